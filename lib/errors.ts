@@ -1,0 +1,94 @@
+/** Where something is wrong, as far as it is known. Bars and beats count from 1, as printed. */
+export interface Place {
+  /** File the trouble is in, as the user named it. */
+  readonly file?: string | undefined;
+  /** Part name. */
+  readonly part?: string | undefined;
+  /** Bar as printed in the score. */
+  readonly bar?: number | string | undefined;
+  /** Beat within the bar, from 1. */
+  readonly beat?: number | undefined;
+  /** Row of a table or line of a text, from 1 (a table's header is row 1). */
+  readonly row?: number | undefined;
+  /** Column name of a table, or column number of a text from 1. */
+  readonly column?: string | number | undefined;
+}
+
+/** The parts of an {@linkcode InputError}. */
+export interface InputErrorDetails {
+  /** What was being done, as a verb phrase: `read the plan`. */
+  readonly action: string;
+  /** What is wrong, as a clause: `"Flute 9" is not in the orchestra`. */
+  readonly problem: string;
+  /** Where it is wrong. */
+  readonly where?: Place;
+  /** What to do about it, as a sentence without its full stop. */
+  readonly remedy: string;
+}
+
+/**
+ * Writes a place as a musician would say it.
+ *
+ * @param where the place; unknown fields are left out
+ * @returns for example `tune.abc, bar 3, beat 2`, or an empty string when nothing is known
+ *
+ * @example
+ * ```ts
+ * import { describePlace } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(describePlace({ file: "cue.xml", part: "Horn 1", bar: 3 }), "cue.xml, Horn 1, bar 3");
+ * ```
+ */
+export function describePlace(where: Place): string {
+  const words: string[] = [];
+  if (where.file !== undefined) words.push(where.file);
+  if (where.part !== undefined) words.push(where.part);
+  if (where.bar !== undefined) words.push(`bar ${where.bar}`);
+  if (where.beat !== undefined) words.push(`beat ${where.beat}`);
+  if (where.row !== undefined) words.push(`row ${where.row}`);
+  if (where.column !== undefined) words.push(`column ${where.column}`);
+  return words.join(", ");
+}
+
+/**
+ * Input that cannot be used: a file, a plan, a name, an option. The message is one sentence with the place
+ * and one with the remedy; nothing has been written when it is thrown.
+ *
+ * In a notebook only the message is shown, not the lines of code that led to it.
+ *
+ * @example
+ * ```ts
+ * import { InputError } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const e = new InputError({
+ *   action: "read the plan",
+ *   problem: `"Flute 9" is not in the orchestra`,
+ *   where: { file: "plan.csv", row: 4 },
+ *   remedy: "Use one of Flute 1, Flute 2",
+ * });
+ * assertEquals(
+ *   e.message,
+ *   `Cannot read the plan: "Flute 9" is not in the orchestra (plan.csv, row 4). Use one of Flute 1, Flute 2.`,
+ * );
+ * ```
+ */
+export class InputError extends Error {
+  /** Where it is wrong. */
+  readonly where: Place;
+  /** What to do about it. */
+  readonly remedy: string;
+
+  /**
+   * @param details action, problem, place and remedy
+   */
+  constructor(details: InputErrorDetails) {
+    const place = describePlace(details.where ?? {});
+    super(
+      `Cannot ${details.action}: ${details.problem}${place ? ` (${place})` : ""}. ${details.remedy}.`,
+    );
+    this.name = "InputError";
+    this.where = details.where ?? {};
+    this.remedy = details.remedy;
+    if ("jupyter" in Deno) this.stack = `${this.name}: ${this.message}`;
+  }
+}

@@ -1,0 +1,211 @@
+/**
+ * What is written: every type a score is made of, on one page. All of it is plain readonly data that
+ * survives JSON; nothing points to its parent.
+ *
+ * Time is in whole ticks on one grid per score (`ticksPerQuarter`), so that sums and equality are exact.
+ * Bars are indexed from 0 in data; `Bar.number` is what is printed.
+ */
+import type { Quarters, SoundingPitch, Ticks } from "../units.ts";
+
+/** How a note is begun and shaped, in the words of the trade. */
+export type Articulation =
+  | "accent"
+  | "marcato"
+  | "staccato"
+  | "staccatissimo"
+  | "tenuto"
+  | "portato"
+  | "spiccato"
+  | "breath";
+
+/** A lasting way of playing. `ordinario` is the default. */
+export type Technique =
+  | "ordinario"
+  | "pizzicato"
+  | "col legno"
+  | "con sordino"
+  | "sul ponticello"
+  | "sul tasto"
+  | "harmonic"
+  | "stopped"
+  | "flutter";
+
+/** A pitch as spelt on paper: sounding unless said otherwise. */
+export interface Spelling {
+  /** Letter A to G. */
+  readonly step: string;
+  /** Semitones up (1 sharp) or down (-1 flat). */
+  readonly alter: number;
+  /** Octave; middle C begins octave 4. */
+  readonly octave: number;
+}
+
+/** One note of one part, ties already joined. Chord notes are separate notes with the same onset. */
+export interface Note {
+  /** Index into `score.parts`. */
+  readonly part: number;
+  /** Start, in ticks from the start of the score. */
+  readonly onsetTicks: Ticks;
+  /** Written length in ticks, ties joined; 0 for a grace note. */
+  readonly durationTicks: Ticks;
+  /** Sounding MIDI pitch (C4 = 60). For unpitched percussion the percussion key, see `unpitched`. */
+  readonly soundingPitch: SoundingPitch;
+  /** Sounding spelling, where the source gave one. */
+  readonly spelling?: Spelling;
+  /** Loudness on the dynamic scale: 1 ppp, 2 pp, 3 p, 4 mp, 5 mf, 6 f, 7 ff, 8 fff; hairpins give fractions. */
+  readonly dynamic: number;
+  /** Signs on this note. */
+  readonly articulations: readonly Articulation[];
+  /** Lasting way of playing in force here. */
+  readonly technique: Technique;
+  /** True when the note is reached under a slur, that is without a new stroke of tongue or bow. */
+  readonly slurred: boolean;
+  /** A slur begins on this note. */
+  readonly slurStart: boolean;
+  /** A slur ends on this note. */
+  readonly slurStop: boolean;
+  /** Slashes through the stem: 0 none, 1 eighths, 2 sixteenths, 3 and more unmeasured unless measured by the tempo. */
+  readonly tremoloSlashes: number;
+  /** True when the slashes alternate with the next note instead of repeating this one. */
+  readonly tremoloAlternates: boolean;
+  /** Trill or similar ornament on the note. */
+  readonly trill: boolean;
+  /** Note heads that were tied together to make it (1 for an untied note). */
+  readonly noteheads: number;
+  /** True for a grace note: no written length of its own. */
+  readonly grace: boolean;
+  /** True for a cue, printed for orientation and not played. */
+  readonly cue: boolean;
+  /** True where the note has no definite pitch. */
+  readonly unpitched: boolean;
+  /** Voice on the stave, from 1. */
+  readonly voice: number;
+  /** Stave of the part, from 1. */
+  readonly staff: number;
+  /** In a setting: id of the layer the note was written for. */
+  readonly layer?: string;
+}
+
+/** One bar. */
+export interface Bar {
+  /** Number as printed; the pickup is often 0, and endings may repeat or carry letters. */
+  readonly number: string;
+  /** Start in ticks. */
+  readonly startTicks: Ticks;
+  /** Real length in ticks, which need not be the time signature's. */
+  readonly durationTicks: Ticks;
+  /** Upper figure of the time signature. */
+  readonly beats: number;
+  /** Lower figure of the time signature. */
+  readonly beatUnit: number;
+  /** Key signature, sharps positive, flats negative, at concert pitch. */
+  readonly keyFifths: number;
+  /** Rehearsal mark or passage name printed here. */
+  readonly rehearsal?: string;
+}
+
+/** A tempo from here on. */
+export interface Tempo {
+  /** Where it begins, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Quarter notes per minute. */
+  readonly quartersPerMinute: number;
+  /** `marked` in the source, or `assumed` where the source had none. */
+  readonly origin: "marked" | "assumed";
+}
+
+/** A chord symbol over the music, as the source wrote it. */
+export interface ChordSymbol {
+  /** Where it begins, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Symbol, for example `Dm7` or `F/A`. */
+  readonly symbol: string;
+}
+
+/** One line of a score. */
+export interface Part {
+  /** Id, unique in the score. */
+  readonly id: string;
+  /** Name as printed, for example `Horn 1`. */
+  readonly name: string;
+  /** Catalogue id of the instrument, for example `horn in F`. */
+  readonly instrument: string;
+  /** How the instrument was found: by standard sound id, by name, by MIDI program, or not at all. */
+  readonly instrumentFrom: "sound id" | "name" | "program" | "given" | "fallback";
+  /** Players on the line. */
+  readonly players: number;
+  /** Semitones from written to sounding pitch, as in the source. */
+  readonly transposeSemitones: number;
+  /** Staff steps from written to sounding pitch. */
+  readonly transposeSteps: number;
+}
+
+/** Something a reader could not use, counted. */
+export interface Notice {
+  /** What it was and what became of it. */
+  readonly what: string;
+  /** How often it occurred. */
+  readonly count: number;
+  /** File it was in. */
+  readonly file?: string;
+  /** Part of the first occurrence. */
+  readonly part?: string;
+  /** Printed bar of the first occurrence. */
+  readonly bar?: string;
+}
+
+/** A layer a setting was written with. */
+export interface WrittenLayer {
+  /** Id, unique in the score. */
+  readonly id: string;
+  /** What the layer is for. */
+  readonly role: string;
+  /** Pattern it plays. */
+  readonly figure: string;
+  /** Parts in it, as indexes into `score.parts`. */
+  readonly parts: readonly number[];
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** Name of the passage. */
+  readonly passage: string;
+}
+
+/** A whole piece. */
+export interface Score {
+  /** Title. */
+  readonly title: string;
+  /** Composer, where known. */
+  readonly composer?: string;
+  /** File or sketch it came from. */
+  readonly source: string;
+  /** Grid: ticks to a quarter note. */
+  readonly ticksPerQuarter: Ticks;
+  /** Bars in order, without gaps. */
+  readonly bars: readonly Bar[];
+  /** Tempos in order; never empty, the first at tick 0. */
+  readonly tempos: readonly Tempo[];
+  /** Parts from top to bottom. */
+  readonly parts: readonly Part[];
+  /** All notes, by onset, then part, then pitch. */
+  readonly notes: readonly Note[];
+  /** Chord symbols in order. */
+  readonly chords: readonly ChordSymbol[];
+  /** What was not used. */
+  readonly notices: readonly Notice[];
+  /** In a setting: the layers it was written with. */
+  readonly layers?: readonly WrittenLayer[];
+}
+
+/** A place in musical terms. */
+export interface BarBeat {
+  /** Index of the bar, from 0. */
+  readonly barIndex: number;
+  /** Printed bar number. */
+  readonly bar: string;
+  /** Beat from 1, in units of the time signature's lower figure. */
+  readonly beat: number;
+  /** Quarters from the start of the score. */
+  readonly quarters: Quarters;
+}

@@ -1,0 +1,163 @@
+/** Ticks to quarters, seconds, bars and beats: the one place where time is converted. */
+import type { Quarters, Seconds, Ticks } from "../units.ts";
+import type { BarBeat, Score, Tempo } from "./model.ts";
+
+/** The part of a score that time depends on. */
+export type Timed = Pick<Score, "ticksPerQuarter" | "bars" | "tempos">;
+
+/**
+ * Quarter notes from the start of the score.
+ *
+ * @param score the score
+ * @param ticks position or length in ticks
+ * @returns quarter notes
+ *
+ * @example
+ * ```ts
+ * import { demoScore, quartersOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(quartersOf(demoScore(), demoScore().ticksPerQuarter * 3), 3);
+ * ```
+ */
+export function quartersOf(score: Pick<Score, "ticksPerQuarter">, ticks: Ticks): Quarters {
+  return ticks / score.ticksPerQuarter;
+}
+
+/** Last index whose start is at or before a position, for an ascending list; 0 when none is. */
+function lastAtOrBefore<T>(list: readonly T[], position: number, startOf: (item: T) => number): number {
+  let low = 0;
+  let high = list.length - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (startOf(list[middle]!) <= position) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+/**
+ * A converter from ticks to seconds that has summed the tempo map once; use it when converting many notes.
+ *
+ * @param score the score
+ * @returns a function from ticks to seconds from the start
+ *
+ * @example
+ * ```ts
+ * import { clockOf, demoScore, secondsOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * assertEquals(clockOf(score)(960), secondsOf(score, 960));
+ * ```
+ */
+export function clockOf(score: Timed): (ticks: Ticks) => Seconds {
+  const { tempos, ticksPerQuarter } = score;
+  const startSeconds: number[] = [];
+  let seconds = 0;
+  tempos.forEach((tempo, i) => {
+    const before = tempos[i - 1];
+    if (before) {
+      seconds += (tempo.onsetTicks - before.onsetTicks) / ticksPerQuarter * secondsPerQuarter(before);
+    }
+    startSeconds.push(seconds);
+  });
+  return (ticks) => {
+    const i = lastAtOrBefore(tempos, ticks, (t) => t.onsetTicks);
+    const tempo = tempos[i]!;
+    return startSeconds[i]! + (ticks - tempo.onsetTicks) / ticksPerQuarter * secondsPerQuarter(tempo);
+  };
+}
+
+function secondsPerQuarter(tempo: Tempo): number {
+  return 60 / tempo.quartersPerMinute;
+}
+
+/**
+ * Seconds from the start of the score at a position, following the tempo map.
+ *
+ * @param score the score
+ * @param ticks position in ticks
+ * @returns seconds
+ *
+ * @example
+ * ```ts
+ * import { secondsOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const tempos = [
+ *   { onsetTicks: 0, quartersPerMinute: 60, origin: "marked" as const },
+ *   { onsetTicks: 480, quartersPerMinute: 120, origin: "marked" as const },
+ * ];
+ * assertEquals(secondsOf({ ticksPerQuarter: 480, bars: [], tempos }, 960), 1.5);
+ * ```
+ */
+export function secondsOf(score: Timed, ticks: Ticks): Seconds {
+  return clockOf(score)(ticks);
+}
+
+/**
+ * Index of the bar a position lies in.
+ *
+ * @param score the score
+ * @param ticks position in ticks
+ * @returns index from 0; positions past the end give the last bar
+ *
+ * @example
+ * ```ts
+ * import { barIndexOf, demoScore } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * assertEquals(barIndexOf(score, score.bars[7]!.startTicks), 7);
+ * ```
+ */
+export function barIndexOf(score: Pick<Score, "bars">, ticks: Ticks): number {
+  return lastAtOrBefore(score.bars, ticks, (b) => b.startTicks);
+}
+
+/**
+ * Bar and beat of a position, as a musician counts: bars as printed, beats from 1 in units of the time
+ * signature's lower figure. In a pickup bar the beats are counted back from the bar line.
+ *
+ * @param score the score
+ * @param ticks position in ticks
+ * @returns bar index, printed bar, beat and quarters
+ *
+ * @example
+ * ```ts
+ * import { barBeatOf, demoScore } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * const place = barBeatOf(score, score.bars[1]!.startTicks + score.ticksPerQuarter);
+ * assertEquals([place.bar, place.beat], ["2", 2]);
+ * ```
+ */
+export function barBeatOf(score: Timed, ticks: Ticks): BarBeat {
+  const barIndex = barIndexOf(score, ticks);
+  const bar = score.bars[barIndex];
+  if (!bar) return { barIndex: 0, bar: "1", beat: 1, quarters: quartersOf(score, ticks) };
+  const beatTicks = score.ticksPerQuarter * 4 / bar.beatUnit;
+  const pickup = barIndex === 0 ? Math.max(0, bar.beats * beatTicks - bar.durationTicks) : 0;
+  return {
+    barIndex,
+    bar: bar.number,
+    beat: (ticks - bar.startTicks + pickup) / beatTicks + 1,
+    quarters: quartersOf(score, ticks),
+  };
+}
+
+/**
+ * Length of the score.
+ *
+ * @param score the score
+ * @returns ticks to the end of the last bar
+ *
+ * @example
+ * ```ts
+ * import { demoScore, endTicksOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * assertEquals(endTicksOf(score), score.bars.length * 4 * score.ticksPerQuarter);
+ * ```
+ */
+export function endTicksOf(score: Pick<Score, "bars">): Ticks {
+  const last = score.bars.at(-1);
+  return last ? last.startTicks + last.durationTicks : 0;
+}

@@ -1,0 +1,47 @@
+/** What each part is doing: the types recognition and writing share. */
+import type { Share } from "../units.ts";
+import type { Role } from "./roles.ts";
+
+/** What one part does in one bar. */
+export interface RoleCell {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Part index. */
+  readonly part: number;
+  /** What the part is for here. */
+  readonly role: Role;
+  /** Pattern it plays, a figure id such as `repeated sixteenths`; `none` when silent. */
+  readonly figure: string;
+  /** How sure the reading is, 0 to 1; 1 for a setting's own layers. */
+  readonly confidence: Share;
+  /** Why, in words a musician can check. */
+  readonly reason: string;
+  /** Layer the part belongs to here; empty when silent. */
+  readonly layer: string;
+}
+
+/** Parts that do one thing together over a span of bars. */
+export interface Layer {
+  /** Id, unique in the texture. */
+  readonly id: string;
+  /** What the layer is for. */
+  readonly role: Role;
+  /** Pattern it plays. */
+  readonly figure: string;
+  /** Part indexes, from top to bottom of the score. */
+  readonly parts: readonly number[];
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+}
+
+/** The texture of a score. */
+export interface Texture {
+  /** `written` when it comes from the plan the score was realised from, `recognised` when read off the notes. */
+  readonly origin: "written" | "recognised";
+  /** One cell per bar and part, by bar, then part: cell of bar b and part p stands at b * parts + p. */
+  readonly cells: readonly RoleCell[];
+  /** Layers by first bar. */
+  readonly layers: readonly Layer[];
+}

@@ -1,0 +1,58 @@
+/** What a layer can be for. The words are explained here once; everything else refers to them. */
+
+/** The role of a part or layer over a span of bars. */
+export type Role =
+  | "lead"
+  | "counterline"
+  | "pad"
+  | "pulse"
+  | "figuration"
+  | "run"
+  | "trill"
+  | "bass"
+  | "punctuation"
+  | "rest";
+
+/** What is known of a role. */
+export interface RoleDescription {
+  /** The role. */
+  readonly role: Role;
+  /** What it is, in one sentence. */
+  readonly meaning: string;
+  /** True when it is one of the secondary parts: neither the lead nor silence. */
+  readonly secondary: boolean;
+}
+
+/** All roles, from the foreground to the background; the order charts and tables use. */
+export const ROLES: readonly RoleDescription[] = [
+  { role: "lead", meaning: "the line the ear follows", secondary: false },
+  { role: "counterline", meaning: "a second melodic line", secondary: true },
+  { role: "run", meaning: "a scalewise sweep towards a target", secondary: true },
+  { role: "figuration", meaning: "broken chords, ostinati, alternations", secondary: true },
+  { role: "pulse", meaning: "repeated notes in quick even or patterned values", secondary: true },
+  { role: "trill", meaning: "trills and tremolos", secondary: true },
+  { role: "punctuation", meaning: "isolated chords and strokes", secondary: true },
+  { role: "pad", meaning: "sustained harmony", secondary: true },
+  { role: "bass", meaning: "the lowest functional line where it is not one of the others", secondary: true },
+  { role: "rest", meaning: "silence", secondary: false },
+];
+
+/** Role names in the order of {@linkcode ROLES}. */
+export const ROLE_NAMES: readonly Role[] = ROLES.map((r) => r.role);
+
+/**
+ * Whether a word is a role.
+ *
+ * @param word any text
+ * @returns true for one of the ten roles
+ *
+ * @example
+ * ```ts
+ * import { isRole } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals([isRole("pulse"), isRole("drums")], [true, false]);
+ * ```
+ */
+export function isRole(word: string): word is Role {
+  return (ROLE_NAMES as readonly string[]).includes(word);
+}

@@ -1,0 +1,75 @@
+/** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
+export type SoundingPitch = number & { readonly __pitch?: "sounding" };
+/** Pitch as a transposing player reads it, a MIDI note number. */
+export type WrittenPitch = number & { readonly __pitch?: "written" };
+/** Position or length on a score's own grid; whole numbers. */
+export type Ticks = number & { readonly __time?: "ticks" };
+/** Position or length in quarter notes. */
+export type Quarters = number & { readonly __time?: "quarters" };
+/** Position or length in seconds. */
+export type Seconds = number & { readonly __time?: "seconds" };
+/** A level in decibels; the name says relative to what. */
+export type Decibels = number & { readonly __level?: "dB" };
+/** Loudness in sones. */
+export type Sones = number & { readonly __level?: "sones" };
+/** A share from 0 to 1, never a percentage. */
+export type Share = number & { readonly __share?: true };
+
+const SHARP_NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"] as const;
+const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
+
+/**
+ * Frequency of a pitch in equal temperament.
+ *
+ * @param soundingPitch MIDI note number; fractions allowed
+ * @param a4Hz tuning of A4 in Hz
+ * @returns frequency in Hz
+ *
+ * @example
+ * ```ts
+ * import { hzOf } from "ripieno";
+ * import { assertAlmostEquals } from "@std/assert";
+ * assertAlmostEquals(hzOf(60), 261.6256, 1e-4);
+ * ```
+ */
+export function hzOf(soundingPitch: SoundingPitch, a4Hz: number = 440): number {
+  return a4Hz * 2 ** ((soundingPitch - 69) / 12);
+}
+
+/**
+ * Name of a pitch with its octave, sharps for black keys, C4 = middle C.
+ *
+ * @param pitch MIDI note number; rounded to the nearest semitone
+ * @returns for example `F#3`
+ *
+ * @example
+ * ```ts
+ * import { pitchName } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals([pitchName(60), pitchName(54)], ["C4", "F#3"]);
+ * ```
+ */
+export function pitchName(pitch: number): string {
+  const whole = Math.round(pitch);
+  return `${SHARP_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
+}
+
+/**
+ * MIDI note number of a pitch name such as `Bb3`, `F#5` or `C4` (middle C).
+ *
+ * @param name letter, any number of `#` or `b`, octave
+ * @returns the MIDI note number, or undefined when the name is not a pitch
+ *
+ * @example
+ * ```ts
+ * import { pitchOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals([pitchOf("Bb3"), pitchOf("H2")], [58, undefined]);
+ * ```
+ */
+export function pitchOf(name: string): number | undefined {
+  const m = /^([A-Ga-g])(#*|b*)(-?\d+)$/.exec(name.trim());
+  if (!m) return undefined;
+  const accidental = m[2]!.startsWith("b") ? -m[2]!.length : m[2]!.length;
+  return STEP_SEMITONES[m[1]!.toUpperCase()]! + accidental + (Number(m[3]) + 1) * 12;
+}

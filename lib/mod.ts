@@ -1,0 +1,52 @@
+/**
+ * Ripieno: what the secondary parts of an orchestra do, measured and written.
+ *
+ * The flow, left to right: read a score or a sketch, see what each part is doing, measure momentum, balance,
+ * freshness and playability, change a choice, compare, show, write.
+ *
+ * @module
+ */
+
+// Errors, units, settings
+export { describePlace, InputError } from "./errors.ts";
+export type { InputErrorDetails, Place } from "./errors.ts";
+export { applySettings } from "./settings.ts";
+export type { Constant, Constants, Settings } from "./settings.ts";
+export { hzOf, pitchName, pitchOf } from "./units.ts";
+export type {
+  Decibels,
+  Quarters,
+  Seconds,
+  Share,
+  Sones,
+  SoundingPitch,
+  Ticks,
+  WrittenPitch,
+} from "./units.ts";
+
+// Instruments: what can play
+
+// Scores: what is written
+export type * from "./score/model.ts";
+export { barBeatOf, barIndexOf, clockOf, endTicksOf, quartersOf, secondsOf } from "./score/time.ts";
+export type { Timed } from "./score/time.ts";
+export { DEFAULT_DYNAMIC, DYNAMIC_MARKS, dynamicMark, dynamicOf } from "./score/dynamics.ts";
+export type { DynamicMark } from "./score/dynamics.ts";
+export { makeNote, notesByBar, sortNotes, soundingNotes } from "./score/build.ts";
+export type { NoteInput } from "./score/build.ts";
+
+// Formats: files in and out
+
+// Texture: what each part is doing
+export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";
+export type { Role, RoleDescription } from "./texture/roles.ts";
+export type * from "./texture/model.ts";
+
+// Hearing: numbers in, numbers out
+
+// Measures: momentum, balance, freshness, playability
+export type * from "./measures/results.ts";
+
+// Orchestrating: plans into parts
+
+// Showing: charts, reports

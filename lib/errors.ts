@@ -89,6 +89,19 @@ export class InputError extends Error {
     this.name = "InputError";
     this.where = details.where ?? {};
     this.remedy = details.remedy;
-    if ("jupyter" in Deno) this.stack = `${this.name}: ${this.message}`;
+    if (inNotebook()) this.stack = `${this.name}: ${this.message}`;
+  }
+}
+
+/**
+ * Whether the code runs in a notebook's kernel.
+ *
+ * @returns true in a notebook, false in a script or test
+ */
+export function inNotebook(): boolean {
+  try {
+    return Deno.jupyter !== undefined; // elsewhere the name exists too, but reading it throws
+  } catch {
+    return false;
   }
 }

@@ -43,6 +43,24 @@ export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
 
 // Hearing: numbers in, numbers out
+export { dbOfPower, equalSourcesDb, powerOfDb, sumDecibels } from "./hearing/decibels.ts";
+export { camOf, erbHz, hzOfCam } from "./hearing/erb.ts";
+export { erbGrid } from "./hearing/erb_grid.ts";
+export type { ErbGrid, ErbGridOptions } from "./hearing/erb_grid.ts";
+export type { SoundField } from "./hearing/ear_transfer.ts";
+export { componentExcitation, erbPower, excitationPattern } from "./hearing/excitation.ts";
+export type {
+  ComponentExcitationOptions,
+  ExcitationPattern,
+  ExcitationPatternOptions,
+} from "./hearing/excitation.ts";
+export { loudnessSones, specificLoudness } from "./hearing/loudness.ts";
+export type { LoudnessOptions } from "./hearing/loudness.ts";
+export type { LoudnessModel } from "./hearing/loudness_constants.ts";
+export { layerLoudness } from "./hearing/layer_loudness.ts";
+export type { LayerLoudness } from "./hearing/layer_loudness.ts";
+export { partialLoudnessSones } from "./hearing/partial_loudness.ts";
+export type { PartialLoudnessOptions } from "./hearing/partial_loudness.ts";
 
 // Measures: momentum, balance, freshness, playability
 export type * from "./measures/results.ts";

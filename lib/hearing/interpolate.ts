@@ -1,0 +1,19 @@
+/** Rows of a printed table: a column to look up and a column to read, the first rising. */
+export type TableRows = ReadonlyArray<readonly [number, number]>;
+
+/**
+ * Reads between the rows of a printed table along straight lines.
+ *
+ * @param rows the table, at least one row
+ * @param x where to read
+ * @returns the value; below the first and above the last row, that row's value
+ */
+export function interpolate(rows: TableRows, x: number): number {
+  const first = rows[0]!, last = rows[rows.length - 1]!;
+  if (x <= first[0]) return first[1];
+  if (x >= last[0]) return last[1];
+  let i = 1;
+  while (rows[i]![0] < x) i++;
+  const [x0, y0] = rows[i - 1]!, [x1, y1] = rows[i]!;
+  return y0 + (y1 - y0) * (x - x0) / (x1 - x0);
+}

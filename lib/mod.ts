@@ -68,3 +68,6 @@ export type * from "./measures/results.ts";
 // Orchestrating: plans into parts
 
 // Showing: charts, reports
+export { show } from "./show/show.ts";
+export type { ShowOptions } from "./show/show.ts";
+export type { TableOptions } from "./show/table.ts";

@@ -1,0 +1,103 @@
+import { inNotebook, InputError } from "../errors.ts";
+import { escapeHtml, tableHtml, type TableOptions, type TableRow } from "./table.ts";
+
+/** How something is shown. */
+export interface ShowOptions extends TableOptions {
+  /** Show text as it stands, letter by letter, instead of reading it as Markdown. Default false. */
+  readonly plain?: boolean;
+}
+
+/** One thing in several forms, by media type; a notebook picks the richest that it can show. */
+export type MediaForms = Readonly<Record<string, string>>;
+
+/**
+ * Shows something below a notebook's cell: a chart, a table, text. End a cell with `await show(x)`, never with a
+ * bare expression: the notebook may miss what a bare expression shows.
+ *
+ * - a chart or any other element: as a picture whose parts name themselves under the mouse; several in an
+ *   array: one below the other
+ * - an array of records: as a table
+ * - text: as Markdown, unless `plain` is set; text that is HTML or SVG (from its first `<` to its last `>`): as that
+ * - what knows how to show itself in a notebook: in its own way
+ * - anything else: as text
+ *
+ * @param what the thing, or a promise of it
+ * @param options rows of a table at most; plain text
+ * @returns when the notebook has it
+ * @throws {InputError} when the code does not run in a notebook
+ *
+ * @example In a script there is no notebook to show a table in
+ * ```ts
+ * import { InputError, show } from "ripieno";
+ * import { assertRejects } from "@std/assert";
+ * await assertRejects(() => show([{ bar: 1, attacks: 16 }]), InputError, "notebook");
+ * ```
+ */
+export async function show(what: unknown, options: ShowOptions = {}): Promise<void> {
+  if (!inNotebook()) {
+    throw new InputError({
+      action: "show this",
+      problem: "the code does not run in a notebook",
+      remedy: "Save it to a file instead, or open a notebook with `deno task lab`",
+    });
+  }
+  const thing = await what;
+  const showsItself = typeof thing === "object" && thing !== null && Symbol.for("Jupyter.display") in thing &&
+    !isElement(thing);
+  await Deno.jupyter.display(showsItself ? thing : mediaForms(thing, options), { raw: !showsItself });
+  // The kernel may report the cell as done before the message is out; one turn of the clock puts them in order.
+  await new Promise((resolve) => setTimeout(resolve, 0));
+}
+
+/**
+ * The forms in which {@linkcode show} hands something to a notebook.
+ *
+ * @param thing what to show
+ * @param options rows of a table at most; plain text
+ * @returns each form by its media type, always with one as `text/plain`
+ */
+export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForms {
+  if (isElement(thing)) return htmlForms(thing.outerHTML, thing.getAttribute?.("aria-label") ?? "chart");
+  if (Array.isArray(thing) && thing.length > 0) {
+    if (thing.every(isElement)) {
+      return htmlForms(thing.map((one) => one.outerHTML).join("\n"), `${thing.length} charts`);
+    }
+    if (thing.every(isRow)) return htmlForms(tableHtml(thing, options), `table of ${thing.length} rows`);
+  }
+  if (typeof thing === "string" && !options.plain) return textForms(thing);
+  return {
+    "text/plain": typeof thing === "string" ? thing : Deno.inspect(thing, { depth: 4, colors: false }),
+  };
+}
+
+function textForms(text: string): MediaForms {
+  const trimmed = text.trim();
+  if (/^<(!doctype html|html)\b/i.test(trimmed)) {
+    const page = `<iframe srcdoc="${escapeHtml(trimmed)}" style="width:100%;height:40em;border:0"></iframe>`;
+    return htmlForms(page, "page");
+  }
+  const markup = trimmed.replace(/^<\?xml[^>]*>\s*/, "");
+  if (/^<[a-z!][\s\S]*>$/i.test(markup)) return htmlForms(markup, "picture");
+  return { "text/markdown": text, "text/plain": text };
+}
+
+function htmlForms(html: string, name: string): MediaForms {
+  return { "text/html": html, "text/plain": `[${name}]` };
+}
+
+/** What of an element is used here. */
+interface ElementLike {
+  readonly outerHTML: string;
+  readonly getAttribute?: (name: string) => string | null;
+}
+
+function isElement(thing: unknown): thing is ElementLike {
+  return typeof thing === "object" && thing !== null && "outerHTML" in thing &&
+    typeof thing.outerHTML === "string";
+}
+
+function isRow(thing: unknown): thing is TableRow {
+  if (typeof thing !== "object" || thing === null) return false;
+  const prototype = Object.getPrototypeOf(thing);
+  return prototype === Object.prototype || prototype === null;
+}

@@ -1,0 +1,94 @@
+/** A row of a table: a record whose fields are the columns. */
+export type TableRow = Readonly<Record<string, unknown>>;
+
+/** How a table is written. */
+export interface TableOptions {
+  /** Most rows written; the rest is counted in one line below. Default 60. */
+  readonly rows?: number;
+}
+
+const UNITS: Readonly<Record<string, string>> = { db: "dB", hz: "Hz", khz: "kHz", bpm: "BPM", midi: "MIDI" };
+const LONGEST_CELL = 120;
+
+/**
+ * Writes rows as an HTML table. Columns are the fields of all rows in the order they first appear, headed by
+ * their names in words (the exact name pops up over it). A column of numbers has one count of decimals, enough
+ * for three significant digits of its largest; whole numbers stay whole.
+ *
+ * @param rows records
+ * @param options how many rows at most
+ * @returns one `<table>`, followed by a line that counts the rows left out, if any
+ */
+export function tableHtml(rows: readonly TableRow[], { rows: most = 60 }: TableOptions = {}): string {
+  const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
+  const columns = names.map((name) => column(name, rows.map((row) => row[name])));
+  const head = columns.map(({ name, align }) =>
+    `<th scope="col" title="${escapeHtml(name)}" style="text-align:${align}">${escapeHtml(words(name))}</th>`
+  );
+  const body = rows.slice(0, most).map((_, i) =>
+    `<tr>${
+      columns.map(({ cells, align }) => `<td style="text-align:${align}">${escapeHtml(cells[i] ?? "")}</td>`)
+        .join("")
+    }</tr>`
+  );
+  const left = rows.length - body.length;
+  return `<table style="font-variant-numeric:tabular-nums"><thead><tr>${head.join("")}</tr></thead>` +
+    `<tbody>${body.join("")}</tbody></table>` +
+    (left > 0 ? `<p>… and ${left} more ${left === 1 ? "row" : "rows"} (${rows.length} in all)</p>` : "");
+}
+
+/**
+ * Makes text safe inside HTML.
+ *
+ * @param text any text
+ * @returns the text with `&`, `<`, `>` and `"` written as entities
+ */
+export function escapeHtml(text: string): string {
+  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll(
+    '"',
+    "&quot;",
+  );
+}
+
+/** One column: what stands in each cell, and to which side. */
+function column(name: string, values: readonly unknown[]) {
+  const numbers = values.filter((value) => typeof value === "number");
+  const isNumeric = numbers.length > 0 && values.every((value) => value == null || typeof value === "number");
+  if (!isNumeric) return { name, align: "left", cells: values.map(cellText) };
+  const decimals = decimalsFor(numbers);
+  const cells = values.map((value) =>
+    typeof value === "number" && Number.isFinite(value) ? value.toFixed(decimals) : cellText(value)
+  );
+  return { name, align: "right", cells };
+}
+
+function decimalsFor(numbers: readonly number[]): number {
+  const finite = numbers.filter(Number.isFinite).map(Math.abs);
+  if (finite.every(Number.isInteger)) return 0;
+  const largest = finite.reduce((a, b) => Math.max(a, b), 0);
+  return Math.min(6, Math.max(0, 2 - Math.floor(Math.log10(largest))));
+}
+
+function cellText(value: unknown): string {
+  const text = plainText(value);
+  return text.length > LONGEST_CELL ? `${text.slice(0, LONGEST_CELL - 1)}…` : text;
+}
+
+function plainText(value: unknown): string {
+  if (value === null || value === undefined) return "–";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (typeof value === "number") {
+    return String(Number.isInteger(value) ? value : Number(value.toPrecision(3)));
+  }
+  if (Array.isArray(value)) return value.map(plainText).join(", ");
+  if (typeof value === "object") {
+    return Object.entries(value).map(([name, inner]) => `${words(name)} ${plainText(inner)}`).join(", ");
+  }
+  return String(value);
+}
+
+/** `attacksPerSecond` and `attacks_per_second` become `attacks per second`, `levelDb` becomes `level dB`. */
+function words(name: string): string {
+  const parts = name.replace(/([a-z0-9])([A-Z])/g, "$1 $2").split(/[\s_]+/).map((part) => part.toLowerCase());
+  return parts.map((part) => UNITS[part] ?? part).join(" ");
+}

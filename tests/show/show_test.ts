@@ -1,0 +1,90 @@
+import { parseHTML } from "linkedom";
+import { assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
+import { InputError, show } from "ripieno";
+import { mediaForms } from "../../lib/show/show.ts";
+
+const { document } = parseHTML("<html><body></body></html>");
+
+/** Text of each cell of the table, row by row, as a browser's document model reads it. */
+function cells(html: string): string[][] {
+  const { document } = parseHTML(`<html><body>${html}</body></html>`);
+  return [...document.querySelectorAll("tr")].map((row) =>
+    [...row.children].map((cell) => cell.textContent ?? "")
+  );
+}
+
+function tableOf(rows: readonly unknown[], options = {}): string {
+  return mediaForms(rows, options)["text/html"] ?? "";
+}
+
+Deno.test("show: an element is handed over as HTML with its tooltips", () => {
+  const svg = document.createElement("svg");
+  svg.setAttribute("aria-label", "Momentum by bar");
+  svg.innerHTML = "<rect><title>bar 3</title></rect>";
+  const forms = mediaForms(svg);
+  assertEquals(Object.keys(forms).sort(), ["text/html", "text/plain"]);
+  assertStringIncludes(forms["text/html"] ?? "", "<title>bar 3</title>");
+  assertEquals(forms["text/plain"], "[Momentum by bar]");
+});
+
+Deno.test("show: several elements stand one below the other", () => {
+  const html = tableOf([document.createElement("figure"), document.createElement("svg")]);
+  assertMatch(html, /^<figure><\/figure>\s*<svg/);
+});
+
+Deno.test("show: rows become a table headed in words", () => {
+  const html = tableOf([{ bar: 1, attacksPerSecond: 4, level_db: null }, { bar: 2, lead: "Oboe" }]);
+  assertEquals(cells(html), [
+    ["bar", "attacks per second", "level dB", "lead"],
+    ["1", "4", "–", "–"],
+    ["2", "–", "–", "Oboe"],
+  ]);
+  assertStringIncludes(html, 'title="attacksPerSecond"');
+});
+
+Deno.test("show: a column of numbers has one count of decimals, three digits of its largest", () => {
+  const html = tableOf([{ a: 0.12345, b: 1234.56, c: 12, d: 1 / 3 }, { a: 0.5, b: -1, c: 7, d: 20 }]);
+  assertEquals(cells(html).slice(1), [["0.123", "1235", "12", "0.3"], ["0.500", "-1", "7", "20.0"]]);
+});
+
+Deno.test("show: numbers that are none, truth, lists and records inside a row are readable", () => {
+  const html = tableOf([{ x: NaN, heard: true, bars: [1, 2], place: { bar: 3, beatShare: 0.25 } }]);
+  assertEquals(cells(html)[1], ["NaN", "yes", "1, 2", "bar 3, beat share 0.25"]);
+});
+
+Deno.test("show: names from a file cannot break the table", () => {
+  const html = tableOf([{ "<b>": '<script>alert("x")</script> & co' }]);
+  assertEquals(cells(html), [["<b>"], ['<script>alert("x")</script> & co']]);
+  assertEquals(html.includes("<script"), false);
+});
+
+Deno.test("show: a long table is cut and says so", () => {
+  const html = tableOf(Array.from({ length: 70 }, (_, i) => ({ bar: i + 1 })));
+  assertEquals(cells(html).length, 61);
+  assertStringIncludes(html, "10 more rows (70 in all)");
+  assertEquals(cells(tableOf([{ bar: 1 }, { bar: 2 }], { rows: 1 })).length, 2);
+});
+
+Deno.test("show: text is Markdown, plain text on demand, markup as it is", () => {
+  assertEquals(mediaForms("**bold**")["text/markdown"], "**bold**");
+  assertEquals(mediaForms("a < b and b > c")["text/markdown"], "a < b and b > c");
+  assertEquals(mediaForms("X:1\nK:D", { plain: true }), { "text/plain": "X:1\nK:D" });
+  assertEquals(mediaForms('<?xml version="1.0"?>\n<svg><g/></svg>\n')["text/html"], "<svg><g/></svg>");
+  assertStringIncludes(mediaForms("<!DOCTYPE html><html></html>")["text/html"] ?? "", "<iframe srcdoc=");
+});
+
+Deno.test("show: anything else is text, never nothing", () => {
+  assertEquals(mediaForms(NaN), { "text/plain": "NaN" });
+  assertEquals(mediaForms(undefined), { "text/plain": "undefined" });
+  assertEquals(mediaForms([]), { "text/plain": "[]" });
+  assertEquals(mediaForms([1, 2]), { "text/plain": "[ 1, 2 ]" });
+});
+
+Deno.test("show: outside a notebook it says what to do instead", async () => {
+  const error = await assertRejects(() => show("x"), InputError);
+  assertEquals(
+    error.message,
+    "Cannot show this: the code does not run in a notebook. " +
+      "Save it to a file instead, or open a notebook with `deno task lab`.",
+  );
+});

@@ -79,6 +79,8 @@ export class InputError extends Error {
   readonly remedy: string;
 
   /**
+   * Puts the message together.
+   *
    * @param details action, problem, place and remedy
    */
   constructor(details: InputErrorDetails) {

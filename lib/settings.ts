@@ -50,7 +50,7 @@ export function applySettings<T extends Constants>(
   for (const [key, constant] of Object.entries(defaults)) result[key] = constant.value;
   for (const [key, value] of Object.entries(options)) {
     if (value === undefined) continue;
-    if (!(key in defaults)) {
+    if (!Object.hasOwn(defaults, key)) {
       throw new InputError({
         action: `compute ${name}`,
         problem: `it has no constant "${key}"`,

@@ -62,7 +62,12 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
     if (thing.every(isElement)) {
       return htmlForms(thing.map((one) => one.outerHTML).join("\n"), `${thing.length} charts`);
     }
-    if (thing.every(isRow)) return htmlForms(tableHtml(thing, options), `table of ${thing.length} rows`);
+    if (thing.every(isRow)) {
+      return htmlForms(
+        tableHtml(thing, options),
+        `table of ${thing.length} ${thing.length === 1 ? "row" : "rows"}`,
+      );
+    }
   }
   if (typeof thing === "string" && !options.plain) return textForms(thing);
   return {

@@ -24,6 +24,7 @@ const MISSING =
 /** Variables for everything that starts Jupyter. */
 function jupyterEnv(): Record<string, string> {
   const own = join(PROJECT, ".check", "jupyter");
+  Deno.mkdirSync(own, { recursive: true });
   return {
     JUPYTER_PATH: join(PROJECT, ".jupyter"),
     JUPYTER_CONFIG_DIR: join(own, "config"),
@@ -43,11 +44,7 @@ function jupyterEnv(): Record<string, string> {
  * @throws when there is none; the message says what to install
  */
 export function jupyterPaths(): JupyterPaths {
-  const python = venvIsReady()
-    ? VENV_PYTHON
-    : works(DEBIAN_PYTHON, "import nbconvert")
-    ? DEBIAN_PYTHON
-    : undefined;
+  const python = venvIsReady() ? VENV_PYTHON : has(DEBIAN_PYTHON, "nbconvert") ? DEBIAN_PYTHON : undefined;
   if (python === undefined) throw new Error(MISSING);
   return { python, env: jupyterEnv() };
 }
@@ -62,24 +59,24 @@ export async function installJupyter(): Promise<JupyterPaths> {
   if (venvIsReady()) return jupyterPaths();
   const pythons = new Set([DEBIAN_PYTHON, findProgram("python3") ?? DEBIAN_PYTHON]);
   for (const python of pythons) if (await makeVenv(python)) return jupyterPaths();
-  if (!works(DEBIAN_PYTHON, "import ensurepip") && await installDebianPackages("python3-venv")) {
+  if (!has(DEBIAN_PYTHON, "ensurepip") && await installDebianPackages("python3-venv")) {
     if (await makeVenv(DEBIAN_PYTHON)) return jupyterPaths();
   }
-  if (!works(DEBIAN_PYTHON, "import nbconvert")) await installDebianPackages("python3-nbconvert");
+  if (!has(DEBIAN_PYTHON, "nbconvert")) await installDebianPackages("python3-nbconvert");
   return jupyterPaths();
 }
 
 /** Whether JupyterLab, and not only the command-line tools, is there. */
 export function hasLab({ python }: JupyterPaths): boolean {
-  return works(python, "import jupyterlab");
+  return has(python, "jupyterlab");
 }
 
 function venvIsReady(): boolean {
-  return readText(INSTALLED) === readText(REQUIREMENTS) && works(VENV_PYTHON, "import nbconvert");
+  return readText(INSTALLED) === readText(REQUIREMENTS) && has(VENV_PYTHON, "nbconvert");
 }
 
 async function makeVenv(python: string): Promise<boolean> {
-  if (!works(python, "import ensurepip")) return false;
+  if (!has(python, "ensurepip")) return false;
   if (!(await runCommand([python, "-m", "venv", "--clear", VENV])).ok) return false;
   const quick = ["--quiet", "--disable-pip-version-check", "--no-input", "--retries", "2", "--timeout", "60"];
   const { ok } = await runCommand([VENV_PYTHON, "-m", "pip", "install", ...quick, "-r", REQUIREMENTS]);
@@ -88,7 +85,9 @@ async function makeVenv(python: string): Promise<boolean> {
   return ok;
 }
 
-function works(python: string, code: string): boolean {
+/** Whether a Python can be run and has a module. */
+function has(python: string, module: string): boolean {
+  const code = `import importlib.util, sys; sys.exit(importlib.util.find_spec("${module}") is None)`;
   try {
     return new Deno.Command(python, { args: ["-c", code], stdin: "null", stdout: "null", stderr: "null" })
       .outputSync().success;

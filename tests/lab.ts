@@ -1,0 +1,43 @@
+/**
+ * `deno task lab`: opens the notebooks in JupyterLab with the project's kernel. What follows is handed on, such as
+ * `--no-browser` or `--port=8890`.
+ */
+import { join } from "node:path";
+import { hasLab, installJupyter, type JupyterPaths } from "./setup/jupyter.ts";
+import { notebookPaths } from "./setup/notebook.ts";
+import { PROJECT, runCommand } from "./setup/run_command.ts";
+
+async function lab(): Promise<number> {
+  const jupyter = await installJupyter();
+  if (!hasLab(jupyter)) {
+    throw new Error(
+      "JupyterLab is missing: it comes from PyPI, which was not reached; connect and run this again.",
+    );
+  }
+  await trustNotebooks(jupyter);
+  const words = [
+    "-m",
+    "jupyterlab",
+    `--ServerApp.root_dir=${join(PROJECT, "notebooks")}`,
+    "--KernelSpecManager.ensure_native_kernel=False", // lessons are in TypeScript: only Deno is offered
+    "--LabApp.check_for_updates_class=jupyterlab.handlers.announcements.NeverCheckForUpdate",
+    "--LabApp.news_url=None",
+    ...(Deno.uid() === 0 ? ["--allow-root"] : []),
+    ...Deno.args,
+  ];
+  const child = new Deno.Command(jupyter.python, { args: words, cwd: PROJECT, env: jupyter.env }).spawn();
+  Deno.addSignalListener("SIGINT", () => {}); // JupyterLab hears it too, and asks or stops by itself
+  return (await child.status).code;
+}
+
+/** Marks the lessons as one's own, so that their charts are seen before anything has been run. */
+async function trustNotebooks({ python, env }: JupyterPaths): Promise<void> {
+  await runCommand([python, "-m", "nbformat.sign", ...notebookPaths()], { env });
+}
+
+try {
+  Deno.exit(await lab());
+} catch (error) {
+  console.error(error instanceof Error ? error.message : error);
+  Deno.exit(1);
+}

@@ -1,0 +1,153 @@
+import { join } from "node:path";
+import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
+import { jupyterPaths } from "./setup/jupyter.ts";
+import {
+  checkCells,
+  executeNotebook,
+  type Notebook,
+  notebookFaults,
+  notebookOf,
+  type NotebookOutput,
+  readNotebook,
+} from "./setup/notebook.ts";
+import { PROJECT, runCommand } from "./setup/run_command.ts";
+
+/** Writes a notebook into a folder of the project that git leaves out, and removes it afterwards. */
+async function withNotebook<T>(cells: readonly string[], use: (path: string) => Promise<T>): Promise<T> {
+  Deno.mkdirSync(join(PROJECT, ".check"), { recursive: true });
+  const folder = Deno.makeTempDirSync({ dir: join(PROJECT, ".check"), prefix: "notebook_" });
+  try {
+    const path = join(folder, "lesson.ipynb");
+    Deno.writeTextFileSync(path, notebookOf(cells));
+    return await use(path);
+  } finally {
+    Deno.removeSync(folder, { recursive: true });
+  }
+}
+
+/** Runs cells as everybody's Jupyter does, with its ordinary client; errors are kept as outputs. */
+function runOrdinarily(cells: readonly string[]): Promise<Notebook> {
+  return withNotebook(cells, async (path) => {
+    const { python, env } = jupyterPaths();
+    const options = ["--to", "notebook", "--execute", "--allow-errors", "--inplace"];
+    const { ok, output } = await runCommand([python, "-m", "nbconvert", ...options, path], { env });
+    assert(ok, output);
+    return readNotebook(path);
+  });
+}
+
+function outputsOf(notebook: Notebook): readonly (readonly NotebookOutput[])[] {
+  return notebook.cells.map((cell) => cell.outputs ?? []);
+}
+
+function textOf(value: string | readonly string[] | undefined): string {
+  return typeof value === "string" ? value : (value ?? []).join("");
+}
+
+Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output in the ordinary client", async () => {
+  const things = ["`text ${I}`", "[{ bar: I, attacks: 2 * I }]", '"<svg><title>I</title></svg>"', "I"];
+  const cells = Array.from(
+    { length: 200 },
+    (_, i) => `await show(${things[i % 4]?.replaceAll("I", `${i + 1}`)});`,
+  );
+  const notebook = await runOrdinarily([`import { show } from "ripieno";`, ...cells]);
+  const shown = outputsOf(notebook).slice(1);
+  assertEquals(shown.length, 200);
+  const wrong = shown.flatMap((outputs, i) => {
+    const { data = {}, output_type } = outputs[0] ?? { output_type: "nothing" };
+    const form = ["text/markdown", "text/html", "text/html", "text/plain"][i % 4] ?? "";
+    const isThere = outputs.length === 1 && output_type === "display_data" &&
+      new RegExp(`\\b${i + 1}\\b`).test(textOf(data[form]));
+    return isThere ? [] : [i + 1];
+  });
+  assertEquals(wrong, [], "numbers of the cells whose output is missing or not their own");
+});
+
+Deno.test("a chart in a notebook keeps its tooltips, and a display symbol is honoured", async () => {
+  const notebook = await runOrdinarily([
+    `import { show } from "ripieno"; import { parseHTML } from "linkedom";
+     const { document } = parseHTML("<html></html>"); const chart = document.createElement("svg");
+     chart.innerHTML = "<rect><title>bar 3</title></rect>"; await show(chart);`,
+    `await show(Deno.jupyter.md\`**own way**\`);`,
+    `await show(Promise.resolve("kept"), { plain: true });`,
+  ]);
+  const [chart, own, promised] = outputsOf(notebook).map((outputs) => outputs[0]?.data ?? {});
+  assertStringIncludes(textOf(chart?.["text/html"]), "<title>bar 3</title>");
+  assertEquals(textOf(own?.["text/markdown"]), "**own way**");
+  assertEquals(textOf(promised?.["text/plain"]), "kept");
+});
+
+Deno.test("an InputError in a cell is one clean line, without lines of code or paths", async () => {
+  const notebook = await runOrdinarily([
+    `import { InputError } from "ripieno";
+     throw new InputError({ action: "read the plan", problem: "bar 99 is not in the sketch", remedy: "Use 1 to 48" });`,
+  ]);
+  const [error] = outputsOf(notebook)[0] ?? [];
+  assertEquals(error?.output_type, "error");
+  assertEquals(error?.ename, "InputError");
+  const message = "Cannot read the plan: bar 99 is not in the sketch. Use 1 to 48.";
+  assertEquals(error?.evalue, message);
+  const lines = (error?.traceback ?? []).join("\n").split("\n").filter((line) => line.trim() !== "");
+  assertEquals(lines.length, 1, lines.join("\n"));
+  assertStringIncludes(lines[0] ?? "", message);
+});
+
+Deno.test("our own runner of notebooks hears even what a bare expression shows, and reports it", async () => {
+  const cells = Array.from(
+    { length: 20 },
+    (_, i) => `console.log("line one"); console.log("line two"); ${i + 1}`,
+  );
+  await withNotebook(cells, async (path) => {
+    const { ok, output } = await executeNotebook(jupyterPaths(), path, path);
+    assert(ok, output);
+    const notebook = readNotebook(path);
+    const seen = outputsOf(notebook).map((outputs) => outputs.map((one) => one.output_type).sort().join());
+    assertEquals(seen, cells.map(() => "execute_result,stream"));
+    assertEquals(notebookFaults(notebook).length, 20);
+    assertMatch(notebookFaults(notebook)[0] ?? "", /^cell 1 ends with a bare expression/);
+    assertEquals(Deno.readTextFileSync(path).includes("iopub"), false, "times of day are left out");
+  });
+});
+
+Deno.test("our own runner fails with the message of a cell that fails", async () => {
+  await withNotebook([`throw new RangeError("no such bar");`], async (path) => {
+    const { ok, output } = await executeNotebook(jupyterPaths(), path, path);
+    assertEquals(ok, false);
+    assertStringIncludes(output, "no such bar");
+  });
+});
+
+Deno.test("what is unfit to be kept in a notebook is named with its cell", () => {
+  const cell = { cell_type: "code", source: "x", execution_count: 1 };
+  const path = `at file:///somewhere/lib/mod.ts`;
+  const faults = notebookFaults({
+    cells: [
+      { cell_type: "markdown", source: "text" },
+      { ...cell, outputs: [{ output_type: "display_data", data: { "text/plain": "fine" } }] },
+      { ...cell, execution_count: null },
+      { ...cell, outputs: [{ output_type: "error", ename: "Error", traceback: [path] }] },
+    ],
+  });
+  assertEquals(faults, [
+    "cell 3 was never run",
+    "cell 4 shows an error",
+    "cell 4 shows a path of this machine",
+  ]);
+});
+
+Deno.test("the type check of cells catches a planted type error, and lint a name that is not used", async () => {
+  const good = [`import { hzOf } from "ripieno";`, `console.log(hzOf(60));`];
+  await withNotebook(good, async (path) => assertEquals((await checkCells([path])).output.trim(), ""));
+
+  const badType = [...good, `const pitch: number = "C4";\nconsole.log(pitch);`];
+  const types = await withNotebook(badType, (path) => checkCells([path]));
+  assertEquals(types.ok, false);
+  assertStringIncludes(types.output, "Type 'string' is not assignable to type 'number'");
+
+  const badOption = [good[0] ?? "", `console.log(hzOf(60, { a4: 442 }));`];
+  assertEquals((await withNotebook(badOption, (path) => checkCells([path]))).ok, false);
+
+  const unused = await withNotebook([...good, `const unused = 1;`], (path) => checkCells([path]));
+  assertEquals(unused.ok, false);
+  assertStringIncludes(unused.output, "no-unused-vars");
+});

@@ -1,0 +1,110 @@
+/**
+ * `deno task test`: every check there is, in order, each reported in one line as it ends. The last line is
+ * `N passed, N failed`; the exit code is 1 when anything failed or nothing ran.
+ *
+ * `deno task test --only NAME` runs the checks whose name contains NAME.
+ */
+import { basename, join } from "node:path";
+import { installChromium } from "./setup/chromium.ts";
+import { countTests } from "./setup/count_tests.ts";
+import { installJupyter, jupyterPaths } from "./setup/jupyter.ts";
+import {
+  checkCells,
+  executeNotebook,
+  notebookFaults,
+  notebookPaths,
+  readNotebook,
+} from "./setup/notebook.ts";
+import { PROJECT, runCommand } from "./setup/run_command.ts";
+
+/** One check: what it is called and how it went. */
+interface Check {
+  readonly name: string;
+  readonly run: () => Promise<Outcome>;
+}
+
+/** How a check went; the output is shown when something failed. */
+interface Outcome {
+  readonly passed: number;
+  readonly failed: number;
+  readonly output: string;
+}
+
+const SCRATCH = join(PROJECT, ".check");
+const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
+
+/** A check that is one command: passed if its exit code is 0. */
+function command(name: string, ...words: readonly string[]): Check {
+  return { name, run: async () => outcomeOf(await runCommand(words)) };
+}
+
+function outcomeOf({ ok, output }: { readonly ok: boolean; readonly output: string }): Outcome {
+  return { passed: ok ? 1 : 0, failed: ok ? 0 : 1, output };
+}
+
+/** A check that is a run of `deno test`: counts every test in it. */
+function denoTest(name: string, ...words: readonly string[]): Check {
+  const report = join(SCRATCH, `${name.replaceAll(" ", "_")}.xml`);
+  return {
+    name,
+    run: async () => {
+      await Deno.remove(report).catch(() => {});
+      const { ok, output } = await runCommand(["deno", "test", "-A", `--junit-path=${report}`, ...words]);
+      return { ...countTests(await Deno.readTextFile(report).catch(() => undefined), ok), output };
+    },
+  };
+}
+
+/** Something the checks need: counts only when it cannot be had. */
+function need(name: string, install: () => Promise<unknown>): Check {
+  return { name, run: async () => (await install(), NOTHING) };
+}
+
+/** Runs a notebook in a copy, and looks whether the notebook itself is fit to be handed on. */
+async function runNotebook(path: string): Promise<Outcome> {
+  const result = join(SCRATCH, basename(path));
+  const { ok, output } = await executeNotebook(jupyterPaths(), path, result);
+  if (!ok) return outcomeOf({ ok, output });
+  const kept = notebookFaults(readNotebook(path)).map((fault) =>
+    `as kept, ${fault}; run \`deno task notebooks\``
+  );
+  const faults = [...notebookFaults(readNotebook(result)), ...kept];
+  return outcomeOf({ ok: faults.length === 0, output: faults.join("\n") });
+}
+
+const checks: readonly Check[] = [
+  need("Jupyter", installJupyter),
+  need("Chromium", installChromium),
+  command("format", "deno", "fmt", "--check"),
+  command("lint", "deno", "lint"),
+  command("types", "deno", "check", "--quiet", "lib", "tests"),
+  { name: "types and lint of notebook cells", run: async () => outcomeOf(await checkCells(notebookPaths())) },
+  command("documentation", "deno", "doc", "--lint", "lib/mod.ts"),
+  denoTest("examples", "--doc", "lib", "README.md"),
+  denoTest("tests", "tests"),
+  ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
+];
+
+const only = Deno.args.indexOf("--only");
+const wanted = only < 0 ? checks : checks.filter(({ name }) => name.includes(Deno.args[only + 1] ?? ""));
+Deno.mkdirSync(SCRATCH, { recursive: true });
+let passed = 0;
+let failed = 0;
+for (const { name, run } of wanted) {
+  const start = performance.now();
+  const outcome = await run().catch((error: Error): Outcome => ({
+    ...NOTHING,
+    failed: 1,
+    output: error.message,
+  }));
+  const seconds = ((performance.now() - start) / 1000).toFixed(1).padStart(6);
+  const counts = outcome.passed + outcome.failed > 1
+    ? ` (${outcome.passed} passed, ${outcome.failed} failed)`
+    : "";
+  if (outcome.failed > 0) console.log(outcome.output.trimEnd());
+  console.log(`${outcome.failed > 0 ? "FAILED" : "ok    "} ${seconds} s  ${name}${counts}`);
+  passed += outcome.passed;
+  failed += outcome.failed;
+}
+console.log(`${passed} passed, ${failed} failed`);
+Deno.exit(failed > 0 || passed === 0 ? 1 : 0);

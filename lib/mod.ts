@@ -43,6 +43,8 @@ export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
 
 // Hearing: numbers in, numbers out
+export { aWeightingDb } from "./hearing/a_weighting.ts";
+export { binauralLoudnessSones } from "./hearing/binaural_loudness.ts";
 export { dbOfPower, equalSourcesDb, powerOfDb, sumDecibels } from "./hearing/decibels.ts";
 export { camOf, erbHz, hzOfCam } from "./hearing/erb.ts";
 export { erbGrid } from "./hearing/erb_grid.ts";
@@ -54,13 +56,24 @@ export type {
   ExcitationPattern,
   ExcitationPatternOptions,
 } from "./hearing/excitation.ts";
+export { equalLoudnessLevelDb, loudnessLevelPhon } from "./hearing/iso226.ts";
+export type { EqualLoudnessOptions } from "./hearing/iso226.ts";
+export type { Iso226Edition } from "./hearing/iso226_parameters.ts";
+export { zwickerLoudness } from "./hearing/iso532_1.ts";
+export type { ZwickerLoudness, ZwickerOptions } from "./hearing/iso532_1.ts";
 export { loudnessSones, specificLoudness } from "./hearing/loudness.ts";
 export type { LoudnessOptions } from "./hearing/loudness.ts";
 export type { LoudnessModel } from "./hearing/loudness_constants.ts";
+export { phonOfSones } from "./hearing/loudness_level.ts";
+export { noiseComponents, thirdOctaveComponents } from "./hearing/noise.ts";
+export type { Components, NoiseBand } from "./hearing/noise.ts";
 export { layerLoudness } from "./hearing/layer_loudness.ts";
 export type { LayerLoudness } from "./hearing/layer_loudness.ts";
 export { partialLoudnessSones } from "./hearing/partial_loudness.ts";
 export type { PartialLoudnessOptions } from "./hearing/partial_loudness.ts";
+export { roughness } from "./hearing/roughness.ts";
+export type { RoughnessModel, RoughnessOptions } from "./hearing/roughness.ts";
+export { thirdOctaveLevels } from "./hearing/third_octave.ts";
 
 // Measures: momentum, balance, freshness, playability
 export type * from "./measures/results.ts";

@@ -2,6 +2,7 @@ import { powerOfDb } from "./decibels.ts";
 import { earTransferDb, SOUND_FIELDS, type SoundField } from "./ear_transfer.ts";
 import { erbHz } from "./erb.ts";
 import { type ErbGrid, erbGrid } from "./erb_grid.ts";
+import { checkOptionNames } from "./options.ts";
 
 /** How {@linkcode componentExcitation} spreads components over the filters. */
 export interface ComponentExcitationOptions {
@@ -141,6 +142,7 @@ export function componentExcitation(
   levelsDbSpl: ArrayLike<number>,
   options: ComponentExcitationOptions = {},
 ): Float64Array {
+  checkOptionNames("excite the ear", options, ["field", "surroundings"]);
   const { field = "free", surroundings } = options;
   if (surroundings && surroundings.length !== grid.centresHz.length) {
     throw new TypeError(
@@ -194,6 +196,7 @@ export function erbPower(
   levelsDbSpl: ArrayLike<number>,
   options: Pick<ComponentExcitationOptions, "field"> = {},
 ): Float64Array {
+  checkOptionNames("excite the ear", options, ["field"]);
   const heard = heardComponents(frequenciesHz, levelsDbSpl, options.field ?? "free");
   const { centresHz, bandwidthsHz } = grid;
   const result = new Float64Array(centresHz.length);
@@ -232,6 +235,7 @@ export function excitationPattern(
   levelsDbSpl: ArrayLike<number>,
   options: ExcitationPatternOptions = {},
 ): ExcitationPattern {
+  checkOptionNames("excite the ear", options, ["field", "grid"]);
   const { field = "free", grid = erbGrid() } = options;
   return { grid, excitation: componentExcitation(grid, frequenciesHz, levelsDbSpl, { field }) };
 }

@@ -1,6 +1,7 @@
 import type { ErbGrid } from "./erb_grid.ts";
 import { checkExcitation, earFactor, quiet } from "./loudness.ts";
 import { compressed, filterConstants } from "./loudness_constants.ts";
+import { checkOptionNames } from "./options.ts";
 import { partial, type PartialLoudnessOptions } from "./partial_loudness.ts";
 
 /** How loud each of several layers is, alone and among the others; sones. */
@@ -42,6 +43,7 @@ export function layerLoudness(
   layers: readonly Float64Array[],
   options: PartialLoudnessOptions = {},
 ): LayerLoudness {
+  checkOptionNames("compute partial loudness", options, ["ears"]);
   for (const layer of layers) checkExcitation(grid, layer);
   const constants = filterConstants(grid, "ansi2007");
   const count = layers.length;

@@ -1,6 +1,7 @@
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { compressed, filterConstants, type LoudnessModel } from "./loudness_constants.ts";
+import { checkOptionNames } from "./options.ts";
 
 /** How loudness is worked out from excitation. */
 export interface LoudnessOptions {
@@ -35,6 +36,7 @@ export function specificLoudness(
   excitation: Float64Array,
   options: Pick<LoudnessOptions, "model"> = {},
 ): Float64Array {
+  checkOptionNames("compute loudness", options, ["model"]);
   checkExcitation(grid, excitation);
   const constants = filterConstants(grid, options.model ?? "ansi2007");
   return excitation.map((e, c) => constants.figures.scale * quiet(constants, c, e));
@@ -63,6 +65,7 @@ export function specificLoudness(
  * ```
  */
 export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: LoudnessOptions = {}): Sones {
+  checkOptionNames("compute loudness", options, ["model", "ears"]);
   checkExcitation(grid, excitation);
   const { model = "ansi2007", ears = "both" } = options;
   const constants = filterConstants(grid, model);

@@ -2,6 +2,7 @@ import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { checkExcitation, earFactor } from "./loudness.ts";
 import { compressed, type FilterConstants, filterConstants } from "./loudness_constants.ts";
+import { checkOptionNames } from "./options.ts";
 
 /** How partial loudness is worked out. */
 export interface PartialLoudnessOptions {
@@ -42,6 +43,7 @@ export function partialLoudnessSones(
   noise: Float64Array,
   options: PartialLoudnessOptions = {},
 ): Sones {
+  checkOptionNames("compute partial loudness", options, ["ears"]);
   checkExcitation(grid, signal);
   checkExcitation(grid, noise);
   const constants = filterConstants(grid, "ansi2007");

@@ -36,6 +36,9 @@ export { makeNote, notesByBar, sortNotes, soundingNotes } from "./score/build.ts
 export type { NoteInput } from "./score/build.ts";
 
 // Formats: files in and out
+export { readMusicXml } from "./formats/read_musicxml.ts";
+export type { ReadMusicXmlOptions } from "./formats/read_musicxml.ts";
+export { readMxl } from "./formats/mxl.ts";
 
 // Texture: what each part is doing
 export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";

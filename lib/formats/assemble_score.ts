@@ -1,0 +1,256 @@
+/** From what a reader found to a finished Score: times, ties, slurs, dynamics, techniques, metre and key. */
+import { makeNote, sortNotes } from "../score/build.ts";
+import type { Bar, ChordSymbol, Note, Score, Tempo } from "../score/model.ts";
+import { InputError } from "../errors.ts";
+import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
+import { applySlurs, applyWavyLines } from "./apply_spans.ts";
+import { techniqueCurve } from "./apply_techniques.ts";
+import { joinTies } from "./join_ties.ts";
+import type { NoticeList } from "./notice_list.ts";
+import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
+
+/** Tempo where a source gives none, in quarters a minute; model assumption. */
+export const DEFAULT_QUARTERS_PER_MINUTE = 120;
+
+/** Longest score accepted, in quarters: four days at 120 a minute, so only a broken number reaches it. */
+const MAX_QUARTERS = 1e6;
+
+/**
+ * Finishes a score.
+ *
+ * @param raw what the reader found
+ * @param options the notices so far, and the file's name for messages
+ * @returns the score
+ * @throws {InputError} when there are no notes, or when the length is beyond all reason
+ */
+export function assembleScore(
+  raw: RawScore,
+  options: { readonly notices: NoticeList; readonly file?: string | undefined },
+): Score {
+  const { notices, file } = options;
+  if (!raw.parts.some((p) => p.notes.length > 0)) {
+    throw new InputError({
+      action: "read the score",
+      problem: "it holds no notes",
+      where: { file },
+      remedy: "Give a score with at least one note in it",
+    });
+  }
+  const bars = barsOf(raw, notices);
+  const last = bars.at(-1)!;
+  const endTicks = last.startTicks + last.durationTicks;
+  if (!(endTicks / raw.ticksPerQuarter <= MAX_QUARTERS)) {
+    throw new InputError({
+      action: "read the score",
+      problem: `it would last ${Math.round(endTicks / raw.ticksPerQuarter)} quarter notes`,
+      where: { file },
+      remedy: "A duration in the file must be wrong; export the score again",
+    });
+  }
+  const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
+  const notes = raw.parts.flatMap((part, index) => notesOf(part, { index, raw, ticksOf, notices }));
+  return {
+    title: raw.title || "Untitled",
+    ...(raw.composer ? { composer: raw.composer } : {}),
+    source: raw.source,
+    ticksPerQuarter: raw.ticksPerQuarter,
+    bars,
+    tempos: temposOf(raw, bars, ticksOf),
+    parts: raw.parts.map((p) => p.part),
+    notes: sortNotes(notes),
+    chords: chordsOf(raw, ticksOf),
+    notices: notices.list(),
+  };
+}
+
+/** Bars with their starts, real lengths, metre, and the key that most parts have at concert pitch. */
+function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
+  const keyNow = raw.parts.map(() => undefined as number | undefined);
+  const keyAt = raw.parts.map(() => 0);
+  let metre = { beats: 4, beatUnit: 4 };
+  if (!raw.bars[0]?.metre) notices.add("no time signature at the start: 4/4 taken");
+  let startTicks = 0;
+  let keyFifths = 0;
+  return raw.bars.map((bar, index) => {
+    metre = bar.metre ?? metre;
+    let keysChanged = false;
+    raw.parts.forEach((part, p) => {
+      while (keyAt[p]! < part.keys.length && part.keys[keyAt[p]!]!.bar <= index) {
+        keyNow[p] = part.keys[keyAt[p]!]!.fifths;
+        keyAt[p]!++;
+        keysChanged = true;
+      }
+    });
+    if (keysChanged) keyFifths = mostFrequent(keyNow.filter((k) => k !== undefined));
+    const written = Math.round(metre.beats * 4 * raw.ticksPerQuarter / metre.beatUnit);
+    const durationTicks = barTicks(bar, written);
+    if (durationTicks < bar.contentTicks) {
+      notices.add(
+        "one part holds more than its bar: the bar keeps the others' length",
+        undefined,
+        bar.number,
+      );
+    }
+    const result: Bar = {
+      number: bar.number,
+      startTicks,
+      durationTicks,
+      ...metre,
+      keyFifths,
+      ...(bar.rehearsal ? { rehearsal: bar.rehearsal } : {}),
+    };
+    startTicks += durationTicks;
+    return result;
+  });
+}
+
+/**
+ * Real length of a bar: its longest content, so that pickups, short last bars and cadenzas come out as
+ * written. Only where most of the parts that play in it fill the time signature exactly is a longer part
+ * taken for a mistake in the file.
+ */
+function barTicks(bar: RawBar, written: number): number {
+  if (bar.contentTicks === 0) return written;
+  const exact = bar.filledTicks.filter((ticks) => ticks === written).length;
+  return exact > bar.filledTicks.length / 2 ? written : bar.contentTicks;
+}
+
+/** The value that occurs most often, the first of several. */
+function mostFrequent(values: readonly number[]): number {
+  const counts = new Map<number, number>();
+  for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
+  let best = 0;
+  let most = 0;
+  for (const [value, count] of counts) if (count > most) [best, most] = [value, count];
+  return best;
+}
+
+function temposOf(
+  raw: RawScore,
+  bars: readonly Bar[],
+  ticksOf: (place: RawPlace) => number,
+): readonly Tempo[] {
+  const byTicks = new Map<number, Tempo>();
+  for (const tempo of raw.tempos) {
+    const onsetTicks = ticksOf(tempo);
+    const { quartersPerMinute, origin } = tempo;
+    const before = byTicks.get(onsetTicks);
+    if (!before || (before.origin === "assumed" && origin === "marked")) {
+      byTicks.set(onsetTicks, { onsetTicks, quartersPerMinute, origin });
+    }
+  }
+  const tempos = [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const first = tempos[0];
+  // A pickup is played in the tempo that stands over the first full bar.
+  const isPickup = first !== undefined && bars.length > 1 && first.onsetTicks === bars[1]!.startTicks &&
+    bars[0]!.durationTicks * bars[0]!.beatUnit < bars[0]!.beats * 4 * raw.ticksPerQuarter;
+  if (first === undefined || first.onsetTicks > 0) {
+    const quartersPerMinute = isPickup ? first.quartersPerMinute : DEFAULT_QUARTERS_PER_MINUTE;
+    tempos.unshift({ onsetTicks: 0, quartersPerMinute, origin: "assumed" });
+  }
+  return tempos;
+}
+
+function chordsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly ChordSymbol[] {
+  const byTicks = new Map<number, ChordSymbol>();
+  for (const chord of raw.chords) {
+    const onsetTicks = ticksOf(chord);
+    if (!byTicks.has(onsetTicks)) byTicks.set(onsetTicks, { onsetTicks, symbol: chord.symbol });
+  }
+  return [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+}
+
+/** Voice numbers from 1 on each stave, in the order of the source's numbers. */
+function voiceNumbers(part: RawPart): (voice: number, staff: number) => number {
+  const byStaff = new Map<number, Set<number>>();
+  for (const note of part.notes) {
+    const voices = byStaff.get(note.staff);
+    if (voices) voices.add(note.voice);
+    else byStaff.set(note.staff, new Set([note.voice]));
+  }
+  const ranks = new Map<number, Map<number, number>>();
+  for (const [staff, voices] of byStaff) {
+    ranks.set(staff, new Map([...voices].sort((a, b) => a - b).map((voice, i) => [voice, i + 1])));
+  }
+  return (voice, staff) => ranks.get(staff)?.get(voice) ?? 1;
+}
+
+/** Marks for each stave. A stave without dynamics of its own follows those of the whole part. */
+function marksByStaff(marks: readonly TimedMark[]): (staff: number) => readonly TimedMark[] {
+  const isLevel = (m: TimedMark) => m.mark.kind !== "technique";
+  const stavesWithLevels = new Set(marks.filter(isLevel).map((m) => m.mark.staff));
+  return (staff) =>
+    marks.filter((m) =>
+      m.mark.staff === 0 || m.mark.staff === staff || (isLevel(m) && !stavesWithLevels.has(staff))
+    );
+}
+
+function notesOf(
+  part: RawPart,
+  options: {
+    readonly index: number;
+    readonly raw: RawScore;
+    readonly ticksOf: (place: RawPlace) => number;
+    readonly notices: NoticeList;
+  },
+): Note[] {
+  const { index, raw, ticksOf, notices } = options;
+  const name = part.part.name;
+  const placed = part.notes.map((n) => ({ raw: n, onsetTicks: ticksOf(n) }));
+  placed.sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const heads = placed.map((p) => p.raw);
+  const { held, noteOf, looseEnds } = joinTies(placed);
+  const count = (what: string, found: readonly RawNote[]) => {
+    for (const head of found) notices.add(what, name, raw.bars[head.bar]?.number);
+  };
+  count("tie with one end only: the note is kept as it is", looseEnds);
+  count("slur with one end only: not used", applySlurs(heads, held, noteOf));
+  count(
+    "wavy line with one end only: the trill stands on its first note",
+    applyWavyLines(heads, held, noteOf),
+  );
+
+  const marks = part.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
+  marks.sort((a, b) => a.ticks - b.ticks);
+  const staffMarks = marksByStaff(marks);
+  const curves = new Map<
+    number,
+    { dynamic: ReturnType<typeof dynamicCurve>; technique: ReturnType<typeof techniqueCurve> }
+  >();
+  const curvesOf = (staff: number) => {
+    let found = curves.get(staff);
+    if (!found) {
+      const own = staffMarks(staff);
+      found = { dynamic: dynamicCurve(own, raw.ticksPerQuarter), technique: techniqueCurve(own) };
+      curves.set(staff, found);
+    }
+    return found;
+  };
+  const voiceOf = voiceNumbers(part);
+  return held.map((note) => {
+    const { raw: head, onsetTicks } = note;
+    const curve = curvesOf(head.staff);
+    return makeNote({
+      part: index,
+      onsetTicks,
+      durationTicks: note.endTicks - onsetTicks,
+      soundingPitch: head.soundingPitch,
+      ...(head.step ? { spelling: { step: head.step, alter: head.alter, octave: head.octave } } : {}),
+      dynamic: curve.dynamic(onsetTicks),
+      articulations: head.articulations,
+      technique: head.technique ?? curve.technique(onsetTicks),
+      slurred: note.slurred,
+      slurStart: note.slurStart,
+      slurStop: note.slurStop,
+      tremoloSlashes: head.tremoloSlashes,
+      tremoloAlternates: head.tremoloAlternates,
+      trill: note.trill,
+      noteheads: note.noteheads,
+      grace: head.grace,
+      cue: head.cue,
+      unpitched: head.unpitched,
+      voice: voiceOf(head.voice, head.staff),
+      staff: head.staff,
+    });
+  });
+}

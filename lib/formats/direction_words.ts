@@ -1,0 +1,149 @@
+/** What the words over the music mean: ways of playing, growing and fading, tempo, who plays. */
+import { dynamicOf } from "../score/dynamics.ts";
+import type { Technique } from "../score/model.ts";
+
+/** What was understood; a field is missing where the words say nothing about it. */
+export interface WordsMeaning {
+  /** Way of playing from here. */
+  readonly manner?: Technique;
+  /** Mute put on or taken off. */
+  readonly muted?: boolean;
+  /** Growing (1) or fading (-1) from here. */
+  readonly growth?: 1 | -1;
+  /** A dynamic from here, as a mark; `more` and `less` are a step up and down. */
+  readonly dynamic?: string;
+  /** Beats a minute of a tempo word. */
+  readonly beatsPerMinute?: number;
+  /** The words say how many or which players play. */
+  readonly players?: true;
+  /** The words bend the tempo (rit., accel., a tempo). */
+  readonly bendsTempo?: true;
+}
+
+/**
+ * Beats a minute taken for tempo words where the source gives no figure. Common practice, no source; they
+ * only stand in until the user gives a tempo, and every tempo made from them says `assumed`.
+ */
+export const TEMPO_WORDS: Readonly<Record<string, number>> = {
+  grave: 42,
+  largo: 50,
+  lento: 54,
+  larghetto: 63,
+  adagio: 66,
+  andante: 84,
+  andantino: 92,
+  moderato: 108,
+  allegretto: 112,
+  allegro: 132,
+  vivace: 152,
+  presto: 176,
+  prestissimo: 200,
+  langsam: 56,
+  mäßig: 96,
+  mässig: 96,
+  lebhaft: 132,
+  schnell: 152,
+  lent: 56,
+  modéré: 100,
+  vif: 144,
+};
+
+const BEFORE_TEMPO_WORD =
+  /^(molto|poco|un poco|assai|più|meno|non troppo|sehr|ziemlich|etwas|très|assez|tempo di)\s+/;
+
+const WAYS: readonly (readonly [RegExp, WordsMeaning])[] = [
+  [/\bpizz/, { manner: "pizzicato" }],
+  [/\bcol\.? ?legno\b/, { manner: "col legno" }],
+  [/\bsul\.? ?pont/, { manner: "sul ponticello" }],
+  [/\bam steg\b/, { manner: "sul ponticello" }],
+  [/\bsul(la)?\.? ?tast/, { manner: "sul tasto" }],
+  [/\bflautando\b/, { manner: "sul tasto" }],
+  [/\b(flatterz|flutter|frull|flz)/, { manner: "flutter" }],
+  [/\b(gestopft|stopped|bouché)/, { manner: "stopped" }],
+  [/\b(arco|ordinario|modo ord|naturale|nicht gestopft)\b/, { manner: "ordinario" }],
+  [/^(ord|nat|open|offen)\.?$/, { manner: "ordinario" }],
+  [/\b(senza|via|ohne|no|sans) (sord|sourd|dämpfer|mute)/, { muted: false }],
+  [/\b(mutes? off|dämpfer (ab|weg)|open)\b/, { muted: false }],
+  [/\b(con|mit|with|avec|in) (sord|sourd|dämpfer|mute)|^(muted|sord\.|gedämpft)/, { muted: true }],
+];
+
+const PLAYERS =
+  /^(a ?[2-4]|zu [2-4]|à [2-4]|[1-4]\.|i{1,3}\.|i{1,3}|[1-4] (solo|soli)|[1-4]\. (solo|soli)|solo|soli|tutti|div(isi)?\b.*|unis\b.*|unisono|alle|get(eilt)?\.?|non div\.?|1 pult.*)\.?$/;
+const DYNAMIC =
+  /^(?:sempre |subito |sub\. |molto )*(p{1,5}|f{1,5}|mp|mf|sfz?|fz|s?fp+)\.?(?: sempre| subito| sub\.?)*$/;
+
+/**
+ * Understands words over the music.
+ *
+ * @param text words as printed
+ * @returns what they mean; empty when none of it is known
+ */
+export function readWords(text: string): WordsMeaning {
+  const clean = text.trim().replace(/^[([]+|[)\]]+$/g, "").replace(/\s+/g, " ");
+  const words = clean.toLowerCase();
+  let meaning: WordsMeaning = {};
+  for (const [pattern, way] of WAYS) {
+    if (pattern.test(words)) meaning = { ...way, ...meaning };
+  }
+  if (/\bsenza (cresc|dim|decresc)/.test(words)) return meaning;
+  if (/\bcresc/.test(words) && !/\bdecresc/.test(words)) meaning = { ...meaning, growth: 1 };
+  else if (/\b(decresc|dim(in|\.|\b)|diminuendo|morendo|smorz|calando)/.test(words)) {
+    meaning = { ...meaning, growth: -1 };
+  }
+  const dynamic = readDynamicWords(words);
+  if (dynamic !== undefined) meaning = { ...meaning, dynamic };
+  if (PLAYERS.test(words) || /^div\. /.test(words)) meaning = { ...meaning, players: true };
+  if (
+    /^(poco |molto )?(rit|rall|accel|string|allarg|ritard|riten)|\ba tempo\b|^tempo (i|1|primo)/.test(words)
+  ) {
+    return { ...meaning, bendsTempo: true };
+  }
+  const tempo = TEMPO_WORDS[words.replace(BEFORE_TEMPO_WORD, "").split(/[ ,.;:(\-–]/)[0] ?? ""];
+  if (tempo !== undefined && /^\p{Lu}/u.test(clean)) meaning = { ...meaning, beatsPerMinute: tempo };
+  return meaning;
+}
+
+/**
+ * A dynamic written in words, such as `sempre ff` or `più f`.
+ *
+ * @param text words, or the text of an unusual dynamic mark
+ * @returns a mark, `more`, `less`, or undefined
+ */
+export function readDynamicWords(text: string): string | undefined {
+  const words = text.trim().toLowerCase().replace(/^[([]+|[)\]]+$/g, "").replace(/\s+/g, " ");
+  if (dynamicOf(words) !== undefined && words !== "n") return words;
+  const plain = DYNAMIC.exec(words)?.[1];
+  if (plain !== undefined) return plain;
+  if (/^(più|piu|sempre più) f(orte)?\.?$|^meno p(iano)?\.?$/.test(words)) return "more";
+  if (/^(più|piu|sempre più) p(iano)?\.?$|^meno f(orte)?\.?$/.test(words)) return "less";
+  if (/^poco f(orte)?\.?$|^mezza voce$/.test(words)) return words.startsWith("poco") ? "mf" : "mp";
+  if (/^poco p(iano)?\.?$/.test(words)) return "mp";
+  if (/^(forte|piano|fortissimo|pianissimo)$/.test(words)) {
+    return { forte: "f", piano: "p", fortissimo: "ff", pianissimo: "pp" }[words];
+  }
+  return undefined;
+}
+
+/**
+ * A dynamic as a file spells it out piece by piece: `più` and `f`, or `[`, `p` and `]`.
+ *
+ * @param pieces names of marks, and words that stand among them
+ * @returns a mark, `more`, `less`, or undefined
+ */
+export function joinDynamic(pieces: readonly string[]): string | undefined {
+  const words = pieces.map((p) => p.trim()).filter((p) => /\p{L}/u.test(p));
+  return readDynamicWords(words.join(" ")) ??
+    words.map(readDynamicWords).find((mark) => mark !== undefined && mark !== "more" && mark !== "less");
+}
+
+/**
+ * Quarter notes in the beat a tempo word counts: the dotted value in compound metres, the half note where it
+ * is the lower figure, else the quarter note. Common practice, no source.
+ *
+ * @param metre upper and lower figure
+ * @returns quarters in a beat
+ */
+export function beatQuarters(metre: { readonly beats: number; readonly beatUnit: number }): number {
+  if (metre.beatUnit >= 8 && metre.beats > 3 && metre.beats % 3 === 0) return 12 / metre.beatUnit;
+  return metre.beatUnit === 2 ? 2 : 1;
+}

@@ -1,0 +1,55 @@
+/** Tied note heads become one note. */
+import type { HeldNote } from "./held_note.ts";
+import type { RawNote } from "./raw_score.ts";
+
+/**
+ * Joins tied note heads of one part. A head that ends a tie is joined to the note of the same pitch that
+ * ends where it begins, in the same voice if there is one there. Grace notes are left alone.
+ *
+ * @param notes note heads with their onsets, by onset
+ * @returns the joined notes, a map from each head to its note, and the heads of ties that lack one end
+ */
+export function joinTies(
+  notes: readonly { readonly raw: RawNote; readonly onsetTicks: number }[],
+): { readonly held: HeldNote[]; readonly noteOf: Map<RawNote, HeldNote>; readonly looseEnds: RawNote[] } {
+  const held: HeldNote[] = [];
+  const noteOf = new Map<RawNote, HeldNote>();
+  const open = new Map<number, HeldNote[]>();
+  const looseEnds: RawNote[] = [];
+  for (const { raw, onsetTicks } of notes) {
+    const tied = !raw.grace && (raw.tieStart || raw.tieStop);
+    let note: HeldNote | undefined;
+    if (tied && raw.tieStop) {
+      const waiting = open.get(raw.soundingPitch) ?? [];
+      let at = waiting.findIndex((n) => n.endTicks === onsetTicks && n.raw.voice === raw.voice);
+      if (at < 0) at = waiting.findIndex((n) => n.endTicks === onsetTicks);
+      if (at >= 0) {
+        note = waiting.splice(at, 1)[0]!;
+        note.endTicks += raw.durationTicks;
+        note.noteheads++;
+        note.trill ||= raw.trill;
+      } else looseEnds.push(raw);
+    }
+    if (!note) {
+      note = {
+        raw,
+        onsetTicks,
+        endTicks: onsetTicks + raw.durationTicks,
+        noteheads: 1,
+        slurred: false,
+        slurStart: false,
+        slurStop: false,
+        trill: raw.trill,
+      };
+      held.push(note);
+    }
+    noteOf.set(raw, note);
+    if (tied && raw.tieStart) {
+      const waiting = open.get(raw.soundingPitch);
+      if (waiting) waiting.push(note);
+      else open.set(raw.soundingPitch, [note]);
+    }
+  }
+  for (const waiting of open.values()) looseEnds.push(...waiting.map((n) => n.raw));
+  return { held, noteOf, looseEnds };
+}

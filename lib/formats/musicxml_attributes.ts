@@ -1,0 +1,121 @@
+/** `<attributes>` of MusicXML: divisions, metre, key, transposition. */
+import {
+  fitGrid,
+  type MusicXmlReading,
+  notice,
+  type PartReading,
+  refusal,
+  setDivisions,
+  transpositionOf,
+} from "./musicxml_reading.ts";
+import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+
+/** Staff steps of an interval from its semitones, where a file leaves them out; the usual spelling. */
+const USUAL_STEPS = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
+
+/**
+ * Reads the attributes of a bar.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the `<attributes>`
+ * @throws {InputError} for divisions that are none
+ */
+export function readAttributes(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  // Transposition first: it decides the key at concert pitch.
+  for (const child of element.children) {
+    if (child.name === "divisions") setDivisions(reading, part, child.text.trim());
+    else if (child.name === "transpose") readTranspose(reading, part, child);
+  }
+  let keyRead = false;
+  for (const child of element.children) {
+    if (child.name === "time") readTime(reading, part, child);
+    else if (child.name === "key") {
+      if (!keyRead) readKey(reading, part, child);
+      keyRead = true;
+    } else if (child.name === "measure-style" && child.children.some((c) => c.name.endsWith("-repeat"))) {
+      notice(reading, "sign that repeats a bar or beat: the notes in the file are taken");
+    }
+  }
+}
+
+function readTranspose(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const octaves = numberOf(element, "octave-change") ?? 0;
+  const chromatic = numberOf(element, "chromatic") ?? 0;
+  const diatonic = numberOf(element, "diatonic") ??
+    Math.sign(chromatic) *
+      (USUAL_STEPS[Math.abs(chromatic) % 12]! + 7 * Math.floor(Math.abs(chromatic) / 12));
+  const semitones = chromatic + 12 * octaves;
+  const steps = diatonic + 7 * octaves;
+  if (!(Math.abs(semitones) <= 60 && Number.isInteger(steps))) {
+    throw refusal(
+      reading,
+      `a part is transposed by ${semitones} semitones`,
+      "Give a transposition of at most five octaves",
+    );
+  }
+  if (childOf(element, "double")) {
+    notice(reading, "transposition with octave doubling: the doubling is not used");
+  }
+  const staff = Number(element.attributes["number"] ?? 0);
+  const isFirst = part.transpositions.size === 0 && part.raw.notes.length === 0;
+  if (!isFirst && part.raw.notes.length > 0) {
+    notice(reading, "transposition changes inside the part: notes follow it, the part keeps the first");
+  }
+  part.transpositions.set(staff, { semitones, steps });
+  if (isFirst) {
+    Object.assign(part.raw.part, { transposeSemitones: semitones, transposeSteps: steps });
+  }
+}
+
+/** Fifths from a written key to the key that sounds: a step up by an interval adds that interval's fifths. */
+function concertFifths(written: number, semitones: number, steps: number): number {
+  let fifths = written + 7 * semitones - 12 * steps;
+  while (fifths > 7) fifths -= 12;
+  while (fifths < -7) fifths += 12;
+  return fifths;
+}
+
+function readKey(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const fifths = numberOf(element, "fifths");
+  if (fifths === undefined || !Number.isInteger(fifths) || Math.abs(fifths) > 20) {
+    notice(reading, "unusual key signature: not used");
+    return;
+  }
+  const { semitones, steps } = transpositionOf(part, Number(element.attributes["number"] ?? 1));
+  const bar = part.cursor > 0 ? part.bar + 1 : part.bar;
+  part.raw.keys.push({ bar, fifths: concertFifths(fifths, semitones, steps) });
+}
+
+/** Adds up `3+2` and the like. */
+function figureOf(text: string): number {
+  return text.split("+").reduce((sum, term) => sum + Number(term.trim() || NaN), 0);
+}
+
+function readTime(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  if (childOf(element, "senza-misura")) {
+    notice(reading, "music without metre: bars are as long as their notes");
+    return;
+  }
+  const uppers = element.children.filter((c) => c.name === "beats").map((c) => figureOf(c.text));
+  const lowers = element.children.filter((c) => c.name === "beat-type").map((c) => figureOf(c.text));
+  const pairs = uppers.map((beats, i) => ({ beats, beatUnit: lowers[i] ?? NaN }));
+  const fits = (n: number) => Number.isInteger(n) && n >= 1 && n <= 1024;
+  const beatUnit = Math.max(...pairs.map((p) => p.beatUnit));
+  const beats = pairs.reduce((sum, p) => sum + p.beats * beatUnit / p.beatUnit, 0);
+  const grid = beatUnit / 4;
+  if (pairs.length === 0 || !fits(beats) || !fits(beatUnit) || (grid > 1 && !fitGrid(reading, grid))) {
+    notice(reading, "unusual time signature: not used");
+    return;
+  }
+  const metre = { beats, beatUnit };
+  const bar = reading.score.bars[part.bar]!;
+  part.metre = metre;
+  if (bar.metre && (bar.metre.beats !== beats || bar.metre.beatUnit !== beatUnit)) {
+    notice(reading, "time signature differs between parts: the first is taken");
+  }
+  bar.metre ??= metre;
+  if (textOf(element, "interchangeable") !== undefined) {
+    notice(reading, "alternative time signature: not used");
+  }
+}

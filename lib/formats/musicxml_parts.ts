@@ -1,0 +1,135 @@
+/** The part list of MusicXML: names, instruments, percussion keys. */
+import type { Part } from "../score/model.ts";
+import { findInstrument } from "../instruments/find_instrument.ts";
+import type { PartReading } from "./musicxml_reading.ts";
+import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+
+/** Percussion key taken where a source names neither a key nor a line: acoustic snare of General MIDI. */
+export const DEFAULT_PERCUSSION_KEY = 38;
+
+/** MIDI channel that General MIDI keeps for percussion, counted from 1. */
+const PERCUSSION_CHANNEL = 10;
+
+/** A `<score-part>`. */
+export interface ListedPart {
+  /** Id in the file; empty where it has none. */
+  readonly id: string;
+  /** Name as printed. */
+  readonly name: string;
+  /** Other names its instrument may be known by. */
+  readonly otherNames: readonly string[];
+  /** Standard sound id. */
+  readonly soundId: string | undefined;
+  /** General MIDI program, from 0. */
+  readonly midiProgram: number | undefined;
+  /** On the percussion channel. */
+  readonly percussionChannel: boolean;
+  /** Percussion key by instrument id; under the empty name the key where there is only one. */
+  readonly percussionKeys: ReadonlyMap<string, number>;
+  /** Instruments it names. */
+  readonly instruments: number;
+}
+
+/** Name without control characters and runs of white space. */
+function plainName(text: string | undefined): string {
+  return (text ?? "").replace(/\s+/g, " ").trim();
+}
+
+/**
+ * Reads a `<score-part>`.
+ *
+ * @param element the element
+ * @returns what it says
+ */
+export function readListedPart(element: XmlElement): ListedPart {
+  const keys = new Map<string, number>();
+  let midiProgram: number | undefined;
+  let percussionChannel = false;
+  let soundId: string | undefined;
+  const names: string[] = [];
+  let instruments = 0;
+  for (const child of element.children) {
+    if (child.name === "score-instrument") {
+      instruments++;
+      names.push(plainName(textOf(child, "instrument-name")));
+      soundId ??= plainName(textOf(child, "instrument-sound")) || undefined;
+    } else if (child.name === "midi-instrument") {
+      const program = numberOf(child, "midi-program");
+      if (program !== undefined && program >= 1 && program <= 128) midiProgram ??= program - 1;
+      if (numberOf(child, "midi-channel") === PERCUSSION_CHANNEL) percussionChannel = true;
+      const key = numberOf(child, "midi-unpitched");
+      if (key !== undefined && key >= 1 && key <= 128) keys.set(child.attributes["id"] ?? "", key - 1);
+    }
+  }
+  if (keys.size === 1) keys.set("", [...keys.values()][0]!);
+  const display = childOf(element, "part-name-display");
+  const shown = plainName(display && textOf(display, "display-text"));
+  const name = plainName(textOf(element, "part-name")) || shown;
+  return {
+    id: element.attributes["id"] ?? "",
+    name,
+    otherNames: [...names, shown, plainName(textOf(element, "part-abbreviation"))].filter((n) => n !== ""),
+    soundId,
+    midiProgram,
+    percussionChannel,
+    percussionKeys: keys,
+    instruments,
+  };
+}
+
+/**
+ * Players on a line, as far as its name tells: `Flutes 1, 2` and `2 Flutes` are two, a solo part is one.
+ *
+ * @param name name as printed
+ * @param usual players where the name says nothing
+ * @returns players, 1 or more
+ */
+export function playersOf(name: string, usual: number): number {
+  if (/\b(solo|soli)\b/i.test(name)) return 1;
+  const counted = /^\s*([2-9])\s+\p{L}{3,}/u.exec(name);
+  if (counted) return Number(counted[1]);
+  const listed =
+    /\b(?:[1-9]|I{1,3}V?|VI{0,3})(?:\s*(?:[,.&+/]|and|und|et|e)\s*(?:[1-9]|I{1,3}V?|VI{0,3})\b)+/u.exec(name);
+  return listed ? listed[0].match(/[1-9]|[IV]+/g)!.length : usual;
+}
+
+/**
+ * Begins a part: its instrument is looked up by standard sound id, then by its names, then by MIDI program.
+ *
+ * @param listed what the part list says
+ * @param options `id`, unique in the score, and `ordinal`, the part's place from 1
+ * @returns the part, nothing read yet
+ */
+export function startPart(
+  listed: ListedPart,
+  options: { readonly id: string; readonly ordinal: number },
+): PartReading {
+  const names = [listed.name, ...listed.otherNames].filter((n) => n !== "");
+  const { instrument, from } = findInstrument({
+    ...(listed.soundId === undefined ? {} : { soundId: listed.soundId }),
+    names,
+    ...(listed.midiProgram === undefined ? {} : { midiProgram: listed.midiProgram }),
+    percussionChannel: listed.percussionChannel,
+  });
+  const part: Part = {
+    id: options.id,
+    name: names[0] ?? `Part ${options.ordinal}`,
+    instrument: instrument.id,
+    instrumentFrom: from,
+    players: playersOf(names[0] ?? "", instrument.sectionPlayers),
+    transposeSemitones: 0,
+    transposeSteps: 0,
+  };
+  return {
+    raw: { part, notes: [], marks: [], keys: [] },
+    percussionKeys: listed.percussionKeys,
+    bar: -1,
+    cursor: 0,
+    reach: 0,
+    notesBefore: 0,
+    lastOnset: 0,
+    ticksPerDivision: 1,
+    transpositions: new Map(),
+    metre: { beats: 4, beatUnit: 4 },
+  };
+}

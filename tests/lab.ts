@@ -19,9 +19,9 @@ async function lab(): Promise<number> {
     "-m",
     "jupyterlab",
     `--ServerApp.root_dir=${join(PROJECT, "notebooks")}`,
-    "--KernelSpecManager.ensure_native_kernel=False", // lessons are in TypeScript: only Deno is offered
-    "--LabApp.check_for_updates_class=jupyterlab.handlers.announcements.NeverCheckForUpdate",
-    "--LabApp.news_url=None",
+    "--KernelSpecManager.allowed_kernelspecs=deno", // lessons are in TypeScript: no Python is offered
+    "--MultiKernelManager.default_kernel_name=deno",
+    `--LabApp.app_settings_dir=${join(PROJECT, ".jupyter", "lab")}`, // no news, no update notices
     ...(Deno.uid() === 0 ? ["--allow-root"] : []),
     ...Deno.args,
   ];

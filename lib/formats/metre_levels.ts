@@ -1,0 +1,111 @@
+/** The strong and weak places of a bar, so that note values can be split where a reader expects it. */
+
+/** A bar, or a tuplet, as a ladder of ever finer divisions. */
+export interface MetreLevels {
+  /** Length in ticks. */
+  readonly lengthTicks: number;
+  /** Rank of a place: 0 at the bar's ends, 1 at its main division, larger is weaker. */
+  readonly levelAt: (ticks: number) => number;
+  /** True when the stretch between places of this rank divides in three, as a dotted beat does. */
+  readonly ternary: (level: number) => boolean;
+  /** Length in ticks of the stretch between places of this rank. */
+  readonly unitAt: (level: number) => number;
+}
+
+/** Bars of five and seven are felt in groups; common practice, no source. */
+const GROUPS: Readonly<Record<number, readonly number[]>> = { 5: [3, 2], 7: [2, 2, 3] };
+
+/** Builds the ladder from unit lengths, each dividing the one before, counted from a shift. */
+function ladder(
+  lengthTicks: number,
+  shift: number,
+  units: readonly number[],
+  marks: readonly number[],
+): MetreLevels {
+  const whole = [...units];
+  while ((whole.at(-1)! / 2) % 1 === 0 && whole.length < 12) whole.push(whole.at(-1)! / 2);
+  const offset = marks.length > 0 ? 1 : 0;
+  return {
+    lengthTicks,
+    levelAt(ticks) {
+      if (ticks <= 0 || ticks >= lengthTicks) return 0;
+      const place = ticks + shift;
+      if (marks.includes(place)) return 1;
+      const index = whole.findIndex((unit) => place % unit === 0);
+      return 1 + offset + (index < 0 ? whole.length : index);
+    },
+    ternary(level) {
+      const index = level - 1 - offset;
+      return index >= 0 && index + 1 < whole.length && whole[index]! / whole[index + 1]! === 3;
+    },
+    unitAt(level) {
+      return whole[level - 1 - offset] ?? 0;
+    },
+  };
+}
+
+/** What the ladder of a bar is built from. */
+export interface MetreInput {
+  /** Upper figure of the time signature. */
+  readonly beats: number;
+  /** Lower figure. */
+  readonly beatUnit: number;
+  /** Real length of the bar in ticks. */
+  readonly durationTicks: number;
+  /** Ticks to a quarter note. */
+  readonly ticksPerQuarter: number;
+  /** True where a short bar is the end of a full one. */
+  readonly pickup: boolean;
+}
+
+/**
+ * Length of the felt beat: a dotted value in compound metres (6/8, 9/8, 12/16 ...), else the lower figure's.
+ *
+ * @param metre time signature and grid
+ * @returns ticks
+ */
+export function feltBeatTicks(metre: Pick<MetreInput, "beats" | "beatUnit" | "ticksPerQuarter">): number {
+  const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
+  return metre.beats > 3 && metre.beats % 3 === 0 ? unit * 3 : unit;
+}
+
+/**
+ * The ladder of a bar.
+ *
+ * @param metre time signature, real length and grid
+ * @returns its divisions
+ */
+export function barLevels(metre: MetreInput): MetreLevels {
+  const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
+  const beat = feltBeatTicks(metre);
+  const count = metre.beats * unit / beat;
+  const shift = metre.pickup ? Math.max(0, metre.beats * unit - metre.durationTicks) : 0;
+  const units: number[] = [];
+  if (count > 2 && count % 2 === 0) units.push(beat * 2);
+  units.push(beat);
+  if (beat !== unit) units.push(unit);
+  // In 2/2 and 4/2 the beat is a half note: the ladder goes on by halves, which `ladder` does.
+  const marks: number[] = [];
+  let at = 0;
+  for (const group of GROUPS[count] ?? []) {
+    at += group * beat;
+    if (at < count * beat) marks.push(at);
+  }
+  return ladder(metre.durationTicks, shift, units, marks);
+}
+
+/**
+ * The ladder of a tuplet, counted in its own values.
+ *
+ * @param unitTicks length of one of its notes as written
+ * @param count how many
+ * @returns its divisions
+ */
+export function tupletLevels(unitTicks: number, count: number): MetreLevels {
+  return ladder(
+    unitTicks * count,
+    0,
+    count % 2 === 0 && count > 2 ? [unitTicks * 2, unitTicks] : [unitTicks],
+    [],
+  );
+}

@@ -1,0 +1,241 @@
+/** Lengths into note values: where to split, which tuplets, how many dots. */
+import { barLevels, feltBeatTicks, type MetreInput, type MetreLevels, tupletLevels } from "./metre_levels.ts";
+
+/** A stretch of one voice inside one bar: a note, a chord, or a rest. */
+export interface Stretch {
+  /** Start, in ticks from the bar's start. */
+  readonly from: number;
+  /** End, in ticks from the bar's start. */
+  readonly to: number;
+  /** True for a rest, which may be split more freely. */
+  readonly rest: boolean;
+}
+
+/** A tuplet a value belongs to. */
+export interface TupletPlace {
+  /** Notes played … */
+  readonly actual: number;
+  /** … in the time of so many. */
+  readonly normal: number;
+  /** Written name of the tuplet's unit. */
+  readonly unitType: string;
+  /** The value begins the tuplet. */
+  readonly starts: boolean;
+  /** The value ends the tuplet. */
+  readonly stops: boolean;
+}
+
+/** One written value. */
+export interface NoteValue {
+  /** Index of the stretch it belongs to. */
+  readonly stretch: number;
+  /** Start, in ticks from the bar's start. */
+  readonly from: number;
+  /** End, in ticks from the bar's start. */
+  readonly to: number;
+  /** Written name: `quarter`, `16th` ...; empty where no value fits the length. */
+  readonly type: string;
+  /** Dots. */
+  readonly dots: number;
+  /** Tuplet, where there is one. */
+  readonly tuplet?: TupletPlace;
+}
+
+/** Names of the values, by their share of a whole note. */
+export const VALUE_NAMES: readonly (readonly [name: string, wholes: number])[] = [
+  ["breve", 2],
+  ["whole", 1],
+  ["half", 1 / 2],
+  ["quarter", 1 / 4],
+  ["eighth", 1 / 8],
+  ["16th", 1 / 16],
+  ["32nd", 1 / 32],
+  ["64th", 1 / 64],
+  ["128th", 1 / 128],
+  ["256th", 1 / 256],
+];
+
+/**
+ * Name and dots of a length.
+ *
+ * @param ticks the length
+ * @param ticksPerQuarter the grid
+ * @returns name and dots (0 or 1), or undefined when it takes more than one value
+ */
+export function valueOf(ticks: number, ticksPerQuarter: number): { type: string; dots: number } | undefined {
+  for (const [type, wholes] of VALUE_NAMES) {
+    const plain = wholes * 4 * ticksPerQuarter;
+    if (ticks === plain) return { type, dots: 0 };
+    if (ticks === plain * 1.5) return { type, dots: 1 };
+  }
+  return undefined;
+}
+
+/** Weakest rank number that stands strictly inside, that is the strongest place the value would hide. */
+function strongestInside(
+  levels: MetreLevels,
+  from: number,
+  to: number,
+  grid: number,
+): { level: number; at: number[] } {
+  let level = Infinity;
+  let at: number[] = [];
+  for (let t = from - from % grid + grid; t < to; t += grid) {
+    const here = levels.levelAt(t);
+    if (here < level) [level, at] = [here, [t]];
+    else if (here === level) at.push(t);
+  }
+  return { level, at };
+}
+
+/** Splits one plain stretch (no tuplet) into values a reader expects. */
+function splitPlain(
+  stretch: Stretch,
+  levels: MetreLevels,
+  ticksPerQuarter: number,
+): { from: number; to: number; type: string; dots: number }[] {
+  const { from, to, rest } = stretch;
+  const value = valueOf(to - from, ticksPerQuarter);
+  const start = levels.levelAt(from);
+  const end = levels.levelAt(to);
+  const inside = strongestInside(levels, from, to, ticksPerQuarter / 8);
+  const { level } = inside;
+  const whole = start === 0 && end === 0;
+  let fits = value !== undefined;
+  if (value && level !== Infinity && !whole) {
+    const weaker = Math.max(start, end);
+    const stronger = Math.min(start, end);
+    if (rest) fits = weaker < level && (value.dots === 0 || levels.ternary(weaker));
+    else if (levels.ternary(level)) fits = weaker <= level;
+    else {
+      const syncopated = start === end && value.dots === 0 && start === level + 1 &&
+        to - from <= levels.unitAt(level);
+      fits = stronger <= level || syncopated;
+    }
+  }
+  if (value && fits) return [{ from, to, ...value }];
+  if (inside.at.length === 0) return [{ from, to, type: value?.type ?? "", dots: value?.dots ?? 0 }];
+  const cut = start < end ? inside.at.at(-1)! : inside.at[0]!;
+  return [
+    ...splitPlain({ from, to: cut, rest }, levels, ticksPerQuarter),
+    ...splitPlain({ from: cut, to, rest }, levels, ticksPerQuarter),
+  ];
+}
+
+/** Tuplets tried, the usual before the rare. */
+const TUPLETS = [3, 5, 6, 7, 2, 4, 9, 10, 11, 12, 13, 14, 15] as const;
+
+interface TupletSpan {
+  readonly from: number;
+  readonly to: number;
+  readonly actual: number;
+  readonly normal: number;
+}
+
+/** Notes in whose time a tuplet is played: the largest number not above it that gives a plain value. */
+function normalCount(length: number, actual: number, ticksPerQuarter: number): number | undefined {
+  for (let normal = actual; normal >= 1; normal--) {
+    if (normal !== actual && valueOf(length / normal, ticksPerQuarter)?.dots === 0) return normal;
+  }
+  return valueOf(length / 3, ticksPerQuarter)?.dots === 0 && actual === 2 ? 3 : undefined;
+}
+
+/** The smallest tuplet that explains a boundary off the plain grid. */
+function findTuplet(
+  offGrid: number,
+  boundaries: readonly number[],
+  stretches: readonly Stretch[],
+  metre: MetreInput,
+  from: number,
+): TupletSpan | undefined {
+  const beat = feltBeatTicks(metre);
+  const crossed = (at: number): boolean => stretches.some((s) => !s.rest && s.from < at && s.to > at);
+  const shift = metre.pickup
+    ? Math.max(0, metre.beats * metre.ticksPerQuarter * 4 / metre.beatUnit - metre.durationTicks)
+    : 0;
+  for (const mayCross of [false, true]) {
+    for (const length of [beat / 4, beat / 2, beat, beat * 2, beat * 4, metre.durationTicks]) {
+      if (length % 1 !== 0) continue;
+      const start = Math.floor((offGrid + shift) / length) * length - shift;
+      const end = start + length;
+      if (start < from || end > metre.durationTicks) continue;
+      if (!mayCross && (crossed(start) || crossed(end))) continue;
+      const inside = boundaries.filter((b) => b > start && b < end);
+      for (const parts of [1, 2, 4]) {
+        for (const actual of TUPLETS) {
+          const unit = length / actual / parts;
+          const normal = normalCount(length, actual, metre.ticksPerQuarter);
+          if (length % actual !== 0 || normal === undefined) continue;
+          if (inside.every((b) => (b - start) % unit === 0)) return { from: start, to: end, actual, normal };
+        }
+      }
+    }
+  }
+  return undefined;
+}
+
+/** Values of the stretches that lie in a tuplet. */
+function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: MetreInput): NoteValue[] {
+  const { actual, normal } = span;
+  const unit = (span.to - span.from) / normal;
+  const levels = tupletLevels(unit, actual);
+  const written = (t: number): number => (t - span.from) * actual / normal;
+  const played = (w: number): number => span.from + w * normal / actual;
+  const found: Omit<NoteValue, "tuplet">[] = [];
+  stretches.forEach((s, index) => {
+    const from = Math.max(s.from, span.from);
+    const to = Math.min(s.to, span.to);
+    if (from >= to) return;
+    const piece = { from: written(from), to: written(to), rest: s.rest };
+    for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
+      found.push({ ...value, stretch: index, from: played(value.from), to: played(value.to) });
+    }
+  });
+  const unitType = valueOf(unit, metre.ticksPerQuarter)!.type;
+  return found.map((value, i) => ({
+    ...value,
+    tuplet: { actual, normal, unitType, starts: i === 0, stops: i === found.length - 1 },
+  }));
+}
+
+/**
+ * Writes the stretches of one voice in one bar as note values: split at beats where the metre would
+ * otherwise be hidden, with tuplets where the plain grid has no place for a note.
+ *
+ * @param stretches notes and rests in order, without gaps or overlaps
+ * @param metre the bar's time signature, length and grid; the grid must hold 32nd notes exactly
+ * @returns values in order; the values of one stretch are to be tied (or, for rests, just follow)
+ */
+export function noteValues(stretches: readonly Stretch[], metre: MetreInput): readonly NoteValue[] {
+  const plainGrid = metre.ticksPerQuarter / 16;
+  const fine = metre.ticksPerQuarter % 16 === 0 ? plainGrid : metre.ticksPerQuarter / 8;
+  const boundaries = stretches.slice(1).map((s) => s.from);
+  const spans: TupletSpan[] = [];
+  let done = 0;
+  for (const b of boundaries) {
+    if (b < done || b % fine === 0) continue;
+    const span = findTuplet(b, boundaries, stretches, metre, done);
+    if (!span) continue;
+    spans.push(span);
+    done = span.to;
+  }
+  const levels = barLevels(metre);
+  const values: NoteValue[] = [];
+  const plain = (from: number, to: number): void => {
+    stretches.forEach((s, index) => {
+      const piece = { from: Math.max(s.from, from), to: Math.min(s.to, to), rest: s.rest };
+      if (piece.from >= piece.to) return;
+      for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
+        values.push({ ...value, stretch: index });
+      }
+    });
+  };
+  let at = 0;
+  for (const span of spans) {
+    plain(at, span.from);
+    values.push(...tupletValues(span, stretches, metre));
+    at = span.to;
+  }
+  plain(at, metre.durationTicks);
+  return values;
+}

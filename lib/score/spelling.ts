@@ -1,0 +1,170 @@
+/** How a pitch is spelt: letters and accidentals on the line of fifths, in a key, for a transposing player. */
+import type { SoundingPitch } from "../units.ts";
+import type { Spelling } from "./model.ts";
+
+/** Letters along the line of fifths from F. */
+const FIFTHS_LETTERS = ["F", "C", "G", "D", "A", "E", "B"] as const;
+/** Letters of the scale with the semitones above C. */
+const SCALE: readonly { readonly step: string; readonly semitones: number }[] = [
+  { step: "C", semitones: 0 },
+  { step: "D", semitones: 2 },
+  { step: "E", semitones: 4 },
+  { step: "F", semitones: 5 },
+  { step: "G", semitones: 7 },
+  { step: "A", semitones: 9 },
+  { step: "B", semitones: 11 },
+];
+
+/** Remainder that is never negative. */
+function modulo(a: number, n: number): number {
+  return ((a % n) + n) % n;
+}
+
+/**
+ * Pitch of a spelling.
+ *
+ * @param spelling letter, alteration and octave
+ * @returns MIDI note number (C4 = 60)
+ *
+ * @example
+ * ```ts
+ * import { pitchOfSpelling } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(pitchOfSpelling({ step: "C", alter: -1, octave: 4 }), 59);
+ * ```
+ */
+export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
+  const semitones = SCALE.find((s) => s.step === spelling.step)?.semitones ?? 0;
+  return semitones + spelling.alter + (spelling.octave + 1) * 12;
+}
+
+/** Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up. */
+function fifthsOf(spelling: Spelling): number {
+  return FIFTHS_LETTERS.indexOf(spelling.step as typeof FIFTHS_LETTERS[number]) - 1 +
+    7 * Math.round(spelling.alter);
+}
+
+/** Spelling of a pitch by its place on the line of fifths; what is left over from a semitone goes to the alteration. */
+function spellAt(pitch: number, fifths: number): Spelling {
+  const step = FIFTHS_LETTERS[modulo(fifths + 1, 7)]!;
+  const alter = Math.floor((fifths + 1) / 7);
+  const semitones = SCALE.find((s) => s.step === step)!.semitones;
+  const octave = Math.round((Math.round(pitch) - semitones - alter) / 12) - 1;
+  return { step, alter: alter + (pitch - Math.round(pitch)), octave };
+}
+
+/** What decides a spelling beside the pitch. */
+export interface SpellOptions {
+  /** Key signature, sharps positive, flats negative; 0 when not given. */
+  readonly keyFifths?: number;
+  /** Pitch that follows in the same line; a chromatic note leads into its neighbour. */
+  readonly next?: SoundingPitch | undefined;
+}
+
+/**
+ * Spells a pitch in a key. Notes of the key take its own accidentals. A chromatic note that rises a semitone
+ * to the next is the lower neighbour sharpened, one that falls a semitone is the upper neighbour flattened;
+ * others take the nearer side of the line of fifths, three places flat to eight places sharp of the tonic.
+ * Common practice, no source.
+ *
+ * @param pitch MIDI note number; quarter tones allowed
+ * @param options key and following pitch
+ * @returns the spelling, never more than a double accidental
+ *
+ * @example
+ * ```ts
+ * import { spell } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(spell(61, { next: 62 }), { step: "C", alter: 1, octave: 4 });
+ * assertEquals(spell(61, { next: 60 }), { step: "D", alter: -1, octave: 4 });
+ * assertEquals(spell(61, { keyFifths: -4 }).step, "D");
+ * ```
+ */
+export function spell(pitch: SoundingPitch, options: SpellOptions = {}): Spelling {
+  const key = options.keyFifths ?? 0;
+  const whole = Math.round(pitch);
+  // 7 is its own inverse modulo 12, so this is the pitch class's place on the line of fifths.
+  const near = modulo(whole * 7, 12);
+  const inWindow = (low: number): number => low + modulo(near - low, 12);
+  let fifths = inWindow(key - 3);
+  const diatonic = inWindow(key - 1) <= key + 5;
+  if (diatonic) fifths = inWindow(key - 1);
+  else if (options.next !== undefined && Math.round(options.next) - whole === 1) fifths = inWindow(key + 1);
+  else if (options.next !== undefined && Math.round(options.next) - whole === -1) fifths = inWindow(key - 7);
+  // A double accidental where a plain one would do helps nobody who reads at sight.
+  if (!diatonic && fifths > 12) fifths -= 12;
+  if (!diatonic && fifths < -8) fifths += 12;
+  return spellAt(pitch, fifths);
+}
+
+/** An interval in semitones and staff steps, upwards positive. */
+export interface Interval {
+  /** Semitones. */
+  readonly semitones: number;
+  /** Staff steps: 1 for a second, 4 for a fifth, 7 for an octave. */
+  readonly steps: number;
+}
+
+/**
+ * Places an interval moves along the line of fifths: +1 for a fifth up, +2 for a major second up, 0 for
+ * octaves. A key signature transposed by the interval gains as many sharps.
+ *
+ * @param interval semitones and staff steps
+ * @returns places on the line of fifths
+ *
+ * @example
+ * ```ts
+ * import { fifthsOfInterval } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(fifthsOfInterval({ semitones: 2, steps: 1 }), 2); // B flat clarinet: two sharps more
+ * assertEquals(fifthsOfInterval({ semitones: -9, steps: -5 }), -3);
+ * ```
+ */
+export function fifthsOfInterval(interval: Interval): number {
+  const letters = modulo(interval.steps, 7);
+  const octaves = Math.floor(interval.steps / 7);
+  const from = SCALE[letters]!.semitones + 12 * octaves;
+  return fifthsOf({ step: SCALE[letters]!.step, alter: 0, octave: 4 }) + 7 * (interval.semitones - from);
+}
+
+/**
+ * Moves a spelling by an interval, keeping letter distance and sound.
+ *
+ * @param spelling where it starts
+ * @param interval semitones and staff steps
+ * @returns the spelling reached
+ *
+ * @example
+ * ```ts
+ * import { transposeSpelling } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const written = transposeSpelling({ step: "B", alter: -1, octave: 3 }, { semitones: 7, steps: 4 });
+ * assertEquals(written, { step: "F", alter: 0, octave: 4 }); // what a horn in F reads
+ * ```
+ */
+export function transposeSpelling(spelling: Spelling, interval: Interval): Spelling {
+  const from = SCALE.findIndex((s) => s.step === spelling.step);
+  const index = from + interval.steps;
+  const step = SCALE[modulo(index, 7)]!.step;
+  const octave = spelling.octave + Math.floor(index / 7);
+  const alter = pitchOfSpelling(spelling) + interval.semitones - pitchOfSpelling({ step, alter: 0, octave });
+  return { step, alter, octave };
+}
+
+/**
+ * The same sound twelve places along the line of fifths: C sharp for D flat, and back.
+ *
+ * @param spelling the spelling
+ * @param direction 1 towards sharps, -1 towards flats
+ * @returns the other spelling
+ *
+ * @example
+ * ```ts
+ * import { enharmonic } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(enharmonic({ step: "D", alter: -1, octave: 4 }, 1), { step: "C", alter: 1, octave: 4 });
+ * ```
+ */
+export function enharmonic(spelling: Spelling, direction: 1 | -1): Spelling {
+  return spellAt(pitchOfSpelling(spelling), fifthsOf(spelling) + 12 * direction);
+}

@@ -1,0 +1,86 @@
+import { assertEquals } from "@std/assert";
+import fc from "fast-check";
+import { Interval as TonalInterval, Note as TonalNote } from "tonal";
+import {
+  enharmonic,
+  fifthsOfInterval,
+  pitchOfSpelling,
+  spell,
+  transposeSpelling,
+} from "../../lib/score/spelling.ts";
+import type { Spelling } from "../../lib/score/model.ts";
+
+const nameOf = (s: Spelling) =>
+  s.step + (s.alter < 0 ? "b".repeat(-s.alter) : "#".repeat(s.alter)) + s.octave;
+const spellings = fc.record({
+  step: fc.constantFrom("C", "D", "E", "F", "G", "A", "B"),
+  alter: fc.integer({ min: -2, max: 2 }),
+  octave: fc.integer({ min: 2, max: 6 }),
+});
+
+Deno.test("a spelling sounds as tonal says", () => {
+  fc.assert(
+    fc.property(
+      spellings,
+      (s) => assertEquals(pitchOfSpelling(s), TonalNote.midi(nameOf(s)) ?? pitchOfSpelling(s)),
+    ),
+    { seed: 1 },
+  );
+});
+
+Deno.test("every pitch in every key is spelt as that pitch, with at most one accidental outside the key", () => {
+  for (let key = -7; key <= 7; key++) {
+    for (let pitch = 21; pitch <= 108; pitch++) {
+      for (const next of [undefined, pitch + 1, pitch - 1, pitch + 5]) {
+        const s = spell(pitch, { keyFifths: key, next });
+        assertEquals(pitchOfSpelling(s), pitch);
+        assertEquals(Math.abs(s.alter) <= 1, true, `${nameOf(s)} in ${key}`);
+      }
+    }
+  }
+});
+
+Deno.test("the scale of every key takes the key's own accidentals (tonal's majors)", () => {
+  for (
+    const [key, tonic] of [[0, "C"], [3, "A"], [-3, "Eb"], [6, "F#"], [-6, "Gb"], [7, "C#"], [
+      -7,
+      "Cb",
+    ]] as const
+  ) {
+    for (const interval of ["1P", "2M", "3M", "4P", "5P", "6M", "7M"]) {
+      const name = TonalNote.transpose(`${tonic}4`, interval);
+      assertEquals(nameOf(spell(TonalNote.midi(name)!, { keyFifths: key })), name);
+    }
+  }
+});
+
+Deno.test("transposed spellings are tonal's", () => {
+  for (const name of ["2M", "-2M", "3m", "-7M", "5P", "-5P", "6M", "-6M", "9M", "-9M", "8P", "-8P"]) {
+    const i = TonalInterval.get(name);
+    const interval = { semitones: i.semitones!, steps: Math.sign(i.num!) * (Math.abs(i.num!) - 1) };
+    fc.assert(
+      fc.property(spellings, (s) => {
+        assertEquals(
+          nameOf(transposeSpelling(s, interval)),
+          TonalNote.transpose(nameOf(s), name),
+        );
+      }),
+      { seed: 2, numRuns: 50 },
+    );
+    assertEquals(
+      fifthsOfInterval(interval),
+      TonalInterval.get(name).coord![0] === undefined ? 0 : i.coord![0],
+      name,
+    );
+  }
+});
+
+Deno.test("an enharmonic change keeps the sound", () => {
+  fc.assert(
+    fc.property(spellings, (s) => {
+      assertEquals(pitchOfSpelling(enharmonic(s, 1)), pitchOfSpelling(s));
+      assertEquals(enharmonic(enharmonic(s, 1), -1), s);
+    }),
+    { seed: 3 },
+  );
+});

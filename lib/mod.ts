@@ -25,6 +25,29 @@ export type {
 } from "./units.ts";
 
 // Instruments: what can play
+export { allInstruments, instrumentById } from "./instruments/catalogue.ts";
+export type { Instrument, InstrumentFamily, PitchRange, SoundProduction } from "./instruments/catalogue.ts";
+export { findInstrument } from "./instruments/find_instrument.ts";
+export type { InstrumentMatch, InstrumentQuery } from "./instruments/find_instrument.ts";
+export { registerOf, registersOf } from "./instruments/registers.ts";
+export type { Register, RegisterPlace } from "./instruments/registers.ts";
+export {
+  legatoLimit,
+  rateLimits,
+  repeatedNoteLimit,
+  tonguingSupport,
+  trillLimit,
+} from "./instruments/rates.ts";
+export type { RateKind, RateLimit, SpeedLimit, TonguingSupport } from "./instruments/rates.ts";
+export { breathSeconds } from "./instruments/breath.ts";
+export { handbookWeight } from "./instruments/handbook_weight.ts";
+export { soundPowerDb, soundPowerFigures } from "./instruments/sound_power.ts";
+export type { SoundPowerFigures } from "./instruments/sound_power.ts";
+export { harmonicLevels, spectrumFits } from "./instruments/harmonic_levels.ts";
+export type { SpectrumFit } from "./instruments/harmonic_levels.ts";
+export { orchestra, sectionSizes } from "./instruments/orchestra.ts";
+export type { OrchestraPart, StringSectionSizes } from "./instruments/orchestra.ts";
+export type { Confidence, Sourced } from "./instruments/table.ts";
 
 // Scores: what is written
 export type * from "./score/model.ts";

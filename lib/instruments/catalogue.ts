@@ -1,0 +1,257 @@
+/** The catalogue of instruments, read from `data/instruments.csv` and `data/instrument_names.csv`. */
+import instrumentsText from "../../data/instruments.csv" with { type: "text" };
+import namesText from "../../data/instrument_names.csv" with { type: "text" };
+import { InputError } from "../errors.ts";
+import type { SoundingPitch } from "../units.ts";
+import {
+  aNumber,
+  anyText,
+  type Columns,
+  numberOrNothing,
+  oneOf,
+  pitchOrNothing,
+  readTable,
+  type Row,
+  someText,
+  type Sourced,
+  sourced,
+  yesOrNo,
+} from "./table.ts";
+
+const FAMILIES = ["woodwind", "brass", "percussion", "keyboard", "plucked", "strings", "voice"] as const;
+const PRODUCTIONS = ["blown", "bowed", "plucked", "struck", "sung"] as const;
+
+/** Family an instrument is seated with. */
+export type InstrumentFamily = (typeof FAMILIES)[number];
+
+/** How the sound is begun. */
+export type SoundProduction = (typeof PRODUCTIONS)[number];
+
+/** Two pitches and everything between. */
+export interface PitchRange {
+  /** Lowest sounding pitch, MIDI. */
+  readonly low: SoundingPitch;
+  /** Highest sounding pitch, MIDI. */
+  readonly high: SoundingPitch;
+}
+
+/** One instrument: what it is, where it is written, how far it reaches. */
+export interface Instrument extends Sourced {
+  /** Catalogue id, an English name, for example `clarinet in Bb`. */
+  readonly id: string;
+  /** Family. */
+  readonly family: InstrumentFamily;
+  /** How the sound is begun. */
+  readonly soundProduction: SoundProduction;
+  /** True when a note can be held at the same loudness. */
+  readonly sustains: boolean;
+  /** Standard sound id (MusicXML 4.0 `sounds.xml`). */
+  readonly soundId: string;
+  /** General MIDI program counted from 0, or null where there is none. */
+  readonly midiProgram: number | null;
+  /** General MIDI percussion key, or null. */
+  readonly percussionKey: number | null;
+  /** True where the sound has no definite pitch. */
+  readonly unpitched: boolean;
+  /** Usual clefs: `G`, `F`, `C3` alto, `C4` tenor, `percussion`. */
+  readonly clefs: readonly string[];
+  /** What it is apart from its key: `clarinet` for all clarinets of the soprano size. */
+  readonly kind: string;
+  /** Key it is built in, for example `Bb`; empty where that says nothing. */
+  readonly key: string;
+  /** Semitones from written to sounding pitch. */
+  readonly transposeSemitones: number;
+  /** Staff steps from written to sounding pitch. */
+  readonly transposeSteps: number;
+  /** From the lowest to the highest note a professional can be asked for; all of MIDI where unpitched. */
+  readonly rangeExtreme: PitchRange;
+  /** Where it is at ease; all of MIDI where unpitched. */
+  readonly rangeComfortable: PitchRange;
+  /** Players taken for one line where a score does not say. */
+  readonly sectionPlayers: number;
+  /** Most notes one player can sound at once. */
+  readonly mostNotes: number;
+  /** True when one player can sound only one note at once. */
+  readonly monophonic: boolean;
+  /** Names it is found under, the id first; several instruments may share a name. */
+  readonly names: readonly string[];
+  /** Id of the instrument whose figures stand in where this one has none, or null. */
+  readonly figuresLike: string | null;
+  /** A remark on the range, or empty. */
+  readonly note: string;
+}
+
+/** Columns of `data/instruments.csv`; a table of one's own has the same. */
+export const instrumentColumns = {
+  instrument: someText,
+  family: oneOf(FAMILIES),
+  sound_production: oneOf(PRODUCTIONS),
+  sustains: yesOrNo,
+  sound_id: someText,
+  midi_program_from_0: numberOrNothing,
+  percussion_key_midi: numberOrNothing,
+  clefs: someText,
+  kind: someText,
+  key: anyText,
+  transpose_semitones: aNumber,
+  transpose_steps: aNumber,
+  extreme_low_sounding: pitchOrNothing,
+  extreme_high_sounding: pitchOrNothing,
+  comfortable_low_sounding: pitchOrNothing,
+  comfortable_high_sounding: pitchOrNothing,
+  section_players: aNumber,
+  most_notes_at_once: aNumber,
+  figures_like: anyText,
+  ...sourced,
+  note: anyText,
+} satisfies Columns;
+
+const ALL_PITCHES: PitchRange = { low: 0, high: 127 };
+
+/**
+ * An instrument from a row of the table.
+ *
+ * @param row the row
+ * @param otherNames names beside the id
+ * @returns the instrument
+ */
+export function instrumentFromRow(
+  row: Row<typeof instrumentColumns>,
+  otherNames: readonly string[],
+): Instrument {
+  const range = (low: number | null, high: number | null): PitchRange =>
+    low === null || high === null ? ALL_PITCHES : { low, high };
+  return {
+    id: row.instrument,
+    family: row.family,
+    soundProduction: row.sound_production,
+    sustains: row.sustains,
+    soundId: row.sound_id,
+    midiProgram: row.midi_program_from_0,
+    percussionKey: row.percussion_key_midi,
+    unpitched: row.extreme_low_sounding === null,
+    clefs: row.clefs.split(/\s+/),
+    kind: row.kind,
+    key: row.key,
+    transposeSemitones: row.transpose_semitones,
+    transposeSteps: row.transpose_steps,
+    rangeExtreme: range(row.extreme_low_sounding, row.extreme_high_sounding),
+    rangeComfortable: range(row.comfortable_low_sounding, row.comfortable_high_sounding),
+    sectionPlayers: row.section_players,
+    mostNotes: row.most_notes_at_once,
+    monophonic: row.most_notes_at_once === 1,
+    names: [row.instrument, ...otherNames],
+    figuresLike: row.figures_like || null,
+    source: row.source,
+    confidence: row.confidence,
+    note: row.note,
+  };
+}
+
+const nameRows = readTable(namesText, {
+  file: "data/instrument_names.csv",
+  columns: { instrument: someText, language: someText, names: someText, ...sourced },
+});
+
+const instruments: readonly Instrument[] = readTable(instrumentsText, {
+  file: "data/instruments.csv",
+  columns: instrumentColumns,
+}).map((row) =>
+  instrumentFromRow(
+    row,
+    nameRows.filter((names) => names.instrument === row.instrument)
+      .flatMap((names) => names.names.split(";").map((name) => name.trim())),
+  )
+);
+
+const byId: ReadonlyMap<string, Instrument> = new Map(instruments.map((i) => [i.id, i]));
+
+/**
+ * Every name of the catalogue with its instrument, in the order of the names table: where a name is shared,
+ * the first is the usual meaning.
+ *
+ * @returns pairs of name and instrument id
+ */
+export function namesInOrder(): readonly (readonly [string, string])[] {
+  return [
+    ...instruments.map((i) => [i.id, i.id] as const),
+    ...nameRows.flatMap((row) => row.names.split(";").map((name) => [name.trim(), row.instrument] as const)),
+  ];
+}
+
+/**
+ * All instruments of the catalogue, in score order.
+ *
+ * @returns the instruments
+ *
+ * @example
+ * ```ts
+ * import { allInstruments } from "ripieno";
+ * import { assert } from "@std/assert";
+ * assert(allInstruments().length >= 60);
+ * ```
+ */
+export function allInstruments(): readonly Instrument[] {
+  return instruments;
+}
+
+/**
+ * One instrument of the catalogue.
+ *
+ * @param id its id, for example `horn in F`
+ * @returns the instrument
+ * @throws {InputError} when the catalogue has none of that id; the nearest ids are named
+ *
+ * @example
+ * ```ts
+ * import { instrumentById } from "ripieno";
+ * import { assertEquals, assertThrows } from "@std/assert";
+ * assertEquals(instrumentById("horn in F").transposeSemitones, -7);
+ * assertThrows(() => instrumentById("horn in G"), Error, "horn in F");
+ * ```
+ */
+export function instrumentById(id: string): Instrument {
+  const found = byId.get(id);
+  if (found) return found;
+  const nearest = [...byId.keys()].map((name) => ({
+    name,
+    edits: editDistance(id.toLowerCase(), name.toLowerCase()),
+  }))
+    .sort((a, b) => a.edits - b.edits).slice(0, 3).map((each) => each.name);
+  throw new InputError({
+    action: "find the instrument",
+    problem: `"${id}" is not in the catalogue`,
+    remedy: `The nearest are ${nearest.join(", ")}`,
+  });
+}
+
+/**
+ * The names an instrument's figures may stand under, nearest first: its own, those of the instrument it is
+ * like, and its family's.
+ *
+ * @param instrument the instrument
+ * @returns for example `["clarinet in A", "clarinet in Bb", "any woodwind"]`
+ */
+export function figureNames(instrument: Instrument): readonly string[] {
+  const names = [instrument.id];
+  let like = instrument.figuresLike;
+  while (like !== null && !names.includes(like)) {
+    names.push(like);
+    like = byId.get(like)?.figuresLike ?? null;
+  }
+  names.push(instrument.family === "strings" ? "any bowed string" : `any ${instrument.family}`);
+  return names;
+}
+
+function editDistance(a: string, b: string): number {
+  let previous = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const current = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const swap = previous[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
+      current.push(Math.min(previous[j]! + 1, current[j - 1]! + 1, swap));
+    }
+    previous = current;
+  }
+  return previous[b.length]!;
+}

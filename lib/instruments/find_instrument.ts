@@ -1,0 +1,295 @@
+/** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
+import programsText from "../../data/midi_programs.csv" with { type: "text" };
+import standInsText from "../../data/sound_id_stand_ins.csv" with { type: "text" };
+import { allInstruments, type Instrument, instrumentById, namesInOrder } from "./catalogue.ts";
+import { aNumber, anyText, readTable, someText, sourced } from "./table.ts";
+
+/** What a score says about a part; anything may be missing. */
+export interface InstrumentQuery {
+  /** Standard sound id, for example `brass.french-horn`. */
+  readonly soundId?: string | undefined;
+  /** Names in order of trust: part name, instrument name, abbreviation. */
+  readonly names?: readonly string[] | undefined;
+  /** General MIDI program counted from 0. */
+  readonly midiProgram?: number | undefined;
+  /** True for the percussion channel of General MIDI (channel 10). */
+  readonly percussionChannel?: boolean | undefined;
+  /** Percussion key, where a percussion line uses only one. */
+  readonly percussionKey?: number | undefined;
+}
+
+/** The instrument found, and how. */
+export interface InstrumentMatch {
+  /** The instrument. */
+  readonly instrument: Instrument;
+  /** What it was found by. */
+  readonly from: "sound id" | "name" | "program" | "fallback";
+  /** What is doubtful about it, in a sentence; empty where nothing is. */
+  readonly confidenceNote: string;
+}
+
+/** An instrument read from a name, with the key the name gives. */
+interface NameMatch {
+  readonly instrument: Instrument;
+  readonly note: string;
+}
+
+const FALLBACK = "piano";
+const KEYS: Readonly<Record<string, string>> = {
+  ...{ c: "C", do: "C", ut: "C", d: "D", re: "D", e: "E", mi: "E", f: "F", fa: "F", g: "G", sol: "G" },
+  ...{ a: "A", la: "A", h: "B", si: "B", b: "Bb", bb: "Bb", sib: "Bb", es: "Eb", eb: "Eb", mib: "Eb" },
+  ...{ as: "Ab", ab: "Ab", lab: "Ab", des: "Db", db: "Db", reb: "Db", ges: "Gb", gb: "Gb", solb: "Gb" },
+  ...{ fis: "F#", cis: "C#", gis: "G#" },
+};
+const NUMBERS = new Set([
+  "i",
+  "ii",
+  "iii",
+  "iv",
+  "v",
+  "vi",
+  "vii",
+  "viii",
+  "ix",
+  "x",
+  "st",
+  "nd",
+  "rd",
+  "th",
+]);
+const FILLERS = new Set([
+  "in",
+  "section",
+  "desk",
+  "desks",
+  "player",
+  "players",
+  "part",
+  "div",
+  "tutti",
+  "the",
+]);
+const CROOKS = new Set(["basso", "alto", "low", "high", "tief", "hoch", "grave", "aigu"]);
+
+const standIns: ReadonlyMap<string, string> = new Map(
+  readTable(standInsText, {
+    file: "data/sound_id_stand_ins.csv",
+    columns: { sound_id: someText, instrument: someText, ...sourced },
+  }).map((row) => [row.sound_id, row.instrument]),
+);
+
+const programs: ReadonlyMap<number, { readonly instrument: string; readonly note: string }> = new Map(
+  readTable(programsText, {
+    file: "data/midi_programs.csv",
+    columns: { program_from_0: aNumber, instrument: anyText, ...sourced, note: anyText },
+  }).map((row) => [row.program_from_0, { instrument: row.instrument, note: row.note }]),
+);
+
+const idsByName = indexNames();
+const found = new Map<string, InstrumentMatch>();
+
+/**
+ * Finds the instrument a part is for: by its standard sound id, then by its names, then by its MIDI program.
+ * A sound id that only names a group (`strings.group`) or a parent (`brass.trombone`) is made precise by the
+ * names. Names are read as scores write them: English, Italian, German and French, abbreviated, in the plural,
+ * with numbers and keys. Horns and trumpets in keys the catalogue does not list are found all the same; their
+ * transposition is the score's own.
+ *
+ * @param query what the score says
+ * @returns the instrument, what it was found by, and what is doubtful; a part nothing is known of is taken for
+ *   a piano, `from` then being `fallback`
+ *
+ * @example
+ * ```ts
+ * import { findInstrument } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const id = (name: string) => findInstrument({ names: [name] }).instrument.id;
+ * assertEquals(id("Corni in F I. II."), "horn in F");
+ * assertEquals(id("Klarinetten in B"), "clarinet in Bb");
+ * assertEquals(id("Vln. II"), "violin");
+ * assertEquals(findInstrument({ midiProgram: 47 }).instrument.id, "timpani");
+ * ```
+ */
+export function findInstrument(query: InstrumentQuery): InstrumentMatch {
+  const key = JSON.stringify([
+    query.soundId,
+    query.names,
+    query.midiProgram,
+    query.percussionChannel,
+    query.percussionKey,
+  ]);
+  let match = found.get(key);
+  if (match === undefined) found.set(key, match = search(query));
+  return match;
+}
+
+function search(query: InstrumentQuery): InstrumentMatch {
+  const named = firstNamed(query);
+  const bySound = query.soundId ? fromSoundId(query.soundId, named) : null;
+  if (bySound) return bySound;
+  if (named) return { instrument: named.instrument, from: "name", confidenceNote: named.note };
+  return fromMidi(query) ?? {
+    instrument: instrumentById(FALLBACK),
+    from: "fallback",
+    confidenceNote: `Nothing says which instrument ${describe(query)} is; it is taken for a ${FALLBACK}.`,
+  };
+}
+
+function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch | null {
+  const isGroup = /(^|\.)group($|\.)/.test(soundId) || soundId.startsWith("synth.");
+  if (named && (isGroup || isWithin(named.instrument.soundId, soundId))) {
+    return { instrument: named.instrument, from: isGroup ? "name" : "sound id", confidenceNote: named.note };
+  }
+  if (named && soundId.startsWith("keyboard.piano") && named.instrument.id !== "piano") {
+    return {
+      instrument: named.instrument,
+      from: "name",
+      confidenceNote: `Its sound id is a piano's, its name is taken.`,
+    };
+  }
+  for (let id = soundId; id !== ""; id = id.slice(0, Math.max(0, id.lastIndexOf(".")))) {
+    const exact = allInstruments().find((instrument) => instrument.soundId === id);
+    const standIn = standIns.get(id);
+    const instrument = exact ?? (standIn === undefined ? undefined : instrumentById(standIn));
+    if (instrument === undefined) continue;
+    const sameKind = named && named.instrument.kind === instrument.kind;
+    const doubt = named && !sameKind && named.instrument.family !== instrument.family
+      ? `Its name suggests ${named.instrument.id}, its sound id ${soundId} is taken.`
+      : exact && id === soundId
+      ? ""
+      : `The sound ${soundId} has no entry of its own; ${instrument.id} stands in.`;
+    return { instrument: sameKind ? named.instrument : instrument, from: "sound id", confidenceNote: doubt };
+  }
+  return null;
+}
+
+function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
+  if (query.percussionChannel) {
+    const one = allInstruments().find((i) =>
+      i.percussionKey !== null && i.percussionKey === query.percussionKey
+    );
+    return {
+      instrument: one ?? instrumentById("drum set"),
+      from: "program",
+      confidenceNote: one
+        ? ""
+        : "The percussion channel does not say which instruments; a drum set is taken.",
+    };
+  }
+  const program = query.midiProgram === undefined ? undefined : programs.get(query.midiProgram);
+  if (!program?.instrument) return null;
+  return {
+    instrument: instrumentById(program.instrument),
+    from: "program",
+    confidenceNote: `Only MIDI program ${query.midiProgram! + 1} says that it is a ${program.instrument}${
+      program.note ? ` (${program.note})` : ""
+    }.`,
+  };
+}
+
+function firstNamed(query: InstrumentQuery): NameMatch | null {
+  for (const name of query.names ?? []) {
+    const match = readName(name, query);
+    if (match) return match;
+  }
+  return null;
+}
+
+function readName(name: string, query: InstrumentQuery): NameMatch | null {
+  const tokens = tokensOf(name).filter((token) => !NUMBERS.has(token) && !/^\d+$/.test(token));
+  const whole = idsByName.get(tokens.join(""));
+  if (whole) return { instrument: choose(whole, query), note: "" };
+  const { words, keys } = separateKeys(tokens);
+  const ids = longestName(words);
+  if (!ids) return null;
+  const instrument = choose(ids.ids, query);
+  const key = keys[0];
+  const variant = key === undefined || instrument.key === ""
+    ? instrument
+    : allInstruments().find((each) => each.kind === instrument.kind && each.key === key);
+  const notes: string[] = [];
+  if (variant === undefined) notes.push(`It is written in ${key}; the transposition is the score's own.`);
+  if (ids.others.length > 0) notes.push(`The line also names ${ids.others.join(" and ")}.`);
+  return { instrument: variant ?? instrument, note: notes.join(" ") };
+}
+
+/** The longest stretch of words that is a name, the earliest of the longest; and what else is named after it. */
+function longestName(words: readonly string[]): { ids: readonly string[]; others: readonly string[] } | null {
+  for (let length = Math.min(5, words.length); length >= 1; length--) {
+    for (let start = 0; start + length <= words.length; start++) {
+      const phrase = words.slice(start, start + length).join("");
+      const ids = phrase.length > 1 || words.length === 1 ? idsByName.get(phrase) : undefined;
+      if (!ids) continue;
+      const rest = [words.slice(0, start), words.slice(start + length)].filter((part) => part.length > 0);
+      const others = rest.flatMap((part) => {
+        const other = longestName(part);
+        return other && other.ids[0] !== ids[0] && part.join("").length > 1
+          ? [other.ids[0]!, ...other.others]
+          : [];
+      });
+      return { ids, others };
+    }
+  }
+  return null;
+}
+
+function separateKeys(tokens: readonly string[]): { words: readonly string[]; keys: readonly string[] } {
+  const words: string[] = [];
+  const keys: string[] = [];
+  let afterKey = false;
+  for (const token of tokens) {
+    const key = KEYS[token];
+    if (key !== undefined && tokens.length > 1) {
+      keys.push(key);
+      afterKey = true;
+    } else if (!FILLERS.has(token) && !(afterKey && words.length > 0 && CROOKS.has(token))) {
+      words.push(token);
+      afterKey = false;
+    }
+  }
+  return { words, keys };
+}
+
+function tokensOf(name: string): readonly string[] {
+  return plain(name)
+    .replace(/(?<!\b(?:in|en) )\ba ?(due|\d+)\b/g, " ")
+    .replace(/\b([a-h]) ?flat\b/g, "$1b")
+    .replace(/\b(si|mi|la|re|sol|do) ?(b|bemol|bemolle)\b/g, "$1b")
+    .replace(/([a-z])(\d)/g, "$1 $2").replace(/(\d)([a-z])/g, "$1 $2")
+    .split(" ").filter((token) => token !== "");
+}
+
+/** Small letters without accents, apostrophes or points; other signs become spaces. */
+function plain(name: string): string {
+  return name.replace(/♭/g, "b").replace(/♯/g, "#").normalize("NFD").replace(/[\u0300-\u036f]/g, "")
+    .toLowerCase()
+    .replace(/ß/g, "ss").replace(/œ/g, "oe").replace(/['’`]/g, "").replace(/[^a-z0-9#]+/g, " ").trim();
+}
+
+function choose(ids: readonly string[], query: InstrumentQuery): Instrument {
+  const candidates = ids.map(instrumentById);
+  const { soundId, midiProgram } = query;
+  return (soundId ? candidates.find((each) => isWithin(each.soundId, soundId)) : undefined) ??
+    (midiProgram === undefined ? undefined : candidates.find((each) => each.midiProgram === midiProgram)) ??
+    candidates[0]!;
+}
+
+function isWithin(soundId: string, parent: string): boolean {
+  return soundId === parent || soundId.startsWith(`${parent}.`);
+}
+
+function describe(query: InstrumentQuery): string {
+  const name = query.names?.find((each) => each.trim() !== "");
+  return name === undefined ? "the part" : `"${name}"`;
+}
+
+function indexNames(): ReadonlyMap<string, readonly string[]> {
+  const index = new Map<string, string[]>();
+  for (const [name, id] of namesInOrder()) {
+    const key = plain(name).replaceAll(" ", "");
+    const ids = index.get(key) ?? [];
+    if (!ids.includes(id)) ids.push(id);
+    index.set(key, ids);
+  }
+  return index;
+}

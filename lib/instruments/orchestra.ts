@@ -1,0 +1,114 @@
+/** Orchestras to write for, and sizes of string sections. From `data/orchestras.csv` and `data/string_section_sizes.csv`. */
+import orchestrasText from "../../data/orchestras.csv" with { type: "text" };
+import sizesText from "../../data/string_section_sizes.csv" with { type: "text" };
+import { InputError } from "../errors.ts";
+import { instrumentById } from "./catalogue.ts";
+import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./table.ts";
+
+/** One line of an orchestra. */
+export interface OrchestraPart {
+  /** Name as printed, for example `Horn 3`. */
+  readonly name: string;
+  /** Catalogue id of the instrument. */
+  readonly instrument: string;
+  /** Players on the line. */
+  readonly players: number;
+}
+
+/** Players of the five string sections in one ensemble. */
+export interface StringSectionSizes extends Sourced {
+  /** Ensemble. */
+  readonly ensemble: string;
+  /** First violins. */
+  readonly violins1: number;
+  /** Second violins. */
+  readonly violins2: number;
+  /** Violas. */
+  readonly violas: number;
+  /** Cellos. */
+  readonly cellos: number;
+  /** Double basses. */
+  readonly doubleBasses: number;
+}
+
+const rows = readTable(orchestrasText, {
+  file: "data/orchestras.csv",
+  columns: { orchestra: someText, part: someText, instrument: someText, players: aNumber, ...sourced },
+});
+
+const sizeRows = readTable(sizesText, {
+  file: "data/string_section_sizes.csv",
+  columns: {
+    ensemble: someText,
+    violins_1_players: aNumber,
+    violins_2_players: aNumber,
+    violas_players: aNumber,
+    cellos_players: aNumber,
+    double_basses_players: aNumber,
+    ...sourced,
+    note: anyText,
+  },
+});
+
+/**
+ * An orchestra, part by part in score order.
+ *
+ * @param name `symphony`, `chamber` or `strings`
+ * @returns its parts; string sections are one line each
+ * @throws {InputError} when there is no orchestra of that name
+ *
+ * @example
+ * ```ts
+ * import { orchestra } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(orchestra("strings").map((part) => part.name), [
+ *   "Violins I",
+ *   "Violins II",
+ *   "Violas",
+ *   "Cellos",
+ *   "Double basses",
+ * ]);
+ * assertEquals(orchestra().filter((part) => part.instrument === "horn in F").length, 4);
+ * ```
+ */
+export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
+  const parts = rows.filter((row) => row.orchestra === name);
+  if (parts.length === 0) {
+    throw new InputError({
+      action: "take the orchestra",
+      problem: `there is none called "${name}"`,
+      remedy: `The orchestras are ${[...new Set(rows.map((row) => row.orchestra))].join(", ")}`,
+    });
+  }
+  return parts.map((row) => ({
+    name: row.part,
+    instrument: instrumentById(row.instrument).id,
+    players: row.players,
+  }));
+}
+
+/**
+ * Sizes of string sections as books and orchestras give them.
+ *
+ * @returns one row per ensemble, with its source
+ *
+ * @example
+ * ```ts
+ * import { sectionSizes } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const large = sectionSizes().find((row) => row.ensemble === "large symphony");
+ * assertEquals([large?.violins1, large?.doubleBasses], [16, 8]);
+ * ```
+ */
+export function sectionSizes(): readonly StringSectionSizes[] {
+  return sizeRows.map((row) => ({
+    ensemble: row.ensemble,
+    violins1: row.violins_1_players,
+    violins2: row.violins_2_players,
+    violas: row.violas_players,
+    cellos: row.cellos_players,
+    doubleBasses: row.double_basses_players,
+    source: row.source,
+    confidence: row.confidence,
+  }));
+}

@@ -1,0 +1,255 @@
+/** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
+import ratesText from "../../data/rates.csv" with { type: "text" };
+import tonguingText from "../../data/tonguing.csv" with { type: "text" };
+import { figureNames, type Instrument } from "./catalogue.ts";
+import {
+  aNumber,
+  anyText,
+  numberOrNothing,
+  oneOf,
+  readTable,
+  someText,
+  type Sourced,
+  sourced,
+  yesOrNo,
+} from "./table.ts";
+
+/** What a rate counts: repeated attacks, slurred changes, trill notes, strokes of a roll, or something else. */
+export type RateKind = "repeated" | "legato" | "trill" | "roll" | "other";
+
+/** One rate of one technique. */
+export interface RateLimit extends Sourced {
+  /** Technique, for example `double tonguing`. */
+  readonly technique: string;
+  /** What is counted. */
+  readonly kind: RateKind;
+  /** Events per second that can be kept up; null where the source gives only the most. */
+  readonly typicalPerSecond: number | null;
+  /** Events per second in a short burst. */
+  readonly maximumPerSecond: number;
+  /** True when any professional is expected to do it. */
+  readonly conventional: boolean;
+  /** `planning` for figures to plan with, `anchor` for single observations kept beside them. */
+  readonly use: "planning" | "anchor";
+  /** Name the figure stands under: the instrument's own, one it is like, or its family's. */
+  readonly figureOf: string;
+  /** A remark, or empty. */
+  readonly note: string;
+}
+
+/** How fast, for a moment and for long. */
+export interface SpeedLimit extends Sourced {
+  /** Technique that allows it. */
+  readonly technique: string;
+  /** Events per second in a short burst of a few beats. */
+  readonly burstPerSecond: number;
+  /** Events per second that can be kept up. */
+  readonly sustainedPerSecond: number;
+  /** Name the figure stands under. */
+  readonly figureOf: string;
+}
+
+/** Whether players of an instrument tongue double and triple by custom. */
+export interface TonguingSupport extends Sourced {
+  /** Double tonguing: expected of everybody, or of some. */
+  readonly double: "conventional" | "advanced";
+  /** Triple tonguing. */
+  readonly triple: "conventional" | "rare" | "none";
+}
+
+const rows = readTable(ratesText, {
+  file: "data/rates.csv",
+  columns: {
+    instrument: someText,
+    technique: someText,
+    kind: oneOf(["repeated", "legato", "trill", "roll", "other"]),
+    typical_per_second: numberOrNothing,
+    maximum_per_second: aNumber,
+    conventional: yesOrNo,
+    use: oneOf(["planning", "anchor"]),
+    ...sourced,
+    note: anyText,
+  },
+});
+
+const tonguingRows = readTable(tonguingText, {
+  file: "data/tonguing.csv",
+  columns: {
+    instrument: someText,
+    double_tonguing: oneOf(["conventional", "advanced"]),
+    triple_tonguing: oneOf(["conventional", "rare", "none"]),
+    ...sourced,
+    note: anyText,
+  },
+});
+
+const limitsOf = new Map<string, readonly RateLimit[]>();
+const speedOf = new Map<string, SpeedLimit | null>();
+
+/**
+ * Every rate known for an instrument. A technique the instrument has no figure of its own for is taken from
+ * the instrument it is like, then from its family.
+ *
+ * @param instrument the instrument
+ * @returns the rates, planning figures and single observations
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, rateLimits } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const double = rateLimits(instrumentById("trumpet in C")).find((r) => r.technique === "double tonguing");
+ * assertEquals([double?.typicalPerSecond, double?.maximumPerSecond], [10.7, 13.3]);
+ * ```
+ */
+export function rateLimits(instrument: Instrument): readonly RateLimit[] {
+  const known = limitsOf.get(instrument.id);
+  if (known) return known;
+  const limits: RateLimit[] = [];
+  for (const name of figureNames(instrument)) {
+    const have = new Set(limits.map((limit) => limit.technique));
+    for (const row of rows) {
+      if (row.instrument !== name || have.has(row.technique)) continue;
+      limits.push({
+        technique: row.technique,
+        kind: row.kind,
+        typicalPerSecond: row.typical_per_second,
+        maximumPerSecond: row.maximum_per_second,
+        conventional: row.conventional,
+        use: row.use,
+        figureOf: name,
+        source: row.source,
+        confidence: row.confidence,
+        note: row.note,
+      });
+    }
+  }
+  limitsOf.set(instrument.id, limits);
+  return limits;
+}
+
+/**
+ * How fast an instrument can repeat a note. Without a technique this is the fastest way every professional
+ * is expected to have: double tonguing on the flute, single tonguing on the oboe, the bow in measured
+ * tremolo, two hands on a drum. Plucking on a bowed instrument and flutter tonguing count only when asked for.
+ *
+ * @param instrument the instrument
+ * @param options a technique, for example `single tonguing`, `détaché` or `pizzicato`
+ * @returns the limit with its source, or null where none is known
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, repeatedNoteLimit } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(repeatedNoteLimit(instrumentById("oboe"))?.technique, "single tonguing");
+ * assertEquals(repeatedNoteLimit(instrumentById("cello"), { technique: "pizzicato" })?.burstPerSecond, 5);
+ * ```
+ */
+export function repeatedNoteLimit(
+  instrument: Instrument,
+  options: { readonly technique?: string } = {},
+): SpeedLimit | null {
+  const { technique } = options;
+  return remembered(`${instrument.id}|repeated|${technique ?? ""}`, () =>
+    fastest(
+      rateLimits(instrument).filter((limit) =>
+        technique === undefined
+          ? limit.kind === "repeated" && limit.conventional && limit.technique !== "pizzicato"
+          : limit.technique === technique
+      ),
+    ));
+}
+
+/**
+ * How fast an instrument can change notes under a slur, in stepwise motion.
+ *
+ * @param instrument the instrument
+ * @returns the limit with its source, or null where none is known
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, legatoLimit } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(legatoLimit(instrumentById("clarinet in A"))?.sustainedPerSecond, 12);
+ * ```
+ */
+export function legatoLimit(instrument: Instrument): SpeedLimit | null {
+  return remembered(
+    `${instrument.id}|legato`,
+    () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "legato")),
+  );
+}
+
+/**
+ * How fast an instrument can trill, in notes (two to each turn of the trill).
+ *
+ * @param instrument the instrument
+ * @returns the limit with its source, or null where none is known
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, trillLimit } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(trillLimit(instrumentById("flute"))?.burstPerSecond, 15);
+ * ```
+ */
+export function trillLimit(instrument: Instrument): SpeedLimit | null {
+  return remembered(
+    `${instrument.id}|trill`,
+    () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "trill")),
+  );
+}
+
+/**
+ * Whether players of a wind instrument tongue double and triple by custom.
+ *
+ * @param instrument the instrument
+ * @returns what is expected, or null for what is not blown by mouth
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, tonguingSupport } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(tonguingSupport(instrumentById("clarinet in A"))?.double, "advanced");
+ * assertEquals(tonguingSupport(instrumentById("viola")), null);
+ * ```
+ */
+export function tonguingSupport(instrument: Instrument): TonguingSupport | null {
+  for (const name of figureNames(instrument)) {
+    const row = tonguingRows.find((each) => each.instrument === name);
+    if (row) {
+      return {
+        double: row.double_tonguing,
+        triple: row.triple_tonguing,
+        source: row.source,
+        confidence: row.confidence,
+      };
+    }
+  }
+  return null;
+}
+
+function remembered(key: string, work: () => SpeedLimit | null): SpeedLimit | null {
+  let limit = speedOf.get(key);
+  if (limit === undefined) speedOf.set(key, limit = work());
+  return limit;
+}
+
+function fastest(limits: readonly RateLimit[]): SpeedLimit | null {
+  let best: RateLimit | null = null;
+  for (const limit of limits) {
+    if (limit.use === "planning" && (best === null || speed(limit) > speed(best))) best = limit;
+  }
+  if (best === null) return null;
+  return {
+    technique: best.technique,
+    burstPerSecond: best.maximumPerSecond,
+    sustainedPerSecond: best.typicalPerSecond ?? best.maximumPerSecond,
+    figureOf: best.figureOf,
+    source: best.source,
+    confidence: best.confidence,
+  };
+}
+
+function speed(limit: RateLimit): number {
+  return limit.maximumPerSecond + (limit.typicalPerSecond ?? 0) / 1000;
+}

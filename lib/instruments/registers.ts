@@ -1,0 +1,135 @@
+/** The registers of an instrument: where they lie, how they sound, how soft and loud they can be. */
+import registersText from "../../data/registers.csv" with { type: "text" };
+import type { Decibels, SoundingPitch } from "../units.ts";
+import { figureNames, type Instrument } from "./catalogue.ts";
+import { aNumber, aPitch, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
+
+const MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;
+
+/** One register of an instrument. */
+export interface Register extends Sourced {
+  /** Name, for example `chalumeau`. */
+  readonly name: string;
+  /** Lowest sounding pitch. */
+  readonly low: SoundingPitch;
+  /** Highest sounding pitch. */
+  readonly high: SoundingPitch;
+  /** How it sounds and what it asks of the player. */
+  readonly character: string;
+  /** Softest dynamic that speaks safely, 1 ppp to 8 fff. */
+  readonly softestDynamic: number;
+  /** Loudest dynamic it can give, 1 ppp to 8 fff. */
+  readonly loudestDynamic: number;
+  /** How much stronger (or weaker) it sounds than the best register at the same marking, in dB; a model assumption. */
+  readonly powerOffsetDb: Decibels;
+}
+
+/** Where a note lies on an instrument. */
+export interface RegisterPlace {
+  /** Name of the register, or `outside range`. */
+  readonly name: string;
+  /** How it sounds. */
+  readonly character: string;
+  /** False when the instrument does not have the note. */
+  readonly inRange: boolean;
+  /** False when the note lies beyond the comfortable range. */
+  readonly comfortable: boolean;
+  /** The register itself, or null outside the range and where the catalogue divides none. */
+  readonly register: Register | null;
+}
+
+const rows = readTable(registersText, {
+  file: "data/registers.csv",
+  columns: {
+    instrument: someText,
+    register: someText,
+    low_sounding: aPitch,
+    high_sounding: aPitch,
+    softest_dynamic: oneOf(MARKS),
+    loudest_dynamic: oneOf(MARKS),
+    power_offset_db: aNumber,
+    character: someText,
+    ...sourced,
+  },
+});
+
+const registersById = new Map<string, readonly Register[]>();
+
+/**
+ * The registers of an instrument from low to high, without gaps.
+ *
+ * @param instrument the instrument
+ * @returns the registers; empty for unpitched percussion
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, registersOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(registersOf(instrumentById("clarinet in Bb")).map((r) => r.name), [
+ *   "chalumeau",
+ *   "throat",
+ *   "clarion",
+ *   "altissimo",
+ * ]);
+ * ```
+ */
+export function registersOf(instrument: Instrument): readonly Register[] {
+  let registers = registersById.get(instrument.id);
+  if (registers === undefined) {
+    const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
+    registers = instrument.unpitched ? [] : rows.filter((row) => row.instrument === name).map((row) => ({
+      name: row.register,
+      low: row.low_sounding,
+      high: row.high_sounding,
+      character: row.character,
+      softestDynamic: MARKS.indexOf(row.softest_dynamic) + 1,
+      loudestDynamic: MARKS.indexOf(row.loudest_dynamic) + 1,
+      powerOffsetDb: row.power_offset_db,
+      source: row.source,
+      confidence: row.confidence,
+    }));
+    registersById.set(instrument.id, registers);
+  }
+  return registers;
+}
+
+/**
+ * The register a note lies in.
+ *
+ * @param instrument the instrument
+ * @param soundingPitch sounding MIDI pitch; rounded to the nearest semitone
+ * @returns register, character, and whether the note is in range and comfortable; unpitched instruments have
+ *   every note in range
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, registerOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const flute = instrumentById("flute");
+ * assertEquals(registerOf(flute, 62).name, "low");
+ * assertEquals(registerOf(flute, 50).name, "outside range");
+ * ```
+ */
+export function registerOf(instrument: Instrument, soundingPitch: SoundingPitch): RegisterPlace {
+  const pitch = Math.round(soundingPitch);
+  const { rangeExtreme, rangeComfortable } = instrument;
+  if (pitch < rangeExtreme.low || pitch > rangeExtreme.high) {
+    const side = pitch < rangeExtreme.low ? "below" : "above";
+    return {
+      name: "outside range",
+      character: `${side} the range`,
+      inRange: false,
+      comfortable: false,
+      register: null,
+    };
+  }
+  const comfortable = pitch >= rangeComfortable.low && pitch <= rangeComfortable.high;
+  const register = registersOf(instrument).find((each) => pitch >= each.low && pitch <= each.high) ?? null;
+  return {
+    name: register?.name ?? (instrument.unpitched ? "unpitched" : "whole range"),
+    character: register?.character ?? "",
+    inRange: true,
+    comfortable,
+    register,
+  };
+}

@@ -108,7 +108,7 @@ export function loudnessLevelPhon(
   const { edition = "2023" } = options;
   const { alpha, lu, tf } = parametersAt(frequencyHz, edition);
   const compressed = edition === "2003"
-    ? ((0.4 * 10 ** ((levelDbSpl + lu) / 10 - 9)) ** alpha - (0.4 * 10 ** ((tf + lu) / 10 - 9)) ** alpha) /
+    ? (10 ** (alpha * (levelDbSpl + lu - 94) / 10) - (0.4 * 10 ** ((tf + lu) / 10 - 9)) ** alpha) /
         4.47e-3 +
       1.15
     : (10 ** (alpha * (levelDbSpl + lu) / 10) - 10 ** (alpha * (tf + lu) / 10)) / 4e-10 ** (0.3 - alpha) +

@@ -32,6 +32,9 @@ export interface ZwickerLoudness {
   readonly specific: Float64Array;
 }
 
+/** Highest level in dB that the method takes in the bands from 25 Hz to 250 Hz. */
+const HIGHEST_LOW_BAND_DB = 120;
+
 /** Levels of the twenty critical bands: the lowest three are gathered from weighted third octaves. */
 function criticalBandLevels(levels: ArrayLike<number>): number[] {
   const weighted: number[] = [];
@@ -40,9 +43,9 @@ function criticalBandLevels(levels: ArrayLike<number>): number[] {
     const row = LOW_BAND_RANGES_DB.findIndex((limit, r) =>
       level <= limit - LOW_BAND_CORRECTION_DB[r]![band]!
     );
-    if (row < 0) {
+    if (row < 0 || level > HIGHEST_LOW_BAND_DB) {
       throw new RangeError(
-        `Cannot compute loudness: ${level} dB in a band up to 250 Hz is above the 120 dB that ISO 532-1 covers`,
+        `Cannot compute loudness: ${level} dB in a band up to 250 Hz is above the ${HIGHEST_LOW_BAND_DB} dB that ISO 532-1 covers there`,
       );
     }
     weighted.push(powerOfDb(level + LOW_BAND_CORRECTION_DB[row]![band]!));
@@ -118,7 +121,7 @@ function loudnessPattern(core: readonly number[]): Piece[] {
  * @param options sound field
  * @returns sones, phons, and 240 values of specific loudness
  * @throws {TypeError} when there are not 28 levels or the field is unknown
- * @throws {RangeError} when a level is not a number, or above 120 dB (weighted, in the bands up to 250 Hz)
+ * @throws {RangeError} when a level is not a number, or above 120 dB in the bands up to 250 Hz
  *
  * Source: ISO 532-1:2017, method for stationary sounds. The sum is not rounded.
  *

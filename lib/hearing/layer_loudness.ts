@@ -1,5 +1,5 @@
 import type { ErbGrid } from "./erb_grid.ts";
-import { checkExcitation, earFactor, quiet } from "./loudness.ts";
+import { checkExcitation, checkSum, earFactor, quiet } from "./loudness.ts";
 import { compressed, filterConstants } from "./loudness_constants.ts";
 import { checkOptionNames } from "./options.ts";
 import { partial, type PartialLoudnessOptions } from "./partial_loudness.ts";
@@ -24,6 +24,7 @@ export interface LayerLoudness {
  * @param options one ear or both
  * @returns sones per layer and for the whole; zeros for silence
  * @throws {TypeError} when an excitation does not belong to the grid or the ears are unknown
+ * @throws {RangeError} when an excitation is not a finite number
  *
  * Source: Moore, Glasberg and Baer 1997, equations 17 to 20, with the figures of ANSI S3.4-2007.
  *
@@ -69,6 +70,7 @@ export function layerLoudness(
       }
     }
   }
+  checkSum(whole);
   const sones = constants.figures.scale * grid.stepCam *
     earFactor(constants.figures.bothEars, options.ears ?? "both");
   return { alone: alone.map((x) => x * sones), partial: left.map((x) => x * sones), whole: whole * sones };

@@ -52,6 +52,7 @@ export function specificLoudness(
  * @param options the model, and one ear or both
  * @returns loudness in sones; 0 for silence
  * @throws {TypeError} when the excitation does not belong to the grid, or the model or the ears are unknown
+ * @throws {RangeError} when an excitation is negative or not a finite number
  *
  * Source: ANSI S3.4-2007 (two ears count twice one ear) or ISO 532-2:2017 (1.5 times).
  *
@@ -71,7 +72,19 @@ export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: 
   const constants = filterConstants(grid, model);
   let sum = 0;
   for (let c = 0; c < excitation.length; c++) sum += quiet(constants, c, excitation[c]!);
+  checkSum(sum);
   return sum * constants.figures.scale * grid.stepCam * earFactor(constants.figures.bothEars, ears);
+}
+
+/**
+ * Refuses what came of excitations that are not numbers of 0 or more.
+ *
+ * @throws {RangeError} when the sum is not a finite number of 0 or more
+ */
+export function checkSum(sum: number): void {
+  if (!(sum >= 0 && sum < Infinity)) {
+    throw new RangeError("Cannot compute loudness: an excitation is negative or not a finite number");
+  }
 }
 
 /** What `ears` multiplies a loudness by. */

@@ -138,7 +138,8 @@ const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>
  * @returns one value of each constant per filter
  * @throws {TypeError} when the model is unknown
  *
- * Source: ISO 532-2:2017, Tables 2 and 3 (the same gains and exponents serve both models).
+ * Source: ISO 532-2:2017, Tables 2 and 3. Model assumption: the same gains and exponents below 500 Hz serve both
+ * models, each with its own threshold at 500 Hz.
  */
 export function filterConstants(grid: ErbGrid, model: LoudnessModel): FilterConstants {
   const figures = LOUDNESS_FIGURES[model];

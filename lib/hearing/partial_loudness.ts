@@ -1,6 +1,6 @@
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
-import { checkExcitation, earFactor } from "./loudness.ts";
+import { checkExcitation, checkSum, earFactor } from "./loudness.ts";
 import { compressed, type FilterConstants, filterConstants } from "./loudness_constants.ts";
 import { checkOptionNames } from "./options.ts";
 
@@ -20,6 +20,7 @@ export interface PartialLoudnessOptions {
  * @param options one ear or both
  * @returns partial loudness in sones
  * @throws {TypeError} when an excitation does not belong to the grid or the ears are unknown
+ * @throws {RangeError} when an excitation is not a finite number
  *
  * Source: Moore, Glasberg and Baer 1997 (J. Audio Eng. Soc. 45, 224-240), equations 17 to 20, with the figures of
  * ANSI S3.4-2007. Above 100 dB of excitation equations 19 and 20 are written with the same growth as loudness in
@@ -52,6 +53,7 @@ export function partialLoudnessSones(
     const s = signal[c]!, n = noise[c]!;
     sum += partial(constants, c, s, n, compressed(constants, c, s + n));
   }
+  checkSum(sum);
   return sum * constants.figures.scale * grid.stepCam *
     earFactor(constants.figures.bothEars, options.ears ?? "both");
 }

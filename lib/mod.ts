@@ -57,6 +57,10 @@ export { DEFAULT_DYNAMIC, DYNAMIC_MARKS, dynamicMark, dynamicOf } from "./score/
 export type { DynamicMark } from "./score/dynamics.ts";
 export { makeNote, notesByBar, sortNotes, soundingNotes } from "./score/build.ts";
 export type { NoteInput } from "./score/build.ts";
+export { refineGrid } from "./score/grid.ts";
+export { lowIntervalLimit } from "./score/low_intervals.ts";
+export type { LowIntervalTable } from "./score/low_intervals.ts";
+export { strokeCount, strokeTicks } from "./score/tremolo.ts";
 
 // Formats: files in and out
 export { readMusicXml } from "./formats/read_musicxml.ts";
@@ -67,6 +71,14 @@ export { readMxl } from "./formats/mxl.ts";
 export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";
 export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
+export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
+export type { Figure, PitchPattern, Stroke } from "./texture/figures.ts";
+export { cellFeatures, WINDOW_QUARTERS } from "./texture/features.ts";
+export type { CellFeatures } from "./texture/features.ts";
+export { relationOf, SAME_FROM_SHARE } from "./texture/doublings.ts";
+export type { Relation } from "./texture/doublings.ts";
+export { assignRole, recognise, textureOf } from "./texture/recognise.ts";
+export { writtenTexture } from "./texture/written.ts";
 
 // Hearing: numbers in, numbers out
 export { aWeightingDb } from "./hearing/a_weighting.ts";
@@ -103,8 +115,44 @@ export { thirdOctaveLevels } from "./hearing/third_octave.ts";
 
 // Measures: momentum, balance, freshness, playability
 export type * from "./measures/results.ts";
+export { momentum, MOMENTUM_CONSTANTS } from "./measures/momentum.ts";
+export type { MomentumOptions } from "./measures/momentum.ts";
+export { balance, BALANCE_CONSTANTS } from "./measures/balance.ts";
+export type { BalanceOptions } from "./measures/balance.ts";
+export { freshness, FRESHNESS_CONSTANTS } from "./measures/freshness.ts";
+export type { FreshnessOptions } from "./measures/freshness.ts";
+export { playability, PLAYABILITY_CAUTION, PLAYABILITY_CONSTANTS } from "./measures/playability.ts";
+export type { PlayabilityOptions } from "./measures/playability.ts";
+export { compare, study } from "./measures/compare.ts";
+export type { StudyOptions } from "./measures/compare.ts";
+export { novelty } from "./measures/novelty.ts";
+export type { NoveltyOptions } from "./measures/novelty.ts";
+export { durationalAccent, pulsePeriodSalience } from "./measures/pulse_salience.ts";
+export { metricalWeights, syncopation } from "./measures/syncopation.ts";
+export { shapleyValues } from "./measures/shapley.ts";
+export type { ShapleyOptions } from "./measures/shapley.ts";
 
 // Orchestrating: plans into parts
+export { sketchOf } from "./orchestrate/sketch.ts";
+export type { ChordTone, Harmony, Sketch } from "./orchestrate/sketch.ts";
+export { assign, readPlan, writePlan } from "./orchestrate/plan.ts";
+export type {
+  Assignment,
+  AssignmentInput,
+  LayerArticulation,
+  Passage,
+  Plan,
+  ReadPlanOptions,
+} from "./orchestrate/plan.ts";
+export { realise } from "./orchestrate/realise.ts";
+export type { RealiseOptions } from "./orchestrate/realise.ts";
+export { vary } from "./orchestrate/vary.ts";
+export type { Change, LayersOf } from "./orchestrate/vary.ts";
+export { voiceChord } from "./orchestrate/voicing.ts";
+export type { VoiceRange, VoicingOptions } from "./orchestrate/voicing.ts";
+export { registerFor } from "./orchestrate/registers.ts";
+export { demoPlans, demoScore, demoSketch } from "./demo.ts";
+export type { DemoPlans } from "./demo.ts";
 
 // Showing: charts, reports
 export { show } from "./show/show.ts";

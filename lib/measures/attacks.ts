@@ -1,0 +1,73 @@
+/** When something new begins, and how strongly: the raw material of momentum. */
+import { soundingNotes } from "../score/build.ts";
+import type { Note, Score } from "../score/model.ts";
+import { barIndexOf, clockOf } from "../score/time.ts";
+import { strokeTicks } from "../score/tremolo.ts";
+import type { Seconds } from "../units.ts";
+
+/** One attack of one part. */
+export interface Attack {
+  /** Part index. */
+  readonly part: number;
+  /** Bar it falls in, index from 0. */
+  readonly bar: number;
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** Position in seconds. */
+  readonly seconds: Seconds;
+  /** Strength of the beginning, 0 to 1: 1 for a tongued, bowed or struck note, less for a change under a slur. */
+  readonly strength: number;
+}
+
+/** How the strength of an attack depends on how it is played. */
+export interface AttackStrengths {
+  /** Strength of a note reached under a slur. */
+  readonly slurredStrength: number;
+  /** Strength of a broad, joined stroke (tenuto, portato). */
+  readonly broadStrength: number;
+  /** Strength of one stroke of an unmeasured tremolo, which blurs into a shimmer. */
+  readonly tremoloStrength: number;
+  /** Strokes per second from which a tremolo counts as unmeasured. */
+  readonly tremoloFromPerSecond: number;
+}
+
+function strengthOf(note: Note, strengths: AttackStrengths): number {
+  if (note.slurred) return strengths.slurredStrength;
+  const broad = note.articulations.includes("tenuto") || note.articulations.includes("portato");
+  const short = note.articulations.some((a) => a !== "tenuto" && a !== "portato" && a !== "breath");
+  return broad && !short ? strengths.broadStrength : 1;
+}
+
+/**
+ * All attacks of a score in order of time, slashed notes written out; the notes of a chord are one attack.
+ *
+ * @param score the score
+ * @param strengths how much each way of beginning counts
+ * @returns attacks by time, then part
+ */
+export function attacksOf(score: Score, strengths: AttackStrengths): readonly Attack[] {
+  const clock = clockOf(score);
+  const byKey = new Map<string, Attack>();
+  const put = (note: Note, ticks: number, strength: number) => {
+    const key = `${note.part} ${ticks}`;
+    const before = byKey.get(key);
+    if (before && before.strength >= strength) return;
+    byKey.set(key, {
+      part: note.part,
+      bar: barIndexOf(score, ticks),
+      ticks,
+      seconds: clock(ticks),
+      strength,
+    });
+  };
+  for (const note of soundingNotes(score)) {
+    put(note, note.onsetTicks, strengthOf(note, strengths));
+    if (note.tremoloSlashes === 0) continue;
+    const step = strokeTicks(note, score.ticksPerQuarter);
+    const end = note.onsetTicks + note.durationTicks;
+    const perSecond = 1 / Math.max(1e-9, clock(note.onsetTicks + step) - clock(note.onsetTicks));
+    const strength = perSecond >= strengths.tremoloFromPerSecond ? strengths.tremoloStrength : 1;
+    for (let t = note.onsetTicks + step; t < end - step / 2; t += step) put(note, t, strength);
+  }
+  return [...byKey.values()].sort((a, b) => a.ticks - b.ticks || a.part - b.part);
+}

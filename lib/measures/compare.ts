@@ -1,0 +1,81 @@
+/** Settings side by side. */
+import type { Score } from "../score/model.ts";
+import type { Texture } from "../texture/model.ts";
+import { textureOf } from "../texture/recognise.ts";
+import { balance } from "./balance.ts";
+import { freshness } from "./freshness.ts";
+import { momentum } from "./momentum.ts";
+import { playability } from "./playability.ts";
+import type { ComparisonRow, Study } from "./results.ts";
+
+/** Options of {@linkcode study}. */
+export interface StudyOptions {
+  /** Texture to use instead of the written or recognised one. */
+  readonly texture?: Texture;
+  /** Name; by default the score's source. */
+  readonly name?: string;
+  /** Called before each step with what is being done, for progress. */
+  readonly onStep?: (step: string) => void;
+}
+
+/**
+ * The four measures of a score, each worked out once.
+ *
+ * @param score the score or setting
+ * @param options texture, name, progress
+ * @returns momentum, balance, freshness, playability
+ *
+ * @example
+ * ```ts
+ * import { demoScore, study } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(study(demoScore()).momentum.perBar.length, demoScore().bars.length);
+ * ```
+ */
+export function study(score: Score, options: StudyOptions = {}): Study {
+  const step = options.onStep ?? (() => {});
+  const name = options.name ?? score.source;
+  if (!options.texture && !score.layers) step("reading the texture");
+  const texture = options.texture ?? textureOf(score);
+  step("weighing the balance");
+  const heard = balance(score, { texture });
+  step("measuring momentum");
+  const driven = momentum(score, { texture, balance: heard });
+  step("measuring freshness");
+  const fresh = freshness(score, { texture });
+  step("checking playability");
+  return { name, balance: heard, momentum: driven, freshness: fresh, playability: playability(score) };
+}
+
+/**
+ * One row per study: what a composer compares before choosing.
+ *
+ * @param studies studies, as from {@linkcode study}
+ * @returns flat rows for a table, a chart or a CSV
+ *
+ * @example
+ * ```ts
+ * import { compare, demoScore, study } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(compare([study(demoScore(), { name: "mine" })])[0]?.name, "mine");
+ * ```
+ */
+export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
+  return studies.map((s): ComparisonRow => {
+    const lead = s.momentum.perRole.find((r) => r.role === "lead")?.contribution ?? 0;
+    const whole = s.momentum.whole.momentum;
+    return {
+      name: s.name,
+      momentum: whole,
+      secondaryShare: whole > 0 ? Math.max(0, 1 - lead / whole) : 0,
+      audibleShare: s.balance.whole.audibleShare,
+      powerDb: s.balance.whole.powerDb,
+      handbookDb: s.balance.whole.handbookDb,
+      freshness: s.freshness.whole.freshness,
+      barsBetweenChanges: s.freshness.whole.barsBetweenChanges,
+      impossible: s.playability.whole.impossible,
+      risky: s.playability.whole.risky,
+      tiring: s.playability.whole.tiring,
+    };
+  });
+}

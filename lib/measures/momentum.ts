@@ -1,0 +1,391 @@
+/** How strongly the texture drives forward, and which layer does it. */
+import { soundingNotes } from "../score/build.ts";
+import type { Score } from "../score/model.ts";
+import { barIndexOf, clockOf } from "../score/time.ts";
+import { applySettings, type Settings } from "../settings.ts";
+import type { Texture } from "../texture/model.ts";
+import { textureOf } from "../texture/recognise.ts";
+import { type Role, ROLE_NAMES } from "../texture/roles.ts";
+import { type Attack, attacksOf } from "./attacks.ts";
+import { balance } from "./balance.ts";
+import { durationalAccent, pulsePeriodSalience } from "./pulse_salience.ts";
+import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
+import { shapleyValues } from "./shapley.ts";
+import { metricalWeights, syncopation } from "./syncopation.ts";
+
+const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
+const PARNCUTT = "Parncutt, Music Perception 11 (1994) 409-464, equations 3 and 6";
+
+/** Constants of {@linkcode momentum}, with their units and sources. */
+export const MOMENTUM_CONSTANTS = {
+  slurredStrength: {
+    value: 0.4,
+    unit: "1",
+    source: "model assumption",
+    meaning: "strength of a note reached under a slur, against 1 for a tongued, bowed or struck one",
+  },
+  broadStrength: {
+    value: 0.8,
+    unit: "1",
+    source: "model assumption",
+    meaning: "strength of a broad, joined stroke",
+  },
+  tremoloStrength: {
+    value: 0.3,
+    unit: "1",
+    source: "model assumption",
+    meaning: "strength of one stroke of an unmeasured tremolo",
+  },
+  tremoloFromPerSecond: {
+    value: 11,
+    unit: "strokes per second",
+    source: "model assumption, near the 100 ms limit",
+    meaning: "rate from which slashes are heard as a shimmer",
+  },
+  mergeSeconds: {
+    value: 0.03,
+    unit: "seconds",
+    source: "typical spread between ensemble players, from memory",
+    meaning: "attacks closer than this are one",
+  },
+  fusionSeconds: { value: 0.1, unit: "seconds", source: LONDON, meaning: "attacks closer than this fuse" },
+  pulseCentreSeconds: { value: 0.6, unit: "seconds", source: PARNCUTT, meaning: "most comfortable pulse" },
+  pulseSpreadLog10: { value: 0.2, unit: "log10", source: PARNCUTT, meaning: "spread around it" },
+  accentSaturationSeconds: {
+    value: 0.5,
+    unit: "seconds",
+    source: PARNCUTT,
+    meaning: "saturation of the accent by length",
+  },
+  accentExponent: { value: 2, unit: "1", source: PARNCUTT, meaning: "exponent of the accent by length" },
+  rateWeight: {
+    value: 0.6,
+    unit: "1",
+    source: "model assumption",
+    meaning: "part of the rate that always counts",
+  },
+  regularityWeight: {
+    value: 0.2,
+    unit: "1",
+    source: "model assumption",
+    meaning: "part that counts when regular",
+  },
+  pulseWeight: {
+    value: 0.1,
+    unit: "1",
+    source: "model assumption",
+    meaning: "part that counts when felt as a pulse",
+  },
+  syncopationWeight: {
+    value: 0.1,
+    unit: "1",
+    source: "model assumption",
+    meaning: "part that counts when syncopated",
+  },
+  fullSyncopation: {
+    value: 2,
+    unit: "strength per beat",
+    source: "model assumption",
+    meaning: "syncopation that counts in full",
+  },
+} as const;
+
+/** Options of {@linkcode momentum}. */
+export interface MomentumOptions {
+  /** Texture to use instead of the written or recognised one. */
+  readonly texture?: Texture;
+  /** Balance already worked out for this score and texture. */
+  readonly balance?: Balance;
+  /** Constants that differ from {@linkcode MOMENTUM_CONSTANTS}. */
+  readonly constants?: Partial<Settings<typeof MOMENTUM_CONSTANTS>>;
+}
+
+type Constants = Settings<typeof MOMENTUM_CONSTANTS>;
+
+/** Attacks that fall together, with the strength each layer gives them. */
+interface Event {
+  readonly seconds: number;
+  readonly ticks: number;
+  /** Strength times audible share, per layer of the bar. */
+  readonly weights: readonly number[];
+}
+
+/** One bar with everything its momentum depends on. */
+interface BarRhythm {
+  readonly startSeconds: number;
+  readonly seconds: number;
+  readonly beats: number;
+  readonly metricWeights: readonly number[];
+  /** Grid position of an event, or -1 where it falls between. */
+  readonly gridOf: (ticks: number) => number;
+  readonly events: readonly Event[];
+}
+
+type Components = Pick<
+  MomentumBar,
+  "momentum" | "attackRate" | "pulseSalience" | "regularity" | "syncopation"
+>;
+
+/**
+ * Momentum of a score, in driving attacks per second.
+ *
+ * In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of its
+ * way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its audible
+ * share from the balance. Several layers in one event count like independent chances of hearing it:
+ * `w = 1 - product(1 - w_layer)`. An event closer than 100 ms to the one before counts less, so that the rate
+ * levels off where single attacks fuse: `w_i * (1 - w_before * (1 - gap / 0.1 s))`. Then
+ *
+ *     attackRate = sum of event weights / seconds
+ *     momentum   = attackRate * (0.6 + 0.2 regularity + 0.1 pulseSalience + 0.1 min(1, syncopation per beat / 2))
+ *
+ * regularity = 1 / (1 + coefficient of variation of the gaps); pulseSalience = best metrical period P by
+ * coverage of its positions with accented events times exp(-0.5 (log10(P / 0.6 s) / 0.2)^2) (Parncutt 1994);
+ * syncopation by Longuet-Higgins and Lee 1984. Pitch travel is reported but not part of the index, since a change
+ * of harmony under the same rhythms must not change it.
+ *
+ * Contributions are Shapley values over the layers of the bar: they sum to the bar's momentum.
+ *
+ * @param score the score
+ * @param options texture, balance, constants
+ * @returns whole, per bar, per layer, per role
+ * @throws {InputError} when a constant is unknown or not a number
+ *
+ * @example
+ * ```ts
+ * import { demoPlans, demoSketch, momentum, realise } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const of = (plan: ReturnType<typeof demoPlans>["held"]) => momentum(realise(demoSketch(), plan)).whole.momentum;
+ * assert(of(demoPlans().held) < of(demoPlans().moving));
+ * ```
+ */
+export function momentum(score: Score, options: MomentumOptions = {}): Momentum {
+  const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
+  const texture = options.texture ?? textureOf(score);
+  const heard = options.balance ?? balance(score, { texture });
+  const clock = clockOf(score);
+  const parts = score.parts.length;
+  const attacks = Map.groupBy(attacksOf(score, settings), (a) => a.bar);
+  const shares = new Map(heard.perLayer.map((l) => [`${l.bar} ${l.layer}`, l.audibleShare]));
+  const travel = pitchTravel(score);
+
+  const perBar: MomentumBar[] = [];
+  const perLayer: MomentumLayer[] = [];
+  score.bars.forEach((bar, b) => {
+    const inBar = attacks.get(b) ?? [];
+    const layers: { id: string; role: Role; share: number }[] = [];
+    const layerOf = new Map<number, number>();
+    for (const a of inBar) {
+      if (layerOf.has(a.part)) continue;
+      const cell = texture.cells[b * parts + a.part]!;
+      let i = layers.findIndex((l) => l.id === cell.layer);
+      if (i < 0) {
+        i = layers.length;
+        layers.push({ id: cell.layer, role: cell.role, share: shares.get(`${b} ${cell.layer}`) ?? 0 });
+      }
+      layerOf.set(a.part, i);
+    }
+    const startSeconds = clock(bar.startTicks);
+    const sixteenth = score.ticksPerQuarter / 4;
+    const rhythm: BarRhythm = {
+      startSeconds,
+      seconds: clock(bar.startTicks + bar.durationTicks) - startSeconds,
+      beats: bar.durationTicks / (score.ticksPerQuarter * 4 / bar.beatUnit),
+      metricWeights: metricalWeights(bar.beats, bar.beatUnit, 16),
+      gridOf: (ticks) => {
+        const at = (ticks - bar.startTicks) / sixteenth;
+        return Number.isInteger(at) ? at : -1;
+      },
+      events: eventsOf(inBar, layerOf, layers.map((l) => l.share), settings.mergeSeconds),
+    };
+    const everything = 2 ** layers.length - 1;
+    const valueOf = (mask: number) => componentsOf(rhythm, (i) => (mask & 1 << i) !== 0, settings).momentum;
+    const whole = componentsOf(rhythm, () => true, settings);
+    perBar.push({
+      bar: b,
+      barNumber: bar.number,
+      onsetSeconds: startSeconds,
+      ...whole,
+      onsetsPerSecond: rhythm.seconds > 0 ? rhythm.events.length / rhythm.seconds : 0,
+      pitchTravel: rhythm.seconds > 0 ? travel[b]! / rhythm.seconds : 0,
+    });
+    const contributions = shapleyValues(layers.length, valueOf);
+    layers.forEach((layer, i) => {
+      const own = new Set(inBar.filter((a) => layerOf.get(a.part) === i).map((a) => a.ticks)).size;
+      perLayer.push({
+        bar: b,
+        layer: layer.id,
+        role: layer.role,
+        onsetsPerSecond: rhythm.seconds > 0 ? own / rhythm.seconds : 0,
+        contribution: contributions[i]!,
+        alone: valueOf(1 << i),
+        takenAway: whole.momentum - valueOf(everything & ~(1 << i)),
+      });
+    });
+  });
+  return {
+    whole: wholeOf(perBar, score, clock),
+    perBar,
+    perLayer,
+    perRole: roleContributions(perBar, perLayer, score, clock),
+    settings,
+  };
+}
+
+/** Attacks closer than a moment merged into events, with each layer's weight. */
+function eventsOf(
+  attacks: readonly Attack[],
+  layerOf: ReadonlyMap<number, number>,
+  shares: readonly number[],
+  mergeSeconds: number,
+): readonly Event[] {
+  const events: { seconds: number; ticks: number; weights: number[] }[] = [];
+  for (const a of attacks) {
+    const i = layerOf.get(a.part)!;
+    let event = events.at(-1);
+    if (!event || a.seconds - event.seconds >= mergeSeconds) {
+      event = { seconds: a.seconds, ticks: a.ticks, weights: shares.map(() => 0) };
+      events.push(event);
+    }
+    event.weights[i] = Math.max(event.weights[i]!, a.strength * shares[i]!);
+  }
+  return events;
+}
+
+/** Events whose weight is below this share of the strongest do not shape regularity, pulse and syncopation. */
+const FAINT_SHARE = 0.1;
+
+function componentsOf(rhythm: BarRhythm, member: (layer: number) => boolean, c: Constants): Components {
+  const silent: Components = { momentum: 0, attackRate: 0, pulseSalience: 0, regularity: 0, syncopation: 0 };
+  if (rhythm.seconds <= 0) return silent;
+  const strengths = rhythm.events.map((e) =>
+    1 - e.weights.reduce((miss, w, i) => member(i) ? miss * (1 - w) : miss, 1)
+  );
+  const strongest = Math.max(0, ...strengths);
+  if (strongest <= 0) return silent;
+  let sum = 0;
+  let before = -1;
+  const clear: number[] = [];
+  strengths.forEach((w, i) => {
+    if (w <= 0) return;
+    const gap = before < 0 ? Infinity : rhythm.events[i]!.seconds - rhythm.events[before]!.seconds;
+    const room = Math.min(1, gap / c.fusionSeconds);
+    sum += w * (1 - (before < 0 ? 0 : strengths[before]! * (1 - room)));
+    before = i;
+    if (w >= FAINT_SHARE * strongest) clear.push(i);
+  });
+  const attackRate = sum / rhythm.seconds;
+  const times = clear.map((i) => rhythm.events[i]!.seconds);
+  const regularity = regularityOf(times);
+  const pulseSalience = salienceOf(rhythm, clear, strengths, strongest, c);
+  const grid = clear.map((i) => rhythm.gridOf(rhythm.events[i]!.ticks)).filter((p) => p >= 0);
+  const offset = syncopation(grid, rhythm.metricWeights);
+  const synced = Math.min(1, offset / Math.max(1, rhythm.beats) / c.fullSyncopation);
+  const drive = c.rateWeight + c.regularityWeight * regularity + c.pulseWeight * pulseSalience +
+    c.syncopationWeight * synced;
+  return { momentum: attackRate * drive, attackRate, pulseSalience, regularity, syncopation: offset };
+}
+
+/** 1 for equal gaps, less the more they vary; 0 for fewer than two events. */
+function regularityOf(times: readonly number[]): number {
+  if (times.length < 2) return 0;
+  const gaps = times.slice(1).map((t, i) => t - times[i]!);
+  const mean = gaps.reduce((a, b) => a + b, 0) / gaps.length;
+  const variance = gaps.reduce((a, g) => a + (g - mean) ** 2, 0) / gaps.length;
+  return mean > 0 ? 1 / (1 + Math.sqrt(variance) / mean) : 0;
+}
+
+/** Periods tried as a pulse, in beats. */
+const PULSE_BEATS = [4, 3, 2, 1.5, 1, 0.5] as const;
+
+function salienceOf(
+  rhythm: BarRhythm,
+  clear: readonly number[],
+  strengths: readonly number[],
+  strongest: number,
+  c: Constants,
+): number {
+  const end = rhythm.startSeconds + rhythm.seconds;
+  const accents = clear.map((i, k) => {
+    const next = clear[k + 1];
+    const gap = (next === undefined ? end : rhythm.events[next]!.seconds) - rhythm.events[i]!.seconds;
+    return strengths[i]! / strongest * durationalAccent(Math.max(0, gap), {
+      saturationSeconds: c.accentSaturationSeconds,
+      exponent: c.accentExponent,
+    });
+  });
+  const strongestAccent = Math.max(0, ...accents);
+  if (strongestAccent <= 0) return 0;
+  const beatSeconds = rhythm.seconds / rhythm.beats;
+  let best = 0;
+  for (const beats of PULSE_BEATS) {
+    const period = beats * beatSeconds;
+    const positions = Math.floor(rhythm.beats / beats + 1e-9);
+    if (positions < 1) continue;
+    let covered = 0;
+    for (let k = 0; k < positions; k++) {
+      const at = rhythm.startSeconds + k * period;
+      const hit = clear.findIndex((i) => Math.abs(rhythm.events[i]!.seconds - at) < c.mergeSeconds);
+      if (hit >= 0) covered += accents[hit]! / strongestAccent;
+    }
+    const comfort = pulsePeriodSalience(period, {
+      centreSeconds: c.pulseCentreSeconds,
+      spreadLog10: c.pulseSpreadLog10,
+    });
+    best = Math.max(best, covered / positions * comfort);
+  }
+  return best;
+}
+
+/** Semitones travelled in each bar, mean over the parts that begin notes in it. */
+function pitchTravel(score: Score): readonly number[] {
+  const sums = score.bars.map(() => 0);
+  const moving = score.bars.map(() => new Set<number>());
+  const last = new Map<number, { pitch: number; ticks: number }>();
+  for (const note of soundingNotes(score)) {
+    const b = barIndexOf(score, note.onsetTicks);
+    moving[b]!.add(note.part);
+    const before = last.get(note.part);
+    if (before && before.ticks < note.onsetTicks) sums[b]! += Math.abs(note.soundingPitch - before.pitch);
+    last.set(note.part, { pitch: note.soundingPitch, ticks: note.onsetTicks });
+  }
+  return sums.map((sum, b) => moving[b]!.size === 0 ? 0 : sum / moving[b]!.size);
+}
+
+function barSeconds(score: Score, clock: (ticks: number) => number): readonly number[] {
+  return score.bars.map((b) => clock(b.startTicks + b.durationTicks) - clock(b.startTicks));
+}
+
+function wholeOf(
+  perBar: readonly MomentumBar[],
+  score: Score,
+  clock: (ticks: number) => number,
+): Momentum["whole"] {
+  const seconds = barSeconds(score, clock);
+  const total = seconds.reduce((a, b) => a + b, 0);
+  const mean = (pick: (b: MomentumBar) => number) =>
+    total > 0 ? perBar.reduce((sum, b, i) => sum + pick(b) * seconds[i]!, 0) / total : 0;
+  return {
+    momentum: mean((b) => b.momentum),
+    attackRate: mean((b) => b.attackRate),
+    onsetsPerSecond: mean((b) => b.onsetsPerSecond),
+    pitchTravel: mean((b) => b.pitchTravel),
+    pulseSalience: mean((b) => b.pulseSalience),
+    regularity: mean((b) => b.regularity),
+    syncopation: mean((b) => b.syncopation),
+  };
+}
+
+function roleContributions(
+  perBar: readonly MomentumBar[],
+  perLayer: readonly MomentumLayer[],
+  score: Score,
+  clock: (ticks: number) => number,
+): Momentum["perRole"] {
+  const seconds = barSeconds(score, clock);
+  const total = seconds.reduce((a, b) => a + b, 0);
+  const sums = new Map<Role, number>();
+  for (const l of perLayer) sums.set(l.role, (sums.get(l.role) ?? 0) + l.contribution * seconds[l.bar]!);
+  return perBar.length === 0 || total === 0
+    ? []
+    : ROLE_NAMES.filter((r) => sums.has(r)).map((role) => ({ role, contribution: sums.get(role)! / total }));
+}

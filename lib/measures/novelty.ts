@@ -1,0 +1,53 @@
+/** Where a self-similarity matrix changes block: novelty after Foote (2000). */
+
+/** Options of {@linkcode novelty}. */
+export interface NoveltyOptions {
+  /** Half-width of the checkerboard kernel, in frames. @default {4} */
+  readonly halfWidth?: number;
+  /** Divide by what a perfect boundary gives, so that 1 is a clean break; frames cut off at the ends are left out. @default {true} */
+  readonly normalised?: boolean;
+}
+
+/**
+ * Novelty along the diagonal of a self-similarity matrix: the matrix around each frame is multiplied by a
+ * checkerboard, +1 in the quadrants before-before and after-after, -1 in the other two, and summed.
+ *
+ * @param similarity matrix of n × n values, row by row
+ * @param options half-width, normalising
+ * @returns one value per frame: how much the frame begins something new
+ * @throws {RangeError} when the matrix is not square
+ *
+ * Source: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000 (untapered kernel).
+ *
+ * @example
+ * ```ts
+ * import { novelty } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const blocks = Array.from({ length: 16 }, (_, i) =>
+ *   Array.from({ length: 16 }, (_, j) => (i < 8) === (j < 8) ? 1 : 0)).flat();
+ * assertEquals(novelty(blocks, { halfWidth: 2, normalised: false })[8], 8);
+ * ```
+ */
+export function novelty(similarity: readonly number[], options: NoveltyOptions = {}): number[] {
+  const { halfWidth = 4, normalised = true } = options;
+  const n = Math.round(Math.sqrt(similarity.length));
+  if (n * n !== similarity.length) {
+    throw new RangeError(
+      `Cannot compute novelty of ${similarity.length} values: give a square matrix, row by row`,
+    );
+  }
+  return Array.from({ length: n }, (_, centre) => {
+    let sum = 0;
+    let same = 0;
+    for (let i = -halfWidth; i < halfWidth; i++) {
+      for (let j = -halfWidth; j < halfWidth; j++) {
+        const [row, column] = [centre + i, centre + j];
+        if (row < 0 || column < 0 || row >= n || column >= n) continue;
+        const sign = (i < 0) === (j < 0) ? 1 : -1;
+        if (sign > 0) same++;
+        sum += sign * similarity[row * n + column]!;
+      }
+    }
+    return normalised ? (same === 0 ? 0 : sum / same) : sum;
+  });
+}

@@ -1,0 +1,65 @@
+/** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
+import { voiceChord } from "../voicing.ts";
+import type { Harmony } from "../sketch.ts";
+import { type LayerTask, type LayerWriter, placeStrokes, type PlainNote, spellIn } from "./task.ts";
+
+/** One pitch per part for every harmony, led smoothly from one to the next. */
+function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
+  const result = new Map<Harmony, readonly number[]>();
+  const ranges = task.parts.map((p) => p.range);
+  let before: { symbol: string; pitches: readonly number[] } | undefined;
+  for (const harmony of task.harmonies) {
+    const ceiling = task.ceilingOf(harmony);
+    const pitches = before?.symbol === harmony.symbol ? before.pitches : voiceChord(harmony.tones, ranges, {
+      ...(before ? { previous: before.pitches } : {}),
+      ...(ceiling === undefined ? {} : { ceiling }),
+    });
+    result.set(harmony, pitches);
+    before = { symbol: harmony.symbol, pitches };
+  }
+  return result;
+}
+
+/** One note for each part that has a tone. */
+function chordNotes(
+  task: LayerTask,
+  harmony: Harmony,
+  pitches: readonly number[],
+  onsetTicks: number,
+  durationTicks: number,
+): PlainNote[] {
+  return task.parts.flatMap((part, i) => {
+    const soundingPitch = pitches[i]!;
+    if (Number.isNaN(soundingPitch)) return [];
+    return [{
+      part: part.index,
+      onsetTicks,
+      durationTicks,
+      soundingPitch,
+      ...spellIn(harmony.tones, soundingPitch),
+    }];
+  });
+}
+
+/** Each part holds its tone while the harmony lasts; a harmony that goes on over the bar line is struck again. */
+export const writeHeld: LayerWriter = (task) => {
+  const chords = voicings(task);
+  return task.harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks));
+};
+
+/** Each part repeats its tone in the figure's rhythm. */
+export const writeRepeated: LayerWriter = (task) => {
+  const chords = voicings(task);
+  return placeStrokes(task).flatMap((s) =>
+    chordNotes(task, s.harmony, chords.get(s.harmony)!, s.onsetTicks, s.durationTicks)
+  );
+};
+
+/** A short chord at the start of every bar. */
+export const writeDownbeat: LayerWriter = (task) => {
+  const chords = voicings(task);
+  const length = Math.round((task.figure.strokes[0]?.length ?? 0.5) * task.sketch.score.ticksPerQuarter);
+  return task.harmonies
+    .filter((h) => h.onsetTicks === task.sketch.score.bars[h.bar]!.startTicks)
+    .flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, Math.min(length, h.durationTicks)));
+};

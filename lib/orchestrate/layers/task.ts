@@ -1,0 +1,122 @@
+/** What a layer's writer is given and gives back. */
+import type { VoiceRange } from "../voicing.ts";
+import type { Articulation, Spelling } from "../../score/model.ts";
+import type { Figure } from "../../texture/figures.ts";
+import type { Ticks } from "../../units.ts";
+import type { ChordTone, Harmony, Sketch } from "../sketch.ts";
+
+/** One part a layer is written for. */
+export interface LayerPart {
+  /** Index of the part in the score being written. */
+  readonly index: number;
+  /** Where the part is placed. */
+  readonly range: VoiceRange;
+}
+
+/** One layer to write. */
+export interface LayerTask {
+  /** The sketch, on the grid of the score being written. */
+  readonly sketch: Sketch;
+  /** Pattern to play. */
+  readonly figure: Figure;
+  /** The layer's parts, the highest first. */
+  readonly parts: readonly LayerPart[];
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** Harmony of these bars. */
+  readonly harmonies: readonly Harmony[];
+  /** Octaves from the tune, for lead and counterline; null where the library may choose. */
+  readonly octave: number | null;
+  /** Lowest pitch of the lead while a harmony lasts, if anything leads. */
+  readonly ceilingOf: (harmony: Harmony) => number | undefined;
+  /** Whether a part is free in the bar after the layer's last one. */
+  readonly freeAfter: (part: number) => boolean;
+}
+
+/** A note before dynamics and signs are put on it. */
+export interface PlainNote {
+  /** Index of the part. */
+  readonly part: number;
+  /** Start in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Length in ticks. */
+  readonly durationTicks: Ticks;
+  /** Sounding MIDI pitch. */
+  readonly soundingPitch: number;
+  /** Sounding spelling. */
+  readonly spelling?: Spelling;
+  /** Signs the source already had. */
+  readonly articulations?: readonly Articulation[];
+}
+
+/** Writes one layer. */
+export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
+
+/**
+ * The spelling of a sounding pitch by the name of its pitch class.
+ *
+ * @param name letter and accidentals, for example `Bb`
+ * @param pitch sounding MIDI pitch
+ * @returns step, alter, octave
+ */
+export function spell(name: string, pitch: number): Spelling {
+  const accidentals = name.slice(1);
+  const alter = accidentals.startsWith("b") ? -accidentals.length : accidentals.length;
+  return { step: name[0]!, alter, octave: Math.floor((pitch - alter) / 12) - 1 };
+}
+
+/**
+ * The spelling of a pitch that belongs to a chord.
+ *
+ * @param tones the chord's tones
+ * @param pitch sounding MIDI pitch
+ * @returns the spelling, or an empty record when the pitch is not in the chord
+ */
+export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
+  const tone = tones.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12);
+  return tone ? { spelling: spell(tone.name, pitch) } : {};
+}
+
+/** A stroke placed in the score. */
+export interface PlacedStroke {
+  /** Start in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Length in ticks. */
+  readonly durationTicks: Ticks;
+  /** Harmony it falls in. */
+  readonly harmony: Harmony;
+  /** Index of the stroke within the bar, from 0. */
+  readonly inBar: number;
+}
+
+/**
+ * Lays a figure's rhythm cell over the bars of a layer: it starts anew at each bar line and is cut at the end
+ * of the bar. Strokes before the first harmony are left out.
+ *
+ * @param task the layer
+ * @returns strokes in order
+ */
+export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
+  const { score } = task.sketch;
+  const quarter = score.ticksPerQuarter;
+  const cellTicks = Math.round(task.figure.cellQuarters * quarter);
+  const placed: PlacedStroke[] = [];
+  for (let b = task.fromBar; b <= task.toBar; b++) {
+    const bar = score.bars[b]!;
+    const end = bar.startTicks + bar.durationTicks;
+    const inThisBar = task.harmonies.filter((h) => h.bar === b);
+    let inBar = 0;
+    for (let cell = bar.startTicks; cell < end; cell += cellTicks) {
+      for (const stroke of task.figure.strokes) {
+        const onsetTicks = cell + Math.round(stroke.at * quarter);
+        const harmony = inThisBar.findLast((h) => h.onsetTicks <= onsetTicks);
+        if (onsetTicks >= end || !harmony) continue;
+        const durationTicks = Math.min(Math.round(stroke.length * quarter), end - onsetTicks);
+        placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+      }
+    }
+  }
+  return placed;
+}

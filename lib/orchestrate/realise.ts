@@ -1,0 +1,391 @@
+/** From a sketch and a plan to real parts. */
+import { InputError } from "../errors.ts";
+import { breathSeconds } from "../instruments/breath.ts";
+import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
+import { orchestra as orchestraByName, type OrchestraPart } from "../instruments/orchestra.ts";
+import { playability } from "../measures/playability.ts";
+import { sortNotes } from "../score/build.ts";
+import { dynamicOf } from "../score/dynamics.ts";
+import { refineGrid } from "../score/grid.ts";
+import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
+import { barIndexOf, clockOf } from "../score/time.ts";
+import { type Figure, figureById } from "../texture/figures.ts";
+import { leaveBreaths } from "./breaths.ts";
+import { dress } from "./dress.ts";
+import { writeAlternating, writeBroken } from "./layers/broken.ts";
+import { writeDownbeat, writeHeld, writeRepeated } from "./layers/chords.ts";
+import { writeBass, writeSecondLine, writeTune } from "./layers/lines.ts";
+import { writeRunIntoBar, writeRunningScale } from "./layers/scale.ts";
+import type { LayerTask, LayerWriter, PlainNote } from "./layers/task.ts";
+import type { Assignment, Passage, Plan } from "./plan.ts";
+import { registerFor } from "./registers.ts";
+import { type Harmony, type Sketch, sketchOf } from "./sketch.ts";
+
+/** Options of {@linkcode realise}. */
+export interface RealiseOptions {
+  /** Who can play: part names, instruments, players. By default the symphony orchestra. */
+  readonly orchestra?: readonly OrchestraPart[];
+  /** Keep parts that never play. By default they are left out. */
+  readonly tacetParts?: boolean;
+  /** Refuse what nobody can play. By default true; with false the score is returned and playability tells. */
+  readonly refuseImpossible?: boolean;
+}
+
+/** Divisions of the quarter note that every setting can write: sixteenths, triplets and thirty-seconds. */
+const SETTING_GRID = 24;
+
+/** Seconds a player needs to take a breath between two notes. Common practice, no source. */
+const BREATH_GAP_SECONDS = 0.2;
+
+interface Seat {
+  readonly part: OrchestraPart;
+  readonly instrument: Instrument;
+}
+
+interface PlacedAssignment {
+  readonly passage: Passage;
+  readonly assignment: Assignment;
+  readonly figure: Figure;
+  readonly seats: readonly number[];
+  readonly fromBar: number;
+  readonly toBar: number;
+  readonly layer: string;
+}
+
+/**
+ * Writes real parts: the plan's layers over the sketch's tune and harmony, each part inside its range, with
+ * dynamics, articulations, slurs, breaths and rehearsal marks.
+ *
+ * @param sketch tune, chords, metre and tempo
+ * @param plan who takes which role with which figure
+ * @param options orchestra and what to do with the impossible
+ * @returns a setting: a score that remembers which layer each note belongs to
+ * @throws {InputError} when the plan names an unknown part, a part twice in the same bars, a bar outside the
+ * sketch, or asks somebody for what cannot be played; the message names the rule and a way out
+ *
+ * @example
+ * ```ts
+ * import { assign, demoSketch, realise } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const passage = {
+ *   name: "Calm",
+ *   fromBar: 1,
+ *   toBar: 4,
+ *   assignments: [
+ *     assign({ role: "lead", parts: ["Flute 1"] }),
+ *     assign({ role: "pulse", figure: "repeated eighths", parts: ["Violins II", "Violas"], dynamic: "p" }),
+ *   ],
+ * };
+ * const score = realise(demoSketch(), { name: "two layers", passages: [passage] });
+ * assertEquals(score.parts.map((p) => p.name), ["Flute 1", "Violins II", "Violas"]);
+ * ```
+ */
+export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}): Score {
+  const seats = seatsOf(plan, options.orchestra ?? orchestraByName());
+  const fine = sketchOf(refineGrid(retimed(sketch.score, plan), SETTING_GRID));
+  const placed = place(plan, seats, fine.score.bars);
+  const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
+  const partOf = new Map(seats.flatMap((_, i) => used[i] ? [i] : []).map((seat, part) => [seat, part]));
+
+  const notes = placed.flatMap((p) => writeLayer(p, placed, { sketch: fine, seats, partOf }));
+  const score: Score = {
+    title: sketch.title,
+    ...(fine.score.composer === undefined ? {} : { composer: fine.score.composer }),
+    source: plan.name,
+    ticksPerQuarter: fine.score.ticksPerQuarter,
+    bars: withRehearsals(fine.score.bars, placed),
+    tempos: fine.score.tempos,
+    parts: seats.filter((_, i) => used[i]).map(toPart),
+    notes: sortNotes(notes),
+    chords: fine.score.chords,
+    notices: fine.score.notices,
+    layers: placed.map((p): WrittenLayer => ({
+      id: p.layer,
+      role: p.assignment.role,
+      figure: p.figure.id,
+      parts: p.seats.map((s) => partOf.get(s)!),
+      fromBar: p.fromBar,
+      toBar: p.toBar,
+      passage: p.passage.name,
+    })),
+  };
+  if (options.refuseImpossible !== false) refuseImpossible(score, placed);
+  return score;
+}
+
+function retimed(score: Score, plan: Plan): Score {
+  const bpm = plan.quartersPerMinute;
+  if (bpm === undefined) return score;
+  if (!(bpm > 0) || !Number.isFinite(bpm)) {
+    throw new InputError({
+      action: "realise the plan",
+      problem: `its tempo is ${bpm} quarters per minute`,
+      where: { file: plan.name },
+      remedy: "Give a tempo above 0",
+    });
+  }
+  const tempos: readonly Tempo[] = [{ onsetTicks: 0, quartersPerMinute: bpm, origin: "marked" }];
+  return { ...score, tempos };
+}
+
+function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
+  for (const name of Object.keys(plan.players ?? {})) {
+    if (!orchestra.some((p) => p.name === name)) {
+      throw new InputError({
+        action: "realise the plan",
+        problem: `it sets the players of "${name}", which is not in the orchestra`,
+        where: { file: plan.name },
+        remedy: `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
+      });
+    }
+  }
+  return orchestra.map((part) => ({
+    part: { ...part, players: plan.players?.[part.name] ?? part.players },
+    instrument: instrumentById(part.instrument),
+  }));
+}
+
+function toPart(seat: Seat, index: number): Part {
+  return {
+    id: `P${index + 1}`,
+    name: seat.part.name,
+    instrument: seat.instrument.id,
+    instrumentFrom: "given",
+    players: seat.part.players,
+    transposeSemitones: seat.instrument.transposeSemitones,
+    transposeSteps: seat.instrument.transposeSteps,
+  };
+}
+
+/** Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`. */
+function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
+  const wanted = name.trim().toLowerCase();
+  const exact = seats.findIndex((s) => s.part.name.toLowerCase() === wanted);
+  if (exact >= 0) return [exact];
+  const stem = wanted.replace(/s$/, "");
+  return seats.flatMap((s, i) =>
+    s.part.name.toLowerCase().replace(/\s+(?:[0-9]+|[ivx]+)$/, "").replace(/s$/, "") === stem ? [i] : []
+  );
+}
+
+function place(plan: Plan, seats: readonly Seat[], bars: readonly Bar[]): readonly PlacedAssignment[] {
+  const placed: PlacedAssignment[] = [];
+  const takenBy = new Map<string, PlacedAssignment>();
+  const fail = (
+    problem: string,
+    assignment: Assignment | undefined,
+    column: string,
+    remedy: string,
+  ): never => {
+    const where = assignment?.where;
+    throw new InputError({
+      action: "realise the plan",
+      problem,
+      where: where?.row === undefined ? { file: plan.name, ...where } : { ...where, column },
+      remedy,
+    });
+  };
+  const barIndex = (printed: number) => bars.findIndex((b) => b.number === String(printed));
+  if (plan.passages.length === 0) {
+    fail("it has no passages", undefined, "passage", "Add at least one passage with a lead");
+  }
+  for (const passage of plan.passages) {
+    const [fromBar, toBar] = [barIndex(passage.fromBar), barIndex(passage.toBar)];
+    const at = passage.assignments[0];
+    const missing = fromBar < 0 ? passage.fromBar : toBar < 0 ? passage.toBar : undefined;
+    if (missing !== undefined) {
+      fail(
+        `the passage "${passage.name}" reaches to bar ${missing}, but the sketch has bars ${
+          bars[0]?.number
+        } to ${bars.at(-1)?.number}`,
+        at,
+        fromBar < 0 ? "from_bar" : "to_bar",
+        "Use bars of the sketch",
+      );
+    }
+    passage.assignments.forEach((assignment, i) => {
+      const figure = figureById(assignment.figure);
+      if (!figure || figure.role !== assignment.role) {
+        return fail(
+          `"${assignment.figure}" is not a figure of ${assignment.role}`,
+          assignment,
+          "figure",
+          "Use assign() to check it",
+        );
+      }
+      const chosen: number[] = [];
+      for (const name of assignment.parts) {
+        const found = seatsNamed(name, seats);
+        if (found.length === 0) {
+          fail(
+            `"${name}" is not in the orchestra`,
+            assignment,
+            "parts",
+            `Its parts are ${seats.map((s) => s.part.name).join(", ")}`,
+          );
+        }
+        for (const seat of found) {
+          if (chosen.includes(seat)) {
+            fail(
+              `"${seats[seat]!.part.name}" is named twice in one layer`,
+              assignment,
+              "parts",
+              "Name each part once",
+            );
+          }
+          chosen.push(seat);
+        }
+      }
+      const entry: PlacedAssignment = {
+        passage,
+        assignment,
+        figure,
+        seats: chosen.sort((a, b) => a - b),
+        fromBar,
+        toBar,
+        layer: `${passage.name} ${passage.fromBar}-${passage.toBar}: ${i + 1} ${assignment.role}`,
+      };
+      for (const seat of chosen) {
+        for (let b = fromBar; b <= toBar; b++) {
+          const other = takenBy.get(`${seat} ${b}`);
+          if (other) {
+            fail(
+              `"${seats[seat]!.part.name}" has two roles in bar ${
+                bars[b]!.number
+              }, ${other.assignment.role} and ${assignment.role}`,
+              assignment,
+              "parts",
+              "Give each part one role at a time, or use another player of the section",
+            );
+          }
+          takenBy.set(`${seat} ${b}`, entry);
+        }
+      }
+      placed.push(entry);
+    });
+  }
+  return placed;
+}
+
+function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
+  const marks = new Map(placed.map((p) => [p.fromBar, p.passage.name]));
+  return bars.map((bar, i) => {
+    const { rehearsal: _replaced, ...plain } = bar;
+    const rehearsal = marks.get(i);
+    return rehearsal === undefined ? plain : { ...plain, rehearsal };
+  });
+}
+
+const WRITERS: Readonly<Record<string, LayerWriter>> = {
+  tune: writeTune,
+  "second line": writeSecondLine,
+  "scale into the bar": writeRunIntoBar,
+  "running scale": writeRunningScale,
+  "stroke on the downbeat": writeDownbeat,
+};
+
+function writerOf(figure: Figure): LayerWriter {
+  const own = WRITERS[figure.id];
+  if (own) return own;
+  switch (figure.pitches) {
+    case "repeated":
+      return writeRepeated;
+    case "broken":
+      return writeBroken;
+    case "alternating":
+      return writeAlternating;
+    case "root":
+      return writeBass;
+    default:
+      return writeHeld;
+  }
+}
+
+interface Stage {
+  readonly sketch: Sketch;
+  readonly seats: readonly Seat[];
+  readonly partOf: ReadonlyMap<number, number>;
+}
+
+function writeLayer(p: PlacedAssignment, all: readonly PlacedAssignment[], stage: Stage): readonly Note[] {
+  const { sketch, seats, partOf } = stage;
+  const { score } = sketch;
+  const { assignment, figure, fromBar, toBar } = p;
+  const start = score.bars[fromBar]!.startTicks;
+  const end = score.bars[toBar]!.startTicks + score.bars[toBar]!.durationTicks;
+  const melodic = assignment.role === "lead";
+  const task: LayerTask = {
+    sketch,
+    figure,
+    parts: p.seats.map((seat) => ({
+      index: partOf.get(seat)!,
+      range: registerFor(seats[seat]!.instrument, assignment.role, melodic ? 0 : assignment.octave ?? 0),
+    })),
+    fromBar,
+    toBar,
+    harmonies: sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar),
+    octave: assignment.octave,
+    ceilingOf: (h) => lowestOfTune(sketch, h),
+    freeAfter: (part) => {
+      const seat = [...partOf].find(([, index]) => index === part)?.[0];
+      return seat !== undefined && toBar + 1 < score.bars.length &&
+        !all.some((a) => a.seats.includes(seat) && a.fromBar <= toBar + 1 && a.toBar >= toBar + 1);
+    },
+  };
+  const plain = writerOf(figure)(task);
+  const [first, last] = [dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!];
+  const dynamicAt = (ticks: number) =>
+    first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / Math.max(1, end - start)));
+  const clock = clockOf(score);
+  const byPart = Map.groupBy(plain, (n) => n.part);
+  const breathed: readonly PlainNote[] = p.seats.flatMap((seat, i) => {
+    const line = (byPart.get(partOf.get(seat)!) ?? []).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    const limit = breathSeconds(seats[seat]!.instrument, Math.max(first, last));
+    if (limit === null) return line;
+    return leaveBreaths(line, {
+      breathSeconds: limit,
+      stagger: p.seats.length === 1 ? 0 : i / (p.seats.length - 1),
+      gapSeconds: BREATH_GAP_SECONDS,
+      clock,
+      barLines: score.bars.map((b) => b.startTicks + b.durationTicks),
+      ticksPerQuarter: score.ticksPerQuarter,
+      melody: melodic,
+    });
+  });
+  return dress(breathed, {
+    layer: p.layer,
+    assignment,
+    figure,
+    dynamicAt,
+    barOf: (ticks) => barIndexOf(score, ticks),
+  });
+}
+
+/** Lowest pitch of the tune while a harmony lasts. */
+function lowestOfTune(sketch: Sketch, harmony: Harmony): number | undefined {
+  const end = harmony.onsetTicks + harmony.durationTicks;
+  const sounding = sketch.tune.filter((n) =>
+    n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks
+  );
+  return sounding.length === 0 ? undefined : Math.min(...sounding.map((n) => n.soundingPitch));
+}
+
+function refuseImpossible(score: Score, placed: readonly PlacedAssignment[]): void {
+  const worst = playability(score).findings.find((f) => f.severity === "impossible");
+  if (!worst) return;
+  const row = placed.find((p) =>
+    p.fromBar <= worst.fromBar && p.toBar >= worst.fromBar &&
+    score.layers!.some((l) => l.id === p.layer && l.parts.includes(worst.part))
+  );
+  throw new InputError({
+    action: `write the ${row?.assignment.role ?? "part"}`,
+    problem: `${worst.what} (rule: ${worst.rule})`,
+    where: {
+      ...row?.assignment.where,
+      part: worst.partName,
+      bar: worst.barNumber,
+      beat: Math.round(worst.beat * 100) / 100,
+    },
+    remedy: worst.remedy,
+  });
+}

@@ -1,0 +1,56 @@
+/** Where a role sits on an instrument when the plan does not say. */
+import type { Instrument } from "../instruments/catalogue.ts";
+import type { Role } from "../texture/roles.ts";
+import type { VoiceRange } from "./voicing.ts";
+
+/** Register each role prefers, sounding MIDI pitch. Common practice, no source. */
+const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
+  lead: { low: 0, high: 127 },
+  counterline: { low: 48, high: 79 },
+  run: { low: 57, high: 91 },
+  figuration: { low: 55, high: 86 },
+  pulse: { low: 52, high: 81 },
+  trill: { low: 60, high: 88 },
+  punctuation: { low: 43, high: 81 },
+  pad: { low: 48, high: 76 },
+  bass: { low: 24, high: 60 },
+  rest: { low: 0, high: 127 },
+};
+
+/** Smallest span worth placing a layer in, in semitones. */
+const SMALLEST_SPAN = 14;
+
+/**
+ * The span of pitches a role is placed in on an instrument: where the role's usual register and the
+ * instrument's comfortable range overlap, or the end of the comfortable range that is nearest to it.
+ *
+ * @param instrument the instrument
+ * @param role the role
+ * @param octave octaves up or down from the usual place
+ * @returns lowest and highest sounding pitch, always within the comfortable range
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, registerFor } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const flute = instrumentById("flute");
+ * assert(registerFor(flute, "pulse").low >= flute.rangeComfortable.low);
+ * ```
+ */
+export function registerFor(instrument: Instrument, role: Role, octave: number = 0): VoiceRange {
+  const { low, high } = instrument.rangeComfortable;
+  const wish = { low: PREFERRED[role].low + 12 * octave, high: PREFERRED[role].high + 12 * octave };
+  let from = Math.max(low, wish.low);
+  let to = Math.min(high, wish.high);
+  if (to - from < SMALLEST_SPAN) {
+    const span = Math.min(SMALLEST_SPAN, high - low);
+    if ((wish.low + wish.high) / 2 < (low + high) / 2) {
+      from = Math.min(Math.max(low, to - span), high - span);
+      to = from + span;
+    } else {
+      to = Math.max(Math.min(high, from + span), low + span);
+      from = to - span;
+    }
+  }
+  return { low: from, high: to };
+}

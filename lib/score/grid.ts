@@ -1,0 +1,44 @@
+/** Changing the grid a score counts on. */
+import type { Score } from "./model.ts";
+import type { Ticks } from "../units.ts";
+
+/** Greatest common divisor of two whole numbers. */
+function gcd(a: number, b: number): number {
+  return b === 0 ? a : gcd(b, a % b);
+}
+
+/**
+ * The same score on a finer grid: the least common multiple of its own and the one asked for, so that no
+ * position is rounded.
+ *
+ * @param score the score; not changed
+ * @param ticksPerQuarter divisions of the quarter note that must be possible, for example 12 for sixteenths and triplets
+ * @returns a score whose grid is a multiple of both
+ *
+ * @example
+ * ```ts
+ * import { demoSketch, refineGrid } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(refineGrid(demoSketch().score, 7).ticksPerQuarter % 7, 0);
+ * ```
+ */
+export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
+  const factor = ticksPerQuarter / gcd(score.ticksPerQuarter, ticksPerQuarter);
+  if (factor === 1) return score;
+  return {
+    ...score,
+    ticksPerQuarter: score.ticksPerQuarter * factor,
+    bars: score.bars.map((b) => ({
+      ...b,
+      startTicks: b.startTicks * factor,
+      durationTicks: b.durationTicks * factor,
+    })),
+    tempos: score.tempos.map((t) => ({ ...t, onsetTicks: t.onsetTicks * factor })),
+    chords: score.chords.map((c) => ({ ...c, onsetTicks: c.onsetTicks * factor })),
+    notes: score.notes.map((n) => ({
+      ...n,
+      onsetTicks: n.onsetTicks * factor,
+      durationTicks: n.durationTicks * factor,
+    })),
+  };
+}

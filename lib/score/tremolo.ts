@@ -1,0 +1,44 @@
+/** Slashed notes written out. */
+import type { Ticks } from "../units.ts";
+import type { Note } from "./model.ts";
+
+/**
+ * Length of one stroke of a slashed note: each slash halves the value, from the eighth for notes of a quarter
+ * and more, from the note's own value for shorter ones. A note without slashes is one stroke.
+ *
+ * @param note the note
+ * @param ticksPerQuarter grid of its score
+ * @returns ticks, at least 1
+ *
+ * @example
+ * ```ts
+ * import { makeNote, strokeTicks } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const half = makeNote({ part: 0, onsetTicks: 0, durationTicks: 960, soundingPitch: 60, tremoloSlashes: 2 });
+ * assertEquals(strokeTicks(half, 480), 120);
+ * ```
+ */
+export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
+  if (note.tremoloSlashes === 0) return note.durationTicks;
+  const base = note.durationTicks >= ticksPerQuarter ? ticksPerQuarter : note.durationTicks;
+  return Math.max(1, Math.min(note.durationTicks, base / 2 ** note.tremoloSlashes));
+}
+
+/**
+ * How many strokes a note is: 1, or what its slashes ask for.
+ *
+ * @param note the note
+ * @param ticksPerQuarter grid of its score
+ * @returns whole number, at least 1
+ *
+ * @example
+ * ```ts
+ * import { makeNote, strokeCount } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const half = makeNote({ part: 0, onsetTicks: 0, durationTicks: 960, soundingPitch: 60, tremoloSlashes: 2 });
+ * assertEquals(strokeCount(half, 480), 8);
+ * ```
+ */
+export function strokeCount(note: Note, ticksPerQuarter: Ticks): number {
+  return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
+}

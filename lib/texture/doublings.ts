@@ -1,0 +1,52 @@
+/** Which parts do the same thing in a bar: same notes, or the same rhythm on other notes. */
+import type { Share } from "../units.ts";
+import type { CellFeatures } from "./features.ts";
+
+/** How two parts relate in one bar. */
+export type Relation = "unison" | "rhythm" | "none";
+
+/** Overlap from which two parts count as doing the same. */
+export const SAME_FROM_SHARE: Share = 0.8;
+
+/** Share of the onsets, and of the onset with pitch class, that two lines have in common. */
+function overlaps(a: CellFeatures, b: CellFeatures): { readonly onsets: Share; readonly notes: Share } {
+  const onsets = new Set(a.line.map((n) => n.onsetTicks));
+  const notes = new Set(a.line.map((n) => n.onsetTicks * 12 + pitchClass(n.soundingPitch)));
+  let onsetsShared = 0;
+  let notesShared = 0;
+  for (const n of b.line) {
+    if (onsets.has(n.onsetTicks)) onsetsShared++;
+    if (notes.has(n.onsetTicks * 12 + pitchClass(n.soundingPitch))) notesShared++;
+  }
+  const union = (shared: number) => a.line.length + b.line.length - shared;
+  return {
+    onsets: onsetsShared / Math.max(1, union(onsetsShared)),
+    notes: notesShared / Math.max(1, union(notesShared)),
+  };
+}
+
+function pitchClass(pitch: number): number {
+  return ((Math.round(pitch) % 12) + 12) % 12;
+}
+
+/**
+ * How two parts relate in a bar: in unison or octaves (the same pitch classes at the same times), in the same
+ * rhythm on other notes, or neither. Parts that begin nothing in the bar are related to nobody.
+ *
+ * @param a features of one part
+ * @param b features of the other, same bar
+ * @returns the relation
+ *
+ * @example
+ * ```ts
+ * import { cellFeatures, demoScore, relationOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const [first] = cellFeatures(demoScore());
+ * assertEquals(relationOf(first!, first!), "unison");
+ * ```
+ */
+export function relationOf(a: CellFeatures, b: CellFeatures): Relation {
+  if (a.line.length === 0 || b.line.length === 0) return "none";
+  const shared = overlaps(a, b);
+  return shared.notes >= SAME_FROM_SHARE ? "unison" : shared.onsets >= SAME_FROM_SHARE ? "rhythm" : "none";
+}

@@ -1,0 +1,60 @@
+/** The texture a setting was written with. */
+import { soundingNotes } from "../score/build.ts";
+import type { Score } from "../score/model.ts";
+import { barIndexOf } from "../score/time.ts";
+import type { Layer, RoleCell, Texture } from "./model.ts";
+import type { Role } from "./roles.ts";
+
+/**
+ * The texture of a setting, taken from the layers it was written with: a part has its layer's role in the bars
+ * in which it sounds.
+ *
+ * @param score a setting
+ * @returns its texture, or undefined when the score was not realised from a plan
+ *
+ * @example
+ * ```ts
+ * import { demoScore, writtenTexture } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(writtenTexture(demoScore())?.cells[0]?.role, "lead");
+ * ```
+ */
+export function writtenTexture(score: Score): Texture | undefined {
+  if (!score.layers) return undefined;
+  const parts = score.parts.length;
+  const layers = new Map(score.layers.map((l) => [l.id, l]));
+  const ofCell = new Array<string | undefined>(score.bars.length * parts).fill(undefined);
+  for (const note of soundingNotes(score)) {
+    const first = barIndexOf(score, note.onsetTicks);
+    const last = barIndexOf(score, note.onsetTicks + note.durationTicks - 1);
+    for (let b = first; b <= last; b++) {
+      const cell = b * parts + note.part;
+      // What begins in the bar counts before what is held into it.
+      if (ofCell[cell] === undefined || b === first) ofCell[cell] = note.layer;
+    }
+  }
+  const cells = ofCell.map((id, i): RoleCell => {
+    const layer = id === undefined ? undefined : layers.get(id);
+    return {
+      bar: Math.floor(i / parts),
+      part: i % parts,
+      role: (layer?.role as Role | undefined) ?? "rest",
+      figure: layer?.figure ?? "none",
+      confidence: 1,
+      reason: layer ? `written as ${layer.figure}` : "silent",
+      layer: layer?.id ?? "",
+    };
+  });
+  return {
+    origin: "written",
+    cells,
+    layers: score.layers.map((l): Layer => ({
+      id: l.id,
+      role: l.role as Role,
+      figure: l.figure,
+      parts: l.parts,
+      fromBar: l.fromBar,
+      toBar: l.toBar,
+    })),
+  };
+}

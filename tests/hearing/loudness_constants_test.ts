@@ -1,5 +1,7 @@
 import { assert, assertAlmostEquals } from "@std/assert";
-import { erbGrid } from "../../lib/hearing/erb_grid.ts";
+import { dbOfPower } from "../../lib/hearing/decibels.ts";
+import { camOf, erbHz } from "../../lib/hearing/erb.ts";
+import { type ErbGrid, erbGrid } from "../../lib/hearing/erb_grid.ts";
 import {
   compressed,
   filterConstants,
@@ -19,6 +21,51 @@ Deno.test("offsetFor() reproduces ISO 532-2, Table 4, from Table 3 and the condi
   ] as const;
   for (const [exponent, a] of rows) {
     assertAlmostEquals(offsetFor(exponent, LOUDNESS_FIGURES.iso532_2), a, 0.002 * a, `exponent ${exponent}`);
+  }
+});
+
+/** Filters at chosen frequencies, for reading constants at a table's own rows. */
+function filtersAt(frequenciesHz: readonly number[]): ErbGrid {
+  const centresHz = Float64Array.from(frequenciesHz);
+  return { stepCam: 1, centresHz, centresCam: centresHz.map(camOf), bandwidthsHz: centresHz.map(erbHz) };
+}
+
+Deno.test("thresholds are those of ISO 532-2, Table 2, and 0.58 dB higher for ANSI S3.4", () => {
+  const table2 = [
+    [50, 27.46],
+    [63, 23.45],
+    [80, 18.47],
+    [100, 15.13],
+    [125, 11.97],
+    [160, 9.34],
+    [200, 7.43],
+    [250, 5.75],
+    [315, 4.73],
+    [400, 3.92],
+    [500, 3.15],
+    [750, 3.15],
+    [1000, 3.15],
+  ] as const;
+  const grid = filtersAt(table2.map(([hz]) => hz));
+  for (const [i, [hz, db]] of table2.entries()) {
+    assertAlmostEquals(dbOfPower(filterConstants(grid, "iso532_2").threshold[i]!), db, 0.001, `${hz} Hz`);
+    assertAlmostEquals(
+      dbOfPower(filterConstants(grid, "ansi2007").threshold[i]!),
+      db + 0.58,
+      0.001,
+      `${hz} Hz`,
+    );
+  }
+});
+
+Deno.test("a signal is masked at the signal-to-noise ratios of Moore, Glasberg and Baer 1997, Fig. 9 (derived)", () => {
+  const rows = [[50, 13.5], [100, 4.9], [200, 0.4], [400, -1.9], [800, -2.9], [1000, -3], [
+    8000,
+    -3,
+  ]] as const;
+  const { masking } = filterConstants(filtersAt(rows.map(([hz]) => hz)), "ansi2007");
+  for (const [i, [hz, db]] of rows.entries()) {
+    assertAlmostEquals(dbOfPower(masking[i]!), db, 0.05, `${hz} Hz`);
   }
 });
 

@@ -66,6 +66,8 @@ export { strokeCount, strokeTicks } from "./score/tremolo.ts";
 export { readMusicXml } from "./formats/read_musicxml.ts";
 export type { ReadMusicXmlOptions } from "./formats/read_musicxml.ts";
 export { readMxl } from "./formats/mxl.ts";
+export { readAbc } from "./formats/read_abc.ts";
+export type { ReadAbcOptions } from "./formats/read_abc.ts";
 
 // Texture: what each part is doing
 export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";

@@ -27,6 +27,8 @@ export type {
 // Instruments: what can play
 export { allInstruments, instrumentById } from "./instruments/catalogue.ts";
 export type { Instrument, InstrumentFamily, PitchRange, SoundProduction } from "./instruments/catalogue.ts";
+export { defineInstrument, readInstruments } from "./instruments/define_instrument.ts";
+export type { InstrumentDefinition } from "./instruments/define_instrument.ts";
 export { findInstrument } from "./instruments/find_instrument.ts";
 export type { InstrumentMatch, InstrumentQuery } from "./instruments/find_instrument.ts";
 export { registerOf, registersOf } from "./instruments/registers.ts";
@@ -35,12 +37,27 @@ export {
   legatoLimit,
   rateLimits,
   repeatedNoteLimit,
+  separateNoteLimit,
+  SPEED_CONSTANTS,
+  speedOver,
   tonguingSupport,
   trillLimit,
 } from "./instruments/rates.ts";
 export type { RateKind, RateLimit, SpeedLimit, TonguingSupport } from "./instruments/rates.ts";
 export { breathSeconds } from "./instruments/breath.ts";
 export { handbookWeight } from "./instruments/handbook_weight.ts";
+export { playersToMatch } from "./instruments/players_to_match.ts";
+export type { PlayersToMatchOptions } from "./instruments/players_to_match.ts";
+export { capabilities } from "./instruments/capabilities.ts";
+export type { Capabilities, CapabilitiesOptions, TechniqueVerdict } from "./instruments/capabilities.ts";
+export { changeTimes, doublingsOf } from "./instruments/changes.ts";
+export type { ChangeTime, Doubling } from "./instruments/changes.ts";
+export { glissandoLimit, staminaRules } from "./instruments/guidance.ts";
+export type { GlissandoLimit, StaminaRule } from "./instruments/guidance.ts";
+export { stopOn, stringsOf } from "./instruments/stops.ts";
+export type { InstrumentString, Stop } from "./instruments/stops.ts";
+export { HARP_NATURAL, HARP_PEDALS, harpPedals } from "./instruments/harp_pedals.ts";
+export type { HarpChange, HarpPedal, HarpSetting } from "./instruments/harp_pedals.ts";
 export { soundPowerDb, soundPowerFigures } from "./instruments/sound_power.ts";
 export type { SoundPowerFigures } from "./instruments/sound_power.ts";
 export { harmonicLevels, spectrumFits } from "./instruments/spectra.ts";

@@ -1,7 +1,8 @@
 /** How long a breath lasts. From `data/breath.csv`. */
 import breathText from "../../data/breath.csv" with { type: "text" };
-import type { Seconds } from "../units.ts";
+import type { Seconds, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
+import { registerOf } from "./registers.ts";
 import { aNumber, anyText, oneOf, readTable, someText, sourced } from "./table.ts";
 
 const SOFT = 3;
@@ -19,7 +20,7 @@ const rows = readTable(breathText, {
   },
 });
 
-const secondsAt = new Map<string, readonly [number, number] | null>();
+const secondsAt = new WeakMap<Instrument, readonly [number, number] | null>();
 
 /**
  * Seconds that one breath lasts on a held note. The usable breath over the air flow, known at p and f;
@@ -27,10 +28,12 @@ const secondsAt = new Map<string, readonly [number, number] | null>();
  * single note, not of the evening.
  *
  * The flows lie inside the span of 0.1 to 1 L/s that UNSW music acoustics gives for winds (tuba and bass
- * trombone at f above it); the order between instruments is common practice.
+ * trombone at f above it); the order between instruments is common practice. With a pitch, the register's share
+ * of the air counts: low brass notes and low flute notes take more, high ones less (model assumption).
  *
  * @param instrument the instrument
  * @param dynamic loudness, 1 ppp to 8 fff
+ * @param options sounding pitch, for the register
  * @returns seconds, or null for what needs no breath
  *
  * @example
@@ -41,12 +44,18 @@ const secondsAt = new Map<string, readonly [number, number] | null>();
  * assertEquals(breathSeconds(instrumentById("violin"), 5), null);
  * ```
  */
-export function breathSeconds(instrument: Instrument, dynamic: number): Seconds | null {
-  let known = secondsAt.get(instrument.id);
-  if (known === undefined) secondsAt.set(instrument.id, known = read(instrument));
+export function breathSeconds(
+  instrument: Instrument,
+  dynamic: number,
+  options: { readonly soundingPitch?: SoundingPitch } = {},
+): Seconds | null {
+  let known = secondsAt.get(instrument);
+  if (known === undefined) secondsAt.set(instrument, known = read(instrument));
   if (known === null) return null;
   const share = Math.min(1, Math.max(0, (dynamic - SOFT) / (LOUD - SOFT)));
-  return known[0] ** (1 - share) * known[1] ** share;
+  const seconds = known[0] ** (1 - share) * known[1] ** share;
+  if (options.soundingPitch === undefined) return seconds;
+  return seconds / (registerOf(instrument, options.soundingPitch).register?.airFactor ?? 1);
 }
 
 function read(instrument: Instrument): readonly [number, number] | null {

@@ -164,23 +164,46 @@ const instruments: readonly Instrument[] = readTable(instrumentsText, {
   )
 );
 
-const byId: ReadonlyMap<string, Instrument> = new Map(instruments.map((i) => [i.id, i]));
+const byId = new Map<string, Instrument>(instruments.map((i) => [i.id, i]));
+let own: readonly Instrument[] = [];
+let everything: readonly Instrument[] = instruments;
 
 /**
  * Every name of the catalogue with its instrument, in the order of the names table: where a name is shared,
- * the first is the usual meaning.
+ * the first is the usual meaning. Names of instruments defined by the user come first.
  *
  * @returns pairs of name and instrument id
  */
 export function namesInOrder(): readonly (readonly [string, string])[] {
   return [
+    ...own.flatMap((i) => i.names.map((name) => [name, i.id] as const)),
     ...instruments.map((i) => [i.id, i.id] as const),
     ...nameRows.flatMap((row) => row.names.split(";").map((name) => [name.trim(), row.instrument] as const)),
   ];
 }
 
 /**
- * All instruments of the catalogue, in score order.
+ * Adds an instrument to the catalogue, or replaces one added before.
+ *
+ * @param instrument the instrument, checked by the caller
+ * @throws {InputError} when the catalogue's own table has an instrument of that id
+ */
+export function addInstrument(instrument: Instrument): void {
+  if (instruments.some((each) => each.id === instrument.id)) {
+    throw new InputError({
+      action: "define the instrument",
+      problem: `"${instrument.id}" is in the catalogue already`,
+      remedy: "Give yours another name",
+    });
+  }
+  own = [...own.filter((each) => each.id !== instrument.id), instrument];
+  everything = [...instruments, ...own];
+  byId.set(instrument.id, instrument);
+}
+
+/**
+ * All instruments of the catalogue, in score order, then those defined by the user. The list is replaced, not
+ * changed, when one is defined.
  *
  * @returns the instruments
  *
@@ -192,7 +215,7 @@ export function namesInOrder(): readonly (readonly [string, string])[] {
  * ```
  */
 export function allInstruments(): readonly Instrument[] {
-  return instruments;
+  return everything;
 }
 
 /**

@@ -85,7 +85,8 @@ const programs: ReadonlyMap<number, { readonly instrument: string; readonly note
   }).map((row) => [row.program_from_0, { instrument: row.instrument, note: row.note }]),
 );
 
-const idsByName = indexNames();
+let catalogue = allInstruments();
+let idsByName = indexNames();
 const found = new Map<string, InstrumentMatch>();
 
 /**
@@ -111,6 +112,11 @@ const found = new Map<string, InstrumentMatch>();
  * ```
  */
 export function findInstrument(query: InstrumentQuery): InstrumentMatch {
+  if (catalogue !== allInstruments()) {
+    catalogue = allInstruments();
+    idsByName = indexNames();
+    found.clear();
+  }
   const key = JSON.stringify([
     query.soundId,
     query.names,

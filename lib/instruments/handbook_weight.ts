@@ -24,7 +24,7 @@ interface Weight {
   readonly departmentPlayers: number | null;
 }
 
-const weights = new Map<string, Weight>();
+const weights = new WeakMap<Instrument, Weight>();
 
 /**
  * Weight of a line in the balance by Rimsky-Korsakov's rules, in trumpets.
@@ -56,8 +56,8 @@ export function handbookWeight(
   dynamic: number,
   options: { readonly players?: number } = {},
 ): number {
-  let weight = weights.get(instrument.id);
-  if (weight === undefined) weights.set(instrument.id, weight = read(instrument));
+  let weight = weights.get(instrument);
+  if (weight === undefined) weights.set(instrument, weight = read(instrument));
   const share = Math.min(1, Math.max(0, (dynamic - SOFT) / (LOUD - SOFT)));
   const one = weight.soft ** (1 - share) * weight.loud ** share;
   const players = options.players ?? instrument.sectionPlayers;

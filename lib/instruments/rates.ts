@@ -1,6 +1,7 @@
 /** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
 import ratesText from "../../data/rates.csv" with { type: "text" };
 import tonguingText from "../../data/tonguing.csv" with { type: "text" };
+import type { Seconds } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
 import {
   aNumber,
@@ -83,8 +84,24 @@ const tonguingRows = readTable(tonguingText, {
   },
 });
 
-const limitsOf = new Map<string, readonly RateLimit[]>();
-const speedOf = new Map<string, SpeedLimit | null>();
+/** Constants of {@linkcode speedOver}. */
+export const SPEED_CONSTANTS = {
+  burstSeconds: {
+    value: 2,
+    unit: "seconds",
+    source: "common practice, no source",
+    meaning: "how long the fastest rate lasts",
+  },
+  sustainedFromSeconds: {
+    value: 8,
+    unit: "seconds",
+    source: "common practice, no source",
+    meaning: "from when on only the sustained rate is left",
+  },
+} as const;
+
+const limitsOf = new WeakMap<Instrument, readonly RateLimit[]>();
+const speedsOf = new WeakMap<Instrument, Map<string, SpeedLimit | null>>();
 
 /**
  * Every rate known for an instrument. A technique the instrument has no figure of its own for is taken from
@@ -102,7 +119,7 @@ const speedOf = new Map<string, SpeedLimit | null>();
  * ```
  */
 export function rateLimits(instrument: Instrument): readonly RateLimit[] {
-  const known = limitsOf.get(instrument.id);
+  const known = limitsOf.get(instrument);
   if (known) return known;
   const limits: RateLimit[] = [];
   for (const name of figureNames(instrument)) {
@@ -123,7 +140,7 @@ export function rateLimits(instrument: Instrument): readonly RateLimit[] {
       });
     }
   }
-  limitsOf.set(instrument.id, limits);
+  limitsOf.set(instrument, limits);
   return limits;
 }
 
@@ -149,7 +166,7 @@ export function repeatedNoteLimit(
   options: { readonly technique?: string } = {},
 ): SpeedLimit | null {
   const { technique } = options;
-  return remembered(`${instrument.id}|repeated|${technique ?? ""}`, () =>
+  return remembered(instrument, `repeated ${technique ?? ""}`, () =>
     fastest(
       rateLimits(instrument).filter((limit) =>
         technique === undefined
@@ -174,7 +191,8 @@ export function repeatedNoteLimit(
  */
 export function legatoLimit(instrument: Instrument): SpeedLimit | null {
   return remembered(
-    `${instrument.id}|legato`,
+    instrument,
+    "legato",
     () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "legato")),
   );
 }
@@ -194,9 +212,72 @@ export function legatoLimit(instrument: Instrument): SpeedLimit | null {
  */
 export function trillLimit(instrument: Instrument): SpeedLimit | null {
   return remembered(
-    `${instrument.id}|trill`,
+    instrument,
+    "trill",
     () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "trill")),
   );
+}
+
+/**
+ * How fast an instrument can play moving notes, each with its own attack: a tongued, bowed or struck scale.
+ * Tongue or bow and fingers must keep together, so it is the lesser of the two for blown and bowed instruments
+ * (measured tremolo, which asks nothing of the fingers, does not count); for struck and plucked ones it is
+ * their scale rate.
+ *
+ * @param instrument the instrument
+ * @returns the limit with its source, or null where none is known
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, separateNoteLimit } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(separateNoteLimit(instrumentById("violin"))?.technique, "sautillé");
+ * assertEquals(separateNoteLimit(instrumentById("tenor trombone"))?.technique, "scale run");
+ * ```
+ */
+export function separateNoteLimit(instrument: Instrument): SpeedLimit | null {
+  return remembered(instrument, "separate", () => {
+    const legato = legatoLimit(instrument);
+    if (instrument.soundProduction === "struck" || instrument.soundProduction === "plucked") {
+      return legato ?? repeatedNoteLimit(instrument);
+    }
+    const stroke = fastest(
+      rateLimits(instrument).filter((limit) =>
+        limit.kind === "repeated" && limit.conventional && !["pizzicato", "tremolo"].includes(limit.technique)
+      ),
+    );
+    if (legato === null || stroke === null) return stroke ?? legato;
+    return legato.sustainedPerSecond < stroke.sustainedPerSecond ? legato : stroke;
+  });
+}
+
+/**
+ * The rate that can be kept up for a given time. The burst rate holds for two seconds, the sustained rate from
+ * eight seconds on, and between them the limit falls evenly over the logarithm of the time (common practice,
+ * no source).
+ *
+ * @param limit a burst and a sustained rate
+ * @param seconds how long it goes on without a pause
+ * @returns events per second
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, repeatedNoteLimit, speedOver } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const flute = repeatedNoteLimit(instrumentById("flute"))!;
+ * assertEquals([speedOver(flute, 1), speedOver(flute, 4), speedOver(flute, 30)], [13.3, 12, 10.7]);
+ * ```
+ */
+export function speedOver(
+  limit: Pick<SpeedLimit, "burstPerSecond" | "sustainedPerSecond">,
+  seconds: Seconds,
+): number {
+  const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
+  if (seconds <= burstSeconds.value) return limit.burstPerSecond;
+  if (seconds >= sustainedFromSeconds.value) return limit.sustainedPerSecond;
+  const share = Math.log(seconds / burstSeconds.value) /
+    Math.log(sustainedFromSeconds.value / burstSeconds.value);
+  return limit.burstPerSecond + share * (limit.sustainedPerSecond - limit.burstPerSecond);
 }
 
 /**
@@ -228,9 +309,11 @@ export function tonguingSupport(instrument: Instrument): TonguingSupport | null 
   return null;
 }
 
-function remembered(key: string, work: () => SpeedLimit | null): SpeedLimit | null {
-  let limit = speedOf.get(key);
-  if (limit === undefined) speedOf.set(key, limit = work());
+function remembered(instrument: Instrument, key: string, work: () => SpeedLimit | null): SpeedLimit | null {
+  let speeds = speedsOf.get(instrument);
+  if (speeds === undefined) speedsOf.set(instrument, speeds = new Map());
+  let limit = speeds.get(key);
+  if (limit === undefined) speeds.set(key, limit = work());
   return limit;
 }
 

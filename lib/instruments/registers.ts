@@ -22,6 +22,8 @@ export interface Register extends Sourced {
   readonly loudestDynamic: number;
   /** How much stronger (or weaker) it sounds than the best register at the same marking, in dB; a model assumption. */
   readonly powerOffsetDb: Decibels;
+  /** Air taken here over air taken in the best register at the same loudness; a model assumption. */
+  readonly airFactor: number;
 }
 
 /** Where a note lies on an instrument. */
@@ -48,12 +50,13 @@ const rows = readTable(registersText, {
     softest_dynamic: oneOf(MARKS),
     loudest_dynamic: oneOf(MARKS),
     power_offset_db: aNumber,
+    air_factor: aNumber,
     character: someText,
     ...sourced,
   },
 });
 
-const registersById = new Map<string, readonly Register[]>();
+const known = new WeakMap<Instrument, readonly Register[]>();
 
 /**
  * The registers of an instrument from low to high, without gaps.
@@ -74,7 +77,7 @@ const registersById = new Map<string, readonly Register[]>();
  * ```
  */
 export function registersOf(instrument: Instrument): readonly Register[] {
-  let registers = registersById.get(instrument.id);
+  let registers = known.get(instrument);
   if (registers === undefined) {
     const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
     registers = instrument.unpitched ? [] : rows.filter((row) => row.instrument === name).map((row) => ({
@@ -85,10 +88,11 @@ export function registersOf(instrument: Instrument): readonly Register[] {
       softestDynamic: MARKS.indexOf(row.softest_dynamic) + 1,
       loudestDynamic: MARKS.indexOf(row.loudest_dynamic) + 1,
       powerOffsetDb: row.power_offset_db,
+      airFactor: row.air_factor,
       source: row.source,
       confidence: row.confidence,
     }));
-    registersById.set(instrument.id, registers);
+    known.set(instrument, registers);
   }
   return registers;
 }

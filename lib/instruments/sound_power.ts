@@ -37,7 +37,7 @@ export interface SoundPowerFigures extends Sourced {
   readonly loudestNoteDb: Decibels | null;
 }
 
-const figuresById = new Map<string, SoundPowerFigures>();
+const figuresById = new WeakMap<Instrument, SoundPowerFigures>();
 
 /**
  * The figures behind {@linkcode soundPowerDb}, with their source.
@@ -57,8 +57,8 @@ const figuresById = new Map<string, SoundPowerFigures>();
  * ```
  */
 export function soundPowerFigures(instrument: Instrument): SoundPowerFigures {
-  let figures = figuresById.get(instrument.id);
-  if (figures === undefined) figuresById.set(instrument.id, figures = read(instrument));
+  let figures = figuresById.get(instrument);
+  if (figures === undefined) figuresById.set(instrument, figures = read(instrument));
   return figures;
 }
 

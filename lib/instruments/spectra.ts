@@ -12,7 +12,7 @@ const BANDS_PER_OCTAVE = 2;
 const BANDS = 18;
 const OWN_HARMONICS = 4;
 const MEASURED_AT = 5;
-const REMEMBER = 20_000;
+const REMEMBER = 5_000;
 const TECHNIQUES = ["ordinario", "pizzicato", "con sordino"] as const;
 
 /** How well the small tables give back the measured notes they were fitted to. */
@@ -38,6 +38,12 @@ interface Knot {
   readonly soundingPitch: number;
   readonly own: readonly number[];
   readonly envelope: readonly number[];
+}
+
+/** What is remembered of one instrument. */
+interface Known {
+  readonly knots: Map<string, readonly Knot[]>;
+  readonly levels: Map<string, Float64Array>;
 }
 
 const bandNames = Array.from({ length: BANDS }, (_, band) => `hz_${Math.floor(bandHz(band))}_db`);
@@ -84,9 +90,8 @@ const fitRows = readTable(fitText, {
   },
 });
 
-const knotsOf = new Map<string, readonly Knot[]>();
-const brighteningOf = new Map<string, number>();
-const levelsOf = new Map<string, Float64Array>();
+const brighteningOf = new WeakMap<Instrument, number>();
+const knownOf = new WeakMap<Instrument, Known>();
 
 /**
  * Levels of the harmonics of a note, in dB relative to the strongest, from the first up to about 10 kHz.
@@ -122,12 +127,13 @@ export function harmonicLevels(
   options: { readonly technique?: string } = {},
 ): Float64Array {
   const technique = TECHNIQUES.find((each) => each === options.technique) ?? "ordinario";
-  const key = `${instrument.id}|${technique}|${soundingPitch}|${dynamic}`;
-  let levels = levelsOf.get(key);
+  const known = knownAbout(instrument);
+  const key = `${technique}|${soundingPitch}|${dynamic}`;
+  let levels = known.levels.get(key);
   if (levels === undefined) {
-    if (levelsOf.size >= REMEMBER) levelsOf.clear();
+    if (known.levels.size >= REMEMBER) known.levels.clear();
     levels = work(instrument, soundingPitch, dynamic, technique);
-    levelsOf.set(key, levels);
+    known.levels.set(key, levels);
   }
   return levels;
 }
@@ -199,8 +205,8 @@ function between(values: readonly number[], position: number): number {
 }
 
 function knots(instrument: Instrument, technique: string): readonly Knot[] {
-  const key = `${instrument.id}|${technique}`;
-  let known = knotsOf.get(key);
+  const remembered = knownAbout(instrument).knots;
+  let known = remembered.get(technique);
   if (known === undefined) {
     const names = figureNames(instrument);
     const rowsOf = (name: string, way: string) =>
@@ -209,20 +215,26 @@ function knots(instrument: Instrument, technique: string): readonly Knot[] {
       names.map((name) => rowsOf(name, "ordinario")).find((rows) => rows.length > 0);
     if (!found) throw new RangeError(`No spectrum stands for ${instrument.id} or its family`);
     known = found.map((row) => row.knot).sort((a, b) => a.soundingPitch - b.soundingPitch);
-    knotsOf.set(key, known);
+    remembered.set(technique, known);
   }
   return known;
 }
 
+function knownAbout(instrument: Instrument): Known {
+  let known = knownOf.get(instrument);
+  if (known === undefined) knownOf.set(instrument, known = { knots: new Map(), levels: new Map() });
+  return known;
+}
+
 function brightening(instrument: Instrument): number {
-  let known = brighteningOf.get(instrument.id);
+  let known = brighteningOf.get(instrument);
   if (known === undefined) {
     const row = figureNames(instrument).map((name) =>
       brighteningRows.find((each) => each.instrument === name)
     )
       .find((each) => each !== undefined);
     if (!row) throw new RangeError(`No change of spectrum with dynamic stands for ${instrument.id}`);
-    brighteningOf.set(instrument.id, known = row.db_per_octave_per_step);
+    brighteningOf.set(instrument, known = row.db_per_octave_per_step);
   }
   return known;
 }

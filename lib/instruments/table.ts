@@ -85,20 +85,25 @@ export interface Sourced {
  * Reads a table and checks every cell.
  *
  * @param text the CSV text, with a header row
- * @param options name of the file for messages, and the columns; other columns are refused
+ * @param options name of the file for messages, the columns (others are refused), and which of them may be left
+ *   out and then count as empty
  * @returns one record per row, in order
  * @throws {InputError} naming row and column, when a column is missing or unknown, or a cell does not fit
  */
 export function readTable<C extends Columns>(
   text: string,
-  options: { readonly file: string; readonly columns: C },
+  options: {
+    readonly file: string;
+    readonly columns: C;
+    readonly mayMiss?: readonly (keyof C & string)[];
+  },
 ): readonly Row<C>[] {
-  const { file, columns } = options;
+  const { file, columns, mayMiss = [] } = options;
   const names = Object.keys(columns);
   const parsed = Papa.parse<string[]>(text.replace(/^\uFEFF/, ""), { skipEmptyLines: true });
   const header = (parsed.data[0] ?? []).map((cell) => cell.trim());
   for (const name of names) {
-    if (!header.includes(name)) {
+    if (!header.includes(name) && !mayMiss.includes(name)) {
       fail(file, 1, name, `the column "${name}" is missing`, `Add a column "${name}"`);
     }
   }
@@ -109,15 +114,15 @@ export function readTable<C extends Columns>(
   }
   return parsed.data.slice(1).map((cells, index) => {
     const row: Record<string, unknown> = {};
-    header.forEach((name, at) => {
+    for (const name of names) {
       const column = columns[name]!;
-      const cell = (cells[at] ?? "").trim();
+      const cell = (cells[header.indexOf(name)] ?? "").trim();
       const value = column.read(cell);
       if (value === undefined) {
         fail(file, index + 2, name, `"${cell}" is not ${column.holds}`, `Write ${column.holds}`);
       }
       row[name] = value;
-    });
+    }
     if (cells.length > header.length) {
       fail(
         file,

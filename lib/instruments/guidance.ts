@@ -1,0 +1,97 @@
+/** Glissando limits and what tires a player. From `data/glissando_limits.csv` and `data/stamina.csv`. */
+import glissandoText from "../../data/glissando_limits.csv" with { type: "text" };
+import staminaText from "../../data/stamina.csv" with { type: "text" };
+import { figureNames, type Instrument } from "./catalogue.ts";
+import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./table.ts";
+
+/** How far a glissando can go. */
+export interface GlissandoLimit extends Sourced {
+  /** How it is made, for example `slide`. */
+  readonly way: string;
+  /** The most, in `unit`. */
+  readonly most: number;
+  /** Unit of `most`: semitones, white keys, natural bars, partials, pitch classes. */
+  readonly unit: string;
+  /** What else binds it, or empty. */
+  readonly note: string;
+}
+
+/** A rule about effort and rest. */
+export interface StaminaRule extends Sourced {
+  /** What is meant, for example `loud and high without rest`. */
+  readonly rule: string;
+  /** The figure, in `unit`. */
+  readonly value: number;
+  /** Unit: seconds, or share of the bars. */
+  readonly unit: string;
+  /** A remark, or empty. */
+  readonly note: string;
+}
+
+const glissandoRows = readTable(glissandoText, {
+  file: "data/glissando_limits.csv",
+  columns: { instrument: someText, way: someText, most: aNumber, unit: someText, ...sourced, note: anyText },
+});
+
+const staminaRows = readTable(staminaText, {
+  file: "data/stamina.csv",
+  columns: {
+    instrument: someText,
+    rule: someText,
+    value: aNumber,
+    unit: someText,
+    ...sourced,
+    note: anyText,
+  },
+});
+
+/**
+ * How far a glissando can go on an instrument.
+ *
+ * @param instrument the instrument
+ * @returns the limit, or null where none is known (then ask a player)
+ *
+ * @example
+ * ```ts
+ * import { glissandoLimit, instrumentById } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(glissandoLimit(instrumentById("tenor trombone"))?.most, 6);
+ * ```
+ */
+export function glissandoLimit(instrument: Instrument): GlissandoLimit | null {
+  for (const name of figureNames(instrument)) {
+    const row = glissandoRows.find((each) => each.instrument === name);
+    if (row) {
+      const { way, most, unit, note, source, confidence } = row;
+      return { way, most, unit, note, source, confidence };
+    }
+  }
+  return null;
+}
+
+/**
+ * What tires a player of an instrument, and the rest that is due. Guides only: players and their teachers
+ * decide; stop at pain; local rules on noise at work apply.
+ *
+ * @param instrument the instrument
+ * @returns the rules; one's own stands before the family's
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, staminaRules } from "ripieno";
+ * import { assert } from "@std/assert";
+ * assert(staminaRules(instrumentById("trumpet in C")).some((rule) => rule.unit === "share of the bars"));
+ * ```
+ */
+export function staminaRules(instrument: Instrument): readonly StaminaRule[] {
+  const rules: StaminaRule[] = [];
+  for (const name of figureNames(instrument)) {
+    const have = new Set(rules.map((each) => each.rule));
+    for (const row of staminaRows) {
+      if (row.instrument !== name || have.has(row.rule)) continue;
+      const { rule, value, unit, note, source, confidence } = row;
+      rules.push({ rule, value, unit, note, source, confidence });
+    }
+  }
+  return rules;
+}

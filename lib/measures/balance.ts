@@ -26,7 +26,7 @@ export const BALANCE_CONSTANTS = {
     meaning: "distance between the ear's filters",
   },
   coveredBelowShare: {
-    value: 0.25,
+    value: 0.1,
     unit: "share",
     source: "model assumption",
     meaning: "audible share under which the lead counts as covered",
@@ -324,6 +324,7 @@ function barLoudness(
       bar,
       layer,
       role: s.role,
+      partialSones: durationTicks > 0 ? s.partial / durationTicks : 0,
       audibleShare: s.alone > 0 ? Math.min(1, s.partial / s.alone) : 0,
       loudnessShare: total > 0 ? s.partial / total : 0,
     })),

@@ -31,9 +31,9 @@ export const MOMENTUM_CONSTANTS = {
     meaning: "strength of a broad, joined stroke",
   },
   tremoloStrength: {
-    value: 0.3,
+    value: 0.05,
     unit: "1",
-    source: "model assumption",
+    source: "model assumption: the players of a section do not stroke together, so single strokes blur",
     meaning: "strength of one stroke of an unmeasured tremolo",
   },
   tremoloFromPerSecond: {
@@ -41,6 +41,12 @@ export const MOMENTUM_CONSTANTS = {
     unit: "strokes per second",
     source: "model assumption, near the 100 ms limit",
     meaning: "rate from which slashes are heard as a shimmer",
+  },
+  halfAudibleSones: {
+    value: 1,
+    unit: "sones",
+    source: "model assumption",
+    meaning: "loudness left among everything else at which a layer counts half",
   },
   mergeSeconds: {
     value: 0.03,
@@ -106,7 +112,7 @@ type Constants = Settings<typeof MOMENTUM_CONSTANTS>;
 interface Event {
   readonly seconds: number;
   readonly ticks: number;
-  /** Strength times audible share, per layer of the bar. */
+  /** Strength times audibility, per layer of the bar. */
   readonly weights: readonly number[];
 }
 
@@ -130,8 +136,9 @@ type Components = Pick<
  * Momentum of a score, in driving attacks per second.
  *
  * In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of its
- * way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its audible
- * share from the balance. Several layers in one event count like independent chances of hearing it:
+ * way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its
+ * audibility `P / (P + 1 sone)`, P being its loudness in the presence of the rest (partial loudness, from the
+ * balance): a layer that is covered adds nothing, one that is plainly heard counts nearly in full. Several layers in one event count like independent chances of hearing it:
  * `w = 1 - product(1 - w_layer)`. An event closer than 100 ms to the one before counts less, so that the rate
  * levels off where single attacks fuse: `w_i * (1 - w_before * (1 - gap / 0.1 s))`. Then
  *
@@ -165,14 +172,18 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
   const clock = clockOf(score);
   const parts = score.parts.length;
   const attacks = Map.groupBy(attacksOf(score, settings), (a) => a.bar);
-  const shares = new Map(heard.perLayer.map((l) => [`${l.bar} ${l.layer}`, l.audibleShare]));
+  const audibility = new Map(
+    heard.perLayer.map((
+      l,
+    ) => [`${l.bar} ${l.layer}`, l.partialSones / (l.partialSones + settings.halfAudibleSones)]),
+  );
   const travel = pitchTravel(score);
 
   const perBar: MomentumBar[] = [];
   const perLayer: MomentumLayer[] = [];
   score.bars.forEach((bar, b) => {
     const inBar = attacks.get(b) ?? [];
-    const layers: { id: string; role: Role; share: number }[] = [];
+    const layers: { id: string; role: Role; audibility: number }[] = [];
     const layerOf = new Map<number, number>();
     for (const a of inBar) {
       if (layerOf.has(a.part)) continue;
@@ -180,7 +191,11 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
       let i = layers.findIndex((l) => l.id === cell.layer);
       if (i < 0) {
         i = layers.length;
-        layers.push({ id: cell.layer, role: cell.role, share: shares.get(`${b} ${cell.layer}`) ?? 0 });
+        layers.push({
+          id: cell.layer,
+          role: cell.role,
+          audibility: audibility.get(`${b} ${cell.layer}`) ?? 0,
+        });
       }
       layerOf.set(a.part, i);
     }
@@ -195,7 +210,7 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
         const at = (ticks - bar.startTicks) / sixteenth;
         return Number.isInteger(at) ? at : -1;
       },
-      events: eventsOf(inBar, layerOf, layers.map((l) => l.share), settings.mergeSeconds),
+      events: eventsOf(inBar, layerOf, layers.map((l) => l.audibility), settings.mergeSeconds),
     };
     const everything = 2 ** layers.length - 1;
     const valueOf = (mask: number) => componentsOf(rhythm, (i) => (mask & 1 << i) !== 0, settings).momentum;
@@ -215,6 +230,7 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
         bar: b,
         layer: layer.id,
         role: layer.role,
+        audibility: layer.audibility,
         onsetsPerSecond: rhythm.seconds > 0 ? own / rhythm.seconds : 0,
         contribution: contributions[i]!,
         alone: valueOf(1 << i),
@@ -235,7 +251,7 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
 function eventsOf(
   attacks: readonly Attack[],
   layerOf: ReadonlyMap<number, number>,
-  shares: readonly number[],
+  audibilities: readonly number[],
   mergeSeconds: number,
 ): readonly Event[] {
   const events: { seconds: number; ticks: number; weights: number[] }[] = [];
@@ -243,10 +259,10 @@ function eventsOf(
     const i = layerOf.get(a.part)!;
     let event = events.at(-1);
     if (!event || a.seconds - event.seconds >= mergeSeconds) {
-      event = { seconds: a.seconds, ticks: a.ticks, weights: shares.map(() => 0) };
+      event = { seconds: a.seconds, ticks: a.ticks, weights: audibilities.map(() => 0) };
       events.push(event);
     }
-    event.weights[i] = Math.max(event.weights[i]!, a.strength * shares[i]!);
+    event.weights[i] = Math.max(event.weights[i]!, a.strength * audibilities[i]!);
   }
   return events;
 }

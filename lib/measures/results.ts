@@ -59,7 +59,9 @@ export interface BalanceLayer {
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
-  /** Loudness of the layer in the presence of the rest over its loudness alone. */
+  /** Loudness of the layer in the presence of the rest, in sones. */
+  readonly partialSones: Sones;
+  /** That loudness over the layer's loudness alone. */
   readonly audibleShare: Share;
   /** Its share of the partial loudness of all layers; a bar's shares sum to 1. */
   readonly loudnessShare: Share;
@@ -134,6 +136,8 @@ export interface MomentumLayer {
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
+  /** How clearly it is heard, 0 to 1: what its attacks are weighted by. */
+  readonly audibility: Share;
   /** Its own attacks per second, before weighting. */
   readonly onsetsPerSecond: number;
   /** Shapley value: its share of the bar's momentum; a bar's values sum to the bar's momentum. */

@@ -2,77 +2,83 @@
 import type { Ticks } from "../units.ts";
 import type { PlainNote } from "./layers/task.ts";
 
+/** A note with what breathing depends on. */
+export interface BreathNote extends PlainNote {
+  /** Seconds one breath lasts at this note's dynamic. */
+  readonly breathSeconds: number;
+  /** True in a melody: a breath shortens a note there, and never drops one. */
+  readonly melody: boolean;
+}
+
 /** Options of {@linkcode leaveBreaths}. */
 export interface BreathOptions {
-  /** Seconds the player may go on without breathing. */
-  readonly breathSeconds: number;
   /** Where in the queue the player stands, 0 to 1: players of one layer breathe at different bar lines. */
   readonly stagger: number;
   /** Seconds needed to take a breath. */
   readonly gapSeconds: number;
   /** Seconds at a position. */
   readonly clock: (ticks: Ticks) => number;
-  /** Starts of bars in ticks, where breaths are taken. */
-  readonly barLines: readonly Ticks[];
+  /** Ends of bars in ticks, in order, where breaths are taken. */
+  readonly barEnds: readonly Ticks[];
   /** Ticks to a quarter note. */
   readonly ticksPerQuarter: Ticks;
-  /** True for a melody: the breath is marked and shortens a note, never drops one. */
-  readonly melody: boolean;
 }
 
-/** Share of a breath that a phrase may use up before the next one is planned; a tip for written phrases is 60 to 70 %. */
+/**
+ * Share of a breath that may be used up before the next one is planned: written phrases are planned at 60 to 70 %
+ * of the longest single note. Published orchestration tip, as summarised with the breath figures.
+ */
 const USABLE_SHARE = 0.65;
 
 /**
- * Shortens or drops notes before bar lines so that one player's line can be breathed. A melody only loses the
- * end of a note of at least a quarter, which gets a breath mark; other layers lose their last eighth before the
+ * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses
+ * the end of a note of at least a quarter, which gets a breath mark; other layers lose their last eighth before the
  * bar line. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
  *
- * @param line one player's notes in order
- * @param options breath, clock, bar lines
+ * @param line one player's notes in order, of all layers
+ * @param options clock, bar ends, the player's place in the queue
  * @returns the line with breaths
  */
-export function leaveBreaths(line: readonly PlainNote[], options: BreathOptions): readonly PlainNote[] {
-  const usable = options.breathSeconds * USABLE_SHARE;
-  const gapTicks = Math.max(
-    options.ticksPerQuarter / 2,
-    0,
-  );
-  const result: PlainNote[] = [...line];
-  const seconds = (n: PlainNote) => options.clock(n.onsetTicks + n.durationTicks);
-  let breathedAt = line[0] ? options.clock(line[0].onsetTicks) - usable * 0.5 * options.stagger : 0;
+export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: BreathOptions): readonly N[] {
+  const { clock, barEnds, ticksPerQuarter } = options;
+  const gapTicks = ticksPerQuarter / 2;
+  const result: N[] = [...line];
+  const usableOf = (n: N) => n.breathSeconds * USABLE_SHARE;
+  let breathedAt = line[0] ? clock(line[0].onsetTicks) - usableOf(line[0]) * 0.5 * options.stagger : 0;
   for (let i = 0; i < result.length; i++) {
     const n = result[i]!;
     const next = result[i + 1];
+    if (!next) break;
     const end = n.onsetTicks + n.durationTicks;
-    if (!next || next.onsetTicks > end && options.clock(next.onsetTicks) - seconds(n) >= options.gapSeconds) {
-      if (next) breathedAt = options.clock(next.onsetTicks);
+    if (clock(next.onsetTicks) - clock(end) >= options.gapSeconds) {
+      breathedAt = clock(next.onsetTicks);
       continue;
     }
-    const following = options.barLines.find((b) => b > end) ?? Infinity;
-    const dueBeforeNext = following !== Infinity && options.clock(following) - breathedAt > usable;
-    if (!dueBeforeNext) continue;
-    if (options.melody) {
-      const longEnough = n.durationTicks >= options.ticksPerQuarter;
-      if (!longEnough) continue;
+    // The next chance is at the next note's end for a melody, at the next bar line elsewhere.
+    const chance = next.melody
+      ? next.onsetTicks + next.durationTicks
+      : barEnds.find((b) => b > end) ?? next.onsetTicks + next.durationTicks;
+    if (clock(chance) - breathedAt <= usableOf(n)) continue;
+    if (n.melody) {
+      if (n.durationTicks < ticksPerQuarter) continue;
       result[i] = {
         ...n,
         durationTicks: n.durationTicks - Math.min(gapTicks, n.durationTicks / 2),
         articulations: [...new Set([...(n.articulations ?? []), "breath" as const])],
       };
-      breathedAt = options.clock(end);
+      breathedAt = clock(end);
       continue;
     }
-    if (!options.barLines.includes(end)) continue;
+    if (!barEnds.includes(end)) continue;
     // Take the last eighth before the bar line away: shorten what reaches into it, drop what begins in it.
     let k = i;
     while (k > 0 && result[k]!.onsetTicks >= end - gapTicks) k--;
-    if (result[k]!.onsetTicks >= end - gapTicks) continue;
     const keep = result[k]!;
+    if (keep.onsetTicks >= end - gapTicks) continue;
     result[k] = { ...keep, durationTicks: Math.min(keep.durationTicks, end - gapTicks - keep.onsetTicks) };
     result.splice(k + 1, i - k);
     i = k;
-    breathedAt = options.clock(end);
+    breathedAt = clock(end);
   }
   return result;
 }

@@ -10,13 +10,13 @@ import { refineGrid } from "../score/grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
 import { type Figure, figureById } from "../texture/figures.ts";
-import { leaveBreaths } from "./breaths.ts";
+import { type BreathNote, leaveBreaths } from "./breaths.ts";
 import { dress } from "./dress.ts";
 import { writeAlternating, writeBroken } from "./layers/broken.ts";
 import { writeDownbeat, writeHeld, writeRepeated } from "./layers/chords.ts";
 import { writeBass, writeSecondLine, writeTune } from "./layers/lines.ts";
 import { writeRunIntoBar, writeRunningScale } from "./layers/scale.ts";
-import type { LayerTask, LayerWriter, PlainNote } from "./layers/task.ts";
+import type { LayerTask, LayerWriter } from "./layers/task.ts";
 import type { Assignment, Passage, Plan } from "./plan.ts";
 import { registerFor } from "./registers.ts";
 import { type Harmony, type Sketch, sketchOf } from "./sketch.ts";
@@ -87,7 +87,9 @@ export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}
   const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
   const partOf = new Map(seats.flatMap((_, i) => used[i] ? [i] : []).map((seat, part) => [seat, part]));
 
-  const notes = placed.flatMap((p) => writeLayer(p, placed, { sketch: fine, seats, partOf }));
+  const stage: Stage = { sketch: fine, seats, partOf };
+  const plain = placed.flatMap((p) => writeLayer(p, placed, stage));
+  const notes = dressAll(breatheAll(plain, placed, stage), stage);
   const score: Score = {
     title: sketch.title,
     ...(fine.score.composer === undefined ? {} : { composer: fine.score.composer }),
@@ -307,57 +309,91 @@ interface Stage {
   readonly partOf: ReadonlyMap<number, number>;
 }
 
-function writeLayer(p: PlacedAssignment, all: readonly PlacedAssignment[], stage: Stage): readonly Note[] {
+/** A note of a layer, before signs are put on it. */
+interface LayerNote extends BreathNote {
+  readonly from: PlacedAssignment;
+}
+
+function writeLayer(
+  p: PlacedAssignment,
+  all: readonly PlacedAssignment[],
+  stage: Stage,
+): readonly LayerNote[] {
   const { sketch, seats, partOf } = stage;
-  const { score } = sketch;
   const { assignment, figure, fromBar, toBar } = p;
-  const start = score.bars[fromBar]!.startTicks;
-  const end = score.bars[toBar]!.startTicks + score.bars[toBar]!.durationTicks;
-  const melodic = assignment.role === "lead";
+  const melody = assignment.role === "lead";
+  const seatOf = new Map([...partOf].map(([seat, part]) => [part, seat]));
   const task: LayerTask = {
     sketch,
     figure,
     parts: p.seats.map((seat) => ({
       index: partOf.get(seat)!,
-      range: registerFor(seats[seat]!.instrument, assignment.role, melodic ? 0 : assignment.octave ?? 0),
+      range: registerFor(seats[seat]!.instrument, assignment.role, melody ? 0 : assignment.octave ?? 0),
     })),
     fromBar,
     toBar,
     harmonies: sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar),
     octave: assignment.octave,
     ceilingOf: (h) => lowestOfTune(sketch, h),
-    freeAfter: (part) => {
-      const seat = [...partOf].find(([, index]) => index === part)?.[0];
-      return seat !== undefined && toBar + 1 < score.bars.length &&
-        !all.some((a) => a.seats.includes(seat) && a.fromBar <= toBar + 1 && a.toBar >= toBar + 1);
-    },
+    freeAfter: (part) =>
+      !all.some((a) => a.seats.includes(seatOf.get(part)!) && a.fromBar <= toBar + 1 && a.toBar >= toBar + 1),
   };
-  const plain = writerOf(figure)(task);
-  const [first, last] = [dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!];
-  const dynamicAt = (ticks: number) =>
-    first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / Math.max(1, end - start)));
+  const loudest = Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!);
+  return writerOf(figure)(task).map((n): LayerNote => ({
+    ...n,
+    melody,
+    breathSeconds: breathSeconds(seats[seatOf.get(n.part)!]!.instrument, loudest) ?? Infinity,
+    from: p,
+  }));
+}
+
+/** Breaths for every blown part, over the whole of it. */
+function breatheAll(
+  notes: readonly LayerNote[],
+  placed: readonly PlacedAssignment[],
+  stage: Stage,
+): readonly LayerNote[] {
+  const { score } = stage.sketch;
   const clock = clockOf(score);
-  const byPart = Map.groupBy(plain, (n) => n.part);
-  const breathed: readonly PlainNote[] = p.seats.flatMap((seat, i) => {
-    const line = (byPart.get(partOf.get(seat)!) ?? []).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    const limit = breathSeconds(seats[seat]!.instrument, Math.max(first, last));
-    if (limit === null) return line;
+  const barEnds = score.bars.map((b) => b.startTicks + b.durationTicks);
+  return [...Map.groupBy(notes, (n) => n.part)].flatMap(([part, own]) => {
+    const line = own.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    if (line.every((n) => n.breathSeconds === Infinity)) return line;
+    const seat = [...stage.partOf].find(([, index]) => index === part)![0];
+    const seats = placed.find((p) => p.seats.includes(seat))!.seats;
     return leaveBreaths(line, {
-      breathSeconds: limit,
-      stagger: p.seats.length === 1 ? 0 : i / (p.seats.length - 1),
+      stagger: seats.length === 1 ? 0 : seats.indexOf(seat) / (seats.length - 1),
       gapSeconds: BREATH_GAP_SECONDS,
       clock,
-      barLines: score.bars.map((b) => b.startTicks + b.durationTicks),
+      barEnds,
       ticksPerQuarter: score.ticksPerQuarter,
-      melody: melodic,
     });
   });
-  return dress(breathed, {
-    layer: p.layer,
-    assignment,
-    figure,
-    dynamicAt,
-    barOf: (ticks) => barIndexOf(score, ticks),
+}
+
+/** Dynamics, strokes and signs for every layer; unpitched instruments get their one sound. */
+function dressAll(notes: readonly LayerNote[], stage: Stage): readonly Note[] {
+  const { score } = stage.sketch;
+  const seatOf = new Map([...stage.partOf].map(([seat, part]) => [part, seat]));
+  return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
+    const start = score.bars[p.fromBar]!.startTicks;
+    const end = score.bars[p.toBar]!.startTicks + score.bars[p.toBar]!.durationTicks;
+    const [first, last] = [dynamicOf(p.assignment.dynamic)!, dynamicOf(p.assignment.dynamicEnd)!];
+    const plain = own.map(({ melody: _melody, breathSeconds: _seconds, from: _from, ...note }) => note);
+    const dressed = dress(plain, {
+      layer: p.layer,
+      assignment: p.assignment,
+      figure: p.figure,
+      dynamicAt: (ticks) =>
+        first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start))),
+      barOf: (ticks) => barIndexOf(score, ticks),
+    });
+    return dressed.map((n): Note => {
+      const { instrument } = stage.seats[seatOf.get(n.part)!]!;
+      if (!instrument.unpitched) return n;
+      const { spelling: _none, ...plainNote } = n;
+      return { ...plainNote, soundingPitch: instrument.percussionKey ?? n.soundingPitch, unpitched: true };
+    });
   });
 }
 

@@ -72,7 +72,7 @@ export function voiceChord(
   const starts = [0, 1].map((kind) =>
     ranges.map((range, i) => {
       if (candidates[i]!.length === 0) return NaN;
-      const centre = (range.low + range.high) / 2;
+      const centre = centreOf(range);
       const spread = range.high - (i + 1) / (ranges.length + 1) * (range.high - range.low);
       return nearest(i, kind === 0 ? options.previous?.[i] ?? centre : spread);
     })
@@ -128,6 +128,10 @@ function improve(
   return pitches;
 }
 
+function centreOf(range: VoiceRange): number {
+  return (range.low + range.high) / 2;
+}
+
 function voicingCost(
   pitches: readonly number[],
   classes: readonly number[],
@@ -142,9 +146,8 @@ function voicingCost(
     const tone = classes.indexOf(p % 12);
     counts[tone] = counts[tone]! + 1;
     const previous = options.previous?.[i];
-    cost += previous === undefined || Number.isNaN(previous)
-      ? COSTS.fromCentre * Math.abs(p - (ranges[i]!.low + ranges[i]!.high) / 2)
-      : Math.abs(p - previous);
+    cost += COSTS.fromCentre * Math.abs(p - centreOf(ranges[i]!));
+    if (previous !== undefined && !Number.isNaN(previous)) cost += Math.abs(p - previous);
     if (options.ceiling !== undefined && p >= options.ceiling) {
       cost += COSTS.aboveCeiling * (p - options.ceiling + 1);
     }
@@ -155,8 +158,9 @@ function voicingCost(
   });
   for (let k = 0; k + 1 < placed.length; k++) {
     const [i, j] = [placed[k]!, placed[k + 1]!];
-    const sameRange = ranges[i]!.low === ranges[j]!.low && ranges[i]!.high === ranges[j]!.high;
-    if (sameRange && pitches[i]! < pitches[j]!) cost += COSTS.crossing;
+    const higher = centreOf(ranges[i]!) - centreOf(ranges[j]!);
+    if (higher >= 0 && pitches[i]! < pitches[j]!) cost += COSTS.crossing;
+    if (higher < 0 && pitches[i]! > pitches[j]!) cost += COSTS.crossing;
   }
   const sorted = placed.map((i) => pitches[i]!).sort((a, b) => a - b);
   for (let k = 0; k + 1 < sorted.length; k++) {

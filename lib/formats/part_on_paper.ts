@@ -69,8 +69,8 @@ function instrumentOf(id: string): Instrument | undefined {
   }
 }
 
-/** Pitch below which a keyboard or harp needs its lower stave: G3. */
-const LOW_STAVE_BELOW = 55;
+/** A keyboard or harp is given two staves when it goes below the first pitch and above the second: G3 and E4. */
+const [LOW_STAVE_BELOW, HIGH_STAVE_ABOVE] = [55, 64];
 
 /** Where an instrument with two staves divides: middle C; common practice, no source. */
 const DIVIDING_PITCH = 60;
@@ -102,8 +102,9 @@ export function partsOnPaper(score: Score): readonly PartOnPaper[] {
     const grand = instrument !== undefined && instrument.clefs.includes("G") &&
       instrument.clefs.includes("F") &&
       ["keyboard", "plucked", "percussion"].includes(instrument.family);
-    const low = pitchedFound.some((n) => written(n) < LOW_STAVE_BELOW);
-    const staves = found.reduce((most, n) => Math.max(most, n.staff), grand && low ? 2 : 1);
+    const both = pitchedFound.some((n) => written(n) < LOW_STAVE_BELOW) &&
+      pitchedFound.some((n) => written(n) > HIGH_STAVE_ABOVE);
+    const staves = found.reduce((most, n) => Math.max(most, n.staff), grand && both ? 2 : 1);
     const notes = staves > 1 ? onStaves(found, part) : found;
     const pitched = notes.filter((n) => !n.unpitched);
     const fallback = pitched.length > 0 && pitched.reduce((sum, n) =>

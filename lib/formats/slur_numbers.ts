@@ -10,6 +10,10 @@ export interface SlurNote {
   readonly endBar: number;
   /** Stave and voice, in any wording. */
   readonly line: string;
+  /** Grace note. */
+  readonly grace: boolean;
+  /** Reached under a slur. */
+  readonly slurred: boolean;
   /** A slur begins here. */
   readonly slurStart: boolean;
   /** A slur ends here. */
@@ -29,6 +33,68 @@ export interface NumberedSlur {
 /** Most slurs that can be told apart at once (`number-level` of MusicXML 4.0). */
 const MOST_AT_ONCE = 16;
 
+/** True when a slur can lead from one note to the other. */
+function isBefore(from: SlurNote, to: SlurNote): boolean {
+  return from.onsetTicks < to.onsetTicks || (from.onsetTicks === to.onsetTicks && from.grace && !to.grace);
+}
+
+/** A pair of indexes. */
+interface Pair {
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Pairs beginnings and ends within one voice: an end belongs to the beginning nearest before it. A note that
+ * is not slurred ends whatever is open; what is left then shares the last end it can reach.
+ */
+function pairInLine(
+  line: readonly number[],
+  notes: readonly SlurNote[],
+): {
+  readonly pairs: readonly Pair[];
+  readonly starts: readonly number[];
+  readonly stops: readonly number[];
+} {
+  const pairs: Pair[] = [];
+  const starts: number[] = [];
+  const stops: number[] = [];
+  const knowsSlurred = line.some((i) => notes[i]!.slurred);
+  let open: number[] = [];
+  let lastStop = -1;
+  const settle = (from: number) => {
+    if (lastStop > from) pairs.push({ from, to: lastStop });
+    else starts.push(from);
+  };
+  for (let at = 0; at < line.length;) {
+    const note = notes[line[at]!]!;
+    // Notes of one chord: their ends come before their beginnings.
+    const chord: number[] = [];
+    while (at < line.length) {
+      const other = notes[line[at]!]!;
+      if (
+        other.onsetTicks !== note.onsetTicks || other.grace !== note.grace || (note.grace && chord.length > 0)
+      ) break;
+      chord.push(line[at++]!);
+    }
+    const broken = knowsSlurred && !chord.some((i) => notes[i]!.slurred || notes[i]!.slurStop);
+    if (broken) {
+      for (const from of open) if (notes[from]!.onsetTicks < note.onsetTicks) settle(from);
+      open = open.filter((from) => notes[from]!.onsetTicks >= note.onsetTicks);
+    }
+    for (const i of chord) {
+      if (!notes[i]!.slurStop) continue;
+      const from = open.pop();
+      if (from === undefined) stops.push(i);
+      else pairs.push({ from, to: i });
+      lastStop = i;
+    }
+    for (const i of chord) if (notes[i]!.slurStart) open.push(i);
+  }
+  for (const from of open) settle(from);
+  return { pairs, starts, stops };
+}
+
 /**
  * Pairs the beginnings and ends of slurs in one part, those of one voice first, and numbers them. An end
  * without a beginning, or the reverse, is left out.
@@ -37,25 +103,37 @@ const MOST_AT_ONCE = 16;
  * @returns slurs in order of their beginnings
  */
 export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[] {
-  const pairs: { from: number; to: number }[] = [];
-  const looseStops: number[] = [];
-  const looseStarts: number[] = [];
-  const open = new Map<string, number[]>();
+  const lines = new Map<string, number[]>();
   notes.forEach((note, i) => {
-    const stack = open.get(note.line) ?? [];
-    open.set(note.line, stack);
-    if (note.slurStop) {
-      const from = stack.pop();
-      if (from === undefined) looseStops.push(i);
-      else pairs.push({ from, to: i });
-    }
-    if (note.slurStart) stack.push(i);
+    const line = lines.get(note.line);
+    if (line) line.push(i);
+    else lines.set(note.line, [i]);
   });
-  for (const stack of open.values()) looseStarts.push(...stack);
+  const pairs: Pair[] = [];
+  const looseStarts: number[] = [];
+  const looseStops: number[] = [];
+  for (const line of lines.values()) {
+    const found = pairInLine(line, notes);
+    pairs.push(...found.pairs);
+    looseStarts.push(...found.starts);
+    looseStops.push(...found.stops);
+  }
   looseStarts.sort((a, b) => a - b);
+  looseStops.sort((a, b) => a - b);
   for (const to of looseStops) {
-    const at = looseStarts.findIndex((from) => from < to);
+    // A slur over the ties of one note, or one that ends in another voice.
+    const own = looseStarts.indexOf(to);
+    const at = own >= 0 && notes[to]!.endBar > notes[to]!.bar
+      ? own
+      : looseStarts.findLastIndex((from) => isBefore(notes[from]!, notes[to]!));
     if (at >= 0) pairs.push({ from: looseStarts.splice(at, 1)[0]!, to });
+    else {
+      // An end shared with another slur: it reaches back to the last beginning of its own voice.
+      const from = lines.get(notes[to]!.line)!.findLast((i) =>
+        notes[i]!.slurStart && isBefore(notes[i]!, notes[to]!)
+      );
+      if (from !== undefined && notes[to]!.slurred) pairs.push({ from, to });
+    }
   }
   pairs.sort((a, b) => a.from - b.from || a.to - b.to);
   const lastOf: ({ line: string; onsetTicks: number; bar: number } | undefined)[] = [];

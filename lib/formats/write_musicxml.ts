@@ -2,9 +2,9 @@
 import { InputError } from "../errors.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Score } from "../score/model.ts";
-import { writeBars } from "./musicxml_bars.ts";
-import { harmonySigns, playingSigns, scoreSigns } from "./musicxml_directions.ts";
-import { writePartList, xmlPartIds } from "./musicxml_part_list.ts";
+import { writeBars } from "./write_bars.ts";
+import { harmonySigns, playingSigns, scoreSigns } from "./write_signs.ts";
+import { writePartList, xmlPartIds } from "./write_part_list.ts";
 import { partsOnPaper } from "./part_on_paper.ts";
 import { xmlLines } from "./xml_lines.ts";
 

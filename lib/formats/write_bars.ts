@@ -2,8 +2,8 @@
 import type { Note, Score, Spelling } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import { accidentalsOfBar } from "./accidental_signs.ts";
-import type { PlacedSign } from "./musicxml_directions.ts";
-import { xmlInstrumentId } from "./musicxml_part_list.ts";
+import type { PlacedSign } from "./write_signs.ts";
+import { xmlInstrumentId } from "./write_part_list.ts";
 import { notatePart, type WrittenEvent, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
 import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
 import { percussionDisplay } from "./percussion_display.ts";
@@ -64,6 +64,8 @@ function slursOf(score: Score, paper: PartOnPaper): Context["slurs"] {
     bar: barIndexOf(score, n.onsetTicks),
     endBar: barIndexOf(score, endOf(n)),
     line: `${n.staff}|${n.voice}`,
+    grace: n.grace,
+    slurred: n.slurred,
     slurStart: n.slurStart,
     slurStop: n.slurStop,
   })));

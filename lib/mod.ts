@@ -174,6 +174,8 @@ export { demoPlans, demoScore, demoSketch } from "./demo.ts";
 export type { DemoPlans } from "./demo.ts";
 
 // Showing: charts, reports
+export { passagesOf, summarise } from "./show/summary.ts";
+export type { SummaryRow } from "./show/summary.ts";
 export { show } from "./show/show.ts";
 export type { ShowOptions } from "./show/show.ts";
 export type { TableOptions } from "./show/table.ts";

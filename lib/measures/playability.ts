@@ -12,7 +12,7 @@ import type { Playability, PlayabilityFinding, Severity } from "./results.ts";
 import { soundingTicks } from "./sounding.ts";
 
 /** Said wherever limits are reported. */
-export const PLAYABILITY_CAUTION =
+export const PLAYABILITY_CAUTION: string =
   "Limits are guides from the named sources; the players and their teachers decide. " +
   "Stop at pain. Local rules on noise and working time apply.";
 

@@ -38,7 +38,7 @@ export function durationalAccent(
  * ```ts
  * import { pulsePeriodSalience } from "ripieno";
  * import { assertAlmostEquals } from "@std/assert";
- * assertAlmostEquals(pulsePeriodSalience(1.2), 0.322125, 1e-6);
+ * assertAlmostEquals(pulsePeriodSalience(1.2), 0.32215, 1e-6);
  * ```
  */
 export function pulsePeriodSalience(

@@ -1,0 +1,133 @@
+/** A score's study on one page: a row per passage, as printed by the command line and shown in the report. */
+import type { Study } from "../measures/results.ts";
+import type { Score } from "../score/model.ts";
+
+/** One passage in a summary. */
+export interface SummaryRow {
+  /** Name of the passage, or its bars. */
+  readonly passage: string;
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** Printed numbers of the first and last bar, for example `17–24`. */
+  readonly bars: string;
+  /** Who leads most of it, with the share of bars where others lead too. */
+  readonly lead: string;
+  /** Mean momentum, driving attacks per second. */
+  readonly momentum: number;
+  /** Role that adds most to the momentum. */
+  readonly drivenBy: string;
+  /** Mean audible share of the lead, or null where nothing leads. */
+  readonly leadAudible: number | null;
+  /** Most bars since the last change that are reached in it. */
+  readonly barsSinceChange: number;
+  /** Playability findings that begin in it, by severity. */
+  readonly impossible: number;
+  /** Findings called risky. */
+  readonly risky: number;
+  /** Findings called tiring. */
+  readonly tiring: number;
+}
+
+/** Rows a summary has at most where the score names no passages. */
+const MOST_ROWS = 16;
+/** Passages are cut in multiples of this many bars where the score names none. */
+const PHRASE_BARS = 8;
+
+/**
+ * Cuts a score into passages: at its rehearsal marks where it has at least two, otherwise into equal spans of a
+ * multiple of eight bars, sixteen at most.
+ *
+ * @param score the score
+ * @returns name, first and last bar of each passage, bar indexes from 0
+ *
+ * @example
+ * ```ts
+ * import { demoScore, passagesOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(passagesOf(demoScore())[2], { name: "Rapids", fromBar: 16, toBar: 23 });
+ * ```
+ */
+export function passagesOf(
+  score: Score,
+): readonly { readonly name: string; readonly fromBar: number; readonly toBar: number }[] {
+  const count = score.bars.length;
+  const marked = score.bars.flatMap((b, i) => b.rehearsal === undefined ? [] : [i]);
+  const step = PHRASE_BARS * Math.max(1, Math.ceil(count / PHRASE_BARS / MOST_ROWS));
+  const starts = marked.length >= 2
+    ? [...new Set([0, ...marked])]
+    : Array.from({ length: Math.ceil(count / step) }, (_, i) => i * step);
+  return starts.map((fromBar, i) => ({
+    name: score.bars[fromBar]!.rehearsal ?? "",
+    fromBar,
+    toBar: (starts[i + 1] ?? count) - 1,
+  }));
+}
+
+/**
+ * One row per passage: who leads, momentum and who drives it, whether the lead is heard, how stale it gets, what
+ * players will stumble over.
+ *
+ * @param study the four measures
+ * @param score the score they belong to
+ * @returns rows in order
+ *
+ * @example
+ * ```ts
+ * import { demoScore, study, summarise } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const rows = summarise(study(demoScore()), demoScore());
+ * assertEquals(rows.map((r) => r.passage).slice(0, 2), ["Calm water", "Quickening"]);
+ * ```
+ */
+export function summarise(study: Study, score: Score): readonly SummaryRow[] {
+  return passagesOf(score).map(({ name, fromBar, toBar }): SummaryRow => {
+    const inside = <T extends { readonly bar: number }>(rows: readonly T[]) =>
+      rows.filter((r) => r.bar >= fromBar && r.bar <= toBar);
+    const balance = inside(study.balance.perBar);
+    const momentum = inside(study.momentum.perBar);
+    const audible = balance.flatMap((b) => b.audibleShare === null ? [] : [b.audibleShare]);
+    const roles = Map.groupBy(inside(study.momentum.perLayer), (l) => l.role);
+    const driver = [...roles].map(([role, rows]) => ({
+      role,
+      sum: rows.reduce((a, r) => a + r.contribution, 0),
+    }))
+      .sort((a, b) => b.sum - a.sum)[0];
+    const begun = study.playability.findings.filter((f) => f.fromBar >= fromBar && f.fromBar <= toBar);
+    const bars = [score.bars[fromBar]!.number, score.bars[toBar]!.number];
+    return {
+      passage: name === "" ? `bars ${bars.join("–")}` : name,
+      fromBar,
+      toBar,
+      bars: bars.join("–"),
+      lead: mainLead(balance.map((b) => b.lead)),
+      momentum: mean(momentum.map((b) => b.momentum)) ?? 0,
+      drivenBy: driver && driver.sum > 0 ? driver.role : "",
+      leadAudible: mean(audible),
+      barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
+      impossible: begun.filter((f) => f.severity === "impossible").length,
+      risky: begun.filter((f) => f.severity === "risky").length,
+      tiring: begun.filter((f) => f.severity === "tiring").length,
+    };
+  });
+}
+
+function mean(values: readonly number[]): number | null {
+  return values.length === 0 ? null : values.reduce((a, b) => a + b, 0) / values.length;
+}
+
+/** The parts that lead most bars, and in how many of the passage's bars they do. */
+function mainLead(leads: readonly string[]): string {
+  const counts = new Map<string, number>();
+  for (const names of leads) {
+    for (const n of names.split(" + ")) if (n !== "") counts.set(n, (counts.get(n) ?? 0) + 1);
+  }
+  const [most] = [...counts.values()].sort((a, b) => b - a);
+  if (most === undefined) return "nobody";
+  const main = [...counts].filter(([, c]) => c >= 0.75 * most).map(([n]) => n);
+  const shown = main.length > 3
+    ? `${main.slice(0, 2).join(" + ")} + ${main.length - 2} more`
+    : main.join(" + ");
+  return most === leads.length ? shown : `${shown} (${most} of ${leads.length} bars)`;
+}

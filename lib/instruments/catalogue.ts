@@ -18,14 +18,29 @@ import {
   yesOrNo,
 } from "./table.ts";
 
-const FAMILIES = ["woodwind", "brass", "percussion", "keyboard", "plucked", "strings", "voice"] as const;
-const PRODUCTIONS = ["blown", "bowed", "plucked", "struck", "sung"] as const;
-
 /** Family an instrument is seated with. */
-export type InstrumentFamily = (typeof FAMILIES)[number];
+export type InstrumentFamily =
+  | "woodwind"
+  | "brass"
+  | "percussion"
+  | "keyboard"
+  | "plucked"
+  | "strings"
+  | "voice";
 
 /** How the sound is begun. */
-export type SoundProduction = (typeof PRODUCTIONS)[number];
+export type SoundProduction = "blown" | "bowed" | "plucked" | "struck" | "sung";
+
+const FAMILIES: readonly InstrumentFamily[] = [
+  "woodwind",
+  "brass",
+  "percussion",
+  "keyboard",
+  "plucked",
+  "strings",
+  "voice",
+];
+const PRODUCTIONS: readonly SoundProduction[] = ["blown", "bowed", "plucked", "struck", "sung"];
 
 /** Two pitches and everything between. */
 export interface PitchRange {

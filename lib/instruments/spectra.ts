@@ -10,7 +10,7 @@ const TOP_HZ = 10_000;
 const FIRST_BAND_HZ = 31.25;
 const BANDS_PER_OCTAVE = 2;
 const BANDS = 18;
-const OWN_HARMONICS = 4;
+const OWN_HARMONICS = 8;
 const MEASURED_AT = 5;
 const REMEMBER = 5_000;
 const TECHNIQUES = ["ordinario", "pizzicato", "con sordino"] as const;
@@ -96,7 +96,7 @@ const knownOf = new WeakMap<Instrument, Known>();
 /**
  * Levels of the harmonics of a note, in dB relative to the strongest, from the first up to about 10 kHz.
  *
- * Each instrument has an envelope over frequency at two to four pitches, and offsets for its first four
+ * Each instrument has an envelope over frequency at two to four pitches, and offsets for its first eight
  * harmonics (a clarinet's weak even ones), fitted to the SHARC measurements (G. Sandell; 36 sets of notes) and
  * interpolated between pitches; {@linkcode spectrumFits} gives the error. Instruments without measurements
  * have plain slopes, a model assumption. For unpitched percussion the result is a close comb that stands for
@@ -147,7 +147,7 @@ export function harmonicLevels(
  * ```ts
  * import { spectrumFits } from "ripieno";
  * import { assert } from "@std/assert";
- * assert(spectrumFits().every((fit) => fit.centroidErrorOctaves < 0.5));
+ * assert(spectrumFits().every((fit) => fit.centroidErrorOctaves < 0.3));
  * ```
  */
 export function spectrumFits(): readonly SpectrumFit[] {

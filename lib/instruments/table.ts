@@ -59,11 +59,17 @@ export function oneOf<const W extends string>(words: readonly W[]): Column<W> {
   return { holds: `one of ${words.join(", ")}`, read: (cell) => words.find((word) => word === cell) };
 }
 
-/** Where a figure comes from: read in the source, recalled, trade knowledge, worked out, or assumed. */
-export const confidences = ["quoted", "memory", "common practice", "derived", "model assumption"] as const;
+/** How far a figure can be trusted: read in the source, recalled, trade knowledge, worked out, or assumed. */
+export type Confidence = "quoted" | "memory" | "common practice" | "derived" | "model assumption";
 
-/** How far a figure can be trusted. */
-export type Confidence = (typeof confidences)[number];
+/** The words of {@linkcode Confidence}. */
+export const confidences: readonly Confidence[] = [
+  "quoted",
+  "memory",
+  "common practice",
+  "derived",
+  "model assumption",
+];
 
 /** The two columns that stand on every row: the source and how far the figure can be trusted. */
 export const sourced: {

@@ -27,8 +27,8 @@ const WORD_QUARTERS = 16;
 /** Quarters after a cresc. word within which a mark is its target; model assumption. */
 const WORD_REACH_QUARTERS = 64;
 
-const ONE_NOTE_ONLY = /^(sf|sfz|sffz|fz|rf|rfz)$/;
-const STRONG_THEN_SOFT = /^(?:sf+|s?f+z?|rf)(p+)$/;
+const ONE_NOTE_ONLY = /^(sf+z?|f+z|rfz?)$/;
+const STRONG_THEN_SOFT = /^(?:s?f+z?|rf)(p+)$/;
 
 /** What a mark means where the running dynamic is known. */
 function meaningOf(mark: string, running: number): { readonly onNote?: number; readonly running: number } {
@@ -104,14 +104,16 @@ export function dynamicCurve(
       settle(ticks);
       running = meaning.running;
     } else if (mark.kind === "wedge" && mark.type !== "stop") {
-      const stop = marks.slice(i + 1).find((m) =>
-        m.mark.kind === "wedge" && m.mark.number === mark.number && m.ticks >= ticks
+      const stop = findAfter(
+        marks,
+        i,
+        (m) => m.mark.kind === "wedge" && m.mark.number === mark.number && m.ticks >= ticks,
       );
       if (!stop || stop.ticks <= ticks || ticks < since) continue;
       const direction = mark.type === "crescendo" ? 1 : -1;
       // A mark at the start of the hairpin is where it begins, even if the file lists it after the hairpin.
-      const here = marks.slice(i + 1).find((m) => m.ticks === ticks && m.mark.kind === "dynamic");
-      if (here?.mark.kind === "dynamic" && !isOneNoteOnly(here.mark)) {
+      const here = findAfter(marks, i, (m) => m.ticks > ticks || m.mark.kind === "dynamic");
+      if (here?.ticks === ticks && here.mark.kind === "dynamic" && !isOneNoteOnly(here.mark)) {
         settle(ticks);
         running = meaningOf(here.mark.mark, running).running;
       }
@@ -120,7 +122,7 @@ export function dynamicCurve(
       grow(ticks, inside ? inside.ticks : stop.ticks, target?.level, direction);
     } else if (mark.kind === "growth") {
       if (ticks < since) continue;
-      const nextWedge = marks.slice(i + 1).find((m) => m.mark.kind === "wedge" && m.ticks > ticks);
+      const nextWedge = findAfter(marks, i, (m) => m.mark.kind === "wedge" && m.ticks > ticks);
       const reach = ticks + WORD_REACH_QUARTERS * ticksPerQuarter;
       const target = nextLevel(ticks + 1, Math.min(reach, nextWedge?.ticks ?? reach));
       const end = target?.ticks ??
@@ -129,6 +131,16 @@ export function dynamicCurve(
     }
   }
   return (ticks) => onNote.get(ticks) ?? levelAt(stretches, ticks, since, running);
+}
+
+/** First mark after an index that fits. */
+function findAfter(
+  marks: readonly TimedMark[],
+  index: number,
+  fits: (mark: TimedMark) => boolean,
+): TimedMark | undefined {
+  for (let i = index + 1; i < marks.length; i++) if (fits(marks[i]!)) return marks[i];
+  return undefined;
 }
 
 function isOneNoteOnly(mark: RawMark): boolean {

@@ -70,7 +70,7 @@ const WAYS: readonly (readonly [RegExp, WordsMeaning])[] = [
 const PLAYERS =
   /^(a ?[2-4]|zu [2-4]|à [2-4]|[1-4]\.|i{1,3}\.|i{1,3}|[1-4] (solo|soli)|[1-4]\. (solo|soli)|solo|soli|tutti|div(isi)?\b.*|unis\b.*|unisono|alle|get(eilt)?\.?|non div\.?|1 pult.*)\.?$/;
 const DYNAMIC =
-  /^(?:sempre |subito |sub\. |molto )*(p{1,5}|f{1,5}|mp|mf|sfz?|fz|s?fp+)\.?(?: sempre| subito| sub\.?)*$/;
+  /^(?:sempre |subito |sub\. |molto )*(p{1,5}|f{1,5}|mp|mf|sf+z?|f+z|s?f+z?p+)\.?(?: sempre| subito| sub\.?)*$/;
 
 /**
  * Understands words over the music.

@@ -13,7 +13,8 @@ export const CHROMIUM_FLAGS: readonly string[] = [
   "--disable-sync",
 ];
 
-const MISSING = "Chromium is missing: install Debian's package chromium, or put a chromium on PATH.";
+const MISSING =
+  "Chromium is missing and could not be installed: install Debian's package chromium, or put a chromium on PATH.";
 
 function findChromium(): string | undefined {
   return findProgram("chromium", "chromium-browser", "google-chrome");

@@ -19,7 +19,8 @@ const DEBIAN_PYTHON = "/usr/bin/python3";
 
 /** What is said where Jupyter cannot be installed. */
 const MISSING =
-  "Jupyter is missing: install Python 3.10 or newer with venv and pip, or Debian's package python3-nbconvert.";
+  "Jupyter is missing and could not be installed: give this machine Python 3.10 or newer with venv, pip and " +
+  "a way to PyPI, or Debian's package python3-nbconvert.";
 
 /** Variables for everything that starts Jupyter. */
 function jupyterEnv(): Record<string, string> {

@@ -48,7 +48,7 @@ function hold(dynamic: number): number {
  * The dynamic at any place of one stave.
  *
  * Between marks the last one holds. Under a hairpin the number moves evenly from the running dynamic to the
- * mark that stands within a quarter of its end; where none does, or where that mark lies the other way, the
+ * mark that stands within a quarter after its end; where none does, or where that mark lies the other way, the
  * hairpin is worth one step. A word such as cresc. moves evenly to the next mark within 64 quarters;
  * otherwise one step over 16 quarters. Sforzato and the like lift the notes they stand at and no others.
  *
@@ -119,7 +119,7 @@ export function dynamicCurve(
       }
       const inside = nextLevel(ticks + 1, stop.ticks - 1);
       const target = inside ?? nextLevel(stop.ticks, stop.ticks + TARGET_QUARTERS * ticksPerQuarter);
-      grow(ticks, inside ? inside.ticks : stop.ticks, target?.level, direction);
+      grow(ticks, target?.ticks ?? stop.ticks, target?.level, direction);
     } else if (mark.kind === "growth") {
       if (ticks < since) continue;
       const nextWedge = findAfter(marks, i, (m) => m.mark.kind === "wedge" && m.ticks > ticks);

@@ -31,6 +31,8 @@ interface Outcome {
 }
 
 const SCRATCH = join(PROJECT, ".check");
+/** Lines of `deno test` about what went well, left out when it is shown what did not. */
+const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
 
 /** A check that is one command: passed if its exit code is 0. */
@@ -50,7 +52,8 @@ function denoTest(name: string, ...words: readonly string[]): Check {
     run: async () => {
       await Deno.remove(report).catch(() => {});
       const { ok, output } = await runCommand(["deno", "test", "-A", `--junit-path=${report}`, ...words]);
-      return { ...countTests(await Deno.readTextFile(report).catch(() => undefined), ok), output };
+      const counts = countTests(await Deno.readTextFile(report).catch(() => undefined), ok);
+      return { ...counts, output: output.replace(QUIET_LINES, "") };
     },
   };
 }

@@ -56,6 +56,8 @@ export { glissandoLimit, staminaRules } from "./instruments/guidance.ts";
 export type { GlissandoLimit, StaminaRule } from "./instruments/guidance.ts";
 export { stopOn, stringsOf } from "./instruments/stops.ts";
 export type { InstrumentString, Stop } from "./instruments/stops.ts";
+export { timpaniDrums, timpaniTuning } from "./instruments/timpani.ts";
+export type { TimpaniDrum, TimpaniTuning } from "./instruments/timpani.ts";
 export { HARP_NATURAL, HARP_PEDALS, harpPedals } from "./instruments/harp_pedals.ts";
 export type { HarpChange, HarpPedal, HarpSetting } from "./instruments/harp_pedals.ts";
 export { soundPowerDb, soundPowerFigures } from "./instruments/sound_power.ts";

@@ -52,7 +52,7 @@ export interface Capabilities {
 
 /**
  * What an instrument can do at a tempo, loudness and length: which techniques keep up, how many breaths it
- * takes, whether the register speaks at that loudness.
+ * takes, whether the register speaks at that loudness. A register that is slow to speak lowers the limits.
  *
  * @param instrument the instrument
  * @param options tempo, loudness, notes to the beat, length in beats, pitch
@@ -73,10 +73,12 @@ export function capabilities(instrument: Instrument, options: CapabilitiesOption
   const { bpm, dynamic = 5, notesPerBeat = 4, beats = 16, soundingPitch } = options;
   const perSecond = bpm / 60 * notesPerBeat;
   const lengthSeconds = beats * 60 / bpm;
+  const place = soundingPitch === undefined ? null : registerOf(instrument, soundingPitch);
+  const register = place?.register ?? null;
   const techniques = rateLimits(instrument)
     .filter((limit) => limit.use === "planning" && limit.kind !== "other")
     .map((limit) => {
-      const limitPerSecond = speedOver(
+      const limitPerSecond = (register?.speedFactor ?? 1) * speedOver(
         {
           burstPerSecond: limit.maximumPerSecond,
           sustainedPerSecond: limit.typicalPerSecond ?? limit.maximumPerSecond,
@@ -95,8 +97,6 @@ export function capabilities(instrument: Instrument, options: CapabilitiesOption
     })
     .sort((a, b) => b.limitPerSecond - a.limitPerSecond);
   const breath = breathSeconds(instrument, dynamic, soundingPitch === undefined ? {} : { soundingPitch });
-  const place = soundingPitch === undefined ? null : registerOf(instrument, soundingPitch);
-  const register = place?.register ?? null;
   return {
     perSecond,
     lengthSeconds,

@@ -142,7 +142,8 @@ function search(query: InstrumentQuery): InstrumentMatch {
 }
 
 function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch | null {
-  const isGroup = /(^|\.)group($|\.)/.test(soundId) || soundId.startsWith("synth.");
+  const isGroup = !allInstruments().some((each) => each.soundId === soundId) &&
+    (/(^|\.)group($|\.)/.test(soundId) || soundId.startsWith("synth."));
   if (named && (isGroup || isWithin(named.instrument.soundId, soundId))) {
     return { instrument: named.instrument, from: isGroup ? "name" : "sound id", confidenceNote: named.note };
   }

@@ -1,8 +1,9 @@
 /** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
 import ratesText from "../../data/rates.csv" with { type: "text" };
 import tonguingText from "../../data/tonguing.csv" with { type: "text" };
-import type { Seconds } from "../units.ts";
+import type { Seconds, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
+import { registerOf } from "./registers.ts";
 import {
   aNumber,
   anyText,
@@ -148,9 +149,10 @@ export function rateLimits(instrument: Instrument): readonly RateLimit[] {
  * How fast an instrument can repeat a note. Without a technique this is the fastest way every professional
  * is expected to have: double tonguing on the flute, single tonguing on the oboe, the bow in measured
  * tremolo, two hands on a drum. Plucking on a bowed instrument and flutter tonguing count only when asked for.
+ * With a pitch, a register that is slow to speak lowers the limit (model assumption).
  *
  * @param instrument the instrument
- * @param options a technique, for example `single tonguing`, `détaché` or `pizzicato`
+ * @param options a technique, for example `single tonguing`, `détaché` or `pizzicato`; a sounding pitch
  * @returns the limit with its source, or null where none is known
  *
  * @example
@@ -163,10 +165,10 @@ export function rateLimits(instrument: Instrument): readonly RateLimit[] {
  */
 export function repeatedNoteLimit(
   instrument: Instrument,
-  options: { readonly technique?: string } = {},
+  options: { readonly technique?: string; readonly soundingPitch?: SoundingPitch } = {},
 ): SpeedLimit | null {
-  const { technique } = options;
-  return remembered(instrument, `repeated ${technique ?? ""}`, () =>
+  const { technique, soundingPitch } = options;
+  const limit = remembered(instrument, `repeated ${technique ?? ""}`, () =>
     fastest(
       rateLimits(instrument).filter((limit) =>
         technique === undefined
@@ -174,6 +176,14 @@ export function repeatedNoteLimit(
           : limit.technique === technique
       ),
     ));
+  if (limit === null || soundingPitch === undefined) return limit;
+  const factor = registerOf(instrument, soundingPitch).register?.speedFactor ?? 1;
+  if (factor === 1) return limit;
+  return {
+    ...limit,
+    burstPerSecond: limit.burstPerSecond * factor,
+    sustainedPerSecond: limit.sustainedPerSecond * factor,
+  };
 }
 
 /**

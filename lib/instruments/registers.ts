@@ -24,6 +24,8 @@ export interface Register extends Sourced {
   readonly powerOffsetDb: Decibels;
   /** Air taken here over air taken in the best register at the same loudness; a model assumption. */
   readonly airFactor: number;
+  /** How fast notes speak here over how fast they speak in the best register; a model assumption. */
+  readonly speedFactor: number;
 }
 
 /** Where a note lies on an instrument. */
@@ -51,6 +53,7 @@ const rows = readTable(registersText, {
     loudest_dynamic: oneOf(MARKS),
     power_offset_db: aNumber,
     air_factor: aNumber,
+    speed_factor: aNumber,
     character: someText,
     ...sourced,
   },
@@ -89,6 +92,7 @@ export function registersOf(instrument: Instrument): readonly Register[] {
       loudestDynamic: MARKS.indexOf(row.loudest_dynamic) + 1,
       powerOffsetDb: row.power_offset_db,
       airFactor: row.air_factor,
+      speedFactor: row.speed_factor,
       source: row.source,
       confidence: row.confidence,
     }));

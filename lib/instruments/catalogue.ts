@@ -64,7 +64,7 @@ export interface Instrument extends Sourced {
   readonly soundId: string;
   /** General MIDI program counted from 0, or null where there is none. */
   readonly midiProgram: number | null;
-  /** General MIDI percussion key, or null. */
+  /** Nearest key of the General MIDI percussion map, or null for what has a pitch. */
   readonly percussionKey: number | null;
   /** True where the sound has no definite pitch. */
   readonly unpitched: boolean;

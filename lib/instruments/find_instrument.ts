@@ -1,4 +1,5 @@
 /** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
+import keysText from "../../data/percussion_keys.csv" with { type: "text" };
 import programsText from "../../data/midi_programs.csv" with { type: "text" };
 import standInsText from "../../data/sound_id_stand_ins.csv" with { type: "text" };
 import { allInstruments, type Instrument, instrumentById, namesInOrder } from "./catalogue.ts";
@@ -83,6 +84,13 @@ const programs: ReadonlyMap<number, { readonly instrument: string; readonly note
     file: "data/midi_programs.csv",
     columns: { program_from_0: aNumber, instrument: anyText, ...sourced, note: anyText },
   }).map((row) => [row.program_from_0, { instrument: row.instrument, note: row.note }]),
+);
+
+const percussionKeys: ReadonlyMap<number, string> = new Map(
+  readTable(keysText, {
+    file: "data/percussion_keys.csv",
+    columns: { percussion_key_midi: aNumber, instrument: someText, ...sourced, note: anyText },
+  }).map((row) => [row.percussion_key_midi, row.instrument]),
 );
 
 let catalogue = allInstruments();
@@ -172,15 +180,13 @@ function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch 
 
 function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
   if (query.percussionChannel) {
-    const one = allInstruments().find((i) =>
-      i.percussionKey !== null && i.percussionKey === query.percussionKey
-    );
+    const one = query.percussionKey === undefined ? undefined : percussionKeys.get(query.percussionKey);
     return {
-      instrument: one ?? instrumentById("drum set"),
+      instrument: instrumentById(one ?? "drum set"),
       from: "program",
-      confidenceNote: one
-        ? ""
-        : "The percussion channel does not say which instruments; a drum set is taken.",
+      confidenceNote: one === undefined
+        ? "The percussion channel does not say which instruments; a drum set is taken."
+        : "",
     };
   }
   const program = query.midiProgram === undefined ? undefined : programs.get(query.midiProgram);

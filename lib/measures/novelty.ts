@@ -4,7 +4,10 @@
 export interface NoveltyOptions {
   /** Half-width of the checkerboard kernel, in frames. @default {4} */
   readonly halfWidth?: number;
-  /** Divide by what a perfect boundary gives, so that 1 is a clean break; frames cut off at the ends are left out. @default {true} */
+  /**
+   * Divide by what a clean break gives, so that a clean break is 1; near the ends the kernel is narrowed to what
+   * is there on both sides, so that an end is not taken for a break. @default {true}
+   */
   readonly normalised?: boolean;
 }
 
@@ -37,17 +40,15 @@ export function novelty(similarity: readonly number[], options: NoveltyOptions =
     );
   }
   return Array.from({ length: n }, (_, centre) => {
+    const width = normalised ? Math.min(halfWidth, centre, n - centre) : halfWidth;
     let sum = 0;
-    let same = 0;
-    for (let i = -halfWidth; i < halfWidth; i++) {
-      for (let j = -halfWidth; j < halfWidth; j++) {
+    for (let i = -width; i < width; i++) {
+      for (let j = -width; j < width; j++) {
         const [row, column] = [centre + i, centre + j];
         if (row < 0 || column < 0 || row >= n || column >= n) continue;
-        const sign = (i < 0) === (j < 0) ? 1 : -1;
-        if (sign > 0) same++;
-        sum += sign * similarity[row * n + column]!;
+        sum += ((i < 0) === (j < 0) ? 1 : -1) * similarity[row * n + column]!;
       }
     }
-    return normalised ? (same === 0 ? 0 : sum / same) : sum;
+    return !normalised ? sum : width === 0 ? 0 : sum / (2 * width ** 2);
   });
 }

@@ -87,6 +87,16 @@ export type { ReadMusicXmlOptions } from "./formats/read_musicxml.ts";
 export { readMxl } from "./formats/mxl.ts";
 export { readAbc } from "./formats/read_abc.ts";
 export type { ReadAbcOptions } from "./formats/read_abc.ts";
+export { readMidi } from "./formats/read_midi.ts";
+export type { ReadMidiOptions } from "./formats/read_midi.ts";
+export { writeMusicXml, writePart } from "./formats/write_musicxml.ts";
+export type { WriteMusicXmlOptions } from "./formats/write_musicxml.ts";
+export { writeMidi } from "./formats/write_midi.ts";
+export type { WriteMidiOptions } from "./formats/write_midi.ts";
+export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/csv.ts";
+export type { BarFacts, Cell, LayerRow, NoteRow, TableRow } from "./formats/csv.ts";
+export { writeFiles } from "./formats/write_files.ts";
+export type { FileToWrite } from "./formats/write_files.ts";
 
 // Texture: what each part is doing
 export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";

@@ -138,6 +138,10 @@ function writeNotations(
 ): void {
   const { context, head, event, firstOfChord } = options;
   const { note } = head;
+  // What every note of a chord has is written once, on its first head.
+  const chord = event?.heads ?? [head];
+  const here = (has: (n: Note) => boolean): boolean =>
+    has(note) && (firstOfChord || !chord.every((other) => has(other.note)));
   const slurs = context.slurs.get(note);
   const begins = !head.tieStop;
   const ends = !head.tieStart;
@@ -157,12 +161,13 @@ function writeNotations(
     if (tuplet.starts) inner.push(() => xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" }));
     if (tuplet.stops) inner.push(() => xml.leaf("tuplet", undefined, { type: "stop" }));
   }
-  const wavy = note.trill && (head.tieStart || head.tieStop);
+  const trill = here((n) => n.trill);
+  const wavy = trill && (head.tieStart || head.tieStop);
   const slashes = note.tremoloSlashes > 0 && !note.grace && firstOfChord;
-  if ((note.trill && (begins || wavy)) || slashes) {
+  if ((trill && (begins || wavy)) || slashes) {
     inner.push(() => {
       xml.open("ornaments");
-      if (note.trill && begins) xml.leaf("trill-mark");
+      if (trill && begins) xml.leaf("trill-mark");
       if (wavy && begins) xml.leaf("wavy-line", undefined, { type: "start", number: 1 });
       if (wavy && ends) xml.leaf("wavy-line", undefined, { type: "stop", number: 1 });
       if (slashes) {
@@ -172,17 +177,21 @@ function writeNotations(
       xml.close();
     });
   }
-  if (begins && (note.technique === "harmonic" || note.technique === "stopped")) {
+  const { technique } = note;
+  if (
+    begins && (technique === "harmonic" || technique === "stopped") && here((n) => n.technique === technique)
+  ) {
     inner.push(() => {
       xml.open("technical");
-      xml.leaf(note.technique);
+      xml.leaf(technique);
       xml.close();
     });
   }
-  if (begins && note.articulations.length > 0) {
+  const signs = note.articulations.filter((sign) => here((n) => n.articulations.includes(sign)));
+  if (begins && signs.length > 0) {
     inner.push(() => {
       xml.open("articulations");
-      for (const sign of note.articulations) {
+      for (const sign of signs) {
         xml.leaf(ARTICULATIONS[sign], undefined, sign === "marcato" ? { type: "up" } : {});
       }
       xml.close();

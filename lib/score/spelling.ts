@@ -25,13 +25,6 @@ function modulo(a: number, n: number): number {
  *
  * @param spelling letter, alteration and octave
  * @returns MIDI note number (C4 = 60)
- *
- * @example
- * ```ts
- * import { pitchOfSpelling } from "ripieno";
- * import { assertEquals } from "@std/assert";
- * assertEquals(pitchOfSpelling({ step: "C", alter: -1, octave: 4 }), 59);
- * ```
  */
 export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
   const semitones = SCALE.find((s) => s.step === spelling.step)?.semitones ?? 0;
@@ -70,15 +63,6 @@ export interface SpellOptions {
  * @param pitch MIDI note number; quarter tones allowed
  * @param options key and following pitch
  * @returns the spelling, never more than a double accidental
- *
- * @example
- * ```ts
- * import { spell } from "ripieno";
- * import { assertEquals } from "@std/assert";
- * assertEquals(spell(61, { next: 62 }), { step: "C", alter: 1, octave: 4 });
- * assertEquals(spell(61, { next: 60 }), { step: "D", alter: -1, octave: 4 });
- * assertEquals(spell(61, { keyFifths: -4 }).step, "D");
- * ```
  */
 export function spell(pitch: SoundingPitch, options: SpellOptions = {}): Spelling {
   const key = options.keyFifths ?? 0;
@@ -111,14 +95,6 @@ export interface Interval {
  *
  * @param interval semitones and staff steps
  * @returns places on the line of fifths
- *
- * @example
- * ```ts
- * import { fifthsOfInterval } from "ripieno";
- * import { assertEquals } from "@std/assert";
- * assertEquals(fifthsOfInterval({ semitones: 2, steps: 1 }), 2); // B flat clarinet: two sharps more
- * assertEquals(fifthsOfInterval({ semitones: -9, steps: -5 }), -3);
- * ```
  */
 export function fifthsOfInterval(interval: Interval): number {
   const letters = modulo(interval.steps, 7);
@@ -133,14 +109,6 @@ export function fifthsOfInterval(interval: Interval): number {
  * @param spelling where it starts
  * @param interval semitones and staff steps
  * @returns the spelling reached
- *
- * @example
- * ```ts
- * import { transposeSpelling } from "ripieno";
- * import { assertEquals } from "@std/assert";
- * const written = transposeSpelling({ step: "B", alter: -1, octave: 3 }, { semitones: 7, steps: 4 });
- * assertEquals(written, { step: "F", alter: 0, octave: 4 }); // what a horn in F reads
- * ```
  */
 export function transposeSpelling(spelling: Spelling, interval: Interval): Spelling {
   const from = SCALE.findIndex((s) => s.step === spelling.step);
@@ -157,13 +125,6 @@ export function transposeSpelling(spelling: Spelling, interval: Interval): Spell
  * @param spelling the spelling
  * @param direction 1 towards sharps, -1 towards flats
  * @returns the other spelling
- *
- * @example
- * ```ts
- * import { enharmonic } from "ripieno";
- * import { assertEquals } from "@std/assert";
- * assertEquals(enharmonic({ step: "D", alter: -1, octave: 4 }, 1), { step: "C", alter: 1, octave: 4 });
- * ```
  */
 export function enharmonic(spelling: Spelling, direction: 1 | -1): Spelling {
   return spellAt(pitchOfSpelling(spelling), fifthsOf(spelling) + 12 * direction);

@@ -88,7 +88,9 @@ export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}
   const partOf = new Map(seats.flatMap((_, i) => used[i] ? [i] : []).map((seat, part) => [seat, part]));
 
   const stage: Stage = { sketch: fine, seats, partOf };
-  const plain = placed.flatMap((p) => writeLayer(p, placed, stage));
+  const [leading, others] = [placed.filter(leads), placed.filter((p) => !leads(p))];
+  const lead = leading.flatMap((p) => writeLayer(p, placed, stage, []));
+  const plain = [...lead, ...others.flatMap((p) => writeLayer(p, placed, stage, lead))];
   const notes = dressAll(breatheAll(plain, placed, stage), stage);
   const score: Score = {
     title: sketch.title,
@@ -131,7 +133,15 @@ function retimed(score: Score, plan: Plan): Score {
 }
 
 function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
-  for (const name of Object.keys(plan.players ?? {})) {
+  for (const [name, players] of Object.entries(plan.players ?? {})) {
+    if (!Number.isInteger(players) || players < 1) {
+      throw new InputError({
+        action: "realise the plan",
+        problem: `it gives "${name}" ${players} players`,
+        where: { file: plan.name },
+        remedy: "Give a whole number from 1",
+      });
+    }
     if (!orchestra.some((p) => p.name === name)) {
       throw new InputError({
         action: "realise the plan",
@@ -188,8 +198,8 @@ function place(plan: Plan, seats: readonly Seat[], bars: readonly Bar[]): readon
     });
   };
   const barIndex = (printed: number) => bars.findIndex((b) => b.number === String(printed));
-  if (plan.passages.length === 0) {
-    fail("it has no passages", undefined, "passage", "Add at least one passage with a lead");
+  if (plan.passages.every((p) => p.assignments.length === 0)) {
+    fail("it has no layers", undefined, "passage", "Add at least one passage with a lead");
   }
   for (const passage of plan.passages) {
     const [fromBar, toBar] = [barIndex(passage.fromBar), barIndex(passage.toBar)];
@@ -203,6 +213,14 @@ function place(plan: Plan, seats: readonly Seat[], bars: readonly Bar[]): readon
         at,
         fromBar < 0 ? "from_bar" : "to_bar",
         "Use bars of the sketch",
+      );
+    }
+    if (toBar < fromBar) {
+      fail(
+        `the passage "${passage.name}" ends in bar ${passage.toBar}, before it begins in bar ${passage.fromBar}`,
+        at,
+        "to_bar",
+        "Swap them",
       );
     }
     passage.assignments.forEach((assignment, i) => {
@@ -314,32 +332,49 @@ interface LayerNote extends BreathNote {
   readonly from: PlacedAssignment;
 }
 
+function leads(p: PlacedAssignment): boolean {
+  return p.assignment.role === "lead";
+}
+
+/** One layer's notes; `lead` are the notes of what leads, which the layer stays below. */
 function writeLayer(
   p: PlacedAssignment,
   all: readonly PlacedAssignment[],
   stage: Stage,
+  lead: readonly LayerNote[],
 ): readonly LayerNote[] {
   const { sketch, seats, partOf } = stage;
   const { assignment, figure, fromBar, toBar } = p;
-  const melody = assignment.role === "lead";
+  const melody = leads(p);
   const seatOf = new Map([...partOf].map(([seat, part]) => [part, seat]));
-  const task: LayerTask = {
+  // Who chose an octave wants it, and ornaments may shine above the lead.
+  const staysBelow = assignment.octave === null && assignment.role !== "trill";
+  const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
-    parts: p.seats.map((seat) => ({
+    parts: own.map((seat) => ({
       index: partOf.get(seat)!,
       range: registerFor(seats[seat]!.instrument, assignment.role, melody ? 0 : assignment.octave ?? 0),
+      family: seats[seat]!.instrument.family,
     })),
     fromBar,
     toBar,
-    harmonies: sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar),
+    harmonies,
     octave: assignment.octave,
-    ceilingOf: (h) => lowestOfTune(sketch, h),
+    ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
     freeAfter: (part) =>
       !all.some((a) => a.seats.includes(seatOf.get(part)!) && a.fromBar <= toBar + 1 && a.toBar >= toBar + 1),
-  };
+  });
+  const unpitched = p.seats.filter((seat) => seats[seat]!.instrument.unpitched);
+  const pitched = p.seats.filter((seat) => !unpitched.includes(seat));
+  const written = [
+    ...writerOf(figure)(
+      taskFor(pitched, sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar)),
+    ),
+    ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBar, toBar))),
+  ];
   const loudest = Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!);
-  return writerOf(figure)(task).map((n): LayerNote => ({
+  return written.map((n): LayerNote => ({
     ...n,
     melody,
     breathSeconds: breathSeconds(seats[seatOf.get(n.part)!]!.instrument, loudest) ?? Infinity,
@@ -360,7 +395,9 @@ function breatheAll(
     const line = own.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
     if (line.every((n) => n.breathSeconds === Infinity)) return line;
     const seat = [...stage.partOf].find(([, index]) => index === part)![0];
-    const seats = placed.find((p) => p.seats.includes(seat))!.seats;
+    const seats = placed.find((p) => p.seats.includes(seat))!.seats.filter((s) =>
+      stage.seats[s]!.instrument.soundProduction === "blown"
+    );
     return leaveBreaths(line, {
       stagger: seats.length === 1 ? 0 : seats.indexOf(seat) / (seats.length - 1),
       gapSeconds: BREATH_GAP_SECONDS,
@@ -397,13 +434,30 @@ function dressAll(notes: readonly LayerNote[], stage: Stage): readonly Note[] {
   });
 }
 
-/** Lowest pitch of the tune while a harmony lasts. */
-function lowestOfTune(sketch: Sketch, harmony: Harmony): number | undefined {
+/** For what has no definite pitch: strokes need no chord, so every bar is one stretch. */
+function wholeBars(sketch: Sketch, fromBar: number, toBar: number): readonly Harmony[] {
+  const anyTone = { pitchClass: 0, name: "C" };
+  return sketch.score.bars.slice(fromBar, toBar + 1).map((bar, i): Harmony => ({
+    bar: fromBar + i,
+    onsetTicks: bar.startTicks,
+    durationTicks: bar.durationTicks,
+    symbol: "unpitched",
+    tones: [anyTone],
+    bass: anyTone,
+  }));
+}
+
+/** A lead lower than middle C is accompanied from above. Common practice, no source. */
+const LOWEST_CEILING = 60;
+
+/** Lowest note of what leads while a harmony lasts, leads with no room below them left aside. */
+function ceilingUnder(lead: readonly LayerNote[], harmony: Harmony): number | undefined {
   const end = harmony.onsetTicks + harmony.durationTicks;
-  const sounding = sketch.tune.filter((n) =>
-    n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks
-  );
-  return sounding.length === 0 ? undefined : Math.min(...sounding.map((n) => n.soundingPitch));
+  const pitches = lead
+    .filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks)
+    .map((n) => n.soundingPitch)
+    .filter((pitch) => pitch >= LOWEST_CEILING);
+  return pitches.length === 0 ? undefined : Math.min(...pitches);
 }
 
 function refuseImpossible(score: Score, placed: readonly PlacedAssignment[]): void {

@@ -16,6 +16,8 @@ export interface VoicingOptions {
   readonly previous?: readonly number[];
   /** Pitch the voices should stay below, usually the lead's lowest note here. */
   readonly ceiling?: number;
+  /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
+  readonly besides?: readonly number[];
 }
 
 /** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
@@ -140,7 +142,10 @@ function voicingCost(
   options: VoicingOptions,
 ): number {
   let cost = 0;
-  const counts = classes.map(() => 0);
+  const besides = options.besides ?? [];
+  // Voices too few for a chord of their own complete what the others have.
+  const shared = placed.length < classes.length ? besides : [];
+  const counts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
   for (const i of placed) {
     const p = pitches[i]!;
     const tone = classes.indexOf(p % 12);
@@ -167,7 +172,11 @@ function voicingCost(
     const gap = sorted[k + 1]! - sorted[k]!;
     if (gap === 0) cost += COSTS.unison;
     if (gap > 12 && k > 0) cost += COSTS.gapOverOctave * (gap - 12);
-    if (gap > 0 && sorted[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
+  }
+  const everybody = [...sorted, ...besides].sort((a, b) => a - b);
+  for (let k = 0; k + 1 < everybody.length; k++) {
+    const gap = everybody[k + 1]! - everybody[k]!;
+    if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
   }
   return cost;
 }

@@ -3,17 +3,35 @@ import { voiceChord } from "../voicing.ts";
 import type { Harmony } from "../sketch.ts";
 import { type LayerTask, type LayerWriter, placeStrokes, type PlainNote, spellIn } from "./task.ts";
 
-/** One pitch per part for every harmony, led smoothly from one to the next. */
+/**
+ * One pitch per part for every harmony, led smoothly from one to the next. Each family has a chord of its own,
+ * as handbooks advise, so that players of one colour do not meet on one pitch; small groups fill in what the
+ * larger ones lack.
+ */
 function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
   const result = new Map<Harmony, readonly number[]>();
-  const ranges = task.parts.map((p) => p.range);
+  const families = [...Map.groupBy(task.parts.keys(), (i) => task.parts[i]!.family).values()]
+    .sort((a, b) => b.length - a.length);
   let before: { symbol: string; pitches: readonly number[] } | undefined;
   for (const harmony of task.harmonies) {
-    const ceiling = task.ceilingOf(harmony);
-    const pitches = before?.symbol === harmony.symbol ? before.pitches : voiceChord(harmony.tones, ranges, {
-      ...(before ? { previous: before.pitches } : {}),
-      ...(ceiling === undefined ? {} : { ceiling }),
-    });
+    let pitches: readonly number[];
+    if (before?.symbol === harmony.symbol) pitches = before.pitches;
+    else {
+      const ceiling = task.ceilingOf(harmony);
+      const previous = before?.pitches;
+      const chosen = new Array<number>(task.parts.length).fill(NaN);
+      const besides: number[] = [];
+      for (const family of families) {
+        const own = voiceChord(harmony.tones, family.map((i) => task.parts[i]!.range), {
+          ...(previous ? { previous: family.map((i) => previous[i]!) } : {}),
+          ...(ceiling === undefined ? {} : { ceiling }),
+          besides,
+        });
+        family.forEach((i, k) => chosen[i] = own[k]!);
+        besides.push(...own.filter((p) => !Number.isNaN(p)));
+      }
+      pitches = chosen;
+    }
     result.set(harmony, pitches);
     before = { symbol: harmony.symbol, pitches };
   }

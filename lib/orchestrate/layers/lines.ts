@@ -92,7 +92,8 @@ export const writeBass: LayerWriter = (task) => {
     : placeStrokes(task);
   return task.parts.flatMap((part) => {
     const notes: PlainNote[] = [];
-    let before = part.range.low + 5;
+    // An octave above the lowest note, where a part that can go lower doubles the double basses an octave up.
+    let before = part.range.low + 12;
     for (const s of strokes) {
       let best: number | undefined;
       for (let p = Math.ceil(part.range.low); p <= Math.min(part.range.high, part.range.low + 16); p++) {

@@ -11,6 +11,8 @@ export interface LayerPart {
   readonly index: number;
   /** Where the part is placed. */
   readonly range: VoiceRange;
+  /** Family: parts of one family are voiced as a chord of their own. */
+  readonly family: string;
 }
 
 /** One layer to write. */
@@ -29,7 +31,7 @@ export interface LayerTask {
   readonly harmonies: readonly Harmony[];
   /** Octaves from the tune, for lead and counterline; null where the library may choose. */
   readonly octave: number | null;
-  /** Lowest pitch of the lead while a harmony lasts, if anything leads. */
+  /** Pitch to stay below while a harmony lasts, if there is one: the lead's lowest note. */
   readonly ceilingOf: (harmony: Harmony) => number | undefined;
   /** Whether a part is free in the bar after the layer's last one. */
   readonly freeAfter: (part: number) => boolean;
@@ -92,8 +94,9 @@ export interface PlacedStroke {
 }
 
 /**
- * Lays a figure's rhythm cell over the bars of a layer: it starts anew at each bar line and is cut at the end
- * of the bar. Strokes before the first harmony are left out.
+ * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a
+ * quarter also with each harmony; strokes end with the bar and with the harmony they began in. Strokes under no
+ * harmony are left out.
  *
  * @param task the layer
  * @returns strokes in order
@@ -105,16 +108,17 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
   const placed: PlacedStroke[] = [];
   for (let b = task.fromBar; b <= task.toBar; b++) {
     const bar = score.bars[b]!;
-    const end = bar.startTicks + bar.durationTicks;
-    const inThisBar = task.harmonies.filter((h) => h.bar === b);
     let inBar = 0;
-    for (let cell = bar.startTicks; cell < end; cell += cellTicks) {
-      for (const stroke of task.figure.strokes) {
-        const onsetTicks = cell + Math.round(stroke.at * quarter);
-        const harmony = inThisBar.findLast((h) => h.onsetTicks <= onsetTicks);
-        if (onsetTicks >= end || !harmony) continue;
-        const durationTicks = Math.min(Math.round(stroke.length * quarter), end - onsetTicks);
-        placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+    for (const harmony of task.harmonies.filter((h) => h.bar === b)) {
+      const end = harmony.onsetTicks + harmony.durationTicks;
+      const start = cellTicks > quarter ? harmony.onsetTicks : bar.startTicks;
+      for (let cell = start; cell < end; cell += cellTicks) {
+        for (const stroke of task.figure.strokes) {
+          const onsetTicks = cell + Math.round(stroke.at * quarter);
+          if (onsetTicks < harmony.onsetTicks || onsetTicks >= end) continue;
+          const durationTicks = Math.min(Math.round(stroke.length * quarter), end - onsetTicks);
+          placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+        }
       }
     }
   }

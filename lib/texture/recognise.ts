@@ -30,6 +30,8 @@ const RULES = {
   sparseToCoverage: 0.55,
   /** … at most this many per quarter of the window. */
   sparseToStrokes: 0.75,
+  /** The lowest line is the bass when its strokes last this many quarters. */
+  bassFromQuarters: 0.75,
   /** Share of tremolo or trill that decides. */
   ornamentedFrom: 0.5,
   /** Salience from which a line leads. */
@@ -63,14 +65,16 @@ export function recognise(score: Score): Texture {
   let ledBefore = new Set<number>();
   score.bars.forEach((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
-    const groups = unisonGroups(bar);
+    const groups = unisonGroups(features, b, parts);
     const leading = chooseLead(bar, groups, ledBefore, score);
     const lowest = lowestPart(bar);
     const row = bar.map((f, p) => {
       if (!f.sounds) return silent(b, p);
-      return leading.has(p)
-        ? leadCell(f, leading.get(p)!, bar, score)
-        : secondaryCell(f, p === lowest, score);
+      if (leading.has(p)) return leadCell(f, leading.get(p)!, bar, score);
+      if (landsRun(f, cells[(b - 1) * parts + p], features[(b - 1) * parts + p], score)) {
+        return landing(f, score);
+      }
+      return secondaryCell(f, lowest >= 0 && groups[lowest]!.includes(p), score);
     });
     cells.push(...row);
     if (leading.size > 0) ledBefore = new Set(leading.keys());
@@ -140,11 +144,55 @@ function silent(bar: number, part: number): RoleCell {
   return { bar, part, role: "rest", figure: "none", confidence: 1, reason: "silent", layer: "" };
 }
 
-/** For each part, the parts in unison or octaves with it, itself included. */
-function unisonGroups(bar: readonly CellFeatures[]): readonly (readonly number[])[] {
-  return bar.map((f, p) =>
-    f.line.length === 0 ? [p] : bar.flatMap((g, q) => q === p || relationOf(f, g) === "unison" ? [q] : [])
-  );
+/** Notes from which a bar alone shows a doubling; with fewer, two parts may meet by chance on a chord tone. */
+const TELLING_NOTES = 3;
+
+/**
+ * For each part of a bar, the parts in unison or octaves with it, itself included. Bars of few notes are read
+ * with their neighbours, in which the two must not part company.
+ */
+function unisonGroups(
+  features: readonly CellFeatures[],
+  bar: number,
+  parts: number,
+): readonly (readonly number[])[] {
+  const rowOf = (b: number) => features.slice(b * parts, (b + 1) * parts);
+  const row = rowOf(bar);
+  const neighbours = [bar - 1, bar + 1].filter((b) => b >= 0 && b * parts < features.length).map(rowOf);
+  const together = (p: number, q: number) =>
+    relationOf(row[p]!, row[q]!) === "unison" &&
+    (row[p]!.line.length >= TELLING_NOTES ||
+      neighbours.every((near) =>
+        near[p]!.line.length === 0 || near[q]!.line.length === 0 ||
+        relationOf(near[p]!, near[q]!) === "unison"
+      ));
+  return row.map((_, p) => row.flatMap((_, q) => q === p || together(p, q) ? [q] : []));
+}
+
+/** Whether a part's only note here is where the run of the bar before arrives. */
+function landsRun(
+  f: CellFeatures,
+  cellBefore: RoleCell | undefined,
+  before: CellFeatures | undefined,
+  score: Score,
+): boolean {
+  const last = before?.line.at(-1);
+  const [note] = f.line;
+  return cellBefore?.role === "run" && f.line.length === 1 && last !== undefined &&
+    note!.onsetTicks === score.bars[f.bar]!.startTicks &&
+    last.onsetTicks + last.durationTicks === note!.onsetTicks;
+}
+
+function landing(f: CellFeatures, score: Score): RoleCell {
+  return {
+    bar: f.bar,
+    part: f.part,
+    role: "run",
+    figure: "scale into the bar",
+    confidence: 0.8,
+    reason: `${score.parts[f.part]!.name}: run, arrives on the downbeat`,
+    layer: "",
+  };
 }
 
 function lowestPart(bar: readonly CellFeatures[]): number {
@@ -169,8 +217,12 @@ function salience(
     Math.max(1, sounding.length);
   const loudest = Math.max(...sounding.map((g) => g.dynamic));
   const moving = f.steps + 0.7 * f.leaps;
-  // A line neither crawls nor patters: between about one note in two quarters and four in a quarter.
-  const pace = f.strokesPerQuarter >= 0.4 && f.strokesPerQuarter <= 4 ? 1 : 0.4;
+  // A line neither crawls nor patters: between about one note in two quarters and four in a quarter. Quick notes
+  // of one length that mostly leap, or that only sweep into a bar, adorn a line rather than being one.
+  const crawlsOrPatters = f.strokesPerQuarter < 0.4 || f.strokesPerQuarter > 4;
+  const quick = f.meanQuarters <= RULES.figuresToQuarters && f.distinctLengths === 1;
+  const adorns = quick && (f.leaps >= RULES.figuresFromLeaps || f.coverage <= RULES.sparseToCoverage);
+  const pace = adorns ? 0.2 : crawlsOrPatters ? 0.4 : 1;
   const variety = Math.min(1, (f.distinctLengths - 1) / 2) * 0.5 +
     Math.min(1, (f.distinctPitches - 1) / 4) * 0.5;
   const sameRhythm = sounding.filter((g) => g !== f && relationOf(f, g) === "rhythm").length;
@@ -234,6 +286,7 @@ function secondaryRole(
   if (f.coverage <= RULES.sparseToCoverage && f.strokes <= RULES.sparseToStrokes * f.windowQuarters) {
     return { role: "punctuation", confidence: sure(0.4 - f.coverage) };
   }
+  if (lowest && quick >= RULES.bassFromQuarters) return { role: "bass", confidence: 0.7 };
   if (quick <= RULES.pulseToQuarters && f.repeats >= RULES.pulseFromRepeats) {
     return { role: "pulse", confidence: sure(f.repeats - RULES.pulseFromRepeats) };
   }

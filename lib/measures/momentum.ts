@@ -1,6 +1,6 @@
 /** How strongly the texture drives forward, and which layer does it. */
 import { soundingNotes } from "../score/build.ts";
-import type { Score } from "../score/model.ts";
+import type { Bar, Note, Score } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
 import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
@@ -173,9 +173,9 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
   const parts = score.parts.length;
   const attacks = Map.groupBy(attacksOf(score, settings), (a) => a.bar);
   const audibility = new Map(
-    heard.perLayer.map((
-      l,
-    ) => [`${l.bar} ${l.layer}`, l.partialSones / (l.partialSones + settings.halfAudibleSones)]),
+    heard.perLayer.map((l) =>
+      [`${l.bar} ${l.layer}`, l.partialSones / (l.partialSones + settings.halfAudibleSones)] as const
+    ),
   );
   const travel = pitchTravel(score);
 
@@ -205,13 +205,14 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
       startSeconds,
       seconds: clock(bar.startTicks + bar.durationTicks) - startSeconds,
       beats: bar.durationTicks / (score.ticksPerQuarter * 4 / bar.beatUnit),
-      metricWeights: metricalWeights(bar.beats, bar.beatUnit, 16),
+      metricWeights: weightsOf(bar, b === 0, bar.durationTicks / sixteenth),
       gridOf: (ticks) => {
         const at = (ticks - bar.startTicks) / sixteenth;
         return Number.isInteger(at) ? at : -1;
       },
       events: eventsOf(inBar, layerOf, layers.map((l) => l.audibility), settings.mergeSeconds),
     };
+    const onsets = eventsOf(inBar, layerOf, layers.map(() => 1), settings.mergeSeconds).length;
     const everything = 2 ** layers.length - 1;
     const valueOf = (mask: number) => componentsOf(rhythm, (i) => (mask & 1 << i) !== 0, settings).momentum;
     const whole = componentsOf(rhythm, () => true, settings);
@@ -220,7 +221,7 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
       barNumber: bar.number,
       onsetSeconds: startSeconds,
       ...whole,
-      onsetsPerSecond: rhythm.seconds > 0 ? rhythm.events.length / rhythm.seconds : 0,
+      onsetsPerSecond: rhythm.seconds > 0 ? onsets / rhythm.seconds : 0,
       pitchTravel: rhythm.seconds > 0 ? travel[b]! / rhythm.seconds : 0,
     });
     const contributions = shapleyValues(layers.length, valueOf);
@@ -247,7 +248,14 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
   };
 }
 
-/** Attacks closer than a moment merged into events, with each layer's weight. */
+/** Metrical weights in sixteenths; of a short first bar the last ones, since a pickup leads into the bar line. */
+function weightsOf(bar: Bar, first: boolean, sixteenths: number): readonly number[] {
+  const weights = metricalWeights(bar.beats, bar.beatUnit, 16);
+  const count = Math.min(weights.length, Math.round(sixteenths));
+  return first ? weights.slice(weights.length - count) : weights.slice(0, count);
+}
+
+/** Audible attacks closer than a moment merged into events, with each layer's weight. */
 function eventsOf(
   attacks: readonly Attack[],
   layerOf: ReadonlyMap<number, number>,
@@ -257,6 +265,7 @@ function eventsOf(
   const events: { seconds: number; ticks: number; weights: number[] }[] = [];
   for (const a of attacks) {
     const i = layerOf.get(a.part)!;
+    if (audibilities[i]! <= 0) continue;
     let event = events.at(-1);
     if (!event || a.seconds - event.seconds >= mergeSeconds) {
       event = { seconds: a.seconds, ticks: a.ticks, weights: audibilities.map(() => 0) };
@@ -352,17 +361,24 @@ function salienceOf(
   return best;
 }
 
-/** Semitones travelled in each bar, mean over the parts that begin notes in it. */
+/**
+ * Semitones travelled in each bar from one note to the next, mean over the pitched parts that begin notes in it;
+ * of chords the top note counts.
+ */
 function pitchTravel(score: Score): readonly number[] {
+  const tops = new Map<string, Note>();
+  for (const note of soundingNotes(score)) {
+    // Notes of one onset and part come from the lowest to the highest.
+    if (!note.unpitched) tops.set(`${note.part} ${note.onsetTicks}`, note);
+  }
   const sums = score.bars.map(() => 0);
   const moving = score.bars.map(() => new Set<number>());
-  const last = new Map<number, { pitch: number; ticks: number }>();
-  for (const note of soundingNotes(score)) {
-    const b = barIndexOf(score, note.onsetTicks);
-    moving[b]!.add(note.part);
-    const before = last.get(note.part);
-    if (before && before.ticks < note.onsetTicks) sums[b]! += Math.abs(note.soundingPitch - before.pitch);
-    last.set(note.part, { pitch: note.soundingPitch, ticks: note.onsetTicks });
+  const last = new Map<number, number>();
+  for (const { part, onsetTicks, soundingPitch } of tops.values()) {
+    const b = barIndexOf(score, onsetTicks);
+    moving[b]!.add(part);
+    sums[b]! += Math.abs(soundingPitch - (last.get(part) ?? soundingPitch));
+    last.set(part, soundingPitch);
   }
   return sums.map((sum, b) => moving[b]!.size === 0 ? 0 : sum / moving[b]!.size);
 }

@@ -52,6 +52,8 @@ export { capabilities } from "./instruments/capabilities.ts";
 export type { Capabilities, CapabilitiesOptions, TechniqueVerdict } from "./instruments/capabilities.ts";
 export { changeTimes, doublingsOf } from "./instruments/changes.ts";
 export type { ChangeTime, Doubling } from "./instruments/changes.ts";
+export { techniquesOf } from "./instruments/techniques.ts";
+export type { InstrumentTechnique } from "./instruments/techniques.ts";
 export { glissandoLimit, staminaRules } from "./instruments/guidance.ts";
 export type { GlissandoLimit, StaminaRule } from "./instruments/guidance.ts";
 export { stopOn, stringsOf } from "./instruments/stops.ts";

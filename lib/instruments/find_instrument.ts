@@ -1,6 +1,7 @@
 /** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
 import keysText from "../../data/percussion_keys.csv" with { type: "text" };
 import programsText from "../../data/midi_programs.csv" with { type: "text" };
+import standInNamesText from "../../data/stand_in_names.csv" with { type: "text" };
 import standInsText from "../../data/sound_id_stand_ins.csv" with { type: "text" };
 import { allInstruments, type Instrument, instrumentById, namesInOrder } from "./catalogue.ts";
 import { aNumber, anyText, readTable, someText, sourced } from "./table.ts";
@@ -36,6 +37,7 @@ interface NameMatch {
 }
 
 const FALLBACK = "piano";
+const ANY_PERCUSSION = "drum set";
 const KEYS: Readonly<Record<string, string>> = {
   ...{ c: "C", do: "C", ut: "C", d: "D", re: "D", e: "E", mi: "E", f: "F", fa: "F", g: "G", sol: "G" },
   ...{ a: "A", la: "A", h: "B", si: "B", b: "Bb", bb: "Bb", sib: "Bb", es: "Eb", eb: "Eb", mib: "Eb" },
@@ -91,6 +93,13 @@ const percussionKeys: ReadonlyMap<number, string> = new Map(
     file: "data/percussion_keys.csv",
     columns: { percussion_key_midi: aNumber, instrument: someText, ...sourced, note: anyText },
   }).map((row) => [row.percussion_key_midi, row.instrument]),
+);
+
+const standInNames: ReadonlyMap<string, string> = new Map(
+  readTable(standInNamesText, {
+    file: "data/stand_in_names.csv",
+    columns: { name: someText, instrument: someText, ...sourced },
+  }).map((row) => [squeezed(row.name), row.instrument]),
 );
 
 let catalogue = allInstruments();
@@ -209,21 +218,49 @@ function firstNamed(query: InstrumentQuery): NameMatch | null {
 }
 
 function readName(name: string, query: InstrumentQuery): NameMatch | null {
-  const tokens = tokensOf(name).filter((token) => !NUMBERS.has(token) && !/^\d+$/.test(token));
+  const tokens = withoutNumbers(tokensOf(name));
   const whole = idsByName.get(tokens.join(""));
   if (whole) return { instrument: choose(whole, query), note: "" };
-  const { words, keys } = separateKeys(tokens);
-  const ids = longestName(words);
-  if (!ids) return null;
-  const instrument = choose(ids.ids, query);
-  const key = keys[0];
+  if (standInNames.has(tokens.join(""))) return readStandIn([tokens]);
+  const segments = segmentsOf(name).map((segment) => {
+    const { words, keys } = separateKeys(withoutNumbers(tokensOf(segment)));
+    return { found: longestName(words), words, keys };
+  });
+  const named = segments.filter((segment) => segment.found !== null);
+  // "Percussion (Snare Drum)": what stands second says more.
+  const first = named.find((segment) => segment.found!.ids[0] !== ANY_PERCUSSION) ?? named[0];
+  if (!first?.found) return readStandIn(segments.map((segment) => segment.words));
+  const instrument = choose(first.found.ids, query);
+  const key = first.keys[0] ?? segments.find((segment) => segment.found === null)?.keys[0];
   const variant = key === undefined || instrument.key === ""
     ? instrument
     : allInstruments().find((each) => each.kind === instrument.kind && each.key === key);
   const notes: string[] = [];
   if (variant === undefined) notes.push(`It is written in ${key}; the transposition is the score's own.`);
-  if (ids.others.length > 0) notes.push(`The line also names ${ids.others.join(" and ")}.`);
+  const others = [
+    ...first.found.others,
+    ...named.filter((segment) => segment !== first).flatMap((
+      { found },
+    ) => [found!.ids[0]!, ...found!.others]),
+  ].filter((id) => id !== ANY_PERCUSSION && id !== instrument.id);
+  if (others.length > 0) notes.push(`The line also names ${[...new Set(others)].join(" and ")}.`);
   return { instrument: variant ?? instrument, note: notes.join(" ") };
+}
+
+/** A group or a relative that the catalogue has no entry for. */
+function readStandIn(segments: readonly (readonly string[])[]): NameMatch | null {
+  for (const words of segments) {
+    for (let length = Math.min(5, words.length); length >= 1; length--) {
+      for (let start = 0; start + length <= words.length; start++) {
+        const phrase = words.slice(start, start + length);
+        const id = standInNames.get(phrase.join(""));
+        if (id === undefined) continue;
+        const note = `The catalogue has no entry for "${phrase.join(" ")}"; ${id} stands in.`;
+        return { instrument: instrumentById(id), note };
+      }
+    }
+  }
+  return null;
 }
 
 /** The longest stretch of words that is a name, the earliest of the longest; and what else is named after it. */
@@ -252,7 +289,7 @@ function separateKeys(tokens: readonly string[]): { words: readonly string[]; ke
   let afterKey = false;
   for (const token of tokens) {
     const key = KEYS[token];
-    if (key !== undefined && tokens.length > 1) {
+    if (key !== undefined) {
       keys.push(key);
       afterKey = true;
     } else if (!FILLERS.has(token) && !(afterKey && words.length > 0 && CROOKS.has(token))) {
@@ -263,8 +300,20 @@ function separateKeys(tokens: readonly string[]): { words: readonly string[]; ke
   return { words, keys };
 }
 
+/** What brackets, strokes and the word "and" in four languages keep apart. */
+function segmentsOf(name: string): readonly string[] {
+  return name.split(
+    /[()[\]/&+;,]|(?<=(?:\p{L}{2}|\b[IV]+)\.?)(?<!\b(?:in|en)) (?:e|ed|et|und|and|con|auch|or) (?=\p{L}{2})(?!flat)/iu,
+  );
+}
+
+function withoutNumbers(tokens: readonly string[]): readonly string[] {
+  return tokens.filter((token) => !NUMBERS.has(token) && !/^\d+$/.test(token));
+}
+
 function tokensOf(name: string): readonly string[] {
   return plain(name)
+    .replace(/\bv (ni|no|le|la|c|cl|cello|celli)\b/g, "v$1")
     .replace(/(?<!\b(?:in|en) )\ba ?(due|\d+)\b/g, " ")
     .replace(/\b([a-h]) ?flat\b/g, "$1b")
     .replace(/\b(si|mi|la|re|sol|do) ?(b|bemol|bemolle)\b/g, "$1b")
@@ -277,6 +326,10 @@ function plain(name: string): string {
   return name.replace(/♭/g, "b").replace(/♯/g, "#").normalize("NFD").replace(/[\u0300-\u036f]/g, "")
     .toLowerCase()
     .replace(/ß/g, "ss").replace(/œ/g, "oe").replace(/['’`]/g, "").replace(/[^a-z0-9#]+/g, " ").trim();
+}
+
+function squeezed(name: string): string {
+  return plain(name).replaceAll(" ", "");
 }
 
 function choose(ids: readonly string[], query: InstrumentQuery): Instrument {
@@ -299,7 +352,7 @@ function describe(query: InstrumentQuery): string {
 function indexNames(): ReadonlyMap<string, readonly string[]> {
   const index = new Map<string, string[]>();
   for (const [name, id] of namesInOrder()) {
-    const key = plain(name).replaceAll(" ", "");
+    const key = squeezed(name);
     const ids = index.get(key) ?? [];
     if (!ids.includes(id)) ids.push(id);
     index.set(key, ids);

@@ -1,6 +1,6 @@
 import { assert, assertEquals } from "@std/assert";
 import { unzipSync } from "fflate";
-import { findInstrument, type InstrumentQuery } from "ripieno";
+import { allInstruments, findInstrument, type InstrumentQuery } from "ripieno";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
 const idOf = (name: string, more: InstrumentQuery = {}) =>
@@ -100,6 +100,47 @@ Deno.test("a crooked horn is a horn, and the match says that the transposition i
 Deno.test("a line for two instruments goes to the first, and the match names the second", () => {
   const match = findInstrument({ names: ["Violoncello e Contrabasso"] });
   assert(match.confidenceNote.includes("double bass"));
+});
+
+Deno.test("the first instrument named has the line, unless it only says percussion", () => {
+  // Common practice, no source: how scores name a player who changes.
+  assertEquals(idOf("Oboe I (auch Englisch Horn)"), "oboe");
+  assertEquals(idOf("3. Flöte (kl. Flöte)"), "flute");
+  assertEquals(idOf("Picc./Fl. 3"), "piccolo");
+  assertEquals(idOf("3 Tromboni e Tuba"), "tenor trombone");
+  assertEquals(idOf("Triangolo, Piatti e Gran Cassa"), "triangle");
+  assertEquals(idOf("Percussion 1 (Snare Drum)"), "snare drum");
+  assertEquals(idOf("Cl. (A)"), "clarinet in A");
+  assertEquals(idOf("Corni in E 1.2"), "horn in F");
+});
+
+Deno.test("a group or a relative without an entry gets a stand-in, and the match says so", () => {
+  for (
+    const [name, id] of [["Streicher", "violin"], ["Low Brass", "tenor trombone"], [
+      "Viola da gamba",
+      "cello",
+    ]] as const
+  ) {
+    const match = findInstrument({ names: [name] });
+    assertEquals(match.instrument.id, id);
+    assert(match.confidenceNote.includes("stands in"), name);
+  }
+});
+
+Deno.test("every name is found in capitals, with points, and with numbers before and after", () => {
+  let tried = 0;
+  for (const { names } of allInstruments()) {
+    for (const name of names) {
+      const id = idOf(name);
+      // "a 2" means two players, so what ends in a single a cannot take a number.
+      const ways = /(^| )a$/.test(name) ? [] : [`${name} 2`, `${name} a 2`, `${name}1`, `${name} (2)`];
+      for (const way of [name.toUpperCase(), `1. ${name}`, `${name}. I.`, ...ways]) {
+        tried++;
+        assertEquals(idOf(way), id, way);
+      }
+    }
+  }
+  assert(tried > 5000);
 });
 
 Deno.test("nothing known is said to be a fallback, never passed off as a find", () => {

@@ -25,8 +25,10 @@ const TABLES: Readonly<Record<string, readonly string[]>> = {
   "spectra.csv": [],
   "spectra_fit.csv": [],
   "stamina.csv": [],
+  "stand_in_names.csv": [],
   "string_section_sizes.csv": ["string_section_sizes_test.ts"],
   "strings.csv": ["music21_test.ts"],
+  "techniques.csv": [],
   "timpani_drums.csv": ["timpani_lesson_test.ts"],
   "tonguing.csv": [
     "fitzgibbon_1914_test.ts",

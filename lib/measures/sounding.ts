@@ -44,7 +44,9 @@ export function shareSounding(
   const start = Math.max(from, note.onsetTicks);
   const end = Math.min(to, note.onsetTicks + soundingTicks(note));
   if (end <= start) return 0;
-  if (instrument.sustains && note.technique !== "pizzicato" || note.tremoloSlashes > 0) {
+  // Slashes and trills are rolls on what is struck or plucked.
+  const rolled = note.tremoloSlashes > 0 || note.trill;
+  if (rolled || instrument.sustains && note.technique !== "pizzicato") {
     return (end - start) / (to - from);
   }
   const decay = (ticks: number) => Math.exp(-(ticks - note.onsetTicks) * secondsPerTick / DECAY_SECONDS);

@@ -47,6 +47,11 @@ interface Span {
   readonly to: number;
 }
 
+/** A note of the lead, or what is left of one held over from the bar before. */
+interface LeadSpan extends Span {
+  readonly heldOver: boolean;
+}
+
 /** Everything a moment is judged by, added up per layer. */
 interface Moment {
   readonly layers: readonly string[];
@@ -102,33 +107,30 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
     const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
-    const barNotes: { note: BalanceNote; seconds: number }[] = [];
+    const judged: { heard: LeadHeard; seconds: number }[] = [];
     for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
       const moment = momentOf(b, span);
       const leading = moment.roles.map((r) => r === "lead");
       if (!leading.includes(true)) continue;
       const heard = leadAgainstRest(moment, leading, sounds);
-      const place = barBeatOf(score, span.from);
-      const pitches = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
-      barNotes.push({
-        seconds: clock(span.to) - clock(span.from),
-        note: {
-          bar: b,
-          barNumber: bar.number,
-          beat: place.beat,
-          onsetSeconds: clock(span.from),
-          lead,
-          soundingPitch: Math.max(...pitches.map((n) => n.soundingPitch)),
-          ...heard,
-        },
+      judged.push({ heard, seconds: clock(span.to) - clock(span.from) });
+      if (span.heldOver) continue;
+      const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
+      perNote.push({
+        bar: b,
+        barNumber: bar.number,
+        beat: barBeatOf(score, span.from).beat,
+        onsetSeconds: clock(span.from),
+        lead,
+        soundingPitch: Math.max(...chord.map((n) => n.soundingPitch)),
+        ...heard,
       });
     }
-    perNote.push(...barNotes.map((n) => n.note));
     const { loudnessSones, layers } = barLoudness(b, score, momentOf, sounds);
     perLayer.push(...layers);
-    const mean = (pick: (n: BalanceNote) => number): number | null => {
-      const seconds = barNotes.reduce((sum, n) => sum + n.seconds, 0);
-      return seconds === 0 ? null : barNotes.reduce((sum, n) => sum + pick(n.note) * n.seconds, 0) / seconds;
+    const mean = (pick: (heard: LeadHeard) => number): number | null => {
+      const seconds = judged.reduce((sum, j) => sum + j.seconds, 0);
+      return seconds === 0 ? null : judged.reduce((sum, j) => sum + pick(j.heard) * j.seconds, 0) / seconds;
     };
     const audibleShare = mean((n) => n.audibleShare);
     perBar.push({
@@ -142,9 +144,9 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
       loudnessSones,
     });
     if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
-      const worst = barNotes.reduce((a, n) => n.note.audibleShare < a.note.audibleShare ? n : a);
+      const worst = Math.min(...judged.map((j) => j.heard.audibleShare));
       const span = { from: bar.startTicks, to: bar.startTicks + bar.durationTicks };
-      covered.push({ bar: b, ...strongestMasker(momentOf(b, span), sounds, worst.note) });
+      covered.push({ bar: b, ...strongestMasker(momentOf(b, span), sounds, worst) });
     }
   });
 
@@ -179,15 +181,26 @@ function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly
   return lists;
 }
 
-/** One span per note of the lead that begins in the bar, from its start to its end. */
-function leadSpans(notes: readonly Note[], leaders: readonly number[], barStart: number): readonly Span[] {
+/** One span per note of the lead, from its start to its end or the next; a note held over comes first. */
+function leadSpans(
+  notes: readonly Note[],
+  leaders: readonly number[],
+  barStart: number,
+): readonly LeadSpan[] {
   const ends = new Map<number, number>();
+  const begun = new Set<number>();
   for (const n of notes) {
-    if (!leaders.includes(n.part) || n.onsetTicks < barStart) continue;
-    ends.set(n.onsetTicks, Math.max(ends.get(n.onsetTicks) ?? 0, n.onsetTicks + n.durationTicks));
+    if (!leaders.includes(n.part)) continue;
+    const from = Math.max(barStart, n.onsetTicks);
+    if (n.onsetTicks >= barStart) begun.add(from);
+    ends.set(from, Math.max(ends.get(from) ?? 0, n.onsetTicks + n.durationTicks));
   }
   const starts = [...ends.keys()].sort((a, b) => a - b);
-  return starts.map((from, i) => ({ from, to: Math.min(ends.get(from)!, starts[i + 1] ?? Infinity) }));
+  return starts.map((from, i) => ({
+    from,
+    to: Math.min(ends.get(from)!, starts[i + 1] ?? Infinity),
+    heldOver: !begun.has(from),
+  }));
 }
 
 type MomentReader = (bar: number, span: Span) => Moment;
@@ -272,11 +285,13 @@ function differenceDb(a: number, b: number): number {
   return Math.max(-EVEN_DB, Math.min(EVEN_DB, 10 * Math.log10(a / b)));
 }
 
+type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
+
 function leadAgainstRest(
   moment: Moment,
   leading: readonly boolean[],
   sounds: NoteSounds,
-): Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare"> {
+): LeadHeard {
   const size = sounds.grid.centresHz.length;
   const pick = (lead: boolean) => moment.excitations.filter((_, i) => leading[i] === lead);
   const sum = (values: readonly number[], lead: boolean) =>
@@ -338,10 +353,10 @@ const TWO_DYNAMICS_POWER = 10 ** (-12 / 10);
 function strongestMasker(
   moment: Moment,
   sounds: NoteSounds,
-  worst: BalanceNote,
+  worst: number,
 ): { readonly masker: string; readonly eased: number } {
   const leading = moment.roles.map((r) => r === "lead");
-  let best = { masker: "", eased: worst.audibleShare };
+  let best = { masker: "", eased: worst };
   moment.layers.forEach((id, i) => {
     if (leading[i]) return;
     const softer = {

@@ -30,7 +30,8 @@ export type { Instrument, InstrumentFamily, PitchRange, SoundProduction } from "
 export { defineInstrument, readInstruments } from "./instruments/define_instrument.ts";
 export type { InstrumentDefinition } from "./instruments/define_instrument.ts";
 export { findInstrument } from "./instruments/find_instrument.ts";
-export type { InstrumentMatch, InstrumentQuery } from "./instruments/find_instrument.ts";
+export type { InstrumentMatch } from "./instruments/find_instrument.ts";
+export type { InstrumentQuery } from "./instruments/read_instrument_name.ts";
 export { registerOf, registersOf } from "./instruments/registers.ts";
 export type { Register, RegisterPlace } from "./instruments/registers.ts";
 export {
@@ -188,6 +189,21 @@ export { demoPlans, demoScore, demoSketch } from "./demo.ts";
 export type { DemoPlans } from "./demo.ts";
 
 // Showing: charts, reports
+export { roleTimelineChart } from "./show/charts/role_timeline.ts";
+export { momentumChart } from "./show/charts/momentum.ts";
+export { balanceChart } from "./show/charts/balance.ts";
+export { freshnessChart } from "./show/charts/freshness.ts";
+export { playabilityChart } from "./show/charts/playability.ts";
+export { comparisonChart } from "./show/charts/comparison.ts";
+export { momentumComparisonChart } from "./show/charts/momentum_comparison.ts";
+export { layersChart } from "./show/charts/layers.ts";
+export type { LayersChartOptions } from "./show/charts/layers.ts";
+export type { ChartOptions } from "./show/chart_options.ts";
+export type { Chart } from "./show/svg.ts";
+export { ROLE_LOOKS, SEVERITY_LOOKS } from "./show/theme.ts";
+export type { RoleLook, SeverityLook } from "./show/theme.ts";
+export { chartDocument } from "./show/document.ts";
+export { chartSvg, saveChart } from "./show/save.ts";
 export { passagesOf, summarise } from "./show/summary.ts";
 export type { SummaryRow } from "./show/summary.ts";
 export { show } from "./show/show.ts";

@@ -1,0 +1,175 @@
+/** Charts along the bars: panels below each other on one axis, passages above, bar numbers and time below. */
+import * as Plot from "@observablehq/plot";
+import { namedMark } from "./named_mark.ts";
+import { type BarAxis, barsInWords, barTicks } from "./bar_axis.ts";
+import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
+import { type Chart, plotGroup, svgElement, svgText } from "./svg.ts";
+import { fitText } from "./text_width.ts";
+
+/** One panel. */
+export interface BarPanel {
+  /** What is measured, with its unit; written above the panel. Empty for none. */
+  readonly heading: string;
+  /** Height in pixels, heading not counted. */
+  readonly height: number;
+  /** Lower and upper end of the vertical axis. */
+  readonly domain: readonly [number, number];
+  /** Marks, x in bar indexes: bar b reaches from b to b + 1. */
+  readonly marks: readonly Plot.Markish[];
+  /** Elements of one's own, drawn over the marks in the panel's pixels. */
+  readonly over?: readonly SVGElement[];
+}
+
+/** What a chart along the bars is made from. */
+export interface BarsFrameInput extends Omit<FrameInput, "blocks"> {
+  /** The bars. */
+  readonly axis: BarAxis;
+  /** Room left of the bars for names or figures, in pixels. */
+  readonly marginLeft: number;
+  /** Width of the whole picture, where there is room for more right of the bars. By default `width`. */
+  readonly outerWidth?: number;
+  /** Panels from top to bottom. */
+  readonly panels: readonly BarPanel[];
+}
+
+/** Room right of the bars, in pixels. */
+export const MARGIN_RIGHT = 16;
+const HEADING = 20;
+const PASSAGES = 22;
+
+/**
+ * Puts a chart along the bars together.
+ *
+ * @param document document to make it in
+ * @param input axis, panels, title, legend
+ * @returns the chart
+ */
+export function barsFrame(document: Document, input: BarsFrameInput): Chart {
+  const { axis, panels } = input;
+  const blocks: FrameBlock[] = [];
+  if (axis.passages.length > 0) blocks.push(passageStrip(document, input));
+  panels.forEach((panel, i) => blocks.push(panelBlock(document, input, { panel, isFirst: i === 0 })));
+  blocks.push(axisStrip(document, input));
+  return chartFrame(document, { ...input, width: input.outerWidth ?? input.width, blocks });
+}
+
+/**
+ * Width of all bars of a chart.
+ *
+ * @param input width and left margin of the chart
+ * @returns pixels
+ */
+export function barsWidth(input: Pick<BarsFrameInput, "width" | "marginLeft">): number {
+  return input.width - input.marginLeft - MARGIN_RIGHT;
+}
+
+function xOf(input: BarsFrameInput): (bar: number) => number {
+  const { fromBar, toBar } = input.axis;
+  return (bar) => input.marginLeft + (bar - fromBar) / (toBar + 1 - fromBar) * barsWidth(input);
+}
+
+/** Names of passages between fine brackets. */
+function passageStrip(document: Document, input: BarsFrameInput): FrameBlock {
+  const x = xOf(input);
+  const children = input.axis.passages.flatMap(({ name, fromBar, toBar }) => {
+    const left = x(fromBar);
+    const right = x(toBar + 1);
+    const rule = svgElement(document, {
+      tag: "path",
+      attributes: {
+        d: `M${left} 20V5H${right - 2}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.45,
+      },
+    });
+    const text = fitText(name, 11, right - left - 8);
+    const hover = `${name}, ${barsInWords(input.axis, fromBar, toBar)}`;
+    return text === ""
+      ? [rule]
+      : [rule, svgText(document, { text, x: left + 4, y: 17, size: 11, weight: 600, title: hover })];
+  });
+  return {
+    element: svgElement(document, { tag: "g", attributes: { "aria-label": "passages" }, children }),
+    height: PASSAGES,
+  };
+}
+
+function panelBlock(
+  document: Document,
+  input: BarsFrameInput,
+  { panel, isFirst }: { readonly panel: BarPanel; readonly isFirst: boolean },
+): FrameBlock {
+  const { axis, marginLeft, width } = input;
+  const top = panel.heading === "" ? (isFirst ? 0 : 8) : HEADING;
+  const plot = Plot.plot({
+    document,
+    width,
+    height: panel.height,
+    marginLeft,
+    marginRight: MARGIN_RIGHT,
+    marginTop: 1,
+    marginBottom: 1,
+    x: { type: "linear", domain: [axis.fromBar, axis.toBar + 1], axis: null },
+    y: { type: "linear", domain: [...panel.domain], axis: null },
+    color: { type: "identity" },
+    marks: [
+      Plot.ruleX(axis.passages.map((p) => p.fromBar), { strokeOpacity: 0.22, ...namedMark("passage-lines") }),
+      ...panel.marks,
+    ],
+  } as Plot.PlotOptions);
+  const heading = panel.heading === "" ? [] : [svgText(document, {
+    text: fitText(panel.heading, 11, width - marginLeft - 4),
+    x: marginLeft,
+    y: HEADING - 7,
+    size: 11,
+    opacity: 0.85,
+  })];
+  const over = svgElement(document, {
+    tag: "g",
+    attributes: { transform: `translate(0,${top})` },
+    children: panel.over ?? [],
+  });
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: {},
+      children: [...heading, plotGroup(document, plot, { x: 0, y: top }), over],
+    }),
+    height: top + panel.height,
+  };
+}
+
+/** Bar numbers, and the time of each below it. */
+function axisStrip(document: Document, input: BarsFrameInput): FrameBlock {
+  const x = xOf(input);
+  const { axis, marginLeft } = input;
+  const children = barTicks(axis, barsWidth(input)).flatMap(({ bar, number, time }) => [
+    svgElement(document, {
+      tag: "path",
+      attributes: { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 },
+    }),
+    svgText(document, { text: number, x: x(bar) + 2, y: 15, size: 11 }),
+    svgText(document, { text: time, x: x(bar) + 2, y: 28, size: 10, opacity: 0.62 }),
+  ]);
+  const line = svgElement(document, {
+    tag: "path",
+    attributes: {
+      d: `M${marginLeft} 0.5H${x(axis.toBar + 1)}`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.6,
+    },
+  });
+  const names = [
+    svgText(document, { text: "bar", x: marginLeft - 8, y: 15, size: 11, anchor: "end" }),
+    svgText(document, { text: "min:s", x: marginLeft - 8, y: 28, size: 10, anchor: "end", opacity: 0.62 }),
+  ];
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: { "aria-label": "bars" },
+      children: [line, ...names, ...children],
+    }),
+    height: 34,
+  };
+}

@@ -1,0 +1,71 @@
+/** What every chart can be told, and the check that nothing else is said. */
+import { InputError } from "../errors.ts";
+import type { Score } from "../score/model.ts";
+
+/** Options of every chart. */
+export interface ChartOptions {
+  /** Width of the picture in pixels, 320 to 6000. Default 960. */
+  readonly width?: number;
+  /** Height of the drawing without title and legend in pixels, 60 to 12000. By default what the rows need. */
+  readonly height?: number;
+  /** Title; an empty one leaves it out. By default what the chart shows. */
+  readonly title?: string;
+}
+
+const LIMITS = { width: [320, 6000], height: [60, 12_000] } as const;
+
+/**
+ * Checks a chart's options, since notebooks check no types.
+ *
+ * @param chart name of the chart function, for messages
+ * @param options what the caller gave
+ * @param others names of options the chart has besides the common ones
+ * @returns the options with the width filled in
+ * @throws {InputError} when an option is unknown or a size is out of bounds
+ */
+export function checkedOptions<T extends ChartOptions>(
+  chart: string,
+  options: T,
+  others: readonly string[] = [],
+): T & { readonly width: number } {
+  const known = ["width", "height", "title", ...others];
+  const action = `draw the ${chart}`;
+  for (const name of Object.keys(options)) {
+    if (!known.includes(name)) {
+      throw new InputError({
+        action,
+        problem: `it has no option "${name}"`,
+        remedy: `Its options are ${known.join(", ")}`,
+      });
+    }
+  }
+  for (const name of ["width", "height"] as const) {
+    const value = options[name];
+    const [least, most] = LIMITS[name];
+    if (value !== undefined && !(value >= least && value <= most)) {
+      throw new InputError({
+        action,
+        problem: `${name} is ${String(value)}`,
+        remedy: `Give pixels from ${least} to ${most}`,
+      });
+    }
+  }
+  return { ...options, width: options.width ?? 960 };
+}
+
+/**
+ * Checks that a chart's second argument is a score and not its options.
+ *
+ * @param chart name of the chart function, for messages
+ * @param score what the caller gave
+ * @returns the score, or undefined where none was given
+ * @throws {InputError} when it is something else
+ */
+export function checkedScore(chart: string, score: Score | undefined): Score | undefined {
+  if (score === undefined || (score !== null && Array.isArray(score.bars))) return score;
+  throw new InputError({
+    action: `draw the ${chart}`,
+    problem: "its second argument is not a score",
+    remedy: "Give the score second and the options third; without a score, give undefined",
+  });
+}

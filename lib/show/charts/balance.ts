@@ -1,0 +1,302 @@
+import * as Plot from "@observablehq/plot";
+import { namedMark } from "../named_mark.ts";
+import type { Balance, BalanceBar } from "../../measures/results.ts";
+import type { Score } from "../../score/model.ts";
+import { axisOfRows, type BarAxis, barsInWords } from "../bar_axis.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
+import { chartDocument } from "../document.ts";
+import { type Chart, svgElement, svgText } from "../svg.ts";
+import { fitText } from "../text_width.ts";
+import { valueAxis } from "../value_axis.ts";
+
+/** A span of bars. */
+export interface BarSpan {
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** What the bars have in common. */
+  readonly name: string;
+}
+
+/**
+ * Joins neighbouring rows that carry the same name.
+ *
+ * @param rows rows in the order of the bars
+ * @param nameOf the name of a row; rows with an empty one are left out
+ * @returns spans in order
+ */
+export function spansOf<T extends { readonly bar: number }>(
+  rows: readonly T[],
+  nameOf: (row: T) => string,
+): readonly BarSpan[] {
+  const spans: BarSpan[] = [];
+  for (const row of rows) {
+    const name = nameOf(row);
+    const last = spans.at(-1);
+    if (name === "") continue;
+    if (last && last.name === name && last.toBar === row.bar - 1) {
+      spans[spans.length - 1] = { ...last, toBar: row.bar };
+    } else spans.push({ fromBar: row.bar, toBar: row.bar, name });
+  }
+  return spans;
+}
+
+const NAME = "balance";
+const MARGIN_LEFT = 52;
+const HEARD = "#2e95b3";
+const COVERED = "#c2183f";
+const POWER = "#7d65c0";
+const HANDBOOK = "#c4761a";
+
+/**
+ * Whether the lead is heard: who leads, what share of its loudness is left beside everything else, with covered
+ * stretches marked, and how far it stands above or below the rest in dB by sound power and by the handbook's weights.
+ *
+ * @param balance the measure
+ * @param score the score, for the names of passages
+ * @param options width, height, title
+ * @returns the chart
+ * @throws {InputError} when an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { balance, balanceChart, chartSvg, demoScore } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const chart = balanceChart(balance(demoScore()), demoScore());
+ * assertStringIncludes(chartSvg(chart), "share of the lead");
+ * ```
+ */
+export function balanceChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
+  const { width, height = 330, title = "Is the lead heard?" } = checkedOptions("balance chart", options);
+  const document = chartDocument();
+  const axis = axisOfRows(balance.perBar, checkedScore("balance chart", score));
+  const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
+  const { coveredBelowShare = 0.1 } = balance.settings;
+  const isCovered = (b: BalanceBar) => b.audibleShare !== null && b.audibleShare < coveredBelowShare;
+  const covered = spansOf(balance.perBar, (b) => isCovered(b) ? "covered" : "");
+  const share = balance.whole.audibleShare;
+  return barsFrame(document, {
+    name: NAME,
+    width,
+    title,
+    label: share === null
+      ? `Balance along ${balance.perBar.length} bars; nothing leads`
+      : `Balance along ${balance.perBar.length} bars; the lead keeps ${
+        share.toFixed(2)
+      } of its loudness on ` +
+        `average and is covered in ${covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0)} bars`,
+    legend: [
+      { sign: { drawn: stepSign(document, HEARD) }, label: "audible share of the lead" },
+      ...(covered.length > 0 ? [{ sign: { drawn: coveredSign(document) }, label: "lead covered" }] : []),
+      { sign: { drawn: patchSign(document, POWER) }, label: "by sound power" },
+      { sign: { drawn: dashSign(document, HANDBOOK) }, label: "by the handbook's weights" },
+    ],
+    axis,
+    marginLeft: MARGIN_LEFT,
+    panels: [
+      leadPanel(document, balance, { axis, pixelsPerBar }),
+      sharePanel(balance, covered, { axis, height: height * 0.5, coveredBelowShare }),
+      levelPanel(balance, { height: height * 0.5, pixelsPerBar }),
+    ],
+  });
+}
+
+/** Who leads, as a strip of names. */
+function leadPanel(
+  document: Document,
+  balance: Balance,
+  { axis, pixelsPerBar }: { readonly axis: BarAxis; readonly pixelsPerBar: number },
+): BarPanel {
+  const leads = spansOf(balance.perBar, (b) => b.lead);
+  const names = leads.flatMap((s) => {
+    const x = MARGIN_LEFT + (s.fromBar - axis.fromBar) * pixelsPerBar + 4;
+    const text = fitText(s.name, 10, (s.toBar + 1 - s.fromBar) * pixelsPerBar - 7);
+    const title = `${s.name} ${s.name.includes(" + ") ? "lead" : "leads"}, ${
+      barsInWords(axis, s.fromBar, s.toBar)
+    }`;
+    return text === "" ? [] : [svgText(document, { text, x, y: 13, size: 10, title })];
+  });
+  return {
+    heading: "who leads",
+    height: 20,
+    domain: [0, 1],
+    marks: [
+      Plot.rect(leads, {
+        x1: (s: BarSpan) => s.fromBar,
+        x2: (s: BarSpan) => s.toBar + 1,
+        y1: () => 0,
+        y2: () => 1,
+        insetRight: pixelsPerBar > 3 ? 1 : 0,
+        fill: "currentColor",
+        fillOpacity: (_: BarSpan, i: number) => i % 2 === 0 ? 0.07 : 0.15,
+        title: (s: BarSpan) => `${s.name}, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        ...namedMark("leads"),
+      }),
+    ],
+    over: [svgElement(document, { tag: "g", attributes: { "aria-label": "lead names" }, children: names })],
+  };
+}
+
+function sharePanel(
+  balance: Balance,
+  covered: readonly BarSpan[],
+  { axis, height, coveredBelowShare }: {
+    readonly axis: BarAxis;
+    readonly height: number;
+    readonly coveredBelowShare: number;
+  },
+): BarPanel {
+  const known = balance.perBar.filter((b) => b.audibleShare !== null);
+  return {
+    heading: "share of the lead's loudness that is left beside the rest: 1 all, 0 inaudible",
+    height,
+    domain: [0, 1],
+    marks: [
+      ...valueAxis({ bottom: 0, top: 1, height }),
+      Plot.rect(covered, {
+        x1: (s: BarSpan) => s.fromBar,
+        x2: (s: BarSpan) => s.toBar + 1,
+        y1: () => 0,
+        y2: () => 1,
+        fill: COVERED,
+        fillOpacity: 0.13,
+        title: (s: BarSpan) => `the lead is covered, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        ...namedMark("covered"),
+      }),
+      Plot.rect(known, {
+        x1: (b: BalanceBar) => b.bar,
+        x2: (b: BalanceBar) => b.bar + 1,
+        y1: () => 0,
+        y2: (b: BalanceBar) => b.audibleShare ?? 0,
+        fill: HEARD,
+        fillOpacity: 0.35,
+        title: (b: BalanceBar) =>
+          `bar ${b.barNumber}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
+        ...namedMark("audible-share"),
+      }),
+      Plot.ruleY(known, {
+        x1: (b: BalanceBar) => b.bar,
+        x2: (b: BalanceBar) => b.bar + 1,
+        y: (b: BalanceBar) => b.audibleShare,
+        stroke: HEARD,
+        strokeWidth: 2,
+        ...namedMark("audible-share-line"),
+      }),
+      Plot.ruleY([coveredBelowShare], {
+        stroke: COVERED,
+        strokeDasharray: "5 3",
+        ...namedMark("covered-below"),
+      }),
+      Plot.text(covered.slice(0, 40), {
+        x: (s: BarSpan) => s.fromBar,
+        y: 0.94,
+        dx: 3,
+        textAnchor: "start",
+        text: () => "covered",
+        fontSize: 10,
+        fill: COVERED,
+        ...namedMark("covered-labels"),
+      }),
+    ],
+  };
+}
+
+function levelPanel(
+  balance: Balance,
+  { height, pixelsPerBar }: {
+    readonly height: number;
+    readonly pixelsPerBar: number;
+  },
+): BarPanel {
+  const values = balance.perBar.flatMap((b) => [b.powerDb, b.handbookDb]).filter((v) => v !== null);
+  const reach = Math.max(6, ...values.map(Math.abs));
+  const bottom = -Math.min(30, Math.ceil((values.some((v) => v < 0) ? reach : 3) / 3) * 3);
+  const top = Math.min(30, Math.ceil((values.some((v) => v > 0) ? reach : 3) / 3) * 3);
+  const inside = (v: number) => Math.max(bottom, Math.min(top, v));
+  const known = balance.perBar.filter((b) => b.powerDb !== null);
+  const inBooks = balance.perBar.filter((b) => b.handbookDb !== null);
+  return {
+    heading: "lead above (+) or below (−) the rest, dB",
+    height,
+    domain: [bottom, top],
+    marks: [
+      ...valueAxis({ bottom, top, height, signed: true }),
+      Plot.rect(known, {
+        x1: (b: BalanceBar) => b.bar,
+        x2: (b: BalanceBar) => b.bar + 1,
+        y1: () => 0,
+        y2: (b: BalanceBar) => inside(b.powerDb ?? 0),
+        insetRight: pixelsPerBar > 5 ? 1 : 0,
+        fill: POWER,
+        fillOpacity: 0.55,
+        title: (b: BalanceBar) =>
+          `bar ${b.barNumber}: ${b.lead} ${decibels(b.powerDb)} against the rest by power, ` +
+          `${decibels(b.handbookDb)} by the handbook`,
+        ...namedMark("power-difference"),
+      }),
+      Plot.ruleY(inBooks, {
+        x1: (b: BalanceBar) => b.bar,
+        x2: (b: BalanceBar) => b.bar + 1,
+        y: (b: BalanceBar) => inside(b.handbookDb ?? 0),
+        stroke: HANDBOOK,
+        strokeWidth: 2,
+        strokeDasharray: "4 2",
+        ...namedMark("handbook-difference"),
+      }),
+      Plot.ruleY([0], { strokeOpacity: 0.7, ...namedMark("level") }),
+    ],
+  };
+}
+
+function decibels(value: number | null): string {
+  return value === null ? "unknown" : `${value > 0 ? "+" : ""}${value.toFixed(1)} dB`;
+}
+
+function stepSign(document: Document, colour: string): SVGElement {
+  return svgElement(document, {
+    tag: "g",
+    attributes: {},
+    children: [
+      svgElement(document, {
+        tag: "rect",
+        attributes: { y: 3, width: 22, height: 12, fill: colour, "fill-opacity": 0.35 },
+      }),
+      svgElement(document, {
+        tag: "path",
+        attributes: { d: "M0 3H22", stroke: colour, "stroke-width": 2 },
+      }),
+    ],
+  });
+}
+
+function patchSign(document: Document, colour: string): SVGElement {
+  return svgElement(document, {
+    tag: "rect",
+    attributes: { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 },
+  });
+}
+
+function dashSign(document: Document, colour: string): SVGElement {
+  return svgElement(document, {
+    tag: "path",
+    attributes: { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" },
+  });
+}
+
+function coveredSign(document: Document): SVGElement {
+  return svgElement(document, {
+    tag: "rect",
+    attributes: {
+      x: 0.5,
+      y: 2.5,
+      width: 21,
+      height: 11,
+      fill: COVERED,
+      "fill-opacity": 0.13,
+      stroke: COVERED,
+      "stroke-dasharray": "5 3",
+    },
+  });
+}

@@ -1,0 +1,83 @@
+import { InputError } from "../../errors.ts";
+import type { Study } from "../../measures/results.ts";
+import type { Score } from "../../score/model.ts";
+import { axisOfRows } from "../bar_axis.ts";
+import { barsFrame, barsWidth } from "../bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
+import { chartDocument } from "../document.ts";
+import type { Chart } from "../svg.ts";
+import { niceTop, valueAxis } from "../value_axis.ts";
+import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
+
+const NAME = "momenta";
+const MARGIN_LEFT = 52;
+
+/**
+ * Momentum of several settings below each other, on one scale: the same tune, dressed differently.
+ *
+ * @param studies the studies, as from `study`
+ * @param score a score, for the names of passages
+ * @param options width, height of all panels together, title
+ * @returns the chart
+ * @throws {InputError} when there are no studies, or an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { chartSvg, demoScore, momentumComparisonChart, study } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const chart = momentumComparisonChart([study(demoScore(), { name: "moving" })]);
+ * assertStringIncludes(chartSvg(chart), "moving");
+ * ```
+ */
+export function momentumComparisonChart(
+  studies: readonly Study[],
+  score?: Score,
+  options: ChartOptions = {},
+): Chart {
+  const { width, height, title = "Momentum, setting by setting" } = checkedOptions(
+    "momentum comparison chart",
+    options,
+  );
+  const longest = Array.isArray(studies)
+    ? [...studies].sort((a, b) => b.momentum.perBar.length - a.momentum.perBar.length)[0]
+    : undefined;
+  if (longest === undefined) {
+    throw new InputError({
+      action: "draw the momentum comparison chart",
+      problem: "there are no studies to compare",
+      remedy: "Give an array of what study() returns",
+    });
+  }
+  const document = chartDocument();
+  const measures = studies.map((s) => s.momentum);
+  const axis = axisOfRows(longest.momentum.perBar, checkedScore("momentum comparison chart", score));
+  const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, axis.numbers.length);
+  const highest = measures.flatMap((m) => [
+    ...m.perBar.map((b) => b.momentum),
+    ...momentumShares(m).map((s) => s.to),
+  ]);
+  const top = niceTop(highest.reduce((a, b) => Math.max(a, b), 0.5));
+  const bottom = highest.reduce((a, b) => Math.min(a, b), 0);
+  const panelHeight = height === undefined ? 110 : height / studies.length;
+  return barsFrame(document, {
+    name: NAME,
+    width,
+    title,
+    note: "Driving attacks per second; one scale for all.",
+    label: `Momentum of ${studies.length} settings along the bars: ${
+      studies.map((s) => `${s.name} ${s.momentum.whole.momentum.toFixed(1)} on average`).join(", ")
+    }`,
+    legend: momentumLegend(document, measures),
+    axis,
+    marginLeft: MARGIN_LEFT,
+    panels: studies.map((s) => ({
+      heading: `${s.name} (mean ${s.momentum.whole.momentum.toFixed(2)})`,
+      height: panelHeight,
+      domain: [bottom, top] as const,
+      marks: [
+        ...valueAxis({ bottom, top, height: panelHeight }),
+        ...momentumMarks(s.momentum, { name: NAME, pixelsPerBar, axis }),
+      ],
+    })),
+  });
+}

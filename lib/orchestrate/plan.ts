@@ -3,8 +3,9 @@ import Papa from "papaparse";
 import { InputError, type Place } from "../errors.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../score/dynamics.ts";
 import type { Technique } from "../score/model.ts";
-import { FIGURES, figuresFor } from "../texture/figures.ts";
+import { figureById, figuresFor } from "../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../texture/roles.ts";
+import { type TableRow, tableRows } from "./table_rows.ts";
 
 /** How the strokes of a layer are begun and joined. */
 export type LayerArticulation =
@@ -93,6 +94,9 @@ export interface Plan {
   readonly players?: Readonly<Record<string, number>>;
 }
 
+/** Roles a part can be given; parts not named rest. */
+const GIVEN_ROLES = ROLE_NAMES.filter((r) => r !== "rest");
+
 /** What an assignment must be given; the rest has defaults. */
 export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Assignment>;
 
@@ -111,46 +115,43 @@ export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Assig
  * ```
  */
 export function assign(input: AssignmentInput): Assignment {
-  const where = input.where ?? {};
-  if (!isRole(input.role) || input.role === "rest") {
-    throw new InputError({
-      action: "read the plan",
-      problem: `"${input.role}" is not a role a part can be given`,
-      where: { ...where, column: where.row === undefined ? undefined : "role" },
-      remedy: `Use one of ${ROLE_NAMES.filter((r) => r !== "rest").join(", ")}; parts not named rest`,
-    });
+  const { role } = input;
+  const fail = (problem: string, column: Column, remedy: string): never => {
+    const where = input.where ?? {};
+    throw planError(problem, where.row === undefined ? where : { ...where, column }, remedy);
+  };
+  if (!isRole(role) || role === "rest") {
+    fail(
+      `"${role}" is not a role a part can be given`,
+      "role",
+      `Use one of ${GIVEN_ROLES.join(", ")}; parts not named rest`,
+    );
   }
-  const figure = input.figure ?? figuresFor(input.role)[0]!.id;
-  if (!figuresFor(input.role).some((f) => f.id === figure)) {
-    const other = FIGURES.find((f) => f.id === figure);
-    throw new InputError({
-      action: "read the plan",
-      problem: other
-        ? `the figure "${figure}" belongs to the role ${other.role}, not to ${input.role}`
+  const ofRole = figuresFor(role);
+  const figure = input.figure ?? ofRole[0]!.id;
+  if (!ofRole.some((f) => f.id === figure)) {
+    const other = figureById(figure);
+    fail(
+      other
+        ? `the figure "${figure}" belongs to the role ${other.role}, not to ${role}`
         : `"${figure}" is not a figure`,
-      where: { ...where, column: where.row === undefined ? undefined : "figure" },
-      remedy: `For ${input.role} use one of ${figuresFor(input.role).map((f) => `"${f.id}"`).join(", ")}`,
-    });
+      "figure",
+      `For ${role} use one of ${ofRole.map((f) => `"${f.id}"`).join(", ")}`,
+    );
   }
   const dynamic = input.dynamic ?? "mf";
   const dynamicEnd = input.dynamicEnd ?? dynamic;
   for (const mark of [dynamic, dynamicEnd]) {
     if (dynamicOf(mark) === undefined) {
-      throw new InputError({
-        action: "read the plan",
-        problem: `"${mark}" is not a dynamic`,
-        where: { ...where, column: where.row === undefined ? undefined : "dynamic" },
-        remedy: `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
-      });
+      fail(
+        `"${mark}" is not a dynamic`,
+        "dynamic",
+        `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
+      );
     }
   }
   if (input.parts.length === 0) {
-    throw new InputError({
-      action: "read the plan",
-      problem: `the ${input.role} is given to nobody`,
-      where: { ...where, column: where.row === undefined ? undefined : "parts" },
-      remedy: `Name the parts, joined by " + "`,
-    });
+    fail(`the ${role} is given to nobody`, "parts", `Name the parts, joined by " + "`);
   }
   return {
     articulation: "plain",
@@ -176,6 +177,8 @@ const COLUMNS = [
   "technique",
 ] as const;
 
+type Column = (typeof COLUMNS)[number];
+
 const REQUIRED_COLUMNS = ["passage", "from_bar", "to_bar", "role", "parts"] as const;
 
 /** Options of {@linkcode readPlan}. */
@@ -187,7 +190,7 @@ export interface ReadPlanOptions {
 }
 
 /**
- * Reads a plan from a table (CSV), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
+ * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
  * wanted, figure, articulation, dynamic (`mf`, or `p to f`), octave, technique. Parts are joined by ` + `. Rows
  * with the same passage name and bars make one passage.
  *
@@ -207,107 +210,160 @@ export interface ReadPlanOptions {
  * ```
  */
 export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
-  const file = options.file;
+  const { file } = options;
   const name = options.name ?? (file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan");
-  const parsed = Papa.parse<Record<string, string>>(text.replace(/^\uFEFF/, "").trimEnd(), {
-    header: true,
-    skipEmptyLines: "greedy",
-    transformHeader: (h) => h.trim(),
-  });
-  const columns = parsed.meta.fields ?? [];
-  const bad = (problem: string, where: Place, remedy: string): never => {
-    throw new InputError({ action: "read the plan", problem, where: { file, ...where }, remedy });
-  };
-  for (const column of REQUIRED_COLUMNS) {
-    if (!columns.includes(column)) {
-      bad(
-        `it has no column "${column}"`,
-        { row: 1 },
-        `Its first row must name ${REQUIRED_COLUMNS.join(", ")}`,
-      );
-    }
+  const [head, ...rows] = tableRows(text);
+  if (head === undefined) {
+    throw planError("it has no rows", { file }, `Begin with a row that names ${REQUIRED_COLUMNS.join(", ")}`);
   }
-  for (const column of columns) {
-    if (!(COLUMNS as readonly string[]).includes(column)) {
-      bad(`"${column}" is not a column of a plan`, { row: 1 }, `The columns are ${COLUMNS.join(", ")}`);
-    }
-  }
-  const fault = parsed.errors.find((e) => e.type !== "Delimiter");
-  if (fault) {
-    bad(
-      fault.code === "TooFewFields" || fault.code === "TooManyFields"
-        ? `the row has ${fault.code === "TooFewFields" ? "too few" : "too many"} fields`
-        : fault.message.toLowerCase(),
-      { row: (fault.row ?? 0) + 2 },
-      `Give the row as many fields as the first row has, and put fields that hold commas in quotes`,
-    );
-  }
-  if (parsed.data.length === 0) bad("it has no rows", {}, "Write one row per layer");
+  checkColumns(head.fields, { file, row: head.row });
+  if (rows.length === 0) throw planError("it has no rows", { file }, "Write one row per layer");
 
   const passages = new Map<
     string,
     { name: string; fromBar: number; toBar: number; assignments: Assignment[] }
   >();
-  parsed.data.forEach((record, index) => {
-    const row = index + 2;
-    const field = (column: (typeof COLUMNS)[number]) => (record[column] ?? "").trim();
-    const whole = (column: "from_bar" | "to_bar" | "octave"): number => {
-      const value = field(column);
-      if (!/^[+-]?\d+$/.test(value)) {
-        bad(
-          `"${value}" is not a whole number`,
-          { row, column },
-          "Write bar numbers as printed and octaves as -1, 0, 1",
-        );
-      }
-      return Number(value);
-    };
-    const fromBar = whole("from_bar");
-    const toBar = whole("to_bar");
-    if (toBar < fromBar) {
-      bad(
-        `the passage ends in bar ${toBar}, before it begins in bar ${fromBar}`,
-        { row, column: "to_bar" },
-        "Swap them",
-      );
-    }
-    const articulation = STROKE_WORDS[field("articulation").toLowerCase()];
-    if (articulation === undefined) {
-      bad(
-        `"${field("articulation")}" is not an articulation`,
-        { row, column: "articulation" },
-        `Use one of ${Object.keys(STROKE_WORDS).filter((w) => w !== "").join(", ")}`,
-      );
-    }
-    const technique = field("technique") === "" ? "ordinario" : field("technique").toLowerCase();
-    if (!(TECHNIQUES as readonly string[]).includes(technique)) {
-      bad(
-        `"${technique}" is not a technique`,
-        { row, column: "technique" },
-        `Use one of ${TECHNIQUES.join(", ")}`,
-      );
-    }
-    const dynamics = (field("dynamic") || "mf").split(/\s+to\s+/i).map((d) => d.trim());
-    const assignment = assign({
-      role: field("role").toLowerCase() as Role,
-      ...(field("figure") === "" ? {} : { figure: field("figure") }),
-      parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
-      articulation: articulation!,
-      dynamic: dynamics[0]!,
-      dynamicEnd: dynamics.at(-1)!,
-      octave: field("octave") === "" ? null : whole("octave"),
-      technique: technique as Technique,
-      where: { file, row },
-    });
-    const key = `${field("passage")}\n${fromBar}\n${toBar}`;
-    const passage = passages.get(key) ?? { name: field("passage"), fromBar, toBar, assignments: [] };
+  for (const row of rows) {
+    const { passage: name, fromBar, toBar, assignment } = readRow(head.fields, row, file);
+    const key = `${name}\n${fromBar}\n${toBar}`;
+    const passage = passages.get(key) ?? { name, fromBar, toBar, assignments: [] };
     passage.assignments.push(assignment);
     passages.set(key, passage);
-  });
+  }
   return {
     name,
     passages: [...passages.values()].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar),
   };
+}
+
+function planError(problem: string, where: Place, remedy: string): InputError {
+  return new InputError({ action: "read the plan", problem, where, remedy });
+}
+
+function checkColumns(columns: readonly string[], where: Place): void {
+  for (const column of REQUIRED_COLUMNS) {
+    if (!columns.includes(column)) {
+      throw planError(
+        `it has no column "${column}"`,
+        where,
+        `Its first row must name ${REQUIRED_COLUMNS.join(", ")}`,
+      );
+    }
+  }
+  columns.forEach((column, i) => {
+    if (!(COLUMNS as readonly string[]).includes(column)) {
+      throw planError(
+        `"${column}" is not a column of a plan`,
+        where,
+        `The columns are ${COLUMNS.join(", ")}`,
+      );
+    }
+    if (columns.indexOf(column) !== i) {
+      throw planError(`the column "${column}" stands twice`, where, "Keep one of them");
+    }
+  });
+}
+
+/** Octaves from the tune or the usual place that any instrument could be asked for. */
+const MOST_OCTAVES = 5;
+
+function readRow(
+  columns: readonly string[],
+  { fields, row, badQuotes }: TableRow,
+  file: string | undefined,
+): {
+  readonly passage: string;
+  readonly fromBar: number;
+  readonly toBar: number;
+  readonly assignment: Assignment;
+} {
+  if (badQuotes) {
+    throw planError(
+      "a field's quotes are not closed, or stand inside it",
+      { file, row },
+      `Put a field that holds commas or quotes in quotes, and write each quote within it twice`,
+    );
+  }
+  if (fields.length !== columns.length) {
+    throw planError(
+      `the row has too ${fields.length < columns.length ? "few" : "many"} fields`,
+      { file, row },
+      `Give the row as many fields as the first row has, ${columns.length}, and put fields that hold commas in quotes`,
+    );
+  }
+  const field = (column: Column) => fields[columns.indexOf(column)] ?? "";
+  const at = (column: Column): Place => ({ file, row, column });
+  const whole = (column: "from_bar" | "to_bar" | "octave"): number => {
+    const value = field(column);
+    if (value === "") throw planError("no bar is given", at(column), "Write the bar's number as printed");
+    if (!/^[+-]?\d{1,9}$/.test(value)) {
+      throw planError(
+        `"${value}" is not a whole number`,
+        at(column),
+        "Write bar numbers as printed and octaves as -1, 0, 1",
+      );
+    }
+    return Number(value);
+  };
+
+  const passage = field("passage");
+  if (passage === "") throw planError("the passage has no name", at("passage"), "Give it a name");
+  const fromBar = whole("from_bar");
+  const toBar = whole("to_bar");
+  if (toBar < fromBar) {
+    throw planError(
+      `the passage ends in bar ${toBar}, before it begins in bar ${fromBar}`,
+      at("to_bar"),
+      "Swap them",
+    );
+  }
+  const role = field("role").toLowerCase();
+  if (role === "") throw planError("no role is given", at("role"), `Use one of ${GIVEN_ROLES.join(", ")}`);
+  const stroke = field("articulation").toLowerCase();
+  const articulation = Object.hasOwn(STROKE_WORDS, stroke) ? STROKE_WORDS[stroke] : undefined;
+  if (articulation === undefined) {
+    throw planError(
+      `"${field("articulation")}" is not an articulation`,
+      at("articulation"),
+      `Use one of ${Object.keys(STROKE_WORDS).filter((w) => w !== "").join(", ")}`,
+    );
+  }
+  const technique = field("technique").toLowerCase() || "ordinario";
+  if (!(TECHNIQUES as readonly string[]).includes(technique)) {
+    throw planError(
+      `"${technique}" is not a technique`,
+      at("technique"),
+      `Use one of ${TECHNIQUES.join(", ")}`,
+    );
+  }
+  const dynamics = (field("dynamic") || "mf").split(/\s+to\s+/i);
+  if (dynamics.length > 2) {
+    throw planError(
+      `"${field("dynamic")}" has more than a start and an end`,
+      at("dynamic"),
+      'Write one dynamic, or two as in "p to f", and split the passage for more',
+    );
+  }
+  const octave = field("octave") === "" ? null : whole("octave");
+  if (octave !== null && Math.abs(octave) > MOST_OCTAVES) {
+    throw planError(
+      `it asks for an octave of ${octave}`,
+      at("octave"),
+      "Use -2, -1, 0, 1, 2 or leave it empty",
+    );
+  }
+  const assignment = assign({
+    role: role as Role,
+    ...(field("figure") === "" ? {} : { figure: field("figure") }),
+    parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
+    articulation,
+    dynamic: dynamics[0]!,
+    dynamicEnd: dynamics.at(-1)!,
+    octave,
+    technique: technique as Technique,
+    where: { file, row },
+  });
+  return { passage, fromBar, toBar, assignment };
 }
 
 /**

@@ -35,7 +35,7 @@ export interface Change {
  * @param change what to change
  * @param options which layers; by default all
  * @returns the new plan
- * @throws {InputError} when no layer matches, or the new value is not one the library knows
+ * @throws {InputError} when the change is empty, no layer matches, or the new value is not one the library knows
  *
  * @example
  * ```ts
@@ -48,6 +48,13 @@ export interface Change {
  */
 export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
   const changesLayers = change.set !== undefined || change.remove === true || change.double !== undefined;
+  if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
+    throw new InputError({
+      action: `change the plan "${plan.name}"`,
+      problem: "the change says nothing",
+      remedy: "Give set, remove, double, quartersPerMinute or players",
+    });
+  }
   let matched = 0;
   const passages = plan.passages.map((passage) => ({
     ...passage,

@@ -239,6 +239,7 @@ function endBar(
     return;
   }
   closeOverlay(scan, voice, place);
+  if (voice.broken) throw brokenAlone(scan, place, "> or <");
   voice.bars.push({
     length: voice.longest,
     ...place,
@@ -257,6 +258,7 @@ function nextBar(voice: AbcVoice, afterBreak: boolean): void {
   voice.begun = false;
   voice.afterBreak = afterBreak;
   voice.accidentals.clear();
+  voice.lastLength = undefined;
 }
 
 /** An overlay must be as long as the music it lies over. */
@@ -572,6 +574,13 @@ function closeSlur(scan: Scan, voice: AbcVoice): void {
   voice.last[0]!.note.slurs.push({ type: "stop", number });
 }
 
+function brokenAlone(scan: Scan, place: AbcPlace, sign: string): Error {
+  return abcError(scan.tune, place, {
+    problem: `"${sign}" needs a note or rest on both sides`,
+    remedy: "Write broken rhythm as A>B or A<B, inside one bar",
+  });
+}
+
 function readBroken(scan: Scan, voice: AbcVoice): void {
   const place = placeOf(scan);
   const sign = scan.text[scan.at]!;
@@ -581,10 +590,7 @@ function readBroken(scan: Scan, voice: AbcVoice): void {
     count++;
   }
   if (voice.lastLength === undefined || count > 3 || voice.broken) {
-    throw abcError(scan.tune, place, {
-      problem: `"${sign.repeat(count)}" needs a note or rest on both sides`,
-      remedy: "Write broken rhythm as A>B or A<B",
-    });
+    throw brokenAlone(scan, place, sign.repeat(count));
   }
   const short = fraction(1, 2 ** count);
   const long = plus(fraction(2, 1), { top: -short.top, bottom: short.bottom });

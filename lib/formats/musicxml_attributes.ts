@@ -47,10 +47,10 @@ function readTranspose(reading: MusicXmlReading, part: PartReading, element: Xml
       (USUAL_STEPS[Math.abs(chromatic) % 12]! + 7 * Math.floor(Math.abs(chromatic) / 12));
   const semitones = chromatic + 12 * octaves;
   const steps = diatonic + 7 * octaves;
-  if (!(Math.abs(semitones) <= 60 && Number.isInteger(steps))) {
+  if (!(Math.abs(semitones) <= 60 && Math.abs(steps) <= 40 && Number.isInteger(steps))) {
     throw refusal(
       reading,
-      `a part is transposed by ${semitones} semitones`,
+      `a part is transposed by ${semitones} semitones and ${steps} steps`,
       "Give a transposition of at most five octaves",
     );
   }

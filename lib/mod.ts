@@ -88,6 +88,8 @@ export { strokeCount, strokeTicks } from "./score/tremolo.ts";
 export { readMusicXml } from "./formats/read_musicxml.ts";
 export type { ReadMusicXmlOptions } from "./formats/read_musicxml.ts";
 export { readMxl } from "./formats/mxl.ts";
+export { readScore, readScoreBytes, SCORE_KINDS } from "./formats/read_score.ts";
+export type { ReadScoreOptions } from "./formats/read_score.ts";
 export { readAbc } from "./formats/read_abc.ts";
 export type { ReadAbcOptions } from "./formats/read_abc.ts";
 export { readMidi } from "./formats/read_midi.ts";

@@ -1,0 +1,109 @@
+/** Any score file: what it is, is seen from its content. */
+import { InputError } from "../errors.ts";
+import type { Score } from "../score/model.ts";
+import { decodePieces } from "./decode.ts";
+import { isZip, readMxl } from "./mxl.ts";
+import { readAbc } from "./read_abc.ts";
+import { readMidi } from "./read_midi.ts";
+import { readMusicXml } from "./read_musicxml.ts";
+
+/** How a score is read. */
+export interface ReadScoreOptions {
+  /** Name of the file, for messages and for `score.source`. */
+  readonly file?: string;
+}
+
+/** Kinds of file that are read, for messages. */
+export const SCORE_KINDS = "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) and ABC (.abc)";
+
+/** Largest file accepted, in bytes. */
+const MAX_BYTES = 400e6;
+
+/** `MThd`, and `RIFF`, in which MIDI is sometimes wrapped. */
+const MIDI_STARTS = [[0x4d, 0x54, 0x68, 0x64], [0x52, 0x49, 0x46, 0x46]] as const;
+
+/**
+ * Reads a score from bytes, as MusicXML (plain or zipped), MIDI or ABC, whichever the content is.
+ *
+ * @param bytes the file
+ * @param options name of the file
+ * @returns the score
+ * @throws {InputError} when the content is none of these kinds, and for whatever its reader refuses
+ *
+ * @example
+ * ```ts
+ * import { readScoreBytes } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const bytes = new TextEncoder().encode("X:1\nT:Two notes\nM:2/4\nL:1/4\nK:C\nC E |]\n");
+ * assertEquals(readScoreBytes(bytes).title, "Two notes");
+ * ```
+ */
+export function readScoreBytes(bytes: Uint8Array, options: ReadScoreOptions = {}): Score {
+  const { file } = options;
+  if (bytes.length === 0) throw unknownContent("it is empty", file);
+  if (isZip(bytes)) return readMxl(bytes, options);
+  if (MIDI_STARTS.some((start) => start.every((byte, i) => bytes[i] === byte))) {
+    return readMidi(bytes, options);
+  }
+  const head = startOf(bytes, file);
+  if (head.startsWith("<")) return readMusicXml(bytes, options);
+  if (head.startsWith("%abc") || /(^|[\r\n])[XK]:/.test(head)) {
+    return readAbc(bytes, options);
+  }
+  throw unknownContent("its content is no score that this library knows", file);
+}
+
+function unknownContent(problem: string, file: string | undefined): InputError {
+  return new InputError({
+    action: "read the score",
+    problem,
+    where: { file },
+    remedy: `The kinds it reads are ${SCORE_KINDS}`,
+  });
+}
+
+/** The first characters of a text file, without white space before them. */
+function startOf(bytes: Uint8Array, file: string | undefined): string {
+  const pieces = decodePieces(bytes.subarray(0, 4096), { file });
+  return [...pieces].join("").trimStart();
+}
+
+/**
+ * Reads a score file: MusicXML (plain or zipped), MIDI or ABC. The content decides, not the file's ending.
+ *
+ * @param path path of the file
+ * @param options another name for the file in messages and in `score.source`; by default its own name
+ * @returns the score
+ * @throws {InputError} when there is no such file, when it is a folder or may not be read, when its content
+ *   is none of these kinds, and for whatever its reader refuses
+ *
+ * @example
+ * ```ts
+ * import { readScore } from "ripieno";
+ * import { assertRejects } from "@std/assert";
+ * await assertRejects(() => readScore("no_such_file.musicxml"), Error, "there is no such file");
+ * ```
+ */
+export async function readScore(path: string, options: ReadScoreOptions = {}): Promise<Score> {
+  const file = options.file ?? (path.split(/[\\/]/).at(-1) || path);
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action: "read the score", problem, where: { file: path }, remedy });
+  let bytes: Uint8Array;
+  try {
+    const { isDirectory, size } = await Deno.stat(path);
+    if (isDirectory) {
+      throw refuse("it is a folder", `Name a file in it. The kinds it reads are ${SCORE_KINDS}`);
+    }
+    if (size > MAX_BYTES) {
+      throw refuse(`it is larger than ${MAX_BYTES / 1e6} MB`, "Split the score into movements");
+    }
+    bytes = await Deno.readFile(path);
+  } catch (error) {
+    if (error instanceof InputError) throw error;
+    if (error instanceof Deno.errors.NotFound) {
+      throw refuse("there is no such file", `Check the path. The kinds it reads are ${SCORE_KINDS}`);
+    }
+    throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
+  }
+  return readScoreBytes(bytes, { file });
+}

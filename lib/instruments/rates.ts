@@ -327,10 +327,13 @@ function remembered(instrument: Instrument, key: string, work: () => SpeedLimit 
   return limit;
 }
 
+/** The fastest of the planning figures under the nearest name that has any: one's own before the family's. */
 function fastest(limits: readonly RateLimit[]): SpeedLimit | null {
+  const planned = limits.filter((limit) => limit.use === "planning");
+  const nearest = planned[0]?.figureOf;
   let best: RateLimit | null = null;
-  for (const limit of limits) {
-    if (limit.use === "planning" && (best === null || speed(limit) > speed(best))) best = limit;
+  for (const limit of planned) {
+    if (limit.figureOf === nearest && (best === null || speed(limit) > speed(best))) best = limit;
   }
   if (best === null) return null;
   return {

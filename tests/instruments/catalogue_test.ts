@@ -105,6 +105,21 @@ Deno.test("no rate is faster for long than for a moment", () => {
   }
 });
 
+Deno.test("an instrument's own rate stands before its family's, slower though it be", () => {
+  // Common practice, no source: what rings long or is struck with one arm is not played by two fast hands.
+  for (
+    const [id, most] of [["tam-tam", 2], ["whip", 3], ["cymbals", 3], ["tubular bells", 5], [
+      "double bass",
+      10,
+    ]] as const
+  ) {
+    assert(repeatedNoteLimit(instrumentById(id))!.burstPerSecond <= most, id);
+  }
+  const burst = (id: string) => repeatedNoteLimit(instrumentById(id))!.burstPerSecond;
+  const strings = ["violin", "viola", "cello", "double bass"].map(burst);
+  assertEquals(strings, [...strings].sort((a, b) => b - a));
+});
+
 Deno.test("where double tonguing is not customary, the repeated-note limit is single tonguing", () => {
   for (const instrument of allInstruments()) {
     const support = tonguingSupport(instrument);

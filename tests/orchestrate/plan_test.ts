@@ -11,6 +11,7 @@ import { SKETCHES } from "./sketches.ts";
 
 const HEADER = "passage,from_bar,to_bar,role,figure,parts,articulation,dynamic,octave,technique";
 const FILE = "cue.csv";
+const DEMO: readonly Plan[] = [demoPlans().held, demoPlans().moving, demoPlans().rotating];
 
 /** What reading a table complains about. */
 function complaint(text: string): InputError {
@@ -211,14 +212,14 @@ Deno.test("every plan comes back from its table as it was", () => {
     }),
     { seed: 48, numRuns: 200 },
   );
-  for (const plan of Object.values(demoPlans())) assertEquals(plain(readPlan(writePlan(plan))), plain(plan));
+  for (const plan of DEMO) assertEquals(plain(readPlan(writePlan(plan))), plain(plan));
 });
 
 /** A table with some of its characters changed, or any text at all. */
 const brokenTable = fc.oneof(
   fc.string({ maxLength: 300, unit: "binary" }),
   fc.tuple(
-    fc.constantFrom(...Object.values(demoPlans()).map((p) => writePlan(p).slice(0, 600))),
+    fc.constantFrom(...DEMO.map((p) => writePlan(p).slice(0, 600))),
     fc.array(
       fc.tuple(fc.nat(599), fc.constantFrom(",", '"', "\n", ";", "\r", "+", "x", "", "-9", "\u0000", "é")),
       {

@@ -217,7 +217,7 @@ function leadNames(cells: readonly RoleCell[], score: Score): string {
 function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
   const words: string[] = [];
   const [leadBefore, leadAfter] = [leadNames(before, score), leadNames(after, score)];
-  if (leadBefore !== leadAfter) words.push(leadAfter === "" ? "nobody leads" : `${leadAfter} takes the lead`);
+  if (leadBefore !== leadAfter) words.push(leadAfter === "" ? "nobody leads" : `${leadAfter} ${verb(leadAfter, "take")} the lead`);
   const entering = after.filter((c, p) =>
     c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
   );
@@ -242,6 +242,11 @@ function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], sc
     );
   }
   return words.length === 0 ? "the texture shifts" : words.join("; ");
+}
+
+/** A verb that fits one name or several joined by " + ". */
+function verb(names: string, word: string): string {
+  return names.includes(" + ") ? word : `${word}s`;
 }
 
 /** Names in a row, cut after four. */
@@ -273,7 +278,7 @@ function adviceOf(
   }
   if (longest.bars > LONG_STRETCH_BARS) {
     advice.push(
-      `${longest.lead} leads for ${longest.bars} bars (${printed(longest.from)} to ${
+      `${longest.lead} ${verb(longest.lead, "lead")} for ${longest.bars} bars (${printed(longest.from)} to ${
         printed(longest.from + longest.bars - 1)
       }): hand the tune to another colour on the way.`,
     );

@@ -87,8 +87,9 @@ function plainText(value: unknown): string {
   return String(value);
 }
 
-/** `attacksPerSecond` and `attacks_per_second` become `attacks per second`, `levelDb` becomes `level dB`. */
+/** A field's name in words; `attacksPerSecond` and `attacks_per_second` become `attacks per second`, `levelDb` becomes `level dB`. */
 function words(name: string): string {
+  if (name.includes(" ")) return name; // already words
   const parts = name.replace(/([a-z0-9])([A-Z])/g, "$1 $2").split(/[\s_]+/).map((part) => part.toLowerCase());
   return parts.map((part) => UNITS[part] ?? part).join(" ");
 }

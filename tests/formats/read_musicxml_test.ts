@@ -1,4 +1,5 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
+import { Chord, Note as TonalNote } from "tonal";
 import { InputError } from "../../lib/errors.ts";
 import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
@@ -575,5 +576,37 @@ Deno.test("impossible pitches, durations and divisions are refused with part, ba
   ) {
     const error = assertThrows(() => score([note("C4", 16), body]), InputError, message) as InputError;
     assertEquals([error.where.part, error.where.bar], ["Violin", "2"]);
+  }
+});
+
+Deno.test("every chord kind that is written as a symbol is one the chord library reads back to the right tones", () => {
+  // Tones above C from the definitions of the kinds in MusicXML 4.0 (kind-value), counted in semitones.
+  const kinds: Record<string, number[]> = {
+    "major": [0, 4, 7],
+    "minor": [0, 3, 7],
+    "augmented": [0, 4, 8],
+    "diminished": [0, 3, 6],
+    "dominant": [0, 4, 7, 10],
+    "major-seventh": [0, 4, 7, 11],
+    "minor-seventh": [0, 3, 7, 10],
+    "diminished-seventh": [0, 3, 6, 9],
+    "augmented-seventh": [0, 4, 8, 10],
+    "half-diminished": [0, 3, 6, 10],
+    "major-minor": [0, 3, 7, 11],
+    "major-sixth": [0, 4, 7, 9],
+    "minor-sixth": [0, 3, 7, 9],
+    "dominant-ninth": [0, 4, 7, 10, 2],
+    "major-ninth": [0, 4, 7, 11, 2],
+    "minor-ninth": [0, 3, 7, 10, 2],
+    "suspended-second": [0, 2, 7],
+    "suspended-fourth": [0, 5, 7],
+    "power": [0, 7],
+  };
+  for (const [kind, tones] of Object.entries(kinds)) {
+    const s = score([
+      `<harmony><root><root-step>C</root-step></root><kind>${kind}</kind></harmony>${note("C4", 16)}`,
+    ]);
+    const chord = Chord.get(s.chords[0]!.symbol);
+    assertEquals([kind, chord.notes.map((name) => TonalNote.chroma(name))], [kind, tones]);
   }
 });

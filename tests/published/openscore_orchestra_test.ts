@@ -3,9 +3,9 @@
  * CC0 1.0): what is read equals what a second implementation counts (music21 10.5.0, `reference_counts.csv`),
  * and what the corpus authors extracted (`*.highest_pitch.csv`).
  */
-import { assertEquals, assertGreaterOrEqual } from "@std/assert";
+import { assertAlmostEquals, assertEquals, assertGreaterOrEqual } from "@std/assert";
 import { zipSync } from "fflate";
-import { endTicksOf, quartersOf } from "../../lib/score/time.ts";
+import { endTicksOf, quartersOf, secondsOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { readMxl } from "../../lib/formats/mxl.ts";
 import { pitchOf } from "../../lib/units.ts";
@@ -172,5 +172,29 @@ if (folder) {
     }
     for (const [work, share] of Object.entries(shares)) assertGreaterOrEqual(share, 0.9998, work);
     assertEquals(Object.keys(shares).length, 4);
+  });
+
+  Deno.test("seconds follow the corpus authors' clock to their four decimals, up to the first repeat", () => {
+    for (
+      const [work, rows] of Object.entries({
+        "Bach_BWV.1048_1": 1975,
+        "Beethoven_Op.21_1": 659,
+        "Beethoven_Op.55_1": 745,
+        "Beach_Op.32_2": 456,
+      })
+    ) {
+      const score = read(`${work}.mxl`);
+      let before = 0;
+      let compared = 0;
+      for (const row of csvRows(new URL(`${work}.highest_pitch.csv`, folder))) {
+        const measure = Number(row["measure"]);
+        if (measure < before) break;
+        before = measure;
+        const seconds = secondsOf(score, Number(row["qstamp"]) * score.ticksPerQuarter);
+        assertAlmostEquals(seconds, Number(row["tstamp"]), 1e-4, `${work}, bar ${measure}`);
+        compared++;
+      }
+      assertEquals([work, compared], [work, rows]);
+    }
   });
 }

@@ -1,4 +1,5 @@
 /** Which parts do the same thing in a bar: same notes, or the same rhythm on other notes. */
+import type { Note } from "../score/model.ts";
 import type { Share } from "../units.ts";
 import type { CellFeatures } from "./features.ts";
 
@@ -11,12 +12,12 @@ export const SAME_FROM_SHARE: Share = 0.8;
 /** Share of the onsets, and of the onset with pitch class, that two lines have in common. */
 function overlaps(a: CellFeatures, b: CellFeatures): { readonly onsets: Share; readonly notes: Share } {
   const onsets = new Set(a.line.map((n) => n.onsetTicks));
-  const notes = new Set(a.line.map((n) => n.onsetTicks * 12 + pitchClass(n.soundingPitch)));
+  const notes = new Set(a.line.map(onsetAndPitchClass));
   let onsetsShared = 0;
   let notesShared = 0;
   for (const n of b.line) {
     if (onsets.has(n.onsetTicks)) onsetsShared++;
-    if (notes.has(n.onsetTicks * 12 + pitchClass(n.soundingPitch))) notesShared++;
+    if (notes.has(onsetAndPitchClass(n))) notesShared++;
   }
   const union = (shared: number) => a.line.length + b.line.length - shared;
   return {
@@ -25,8 +26,10 @@ function overlaps(a: CellFeatures, b: CellFeatures): { readonly onsets: Share; r
   };
 }
 
-function pitchClass(pitch: number): number {
-  return ((Math.round(pitch) % 12) + 12) % 12;
+/** One number for when a note begins and its pitch class; what has no pitch agrees only with its like. */
+function onsetAndPitchClass(n: Note): number {
+  const pitchClass = ((Math.round(n.soundingPitch) % 12) + 12) % 12;
+  return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClass);
 }
 
 /**

@@ -66,7 +66,7 @@ export function recognise(score: Score): Texture {
   score.bars.forEach((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
     const groups = unisonGroups(features, b, parts);
-    const leading = chooseLead(bar, groups, ledBefore, score);
+    const leading = chooseLead(bar, groups, ledBefore);
     const lowest = lowestPart(bar);
     const row = bar.map((f, p) => {
       if (!f.sounds) return silent(b, p);
@@ -74,7 +74,9 @@ export function recognise(score: Score): Texture {
       if (landsRun(f, cells[(b - 1) * parts + p], features[(b - 1) * parts + p], score)) {
         return landing(f, score);
       }
-      return secondaryCell(f, lowest >= 0 && groups[lowest]!.includes(p), score);
+      const isBass = lowest >= 0 && groups[lowest]!.includes(p) &&
+        f.meanPitch - bar[lowest]!.meanPitch <= BASS_DOUBLED_UP_TO;
+      return secondaryCell(f, isBass, score);
     });
     cells.push(...row);
     if (leading.size > 0) ledBefore = new Set(leading.keys());
@@ -130,7 +132,7 @@ export function assignRole(
     c.part !== part || c.bar < fromBar || c.bar > toBar ? c : {
       ...c,
       role,
-      figure: correction.figure ?? (role === c.role ? c.figure : role),
+      figure: role === "rest" ? "none" : correction.figure ?? (role === c.role ? c.figure : role),
       confidence: 1,
       reason: "corrected by hand",
       layer: role === "rest" ? "" : `${role}: ${correction.figure ?? "by hand"}`,
@@ -143,6 +145,9 @@ export function assignRole(
 function silent(bar: number, part: number): RoleCell {
   return { bar, part, role: "rest", figure: "none", confidence: 1, reason: "silent", layer: "" };
 }
+
+/** Semitones above the lowest part within which what doubles it is bass too: an octave, with some play. */
+const BASS_DOUBLED_UP_TO = 13;
 
 /** Notes from which a bar alone shows a doubling; with fewer, two parts may meet by chance on a chord tone. */
 const TELLING_NOTES = 3;
@@ -195,10 +200,15 @@ function landing(f: CellFeatures, score: Score): RoleCell {
   };
 }
 
+/** Whether notes of definite pitch begin in the bar. */
+function isPitched(f: CellFeatures): boolean {
+  return f.line.some((n) => !n.unpitched);
+}
+
 function lowestPart(bar: readonly CellFeatures[]): number {
   let lowest = -1;
   bar.forEach((f, p) => {
-    if (f.line.length > 0 && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
+    if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
   });
   return lowest;
 }
@@ -213,7 +223,7 @@ function salience(
 ): number {
   if (f.strokes < 1) return 0;
   const sounding = bar.filter((g) => g.line.length > 0);
-  const higher = sounding.filter((g) => g.meanPitch > f.meanPitch + 0.5).length /
+  const higher = sounding.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length /
     Math.max(1, sounding.length);
   const loudest = Math.max(...sounding.map((g) => g.dynamic));
   const moving = f.steps + 0.7 * f.leaps;
@@ -237,12 +247,11 @@ function chooseLead(
   bar: readonly CellFeatures[],
   groups: readonly (readonly number[])[],
   ledBefore: ReadonlySet<number>,
-  score: Score,
 ): ReadonlyMap<number, number> {
   let best = -1;
   let bestValue = 0;
   bar.forEach((f, p) => {
-    if (f.line.length === 0 || score.parts[p] === undefined) return;
+    if (!isPitched(f)) return;
     const value = salience(f, p, bar, groups[p]!, ledBefore);
     if (value > bestValue) {
       best = p;
@@ -254,7 +263,7 @@ function chooseLead(
 }
 
 function leadCell(f: CellFeatures, value: number, bar: readonly CellFeatures[], score: Score): RoleCell {
-  const higher = bar.filter((g) => g.line.length > 0 && g.meanPitch > f.meanPitch + 0.5).length;
+  const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const reasons = [
     higher === 0 ? "the top line" : `${higher} higher`,
     f.steps >= 0.5 ? "moves by step" : f.leaps >= 0.5 ? "wide steps" : "a line of its own",

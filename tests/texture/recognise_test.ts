@@ -1,0 +1,309 @@
+/** Clear cases of every role and figure, as an orchestrator would name them (common practice, no source). */
+import { assert, assertEquals, assertGreater, assertLessOrEqual, assertNotEquals } from "@std/assert";
+import { realise } from "../../lib/orchestrate/realise.ts";
+import type { Score } from "../../lib/score/model.ts";
+import { FIGURES } from "../../lib/texture/figures.ts";
+import { assignRole, recognise, textureOf } from "../../lib/texture/recognise.ts";
+import { ROLE_NAMES, ROLES } from "../../lib/texture/roles.ts";
+import { writtenTexture } from "../../lib/texture/written.ts";
+import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
+import { example, type PartText } from "./examples.ts";
+
+/** A tune that anybody would follow, eight quarters long, twice. */
+const TUNE: PartText = ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x2"];
+const HELD: PartText = ["horn in F", "(F4:4 E4:4)x2"];
+const BASS: PartText = ["double bass", "(D2:4 C2:4)x2"];
+
+/** Role and figure of a part in every bar. */
+function readingOf(score: Score, part: number): readonly string[] {
+  const { cells } = recognise(score);
+  return score.bars.map((_, b) => {
+    const cell = cells[b * score.parts.length + part]!;
+    return cell.role === "rest" ? "rest" : `${cell.role}: ${cell.figure}`;
+  });
+}
+
+const SECONDARY: Readonly<Record<string, readonly [PartText, string]>> = {
+  "held horn": [HELD, "pad: held chord"],
+  "chord held by a string section": [["viola", "(A3+D4:4 G3+C4:4)x2"], "pad: held chord"],
+  "repeated sixteenths": [["viola", "(D4:1/4)x64"], "pulse: repeated sixteenths"],
+  "repeated sixteenths written with slashes": [
+    ["viola", "(D4:2 D4:2 E4:2 E4:2)x2", { tremoloSlashes: 2 }],
+    "pulse: repeated sixteenths",
+  ],
+  "repeated eighths": [["bassoon", "(D3:1/2)x32"], "pulse: repeated eighths"],
+  "repeated triplets": [["trumpet in C", "(D4:1/3)x48"], "pulse: repeated triplets"],
+  "eighth and two sixteenths": [["viola", "(D4:1/2 D4:1/4 D4:1/4)x16"], "pulse: eighth and two sixteenths"],
+  "two sixteenths and eighth": [["viola", "(D4:1/4 D4:1/4 D4:1/2)x16"], "pulse: two sixteenths and eighth"],
+  "off-beats": [["horn in F", "(r:1/2 D4:1/2)x16"], "pulse: off-beats"],
+  "broken chords on the harp": [
+    ["harp", "(D3:1/4 A3:1/4 D4:1/4 F4:1/4 A4:1/4 F4:1/4 D4:1/4 A3:1/4)x8"],
+    "figuration: broken chord in sixteenths",
+  ],
+  "broken chords in eighths": [
+    ["clarinet in Bb", "(D4:1/2 F4:1/2 A4:1/2 F4:1/2)x8"],
+    "figuration: broken chord in eighths",
+  ],
+  "broken chords in triplets": [
+    ["piano", "(D4:1/3 F4:1/3 A4:1/3)x16"],
+    "figuration: broken chord in triplets",
+  ],
+  "two tones in turn": [["clarinet in Bb", "(D4:1/4 A4:1/4)x32"], "figuration: alternation in sixteenths"],
+  "tremolo strings": [["violin", "(D4:4 E4:4)x2", { tremoloSlashes: 3 }], "trill: tremolo"],
+  "a trill": [["flute", "(D5:4 E5:4)x2", { trill: true }], "trill: trill"],
+  "a running scale": [
+    [
+      "cello",
+      "(D3:1/4 E3:1/4 F3:1/4 G3:1/4 A3:1/4 B3:1/4 C4:1/4 D4:1/4 C4:1/4 B3:1/4 A3:1/4 G3:1/4 F3:1/4 E3:1/4 D3:1/4 C3:1/4)x4",
+    ],
+    "run: running scale",
+  ],
+  "strokes on the downbeat": [["trombone", "(D3:1/2 r:7/2)x4"], "punctuation: stroke on the downbeat"],
+  "a cymbal on the downbeat": [["cymbals", "(X:1/2 r:7/2)x4"], "punctuation: stroke on the downbeat"],
+  "a snare drum in sixteenths": [["snare drum", "(X:1/4)x64"], "pulse: repeated sixteenths"],
+  "piano chords in eighths": [["piano", "(D4+F4+A4:1/2)x32"], "pulse: repeated eighths"],
+};
+
+for (const [what, [part, expected]] of Object.entries(SECONDARY)) {
+  Deno.test(`${what} under a tune: ${expected}`, () => {
+    const parts: readonly PartText[] = [
+      TUNE,
+      part[0] === "trombone" ? ["tenor trombone", part[1]] : part,
+      BASS,
+    ];
+    const score = example(parts);
+    assertEquals(readingOf(score, 1), Array.from({ length: 4 }, () => expected));
+    assertEquals(new Set(readingOf(score, 0)), new Set(["lead: tune"]));
+    assertEquals(new Set(readingOf(score, 2)), new Set(["bass: sustained bass"]));
+  });
+}
+
+Deno.test("a pad with a pulse on top stays a pad and a pulse", () => {
+  const score = example([TUNE, HELD, ["viola", "(A3:1/4)x64"], ["cello", "(D3:4 C3:4)x2"], BASS]);
+  assertEquals(readingOf(score, 1)[0], "pad: held chord");
+  assertEquals(readingOf(score, 2)[0], "pulse: repeated sixteenths");
+});
+
+Deno.test("a scale into the bar is a run, and so is the note it lands on", () => {
+  const sweep = "r:2 A4:1/4 B4:1/4 C5:1/4 D5:1/4 E5:1/4 F5:1/4 G5:1/4 A5:1/4 B5:1 r:3";
+  const score = example([TUNE, ["flute", `${sweep} ${sweep}`], HELD, BASS]);
+  assertEquals(readingOf(score, 1), Array.from({ length: 4 }, () => "run: scale into the bar"));
+});
+
+Deno.test("the bass in quarters and its octave above are the bass", () => {
+  const score = example([TUNE, HELD, ["cello", "(D3:1 D3:1 A2:1 D3:1 C3:1 C3:1 G2:1 C3:1)x2"], [
+    "double bass",
+    "(D2:1 D2:1 A1:1 D2:1 C2:1 C2:1 G1:1 C2:1)x2",
+  ]]);
+  for (const part of [2, 3]) assertEquals(readingOf(score, part)[0], "bass: bass on every quarter");
+});
+
+Deno.test("a tune in the bass under quick repeated chords leads", () => {
+  const score = example([
+    ["violin", "(A4:1/2)x32"],
+    ["viola", "(F4:1/2)x32"],
+    ["cello", "(D2:3/2 E2:1/2 F2:1 A2:1 G2:3/2 F2:1/2 E2:1 C2:1)x2", { dynamic: 6 }],
+  ]);
+  assertEquals(readingOf(score, 2), Array.from({ length: 4 }, () => "lead: tune"));
+  assertEquals(
+    new Set([...readingOf(score, 0), ...readingOf(score, 1)]),
+    new Set(["pulse: repeated eighths"]),
+  );
+});
+
+Deno.test("those in unison or octaves with the lead lead too, however wide the octave; thirds below do not double it", () => {
+  const tune = TUNE[1];
+  const score = example([
+    ["piccolo", tune.replaceAll("5:", "6:").replaceAll("D6:", "D7:").replaceAll("C6:", "C7:")],
+    TUNE,
+    ["oboe", tune],
+    HELD,
+    BASS,
+  ]);
+  const { cells, layers } = recognise(score);
+  assertEquals(cells.slice(0, 5).map((c) => c.role), ["lead", "lead", "lead", "pad", "bass"]);
+  assertEquals(layers.filter((l) => l.role === "lead").map((l) => l.parts), [[0, 1, 2]]);
+});
+
+Deno.test("a chord tone that meets the tune in one long note does not make its part lead", () => {
+  const score = example([
+    ["violin", "A5:3/2 G5:1/2 F5:1 D5:1 A5:4 G5:3/2 F5:1/2 E5:1 C5:1"],
+    ["horn in F", "F4:4 A4:4 E4:4"],
+    ["cello", "D3:4 D3:4 C3:4"],
+  ]);
+  assertEquals(readingOf(score, 1), ["pad: held chord", "pad: held chord", "pad: held chord"]);
+  assertEquals(readingOf(score, 0)[1], "lead: tune");
+});
+
+Deno.test("the lead goes on through a long note, and is handed over", () => {
+  const tune = "A4:3/2 G4:1/2 F4:1 D5:1 C5:3/2 A4:1/2 G4:1 E4:1";
+  const high = "D5:3/2 C5:1/2 B4:1 G5:1 F5:3/2 D5:1/2 C5:1 A4:1";
+  const score = example([
+    ["oboe", `${high} r:8`],
+    ["clarinet in Bb", `r:8 ${tune}`],
+    ["viola", "(D4:4 C4:4)x2"],
+    BASS,
+  ]);
+  assertEquals(readingOf(score, 0), ["lead: tune", "lead: tune", "rest", "rest"]);
+  assertEquals(readingOf(score, 1), ["rest", "rest", "lead: tune", "lead: tune"]);
+});
+
+Deno.test("short bars are read with their neighbours: a pulse in two-four stays a pulse, a pad a pad", () => {
+  const score = example([
+    ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x2"],
+    ["viola", "(D4:1/2 D4:1/2 D4:1/2 r:1/2)x8"],
+    ["horn in F", "(F4:2)x8"],
+    ["double bass", "(D2:2)x8"],
+  ], { quartersPerBar: 2 });
+  assertEquals(new Set(readingOf(score, 1)), new Set(["pulse: repeated eighths"]));
+  assertEquals(new Set(readingOf(score, 2)), new Set(["pad: held chord"]));
+});
+
+Deno.test("silent bars are rests, a note held over sounds, grace notes and cues do not count", () => {
+  const held = example([TUNE, ["horn in F", "F4:8 r:8"], BASS]);
+  assertEquals(readingOf(held, 1), ["pad: held chord", "pad: held chord", "rest", "rest"]);
+  const cue = example([TUNE, ["horn in F", "F4:8 r:8", { cue: true }], BASS]);
+  assertEquals(new Set(readingOf(cue, 1)), new Set(["rest"]));
+  const grace = example([TUNE, ["horn in F", "F4:1 r:15", { grace: true }], BASS]);
+  assertEquals(new Set(readingOf(grace, 1)), new Set(["rest"]));
+});
+
+Deno.test("an empty score, and one in which nobody plays, have a texture without layers", () => {
+  const silent = example([["flute", "r:8"], ["oboe", "r:4"]]);
+  assertEquals(recognise(silent).layers, []);
+  assertEquals(recognise(silent).cells.map((c) => c.role), ["rest", "rest", "rest", "rest"]);
+  assertEquals(recognise({ ...silent, parts: [], notes: [] }).cells, []);
+});
+
+Deno.test("every reading has a confidence from 0 to 1 and a reason that names the part", () => {
+  const score = example([TUNE, HELD, ["viola", "(D4:1/4)x64"], BASS, ["flute", "r:16"]]);
+  for (const cell of recognise(score).cells) {
+    assert(cell.confidence > 0 && cell.confidence <= 1);
+    if (cell.role !== "rest") {
+      assert(cell.reason.startsWith(`${score.parts[cell.part]!.name}: ${cell.role}`), cell.reason);
+    }
+    assertEquals(cell.layer === "", cell.role === "rest");
+  }
+});
+
+Deno.test("layers hold exactly the cells that name them, as long as their parts stay together", () => {
+  const score = example([TUNE, HELD, ["viola", "(D4:1/4)x32 r:8"], ["cello", "(D3:1/4)x64"], BASS]);
+  const { cells, layers } = recognise(score);
+  for (const layer of layers) {
+    for (let b = layer.fromBar; b <= layer.toBar; b++) {
+      const members = cells.filter((c) => c.bar === b && c.layer === layer.id).map((c) => c.part);
+      assertEquals(members, layer.parts, layer.id);
+    }
+  }
+  const covered = layers.reduce((sum, l) => sum + l.parts.length * (l.toBar - l.fromBar + 1), 0);
+  assertEquals(covered, cells.filter((c) => c.role !== "rest").length);
+  assertEquals(layers.filter((l) => l.role === "pulse").map((l) => [l.parts, l.fromBar, l.toBar]), [
+    [[2, 3], 0, 1],
+    [[3], 2, 3],
+  ]);
+});
+
+Deno.test("a reading moved up an octave, or played twice as long at twice the tempo mark, stays the same", () => {
+  const score = example([TUNE, HELD, ["viola", "(D4:1/4)x64"], BASS]);
+  const roles = (s: Score) => recognise(s).cells.map((c) => [c.role, c.figure]);
+  const up = { ...score, notes: score.notes.map((n) => ({ ...n, soundingPitch: n.soundingPitch + 12 })) };
+  assertEquals(roles(up), roles(score));
+  const finer = {
+    ...score,
+    ticksPerQuarter: score.ticksPerQuarter * 5,
+    bars: score.bars.map((b) => ({ ...b, startTicks: b.startTicks * 5, durationTicks: b.durationTicks * 5 })),
+    notes: score.notes.map((n) => ({
+      ...n,
+      onsetTicks: n.onsetTicks * 5,
+      durationTicks: n.durationTicks * 5,
+    })),
+  };
+  assertEquals(roles(finer), roles(score));
+});
+
+Deno.test("a corrected role holds in its bars and nowhere else, and its layers follow", () => {
+  const score = example([TUNE, HELD, ["viola", "(D4:1/4)x64"], BASS]);
+  const texture = recognise(score);
+  const corrected = assignRole(texture, {
+    part: 2,
+    fromBar: 1,
+    toBar: 2,
+    role: "figuration",
+    figure: "broken chord in eighths",
+  });
+  assertEquals(
+    [0, 1, 2, 3].map((b) => corrected.cells[b * 4 + 2]!.role),
+    ["pulse", "figuration", "figuration", "pulse"],
+  );
+  assertEquals(corrected.cells.filter((c, i) => c !== texture.cells[i]).length, 2);
+  assertEquals(corrected.layers.filter((l) => l.parts.includes(2)).map((l) => [l.role, l.fromBar, l.toBar]), [
+    ["pulse", 0, 0],
+    ["figuration", 1, 2],
+    ["pulse", 3, 3],
+  ]);
+  const silenced = assignRole(texture, { part: 2, fromBar: 0, toBar: 3, role: "rest" });
+  assertEquals(silenced.layers.filter((l) => l.parts.includes(2)), []);
+  assertEquals(silenced.cells[2]!.figure, "none");
+});
+
+Deno.test("the vocabulary is complete: every role but rest has a figure, ids are unique, cells fill their length", () => {
+  assertEquals(new Set(FIGURES.map((f) => f.id)).size, FIGURES.length);
+  assertEquals(new Set(FIGURES.map((f) => f.role)), new Set(ROLE_NAMES.filter((r) => r !== "rest")));
+  assertEquals(ROLES.filter((r) => !r.secondary).map((r) => r.role), ["lead", "rest"]);
+  for (const figure of FIGURES.filter((f) => f.cellQuarters > 0)) {
+    const end = Math.max(...figure.strokes.map((s) => s.at + s.length));
+    assertEquals(Math.round(end * 24), figure.cellQuarters * 24, figure.id);
+  }
+});
+
+Deno.test("a setting's own layers are taken as written; another score is read", () => {
+  const sketch = SKETCHES["four-four"]!;
+  const score = realise(
+    sketch,
+    wholePlan(sketch, { role: "lead", parts: ["Violins I"] }, { role: "pad", parts: ["Horns"] }),
+  );
+  const written = writtenTexture(score)!;
+  assertEquals(textureOf(score), written);
+  assertEquals(written.cells.every((c) => c.confidence === 1), true);
+  assertEquals(
+    new Set(written.cells.filter((c) => score.parts[c.part]!.name === "Violins I").map((c) => c.role)),
+    new Set(["lead"]),
+  );
+  const { layers: _layers, ...plain } = score;
+  assertEquals(writtenTexture(plain), undefined);
+  assertEquals(textureOf(plain).origin, "recognised");
+});
+
+Deno.test("each figure, written under a tune over a bass, is read back with role and name in most bars", () => {
+  let right = 0;
+  let cells = 0;
+  const missed: string[] = [];
+  for (const sketch of Object.values(SKETCHES)) {
+    for (const figure of FIGURES.filter((f) => f.role !== "lead" && f.role !== "bass")) {
+      const plan = wholePlan(
+        sketch,
+        { role: "lead", parts: ["Violins I"], octave: 1 },
+        { role: figure.role, figure: figure.id, parts: ["Violins II", "Violas"] },
+        { role: "bass", parts: ["Double basses"] },
+      );
+      const score = realise(sketch, plan, { refuseImpossible: false });
+      const written = writtenTexture(score)!;
+      const read = recognise(score);
+      written.cells.forEach((cell, i) => {
+        if (cell.role !== figure.role) return;
+        cells++;
+        if (read.cells[i]!.role === cell.role) right++;
+        else missed.push(`${figure.id} as ${read.cells[i]!.role}`);
+      });
+    }
+  }
+  const counts = [...Map.groupBy(missed, (m) => m)].map(([m, list]) => `${m} ${list.length}`);
+  console.log(
+    `generated settings: ${(100 * right / cells).toFixed(1)} % of ${cells} cells read back; not: ${
+      counts.join(", ")
+    }`,
+  );
+  assertGreater(right / cells, 0.88);
+  assertLessOrEqual(right, cells);
+  assertNotEquals(cells, 0);
+});

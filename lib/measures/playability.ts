@@ -1,13 +1,14 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
 import { breathSeconds } from "../instruments/breath.ts";
-import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
-import { legatoLimit, repeatedNoteLimit } from "../instruments/rates.ts";
+import { instrumentById } from "../instruments/catalogue.ts";
 import { soundingNotes } from "../score/build.ts";
+import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
 import type { Note, Score } from "../score/model.ts";
 import { barBeatOf, clockOf } from "../score/time.ts";
-import { strokeTicks } from "../score/tremolo.ts";
 import { applySettings, type Settings } from "../settings.ts";
 import { pitchName } from "../units.ts";
+import { inTenths, type Judge, type Place } from "./playability_place.ts";
+import { ratePlaces } from "./playability_rates.ts";
 import type { Playability, PlayabilityFinding, Severity } from "./results.ts";
 import { soundingTicks } from "./sounding.ts";
 
@@ -18,12 +19,6 @@ export const PLAYABILITY_CAUTION: string =
 
 /** Constants of {@linkcode playability}, with their units and sources. */
 export const PLAYABILITY_CONSTANTS = {
-  burstSeconds: {
-    value: 1.5,
-    unit: "seconds",
-    source: "model assumption",
-    meaning: "how long the fastest possible rate can be kept up; beyond it the sustainable rate is the limit",
-  },
   impossibleFactor: {
     value: 1.25,
     unit: "1",
@@ -68,14 +63,6 @@ export interface PlayabilityOptions {
   readonly constants?: Partial<Settings<typeof PLAYABILITY_CONSTANTS>>;
 }
 
-type Constants = Settings<typeof PLAYABILITY_CONSTANTS>;
-
-/** One place, before places are gathered into passages. */
-interface Place extends Omit<PlayabilityFinding, "fromBar" | "toBar" | "barNumber" | "beat" | "places"> {
-  readonly onsetTicks: number;
-  readonly endTicks: number;
-}
-
 const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"];
 
 /**
@@ -83,8 +70,8 @@ const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"
  * breath, loud brass without rest, more notes at once than can be played. Places of one rule that follow each
  * other are one finding.
  *
- * Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
- * notes under a slur are judged by the legato rate.
+ * Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note.
+ * Tongue and bow are judged by the strokes, fingers by the notes of runs that have slurs in them.
  *
  * @param score the score
  * @param options constants
@@ -122,7 +109,10 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
     };
     places.push(
       ...rangePlaces(own, judge),
-      ...ratePlaces(line, judge),
+      // Voices on one stave are different hands or players: each has its own strokes.
+      ...[...Map.groupBy(own, (n) => `${n.staff} ${n.voice}`).values()].flatMap((voice) =>
+        ratePlaces(lineOf(voice), judge)
+      ),
       ...breathPlaces(line, judge),
       ...loudPlaces(line, judge),
       ...chordPlaces(own, judge),
@@ -146,15 +136,6 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
     caution: PLAYABILITY_CAUTION,
     settings,
   };
-}
-
-interface Judge {
-  readonly at: { readonly part: number; readonly partName: string };
-  readonly instrument: Instrument;
-  readonly players: number;
-  readonly clock: (ticks: number) => number;
-  readonly settings: Constants;
-  readonly ticksPerQuarter: number;
 }
 
 /** One note per onset, the longest; what a single player has to follow. */
@@ -194,152 +175,6 @@ function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
   });
 }
 
-/** A stretch of notes of one kind of motion. */
-interface Run {
-  readonly kind: "repeated" | "legato";
-  readonly from: number;
-  to: number;
-  count: number;
-}
-
-/** Rates are only judged over at least this many steps, so that a grace-like flick does not count. */
-const FEWEST_STEPS = 4;
-
-function ratePlaces(line: readonly Note[], judge: Judge): Place[] {
-  const { clock, settings } = judge;
-  const places: Place[] = [];
-  const strokes: {
-    ticks: number;
-    end: number;
-    pitch: number;
-    slurred: boolean;
-    plucked: boolean;
-    short: boolean;
-  }[] = [];
-  for (const n of line) {
-    const step = strokeTicks(n, judge.ticksPerQuarter);
-    const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
-    const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates &&
-      perSecond < settings.tremoloFromPerSecond;
-    const count = measured ? Math.round(n.durationTicks / step) : 1;
-    for (let k = 0; k < count; k++) {
-      const ticks = n.onsetTicks + k * step;
-      strokes.push({
-        ticks,
-        end: measured ? ticks + step : n.onsetTicks + n.durationTicks,
-        pitch: n.soundingPitch,
-        slurred: n.slurred,
-        plucked: n.technique === "pizzicato",
-        // A note whose own length is unmeasured tremolo or trill says nothing about single strokes.
-        short: !(n.tremoloSlashes > 0 && !measured) && !n.trill,
-      });
-    }
-  }
-  let run: Run | undefined;
-  const close = () => {
-    if (run && run.count >= FEWEST_STEPS) places.push(...judgeRun(run, strokes, judge));
-    run = undefined;
-  };
-  for (let i = 1; i < strokes.length; i++) {
-    const [a, b] = [strokes[i - 1]!, strokes[i]!];
-    const gap = clock(b.ticks) - clock(a.ticks);
-    // Slow motion is nobody's limit; leave it out of the runs.
-    if (gap > 0.25 || gap <= 0 || !a.short || !b.short) {
-      close();
-      continue;
-    }
-    // Separate notes of changing pitch still need tongue or bow for each; keys, strings and bars do not.
-    const stroked = judge.instrument.soundProduction === "blown" ||
-      judge.instrument.soundProduction === "bowed";
-    const wanted: Run["kind"] = !b.slurred && (stroked || b.pitch === a.pitch) ? "repeated" : "legato";
-    if (run && run.kind === wanted) {
-      run.to = i;
-      run.count++;
-    } else {
-      close();
-      run = { kind: wanted, from: i - 1, to: i, count: 1 };
-    }
-  }
-  close();
-  return places;
-}
-
-function judgeRun(
-  run: Run,
-  strokes: readonly {
-    readonly ticks: number;
-    readonly end: number;
-    readonly pitch: number;
-    readonly plucked: boolean;
-  }[],
-  judge: Judge,
-): Place[] {
-  const { clock, settings, instrument } = judge;
-  const first = strokes[run.from]!;
-  const last = strokes[run.to]!;
-  const plucked = first.plucked && instrument.soundProduction === "bowed";
-  const limit = run.kind === "legato"
-    ? legatoLimit(instrument)
-    : repeatedNoteLimit(instrument, plucked ? { technique: "pizzicato" } : {}) ?? legatoLimit(instrument);
-  if (!limit) return [];
-  const seconds = clock(last.ticks) - clock(first.ticks);
-  const rate = run.count / seconds;
-  // The fastest stretch of a few notes decides whether it can be done at all.
-  let fastest = 0;
-  for (let i = run.from; i + FEWEST_STEPS <= run.to; i++) {
-    const stretch = clock(strokes[i + FEWEST_STEPS]!.ticks) - clock(strokes[i]!.ticks);
-    fastest = Math.max(fastest, FEWEST_STEPS / stretch);
-  }
-  const sustained = seconds > settings.burstSeconds;
-  const kind = run.kind === "legato" ? "fast slurred notes" : "fast repeated or separate notes";
-  const base = {
-    ...judge.at,
-    onsetTicks: first.ticks,
-    endTicks: last.end,
-    rule: run.kind === "legato" ? "legato rate" : "repeated-note rate",
-    unit: "notes per second",
-    source: limit.source,
-    remedy: run.kind === "legato"
-      ? "Slow it down, thin it out, or share it between players in turn"
-      : "Slur it in pairs, halve the rate, share it between players in turn, or give it to an instrument with a faster stroke",
-  } as const;
-  const round = (x: number) => Math.round(x * 10) / 10;
-  if (fastest > limit.burstPerSecond * settings.impossibleFactor) {
-    return [{
-      ...base,
-      severity: "impossible",
-      what: `${kind} at ${round(fastest)} per second; ${limit.technique} reaches ${
-        round(limit.burstPerSecond)
-      }`,
-      figure: fastest,
-      limit: limit.burstPerSecond,
-    }];
-  }
-  if (fastest > limit.burstPerSecond) {
-    return [{
-      ...base,
-      severity: "risky",
-      what: `${kind} at ${round(fastest)} per second; ${limit.technique} reaches ${
-        round(limit.burstPerSecond)
-      }`,
-      figure: fastest,
-      limit: limit.burstPerSecond,
-    }];
-  }
-  if (sustained && rate > limit.sustainedPerSecond) {
-    return [{
-      ...base,
-      severity: "tiring",
-      what: `${kind} at ${round(rate)} per second for ${round(seconds)} s; ${limit.technique} keeps up ${
-        round(limit.sustainedPerSecond)
-      }`,
-      figure: rate,
-      limit: limit.sustainedPerSecond,
-    }];
-  }
-  return [];
-}
-
 /** Stretches without a gap of a given length. */
 function stretches(
   line: readonly Note[],
@@ -364,8 +199,9 @@ function stretches(
 }
 
 function breathPlaces(line: readonly Note[], judge: Judge): Place[] {
-  const { clock, settings, instrument } = judge;
-  if (breathSeconds(instrument, 5) === null) return [];
+  const { clock, settings, instrument, players } = judge;
+  // Several players on a line breathe in turn.
+  if (players > 1 || breathSeconds(instrument, DEFAULT_DYNAMIC) === null) return [];
   return stretches(line, clock, settings.breathGapSeconds).flatMap(([from, to]): Place[] => {
     const notes = line.slice(from, to + 1);
     const start = clock(notes[0]!.onsetTicks);
@@ -374,15 +210,14 @@ function breathPlaces(line: readonly Note[], judge: Judge): Place[] {
     const dynamic = notes.reduce((sum, n) => sum + n.dynamic, 0) / notes.length;
     const limit = breathSeconds(instrument, dynamic)!;
     if (seconds <= limit) return [];
-    const round = (x: number) => Math.round(x * 10) / 10;
     return [{
       ...judge.at,
       onsetTicks: notes[0]!.onsetTicks,
       endTicks,
       severity: seconds > 2 * limit ? "risky" : "tiring",
       rule: "breath",
-      what: `${round(seconds)} s without a place to breathe; one breath lasts about ${
-        round(limit)
+      what: `${inTenths(seconds)} s without a place to breathe; one breath lasts about ${
+        inTenths(limit)
       } s at this dynamic`,
       figure: seconds,
       limit,

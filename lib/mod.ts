@@ -206,6 +206,8 @@ export { ROLE_LOOKS, SEVERITY_LOOKS } from "./show/theme.ts";
 export type { RoleLook, SeverityLook } from "./show/theme.ts";
 export { chartDocument } from "./show/document.ts";
 export { chartSvg, saveChart } from "./show/save.ts";
+export { report } from "./show/report.ts";
+export type { ReportEntry, ReportOptions } from "./show/report.ts";
 export { passagesOf, summarise } from "./show/summary.ts";
 export type { SummaryRow } from "./show/summary.ts";
 export { show } from "./show/show.ts";

@@ -68,6 +68,13 @@ function xOf(input: BarsFrameInput): (bar: number) => number {
   return (bar) => input.marginLeft + (bar - fromBar) / (toBar + 1 - fromBar) * barsWidth(input);
 }
 
+/** Where fine lines go down through the panels: at passages, or, where none is named, at the bars numbered below. */
+function guides(input: BarsFrameInput): readonly number[] {
+  const { axis } = input;
+  if (axis.passages.length > 0) return axis.passages.map((p) => p.fromBar);
+  return barTicks(axis, barsWidth(input)).map((t) => t.bar);
+}
+
 /** Names of passages between fine brackets. */
 function passageStrip(document: Document, input: BarsFrameInput): FrameBlock {
   const x = xOf(input);
@@ -114,7 +121,10 @@ function panelBlock(
     y: { type: "linear", domain: [...panel.domain], axis: null },
     color: { type: "identity" },
     marks: [
-      Plot.ruleX(axis.passages.map((p) => p.fromBar), { strokeOpacity: 0.22, ...namedMark("passage-lines") }),
+      Plot.ruleX(guides(input), {
+        strokeOpacity: axis.passages.length > 0 ? 0.22 : 0.1,
+        ...namedMark("passage-lines"),
+      }),
       ...panel.marks,
     ],
   } as Plot.PlotOptions);

@@ -1,5 +1,5 @@
 /** Small helpers to draw what the chart library has no mark for: titles, legends, strips of names. */
-import { FONT } from "./theme.ts";
+import { FONT, PAPER } from "./theme.ts";
 
 /** A chart: an SVG element with its title, legend and labels inside. */
 export type Chart = SVGSVGElement;
@@ -51,6 +51,8 @@ export interface TextInput {
   readonly weight?: number;
   /** Opacity. Default 1. */
   readonly opacity?: number;
+  /** Draw a rim in the colour of the paper around it, where it stands on lines. Default false. */
+  readonly halo?: boolean;
   /** What pops up over it, where that is more than the text. */
   readonly title?: string;
 }
@@ -63,7 +65,7 @@ export interface TextInput {
  * @returns a `text` element
  */
 export function svgText(document: Document, input: TextInput): SVGElement {
-  const { text, x, y, size = 11, anchor = "start", weight = 400, opacity = 1, title } = input;
+  const { text, x, y, size = 11, anchor = "start", weight = 400, opacity = 1, halo = false, title } = input;
   const hover = title === undefined || title === text
     ? []
     : [svgElement(document, { tag: "title", attributes: {}, children: [title] })];
@@ -76,6 +78,9 @@ export function svgText(document: Document, input: TextInput): SVGElement {
       "text-anchor": anchor,
       ...(weight === 400 ? {} : { "font-weight": weight }),
       ...(opacity === 1 ? {} : { "fill-opacity": opacity }),
+      ...(halo
+        ? { stroke: PAPER, "stroke-width": 4, "stroke-linejoin": "round", "paint-order": "stroke" }
+        : {}),
     },
     children: [...hover, text],
   });

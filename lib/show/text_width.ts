@@ -1,10 +1,10 @@
 /** How wide text will be, without a browser to measure it in. */
 
 /** Widths in ems of a wide sans serif, so that what fits by this estimate fits in narrower types too. */
-const NARROW = 0.36;
-const COMMON = 0.61;
-const CAPITAL = 0.72;
-const WIDE = 0.96;
+const NARROW = 0.38;
+const COMMON = 0.63;
+const CAPITAL = 0.74;
+const WIDE = 0.98;
 const FULL = 1.05;
 
 /**
@@ -22,9 +22,9 @@ export function textWidth(text: string, size: number): number {
 
 function letterWidth(letter: string): number {
   if (/[ilj.,:;'|!I\s()\[\]ftr]/.test(letter)) return NARROW;
-  if (/[mwMW@%—]/.test(letter)) return WIDE;
+  if (/[mwMW@%—…+<>=]/.test(letter)) return WIDE;
   if (letter.codePointAt(0)! >= 0x2e80) return FULL;
-  return /[A-Z&…+<>=]/.test(letter) ? CAPITAL : COMMON;
+  return /[A-Z&]/.test(letter) ? CAPITAL : COMMON;
 }
 
 /**

@@ -6,42 +6,10 @@ import { axisOfRows, type BarAxis, barsInWords } from "../bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
 import { chartDocument } from "../document.ts";
+import { type BarSpan, spansOf } from "../spans.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText } from "../text_width.ts";
 import { valueAxis } from "../value_axis.ts";
-
-/** A span of bars. */
-export interface BarSpan {
-  /** First bar, index from 0. */
-  readonly fromBar: number;
-  /** Last bar, inclusive. */
-  readonly toBar: number;
-  /** What the bars have in common. */
-  readonly name: string;
-}
-
-/**
- * Joins neighbouring rows that carry the same name.
- *
- * @param rows rows in the order of the bars
- * @param nameOf the name of a row; rows with an empty one are left out
- * @returns spans in order
- */
-export function spansOf<T extends { readonly bar: number }>(
-  rows: readonly T[],
-  nameOf: (row: T) => string,
-): readonly BarSpan[] {
-  const spans: BarSpan[] = [];
-  for (const row of rows) {
-    const name = nameOf(row);
-    const last = spans.at(-1);
-    if (name === "") continue;
-    if (last && last.name === name && last.toBar === row.bar - 1) {
-      spans[spans.length - 1] = { ...last, toBar: row.bar };
-    } else spans.push({ fromBar: row.bar, toBar: row.bar, name });
-  }
-  return spans;
-}
 
 const NAME = "balance";
 const MARGIN_LEFT = 52;
@@ -97,7 +65,7 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
     marginLeft: MARGIN_LEFT,
     panels: [
       leadPanel(document, balance, { axis, pixelsPerBar }),
-      sharePanel(balance, covered, { axis, height: height * 0.5, coveredBelowShare }),
+      sharePanel(balance, covered, { axis, height: height * 0.5, pixelsPerBar, coveredBelowShare }),
       levelPanel(balance, { height: height * 0.5, pixelsPerBar }),
     ],
   });
@@ -142,8 +110,9 @@ function leadPanel(
 function sharePanel(
   balance: Balance,
   covered: readonly BarSpan[],
-  { axis, height, coveredBelowShare }: {
+  { axis, height, pixelsPerBar, coveredBelowShare }: {
     readonly axis: BarAxis;
+    readonly pixelsPerBar: number;
     readonly height: number;
     readonly coveredBelowShare: number;
   },
@@ -176,12 +145,11 @@ function sharePanel(
           `bar ${b.barNumber}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
         ...namedMark("audible-share"),
       }),
-      Plot.ruleY(known, {
-        x1: (b: BalanceBar) => b.bar,
-        x2: (b: BalanceBar) => b.bar + 1,
-        y: (b: BalanceBar) => b.audibleShare,
+      Plot.line(steps(balance.perBar, (b) => b.audibleShare), {
+        x: "x",
+        y: "y",
         stroke: HEARD,
-        strokeWidth: 2,
+        strokeWidth: pixelsPerBar > 3 ? 2 : 1,
         ...namedMark("audible-share-line"),
       }),
       Plot.ruleY([coveredBelowShare], {
@@ -189,7 +157,7 @@ function sharePanel(
         strokeDasharray: "5 3",
         ...namedMark("covered-below"),
       }),
-      Plot.text(covered.slice(0, 40), {
+      Plot.text(covered.filter((s) => (s.toBar + 1 - s.fromBar) * pixelsPerBar >= 50), {
         x: (s: BarSpan) => s.fromBar,
         y: 0.94,
         dx: 3,
@@ -216,7 +184,6 @@ function levelPanel(
   const top = Math.min(30, Math.ceil((values.some((v) => v > 0) ? reach : 3) / 3) * 3);
   const inside = (v: number) => Math.max(bottom, Math.min(top, v));
   const known = balance.perBar.filter((b) => b.powerDb !== null);
-  const inBooks = balance.perBar.filter((b) => b.handbookDb !== null);
   return {
     heading: "lead above (+) or below (−) the rest, dB",
     height,
@@ -236,18 +203,28 @@ function levelPanel(
           `${decibels(b.handbookDb)} by the handbook`,
         ...namedMark("power-difference"),
       }),
-      Plot.ruleY(inBooks, {
-        x1: (b: BalanceBar) => b.bar,
-        x2: (b: BalanceBar) => b.bar + 1,
-        y: (b: BalanceBar) => inside(b.handbookDb ?? 0),
+      Plot.line(steps(balance.perBar, (b) => b.handbookDb === null ? null : inside(b.handbookDb)), {
+        x: "x",
+        y: "y",
         stroke: HANDBOOK,
-        strokeWidth: 2,
+        strokeWidth: pixelsPerBar > 3 ? 2 : 1,
         strokeDasharray: "4 2",
         ...namedMark("handbook-difference"),
       }),
       Plot.ruleY([0], { strokeOpacity: 0.7, ...namedMark("level") }),
     ],
   };
+}
+
+/** A line with a level stretch per bar; it breaks where a bar has no value. */
+function steps(
+  bars: readonly BalanceBar[],
+  valueOf: (bar: BalanceBar) => number | null,
+): readonly { readonly x: number; readonly y: number }[] {
+  return bars.flatMap((b) => {
+    const y = valueOf(b) ?? NaN;
+    return [{ x: b.bar, y }, { x: b.bar + 1, y }];
+  });
 }
 
 function decibels(value: number | null): string {

@@ -231,7 +231,7 @@ function measurePanel(
 /** Findings by severity: a shape and a count each. */
 function findingsPanel(document: Document, { rows, width, rowHeight }: PanelInput): readonly SVGElement[] {
   const severities = ["impossible", "risky", "tiring"] as const;
-  const step = Math.min(56, width / severities.length);
+  const step = Math.min(66, width / severities.length);
   const counts = rows.flatMap((row, i) =>
     severities.flatMap((severity, k) => {
       const y = HEAD + (i + 0.5) * rowHeight;
@@ -247,7 +247,7 @@ function findingsPanel(document: Document, { rows, width, rowHeight }: PanelInpu
     })
   );
   const words = severities.map((severity, k) =>
-    svgText(document, { text: fitText(severity, 10, step - 2), x: k * step, y: 26, size: 10, opacity: 0.68 })
+    svgText(document, { text: fitText(severity, 9.5, step), x: k * step, y: 26, size: 9.5, opacity: 0.68 })
   );
   return [svgText(document, { text: "Findings", x: 0, y: 12, size: 12, weight: 600 }), ...words, ...counts];
 }

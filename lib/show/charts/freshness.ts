@@ -68,6 +68,7 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
       x: left,
       y: line * LABEL_LINE + 12,
       size: LABEL_SIZE,
+      halo: true,
       title: `bar ${change.barNumber}: ${change.what}`,
     }),
   ]);
@@ -97,7 +98,9 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
     marginLeft: MARGIN_LEFT,
     panels: [
       ...(lines === 0 ? [] : [{
-        heading: "what changes",
+        heading: named.length < freshness.changes.length
+          ? "what changes: the largest changes"
+          : "what changes",
         height: lines * LABEL_LINE + 2,
         domain: [0, 1] as const,
         marks: [],
@@ -114,7 +117,7 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
           Plot.ruleX(freshness.changes, {
             x: (c: FreshnessChange) => c.bar,
             stroke: CHANGE,
-            strokeOpacity: 0.5,
+            strokeOpacity: freshness.changes.length > 40 ? 0.2 : 0.5,
             ...namedMark("change-lines"),
           }),
           Plot.dot(freshness.changes, {

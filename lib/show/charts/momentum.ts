@@ -73,12 +73,19 @@ export function momentumMarks(
       y1: (r: RoleShare) => r.from,
       y2: (r: RoleShare) => r.to,
       insetRight: pixelsPerBar > 5 ? 1 : 0,
+      shapeRendering: pixelsPerBar > 5 ? "auto" : "crispEdges",
       fill: (r: RoleShare) => roleFill(name, r.role),
       title: (r: RoleShare) =>
         `bar ${number(r.bar)}: ${r.role} adds ${(r.to - r.from).toFixed(2)} driving attacks per second`,
       ...namedMark("shares-by-role"),
     }),
-    Plot.line(outline, { x: "x", y: "y", stroke: "currentColor", strokeWidth: 1.3, ...namedMark("index") }),
+    Plot.line(outline, {
+      x: "x",
+      y: "y",
+      stroke: "currentColor",
+      strokeWidth: pixelsPerBar > 3 ? 1.3 : 0.7,
+      ...namedMark("index"),
+    }),
   ];
 }
 

@@ -75,7 +75,7 @@ export function playabilityChart(
     })
   );
   const words = wordsOf(placed, width).map(({ finding, x, text }) =>
-    svgText(document, { text, x: x + 9, y: yOf(finding) + 3.5, size: 10 })
+    svgText(document, { text, x: x + 9, y: yOf(finding) + 3.5, size: 10, halo: true })
   );
   const names = parts.map((p, row) =>
     svgText(document, {

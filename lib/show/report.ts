@@ -1,0 +1,317 @@
+/** The report: one page that says what was studied, what was found, and how far to trust it. */
+import { InputError } from "../errors.ts";
+import { BALANCE_CONSTANTS } from "../measures/balance.ts";
+import { compare } from "../measures/compare.ts";
+import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
+import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
+import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
+import type { Study } from "../measures/results.ts";
+import type { Score } from "../score/model.ts";
+import { endTicksOf, secondsOf } from "../score/time.ts";
+import type { Texture } from "../texture/model.ts";
+import { clockTime } from "./bar_axis.ts";
+import { balanceChart } from "./charts/balance.ts";
+import { comparisonChart } from "./charts/comparison.ts";
+import { freshnessChart } from "./charts/freshness.ts";
+import { momentumChart } from "./charts/momentum.ts";
+import { momentumComparisonChart } from "./charts/momentum_comparison.ts";
+import { playabilityChart } from "./charts/playability.ts";
+import { roleTimelineChart } from "./charts/role_timeline.ts";
+import { REPORT_STYLE } from "./report_style.ts";
+import {
+  changesTable,
+  comparisonTable,
+  findingsTables,
+  noticesTable,
+  settingsTable,
+  summaryTable,
+} from "./report_tables.ts";
+import {
+  balanceInWords,
+  comparisonInWords,
+  freshnessInWords,
+  inShort,
+  momentumInWords,
+  originInWords,
+  playabilityInWords,
+  roleMeanings,
+  rolesInWords,
+} from "./report_words.ts";
+import { chartMarkup } from "./save.ts";
+import type { Chart } from "./svg.ts";
+import { escapeHtml } from "./table.ts";
+import { counted, listed, spanInWords } from "./words.ts";
+
+/** One study with what it was made from. */
+export interface ReportEntry {
+  /** The four measures. */
+  readonly study: Study;
+  /** The score. */
+  readonly score: Score;
+  /** What its parts do. */
+  readonly texture: Texture;
+}
+
+/** Options of {@linkcode report}. */
+export interface ReportOptions {
+  /** Title of the page. By default the score's title. */
+  readonly title?: string;
+}
+
+const CHART = { width: 1000, title: "" } as const;
+
+/**
+ * Writes a report as one HTML page that needs nothing else: no network, no script, no other file. It holds a summary
+ * in words and as a table, the settings side by side where there are several, every chart with how to read it and
+ * what it shows here, playability findings with ways out, warnings and advice, what the reader could not use, all
+ * constants with their sources, and what the figures cannot know.
+ *
+ * @param entries one or more studies, each with its score and texture
+ * @param options title
+ * @returns HTML
+ * @throws {InputError} when there are no entries
+ *
+ * @example
+ * ```ts
+ * import { demoScore, report, study, textureOf } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const score = demoScore();
+ * const html = report([{ study: study(score), score, texture: textureOf(score) }], { title: "Spate, first try" });
+ * assertStringIncludes(html, "<h1>Spate, first try</h1>");
+ * ```
+ */
+export function report(entries: readonly ReportEntry[], options: ReportOptions = {}): string {
+  const [first] = Array.isArray(entries) ? entries : [];
+  if (first === undefined) {
+    throw new InputError({
+      action: "write the report",
+      problem: "there is nothing to report on",
+      remedy: "Give at least one study with its score and texture",
+    });
+  }
+  const title = options.title ?? (first.score.title || first.study.name);
+  const draw = chartDrawer();
+  const several = entries.length > 1;
+  const body = [
+    several ? comparisonSection(entries, draw) : "",
+    ...entries.map((entry, i) => entrySection(entry, { number: i + 1, several, draw })),
+    readingSection(entries),
+    settingsSection(entries),
+    limitsSection(entries),
+  ];
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(title)}</title>
+<style>
+${REPORT_STYLE}
+</style>
+</head>
+<body>
+<header>
+<h1>${escapeHtml(title)}</h1>
+${first.score.composer === undefined ? "" : `<p class="by">${escapeHtml(first.score.composer)}</p>`}
+<p>${
+    several
+      ? `${
+        counted(entries.length, "setting")
+      } of one piece: who does what, how strongly it drives, whether the lead ` +
+        "is heard, how fresh the orchestration stays, what players will stumble over."
+      : "Who does what, how strongly it drives, whether the lead is heard, how fresh the orchestration stays, what " +
+        "players will stumble over."
+  }</p>
+${contents(entries)}
+</header>
+<main>
+${body.filter((part) => part !== "").join("\n")}
+</main>
+<footer><p>Every figure is worked out from the notes alone; the same notes give the same figures.</p></footer>
+</body>
+</html>
+`;
+}
+
+/** Draws a chart into the page; ids of textures are numbered, since a page may hold each only once. */
+type Draw = (chart: Chart) => string;
+
+function chartDrawer(): Draw {
+  let number = 0;
+  return (chart) => {
+    const own = `c${++number}-`;
+    const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}`);
+    return `<figure><div class="wide" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}</div></figure>`;
+  };
+}
+
+function contents(entries: readonly ReportEntry[]): string {
+  const links = [
+    ...(entries.length > 1 ? [["comparison", "Side by side"]] : []),
+    ...entries.map((e, i) => [`study-${i + 1}`, e.study.name]),
+    ["notices", "What was not used"],
+    ["settings", "Constants"],
+    ["limits", "How far to trust it"],
+  ];
+  return `<nav aria-label="contents">${
+    links.map(([id, name]) => `<a href="#${id}">${escapeHtml(name!)}</a>`).join("")
+  }</nav>`;
+}
+
+function comparisonSection(entries: readonly ReportEntry[], draw: Draw): string {
+  const studies = entries.map((e) => e.study);
+  const rows = compare(studies);
+  return `<section><h2 id="comparison">Side by side</h2>
+<p>${escapeHtml(comparisonInWords(entries))}</p>
+${draw(comparisonChart(rows, CHART))}
+<details><summary>The same as a table</summary>${comparisonTable(rows)}</details>
+<h3>Momentum, setting by setting</h3>
+<p class="how">How to read it: bars run from left to right; the height is how strongly a bar drives, and its layers say which role it comes from. All settings share one scale.</p>
+${draw(momentumComparisonChart(studies, entries[0]!.score, CHART))}
+</section>`;
+}
+
+/** A part of a page about one study. */
+interface EntryPlace {
+  readonly number: number;
+  readonly several: boolean;
+  readonly draw: Draw;
+}
+
+function entrySection(entry: ReportEntry, { number, several, draw }: EntryPlace): string {
+  const { study, score, texture } = entry;
+  const { playability } = study;
+  return `<section><h2 id="study-${number}">${escapeHtml(several ? study.name : "In short")}</h2>
+${facts(entry)}
+<ul>${inShort(entry).map((s) => `<li>${escapeHtml(s)}</li>`).join("")}</ul>
+${summaryTable(entry)}
+<h3>Who does what</h3>
+<p class="how">How to read it: each row is a part, in the order of the score; colour, texture and word say what it is for in these bars: ${
+    roleMeanings([entry]).map((r) => `<em>${r.role}</em>, ${escapeHtml(r.meaning)}`).join("; ")
+  }. Empty stretches are silence.</p>
+<p>${escapeHtml(rolesInWords(entry))}</p>
+${draw(roleTimelineChart(score, texture, CHART))}
+<h3>Momentum</h3>
+<p class="how">How to read it: the line is the number of driving attacks per second in each bar; below it, each role's share. What is slurred, soft or covered counts less.</p>
+<p>${escapeHtml(momentumInWords(entry))}</p>
+${draw(momentumChart(study.momentum, score, CHART))}
+<h3>Is the lead heard?</h3>
+<p class="how">How to read it: above, what is left of the lead's loudness when everything else plays; under the dashed line it counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them. Where the models disagree, listen.</p>
+<p>${escapeHtml(balanceInWords(entry))}</p>
+${draw(balanceChart(study.balance, score, CHART))}
+${warnings(entry)}
+<h3>Freshness</h3>
+<p class="how">How to read it: the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the same. The names say what changes.</p>
+<p>${escapeHtml(freshnessInWords(entry))}</p>
+${draw(freshnessChart(study.freshness, score, CHART))}
+${
+    study.freshness.advice.length === 0
+      ? ""
+      : `<h4>Advice</h4><ul>${study.freshness.advice.map((a) => `<li>${escapeHtml(a)}</li>`).join("")}</ul>`
+  }
+${changesTable(entry)}
+<h3>What players will stumble over</h3>
+<p>${escapeHtml(playabilityInWords(entry))}</p>
+${
+    playability.findings.length === 0
+      ? ""
+      : `<p class="how">How to read it: one row per part with findings; the shape says how serious it is, the band how far it reaches.</p>
+${draw(playabilityChart(playability, score, CHART))}
+${findingsTables(entry)}`
+  }
+<p class="caution">${escapeHtml(playability.caution)}</p>
+</section>`;
+}
+
+function facts({ score, study, texture }: ReportEntry): string {
+  const seconds = secondsOf(score, endTicksOf(score));
+  const tempos = [...new Set(score.tempos.map((t) => Math.round(t.quartersPerMinute * 10) / 10))];
+  const assumed = score.tempos.every((t) => t.origin === "assumed")
+    ? ", assumed, since the file has none"
+    : "";
+  const tempo = tempos.length === 1
+    ? `${tempos[0]} quarter notes a minute${assumed}`
+    : `${Math.min(...tempos)} to ${Math.max(...tempos)} quarter notes a minute`;
+  const players = score.parts.reduce((sum, p) => sum + p.players, 0);
+  const guessed = score.parts.filter((p) => p.instrumentFrom === "fallback").map((p) => p.name);
+  const rows: readonly (readonly [string, string])[] = [
+    ["setting", study.name],
+    ["source", score.source],
+    ["parts", `${score.parts.length}, ${counted(players, "player")}`],
+    [
+      "music",
+      `${counted(score.bars.length, "bar")}, ${counted(score.notes.length, "note")}, ${
+        clockTime(seconds)
+      } minutes`,
+    ],
+    ["tempo", tempo],
+    ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
+    ...(guessed.length > 0 ? [["instrument unknown", listed(guessed)] as const] : []),
+  ];
+  return `<dl>${
+    rows.map(([name, value]) => `<dt>${escapeHtml(name)}</dt><dd>${escapeHtml(value)}</dd>`).join("")
+  }</dl>`;
+}
+
+/** Warnings shown in full; the rest folds. */
+const OPEN_WARNINGS = 8;
+
+function warnings({ study, score }: ReportEntry): string {
+  const items = study.balance.warnings.map((w) =>
+    `<li><strong>${escapeHtml(spanInWords(score, w))}</strong>: ${escapeHtml(w.what)} ${
+      escapeHtml(w.remedy)
+    }</li>`
+  );
+  if (items.length === 0) return "";
+  const rest = items.slice(OPEN_WARNINGS);
+  return `<h4>Where the lead sinks, and ways out</h4><ul>${items.slice(0, OPEN_WARNINGS).join("")}</ul>` +
+    (rest.length === 0
+      ? ""
+      : `<details><summary>${counted(rest.length, "more place")}</summary><ul>${
+        rest.join("")
+      }</ul></details>`);
+}
+
+function readingSection(entries: readonly ReportEntry[]): string {
+  const bySource = new Map(entries.filter((e) => e.score.notices.length > 0).map((e) => [e.score.source, e]));
+  const tables = [...bySource.values()].map(noticesTable);
+  return `<section><h2 id="notices">What was not used</h2>
+${
+    tables.length === 0
+      ? "<p>Everything in the file that these measures ask for was used.</p>"
+      : tables.join("")
+  }
+</section>`;
+}
+
+function settingsSection(entries: readonly ReportEntry[]): string {
+  const [first] = entries;
+  const { momentum, balance, freshness, playability } = first!.study;
+  const tables = [
+    settingsTable("Momentum", { constants: MOMENTUM_CONSTANTS, used: momentum.settings }),
+    settingsTable("Balance", { constants: BALANCE_CONSTANTS, used: balance.settings }),
+    settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
+    settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),
+  ];
+  return `<section><h2 id="settings">Constants</h2>
+<details><summary>Every constant, its unit and its source</summary>
+<p>Values that differ from the default stand out in bold.${
+    entries.length > 1 ? " The table holds those of the first setting." : ""
+  }</p>
+${tables.join("\n")}
+</details></section>`;
+}
+
+function limitsSection(entries: readonly ReportEntry[]): string {
+  const origins = [...new Set(entries.map(originInWords))];
+  return `<section><h2 id="limits">How far to trust it</h2>
+<ul>
+${origins.map((o) => `<li>${escapeHtml(o)}</li>`).join("\n")}
+<li>Momentum is a model of drive, not a measurement of listeners: it knows attacks, loudness, pulse and metre, but not harmony's pull, melody's direction, or what the scene on the screen does.</li>
+<li>Balance assumes average spectra, average players and no hall. Seating, room, microphones, bow strokes, mutes and a conductor's hand can move a lead by more than the differences between models shown here.</li>
+<li>Freshness counts changes of who plays what. A listener may be held by a harmony or a tune while the scoring stays, and tired by changes without purpose.</li>
+<li>Playability compares with published guides and common practice. It does not know your players, fingerings in context, or how much rehearsal there is.</li>
+<li>Constants named <em>model assumption</em> have no published source; change them and see whether the conclusion holds.</li>
+</ul>
+</section>`;
+}

@@ -1,0 +1,34 @@
+/** Neighbouring bars that have something in common. */
+
+/** A span of bars. */
+export interface BarSpan {
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** What the bars have in common. */
+  readonly name: string;
+}
+
+/**
+ * Joins neighbouring rows that carry the same name.
+ *
+ * @param rows rows in the order of the bars
+ * @param nameOf the name of a row; rows with an empty one are left out
+ * @returns spans in order
+ */
+export function spansOf<T extends { readonly bar: number }>(
+  rows: readonly T[],
+  nameOf: (row: T) => string,
+): readonly BarSpan[] {
+  const spans: BarSpan[] = [];
+  for (const row of rows) {
+    const name = nameOf(row);
+    const last = spans.at(-1);
+    if (name === "") continue;
+    if (last && last.name === name && last.toBar === row.bar - 1) {
+      spans[spans.length - 1] = { ...last, toBar: row.bar };
+    } else spans.push({ fromBar: row.bar, toBar: row.bar, name });
+  }
+  return spans;
+}

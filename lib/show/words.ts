@@ -1,0 +1,76 @@
+/** Small pieces of prose for the report: figures, lists and spans as a musician would say them. */
+import type { Score } from "../score/model.ts";
+
+/** A no-break space, so that a figure keeps its unit. */
+const NBSP = "\u00a0";
+
+/**
+ * A figure with its decimals and a proper minus.
+ *
+ * @param value the figure
+ * @param decimals decimals
+ * @returns for example `−4.2`
+ */
+export function figure(value: number, decimals: number = 1): string {
+  return value.toFixed(decimals).replace(/^-(?=0\.?0*$)/, "").replace("-", "−");
+}
+
+/**
+ * A share as a percentage in prose.
+ *
+ * @param share 0 to 1
+ * @returns for example `41 %`
+ */
+export function percent(share: number): string {
+  return `${Math.round(share * 100)}${NBSP}%`;
+}
+
+/**
+ * A count with its noun.
+ *
+ * @param count how many
+ * @param noun singular; the plural gets an s
+ * @returns for example `3 findings`
+ */
+export function counted(count: number, noun: string): string {
+  return `${count}${NBSP}${noun}${count === 1 ? "" : "s"}`;
+}
+
+/**
+ * A list in words.
+ *
+ * @param items the items
+ * @param most how many are named at most; the rest is counted
+ * @returns for example `a, b and 3 more`
+ */
+export function listed(items: readonly string[], most: number = 6): string {
+  const shown = items.length > most ? [...items.slice(0, most), `${items.length - most} more`] : items;
+  if (shown.length < 2) return shown[0] ?? "";
+  return `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
+}
+
+/**
+ * A span of bars by its printed numbers.
+ *
+ * @param score the score
+ * @param span first and last bar, indexes from 0
+ * @returns for example `bars 17–24`
+ */
+export function spanInWords(
+  score: Score,
+  { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
+): string {
+  const first = score.bars[fromBar]?.number ?? String(fromBar + 1);
+  const last = score.bars[toBar]?.number ?? String(toBar + 1);
+  return fromBar === toBar ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
+}
+
+/**
+ * Begins a sentence with a capital.
+ *
+ * @param text the sentence
+ * @returns the same with its first letter large
+ */
+export function capitalised(text: string): string {
+  return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
+}

@@ -2,6 +2,7 @@
 import type { Severity } from "../measures/results.ts";
 import { type Role, ROLES } from "../texture/roles.ts";
 import type { ReportEntry } from "./report.ts";
+import { spansOf } from "./spans.ts";
 import { summarise, type SummaryRow } from "./summary.ts";
 import { SEVERITIES } from "./theme.ts";
 import { capitalised, counted, figure, listed, percent, spanInWords } from "./words.ts";

@@ -33,8 +33,6 @@ interface Ramp {
   readonly target: number;
   /** Index of the first point after it. */
   readonly next: number;
-  /** Whether its target must be printed for the hairpin to be read as meant. */
-  readonly needsMark: boolean;
   /** Places of stressed notes under it. */
   readonly stressed: readonly number[];
 }
@@ -140,15 +138,12 @@ function rampFrom(points: readonly DynamicPoint[], i: number, endTicks: number):
   const target = reaches ? reached.dynamic : nextStep;
   const toTicks = line.when(target);
   if (target < 1 || target > 8 || toTicks <= last.ticks || toTicks > limit) return undefined;
-  const ownStep = target === start + direction;
-  const misread = reached !== undefined && Math.sign(reached.dynamic - start) === direction;
   return {
     fromTicks,
     toTicks,
     start,
     target,
     next,
-    needsMark: !ownStep || misread,
     stressed: [...(stressedStart ? [i] : []), ...stressed.filter((k) => k < next)],
   };
 }
@@ -173,7 +168,6 @@ function climbFrom(points: readonly DynamicPoint[], i: number): Ramp | undefined
     start: here.dynamic,
     target: reached.dynamic,
     next: last,
-    needsMark: true,
     stressed: [],
   };
 }
@@ -183,13 +177,12 @@ function climbFrom(points: readonly DynamicPoint[], i: number): Ramp | undefined
  * a hairpin stands where it moves from note to note.
  *
  * @param points where notes begin, in order, one for each place
- * @param options `endTicks` of the score; `silenceTicks` after which the mark is repeated; `reachTicks`, how far
- *   after a hairpin's end its mark may stand
+ * @param options `endTicks` of the score; `silenceTicks` after which the mark is repeated
  * @returns signs in order of writing
  */
 export function dynamicSigns(
   points: readonly DynamicPoint[],
-  options: { readonly endTicks: number; readonly silenceTicks: number; readonly reachTicks: number },
+  options: { readonly endTicks: number; readonly silenceTicks: number },
 ): readonly DynamicSign[] {
   const signs: DynamicSign[] = [];
   let running: number | undefined;
@@ -198,28 +191,42 @@ export function dynamicSigns(
     running = Math.min(8, Math.max(1, Math.round(dynamic)));
     signs.push({ ticks, kind: "mark", mark: dynamicMark(dynamic) });
   };
+  const stressed = new Set<number>();
+  const stress = (index: number) => {
+    if (!stressed.has(index)) signs.push({ ticks: points[index]!.ticks, kind: "mark", mark: "sfz" });
+    stressed.add(index);
+  };
   /** Writes a hairpin; gives back the point its mark stands at, if it stands at one. */
   const writeRamp = (ramp: Ramp): DynamicPoint | undefined => {
     if (Math.abs(ramp.start - running!) >= NEW_MARK_STEPS) mark(ramp.fromTicks, ramp.start);
     const kind = ramp.target > ramp.start ? "crescendo" : "diminuendo";
     signs.push({ ticks: ramp.fromTicks, kind });
-    for (const k of ramp.stressed) signs.push({ ticks: points[k]!.ticks, kind: "mark", mark: "sfz" });
+    for (const k of ramp.stressed) stress(k);
     signs.push({ ticks: ramp.toTicks, kind: "stop" });
     const reached = points[ramp.next];
-    const holds = reached !== undefined && Math.abs(reached.dynamic - ramp.target) < 1e-6;
-    if (holds && reached.ticks - ramp.toTicks <= options.reachTicks) {
+    if (reached?.ticks !== ramp.toTicks) mark(ramp.toTicks, ramp.target);
+    else if (Math.abs(reached.dynamic - ramp.target) < 1e-6) {
       mark(reached.ticks, ramp.target);
       return reached;
+    } else {
+      const climbs = reached.dynamic > ramp.target && ramp.target > ramp.start;
+      if (climbs && reached.dynamic === STRESSED) {
+        // A stressed note right at the end: as a plain mark it would be taken for the hairpin's target.
+        if (ramp.target !== ramp.start + 1) mark(ramp.toTicks, ramp.target);
+        stress(ramp.next);
+      }
+      running = ramp.target;
     }
-    if (ramp.needsMark) mark(ramp.toTicks, ramp.target);
-    else running = ramp.target;
     return undefined;
   };
   let i = 0;
   while (i < points.length) {
     const point = points[i]!;
-    const ramp = rampFrom(points, i, options.endTicks) ?? climbFrom(points, i);
-    const wanted = ramp?.stressed[0] === i ? ramp.start : point.dynamic;
+    // Under a stress the dynamic that was running goes on.
+    const level = stressed.has(i) ? running! : point.dynamic;
+    const seen = level === point.dynamic ? points : points.with(i, { ...point, dynamic: level });
+    const ramp = rampFrom(seen, i, options.endTicks) ?? climbFrom(seen, i);
+    const wanted = ramp?.stressed[0] === i ? ramp.start : level;
     const isNew = running === undefined || Math.abs(wanted - running) >= NEW_MARK_STEPS;
     if (isNew || point.ticks - soundedUntil >= options.silenceTicks) mark(point.ticks, wanted);
     soundedUntil = Math.max(soundedUntil, point.endTicks);

@@ -115,7 +115,7 @@ function splitPlain(
   }
   if (value && fits) return [{ from, to, ...value }];
   if (inside.at.length === 0) return [{ from, to, type: value?.type ?? "", dots: value?.dots ?? 0 }];
-  const cut = start < end ? inside.at.at(-1)! : inside.at[0]!;
+  const cut = start < end || whole ? inside.at.at(-1)! : inside.at[0]!;
   return [
     ...splitPlain({ from, to: cut, rest }, levels, ticksPerQuarter),
     ...splitPlain({ from: cut, to, rest }, levels, ticksPerQuarter),

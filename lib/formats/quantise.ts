@@ -25,6 +25,10 @@ export interface QuantisedSpan {
 const EXACT = [1, 2, 3, 4, 6, 8, 12, 5, 7, 9, 10, 16, 24, 32] as const;
 /** Divisions of a quarter tried for files played by hand. */
 const PLAYED = [1, 2, 3, 4, 6, 8, 12] as const;
+/** Divisions of a quarter at which notes end, the plain before the fine. */
+const PLAIN_ENDS = [1, 2, 3, 4, 6, 8, 12, 16, 24, 32] as const;
+/** Share of its length by which a note may end early or late and still be meant to fill its value; model assumption. */
+const LET_GO_SHARE = 0.07;
 /** What a finer division costs, in quarters of mean distance for each doubling: evenness is worth as much. Model assumption. */
 const COST_PER_DOUBLING = 0.012;
 /** Shortest note, as a division of a quarter. */
@@ -48,11 +52,30 @@ function divisionOf(positions: readonly number[], tolerance: number): number {
   return best;
 }
 
+/** Position on the grid of a division. */
+function ticksOf(position: number, division: number): number {
+  return Math.round(position * division) * QUANTISED_TICKS_PER_QUARTER / division;
+}
+
+/** Where a note ends: players and programs let go a little early, so the plainest place near its end is meant. */
+function endOf(
+  span: PlayedSpan,
+  options: { readonly toleranceQuarters: number; readonly divisions: readonly number[] },
+): number {
+  const { toleranceQuarters, divisions } = options;
+  const exact = [...PLAIN_ENDS, ...divisions].find((d) => distance(span.to, d) < toleranceQuarters);
+  if (exact !== undefined) return ticksOf(span.to, exact);
+  const near = (span.to - span.from) * LET_GO_SHARE;
+  const inThrees = divisions.some((d) => d % 3 === 0);
+  const plain = PLAIN_ENDS.find((d) => (d % 3 !== 0 || inThrees) && distance(span.to, d) <= near);
+  return ticksOf(span.to, plain ?? Math.max(4, ...divisions));
+}
+
 /**
  * Moves the notes of one part onto a musical grid. Every quarter is divided as its own onsets ask: exactly, when
  * they stand on a division of 1 to 32 to within half a tick of the file; otherwise by the division into 1, 2, 3,
- * 4, 6, 8 or 12 that lies nearest, finer ones counting as dearer. Ends go to the nearest place of the same
- * division, or of sixteenths where that is coarser.
+ * 4, 6, 8 or 12 that lies nearest, finer ones counting as dearer. Ends that stand on no
+ * division go to the plainest place within 7 hundredths of the note's length, or else to the nearest one.
  *
  * @param spans played notes of one part
  * @param toleranceQuarters half a tick of the file, in quarters
@@ -74,14 +97,13 @@ export function quantise(
   for (const [quarter, positions] of byQuarter) {
     divisions.set(quarter, divisionOf(positions, toleranceQuarters));
   }
-  const ticksOf = (position: number, division: number) =>
-    Math.round(position * division) * QUANTISED_TICKS_PER_QUARTER / division;
   return spans.map(({ from, to }) => {
     const division = divisions.get(quarterOf(from))!;
     const onsetTicks = ticksOf(from, division);
-    const exactEnd = EXACT.find((d) => distance(to, d) < toleranceQuarters);
-    const own = divisions.get(quarterOf(to)) ?? division;
-    const endTicks = ticksOf(to, exactEnd ?? Math.max(4, own % 3 === 0 ? own * (own === 3 ? 2 : 1) : own));
+    const endTicks = endOf({ from, to }, {
+      toleranceQuarters,
+      divisions: [division, divisions.get(quarterOf(to)) ?? division],
+    });
     const moved = distance(from, division);
     return {
       onsetTicks,

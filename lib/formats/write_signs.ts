@@ -178,7 +178,6 @@ export function playingSigns(
       endTicks: endTicksOf(score),
       silenceTicks: SILENT_BARS *
         (first ? first.beats * 4 * score.ticksPerQuarter / first.beatUnit : Infinity),
-      reachTicks: score.ticksPerQuarter,
     });
     for (const sign of found) {
       if (sign.kind === "mark") {

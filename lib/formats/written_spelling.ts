@@ -4,6 +4,33 @@ import { barIndexOf } from "../score/time.ts";
 import { enharmonic, spell, transposeSpelling } from "../score/spelling.ts";
 import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
 
+/** Pitch each note leads to: the next one in its line that is not the same again. */
+function nextPitches(notes: readonly Note[]): ReadonlyMap<Note, number> {
+  const lines = new Map<string, Note[][]>();
+  for (const note of notes) {
+    if (note.unpitched) continue;
+    const key = `${note.staff}|${note.voice}`;
+    const line = lines.get(key) ?? [];
+    lines.set(key, line);
+    const last = line.at(-1);
+    if (last && last[0]!.onsetTicks === note.onsetTicks) last.push(note);
+    else line.push([note]);
+  }
+  const next = new Map<Note, number>();
+  for (const line of lines.values()) {
+    for (let i = line.length - 2; i >= 0; i--) {
+      const following = line[i + 1]!;
+      for (const note of line[i]!) {
+        const again = following.find((n) => n.soundingPitch === note.soundingPitch);
+        const touches = note.onsetTicks + note.durationTicks >= following[0]!.onsetTicks;
+        const pitch = again ? next.get(again) : touches ? following.at(-1)!.soundingPitch : undefined;
+        if (pitch !== undefined) next.set(note, pitch);
+      }
+    }
+  }
+  return next;
+}
+
 /**
  * Written spelling of every pitched note of a part: the note's own, moved to the part's key, or else chosen
  * from the key signature and from where the line goes.
@@ -15,21 +42,7 @@ import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
 export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<Note, Spelling> {
   const { part } = paper;
   const up = { semitones: -part.transposeSemitones, steps: -part.transposeSteps };
-  const nextOf = new Map<Note, number>();
-  const lastOf = new Map<string, Note[]>();
-  for (const note of paper.notes) {
-    if (note.unpitched) continue;
-    const line = `${note.staff}|${note.voice}`;
-    const before = lastOf.get(line) ?? [];
-    const together = before[0]?.onsetTicks === note.onsetTicks;
-    if (!together) {
-      for (const earlier of before) {
-        const end = earlier.onsetTicks + earlier.durationTicks;
-        if (end >= note.onsetTicks && !nextOf.has(earlier)) nextOf.set(earlier, note.soundingPitch);
-      }
-    }
-    lastOf.set(line, together ? [...before, note] : [note]);
-  }
+  const nextOf = nextPitches(paper.notes);
   const spellings = new Map<Note, Spelling>();
   for (const note of paper.notes) {
     if (note.unpitched) continue;

@@ -1,0 +1,192 @@
+import { assert, assertEquals, assertThrows } from "@std/assert";
+import { InputError } from "../../lib/errors.ts";
+import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
+import { writeMusicXml, writePart } from "../../lib/formats/write_musicxml.ts";
+import { engrave } from "../setup/engraver.ts";
+import { differences } from "./compare_scores.ts";
+import { fullScore, line, manyParts, partOf, scoreOf } from "./small_scores.ts";
+
+/** Text of all elements of one name. */
+const texts = (xml: string, name: string) =>
+  [...xml.matchAll(new RegExp(`<${name}(?: [^>]*)?>([^<]*)</${name}>`, "g"))].map((m) => m[1]);
+/** One `<note>` after another. */
+const notesOf = (xml: string) => xml.match(/<note>[\s\S]*?<\/note>/g) ?? [];
+
+Deno.test("MusicXML: a transposing part is written in its own key and spelling, and says how it transposes", () => {
+  const clarinet = partOf("Clarinet", {
+    instrument: "clarinet in Bb",
+    transposeSemitones: -2,
+    transposeSteps: -1,
+  });
+  const xml = writeMusicXml(
+    scoreOf([{ keyFifths: -2 }], { parts: [clarinet], notes: line([[1, 58], [1, 63], [2, 66]]) }),
+  );
+  assertEquals(texts(xml, "step"), ["C", "F", "G"]);
+  assertEquals(texts(xml, "alter"), ["1"]);
+  assertEquals(texts(xml, "fifths"), ["0"]);
+  assertEquals([texts(xml, "diatonic"), texts(xml, "chromatic"), texts(xml, "octave-change")], [["-1"], [
+    "-2",
+  ], []]);
+});
+
+Deno.test("MusicXML: octaves in a transposition stand apart", () => {
+  const bass = partOf("Bass clarinet", {
+    instrument: "bass clarinet",
+    transposeSemitones: -14,
+    transposeSteps: -8,
+  });
+  const xml = writeMusicXml(scoreOf([{}], { parts: [bass], notes: line([[4, 46]]) }));
+  assertEquals([texts(xml, "diatonic"), texts(xml, "chromatic"), texts(xml, "octave-change")], [["-1"], [
+    "-2",
+  ], ["-1"]]);
+  assertEquals([texts(xml, "step"), texts(xml, "octave")], [["C"], ["4"]]);
+});
+
+Deno.test("MusicXML: beyond seven sharps the enharmonic key is read, and notes follow it", () => {
+  const a = partOf("Clarinet", { instrument: "clarinet in Bb", transposeSemitones: -2, transposeSteps: -1 });
+  const xml = writeMusicXml(
+    scoreOf([{ keyFifths: 6 }], {
+      parts: [a],
+      notes: [{ at: 0, length: 4, pitch: 66, spelling: { step: "F", alter: 1, octave: 4 } }],
+    }),
+  );
+  assertEquals([texts(xml, "fifths"), texts(xml, "step"), texts(xml, "alter")], [["-4"], ["A"], ["-1"]]);
+});
+
+Deno.test("MusicXML: an accidental stands once in a bar, returns after the bar line, and not after a tie", () => {
+  const xml = writeMusicXml(
+    scoreOf([{}, {}], { notes: line([[1, 66], [1, 66], [1, 65], [2, 66], [1, 66], [2, 67]]) }),
+  );
+  const signs = notesOf(xml).map((n) => texts(n, "accidental")[0] ?? "-");
+  assertEquals(signs, ["flat", "-", "-", "sharp", "-", "sharp", "-"]);
+});
+
+Deno.test("MusicXML: notes that overlap are voices, rests of whole bars are measure rests", () => {
+  const xml = writeMusicXml(
+    scoreOf([{}, {}], { notes: [{ at: 0, length: 4, pitch: 76 }, ...line([[1, 60], [1, 62]])] }),
+  );
+  assertEquals(notesOf(xml).map((n) => texts(n, "voice")[0]), ["1", "2", "2", "1"]);
+  assertEquals(xml.match(/<rest measure="yes"\/>/g)?.length, 1);
+});
+
+Deno.test("MusicXML: a chord whose inner notes were tied in the source is written as it was, in one voice", () => {
+  const xml = writeMusicXml(
+    scoreOf([{}], {
+      notes: [
+        { at: 0, length: 4, pitch: 60, noteheads: 2 },
+        { at: 0, length: 2, pitch: 64 },
+        { at: 2, length: 2, pitch: 65 },
+      ],
+    }),
+  );
+  assertEquals(notesOf(xml).map((n) => texts(n, "voice")[0]), ["1", "1", "1", "1"]);
+  assertEquals([...xml.matchAll(/<tie type="(\w+)"/g)].map((m) => m[1]), ["start", "stop"]);
+});
+
+Deno.test("MusicXML: families are bracketed, players of one instrument again inside", () => {
+  const parts = [
+    partOf("Flute"),
+    partOf("Horn 1", { instrument: "horn in F", transposeSemitones: -7, transposeSteps: -4 }),
+    partOf("Horn 2", { instrument: "horn in F", transposeSemitones: -7, transposeSteps: -4 }),
+    partOf("Tuba", { instrument: "tuba" }),
+    partOf("Violins", { instrument: "violin", players: 12 }),
+    partOf("Cellos", { instrument: "cello", players: 8 }),
+  ];
+  const xml = writeMusicXml(
+    scoreOf([{}], { parts, notes: parts.map((_, part) => ({ part, at: 0, length: 4, pitch: 60 })) }),
+  );
+  assertEquals(texts(xml, "group-symbol"), ["bracket", "square", "bracket"]);
+  assertEquals(texts(xml, "ensemble"), ["12", "8"]);
+  assertEquals(xml.match(/<solo\/>/g)?.length, 4);
+});
+
+Deno.test("MusicXML: dynamics, slurs, words, tremolos and the like read back as they were written", async () => {
+  const score = fullScore();
+  const xml = writeMusicXml(score);
+  assertEquals(differences(score, readMusicXml(xml)), []);
+  assertEquals((await engrave(xml)).log, "");
+  const beamed = writeMusicXml(score, { beams: true });
+  assert(!xml.includes("<beam") && beamed.includes("<beam"));
+  assertEquals((await engrave(beamed)).log, "");
+});
+
+Deno.test("MusicXML: pickup, chord symbols, tempos, titles and rehearsal marks come back", () => {
+  const score = fullScore();
+  const back = readMusicXml(writeMusicXml(score));
+  assertEquals([back.title, back.composer], [score.title, score.composer]);
+  assertEquals(back.chords.map((c) => c.symbol), score.chords.map((c) => c.symbol));
+  assertEquals(back.tempos.map((t) => t.quartersPerMinute), [84, 150]);
+  const bars = (s: typeof score) =>
+    s.bars.map((
+      b,
+    ) => [
+      b.number,
+      b.startTicks / s.ticksPerQuarter,
+      b.durationTicks / s.ticksPerQuarter,
+      b.beats,
+      b.beatUnit,
+      b.keyFifths,
+      b.rehearsal,
+    ]);
+  assertEquals(bars(back), bars(score));
+  assertEquals(
+    back.parts.map((p) => [p.name, p.instrument, p.transposeSemitones]),
+    score.parts.map((p) => [p.name, p.instrument, p.transposeSemitones]),
+  );
+});
+
+Deno.test("MusicXML: 24 parts take two MIDI ports, and engrave without complaint", async () => {
+  const xml = writeMusicXml(manyParts());
+  assertEquals(new Set(texts(xml, "midi-channel")).size, 15);
+  assertEquals(xml.match(/<midi-device [^>]*port="2"/g)?.length, 9);
+  assertEquals((await engrave(xml)).log, "");
+});
+
+Deno.test("MusicXML: a player's part stands alone, its empty bars gathered", async () => {
+  const score = scoreOf([{}, {}, {}, { rehearsal: "B" }, {}, {}], {
+    parts: [partOf("Flute"), partOf("Oboe", { instrument: "oboe" })],
+    notes: [...line([[24, 72]]), { part: 1, at: 0, length: 4, pitch: 70 }],
+  });
+  const xml = writePart(score, 1);
+  assertEquals(texts(xml, "part-name"), ["Oboe"]);
+  assertEquals(texts(xml, "multiple-rest"), ["2", "3"]);
+  assertEquals(readMusicXml(xml).notes.length, 1);
+  assertEquals((await engrave(xml)).log, "");
+  assertThrows(() => writePart(score, 2), InputError, "there is no part 2");
+});
+
+Deno.test("MusicXML: text that is markup, or that XML forbids, does no harm", () => {
+  const score = scoreOf([{ rehearsal: "<A> & \u0001B" }], { title: `"&<>\u0000`, notes: line([[4, 60]]) });
+  const back = readMusicXml(writeMusicXml(score));
+  assertEquals([back.title, back.bars[0]!.rehearsal], [`"&<>`, "<A> & B"]);
+});
+
+Deno.test("MusicXML: quarter tones keep their quarter", () => {
+  const score = scoreOf([{}], { notes: line([[2, 60.5], [2, 69.5]]) });
+  const back = readMusicXml(writeMusicXml(score));
+  assertEquals(back.notes.map((n) => n.soundingPitch), [60.5, 69.5]);
+});
+
+Deno.test("MusicXML: a grid of odd divisions is kept exact", () => {
+  const score = { ...scoreOf([{}], { notes: [] }), ticksPerQuarter: 7 };
+  const odd = {
+    ...score,
+    bars: [{ ...score.bars[0]!, durationTicks: 28 }],
+    notes: scoreOf([{}], { notes: line([[1, 60], [1, 62], [2, 64]]) }).notes.map((n, i) => ({
+      ...n,
+      onsetTicks: [0, 5, 9][i]!,
+      durationTicks: [5, 4, 19][i]!,
+    })),
+  };
+  const back = readMusicXml(writeMusicXml(odd));
+  assertEquals(back.notes.map((n) => n.onsetTicks * 7 / back.ticksPerQuarter), [0, 5, 9]);
+  assertEquals(back.notes.map((n) => n.durationTicks * 7 / back.ticksPerQuarter), [5, 4, 19]);
+});
+
+Deno.test("MusicXML: what cannot be written is refused in one sentence", () => {
+  const score = scoreOf([{}], { notes: line([[4, 60]]) });
+  assertThrows(() => writeMusicXml(score, { beam: true } as never), InputError, `there is no option "beam"`);
+  assertThrows(() => writeMusicXml({ ...score, parts: [] }), InputError, "the score has no parts");
+  assertThrows(() => writeMusicXml({ ...score, bars: [] }), InputError, "the score has no bars");
+  assertThrows(() => writeMusicXml(score, { chordSymbols: 3 }), InputError, "chordSymbols asks for part 3");
+});

@@ -227,11 +227,15 @@ function salience(
     Math.max(1, sounding.length);
   const loudest = Math.max(...sounding.map((g) => g.dynamic));
   const moving = f.steps + 0.7 * f.leaps;
-  // A line neither crawls nor patters: between about one note in two quarters and four in a quarter. Quick notes
-  // of one length that mostly leap, or that only sweep into a bar, adorn a line rather than being one.
+  // A line neither crawls nor patters: between about one note in two quarters and four in a quarter. Beside a
+  // slower line, quick notes of one length that mostly leap, or that only sweep into a bar, adorn it.
   const crawlsOrPatters = f.strokesPerQuarter < 0.4 || f.strokesPerQuarter > 4;
   const quick = f.meanQuarters <= RULES.figuresToQuarters && f.distinctLengths === 1;
-  const adorns = quick && (f.leaps >= RULES.figuresFromLeaps || f.coverage <= RULES.sparseToCoverage);
+  const adorns = quick && (f.leaps >= RULES.figuresFromLeaps || f.coverage <= RULES.sparseToCoverage) &&
+    sounding.some((g) =>
+      g.meanQuarters > 1.5 * f.meanQuarters &&
+      (ledBefore.has(g.part) || g.line.length > 1 && g.steps + g.leaps >= 0.5)
+    );
   const pace = adorns ? 0.2 : crawlsOrPatters ? 0.4 : 1;
   const variety = Math.min(1, (f.distinctLengths - 1) / 2) * 0.5 +
     Math.min(1, (f.distinctPitches - 1) / 4) * 0.5;

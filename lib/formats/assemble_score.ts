@@ -36,6 +36,9 @@ export function assembleScore(
       remedy: "Give a score with at least one note in it",
     });
   }
+  if ([raw.title, raw.composer, ...raw.parts.map((p) => p.part.name)].some((t) => t.includes("\ufffd"))) {
+    notices.add("characters that do not fit the encoding the file declares: shown as \ufffd");
+  }
   const bars = barsOf(raw, notices);
   const last = bars.at(-1)!;
   const endTicks = last.startTicks + last.durationTicks;

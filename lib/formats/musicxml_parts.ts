@@ -24,10 +24,10 @@ export interface ListedPart {
   readonly midiProgram: number | undefined;
   /** On the percussion channel. */
   readonly percussionChannel: boolean;
-  /** Percussion key by instrument id; under the empty name the key where there is only one. */
+  /** Percussion key by instrument id. */
   readonly percussionKeys: ReadonlyMap<string, number>;
-  /** Instruments it names. */
-  readonly instruments: number;
+  /** Names of its instruments by id. */
+  readonly instruments: ReadonlyMap<string, string>;
 }
 
 /** Name without control characters and runs of white space. */
@@ -46,12 +46,10 @@ export function readListedPart(element: XmlElement): ListedPart {
   let midiProgram: number | undefined;
   let percussionChannel = false;
   let soundId: string | undefined;
-  const names: string[] = [];
-  let instruments = 0;
+  const instruments = new Map<string, string>();
   for (const child of element.children) {
     if (child.name === "score-instrument") {
-      instruments++;
-      names.push(plainName(textOf(child, "instrument-name")));
+      instruments.set(child.attributes["id"] ?? "", plainName(textOf(child, "instrument-name")));
       soundId ??= plainName(textOf(child, "instrument-sound")) || undefined;
     } else if (child.name === "midi-instrument") {
       const program = numberOf(child, "midi-program");
@@ -61,14 +59,15 @@ export function readListedPart(element: XmlElement): ListedPart {
       if (key !== undefined && key >= 1 && key <= 128) keys.set(child.attributes["id"] ?? "", key - 1);
     }
   }
-  if (keys.size === 1) keys.set("", [...keys.values()][0]!);
   const display = childOf(element, "part-name-display");
   const shown = plainName(display && textOf(display, "display-text"));
   const name = plainName(textOf(element, "part-name")) || shown;
   return {
     id: element.attributes["id"] ?? "",
     name,
-    otherNames: [...names, shown, plainName(textOf(element, "part-abbreviation"))].filter((n) => n !== ""),
+    otherNames: [...instruments.values(), shown, plainName(textOf(element, "part-abbreviation"))].filter((
+      n,
+    ) => n !== ""),
     soundId,
     midiProgram,
     percussionChannel,
@@ -78,10 +77,11 @@ export function readListedPart(element: XmlElement): ListedPart {
 }
 
 /**
- * Players on a line, as far as its name tells: `Flutes 1, 2` and `2 Flutes` are two, a solo part is one.
+ * Players on a line, as far as its name tells: `Flutes 1, 2` and `2 Flutes` are two, `Violins 1, 2`
+ * two sections, a solo part is one.
  *
  * @param name name as printed
- * @param usual players where the name says nothing
+ * @param usual players of one such line where the name says nothing
  * @returns players, 1 or more
  */
 export function playersOf(name: string, usual: number): number {
@@ -90,7 +90,23 @@ export function playersOf(name: string, usual: number): number {
   if (counted) return Number(counted[1]);
   const listed =
     /\b(?:[1-9]|I{1,3}V?|VI{0,3})(?:\s*(?:[,.&+/]|and|und|et|e)\s*(?:[1-9]|I{1,3}V?|VI{0,3})\b)+/u.exec(name);
-  return listed ? listed[0].match(/[1-9]|[IV]+/g)!.length : usual;
+  return listed ? listed[0].match(/[1-9]|[IV]+/g)!.length * usual : usual;
+}
+
+/**
+ * Percussion key of every instrument of a part: as the file gives it, else by the instrument's name. Under the
+ * empty id stands the key of strokes that name no instrument.
+ */
+function keysOf(listed: ListedPart, usual: number | null): Map<string, number> {
+  const keys = new Map(listed.percussionKeys);
+  for (const [id, name] of listed.instruments) {
+    if (keys.has(id) || name === "") continue;
+    const { instrument, from } = findInstrument({ names: [name] });
+    if (from === "name" && instrument.percussionKey !== null) keys.set(id, instrument.percussionKey);
+  }
+  const only = keys.size === 1 ? [...keys.values()][0] : usual;
+  if (only !== undefined && only !== null) keys.set("", only);
+  return keys;
 }
 
 /**
@@ -105,11 +121,13 @@ export function startPart(
   options: { readonly id: string; readonly ordinal: number },
 ): PartReading {
   const names = [listed.name, ...listed.otherNames].filter((n) => n !== "");
+  const { percussionKeys } = listed;
   const { instrument, from } = findInstrument({
     ...(listed.soundId === undefined ? {} : { soundId: listed.soundId }),
     names,
     ...(listed.midiProgram === undefined ? {} : { midiProgram: listed.midiProgram }),
     percussionChannel: listed.percussionChannel,
+    ...(percussionKeys.size === 1 ? { percussionKey: [...percussionKeys.values()][0]! } : {}),
   });
   const part: Part = {
     id: options.id,
@@ -122,7 +140,7 @@ export function startPart(
   };
   return {
     raw: { part, notes: [], marks: [], keys: [] },
-    percussionKeys: listed.percussionKeys,
+    percussionKeys: keysOf(listed, instrument.percussionKey),
     bar: -1,
     cursor: 0,
     reach: 0,

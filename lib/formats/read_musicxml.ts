@@ -152,7 +152,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
           midiProgram: undefined,
           percussionChannel: false,
           percussionKeys: new Map(),
-          instruments: 0,
+          instruments: new Map(),
         };
       notice(reading, "part that the part list does not name: kept");
       withoutListing.set(id, entry);
@@ -163,7 +163,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     const taken = new Set(reading.score.parts.map((p) => p.part.id));
     const unique = id !== "" && !taken.has(id) ? id : `P${ordinal}${taken.has(`P${ordinal}`) ? "-bis" : ""}`;
     const part = startPart(entry, { id: unique, ordinal });
-    if (entry.instruments > 1 && entry.percussionKeys.size < 2) {
+    if (entry.instruments.size > 1 && part.percussionKeys.size < 2) {
       reading.notices.add(
         "part with several instruments: the first is taken for all of it",
         part.raw.part.name,

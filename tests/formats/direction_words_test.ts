@@ -47,17 +47,38 @@ Deno.test("words over the music are understood as a player would", () => {
 });
 
 Deno.test("dynamics in words", () => {
-  const read = ["ff sempre", "(p)", "meno f", "poco f", "mezza voce", "forte", "dolce", "sfffz", "n"].map(readDynamicWords);
+  const read = ["ff sempre", "(p)", "meno f", "poco f", "mezza voce", "forte", "dolce", "sfffz", "n"].map(
+    readDynamicWords,
+  );
   assertEquals(read, ["ff", "p", "less", "mf", "mp", "f", undefined, "sfffz", undefined]);
 });
 
 Deno.test("the beat of a tempo word is the dotted value in compound metres and the half note in 2/2", () => {
   const of = (beats: number, beatUnit: number) => beatQuarters({ beats, beatUnit });
-  assertEquals([of(4, 4), of(3, 4), of(6, 8), of(12, 8), of(3, 8), of(2, 2), of(6, 4)], [1, 1, 1.5, 1.5, 1, 2, 1]);
+  assertEquals([of(4, 4), of(3, 4), of(6, 8), of(12, 8), of(3, 8), of(2, 2), of(6, 4)], [
+    1,
+    1,
+    1.5,
+    1.5,
+    1,
+    2,
+    1,
+  ]);
 });
 
 Deno.test("tempo words rise in the order musicians learn them", () => {
-  const order = ["grave", "largo", "larghetto", "adagio", "andante", "moderato", "allegro", "vivace", "presto", "prestissimo"];
+  const order = [
+    "grave",
+    "largo",
+    "larghetto",
+    "adagio",
+    "andante",
+    "moderato",
+    "allegro",
+    "vivace",
+    "presto",
+    "prestissimo",
+  ];
   const figures = order.map((word) => TEMPO_WORDS[word]!);
   assertEquals(figures, [...figures].sort((a, b) => a - b));
 });

@@ -427,6 +427,7 @@ Deno.test("instruments are found by sound id, then by name; players by the name"
   assertEquals([byName.instrument, byName.instrumentFrom, byName.players], ["bassoon", "name", 1]);
   assertEquals(listed("Bassoon 1, 2", "").players, 2);
   assertEquals(listed("3 Bassoons", "").players, 3);
+  assertEquals(listed("Violins I, II", "").players, 2 * listed("Violin I", "").players);
   assertEquals(listed("Violin solo", "").players, 1);
   assert(listed("Violin 1", "").players > 4);
 });
@@ -442,6 +443,21 @@ Deno.test("unpitched strokes take the percussion key that the part lists", () =>
       <midi-instrument id="I2"><midi-unpitched>82</midi-unpitched></midi-instrument></score-part>`,
   });
   assertEquals(s.notes.map((n) => [n.unpitched, n.soundingPitch]), [[true, 81]]);
+});
+
+Deno.test("unpitched strokes without a listed key take the key of the instrument's name (General MIDI level 1 percussion map)", () => {
+  const stroke = (id: string) =>
+    `<note><unpitched/><duration>8</duration>${id && `<instrument id="${id}"/>`}</note>`;
+  const s = score([stroke("I1") + stroke("I2")], {
+    list:
+      `<score-part id="P1"><part-name>Percussion</part-name><score-instrument id="I1"><instrument-name>Triangle</instrument-name></score-instrument>
+      <score-instrument id="I2"><instrument-name>Tambourine</instrument-name></score-instrument></score-part>`,
+  });
+  assertEquals(pitches(s), [81, 54]);
+  const only = score([stroke("")], {
+    list: `<score-part id="P1"><part-name>Triangle</part-name></score-part>`,
+  });
+  assertEquals([only.parts[0]!.instrument, only.notes[0]!.soundingPitch], ["triangle", 81]);
 });
 
 Deno.test("timewise and partwise give the same score", () => {

@@ -10,7 +10,7 @@ import { type Attack, attacksOf } from "./attacks.ts";
 import { balance } from "./balance.ts";
 import { durationalAccent, pulsePeriodSalience } from "./pulse_salience.ts";
 import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
-import { shapleyValues } from "./shapley.ts";
+import { isMember, shapleyValues } from "./shapley.ts";
 import { metricalWeights, syncopation } from "./syncopation.ts";
 
 const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
@@ -213,8 +213,11 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
       events: eventsOf(inBar, layerOf, layers.map((l) => l.audibility), settings.mergeSeconds),
     };
     const onsets = eventsOf(inBar, layerOf, layers.map(() => 1), settings.mergeSeconds).length;
-    const everything = 2 ** layers.length - 1;
-    const valueOf = (mask: number) => componentsOf(rhythm, (i) => (mask & 1 << i) !== 0, settings).momentum;
+    const everybody = 2 ** layers.length - 1;
+    const valueOf = (subset: number) => {
+      const members = layers.map((_, i) => isMember(subset, i));
+      return componentsOf(rhythm, (i) => members[i]!, settings).momentum;
+    };
     const whole = componentsOf(rhythm, () => true, settings);
     perBar.push({
       bar: b,
@@ -234,8 +237,8 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
         audibility: layer.audibility,
         onsetsPerSecond: rhythm.seconds > 0 ? own / rhythm.seconds : 0,
         contribution: contributions[i]!,
-        alone: valueOf(1 << i),
-        takenAway: whole.momentum - valueOf(everything & ~(1 << i)),
+        alone: valueOf(2 ** i),
+        takenAway: whole.momentum - valueOf(everybody - 2 ** i),
       });
     });
   });

@@ -1,4 +1,4 @@
-/** Fair shares of a joint result. */
+/** Fair shares of a joint result. Subsets are whole numbers: the sum of 2 ** i over the members i. */
 
 /** Options of {@linkcode shapleyValues}. */
 export interface ShapleyOptions {
@@ -10,16 +10,30 @@ export interface ShapleyOptions {
   readonly seed?: number;
 }
 
+/** Whole numbers are exact up to 2 ** 53. */
+const MOST_MEMBERS = 52;
+
+/**
+ * Whether a member is in a subset.
+ *
+ * @param subset sum of 2 ** i over the members i
+ * @param member which, from 0
+ * @returns true when it is in
+ */
+export function isMember(subset: number, member: number): boolean {
+  return Math.floor(subset / 2 ** member) % 2 === 1;
+}
+
 /**
  * Shares of a joint value: each member gets the mean of what it adds over all orders in which the members could
  * join. The shares sum to the value of all together minus that of none; equal members get equal shares; a member
  * that never changes anything gets 0.
  *
- * @param members how many there are, at most 30
- * @param valueOf value of a subset, given as a bit mask (bit i set when member i is in)
+ * @param members how many there are, at most 52
+ * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
  * @param options how far to be exact
  * @returns one share per member
- * @throws {RangeError} when there are more than 30 members
+ * @throws {RangeError} when there are more than 52 members
  *
  * Source: Shapley, A value for n-person games, Contributions to the Theory of Games II (1953) 307-317.
  *
@@ -28,20 +42,22 @@ export interface ShapleyOptions {
  * import { shapleyValues } from "ripieno";
  * import { assertEquals } from "@std/assert";
  * // Two layers that strike together: one is enough.
- * assertEquals(shapleyValues(2, (mask) => mask === 0 ? 0 : 4), [2, 2]);
+ * assertEquals(shapleyValues(2, (subset) => subset === 0 ? 0 : 4), [2, 2]);
  * ```
  */
 export function shapleyValues(
   members: number,
-  valueOf: (mask: number) => number,
+  valueOf: (subset: number) => number,
   options: ShapleyOptions = {},
 ): number[] {
   const { exactUpTo = 10, samples = 64, seed = 1 } = options;
-  if (members > 30) throw new RangeError(`Cannot share out between ${members} members: 30 at most`);
+  if (members > MOST_MEMBERS) {
+    throw new RangeError(`Cannot share out between ${members} members: ${MOST_MEMBERS} at most`);
+  }
   const known = new Map<number, number>();
-  const value = (mask: number): number => {
-    let v = known.get(mask);
-    if (v === undefined) known.set(mask, v = valueOf(mask));
+  const value = (subset: number): number => {
+    let v = known.get(subset);
+    if (v === undefined) known.set(subset, v = valueOf(subset));
     return v;
   };
   const shares = new Array<number>(members).fill(0);
@@ -49,12 +65,10 @@ export function shapleyValues(
     // Weight of a subset of size s: s! (n - s - 1)! / n!
     const weights: number[] = [];
     for (let s = 0; s < members; s++) weights.push(1 / (members * binomial(members - 1, s)));
-    for (let mask = 0; mask < 1 << members; mask++) {
-      const size = bits(mask);
-      for (let i = 0; i < members; i++) {
-        if (mask & 1 << i) continue;
-        shares[i]! += weights[size]! * (value(mask | 1 << i) - value(mask));
-      }
+    for (let subset = 0; subset < 2 ** members; subset++) {
+      const outside = Array.from({ length: members }, (_, i) => i).filter((i) => !isMember(subset, i));
+      const weight = weights[members - outside.length]!;
+      for (const i of outside) shares[i]! += weight * (value(subset + 2 ** i) - value(subset));
     }
     return shares;
   }
@@ -71,20 +85,14 @@ export function shapleyValues(
       [order[i], order[j]] = [order[j]!, order[i]!];
     }
     for (const walk of [order, order.toReversed()]) {
-      let mask = 0;
+      let subset = 0;
       for (const i of walk) {
-        shares[i]! += (value(mask | 1 << i) - value(mask)) / (2 * samples);
-        mask |= 1 << i;
+        shares[i]! += (value(subset + 2 ** i) - value(subset)) / (2 * samples);
+        subset += 2 ** i;
       }
     }
   }
   return shares;
-}
-
-function bits(mask: number): number {
-  let count = 0;
-  for (let m = mask; m !== 0; m &= m - 1) count++;
-  return count;
 }
 
 function binomial(n: number, k: number): number {

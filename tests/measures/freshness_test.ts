@@ -1,0 +1,152 @@
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertLess,
+  assertStringIncludes,
+  assertThrows,
+} from "@std/assert";
+import fc from "fast-check";
+import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell, type Texture } from "ripieno";
+import { repeatedNotes, smallScore } from "./small_scores.ts";
+
+/** A score of n bars for some parts, and a texture from one word per part and bar: `L` lead, `P` pulse, `p` the same in another figure, `h` held pad, `.` rest. */
+function written(rows: readonly string[]) {
+  const bars = rows[0]!.length;
+  const WORDS: Readonly<Record<string, readonly [Role, string]>> = {
+    L: ["lead", "tune"],
+    P: ["pulse", "repeated sixteenths"],
+    p: ["pulse", "repeated eighths"],
+    h: ["pad", "held chord"],
+    ".": ["rest", "none"],
+  };
+  const score = smallScore(
+    rows.map((_, p) => ({
+      instrument: ["flute", "oboe", "violin", "cello", "horn in F"][p]!,
+      name: ["Flute", "Oboe", "Violins", "Cellos", "Horn"][p]!,
+      role: "lead",
+      notes: repeatedNotes(70, 1, { to: 4 * bars }),
+    })),
+    { bars },
+  );
+  const cells = Array.from({ length: bars }, (_, bar) =>
+    rows.map((row, part): RoleCell => {
+      const [role, figure] = WORDS[row[bar]!]!;
+      return { bar, part, role, figure, confidence: 1, reason: "test", layer: role === "rest" ? "" : role };
+    })).flat();
+  const texture: Texture = { origin: "written", cells, layers: [] };
+  return { score, texture };
+}
+const of = (rows: readonly string[]) => {
+  const { score, texture } = written(rows);
+  return freshness(score, { texture });
+};
+
+Deno.test("freshness() of what never changes halves every four bars, with no change point and no novelty", () => {
+  const still = of(["LLLLLLLLLLLLL", "PPPPPPPPPPPPP", "hhhhhhhhhhhhh"]);
+  still.perBar.forEach((bar, b) => {
+    assertAlmostEquals(bar.freshness, 2 ** (-b / 4), 1e-12);
+    assertEquals([bar.change, bar.novelty, bar.barsSinceChange, bar.lead], [0, 0, b, "Flute"]);
+  });
+  assertEquals(still.changes, []);
+  assertEquals(still.whole.longestStretchBars, 13);
+  assertEquals(still.whole.barsBetweenChanges, 13);
+  assertEquals(still.similarity.every((s) => s === 1), true);
+});
+
+Deno.test("freshness() likeness of two bars is the mean over the parts that sound: 1, 0.6, 0.3 or 0", () => {
+  // Same; another figure; another role; enters; rests in both.
+  const { similarity } = of(["LL", "Pp", "Ph", ".P", ".."]);
+  assertAlmostEquals(similarity[1]!, (1 + 0.6 + 0.3 + 0) / 4, 1e-12);
+  assertEquals([similarity[0], similarity[3], similarity[2]], [1, 1, similarity[1]]);
+});
+
+Deno.test("freshness() finds the bar of a change, says what changed, and is lifted by how much", () => {
+  const changed = of(["LLLLLLLL....", "........LLLL", "PPPPPPPPpppp"]);
+  assertEquals(changed.changes.map((c) => c.bar), [8]);
+  const what = changed.changes[0]!.what;
+  assertStringIncludes(what, "Oboe takes the lead");
+  assertStringIncludes(what, "Flute rests");
+  assertStringIncludes(what, "Violins turns to pulse");
+  // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so 0.2 alike; 0.8 changed.
+  assertAlmostEquals(changed.changes[0]!.change, 0.8, 1e-12);
+  const before = 2 ** (-8 / 4);
+  // Nothing like it was heard: the likest bar before has the 0.2, which takes half of itself away.
+  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * 0.8 * (1 - 0.5 * 0.2), 1e-12);
+  assertEquals(changed.perBar.map((b) => b.barsSinceChange), [0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3]);
+  const peak = Math.max(...changed.perBar.map((b) => b.novelty));
+  assertEquals(changed.perBar[8]!.novelty, peak);
+  assertAlmostEquals(peak, 0.8, 1e-12);
+});
+
+Deno.test("freshness() of a scoring heard before is lifted less than a new one", () => {
+  const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"]);
+  const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);
+  assertEquals(back.changes.map((c) => c.bar), on.changes.map((c) => c.bar));
+  assertEquals(back.perBar[8]!.change, on.perBar[8]!.change);
+  assertLess(back.perBar[8]!.freshness, on.perBar[8]!.freshness);
+  assertEquals([back.whole.distinctLeads, on.whole.distinctLeads], [2, 3]);
+});
+
+Deno.test("a lead handed round every four bars is fresher than one kept (common practice, no source)", () => {
+  const kept = of(["LLLLLLLLLLLLLLLL", "................", "................", "PPPPPPPPPPPPPPPP"]);
+  const round = of(["LLLL............", "....LLLL....LLLL", "........LLLL....", "PPPPPPPPPPPPPPPP"]);
+  assertGreater(round.whole.freshness, kept.whole.freshness);
+  assertEquals(round.changes.map((c) => c.bar), [4, 8, 12]);
+  assertEquals(round.whole.barsBetweenChanges, 4);
+  const plan = (p: ReturnType<typeof demoPlans>["held"]) =>
+    freshness(realise(demoSketch(), p)).whole.freshness;
+  assertGreater(plan(demoPlans().rotating), plan(demoPlans().moving));
+});
+
+Deno.test("freshness() advises in words: who led too long, where nothing changes, what repeats, who never leads", () => {
+  const still = of(["LLLLLLLLLLLL", "PPPPPPPPPPPP"]).advice.join("\n");
+  assertStringIncludes(still, "Flute leads for 12 bars (1 to 12)");
+  assertStringIncludes(
+    still,
+    "Nothing changes for 12 bars (1 to 12): listeners would expect a change by bar 9",
+  );
+  assertStringIncludes(still, "Colours that never lead: Oboe");
+  const back = of(["LLLL....LLLL....", "....LLLL....LLLL", "PPPPPPPPPPPPPPPP"]).advice.join("\n");
+  assertStringIncludes(back, "Bar 9 repeats the scoring of bar 1");
+  assertStringIncludes(back, "Bar 13 repeats the scoring of bar 5");
+  assert(!back.includes("leads for"));
+});
+
+Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the order of the parts does not matter", () => {
+  const rows = fc.tuple(fc.integer({ min: 1, max: 20 }), fc.integer({ min: 1, max: 5 })).chain((
+    [bars, parts],
+  ) =>
+    fc.array(
+      fc.array(fc.constantFrom("L", "P", "p", "h", "."), { minLength: bars, maxLength: bars })
+        .map((row) => row.join("")),
+      { minLength: parts, maxLength: parts },
+    )
+  );
+  fc.assert(
+    fc.property(rows, (texture) => {
+      const [a, b] = [of(texture), of(texture.toReversed())];
+      const n = a.perBar.length;
+      for (const bar of a.perBar) {
+        assert(bar.freshness >= 0 && bar.freshness <= 1 && bar.change >= 0 && bar.change <= 1);
+        assert(bar.novelty <= 1 + 1e-12 && bar.novelty >= -1 - 1e-12);
+        assertAlmostEquals(bar.freshness, b.perBar[bar.bar]!.freshness, 1e-9);
+      }
+      for (let i = 0; i < n; i++) {
+        assertEquals(a.similarity[i * n + i], 1);
+        for (let j = 0; j < i; j++) assertEquals(a.similarity[i * n + j], a.similarity[j * n + i]);
+      }
+      assertEquals(a.changes.map((c) => c.bar), b.changes.map((c) => c.bar));
+    }),
+    { seed: 2000, numRuns: 100 },
+  );
+});
+
+Deno.test("freshness() takes constants by name, reports them and refuses others", () => {
+  const { score, texture } = written(["LLLLLLLL"]);
+  const slow = freshness(score, { texture, constants: { halfLifeBars: 8 } });
+  assertAlmostEquals(slow.perBar[4]!.freshness, Math.SQRT1_2, 1e-12);
+  assertEquals(slow.settings["halfLifeBars"], 8);
+  assertThrows(() => freshness(score, { constants: { halfLife: 1 } as never }), Error, "halfLifeBars");
+});

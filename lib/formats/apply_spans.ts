@@ -79,6 +79,8 @@ export function applySlurs(
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.slurs);
   for (const { from, to, voice } of spans) {
+    // A slur drawn over a tie, from a note to itself, binds nothing.
+    if (from === to) continue;
     from.slurStart = true;
     to.slurStop = true;
     for (let i = firstAfter(held, from.onsetTicks); i < held.length; i++) {

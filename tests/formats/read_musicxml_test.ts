@@ -323,6 +323,18 @@ Deno.test("a slur from a grace note leaves its main note's own start; a slur int
   ]);
 });
 
+Deno.test("a slur drawn over a tie binds nothing", () => {
+  const s = score([
+    note("C4", 16, { tie: ["start"], notations: slur("start") }),
+    note("C4", 8, { tie: ["stop"], notations: slur("stop") }) + note("D4", 8),
+  ]);
+  assertEquals(s.notes.map((n) => [n.slurred, n.slurStart, n.slurStop]), [[false, false, false], [
+    false,
+    false,
+    false,
+  ]]);
+});
+
 Deno.test("articulations, on one note of a chord as on all of it", () => {
   const signs = (names: string) => `<articulations>${names}</articulations>`;
   const s = score([

@@ -48,6 +48,12 @@ export const MOMENTUM_CONSTANTS = {
     source: "model assumption",
     meaning: "loudness left among everything else at which a layer counts half",
   },
+  faintShare: {
+    value: 0.1,
+    unit: "share of the strongest event of the bar",
+    source: "model assumption",
+    meaning: "weight below which an event does not shape regularity, pulse and syncopation",
+  },
   mergeSeconds: {
     value: 0.03,
     unit: "seconds",
@@ -138,8 +144,8 @@ type Components = Pick<
  * In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of its
  * way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its
  * audibility `P / (P + 1 sone)`, P being its loudness in the presence of the rest (partial loudness, from the
- * balance): a layer that is covered adds nothing, one that is plainly heard counts nearly in full. Several layers in one event count like independent chances of hearing it:
- * `w = 1 - product(1 - w_layer)`. An event closer than 100 ms to the one before counts less, so that the rate
+ * balance): a layer that is covered adds nothing, one that is plainly heard counts nearly in full. Several layers in
+ * one event count like independent chances of hearing it: `w = 1 - product(1 - w_layer)`. An event closer than 100 ms to the one before counts less, so that the rate
  * levels off where single attacks fuse: `w_i * (1 - w_before * (1 - gap / 0.1 s))`. Then
  *
  *     attackRate = sum of event weights / seconds
@@ -147,7 +153,8 @@ type Components = Pick<
  *
  * regularity = 1 / (1 + coefficient of variation of the gaps); pulseSalience = best metrical period P by
  * coverage of its positions with accented events times exp(-0.5 (log10(P / 0.6 s) / 0.2)^2) (Parncutt 1994);
- * syncopation by Longuet-Higgins and Lee 1984. Pitch travel is reported but not part of the index, since a change
+ * syncopation by Longuet-Higgins and Lee 1984; all three from the events with at least a tenth of the weight of the
+ * bar's strongest, so the index can step by a few per cent where an irregular layer becomes that faint. Pitch travel is reported but not part of the index, since a change
  * of harmony under the same rhythms must not change it.
  *
  * Contributions are Shapley values over the layers of the bar: they sum to the bar's momentum.
@@ -279,9 +286,6 @@ function eventsOf(
   return events;
 }
 
-/** Events whose weight is below this share of the strongest do not shape regularity, pulse and syncopation. */
-const FAINT_SHARE = 0.1;
-
 function componentsOf(rhythm: BarRhythm, member: (layer: number) => boolean, c: Constants): Components {
   const silent: Components = { momentum: 0, attackRate: 0, pulseSalience: 0, regularity: 0, syncopation: 0 };
   if (rhythm.seconds <= 0) return silent;
@@ -299,7 +303,7 @@ function componentsOf(rhythm: BarRhythm, member: (layer: number) => boolean, c: 
     const room = Math.min(1, gap / c.fusionSeconds);
     sum += w * (1 - (before < 0 ? 0 : strengths[before]! * (1 - room)));
     before = i;
-    if (w >= FAINT_SHARE * strongest) clear.push(i);
+    if (w >= c.faintShare * strongest) clear.push(i);
   });
   const attackRate = sum / rhythm.seconds;
   const times = clear.map((i) => rhythm.events[i]!.seconds);

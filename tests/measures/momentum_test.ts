@@ -196,18 +196,19 @@ Deno.test("momentum() of the same notes slurred is less than tongued, whatever t
   );
 });
 
-Deno.test("momentum() with every layer heard less is no more", () => {
-  const loudness = fc.array(fc.double({ min: 0.05, max: 10, noNaN: true }), { minLength: 5, maxLength: 5 });
-  const shares = fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 5, maxLength: 5 });
-  fc.assert(
-    fc.property(textures, loudness, shares, (lines, sones, left) => {
+Deno.test("momentum() with every layer heard less is no more, as long as none becomes faint; then it may step up by less than a tenth", () => {
+  const five = (min: number, max: number) =>
+    fc.array(fc.double({ min, max, noNaN: true }), { minLength: 5, maxLength: 5 });
+  const property = (sones: [number, number], shares: [number, number], slack: number) =>
+    fc.property(textures, five(...sones), five(...shares), (lines, loud, left) => {
       const score = smallScore(lines);
-      const of = (layer: string) => sones[Number(layer.at(-1))]!;
+      const of = (layer: string) => loud[Number(layer.at(-1))]!;
       const less = (layer: string) => of(layer) * left[Number(layer.at(-1))]!;
-      assertLessOrEqual(indexOf(score, less), indexOf(score, of) * (1 + 1e-9));
-    }),
-    { seed: SEED, numRuns: 300 },
-  );
+      assertLessOrEqual(indexOf(score, less), indexOf(score, of) * (1 + slack));
+    });
+  // Weights of 0.4 * 0.5 / 1.5 = 0.13 and more: over a tenth of any strongest event.
+  fc.assert(property([1, 10], [0.5, 1], 1e-9), { seed: SEED, numRuns: 200 });
+  fc.assert(property([0.05, 10], [0, 1], 0.1), { seed: SEED, numRuns: 200 });
 });
 
 Deno.test("momentum() of one layer alone played softer is no more", () => {

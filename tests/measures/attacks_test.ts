@@ -1,6 +1,6 @@
 import { assertAlmostEquals, assertEquals } from "@std/assert";
 import { attacksOf } from "../../lib/measures/attacks.ts";
-import { type Note, type Score } from "ripieno";
+import type { Note, Score } from "ripieno";
 import { type LineNote, repeatedNotes, smallScore, TICKS_PER_QUARTER } from "./small_scores.ts";
 
 const STRENGTHS = {

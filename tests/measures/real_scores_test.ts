@@ -1,0 +1,124 @@
+/**
+ * The measures on real scores: OpenScore Orchestra (MarkGotham/Hauptstimme, commit
+ * 8f677853c45b74ca0afcd79677e5379c06c82354, CC0 1.0), and the sections annotated by Le, Giraud, Levé, Accornero et
+ * al., A Corpus Describing Orchestral Texture in First Movements of Classical and Early-Romantic Symphonies, DLfM
+ * 2022. Both are kept beside the checkout; without them only the example written here is measured.
+ */
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertGreaterOrEqual,
+  assertLess,
+} from "@std/assert";
+import {
+  balance,
+  barIndexOf,
+  momentum,
+  type MomentumBar,
+  readMxl,
+  type Score,
+  study,
+  textureOf,
+} from "ripieno";
+import { csvRows, sharedFolder } from "../setup/shared_data.ts";
+import { notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
+
+const scores = sharedFolder("openscore-orchestra");
+const textures = sharedFolder("orchestral-texture");
+
+/** Mean momentum over some bars. */
+function meanOf(bars: readonly MomentumBar[]): number {
+  return bars.reduce((sum, b) => sum + b.momentum, 0) / bars.length;
+}
+
+Deno.test("a slow introduction of our own, held chords at 40, moves less than its Allegro of eighths at 132", () => {
+  const score = smallScore([
+    {
+      instrument: "oboe",
+      role: "lead",
+      notes: [...repeatedNotes(74, 2), ...repeatedNotes(79, 1, { from: 8, to: 16 })],
+    },
+    {
+      instrument: "viola",
+      role: "pulse",
+      players: 8,
+      notes: [...repeatedNotes(55, 4), ...repeatedNotes(55, 0.5, { from: 8, to: 16 })],
+    },
+  ], { bars: 4, quartersPerMinute: 40, tempos: [[8, 132]] });
+  const { perBar } = momentum(score);
+  assertLess(meanOf(perBar.slice(0, 2)), 0.25 * meanOf(perBar.slice(2)));
+});
+
+function read(folder: URL, file: string): Score {
+  return readMxl(Deno.readFileSync(new URL(file, folder)), { file });
+}
+
+if (scores) {
+  const files = [...Deno.readDirSync(scores)].map((e) => e.name).filter((n) => n.endsWith(".mxl")).toSorted();
+
+  Deno.test("every measure of every OpenScore movement is finite, shares add up, and few places are called impossible", () => {
+    assertEquals(files.length, 8);
+    let notes = 0;
+    let impossible = 0;
+    for (const file of files) {
+      const score = read(scores, file);
+      const measured = study(score);
+      assertEquals(notFinite(measured), [], file);
+      assertGreaterOrEqual(measured.momentum.whole.momentum, 0.1, file);
+      const { audibleShare, coveredShare } = measured.balance.whole;
+      assert(audibleShare! > 0 && audibleShare! < 1 && coveredShare! < 1, file);
+      measured.momentum.perBar.forEach((bar, b) => {
+        const shares = measured.momentum.perLayer.filter((l) => l.bar === b);
+        assertAlmostEquals(
+          shares.reduce((sum, l) => sum + l.contribution, 0),
+          bar.momentum,
+          1e-9,
+          `${file}, ${b}`,
+        );
+      });
+      notes += measured.playability.whole.notes;
+      impossible += measured.playability.whole.impossible;
+    }
+    // These movements have been played for a century and more.
+    assertLess(impossible, 0.5 * notes / 1000);
+  });
+
+  Deno.test("with the lead two dynamics softer, more bars of every OpenScore movement have it covered", () => {
+    for (const file of files) {
+      const score = read(scores, file);
+      const texture = textureOf(score);
+      const parts = score.parts.length;
+      const softer = {
+        ...score,
+        notes: score.notes.map((n) =>
+          texture.cells[barIndexOf(score, n.onsetTicks) * parts + n.part]!.role === "lead"
+            ? { ...n, dynamic: Math.max(1, n.dynamic - 2) }
+            : n
+        ),
+      };
+      const [before, after] = [score, softer].map((s) => balance(s, { texture }).whole.coveredShare!);
+      assertGreater(after!, 1.5 * before!, file);
+    }
+  });
+}
+
+if (scores && textures) {
+  Deno.test("the annotated slow introductions of Beethoven 1 and 7 move less than the Allegro theme after them", () => {
+    for (
+      const [file, cells] of [
+        ["Beethoven_Op.21_1.mxl", "beethoven-symph1-op21-mvt1.cells.csv"],
+        ["Beethoven_Op.92_1.mxl", "beethoven-symph7-op92-mvt1.cells.csv"],
+      ] as const
+    ) {
+      const section = new Map(
+        csvRows(new URL(cells, textures)).map((row) => [Number(row["score_measure"]) - 1, row["section"]]),
+      );
+      const { perBar } = momentum(read(scores, file));
+      const [introduction, theme] = ["Int", "P"].map((s) => perBar.filter((b) => section.get(b.bar) === s));
+      assert(introduction!.length >= 12 && theme!.length >= 40, file);
+      assertLess(meanOf(introduction!), 0.75 * meanOf(theme!), file);
+    }
+  });
+}

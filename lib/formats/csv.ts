@@ -217,7 +217,8 @@ export interface BarFacts {
  * ```ts
  * import { barsTable, demoScore } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * const rows = barsTable(demoScore(), { momentum: [{ bar: 0, attackRate: 2 }] });
+ * const perBar = [{ bar: 0, attackRate: 2 }];
+ * const rows = barsTable(demoScore(), { momentum: perBar });
  * assertEquals([rows[0]?.["attackRate"], rows[1]?.["attackRate"]], [2, null]);
  * ```
  */

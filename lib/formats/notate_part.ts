@@ -265,15 +265,21 @@ const BEAMS: Readonly<Record<string, number>> = {
   "256th": 6,
 };
 
-/** Adds beams by the felt beat; in 4/4 and 2/2 pairs of eighth notes are joined to half bars only by the reader. */
-function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenEvent[] {
+/** Notes under one beam: a felt beat, a bar of 3/8, and where the beat is shorter than a quarter, a quarter. */
+function beamGroupTicks(metre: MetreInput): number {
   const beat = feltBeatTicks(metre);
+  if (metre.beats === 3 && metre.beatUnit >= 8) return beat * 3;
+  if (metre.beatUnit === 2) return metre.ticksPerQuarter;
+  const wholeQuarters = metre.durationTicks % metre.ticksPerQuarter === 0;
+  return beat < metre.ticksPerQuarter && wholeQuarters ? metre.ticksPerQuarter : beat;
+}
+
+/** Adds beams. */
+function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenEvent[] {
   const shift = metre.pickup
     ? metre.beats * metre.ticksPerQuarter * 4 / metre.beatUnit - metre.durationTicks
     : 0;
-  const groupLength = beat < metre.ticksPerQuarter && metre.durationTicks % metre.ticksPerQuarter === 0
-    ? metre.ticksPerQuarter
-    : beat;
+  const groupLength = beamGroupTicks(metre);
   const result = [...events];
   let group: number[] = [];
   const close = () => {

@@ -315,7 +315,7 @@ function barLoudness(
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const end = startTicks + durationTicks;
   const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
-  const sums = new Map<string, { role: Role; alone: number; partial: number }>();
+  const sums = new Map<string, { role: Role; alone: number; partial: number; ticks: number }>();
   let whole = 0;
   for (let from = startTicks; from < end; from += beat) {
     const span = { from, to: Math.min(end, from + beat) };
@@ -324,11 +324,12 @@ function barLoudness(
     const length = span.to - span.from;
     whole += heard.whole * length;
     moment.layers.forEach((id, i) => {
-      const s = sums.get(id) ?? { role: moment.roles[i]!, alone: 0, partial: 0 };
+      const s = sums.get(id) ?? { role: moment.roles[i]!, alone: 0, partial: 0, ticks: 0 };
       sums.set(id, {
         ...s,
         alone: s.alone + heard.alone[i]! * length,
         partial: s.partial + heard.partial[i]! * length,
+        ticks: s.ticks + length,
       });
     });
   }
@@ -339,7 +340,7 @@ function barLoudness(
       bar,
       layer,
       role: s.role,
-      partialSones: durationTicks > 0 ? s.partial / durationTicks : 0,
+      partialSones: s.partial / s.ticks,
       audibleShare: s.alone > 0 ? Math.min(1, s.partial / s.alone) : 0,
       loudnessShare: total > 0 ? s.partial / total : 0,
     })),

@@ -59,11 +59,11 @@ export interface BalanceLayer {
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
-  /** Loudness of the layer in the presence of the rest, in sones. */
+  /** Loudness of the layer in the presence of the rest, in sones, mean over the beats in which it sounds. */
   readonly partialSones: Sones;
   /** That loudness over the layer's loudness alone. */
   readonly audibleShare: Share;
-  /** Its share of the partial loudness of all layers; a bar's shares sum to 1. */
+  /** Its share of the partial loudness of all layers over the whole bar; a bar's shares sum to 1. */
   readonly loudnessShare: Share;
 }
 

@@ -231,6 +231,21 @@ Deno.test("balance() does not depend on the order of the parts; a bar's shares s
   );
 });
 
+Deno.test("balance() gives a layer the loudness it has while it sounds, and the share it has of the bar", () => {
+  const long = held("flute", 79);
+  const beat: Line = {
+    ...held("horn in F", 55),
+    layer: "beat",
+    notes: [{ at: 3, quarters: 1, pitch: 55, dynamic: 6 }],
+  };
+  const all: Line = { ...beat, notes: [{ at: 0, quarters: 4, pitch: 55, dynamic: 6 }] };
+  const [once, always] = [beat, all].map((l) =>
+    balance(smallScore([long, l], { bars: 1 })).perLayer.find((r) => r.layer === "beat")!
+  );
+  assertAlmostEquals(once!.partialSones, always!.partialSones, 1e-9);
+  assertLess(once!.loudnessShare, always!.loudnessShare);
+});
+
 Deno.test("balance() judges a lead's note while it sounds: what plays in its rest does not cover it", () => {
   const lead = leading({
     ...held("flute", 74),

@@ -252,6 +252,14 @@ Deno.test("momentum() of a layer that cannot be heard stays nothing when its att
   }
 });
 
+Deno.test("momentum() hears an attack as clearly in a bar in which its layer mostly rests", () => {
+  const strokes = (count: number): Line => ({ ...pulse(1), notes: repeatedNotes(67, 1, { to: count }) });
+  const audibility = (count: number) =>
+    momentum(smallScore([pad, strokes(count)])).perLayer.find((l) => l.bar === 0 && l.layer === "pulse")!
+      .audibility;
+  assertAlmostEquals(audibility(1), audibility(4), 1e-9);
+});
+
 Deno.test("momentum() shares: Shapley values sum to the bar, roles to the whole, twins get the same", () => {
   fc.assert(
     fc.property(textures, (lines) => {

@@ -9,7 +9,6 @@ import type { Study } from "../measures/results.ts";
 import type { Score } from "../score/model.ts";
 import { endTicksOf, secondsOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
-import { clockTime } from "./bar_axis.ts";
 import { balanceChart } from "./charts/balance.ts";
 import { comparisonChart } from "./charts/comparison.ts";
 import { freshnessChart } from "./charts/freshness.ts";
@@ -40,7 +39,7 @@ import {
 import { chartMarkup } from "./save.ts";
 import type { Chart } from "./svg.ts";
 import { escapeHtml } from "./table.ts";
-import { counted, listed, spanInWords } from "./words.ts";
+import { capitalised, counted, listed, sentence, spanInWords } from "./words.ts";
 
 /** One study with what it was made from. */
 export interface ReportEntry {
@@ -141,14 +140,14 @@ function chartDrawer(): Draw {
   return (chart) => {
     const own = `c${++number}-`;
     const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}`);
-    return `<figure><div class="wide" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}</div></figure>`;
+    return `<figure><div class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}</div></figure>`;
   };
 }
 
 function contents(entries: readonly ReportEntry[]): string {
   const links = [
     ...(entries.length > 1 ? [["comparison", "Side by side"]] : []),
-    ...entries.map((e, i) => [`study-${i + 1}`, e.study.name]),
+    ...entries.map((e, i) => [`study-${i + 1}`, entries.length > 1 ? e.study.name : "In short"]),
     ["notices", "What was not used"],
     ["settings", "Constants"],
     ["limits", "How far to trust it"],
@@ -204,11 +203,7 @@ ${warnings(entry)}
 <p class="how">How to read it: the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the same. The names say what changes.</p>
 <p>${escapeHtml(freshnessInWords(entry))}</p>
 ${draw(freshnessChart(study.freshness, score, CHART))}
-${
-    study.freshness.advice.length === 0
-      ? ""
-      : `<h4>Advice</h4><ul>${study.freshness.advice.map((a) => `<li>${escapeHtml(a)}</li>`).join("")}</ul>`
-  }
+${foldedList("Advice", study.freshness.advice.map((a) => escapeHtml(sentence(a))))}
 ${changesTable(entry)}
 <h3>What players will stumble over</h3>
 <p>${escapeHtml(playabilityInWords(entry))}</p>
@@ -235,14 +230,12 @@ function facts({ score, study, texture }: ReportEntry): string {
   const players = score.parts.reduce((sum, p) => sum + p.players, 0);
   const guessed = score.parts.filter((p) => p.instrumentFrom === "fallback").map((p) => p.name);
   const rows: readonly (readonly [string, string])[] = [
-    ["setting", study.name],
+    ...(study.name === score.source ? [] : [["setting", study.name] as const]),
     ["source", score.source],
     ["parts", `${score.parts.length}, ${counted(players, "player")}`],
     [
       "music",
-      `${counted(score.bars.length, "bar")}, ${counted(score.notes.length, "note")}, ${
-        clockTime(seconds)
-      } minutes`,
+      `${counted(score.bars.length, "bar")}, ${counted(score.notes.length, "note")}, ${duration(seconds)}`,
     ],
     ["tempo", tempo],
     ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
@@ -253,23 +246,39 @@ function facts({ score, study, texture }: ReportEntry): string {
   }</dl>`;
 }
 
-/** Warnings shown in full; the rest folds. */
-const OPEN_WARNINGS = 8;
+function duration(seconds: number): string {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)} min ${whole % 60} s`;
+}
 
-function warnings({ study, score }: ReportEntry): string {
-  const items = study.balance.warnings.map((w) =>
-    `<li><strong>${escapeHtml(spanInWords(score, w))}</strong>: ${escapeHtml(w.what)} ${
-      escapeHtml(w.remedy)
-    }</li>`
-  );
+/** Items of a list shown in full; the rest folds. */
+const OPEN_ITEMS = 6;
+
+/** A list that folds after its first items. */
+function foldedList(heading: string, items: readonly string[]): string {
   if (items.length === 0) return "";
-  const rest = items.slice(OPEN_WARNINGS);
-  return `<h4>Where the lead sinks, and ways out</h4><ul>${items.slice(0, OPEN_WARNINGS).join("")}</ul>` +
+  const lis = items.map((item) => `<li>${item}</li>`);
+  const open = lis.length <= OPEN_ITEMS + 2 ? lis.length : OPEN_ITEMS;
+  const rest = lis.slice(open);
+  return `<h4>${escapeHtml(heading)}</h4><ul>${lis.slice(0, open).join("")}</ul>` +
     (rest.length === 0
       ? ""
-      : `<details><summary>${counted(rest.length, "more place")}</summary><ul>${
-        rest.join("")
-      }</ul></details>`);
+      : `<details><summary>${rest.length} more</summary><ul>${rest.join("")}</ul></details>`);
+}
+
+/** Where the lead sinks, the longest places first. */
+function warnings({ study, score }: ReportEntry): string {
+  const longestFirst = study.balance.warnings.toSorted((a, b) =>
+    (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
+  );
+  return foldedList(
+    "Where the lead sinks, and ways out",
+    longestFirst.map((w) =>
+      `<strong>${escapeHtml(capitalised(spanInWords(score, w)))}</strong>: ${escapeHtml(sentence(w.what))} ${
+        escapeHtml(sentence(w.remedy))
+      }`
+    ),
+  );
 }
 
 function readingSection(entries: readonly ReportEntry[]): string {

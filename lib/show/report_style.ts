@@ -1,9 +1,9 @@
 /** The look of the report: light and dark, wide and narrow, screen and paper. */
 export const REPORT_STYLE = `
 :root { color-scheme: light dark; --page: #fbfaf7; --ink: #1d1e24; --soft: #5a5c66; --line: #d9d7d0; --band: #f1efe9;
-  --accent: #981230; --ripieno-paper: #ffffff; --ripieno-ink: #1d1e24; }
+  --accent: #981230; --card: #ffffff; --ripieno-paper: #ffffff; --ripieno-ink: #1d1e24; }
 @media (prefers-color-scheme: dark) { :root { --page: #16181d; --ink: #e7e6e1; --soft: #a9abb4; --line: #3a3d46;
-  --band: #20232a; --accent: #ff8fa3; --ripieno-paper: #1c1f25; --ripieno-ink: #e7e6e1; } }
+  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #eceae4; --ripieno-ink: #1d1e24; } }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0; background: var(--page); color: var(--ink); font: 16px/1.55 Charter, "Iowan Old Style", Georgia,
@@ -23,21 +23,21 @@ a { color: var(--accent); }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; font-size: 14px; margin: 14px 0; }
 dt { color: var(--soft); } dd { margin: 0; min-width: 0; }
 figure { margin: 14px 0; } .wide { overflow-x: auto; border: 1px solid var(--line); border-radius: 6px;
-  background: var(--ripieno-paper); } .wide:focus-visible { outline: 2px solid var(--accent); }
+  background: var(--card); } .chart { background: var(--ripieno-paper); } .wide:focus-visible { outline: 2px solid var(--accent); }
 .wide svg { min-width: 720px; } .wide table { border: 0; margin: 0; }
 table { border-collapse: collapse; font-size: 13.5px; line-height: 1.4; width: 100%; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: 8px 10px; font-weight: 600; }
 th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1px solid var(--line); }
 thead th { font-weight: 600; white-space: nowrap; background: var(--band); }
 td.n, th.n { text-align: right; white-space: nowrap; } td.s { white-space: nowrap; }
-td.t { min-width: 14em; } tbody th { font-weight: 600; }
+td.t { min-width: 14em; } tbody th { font-weight: 600; white-space: nowrap; }
 tr.part th { background: var(--band); padding-top: 8px; }
 .tag svg { width: 13px; height: 13px; vertical-align: -2px; margin-right: 5px; min-width: 0; display: inline; }
 details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; padding: 4px 0; }
 .source { color: var(--soft); font-size: 12.5px; }
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }
   h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } .only-wide { display: none; } }
-@media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --ripieno-paper: #fff;
+@media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --card: #fff; --ripieno-paper: #fff;
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
   .wide svg { min-width: 0; max-width: 100%; } table { font-size: 8.5pt; } td.t { min-width: 0; }
   thead { display: table-header-group; } tr, figure, h2, h3, h4 { break-inside: avoid; } h2, h3, h4 { break-after: avoid; }

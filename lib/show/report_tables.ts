@@ -59,9 +59,12 @@ export function summaryTable({ study, score }: ReportEntry): string {
     (["impossible", "risky", "tiring"] as const).filter((s) => r[s] > 0).map((s) => `${r[s]} ${s}`).join(
       ", ",
     );
-  const rows = summarise(study, score).map((r) =>
-    row(SUMMARY, [
-      escapeHtml(r.passage),
+  const passages = summarise(study, score);
+  const isNamed = passages.some((r) => !r.passage.startsWith("bars "));
+  const columns = isNamed ? SUMMARY : SUMMARY.slice(1);
+  const rows = passages.map((r) =>
+    row(columns, [
+      ...(isNamed ? [escapeHtml(r.passage)] : []),
       escapeHtml(r.bars),
       escapeHtml(r.lead),
       figure(r.momentum, 2),
@@ -74,7 +77,7 @@ export function summaryTable({ study, score }: ReportEntry): string {
   const caption =
     `${study.name}, passage by passage. Momentum in driving attacks per second; lead heard: what is left ` +
     "of its loudness beside the rest; bars since a change: the most reached in the passage";
-  return tableIn({ caption, columns: SUMMARY, rows });
+  return tableIn({ caption, columns, rows });
 }
 
 const COMPARISON: readonly Column[] = [

@@ -57,7 +57,9 @@ export function rolesInWords({ score, texture }: ReportEntry): string {
   const silent = score.parts.filter((_, i) => !plays.has(i)).map((p) => p.name);
   const mean = sounding / Math.max(1, score.bars.length);
   return `Of all bars that parts play, the roles take: ${listed(shares, 9)}. On average ` +
-    `${figure(mean)} of ${counted(score.parts.length, "part")} sound at a time` +
+    `${figure(mean, Number.isInteger(mean) ? 0 : 1)} of ${
+      counted(score.parts.length, "part")
+    } sound at a time` +
     `${silent.length > 0 ? `; ${listed(silent)} never ${silent.length === 1 ? "plays" : "play"}` : ""}.`;
 }
 
@@ -118,9 +120,12 @@ export function freshnessInWords({ study, score }: ReportEntry): string {
     }).`;
   const biggest = [...changes].sort((a, b) => b.change - a.change)[0];
   const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.barNumber}.`;
-  return `The orchestration has ${counted(changes.length, "change point")}` +
-    `${changes.length > 0 ? `, one every ${figure(whole.barsBetweenChanges)} bars on average` : ""}, and ` +
-    `${counted(whole.distinctLeads, "different lead")}.${most}${stretch}`;
+  const leads = counted(whole.distinctLeads, "different lead");
+  if (changes.length === 0) {
+    return `The orchestration has no change point in ${counted(perBar.length, "bar")}, and ${leads}.`;
+  }
+  return `The orchestration has ${counted(changes.length, "change point")}, one every ` +
+    `${figure(whole.barsBetweenChanges)} bars on average, and ${leads}.${most}${stretch}`;
 }
 
 /** What the playability chart shows. */
@@ -152,20 +157,20 @@ export function comparisonInWords(entries: readonly ReportEntry[]): string {
   const fresh = best((e) => e.study.freshness.whole.freshness);
   const asked = best((e) => e.study.playability.whole.impossible + e.study.playability.whole.risky);
   const sentences = [
-    `${driven[0]!.name} drives most with ${figure(driven[0]!.value, 2)} driving attacks per second, ` +
-    `${driven.at(-1)!.name} least with ${figure(driven.at(-1)!.value, 2)}.`,
+    `“${driven[0]!.name}” drives most with ${figure(driven[0]!.value, 2)} driving attacks per second, ` +
+    `“${driven.at(-1)!.name}” least with ${figure(driven.at(-1)!.value, 2)}.`,
     ...(heard.length > 1
       ? [
-        `The lead is heard best in ${heard[0]!.name} (${
+        `The lead is heard best in “${heard[0]!.name}” (${
           percent(heard[0]!.value)
         } of its loudness left), worst ` +
-        `in ${heard.at(-1)!.name} (${percent(heard.at(-1)!.value)}).`,
+        `in “${heard.at(-1)!.name}” (${percent(heard.at(-1)!.value)}).`,
       ]
       : []),
-    `${fresh[0]!.name} stays freshest (${figure(fresh[0]!.value, 2)} on average).`,
+    `“${fresh[0]!.name}” stays freshest (${figure(fresh[0]!.value, 2)} on average).`,
     asked[0]!.value === 0
       ? "None asks anything impossible or risky."
-      : `${asked[0]!.name} asks most of the players, with ${
+      : `“${asked[0]!.name}” asks most of the players, with ${
         counted(asked[0]!.value, "impossible or risky finding")
       }.`,
   ];

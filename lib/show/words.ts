@@ -74,3 +74,13 @@ export function spanInWords(
 export function capitalised(text: string): string {
   return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
 }
+
+/**
+ * A sentence with its capital and its full stop.
+ *
+ * @param text the sentence, perhaps without them
+ * @returns the sentence with them
+ */
+export function sentence(text: string): string {
+  return text === "" || /[.!?…]$/.test(text) ? capitalised(text) : `${capitalised(text)}.`;
+}

@@ -1,0 +1,204 @@
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import {
+  balanceChart,
+  type Chart,
+  chartSvg,
+  compare,
+  comparisonChart,
+  freshnessChart,
+  InputError,
+  layersChart,
+  momentumChart,
+  momentumComparisonChart,
+  playabilityChart,
+  roleTimelineChart,
+  type Score,
+  type Texture,
+} from "ripieno";
+import { drawn, normalised, words } from "./normalised.ts";
+import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
+
+const { momentum, balance, freshness, playability } = smallStudy;
+const rows = compare([smallStudy, { ...smallStudy, name: "other" }]);
+
+const charts: Readonly<Record<string, () => Chart>> = {
+  "roleTimelineChart()": () => roleTimelineChart(smallScore, smallTexture),
+  "momentumChart()": () => momentumChart(momentum, smallScore),
+  "balanceChart()": () => balanceChart(balance, smallScore),
+  "freshnessChart()": () => freshnessChart(freshness, smallScore),
+  "playabilityChart()": () => playabilityChart(playability, smallScore),
+  "comparisonChart()": () => comparisonChart(rows),
+  "momentumComparisonChart()": () => momentumComparisonChart([smallStudy, smallStudy], smallScore),
+  "layersChart()": () => layersChart(smallScore, smallTexture, { fromBar: 1, toBar: 2 }),
+};
+
+for (const [name, draw] of Object.entries(charts)) {
+  Deno.test(`${name} draws the same picture again`, async (t) => {
+    await t.assertSnapshot(normalised(chartSvg(draw())));
+  });
+
+  Deno.test(`${name} says in words what it shows, and keeps to its width`, () => {
+    const chart = draw();
+    assert((chart.getAttribute("aria-label") ?? "").length > 20);
+    assertEquals(chart.getAttribute("width"), "960");
+    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
+  });
+}
+
+Deno.test("roleTimelineChart() draws one mark per run of a role and leaves silence empty", () => {
+  const chart = roleTimelineChart(smallScore, smallTexture);
+  // flute: lead, run; horn: pad, lead; cellos: bass, pulse
+  assertEquals(drawn(chart, "roles"), 6);
+  assertEquals(drawn(chart, "role-names"), 6);
+  for (const word of ["Flute 1", "Horn 1", "Cellos", "lead", "pulse", "Dawn", "Noon", "0:02"]) {
+    assert(words(chart).includes(word), word);
+  }
+  assert(chartSvg(chart).includes("<title>Cellos, bars 2–4: pulse (held)</title>"));
+});
+
+Deno.test("roleTimelineChart() names no role where the word does not fit, and draws it all the same", () => {
+  const bars = Array.from({ length: 500 }, (_, i) => ({
+    ...smallScore.bars[0]!,
+    number: String(i + 1),
+    startTicks: i * 16,
+  }));
+  const parts = Array.from({ length: 30 }, (_, i) => ({ ...smallScore.parts[i % 3]!, id: `P${i}` }));
+  const texture: Texture = {
+    ...smallTexture,
+    cells: bars.flatMap((_, bar) =>
+      parts.map((_, part) => ({
+        ...smallTexture.cells[0]!,
+        bar,
+        part,
+        role: bar < 100 ? "pad" as const : bar % 2 === 0 ? "lead" as const : "pulse" as const,
+      }))
+    ),
+  };
+  const chart = roleTimelineChart({ ...smallScore, bars, parts }, texture);
+  assertEquals(drawn(chart, "roles"), 30 * 401); // a hundred bars of pad are one mark
+  assertEquals(drawn(chart, "role-names"), 30);
+});
+
+Deno.test("momentumChart() stacks the roles up to the index", () => {
+  const chart = momentumChart(momentum, smallScore);
+  assertEquals(drawn(chart, "shares-by-role"), 8);
+  const heights = [...chart.querySelectorAll(".shares-by-role rect")].map((r) => ({
+    x: Number(r.getAttribute("x")),
+    y: Number(r.getAttribute("y")),
+    height: Number(r.getAttribute("height")),
+  }));
+  const lastBar = Math.max(...heights.map((h) => h.x));
+  const stack = heights.filter((h) => h.x === lastBar);
+  const firstBar = heights.filter((h) => h.x === Math.min(...heights.map((o) => o.x)));
+  const sum = (list: typeof heights) => list.reduce((total, h) => total + h.height, 0);
+  assert(Math.abs(sum(stack) / sum(firstBar) - 3) < 0.01, "bar 4 has three times the momentum of bar 1");
+});
+
+Deno.test("balanceChart() marks covered bars, leaves bars without a lead empty, and names who leads", () => {
+  const chart = balanceChart(balance, smallScore);
+  assertEquals(drawn(chart, "covered"), 1);
+  assertEquals(drawn(chart, "audible-share"), 3);
+  assertEquals(drawn(chart, "power-difference"), 3);
+  assertEquals(words(chart).filter((w) => w === "Flute 1" || w === "Horn 1"), ["Flute 1", "Horn 1"]);
+  assert(words(chart).includes("covered"));
+});
+
+Deno.test("freshnessChart() marks and names every change point", () => {
+  const chart = freshnessChart(freshness, smallScore);
+  assertEquals(drawn(chart, "change-points"), 1);
+  assert(words(chart).includes("3: Horn 1 takes the lead"));
+});
+
+Deno.test("freshnessChart() keeps the names of many changes apart", () => {
+  const many = Array.from({ length: 40 }, (_, i) => ({
+    ...smallStudy.freshness.perBar[0]!,
+    bar: i,
+    barNumber: String(i + 1),
+  }));
+  const changes = many.slice(1).map(({ bar, barNumber }) => ({
+    bar,
+    barNumber,
+    change: (bar % 7) / 7,
+    what: `something changes for the ${bar}th time`,
+  }));
+  const chart = freshnessChart({ ...freshness, perBar: many, changes });
+  assertEquals(drawn(chart, "change-points"), 39);
+  const named = [...chart.querySelectorAll("[aria-label=changes] text")].map((t) => ({
+    x: Number(t.getAttribute("x")),
+    y: Number(t.getAttribute("y")),
+  }));
+  assert(named.length >= 4);
+  for (const a of named) {
+    for (const b of named) {
+      assert(a === b || a.y !== b.y || Math.abs(a.x - b.x) > 100, `${a.x},${a.y} and ${b.x},${b.y}`);
+    }
+  }
+});
+
+Deno.test("playabilityChart() gives every finding a shape, and parts without findings no row", () => {
+  const chart = playabilityChart(playability, smallScore);
+  assertEquals(chart.querySelectorAll(".finding").length, 2);
+  assertEquals(chart.querySelectorAll(".finding.impossible").length, 1);
+  assertEquals(drawn(chart, "stretches"), 1);
+  assertEquals(words(chart).filter((w) => smallScore.parts.some((p) => p.name === w)), ["Flute 1", "Cellos"]);
+  assert(words(chart).includes("chord (3 places)"));
+  assert(words(chart).includes("1 of 3 parts without a finding are left out."));
+});
+
+Deno.test("comparisonChart() draws a bar per setting and measure, with its figure", () => {
+  const chart = comparisonChart(rows);
+  assertEquals(chart.querySelectorAll(".measure").length, 8);
+  assertEquals(chart.querySelectorAll("rect.value").length, 14);
+  assertEquals(words(chart).filter((w) => w === "2.00").length, 2);
+  assertThrows(() => comparisonChart([]), InputError, "there are no settings to compare");
+});
+
+Deno.test("momentumComparisonChart() gives each study a panel on one scale", () => {
+  const louder = {
+    ...smallStudy,
+    name: "twice",
+    momentum: {
+      ...momentum,
+      perLayer: momentum.perLayer.map((l) => ({ ...l, contribution: l.contribution * 2 })),
+      perBar: momentum.perBar.map((b) => ({ ...b, momentum: b.momentum * 2 })),
+    },
+  };
+  const chart = momentumComparisonChart([smallStudy, louder], smallScore);
+  const heights = [...chart.querySelectorAll(".shares-by-role")].map((group) =>
+    [...group.querySelectorAll("rect")].reduce((sum, r) => sum + Number(r.getAttribute("height")), 0)
+  );
+  assertEquals(heights.length, 2);
+  assert(Math.abs(heights[1]! / heights[0]! - 2) < 0.01);
+});
+
+Deno.test("layersChart() draws the notes of its bars and names the layers", () => {
+  const chart = layersChart(smallScore, smallTexture, { fromBar: 0, toBar: 1 });
+  assertEquals(drawn(chart, "notes"), 6);
+  assertEquals(chart.querySelectorAll(".layer-name").length, 4);
+  assert(words(chart).includes("C4"));
+  assertThrows(() => layersChart(smallScore, smallTexture, { fromBar: 3, toBar: 9 }), InputError, "0 to 3");
+});
+
+Deno.test("charts refuse options they do not have, sizes out of bounds, and options in the place of the score", () => {
+  assertThrows(
+    () => momentumChart(momentum, smallScore, { widht: 400 } as never),
+    InputError,
+    "width, height, title",
+  );
+  assertThrows(() => momentumChart(momentum, smallScore, { width: 20 }), InputError, "320");
+  assertThrows(() => balanceChart(balance, { width: 400 } as unknown as Score), InputError, "options third");
+});
+
+Deno.test("charts leave what they are given as it was", () => {
+  const before = JSON.stringify([smallScore, smallTexture, smallStudy]);
+  for (const draw of Object.values(charts)) draw();
+  assertEquals(JSON.stringify([smallScore, smallTexture, smallStudy]), before);
+});
+
+Deno.test("charts hold a part's name as text, whatever is in it", () => {
+  const name = `<script>alert("x")</script>&`;
+  const score = { ...smallScore, parts: smallScore.parts.map((p) => ({ ...p, name })) };
+  const svg = chartSvg(roleTimelineChart(score, smallTexture));
+  assertEquals(svg.includes("<script"), false);
+  assertStringIncludes(svg, "&lt;script&gt;");
+});

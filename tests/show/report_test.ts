@@ -1,0 +1,177 @@
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { parseHTML } from "linkedom";
+import { InputError, report, type ReportEntry } from "ripieno";
+import { launchChromium } from "../setup/chromium.ts";
+import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
+
+const entry: ReportEntry = { study: smallStudy, score: smallScore, texture: smallTexture };
+const second: ReportEntry = { ...entry, study: { ...smallStudy, name: "second try" } };
+
+function pageOf(html: string): Document {
+  return parseHTML(html).document as unknown as Document;
+}
+
+Deno.test("report() says what was studied, what was found, and how far to trust it", () => {
+  const page = pageOf(report([entry]));
+  const text = (page.body.textContent ?? "").replace(/\s+/g, " ");
+  for (
+    const words of [
+      "small.musicxml",
+      "3, 3 players",
+      "4 bars, 12 notes, 0 min 8 s",
+      "120 quarter notes a minute",
+      "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (1); nothing leads in 1.",
+      "The lead keeps 40 % of its loudness",
+      "is covered (less than 10 % left) in 1 bar, longest in bar 2",
+      "Flute 1 keeps 5 % of its loudness. Let the cellos play two dynamics softer.",
+      "1 change point, one every 2.0 bars on average, and 2 different leads",
+      "2 findings in 2 parts: 1 impossible and 1 risky",
+      "a chord of five notes",
+      "Divide it",
+      "Limits are guides; players decide.",
+      "lyrics were left out",
+      "Cellos never lead.",
+      "model assumption",
+    ]
+  ) assertStringIncludes(text, words);
+});
+
+Deno.test("report() has a chart per question, each named in words, and compares several settings", () => {
+  const charts = (html: string) =>
+    [...pageOf(html).querySelectorAll("figure svg")].map((svg) => svg.getAttribute("aria-label") ?? "");
+  assertEquals(charts(report([entry])).length, 5);
+  const both = charts(report([entry, second]));
+  assertEquals(both.length, 12);
+  assert(both.every((label) => label.length > 20));
+});
+
+Deno.test("report() holds every id once", () => {
+  const ids = [...pageOf(report([entry, second])).querySelectorAll("[id]")].map((e) => e.getAttribute("id"));
+  assert(ids.length > 12);
+  assertEquals(ids.length, new Set(ids).size);
+});
+
+Deno.test("report() heads its tables and orders its headings", () => {
+  const page = pageOf(report([entry, second]));
+  for (const table of page.querySelectorAll("table")) {
+    assert((table.querySelector("caption")?.textContent ?? "").length > 0);
+    assert(table.querySelectorAll("th[scope=col]").length > 0);
+  }
+  const levels = [...page.querySelectorAll("h1,h2,h3,h4")].map((h) => Number(h.tagName[1]));
+  assertEquals(levels[0], 1);
+  levels.slice(1).forEach((level, i) => assert(level <= levels[i]! + 1, `h${levels[i]} before h${level}`));
+});
+
+Deno.test("report() folds the findings of a large score part by part", () => {
+  const parts = Array.from(
+    { length: 40 },
+    (_, i) => ({ ...smallScore.parts[0]!, id: `P${i}`, name: `Part ${i + 1}` }),
+  );
+  const findings = parts.flatMap((p, part) =>
+    smallStudy.playability.findings.map((f) => ({ ...f, part, partName: p.name }))
+  );
+  const score = { ...smallScore, parts };
+  const texture = {
+    ...smallTexture,
+    cells: smallScore.bars.flatMap((_, bar) =>
+      parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
+    ),
+  };
+  const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
+  const page = pageOf(report([{ study, score, texture }]));
+  const folds = [...page.querySelectorAll("details summary strong")].map((s) => s.textContent);
+  assertEquals(folds, parts.map((p) => p.name));
+});
+
+Deno.test("report() keeps whatever users call things as text", () => {
+  const bad = `<script>window.harmed=1</script><img src=x onerror="window.harmed=1">"'&`;
+  const score = {
+    ...smallScore,
+    title: bad,
+    composer: bad,
+    source: bad,
+    bars: smallScore.bars.map((b) => ({ ...b, number: bad, rehearsal: bad })),
+    parts: smallScore.parts.map((p) => ({ ...p, name: bad, instrumentFrom: "fallback" as const })),
+    notices: [{ what: bad, count: 1, part: bad, bar: bad }],
+  };
+  const study = {
+    ...smallStudy,
+    name: bad,
+    balance: {
+      ...smallStudy.balance,
+      perBar: smallStudy.balance.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
+      warnings: smallStudy.balance.warnings.map((w) => ({ ...w, what: bad, remedy: bad })),
+    },
+    freshness: {
+      ...smallStudy.freshness,
+      perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
+      changes: smallStudy.freshness.changes.map((c) => ({ ...c, barNumber: bad, what: bad })),
+      advice: [bad],
+    },
+    playability: {
+      ...smallStudy.playability,
+      findings: smallStudy.playability.findings.map((f) => ({
+        ...f,
+        partName: bad,
+        barNumber: bad,
+        rule: bad,
+        what: bad,
+        unit: bad,
+        source: bad,
+        remedy: bad,
+      })),
+      perPart: smallStudy.playability.perPart.map((p) => ({ ...p, partName: bad })),
+      caution: bad,
+    },
+  };
+  const html = report([{ study, score, texture: smallTexture }, { study, score, texture: smallTexture }]);
+  assertEquals(/<script|<img/i.exec(html)?.[0], undefined);
+  assertStringIncludes(html, "&lt;script&gt;");
+});
+
+Deno.test("report() refuses to report on nothing", () => {
+  assertThrows(() => report([]), InputError, "there is nothing to report on");
+});
+
+Deno.test("report() opens in a browser without an error, a request or a line that is too wide", async () => {
+  const folder = await Deno.makeTempDir();
+  const path = join(folder, "report.html");
+  await Deno.writeTextFile(path, report([entry, second]));
+  const browser = await launchChromium();
+  try {
+    for (const width of [400, 1200]) {
+      const page = await browser.newPage({ viewport: { width, height: 900 } });
+      const errors: string[] = [];
+      const requests: string[] = [];
+      page.on("console", (message) => {
+        if (message.type() === "error" || message.type() === "warning") errors.push(message.text());
+      });
+      page.on("pageerror", (error) => errors.push(error.message));
+      page.on("request", (request) => requests.push(request.url()));
+      await page.goto(pathToFileURL(path).href);
+      const seen = await page.evaluate(`({
+        charts: [...document.querySelectorAll("figure svg")].map((svg) => svg.getBoundingClientRect().height),
+        wide: document.documentElement.scrollWidth,
+        cut: [...document.querySelectorAll("figure svg")].flatMap((svg) => {
+          const box = svg.getBoundingClientRect();
+          return [...svg.querySelectorAll("text")].filter((text) => {
+            const own = text.getBoundingClientRect();
+            return own.right > box.right + 1 || own.left < box.left - 1 || own.bottom > box.bottom + 1;
+          }).map((text) => text.textContent);
+        }),
+      })`) as { readonly charts: readonly number[]; readonly wide: number; readonly cut: readonly string[] };
+      assertEquals(errors, []);
+      assertEquals(requests, [pathToFileURL(path).href]);
+      assertEquals(seen.charts.length, 12);
+      assert(seen.charts.every((height) => height > 40));
+      assertEquals(seen.wide, width);
+      assertEquals(seen.cut, []);
+      await page.close();
+    }
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+});

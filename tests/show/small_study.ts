@@ -1,0 +1,210 @@
+import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
+
+/** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
+export const smallScore: Score = {
+  title: "Small",
+  source: "small.musicxml",
+  ticksPerQuarter: 4,
+  bars: [0, 1, 2, 3].map((i) => ({
+    number: String(i + 1),
+    startTicks: i * 16,
+    durationTicks: 16,
+    beats: 4,
+    beatUnit: 4,
+    keyFifths: 0,
+    ...(i === 0 ? { rehearsal: "Dawn" } : i === 2 ? { rehearsal: "Noon" } : {}),
+  })),
+  tempos: [{ onsetTicks: 0, quartersPerMinute: 120, origin: "marked" }],
+  parts: ["Flute 1", "Horn 1", "Cellos"].map((name, i) => ({
+    id: `P${i + 1}`,
+    name,
+    instrument: ["flute", "horn in F", "cello"][i]!,
+    instrumentFrom: "name",
+    players: 1,
+    transposeSemitones: 0,
+    transposeSteps: 0,
+  })),
+  notes: [0, 1, 2, 3].flatMap((bar) =>
+    [0, 1, 2].map((part) => ({
+      part,
+      onsetTicks: bar * 16,
+      durationTicks: 16,
+      soundingPitch: [76, 60, 43][part]! + bar,
+      dynamic: 5,
+      articulations: [],
+      technique: "ordinario" as const,
+      slurred: false,
+      slurStart: false,
+      slurStop: false,
+      tremoloSlashes: 0,
+      tremoloAlternates: false,
+      trill: false,
+      noteheads: 1,
+      grace: false,
+      cue: false,
+      unpitched: false,
+      voice: 1,
+      staff: 1,
+    }))
+  ),
+  chords: [],
+  notices: [{ what: "lyrics were left out", count: 3, part: "Flute 1", bar: "2" }],
+};
+
+/** Roles bar by bar: flute, horn, cello. */
+const ROLES: readonly (readonly Role[])[] = [
+  ["lead", "pad", "bass"],
+  ["lead", "pad", "pulse"],
+  ["rest", "lead", "pulse"],
+  ["run", "lead", "pulse"],
+];
+
+/** What the three parts do: the flute leads and rests, the horn takes over, the cello turns from bass to pulse. */
+export const smallTexture: Texture = {
+  origin: "written",
+  cells: ROLES.flatMap((roles, bar) =>
+    roles.map((role, part) => ({
+      bar,
+      part,
+      role,
+      figure: role === "rest" ? "none" : "held",
+      confidence: 1,
+      reason: "",
+      layer: role === "rest" ? "" : role,
+    }))
+  ),
+  layers: (["lead", "pad", "bass", "pulse", "run"] as const).map((role) => ({
+    id: role,
+    role,
+    figure: "held",
+    parts: [0],
+    fromBar: 0,
+    toBar: 3,
+  })),
+};
+
+const bars = [0, 1, 2, 3].map((bar) => ({ bar, barNumber: String(bar + 1), onsetSeconds: bar * 2 }));
+
+const momentum: Momentum = {
+  whole: {
+    momentum: 2,
+    attackRate: 2,
+    onsetsPerSecond: 4,
+    pitchTravel: 1,
+    pulseSalience: 0.5,
+    regularity: 1,
+    syncopation: 0,
+  },
+  perBar: bars.map((b) => ({
+    ...b,
+    momentum: 1 + b.bar * 2 / 3,
+    attackRate: 2,
+    onsetsPerSecond: 4,
+    pitchTravel: 1,
+    pulseSalience: 0.5,
+    regularity: 1,
+    syncopation: 0,
+  })),
+  perLayer: bars.flatMap(({ bar }) =>
+    (["lead", bar === 0 ? "bass" : "pulse"] as const).map((role) => ({
+      bar,
+      layer: role,
+      role,
+      audibility: 1,
+      onsetsPerSecond: 2,
+      contribution: (1 + bar * 2 / 3) / 2,
+      alone: 1,
+      takenAway: 1,
+    }))
+  ),
+  perRole: [{ role: "lead", contribution: 1 }, { role: "pulse", contribution: 0.8 }, {
+    role: "bass",
+    contribution: 0.2,
+  }],
+  settings: {},
+};
+
+const balance: Balance = {
+  whole: { handbookDb: -2, powerDb: 1, audibleShare: 0.4, coveredShare: 1 / 3 },
+  perBar: bars.map((b) => ({
+    ...b,
+    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.bar]!,
+    handbookDb: b.bar === 2 ? null : -2,
+    powerDb: b.bar === 2 ? null : 1 - b.bar,
+    audibleShare: [0.6, 0.05, null, 0.55][b.bar]!,
+    loudnessSones: 10,
+  })),
+  perLayer: [],
+  perNote: [],
+  warnings: [{
+    fromBar: 1,
+    toBar: 1,
+    what: "Flute 1 keeps 5 % of its loudness",
+    remedy: "Let the cellos play two dynamics softer",
+  }],
+  settings: { coveredBelowShare: 0.1 },
+};
+
+const freshness: Freshness = {
+  whole: { freshness: 0.6, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
+  perBar: bars.map((b) => ({
+    ...b,
+    freshness: [1, 0.7, 0.9, 0.6][b.bar]!,
+    change: b.bar === 2 ? 0.8 : 0,
+    novelty: 0,
+    barsSinceChange: b.bar % 2,
+    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.bar]!,
+  })),
+  perLayer: [],
+  changes: [{ bar: 2, barNumber: "3", change: 0.8, what: "Horn 1 takes the lead" }],
+  similarity: [],
+  advice: ["Cellos never lead."],
+  settings: {},
+};
+
+const playability: Playability = {
+  whole: { impossible: 1, risky: 1, tiring: 0, note: 0, notes: 12 },
+  perBar: [],
+  perPart: [{ part: 0, partName: "Flute 1", findings: 1 }, { part: 2, partName: "Cellos", findings: 1 }],
+  findings: [
+    {
+      part: 2,
+      partName: "Cellos",
+      fromBar: 1,
+      toBar: 3,
+      barNumber: "2",
+      beat: 1,
+      severity: "impossible",
+      rule: "chord",
+      what: "a chord of five notes",
+      figure: 5,
+      limit: 4,
+      unit: "notes",
+      source: "common practice, no source",
+      remedy: "Divide it",
+      places: 3,
+    },
+    {
+      part: 0,
+      partName: "Flute 1",
+      fromBar: 0,
+      toBar: 0,
+      barNumber: "1",
+      beat: 3,
+      severity: "risky",
+      rule: "breath",
+      what: "a phrase of 20 seconds",
+      figure: 20,
+      limit: 12.5,
+      unit: "seconds",
+      source: "made up for this test",
+      remedy: "Breathe after bar 2",
+      places: 1,
+    },
+  ],
+  caution: "Limits are guides; players decide.",
+  settings: {},
+};
+
+/** The four measures of the small score. */
+export const smallStudy: Study = { name: "small", momentum, balance, freshness, playability };

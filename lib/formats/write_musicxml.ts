@@ -2,6 +2,7 @@
 import { InputError } from "../errors.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Score } from "../score/model.ts";
+import { endTicksOf } from "../score/time.ts";
 import { writeBars } from "./write_bars.ts";
 import { harmonySigns, playingSigns, scoreSigns } from "./write_signs.ts";
 import { writePartList, xmlPartIds } from "./write_part_list.ts";
@@ -49,6 +50,29 @@ function checkOptions(score: Score, options: WriteMusicXmlOptions): void {
   }
 }
 
+/** Notes cut at the end of the last bar; one that begins outside the bars cannot be written. */
+function insideBars(score: Score): Score {
+  const endTicks = endTicksOf(score);
+  for (const note of score.notes) {
+    const last = note.durationTicks > 0 ? endTicks - 1 : endTicks;
+    if (note.onsetTicks >= 0 && note.onsetTicks <= last && score.parts[note.part]) continue;
+    throw new InputError({
+      action: "write MusicXML",
+      problem: score.parts[note.part]
+        ? `a note begins ${note.onsetTicks / score.ticksPerQuarter} quarters from the start, outside the bars`
+        : `a note belongs to part ${note.part}, which is not there`,
+      where: { part: score.parts[note.part]?.name },
+      remedy: "Give the score bars and parts for all its notes",
+    });
+  }
+  if (score.notes.every((n) => n.onsetTicks + n.durationTicks <= endTicks)) return score;
+  const cut = score.notes.map((n) => ({
+    ...n,
+    durationTicks: Math.min(n.durationTicks, endTicks - n.onsetTicks),
+  }));
+  return { ...score, notes: cut };
+}
+
 /** The part that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
 function chordPart(score: Score, wanted: number | "none" | undefined): number {
   if (wanted === "none") return -1;
@@ -63,12 +87,12 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * chord symbols, brackets by family, standard sound ids and player counts.
  *
  * Beams, stems and layout are left to the program that reads the file. Chord symbols stand at concert pitch.
- * A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
+ * A note that runs past the last bar is cut there. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
  *
  * @param score the score
  * @param options chord symbols, beams, multiple rests
  * @returns the file's text; it is valid against the W3C schema
- * @throws {InputError} when the score has no parts or bars, or an option is unknown
+ * @throws {InputError} when the score has no parts or bars, a note begins outside them, or an option is unknown
  *
  * Source of the format: W3C Music Notation Community Group, MusicXML 4.0 (2021).
  *
@@ -101,7 +125,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  */
 export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
   checkOptions(score, options);
-  const fine = refineGrid(score, FINEST_SPLIT);
+  const fine = refineGrid(insideBars(score), FINEST_SPLIT);
   const papers = partsOnPaper(fine);
   const ids = xmlPartIds(papers);
   const xml = xmlLines([

@@ -1,10 +1,11 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
+import fc from "fast-check";
 import { InputError } from "../../lib/errors.ts";
 import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
 import { writeMusicXml, writePart } from "../../lib/formats/write_musicxml.ts";
 import { engrave } from "../setup/engraver.ts";
 import { differences } from "./compare_scores.ts";
-import { fullScore, line, manyParts, partOf, scoreOf } from "./small_scores.ts";
+import { fullScore, line, manyParts, partOf, QUARTER, scoreOf } from "./small_scores.ts";
 
 /** Text of all elements of one name. */
 const texts = (xml: string, name: string) =>
@@ -189,4 +190,64 @@ Deno.test("MusicXML: what cannot be written is refused in one sentence", () => {
   assertThrows(() => writeMusicXml({ ...score, parts: [] }), InputError, "the score has no parts");
   assertThrows(() => writeMusicXml({ ...score, bars: [] }), InputError, "the score has no bars");
   assertThrows(() => writeMusicXml(score, { chordSymbols: 3 }), InputError, "chordSymbols asks for part 3");
+});
+
+Deno.test("MusicXML: a note past the last bar is cut, one outside the bars is refused", () => {
+  const long = scoreOf([{}], { notes: line([[6, 60]]) });
+  const back = readMusicXml(writeMusicXml(long));
+  assertEquals(back.notes.map((n) => [n.durationTicks / back.ticksPerQuarter, n.noteheads]), [[4, 1]]);
+  assertThrows(
+    () => writeMusicXml(scoreOf([{}], { notes: line([[1, 60]], { from: 4 }) })),
+    InputError,
+    "outside the bars",
+  );
+  assertThrows(
+    () => writeMusicXml(scoreOf([{}], { notes: line([[1, 60]], { part: 3 }) })),
+    InputError,
+    "part 3",
+  );
+});
+
+Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, the same come back", () => {
+  const divisions = fc.constantFrom(1, 2, 3, 4, 5, 6, 8);
+  const note = fc.record({
+    part: fc.integer({ min: 0, max: 1 }),
+    division: divisions,
+    start: fc.integer({ min: 0, max: 60 }),
+    steps: fc.integer({ min: 1, max: 30 }),
+    pitch: fc.integer({ min: 40, max: 90 }),
+    voice: fc.integer({ min: 1, max: 2 }),
+    dynamic: fc.integer({ min: 1, max: 8 }),
+    staccato: fc.boolean(),
+  });
+  const metre = fc.record({ beats: fc.integer({ min: 2, max: 12 }), beatUnit: fc.constantFrom(2, 4, 8) });
+  const parts = [
+    partOf("Oboe", { instrument: "oboe" }),
+    partOf("Clarinet", { instrument: "clarinet in A", transposeSemitones: -3, transposeSteps: -2 }),
+  ];
+  fc.assert(
+    fc.property(
+      fc.array(note, { minLength: 1, maxLength: 25 }),
+      fc.array(metre, { minLength: 1, maxLength: 6 }),
+      (notes, metres) => {
+        const bars = metres.map((m, i) => ({ ...m, keyFifths: i % 5 - 2 }));
+        const quarters = bars.reduce((sum, b) => sum + b.beats * 4 / b.beatUnit, 0);
+        const texts = notes.map(({ division, start, steps, staccato, dynamic: _, ...rest }) => {
+          const at = start / division % quarters;
+          const length = Math.min(steps / division, quarters - at);
+          return { ...rest, at, length, articulations: staccato ? ["staccato" as const] : [] };
+        }).filter((n, i, all) =>
+          n.length > 1e-6 && Math.round(n.length * QUARTER) > 0 &&
+          // One pitch sounds once at a time in a part; otherwise ties cannot tell the notes apart.
+          !all.slice(0, i).some((m) =>
+            m.part === n.part && m.pitch === n.pitch && m.at < n.at + n.length && n.at < m.at + m.length
+          )
+        );
+        const score = scoreOf(bars, { parts, notes: texts });
+        if (score.notes.length === 0) return;
+        assertEquals(differences(score, readMusicXml(writeMusicXml(score)), ["spelling"]), []);
+      },
+    ),
+    { seed: 6, numRuns: 200 },
+  );
 });

@@ -3,7 +3,7 @@ export const REPORT_STYLE = `
 :root { color-scheme: light dark; --page: #fbfaf7; --ink: #1d1e24; --soft: #5a5c66; --line: #d9d7d0; --band: #f1efe9;
   --accent: #981230; --card: #ffffff; --ripieno-paper: #ffffff; --ripieno-ink: #1d1e24; }
 @media (prefers-color-scheme: dark) { :root { --page: #16181d; --ink: #e7e6e1; --soft: #a9abb4; --line: #3a3d46;
-  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #eceae4; --ripieno-ink: #1d1e24; } }
+  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #fbfaf7; --ripieno-ink: #1d1e24; } }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0; background: var(--page); color: var(--ink); font: 16px/1.55 Charter, "Iowan Old Style", Georgia,

@@ -89,9 +89,9 @@ export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}
 
   const stage: Stage = { sketch: fine, seats, partOf };
   const [leading, others] = [placed.filter(leads), placed.filter((p) => !leads(p))];
-  const lead = leading.flatMap((p) => writeLayer(p, placed, stage, []));
-  const plain = [...lead, ...others.flatMap((p) => writeLayer(p, placed, stage, lead))];
-  const notes = dressAll(breatheAll(plain, placed, stage), stage);
+  const lead = leading.flatMap((p) => writeLayer(p, stage, []));
+  const plain = [...lead, ...others.flatMap((p) => writeLayer(p, stage, lead))];
+  const notes = dressAll(breatheAll(giveWay(plain, stage), placed, stage), stage);
   const score: Score = {
     title: sketch.title,
     ...(fine.score.composer === undefined ? {} : { composer: fine.score.composer }),
@@ -339,7 +339,6 @@ function leads(p: PlacedAssignment): boolean {
 /** One layer's notes; `lead` are the notes of what leads, which the layer stays below. */
 function writeLayer(
   p: PlacedAssignment,
-  all: readonly PlacedAssignment[],
   stage: Stage,
   lead: readonly LayerNote[],
 ): readonly LayerNote[] {
@@ -362,8 +361,6 @@ function writeLayer(
     harmonies,
     octave: assignment.octave,
     ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
-    freeAfter: (part) =>
-      !all.some((a) => a.seats.includes(seatOf.get(part)!) && a.fromBar <= toBar + 1 && a.toBar >= toBar + 1),
   });
   const unpitched = p.seats.filter((seat) => seats[seat]!.instrument.unpitched);
   const pitched = p.seats.filter((seat) => !unpitched.includes(seat));
@@ -380,6 +377,20 @@ function writeLayer(
     breathSeconds: breathSeconds(seats[seatOf.get(n.part)!]!.instrument, loudest) ?? Infinity,
     from: p,
   }));
+}
+
+/** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
+function giveWay(notes: readonly LayerNote[], stage: Stage): readonly LayerNote[] {
+  const { bars } = stage.sketch.score;
+  const byPart = Map.groupBy(notes, (n) => n.part);
+  return notes.filter((n) => {
+    const last = bars[n.from.toBar]!;
+    if (n.onsetTicks < last.startTicks + last.durationTicks) return true;
+    return !byPart.get(n.part)!.some((other) =>
+      other.from !== n.from && other.onsetTicks < n.onsetTicks + n.durationTicks &&
+      other.onsetTicks + other.durationTicks > n.onsetTicks
+    );
+  });
 }
 
 /** Breaths for every blown part, over the whole of it. */

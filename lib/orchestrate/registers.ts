@@ -27,7 +27,8 @@ const SMALLEST_SPAN = 14;
  * @param instrument the instrument
  * @param role the role
  * @param octave octaves up or down from the usual place
- * @returns lowest and highest sounding pitch, always within the comfortable range
+ * @returns lowest and highest sounding pitch, always within the comfortable range, and where between them the part
+ *   lies best: the same role sits lower on a cello than on a violin
  *
  * @example
  * ```ts
@@ -52,5 +53,8 @@ export function registerFor(instrument: Instrument, role: Role, octave: number =
       from = to - span;
     }
   }
-  return { low: from, high: to };
+  // Low instruments sit below the middle; high ones do not rise above it, where they would press upon the lead.
+  const middle = (from + to) / 2;
+  const home = Math.max(from, Math.min(middle, (middle + (low + high) / 2 + 12 * octave) / 2));
+  return { low: from, high: to, home };
 }

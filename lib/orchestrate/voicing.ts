@@ -8,6 +8,8 @@ export interface VoiceRange {
   readonly low: number;
   /** Highest sounding pitch. */
   readonly high: number;
+  /** Pitch it lies best at; by default the middle. */
+  readonly home?: number;
 }
 
 /** Options of {@linkcode voiceChord}. */
@@ -29,7 +31,7 @@ const COSTS = {
   gapOverOctave: 1,
   lowInterval: 8,
   aboveCeiling: 0.5,
-  fromCentre: 0.2,
+  fromHome: 0.2,
 } as const;
 
 /**
@@ -74,9 +76,8 @@ export function voiceChord(
   const starts = [0, 1].map((kind) =>
     ranges.map((range, i) => {
       if (candidates[i]!.length === 0) return NaN;
-      const centre = centreOf(range);
       const spread = range.high - (i + 1) / (ranges.length + 1) * (range.high - range.low);
-      return nearest(i, kind === 0 ? options.previous?.[i] ?? centre : spread);
+      return nearest(i, kind === 0 ? options.previous?.[i] ?? homeOf(range) : spread);
     })
   );
   let best: number[] = starts[0]!;
@@ -130,8 +131,8 @@ function improve(
   return pitches;
 }
 
-function centreOf(range: VoiceRange): number {
-  return (range.low + range.high) / 2;
+function homeOf(range: VoiceRange): number {
+  return range.home ?? (range.low + range.high) / 2;
 }
 
 function voicingCost(
@@ -151,7 +152,7 @@ function voicingCost(
     const tone = classes.indexOf(p % 12);
     counts[tone] = counts[tone]! + 1;
     const previous = options.previous?.[i];
-    cost += COSTS.fromCentre * Math.abs(p - centreOf(ranges[i]!));
+    cost += COSTS.fromHome * Math.abs(p - homeOf(ranges[i]!));
     if (previous !== undefined && !Number.isNaN(previous)) cost += Math.abs(p - previous);
     if (options.ceiling !== undefined && p >= options.ceiling) {
       cost += COSTS.aboveCeiling * (p - options.ceiling + 1);
@@ -163,7 +164,7 @@ function voicingCost(
   });
   for (let k = 0; k + 1 < placed.length; k++) {
     const [i, j] = [placed[k]!, placed[k + 1]!];
-    const higher = centreOf(ranges[i]!) - centreOf(ranges[j]!);
+    const higher = homeOf(ranges[i]!) - homeOf(ranges[j]!);
     if (higher >= 0 && pitches[i]! < pitches[j]!) cost += COSTS.crossing;
     if (higher < 0 && pitches[i]! > pitches[j]!) cost += COSTS.crossing;
   }

@@ -11,6 +11,7 @@ import {
 import { InputError } from "../../lib/errors.ts";
 import { breathSeconds } from "../../lib/instruments/breath.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
+import { assign } from "../../lib/orchestrate/plan.ts";
 import { realise } from "../../lib/orchestrate/realise.ts";
 import type { Sketch } from "../../lib/orchestrate/sketch.ts";
 import { lowIntervalLimit } from "../../lib/score/low_intervals.ts";
@@ -218,6 +219,48 @@ Deno.test("the tune is the sketch's tune, note for note, in one octave per part"
       assertEquals([...shifts][0]! % 12, 0);
     }
   }
+});
+
+Deno.test("a run lands beyond its passage where the part rests there, and on the next layer's note where it plays", () => {
+  const run = { role: "run", figure: "scale into the bar" } as const;
+  const passage = (fromBar: number, toBar: number, layer: Parameters<typeof assign>[0]) => ({
+    name: `from ${fromBar}`,
+    fromBar,
+    toBar,
+    assignments: [assign(layer)],
+  });
+  const before = passage(1, 4, { ...run, parts: ["Flutes"] });
+  const landing = (after: ReturnType<typeof passage>) => {
+    const score = realise(PLAIN, { name: "two passages", passages: [before, after] });
+    const { startTicks, durationTicks } = score.bars[4]!;
+    return notesOf(score, "Flute 1")
+      .filter((n) => n.onsetTicks >= startTicks && n.onsetTicks < startTicks + durationTicks)
+      .map((n) => [n.onsetTicks - startTicks, n.layer?.split(" ").at(-1)]);
+  };
+  assertEquals(landing(passage(5, 8, { ...run, parts: ["Flute 1"] })), [[0, "run"]]);
+  assertEquals(landing(passage(6, 8, { role: "pad", parts: ["Flute 1"] })), [[0, "run"]]);
+  assertEquals(landing(passage(5, 8, { role: "pad", parts: ["Flute 1"] })), [[0, "pad"]]);
+});
+
+Deno.test("a part keeps the octave of the tune from passage to passage where it can", () => {
+  const passages = [[1, 4], [5, 8]].map(([fromBar, toBar]) => ({
+    name: `from ${fromBar}`,
+    fromBar: fromBar!,
+    toBar: toBar!,
+    assignments: [assign({ role: "lead", parts: ["Flute 1", "Bassoon 1"] })],
+  }));
+  const score = realise(PLAIN, { name: "two passages", passages });
+  for (const part of ["Flute 1", "Bassoon 1"]) {
+    const shifts = notesOf(score, part).map((n, i) => n.soundingPitch - PLAIN.tune[i]!.soundingPitch);
+    assertEquals(new Set(shifts).size, 1, part);
+  }
+});
+
+Deno.test("cellos double the double basses an octave up", () => {
+  const score = realise(PLAIN, wholePlan(PLAIN, { role: "bass", parts: ["Cellos", "Double basses"] }));
+  const basses = notesOf(score, "Double basses");
+  const octaves = notesOf(score, "Cellos").map((n, i) => n.soundingPitch - basses[i]!.soundingPitch);
+  assertEquals(octaves.filter((o) => o === 12).length, octaves.length, `${octaves}`);
 });
 
 Deno.test("the octave of the plan is kept for lead and counterline, and moves the others", () => {

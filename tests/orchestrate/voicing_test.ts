@@ -107,4 +107,5 @@ Deno.test("an octave up moves the place up where the instrument has room, and th
   assertEquals(registerFor(violin, "pulse", 1).low, registerFor(violin, "pulse").low + 9);
   const cello = instrumentById("cello");
   assertLess(registerFor(cello, "bass").low, registerFor(cello, "pad").low);
+  assertLess(registerFor(cello, "pulse").home!, registerFor(violin, "pulse").home!);
 });

@@ -1,5 +1,6 @@
 /** Lines: the tune itself, a second line against it, and the bass. */
 import type { Note } from "../../score/model.ts";
+import type { Harmony } from "../sketch.ts";
 import {
   type LayerPart,
   type LayerTask,
@@ -20,14 +21,19 @@ function tuneOf(task: LayerTask): readonly Note[] {
   );
 }
 
-/** Octave in which most of a line lies in a range; the smallest shift wins a tie. */
-function bestOctave(line: readonly Note[], part: LayerPart): number {
-  const inside = (octave: number) =>
-    line.filter((n) =>
+/**
+ * Octave in which most of a line lies in a part's range. Where several will do, the one that suits the whole tune,
+ * so that a part keeps its octave from passage to passage; then the smallest shift.
+ */
+function bestOctave(line: readonly Note[], wholeTune: readonly Note[], part: LayerPart): number {
+  const inside = (notes: readonly Note[], octave: number) =>
+    notes.filter((n) =>
       n.soundingPitch + 12 * octave >= part.range.low && n.soundingPitch + 12 * octave <= part.range.high
-    )
-      .length;
-  return [0, 1, -1, 2, -2, 3, -3].reduce((best, o) => inside(o) > inside(best) ? o : best);
+    ).length;
+  return [0, 1, -1, 2, -2, 3, -3].reduce((best, o) => {
+    const better = inside(line, o) - inside(line, best);
+    return better > 0 || better === 0 && inside(wholeTune, o) > inside(wholeTune, best) ? o : best;
+  });
 }
 
 /** Copies the tune, in the octave asked for or the one that fits the part best. */
@@ -36,7 +42,7 @@ export const writeTune: LayerWriter = (task) => {
   const last = task.sketch.score.bars[task.toBar]!;
   const end = last.startTicks + last.durationTicks;
   return task.parts.flatMap((part) => {
-    const octave = task.octave ?? bestOctave(tune, part);
+    const octave = task.octave ?? bestOctave(tune, task.sketch.tune, part);
     return tune.map((n): PlainNote => ({
       part: part.index,
       onsetTicks: n.onsetTicks,
@@ -85,31 +91,50 @@ export const writeSecondLine: LayerWriter = (task) => {
   });
 };
 
-/** The bass of each chord in the part's low register, nearest to where the line was. */
+/** Semitones above its lowest note at which a part plays the bass by choice. */
+const BASS_ABOVE_LOWEST = 12;
+
+/** The bass of each chord in the lowest part's low register, nearest to where the line was; the others double it. */
 export const writeBass: LayerWriter = (task) => {
   const strokes = task.figure.cellQuarters === 0
     ? task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h }))
     : placeStrokes(task);
+  if (task.parts.length === 0) return [];
+  const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
+  const line = bassLine(strokes.map((s) => s.harmony), lowest);
+  const mean = line.reduce((sum, p) => sum + p, 0) / line.length;
   return task.parts.flatMap((part) => {
-    const notes: PlainNote[] = [];
-    // An octave above the lowest note, where a part that can go lower doubles the double basses an octave up.
-    let before = part.range.low + 12;
-    for (const s of strokes) {
-      let best: number | undefined;
-      for (let p = Math.ceil(part.range.low); p <= Math.min(part.range.high, part.range.low + 16); p++) {
-        if (((p % 12) + 12) % 12 !== s.harmony.bass.pitchClass) continue;
-        if (best === undefined || Math.abs(p - before) < Math.abs(best - before)) best = p;
-      }
-      if (best === undefined) continue;
-      notes.push({
+    const wish = part.range.low + BASS_ABOVE_LOWEST;
+    const octave = part !== lowest && Math.abs(mean + 12 - wish) < Math.abs(mean - wish) ? 12 : 0;
+    return strokes.map((s, i): PlainNote => {
+      const soundingPitch = foldInto(part, line[i]! + octave);
+      return {
         part: part.index,
         onsetTicks: s.onsetTicks,
         durationTicks: s.durationTicks,
-        soundingPitch: best,
-        spelling: spell(s.harmony.bass.name, best),
-      });
-      before = best;
-    }
-    return notes;
+        soundingPitch,
+        spelling: spell(s.harmony.bass.name, soundingPitch),
+      };
+    });
   });
 };
+
+/** One pitch per harmony within an octave and a third of the part's lowest note. */
+function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly number[] {
+  let before = part.range.low + BASS_ABOVE_LOWEST;
+  return harmonies.map((harmony) => {
+    const lowest = part.range.low + ((harmony.bass.pitchClass - part.range.low) % 12 + 12) % 12;
+    const higher = lowest + 12;
+    const reach = Math.min(part.range.high, part.range.low + 16);
+    before = higher <= reach && Math.abs(higher - before) < Math.abs(lowest - before) ? higher : lowest;
+    return before;
+  });
+}
+
+/** The pitch in the octave nearest to it that lies in the part's range. */
+function foldInto(part: LayerPart, pitch: number): number {
+  let folded = pitch;
+  while (folded < part.range.low) folded += 12;
+  while (folded > part.range.high && folded - 12 >= part.range.low) folded -= 12;
+  return folded;
+}

@@ -65,8 +65,8 @@ function targetOf(part: LayerPart, harmony: Harmony): number | undefined {
 
 /**
  * Through the second half of every other bar (the second, fourth, … of the passage) upwards to a chord tone on
- * the next downbeat. The landing note is written where the part is still in the layer or free; where another
- * layer takes the part over, that layer's first note is the landing.
+ * the next downbeat, even where that is the bar after the layer's last; where another layer has a note for the part
+ * there, that note is the landing.
  */
 export const writeRunIntoBar: LayerWriter = (task) => {
   const { score } = task.sketch;
@@ -89,7 +89,7 @@ export const writeRunIntoBar: LayerWriter = (task) => {
         notes.push(note(part.index, end - (climb.length - i) * step, step, pitch, scale))
       );
       const next = score.bars[b + 1];
-      if (next && (b + 1 <= task.toBar || task.freeAfter(part.index))) {
+      if (next) {
         const tones = target.tones;
         notes.push(note(part.index, end, Math.min(score.ticksPerQuarter, next.durationTicks), goal, tones));
       }

@@ -33,8 +33,6 @@ export interface LayerTask {
   readonly octave: number | null;
   /** Pitch to stay below while a harmony lasts, if there is one: the lead's lowest note. */
   readonly ceilingOf: (harmony: Harmony) => number | undefined;
-  /** Whether a part is free in the bar after the layer's last one. */
-  readonly freeAfter: (part: number) => boolean;
 }
 
 /** A note before dynamics and signs are put on it. */

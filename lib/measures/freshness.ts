@@ -74,8 +74,8 @@ type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
  * figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
  * mean over those parts. The change at a bar line is how much less the two bars before are like the two bars after
  * than like each other. A change of at least 0.25 that is larger than its neighbours is a change point; it lifts
- * freshness by its size towards 1, less where the same scoring was heard in the last 24 bars, and from there
- * freshness halves every four bars.
+ * freshness by its size towards 1, less the more its scoring is like one left earlier in the last 24 bars (half as
+ * much where it is the same), and from there freshness halves every four bars.
  *
  * @param score the score
  * @param options texture and constants
@@ -111,11 +111,13 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const perBar: FreshnessBar[] = [];
   let fresh = 1;
   let since = 0;
+  let stretchStart = 0;
   score.bars.forEach((bar, b) => {
     if (b > 0) fresh *= 2 ** (-1 / settings.halfLifeBars);
     since = b > 0 && !isChange[b] ? since + 1 : 0;
     if (isChange[b]) {
-      const heard = likeliestBefore(b, like, settings);
+      const heard = likestBefore(b, stretchStart, like, settings);
+      stretchStart = b;
       fresh += (1 - fresh) * Math.min(1, changes[b]! * (1 - settings.repeatDiscount * heard));
     }
     perBar.push({
@@ -203,10 +205,17 @@ function mean(values: readonly number[], whenEmpty: number): number {
   return values.length === 0 ? whenEmpty : values.reduce((a, b) => a + b, 0) / values.length;
 }
 
-/** Likeness of a new scoring to the likeliest remembered bar before the stretch that it ends. */
-function likeliestBefore(b: number, like: (i: number, j: number) => number, c: Constants): number {
+/** Likeness of a new scoring to the likest bar remembered, the stretch that it ends left out. */
+function likestBefore(
+  b: number,
+  stretchStart: number,
+  like: (i: number, j: number) => number,
+  c: Constants,
+): number {
   let best = 0;
-  for (let i = Math.max(0, b - Math.round(c.memoryBars)); i < b - 1; i++) best = Math.max(best, like(b, i));
+  for (let i = Math.max(0, b - Math.round(c.memoryBars)); i < stretchStart; i++) {
+    best = Math.max(best, like(b, i));
+  }
   return best;
 }
 
@@ -217,7 +226,9 @@ function leadNames(cells: readonly RoleCell[], score: Score): string {
 function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
   const words: string[] = [];
   const [leadBefore, leadAfter] = [leadNames(before, score), leadNames(after, score)];
-  if (leadBefore !== leadAfter) words.push(leadAfter === "" ? "nobody leads" : `${leadAfter} ${verb(leadAfter, "take")} the lead`);
+  if (leadBefore !== leadAfter) {
+    words.push(leadAfter === "" ? "nobody leads" : `${leadAfter} ${verb(leadAfter, "take")} the lead`);
+  }
   const entering = after.filter((c, p) =>
     c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
   );

@@ -72,8 +72,8 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so 0.2 alike; 0.8 changed.
   assertAlmostEquals(changed.changes[0]!.change, 0.8, 1e-12);
   const before = 2 ** (-8 / 4);
-  // Nothing like it was heard: the likest bar before has the 0.2, which takes half of itself away.
-  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * 0.8 * (1 - 0.5 * 0.2), 1e-12);
+  // Nothing was heard before the stretch that ends here, so nothing is taken away.
+  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * 0.8, 1e-12);
   assertEquals(changed.perBar.map((b) => b.barsSinceChange), [0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3]);
   const peak = Math.max(...changed.perBar.map((b) => b.novelty));
   assertEquals(changed.perBar[8]!.novelty, peak);
@@ -85,6 +85,11 @@ Deno.test("freshness() of a scoring heard before is lifted less than a new one",
   const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);
   assertEquals(back.changes.map((c) => c.bar), on.changes.map((c) => c.bar));
   assertEquals(back.perBar[8]!.change, on.perBar[8]!.change);
+  // The same scoring as in the first bar takes half of the lift away.
+  const [lift, full] = [back, on].map(({ perBar }) =>
+    perBar[8]!.freshness - perBar[7]!.freshness * 2 ** -0.25
+  );
+  assertLess(lift!, 0.75 * full!);
   assertLess(back.perBar[8]!.freshness, on.perBar[8]!.freshness);
   assertEquals([back.whole.distinctLeads, on.whole.distinctLeads], [2, 3]);
 });

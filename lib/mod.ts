@@ -208,6 +208,8 @@ export { chartDocument } from "./show/document.ts";
 export { chartSvg, saveChart } from "./show/save.ts";
 export { report } from "./show/report.ts";
 export type { ReportEntry, ReportOptions } from "./show/report.ts";
+export { studyFiles } from "./show/study_files.ts";
+export type { StudyFilesOptions } from "./show/study_files.ts";
 export { passagesOf, summarise } from "./show/summary.ts";
 export type { SummaryRow } from "./show/summary.ts";
 export { show } from "./show/show.ts";

@@ -1,0 +1,231 @@
+/** The command line: `study` a score or a sketch. The only file that prints or exits. */
+import { parseArgs } from "node:util";
+import { demoPlans, demoSketch } from "./demo.ts";
+import { InputError } from "./errors.ts";
+import { readScore } from "./formats/read_score.ts";
+import { writeFiles } from "./formats/write_files.ts";
+import { compare, study } from "./measures/compare.ts";
+import type { Study } from "./measures/results.ts";
+import { type Plan, readPlan } from "./orchestrate/plan.ts";
+import { realise } from "./orchestrate/realise.ts";
+import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
+import type { Score } from "./score/model.ts";
+import { summarise } from "./show/summary.ts";
+import type { ReportEntry } from "./show/report.ts";
+import { studyFiles } from "./show/study_files.ts";
+import { textureOf } from "./texture/recognise.ts";
+
+const HELP = `study [FILE] [--plan PLAN]... [--out FOLDER]
+
+Without FILE: the bundled demo, one sketch in three settings.
+FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
+              MusicXML or ABC) when a plan is given
+--plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
+--out FOLDER  where the report, the scores and the tables go; "out" by default
+`;
+
+/** Exit code for input that cannot be used. */
+const BAD_INPUT = 2;
+
+interface Request {
+  readonly file: string | undefined;
+  readonly plans: readonly string[];
+  readonly out: string;
+}
+
+function readRequest(args: readonly string[]): Request | "help" {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      allowPositionals: true,
+      options: {
+        plan: { type: "string", multiple: true },
+        out: { type: "string", default: "out" },
+        help: { type: "boolean", short: "h" },
+      },
+    });
+    if (values.help) return "help";
+    if (positionals[0] !== "study" || positionals.length > 2) {
+      throw new Error(
+        positionals.length > 2
+          ? `there are ${positionals.length - 1} files`
+          : "the command is missing or unknown",
+      );
+    }
+    return { file: positionals[1], plans: values.plan ?? [], out: values.out };
+  } catch (error) {
+    throw new InputError({
+      action: "understand the command",
+      problem: error instanceof Error ? error.message.split(". ")[0]!.replace(/\.$/, "") : String(error),
+      remedy: "Write: study [FILE] [--plan PLAN] [--out FOLDER]",
+    });
+  }
+}
+
+/** Progress on one line of a terminal, or one line per step in a log. */
+function progress(text: string): void {
+  const line = Deno.stderr.isTerminal() ? `\r\x1b[2K${text}` : `${text}\n`;
+  Deno.stderr.writeSync(new TextEncoder().encode(line));
+}
+
+async function readText(path: string, action: string): Promise<string> {
+  try {
+    return await Deno.readTextFile(path);
+  } catch (error) {
+    const missing = error instanceof Deno.errors.NotFound;
+    throw new InputError({
+      action,
+      problem: missing ? "there is no such file" : "the file cannot be read",
+      where: { file: path },
+      remedy: missing ? "Check the name and the folder" : "Check that it is a file and that you may read it",
+    });
+  }
+}
+
+interface Loaded {
+  readonly scores: readonly { readonly name: string; readonly score: Score }[];
+  readonly written: boolean;
+}
+
+async function load(request: Request): Promise<Loaded> {
+  if (request.file === undefined && request.plans.length === 0) {
+    const { held, moving, rotating } = demoPlans();
+    return realiseAll(demoSketch(), [held, moving, rotating]);
+  }
+  const plans: Plan[] = [];
+  for (const path of request.plans) {
+    plans.push(readPlan(await readText(path, "read the plan"), { file: path }));
+  }
+  if (request.file === undefined) return realiseAll(demoSketch(), plans);
+  progress(`reading ${request.file}`);
+  const score = await readScore(request.file);
+  if (plans.length > 0) return realiseAll(sketchOf(score), plans);
+  return { scores: [{ name: score.title || score.source, score }], written: false };
+}
+
+function realiseAll(sketch: Sketch, plans: readonly Plan[]): Loaded {
+  return {
+    scores: plans.map((plan) => {
+      progress(`realising ${plan.name}`);
+      return { name: plan.name, score: realise(sketch, plan) };
+    }),
+    written: true,
+  };
+}
+
+const decimal = (x: number | null, digits: number) => x === null ? "–" : x.toFixed(digits);
+const share = (x: number | null) => x === null ? "–" : `${Math.round(100 * x)} %`;
+
+/** A plain table with aligned columns: words to the left, figures to the right. */
+function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+  const widths = head.map((h, c) => Math.max(h.length, ...rows.map((r) => r[c]!.length)));
+  const line = (cells: readonly string[]) =>
+    cells.map((cell, c) =>
+      /^[-–]?\d/.test(rows[0]?.[c] ?? "") ? cell.padStart(widths[c]!) : cell.padEnd(widths[c]!)
+    )
+      .join("  ").trimEnd();
+  return [line(head), line(widths.map((w) => "─".repeat(w))), ...rows.map(line)].join("\n");
+}
+
+function printStudy(result: Study, score: Score): void {
+  const rows = summarise(result, score);
+  console.log(
+    `\n${result.name}: ${score.parts.length} parts, ${score.notes.length} notes, ${score.bars.length} bars`,
+  );
+  console.log(table(
+    [
+      "passage",
+      "bars",
+      "who leads",
+      "momentum",
+      "driven by",
+      "lead audible",
+      "bars since change",
+      "findings",
+    ],
+    rows.map((r) => [
+      r.passage,
+      r.bars,
+      r.lead,
+      decimal(r.momentum, 2),
+      r.drivenBy || "–",
+      share(r.leadAudible),
+      String(r.barsSinceChange),
+      [
+        r.impossible > 0 ? `${r.impossible} impossible` : "",
+        r.risky > 0 ? `${r.risky} risky` : "",
+        r.tiring > 0 ? `${r.tiring} tiring` : "",
+      ].filter((w) => w !== "").join(", ") || "none",
+    ]),
+  ));
+}
+
+function printComparison(studies: readonly Study[]): void {
+  console.log("\nSide by side");
+  console.log(table(
+    [
+      "setting",
+      "momentum",
+      "from the secondary parts",
+      "lead audible",
+      "freshness",
+      "bars between changes",
+      "findings",
+    ],
+    compare(studies).map((r) => [
+      r.name,
+      decimal(r.momentum, 2),
+      share(r.secondaryShare),
+      share(r.audibleShare),
+      decimal(r.freshness, 2),
+      decimal(r.barsBetweenChanges, 1),
+      String(r.impossible + r.risky + r.tiring),
+    ]),
+  ));
+}
+
+async function run(args: readonly string[]): Promise<void> {
+  const request = readRequest(args);
+  if (request === "help") {
+    console.log(HELP);
+    return;
+  }
+  const { scores, written } = await load(request);
+  const entries = scores.map(({ name, score }): ReportEntry => {
+    const texture = textureOf(score);
+    return {
+      score,
+      texture,
+      study: study(score, { name, texture, onStep: (step) => progress(`${name}: ${step}`) }),
+    };
+  });
+  progress("writing the report");
+  const paths = await writeFiles(request.out, studyFiles(entries, { withScores: written }));
+  if (Deno.stderr.isTerminal()) progress("");
+  for (const entry of entries) printStudy(entry.study, entry.score);
+  if (entries.length > 1) printComparison(entries.map((e) => e.study));
+  console.log(
+    "\nMomentum: driving attacks per second. Lead audible: what the lead keeps of its loudness under everything else.",
+  );
+  console.log(entries[0]!.study.playability.caution);
+  const notices = entries[0]!.score.notices;
+  if (notices.length > 0) {
+    console.log(
+      `Not used from the file (${notices.length} kinds): ${
+        notices.slice(0, 3).map((n) => `${n.what} × ${n.count}`).join("; ")
+      }${notices.length > 3 ? "; …" : ""}`,
+    );
+  }
+  console.log(`\nWritten: ${paths.join(", ")}`);
+}
+
+if (import.meta.main) {
+  try {
+    await run(Deno.args);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    if (Deno.stderr.isTerminal()) progress("");
+    console.error(error.message);
+    Deno.exit(BAD_INPUT);
+  }
+}

@@ -1,0 +1,130 @@
+/** Everything a study hands over, as names and contents: report, scores, tables. */
+import { barsTable, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
+import type { FileToWrite } from "../formats/write_files.ts";
+import { writeMidi } from "../formats/write_midi.ts";
+import { writeMusicXml } from "../formats/write_musicxml.ts";
+import { compare } from "../measures/compare.ts";
+import { report, type ReportEntry } from "./report.ts";
+import { summarise } from "./summary.ts";
+
+/** Options of {@linkcode studyFiles}. */
+export interface StudyFilesOptions {
+  /** Write the scores as MusicXML and MIDI: wanted for settings, pointless for a score that was only read. */
+  readonly withScores?: boolean;
+}
+
+/**
+ * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, notes, and a
+ * comparison when there are several), and, for settings, each score as MusicXML and MIDI. In every table the first
+ * column says which setting a row belongs to.
+ *
+ * @param entries one per setting: study, score and texture
+ * @param options whether to write the scores
+ * @returns files with plain names, ready for {@linkcode writeFiles}
+ *
+ * @example
+ * ```ts
+ * import { demoScore, study, studyFiles, textureOf } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score = demoScore();
+ * const files = studyFiles([{ score, texture: textureOf(score), study: study(score) }], { withScores: true });
+ * assert(files.some((f) => f.name === "report.html"));
+ * ```
+ */
+export function studyFiles(
+  entries: readonly ReportEntry[],
+  options: StudyFilesOptions = {},
+): readonly FileToWrite[] {
+  const rowsOf = (rows: (entry: ReportEntry) => readonly object[]): string =>
+    tableToCsv(
+      entries.flatMap((e) => rows(e).map((row): TableRow => ({ setting: e.study.name, ...row }))),
+    );
+  const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
+    const name = fileNames(entries)[i]!;
+    return [
+      { name: `${name}.musicxml`, content: writeMusicXml(e.score) },
+      { name: `${name}.mid`, content: writeMidi(e.score) },
+    ];
+  });
+  return [
+    { name: "report.html", content: report(entries) },
+    ...scores,
+    { name: "summary.csv", content: rowsOf((e) => summarise(e.study, e.score).map(printedBars)) },
+    { name: "bars.csv", content: rowsOf(barRows) },
+    { name: "layers.csv", content: rowsOf(layerRows) },
+    { name: "roles.csv", content: rowsOf(roleRows) },
+    { name: "findings.csv", content: rowsOf(findingRows) },
+    { name: "notes.csv", content: rowsOf((e) => notesTable(e.score)) },
+    ...(entries.length < 2 ? [] : [{
+      name: "comparison.csv",
+      content: tableToCsv(compare(entries.map((e) => e.study)).map((r) => ({ ...r }))),
+    }]),
+  ];
+}
+
+/** A summary row without the bar indexes, which mean nothing in a spreadsheet. */
+function printedBars({ fromBar: _from, toBar: _to, ...row }: ReturnType<typeof summarise>[number]): object {
+  return row;
+}
+
+/** One row per bar with the measures side by side. */
+function barRows({ study, score }: ReportEntry): readonly object[] {
+  const { momentum, balance, freshness } = study;
+  return barsTable(score, {
+    momentum: momentum.perBar,
+    balance: balance.perBar,
+    freshness: freshness.perBar,
+  });
+}
+
+/** One row per bar and layer. */
+function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
+  const parts = score.parts.length;
+  const loudness = new Map(study.balance.perLayer.map((l) => [`${l.bar} ${l.layer}`, l]));
+  return study.momentum.perLayer.map(({ bar, layer, ...driven }) => {
+    const heard = loudness.get(`${bar} ${layer}`);
+    const members = texture.cells.slice(bar * parts, (bar + 1) * parts).filter((c) => c.layer === layer);
+    return {
+      bar: score.bars[bar]!.number,
+      layer,
+      parts: members.map((c) => score.parts[c.part]!.name).join(" + "),
+      ...driven,
+      partialSones: heard?.partialSones,
+      audibleShare: heard?.audibleShare,
+      loudnessShare: heard?.loudnessShare,
+    };
+  });
+}
+
+/** One row per bar and part that sounds. */
+function roleRows({ score, texture }: ReportEntry): readonly object[] {
+  return texture.cells.filter((c) => c.role !== "rest").map(({ bar, part, ...cell }) => ({
+    bar: score.bars[bar]!.number,
+    part: score.parts[part]!.name,
+    ...cell,
+  }));
+}
+
+/** One row per finding. */
+function findingRows({ study, score }: ReportEntry): readonly object[] {
+  return study.playability.findings.map((
+    { part: _index, partName, fromBar: _from, toBar, barNumber, ...finding },
+  ) => ({
+    part: partName,
+    bar: barNumber,
+    toBar: score.bars[toBar]!.number,
+    ...finding,
+  }));
+}
+
+/** File names made of the settings' names: letters and figures kept, a number added where two are alike. */
+function fileNames(entries: readonly ReportEntry[]): readonly string[] {
+  const used = new Map<string, number>();
+  return entries.map((e) => {
+    const plain = e.study.name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "") ||
+      "score";
+    const count = (used.get(plain.toLowerCase()) ?? 0) + 1;
+    used.set(plain.toLowerCase(), count);
+    return count === 1 ? plain : `${plain}_${count}`;
+  });
+}

@@ -1,0 +1,172 @@
+/** The command line as a person uses it: real processes, real files, a temporary folder. */
+import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
+import { join } from "node:path";
+
+const MAIN = new URL("../lib/main.ts", import.meta.url).pathname;
+const SPATE = new URL("../data/spate/", import.meta.url).pathname;
+
+interface Ran {
+  readonly code: number;
+  readonly out: string;
+  readonly errors: string;
+}
+
+async function ripieno(cwd: string, ...args: readonly string[]): Promise<Ran> {
+  const { code, stdout, stderr } = await new Deno.Command("deno", {
+    args: ["run", "-A", "--quiet", MAIN, ...args],
+    cwd,
+    env: { NO_COLOR: "1" },
+  }).output();
+  const text = (bytes: Uint8Array) => new TextDecoder().decode(bytes);
+  return { code, out: text(stdout), errors: text(stderr) };
+}
+
+async function inFolder(run: (folder: string) => Promise<void>): Promise<void> {
+  const folder = await Deno.makeTempDir({ prefix: "ripieno" });
+  try {
+    await run(folder);
+  } finally {
+    await Deno.remove(folder, { recursive: true });
+  }
+}
+
+const PLAN_HEAD = "passage,from_bar,to_bar,role,figure,parts,articulation,dynamic,octave,technique\n";
+const NO_NOTES = `<?xml version="1.0"?><score-partwise version="4.0"><part-list><score-part id="P1">
+<part-name>Flute</part-name></score-part></part-list><part id="P1"><measure number="1"><attributes>
+<divisions>1</divisions></attributes><note><rest/><duration>4</duration></note></measure></part></score-partwise>`;
+
+/** File to study, plan, and what the message must say. */
+const BAD: readonly {
+  readonly name: string;
+  readonly files: Readonly<Record<string, string | Uint8Array<ArrayBuffer>>>;
+  readonly args: readonly string[];
+  readonly says: readonly (string | RegExp)[];
+}[] = [
+  { name: "a missing file", files: {}, args: ["study", "gone.musicxml"], says: ["gone.musicxml"] },
+  {
+    name: "a file that is not XML",
+    files: { "notes.musicxml": "these are not notes" },
+    args: ["study", "notes.musicxml"],
+    says: ["notes.musicxml"],
+  },
+  {
+    name: "broken XML",
+    files: { "cut.musicxml": `<score-partwise><part-list>` },
+    args: ["study", "cut.musicxml"],
+    says: ["cut.musicxml"],
+  },
+  {
+    name: "a truncated zipped score",
+    files: { "cut.mxl": Uint8Array.from([0x50, 0x4b, 3, 4, 20, 0, 8, 0, 8, 0, 1, 2, 3]) },
+    args: ["study", "cut.mxl"],
+    says: ["cut.mxl"],
+  },
+  {
+    name: "an empty MIDI file",
+    files: { "empty.mid": Uint8Array.from([0x4d, 0x54, 0x68, 0x64, 0, 0, 0, 6, 0, 1, 0, 0, 1, 0xe0]) },
+    args: ["study", "empty.mid"],
+    says: ["empty.mid"],
+  },
+  {
+    name: "a score without notes",
+    files: { "rests.xml": NO_NOTES },
+    args: ["study", "rests.xml"],
+    says: ["rests.xml", "no notes"],
+  },
+  {
+    name: "an unknown instrument in a plan",
+    files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Theremin 2,,mf,,\n` },
+    args: ["study", "--plan", "p.csv"],
+    says: [`"Theremin 2" is not in the orchestra`, "p.csv, row 2, column parts", "Flute 1"],
+  },
+  {
+    name: "a plan that names an instrument twice",
+    files: {
+      "p.csv":
+        `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\nCalm,1,8,pad,held chord,Flute 1 + Horn 1,,p,,\n`,
+    },
+    args: ["study", "--plan", "p.csv"],
+    says: [`"Flute 1" has two roles in bar 1`, "row 3"],
+  },
+  {
+    name: "a plan with a bar outside the sketch",
+    files: { "p.csv": `${PLAN_HEAD}Calm,41,64,lead,tune,Flute 1,,mf,,\n` },
+    args: ["study", "--plan", "p.csv"],
+    says: ["bar 64", "row 2, column to_bar", "bars 1 to 48"],
+  },
+  {
+    name: "a plan nobody can play",
+    files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Tuba,,mf,2,\n` },
+    args: ["study", "--plan", "p.csv"],
+    says: ["rule: range", "Tuba", /bar \d/],
+  },
+  {
+    name: "a missing plan",
+    files: {},
+    args: ["study", "--plan", "gone.csv"],
+    says: ["gone.csv", "no such file"],
+  },
+  { name: "an unknown option", files: {}, args: ["study", "--loud"], says: ["--loud", "Write: study"] },
+];
+
+for (const bad of BAD) {
+  Deno.test(`study refuses ${bad.name} in one clear message and writes nothing`, () =>
+    inFolder(async (folder) => {
+      for (const [name, content] of Object.entries(bad.files)) {
+        const path = join(folder, name);
+        if (typeof content === "string") await Deno.writeTextFile(path, content);
+        else await Deno.writeFile(path, content);
+      }
+      const ran = await ripieno(folder, ...bad.args);
+      assertEquals(ran.code, 2, ran.errors);
+      const message = ran.errors.trim().split("\n").at(-1)!;
+      assertMatch(message, /^Cannot .+: .+\. .+\.$/);
+      for (const words of bad.says) {
+        if (typeof words === "string") assertStringIncludes(message, words);
+        else assertMatch(message, words);
+      }
+      assert(!/\bat (file|async|Object)|\.ts:\d/.test(ran.errors), `a stack trace: ${ran.errors}`);
+      const left = [...Deno.readDirSync(folder)].map((e) => e.name).sort();
+      assertEquals(left, Object.keys(bad.files).sort());
+    }));
+}
+
+Deno.test("study of the demo prints who leads and writes report, scores and tables", () =>
+  inFolder(async (folder) => {
+    const ran = await ripieno(folder, "study", "--out", "here");
+    assertEquals(ran.code, 0, ran.errors);
+    for (
+      const words of [
+        "Calm water",
+        "Open lake",
+        "who leads",
+        "Side by side",
+        "players and their teachers decide",
+      ]
+    ) {
+      assertStringIncludes(ran.out, words);
+    }
+    const names = [...Deno.readDirSync(join(folder, "here"))].map((e) => e.name).sort();
+    for (
+      const name of [
+        "report.html",
+        "bars.csv",
+        "findings.csv",
+        "moving_textures.musicxml",
+        "moving_textures.mid",
+      ]
+    ) {
+      assert(names.includes(name), `${name} is missing from ${names.join(", ")}`);
+    }
+  }));
+
+Deno.test("study reads back what it wrote, and takes a sketch with plans", () =>
+  inFolder(async (folder) => {
+    const first = await ripieno(folder, "study", `${SPATE}tune.abc`, "--plan", `${SPATE}plan_rotating.csv`);
+    assertEquals(first.code, 0, first.errors);
+    const again = await ripieno(folder, "study", "out/plan_rotating.musicxml", "--out", "again");
+    assertEquals(again.code, 0, again.errors);
+    assertStringIncludes(again.out, "Quickening");
+    const midi = await ripieno(folder, "study", "out/plan_rotating.mid", "--out", "midi");
+    assertEquals(midi.code, 0, midi.errors);
+  }));

@@ -17,7 +17,7 @@ import { rgb } from "d3-color";
  * import { chartDocument } from "ripieno";
  * import { assertEquals } from "@std/assert";
  * const line = chartDocument().createElementNS("http://www.w3.org/2000/svg", "line");
- * assertEquals(line.tagName, "line");
+ * assertEquals(line.outerHTML, "<line />");
  * ```
  */
 export function chartDocument(): Document {

@@ -1,4 +1,5 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
+import { dbOfPower, powerOfDb } from "../hearing/decibels.ts";
 import { layerLoudness } from "../hearing/layer_loudness.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
@@ -276,13 +277,14 @@ function add(arrays: readonly Float64Array[], size: number): Float64Array {
   return sum;
 }
 
-const EVEN_DB = 60;
+/** Differences are held within this many dB, which also stands for one side being silent. */
+const MOST_DB = 60;
 
-/** Difference in dB, held within ± 60 where one side is silent. */
+/** Difference in dB. */
 function differenceDb(a: number, b: number): number {
-  if (b <= 0) return EVEN_DB;
-  if (a <= 0) return -EVEN_DB;
-  return Math.max(-EVEN_DB, Math.min(EVEN_DB, 10 * Math.log10(a / b)));
+  if (b <= 0) return MOST_DB;
+  if (a <= 0) return -MOST_DB;
+  return Math.max(-MOST_DB, Math.min(MOST_DB, dbOfPower(a / b)));
 }
 
 type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
@@ -348,7 +350,7 @@ function barLoudness(
 }
 
 /** Two dynamics softer, as power: 12 dB, about two of the steps between recalled pp and ff figures. Model assumption. */
-const TWO_DYNAMICS_POWER = 10 ** (-12 / 10);
+const TWO_DYNAMICS_POWER = powerOfDb(-12);
 
 /** The layer whose softening helps the lead most, and the audible share it would give. */
 function strongestMasker(

@@ -1,4 +1,5 @@
 /** From a written note to what arrives at a listener: power, handbook weight, excitation of the ear. */
+import { powerOfDb, sumDecibels } from "../hearing/decibels.ts";
 import { type ErbGrid, erbGrid } from "../hearing/erb_grid.ts";
 import { componentExcitation } from "../hearing/excitation.ts";
 import { handbookWeight } from "../instruments/handbook_weight.ts";
@@ -68,7 +69,7 @@ export function noteSounds(score: Score, options: NoteSoundOptions): NoteSounds 
   const kept = new Map<string, NoteSound>();
   const of = (note: Note): NoteSound => {
     const dynamic = Math.round(note.dynamic / DYNAMIC_STEP) * DYNAMIC_STEP;
-    const key = `${note.part} ${note.soundingPitch} ${dynamic} ${note.unpitched}`;
+    const key = `${note.part} ${note.soundingPitch} ${dynamic}`;
     const known = kept.get(key);
     if (known) return known;
     const instrument = instruments[note.part]!;
@@ -84,7 +85,7 @@ export function noteSounds(score: Score, options: NoteSoundOptions): NoteSounds 
       excitations.set(excitationKey, excitation);
     }
     const sound: NoteSound = {
-      powerWatts: REFERENCE_WATTS * 10 ** (powerDb / 10),
+      powerWatts: REFERENCE_WATTS * powerOfDb(powerDb),
       handbookWeight: handbookWeight(instrument, dynamic, { players }),
       excitation,
     };
@@ -102,9 +103,9 @@ function excite(
   levelDb: number,
 ): Float64Array {
   const shape = harmonicLevels(instrument, note.soundingPitch, dynamic);
-  const total = 10 * Math.log10(shape.reduce((sum, db) => sum + 10 ** (db / 10), 0));
+  const totalDb = sumDecibels(shape);
   const fundamentalHz = hzOf(note.soundingPitch);
   const frequencies = Float64Array.from(shape, (_, i) => fundamentalHz * (i + 1));
-  const levels = Float64Array.from(shape, (db) => db - total + levelDb);
+  const levels = Float64Array.from(shape, (db) => db - totalDb + levelDb);
   return componentExcitation(grid, frequencies, levels);
 }

@@ -231,7 +231,7 @@ function momentReader(
         const share = shareSounding(note, sounds.instruments[note.part]!, span.from, span.to, secondsPerTick);
         if (share <= 0) continue;
         const cell = texture.cells[bar * parts + note.part]!;
-        const key = cell.role === "rest" ? nearestLayer(texture, bar, note.part, parts) : cell;
+        const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
         let i = index.get(key.layer);
         if (i === undefined) {
           i = roles.length;
@@ -257,14 +257,14 @@ function momentReader(
   };
 }
 
-/** For a part whose cell is a rest although a note of it sounds: the layer it has in the bar before or after. */
+/** For a part whose cell is a rest although a note of it sounds: the layer of the note's bar, the one before or after. */
 function nearestLayer(
   texture: Texture,
   bar: number,
   part: number,
   parts: number,
 ): Pick<RoleCell, "layer" | "role"> {
-  for (const b of [bar - 1, bar + 1]) {
+  for (const b of [bar, bar - 1, bar + 1]) {
     const cell = texture.cells[b * parts + part];
     if (cell && cell.role !== "rest") return cell;
   }

@@ -279,6 +279,29 @@ Deno.test("balance() follows a lead held over the bar line: a masker of the next
   assertLess(second!, first!);
 });
 
+Deno.test("balance() counts a part that enters under a held lead by what it is there, not by what it was before", () => {
+  // The trumpet leads in the first bar, rests in the second and holds harmony in the third.
+  const trumpet = (at: number, layer: string) => ({ at, quarters: 4, pitch: 60, dynamic: 6, layer });
+  const score = smallScore([
+    {
+      instrument: "trumpet in C",
+      role: "lead",
+      layer: "trumpet leads",
+      notes: [trumpet(0, "trumpet leads"), trumpet(8, "pad")],
+    },
+    {
+      instrument: "flute",
+      role: "lead",
+      layer: "flute leads",
+      notes: [{ at: 4, quarters: 8, pitch: 79, dynamic: 6 }],
+    },
+    { instrument: "horn in F", role: "pad", layer: "pad", notes: [] },
+  ], { bars: 3 });
+  const note = balance(score).perNote.find((n) => n.lead.startsWith("flute"))!;
+  // One forte flute against one forte trumpet: 10 log10(0.25).
+  assertAlmostEquals(note.handbookDb, -6.0206, 1e-4);
+});
+
 Deno.test("balance() lets a plucked note die away and a rolled drum sound on", () => {
   const lead = leading(held("flute", 79));
   const harp = held("harp", 55);

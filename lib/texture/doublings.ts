@@ -2,6 +2,7 @@
 import type { Note } from "../score/model.ts";
 import type { Share } from "../units.ts";
 import type { CellFeatures } from "./features.ts";
+import { RULES } from "./rules.ts";
 
 /** How two parts relate in one bar. */
 export type Relation = "unison" | "rhythm" | "none";
@@ -52,4 +53,31 @@ export function relationOf(a: CellFeatures, b: CellFeatures): Relation {
   if (a.line.length === 0 || b.line.length === 0) return "none";
   const shared = overlaps(a, b);
   return shared.notes >= SAME_FROM_SHARE ? "unison" : shared.onsets >= SAME_FROM_SHARE ? "rhythm" : "none";
+}
+
+/**
+ * For each part of a bar, the parts in unison or octaves with it, itself included. Bars of few notes are read
+ * with their neighbours, in which the two must not part company.
+ *
+ * @param features of every bar and part, by bar, then part
+ * @param bar index of the bar
+ * @param parts number of parts
+ * @returns for each part, the indexes of those that double it
+ */
+export function unisonGroups(
+  features: readonly CellFeatures[],
+  bar: number,
+  parts: number,
+): readonly (readonly number[])[] {
+  const rowOf = (b: number) => features.slice(b * parts, (b + 1) * parts);
+  const row = rowOf(bar);
+  const neighbours = [bar - 1, bar + 1].filter((b) => b >= 0 && b * parts < features.length).map(rowOf);
+  const together = (p: number, q: number) =>
+    relationOf(row[p]!, row[q]!) === "unison" &&
+    (row[p]!.line.length >= RULES.doublingFromNotes ||
+      neighbours.every((near) =>
+        near[p]!.line.length === 0 || near[q]!.line.length === 0 ||
+        relationOf(near[p]!, near[q]!) === "unison"
+      ));
+  return row.map((_, p) => row.flatMap((_, q) => q === p || together(p, q) ? [q] : []));
 }

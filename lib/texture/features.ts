@@ -208,3 +208,13 @@ function lineFeatures(
     slurred: slurred / count,
   };
 }
+
+/**
+ * Whether notes of definite pitch begin in the bar.
+ *
+ * @param features of one part in one bar
+ * @returns false for rests and for percussion without pitch
+ */
+export function isPitched(features: CellFeatures): boolean {
+  return features.line.some((n) => !n.unpitched);
+}

@@ -22,7 +22,7 @@ export interface RoleCell {
 
 /** Parts that do one thing together over a span of bars. */
 export interface Layer {
-  /** Id, unique in the texture. */
+  /** Id its cells carry; in a recognised texture, layers of one role and figure share it from time to time. */
   readonly id: string;
   /** What the layer is for. */
   readonly role: Role;

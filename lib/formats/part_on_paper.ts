@@ -1,15 +1,9 @@
 /** What a written part needs to know before its bars are written: instrument, transposition, staves, clefs, keys. */
 import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
 import type { Note, Part, Score } from "../score/model.ts";
+import { barIndexOf } from "../score/time.ts";
+import { type Clef, clefPath } from "./clef_path.ts";
 import { fifthsOfInterval } from "../score/spelling.ts";
-
-/** Clef on a stave. */
-export interface Clef {
-  /** Letter, or `percussion`. */
-  readonly sign: string;
-  /** Line it stands on, from the bottom; undefined for percussion. */
-  readonly line: number | undefined;
-}
 
 /** A part made ready for paper. */
 export interface PartOnPaper {
@@ -25,39 +19,10 @@ export interface PartOnPaper {
   readonly unpitched: boolean;
   /** Staves. */
   readonly staves: number;
-  /** Clef of each stave. */
-  readonly clefs: readonly Clef[];
+  /** Clefs of each stave, one for each bar. */
+  readonly clefs: readonly (readonly Clef[])[];
   /** Sharps (or, negative, flats) the written key has more than the sounding key. */
   readonly keyShift: number;
-}
-
-const CLEFS: Readonly<Record<string, Clef & { readonly middleLine: number }>> = {
-  // Pitch of the middle line.
-  "G": { sign: "G", line: 2, middleLine: 71 },
-  "F": { sign: "F", line: 4, middleLine: 50 },
-  "C3": { sign: "C", line: 3, middleLine: 60 },
-  "C4": { sign: "C", line: 4, middleLine: 57 },
-  "percussion": { sign: "percussion", line: undefined, middleLine: 71 },
-};
-
-/** Semitones from the middle line to about one ledger line outside the stave. */
-const COMFORT_SEMITONES = 10;
-/** How far outside a first clef notes must lie, on average, before another of the instrument's clefs is taken. Model assumption. */
-const CHANGE_SEMITONES = 2;
-
-/** The clef with the fewest ledger lines; the instrument's first clef is preferred. */
-function bestClef(names: readonly string[], writtenPitches: readonly number[]): Clef {
-  const known = names.map((n) => CLEFS[n]).filter((c) => c !== undefined);
-  const cost = (middle: number): number => {
-    let sum = 0;
-    for (const pitch of writtenPitches) sum += Math.max(0, Math.abs(pitch - middle) - COMFORT_SEMITONES);
-    return sum / Math.max(1, writtenPitches.length);
-  };
-  let best = known[0] ?? CLEFS["G"]!;
-  for (const clef of known) {
-    if (cost(clef.middleLine) < cost(best.middleLine) - CHANGE_SEMITONES) best = clef;
-  }
-  return { sign: best.sign, line: best.line };
 }
 
 /** The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes. */
@@ -75,13 +40,33 @@ const [LOW_STAVE_BELOW, HIGH_STAVE_ABOVE] = [55, 64];
 /** Where an instrument with two staves divides: middle C; common practice, no source. */
 const DIVIDING_PITCH = 60;
 
-/** Notes on their staves: those of a keyboard or harp that name no second stave are divided at middle C. */
-function onStaves(notes: readonly Note[], part: Part): readonly Note[] {
+/**
+ * Notes on their staves, for a keyboard or harp that names no second stave: a run within one beat stays together
+ * on the stave its middle asks for, notes that sound together are divided at middle C.
+ */
+function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): readonly Note[] {
   if (notes.some((n) => n.staff > 1)) return notes;
-  return notes.map((n) => ({
-    ...n,
-    staff: n.soundingPitch - part.transposeSemitones < DIVIDING_PITCH ? 2 : 1,
-  }));
+  const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
+  const staffFor = (pitch: number) => (pitch < DIVIDING_PITCH ? 2 : 1);
+  const beats = new Map<number, Note[]>();
+  for (const note of notes) {
+    const beat = Math.floor(note.onsetTicks / ticksPerQuarter);
+    const group = beats.get(beat);
+    if (group) group.push(note);
+    else beats.set(beat, [note]);
+  }
+  const placed: Note[] = [];
+  let soundsUntil = 0;
+  for (const group of beats.values()) {
+    let run = group[0]!.onsetTicks >= soundsUntil;
+    for (const [i, note] of group.entries()) {
+      if (i > 0 && note.onsetTicks < soundsUntil) run = false;
+      soundsUntil = Math.max(soundsUntil, note.onsetTicks + note.durationTicks);
+    }
+    const middle = group.reduce((sum, n) => sum + written(n), 0) / group.length;
+    for (const note of group) placed.push({ ...note, staff: staffFor(run ? middle : written(note)) });
+  }
+  return placed;
 }
 
 /**
@@ -105,20 +90,21 @@ export function partsOnPaper(score: Score): readonly PartOnPaper[] {
     const both = pitchedFound.some((n) => written(n) < LOW_STAVE_BELOW) &&
       pitchedFound.some((n) => written(n) > HIGH_STAVE_ABOVE);
     const staves = found.reduce((most, n) => Math.max(most, n.staff), grand && both ? 2 : 1);
-    const notes = staves > 1 ? onStaves(found, part) : found;
+    const notes = staves > 1 ? onStaves(found, part, score.ticksPerQuarter) : found;
     const pitched = notes.filter((n) => !n.unpitched);
     const fallback = pitched.length > 0 && pitched.reduce((sum, n) =>
               sum + written(n), 0) / pitched.length < 57
       ? ["F"]
       : ["G"];
     const names = unpitched ? ["percussion"] : instrument?.clefs ?? fallback;
-    const clefs = staves > 1
-      ? Array.from({ length: staves }, (_, i) => i + 1).map((staff) => {
-        const own = pitched.filter((n) => n.staff === staff).map(written);
-        const usual = staff === 1 ? ["G", "F"] : ["F", "G"];
-        return bestClef(usual, own);
-      })
-      : [bestClef(names[0] === "percussion" && !unpitched ? ["G"] : names, pitched.map(written))];
+    const clefs = Array.from({ length: staves }, (_, i) => {
+      const usual = staves === 1 ? names : i === 0 ? ["G", "F"] : ["F", "G"];
+      const bars: number[][] = score.bars.map(() => []);
+      for (const note of pitched) {
+        if (note.staff === i + 1) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
+      }
+      return clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
+    });
     const up = { semitones: -part.transposeSemitones, steps: -part.transposeSteps };
     return { index, part, instrument, notes, unpitched, staves, clefs, keyShift: fifthsOfInterval(up) };
   });

@@ -330,7 +330,9 @@ function writeAttributes(
   const first = index === 0;
   const key = first || before!.keyFifths !== bar.keyFifths;
   const time = first || before!.beats !== bar.beats || before!.beatUnit !== bar.beatUnit;
-  if (!first && !(key && !paper.unpitched) && !time && multipleRest < 2) return;
+  const newClefs = paper.clefs.map((path, staff) => ({ staff, clef: path[index]!, before: path[index - 1] }))
+    .filter(({ clef, before }) => before?.sign !== clef.sign || before.line !== clef.line);
+  if (!first && !(key && !paper.unpitched) && !time && newClefs.length === 0 && multipleRest < 2) return;
   xml.open("attributes");
   if (first) xml.leaf("divisions", score.ticksPerQuarter);
   if (key && !paper.unpitched) {
@@ -344,14 +346,14 @@ function writeAttributes(
     xml.leaf("beat-type", bar.beatUnit);
     xml.close();
   }
+  if (first && paper.staves > 1) xml.leaf("staves", paper.staves);
+  for (const { clef, staff } of newClefs) {
+    xml.open("clef", paper.staves > 1 ? { number: staff + 1 } : {});
+    xml.leaf("sign", clef.sign);
+    if (clef.line !== undefined) xml.leaf("line", clef.line);
+    xml.close();
+  }
   if (first) {
-    if (paper.staves > 1) xml.leaf("staves", paper.staves);
-    paper.clefs.forEach((clef, i) => {
-      xml.open("clef", paper.staves > 1 ? { number: i + 1 } : {});
-      xml.leaf("sign", clef.sign);
-      if (clef.line !== undefined) xml.leaf("line", clef.line);
-      xml.close();
-    });
     const { transposeSemitones: semitones, transposeSteps: steps } = paper.part;
     if (semitones !== 0 || steps !== 0) {
       const octaves = Math.trunc(semitones / 12);

@@ -70,6 +70,14 @@ Deno.test("MusicXML: notes that overlap are voices, rests of whole bars are meas
   assertEquals(xml.match(/<rest measure="yes"\/>/g)?.length, 1);
 });
 
+Deno.test("MusicXML: a harp's run keeps to the stave its beat lies on, its chords are divided at middle C", () => {
+  const harp = partOf("Harp", { instrument: "harp" });
+  const run = line([36, 43, 48, 52, 55, 60, 64, 67].map((pitch) => [0.25, pitch] as const));
+  const chord = [48, 55, 64, 72].map((pitch) => ({ at: 2, length: 2, pitch }));
+  const back = readMusicXml(writeMusicXml(scoreOf([{}], { parts: [harp], notes: [...run, ...chord] })));
+  assertEquals(back.notes.map((n) => n.staff), [2, 2, 2, 2, 1, 1, 1, 1, 2, 2, 1, 1]);
+});
+
 Deno.test("MusicXML: a chord whose inner notes were tied in the source is written as it was, in one voice", () => {
   const xml = writeMusicXml(
     scoreOf([{}], {
@@ -250,4 +258,21 @@ Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, th
     ),
     { seed: 6, numRuns: 200 },
   );
+});
+
+Deno.test("MusicXML: a cello high up for some bars changes clef, and not for one note", () => {
+  const cello = partOf("Cello", { instrument: "cello" });
+  const low = [43, 50, 45, 48];
+  const high = [67, 69, 71, 72];
+  const bars = [low, low, [43, 50, 64, 48], low, high, high, high, [], low, low, low];
+  const notes = bars.flatMap((pitches, bar) =>
+    pitches.map((pitch, i) => ({ at: bar * 4 + i, length: 1, pitch }))
+  );
+  const xml = writeMusicXml(scoreOf(bars.map(() => ({})), { parts: [cello], notes }));
+  const clefs = xml.split("<measure ").slice(1).map((m) =>
+    `${texts(m, "sign")[0] ?? ""}${texts(m, "line")[0] ?? ""}`
+  );
+  assertEquals(clefs.slice(0, 4), ["F4", "", "", ""]);
+  assert(clefs[4] !== "" && clefs[4] !== "F4");
+  assertEquals(clefs.slice(5), ["", "", "", "F4", "", ""]);
 });

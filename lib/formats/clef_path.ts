@@ -1,0 +1,73 @@
+/** Which clef each bar of a stave is written in: the instrument's usual ones, changed as seldom as reading allows. */
+
+/** Clef on a stave. */
+export interface Clef {
+  /** Letter, or `percussion`. */
+  readonly sign: string;
+  /** Line it stands on, from the bottom; undefined for percussion. */
+  readonly line: number | undefined;
+}
+
+/** Clefs by their name in the catalogue, with the pitch of the middle line. */
+const CLEFS: Readonly<Record<string, Clef & { readonly middleLine: number }>> = {
+  "G": { sign: "G", line: 2, middleLine: 71 },
+  "F": { sign: "F", line: 4, middleLine: 50 },
+  "C3": { sign: "C", line: 3, middleLine: 60 },
+  "C4": { sign: "C", line: 4, middleLine: 57 },
+  "percussion": { sign: "percussion", line: undefined, middleLine: 71 },
+};
+
+/** Semitones from the middle line that are read without effort, about to the second ledger line. Common practice, no source. */
+const COMFORT_SEMITONES = 10;
+/** What a change of clef costs, in semitones of ledger lines in one bar; model assumption. */
+const CHANGE_COST = 10;
+/** What another clef than the first costs in a bar; model assumption. */
+const OTHER_CLEF_COST = 2;
+
+/** Mean distance of the notes beyond what is read without effort. */
+function effort(pitches: readonly number[], middleLine: number): number {
+  let sum = 0;
+  for (const pitch of pitches) sum += Math.max(0, Math.abs(pitch - middleLine) - COMFORT_SEMITONES);
+  return sum / Math.max(1, pitches.length);
+}
+
+/**
+ * Clefs of one stave, bar by bar, with the least effort of reading over the whole part when every change has
+ * its price. Empty bars keep the clef before them.
+ *
+ * @param names usual clefs of the instrument, as in the catalogue, the first preferred
+ * @param bars written pitches of each bar
+ * @returns one clef for each bar
+ */
+export function clefPath(names: readonly string[], bars: readonly (readonly number[])[]): readonly Clef[] {
+  const known = names.map((n) => CLEFS[n]).filter((c) => c !== undefined);
+  const clefs = known.length > 0 ? known : [CLEFS["G"]!];
+  let costs: number[] = clefs.map((_, c) => (c === 0 ? 0 : OTHER_CLEF_COST));
+  const cameFrom: number[][] = [];
+  for (const pitches of bars) {
+    const from: number[] = [];
+    costs = clefs.map((clef, c) => {
+      let best = c;
+      costs.forEach((cost, other) => {
+        if (cost + CHANGE_COST < costs[best]! + (best === c ? 0 : CHANGE_COST)) best = other;
+      });
+      from.push(best);
+      const own = pitches.length > 0 ? effort(pitches, clef.middleLine) + (c === 0 ? 0 : OTHER_CLEF_COST) : 0;
+      return costs[best]! + (best === c ? 0 : CHANGE_COST) + own;
+    });
+    cameFrom.push(from);
+  }
+  let at = costs.indexOf(Math.min(...costs));
+  const path: number[] = [];
+  for (let bar = bars.length - 1; bar >= 0; bar--) {
+    path.unshift(at);
+    at = cameFrom[bar]![at]!;
+  }
+  const firstWithNotes = bars.findIndex((pitches) => pitches.length > 0);
+  return path.map((c, bar) => {
+    let shown = bar;
+    while (shown > firstWithNotes && bars[shown]!.length === 0) shown--;
+    const clef = clefs[path[Math.max(shown, firstWithNotes, 0)] ?? c]!;
+    return { sign: clef.sign, line: clef.line };
+  });
+}

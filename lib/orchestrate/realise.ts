@@ -1,7 +1,7 @@
 /** From a sketch and a plan to real parts. */
 import { InputError } from "../errors.ts";
 import { breathSeconds } from "../instruments/breath.ts";
-import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
+import type { Instrument } from "../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../instruments/orchestra.ts";
 import { playability } from "../measures/playability.ts";
 import { sortNotes } from "../score/build.ts";
@@ -9,15 +9,12 @@ import { dynamicOf } from "../score/dynamics.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
-import { type Figure, figureById } from "../texture/figures.ts";
 import { type BreathNote, leaveBreaths } from "./breaths.ts";
 import { dress } from "./dress.ts";
-import { writeAlternating, writeBroken } from "./layers/broken.ts";
-import { writeDownbeat, writeHeld, writeRepeated } from "./layers/chords.ts";
-import { writeBass, writeSecondLine, writeTune } from "./layers/lines.ts";
-import { writeRunIntoBar, writeRunningScale } from "./layers/scale.ts";
-import type { LayerTask, LayerWriter } from "./layers/task.ts";
-import type { Assignment, Passage, Plan } from "./plan.ts";
+import type { LayerTask } from "./layers/task.ts";
+import { writerOf } from "./layers/writer_of.ts";
+import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "./place_assignments.ts";
+import type { Plan } from "./plan.ts";
 import { registerFor } from "./registers.ts";
 import { type Harmony, type Sketch, sketchOf } from "./sketch.ts";
 
@@ -36,21 +33,6 @@ const SETTING_GRID = 24;
 
 /** Seconds a player needs to take a breath between two notes. Common practice, no source. */
 const BREATH_GAP_SECONDS = 0.2;
-
-interface Seat {
-  readonly part: OrchestraPart;
-  readonly instrument: Instrument;
-}
-
-interface PlacedAssignment {
-  readonly passage: Passage;
-  readonly assignment: Assignment;
-  readonly figure: Figure;
-  readonly seats: readonly number[];
-  readonly fromBar: number;
-  readonly toBar: number;
-  readonly layer: string;
-}
 
 /**
  * Writes real parts: the plan's layers over the sketch's tune and harmony, each part inside its range, with
@@ -83,11 +65,17 @@ interface PlacedAssignment {
 export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}): Score {
   const seats = seatsOf(plan, options.orchestra ?? orchestraByName());
   const fine = sketchOf(refineGrid(retimed(sketch.score, plan), SETTING_GRID));
-  const placed = place(plan, seats, fine.score.bars);
+  const placed = placeAssignments(plan, seats, fine.score.bars);
   const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
-  const partOf = new Map(seats.flatMap((_, i) => used[i] ? [i] : []).map((seat, part) => [seat, part]));
+  const seatOf = seats.flatMap((_, i) => used[i] ? [i] : []);
+  const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
 
-  const stage: Stage = { sketch: fine, seats, partOf };
+  const stage: Stage = {
+    sketch: fine,
+    partOf,
+    seatOf,
+    instrumentOf: (part) => seats[seatOf[part]!]!.instrument,
+  };
   const [leading, others] = [placed.filter(leads), placed.filter((p) => !leads(p))];
   const lead = leading.flatMap((p) => writeLayer(p, stage, []));
   const plain = [...lead, ...others.flatMap((p) => writeLayer(p, stage, lead))];
@@ -99,7 +87,7 @@ export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}
     ticksPerQuarter: fine.score.ticksPerQuarter,
     bars: withRehearsals(fine.score.bars, placed),
     tempos: fine.score.tempos,
-    parts: seats.filter((_, i) => used[i]).map(toPart),
+    parts: seatOf.map((seat) => seats[seat]!).map(toPart),
     notes: sortNotes(notes),
     chords: fine.score.chords,
     notices: fine.score.notices,
@@ -132,31 +120,6 @@ function retimed(score: Score, plan: Plan): Score {
   return { ...score, tempos };
 }
 
-function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
-  for (const [name, players] of Object.entries(plan.players ?? {})) {
-    if (!Number.isInteger(players) || players < 1) {
-      throw new InputError({
-        action: "realise the plan",
-        problem: `it gives "${name}" ${players} players`,
-        where: { file: plan.name },
-        remedy: "Give a whole number from 1",
-      });
-    }
-    if (!orchestra.some((p) => p.name === name)) {
-      throw new InputError({
-        action: "realise the plan",
-        problem: `it sets the players of "${name}", which is not in the orchestra`,
-        where: { file: plan.name },
-        remedy: `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
-      });
-    }
-  }
-  return orchestra.map((part) => ({
-    part: { ...part, players: plan.players?.[part.name] ?? part.players },
-    instrument: instrumentById(part.instrument),
-  }));
-}
-
 function toPart(seat: Seat, index: number): Part {
   return {
     id: `P${index + 1}`,
@@ -169,124 +132,6 @@ function toPart(seat: Seat, index: number): Part {
   };
 }
 
-/** Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`. */
-function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
-  const wanted = name.trim().toLowerCase();
-  const exact = seats.findIndex((s) => s.part.name.toLowerCase() === wanted);
-  if (exact >= 0) return [exact];
-  const stem = wanted.replace(/s$/, "");
-  return seats.flatMap((s, i) =>
-    s.part.name.toLowerCase().replace(/\s+(?:[0-9]+|[ivx]+)$/, "").replace(/s$/, "") === stem ? [i] : []
-  );
-}
-
-function place(plan: Plan, seats: readonly Seat[], bars: readonly Bar[]): readonly PlacedAssignment[] {
-  const placed: PlacedAssignment[] = [];
-  const takenBy = new Map<string, PlacedAssignment>();
-  const fail = (
-    problem: string,
-    assignment: Assignment | undefined,
-    column: string,
-    remedy: string,
-  ): never => {
-    const where = assignment?.where;
-    throw new InputError({
-      action: "realise the plan",
-      problem,
-      where: where?.row === undefined ? { file: plan.name, ...where } : { ...where, column },
-      remedy,
-    });
-  };
-  const barIndex = (printed: number) => bars.findIndex((b) => b.number === String(printed));
-  if (plan.passages.every((p) => p.assignments.length === 0)) {
-    fail("it has no layers", undefined, "passage", "Add at least one passage with a lead");
-  }
-  for (const passage of plan.passages) {
-    const [fromBar, toBar] = [barIndex(passage.fromBar), barIndex(passage.toBar)];
-    const at = passage.assignments[0];
-    const missing = fromBar < 0 ? passage.fromBar : toBar < 0 ? passage.toBar : undefined;
-    if (missing !== undefined) {
-      fail(
-        `the passage "${passage.name}" reaches to bar ${missing}, but the sketch has bars ${
-          bars[0]?.number
-        } to ${bars.at(-1)?.number}`,
-        at,
-        fromBar < 0 ? "from_bar" : "to_bar",
-        "Use bars of the sketch",
-      );
-    }
-    if (toBar < fromBar) {
-      fail(
-        `the passage "${passage.name}" ends in bar ${passage.toBar}, before it begins in bar ${passage.fromBar}`,
-        at,
-        "to_bar",
-        "Swap them",
-      );
-    }
-    passage.assignments.forEach((assignment, i) => {
-      const figure = figureById(assignment.figure);
-      if (!figure || figure.role !== assignment.role) {
-        return fail(
-          `"${assignment.figure}" is not a figure of ${assignment.role}`,
-          assignment,
-          "figure",
-          "Use assign() to check it",
-        );
-      }
-      const chosen: number[] = [];
-      for (const name of assignment.parts) {
-        const found = seatsNamed(name, seats);
-        if (found.length === 0) {
-          fail(
-            `"${name}" is not in the orchestra`,
-            assignment,
-            "parts",
-            `Its parts are ${seats.map((s) => s.part.name).join(", ")}`,
-          );
-        }
-        for (const seat of found) {
-          if (chosen.includes(seat)) {
-            fail(
-              `"${seats[seat]!.part.name}" is named twice in one layer`,
-              assignment,
-              "parts",
-              "Name each part once",
-            );
-          }
-          chosen.push(seat);
-        }
-      }
-      const entry: PlacedAssignment = {
-        passage,
-        assignment,
-        figure,
-        seats: chosen.sort((a, b) => a - b),
-        fromBar,
-        toBar,
-        layer: `${passage.name} ${passage.fromBar}-${passage.toBar}: ${i + 1} ${assignment.role}`,
-      };
-      for (const seat of chosen) {
-        for (let b = fromBar; b <= toBar; b++) {
-          const other = takenBy.get(`${seat} ${b}`);
-          if (other) {
-            fail(
-              `"${seats[seat]!.part.name}" has two roles in bar ${
-                bars[b]!.number
-              }, ${other.assignment.role} and ${assignment.role}`,
-              assignment,
-              "parts",
-              "Give each part one role at a time, or use another player of the section",
-            );
-          }
-          takenBy.set(`${seat} ${b}`, entry);
-        }
-      }
-      placed.push(entry);
-    });
-  }
-  return placed;
-}
-
 function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
   const marks = new Map(placed.map((p) => [p.fromBar, p.passage.name]));
   return bars.map((bar, i) => {
@@ -296,35 +141,13 @@ function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[
   });
 }
 
-const WRITERS: Readonly<Record<string, LayerWriter>> = {
-  tune: writeTune,
-  "second line": writeSecondLine,
-  "scale into the bar": writeRunIntoBar,
-  "running scale": writeRunningScale,
-  "stroke on the downbeat": writeDownbeat,
-};
-
-function writerOf(figure: Figure): LayerWriter {
-  const own = WRITERS[figure.id];
-  if (own) return own;
-  switch (figure.pitches) {
-    case "repeated":
-      return writeRepeated;
-    case "broken":
-      return writeBroken;
-    case "alternating":
-      return writeAlternating;
-    case "root":
-      return writeBass;
-    default:
-      return writeHeld;
-  }
-}
-
 interface Stage {
   readonly sketch: Sketch;
-  readonly seats: readonly Seat[];
+  /** Index of the part in the score for each seat that plays. */
   readonly partOf: ReadonlyMap<number, number>;
+  /** Index of the seat for each part. */
+  readonly seatOf: readonly number[];
+  readonly instrumentOf: (part: number) => Instrument;
 }
 
 /** A note of a layer, before signs are put on it. */
@@ -342,19 +165,19 @@ function writeLayer(
   stage: Stage,
   lead: readonly LayerNote[],
 ): readonly LayerNote[] {
-  const { sketch, seats, partOf } = stage;
+  const { sketch, instrumentOf } = stage;
   const { assignment, figure, fromBar, toBar } = p;
   const melody = leads(p);
-  const seatOf = new Map([...partOf].map(([seat, part]) => [part, seat]));
+  const parts = p.seats.map((seat) => stage.partOf.get(seat)!);
   // Who chose an octave wants it, and ornaments may shine above the lead.
   const staysBelow = assignment.octave === null && assignment.role !== "trill";
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
-    parts: own.map((seat) => ({
-      index: partOf.get(seat)!,
-      range: registerFor(seats[seat]!.instrument, assignment.role, melody ? 0 : assignment.octave ?? 0),
-      family: seats[seat]!.instrument.family,
+    parts: own.map((index) => ({
+      index,
+      range: registerFor(instrumentOf(index), assignment.role, melody ? 0 : assignment.octave ?? 0),
+      family: instrumentOf(index).family,
     })),
     fromBar,
     toBar,
@@ -362,8 +185,8 @@ function writeLayer(
     octave: assignment.octave,
     ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
   });
-  const unpitched = p.seats.filter((seat) => seats[seat]!.instrument.unpitched);
-  const pitched = p.seats.filter((seat) => !unpitched.includes(seat));
+  const unpitched = parts.filter((part) => instrumentOf(part).unpitched);
+  const pitched = parts.filter((part) => !instrumentOf(part).unpitched);
   const written = [
     ...writerOf(figure)(
       taskFor(pitched, sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar)),
@@ -374,7 +197,7 @@ function writeLayer(
   return written.map((n): LayerNote => ({
     ...n,
     melody,
-    breathSeconds: breathSeconds(seats[seatOf.get(n.part)!]!.instrument, loudest) ?? Infinity,
+    breathSeconds: breathSeconds(instrumentOf(n.part), loudest) ?? Infinity,
     from: p,
   }));
 }
@@ -405,12 +228,11 @@ function breatheAll(
   return [...Map.groupBy(notes, (n) => n.part)].flatMap(([part, own]) => {
     const line = own.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
     if (line.every((n) => n.breathSeconds === Infinity)) return line;
-    const seat = [...stage.partOf].find(([, index]) => index === part)![0];
-    const seats = placed.find((p) => p.seats.includes(seat))!.seats.filter((s) =>
-      stage.seats[s]!.instrument.soundProduction === "blown"
-    );
+    const fellows = placed.find((p) => p.seats.includes(stage.seatOf[part]!))!.seats
+      .map((seat) => stage.partOf.get(seat)!)
+      .filter((fellow) => stage.instrumentOf(fellow).soundProduction === "blown");
     return leaveBreaths(line, {
-      stagger: seats.length === 1 ? 0 : seats.indexOf(seat) / (seats.length - 1),
+      stagger: fellows.length === 1 ? 0 : fellows.indexOf(part) / (fellows.length - 1),
       gapSeconds: BREATH_GAP_SECONDS,
       clock,
       barEnds,
@@ -422,7 +244,6 @@ function breatheAll(
 /** Dynamics, strokes and signs for every layer; unpitched instruments get their one sound. */
 function dressAll(notes: readonly LayerNote[], stage: Stage): readonly Note[] {
   const { score } = stage.sketch;
-  const seatOf = new Map([...stage.partOf].map(([seat, part]) => [part, seat]));
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
     const start = score.bars[p.fromBar]!.startTicks;
     const end = score.bars[p.toBar]!.startTicks + score.bars[p.toBar]!.durationTicks;
@@ -437,7 +258,7 @@ function dressAll(notes: readonly LayerNote[], stage: Stage): readonly Note[] {
       barOf: (ticks) => barIndexOf(score, ticks),
     });
     return dressed.map((n): Note => {
-      const { instrument } = stage.seats[seatOf.get(n.part)!]!;
+      const instrument = stage.instrumentOf(n.part);
       if (!instrument.unpitched) return n;
       const { spelling: _none, ...plainNote } = n;
       return { ...plainNote, soundingPitch: instrument.percussionKey ?? n.soundingPitch, unpitched: true };

@@ -1,0 +1,130 @@
+/** Numbers recognition decides by, counted by hand on short examples. */
+import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
+import { relationOf, SAME_FROM_SHARE, unisonGroups } from "../../lib/texture/doublings.ts";
+import { type CellFeatures, cellFeatures, isPitched, WINDOW_QUARTERS } from "../../lib/texture/features.ts";
+import { FIGURES } from "../../lib/texture/figures.ts";
+import { nameFigure } from "../../lib/texture/name_figure.ts";
+import { example, QUARTER } from "./examples.ts";
+
+/** Features of the first part's first bar. */
+function first(music: string, signs = {}, metre = {}): CellFeatures {
+  return cellFeatures(example([["violin", music, signs]], metre))[0]!;
+}
+
+Deno.test("a bar of mixed notes: strokes, shares of repeats, steps and leaps, compass, lengths, off-beats", () => {
+  // C5 C5 D5 | G5 quarter rest: one repeat, one step, one leap; eighths and quarters; one note off the beat.
+  const f = first("C5:1/2 C5:1/2 D5:1 G5:1 r:1");
+  assertEquals([f.onsets, f.strokes, f.distinctPitches, f.compass, f.distinctLengths], [4, 4, 3, 7, 2]);
+  for (
+    const [value, expected] of [[f.repeats, 1 / 3], [f.steps, 1 / 3], [f.leaps, 1 / 3], [f.coverage, 3 / 4]]
+  ) {
+    assertAlmostEquals(value!, expected!, 1e-12);
+  }
+  assertAlmostEquals(f.offBeat, 1 / 4, 1e-12);
+  assertAlmostEquals(f.meanQuarters, 3 / 4, 1e-12);
+  assertAlmostEquals(f.meanPitch, (72 + 72 + 74 + 79) / 4, 1e-12);
+});
+
+Deno.test("strokes per second follow the tempo, per quarter they do not", () => {
+  const slow = first("(C5:1/4)x16", {}, { quartersPerMinute: 60 });
+  const fast = first("(C5:1/4)x16", {}, { quartersPerMinute: 150 });
+  assertAlmostEquals(slow.strokesPerSecond, 4, 1e-9);
+  assertAlmostEquals(fast.strokesPerSecond, 10, 1e-9);
+  assertEquals([slow.strokesPerQuarter, fast.strokesPerQuarter], [4, 4]);
+  assertAlmostEquals(fast.barSeconds, 1.6, 1e-9);
+});
+
+Deno.test("slashed notes count as what they stand for", () => {
+  const slashed = first("C5:2 C5:2", { tremoloSlashes: 2 });
+  const written = first("(C5:1/4)x16");
+  assertEquals([slashed.strokes, slashed.meanQuarters, slashed.repeats], [
+    written.strokes,
+    written.meanQuarters,
+    1,
+  ]);
+  assertEquals([slashed.tremolo, written.tremolo], [1, 0]);
+});
+
+Deno.test("chords count once, by their top note; a scale is a chain in one direction", () => {
+  assertEquals(first("C5+E5+G5:2 C5+F5+A5:2").line.map((n) => n.soundingPitch), [79, 81]);
+  assertEquals(first("C5:1/2 D5:1/2 E5:1/2 F5:1/2 G5:1/2 F5:1/2 C5:1").longestScale, 5);
+  assertEquals(first("C5:1 r:3").longestScale, 1);
+});
+
+Deno.test("short bars are read with their neighbours, long ones alone", () => {
+  const short = cellFeatures(example([["viola", "(C4:1/2 D4:1/2 E4:1/2 F4:1/2)x4"]], { quartersPerBar: 2 }));
+  assert(short[1]!.windowQuarters >= WINDOW_QUARTERS);
+  assertEquals(short.map((f) => f.onsets), [4, 4, 4, 4]);
+  assertEquals(cellFeatures(example([["viola", "(C4:4)x3"]]))[1]!.windowQuarters, 4);
+});
+
+Deno.test("rests are silent, notes held over sound, percussion has no pitch", () => {
+  const score = example([["horn in F", "F4:6 r:6"], ["snare drum", "(X:1)x12"]]);
+  const features = cellFeatures(score);
+  assertEquals(features.filter((f) => f.part === 0).map((f) => [f.onsets, f.sounds]), [[1, true], [0, true], [
+    0,
+    false,
+  ]]);
+  assertEquals(features.slice(0, 2).map(isPitched), [true, false]);
+});
+
+Deno.test("unison holds over octaves, rhythm over other notes, neither over nothing in common", () => {
+  const [tune, octave, thirds, other, rest] = cellFeatures(example([
+    ["violin", "A5:3/2 G5:1/2 F5:1 D6:1"],
+    ["cello", "A3:3/2 G3:1/2 F3:1 D4:1"],
+    ["viola", "F4:3/2 E4:1/2 D4:1 B4:1"],
+    ["horn in F", "r:1/2 A4:1 G4:5/2"],
+    ["flute", "r:4"],
+  ])) as [CellFeatures, CellFeatures, CellFeatures, CellFeatures, CellFeatures];
+  assertEquals(
+    [octave, thirds, other, rest].map((f) => relationOf(tune, f)),
+    ["unison", "rhythm", "none", "none"],
+  );
+  for (const f of [octave, thirds, other, rest]) assertEquals(relationOf(tune, f), relationOf(f, tune));
+  assertEquals(relationOf(rest, rest), "none");
+});
+
+Deno.test("a line counts as doubled from the stated share of common notes on", () => {
+  const relation = (differing: number) => {
+    const notes = Array.from({ length: 16 }, (_, i) => (i < differing ? "D5:1/4" : "C5:1/4"));
+    const [a, b] = cellFeatures(example([["violin", "(C5:1/4)x16"], ["oboe", notes.join(" ")]]));
+    return relationOf(a!, b!);
+  };
+  // n differing notes leave (16 - n) common ones of 16 + n in all.
+  assertEquals([1, 2].map((n) => (16 - n) / (16 + n) >= SAME_FROM_SHARE), [true, false]);
+  assertEquals([0, 1, 2].map(relation), ["unison", "unison", "rhythm"]);
+});
+
+Deno.test("two parts that meet on one note are together only where their neighbours agree", () => {
+  const score = example([
+    ["violin", "A5:2 G5:2 A5:4 F5:2 D5:2"],
+    ["horn in F", "F4:4 A4:4 D4:4"],
+    ["oboe", "A5:2 G5:2 A5:4 F5:2 D5:2"],
+  ]);
+  const features = cellFeatures(score);
+  assertEquals(unisonGroups(features, 1, 3), [[0, 2], [1], [0, 2]]);
+});
+
+Deno.test("every quick figure of the table is named by its own rhythm", () => {
+  for (
+    const figure of FIGURES.filter((f) =>
+      f.cellQuarters === 1 && (f.role === "pulse" || f.role === "figuration")
+    )
+  ) {
+    const pitches = { repeated: ["C5"], broken: ["C5", "E5", "G5", "E5"], alternating: ["C5", "G5"] }[
+      figure.pitches as "repeated" | "broken" | "alternating"
+    ];
+    const notes = Array.from({ length: 4 }, (_, beat) =>
+      figure.strokes.map((s, i) => {
+        const gap = i === 0 && s.at > 0 ? `r:${s.at * QUARTER}/${QUARTER} ` : "";
+        return `${gap}${pitches[(beat * figure.strokes.length + i) % pitches.length]}:${
+          s.length * QUARTER
+        }/${QUARTER}`;
+      }).join(" ")).join(" ");
+    assertEquals(nameFigure(first(notes), figure.role, QUARTER), figure.id);
+  }
+});
+
+Deno.test("a rhythm the table has no word for is described by its note value", () => {
+  assertEquals(nameFigure(first("(C5:1/8)x32"), "pulse", QUARTER), "repeated thirty-seconds");
+});

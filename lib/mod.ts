@@ -99,7 +99,7 @@ export type { WriteMusicXmlOptions } from "./formats/write_musicxml.ts";
 export { writeMidi } from "./formats/write_midi.ts";
 export type { WriteMidiOptions } from "./formats/write_midi.ts";
 export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/csv.ts";
-export type { BarFacts, Cell, LayerRow, NoteRow, TableRow } from "./formats/csv.ts";
+export type { BarFacts, Cell, LayerRow, NoteRow, TableRow, TableToCsvOptions } from "./formats/csv.ts";
 export { writeFiles } from "./formats/write_files.ts";
 export type { FileToWrite } from "./formats/write_files.ts";
 

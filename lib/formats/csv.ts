@@ -10,6 +10,12 @@ export type Cell = string | number | boolean | null | undefined;
 /** A row of a table: column name and value. */
 export type TableRow = Readonly<Record<string, Cell>>;
 
+/** Options of {@linkcode tableToCsv}. */
+export interface TableToCsvOptions {
+  /** Columns to have in any case, and first: a table without rows then still says what it would hold. */
+  readonly columns?: readonly string[];
+}
+
 /** `onsetSeconds` as `onset_seconds`. */
 function snakeCase(name: string): string {
   return name.replace(/([a-z0-9])([A-Z])/g, "$1_$2").toLowerCase();
@@ -22,7 +28,8 @@ function snakeCase(name: string): string {
  * take them for words.
  *
  * @param rows flat records; columns are those of all rows, in the order met
- * @returns the text, ended by a line end; empty for no rows
+ * @param options columns to have in any case
+ * @returns the text, ended by a line end; empty for neither rows nor columns
  *
  * @example
  * ```ts
@@ -32,8 +39,8 @@ function snakeCase(name: string): string {
  * assertEquals(text, 'part_name,onset_seconds\r\n"Horn 1, 2",1.5\r\n');
  * ```
  */
-export function tableToCsv(rows: readonly TableRow[]): string {
-  const columns = [...new Set(rows.flatMap((row) => Object.keys(row)))];
+export function tableToCsv(rows: readonly TableRow[], options: TableToCsvOptions = {}): string {
+  const columns = [...new Set([...options.columns ?? [], ...rows.flatMap((row) => Object.keys(row))])];
   if (columns.length === 0) return "";
   const value = (cell: Cell): string | number | boolean =>
     cell === null || cell === undefined || (typeof cell === "number" && !Number.isFinite(cell)) ? "" : cell;

@@ -43,7 +43,7 @@ export function makeNote(input: NoteInput): Note {
 }
 
 /**
- * Notes in score order: by onset, then part, then pitch.
+ * Notes in score order: by onset, then part, grace notes first and in the order they are played, then by pitch.
  *
  * @param notes notes in any order; not changed
  * @returns a sorted copy
@@ -58,8 +58,8 @@ export function makeNote(input: NoteInput): Note {
  */
 export function sortNotes(notes: readonly Note[]): readonly Note[] {
   return [...notes].sort((a, b) =>
-    a.onsetTicks - b.onsetTicks || a.part - b.part || a.soundingPitch - b.soundingPitch ||
-    a.durationTicks - b.durationTicks
+    a.onsetTicks - b.onsetTicks || a.part - b.part || Number(b.grace) - Number(a.grace) ||
+    (a.grace ? 0 : a.soundingPitch - b.soundingPitch || a.durationTicks - b.durationTicks)
   );
 }
 

@@ -188,7 +188,7 @@ export interface Score {
   readonly tempos: readonly Tempo[];
   /** Parts from top to bottom. */
   readonly parts: readonly Part[];
-  /** All notes, by onset, then part, then pitch. */
+  /** All notes, by onset, then part, grace notes first, then pitch. */
   readonly notes: readonly Note[];
   /** Chord symbols in order. */
   readonly chords: readonly ChordSymbol[];

@@ -35,9 +35,10 @@ export function studyFiles(
   entries: readonly ReportEntry[],
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
-  const rowsOf = (rows: (entry: ReportEntry) => readonly object[]): string =>
+  const rowsOf = (rows: (entry: ReportEntry) => readonly object[], columns: readonly string[] = []): string =>
     tableToCsv(
       entries.flatMap((e) => rows(e).map((row): TableRow => ({ setting: e.study.name, ...row }))),
+      { columns: ["setting", ...columns] },
     );
   const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
     const name = fileNames(entries)[i]!;
@@ -53,7 +54,7 @@ export function studyFiles(
     { name: "bars.csv", content: rowsOf(barRows) },
     { name: "layers.csv", content: rowsOf(layerRows) },
     { name: "roles.csv", content: rowsOf(roleRows) },
-    { name: "findings.csv", content: rowsOf(findingRows) },
+    { name: "findings.csv", content: rowsOf(findingRows, FINDING_COLUMNS) },
     { name: "notes.csv", content: rowsOf((e) => notesTable(e.score)) },
     ...(entries.length < 2 ? [] : [{
       name: "comparison.csv",
@@ -104,6 +105,23 @@ function roleRows({ score, texture }: ReportEntry): readonly object[] {
     ...cell,
   }));
 }
+
+/** Columns of the findings, for a study that has none. */
+const FINDING_COLUMNS = [
+  "part",
+  "bar",
+  "toBar",
+  "beat",
+  "severity",
+  "rule",
+  "what",
+  "figure",
+  "limit",
+  "unit",
+  "source",
+  "remedy",
+  "places",
+];
 
 /** One row per finding. */
 function findingRows({ study, score }: ReportEntry): readonly object[] {

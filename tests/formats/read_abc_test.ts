@@ -167,7 +167,7 @@ Deno.test("slurs nest, cover all notes after the first, and end on the note befo
 
 Deno.test("grace notes have no length and take none (4.12)", () => {
   const s = tune("{ag}A4 {/c}B4");
-  assertEquals(s.notes.filter((n) => n.grace).map((n) => n.soundingPitch), [79, 81, 72]);
+  assertEquals(s.notes.filter((n) => n.grace).map((n) => n.soundingPitch), [81, 79, 72]);
   assertEquals(s.notes.filter((n) => !n.grace).map((n) => [n.soundingPitch, n.onsetTicks]), [[69, 0], [
     71,
     2 * s.ticksPerQuarter,

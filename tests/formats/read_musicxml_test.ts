@@ -126,8 +126,8 @@ Deno.test("decimal divisions are exact, and divisions that would need an absurd 
 Deno.test("grace notes have no length, keep the time of what follows, and cue notes are told apart", () => {
   const s = score([grace("D5") + note("C5", 8) + note("E5", 8, { extra: "<cue/>" })]);
   assertEquals(s.notes.map((n) => [n.soundingPitch, n.onsetTicks, n.durationTicks, n.grace, n.cue]), [
-    [72, 0, 8, false, false],
     [74, 0, 0, true, false],
+    [72, 0, 8, false, false],
     [76, 8, 8, false, true],
   ]);
 });
@@ -316,8 +316,8 @@ Deno.test("a slur from a grace note leaves its main note's own start; a slur int
     note("F5", 8, { tie: ["start"] }) + note("F5", 8, { tie: ["stop"], notations: slur("stop", 2) }),
   ]);
   assertEquals(s.notes.map((n) => [n.soundingPitch, n.slurred, n.slurStart, n.slurStop]), [
-    [72, false, false, true],
     [74, false, true, false],
+    [72, false, false, true],
     [76, false, true, false],
     [77, true, false, true],
   ]);

@@ -76,9 +76,12 @@ export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}
     seatOf,
     instrumentOf: (part) => seats[seatOf[part]!]!.instrument,
   };
-  const [leading, others] = [placed.filter(leads), placed.filter((p) => !leads(p))];
-  const lead = leading.flatMap((p) => writeLayer(p, stage, []));
-  const plain = [...lead, ...others.flatMap((p) => writeLayer(p, stage, lead))];
+  // Lead and bass first: what lies between is voiced under the one and clear of the other.
+  const layersOf = (wanted: (p: PlacedAssignment) => boolean, frame: Frame) =>
+    placed.filter(wanted).flatMap((p) => writeLayer(p, stage, frame));
+  const lead = layersOf(isLead, { lead: [], bass: [] });
+  const bass = layersOf(isBass, { lead, bass: [] });
+  const plain = [...lead, ...bass, ...layersOf((p) => !isLead(p) && !isBass(p), { lead, bass })];
   const notes = dressAll(breatheAll(giveWay(plain, stage), placed, stage), stage);
   const score: Score = {
     title: sketch.title,
@@ -155,19 +158,31 @@ interface LayerNote extends BreathNote {
   readonly from: PlacedAssignment;
 }
 
-function leads(p: PlacedAssignment): boolean {
+/** What stands before the layers between are written. */
+interface Frame {
+  /** Notes of what leads. */
+  readonly lead: readonly LayerNote[];
+  /** Notes of the bass. */
+  readonly bass: readonly LayerNote[];
+}
+
+function isLead(p: PlacedAssignment): boolean {
   return p.assignment.role === "lead";
 }
 
-/** One layer's notes; `lead` are the notes of what leads, which the layer stays below. */
+function isBass(p: PlacedAssignment): boolean {
+  return p.assignment.role === "bass";
+}
+
+/** One layer's notes. */
 function writeLayer(
   p: PlacedAssignment,
   stage: Stage,
-  lead: readonly LayerNote[],
+  { lead, bass }: Frame,
 ): readonly LayerNote[] {
   const { sketch, instrumentOf } = stage;
   const { assignment, figure, fromBar, toBar } = p;
-  const melody = leads(p);
+  const melody = isLead(p);
   const parts = p.seats.map((seat) => stage.partOf.get(seat)!);
   // Who chose an octave wants it, and ornaments may shine above the lead.
   const staysBelow = assignment.octave === null && assignment.role !== "trill";
@@ -184,6 +199,7 @@ function writeLayer(
     harmonies,
     octave: assignment.octave,
     ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
+    bassOf: (h) => pitchesDuring(bass, h),
   });
   const unpitched = parts.filter((part) => instrumentOf(part).unpitched);
   const pitched = parts.filter((part) => !instrumentOf(part).unpitched);
@@ -284,12 +300,17 @@ const LOWEST_CEILING = 60;
 
 /** Lowest note of what leads while a harmony lasts, leads with no room below them left aside. */
 function ceilingUnder(lead: readonly LayerNote[], harmony: Harmony): number | undefined {
-  const end = harmony.onsetTicks + harmony.durationTicks;
-  const pitches = lead
-    .filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks)
-    .map((n) => n.soundingPitch)
-    .filter((pitch) => pitch >= LOWEST_CEILING);
+  const pitches = pitchesDuring(lead, harmony).filter((pitch) => pitch >= LOWEST_CEILING);
   return pitches.length === 0 ? undefined : Math.min(...pitches);
+}
+
+/** Different pitches of what sounds while a harmony lasts. */
+function pitchesDuring(notes: readonly LayerNote[], harmony: Harmony): readonly number[] {
+  const end = harmony.onsetTicks + harmony.durationTicks;
+  const sounding = notes.filter((n) =>
+    n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks
+  );
+  return [...new Set(sounding.map((n) => n.soundingPitch))];
 }
 
 function refuseImpossible(score: Score, placed: readonly PlacedAssignment[]): void {

@@ -29,7 +29,7 @@ const COSTS = {
   unison: 4,
   crossing: 5,
   gapOverOctave: 1,
-  lowInterval: 8,
+  lowInterval: 14,
   aboveCeiling: 0.5,
   fromHome: 0.2,
 } as const;

@@ -263,6 +263,32 @@ Deno.test("cellos double the double basses an octave up", () => {
   assertEquals(octaves.filter((o) => o === 12).length, octaves.length, `${octaves}`);
 });
 
+Deno.test("a pad is voiced clear of the bass below it, and under the lead above it", () => {
+  const score = realise(
+    PLAIN,
+    wholePlan(PLAIN, { role: "lead", parts: ["Violins I"], octave: 0 }, {
+      role: "pad",
+      parts: ["Horns", "Violas"],
+    }, {
+      role: "bass",
+      parts: ["Cellos", "Double basses"],
+    }),
+  );
+  const lead = notesOf(score, "Violins I");
+  for (const bar of score.bars) {
+    const here = score.notes.filter((n) =>
+      n.onsetTicks >= bar.startTicks && n.onsetTicks < bar.startTicks + bar.durationTicks
+    );
+    const chord = here.filter((n) => !lead.includes(n)).map((n) => n.soundingPitch).sort((a, b) => a - b);
+    chord.slice(1).forEach((p, i) => {
+      const interval = p - chord[i]!;
+      assert(interval === 0 || chord[i]! >= lowIntervalLimit(interval), `bar ${bar.number}: ${chord}`);
+    });
+    const lowestLead = Math.min(...here.filter((n) => lead.includes(n)).map((n) => n.soundingPitch));
+    assert(chord.at(-1)! <= lowestLead, `bar ${bar.number}: ${chord.at(-1)} above ${lowestLead}`);
+  }
+});
+
 Deno.test("the octave of the plan is kept for lead and counterline, and moves the others", () => {
   const lead = realise(PLAIN, wholePlan(PLAIN, { role: "lead", parts: ["Violins I"], octave: 1 }));
   assertEquals(notesOf(lead, "Violins I")[0]!.soundingPitch, PLAIN.tune[0]!.soundingPitch + 12);

@@ -20,7 +20,7 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
       const ceiling = task.ceilingOf(harmony);
       const previous = before?.pitches;
       const chosen = new Array<number>(task.parts.length).fill(NaN);
-      const besides: number[] = [];
+      const besides = [...task.bassOf(harmony)];
       for (const family of families) {
         const own = voiceChord(harmony.tones, family.map((i) => task.parts[i]!.range), {
           ...(previous ? { previous: family.map((i) => previous[i]!) } : {}),

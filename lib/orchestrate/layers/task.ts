@@ -33,6 +33,8 @@ export interface LayerTask {
   readonly octave: number | null;
   /** Pitch to stay below while a harmony lasts, if there is one: the lead's lowest note. */
   readonly ceilingOf: (harmony: Harmony) => number | undefined;
+  /** Pitches of the bass while a harmony lasts. */
+  readonly bassOf: (harmony: Harmony) => readonly number[];
 }
 
 /** A note before dynamics and signs are put on it. */

@@ -211,7 +211,7 @@ async function run(args: readonly string[]): Promise<void> {
   const notices = entries[0]!.score.notices;
   if (notices.length > 0) {
     console.log(
-      `Not used from the file (${notices.length} kinds): ${
+      `Not used from the file (${notices.length} ${notices.length === 1 ? "kind" : "kinds"}): ${
         notices.slice(0, 3).map((n) => `${n.what} × ${n.count}`).join("; ")
       }${notices.length > 3 ? "; …" : ""}`,
     );

@@ -81,7 +81,7 @@ function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
       ticks: n.onsetTicks + k * step,
       end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
       pitch: n.soundingPitch,
-      slurred: n.slurred && k === 0,
+      slurred: n.slurred && !measured,
       plucked: n.technique === "pizzicato",
       blurred: n.trill || n.tremoloSlashes > 0 && !measured,
     }));

@@ -121,6 +121,17 @@ Deno.test("balance() by the handbook is 0 dB for every ratio of Rimsky-Korsakov 
   );
 });
 
+Deno.test("balance() by the handbook weighs players, not notes: a part counts once, however many notes it plays", () => {
+  const lead = leading(held("trumpet in C", 60));
+  for (const every of [1, 2]) {
+    const horns = {
+      ...held("horn in F", 60, { players: 2 }),
+      notes: repeatedNotes(60, every, { dynamic: 6 }),
+    };
+    assertAlmostEquals(wholeOf([lead, horns]).handbookDb!, 0, 1e-9);
+  }
+});
+
 Deno.test("balance() of a lead alone is heard in full, of silence and of no lead says nothing", () => {
   const alone = balance(smallScore([leading(held("flute", 79))]));
   assertEquals(alone.whole, { handbookDb: 60, powerDb: 60, audibleShare: 1, coveredShare: 0 });
@@ -262,6 +273,17 @@ Deno.test("balance() judges a lead's note while it sounds: what plays in its res
     3,
     76,
   ]]);
+});
+
+Deno.test("balance() judges overlapping notes of the lead each until the next", () => {
+  const lead = leading({
+    ...held("flute", 74),
+    notes: [{ at: 0, quarters: 4, pitch: 74, dynamic: 4 }, { at: 2, quarters: 2, pitch: 77, dynamic: 4 }],
+  });
+  const late: Line = { ...held("horn in F", 62), notes: [{ at: 2, quarters: 2, pitch: 62, dynamic: 6 }] };
+  const [first, second] = balance(smallScore([lead, late], { bars: 1 })).perNote;
+  assertEquals(first!.audibleShare, 1);
+  assertLess(second!.audibleShare, 1);
 });
 
 Deno.test("balance() follows a lead held over the bar line: a masker of the next bar counts in its note", () => {

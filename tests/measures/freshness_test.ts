@@ -80,6 +80,19 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   assertAlmostEquals(peak, 0.8, 1e-12);
 });
 
+Deno.test("freshness() takes a change in two steps for one change point, at the larger", () => {
+  const rows = ["LLLLLLLL........", "........LLLLLLLL", "PPPPPPPhhhhhhhhh", "PPPPPPPhhhhhhhhh"];
+  const { perBar, changes } = of(rows);
+  assertGreater(perBar[7]!.change, 0.25);
+  assertEquals(changes.map((c) => c.bar), [8]);
+});
+
+Deno.test("freshness() does not take a texture that alternates from bar to bar for change after change", () => {
+  const { perBar, changes } = of(["LLLLLLLLLLLL", "PpPpPpPpPpPp"]);
+  assertEquals(changes, []);
+  assertEquals(perBar.slice(2, -2).map((b) => b.change), new Array(8).fill(0));
+});
+
 Deno.test("freshness() of a scoring heard before is lifted less than a new one", () => {
   const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"]);
   const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);

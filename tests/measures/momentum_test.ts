@@ -339,6 +339,13 @@ Deno.test("momentum() counts a pickup from the end of its bar: eighths into a do
   assertEquals(momentum(upbeat).perBar.map((b) => b.syncopation), [0, 0]);
 });
 
+Deno.test("momentum() weighs a pickup of three quarters as the last three of the bar", () => {
+  // A half note on the second beat is held over the third, which is stronger by one level.
+  const notes = [0, 2, 3, 4, 5, 6].map((at) => ({ at, quarters: at === 0 ? 2 : 1, pitch: 79 }));
+  const measured = momentum(smallScore([{ ...lead, notes }], { bars: 1, pickupQuarters: 3 }));
+  assertEquals(measured.perBar.map((b) => b.syncopation), [1, 0]);
+});
+
 Deno.test("momentum() events closer than 30 ms are one", () => {
   const later: Line = { ...pulse(1), notes: repeatedNotes(67, 1).map((n) => ({ ...n, at: n.at + 5 / 96 })) };
   const measured = momentum(smallScore([pulse(1), { ...later, layer: "late" }]));

@@ -1,5 +1,17 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { handbookWeight, instrumentById, loudnessSones, makeNote, type Note, soundPowerDb } from "ripieno";
+import {
+  componentExcitation,
+  erbGrid,
+  handbookWeight,
+  harmonicLevels,
+  hzOf,
+  instrumentById,
+  loudnessSones,
+  makeNote,
+  type Note,
+  soundPowerDb,
+  sumDecibels,
+} from "ripieno";
 import { type NoteSound, noteSounds } from "../../lib/measures/note_sound.ts";
 import { smallScore } from "./small_scores.ts";
 
@@ -38,6 +50,21 @@ Deno.test("noteSounds() level at the listener is Lw - 31 dB + G (ISO 3382-1:2009
   players.excitation.forEach((e, i) =>
     assertAlmostEquals(e, hall.excitation[i]!, 1e-9 * hall.excitation[i]!)
   );
+});
+
+Deno.test("noteSounds() spreads that level over the harmonics of the catalogue: together they are Lw - 31 dB + G", () => {
+  for (const [id, soundingPitch] of [["violin", 60], ["bassoon", 40], ["trumpet in C", 67]] as const) {
+    const instrument = instrumentById(id);
+    const shape = harmonicLevels(instrument, soundingPitch, 6);
+    const levelDb = soundPowerDb(instrument, 6, { soundingPitch }) - 31 + 3;
+    const levels = shape.map((db) => db + levelDb - sumDecibels(shape));
+    assertAlmostEquals(sumDecibels(levels), levelDb, 1e-9);
+    const grid = erbGrid({ stepCam: 0.5 });
+    const expected = componentExcitation(grid, shape.map((_, i) => hzOf(soundingPitch) * (i + 1)), levels);
+    soundOf(id, { soundingPitch, dynamic: 6 }).excitation.forEach((e, i) =>
+      assertAlmostEquals(e, expected[i]!, 1e-9 * expected[i]!)
+    );
+  }
 });
 
 Deno.test("noteSounds() louder and more players are more sones; one forte flute in a hall lies between 5 and 40", () => {

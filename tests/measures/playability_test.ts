@@ -169,6 +169,18 @@ Deno.test("playability() lets a flick of four notes into a beat pass at any rate
   assertEquals(rulesOf(findingsOf("cello", into(10))), ["impossible legato rate"]);
 });
 
+Deno.test("playability() takes the strokes of a slashed note for strokes also under a slur", () => {
+  const notes = repeatedNotes(72, 2, { to: 24, tremoloSlashes: 3, slurred: true });
+  const rate = findingsOf("oboe", notes).filter((f) => f.rule !== "breath");
+  assertEquals(rulesOf(rate), ["tiring repeated-note rate"]);
+});
+
+Deno.test("playability() names one rule for one fault: separate notes are not held to the legato rate as well", () => {
+  assertEquals(rulesOf(findingsOf("tenor trombone", quick(55, 12, 2, { moving: true }))), [
+    "impossible repeated-note rate",
+  ]);
+});
+
 Deno.test("playability() plucked strings have their own limit", () => {
   const limit = repeatedNoteLimit(instrumentById("viola"), { technique: "pizzicato" })!;
   const plucked = (perSecond: number) =>
@@ -270,6 +282,12 @@ Deno.test("playability() gathers a passage into one finding, and two passages in
     10,
     4,
   ]]);
+});
+
+Deno.test("playability() gives a passage the figure of its worst place and the bar of its first", () => {
+  const notes = [58, 49, 57].map((pitch, i) => ({ at: 4 * i, quarters: 1, pitch }));
+  const [finding] = findingsOf("flute", notes);
+  assertEquals([finding!.figure, finding!.barNumber, finding!.places], [49, "1", 3]);
 });
 
 Deno.test("playability() counts add up, findings go from the most serious down, every one says why and what to do", () => {

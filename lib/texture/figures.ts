@@ -59,10 +59,17 @@ function figure(
 /** All figures, by role. */
 export const FIGURES: readonly Figure[] = [
   figure("tune", "lead", "the sketch's tune", 0, [], "tune"),
-  figure("second line", "counterline", "the tune's rhythm halved in speed, on chord tones", 2, [
+  figure("second line", "counterline", "a line in half notes on chord tones, against the tune", 2, [
     { at: 0, length: 2 },
   ], "broken"),
-  figure("held chord", "pad", "each part holds a chord tone while the harmony lasts", 0, [], "held"),
+  figure(
+    "held chord",
+    "pad",
+    "each part holds a chord tone while the harmony lasts, begun anew in every bar",
+    0,
+    [],
+    "held",
+  ),
   figure("repeated quarters", "pulse", "one pitch on every quarter", 1, even(1), "repeated"),
   figure("repeated eighths", "pulse", "one pitch in eighths", 1, even(2), "repeated"),
   figure("repeated triplets", "pulse", "one pitch in eighth-note triplets", 1, even(3), "repeated"),
@@ -136,11 +143,11 @@ export const FIGURES: readonly Figure[] = [
     even(4),
     "scale",
   ),
-  figure("trill", "trill", "a trill on a chord tone while the harmony lasts", 0, [], "held", { trill: true }),
-  figure("tremolo", "trill", "an unmeasured tremolo on a chord tone while the harmony lasts", 0, [], "held", {
+  figure("trill", "trill", "a trill on a chord tone, bar by bar", 0, [], "held", { trill: true }),
+  figure("tremolo", "trill", "an unmeasured tremolo on a chord tone, bar by bar", 0, [], "held", {
     tremoloSlashes: 3,
   }),
-  figure("sustained bass", "bass", "the bass of the chord held while the harmony lasts", 0, [], "root"),
+  figure("sustained bass", "bass", "the bass of the chord held, begun anew in every bar", 0, [], "root"),
   figure("bass on every quarter", "bass", "the bass of the chord on every quarter", 1, even(1), "root"),
   figure(
     "bass in half notes",

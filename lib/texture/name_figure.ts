@@ -64,7 +64,9 @@ export function nameFigure(features: CellFeatures, role: Role, ticksPerQuarter: 
     return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
   }
   if (role === "counterline") return "second line";
-  if (role === "bass" && written >= 1.5) return "sustained bass";
+  if (role === "bass" && written >= 1.5) {
+    return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
+  }
   if (role === "bass") return written >= 0.75 ? "bass on every quarter" : `bass in ${valueName(written)}`;
   if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
   if (role === "pulse" || role === "figuration") {

@@ -11,7 +11,7 @@ export const RULES = {
   /** A part runs when it moves stepwise this often … */
   runFromSteps: 0.75,
   /** … in strokes of at most this many quarters … */
-  runToQuarters: 0.34,
+  runToQuarters: 0.4,
   /** … with a chain of this many notes in one direction. */
   runFromNotes: 5,
   /** A part figures when it leaps or alternates this often in quick notes. */

@@ -5,6 +5,7 @@ import { compare, study } from "../lib/measures/compare.ts";
 import { playability } from "../lib/measures/playability.ts";
 import type { Study } from "../lib/measures/results.ts";
 import { realise } from "../lib/orchestrate/realise.ts";
+import { lowIntervalLimit } from "../lib/score/low_intervals.ts";
 import { recognise } from "../lib/texture/recognise.ts";
 import type { Role } from "../lib/texture/roles.ts";
 import { writtenTexture } from "../lib/texture/written.ts";
@@ -49,6 +50,25 @@ Deno.test("the settings are clean parts in range, and nobody is asked for what i
     assertEquals(faultsOf(score, "rangeExtreme"), [], name);
     const findings = playability(score).findings.filter((f) => f.severity !== "note");
     assertEquals(findings.map((f) => `${f.partName}, bar ${f.barNumber}: ${f.what}`), [], name);
+  }
+});
+
+// Low-interval limits: the glossary table of data/low_intervals.csv, with its source there.
+Deno.test("where pads and pulses meet the bass, no interval lies below its limit in the plans of fixed roles", () => {
+  for (const [name, score] of settings.slice(0, 2)) {
+    for (const bar of score.bars) {
+      const pitches = score.notes
+        .filter((n) => n.onsetTicks === bar.startTicks)
+        .map((n) => n.soundingPitch)
+        .sort((a, b) => a - b);
+      pitches.slice(1).forEach((p, i) => {
+        const interval = p - pitches[i]!;
+        assert(
+          interval === 0 || pitches[i]! >= lowIntervalLimit(interval),
+          `${name}, bar ${bar.number}: ${pitches}`,
+        );
+      });
+    }
   }
 });
 

@@ -240,7 +240,9 @@ function notesOf(
       soundingPitch: head.soundingPitch,
       ...(head.step ? { spelling: { step: head.step, alter: head.alter, octave: head.octave } } : {}),
       dynamic: curve.dynamic(onsetTicks),
-      articulations: head.articulations,
+      articulations: note.breath && !head.articulations.includes("breath")
+        ? [...head.articulations, "breath"]
+        : head.articulations,
       technique: head.technique ?? curve.technique(onsetTicks),
       slurred: note.slurred,
       slurStart: note.slurStart,

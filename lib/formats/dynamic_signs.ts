@@ -210,8 +210,8 @@ export function dynamicSigns(
       return reached;
     } else {
       const climbs = reached.dynamic > ramp.target && ramp.target > ramp.start;
-      if (climbs && reached.dynamic === STRESSED) {
-        // A stressed note right at the end: as a plain mark it would be taken for the hairpin's target.
+      if (climbs && reached.dynamic === STRESSED && points[ramp.next + 1]?.dynamic !== STRESSED) {
+        // A single stressed note right at the end: as a plain mark it would be taken for the hairpin's target.
         if (ramp.target !== ramp.start + 1) mark(ramp.toTicks, ramp.target);
         stress(ramp.next);
       }
@@ -225,7 +225,9 @@ export function dynamicSigns(
     // Under a stress the dynamic that was running goes on.
     const level = stressed.has(i) ? running! : point.dynamic;
     const seen = level === point.dynamic ? points : points.with(i, { ...point, dynamic: level });
-    const ramp = rampFrom(seen, i, options.endTicks) ?? climbFrom(seen, i);
+    const found = rampFrom(seen, i, options.endTicks) ?? climbFrom(seen, i);
+    // A note that is as loud as what came before is no stress at the start of a hairpin.
+    const ramp = found?.stressed[0] === i && running === STRESSED ? undefined : found;
     const wanted = ramp?.stressed[0] === i ? ramp.start : level;
     const isNew = running === undefined || Math.abs(wanted - running) >= NEW_MARK_STEPS;
     if (isNew || point.ticks - soundedUntil >= options.silenceTicks) mark(point.ticks, wanted);

@@ -19,4 +19,6 @@ export interface HeldNote {
   slurStop: boolean;
   /** Trill, by sign or by wavy line. */
   trill: boolean;
+  /** A breath after it: on a tied note the mark stands at the last head. */
+  breath: boolean;
 }

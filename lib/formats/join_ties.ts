@@ -28,6 +28,7 @@ export function joinTies(
         note.endTicks += raw.durationTicks;
         note.noteheads++;
         note.trill ||= raw.trill;
+        note.breath ||= raw.articulations.includes("breath");
       } else looseEnds.push(raw);
     }
     if (!note) {
@@ -40,6 +41,7 @@ export function joinTies(
         slurStart: false,
         slurStop: false,
         trill: raw.trill,
+        breath: raw.articulations.includes("breath"),
       };
       held.push(note);
     }

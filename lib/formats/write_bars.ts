@@ -187,8 +187,11 @@ function writeNotations(
       xml.close();
     });
   }
-  const signs = note.articulations.filter((sign) => here((n) => n.articulations.includes(sign)));
-  if (begins && signs.length > 0) {
+  // A breath comes after the note, every other sign belongs to its beginning.
+  const signs = note.articulations.filter((sign) =>
+    (sign === "breath" ? ends : begins) && here((n) => n.articulations.includes(sign))
+  );
+  if (signs.length > 0) {
     inner.push(() => {
       xml.open("articulations");
       for (const sign of signs) {

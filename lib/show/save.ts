@@ -1,5 +1,6 @@
 /** Charts as files. */
 import { InputError } from "../errors.ts";
+import { writeFiles } from "../formats/write_files.ts";
 import type { Chart } from "./svg.ts";
 
 /**
@@ -74,7 +75,7 @@ function escapeXml(text: string): string {
  * Saves a chart as an SVG file, whole or not at all.
  *
  * @param chart a chart
- * @param path path of the file; its folder must exist
+ * @param path path of the file; a missing folder is made
  * @returns when the file is there
  * @throws {InputError} when the path does not end in `.svg` or cannot be written
  *
@@ -87,17 +88,17 @@ function escapeXml(text: string): string {
  * ```
  */
 export async function saveChart(chart: Chart, path: string): Promise<void> {
-  const refused = (problem: string, remedy: string) =>
-    new InputError({ action: "save the chart", problem, where: { file: path }, remedy });
   if (!/\.svg$/i.test(path)) {
-    throw refused("its name does not end in .svg", "Name the file, for example, roles.svg");
+    throw new InputError({
+      action: "save the chart",
+      problem: "its name does not end in .svg",
+      where: { file: path },
+      remedy: "Name the file, for example, roles.svg",
+    });
   }
-  const temporary = `${path}.${crypto.randomUUID()}.part`;
-  try {
-    await Deno.writeTextFile(temporary, chartSvg(chart));
-    await Deno.rename(temporary, path);
-  } catch {
-    await Deno.remove(temporary).catch(() => {});
-    throw refused("the file cannot be written", "Check that its folder exists and that you may write in it");
-  }
+  const slash = path.lastIndexOf("/");
+  await writeFiles(path.slice(0, slash + 1) || ".", [{
+    name: path.slice(slash + 1),
+    content: chartSvg(chart),
+  }]);
 }

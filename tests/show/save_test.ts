@@ -36,12 +36,15 @@ Deno.test("saveChart() writes the file and leaves nothing else behind", async ()
   await Deno.remove(folder, { recursive: true });
 });
 
-Deno.test("saveChart() refuses a folder that is not there, and a name that is no picture's", async () => {
+Deno.test("saveChart() makes a missing folder, and refuses one that cannot be or a name that is no picture's", async () => {
   const folder = await Deno.makeTempDir();
-  const missing = join(folder, "none", "roles.svg");
-  const error = await assertRejects(() => saveChart(chart, missing), InputError, "cannot be written");
-  assert(error.message.includes("Check that its folder exists"));
+  await saveChart(chart, join(folder, "none", "roles.svg"));
+  assertEquals(await Deno.readTextFile(join(folder, "none", "roles.svg")), chartSvg(chart));
+  await Deno.remove(join(folder, "none"), { recursive: true });
+  await Deno.writeTextFile(join(folder, "taken"), "");
+  await assertRejects(() => saveChart(chart, join(folder, "taken", "roles.svg")), InputError, "taken");
   await assertRejects(() => saveChart(chart, join(folder, "roles.png")), InputError, ".svg");
-  assertEquals([...Deno.readDirSync(folder)], []);
+  assertEquals([...Deno.readDirSync(folder)].map((f) => f.name), ["taken"]);
   await Deno.remove(folder, { recursive: true });
+});
 });

@@ -1,0 +1,439 @@
+import { InputError } from "../../errors.ts";
+import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
+import type { Score } from "../../score/model.ts";
+import { hzOf } from "../../units.ts";
+import { askedInstruments, type InstrumentsAsked } from "../asked_instruments.ts";
+import { type ChartOptions, checkedOptions } from "../chart_options.ts";
+import { chartDocument } from "../document.ts";
+import { chartFrame, type LegendEntry } from "../frame.ts";
+import { noteName } from "../note_name.ts";
+import {
+  DYNAMIC_STEPS,
+  dynamicsInWords,
+  type RangeDetail,
+  type RangeLayout,
+  type RegisterStretch,
+  shiftOf,
+  stretchesOf,
+} from "../range_layout.ts";
+import { NOTES_COLOUR, notesElements, type PitchCount, pitchCounts } from "../range_notes.ts";
+import { type Chart, svgElement, svgText } from "../svg.ts";
+import { fitText, textWidth, wrapText } from "../text_width.ts";
+import { counted } from "../words.ts";
+
+/** Options of {@linkcode rangeChart}. */
+export interface RangeChartOptions extends ChartOptions {
+  /** Pitch on the axis: as it sounds, the default, or as each player reads it. */
+  readonly pitch?: "sounding" | "written";
+  /** A part of a score whose notes are drawn on every instrument: how often each pitch is played. */
+  readonly notesOf?: {
+    /** The score. */
+    readonly score: Score;
+    /** Index of the part in `score.parts`. */
+    readonly part: number;
+  };
+}
+
+const NAME = "range";
+const SIDE = 12;
+const RIGHT = 18;
+const MOST = 40;
+const EASY = "#a9d3cc";
+const EDGE = "#2f6a66";
+const PALE = "#f2f8f6";
+
+/**
+ * What instruments reach: one row each, the registers side by side along the pitch. The height of a register says how
+ * soft and how loud it can be played (ppp at the foot, fff at the top), full colour where the player is at ease,
+ * hatched where the range goes on. With a part of a score, bars below each row say how often its pitches are played:
+ * full where the player is at ease, hollow beyond, a cross and words for notes that the instrument does not have.
+ *
+ * @param instruments instruments or their ids, 1 to 40
+ * @param options sounding or written pitch, a part of a score, width, height, title
+ * @returns the chart
+ * @throws {InputError} when there is no instrument, an id is unknown, or an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { chartSvg, rangeChart } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * assertStringIncludes(chartSvg(rangeChart(["flute", "clarinet in Bb"])), "chalumeau");
+ * ```
+ */
+export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOptions = {}): Chart {
+  const { width, height, pitch = "sounding", notesOf, ...others } = checkedOptions("range chart", options, [
+    "pitch",
+    "notesOf",
+  ]);
+  const list = askedInstruments("range chart", instruments, MOST);
+  const title = others.title ?? (list.length === 1 ? `What the ${list[0]?.id} reaches` : "What they reach");
+  checkPitch(pitch);
+  const document = chartDocument();
+  const notes = notesOf === undefined ? [] : pitchCounts(notesOf.score, notesOf.part);
+  const written = pitch === "written";
+  const shown = list.filter((i) => !i.unpitched);
+  const reach = shown.flatMap((i) =>
+    [i.rangeExtreme.low, i.rangeExtreme.high, ...notes.map((n) => n.pitch)]
+      .map((p) => p - shiftOf(i, written))
+  );
+  const middle = reach.length === 0 ? 60 : (Math.min(...reach) + Math.max(...reach)) / 2;
+  const low = Math.floor(Math.min(middle - 10, ...reach)) - 1;
+  const high = Math.ceil(Math.max(middle + 10, ...reach)) + 1;
+  const notesHeight = notes.length === 0 ? 0 : list.length > 9 ? 18 : 26;
+  const rowHeight = height === undefined ? usualRow(list.length) + notesHeight : height / list.length;
+  const detail = detailOf(rowHeight - notesHeight);
+  const longest = Math.max(...list.map((i) => textWidth(i.id, 12)));
+  const left = Math.min(width * 0.3, Math.max(detail === "full" ? 158 : 96, longest + SIDE + 30));
+  const semitone = (width - left - RIGHT) / (high - low);
+  const layout: RangeLayout = {
+    document,
+    width,
+    left,
+    right: width - RIGHT,
+    semitone,
+    xOf: (p) => left + (p - low) * semitone,
+    detail,
+    rowHeight,
+    shapeHeight: Math.max(8, rowHeight - notesHeight - { full: 48, names: 22, shapes: 8 }[detail]),
+    notesHeight,
+    written,
+    notes,
+  };
+  const body = height ?? list.length * rowHeight;
+  const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p >= low && p < high);
+  const children = [
+    ...octaves.map((p) =>
+      svgElement(document, {
+        tag: "path",
+        attributes: {
+          d: `M${layout.xOf(p + 0.5)} 0V${body}`,
+          stroke: "currentColor",
+          "stroke-opacity": 0.14,
+        },
+      })
+    ),
+    ...list.map((instrument, i) => row(instrument, i * rowHeight, layout)),
+  ];
+  return chartFrame(document, {
+    name: NAME,
+    width,
+    title,
+    note: noteOf(layout, notesOf),
+    label: `Range and registers of ${list.map((i) => i.id).join(", ")}, ${pitch} pitch${
+      notesOf === undefined ? "" : `, with the notes of ${notesOf.score.parts[notesOf.part]?.name}`
+    }`,
+    legend: legend(document, notes),
+    blocks: [
+      {
+        element: svgElement(document, {
+          tag: "g",
+          attributes: { "aria-label": "instruments" },
+          children: [hatch(document), ...children],
+        }),
+        height: body,
+      },
+      pitchAxis(layout, octaves),
+    ],
+  });
+}
+
+function checkPitch(pitch: unknown): void {
+  if (pitch === "sounding" || pitch === "written") return;
+  throw new InputError({
+    action: "draw the range chart",
+    problem: `pitch is ${JSON.stringify(pitch)}`,
+    remedy: `Use "sounding" or "written"`,
+  });
+}
+
+function usualRow(rows: number): number {
+  return rows <= 9 ? 84 : rows <= 18 ? 48 : 31;
+}
+
+function detailOf(rowHeight: number): RangeDetail {
+  return rowHeight >= 72 ? "full" : rowHeight >= 40 ? "names" : "shapes";
+}
+
+function row(instrument: Instrument, top: number, layout: RangeLayout): SVGElement {
+  const { document, rowHeight, width } = layout;
+  return svgElement(document, {
+    tag: "g",
+    attributes: { class: "instrument", transform: `translate(0,${top})` },
+    children: [
+      svgElement(document, {
+        tag: "path",
+        attributes: {
+          d: `M${SIDE} ${rowHeight}H${width - RIGHT}`,
+          stroke: "currentColor",
+          "stroke-opacity": 0.12,
+        },
+      }),
+      ...nameOf(instrument, layout),
+      ...(instrument.unpitched
+        ? [svgText(document, {
+          text: "no definite pitch",
+          x: layout.left + 8,
+          y: layout.detail === "full" ? 17 : layout.shapeHeight / 2 + 8,
+          opacity: 0.7,
+        })]
+        : [
+          ...stretchesOf(instrument).map((s, i, all) =>
+            stretchElement(s, instrument, { ...layout, isLast: i === all.length - 1 })
+          ),
+          ...notesElements(instrument, layout),
+        ]),
+    ],
+  });
+}
+
+/** The instrument's name; where there is room, what it reaches and where it is at ease. */
+function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
+  const { document, detail, left, rowHeight, shapeHeight, written } = layout;
+  const full = detail === "full";
+  const room = left - SIDE - (full ? 30 : 10);
+  const name = svgText(document, {
+    text: fitText(instrument.id, 12, room),
+    x: SIDE,
+    y: full ? 17 : Math.min(rowHeight / 2, shapeHeight / 2 + 4) + 4,
+    size: 12,
+    weight: 600,
+    title: instrument.id,
+  });
+  if (!full || instrument.unpitched) return [name];
+  const shift = shiftOf(instrument, written);
+  const span = ({ low, high }: PitchRange) => `${noteName(low - shift)} to ${noteName(high - shift)}`;
+  const lines = [
+    span(instrument.rangeExtreme),
+    `at ease ${span(instrument.rangeComfortable)}`,
+    ...(written ? [soundsInWords(instrument.transposeSemitones)] : []),
+  ];
+  return [
+    name,
+    ...lines.map((text, i) => svgText(document, { text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
+    ...[["fff", 11], ["ppp", shapeHeight + 4]].map(([text, y]) =>
+      svgText(document, {
+        text: String(text),
+        x: left - 4,
+        y: Number(y),
+        size: 9,
+        anchor: "end",
+        opacity: 0.6,
+      })
+    ),
+  ];
+}
+
+function soundsInWords(semitones: number): string {
+  if (semitones === 0) return "sounds as written";
+  return `sounds ${counted(Math.abs(semitones), "semitone")} ${semitones > 0 ? "higher" : "lower"}`;
+}
+
+/** A register: its shape, its dynamics in it, its name and character below it. */
+function stretchElement(
+  stretch: RegisterStretch,
+  instrument: Instrument,
+  layout: RangeLayout & { readonly isLast: boolean },
+): SVGElement {
+  const { document, xOf, semitone, shapeHeight, notesHeight, detail, written } = layout;
+  const shift = shiftOf(instrument, written);
+  const from = xOf(stretch.low - shift);
+  const to = xOf(stretch.high - shift) + semitone;
+  const y1 = 4 + (1 - stretch.loudest / DYNAMIC_STEPS) * shapeHeight;
+  const y2 = 4 + (1 - (stretch.softest - 1) / DYNAMIC_STEPS) * shapeHeight;
+  const { low, high } = instrument.rangeComfortable;
+  const easy = {
+    from: xOf(Math.max(low, stretch.low) - shift),
+    to: xOf(Math.min(high, stretch.high) - shift) + semitone,
+  };
+  const box = (a: number, b: number, className: string, fill: string) =>
+    svgElement(document, {
+      tag: "rect",
+      attributes: { x: a, y: y1, width: b - a, height: y2 - y1, fill, class: className },
+    });
+  const isEasy = easy.to > easy.from;
+  const dynamics = dynamicsInWords(stretch);
+  const range = `${noteName(stretch.low - shift)} to ${noteName(stretch.high - shift)}`;
+  const title = svgElement(document, {
+    tag: "title",
+    attributes: {},
+    children: [
+      `${instrument.id}, ${stretch.name || "rest of the range"}, ${range}` +
+      (stretch.name === "" ? "" : `: ${stretch.character}; ${dynamics}`),
+    ],
+  });
+  const words: SVGElement[] = [];
+  const inside = detail === "shapes" ? stretch.name : dynamics;
+  const isThin = y2 - y1 < 11;
+  if (textWidth(inside, 9) * 0.9 + 4 <= to - from && stretch.name !== "") {
+    const below = isThin && detail !== "shapes";
+    words.push(svgElement(document, {
+      tag: "g",
+      attributes: below ? {} : {
+        stroke: isEasy ? EASY : PALE,
+        "stroke-width": 3,
+        "stroke-linejoin": "round",
+        "paint-order": "stroke",
+      },
+      children: [svgText(document, {
+        text: inside,
+        x: (from + to) / 2,
+        y: below ? y2 + 10 : (y1 + y2) / 2 + 3,
+        size: 9,
+        anchor: "middle",
+      })],
+    }));
+  }
+  if (detail !== "shapes") {
+    const y = 4 + shapeHeight + notesHeight;
+    const room = (layout.isLast ? layout.width - RIGHT : to) - from - 3;
+    const name = fitText(stretch.name, 10, room * 1.1);
+    words.push(svgText(document, { text: name, x: from + 2, y: y + 11, size: 10, weight: 600 }));
+    if (detail === "full") {
+      const lines = wrapText(stretch.character, 9.5, room);
+      const cut = lines.length > 2 ? [lines[0] ?? "", fitText(`${lines[1] ?? ""} …`, 9.5, room)] : lines;
+      if (cut.every((line) => textWidth(line, 9.5) <= room * 1.1)) {
+        words.push(
+          ...cut.map((text, i) =>
+            svgText(document, { text, x: from + 2, y: y + 23 + i * 11, size: 9.5, opacity: 0.8 })
+          ),
+        );
+      }
+    }
+  }
+  return svgElement(document, {
+    tag: "g",
+    attributes: { class: "register" },
+    children: [
+      title,
+      box(from, to, "beyond", "url(#ripieno-range-beyond)"),
+      ...(isEasy ? [box(easy.from, easy.to, "at-ease", EASY)] : []),
+      svgElement(document, {
+        tag: "rect",
+        attributes: {
+          x: from + 0.5,
+          y: y1,
+          width: Math.max(1, to - from - 1),
+          height: y2 - y1,
+          fill: "none",
+          stroke: EDGE,
+          "stroke-width": 1,
+        },
+      }),
+      ...words.filter((w) => w.textContent !== ""),
+    ],
+  });
+}
+
+/** Note names below the rows, and frequencies where the pitch is the sounding one. */
+function pitchAxis(layout: RangeLayout, octaves: readonly number[]) {
+  const { document, xOf, left, width, semitone, written } = layout;
+  const names = semitone * 12 >= 110 ? octaves.flatMap((p) => [p, p + 5, p + 9]) : octaves;
+  const children = names.filter((p) => xOf(p) + semitone <= width - RIGHT).flatMap((p) => [
+    svgElement(document, {
+      tag: "path",
+      attributes: {
+        d: `M${xOf(p) + semitone / 2} 0V${p % 12 === 0 ? 6 : 4}`,
+        stroke: "currentColor",
+        "stroke-opacity": 0.6,
+      },
+    }),
+    svgText(document, {
+      text: noteName(p),
+      x: xOf(p) + semitone / 2,
+      y: 17,
+      size: p % 12 === 0 ? 11 : 10,
+      anchor: "middle",
+      opacity: p % 12 === 0 ? 1 : 0.7,
+    }),
+    ...(written || p % 12 !== 0 ? [] : [svgText(document, {
+      text: String(Math.round(hzOf(p))),
+      x: xOf(p) + semitone / 2,
+      y: 30,
+      size: 10,
+      anchor: "middle",
+      opacity: 0.62,
+    })]),
+  ]);
+  const line = svgElement(document, {
+    tag: "path",
+    attributes: { d: `M${left} 0.5H${width - RIGHT}`, stroke: "currentColor", "stroke-opacity": 0.6 },
+  });
+  const words = [
+    svgText(document, {
+      text: written ? "written pitch" : "sounding pitch",
+      x: left - 8,
+      y: 17,
+      anchor: "end",
+    }),
+    ...(written
+      ? []
+      : [svgText(document, { text: "Hz", x: left - 8, y: 30, size: 10, anchor: "end", opacity: 0.62 })]),
+  ];
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: { "aria-label": "pitches" },
+      children: [line, ...words, ...children],
+    }),
+    height: written ? 24 : 36,
+  };
+}
+
+function noteOf({ notes }: RangeLayout, notesOf: RangeChartOptions["notesOf"]): string {
+  const shape =
+    "The height of a register is its loudness: from the softest that speaks safely to the loudest.";
+  if (notesOf === undefined) return shape;
+  const name = notesOf.score.parts[notesOf.part]?.name ?? "";
+  const top = notes.reduce<PitchCount>((a, b) => b.count > a.count ? b : a, { pitch: 0, count: 0 });
+  if (top.count === 0) return `${shape} ${name} has no notes of definite pitch.`;
+  return `${shape} Below it, how often ${name} plays each pitch (most often: ${counted(top.count, "time")}).`;
+}
+
+function legend(document: Document, notes: readonly PitchCount[]): readonly LegendEntry[] {
+  const patch = (fill: string, stroke: string, className: string) =>
+    svgElement(document, {
+      tag: "rect",
+      attributes: { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className },
+    });
+  const bar = (fill: string) =>
+    svgElement(document, {
+      tag: "rect",
+      attributes: { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR },
+    });
+  return [
+    { sign: { drawn: patch(EASY, EDGE, "sign") }, label: "register, where the player is at ease" },
+    { sign: { drawn: patch("url(#ripieno-range-beyond)", EDGE, "sign") }, label: "within reach, with care" },
+    ...(notes.length === 0 ? [] : [
+      { sign: { drawn: bar(NOTES_COLOUR) }, label: "played, at ease" },
+      { sign: { drawn: bar("none") }, label: "played, with care" },
+      { sign: { severity: "impossible" as const }, label: "outside the range" },
+    ]),
+  ];
+}
+
+function hatch(document: Document): SVGElement {
+  return svgElement(document, {
+    tag: "defs",
+    attributes: {},
+    children: [svgElement(document, {
+      tag: "pattern",
+      attributes: {
+        id: "ripieno-range-beyond",
+        width: 6,
+        height: 6,
+        patternUnits: "userSpaceOnUse",
+      },
+      children: [
+        svgElement(document, { tag: "rect", attributes: { width: 6, height: 6, fill: PALE } }),
+        svgElement(document, {
+          tag: "path",
+          attributes: {
+            d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
+            stroke: EASY,
+            "stroke-width": 1.1,
+          },
+        }),
+      ],
+    })],
+  });
+}

@@ -70,6 +70,8 @@ function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
   const wanted = name.trim().toLowerCase();
   const exact = seats.findIndex((s) => s.part.name.toLowerCase() === wanted);
   if (exact >= 0) return [exact];
+  // "Horn" alone could be any of four; only the plural means them all.
+  if (!wanted.endsWith("s")) return [];
   const stem = wanted.replace(/s$/, "");
   return seats.flatMap((s, i) =>
     s.part.name.toLowerCase().replace(/\s+(?:[0-9]+|[ivx]+)$/, "").replace(/s$/, "") === stem ? [i] : []

@@ -47,4 +47,3 @@ Deno.test("saveChart() makes a missing folder, and refuses one that cannot be or
   assertEquals([...Deno.readDirSync(folder)].map((f) => f.name), ["taken"]);
   await Deno.remove(folder, { recursive: true });
 });
-});

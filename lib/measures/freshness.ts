@@ -1,4 +1,5 @@
 /** How recently the orchestration changed, where it changes, and what goes stale. */
+import { mean } from "simple-statistics";
 import type { Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import { applySettings, type Settings } from "../settings.ts";
@@ -196,13 +197,13 @@ function changeAt(
   const after = Array.from({ length: width }, (_, k) => b + k).filter((i) => i < count);
   if (before.length === 0 || after.length === 0) return 0;
   const within = (list: readonly number[]) =>
-    mean(list.flatMap((i) => list.filter((j) => j < i).map((j) => like(i, j))), 1);
-  const across = mean(before.flatMap((i) => after.map((j) => like(i, j))), 1);
+    meanOr(list.flatMap((i) => list.filter((j) => j < i).map((j) => like(i, j))), 1);
+  const across = meanOr(before.flatMap((i) => after.map((j) => like(i, j))), 1);
   return Math.max(0, (within(before) + within(after)) / 2 - across);
 }
 
-function mean(values: readonly number[], whenEmpty: number): number {
-  return values.length === 0 ? whenEmpty : values.reduce((a, b) => a + b, 0) / values.length;
+function meanOr(values: number[], whenEmpty: number): number {
+  return values.length === 0 ? whenEmpty : mean(values);
 }
 
 /** Likeness of a new scoring to the likest bar remembered, the stretch that it ends left out. */

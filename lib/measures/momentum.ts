@@ -1,4 +1,5 @@
 /** How strongly the texture drives forward, and which layer does it. */
+import { mean, standardDeviation } from "simple-statistics";
 import { soundingNotes } from "../score/build.ts";
 import type { Bar, Note, Score } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
@@ -321,9 +322,8 @@ function componentsOf(rhythm: BarRhythm, member: (layer: number) => boolean, c: 
 function regularityOf(times: readonly number[]): number {
   if (times.length < 2) return 0;
   const gaps = times.slice(1).map((t, i) => t - times[i]!);
-  const mean = gaps.reduce((a, b) => a + b, 0) / gaps.length;
-  const variance = gaps.reduce((a, g) => a + (g - mean) ** 2, 0) / gaps.length;
-  return mean > 0 ? 1 / (1 + Math.sqrt(variance) / mean) : 0;
+  const usual = mean(gaps);
+  return usual > 0 ? 1 / (1 + standardDeviation(gaps) / usual) : 0;
 }
 
 /** Periods tried as a pulse, in beats. */

@@ -1,4 +1,5 @@
 /** A score's study on one page: a row per passage, as printed by the command line and shown in the report. */
+import { mean } from "simple-statistics";
 import type { Study } from "../measures/results.ts";
 import type { Score } from "../score/model.ts";
 
@@ -102,9 +103,9 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
       toBar,
       bars: bars.join("–"),
       lead: mainLead(balance.map((b) => b.lead)),
-      momentum: mean(momentum.map((b) => b.momentum)) ?? 0,
+      momentum: meanOrNothing(momentum.map((b) => b.momentum)) ?? 0,
       drivenBy: driver && driver.sum > 0 ? driver.role : "",
-      leadAudible: mean(audible),
+      leadAudible: meanOrNothing(audible),
       barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
       impossible: begun.filter((f) => f.severity === "impossible").length,
       risky: begun.filter((f) => f.severity === "risky").length,
@@ -113,8 +114,8 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
   });
 }
 
-function mean(values: readonly number[]): number | null {
-  return values.length === 0 ? null : values.reduce((a, b) => a + b, 0) / values.length;
+function meanOrNothing(values: number[]): number | null {
+  return values.length === 0 ? null : mean(values);
 }
 
 /** The parts that lead most bars, and in how many of the passage's bars they do. */

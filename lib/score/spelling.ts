@@ -81,6 +81,19 @@ export function spell(pitch: SoundingPitch, options: SpellOptions = {}): Spellin
   return spellAt(pitch, fifths);
 }
 
+/**
+ * The spelling of a sounding pitch by the name of its pitch class.
+ *
+ * @param name letter and accidentals, for example `Bb`
+ * @param pitch sounding MIDI pitch
+ * @returns step, alter, octave
+ */
+export function spellAs(name: string, pitch: number): Spelling {
+  const accidentals = name.slice(1);
+  const alter = accidentals.startsWith("b") ? -accidentals.length : accidentals.length;
+  return { step: name[0]!, alter, octave: Math.floor((pitch - alter) / 12) - 1 };
+}
+
 /** An interval in semitones and staff steps, upwards positive. */
 export interface Interval {
   /** Semitones. */

@@ -1,13 +1,13 @@
 /** Lines: the tune itself, a second line against it, and the bass. */
 import type { Note } from "../../score/model.ts";
 import type { Harmony } from "../sketch.ts";
+import { spellAs } from "../../score/spelling.ts";
 import {
   type LayerPart,
   type LayerTask,
   type LayerWriter,
   placeStrokes,
   type PlainNote,
-  spell,
   spellIn,
 } from "./task.ts";
 
@@ -113,7 +113,7 @@ export const writeBass: LayerWriter = (task) => {
         onsetTicks: s.onsetTicks,
         durationTicks: s.durationTicks,
         soundingPitch,
-        spelling: spell(s.harmony.bass.name, soundingPitch),
+        spelling: spellAs(s.harmony.bass.name, soundingPitch),
       };
     });
   });

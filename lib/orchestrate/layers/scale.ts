@@ -1,14 +1,8 @@
 /** Runs: scales through the key, bent to the chord, that land on their target on time. */
 import { Key, Note as TonalNote } from "tonal";
 import type { ChordTone, Harmony } from "../sketch.ts";
-import {
-  type LayerPart,
-  type LayerTask,
-  type LayerWriter,
-  placeStrokes,
-  type PlainNote,
-  spell,
-} from "./task.ts";
+import { spellAs } from "../../score/spelling.ts";
+import { type LayerPart, type LayerTask, type LayerWriter, placeStrokes, type PlainNote } from "./task.ts";
 
 /**
  * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in
@@ -47,7 +41,7 @@ function note(
     onsetTicks,
     durationTicks,
     soundingPitch: pitch,
-    ...(name === undefined ? {} : { spelling: spell(name, pitch) }),
+    ...(name === undefined ? {} : { spelling: spellAs(name, pitch) }),
   };
 }
 

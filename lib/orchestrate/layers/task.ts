@@ -1,6 +1,7 @@
 /** What a layer's writer is given and gives back. */
 import type { VoiceRange } from "../voicing.ts";
 import type { Articulation, Spelling } from "../../score/model.ts";
+import { spellAs } from "../../score/spelling.ts";
 import type { Figure } from "../../texture/figures.ts";
 import type { Ticks } from "../../units.ts";
 import type { ChordTone, Harmony, Sketch } from "../sketch.ts";
@@ -57,19 +58,6 @@ export interface PlainNote {
 export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
 
 /**
- * The spelling of a sounding pitch by the name of its pitch class.
- *
- * @param name letter and accidentals, for example `Bb`
- * @param pitch sounding MIDI pitch
- * @returns step, alter, octave
- */
-export function spell(name: string, pitch: number): Spelling {
-  const accidentals = name.slice(1);
-  const alter = accidentals.startsWith("b") ? -accidentals.length : accidentals.length;
-  return { step: name[0]!, alter, octave: Math.floor((pitch - alter) / 12) - 1 };
-}
-
-/**
  * The spelling of a pitch that belongs to a chord.
  *
  * @param tones the chord's tones
@@ -78,7 +66,7 @@ export function spell(name: string, pitch: number): Spelling {
  */
 export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
   const tone = tones.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12);
-  return tone ? { spelling: spell(tone.name, pitch) } : {};
+  return tone ? { spelling: spellAs(tone.name, pitch) } : {};
 }
 
 /** A stroke placed in the score. */

@@ -4,7 +4,7 @@ import { namedMark } from "./named_mark.ts";
 import { type BarAxis, barsInWords, barTicks } from "./bar_axis.ts";
 import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
 import { type Chart, plotGroup, svgElement, svgText } from "./svg.ts";
-import { fitText } from "./text_width.ts";
+import { fitText, textWidth } from "./text_width.ts";
 
 /** One panel. */
 export interface BarPanel {
@@ -154,13 +154,18 @@ function panelBlock(
 function axisStrip(document: Document, input: BarsFrameInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
+  // Right of the tick, or left of it where the picture ends.
+  const beside = (bar: number, text: string) =>
+    x(bar) + 2 + textWidth(text, 11) > input.width
+      ? { x: x(bar) - 2, anchor: "end" as const }
+      : { x: x(bar) + 2 };
   const children = barTicks(axis, barsWidth(input)).flatMap(({ bar, number, time }) => [
     svgElement(document, {
       tag: "path",
       attributes: { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 },
     }),
-    svgText(document, { text: number, x: x(bar) + 2, y: 15, size: 11 }),
-    svgText(document, { text: time, x: x(bar) + 2, y: 28, size: 10, opacity: 0.62 }),
+    svgText(document, { text: number, ...beside(bar, number), y: 15, size: 11 }),
+    svgText(document, { text: time, ...beside(bar, time), y: 28, size: 10, opacity: 0.62 }),
   ]);
   const line = svgElement(document, {
     tag: "path",

@@ -58,7 +58,8 @@ export function passagesOf(
   const step = PHRASE_BARS * Math.max(1, Math.ceil(count / PHRASE_BARS / MOST_ROWS));
   const starts = marked.length >= 2
     ? [...new Set([0, ...marked])]
-    : Array.from({ length: Math.ceil(count / step) }, (_, i) => i * step);
+    // A tail shorter than half a step belongs to the passage before.
+    : Array.from({ length: Math.max(1, Math.round(count / step)) }, (_, i) => i * step);
   return starts.map((fromBar, i) => ({
     name: score.bars[fromBar]!.rehearsal ?? "",
     fromBar,

@@ -1,77 +1,52 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
-import { breathSeconds } from "../instruments/breath.ts";
 import { instrumentById } from "../instruments/catalogue.ts";
 import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
-import type { Note, Score } from "../score/model.ts";
-import { barBeatOf, clockOf } from "../score/time.ts";
-import { applySettings, type Settings } from "../settings.ts";
-import { pitchName } from "../units.ts";
-import { inTenths, type Judge, type Place } from "./playability_place.ts";
+import type { Note, Score, Tempo } from "../score/model.ts";
+import { clockOf } from "../score/time.ts";
+import { applySettings } from "../settings.ts";
+import { breathPlaces } from "./playability_breath.ts";
+import { changePlaces, mannerPlaces } from "./playability_changes.ts";
+import { chordPlaces } from "./playability_chords.ts";
+import { PLAYABILITY_CONSTANTS, type PlayabilitySettings } from "./playability_constants.ts";
+import { keyPlaces } from "./playability_key.ts";
+import { leapPlaces } from "./playability_leaps.ts";
+import { bowStrokePlaces, ornamentPlaces } from "./playability_ornaments.ts";
+import { passagesOf, SEVERITIES } from "./playability_passages.ts";
+import { type Judge, lineOf, type Place } from "./playability_place.ts";
+import { rangePlaces, registerPlaces } from "./playability_range.ts";
 import { ratePlaces } from "./playability_rates.ts";
+import { slidePlaces } from "./playability_slide.ts";
+import { exposurePlaces, staminaPlaces } from "./playability_stamina.ts";
+import { harpPlaces, timpaniPlaces } from "./playability_tuning.ts";
 import type { Playability, PlayabilityFinding, Severity } from "./results.ts";
-import { soundingTicks } from "./sounding.ts";
+
+export { PLAYABILITY_CONSTANTS } from "./playability_constants.ts";
 
 /** Said wherever limits are reported. */
 export const PLAYABILITY_CAUTION: string =
   "Limits are guides from the named sources; the players and their teachers decide. " +
   "Stop at pain. Local rules on noise and working time apply.";
 
-/** Constants of {@linkcode playability}, with their units and sources. */
-export const PLAYABILITY_CONSTANTS = {
-  impossibleFactor: {
-    value: 1.25,
-    unit: "1",
-    source: "model assumption: limits are planning figures, so only a clear excess is called impossible",
-    meaning: "how far over the fastest rate counts as impossible",
-  },
-  tremoloFromPerSecond: {
-    value: 9,
-    unit: "strokes per second",
-    source: "model assumption",
-    meaning: "slashes faster than this are played as an unmeasured tremolo and not held against the rates",
-  },
-  breathGapSeconds: {
-    value: 0.15,
-    unit: "seconds",
-    source: "common practice, no source",
-    meaning: "shortest gap in which a player snatches a breath",
-  },
-  restSeconds: {
-    value: 2,
-    unit: "seconds",
-    source: "common practice, no source",
-    meaning: "shortest gap that rests the lip",
-  },
-  loudBrassSeconds: {
-    value: 60,
-    unit: "seconds",
-    source: "common practice, no source",
-    meaning: "how long brass may play forte and louder without such a rest",
-  },
-  loudFrom: {
-    value: 5.5,
-    unit: "dynamic, 1 ppp to 8 fff",
-    source: "model assumption",
-    meaning: "what counts as loud",
-  },
-} as const;
-
 /** Options of {@linkcode playability}. */
 export interface PlayabilityOptions {
   /** Constants that differ from {@linkcode PLAYABILITY_CONSTANTS}. */
-  readonly constants?: Partial<Settings<typeof PLAYABILITY_CONSTANTS>>;
+  readonly constants?: Partial<PlayabilitySettings>;
 }
 
-const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"];
-
 /**
- * Checks every part against its instrument: range, repeated-note and legato rates (a limit falls with duration),
- * breath, loud brass without rest, more notes at once than can be played. Places of one rule that follow each
- * other are one finding.
+ * Checks every part against its instrument, one small file per family of rules: range, and registers at their
+ * dynamic; repeated-note, legato and trill rates (a limit falls with duration); trills, tremolos and bow strokes;
+ * leaps and the trombone's slide; breath by dynamic and register; stamina, rest and loud exposure; stops, divisi
+ * and hands; mutes, plucking and other changes of manner; harp pedals and timpani; transposed key signatures.
+ * Places of one rule that follow each other are one finding; {@linkcode gatherFindings} joins parts as well.
  *
- * Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note.
- * Tongue and bow are judged by the strokes, fingers by the notes of runs that have slurs in them.
+ * Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
+ * cues and grace notes are left out. Tongue and bow are judged by the strokes, fingers by the notes of runs that
+ * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible. A part without
+ * any dynamic is not held to its registers' dynamics.
+ *
+ * Not judged, since a score does not carry it: glissandi, and changes from one instrument to another in one part.
  *
  * @param score the score
  * @param options constants
@@ -92,33 +67,20 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
-  const places: Place[] = [];
-  score.parts.forEach((part, p) => {
+  const places = score.parts.flatMap((part, p): Place[] => {
     const own = byPart.get(p) ?? [];
-    if (own.length === 0) return;
-    const instrument = instrumentById(part.instrument);
-    const at = { part: p, partName: part.name };
-    const line = lineOf(own);
-    const judge: Judge = {
-      at,
-      instrument,
+    if (own.length === 0) return [];
+    return placesOf(own, {
+      at: { part: p, partName: part.name },
+      written: part,
+      score,
+      instrument: instrumentById(part.instrument),
       players: part.players,
       clock,
       settings,
-      ticksPerQuarter: score.ticksPerQuarter,
-    };
-    places.push(
-      ...rangePlaces(own, judge),
-      // Voices on one stave are different hands or players: each has its own strokes.
-      ...[...Map.groupBy(own, (n) => `${n.staff} ${n.voice}`).values()].flatMap((voice) =>
-        ratePlaces(lineOf(voice), judge)
-      ),
-      ...breathPlaces(line, judge),
-      ...loudPlaces(line, judge),
-      ...chordPlaces(own, judge),
-    );
+    });
   });
-  const findings = gather(places, score);
+  const findings = passagesOf(places.map((place) => underAssumedTempo(place, score.tempos)), score);
   return {
     whole: {
       notes: notes.length,
@@ -138,191 +100,55 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
   };
 }
 
-/** One note per onset, the longest; what a single player has to follow. */
-function lineOf(notes: readonly Note[]): readonly Note[] {
-  const line: Note[] = [];
-  for (const n of notes) {
-    const last = line.at(-1);
-    if (last?.onsetTicks !== n.onsetTicks) line.push(n);
-    else if (n.durationTicks > last.durationTicks) line[line.length - 1] = n;
-  }
-  return line;
+/** All rules on one part. */
+function placesOf(notes: readonly Note[], judge: Judge): Place[] {
+  const line = lineOf(notes);
+  const hasDynamics = notes.some((n) => n.dynamic !== DEFAULT_DYNAMIC);
+  return [
+    ...rangePlaces(notes, judge),
+    ...(hasDynamics ? registerPlaces(notes, judge) : []),
+    ...voicesOf(notes).flatMap(({ voice, others }) => [
+      ...ratePlaces(voice, judge, { others }),
+      ...ornamentPlaces(voice, judge),
+      ...bowStrokePlaces(voice, judge),
+      ...leapPlaces(voice, judge),
+      ...slidePlaces(voice, judge),
+      ...changePlaces(voice, judge),
+    ]),
+    ...breathPlaces(line, judge),
+    ...staminaPlaces(line, judge),
+    ...exposurePlaces(line, judge),
+    ...chordPlaces(notes, judge),
+    ...mannerPlaces(notes, judge),
+    ...harpPlaces(notes, judge),
+    ...timpaniPlaces(notes, judge),
+    ...keyPlaces(line, judge),
+  ];
 }
 
-function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
-  const { low, high } = judge.instrument.rangeExtreme;
-  return notes.flatMap((n): Place[] => {
-    if (n.unpitched || n.soundingPitch >= low && n.soundingPitch <= high || n.technique === "harmonic") {
-      return [];
-    }
-    const below = n.soundingPitch < low;
-    const limit = below ? low : high;
-    return [{
-      ...judge.at,
-      onsetTicks: n.onsetTicks,
-      endTicks: n.onsetTicks + n.durationTicks,
-      severity: "impossible",
-      rule: "range",
-      what: `${pitchName(n.soundingPitch)} (sounding) lies ${
-        below ? "below" : "above"
-      } the ${judge.instrument.id}'s ${pitchName(limit)}`,
-      figure: n.soundingPitch,
-      limit,
-      unit: "sounding MIDI pitch",
-      source: judge.instrument.source,
-      remedy: `Move it ${below ? "up" : "down"} an octave, or give it to an instrument that has the note`,
-    }];
-  });
+/** Voices on one stave are different hands or players: each has its own strokes. */
+function voicesOf(
+  notes: readonly Note[],
+): readonly { readonly voice: readonly Note[]; readonly others: readonly Note[] }[] {
+  const voices = [...Map.groupBy(notes, (n) => `${n.staff} ${n.voice}`).values()];
+  return voices.map((own) => ({
+    voice: lineOf(own),
+    others: voices.filter((other) => other !== own).flat(),
+  }));
 }
 
-/** Stretches without a gap of a given length. */
-function stretches(
-  line: readonly Note[],
-  clock: (ticks: number) => number,
-  gapSeconds: number,
-): [number, number][] {
-  const result: [number, number][] = [];
-  let from = 0;
-  let end = -Infinity;
-  line.forEach((n, i) => {
-    const start = clock(n.onsetTicks);
-    const breathed = line[i - 1]?.articulations.includes("breath") === true;
-    if (i > 0 && (breathed || start - end >= gapSeconds)) {
-      result.push([from, i - 1]);
-      from = i;
-      end = -Infinity;
-    }
-    end = Math.max(end, clock(n.onsetTicks + soundingTicks(n)));
-  });
-  if (line.length > 0) result.push([from, line.length - 1]);
-  return result;
-}
+const TIMED_UNITS: readonly string[] = ["seconds", "notes per second", "strokes per second"];
 
-function breathPlaces(line: readonly Note[], judge: Judge): Place[] {
-  const { clock, settings, instrument, players } = judge;
-  // Several players on a line breathe in turn.
-  if (players > 1 || breathSeconds(instrument, DEFAULT_DYNAMIC) === null) return [];
-  return stretches(line, clock, settings.breathGapSeconds).flatMap(([from, to]): Place[] => {
-    const notes = line.slice(from, to + 1);
-    const start = clock(notes[0]!.onsetTicks);
-    const endTicks = notes.at(-1)!.onsetTicks + notes.at(-1)!.durationTicks;
-    const seconds = clock(endTicks) - start;
-    const dynamic = notes.reduce((sum, n) => sum + n.dynamic, 0) / notes.length;
-    const limit = breathSeconds(instrument, dynamic)!;
-    if (seconds <= limit) return [];
-    return [{
-      ...judge.at,
-      onsetTicks: notes[0]!.onsetTicks,
-      endTicks,
-      severity: seconds > 2 * limit ? "risky" : "tiring",
-      rule: "breath",
-      what: `${inTenths(seconds)} s without a place to breathe; one breath lasts about ${
-        inTenths(limit)
-      } s at this dynamic`,
-      figure: seconds,
-      limit,
-      unit: "seconds",
-      source: "planning figure from air flow, data/breath.csv",
-      remedy: "Leave a short rest at a phrase end, or let two players take turns",
-    }];
-  });
-}
-
-function loudPlaces(line: readonly Note[], judge: Judge): Place[] {
-  const { clock, settings, instrument } = judge;
-  if (instrument.family !== "brass") return [];
-  return stretches(line, clock, settings.restSeconds).flatMap(([from, to]): Place[] => {
-    const notes = line.slice(from, to + 1);
-    const loud = notes.filter((n) => n.dynamic >= settings.loudFrom);
-    const seconds = loud.reduce(
-      (sum, n) => sum + clock(n.onsetTicks + soundingTicks(n)) - clock(n.onsetTicks),
-      0,
-    );
-    if (seconds <= settings.loudBrassSeconds) return [];
-    return [{
-      ...judge.at,
-      onsetTicks: notes[0]!.onsetTicks,
-      endTicks: notes.at(-1)!.onsetTicks + notes.at(-1)!.durationTicks,
-      severity: "tiring",
-      rule: "loud without rest",
-      what: `${Math.round(seconds)} s of loud playing without ${settings.restSeconds} s of rest`,
-      figure: seconds,
-      limit: settings.loudBrassSeconds,
-      unit: "seconds",
-      source: "common practice, no source",
-      remedy: "Rest the player for a few bars, or let an assistant or another section take part of it",
-    }];
-  });
-}
-
-function chordPlaces(notes: readonly Note[], judge: Judge): Place[] {
-  const { instrument, players } = judge;
-  const most = instrument.mostNotes * players;
-  const byOnset = Map.groupBy(notes, (n) => n.onsetTicks);
-  return [...byOnset].flatMap(([onsetTicks, chord]): Place[] => {
-    const pitches = new Set(chord.filter((n) => !n.unpitched).map((n) => n.soundingPitch));
-    if (pitches.size <= most) return [];
-    return [{
-      ...judge.at,
-      onsetTicks,
-      endTicks: onsetTicks + chord[0]!.durationTicks,
-      severity: "note",
-      rule: "notes at once",
-      what: `${pitches.size} notes at once for ${players === 1 ? "one player" : `${players} players`}`,
-      figure: pitches.size,
-      limit: most,
-      unit: "notes",
-      source: "common practice, no source",
-      remedy: "Say how many players share the line, or divide it",
-    }];
-  });
-}
-
-/** Places of one part and rule at most this many bars apart are one finding. */
-const BARS_APART = 2;
-
-function gather(places: readonly Place[], score: Score): readonly PlayabilityFinding[] {
-  const findings: PlayabilityFinding[] = [];
-  const groups = Map.groupBy(places, (p) => `${p.part} ${p.rule}`);
-  for (const group of groups.values()) {
-    let open: { worst: Place; fromBar: number; toBar: number; first: Place; places: number } | undefined;
-    const close = () => {
-      if (!open) return;
-      const { onsetTicks: _start, endTicks: _end, ...worst } = open.worst;
-      const place = barBeatOf(score, open.first.onsetTicks);
-      findings.push({
-        ...worst,
-        fromBar: open.fromBar,
-        toBar: open.toBar,
-        barNumber: place.bar,
-        beat: place.beat,
-        places: open.places,
-      });
-      open = undefined;
-    };
-    for (const p of group.toSorted((a, b) => a.onsetTicks - b.onsetTicks)) {
-      const fromBar = barBeatOf(score, p.onsetTicks).barIndex;
-      const toBar = barBeatOf(score, Math.max(p.onsetTicks, p.endTicks - 1)).barIndex;
-      if (open && fromBar - open.toBar <= BARS_APART) {
-        open.toBar = Math.max(open.toBar, toBar);
-        open.places++;
-        if (isWorse(p, open.worst)) open.worst = p;
-      } else {
-        close();
-        open = { worst: p, first: p, fromBar, toBar, places: 1 };
-      }
-    }
-    close();
-  }
-  return findings.sort((a, b) =>
-    SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) || a.fromBar - b.fromBar ||
-    a.part - b.part
-  );
-}
-
-function isWorse(a: Place, b: Place): boolean {
-  const rank = SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
-  return rank < 0 || rank === 0 && Math.abs(a.figure - a.limit) > Math.abs(b.figure - b.limit);
+/** What hangs on a tempo nobody wrote is not called impossible, and says so. */
+function underAssumedTempo(place: Place, tempos: readonly Tempo[]): Place {
+  if (!TIMED_UNITS.includes(place.unit)) return place;
+  const tempo = tempos.findLast((t) => t.onsetTicks <= place.onsetTicks);
+  if (tempo?.origin !== "assumed") return place;
+  return {
+    ...place,
+    severity: place.severity === "impossible" ? "risky" : place.severity,
+    what: `${place.what} (the tempo, ${Math.round(tempo.quartersPerMinute)} quarters a minute, is assumed)`,
+  };
 }
 
 function perBarOf(findings: readonly PlayabilityFinding[]): Playability["perBar"] {

@@ -5,121 +5,120 @@ import {
   separateNoteLimit,
   type SpeedLimit,
   speedOver,
+  tonguingSupport,
+  trillLimit,
 } from "../instruments/rates.ts";
 import type { Note } from "../score/model.ts";
-import { strokeTicks } from "../score/tremolo.ts";
-import { inTenths, type Judge, type Place } from "./playability_place.ts";
+import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./playability_place.ts";
+import {
+  alternationOf,
+  FEWEST_STEPS,
+  type Manner,
+  movingShare,
+  type Run,
+  runsOf,
+  speedFactorOf,
+  strokesOf,
+} from "./playability_strokes.ts";
 
-/** One stroke of tongue, bow or hand, or one change of note under a slur. */
-interface Stroke {
-  readonly ticks: number;
-  readonly end: number;
-  readonly pitch: number;
-  readonly slurred: boolean;
-  readonly plucked: boolean;
-  /** Unmeasured tremolo or trill: says nothing about single strokes. */
-  readonly blurred: boolean;
-}
+type RateRule = "repeated-note rate" | "legato rate" | "trill rate";
 
-type Run = readonly Stroke[];
+/** Widest written-out trill that is held against the trill rate, in semitones: a step on brass, a third elsewhere. */
+const TRILL_SEMITONES = { brass: 2, other: 4 } as const;
 
-/** Rates are only judged over at least this many steps: four quick notes into a beat are a flick, not a rate. */
-const FEWEST_STEPS = 5;
+/** What one hand does alone, by the names the rates stand under. */
+const ONE_HAND = ["one hand", "one string, one hand"] as const;
 
-/** A step slower than this share of the rate that can be kept up is a rest for the player and ends a run. */
-const RESTING_SHARE = 2 / 3;
+const MANNERS: readonly Manner[] = ["ordinary", "pizzicato", "col legno"];
 
 /**
  * Places of one voice where strokes or changes of note come faster than the instrument allows: separate strokes
  * against the repeated-note rate, or, where the pitch moves, the rate of separate notes; runs with slurs in them,
- * and all moving notes of what is struck, plucked or sung, against the legato rate.
+ * and all moving notes of what is struck, plucked or sung, against the legato rate; written-out trills against
+ * the trill rate. Registers that are slow to speak lower the limits.
  *
  * @param line notes of one voice, one per onset
  * @param judge instrument, tempo and constants
+ * @param options onsets of the other voices of the part: where they move too, a hand is taken
  * @returns the places
  */
-export function ratePlaces(line: readonly Note[], judge: Judge): Place[] {
+export function ratePlaces(
+  line: readonly Note[],
+  judge: Judge,
+  options: { readonly others?: readonly Note[] } = {},
+): Place[] {
+  const { others = [] } = options;
   const { instrument } = judge;
   const strokes = strokesOf(line, judge);
-  const stroked = instrument.soundProduction === "blown" || instrument.soundProduction === "bowed";
-  const legato = legatoLimit(instrument);
+  const stroked = instrument.family !== "keyboard" &&
+    (instrument.soundProduction === "blown" || instrument.soundProduction === "bowed");
   const places: Place[] = [];
   // Where every note needs its own stroke, all strokes count; keys, strings and bars only repeat one by one.
-  for (const plucked of [false, true]) {
-    const own = strokes.filter((s) => !s.slurred && s.plucked === plucked);
-    const repeated = plucked && instrument.soundProduction === "bowed"
-      ? repeatedNoteLimit(instrument, { technique: "pizzicato" })
-      : repeatedNoteLimit(instrument);
-    const moving = plucked || !stroked ? repeated : separateNoteLimit(instrument);
-    const slowest = Math.min(
-      repeated?.sustainedPerSecond ?? Infinity,
-      moving?.sustainedPerSecond ?? Infinity,
-    );
-    for (const run of runsOf(own, judge, slowest, (a, b) => stroked || a.pitch === b.pitch)) {
-      places.push(...judgeRun(run, "repeated-note rate", movingShare(run) < 0.5 ? repeated : moving, judge));
+  for (const manner of MANNERS) {
+    const own = strokes.filter((s) => !s.slurred && s.manner === manner);
+    const repeated = strokeLimit(judge, manner);
+    const moving = manner !== "ordinary" || !stroked ? repeated : separateNoteLimit(instrument);
+    const runs = runsOf(own, judge, {
+      sustainedPerSecond: Math.min(
+        repeated?.sustainedPerSecond ?? Infinity,
+        moving?.sustainedPerSecond ?? Infinity,
+      ),
+      joins: (a, b) => stroked || a.pitch === b.pitch,
+    });
+    for (const run of runs) {
+      const limit = movingShare(run) >= 0.5 ? moving : oneHandLimit(run, others, judge) ?? repeated;
+      places.push(...judgeRun(run, judge, { rule: "repeated-note rate", limit }));
     }
   }
-  for (const run of runsOf(strokes, judge, legato?.sustainedPerSecond ?? Infinity, () => true)) {
+  const legato = legatoLimit(instrument);
+  for (const run of runsOf(strokes, judge, { sustainedPerSecond: legato?.sustainedPerSecond ?? Infinity })) {
     const slurs = run.some((s, i) => i > 0 && s.slurred);
-    if ((slurs || !stroked) && movingShare(run) >= 0.5) {
-      places.push(...judgeRun(run, "legato rate", legato, judge));
-    }
+    if (stroked && !slurs || movingShare(run) < 0.5) continue;
+    const semitones = alternationOf(run);
+    const widest = TRILL_SEMITONES[instrument.family === "brass" ? "brass" : "other"];
+    const trill = semitones !== null && semitones <= widest ? trillLimit(instrument) : null;
+    places.push(...judgeRun(
+      run,
+      judge,
+      trill ? { rule: "trill rate", limit: trill } : { rule: "legato rate", limit: legato },
+    ));
   }
   return places;
 }
 
-/** Notes as strokes, measured tremolo written out. */
-function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
-  const { clock, settings, ticksPerQuarter } = judge;
-  return line.flatMap((n) => {
-    const step = strokeTicks(n, ticksPerQuarter);
-    const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
-    const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates &&
-      perSecond < settings.tremoloFromPerSecond;
-    const count = measured ? Math.round(n.durationTicks / step) : 1;
-    return Array.from({ length: count }, (_, k): Stroke => ({
-      ticks: n.onsetTicks + k * step,
-      end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
-      pitch: n.soundingPitch,
-      slurred: n.slurred && !measured,
-      plucked: n.technique === "pizzicato",
-      blurred: n.trill || n.tremoloSlashes > 0 && !measured,
-    }));
-  });
+/** The stroke a manner of playing allows; the wood of the bow bounces no faster than its hair in spiccato. */
+function strokeLimit(judge: Judge, manner: Manner): SpeedLimit | null {
+  const { instrument } = judge;
+  if (instrument.soundProduction !== "bowed" || manner === "ordinary") return repeatedNoteLimit(instrument);
+  if (manner === "pizzicato") return repeatedNoteLimit(instrument, { technique: "pizzicato" });
+  const spiccato = repeatedNoteLimit(instrument, { technique: "spiccato" });
+  return spiccato && { ...spiccato, technique: "col legno (taken as spiccato)", source: COMMON_PRACTICE };
 }
 
-/** Runs of strokes that follow each other quickly enough to matter. */
-function runsOf(
-  strokes: readonly Stroke[],
-  judge: Judge,
-  sustainedPerSecond: number,
-  joins: (before: Stroke, after: Stroke) => boolean,
-): readonly Run[] {
-  const runs: Stroke[][] = [];
-  for (const stroke of strokes) {
-    const run = runs.at(-1);
-    const before = run?.at(-1);
-    const gap = before ? judge.clock(stroke.ticks) - judge.clock(before.ticks) : 0;
-    const follows = before && gap > 0 && gap <= 1 / (RESTING_SHARE * sustainedPerSecond) &&
-      !before.blurred && !stroke.blurred && joins(before, stroke);
-    if (follows) run!.push(stroke);
-    else runs.push([stroke]);
+/** What is left to one hand while the other plays another voice; null where both are free or it makes no odds. */
+function oneHandLimit(run: Run, others: readonly Note[], judge: Judge): SpeedLimit | null {
+  const [from, to] = [run[0]!.ticks, run.at(-1)!.ticks];
+  const taken = others.filter((n) => n.onsetTicks > from && n.onsetTicks < to).length;
+  if (2 * taken < run.length) return null;
+  for (const technique of ONE_HAND) {
+    const limit = repeatedNoteLimit(judge.instrument, { technique });
+    if (limit !== null) return limit;
   }
-  return runs.filter((run) => run.length > FEWEST_STEPS);
-}
-
-/** Share of the steps of a run that change the pitch. */
-function movingShare(run: Run): number {
-  return run.filter((s, i) => i > 0 && s.pitch !== run[i - 1]!.pitch).length / (run.length - 1);
+  return null;
 }
 
 function judgeRun(
   run: Run,
-  rule: "repeated-note rate" | "legato rate",
-  limit: SpeedLimit | null,
   judge: Judge,
+  options: { readonly rule: RateRule; readonly limit: SpeedLimit | null },
 ): Place[] {
-  if (!limit) return [];
+  const { rule, limit: best } = options;
+  if (!best) return [];
+  const factor = speedFactorOf(run, judge);
+  const limit = {
+    burstPerSecond: factor * best.burstPerSecond,
+    sustainedPerSecond: factor * best.sustainedPerSecond,
+  };
   const seconds = run.map((s) => judge.clock(s.ticks));
   const length = seconds.at(-1)! - seconds[0]!;
   const rate = (run.length - 1) / length;
@@ -128,24 +127,31 @@ function judgeRun(
     ...seconds.slice(FEWEST_STEPS).map((end, i) => FEWEST_STEPS / (end - seconds[i]!)),
   );
   const keptUp = speedOver(limit, length);
-  const kind = rule === "legato rate" ? "fast slurred notes" : "fast repeated or separate notes";
+  const kind = KINDS[rule];
+  const slow = factor < 0.95 ? ` in this register` : "";
+  const tonguing = tonguingOf(rule, judge);
   const base = {
     ...judge.at,
     onsetTicks: run[0]!.ticks,
     endTicks: run.at(-1)!.end,
     rule,
     unit: "notes per second",
-    source: limit.source,
-    remedy: rule === "legato rate"
-      ? "Slow it down, thin it out, or share it between players in turn"
-      : "Slur it in pairs, halve the rate, share it between players in turn, or give it to an instrument with a faster stroke",
-  } as const;
+    source: best.source,
+    remedy: remedyOf(rule, judge, tonguing !== null),
+  };
   if (fastest > limit.burstPerSecond) {
+    // What some players have is worth asking for, so it is never called impossible.
+    const some = tonguing !== null && fastest <= factor * tonguing.burstPerSecond;
+    const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor;
     return [{
       ...base,
-      severity: fastest > limit.burstPerSecond * judge.settings.impossibleFactor ? "impossible" : "risky",
-      what: `${kind} at ${inTenths(fastest)} per second; ${limit.technique} reaches ${
+      severity: beyond && !some ? "impossible" : "risky",
+      what: `${kind} at ${inTenths(fastest)} per second; ${best.technique} reaches ${
         inTenths(limit.burstPerSecond)
+      }${slow}${
+        tonguing
+          ? `, ${tonguing.technique}, which only some players have, ${inTenths(tonguing.burstPerSecond)}`
+          : ""
       }`,
       figure: fastest,
       limit: limit.burstPerSecond,
@@ -155,10 +161,39 @@ function judgeRun(
   return [{
     ...base,
     severity: "tiring",
-    what: `${kind} at ${inTenths(rate)} per second for ${inTenths(length)} s; ${limit.technique} keeps up ${
+    what: `${kind} at ${inTenths(rate)} per second for ${inTenths(length)} s; ${best.technique} keeps up ${
       inTenths(keptUp)
-    } that long`,
+    } that long${slow}`,
     figure: rate,
     limit: keptUp,
   }];
+}
+
+const KINDS: Readonly<Record<RateRule, string>> = {
+  "repeated-note rate": "fast repeated or separate notes",
+  "legato rate": "fast slurred notes",
+  "trill rate": "a written-out trill",
+};
+
+/** Double tonguing where it is not the custom of the instrument, so that players have to be asked. */
+function tonguingOf(rule: RateRule, { instrument }: Judge): SpeedLimit | null {
+  if (rule !== "repeated-note rate" || tonguingSupport(instrument)?.double !== "advanced") return null;
+  return repeatedNoteLimit(instrument, { technique: "double tonguing" });
+}
+
+function remedyOf(rule: RateRule, { instrument, players }: Judge, ask: boolean): string {
+  const share = players > 1
+    ? "divide the players and let them take turns"
+    : "share it between two players in turn";
+  if (rule === "trill rate") return `Write a trill sign and leave the speed to the player, or ${share}`;
+  if (rule === "legato rate") return `Leave out every second note, slow it down, or ${share}`;
+  if (instrument.soundProduction === "bowed") {
+    return `Slur it in pairs, write it as a tremolo, halve the rate, or ${share}`;
+  }
+  if (instrument.soundProduction === "blown" && instrument.family !== "keyboard") {
+    return `Slur it in pairs, halve the rate, or ${share}${
+      ask ? "; or ask whether the player double-tongues" : ""
+    }`;
+  }
+  return `Halve the rate, write it as a roll or tremolo, or ${share}`;
 }

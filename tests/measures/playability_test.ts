@@ -36,7 +36,7 @@ function findingsOf(
 }
 const rulesOf = (findings: readonly PlayabilityFinding[]) => findings.map((f) => `${f.severity} ${f.rule}`);
 
-/** Separate or slurred notes at a rate for some seconds: one pitch repeated, or up and down a step. */
+/** Separate or slurred notes at a rate for some seconds: one pitch repeated, or up and down a third by steps. */
 function quick(
   pitch: number,
   perSecond: number,
@@ -47,7 +47,7 @@ function quick(
   return Array.from({ length: Math.round(perSecond * seconds) }, (_, i) => ({
     at: i / perSecond,
     quarters: 1 / perSecond,
-    pitch: moving ? pitch + 2 * (i % 2) : pitch,
+    pitch: moving ? pitch + [0, 2, 4, 2][i % 4]! : pitch,
     ...rest,
     slurred: rest.slurred === true && i > 0,
   }));
@@ -207,45 +207,6 @@ Deno.test("playability() reads slashes: measured strokes count as notes, a shimm
   assertEquals(findingsOf("oboe", [{ at: 0, quarters: 12, pitch: 72, noteheads: 100 }]), []);
 });
 
-Deno.test("playability() breath: longer than one breath tires, twice as long is risky; a rest or a breath mark frees it", () => {
-  const flute = instrumentById("flute");
-  const limit = breathSeconds(flute, 5)!;
-  const notes = (seconds: number, more: Partial<Note> = {}) =>
-    repeatedNotes(79, 1, { to: Math.round(seconds), ...more });
-  assertEquals(findingsOf("flute", notes(Math.floor(limit))), []);
-  const [tiring] = findingsOf("flute", notes(limit + 2));
-  assertEquals([tiring!.severity, tiring!.rule, tiring!.limit], ["tiring", "breath", limit]);
-  assertEquals(tiring!.figure, Math.round(limit + 2));
-  const [risky] = findingsOf("flute", notes(2 * limit + 2));
-  assertEquals(risky!.severity, "risky");
-  const middle = Math.round(limit / 2) + 1;
-  const marked = notes(limit + 2).map((n, i) =>
-    i === middle ? { ...n, articulations: ["breath" as const] } : n
-  );
-  const rested = notes(limit + 2).map((n, i) => i === middle ? { ...n, quarters: 0.5 } : n);
-  assertEquals([findingsOf("flute", marked), findingsOf("flute", rested)], [[], []]);
-  const hairline = notes(limit + 2).map((n, i) => i === middle ? { ...n, quarters: 0.95 } : n);
-  assertEquals(rulesOf(findingsOf("flute", hairline)), ["tiring breath"]);
-  assertEquals(findingsOf("violin", notes(25)), []);
-});
-
-Deno.test("playability() breath: two players on a line and a choir take turns", () => {
-  const long = repeatedNotes(67, 1, { to: 60 });
-  assertEquals(rulesOf(findingsOf("flute", long)), ["risky breath"]);
-  assertEquals(findingsOf("flute", long, { players: 2 }), []);
-});
-
-Deno.test("playability() loud brass: a minute without two seconds of rest tires; a rest, or soft, does not", () => {
-  const loud = (more: Partial<Note> = {}) =>
-    repeatedNotes(60, 1, { to: 80, dynamic: 7, ...more }).map((n, i) =>
-      i % 4 === 3 ? { ...n, quarters: 0.5 } : n
-    );
-  assertEquals(rulesOf(findingsOf("horn in F", loud())), ["tiring loud without rest"]);
-  assertEquals(findingsOf("horn in F", loud({ dynamic: 4 })), []);
-  assertEquals(findingsOf("horn in F", loud().filter((_, i) => i % 40 < 37)), []);
-  assertEquals(findingsOf("clarinet in Bb", loud()).filter((f) => f.rule === "loud without rest"), []);
-});
-
 Deno.test("playability() notes at once: what one player can hold passes, more is noted, more players may", () => {
   const chord = (...pitches: number[]) => pitches.map((pitch) => ({ at: 0, quarters: 1, pitch }));
   assertEquals(findingsOf("flute", chord(72)), []);
@@ -257,7 +218,7 @@ Deno.test("playability() notes at once: what one player can hold passes, more is
     1,
   ]);
   assertEquals(findingsOf("flute", chord(72, 76), { players: 2 }), []);
-  assertEquals(findingsOf("violin", chord(55, 62, 71, 80)), []);
+  assertEquals(findingsOf("violin", chord(55, 62, 71, 80), { players: 12 }), []);
 });
 
 Deno.test("playability() follows tempo: the same notes pass slowly and fail at twice the tempo, from the bar of the change", () => {

@@ -2,7 +2,7 @@
 import { breathSeconds } from "../instruments/breath.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import { legatoLimit, repeatedNoteLimit, separateNoteLimit, type SpeedLimit } from "../instruments/rates.ts";
-import { soundingTicks } from "../measures/sounding.ts";
+import { lengthOf, stretchesOf } from "../measures/playability_place.ts";
 import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
 import type { Note, Score } from "../score/model.ts";
@@ -25,7 +25,7 @@ export interface BreathRow {
   readonly to: number;
   /** How long it is, in seconds. */
   readonly seconds: number;
-  /** How long one breath lasts at its mean dynamic, in seconds. */
+  /** How long one breath lasts at its dynamics and registers, in seconds. */
   readonly limitSeconds: number;
 }
 
@@ -186,43 +186,54 @@ function fastest(
 }
 
 /**
- * Spans in which a player finds no gap to breathe.
+ * Spans in which a player finds no place to breathe, as playability counts them: rests and breath marks are places, and
+ * in a span longer than one breath so are the ends of longer notes that no slur leads away from.
  *
  * @param score the score
  * @param notes sounding notes of one part, in order
- * @param options its instrument; the shortest gap in which a breath can be taken
+ * @param options its instrument; the shortest gap in which a breath can be taken, the shortest note one can be stolen from
  * @returns the spans; empty for what needs no breath
  */
 export function breathRows(
   score: Score,
   notes: readonly Note[],
-  { instrument, gapSeconds }: { readonly instrument: Instrument; readonly gapSeconds: number },
+  { instrument, gapSeconds, stealFromSeconds }: {
+    readonly instrument: Instrument;
+    readonly gapSeconds: number;
+    readonly stealFromSeconds: number;
+  },
 ): readonly BreathRow[] {
-  const clock = clockOf(score);
-  const spans: Note[][] = [];
-  let end = -Infinity;
-  for (const n of notes) {
-    const span = spans.at(-1);
-    const breathes = span?.at(-1)?.articulations.includes("breath") === true;
-    if (span === undefined || breathes || clock(n.onsetTicks) - end >= gapSeconds) {
-      spans.push([n]);
-      end = -Infinity;
-    } else span.push(n);
-    end = Math.max(end, clock(n.onsetTicks + soundingTicks(n)));
-  }
-  return spans.flatMap((span) => {
-    const first = span[0];
-    const last = span.at(-1);
-    if (first === undefined || last === undefined) return [];
-    const endTicks = last.onsetTicks + last.durationTicks;
-    const dynamic = span.reduce((sum, n) => sum + n.dynamic, 0) / span.length;
-    const limitSeconds = breathSeconds(instrument, dynamic);
-    if (limitSeconds === null) return [];
-    return [{
-      from: barsAt(score, first.onsetTicks),
-      to: barsAt(score, endTicks),
-      seconds: clock(endTicks) - clock(first.onsetTicks),
-      limitSeconds,
-    }];
+  if (!needsBreath(instrument)) return [];
+  const at = { clock: clockOf(score) };
+  const rowOf = (span: readonly Note[]): BreathRow => {
+    const from = span[0]?.onsetTicks ?? 0;
+    const to = span.reduce((end, n) => Math.max(end, n.onsetTicks + n.durationTicks), from);
+    const written = span.reduce((sum, n) => sum + lengthOf(n, at), 0);
+    const breaths = span.reduce((sum, n) => sum + lengthOf(n, at) / breathOf(n, instrument), 0);
+    return {
+      from: barsAt(score, from),
+      to: barsAt(score, to),
+      seconds: at.clock(to) - at.clock(from),
+      limitSeconds: written / breaths,
+    };
+  };
+  return stretchesOf(notes, at, gapSeconds).flatMap((span) => {
+    const whole = rowOf(span);
+    if (whole.seconds <= whole.limitSeconds) return [whole];
+    const phrases: Note[][] = [];
+    for (const n of span) {
+      const phrase = phrases.at(-1);
+      const before = phrase?.at(-1);
+      const free = before && !n.slurred && lengthOf(before, at) >= stealFromSeconds;
+      if (phrase === undefined || free) phrases.push([n]);
+      else phrase.push(n);
+    }
+    return phrases.map(rowOf);
   });
+}
+
+/** How long one breath would hold a note, in seconds. */
+function breathOf(note: Note, instrument: Instrument): number {
+  const pitch = note.unpitched ? {} : { soundingPitch: note.soundingPitch };
+  return breathSeconds(instrument, note.dynamic, pitch) ?? Infinity;
 }

@@ -41,7 +41,7 @@ const breathlessPlayed = playability(breathless);
 /** Findings made up for the drawing, so that a new rule of the measure does not change the picture. */
 const drawn: Playability = {
   ...smallStudy.playability,
-  settings: { breathGapSeconds: 0.2, tremoloFromPerSecond: 11 },
+  settings: { breathGapSeconds: 0.2, stealFromSeconds: 0.5, tremoloFromPerSecond: 11 },
   findings: smallStudy.playability.findings.map((f, i) => ({
     ...f,
     part: 0,
@@ -186,6 +186,29 @@ Deno.test("partPlayabilityChart() shows notes, rates, breaths and findings of on
   assert(rules.has("range") && rules.has("repeated-note rate") && rules.has("breath"), [...rules].join());
   const texts = words(chart).join("\n");
   for (const f of own) assertStringIncludes(texts.toLowerCase(), `${f.severity}, ${f.rule}`);
+});
+
+Deno.test("partPlayabilityChart() lets the time without a breath fall at rests, breath marks and stolen breaths", () => {
+  const bars = breathless.bars;
+  const spans = (notes: Score["notes"]) => {
+    const score = { ...breathless, bars, tempos: smallScore.tempos, notes };
+    const chart = partPlayabilityChart(playability(score), score, { part: 0 });
+    return [...chart.querySelectorAll(".one-breath")].flatMap((g) => [...g.children]).length;
+  };
+  // 16 bars of 2 s are 32 s; one breath at mf lasts a flute about 12 s
+  const eighths = Array.from(
+    { length: 128 },
+    (_, i) => makeNote({ part: 0, onsetTicks: 2 * i, durationTicks: 2, soundingPitch: 76, dynamic: 5 }),
+  );
+  assertEquals(spans(eighths), 1);
+  assertEquals(spans(eighths.map((n, i) => i === 63 ? { ...n, articulations: ["breath"] } : n)), 2);
+  assertEquals(spans(eighths.filter((_, i) => i !== 31 && i !== 32)), 2);
+  // a half note, one second long, is long enough to steal from; a slur over its end forbids it
+  const half = eighths.filter((_, i) => i < 60 || i > 63)
+    .concat(makeNote({ part: 0, onsetTicks: 120, durationTicks: 8, soundingPitch: 76, dynamic: 5 }))
+    .sort((a, b) => a.onsetTicks - b.onsetTicks);
+  assertEquals(spans(half), 2);
+  assertEquals(spans(half.map((n) => n.onsetTicks === 128 ? { ...n, slurred: true } : n)), 1);
 });
 
 Deno.test("partPlayabilityChart() draws no breaths where none are counted", () => {

@@ -24,7 +24,7 @@ import {
 } from "../part_rows.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText } from "../text_width.ts";
-import { SEVERITIES, SEVERITY_LOOKS } from "../theme.ts";
+import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../theme.ts";
 import { niceTop, valueAxis } from "../value_axis.ts";
 import { counted, figure } from "../words.ts";
 
@@ -360,6 +360,18 @@ function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): B
         ...namedMark("slurred"),
       }),
       ...(limit === null ? [] : [
+        Plot.ruleY([limit.sustainedPerSecond, limit.burstPerSecond], {
+          stroke: PAPER,
+          strokeWidth: 4,
+          strokeOpacity: 0.8,
+          ...namedMark("limit-rims"),
+        }),
+        Plot.ruleY([limit.sustainedPerSecond, limit.burstPerSecond], {
+          stroke: PAPER,
+          strokeWidth: 4,
+          strokeOpacity: 0.8,
+          ...namedMark("limit-rims"),
+        }),
         Plot.ruleY([limit.sustainedPerSecond], { stroke: LIMIT, strokeWidth: 1.4, ...namedMark("kept-up") }),
         Plot.ruleY([limit.burstPerSecond], {
           stroke: LIMIT,
@@ -400,7 +412,8 @@ function breathsOf(stage: Stage): readonly BreathRow[] {
   if (stage.part.players > 1) return [];
   return breathRows(stage.score, stage.notes, {
     instrument: stage.instrument,
-    gapSeconds: stage.settings["breathGapSeconds"] ?? 0.2,
+    gapSeconds: stage.settings["breathGapSeconds"] ?? 0.15,
+    stealFromSeconds: stage.settings["stealFromSeconds"] ?? 0.5,
   });
 }
 

@@ -269,7 +269,7 @@ function stretchElement(
     words.push(svgElement(document, {
       tag: "g",
       attributes: below ? {} : {
-        stroke: isEasy ? EASY : PALE,
+        stroke: easy.from <= (from + to) / 2 && easy.to >= (from + to) / 2 ? EASY : PALE,
         "stroke-width": 3,
         "stroke-linejoin": "round",
         "paint-order": "stroke",
@@ -286,8 +286,14 @@ function stretchElement(
   if (detail !== "shapes") {
     const y = 4 + shapeHeight + notesHeight;
     const room = (layout.isLast ? layout.width - RIGHT : to) - from - 3;
-    const name = fitText(stretch.name, 10, room * 1.1);
-    words.push(svgText(document, { text: name, x: from + 2, y: y + 11, size: 10, weight: 600 }));
+    const isBold = textWidth(stretch.name, 10) * 1.08 <= room;
+    words.push(svgText(document, {
+      text: isBold ? stretch.name : fitText(stretch.name, 9, room + 1),
+      x: from + 2,
+      y: y + 11,
+      size: isBold ? 10 : 9,
+      weight: isBold ? 600 : 400,
+    }));
     if (detail === "full") {
       const lines = wrapText(stretch.character, 9.5, room);
       const cut = lines.length > 2 ? [lines[0] ?? "", fitText(`${lines[1] ?? ""} …`, 9.5, room)] : lines;

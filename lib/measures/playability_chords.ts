@@ -82,7 +82,7 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
       unit: "notes",
       source,
       remedy:
-        "Write non div. only for what lies on neighbouring strings: leave out a note, respace the chord, or divide it between two players",
+        "Leave out a note, respace the chord over neighbouring strings, or divide it between two players",
     };
   }
   const seconds = Math.min(...chord.map((n) => lengthOf(n, judge)));

@@ -1,4 +1,5 @@
 /** Notes as strokes of tongue, bow or hand, and the quick runs among them. */
+import { rateLimits, repeatedNoteLimit } from "../instruments/rates.ts";
 import { registerOf } from "../instruments/registers.ts";
 import type { Note } from "../score/model.ts";
 import { strokeTicks } from "../score/tremolo.ts";
@@ -38,8 +39,9 @@ const RESTING_SHARE = 2 / 3;
 const ROLL_SLASHES = 3;
 
 /**
- * Notes as strokes, measured tremolo written out. Slashes faster than the tremolo constant, rolls on what is
- * struck, and trills are one blurred stroke each.
+ * Notes as strokes, measured tremolo written out. Slashes faster than the tremolo constant or than single
+ * strokes on a drum that is rolled, three slashes and more on what is struck, and trills are one blurred stroke
+ * each.
  *
  * @param line notes of one voice, one per onset
  * @param judge tempo and constants
@@ -47,10 +49,15 @@ const ROLL_SLASHES = 3;
  */
 export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
   const { clock, settings, score, instrument } = judge;
+  const struck = instrument.soundProduction === "struck";
+  // A triangle cannot be struck that fast, but it is rolled: its catalogue row says so.
+  const rolls = struck && rateLimits(instrument).some((limit) => limit.kind === "roll");
+  const rolledOver = rolls ? repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity : Infinity;
   return line.flatMap((n) => {
     const step = strokeTicks(n, score.ticksPerQuarter);
     const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
-    const rolled = instrument.soundProduction === "struck" && n.tremoloSlashes >= ROLL_SLASHES;
+    const rolled = n.tremoloSlashes >= ROLL_SLASHES && struck ||
+      n.tremoloSlashes > 0 && perSecond > rolledOver;
     const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates && !rolled &&
       perSecond < settings.tremoloFromPerSecond;
     const count = measured ? Math.round(n.durationTicks / step) : 1;

@@ -22,36 +22,8 @@ import {
   type Score,
   separateNoteLimit,
 } from "ripieno";
+import { findingsOf, quick, rulesOf } from "./findings_of.ts";
 import { type Line, type LineNote, repeatedNotes, smallScore } from "./small_scores.ts";
-
-/** Findings of one line at 60 quarters a minute, so that quarters are seconds. */
-function findingsOf(
-  instrument: string,
-  notes: readonly LineNote[],
-  options: { readonly players?: number; readonly bars?: number } = {},
-): readonly PlayabilityFinding[] {
-  const { players = 1, bars = 30 } = options;
-  const score = smallScore([{ instrument, role: "lead", players, notes }], { bars, quartersPerMinute: 60 });
-  return playability(score).findings;
-}
-const rulesOf = (findings: readonly PlayabilityFinding[]) => findings.map((f) => `${f.severity} ${f.rule}`);
-
-/** Separate or slurred notes at a rate for some seconds: one pitch repeated, or up and down a third by steps. */
-function quick(
-  pitch: number,
-  perSecond: number,
-  seconds: number,
-  more: Partial<Note> & { readonly moving?: boolean } = {},
-): readonly LineNote[] {
-  const { moving = false, ...rest } = more;
-  return Array.from({ length: Math.round(perSecond * seconds) }, (_, i) => ({
-    at: i / perSecond,
-    quarters: 1 / perSecond,
-    pitch: moving ? pitch + [0, 2, 4, 2][i % 4]! : pitch,
-    ...rest,
-    slurred: rest.slurred === true && i > 0,
-  }));
-}
 
 Deno.test("playability() range: the extremes of every pitched instrument pass, a semitone beyond is impossible", () => {
   for (const instrument of allInstruments()) {

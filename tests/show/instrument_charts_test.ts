@@ -211,6 +211,14 @@ Deno.test("partPlayabilityChart() lets the time without a breath fall at rests, 
   assertEquals(spans(half.map((n) => n.onsetTicks === 128 ? { ...n, slurred: true } : n)), 1);
 });
 
+Deno.test("partPlayabilityChart() draws the span of pitch of each bar where bars are narrow", () => {
+  const bands = (width: number) => {
+    const chart = partPlayabilityChart(breathlessPlayed, breathless, { part: 0, width });
+    return [...chart.querySelectorAll(".bands")].flatMap((g) => [...g.children]).length;
+  };
+  assertEquals([bands(960), bands(340)], [0, 16]);
+});
+
 Deno.test("partPlayabilityChart() draws no breaths where none are counted", () => {
   const cello = partPlayabilityChart(playability(smallScore), smallScore, { part: "Cellos" });
   assertEquals(words(cello).includes("one breath"), false);

@@ -23,7 +23,7 @@ import {
   rateRows,
 } from "../part_rows.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText } from "../text_width.ts";
+import { fitText, textWidth } from "../text_width.ts";
 import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../theme.ts";
 import { niceTop, valueAxis } from "../value_axis.ts";
 import { counted, figure } from "../words.ts";
@@ -46,6 +46,13 @@ interface NoteStroke {
   readonly title: string;
 }
 
+/** The pitches of a bar. */
+interface PitchBand {
+  readonly bar: number;
+  readonly low: number;
+  readonly high: number;
+}
+
 /** What all panels are drawn from. */
 interface Stage {
   readonly document: Document;
@@ -57,11 +64,14 @@ interface Stage {
   readonly axis: BarAxis;
   readonly innerWidth: number;
   readonly xOf: (bar: number) => number;
+  readonly pixelsPerBar: number;
   readonly settings: Playability["settings"];
 }
 
 const NAME = "part-playability";
 const MARGIN_LEFT = 52;
+/** Where a bar is narrower, in pixels, its notes are too thin to be followed and its span of pitch is drawn as well. */
+const NARROW_BAR = 12;
 const NAMES = 118;
 const EASY = "#a9d3cc";
 const LIMIT = "#2f6a66";
@@ -112,6 +122,7 @@ export function partPlayabilityChart(
     axis,
     innerWidth,
     xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBar) * pixelsPerBar,
+    pixelsPerBar,
     settings: playability.settings,
   };
   const breath = breathsOf(stage);
@@ -198,6 +209,20 @@ function tints(stage: Stage, panel: "pitch" | "rate" | "breath"): {
   };
 }
 
+/** The long heading where there is room for it, the short one where not. */
+function fitting({ innerWidth }: Stage, short: string, more: string): string {
+  return textWidth(short + more, 11) <= innerWidth - MARGIN_LEFT - 4 ? short + more : short;
+}
+
+/** From the lowest to the highest note that begins in each bar. */
+function bandsOf(strokes: readonly NoteStroke[]): readonly PitchBand[] {
+  return [...Map.groupBy(strokes, (s) => Math.floor(s.from))].map(([bar, list]) => ({
+    bar,
+    low: Math.min(...list.map((s) => s.pitch)),
+    high: Math.max(...list.map((s) => s.pitch)),
+  }));
+}
+
 /** Words right of a panel, moved apart. */
 function sideLabels(
   stage: Stage,
@@ -220,7 +245,7 @@ function sideLabels(
 }
 
 function pitchPanel(stage: Stage, height: number): BarPanel {
-  const { instrument, axis, score, notes, document, xOf } = stage;
+  const { instrument, axis, score, notes, document, xOf, pixelsPerBar } = stage;
   const { rangeExtreme, rangeComfortable } = instrument;
   const pitched = notes.filter((n) => !n.unpitched);
   const pitches = pitched.map((n) => n.soundingPitch);
@@ -231,7 +256,7 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
     const from = barsAt(score, n.onsetTicks);
     return {
       from,
-      to: Math.max(from + 0.02, barsAt(score, n.onsetTicks + n.durationTicks)),
+      to: Math.max(from + 1.2 / pixelsPerBar, barsAt(score, n.onsetTicks + n.durationTicks)),
       pitch: n.soundingPitch,
       isOutside: isOutside(n, instrument),
       title: `${noteName(n.soundingPitch)}, ${barsInWords(axis, Math.floor(from), Math.floor(from))}`,
@@ -248,7 +273,11 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
     severityShape(document, "impossible", { x: xOf((s.from + s.to) / 2), y: yOf(s.pitch) })
   );
   return {
-    heading: "sounding pitch: shaded where the player is at ease, outlined as far as the instrument reaches",
+    heading: fitting(
+      stage,
+      "sounding pitch",
+      ": shaded where the player is at ease, outlined as far as the instrument reaches",
+    ),
     height,
     domain: [low, high],
     marks: [
@@ -273,6 +302,17 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
         strokeDasharray: "1 3",
         ...namedMark("registers"),
       }),
+      ...(pixelsPerBar < NARROW_BAR
+        ? [Plot.rect(bandsOf(strokes), {
+          x1: (b: PitchBand) => b.bar,
+          x2: (b: PitchBand) => b.bar + 1,
+          y1: (b: PitchBand) => b.low - thick,
+          y2: (b: PitchBand) => b.high + thick,
+          fill: PLAYED,
+          fillOpacity: 0.22,
+          ...namedMark("bands"),
+        })]
+        : []),
       Plot.axisY(octaves, {
         label: null,
         tickSize: 0,
@@ -286,7 +326,7 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
         x2: (s: NoteStroke) => s.to,
         y1: (s: NoteStroke) => s.pitch - thick,
         y2: (s: NoteStroke) => s.pitch + thick,
-        insetRight: 0.4,
+        insetRight: pixelsPerBar < NARROW_BAR ? 0 : 0.4,
         fill: (s: NoteStroke) => s.isOutside ? OVER : PLAYED,
         title: (s: NoteStroke) => s.title,
         ...namedMark("notes"),
@@ -312,6 +352,7 @@ function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): B
   const { limit } = most(slurred.rows) > most(strokes.rows) ? slurred : strokes;
   const top = niceTop(1.08 * Math.max(1, most(strokes.rows), most(slurred.rows), limit?.burstPerSecond ?? 0));
   const yOf = (v: number) => 1 + (1 - v / top) * (height - 2);
+  const gap = Math.min(0.8, stage.pixelsPerBar * 0.08);
   const { mark, shapes } = tints(stage, "rate");
   const title = (what: string) => (r: RateRow) =>
     `bar ${stage.axis.numbers[r.bar - stage.axis.fromBar]}: ${figure(r.perSecond)} ${what} a second`;
@@ -319,7 +360,7 @@ function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): B
     own !== null && r.perSecond > own.burstPerSecond;
   const colour = (rows: Rates["strokes"]) => (r: RateRow) => isOver(rows)(r) ? OVER : PLAYED;
   return {
-    heading: `notes a second, over the fastest ${RATE_STEPS + 1} in a row of each bar`,
+    heading: fitting(stage, "notes a second", `, over the fastest ${RATE_STEPS + 1} in a row of each bar`),
     height,
     domain: [0, top],
     marks: [
@@ -341,7 +382,8 @@ function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): B
         x2: (r: RateRow) => r.bar + 1,
         y1: () => 0,
         y2: (r: RateRow) => r.perSecond,
-        inset: 0.6,
+        insetLeft: gap,
+        insetRight: gap,
         fill: colour(strokes),
         fillOpacity: 0.85,
         title: title("strokes"),
@@ -352,7 +394,8 @@ function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): B
         x2: (r: RateRow) => r.bar + 1,
         y1: () => 0,
         y2: (r: RateRow) => r.perSecond,
-        inset: 1.5,
+        insetLeft: gap * 2,
+        insetRight: gap * 2,
         fill: "none",
         stroke: colour(slurred),
         strokeWidth: 1.2,
@@ -428,8 +471,11 @@ function breathPanel(stage: Stage, height: number, rows: readonly BreathRow[]): 
   const { mark, shapes } = tints(stage, "breath");
   const last = rows.at(-1)!;
   return {
-    heading:
-      "seconds since the last place to breathe; the line across each climb is one breath at its loudness",
+    heading: fitting(
+      stage,
+      "seconds since the last place to breathe",
+      "; the line across each climb is one breath there",
+    ),
     height,
     domain: [0, top],
     marks: [

@@ -33,7 +33,7 @@ const USABLE_SHARE = 0.65;
 /**
  * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses
  * the end of a note of at least a quarter, which gets a breath mark; other layers lose their last eighth before the
- * bar line. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
+ * bar line, or, where an eighth is too short for a breath, their last two or three. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
  *
  * @param line one player's notes in order, of all layers
  * @param options clock, bar ends, the player's place in the queue
@@ -41,7 +41,14 @@ const USABLE_SHARE = 0.65;
  */
 export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: BreathOptions): readonly N[] {
   const { clock, barEnds, ticksPerQuarter } = options;
-  const gapTicks = ticksPerQuarter / 2;
+  /** An eighth, or at quick tempos as many eighths as a breath takes. */
+  const gapBefore = (end: Ticks): Ticks => {
+    let gap = ticksPerQuarter / 2;
+    while (clock(end) - clock(end - gap) < options.gapSeconds && gap < 2 * ticksPerQuarter) {
+      gap += ticksPerQuarter / 2;
+    }
+    return gap;
+  };
   const result: N[] = [...line];
   const usableOf = (n: N) => n.breathSeconds * USABLE_SHARE;
   let breathedAt = line[0] ? clock(line[0].onsetTicks) - usableOf(line[0]) * 0.5 * options.stagger : 0;
@@ -59,6 +66,7 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
       ? next.onsetTicks + next.durationTicks
       : barEnds.find((b) => b > end) ?? next.onsetTicks + next.durationTicks;
     if (clock(chance) - breathedAt <= usableOf(n)) continue;
+    const gapTicks = gapBefore(end);
     if (n.melody) {
       if (n.durationTicks < ticksPerQuarter) continue;
       result[i] = {
@@ -70,7 +78,7 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
       continue;
     }
     if (!barEnds.includes(end)) continue;
-    // Take the last eighth before the bar line away: shorten what reaches into it, drop what begins in it.
+    // Take the end of the bar away: shorten what reaches into it, drop what begins in it.
     let k = i;
     while (k > 0 && result[k]!.onsetTicks >= end - gapTicks) k--;
     const keep = result[k]!;

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { assert, assertEquals, assertRejects } from "@std/assert";
+import { assertEquals, assertRejects } from "@std/assert";
 import { SaxesParser } from "saxes";
 import { chartSvg, InputError, playabilityChart, roleTimelineChart, saveChart } from "ripieno";
 import { smallScore, smallStudy, smallTexture } from "./small_study.ts";

@@ -73,6 +73,11 @@ export type { Confidence, Sourced } from "./instruments/table.ts";
 
 // Scores: what is written
 export type * from "./score/model.ts";
+export { bendTempo, TEMPO_BEND_CONSTANTS } from "./score/bend_tempo.ts";
+export type { TempoBendSettings } from "./score/bend_tempo.ts";
+export { playingOrder } from "./score/playing_order.ts";
+export type { PlayingOrderOptions } from "./score/playing_order.ts";
+export { unfoldRepeats } from "./score/unfold_repeats.ts";
 export { barBeatOf, barIndexOf, clockOf, endTicksOf, quartersOf, secondsOf } from "./score/time.ts";
 export type { Timed } from "./score/time.ts";
 export { DEFAULT_DYNAMIC, DYNAMIC_MARKS, dynamicMark, dynamicOf } from "./score/dynamics.ts";

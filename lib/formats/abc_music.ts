@@ -1,6 +1,6 @@
 /** Lines of music in ABC: notes, chords, rests, bar lines and the signs around them. */
 import { Chord } from "tonal";
-import type { Articulation } from "../score/model.ts";
+import type { Articulation, PlayingSign } from "../score/model.ts";
 import { ACCIDENTALS, readLength } from "./abc_fields.ts";
 import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
 import { abcError, type AbcPlace, type AbcTune, currentVoice, readField } from "./abc_tune.ts";
@@ -8,6 +8,7 @@ import {
   type AbcMark,
   type AbcNote,
   type AbcVoice,
+  addRepeat,
   fullBar,
   moveOn,
   nothingWaiting,
@@ -16,13 +17,14 @@ import {
 import { readWords } from "./direction_words.ts";
 import { dynamicOf } from "../score/dynamics.ts";
 import { rawNote } from "./raw_score.ts";
+import { endingNumbers, type RepeatSigns } from "./repeat_signs.ts";
 
 const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 
 const NOTE = /(\^\^?|__?|=)?([A-Ga-g])([,']*)(\d*\/*\d*)/y;
 const REST = /([xz])(\d*\/*\d*)/y;
 const LONG_REST = /([XZ])(\d*)/y;
-const BAR_LINE = /\.?(?:::+|:+\|+\]?:*|\[\|+\]?:*|\|+\]?:*|\[\|\])/y;
+const BAR_LINE = /\.?(?::+\|+\]?:*|::+|\[\|+\]?:*|\|+\]?:*|\[\|\])/y;
 const ENDING = /\[?\s*(\d+(?:[,\-]\d+)*)/y;
 const ENDING_ALONE = /\[(\d+(?:[,\-]\d+)*)/y;
 const TUPLET = /\((\d)(?::(\d?)(?::(\d*))?)?/y;
@@ -199,7 +201,11 @@ function decorate(scan: Scan, voice: AbcVoice, name: string): void {
   else if (name === "breath") {
     for (const { note } of voice.last) note.articulations = [...note.articulations, "breath"];
   } else if (/^\/{1,4}$/.test(name)) waiting.tremoloSlashes = name.length;
-  else if (name === "snap") waiting.technique = "pizzicato";
+  else if (name === "snap") {
+    waiting.technique = "pizzicato";
+    waiting.signs.push("snap-pizzicato");
+  } else if (KEPT_SIGNS[name] !== undefined) waiting.signs.push(KEPT_SIGNS[name]);
+  else if (JUMPS[name] !== undefined) addRepeat(voice, voice.bar, JUMPS[name]);
   else if (name === "+" || name === "plus") waiting.technique = "stopped";
   else scan.tune.notices.add(`decoration !${name}!: not used`, voice.name);
 }
@@ -207,21 +213,65 @@ function decorate(scan: Scan, voice: AbcVoice, name: string): void {
 /** Reads a bar line, with repeat dots and the number of an ending; false when there is none here. */
 function readBarLine(scan: Scan, voice: AbcVoice): boolean {
   const start = scan.at;
-  const ending = match(scan, ENDING_ALONE);
-  if (ending) {
-    scan.tune.notices.add("first and second endings: bars are kept once, as printed");
+  const alone = match(scan, ENDING_ALONE);
+  if (alone) {
+    startEnding(voice, alone[1]!);
     return true;
   }
   const found = match(scan, BAR_LINE);
   if (!found) return false;
   const line = found[0];
-  if (line.includes(":")) scan.tune.notices.add("repeat: bars are kept once, as printed");
+  const ended = voice.begun ? voice.bar : voice.bar - 1;
   endBar(scan, voice, { line, start });
-  if (/[|:]$/.test(line) && match(scan, ENDING)) {
-    scan.tune.notices.add("first and second endings: bars are kept once, as printed");
+  // Dots before the line repeat what went before, dots after it what follows; `::` alone does both.
+  const both = /^:+$/.test(line);
+  const dots = /^:+/.exec(line)?.[0].length ?? 0;
+  if (dots > 0 && ended >= 0) {
+    addRepeat(voice, ended, { times: both ? 2 : Math.min(100, dots + 1) });
   }
+  if (dots > 0 || /[\]\[]|\|\|/.test(line)) voice.endings = undefined;
+  if (both || /[|\]]:+$/.test(line)) addRepeat(voice, voice.bar, { start: true });
+  if (voice.endings) addRepeat(voice, voice.bar, { endings: voice.endings });
+  const ending = /[|:]$/.test(line) ? match(scan, ENDING) : null;
+  if (ending) startEnding(voice, ending[1]!);
   return true;
 }
+
+/** A bracket begins at the bar being read; it lasts to the next repeat sign or double bar line. */
+function startEnding(voice: AbcVoice, text: string): void {
+  voice.endings = endingNumbers(text);
+  addRepeat(voice, voice.bar, { endings: voice.endings });
+}
+
+/** Jumps and signs written as decorations, and what they are at the bar. */
+const JUMPS: Readonly<Record<string, RepeatSigns>> = {
+  "segno": { segno: true },
+  "coda": { codaSign: true },
+  "fine": { fine: true },
+  "D.C.": { jump: "da capo", jumpWords: "D.C." },
+  "dacapo": { jump: "da capo", jumpWords: "D.C." },
+  "D.S.": { jump: "dal segno", jumpWords: "D.S." },
+  "D.C.alfine": { jump: "da capo", jumpWords: "D.C. al Fine" },
+  "D.S.alfine": { jump: "dal segno", jumpWords: "D.S. al Fine" },
+  "D.C.alcoda": { jump: "da capo", jumpWords: "D.C. al Coda" },
+  "D.S.alcoda": { jump: "dal segno", jumpWords: "D.S. al Coda" },
+  "dacoda": { toCoda: true },
+};
+
+/** Signs kept by name, by the decoration that stands for them. */
+const KEPT_SIGNS: Readonly<Record<string, PlayingSign>> = {
+  "upbow": "up-bow",
+  "downbow": "down-bow",
+  "open": "open-string",
+  "thumb": "thumb-position",
+  "turn": "turn",
+  "invertedturn": "inverted-turn",
+  "lowermordent": "mordent",
+  "mordent": "mordent",
+  "uppermordent": "inverted-mordent",
+  "pralltriller": "inverted-mordent",
+  "arpeggio": "arpeggiate",
+};
 
 /** Ends a bar, if anything was read in it. */
 function endBar(
@@ -391,6 +441,7 @@ function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
     note.trill = waiting.trill;
     note.tremoloSlashes = waiting.tremoloSlashes;
     note.technique = waiting.technique;
+    note.signs = [...waiting.signs];
   }
   const first = heads[0]!.note;
   first.wavyLines = waiting.wavyLines.map((type) => ({ type, number: 1 }));

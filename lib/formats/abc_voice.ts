@@ -1,8 +1,9 @@
 /** One voice of an ABC tune while it is being read. */
-import type { Articulation } from "../score/model.ts";
+import type { Articulation, PlayingSign } from "../score/model.ts";
 import type { AbcKey, AbcMetre } from "./abc_fields.ts";
 import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
 import type { RawMark, RawNote } from "./raw_score.ts";
+import type { RepeatSigns } from "./repeat_signs.ts";
 
 /** A note head with exact times; `note` has no ticks yet. */
 export interface AbcNote {
@@ -59,6 +60,8 @@ export interface AbcWaiting {
   tremoloSlashes: number;
   /** Way of playing. */
   technique: RawNote["technique"];
+  /** Further signs. */
+  signs: PlayingSign[];
 }
 
 /** A voice being read. */
@@ -115,6 +118,10 @@ export interface AbcVoice {
   readonly marks: AbcPlaced<AbcMark>[];
   /** Finished bars. */
   readonly bars: AbcBar[];
+  /** Numbers of the bracket that is open. */
+  endings: readonly number[] | undefined;
+  /** Repeats, brackets and jumps by bar. */
+  readonly repeats: Map<number, RepeatSigns>;
   /** Keys by bar. */
   readonly keys: { readonly bar: number; readonly fifths: number }[];
 }
@@ -132,6 +139,7 @@ export function nothingWaiting(): AbcWaiting {
     slurStarts: 0,
     tremoloSlashes: 0,
     technique: undefined,
+    signs: [],
   };
 }
 
@@ -171,6 +179,8 @@ export function startVoice(
     notes: [],
     marks: [],
     bars: [],
+    endings: undefined,
+    repeats: new Map(),
     keys: [{ bar: 0, fifths: head.key.fifths }],
   };
 }
@@ -213,4 +223,15 @@ export function moveOn(voice: AbcVoice, length: Fraction): void {
   voice.offset = plus(voice.offset, length);
   if (compare(voice.offset, voice.longest) > 0) voice.longest = voice.offset;
   voice.begun = true;
+}
+
+/**
+ * Adds repeat signs to a bar.
+ *
+ * @param voice the voice
+ * @param bar index of the bar
+ * @param signs the signs; others there stay
+ */
+export function addRepeat(voice: AbcVoice, bar: number, signs: RepeatSigns): void {
+  voice.repeats.set(bar, { ...voice.repeats.get(bar), ...signs });
 }

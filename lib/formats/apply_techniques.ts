@@ -3,21 +3,23 @@ import type { Technique } from "../score/model.ts";
 import type { TimedMark } from "./apply_dynamics.ts";
 
 /**
- * The way of playing at any place of one stave: pizz., col legno and the like until arco or another takes
- * over; a mute until it is taken off. Where both hold, the manner is named and the mute is not.
+ * The ways of playing in force at any place of one stave: pizz., col legno and the like until arco or another
+ * takes over; a mute until it is taken off.
  *
  * @param marks marks of the stave, in order of position
- * @returns a function from ticks to the technique
+ * @returns a function from ticks to the techniques: the manner first, then the mute; none for ordinary playing
  */
-export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => Technique {
-  const changes: { readonly ticks: number; readonly technique: Technique }[] = [];
+export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => readonly Technique[] {
+  const changes: { readonly ticks: number; readonly techniques: readonly Technique[] }[] = [];
   let manner: Technique = "ordinario";
   let muted = false;
   for (const { ticks, mark } of marks) {
     if (mark.kind !== "technique") continue;
     if (mark.manner !== undefined) manner = mark.manner;
     if (mark.muted !== undefined) muted = mark.muted;
-    changes.push({ ticks, technique: manner === "ordinario" && muted ? "con sordino" : manner });
+    const techniques: Technique[] = manner === "ordinario" ? [] : [manner];
+    if (muted) techniques.push("con sordino");
+    changes.push({ ticks, techniques });
   }
   return (ticks) => {
     let low = 0;
@@ -27,6 +29,6 @@ export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => 
       if (changes[middle]!.ticks <= ticks) low = middle + 1;
       else high = middle;
     }
-    return changes[low - 1]?.technique ?? "ordinario";
+    return changes[low - 1]?.techniques ?? [];
   };
 }

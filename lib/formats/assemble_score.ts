@@ -1,12 +1,13 @@
 /** From what a reader found to a finished Score: times, ties, slurs, dynamics, techniques, metre and key. */
 import { makeNote, sortNotes } from "../score/build.ts";
-import type { Bar, ChordSymbol, Note, Score, Tempo } from "../score/model.ts";
+import type { Bar, ChordSymbol, Note, Part, Score, Technique, Tempo, TempoBend } from "../score/model.ts";
 import { InputError } from "../errors.ts";
 import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { joinTies } from "./join_ties.ts";
 import type { NoticeList } from "./notice_list.ts";
+import { barRepeats } from "./repeat_signs.ts";
 import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
 
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
@@ -59,10 +60,36 @@ export function assembleScore(
     ticksPerQuarter: raw.ticksPerQuarter,
     bars,
     tempos: temposOf(raw, bars, ticksOf),
-    parts: raw.parts.map((p) => p.part),
+    ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
+    parts: raw.parts.map((p) => partOf(p, ticksOf)),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),
     notices: notices.list(),
+  };
+}
+
+/** Words and pauses that bend the tempo, each once, though several parts may bring it. */
+function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly TempoBend[] {
+  const found = new Map<string, TempoBend>();
+  for (const bend of raw.bends) {
+    const { kind, words, lengthTicks } = bend;
+    const onsetTicks = ticksOf(bend);
+    const end = kind === "pause" ? { endTicks: onsetTicks + lengthTicks } : {};
+    const key = `${kind} ${onsetTicks} ${lengthTicks}`;
+    if (!found.has(key)) found.set(key, { onsetTicks, ...end, kind, words });
+  }
+  return [...found.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+}
+
+/** A part with its words about players and its changes of instrument, in order. */
+function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number): Part {
+  const timed = <T extends RawPlace>(list: readonly T[]) =>
+    list.map(({ bar, offsetTicks, ...rest }) => ({ fromTicks: ticksOf({ bar, offsetTicks }), ...rest }))
+      .sort((a, b) => a.fromTicks - b.fromTicks);
+  return {
+    ...raw.part,
+    ...(raw.playing.length > 0 ? { playing: timed(raw.playing) } : {}),
+    ...(raw.instrumentChanges.length > 0 ? { instrumentChanges: timed(raw.instrumentChanges) } : {}),
   };
 }
 
@@ -74,6 +101,7 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
   if (!raw.bars[0]?.metre) notices.add("no time signature at the start: 4/4 taken");
   let startTicks = 0;
   let keyFifths = 0;
+  const repeats = barRepeats(raw.bars);
   return raw.bars.map((bar, index) => {
     metre = bar.metre ?? metre;
     let keysChanged = false;
@@ -101,6 +129,7 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
       ...metre,
       keyFifths,
       ...(bar.rehearsal ? { rehearsal: bar.rehearsal } : {}),
+      ...(repeats[index] ? { repeat: repeats[index] } : {}),
     };
     startTicks += durationTicks;
     return result;
@@ -188,6 +217,23 @@ function marksByStaff(marks: readonly TimedMark[]): (staff: number) => readonly 
     );
 }
 
+/** The way of playing of a note: its own sign first, then the manner in force, then the mute. */
+function techniqueOf(
+  head: RawNote,
+  inForce: readonly Technique[],
+): Pick<Note, "technique" | "techniques"> {
+  const own = head.technique;
+  const techniques = own === undefined
+    ? inForce
+    : own === "pizzicato"
+    ? [own, ...inForce.filter((t) => t === "con sordino")]
+    : [own, ...inForce.filter((t) => t !== own)];
+  return {
+    technique: techniques[0] ?? "ordinario",
+    ...(techniques.length > 1 ? { techniques } : {}),
+  };
+}
+
 function notesOf(
   part: RawPart,
   options: {
@@ -243,7 +289,8 @@ function notesOf(
       articulations: note.breath && !head.articulations.includes("breath")
         ? [...head.articulations, "breath"]
         : head.articulations,
-      technique: head.technique ?? curve.technique(onsetTicks),
+      ...techniqueOf(head, curve.technique(onsetTicks)),
+      ...(head.signs.length > 0 ? { signs: head.signs } : {}),
       slurred: note.slurred,
       slurStart: note.slurStart,
       slurStop: note.slurStop,

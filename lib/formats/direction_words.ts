@@ -1,6 +1,6 @@
 /** What the words over the music mean: ways of playing, growing and fading, tempo, who plays. */
 import { dynamicOf } from "../score/dynamics.ts";
-import type { Technique } from "../score/model.ts";
+import type { Playing, Technique } from "../score/model.ts";
 
 /** What was understood; a field is missing where the words say nothing about it. */
 export interface WordsMeaning {
@@ -14,10 +14,10 @@ export interface WordsMeaning {
   readonly dynamic?: string;
   /** Beats a minute of a tempo word. */
   readonly beatsPerMinute?: number;
-  /** The words say how many or which players play. */
-  readonly players?: true;
-  /** The words bend the tempo (rit., accel., a tempo). */
-  readonly bendsTempo?: true;
+  /** Who of the line plays from here, and how many. */
+  readonly players?: Pick<Playing, "kind" | "count">;
+  /** How the words bend the tempo. */
+  readonly bendsTempo?: "slower" | "quicker" | "a tempo" | "first tempo";
 }
 
 /**
@@ -67,8 +67,37 @@ const WAYS: readonly (readonly [RegExp, WordsMeaning])[] = [
   [/\b(con|mit|with|avec|in) (sord|sourd|dämpfer|mute)|^(muted|sord\.|gedämpft)/, { muted: true }],
 ];
 
-const PLAYERS =
-  /^(a ?[2-4]|zu [2-4]|à [2-4]|[1-4]\.|i{1,3}\.|i{1,3}|[1-4] (solo|soli)|[1-4]\. (solo|soli)|solo|soli|tutti|div(isi)?\b.*|unis\b.*|unisono|alle|get(eilt)?\.?|non div\.?|1 pult.*)\.?$/;
+/** Who plays, by the words, the first that fits; the figure in them is a count. Common practice, no source. */
+const PLAYERS: readonly (readonly [RegExp, Playing["kind"]])[] = [
+  [/^(?:a|zu|à) ?([2-9])\.?$/, "unison"],
+  [/^(?:unis\b.*|unisono\.?|non div\.?)$/, "unison"],
+  [/^(?:div(?:isi)?\b(?:.*\b(?:a|in) ?([2-9]))?.*|get(?:eilt)?\.?(?: (?:a|in) ([2-9]))?)$/, "divided"],
+  [/^(?:[1-4]\.?|i{1,3}\.?|iv\.?)(?: solo\.?)$|^(?:[1-4]\.|i{1,3}\.?|iv\.)$|^solo\.?$/, "solo"],
+  [/^soli\.?$|^[1-4]\.? soli\.?$/, "solo"],
+  [/^(?:1 pult.*)$/, "solo"],
+  [/^(?:tutti|alle)\.?$/, "all"],
+];
+
+/** Who plays; undefined where the words are about something else. */
+function playersIn(words: string): WordsMeaning["players"] {
+  for (const [pattern, kind] of PLAYERS) {
+    const found = pattern.exec(words);
+    if (!found) continue;
+    const count = found[1] ?? found[2];
+    if (count !== undefined) return { kind, count: Number(count) };
+    return kind === "solo" && !/soli|pult/.test(words) ? { kind, count: 1 } : { kind };
+  }
+  return undefined;
+}
+
+/** Words that bend the tempo. */
+const BENDS: readonly (readonly [RegExp, NonNullable<WordsMeaning["bendsTempo"]>])[] = [
+  [/^(?:(?:molto|poco|un poco|poco a poco|sempre) )*(?:rit|rall|allarg|riten|slent|calando)/, "slower"],
+  [/^(?:(?:molto|poco|un poco|poco a poco|sempre) )*(?:accel|string|affrett|più animato)/, "quicker"],
+  [/\ba tempo\b/, "a tempo"],
+  [/^tempo (?:i|1|primo)\b/, "first tempo"],
+];
+
 const DYNAMIC =
   /^(?:sempre |subito |sub\. |molto )*(p{1,5}|f{1,5}|mp|mf|sf+z?|f+z|s?f+z?p+)\.?(?: sempre| subito| sub\.?)*$/;
 
@@ -92,12 +121,10 @@ export function readWords(text: string): WordsMeaning {
   }
   const dynamic = readDynamicWords(words);
   if (dynamic !== undefined) meaning = { ...meaning, dynamic };
-  if (PLAYERS.test(words) || /^div\. /.test(words)) meaning = { ...meaning, players: true };
-  if (
-    /^(poco |molto )?(rit|rall|accel|string|allarg|ritard|riten)|\ba tempo\b|^tempo (i|1|primo)/.test(words)
-  ) {
-    return { ...meaning, bendsTempo: true };
-  }
+  const players = playersIn(words);
+  if (players) meaning = { ...meaning, players };
+  const bend = BENDS.find(([pattern]) => pattern.test(words));
+  if (bend) return { ...meaning, bendsTempo: bend[1] };
   const tempo = TEMPO_WORDS[words.replace(BEFORE_TEMPO_WORD, "").split(/[ ,.;:(\-–]/)[0] ?? ""];
   if (tempo !== undefined && /^\p{Lu}/u.test(clean)) meaning = { ...meaning, beatsPerMinute: tempo };
   return meaning;

@@ -1,6 +1,13 @@
 /** One `<direction>` or `<sound>` of MusicXML: dynamics, hairpins, tempo, words, rehearsal marks. */
 import { beatQuarters, readWords } from "./direction_words.ts";
-import { type MusicXmlReading, notice, type PartReading } from "./musicxml_reading.ts";
+import {
+  addRepeat,
+  type MusicXmlReading,
+  notice,
+  type PartReading,
+  takeInstrument,
+} from "./musicxml_reading.ts";
+import { jumpOf } from "./repeat_signs.ts";
 import { addDynamic, offsetTicksOf } from "./musicxml_note.ts";
 import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
@@ -39,6 +46,7 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
   let metronome: number | undefined;
   let wordTempo: number | undefined;
   let understood = false;
+  let codaSign = false;
   for (const directionType of element.children) {
     if (directionType.name !== "direction-type") continue;
     for (const sign of directionType.children) {
@@ -75,8 +83,10 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
         case "bracket":
           break;
         case "segno":
+          addRepeat(reading, part, { segno: true });
+          break;
         case "coda":
-          notice(reading, "jump sign (segno, coda): bars are kept once, as printed");
+          codaSign = true;
           break;
         default:
           notice(reading, `${sign.name.replaceAll("-", " ")}: not used`);
@@ -84,6 +94,9 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
     }
   }
   const sound = childOf(element, "sound");
+  const goesToCoda = sound?.attributes["tocoda"] !== undefined ||
+    wordsOf(element).some((w) => jumpOf(w)?.toCoda);
+  if (codaSign && !goesToCoda) addRepeat(reading, part, { codaSign: true });
   const soundTempo = sound && useSound(reading, part, { sound, place, techniqueKnown: understood });
   const tempo = soundTempo ?? metronome;
   if (tempo !== undefined) addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked" });
@@ -132,12 +145,22 @@ function useSound(
     const manner = pizzicato === "yes" ? "pizzicato" : "ordinario";
     part.raw.marks.push({ kind: "technique", manner, ...place });
   }
-  for (const jump of ["dacapo", "dalsegno", "tocoda", "fine", "coda", "segno", "forward-repeat"]) {
-    if (sound.attributes[jump] !== undefined) notice(reading, "jump: bars are kept once, as printed");
-  }
+  const jumps = sound.attributes;
+  if (jumps["dacapo"] === "yes") addRepeat(reading, part, { jump: "da capo" });
+  if (jumps["dalsegno"] !== undefined) addRepeat(reading, part, { jump: "dal segno" });
+  if (jumps["tocoda"] !== undefined) addRepeat(reading, part, { toCoda: true });
+  if (jumps["fine"] !== undefined) addRepeat(reading, part, { fine: true });
+  if (jumps["coda"] !== undefined) addRepeat(reading, part, { coda: true });
+  if (jumps["segno"] !== undefined) addRepeat(reading, part, { segno: true });
+  if (jumps["forward-repeat"] === "yes") addRepeat(reading, part, { start: true });
   for (const child of sound.children) {
     if (child.name === "swing") notice(reading, "swing: not used");
-    if (child.name === "instrument-change") notice(reading, "change of instrument inside a part: not used");
+    if (child.name === "instrument-change") {
+      takeInstrument(part, child.attributes["id"] ?? "", place.offsetTicks);
+      if (!part.instruments.has(child.attributes["id"] ?? "")) {
+        notice(reading, "change of instrument that the part list does not name: not used");
+      }
+    }
     if (child.name === "play") {
       const mute = textOf(child, "mute");
       if (mute !== undefined) {
@@ -147,6 +170,12 @@ function useSound(
   }
   const value = Number(tempo);
   return tempo !== undefined && Number.isFinite(value) && value > 0 ? value : undefined;
+}
+
+/** Words of a direction. */
+function wordsOf(element: XmlElement): readonly string[] {
+  return element.children.filter((c) => c.name === "direction-type").flatMap((c) => c.children)
+    .filter((c) => c.name === "words").map((c) => c.text);
 }
 
 /** Uses words over the music; tells whether a way of playing was among them. */
@@ -170,12 +199,19 @@ function useWords(
   }
   if (dynamic !== undefined) part.raw.marks.push({ kind: "dynamic", mark: dynamic, ...place });
   if (growth !== undefined) part.raw.marks.push({ kind: "growth", direction: growth, ...place });
+  const jump = jumpOf(text);
+  if (jump) addRepeat(reading, part, jump);
+  const { bar, offsetTicks } = place;
+  const words = text.trim().replace(/\s+/g, " ");
   if (meaning.players) {
-    notice(reading, "words about who plays (a 2, div., unis., solo): not used note by note");
-  } else if (meaning.bendsTempo) notice(reading, "rit., accel., a tempo: the tempo is kept steady");
-  else if (!technique && growth === undefined && dynamic === undefined && beatsPerMinute === undefined) {
-    notice(reading, "words of expression: not used");
+    part.raw.playing.push({ bar, offsetTicks, ...meaning.players, words });
   }
+  if (meaning.bendsTempo) {
+    reading.score.bends.push({ bar, offsetTicks, kind: meaning.bendsTempo, words, lengthTicks: 0 });
+    notice(reading, "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for");
+  }
+  const known = [manner, muted, growth, dynamic, beatsPerMinute, meaning.players, meaning.bendsTempo, jump];
+  if (known.every((m) => m === undefined)) notice(reading, "words of expression: not used");
   return { understood: technique, beatsPerMinute };
 }
 

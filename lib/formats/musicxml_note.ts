@@ -1,5 +1,5 @@
 /** One `<note>` of MusicXML. */
-import type { Articulation, Technique } from "../score/model.ts";
+import type { Articulation, PlayingSign, Technique } from "../score/model.ts";
 import { DEFAULT_PERCUSSION_KEY } from "./musicxml_parts.ts";
 import {
   durationTicks,
@@ -8,6 +8,7 @@ import {
   notice,
   type PartReading,
   refusal,
+  takeInstrument,
   transpositionOf,
 } from "./musicxml_reading.ts";
 import { joinDynamic } from "./direction_words.ts";
@@ -33,6 +34,40 @@ const TECHNIQUES: Readonly<Record<string, Technique>> = {
   "stopped": "stopped",
   "snap-pizzicato": "pizzicato",
 };
+
+/** Signs that are kept by their names; articulations, technical signs and ornaments alike. */
+const KEPT: ReadonlySet<string> = new Set<PlayingSign>([
+  "up-bow",
+  "down-bow",
+  "double-tongue",
+  "triple-tongue",
+  "open-string",
+  "thumb-position",
+  "snap-pizzicato",
+  "stress",
+  "unstress",
+  "soft-accent",
+  "caesura",
+  "scoop",
+  "plop",
+  "doit",
+  "falloff",
+  "turn",
+  "inverted-turn",
+  "delayed-turn",
+  "mordent",
+  "inverted-mordent",
+  "schleifer",
+  "arpeggiate",
+]);
+
+function isKept(name: string): name is PlayingSign {
+  return KEPT.has(name);
+}
+
+function keep(note: RawNote, sign: PlayingSign): void {
+  if (!note.signs.includes(sign)) note.signs = [...note.signs, sign];
+}
 
 /** Signs on notes that say nothing about this library's subject, or that are worked out elsewhere. */
 const SILENT_NOTATIONS: ReadonlySet<string> = new Set([
@@ -166,8 +201,9 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   const onset = chord ? part.lastOnset : part.cursor;
   if (!chord && !grace) moveOn(reading, part, ticks);
   part.lastOnset = onset;
+  if (instrument !== undefined && !grace) takeInstrument(part, instrument, onset);
   if (rest) {
-    readRestNotations(reading, element);
+    readRestNotations(reading, part, { element, onset, ticks });
     return;
   }
   if (!pitch && !unpitched) {
@@ -201,7 +237,9 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
 /** Signs are often written on one note of a chord; they hold for all of it. */
 function shareChordSigns(first: RawNote, note: RawNote): void {
   if (note.articulations.length === 0) note.articulations = first.articulations;
-  note.technique ??= first.technique;
+  // A harmonic belongs to its own string.
+  if (first.technique !== "harmonic") note.technique ??= first.technique;
+  if (note.signs.length === 0) note.signs = first.signs;
   note.trill ||= first.trill;
   if (note.tremoloSlashes === 0) {
     note.tremoloSlashes = first.tremoloSlashes;
@@ -229,13 +267,28 @@ function unpitchedPitch(
   return { soundingPitch: DEFAULT_PERCUSSION_KEY, step: "", alter: 0, octave: 0 };
 }
 
-function readRestNotations(reading: MusicXmlReading, note: XmlElement): void {
-  for (const child of note.children) {
+function readRestNotations(
+  reading: MusicXmlReading,
+  part: PartReading,
+  rest: { readonly element: XmlElement; readonly onset: number; readonly ticks: number },
+): void {
+  for (const child of rest.element.children) {
     if (child.name !== "notations") continue;
     for (const sign of child.children) {
-      if (sign.name === "fermata") notice(reading, "fermata: not used");
+      if (sign.name === "fermata") addPause(reading, part, rest.onset, rest.ticks);
     }
   }
+}
+
+/** A fermata over a note or rest. */
+function addPause(
+  reading: MusicXmlReading,
+  part: PartReading,
+  offsetTicks: number,
+  lengthTicks: number,
+): void {
+  reading.score.bends.push({ bar: part.bar, offsetTicks, kind: "pause", words: "", lengthTicks });
+  notice(reading, "pause: kept; the tempo stays steady unless pauses are asked for");
 }
 
 function readNotations(
@@ -260,7 +313,8 @@ function readNotations(
       case "articulations":
         for (const articulation of sign.children) {
           const name = ARTICULATIONS[articulation.name];
-          if (name === undefined) notice(reading, `articulation ${articulation.name}: not used`);
+          if (isKept(articulation.name)) keep(note, articulation.name);
+          else if (name === undefined) notice(reading, `articulation ${articulation.name}: not used`);
           else if (!note.articulations.includes(name)) note.articulations = [...note.articulations, name];
         }
         break;
@@ -275,6 +329,12 @@ function readNotations(
           dynamics: sign,
           place: { bar: part.bar, offsetTicks: note.offsetTicks, staff: note.staff },
         });
+        break;
+      case "arpeggiate":
+        keep(note, "arpeggiate");
+        break;
+      case "fermata":
+        addPause(reading, part, note.offsetTicks, note.durationTicks);
         break;
       default:
         if (!SILENT_NOTATIONS.has(sign.name)) notice(reading, `${sign.name.replaceAll("-", " ")}: not used`);
@@ -309,7 +369,8 @@ export function addDynamic(
 function readTechnical(reading: MusicXmlReading, note: RawNote, technical: XmlElement): void {
   const technique = TECHNIQUES[technical.name];
   if (technique !== undefined) note.technique = technique;
-  else notice(reading, `technical sign ${technical.name}: not used`);
+  if (isKept(technical.name)) keep(note, technical.name);
+  else if (technique === undefined) notice(reading, `technical sign ${technical.name}: not used`);
 }
 
 function readOrnament(reading: MusicXmlReading, note: RawNote, ornament: XmlElement): void {
@@ -331,7 +392,8 @@ function readOrnament(reading: MusicXmlReading, note: RawNote, ornament: XmlElem
     case "accidental-mark":
       break;
     default:
-      notice(reading, `ornament ${ornament.name}: not used`);
+      if (isKept(ornament.name)) keep(note, ornament.name);
+      else notice(reading, `ornament ${ornament.name}: not used`);
   }
 }
 

@@ -28,6 +28,10 @@ export interface ListedPart {
   readonly percussionKeys: ReadonlyMap<string, number>;
   /** Names of its instruments by id. */
   readonly instruments: ReadonlyMap<string, string>;
+  /** Standard sound ids of its instruments by id. */
+  readonly soundIds: ReadonlyMap<string, string>;
+  /** General MIDI programs of its instruments by id, from 0. */
+  readonly programs: ReadonlyMap<string, number>;
 }
 
 /** Name without control characters and runs of white space. */
@@ -47,13 +51,21 @@ export function readListedPart(element: XmlElement): ListedPart {
   let percussionChannel = false;
   let soundId: string | undefined;
   const instruments = new Map<string, string>();
+  const soundIds = new Map<string, string>();
+  const programs = new Map<string, number>();
   for (const child of element.children) {
     if (child.name === "score-instrument") {
-      instruments.set(child.attributes["id"] ?? "", plainName(textOf(child, "instrument-name")));
-      soundId ??= plainName(textOf(child, "instrument-sound")) || undefined;
+      const id = child.attributes["id"] ?? "";
+      instruments.set(id, plainName(textOf(child, "instrument-name")));
+      const sound = plainName(textOf(child, "instrument-sound"));
+      if (sound !== "") soundIds.set(id, sound);
+      soundId ??= sound || undefined;
     } else if (child.name === "midi-instrument") {
       const program = numberOf(child, "midi-program");
-      if (program !== undefined && program >= 1 && program <= 128) midiProgram ??= program - 1;
+      if (program !== undefined && program >= 1 && program <= 128) {
+        midiProgram ??= program - 1;
+        programs.set(child.attributes["id"] ?? "", program - 1);
+      }
       if (numberOf(child, "midi-channel") === PERCUSSION_CHANNEL) percussionChannel = true;
       const key = numberOf(child, "midi-unpitched");
       if (key !== undefined && key >= 1 && key <= 128) keys.set(child.attributes["id"] ?? "", key - 1);
@@ -73,6 +85,8 @@ export function readListedPart(element: XmlElement): ListedPart {
     percussionChannel,
     percussionKeys: keys,
     instruments,
+    soundIds,
+    programs,
   };
 }
 
@@ -109,6 +123,22 @@ function keysOf(listed: ListedPart, usual: number | null): Map<string, number> {
   return keys;
 }
 
+/** The catalogue's instrument for each instrument of a part that has several; empty for a percussion map. */
+function instrumentsOf(listed: ListedPart, isPercussion: boolean): PartReading["instruments"] {
+  const known = new Map<string, { readonly instrument: string; readonly name: string }>();
+  if (isPercussion || listed.instruments.size < 2) return known;
+  for (const [id, name] of listed.instruments) {
+    const [soundId, midiProgram] = [listed.soundIds.get(id), listed.programs.get(id)];
+    const { instrument, from } = findInstrument({
+      ...(soundId === undefined ? {} : { soundId }),
+      names: name === "" ? [] : [name],
+      ...(midiProgram === undefined ? {} : { midiProgram }),
+    });
+    if (from !== "fallback") known.set(id, { instrument: instrument.id, name });
+  }
+  return known;
+}
+
 /**
  * Begins a part: its instrument is looked up by standard sound id, then by its names, then by MIDI program.
  *
@@ -139,8 +169,11 @@ export function startPart(
     transposeSteps: 0,
   };
   return {
-    raw: { part, notes: [], marks: [], keys: [] },
+    raw: { part, notes: [], marks: [], keys: [], playing: [], instrumentChanges: [] },
     percussionKeys: keysOf(listed, instrument.percussionKey),
+    instruments: instrumentsOf(listed, percussionKeys.size > 0),
+    instrument: instrument.id,
+    endings: undefined,
     bar: -1,
     cursor: 0,
     reach: 0,

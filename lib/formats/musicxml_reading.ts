@@ -2,6 +2,7 @@
 import { InputError } from "../errors.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { commonDivisor, type RawPart, type RawScore, refineRawGrid } from "./raw_score.ts";
+import type { RepeatSigns } from "./repeat_signs.ts";
 import type { XmlPlace } from "./xml_elements.ts";
 
 /** Interval from written to sounding pitch. */
@@ -18,6 +19,12 @@ export interface PartReading {
   readonly raw: RawPart;
   /** Percussion key of each instrument the part names. */
   readonly percussionKeys: ReadonlyMap<string, number>;
+  /** Catalogue instrument and name of each instrument of the part, where it has several. */
+  readonly instruments: ReadonlyMap<string, { readonly instrument: string; readonly name: string }>;
+  /** Catalogue instrument that plays now. */
+  instrument: string;
+  /** Numbers of the bracket that is open. */
+  endings: readonly number[] | undefined;
   /** Index of the bar being read. */
   bar: number;
   /** Ticks from the start of the bar. */
@@ -190,4 +197,30 @@ export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: numbe
  */
 export function transpositionOf(part: PartReading, staff: number): Transposition {
   return part.transpositions.get(staff) ?? part.transpositions.get(0) ?? { semitones: 0, steps: 0 };
+}
+
+/**
+ * Remembers that another instrument is taken up, if it is another.
+ *
+ * @param part the part
+ * @param id id of the instrument in the file
+ * @param offsetTicks place in the bar
+ */
+export function takeInstrument(part: PartReading, id: string, offsetTicks: number): void {
+  const taken = part.instruments.get(id);
+  if (!taken || taken.instrument === part.instrument) return;
+  part.instrument = taken.instrument;
+  part.raw.instrumentChanges.push({ bar: part.bar, offsetTicks, ...taken });
+}
+
+/**
+ * Adds signs to the bar that is being read.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param signs signs; those of other parts stay
+ */
+export function addRepeat(reading: MusicXmlReading, part: PartReading, signs: RepeatSigns): void {
+  const bar = reading.score.bars[part.bar]!;
+  bar.repeat = { ...bar.repeat, ...signs };
 }

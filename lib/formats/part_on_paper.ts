@@ -25,8 +25,13 @@ export interface PartOnPaper {
   readonly keyShift: number;
 }
 
-/** The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes. */
-function instrumentOf(id: string): Instrument | undefined {
+/**
+ * The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes.
+ *
+ * @param id catalogue id
+ * @returns the instrument, if there is one of that id
+ */
+export function instrumentOf(id: string): Instrument | undefined {
   try {
     return instrumentById(id);
   } catch {

@@ -3,7 +3,16 @@
  * into a Score. Readers of different formats share it, so that ties, slurs, dynamics and techniques are
  * worked out in one place.
  */
-import type { Articulation, Part, Technique } from "../score/model.ts";
+import type {
+  Articulation,
+  InstrumentChange,
+  Part,
+  Playing,
+  PlayingSign,
+  Technique,
+  TempoBend,
+} from "../score/model.ts";
+import type { RepeatSigns } from "./repeat_signs.ts";
 
 /** Begins or ends something that spans notes; `number` tells overlapping ones apart. */
 export interface RawSpan {
@@ -47,6 +56,8 @@ export interface RawNote {
   articulations: Articulation[];
   /** Way of playing of this note alone. */
   technique: Technique | undefined;
+  /** Further signs. */
+  signs: readonly PlayingSign[];
   /** Tremolo slashes. */
   tremoloSlashes: number;
   /** Slashes alternate with another note. */
@@ -86,6 +97,10 @@ export interface RawPart {
   readonly marks: RawMark[];
   /** Key signatures at concert pitch, by bar. */
   readonly keys: { readonly bar: number; readonly fifths: number }[];
+  /** Words about who plays. */
+  readonly playing: (RawPlace & Omit<Playing, "fromTicks">)[];
+  /** Changes of instrument. */
+  readonly instrumentChanges: (RawPlace & Omit<InstrumentChange, "fromTicks">)[];
 }
 
 /** A bar as found. */
@@ -100,6 +115,8 @@ export interface RawBar {
   metre?: { readonly beats: number; readonly beatUnit: number };
   /** Rehearsal mark here. */
   rehearsal?: string;
+  /** Repeats, endings and jumps. */
+  repeat?: RepeatSigns;
 }
 
 /** Something for the whole score at a place. */
@@ -127,6 +144,8 @@ export interface RawScore {
   /** Tempo marks. */
   readonly tempos:
     (RawPlace & { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" })[];
+  /** Words and pauses that bend the tempo. */
+  readonly bends: (RawPlace & Omit<TempoBend, "onsetTicks" | "endTicks"> & { lengthTicks: number })[];
   /** Chord symbols. */
   readonly chords: (RawPlace & { readonly symbol: string })[];
 }
@@ -154,6 +173,7 @@ export function rawNote(
     tieStop: false,
     articulations: [],
     technique: undefined,
+    signs: [],
     tremoloSlashes: 0,
     tremoloAlternates: false,
     trill: false,
@@ -174,9 +194,14 @@ export function refineRawGrid(raw: RawScore, factor: number): void {
     bar.contentTicks *= factor;
     bar.filledTicks = bar.filledTicks.map((ticks) => ticks * factor);
   }
-  for (const list of [raw.tempos, raw.chords]) for (const place of list) place.offsetTicks *= factor;
+  for (const list of [raw.tempos, raw.chords, raw.bends]) {
+    for (const place of list) place.offsetTicks *= factor;
+  }
+  for (const bend of raw.bends) bend.lengthTicks *= factor;
   for (const part of raw.parts) {
-    for (const mark of part.marks) mark.offsetTicks *= factor;
+    for (const list of [part.marks, part.playing, part.instrumentChanges]) {
+      for (const place of list) place.offsetTicks *= factor;
+    }
     for (const note of part.notes) {
       note.offsetTicks *= factor;
       note.durationTicks *= factor;

@@ -33,8 +33,8 @@ const FIELD_LINE = /^([A-Za-z+]):(.*)$/;
  * `tune`. A part is a piano unless its voice has `name="…"` with an instrument's name.
  *
  * Bars are numbered from 1, a pickup is 0. Every bar must fill its metre, except a pickup, the last, and those
- * that a repeat or double bar line cuts in two. Repeats are kept once, as printed. Only the first tune of a
- * file is read.
+ * that a repeat or double bar line cuts in two. Repeats are kept once, as printed;
+ * `unfoldRepeats` writes them out. Only the first tune of a file is read.
  *
  * @param source the tune's text, or its bytes
  * @param options name of the file
@@ -205,7 +205,10 @@ function rawScoreOf(tune: AbcTune): RawScore {
       }),
       marks: voice.marks.map((m) => ({ ...m.what, ...at(m), staff: 0 })),
       keys: voice.keys,
+      playing: [],
+      instrumentChanges: [],
     })),
+    bends: [],
     tempos: tune.tempos.map((t) => ({ ...t.what, ...at(t) })),
     chords: tune.chords.map((c) => ({ symbol: c.what, ...at(c) })),
   };
@@ -279,12 +282,14 @@ function barsOf(
     }
     const metre = tune.metres.get(index);
     const rehearsal = tune.rehearsals.get(index);
+    const repeat = Object.assign({}, ...voices.map((v) => v.repeats.get(index) ?? {}));
     return {
       number: barNumber(index, pickup),
       contentTicks: ticks(longest.bars[index]!.length),
       filledTicks: [],
       ...(metre ? { metre } : {}),
       ...(rehearsal ? { rehearsal } : {}),
+      ...(Object.keys(repeat).length > 0 ? { repeat } : {}),
     };
   });
 }

@@ -7,8 +7,9 @@ import { readDirection, readSound } from "./musicxml_direction.ts";
 import { readHarmony } from "./musicxml_harmony.ts";
 import { offsetTicksOf, readMove, readNote } from "./musicxml_note.ts";
 import { type ListedPart, readListedPart, startPart } from "./musicxml_parts.ts";
-import { type MusicXmlReading, notice, type PartReading } from "./musicxml_reading.ts";
+import { addRepeat, type MusicXmlReading, notice, type PartReading } from "./musicxml_reading.ts";
 import { noticeList } from "./notice_list.ts";
+import { endingNumbers, timesOf } from "./repeat_signs.ts";
 import {
   childOf,
   textOf,
@@ -64,7 +65,8 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
  *
  * The file goes by as a stream; only notes and marks are kept, so memory is bounded by the music. Times are
  * exact: the grid is the least common multiple of all divisions in the file. Pitches and keys are at concert
- * pitch. Tied note heads are one note. Hairpins give every note a number. Repeats are kept once, as printed.
+ * pitch. Tied note heads are one note. Hairpins give every note a number. Repeats are kept once, as
+ * printed; `unfoldRepeats` writes them out.
  * What could not be used stands in `score.notices`, counted. Entities are not expanded and nothing is fetched.
  *
  * @param source the file's text, or its bytes in UTF-8, UTF-16 or the encoding the XML declaration names
@@ -113,6 +115,7 @@ export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlO
           bars: [],
           parts: [],
           tempos: [],
+          bends: [],
           chords: [],
         },
         notices,
@@ -153,6 +156,8 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
           percussionChannel: false,
           percussionKeys: new Map(),
           instruments: new Map(),
+          soundIds: new Map(),
+          programs: new Map(),
         };
       notice(reading, "part that the part list does not name: kept");
       withoutListing.set(id, entry);
@@ -163,7 +168,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     const taken = new Set(reading.score.parts.map((p) => p.part.id));
     const unique = id !== "" && !taken.has(id) ? id : `P${ordinal}${taken.has(`P${ordinal}`) ? "-bis" : ""}`;
     const part = startPart(entry, { id: unique, ordinal });
-    if (entry.instruments.size > 1 && part.percussionKeys.size < 2) {
+    if (entry.instruments.size > 1 && part.percussionKeys.size < 2 && part.instruments.size < 2) {
       reading.notices.add(
         "part with several instruments: the first is taken for all of it",
         part.raw.part.name,
@@ -191,6 +196,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     part.reach = 0;
     part.notesBefore = part.raw.notes.length;
     part.lastOnset = 0;
+    if (part.endings) addRepeat(reading, part, { endings: part.endings });
   }
 
   function leaveBar(part: PartReading): void {
@@ -313,13 +319,30 @@ function readInBar(reading: MusicXmlReading, element: XmlElement): void {
       return;
     }
     case "barline":
-      if (childOf(element, "repeat")) notice(reading, "repeat: bars are kept once, as printed");
-      if (childOf(element, "ending")) {
-        notice(reading, "first and second endings: bars are kept once, as printed");
-      }
-      if (childOf(element, "fermata")) notice(reading, "fermata: not used");
-      return;
+      return readBarline(reading, part, element);
     case "figured-bass":
       return notice(reading, "figured bass: not used");
   }
+}
+
+/** Repeats and brackets at a bar line. */
+function readBarline(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const ending = childOf(element, "ending");
+  if (ending) {
+    const { type, number } = ending.attributes;
+    const numbers = endingNumbers(number ?? "");
+    if (type === "start" && numbers.length > 0) {
+      part.endings = numbers;
+      addRepeat(reading, part, { endings: numbers });
+    } else part.endings = undefined;
+  }
+  const repeat = childOf(element, "repeat");
+  if (repeat) {
+    const { direction, times } = repeat.attributes;
+    if (direction === "forward") addRepeat(reading, part, { start: true });
+    else if (direction === "backward") addRepeat(reading, part, { times: timesOf(times) });
+  }
+  if (childOf(element, "segno")) addRepeat(reading, part, { segno: true });
+  if (childOf(element, "coda")) addRepeat(reading, part, { codaSign: true });
+  if (childOf(element, "fermata")) notice(reading, "pause over a bar line: not used");
 }

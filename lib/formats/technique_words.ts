@@ -28,34 +28,57 @@ const END: Partial<Readonly<Record<Technique, string>>> = {
   "flutter": "ord.",
 };
 
+/** What a point asks for: its manner, its mute, or neither where only a sign on the note tells. */
+function wantedAt(point: TechniquePoint): { readonly manner?: Technique; readonly muted?: boolean } {
+  const own: readonly Technique[] = point.techniques ?? [point.technique];
+  const manner = own.find((t) => BEGIN[t] !== undefined);
+  const signed = own.some((t) => t === "harmonic" || t === "stopped");
+  const muted = own.includes("con sordino");
+  if (point.techniques) return { manner: manner ?? "ordinario", muted };
+  if (signed) return {};
+  return manner === undefined ? { manner: "ordinario", muted } : { manner };
+}
+
+/** Ways of playing at a place. */
+export interface TechniquePoint {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** The first of them. */
+  readonly technique: Technique;
+  /** All of them, where there are several. */
+  readonly techniques?: readonly Technique[] | undefined;
+}
+
 /**
  * Words for one stave.
  *
- * @param points technique at each place where notes begin, in order
+ * @param points techniques at each place where notes begin, in order
  * @returns words in order
  */
-export function techniqueWords(
-  points: readonly { readonly ticks: number; readonly technique: Technique }[],
-): readonly TechniqueWords[] {
+export function techniqueWords(points: readonly TechniquePoint[]): readonly TechniqueWords[] {
   const words: TechniqueWords[] = [];
   let manner: Technique = "ordinario";
   let muted = false;
-  for (const { ticks, technique } of points) {
-    if (technique === "harmonic" || technique === "stopped") continue;
-    const wanted: Technique = technique === "con sordino" ? "ordinario" : technique;
-    if (wanted !== manner) {
-      const text = wanted === "ordinario" ? END[manner]! : BEGIN[wanted]!;
-      const pizzicato = wanted === "pizzicato"
+  const wants = points.map(wantedAt);
+  // Where a point says nothing of the mute, it is taken off early if the next that does is without.
+  let next = false;
+  const mutes = wants.map(() => false);
+  for (let i = wants.length - 1; i >= 0; i--) mutes[i] = next = wants[i]!.muted ?? next;
+  for (const [i, { ticks }] of points.entries()) {
+    const wanted = wants[i]!;
+    if (wanted.manner !== undefined && wanted.manner !== manner) {
+      const text = wanted.manner === "ordinario" ? END[manner]! : BEGIN[wanted.manner]!;
+      const pizzicato = wanted.manner === "pizzicato"
         ? "yes" as const
         : manner === "pizzicato"
         ? "no" as const
         : undefined;
       words.push({ ticks, words: text, ...(pizzicato ? { pizzicato } : {}) });
-      manner = wanted;
+      manner = wanted.manner;
     }
-    // While plucking or the like the mute stays as it is; it matters again when the bow returns.
-    if (wanted === "ordinario" && muted !== (technique === "con sordino")) {
-      muted = technique === "con sordino";
+    const mute: boolean = wanted.muted ?? (muted && mutes[i]!);
+    if (muted !== mute) {
+      muted = mute;
       words.push({ ticks, words: muted ? "con sord." : "senza sord." });
     }
   }

@@ -1,9 +1,10 @@
 /** The bars of one part as MusicXML. */
-import type { Note, Score, Spelling } from "../score/model.ts";
+import type { Note, PlayingSign, Score, Spelling } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import { accidentalsOfBar } from "./accidental_signs.ts";
 import type { PlacedSign } from "./write_signs.ts";
-import { xmlInstrumentId } from "./write_part_list.ts";
+import { furtherInstruments, xmlFurtherId, xmlInstrumentId } from "./write_part_list.ts";
+import { writeLeftBarline, writeRightBarline } from "./write_barlines.ts";
 import { notatePart, type WrittenEvent, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
 import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
 import { percussionDisplay } from "./percussion_display.ts";
@@ -35,6 +36,8 @@ interface Context {
     { readonly starts: readonly number[]; readonly stops: readonly number[] }
   >;
   readonly percussionKeys: number;
+  /** Places of what stands under a pause, as start and end in ticks. */
+  readonly pauses: ReadonlySet<string>;
 }
 
 /** Names of articulations in MusicXML. */
@@ -126,6 +129,55 @@ function writePitch(xml: XmlLines, context: Context, note: Note): void {
   xml.close();
 }
 
+/** Which of the further signs stand among the articulations, and which among the ornaments; the rest are technical. */
+const ARTICULATION_SIGNS: readonly PlayingSign[] = [
+  "scoop",
+  "plop",
+  "doit",
+  "falloff",
+  "caesura",
+  "stress",
+  "unstress",
+  "soft-accent",
+];
+const ORNAMENT_SIGNS: readonly PlayingSign[] = [
+  "turn",
+  "inverted-turn",
+  "delayed-turn",
+  "mordent",
+  "inverted-mordent",
+  "schleifer",
+];
+const TECHNICAL_SIGNS: readonly PlayingSign[] = [
+  "up-bow",
+  "down-bow",
+  "open-string",
+  "thumb-position",
+  "double-tongue",
+  "triple-tongue",
+  "snap-pizzicato",
+];
+
+/** Further signs of a note that belong to a group. */
+function keptSigns(
+  note: Note,
+  group: readonly PlayingSign[],
+  here: (has: (n: Note) => boolean) => boolean,
+): readonly PlayingSign[] {
+  if (!note.signs) return [];
+  return group.filter((sign) => note.signs!.includes(sign) && here((n) => n.signs?.includes(sign) ?? false));
+}
+
+/** Technical signs of a note: harmonics on every note that is one, stopped notes once for a chord, and what is kept. */
+function technicalSigns(note: Note, here: (has: (n: Note) => boolean) => boolean): readonly string[] {
+  const own = (n: Note) => n.techniques ?? [n.technique];
+  return [
+    ...(own(note).includes("harmonic") ? ["harmonic"] : []),
+    ...(own(note).includes("stopped") && here((n) => own(n).includes("stopped")) ? ["stopped"] : []),
+    ...keptSigns(note, TECHNICAL_SIGNS, here),
+  ];
+}
+
 /** Slurs, ties, tuplets, ornaments and signs of one head. */
 function writeNotations(
   xml: XmlLines,
@@ -134,6 +186,7 @@ function writeNotations(
     readonly head: WrittenHead;
     readonly event?: WrittenEvent;
     readonly firstOfChord: boolean;
+    readonly pause: boolean;
   },
 ): void {
   const { context, head, event, firstOfChord } = options;
@@ -164,9 +217,11 @@ function writeNotations(
   const trill = here((n) => n.trill);
   const wavy = trill && (head.tieStart || head.tieStop);
   const slashes = note.tremoloSlashes > 0 && !note.grace && firstOfChord;
-  if ((trill && (begins || wavy)) || slashes) {
+  const ornaments = begins ? keptSigns(note, ORNAMENT_SIGNS, here) : [];
+  if ((trill && (begins || wavy)) || slashes || ornaments.length > 0) {
     inner.push(() => {
       xml.open("ornaments");
+      for (const name of ornaments) xml.leaf(name);
       if (trill && begins) xml.leaf("trill-mark");
       if (wavy && begins) xml.leaf("wavy-line", undefined, { type: "start", number: 1 });
       if (wavy && ends) xml.leaf("wavy-line", undefined, { type: "stop", number: 1 });
@@ -177,13 +232,11 @@ function writeNotations(
       xml.close();
     });
   }
-  const { technique } = note;
-  if (
-    begins && (technique === "harmonic" || technique === "stopped") && here((n) => n.technique === technique)
-  ) {
+  const technical = begins ? technicalSigns(note, here) : [];
+  if (technical.length > 0) {
     inner.push(() => {
       xml.open("technical");
-      xml.leaf(technique);
+      for (const name of technical) xml.leaf(name);
       xml.close();
     });
   }
@@ -191,15 +244,19 @@ function writeNotations(
   const signs = note.articulations.filter((sign) =>
     (sign === "breath" ? ends : begins) && here((n) => n.articulations.includes(sign))
   );
-  if (signs.length > 0) {
+  const furtherSigns = begins ? keptSigns(note, ARTICULATION_SIGNS, here) : [];
+  if (signs.length + furtherSigns.length > 0) {
     inner.push(() => {
       xml.open("articulations");
       for (const sign of signs) {
         xml.leaf(ARTICULATIONS[sign], undefined, sign === "marcato" ? { type: "up" } : {});
       }
+      for (const sign of furtherSigns) xml.leaf(sign);
       xml.close();
     });
   }
+  if (begins && note.signs?.includes("arpeggiate")) inner.push(() => xml.leaf("arpeggiate"));
+  if (options.pause) inner.push(() => xml.leaf("fermata"));
   if (inner.length === 0) return;
   xml.open("notations");
   for (const write of inner) write();
@@ -214,10 +271,12 @@ interface NoteInput {
   readonly index: number;
   readonly voice: WrittenVoice;
   readonly accidental: string | undefined;
+  readonly barStart: number;
 }
 
 function writeNote(xml: XmlLines, input: NoteInput): void {
-  const { context, event, head, index, voice } = input;
+  const { context, event, head, index, voice, barStart } = input;
+  const pause = index === 0 && context.pauses.has(`${barStart + event.from}:${barStart + event.to}`);
   xml.open("note");
   if (head?.note.cue) xml.leaf("cue");
   if (index > 0) xml.leaf("chord");
@@ -244,19 +303,29 @@ function writeNote(xml: XmlLines, input: NoteInput): void {
   writeHead(xml, context, head?.note);
   if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
   if (index === 0) event.beam?.forEach((beam, level) => xml.leaf("beam", beam, { number: level + 1 }));
-  if (head) writeNotations(xml, { context, head, event, firstOfChord: index === 0 });
-  else if (event.tuplet && (event.tuplet.starts || event.tuplet.stops)) {
+  if (head) writeNotations(xml, { context, head, event, firstOfChord: index === 0, pause });
+  else if (pause || (event.tuplet && (event.tuplet.starts || event.tuplet.stops))) {
     xml.open("notations");
-    if (event.tuplet.starts) xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" });
-    if (event.tuplet.stops) xml.leaf("tuplet", undefined, { type: "stop" });
+    if (event.tuplet?.starts) xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" });
+    if (event.tuplet?.stops) xml.leaf("tuplet", undefined, { type: "stop" });
+    if (pause) xml.leaf("fermata");
     xml.close();
   }
   xml.close();
 }
 
-/** Names the instrument of an unpitched stroke, since a part may have several. */
+/** Names the instrument of an unpitched stroke, and of any note where the part has several. */
 function writeInstrument(xml: XmlLines, context: Context, note: Note | undefined): void {
-  if (!note?.unpitched) return;
+  if (!note) return;
+  if (!note.unpitched) {
+    const { part } = context.paper;
+    if (furtherInstruments(part).size === 0) return;
+    const taken = part.instrumentChanges!.findLast((c) => c.fromTicks <= note.onsetTicks);
+    xml.leaf("instrument", undefined, {
+      id: xmlFurtherId(context.id, part, taken?.instrument ?? part.instrument),
+    });
+    return;
+  }
   const key = Math.round(note.soundingPitch);
   if (key >= 0 && key <= 127) xml.leaf("instrument", undefined, { id: xmlInstrumentId(context.id, key) });
 }
@@ -283,7 +352,8 @@ function writeGrace(
   if (accidental) xml.leaf("accidental", accidental);
   writeHead(xml, context, note);
   if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
-  writeNotations(xml, { context, head: { note, tieStart: false, tieStop: false }, firstOfChord: true });
+  const head = { note, tieStart: false, tieStop: false };
+  writeNotations(xml, { context, head, firstOfChord: true, pause: false });
   xml.close();
 }
 
@@ -386,7 +456,8 @@ function emptyRuns(
   const breaks = (i: number) => {
     const [bar, before] = [score.bars[i]!, score.bars[i - 1]!];
     return signsIn[i]!.length > 0 || bar.keyFifths !== before.keyFifths || bar.beats !== before.beats ||
-      bar.beatUnit !== before.beatUnit || bar.durationTicks !== before.durationTicks;
+      bar.beatUnit !== before.beatUnit || bar.durationTicks !== before.durationTicks ||
+      bar.repeat !== undefined || before.repeat !== undefined;
   };
   let i = 0;
   while (i < bars.length) {
@@ -419,6 +490,9 @@ export function writeBars(
     spellings,
     slurs: slursOf(score, paper),
     percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
+    pauses: new Set(
+      score.tempoBends?.filter((b) => b.kind === "pause").map((b) => `${b.onsetTicks}:${b.endTicks}`),
+    ),
   };
   const signsIn: PlacedSign[][] = score.bars.map(() => []);
   const sorted = [...options.signs].sort((a, b) => a.ticks - b.ticks || a.order - b.order);
@@ -435,8 +509,10 @@ export function writeBars(
       xml.leaf("measure-numbering", "system");
       xml.close();
     }
+    writeLeftBarline(xml, score.bars, index);
     writeAttributes(xml, { score, paper, index, multipleRest: runs.get(index) ?? 0 });
     const voices = written[index]!;
+    const barStart = bar.startTicks;
     const key = writtenKey(paper, bar.keyFifths).fifths;
     const accidentals = accidentalsOf(voices, context, key);
     let cursor = 0;
@@ -466,10 +542,26 @@ export function writeBars(
           writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
         }
         if (event.heads.length === 0) {
-          writeNote(xml, { context, event, head: undefined, index: 0, voice, accidental: undefined });
+          writeNote(xml, {
+            context,
+            event,
+            head: undefined,
+            index: 0,
+            voice,
+            accidental: undefined,
+            barStart,
+          });
         }
         event.heads.forEach((head, h) => {
-          writeNote(xml, { context, event, head, index: h, voice, accidental: accidentals.get(head) });
+          writeNote(xml, {
+            context,
+            event,
+            head,
+            index: h,
+            voice,
+            accidental: accidentals.get(head),
+            barStart,
+          });
         });
       }
       for (const sign of signs) sign.write(xml, sign.ticks - bar.startTicks - cursor);
@@ -477,11 +569,7 @@ export function writeBars(
         writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
       }
     });
-    if (index === score.bars.length - 1) {
-      xml.open("barline", { location: "right" });
-      xml.leaf("bar-style", "light-heavy");
-      xml.close();
-    }
+    writeRightBarline(xml, score.bars, index);
     xml.close();
   });
 }

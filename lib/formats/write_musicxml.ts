@@ -151,7 +151,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
     const signs = [
       ...(index === 0 ? scoreSigns(fine) : []),
       ...(index === withChords ? harmonySigns(fine) : []),
-      ...playingSigns(fine, { notes: paper.notes, staves: paper.staves }),
+      ...playingSigns(fine, { part: paper.part, notes: paper.notes, staves: paper.staves }),
     ];
     xml.open("part", { id: ids[index]! });
     writeBars(xml, fine, {

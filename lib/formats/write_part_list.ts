@@ -1,6 +1,7 @@
 /** The part list of a MusicXML file: groups, names, instruments, players, MIDI. */
 import { midiAddresses } from "./midi_channels.ts";
-import type { PartOnPaper } from "./part_on_paper.ts";
+import type { Part } from "../score/model.ts";
+import { instrumentOf, type PartOnPaper } from "./part_on_paper.ts";
 import { partGroups } from "./part_groups.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
@@ -41,6 +42,33 @@ export function xmlInstrumentId(partId: string, key?: number): string {
   return key === undefined ? `${partId}-I1` : `${partId}-K${key}`;
 }
 
+/**
+ * Instruments that a part takes up besides its own, each once, in order.
+ *
+ * @param part the part
+ * @returns catalogue ids with the names they are written under
+ */
+export function furtherInstruments(part: Part): ReadonlyMap<string, string> {
+  const found = new Map<string, string>();
+  for (const { instrument, name } of part.instrumentChanges ?? []) {
+    if (instrument !== part.instrument && !found.has(instrument)) found.set(instrument, name);
+  }
+  return found;
+}
+
+/**
+ * Id in the file of an instrument that a part takes up.
+ *
+ * @param partId id of the part
+ * @param part the part
+ * @param instrument catalogue id
+ * @returns id; the part's own for its own instrument
+ */
+export function xmlFurtherId(partId: string, part: Part, instrument: string): string {
+  const place = [...furtherInstruments(part).keys()].indexOf(instrument);
+  return place < 0 ? xmlInstrumentId(partId) : `${partId}-I${place + 2}`;
+}
+
 /** Catalogue sound ids of percussion keys are not known one by one; a part of one sound carries its own. */
 function writeInstruments(xml: XmlLines, paper: PartOnPaper, id: string): readonly (number | undefined)[] {
   const { part, instrument } = paper;
@@ -56,6 +84,13 @@ function writeInstruments(xml: XmlLines, paper: PartOnPaper, id: string): readon
     if (instrument) xml.leaf("instrument-sound", instrument.soundId);
     if (part.players === 1) xml.leaf("solo");
     else xml.leaf("ensemble", part.players);
+    xml.close();
+  }
+  for (const [further, name] of furtherInstruments(part)) {
+    xml.open("score-instrument", { id: xmlFurtherId(id, part, further) });
+    xml.leaf("instrument-name", name || further);
+    const known = instrumentOf(further);
+    if (known) xml.leaf("instrument-sound", known.soundId);
     xml.close();
   }
   return sounds;
@@ -98,6 +133,15 @@ export function writePartList(xml: XmlLines, papers: readonly PartOnPaper[]): vo
       const program = paper.instrument?.midiProgram;
       if (key === undefined && typeof program === "number") xml.leaf("midi-program", program + 1);
       if (key !== undefined) xml.leaf("midi-unpitched", key + 1);
+      xml.close();
+    }
+    for (const further of furtherInstruments(paper.part).keys()) {
+      const instrumentId = xmlFurtherId(id, paper.part, further);
+      if (port > 0) xml.leaf("midi-device", undefined, { id: instrumentId, port: Math.min(16, port + 1) });
+      xml.open("midi-instrument", { id: instrumentId });
+      xml.leaf("midi-channel", channel + 1);
+      const program = instrumentOf(further)?.midiProgram;
+      if (typeof program === "number") xml.leaf("midi-program", program + 1);
       xml.close();
     }
     xml.close();

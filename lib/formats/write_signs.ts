@@ -1,11 +1,11 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
-import type { Note, Score } from "../score/model.ts";
+import type { Note, Part, Score } from "../score/model.ts";
 import { barIndexOf, endTicksOf } from "../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
 import { valueOf } from "./note_values.ts";
-import { techniqueWords } from "./technique_words.ts";
+import { type TechniquePoint, techniqueWords } from "./technique_words.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
 /** A sign with its place. */
@@ -91,14 +91,55 @@ function rehearsalSigns(score: Score): PlacedSign[] {
   });
 }
 
+/** Words over the stave. */
+function wordsSign(
+  words: string,
+  ticks: number,
+  more: Partial<Parameters<typeof direction>[0]> = {},
+): PlacedSign {
+  const type = (xml: XmlLines) => xml.leaf("words", words);
+  return { ticks, order: 3, write: direction({ placement: "above", ...more, type }) };
+}
+
+/** Words that bend the tempo; pauses stand on the notes. */
+function bendSigns(score: Score): PlacedSign[] {
+  return (score.tempoBends ?? []).filter((b) => b.kind !== "pause").map((b) =>
+    wordsSign(b.words, b.onsetTicks)
+  );
+}
+
+/** Segno, coda and jumps; repeat signs and brackets stand at the bar lines. */
+function jumpSigns(score: Score): PlacedSign[] {
+  return score.bars.flatMap(({ repeat, startTicks, durationTicks }): PlacedSign[] => {
+    if (!repeat) return [];
+    const last = startTicks + durationTicks - 1;
+    const sign = (name: "segno" | "coda") => ({
+      ticks: startTicks,
+      order: 0,
+      write: direction({ placement: "above", type: (xml) => xml.leaf(name), sound: { [name]: name } }),
+    });
+    const { segno, coda, toCoda, fine, jump, jumpWords } = repeat;
+    return [
+      ...(segno ? [sign("segno")] : []),
+      ...(coda ? [sign("coda")] : []),
+      ...(toCoda ? [wordsSign("To Coda", last, { sound: { tocoda: "coda" } })] : []),
+      ...(fine ? [wordsSign("Fine", last, { sound: { fine: "yes" } })] : []),
+      ...(jump === "da capo" ? [wordsSign(jumpWords ?? "D.C.", last, { sound: { dacapo: "yes" } })] : []),
+      ...(jump === "dal segno"
+        ? [wordsSign(jumpWords ?? "D.S.", last, { sound: { dalsegno: "segno" } })]
+        : []),
+    ];
+  });
+}
+
 /**
- * Signs for the whole score: tempo and rehearsal marks.
+ * Signs for the whole score: tempo and rehearsal marks, words that bend the tempo, jumps.
  *
  * @param score the score
  * @returns signs in any order
  */
 export function scoreSigns(score: Score): readonly PlacedSign[] {
-  return [...rehearsalSigns(score), ...tempoSigns(score)];
+  return [...rehearsalSigns(score), ...tempoSigns(score), ...bendSigns(score), ...jumpSigns(score)];
 }
 
 /**
@@ -135,12 +176,15 @@ export function harmonySigns(score: Score): readonly PlacedSign[] {
 
 /** Places where notes begin, with what is wanted of the first note there. */
 function pointsOf(notes: readonly Note[]) {
-  const points: { ticks: number; endTicks: number; dynamic: number; technique: Note["technique"] }[] = [];
+  const points: (TechniquePoint & { endTicks: number; readonly dynamic: number })[] = [];
   for (const note of notes) {
     const last = points.at(-1);
     const endTicks = note.onsetTicks + note.durationTicks;
     if (last && last.ticks === note.onsetTicks) last.endTicks = Math.max(last.endTicks, endTicks);
-    else points.push({ ticks: note.onsetTicks, endTicks, dynamic: note.dynamic, technique: note.technique });
+    else {
+      const { dynamic, technique, techniques } = note;
+      points.push({ ticks: note.onsetTicks, endTicks, dynamic, technique, techniques });
+    }
   }
   return points;
 }
@@ -162,15 +206,19 @@ const SILENT_BARS = 4;
  * Dynamics, hairpins and words of one part.
  *
  * @param score the score
- * @param options the part's notes in order, and its number of staves
+ * @param options the part, its notes in order, and its number of staves
  * @returns signs in any order
  */
 export function playingSigns(
   score: Score,
-  options: { readonly notes: readonly Note[]; readonly staves: number },
+  options: { readonly part: Part; readonly notes: readonly Note[]; readonly staves: number },
 ): readonly PlacedSign[] {
   const notes = options.notes.filter((n) => !n.cue);
-  const signs: PlacedSign[] = [];
+  const { playing = [], instrumentChanges = [] } = options.part;
+  const signs: PlacedSign[] = [
+    ...playing.map((p) => wordsSign(p.words, p.fromTicks)),
+    ...instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks)),
+  ];
   const dynamicsOf = (own: readonly Note[], staff: number | undefined) => {
     let number = 0;
     const first = score.bars[0];
@@ -202,17 +250,10 @@ export function playingSigns(
   for (const staff of staves) {
     const own = options.staves === 1 ? notes : notes.filter((n) => n.staff === staff);
     for (const { ticks, words, pizzicato } of techniqueWords(pointsOf(own))) {
-      const type = (xml: XmlLines) => xml.leaf("words", words);
-      signs.push({
-        ticks,
-        order: 3,
-        write: direction({
-          placement: "above",
-          staff: options.staves === 1 ? undefined : staff,
-          type,
-          ...(pizzicato ? { sound: { pizzicato } } : {}),
-        }),
-      });
+      signs.push(wordsSign(words, ticks, {
+        staff: options.staves === 1 ? undefined : staff,
+        ...(pizzicato ? { sound: { pizzicato } } : {}),
+      }));
     }
   }
   return signs;

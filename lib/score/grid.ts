@@ -1,5 +1,5 @@
 /** Changing the grid a score counts on. */
-import type { Score } from "./model.ts";
+import type { Part, Score } from "./model.ts";
 import type { Ticks } from "../units.ts";
 
 /** Greatest common divisor of two whole numbers. */
@@ -34,11 +34,33 @@ export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
       durationTicks: b.durationTicks * factor,
     })),
     tempos: score.tempos.map((t) => ({ ...t, onsetTicks: t.onsetTicks * factor })),
+    ...(score.tempoBends
+      ? {
+        tempoBends: score.tempoBends.map((b) => ({
+          ...b,
+          onsetTicks: b.onsetTicks * factor,
+          ...(b.endTicks === undefined ? {} : { endTicks: b.endTicks * factor }),
+        })),
+      }
+      : {}),
+    parts: score.parts.map((part) => finerPart(part, factor)),
     chords: score.chords.map((c) => ({ ...c, onsetTicks: c.onsetTicks * factor })),
     notes: score.notes.map((n) => ({
       ...n,
       onsetTicks: n.onsetTicks * factor,
       durationTicks: n.durationTicks * factor,
     })),
+  };
+}
+
+/** A part whose changes stand on the finer grid. */
+function finerPart(part: Part, factor: number): Part {
+  const { playing, instrumentChanges } = part;
+  const finer = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
+    list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
+  return {
+    ...part,
+    ...(playing ? { playing: finer(playing) } : {}),
+    ...(instrumentChanges ? { instrumentChanges: finer(instrumentChanges) } : {}),
   };
 }

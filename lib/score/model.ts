@@ -30,6 +30,31 @@ export type Technique =
   | "stopped"
   | "flutter";
 
+/** A sign on a note that this library keeps and writes, and no measure uses; the names are those of MusicXML. */
+export type PlayingSign =
+  | "up-bow"
+  | "down-bow"
+  | "double-tongue"
+  | "triple-tongue"
+  | "open-string"
+  | "thumb-position"
+  | "snap-pizzicato"
+  | "stress"
+  | "unstress"
+  | "soft-accent"
+  | "caesura"
+  | "scoop"
+  | "plop"
+  | "doit"
+  | "falloff"
+  | "turn"
+  | "inverted-turn"
+  | "delayed-turn"
+  | "mordent"
+  | "inverted-mordent"
+  | "schleifer"
+  | "arpeggiate";
+
 /** A pitch as spelt on paper: sounding unless said otherwise. */
 export interface Spelling {
   /** Letter A to G. */
@@ -58,6 +83,10 @@ export interface Note {
   readonly articulations: readonly Articulation[];
   /** Lasting way of playing in force here. */
   readonly technique: Technique;
+  /** Where several ways of playing hold at once (plucked with a mute, a muted harmonic): all of them. */
+  readonly techniques?: readonly Technique[];
+  /** Further signs on the note. */
+  readonly signs?: readonly PlayingSign[];
   /** True when the note is reached under a slur, that is without a new stroke of tongue or bow. */
   readonly slurred: boolean;
   /** A slur begins on this note. */
@@ -86,6 +115,28 @@ export interface Note {
   readonly layer?: string;
 }
 
+/** Signs at a bar that send the players to another bar. {@linkcode unfoldRepeats} follows them. */
+export interface BarRepeat {
+  /** A repeated stretch begins at the start of this bar. */
+  readonly start?: true;
+  /** A repeated stretch ends with this bar; how often it is played in all, 2 or more. */
+  readonly times?: number;
+  /** The bar stands under a bracket: the times through on which it is played. */
+  readonly endings?: readonly number[];
+  /** A segno stands at the start of this bar. */
+  readonly segno?: true;
+  /** The coda begins with this bar. */
+  readonly coda?: true;
+  /** After a jump: from the end of this bar to the coda. */
+  readonly toCoda?: true;
+  /** After a jump: the end. */
+  readonly fine?: true;
+  /** At the end of this bar back to the beginning, or to the segno. */
+  readonly jump?: "da capo" | "dal segno";
+  /** The jump as printed, for example `D.C. al Fine`. */
+  readonly jumpWords?: string;
+}
+
 /** One bar. */
 export interface Bar {
   /** Number as printed; the pickup is often 0, and endings may repeat or carry letters. */
@@ -102,6 +153,20 @@ export interface Bar {
   readonly keyFifths: number;
   /** Rehearsal mark or passage name printed here. */
   readonly rehearsal?: string;
+  /** Repeats, endings and jumps, where there are any. */
+  readonly repeat?: BarRepeat;
+}
+
+/** A word or sign that bends the tempo. {@linkcode bendTempo} turns them into tempos. */
+export interface TempoBend {
+  /** Where it stands, in ticks; for a pause, where the note or rest under it begins. */
+  readonly onsetTicks: Ticks;
+  /** For a pause (fermata): where the note or rest under it ends. */
+  readonly endTicks?: Ticks;
+  /** Growing slower, growing quicker, back to the tempo before, back to the first tempo, held. */
+  readonly kind: "slower" | "quicker" | "a tempo" | "first tempo" | "pause";
+  /** The words as printed; empty for a pause. */
+  readonly words: string;
 }
 
 /** A tempo from here on. */
@@ -122,6 +187,28 @@ export interface ChordSymbol {
   readonly symbol: string;
 }
 
+/** Who of a line plays from here on, as the words over the stave say. */
+export interface Playing {
+  /** Where it begins, in ticks. */
+  readonly fromTicks: Ticks;
+  /** One player, all in unison (`a 2`, `unis.`), the line divided, or everybody again. */
+  readonly kind: "solo" | "unison" | "divided" | "all";
+  /** How many play, or into how many groups the line divides, where the words say so. */
+  readonly count?: number;
+  /** The words as printed. */
+  readonly words: string;
+}
+
+/** Another instrument taken up inside a part. */
+export interface InstrumentChange {
+  /** First note played on it, in ticks. */
+  readonly fromTicks: Ticks;
+  /** Catalogue id. */
+  readonly instrument: string;
+  /** Name in the source. */
+  readonly name: string;
+}
+
 /** One line of a score. */
 export interface Part {
   /** Id, unique in the score. */
@@ -138,6 +225,10 @@ export interface Part {
   readonly transposeSemitones: number;
   /** Staff steps from written to sounding pitch. */
   readonly transposeSteps: number;
+  /** Words about who plays, in order. */
+  readonly playing?: readonly Playing[];
+  /** Changes of instrument, in order. */
+  readonly instrumentChanges?: readonly InstrumentChange[];
 }
 
 /** Something a reader could not use, counted. */
@@ -186,6 +277,8 @@ export interface Score {
   readonly bars: readonly Bar[];
   /** Tempos in order; never empty, the first at tick 0. */
   readonly tempos: readonly Tempo[];
+  /** Words and pauses that bend the tempo, in order, where there are any. */
+  readonly tempoBends?: readonly TempoBend[];
   /** Parts from top to bottom. */
   readonly parts: readonly Part[];
   /** All notes, by onset, then part, grace notes first, then pitch. */

@@ -2,6 +2,7 @@ import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/ass
 import { InputError } from "../../lib/errors.ts";
 import { readAbc } from "../../lib/formats/read_abc.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
+import { playingOrder } from "../../lib/score/playing_order.ts";
 
 // Expected values are worked out by hand from the ABC music standard 2.1 (December 2011), whose sections are
 // named beside them; the standard is quoted from memory.
@@ -174,13 +175,30 @@ Deno.test("grace notes have no length and take none (4.12)", () => {
   ]]);
 });
 
-Deno.test("all spellings of bar lines end a bar once; repeats and endings are kept once, with notices (4.8, 4.9)", () => {
+Deno.test("all spellings of bar lines end a bar once; repeats and endings are kept with their bars (4.8, 4.9)", () => {
   const s = tune("|: A8 | B8 |1 c8 :|2 d8 || [| e8 :: f8 :||: g8 .| a8 |]");
   assertEquals(pitches(s), [69, 71, 72, 74, 76, 77, 79, 81]);
   assertEquals(s.bars.map((b) => b.number), ["1", "2", "3", "4", "5", "6", "7", "8"]);
-  assert(noticed(s)["repeat: bars are kept once, as printed"]! >= 3);
-  assertEquals(noticed(s)["first and second endings: bars are kept once, as printed"], 2);
+  assertEquals(s.bars.map((b) => b.repeat), [
+    { start: true },
+    undefined,
+    { times: 2, endings: [1] },
+    { endings: [2] },
+    { times: 2 },
+    { start: true, times: 2 },
+    { start: true },
+    undefined,
+  ]);
   assertEquals(pitches(tune("A8 | [1 B8 :| [2 c8 |]")), [69, 71, 72]);
+});
+
+Deno.test("bars are played as often as dots, brackets and jumps say (4.8, 4.9, 4.14)", () => {
+  const played = (music: string) => playingOrder(tune(music)).map((bar) => bar + 1).join(" ");
+  assertEquals(played("|: A8 | B8 |1 c8 :|2 d8 || e8 :: f8 :| g8 |]"), "1 2 3 1 2 4 5 5 6 6 7");
+  assertEquals(played("|: A8 | [1,3 B8 :| [2 c8 :| [4 d8 |]"), "1 2 1 3 1 2 1 4");
+  assertEquals(played("A8 |:: B8 ::| c8 |]"), "1 2 2 2 3");
+  assertEquals(played("A8 | !segno!B8 | c8 !fine!| d8 !D.S.alfine! |]"), "1 2 3 4 2 3");
+  assertEquals(played("A8 | B8 !dacoda! | c8 !D.C.alcoda! || !coda!d8 |]"), "1 2 3 1 2 4");
 });
 
 Deno.test("metre: C, C|, sums; changes in the body and in brackets; 3/4 after 4/4 (3.1.6)", () => {

@@ -3,6 +3,7 @@ import { Chord, Note as TonalNote } from "tonal";
 import { InputError } from "../../lib/errors.ts";
 import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
+import { playingOrder } from "../../lib/score/playing_order.ts";
 import { secondsOf } from "../../lib/score/time.ts";
 
 // Every expected value below is worked out by hand from the MusicXML 4.0 definitions of the elements used.
@@ -350,7 +351,7 @@ Deno.test("articulations, on one note of a chord as on all of it", () => {
     ["staccatissimo", "spiccato"],
     ["portato", "breath"],
   ]);
-  assertEquals(noticed(s)["articulation falloff: not used"], 1);
+  assertEquals(s.notes.at(-1)!.signs, ["falloff"]);
 });
 
 Deno.test("tremolo: slashes on one note, and on two that alternate", () => {
@@ -366,16 +367,21 @@ Deno.test("tremolo: slashes on one note, and on two that alternate", () => {
   ]]);
 });
 
-Deno.test("trills by sign and by wavy line; turns and mordents are counted, not used", () => {
+Deno.test("trills by sign and by wavy line; turns, mordents, bowings and tonguings are kept by name", () => {
   const ornament = (names: string) => `<ornaments>${names}</ornaments>`;
   const s = score([
     note("C5", 4, { notations: ornament(`<trill-mark/><wavy-line type="start" number="1"/>`) }) +
     note("D5", 4) +
     note("E5", 4, { notations: ornament(`<wavy-line type="stop" number="1"/>`) }) +
     note("F5", 4, { notations: ornament("<turn/><mordent/>") }),
+    note("G5", 4, { notations: "<technical><up-bow/><open-string/></technical>" }) +
+    note("A5", 4, { notations: "<technical><double-tongue/><fingering>2</fingering></technical>" }),
   ]);
-  assertEquals(pick(s, "trill"), [true, true, true, false]);
-  assertEquals(noticed(s)["ornament turn: not used"], 1);
+  assertEquals(pick(s, "trill"), [true, true, true, false, false, false]);
+  assertEquals(s.notes.slice(3).map((n) => n.signs), [["turn", "mordent"], ["up-bow", "open-string"], [
+    "double-tongue",
+  ]]);
+  assertEquals(noticed(s)["technical sign fingering: not used"], 1);
 });
 
 Deno.test("technique words hold until another takes over; a mute comes back after pizzicato", () => {
@@ -555,7 +561,84 @@ Deno.test("nothing is dropped in silence: notices are counted, with part and bar
   ]);
   const of = (what: string) => s.notices.find((n) => n.what.startsWith(what))!;
   assertEquals([of("lyrics").count, of("lyrics").part, of("lyrics").bar], [1, "Violin", "1"]);
-  assertEquals([of("fermata").bar, of("repeat").bar], ["2", "2"]);
+  assertEquals(of("pause").bar, "2");
+  assertEquals(s.tempoBends, [{ onsetTicks: 16, endTicks: 32, kind: "pause", words: "" }]);
+  assertEquals(s.bars.map((b) => b.repeat), [undefined, { times: 2 }]);
+});
+
+Deno.test("who plays: words about players are kept in their part, with a count where they say one", () => {
+  const s = score([
+    words("a 2") + note("C4", 4) + words("1.") + note("C4", 4) + words("div. a 3") + note("C4", 4) +
+    words("unis.") +
+    note("C4", 4),
+  ]);
+  assertEquals(s.parts[0]!.playing, [
+    { fromTicks: 0, kind: "unison", count: 2, words: "a 2" },
+    { fromTicks: 4, kind: "solo", count: 1, words: "1." },
+    { fromTicks: 8, kind: "divided", count: 3, words: "div. a 3" },
+    { fromTicks: 12, kind: "unison", words: "unis." },
+  ]);
+  assertEquals(s.notices, noticesOfTempo(s));
+});
+
+/** Notices that every score without a metre of its own brings. */
+function noticesOfTempo(s: Score): Score["notices"] {
+  return s.notices.filter((n) => /time signature/.test(n.what));
+}
+
+Deno.test("another instrument inside a part is found by the notes that name it", () => {
+  const named = (id: string) => note("C5", 8).replace("<voice>", `<instrument id="${id}"/><voice>`);
+  const list = `<score-part id="P1"><part-name>Flute</part-name>
+    <score-instrument id="A"><instrument-name>Flute</instrument-name><instrument-sound>wind.flutes.flute</instrument-sound></score-instrument>
+    <score-instrument id="B"><instrument-name>Piccolo</instrument-name><instrument-sound>wind.flutes.flute.piccolo</instrument-sound></score-instrument></score-part>`;
+  const s = score([named("A") + named("B"), named("B") + named("A")], { list });
+  assertEquals(s.parts[0]!.instrument, "flute");
+  assertEquals(s.parts[0]!.instrumentChanges, [
+    { fromTicks: 8, instrument: "piccolo", name: "Piccolo" },
+    { fromTicks: 24, instrument: "flute", name: "Flute" },
+  ]);
+});
+
+Deno.test("several ways of playing at once are all kept: a mute under pizzicato, a harmonic near the bridge", () => {
+  const harmonic = { notations: "<technical><harmonic/></technical>" };
+  const s = score([
+    words("con sord.") + note("C4", 4) + words("pizz.") + note("C4", 4) + words("arco, sul pont.") +
+    note("C6", 4, harmonic) + note("E4", 4, { chord: true }) + words("ord.") + words("senza sord.") +
+    note("C4", 4),
+  ]);
+  assertEquals(s.notes.map((n) => [n.technique, n.techniques]), [
+    ["con sordino", undefined],
+    ["pizzicato", ["pizzicato", "con sordino"]],
+    ["sul ponticello", ["sul ponticello", "con sordino"]],
+    ["harmonic", ["harmonic", "sul ponticello", "con sordino"]],
+    ["ordinario", undefined],
+  ]);
+});
+
+Deno.test("repeats, brackets over several bars and jumps are kept with their bars", () => {
+  const barline = (location: string, inner: string) => `<barline location="${location}">${inner}</barline>`;
+  const s = score([
+    barline("left", `<repeat direction="forward"/>`) + note("C4", 16),
+    barline("left", `<ending number="1" type="start"/>`) + note("D4", 16),
+    note("E4", 16) + barline("right", `<ending number="1" type="stop"/><repeat direction="backward"/>`),
+    barline("left", `<ending number="2" type="start"/>`) + note("F4", 16) +
+    barline("right", `<ending number="2" type="discontinue"/>`),
+    direction("<segno/>") + note("G4", 16),
+    direction("<coda/>") + note("A4", 16),
+    note("B4", 16) + words("D.S. al Coda"),
+    direction("<coda/>") + note("C5", 16),
+  ]);
+  assertEquals(s.bars.map((b) => b.repeat), [
+    { start: true },
+    { endings: [1] },
+    { endings: [1], times: 2 },
+    { endings: [2] },
+    { segno: true },
+    { toCoda: true },
+    { jump: "dal segno", jumpWords: "D.S. al Coda" },
+    { coda: true },
+  ]);
+  assertEquals(playingOrder(s).map((b) => b + 1), [1, 2, 3, 1, 4, 5, 6, 7, 5, 6, 8]);
 });
 
 Deno.test("what cannot be read is refused with the place and a remedy", () => {

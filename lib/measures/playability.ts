@@ -1,14 +1,15 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
-import { instrumentById } from "../instruments/catalogue.ts";
 import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
 import type { Note, Score, Tempo } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import { applySettings } from "../settings.ts";
 import { breathPlaces } from "./playability_breath.ts";
-import { changePlaces, mannerPlaces } from "./playability_changes.ts";
+import { type Cast, castOf, instrumentChangePlaces } from "./playability_cast.ts";
+import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./playability_changes.ts";
 import { chordPlaces } from "./playability_chords.ts";
 import { PLAYABILITY_CONSTANTS, type PlayabilitySettings } from "./playability_constants.ts";
+import { exposurePlaces, loudTuttiBars } from "./playability_exposure.ts";
 import { keyPlaces } from "./playability_key.ts";
 import { leapPlaces } from "./playability_leaps.ts";
 import { bowStrokePlaces, ornamentPlaces } from "./playability_ornaments.ts";
@@ -17,7 +18,7 @@ import { type Judge, lineOf, type Place } from "./playability_place.ts";
 import { rangePlaces, registerPlaces } from "./playability_range.ts";
 import { ratePlaces } from "./playability_rates.ts";
 import { slidePlaces } from "./playability_slide.ts";
-import { exposurePlaces, staminaPlaces } from "./playability_stamina.ts";
+import { staminaPlaces } from "./playability_stamina.ts";
 import { harpPlaces, timpaniPlaces } from "./playability_tuning.ts";
 import type { Playability, PlayabilityFinding, Severity } from "./results.ts";
 
@@ -46,7 +47,8 @@ export interface PlayabilityOptions {
  * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible. A part without
  * any dynamic is not held to its registers' dynamics.
  *
- * Not judged, since a score does not carry it: glissandi, and changes from one instrument to another in one part.
+ * Words such as a 2, div. and solo change how many players a line has, and instruments taken up on the way are
+ * judged as themselves, with the rest the change needs. Not judged, since a score does not carry it: glissandi.
  *
  * @param score the score
  * @param options constants
@@ -67,18 +69,21 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
+  const loudTutti = loudTuttiBars(notes, score, settings);
   const places = score.parts.flatMap((part, p): Place[] => {
-    const own = byPart.get(p) ?? [];
-    if (own.length === 0) return [];
-    return placesOf(own, {
+    const casts = castOf(part, byPart.get(p) ?? []);
+    const judgeOf = ({ instrument, players }: Pick<Cast, "instrument" | "players">): Judge => ({
       at: { part: p, partName: part.name },
       written: part,
       score,
-      instrument: instrumentById(part.instrument),
-      players: part.players,
+      instrument,
+      players,
       clock,
+      loudTutti,
       settings,
     });
+    return casts.flatMap((cast) => placesOf(cast.notes, judgeOf(cast)))
+      .concat(casts[0] ? instrumentChangePlaces(casts, judgeOf(casts[0])) : []);
   });
   const findings = passagesOf(places.map((place) => underAssumedTempo(place, score.tempos)), score);
   return {
@@ -120,6 +125,7 @@ function placesOf(notes: readonly Note[], judge: Judge): Place[] {
     ...exposurePlaces(line, judge),
     ...chordPlaces(notes, judge),
     ...mannerPlaces(notes, judge),
+    ...tonguingSignPlaces(notes, judge),
     ...harpPlaces(notes, judge),
     ...timpaniPlaces(notes, judge),
     ...keyPlaces(line, judge),

@@ -1,5 +1,6 @@
 /** Changes of manner within a part (mutes, fingers for bow, hand in the bell), and manners that are not customary. */
 import { changeTimes } from "../instruments/changes.ts";
+import { tonguingSupport } from "../instruments/rates.ts";
 import { techniquesOf } from "../instruments/techniques.ts";
 import type { Note, Technique } from "../score/model.ts";
 import { COMMON_PRACTICE, inTenths, type Judge, type Place, withArticle } from "./playability_place.ts";
@@ -11,16 +12,22 @@ const PLUCK_SECONDS = 0.15;
 /** Share of the least time in which a change still comes off where the note before is cut short: common practice, no source. */
 const HURRIED_SHARE = 0.6;
 
-/** Names of the change, as data/change_times.csv has them: the first the instrument knows counts. */
-function changeNames(from: Technique, to: Technique): readonly string[] {
-  if (to === "con sordino" && from !== "pizzicato") return ["mute on", "mute in"];
-  if (from === "con sordino" && to !== "pizzicato") return ["mute off", "mute out"];
-  if (to === "pizzicato") return ["bowed to plucked"];
-  if (from === "pizzicato") return ["plucked to bowed"];
-  if (to === "col legno") return ["hair to wood"];
-  if (to === "stopped") return ["open to stopped"];
-  if (from === "stopped") return ["stopped to open"];
-  return [];
+/** Names of the changes, as data/change_times.csv has them: strings put a mute on, brass put it in. */
+function changeNames(a: Note, b: Note): readonly string[] {
+  const [from, to] = [a.techniques ?? [a.technique], b.techniques ?? [b.technique]];
+  const names: string[] = [];
+  const begins = (technique: Technique) => to.includes(technique) && !from.includes(technique);
+  const ends = (technique: Technique) => from.includes(technique) && !to.includes(technique);
+  // Where only one manner is known, a plucked note says nothing about the mute.
+  const known = [a, b].every((n) => n.techniques !== undefined || n.technique !== "pizzicato");
+  if (known && begins("con sordino")) names.push("mute on", "mute in");
+  if (known && ends("con sordino")) names.push("mute off", "mute out");
+  if (begins("pizzicato")) names.push("bowed to plucked");
+  if (ends("pizzicato")) names.push("plucked to bowed");
+  if (begins("col legno")) names.push("hair to wood");
+  if (begins("stopped")) names.push("open to stopped");
+  if (ends("stopped")) names.push("stopped to open");
+  return names;
 }
 
 /**
@@ -37,9 +44,10 @@ export function changePlaces(line: readonly Note[], judge: Judge): Place[] {
   const places: Place[] = [];
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
-    if (a.technique === b.technique) continue;
-    const names = changeNames(a.technique, b.technique);
-    const change = times.find((each) => names.includes(each.change));
+    const names = changeNames(a, b);
+    // Where two things change at once, the slower one decides.
+    const change = times.filter((each) => names.includes(each.change))
+      .sort((one, other) => other.leastSeconds - one.leastSeconds)[0];
     if (change === undefined) continue;
     const [from, to] = [judge.clock(a.onsetTicks), judge.clock(b.onsetTicks)];
     const written = judge.clock(a.onsetTicks + soundingTicks(a));
@@ -84,27 +92,68 @@ export function changePlaces(line: readonly Note[], judge: Judge): Place[] {
 export function mannerPlaces(notes: readonly Note[], judge: Judge): Place[] {
   const { instrument } = judge;
   const known = new Map(techniquesOf(instrument).map((each) => [each.technique, each]));
+  return notes.flatMap((n) => (n.techniques ?? [n.technique]).map((technique) => ({ n, technique }))).flatMap(
+    (
+      { n, technique },
+    ): Place[] => {
+      const manner = known.get(technique);
+      if (technique === "ordinario" || manner?.custom === "usual") return [];
+      // Plucked instruments are plucked anyway.
+      if (technique === "pizzicato" && instrument.soundProduction === "plucked") return [];
+      return [{
+        ...judge.at,
+        onsetTicks: n.onsetTicks,
+        endTicks: n.onsetTicks + n.durationTicks,
+        severity: manner ? "note" : "risky",
+        rule: "way of playing",
+        what: manner
+          ? `${technique} on ${withArticle(instrument.id)} is for advanced players${
+            manner.note ? ` (${manner.note})` : ""
+          }`
+          : `${technique} on ${withArticle(instrument.id)} is not customary`,
+        figure: 1,
+        limit: 0,
+        unit: "notes",
+        source: manner?.source ?? COMMON_PRACTICE,
+        remedy: "Ask the player first, and write down what to do without it",
+      }];
+    },
+  );
+}
+
+/**
+ * Signs for double or triple tonguing on instruments whose players do not tongue so by custom.
+ *
+ * @param notes notes of the part
+ * @param judge the instrument
+ * @returns the places
+ */
+export function tonguingSignPlaces(notes: readonly Note[], judge: Judge): Place[] {
+  const { instrument } = judge;
+  const support = tonguingSupport(instrument);
   return notes.flatMap((n): Place[] => {
-    const manner = known.get(n.technique);
-    if (n.technique === "ordinario" || manner?.custom === "usual") return [];
-    // Plucked instruments are plucked anyway.
-    if (n.technique === "pizzicato" && instrument.soundProduction === "plucked") return [];
+    const sign = n.signs?.find((each) => each === "double-tongue" || each === "triple-tongue");
+    const custom = sign === undefined
+      ? "conventional"
+      : sign === "double-tongue"
+      ? support?.double
+      : support?.triple;
+    if (custom === "conventional") return [];
+    const never = custom === undefined || custom === "none";
     return [{
       ...judge.at,
       onsetTicks: n.onsetTicks,
       endTicks: n.onsetTicks + n.durationTicks,
-      severity: manner ? "note" : "risky",
+      severity: never ? "risky" : "note",
       rule: "way of playing",
-      what: manner
-        ? `${n.technique} on ${withArticle(instrument.id)} is for advanced players${
-          manner.note ? ` (${manner.note})` : ""
-        }`
-        : `${n.technique} on ${withArticle(instrument.id)} is not customary`,
-      figure: 1,
-      limit: 0,
-      unit: "notes",
-      source: manner?.source ?? COMMON_PRACTICE,
-      remedy: "Ask the player first, and write down what to do without it",
+      what: `${sign} signs for ${withArticle(instrument.id)}: ${
+        never ? "not customary" : "some players tongue so, not all"
+      }`,
+      figure: 0,
+      limit: 1,
+      unit: "customary, 1 yes and 0 no",
+      source: support?.source ?? COMMON_PRACTICE,
+      remedy: "Ask the player first, slur the notes in pairs, or slow them down to single tonguing",
     }];
   });
 }

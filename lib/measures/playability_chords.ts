@@ -101,8 +101,9 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
 }
 
 /** Two hands on keys or strings. */
-function handPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): Said | null {
+function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
   const { instrument, settings } = judge;
+  if (chord.some((n) => n.signs?.includes("arpeggiate"))) return null;
   const fingers = instrument.kind === "harp" ? FINGERS.harp : FINGERS.keyboard;
   // The organist's feet take the lowest note besides.
   const byHand = instrument.kind === "organ" ? pitches.slice(1) : pitches;

@@ -105,6 +105,18 @@ export const PLAYABILITY_CONSTANTS = {
     source: PRACTICE,
     meaning: "a pause that ends a loud stretch",
   },
+  tuttiShare: {
+    value: 0.75,
+    unit: "share of the parts",
+    source: "model assumption",
+    meaning: "how many of the parts play loud in a loud tutti",
+  },
+  tuttiForteWeight: {
+    value: 0.5,
+    unit: "1",
+    source: "model assumption",
+    meaning: "what a second of forte in a loud tutti counts against a second of fortissimo",
+  },
   leapsInTurn: {
     value: 2,
     unit: "leaps",

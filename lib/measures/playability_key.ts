@@ -18,7 +18,9 @@ function fifthsOf(semitones: number, steps: number): number {
  */
 export function keyPlaces(line: readonly Note[], judge: Judge): Place[] {
   const { score, written, instrument, settings } = judge;
-  const added = fifthsOf(-written.transposeSemitones, -written.transposeSteps);
+  // An instrument taken up on the way has its own transposition.
+  const { transposeSemitones, transposeSteps } = instrument.id === written.instrument ? written : instrument;
+  const added = fifthsOf(-transposeSemitones, -transposeSteps);
   if (added === 0 || instrument.unpitched) return [];
   const byKey = Map.groupBy(line, (n) => score.bars[barIndexOf(score, n.onsetTicks)]!.keyFifths);
   return [...byKey].flatMap(([concert, notes]): Place[] => {

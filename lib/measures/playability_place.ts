@@ -29,6 +29,8 @@ export interface Judge {
   readonly players: number;
   /** Seconds of a position. */
   readonly clock: (ticks: Ticks) => Seconds;
+  /** Indexes of the bars in which most parts play loud. */
+  readonly loudTutti: ReadonlySet<number>;
   /** Constants of the measure. */
   readonly settings: PlayabilitySettings;
 }
@@ -119,4 +121,15 @@ export function stretchesOf(
  */
 export function lengthOf(note: Note, judge: Pick<Judge, "clock">): Seconds {
   return judge.clock(note.onsetTicks + note.durationTicks) - judge.clock(note.onsetTicks);
+}
+
+/**
+ * How long a note sounds, its articulation counted.
+ *
+ * @param note the note
+ * @param judge tempo
+ * @returns seconds
+ */
+export function soundingSeconds(note: Note, judge: Pick<Judge, "clock">): Seconds {
+  return judge.clock(note.onsetTicks + soundingTicks(note)) - judge.clock(note.onsetTicks);
 }

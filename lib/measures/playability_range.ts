@@ -76,9 +76,9 @@ export function registerPlaces(notes: readonly Note[], judge: Judge): Place[] {
       unit: "dynamic, 1 ppp to 8 fff",
       source: register.source,
       remedy: soft
-        ? `Mark it ${
-          dynamicMark(limit)
-        }, move it to a register that speaks softly, or use a mute or another instrument`
+        ? `Mark it ${dynamicMark(limit)}, move it to a register that speaks softly, or ${
+          instrument.family === "brass" ? "use a mute" : "give it to another instrument"
+        }`
         : `Expect no more than ${
           dynamicMark(limit)
         }: move it to a stronger register, double it, or thin out what covers it`,

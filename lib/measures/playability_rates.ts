@@ -29,6 +29,9 @@ const TRILL_SEMITONES = { brass: 2, other: 4 } as const;
 /** What one hand does alone, by the names the rates stand under. */
 const ONE_HAND = ["one hand", "one string, one hand"] as const;
 
+/** Rates that differ by less than this are the same: tempos and grids do not divide evenly. */
+const SLACK = 1.001;
+
 const MANNERS: readonly Manner[] = ["ordinary", "pizzicato", "col legno"];
 
 /**
@@ -137,9 +140,9 @@ function judgeRun(
     rule,
     unit: "notes per second",
     source: best.source,
-    remedy: remedyOf(rule, judge, tonguing !== null),
+    remedy: remedyOf(rule, judge, { run, tonguing }),
   };
-  if (fastest > limit.burstPerSecond) {
+  if (fastest > SLACK * limit.burstPerSecond) {
     // What some players have is worth asking for, so it is never called impossible.
     const some = tonguing !== null && fastest <= factor * tonguing.burstPerSecond;
     const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor;
@@ -157,7 +160,7 @@ function judgeRun(
       limit: limit.burstPerSecond,
     }];
   }
-  if (rate <= keptUp) return [];
+  if (rate <= SLACK * keptUp) return [];
   return [{
     ...base,
     severity: "tiring",
@@ -181,18 +184,25 @@ function tonguingOf(rule: RateRule, { instrument }: Judge): SpeedLimit | null {
   return repeatedNoteLimit(instrument, { technique: "double tonguing" });
 }
 
-function remedyOf(rule: RateRule, { instrument, players }: Judge, ask: boolean): string {
+function remedyOf(
+  rule: RateRule,
+  { instrument, players }: Judge,
+  what: { readonly run: Run; readonly tonguing: SpeedLimit | null },
+): string {
   const share = players > 1
     ? "divide the players and let them take turns"
     : "share it between two players in turn";
+  const { manner, note } = what.run[0]!;
   if (rule === "trill rate") return `Write a trill sign and leave the speed to the player, or ${share}`;
   if (rule === "legato rate") return `Leave out every second note, slow it down, or ${share}`;
+  if (manner !== "ordinary") return `Halve the rate, take the bow as usual, or ${share}`;
   if (instrument.soundProduction === "bowed") {
-    return `Slur it in pairs, write it as a tremolo, halve the rate, or ${share}`;
+    const tremolo = note.tremoloSlashes > 0 ? "leave the tremolo unmeasured" : "write it as a tremolo";
+    return `Slur it in pairs, ${tremolo}, halve the rate, or ${share}`;
   }
   if (instrument.soundProduction === "blown" && instrument.family !== "keyboard") {
     return `Slur it in pairs, halve the rate, or ${share}${
-      ask ? "; or ask whether the player double-tongues" : ""
+      what.tonguing ? "; or ask whether the player double-tongues" : ""
     }`;
   }
   return `Halve the rate, write it as a roll or tremolo, or ${share}`;

@@ -1,4 +1,4 @@
-/** What tires: loud and high playing without rest, playing on and on, and long loud stretches for the ears. */
+/** What tires: loud and high playing without rest, loud tremolo, playing on and on, too few bars of rest. */
 import { registerOf } from "../instruments/registers.ts";
 import { staminaRules } from "../instruments/guidance.ts";
 import { strokeTicks } from "../score/tremolo.ts";
@@ -9,12 +9,10 @@ import {
   type Judge,
   lengthOf,
   type Place,
+  soundingSeconds,
   spanOf,
   stretchesOf,
 } from "./playability_place.ts";
-import { soundingTicks } from "./sounding.ts";
-
-const CAUTION = "Local rules on noise and working time apply";
 
 /**
  * Stretches that tire the player. The times are rows of data/stamina.csv; the finding names them.
@@ -129,42 +127,6 @@ function restShare(line: readonly Note[], judge: Judge): Place[] {
     source: rule.source,
     remedy: "Rest this part while others can carry its notes",
   }];
-}
-
-/**
- * Long loud stretches of a part, counted for the ears of those who play and sit there. Nobody has published a
- * limit of this kind for composers; it is a reminder.
- *
- * @param line the part's line
- * @param judge tempo and constants
- * @returns the places
- */
-export function exposurePlaces(line: readonly Note[], judge: Judge): Place[] {
-  const { settings } = judge;
-  const loud = line.filter((n) => n.dynamic >= settings.exposureFrom);
-  return stretchesOf(loud, judge, settings.exposurePauseSeconds).flatMap((notes): Place[] => {
-    const seconds = notes.reduce((sum, n) => sum + soundingSeconds(n, judge), 0);
-    if (seconds <= settings.exposureSeconds) return [];
-    return [{
-      ...judge.at,
-      ...spanOf(notes),
-      severity: "tiring",
-      rule: "loud exposure",
-      what: `${
-        Math.round(seconds)
-      } s at fortissimo without ${settings.exposurePauseSeconds} s of quiet. ${CAUTION}`,
-      figure: seconds,
-      limit: settings.exposureSeconds,
-      unit: "seconds",
-      source: COMMON_PRACTICE,
-      remedy:
-        "Save the loudest dynamic for the goal, thin out the scoring, or let sections take turns; ask for screens and ear protection",
-    }];
-  });
-}
-
-function soundingSeconds(n: Note, judge: Judge): number {
-  return judge.clock(n.onsetTicks + soundingTicks(n)) - judge.clock(n.onsetTicks);
 }
 
 /** High: in the instrument's high register or beyond it. */

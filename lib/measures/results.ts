@@ -254,7 +254,14 @@ export interface PlayabilityFinding {
   readonly beat: number;
   /** How serious. */
   readonly severity: Severity;
-  /** Which rule: `range`, `repeated notes`, `fast notes`, `breath`, `rest`, `chord`, ... */
+  /**
+   * Which rule: `range`, `too soft for the register`, `too loud for the register`, `repeated-note rate`,
+   * `legato rate`, `trill rate`, `trill`, `wide tremolo`, `bow stroke`, `leaps`, `slide`, `breath`,
+   * `loud without rest`, `loud and high without rest`, `high and loud without rest`, `playing without rest`,
+   * `unmeasured tremolo, loud`, `rest in a demanding part`, `loud exposure`, `notes at once`, `stops`, `hands`,
+   * `change of manner`, `way of playing`, `change of instrument`, `doubling`, `harp pedals`, `timpani retuning`,
+   * `key signature`.
+   */
   readonly rule: string;
   /** What is asked, in words. */
   readonly what: string;

@@ -5,9 +5,17 @@ import {
   assertLess,
   assertStringIncludes,
 } from "@std/assert";
-import { breathSeconds, instrumentById, type Note, registersOf, staminaRules } from "ripieno";
+import {
+  breathSeconds,
+  gatherFindings,
+  instrumentById,
+  type Note,
+  playability,
+  registersOf,
+  staminaRules,
+} from "ripieno";
 import { findingsOf, type FindingsOptions, rulesOf } from "./findings_of.ts";
-import { type LineNote, repeatedNotes } from "./small_scores.ts";
+import { type LineNote, repeatedNotes, smallScore } from "./small_scores.ts";
 
 const flute = instrumentById("flute");
 /** One breath of a flute in its best register at mf. */
@@ -149,4 +157,22 @@ Deno.test("playability() exposure: a minute and more of fortissimo is reported, 
     ...repeatedNotes(79, 1, { from: 55, to: 95, dynamic: 7 }),
   ];
   assertEquals(stamina("violin", paused, { rule }), []);
+});
+
+Deno.test("playability() exposure: a forte counts half while three quarters of the parts are loud, else nothing", () => {
+  const rule = "loud exposure";
+  const found = (loud: number) =>
+    playability(smallScore(
+      Array.from({ length: 4 }, (_, p) => ({
+        instrument: "violin",
+        role: "pad" as const,
+        players: 12,
+        notes: repeatedNotes(70 + p, 1, { to: 130, dynamic: p < loud ? 6 : 3 }),
+      })),
+      { bars: 40, quartersPerMinute: 60 },
+    )).findings.filter((f) => f.rule === rule);
+  assertEquals(found(2), []);
+  const tutti = found(3);
+  assertEquals(tutti.map((f) => [f.part, f.figure]), [[0, 65], [1, 65], [2, 65]]);
+  assertEquals(gatherFindings(tutti).map((row) => row.partNames.length), [3]);
 });

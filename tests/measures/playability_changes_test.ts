@@ -1,6 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { changeTimes, instrumentById, type Technique } from "ripieno";
+import { changeTimes, instrumentById, type PlayingSign, type Technique } from "ripieno";
 import { findingsOf, rulesOf } from "./findings_of.ts";
+import { repeatedNotes } from "./small_scores.ts";
 
 const rule = "change of manner";
 /** A half note, a gap, and a note in another manner. */
@@ -67,4 +68,64 @@ Deno.test("playability() manners: what the catalogue lists as usual passes, adva
   assertEquals(manner("trumpet in C", "stopped"), ["risky way of playing"]);
   assertEquals(manner("clarinet in Bb", "pizzicato"), ["risky way of playing"]);
   assertEquals(manner("harp", "pizzicato"), []);
+});
+
+// Rimsky-Korsakov ch. I B and the rows of data/tonguing.csv.
+Deno.test("playability() manners: a sign for double tonguing is noted on an oboe, risky on a viola, usual on a flute", () => {
+  const signed = (id: string, sign: PlayingSign) =>
+    rulesOf(findingsOf(id, [{ at: 0, quarters: 1, pitch: 64, signs: [sign] }]));
+  assertEquals(signed("flute", "double-tongue"), []);
+  assertEquals(signed("oboe", "double-tongue"), ["note way of playing"]);
+  assertEquals(signed("oboe", "triple-tongue"), ["risky way of playing"]);
+  assertEquals(signed("viola", "double-tongue"), ["risky way of playing"]);
+  assertEquals(signed("oboe", "turn"), []);
+});
+
+Deno.test("playability() changes: where a mute and the bow change together, the slower one decides", () => {
+  const both = (gap: number) =>
+    findingsOf("viola", [
+      { at: 0, quarters: 1, pitch: 60 },
+      {
+        at: 1 + gap,
+        quarters: 1,
+        pitch: 60,
+        technique: "pizzicato",
+        techniques: ["pizzicato", "con sordino"],
+      },
+    ], { rule });
+  assertStringIncludes(both(1)[0]!.what, "mute on in 1 s");
+  assertEquals(both(2), []);
+  // Plucked with the mute left on: nothing but the bow changes.
+  const kept = findingsOf("viola", [
+    { at: 0, quarters: 1, pitch: 60, technique: "con sordino", techniques: ["con sordino"] },
+    { at: 1.6, quarters: 1, pitch: 60, technique: "pizzicato", techniques: ["pizzicato", "con sordino"] },
+  ], { rule });
+  assertEquals(kept, []);
+});
+
+/** Four bars on one instrument, a gap, a note on another. */
+const taking = (id: string, other: string, gapSeconds: number, pitch = 72) =>
+  findingsOf(id, [
+    ...repeatedNotes(pitch, 1, { to: 16 }),
+    { at: 16 + gapSeconds, quarters: 1, pitch },
+  ], {
+    changed: (s) => ({
+      ...s,
+      parts: s.parts.map((part) => ({
+        ...part,
+        instrumentChanges: [{ fromTicks: 17 * s.ticksPerQuarter, instrument: other, name: other }],
+      })),
+    }),
+  });
+
+// data/doublings.csv and data/change_times.csv: common practice, no source.
+Deno.test("playability() takes an instrument taken up on the way for itself, and gives the change its rest", () => {
+  assertEquals(rulesOf(taking("oboe", "cor anglais", 10)), []);
+  assertEquals(rulesOf(taking("oboe", "cor anglais", 6)), ["note change of instrument"]);
+  const [risky] = taking("oboe", "cor anglais", 2);
+  assertEquals([risky!.severity, risky!.limit, risky!.unit], ["risky", 5, "seconds"]);
+  assertEquals(rulesOf(taking("flute", "oboe", 20)), ["note doubling"]);
+  // G5 sounding is a piccolo's, C4 is not.
+  assertEquals(rulesOf(taking("flute", "piccolo", 20, 79)), []);
+  assertEquals(rulesOf(taking("flute", "piccolo", 20, 60)), ["impossible range"]);
 });

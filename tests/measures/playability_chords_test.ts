@@ -1,7 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { instrumentById, pitchOf, stopOn } from "ripieno";
+import { instrumentById, pitchOf, type Playing, stopOn } from "ripieno";
 import { chord, findingsOf, type FindingsOptions, rulesOf } from "./findings_of.ts";
-import type { LineNote } from "./small_scores.ts";
+import { type LineNote, TICKS_PER_QUARTER } from "./small_scores.ts";
 
 const pitches = (names: string) => names.split(" ").map((name) => pitchOf(name)!);
 const at = (id: string, names: string, more: Partial<LineNote> & FindingsOptions = {}) => {
@@ -72,4 +72,34 @@ Deno.test("playability() hands: a harpist has four fingers a hand, four mallets 
   assertEquals(at("marimba", "C3 E3 G3 B3 C4"), ["risky hands"]);
   assertEquals(at("timpani", "C3 G2"), []);
   assertEquals(at("timpani", "C3 G2 E3"), ["note notes at once"]);
+});
+
+Deno.test("playability() follows the words over the stave: a 2, div. and solo change what can sound at once", () => {
+  const third = [0, 8].flatMap((at) => pitches("C5 E5").map((pitch) => ({ at, quarters: 1, pitch })));
+  const said = (id: string, players: number, playing: readonly Playing[], notes = third, name = "Flutes") =>
+    findingsOf(id, notes, {
+      players,
+      changed: (s) => ({ ...s, parts: s.parts.map((part) => ({ ...part, playing, name })) }),
+    }).map((f) => [f.rule, f.barNumber]);
+  const from = (bar: number, kind: Playing["kind"], count?: number): Playing => ({
+    fromTicks: bar * 4 * TICKS_PER_QUARTER,
+    kind,
+    words: kind,
+    ...(count === undefined ? {} : { count }),
+  });
+  assertEquals(said("flute", 1, []), [["notes at once", "1"]]);
+  assertEquals(said("flute", 1, [from(0, "unison", 2)]), []);
+  assertEquals(said("flute", 1, [from(0, "unison", 2)], third, "Flute 1"), [["notes at once", "1"]]);
+  assertEquals(said("flute", 1, [from(0, "unison", 2), from(2, "solo")]), [["notes at once", "3"]]);
+  assertEquals(said("flute", 1, [from(0, "solo"), from(2, "divided")]), [["notes at once", "1"]]);
+  // G3 and A3 lie on one string: the section divides them, its leader cannot stop them.
+  const second = [0, 8].flatMap((at) => pitches("G3 A3").map((pitch) => ({ at, quarters: 1, pitch })));
+  assertEquals(said("violin", 12, [from(2, "solo")], second), [["stops", "3"]]);
+  assertEquals(said("violin", 12, [from(2, "solo"), from(2, "all")], second), []);
+});
+
+Deno.test("playability() hands: a chord marked to be broken may be as wide as it likes", () => {
+  const wide = chord(pitches("C2 C4 C6"));
+  assertEquals(rulesOf(findingsOf("piano", wide)), ["note hands"]);
+  assertEquals(findingsOf("piano", wide.map((n) => ({ ...n, signs: ["arpeggiate" as const] }))), []);
 });

@@ -48,6 +48,25 @@ Deno.test("playability() rates: col legno is held to the bouncing bow", () => {
   assertEquals(wood(limit + 3), ["impossible repeated-note rate"]);
 });
 
+Deno.test("playability() rates: the way out suits the manner: no slurs for plucked notes, no tremolo for a tremolo", () => {
+  const remedy = (notes: readonly LineNote[]) =>
+    findingsOf("viola", notes, { rule: "repeated-note rate" })[0]!.remedy;
+  const plucked = remedy(quick(60, 8, 2, { technique: "pizzicato" }));
+  assert(!plucked.includes("Slur") && plucked.includes("take the bow"));
+  assertStringIncludes(remedy(quick(60, 14, 2)), "write it as a tremolo");
+});
+
+Deno.test("playability() rates: exactly the limit is within it", () => {
+  const limit = repeatedNoteLimit(instrumentById("cello"), { technique: "pizzicato" })!.burstPerSecond;
+  for (const start of [0, 1 / 3, 7.1]) {
+    const notes = quick(50, limit, 1.5, { technique: "pizzicato" }).map((n) => ({ ...n, at: n.at + start }));
+    assertEquals(
+      findingsOf("cello", notes, { rule: "repeated-note rate" }).filter((f) => f.severity !== "tiring"),
+      [],
+    );
+  }
+});
+
 Deno.test("playability() rates: while the other voice plays, one hand is left, on drums and on the harp", () => {
   const two = (id: string, pitch: number, other: number, perSecond: number) =>
     rulesOf(findingsOf(id, [

@@ -11,13 +11,10 @@ import {
 import fc from "fast-check";
 import {
   allInstruments,
-  breathSeconds,
   demoScore,
   instrumentById,
   legatoLimit,
-  type Note,
   playability,
-  type PlayabilityFinding,
   repeatedNoteLimit,
   type Score,
   separateNoteLimit,

@@ -12,6 +12,7 @@ import {
   assertLessOrEqual,
 } from "@std/assert";
 import {
+  barIndexOf,
   breathSeconds,
   clockOf,
   demoPlans,
@@ -79,7 +80,7 @@ const EXPLAINED: readonly {
   ].map((place) => ({
     where: `Brahms_Op.90_3, ${place}, legato rate`,
     kind: "slip" as const,
-    why: "116 quarters a minute written for Poco allegretto in 3/8: turned fives at half of it are at ease",
+    why: "116 quarters a minute written for Poco allegretto in 3/8: at half of it the turned fives pass",
   })),
 ];
 
@@ -102,6 +103,44 @@ Deno.test("untouched: nothing is impossible in the demo, and in the movements on
   );
   assertLess(found.length, 0.5 * notes / 1000);
 });
+
+/** Bars between the two pizz. of the violas, where the arco is missing. */
+const MISSING_ARCO: readonly string[] = ["30", "31", "32", "33", "34", "35"];
+
+/** A movement with its slip put right. */
+const MENDED: Readonly<Record<string, (score: Score) => Score>> = {
+  "Brahms_Op.90_3": (score) => ({
+    ...score,
+    tempos: score.tempos.map((t) => ({ ...t, quartersPerMinute: t.quartersPerMinute / 2 })),
+  }),
+  "Beach_Op.32_2": (score) => ({
+    ...score,
+    notes: score.notes.map((n) =>
+      score.parts[n.part]!.name === "Viola" &&
+        MISSING_ARCO.includes(score.bars[barIndexOf(score, n.onsetTicks)]!.number)
+        ? { ...n, technique: "ordinario" }
+        : n
+    ),
+  }),
+  "Beethoven_Op.92_1": (score) => ({
+    ...score,
+    notes: score.notes.map((n) =>
+      score.parts[n.part]!.name === "A Horn 2" && n.soundingPitch === 28 ? { ...n, soundingPitch: 40 } : n
+    ),
+  }),
+};
+
+if (movements.length > 0) {
+  Deno.test("untouched: with the slips of the files put right, only what is truly too fast stays impossible", () => {
+    const found = movements.flatMap(([name, score]) =>
+      playability((MENDED[name] ?? ((each) => each))(score)).findings
+        .filter((f) => f.severity === "impossible")
+        .map((f) => `${name}, ${f.partName}, bar ${f.barNumber}, ${f.rule}`)
+    );
+    const expected = EXPLAINED.filter((e) => e.kind === "true").map((e) => e.where);
+    assertEquals(found.toSorted(), expected.toSorted());
+  });
+}
 
 /** Rows that fit on two pages of a report. */
 const READABLE_ROWS = 60;

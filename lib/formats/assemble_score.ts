@@ -2,12 +2,13 @@
 import { makeNote, sortNotes } from "../score/build.ts";
 import type { Bar, ChordSymbol, Note, Part, Score, Technique, Tempo, TempoBend } from "../score/model.ts";
 import { InputError } from "../errors.ts";
-import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
+import { dynamicCurve } from "./apply_dynamics.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { joinTies } from "./join_ties.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { barRepeats } from "./repeat_signs.ts";
+import { keptDynamics, marksByStaff } from "./written_dynamics.ts";
 import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
 
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
@@ -86,8 +87,11 @@ function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number): Part {
   const timed = <T extends RawPlace>(list: readonly T[]) =>
     list.map(({ bar, offsetTicks, ...rest }) => ({ fromTicks: ticksOf({ bar, offsetTicks }), ...rest }))
       .sort((a, b) => a.fromTicks - b.fromTicks);
+  const marks = raw.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
+  const dynamics = keptDynamics(marks.sort((a, b) => a.ticks - b.ticks));
   return {
     ...raw.part,
+    ...(dynamics.length > 0 ? { writtenDynamics: dynamics } : {}),
     ...(raw.playing.length > 0 ? { playing: timed(raw.playing) } : {}),
     ...(raw.instrumentChanges.length > 0 ? { instrumentChanges: timed(raw.instrumentChanges) } : {}),
   };
@@ -205,16 +209,6 @@ function voiceNumbers(part: RawPart): (voice: number, staff: number) => number {
     ranks.set(staff, new Map([...voices].sort((a, b) => a - b).map((voice, i) => [voice, i + 1])));
   }
   return (voice, staff) => ranks.get(staff)?.get(voice) ?? 1;
-}
-
-/** Marks for each stave. A stave without dynamics of its own follows those of the whole part. */
-function marksByStaff(marks: readonly TimedMark[]): (staff: number) => readonly TimedMark[] {
-  const isLevel = (m: TimedMark) => m.mark.kind !== "technique";
-  const stavesWithLevels = new Set(marks.filter(isLevel).map((m) => m.mark.staff));
-  return (staff) =>
-    marks.filter((m) =>
-      m.mark.staff === 0 || m.mark.staff === staff || (isLevel(m) && !stavesWithLevels.has(staff))
-    );
 }
 
 /** The way of playing of a note: its own sign first, then the manner in force, then the mute. */

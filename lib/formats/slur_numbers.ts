@@ -95,6 +95,67 @@ function pairInLine(
   return { pairs, starts, stops };
 }
 
+/** Where a slur without an end in its own voice ends: on the end of another voice's slur, with its own last note. */
+function endInAnotherLine(
+  from: number,
+  line: readonly number[],
+  notes: readonly SlurNote[],
+): number | undefined {
+  let last: number | undefined;
+  for (const i of line) {
+    if (!isBefore(notes[from]!, notes[i]!)) continue;
+    if (!notes[i]!.slurred) break;
+    last = i;
+  }
+  if (last === undefined) return undefined;
+  const { onsetTicks } = notes[last]!;
+  const to = notes.findIndex((n) => n.slurStop && n.onsetTicks === onsetTicks && !n.grace);
+  return to < 0 ? undefined : to;
+}
+
+/**
+ * Slurs over slurs: where a note is slurred and no slur found so far reaches it, a longer one does, from the
+ * last beginning to the next end with slurred notes only between them.
+ */
+function outerSlurs(
+  line: readonly number[],
+  notes: readonly SlurNote[],
+  pairs: readonly Pair[],
+): readonly Pair[] {
+  const own = pairs.filter((p) => notes[p.from]!.line === notes[line[0]!]!.line);
+  if (own.length === 0) return [];
+  const found: Pair[] = [];
+  let nextPair = 0;
+  let reachedTicks = -1;
+  const ordered = [...own].sort((a, b) => a.from - b.from);
+  line.forEach((index, at) => {
+    const note = notes[index]!;
+    if (note.grace || !note.slurred) return;
+    while (nextPair < ordered.length && isBefore(notes[ordered[nextPair]!.from]!, note)) {
+      reachedTicks = Math.max(reachedTicks, notes[ordered[nextPair]!.to]!.onsetTicks);
+      nextPair++;
+    }
+    if (note.onsetTicks <= reachedTicks) return;
+    let from: number | undefined;
+    for (let k = at - 1; k >= 0; k--) {
+      const other = notes[line[k]!]!;
+      if (other.grace || other.onsetTicks === note.onsetTicks) continue;
+      if (other.slurStart && (other.slurred || from === undefined)) from = line[k]!;
+      if (!other.slurred) break;
+    }
+    let to: number | undefined;
+    for (let k = at; k < line.length && to === undefined; k++) {
+      const other = notes[line[k]!]!;
+      if (other.onsetTicks > note.onsetTicks && !other.slurred) break;
+      if (other.slurStop) to = line[k]!;
+    }
+    if (from === undefined || to === undefined) return;
+    found.push({ from, to });
+    reachedTicks = notes[to]!.onsetTicks;
+  });
+  return found;
+}
+
 /**
  * Pairs the beginnings and ends of slurs in one part, those of one voice first, and numbers them. An end
  * without a beginning, or the reverse, is left out.
@@ -135,6 +196,11 @@ export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[]
       if (from !== undefined && notes[to]!.slurred) pairs.push({ from, to });
     }
   }
+  for (const from of looseStarts) {
+    const to = endInAnotherLine(from, lines.get(notes[from]!.line)!, notes);
+    if (to !== undefined) pairs.push({ from, to });
+  }
+  for (const line of lines.values()) pairs.push(...outerSlurs(line, notes, pairs));
   pairs.sort((a, b) => a.from - b.from || a.to - b.to);
   const lastOf: ({ line: string; onsetTicks: number; bar: number } | undefined)[] = [];
   const result: NumberedSlur[] = [];

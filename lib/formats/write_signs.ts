@@ -1,11 +1,12 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
-import type { Note, Part, Score } from "../score/model.ts";
+import type { Note, Part, Score, WrittenDynamic } from "../score/model.ts";
 import { barIndexOf, endTicksOf } from "../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
 import { valueOf } from "./note_values.ts";
 import { type TechniquePoint, techniqueWords } from "./technique_words.ts";
+import { dynamicsInForce } from "./written_dynamics.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
 /** A sign with its place. */
@@ -199,6 +200,29 @@ function stavesAgree(notes: readonly Note[]): boolean {
   });
 }
 
+/** Marks that MusicXML has an element for, as readers of ours name them. */
+const MARK_ELEMENT = /^(p{1,6}|f{1,6}|mp|mf|sf|sfp|sfpp|fp|rf|rfz|sfz|sffz|fz|n|pf|sfzp)$/;
+
+/** A dynamic sign of the source, as it stood there. */
+function keptSign(sign: WrittenDynamic, staves: number): PlacedSign {
+  const { onsetTicks: ticks, kind } = sign;
+  const staff = staves > 1 && sign.staff > 0 ? sign.staff : undefined;
+  const mark = sign.mark ?? "mf";
+  const type = (xml: XmlLines) => {
+    if (kind === "growing" || kind === "fading") xml.leaf("words", kind === "growing" ? "cresc." : "dim.");
+    else if (kind !== "mark") {
+      xml.leaf("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, sign.number ?? 1)) });
+    } else if (mark === "more" || mark === "less") xml.leaf("words", mark === "more" ? "più f" : "meno f");
+    else if (!MARK_ELEMENT.test(mark)) xml.leaf("words", mark);
+    else {
+      xml.open("dynamics");
+      xml.leaf(mark);
+      xml.close();
+    }
+  };
+  return { ticks, order: 5, write: direction({ placement: "below", staff, type }) };
+}
+
 /** Bars of silence after which a dynamic is printed again; common practice, no source. */
 const SILENT_BARS = 4;
 
@@ -245,7 +269,10 @@ export function playingSigns(
     }
   };
   const staves = Array.from({ length: options.staves }, (_, i) => i + 1);
-  if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
+  const { ticksPerQuarter } = score;
+  const kept = dynamicsInForce(options.part, { notes: options.notes, ticksPerQuarter });
+  if (kept) signs.push(...kept.map((sign) => keptSign(sign, options.staves)));
+  else if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
   else for (const staff of staves) dynamicsOf(notes.filter((n) => n.staff === staff), staff);
   for (const staff of staves) {
     const own = options.staves === 1 ? notes : notes.filter((n) => n.staff === staff);

@@ -55,12 +55,15 @@ export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
 
 /** A part whose changes stand on the finer grid. */
 function finerPart(part: Part, factor: number): Part {
-  const { playing, instrumentChanges } = part;
+  const { playing, instrumentChanges, writtenDynamics } = part;
   const finer = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
     list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
   return {
     ...part,
     ...(playing ? { playing: finer(playing) } : {}),
     ...(instrumentChanges ? { instrumentChanges: finer(instrumentChanges) } : {}),
+    ...(writtenDynamics
+      ? { writtenDynamics: writtenDynamics.map((d) => ({ ...d, onsetTicks: d.onsetTicks * factor })) }
+      : {}),
   };
 }

@@ -209,6 +209,20 @@ export interface InstrumentChange {
   readonly name: string;
 }
 
+/** A dynamic sign as the source wrote it; what it means for each note stands in `Note.dynamic`. */
+export interface WrittenDynamic {
+  /** Where it stands, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Stave it stands at; 0 for the whole part. */
+  readonly staff: number;
+  /** A mark, the beginning or end of a hairpin, or a word such as cresc. or dim. */
+  readonly kind: "mark" | "crescendo" | "diminuendo" | "stop" | "growing" | "fading";
+  /** The mark, for example `mf`; `more` and `less` for più f, meno f and the like. */
+  readonly mark?: string;
+  /** Tells hairpins apart that lie over each other. */
+  readonly number?: number;
+}
+
 /** One line of a score. */
 export interface Part {
   /** Id, unique in the score. */
@@ -229,6 +243,8 @@ export interface Part {
   readonly playing?: readonly Playing[];
   /** Changes of instrument, in order. */
   readonly instrumentChanges?: readonly InstrumentChange[];
+  /** Dynamic signs of the source, in order; writers use them as long as the notes still follow them. */
+  readonly writtenDynamics?: readonly WrittenDynamic[];
 }
 
 /** Something a reader could not use, counted. */

@@ -76,9 +76,10 @@ function inStretch(note: Note, stretch: Stretch): Note | undefined {
 }
 
 function partThrough(part: Part, stretches: readonly Stretch[]): Part {
-  const { playing, instrumentChanges } = part;
+  // Where dynamics were printed says nothing of a part that is played in another order; its notes keep theirs.
+  const { playing, instrumentChanges, writtenDynamics: _, ...rest } = part;
   return {
-    ...part,
+    ...rest,
     ...(playing ? { playing: heldThrough(playing, stretches, "fromTicks") } : {}),
     ...(instrumentChanges ? { instrumentChanges: changesThrough(part, stretches) } : {}),
   };

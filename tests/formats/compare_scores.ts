@@ -8,6 +8,8 @@ const FACTS: Readonly<Record<string, (note: Note, quarter: number) => unknown>> 
   pitch: (n) => n.soundingPitch,
   dynamic: (n) => n.dynamic,
   technique: (n) => n.technique,
+  techniques: (n) => (n.techniques ?? []).join("+"),
+  signs: (n) => [...(n.signs ?? [])].sort().join("+"),
   slurred: (n) => n.slurred,
   slurStart: (n) => n.slurStart,
   slurStop: (n) => n.slurStop,
@@ -50,6 +52,31 @@ function chordSigns(score: Score): Map<string, string> {
   return new Map([...signs].map(([key, set]) => [key, [...set].sort().join("+")]));
 }
 
+/** What stands over the bars and the parts: repeats and jumps, who plays, changes of instrument, words on tempo. */
+function directionsApart(a: Score, b: Score): readonly string[] {
+  const quarters = (score: Score, ticks: number) => Math.round(ticks / score.ticksPerQuarter * 1e6) / 1e6;
+  const facts: Readonly<Record<string, (score: Score) => unknown>> = {
+    repeats: (s) => s.bars.map((bar) => bar.repeat ?? null),
+    playing: (s) =>
+      s.parts.map(({ playing = [] }) => playing.map((p) => ({ ...p, fromTicks: quarters(s, p.fromTicks) }))),
+    instruments: (s) =>
+      s.parts.map(({ instrumentChanges = [] }) =>
+        instrumentChanges.map((c) => [quarters(s, c.fromTicks), c.instrument])
+      ),
+    tempoWords: (s) =>
+      (s.tempoBends ?? []).filter((t) => t.kind !== "pause").map((
+        t,
+      ) => [quarters(s, t.onsetTicks), t.kind, t.words]),
+    pauses: (s) => [
+      ...new Set(
+        (s.tempoBends ?? []).filter((t) => t.kind === "pause").map((t) => quarters(s, t.onsetTicks)),
+      ),
+    ],
+  };
+  return Object.entries(facts).filter(([, fact]) => JSON.stringify(fact(a)) !== JSON.stringify(fact(b)))
+    .map(([name]) => name);
+}
+
 /** A fiftieth of a dynamic step is no difference: hairpins are drawn between whole ticks. */
 const SAME_DYNAMIC = 0.02;
 
@@ -78,6 +105,7 @@ export function differences(a: Score, b: Score, leaveOut: readonly string[] = []
       if (!same) count(name);
     }
   });
+  if (!leaveOut.includes("directions")) { for (const fact of directionsApart(a, b)) count(fact); }
   const [signsA, signsB] = [chordSigns(a), chordSigns(b)];
   for (const [key, signs] of signsA) if (signs !== signsB.get(key)) count("articulations");
   return [...counts].map(([name, n]) => `${name}: ${n}`);

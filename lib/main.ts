@@ -15,12 +15,13 @@ import type { ReportEntry } from "./show/report.ts";
 import { studyFiles } from "./show/study_files.ts";
 import { textureOf } from "./texture/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--out FOLDER]
+const HELP = `study [FILE] [--plan PLAN]... [--parts] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
               MusicXML or ABC) when a plan is given
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
+--parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
 --out FOLDER  where the report, the scores and the tables go; "out" by default
 `;
 
@@ -30,6 +31,7 @@ const BAD_INPUT = 2;
 interface Request {
   readonly file: string | undefined;
   readonly plans: readonly string[];
+  readonly parts: boolean;
   readonly out: string;
 }
 
@@ -40,6 +42,7 @@ function readRequest(args: readonly string[]): Request | "help" {
       allowPositionals: true,
       options: {
         plan: { type: "string", multiple: true },
+        parts: { type: "boolean", default: false },
         out: { type: "string", default: "out" },
         help: { type: "boolean", short: "h" },
       },
@@ -52,12 +55,12 @@ function readRequest(args: readonly string[]): Request | "help" {
           : "the command is missing or unknown",
       );
     }
-    return { file: positionals[1], plans: values.plan ?? [], out: values.out };
+    return { file: positionals[1], plans: values.plan ?? [], parts: values.parts, out: values.out };
   } catch (error) {
     throw new InputError({
       action: "understand the command",
       problem: error instanceof Error ? error.message.split(". ")[0]!.replace(/\.$/, "") : String(error),
-      remedy: "Write: study [FILE] [--plan PLAN] [--out FOLDER]",
+      remedy: "Write: study [FILE] [--plan PLAN] [--parts] [--out FOLDER]",
     });
   }
 }
@@ -200,7 +203,8 @@ async function run(args: readonly string[]): Promise<void> {
     };
   });
   progress("writing the report");
-  const paths = await writeFiles(request.out, studyFiles(entries, { withScores: written }));
+  const options = { withScores: written, withParts: request.parts };
+  const paths = await writeFiles(request.out, studyFiles(entries, options));
   if (Deno.stderr.isTerminal()) progress("");
   for (const entry of entries) printStudy(entry.study, entry.score);
   if (entries.length > 1) printComparison(entries.map((e) => e.study));
@@ -216,7 +220,13 @@ async function run(args: readonly string[]): Promise<void> {
       }${notices.length > 3 ? "; …" : ""}`,
     );
   }
-  console.log(`\nWritten: ${paths.join(", ")}`);
+  const isPart = (path: string) => path.includes("/parts/");
+  console.log(`\nWritten: ${paths.filter((p) => !isPart(p)).join(", ")}`);
+  const single = paths.filter(isPart).length;
+  if (single > 0) {
+    const folder = paths.find(isPart)!.replace(/(\/parts)\/.*/s, "$1");
+    console.log(`Written: ${single} ${single === 1 ? "part" : "parts"} as single files in ${folder}`);
+  }
 }
 
 if (import.meta.main) {

@@ -1,6 +1,7 @@
 /** The command line as a person uses it: real processes, real files, a temporary folder. */
 import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
 import { join } from "node:path";
+import { readScore } from "../lib/formats/read_score.ts";
 
 const MAIN = new URL("../lib/main.ts", import.meta.url).pathname;
 const SPATE = new URL("../data/spate/", import.meta.url).pathname;
@@ -169,4 +170,26 @@ Deno.test("study reads back what it wrote, and takes a sketch with plans", () =>
     assertStringIncludes(again.out, "Quickening");
     const midi = await ripieno(folder, "study", "out/plan_rotating.mid", "--out", "midi");
     assertEquals(midi.code, 0, midi.errors);
+  }));
+
+Deno.test("study writes every part as a file of its own when asked, and each can be read", () =>
+  inFolder(async (folder) => {
+    const plan = `${SPATE}plan_moving.csv`;
+    const ran = await ripieno(folder, "study", `${SPATE}tune.abc`, "--plan", plan, "--parts", "--out", "one");
+    assertEquals(ran.code, 0, ran.errors);
+    const parts = [...Deno.readDirSync(join(folder, "one", "parts"))].map((e) => e.name).sort();
+    const whole = await readScore(join(folder, "one", "plan_moving.musicxml"));
+    assertEquals(parts.length, whole.parts.length);
+    assertStringIncludes(ran.out, `${parts.length} parts as single files in one/parts`);
+    let notes = 0;
+    for (const name of parts) {
+      const part = await readScore(join(folder, "one", "parts", name)).catch((error: unknown) => {
+        // A part that rests throughout is a page of rests, which is refused as a score.
+        assertMatch(String(error), /holds no notes/);
+      });
+      if (!part) continue;
+      assertEquals(part.parts.length, 1, name);
+      notes += part.notes.length;
+    }
+    assertEquals(notes, whole.notes.length);
   }));

@@ -2,7 +2,7 @@
 import { barsTable, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
 import type { FileToWrite } from "../formats/write_files.ts";
 import { writeMidi } from "../formats/write_midi.ts";
-import { writeMusicXml } from "../formats/write_musicxml.ts";
+import { writeMusicXml, writePart } from "../formats/write_musicxml.ts";
 import { compare } from "../measures/compare.ts";
 import { report, type ReportEntry } from "./report.ts";
 import { summarise } from "./summary.ts";
@@ -11,15 +11,17 @@ import { summarise } from "./summary.ts";
 export interface StudyFilesOptions {
   /** Write the scores as MusicXML and MIDI: wanted for settings, pointless for a score that was only read. */
   readonly withScores?: boolean;
+  /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
+  readonly withParts?: boolean;
 }
 
 /**
  * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, notes, and a
- * comparison when there are several), and, for settings, each score as MusicXML and MIDI. In every table the first
+ * comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone. In every table the first
  * column says which setting a row belongs to.
  *
  * @param entries one per setting: study, score and texture
- * @param options whether to write the scores
+ * @param options whether to write the scores, and the parts
  * @returns files with plain names, ready for {@linkcode writeFiles}
  *
  * @example
@@ -50,6 +52,7 @@ export function studyFiles(
   return [
     { name: "report.html", content: report(entries) },
     ...scores,
+    ...(options.withParts === true ? partFiles(entries) : []),
     { name: "summary.csv", content: rowsOf((e) => summarise(e.study, e.score).map(printedBars)) },
     { name: "bars.csv", content: rowsOf(barRows) },
     { name: "layers.csv", content: rowsOf(layerRows) },
@@ -135,14 +138,36 @@ function findingRows({ study, score }: ReportEntry): readonly object[] {
   }));
 }
 
-/** File names made of the settings' names: letters and figures kept, a number added where two are alike. */
+/** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */
+function partFiles(entries: readonly ReportEntry[]): readonly FileToWrite[] {
+  const settings = fileNames(entries);
+  return entries.flatMap(({ score }, e) => {
+    const folder = entries.length === 1 ? "parts" : `parts/${settings[e]!}`;
+    const names = plainNames(score.parts.map((p) => p.name), "part");
+    return names.map((name, part) => ({
+      name: `${folder}/${name}.musicxml`,
+      content: writePart(score, part),
+    }));
+  });
+}
+
+/** File names made of the settings' names. */
 function fileNames(entries: readonly ReportEntry[]): readonly string[] {
+  return plainNames(entries.map((e) => e.study.name), "score");
+}
+
+/** File names made of names: letters and figures kept, a number added where two are alike. */
+function plainNames(names: readonly string[], otherwise: string): readonly string[] {
   const used = new Map<string, number>();
-  return entries.map((e) => {
-    const plain = e.study.name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "") ||
-      "score";
-    const count = (used.get(plain.toLowerCase()) ?? 0) + 1;
+  const taken = new Set<string>();
+  return names.map((name) => {
+    const plain = name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "") ||
+      otherwise;
+    let count = (used.get(plain.toLowerCase()) ?? 0) + 1;
+    let unique = count === 1 ? plain : `${plain}_${count}`;
+    while (taken.has(unique.toLowerCase())) unique = `${plain}_${++count}`;
     used.set(plain.toLowerCase(), count);
-    return count === 1 ? plain : `${plain}_${count}`;
+    taken.add(unique.toLowerCase());
+    return unique;
   });
 }

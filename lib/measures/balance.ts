@@ -1,16 +1,17 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
-import { dbOfPower, powerOfDb } from "../hearing/decibels.ts";
 import { layerLoudness } from "../hearing/layer_loudness.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
-import { barBeatOf, barIndexOf, clockOf } from "../score/time.ts";
+import { barBeatOf, clockOf } from "../score/time.ts";
 import { applySettings, type Settings } from "../settings.ts";
-import type { RoleCell, Texture } from "../texture/model.ts";
+import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import type { Role } from "../texture/roles.ts";
+import { type CoveredBar, easedBy, type LeadMoment, warningsOf } from "./balance_warnings.ts";
+import { heardBeside, leadAgainstRest, type LeadHeard } from "./lead_heard.ts";
+import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
 import { type NoteSounds, noteSounds } from "./note_sound.ts";
-import type { Balance, BalanceBar, BalanceLayer, BalanceNote, BalanceWarning } from "./results.ts";
-import { shareSounding } from "./sounding.ts";
+import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./results.ts";
 
 /** Constants of {@linkcode balance}, with their units and sources. */
 export const BALANCE_CONSTANTS = {
@@ -25,6 +26,12 @@ export const BALANCE_CONSTANTS = {
     unit: "Cam",
     source: "model assumption: within 1 % of the standard's 0.1 for tones of 60 dB and more",
     meaning: "distance between the ear's filters",
+  },
+  accentSteps: {
+    value: 1,
+    unit: "steps of the dynamic scale",
+    source: "model assumption",
+    meaning: "how much louder an accented or marcato note is played",
   },
   coveredBelowShare: {
     value: 0.1,
@@ -42,24 +49,9 @@ export interface BalanceOptions {
   readonly constants?: Partial<Settings<typeof BALANCE_CONSTANTS>>;
 }
 
-/** A stretch of time judged as one moment. */
-interface Span {
-  readonly from: number;
-  readonly to: number;
-}
-
 /** A note of the lead, or what is left of one held over from the bar before. */
 interface LeadSpan extends Span {
   readonly heldOver: boolean;
-}
-
-/** Everything a moment is judged by, added up per layer. */
-interface Moment {
-  readonly layers: readonly string[];
-  readonly roles: readonly Role[];
-  readonly excitations: readonly Float64Array[];
-  readonly watts: readonly number[];
-  readonly weights: readonly number[];
 }
 
 /**
@@ -97,24 +89,23 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
   const byBar = soundingByBar(score, notes);
   const clock = clockOf(score);
   const parts = score.parts.length;
-  const momentOf = momentReader(score, texture, sounds, byBar, clock);
+  const momentOf = momentReader({ score, texture, sounds, byBar, clock });
 
   const perBar: BalanceBar[] = [];
   const perLayer: BalanceLayer[] = [];
   const perNote: BalanceNote[] = [];
-  const covered: { bar: number; masker: string; eased: number }[] = [];
+  const covered: CoveredBar[] = [];
 
   score.bars.forEach((bar, b) => {
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
     const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
-    const judged: { heard: LeadHeard; seconds: number }[] = [];
+    const judged: (LeadMoment & { heard: LeadHeard })[] = [];
     for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
       const moment = momentOf(b, span);
-      const leading = moment.roles.map((r) => r === "lead");
-      if (!leading.includes(true)) continue;
-      const heard = leadAgainstRest(moment, leading, sounds);
-      judged.push({ heard, seconds: clock(span.to) - clock(span.from) });
+      if (!moment.some((l) => l.role === "lead")) continue;
+      const heard = leadAgainstRest(moment, score, sounds);
+      judged.push({ moment, heard, seconds: clock(span.to) - clock(span.from) });
       if (span.heldOver) continue;
       const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
       perNote.push({
@@ -145,9 +136,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
       loudnessSones,
     });
     if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
-      const worst = Math.min(...judged.map((j) => j.heard.audibleShare));
-      const span = { from: bar.startTicks, to: bar.startTicks + bar.durationTicks };
-      covered.push({ bar: b, ...strongestMasker(momentOf(b, span), sounds, worst) });
+      covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, score, sounds) });
     }
   });
 
@@ -167,19 +156,6 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
     warnings: warningsOf(covered, perBar, score, texture),
     settings,
   };
-}
-
-/** Notes that sound in each bar, those held over included. */
-function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly Note[])[] {
-  const lists: Note[][] = score.bars.map(() => []);
-  for (const note of notes) {
-    const end = note.onsetTicks + note.durationTicks;
-    for (let b = barIndexOf(score, note.onsetTicks); b < lists.length; b++) {
-      if (score.bars[b]!.startTicks >= end) break;
-      lists[b]!.push(note);
-    }
-  }
-  return lists;
 }
 
 /** One span per note of the lead, from its start to its end or the next; a note held over comes first. */
@@ -204,110 +180,10 @@ function leadSpans(
   }));
 }
 
-type MomentReader = (bar: number, span: Span) => Moment;
-
-function momentReader(
-  score: Score,
-  texture: Texture,
-  sounds: NoteSounds,
-  byBar: readonly (readonly Note[])[],
-  clock: (ticks: number) => number,
-): MomentReader {
-  const parts = score.parts.length;
-  const size = sounds.grid.centresHz.length;
-  return (bar, span) => {
-    const secondsPerTick = (clock(span.to) - clock(span.from)) / Math.max(1, span.to - span.from);
-    const index = new Map<string, number>();
-    const roles: Role[] = [];
-    const excitations: Float64Array[] = [];
-    const watts: number[] = [];
-    const weights: number[] = [];
-    const counted = new Set<string>();
-    const last = barIndexOf(score, span.to - 1);
-    for (let b = bar; b <= last; b++) {
-      for (const note of byBar[b]!) {
-        // A note held into a later bar of the span was counted in the first.
-        if (b > bar && note.onsetTicks < score.bars[b]!.startTicks) continue;
-        const share = shareSounding(note, sounds.instruments[note.part]!, span.from, span.to, secondsPerTick);
-        if (share <= 0) continue;
-        const cell = texture.cells[bar * parts + note.part]!;
-        const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
-        let i = index.get(key.layer);
-        if (i === undefined) {
-          i = roles.length;
-          index.set(key.layer, i);
-          roles.push(key.role);
-          excitations.push(new Float64Array(size));
-          watts.push(0);
-          weights.push(0);
-        }
-        const sound = sounds.of(note);
-        const sum = excitations[i]!;
-        for (let c = 0; c < size; c++) sum[c]! += sound.excitation[c]! * share;
-        watts[i]! += sound.powerWatts * share;
-        // The handbook weighs players, not time: a part counts once, at full weight, while it sounds.
-        const once = `${i} ${note.part}`;
-        if (!counted.has(once)) {
-          counted.add(once);
-          weights[i]! += sound.handbookWeight;
-        }
-      }
-    }
-    return { layers: [...index.keys()], roles, excitations, watts, weights };
-  };
-}
-
-/** For a part whose cell is a rest although a note of it sounds: the layer of the note's bar, the one before or after. */
-function nearestLayer(
-  texture: Texture,
-  bar: number,
-  part: number,
-  parts: number,
-): Pick<RoleCell, "layer" | "role"> {
-  for (const b of [bar, bar - 1, bar + 1]) {
-    const cell = texture.cells[b * parts + part];
-    if (cell && cell.role !== "rest") return cell;
-  }
-  return { layer: "held over", role: "pad" };
-}
-
-function add(arrays: readonly Float64Array[], size: number): Float64Array {
-  const sum = new Float64Array(size);
-  for (const a of arrays) for (let c = 0; c < size; c++) sum[c]! += a[c]!;
-  return sum;
-}
-
-/** Differences are held within this many dB, which also stands for one side being silent. */
-const MOST_DB = 60;
-
-/** Difference in dB. */
-function differenceDb(a: number, b: number): number {
-  if (b <= 0) return MOST_DB;
-  if (a <= 0) return -MOST_DB;
-  return Math.max(-MOST_DB, Math.min(MOST_DB, dbOfPower(a / b)));
-}
-
-type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
-
-function leadAgainstRest(
-  moment: Moment,
-  leading: readonly boolean[],
-  sounds: NoteSounds,
-): LeadHeard {
-  const size = sounds.grid.centresHz.length;
-  const pick = (lead: boolean) => moment.excitations.filter((_, i) => leading[i] === lead);
-  const sum = (values: readonly number[], lead: boolean) =>
-    values.reduce((total, v, i) => leading[i] === lead ? total + v : total, 0);
-  const { alone, partial } = layerLoudness(sounds.grid, [add(pick(true), size), add(pick(false), size)]);
-  return {
-    handbookDb: differenceDb(sum(moment.weights, true), sum(moment.weights, false)),
-    powerDb: differenceDb(sum(moment.watts, true), sum(moment.watts, false)),
-    partialSones: partial[0]!,
-    audibleShare: alone[0]! > 0 ? Math.min(1, partial[0]! / alone[0]!) : 0,
-  };
-}
-
-/** Loudness of a bar and of its layers, judged beat by beat. */
+/**
+ * Loudness of a bar and of its layers, judged beat by beat. A layer is judged by how it sounds while it sounds; its
+ * share of the loudness also counts for how long.
+ */
 function barLoudness(
   bar: number,
   score: Score,
@@ -317,25 +193,29 @@ function barLoudness(
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const end = startTicks + durationTicks;
   const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
-  const sums = new Map<string, { role: Role; alone: number; partial: number; ticks: number }>();
+  const sums = new Map<
+    string,
+    { role: Role; alone: number; partial: number; ticks: number; overTime: number }
+  >();
   let whole = 0;
   for (let from = startTicks; from < end; from += beat) {
     const span = { from, to: Math.min(end, from + beat) };
     const moment = momentOf(bar, span);
-    const heard = layerLoudness(sounds.grid, moment.excitations);
     const length = span.to - span.from;
-    whole += heard.whole * length;
-    moment.layers.forEach((id, i) => {
-      const s = sums.get(id) ?? { role: moment.roles[i]!, alone: 0, partial: 0, ticks: 0 };
-      sums.set(id, {
+    whole += layerLoudness(sounds.grid, moment.map((l) => l.excitation)).whole * length;
+    for (const layer of moment) {
+      const heard = heardBeside(sounds.grid, [layer], moment.filter((l) => l !== layer));
+      const s = sums.get(layer.id) ?? { role: layer.role, alone: 0, partial: 0, ticks: 0, overTime: 0 };
+      sums.set(layer.id, {
         ...s,
-        alone: s.alone + heard.alone[i]! * length,
-        partial: s.partial + heard.partial[i]! * length,
+        alone: s.alone + heard.alone * length,
+        partial: s.partial + heard.partial * length,
         ticks: s.ticks + length,
+        overTime: s.overTime + heard.partial * length * layer.soundingShare,
       });
-    });
+    }
   }
-  const total = [...sums.values()].reduce((sum, s) => sum + s.partial, 0);
+  const total = [...sums.values()].reduce((sum, s) => sum + s.overTime, 0);
   return {
     loudnessSones: durationTicks > 0 ? whole / durationTicks : 0,
     layers: [...sums].map(([layer, s]) => ({
@@ -344,69 +224,7 @@ function barLoudness(
       role: s.role,
       partialSones: s.partial / s.ticks,
       audibleShare: s.alone > 0 ? Math.min(1, s.partial / s.alone) : 0,
-      loudnessShare: total > 0 ? s.partial / total : 0,
+      loudnessShare: total > 0 ? s.overTime / total : 0,
     })),
   };
-}
-
-/** Two dynamics softer, as power: 12 dB, about two of the steps between recalled pp and ff figures. Model assumption. */
-const TWO_DYNAMICS_POWER = powerOfDb(-12);
-
-/** The layer whose softening helps the lead most, and the audible share it would give. */
-function strongestMasker(
-  moment: Moment,
-  sounds: NoteSounds,
-  worst: number,
-): { readonly masker: string; readonly eased: number } {
-  const leading = moment.roles.map((r) => r === "lead");
-  let best = { masker: "", eased: worst };
-  moment.layers.forEach((id, i) => {
-    if (leading[i]) return;
-    const softer = {
-      ...moment,
-      excitations: moment.excitations.map((e, k) => k === i ? e.map((x) => x * TWO_DYNAMICS_POWER) : e),
-    };
-    const share = leadAgainstRest(softer, leading, sounds).audibleShare;
-    if (best.masker === "" || share > best.eased) best = { masker: id, eased: share };
-  });
-  return best;
-}
-
-function warningsOf(
-  covered: readonly { readonly bar: number; readonly masker: string; readonly eased: number }[],
-  perBar: readonly BalanceBar[],
-  score: Score,
-  texture: Texture,
-): readonly BalanceWarning[] {
-  const parts = score.parts.length;
-  const groups: { fromBar: number; toBar: number; shares: number[]; masker: string; eased: number[] }[] = [];
-  for (const c of covered) {
-    const last = groups.at(-1);
-    const share = perBar[c.bar]!.audibleShare!;
-    if (last && last.toBar === c.bar - 1 && perBar[last.fromBar]!.lead === perBar[c.bar]!.lead) {
-      last.toBar = c.bar;
-      last.shares.push(share);
-      last.eased.push(c.eased);
-    } else groups.push({ fromBar: c.bar, toBar: c.bar, shares: [share], masker: c.masker, eased: [c.eased] });
-  }
-  return groups.map((g) => {
-    const percent = (values: readonly number[]) =>
-      `${Math.round(100 * values.reduce((a, b) => a + b, 0) / values.length)} %`;
-    const cells = texture.cells.slice(g.fromBar * parts, (g.fromBar + 1) * parts).filter((c) =>
-      c.layer === g.masker
-    );
-    const names = cells.map((c) => score.parts[c.part]!.name).join(", ");
-    const role = cells[0]?.role ?? "layer";
-    return {
-      fromBar: g.fromBar,
-      toBar: g.toBar,
-      what: `${perBar[g.fromBar]!.lead} keeps ${percent(g.shares)} of its loudness`,
-      remedy: names === ""
-        ? "Double the lead, move it an octave away, or let fewer parts play"
-        : `The ${role} (${names}) covers it most; two dynamics softer there, the lead would keep ${
-          percent(g.eased)
-        }. ` +
-          "Or double the lead, or move it an octave away",
-    };
-  });
 }

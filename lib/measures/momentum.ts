@@ -44,7 +44,7 @@ export const MOMENTUM_CONSTANTS = {
     meaning: "rate from which slashes are heard as a shimmer",
   },
   halfAudibleSones: {
-    value: 1,
+    value: 0.25,
     unit: "sones",
     source: "model assumption",
     meaning: "loudness left among everything else at which a layer counts half",

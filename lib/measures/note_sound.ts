@@ -1,8 +1,7 @@
-/** From a written note to what arrives at a listener: power, handbook weight, excitation of the ear. */
+/** From a written note to what arrives at a listener: power, and excitation of the ear. */
 import { powerOfDb, sumDecibels } from "../hearing/decibels.ts";
 import { type ErbGrid, erbGrid } from "../hearing/erb_grid.ts";
 import { componentExcitation } from "../hearing/excitation.ts";
-import { handbookWeight } from "../instruments/handbook_weight.ts";
 import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
 import { soundPowerDb } from "../instruments/sound_power.ts";
 import { harmonicLevels } from "../instruments/spectra.ts";
@@ -13,8 +12,6 @@ import { hzOf } from "../units.ts";
 export interface NoteSound {
   /** Sound power in watts, all players of the part together. */
   readonly powerWatts: number;
-  /** Weight by the handbook's ratios, one forte trumpet = 1. */
-  readonly handbookWeight: number;
   /** Excitation of the ear's filters, one power per filter of the grid. */
   readonly excitation: Float64Array;
 }
@@ -35,6 +32,8 @@ export interface NoteSoundOptions {
   readonly hallStrengthDb: number;
   /** Distance between the ear's filters in Cam. */
   readonly gridStepCam: number;
+  /** How much louder an accented note is played, in steps of the dynamic scale. */
+  readonly accentSteps: number;
 }
 
 /** Reference sound power, 1 pW. */
@@ -43,6 +42,8 @@ const REFERENCE_WATTS = 1e-12;
 const POWER_TO_LEVEL_DB = -31;
 /** Dynamics are rounded to this step before sounds are kept. */
 const DYNAMIC_STEP = 0.25;
+/** fff, beyond which accents add nothing. */
+const LOUDEST = 8;
 
 /** Grids are kept by their step, since per-filter constants are kept with them. */
 const grids = new Map<number, ErbGrid>();
@@ -68,7 +69,9 @@ export function noteSounds(score: Score, options: NoteSoundOptions): NoteSounds 
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const kept = new Map<string, NoteSound>();
   const of = (note: Note): NoteSound => {
-    const dynamic = Math.round(note.dynamic / DYNAMIC_STEP) * DYNAMIC_STEP;
+    const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
+    const played = note.dynamic + (accented ? options.accentSteps : 0);
+    const dynamic = Math.min(LOUDEST, Math.round(played / DYNAMIC_STEP) * DYNAMIC_STEP);
     const key = `${note.part} ${note.soundingPitch} ${dynamic}`;
     const known = kept.get(key);
     if (known) return known;
@@ -86,7 +89,6 @@ export function noteSounds(score: Score, options: NoteSoundOptions): NoteSounds 
     }
     const sound: NoteSound = {
       powerWatts: REFERENCE_WATTS * powerOfDb(powerDb),
-      handbookWeight: handbookWeight(instrument, dynamic, { players }),
       excitation,
     };
     kept.set(key, sound);

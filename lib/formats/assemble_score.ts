@@ -53,7 +53,12 @@ export function assembleScore(
     });
   }
   const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
-  const notes = raw.parts.flatMap((part, index) => notesOf(part, { index, raw, ticksOf, notices }));
+  const notes: Note[] = [];
+  raw.parts.forEach((part, index) => {
+    for (const note of notesOf(part, { index, raw, ticksOf, notices })) notes.push(note);
+    // In a large score what was found takes as much room as what is made of it.
+    part.notes.length = 0;
+  });
   return {
     title: raw.title || "Untitled",
     ...(raw.composer ? { composer: raw.composer } : {}),

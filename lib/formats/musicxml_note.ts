@@ -232,6 +232,9 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   const before = part.raw.notes.at(-1);
   if (chord && before) shareChordSigns(before, note);
   part.raw.notes.push(note);
+  if (--reading.notesLeft < 0) {
+    throw refusal(reading, "it holds more notes than can be read at once", "Split the score into movements");
+  }
 }
 
 /** Signs are often written on one note of a chord; they hold for all of it. */

@@ -55,6 +55,8 @@ export interface MusicXmlReading {
   readonly parts: PartReading[];
   /** The part being read. */
   part: PartReading | undefined;
+  /** Note heads that may still come. */
+  notesLeft: number;
   /** Where the parser is. */
   readonly place: () => XmlPlace;
 }

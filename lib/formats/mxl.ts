@@ -2,11 +2,8 @@
 import { unzipSync } from "fflate";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
-import { readMusicXml, type ReadMusicXmlOptions } from "./read_musicxml.ts";
+import { LARGEST_BYTES, readMusicXml, type ReadMusicXmlOptions } from "./read_musicxml.ts";
 import { visitXml } from "./xml_elements.ts";
-
-/** Largest score accepted inside a container, in bytes. */
-const MAX_UNZIPPED = 300e6;
 
 /** Media types by which a container may announce a score; none at all also means one. */
 const SCORE_TYPES: ReadonlySet<string> = new Set([
@@ -51,8 +48,8 @@ function rootPath(container: Uint8Array, file: string | undefined): string | und
 /**
  * Reads zipped MusicXML.
  *
- * Nothing in the archive is unpacked but its table of contents and the score; a score that would be larger
- * than 300 MB is refused before it is unpacked.
+ * Nothing in the archive is unpacked but its table of contents and the score; a score that would be too large
+ * (see {@linkcode ReadMusicXmlOptions}) is refused before it is unpacked.
  *
  * @param bytes the .mxl file
  * @param options name of the file
@@ -68,7 +65,7 @@ function rootPath(container: Uint8Array, file: string | undefined): string | und
  * ```
  */
 export function readMxl(bytes: Uint8Array, options: ReadMusicXmlOptions = {}): Score {
-  const { file } = options;
+  const { file, largestBytes = LARGEST_BYTES } = options;
   const action = "read the .mxl file";
   const remedy = "Export the score again, or copy the file again: it may have been cut short";
   const names: string[] = [];
@@ -78,12 +75,12 @@ export function readMxl(bytes: Uint8Array, options: ReadMusicXmlOptions = {}): S
         filter: (entry) => {
           names.push(entry.name);
           if (!wanted(entry.name)) return false;
-          if (entry.originalSize <= MAX_UNZIPPED) return true;
+          if (entry.originalSize <= largestBytes) return true;
           throw new InputError({
             action,
             problem: `the score inside would be ${Math.round(entry.originalSize / 1e6)} MB`,
             where: { file },
-            remedy: `Split it; the limit is ${MAX_UNZIPPED / 1e6} MB`,
+            remedy: `Split it; the limit is ${largestBytes / 1e6} MB`,
           });
         },
       });

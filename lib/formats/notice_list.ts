@@ -9,6 +9,9 @@ export interface NoticeList {
   readonly list: () => readonly Notice[];
 }
 
+/** Most kinds that are told apart, so that a broken file does not fill the memory with names. */
+const MOST_KINDS = 1000;
+
 /**
  * Starts an empty list of notices.
  *
@@ -18,7 +21,8 @@ export interface NoticeList {
 export function noticeList(file?: string): NoticeList {
   const found = new Map<string, { count: number; part: string | undefined; bar: string | undefined }>();
   return {
-    add(what, part, bar) {
+    add(kind, part, bar) {
+      const what = found.size < MOST_KINDS || found.has(kind) ? kind : "further kinds of things: not used";
       const before = found.get(what);
       if (before) before.count++;
       else found.set(what, { count: 1, part, bar });

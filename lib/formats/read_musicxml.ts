@@ -7,7 +7,7 @@ import { readDirection, readSound } from "./musicxml_direction.ts";
 import { readHarmony } from "./musicxml_harmony.ts";
 import { offsetTicksOf, readMove, readNote } from "./musicxml_note.ts";
 import { type ListedPart, readListedPart, startPart } from "./musicxml_parts.ts";
-import { addRepeat, type MusicXmlReading, notice, type PartReading } from "./musicxml_reading.ts";
+import { addRepeat, type MusicXmlReading, notice, type PartReading, refusal } from "./musicxml_reading.ts";
 import { noticeList } from "./notice_list.ts";
 import { endingNumbers, timesOf } from "./repeat_signs.ts";
 import {
@@ -23,10 +23,21 @@ import {
 export interface ReadMusicXmlOptions {
   /** Name of the file, for messages and for `score.source`. */
   readonly file?: string;
+  /** Largest file accepted, in bytes, zipped ones unpacked; 250 million unless said otherwise. */
+  readonly largestBytes?: number;
+  /**
+   * Most note heads accepted; 750,000 unless said otherwise. Each takes up to a kilobyte while the score is put
+   * together, so that reading stays below a gigabyte in all.
+   */
+  readonly largestNotes?: number;
 }
 
-/** Largest file accepted, in bytes or characters. */
-const MAX_SIZE = 400e6;
+/** Largest file accepted unless an option says otherwise, in bytes or characters. */
+export const LARGEST_BYTES = 250e6;
+/** Most note heads accepted unless an option says otherwise: some 35 times the first movement of the Eroica. */
+const LARGEST_NOTES = 750_000;
+/** Most bars and parts accepted; no piece comes near. */
+const [MOST_BARS, MOST_PARTS] = [100_000, 2_000];
 
 /** What stands in a bar that is looked at; the rest (layout, printing) is passed over. */
 const BAR_ELEMENTS: ReadonlySet<string> = new Set([
@@ -63,16 +74,17 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
 /**
  * Reads a MusicXML score.
  *
- * The file goes by as a stream; only notes and marks are kept, so memory is bounded by the music. Times are
+ * The file goes by as a stream; only notes and marks are kept, so memory is bounded by the music:
+ * 200 MB of XML with half a million notes take about 0.8 GB. Times are
  * exact: the grid is the least common multiple of all divisions in the file. Pitches and keys are at concert
  * pitch. Tied note heads are one note. Hairpins give every note a number. Repeats are kept once, as
  * printed; `unfoldRepeats` writes them out.
  * What could not be used stands in `score.notices`, counted. Entities are not expanded and nothing is fetched.
  *
  * @param source the file's text, or its bytes in UTF-8, UTF-16 or the encoding the XML declaration names
- * @param options name of the file
+ * @param options name of the file, largest size
  * @returns the score
- * @throws {InputError} when the XML is broken (with line and column), when it is not MusicXML, when a pitch,
+ * @throws {InputError} when it is too large, when the XML is broken (with line and column), when it is not MusicXML, when a pitch,
  *   duration or division is impossible, and when there are no notes
  *
  * @example A bar of one whole note
@@ -90,11 +102,11 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
  * ```
  */
 export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlOptions = {}): Score {
-  const { file } = options;
-  if (source.length > MAX_SIZE) {
+  const { file, largestBytes = LARGEST_BYTES, largestNotes = LARGEST_NOTES } = options;
+  if (source.length > largestBytes) {
     throw new InputError({
       action: "read the MusicXML file",
-      problem: `it is larger than ${MAX_SIZE / 1e6} MB`,
+      problem: `it is larger than ${largestBytes / 1e6} MB`,
       where: { file },
       remedy: "Split the score into movements",
     });
@@ -122,6 +134,7 @@ export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlO
         file,
         parts: [],
         part: undefined,
+        notesLeft: largestNotes,
         place,
       };
       return scoreVisitor(reading, header);
@@ -164,6 +177,9 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     }
     const before = open.get(entry);
     if (before) return before;
+    if (open.size >= MOST_PARTS) {
+      throw refusal(reading, `it has more than ${MOST_PARTS} parts`, "Export the score again");
+    }
     const ordinal = open.size + 1;
     const taken = new Set(reading.score.parts.map((p) => p.part.id));
     const unique = id !== "" && !taken.has(id) ? id : `P${ordinal}${taken.has(`P${ordinal}`) ? "-bis" : ""}`;
@@ -181,7 +197,9 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   }
 
   function startBar(attributes: Readonly<Record<string, string>>): void {
-    barIndex++;
+    if (++barIndex >= MOST_BARS) {
+      throw refusal(reading, `it has more than ${MOST_BARS} bars`, "Split the score into movements");
+    }
     reading.score.bars[barIndex] ??= {
       number: attributes["number"] ?? String(barIndex + 1),
       contentTicks: 0,
@@ -230,12 +248,12 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     }
     if (depth === 2) {
       if (name === "score-part") return "whole";
-      if (name === "measure" && !timewise) {
+      if (name === "measure" && !timewise && reading.part) {
         startBar(attributes);
-        enterBar(reading.part!);
+        enterBar(reading.part);
         return "enter";
       }
-      if (name === "part" && timewise) {
+      if (name === "part" && timewise && barIndex >= 0) {
         enterBar(partOf(attributes["id"] ?? ""));
         return "enter";
       }

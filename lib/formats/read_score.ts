@@ -5,19 +5,18 @@ import { decodePieces } from "./decode.ts";
 import { isZip, readMxl } from "./mxl.ts";
 import { readAbc } from "./read_abc.ts";
 import { readMidi } from "./read_midi.ts";
-import { readMusicXml } from "./read_musicxml.ts";
+import { LARGEST_BYTES, readMusicXml } from "./read_musicxml.ts";
 
 /** How a score is read. */
 export interface ReadScoreOptions {
   /** Name of the file, for messages and for `score.source`. */
   readonly file?: string;
+  /** Largest file accepted, in bytes, zipped ones unpacked; 250 million unless said otherwise. */
+  readonly largestBytes?: number;
 }
 
 /** Kinds of file that are read, for messages. */
 export const SCORE_KINDS = "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) and ABC (.abc)";
-
-/** Largest file accepted, in bytes. */
-const MAX_BYTES = 400e6;
 
 /** `MThd`, and `RIFF`, in which MIDI is sometimes wrapped. */
 const MIDI_STARTS = [[0x4d, 0x54, 0x68, 0x64], [0x52, 0x49, 0x46, 0x46]] as const;
@@ -85,6 +84,7 @@ function startOf(bytes: Uint8Array, file: string | undefined): string {
  * ```
  */
 export async function readScore(path: string, options: ReadScoreOptions = {}): Promise<Score> {
+  const { largestBytes = LARGEST_BYTES } = options;
   const file = options.file ?? (path.split(/[\\/]/).at(-1) || path);
   const refuse = (problem: string, remedy: string) =>
     new InputError({ action: "read the score", problem, where: { file: path }, remedy });
@@ -94,8 +94,8 @@ export async function readScore(path: string, options: ReadScoreOptions = {}): P
     if (isDirectory) {
       throw refuse("it is a folder", `Name a file in it. The kinds it reads are ${SCORE_KINDS}`);
     }
-    if (size > MAX_BYTES) {
-      throw refuse(`it is larger than ${MAX_BYTES / 1e6} MB`, "Split the score into movements");
+    if (size > largestBytes) {
+      throw refuse(`it is larger than ${largestBytes / 1e6} MB`, "Split the score into movements");
     }
     bytes = await Deno.readFile(path);
   } catch (error) {
@@ -105,5 +105,5 @@ export async function readScore(path: string, options: ReadScoreOptions = {}): P
     }
     throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
   }
-  return readScoreBytes(bytes, { file });
+  return readScoreBytes(bytes, { ...options, file });
 }

@@ -47,6 +47,8 @@ interface Growing {
 
 /** Deepest nesting accepted; real scores stay under 12. */
 const MAX_DEPTH = 200;
+/** Most elements accepted inside one that is kept whole; a note has some thirty. */
+const MAX_INSIDE = 100_000;
 
 /**
  * Reads XML and hands its elements to a visitor. Entities other than XML's own five are refused, nothing is
@@ -73,6 +75,7 @@ export function visitXml(
 
   let depth = 0;
   let skipFrom = -1;
+  let inside = 0;
   const growing: Growing[] = [];
   let current: Growing | undefined;
 
@@ -96,6 +99,9 @@ export function visitXml(
         skipFrom = here;
         return;
       }
+      if (++inside > MAX_INSIDE) {
+        throw refuse(`one element holds more than ${MAX_INSIDE} others`, "Export the score again");
+      }
       const child: Growing = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
       current.children.push(child);
       growing.push(current);
@@ -105,6 +111,7 @@ export function visitXml(
     const choice = visitor.open(tag.name, tag.attributes, here);
     if (choice === "skip") skipFrom = here;
     else if (choice === "whole") {
+      inside = 0;
       current = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
     }
   });

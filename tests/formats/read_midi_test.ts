@@ -6,6 +6,7 @@ import { readMidi } from "../../lib/formats/read_midi.ts";
 import { writeMidi } from "../../lib/formats/write_midi.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { fullScore } from "./small_scores.ts";
+import { random } from "../setup/random.ts";
 
 // Files are put together byte by byte after Standard MIDI Files 1.0 (MIDI Manufacturers Association, 1988).
 
@@ -291,17 +292,6 @@ Deno.test("MIDI read: what cannot be read is refused in one sentence, with the f
   );
   refused(new Uint8Array(MAX_MIDI_BYTES + 1), "million bytes");
 });
-
-/** A small seeded generator (mulberry32), so that a failing file can be made again. */
-function random(seed: number): () => number {
-  let state = seed;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 Deno.test("MIDI read: 10,000 damaged files give a score or an InputError, never anything else", () => {
   const sound = [writeMidi(fullScore()), file([note(0, 60, 96), note(1, 64, 96)])];

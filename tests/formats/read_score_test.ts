@@ -3,6 +3,8 @@ import { strToU8, zipSync } from "fflate";
 import { writeMidi } from "midi-file";
 import { InputError } from "../../lib/errors.ts";
 import { readMxl } from "../../lib/formats/mxl.ts";
+import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
+import { largeScore } from "../setup/large_score.ts";
 import { readScore, readScoreBytes } from "../../lib/formats/read_score.ts";
 
 const XML = `<?xml version="1.0"?><score-partwise><movement-title>Plain</movement-title>
@@ -102,4 +104,48 @@ Deno.test("missing files, folders, empty and unknown content are refused with th
   } finally {
     await Deno.remove(folder, { recursive: true });
   }
+});
+
+Deno.test("what is larger than memory holds is refused with the limit, and the limit can be set", async () => {
+  const { file, notes } = largeScore(300_000);
+  assertEquals(readMusicXml(file).notes.length, notes);
+  assertThrows(() => readMusicXml(file, { largestBytes: 299_999 }), InputError, "larger than 0.299999 MB");
+  assertThrows(
+    () => readMusicXml(file, { largestNotes: notes - 1 }),
+    InputError,
+    "more notes than can be read",
+  );
+  assertEquals(readMusicXml(file, { largestNotes: notes }).notes.length, notes);
+  const zip = zipSync({ "score.xml": file });
+  assertEquals(readScoreBytes(zip).notes.length, notes);
+  assertThrows(() => readScoreBytes(zip, { largestBytes: 299_999 }), InputError, "the limit is 0.299999 MB");
+  const path = await Deno.makeTempFile({ suffix: ".musicxml" });
+  try {
+    await Deno.writeFile(path, file);
+    assertEquals((await readScore(path)).notes.length, notes);
+    await assertRejects(() => readScore(path, { largestBytes: 1000 }), InputError, "larger than 0.001 MB");
+  } finally {
+    await Deno.remove(path);
+  }
+});
+
+Deno.test("floods of bars, parts or elements are refused, and so are entities", () => {
+  const list = `<part-list><score-part id="P1"><part-name>Flute</part-name></score-part></part-list>`;
+  const xml = (inner: string) => `<score-partwise>${list}${inner}</score-partwise>`;
+  const refused = (text: string, problem: string) =>
+    assertThrows(() => readMusicXml(text), InputError, problem);
+  refused(xml(`<part id="P1">${"<measure/>".repeat(100_001)}</part>`), "more than 100000 bars");
+  refused(xml(Array.from({ length: 2001 }, (_, i) => `<part id="Q${i}"/>`).join("")), "more than 2000 parts");
+  refused(
+    xml(`<part id="P1"><measure><note>${"<a/>".repeat(100_001)}</note></measure></part>`),
+    "more than 100000 others",
+  );
+  refused(
+    `<!DOCTYPE a [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>${xml("<part id='P1'/>")}`,
+    "entities of its own",
+  );
+  refused(
+    `<!DOCTYPE a [<!ENTITY x SYSTEM "file:///etc/hostname">]>${xml("<part id='P1'/>")}`,
+    "entities of its own",
+  );
 });

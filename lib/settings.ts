@@ -68,3 +68,32 @@ export function applySettings<T extends Constants>(
   }
   return result as Settings<T>;
 }
+
+/**
+ * Refuses names a record should not have: nothing checks types in a notebook, and a misspelt option would
+ * otherwise be ignored.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param record the caller's options
+ * @param known the names it may have
+ * @throws {InputError} when it is not a record, or has another name
+ */
+export function refuseUnknown(action: string, record: unknown, known: readonly string[]): void {
+  if (typeof record !== "object" || record === null || Array.isArray(record)) {
+    throw new InputError({
+      action,
+      problem: `the options are ${
+        record === null ? "null" : Array.isArray(record) ? "a list" : `a ${typeof record}`
+      }`,
+      remedy: `Give them by name: { ${known.join(", ")} }`,
+    });
+  }
+  const unknown = Object.keys(record).find((key) => !known.includes(key));
+  if (unknown !== undefined) {
+    throw new InputError({
+      action,
+      problem: `there is no option "${unknown}"`,
+      remedy: `Its options are ${known.join(", ")}`,
+    });
+  }
+}

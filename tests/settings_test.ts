@@ -1,5 +1,6 @@
 import { assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { applySettings, InputError } from "ripieno";
+import { refuseUnknown } from "../lib/settings.ts";
 
 const table = {
   halfLifeBars: { value: 4, unit: "bars", source: "model assumption", meaning: "time to half" },
@@ -53,4 +54,10 @@ Deno.test("applySettings refuses what is not a finite number and says the unit a
       assertStringIncludes(message, part);
     }
   }
+});
+
+Deno.test("refuseUnknown() names what is unknown and what there is", () => {
+  refuseUnknown("weigh", { a: 1 }, ["a", "b"]);
+  assertThrows(() => refuseUnknown("weigh", { c: 1 }, ["a", "b"]), InputError, 'there is no option "c"');
+  assertThrows(() => refuseUnknown("weigh", [1], ["a"]), InputError, "a list");
 });

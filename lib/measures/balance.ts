@@ -3,7 +3,7 @@ import { layerLoudness } from "../hearing/layer_loudness.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { barBeatOf, clockOf } from "../score/time.ts";
-import { applySettings, type Settings } from "../settings.ts";
+import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import type { Role } from "../texture/roles.ts";
@@ -82,6 +82,7 @@ interface LeadSpan extends Span {
  * ```
  */
 export function balance(score: Score, options: BalanceOptions = {}): Balance {
+  refuseUnknown("compute balance", options, ["texture", "constants"]);
   const settings = applySettings("balance", BALANCE_CONSTANTS, options.constants);
   const texture = options.texture ?? textureOf(score);
   const sounds = noteSounds(score, settings);

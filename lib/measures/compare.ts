@@ -1,5 +1,6 @@
 /** Settings side by side. */
 import type { Score } from "../score/model.ts";
+import { refuseUnknown } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { balance } from "./balance.ts";
@@ -33,6 +34,7 @@ export interface StudyOptions {
  * ```
  */
 export function study(score: Score, options: StudyOptions = {}): Study {
+  refuseUnknown("study the score", options, ["texture", "name", "onStep"]);
   const step = options.onStep ?? (() => {});
   const name = options.name ?? score.source;
   if (!options.texture && !score.layers) step("reading the texture");

@@ -2,7 +2,7 @@
 import { mean } from "simple-statistics";
 import type { Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings, type Settings } from "../settings.ts";
+import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
 import type { RoleCell, Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { novelty } from "./novelty.ts";
@@ -95,6 +95,7 @@ type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
  * ```
  */
 export function freshness(score: Score, options: FreshnessOptions = {}): Freshness {
+  refuseUnknown("compute freshness", options, ["texture", "constants"]);
   const settings = applySettings("freshness", FRESHNESS_CONSTANTS, options.constants);
   const texture = options.texture ?? textureOf(score);
   const parts = score.parts.length;

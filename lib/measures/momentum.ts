@@ -3,7 +3,7 @@ import { mean, standardDeviation } from "simple-statistics";
 import { soundingNotes } from "../score/build.ts";
 import type { Bar, Note, Score } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
-import { applySettings, type Settings } from "../settings.ts";
+import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
@@ -174,6 +174,7 @@ type Components = Pick<
  * ```
  */
 export function momentum(score: Score, options: MomentumOptions = {}): Momentum {
+  refuseUnknown("compute momentum", options, ["texture", "balance", "constants"]);
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
   const texture = options.texture ?? textureOf(score);
   const heard = options.balance ?? balance(score, { texture });

@@ -3,7 +3,7 @@ import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
 import type { Note, Score, Tempo } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings } from "../settings.ts";
+import { applySettings, refuseUnknown } from "../settings.ts";
 import { breathPlaces } from "./playability_breath.ts";
 import { type Cast, castOf, instrumentChangePlaces } from "./playability_cast.ts";
 import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./playability_changes.ts";
@@ -42,7 +42,7 @@ export interface PlayabilityOptions {
  * and hands; mutes, plucking and other changes of manner; harp pedals and timpani; transposed key signatures.
  * Places of one rule that follow each other are one finding; {@linkcode gatherFindings} joins parts as well.
  *
- * Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
+ * A part whose instrument is not known is not judged. Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
  * cues and grace notes are left out. Tongue and bow are judged by the strokes, fingers by the notes of runs that
  * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible. A part without
  * any dynamic is not held to its registers' dynamics.
@@ -65,12 +65,15 @@ export interface PlayabilityOptions {
  * ```
  */
 export function playability(score: Score, options: PlayabilityOptions = {}): Playability {
+  refuseUnknown("compute playability", options, ["constants"]);
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS, options.constants);
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
   const loudTutti = loudTuttiBars(notes, score, settings);
   const places = score.parts.flatMap((part, p): Place[] => {
+    // Of an instrument nobody knows, nothing can be said.
+    if (part.instrumentFrom === "fallback") return [];
     const casts = castOf(part, byPart.get(p) ?? []);
     const judgeOf = ({ instrument, players }: Pick<Cast, "instrument" | "players">): Judge => ({
       at: { part: p, partName: part.name },

@@ -2,6 +2,9 @@
 import type { Ticks } from "../units.ts";
 import type { PlainNote } from "./layers/task.ts";
 
+/** A melody does not breathe before this share of the usable breath is gone. Model assumption. */
+const EARLIEST_SHARE = 0.4;
+
 /** A note with what breathing depends on. */
 export interface BreathNote extends PlainNote {
   /** Seconds one breath lasts at this note's dynamic. */
@@ -32,7 +35,7 @@ const USABLE_SHARE = 0.65;
 
 /**
  * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses
- * the end of a note of at least a quarter, which gets a breath mark; other layers lose their last eighth before the
+ * the end of the longest note of the phrase, a quarter at least, which gets a breath mark; other layers lose their last eighth before the
  * bar line, or, where an eighth is too short for a breath, their last two or three. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
  *
  * @param line one player's notes in order, of all layers
@@ -66,17 +69,29 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
       ? next.onsetTicks + next.durationTicks
       : barEnds.find((b) => b > end) ?? next.onsetTicks + next.durationTicks;
     if (clock(chance) - breathedAt <= usableOf(n)) continue;
-    const gapTicks = gapBefore(end);
     if (n.melody) {
-      if (n.durationTicks < ticksPerQuarter) continue;
-      result[i] = {
-        ...n,
-        durationTicks: n.durationTicks - Math.min(gapTicks, n.durationTicks / 2),
-        articulations: [...new Set([...(n.articulations ?? []), "breath" as const])],
+      const place = phraseEnd(
+        result.slice(0, i + 1),
+        (m) => clock(m.onsetTicks + m.durationTicks) - breathedAt,
+        {
+          shortestTicks: ticksPerQuarter,
+          earliestSeconds: usableOf(n) * EARLIEST_SHARE,
+          barEnds,
+        },
+      );
+      if (place === undefined) continue;
+      const breathing = result[place]!;
+      const breathEnd = breathing.onsetTicks + breathing.durationTicks;
+      result[place] = {
+        ...breathing,
+        durationTicks: breathing.durationTicks - Math.min(gapBefore(breathEnd), breathing.durationTicks / 2),
+        articulations: [...new Set([...(breathing.articulations ?? []), "breath" as const])],
       };
-      breathedAt = clock(end);
+      breathedAt = clock(breathEnd);
+      i = place;
       continue;
     }
+    const gapTicks = gapBefore(end);
     if (!barEnds.includes(end)) continue;
     // Take the end of the bar away: shorten what reaches into it, drop what begins in it.
     let k = i;
@@ -89,4 +104,30 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
     breathedAt = clock(end);
   }
   return result;
+}
+
+/**
+ * Where a melody breathes: after its longest note since the last breath, a note that ends a bar before others, the
+ * latest of equals.
+ */
+function phraseEnd(
+  line: readonly BreathNote[],
+  secondsSinceBreath: (n: BreathNote) => number,
+  limits: {
+    readonly shortestTicks: Ticks;
+    readonly earliestSeconds: number;
+    readonly barEnds: readonly Ticks[];
+  },
+): number | undefined {
+  let best: number | undefined;
+  const worth = (n: BreathNote) =>
+    n.durationTicks +
+    (limits.barEnds.includes(n.onsetTicks + n.durationTicks) ? limits.shortestTicks / 2 : 0);
+  for (let k = line.length - 1; k >= 0; k--) {
+    const n = line[k]!;
+    if (!n.melody || secondsSinceBreath(n) < limits.earliestSeconds) break;
+    if (n.durationTicks < limits.shortestTicks) continue;
+    if (best === undefined || worth(n) > worth(line[best]!)) best = k;
+  }
+  return best;
 }

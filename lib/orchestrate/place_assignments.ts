@@ -187,6 +187,13 @@ function barsOf(plan: Plan, passage: Passage, bars: readonly Bar[]): readonly [n
 
 /** The seats a layer names, each once. */
 function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly Seat[]): readonly number[] {
+  if (assignment.articulation === "slurred" && figureById(assignment.figure)?.pitches === "repeated") {
+    throw placeError(plan, assignment, {
+      problem: `"${assignment.figure}" repeats one pitch, which cannot be slurred`,
+      column: "articulation",
+      remedy: "Use portato or tenuto, or a figure that moves",
+    });
+  }
   const chosen: number[] = [];
   for (const name of assignment.parts) {
     const found = seatsNamed(name, seats);

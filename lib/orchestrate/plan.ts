@@ -150,6 +150,9 @@ export function assign(input: AssignmentInput): Assignment {
       );
     }
   }
+  if (!Array.isArray(input.parts)) {
+    fail(`the parts of the ${input.role} are not a list`, "parts", `Write them as ["Flute 1", "Horns"]`);
+  }
   if (input.parts.length === 0) {
     fail(`the ${role} is given to nobody`, "parts", `Name the parts, joined by " + "`);
   }
@@ -246,7 +249,11 @@ function checkColumns(columns: readonly string[], where: Place): void {
       throw planError(
         `it has no column "${column}"`,
         where,
-        `Its first row must name ${REQUIRED_COLUMNS.join(", ")}`,
+        columns.length === 1
+          ? `Give the text of the table, not the name of its file; its first row must name ${
+            REQUIRED_COLUMNS.join(", ")
+          }`
+          : `Its first row must name ${REQUIRED_COLUMNS.join(", ")}`,
       );
     }
   }

@@ -7,6 +7,7 @@ import { playability } from "../measures/playability.ts";
 import { sortNotes } from "../score/build.ts";
 import { dynamicOf } from "../score/dynamics.ts";
 import { refineGrid } from "../score/grid.ts";
+import { refuseUnknown } from "../settings.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
 import { type BreathNote, leaveBreaths } from "./breaths.ts";
@@ -63,6 +64,7 @@ const BREATH_GAP_SECONDS = 0.2;
  * ```
  */
 export function realise(sketch: Sketch, plan: Plan, options: RealiseOptions = {}): Score {
+  refuseUnknown("realise the plan", options, ["orchestra", "tacetParts", "refuseImpossible"]);
   const seats = seatsOf(plan, options.orchestra ?? orchestraByName());
   const fine = sketchOf(refineGrid(retimed(sketch.score, plan), SETTING_GRID));
   const placed = placeAssignments(plan, seats, fine.score.bars);

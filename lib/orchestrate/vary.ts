@@ -1,6 +1,19 @@
 /** Changing one choice of a plan. */
 import { InputError } from "../errors.ts";
+import { refuseUnknown } from "../settings.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
+
+/** What can be changed of a layer. */
+const CHANGEABLE = [
+  "role",
+  "figure",
+  "parts",
+  "articulation",
+  "dynamic",
+  "dynamicEnd",
+  "octave",
+  "technique",
+];
 
 /** Which layers of a plan a change applies to; what is left out matches everything. */
 export interface LayersOf {
@@ -47,6 +60,10 @@ export interface Change {
  * ```
  */
 export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
+  const action = "change the plan";
+  refuseUnknown(action, change, ["set", "remove", "double", "quartersPerMinute", "players", "name"]);
+  refuseUnknown(action, options, ["passage", "role", "part"]);
+  if (change.set) refuseUnknown(action, change.set, CHANGEABLE);
   const changesLayers = change.set !== undefined || change.remove === true || change.double !== undefined;
   if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
     throw new InputError({

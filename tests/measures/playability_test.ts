@@ -325,3 +325,11 @@ Deno.test("playability() takes constants by name, reports them and refuses other
   assertEquals(playability(score, { constants: { breathGapSeconds: 1 } }).settings["breathGapSeconds"], 1);
   assertThrows(() => playability(score, { constants: { breath: 1 } as never }), Error, "breathGapSeconds");
 });
+
+Deno.test("playability() says nothing of a part whose instrument is not known", () => {
+  const known = demoScore();
+  const low = { ...known, notes: known.notes.map((n) => ({ ...n, soundingPitch: n.soundingPitch - 60 })) };
+  assert(playability(low).whole.impossible > 0);
+  const parts = low.parts.map((p) => ({ ...p, instrumentFrom: "fallback" as const }));
+  assertEquals(playability({ ...low, parts }).findings, []);
+});

@@ -8,12 +8,14 @@ import {
   assertStringIncludes,
   assertThrows,
 } from "@std/assert";
+import { demoPlans, demoSketch } from "../../lib/demo.ts";
 import { InputError } from "../../lib/errors.ts";
 import { breathSeconds } from "../../lib/instruments/breath.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
 import { assign } from "../../lib/orchestrate/plan.ts";
 import { realise } from "../../lib/orchestrate/realise.ts";
 import type { Sketch } from "../../lib/orchestrate/sketch.ts";
+import { vary } from "../../lib/orchestrate/vary.ts";
 import { lowIntervalLimit } from "../../lib/score/low_intervals.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
@@ -50,7 +52,12 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
   Deno.test(`${name}: every figure on every family is on the grid, in range, without overlaps or loose slurs`, () => {
     for (const figure of FIGURES) {
       for (const parts of LAYERS) {
-        for (const articulation of ["plain", "slurred"] as const) {
+        // One pitch repeated cannot be slurred; that is refused, see below.
+        for (
+          const articulation of figure.pitches === "repeated"
+            ? ["plain"] as const
+            : ["plain", "slurred"] as const
+        ) {
           const score = realiseLoosely(sketch, figure, parts, { articulation });
           const faults = faultsOf(score, "rangeComfortable");
           // A tune wider than the instrument cannot be made to fit; playability refuses it, tested below.
@@ -127,7 +134,8 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
   Deno.test(`${name}: a scale into the bar goes by step in sixteenths and lands on a chord tone on the downbeat`, () => {
     const figure = figureById("scale into the bar")!;
     for (const part of ["Flute 1", "Violins I", "Cellos"]) {
-      const score = realiseLoosely(sketch, figure, [part], { articulation: "slurred" });
+      const articulation = figure.pitches === "repeated" ? "plain" : "slurred";
+      const score = realiseLoosely(sketch, figure, [part], { articulation });
       const line = notesOf(score, part);
       const step = score.ticksPerQuarter / 4;
       const starts = score.bars.map((b) => b.startTicks);
@@ -489,3 +497,9 @@ function deepFreeze<T>(value: T): T {
   }
   return value;
 }
+
+Deno.test("realise() refuses to slur a repeated pitch, and says what to write instead", () => {
+  const plan = vary(demoPlans().moving, { set: { articulation: "slurred" } }, { role: "pulse" });
+  const error = assertThrows(() => realise(demoSketch(), plan), InputError, "cannot be slurred");
+  assertStringIncludes(error.message, "portato");
+});

@@ -133,3 +133,12 @@ Deno.test("the demo's plans, frozen, can be varied", () => {
   });
   assertEquals(JSON.stringify(moving), text);
 });
+
+Deno.test("vary() refuses a misspelt change instead of returning the plan unchanged", () => {
+  const misspelt = (change: object, options: object = {}) => () =>
+    vary(PLAN, change as never, options as never);
+  assertThrows(misspelt({ set: { figuer: "off-beats" } }), InputError, '"figuer"');
+  assertThrows(misspelt({ sett: { figure: "off-beats" } }), InputError, '"sett"');
+  assertThrows(misspelt({ remove: true }, { rolle: "pad" }), InputError, '"rolle"');
+  assertThrows(misspelt({ set: { parts: "Flute 1" } }), InputError, "not a list");
+});

@@ -71,7 +71,9 @@ export const writeRunIntoBar: LayerWriter = (task) => {
     const count = Math.floor(bar.durationTicks / 2 / step);
     const end = bar.startTicks + bar.durationTicks;
     const here = task.harmonies.findLast((h) => h.bar === b);
-    if (!here || count < 2) continue;
+    const next = score.bars[b + 1];
+    // A run needs somewhere to land: none leads out of the end of the piece.
+    if (!here || !next || count < 2) continue;
     const target = task.sketch.harmonies.find((h) => h.onsetTicks === end) ?? here;
     const scale = scaleFor(bar.keyFifths, here);
     for (const part of task.parts) {
@@ -82,11 +84,8 @@ export const writeRunIntoBar: LayerWriter = (task) => {
       climb.forEach((pitch, i) =>
         notes.push(note(part.index, end - (climb.length - i) * step, step, pitch, scale))
       );
-      const next = score.bars[b + 1];
-      if (next) {
-        const tones = target.tones;
-        notes.push(note(part.index, end, Math.min(score.ticksPerQuarter, next.durationTicks), goal, tones));
-      }
+      const landing = Math.min(score.ticksPerQuarter, next.durationTicks);
+      notes.push(note(part.index, end, landing, goal, target.tones));
     }
   }
   return notes;

@@ -88,7 +88,9 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
           ? { dynamicEnd: change.set.dynamic }
           : {}),
         ...change.set,
-        parts: [...(change.set?.parts ?? a.parts), ...(change.double ?? [])],
+        parts: change.double === undefined
+          ? change.set?.parts ?? a.parts
+          : [...(change.set?.parts ?? a.parts), ...change.double],
       })];
     }),
   }));

@@ -150,22 +150,45 @@ function panelBlock(
   };
 }
 
+const NUMBER_SIZE = 11;
+const TIME_SIZE = 10;
+/** Pixels between the label of one bar and that of the next, at least. */
+const LABEL_GAP = 4;
+
+/** The labels stand right of their ticks, or left where the picture ends; one that would touch the one before goes. */
+function axisLabels(input: BarsFrameInput) {
+  const x = xOf(input);
+  let taken = -Infinity;
+  return barTicks(input.axis, barsWidth(input)).map((tick) => {
+    const width = Math.max(textWidth(tick.number, NUMBER_SIZE), textWidth(tick.time, TIME_SIZE));
+    const isAtEnd = x(tick.bar) + 2 + width > input.width;
+    const left = isAtEnd ? x(tick.bar) - 2 - width : x(tick.bar) + 2;
+    const fits = left >= taken + LABEL_GAP;
+    if (fits) taken = left + width;
+    return {
+      ...tick,
+      labelX: isAtEnd ? x(tick.bar) - 2 : x(tick.bar) + 2,
+      anchor: isAtEnd ? "end" as const : "start" as const,
+      fits,
+    };
+  });
+}
+
 /** Bar numbers, and the time of each below it. */
 function axisStrip(document: Document, input: BarsFrameInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
-  // Right of the tick, or left of it where the picture ends.
-  const beside = (bar: number, text: string) =>
-    x(bar) + 2 + textWidth(text, 11) > input.width
-      ? { x: x(bar) - 2, anchor: "end" as const }
-      : { x: x(bar) + 2 };
-  const children = barTicks(axis, barsWidth(input)).flatMap(({ bar, number, time }) => [
+  const children = axisLabels(input).flatMap(({ bar, number, time, labelX, anchor, fits }) => [
     svgElement(document, {
       tag: "path",
       attributes: { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 },
     }),
-    svgText(document, { text: number, ...beside(bar, number), y: 15, size: 11 }),
-    svgText(document, { text: time, ...beside(bar, time), y: 28, size: 10, opacity: 0.62 }),
+    ...(fits
+      ? [
+        svgText(document, { text: number, x: labelX, y: 15, size: NUMBER_SIZE, anchor }),
+        svgText(document, { text: time, x: labelX, y: 28, size: TIME_SIZE, anchor, opacity: 0.62 }),
+      ]
+      : []),
   ]);
   const line = svgElement(document, {
     tag: "path",

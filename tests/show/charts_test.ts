@@ -56,6 +56,36 @@ Deno.test("roleTimelineChart() draws one mark per run of a role and leaves silen
   assert(chartSvg(chart).includes("<title>Cellos, bars 2–4: pulse (held)</title>"));
 });
 
+Deno.test("charts count one thing as one, and say what the handbook counts", () => {
+  const one = { ...smallScore, bars: smallScore.bars.slice(0, 1), parts: smallScore.parts.slice(0, 1) };
+  const cells = smallTexture.cells.slice(0, 1);
+  const charts = [
+    roleTimelineChart(one, { ...smallTexture, cells }),
+    momentumChart({ ...momentum, perBar: momentum.perBar.slice(0, 1) }),
+    freshnessChart({ ...freshness, perBar: freshness.perBar.slice(0, 1) }),
+    playabilityChart({ ...playability, findings: [] }, one),
+  ];
+  const said = charts.map((c) => `${c.getAttribute("aria-label")} ${words(c).join(" ")}`).join(" ");
+  assertEquals(/\b1.(bars|parts|change points|notes|findings)\b/.exec(said)?.[0], undefined);
+  const legend = words(balanceChart(balance, smallScore)).join(" ");
+  assertStringIncludes(legend, "count players at one dynamic and ignore who is marked louder");
+});
+
+Deno.test("charts lay a texture once per role, so that a long score stays light on paper", () => {
+  const bars = Array.from({ length: 300 }, (_, i) => ({ ...momentum.perBar[0]!, bar: i }));
+  const long = {
+    ...momentum,
+    perBar: bars,
+    perLayer: bars.flatMap(({ bar }) => momentum.perLayer.slice(0, 2).map((l) => ({ ...l, bar }))),
+  };
+  const chart = momentumChart(long);
+  const textured = [...chart.querySelectorAll("[fill^=url]")].filter((e) => !e.closest(".legend-entry"));
+  assertEquals(textured.map((e) => e.tagName.toLowerCase()), ["path", "path"]); // lead and bass
+  assertEquals(textured.map((e) => e.getAttribute("d")?.match(/M/g)?.length), [300, 300]);
+  assertEquals(drawn(chart, "shares-by-role"), 600); // one thing to point at per bar and role
+  assertEquals(chart.querySelectorAll(".shares-by-role title").length, 600);
+});
+
 Deno.test("roleTimelineChart() names no role where the word does not fit, and draws it all the same", () => {
   const bars = Array.from({ length: 500 }, (_, i) => ({
     ...smallScore.bars[0]!,
@@ -142,7 +172,7 @@ Deno.test("playabilityChart() gives every finding a shape, and parts without fin
   assertEquals(drawn(chart, "stretches"), 1);
   assertEquals(words(chart).filter((w) => smallScore.parts.some((p) => p.name === w)), ["Flute 1", "Cellos"]);
   assert(words(chart).includes("chord (3 places)"));
-  assert(words(chart).includes("1 of 3 parts without a finding are left out."));
+  assert(words(chart).includes("1 of 3\u00a0parts without a finding is left out."));
 });
 
 Deno.test("comparisonChart() draws a bar per setting and measure, with its figure", () => {

@@ -10,6 +10,7 @@ import { type BarSpan, spansOf } from "../spans.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText } from "../text_width.ts";
 import { valueAxis } from "../value_axis.ts";
+import { counted } from "../words.ts";
 
 const NAME = "balance";
 const MARGIN_LEFT = 52;
@@ -17,6 +18,7 @@ const HEARD = "#2e95b3";
 const COVERED = "#c2183f";
 const POWER = "#7d65c0";
 const HANDBOOK = "#c4761a";
+const NOTE = "The handbook's weights count players at one dynamic and ignore who is marked louder.";
 
 /**
  * Whether the lead is heard: who leads, what share of its loudness is left beside everything else, with covered
@@ -49,12 +51,15 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
     name: NAME,
     width,
     title,
+    note: NOTE,
     label: share === null
-      ? `Balance along ${balance.perBar.length} bars; nothing leads`
-      : `Balance along ${balance.perBar.length} bars; the lead keeps ${
+      ? `Balance along ${counted(balance.perBar.length, "bar")}; nothing leads`
+      : `Balance along ${counted(balance.perBar.length, "bar")}; the lead keeps ${
         share.toFixed(2)
       } of its loudness on ` +
-        `average and is covered in ${covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0)} bars`,
+        `average and is covered in ${
+          counted(covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0), "bar")
+        }`,
     legend: [
       { sign: { drawn: stepSign(document, HEARD) }, label: "audible share of the lead" },
       ...(covered.length > 0 ? [{ sign: { drawn: coveredSign(document) }, label: "lead covered" }] : []),

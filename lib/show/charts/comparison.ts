@@ -5,11 +5,14 @@ import { chartDocument } from "../document.ts";
 import { chartFrame, severityShape } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
+import { counted } from "../words.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {
   readonly name: string;
   readonly unit: string;
+  /** What pops up over the unit, where there is more to say. */
+  readonly more?: string;
   readonly valueOf: (row: ComparisonRow) => number | null;
   readonly decimals: number;
   /** Upper end of the scale at least; undefined where the values decide. */
@@ -45,7 +48,8 @@ const MEASURES: readonly ComparedMeasure[] = [
   },
   {
     name: "Lead by handbook",
-    unit: "dB above the rest",
+    unit: "dB, all at one dynamic",
+    more: "dB above the rest; counts players at one dynamic, ignores who is marked louder",
     valueOf: (r) => r.handbookDb,
     decimals: 1,
   },
@@ -136,7 +140,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     name: NAME,
     width,
     title,
-    label: `${rows.length} settings compared: ${
+    label: `${counted(rows.length, "setting")} compared: ${
       rows.map((r) => `${r.name} momentum ${r.momentum.toFixed(1)}`).join(", ")
     }`,
     legend: [],
@@ -154,9 +158,10 @@ interface PanelInput {
   readonly rowHeight: number;
 }
 
-function heading(document: Document, { name, notes, width }: {
+function heading(document: Document, { name, notes, more, width }: {
   readonly name: string;
   readonly notes: string;
+  readonly more: string;
   readonly width: number;
 }): readonly SVGElement[] {
   return [
@@ -167,14 +172,14 @@ function heading(document: Document, { name, notes, width }: {
       y: 26,
       size: 10,
       opacity: 0.68,
-      title: notes,
+      title: more,
     }),
   ];
 }
 
 /** One bar per setting, with its figure at the end. */
 function measurePanel(
-  { name, unit, decimals, valueOf, top = 0 }: ComparedMeasure,
+  { name, unit, more = unit, decimals, valueOf, top = 0 }: ComparedMeasure,
 ): (document: Document, input: PanelInput) => readonly SVGElement[] {
   return (document, { rows, width, rowHeight }) => {
     const known = rows.map(valueOf).filter((v) => v !== null);
@@ -224,7 +229,7 @@ function measurePanel(
         "stroke-opacity": 0.6,
       },
     });
-    return [...heading(document, { name, notes: unit, width }), ...bars, axis];
+    return [...heading(document, { name, notes: unit, more, width }), ...bars, axis];
   };
 }
 

@@ -9,6 +9,7 @@ import { chartDocument } from "../document.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
 import { valueAxis } from "../value_axis.ts";
+import { counted } from "../words.ts";
 
 const NAME = "freshness";
 const MARGIN_LEFT = 52;
@@ -83,8 +84,10 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
     width,
     title,
     label:
-      `Freshness along ${freshness.perBar.length} bars, ${whole.freshness.toFixed(2)} on average, with ` +
-      `${freshness.changes.length} change points`,
+      `Freshness along ${counted(freshness.perBar.length, "bar")}, ${
+        whole.freshness.toFixed(2)
+      } on average, with ` +
+      counted(freshness.changes.length, "change point"),
     legend: [
       { sign: { drawn: curveSign(document) }, label: "freshness" },
       ...(freshness.changes.length > 0
@@ -135,9 +138,9 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
             y2: () => 1,
             fill: "transparent",
             title: (b: FreshnessBar) =>
-              `bar ${b.barNumber}: freshness ${
-                b.freshness.toFixed(2)
-              }, ${b.barsSinceChange} bars since a change` +
+              `bar ${b.barNumber}: freshness ${b.freshness.toFixed(2)}, ${
+                counted(b.barsSinceChange, "bar")
+              } since a change` +
               (b.lead === "" ? "" : `, led by ${b.lead}`),
             ...namedMark("bars"),
           }),

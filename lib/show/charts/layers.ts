@@ -10,10 +10,12 @@ import { barsFrame, barsWidth } from "../bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
 import { chartDocument } from "../document.ts";
 import { roleFill } from "../frame.ts";
+import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText } from "../text_width.ts";
 import { ROLE_LOOKS } from "../theme.ts";
+import { counted } from "../words.ts";
 
 /** Options of {@linkcode layersChart}. */
 export interface LayersChartOptions extends ChartOptions {
@@ -103,7 +105,9 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     width: innerWidth,
     outerWidth: width,
     title,
-    label: `${strokes.length} notes of ${toBar + 1 - fromBar} bars by pitch and role: ${roles.join(", ")}`,
+    label: `${counted(strokes.length, "note")} of ${counted(toBar + 1 - fromBar, "bar")} by pitch and role: ${
+      roles.join(", ")
+    }`,
     legend: [], // the names at the side say it
     axis,
     marginLeft: MARGIN_LEFT,
@@ -136,7 +140,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
           strokeOpacity: 0.45,
           strokeWidth: 0.5,
           title: (s: Stroke) => s.title,
-          ...namedMark("notes"),
+          ...joinedFills("notes"),
         }),
       ],
       over: labels,

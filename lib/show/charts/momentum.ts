@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
 import type { Momentum } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
@@ -10,6 +11,7 @@ import { chartDocument } from "../document.ts";
 import { type LegendEntry, roleFill } from "../frame.ts";
 import { type Chart, svgElement } from "../svg.ts";
 import { niceTop, valueAxis } from "../value_axis.ts";
+import { counted } from "../words.ts";
 
 /** What one role adds to one bar: one mark of the chart. */
 export interface RoleShare {
@@ -77,7 +79,7 @@ export function momentumMarks(
       fill: (r: RoleShare) => roleFill(name, r.role),
       title: (r: RoleShare) =>
         `bar ${number(r.bar)}: ${r.role} adds ${(r.to - r.from).toFixed(2)} driving attacks per second`,
-      ...namedMark("shares-by-role"),
+      ...joinedFills("shares-by-role"),
     }),
     Plot.line(outline, {
       x: "x",
@@ -135,7 +137,8 @@ export function momentumChart(momentum: Momentum, score?: Score, options: ChartO
     name: NAME,
     width,
     title,
-    label: `Momentum along ${momentum.perBar.length} bars, ${momentum.whole.momentum.toFixed(1)} ` +
+    label:
+      `Momentum along ${counted(momentum.perBar.length, "bar")}, ${momentum.whole.momentum.toFixed(1)} ` +
       "driving attacks per second on average, stacked by role",
     legend: momentumLegend(document, [momentum]),
     axis,

@@ -7,6 +7,7 @@ import { type ChartOptions, checkedOptions, checkedScore } from "../chart_option
 import { chartDocument } from "../document.ts";
 import type { Chart } from "../svg.ts";
 import { niceTop, valueAxis } from "../value_axis.ts";
+import { counted } from "../words.ts";
 import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
 
 const NAME = "momenta";
@@ -64,7 +65,7 @@ export function momentumComparisonChart(
     width,
     title,
     note: "Driving attacks per second; one scale for all.",
-    label: `Momentum of ${studies.length} settings along the bars: ${
+    label: `Momentum of ${counted(studies.length, "setting")} along the bars: ${
       studies.map((s) => `${s.name} ${s.momentum.whole.momentum.toFixed(1)} on average`).join(", ")
     }`,
     legend: momentumLegend(document, measures),

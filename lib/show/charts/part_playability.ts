@@ -143,7 +143,7 @@ export function partPlayabilityChart(
     outerWidth: width,
     title: others.title ?? `${part.name}: what it asks of its player`,
     note: noteOf(stage),
-    label: `${part.name} (${stage.instrument.id}) along ${score.bars.length} bars: ${
+    label: `${part.name} (${stage.instrument.id}) along ${counted(score.bars.length, "bar")}: ${
       counted(stage.findings.length, "finding")
     }${
       stage.findings.length === 0

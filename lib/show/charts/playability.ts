@@ -10,6 +10,7 @@ import { severityShape } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
 import { SEVERITIES, SEVERITY_LOOKS } from "../theme.ts";
+import { counted } from "../words.ts";
 
 const NAME = "playability";
 const ROW = 22;
@@ -88,10 +89,12 @@ export function playabilityChart(
   );
   const clear = score.parts.length - parts.length;
   const note = parts.length === 0
-    ? `No finding in ${score.parts.length} parts.`
+    ? `No finding in ${counted(score.parts.length, "part")}.`
     : clear === 0
     ? ""
-    : `${clear} of ${score.parts.length} parts without a finding are left out.`;
+    : `${clear} of ${counted(score.parts.length, "part")} without a finding ${
+      clear === 1 ? "is" : "are"
+    } left out.`;
   return barsFrame(document, {
     name: NAME,
     width,

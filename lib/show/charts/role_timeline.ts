@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
@@ -12,6 +13,7 @@ import { roleFill } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
 import { ROLE_LOOKS } from "../theme.ts";
+import { counted } from "../words.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
 export interface RoleRun {
@@ -108,7 +110,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: Chart
       strokeOpacity: 0.35,
       strokeWidth: 0.5,
       title: (r: RoleRun) => runTitle(score, axis, r),
-      ...namedMark("roles"),
+      ...joinedFills("roles"),
     }),
     Plot.text(labelled, {
       x: (r: RoleRun) => r.fromBar,
@@ -138,7 +140,9 @@ export function roleTimelineChart(score: Score, texture: Texture, options: Chart
     name: NAME,
     width,
     title,
-    label: `Roles of ${score.parts.length} parts in ${score.bars.length} bars: ${roles.join(", ")}`,
+    label: `Roles of ${counted(score.parts.length, "part")} in ${counted(score.bars.length, "bar")}: ${
+      roles.join(", ")
+    }`,
     legend: roles.map((role) => ({ sign: { role }, label: role })),
     axis,
     marginLeft,

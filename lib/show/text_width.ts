@@ -47,7 +47,7 @@ export function fitText(text: string, size: number, width: number): string {
 }
 
 /**
- * Breaks text into lines at spaces.
+ * Breaks text into lines at spaces, but not at those that keep a figure with its unit.
  *
  * @param text the text
  * @param size size of the type in pixels
@@ -57,7 +57,7 @@ export function fitText(text: string, size: number, width: number): string {
 export function wrapText(text: string, size: number, width: number): readonly string[] {
   const lines: string[] = [];
   let line = "";
-  for (const word of text.split(/\s+/)) {
+  for (const word of text.split(/[ \t\n]+/)) {
     const longer = line === "" ? word : `${line} ${word}`;
     if (line !== "" && textWidth(longer, size) > width) {
       lines.push(line);

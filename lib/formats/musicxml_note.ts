@@ -230,10 +230,26 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
     if (child.name === "notations") readNotations(reading, part, { note, notations: child, hasTie });
   }
   const before = part.raw.notes.at(-1);
-  if (chord && before) shareChordSigns(before, note);
+  if (chord && before) {
+    shareChordSigns(before, note);
+    if (note.tremoloSlashes > 0) shareSlashes(part.raw.notes, note);
+  }
   part.raw.notes.push(note);
   if (--reading.notesLeft < 0) {
     throw refusal(reading, "it holds more notes than can be read at once", "Split the score into movements");
+  }
+}
+
+/** Slashes go through the stem, on whichever note of the chord they are written. */
+function shareSlashes(notes: readonly RawNote[], note: RawNote): void {
+  for (let i = notes.length - 1; i >= 0; i--) {
+    const other = notes[i]!;
+    if (other.bar !== note.bar || other.offsetTicks !== note.offsetTicks || other.voice !== note.voice) {
+      return;
+    }
+    if (other.grace !== note.grace || other.tremoloSlashes > 0) return;
+    other.tremoloSlashes = note.tremoloSlashes;
+    other.tremoloAlternates = note.tremoloAlternates;
   }
 }
 

@@ -85,10 +85,13 @@ function metreOf(score: Score, bar: Bar, index: number): MetreInput {
   };
 }
 
-/** Notes of one voice as chords. A note that was tied in its source is cut where its companions change. */
-function unitsOf(notes: readonly Note[]): Unit[] {
-  const points = [...new Set(notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]))]
-    .sort((a, b) => a - b);
+/**
+ * Notes of one voice as chords. A note that was tied in its source is cut where its companions change, and where
+ * grace notes stand between its heads.
+ */
+function unitsOf(notes: readonly Note[], graces: readonly Note[]): Unit[] {
+  const edges = notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]);
+  const points = [...new Set([...edges, ...graces.map((g) => g.onsetTicks)])].sort((a, b) => a - b);
   const byPlace = new Map<string, WrittenHead[]>();
   for (const note of notes) {
     const end = note.onsetTicks + note.durationTicks;
@@ -130,7 +133,7 @@ function pointsInside(points: readonly number[], from: number, to: number): numb
 /** Lines without overlaps, the highest first where several begin at once. */
 function lanesOf(notes: readonly Note[], graces: readonly Note[]): Lane[] {
   const lanes: Lane[] = [];
-  for (const unit of unitsOf(notes)) {
+  for (const unit of unitsOf(notes, graces)) {
     const lane = lanes.find((l) => (l.units.at(-1)?.to ?? 0) <= unit.from);
     if (lane) lane.units.push(unit);
     else lanes.push({ units: [unit], graces: [] });

@@ -9,6 +9,11 @@ import { InputError } from "../../lib/errors.ts";
 import { readScoreBytes } from "../../lib/formats/read_score.ts";
 import { endTicksOf, quartersOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
+import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
+import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
+import { differences } from "../formats/compare_scores.ts";
+import { engrave } from "../setup/engraver.ts";
+import { musicXmlValidator } from "../setup/music_xml_schema.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
 const folder = sharedFolder("musicxml-testsuite");
@@ -153,5 +158,20 @@ if (folder) {
         /XML is broken: unexpected close tag \(32ad.*, row 141, column \d+\)/,
       );
     }
+  });
+
+  Deno.test("all 132 files that are read come back after writing, the same in every note, valid and engraved without a warning", async () => {
+    const validate = musicXmlValidator();
+    let written = 0;
+    for (const file of files) {
+      if (NO_NOTES.includes(file) || file === "32ad-Notations5.musicxml") continue;
+      const score = readScoreBytes(Deno.readFileSync(new URL(`xmlFiles/${file}`, folder)), { file });
+      const xml = writeMusicXml(score);
+      assertEquals([file, differences(score, readMusicXml(xml))], [file, []]);
+      assertEquals([file, validate?.(xml) ?? []], [file, []]);
+      assertEquals([file, (await engrave(xml)).log], [file, ""]);
+      written++;
+    }
+    assertEquals(written, 132);
   });
 }

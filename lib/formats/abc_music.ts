@@ -155,7 +155,16 @@ function readQuoted(scan: Scan, voice: AbcVoice): void {
 }
 
 function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
-  const { manner, muted, growth, dynamic } = readWords(text);
+  const { manner, muted, growth, dynamic, players, bendsTempo } = readWords(text);
+  const here = { bar: voice.bar, offset: voice.offset };
+  if (players) voice.playing.push({ ...here, what: { ...players, words: text } });
+  if (bendsTempo) {
+    scan.tune.bends.push({ ...here, what: { kind: bendsTempo, words: text } });
+    scan.tune.notices.add(
+      "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for",
+      voice.name,
+    );
+  }
   if (manner !== undefined || muted !== undefined) {
     mark(voice, {
       kind: "technique",
@@ -165,7 +174,7 @@ function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
   }
   if (dynamic !== undefined) mark(voice, { kind: "dynamic", mark: dynamic });
   if (growth !== undefined) mark(voice, { kind: "growth", direction: growth });
-  if ([manner, muted, growth, dynamic].every((meaning) => meaning === undefined)) {
+  if ([manner, muted, growth, dynamic, players, bendsTempo].every((meaning) => meaning === undefined)) {
     scan.tune.notices.add('words over the music ("^…"): not used', voice.name);
   }
 }
@@ -205,6 +214,7 @@ function decorate(scan: Scan, voice: AbcVoice, name: string): void {
     waiting.technique = "pizzicato";
     waiting.signs.push("snap-pizzicato");
   } else if (KEPT_SIGNS[name] !== undefined) waiting.signs.push(KEPT_SIGNS[name]);
+  else if (name === "fermata" || name === "invertedfermata") waiting.pause = true;
   else if (JUMPS[name] !== undefined) addRepeat(voice, voice.bar, JUMPS[name]);
   else if (name === "+" || name === "plus") waiting.technique = "stopped";
   else scan.tune.notices.add(`decoration !${name}!: not used`, voice.name);
@@ -450,6 +460,7 @@ function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
     voice.slurs.push(number);
     first.slurs.push({ type: "start", number });
   }
+  if (waiting.pause) voice.pauses.push(heads[0]!);
   voice.waiting = nothingWaiting();
   voice.notes.push(...heads);
 }

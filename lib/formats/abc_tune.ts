@@ -12,6 +12,7 @@ import {
 } from "./abc_fields.ts";
 import { type Fraction, fraction } from "./abc_fraction.ts";
 import { type AbcPlaced, type AbcVoice, startVoice } from "./abc_voice.ts";
+import type { TempoBend } from "../score/model.ts";
 import { beatQuarters } from "./direction_words.ts";
 import type { NoticeList } from "./notice_list.ts";
 
@@ -46,6 +47,8 @@ export interface AbcTune {
   readonly tempos: AbcPlaced<{ readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" }>[];
   /** Chord symbols. */
   readonly chords: AbcPlaced<string>[];
+  /** Words that bend the tempo. */
+  readonly bends: AbcPlaced<Pick<TempoBend, "kind" | "words">>[];
   /** Last line of music so far. */
   lastRow: number;
 }

@@ -1,5 +1,5 @@
 /** One voice of an ABC tune while it is being read. */
-import type { Articulation, PlayingSign } from "../score/model.ts";
+import type { Articulation, Playing, PlayingSign } from "../score/model.ts";
 import type { AbcKey, AbcMetre } from "./abc_fields.ts";
 import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
 import type { RawMark, RawNote } from "./raw_score.ts";
@@ -62,6 +62,8 @@ export interface AbcWaiting {
   technique: RawNote["technique"];
   /** Further signs. */
   signs: PlayingSign[];
+  /** A pause. */
+  pause: boolean;
 }
 
 /** A voice being read. */
@@ -114,6 +116,10 @@ export interface AbcVoice {
   lastLength: Fraction | undefined;
   /** All notes. */
   readonly notes: AbcNote[];
+  /** Notes under a pause. */
+  readonly pauses: AbcNote[];
+  /** Words about who plays. */
+  readonly playing: AbcPlaced<Omit<Playing, "fromTicks">>[];
   /** All marks. */
   readonly marks: AbcPlaced<AbcMark>[];
   /** Finished bars. */
@@ -140,6 +146,7 @@ export function nothingWaiting(): AbcWaiting {
     tremoloSlashes: 0,
     technique: undefined,
     signs: [],
+    pause: false,
   };
 }
 
@@ -177,6 +184,8 @@ export function startVoice(
     last: [],
     lastLength: undefined,
     notes: [],
+    pauses: [],
+    playing: [],
     marks: [],
     bars: [],
     endings: undefined,

@@ -68,6 +68,7 @@ export function assembleScore(
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
     parts: raw.parts.map((p) => partOf(p, ticksOf)),
+    ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),
     notices: notices.list(),

@@ -7,6 +7,7 @@ import type {
   Articulation,
   InstrumentChange,
   Part,
+  PartGroup,
   Playing,
   PlayingSign,
   Technique,
@@ -141,6 +142,8 @@ export interface RawScore {
   readonly bars: RawBar[];
   /** Parts from top to bottom. */
   readonly parts: RawPart[];
+  /** Groups of parts. */
+  partGroups?: readonly PartGroup[];
   /** Tempo marks. */
   readonly tempos:
     (RawPlace & { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" })[];

@@ -75,9 +75,15 @@ export function readAbc(source: string | Uint8Array, options: ReadAbcOptions = {
     rehearsals: new Map(),
     tempos: [],
     chords: [],
+    bends: [],
     lastRow: 1,
   };
   readLines(tune, decodeText(source, { file }));
+  for (const voice of tune.voices.values()) {
+    for (const _ of voice.pauses) {
+      tune.notices.add("pause: kept; the tempo stays steady unless pauses are asked for", voice.name);
+    }
+  }
   if (!tune.inBody) {
     throw new InputError({
       action: "read the ABC tune",
@@ -205,10 +211,18 @@ function rawScoreOf(tune: AbcTune): RawScore {
       }),
       marks: voice.marks.map((m) => ({ ...m.what, ...at(m), staff: 0 })),
       keys: voice.keys,
-      playing: [],
+      playing: voice.playing.map((p) => ({ ...p.what, ...at(p) })),
       instrumentChanges: [],
     })),
-    bends: [],
+    bends: [
+      ...tune.bends.map((b) => ({ ...b.what, ...at(b), lengthTicks: 0 })),
+      ...voices.flatMap((v) => v.pauses).map(({ note, offset, length }) => ({
+        kind: "pause" as const,
+        words: "",
+        ...at({ bar: note.bar, offset }),
+        lengthTicks: ticks(length),
+      })),
+    ],
     tempos: tune.tempos.map((t) => ({ ...t.what, ...at(t) })),
     chords: tune.chords.map((c) => ({ symbol: c.what, ...at(c) })),
   };
@@ -242,8 +256,9 @@ function gridOf(tune: AbcTune, voices: readonly AbcVoice[]): number {
     }
     for (const bar of voice.bars) fit(bar.length);
     for (const { offset } of voice.marks) fit(offset);
+    for (const { offset } of voice.playing) fit(offset);
   }
-  for (const { offset } of [...tune.tempos, ...tune.chords]) fit(offset);
+  for (const { offset } of [...tune.tempos, ...tune.chords, ...tune.bends]) fit(offset);
   for (const metre of tune.metres.values()) fit({ top: 1, bottom: metre.beatUnit });
   if (!(grid <= MAX_TICKS_PER_QUARTER)) {
     throw new InputError({

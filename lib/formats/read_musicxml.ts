@@ -6,6 +6,7 @@ import { readAttributes } from "./musicxml_attributes.ts";
 import { readDirection, readSound } from "./musicxml_direction.ts";
 import { readHarmony } from "./musicxml_harmony.ts";
 import { offsetTicksOf, readMove, readNote } from "./musicxml_note.ts";
+import { groupReader } from "./musicxml_groups.ts";
 import { type ListedPart, readListedPart, startPart } from "./musicxml_parts.ts";
 import { addRepeat, type MusicXmlReading, notice, type PartReading, refusal } from "./musicxml_reading.ts";
 import { noticeList } from "./notice_list.ts";
@@ -150,6 +151,7 @@ type Header = { workTitle: string; movementTitle: string; creditTitle: string };
 
 function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   const listed: ListedPart[] = [];
+  const groups = groupReader();
   const open = new Map<ListedPart, PartReading>();
   const withoutListing = new Map<string, ListedPart>();
   let timewise = false;
@@ -247,7 +249,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
       return "skip";
     }
     if (depth === 2) {
-      if (name === "score-part") return "whole";
+      if (name === "score-part" || name === "part-group") return "whole";
       if (name === "measure" && !timewise && reading.part) {
         startBar(attributes);
         enterBar(reading.part);
@@ -266,6 +268,9 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     switch (element.name) {
       case "score-part":
         listed.push(readListedPart(element));
+        return;
+      case "part-group":
+        groups.read(element, listed.length);
         return;
       case "work":
         header.workTitle = oneLine(textOf(element, "work-title"));
@@ -300,6 +305,10 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
       // Parts in the order of the part list, whatever order the file brings them in.
       const place = new Map(listed.map((l, i) => [open.get(l)?.raw, i]));
       reading.score.parts.sort((a, b) => (place.get(a) ?? listed.length) - (place.get(b) ?? listed.length));
+      reading.score.partGroups = groups.found(listed.length).map(({ from, to, ...group }) => ({
+        ...group,
+        parts: listed.slice(from, to).flatMap((l) => open.get(l)?.raw.part.id ?? []),
+      })).filter((group) => group.parts.length > 1);
       for (const entry of listed) {
         if (!open.has(entry)) {
           reading.notices.add("part in the part list without music: left out", entry.name);

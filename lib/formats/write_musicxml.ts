@@ -86,6 +86,10 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * change, slurs, articulations, words for ways of playing, tremolo slashes, tempo and rehearsal marks,
  * chord symbols, brackets by family, standard sound ids and player counts.
  *
+ * Every key change stands in the file for each part as that part reads it. Verovio 6.3.0 takes one key for all
+ * parts where it changes inside a piece, so its picture of transposed parts is wrong from there on; the file is
+ * not.
+ *
  * Beams, stems and layout are left to the program that reads the file. Chord symbols stand at concert pitch.
  * A note that runs past the last bar is cut there. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
  *
@@ -145,7 +149,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
   xml.leaf("supports", undefined, { element: "stem", type: "no" });
   xml.close();
   xml.close();
-  writePartList(xml, papers);
+  writePartList(xml, papers, score);
   const withChords = chordPart(score, options.chordSymbols);
   papers.forEach((paper, index) => {
     const signs = [
@@ -194,7 +198,7 @@ export function writePart(score: Score, partIndex: number, options: WriteMusicXm
       remedy: `Give an index from 0 to ${score.parts.length - 1}`,
     });
   }
-  const { layers: _, ...rest } = score;
+  const { layers: _, partGroups: __, ...rest } = score;
   const alone: Score = {
     ...rest,
     parts: [part],

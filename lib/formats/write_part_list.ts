@@ -1,8 +1,8 @@
 /** The part list of a MusicXML file: groups, names, instruments, players, MIDI. */
 import { midiAddresses } from "./midi_channels.ts";
-import type { Part } from "../score/model.ts";
+import type { Part, Score } from "../score/model.ts";
 import { instrumentOf, type PartOnPaper } from "./part_on_paper.ts";
-import { partGroups } from "./part_groups.ts";
+import { partGroups, sourceGroups } from "./part_groups.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
 /**
@@ -101,11 +101,16 @@ function writeInstruments(xml: XmlLines, paper: PartOnPaper, id: string): readon
  *
  * @param xml the text
  * @param papers the parts
+ * @param score the score they come from, for its groups
  */
-export function writePartList(xml: XmlLines, papers: readonly PartOnPaper[]): void {
+export function writePartList(
+  xml: XmlLines,
+  papers: readonly PartOnPaper[],
+  score: Pick<Score, "parts" | "partGroups">,
+): void {
   const ids = xmlPartIds(papers);
   const addresses = midiAddresses(papers.map((p) => p.unpitched));
-  const groups = partGroups(
+  const groups = sourceGroups(score) ?? partGroups(
     papers.map((p, i) => ({
       family: p.instrument?.family ?? `none ${i}`,
       kind: p.instrument?.kind ?? `none ${i}`,
@@ -116,6 +121,7 @@ export function writePartList(xml: XmlLines, papers: readonly PartOnPaper[]): vo
     groups.forEach((group, g) => {
       if (group.from !== i) return;
       xml.open("part-group", { type: "start", number: g + 1 });
+      if (group.name !== undefined) xml.leaf("group-name", group.name);
       xml.leaf("group-symbol", group.symbol);
       xml.leaf("group-barline", "yes");
       xml.close();

@@ -247,6 +247,16 @@ export interface Part {
   readonly writtenDynamics?: readonly WrittenDynamic[];
 }
 
+/** Parts joined by a brace or bracket in the margin. */
+export interface PartGroup {
+  /** Ids of the parts, from top to bottom. */
+  readonly parts: readonly string[];
+  /** Sign in the margin. */
+  readonly symbol: "none" | "brace" | "line" | "bracket" | "square";
+  /** Name beside it, where it has one. */
+  readonly name?: string;
+}
+
 /** Something a reader could not use, counted. */
 export interface Notice {
   /** What it was and what became of it. */
@@ -297,6 +307,8 @@ export interface Score {
   readonly tempoBends?: readonly TempoBend[];
   /** Parts from top to bottom. */
   readonly parts: readonly Part[];
+  /** Groups of parts as the source joins them; without them writers join families. */
+  readonly partGroups?: readonly PartGroup[];
   /** All notes, by onset, then part, grace notes first, then pitch. */
   readonly notes: readonly Note[];
   /** Chord symbols in order. */

@@ -67,6 +67,8 @@ function directionsApart(a: Score, b: Score): readonly string[] {
       (s.tempoBends ?? []).filter((t) => t.kind !== "pause").map((
         t,
       ) => [quarters(s, t.onsetTicks), t.kind, t.words]),
+    // Where a score has no groups of its own, families are joined on paper.
+    groups: (s) => a.partGroups ? s.partGroups?.map((g) => [g.parts.length, g.symbol, g.name]) : null,
     pauses: (s) => [
       ...new Set(
         (s.tempoBends ?? []).filter((t) => t.kind === "pause").map((t) => quarters(s, t.onsetTicks)),

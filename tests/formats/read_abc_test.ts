@@ -156,7 +156,21 @@ Deno.test("decorations: dynamics, hairpins, accents, staccato, trill (4.14)", ()
   assertEquals(pick(s, "trill").slice(4), [false, false, true, false]);
   const reached = tune("!p! !<(! A2 A2 A2 A2 | !<)! !f! A8");
   assertEquals(pick(reached, "dynamic"), [3, 3.75, 4.5, 5.25, 6]);
-  assertEquals(noticed(tune("!fermata!A8"))["decoration !fermata!: not used"], 1);
+});
+
+Deno.test("pauses, rit. and words about players are kept (4.14, 4.19)", () => {
+  const s = tune('"^a 2"A4 "^rit."B4 | HA6 !fermata!!upbow!B2');
+  const eighth = s.ticksPerQuarter / 2;
+  assertEquals(
+    s.tempoBends!.map((b) => [b.kind, b.onsetTicks / eighth, (b.endTicks ?? 0) / eighth, b.words]),
+    [
+      ["slower", 4, 0, "rit."],
+      ["pause", 8, 14, ""],
+      ["pause", 14, 16, ""],
+    ],
+  );
+  assertEquals(s.parts[0]!.playing, [{ fromTicks: 0, kind: "unison", count: 2, words: "a 2" }]);
+  assertEquals(s.notes.at(-1)!.signs, ["up-bow"]);
 });
 
 Deno.test("slurs nest, cover all notes after the first, and end on the note before the bracket (4.11)", () => {

@@ -721,3 +721,24 @@ Deno.test("every chord kind that is written as a symbol is one the chord library
     assertEquals([kind, chord.notes.map((name) => TonalNote.chroma(name))], [kind, tones]);
   }
 });
+
+Deno.test("groups of parts are kept with their names; parts without music leave them", () => {
+  const part = (id: string) => `<score-part id="${id}"><part-name>Violin</part-name></score-part>`;
+  const group = (type: string, number: number, inner = "") =>
+    `<part-group type="${type}" number="${number}">${inner}</part-group>`;
+  const music = (id: string) =>
+    `<part id="${id}"><measure number="1"><attributes><divisions>4</divisions></attributes>${
+      note("C4", 16)
+    }</measure></part>`;
+  const s = readMusicXml(
+    `<score-partwise><part-list>${
+      group("start", 1, "<group-name>Strings</group-name><group-symbol>bracket</group-symbol>")
+    }${part("A")}${group("start", 2, "<group-symbol>square</group-symbol>")}${part("B")}${part("C")}${
+      group("stop", 1)
+    }${part("D")}${group("stop", 2)}</part-list>${music("A")}${music("B")}${music("D")}</score-partwise>`,
+  );
+  assertEquals(s.partGroups, [
+    { parts: ["A", "B"], symbol: "bracket", name: "Strings" },
+    { parts: ["B", "D"], symbol: "square" },
+  ]);
+});

@@ -1,18 +1,22 @@
 /** The command line: `study` a score or a sketch. The only file that prints or exits. */
+import { basename, dirname } from "node:path";
+import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { demoPlans, demoSketch } from "./demo.ts";
 import { InputError } from "./errors.ts";
 import { readScore } from "./formats/read_score.ts";
 import { writeFiles } from "./formats/write_files.ts";
-import { compare, study } from "./measures/compare.ts";
+import { study } from "./measures/compare.ts";
 import type { Study } from "./measures/results.ts";
 import { type Plan, readPlan } from "./orchestrate/plan.ts";
 import { realise } from "./orchestrate/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
 import type { Score } from "./score/model.ts";
+import { comparedRows, countsInWords } from "./show/finding_counts.ts";
 import { summarise } from "./show/summary.ts";
 import type { ReportEntry } from "./show/report.ts";
 import { studyFiles } from "./show/study_files.ts";
+import { counted, tempoInWords, unknownInstruments } from "./show/words.ts";
 import { textureOf } from "./texture/recognise.ts";
 
 const HELP = `study [FILE] [--plan PLAN]... [--parts] [--out FOLDER]
@@ -99,11 +103,25 @@ async function load(request: Request): Promise<Loaded> {
   for (const path of request.plans) {
     plans.push(readPlan(await readText(path, "read the plan"), { file: path }));
   }
-  if (request.file === undefined) return realiseAll(demoSketch(), plans);
+  const names = distinctNames(plans.map((p) => p.name), request.plans);
+  const named = plans.map((plan, i): Plan => ({ ...plan, name: names[i]! }));
+  if (request.file === undefined) return realiseAll(demoSketch(), named);
   progress(`reading ${request.file}`);
   const score = await readScore(request.file);
-  if (plans.length > 0) return realiseAll(sketchOf(score), plans);
+  if (named.length > 0) return realiseAll(sketchOf(score), named);
   return { scores: [{ name: score.title || score.source, score }], written: false };
+}
+
+/** Names of settings: those of the plans, with their folder where two are alike, and with a number where two still are. */
+function distinctNames(names: readonly string[], paths: readonly string[]): readonly string[] {
+  const isShared = (all: readonly string[], name: string) => all.filter((n) => n === name).length > 1;
+  const placed = names.map((name, i) => {
+    const folder = basename(dirname(paths[i]!));
+    return isShared(names, name) && folder !== "" && folder !== "." ? `${folder}/${name}` : name;
+  });
+  return placed.map((name, i) =>
+    isShared(placed, name) ? `${name} ${placed.slice(0, i + 1).filter((n) => n === name).length}` : name
+  );
 }
 
 function realiseAll(sketch: Sketch, plans: readonly Plan[]): Loaded {
@@ -122,19 +140,19 @@ const share = (x: number | null) => x === null ? "–" : `${Math.round(100 * x)}
 /** A plain table with aligned columns: words to the left, figures to the right. */
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const widths = head.map((h, c) => Math.max(h.length, ...rows.map((r) => r[c]!.length)));
+  const isFigures = head.map((_, c) => rows.every((r) => /^[-–]?[\d.–]*( %)?$/.test(r[c]!)));
   const line = (cells: readonly string[]) =>
-    cells.map((cell, c) =>
-      /^[-–]?\d/.test(rows[0]?.[c] ?? "") ? cell.padStart(widths[c]!) : cell.padEnd(widths[c]!)
-    )
+    cells.map((cell, c) => isFigures[c] ? cell.padStart(widths[c]!) : cell.padEnd(widths[c]!))
       .join("  ").trimEnd();
   return [line(head), line(widths.map((w) => "─".repeat(w))), ...rows.map(line)].join("\n");
 }
 
 function printStudy(result: Study, score: Score): void {
   const rows = summarise(result, score);
-  console.log(
-    `\n${result.name}: ${score.parts.length} parts, ${score.notes.length} notes, ${score.bars.length} bars`,
-  );
+  const { parts, notes, bars } = score;
+  const size = [counted(parts.length, "part"), counted(notes.length, "note"), counted(bars.length, "bar")];
+  console.log(`\n${result.name}: ${[...size, tempoInWords(score)].join(", ").replaceAll("\u00a0", " ")}`);
+  for (const words of unknownInstruments(score)) console.log(words);
   console.log(table(
     [
       "passage",
@@ -154,11 +172,7 @@ function printStudy(result: Study, score: Score): void {
       r.drivenBy || "–",
       share(r.leadAudible),
       String(r.barsSinceChange),
-      [
-        r.impossible > 0 ? `${r.impossible} impossible` : "",
-        r.risky > 0 ? `${r.risky} risky` : "",
-        r.tiring > 0 ? `${r.tiring} tiring` : "",
-      ].filter((w) => w !== "").join(", ") || "none",
+      countsInWords(r),
     ]),
   ));
 }
@@ -175,14 +189,14 @@ function printComparison(studies: readonly Study[]): void {
       "bars between changes",
       "findings",
     ],
-    compare(studies).map((r) => [
+    comparedRows(studies).map((r) => [
       r.name,
       decimal(r.momentum, 2),
       share(r.secondaryShare),
       share(r.audibleShare),
       decimal(r.freshness, 2),
       decimal(r.barsBetweenChanges, 1),
-      String(r.impossible + r.risky + r.tiring),
+      countsInWords({ ...r, note: 0 }),
     ]),
   ));
 }
@@ -212,6 +226,11 @@ async function run(args: readonly string[]): Promise<void> {
     "\nMomentum: driving attacks per second. Lead audible: what the lead keeps of its loudness under everything else.",
   );
   console.log(entries[0]!.study.playability.caution);
+  if (entries.some((e) => e.study.playability.findings.length > 0)) {
+    console.log(
+      "Findings: what several parts stumble over in the same bars counts once; the report names them.",
+    );
+  }
   const notices = entries[0]!.score.notices;
   if (notices.length > 0) {
     console.log(
@@ -220,17 +239,33 @@ async function run(args: readonly string[]): Promise<void> {
       }${notices.length > 3 ? "; …" : ""}`,
     );
   }
-  const isPart = (path: string) => path.includes("/parts/");
+  const partFolder = `${request.out.replace(/(?<=.)\/+$/, "") || "."}/parts`;
+  const isPart = (path: string) => path.startsWith(`${partFolder}/`);
   console.log(`\nWritten: ${paths.filter((p) => !isPart(p)).join(", ")}`);
   const single = paths.filter(isPart).length;
   if (single > 0) {
-    const folder = paths.find(isPart)!.replace(/(\/parts)\/.*/s, "$1");
-    console.log(`Written: ${single} ${single === 1 ? "part" : "parts"} as single files in ${folder}`);
+    console.log(`Written: ${single} ${single === 1 ? "part" : "parts"} as single files in ${partFolder}`);
+  }
+}
+
+/** The folder that holds this project. */
+const PROJECT = fileURLToPath(new URL("../", import.meta.url));
+
+/** A task runs at the project's folder, wherever it was called: files are meant as seen from there. */
+async function returnToCaller(): Promise<void> {
+  const called = Deno.env.get("INIT_CWD");
+  if (called === undefined || called === "") return;
+  try {
+    const [here, project] = await Promise.all([Deno.realPath("."), Deno.realPath(PROJECT)]);
+    if (here === project) Deno.chdir(called);
+  } catch {
+    // A folder that has gone meanwhile: stay.
   }
 }
 
 if (import.meta.main) {
   try {
+    await returnToCaller();
     await run(Deno.args);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;

@@ -1,10 +1,12 @@
 /** The command line as a person uses it: real processes, real files, a temporary folder. */
 import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
 
-const MAIN = new URL("../lib/main.ts", import.meta.url).pathname;
-const SPATE = new URL("../data/spate/", import.meta.url).pathname;
+const MAIN = fileURLToPath(new URL("../lib/main.ts", import.meta.url));
+const SPATE = fileURLToPath(new URL("../data/spate/", import.meta.url));
+const PROJECT = fileURLToPath(new URL("../", import.meta.url));
 
 interface Ran {
   readonly code: number;
@@ -192,4 +194,68 @@ Deno.test("study writes every part as a file of its own when asked, and each can
       notes += part.notes.length;
     }
     assertEquals(notes, whole.notes.length);
+  }));
+
+/** A tune of one bar for an instrument nobody knows, without a tempo. */
+const STRANGE = `<?xml version="1.0"?><score-partwise version="4.0"><part-list><score-part id="P1">
+<part-name>Zorgophon</part-name></score-part></part-list><part id="P1"><measure number="1"><attributes>
+<divisions>1</divisions></attributes><note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration></note>
+</measure></part></score-partwise>`;
+
+Deno.test("study says plainly what it assumes, and counts one thing as one", () =>
+  inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "strange ähm.musicxml"), STRANGE);
+    const ran = await ripieno(folder, "study", "strange ähm.musicxml");
+    assertEquals(ran.code, 0, ran.errors);
+    assertStringIncludes(ran.out, ": 1 part, 1 note, 1 bar, tempo assumed, ♩ = 120\n");
+    assertStringIncludes(
+      ran.out,
+      "Zorgophon: instrument not known, treated as piano; its range is not judged.",
+    );
+    assert(!/bars? 1–1\b/.test(ran.out), ran.out);
+    const known = await ripieno(folder, "study", `${SPATE}tune.abc`, "--out", "known");
+    assertStringIncludes(known.out, "♩ = 132\n");
+    assert(!known.out.includes("assumed"), known.out);
+  }));
+
+Deno.test("study tells two plans of one name apart by their folders, and by number where they stand in one", () =>
+  inFolder(async (folder) => {
+    const plan = await Deno.readTextFile(`${SPATE}plan_held.csv`);
+    for (const place of ["first", "second"]) {
+      await Deno.mkdir(join(folder, place));
+      await Deno.writeTextFile(join(folder, place, "plan.csv"), plan);
+    }
+    const plans = (...paths: readonly string[]) => paths.flatMap((path) => ["--plan", path]);
+    const ran = await ripieno(
+      folder,
+      "study",
+      ...plans("first/plan.csv", "second/plan.csv", "second/plan.csv"),
+    );
+    assertEquals(ran.code, 0, ran.errors);
+    const rows = (await Deno.readTextFile(join(folder, "out", "comparison.csv"))).trim().split("\r\n");
+    assertEquals(rows.map((r) => r.split(",")[0]), [
+      "setting",
+      "first/plan",
+      "second/plan 1",
+      "second/plan 2",
+    ]);
+  }));
+
+Deno.test("study called as a task takes files as seen from where it was called", () =>
+  inFolder(async (folder) => {
+    await Deno.copyFile(`${SPATE}tune.abc`, join(folder, "solo.abc"));
+    const run = async (cwd: string, called: string): Promise<number> => {
+      const { code } = await new Deno.Command("deno", {
+        args: ["run", "-A", "--quiet", MAIN, "study", "solo.abc", "--out", "mine"],
+        cwd,
+        env: { NO_COLOR: "1", INIT_CWD: called },
+      }).output();
+      return code;
+    };
+    assertEquals(await run(PROJECT, folder), 0);
+    assert((await Deno.stat(join(folder, "mine", "report.html"))).isFile);
+    await Deno.remove(join(folder, "mine"), { recursive: true });
+    // Not a task: whoever started this process may have left the variable behind.
+    assertEquals(await run(folder, PROJECT), 0);
+    assert((await Deno.stat(join(folder, "mine", "report.html"))).isFile);
   }));

@@ -1,7 +1,6 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
 import { InputError } from "../errors.ts";
 import { BALANCE_CONSTANTS } from "../measures/balance.ts";
-import { compare } from "../measures/compare.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
 import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
@@ -16,9 +15,11 @@ import { momentumChart } from "./charts/momentum.ts";
 import { momentumComparisonChart } from "./charts/momentum_comparison.ts";
 import { playabilityChart } from "./charts/playability.ts";
 import { roleTimelineChart } from "./charts/role_timeline.ts";
+import { comparedRows } from "./finding_counts.ts";
 import { REPORT_STYLE } from "./report_style.ts";
 import {
   changesTable,
+  columnsTables,
   comparisonTable,
   findingsTables,
   noticesTable,
@@ -26,6 +27,7 @@ import {
   summaryTable,
 } from "./report_tables.ts";
 import {
+  assumptionsInWords,
   balanceInWords,
   comparisonInWords,
   freshnessInWords,
@@ -39,7 +41,7 @@ import {
 import { chartMarkup } from "./save.ts";
 import type { Chart } from "./svg.ts";
 import { escapeHtml } from "./table.ts";
-import { capitalised, counted, listed, sentence, spanInWords } from "./words.ts";
+import { capitalised, counted, sentence, spanInWords } from "./words.ts";
 
 /** One study with what it was made from. */
 export interface ReportEntry {
@@ -96,6 +98,7 @@ export function report(entries: readonly ReportEntry[], options: ReportOptions =
     ...entries.map((entry, i) => entrySection(entry, { number: i + 1, several, draw })),
     readingSection(entries),
     settingsSection(entries),
+    tablesSection(),
     limitsSection(entries),
   ];
   return `<!doctype html>
@@ -150,6 +153,7 @@ function contents(entries: readonly ReportEntry[]): string {
     ...entries.map((e, i) => [`study-${i + 1}`, entries.length > 1 ? e.study.name : "In short"]),
     ["notices", "What was not used"],
     ["settings", "Constants"],
+    ["tables", "What the tables hold"],
     ["limits", "How far to trust it"],
   ];
   return `<nav aria-label="contents">${
@@ -159,7 +163,7 @@ function contents(entries: readonly ReportEntry[]): string {
 
 function comparisonSection(entries: readonly ReportEntry[], draw: Draw): string {
   const studies = entries.map((e) => e.study);
-  const rows = compare(studies);
+  const rows = comparedRows(studies);
   return `<section><h2 id="comparison">Side by side</h2>
 <p>${escapeHtml(comparisonInWords(entries))}</p>
 ${draw(comparisonChart(rows, CHART))}
@@ -195,7 +199,7 @@ ${draw(roleTimelineChart(score, texture, CHART))}
 <p>${escapeHtml(momentumInWords(entry))}</p>
 ${draw(momentumChart(study.momentum, score, CHART))}
 <h3>Is the lead heard?</h3>
-<p class="how">How to read it: above, what is left of the lead's loudness when everything else plays; under the dashed line it counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them. Where the models disagree, listen.</p>
+<p class="how">How to read it: above, what is left of the lead's loudness when everything else plays; under the dashed line it counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them; the handbook counts players at one dynamic and ignores who is marked louder. Where the models disagree, listen.</p>
 <p>${escapeHtml(balanceInWords(entry))}</p>
 ${draw(balanceChart(study.balance, score, CHART))}
 ${warnings(entry)}
@@ -210,7 +214,7 @@ ${changesTable(entry)}
 ${
     playability.findings.length === 0
       ? ""
-      : `<p class="how">How to read it: one row per part with findings; the shape says how serious it is, the band how far it reaches.</p>
+      : `<p class="how">How to read it: one row per part with findings; the shape says how serious it is, the band how far it reaches. In the tables below, what several parts stumble over in the same bars is one row.</p>
 ${draw(playabilityChart(playability, score, CHART))}
 ${findingsTables(entry)}`
   }
@@ -228,7 +232,6 @@ function facts({ score, study, texture }: ReportEntry): string {
     ? `${tempos[0]} quarter notes a minute${assumed}`
     : `${Math.min(...tempos)} to ${Math.max(...tempos)} quarter notes a minute`;
   const players = score.parts.reduce((sum, p) => sum + p.players, 0);
-  const guessed = score.parts.filter((p) => p.instrumentFrom === "fallback").map((p) => p.name);
   const rows: readonly (readonly [string, string])[] = [
     ...(study.name === score.source ? [] : [["setting", study.name] as const]),
     ["source", score.source],
@@ -239,11 +242,11 @@ function facts({ score, study, texture }: ReportEntry): string {
     ],
     ["tempo", tempo],
     ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
-    ...(guessed.length > 0 ? [["instrument unknown", listed(guessed)] as const] : []),
   ];
+  const assumptions = assumptionsInWords({ score, study, texture });
   return `<dl>${
     rows.map(([name, value]) => `<dt>${escapeHtml(name)}</dt><dd>${escapeHtml(value)}</dd>`).join("")
-  }</dl>`;
+  }</dl>${assumptions.map((a) => `<p class="caution">${escapeHtml(a)}</p>`).join("")}`;
 }
 
 function duration(seconds: number): string {
@@ -308,6 +311,14 @@ function settingsSection(entries: readonly ReportEntry[]): string {
     entries.length > 1 ? " The table holds those of the first setting." : ""
   }</p>
 ${tables.join("\n")}
+</details></section>`;
+}
+
+function tablesSection(): string {
+  return `<section><h2 id="tables">What the tables hold</h2>
+<details><summary>Every column of the CSV files beside this report</summary>
+<p>In every table the first column says which setting a row belongs to. Bars and beats are as printed; beats count from 1. Numbers are rounded to four decimals, small ones to six at most; empty means unknown.</p>
+${columnsTables()}
 </details></section>`;
 }
 

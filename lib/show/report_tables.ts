@@ -1,16 +1,21 @@
 /** The tables of the report. */
-import type { ComparisonRow, PlayabilityFinding, Severity } from "../measures/results.ts";
+import { type GatheredFinding, gatherFindings } from "../measures/gather_findings.ts";
+import type { ComparisonRow, Severity } from "../measures/results.ts";
+import { dynamicMark } from "../score/dynamics.ts";
+import type { Score } from "../score/model.ts";
 import type { Constants } from "../settings.ts";
 import type { ReportEntry } from "./report.ts";
-import { summarise, type SummaryRow } from "./summary.ts";
+import { countsInWords } from "./finding_counts.ts";
+import { isUnnamed, summarise } from "./summary.ts";
 import { escapeHtml } from "./table.ts";
+import { TABLE_COLUMNS } from "./table_columns.ts";
 import { SEVERITIES, SEVERITY_LOOKS } from "./theme.ts";
-import { counted, figure, percent, spanInWords } from "./words.ts";
+import { counted, figure, listed, percent, spanInWords } from "./words.ts";
 
-/** A column: its heading, and whether it holds figures, short words, or text that needs room. */
+/** A column: its heading, and whether it holds figures, short words, amounts with units, names of parts, or text that needs room. */
 interface Column {
   readonly head: string;
-  readonly kind?: "n" | "s" | "t";
+  readonly kind?: "n" | "s" | "a" | "p" | "t";
 }
 
 /** A table whose cells are HTML already. */
@@ -55,12 +60,8 @@ const SUMMARY: readonly Column[] = [
 
 /** A row per passage. */
 export function summaryTable({ study, score }: ReportEntry): string {
-  const findings = (r: SummaryRow) =>
-    (["impossible", "risky", "tiring"] as const).filter((s) => r[s] > 0).map((s) => `${r[s]} ${s}`).join(
-      ", ",
-    );
   const passages = summarise(study, score);
-  const isNamed = passages.some((r) => !r.passage.startsWith("bars "));
+  const isNamed = passages.some((r) => !isUnnamed(r));
   const columns = isNamed ? SUMMARY : SUMMARY.slice(1);
   const rows = passages.map((r) =>
     row(columns, [
@@ -71,12 +72,13 @@ export function summaryTable({ study, score }: ReportEntry): string {
       escapeHtml(r.drivenBy || "–"),
       r.leadAudible === null ? "–" : percent(r.leadAudible),
       String(r.barsSinceChange),
-      findings(r) || "none",
+      countsInWords(r),
     ])
   );
   const caption =
     `${study.name}, passage by passage. Momentum in driving attacks per second; lead heard: what is left ` +
-    "of its loudness beside the rest; bars since a change: the most reached in the passage";
+    "of its loudness beside the rest; bars since a change: the most reached in the passage; findings begin in it, and " +
+    "what several parts stumble over in the same bars counts once";
   return tableIn({ caption, columns, rows });
 }
 
@@ -97,7 +99,9 @@ const COMPARISON: readonly Column[] = [
 /** A row per setting. */
 export function comparisonTable(rows: readonly ComparisonRow[]): string {
   return tableIn({
-    caption: "Settings side by side",
+    caption:
+      "Settings side by side. By handbook: players counted at one dynamic, whoever is marked louder; findings: what several " +
+      "parts stumble over in the same bars counts once",
     columns: COMPARISON,
     rows: rows.map((r) =>
       row(COMPARISON, [
@@ -120,58 +124,61 @@ export function comparisonTable(rows: readonly ComparisonRow[]): string {
 const FINDINGS: readonly Column[] = [
   { head: "bars", kind: "s" },
   { head: "beat", kind: "n" },
-  { head: "severity", kind: "s" },
+  { head: "parts", kind: "p" },
   { head: "what is asked", kind: "t" },
-  { head: "figure", kind: "n" },
-  { head: "limit", kind: "n" },
+  { head: "found", kind: "a" },
+  { head: "limit", kind: "a" },
   { head: "a way out", kind: "t" },
   { head: "source of the limit", kind: "t" },
 ];
-/** From this many findings on, the parts are folded. */
+/** From this many findings on, each severity folds. */
 const FOLD_FROM = 24;
+/** Parts named in a row; the table findings.csv names all. */
+const MOST_PARTS = 8;
 
-/** Findings part by part; where there are many, each part folds, with its counts in sight. */
+/**
+ * Findings by severity, the worst first, in the order of the bars; what several parts stumble over in the same bars
+ * is one row. Many of one severity fold, and so do findings that are only worth a look.
+ */
 export function findingsTables({ study, score }: ReportEntry): string {
-  const { findings } = study.playability;
-  const parts = score.parts.flatMap((p, part) => {
-    const own = findings.filter((f) => f.part === part)
+  const gathered = gatherFindings(study.playability.findings);
+  const folds = gathered.length >= FOLD_FROM;
+  return SEVERITIES.map((severity) => {
+    const own = gathered.filter((f) => f.severity === severity)
       .toSorted((a, b) => a.fromBar - b.fromBar || a.beat - b.beat);
-    return own.length === 0 ? [] : [{ name: p.name, own }];
-  });
-  const rowsOf = (own: readonly PlayabilityFinding[]) =>
-    own.map((f) =>
-      row(FINDINGS, [
-        escapeHtml(spanInWords(score, f).replace(/^bars?\s/, "")),
-        figure(f.beat, Number.isInteger(f.beat) ? 0 : 2),
-        severityTag(f.severity),
-        escapeHtml(`${f.rule}: ${f.what}`) + (f.places > 1 ? ` (${counted(f.places, "place")})` : ""),
-        amount(f.figure, f.unit),
-        amount(f.limit, f.unit),
-        escapeHtml(f.remedy),
-        `<span class="source">${escapeHtml(f.source)}</span>`,
-      ])
-    );
-  if (findings.length < FOLD_FROM) {
-    const rows = parts.flatMap(({ name, own }) => [
-      `<tr class="part"><th scope="rowgroup" colspan="${FINDINGS.length}">${escapeHtml(name)}</th></tr>`,
-      ...rowsOf(own),
-    ]);
-    return rows.length === 0 ? "" : tableIn({ caption: "Findings by part", columns: FINDINGS, rows });
-  }
-  return parts.map(({ name, own }) =>
-    `<details><summary><strong>${escapeHtml(name)}</strong>: ${countsOf(own)}</summary>${
-      tableIn({ caption: `Findings: ${name}`, columns: FINDINGS, rows: rowsOf(own) })
-    }</details>`
-  ).join("");
+    if (own.length === 0) return "";
+    const rows = own.map((f) => findingRow(f, score));
+    const table = tableIn({ caption: `Findings: ${severity}`, columns: FINDINGS, rows });
+    const heading = `${severityTag(severity)} ${counted(own.length, "finding")}`;
+    if (!folds && severity !== "note") return `<h4>${heading}</h4>${table}`;
+    return `<details class="findings"><summary>${heading}${rulesOf(own)}</summary>${table}</details>`;
+  }).join("");
 }
 
-function countsOf(findings: readonly PlayabilityFinding[]): string {
-  return SEVERITIES.map((s) => ({ s, n: findings.filter((f) => f.severity === s).length }))
-    .filter(({ n }) => n > 0)
-    .map(({ s, n }) => `<span class="tag">${severityTag(s)} ${n}</span>`).join(" · ");
+function findingRow(f: GatheredFinding, score: Score): string {
+  const worst = f.parts.length > 1 ? `; worst in ${score.parts[f.worstPart]?.name ?? ""}` : "";
+  return row(FINDINGS, [
+    escapeHtml(spanInWords(score, f).replace(/^bars?\s/, "")),
+    figure(f.beat, Number.isInteger(f.beat) ? 0 : 2),
+    escapeHtml(`${listed(f.partNames, MOST_PARTS)}${worst}`),
+    escapeHtml(`${f.rule}: ${f.what}`) + (f.places > 1 ? ` (${counted(f.places, "place")})` : ""),
+    amount(f.figure, f.unit),
+    amount(f.limit, f.unit),
+    escapeHtml(f.remedy),
+    `<span class="source">${escapeHtml(f.source)}</span>`,
+  ]);
 }
 
+/** What folded findings are about: their rules, the commonest first. */
+function rulesOf(findings: readonly GatheredFinding[]): string {
+  const rules = [...Map.groupBy(findings, (f) => f.rule)].sort((a, b) => b[1].length - a[1].length)
+    .map(([rule, own]) => own.length > 1 ? `${rule} × ${own.length}` : rule);
+  return `: ${escapeHtml(listed(rules, 4))}`;
+}
+
+/** A figure with its unit; a number on the dynamic scale as the mark that players read. */
 function amount(value: number, unit: string): string {
+  if (unit.startsWith("dynamic")) return `<em>${dynamicMark(value)}</em>`;
   const shown = Number.isInteger(value) ? String(value) : figure(value, Math.abs(value) < 10 ? 2 : 1);
   return escapeHtml(unit === "" || unit === "1" ? shown : `${shown}\u00a0${unit}`);
 }
@@ -248,4 +255,19 @@ export function noticesTable({ score }: ReportEntry): string {
     ])
   );
   return tableIn({ caption: "Not used from the file", columns: NOTICES, rows });
+}
+
+const COLUMNS: readonly Column[] = [{ head: "column" }, { head: "what it holds", kind: "t" }];
+
+/** What every column of the files of a study holds, table by table. */
+export function columnsTables(): string {
+  return Object.entries(TABLE_COLUMNS).map(([file, columns]) =>
+    tableIn({
+      caption: file,
+      columns: COLUMNS,
+      rows: Object.entries(columns).map(([name, meaning]) =>
+        row(COLUMNS, [`<code>${escapeHtml(name)}</code>`, escapeHtml(meaning)])
+      ),
+    })
+  ).join("");
 }

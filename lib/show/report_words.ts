@@ -1,15 +1,17 @@
 /** What the charts of a report show, in sentences worked out from the data. */
-import type { Severity } from "../measures/results.ts";
+import { gatherFindings } from "../measures/gather_findings.ts";
 import { type Role, ROLES } from "../texture/roles.ts";
 import type { ReportEntry } from "./report.ts";
+import { findingCounts } from "./finding_counts.ts";
 import { spansOf } from "./spans.ts";
-import { summarise, type SummaryRow } from "./summary.ts";
+import { isUnnamed, summarise, type SummaryRow } from "./summary.ts";
 import { SEVERITIES } from "./theme.ts";
-import { capitalised, counted, figure, listed, percent, spanInWords } from "./words.ts";
+import { capitalised, counted, figure, listed, percent, spanInWords, unknownInstruments } from "./words.ts";
 
 /** Passage with its bars, for example `Rapids (bars 17–24)`. */
 function passageName(row: SummaryRow): string {
-  return row.passage.startsWith("bars ") ? row.passage : `${row.passage} (bars\u00a0${row.bars})`;
+  if (isUnnamed(row)) return row.passage;
+  return `${row.passage} (${row.fromBar === row.toBar ? "bar" : "bars"}\u00a0${row.bars})`;
 }
 
 /** The whole study in a few sentences, one idea each. */
@@ -99,7 +101,7 @@ export function balanceInWords({ study, score }: ReportEntry): string {
       listed(longest.slice(0, 3).map((s) => spanInWords(score, s)))
     }`;
   return `${heard}${sinks}. ${capitalised(againstRest(whole.powerDb, "by sound power"))}; ${
-    againstRest(whole.handbookDb, "by the handbook's weights")
+    againstRest(whole.handbookDb, "by the handbook's weights (all players at one dynamic)")
   }.`;
 }
 
@@ -130,19 +132,28 @@ export function freshnessInWords({ study, score }: ReportEntry): string {
 
 /** What the playability chart shows. */
 export function playabilityInWords({ study }: ReportEntry): string {
-  const { findings, whole, perPart } = study.playability;
-  if (findings.length === 0) {
-    return `The rules find nothing that players would stumble over in ${counted(whole.notes, "note")}.`;
+  const { whole } = study.playability;
+  const gathered = gatherFindings(study.playability.findings);
+  const asked = gathered.filter((f) => f.severity !== "note");
+  const notes = gathered.length - asked.length;
+  const besides = notes === 0
+    ? ""
+    : ` ${counted(notes, "more place")} ${notes === 1 ? "is" : "are"} worth a look.`;
+  if (asked.length === 0) {
+    return `The rules find nothing that players would stumble over in ${
+      counted(whole.notes, "note")
+    }.${besides}`;
   }
-  const counts = SEVERITIES.filter((s) => whole[s] > 0).map((s) => `${whole[s]} ${severityWord(s)}`);
-  const parts = [...perPart].filter((p) => p.findings > 0).sort((a, b) => b.findings - a.findings);
-  return `${capitalised(counted(findings.length, "finding"))} in ${counted(parts.length, "part")}: ${
-    listed(counts)
-  }. Most are in ${listed(parts.slice(0, 3).map((p) => `${p.partName} (${p.findings})`))}.`;
-}
-
-function severityWord(severity: Severity): string {
-  return severity === "note" ? "to note" : severity;
+  const { note: _note, ...counts } = findingCounts(asked);
+  const severities = SEVERITIES.flatMap((s) => s !== "note" && counts[s] > 0 ? [`${counts[s]} ${s}`] : []);
+  const parts = new Map<string, number>();
+  for (const name of asked.flatMap((f) => f.partNames)) parts.set(name, (parts.get(name) ?? 0) + 1);
+  const most = [...parts].sort((a, b) => b[1] - a[1]).slice(0, 3).map(([name, n]) => `${name} (${n})`);
+  const shared = asked.some((f) => f.parts.length > 1)
+    ? " What several parts stumble over in the same bars counts once."
+    : "";
+  return `${counted(asked.length, "finding")} in ${counted(parts.size, "part")}: ${listed(severities)}. ` +
+    `Most are in ${listed(most)}.${shared}${besides}`;
 }
 
 /** How settings differ, in words. */
@@ -155,7 +166,10 @@ export function comparisonInWords(entries: readonly ReportEntry[]): string {
   const driven = best((e) => e.study.momentum.whole.momentum);
   const heard = best((e) => e.study.balance.whole.audibleShare);
   const fresh = best((e) => e.study.freshness.whole.freshness);
-  const asked = best((e) => e.study.playability.whole.impossible + e.study.playability.whole.risky);
+  const asked = best((e) => {
+    const { impossible, risky } = findingCounts(gatherFindings(e.study.playability.findings));
+    return impossible + risky;
+  });
   const sentences = [
     `“${driven[0]!.name}” drives most with ${figure(driven[0]!.value, 2)} driving attacks per second, ` +
     `“${driven.at(-1)!.name}” least with ${figure(driven.at(-1)!.value, 2)}.`,
@@ -186,6 +200,18 @@ export function originInWords({ texture }: ReportEntry): string {
     figure(mean, 2)
   } (1 is certain); ` +
     "where a role is wrong, everything that rests on it is wrong too.";
+}
+
+/** What was assumed where the source is silent: tempo and instruments. */
+export function assumptionsInWords({ score }: ReportEntry): readonly string[] {
+  const assumed = score.tempos.filter((t) => t.origin === "assumed");
+  const speeds = [...new Set(assumed.map((t) => Math.round(t.quartersPerMinute * 10) / 10))];
+  const tempo = assumed.length === 0 ? [] : [
+    `The source gives no tempo${assumed.length === score.tempos.length ? "" : " in some bars"}: ${
+      listed(speeds.map((s) => `♩ = ${s}`))
+    } is assumed. Momentum, breath and speed limits scale with it; set the tempo and study again.`,
+  ];
+  return [...tempo, ...unknownInstruments(score)];
 }
 
 /** The roles that occur, each with its meaning. */

@@ -16,7 +16,7 @@ export type MediaForms = Readonly<Record<string, string>>;
  *
  * - a chart or any other element: as a picture whose parts name themselves under the mouse; several in an
  *   array: one below the other
- * - an array of records: as a table
+ * - an array of records: as a table; an empty one says so
  * - text: as Markdown, unless `plain` is set; text that is HTML or SVG (from its first `<` to its last `>`): as that
  * - what knows how to show itself in a notebook: in its own way
  * - anything else: as text
@@ -58,9 +58,11 @@ export async function show(what: unknown, options: ShowOptions = {}): Promise<vo
  */
 export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForms {
   if (isElement(thing)) return htmlForms(thing.outerHTML, thing.getAttribute?.("aria-label") ?? "chart");
-  if (Array.isArray(thing) && thing.length > 0) {
+  if (Array.isArray(thing) && thing.length === 0) return { "text/plain": "(no rows)" };
+  if (Array.isArray(thing)) {
     if (thing.every(isElement)) {
-      return htmlForms(thing.map((one) => one.outerHTML).join("\n"), `${thing.length} charts`);
+      const name = thing.length === 1 ? "1 chart" : `${thing.length} charts`;
+      return htmlForms(thing.map((one) => one.outerHTML).join("\n"), name);
     }
     if (thing.every(isRow)) {
       return htmlForms(

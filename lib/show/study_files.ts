@@ -1,11 +1,13 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
-import { barsTable, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
+import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
 import type { FileToWrite } from "../formats/write_files.ts";
 import { writeMidi } from "../formats/write_midi.ts";
 import { writeMusicXml, writePart } from "../formats/write_musicxml.ts";
-import { compare } from "../measures/compare.ts";
+import type { Score } from "../score/model.ts";
+import { comparedRows } from "./finding_counts.ts";
 import { report, type ReportEntry } from "./report.ts";
 import { summarise } from "./summary.ts";
+import { TABLE_COLUMNS } from "./table_columns.ts";
 
 /** Options of {@linkcode studyFiles}. */
 export interface StudyFilesOptions {
@@ -17,8 +19,9 @@ export interface StudyFilesOptions {
 
 /**
  * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, notes, and a
- * comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone. In every table the first
- * column says which setting a row belongs to.
+ * comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone.
+ * In every table the first column says which setting a row belongs to, and numbers are rounded to four decimals; the
+ * report says what every column holds.
  *
  * @param entries one per setting: study, score and texture
  * @param options whether to write the scores, and the parts
@@ -37,11 +40,10 @@ export function studyFiles(
   entries: readonly ReportEntry[],
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
-  const rowsOf = (rows: (entry: ReportEntry) => readonly object[], columns: readonly string[] = []): string =>
-    tableToCsv(
-      entries.flatMap((e) => rows(e).map((row): TableRow => ({ setting: e.study.name, ...row }))),
-      { columns: ["setting", ...columns] },
-    );
+  const table = (name: string, rows: (entry: ReportEntry) => readonly object[]): FileToWrite => ({
+    name,
+    content: csvOf(name, entries.flatMap((e) => rows(e).map((row) => ({ setting: e.study.name, ...row })))),
+  });
   const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
     const name = fileNames(entries)[i]!;
     return [
@@ -53,22 +55,46 @@ export function studyFiles(
     { name: "report.html", content: report(entries) },
     ...scores,
     ...(options.withParts === true ? partFiles(entries) : []),
-    { name: "summary.csv", content: rowsOf((e) => summarise(e.study, e.score).map(printedBars)) },
-    { name: "bars.csv", content: rowsOf(barRows) },
-    { name: "layers.csv", content: rowsOf(layerRows) },
-    { name: "roles.csv", content: rowsOf(roleRows) },
-    { name: "findings.csv", content: rowsOf(findingRows, FINDING_COLUMNS) },
-    { name: "notes.csv", content: rowsOf((e) => notesTable(e.score)) },
+    table("summary.csv", (e) => summarise(e.study, e.score).map((row) => printedBars(row, e.score))),
+    table("bars.csv", barRows),
+    table("layers.csv", layerRows),
+    table("roles.csv", roleRows),
+    table("findings.csv", findingRows),
+    table("notes.csv", (e) => notesTable(e.score)),
     ...(entries.length < 2 ? [] : [{
       name: "comparison.csv",
-      content: tableToCsv(compare(entries.map((e) => e.study)).map((r) => ({ ...r }))),
+      content: csvOf(
+        "comparison.csv",
+        comparedRows(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
+      ),
     }]),
   ];
 }
 
-/** A summary row without the bar indexes, which mean nothing in a spreadsheet. */
-function printedBars({ fromBar: _from, toBar: _to, ...row }: ReturnType<typeof summarise>[number]): object {
-  return row;
+/** A table's text with rounded numbers; one without rows still says in one line what it would hold. */
+function csvOf(file: string, rows: readonly object[]): string {
+  const columns = Object.keys(TABLE_COLUMNS[file] ?? {}).map((name) =>
+    name.replace(/_([a-z])/g, (_, letter: string) => letter.toUpperCase())
+  );
+  const rounded = rows.map((row): TableRow =>
+    Object.fromEntries(Object.entries(row).map(([name, cell]) => [name, roundedCell(cell)]))
+  );
+  return tableToCsv(rounded, { columns }).replace(/(\r\n)+$/, "\r\n");
+}
+
+/** Numbers to four decimals, small ones to four significant digits with six decimals at most. */
+function roundedCell(cell: Cell): Cell {
+  if (typeof cell !== "number" || !Number.isFinite(cell) || cell === 0) return cell;
+  const decimals = Math.min(6, Math.max(4, 3 - Math.floor(Math.log10(Math.abs(cell)))));
+  return Number(cell.toFixed(decimals)) + 0;
+}
+
+/** A summary row with the printed numbers of its bars in two columns, since a spreadsheet takes 3–4 for a date. */
+function printedBars(
+  { passage, fromBar, toBar, bars: _both, ...row }: ReturnType<typeof summarise>[number],
+  score: Score,
+): object {
+  return { passage, fromBar: score.bars[fromBar]!.number, toBar: score.bars[toBar]!.number, ...row };
 }
 
 /** One row per bar with the measures side by side. */
@@ -108,23 +134,6 @@ function roleRows({ score, texture }: ReportEntry): readonly object[] {
     ...cell,
   }));
 }
-
-/** Columns of the findings, for a study that has none. */
-const FINDING_COLUMNS = [
-  "part",
-  "bar",
-  "toBar",
-  "beat",
-  "severity",
-  "rule",
-  "what",
-  "figure",
-  "limit",
-  "unit",
-  "source",
-  "remedy",
-  "places",
-];
 
 /** One row per finding. */
 function findingRows({ study, score }: ReportEntry): readonly object[] {

@@ -1,7 +1,9 @@
 /** A score's study on one page: a row per passage, as printed by the command line and shown in the report. */
 import { mean } from "simple-statistics";
+import { gatherFindings } from "../measures/gather_findings.ts";
 import type { Study } from "../measures/results.ts";
 import type { Score } from "../score/model.ts";
+import { findingCounts } from "./finding_counts.ts";
 
 /** One passage in a summary. */
 export interface SummaryRow {
@@ -23,12 +25,14 @@ export interface SummaryRow {
   readonly leadAudible: number | null;
   /** Most bars since the last change that are reached in it. */
   readonly barsSinceChange: number;
-  /** Playability findings that begin in it, by severity. */
+  /** Findings called impossible that begin in it; what several parts share in the same bars counts once. */
   readonly impossible: number;
   /** Findings called risky. */
   readonly risky: number;
   /** Findings called tiring. */
   readonly tiring: number;
+  /** Findings that are only worth a look. */
+  readonly note: number;
 }
 
 /** Rows a summary has at most where the score names no passages. */
@@ -36,9 +40,17 @@ const MOST_ROWS = 16;
 /** Passages are cut in multiples of this many bars where the score names none. */
 const PHRASE_BARS = 8;
 
+/** A span of bars with its name, which may be empty. */
+interface NamedPassage {
+  readonly name: string;
+  readonly fromBar: number;
+  readonly toBar: number;
+}
+
 /**
- * Cuts a score into passages: at its rehearsal marks where it has at least two, otherwise into equal spans of a
- * multiple of eight bars, sixteen at most.
+ * Cuts a score into passages: those of its plan where it was written from one; otherwise at its rehearsal marks;
+ * otherwise, or where the one mark stands at the beginning, into equal spans of a multiple of eight bars, sixteen at
+ * most.
  *
  * @param score the score
  * @returns name, first and last bar of each passage, bar indexes from 0
@@ -53,18 +65,50 @@ const PHRASE_BARS = 8;
 export function passagesOf(
   score: Score,
 ): readonly { readonly name: string; readonly fromBar: number; readonly toBar: number }[] {
+  const planned = plannedPassages(score);
+  if (planned.length > 0) return planned;
   const count = score.bars.length;
   const marked = score.bars.flatMap((b, i) => b.rehearsal === undefined ? [] : [i]);
+  if (marked.some((bar) => bar > 0)) return passagesAt([0, ...marked], score);
   const step = PHRASE_BARS * Math.max(1, Math.ceil(count / PHRASE_BARS / MOST_ROWS));
-  const starts = marked.length >= 2
-    ? [...new Set([0, ...marked])]
-    // A tail shorter than half a step belongs to the passage before.
-    : Array.from({ length: Math.max(1, Math.round(count / step)) }, (_, i) => i * step);
+  // A tail shorter than half a step belongs to the passage before.
+  const spans = Array.from({ length: Math.max(1, Math.round(count / step)) }, (_, i) => i * step);
+  return passagesAt(spans, score).map((p, _, all) => all.length > 1 ? { ...p, name: "" } : p);
+}
+
+/** Passages that begin at these bars, named by their marks. */
+function passagesAt(bars: readonly number[], score: Score): readonly NamedPassage[] {
+  const starts = [...new Set(bars)];
   return starts.map((fromBar, i) => ({
     name: score.bars[fromBar]!.rehearsal ?? "",
     fromBar,
-    toBar: (starts[i + 1] ?? count) - 1,
+    toBar: (starts[i + 1] ?? score.bars.length) - 1,
   }));
+}
+
+/** The passages of the plan a score was written from, with bars that no row covers between them. */
+function plannedPassages(score: Score): readonly NamedPassage[] {
+  const layers = score.layers ?? [];
+  if (layers.length === 0) return [];
+  const count = score.bars.length;
+  const begins = new Set(layers.map((l) => l.fromBar));
+  const starts = [...new Set([0, ...begins, ...layers.map((l) => l.toBar + 1)])]
+    .filter((bar) => bar < count).sort((a, b) => a - b);
+  const nameAt = (bar: number) => {
+    const around = layers.filter((l) => l.fromBar <= bar && l.toBar >= bar);
+    return around.reduce((best, l) => l.fromBar >= best.fromBar ? l : best, { fromBar: -1, passage: "" })
+      .passage;
+  };
+  const passages: NamedPassage[] = [];
+  starts.forEach((fromBar, i) => {
+    const passage = { name: nameAt(fromBar), fromBar, toBar: (starts[i + 1] ?? count) - 1 };
+    const before = passages.at(-1);
+    // A row that ends while the passage around it goes on begins no passage.
+    if (before && before.name === passage.name && !begins.has(fromBar)) {
+      passages[passages.length - 1] = { ...before, toBar: passage.toBar };
+    } else passages.push(passage);
+  });
+  return passages;
 }
 
 /**
@@ -84,6 +128,7 @@ export function passagesOf(
  * ```
  */
 export function summarise(study: Study, score: Score): readonly SummaryRow[] {
+  const gathered = gatherFindings(study.playability.findings);
   return passagesOf(score).map(({ name, fromBar, toBar }): SummaryRow => {
     const inside = <T extends { readonly bar: number }>(rows: readonly T[]) =>
       rows.filter((r) => r.bar >= fromBar && r.bar <= toBar);
@@ -96,23 +141,27 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
       sum: rows.reduce((a, r) => a + r.contribution, 0),
     }))
       .sort((a, b) => b.sum - a.sum)[0];
-    const begun = study.playability.findings.filter((f) => f.fromBar >= fromBar && f.fromBar <= toBar);
-    const bars = [score.bars[fromBar]!.number, score.bars[toBar]!.number];
+    const begun = gathered.filter((f) => f.fromBar >= fromBar && f.fromBar <= toBar);
+    const [first, last] = [score.bars[fromBar]!.number, score.bars[toBar]!.number];
+    const bars = fromBar === toBar ? first : `${first}–${last}`;
     return {
-      passage: name === "" ? `bars ${bars.join("–")}` : name,
+      passage: name === "" ? `${fromBar === toBar ? "bar" : "bars"} ${bars}` : name,
       fromBar,
       toBar,
-      bars: bars.join("–"),
+      bars,
       lead: mainLead(balance.map((b) => b.lead)),
       momentum: meanOrNothing(momentum.map((b) => b.momentum)) ?? 0,
       drivenBy: driver && driver.sum > 0 ? driver.role : "",
       leadAudible: meanOrNothing(audible),
       barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
-      impossible: begun.filter((f) => f.severity === "impossible").length,
-      risky: begun.filter((f) => f.severity === "risky").length,
-      tiring: begun.filter((f) => f.severity === "tiring").length,
+      ...findingCounts(begun),
     };
   });
+}
+
+/** Whether a row's passage has no name but its bars. */
+export function isUnnamed({ passage, bars }: SummaryRow): boolean {
+  return passage === `bar ${bars}` || passage === `bars ${bars}`;
 }
 
 function meanOrNothing(values: number[]): number | null {

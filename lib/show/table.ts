@@ -8,12 +8,15 @@ export interface TableOptions {
 }
 
 const UNITS: Readonly<Record<string, string>> = { db: "dB", hz: "Hz", khz: "kHz", bpm: "BPM", midi: "MIDI" };
-const LONGEST_CELL = 120;
+/** Letters that are shown of a cell; more than any finding has, so that only endless ones are cut. */
+const LONGEST_CELL = 400;
+/** From this many letters on, a column wraps and keeps room to do so. */
+const LONG_TEXT = 40;
 
 /**
  * Writes rows as an HTML table. Columns are the fields of all rows in the order they first appear, headed by
  * their names in words (the exact name pops up over it). A column of numbers has one count of decimals, enough
- * for three significant digits of its largest; whole numbers stay whole.
+ * for three significant digits of its largest; whole numbers stay whole. Long text wraps.
  *
  * @param rows records
  * @param options how many rows at most
@@ -27,8 +30,9 @@ export function tableHtml(rows: readonly TableRow[], { rows: most = 60 }: TableO
   );
   const body = rows.slice(0, most).map((_, i) =>
     `<tr>${
-      columns.map(({ cells, align }) => `<td style="text-align:${align}">${escapeHtml(cells[i] ?? "")}</td>`)
-        .join("")
+      columns.map(({ cells, align, wraps }) =>
+        `<td style="text-align:${align}${wraps ? WRAPPED : ""}">${escapeHtml(cells[i] ?? "")}</td>`
+      ).join("")
     }</tr>`
   );
   const left = rows.length - body.length;
@@ -50,16 +54,22 @@ export function escapeHtml(text: string): string {
   );
 }
 
+/** How a column of text wraps: the notebook's own style may forbid it. */
+const WRAPPED = ";white-space:normal;min-width:14em;max-width:36em;overflow-wrap:anywhere";
+
 /** One column: what stands in each cell, and to which side. */
 function column(name: string, values: readonly unknown[]) {
   const numbers = values.filter((value) => typeof value === "number");
   const isNumeric = numbers.length > 0 && values.every((value) => value == null || typeof value === "number");
-  if (!isNumeric) return { name, align: "left", cells: values.map(cellText) };
+  if (!isNumeric) {
+    const cells = values.map(cellText);
+    return { name, align: "left", cells, wraps: cells.some((text) => text.length > LONG_TEXT) };
+  }
   const decimals = decimalsFor(numbers);
   const cells = values.map((value) =>
     typeof value === "number" && Number.isFinite(value) ? value.toFixed(decimals) : cellText(value)
   );
-  return { name, align: "right", cells };
+  return { name, align: "right", cells, wraps: false };
 }
 
 function decimalsFor(numbers: readonly number[]): number {

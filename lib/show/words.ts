@@ -66,6 +66,39 @@ export function spanInWords(
 }
 
 /**
+ * The tempo as printed over a score, and whether it is one.
+ *
+ * @param score the score
+ * @returns for example `♩ = 132`, `♩ = 60–132` or `tempo assumed, ♩ = 120`
+ */
+export function tempoInWords(score: Score): string {
+  const tempos = score.tempos.map((t) => Math.round(t.quartersPerMinute * 10) / 10);
+  if (tempos.length === 0) return "no tempo";
+  const [slowest, fastest] = [Math.min(...tempos), Math.max(...tempos)];
+  const mark = `♩ = ${slowest === fastest ? slowest : `${slowest}–${fastest}`}`;
+  const assumed = score.tempos.filter((t) => t.origin === "assumed").length;
+  if (assumed === 0) return mark;
+  return assumed === tempos.length ? `tempo assumed, ${mark}` : `${mark}, in part assumed`;
+}
+
+/**
+ * What is said of parts whose instrument was not recognised.
+ *
+ * @param score the score
+ * @returns a sentence each, the same instruments together
+ */
+export function unknownInstruments(score: Score): readonly string[] {
+  const unknown = score.parts.filter((p) => p.instrumentFrom === "fallback");
+  return [...Map.groupBy(unknown, (p) => p.instrument)].map(([instrument, parts]) => {
+    const one = parts.length === 1;
+    return `${listed(parts.map((p) => p.name))}: ${
+      one ? "instrument" : "instruments"
+    } not known, treated as ${instrument}; ` +
+      `${one ? "its range is" : "their ranges are"} not judged.`;
+  });
+}
+
+/**
  * Begins a sentence with a capital.
  *
  * @param text the sentence

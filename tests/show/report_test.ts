@@ -2,7 +2,14 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { parseHTML } from "linkedom";
-import { InputError, report, type ReportEntry } from "ripieno";
+import {
+  InputError,
+  type PlayabilityFinding,
+  report,
+  type ReportEntry,
+  type Score,
+  summarise,
+} from "ripieno";
 import { launchChromium } from "../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
 
@@ -64,7 +71,22 @@ Deno.test("report() heads its tables and orders its headings", () => {
   levels.slice(1).forEach((level, i) => assert(level <= levels[i]! + 1, `h${levels[i]} before h${level}`));
 });
 
-Deno.test("report() folds the findings of a large score part by part", () => {
+/** The small study with these findings. */
+function entryWith(findings: readonly PlayabilityFinding[], score: Score = smallScore): ReportEntry {
+  const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
+  return { study, score, texture: smallTexture };
+}
+
+/** Cells of the tables of findings, row by row. */
+function findingRows(page: Document): readonly (readonly string[])[] {
+  const tables = [...page.querySelectorAll("table")]
+    .filter((t) => t.querySelector("caption")?.textContent?.startsWith("Findings"));
+  return tables.flatMap((t) =>
+    [...t.querySelectorAll("tbody tr")].map((r) => [...r.children].map((c) => c.textContent ?? ""))
+  );
+}
+
+Deno.test("report() gives what forty parts stumble over in the same bars one row, and counts it once", () => {
   const parts = Array.from(
     { length: 40 },
     (_, i) => ({ ...smallScore.parts[0]!, id: `P${i}`, name: `Part ${i + 1}` }),
@@ -79,10 +101,63 @@ Deno.test("report() folds the findings of a large score part by part", () => {
       parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
     ),
   };
-  const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
-  const page = pageOf(report([{ study, score, texture }]));
-  const folds = [...page.querySelectorAll("details summary strong")].map((s) => s.textContent);
-  assertEquals(folds, parts.map((p) => p.name));
+  const page = pageOf(report([{ ...entryWith(findings, score), texture }]));
+  const rows = findingRows(page);
+  assertEquals(rows.length, 2);
+  assertStringIncludes(rows[0]![2]!, "Part 1, Part 2");
+  assertStringIncludes(rows[0]![2]!, "32 more; worst in Part 1");
+  const text = (page.body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(text, "2 findings in 40 parts: 1 impossible and 1 risky.");
+  assertEquals(summarise(entryWith(findings, score).study, score).map((r) => [r.impossible, r.risky]), [
+    [1, 1],
+    [0, 0],
+  ]);
+});
+
+Deno.test("report() folds each severity where findings are many, and always those only worth a look", () => {
+  const [first] = smallStudy.playability.findings;
+  const many = Array.from({ length: 30 }, (_, i) => ({ ...first!, rule: `rule ${i}` }));
+  const folds = (findings: readonly PlayabilityFinding[]) =>
+    [...pageOf(report([entryWith(findings)])).querySelectorAll("details.findings summary")]
+      .map((s) => s.textContent?.replace(/\s+/g, " "));
+  assertEquals(folds([first!]), []);
+  assertEquals(folds([first!, { ...first!, severity: "note" }]), ["note 1 finding: chord"]);
+  assertEquals(folds(many), ["impossible 30 findings: rule 0, rule 1, rule 2, rule 3 and 26 more"]);
+});
+
+Deno.test("report() does not count what is only worth a look among what players stumble over", () => {
+  const note = { ...smallStudy.playability.findings[0]!, severity: "note" as const };
+  const text = (pageOf(report([entryWith([note])])).body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(
+    text,
+    "The rules find nothing that players would stumble over in 12 notes. 1 more place",
+  );
+});
+
+Deno.test("report() writes dynamics as marks, not as numbers", () => {
+  const [first] = smallStudy.playability.findings;
+  const rows = findingRows(
+    pageOf(report([entryWith([{ ...first!, figure: 2, limit: 4, unit: "dynamic, 1 ppp to 8 fff" }])])),
+  );
+  assertEquals(rows[0]!.slice(4, 6), ["pp", "mp"]);
+});
+
+Deno.test("report() says plainly what was assumed: the tempo, and instruments it does not know", () => {
+  const score: Score = {
+    ...smallScore,
+    tempos: [{ onsetTicks: 0, quartersPerMinute: 120, origin: "assumed" }],
+    parts: smallScore.parts.map((p, i) =>
+      i === 0 ? { ...p, name: "Zorgophon", instrument: "piano", instrumentFrom: "fallback" } : p
+    ),
+  };
+  const text = (pageOf(report([{ ...entry, score }])).body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(text, "The source gives no tempo: ♩ = 120 is assumed.");
+  assertStringIncludes(
+    text,
+    "Zorgophon: instrument not known, treated as piano; its range is not judged.",
+  );
+  const sure = pageOf(report([entry])).body.textContent ?? "";
+  assertEquals(/assumed\.|not known/.exec(sure)?.[0], undefined);
 });
 
 Deno.test("report() keeps whatever users call things as text", () => {
@@ -170,6 +245,47 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
       assertEquals(seen.cut, []);
       await page.close();
     }
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+});
+
+Deno.test("report() loses no column of a table on paper, folded ones included", async () => {
+  const [first] = smallStudy.playability.findings;
+  const findings = Array.from({ length: 30 }, (_, i) => ({
+    ...first!,
+    part: i % 3,
+    partName: `Contrabass Clarinet ${i} in Bb`,
+    rule: `too soft for the register, rule ${i}`,
+    unit: "notes per second",
+    source: "Adler, The Study of Orchestration; Blatter, Instrumentation and Orchestration (recalled)",
+    remedy: "Move it to a register that speaks softly, or give it to another instrument",
+  }));
+  const folder = await Deno.makeTempDir();
+  const path = join(folder, "report.html");
+  await Deno.writeTextFile(path, report([entryWith(findings), { ...entryWith(findings) }]));
+  const browser = await launchChromium();
+  try {
+    // A4 with margins of 1 cm at 96 dots an inch.
+    const page = await browser.newPage({ viewport: { width: 718, height: 1047 } });
+    await page.goto(pathToFileURL(path).href);
+    await page.emulateMedia({ media: "print" });
+    const seen = await page.evaluate(`[...document.querySelectorAll("table")].map((table) => ({
+      caption: table.caption.textContent,
+      right: table.getBoundingClientRect().right,
+      height: table.getBoundingClientRect().height,
+      cut: [...table.querySelectorAll("th, td")].filter((c) => c.scrollWidth > c.clientWidth + 1).map((c) => c.textContent),
+    }))`) as readonly {
+      readonly caption: string;
+      readonly right: number;
+      readonly height: number;
+      readonly cut: readonly string[];
+    }[];
+    assert(seen.length > 10);
+    assertEquals(seen.filter((t) => t.height < 10).map((t) => t.caption), [], "tables that stay folded");
+    assertEquals(seen.filter((t) => t.right > 718).map((t) => t.caption), [], "tables wider than the paper");
+    assertEquals(seen.flatMap((t) => t.cut), []);
   } finally {
     await browser.close();
     await Deno.remove(folder, { recursive: true });

@@ -65,6 +65,18 @@ Deno.test("show: a long table is cut and says so", () => {
   assertEquals(cells(tableOf([{ bar: 1 }, { bar: 2 }], { rows: 1 })).length, 2);
 });
 
+Deno.test("show: long text in a cell wraps whole; only endless text is cut", () => {
+  const remedy = "Horn 1 turns to the mute in half a bar; give the mute to Horn 3, who rests. ".repeat(4)
+    .trim();
+  const html = tableOf([{ part: "Horn 1", remedy, all: "x".repeat(500) }]);
+  assertEquals(cells(html)[1], ["Horn 1", remedy, `${"x".repeat(399)}…`]);
+  const { document } = parseHTML(`<html><body>${html}</body></html>`);
+  const wraps = [...document.querySelectorAll("td")].map((td) =>
+    /white-space:normal/.test(td.getAttribute("style") ?? "")
+  );
+  assertEquals(wraps, [false, true, true]);
+});
+
 Deno.test("show: text is Markdown, plain text on demand, markup as it is", () => {
   assertEquals(mediaForms("**bold**")["text/markdown"], "**bold**");
   assertEquals(mediaForms("a < b and b > c")["text/markdown"], "a < b and b > c");
@@ -76,7 +88,7 @@ Deno.test("show: text is Markdown, plain text on demand, markup as it is", () =>
 Deno.test("show: anything else is text, never nothing", () => {
   assertEquals(mediaForms(NaN), { "text/plain": "NaN" });
   assertEquals(mediaForms(undefined), { "text/plain": "undefined" });
-  assertEquals(mediaForms([]), { "text/plain": "[]" });
+  assertEquals(mediaForms([]), { "text/plain": "(no rows)" });
   assertEquals(mediaForms([1, 2]), { "text/plain": "[ 1, 2 ]" });
 });
 

@@ -1,0 +1,76 @@
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
+import Papa from "papaparse";
+import { demoScore, study, studyFiles, textureOf } from "ripieno";
+import { TABLE_COLUMNS } from "../../lib/show/table_columns.ts";
+import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
+
+const entry = { study: smallStudy, score: smallScore, texture: smallTexture };
+const demo = { study: study(demoScore()), score: demoScore(), texture: textureOf(demoScore()) };
+
+function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {
+  return new Map(studyFiles(entries).map((f) => [f.name, String(f.content)]));
+}
+
+/** A table as a spreadsheet would read it: a header and rows of text. */
+function rowsOf(text: string): readonly (readonly string[])[] {
+  const { data, errors } = Papa.parse<string[]>(text.replace(/\r\n$/, ""));
+  assertEquals(errors, []);
+  return data;
+}
+
+Deno.test("studyFiles() explains every column of every table, and no other, in the report", () => {
+  const files = filesOf([demo, { ...demo, study: { ...demo.study, name: "again" } }]);
+  const tables = [...files.keys()].filter((name) => name.endsWith(".csv"));
+  assertEquals(tables.toSorted(), Object.keys(TABLE_COLUMNS).toSorted());
+  for (const name of tables) {
+    const [head = [], ...rows] = rowsOf(files.get(name)!);
+    assertEquals([...head], Object.keys(TABLE_COLUMNS[name]!), name);
+    assertEquals(head[0], "setting");
+    assertEquals(
+      head.filter((_, i) => rows.every((r) => r[i] === "")),
+      [],
+      `${name}: columns without a value`,
+    );
+    for (const column of head) assertStringIncludes(files.get("report.html")!, `<code>${column}</code>`);
+  }
+});
+
+Deno.test("studyFiles() writes numbers that can be read: four decimals, small ones six at most", () => {
+  for (const [name, text] of filesOf([demo, demo])) {
+    if (!name.endsWith(".csv")) continue;
+    const figures = rowsOf(text).slice(1).flat().filter((cell) => /^-?[\d.]+(e-?\d+)?$/.test(cell));
+    assert(figures.length > 0, name);
+    const long = figures.filter((f) => !/^-?\d+(\.\d{1,4})?$/.test(f) && !/^-?0\.\d{1,6}$/.test(f));
+    assertEquals(long, [], name);
+  }
+  const { balance } = smallStudy;
+  const perBar = balance.perBar.map((b) => ({ ...b, powerDb: -7.403626894942439, audibleShare: 0.00123456 }));
+  const files = filesOf([{ ...entry, study: { ...smallStudy, balance: { ...balance, perBar } } }]);
+  const [head = [], first = []] = rowsOf(files.get("bars.csv")!);
+  assertEquals(first[head.indexOf("power_db")], "-7.4036");
+  assertEquals(first[head.indexOf("audible_share")], "0.001235");
+});
+
+Deno.test("studyFiles() writes a table of findings without findings as its header alone", () => {
+  const playability = { ...smallStudy.playability, findings: [] };
+  const text = filesOf([{ ...entry, study: { ...smallStudy, playability } }]).get("findings.csv")!;
+  assertEquals(text.split("\r\n").length, 2); // the header and what is after its line end: nothing
+  assertEquals(rowsOf(text).length, 1);
+  assertEquals(rowsOf(text)[0]!.slice(0, 3), ["setting", "part", "bar"]);
+});
+
+Deno.test("studyFiles() keeps a row for every part that stumbles, though the summary counts them once", () => {
+  const [first] = smallStudy.playability.findings;
+  const findings = [0, 1, 2].map((part) => ({ ...first!, part, partName: smallScore.parts[part]!.name }));
+  const files = filesOf([{
+    ...entry,
+    study: { ...smallStudy, playability: { ...smallStudy.playability, findings } },
+  }]);
+  assertEquals(rowsOf(files.get("findings.csv")!).slice(1).map((r) => r[1]), ["Flute 1", "Horn 1", "Cellos"]);
+  const [head = [], ...rows] = rowsOf(files.get("summary.csv")!);
+  assertEquals(rows.map((r) => r[head.indexOf("impossible")]), ["1", "0"]);
+  assertEquals(rows.map((r) => [r[head.indexOf("from_bar")], r[head.indexOf("to_bar")]]), [["1", "2"], [
+    "3",
+    "4",
+  ]]);
+});

@@ -10,6 +10,9 @@ export const DEFAULT_PERCUSSION_KEY = 38;
 /** MIDI channel that General MIDI keeps for percussion, counted from 1. */
 const PERCUSSION_CHANNEL = 10;
 
+/** Most players on one line that are believed. */
+const MOST_PLAYERS = 1000;
+
 /** A `<score-part>`. */
 export interface ListedPart {
   /** Id in the file; empty where it has none. */
@@ -20,6 +23,8 @@ export interface ListedPart {
   readonly otherNames: readonly string[];
   /** Standard sound id. */
   readonly soundId: string | undefined;
+  /** Players, where the file says: a figure, or 1 for a soloist. */
+  readonly players: number | undefined;
   /** General MIDI program, from 0. */
   readonly midiProgram: number | undefined;
   /** On the percussion channel. */
@@ -50,6 +55,7 @@ export function readListedPart(element: XmlElement): ListedPart {
   let midiProgram: number | undefined;
   let percussionChannel = false;
   let soundId: string | undefined;
+  let players: number | undefined;
   const instruments = new Map<string, string>();
   const soundIds = new Map<string, string>();
   const programs = new Map<string, number>();
@@ -60,6 +66,10 @@ export function readListedPart(element: XmlElement): ListedPart {
       const sound = plainName(textOf(child, "instrument-sound"));
       if (sound !== "") soundIds.set(id, sound);
       soundId ??= sound || undefined;
+      const ensemble = numberOf(child, "ensemble");
+      if (ensemble !== undefined && Number.isInteger(ensemble) && ensemble >= 1 && ensemble <= MOST_PLAYERS) {
+        players ??= ensemble;
+      } else if (childOf(child, "solo")) players ??= 1;
     } else if (child.name === "midi-instrument") {
       const program = numberOf(child, "midi-program");
       if (program !== undefined && program >= 1 && program <= 128) {
@@ -81,6 +91,7 @@ export function readListedPart(element: XmlElement): ListedPart {
       n,
     ) => n !== ""),
     soundId,
+    players,
     midiProgram,
     percussionChannel,
     percussionKeys: keys,
@@ -164,7 +175,9 @@ export function startPart(
     name: names[0] ?? `Part ${options.ordinal}`,
     instrument: instrument.id,
     instrumentFrom: from,
-    players: playersOf(names[0] ?? "", instrument.sectionPlayers),
+    players: listed.players !== undefined && listed.players > 1
+      ? listed.players
+      : playersOf(names[0] ?? "", listed.players ?? instrument.sectionPlayers),
     transposeSemitones: 0,
     transposeSteps: 0,
   };

@@ -167,6 +167,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
           name: "",
           otherNames: [],
           soundId: undefined,
+          players: undefined,
           midiProgram: undefined,
           percussionChannel: false,
           percussionKeys: new Map(),

@@ -57,6 +57,7 @@ function directionsApart(a: Score, b: Score): readonly string[] {
   const quarters = (score: Score, ticks: number) => Math.round(ticks / score.ticksPerQuarter * 1e6) / 1e6;
   const facts: Readonly<Record<string, (score: Score) => unknown>> = {
     repeats: (s) => s.bars.map((bar) => bar.repeat ?? null),
+    players: (s) => s.parts.map((p) => p.players),
     playing: (s) =>
       s.parts.map(({ playing = [] }) => playing.map((p) => ({ ...p, fromTicks: quarters(s, p.fromTicks) }))),
     instruments: (s) =>

@@ -30,7 +30,8 @@ caption { text-align: left; padding: 8px 10px; font-weight: 600; }
 th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1px solid var(--line); }
 thead th { font-weight: 600; white-space: nowrap; background: var(--band); }
 td.n, th.n { text-align: right; white-space: nowrap; } td.s { white-space: nowrap; }
-td.t { min-width: 14em; } td.p { min-width: 9em; } td.a { min-width: 6.5em; } code { font-size: 12.5px; } tbody th { font-weight: 600; white-space: nowrap; }
+td.t { min-width: 12em; } td.p { min-width: 7.5em; } td.a { min-width: 5.5em; }
+tbody th.b { white-space: nowrap; } code { font-size: 12.5px; } tbody th { font-weight: 600; white-space: nowrap; }
 tr.part th { background: var(--band); padding-top: 8px; }
 .tag svg { width: 13px; height: 13px; vertical-align: -2px; margin-right: 5px; min-width: 0; display: inline; }
 details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; padding: 4px 0; }
@@ -41,7 +42,7 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
   .wide svg { min-width: 0; max-width: 100%; } table { font-size: 7.5pt; }
   th, td, thead th, td.n, th.n, td.s, td.t, td.p, td.a, tbody th { white-space: normal; min-width: 0; padding: 3px 5px; overflow-wrap: normal;
-  hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; }
+  hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; } tbody th.b { white-space: nowrap; }
   thead { display: table-header-group; } tr, figure, h2, h3, h4 { break-inside: avoid; } h2, h3, h4 { break-after: avoid; }
   details::details-content { content-visibility: visible; block-size: auto; }
   header, main, footer { max-width: none; padding-left: 0; padding-right: 0; } }

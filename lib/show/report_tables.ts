@@ -12,10 +12,10 @@ import { TABLE_COLUMNS } from "./table_columns.ts";
 import { SEVERITIES, SEVERITY_LOOKS } from "./theme.ts";
 import { counted, figure, listed, percent, spanInWords } from "./words.ts";
 
-/** A column: its heading, and whether it holds figures, short words, amounts with units, names of parts, or text that needs room. */
+/** A column: its heading, and whether it holds bars, figures, short words, amounts with units, names of parts, or text that needs room. */
 interface Column {
   readonly head: string;
-  readonly kind?: "n" | "s" | "a" | "p" | "t";
+  readonly kind?: "b" | "n" | "s" | "a" | "p" | "t";
 }
 
 /** A table whose cells are HTML already. */
@@ -122,14 +122,14 @@ export function comparisonTable(rows: readonly ComparisonRow[]): string {
 }
 
 const FINDINGS: readonly Column[] = [
-  { head: "bars", kind: "s" },
+  { head: "bars", kind: "b" },
   { head: "beat", kind: "n" },
   { head: "parts", kind: "p" },
   { head: "what is asked", kind: "t" },
   { head: "found", kind: "a" },
   { head: "limit", kind: "a" },
   { head: "a way out", kind: "t" },
-  { head: "source of the limit", kind: "t" },
+  { head: "source of the limit", kind: "p" },
 ];
 /** From this many findings on, each severity folds. */
 const FOLD_FROM = 24;
@@ -149,7 +149,7 @@ export function findingsTables({ study, score }: ReportEntry): string {
     if (own.length === 0) return "";
     const rows = own.map((f) => findingRow(f, score));
     const table = tableIn({ caption: `Findings: ${severity}`, columns: FINDINGS, rows });
-    const heading = `${severityTag(severity)} ${counted(own.length, "finding")}`;
+    const heading = `${severityTag(severity)}: ${counted(own.length, "finding")}`;
     if (!folds && severity !== "note") return `<h4>${heading}</h4>${table}`;
     return `<details class="findings"><summary>${heading}${rulesOf(own)}</summary>${table}</details>`;
   }).join("");
@@ -173,7 +173,7 @@ function findingRow(f: GatheredFinding, score: Score): string {
 function rulesOf(findings: readonly GatheredFinding[]): string {
   const rules = [...Map.groupBy(findings, (f) => f.rule)].sort((a, b) => b[1].length - a[1].length)
     .map(([rule, own]) => own.length > 1 ? `${rule} × ${own.length}` : rule);
-  return `: ${escapeHtml(listed(rules, 4))}`;
+  return ` (${escapeHtml(listed(rules, 4))})`;
 }
 
 /** A figure with its unit; a number on the dynamic scale as the mark that players read. */

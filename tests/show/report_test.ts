@@ -121,8 +121,8 @@ Deno.test("report() folds each severity where findings are many, and always thos
     [...pageOf(report([entryWith(findings)])).querySelectorAll("details.findings summary")]
       .map((s) => s.textContent?.replace(/\s+/g, " "));
   assertEquals(folds([first!]), []);
-  assertEquals(folds([first!, { ...first!, severity: "note" }]), ["note 1 finding: chord"]);
-  assertEquals(folds(many), ["impossible 30 findings: rule 0, rule 1, rule 2, rule 3 and 26 more"]);
+  assertEquals(folds([first!, { ...first!, severity: "note" }]), ["note: 1 finding (chord)"]);
+  assertEquals(folds(many), ["impossible: 30 findings (rule 0, rule 1, rule 2, rule 3 and 26 more)"]);
 });
 
 Deno.test("report() does not count what is only worth a look among what players stumble over", () => {

@@ -97,6 +97,9 @@ function programFor(instrument: Instrument | undefined, note: Note): number {
  * the sixteenth pitched part on, parts go to a second port. Quarter tones are rounded to semitones, cue notes
  * are not played. On a grid of more than 32,767 ticks to a quarter, positions are rounded.
  *
+ * Bars are played once, as printed, and the tempo is steady between marks; give `unfoldRepeats(score)` or
+ * `bendTempo(score)` for repeats, rit. and pauses.
+ *
  * @param score the score
  * @param options lengths, tremolos, trills
  * @returns the file

@@ -6,13 +6,13 @@ import { demoPlans, demoSketch } from "./demo.ts";
 import { InputError } from "./errors.ts";
 import { readScore } from "./formats/read_score.ts";
 import { writeFiles } from "./formats/write_files.ts";
-import { study } from "./measures/compare.ts";
+import { compare, study } from "./measures/compare.ts";
 import type { Study } from "./measures/results.ts";
 import { type Plan, readPlan } from "./orchestrate/plan.ts";
 import { realise } from "./orchestrate/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
 import type { Score } from "./score/model.ts";
-import { comparedRows, countsInWords } from "./show/finding_counts.ts";
+import { countsInWords } from "./show/finding_counts.ts";
 import { summarise } from "./show/summary.ts";
 import type { ReportEntry } from "./show/report.ts";
 import { studyFiles } from "./show/study_files.ts";
@@ -189,7 +189,7 @@ function printComparison(studies: readonly Study[]): void {
       "bars between changes",
       "findings",
     ],
-    comparedRows(studies).map((r) => [
+    compare(studies).map((r) => [
       r.name,
       decimal(r.momentum, 2),
       share(r.secondaryShare),

@@ -5,9 +5,10 @@ import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { balance } from "./balance.ts";
 import { freshness } from "./freshness.ts";
+import { gatherFindings } from "./gather_findings.ts";
 import { momentum } from "./momentum.ts";
 import { playability } from "./playability.ts";
-import type { ComparisonRow, Study } from "./results.ts";
+import type { ComparisonRow, Severity, Study } from "./results.ts";
 
 /** Options of {@linkcode study}. */
 export interface StudyOptions {
@@ -50,7 +51,8 @@ export function study(score: Score, options: StudyOptions = {}): Study {
 }
 
 /**
- * One row per study: what a composer compares before choosing.
+ * One row per study: what a composer compares before choosing. What several parts stumble over in the same bars
+ * counts once.
  *
  * @param studies studies, as from {@linkcode study}
  * @returns flat rows for a table, a chart or a CSV
@@ -66,6 +68,8 @@ export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
   return studies.map((s): ComparisonRow => {
     const lead = s.momentum.perRole.find((r) => r.role === "lead")?.contribution ?? 0;
     const whole = s.momentum.whole.momentum;
+    const gathered = gatherFindings(s.playability.findings);
+    const found = (severity: Severity) => gathered.filter((f) => f.severity === severity).length;
     return {
       name: s.name,
       momentum: whole,
@@ -75,9 +79,9 @@ export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
       handbookDb: s.balance.whole.handbookDb,
       freshness: s.freshness.whole.freshness,
       barsBetweenChanges: s.freshness.whole.barsBetweenChanges,
-      impossible: s.playability.whole.impossible,
-      risky: s.playability.whole.risky,
-      tiring: s.playability.whole.tiring,
+      impossible: found("impossible"),
+      risky: found("risky"),
+      tiring: found("tiring"),
     };
   });
 }

@@ -1,7 +1,5 @@
 /** Findings counted as a reader meets them: what several parts stumble over in the same bars counts once. */
-import { compare } from "../measures/compare.ts";
-import { gatherFindings } from "../measures/gather_findings.ts";
-import type { ComparisonRow, Severity, Study } from "../measures/results.ts";
+import type { Severity } from "../measures/results.ts";
 import { SEVERITIES } from "./theme.ts";
 
 /** How many findings of each severity there are. */
@@ -28,17 +26,4 @@ export function countsInWords(counts: FindingCounts): string {
   const words = SEVERITIES.filter((s) => counts[s] > 0)
     .map((s) => `${counts[s]} ${s === "note" ? "to note" : s}`);
   return words.join(", ") || "none";
-}
-
-/**
- * Studies side by side, their findings gathered.
- *
- * @param studies the studies
- * @returns a row each
- */
-export function comparedRows(studies: readonly Study[]): readonly ComparisonRow[] {
-  return compare(studies).map((row, i) => {
-    const { note: _note, ...counts } = findingCounts(gatherFindings(studies[i]!.playability.findings));
-    return { ...row, ...counts };
-  });
 }

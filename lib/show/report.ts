@@ -1,4 +1,5 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
+import { compare } from "../measures/compare.ts";
 import { InputError } from "../errors.ts";
 import { BALANCE_CONSTANTS } from "../measures/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
@@ -15,7 +16,6 @@ import { momentumChart } from "./charts/momentum.ts";
 import { momentumComparisonChart } from "./charts/momentum_comparison.ts";
 import { playabilityChart } from "./charts/playability.ts";
 import { roleTimelineChart } from "./charts/role_timeline.ts";
-import { comparedRows } from "./finding_counts.ts";
 import { REPORT_STYLE } from "./report_style.ts";
 import {
   changesTable,
@@ -163,7 +163,7 @@ function contents(entries: readonly ReportEntry[]): string {
 
 function comparisonSection(entries: readonly ReportEntry[], draw: Draw): string {
   const studies = entries.map((e) => e.study);
-  const rows = comparedRows(studies);
+  const rows = compare(studies);
   return `<section><h2 id="comparison">Side by side</h2>
 <p>${escapeHtml(comparisonInWords(entries))}</p>
 ${draw(comparisonChart(rows, CHART))}

@@ -1,10 +1,10 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
+import { compare } from "../measures/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
 import type { FileToWrite } from "../formats/write_files.ts";
 import { writeMidi } from "../formats/write_midi.ts";
 import { writeMusicXml, writePart } from "../formats/write_musicxml.ts";
 import type { Score } from "../score/model.ts";
-import { comparedRows } from "./finding_counts.ts";
 import { report, type ReportEntry } from "./report.ts";
 import { summarise } from "./summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
@@ -65,7 +65,7 @@ export function studyFiles(
       name: "comparison.csv",
       content: csvOf(
         "comparison.csv",
-        comparedRows(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
+        compare(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
       ),
     }]),
   ];

@@ -116,9 +116,12 @@ export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
 export type { Figure, PitchPattern, Stroke } from "./texture/figures.ts";
 export { cellFeatures, WINDOW_QUARTERS } from "./texture/features.ts";
 export type { CellFeatures } from "./texture/features.ts";
-export { relationOf, SAME_FROM_SHARE } from "./texture/doublings.ts";
+export { likenessOf, relationOf, SAME_FROM_SHARE, UNISON_FROM_SHARE } from "./texture/doublings.ts";
 export type { Relation } from "./texture/doublings.ts";
 export { assignRole, recognise, textureOf } from "./texture/recognise.ts";
+export type { RecogniseOptions } from "./texture/recognise.ts";
+export { TEXTURE_WEIGHTS } from "./texture/texture_weights.ts";
+export type { LinearModel, TextureWeights } from "./texture/weights.ts";
 export { writtenTexture } from "./texture/written.ts";
 
 // Hearing: numbers in, numbers out

@@ -51,12 +51,18 @@ export interface CellFeatures {
   readonly meanPitch: number;
   /** Mean dynamic, 1 ppp to 8 fff. */
   readonly dynamic: number;
+  /** Share of the onsets with more than one note. */
+  readonly chordShare: Share;
   /** Share of the notes reached under a slur. */
   readonly slurred: Share;
+  /** Quarter notes the bar lasts. */
+  readonly barQuarters: number;
   /** Seconds the bar lasts. */
   readonly barSeconds: Seconds;
   /** Notes of the part that begin in the bar, top notes of chords, in order. */
   readonly line: readonly Note[];
+  /** The same of the bar before, this bar and the next. */
+  readonly nearby: readonly Note[];
 }
 
 /** Shortest window, in quarter notes: bars shorter than this are read together with their neighbours. Model assumption. */
@@ -113,13 +119,26 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         part: p,
         onsets: line.length,
         sounds: line.length > 0 || heldOver,
+        barQuarters: bar.durationTicks / score.ticksPerQuarter,
         barSeconds,
         line,
+        nearby: [...lines[(b - 1) * parts + p] ?? [], ...line, ...lines[(b + 1) * parts + p] ?? []],
+        chordShare: chordShareOf(cells[b * parts + p]!, line.length),
         ...lineFeatures(window, score, from, to, barSeconds / Math.max(1, bar.durationTicks)),
       });
     }
   });
   return features;
+}
+
+/** Share of the onsets at which several notes begin. */
+function chordShareOf(notes: readonly Note[], onsets: number): Share {
+  let chords = 0;
+  notes.forEach((n, i) => {
+    const begins = i === 0 || notes[i - 1]!.onsetTicks !== n.onsetTicks;
+    if (begins && notes[i + 1]?.onsetTicks === n.onsetTicks) chords++;
+  });
+  return chords / Math.max(1, onsets);
 }
 
 /** First and last bar of the window around a bar. */
@@ -140,7 +159,10 @@ function lineFeatures(
   from: number,
   to: number,
   secondsPerTick: number,
-): Omit<CellFeatures, "bar" | "part" | "onsets" | "sounds" | "barSeconds" | "line"> {
+): Omit<
+  CellFeatures,
+  "bar" | "part" | "onsets" | "sounds" | "barQuarters" | "barSeconds" | "line" | "nearby" | "chordShare"
+> {
   const quarter = score.ticksPerQuarter;
   const lastBar = score.bars[to]!;
   const windowTicks = lastBar.startTicks + lastBar.durationTicks - score.bars[from]!.startTicks;

@@ -1,64 +1,101 @@
-/** Which line the ear follows in a bar. */
-import { relationOf } from "./doublings.ts";
+/** Which parts the ear follows in a bar, and which lie lowest. */
 import { type CellFeatures, isPitched } from "./features.ts";
+import type { Judgement } from "./read_melody.ts";
+import { broadShares } from "./role_of.ts";
 import { RULES } from "./rules.ts";
 
-/** How much a part asks to be followed, 0 to about 1. */
-function salience(
-  f: CellFeatures,
-  p: number,
-  bar: readonly CellFeatures[],
-  group: readonly number[],
-  ledBefore: ReadonlySet<number>,
-): number {
-  if (f.strokes < 1) return 0;
-  const sounding = bar.filter((g) => g.line.length > 0);
-  const higher = sounding.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length /
-    Math.max(1, sounding.length);
-  const loudest = Math.max(...sounding.map((g) => g.dynamic));
-  const moving = f.steps + 0.7 * f.leaps;
-  // A line neither crawls nor patters: between about one note in two quarters and four in a quarter. Beside a
-  // slower line, quick notes of one length that mostly leap, or that only sweep into a bar, adorn it.
-  const crawlsOrPatters = f.strokesPerQuarter < 0.4 || f.strokesPerQuarter > 4;
-  const quick = f.meanQuarters <= RULES.figuresToQuarters && f.distinctLengths === 1;
-  const adorns = quick && (f.leaps >= RULES.figuresFromLeaps || f.coverage <= RULES.sparseToCoverage) &&
-    sounding.some((g) =>
-      g.meanQuarters > 1.5 * f.meanQuarters &&
-      (ledBefore.has(g.part) || g.line.length > 1 && g.steps + g.leaps >= 0.5)
-    );
-  const pace = adorns ? 0.2 : crawlsOrPatters ? 0.4 : 1;
-  const variety = Math.min(1, (f.distinctLengths - 1) / 2) * 0.5 +
-    Math.min(1, (f.distinctPitches - 1) / 4) * 0.5;
-  const sameRhythm = sounding.filter((g) => g !== f && relationOf(f, g) === "rhythm").length;
-  const own = 1 - sameRhythm / Math.max(1, sounding.length);
-  return 0.28 * moving * pace + 0.2 * variety + 0.22 * (1 - higher) + 0.12 * own +
-    0.06 * Math.min(1, (group.length - 1) / 3) + 0.06 * Math.max(0, 1 - (loudest - f.dynamic) / 2) +
-    0.06 * f.coverage + (ledBefore.has(p) ? RULES.continuing : 0);
+/** What surrounds the choice of the lead. */
+export interface LeadContext {
+  /** Parts that led in the bar before. */
+  readonly ledBefore: ReadonlySet<number>;
+  /** Whether a part moves like a second line. */
+  readonly secondLine: (part: number) => boolean;
 }
 
 /**
- * The leading parts of a bar: the most salient line and its doublings.
+ * The leading parts of a bar: the part the lead's course goes through, those that double it, and whatever else is
+ * melody beyond doubt.
  *
+ * @param judgement what the models say of the score
  * @param bar features of the bar's parts
- * @param groups for each part, the parts in unison or octaves with it
- * @param ledBefore parts that led last
- * @returns the leading parts with their salience, 0 to about 1; empty where nothing stands out
+ * @param context parts that led in the bar before, and which move like second lines
+ * @returns the leading parts with how sure it is, 0.5 to 1; empty where nothing stands out
  */
-export function chooseLead(
+export function leadsOf(
+  judgement: Judgement,
   bar: readonly CellFeatures[],
-  groups: readonly (readonly number[])[],
-  ledBefore: ReadonlySet<number>,
+  { ledBefore, secondLine }: LeadContext,
 ): ReadonlyMap<number, number> {
-  let best = -1;
-  let bestValue = 0;
-  bar.forEach((f, p) => {
-    if (!isPitched(f)) return;
-    const value = salience(f, p, bar, groups[p]!, ledBefore);
-    if (value > bestValue) {
-      best = p;
-      bestValue = value;
+  const { lead, melody, evidence: { plain, scene: { companions } } } = judgement;
+  const parts = bar.length;
+  const at = (bar[0]?.bar ?? 0) * parts;
+  const chief = lead.course[bar[0]?.bar ?? 0] ?? -1;
+  const leads = new Map<number, number>();
+  const consider = (p: number, from: number) => {
+    const i = at + p;
+    const needed = from + (plain[i] ? RULES.plainFrom : 0) + RULES.patternedFrom * patterned(judgement, i);
+    // Melody where that is likelier than any one thing else the part may be doing.
+    const other = Math.log(Math.max(...Object.values(broadShares(judgement, i))));
+    if (bar[p]!.sounds && !bar[p]!.line.some((n) => n.unpitched) && melody[i]! >= other + needed) {
+      leads.set(p, Math.max(0.5, Math.min(0.97, 1 / (1 + Math.exp(-melody[i]!)))));
+    }
+  };
+  if (chief >= 0) consider(chief, ledBefore.has(chief) ? RULES.chiefContinuesFrom : RULES.chiefFrom);
+  const doublings = chief < 0 ? [] : companions.unison[at + chief]!.map((i) => i - at);
+  for (const p of doublings) {
+    const asChief = melody[at + chief]! - RULES.doublingBelowChief;
+    consider(
+      p,
+      !leads.has(chief)
+        ? RULES.doublingLeadsFrom
+        : ledBefore.has(p)
+        ? Math.min(RULES.doublingLeadsFrom, asChief - 1)
+        : Math.min(RULES.doublingLeadsFrom, Math.max(RULES.doublingNotBelow, asChief)),
+    );
+  }
+  bar.forEach((_, p) => {
+    if (p !== chief && !doublings.includes(p) && !plain[at + p] && !secondLine(p)) {
+      consider(p, RULES.melodyFrom);
     }
   });
-  if (best < 0 || bestValue < RULES.leadFrom && !ledBefore.has(best)) return new Map();
-  return new Map(groups[best]!.map((p) => [p, bestValue]));
+  // The chief line is the surest, even where all that lead are judged alike.
+  if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));
+  return leads;
+}
+
+/** How far a cell looks like a scale or a broken chord. */
+function patterned({ names, kinds }: Judgement, cell: number): number {
+  return PATTERNS.reduce((sum, name) => sum + Math.exp(kinds[cell]![names.indexOf(name)]!), 0);
+}
+
+/** Kinds that fill in a pattern. */
+const PATTERNS = ["scale", "arpeggio", "alternating chord tones", "oscillation"];
+
+/**
+ * The parts that lie lowest in a bar: the lowest, and what doubles it up to an octave above.
+ *
+ * @param judgement what the models say of the score
+ * @param bar features of the bar's parts
+ * @returns part indexes
+ */
+export function lowestOf(
+  { evidence: { scene: { companions, sounds } } }: Judgement,
+  bar: readonly CellFeatures[],
+): ReadonlySet<number> {
+  const parts = bar.length;
+  let lowest = -1;
+  bar.forEach((f, p) => {
+    if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
+  });
+  if (lowest < 0) return new Set();
+  const { bar: b, meanPitch } = bar[lowest]!;
+  const together = (p: number) =>
+    [b - 1, b + 1].every((near) => {
+      const [i, j] = [near * parts + p, near * parts + lowest];
+      return !sounds[i] || !sounds[j] || companions.unison[i]!.includes(j);
+    });
+  const doublings = companions.unison[b * parts + lowest]!.map((i) => i % parts).filter((p) =>
+    bar[p]!.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && together(p)
+  );
+  return new Set([lowest, ...doublings]);
 }

@@ -29,6 +29,15 @@ function agreement(
   return explained / total * (filled / strokes.length);
 }
 
+/** Whether the bar's notes swing between two pitches, which may change with the harmony. */
+function alternates({ line }: CellFeatures): boolean {
+  if (line.length < 3) return new Set(line.map((n) => n.soundingPitch)).size === 2;
+  const back = line.slice(2).filter((n, i) =>
+    n.soundingPitch === line[i]!.soundingPitch && n.soundingPitch !== line[i + 1]!.soundingPitch
+  );
+  return back.length >= 0.6 * (line.length - 2);
+}
+
 /** Note value whose length is nearest, for figures the table has no word for. */
 function valueName(quarters: number): string {
   const values: readonly (readonly [number, string])[] = [
@@ -59,7 +68,10 @@ export function nameFigure(features: CellFeatures, role: Role, ticksPerQuarter: 
   const written = f.meanQuarters;
   if (role === "pad") return "held chord";
   if (role === "trill") return f.trill >= f.tremolo ? "trill" : "tremolo";
-  if (role === "run") return f.coverage > 0.8 ? "running scale" : "scale into the bar";
+  if (role === "run") {
+    const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
+    return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
+  }
   if (role === "punctuation") {
     return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
   }
@@ -71,11 +83,7 @@ export function nameFigure(features: CellFeatures, role: Role, ticksPerQuarter: 
   if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
   if (role === "pulse" || role === "figuration") {
     const positions = positionsInQuarter(f, ticksPerQuarter);
-    const wanted = role === "pulse"
-      ? ["repeated"]
-      : f.distinctPitches === 2 && f.leaps + f.steps > 0.5
-      ? ["alternating"]
-      : ["broken"];
+    const wanted = role === "pulse" ? ["repeated"] : alternates(f) ? ["alternating"] : ["broken"];
     let best: string | undefined;
     let bestFit = 0.75;
     for (const figure of FIGURES) {

@@ -1,23 +1,35 @@
 /** Reading a texture off the notes: what each part is doing in each bar, with a reason. */
 import type { Score } from "../score/model.ts";
 import { pitchName } from "../units.ts";
-import { unisonGroups } from "./doublings.ts";
 import { type CellFeatures, cellFeatures, isPitched } from "./features.ts";
 import { layerName, layersOf } from "./layers.ts";
-import { chooseLead } from "./lead.ts";
+import { leadsOf, lowestOf } from "./lead.ts";
 import type { RoleCell, Texture } from "./model.ts";
 import { nameFigure } from "./name_figure.ts";
+import { evidenceOf, judge, type Judgement } from "./read_melody.ts";
+import { isSecondLine } from "./second_line.ts";
+import { roleOf } from "./role_of.ts";
 import type { Role } from "./roles.ts";
 import { RULES } from "./rules.ts";
+import { TEXTURE_WEIGHTS } from "./texture_weights.ts";
+import type { TextureWeights } from "./weights.ts";
 import { writtenTexture } from "./written.ts";
 
+/** What recognition goes by. */
+export interface RecogniseOptions {
+  /** Weights of the signs; those of `data/texture_weights.json` unless given. */
+  readonly weights?: TextureWeights;
+}
+
 /**
- * The texture of a score: what each part is doing in each bar. Short bars are read together with their
- * neighbours, slashes written out, grace notes left aside. The lead is the line with the highest salience (its
- * own rhythm, stepwise motion, height, loudness, doubling, having led before); parts in unison or octaves with it
- * lead too.
+ * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
+ * signs (how a part moves, in this bar and around it, how it stands beside the others) are weighed by three small
+ * linear models, whose weights are data: which kind of part it is, who leads along the way, what is melody. Plain
+ * cases, such as a bar filled by one figure of the table, are not weighed. The lead is the chief line, those that
+ * double it, and whatever else is melody; of several that lead, the chief line has the highest confidence.
  *
  * @param score the score
+ * @param options other weights than those of `data/texture_weights.json`
  * @returns cells per bar and part, and layers
  *
  * @example
@@ -29,34 +41,53 @@ import { writtenTexture } from "./written.ts";
  * assertEquals(texture.cells.length, demoScore().bars.length * demoScore().parts.length);
  * ```
  */
-export function recognise(score: Score): Texture {
-  const parts = score.parts.length;
+export function recognise(score: Score, { weights = TEXTURE_WEIGHTS }: RecogniseOptions = {}): Texture {
   const features = cellFeatures(score);
+  const cells = readCells(score, features, judge(evidenceOf(score, features), weights));
+  return { origin: "recognised", cells, layers: layersOf(cells, score.parts.length) };
+}
+
+/** Role and figure of every cell, from what the models say. */
+export function readCells(
+  score: Score,
+  features: readonly CellFeatures[],
+  judgement: Judgement,
+): readonly RoleCell[] {
+  const parts = score.parts.length;
+  const { ticksPerQuarter } = score;
   const cells: RoleCell[] = [];
-  let ledBefore = new Set<number>();
+  let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
-    const groups = unisonGroups(features, b, parts);
-    const leading = chooseLead(bar, groups, ledBefore);
-    const lowest = lowestPart(bar);
+    const lowest = lowestOf(judgement, bar);
+    const secondLine = (p: number) =>
+      isSecondLine(features, b * parts + p, { parts, ticksPerQuarter, lowest }) &&
+      !judgement.evidence.scene.companions.rhythm[b * parts + p]!.some((i) =>
+        !lowest.has(i - b * parts) && features[i]!.meanQuarters > 1.4
+      );
+    const leading = leadsOf(judgement, bar, { ledBefore, secondLine });
     bar.forEach((f, p) => {
-      const before = cells[(b - 1) * parts + p];
-      const isBass = lowest >= 0 && groups[lowest]!.includes(p) &&
-        f.meanPitch - bar[lowest]!.meanPitch <= RULES.bassDoubledToSemitones;
+      const i = b * parts + p;
       const reading = !f.sounds
         ? SILENT
         : leading.has(p)
         ? leadReading(f, leading.get(p)!, bar)
-        : f.line.length === 0 && before?.role === "lead" && leading.size === 0
-        ? heldOver(before)
-        : before?.role === "run" && arrives(f, features[(b - 1) * parts + p]!, score)
+        : cells[i - parts]?.role === "run" && arrives(f, features[i - parts]!, score)
         ? ARRIVAL
-        : secondaryReading(f, isBass, score.ticksPerQuarter);
+        : secondaryReading(
+          f,
+          roleOf(f, judgement, i, {
+            isLowest: lowest.has(p),
+            movesAlone: secondLine(p),
+            ticksPerQuarter,
+          }),
+          score.ticksPerQuarter,
+        );
       cells.push(cellOf(reading, f, score.parts[p]!.name));
     });
-    if (leading.size > 0) ledBefore = new Set(leading.keys());
+    ledBefore = new Set(leading.keys());
   });
-  return { origin: "recognised", cells, layers: layersOf(cells, parts) };
+  return cells;
 }
 
 /**
@@ -142,36 +173,23 @@ function cellOf(reading: Reading, f: CellFeatures, partName: string): RoleCell {
   };
 }
 
-/** The lead's long note goes on leading while nobody else takes over. */
-function heldOver({ role, figure, confidence }: RoleCell): Reading {
-  return { role, figure, confidence, facts: ["a note held over"] };
-}
-
-/** The part that lies lowest, or -1. */
-function lowestPart(bar: readonly CellFeatures[]): number {
-  let lowest = -1;
-  bar.forEach((f, p) => {
-    if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
-  });
-  return lowest;
-}
-
 /** Whether a part's only note here is where the run of the bar before arrives. */
 function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
   const [note] = f.line;
   const last = before.line.at(-1);
-  return f.line.length === 1 && last !== undefined &&
+  return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 1 &&
+    last !== undefined &&
     note!.onsetTicks === score.bars[f.bar]!.startTicks &&
     last.onsetTicks + last.durationTicks === note!.onsetTicks;
 }
 
-function leadReading(f: CellFeatures, salience: number, bar: readonly CellFeatures[]): Reading {
+function leadReading(f: CellFeatures, confidence: number, bar: readonly CellFeatures[]): Reading {
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   return {
     role: "lead",
     figure: "tune",
-    confidence: salience,
-    facts: [
+    confidence,
+    facts: f.line.length === 0 ? ["a note held over"] : [
       higher === 0 ? "the top line" : `${higher} higher`,
       f.steps >= 0.5 ? "moves by step" : f.leaps >= 0.5 ? "wide steps" : "a line of its own",
       `${f.distinctPitches} pitches`,
@@ -179,41 +197,11 @@ function leadReading(f: CellFeatures, salience: number, bar: readonly CellFeatur
   };
 }
 
-/** Role of a part that does not lead, and its confidence. */
-function secondaryRole(
+function secondaryReading(
   f: CellFeatures,
-  lowest: boolean,
-): { readonly role: Role; readonly confidence: number } {
-  const sure = (margin: number) => Math.max(0.5, Math.min(0.95, 0.6 + margin));
-  if (f.line.length === 0) return { role: lowest ? "bass" : "pad", confidence: 0.7 };
-  if (f.trill >= RULES.ornamentedFrom) return { role: "trill", confidence: 0.9 };
-  if (f.tremolo >= RULES.ornamentedFrom && f.strokesPerSecond > RULES.tremoloFromPerSecond) {
-    return { role: "trill", confidence: 0.85 };
-  }
-  const quick = f.meanQuarters;
-  if (f.coverage <= RULES.sparseToCoverage && f.strokes <= RULES.sparseToStrokes * f.windowQuarters) {
-    return { role: "punctuation", confidence: sure(0.4 - f.coverage) };
-  }
-  if (lowest && quick >= RULES.bassFromQuarters) return { role: "bass", confidence: 0.7 };
-  if (quick <= RULES.pulseToQuarters && f.repeats >= RULES.pulseFromRepeats) {
-    return { role: "pulse", confidence: sure(f.repeats - RULES.pulseFromRepeats) };
-  }
-  if (quick <= RULES.runToQuarters && f.steps >= RULES.runFromSteps && f.longestScale >= RULES.runFromNotes) {
-    return { role: "run", confidence: sure(f.steps - RULES.runFromSteps) };
-  }
-  if (quick <= RULES.figuresToQuarters && f.leaps + f.repeats >= RULES.figuresFromLeaps) {
-    return { role: "figuration", confidence: sure(f.leaps - RULES.figuresFromLeaps) };
-  }
-  if (quick >= RULES.heldFromQuarters) {
-    return { role: lowest ? "bass" : "pad", confidence: sure((quick - RULES.heldFromQuarters) / 4) };
-  }
-  if (lowest) return { role: "bass", confidence: 0.6 };
-  if (f.steps + f.leaps >= 0.5 && f.distinctPitches >= 3) return { role: "counterline", confidence: 0.55 };
-  return { role: f.repeats >= 0.5 ? "pulse" : "pad", confidence: 0.5 };
-}
-
-function secondaryReading(f: CellFeatures, lowest: boolean, ticksPerQuarter: number): Reading {
-  const { role, confidence } = secondaryRole(f, lowest);
+  { role, confidence }: { readonly role: Role; readonly confidence: number },
+  ticksPerQuarter: number,
+): Reading {
   const figure = nameFigure(f, role, ticksPerQuarter);
   const facts = f.line.length === 0 ? ["a note held over"] : [
     f.distinctPitches === 1

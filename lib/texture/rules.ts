@@ -1,27 +1,19 @@
 /** The thresholds recognition decides by, on one page. */
 
-/** Rules a musician can read; thresholds are model assumptions, set by reasoning and not fitted to a corpus. */
+/**
+ * Rules a musician can read. Thresholds are model assumptions; those of the lead were chosen in coarse steps on the
+ * movements recognition is fitted to, each read with weights that had not seen it. Odds are natural logarithms, as
+ * the models give them.
+ */
 export const RULES = {
-  /** A part is held harmony when its notes last this many quarters on average. */
-  heldFromQuarters: 1.5,
-  /** A part pulses when this share of its steps repeats the pitch … */
+  /** A part pulses when this share of its steps repeats the pitch. */
   pulseFromRepeats: 0.6,
-  /** … in strokes of at most this many quarters. */
-  pulseToQuarters: 1,
   /** A part runs when it moves stepwise this often … */
   runFromSteps: 0.75,
-  /** … in strokes of at most this many quarters … */
-  runToQuarters: 0.4,
   /** … with a chain of this many notes in one direction. */
   runFromNotes: 5,
-  /** A part figures when it leaps or alternates this often in quick notes. */
+  /** A part figures when it leaps or alternates this often. */
   figuresFromLeaps: 0.5,
-  /** Quick notes for figuration, in quarters. */
-  figuresToQuarters: 0.67,
-  /** A part punctuates when it sounds for at most this share of the time with few notes. */
-  sparseToCoverage: 0.55,
-  /** … at most this many per quarter of the window. */
-  sparseToStrokes: 0.75,
   /** The lowest line is the bass when its strokes last this many quarters. */
   bassFromQuarters: 0.75,
   /** What doubles the bass this many semitones above it, an octave with some play, is bass too. */
@@ -30,10 +22,30 @@ export const RULES = {
   ornamentedFrom: 0.5,
   /** … where the strokes of a tremolo are too quick to be counted, per second. */
   tremoloFromPerSecond: 11,
-  /** Notes from which a bar alone shows a doubling; with fewer, two parts may meet by chance on a chord tone. */
-  doublingFromNotes: 3,
-  /** Salience from which a line leads. */
-  leadFrom: 0.5,
-  /** What continuing a lead is worth. */
-  continuing: 0.12,
+  /** A bar filled by one rhythm of the table is plainly repeated notes when this share of its steps stays … */
+  plainlyRepeatedFrom: 0.75,
+  /** … in strokes of at most this many quarters … */
+  plainlyQuickTo: 0.5,
+  /** … and plainly a broken chord when this share of its steps leaps. */
+  plainlyBrokenFrom: 0.85,
+  /** A part of held notes is a second line when it moves within bars this often in three bars … */
+  counterlineFromMoves: 2,
+  /** … and this share of the moves is made while the lowest part holds. */
+  counterlineAlone: 0.6,
+  /** Odds of being melody from which the chief line of a bar leads … */
+  chiefFrom: -2.5,
+  /** … or goes on leading … */
+  chiefContinuesFrom: -4,
+  /** … from which a doubling of it leads … */
+  doublingLeadsFrom: -0.3,
+  /** … or this much below the chief line, if that leads … */
+  doublingBelowChief: 0.5,
+  /** … but not below this, unless it led before; */
+  doublingNotBelow: -1.5,
+  /** and from which any other part leads. */
+  melodyFrom: 0,
+  /** How much more it takes where a figure fills the bar … */
+  plainFrom: 2,
+  /** … or where a part looks like nothing but a scale or broken chord. */
+  patternedFrom: 1,
 } as const;

@@ -1,6 +1,6 @@
 /** Numbers recognition decides by, counted by hand on short examples. */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { relationOf, SAME_FROM_SHARE, unisonGroups } from "../../lib/texture/doublings.ts";
+import { likenessOf, relationOf, UNISON_FROM_SHARE } from "../../lib/texture/doublings.ts";
 import { type CellFeatures, cellFeatures, isPitched, WINDOW_QUARTERS } from "../../lib/texture/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { nameFigure } from "../../lib/texture/name_figure.ts";
@@ -84,15 +84,17 @@ Deno.test("unison holds over octaves, rhythm over other notes, neither over noth
   assertEquals(relationOf(rest, rest), "none");
 });
 
-Deno.test("a line counts as doubled from the stated share of common notes on", () => {
-  const relation = (differing: number) => {
+Deno.test("likeness is counted from notes in common, here and nearby, from onsets, and from lengths", () => {
+  const likeness = (differing: number) => {
     const notes = Array.from({ length: 16 }, (_, i) => (i < differing ? "D5:1/4" : "C5:1/4"));
     const [a, b] = cellFeatures(example([["violin", "(C5:1/4)x16"], ["oboe", notes.join(" ")]]));
-    return relationOf(a!, b!);
+    assertEquals(relationOf(a!, b!), likenessOf(a!, b!) >= UNISON_FROM_SHARE ? "unison" : "rhythm");
+    return likenessOf(a!, b!);
   };
-  // n differing notes leave (16 - n) common ones of 16 + n in all.
-  assertEquals([1, 2].map((n) => (16 - n) / (16 + n) >= SAME_FROM_SHARE), [true, false]);
-  assertEquals([0, 1, 2].map(relation), ["unison", "unison", "rhythm"]);
+  // n differing notes leave (16 - n) common ones of 16 + n in all; 1 of 1.45 is for notes, the rest for times.
+  for (const n of [0, 1, 2, 8, 16]) {
+    assertAlmostEquals(likeness(n), ((16 - n) / (16 + n) + 0.45) / 1.45, 1e-12);
+  }
 });
 
 Deno.test("two parts that meet on one note are together only where their neighbours agree", () => {
@@ -101,8 +103,8 @@ Deno.test("two parts that meet on one note are together only where their neighbo
     ["horn in F", "F4:4 A4:4 D4:4"],
     ["oboe", "A5:2 G5:2 A5:4 F5:2 D5:2"],
   ]);
-  const features = cellFeatures(score);
-  assertEquals(unisonGroups(features, 1, 3), [[0, 2], [1], [0, 2]]);
+  const [violin, horn, oboe] = cellFeatures(score).slice(3, 6) as [CellFeatures, CellFeatures, CellFeatures];
+  assertEquals([relationOf(violin, horn), relationOf(violin, oboe)], ["rhythm", "unison"]);
 });
 
 Deno.test("every quick figure of the table is named by its own rhythm", () => {

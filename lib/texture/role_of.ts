@@ -1,0 +1,122 @@
+/** Role of a part that does not lead. */
+import type { CellFeatures } from "./features.ts";
+import type { Judgement } from "./read_melody.ts";
+import type { Role } from "./roles.ts";
+import { RULES } from "./rules.ts";
+
+/** Role and how sure it is, 0 to 1. */
+export interface SureRole {
+  /** The role. */
+  readonly role: Role;
+  /** How sure it is. */
+  readonly confidence: number;
+}
+
+/** What a part that is not melody does, broadly. */
+export type Broad = "moving" | "held" | "isolated" | "line";
+
+/** What the kinds of the weights come down to. */
+const BROAD: Readonly<Record<string, Broad>> = {
+  "decorative melody": "line",
+  "rhythm": "moving",
+  "repeated notes": "moving",
+  "oscillation": "moving",
+  "alternating chord tones": "moving",
+  "arpeggio": "moving",
+  "scale": "moving",
+  "held harmony": "held",
+  "isolated strokes": "isolated",
+};
+
+/** Where a cell stands. */
+export interface Place {
+  /** Whether the part lies lowest in its bar. */
+  readonly isLowest: boolean;
+  /** Whether it moves like a second line. */
+  readonly movesAlone: boolean;
+  /** Grid of the score. */
+  readonly ticksPerQuarter: number;
+}
+
+/** Whether a part strikes every quarter of its bar and nothing between. */
+function everyQuarter(f: CellFeatures, ticksPerQuarter: number): boolean {
+  return f.line.length >= 3 &&
+    f.line.every((n, i) =>
+      n.onsetTicks % ticksPerQuarter === 0 &&
+      (i === 0 || n.onsetTicks - f.line[i - 1]!.onsetTicks === ticksPerQuarter)
+    );
+}
+
+/** Role of a moving part by what it moves like. */
+function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
+  const figuring = share("oscillation") + share("alternating chord tones") + share("arpeggio");
+  const running = share("scale");
+  const repeating = share("repeated notes");
+  const shape = f.repeats >= RULES.pulseFromRepeats
+    ? "pulse"
+    : f.longestScale >= RULES.runFromNotes && f.steps >= RULES.runFromSteps
+    ? "run"
+    : f.leaps >= RULES.figuresFromLeaps
+    ? "figuration"
+    : "pulse";
+  const plain = share("rhythm");
+  const votes: readonly (readonly [Role, number])[] = [
+    ["figuration", figuring + (shape === "figuration" ? plain : 0)],
+    ["run", running + (shape === "run" ? plain : 0)],
+    ["pulse", repeating + (shape === "pulse" ? plain : 0)],
+  ];
+  return votes.reduce((best, v) => v[1] > best[1] ? v : best)[0];
+}
+
+/** Shares of the broad kinds among all that is not melody; they add up to one. */
+export function broadShares({ names, kinds }: Judgement, cell: number): Readonly<Record<Broad, number>> {
+  const totals = { moving: 0, held: 0, isolated: 0, line: 0 };
+  names.forEach((kind, k) => {
+    const broad = BROAD[kind];
+    if (broad) totals[broad] += Math.exp(kinds[cell]![k]!);
+  });
+  const all = totals.moving + totals.held + totals.isolated + totals.line;
+  return {
+    moving: totals.moving / all,
+    held: totals.held / all,
+    isolated: totals.isolated / all,
+    line: totals.line / all,
+  };
+}
+
+/**
+ * Role of a part that does not lead.
+ *
+ * @param f features of the cell
+ * @param judgement what the models say of the score
+ * @param cell index of the cell
+ * @param place whether it lies lowest in its bar, and the grid of the score
+ * @returns the role and how sure it is
+ */
+export function roleOf(
+  f: CellFeatures,
+  judgement: Judgement,
+  cell: number,
+  { isLowest, movesAlone, ticksPerQuarter }: Place,
+): SureRole {
+  const plain = judgement.evidence.plain[cell];
+  if (plain && !(isLowest && f.meanQuarters >= RULES.bassFromQuarters)) {
+    return { role: plain, confidence: 0.9 };
+  }
+  const shares = Object.entries(broadShares(judgement, cell)) as [Broad, number][];
+  const [broad, most] = shares.reduce((best, t) => t[1] > best[1] ? t : best);
+  const share = (kind: string) => Math.exp(judgement.kinds[cell]![judgement.names.indexOf(kind)]!);
+  const confidence = Math.max(0.3, Math.min(0.97, most));
+  const role: Role = movesAlone
+    ? "counterline"
+    : broad === "held"
+    ? isLowest ? "bass" : "pad"
+    : broad === "isolated"
+    ? "punctuation"
+    : broad === "line"
+    ? "counterline"
+    : isLowest && f.meanQuarters >= RULES.bassFromQuarters && everyQuarter(f, ticksPerQuarter)
+    ? "bass"
+    : movingRole(f, share);
+  return { role, confidence };
+}

@@ -1,0 +1,58 @@
+/** The small models recognition weighs signs by: linear, fitted by a script, kept as numbers in a data file. */
+
+/** Weights of named signs for a yes-or-no question, or for a ranking. */
+export interface LinearModel {
+  /** Names of the signs. */
+  readonly signs: readonly string[];
+  /** Mean of each sign where it was fitted. */
+  readonly means: readonly number[];
+  /** Spread (standard deviation) of each sign where it was fitted. */
+  readonly spreads: readonly number[];
+  /** What every kind starts from, before any sign. */
+  readonly offsets: readonly number[];
+  /** For each kind, the weight of each sign per spread. */
+  readonly weights: readonly (readonly number[])[];
+}
+
+/** Everything recognition weighs by. */
+export interface TextureWeights {
+  /** How the weights were fitted, and to what; for readers. */
+  readonly about: string;
+  /** The kinds of {@linkcode TextureWeights.kind}, in order. */
+  readonly kinds: readonly string[];
+  /** Which kind of part a cell is by its signs. */
+  readonly kind: LinearModel;
+  /** How much a part asks to be followed, beside the others of its bar. */
+  readonly lead: LinearModel;
+  /** Whether a part is melody, from the first two answers and their surroundings. */
+  readonly melody: LinearModel;
+}
+
+/**
+ * Value of every kind of a model.
+ *
+ * @param model the model
+ * @param row signs in the model's order
+ * @returns one value per kind: its offset and the weighted signs
+ */
+export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
+  const { means, spreads, offsets, weights } = model;
+  const n = means.length;
+  return weights.map((own, k) => {
+    let value = offsets[k]!;
+    for (let s = 0; s < n; s++) value += own[s]! * (row[s]! - means[s]!) / spreads[s]!;
+    return value;
+  });
+}
+
+/**
+ * Natural logarithms of shares that add up to one.
+ *
+ * @param values one value per kind
+ * @returns logarithm of each kind's share, the exponentials of the values over their sum
+ */
+export function logShares(values: readonly number[]): number[] {
+  const greatest = Math.max(...values);
+  const total = Math.log(values.reduce((sum, v) => sum + Math.exp(v - greatest), 0)) + greatest;
+  return values.map((v) => v - total);
+}

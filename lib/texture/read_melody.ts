@@ -189,6 +189,10 @@ export interface Judgement {
   readonly melody: Float64Array;
   /** What the notes show. */
   readonly evidence: Evidence;
+  /** What the lead was judged by, per cell. */
+  readonly leadRows: Rows;
+  /** The models. */
+  readonly weights: TextureWeights;
 }
 
 /**
@@ -209,5 +213,5 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
     melodyRows(evidence, around, lead),
     (row, i) => evidence.scene.sounds[i] ? valuesOf(weights.melody, row)[0]! : -9,
   );
-  return { names: weights.kinds, kinds, lead, melody, evidence };
+  return { names: weights.kinds, kinds, lead, melody, evidence, leadRows: rows, weights };
 }

@@ -8,9 +8,10 @@ import type { RoleCell, Texture } from "./model.ts";
 import { nameFigure } from "./name_figure.ts";
 import { evidenceOf, judge, type Judgement } from "./read_melody.ts";
 import { isSecondLine } from "./second_line.ts";
-import { roleOf } from "./role_of.ts";
+import { type Place, roleOf } from "./role_of.ts";
 import type { Role } from "./roles.ts";
 import { RULES } from "./rules.ts";
+import { strongestSigns } from "./strongest_signs.ts";
 import { TEXTURE_WEIGHTS } from "./texture_weights.ts";
 import type { TextureWeights } from "./weights.ts";
 import { writtenTexture } from "./written.ts";
@@ -63,7 +64,9 @@ export function readCells(
     const secondLine = (p: number) =>
       isSecondLine(features, b * parts + p, { parts, ticksPerQuarter, lowest }) &&
       !judgement.evidence.scene.companions.rhythm[b * parts + p]!.some((i) =>
-        !lowest.has(i - b * parts) && features[i]!.meanQuarters > 1.4
+        !lowest.has(i - b * parts) && i - b * parts !== judgement.lead.course[b] &&
+        !judgement.evidence.scene.companions.unison[i]!.includes(b * parts + p) &&
+        features[i]!.meanQuarters > 1.4
       );
     const leading = leadsOf(judgement, bar, { ledBefore, secondLine });
     bar.forEach((f, p) => {
@@ -71,18 +74,15 @@ export function readCells(
       const reading = !f.sounds
         ? SILENT
         : leading.has(p)
-        ? leadReading(f, leading.get(p)!, bar)
+        ? leadReading(f, leading.get(p)!, { bar, judgement, cell: i })
         : cells[i - parts]?.role === "run" && arrives(f, features[i - parts]!, score)
         ? ARRIVAL
-        : secondaryReading(
-          f,
-          roleOf(f, judgement, i, {
-            isLowest: lowest.has(p),
-            movesAlone: secondLine(p),
-            ticksPerQuarter,
-          }),
-          score.ticksPerQuarter,
-        );
+        : secondaryReading(f, judgement, {
+          cell: i,
+          isLowest: lowest.has(p),
+          movesAlone: secondLine(p),
+          ticksPerQuarter,
+        });
       cells.push(cellOf(reading, f, score.parts[p]!.name));
     });
     ledBefore = new Set(leading.keys());
@@ -183,33 +183,46 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
     last.onsetTicks + last.durationTicks === note!.onsetTicks;
 }
 
-function leadReading(f: CellFeatures, confidence: number, bar: readonly CellFeatures[]): Reading {
+function leadReading(
+  f: CellFeatures,
+  confidence: number,
+  { bar, judgement: { weights, leadRows }, cell }: {
+    readonly bar: readonly CellFeatures[];
+    readonly judgement: Judgement;
+    readonly cell: number;
+  },
+): Reading {
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
+  const signs = strongestSigns(weights.lead, leadRows[cell]!).filter((sign) => sign !== "the top line");
   return {
     role: "lead",
     figure: "tune",
     confidence,
-    facts: f.line.length === 0 ? ["a note held over"] : [
-      higher === 0 ? "the top line" : `${higher} higher`,
-      f.steps >= 0.5 ? "moves by step" : f.leaps >= 0.5 ? "wide steps" : "a line of its own",
-      `${f.distinctPitches} pitches`,
-    ],
+    facts: f.line.length === 0
+      ? ["a note held over"]
+      : [higher === 0 ? "the top line" : `${higher} higher`, ...signs, `${f.distinctPitches} pitches`],
   };
 }
 
 function secondaryReading(
   f: CellFeatures,
-  { role, confidence }: { readonly role: Role; readonly confidence: number },
-  ticksPerQuarter: number,
+  judgement: Judgement,
+  { cell, ...place }: Place & { readonly cell: number },
 ): Reading {
-  const figure = nameFigure(f, role, ticksPerQuarter);
-  const facts = f.line.length === 0 ? ["a note held over"] : [
+  const { role, confidence, kind } = roleOf(f, judgement, cell, place);
+  const figure = nameFigure(f, role, place.ticksPerQuarter);
+  if (f.line.length === 0) return { role, figure, confidence, facts: ["a note held over"] };
+  const signs = kind === undefined
+    ? []
+    : strongestSigns(judgement.weights.kind, judgement.evidence.signs[cell]!, { kind });
+  const facts = [
     f.distinctPitches === 1
       ? `one pitch (${pitchName(f.line[0]!.soundingPitch)})`
       : `${f.distinctPitches} pitches`,
     figure,
     f.slurred > 0.5 ? "slurred" : "separate",
     `${Math.round(f.strokesPerSecond * 10) / 10} per second`,
+    ...signs.filter((sign) => sign !== "slurred" && sign !== "unslurred"),
   ];
   return { role, figure, confidence, facts };
 }

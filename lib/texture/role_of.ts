@@ -10,6 +10,8 @@ export interface SureRole {
   readonly role: Role;
   /** How sure it is. */
   readonly confidence: number;
+  /** Index of the likeliest kind that was weighed; none for plain cases. */
+  readonly kind?: number;
 }
 
 /** What a part that is not melody does, broadly. */
@@ -118,5 +120,12 @@ export function roleOf(
     : isLowest && f.meanQuarters >= RULES.bassFromQuarters && everyQuarter(f, ticksPerQuarter)
     ? "bass"
     : movingRole(f, share);
-  return { role, confidence };
+  const likeliest = judgement.names.reduce(
+    (best, name, k) =>
+      BROAD[name] === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)
+        ? k
+        : best,
+    -1,
+  );
+  return { role, confidence, kind: likeliest };
 }

@@ -33,15 +33,15 @@ export const RULES = {
   /** … and this share of the moves is made while the lowest part holds. */
   counterlineAlone: 0.6,
   /** Odds of being melody from which the chief line of a bar leads … */
-  chiefFrom: -2.5,
+  chiefFrom: -2,
   /** … or goes on leading … */
-  chiefContinuesFrom: -4,
+  chiefContinuesFrom: -3,
   /** … from which a doubling of it leads … */
   doublingLeadsFrom: -0.3,
   /** … or this much below the chief line, if that leads … */
   doublingBelowChief: 0.5,
   /** … but not below this, unless it led before; */
-  doublingNotBelow: -1.5,
+  doublingNotBelow: -0.6,
   /** and from which any other part leads. */
   melodyFrom: 0,
   /** How much more it takes where a figure fills the bar … */

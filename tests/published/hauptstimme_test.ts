@@ -77,8 +77,8 @@ if (folders) {
     }
     line("all", total);
     assertGreater(total.bars, 2600);
-    assertGreater(total.hits / total.bars, 0.76);
-    assertGreater(total.single / total.bars, 0.6);
+    assertGreater(total.hits / total.bars, 0.75);
+    assertGreater(total.single / total.bars, 0.59);
     assertLess(total.share / total.bars, 0.35);
   });
 }

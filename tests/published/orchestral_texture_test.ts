@@ -195,17 +195,17 @@ if (folders) {
   Deno.test("roles agree with the annotators of four Beethoven movements, each read with weights that have not seen it", () => {
     for (const [name, cells] of beethoven) {
       report(name, cells);
-      assertGreater(exactShare(cells), 0.68);
+      assertGreater(exactShare(cells), 0.7);
     }
     const all = beethoven.flatMap(([, cells]) => cells);
     report("all four", all);
     const byRole = all.filter((c) => LABELS[c.cell.role].every((x, i) => x === c.labels[i])).length;
     console.log(`  with every bass counted as harmony: exact ${(byRole / all.length).toFixed(3)}`);
     assertGreater(all.length, 14_000);
-    assertGreater(exactShare(all), 0.725);
-    assertGreater(f1(all, 0), 0.62);
-    assertGreater(f1(all, 1), 0.805);
-    assertGreater(f1(all, 2), 0.825);
+    assertGreater(exactShare(all), 0.735);
+    assertGreater(f1(all, 0), 0.635);
+    assertGreater(f1(all, 1), 0.82);
+    assertGreater(f1(all, 2), 0.835);
   });
 
   Deno.test("the annotators' finer words are found: repeated, held and isolated notes mostly, scales and broken chords where they are no tune", () => {
@@ -217,7 +217,7 @@ if (folders) {
         return [fine, found / group.length] as const;
       }),
     );
-    const floors = { repeat_note: 0.84, harm: 0.8, sparse: 0.76, batt: 0.8, arp: 0.3, scale: 0.37 };
+    const floors = { repeat_note: 0.86, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.31, scale: 0.4 };
     for (const [fine, floor] of Object.entries(floors)) assertGreater(recall.get(fine)!, floor, fine);
   });
 

@@ -1,0 +1,78 @@
+/** The signs that weighed most in a reading, in words a musician can check. */
+import type { LinearModel } from "./weights.ts";
+
+/** Words for a sign that is strong, and for one that is weak; empty where that is worth no word. */
+const WORDS: Readonly<Record<string, readonly [strong: string, weak: string]>> = {
+  repeats: ["repeats its notes", "does not repeat its notes"],
+  steps: ["moves by step", ""],
+  leaps: ["leaps", ""],
+  returns: ["swings to and fro", ""],
+  scale: ["goes up or down by step", ""],
+  arpeggio: ["breaks chords", ""],
+  pace: ["many strokes", "few strokes"],
+  length: ["long notes", "short notes"],
+  coverage: ["sounds throughout", "leaves gaps"],
+  slurred: ["slurred", "unslurred"],
+  short: ["staccato", ""],
+  offBeat: ["off the beat", ""],
+  apart: ["notes apart", ""],
+  held: ["held notes", ""],
+  quick: ["quick notes", "no quick notes"],
+  dotted: ["dotted", ""],
+  distinct: ["ever new pitches", "few pitches"],
+  distinctLengths: ["varied lengths", ""],
+  compass: ["wide compass", "narrow compass"],
+  single: ["stays on one pitch", "changes its pitch"],
+  fewStrokes: ["little motion", ""],
+  rhythmAsBefore: ["goes on in its rhythm", ""],
+  pitchesAsBefore: ["stays on its pitches", "goes on to new pitches"],
+  higher: ["lies low among the parts", "lies high among the parts"],
+  top: ["the top line", ""],
+  groupTop: ["doubles the top line", ""],
+  bottom: ["the lowest line", ""],
+  softer: ["softer than others", "as loud as any"],
+  busier: ["busier than the others", "calmer than the others"],
+  longer: ["longer notes than the others", "shorter notes than the others"],
+  unison: ["doubled", ""],
+  sameRhythm: ["in the rhythm of others", ""],
+  ownRhythm: ["a rhythm of its own", ""],
+  othersHold: ["the others hold", ""],
+  othersRepeat: ["the others repeat", ""],
+  fresh: ["has just come in", ""],
+  moreMoving: ["", "moves more than the others"],
+  firstStrings: ["first of the strings", ""],
+  "over three bars": ["a tune in the bars around", ""],
+  "with its doublings over five bars": ["a tune in the bars around", ""],
+  "with its doublings over nine bars": ["a tune in the bars around", ""],
+  "below the bar's best": ["more of a tune than the others", ""],
+};
+
+/** The sign without the span it was read over. */
+function plainName(sign: string): string {
+  return sign.replace(/^(bar|near|wide|melody:) /, "");
+}
+
+/**
+ * The signs that spoke most for a kind, in words.
+ *
+ * @param model the model
+ * @param row signs of the cell, in the model's order
+ * @param options index of the kind, and how many signs to name
+ * @returns words, the strongest first
+ */
+export function strongestSigns(
+  { signs, means, spreads, weights }: LinearModel,
+  row: ArrayLike<number>,
+  { kind = 0, count = 2 }: { readonly kind?: number; readonly count?: number } = {},
+): readonly string[] {
+  const totals = new Map<string, number>();
+  for (let s = 0; s < signs.length; s++) {
+    const deviation = (row[s]! - means[s]!) / spreads[s]!;
+    const words = WORDS[plainName(signs[s]!)];
+    const word = words?.[deviation > 0 ? 0 : 1];
+    if (word) totals.set(word, (totals.get(word) ?? 0) + weights[kind]![s]! * deviation);
+  }
+  return [...totals].filter(([, x]) => x > 0).sort((a, b) => b[1] - a[1]).slice(0, count).map(([word]) =>
+    word
+  );
+}

@@ -10,6 +10,7 @@ import { countTests } from "./setup/count_tests.ts";
 import { installJupyter, jupyterPaths } from "./setup/jupyter.ts";
 import {
   checkCells,
+  checkNotebookFormat,
   executeNotebook,
   notebookFaults,
   notebookPaths,
@@ -33,6 +34,9 @@ interface Outcome {
 const SCRATCH = join(PROJECT, ".check");
 /** Lines of `deno test` about what went well, left out when it is shown what did not. */
 const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
+/** What deno.json leaves out of formatting: naming more on the command line replaces that list. */
+const NOT_FORMATTED: readonly string[] =
+  JSON.parse(Deno.readTextFileSync(join(PROJECT, "deno.json"))).fmt.exclude;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
 
 /** A check that is one command: passed if its exit code is 0. */
@@ -78,7 +82,8 @@ async function runNotebook(path: string): Promise<Outcome> {
 const checks: readonly Check[] = [
   need("Jupyter", installJupyter),
   need("Chromium", installChromium),
-  command("format", "deno", "fmt", "--check"),
+  command("format", "deno", "fmt", "--check", `--ignore=${[...NOT_FORMATTED, "notebooks"]}`),
+  { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
   command("lint", "deno", "lint"),
   command("types", "deno", "check", "--quiet", "lib", "tests"),
   { name: "types and lint of notebook cells", run: async () => outcomeOf(await checkCells(notebookPaths())) },

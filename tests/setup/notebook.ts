@@ -120,3 +120,28 @@ export function notebookFaults({ cells }: Notebook): readonly string[] {
     return faults.map((fault) => `cell ${i + 1} ${fault}`);
   });
 }
+
+/**
+ * Holds notebooks against what `deno fmt` makes of them. `deno fmt --check` cannot be asked: on a notebook that
+ * it has not formatted itself on this machine it complains even where it would change nothing.
+ */
+export async function checkNotebookFormat(paths: readonly string[]): Promise<CommandResult> {
+  const faults: string[] = [];
+  for (const path of paths) {
+    const text = Deno.readTextFileSync(path);
+    const child = new Deno.Command("deno", {
+      args: ["fmt", "--ext", "ipynb", "-"],
+      cwd: PROJECT,
+      stdin: "piped",
+      stdout: "piped",
+      stderr: "null",
+    }).spawn();
+    const input = new Blob([text]).stream().pipeTo(child.stdin);
+    const { stdout } = await child.output();
+    await input;
+    if (new TextDecoder().decode(stdout) !== text) {
+      faults.push(`${basename(path)} is not formatted: run deno fmt`);
+    }
+  }
+  return { ok: paths.length > 0 && faults.length === 0, output: faults.join("\n") };
+}

@@ -27,7 +27,7 @@ function differenceDb(a: number, b: number): number {
  * @param size filters of the grid
  * @returns their sum
  */
-export function sumExcitation(layers: readonly MomentLayer[], size: number): Float64Array {
+function sumExcitation(layers: readonly MomentLayer[], size: number): Float64Array {
   const sum = new Float64Array(size);
   for (const { excitation } of layers) for (let c = 0; c < size; c++) sum[c]! += excitation[c]!;
   return sum;

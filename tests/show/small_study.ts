@@ -1,3 +1,4 @@
+import { makeNote } from "ripieno";
 import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
@@ -25,27 +26,9 @@ export const smallScore: Score = {
     transposeSteps: 0,
   })),
   notes: [0, 1, 2, 3].flatMap((bar) =>
-    [0, 1, 2].map((part) => ({
-      part,
-      onsetTicks: bar * 16,
-      durationTicks: 16,
-      soundingPitch: [76, 60, 43][part]! + bar,
-      dynamic: 5,
-      articulations: [],
-      technique: "ordinario" as const,
-      slurred: false,
-      slurStart: false,
-      slurStop: false,
-      tremoloSlashes: 0,
-      tremoloAlternates: false,
-      trill: false,
-      noteheads: 1,
-      grace: false,
-      cue: false,
-      unpitched: false,
-      voice: 1,
-      staff: 1,
-    }))
+    [0, 1, 2].map((part) =>
+      makeNote({ part, onsetTicks: bar * 16, durationTicks: 16, soundingPitch: [76, 60, 43][part]! + bar })
+    )
   ),
   chords: [],
   notices: [{ what: "lyrics were left out", count: 3, part: "Flute 1", bar: "2" }],

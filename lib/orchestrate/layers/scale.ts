@@ -12,7 +12,7 @@ import { type LayerPart, type LayerTask, type LayerWriter, placeStrokes, type Pl
  * @param harmony the chord
  * @returns seven tones
  */
-export function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
+function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
   const tonic = TonalNote.transposeFifths("C", keyFifths);
   return Key.majorKey(tonic).scale.map((name) => {
     const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;

@@ -47,9 +47,9 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
  */
 export function attacksOf(score: Score, strengths: AttackStrengths): readonly Attack[] {
   const clock = clockOf(score);
-  const byKey = new Map<string, Attack>();
+  const byKey = new Map<number, Attack>();
   const put = (note: Note, ticks: number, strength: number) => {
-    const key = `${note.part} ${ticks}`;
+    const key = note.part * 2 ** 32 + ticks;
     const before = byKey.get(key);
     if (before && before.strength >= strength) return;
     byKey.set(key, {

@@ -1,5 +1,4 @@
 /** How strongly the texture drives forward, and which layer does it. */
-import { mean, standardDeviation } from "simple-statistics";
 import { soundingNotes } from "../score/build.ts";
 import type { Bar, Note, Score } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
@@ -9,10 +8,10 @@ import { textureOf } from "../texture/recognise.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { type Attack, attacksOf } from "./attacks.ts";
 import { balance } from "./balance.ts";
-import { durationalAccent, pulsePeriodSalience } from "./pulse_salience.ts";
+import { type BarEvent, barMomentum, type BarRhythm } from "./bar_momentum.ts";
 import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
-import { isMember, shapleyValues } from "./shapley.ts";
-import { metricalWeights, syncopation } from "./syncopation.ts";
+import { shapleyValues } from "./shapley.ts";
+import { metricalWeights } from "./syncopation.ts";
 
 const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
 const PARNCUTT = "Parncutt, Music Perception 11 (1994) 409-464, equations 3 and 6";
@@ -113,32 +112,6 @@ export interface MomentumOptions {
   readonly constants?: Partial<Settings<typeof MOMENTUM_CONSTANTS>>;
 }
 
-type Constants = Settings<typeof MOMENTUM_CONSTANTS>;
-
-/** Attacks that fall together, with the strength each layer gives them. */
-interface Event {
-  readonly seconds: number;
-  readonly ticks: number;
-  /** Strength times audibility, per layer of the bar. */
-  readonly weights: readonly number[];
-}
-
-/** One bar with everything its momentum depends on. */
-interface BarRhythm {
-  readonly startSeconds: number;
-  readonly seconds: number;
-  readonly beats: number;
-  readonly metricWeights: readonly number[];
-  /** Grid position of an event, or -1 where it falls between. */
-  readonly gridOf: (ticks: number) => number;
-  readonly events: readonly Event[];
-}
-
-type Components = Pick<
-  MomentumBar,
-  "momentum" | "attackRate" | "pulseSalience" | "regularity" | "syncopation"
->;
-
 /**
  * Momentum of a score, in driving attacks per second.
  *
@@ -223,11 +196,9 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
     };
     const onsets = eventsOf(inBar, layerOf, layers.map(() => 1), settings.mergeSeconds).length;
     const everybody = 2 ** layers.length - 1;
-    const valueOf = (subset: number) => {
-      const members = layers.map((_, i) => isMember(subset, i));
-      return componentsOf(rhythm, (i) => members[i]!, settings).momentum;
-    };
-    const whole = componentsOf(rhythm, () => true, settings);
+    const componentsOf = barMomentum(rhythm, settings);
+    const valueOf = (subset: number) => componentsOf(subset).momentum;
+    const whole = componentsOf(everybody);
     perBar.push({
       bar: b,
       barNumber: bar.number,
@@ -273,7 +244,7 @@ function eventsOf(
   layerOf: ReadonlyMap<number, number>,
   audibilities: readonly number[],
   mergeSeconds: number,
-): readonly Event[] {
+): readonly BarEvent[] {
   const events: { seconds: number; ticks: number; weights: number[] }[] = [];
   for (const a of attacks) {
     const i = layerOf.get(a.part)!;
@@ -288,96 +259,15 @@ function eventsOf(
   return events;
 }
 
-function componentsOf(rhythm: BarRhythm, member: (layer: number) => boolean, c: Constants): Components {
-  const silent: Components = { momentum: 0, attackRate: 0, pulseSalience: 0, regularity: 0, syncopation: 0 };
-  if (rhythm.seconds <= 0) return silent;
-  const strengths = rhythm.events.map((e) =>
-    1 - e.weights.reduce((miss, w, i) => member(i) ? miss * (1 - w) : miss, 1)
-  );
-  const strongest = Math.max(0, ...strengths);
-  if (strongest <= 0) return silent;
-  let sum = 0;
-  let before = -1;
-  const clear: number[] = [];
-  strengths.forEach((w, i) => {
-    if (w <= 0) return;
-    const gap = before < 0 ? Infinity : rhythm.events[i]!.seconds - rhythm.events[before]!.seconds;
-    const room = Math.min(1, gap / c.fusionSeconds);
-    sum += w * (1 - (before < 0 ? 0 : strengths[before]! * (1 - room)));
-    before = i;
-    if (w >= c.faintShare * strongest) clear.push(i);
-  });
-  const attackRate = sum / rhythm.seconds;
-  const times = clear.map((i) => rhythm.events[i]!.seconds);
-  const regularity = regularityOf(times);
-  const pulseSalience = salienceOf(rhythm, clear, strengths, strongest, c);
-  const grid = clear.map((i) => rhythm.gridOf(rhythm.events[i]!.ticks)).filter((p) => p >= 0);
-  const offset = syncopation(grid, rhythm.metricWeights);
-  const synced = Math.min(1, offset / Math.max(1, rhythm.beats) / c.fullSyncopation);
-  const drive = c.rateWeight + c.regularityWeight * regularity + c.pulseWeight * pulseSalience +
-    c.syncopationWeight * synced;
-  return { momentum: attackRate * drive, attackRate, pulseSalience, regularity, syncopation: offset };
-}
-
-/** 1 for equal gaps, less the more they vary; 0 for fewer than two events. */
-function regularityOf(times: readonly number[]): number {
-  if (times.length < 2) return 0;
-  const gaps = times.slice(1).map((t, i) => t - times[i]!);
-  const usual = mean(gaps);
-  return usual > 0 ? 1 / (1 + standardDeviation(gaps) / usual) : 0;
-}
-
-/** Periods tried as a pulse, in beats. */
-const PULSE_BEATS = [4, 3, 2, 1.5, 1, 0.5] as const;
-
-function salienceOf(
-  rhythm: BarRhythm,
-  clear: readonly number[],
-  strengths: readonly number[],
-  strongest: number,
-  c: Constants,
-): number {
-  const end = rhythm.startSeconds + rhythm.seconds;
-  const accents = clear.map((i, k) => {
-    const next = clear[k + 1];
-    const gap = (next === undefined ? end : rhythm.events[next]!.seconds) - rhythm.events[i]!.seconds;
-    return strengths[i]! / strongest * durationalAccent(Math.max(0, gap), {
-      saturationSeconds: c.accentSaturationSeconds,
-      exponent: c.accentExponent,
-    });
-  });
-  const strongestAccent = Math.max(0, ...accents);
-  if (strongestAccent <= 0) return 0;
-  const beatSeconds = rhythm.seconds / rhythm.beats;
-  let best = 0;
-  for (const beats of PULSE_BEATS) {
-    const period = beats * beatSeconds;
-    const positions = Math.floor(rhythm.beats / beats + 1e-9);
-    if (positions < 1) continue;
-    let covered = 0;
-    for (let k = 0; k < positions; k++) {
-      const at = rhythm.startSeconds + k * period;
-      const hit = clear.findIndex((i) => Math.abs(rhythm.events[i]!.seconds - at) < c.mergeSeconds);
-      if (hit >= 0) covered += accents[hit]! / strongestAccent;
-    }
-    const comfort = pulsePeriodSalience(period, {
-      centreSeconds: c.pulseCentreSeconds,
-      spreadLog10: c.pulseSpreadLog10,
-    });
-    best = Math.max(best, covered / positions * comfort);
-  }
-  return best;
-}
-
 /**
  * Semitones travelled in each bar from one note to the next, mean over the pitched parts that begin notes in it;
  * of chords the top note counts.
  */
 function pitchTravel(score: Score): readonly number[] {
-  const tops = new Map<string, Note>();
+  const tops = new Map<number, Note>();
   for (const note of soundingNotes(score)) {
     // Notes of one onset and part come from the lowest to the highest.
-    if (!note.unpitched) tops.set(`${note.part} ${note.onsetTicks}`, note);
+    if (!note.unpitched) tops.set(note.onsetTicks * score.parts.length + note.part, note);
   }
   const sums = score.bars.map(() => 0);
   const moving = score.bars.map(() => new Set<number>());

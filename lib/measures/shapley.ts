@@ -54,24 +54,33 @@ export function shapleyValues(
   if (members > MOST_MEMBERS) {
     throw new RangeError(`Cannot share out between ${members} members: ${MOST_MEMBERS} at most`);
   }
+  const shares = new Array<number>(members).fill(0);
+  if (members <= exactUpTo) {
+    const values = Float64Array.from({ length: 2 ** members }, (_, subset) => valueOf(subset));
+    // Weight of a subset of size s: s! (n - s - 1)! / n!
+    const weights = Float64Array.from(
+      { length: members },
+      (_, s) => 1 / (members * binomial(members - 1, s)),
+    );
+    const sizes = new Uint8Array(values.length);
+    for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
+    for (let i = 0; i < members; i++) {
+      const own = 2 ** i;
+      let share = 0;
+      for (let subset = 0; subset < values.length; subset++) {
+        if (Math.floor(subset / own) % 2 === 1) continue;
+        share += weights[sizes[subset]!]! * (values[subset + own]! - values[subset]!);
+      }
+      shares[i] = share;
+    }
+    return shares;
+  }
   const known = new Map<number, number>();
   const value = (subset: number): number => {
     let v = known.get(subset);
     if (v === undefined) known.set(subset, v = valueOf(subset));
     return v;
   };
-  const shares = new Array<number>(members).fill(0);
-  if (members <= exactUpTo) {
-    // Weight of a subset of size s: s! (n - s - 1)! / n!
-    const weights: number[] = [];
-    for (let s = 0; s < members; s++) weights.push(1 / (members * binomial(members - 1, s)));
-    for (let subset = 0; subset < 2 ** members; subset++) {
-      const outside = Array.from({ length: members }, (_, i) => i).filter((i) => !isMember(subset, i));
-      const weight = weights[members - outside.length]!;
-      for (const i of outside) shares[i]! += weight * (value(subset + 2 ** i) - value(subset));
-    }
-    return shares;
-  }
   let state = seed >>> 0;
   const random = () => {
     state = (Math.imul(state, 1664525) + 1013904223) >>> 0;

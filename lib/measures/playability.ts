@@ -1,7 +1,7 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
 import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
-import type { Note, Score, Tempo } from "../score/model.ts";
+import type { Note, Part, Score, Tempo } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import { applySettings, refuseUnknown } from "../settings.ts";
 import { breathPlaces } from "./playability_breath.ts";
@@ -67,14 +67,38 @@ export interface PlayabilityOptions {
 export function playability(score: Score, options: PlayabilityOptions = {}): Playability {
   refuseUnknown("compute playability", options, ["constants"]);
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS, options.constants);
+  return judgeParts(score, settings, (_part, find) => find());
+}
+
+/** A part whose places are wanted, with everything they depend on but the score's bars and tempos. */
+export interface PartToJudge {
+  /** The part. */
+  readonly written: Part;
+  /** Its sounding notes. */
+  readonly notes: readonly Note[];
+  /** Bars in which most parts play loud. */
+  readonly loudTutti: ReadonlySet<number>;
+}
+
+/**
+ * As {@linkcode playability}, for callers that judge many scores with parts in common.
+ *
+ * @param score the score
+ * @param settings constants
+ * @param placesOf gives the places of a part: those that `find` finds now, or found before for the same part
+ * @returns counts and findings
+ */
+export function judgeParts(
+  score: Score,
+  settings: PlayabilitySettings,
+  placesOf: (part: PartToJudge, find: () => readonly Place[]) => readonly Place[],
+): Playability {
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
   const loudTutti = loudTuttiBars(notes, score, settings);
-  const places = score.parts.flatMap((part, p): Place[] => {
-    // Of an instrument nobody knows, nothing can be said.
-    if (part.instrumentFrom === "fallback") return [];
-    const casts = castOf(part, byPart.get(p) ?? []);
+  const findPlaces = (part: Part, p: number, own: readonly Note[]): readonly Place[] => {
+    const casts = castOf(part, own);
     const judgeOf = ({ instrument, players }: Pick<Cast, "instrument" | "players">): Judge => ({
       at: { part: p, partName: part.name },
       written: part,
@@ -87,6 +111,12 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
     });
     return casts.flatMap((cast) => placesOf(cast.notes, judgeOf(cast)))
       .concat(casts[0] ? instrumentChangePlaces(casts, judgeOf(casts[0])) : []);
+  };
+  const places = score.parts.flatMap((part, p): readonly Place[] => {
+    // Of an instrument nobody knows, nothing can be said.
+    if (part.instrumentFrom === "fallback") return [];
+    const own = byPart.get(p) ?? [];
+    return placesOf({ written: part, notes: own, loudTutti }, () => findPlaces(part, p, own));
   });
   const findings = passagesOf(places.map((place) => underAssumedTempo(place, score.tempos)), score);
   return {

@@ -154,7 +154,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
     perBar,
     perLayer,
     perNote,
-    warnings: warningsOf(covered, perBar, score, texture),
+    warnings: warningsOf(covered, perBar, score, texture, settings.coveredBelowShare),
     settings,
   };
 }

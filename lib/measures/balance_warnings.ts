@@ -1,7 +1,12 @@
 /** Places where the lead sinks, and what would help. */
 import { powerOfDb } from "../hearing/decibels.ts";
-import type { Score } from "../score/model.ts";
+import { instrumentById } from "../instruments/catalogue.ts";
+import { registerOf } from "../instruments/registers.ts";
+import { dynamicMark } from "../score/dynamics.ts";
+import type { Note, Score } from "../score/model.ts";
+import { barBeatOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
+import { namesInWords, partsOfLayer } from "./layer_words.ts";
 import { leadAgainstRest } from "./lead_heard.ts";
 import type { MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
@@ -65,6 +70,7 @@ export function easedBy(
  * @param perBar balance per bar
  * @param score the score
  * @param texture who does what
+ * @param coveredBelowShare share under which the lead counts as covered
  * @returns one warning per passage
  */
 export function warningsOf(
@@ -72,6 +78,7 @@ export function warningsOf(
   perBar: readonly BalanceBar[],
   score: Score,
   texture: Texture,
+  coveredBelowShare: number = 0.1,
 ): readonly BalanceWarning[] {
   const passages: CoveredBar[][] = [];
   for (const c of covered) {
@@ -86,19 +93,88 @@ export function warningsOf(
     const ids = [...new Set(bars.flatMap((c) => [...c.eased.keys()]))];
     const best = ids.map((id) => ({ id, eased: mean((c) => c.eased.get(id) ?? c.share) }))
       .sort((a, b) => b.eased - a.eased)[0];
-    const { lead } = perBar[bars[0]!.bar]!;
+    const where = { fromBar: bars[0]!.bar, toBar: bars.at(-1)!.bar };
+    const cover = best && coverInWords(score, texture, { ...where, layer: best.id });
+    const { lead, barNumber } = perBar[where.fromBar]!;
     return {
-      fromBar: bars[0]!.bar,
-      toBar: bars.at(-1)!.bar,
-      what: `${lead} ${lead.includes(" + ") ? "keep" : "keeps"} ${percent(share)} of ${
-        lead.includes(" + ") ? "their" : "its"
-      } loudness`,
-      remedy: remedyFor(best, share, (id) => layerInWords(id, bars, score, texture)),
+      kind: "lead covered",
+      ...where,
+      barNumber,
+      beat: barBeatOf(score, score.bars[where.fromBar]!.startTicks).beat,
+      what: coveredInWords(score, { lead, share, cover, ...where }),
+      remedy: remedyFor(best, share, (id) => layerInWords(id, where, score, texture)),
+      figure: share,
+      limit: coveredBelowShare,
+      unit: "share of its loudness",
     };
   });
 }
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
+
+/** The lead in its register, what it keeps, and under whom. */
+function coveredInWords(
+  score: Score,
+  { lead, share, cover, fromBar, toBar }: {
+    readonly lead: string;
+    readonly share: number;
+    readonly cover: string | undefined;
+    readonly fromBar: number;
+    readonly toBar: number;
+  },
+): string {
+  const several = lead.includes(" + ");
+  const part = score.parts.findIndex((p) => p.name === lead);
+  const register = part < 0 ? "" : weakRegister(score, part, { fromBar, toBar });
+  return `${lead}${register === "" ? "" : `, in its ${register} register,`} ${several ? "keep" : "keeps"} ` +
+    `${percent(share)} of ${several ? "their" : "its"} loudness${
+      cover === undefined ? "" : ` under ${cover}`
+    }`;
+}
+
+/** A register this much weaker than the best one is worth naming, in dB. Model assumption. */
+const WEAK_DB = -3;
+
+/** The register most of a part's notes lie in, where it is a weak one; otherwise empty. */
+function weakRegister(score: Score, part: number, where: BarSpan): string {
+  const instrument = instrumentById(score.parts[part]!.instrument);
+  const own = notesIn(score, where, (n) => n.part === part);
+  const weak = own.flatMap((n) => registerOf(instrument, n.soundingPitch).register ?? [])
+    .filter((r) => r.powerOffsetDb <= WEAK_DB);
+  return 2 * weak.length > own.length ? weak[0]!.name : "";
+}
+
+/** For example `the pad (Trombone 1–3) at ff`. */
+function coverInWords(
+  score: Score,
+  texture: Texture,
+  where: BarSpan & { readonly layer: string },
+): string | undefined {
+  const parts = partsOfLayer(texture, score, where);
+  const notes = notesIn(score, where, (n) => parts.includes(n.part));
+  if (notes.length === 0) return undefined;
+  const dynamic = notes.reduce((sum, n) => sum + n.dynamic, 0) / notes.length;
+  const words = layerInWords(where.layer, where, score, texture);
+  return `${words[0]!.toLowerCase()}${words.slice(1)} at ${dynamicMark(dynamic)}`;
+}
+
+/** Bars from and to, inclusive. */
+interface BarSpan {
+  readonly fromBar: number;
+  readonly toBar: number;
+}
+
+/** Notes that begin in some bars. */
+function notesIn(
+  score: Score,
+  { fromBar, toBar }: BarSpan,
+  isWanted: (note: Note) => boolean,
+): readonly Note[] {
+  const last = score.bars[toBar]!;
+  const from = score.bars[fromBar]!.startTicks;
+  const to = last.startTicks + last.durationTicks;
+  return score.notes.filter((n) => n.onsetTicks >= from && n.onsetTicks < to && !n.cue && isWanted(n));
+}
 
 /** What to do, with what softening the layer that covers most would give. */
 function remedyFor(
@@ -118,14 +194,11 @@ function remedyFor(
 }
 
 /** A layer's role and parts over some bars. */
-function layerInWords(id: string, bars: readonly CoveredBar[], score: Score, texture: Texture): string {
-  const parts = score.parts.length;
-  const cells = bars.flatMap((c) => texture.cells.slice(c.bar * parts, (c.bar + 1) * parts)).filter((c) =>
-    c.layer === id
-  );
-  const names = [...new Set(cells.map((c) => c.part))].sort((a, b) => a - b).map((p) => score.parts[p]!.name);
-  const shown = names.length > 4
-    ? `${names.slice(0, 3).join(", ")} and ${names.length - 3} more`
-    : names.join(", ");
-  return cells.length === 0 ? "What is held over from the bar before" : `The ${cells[0]!.role} (${shown})`;
+function layerInWords(id: string, where: BarSpan, score: Score, texture: Texture): string {
+  const parts = partsOfLayer(texture, score, { ...where, layer: id });
+  if (parts.length === 0) return "What is held over from the bar before";
+  const count = score.parts.length;
+  const cell = texture.cells.slice(where.fromBar * count, (where.toBar + 1) * count)
+    .find((c) => c.layer === id)!;
+  return `The ${cell.role} (${namesInWords(parts.map((p) => score.parts[p]!.name))})`;
 }

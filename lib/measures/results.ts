@@ -67,16 +67,236 @@ export interface BalanceLayer {
   readonly loudnessShare: Share;
 }
 
-/** A place where the lead sinks. */
+/** What a warning about sound is about. */
+export type BalanceWarningKind = "lead covered" | "low interval" | "rough";
+
+/** A place where something in the sound should be looked at. */
 export interface BalanceWarning {
+  /** What it is about. */
+  readonly kind: BalanceWarningKind;
   /** First bar index. */
   readonly fromBar: number;
   /** Last bar index, inclusive. */
   readonly toBar: number;
+  /** Printed first bar. */
+  readonly barNumber: string;
+  /** Beat of the first place, from 1. */
+  readonly beat: number;
   /** What happens, in a sentence. */
   readonly what: string;
   /** A way out, in a sentence. */
   readonly remedy: string;
+  /** The figure found. */
+  readonly figure: number;
+  /** The limit it is held against. */
+  readonly limit: number;
+  /** Unit of both. */
+  readonly unit: string;
+  /** For a covered lead, where they were worked out: ways out with what each gives, the best first. */
+  readonly remedies?: readonly Remedy[];
+}
+
+/** A change to the parts, as plain data; parts by name. */
+export type RemedyChange =
+  | {
+    /** Move what the parts play by octaves. */
+    readonly kind: "octave";
+    /** Names of the parts. */
+    readonly parts: readonly string[];
+    /** Octaves up or down. */
+    readonly octaves: number;
+  }
+  | {
+    /** Play at another dynamic. */
+    readonly kind: "dynamic";
+    /** Names of the parts. */
+    readonly parts: readonly string[];
+    /** Steps of the dynamic scale, up or down; held at ppp and fff. */
+    readonly steps: number;
+  }
+  | {
+    /** Let a resting part double another. */
+    readonly kind: "double";
+    /** Name of the part that doubles. */
+    readonly part: string;
+    /** Name of the part that is doubled. */
+    readonly of: string;
+    /** Octaves up or down from it. */
+    readonly octaves: number;
+  }
+  | {
+    /** Leave parts out. */
+    readonly kind: "rest";
+    /** Names of the parts. */
+    readonly parts: readonly string[];
+  };
+
+/** A way out, with what the measure says after it. */
+export interface Remedy {
+  /** The change in a few words. */
+  readonly what: string;
+  /** The change as data. */
+  readonly change: RemedyChange;
+  /** Audible share of the lead over the passage after the change. */
+  readonly audibleShare: Share;
+  /** How much that is more than before. */
+  readonly gainedShare: number;
+  /** Handbook difference after the change, in dB. */
+  readonly handbookDb: Decibels;
+  /** Power difference after the change, in dB. */
+  readonly powerDb: Decibels;
+  /** Whether it asks nothing impossible or risky of the players that was not asked before. */
+  readonly playable: boolean;
+  /** What it would ask of them, where it is not; otherwise empty. */
+  readonly caution: string;
+}
+
+/** How much one layer covers another. */
+export interface MaskingRow {
+  /** Layer that is covered. */
+  readonly masked: string;
+  /** Its role. */
+  readonly maskedRole: Role;
+  /** Its parts in words. */
+  readonly maskedParts: string;
+  /** Layer that covers it. */
+  readonly masker: string;
+  /** Its role. */
+  readonly maskerRole: Role;
+  /** Its parts in words. */
+  readonly maskerParts: string;
+  /** Share of the masked layer's loudness that goes when only the other sounds with it: 0 nothing, 1 all. */
+  readonly lostShare: Share;
+  /** Loudness of the masked layer alone in the beats they share, in sones, mean. */
+  readonly aloneSones: Sones;
+  /** What is left of it beside the other, in sones, mean. */
+  readonly partialSones: Sones;
+  /** Beats in which both sound. */
+  readonly beats: number;
+}
+
+/** A layer in one moment. */
+export interface MomentSoundLayer {
+  /** Layer id. */
+  readonly layer: string;
+  /** Its role. */
+  readonly role: Role;
+  /** Its parts that sound, in words. */
+  readonly parts: string;
+  /** Loudness alone, in sones. */
+  readonly aloneSones: Sones;
+  /** Loudness beside the others, in sones. */
+  readonly partialSones: Sones;
+  /** The latter over the former. */
+  readonly audibleShare: Share;
+}
+
+/** One layer at one place of the inner ear. */
+export interface MomentBand {
+  /** Layer id. */
+  readonly layer: string;
+  /** Its role. */
+  readonly role: Role;
+  /** Place on the ERB-number scale, in Cam. */
+  readonly cam: number;
+  /** Frequency that belongs to it, in Hz. */
+  readonly hz: number;
+  /** Excitation level in dB, relative to that of a 1 kHz tone at 0 dB. */
+  readonly levelDb: Decibels;
+  /** Specific loudness alone, in sones per Cam. */
+  readonly aloneSonesPerCam: number;
+  /** Specific loudness beside the other layers, in sones per Cam. */
+  readonly heardSonesPerCam: number;
+}
+
+/** One moment as the ear has it. */
+export interface MomentSound {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** Beat from 1. */
+  readonly beat: number;
+  /** Start in seconds. */
+  readonly onsetSeconds: Seconds;
+  /** Loudness of everything together, in sones. */
+  readonly wholeSones: Sones;
+  /** The layers, the loudest first. */
+  readonly layers: readonly MomentSoundLayer[];
+  /** A row for each layer and filter, from low to high. */
+  readonly bands: readonly MomentBand[];
+}
+
+/** Two notes that stand closer than their depth allows. */
+export interface LowInterval {
+  /** First bar index. */
+  readonly fromBar: number;
+  /** Last bar index, inclusive. */
+  readonly toBar: number;
+  /** Printed bar of the first place. */
+  readonly barNumber: string;
+  /** Beat of the first place, from 1. */
+  readonly beat: number;
+  /** Part with the lower note. */
+  readonly lowerPart: string;
+  /** Part with the upper note. */
+  readonly upperPart: string;
+  /** Lower sounding pitch of the deepest place. */
+  readonly lowerPitch: number;
+  /** Upper sounding pitch there. */
+  readonly upperPitch: number;
+  /** Size of the interval there. */
+  readonly semitones: number;
+  /** The interval in words, for example `minor third C#2–E2`. */
+  readonly interval: string;
+  /** Lowest pitch at which the table allows the interval's lower note. */
+  readonly limitPitch: number;
+  /** How far below the limit it lies there, in semitones. */
+  readonly below: number;
+  /** How long the two stand like this in all, in seconds. */
+  readonly seconds: Seconds;
+  /** How many places the row gathers. */
+  readonly places: number;
+}
+
+/** Roughness of one bar. */
+export interface RoughBar {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** Start in seconds. */
+  readonly onsetSeconds: Seconds;
+  /** Mean roughness of the moments that sound; null in silence. */
+  readonly roughness: number | null;
+  /** Roughness of the roughest moment; null in silence. */
+  readonly peak: number | null;
+  /** Beat of that moment, from 1; null in silence. */
+  readonly peakBeat: number | null;
+}
+
+/** How well the parts of one layer fuse. */
+export interface BlendRow {
+  /** Layer id. */
+  readonly layer: string;
+  /** Its role. */
+  readonly role: Role;
+  /** Its parts in words. */
+  readonly parts: string;
+  /** First bar index. */
+  readonly fromBar: number;
+  /** Last bar index, inclusive. */
+  readonly toBar: number;
+  /** Mean spectral centroid of the parts, weighted by power, in Hz. */
+  readonly centroidHz: number;
+  /** Standard deviation of the parts' centroids, in Cam: small where their colours are alike. */
+  readonly centroidSpreadCam: number;
+  /** Part with the brightest sound. */
+  readonly brightest: string;
+  /** Part with the darkest sound. */
+  readonly darkest: string;
+  /** Share of the parts' onsets that coincide with one of another part, 0 to 1. */
+  readonly onsetSynchrony: Share;
 }
 
 /** The balance measure. */
@@ -98,7 +318,7 @@ export interface Balance {
   readonly perLayer: readonly BalanceLayer[];
   /** One row per note of the lead. */
   readonly perNote: readonly BalanceNote[];
-  /** Places where the lead sinks, one per passage. */
+  /** Places where the lead sinks, one per passage; in a study also low intervals and rough places. */
   readonly warnings: readonly BalanceWarning[];
   /** Constants used. */
   readonly settings: Settings<Constants>;
@@ -120,11 +340,13 @@ export interface MomentumBar {
   readonly onsetsPerSecond: number;
   /** Pitch travel, semitones per second, mean over sounding parts; reported, not part of the index. */
   readonly pitchTravel: number;
-  /** Pulse salience, 0 to 1 (Parncutt 1994). */
+  /** Share of the attacks that carry a comfortable pulse, 0 to 1 (Parncutt 1994). */
   readonly pulseSalience: Share;
-  /** Regularity of the onsets, 0 to 1. */
+  /** Share of the attacks that continue a steady row, 0 to 1. */
   readonly regularity: Share;
-  /** Syncopation, sum of strengths per bar (Longuet-Higgins & Lee 1984). */
+  /** Share of the attacks that are held over a stronger position, by strength, 0 to 1. */
+  readonly syncopatedShare: Share;
+  /** Syncopation as written, sum of strengths per bar (Longuet-Higgins & Lee 1984). */
   readonly syncopation: number;
 }
 
@@ -142,6 +364,8 @@ export interface MomentumLayer {
   readonly onsetsPerSecond: number;
   /** Shapley value: its share of the bar's momentum; a bar's values sum to the bar's momentum. */
   readonly contribution: number;
+  /** Standard error of the contribution: 0 where it is exact, that is for up to 12 layers in a bar. */
+  readonly contributionError: number;
   /** Momentum of the layer alone. */
   readonly alone: number;
   /** What the bar loses without it. */

@@ -153,7 +153,10 @@ Deno.test("balance() of a strong masker leaves nothing of a soft lead, and a war
   assertLess(measured.whole.audibleShare!, 0.02);
   assertEquals(measured.whole.coveredShare, 1);
   assertEquals(measured.warnings.map((w) => [w.fromBar, w.toBar]), [[0, 1]]);
-  assertMatch(measured.warnings[0]!.what, /^Flute keeps \d+ % of its loudness$/);
+  assertMatch(
+    measured.warnings[0]!.what,
+    /^Flute, in its low register, keeps \d+ % of its loudness under the pad \(Trombones\) at fff$/,
+  );
   assertMatch(measured.warnings[0]!.remedy, /Trombones.*two dynamics softer.*would keep \d+ %/);
 });
 

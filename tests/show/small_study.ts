@@ -120,10 +120,16 @@ const balance: Balance = {
   perLayer: [],
   perNote: [],
   warnings: [{
+    kind: "lead covered",
     fromBar: 1,
     toBar: 1,
+    barNumber: "2",
+    beat: 1,
     what: "Flute 1 keeps 5 % of its loudness",
     remedy: "Let the cellos play two dynamics softer",
+    figure: 0.05,
+    limit: 0.1,
+    unit: "share of its loudness",
   }],
   settings: { coveredBelowShare: 0.1 },
 };

@@ -1,0 +1,55 @@
+/** Layers and their players in words. */
+import type { Score } from "../score/model.ts";
+import type { Texture } from "../texture/model.ts";
+
+/** Names in a sentence at most; the rest is counted. */
+const MOST_NAMES = 4;
+
+/**
+ * Parts of a layer over some bars, from top to bottom of the score.
+ *
+ * @param texture who does what
+ * @param score the score, for its number of parts
+ * @param where layer id, first and last bar
+ * @returns part indexes
+ */
+export function partsOfLayer(
+  texture: Texture,
+  score: Pick<Score, "parts">,
+  where: { readonly layer: string; readonly fromBar: number; readonly toBar: number },
+): readonly number[] {
+  const parts = score.parts.length;
+  const found = new Set<number>();
+  for (const cell of texture.cells.slice(where.fromBar * parts, (where.toBar + 1) * parts)) {
+    if (cell.layer === where.layer) found.add(cell.part);
+  }
+  return [...found].sort((a, b) => a - b);
+}
+
+/**
+ * Names of parts as a musician would say them: numbered ones together, many of them counted.
+ *
+ * @param names names of parts, in score order
+ * @param most how many are named at most
+ * @returns for example `Flute 1, Horn 1–4 and 3 more`
+ */
+export function namesInWords(names: readonly string[], most: number = MOST_NAMES): string {
+  const groups = joinNumbers(names);
+  const shown = groups.length > most
+    ? [...groups.slice(0, most - 1), `${groups.length - most + 1} more`]
+    : groups;
+  return shown.length < 2 ? shown[0] ?? "" : `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
+}
+
+/** `Horn 1`, `Horn 2`, `Horn 3` become `Horn 1–3`. */
+function joinNumbers(names: readonly string[]): readonly string[] {
+  const runs: { stem: string; first: number; last: number; name: string }[] = [];
+  for (const name of names) {
+    const numbered = /^(.*\S)\s(\d+)$/.exec(name);
+    const run = runs.at(-1);
+    const number = Number(numbered?.[2] ?? NaN);
+    if (run && numbered && run.stem === numbered[1] && run.last + 1 === number) run.last = number;
+    else runs.push({ stem: numbered?.[1] ?? name, first: number, last: number, name });
+  }
+  return runs.map((r) => r.last > r.first ? `${r.stem} ${r.first}–${r.last}` : r.name);
+}

@@ -85,13 +85,13 @@ export interface PartToJudge {
  *
  * @param score the score
  * @param settings constants
- * @param placesOf gives the places of a part: those that `find` finds now, or found before for the same part
+ * @param recallPlaces gives the places of a part: those that `find` finds now, or found before for the same part
  * @returns counts and findings
  */
 export function judgeParts(
   score: Score,
   settings: PlayabilitySettings,
-  placesOf: (part: PartToJudge, find: () => readonly Place[]) => readonly Place[],
+  recallPlaces: (part: PartToJudge, find: () => readonly Place[]) => readonly Place[],
 ): Playability {
   const clock = clockOf(score);
   const notes = soundingNotes(score);
@@ -116,7 +116,7 @@ export function judgeParts(
     // Of an instrument nobody knows, nothing can be said.
     if (part.instrumentFrom === "fallback") return [];
     const own = byPart.get(p) ?? [];
-    return placesOf({ written: part, notes: own, loudTutti }, () => findPlaces(part, p, own));
+    return recallPlaces({ written: part, notes: own, loudTutti }, () => findPlaces(part, p, own));
   });
   const findings = passagesOf(places.map((place) => underAssumedTempo(place, score.tempos)), score);
   return {

@@ -281,6 +281,8 @@ const KEPT_SIGNS: Readonly<Record<string, PlayingSign>> = {
   "uppermordent": "inverted-mordent",
   "pralltriller": "inverted-mordent",
   "arpeggio": "arpeggiate",
+  // Up to the note from no pitch in particular: a sign on one note, not a line between two.
+  "slide": "scoop",
 };
 
 /** Ends a bar, if anything was read in it. */

@@ -3,6 +3,7 @@ import { makeNote, sortNotes } from "../score/build.ts";
 import type { Bar, ChordSymbol, Note, Part, Score, Technique, Tempo, TempoBend } from "../score/model.ts";
 import { InputError } from "../errors.ts";
 import { dynamicCurve } from "./apply_dynamics.ts";
+import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { joinTies } from "./join_ties.ts";
@@ -258,6 +259,9 @@ function notesOf(
     "wavy line with one end only: the trill stands on its first note",
     applyWavyLines(heads, held, noteOf),
   );
+  const lines = applyGlissandi(heads, noteOf);
+  count("glissando or slide with one end only: not used", lines.oneEnd);
+  count("glissando or slide from a note to itself: not used", lines.toItself);
 
   const marks = part.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
   marks.sort((a, b) => a.ticks - b.ticks);
@@ -297,6 +301,7 @@ function notesOf(
       tremoloSlashes: head.tremoloSlashes,
       tremoloAlternates: head.tremoloAlternates,
       trill: note.trill,
+      ...(note.glissandi.length > 0 ? { glissandi: note.glissandi } : {}),
       noteheads: note.noteheads,
       grace: head.grace,
       cue: head.cue,

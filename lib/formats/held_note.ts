@@ -1,4 +1,5 @@
 /** A note on its way from note heads to the finished score: times absolute, ties and spans being worked out. */
+import type { Glissando } from "../score/model.ts";
 import type { RawNote } from "./raw_score.ts";
 
 /** One or more tied note heads. */
@@ -19,6 +20,8 @@ export interface HeldNote {
   slurStop: boolean;
   /** Trill, by sign or by wavy line. */
   trill: boolean;
+  /** Glissandi and slides that start here. */
+  readonly glissandi: Glissando[];
   /** A breath after it: on a tied note the mark stands at the last head. */
   breath: boolean;
 }

@@ -41,6 +41,7 @@ export function joinTies(
         slurStart: false,
         slurStop: false,
         trill: raw.trill,
+        glissandi: [],
         breath: raw.articulations.includes("breath"),
       };
       held.push(note);

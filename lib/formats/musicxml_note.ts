@@ -12,7 +12,7 @@ import {
   transpositionOf,
 } from "./musicxml_reading.ts";
 import { joinDynamic } from "./direction_words.ts";
-import { type RawNote, rawNote, type RawSpan } from "./raw_score.ts";
+import { type RawGlissando, type RawNote, rawNote, type RawSpan } from "./raw_score.ts";
 import { numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
 const STEPS = "CDEFGAB";
@@ -329,6 +329,10 @@ function readNotations(
       case "slur":
         addSpan(note.slurs, sign);
         break;
+      case "glissando":
+      case "slide":
+        addGlissando(note, sign, sign.name);
+        break;
       case "articulations":
         for (const articulation of sign.children) {
           const name = ARTICULATIONS[articulation.name];
@@ -419,6 +423,12 @@ function readOrnament(reading: MusicXmlReading, note: RawNote, ornament: XmlElem
 function addSpan(spans: RawSpan[], element: XmlElement): void {
   const { type, number } = element.attributes;
   if (type === "start" || type === "stop") spans.push({ type, number: wholeNumber(number ?? "", 1) });
+}
+
+function addGlissando(note: RawNote, element: XmlElement, kind: RawGlissando["kind"]): void {
+  const { type, number } = element.attributes;
+  if (type !== "start" && type !== "stop") return;
+  note.glissandi = [...note.glissandi, { kind, type, number: wholeNumber(number ?? "", 1) }];
 }
 
 function wholeNumber(text: string, otherwise: number): number {

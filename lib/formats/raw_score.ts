@@ -5,6 +5,7 @@
  */
 import type {
   Articulation,
+  Glissando,
   InstrumentChange,
   Part,
   PartGroup,
@@ -21,6 +22,12 @@ export interface RawSpan {
   readonly type: "start" | "stop";
   /** Number of the span. */
   readonly number: number;
+}
+
+/** An end of a glissando or slide. */
+export interface RawGlissando extends RawSpan {
+  /** Which of the two. */
+  readonly kind: Glissando["kind"];
 }
 
 /** A note head as found. */
@@ -69,6 +76,8 @@ export interface RawNote {
   slurs: RawSpan[];
   /** Wavy lines after a trill that begin or end here. */
   wavyLines: RawSpan[];
+  /** Glissandi and slides that begin or end here. */
+  glissandi: RawGlissando[];
 }
 
 /** Something written over the music that holds from its place on. */
@@ -182,6 +191,7 @@ export function rawNote(
     trill: false,
     slurs: [],
     wavyLines: [],
+    glissandi: [],
   };
 }
 

@@ -21,6 +21,10 @@ export interface ReadMidiOptions {
   readonly file?: string;
 }
 
+/** Every MIDI file is silent on this, and findings on tongue and bow hang on it. */
+const NO_SLURS =
+  "slurs: a MIDI file holds none, so every note counts as tongued or bowed anew; speeds reported as too fast may be easy under a slur";
+
 /** A part in the making: lines that are one instrument's. */
 interface MidiPart {
   readonly line: PlayedLine;
@@ -171,6 +175,7 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
   if (moved > 0) {
     add(`note moved to the musical grid, by at most ${farthest.toFixed(3)} of a quarter note`, moved);
   }
+  add(NO_SLURS, 1);
   const sorted = sortNotes(notes);
   let endTicks = 0;
   for (const note of sorted) endTicks = Math.max(endTicks, note.onsetTicks + note.durationTicks);

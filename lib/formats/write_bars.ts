@@ -5,6 +5,7 @@ import { accidentalsOfBar } from "./accidental_signs.ts";
 import type { PlacedSign } from "./write_signs.ts";
 import { furtherInstruments, xmlFurtherId, xmlInstrumentId } from "./write_part_list.ts";
 import { writeLeftBarline, writeRightBarline } from "./write_barlines.ts";
+import { numberGlissandi, type WrittenGlissando } from "./glissando_numbers.ts";
 import { notatePart, type WrittenEvent, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
 import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
 import { percussionDisplay } from "./percussion_display.ts";
@@ -35,6 +36,7 @@ interface Context {
     Note,
     { readonly starts: readonly number[]; readonly stops: readonly number[] }
   >;
+  readonly glissandi: ReadonlyMap<Note, readonly WrittenGlissando[]>;
   readonly percussionKeys: number;
   /** Places of what stands under a pause, as start and end in ticks. */
   readonly pauses: ReadonlySet<string>;
@@ -214,6 +216,10 @@ function writeNotations(
     if (tuplet.starts) inner.push(() => xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" }));
     if (tuplet.stops) inner.push(() => xml.leaf("tuplet", undefined, { type: "stop" }));
   }
+  // The line leaves the last of tied heads and arrives at the first.
+  for (const end of context.glissandi.get(note) ?? []) {
+    if (end.type === "start" ? ends : begins) inner.push(() => writeGlissando(xml, end));
+  }
   const trill = here((n) => n.trill);
   const wavy = trill && (head.tieStart || head.tieStop);
   const slashes = note.tremoloSlashes > 0 && !note.grace && firstOfChord;
@@ -261,6 +267,12 @@ function writeNotations(
   xml.open("notations");
   for (const write of inner) write();
   xml.close();
+}
+
+function writeGlissando(xml: XmlLines, end: WrittenGlissando): void {
+  const { kind, type, number, worded } = end;
+  const line = kind === "slide" ? "solid" : "wavy";
+  xml.leaf(kind, worded ? "gliss." : undefined, { type, number, "line-type": line });
 }
 
 /** What a `<note>` is written from. */
@@ -489,6 +501,7 @@ export function writeBars(
     paper,
     spellings,
     slurs: slursOf(score, paper),
+    glissandi: numberGlissandi(paper.notes),
     percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
     pauses: new Set(
       score.tempoBends?.filter((b) => b.kind === "pause").map((b) => `${b.onsetTicks}:${b.endTicks}`),

@@ -83,7 +83,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
 /**
  * Writes a score as MusicXML 4.0 (partwise), ready for any program that engraves: parts transposed for their
  * players, clefs and keys, note values split at beats and tied, tuplets, dynamics and hairpins where they
- * change, slurs, articulations, words for ways of playing, tremolo slashes, tempo and rehearsal marks,
+ * change, slurs, glissandi, articulations, words for ways of playing, tremolo slashes, tempo and rehearsal marks,
  * chord symbols, brackets by family, standard sound ids and player counts.
  *
  * Every key change stands in the file for each part as that part reads it. Verovio 6.3.0 takes one key for all
@@ -91,7 +91,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * not.
  *
  * Beams, stems and layout are left to the program that reads the file. Chord symbols stand at concert pitch.
- * A note that runs past the last bar is cut there. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
+ * A note that runs past the last bar is cut there; a glissando whose end is not in the score is left out. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
  *
  * @param score the score
  * @param options chord symbols, beams, multiple rests

@@ -1,5 +1,5 @@
 /** Changing the grid a score counts on. */
-import type { Part, Score } from "./model.ts";
+import type { Note, Part, Score } from "./model.ts";
 import type { Ticks } from "../units.ts";
 
 /** Greatest common divisor of two whole numbers. */
@@ -45,11 +45,19 @@ export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
       : {}),
     parts: score.parts.map((part) => finerPart(part, factor)),
     chords: score.chords.map((c) => ({ ...c, onsetTicks: c.onsetTicks * factor })),
-    notes: score.notes.map((n) => ({
-      ...n,
-      onsetTicks: n.onsetTicks * factor,
-      durationTicks: n.durationTicks * factor,
-    })),
+    notes: score.notes.map((note) => finerNote(note, factor)),
+  };
+}
+
+/** A note on the finer grid. */
+function finerNote(note: Note, factor: number): Note {
+  return {
+    ...note,
+    onsetTicks: note.onsetTicks * factor,
+    durationTicks: note.durationTicks * factor,
+    ...(note.glissandi
+      ? { glissandi: note.glissandi.map((g) => ({ ...g, lengthTicks: g.lengthTicks * factor })) }
+      : {}),
   };
 }
 

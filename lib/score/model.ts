@@ -55,6 +55,22 @@ export type PlayingSign =
   | "schleifer"
   | "arpeggiate";
 
+/**
+ * A line from one note to another, of which only the ends are written. It is kept as an interval and a length,
+ * so that a note may be moved or transposed with it.
+ */
+export interface Glissando {
+  /**
+   * `slide`: continuous, every pitch in between; `glissando`: over the notes in between, one after another.
+   * The names and the difference are those of MusicXML.
+   */
+  readonly kind: "slide" | "glissando";
+  /** Semitones from this note to the note it leads to; negative downwards. */
+  readonly semitones: number;
+  /** Ticks from the start of this note to the start of the note it leads to; 0 from a grace note to its main note. */
+  readonly lengthTicks: Ticks;
+}
+
 /** A pitch as spelt on paper: sounding unless said otherwise. */
 export interface Spelling {
   /** Letter A to G. */
@@ -99,6 +115,8 @@ export interface Note {
   readonly tremoloAlternates: boolean;
   /** Trill or similar ornament on the note. */
   readonly trill: boolean;
+  /** Glissandi and slides that start on this note, where there are any; on a tied note from its start. */
+  readonly glissandi?: readonly Glissando[];
   /** Note heads that were tied together to make it (1 for an untied note). */
   readonly noteheads: number;
   /** True for a grace note: no written length of its own. */

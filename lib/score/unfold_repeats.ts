@@ -1,6 +1,7 @@
 /** A score as it is played: repeats, endings and jumps written out. */
 import type { Ticks } from "../units.ts";
-import type { Bar, Note, Part, Score, WrittenLayer } from "./model.ts";
+import { glissandoEnd, placeOfEnd } from "./glissandi.ts";
+import type { Bar, Glissando, Note, Part, Score, WrittenLayer } from "./model.ts";
 import { playingOrder, type PlayingOrderOptions } from "./playing_order.ts";
 import { sortNotes } from "./build.ts";
 
@@ -64,15 +65,34 @@ function inStretch(note: Note, stretch: Stretch): Note | undefined {
   const from = Math.max(note.onsetTicks, fromTicks);
   const to = Math.min(end, toTicks);
   const cuts = Number(from > note.onsetTicks) + Number(to < end);
+  const { glissandi } = note;
   return {
     ...note,
     onsetTicks: from + shift,
     durationTicks: to - from,
+    ...(glissandi ? { glissandi: fromLaterOn(glissandi, from - note.onsetTicks) } : {}),
     noteheads: Math.max(1, note.noteheads - cuts),
     // After a jump there is nothing to be slurred from.
     ...(from === fromTicks && stretch.atBar > 0 && !note.grace ? { slurred: false } : {}),
     ...(held ? { slurStart: false } : {}),
   };
+}
+
+/** Glissandi of a note that is taken up later than it is written. */
+function fromLaterOn(glissandi: readonly Glissando[], ticks: Ticks): readonly Glissando[] {
+  return glissandi.map((g) => ({ ...g, lengthTicks: Math.max(0, g.lengthTicks - ticks) }));
+}
+
+/** Notes without the glissandi whose end is not where the players have gone. */
+function withEnds(notes: readonly Note[]): readonly Note[] {
+  if (!notes.some((n) => n.glissandi)) return notes;
+  const places = new Set(notes.map(placeOfEnd));
+  return notes.map((note) => {
+    const { glissandi, ...rest } = note;
+    if (!glissandi) return note;
+    const kept = glissandi.filter((g) => places.has(placeOfEnd(glissandoEnd(note, g))));
+    return kept.length > 0 ? { ...rest, glissandi: kept } : rest;
+  });
 }
 
 function partThrough(part: Part, stretches: readonly Stretch[]): Part {
@@ -118,7 +138,8 @@ function layersThrough(layers: readonly WrittenLayer[], stretches: readonly Stre
 /**
  * The score as it is played: every bar as often as the repeat signs, endings and jumps ask, in
  * {@linkcode playingOrder}. Printed bar numbers stay, so numbers come back. A note tied into a bar that is
- * reached by a jump is struck there; one tied out of a bar that is left by a jump ends there. The tempo, the
+ * reached by a jump is struck there; one tied out of a bar that is left by a jump ends there; a glissando across
+ * a jump is kept where the note it leads to follows in playing too. The tempo, the
  * chord symbol, the players and the instrument in force at a place on paper are in force whenever it is played.
  *
  * @param score the score, as printed; not changed
@@ -166,7 +187,7 @@ export function unfoldRepeats(score: Score, options: PlayingOrderOptions = {}): 
   return {
     ...score,
     bars,
-    notes: sortNotes(notes),
+    notes: sortNotes(withEnds(notes)),
     tempos: heldThrough(score.tempos, stretches, "onsetTicks"),
     chords: heldThrough(score.chords, stretches, "onsetTicks"),
     parts: score.parts.map((part) => partThrough(part, stretches)),

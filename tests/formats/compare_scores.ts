@@ -15,6 +15,10 @@ const FACTS: Readonly<Record<string, (note: Note, quarter: number) => unknown>> 
   slurStop: (n) => n.slurStop,
   tremolo: (n) => `${n.tremoloSlashes}${n.tremoloAlternates}`,
   trill: (n) => n.trill,
+  glissandi: (n, q) =>
+    (n.glissandi ?? []).map((g) => `${g.kind} ${g.semitones} ${(g.lengthTicks / q).toFixed(6)}`).sort().join(
+      "+",
+    ),
   kind: (n) => `${n.grace}${n.cue}${n.unpitched}`,
   spelling: (n) => n.spelling && `${n.spelling.step}${n.spelling.alter}`,
 };

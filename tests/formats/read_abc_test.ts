@@ -158,6 +158,13 @@ Deno.test("decorations: dynamics, hairpins, accents, staccato, trill (4.14)", ()
   assertEquals(pick(reached, "dynamic"), [3, 3.75, 4.5, 5.25, 6]);
 });
 
+Deno.test("a slide up to a note is a scoop: it starts from no note, so it is no line between two (4.14, from memory)", () => {
+  const s = tune("!slide!A4 ~B4");
+  assertEquals(s.notes[0]!.signs, ["scoop"]);
+  assertEquals(s.notes.flatMap((n) => n.glissandi ?? []), []);
+  assertEquals(noticed(s)["decoration !roll!: not used"], 1);
+});
+
 Deno.test("pauses, rit. and words about players are kept (4.14, 4.19)", () => {
   const s = tune('"^a 2"A4 "^rit."B4 | HA6 !fermata!!upbow!B2');
   const eighth = s.ticksPerQuarter / 2;

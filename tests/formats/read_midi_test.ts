@@ -55,6 +55,11 @@ const quarters = (score: Score) =>
   ) => [n.onsetTicks / score.ticksPerQuarter, n.durationTicks / score.ticksPerQuarter, n.soundingPitch]);
 const noticed = (score: Score, text: string) => score.notices.find((n) => n.what.includes(text));
 
+Deno.test("MIDI read: a reader is told once that the file cannot hold slurs", () => {
+  const score = readMidi(file([[...note(0, 60, 96), ...note(0, 62, 96)]]));
+  assertEquals([noticed(score, "slurs")?.count, score.notes.some((n) => n.slurred)], [1, false]);
+});
+
 Deno.test("MIDI read: running status and velocity 0 for the end of a note", () => {
   const score = readMidi(file([[[0, 0x90, 60, 80], [96, 60, 0], [0, 62, 80], [96, 62, 0]]]));
   assertEquals(quarters(score), [[0, 1, 60], [1, 1, 62]]);

@@ -742,3 +742,81 @@ Deno.test("groups of parts are kept with their names; parts without music leave 
     { parts: ["B", "D"], symbol: "square" },
   ]);
 });
+
+const line = (kind: "glissando" | "slide", type: string, number = 1) =>
+  `<${kind} type="${type}" number="${number}"/>`;
+
+Deno.test("glissandi and slides are kept on the note they start from, with interval and length", () => {
+  const s = score([
+    note("C4", 4, { notations: line("slide", "start") }) +
+    note("G4", 4, { notations: line("slide", "stop") + line("glissando", "start") }) +
+    note("A4", 2) + note("B4", 2) + note("C3", 4, { notations: line("glissando", "stop") }),
+  ]);
+  assertEquals(pick(s, "glissandi"), [
+    [{ kind: "slide", semitones: 7, lengthTicks: 4 }],
+    [{ kind: "glissando", semitones: -19, lengthTicks: 8 }],
+    undefined,
+    undefined,
+    undefined,
+  ]);
+  assertEquals(s.notices, noticesOfTempo(s));
+  assertEquals(JSON.parse(JSON.stringify(s)), s);
+});
+
+Deno.test("glissandi of a chord lead each to its own note, numbered apart or alike; from a tied note from its start", () => {
+  const chord = (second: number) =>
+    score([
+      note("C4", 8, { tie: ["start"] }) + note("E4", 8, { chord: true, tie: ["start"] }) +
+      note("C4", 4, { tie: ["stop"], notations: line("slide", "start") }) +
+      note("E4", 4, { chord: true, tie: ["stop"], notations: line("slide", "start", second) }) +
+      note("D4", 4, { notations: line("slide", "stop") }) +
+      note("G4", 4, { chord: true, notations: line("slide", "stop", second) }),
+    ]);
+  for (const s of [chord(1), chord(2)]) {
+    assertEquals(pick(s, "glissandi"), [
+      [{ kind: "slide", semitones: 2, lengthTicks: 12 }],
+      [{ kind: "slide", semitones: 3, lengthTicks: 12 }],
+      undefined,
+      undefined,
+    ]);
+  }
+});
+
+Deno.test("a slide out of a grace note or into one, on a transposing part, over a finer grid", () => {
+  const s = score([
+    grace("C4", line("slide", "start")) + note("G4", 4, { notations: line("slide", "stop") }) +
+    note("C4", 1.5, { notations: line("slide", "start") }) + note("C4", 2.5) +
+    grace("D4", line("slide", "stop")) + note("E4", 8),
+  ], { attributes: "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>" });
+  const found = s.notes.flatMap((n) => n.glissandi ?? []);
+  assertEquals(found, [{ kind: "slide", semitones: 7, lengthTicks: 0 }, {
+    kind: "slide",
+    semitones: 2,
+    lengthTicks: s.ticksPerQuarter,
+  }]);
+});
+
+Deno.test("a glissando that lacks an end, or ends on its own tied note, is a notice; the notes stay", () => {
+  const of = (s: Score) =>
+    s.notices.filter((n) => n.what.startsWith("glissando")).map((n) => [n.what, n.count, n.part, n.bar]);
+  const oneEnd = "glissando or slide with one end only: not used";
+  const start = score([note("C4", 16), note("D4", 16, { notations: line("slide", "start") })]);
+  assertEquals(of(start), [[oneEnd, 1, "Violin", "2"]]);
+  const stop = score([note("C4", 16, { notations: line("glissando", "stop", 3) })]);
+  assertEquals(of(stop), [[oneEnd, 1, "Violin", "1"]]);
+  // The first start has lost its stop; a slide does not end a glissando.
+  const lost = score([
+    note("C4", 4, { notations: line("slide", "start") }) +
+    note("D4", 4, { notations: line("slide", "start") }) +
+    note("E4", 4, { notations: line("glissando", "stop") }) +
+    note("F4", 4, { notations: line("slide", "stop") }),
+  ]);
+  assertEquals(of(lost), [[oneEnd, 2, "Violin", "1"]]);
+  assertEquals(pick(lost, "glissandi")[1], [{ kind: "slide", semitones: 3, lengthTicks: 8 }]);
+  const itself = score([
+    note("C4", 8, { tie: ["start"], notations: line("slide", "start") }) +
+    note("C4", 8, { tie: ["stop"], notations: line("slide", "stop") }),
+  ]);
+  assertEquals(of(itself), [["glissando or slide from a note to itself: not used", 1, "Violin", "1"]]);
+  assertEquals([start, stop, lost, itself].map((s) => s.notes.length), [2, 1, 4, 1]);
+});

@@ -179,7 +179,14 @@ export function fullScore(): Score {
     { part: 7, at: 3, length: 1, pitch: 60, technique: "pizzicato" },
     { part: 7, at: 5, length: 1, pitch: 60 },
     { part: 7, at: 7, length: 1, pitch: 60, technique: "sul ponticello" },
-    { part: 8, at: 1, length: 4, pitch: 48 },
+    {
+      part: 8,
+      at: 1,
+      length: 4,
+      pitch: 48,
+      glissandi: [{ kind: "slide", semitones: 7, lengthTicks: 4 * QUARTER }],
+    },
+    { part: 8, at: 5, length: 4, pitch: 55 },
     { part: 9, at: 1, length: 4, pitch: 36 },
     { part: 9, at: 9, length: 5, pitch: 38 },
   ];

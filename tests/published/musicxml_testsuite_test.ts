@@ -174,4 +174,21 @@ if (folder) {
     }
     assertEquals(written, 132);
   });
+
+  Deno.test("the lines of the two files with glissandi and slides lead where they are drawn", () => {
+    const lines = (file: string) => {
+      const score = readScoreBytes(Deno.readFileSync(new URL(`xmlFiles/${file}`, folder)), { file });
+      return score.notes.flatMap((n) =>
+        (n.glissandi ?? []).map((g) =>
+          `${g.kind} ${g.semitones} over ${g.lengthTicks / score.ticksPerQuarter}`
+        )
+      );
+    };
+    // G4 to F5, drawn in five ways as a glissando and in five as a slide; B4 to F5 and to C4.
+    assertEquals(lines("33h-Spanners-Glissando.xml"), [
+      ...Array(5).fill("glissando 10 over 1"),
+      ...Array(5).fill("slide 10 over 1"),
+    ]);
+    assertEquals(lines("33a-Spanners.xml"), ["glissando 6 over 1", "slide -11 over 1"]);
+  });
 }

@@ -1,5 +1,5 @@
 import { assertEquals, assertThrows } from "@std/assert";
-import { InputError, makeNote, playingOrder, readAbc, unfoldRepeats } from "ripieno";
+import { InputError, makeNote, playingOrder, readAbc, refineGrid, unfoldRepeats } from "ripieno";
 import type { BarRepeat, Score } from "ripieno";
 import { QUARTER, scoreOf } from "../formats/small_scores.ts";
 
@@ -133,4 +133,46 @@ Deno.test("layers of a setting are there each time their bars are played, with t
   const unfolded = unfoldRepeats({ ...base, notes: [note], layers: [layer] });
   assertEquals(unfolded.layers!.map((l) => [l.id, l.fromBar, l.toBar]), [["a", 0, 0], ["a, time 2", 1, 2]]);
   assertEquals(unfolded.notes.map((n) => n.layer), ["a", "a, time 2"]);
+});
+
+Deno.test("a glissando across a jump is played where the note it leads to follows, and shortened with a note taken up late", () => {
+  const glissandi = [{ kind: "slide", semitones: 4, lengthTicks: 4 * QUARTER }] as const;
+  const notes = [
+    { at: 0, length: 4, pitch: 60, glissandi },
+    { at: 4, length: 4, pitch: 64, glissandi },
+    { at: 8, length: 4, pitch: 68 },
+  ];
+  const ends = (repeats: readonly (BarRepeat | undefined)[]) =>
+    unfoldRepeats(scoreOf(repeats.map((repeat) => repeat ? { repeat } : {}), { notes })).notes.map((n) =>
+      (n.glissandi ?? []).map((g) => n.soundingPitch + g.semitones)
+    );
+  // Bar 2 goes back to bar 1 the first time, and on to bar 3 the second.
+  assertEquals(ends([undefined, { times: 2 }, undefined]), [[64], [], [64], [68], []]);
+  const held = [{
+    at: 0,
+    length: 6,
+    pitch: 60,
+    noteheads: 2,
+    glissandi: [{ ...glissandi[0], lengthTicks: 6 * QUARTER }],
+  }, {
+    at: 6,
+    length: 2,
+    pitch: 64,
+  }];
+  const again = unfoldRepeats(scoreOf([{}, { repeat: { start: true, times: 2 } }], { notes: held })).notes;
+  assertEquals(again.map((n) => n.glissandi?.[0]?.lengthTicks), [
+    6 * QUARTER,
+    undefined,
+    2 * QUARTER,
+    undefined,
+  ]);
+});
+
+Deno.test("a finer grid counts the length of a glissando in its own ticks", () => {
+  const glissandi = [{ kind: "glissando", semitones: 12, lengthTicks: 2 * QUARTER }] as const;
+  const score = scoreOf([{}], {
+    notes: [{ at: 0, length: 2, pitch: 60, glissandi }, { at: 2, length: 2, pitch: 72 }],
+  });
+  const finer = refineGrid(score, 7);
+  assertEquals(finer.notes[0]!.glissandi![0]!.lengthTicks, 2 * finer.ticksPerQuarter);
 });

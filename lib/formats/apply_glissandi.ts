@@ -1,0 +1,76 @@
+/** Glissandi and slides: from their two ends to an interval and a length on the note they start from. */
+import type { HeldNote } from "./held_note.ts";
+import type { RawGlissando, RawNote } from "./raw_score.ts";
+
+/** A start that waits for its end. */
+interface OpenGlissando {
+  readonly span: RawGlissando;
+  readonly head: RawNote;
+  readonly note: HeldNote;
+}
+
+/** What could not be used. */
+export interface LooseGlissandi {
+  /** Heads with a start or a stop that has no other end. */
+  readonly oneEnd: readonly RawNote[];
+  /** Heads with a line that ends on the same tied note it starts from. */
+  readonly toItself: readonly RawNote[];
+}
+
+/**
+ * Pairs starts and stops by kind and number, those of one voice first; the notes of a chord, which some files
+ * number alike, in the order of the file. A start whose number begins anew later on has lost its stop.
+ *
+ * @param heads note heads of one part, by onset
+ * @param noteOf from note head to note, with all ties joined; the notes are given their glissandi
+ * @returns the heads of lines that could not be used
+ */
+export function applyGlissandi(
+  heads: readonly RawNote[],
+  noteOf: ReadonlyMap<RawNote, HeldNote>,
+): LooseGlissandi {
+  const oneEnd: RawNote[] = [];
+  const toItself: RawNote[] = [];
+  let open: readonly OpenGlissando[] = [];
+  for (const head of heads) {
+    if (head.glissandi.length === 0) continue;
+    const note = noteOf.get(head)!;
+    for (const span of head.glissandi.filter((s) => s.type === "stop")) {
+      const waiting = open.filter((o) => isSame(o.span, span) && isBefore(o.head, head));
+      const start = waiting.find((o) => o.head.voice === head.voice) ?? waiting[0];
+      if (!start) {
+        oneEnd.push(head);
+        continue;
+      }
+      open = open.filter((o) => o !== start);
+      const { kind } = span;
+      if (start.note === note) toItself.push(start.head);
+      else {
+        start.note.glissandi.push({
+          kind,
+          semitones: head.soundingPitch - start.head.soundingPitch,
+          lengthTicks: note.onsetTicks - start.note.onsetTicks,
+        });
+      }
+    }
+    for (const span of head.glissandi.filter((s) => s.type === "start")) {
+      const lost = open.filter((o) =>
+        isSame(o.span, span) && o.head.voice === head.voice && isBefore(o.head, head)
+      );
+      oneEnd.push(...lost.map((o) => o.head));
+      open = [...open.filter((o) => !lost.includes(o)), { span, head, note }];
+    }
+  }
+  return { oneEnd: [...oneEnd, ...open.map((o) => o.head)], toItself };
+}
+
+function isSame(a: RawGlissando, b: RawGlissando): boolean {
+  return a.kind === b.kind && a.number === b.number;
+}
+
+/** Heads come by onset: one stands before another when it begins earlier, or is a grace note at the same place. */
+function isBefore(a: RawNote, b: RawNote): boolean {
+  if (a === b) return false;
+  return a.bar < b.bar || a.bar === b.bar && (a.offsetTicks < b.offsetTicks ||
+        a.offsetTicks === b.offsetTicks && a.grace);
+}

@@ -65,8 +65,14 @@ export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readon
   }));
 }
 
-/** Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`. */
-function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
+/**
+ * Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`.
+ *
+ * @param name the name
+ * @param seats the orchestra
+ * @returns their indexes; none when nobody is called so
+ */
+export function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
   const wanted = name.trim().toLowerCase();
   const exact = seats.findIndex((s) => s.part.name.toLowerCase() === wanted);
   if (exact >= 0) return [exact];
@@ -100,7 +106,7 @@ export function placeAssignments(
       remedy: "Add at least one passage with a lead",
     });
   }
-  const takenBy = new Map<string, PlacedAssignment>();
+  const takenBy = new Map<number, PlacedAssignment>();
   const layersOf = new Map<string, number>();
   return plan.passages.flatMap((passage) => {
     const [fromBar, toBar] = barsOf(plan, passage, bars);
@@ -127,7 +133,7 @@ export function placeAssignments(
       };
       for (const seat of entry.seats) {
         for (let b = fromBar; b <= toBar; b++) {
-          const other = takenBy.get(`${seat} ${b}`);
+          const other = takenBy.get(seat * bars.length + b);
           if (other) {
             throw placeError(plan, assignment, {
               problem: `"${seats[seat]!.part.name}" has two roles in bar ${
@@ -137,7 +143,7 @@ export function placeAssignments(
               remedy: "Give each part one role at a time, or use another player of the section",
             });
           }
-          takenBy.set(`${seat} ${b}`, entry);
+          takenBy.set(seat * bars.length + b, entry);
         }
       }
       return entry;

@@ -36,6 +36,19 @@ const STROKE_WORDS: Readonly<Record<string, LayerArticulation>> = {
   portato: "portato",
 };
 
+/** The words that {@linkcode articulationOf} knows. */
+export const ARTICULATION_WORDS: readonly string[] = Object.keys(STROKE_WORDS).filter((w) => w !== "");
+
+/**
+ * The articulation a word in a plan stands for.
+ *
+ * @param word for example `tongued`; an empty one is plain
+ * @returns the articulation, or undefined when the word is none
+ */
+export function articulationOf(word: string): LayerArticulation | undefined {
+  return Object.hasOwn(STROKE_WORDS, word) ? STROKE_WORDS[word] : undefined;
+}
+
 const TECHNIQUES: readonly Technique[] = [
   "ordinario",
   "pizzicato",
@@ -327,12 +340,12 @@ function readRow(
   const role = field("role").toLowerCase();
   if (role === "") throw planError("no role is given", at("role"), `Use one of ${GIVEN_ROLES.join(", ")}`);
   const stroke = field("articulation").toLowerCase();
-  const articulation = Object.hasOwn(STROKE_WORDS, stroke) ? STROKE_WORDS[stroke] : undefined;
+  const articulation = articulationOf(stroke);
   if (articulation === undefined) {
     throw planError(
       `"${field("articulation")}" is not an articulation`,
       at("articulation"),
-      `Use one of ${Object.keys(STROKE_WORDS).filter((w) => w !== "").join(", ")}`,
+      `Use one of ${ARTICULATION_WORDS.join(", ")}`,
     );
   }
   const technique = field("technique").toLowerCase() || "ordinario";

@@ -1,0 +1,171 @@
+/** Measuring the settings of a sweep one after the other, with a memory of what they share. */
+import { InputError } from "../errors.ts";
+import type { OrchestraPart } from "../instruments/orchestra.ts";
+import { balance } from "../measures/balance.ts";
+import { freshness } from "../measures/freshness.ts";
+import { gatherFindings } from "../measures/gather_findings.ts";
+import { momentum } from "../measures/momentum.ts";
+import { judgeParts, PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
+import type { Place as PlayabilityPlace } from "../measures/playability_place.ts";
+import type { Freshness, Playability, Severity } from "../measures/results.ts";
+import type { Note, Score } from "../score/model.ts";
+import { applySettings } from "../settings.ts";
+import type { Texture } from "../texture/model.ts";
+import { textureOf } from "../texture/recognise.ts";
+import { checkedGrid, type SweepGrid } from "./grid.ts";
+import type { Plan } from "./plan.ts";
+import { type Realised, realiserOf } from "./realiser.ts";
+import type { Sketch } from "./sketch.ts";
+import type { SweepMeasure, SweepRow } from "./sweep_rows.ts";
+import type { LayersOf } from "./vary.ts";
+
+/** Everything a sweep's rows depend on, as plain data that can be handed to another thread. */
+export interface SweepJob {
+  /** The plan the choices are put into. */
+  readonly plan: Plan;
+  /** The choices. */
+  readonly grid: SweepGrid;
+  /** The sketch where the grid has none; null where it has. */
+  readonly sketch: Sketch | null;
+  /** Who can play. */
+  readonly orchestra: readonly OrchestraPart[];
+  /** Which layers the choices apply to; null where the grid says it. */
+  readonly layers: LayersOf | null;
+  /** What is measured. */
+  readonly measures: readonly SweepMeasure[];
+  /** Whether what nobody can play is refused rather than measured. */
+  readonly refuseImpossible: boolean;
+}
+
+/**
+ * Prepares the measuring of a sweep's settings. Settings that follow each other share most of their parts, so the
+ * parts, their findings and their texture are kept for a while; the rows are the same without.
+ *
+ * @param job the sweep
+ * @returns a function from the number of a setting, counted from 0, to its row
+ */
+export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
+  const { valuesOf, planOf } = checkedGrid(job.plan, job.grid, {
+    orchestra: job.orchestra,
+    layers: job.layers ?? undefined,
+  });
+  const asked = new Set(job.measures);
+  const realisers = new Map<string, (plan: Plan) => Realised>();
+  const realiserFor = (name: string | undefined) => {
+    const key = name ?? "";
+    let realiser = realisers.get(key);
+    if (realiser === undefined) {
+      const sketch = name === undefined ? job.sketch! : job.grid.sketch![name]!;
+      realiser = realiserOf(sketch, { orchestra: job.orchestra, refuseImpossible: false });
+      realisers.set(key, realiser);
+    }
+    return realiser;
+  };
+  const judged = partMemory();
+  const textures = new WeakMap<readonly Note[], { readonly layers: string; readonly texture: Texture }>();
+  const fresh = new WeakMap<Texture, { readonly tempos: string; readonly whole: Freshness["whole"] }>();
+
+  const textureFor = (score: Score): Texture => {
+    const layers = JSON.stringify(score.layers);
+    let known = textures.get(score.notes);
+    if (known?.layers !== layers) {
+      known = { layers, texture: textureOf(score) };
+      textures.set(score.notes, known);
+    }
+    return known.texture;
+  };
+  const freshnessFor = (score: Score, texture: Texture): Freshness["whole"] => {
+    const tempos = JSON.stringify(score.tempos);
+    let known = fresh.get(texture);
+    if (known?.tempos !== tempos) {
+      known = { tempos, whole: freshness(score, { texture }).whole };
+      fresh.set(texture, known);
+    }
+    return known.whole;
+  };
+
+  return (setting) => {
+    const values = valuesOf(setting);
+    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
+    const empty: SweepRow = { setting: setting + 1, ...values, ...NOTHING };
+    let realised: Realised;
+    try {
+      realised = realiserFor(sketchName)(planOf(setting));
+    } catch (error) {
+      if (error instanceof InputError) return { ...empty, refused: reasonOf(error, values) };
+      throw error;
+    }
+    const { score, refusalFor } = realised;
+    const found = asked.has("playability") || job.refuseImpossible ? judged(score) : undefined;
+    const counts = found && asked.has("playability") ? countsOf(found) : {};
+    const refusal = job.refuseImpossible ? refusalFor(found!.findings) : undefined;
+    if (refusal) return { ...empty, ...counts, refused: reasonOf(refusal, values) };
+
+    const texture = textureFor(score);
+    const heard = asked.has("momentum") || asked.has("balance") ? balance(score, { texture }) : undefined;
+    const row: { -readonly [K in keyof SweepRow]: SweepRow[K] } = { ...empty, ...counts };
+    if (heard && asked.has("momentum")) {
+      const { whole, perRole } = momentum(score, { texture, balance: heard });
+      const lead = perRole.find((r) => r.role === "lead")?.contribution ?? 0;
+      row.momentum = whole.momentum;
+      row.attackRate = whole.attackRate;
+      row.secondaryShare = whole.momentum > 0 ? Math.max(0, 1 - lead / whole.momentum) : 0;
+    }
+    if (heard && asked.has("balance")) {
+      row.audibleShare = heard.whole.audibleShare;
+      row.powerDb = heard.whole.powerDb;
+      row.handbookDb = heard.whole.handbookDb;
+    }
+    if (asked.has("freshness")) {
+      const { freshness, barsBetweenChanges } = freshnessFor(score, texture);
+      row.freshness = freshness;
+      row.barsBetweenChanges = barsBetweenChanges;
+    }
+    return row;
+  };
+}
+
+const NOTHING: Omit<SweepRow, "setting"> = {
+  refused: null,
+  momentum: null,
+  attackRate: null,
+  secondaryShare: null,
+  audibleShare: null,
+  powerDb: null,
+  handbookDb: null,
+  freshness: null,
+  barsBetweenChanges: null,
+  impossible: null,
+  risky: null,
+  tiring: null,
+};
+
+/** The refusal without the plan's name, which only repeats the row's choices. */
+function reasonOf(error: InputError, values: Readonly<Record<string, unknown>>): string {
+  return error.message.replace(` (${Object.values(values).join(", ")})`, "");
+}
+
+function countsOf(found: Playability): Readonly<Record<"impossible" | "risky" | "tiring", number>> {
+  const gathered = gatherFindings(found.findings);
+  const count = (severity: Severity) => gathered.filter((f) => f.severity === severity).length;
+  return { impossible: count("impossible"), risky: count("risky"), tiring: count("tiring") };
+}
+
+/** Playability that remembers parts: a line that another setting had is known by its notes, which are shared. */
+function partMemory(): (score: Score) => Playability {
+  const settings = applySettings("playability", PLAYABILITY_CONSTANTS);
+  const known = new WeakMap<Note, Map<string, readonly PlayabilityPlace[]>>();
+  return (score) => {
+    const tempos = JSON.stringify(score.tempos);
+    return judgeParts(score, settings, ({ written, notes, loudTutti }, find) => {
+      const first = notes[0];
+      if (first === undefined) return find();
+      const ofLine = known.get(first) ?? new Map<string, readonly PlayabilityPlace[]>();
+      known.set(first, ofLine);
+      const key = `${written.name} ${written.players} ${tempos} ${[...loudTutti].join()}`;
+      let places = ofLine.get(key);
+      if (places === undefined) ofLine.set(key, places = find());
+      return places;
+    });
+  };
+}

@@ -1,6 +1,5 @@
 /** Numbers recognition decides by, counted by hand on short examples. */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { likenessOf, relationOf, UNISON_FROM_SHARE } from "../../lib/texture/doublings.ts";
 import { type CellFeatures, cellFeatures, isPitched, WINDOW_QUARTERS } from "../../lib/texture/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { nameFigure } from "../../lib/texture/name_figure.ts";
@@ -66,45 +65,6 @@ Deno.test("rests are silent, notes held over sound, percussion has no pitch", ()
     false,
   ]]);
   assertEquals(features.slice(0, 2).map(isPitched), [true, false]);
-});
-
-Deno.test("unison holds over octaves, rhythm over other notes, neither over nothing in common", () => {
-  const [tune, octave, thirds, other, rest] = cellFeatures(example([
-    ["violin", "A5:3/2 G5:1/2 F5:1 D6:1"],
-    ["cello", "A3:3/2 G3:1/2 F3:1 D4:1"],
-    ["viola", "F4:3/2 E4:1/2 D4:1 B4:1"],
-    ["horn in F", "r:1/2 A4:1 G4:5/2"],
-    ["flute", "r:4"],
-  ])) as [CellFeatures, CellFeatures, CellFeatures, CellFeatures, CellFeatures];
-  assertEquals(
-    [octave, thirds, other, rest].map((f) => relationOf(tune, f)),
-    ["unison", "rhythm", "none", "none"],
-  );
-  for (const f of [octave, thirds, other, rest]) assertEquals(relationOf(tune, f), relationOf(f, tune));
-  assertEquals(relationOf(rest, rest), "none");
-});
-
-Deno.test("likeness is counted from notes in common, here and nearby, from onsets, and from lengths", () => {
-  const likeness = (differing: number) => {
-    const notes = Array.from({ length: 16 }, (_, i) => (i < differing ? "D5:1/4" : "C5:1/4"));
-    const [a, b] = cellFeatures(example([["violin", "(C5:1/4)x16"], ["oboe", notes.join(" ")]]));
-    assertEquals(relationOf(a!, b!), likenessOf(a!, b!) >= UNISON_FROM_SHARE ? "unison" : "rhythm");
-    return likenessOf(a!, b!);
-  };
-  // n differing notes leave (16 - n) common ones of 16 + n in all; 1 of 1.45 is for notes, the rest for times.
-  for (const n of [0, 1, 2, 8, 16]) {
-    assertAlmostEquals(likeness(n), ((16 - n) / (16 + n) + 0.45) / 1.45, 1e-12);
-  }
-});
-
-Deno.test("two parts that meet on one note are together only where their neighbours agree", () => {
-  const score = example([
-    ["violin", "A5:2 G5:2 A5:4 F5:2 D5:2"],
-    ["horn in F", "F4:4 A4:4 D4:4"],
-    ["oboe", "A5:2 G5:2 A5:4 F5:2 D5:2"],
-  ]);
-  const [violin, horn, oboe] = cellFeatures(score).slice(3, 6) as [CellFeatures, CellFeatures, CellFeatures];
-  assertEquals([relationOf(violin, horn), relationOf(violin, oboe)], ["rhythm", "unison"]);
 });
 
 Deno.test("every quick figure of the table is named by its own rhythm", () => {

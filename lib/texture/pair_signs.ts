@@ -1,0 +1,155 @@
+/** Signs that two parts do the same: named numbers per bar, read in the bar and with the bars beside it. */
+import type { Note, Score } from "../score/model.ts";
+import { strokeCount } from "../score/tremolo.ts";
+import type { Share } from "../units.ts";
+import type { CellFeatures } from "./features.ts";
+import { common, onsetAndPitchClass } from "./overlaps.ts";
+
+/** What is compared over a span of bars. */
+const COMPARED = ["notes", "agree", "lengths", "pace", "together", "repeats"] as const;
+
+/**
+ * Names of the signs, in the order of a row. Each is read in the bar and over three bars: notes begun at the same
+ * time on the same pitch class, time spent on the same pitch class, how nearly notes begun together last equally
+ * long, how nearly both strike equally often, how often both move by the same interval, and how far one repeats its
+ * notes more than the other.
+ */
+export const PAIR_SIGNS: readonly string[] = ["bar", "near"].flatMap((span) =>
+  COMPARED.map((sign) => `${span} ${sign}`)
+);
+
+/** When two parts can be in unison or octaves at all; model assumptions. */
+const MEETING = {
+  /** They spend this share of the time both sound on the same pitch class, in the bar or around it. */
+  whileBothSound: 1 / 3,
+  /**
+   * Where one of them begins a single note in the bar, a chord tone may meet a tune: of all notes in the bar and those
+   * beside it, they must have this share in common.
+   */
+  aroundSingleNote: 1 / 3,
+} as const;
+
+/** What two parts have in common in a bar. */
+export interface Pair {
+  /** Numbers in the order of {@linkcode PAIR_SIGNS}. */
+  readonly row: readonly number[];
+  /** Share of the time either sounds, in the bar and those beside it, that both are on the same pitch class. */
+  readonly agree: Share;
+  /** Whether they meet often enough to be in unison or octaves at all. */
+  readonly meets: boolean;
+}
+
+/** Smaller over larger, 1 where both are nothing. */
+const ratio = (a: number, b: number): Share => Math.max(a, b) === 0 ? 1 : Math.min(a, b) / Math.max(a, b);
+
+/** Share of all members that two ascending lists have in common. */
+export function overlap(a: readonly number[], b: readonly number[]): Share {
+  const shared = common(a, b);
+  return shared / Math.max(1, a.length + b.length - shared);
+}
+
+/** Ticks that sound in a span: of the one or the other, of both, and of both on the same pitch class. */
+function timesOf(
+  a: readonly Note[],
+  b: readonly Note[],
+  [from, to]: readonly [number, number],
+): { readonly either: number; readonly both: number; readonly same: number } {
+  const clipped = (notes: readonly Note[]) =>
+    notes.map((note, i) => ({
+      note,
+      start: Math.max(from, note.onsetTicks),
+      end: Math.min(to, note.onsetTicks + note.durationTicks, notes[i + 1]?.onsetTicks ?? Infinity),
+    })).filter((n) => n.end > n.start);
+  const [x, y] = [clipped(a), clipped(b)];
+  const length = (notes: typeof x) => notes.reduce((sum, n) => sum + n.end - n.start, 0);
+  let [i, j, both, same] = [0, 0, 0, 0];
+  while (i < x.length && j < y.length) {
+    const [m, n] = [x[i]!, y[j]!];
+    const shared = Math.min(m.end, n.end) - Math.max(m.start, n.start);
+    if (shared > 0) {
+      both += shared;
+      if (samePitchClass(m.note, n.note)) same += shared;
+    }
+    if (m.end <= n.end) i++;
+    else j++;
+  }
+  return { either: length(x) + length(y) - both, both, same };
+}
+
+function samePitchClass(a: Note, b: Note): boolean {
+  if (a.unpitched || b.unpitched) return a.unpitched === b.unpitched;
+  return (Math.round(a.soundingPitch) - Math.round(b.soundingPitch)) % 12 === 0;
+}
+
+/** Strokes, and share of them that repeat the pitch. */
+function strokesAndRepeats(
+  notes: readonly Note[],
+  quarter: number,
+): { readonly strokes: number; readonly repeats: Share } {
+  let [strokes, moves, repeats] = [0, 0, 0];
+  notes.forEach((note, i) => {
+    const own = strokeCount(note, quarter);
+    strokes += own;
+    moves += own - 1 + (i > 0 ? 1 : 0);
+    repeats += own - 1 + (i > 0 && notes[i - 1]!.soundingPitch === note.soundingPitch ? 1 : 0);
+  });
+  return { strokes, repeats: repeats / Math.max(1, moves) };
+}
+
+/** The notes of two parts that begin together. */
+export function begunTogether(a: readonly Note[], b: readonly Note[]): readonly (readonly [Note, Note])[] {
+  const pairs: [Note, Note][] = [];
+  let j = 0;
+  for (const note of a) {
+    while (j < b.length && b[j]!.onsetTicks < note.onsetTicks) j++;
+    if (b[j]?.onsetTicks === note.onsetTicks) pairs.push([note, b[j]!]);
+  }
+  return pairs;
+}
+
+/** The signs of one span, in the order of {@linkcode COMPARED}. */
+function compared(a: readonly Note[], b: readonly Note[], quarter: number, agree: Share): readonly number[] {
+  const pairs = begunTogether(a, b);
+  const lengths = pairs.reduce((sum, [m, n]) => sum + ratio(m.durationTicks, n.durationTicks), 0);
+  let alike = 0;
+  pairs.slice(1).forEach(([m, n], k) => {
+    const [before, other] = pairs[k]!;
+    if (m.soundingPitch - before.soundingPitch === n.soundingPitch - other.soundingPitch) alike++;
+  });
+  const [x, y] = [strokesAndRepeats(a, quarter), strokesAndRepeats(b, quarter)];
+  return [
+    overlap(a.map(onsetAndPitchClass), b.map(onsetAndPitchClass)),
+    agree,
+    pairs.length === 0 ? 0.5 : lengths / pairs.length,
+    ratio(x.strokes, y.strokes),
+    pairs.length < 2 ? 0 : alike / (pairs.length - 1),
+    Math.abs(x.repeats - y.repeats),
+  ];
+}
+
+/**
+ * What two parts have in common in a bar.
+ *
+ * @param cells features of two parts in the same bar
+ * @param score their score
+ * @returns their signs
+ */
+export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Score): Pair {
+  const { bars, ticksPerQuarter } = score;
+  const spanOf = (from: number, to: number): [number, number] => {
+    const last = bars[Math.min(bars.length - 1, to)]!;
+    return [bars[Math.max(0, from)]!.startTicks, last.startTicks + last.durationTicks];
+  };
+  const here = timesOf(a.nearby, b.nearby, spanOf(a.bar, a.bar));
+  const around = timesOf(a.nearby, b.nearby, spanOf(a.bar - 1, a.bar + 1));
+  const agree = around.same / Math.max(1, around.either);
+  const meet = Math.max(here.same / Math.max(1, here.both), around.same / Math.max(1, around.both));
+  const inBar = compared(a.line, b.line, ticksPerQuarter, here.same / Math.max(1, here.either));
+  const near = compared(a.nearby, b.nearby, ticksPerQuarter, agree);
+  const alone = Math.min(a.line.length, b.line.length) <= 1;
+  return {
+    row: [...inBar, ...near],
+    agree,
+    meets: meet >= MEETING.whileBothSound && (!alone || near[0]! >= MEETING.aroundSingleNote),
+  };
+}

@@ -56,7 +56,7 @@ export type { ChangeTime, Doubling } from "./instruments/changes.ts";
 export { techniquesOf } from "./instruments/techniques.ts";
 export type { InstrumentTechnique } from "./instruments/techniques.ts";
 export { glissandoLimit, staminaRules } from "./instruments/guidance.ts";
-export type { GlissandoLimit, StaminaRule } from "./instruments/guidance.ts";
+export type { GlissandoLimit, GlissandoWay, StaminaRule } from "./instruments/guidance.ts";
 export { stopOn, stringsOf } from "./instruments/stops.ts";
 export type { InstrumentString, Stop } from "./instruments/stops.ts";
 export { timpaniDrums, timpaniTuning } from "./instruments/timpani.ts";

@@ -2,16 +2,59 @@
 import glissandoText from "../../data/glissando_limits.csv" with { type: "text" };
 import staminaText from "../../data/stamina.csv" with { type: "text" };
 import { figureNames, type Instrument } from "./catalogue.ts";
-import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./table.ts";
+import {
+  aNumber,
+  anyText,
+  numberOrNothing,
+  oneOf,
+  readTable,
+  someText,
+  type Sourced,
+  sourced,
+} from "./table.ts";
+
+/**
+ * How a glissando is made. Continuous: by the slide, by the pedal of a drum, along one string, by the voice, and
+ * within limits by lip, fingers or half-pressed valves. In steps: over the strings of a harp, over keys or bars,
+ * over the harmonic series of a horn.
+ */
+export type GlissandoWay =
+  | "slide"
+  | "pedal"
+  | "along one string"
+  | "portamento"
+  | "lipped upward"
+  | "bent"
+  | "half-valve"
+  | "over the strings"
+  | "over the keys"
+  | "over the bars"
+  | "rip";
+
+const ways: readonly GlissandoWay[] = [
+  "slide",
+  "pedal",
+  "along one string",
+  "portamento",
+  "lipped upward",
+  "bent",
+  "half-valve",
+  "over the strings",
+  "over the keys",
+  "over the bars",
+  "rip",
+];
 
 /** How far a glissando can go. */
 export interface GlissandoLimit extends Sourced {
   /** How it is made, for example `slide`. */
-  readonly way: string;
+  readonly way: GlissandoWay;
   /** The most, in `unit`. */
   readonly most: number;
   /** Unit of `most`: semitones, white keys, natural bars, partials, pitch classes. */
   readonly unit: string;
+  /** The quickest it is made, in semitones per second, where a figure is known. */
+  readonly fastestSemitonesPerSecond: number | null;
   /** What else binds it, or empty. */
   readonly note: string;
 }
@@ -30,7 +73,15 @@ export interface StaminaRule extends Sourced {
 
 const glissandoRows = readTable(glissandoText, {
   file: "data/glissando_limits.csv",
-  columns: { instrument: someText, way: someText, most: aNumber, unit: someText, ...sourced, note: anyText },
+  columns: {
+    instrument: someText,
+    way: oneOf(ways),
+    most: aNumber,
+    unit: someText,
+    fastest_semitones_per_second: numberOrNothing,
+    ...sourced,
+    note: anyText,
+  },
 });
 
 const staminaRows = readTable(staminaText, {
@@ -63,7 +114,8 @@ export function glissandoLimit(instrument: Instrument): GlissandoLimit | null {
     const row = glissandoRows.find((each) => each.instrument === name);
     if (row) {
       const { way, most, unit, note, source, confidence } = row;
-      return { way, most, unit, note, source, confidence };
+      const fastestSemitonesPerSecond = row.fastest_semitones_per_second;
+      return { way, most, unit, fastestSemitonesPerSecond, note, source, confidence };
     }
   }
   return null;

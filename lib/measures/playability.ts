@@ -10,6 +10,7 @@ import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./playability_ch
 import { chordPlaces } from "./playability_chords.ts";
 import { PLAYABILITY_CONSTANTS, type PlayabilitySettings } from "./playability_constants.ts";
 import { exposurePlaces, loudTuttiBars } from "./playability_exposure.ts";
+import { glissandoPlaces } from "./playability_glissando.ts";
 import { keyPlaces } from "./playability_key.ts";
 import { leapPlaces } from "./playability_leaps.ts";
 import { bowStrokePlaces, ornamentPlaces } from "./playability_ornaments.ts";
@@ -38,7 +39,7 @@ export interface PlayabilityOptions {
 /**
  * Checks every part against its instrument, one small file per family of rules: range, and registers at their
  * dynamic; repeated-note, legato and trill rates (a limit falls with duration); trills, tremolos and bow strokes;
- * leaps and the trombone's slide; breath by dynamic and register; stamina, rest and loud exposure; stops, divisi
+ * leaps and the trombone's slide; glissandi and slides, in the way the instrument makes them; breath by dynamic and register; stamina, rest and loud exposure; stops, divisi
  * and hands; mutes, plucking and other changes of manner; harp pedals and timpani; transposed key signatures.
  * Places of one rule that follow each other are one finding; {@linkcode gatherFindings} joins parts as well.
  *
@@ -48,7 +49,8 @@ export interface PlayabilityOptions {
  * any dynamic is not held to its registers' dynamics.
  *
  * Words such as a 2, div. and solo change how many players a line has, and instruments taken up on the way are
- * judged as themselves, with the rest the change needs. Not judged, since a score does not carry it: glissandi.
+ * judged as themselves, with the rest the change needs. Of a MIDI file slurs are not known, and rates are judged
+ * as if every note were tongued or bowed.
  *
  * @param score the score
  * @param options constants
@@ -156,6 +158,7 @@ function placesOf(notes: readonly Note[], judge: Judge): Place[] {
     ...breathPlaces(line, judge),
     ...staminaPlaces(line, judge),
     ...exposurePlaces(line, judge),
+    ...glissandoPlaces(notes, judge),
     ...chordPlaces(notes, judge),
     ...mannerPlaces(notes, judge),
     ...tonguingSignPlaces(notes, judge),
@@ -176,7 +179,12 @@ function voicesOf(
   }));
 }
 
-const TIMED_UNITS: readonly string[] = ["seconds", "notes per second", "strokes per second"];
+const TIMED_UNITS: readonly string[] = [
+  "seconds",
+  "notes per second",
+  "strokes per second",
+  "semitones per second",
+];
 
 /** What hangs on a tempo nobody wrote is not called impossible, and says so. */
 function underAssumedTempo(place: Place, tempos: readonly Tempo[]): Place {

@@ -135,6 +135,12 @@ export const PLAYABILITY_CONSTANTS = {
     source: PRACTICE,
     meaning: "shortest time in which the slide moves that far and settles",
   },
+  glissandoFadesSeconds: {
+    value: 1.5,
+    unit: "seconds",
+    source: PRACTICE,
+    meaning: "how long a glissando goes on after one stroke or pluck before it can no longer be heard",
+  },
   handSpanSemitones: {
     value: 16,
     unit: "semitones",

@@ -1,6 +1,7 @@
 /** Wide leaps in quick succession, by what has to move: embouchure, slide, hand on the string, hand over the keys. */
 import type { Instrument } from "../instruments/catalogue.ts";
 import { stringsOf } from "../instruments/stops.ts";
+import { isGlissandoTo } from "../score/glissandi.ts";
 import type { Note } from "../score/model.ts";
 import { pitchName } from "../units.ts";
 import { COMMON_PRACTICE, type Judge, type Place } from "./playability_place.ts";
@@ -110,7 +111,8 @@ interface Leap {
 }
 
 /**
- * Places where wide leaps follow each other too fast. One leap alone is prepared and left to the player.
+ * Places where wide leaps follow each other too fast. One leap alone is prepared and left to the player; a
+ * glissando is no leap.
  *
  * @param line notes of one voice, one per onset
  * @param judge instrument, tempo and constants
@@ -123,6 +125,7 @@ export function leapPlaces(line: readonly Note[], judge: Judge): Place[] {
     : embouchureOrHandLeap(judge.instrument);
   const chains: Leap[][] = [];
   for (let i = 1; i < line.length; i++) {
+    if (isGlissandoTo(line[i - 1]!, line[i]!)) continue;
     const seconds = judge.clock(line[i]!.onsetTicks) - judge.clock(line[i - 1]!.onsetTicks);
     const limit = leapOf(line[i - 1]!, line[i]!, judge);
     if (limit === null || seconds >= limit.limitSeconds) continue;

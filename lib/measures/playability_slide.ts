@@ -1,4 +1,5 @@
 /** How far a trombone's slide has to travel between quick notes. */
+import { isGlissandoTo } from "../score/glissandi.ts";
 import type { Note } from "../score/model.ts";
 import { pitchName } from "../units.ts";
 import { COMMON_PRACTICE, type Judge, type Place } from "./playability_place.ts";
@@ -15,6 +16,8 @@ const TRIGGER_SEMITONES = 5;
 const POSITIONS = { open: 7, trigger: 6 } as const;
 /** Highest partial in use. */
 const HIGHEST_PARTIAL = 12;
+/** Partials far from the notes of the scale. */
+const [SEVENTH, ELEVENTH] = [7, 11];
 
 /**
  * Positions of the slide, 1 to 7, in which a note speaks.
@@ -24,24 +27,74 @@ const HIGHEST_PARTIAL = 12;
  * @returns the positions; empty where there is none or the kind has no figures
  */
 export function slidePositions(kind: string, soundingPitch: number): readonly number[] {
-  const fundamental = FUNDAMENTALS[kind];
-  if (fundamental === undefined) return [];
   const positions = new Set<number>();
-  const tubes: { readonly lowered: number; readonly most: number }[] = [{ lowered: 0, most: POSITIONS.open }];
-  if (kind !== "alto trombone") tubes.push({ lowered: TRIGGER_SEMITONES, most: POSITIONS.trigger });
-  for (const { lowered, most } of tubes) {
-    for (let partial = 1; partial <= HIGHEST_PARTIAL; partial++) {
-      // The seventh and eleventh partials are too flat to use as they are.
-      if (partial === 7 || partial === 11) continue;
-      const position = Math.round(fundamental - lowered + 12 * Math.log2(partial)) - soundingPitch + 1;
-      if (position >= 1 && position <= most) positions.add(position);
-    }
+  for (const { partial, top, most } of seriesOf(kind)) {
+    // Too flat to use as it is, and no place to slide to in time.
+    if (partial === SEVENTH) continue;
+    const position = top - soundingPitch + 1;
+    if (position >= 1 && position <= most) positions.add(position);
   }
   return [...positions].sort((a, b) => a - b);
 }
 
+/** One partial of one tube: what the slide alone can reach. */
+interface SlideSeries {
+  /** Which partial. */
+  readonly partial: number;
+  /** Sounding pitch in first position. */
+  readonly top: number;
+  /** Positions the slide has there. */
+  readonly most: number;
+}
+
+/** Every partial in use, with the slide alone and with the trigger. */
+function seriesOf(kind: string): readonly SlideSeries[] {
+  const fundamental = FUNDAMENTALS[kind];
+  if (fundamental === undefined) return [];
+  const tubes: { readonly lowered: number; readonly most: number }[] = [{ lowered: 0, most: POSITIONS.open }];
+  if (kind !== "alto trombone") tubes.push({ lowered: TRIGGER_SEMITONES, most: POSITIONS.trigger });
+  return tubes.flatMap(({ lowered, most }) =>
+    Array.from({ length: HIGHEST_PARTIAL }, (_, i) => i + 1)
+      .filter((partial) => partial !== ELEVENTH)
+      .map((partial) => {
+        const top = fundamental - lowered + 12 * Math.log2(partial);
+        // The slide makes up for a flat seventh partial, except in first position.
+        return { partial, top: partial === SEVENTH ? top : Math.round(top), most };
+      })
+  );
+}
+
+/** A slide from one note towards another on one partial. */
+export interface SlideGlissando {
+  /** True when one partial holds both notes, so that the slide alone leads from one to the other. */
+  readonly possible: boolean;
+  /** Positions the slide moves, where it is possible. */
+  readonly travel: number;
+  /** Farthest pitch from the first note towards the second that the slide alone reaches; the note itself where none. */
+  readonly reach: number;
+}
+
 /**
- * Places where the slide has to travel far between quick notes, whatever positions are chosen for the two.
+ * Whether a trombone's slide leads from one note to another without a change of partial or trigger, which would
+ * break the line.
+ *
+ * @param kind kind of trombone
+ * @param from sounding pitch it starts from
+ * @param to sounding pitch it leads to
+ * @returns the verdict, or null for a kind without figures
+ */
+export function slideGlissando(kind: string, from: number, to: number): SlideGlissando | null {
+  const series = seriesOf(kind);
+  if (series.length === 0) return null;
+  const own = series.filter(({ top, most }) => from <= top && from >= top - most + 1);
+  const ends = own.map(({ top, most }) => to > from ? Math.min(top, to) : Math.max(top - most + 1, to));
+  const reach = ends.reduce((a, b) => Math.abs(b - from) > Math.abs(a - from) ? b : a, from);
+  return { possible: own.length > 0 && reach === to, travel: Math.abs(reach - from), reach };
+}
+
+/**
+ * Places where the slide has to travel far between quick notes, whatever positions are chosen for the two. A
+ * glissando binds the choice and is judged as one.
  *
  * @param line notes of one voice, one per onset
  * @param judge instrument, tempo and constants
@@ -53,6 +106,7 @@ export function slidePlaces(line: readonly Note[], judge: Judge): Place[] {
   const places: Place[] = [];
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
+    if (isGlissandoTo(a, b)) continue;
     const seconds = clock(b.onsetTicks) - clock(a.onsetTicks);
     if (seconds >= settings.slideSeconds) continue;
     const from = slidePositions(instrument.kind, a.soundingPitch);

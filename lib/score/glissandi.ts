@@ -42,6 +42,17 @@ export function placeOfEnd(end: GlissandoEnd): string {
 }
 
 /**
+ * Whether a glissando joins one note to another.
+ *
+ * @param from the note it may start on
+ * @param to the note it may lead to
+ * @returns true when it does
+ */
+export function isGlissandoTo(from: Note, to: Note): boolean {
+  return from.glissandi?.some((g) => placeOfEnd(glissandoEnd(from, g)) === placeOfEnd(to)) === true;
+}
+
+/**
  * The note each glissando leads to. Where several notes stand there (a grace note before its main note, two
  * voices in unison), the main note in the same voice is taken.
  *

@@ -164,7 +164,7 @@ interface BarSpan {
   readonly toBar: number;
 }
 
-/** Notes that begin in some bars. */
+/** Notes that sound in some bars. */
 function notesIn(
   score: Score,
   { fromBar, toBar }: BarSpan,
@@ -173,7 +173,9 @@ function notesIn(
   const last = score.bars[toBar]!;
   const from = score.bars[fromBar]!.startTicks;
   const to = last.startTicks + last.durationTicks;
-  return score.notes.filter((n) => n.onsetTicks >= from && n.onsetTicks < to && !n.cue && isWanted(n));
+  return score.notes.filter((n) =>
+    n.onsetTicks < to && n.onsetTicks + n.durationTicks > from && !n.cue && isWanted(n)
+  );
 }
 
 /** What to do, with what softening the layer that covers most would give. */

@@ -17,6 +17,8 @@ export interface Attack {
   readonly seconds: Seconds;
   /** Strength of the beginning, 0 to 1: 1 for a tongued, bowed or struck note, less for a change under a slur. */
   readonly strength: number;
+  /** Time to the next attack of the part; of its last one, the length of the note. */
+  readonly gapSeconds: Seconds;
 }
 
 /** How the strength of an attack depends on how it is played. */
@@ -38,6 +40,9 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
   return broad && !short ? strengths.broadStrength : 1;
 }
 
+/** An attack before the next one of its part is known. */
+type Open = { -readonly [K in keyof Attack]: Attack[K] };
+
 /**
  * All attacks of a score in order of time, slashed notes written out; the notes of a chord are one attack.
  *
@@ -47,27 +52,44 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
  */
 export function attacksOf(score: Score, strengths: AttackStrengths): readonly Attack[] {
   const clock = clockOf(score);
-  const byKey = new Map<number, Attack>();
-  const put = (note: Note, ticks: number, strength: number) => {
-    const key = note.part * 2 ** 32 + ticks;
-    const before = byKey.get(key);
-    if (before && before.strength >= strength) return;
-    byKey.set(key, {
+  const parts = score.parts.length;
+  const attacks: Open[] = [];
+  const known = new Map<number, Open>();
+  const put = (note: Note, ticks: number, endTicks: number, strength: number) => {
+    const key = ticks * parts + note.part;
+    const before = known.get(key);
+    if (before) {
+      before.strength = Math.max(before.strength, strength);
+      return;
+    }
+    const seconds = clock(ticks);
+    const attack: Open = {
       part: note.part,
       bar: barIndexOf(score, ticks),
       ticks,
-      seconds: clock(ticks),
+      seconds,
       strength,
-    });
+      gapSeconds: Math.max(0, clock(endTicks) - seconds),
+    };
+    known.set(key, attack);
+    attacks.push(attack);
   };
   for (const note of soundingNotes(score)) {
-    put(note, note.onsetTicks, strengthOf(note, strengths));
+    const end = note.onsetTicks + note.durationTicks;
+    put(note, note.onsetTicks, end, strengthOf(note, strengths));
     if (note.tremoloSlashes === 0) continue;
     const step = strokeTicks(note, score.ticksPerQuarter);
-    const end = note.onsetTicks + note.durationTicks;
     const perSecond = 1 / Math.max(1e-9, clock(note.onsetTicks + step) - clock(note.onsetTicks));
     const strength = perSecond >= strengths.tremoloFromPerSecond ? strengths.tremoloStrength : 1;
-    for (let t = note.onsetTicks + step; t < end - step / 2; t += step) put(note, t, strength);
+    for (let t = note.onsetTicks + step; t < end - step / 2; t += step) put(note, t, end, strength);
   }
-  return [...byKey.values()].sort((a, b) => a.ticks - b.ticks || a.part - b.part);
+  attacks.sort((a, b) => a.ticks - b.ticks || a.part - b.part);
+  const nextOf = new Array<Open | undefined>(parts);
+  for (let i = attacks.length - 1; i >= 0; i--) {
+    const attack = attacks[i]!;
+    const next = nextOf[attack.part];
+    if (next) attack.gapSeconds = next.seconds - attack.seconds;
+    nextOf[attack.part] = attack;
+  }
+  return attacks;
 }

@@ -1,37 +1,38 @@
-/** Momentum of one bar for any choice of its layers, prepared once so that thousands of choices are quick. */
-import { durationalAccent, pulsePeriodSalience } from "./pulse_salience.ts";
+/** Momentum of one bar for any choice of its members, prepared once so that thousands of choices are quick. */
+import type { DrivingEvent, Stroke } from "./driving_events.ts";
+import { pulsePeriodSalience } from "./pulse_salience.ts";
 import type { MomentumBar } from "./results.ts";
 
-/** Attacks that fall together, with the strength each layer gives them. */
-export interface BarEvent {
-  /** Position in seconds. */
-  readonly seconds: number;
-  /** Position in ticks. */
-  readonly ticks: number;
-  /** Strength times audibility, per layer of the bar. */
+/** Positions of the metrical grid, in order, with their weights. */
+export interface MetricGrid {
+  /** Positions in ticks. */
+  readonly ticks: readonly number[];
+  /** Weight of each: 0 for a downbeat, less further down. */
   readonly weights: readonly number[];
 }
 
-/** One bar with everything its momentum depends on. */
-export interface BarRhythm {
-  /** Start in seconds. */
-  readonly startSeconds: number;
-  /** Length in seconds. */
+/** One bar among its neighbours, with everything its momentum depends on. */
+export interface BarWindow {
+  /** Events from far enough back to the end of the next bar, in order of time. */
+  readonly events: readonly DrivingEvent[];
+  /** Index of the first event of the bar itself. */
+  readonly from: number;
+  /** Index after the last. */
+  readonly to: number;
+  /** Length of the bar in seconds. */
   readonly seconds: number;
-  /** Beats in it. */
-  readonly beats: number;
-  /** Weight of each grid position. */
-  readonly metricWeights: readonly number[];
-  /** Grid position of an event, or -1 where it falls between. */
-  readonly gridOf: (ticks: number) => number;
-  /** Events in order of time. */
-  readonly events: readonly BarEvent[];
+  /** Mean tempo of the bar. */
+  readonly ticksPerSecond: number;
+  /** Grid of the score. */
+  readonly ticksPerQuarter: number;
+  /** Grid of the bar and the next. */
+  readonly grid: MetricGrid;
 }
 
 /** What the index is made of, and the index. */
 export type BarComponents = Pick<
   MomentumBar,
-  "momentum" | "attackRate" | "pulseSalience" | "regularity" | "syncopation"
+  "momentum" | "attackRate" | "pulseSalience" | "regularity" | "syncopatedShare"
 >;
 
 /** The constants of momentum that a bar is weighed with. */
@@ -39,11 +40,9 @@ export type BarConstants = Readonly<
   Record<
     | "fusionSeconds"
     | "mergeSeconds"
-    | "faintShare"
+    | "slowestPulseSeconds"
     | "pulseCentreSeconds"
     | "pulseSpreadLog10"
-    | "accentSaturationSeconds"
-    | "accentExponent"
     | "rateWeight"
     | "regularityWeight"
     | "pulseWeight"
@@ -53,163 +52,429 @@ export type BarConstants = Readonly<
   >
 >;
 
-/** Periods tried as a pulse, in beats. */
-const PULSE_BEATS = [4, 3, 2, 1.5, 1, 0.5] as const;
+/** Seconds by which sums of the tempo map may be out. */
+const ROUNDING = 1e-9;
 
-const SILENT: BarComponents = { momentum: 0, attackRate: 0, pulseSalience: 0, regularity: 0, syncopation: 0 };
+/** Periods tried for a steady row, in quarters: the common values, halved, dotted, and in threes, fives and sixes. */
+export const PERIOD_QUARTERS = [
+  1 / 6,
+  1 / 5,
+  1 / 4,
+  1 / 3,
+  1 / 2,
+  2 / 3,
+  3 / 4,
+  1,
+  3 / 2,
+  2,
+  3,
+  4,
+  6,
+] as const;
+
+const SILENT: BarComponents = {
+  momentum: 0,
+  attackRate: 0,
+  pulseSalience: 0,
+  regularity: 0,
+  syncopatedShare: 0,
+};
+
+/** Momentum of a bar for any subset of its members, given as the sum of 2 ** i over the members i in it. */
+export interface BarMomentum {
+  /** The index alone. */
+  readonly valueOf: (subset: number) => number;
+  /** The index and what it is made of. */
+  readonly componentsOf: (subset: number) => BarComponents;
+}
 
 /**
- * Prepares a bar. Whatever does not depend on which layers play is worked out here: the comfort of every pulse
- * period, the events near each of its positions, grid positions; accents by length are kept once they are known.
+ * Prepares a bar. Whatever does not depend on who plays is worked out here.
  *
- * @param rhythm the bar
+ * Every event is felt with a chance of its own, and each rate is what is expected to be felt. Since more attacks
+ * never make fewer pulses, more steady ones, or fewer driving ones on the whole, no rate and no sum falls when a
+ * stroke grows stronger.
+ *
+ * @param window the bar among its neighbours
  * @param c the constants
- * @returns a function from a subset of layers (the sum of 2 ** i over its members i) to the components
+ * @param memberOf which member a stroke belongs to, from 0; -1 for one that is always there
+ * @returns functions of subsets
  */
-export function barMomentum(rhythm: BarRhythm, c: BarConstants): (subset: number) => BarComponents {
-  const { events, startSeconds, seconds, beats, metricWeights } = rhythm;
-  const count = events.length;
-  const layers = events[0]?.weights.length ?? 0;
-  const at = Float64Array.from(events, (e) => e.seconds);
-  const weights = events.map((e) => Float64Array.from(e.weights));
-  const grid = Int32Array.from(events, (e) => {
-    const position = rhythm.gridOf(e.ticks);
-    return position < metricWeights.length ? position : -1;
-  });
-  const end = startSeconds + seconds;
-  const accents = new Float64Array(count * (count + 1)).fill(NaN);
-  /** Accent of an event whose next is `next`, or the end of the bar where that is the count. */
-  const accentOf = (i: number, next: number): number => {
-    const key = i * (count + 1) + next;
-    if (Number.isNaN(accents[key]!)) {
-      accents[key] = durationalAccent(Math.max(0, (next === count ? end : at[next]!) - at[i]!), {
-        saturationSeconds: c.accentSaturationSeconds,
-        exponent: c.accentExponent,
-      });
-    }
-    return accents[key]!;
-  };
-  const pulses = seconds > 0 ? pulsesOf(rhythm, at, c) : [];
+export function barMomentum(
+  window: BarWindow,
+  c: BarConstants,
+  memberOf: (stroke: Stroke) => number,
+): BarMomentum {
+  const { from, to, seconds } = window;
+  if (seconds <= 0 || from === to) return { valueOf: () => 0, componentsOf: () => SILENT };
+  const kinds = kindsOf(window, memberOf);
+  const chances = chancesOf(kinds.strokes);
+  const { of } = kinds;
+  const near = fusingWith(window, c);
+  const rows = rowsOf(window, { of, none: kinds.strokes.length, isFusing: near.length > 0 }, c);
+  const offbeats = offbeatsOf(window, c);
+  const count = to - from;
+  const felt = new Float64Array(count);
+  const feltAsPulse = new Float64Array(count);
+  /** Attacks, steady ones, pulses and syncopated ones that can be expected to be felt. */
+  const counts = new Float64Array(4);
+  const weigh = (subset: number): void => {
+    const { weight, accented } = chances(subset);
+    for (let i = 0; i < count; i++) felt[i] = weight[of[from + i]!]!;
+    counts[0] = expected(felt, near);
 
-  const strengths = new Float64Array(count);
-  const clear = new Int32Array(count);
-  const accentAt = new Float64Array(count);
-  const members = new Uint8Array(layers);
-  return (subset) => {
-    if (seconds <= 0) return SILENT;
-    for (let l = 0, rest = subset; l < layers; l++, rest = Math.floor(rest / 2)) members[l] = rest % 2;
-    let strongest = 0;
-    for (let i = 0; i < count; i++) {
-      let miss = 1;
-      const own = weights[i]!;
-      for (let l = 0; l < layers; l++) if (members[l] === 1) miss *= 1 - own[l]!;
-      const strength = 1 - miss;
-      strengths[i] = strength;
-      if (strength > strongest) strongest = strength;
-    }
-    if (strongest <= 0) return SILENT;
-    const clearFrom = c.faintShare * strongest;
-    let sum = 0;
-    let before = -1;
-    let clearCount = 0;
-    for (let i = 0; i < count; i++) {
-      const w = strengths[i]!;
-      if (w <= 0) continue;
-      const room = before < 0 ? 1 : Math.min(1, (at[i]! - at[before]!) / c.fusionSeconds);
-      sum += w * (1 - (before < 0 ? 0 : strengths[before]! * (1 - room)));
-      before = i;
-      if (w >= clearFrom) clear[clearCount++] = i;
-    }
-    const attackRate = sum / seconds;
-    const regularity = regularityOf(at, clear, clearCount);
-
-    accentAt.fill(0);
-    let strongestAccent = 0;
-    for (let k = 0; k < clearCount; k++) {
-      const i = clear[k]!;
-      const next = k + 1 < clearCount ? clear[k + 1]! : count;
-      const accent = strengths[i]! / strongest * accentOf(i, next);
-      accentAt[i] = accent;
-      if (accent > strongestAccent) strongestAccent = accent;
-    }
-    let pulseSalience = 0;
-    if (strongestAccent > 0) {
-      for (const { comfort, near } of pulses) {
-        let covered = 0;
-        for (const hits of near) {
-          const hit = hits.find((i) => strengths[i]! > 0 && strengths[i]! >= clearFrom);
-          if (hit !== undefined) covered += accentAt[hit]! / strongestAccent;
-        }
-        pulseSalience = Math.max(pulseSalience, covered / near.length * comfort);
+    let steady = 0;
+    let pulse = 0;
+    for (const { comfort, own, before, beforeThat, times } of rows) {
+      let steadyHere = 0;
+      let pulseHere = 0;
+      for (let i = 0; i < own.length; i++) {
+        const w = weight[own[i]!]!;
+        const back = weight[before[i]!]!;
+        const further = weight[beforeThat[i]!]!;
+        const least = w < back ? w < further ? w : further : back < further ? back : further;
+        const accent = accented[own[i]!]!;
+        felt[i] = least;
+        feltAsPulse[i] = least < accent ? least : accent;
+        steadyHere += felt[i]! * times[i]!;
+        pulseHere += feltAsPulse[i]! * times[i]!;
       }
+      if (near.length > 0) {
+        steadyHere = expected(felt, near);
+        pulseHere = expected(feltAsPulse, near);
+      }
+      if (steadyHere > steady) steady = steadyHere;
+      if (comfort * pulseHere > pulse) pulse = comfort * pulseHere;
     }
 
-    const syncopation = syncopationOf(clear, clearCount, grid, metricWeights);
-    const synced = Math.min(1, syncopation / Math.max(1, beats) / c.fullSyncopation);
-    const drive = c.rateWeight + c.regularityWeight * regularity + c.pulseWeight * pulseSalience +
-      c.syncopationWeight * synced;
-    return { momentum: attackRate * drive, attackRate, pulseSalience, regularity, syncopation };
+    let syncopated = 0;
+    for (const { event, held, first } of offbeats) {
+      let left = weight[of[event]!]!;
+      for (let k = event + 1; k < first; k++) left *= 1 - weight[of[k]!]!;
+      const last = held.length - 1;
+      for (let k = 0; k < last; k++) {
+        const next = weight[of[first + k]!]!;
+        syncopated += left * next * held[k]!;
+        left *= 1 - next;
+      }
+      syncopated += left * held[last]!;
+    }
+
+    counts[1] = steady;
+    counts[2] = pulse;
+    counts[3] = syncopated;
+  };
+  const driving = () =>
+    (c.rateWeight * counts[0]! + c.regularityWeight * counts[1]! + c.pulseWeight * counts[2]! +
+      c.syncopationWeight * counts[3]!) / seconds;
+  return {
+    valueOf: (subset) => {
+      weigh(subset);
+      return driving();
+    },
+    componentsOf: (subset) => {
+      weigh(subset);
+      const attacks = counts[0]!;
+      if (attacks <= 0) return SILENT;
+      return {
+        momentum: driving(),
+        attackRate: attacks / seconds,
+        pulseSalience: counts[2]! / attacks,
+        regularity: counts[1]! / attacks,
+        syncopatedShare: counts[3]! / attacks,
+      };
+    },
   };
 }
 
-/** Every period that fits the bar, with its comfort and, per position, the events that would mark it. */
-function pulsesOf(
-  { startSeconds, seconds, beats }: BarRhythm,
-  at: Float64Array,
-  c: BarConstants,
-): readonly { readonly comfort: number; readonly near: readonly (readonly number[])[] }[] {
-  return PULSE_BEATS.flatMap((pulseBeats) => {
-    const period = pulseBeats * (seconds / beats);
-    const positions = Math.floor(beats / pulseBeats + 1e-9);
-    if (positions < 1) return [];
-    const comfort = pulsePeriodSalience(period, {
+/** One stroke of a kind of event, for one layer and member. */
+interface MemberStroke {
+  readonly layer: string;
+  /** Member from 1; 0 for one that is always there. */
+  readonly member: number;
+  weight: number;
+  accented: number;
+}
+
+/**
+ * Events with the same strokes are one kind, and worked out once. Those of the next bar are there for everybody: they
+ * only end what is held into it.
+ */
+function kindsOf(
+  { events, to }: BarWindow,
+  memberOf: (stroke: Stroke) => number,
+): { readonly of: Int32Array; readonly strokes: readonly (readonly MemberStroke[])[] } {
+  const kinds = new Map<readonly Stroke[], number>();
+  const of = new Int32Array(events.length);
+  events.forEach(({ strokes }, i) => {
+    const known = kinds.get(strokes) ?? kinds.size;
+    if (known === kinds.size) kinds.set(strokes, known);
+    of[i] = known;
+  });
+  const next = new Set(events.slice(to).map((e) => e.strokes));
+  const strokes = [...kinds.keys()].map((list) => {
+    const own: MemberStroke[] = [];
+    for (const stroke of list) {
+      const { layer, weight, accented } = stroke;
+      const member = next.has(list) ? 0 : memberOf(stroke) + 1;
+      const same = own.find((s) => s.layer === layer && s.member === member);
+      if (same) {
+        same.weight = Math.max(same.weight, weight);
+        same.accented = Math.max(same.accented, accented);
+      } else own.push({ layer, member, weight, accented });
+    }
+    return own.sort((a, b) => a.layer < b.layer ? -1 : a.layer > b.layer ? 1 : a.member - b.member);
+  });
+  return { of, strokes };
+}
+
+/** Chances of being felt for a subset, one per kind of event. */
+interface Chances {
+  readonly weight: Float64Array;
+  readonly accented: Float64Array;
+}
+
+/**
+ * Strokes of one layer at once are one stroke, the strongest; those of several layers are independent chances:
+ * w = 1 - product(1 - w_layer).
+ */
+function chancesOf(kinds: readonly (readonly MemberStroke[])[]): (subset: number) => Chances {
+  const starts = new Int32Array(kinds.length + 1);
+  for (let k = 0; k < kinds.length; k++) starts[k + 1] = starts[k]! + kinds[k]!.length;
+  const count = starts[kinds.length]!;
+  const member = new Int32Array(count);
+  const weights = new Float64Array(count);
+  const accents = new Float64Array(count);
+  const isNewLayer = new Uint8Array(count);
+  let members = 0;
+  let s = 0;
+  for (const own of kinds) {
+    own.forEach((stroke, i) => {
+      member[s] = stroke.member;
+      weights[s] = stroke.weight;
+      accents[s] = stroke.accented;
+      isNewLayer[s] = i > 0 && own[i - 1]!.layer !== stroke.layer ? 1 : 0;
+      members = Math.max(members, stroke.member);
+      s++;
+    });
+  }
+  const isIn = new Uint8Array(members + 1);
+  // One more for no event at all, which is never felt.
+  const weight = new Float64Array(kinds.length + 1);
+  const accented = new Float64Array(kinds.length + 1);
+  isIn[0] = 1;
+  return (subset) => {
+    for (let m = 1, rest = subset; m < isIn.length; m++, rest = Math.floor(rest / 2)) isIn[m] = rest % 2;
+    for (let kind = 0; kind < kinds.length; kind++) {
+      let miss = 1;
+      let missAccented = 1;
+      let strongest = 0;
+      let loudest = 0;
+      for (let s = starts[kind]!; s < starts[kind + 1]!; s++) {
+        if (isNewLayer[s] === 1) {
+          miss *= 1 - strongest;
+          missAccented *= 1 - loudest;
+          strongest = loudest = 0;
+        }
+        if (isIn[member[s]!] === 0) continue;
+        if (weights[s]! > strongest) strongest = weights[s]!;
+        if (accents[s]! > loudest) loudest = accents[s]!;
+      }
+      weight[kind] = 1 - miss * (1 - strongest);
+      accented[kind] = 1 - missAccented * (1 - loudest);
+    }
+    return { weight, accented };
+  };
+}
+
+/**
+ * For every event of the bar, what it loses to each earlier one that it fuses with, the nearest first; nothing at
+ * all where no two are near enough.
+ */
+function fusingWith({ events, from, to }: BarWindow, c: BarConstants): readonly Float64Array[] {
+  let isAny = false;
+  for (let i = from + 1; i < to; i++) {
+    if (events[i]!.seconds - events[i - 1]!.seconds < c.fusionSeconds) isAny = true;
+  }
+  if (!isAny) return [];
+  return Array.from({ length: to - from }, (_, i) => {
+    const losses: number[] = [];
+    for (let j = i - 1; j >= 0; j--) {
+      const gap = events[from + i]!.seconds - events[from + j]!.seconds;
+      if (gap >= c.fusionSeconds) break;
+      losses.push(1 - gap / c.fusionSeconds);
+    }
+    return Float64Array.from(losses);
+  });
+}
+
+/** Expected number of separate attacks: one closer than the fusion limit to the last one felt counts in part. */
+function expected(felt: Float64Array, near: readonly Float64Array[]): number {
+  let sum = 0;
+  if (near.length === 0) {
+    for (let i = 0; i < felt.length; i++) sum += felt[i]!;
+    return sum;
+  }
+  for (let i = 0; i < felt.length; i++) {
+    const losses = near[i]!;
+    let counts = 1;
+    let unfelt = 1;
+    for (let k = 0; k < losses.length; k++) {
+      const chance = felt[i - 1 - k]!;
+      counts -= unfelt * chance * losses[k]!;
+      unfelt *= 1 - chance;
+    }
+    sum += felt[i]! * counts;
+  }
+  return sum;
+}
+
+/** A period, and for the events of the bar their kind and those of the events a period and two before. */
+interface Row {
+  readonly comfort: number;
+  readonly own: readonly number[];
+  readonly before: readonly number[];
+  readonly beforeThat: readonly number[];
+  /** How many events of the bar each stands for: one, where any of the bar's events fuse. */
+  readonly times: readonly number[];
+}
+
+/** Kinds of the events; `none` for an event that is not there. */
+interface KindsOfEvents {
+  readonly of: Int32Array;
+  readonly none: number;
+  readonly isFusing: boolean;
+}
+
+function rowsOf(window: BarWindow, kinds: KindsOfEvents, c: BarConstants): readonly Row[] {
+  const { events, from, to, ticksPerSecond, ticksPerQuarter } = window;
+  const { of, none, isFusing } = kinds;
+  const ticks = new Float64Array(to);
+  for (let i = 0; i < to; i++) ticks[i] = events[i]!.ticks;
+  const back = new Int32Array(to);
+  const rows: Row[] = [];
+  for (const quarters of PERIOD_QUARTERS) {
+    const period = quarters * ticksPerQuarter;
+    const seconds = period / ticksPerSecond;
+    if (seconds < c.fusionSeconds - ROUNDING || seconds > c.slowestPulseSeconds + ROUNDING) continue;
+    findBefore(back, { ticks, period, slack: c.mergeSeconds / 2 * ticksPerSecond });
+    const own: number[] = [];
+    const before: number[] = [];
+    const beforeThat: number[] = [];
+    const times: number[] = [];
+    let isAny = false;
+    for (let i = from; i < to; i++) {
+      const j = back[i]!;
+      const k = j < 0 ? -1 : back[j]!;
+      isAny ||= k >= 0;
+      if (isFusing) {
+        own.push(of[i]!);
+        before.push(k < 0 ? none : of[j]!);
+        beforeThat.push(k < 0 ? none : of[k]!);
+        times.push(1);
+        continue;
+      }
+      if (k < 0) continue;
+      const alike = own.findIndex((kind, n) =>
+        kind === of[i] && before[n] === of[j] && beforeThat[n] === of[k]
+      );
+      if (alike >= 0) {
+        times[alike]!++;
+        continue;
+      }
+      own.push(of[i]!);
+      before.push(of[j]!);
+      beforeThat.push(of[k]!);
+      times.push(1);
+    }
+    if (!isAny) continue;
+    const comfort = pulsePeriodSalience(seconds, {
       centreSeconds: c.pulseCentreSeconds,
       spreadLog10: c.pulseSpreadLog10,
     });
-    const near = Array.from({ length: positions }, (_, k) => {
-      const wanted = startSeconds + k * period;
-      const hits: number[] = [];
-      for (let i = 0; i < at.length; i++) if (Math.abs(at[i]! - wanted) < c.mergeSeconds) hits.push(i);
-      return hits;
-    });
-    return [{ comfort, near }];
-  });
-}
-
-/** 1 for equal gaps, less the more they vary; 0 for fewer than two events. */
-function regularityOf(at: Float64Array, clear: Int32Array, count: number): number {
-  if (count < 2) return 0;
-  const gaps = count - 1;
-  const usual = (at[clear[gaps]!]! - at[clear[0]!]!) / gaps;
-  if (usual <= 0) return 0;
-  let squares = 0;
-  for (let k = 0; k < gaps; k++) squares += (at[clear[k + 1]!]! - at[clear[k]!]! - usual) ** 2;
-  return 1 / (1 + Math.sqrt(squares / gaps) / usual);
-}
-
-/** As `syncopation` has it, for events that are in order already. */
-function syncopationOf(
-  clear: Int32Array,
-  count: number,
-  grid: Int32Array,
-  weights: readonly number[],
-): number {
-  const size = weights.length;
-  let total = 0;
-  let first = -1;
-  let before = -1;
-  const upTo = (next: number) => {
-    let strongest = -Infinity;
-    for (let p = before + 1; p < next; p++) strongest = Math.max(strongest, weights[p % size]!);
-    if (strongest > weights[before]!) total += strongest - weights[before]!;
-  };
-  for (let k = 0; k < count; k++) {
-    const position = grid[clear[k]!]!;
-    if (position < 0 || position === before) continue;
-    if (before < 0) first = position;
-    else upTo(position);
-    before = position;
+    rows.push({ comfort, own, before, beforeThat, times });
   }
-  if (before >= 0) upTo(first + size);
+  return rows;
+}
+
+/** Writes down for every event the one nearest to a period before it, or -1 where none is near enough. */
+function findBefore(
+  back: Int32Array,
+  { ticks, period, slack }: { readonly ticks: Float64Array; readonly period: number; readonly slack: number },
+): void {
+  let j = 0;
+  for (let i = 0; i < ticks.length; i++) {
+    const wanted = ticks[i]! - period;
+    while (j + 1 < i && Math.abs(ticks[j + 1]! - wanted) <= Math.abs(ticks[j]! - wanted)) j++;
+    back[i] = i > 0 && Math.abs(ticks[j]! - wanted) <= slack ? j : -1;
+  }
+}
+
+/**
+ * Strength of the syncopations of a bar as written, every event taken as felt: for each that is held over a
+ * position stronger than its own, in the bar or into the next, the difference of the two weights.
+ *
+ * @param window the bar among its neighbours
+ * @returns the sum of strengths
+ *
+ * Source: Longuet-Higgins and Lee, The rhythmic interpretation of monophonic music, Music Perception 1 (1984)
+ * 424-441.
+ */
+export function writtenSyncopation({ events, from, to, grid }: BarWindow): number {
+  let total = 0;
+  let p = 0;
+  for (let event = from; event < to; event++) {
+    const { ticks } = events[event]!;
+    while (p < grid.ticks.length && grid.ticks[p]! < ticks) p++;
+    if (grid.ticks[p] !== ticks) continue;
+    const own = grid.weights[p]!;
+    const end = events[event + 1]?.ticks ?? Infinity;
+    let strongest = own;
+    for (let q = p + 1; q < grid.ticks.length && grid.ticks[q]! < end; q++) {
+      strongest = Math.max(strongest, grid.weights[q]!);
+    }
+    total += strongest - own;
+  }
   return total;
+}
+
+/** An event off the beat: how far it is syncopated when the next one felt is the first that could be, or a later one. */
+interface Offbeat {
+  readonly event: number;
+  readonly first: number;
+  /** One value per next event from `first`, 0 to 1; the last holds for all that come later, and for none at all. */
+  readonly held: Float64Array;
+}
+
+/**
+ * Events that may be held over a stronger position, by Longuet-Higgins and Lee: the difference of the weights over
+ * what counts in full. A note must last beyond the fusion limit to be held over anything.
+ */
+function offbeatsOf({ events, from, to, grid }: BarWindow, c: BarConstants): readonly Offbeat[] {
+  const offbeats: Offbeat[] = [];
+  let position = 0;
+  for (let event = from; event < to; event++) {
+    const { ticks, seconds } = events[event]!;
+    while (position < grid.ticks.length && grid.ticks[position]! < ticks) position++;
+    if (grid.ticks[position] !== ticks) continue;
+    const own = grid.weights[position]!;
+    const held: number[] = [];
+    let first = -1;
+    let strongest = -Infinity;
+    let p = position + 1;
+    for (let next = event + 1; next <= events.length; next++) {
+      const end = events[next];
+      for (; p < grid.ticks.length && (end === undefined || grid.ticks[p]! < end.ticks); p++) {
+        strongest = Math.max(strongest, grid.weights[p]!);
+      }
+      const strength = Math.min(1, Math.max(0, strongest - own) / c.fullSyncopation);
+      if (strength <= 0) continue;
+      if (first < 0) first = next;
+      const beyond = end === undefined ? 1 : (end.seconds - seconds - c.fusionSeconds) / c.fusionSeconds;
+      held.push(strength * Math.min(1, Math.max(0, beyond)));
+      if (strength >= 1 && beyond >= 1) break;
+    }
+    if (first >= 0) offbeats.push({ event, first, held: Float64Array.from(held) });
+  }
+  return offbeats;
 }

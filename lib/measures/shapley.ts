@@ -2,27 +2,24 @@
 
 /** Options of {@linkcode shapleyValues}. */
 export interface ShapleyOptions {
-  /** Up to this many members every subset is worked out; beyond, orders are sampled. @default {10} */
+  /** Up to this many members every subset is worked out; beyond, orders are sampled. @default {12} */
   readonly exactUpTo?: number;
-  /** Orders sampled beyond that. @default {64} */
+  /** Pairs of orders sampled beyond that. @default {64} */
   readonly samples?: number;
   /** Seed of the sampling. @default {1} */
   readonly seed?: number;
 }
 
-/** Whole numbers are exact up to 2 ** 53. */
-const MOST_MEMBERS = 52;
-
-/**
- * Whether a member is in a subset.
- *
- * @param subset sum of 2 ** i over the members i
- * @param member which, from 0
- * @returns true when it is in
- */
-export function isMember(subset: number, member: number): boolean {
-  return Math.floor(subset / 2 ** member) % 2 === 1;
+/** Shares of a joint result, and how sure they are. */
+export interface ShapleyShares {
+  /** One share per member. */
+  readonly shares: readonly number[];
+  /** Standard error of each share: 0 where every subset was worked out. */
+  readonly standardErrors: readonly number[];
 }
+
+/** Whole numbers are exact up to 2 ** 53. */
+export const MOST_MEMBERS = 52;
 
 /**
  * Shares of a joint value: each member gets the mean of what it adds over all orders in which the members could
@@ -50,31 +47,57 @@ export function shapleyValues(
   valueOf: (subset: number) => number,
   options: ShapleyOptions = {},
 ): number[] {
-  const { exactUpTo = 10, samples = 64, seed = 1 } = options;
+  return [...shapleyShares(members, valueOf, options).shares];
+}
+
+/**
+ * Shares of a joint value with their standard errors. Up to 12 members they are exact; beyond, they are means over
+ * sampled orders, each walked forwards and backwards, and the standard error is that of the mean over these pairs
+ * of walks. Sampled shares sum to the whole as well, and a member that never changes anything gets 0.
+ *
+ * @param members how many there are, at most 52
+ * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
+ * @param options how far to be exact
+ * @returns shares and standard errors
+ * @throws {RangeError} when there are more than 52 members
+ */
+export function shapleyShares(
+  members: number,
+  valueOf: (subset: number) => number,
+  options: ShapleyOptions = {},
+): ShapleyShares {
+  const { exactUpTo = 12, samples = 64, seed = 1 } = options;
   if (members > MOST_MEMBERS) {
     throw new RangeError(`Cannot share out between ${members} members: ${MOST_MEMBERS} at most`);
   }
+  return members <= exactUpTo ? exact(members, valueOf) : sampled(members, valueOf, { samples, seed });
+}
+
+function exact(members: number, valueOf: (subset: number) => number): ShapleyShares {
+  const values = new Float64Array(2 ** members);
+  for (let subset = 0; subset < values.length; subset++) values[subset] = valueOf(subset);
+  const sizes = new Uint8Array(values.length);
+  for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
+  // Weight of a subset of size s: s! (n - s - 1)! / n!
+  const weights = Float64Array.from({ length: members }, (_, s) => 1 / (members * binomial(members - 1, s)));
   const shares = new Array<number>(members).fill(0);
-  if (members <= exactUpTo) {
-    const values = Float64Array.from({ length: 2 ** members }, (_, subset) => valueOf(subset));
-    // Weight of a subset of size s: s! (n - s - 1)! / n!
-    const weights = Float64Array.from(
-      { length: members },
-      (_, s) => 1 / (members * binomial(members - 1, s)),
-    );
-    const sizes = new Uint8Array(values.length);
-    for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
-    for (let i = 0; i < members; i++) {
-      const own = 2 ** i;
-      let share = 0;
-      for (let subset = 0; subset < values.length; subset++) {
-        if (Math.floor(subset / own) % 2 === 1) continue;
-        share += weights[sizes[subset]!]! * (values[subset + own]! - values[subset]!);
-      }
-      shares[i] = share;
+  for (let i = 0; i < members; i++) {
+    const own = 2 ** i;
+    let share = 0;
+    for (let subset = 0; subset < values.length; subset++) {
+      if ((subset & own) !== 0) continue;
+      share += weights[sizes[subset]!]! * (values[subset + own]! - values[subset]!);
     }
-    return shares;
+    shares[i] = share;
   }
+  return { shares, standardErrors: shares.map(() => 0) };
+}
+
+function sampled(
+  members: number,
+  valueOf: (subset: number) => number,
+  { samples, seed }: { readonly samples: number; readonly seed: number },
+): ShapleyShares {
   const known = new Map<number, number>();
   const value = (subset: number): number => {
     let v = known.get(subset);
@@ -86,22 +109,33 @@ export function shapleyValues(
     state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
     return state / 2 ** 32;
   };
-  // Every sampled order is also walked backwards, which halves the spread at no cost in fairness.
+  const sums = new Array<number>(members).fill(0);
+  const squares = new Array<number>(members).fill(0);
+  // Every sampled order is also walked backwards, which lowers the spread at no cost in fairness.
   for (let k = 0; k < samples; k++) {
     const order = Array.from({ length: members }, (_, i) => i);
     for (let i = members - 1; i > 0; i--) {
       const j = Math.floor(random() * (i + 1));
       [order[i], order[j]] = [order[j]!, order[i]!];
     }
+    const pair = new Float64Array(members);
     for (const walk of [order, order.toReversed()]) {
       let subset = 0;
       for (const i of walk) {
-        shares[i]! += (value(subset + 2 ** i) - value(subset)) / (2 * samples);
+        pair[i]! += (value(subset + 2 ** i) - value(subset)) / 2;
         subset += 2 ** i;
       }
     }
+    pair.forEach((added, i) => {
+      sums[i]! += added;
+      squares[i]! += added ** 2;
+    });
   }
-  return shares;
+  const shares = sums.map((sum) => sum / samples);
+  const standardErrors = shares.map((share, i) =>
+    samples < 2 ? Math.abs(share) : Math.sqrt(Math.max(0, squares[i]! / samples - share ** 2) / (samples - 1))
+  );
+  return { shares, standardErrors };
 }
 
 function binomial(n: number, k: number): number {

@@ -29,8 +29,10 @@ export function metricalWeights(beats: number, beatUnit: number, perWhole: numbe
     const inBeats = length / unit;
     let ways = 2;
     if (inBeats > 1 && Number.isInteger(inBeats)) {
-      const compound = beatUnit >= 8 && beats % 3 === 0 && beats > 3;
-      ways = compound && inBeats === 3 ? 3 : inBeats % 2 === 0 ? 2 : inBeats % 3 === 0 ? 3 : inBeats;
+      const isCompound = beatUnit >= 8 && beats % 3 === 0 && beats > 3;
+      // In compound metres the groups of three stay whole: 15/8 is five of them, not three fives.
+      const groups = isCompound && inBeats > 3 ? inBeats / 3 : inBeats;
+      ways = groups % 2 === 0 ? 2 : groups % 3 === 0 ? 3 : groups;
     }
     const step = length / ways;
     if (step < 1 || !Number.isInteger(step)) return;

@@ -30,6 +30,8 @@ Deno.test("metricalWeights() of other metres, by the same rule: each division on
   assertEquals(metricalWeights(6, 8), [0, -3, -2, -3, -2, -3, -1, -3, -2, -3, -2, -3]);
   assertEquals(metricalWeights(9, 8).filter((_, i) => i % 2 === 0), [0, -2, -2, -1, -2, -2, -1, -2, -2]);
   assertEquals(metricalWeights(12, 8).filter((_, i) => i % 6 === 0), [0, -2, -1, -2]);
+  assertEquals(metricalWeights(15, 8).filter((_, i) => i % 6 === 0), [0, -1, -1, -1, -1]);
+  assertEquals(metricalWeights(3, 8), [0, -2, -1, -2, -1, -2]);
   assertEquals(metricalWeights(5, 8), [0, -2, -1, -2, -1, -2, -1, -2, -1, -2]);
   assertEquals(metricalWeights(2, 2), WEIGHTS_4_4);
 });

@@ -76,6 +76,7 @@ const momentum: Momentum = {
     pitchTravel: 1,
     pulseSalience: 0.5,
     regularity: 1,
+    syncopatedShare: 0,
     syncopation: 0,
   },
   perBar: bars.map((b) => ({
@@ -86,6 +87,7 @@ const momentum: Momentum = {
     pitchTravel: 1,
     pulseSalience: 0.5,
     regularity: 1,
+    syncopatedShare: 0,
     syncopation: 0,
   })),
   perLayer: bars.flatMap(({ bar }) =>
@@ -96,6 +98,7 @@ const momentum: Momentum = {
       audibility: 1,
       onsetsPerSecond: 2,
       contribution: (1 + bar * 2 / 3) / 2,
+      contributionError: 0,
       alone: 1,
       takenAway: 1,
     }))

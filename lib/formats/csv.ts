@@ -3,7 +3,6 @@ import Papa from "papaparse";
 import { dynamicMark } from "../score/dynamics.ts";
 import type { Score, WrittenLayer } from "../score/model.ts";
 import { barBeatOf, clockOf } from "../score/time.ts";
-import { pitchName } from "../units.ts";
 
 /** A value of a table. */
 export type Cell = string | number | boolean | null | undefined;
@@ -83,8 +82,6 @@ export interface NoteRow {
   readonly tremoloSlashes: number;
   /** Trill. */
   readonly trill: boolean;
-  /** Glissandi and slides that start here, for example `slide to C5`, joined by commas; empty where none does. */
-  readonly glissandi: string;
   /** Grace note. */
   readonly grace: boolean;
   /** Cue. */
@@ -138,9 +135,6 @@ export function notesTable(score: Score): readonly (NoteRow & TableRow)[] {
       slurred: note.slurred,
       tremoloSlashes: note.tremoloSlashes,
       trill: note.trill,
-      glissandi: (note.glissandi ?? []).map((g) =>
-        `${g.kind} to ${pitchName(note.soundingPitch + g.semitones)}`
-      ).join(", "),
       grace: note.grace,
       cue: note.cue,
       unpitched: note.unpitched,

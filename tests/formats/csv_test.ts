@@ -54,10 +54,6 @@ Deno.test("CSV: the notes table has place, time and manner of every note", () =>
     ["Oboe", "oboe", "2", 1, 3, 3, 2, 2, "f"],
   );
   assertEquals(notesTable(fullScore()).length, fullScore().notes.length);
-  assertEquals(
-    notesTable(fullScore()).map((r) => r.glissandi).filter((text) => text !== ""),
-    ["slide to G3"],
-  );
 });
 
 Deno.test("CSV: the layers table names parts and bars", () => {

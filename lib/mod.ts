@@ -162,6 +162,8 @@ export { thirdOctaveLevels } from "./hearing/third_octave.ts";
 export type * from "./measures/results.ts";
 export { momentum, MOMENTUM_CONSTANTS } from "./measures/momentum.ts";
 export type { MomentumOptions } from "./measures/momentum.ts";
+export { attribution } from "./measures/attribution.ts";
+export type { AttributionOptions } from "./measures/attribution.ts";
 export { balance, BALANCE_CONSTANTS } from "./measures/balance.ts";
 export type { BalanceOptions } from "./measures/balance.ts";
 export { soundWarnings } from "./measures/sound_warnings.ts";

@@ -386,6 +386,47 @@ export interface Momentum {
   readonly settings: Settings<Constants>;
 }
 
+/** Between whom momentum is shared out. */
+export type SharedBy = "layer" | "role" | "family" | "part";
+
+/** What one member adds to momentum over the piece. */
+export interface AttributionRow {
+  /** Layer id, role, instrument family or part name. */
+  readonly name: string;
+  /** Shapley value, mean over the piece weighted by seconds; the rows sum to the whole's momentum. */
+  readonly contribution: number;
+  /** Its standard error: 0 where all bars were worked out exactly. */
+  readonly contributionError: number;
+  /** Its contribution over the whole. */
+  readonly share: Share;
+  /** Momentum of the member alone. */
+  readonly alone: number;
+  /** What is lost without it. */
+  readonly takenAway: number;
+}
+
+/** What one member adds to one bar. */
+export interface AttributionBar extends Omit<AttributionRow, "share"> {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+}
+
+/** Momentum shared out. */
+export interface Attribution {
+  /** Between whom. */
+  readonly by: SharedBy;
+  /** What is shared out. */
+  readonly whole: Pick<MomentumBar, "momentum">;
+  /** One row per member, the largest contribution first. */
+  readonly rows: readonly AttributionRow[];
+  /** One row per bar and member. */
+  readonly perBar: readonly AttributionBar[];
+  /** Constants used. */
+  readonly settings: Settings<Constants>;
+}
+
 /** Freshness of one bar. */
 export interface FreshnessBar {
   /** Bar index from 0. */

@@ -1,0 +1,65 @@
+/** How alike two orders are. */
+import { sampleCorrelation } from "simple-statistics";
+
+/**
+ * Ranks from 1 for the smallest; equal values share the mean of their ranks.
+ *
+ * @param values numbers
+ * @returns a rank each
+ */
+export function ranksOf(values: readonly number[]): readonly number[] {
+  const order = values.map((_, i) => i).sort((a, b) => values[a]! - values[b]!);
+  const ranks = new Array<number>(values.length).fill(0);
+  for (let from = 0; from < order.length;) {
+    let to = from;
+    while (to + 1 < order.length && values[order[to + 1]!] === values[order[from]!]) to++;
+    for (let k = from; k <= to; k++) ranks[order[k]!] = (from + to) / 2 + 1;
+    from = to + 1;
+  }
+  return ranks;
+}
+
+/**
+ * Spearman's rank correlation: the correlation of the ranks, so that equal values are treated fairly.
+ *
+ * @param a numbers
+ * @param b as many
+ * @returns -1 to 1, or null where one of them does not vary
+ *
+ * Source: Spearman, The proof and measurement of association between two things, American Journal of Psychology 15
+ * (1904) 72-101.
+ */
+export function spearman(a: readonly number[], b: readonly number[]): number | null {
+  if (isConstant(a) || isConstant(b)) return null;
+  return sampleCorrelation([...ranksOf(a)], [...ranksOf(b)]);
+}
+
+/**
+ * Kendall's rank correlation, tau-b: pairs in the same order less pairs in the opposite order, over all pairs, pairs that
+ * are equal in one list left out of its count.
+ *
+ * @param a numbers
+ * @param b as many
+ * @returns -1 to 1, or null where one of them does not vary
+ *
+ * Source: Kendall, The treatment of ties in ranking problems, Biometrika 33 (1945) 239-251.
+ */
+export function kendall(a: readonly number[], b: readonly number[]): number | null {
+  if (isConstant(a) || isConstant(b)) return null;
+  let agree = 0;
+  let variedA = 0;
+  let variedB = 0;
+  for (let i = 0; i < a.length; i++) {
+    for (let j = 0; j < i; j++) {
+      const [x, y] = [Math.sign(a[i]! - a[j]!), Math.sign(b[i]! - b[j]!)];
+      agree += x * y;
+      variedA += x * x;
+      variedB += y * y;
+    }
+  }
+  return agree / Math.sqrt(variedA * variedB);
+}
+
+function isConstant(values: readonly number[]): boolean {
+  return values.every((v) => v === values[0]);
+}

@@ -192,6 +192,8 @@ export { gatherFindings } from "./measures/gather_findings.ts";
 export type { GatheredFinding } from "./measures/gather_findings.ts";
 export { compare, study } from "./measures/compare.ts";
 export type { StudyOptions } from "./measures/compare.ts";
+export { effects } from "./measures/effects.ts";
+export type { ChoiceEffect, Effects, EffectsOptions, LevelEffect } from "./measures/effects.ts";
 export { novelty } from "./measures/novelty.ts";
 export type { NoveltyOptions } from "./measures/novelty.ts";
 export { durationalAccent, pulsePeriodSalience } from "./measures/pulse_salience.ts";

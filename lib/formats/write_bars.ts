@@ -216,9 +216,8 @@ function writeNotations(
     if (tuplet.starts) inner.push(() => xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" }));
     if (tuplet.stops) inner.push(() => xml.leaf("tuplet", undefined, { type: "stop" }));
   }
-  // The line leaves the last of tied heads and arrives at the first.
   for (const end of context.glissandi.get(note) ?? []) {
-    if (end.type === "start" ? ends : begins) inner.push(() => writeGlissando(xml, end));
+    if (end.head === "last" ? ends : begins) inner.push(() => writeGlissando(xml, end));
   }
   const trill = here((n) => n.trill);
   const wavy = trill && (head.tieStart || head.tieStop);
@@ -501,7 +500,7 @@ export function writeBars(
     paper,
     spellings,
     slurs: slursOf(score, paper),
-    glissandi: numberGlissandi(paper.notes),
+    glissandi: numberGlissandi(score, paper.notes),
     percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
     pauses: new Set(
       score.tempoBends?.filter((b) => b.kind === "pause").map((b) => `${b.onsetTicks}:${b.endTicks}`),

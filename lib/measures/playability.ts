@@ -98,6 +98,7 @@ export function judgeParts(
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
+  const graces = Map.groupBy(score.notes.filter((n) => n.grace && !n.cue), (n) => n.part);
   const loudTutti = loudTuttiBars(notes, score, settings);
   const findPlaces = (part: Part, p: number, own: readonly Note[]): readonly Place[] => {
     const casts = castOf(part, own);
@@ -105,6 +106,7 @@ export function judgeParts(
       at: { part: p, partName: part.name },
       written: part,
       score,
+      graces: graces.get(p) ?? [],
       instrument,
       players,
       clock,

@@ -21,14 +21,13 @@ export interface WrittenOut {
  * The glissandi of a part, with the notes in which each is written out: often the first octave of a harp's is.
  *
  * @param notes notes of the part that sound, in order
- * @param judge the score, for its grace notes
+ * @param judge the part's grace notes
  * @returns one record for each glissando
  */
 export function glissandiOf(
   notes: readonly Note[],
-  judge: Pick<Judge, "score" | "at">,
+  { graces }: Pick<Judge, "graces">,
 ): readonly WrittenOut[] {
-  const graces = judge.score.notes.filter((n) => n.grace && !n.cue && n.part === judge.at.part);
   const [first, last] = [notes[0]?.onsetTicks ?? 0, notes.at(-1)?.onsetTicks ?? -1];
   const within = graces.filter((n) => n.onsetTicks >= first && n.onsetTicks <= last);
   const starts = [...notes, ...within].filter((n) => n.glissandi && !n.unpitched);

@@ -23,6 +23,8 @@ export interface Judge {
   readonly written: Part;
   /** The score it stands in. */
   readonly score: Score;
+  /** Grace notes of the part: they have no time of their own, but slides start on them. */
+  readonly graces: readonly Note[];
   /** Its instrument. */
   readonly instrument: Instrument;
   /** Players on the line. */

@@ -4,6 +4,7 @@ import { InputError } from "../../lib/errors.ts";
 import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
 import { writeMusicXml, writePart } from "../../lib/formats/write_musicxml.ts";
 import { engrave } from "../setup/engraver.ts";
+import type { Glissando, Note } from "../../lib/score/model.ts";
 import { differences } from "./compare_scores.ts";
 import { fullScore, line, manyParts, partOf, QUARTER, scoreOf } from "./small_scores.ts";
 
@@ -216,7 +217,7 @@ Deno.test("MusicXML: a note past the last bar is cut, one outside the bars is re
   );
 });
 
-Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, the same come back", () => {
+Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, with glissandi between any two, the same come back", () => {
   const divisions = fc.constantFrom(1, 2, 3, 4, 5, 6, 8);
   const note = fc.record({
     part: fc.integer({ min: 0, max: 1 }),
@@ -229,6 +230,11 @@ Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, th
     staccato: fc.boolean(),
   });
   const metre = fc.record({ beats: fc.integer({ min: 2, max: 12 }), beatUnit: fc.constantFrom(2, 4, 8) });
+  const drawn = fc.record({
+    from: fc.nat({ max: 24 }),
+    to: fc.nat({ max: 24 }),
+    kind: fc.constantFrom("slide" as const, "glissando" as const),
+  });
   const parts = [
     partOf("Oboe", { instrument: "oboe" }),
     partOf("Clarinet", { instrument: "clarinet in A", transposeSemitones: -3, transposeSteps: -2 }),
@@ -237,7 +243,8 @@ Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, th
     fc.property(
       fc.array(note, { minLength: 1, maxLength: 25 }),
       fc.array(metre, { minLength: 1, maxLength: 6 }),
-      (notes, metres) => {
+      fc.array(drawn, { maxLength: 6 }),
+      (notes, metres, lines) => {
         const bars = metres.map((m, i) => ({ ...m, keyFifths: i % 5 - 2 }));
         const quarters = bars.reduce((sum, b) => sum + b.beats * 4 / b.beatUnit, 0);
         const texts = notes.map(({ division, start, steps, staccato, dynamic: _, ...rest }) => {
@@ -251,14 +258,53 @@ Deno.test("MusicXML: whatever notes are given, in voices, chords and tuplets, th
             m.part === n.part && m.pitch === n.pitch && m.at < n.at + n.length && n.at < m.at + m.length
           )
         );
-        const score = scoreOf(bars, { parts, notes: texts });
-        if (score.notes.length === 0) return;
+        const plain = scoreOf(bars, { parts, notes: texts });
+        if (plain.notes.length === 0) return;
+        const score = { ...plain, notes: withLines(plain.notes, lines) };
+        for (const part of writeMusicXml(score).split("<part id=")) assertEquals(openTwice(part), []);
         assertEquals(differences(score, readMusicXml(writeMusicXml(score)), ["spelling"]), []);
       },
     ),
     { seed: 6, numRuns: 200 },
   );
 });
+
+/** Notes with lines between those of one part that follow each other; the places may run past the list. */
+function withLines(
+  notes: readonly Note[],
+  lines: readonly { readonly from: number; readonly to: number; readonly kind: Glissando["kind"] }[],
+): readonly Note[] {
+  return notes.map((note, i) => {
+    const glissandi = lines.filter(({ from }) => from === i).flatMap(({ to, kind }): Glissando[] => {
+      const end = notes[to];
+      if (!end || end.part !== note.part || end.onsetTicks <= note.onsetTicks) return [];
+      return [{
+        kind,
+        semitones: end.soundingPitch - note.soundingPitch,
+        lengthTicks: end.onsetTicks - note.onsetTicks,
+      }];
+    });
+    return glissandi.length > 0 ? { ...note, glissandi } : note;
+  });
+}
+
+/**
+ * Numbers of lines of which more than one is open at once in the text of a part. Where a line leads from a lower
+ * voice to an upper one, the file has its end before its beginning; both then stand in one bar.
+ */
+function openTwice(part: string): readonly string[] {
+  const open = new Map<string, number>();
+  const wrong: string[] = [];
+  for (const bar of part.split("<measure ")) {
+    for (const [, kind, type, number] of bar.matchAll(/<(slide|glissando) type="(\w+)" number="(\d+)"/g)) {
+      const key = `${kind} ${number}`;
+      open.set(key, (open.get(key) ?? 0) + (type === "start" ? 1 : -1));
+      if (Math.abs(open.get(key)!) > 1) wrong.push(key);
+    }
+    for (const [key, count] of open) if (count < 0) wrong.push(key);
+  }
+  return [...wrong, ...[...open].filter(([, count]) => count !== 0).map(([key]) => key)];
+}
 
 Deno.test("MusicXML: a cello high up for some bars changes clef, and not for one note", () => {
   const cello = partOf("Cello", { instrument: "cello" });

@@ -103,10 +103,19 @@ function lowerSlopes(heard: Heard, grid: ErbGrid, surroundings: Float64Array | u
       const x = Math.abs(hz[j]! - f) * scale;
       if (x < FAR) sum += (1 + x) * Math.exp(-x) * power[j]!;
     }
-    const levelDb = 10 * Math.log10(sum);
-    slopes[i] = Math.max(SHALLOWEST, 1 - SLOPE_PER_DB / P51_AT_1_KHZ * (levelDb - REFERENCE_LEVEL_DB));
+    slopes[i] = lowerSlope(10 * Math.log10(sum));
   }
   return slopes;
+}
+
+/**
+ * Slope of a filter's lower side where the sound has a level.
+ *
+ * @param levelDb level per filter bandwidth in dB
+ * @returns the slope as a share of that at 51 dB
+ */
+export function lowerSlope(levelDb: number): number {
+  return Math.max(SHALLOWEST, 1 - SLOPE_PER_DB / P51_AT_1_KHZ * (levelDb - REFERENCE_LEVEL_DB));
 }
 
 /**

@@ -75,3 +75,49 @@ export function layerLoudness(
     earFactor(constants.figures.bothEars, options.ears ?? "both");
   return { alone: alone.map((x) => x * sones), partial: left.map((x) => x * sones), whole: whole * sones };
 }
+
+/**
+ * Loudness of everything together, and what is left of each layer among the others while it sounds: a layer that
+ * sounds for a share of the time is taken at the strength it then has, beside the mean of the others.
+ *
+ * @param grid the filters
+ * @param layers mean excitation of each layer
+ * @param soundingShares share of the time in which each sounds, above 0
+ * @returns sones left of each layer, and of the whole
+ */
+export function loudnessWhileSounding(
+  grid: ErbGrid,
+  layers: readonly Float64Array[],
+  soundingShares: readonly number[],
+): { readonly partial: Float64Array; readonly whole: number } {
+  const constants = filterConstants(grid, "ansi2007");
+  const { threshold } = constants;
+  const count = layers.length;
+  const left = new Float64Array(count);
+  const after = new Float64Array(count + 1);
+  let whole = 0;
+  for (let c = 0; c < threshold.length; c++) {
+    for (let i = count - 1; i >= 0; i--) after[i] = after[i + 1]! + layers[i]![c]!;
+    const all = after[0]!;
+    if (all === 0) continue;
+    const total = compressed(constants, c, all);
+    whole += all >= threshold[c]! ? total : quiet(constants, c, all);
+    let before = 0;
+    for (let i = 0; i < count; i++) {
+      const mean = layers[i]![c]!;
+      if (mean <= 0) continue;
+      const noise = before + after[i + 1]!;
+      before += mean;
+      const share = soundingShares[i]!;
+      const signal = share === 1 ? mean : mean / share;
+      if (noise === 0) left[i]! += quiet(constants, c, signal);
+      else {
+        const together = share === 1 ? total : compressed(constants, c, signal + noise);
+        left[i]! += partial(constants, c, signal, noise, together);
+      }
+    }
+  }
+  checkSum(whole);
+  const sones = constants.figures.scale * grid.stepCam * constants.figures.bothEars;
+  return { partial: left.map((x) => x * sones), whole: whole * sones };
+}

@@ -31,7 +31,8 @@ export type InstrumentFamily =
 /** How the sound is begun. */
 export type SoundProduction = "blown" | "bowed" | "plucked" | "struck" | "sung";
 
-const FAMILIES: readonly InstrumentFamily[] = [
+/** The families by name. */
+export const INSTRUMENT_FAMILIES: readonly InstrumentFamily[] = [
   "woodwind",
   "brass",
   "percussion",
@@ -99,7 +100,7 @@ export interface Instrument extends Sourced {
 /** Columns of `data/instruments.csv`; a table of one's own has the same. */
 export const instrumentColumns = {
   instrument: someText,
-  family: oneOf(FAMILIES),
+  family: oneOf(INSTRUMENT_FAMILIES),
   sound_production: oneOf(PRODUCTIONS),
   sustains: yesOrNo,
   sound_id: someText,

@@ -11,7 +11,8 @@ const FIRST_BAND_HZ = 31.25;
 const BANDS_PER_OCTAVE = 2;
 const BANDS = 18;
 const OWN_HARMONICS = 8;
-const MEASURED_AT = 5;
+/** Dynamic at which the spectra stand as they are. */
+export const MEASURED_AT_DYNAMIC = 5;
 const REMEMBER = 5_000;
 const TECHNIQUES = ["ordinario", "pizzicato", "con sordino"] as const;
 
@@ -99,8 +100,8 @@ const knownOf = new WeakMap<Instrument, Known>();
  * Each instrument has an envelope over frequency at two to four pitches, and offsets for its first eight
  * harmonics (a clarinet's weak even ones), fitted to the SHARC measurements (G. Sandell; 36 sets of notes) and
  * interpolated between pitches; {@linkcode spectrumFits} gives the error. Instruments without measurements
- * have plain slopes, a model assumption. For unpitched percussion the result is a close comb that stands for
- * its noise.
+ * have plain slopes, a model assumption. For unpitched percussion the result is a close comb under its envelope;
+ * the balance takes bands of noise instead.
  *
  * The measurements have one loudness per note, taken here as mf (model assumption). Each step of the dynamic
  * scale above it lifts every octave above the fundamental by a further 0.5 to 1.6 dB, most for brass, and each
@@ -171,7 +172,7 @@ function work(
   technique: string,
 ): Float64Array {
   const { own, envelope } = at(knots(instrument, technique), soundingPitch);
-  const perOctave = brightening(instrument) * (Math.min(8, Math.max(1, dynamic)) - MEASURED_AT);
+  const perOctave = brighteningDb(instrument) * (Math.min(8, Math.max(1, dynamic)) - MEASURED_AT_DYNAMIC);
   const fundamentalHz = hzOf(soundingPitch);
   const levels = new Float64Array(Math.max(1, Math.floor(TOP_HZ / fundamentalHz)));
   let strongest = -Infinity;
@@ -226,7 +227,13 @@ function knownAbout(instrument: Instrument): Known {
   return known;
 }
 
-function brightening(instrument: Instrument): number {
+/**
+ * How much a step of the dynamic scale lifts every octave above the lowest.
+ *
+ * @param instrument the instrument
+ * @returns dB per octave and step
+ */
+export function brighteningDb(instrument: Instrument): Decibels {
   let known = brighteningOf.get(instrument);
   if (known === undefined) {
     const row = figureNames(instrument).map((name) =>

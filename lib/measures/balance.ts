@@ -1,71 +1,36 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
-import { layerLoudness } from "../hearing/layer_loudness.ts";
-import { soundingNotes } from "../score/build.ts";
-import type { Note, Score } from "../score/model.ts";
-import { barBeatOf, clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
-import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
+import type { Score } from "../score/model.ts";
+import { barBeatOf } from "../score/time.ts";
 import type { Role } from "../texture/roles.ts";
-import { type CoveredBar, easedBy, type LeadMoment, warningsOf } from "./balance_warnings.ts";
-import { heardBeside, leadAgainstRest, type LeadHeard } from "./lead_heard.ts";
-import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
-import { type NoteSounds, noteSounds } from "./note_sound.ts";
+import { type BalanceOptions, balanceSettings } from "./balance_options.ts";
+import { type CoveredBar, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
+import { layersHeard } from "./heard.ts";
+import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
+import { leadSpans, stretchesOf } from "./lead_spans.ts";
+import { beatsOfBar, type Listening, listeningTo } from "./listening.ts";
+import { allOf } from "./moment.ts";
 import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./results.ts";
 
-/** Constants of {@linkcode balance}, with their units and sources. */
-export const BALANCE_CONSTANTS = {
-  hallStrengthDb: {
-    value: 3,
-    unit: "dB",
-    source: "model assumption: a mid-sized concert hall, mid frequencies",
-    meaning: "how much louder the hall makes a source than it is at 10 m in the open",
-  },
-  gridStepCam: {
-    value: 0.5,
-    unit: "Cam",
-    source: "model assumption: within 1 % of the standard's 0.1 for tones of 60 dB and more",
-    meaning: "distance between the ear's filters",
-  },
-  accentSteps: {
-    value: 1,
-    unit: "steps of the dynamic scale",
-    source: "model assumption",
-    meaning: "how much louder an accented or marcato note is played",
-  },
-  coveredBelowShare: {
-    value: 0.1,
-    unit: "share",
-    source: "model assumption",
-    meaning: "audible share under which the lead counts as covered",
-  },
-} as const;
-
-/** Options of {@linkcode balance}. */
-export interface BalanceOptions {
-  /** Texture to use instead of the written or recognised one. */
-  readonly texture?: Texture;
-  /** Constants that differ from {@linkcode BALANCE_CONSTANTS}. */
-  readonly constants?: Partial<Settings<typeof BALANCE_CONSTANTS>>;
-}
-
-/** A note of the lead, or what is left of one held over from the bar before. */
-interface LeadSpan extends Span {
-  readonly heldOver: boolean;
-}
+export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
 
 /**
  * Balance of a score: for each note of the lead its weight over the rest by the handbook's ratios, its sound
  * power over the rest, and its loudness in the presence of the rest (partial loudness in sones, and as a share
  * of its loudness alone); for each bar and layer the share of loudness.
  *
- * The models disagree, and none knows the hall, the seats, the players or a mixing desk; read differences
- * between versions rather than single figures.
+ * By hearing, a note is as loud as in its loudest stretch of at least 0.15 s, alone and beside the rest: what sets in
+ * before or after it, plays short notes or dies away leaves it that stretch. Notes of other layers that double the
+ * lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor count for it. What the
+ * lead keeps is the loudness of its own players.
+ *
+ * The models disagree, and none knows the real hall, the players or a mixing desk; read differences between versions
+ * rather than single figures. A simple hall with seats can be given, and for recorded music gains of close
+ * microphones; both change what is heard, not the handbook's weights and the power radiated.
  *
  * @param score the score
- * @param options texture and constants
+ * @param options texture, hall or microphones, constants, detail
  * @returns whole, per bar, per layer, per note of the lead, warnings
- * @throws {InputError} when a constant is unknown or not a number
+ * @throws {InputError} when an option is unknown, a constant is not a number, or a hall or gain makes no sense
  *
  * Sources: handbook ratios, Rimsky-Korsakov, Principles of Orchestration (1922), ch. I; sound powers, Meyer,
  * Acoustics and the Performance of Music (2009), recalled; partial loudness, Moore, Glasberg and Baer 1997
@@ -82,15 +47,10 @@ interface LeadSpan extends Span {
  * ```
  */
 export function balance(score: Score, options: BalanceOptions = {}): Balance {
-  refuseUnknown("compute balance", options, ["texture", "constants"]);
-  const settings = applySettings("balance", BALANCE_CONSTANTS, options.constants);
-  const texture = options.texture ?? textureOf(score);
-  const sounds = noteSounds(score, settings);
-  const notes = soundingNotes(score);
-  const byBar = soundingByBar(score, notes);
-  const clock = clockOf(score);
+  const settings = balanceSettings("compute balance", options);
+  const listening = listeningTo(score, options);
+  const { texture, sounds, byBar, clock, momentOf } = listening;
   const parts = score.parts.length;
-  const momentOf = momentReader({ score, texture, sounds, byBar, clock });
 
   const perBar: BalanceBar[] = [];
   const perLayer: BalanceLayer[] = [];
@@ -101,12 +61,13 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
     const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
-    const judged: (LeadMoment & { heard: LeadHeard })[] = [];
+    const judged: (LeadNote & { heard: LeadHeard })[] = [];
     for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
       const moment = momentOf(b, span);
       if (!moment.some((l) => l.role === "lead")) continue;
-      const heard = leadAgainstRest(moment, score, sounds);
-      judged.push({ moment, heard, seconds: clock(span.to) - clock(span.from) });
+      const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
+      const heard = { ...leadWeighed(moment, score, sounds), ...leadHeard(sounds.grid, stretches) };
+      judged.push({ stretches, heard, seconds: clock(span.to) - clock(span.from) });
       if (span.heldOver) continue;
       const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
       perNote.push({
@@ -119,7 +80,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
         ...heard,
       });
     }
-    const { loudnessSones, layers } = barLoudness(b, score, momentOf, sounds);
+    const { loudnessSones, layers } = barLoudness(b, listening);
     perLayer.push(...layers);
     const mean = (pick: (heard: LeadHeard) => number): number | null => {
       const seconds = judged.reduce((sum, j) => sum + j.seconds, 0);
@@ -137,7 +98,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
       loudnessSones,
     });
     if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
-      covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, score, sounds) });
+      covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds) });
     }
   });
 
@@ -159,62 +120,36 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
   };
 }
 
-/** One span per note of the lead, from its start to its end or the next; a note held over comes first. */
-function leadSpans(
-  notes: readonly Note[],
-  leaders: readonly number[],
-  barStart: number,
-): readonly LeadSpan[] {
-  const ends = new Map<number, number>();
-  const begun = new Set<number>();
-  for (const n of notes) {
-    if (!leaders.includes(n.part)) continue;
-    const from = Math.max(barStart, n.onsetTicks);
-    if (n.onsetTicks >= barStart) begun.add(from);
-    ends.set(from, Math.max(ends.get(from) ?? 0, n.onsetTicks + n.durationTicks));
-  }
-  const starts = [...ends.keys()].sort((a, b) => a - b);
-  return starts.map((from, i) => ({
-    from,
-    to: Math.min(ends.get(from)!, starts[i + 1] ?? Infinity),
-    heldOver: !begun.has(from),
-  }));
-}
-
 /**
  * Loudness of a bar and of its layers, judged beat by beat. A layer is judged by how it sounds while it sounds; its
  * share of the loudness also counts for how long.
  */
 function barLoudness(
   bar: number,
-  score: Score,
-  momentOf: MomentReader,
-  sounds: NoteSounds,
+  { score, momentOf, sounds }: Listening,
 ): { readonly loudnessSones: number; readonly layers: readonly BalanceLayer[] } {
-  const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
-  const end = startTicks + durationTicks;
-  const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
+  const { durationTicks } = score.bars[bar]!;
   const sums = new Map<
     string,
     { role: Role; alone: number; partial: number; ticks: number; overTime: number }
   >();
   let whole = 0;
-  for (let from = startTicks; from < end; from += beat) {
-    const span = { from, to: Math.min(end, from + beat) };
+  for (const span of beatsOfBar(score, bar)) {
     const moment = momentOf(bar, span);
     const length = span.to - span.from;
-    whole += layerLoudness(sounds.grid, moment.map((l) => l.excitation)).whole * length;
-    for (const layer of moment) {
-      const heard = heardBeside(sounds.grid, [layer], moment.filter((l) => l !== layer));
-      const s = sums.get(layer.id) ?? { role: layer.role, alone: 0, partial: 0, ticks: 0, overTime: 0 };
-      sums.set(layer.id, {
-        ...s,
-        alone: s.alone + heard.alone * length,
-        partial: s.partial + heard.partial * length,
-        ticks: s.ticks + length,
-        overTime: s.overTime + heard.partial * length * layer.soundingShare,
-      });
-    }
+    const heard = layersHeard(
+      sounds.grid,
+      moment.map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+    );
+    whole += heard.whole * length;
+    moment.forEach(({ id, role, soundingShare }, i) => {
+      let s = sums.get(id);
+      if (!s) sums.set(id, s = { role, alone: 0, partial: 0, ticks: 0, overTime: 0 });
+      s.alone += heard.alone[i]! * length;
+      s.partial += heard.partial[i]! * length;
+      s.ticks += length;
+      s.overTime += heard.partial[i]! * length * soundingShare;
+    });
   }
   const total = [...sums.values()].reduce((sum, s) => sum + s.overTime, 0);
   return {

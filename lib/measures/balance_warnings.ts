@@ -7,8 +7,8 @@ import type { Note, Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
 import { namesInWords, partsOfLayer } from "./layer_words.ts";
-import { leadAgainstRest } from "./lead_heard.ts";
-import type { MomentLayer } from "./moment.ts";
+import { leadHeard } from "./lead_heard.ts";
+import { atPower, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceBar, BalanceWarning } from "./results.ts";
 
@@ -28,10 +28,10 @@ export interface CoveredBar {
   readonly eased: ReadonlyMap<string, number>;
 }
 
-/** Stretches of a bar's lead with what sounds in each. */
-export interface LeadMoment {
-  /** Layers that sound. */
-  readonly moment: readonly MomentLayer[];
+/** A note of the lead with what sounds in its stretches. */
+export interface LeadNote {
+  /** Layers that sound in each stretch of the note. */
+  readonly stretches: readonly (readonly MomentLayer[])[];
   /** How long it lasts. */
   readonly seconds: number;
 }
@@ -39,24 +39,19 @@ export interface LeadMoment {
 /**
  * What each layer would free if it played two dynamics softer: the lead judged anew on the same notes.
  *
- * @param moments the notes of the lead in one bar
- * @param score the score
- * @param sounds instruments and grid
+ * @param notes the notes of the lead in one bar
+ * @param sounds filters of the ear
  * @returns audible share of the lead by layer id
  */
-export function easedBy(
-  moments: readonly LeadMoment[],
-  score: Score,
-  sounds: NoteSounds,
-): ReadonlyMap<string, number> {
-  const total = moments.reduce((sum, m) => sum + m.seconds, 0);
-  const ids = new Set(moments.flatMap((m) => m.moment.filter((l) => l.role !== "lead").map((l) => l.id)));
-  return new Map([...ids].map((id) => {
-    const sum = moments.reduce((acc, { moment, seconds }) => {
-      const softer = moment.map((l) =>
-        l.id === id ? { ...l, excitation: l.excitation.map((x) => x * TWO_DYNAMICS_POWER) } : l
-      );
-      return acc + leadAgainstRest(softer, score, sounds).audibleShare * seconds;
+export function easedBy(notes: readonly LeadNote[], sounds: NoteSounds): ReadonlyMap<string, number> {
+  const total = notes.reduce((sum, m) => sum + m.seconds, 0);
+  const others = notes.flatMap((n) =>
+    n.stretches.flat().filter((l) => l.role !== "lead" && l.content.length > 0)
+  );
+  return new Map([...new Set(others.map((l) => l.id))].map((id) => {
+    const sum = notes.reduce((acc, { stretches, seconds }) => {
+      const softer = stretches.map((s) => s.map((l) => l.id === id ? atPower(l, TWO_DYNAMICS_POWER) : l));
+      return acc + leadHeard(sounds.grid, softer).audibleShare * seconds;
     }, 0);
     return [id, total > 0 ? sum / total : 0];
   }));

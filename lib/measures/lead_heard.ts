@@ -1,14 +1,14 @@
-/** One moment of the lead against everything else. */
+/** One note of the lead against everything else. */
 import { dbOfPower } from "../hearing/decibels.ts";
-import type { ErbGrid } from "../hearing/erb_grid.ts";
-import { layerLoudness } from "../hearing/layer_loudness.ts";
 import { handbookWeight } from "../instruments/handbook_weight.ts";
 import type { Score } from "../score/model.ts";
-import type { MomentLayer } from "./moment.ts";
+import type { EarGrid } from "./ear_grid.ts";
+import { scaled, sonesAlone, sonesBeside, together } from "./heard.ts";
+import { allOf, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceNote } from "./results.ts";
 
-/** What the three models say of one moment. */
+/** What the three models say of one note. */
 export type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
 
 /** Differences are held within this many dB, which also stands for one side being silent. */
@@ -21,19 +21,6 @@ function differenceDb(a: number, b: number): number {
 }
 
 /**
- * Adds excitations.
- *
- * @param layers layers of a moment
- * @param size filters of the grid
- * @returns their sum
- */
-function sumExcitation(layers: readonly MomentLayer[], size: number): Float64Array {
-  const sum = new Float64Array(size);
-  for (const { excitation } of layers) for (let c = 0; c < size; c++) sum[c]! += excitation[c]!;
-  return sum;
-}
-
-/**
  * Loudness of some layers while they sound, alone and beside the mean of the others: a short note is judged by
  * how it sounds, not by the silence after it.
  *
@@ -43,33 +30,67 @@ function sumExcitation(layers: readonly MomentLayer[], size: number): Float64Arr
  * @returns sones alone and in the presence of the others
  */
 export function heardBeside(
-  grid: ErbGrid,
+  grid: EarGrid,
   layers: readonly MomentLayer[],
   others: readonly MomentLayer[],
 ): { readonly alone: number; readonly partial: number } {
-  const size = grid.centresHz.length;
   const share = Math.max(0, ...layers.map((l) => l.soundingShare));
   if (share === 0) return { alone: 0, partial: 0 };
-  const signal = sumExcitation(layers, size).map((x) => x / share);
-  const { alone, partial } = layerLoudness(grid, [signal, sumExcitation(others, size)]);
-  return { alone: alone[0]!, partial: partial[0]! };
+  const signal = scaled(together(layers.map(allOf)), 1 / share);
+  return {
+    alone: sonesAlone(grid, signal),
+    partial: sonesBeside(grid, signal, together(others.map(allOf))),
+  };
+}
+
+const isLead = (layer: MomentLayer) => layer.role === "lead";
+
+/**
+ * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
+ * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: they
+ * neither cover it nor count for it.
+ *
+ * @param grid the ear's filters
+ * @param stretches the note cut into equal stretches of time
+ * @returns sones left beside the rest, and as a share of the sones alone
+ */
+export function leadHeard(
+  grid: EarGrid,
+  stretches: readonly (readonly MomentLayer[])[],
+): Pick<LeadHeard, "partialSones" | "audibleShare"> {
+  let alone = 0, left = 0;
+  for (const moment of stretches) {
+    const lead = together(moment.filter(isLead).map(allOf));
+    if (lead.length === 0) continue;
+    const rest = moment.filter((l) => !isLead(l));
+    const fused = together(rest.map((l) => l.fused));
+    alone += sonesAlone(grid, lead);
+    left += sonesBeside(grid, lead, together(rest.map((l) => l.content)), fused);
+  }
+  return {
+    partialSones: left / Math.max(1, stretches.length),
+    audibleShare: alone > 0 ? Math.min(1, left / alone) : 0,
+  };
 }
 
 /**
- * The lead against the rest in one moment, by all three models, while the lead sounds.
+ * The lead against the rest by handbook and power, while the lead sounds.
  *
  * The handbook's ratios hold for players at one dynamic: all parts are weighed at the lead's dynamic, so the
  * figure says who has more players of more weight, not who is marked louder.
  *
  * @param moment layers that sound together, a lead among them
  * @param score the score, for its players
- * @param sounds instruments and grid
- * @returns differences in dB, partial loudness in sones, audible share
+ * @param sounds instruments
+ * @returns differences in dB
  */
-export function leadAgainstRest(moment: readonly MomentLayer[], score: Score, sounds: NoteSounds): LeadHeard {
-  const lead = moment.filter((l) => l.role === "lead");
-  const rest = moment.filter((l) => l.role !== "lead");
-  const { alone, partial } = heardBeside(sounds.grid, lead, rest);
+export function leadWeighed(
+  moment: readonly MomentLayer[],
+  score: Score,
+  sounds: NoteSounds,
+): Pick<LeadHeard, "handbookDb" | "powerDb"> {
+  const lead = moment.filter(isLead);
+  const rest = moment.filter((l) => !isLead(l));
   const share = Math.max(0, ...lead.map((l) => l.soundingShare));
   const watts = (layers: readonly MomentLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
   const dynamics = lead.flatMap((l) => [...l.dynamics.values()]);
@@ -84,7 +105,5 @@ export function leadAgainstRest(moment: readonly MomentLayer[], score: Score, so
   return {
     handbookDb: differenceDb(weight(lead), weight(rest)),
     powerDb: differenceDb(share > 0 ? watts(lead) / share : 0, watts(rest)),
-    partialSones: partial,
-    audibleShare: alone > 0 ? Math.min(1, partial / alone) : 0,
   };
 }

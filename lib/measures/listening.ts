@@ -3,10 +3,10 @@ import { InputError } from "../errors.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
-import { BALANCE_CONSTANTS, type BalanceOptions } from "./balance.ts";
+import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
+import { leadDoublings } from "./lead_doublings.ts";
 import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
 import { type NoteSounds, noteSounds } from "./note_sound.ts";
 
@@ -33,24 +33,28 @@ export interface Listening {
   /** What sounds together in a stretch. */
   readonly momentOf: MomentReader;
   /** Constants used. */
-  readonly settings: Settings<typeof BALANCE_CONSTANTS>;
+  readonly settings: BalanceSettings;
 }
 
 /**
  * Prepares a score for listening.
  *
  * @param score the score
- * @param options texture and constants, as for `balance`
+ * @param options options as for `balance`
  * @returns what the measures of hearing share
- * @throws {InputError} when a constant is unknown or not a number
+ * @throws {InputError} when a constant is unknown or not a number, or a part of the hall or a gain makes no sense
  */
 export function listeningTo(score: Score, options: BalanceOptions = {}): Listening {
-  const settings = applySettings("balance", BALANCE_CONSTANTS, options.constants);
+  const settings = balanceSettings("listen to the score", options);
   const texture = options.texture ?? textureOf(score);
-  const sounds = noteSounds(score, settings);
-  const byBar = soundingByBar(score, soundingNotes(score));
+  const gridStepCam = options.detail === "quick" ? settings.quickGridStepCam : settings.gridStepCam;
+  const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
+  const notes = soundingNotes(score);
+  const byBar = soundingByBar(score, notes);
   const clock = clockOf(score);
-  const momentOf = momentReader({ score, texture, sounds, byBar, clock });
+  const fused = leadDoublings(score, texture, notes);
+  const { leadSteps } = settings;
+  const momentOf = momentReader({ score, texture, sounds, byBar, clock, fused, leadSteps });
   return { score, texture, sounds, byBar, clock, momentOf, settings };
 }
 

@@ -2,7 +2,7 @@
 import type { Score } from "../score/model.ts";
 import { refuseUnknown } from "../settings.ts";
 import type { Role } from "../texture/roles.ts";
-import type { BalanceOptions } from "./balance.ts";
+import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
 import { heardBeside } from "./lead_heard.ts";
 import { namesInWords, partsOfLayer } from "./layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
@@ -46,7 +46,7 @@ interface Meeting {
 export function maskingMatrix(score: Score, options: MaskingOptions = {}): readonly MaskingRow[] {
   const action = "see who covers whom";
   const { fromBar: _from, toBar: _to, ...rest } = options;
-  refuseUnknown(action, options, ["fromBar", "toBar", "texture", "constants"]);
+  refuseUnknown(action, options, ["fromBar", "toBar", ...BALANCE_OPTION_NAMES]);
   const { fromBar, toBar } = checkedBars(action, score, options);
   const { texture, sounds, momentOf } = listeningTo(score, rest);
   const meetings = new Map<string, Meeting>();

@@ -6,7 +6,7 @@ import { InputError } from "../errors.ts";
 import { barBeatOf } from "../score/time.ts";
 import type { Score } from "../score/model.ts";
 import { refuseUnknown } from "../settings.ts";
-import type { BalanceOptions } from "./balance.ts";
+import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
 import { namesInWords } from "./layer_words.ts";
 import { checkedBars, listeningTo } from "./listening.ts";
 import type { MomentLayer } from "./moment.ts";
@@ -53,7 +53,7 @@ const FLOOR_DB = -20;
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
   const action = "look at one moment";
   const { bar, beat = 1, beats = 1, ...rest } = options;
-  refuseUnknown(action, options, ["bar", "beat", "beats", "texture", "constants"]);
+  refuseUnknown(action, options, ["bar", "beat", "beats", ...BALANCE_OPTION_NAMES]);
   checkedBars(action, score, { fromBar: bar, toBar: bar });
   const { sounds, momentOf, clock } = listeningTo(score, rest);
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;

@@ -1,27 +1,32 @@
-/** From a written note to what arrives at a listener: power, and excitation of the ear. */
+/** From a written note to what arrives at a listener: power, and what the inner ear gets of it. */
 import { powerOfDb, sumDecibels } from "../hearing/decibels.ts";
-import { type ErbGrid, erbGrid } from "../hearing/erb_grid.ts";
-import { componentExcitation } from "../hearing/excitation.ts";
+import { type BinnedSound, binnedSound } from "../hearing/shared_filters.ts";
+import { noiseComponents } from "../hearing/noise.ts";
 import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
+import { noiseBands } from "../instruments/noise_bands.ts";
 import { soundPowerDb } from "../instruments/sound_power.ts";
 import { harmonicLevels } from "../instruments/spectra.ts";
 import type { Note, Score } from "../score/model.ts";
 import { hzOf } from "../units.ts";
+import { type EarGrid, earGrid, type HearingDetail } from "./ear_grid.ts";
+import { listeningLevelsDb, type ListeningPlace } from "./listening_place.ts";
 
 /** What one written note sends to the listener while it sounds. */
 export interface NoteSound {
+  /** The same for equal sounds, different for others. */
+  readonly id: number;
   /** Sound power in watts, all players of the part together. */
   readonly powerWatts: number;
-  /** Excitation of the ear's filters, one power per filter of the grid. */
-  readonly excitation: Float64Array;
+  /** The sound in the inner ear. */
+  readonly binned: BinnedSound;
 }
 
 /** Turns a score's notes into sounds, each distinct note worked out once. */
 export interface NoteSounds {
-  /** Filters the excitations belong to. */
-  readonly grid: ErbGrid;
-  /** Sound of a note. */
-  readonly of: (note: Note) => NoteSound;
+  /** Filters of the ear. */
+  readonly grid: EarGrid;
+  /** Sound of a note; `steps` is how much louder than marked it is played, in steps of the dynamic scale. */
+  readonly of: (note: Note, steps?: number) => NoteSound;
   /** Instrument of each part. */
   readonly instruments: readonly Instrument[];
 }
@@ -38,76 +43,97 @@ export interface NoteSoundOptions {
 
 /** Reference sound power, 1 pW. */
 const REFERENCE_WATTS = 1e-12;
-/** Level of a source in a room: Lp = Lw - 31 dB + G. Source: definition of strength G, ISO 3382-1:2009, Annex A. */
-const POWER_TO_LEVEL_DB = -31;
 /** Dynamics are rounded to this step before sounds are kept. */
 const DYNAMIC_STEP = 0.25;
 /** fff, beyond which accents add nothing. */
 const LOUDEST = 8;
 
-/** Grids are kept by their step, since per-filter constants are kept with them. */
-const grids = new Map<number, ErbGrid>();
-
-/** Excitations are the costly part; they depend on nothing but these figures. */
-const excitations = new Map<string, Float64Array>();
-const EXCITATIONS_KEPT = 20_000;
+/** Sounds are the costly part; they depend on nothing but the instrument and these figures. */
+let kept = new WeakMap<Instrument, Map<string, NoteSound>>();
+const SOUNDS_KEPT = 20_000;
+let made = 0;
 
 /**
  * Prepares the sounds of a score's notes.
  *
  * @param score the score
- * @param options hall and grid
+ * @param options strength of the hall, accents, distance between filters
+ * @param where hall and microphones, and how closely hearing is worked out
  * @returns a function from notes to sounds, and the grid
+ * @throws {InputError} when the place names an unknown part or family, or a figure is impossible
  */
-export function noteSounds(score: Score, options: NoteSoundOptions): NoteSounds {
-  let grid = grids.get(options.gridStepCam);
-  if (!grid) {
-    grid = erbGrid({ stepCam: options.gridStepCam });
-    grids.set(options.gridStepCam, grid);
-  }
-  const filters = grid;
+export function noteSounds(
+  score: Score,
+  options: NoteSoundOptions,
+  where: ListeningPlace & { readonly detail?: HearingDetail } = {},
+): NoteSounds {
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
-  const kept = new Map<string, NoteSound>();
-  const of = (note: Note): NoteSound => {
+  const seats = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
+  const toListenerDb = listeningLevelsDb(seats, where, options.hallStrengthDb);
+  const ofScore = new Map<string, NoteSound>();
+  const of = (note: Note, steps = 0): NoteSound => {
+    const { part, soundingPitch, technique } = note;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
-    const played = note.dynamic + (accented ? options.accentSteps : 0);
+    const played = note.dynamic + steps + (accented ? options.accentSteps : 0);
     const dynamic = Math.min(LOUDEST, Math.round(played / DYNAMIC_STEP) * DYNAMIC_STEP);
-    const key = `${note.part} ${note.soundingPitch} ${dynamic}`;
-    const known = kept.get(key);
+    const key = `${part} ${soundingPitch} ${dynamic} ${technique}`;
+    const known = ofScore.get(key);
     if (known) return known;
-    const instrument = instruments[note.part]!;
-    const players = score.parts[note.part]!.players;
-    const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch: note.soundingPitch, players });
-    const levelDb = powerDb + POWER_TO_LEVEL_DB + options.hallStrengthDb;
-    const excitationKey =
-      `${options.gridStepCam} ${instrument.id} ${note.soundingPitch} ${dynamic} ${levelDb}`;
-    let excitation = excitations.get(excitationKey);
-    if (!excitation) {
-      excitation = excite(filters, instrument, note, dynamic, levelDb);
-      if (excitations.size >= EXCITATIONS_KEPT) excitations.clear();
-      excitations.set(excitationKey, excitation);
-    }
-    const sound: NoteSound = {
-      powerWatts: REFERENCE_WATTS * powerOfDb(powerDb),
-      excitation,
-    };
-    kept.set(key, sound);
+    const instrument = instruments[part]!;
+    const { players } = score.parts[part]!;
+    const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
+    const levelDb = powerDb + toListenerDb[part]!;
+    const sound = soundOf(instrument, { soundingPitch, dynamic, technique, powerDb, levelDb });
+    ofScore.set(key, sound);
     return sound;
   };
-  return { grid: filters, of, instruments };
+  return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };
 }
 
-function excite(
-  grid: ErbGrid,
-  instrument: Instrument,
-  note: Note,
-  dynamic: number,
-  levelDb: number,
-): Float64Array {
-  const shape = harmonicLevels(instrument, note.soundingPitch, dynamic);
-  const totalDb = sumDecibels(shape);
-  const fundamentalHz = hzOf(note.soundingPitch);
-  const frequencies = Float64Array.from(shape, (_, i) => fundamentalHz * (i + 1));
-  const levels = Float64Array.from(shape, (db) => db - totalDb + levelDb);
-  return componentExcitation(grid, frequencies, levels);
+/** What a sound depends on, besides its instrument. */
+interface Played {
+  readonly soundingPitch: number;
+  readonly dynamic: number;
+  readonly technique: string;
+  readonly powerDb: number;
+  readonly levelDb: number;
+}
+
+function soundOf(instrument: Instrument, played: Played): NoteSound {
+  let own = kept.get(instrument);
+  if (!own) kept.set(instrument, own = new Map());
+  const key = Object.values(played).join(" ");
+  let sound = own.get(key);
+  if (!sound) {
+    if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
+    sound = {
+      id: made,
+      powerWatts: REFERENCE_WATTS * powerOfDb(played.powerDb),
+      binned: inTheEar(instrument, played),
+    };
+    own.set(key, sound);
+  }
+  return sound;
+}
+
+/** The harmonics of a pitched note, or the noise of an unpitched one, at their level at the listener. */
+function inTheEar(instrument: Instrument, played: Played): BinnedSound {
+  const { soundingPitch, dynamic, technique, levelDb } = played;
+  const bands = noiseBands(instrument, dynamic, { soundingPitch });
+  if (bands) {
+    const shift = levelDb - sumDecibels(bands.map((band) => band.levelDb));
+    const noise = bands.map(({ lowHz, highHz, levelDb: own }) =>
+      noiseComponents({ lowHz, highHz, levelDbPerHz: own + shift - 10 * Math.log10(highHz - lowHz) })
+    );
+    const all = (of: "frequenciesHz" | "levelsDbSpl") => noise.flatMap((n) => [...n[of]]);
+    return binnedSound(all("frequenciesHz"), all("levelsDbSpl"), "free");
+  }
+  const shape = harmonicLevels(instrument, soundingPitch, dynamic, { technique });
+  const shift = levelDb - sumDecibels(shape);
+  const fundamentalHz = hzOf(soundingPitch);
+  return binnedSound(
+    Float64Array.from(shape, (_, i) => fundamentalHz * (i + 1)),
+    shape.map((db) => db + shift),
+    "free",
+  );
 }

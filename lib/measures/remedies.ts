@@ -2,7 +2,8 @@
 import { refuseUnknown } from "../settings.ts";
 import type { Score } from "../score/model.ts";
 import { textureOf } from "../texture/recognise.ts";
-import { balance, type BalanceOptions } from "./balance.ts";
+import { balance } from "./balance.ts";
+import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
 import { applyRemedy } from "./apply_remedy.ts";
 import { type PassageWindow, passageWindow } from "./passage_window.ts";
 import { checkedBars } from "./listening.ts";
@@ -60,7 +61,7 @@ export function remedies(
   options: RemediesOptions = {},
 ): readonly Remedy[] {
   const action = "look for ways out";
-  refuseUnknown(action, options, ["texture", "constants"]);
+  refuseUnknown(action, options, [...BALANCE_OPTION_NAMES]);
   const bars = checkedBars(action, score, { fromBar: passage.fromBar, toBar: passage.toBar });
   const texture = options.texture ?? textureOf(score);
   const window = passageWindow(score, texture, bars);

@@ -1,13 +1,11 @@
 /** How much of a note sounds within a span of time: articulation shortens, plucked and struck notes die away. */
+import { decaySeconds } from "../instruments/decay.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import type { Note } from "../score/model.ts";
-import type { Ticks } from "../units.ts";
+import type { Seconds, Ticks } from "../units.ts";
 
 /** Share of the written length that sounds. Model assumptions, after common practice. */
 const SOUNDING_SHARE = { staccatissimo: 0.25, staccato: 0.5, spiccato: 0.5, portato: 0.75 } as const;
-
-/** Time in which a plucked or struck note falls to 1/e of its power, in seconds. Model assumption. */
-const DECAY_SECONDS = 0.5;
 
 /**
  * Ticks a note really sounds.
@@ -22,6 +20,53 @@ export function soundingTicks(note: Note): Ticks {
     if (s !== undefined) share = Math.min(share, s);
   }
   return note.durationTicks * share;
+}
+
+/** How the power of a note goes over time: at full strength from its start on, or dying away from there. */
+export interface PowerOverTime {
+  /** Start in ticks. */
+  readonly fromTicks: Ticks;
+  /** End of the sound in ticks. */
+  readonly toTicks: Ticks;
+  /** Time in which the power falls to 1/e; null while it is held. */
+  readonly decaySeconds: Seconds | null;
+}
+
+/**
+ * How the power of a note goes over time. The rise of bowed and blown notes (20 to 60 ms) is left out: it is shorter
+ * than any stretch that is judged.
+ *
+ * @param note the note
+ * @param instrument its instrument
+ * @returns start, end and decay
+ */
+export function powerOverTime(note: Note, instrument: Instrument): PowerOverTime {
+  // Slashes and trills are rolls on what is struck or plucked.
+  const rolled = note.tremoloSlashes > 0 || note.trill;
+  return {
+    fromTicks: note.onsetTicks,
+    toTicks: note.onsetTicks + soundingTicks(note),
+    decaySeconds: rolled ? null : decaySeconds(instrument, note.technique),
+  };
+}
+
+/**
+ * Mean power of a note over a span, as a share of its full power.
+ *
+ * @param power how its power goes over time
+ * @param from start of the span in ticks
+ * @param to end of the span in ticks
+ * @param secondsPerTick tempo there
+ * @returns 0 to 1
+ */
+export function meanPower(power: PowerOverTime, from: Ticks, to: Ticks, secondsPerTick: number): number {
+  const start = Math.max(from, power.fromTicks);
+  const end = Math.min(to, power.toTicks);
+  if (end <= start) return 0;
+  const tau = power.decaySeconds;
+  if (tau === null) return (end - start) / (to - from);
+  const left = (ticks: number) => Math.exp(-(ticks - power.fromTicks) * secondsPerTick / tau);
+  return tau * (left(start) - left(end)) / ((to - from) * secondsPerTick);
 }
 
 /**
@@ -41,14 +86,5 @@ export function shareSounding(
   to: Ticks,
   secondsPerTick: number,
 ): number {
-  const start = Math.max(from, note.onsetTicks);
-  const end = Math.min(to, note.onsetTicks + soundingTicks(note));
-  if (end <= start) return 0;
-  // Slashes and trills are rolls on what is struck or plucked.
-  const rolled = note.tremoloSlashes > 0 || note.trill;
-  if (rolled || instrument.sustains && note.technique !== "pizzicato") {
-    return (end - start) / (to - from);
-  }
-  const decay = (ticks: number) => Math.exp(-(ticks - note.onsetTicks) * secondsPerTick / DECAY_SECONDS);
-  return DECAY_SECONDS * (decay(start) - decay(end)) / ((to - from) * secondsPerTick);
+  return meanPower(powerOverTime(note, instrument), from, to, secondsPerTick);
 }

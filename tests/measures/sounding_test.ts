@@ -29,12 +29,18 @@ Deno.test("shareSounding() of a sustained note is the share of the span it cover
   assertEquals(share(100, 500, { articulations: ["staccato"] }), 0.5);
 });
 
-Deno.test("shareSounding() of what is plucked or struck dies away: the mean of exp(-t / 0.5 s)", () => {
+Deno.test("shareSounding() of what is plucked or struck dies away: the mean of exp(-t / tau), tau from data/decay.csv", () => {
   const ringing = note({ onsetTicks: 0, durationTicks: 1000 });
   const plucked = { ...ringing, technique: "pizzicato" as const };
-  const mean = (from: number, to: number) =>
-    0.5 * (Math.exp(-from / 0.5) - Math.exp(-to / 0.5)) / (to - from);
-  for (const [n, instrument] of [[ringing, harp!], [ringing, timpani!], [plucked, violin!]] as const) {
+  for (
+    const [n, instrument, tau] of [
+      [ringing, harp!, 0.35],
+      [ringing, timpani!, 0.15],
+      [plucked, violin!, 0.05],
+    ] as const
+  ) {
+    const mean = (from: number, to: number) =>
+      tau * (Math.exp(-from / tau) - Math.exp(-to / tau)) / (to - from);
     assertAlmostEquals(shareSounding(n, instrument, 0, 1000, 0.001), mean(0, 1), 1e-12);
     assertAlmostEquals(shareSounding(n, instrument, 500, 1000, 0.001), mean(0.5, 1), 1e-12);
   }

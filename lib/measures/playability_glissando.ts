@@ -61,36 +61,31 @@ export function glissandoPlaces(notes: readonly Note[], judge: Judge): Place[] {
   if (limit === null) return [];
   const found = glissandiOf(notes, judge);
   const lines = found.map(({ note, glissando, written }): GlissandoLine => {
+    const { kind, lengthTicks } = glissando;
     const to = note.soundingPitch + glissando.semitones;
     return {
       note,
-      kind: glissando.kind,
+      kind,
       from: note.soundingPitch,
       to,
       span: Math.abs(glissando.semitones),
       written,
-      seconds: note.grace
-        ? null
-        : judge.clock(note.onsetTicks + glissando.lengthTicks) - judge.clock(note.onsetTicks),
+      lengthTicks,
+      seconds: note.grace ? null : judge.clock(note.onsetTicks + lengthTicks) - judge.clock(note.onsetTicks),
       limit,
       judge,
     };
   });
-  const said = lines.flatMap((line, i) =>
-    [GLISSANDO_WAYS[limit.way](line), tooQuick(line), fades(line)].flatMap((what) =>
-      what ? [{ line, what, i }] : []
-    )
+  const verdicts = lines.flatMap((line) =>
+    [GLISSANDO_WAYS[limit.way](line), tooQuick(line), fades(line)].map((said) => ({ line, said }))
   );
-  const handful = [...Map.groupBy(lines, (line) => line.note.onsetTicks).values()].flatMap((chord) => {
-    const what = tooMany(chord);
-    return what ? [{ line: chord[0]!, what, i: lines.indexOf(chord[0]!) }] : [];
+  const chords = [...Map.groupBy(lines, (line) => line.note.onsetTicks).values()];
+  const handfuls = chords.map((chord) => ({ line: chord[0]!, said: tooMany(chord) }));
+  return [...verdicts, ...handfuls].flatMap(({ line, said }): Place[] => {
+    if (said === null) return [];
+    const { onsetTicks } = line.note;
+    return [{ ...judge.at, onsetTicks, endTicks: onsetTicks + Math.max(1, line.lengthTicks), ...said }];
   });
-  return [...said, ...handful].map(({ line, what, i }) => ({
-    ...judge.at,
-    onsetTicks: line.note.onsetTicks,
-    endTicks: line.note.onsetTicks + Math.max(1, found[i]!.glissando.lengthTicks),
-    ...what,
-  }));
 }
 
 /** Lines that two hands can sweep at once: two to a hand on the harp. Common practice, no source. */
@@ -139,8 +134,8 @@ function tooQuick(line: GlissandoLine): Said | null {
       source: limit.source,
       severity: "risky",
       what: `${what} is ${inTenths(perSecond)} semitones a second; ${
-        withArticle(judge.instrument.id)
-      } makes about ${limit.fastestSemitonesPerSecond} (${limit.way})`,
+        limit.way === "pedal" ? "a drum's pedal" : withArticle(judge.instrument.id)
+      } makes about ${limit.fastestSemitonesPerSecond}`,
       remedy: "Give it more time, or make it shorter",
     };
   }

@@ -3,7 +3,7 @@ import type { GlissandoLimit, GlissandoWay } from "../instruments/guidance.ts";
 import { stringsOf } from "../instruments/stops.ts";
 import { timpaniDrums } from "../instruments/timpani.ts";
 import type { Glissando, Note } from "../score/model.ts";
-import { pitchName, type Seconds } from "../units.ts";
+import { pitchName, type Seconds, type Ticks } from "../units.ts";
 import { type Judge, type Place, withArticle } from "./playability_place.ts";
 import { slideGlissando } from "./playability_slide.ts";
 
@@ -21,6 +21,8 @@ export interface GlissandoLine {
   readonly span: number;
   /** Its notes that are written out: start, notes in between in the same voice, end. */
   readonly written: readonly Note[];
+  /** Its length in ticks. */
+  readonly lengthTicks: Ticks;
   /** Time it has, or null out of a grace note. */
   readonly seconds: Seconds | null;
   /** What the catalogue says of the instrument. */
@@ -133,7 +135,11 @@ function alongString(line: GlissandoLine): Said | null {
     what: `${named(line)} does not fit on one string: the ${
       pitchName(best.string.openPitch)
     } string is played up to about ${top}, and the line breaks where the string changes`,
-    remedy: `End at ${top} or lower, begin higher, or hand the line from desk to desk`,
+    remedy: `Stay between ${
+      pitchName(best.string.openPitch)
+    } and ${top}, begin on a higher string, or hand the line ${
+      judge.players > 1 ? "from desk to desk" : "to a second player"
+    }`,
   };
 }
 

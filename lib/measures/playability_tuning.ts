@@ -39,7 +39,7 @@ export function harpPlaces(notes: readonly Note[], judge: Judge): Place[] {
       rule: "harp pedals",
     } as const;
     const lines = swept.filter((line) => line.note.onsetTicks === chord[0]!.onsetTicks);
-    places.push(...lines.flatMap((line) => oneSettingPlaces(line, judge)));
+    places.push(...oneSettingPlaces(lines, judge));
     const asked = chord.map((n) => n.spelling!);
     const ahead = [...asked, ...lines.flatMap(spellingsOf)];
     const change = harpPedals(harpPedals(ahead, setting).possible ? ahead : asked, setting);
@@ -96,17 +96,20 @@ function spellingsOf({ written }: WrittenOut): readonly Spelling[] {
   return written.flatMap((n) => n.spelling ?? []);
 }
 
-/** A glissando whose written notes ask for one letter in two forms: one pedal cannot give both. */
-function oneSettingPlaces(line: WrittenOut, judge: Judge): Place[] {
-  const spellings = spellingsOf(line);
+/** Glissandi that begin together and ask for one letter in two forms: one pedal cannot give both. */
+function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): Place[] {
+  const spellings = lines.flatMap(spellingsOf);
   const limit = glissandoLimit(judge.instrument);
   if (limit === null || harpPedals(spellings).possible) return [];
-  const { note, glissando } = line;
   const forms = (step: string) => [
     ...new Map(spellings.filter((s) => s.step === step).map((s) => [s.alter, s])).values(),
   ];
   const letter = HARP_PEDALS.find((step) => forms(step).length > 1);
+  const { note, glissando } = lines[0]!;
   const end = glissandoEnd(note, glissando);
+  const who = lines.length > 1
+    ? `${lines.length} glissandi together ask`
+    : `the glissando ${pitchName(note.soundingPitch)} to ${pitchName(end.soundingPitch)} asks`;
   return [{
     ...judge.at,
     onsetTicks: note.onsetTicks,
@@ -114,12 +117,10 @@ function oneSettingPlaces(line: WrittenOut, judge: Judge): Place[] {
     severity: "impossible",
     rule: "glissando pedals",
     what: letter
-      ? `the glissando ${pitchName(note.soundingPitch)} to ${pitchName(end.soundingPitch)} asks for ${
+      ? `${who} for ${
         forms(letter).map(spelt).join(" and ")
       }, and the ${letter} pedal gives one of them: seven pedals set seven notes to the octave`
-      : `the glissando ${pitchName(note.soundingPitch)} to ${
-        pitchName(end.soundingPitch)
-      } asks for a double sharp or flat, which no pedal gives`,
+      : `${who} for a double sharp or flat, which no pedal gives`,
     figure: letter ? forms(letter).length : 0,
     limit: 1,
     unit: "forms of one letter",

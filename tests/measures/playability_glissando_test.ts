@@ -12,14 +12,19 @@ import {
 } from "@std/assert";
 import {
   allInstruments,
+  bendTempo,
   type Glissando,
   glissandoLimit,
   instrumentById,
   pitchOf,
   playability,
+  readMusicXml,
+  refineGrid,
   type Score,
   type Spelling,
   timpaniDrums,
+  unfoldRepeats,
+  writeMusicXml,
 } from "ripieno";
 import { slideGlissando, slidePositions } from "../../lib/measures/playability_slide.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
@@ -180,6 +185,21 @@ Deno.test("glissando on a harp: a letter in two forms, a chromatic line or a dou
   assertStringIncludes(finding!.what, "asks for F natural and F sharp");
   assertEquals(rulesOf(harp("C3 C#3 D3 D#3", "C5"))[0], "impossible glissando pedals");
   assertEquals(rulesOf(harp("C3 D3 E3", "C#6"))[0], "impossible glissando pedals");
+});
+
+Deno.test("glissando on a harp: two hands that sweep together share one setting", () => {
+  const line = (step: string, alter: number, octave: number, staff: number): readonly LineNote[] => {
+    const pitch = pitchOf(`${step}${octave}`)! + alter;
+    const glissandi = [{ kind: "glissando" as const, semitones: 24, lengthTicks: 2 * TICKS_PER_QUARTER }];
+    return [
+      { at: 0, quarters: 2, pitch, staff, glissandi, spelling: { step, alter, octave } },
+      { at: 2, quarters: 1, pitch: pitch + 24, staff, spelling: { step, alter, octave: octave + 2 } },
+    ];
+  };
+  const [finding] = found("harp", [...line("C", 0, 4, 1), ...line("C", 1, 2, 2)]);
+  assertEquals([finding!.severity, finding!.rule], ["impossible", "glissando pedals"]);
+  assertStringIncludes(finding!.what, "2 glissandi together ask for C sharp and C natural");
+  assertEquals(found("harp", [...line("C", 1, 4, 1), ...line("E", 0, 2, 2)]), []);
 });
 
 Deno.test("glissando on a harp: the setting stands before it begins, and stays to its end", () => {
@@ -370,6 +390,30 @@ Deno.test("mutation: a piece of slides made for trombones fails on instruments w
       "impossible glissando",
     ]);
   }
+});
+
+Deno.test("from a file to a finding: a slide is judged after writing, reading, unfolding, bending and refining", () => {
+  const written = smallScore([{
+    instrument: "tenor trombone",
+    role: "lead",
+    notes: drawn("slide", "Bb3 D3", 2),
+  }], { bars: 2, quartersPerMinute: 60 });
+  const twice: Score = {
+    ...written,
+    bars: written.bars.map((bar, i) => i === 1 ? { ...bar, repeat: { times: 2 } } : bar),
+  };
+  const read = readMusicXml(writeMusicXml(twice));
+  const played = refineGrid(bendTempo(unfoldRepeats(read)), 7);
+  assertEquals(played.bars.length, 4);
+  const findings = playability(played).findings.filter((f) => f.rule === "glissando");
+  assertEquals(findings.map((f) => [f.severity, f.figure, f.places]), [["impossible", 8, 2]]);
+});
+
+Deno.test("a speed that hangs on an assumed tempo says so", () => {
+  const [finding] = found("timpani", drawn("slide", "Bb2 F3", 0.25), {
+    changed: (score) => ({ ...score, tempos: score.tempos.map((t) => ({ ...t, origin: "assumed" })) }),
+  });
+  assertStringIncludes(finding!.what, "is assumed");
 });
 
 Deno.test("glissando limits: one row for each way, the drum's the span of its drum, the harp's its pedals", () => {

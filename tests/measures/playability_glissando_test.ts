@@ -416,6 +416,30 @@ Deno.test("a speed that hangs on an assumed tempo says so", () => {
   assertStringIncludes(finding!.what, "is assumed");
 });
 
+/** Rows of the shared reference, and the instrument and figure they must come out as; drums by their own spans. */
+const REFERENCE: Readonly<Record<string, readonly (readonly [string, number])[]>> = {
+  "tenor trombone": [["tenor trombone", 6]],
+  "bass trombone": [["bass trombone", 6]],
+  "timpani": [["timpani", 7]],
+  "harp": [["harp", 7]],
+};
+
+Deno.test("glissando limits: the figures of the shared reference (recalled or derived there) stand in the catalogue", () => {
+  const spans = timpaniDrums().map((drum) => drum.high - drum.low);
+  assertEquals([Math.min(...spans), Math.max(...spans)], [7, 9]);
+  const folder = sharedFolder("../reference");
+  if (!folder) return;
+  let held = 0;
+  for (const row of csvRows(new URL("glissando-limits.csv", folder))) {
+    for (const [id, most] of REFERENCE[row.instrument!] ?? []) {
+      assertEquals([id, glissandoLimit(instrumentById(id))!.most], [id, most]);
+      assertEquals(parseFloat(row.value!), most, row.instrument);
+      held++;
+    }
+  }
+  assertEquals(held, Object.keys(REFERENCE).length);
+});
+
 Deno.test("glissando limits: one row for each way, the drum's the span of its drum, the harp's its pedals", () => {
   assertEquals(glissandoLimit(instrumentById("harp"))!.most, 7);
   const drum = timpaniDrums().find((each) => each.drum.startsWith("26"))!;

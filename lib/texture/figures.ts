@@ -84,6 +84,10 @@ export const FIGURES: readonly Figure[] = [
     { at: 1 / 4, length: 1 / 4 },
     { at: 1 / 2, length: 1 / 2 },
   ], "repeated"),
+  figure("dotted eighth and sixteenth", "pulse", "one pitch, long short", 1, [
+    { at: 0, length: 3 / 4 },
+    { at: 3 / 4, length: 1 / 4 },
+  ], "repeated"),
   figure("off-beats", "pulse", "one pitch on the second half of every quarter", 1, [
     { at: 1 / 2, length: 1 / 2 },
   ], "repeated"),

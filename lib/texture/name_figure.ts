@@ -1,6 +1,6 @@
 /** Naming the figure a part plays, in the words of the figure table. */
 import type { CellFeatures } from "./features.ts";
-import { FIGURES } from "./figures.ts";
+import { FIGURES, type PitchPattern } from "./figures.ts";
 import type { Role } from "./roles.ts";
 
 /** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
@@ -54,52 +54,113 @@ function valueName(quarters: number): string {
   )[1];
 }
 
+/** A pulse moves rather than repeats when fewer of its steps than this stay on the pitch. Model assumption. */
+const MOVING_BELOW = 0.35;
+
+/** Pulses in even values, which say nothing of a rhythm that would be worth keeping in the name. */
+const EVEN_NAMES = FIGURES.filter((f) =>
+  f.role === "pulse" && new Set(f.strokes.map((s) => s.length)).size === 1 && f.strokes[0]?.at === 0
+)
+  .map((f) => f.id);
+
+/** Share of the steps in the bar that stay on the pitch; slashed notes do. */
+function repeating({ line, tremolo }: CellFeatures): number {
+  if (tremolo > 0.5 || line.length < 2) return 1;
+  return line.slice(1).filter((n, i) => n.soundingPitch === line[i]!.soundingPitch).length /
+    (line.length - 1);
+}
+
+/** Whether a bar's notes go up or down by step. */
+function runs({ line }: CellFeatures): boolean {
+  const sizes = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
+  return sizes.length >= 3 &&
+    sizes.every((size) => size !== 0 && Math.abs(size) <= 2 && size * sizes[0]! > 0);
+}
+
+/** Figure of the table with one rhythm per quarter that agrees best with the notes, if any does. */
+function bestOfTable(
+  role: Role,
+  pattern: PitchPattern,
+  positions: ReadonlyMap<number, number>,
+): string | undefined {
+  let best: string | undefined;
+  let bestFit = 0.75;
+  for (const figure of FIGURES) {
+    if (figure.role !== role || figure.pitches !== pattern || figure.cellQuarters !== 1) continue;
+    const fit = agreement(figure.strokes, positions);
+    if (fit > bestFit) {
+      best = figure.id;
+      bestFit = fit;
+    }
+  }
+  return best;
+}
+
+/** What a figure without a name in the table is called before its note value. */
+const PLAIN_WORDS = {
+  repeated: "repeated",
+  broken: "broken chord in",
+  alternating: "alternation in",
+} as const;
+
+/** What is known beside the notes. */
+export interface NameFigureOptions {
+  /** How the pitches go, where that has been found out; by default it is counted in the bar. */
+  readonly pattern?: "broken" | "alternating";
+}
+
 /**
  * Name of the figure a part plays in a bar: the table's figure of that role whose rhythm agrees best, or a plain
- * description where none does.
+ * description where none does. A pulse whose notes move, on a changing bass or a line in even values, is named as what
+ * it is.
  *
  * @param features what the part's notes look like
  * @param role role it was given
  * @param ticksPerQuarter grid of the score
+ * @param options how the pitches go, where that is known
  * @returns the name
  */
-export function nameFigure(features: CellFeatures, role: Role, ticksPerQuarter: number): string {
+export function nameFigure(
+  features: CellFeatures,
+  role: Role,
+  ticksPerQuarter: number,
+  { pattern }: NameFigureOptions = {},
+): string {
   const f = features;
   const written = f.meanQuarters;
-  if (role === "pad") return "held chord";
-  if (role === "trill") return f.trill >= f.tremolo ? "trill" : "tremolo";
-  if (role === "run") {
-    const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
-    return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
-  }
-  if (role === "punctuation") {
-    return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
-  }
-  if (role === "counterline") return "second line";
-  if (role === "bass" && written >= 1.5) {
-    return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
-  }
-  if (role === "bass") return written >= 0.75 ? "bass on every quarter" : `bass in ${valueName(written)}`;
-  if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
-  if (role === "pulse" || role === "figuration") {
-    const positions = positionsInQuarter(f, ticksPerQuarter);
-    const wanted = role === "pulse" ? ["repeated"] : alternates(f) ? ["alternating"] : ["broken"];
-    let best: string | undefined;
-    let bestFit = 0.75;
-    for (const figure of FIGURES) {
-      if (figure.role !== role || !wanted.includes(figure.pitches) || figure.cellQuarters !== 1) continue;
-      const fit = agreement(figure.strokes, positions);
-      if (fit > bestFit) {
-        best = figure.id;
-        bestFit = fit;
+  switch (role) {
+    case "pad":
+      return "held chord";
+    case "trill":
+      return f.trill >= f.tremolo ? "trill" : "tremolo";
+    case "run": {
+      const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
+      return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
+    }
+    case "punctuation":
+      return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
+    case "counterline":
+      return "second line";
+    case "bass":
+      if (written >= 1.5) {
+        return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
       }
-    }
-    if (best) return best;
-    if (written > 0) {
-      return `${
-        role === "pulse" ? "repeated" : wanted[0] === "broken" ? "broken chord in" : "alternation in"
-      } ${valueName(written)}`;
-    }
+      return written >= 0.75 ? "bass on every quarter" : `bass in ${valueName(written)}`;
+    case "pulse":
+    case "figuration":
+      break;
+    default:
+      return role;
   }
-  return role;
+  if (written === 0) return role;
+  if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
+  const wanted: keyof typeof PLAIN_WORDS = pattern ??
+    (role === "pulse" ? "repeated" : alternates(f) ? "alternating" : "broken");
+  const named = bestOfTable(role, wanted, positionsInQuarter(f, ticksPerQuarter));
+  if (
+    role === "pulse" && repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named))
+  ) {
+    return runs(f) ? "running scale" : `moving ${valueName(written)}`;
+  }
+  return named ?? `${PLAIN_WORDS[wanted]} ${valueName(written)}`;
 }

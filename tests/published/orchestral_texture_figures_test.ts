@@ -1,0 +1,145 @@
+/**
+ * Shapes of figures, against human annotations of orchestral texture: Le, Giraud, Levé, Accornero et al., "A Corpus
+ * Describing Orchestral Texture in First Movements of Classical and Early-Romantic Symphonies", DLfM 2022 (scores:
+ * OpenScore Orchestra, CC0; Mozart: iis-mctl/mctl-symphony-dataset, MIT).
+ *
+ * The annotators name what a layer is for and what it plays in one word, so a tune that goes up a scale is called
+ * melody, and counts as a false scale here; recall, precision and the share of false ones are therefore reported side by
+ * side. Cells they call rhythm may have any shape, and are left out where repeated notes are judged. Every movement is
+ * read with weights that were fitted without it (`tests/setup/fit_figure_weights.ts`).
+ */
+import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
+import { cellFeatures } from "../../lib/texture/features.ts";
+import type { FigureWeights } from "../../lib/texture/figure_weights.ts";
+import { readFigures } from "../../lib/texture/read_figures.ts";
+import type { Score } from "../../lib/score/model.ts";
+import {
+  type AnnotatedCell,
+  annotatedCells,
+  corpusFolders,
+  MOVEMENTS,
+  scoreOf,
+  textureAnnotation,
+} from "../setup/texture_corpus.ts";
+import { example } from "../texture/examples.ts";
+import leftOut from "./data/figure_weights_left_out.json" with { type: "json" };
+
+/** The annotators' words for our shapes. */
+const WORDS: Readonly<Record<string, readonly string[]>> = {
+  "repeated notes": ["repeat_note"],
+  "broken chord": ["arp"],
+  "alternation": ["batt", "osc"],
+  "scale": ["scale"],
+  "held notes": ["harm"],
+  "isolated notes": ["sparse"],
+};
+
+/** A tremolo is repeated notes to the annotators, a trill an oscillation. */
+const READ_AS: Readonly<Record<string, string>> = { tremolo: "repeated notes", trill: "alternation" };
+
+interface Read {
+  /** The annotators' word. */
+  readonly word: string;
+  /** The shape that was read. */
+  readonly shape: string;
+  /** Share of the notes' steps that go by a tone or semitone, of those that move. */
+  readonly bySteps: number;
+}
+
+/** Shapes beside the annotators' words; the first part of a cell that sounds stands for it. */
+function read(score: Score, cells: readonly AnnotatedCell[], weights?: FigureWeights): readonly Read[] {
+  const features = cellFeatures(score);
+  const readings = readFigures(score, { features, ...(weights ? { weights } : {}) });
+  return cells.map((cell): Read => {
+    const indexes = cell.parts.map((p) => cell.bar * score.parts.length + p);
+    const index = indexes.find((i) => readings[i]!.shape !== "none") ?? indexes[0]!;
+    const { shape } = readings[index]!;
+    const pitches = features[index]!.line.map((n) => n.soundingPitch);
+    const moves = pitches.slice(1).map((p, i) => Math.abs(p - pitches[i]!)).filter((size) => size > 0);
+    const bySteps = moves.filter((size) => size <= 2).length / Math.max(1, moves.length);
+    return { word: cell.fine, shape: READ_AS[shape] ?? shape, bySteps };
+  });
+}
+
+interface Judgement {
+  readonly cells: number;
+  readonly recall: number;
+  readonly precision: number;
+  readonly falsePositives: number;
+}
+
+/** How well a shape is told. */
+function judge(all: readonly Read[], shape: string): Judgement {
+  const rows = shape === "repeated notes" ? all.filter((r) => r.word !== "rhythm") : all;
+  const right = rows.filter((r) => WORDS[shape]!.includes(r.word));
+  const named = rows.filter((r) => r.shape === shape).length;
+  const hits = right.filter((r) => r.shape === shape).length;
+  return {
+    cells: right.length,
+    recall: hits / right.length,
+    precision: hits / named,
+    falsePositives: (named - hits) / (rows.length - right.length),
+  };
+}
+
+Deno.test("a small example of our own is counted as by hand", () => {
+  const score = example([
+    ["violin", "(D4:1/4 E4:1/4 F4:1/4 G4:1/4 A4:1/4 B4:1/4 C5:1/4 D5:1/4)x2"],
+    ["viola", "(D4:1/4)x16"],
+    ["horn in F", "F4:4"],
+    ["clarinet in Bb", "(D4:1/2 F4:1/2 A4:1/2 F4:1/2)x2"],
+  ]);
+  const row = (part: number, role: string) => ({
+    part_numbers: String(part),
+    score_measure: "1",
+    sounds_in_bar: "1",
+    layer: "a",
+    role,
+    relation: "",
+    mel: "1",
+    rhythm: "0",
+    harm: "0",
+  });
+  // As if the annotators called the horn a scale too.
+  const rows = [row(1, "scale"), row(2, "repeat_note"), row(3, "scale"), row(4, "arp")];
+  const all = read(score, annotatedCells(score, rows));
+  assertEquals(all.map((r) => r.shape), ["scale", "repeated notes", "held notes", "broken chord"]);
+  assertEquals(judge(all, "scale"), { cells: 2, recall: 1 / 2, precision: 1, falsePositives: 0 });
+  assertEquals(judge(all, "broken chord"), { cells: 1, recall: 1, precision: 1, falsePositives: 0 });
+});
+
+const folders = corpusFolders();
+if (folders) {
+  Deno.test("repeated, broken, alternating, running, held and isolated notes are found in movements the weights have not seen", () => {
+    const weightsWithout: Readonly<Record<string, FigureWeights>> = leftOut;
+    const readings = MOVEMENTS.filter((m) => m.texture !== undefined).map((movement) => {
+      const score = scoreOf(movement, folders);
+      const weights = weightsWithout[movement.name];
+      assert(weights, movement.name);
+      return { name: movement.name, all: read(score, textureAnnotation(movement, score, folders), weights) };
+    });
+    const of = (prefix: string) => readings.filter((r) => r.name.startsWith(prefix)).flatMap((r) => r.all);
+    const beethoven = of("Beethoven");
+    console.log("  four movements of Beethoven, and one of Mozart read from MIDI, which has no slashes");
+    for (const shape of Object.keys(WORDS)) {
+      const { cells, recall, precision, falsePositives } = judge(beethoven, shape);
+      console.log(
+        `  ${shape}: ${cells} cells, recall ${recall.toFixed(2)}, precision ${precision.toFixed(2)}, false ${
+          falsePositives.toFixed(3)
+        }; Mozart recall ${judge(of("Mozart"), shape).recall.toFixed(2)}`,
+      );
+      assertGreater(recall, 0.77, shape);
+      assertLess(falsePositives, 0.08, shape);
+    }
+    // What is called a scale where the annotators say otherwise does go by step, as a rule.
+    const falseScales = beethoven.filter((r) => r.shape === "scale" && r.word !== "scale");
+    const bySteps = falseScales.reduce((sum, r) => sum + r.bySteps, 0) / falseScales.length;
+    const melodies = falseScales.filter((r) => ["mel", "decmel"].includes(r.word)).length;
+    console.log(
+      `  of ${falseScales.length} scales the annotators call otherwise, ${melodies} are melody; ${
+        (100 * bySteps).toFixed(0)
+      } % of their moves are steps`,
+    );
+    assertGreater(bySteps, 0.75);
+  });
+}

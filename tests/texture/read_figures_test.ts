@@ -1,0 +1,157 @@
+/** Figures read off short lines, in the words a player would use (common practice, no source). */
+import { assert, assertEquals, assertGreater } from "@std/assert";
+import { realise } from "../../lib/orchestrate/realise.ts";
+import { chordOf } from "../../lib/texture/harmony_tones.ts";
+import { FIGURES } from "../../lib/texture/figures.ts";
+import { noteChains } from "../../lib/texture/note_chains.ts";
+import { type FigureReading, readFigures } from "../../lib/texture/read_figures.ts";
+import { cellFeatures } from "../../lib/texture/features.ts";
+import { writtenTexture } from "../../lib/texture/written.ts";
+import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
+import { example, QUARTER, type Signs } from "./examples.ts";
+
+/** Reading of a violin's second bar of four, all with the same music. */
+function figure(
+  bar: string,
+  { signs = {}, quartersPerBar = 4 }: { signs?: Signs; quartersPerBar?: number } = {},
+) {
+  const readings = readFigures(example([["violin", `(${bar})x4`, signs]], { quartersPerBar }));
+  return readings[1]!;
+}
+
+const inWords = ({ name, detail }: FigureReading) => detail === "" ? name : `${name}, ${detail}`;
+
+const NAMED: Readonly<Record<string, string>> = {
+  "C5:1/4 D5:1/4 E5:1/4 F5:1/4 G5:1/4 A5:1/4 B5:1/4 C6:1/4 D6:1/4 C6:1/4 B5:1/4 A5:1/4 G5:1/4 F5:1/4 E5:1/4 D5:1/4":
+    "running scale, arch",
+  "r:2 C5:1/4 D5:1/4 E5:1/4 F5:1/4 G5:1/4 A5:1/4 B5:1/4 C6:1/4": "scale into the bar, rising",
+  "C4:1/2 G4:1/2 E4:1/2 G4:1/2 C4:1/2 G4:1/2 E4:1/2 G4:1/2":
+    "broken chord in eighths, low, high, middle, high",
+  "C4:1/3 E4:1/3 G4:1/3 C5:1/3 G4:1/3 E4:1/3 C4:1/3 E4:1/3 G4:1/3 C5:1/3 G4:1/3 E4:1/3":
+    "broken chord in triplets, up and down",
+  "C4:1 E4:1 G4:1 C5:1": "broken chord in quarters, rising",
+  "C5:1/2 E5:1/2 C5:1/2 E5:1/2 C5:1/2 E5:1/2 C5:1/2 E5:1/2": "alternation in eighths, rocking thirds",
+  "C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4 C4:1/4 C5:1/4":
+    "alternation in sixteenths, rocking octaves",
+  "D4:3/4 D4:1/4 D4:3/4 D4:1/4 D4:3/4 D4:1/4 D4:3/4 D4:1/4": "dotted eighth and sixteenth",
+  "r:1/2 D4:1/2 r:1/2 D4:1/2 r:1/2 D4:1/2 r:1/2 D4:1/2": "off-beats",
+  "D4:1/2 D4:1/2 D4:1/2 D4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2": "repeated eighths, the pitch changes",
+  "D4:4": "held chord",
+  "D4:1/2 r:7/2": "stroke on the downbeat",
+  "r:1 D4:1/2 r:3/2 E4:1/2 r:1/2": "separate strokes",
+  "A5:3/2 G5:1/2 F5:1 D6:1": "line",
+};
+
+for (const [music, expected] of Object.entries(NAMED)) {
+  Deno.test(`${music} is called ${expected}`, () => assertEquals(inWords(figure(music)), expected));
+}
+
+Deno.test("signs decide: trill, tremolo too quick to count, and slashes that can be counted", () => {
+  assertEquals(figure("D5:4", { signs: { trill: true } }).name, "trill");
+  const tremolo = figure("D5:4", { signs: { tremoloSlashes: 3 } });
+  assertEquals([tremolo.shape, tremolo.name, tremolo.touch], ["tremolo", "tremolo", "unmeasured tremolo"]);
+  const measured = figure("D5:2 D5:2", { signs: { tremoloSlashes: 1 } });
+  assertEquals([measured.shape, measured.name, measured.touch], [
+    "repeated notes",
+    "repeated eighths",
+    "measured tremolo",
+  ]);
+});
+
+Deno.test("the rhythm cell is the shortest that makes up the bar, slashes written out", () => {
+  const cell = (bar: string, options = {}) => {
+    const { quarters, strokes } = figure(bar, options).rhythm;
+    return [quarters, strokes.map((s) => [s.at, s.length])];
+  };
+  assertEquals(cell("D4:1/2 D4:1/4 D4:1/4 D4:1/2 D4:1/4 D4:1/4 D4:1/2 D4:1/4 D4:1/4 D4:1/2 D4:1/4 D4:1/4"), [
+    1,
+    [
+      [0, 1 / 2],
+      [1 / 2, 1 / 4],
+      [3 / 4, 1 / 4],
+    ],
+  ]);
+  assertEquals(cell("D4:1 E4:1/2 D4:1 E4:1/2", { quartersPerBar: 3 }), [3 / 2, [[0, 1], [1, 1 / 2]]]);
+  assertEquals(cell("D4:1 r:1 D4:1 r:1"), [2, [[0, 1]]]);
+  assertEquals(cell("D4:3 E4:1"), [4, [[0, 3], [3, 1]]]);
+  assertEquals(cell("D4:2 D4:2", { signs: { tremoloSlashes: 1 } }), [1, [[0, 1 / 2], [1 / 2, 1 / 2]]]);
+});
+
+Deno.test("contour, harmony tones and touch are counted", () => {
+  const facts = ({ contour, pitchClasses, chord }: FigureReading) => [contour, pitchClasses, chord];
+  assertEquals(facts(figure("C4:1 E4:1 G4:1 C5:1")), ["rising", [0, 4, 7], { root: 0, kind: "major" }]);
+  assertEquals(facts(figure("A4:1 C5:1 A4:1 r:1")), ["arch", [9, 0], undefined]);
+  assertEquals(facts(figure("D5:1 B4:1 G#4:1 F5:1")), ["valley", [2, 11, 8, 5], {
+    root: 2,
+    kind: "diminished seventh",
+  }]);
+  assertEquals(figure("D4:1 D4:1 D4:1 D4:1").contour, "level");
+  assertEquals(figure("D4:1 E4:1 D4:1 E4:1").contour, "waves");
+  const touch = (signs: Signs) =>
+    figure("C4:1/2 E4:1/2 G4:1/2 E4:1/2 C4:1/2 E4:1/2 G4:1/2 E4:1/2", { signs }).touch;
+  assertEquals(touch({}), "separate");
+  assertEquals(touch({ slurred: true }), "slurred");
+  assertEquals(touch({ articulations: ["staccato"] }), "staccato");
+  assertEquals(touch({ articulations: ["accent"] }), "accented");
+  assertEquals(touch({ technique: "pizzicato", articulations: ["staccato"] }), "plucked");
+});
+
+Deno.test("a triad is taken before a seventh chord that lacks a tone; two tones spell no chord, and clusters none", () => {
+  assertEquals(chordOf([9, 0, 4]), { root: 9, kind: "minor" });
+  assertEquals(chordOf([7, 11, 2, 5]), { root: 7, kind: "seventh" });
+  assertEquals([chordOf([0, 7]), chordOf([0, 1, 2])], [undefined, undefined]);
+});
+
+Deno.test("chains: repeated notes do not break a scale, silence does, and a turn begins a new one", () => {
+  const line = (music: string) => cellFeatures(example([["violin", music]], { quartersPerBar: 8 }))[0]!.line;
+  const chains = (music: string) => noteChains(line(music), QUARTER);
+  assertEquals(chains("C5:1/2 D5:1/2 D5:1/2 E5:1/2 F5:1/2").scale, [4, 4, 4, 4, 4]);
+  assertEquals(chains("C5:1/2 D5:1/2 r:2 E5:1/2 F5:1/2").scale, [2, 2, 2, 2]);
+  assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").scale, [3, 3, 3, 2]);
+  assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").winding, [4, 4, 4, 4]);
+  assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").arpeggio, [4, 4, 4, 4, 2]);
+  assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").leaping, [5, 5, 5, 5, 5]);
+});
+
+Deno.test("silence has no figure, and a note held over is held", () => {
+  const readings = readFigures(example([["horn in F", "F4:8 r:4"]]));
+  assertEquals(readings.map((r) => [r.shape, r.name]), [["held notes", "held chord"], [
+    "held notes",
+    "held chord",
+  ], [
+    "none",
+    "none",
+  ]]);
+  assertEquals(readings[2]!.contour, "none");
+  assertEquals(JSON.parse(JSON.stringify(readings)), readings.map((r) => ({ ...r })));
+});
+
+Deno.test("what a setting was written with is read off its notes, whoever leads", () => {
+  let cells = 0;
+  let named = 0;
+  for (const sketch of Object.values(SKETCHES)) {
+    for (const figure of FIGURES.filter((f) => !["lead", "bass", "counterline"].includes(f.role))) {
+      const score = realise(
+        sketch,
+        wholePlan(
+          sketch,
+          { role: "lead", parts: ["Violins I"], octave: 1 },
+          { role: figure.role, figure: figure.id, parts: ["Violins II", "Violas"] },
+          { role: "bass", parts: ["Double basses"] },
+        ),
+        { refuseImpossible: false },
+      );
+      const readings = readFigures(score);
+      for (const [i, cell] of writtenTexture(score)!.cells.entries()) {
+        if (cell.role !== figure.role) continue;
+        // Where a scale lands, one note is a stroke.
+        if (figure.id === "scale into the bar" && readings[i]!.rhythm.strokes.length === 1) continue;
+        cells++;
+        if (readings[i]!.name === cell.figure) named++;
+      }
+    }
+  }
+  console.log(`  ${named} of ${cells} cells`);
+  assert(cells > 1000);
+  assertGreater(named / cells, 0.98);
+});

@@ -3,8 +3,11 @@ import { mean } from "simple-statistics";
 import type { Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
-import type { RoleCell, Texture } from "../texture/model.ts";
+import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
+import { selfSimilarity } from "./bar_likeness.ts";
+import { freshnessAdvice } from "./freshness_advice.ts";
+import { leadNames, whatChanged } from "./freshness_words.ts";
 import { novelty } from "./novelty.ts";
 import type { Freshness, FreshnessBar, FreshnessChange } from "./results.ts";
 
@@ -52,11 +55,65 @@ export const FRESHNESS_CONSTANTS = {
     source: "model assumption",
     meaning: "what a change loses when its scoring was heard before",
   },
+  expectedAfterBars: {
+    value: 8,
+    unit: "bars",
+    source: "common practice, no source: hand over every four to eight bars",
+    meaning: "bars without a change after which listeners would expect one",
+  },
+  sameScoringFrom: {
+    value: 0.95,
+    unit: "share",
+    source: "model assumption",
+    meaning: "likeness from which a scoring counts as one heard before",
+  },
   noveltyHalfWidthBars: {
-    value: 4,
+    value: 2,
     unit: "bars",
     source: "model assumption",
-    meaning: "half-width of the novelty kernel",
+    meaning: "widest half-width of the novelty kernel; the curve is the mean over all from one bar on",
+  },
+  scoringWeight: {
+    value: 1,
+    unit: "1",
+    source: "equal weights, model assumption",
+    meaning: "part of the similarity of two bars that is who does what",
+  },
+  soundingWeight: {
+    value: 1,
+    unit: "1",
+    source: "equal weights, model assumption",
+    meaning: "part that is who sounds for how much of the bar",
+  },
+  attacksWeight: {
+    value: 1,
+    unit: "1",
+    source: "equal weights, model assumption",
+    meaning: "part that is who strikes how often",
+  },
+  registerWeight: {
+    value: 1,
+    unit: "1",
+    source: "equal weights, model assumption",
+    meaning: "part that is how high each plays",
+  },
+  dynamicsWeight: {
+    value: 1,
+    unit: "1",
+    source: "equal weights, model assumption",
+    meaning: "part that is how loud each plays",
+  },
+  otherRegisterSemitones: {
+    value: 12,
+    unit: "semitones",
+    source: "model assumption",
+    meaning: "distance at which a part plays in another register altogether",
+  },
+  otherDynamicSteps: {
+    value: 4,
+    unit: "steps of the dynamic scale",
+    source: "model assumption: from p to ff",
+    meaning: "distance at which a part plays at another dynamic altogether",
   },
 } as const;
 
@@ -71,16 +128,21 @@ export interface FreshnessOptions {
 type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
 
 /**
- * Freshness of a score. Two bars are alike by the parts that sound in either: 1 for a part with the same role and
- * figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
+ * Freshness of a score. Two bars are scored alike by the parts that sound in either: 1 for a part with the same role
+ * and figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
  * mean over those parts. The change at a bar line is how much less the two bars before are like the two bars after
  * than like each other. A change of at least 0.25 that is larger than its neighbours is a change point; it lifts
  * freshness by its size towards 1, less the more its scoring is like one left earlier in the last 24 bars (half as
  * much where it is the same), and from there freshness halves every four bars.
  *
+ * Self-similarity sees more than scoring: the mean, by equal weights, of the likeness of scoring, of who sounds for
+ * how much of the bar, of who strikes how often, of the parts' registers and of their dynamics. Novelty is the mean
+ * of two kernels along its diagonal, one bar and two bars wide on each side: where a listener would hear something
+ * begin. Neither weights nor widths are fitted to annotations.
+ *
  * @param score the score
  * @param options texture and constants
- * @returns whole, per bar, per layer, change points, similarity matrix, advice
+ * @returns whole, per bar, per layer, change points, similarity matrix, who led, what repeats, what is unused, advice
  * @throws {InputError} when a constant is unknown or not a number
  *
  * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000;
@@ -102,13 +164,13 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const count = score.bars.length;
   const clock = clockOf(score);
   const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
-  const similarity = similarityMatrix(bars, settings);
-  const like = (i: number, j: number) => similarity[i * count + j]!;
+  const { similarity, scoring } = selfSimilarity(score, bars, settings);
+  const like = (i: number, j: number) => scoring[i * count + j]!;
   const changes = score.bars.map((_, b) => changeAt(b, count, like, settings.compareBars));
   const isChange = changes.map((c, b) =>
     b > 0 && c >= settings.changeFrom && c >= (changes[b - 1] ?? 0) && c > (changes[b + 1] ?? 0)
   );
-  const curve = novelty(similarity, { halfWidth: Math.max(1, Math.round(settings.noveltyHalfWidthBars)) });
+  const curve = noveltyCurve(similarity, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
 
   const perBar: FreshnessBar[] = [];
   let fresh = 1;
@@ -160,31 +222,15 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     })),
     changes: changePoints,
     similarity,
-    advice: adviceOf(perBar, bars, starts, like, score),
+    ...freshnessAdvice(score, { perBar, bars, starts, like, settings }),
     settings,
   };
 }
 
-function similarityMatrix(bars: readonly (readonly RoleCell[])[], c: Constants): readonly number[] {
-  const n = bars.length;
-  const matrix = new Array<number>(n * n).fill(1);
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j < i; j++) matrix[i * n + j] = matrix[j * n + i] = likeness(bars[i]!, bars[j]!, c);
-  }
-  return matrix;
-}
-
-function likeness(a: readonly RoleCell[], b: readonly RoleCell[], c: Constants): number {
-  let sounding = 0;
-  let alike = 0;
-  for (let p = 0; p < a.length; p++) {
-    const [x, y] = [a[p]!, b[p]!];
-    if (x.role === "rest" && y.role === "rest") continue;
-    sounding++;
-    if (x.role === "rest" || y.role === "rest") continue;
-    alike += x.role !== y.role ? c.sameSound : x.figure !== y.figure ? c.sameRole : 1;
-  }
-  return sounding === 0 ? 1 : alike / sounding;
+/** Mean of the kernels from one bar wide to the widest. */
+function noveltyCurve(similarity: readonly number[], widest: number): readonly number[] {
+  const curves = Array.from({ length: widest }, (_, k) => novelty(similarity, { halfWidth: k + 1 }));
+  return curves[0]!.map((_, b) => curves.reduce((sum, curve) => sum + curve[b]!, 0) / widest);
 }
 
 function changeAt(
@@ -219,107 +265,4 @@ function likestBefore(
     best = Math.max(best, like(b, i));
   }
   return best;
-}
-
-function leadNames(cells: readonly RoleCell[], score: Score): string {
-  return cells.filter((c) => c.role === "lead").map((c) => score.parts[c.part]!.name).join(" + ");
-}
-
-function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
-  const words: string[] = [];
-  const [leadBefore, leadAfter] = [leadNames(before, score), leadNames(after, score)];
-  if (leadBefore !== leadAfter) {
-    words.push(leadAfter === "" ? "nobody leads" : `${leadAfter} ${verb(leadAfter, "take")} the lead`);
-  }
-  const entering = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
-  );
-  for (const [role, cells] of Map.groupBy(entering, (c) => c.role)) {
-    words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} enter${cells.length === 1 ? "s" : ""} as ${role}`,
-    );
-  }
-  const leaving = after.filter((c, p) => c.role === "rest" && before[p]!.role !== "rest");
-  if (leaving.length > 0) {
-    words.push(
-      `${list(leaving.map((c) => score.parts[c.part]!.name))} rest${leaving.length === 1 ? "s" : ""}`,
-    );
-  }
-  const changing = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role !== "rest" &&
-    (before[p]!.role !== c.role || before[p]!.figure !== c.figure)
-  );
-  for (const [role, cells] of Map.groupBy(changing, (c) => c.role)) {
-    words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} turn${cells.length === 1 ? "s" : ""} to ${role}`,
-    );
-  }
-  return words.length === 0 ? "the texture shifts" : words.join("; ");
-}
-
-/** A verb that fits one name or several joined by " + ". */
-function verb(names: string, word: string): string {
-  return names.includes(" + ") ? word : `${word}s`;
-}
-
-/** Names in a row, cut after four. */
-function list(names: readonly string[]): string {
-  if (names.length > 4) return `${names.slice(0, 3).join(", ")} and ${names.length - 3} more`;
-  return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
-}
-
-/** A stretch longer than this is named in the advice, in bars. Common practice, no source: hand over every four to eight bars. */
-const LONG_STRETCH_BARS = 8;
-
-function adviceOf(
-  perBar: readonly FreshnessBar[],
-  bars: readonly (readonly RoleCell[])[],
-  starts: readonly number[],
-  like: (i: number, j: number) => number,
-  score: Score,
-): readonly string[] {
-  const advice: string[] = [];
-  const printed = (b: number) => score.bars[b]!.number;
-  let from = 0;
-  let longest = { lead: "", from: 0, bars: 0 };
-  for (let b = 1; b <= perBar.length; b++) {
-    if (b < perBar.length && perBar[b]!.lead === perBar[from]!.lead) continue;
-    if (perBar[from]!.lead !== "" && b - from > longest.bars) {
-      longest = { lead: perBar[from]!.lead, from, bars: b - from };
-    }
-    from = b;
-  }
-  if (longest.bars > LONG_STRETCH_BARS) {
-    advice.push(
-      `${longest.lead} ${verb(longest.lead, "lead")} for ${longest.bars} bars (${printed(longest.from)} to ${
-        printed(longest.from + longest.bars - 1)
-      }): hand the tune to another colour on the way.`,
-    );
-  }
-  for (let i = 0; i + 1 < starts.length; i++) {
-    const [start, end] = [starts[i]!, starts[i + 1]!];
-    if (end - start > LONG_STRETCH_BARS) {
-      advice.push(
-        `Nothing changes for ${end - start} bars (${printed(start)} to ${
-          printed(end - 1)
-        }): listeners would expect a change by bar ${printed(start + LONG_STRETCH_BARS)}.`,
-      );
-    }
-  }
-  for (let i = 1; i + 1 < starts.length; i++) {
-    for (let k = 0; k < i - 1; k++) {
-      if (like(starts[i]!, starts[k]!) < 0.999) continue;
-      advice.push(
-        `Bar ${printed(starts[i]!)} repeats the scoring of bar ${
-          printed(starts[k]!)
-        }: change one colour or figure.`,
-      );
-      break;
-    }
-  }
-  const neverLead = score.parts.filter((_, p) => bars.every((row) => row[p]!.role !== "lead"));
-  if (neverLead.length > 0 && neverLead.length < score.parts.length) {
-    advice.push(`Colours that never lead: ${neverLead.map((p) => p.name).join(", ")}.`);
-  }
-  return advice;
 }

@@ -133,10 +133,10 @@ export type RemedyChange =
 
 /** A way out, with what the measure says after it. */
 export interface Remedy {
-  /** The change in a few words. */
+  /** The change in a few words; where two go together, both. */
   readonly what: string;
-  /** The change as data. */
-  readonly change: RemedyChange;
+  /** The change as data, in the order in which it is made. */
+  readonly changes: readonly RemedyChange[];
   /** Audible share of the lead over the passage after the change. */
   readonly audibleShare: Share;
   /** How much that is more than before. */
@@ -439,7 +439,7 @@ export interface FreshnessBar {
   readonly freshness: Share;
   /** How much the orchestration changed at this bar line, 0 to 1. */
   readonly change: Share;
-  /** Novelty of the self-similarity matrix at this bar (Foote 2000), at most 1. */
+  /** Novelty of the self-similarity matrix at this bar (Foote 2000), at most 1: how much begins here to the ear. */
   readonly novelty: number;
   /** Bars since the last change of role, instrument or figure. */
   readonly barsSinceChange: number;
@@ -473,6 +473,48 @@ export interface FreshnessLayer {
   readonly bars: number;
 }
 
+/** How long one part has led. */
+export interface FreshnessLead {
+  /** Part index. */
+  readonly part: number;
+  /** Part name. */
+  readonly partName: string;
+  /** Bars it leads in, alone or with others. */
+  readonly bars: number;
+  /** Its longest run of bars in the lead. */
+  readonly longestBars: number;
+  /** First bar of that run, index from 0. */
+  readonly fromBar: number;
+  /** Last bar of that run, inclusive. */
+  readonly toBar: number;
+}
+
+/** A place where listeners would expect a change that does not come. */
+export interface FreshnessExpected {
+  /** Bar by which a change would be expected, index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** First bar of the stretch without a change. */
+  readonly fromBar: number;
+  /** Last bar of the stretch, inclusive. */
+  readonly toBar: number;
+  /** Its length. */
+  readonly bars: number;
+}
+
+/** A change that brings back a scoring heard before. */
+export interface FreshnessRepeat {
+  /** Bar of the change, index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** Bar at which that scoring began before. */
+  readonly ofBar: number;
+  /** Printed bar of that. */
+  readonly ofBarNumber: string;
+}
+
 /** The freshness measure. */
 export interface Freshness {
   /** Means over the piece. */
@@ -492,9 +534,17 @@ export interface Freshness {
   readonly perLayer: readonly FreshnessLayer[];
   /** Change points. */
   readonly changes: readonly FreshnessChange[];
-  /** Similarity of every bar to every other, 0 to 1, row by row (bars × bars values). */
+  /** Similarity of every bar to every other in scoring, activity, register and dynamics, 0 to 1, row by row. */
   readonly similarity: readonly number[];
-  /** Advice in words. */
+  /** Parts that lead, the one that leads most first. */
+  readonly leads: readonly FreshnessLead[];
+  /** Where listeners would expect a change that does not come. */
+  readonly expected: readonly FreshnessExpected[];
+  /** Changes that bring back a scoring. */
+  readonly repeats: readonly FreshnessRepeat[];
+  /** Names of parts that play and never lead, those who cannot be asked for a tune left out, and that never play. */
+  readonly unused: { readonly neverLead: readonly string[]; readonly neverPlay: readonly string[] };
+  /** Advice in a few sentences. */
   readonly advice: readonly string[];
   /** Constants used. */
   readonly settings: Settings<Constants>;

@@ -1,5 +1,16 @@
 import { makeNote } from "ripieno";
-import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
+import type {
+  Balance,
+  Freshness,
+  MaskingRow,
+  MomentSound,
+  Momentum,
+  Playability,
+  Role,
+  Score,
+  Study,
+  Texture,
+} from "ripieno";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
 export const smallScore: Score = {
@@ -120,7 +131,16 @@ const balance: Balance = {
     audibleShare: [0.6, 0.05, null, 0.55][b.bar]!,
     loudnessSones: 10,
   })),
-  perLayer: [],
+  perLayer: ROLES.flatMap((roles, bar) =>
+    roles.filter((role) => role !== "rest").map((role, _, sounding) => ({
+      bar,
+      layer: role,
+      role,
+      partialSones: 10 / sounding.length,
+      audibleShare: 0.5,
+      loudnessShare: 1 / sounding.length,
+    }))
+  ),
   perNote: [],
   warnings: [{
     kind: "lead covered",
@@ -150,6 +170,10 @@ const freshness: Freshness = {
   perLayer: [],
   changes: [{ bar: 2, barNumber: "3", change: 0.8, what: "Horn 1 takes the lead" }],
   similarity: [],
+  leads: [],
+  expected: [],
+  repeats: [],
+  unused: { neverLead: ["Cellos"], neverPlay: [] },
   advice: ["Cellos never lead."],
   settings: {},
 };
@@ -200,3 +224,50 @@ const playability: Playability = {
 
 /** The four measures of the small score. */
 export const smallStudy: Study = { name: "small", momentum, balance, freshness, playability };
+
+/** Three layers, two of which never meet. */
+export const smallMasking: readonly MaskingRow[] = ([
+  ["lead", "Flute 1", "pad", "Horn 1–2", 0.83],
+  ["pad", "Horn 1–2", "lead", "Flute 1", 0.12],
+  ["lead", "Flute 1", "bass", "Cellos", 0.4],
+  ["bass", "Cellos", "lead", "Flute 1", 0.05],
+] as const).map(([masked, maskedParts, masker, maskerParts, lostShare]) => ({
+  masked,
+  maskedRole: masked,
+  maskedParts,
+  masker,
+  maskerRole: masker,
+  maskerParts,
+  lostShare,
+  aloneSones: 8,
+  partialSones: 8 * (1 - lostShare),
+  beats: 4,
+}));
+
+/** A bass below and a lead above, on thirty-six filters. */
+export const smallMoment: MomentSound = {
+  bar: 1,
+  barNumber: "2",
+  beat: 3,
+  onsetSeconds: 3,
+  wholeSones: 12,
+  layers: (["lead", "bass"] as const).map((role) => ({
+    layer: role,
+    role,
+    parts: role === "lead" ? "Flute 1" : "Cellos",
+    aloneSones: 8,
+    partialSones: 4,
+    audibleShare: 0.5,
+  })),
+  bands: (["lead", "bass"] as const).flatMap((role) =>
+    Array.from({ length: 36 }, (_, i) => ({
+      layer: role,
+      role,
+      cam: 2.5 + i,
+      hz: (10 ** ((2.5 + i) / 21.366) - 1) / 0.004368,
+      levelDb: role === "lead" ? 10 + 2 * i - Math.max(0, i - 24) * 6 : 60 - 2 * i,
+      aloneSonesPerCam: 8 / 36,
+      heardSonesPerCam: 4 / 36,
+    }))
+  ),
+};

@@ -33,7 +33,7 @@ const [SOFTEST, LOUDEST] = [1, 8];
  * into the first bar included. A part that doubles takes the role of the part it doubles.
  *
  * @param score the score; not changed
- * @param change what to change, for example the `change` of a row of `remedies`
+ * @param changes what to change, for example the `changes` of a row of `remedies`; made one after the other
  * @param options bars and texture
  * @returns the new score and its texture
  * @throws {InputError} when a part is not in the score
@@ -49,10 +49,23 @@ const [SOFTEST, LOUDEST] = [1, 8];
  */
 export function applyRemedy(
   score: Score,
-  change: RemedyChange,
+  changes: RemedyChange | readonly RemedyChange[],
   options: ApplyRemedyOptions,
 ): AppliedRemedy {
-  const texture = options.texture ?? textureOf(score);
+  const before: AppliedRemedy = { score, texture: options.texture ?? textureOf(score) };
+  const list = "kind" in changes ? [changes] : changes;
+  return list.reduce(
+    (done, change) => applyOne(done.score, change, { ...options, texture: done.texture }),
+    before,
+  );
+}
+
+function applyOne(
+  score: Score,
+  change: RemedyChange,
+  options: Required<ApplyRemedyOptions>,
+): AppliedRemedy {
+  const { texture } = options;
   const sounds = soundingIn(score, options);
   const named = "parts" in change ? change.parts : [change.part, change.of];
   const parts = named.map((name) => partIndex(score, name));

@@ -9,7 +9,9 @@ import { refuseUnknown } from "../settings.ts";
 import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
 import { namesInWords } from "./layer_words.ts";
 import { checkedBars, listeningTo } from "./listening.ts";
-import type { MomentLayer } from "./moment.ts";
+import type { EarGrid } from "./ear_grid.ts";
+import { excitationsOf, scaled } from "./heard.ts";
+import { allOf, type MomentLayer } from "./moment.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "./results.ts";
 
 /** Options of {@linkcode momentSound}. */
@@ -108,20 +110,17 @@ function sumOf(moment: readonly MomentLayer[], size: number): Float64Array {
 }
 
 /** One layer along the filters, alone and beside the others. */
-function bandsOf(
-  layer: MomentLayer,
-  moment: readonly MomentLayer[],
-  grid: Parameters<typeof filterConstants>[0],
-): readonly MomentBand[] {
+function bandsOf(layer: MomentLayer, moment: readonly MomentLayer[], grid: EarGrid): readonly MomentBand[] {
   const constants = filterConstants(grid, "ansi2007");
   const { scale, bothEars } = constants.figures;
   const others = sumOf(moment.filter((l) => l !== layer), grid.centresHz.length);
+  const [quietly] = excitationsOf(grid, [scaled(allOf(layer), 1 / layer.soundingShare)]);
   return [...layer.excitation].map((mean, c): MomentBand => {
-    const own = layer.soundingShare > 0 ? mean / layer.soundingShare : 0;
-    const alone = quiet(constants, c, own);
+    const own = mean / layer.soundingShare;
+    const alone = quiet(constants, c, quietly![c]!);
     const beside = others[c]! > 0
       ? partial(constants, c, own, others[c]!, compressed(constants, c, own + others[c]!))
-      : alone;
+      : quiet(constants, c, own);
     return {
       layer: layer.id,
       role: layer.role,

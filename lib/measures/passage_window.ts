@@ -15,9 +15,12 @@ export interface PassageWindow {
   readonly toBar: number;
 }
 
+/** Bars before and after that a note may be judged by: what doubles the lead is told from the bars beside it. */
+const BARS_AROUND = 3;
+
 /**
- * Cuts bars out of a score, with the bar before and as many after them as notes reach into, and one more; whatever
- * is measured note by note in the bars asked for is the same as in the whole score.
+ * Cuts bars out of a score, with as many after them as notes reach into and three more on either side; whatever is
+ * measured note by note in the bars asked for is the same as in the whole score.
  *
  * @param score the score
  * @param texture who does what
@@ -36,8 +39,8 @@ export function passageWindow(
     (reach, n) => n.onsetTicks < end && endOf(n) > first.startTicks ? Math.max(reach, endOf(n)) : reach,
     end,
   );
-  const from = Math.max(0, bars.fromBar - 1);
-  const to = Math.min(score.bars.length - 1, barIndexOf(score, reach - 1) + 1);
+  const from = Math.max(0, bars.fromBar - BARS_AROUND);
+  const to = Math.min(score.bars.length - 1, barIndexOf(score, reach - 1) + BARS_AROUND);
   const start = score.bars[from]!.startTicks;
   const stop = score.bars[to]!.startTicks + score.bars[to]!.durationTicks;
   const parts = score.parts.length;

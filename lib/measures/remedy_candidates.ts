@@ -14,8 +14,8 @@ import type { RemedyChange } from "./results.ts";
 export interface RemedyCandidate {
   /** A few words that go after "with". */
   readonly what: string;
-  /** The change. */
-  readonly change: RemedyChange;
+  /** The changes, one after the other. */
+  readonly changes: readonly RemedyChange[];
 }
 
 /** Layers that are looked at, those that cover most. */
@@ -47,11 +47,11 @@ export function remedyCandidates(
   return withoutTwins([
     ...[1, -1].filter((octaves) => canMove(window, lead, octaves)).map((octaves): RemedyCandidate => ({
       what: `${who} an octave ${octaves > 0 ? "up" : "down"}`,
-      change: { kind: "octave", parts: leaders, octaves },
+      changes: [{ kind: "octave", parts: leaders, octaves }],
     })),
     ...louder(window, lead).map((steps): RemedyCandidate => ({
       what: `${who} ${steps === 1 ? "one dynamic" : "two dynamics"} louder`,
-      change: { kind: "dynamic", parts: leaders, steps },
+      changes: [{ kind: "dynamic", parts: leaders, steps }],
     })),
     ...doublings(window, lead),
     ...coverers.flatMap((layer) => easings(window, layer)),
@@ -61,7 +61,7 @@ export function remedyCandidates(
 
 /** The same change under two names is one. */
 function withoutTwins(candidates: readonly RemedyCandidate[]): readonly RemedyCandidate[] {
-  return [...new Map(candidates.toReversed().map((c) => [JSON.stringify(c.change), c])).values()].reverse();
+  return [...new Map(candidates.toReversed().map((c) => [JSON.stringify(c.changes), c])).values()].reverse();
 }
 
 /** Parts that lead in most of the passage's bars in which anything does. */
@@ -166,7 +166,7 @@ function doublings(window: PassageWindow, lead: readonly number[]): readonly Rem
     what: `${part} doubling ${lead.length > 1 ? name : "it"} ${
       octaves === 0 ? "in unison" : `an octave ${octaves > 0 ? "above" : "below"}`
     }`,
-    change: { kind: "double", part, of: name, octaves },
+    changes: [{ kind: "double", part, of: name, octaves }],
   }));
 }
 
@@ -189,20 +189,21 @@ function easings(window: PassageWindow, { role, parts }: Coverer): readonly Reme
   if (notes.length === 0) return [];
   const steps = Math.min(2, Math.floor(Math.min(...notes.map((n) => n.dynamic)) - SOFTEST));
   const resting = parts.length < 2 ? [] : loudestHalf(window, parts).map((p) => score.parts[p]!.name);
-  return [
-    ...(steps < 1 ? [] : [{
-      what: `${layer} ${steps === 1 ? "one dynamic" : "two dynamics"} softer`,
-      change: { kind: "dynamic", parts: names, steps: -steps } as const,
-    }]),
-    ...[1, -1].filter((octaves) => canMove(window, parts, octaves)).map((octaves) => ({
-      what: `${layer} an octave ${octaves > 0 ? "up" : "down"}`,
-      change: { kind: "octave", parts: names, octaves } as const,
-    })),
-    ...(resting.length === 0 ? [] : [{
-      what: `${namesInWords(resting)} resting`,
-      change: { kind: "rest", parts: resting } as const,
-    }]),
-  ];
+  const softer: RemedyCandidate = {
+    what: `${layer} ${steps === 1 ? "one dynamic" : "two dynamics"} softer`,
+    changes: [{ kind: "dynamic", parts: names, steps: -steps }],
+  };
+  const thinner: RemedyCandidate = {
+    what: `${namesInWords(resting)} resting`,
+    changes: [{ kind: "rest", parts: resting }],
+  };
+  const away = [1, -1].filter((octaves) => canMove(window, parts, octaves)).map((
+    octaves,
+  ): RemedyCandidate => ({
+    what: `${layer} an octave ${octaves > 0 ? "up" : "down"}`,
+    changes: [{ kind: "octave", parts: names, octaves }],
+  }));
+  return [...(steps < 1 ? [] : [softer]), ...away, ...(resting.length === 0 ? [] : [thinner])];
 }
 
 /** Half of a layer's parts, those with the most power. */
@@ -235,6 +236,6 @@ function restSofter(window: PassageWindow, lead: readonly number[]): readonly Re
   if (notes.length === 0 || Math.min(...notes.map((n) => n.dynamic)) < SOFTEST + 2) return [];
   return [{
     what: "everything else two dynamics softer",
-    change: { kind: "dynamic", parts: others.map((p) => score.parts[p]!.name), steps: -2 },
+    changes: [{ kind: "dynamic", parts: others.map((p) => score.parts[p]!.name), steps: -2 }],
   }];
 }

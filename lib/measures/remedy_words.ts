@@ -17,8 +17,9 @@ export function remediesInWords(rows: readonly Remedy[]): string | undefined {
     .sort((a, b) => b.audibleShare - a.audibleShare);
   const [first, ...others] = named;
   if (first === undefined) return undefined;
-  return `With ${first.what} the lead would keep ${percent(first.audibleShare)}${
-    others.map((r) => `; with ${r.what} ${percent(r.audibleShare)}`).join("")
+  const comma = (r: Remedy) => r.changes.length > 1 ? "," : "";
+  return `With ${first.what}${comma(first)} the lead would keep ${percent(first.audibleShare)}${
+    others.map((r) => `; with ${r.what}${comma(r)} ${percent(r.audibleShare)}`).join("")
   }`;
 }
 
@@ -30,8 +31,9 @@ export function remediesInWords(rows: readonly Remedy[]): string | undefined {
  */
 export function differentWays(rows: readonly Remedy[]): readonly Remedy[] {
   const seen = new Set<string>();
-  return rows.filter(({ change }) => {
-    const key = change.kind === "double" ? "double" : `${change.kind} ${change.parts.join(" ")}`;
+  return rows.filter(({ changes }) => {
+    const key = changes.map((c) => c.kind === "double" ? "double" : `${c.kind} ${c.parts.join(" ")}`).sort()
+      .join();
     if (seen.has(key)) return false;
     seen.add(key);
     return true;

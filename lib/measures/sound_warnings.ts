@@ -1,8 +1,8 @@
 /** Everything in the sound that should be looked at, with ways out and what each would give. */
 import type { Score } from "../score/model.ts";
 import { refuseUnknown } from "../settings.ts";
-import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
+import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
 import { lowIntervalWarnings } from "./low_interval_warnings.ts";
 import { lowIntervals } from "./low_intervals.ts";
 import { remedies } from "./remedies.ts";
@@ -11,10 +11,8 @@ import type { Balance, BalanceWarning } from "./results.ts";
 import { roughBars } from "./rough_bars.ts";
 import { roughWarnings } from "./rough_warnings.ts";
 
-/** Options of {@linkcode soundWarnings}. */
-export interface SoundWarningsOptions {
-  /** Texture the balance was worked out with; by default the written or recognised one. */
-  readonly texture?: Texture;
+/** Options of {@linkcode soundWarnings}: texture, hall, microphones and detail as the balance was worked out with. */
+export interface SoundWarningsOptions extends Omit<BalanceOptions, "constants"> {
   /** For how many passages with a covered lead ways out are worked out, the worst first. Default 6. */
   readonly remediesFor?: number;
   /** How many low intervals are named at most. Default 4. */
@@ -49,19 +47,19 @@ export function soundWarnings(
   balance: Balance,
   options: SoundWarningsOptions = {},
 ): readonly BalanceWarning[] {
+  const own = ["remediesFor", "mostLowIntervals", "mostRough"];
   refuseUnknown("gather warnings", options, [
-    "texture",
-    "remediesFor",
-    "mostLowIntervals",
-    "mostRough",
+    ...BALANCE_OPTION_NAMES.filter((name) => name !== "constants"),
+    ...own,
   ]);
-  const { texture = textureOf(score), remediesFor = 6, mostLowIntervals = 4, mostRough = 3 } = options;
+  const { remediesFor = 6, mostLowIntervals = 4, mostRough = 3, ...place } = options;
+  const texture = options.texture ?? textureOf(score);
   const covered = balance.warnings.filter((w) => w.kind === "lead covered");
   const worst = new Set(covered.toSorted((a, b) => sunkBy(b) - sunkBy(a)).slice(0, remediesFor));
   return [
     ...covered.map((w): BalanceWarning => {
       if (!worst.has(w)) return w;
-      const rows = remedies(score, w, { texture, constants: balance.settings });
+      const rows = remedies(score, w, { ...place, texture, constants: balance.settings });
       return { ...w, remedy: remediesInWords(rows) ?? w.remedy, remedies: rows };
     }),
     ...lowIntervalWarnings(score, lowIntervals(score), mostLowIntervals),

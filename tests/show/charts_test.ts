@@ -8,6 +8,9 @@ import {
   freshnessChart,
   InputError,
   layersChart,
+  loudnessShareChart,
+  maskingChart,
+  momentSoundChart,
   momentumChart,
   momentumComparisonChart,
   playabilityChart,
@@ -16,7 +19,7 @@ import {
   type Texture,
 } from "ripieno";
 import { drawn, normalised, words } from "./normalised.ts";
-import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
+import { smallMasking, smallMoment, smallScore, smallStudy, smallTexture } from "./small_study.ts";
 
 const { momentum, balance, freshness, playability } = smallStudy;
 const rows = compare([smallStudy, { ...smallStudy, name: "other" }]);
@@ -25,6 +28,9 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "roleTimelineChart()": () => roleTimelineChart(smallScore, smallTexture),
   "momentumChart()": () => momentumChart(momentum, smallScore),
   "balanceChart()": () => balanceChart(balance, smallScore),
+  "loudnessShareChart()": () => loudnessShareChart(balance, smallScore),
+  "maskingChart()": () => maskingChart(smallMasking),
+  "momentSoundChart()": () => momentSoundChart(smallMoment),
   "freshnessChart()": () => freshnessChart(freshness, smallScore),
   "playabilityChart()": () => playabilityChart(playability, smallScore),
   "comparisonChart()": () => comparisonChart(rows),
@@ -231,4 +237,54 @@ Deno.test("charts hold a part's name as text, whatever is in it", () => {
   const svg = chartSvg(roleTimelineChart(score, smallTexture));
   assertEquals(svg.includes("<script"), false);
   assertStringIncludes(svg, "&lt;script&gt;");
+});
+
+Deno.test("loudnessShareChart() fills every bar that sounds, one mark per role, and says how loud it is", () => {
+  const chart = loudnessShareChart(balance, smallScore);
+  // flute leads, horn pads, cellos as bass or pulse; then three roles, two, three
+  assertEquals(drawn(chart, "loudness-shares"), 3 + 3 + 2 + 3);
+  assertEquals(drawn(chart, "loudness"), 4);
+  const bottoms = [...chart.querySelectorAll(".loudness-shares rect")].map((r) =>
+    Number(r.getAttribute("y")) + Number(r.getAttribute("height"))
+  );
+  const heights = [...chart.querySelectorAll(".loudness-shares rect")].map((r) =>
+    Number(r.getAttribute("height"))
+  );
+  assert(Math.max(...bottoms) > 0);
+  assert(Math.abs(heights.reduce((a, b) => a + b, 0) / 4 - Math.max(...bottoms)) < 3, "four full bars");
+});
+
+Deno.test("maskingChart() has a figure for every pair that meets and a dash for those that do not", () => {
+  const chart = maskingChart(smallMasking);
+  assertEquals(chart.querySelectorAll("rect.share").length, 4);
+  for (const figure of ["83", "12", "40", "5"]) assert(words(chart).includes(figure), figure);
+  assertEquals(words(chart).filter((w) => w === "–").length, 2); // pad and bass never meet
+  assertStringIncludes(
+    chart.getAttribute("aria-label") ?? "",
+    "lead (Flute 1) by pad (Horn 1–2): 83 per cent",
+  );
+  assert(words(maskingChart([])).includes("No two layers sound together."));
+});
+
+Deno.test("momentSoundChart() draws a line and a number per layer, and who has which band", () => {
+  const chart = momentSoundChart(smallMoment);
+  assertEquals(chart.querySelectorAll(".excitation").length, 2);
+  assertEquals(chart.querySelectorAll(".number").length, 2);
+  assertEquals(chart.querySelectorAll(".occupied").length, 2); // the bass below, the lead above
+  assertEquals(chart.querySelectorAll(".heard").length, 2);
+  for (const word of ["lead: Flute 1", "bass: Cellos", "keeps 50 % of 8.0 sones", "400 Hz", "G4"]) {
+    assert(words(chart).includes(word), word);
+  }
+  const nothing = momentSoundChart({ ...smallMoment, layers: [], bands: [] });
+  assert(words(nothing).includes("Nothing sounds here."));
+});
+
+Deno.test("charts of balance say beside the figures what the models cannot know", () => {
+  const drawnCharts = [
+    balanceChart(balance, smallScore),
+    loudnessShareChart(balance, smallScore),
+    maskingChart(smallMasking),
+    momentSoundChart(smallMoment),
+  ];
+  for (const chart of drawnCharts) assertStringIncludes(words(chart).join(" "), "microphones");
 });

@@ -1,11 +1,22 @@
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import Papa from "papaparse";
-import { demoScore, study, studyFiles, textureOf } from "ripieno";
+import { demoPlans, demoScore, demoSketch, realise, study, studyFiles, textureOf, vary } from "ripieno";
 import { TABLE_COLUMNS } from "../../lib/show/table_columns.ts";
 import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
 
 const entry = { study: smallStudy, score: smallScore, texture: smallTexture };
 const demo = { study: study(demoScore()), score: demoScore(), texture: textureOf(demoScore()) };
+
+/** One flute in its low register over a soft pad: a lead that sinks, for a while. */
+const sunkPlan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, {
+  role: "lead",
+  passage: "Calm water",
+});
+const sunkScore = realise(
+  demoSketch(),
+  vary(sunkPlan, { set: { dynamic: "p" } }, { role: "pad", passage: "Calm water" }),
+);
+const sunk = { study: study(sunkScore, { name: "sunk" }), score: sunkScore, texture: textureOf(sunkScore) };
 
 function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {
   return new Map(studyFiles(entries).map((f) => [f.name, String(f.content)]));
@@ -19,7 +30,7 @@ function rowsOf(text: string): readonly (readonly string[])[] {
 }
 
 Deno.test("studyFiles() explains every column of every table, and no other, in the report", () => {
-  const files = filesOf([demo, { ...demo, study: { ...demo.study, name: "again" } }]);
+  const files = filesOf([demo, sunk]);
   const tables = [...files.keys()].filter((name) => name.endsWith(".csv"));
   assertEquals(tables.toSorted(), Object.keys(TABLE_COLUMNS).toSorted());
   for (const name of tables) {
@@ -36,7 +47,7 @@ Deno.test("studyFiles() explains every column of every table, and no other, in t
 });
 
 Deno.test("studyFiles() writes numbers that can be read: four decimals, small ones six at most", () => {
-  for (const [name, text] of filesOf([demo, demo])) {
+  for (const [name, text] of filesOf([demo, sunk])) {
     if (!name.endsWith(".csv")) continue;
     const figures = rowsOf(text).slice(1).flat().filter((cell) => /^-?[\d.]+(e-?\d+)?$/.test(cell));
     assert(figures.length > 0, name);
@@ -73,4 +84,18 @@ Deno.test("studyFiles() keeps a row for every part that stumbles, though the sum
     "3",
     "4",
   ]]);
+});
+
+Deno.test("studyFiles() writes warnings about the sound with their ways out, each with its figures", () => {
+  const files = filesOf([sunk]);
+  const [head = [], ...rows] = rowsOf(files.get("warnings.csv")!);
+  const covered = rows.filter((r) => r[head.indexOf("kind")] === "lead covered");
+  assert(covered.length > 0);
+  assert(covered.some((r) => /the lead would keep \d+ %/.test(r[head.indexOf("remedy")]!)));
+  const [columns = [], ...ways] = rowsOf(files.get("remedies.csv")!);
+  assert(ways.length >= 3);
+  for (const way of ways) {
+    const of = (name: string) => Number(way[columns.indexOf(name)]);
+    assert(Math.abs(of("audible_share") - of("audible_share_now") - of("gained_share")) < 2e-4, way.join());
+  }
 });

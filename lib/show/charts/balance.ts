@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../named_mark.ts";
+import { BALANCE_CAUTION } from "../balance_caution.ts";
 import type { Balance, BalanceBar } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows, type BarAxis, barsInWords } from "../bar_axis.ts";
@@ -51,7 +52,7 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
     name: NAME,
     width,
     title,
-    note: NOTE,
+    note: title === "" ? NOTE : `${NOTE} ${BALANCE_CAUTION}`,
     label: share === null
       ? `Balance along ${counted(balance.perBar.length, "bar")}; nothing leads`
       : `Balance along ${counted(balance.perBar.length, "bar")}; the lead keeps ${

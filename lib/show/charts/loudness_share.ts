@@ -1,0 +1,148 @@
+import * as Plot from "@observablehq/plot";
+import { BALANCE_CAUTION } from "../balance_caution.ts";
+import type { Balance, BalanceBar } from "../../measures/results.ts";
+import type { Score } from "../../score/model.ts";
+import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
+import { axisOfRows } from "../bar_axis.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
+import { chartDocument } from "../document.ts";
+import { roleFill } from "../frame.ts";
+import { joinedFills } from "../joined_fills.ts";
+import { namedMark } from "../named_mark.ts";
+import type { Chart } from "../svg.ts";
+import { niceTop, valueAxis } from "../value_axis.ts";
+import { counted } from "../words.ts";
+
+/** What one role has of one bar's loudness: one mark of the chart. */
+interface LoudnessShare {
+  readonly bar: number;
+  readonly role: Role;
+  readonly from: number;
+  readonly to: number;
+}
+
+const NAME = "loudness-share";
+const MARGIN_LEFT = 52;
+
+/**
+ * Who makes the loudness, along the bars: above, how loud everything is together; below, how the loudness is shared
+ * out, from the lead at the top to the background at the bottom, each layer as it is heard beside the others.
+ *
+ * @param balance the measure
+ * @param score the score, for the names of passages
+ * @param options width, height, title
+ * @returns the chart
+ * @throws {InputError} when an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { balance, chartSvg, demoScore, loudnessShareChart } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const chart = loudnessShareChart(balance(demoScore()), demoScore());
+ * assertStringIncludes(chartSvg(chart), "sones");
+ * ```
+ */
+export function loudnessShareChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
+  const { width, height = 260, title = "Who makes the loudness?" } = checkedOptions(
+    "loudness share chart",
+    options,
+  );
+  const document = chartDocument();
+  const axis = axisOfRows(balance.perBar, checkedScore("loudness share chart", score));
+  const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
+  const shares = loudnessShares(balance);
+  const shown = ROLE_NAMES.filter((role) => shares.some((s) => s.role === role));
+  const number = (bar: number) => axis.numbers[bar - axis.fromBar] ?? String(bar + 1);
+  return barsFrame(document, {
+    name: NAME,
+    width,
+    title,
+    note: title === "" ? "" : BALANCE_CAUTION,
+    label: `Shares of the loudness along ${counted(balance.perBar.length, "bar")}, by role: ${
+      shown.map((role) => `${role} ${Math.round(100 * meanShare(shares, role, balance))} per cent`).join(", ")
+    }`,
+    legend: shown.map((role) => ({ sign: { role }, label: role })),
+    axis,
+    marginLeft: MARGIN_LEFT,
+    panels: [
+      loudnessPanel(balance, { height: height * 0.3, pixelsPerBar }),
+      {
+        heading: "share of the loudness, as heard beside the others",
+        height: height * 0.7,
+        domain: [0, 1],
+        marks: [
+          ...valueAxis({ bottom: 0, top: 1, height: height * 0.7 }),
+          Plot.rect(shares, {
+            x1: (s: LoudnessShare) => s.bar,
+            x2: (s: LoudnessShare) => s.bar + 1,
+            y1: (s: LoudnessShare) => s.from,
+            y2: (s: LoudnessShare) => s.to,
+            insetRight: pixelsPerBar > 5 ? 1 : 0,
+            shapeRendering: pixelsPerBar > 5 ? "auto" : "crispEdges",
+            fill: (s: LoudnessShare) => roleFill(NAME, s.role),
+            title: (s: LoudnessShare) =>
+              `bar ${number(s.bar)}: ${s.role} has ${Math.round(100 * (s.to - s.from))} % of the loudness`,
+            ...joinedFills("loudness-shares"),
+          }),
+        ],
+      },
+    ],
+  });
+}
+
+/** Loudness of everything, as steps. */
+function loudnessPanel(
+  balance: Balance,
+  { height, pixelsPerBar }: { readonly height: number; readonly pixelsPerBar: number },
+): BarPanel {
+  const top = niceTop(Math.max(1, ...balance.perBar.map((b) => b.loudnessSones)));
+  return {
+    heading: "loudness of everything together, sones",
+    height,
+    domain: [0, top],
+    marks: [
+      ...valueAxis({ bottom: 0, top, height }),
+      Plot.rect(balance.perBar, {
+        x1: (b: BalanceBar) => b.bar,
+        x2: (b: BalanceBar) => b.bar + 1,
+        y1: () => 0,
+        y2: (b: BalanceBar) => b.loudnessSones,
+        fill: "currentColor",
+        fillOpacity: 0.14,
+        title: (b: BalanceBar) => `bar ${b.barNumber}: ${b.loudnessSones.toFixed(0)} sones`,
+        ...namedMark("loudness"),
+      }),
+      Plot.line(
+        balance.perBar.flatMap((b) => [{ x: b.bar, y: b.loudnessSones }, {
+          x: b.bar + 1,
+          y: b.loudnessSones,
+        }]),
+        {
+          x: "x",
+          y: "y",
+          stroke: "currentColor",
+          strokeWidth: pixelsPerBar > 3 ? 1.3 : 0.7,
+          ...namedMark("loudness-line"),
+        },
+      ),
+    ],
+  };
+}
+
+/** Stacks the roles' shares of each bar, from the background up to the lead. */
+function loudnessShares(balance: Balance): readonly LoudnessShare[] {
+  const bars = Map.groupBy(balance.perLayer, (l) => l.bar);
+  return [...bars].flatMap(([bar, layers]) => {
+    let sum = 0;
+    return [...ROLE_NAMES].reverse().flatMap((role): LoudnessShare[] => {
+      const value = layers.filter((l) => l.role === role).reduce((acc, l) => acc + l.loudnessShare, 0);
+      return value < 0.002 ? [] : [{ bar, role, from: sum, to: Math.min(1, sum += value) }];
+    });
+  });
+}
+
+function meanShare(shares: readonly LoudnessShare[], role: Role, balance: Balance): number {
+  const own = shares.filter((s) => s.role === role).reduce((sum, s) => sum + s.to - s.from, 0);
+  return own / Math.max(1, new Set(balance.perLayer.map((l) => l.bar)).size);
+}

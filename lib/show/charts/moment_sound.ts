@@ -1,0 +1,425 @@
+import { BALANCE_CAUTION } from "../balance_caution.ts";
+import type { MomentBand, MomentSound, MomentSoundLayer } from "../../measures/results.ts";
+import { pitchName } from "../../units.ts";
+import { type ChartOptions, checkedOptions } from "../chart_options.ts";
+import { chartDocument } from "../document.ts";
+import { chartFrame, type FrameBlock, roleFill } from "../frame.ts";
+import { type Chart, svgElement, svgText } from "../svg.ts";
+import { svgLine } from "../svg_line.ts";
+import { fitText, textWidth, wrapText } from "../text_width.ts";
+import { ROLE_LOOKS } from "../theme.ts";
+import { niceTop } from "../value_axis.ts";
+import { counted, listed } from "../words.ts";
+
+const NAME = "moment-sound";
+const LEFT = 52;
+const NAMES = 250;
+const RIGHT = 14;
+const HEADING = 22;
+const STRIP = 26;
+/** Layers drawn at most, the loudest. */
+const MOST_LAYERS = 9;
+/** Frequencies named on the axis, in Hz. */
+const TICKS = [100, 200, 400, 800, 1600, 3200, 6400, 12800];
+/** Dashes that tell lines apart besides their numbers; the first layer is drawn full. */
+const DASHES = ["", "7 3", "2 3", "10 3 2 3", "4 2", "1 2", "12 4", "6 2 1 2", "3 5"];
+/** Under this level a layer is said to occupy nothing, in dB. */
+const FAINT_DB = 10;
+
+/** Where everything stands. */
+interface Layout {
+  readonly document: Document;
+  readonly layers: readonly MomentSoundLayer[];
+  readonly bandsOf: (layer: MomentSoundLayer) => readonly MomentBand[];
+  readonly xOf: (cam: number) => number;
+  readonly step: number;
+  readonly right: number;
+  readonly width: number;
+}
+
+/**
+ * One moment as the ear has it, from low to high along the inner ear: how strongly each layer excites each place, which
+ * layer occupies which band, and how much of each layer is heard there beside the others. Layers are numbered by
+ * loudness.
+ *
+ * @param moment as from `momentSound`
+ * @param options width, height, title
+ * @returns the chart; of more than nine layers, the loudest nine
+ * @throws {InputError} when an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { chartSvg, demoScore, momentSound, momentSoundChart } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const chart = momentSoundChart(momentSound(demoScore(), { bar: 16 }));
+ * assertStringIncludes(chartSvg(chart), "1600 Hz");
+ * ```
+ */
+export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}): Chart {
+  const {
+    width,
+    height = 400,
+    title = `Who is heard where: bar ${moment.barNumber}, beat ${Number(moment.beat.toFixed(2))}`,
+  } = checkedOptions("chart of one moment", options);
+  const document = chartDocument();
+  const layers = moment.layers.slice(0, MOST_LAYERS);
+  const left = LEFT;
+  const right = width - NAMES - RIGHT;
+  const first = moment.bands.filter((b) => b.layer === moment.bands[0]?.layer);
+  const cams = first.map((b) => b.cam);
+  const step = cams.length > 1 ? cams[1]! - cams[0]! : 1;
+  const [low, high] = [(cams[0] ?? 2) - step / 2, (cams.at(-1) ?? 38) + step / 2];
+  const byLayer = Map.groupBy(moment.bands, (b) => b.layer);
+  const layout: Layout = {
+    document,
+    layers,
+    bandsOf: (l) => byLayer.get(l.layer) ?? [],
+    xOf: (cam) => left + (cam - low) / (high - low) * (right - left),
+    step,
+    right,
+    width,
+  };
+  const more = moment.layers.length - layers.length;
+  return chartFrame(document, {
+    name: NAME,
+    width,
+    title,
+    note: `${
+      more > 0 ? `The loudest ${MOST_LAYERS} of ${moment.layers.length} layers. ` : ""
+    }${BALANCE_CAUTION}`,
+    label: layers.length === 0
+      ? "Nothing sounds"
+      : `${counted(moment.layers.length, "layer")} along the inner ear; of their loudness they keep: ${
+        listed(layers.map((l) => `${l.role} ${Math.round(100 * l.audibleShare)} per cent`), 9)
+      }`,
+    legend: [],
+    blocks: layers.length === 0
+      ? [{ element: svgText(document, { text: "Nothing sounds here.", x: 12, y: 16, size: 12 }), height: 30 }]
+      : [
+        levelBlock(layout, Math.round(height * 0.55)),
+        stripBlock(layout),
+        heardBlock(layout, Math.round(height * 0.35)),
+        axisBlock(layout),
+      ],
+  });
+}
+
+/** A panel's frame: heading, lines across, figures at the left. */
+function panelFrame(
+  { document, right }: Layout,
+  { heading, height, values, yOf, decimals = 0 }: {
+    readonly heading: string;
+    readonly height: number;
+    readonly values: readonly number[];
+    readonly yOf: (value: number) => number;
+    readonly decimals?: number;
+  },
+): readonly SVGElement[] {
+  return [
+    svgText(document, { text: fitText(heading, 11, right - LEFT), x: LEFT, y: HEADING - 8, opacity: 0.85 }),
+    ...values.flatMap((v) => [
+      svgLine(document, `M${LEFT} ${yOf(v)}H${right}`, { "stroke-opacity": v === 0 ? 0.6 : 0.12 }),
+      svgText(document, {
+        text: v.toFixed(v === 0 ? 0 : decimals),
+        x: LEFT - 6,
+        y: yOf(v) + 4,
+        anchor: "end",
+      }),
+    ]),
+    svgLine(document, `M${LEFT} ${HEADING}V${HEADING + height}`, { "stroke-opacity": 0.25 }),
+  ];
+}
+
+/** Excitation levels as lines, and the layers' names beside them. */
+function levelBlock(layout: Layout, height: number): FrameBlock {
+  const { document, layers, bandsOf, xOf, right } = layout;
+  const highest = Math.max(20, ...layers.flatMap((l) => bandsOf(l).map((b) => b.levelDb)));
+  const top = Math.ceil(highest / 20) * 20;
+  const yOf = (db: number) => HEADING + height * (1 - Math.max(0, db) / top);
+  const values = Array.from({ length: top / 20 + 1 }, (_, i) => 20 * i);
+  const lines = layers.map((layer, i) => {
+    const bands = bandsOf(layer);
+    const isLow = (k: number) => (bands[k]?.levelDb ?? 0) <= 0;
+    const d = bands.flatMap((b, k) =>
+      isLow(k) && isLow(k - 1) && isLow(k + 1)
+        ? []
+        : [`${k === 0 || (isLow(k) && isLow(k - 1)) ? "M" : "L"}${xOf(b.cam)} ${yOf(b.levelDb)}`]
+    ).join("").replace(/^L/, "M");
+    return svgElement(document, {
+      tag: "g",
+      attributes: { class: "excitation" },
+      children: [
+        svgElement(document, { tag: "title", attributes: {}, children: [`${layer.role}: ${layer.parts}`] }),
+        svgLine(document, d, {
+          stroke: "var(--ripieno-paper, #ffffff)",
+          "stroke-width": layer.role === "lead" ? 5 : 3.6,
+          "stroke-opacity": 0.8,
+        }),
+        svgLine(document, d, {
+          stroke: lineColour(layer),
+          "stroke-width": layer.role === "lead" ? 3 : 1.8,
+          ...(layer.role === "lead" || DASHES[i] === "" ? {} : { "stroke-dasharray": DASHES[i]! }),
+        }),
+      ],
+    });
+  });
+  const marks = numberMarks(layout, yOf);
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: { "aria-label": "excitation" },
+      children: [
+        ...panelFrame(layout, {
+          heading: "excitation of the inner ear, dB",
+          height,
+          values,
+          yOf,
+        }),
+        ...lines,
+        ...marks,
+        ...names(layout, { left: right + 20, top: HEADING + 4 }),
+      ],
+    }),
+    height: HEADING + height + 6,
+  };
+}
+
+/** Dark enough for a line on white paper: pale fills are drawn in their ink. */
+function lineColour({ role }: MomentSoundLayer): string {
+  const { fill, ink } = ROLE_LOOKS[role];
+  return role === "pad" || role === "punctuation" || role === "trill" ? ink : fill;
+}
+
+/** Room between the middles of two numbers, in pixels. */
+const NUMBER_GAP = 18;
+
+/** A number in a circle on each line, at its highest point that no other number has taken. */
+function numberMarks(
+  { document, layers, bandsOf, xOf }: Layout,
+  yOf: (levelDb: number) => number,
+): readonly SVGElement[] {
+  const placed: { x: number; y: number }[] = [];
+  return layers.map((layer, i) => {
+    const points = bandsOf(layer).toSorted((a, b) => b.levelDb - a.levelDb)
+      .map((b) => ({ x: xOf(b.cam), y: yOf(b.levelDb) }));
+    const isFree = (at: { x: number; y: number }) =>
+      placed.every((p) => Math.hypot(p.x - at.x, p.y - at.y) >= NUMBER_GAP);
+    const at = points.find(isFree) ?? points[0]!;
+    placed.push(at);
+    return svgElement(document, {
+      tag: "g",
+      attributes: { class: "number" },
+      children: [
+        svgElement(document, {
+          tag: "circle",
+          attributes: {
+            cx: at.x,
+            cy: at.y,
+            r: 8,
+            fill: "var(--ripieno-paper, #ffffff)",
+            stroke: lineColour(layer),
+            "stroke-width": 1.6,
+          },
+        }),
+        svgText(document, {
+          text: String(i + 1),
+          x: at.x,
+          y: at.y + 4,
+          size: 10.5,
+          anchor: "middle",
+          weight: 600,
+        }),
+      ],
+    });
+  });
+}
+
+/** The layers at the side: number, role, players, and what they keep. */
+function names(
+  { document, layers, width }: Layout,
+  { left, top }: { readonly left: number; readonly top: number },
+): readonly SVGElement[] {
+  let y = top;
+  return layers.flatMap((layer, i) => {
+    const name = `${layer.role}: ${layer.parts}`;
+    const lines = wrapText(name, 11, width - left - 36);
+    const shown = lines.length > 2 ? [lines[0]!, `${lines[1]!.replace(/,$/, "")} …`] : lines;
+    const at = y;
+    y += 22 + 13 * shown.length;
+    return [
+      svgText(document, { text: String(i + 1), x: left + 3, y: at + 11, anchor: "middle", weight: 600 }),
+      svgElement(document, {
+        tag: "rect",
+        attributes: { x: left + 12, y: at, width: 14, height: 14, rx: 2, fill: roleFill(NAME, layer.role) },
+      }),
+      ...shown.map((text, k) => svgText(document, { text, x: left + 32, y: at + 11 + 13 * k, title: name })),
+      svgText(document, {
+        text: `keeps ${Math.round(100 * layer.audibleShare)} % of ${layer.aloneSones.toFixed(1)} sones`,
+        x: left + 32,
+        y: at + 11 + 13 * shown.length,
+        size: 10,
+        opacity: 0.72,
+      }),
+    ];
+  });
+}
+
+/** The layer with the most of each band. */
+function stripBlock(layout: Layout): FrameBlock {
+  const { document, layers, bandsOf, xOf, step } = layout;
+  const perLayer = layers.map(bandsOf);
+  const winners = (perLayer[0] ?? []).map((band, c) => {
+    let winner = -1;
+    let most = FAINT_DB;
+    perLayer.forEach((bands, i) => {
+      if (bands[c]!.levelDb > most) [winner, most] = [i, bands[c]!.levelDb];
+    });
+    return { cam: band.cam, winner };
+  });
+  const runs: { winner: number; from: number; to: number }[] = [];
+  for (const { cam, winner } of winners) {
+    const last = runs.at(-1);
+    if (last && last.winner === winner) last.to = cam + step / 2;
+    else runs.push({ winner, from: cam - step / 2, to: cam + step / 2 });
+  }
+  const children = runs.filter((r) => r.winner >= 0).flatMap((r) => {
+    const layer = layers[r.winner]!;
+    const [x1, x2] = [xOf(r.from), xOf(r.to)];
+    const hover = `${layer.role}: ${layer.parts}`;
+    return [
+      svgElement(document, {
+        tag: "rect",
+        attributes: {
+          class: "occupied",
+          x: x1,
+          y: HEADING,
+          width: x2 - x1,
+          height: STRIP - 4,
+          fill: roleFill(NAME, layer.role),
+          stroke: "var(--ripieno-paper, #ffffff)",
+          "stroke-width": 1,
+        },
+        children: [svgElement(document, { tag: "title", attributes: {}, children: [hover] })],
+      }),
+      ...(x2 - x1 < 15 ? [] : [
+        svgElement(document, {
+          tag: "circle",
+          attributes: {
+            cx: (x1 + x2) / 2,
+            cy: HEADING + (STRIP - 4) / 2,
+            r: 8,
+            fill: "var(--ripieno-paper, #ffffff)",
+          },
+        }),
+        svgText(document, {
+          text: String(r.winner + 1),
+          x: (x1 + x2) / 2,
+          y: HEADING + (STRIP - 4) / 2 + 4,
+          size: 10.5,
+          anchor: "middle",
+          weight: 600,
+        }),
+      ]),
+    ];
+  });
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: { "aria-label": "who occupies which band" },
+      children: [
+        svgText(document, {
+          text: "who occupies which band: the layer with the most of it",
+          x: LEFT,
+          y: HEADING - 8,
+          opacity: 0.85,
+        }),
+        ...children,
+      ],
+    }),
+    height: HEADING + STRIP,
+  };
+}
+
+/** What is heard of each layer, band by band, stacked. */
+function heardBlock(layout: Layout, height: number): FrameBlock {
+  const { document, layers, bandsOf, xOf, step } = layout;
+  const perLayer = layers.map(bandsOf);
+  const sums = (perLayer[0] ?? []).map((_, c) =>
+    perLayer.reduce((sum, bands) => sum + bands[c]!.heardSonesPerCam, 0)
+  );
+  const top = niceTop(Math.max(0.1, ...sums));
+  const yOf = (value: number) => HEADING + height * (1 - value / top);
+  const below = sums.map(() => 0);
+  const areas = layers.map((layer, i) => {
+    const bands = perLayer[i]!;
+    const upper: string[] = [];
+    const lower: string[] = [];
+    bands.forEach((b, c) => {
+      const [x1, x2] = [xOf(b.cam - step / 2), xOf(b.cam + step / 2)];
+      lower.unshift(`L${x2} ${yOf(below[c]!)}L${x1} ${yOf(below[c]!)}`);
+      below[c]! += b.heardSonesPerCam;
+      upper.push(`${c === 0 ? "M" : "L"}${x1} ${yOf(below[c]!)}L${x2} ${yOf(below[c]!)}`);
+    });
+    return svgElement(document, {
+      tag: "path",
+      attributes: {
+        class: "heard",
+        d: `${upper.join("")}${lower.join("")}Z`,
+        fill: roleFill(NAME, layer.role),
+        stroke: "currentColor",
+        "stroke-opacity": 0.35,
+        "stroke-width": 0.5,
+      },
+      children: [svgElement(document, {
+        tag: "title",
+        attributes: {},
+        children: [`${layer.role}: ${layer.parts}, ${layer.partialSones.toFixed(1)} sones beside the others`],
+      })],
+    });
+  });
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: { "aria-label": "what is heard" },
+      children: [
+        ...panelFrame(layout, {
+          heading: "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
+          height,
+          values: [0, top / 2, top],
+          yOf,
+          decimals: Number.isInteger(top / 2) ? 0 : Number.isInteger(5 * top) ? 1 : 2,
+        }),
+        ...areas,
+      ],
+    }),
+    height: HEADING + height + 2,
+  };
+}
+
+/** Frequencies and the nearest pitches. */
+function axisBlock({ document, xOf, right }: Layout): FrameBlock {
+  const camOf = (hz: number) => 21.366 * Math.log10(0.004368 * hz + 1);
+  let taken = -Infinity;
+  const children = TICKS.flatMap((hz) => {
+    const x = xOf(camOf(hz));
+    const half = textWidth(`${hz} Hz`, 10.5) / 2;
+    if (x < LEFT || x > right || x - half < taken) return [];
+    taken = x + half + 4;
+    return [
+      svgLine(document, `M${x} 0V6`, { "stroke-opacity": 0.6 }),
+      svgText(document, { text: `${hz} Hz`, x, y: 18, size: 10.5, anchor: "middle" }),
+      svgText(document, {
+        text: pitchName(69 + 12 * Math.log2(hz / 440)),
+        x,
+        y: 31,
+        size: 10,
+        anchor: "middle",
+        opacity: 0.7,
+      }),
+    ];
+  });
+  return {
+    element: svgElement(document, { tag: "g", attributes: { "aria-label": "frequencies" }, children }),
+    height: 38,
+  };
+}

@@ -496,6 +496,26 @@ Deno.test("another harmony under the same textures changes at most a tenth of wh
   }
 });
 
+Deno.test("another harmony under the demo changes at most a tenth of what taking its pulse away does (common practice, no source)", () => {
+  const sketch = demoSketch();
+  const { moving } = demoPlans();
+  const of = (s: typeof sketch, plan: typeof moving) => wholeOf(realise(s, plan));
+  const before = of(sketch, moving);
+  const effect = before - of(sketch, vary(moving, { remove: true }, { role: "pulse" }));
+  assertGreater(effect, 0);
+  // Every chord moved by a tone, a third, a tritone: another harmony in the same rhythm.
+  const names = ["C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"];
+  for (const semitones of [2, 4, 6, 9]) {
+    const moved = (t: { pitchClass: number }) => {
+      const pitchClass = (t.pitchClass + semitones) % 12;
+      return { pitchClass, name: names[pitchClass]! };
+    };
+    const harmonies = sketch.harmonies.map((h) => ({ ...h, tones: h.tones.map(moved), bass: moved(h.bass) }));
+    const after = of({ ...sketch, harmonies }, moving);
+    assertLessOrEqual(Math.abs(after - before), 0.1 * effect, `${semitones} semitones`);
+  }
+});
+
 Deno.test("momentum() takes constants by name, reports them and refuses others", () => {
   const score = smallScore([lead, pulse(0.25)]);
   const changed = momentum(score, { constants: { halfAudibleSones: 4 } });

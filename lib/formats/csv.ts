@@ -82,6 +82,8 @@ export interface NoteRow {
   readonly tremoloSlashes: number;
   /** Trill. */
   readonly trill: boolean;
+  /** Slides and glissandi that begin here, each with its interval in semitones, as `slide +3`. */
+  readonly glissandi: string;
   /** Grace note. */
   readonly grace: boolean;
   /** Cue. */
@@ -135,6 +137,8 @@ export function notesTable(score: Score): readonly (NoteRow & TableRow)[] {
       slurred: note.slurred,
       tremoloSlashes: note.tremoloSlashes,
       trill: note.trill,
+      glissandi: (note.glissandi ?? []).map((g) => `${g.kind} ${g.semitones > 0 ? "+" : ""}${g.semitones}`)
+        .join(" "),
       grace: note.grace,
       cue: note.cue,
       unpitched: note.unpitched,

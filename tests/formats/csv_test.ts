@@ -33,6 +33,19 @@ Deno.test("CSV: any text comes back from a parser as it was", () => {
   );
 });
 
+Deno.test("CSV: the notes table says which slides and glissandi begin on a note, and how far they lead", () => {
+  const score = scoreOf([{}], { notes: line([[2, 46], [2, 49]]), parts: [partOf("Trombone")] });
+  const sliding = {
+    ...score,
+    notes: score.notes.map((n, i) =>
+      i === 0
+        ? { ...n, glissandi: [{ kind: "slide", semitones: 3, lengthTicks: n.durationTicks } as const] }
+        : n
+    ),
+  };
+  assertEquals(notesTable(sliding).map((row) => row.glissandi), ["slide +3", ""]);
+});
+
 Deno.test("CSV: the notes table has place, time and manner of every note", () => {
   const score = scoreOf([{ beats: 3 }, { beats: 3 }], {
     notes: line([[1, 60], [3, 62]], { from: 2, dynamic: 6 }),

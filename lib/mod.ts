@@ -238,6 +238,7 @@ export type { DemoPlans } from "./demo.ts";
 
 // Showing: charts, reports
 export { roleTimelineChart } from "./show/charts/role_timeline.ts";
+export type { RoleTimelineOptions } from "./show/charts/role_timeline.ts";
 export { momentumChart } from "./show/charts/momentum.ts";
 export { balanceChart } from "./show/charts/balance.ts";
 export { BALANCE_CAUTION } from "./show/balance_caution.ts";

@@ -32,6 +32,9 @@ export interface BarsFrameInput extends Omit<FrameInput, "blocks"> {
   readonly panels: readonly BarPanel[];
 }
 
+/** What the pieces of a chart along the bars need. */
+export type BarsBlocksInput = Pick<BarsFrameInput, "width" | "axis" | "marginLeft" | "panels">;
+
 /** Room right of the bars, in pixels. */
 export const MARGIN_RIGHT = 16;
 const HEADING = 20;
@@ -45,12 +48,27 @@ const PASSAGES = 22;
  * @returns the chart
  */
 export function barsFrame(document: Document, input: BarsFrameInput): Chart {
+  return chartFrame(document, {
+    ...input,
+    width: input.outerWidth ?? input.width,
+    blocks: barsBlocks(document, input),
+  });
+}
+
+/**
+ * The pieces of a chart along the bars, from top to bottom: passages, panels, bar numbers.
+ *
+ * @param document document to make them in
+ * @param input axis and panels
+ * @returns the pieces, for a frame that holds several
+ */
+export function barsBlocks(document: Document, input: BarsBlocksInput): readonly FrameBlock[] {
   const { axis, panels } = input;
   const blocks: FrameBlock[] = [];
   if (axis.passages.length > 0) blocks.push(passageStrip(document, input));
   panels.forEach((panel, i) => blocks.push(panelBlock(document, input, { panel, isFirst: i === 0 })));
   blocks.push(axisStrip(document, input));
-  return chartFrame(document, { ...input, width: input.outerWidth ?? input.width, blocks });
+  return blocks;
 }
 
 /**
@@ -63,20 +81,20 @@ export function barsWidth(input: Pick<BarsFrameInput, "width" | "marginLeft">): 
   return input.width - input.marginLeft - MARGIN_RIGHT;
 }
 
-function xOf(input: BarsFrameInput): (bar: number) => number {
+function xOf(input: BarsBlocksInput): (bar: number) => number {
   const { fromBar, toBar } = input.axis;
   return (bar) => input.marginLeft + (bar - fromBar) / (toBar + 1 - fromBar) * barsWidth(input);
 }
 
 /** Where fine lines go down through the panels: at passages, or, where none is named, at the bars numbered below. */
-function guides(input: BarsFrameInput): readonly number[] {
+function guides(input: BarsBlocksInput): readonly number[] {
   const { axis } = input;
   if (axis.passages.length > 0) return axis.passages.map((p) => p.fromBar);
   return barTicks(axis, barsWidth(input)).map((t) => t.bar);
 }
 
 /** Names of passages between fine brackets. */
-function passageStrip(document: Document, input: BarsFrameInput): FrameBlock {
+function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const children = input.axis.passages.flatMap(({ name, fromBar, toBar }) => {
     const left = x(fromBar);
@@ -104,7 +122,7 @@ function passageStrip(document: Document, input: BarsFrameInput): FrameBlock {
 
 function panelBlock(
   document: Document,
-  input: BarsFrameInput,
+  input: BarsBlocksInput,
   { panel, isFirst }: { readonly panel: BarPanel; readonly isFirst: boolean },
 ): FrameBlock {
   const { axis, marginLeft, width } = input;
@@ -156,7 +174,7 @@ const TIME_SIZE = 10;
 const LABEL_GAP = 4;
 
 /** The labels stand right of their ticks, or left where the picture ends; one that would touch the one before goes. */
-function axisLabels(input: BarsFrameInput) {
+function axisLabels(input: BarsBlocksInput) {
   const x = xOf(input);
   let taken = -Infinity;
   return barTicks(input.axis, barsWidth(input)).map((tick) => {
@@ -175,7 +193,7 @@ function axisLabels(input: BarsFrameInput) {
 }
 
 /** Bar numbers, and the time of each below it. */
-function axisStrip(document: Document, input: BarsFrameInput): FrameBlock {
+function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
   const children = axisLabels(input).flatMap(({ bar, number, time, labelX, anchor, fits }) => [

@@ -1,19 +1,19 @@
 import * as Plot from "@observablehq/plot";
-import { InputError } from "../../errors.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { pitchName } from "../../units.ts";
 import { axisOfScore } from "../bar_axis.ts";
-import { barsFrame, barsWidth } from "../bars_frame.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
+import { type BarSpan, checkedSpan } from "../checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
 import { chartDocument } from "../document.ts";
 import { roleFill } from "../frame.ts";
 import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText } from "../text_width.ts";
+import { fitText, wrapText } from "../text_width.ts";
 import { ROLE_LOOKS } from "../theme.ts";
 import { counted } from "../words.ts";
 
@@ -27,21 +27,27 @@ export interface LayersChartOptions extends ChartOptions {
 
 /** A note as a stroke. */
 interface Stroke {
+  readonly part: number;
+  readonly unpitched: boolean;
   readonly from: number;
   readonly to: number;
   readonly pitch: number;
   readonly role: Role;
-  readonly layer: string;
   readonly title: string;
 }
 
 const NAME = "layers";
 const MARGIN_LEFT = 52;
 const NAMES = 190;
+/** Pixels from one line of a name to the next, and lines a name has at most. */
+const LINE = 13;
+const MOST_LINES = 4;
+const PERCUSSION_ROW = 16;
 
 /**
  * The notes of a few bars as strokes along time and pitch, coloured and textured by role, with the layers named at
- * the side at the height where they play. Unpitched percussion is left out.
+ * the side at the height where they play. Where two layers meet on a note, the one behind is broader. Percussion
+ * without pitch has rows of its own below.
  *
  * @param score the score
  * @param texture what its parts do
@@ -63,10 +69,11 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     "toBar",
   ]);
   const toBar = options.toBar ?? Math.min(score.bars.length - 1, fromBar + 3);
-  checkBars(score, fromBar, toBar);
+  checkedSpan(score, { chart: "layers chart", fromBar, toBar });
   const document = chartDocument();
   const axis = axisOfScore(score, { fromBar, toBar });
-  const strokes = strokesOf(score, texture, { fromBar, toBar });
+  const all = strokesOf(score, texture, { fromBar, toBar });
+  const strokes = all.filter((s) => !s.unpitched);
   const pitches = strokes.map((s) => s.pitch);
   const low = Math.min(60, ...pitches) - 2;
   const high = Math.max(72, ...pitches) + 2;
@@ -74,11 +81,17 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) / (toBar + 1 - fromBar);
   const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
   const octaves = Array.from({ length: 11 }, (_, i) => i * 12).filter((p) => p > low && p < high);
-  const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.role === role));
+  const roles = ROLE_NAMES.filter((role) => all.some((s) => s.role === role));
   const stroke = Math.max(3, Math.min(9, (height - 2) / (high - low) * 0.86));
-  const labels = layerLabels(score, texture, strokes).map(({ text, role, pitch, title }, i, all) => {
-    const y = labelHeights(all.map((l) => yOf(l.pitch)), height)[i] ?? yOf(pitch);
-    const edge = innerWidth - 10;
+  const halfHeight = (s: Stroke) => {
+    const depth = roles.length < 2 ? 0.5 : roles.indexOf(s.role) / (roles.length - 1);
+    return stroke * (0.75 + 0.5 * depth) / 2 / (height - 2) * (high - low);
+  };
+  const names = layerLabels(score, strokes);
+  const tops = labelTops(names.map((l) => ({ wanted: yOf(l.pitch), lines: l.lines.length })), height);
+  const edge = innerWidth - 10;
+  const labels = names.map(({ lines, role, pitch, title }, i) => {
+    const y = tops[i]!;
     return svgElement(document, {
       tag: "g",
       attributes: { class: "layer-name" },
@@ -86,7 +99,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
         svgElement(document, {
           tag: "path",
           attributes: {
-            d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y}`,
+            d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`,
             fill: "none",
             stroke: "currentColor",
             "stroke-opacity": 0.4,
@@ -94,9 +107,18 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
         }),
         svgElement(document, {
           tag: "rect",
-          attributes: { x: edge + 16, y: y - 6, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) },
+          attributes: { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) },
         }),
-        svgText(document, { text, x: edge + 33, y: y + 4, size: 11, title }),
+        ...lines.map((text, k) =>
+          svgText(document, {
+            text,
+            x: edge + 33,
+            y: y + 10 + k * LINE,
+            size: 11,
+            title,
+            ...(k === 0 ? { weight: 600 } : {}),
+          })
+        ),
       ],
     });
   });
@@ -105,64 +127,113 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     width: innerWidth,
     outerWidth: width,
     title,
-    label: `${counted(strokes.length, "note")} of ${counted(toBar + 1 - fromBar, "bar")} by pitch and role: ${
+    label: `${counted(all.length, "note")} of ${counted(toBar + 1 - fromBar, "bar")} by pitch and role: ${
       roles.join(", ")
     }`,
     legend: [], // the names at the side say it
     axis,
     marginLeft: MARGIN_LEFT,
-    panels: [{
-      heading: "sounding pitch",
-      height,
-      domain: [low, high],
-      marks: [
-        Plot.ruleX(axis.numbers.map((_, i) => fromBar + i), {
-          strokeOpacity: 0.2,
-          ...namedMark("bar-lines"),
-        }),
-        Plot.ruleY(octaves, { strokeOpacity: 0.12, ...namedMark("octaves") }),
-        Plot.axisY(octaves, {
-          label: null,
-          tickSize: 0,
-          tickPadding: 6,
-          fontSize: 11,
-          tickFormat: (p: number) => pitchName(p),
-        }),
-        Plot.rect(strokes, {
-          x1: (s: Stroke) => s.from,
-          x2: (s: Stroke) => s.to,
-          y1: (s: Stroke) => s.pitch - stroke / 2 / (height - 2) * (high - low),
-          y2: (s: Stroke) => s.pitch + stroke / 2 / (height - 2) * (high - low),
-          insetRight: Math.min(1.5, pixelsPerBar / 60),
-          rx: 1.5,
-          fill: (s: Stroke) => roleFill(NAME, s.role),
-          stroke: (s: Stroke) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
-          strokeOpacity: 0.45,
-          strokeWidth: 0.5,
-          title: (s: Stroke) => s.title,
-          ...joinedFills("notes"),
-        }),
-      ],
-      over: labels,
-    }],
+    panels: [
+      {
+        heading: "sounding pitch",
+        height,
+        domain: [low, high],
+        marks: [
+          Plot.ruleX(axis.numbers.map((_, i) => fromBar + i), {
+            strokeOpacity: 0.2,
+            ...namedMark("bar-lines"),
+          }),
+          Plot.ruleY(octaves, { strokeOpacity: 0.12, ...namedMark("octaves") }),
+          Plot.axisY(octaves, {
+            label: null,
+            tickSize: 0,
+            tickPadding: 6,
+            fontSize: 11,
+            tickFormat: (p: number) => pitchName(p),
+          }),
+          Plot.rect(strokes, {
+            x1: (s: Stroke) => s.from,
+            x2: (s: Stroke) => s.to,
+            y1: (s: Stroke) => s.pitch - halfHeight(s),
+            y2: (s: Stroke) => s.pitch + halfHeight(s),
+            insetRight: Math.min(1.5, pixelsPerBar / 60),
+            rx: 1.5,
+            fill: (s: Stroke) => roleFill(NAME, s.role),
+            stroke: (s: Stroke) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
+            strokeOpacity: 0.45,
+            strokeWidth: 0.5,
+            title: (s: Stroke) => s.title,
+            ...joinedFills("notes"),
+          }),
+        ],
+        over: labels,
+      },
+      ...percussionPanel(document, score, {
+        strokes: all.filter((s) => s.unpitched),
+        innerWidth,
+        fromBar,
+        toBar,
+      }),
+    ],
   });
 }
 
-function checkBars(score: Score, fromBar: number, toBar: number): void {
-  const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b < score.bars.length;
-  if (isBar(fromBar) && isBar(toBar) && fromBar <= toBar) return;
-  throw new InputError({
-    action: "draw the layers chart",
-    problem: `fromBar ${fromBar} to toBar ${toBar} is no span of bars of this score`,
-    remedy: `Give indexes from 0 to ${score.bars.length - 1}, the first not after the last`,
-  });
+/** Rows for percussion without pitch, each named at the side; none where none plays. */
+function percussionPanel(
+  document: Document,
+  score: Score,
+  { strokes, innerWidth, fromBar, toBar }: BarSpan & {
+    readonly strokes: readonly Stroke[];
+    readonly innerWidth: number;
+  },
+): readonly BarPanel[] {
+  const parts = [...new Set(strokes.map((s) => s.part))].sort((a, b) => a - b);
+  if (parts.length === 0) return [];
+  const row = (s: Stroke) => parts.indexOf(s.part);
+  return [{
+    heading: "percussion without pitch",
+    height: parts.length * PERCUSSION_ROW,
+    domain: [parts.length, 0],
+    marks: [
+      Plot.ruleX(Array.from({ length: toBar + 1 - fromBar }, (_, i) => fromBar + i), {
+        strokeOpacity: 0.2,
+        ...namedMark("bar-lines"),
+      }),
+      Plot.rect(strokes, {
+        x1: (s: Stroke) => s.from,
+        x2: (s: Stroke) => s.to,
+        y1: (s: Stroke) => row(s) + 0.2,
+        y2: (s: Stroke) => row(s) + 0.8,
+        insetRight: 1,
+        rx: 1.5,
+        fill: (s: Stroke) => roleFill(NAME, s.role),
+        stroke: "currentColor",
+        strokeOpacity: 0.45,
+        strokeWidth: 0.5,
+        title: (s: Stroke) => s.title,
+        ...joinedFills("percussion"),
+      }),
+    ],
+    over: parts.map((part, i) => {
+      const name = score.parts[part]?.name ?? "";
+      const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.part === part && s.role === role));
+      const text = `${name}: ${roles.join(", ")}`;
+      return svgText(document, {
+        text: fitText(text, 11, NAMES - 10),
+        x: innerWidth - 4,
+        y: (i + 0.5) * PERCUSSION_ROW + 4,
+        size: 11,
+        title: text,
+      });
+    }),
+  }];
 }
 
 /** Notes that sound in the bars, as strokes; background first, so that the lead lies on top. */
 function strokesOf(
   score: Score,
   texture: Texture,
-  { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
+  { fromBar, toBar }: BarSpan,
 ): readonly Stroke[] {
   const parts = score.parts.length;
   const position = (ticks: number) => {
@@ -170,7 +241,7 @@ function strokesOf(
     const bar = score.bars[b];
     return bar === undefined ? 0 : b + Math.min(1, (ticks - bar.startTicks) / bar.durationTicks);
   };
-  const isShown = (n: Note) => !n.unpitched && !n.cue && n.durationTicks > 0;
+  const isShown = (n: Note) => !n.cue && n.durationTicks > 0;
   return score.notes.filter(isShown).flatMap((n): Stroke[] => {
     const from = position(n.onsetTicks);
     const to = position(n.onsetTicks + n.durationTicks);
@@ -179,49 +250,67 @@ function strokesOf(
     const cell = texture.cells[bar * parts + n.part];
     const place = barBeatOf(score, n.onsetTicks);
     const name = score.parts[n.part]?.name ?? "";
+    const height = n.unpitched ? "" : `${pitchName(n.soundingPitch)}, `;
     return [{
+      part: n.part,
+      unpitched: n.unpitched,
       from: Math.max(fromBar, from),
       to: Math.min(toBar + 1, to),
       pitch: n.soundingPitch,
       role: cell?.role ?? "rest",
-      layer: cell?.layer ?? "",
-      title: `${name}, bar ${place.bar}, beat ${Number(place.beat.toFixed(2))}: ${
-        pitchName(n.soundingPitch)
-      }, ${cell?.role ?? "rest"}`,
+      title: `${name}, bar ${place.bar}, beat ${Number(place.beat.toFixed(2))}: ${height}${
+        cell?.role ?? "rest"
+      }`,
     }];
   }).sort((a, b) => ROLE_NAMES.indexOf(b.role) - ROLE_NAMES.indexOf(a.role));
 }
 
-/** One label per role: who plays it, at the height of its last notes. */
-function layerLabels(score: Score, texture: Texture, strokes: readonly Stroke[]) {
-  const names = new Map(texture.layers.map((l) => [l.id, l.parts.map((p) => score.parts[p]?.name ?? "")]));
+/** One label per role: its name, then who plays it, at the height of its last notes. */
+function layerLabels(score: Score, strokes: readonly Stroke[]) {
   return ROLE_NAMES.flatMap((role) => {
     const own = strokes.filter((s) => s.role === role);
     if (own.length === 0) return [];
-    const players = [...new Set(own.flatMap((s) => names.get(s.layer) ?? []))];
+    const parts = [...new Set(own.map((s) => s.part))].sort((a, b) => a - b);
+    const players = parts.map((p) => score.parts[p]?.name ?? "");
     const end = Math.max(...own.map((s) => s.to));
     const last = own.filter((s) => s.to >= end - 0.01);
-    const full = `${role}: ${players.join(", ")}`;
     return [{
       role,
       pitch: last.reduce((sum, s) => sum + s.pitch, 0) / last.length,
-      text: fitText(full, 11, NAMES - 30) || role,
-      title: full,
+      lines: [role, ...shortened(players)],
+      title: `${role}: ${players.join(", ")}`,
     }];
   });
 }
 
-/** Moves labels apart, so that they stand at least a line from each other, in the order of their heights. */
-function labelHeights(wanted: readonly number[], height: number): readonly number[] {
-  const line = Math.min(16, height / Math.max(1, wanted.length));
-  const order = wanted.map((_, i) => i).sort((a, b) => wanted[a]! - wanted[b]!);
-  const result = [...wanted];
-  let last = -Infinity;
-  for (const i of order) last = result[i] = Math.max(result[i]!, last + line, 8);
-  let limit = height - 6;
-  for (const i of order.reverse()) {
-    result[i] = Math.min(result[i]!, limit);
-    limit = result[i]! - line;
+/** Names in as few lines as they need; where they need too many, the last says how many more there are. */
+function shortened(players: readonly string[]): readonly string[] {
+  for (let shown = players.length; shown > 0; shown--) {
+    const more = shown < players.length ? ` and ${players.length - shown} more` : "";
+    const lines = wrapText(`${players.slice(0, shown).join(", ")}${more}`, 11, NAMES - 40);
+    if (lines.length < MOST_LINES) return lines.map((line) => fitText(line, 11, NAMES - 34));
   }
-  return result;
+  return [];
+}
+
+/** Moves labels of several lines apart, so that none touches the next, in the order of their heights. */
+function labelTops(
+  labels: readonly { readonly wanted: number; readonly lines: number }[],
+  height: number,
+): readonly number[] {
+  const needed = labels.map((l) => l.lines * LINE + 5);
+  const squeeze = Math.min(1, height / Math.max(1, needed.reduce((a, b) => a + b, 0)));
+  const order = labels.map((_, i) => i).sort((a, b) => labels[a]!.wanted - labels[b]!.wanted);
+  const tops = labels.map((l) => l.wanted - 6);
+  let free = 0;
+  for (const i of order) {
+    tops[i] = Math.max(tops[i]!, free);
+    free = tops[i]! + needed[i]! * squeeze;
+  }
+  let limit = height;
+  for (const i of order.toReversed()) {
+    tops[i] = Math.min(tops[i]!, limit - needed[i]! * squeeze);
+    limit = tops[i]!;
+  }
+  return tops;
 }

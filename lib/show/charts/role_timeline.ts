@@ -1,15 +1,17 @@
 import * as Plot from "@observablehq/plot";
 import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
+import { InputError } from "../../errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../bar_axis.ts";
-import { barsFrame, barsWidth } from "../bars_frame.ts";
+import { barsBlocks, type BarsBlocksInput, barsWidth } from "../bars_frame.ts";
+import { type BarSpan, checkedSpan } from "../checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
 import { chartDocument } from "../document.ts";
-import { roleFill } from "../frame.ts";
+import { chartFrame, type FrameBlock, roleFill } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
 import { ROLE_LOOKS } from "../theme.ts";
@@ -52,19 +54,49 @@ export function roleRuns(texture: Texture, parts: number): readonly RoleRun[] {
   });
 }
 
+/** Options of {@linkcode roleTimelineChart}. */
+export interface RoleTimelineOptions extends ChartOptions {
+  /** First bar shown, index from 0. Default 0. */
+  readonly fromBar?: number;
+  /** Last bar shown, inclusive. By default the last of the score. */
+  readonly toBar?: number;
+  /**
+   * Into how many rows the bars are broken, one below the other like systems of a score, 1 to 50. By default so many
+   * that every bar has four pixels.
+   */
+  readonly rows?: number;
+}
+
 const NAME = "roles";
 const FAMILY_GAP = 0.5;
 const LABEL_SIZE = 10;
+/** Pixels a bar has at least before the bars are broken into rows. */
+const BAR_PIXELS = 4;
+/** Letters of a role where its name does not fit. */
+const SHORT_LETTERS = 3;
+/** Pixels between a row of bars and the next. */
+const ROW_GAP = 14;
+
+/** How the parts stand below each other. */
+interface Rows {
+  /** Top of each part, in rows. */
+  readonly tops: readonly number[];
+  /** Rows in all, gaps between families counted. */
+  readonly count: number;
+  /** Height of a row in pixels. */
+  readonly height: number;
+}
 
 /**
  * Who does what: one row per part from the top of the score, cells coloured, textured and, where they are wide
- * enough, named by role. Families stand apart; passages are named above; empty cells are silence.
+ * enough, named by role, or by its first three letters. Families stand apart; passages are named above; empty cells
+ * are silence. A long score is broken into rows of bars, like systems.
  *
  * @param score the score
  * @param texture what its parts do
- * @param options width, height, title
+ * @param options bars shown, rows, width, height, title
  * @returns the chart
- * @throws {InputError} when an option is unknown or out of bounds
+ * @throws {InputError} when the bars are not in the score, or an option is unknown or out of bounds
  *
  * @example
  * ```ts
@@ -74,33 +106,112 @@ const LABEL_SIZE = 10;
  * assertStringIncludes(chartSvg(chart), "Bassoon");
  * ```
  */
-export function roleTimelineChart(score: Score, texture: Texture, options: ChartOptions = {}): Chart {
-  const { width, height, title = "Who does what" } = checkedOptions("role timeline", options);
+export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
+  const { width, height, title = "Who does what", fromBar = 0 } = checkedOptions("role timeline", options, [
+    "fromBar",
+    "toBar",
+    "rows",
+  ]);
+  const toBar = options.toBar ?? score.bars.length - 1;
+  if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBar, toBar });
   const document = chartDocument();
-  const axis = axisOfScore(score);
+  const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
+  const marginLeft = Math.min(longest, Math.max(70, width * 0.22));
+  const spans = brokenInto(checkedRows(options.rows) ?? usualRows(toBar + 1 - fromBar, width - marginLeft), {
+    fromBar,
+    toBar,
+  });
+  const rows = rowsOf(score, { height, systems: spans.length });
+  const runs = roleRuns(texture, score.parts.length).filter((r) => r.toBar >= fromBar && r.fromBar <= toBar);
+  const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
+  const drawing = { width, marginLeft, rows };
+  const blocks = spans.flatMap((span, i) => [
+    ...(i === 0 ? [] : [gap(document)]),
+    ...barsBlocks(document, systemOf(document, score, { ...drawing, span, runs })),
+  ]);
+  return chartFrame(document, {
+    name: NAME,
+    width,
+    title,
+    label: `Roles of ${counted(score.parts.length, "part")} in ${counted(toBar + 1 - fromBar, "bar")}: ${
+      roles.join(", ")
+    }`,
+    legend: roles.map((role) => ({ sign: { role }, label: role })),
+    blocks,
+  });
+}
+
+/** So many rows that each bar has its pixels, but none where they all have. */
+function usualRows(bars: number, pixels: number): number {
+  return Math.max(1, Math.ceil(bars * BAR_PIXELS / Math.max(1, pixels)));
+}
+
+function checkedRows(rows: number | undefined): number | undefined {
+  if (rows === undefined || (Number.isInteger(rows) && rows >= 1 && rows <= 50)) return rows;
+  throw new InputError({
+    action: "draw the role timeline",
+    problem: `rows is ${String(rows)}`,
+    remedy: "Give a whole number from 1 to 50",
+  });
+}
+
+/** Spans that differ by one bar at most, so that all rows have one scale to the eye. */
+function brokenInto(rows: number, { fromBar, toBar }: BarSpan): readonly BarSpan[] {
+  const bars = toBar + 1 - fromBar;
+  const count = Math.max(1, Math.min(rows, bars));
+  const start = (row: number) => fromBar + Math.round(row * bars / count);
+  return Array.from({ length: count }, (_, row) => ({ fromBar: start(row), toBar: start(row + 1) - 1 }));
+}
+
+function rowsOf(
+  score: Score,
+  { height, systems }: { readonly height: number | undefined; readonly systems: number },
+): Rows {
   const families = score.parts.map((p) => familyOf(p.instrument));
   const tops: number[] = [];
   families.forEach((family, i) => {
     const before = tops.at(-1);
-    const gap = i > 0 && family !== families[i - 1] ? FAMILY_GAP : 0;
-    tops.push(before === undefined ? 0 : before + 1 + gap);
+    const space = i > 0 && family !== families[i - 1] ? FAMILY_GAP : 0;
+    tops.push(before === undefined ? 0 : before + 1 + space);
   });
-  const rows = (tops.at(-1) ?? 0) + 1;
-  const rowHeight = height === undefined ? (score.parts.length > 16 ? 16 : 24) : height / rows;
-  const runs = roleRuns(texture, score.parts.length);
-  const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
-  const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
-  const marginLeft = Math.min(longest, Math.max(70, width * 0.22));
-  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, score.bars.length);
-  const labelled = rowHeight >= 11
-    ? runs.filter((r) => textWidth(r.role, LABEL_SIZE) + 8 <= (r.toBar + 1 - r.fromBar) * pixelsPerBar)
-    : [];
-  const y = (part: number) => tops[part] ?? 0;
+  const count = (tops.at(-1) ?? 0) + 1;
+  const usual = systems > 1 ? 14 : score.parts.length > 16 ? 16 : 24;
+  return { tops, count, height: height === undefined ? usual : height / count / systems };
+}
+
+function gap(document: Document): FrameBlock {
+  return { element: svgElement(document, { tag: "g", attributes: {} }), height: ROW_GAP };
+}
+
+/** One row of bars: all parts in some bars. */
+function systemOf(
+  document: Document,
+  score: Score,
+  { width, marginLeft, rows, span, runs: all }: {
+    readonly width: number;
+    readonly marginLeft: number;
+    readonly rows: Rows;
+    readonly span: BarSpan;
+    readonly runs: readonly RoleRun[];
+  },
+): BarsBlocksInput {
+  const { fromBar, toBar } = span;
+  const axis = axisOfScore(score, span);
+  const runs = all.filter((r) => r.toBar >= fromBar && r.fromBar <= toBar);
+  const left = (r: RoleRun) => Math.max(fromBar, r.fromBar);
+  const right = (r: RoleRun) => Math.min(toBar, r.toBar) + 1;
+  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, toBar + 1 - fromBar);
+  const label = (r: RoleRun) => {
+    const room = (right(r) - left(r)) * pixelsPerBar - 8;
+    const short = r.role.slice(0, SHORT_LETTERS);
+    return textWidth(r.role, LABEL_SIZE) <= room ? r.role : textWidth(short, LABEL_SIZE) <= room ? short : "";
+  };
+  const y = (part: number) => rows.tops[part] ?? 0;
   const marks = [
     Plot.ruleY(score.parts.map((_, i) => y(i) + 0.5), { strokeOpacity: 0.13, ...namedMark("rows") }),
     Plot.rect(runs, {
-      x1: (r: RoleRun) => r.fromBar,
-      x2: (r: RoleRun) => r.toBar + 1,
+      x1: left,
+      x2: right,
       y1: (r: RoleRun) => y(r.part) + 0.06,
       y2: (r: RoleRun) => y(r.part) + 0.94,
       insetRight: pixelsPerBar > 3 ? 1 : 0,
@@ -109,15 +220,15 @@ export function roleTimelineChart(score: Score, texture: Texture, options: Chart
       stroke: pixelsPerBar > 3 ? "currentColor" : "none",
       strokeOpacity: 0.35,
       strokeWidth: 0.5,
-      title: (r: RoleRun) => runTitle(score, axis, r),
+      title: (r: RoleRun) => runTitle(score, axis, { ...r, fromBar: left(r), toBar: right(r) - 1 }),
       ...joinedFills("roles"),
     }),
-    Plot.text(labelled, {
-      x: (r: RoleRun) => r.fromBar,
+    Plot.text(rows.height >= 11 ? runs.filter((r) => label(r) !== "") : [], {
+      x: left,
       y: (r: RoleRun) => y(r.part) + 0.5,
       dx: 4,
       textAnchor: "start",
-      text: (r: RoleRun) => r.role,
+      text: label,
       fontSize: LABEL_SIZE,
       fill: (r: RoleRun) => ROLE_LOOKS[r.role].ink,
       stroke: (r: RoleRun) => ROLE_LOOKS[r.role].fill,
@@ -126,34 +237,29 @@ export function roleTimelineChart(score: Score, texture: Texture, options: Chart
       ...namedMark("role-names"),
     }),
   ];
+  const size = rows.height < 13 ? 9 : 11;
   const names = score.parts.map((p, i) =>
     svgText(document, {
-      text: fitText(p.name, rowHeight < 13 ? 9 : 11, marginLeft - 14),
+      text: fitText(p.name, size, marginLeft - 14),
       x: marginLeft - 8,
-      y: (y(i) + 0.5) * rowHeight + 4,
-      size: rowHeight < 13 ? 9 : 11,
+      y: (y(i) + 0.5) * rows.height + 4,
+      size,
       anchor: "end",
       title: p.name,
     })
   );
-  return barsFrame(document, {
-    name: NAME,
+  return {
     width,
-    title,
-    label: `Roles of ${counted(score.parts.length, "part")} in ${counted(score.bars.length, "bar")}: ${
-      roles.join(", ")
-    }`,
-    legend: roles.map((role) => ({ sign: { role }, label: role })),
     axis,
     marginLeft,
     panels: [{
       heading: "",
-      height: rows * rowHeight + 2,
-      domain: [rows, 0],
+      height: rows.count * rows.height + 2,
+      domain: [rows.count, 0],
       marks,
       over: [svgElement(document, { tag: "g", attributes: { "aria-label": "parts" }, children: names })],
     }],
-  });
+  };
 }
 
 function familyOf(instrument: string): string {

@@ -226,6 +226,8 @@ export { realise } from "./orchestrate/realise.ts";
 export type { RealiseOptions } from "./orchestrate/realise.ts";
 export { vary } from "./orchestrate/vary.ts";
 export type { Change, LayersOf } from "./orchestrate/vary.ts";
+export { varyForRemedy } from "./orchestrate/vary_for_remedy.ts";
+export type { VaryForRemedyOptions } from "./orchestrate/vary_for_remedy.ts";
 export { sweep } from "./orchestrate/sweep.ts";
 export type { SweepOptions, SweepProgress } from "./orchestrate/sweep.ts";
 export type { SweepChoice, SweepChoices, SweepGrid } from "./orchestrate/grid.ts";

@@ -97,7 +97,7 @@ export function warningsOf(
       barNumber,
       beat: barBeatOf(score, score.bars[where.fromBar]!.startTicks).beat,
       what: coveredInWords(score, { lead, share, cover, ...where }),
-      remedy: remedyFor(best, share, (id) => layerInWords(id, where, score, texture)),
+      remedy: remedyFor(best, share),
       figure: share,
       limit: coveredBelowShare,
       unit: "share of its loudness",
@@ -118,10 +118,13 @@ function coveredInWords(
     readonly toBar: number;
   },
 ): string {
-  const several = lead.includes(" + ");
+  const names = lead.split(" + ");
+  const several = names.length > 1;
   const part = score.parts.findIndex((p) => p.name === lead);
   const register = part < 0 ? "" : weakRegister(score, part, { fromBar, toBar });
-  return `${lead}${register === "" ? "" : `, in its ${register} register,`} ${several ? "keep" : "keeps"} ` +
+  return `${namesInWords(names)}${register === "" ? "" : `, in its ${register} register,`} ${
+    several ? "keep" : "keeps"
+  } ` +
     `${percent(share)} of ${several ? "their" : "its"} loudness${
       cover === undefined ? "" : ` under ${cover}`
     }`;
@@ -177,17 +180,13 @@ function notesIn(
 function remedyFor(
   best: { readonly id: string; readonly eased: number } | undefined,
   share: number,
-  inWords: (id: string) => string,
 ): string {
   if (!best) return "Double the lead, move it an octave away, or let fewer parts play";
   return best.eased - share >= WORTH_SAYING
-    ? `${inWords(best.id)} covers it most; two dynamics softer there, the lead would keep ${
-      percent(best.eased)
-    }. ` +
-      "Or double the lead, or move it an octave away"
-    : `${inWords(best.id)} covers it most, but even two dynamics softer there, the lead would keep ${
-      percent(best.eased)
-    } only: double the lead, move it an octave away, or let fewer parts play`;
+    ? `Two dynamics softer there, the lead would keep ${percent(best.eased)}; ` +
+      "or double the lead, or move it an octave away"
+    : `Even two dynamics softer there, the lead would keep ${percent(best.eased)} only: ` +
+      "double the lead, move it an octave away, or let fewer parts play";
 }
 
 /** A layer's role and parts over some bars. */

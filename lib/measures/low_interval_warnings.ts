@@ -30,11 +30,11 @@ export function lowIntervalWarnings(
       toBar: r.toBar,
       barNumber: r.barNumber,
       beat: r.beat,
-      what: `${
+      what: `a ${r.interval} ${
         r.lowerPart === r.upperPart
-          ? `${r.lowerPart} has a ${r.interval}`
-          : `${r.lowerPart} and ${r.upperPart} stand a ${r.interval} apart`
-      }${r.places > 1 ? ` at the deepest of ${r.places} places` : ""}; this interval is clear from ${
+          ? `in ${r.lowerPart}`
+          : `between ${r.lowerPart} below and ${r.upperPart} above`
+      }${r.places > 1 ? `, the deepest of ${r.places} places` : ""}; the interval is clear from ${
         pitchName(r.limitPitch)
       } upwards`,
       remedy: wayOut(score, r),

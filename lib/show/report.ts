@@ -5,9 +5,11 @@ import { BALANCE_CONSTANTS } from "../measures/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
 import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
+import { LOW_INTERVAL_CONSTANTS } from "../measures/low_intervals.ts";
 import { maskingMatrix } from "../measures/masking.ts";
 import { momentSound } from "../measures/moment_sound.ts";
 import type { BalanceWarning, Study } from "../measures/results.ts";
+import { ROUGHNESS_CONSTANTS } from "../measures/rough_bars.ts";
 import type { Score } from "../score/model.ts";
 import { endTicksOf, secondsOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
@@ -349,6 +351,8 @@ function settingsSection(entries: readonly ReportEntry[]): string {
   const tables = [
     settingsTable("Momentum", { constants: MOMENTUM_CONSTANTS, used: momentum.settings }),
     settingsTable("Balance", { constants: BALANCE_CONSTANTS, used: balance.settings }),
+    settingsTable("Low intervals", { constants: LOW_INTERVAL_CONSTANTS, used: {} }),
+    settingsTable("Roughness", { constants: ROUGHNESS_CONSTANTS, used: {} }),
     settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
     settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),
   ];
@@ -375,7 +379,7 @@ function limitsSection(entries: readonly ReportEntry[]): string {
 <ul>
 ${origins.map((o) => `<li>${escapeHtml(o)}</li>`).join("\n")}
 <li>Momentum is a model of drive, not a measurement of listeners: it knows attacks, loudness, pulse and metre, but not harmony's pull, melody's direction, or what the scene on the screen does.</li>
-<li>Balance assumes average spectra, average players and no hall. Seating, room, microphones, bow strokes, mutes and a conductor's hand can move a lead by more than the differences between models shown here.</li>
+<li>Balance assumes average spectra, average players and one simple hall. Seating, room, microphones, a mix, bow strokes and a conductor's hand can move a lead by more than the differences between models shown here. Roughness and low intervals are facts about the chord, not faults: both may be meant.</li>
 <li>Freshness counts changes of who plays what. A listener may be held by a harmony or a tune while the scoring stays, and tired by changes without purpose.</li>
 <li>Playability compares with published guides and common practice. It does not know your players, fingerings in context, or how much rehearsal there is.</li>
 <li>Constants named <em>model assumption</em> have no published source; change them and see whether the conclusion holds.</li>

@@ -191,9 +191,9 @@ function severityTag(severity: Severity): string {
 }
 
 const REMEDIES: readonly Column[] = [
-  { head: "with", kind: "t" },
   { head: "lead heard", kind: "n" },
   { head: "more", kind: "n" },
+  { head: "with", kind: "t" },
   { head: "by power, dB", kind: "n" },
   { head: "by handbook, dB", kind: "n" },
   { head: "can it be played?", kind: "t" },
@@ -206,9 +206,9 @@ export function remediesTable({ remedies = [], figure: now }: BalanceWarning): s
   if (remedies.length === 0) return "<p>None of the changes that were tried brings the lead out.</p>";
   const rows = remedies.slice(0, MOST_REMEDIES).map((r) =>
     row(REMEDIES, [
-      escapeHtml(r.what),
       percent(r.audibleShare),
       `+${percent(r.gainedShare)}`,
+      escapeHtml(r.what),
       figure(r.powerDb),
       figure(r.handbookDb),
       r.playable ? "yes" : escapeHtml(`with care: ${r.caution}`),

@@ -84,9 +84,9 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
     name: NAME,
     width,
     title,
-    note: `${
-      more > 0 ? `The loudest ${MOST_LAYERS} of ${moment.layers.length} layers. ` : ""
-    }${BALANCE_CAUTION}`,
+    note: `${more > 0 ? `The loudest ${MOST_LAYERS} of ${moment.layers.length} layers. ` : ""}${
+      title === "" ? "" : BALANCE_CAUTION
+    }`,
     label: layers.length === 0
       ? "Nothing sounds"
       : `${counted(moment.layers.length, "layer")} along the inner ear; of their loudness they keep: ${

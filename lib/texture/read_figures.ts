@@ -151,17 +151,27 @@ function touchOf({ trill, tremolo, slurred, line }: CellFeatures, shape: FigureS
     : "separate";
 }
 
-/** Shape that leaves no doubt: a trill, slashes too quick to count on notes that last, one rhythm on one pitch. */
+/**
+ * Three slashes and more are a tremolo as quick as it comes where their strokes would be closer than this, per second;
+ * fewer slashes where they are closer than {@linkcode RULES} says. Model assumption.
+ */
+const UNMEASURED_FROM_PER_SECOND = 8;
+
+/** Whether notes that last are under slashes too quick to count. */
+function isUnmeasured({ line, tremolo, strokesPerSecond }: CellFeatures, ticksPerQuarter: number): boolean {
+  const writtenTicks = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
+  const many = line.filter((n) => n.tremoloSlashes >= 3).length > line.length / 2;
+  return tremolo >= RULES.ornamentedFrom && writtenTicks >= ticksPerQuarter &&
+    strokesPerSecond > (many ? UNMEASURED_FROM_PER_SECOND : RULES.tremoloFromPerSecond);
+}
+
+/** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
 function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | undefined {
   if (!f.sounds) return "none";
   if (f.line.length === 0) return "held notes";
   if (f.trill >= RULES.ornamentedFrom) return "trill";
-  const writtenTicks = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / f.line.length;
-  if (plainRole(f, ticksPerQuarter) === "pulse") return "repeated notes";
-  return f.tremolo >= RULES.ornamentedFrom && f.strokesPerSecond > RULES.tremoloFromPerSecond &&
-      writtenTicks >= ticksPerQuarter
-    ? "tremolo"
-    : undefined;
+  if (isUnmeasured(f, ticksPerQuarter)) return "tremolo";
+  return plainRole(f, ticksPerQuarter) === "pulse" ? "repeated notes" : undefined;
 }
 
 /**

@@ -36,8 +36,11 @@ export interface SweepGrid {
   readonly sectionSize?: readonly (number | string)[];
 }
 
+/** One of the choices of a sweep. */
+export type SweepChoice = "sketch" | "who" | "figure" | "articulation" | "dynamic" | "tempo" | "sectionSize";
+
 /** The choices a sweep knows, in the order of its columns; the last varies fastest from row to row. */
-export const CHOICES = [
+export const CHOICES: readonly SweepChoice[] = [
   "sketch",
   "who",
   "figure",
@@ -45,10 +48,7 @@ export const CHOICES = [
   "dynamic",
   "tempo",
   "sectionSize",
-] as const;
-
-/** One of the choices of a sweep. */
-export type SweepChoice = (typeof CHOICES)[number];
+];
 
 /** The values a setting has, by choice: its columns in the rows. */
 export type SweepChoices = { readonly [K in SweepChoice]?: string | number };

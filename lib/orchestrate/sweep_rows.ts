@@ -2,11 +2,11 @@
 import type { Decibels, Share } from "../units.ts";
 import type { SweepChoices } from "./grid.ts";
 
-/** The measures a sweep can take of a setting. */
-export const SWEEP_MEASURES = ["momentum", "balance", "freshness", "playability"] as const;
+/** A measure that a sweep can take of a setting. */
+export type SweepMeasure = "momentum" | "balance" | "freshness" | "playability";
 
-/** One of them. */
-export type SweepMeasure = (typeof SWEEP_MEASURES)[number];
+/** All of them. */
+export const SWEEP_MEASURES: readonly SweepMeasure[] = ["momentum", "balance", "freshness", "playability"];
 
 /**
  * One setting of a sweep: its choices, a column each, and what was measured. Figures are null where the setting was

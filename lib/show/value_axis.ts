@@ -37,8 +37,15 @@ export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInpu
   ];
 }
 
-/** Round values within the ends, a step of 1, 2 or 5 times a power of ten apart. */
-function roundValues(bottom: number, top: number, most: number): readonly number[] {
+/**
+ * Round values within the ends, a step of 1, 2 or 5 times a power of ten apart.
+ *
+ * @param bottom lower end
+ * @param top upper end
+ * @param most about how many at most
+ * @returns values in order
+ */
+export function roundValues(bottom: number, top: number, most: number): readonly number[] {
   const rough = (top - bottom) / most;
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = [1, 2, 5, 10].map((m) => m * power).find((s) => s >= rough * 0.999) ?? 10 * power;

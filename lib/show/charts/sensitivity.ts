@@ -1,0 +1,261 @@
+import { InputError } from "../../errors.ts";
+import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/sensitivity.ts";
+import { type ChartOptions, checkedOptions } from "../chart_options.ts";
+import { columnWords } from "../column_words.ts";
+import { chartDocument } from "../document.ts";
+import { chartFrame, type FrameBlock } from "../frame.ts";
+import { type Chart, svgElement, svgText } from "../svg.ts";
+import { fitText, textWidth } from "../text_width.ts";
+import { roundValues } from "../value_axis.ts";
+import { counted, figure, percent } from "../words.ts";
+
+/** Options of {@linkcode sensitivityChart}. */
+export interface SensitivityChartOptions extends ChartOptions {
+  /** Whose ranking is shown; by default the first that was looked at. */
+  readonly measure?: RankedMeasure;
+  /** Most constants shown, those that matter most; the rest is counted. @default {14} */
+  readonly most?: number;
+}
+
+const NAME = "sensitivity";
+const SIDE = 12;
+const ROW = 24;
+const HEAD = 34;
+/** A higher constant is drawn full, a lower one as an outline, so that colour is not needed. */
+const FILL = "#2f6a66";
+const FLIP = "#c2183f";
+/** Least width of the scale, as a share. */
+const LEAST_REACH = 0.04;
+
+/**
+ * A tornado: how far ahead the setting that comes first is when each constant is lowered or raised, the constants that
+ * matter most on top. The line in the middle is the usual lead; a bar that crosses zero, marked there, puts another
+ * setting first. With one setting, how much its value changes.
+ *
+ * @param sensitivity what `sensitivity` returns
+ * @param options measure, how many constants; width, height, title
+ * @returns the chart
+ * @throws {InputError} when it is something else, the measure was not looked at, or an option is unknown or out of bounds
+ *
+ * @example
+ * ```ts
+ * import { chartSvg, demoPlans, demoSketch, realise, sensitivity, sensitivityChart } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const { moving, rotating } = demoPlans();
+ * const scores = [moving, rotating].map((plan) => realise(demoSketch(), plan));
+ * const found = sensitivity(scores, { measures: ["freshness"], constants: ["halfLifeBars"] });
+ * assertStringIncludes(chartSvg(sensitivityChart(found)), "half life bars");
+ * ```
+ */
+export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityChartOptions = {}): Chart {
+  const { width, height, title, measure: wanted, most = 14 } = checkedOptions("sensitivity chart", options, [
+    "measure",
+    "most",
+  ]);
+  const action = "draw the sensitivity chart";
+  if (!Array.isArray(sensitivity?.rows) || !Array.isArray(sensitivity.usual)) {
+    throw new InputError({
+      action,
+      problem: "it was not given a sensitivity",
+      remedy: "Give what sensitivity() returns",
+    });
+  }
+  const measure = wanted ?? sensitivity.usual[0]?.measure;
+  const usual = sensitivity.usual.find((u) => u.measure === measure);
+  if (usual === undefined) {
+    throw new InputError({
+      action,
+      problem: `the ranking by "${measure}" was not looked at`,
+      remedy: `Use ${sensitivity.usual.map((u) => u.measure).join(", ")}`,
+    });
+  }
+  const isLead = usual.lead !== null;
+  const valueOf = (row: SensitivityRow) => isLead ? row.lead! : row.level - 1;
+  const middle = usual.lead ?? 0;
+  const all = [...Map.groupBy(sensitivity.rows.filter((r) => r.measure === measure), (r) => r.constant)]
+    .map(([constant, rows]) => ({
+      constant,
+      rows,
+      reach: Math.max(...rows.map((r) => Math.abs(valueOf(r) - middle))),
+    }))
+    .sort((a, b) => b.reach - a.reach);
+  const shown = all.filter((c) => c.reach >= 0.0005).slice(0, Math.max(1, most));
+  const document = chartDocument();
+  const left = all.length - shown.length;
+  const by = percent(sensitivity.by);
+  const name = columnWords(usual.measure);
+  const flips = sensitivity.rows.filter((r) => r.measure === measure && r.isFirstChanged);
+  const verdict = !isLead
+    ? "One setting: how much its value changes."
+    : flips.length === 0
+    ? `“${usual.first}” stays first whichever constant moves; the order would turn at 0\u00a0%.`
+    : `Fragile: ${counted(flips.length, "change")} would put another setting first.`;
+  return chartFrame(document, {
+    name: NAME,
+    width,
+    title: title ?? (isLead ? `Does the ranking by ${name} hang on a constant?` : `What ${name} hangs on`),
+    note: `Each constant by itself ${by} lower and higher. ${verdict}${
+      left === 0 ? "" : ` ${counted(left, "more constant")} ${left === 1 ? "matters" : "matter"} less.`
+    }`,
+    label: `${
+      isLead ? `Lead of ${usual.first} by ${name}, usually ${inPercent(middle)}` : `Change of ${name}`
+    }: ${
+      shown.slice(0, 6).map((c) =>
+        `${columnWords(c.constant)} ${c.rows.map((r) => inPercent(valueOf(r))).join(" to ")}`
+      )
+        .join(", ") || "no constant matters"
+    }`,
+    legend: [
+      { sign: { drawn: sampleBar(document, false) }, label: `constant ${by} lower` },
+      { sign: { drawn: sampleBar(document, true) }, label: `constant ${by} higher` },
+      ...(flips.length === 0
+        ? []
+        : [{ sign: { drawn: flipMark(document, { x: 11, y: 8 }) }, label: "another setting comes first" }]),
+    ],
+    blocks: [tornado(document, {
+      shown,
+      valueOf,
+      middle,
+      width,
+      rowHeight: height === undefined ? ROW : Math.max(14, (height - HEAD - 24) / Math.max(1, shown.length)),
+      heading: isLead
+        ? `by how much “${usual.first}” is ahead of the next setting, in percent`
+        : "change of the value, in percent",
+      isLead,
+    })],
+  });
+}
+
+/** A share in percent, which may be negative. */
+function inPercent(share: number): string {
+  return `${figure(share * 100, 0)}\u00a0%`;
+}
+
+function sampleBar(document: Document, isHigher: boolean): SVGElement {
+  return svgElement(document, {
+    tag: "rect",
+    attributes: { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) },
+  });
+}
+
+function look(isHigher: boolean): Readonly<Record<string, string | number>> {
+  return { fill: isHigher ? FILL : "none", stroke: FILL, "stroke-width": 1.5 };
+}
+
+/** A cross where the first place changes. */
+function flipMark(document: Document, { x, y }: { readonly x: number; readonly y: number }): SVGElement {
+  return svgElement(document, {
+    tag: "path",
+    attributes: {
+      d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`,
+      stroke: FLIP,
+      "stroke-width": 2,
+      class: "flip",
+    },
+  });
+}
+
+interface TornadoInput {
+  readonly shown: readonly { readonly constant: string; readonly rows: readonly SensitivityRow[] }[];
+  readonly valueOf: (row: SensitivityRow) => number;
+  readonly middle: number;
+  readonly width: number;
+  readonly rowHeight: number;
+  readonly heading: string;
+  readonly isLead: boolean;
+}
+
+function tornado(document: Document, input: TornadoInput): FrameBlock {
+  const { shown, valueOf, middle, width, rowHeight, heading, isLead } = input;
+  const nameRoom = Math.min(
+    width * 0.3,
+    Math.max(60, ...shown.map((c) => textWidth(columnWords(c.constant), 11))) + 14,
+  );
+  const endRoom = 46;
+  const left = SIDE + nameRoom + endRoom;
+  const room = width - left - endRoom - SIDE;
+  const values = [middle, ...shown.flatMap((c) => c.rows.map(valueOf))];
+  // A scale narrower than a few percent would make much of nothing; zero, where the order turns, is shown when it is near.
+  const reach = Math.max(...values) - Math.min(...values);
+  const slack = Math.max(0, LEAST_REACH - reach) / 2;
+  const showsZero = isLead && Math.min(...values) < Math.max(reach, LEAST_REACH);
+  const lowest = Math.min(...values.map((v) => v - slack), ...(showsZero ? [0] : []));
+  const highest = Math.max(...values.map((v) => v + slack), ...(showsZero ? [0] : []));
+  const xOf = (value: number) => left + (value - lowest) / Math.max(1e-9, highest - lowest) * room;
+  const end = HEAD + shown.length * rowHeight + 4;
+  const line = (value: number, attributes: Readonly<Record<string, string | number>>) =>
+    svgElement(document, {
+      tag: "path",
+      attributes: { d: `M${xOf(value)} ${HEAD - 4}V${end}`, stroke: "currentColor", ...attributes },
+    });
+  const children: SVGElement[] = [
+    svgText(document, {
+      text: fitText(heading, 11, width - left - SIDE),
+      x: left,
+      y: 12,
+      opacity: 0.72,
+      title: heading,
+    }),
+    ...roundValues(lowest * 100, highest * 100, 7).flatMap((v) => [
+      line(v / 100, { "stroke-opacity": 0.12, class: "grid" }),
+      svgText(document, {
+        text: `${figure(v, Number.isInteger(v) ? 0 : 1)} %`,
+        x: xOf(v / 100),
+        y: end + 14,
+        size: 10,
+        anchor: "middle",
+        opacity: 0.72,
+      }),
+    ]),
+  ];
+  if (showsZero) children.push(line(0, { stroke: FLIP, "stroke-width": 1.5, "stroke-dasharray": "5 3" }));
+  if (shown.length === 0) {
+    children.push(svgText(document, { text: "no constant matters here", x: SIDE, y: HEAD + 4 }));
+  }
+  shown.forEach(({ constant, rows }, i) => {
+    const y = HEAD + i * rowHeight;
+    const half = (rowHeight - 6) / 2;
+    children.push(svgText(document, {
+      text: fitText(columnWords(constant), 11, nameRoom - 8),
+      x: SIDE + nameRoom - 8,
+      y: y + rowHeight / 2 + 4,
+      anchor: "end",
+      title: constant,
+    }));
+    // Both directions on one side would hide each other: each has half the height.
+    rows.forEach((row) => {
+      const isHigher = row.factor > 1;
+      const at = xOf(valueOf(row));
+      const from = xOf(middle);
+      const top = y + 3 + (isHigher ? half : 0);
+      const isRight = at >= from;
+      const words = `${constant} at ${figure(row.value, 3).replace(/\.?0+$/, "")} instead of ${
+        figure(row.usual, 3).replace(/\.?0+$/, "")
+      } ${row.unit === "1" ? "" : row.unit}: ${figure(valueOf(row) * 100, 1)} %${
+        row.isFirstChanged ? `, ${row.first} comes first` : ""
+      }`;
+      children.push(
+        svgElement(document, {
+          tag: "rect",
+          attributes: {
+            x: Math.min(from, at),
+            y: top + 0.75,
+            width: Math.max(0.5, Math.abs(at - from)),
+            height: Math.max(2, half - 1.5),
+            ...look(isHigher),
+            class: "bar",
+          },
+          children: [svgElement(document, { tag: "title", attributes: {}, children: [words] })],
+        }),
+      );
+      if (row.isFirstChanged) {
+        children.push(flipMark(document, { x: at + (isRight ? 9 : -9), y: top + half / 2 }));
+      }
+    });
+  });
+  children.push(line(middle, { "stroke-opacity": 0.8, class: "usual" }));
+  return {
+    element: svgElement(document, { tag: "g", attributes: {}, children }),
+    height: end + 22,
+  };
+}

@@ -1,0 +1,52 @@
+/** Columns of a sweep in words, with their units. */
+
+const UNITS: Readonly<
+  Record<string, { readonly words?: string; readonly unit: string; readonly decimals: number }>
+> = {
+  momentum: { unit: "driving attacks per second", decimals: 2 },
+  attackRate: { words: "attack rate", unit: "audible attacks per second", decimals: 2 },
+  secondaryShare: { words: "secondary parts", unit: "share of momentum", decimals: 2 },
+  audibleShare: { words: "lead heard", unit: "share of its loudness", decimals: 2 },
+  powerDb: { words: "lead by power", unit: "dB above the rest", decimals: 1 },
+  handbookDb: { words: "lead by handbook", unit: "dB above the rest, all at one dynamic", decimals: 1 },
+  freshness: { unit: "mean, 0 to 1", decimals: 2 },
+  barsBetweenChanges: { words: "bars between changes", unit: "bars", decimals: 1 },
+  tempo: { unit: "quarters per minute", decimals: 0 },
+  sectionSize: { words: "section size", unit: "players", decimals: 0 },
+};
+
+/**
+ * A column's name in words.
+ *
+ * @param name for example `audibleShare`
+ * @returns for example `lead heard`
+ */
+export function columnWords(name: string): string {
+  return UNITS[name]?.words ??
+    name.replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`).replace(
+      / db$/,
+      " dB",
+    );
+}
+
+/**
+ * Unit of a column.
+ *
+ * @param name its name
+ * @returns the unit, empty where it is not known
+ */
+export function columnUnit(name: string): string {
+  return UNITS[name]?.unit ?? "";
+}
+
+/**
+ * Decimals a column's figures need.
+ *
+ * @param name its name
+ * @param largest largest of its figures
+ * @returns decimals
+ */
+export function columnDecimals(name: string, largest: number): number {
+  return UNITS[name]?.decimals ??
+    Math.min(4, Math.max(0, 2 - Math.floor(Math.log10(Math.max(1e-9, Math.abs(largest))))));
+}

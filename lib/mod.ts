@@ -203,6 +203,14 @@ export { compare, study } from "./measures/compare.ts";
 export type { StudyOptions } from "./measures/compare.ts";
 export { effects } from "./measures/effects.ts";
 export type { ChoiceEffect, Effects, EffectsOptions, LevelEffect } from "./measures/effects.ts";
+export { sensitivity } from "./measures/sensitivity.ts";
+export type {
+  RankedMeasure,
+  Sensitivity,
+  SensitivityOptions,
+  SensitivityRow,
+  SensitivityValue,
+} from "./measures/sensitivity.ts";
 export { novelty } from "./measures/novelty.ts";
 export type { NoveltyOptions } from "./measures/novelty.ts";
 export { durationalAccent, pulsePeriodSalience } from "./measures/pulse_salience.ts";
@@ -260,6 +268,11 @@ export type { RepeatedValue } from "./show/rate_ways.ts";
 export type { InstrumentsAsked } from "./show/asked_instruments.ts";
 export { comparisonChart } from "./show/charts/comparison.ts";
 export { momentumComparisonChart } from "./show/charts/momentum_comparison.ts";
+export { effectsChart } from "./show/charts/effects.ts";
+export { sensitivityChart } from "./show/charts/sensitivity.ts";
+export type { SensitivityChartOptions } from "./show/charts/sensitivity.ts";
+export { sweepChart } from "./show/charts/sweep.ts";
+export type { SweepChartOptions } from "./show/charts/sweep.ts";
 export { layersChart } from "./show/charts/layers.ts";
 export type { LayersChartOptions } from "./show/charts/layers.ts";
 export type { ChartOptions } from "./show/chart_options.ts";

@@ -133,3 +133,85 @@ export function relationsOf(score: Score, options: RelationsOptions = {}): reado
     );
   });
 }
+
+/** Two parts that do the same over some bars. */
+export interface RelationSpan {
+  /** Part indexes, the one higher in the score first. */
+  readonly parts: readonly [number, number];
+  /** How they relate. */
+  readonly relation: Exclude<Relation, "none">;
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** The same in words, such as `in octaves` or `in thirds`. */
+  readonly words: string;
+}
+
+/** Intervals in words, by semitones within an octave. */
+const INTERVAL_WORDS: Readonly<Record<number, string>> = {
+  1: "seconds",
+  2: "seconds",
+  3: "thirds",
+  4: "thirds",
+  5: "fourths",
+  6: "tritones",
+  7: "fifths",
+  8: "sixths",
+  9: "sixths",
+  10: "sevenths",
+  11: "sevenths",
+};
+
+function relationInWords(relation: PartRelation["relation"], semitones: number): string {
+  const size = Math.abs(semitones);
+  switch (relation) {
+    case "unison":
+      return size < 6 ? "in unison" : size < 18 ? "in octaves" : `${Math.round(size / 12)} octaves apart`;
+    case "same notes":
+      return "on the same notes in another manner";
+    case "parallel": {
+      const compound = size > 16
+        ? ` ${Math.floor(size / 12) > 1 ? `${Math.floor(size / 12)} octaves` : "an octave"} wider`
+        : "";
+      const tenths = size === 15 || size === 16;
+      return `in ${tenths ? "tenths" : INTERVAL_WORDS[size % 12]}${compound}`;
+    }
+    case "rhythm":
+      return "in one rhythm";
+  }
+}
+
+/**
+ * Who goes with whom from where to where: {@linkcode relationsOf} with neighbouring bars joined.
+ *
+ * @param score the score
+ * @param options features worked out before, other weights
+ * @returns spans by first bar, then parts
+ *
+ * @example
+ * ```ts
+ * import { demoScore, relationSpans } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score = demoScore();
+ * const basses = relationSpans(score).filter(({ parts }) => score.parts[parts[1]]!.name === "Double basses");
+ * assert(basses.some(({ words }) => words === "in octaves"));
+ * ```
+ */
+export function relationSpans(score: Score, options: RelationsOptions = {}): readonly RelationSpan[] {
+  const open = new Map<string, RelationSpan>();
+  const spans: RelationSpan[] = [];
+  for (const { bar, parts, relation, semitones } of relationsOf(score, options)) {
+    const words = relationInWords(relation, semitones);
+    const key = `${parts.join(" ")} ${words}`;
+    const before = open.get(key);
+    if (before?.toBar === bar - 1) open.set(key, { ...before, toBar: bar });
+    else {
+      if (before) spans.push(before);
+      open.set(key, { parts, relation, fromBar: bar, toBar: bar, words });
+    }
+  }
+  return [...spans, ...open.values()].sort((a, b) =>
+    a.fromBar - b.fromBar || a.parts[0] - b.parts[0] || a.parts[1] - b.parts[1]
+  );
+}

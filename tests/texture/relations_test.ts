@@ -1,6 +1,6 @@
 /** Which parts do the same, on short examples an orchestrator would agree on (common practice, no source). */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { type PartRelation, relationOf, relationsOf } from "../../lib/texture/relations.ts";
+import { type PartRelation, relationOf, relationsOf, relationSpans } from "../../lib/texture/relations.ts";
 import { cellFeatures } from "../../lib/texture/features.ts";
 import { demoScore } from "../../lib/demo.ts";
 import { example, type PartText } from "./examples.ts";
@@ -115,4 +115,27 @@ Deno.test("in our own river piece, layers that were written in unison are found 
   assertGreater(counts.written, 100);
   assertGreater(counts.found / counts.written, 0.9);
   assertLess(counts.wrong / counts.apart, 0.05);
+});
+
+Deno.test("neighbouring bars of one relation are one span, in words", () => {
+  const score = example([
+    ["violin", `${TUNE} ${TUNE}`],
+    ["oboe", `${TUNE} r:8`],
+    ["clarinet in Bb", `${lower(TUNE, 1)} ${lower(TUNE, 1)}`],
+    ["bassoon", `r:8 ${lower("F5:3/2 E5:1/2 D5:1 B5:1 A5:3/2 F5:1/2 E5:1 C5:1", 1)}`],
+    ["cello", `r:8 ${lower(TUNE, 2)}`],
+  ]);
+  const name = (part: number) => score.parts[part]!.name;
+  const spans = relationSpans(score).map(({ parts, words, fromBar, toBar }) =>
+    `${name(parts[0])} and ${name(parts[1])} ${words}, ${fromBar} to ${toBar}`
+  );
+  for (
+    const expected of [
+      "violin and oboe in unison, 0 to 1",
+      "violin and clarinet in Bb in octaves, 0 to 3",
+      "violin and bassoon in tenths, 2 to 3",
+      "violin and cello 2 octaves apart, 2 to 3",
+      "clarinet in Bb and bassoon in thirds, 2 to 3",
+    ]
+  ) assert(spans.includes(expected), `${expected}, not in: ${spans.join("; ")}`);
 });

@@ -129,6 +129,12 @@ export { assignRole, recognise, textureOf } from "./texture/recognise.ts";
 export type { RecogniseOptions } from "./texture/recognise.ts";
 export { TEXTURE_WEIGHTS } from "./texture/texture_weights.ts";
 export type { LinearModel, TextureWeights } from "./texture/weights.ts";
+export { textureDifferences } from "./texture/texture_differences.ts";
+export type {
+  TextureAgreement,
+  TextureDifference,
+  TextureDifferencesOptions,
+} from "./texture/texture_differences.ts";
 export { writtenTexture } from "./texture/written.ts";
 
 // Hearing: numbers in, numbers out

@@ -5,6 +5,7 @@ import type { Score } from "../score/model.ts";
 import { applySettings, refuseUnknown } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
+import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { balance } from "./balance.ts";
 import { barMomentum } from "./bar_momentum.ts";
 import { barWindows } from "./bar_windows.ts";
@@ -91,8 +92,10 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
       sums.set(name, sum);
     });
   });
+  const roles = rolesBy(by, texture);
   const rows = [...sums].map(([name, { errorSquared, ...sum }]): AttributionRow => ({
     name,
+    ...roles.has(name) ? { role: roles.get(name)! } : {},
     ...sum,
     contributionError: Math.sqrt(errorSquared),
     share: whole > 0 ? sum.contribution / whole : 0,
@@ -108,6 +111,12 @@ interface Sum {
   errorSquared: number;
   alone: number;
   takenAway: number;
+}
+
+/** Roles of the members, where they have one. */
+function rolesBy(by: SharedBy, texture: Texture): ReadonlyMap<string, Role> {
+  if (by === "role") return new Map(ROLE_NAMES.map((role) => [role, role]));
+  return new Map(by === "layer" ? texture.cells.map((c) => [c.layer, c.role]) : []);
 }
 
 /** Which member a stroke belongs to. */

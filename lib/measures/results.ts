@@ -393,6 +393,8 @@ export type SharedBy = "layer" | "role" | "family" | "part";
 export interface AttributionRow {
   /** Layer id, role, instrument family or part name. */
   readonly name: string;
+  /** Its role, where layers or roles share. */
+  readonly role?: Role;
   /** Shapley value, mean over the piece weighted by seconds; the rows sum to the whole's momentum. */
   readonly contribution: number;
   /** Its standard error: 0 where all bars were worked out exactly. */
@@ -406,7 +408,7 @@ export interface AttributionRow {
 }
 
 /** What one member adds to one bar. */
-export interface AttributionBar extends Omit<AttributionRow, "share"> {
+export interface AttributionBar extends Omit<AttributionRow, "share" | "role"> {
   /** Bar index from 0. */
   readonly bar: number;
   /** Printed bar. */

@@ -60,9 +60,10 @@ Deno.test("attribution() sums to the same momentum however it is shared out, bar
 Deno.test("attribution() by layer is what momentum() says of its layers", () => {
   const score = realise(demoSketch(), demoPlans().moving);
   const measured = momentum(score);
-  const { perBar } = attribution(score);
+  const { perBar, rows } = attribution(score);
   for (const l of measured.perLayer.filter((l) => l.audibility > 0)) {
     const row = perBar.find((r) => r.bar === l.bar && r.name === l.layer)!;
+    assertEquals(rows.find((r) => r.name === l.layer)!.role, l.role);
     assertAlmostEquals(row.contribution, l.contribution, 1e-12);
     assertAlmostEquals(row.alone, l.alone, 1e-12);
     assertAlmostEquals(row.takenAway, l.takenAway, 1e-12);

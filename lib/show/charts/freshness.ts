@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../named_mark.ts";
-import type { Freshness, FreshnessBar, FreshnessChange } from "../../measures/results.ts";
+import type { Freshness, FreshnessBar, FreshnessChange, FreshnessExpected } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../bar_axis.ts";
 import { barsFrame, barsWidth, MARGIN_RIGHT } from "../bars_frame.ts";
@@ -96,6 +96,9 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
           label: "change point: the larger the dot, the more changes",
         }]
         : []),
+      ...(freshness.expected.length > 0
+        ? [{ sign: { drawn: expectedSign(document) }, label: "a change would be expected, and none comes" }]
+        : []),
     ],
     axis,
     marginLeft: MARGIN_LEFT,
@@ -130,6 +133,21 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
             fill: CHANGE,
             title: (c: FreshnessChange) => `bar ${c.barNumber}: ${c.what}`,
             ...namedMark("change-points"),
+          }),
+          Plot.dot(freshness.expected, {
+            x: (e: FreshnessExpected) => e.bar,
+            y: 0.07,
+            r: 5,
+            symbol: "triangle",
+            stroke: CHANGE,
+            strokeWidth: 1.5,
+            fill: "none",
+            title: (e: FreshnessExpected) =>
+              `bar ${e.barNumber}: a change would be expected here, after ${
+                counted(e.bar - e.fromBar, "bar")
+              } of ` +
+              `${e.bars} without one`,
+            ...namedMark("expected"),
           }),
           Plot.rect(freshness.perBar, {
             x1: (b: FreshnessBar) => b.bar,
@@ -208,4 +226,11 @@ function curveSign(document: Document): SVGElement {
 
 function changeSign(document: Document): SVGElement {
   return svgElement(document, { tag: "circle", attributes: { cx: 11, cy: 8, r: 5, fill: CHANGE } });
+}
+
+function expectedSign(document: Document): SVGElement {
+  return svgElement(document, {
+    tag: "path",
+    attributes: { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 },
+  });
 }

@@ -1,0 +1,192 @@
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { unzlibSync } from "fflate";
+import {
+  attackRateLadderChart,
+  type Attribution,
+  attributionChart,
+  type Chart,
+  chartSvg,
+  type Freshness,
+  freshnessChart,
+  type Momentum,
+  selfSimilarityChart,
+} from "ripieno";
+import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
+import { pngAddress } from "../../lib/show/raster.ts";
+import { drawn, normalised, words } from "./normalised.ts";
+import { smallScore, smallStudy } from "./small_study.ts";
+
+const { momentum } = smallStudy;
+const freshness: Freshness = {
+  ...smallStudy.freshness,
+  perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, novelty: b.bar === 2 ? 0.7 : 0.05 })),
+  similarity: [1, 0.9, 0.2, 0.3, 0.9, 1, 0.25, 0.2, 0.2, 0.25, 1, 0.8, 0.3, 0.2, 0.8, 1],
+  expected: [{ bar: 1, barNumber: "2", fromBar: 0, toBar: 1, bars: 2 }],
+};
+const shares: Attribution = {
+  by: "role",
+  whole: { momentum: 2 },
+  rows: [
+    {
+      name: "pulse",
+      role: "pulse",
+      contribution: 1.5,
+      contributionError: 0,
+      share: 0.75,
+      alone: 1.8,
+      takenAway: 1.2,
+    },
+    {
+      name: "lead",
+      role: "lead",
+      contribution: 0.495,
+      contributionError: 0.02,
+      share: 0.2475,
+      alone: 0.8,
+      takenAway: 0.1,
+    },
+    {
+      name: "pad",
+      role: "pad",
+      contribution: 0.005,
+      contributionError: 0,
+      share: 0.0025,
+      alone: 0.01,
+      takenAway: 0,
+    },
+  ],
+  perBar: [],
+  settings: {},
+};
+
+const charts: Readonly<Record<string, () => Chart>> = {
+  "attackRateLadderChart()": () => attackRateLadderChart(momentum, smallScore),
+  "attributionChart()": () => attributionChart(shares),
+  "selfSimilarityChart()": () => selfSimilarityChart(freshness, smallScore),
+  "freshnessChart() with a change that is due": () => freshnessChart(freshness, smallScore),
+};
+
+for (const [name, draw] of Object.entries(charts)) {
+  Deno.test(`${name} draws the same picture again`, async (t) => {
+    await t.assertSnapshot(normalised(chartSvg(draw())));
+  });
+
+  Deno.test(`${name} says in words what it shows`, () => {
+    const chart = draw();
+    assert((chart.getAttribute("aria-label") ?? "").length > 20);
+    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
+  });
+}
+
+Deno.test("ladderRungs() stand at the note values' rates, one per tempo", () => {
+  const of = (value: string) => ladderRungs(smallScore).filter((r) => r.value === value);
+  // The small score goes at one tempo: its bars last two seconds and hold as many quarters as their ticks say.
+  const quarters = smallScore.bars[0]!.durationTicks / smallScore.ticksPerQuarter / 2;
+  assertEquals(of("quarters").map((r) => [r.perSecond, r.fromBar, r.toBar]), [[quarters, 0, 3]]);
+  assertEquals(of("sixteenths").map((r) => r.perSecond), [4 * quarters]);
+  const faster = {
+    ...smallScore,
+    tempos: [...smallScore.tempos, {
+      onsetTicks: smallScore.bars[2]!.startTicks,
+      quartersPerMinute: 2 * smallScore.tempos[0]!.quartersPerMinute,
+      origin: "marked" as const,
+    }],
+  };
+  const rungs = ladderRungs(faster).filter((r) => r.value === "eighths");
+  assertEquals(rungs.map((r) => [r.perSecond, r.fromBar, r.toBar]), [[2 * quarters, 0, 1], [
+    4 * quarters,
+    2,
+    3,
+  ]]);
+});
+
+Deno.test("ladderRates() joins bars of one rate, takes the busiest layer that is heard, and tells the covered ones", () => {
+  const row = (bar: number, onsetsPerSecond: number, audibility: number, layer = "a") => ({
+    ...momentum.perLayer[0]!,
+    bar,
+    layer,
+    role: "pulse" as const,
+    onsetsPerSecond,
+    audibility,
+  });
+  const perLayer = [row(0, 4, 1), row(1, 4, 1), row(1, 8, 0.2, "b"), row(2, 8, 0.3), row(3, 0, 1)];
+  assertEquals(
+    ladderRates({ ...momentum, perLayer }).map((r) => [r.perSecond, r.heard, r.fromBar, r.toBar]),
+    [[4, true, 0, 1], [8, false, 2, 2]],
+  );
+});
+
+Deno.test("attackRateLadderChart() draws a mark per run, hollow where covered, and names its rungs and the limit", () => {
+  const faint: Momentum = {
+    ...momentum,
+    perLayer: momentum.perLayer.map((l) => l.role === "lead" ? { ...l, audibility: 0.1 } : l),
+  };
+  const chart = attackRateLadderChart(faint, smallScore);
+  assertEquals([drawn(chart, "rates"), drawn(chart, "covered-rates")], [2, 1]);
+  for (const word of ["sixteenths", "eighths", "less than 100 ms apart: attacks fuse"]) {
+    assert(words(chart).includes(word), word);
+  }
+  assertThrows(() => attackRateLadderChart(momentum, {} as never), Error, "not a score");
+});
+
+Deno.test("attributionChart() draws bar, ring and stroke per member, sums up the small ones, and states the error", () => {
+  const chart = attributionChart(shares);
+  for (const mark of ["contribution", "alone", "taken-away"]) {
+    // One of each stands in the legend, but for the bar.
+    const inLegend = mark === "contribution" ? 0 : 1;
+    assertEquals(chart.querySelectorAll(`.${mark}`).length, 2 + inLegend, mark);
+  }
+  const said = words(chart).join("\n");
+  assertStringIncludes(said, "1.50 (75 %)".replace(" %", "\u00a0%"));
+  assertStringIncludes(said, "0.49 ± 0.02");
+  assertStringIncludes(said, "1 more role with 0.01 in all");
+  const nobody = attributionChart({ ...shares, rows: [], whole: { momentum: 0 } });
+  assertEquals(/NaN|Infinity/.exec(chartSvg(nobody)), null);
+});
+
+Deno.test("selfSimilarityChart() is one picture however many bars, darkest along the diagonal", () => {
+  const n = 400;
+  const long: Freshness = {
+    ...freshness,
+    perBar: Array.from(
+      { length: n },
+      (_, bar) => ({ ...freshness.perBar[0]!, bar, barNumber: String(bar + 1) }),
+    ),
+    similarity: Array.from({ length: n * n }, (_, k) => k % (n + 1) === 0 ? 1 : (k % 7) / 10),
+  };
+  const chart = selfSimilarityChart(long);
+  assertEquals(chart.querySelectorAll("image").length, 1);
+  assertEquals(chart.getAttribute("width"), "640");
+  assert(chartSvg(chart).length < 400_000);
+  assertEquals(/NaN/.exec(chartSvg(selfSimilarityChart({ ...freshness, perBar: [], similarity: [] }))), null);
+});
+
+Deno.test("freshnessChart() marks where a change is due", () => {
+  assertEquals(drawn(freshnessChart(freshness, smallScore), "expected"), 1);
+  assert(words(freshnessChart(freshness, smallScore)).includes("a change would be expected, and none comes"));
+  assert(!words(freshnessChart(smallStudy.freshness, smallScore)).join(" ").includes("expected"));
+});
+
+Deno.test("pngAddress() holds the pixels it was given, as the PNG specification lays them out", () => {
+  const address = pngAddress({ width: 2, height: 3 }, (column, row) => [column * 10, row * 20, 255]);
+  const bytes = Uint8Array.from(atob(address.slice(address.indexOf(",") + 1)), (c) => c.charCodeAt(0));
+  assertEquals([...bytes.slice(0, 8)], [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
+  const view = new DataView(bytes.buffer);
+  const chunks: Record<string, { data: Uint8Array; checksum: number }> = {};
+  for (let at = 8; at < bytes.length;) {
+    const length = view.getUint32(at);
+    const name = String.fromCharCode(...bytes.slice(at + 4, at + 8));
+    chunks[name] = { data: bytes.slice(at + 8, at + 8 + length), checksum: view.getUint32(at + 8 + length) };
+    at += 12 + length;
+  }
+  assertEquals(Object.keys(chunks), ["IHDR", "IDAT", "IEND"]);
+  // Every PNG file ends in the same chunk, whose checksum the specification's examples print.
+  assertEquals(chunks["IEND"]!.checksum, 0xae426082);
+  assertEquals([...chunks["IHDR"]!.data.slice(0, 8)], [0, 0, 0, 2, 0, 0, 0, 3]);
+  const pixels = unzlibSync(chunks["IDAT"]!.data);
+  assertEquals([...pixels], [
+    ...[0, 0, 0, 255, 10, 0, 255],
+    ...[0, 0, 20, 255, 10, 20, 255],
+    ...[0, 0, 40, 255, 10, 40, 255],
+  ]);
+});

@@ -22,7 +22,9 @@ export interface RemedyCandidate {
 const MOST_COVERERS = 3;
 /** Resting instruments that are tried as doubling, the most powerful at the lead's pitch first. */
 const MOST_DOUBLINGS = 5;
-/** fff, and the step below which the dynamic cannot be lowered by two. */
+/** Names of players in a few words; with more the lead is called the lead, and of a layer the rest is counted. */
+const MOST_NAMED = 3;
+/** The dynamic scale from ppp to fff. */
 const [SOFTEST, LOUDEST] = [1, 8];
 
 /**
@@ -43,7 +45,7 @@ export function remedyCandidates(
     .map((layer) => ({ ...layer, parts: layer.parts.filter((p) => !lead.includes(p)) }))
     .filter((layer) => layer.parts.length > 0);
   const leaders = lead.map((p) => score.parts[p]!.name);
-  const who = namesInWords(leaders);
+  const who = lead.length > MOST_NAMED ? "the lead" : namesInWords(leaders);
   return withoutTwins([
     ...[1, -1].filter((octaves) => canMove(window, lead, octaves)).map((octaves): RemedyCandidate => ({
       what: `${who} an octave ${octaves > 0 ? "up" : "down"}`,
@@ -184,7 +186,7 @@ function isAtEase(score: Score, part: number, note: Note, octaves: number): bool
 function easings(window: PassageWindow, { role, parts }: Coverer): readonly RemedyCandidate[] {
   const { score } = window;
   const names = parts.map((p) => score.parts[p]!.name);
-  const layer = `the ${role} (${namesInWords(names)})`;
+  const layer = `the ${role} (${namesInWords(names, MOST_NAMED)})`;
   const notes = notesOf(window, parts);
   if (notes.length === 0) return [];
   const steps = Math.min(2, Math.floor(Math.min(...notes.map((n) => n.dynamic)) - SOFTEST));
@@ -194,7 +196,7 @@ function easings(window: PassageWindow, { role, parts }: Coverer): readonly Reme
     changes: [{ kind: "dynamic", parts: names, steps: -steps }],
   };
   const thinner: RemedyCandidate = {
-    what: `${namesInWords(resting)} resting`,
+    what: `${namesInWords(resting, MOST_NAMED)} resting`,
     changes: [{ kind: "rest", parts: resting }],
   };
   const away = [1, -1].filter((octaves) => canMove(window, parts, octaves)).map((

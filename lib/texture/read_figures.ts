@@ -98,6 +98,7 @@ const INTERVALS: Readonly<Record<number, string>> = {
 
 /** What a musician would add to the name of an alternation. */
 function swing(line: readonly Note[]): string {
+  if (line.length < 4) return "";
   const sizes = new Set(line.slice(1).map((n, i) => Math.abs(n.soundingPitch - line[i]!.soundingPitch)));
   const words = new Set([...sizes].map((size) => INTERVALS[size]));
   const [word] = words;

@@ -259,13 +259,23 @@ function chancesOf(kinds: readonly (readonly MemberStroke[])[]): (subset: number
     });
   }
   const isIn = new Uint8Array(members + 1);
+  /** Members a kind depends on, one bit each; all bits where there are too many members for that. */
+  const masks = new Int32Array(kinds.length);
+  kinds.forEach((own, kind) => {
+    for (const { member } of own) masks[kind]! |= members > 30 ? -1 : 1 << member;
+  });
+  let before = -1;
   // One more for no event at all, which is never felt.
   const weight = new Float64Array(kinds.length + 1);
   const accented = new Float64Array(kinds.length + 1);
   isIn[0] = 1;
   return (subset) => {
     for (let m = 1, rest = subset; m < isIn.length; m++, rest = Math.floor(rest / 2)) isIn[m] = rest % 2;
+    // Only kinds whose members have come or gone since the subset before are worked out anew.
+    const changed = before < 0 || members > 30 ? -1 : (subset ^ before) << 1;
+    before = subset;
     for (let kind = 0; kind < kinds.length; kind++) {
+      if ((masks[kind]! & changed) === 0 && changed !== -1) continue;
       let miss = 1;
       let missAccented = 1;
       let strongest = 0;

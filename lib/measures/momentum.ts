@@ -1,7 +1,6 @@
 /** How strongly the texture drives forward, and which layer does it. */
-import { soundingNotes } from "../score/build.ts";
-import type { Note, Score } from "../score/model.ts";
-import { barIndexOf, clockOf } from "../score/time.ts";
+import type { Score } from "../score/model.ts";
+import { clockOf } from "../score/time.ts";
 import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
@@ -10,6 +9,7 @@ import { balance } from "./balance.ts";
 import { barMomentum, writtenSyncopation } from "./bar_momentum.ts";
 import { barWindows } from "./bar_windows.ts";
 import { drivingBars } from "./driving_events.ts";
+import { pitchTravel } from "./pitch_travel.ts";
 import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
 import { shapleyShares } from "./shapley.ts";
 
@@ -213,28 +213,6 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
     perRole: roleContributions(perLayer, seconds),
     settings,
   };
-}
-
-/**
- * Semitones travelled in each bar from one note to the next, mean over the pitched parts that begin notes in it;
- * of chords the top note counts.
- */
-function pitchTravel(score: Score): readonly number[] {
-  const tops = new Map<number, Note>();
-  for (const note of soundingNotes(score)) {
-    // Notes of one onset and part come from the lowest to the highest.
-    if (!note.unpitched) tops.set(note.onsetTicks * score.parts.length + note.part, note);
-  }
-  const sums = score.bars.map(() => 0);
-  const moving = score.bars.map(() => new Set<number>());
-  const last = new Map<number, number>();
-  for (const { part, onsetTicks, soundingPitch } of tops.values()) {
-    const b = barIndexOf(score, onsetTicks);
-    moving[b]!.add(part);
-    sums[b]! += Math.abs(soundingPitch - (last.get(part) ?? soundingPitch));
-    last.set(part, soundingPitch);
-  }
-  return sums.map((sum, b) => moving[b]!.size === 0 ? 0 : sum / moving[b]!.size);
 }
 
 function wholeOf(perBar: readonly MomentumBar[], seconds: readonly number[]): Momentum["whole"] {

@@ -17,30 +17,62 @@ export interface Ingredient {
 export type Content = readonly Ingredient[];
 
 /** Results kept per grid; they depend on nothing but what is in their key. */
-const kept = new WeakMap<EarGrid, Map<string, unknown>>();
+const kept = new WeakMap<EarGrid, Map<number, Kept>>();
 const RESULTS_KEPT = 50_000;
 
-function keep<T>(grid: EarGrid, key: string, make: () => T): T {
-  let own = kept.get(grid);
-  if (!own) kept.set(grid, own = new Map());
-  const known = own.get(key);
-  if (known !== undefined) return known as T;
-  const made = make();
-  if (own.size >= RESULTS_KEPT) own.clear();
-  own.set(key, made);
-  return made;
+/** A result, and a sum over its content by which it is known again. */
+interface Kept {
+  readonly mass: number;
+  readonly made: unknown;
 }
 
+/** Kinds of results, for their keys. */
+const KINDS = { alone: 1, beside: 2, layers: 3 } as const;
+
+const oneFloat = new Float64Array(1);
+const itsHalves = new Uint32Array(oneFloat.buffer);
+
 /**
- * Names what something is made of.
- *
- * @param content the sounds
- * @returns the same text for the same content
+ * Finds what was made of the same contents before, or makes it. Contents are known by a hash of 53 bits and a sum of 64,
+ * since text for each of ten thousand moments would cost more than what is in them.
  */
-export function contentKey(content: Content): string {
-  let key = "";
-  for (const { sound, share } of content) key += `${sound.id}*${share},`;
-  return key;
+function keep<T>(
+  grid: EarGrid,
+  kind: keyof typeof KINDS,
+  contents: readonly Content[],
+  shares: readonly number[],
+  make: () => T,
+): T {
+  let own = kept.get(grid);
+  if (!own) kept.set(grid, own = new Map());
+  let high: number = KINDS[kind], low = contents.length, mass = 0;
+  const mix = (value: number) => {
+    oneFloat[0] = value;
+    high = Math.imul(high ^ itsHalves[0]!, 0x9e3779b1);
+    high = Math.imul(high ^ (high >>> 15) ^ itsHalves[1]!, 0x85ebca77);
+    low = Math.imul(low ^ itsHalves[1]!, 0xc2b2ae3d);
+    low = Math.imul(low ^ (low >>> 13) ^ itsHalves[0]!, 0x27d4eb2f);
+    high ^= high >>> 16;
+    low ^= low >>> 16;
+  };
+  for (let c = 0; c < contents.length; c++) {
+    const content = contents[c]!;
+    mix(content.length);
+    for (let i = 0; i < content.length; i++) {
+      const { sound: { id }, share } = content[i]!;
+      mix(id);
+      mix(share);
+      mass += share * (id + c / 7);
+    }
+  }
+  for (let i = 0; i < shares.length; i++) mix(shares[i]!);
+  const key = (high >>> 0) * 2 ** 21 + (low >>> 11);
+  const known = own.get(key);
+  if (known !== undefined && known.mass === mass) return known.made as T;
+  const made = make();
+  if (own.size >= RESULTS_KEPT) own.clear();
+  own.set(key, { mass, made });
+  return made;
 }
 
 /**
@@ -50,22 +82,31 @@ export function contentKey(content: Content): string {
  * @returns one entry per sound
  */
 export function together(contents: readonly Content[]): Content {
-  if (contents.length === 1) return contents[0]!;
-  const shares = new Map<NoteSound, number>();
-  for (const content of contents) {
-    for (const { sound, share } of content) shares.set(sound, (shares.get(sound) ?? 0) + share);
-  }
-  return contentOf(shares);
+  const some = contents.filter((content) => content.length > 0);
+  if (some.length < 2) return some[0] ?? [];
+  return contentOf(some.flat());
 }
 
 /**
- * Puts sounds in the order in which contents are compared.
+ * Puts sounds in the order in which contents are compared, each once.
  *
- * @param shares mean power per sound
+ * @param ingredients sounds and their mean power, in any order; the list may be put in order, its entries stay
  * @returns the content
  */
-export function contentOf(shares: ReadonlyMap<NoteSound, number>): Content {
-  return [...shares].map(([sound, share]) => ({ sound, share })).sort((a, b) => a.sound.id - b.sound.id);
+export function contentOf(ingredients: Ingredient[]): Content {
+  let isInOrder = true;
+  for (let i = 1; i < ingredients.length && isInOrder; i++) {
+    isInOrder = ingredients[i - 1]!.sound.id < ingredients[i]!.sound.id;
+  }
+  if (isInOrder) return ingredients;
+  ingredients.sort((a, b) => a.sound.id - b.sound.id);
+  const content: Ingredient[] = [];
+  for (const each of ingredients) {
+    const last = content.at(-1);
+    if (last?.sound !== each.sound) content.push(each);
+    else content[content.length - 1] = { sound: each.sound, share: last.share + each.share };
+  }
+  return content;
 }
 
 /**
@@ -128,7 +169,7 @@ function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
  * @returns sones
  */
 export function sonesAlone(grid: EarGrid, content: Content): number {
-  return keep(grid, contentKey(content), () => loudnessSones(grid, excitationsOf(grid, [content])[0]!));
+  return keep(grid, "alone", [content], [], () => loudnessSones(grid, excitationsOf(grid, [content])[0]!));
 }
 
 /**
@@ -142,8 +183,7 @@ export function sonesAlone(grid: EarGrid, content: Content): number {
  */
 export function sonesBeside(grid: EarGrid, signal: Content, rest: Content, fused: Content = []): number {
   if (rest.length === 0 && fused.length === 0) return sonesAlone(grid, signal);
-  const key = `${contentKey(signal)}|${contentKey(rest)}|${contentKey(fused)}`;
-  return keep(grid, key, () => {
+  return keep(grid, "beside", [signal, rest, fused], [], () => {
     const [own, others] = excitationsOf(grid, [signal, rest, fused]);
     return layerLoudness(grid, [own!, others!]).partial[0]!;
   });
@@ -175,13 +215,10 @@ export interface LayersHeard {
  * @returns sones of the whole and of each layer, in the order given
  */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
-  const key = layers.map((l) => `${contentKey(l.content)}@${l.soundingShare}`).join("|");
-  return keep(grid, key, () => {
-    const heard = loudnessWhileSounding(
-      grid,
-      excitationsOf(grid, layers.map((l) => l.content)),
-      layers.map((l) => l.soundingShare),
-    );
+  const contents = layers.map((l) => l.content);
+  const shares = layers.map((l) => l.soundingShare);
+  return keep(grid, "layers", contents, shares, () => {
+    const heard = loudnessWhileSounding(grid, excitationsOf(grid, contents), shares);
     const alone = layers.map((l) => sonesAlone(grid, scaled(l.content, 1 / l.soundingShare)));
     return { ...heard, alone: Float64Array.from(alone) };
   });

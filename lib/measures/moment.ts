@@ -83,13 +83,26 @@ interface ReadyNote extends PowerOverTime {
   readonly fused: boolean;
 }
 
+/** A sound while its power is being added up. */
+interface Gathered {
+  readonly sound: NoteSound;
+  share: number;
+}
+
+/** What one part adds to a layer. */
+interface PartShare {
+  readonly part: number;
+  share: number;
+  dynamic: number;
+}
+
 /** A layer while it is being added up. */
 interface Gathering {
+  readonly id: string;
   readonly role: Role;
-  readonly own: Map<NoteSound, number>;
-  readonly fused: Map<NoteSound, number>;
-  readonly shares: Map<number, number>;
-  readonly dynamics: Map<number, number>;
+  readonly own: Gathered[];
+  readonly fused: Gathered[];
+  readonly parts: PartShare[];
   watts: number;
 }
 
@@ -100,79 +113,109 @@ interface Gathering {
  * @returns the reader
  */
 export function momentReader(input: MomentInput): MomentReader {
-  const { score, texture, sounds, byBar, clock, fused = new Set(), leadSteps = 0 } = input;
+  const { score, texture, sounds, byBar, clock, fused, leadSteps = 0 } = input;
   const parts = score.parts.length;
-  const ready = new Map<Note, ReadyNote>();
-  const readyBars = byBar.map((notes, b) =>
-    notes.map((note) => {
-      let one = ready.get(note);
+  const hasFused = fused !== undefined && fused.size > 0;
+  const overBarLine = new Map<Note, ReadyNote>();
+  const makeReady = (note: Note, b: number): ReadyNote => {
+    const leads = leadSteps !== 0 && texture.cells[b * parts + note.part]?.role === "lead";
+    const { fromTicks, toTicks, decaySeconds } = powerOverTime(note, sounds.instruments[note.part]!);
+    return {
+      fromTicks,
+      toTicks,
+      decaySeconds,
+      note,
+      sound: sounds.of(note, leads ? leadSteps : 0),
+      fused: hasFused && fused.has(note),
+    };
+  };
+  const readyBars = byBar.map((notes, b) => {
+    const { startTicks, durationTicks } = score.bars[b]!;
+    const end = startTicks + durationTicks;
+    return notes.map((note) => {
+      let one = note.onsetTicks < startTicks ? overBarLine.get(note) : undefined;
       if (!one) {
-        const leads = leadSteps !== 0 && texture.cells[b * parts + note.part]?.role === "lead";
-        one = {
-          ...powerOverTime(note, sounds.instruments[note.part]!),
-          note,
-          sound: sounds.of(note, leads ? leadSteps : 0),
-          fused: fused.has(note),
-        };
-        ready.set(note, one);
+        one = makeReady(note, b);
+        if (note.onsetTicks + note.durationTicks > end) overBarLine.set(note, one);
       }
       return one;
-    })
-  );
+    });
+  });
   return (bar, span) => {
-    const secondsPerTick = (clock(span.to) - clock(span.from)) / Math.max(1, span.to - span.from);
-    const layers = new Map<string, Gathering>();
-    const last = barIndexOf(score, span.to - 1);
+    const { from, to } = span;
+    const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
+    const layers: Gathering[] = [];
+    const last = barIndexOf(score, to - 1);
     for (let b = bar; b <= last; b++) {
+      const { startTicks } = score.bars[b]!;
       for (const one of readyBars[b]!) {
+        if (one.fromTicks >= to || one.toTicks <= from) continue;
         const { note, sound } = one;
         // A note held into a later bar of the span was counted in the first.
-        if (b > bar && note.onsetTicks < score.bars[b]!.startTicks) continue;
-        const share = meanPower(one, span.from, span.to, secondsPerTick);
+        if (b > bar && note.onsetTicks < startTicks) continue;
+        const share = meanPower(one, from, to, secondsPerTick);
         if (share <= 0) continue;
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
-        let layer = layers.get(key.layer);
-        if (!layer) {
-          layer = {
-            role: key.role,
-            own: new Map(),
-            fused: new Map(),
-            shares: new Map(),
-            dynamics: new Map(),
-            watts: 0,
-          };
-          layers.set(key.layer, layer);
-        }
-        const into = one.fused && key.role !== "lead" ? layer.fused : layer.own;
-        into.set(sound, (into.get(sound) ?? 0) + share);
+        const layer = layerIn(layers, key);
+        addSound(one.fused && key.role !== "lead" ? layer.fused : layer.own, sound, share);
+        addPart(layer.parts, note, share);
         layer.watts += sound.powerWatts * share;
-        layer.shares.set(note.part, (layer.shares.get(note.part) ?? 0) + share);
-        layer.dynamics.set(note.part, note.dynamic);
       }
     }
-    return momentOf([...layers], sounds.grid);
+    return momentOf(layers, sounds.grid);
   };
 }
 
-function momentOf(
-  gathered: readonly (readonly [string, Gathering])[],
-  grid: EarGrid,
-): readonly MomentLayer[] {
+/** The layer of a name, begun where it is not there yet. A moment has few, so that looking through them is quickest. */
+function layerIn(layers: Gathering[], { layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
+  for (const layer of layers) if (layer.id === id) return layer;
+  const layer: Gathering = { id, role, own: [], fused: [], parts: [], watts: 0 };
+  layers.push(layer);
+  return layer;
+}
+
+function addSound(into: Gathered[], sound: NoteSound, share: number): void {
+  for (const one of into) {
+    if (one.sound !== sound) continue;
+    one.share += share;
+    return;
+  }
+  into.push({ sound, share });
+}
+
+function addPart(into: PartShare[], { part, dynamic }: Note, share: number): void {
+  for (const one of into) {
+    if (one.part !== part) continue;
+    one.share += share;
+    one.dynamic = dynamic;
+    return;
+  }
+  into.push({ part, share, dynamic });
+}
+
+function momentOf(gathered: readonly Gathering[], grid: EarGrid): readonly MomentLayer[] {
   let excitations: readonly Float64Array[] | undefined;
-  const moment: readonly MomentLayer[] = gathered.map(([id, g], i): MomentLayer => ({
-    id,
-    role: g.role,
-    content: contentOf(g.own),
-    fused: contentOf(g.fused),
-    watts: g.watts,
-    soundingShare: Math.min(1, Math.max(...g.shares.values())),
-    dynamics: g.dynamics,
-    get excitation(): Float64Array {
-      excitations ??= excitationsOf(grid, moment.map(allOf));
-      return excitations[i]!;
-    },
-  }));
+  const moment: readonly MomentLayer[] = gathered.map((g, i): MomentLayer => {
+    let longest = 0;
+    for (const { share } of g.parts) if (share > longest) longest = share;
+    let dynamics: ReadonlyMap<number, number> | undefined;
+    return {
+      id: g.id,
+      role: g.role,
+      content: contentOf(g.own),
+      fused: contentOf(g.fused),
+      watts: g.watts,
+      soundingShare: Math.min(1, longest),
+      get dynamics(): ReadonlyMap<number, number> {
+        return dynamics ??= new Map(g.parts.map((p) => [p.part, p.dynamic]));
+      },
+      get excitation(): Float64Array {
+        excitations ??= excitationsOf(grid, moment.map(allOf));
+        return excitations[i]!;
+      },
+    };
+  });
   return moment;
 }
 

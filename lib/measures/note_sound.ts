@@ -70,21 +70,24 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const seats = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(seats, where, options.hallStrengthDb);
-  const ofScore = new Map<string, NoteSound>();
+  const ofPart = score.parts.map(() => new Map<string, Map<number, NoteSound>>());
   const of = (note: Note, steps = 0): NoteSound => {
     const { part, soundingPitch, technique } = note;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
     const played = note.dynamic + steps + (accented ? options.accentSteps : 0);
     const dynamic = Math.min(LOUDEST, Math.round(played / DYNAMIC_STEP) * DYNAMIC_STEP);
-    const key = `${part} ${soundingPitch} ${dynamic} ${technique}`;
-    const known = ofScore.get(key);
+    let ofTechnique = ofPart[part]!.get(technique);
+    if (!ofTechnique) ofPart[part]!.set(technique, ofTechnique = new Map());
+    // Dynamics are in steps of a quarter, up to 8.
+    const key = soundingPitch * 64 + dynamic / DYNAMIC_STEP;
+    const known = ofTechnique.get(key);
     if (known) return known;
     const instrument = instruments[part]!;
     const { players } = score.parts[part]!;
     const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
     const levelDb = powerDb + toListenerDb[part]!;
     const sound = soundOf(instrument, { soundingPitch, dynamic, technique, powerDb, levelDb });
-    ofScore.set(key, sound);
+    ofTechnique.set(key, sound);
     return sound;
   };
   return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };

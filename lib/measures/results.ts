@@ -318,7 +318,7 @@ export interface Balance {
   readonly perLayer: readonly BalanceLayer[];
   /** One row per note of the lead. */
   readonly perNote: readonly BalanceNote[];
-  /** Places where the lead sinks, one per passage; in a study also low intervals and rough places. */
+  /** Places where the lead sinks, one per passage; `soundWarnings` adds ways out with figures, low and rough places. */
   readonly warnings: readonly BalanceWarning[];
   /** Constants used. */
   readonly settings: Settings<Constants>;

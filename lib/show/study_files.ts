@@ -5,6 +5,7 @@ import type { FileToWrite } from "../formats/write_files.ts";
 import { writeMidi } from "../formats/write_midi.ts";
 import { writeMusicXml, writePart } from "../formats/write_musicxml.ts";
 import type { Score } from "../score/model.ts";
+import { roughBars } from "../measures/rough_bars.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import { report, type ReportEntry } from "./report.ts";
 import { summarise } from "./summary.ts";
@@ -103,11 +104,12 @@ function printedBars(
 /** One row per bar with the measures side by side. */
 function barRows({ study, score }: ReportEntry): readonly object[] {
   const { momentum, balance, freshness } = study;
+  const rough = roughBars(score);
   return barsTable(score, {
     momentum: momentum.perBar,
     balance: balance.perBar,
     freshness: freshness.perBar,
-  });
+  }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }
 
 /** One row per bar and layer. */

@@ -53,6 +53,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     novelty: "how new it is against the bars around it",
     bars_since_change: "bars since the last change of role, instrument or figure",
     freshness_lead: "who leads in it by its roles",
+    roughness:
+      "how much its partials beat against each other, after Hutchinson and Knopoff; a bare semitone has 0.5",
   },
   "layers.csv": {
     ...SETTING,
@@ -140,6 +142,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     slurred: "true where a slur leads to it",
     tremolo_slashes: "slashes through its stem",
     trill: "true for a trill",
+    glissandi: "slides and glissandi that begin on it, with the interval in semitones",
     grace: "true for a grace note",
     cue: "true for a cue",
     unpitched: "true where it has no definite pitch",

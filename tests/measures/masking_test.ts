@@ -73,6 +73,36 @@ Deno.test("all maskers together take at least as much of the lead as any one of 
   );
 });
 
+Deno.test("maskingMatrix() judges two layers alone: a third changes nothing in their rows", () => {
+  fc.assert(
+    fc.property(leads, accompaniment, accompaniment, (lead, others, [third]) => {
+      const before = maskingMatrix(smallScore([lead, ...others]));
+      const after = maskingMatrix(smallScore([lead, ...others, { ...third!, layer: "third" }]));
+      for (const row of before) {
+        const same = after.find((r) => r.masked === row.masked && r.masker === row.masker)!;
+        assertAlmostEquals(same.lostShare, row.lostShare, 1e-9);
+      }
+    }),
+    { seed: SEED, numRuns: 20 },
+  );
+});
+
+Deno.test("a layer more never makes another more audible at a moment", () => {
+  fc.assert(
+    fc.property(leads, accompaniment, accompaniment, (lead, others, [third]) => {
+      const of = (lines: readonly Line[]) => momentSound(smallScore(lines), { bar: 0 });
+      const [before, after] = [of([lead, ...others]), of([lead, ...others, { ...third!, layer: "third" }])];
+      assertEquals(notFinite(after), []);
+      for (const layer of before.layers) {
+        const same = after.layers.find((l) => l.layer === layer.layer)!;
+        // Louder company widens the ear's filters: a layer may gain a hundredth in its own far bands.
+        assert(same.partialSones <= 1.01 * layer.partialSones + 1e-9);
+      }
+    }),
+    { seed: SEED, numRuns: 30 },
+  );
+});
+
 Deno.test("maskingMatrix() takes bars that are there, and options it knows", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(74, 1) }]);
   assertThrows(() => maskingMatrix(score, { fromBar: 5 }), Error, "0 to 1");

@@ -279,6 +279,19 @@ Deno.test("momentSoundChart() draws a line and a number per layer, and who has w
   assert(words(nothing).includes("Nothing sounds here."));
 });
 
+Deno.test("maskingChart() and momentSoundChart() keep to narrow pictures, names below", () => {
+  for (
+    const chart of [maskingChart(smallMasking, { width: 320 }), momentSoundChart(smallMoment, { width: 400 })]
+  ) {
+    const width = Number(chart.getAttribute("width"));
+    const xs = [...chart.querySelectorAll("rect,circle,text")].map((e) =>
+      Number(e.getAttribute("x") ?? e.getAttribute("cx") ?? 0) + Number(e.getAttribute("width") ?? 0)
+    );
+    assert(Math.max(...xs) <= width, `${Math.max(...xs)} in ${width}`);
+    assertEquals(/NaN|undefined/.exec(chartSvg(chart))?.[0], undefined);
+  }
+});
+
 Deno.test("charts of balance say beside the figures what the models cannot know", () => {
   const drawnCharts = [
     balanceChart(balance, smallScore),

@@ -12,10 +12,15 @@ const sunkPlan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 }
   role: "lead",
   passage: "Calm water",
 });
-const sunkScore = realise(
+const sunkSetting = realise(
   demoSketch(),
   vary(sunkPlan, { set: { dynamic: "p" } }, { role: "pad", passage: "Calm water" }),
 );
+const slide = { kind: "slide", semitones: 2, lengthTicks: sunkSetting.notes[0]!.durationTicks } as const;
+const sunkScore = {
+  ...sunkSetting,
+  notes: sunkSetting.notes.map((n, i) => i === 0 ? { ...n, glissandi: [slide] } : n),
+};
 const sunk = { study: study(sunkScore, { name: "sunk" }), score: sunkScore, texture: textureOf(sunkScore) };
 
 function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {

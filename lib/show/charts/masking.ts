@@ -58,7 +58,7 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
   const all = layersOf(rows);
   const layers = all.toSorted((a, b) => b.sones - a.sones).slice(0, MOST_LAYERS)
     .sort((a, b) => ROLE_NAMES.indexOf(a.role) - ROLE_NAMES.indexOf(b.role) || a.id.localeCompare(b.id));
-  const left = Math.min(width * 0.42, 330);
+  const left = Math.min(width * (layers.length > 8 ? 0.34 : 0.42), 330);
   const cell = Math.min(WIDEST_CELL, (width - left - SIDE) / Math.max(1, layers.length));
   const row = height === undefined ? 34 : Math.max(18, (height - HEAD) / Math.max(1, layers.length));
   const layout: Layout = { document, layers, left, cell, row };
@@ -202,7 +202,7 @@ function rowOf(layout: Layout, i: number, rows: readonly MaskingRow[]): readonly
           x: x + cell / 2,
           y: middle,
           "text-anchor": "middle",
-          "font-size": 12,
+          "font-size": cell < 30 ? 9 : 12,
           ...(lostShare > WHITE_FROM ? { fill: "#ffffff" } : {}),
           "pointer-events": "none",
         },

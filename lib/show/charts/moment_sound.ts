@@ -17,6 +17,8 @@ const NAMES = 250;
 const RIGHT = 14;
 const HEADING = 22;
 const STRIP = 26;
+/** Narrower pictures have the names below instead of beside. */
+const BESIDE_FROM = 640;
 /** Layers drawn at most, the loudest. */
 const MOST_LAYERS = 9;
 /** Frequencies named on the axis, in Hz. */
@@ -64,7 +66,8 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   const document = chartDocument();
   const layers = moment.layers.slice(0, MOST_LAYERS);
   const left = LEFT;
-  const right = width - NAMES - RIGHT;
+  const isNarrow = width < BESIDE_FROM;
+  const right = isNarrow ? width - RIGHT : width - NAMES - RIGHT;
   const first = moment.bands.filter((b) => b.layer === moment.bands[0]?.layer);
   const cams = first.map((b) => b.cam);
   const step = cams.length > 1 ? cams[1]! - cams[0]! : 1;
@@ -100,6 +103,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
         stripBlock(layout),
         heardBlock(layout, Math.round(height * 0.35)),
         axisBlock(layout),
+        ...(isNarrow ? [namesBlock(layout)] : []),
       ],
   });
 }
@@ -177,7 +181,7 @@ function levelBlock(layout: Layout, height: number): FrameBlock {
         }),
         ...lines,
         ...marks,
-        ...names(layout, { left: right + 20, top: HEADING + 4 }),
+        ...(layout.width < BESIDE_FROM ? [] : names(layout, { left: right + 20, top: HEADING + 4 }).elements),
       ],
     }),
     height: HEADING + height + 6,
@@ -234,13 +238,13 @@ function numberMarks(
   });
 }
 
-/** The layers at the side: number, role, players, and what they keep. */
+/** The layers in words: number, role, players, and what they keep. */
 function names(
   { document, layers, width }: Layout,
   { left, top }: { readonly left: number; readonly top: number },
-): readonly SVGElement[] {
+): { readonly elements: readonly SVGElement[]; readonly bottom: number } {
   let y = top;
-  return layers.flatMap((layer, i) => {
+  const elements = layers.flatMap((layer, i) => {
     const name = `${layer.role}: ${layer.parts}`;
     const lines = wrapText(name, 11, width - left - 36);
     const shown = lines.length > 2 ? [lines[0]!, `${lines[1]!.replace(/,$/, "")} …`] : lines;
@@ -262,6 +266,16 @@ function names(
       }),
     ];
   });
+  return { elements, bottom: y };
+}
+
+/** The same below the panels, for narrow pictures. */
+function namesBlock(layout: Layout): FrameBlock {
+  const { elements, bottom } = names(layout, { left: 14, top: 6 });
+  return {
+    element: svgElement(layout.document, { tag: "g", attributes: {}, children: elements }),
+    height: bottom,
+  };
 }
 
 /** The layer with the most of each band. */
@@ -397,13 +411,13 @@ function heardBlock(layout: Layout, height: number): FrameBlock {
 }
 
 /** Frequencies and the nearest pitches. */
-function axisBlock({ document, xOf, right }: Layout): FrameBlock {
+function axisBlock({ document, xOf, right, width }: Layout): FrameBlock {
   const camOf = (hz: number) => 21.366 * Math.log10(0.004368 * hz + 1);
   let taken = -Infinity;
   const children = TICKS.flatMap((hz) => {
     const x = xOf(camOf(hz));
     const half = textWidth(`${hz} Hz`, 10.5) / 2;
-    if (x < LEFT || x > right || x - half < taken) return [];
+    if (x < LEFT || x > right || x - half < taken || x + half > width) return [];
     taken = x + half + 4;
     return [
       svgLine(document, `M${x} 0V6`, { "stroke-opacity": 0.6 }),

@@ -93,10 +93,10 @@ export function leadWeighed(
   const rest = moment.filter((l) => !isLead(l));
   const share = Math.max(0, ...lead.map((l) => l.soundingShare));
   const watts = (layers: readonly MomentLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
-  const dynamics = lead.flatMap((l) => [...l.dynamics.values()]);
+  const dynamics = lead.flatMap((l) => l.parts.map((p) => p.dynamic));
   const common = dynamics.reduce((a, b) => a + b, 0) / Math.max(1, dynamics.length);
   const weight = (layers: readonly MomentLayer[]) => {
-    const parts = new Set(layers.flatMap((l) => [...l.dynamics.keys()]));
+    const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
     return [...parts].reduce(
       (sum, p) => sum + handbookWeight(sounds.instruments[p]!, common, { players: score.parts[p]!.players }),
       0,

@@ -3,8 +3,7 @@ import type { Note, Score } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import type { RoleCell, Texture } from "../texture/model.ts";
 import type { Role } from "../texture/roles.ts";
-import type { EarGrid } from "./ear_grid.ts";
-import { type Content, contentOf, excitationsOf, scaled, together } from "./heard.ts";
+import { type Content, contentOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { meanPower, type PowerOverTime, powerOverTime } from "./sounding.ts";
 
@@ -14,6 +13,16 @@ export interface Span {
   readonly from: number;
   /** End. */
   readonly to: number;
+}
+
+/** A part of a layer in a moment. */
+export interface PartOfLayer {
+  /** Part index. */
+  readonly part: number;
+  /** Share of the moment in which it sounds. */
+  readonly share: number;
+  /** Its dynamic, that of its last note in the moment. */
+  readonly dynamic: number;
 }
 
 /** One layer in a moment. */
@@ -30,10 +39,8 @@ export interface MomentLayer {
   readonly watts: number;
   /** Share of the moment in which it sounds: of the part that sounds longest. */
   readonly soundingShare: number;
-  /** Dynamic of each part in it, by part index. */
-  readonly dynamics: ReadonlyMap<number, number>;
-  /** Mean excitation over the moment, among all that sounds in it. Worked out when it is asked for. */
-  readonly excitation: Float64Array;
+  /** Its parts, in the order in which they were met. */
+  readonly parts: readonly PartOfLayer[];
 }
 
 /** Reads what sounds in a stretch that begins in a bar. */
@@ -89,12 +96,7 @@ interface Gathered {
   share: number;
 }
 
-/** What one part adds to a layer. */
-interface PartShare {
-  readonly part: number;
-  share: number;
-  dynamic: number;
-}
+type Writable<T> = { -readonly [K in keyof T]: T[K] };
 
 /** A layer while it is being added up. */
 interface Gathering {
@@ -102,7 +104,7 @@ interface Gathering {
   readonly role: Role;
   readonly own: Gathered[];
   readonly fused: Gathered[];
-  readonly parts: PartShare[];
+  readonly parts: Writable<PartOfLayer>[];
   watts: number;
 }
 
@@ -163,7 +165,7 @@ export function momentReader(input: MomentInput): MomentReader {
         layer.watts += sound.powerWatts * share;
       }
     }
-    return momentOf(layers, sounds.grid);
+    return layers.map(layerOf);
   };
 }
 
@@ -184,7 +186,7 @@ function addSound(into: Gathered[], sound: NoteSound, share: number): void {
   into.push({ sound, share });
 }
 
-function addPart(into: PartShare[], { part, dynamic }: Note, share: number): void {
+function addPart(into: Writable<PartOfLayer>[], { part, dynamic }: Note, share: number): void {
   for (const one of into) {
     if (one.part !== part) continue;
     one.share += share;
@@ -194,29 +196,18 @@ function addPart(into: PartShare[], { part, dynamic }: Note, share: number): voi
   into.push({ part, share, dynamic });
 }
 
-function momentOf(gathered: readonly Gathering[], grid: EarGrid): readonly MomentLayer[] {
-  let excitations: readonly Float64Array[] | undefined;
-  const moment: readonly MomentLayer[] = gathered.map((g, i): MomentLayer => {
-    let longest = 0;
-    for (const { share } of g.parts) if (share > longest) longest = share;
-    let dynamics: ReadonlyMap<number, number> | undefined;
-    return {
-      id: g.id,
-      role: g.role,
-      content: contentOf(g.own),
-      fused: contentOf(g.fused),
-      watts: g.watts,
-      soundingShare: Math.min(1, longest),
-      get dynamics(): ReadonlyMap<number, number> {
-        return dynamics ??= new Map(g.parts.map((p) => [p.part, p.dynamic]));
-      },
-      get excitation(): Float64Array {
-        excitations ??= excitationsOf(grid, moment.map(allOf));
-        return excitations[i]!;
-      },
-    };
-  });
-  return moment;
+function layerOf({ id, role, own, fused, parts, watts }: Gathering): MomentLayer {
+  let longest = 0;
+  for (const { share } of parts) if (share > longest) longest = share;
+  return {
+    id,
+    role,
+    content: contentOf(own),
+    fused: contentOf(fused),
+    watts,
+    soundingShare: Math.min(1, longest),
+    parts,
+  };
 }
 
 /**
@@ -237,18 +228,11 @@ export function allOf(layer: Pick<MomentLayer, "content" | "fused">): Content {
  * @returns a copy
  */
 export function atPower(layer: MomentLayer, power: number): MomentLayer {
-  const { id, role, soundingShare, dynamics } = layer;
   return {
-    id,
-    role,
+    ...layer,
     content: scaled(layer.content, power),
     fused: scaled(layer.fused, power),
     watts: layer.watts * power,
-    soundingShare,
-    dynamics,
-    get excitation(): Float64Array {
-      return layer.excitation.map((x) => x * power);
-    },
   };
 }
 

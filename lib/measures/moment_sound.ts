@@ -74,8 +74,9 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
   }
   const moment = momentOf(bar, { from, to });
   const partsOf = (layer: MomentLayer) =>
-    namesInWords([...layer.dynamics.keys()].sort((a, b) => a - b).map((p) => score.parts[p]!.name));
-  const bands = moment.flatMap((layer) => bandsOf(layer, moment, sounds.grid));
+    namesInWords(layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name));
+  const excitations = excitationsOf(sounds.grid, moment.map(allOf));
+  const bands = moment.flatMap((layer, i) => bandsOf(layer, { excitations, own: i, grid: sounds.grid }));
   const step = sounds.grid.stepCam;
   const layers = moment.map((layer): MomentSoundLayer => {
     const own = bands.filter((b) => b.layer === layer.id);
@@ -96,26 +97,33 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
     barNumber: score.bars[bar]!.number,
     beat,
     onsetSeconds: clock(from),
-    wholeSones: loudnessSones(sounds.grid, sumOf(moment, sounds.grid.centresHz.length)),
+    wholeSones: loudnessSones(sounds.grid, sumOf(excitations, sounds.grid.centresHz.length)),
     layers,
     bands,
   };
 }
 
 /** Excitation of all layers together. */
-function sumOf(moment: readonly MomentLayer[], size: number): Float64Array {
+function sumOf(excitations: readonly Float64Array[], size: number): Float64Array {
   const sum = new Float64Array(size);
-  for (const { excitation } of moment) for (let c = 0; c < size; c++) sum[c]! += excitation[c]!;
+  for (const excitation of excitations) for (let c = 0; c < size; c++) sum[c]! += excitation[c]!;
   return sum;
 }
 
 /** One layer along the filters, alone and beside the others. */
-function bandsOf(layer: MomentLayer, moment: readonly MomentLayer[], grid: EarGrid): readonly MomentBand[] {
+function bandsOf(
+  layer: MomentLayer,
+  { excitations, own: index, grid }: {
+    readonly excitations: readonly Float64Array[];
+    readonly own: number;
+    readonly grid: EarGrid;
+  },
+): readonly MomentBand[] {
   const constants = filterConstants(grid, "ansi2007");
   const { scale, bothEars } = constants.figures;
-  const others = sumOf(moment.filter((l) => l !== layer), grid.centresHz.length);
+  const others = sumOf(excitations.filter((_, i) => i !== index), grid.centresHz.length);
   const [quietly] = excitationsOf(grid, [scaled(allOf(layer), 1 / layer.soundingShare)]);
-  return [...layer.excitation].map((mean, c): MomentBand => {
+  return [...excitations[index]!].map((mean, c): MomentBand => {
     const own = mean / layer.soundingShare;
     const alone = quiet(constants, c, quietly![c]!);
     const beside = others[c]! > 0

@@ -48,8 +48,15 @@ const DYNAMIC_STEP = 0.25;
 /** fff, beyond which accents add nothing. */
 const LOUDEST = 8;
 
+/** A sound with the levels it was worked out for. */
+interface KeptSound {
+  readonly powerDb: number;
+  readonly levelDb: number;
+  readonly sound: NoteSound;
+}
+
 /** Sounds are the costly part; they depend on nothing but the instrument and these figures. */
-let kept = new WeakMap<Instrument, Map<string, NoteSound>>();
+let kept = new WeakMap<Instrument, Map<string, KeptSound[]>>();
 const SOUNDS_KEPT = 20_000;
 let made = 0;
 
@@ -105,8 +112,12 @@ interface Played {
 function soundOf(instrument: Instrument, played: Played): NoteSound {
   let own = kept.get(instrument);
   if (!own) kept.set(instrument, own = new Map());
-  const key = Object.values(played).join(" ");
-  let sound = own.get(key);
+  const { soundingPitch, dynamic, technique, powerDb, levelDb } = played;
+  const key = `${soundingPitch} ${dynamic} ${technique}`;
+  // The same note of sections of several sizes, or in several seats: a few, so that looking through them is quickest.
+  let ofNote = own.get(key);
+  if (!ofNote) own.set(key, ofNote = []);
+  let sound = ofNote.find((one) => one.powerDb === powerDb && one.levelDb === levelDb)?.sound;
   if (!sound) {
     if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
     sound = {
@@ -114,7 +125,7 @@ function soundOf(instrument: Instrument, played: Played): NoteSound {
       powerWatts: REFERENCE_WATTS * powerOfDb(played.powerDb),
       binned: inTheEar(instrument, played),
     };
-    own.set(key, sound);
+    ofNote.push({ powerDb, levelDb, sound });
   }
   return sound;
 }

@@ -1,6 +1,6 @@
 /** Signs that two parts do the same: named numbers per bar, read in the bar and with the bars beside it. */
 import type { Note, Score } from "../score/model.ts";
-import { strokeCount } from "../score/tremolo.ts";
+import { strokeTicks } from "../score/tremolo.ts";
 import type { Share } from "../units.ts";
 import type { CellFeatures } from "./features.ts";
 import { common, onsetAndPitchClass } from "./overlaps.ts";
@@ -77,23 +77,28 @@ function timesOf(
 }
 
 function samePitchClass(a: Note, b: Note): boolean {
-  if (a.unpitched || b.unpitched) return a.unpitched === b.unpitched;
-  return (Math.round(a.soundingPitch) - Math.round(b.soundingPitch)) % 12 === 0;
+  return !a.unpitched && !b.unpitched &&
+    (Math.round(a.soundingPitch) - Math.round(b.soundingPitch)) % 12 === 0;
 }
 
-/** Strokes, and share of them that repeat the pitch. */
-function strokesAndRepeats(
-  notes: readonly Note[],
-  quarter: number,
-): { readonly strokes: number; readonly repeats: Share } {
-  let [strokes, moves, repeats] = [0, 0, 0];
-  notes.forEach((note, i) => {
-    const own = strokeCount(note, quarter);
-    strokes += own;
-    moves += own - 1 + (i > 0 ? 1 : 0);
-    repeats += own - 1 + (i > 0 && notes[i - 1]!.soundingPitch === note.soundingPitch ? 1 : 0);
+/** Notes with their slashes written out. */
+function strokesOf(notes: readonly Note[], quarter: number): readonly Note[] {
+  if (notes.every((n) => n.tremoloSlashes === 0)) return notes;
+  return notes.flatMap((note) => {
+    const each = strokeTicks(note, quarter);
+    const count = Math.max(1, Math.round(note.durationTicks / each));
+    return Array.from({ length: count }, (_, i): Note => ({
+      ...note,
+      onsetTicks: Math.round(note.onsetTicks + i * each),
+      durationTicks: Math.round(each),
+    }));
   });
-  return { strokes, repeats: repeats / Math.max(1, moves) };
+}
+
+/** Share of the steps that repeat the pitch. */
+function repeatsOf(strokes: readonly Note[]): Share {
+  const repeats = strokes.slice(1).filter((n, i) => n.soundingPitch === strokes[i]!.soundingPitch).length;
+  return repeats / Math.max(1, strokes.length - 1);
 }
 
 /** The notes of two parts that begin together. */
@@ -108,7 +113,7 @@ export function begunTogether(a: readonly Note[], b: readonly Note[]): readonly 
 }
 
 /** The signs of one span, in the order of {@linkcode COMPARED}. */
-function compared(a: readonly Note[], b: readonly Note[], quarter: number, agree: Share): readonly number[] {
+function compared(a: readonly Note[], b: readonly Note[], agree: Share): readonly number[] {
   const pairs = begunTogether(a, b);
   const lengths = pairs.reduce((sum, [m, n]) => sum + ratio(m.durationTicks, n.durationTicks), 0);
   let alike = 0;
@@ -116,15 +121,31 @@ function compared(a: readonly Note[], b: readonly Note[], quarter: number, agree
     const [before, other] = pairs[k]!;
     if (m.soundingPitch - before.soundingPitch === n.soundingPitch - other.soundingPitch) alike++;
   });
-  const [x, y] = [strokesAndRepeats(a, quarter), strokesAndRepeats(b, quarter)];
   return [
     overlap(a.map(onsetAndPitchClass), b.map(onsetAndPitchClass)),
     agree,
     pairs.length === 0 ? 0.5 : lengths / pairs.length,
-    ratio(x.strokes, y.strokes),
+    ratio(a.length, b.length),
     pairs.length < 2 ? 0 : alike / (pairs.length - 1),
-    Math.abs(x.repeats - y.repeats),
+    Math.abs(repeatsOf(a) - repeatsOf(b)),
   ];
+}
+
+/** Signs that are read as printed or as played, slashes written out, whichever is more alike; the others as played. */
+const AS_PRINTED_TOO: readonly (typeof COMPARED[number])[] = ["notes", "lengths", "together"];
+
+/** The signs of one span, slashes written out. */
+function comparedAsPlayed(
+  [a, b]: readonly [readonly Note[], readonly Note[]],
+  quarter: number,
+  agree: Share,
+): readonly number[] {
+  const printed = compared(a, b, agree);
+  if (a.every((n) => n.tremoloSlashes === 0) && b.every((n) => n.tremoloSlashes === 0)) return printed;
+  const played = compared(strokesOf(a, quarter), strokesOf(b, quarter), agree);
+  return COMPARED.map((sign, i) =>
+    AS_PRINTED_TOO.includes(sign) ? Math.max(printed[i]!, played[i]!) : played[i]!
+  );
 }
 
 /**
@@ -144,8 +165,8 @@ export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Sco
   const around = timesOf(a.nearby, b.nearby, spanOf(a.bar - 1, a.bar + 1));
   const agree = around.same / Math.max(1, around.either);
   const meet = Math.max(here.same / Math.max(1, here.both), around.same / Math.max(1, around.both));
-  const inBar = compared(a.line, b.line, ticksPerQuarter, here.same / Math.max(1, here.either));
-  const near = compared(a.nearby, b.nearby, ticksPerQuarter, agree);
+  const inBar = comparedAsPlayed([a.line, b.line], ticksPerQuarter, here.same / Math.max(1, here.either));
+  const near = comparedAsPlayed([a.nearby, b.nearby], ticksPerQuarter, agree);
   const alone = Math.min(a.line.length, b.line.length) <= 1;
   return {
     row: [...inBar, ...near],

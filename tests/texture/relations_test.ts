@@ -49,6 +49,12 @@ Deno.test("a tremolo or repeated notes on what another part holds are the same n
   assertEquals(second(held, ["bassoon", "D3:4 E3:4"])?.relation, "unison");
 });
 
+Deno.test("slashed notes are compared as played too; drums without pitch share a rhythm and nothing else", () => {
+  const slashed: PartText = ["cello", "G2:2 G2:2 A2:2 A2:2", { tremoloSlashes: 1 }];
+  assertEquals(second(slashed, ["bassoon", "(G3:1/2)x8 (A3:1/2)x8"])?.relation, "unison");
+  assertEquals(second(["snare drum", "(X:1)x8"], ["tenor drum", "(X:1)x8"])?.relation, "rhythm");
+});
+
 Deno.test("two parts that meet on one note of a long chord are no doubling; what begins nothing has none", () => {
   const score = example([
     ["violin", "A5:2 G5:2 A5:4 F5:2 D5:2"],

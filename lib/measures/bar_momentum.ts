@@ -91,9 +91,10 @@ export interface BarMomentum {
 /**
  * Prepares a bar. Whatever does not depend on who plays is worked out here.
  *
- * Every event is felt with a chance of its own, and each rate is what is expected to be felt. Since more attacks
- * never make fewer pulses, more steady ones, or fewer driving ones on the whole, no rate and no sum falls when a
- * stroke grows stronger.
+ * A listener may attend to the strongest events only, or to all: at every level of attention from 0 to 1 the events of
+ * that weight and more are felt, and every rate is the mean over the levels. Since more attacks never make fewer
+ * pulses, fewer steady ones, or fewer driving ones on the whole, nothing falls when a stroke grows stronger; and since
+ * halved weights are felt at half the levels, all rates go by the weights.
  *
  * @param window the bar among its neighbours
  * @param c the constants
@@ -110,18 +111,18 @@ export function barMomentum(
   const kinds = kindsOf(window, memberOf);
   const chances = chancesOf(kinds.strokes);
   const { of } = kinds;
-  const near = fusingWith(window, c);
-  const rows = rowsOf(window, { of, none: kinds.strokes.length, isFusing: near.length > 0 }, c);
+  const fusing = fusingCount(window, c);
+  const rows = rowsOf(window, { of, none: kinds.strokes.length, isFusing: fusing !== undefined }, c);
   const offbeats = offbeatsOf(window, c);
   const count = to - from;
   const felt = new Float64Array(count);
   const feltAsPulse = new Float64Array(count);
-  /** Attacks, steady ones, pulses and syncopated ones that can be expected to be felt. */
+  /** Attacks, steady ones, pulses and syncopated ones that are felt. */
   const counts = new Float64Array(4);
   const weigh = (subset: number): void => {
     const { weight, accented } = chances(subset);
     for (let i = 0; i < count; i++) felt[i] = weight[of[from + i]!]!;
-    counts[0] = expected(felt, near);
+    counts[0] = (fusing ?? added)(felt);
 
     let steady = 0;
     let pulse = 0;
@@ -139,9 +140,9 @@ export function barMomentum(
         steadyHere += felt[i]! * times[i]!;
         pulseHere += feltAsPulse[i]! * times[i]!;
       }
-      if (near.length > 0) {
-        steadyHere = expected(felt, near);
-        pulseHere = expected(feltAsPulse, near);
+      if (fusing) {
+        steadyHere = fusing(felt);
+        pulseHere = fusing(feltAsPulse);
       }
       if (steadyHere > steady) steady = steadyHere;
       if (comfort * pulseHere > pulse) pulse = comfort * pulseHere;
@@ -149,15 +150,17 @@ export function barMomentum(
 
     let syncopated = 0;
     for (const { event, held, first } of offbeats) {
-      let left = weight[of[event]!]!;
-      for (let k = event + 1; k < first; k++) left *= 1 - weight[of[k]!]!;
+      const own = weight[of[event]!]!;
+      let taken = 0;
+      for (let k = event + 1; k < first; k++) taken = Math.max(taken, weight[of[k]!]!);
       const last = held.length - 1;
-      for (let k = 0; k < last; k++) {
-        const next = weight[of[first + k]!]!;
-        syncopated += left * next * held[k]!;
-        left *= 1 - next;
+      for (let k = 0; k < last && taken < own; k++) {
+        const next = Math.min(own, weight[of[first + k]!]!);
+        if (next <= taken) continue;
+        syncopated += (next - taken) * held[k]!;
+        taken = next;
       }
-      syncopated += left * held[last]!;
+      if (taken < own) syncopated += (own - taken) * held[last]!;
     }
 
     counts[1] = steady;
@@ -298,44 +301,49 @@ function chancesOf(kinds: readonly (readonly MemberStroke[])[]): (subset: number
 }
 
 /**
- * For every event of the bar, what it loses to each earlier one that it fuses with, the nearest first; nothing at
- * all where no two are near enough.
+ * Separate attacks of the bar, mean over the levels of attention: at each level the events of that weight and more are
+ * felt, and one closer than the fusion limit to the last one felt counts in part.
+ *
+ * @param window the bar
+ * @param c the constants
+ * @returns a function of the events' weights, or undefined where no two are near enough to fuse, so that they just add up
  */
-function fusingWith({ events, from, to }: BarWindow, c: BarConstants): readonly Float64Array[] {
+function fusingCount(
+  { events, from, to }: BarWindow,
+  c: BarConstants,
+): ((felt: Float64Array) => number) | undefined {
+  const seconds = new Float64Array(to - from);
   let isAny = false;
-  for (let i = from + 1; i < to; i++) {
-    if (events[i]!.seconds - events[i - 1]!.seconds < c.fusionSeconds) isAny = true;
+  for (let i = 0; i < seconds.length; i++) {
+    seconds[i] = events[from + i]!.seconds;
+    if (i > 0 && seconds[i]! - seconds[i - 1]! < c.fusionSeconds) isAny = true;
   }
-  if (!isAny) return [];
-  return Array.from({ length: to - from }, (_, i) => {
-    const losses: number[] = [];
-    for (let j = i - 1; j >= 0; j--) {
-      const gap = events[from + i]!.seconds - events[from + j]!.seconds;
-      if (gap >= c.fusionSeconds) break;
-      losses.push(1 - gap / c.fusionSeconds);
+  if (!isAny) return undefined;
+  return (felt) => {
+    let sum = 0;
+    let below = 0;
+    while (true) {
+      // The next level up from `below`; between them the same events are felt.
+      let level = Infinity;
+      for (const w of felt) if (w > below && w < level) level = w;
+      if (level === Infinity) return sum;
+      let attacks = 0;
+      let before = -Infinity;
+      for (let i = 0; i < felt.length; i++) {
+        if (felt[i]! < level) continue;
+        attacks += Math.min(1, (seconds[i]! - before) / c.fusionSeconds);
+        before = seconds[i]!;
+      }
+      sum += (level - below) * attacks;
+      below = level;
     }
-    return Float64Array.from(losses);
-  });
+  };
 }
 
-/** Expected number of separate attacks: one closer than the fusion limit to the last one felt counts in part. */
-function expected(felt: Float64Array, near: readonly Float64Array[]): number {
+/** Sum of weights. */
+function added(felt: Float64Array): number {
   let sum = 0;
-  if (near.length === 0) {
-    for (let i = 0; i < felt.length; i++) sum += felt[i]!;
-    return sum;
-  }
-  for (let i = 0; i < felt.length; i++) {
-    const losses = near[i]!;
-    let counts = 1;
-    let unfelt = 1;
-    for (let k = 0; k < losses.length; k++) {
-      const chance = felt[i - 1 - k]!;
-      counts -= unfelt * chance * losses[k]!;
-      unfelt *= 1 - chance;
-    }
-    sum += felt[i]! * counts;
-  }
+  for (let i = 0; i < felt.length; i++) sum += felt[i]!;
   return sum;
 }
 

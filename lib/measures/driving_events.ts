@@ -13,7 +13,7 @@ export interface Stroke {
   readonly part: number;
   /** Layer it belongs to here. */
   readonly layer: string;
-  /** Strength times audibility, 0 to 1: the chance that the stroke is felt. */
+  /** Strength times audibility, 0 to 1. */
   readonly weight: Share;
   /** The same, times the accent it has by the time to the part's next attack. */
   readonly accented: Share;

@@ -117,17 +117,20 @@ export interface MomentumOptions {
 /**
  * Momentum of a score, in driving attacks per second.
  *
- * *Strokes.* In each bar, attacks of all parts closer than 30 ms are one event. A layer is felt in an event with a
- * chance that is the strength of its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a
- * note held on) times its audibility `P / (P + 0.25 sone)`, P being its loudness in the presence of the rest
- * (partial loudness, from the balance). Several layers are independent chances: `w = 1 - product(1 - w_layer)`.
+ * *Strokes.* In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of
+ * its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its audibility
+ * `P / (P + 0.25 sone)`, P being its loudness in the presence of the rest (partial loudness, from the balance).
+ * Several layers in one event count like independent chances of feeling it: `w = 1 - product(1 - w_layer)`.
  *
- * *Four rates*, each the number that can be expected to be felt, per second:
+ * *Attention.* A listener may attend to the strongest events only, or to all of them. At every level of attention from
+ * 0 to 1 the events with at least that weight are felt; each rate is the mean over all levels.
  *
- *     attacks     all events; one closer than 100 ms to the last one felt counts gap / 100 ms
- *     steady      those that continue a row: something was felt one period and two periods before; the period from
+ * *Four rates*, per second, of the events that are felt:
+ *
+ *     attacks     all; one closer than 100 ms to the last one felt counts gap / 100 ms
+ *     steady      those that continue a row: others were felt one period and two periods before; the period from
  *                 a sixth of a quarter note to six, of 0.1 to 1.5 s, that gives most
- *     pulse       steady ones, times their accent by length (Parncutt 1994, equation 3, 1 at 0.6 s and more), times
+ *     pulse       steady ones, by their accent by length (Parncutt 1994, equation 3, over its value at 0.6 s), times
  *                 the comfort of the period (equation 6); again the period that gives most
  *     syncopated  those held over a stronger position, by the difference of the weights (Longuet-Higgins and Lee
  *                 1984), in full from two levels on; as long as the note lasts beyond 200 ms, less down to 100 ms
@@ -136,10 +139,11 @@ export interface MomentumOptions {
  *              = attackRate * (0.6 + 0.2 regularity + 0.1 pulseSalience + 0.1 syncopatedShare)
  *
  * where regularity, pulseSalience and syncopatedShare are the last three over the first. Rows run on from the bars
- * before, and a note may be held into the next bar. No rate but the last falls when a stroke is added or grows
- * stronger, and what the last loses the first gains sixfold, so momentum never rises when anything is played softer,
- * slurred, or left out. Pitch travel is reported but not part of the index, since a change of harmony under the same
- * rhythms must not change it; `syncopation` is the published sum of strengths as written, every attack counted.
+ * before, and a note may be held into the next bar. No rate but the last falls when a stroke grows stronger, and what
+ * the last loses the first gains sixfold, so momentum never rises when anything is heard less, slurred or left out;
+ * and where audibility changes by some factor, momentum changes by no more than that. Pitch travel is reported but
+ * not part of the index, since a change of harmony under the same rhythms must not change it; `syncopation` is the
+ * published sum of strengths as written, every attack counted.
  *
  * Contributions are Shapley values over the layers of the bar: they sum to the bar's momentum. Up to 12 layers they
  * are exact, beyond they are sampled and their standard error is given.

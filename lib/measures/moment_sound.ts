@@ -18,7 +18,7 @@ import type { MomentBand, MomentSound, MomentSoundLayer } from "./results.ts";
 export interface MomentSoundOptions extends BalanceOptions {
   /** Which bar, index from 0. */
   readonly bar: number;
-  /** Which beat, from 1, in units of the time signature's lower figure; fractions lie between. Default 1. */
+  /** Which beat, from 1, in units of the time signature's lower figure; fractions lie between. By default the bar's first. */
   readonly beat?: number;
   /** How many beats are taken together. Default 1. */
   readonly beats?: number;
@@ -54,20 +54,22 @@ const FLOOR_DB = -20;
  */
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
   const action = "look at one moment";
-  const { bar, beat = 1, beats = 1, ...rest } = options;
+  const { bar, beat: asked, beats = 1, ...rest } = options;
   refuseUnknown(action, options, ["bar", "beat", "beats", ...BALANCE_OPTION_NAMES]);
   checkedBars(action, score, { fromBar: bar, toBar: bar });
   const { sounds, momentOf, clock } = listeningTo(score, rest);
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
-  const from = startTicks + (beat - barBeatOf(score, startTicks).beat) * beatTicks;
+  const first = barBeatOf(score, startTicks).beat;
+  const beat = asked ?? first;
+  const from = startTicks + (beat - first) * beatTicks;
   const to = Math.min(startTicks + durationTicks, from + beats * beatTicks);
   if (!(from >= startTicks && from < to)) {
     throw new InputError({
       action,
       problem: `bar index ${bar} has no beat ${beat}, or beats is ${beats}`,
       where: { bar: score.bars[bar]!.number },
-      remedy: `Give a beat from ${barBeatOf(score, startTicks).beat} to ${
+      remedy: `Give a beat from ${first} to ${
         barBeatOf(score, startTicks + durationTicks - 1).beat.toFixed(0)
       } and at least a part of one`,
     });

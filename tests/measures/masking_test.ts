@@ -131,6 +131,12 @@ Deno.test("momentSound() sums its bands to the loudness of each layer and finds 
   assertAlmostEquals(wholeSones, perBar.loudnessSones, 1e-9);
 });
 
+Deno.test("momentSound() begins a short bar with its first beat", () => {
+  const notes = repeatedNotes(74, 1, { to: 9 });
+  const score = smallScore([{ instrument: "flute", role: "lead", notes }], { pickupQuarters: 1 });
+  assertEquals([momentSound(score, { bar: 0 }).beat, momentSound(score, { bar: 1 }).beat], [4, 1]);
+});
+
 Deno.test("momentSound() refuses beats that are not there", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(74, 1) }]);
   assertThrows(() => momentSound(score, { bar: 0, beat: 5 }), Error, "beat from 1 to");

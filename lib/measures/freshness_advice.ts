@@ -118,16 +118,30 @@ function repeatsOf(score: Score, { starts, like, settings }: AdviceInput): reado
   });
 }
 
+/** Colours are instruments: second horns are no other colour than first horns. */
 function unusedOf(score: Score, bars: readonly (readonly RoleCell[])[]): Freshness["unused"] {
   const pitched = new Set(soundingNotes(score).filter((n) => !n.unpitched).map((n) => n.part));
-  const does = (part: number, isIt: (cell: RoleCell) => boolean) => bars.some((row) => isIt(row[part]!));
-  const neverPlay = score.parts.flatMap((p, i) => does(i, (c) => c.role !== "rest") ? [] : [p.name]);
-  const neverLead = score.parts.flatMap((p, i) => {
+  const colours = [...Map.groupBy(score.parts.keys(), (p) => score.parts[p]!.instrument)];
+  const does = (parts: readonly number[], isIt: (cell: RoleCell) => boolean) =>
+    bars.some((row) => parts.some((p) => isIt(row[p]!)));
+  const named = (isIt: (instrument: string, parts: readonly number[]) => boolean) =>
+    colours.filter(([instrument, parts]) => isIt(instrument, parts)).map(([, parts]) =>
+      colourName(score, parts)
+    );
+  return {
+    neverPlay: named((_, parts) => !does(parts, (c) => c.role !== "rest")),
     // Nobody expects a tune of drums.
-    const canLead = pitched.has(i) && !p.instrument.includes("timpani");
-    return canLead && does(i, (c) => c.role !== "rest") && !does(i, (c) => c.role === "lead") ? [p.name] : [];
-  });
-  return { neverLead, neverPlay };
+    neverLead: named((instrument, parts) =>
+      parts.some((p) => pitched.has(p)) && !instrument.includes("timpani") &&
+      does(parts, (c) => c.role !== "rest") && !does(parts, (c) => c.role === "lead")
+    ),
+  };
+}
+
+/** The part's name, or of several the first's without its number. */
+function colourName(score: Score, parts: readonly number[]): string {
+  const name = score.parts[parts[0]!]!.name;
+  return parts.length === 1 ? name : name.replace(/\s+(\d+|[IVX]+)$/, "");
 }
 
 function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBar[]): readonly string[] {

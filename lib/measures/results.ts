@@ -544,7 +544,7 @@ export interface Freshness {
   readonly expected: readonly FreshnessExpected[];
   /** Changes that bring back a scoring. */
   readonly repeats: readonly FreshnessRepeat[];
-  /** Names of parts that play and never lead, those who cannot be asked for a tune left out, and that never play. */
+  /** Colours (instruments) that play and never lead, drums left out, and that never play. */
   readonly unused: { readonly neverLead: readonly string[]; readonly neverPlay: readonly string[] };
   /** Advice in a few sentences. */
   readonly advice: readonly string[];

@@ -202,6 +202,26 @@ Deno.test("freshness() gives the rows behind its advice: leads, changes that are
   assertEquals(unused, { neverLead: ["Violins"], neverPlay: ["Cellos"] });
 });
 
+Deno.test("freshness() names unused colours by instrument, and asks no tune of drums", () => {
+  const line = (instrument: string, name: string, role: Role, notes = repeatedNotes(60, 1)) => ({
+    instrument,
+    name,
+    role,
+    notes,
+  });
+  const { unused } = freshness(smallScore([
+    line("flute", "Flute", "lead"),
+    line("horn in F", "Horn 1", "pad"),
+    line("horn in F", "Horn 2", "pad"),
+    line("violin", "Violins I", "lead"),
+    line("violin", "Violins II", "pulse"),
+    line("timpani", "Timpani", "pulse"),
+    line("trumpet in C", "Trumpet 1", "pad", []),
+    line("trumpet in C", "Trumpet 2", "pad", []),
+  ]));
+  assertEquals(unused, { neverLead: ["Horn"], neverPlay: ["Trumpet"] });
+});
+
 Deno.test("freshness() keeps its advice to a few sentences in a long movement", () => {
   // Sixty stretches of ten bars, five scorings in turn.
   const rows = [0, 1, 2, 3, 4].map((p) =>

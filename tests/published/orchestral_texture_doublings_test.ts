@@ -7,6 +7,10 @@
  * where they put them into different layers. By shared onsets and pitch classes alone, the four Beethoven movements
  * give recall 0.776 at 0.046 false positives. Every movement is read with weights that were fitted without it, and
  * whose limit was set without it (`tests/setup/fit_doubling_weights.ts`).
+ *
+ * A second opinion on four movements that no weights have seen: M. Gotham et al., Hauptstimme (MarkGotham/Hauptstimme,
+ * commit 8f677853c45b74ca0afcd79677e5379c06c82354, CC BY-SA), whose own program says, block by block of the melody,
+ * which parts go in unison (U) or octaves (P8). It names few of the doublings there are, so only those it names count.
  */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
 import { relationOf } from "../../lib/texture/relations.ts";
@@ -22,6 +26,7 @@ import {
   scoreOf,
   textureAnnotation,
 } from "../setup/texture_corpus.ts";
+import { csvRows } from "../setup/shared_data.ts";
 import { example } from "../texture/examples.ts";
 import leftOut from "./data/doubling_weights_left_out.json" with { type: "json" };
 
@@ -110,6 +115,60 @@ if (folders) {
     assertGreater(total.apart, 27_000);
     assertGreater(total.found / total.unison, 0.855);
     assertLess(total.wrong / total.apart, 0.045);
+  });
+}
+
+/** Pairs that a program of others says go in unison or octaves throughout a block of bars. */
+function namedByProgram(
+  score: Score,
+  rows: readonly Record<string, string>[],
+): readonly [bar: number, a: number, b: number][] {
+  const columns = Object.keys(rows[0]!).slice(2);
+  return rows.flatMap((row) => {
+    const main = columns.findIndex((c) => row[c] === "Main Part");
+    const pairs = new Set<string>();
+    columns.forEach((column, a) => {
+      for (const [, other] of (row[column] ?? "").matchAll(/(?:U|P1|P8)\(([^)]*)\)/g)) {
+        const b = other === "Main" ? main : columns.indexOf(other!);
+        if (b >= 0 && b !== a) pairs.add(`${Math.min(a, b)} ${Math.max(a, b)}`);
+      }
+    });
+    return score.bars.flatMap(({ startTicks, durationTicks }, bar) => {
+      const start = startTicks / score.ticksPerQuarter;
+      const end = (startTicks + durationTicks) / score.ticksPerQuarter;
+      if (start < Number(row["qstamp_start"]) || end > Number(row["qstamp_end"])) return [];
+      return [...pairs].map((pair): [number, number, number] => {
+        const [a, b] = pair.split(" ").map(Number) as [number, number];
+        return [bar, a, b];
+      });
+    });
+  });
+}
+
+if (folders) {
+  Deno.test("unisons and octaves that another program names are found, in movements no weights have seen", () => {
+    let [named, found] = [0, 0];
+    for (const movement of MOVEMENTS.filter((m) => m.melody !== undefined && m.texture === undefined)) {
+      const score = scoreOf(movement, folders);
+      const features = cellFeatures(score);
+      const file = movement.melody!.replace("hauptstimme", "part_relations");
+      const rows = csvRows(new URL(file, folders["openscore-orchestra"]));
+      const counts = { named: 0, found: 0 };
+      for (const [bar, a, b] of namedByProgram(score, rows)) {
+        const [x, y] = [a, b].map((p) => features[bar * score.parts.length + p]!) as [
+          CellFeatures,
+          CellFeatures,
+        ];
+        if (x.line.length === 0 || y.line.length === 0) continue;
+        counts.named++;
+        if (relationOf([x, y], score).relation === "unison") counts.found++;
+      }
+      console.log(`${movement.name}: ${counts.found} of ${counts.named}`);
+      named += counts.named;
+      found += counts.found;
+    }
+    assertGreater(named, 1800);
+    assertGreater(found / named, 0.92);
   });
 }
 

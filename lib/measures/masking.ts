@@ -25,7 +25,7 @@ interface Meeting {
  * other, and nothing else, sounds with it. Judged beat by beat, while the masked layer sounds; means are weighted by
  * its loudness.
  *
- * What several layers take together is more than the largest of these shares and less than their sum.
+ * What several layers take together is at least the largest of these shares; it is not their sum.
  *
  * @param score the score
  * @param options bars, texture and constants

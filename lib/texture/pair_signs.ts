@@ -48,32 +48,38 @@ export function overlap(a: readonly number[], b: readonly number[]): Share {
   return shared / Math.max(1, a.length + b.length - shared);
 }
 
+/** When a note of a line ends, at the latest where the next begins. */
+const endOf = (line: readonly Note[], i: number): number =>
+  Math.min(line[i]!.onsetTicks + line[i]!.durationTicks, line[i + 1]?.onsetTicks ?? Infinity);
+
+/** Ticks of a span in which a line sounds. */
+function soundingTicks(line: readonly Note[], from: number, to: number): number {
+  let sum = 0;
+  for (let i = 0; i < line.length; i++) {
+    sum += Math.max(0, Math.min(to, endOf(line, i)) - Math.max(from, line[i]!.onsetTicks));
+  }
+  return sum;
+}
+
 /** Ticks that sound in a span: of the one or the other, of both, and of both on the same pitch class. */
 function timesOf(
   a: readonly Note[],
   b: readonly Note[],
   [from, to]: readonly [number, number],
 ): { readonly either: number; readonly both: number; readonly same: number } {
-  const clipped = (notes: readonly Note[]) =>
-    notes.map((note, i) => ({
-      note,
-      start: Math.max(from, note.onsetTicks),
-      end: Math.min(to, note.onsetTicks + note.durationTicks, notes[i + 1]?.onsetTicks ?? Infinity),
-    })).filter((n) => n.end > n.start);
-  const [x, y] = [clipped(a), clipped(b)];
-  const length = (notes: typeof x) => notes.reduce((sum, n) => sum + n.end - n.start, 0);
   let [i, j, both, same] = [0, 0, 0, 0];
-  while (i < x.length && j < y.length) {
-    const [m, n] = [x[i]!, y[j]!];
-    const shared = Math.min(m.end, n.end) - Math.max(m.start, n.start);
+  while (i < a.length && j < b.length) {
+    const [m, n] = [a[i]!, b[j]!];
+    const [endA, endB] = [endOf(a, i), endOf(b, j)];
+    const shared = Math.min(endA, endB, to) - Math.max(m.onsetTicks, n.onsetTicks, from);
     if (shared > 0) {
       both += shared;
-      if (samePitchClass(m.note, n.note)) same += shared;
+      if (samePitchClass(m, n)) same += shared;
     }
-    if (m.end <= n.end) i++;
+    if (endA <= endB) i++;
     else j++;
   }
-  return { either: length(x) + length(y) - both, both, same };
+  return { either: soundingTicks(a, from, to) + soundingTicks(b, from, to) - both, both, same };
 }
 
 function samePitchClass(a: Note, b: Note): boolean {

@@ -3,6 +3,7 @@ import { assert, assertEquals, assertGreater } from "@std/assert";
 import { realise } from "../../lib/orchestrate/realise.ts";
 import { chordOf } from "../../lib/texture/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
+import { nameFigure } from "../../lib/texture/name_figure.ts";
 import { noteChains } from "../../lib/texture/note_chains.ts";
 import { type FigureReading, readFigures } from "../../lib/texture/read_figures.ts";
 import { cellFeatures } from "../../lib/texture/features.ts";
@@ -111,6 +112,15 @@ Deno.test("chains: repeated notes do not break a scale, silence does, and a turn
   assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").winding, [4, 4, 4, 4]);
   assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").arpeggio, [4, 4, 4, 4, 2]);
   assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").leaping, [5, 5, 5, 5, 5]);
+});
+
+Deno.test("a pulse whose notes move is not called repeated, unless its rhythm is worth naming", () => {
+  const pulse = (bar: string) => nameFigure(cellFeatures(example([["cello", bar]]))[0]!, "pulse", QUARTER);
+  assertEquals(pulse("(D3:1/2)x8"), "repeated eighths");
+  assertEquals(pulse("D3:1/2 D3:1/2 D3:1/2 D3:1/2 E3:1/2 E3:1/2 E3:1/2 E3:1/2"), "repeated eighths");
+  assertEquals(pulse("D3:1/2 F3:1/2 E3:1/2 C3:1/2 D3:1/2 A3:1/2 F3:1/2 G3:1/2"), "moving eighths");
+  assertEquals(pulse("D3:1/2 E3:1/2 F3:1/2 G3:1/2 A3:1/2 B3:1/2 C4:1/2 D4:1/2"), "running scale");
+  assertEquals(pulse("(r:1/2 D3:1/2 r:1/2 F3:1/2)x2"), "off-beats");
 });
 
 Deno.test("silence has no figure, and a note held over is held", () => {

@@ -116,7 +116,7 @@ Deno.test("ladderRates() joins bars of one rate, takes the busiest layer that is
   );
 });
 
-Deno.test("attackRateLadderChart() draws a mark per run, hollow where covered, and names its rungs and the limit", () => {
+Deno.test("attackRateLadderChart() draws a mark per run, pale where covered, and names its rungs and the limit", () => {
   const faint: Momentum = {
     ...momentum,
     perLayer: momentum.perLayer.map((l) => l.role === "lead" ? { ...l, audibility: 0.1 } : l),

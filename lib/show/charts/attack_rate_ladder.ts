@@ -173,7 +173,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
       `note values at the tempo; ${momentum.whole.onsetsPerSecond.toFixed(1)} a second in all on average`,
     legend: [
       ...roles.map((role) => ({ sign: { role }, label: role })),
-      { sign: { drawn: hollowSign(document) }, label: "hollow: covered by the rest" },
+      { sign: { drawn: paleSign(document) }, label: "pale with a rim: covered by the rest" },
       { sign: { drawn: lineSign(document) }, label: "all attacks together" },
     ],
     axis,
@@ -228,10 +228,10 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
         }),
         Plot.rect(rates.filter((r) => !r.heard), {
           ...placed(middle, thick),
-          fill: "none",
+          fill: (r: RoleRate) => ROLE_LOOKS[r.role].fill,
+          fillOpacity: 0.25,
           stroke: (r: RoleRate) => roleInk(r.role),
           strokeWidth: 1.2,
-          pointerEvents: "all",
           title: (r: RoleRate) => `${titleOf(r, number)}, covered by the rest`,
           insetRight: pixelsPerBar > 5 ? 1 : 0,
           ...namedMark("covered-rates"),
@@ -323,7 +323,7 @@ function roleInk(role: Role): string {
   return ink === "#ffffff" ? fill : ink;
 }
 
-function hollowSign(document: Document): SVGElement {
+function paleSign(document: Document): SVGElement {
   return svgElement(document, {
     tag: "rect",
     attributes: {
@@ -331,7 +331,8 @@ function hollowSign(document: Document): SVGElement {
       y: 4,
       width: 22,
       height: 7,
-      fill: "none",
+      fill: "currentColor",
+      "fill-opacity": 0.12,
       stroke: "currentColor",
       "stroke-width": 1.2,
     },

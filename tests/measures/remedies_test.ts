@@ -103,6 +103,15 @@ Deno.test("remedies() offers an octave, dynamics, resting parts and fewer player
   assertFiguresHold(score, PASSAGE, rows);
 });
 
+Deno.test("remedies() do not depend on the order of the parts", () => {
+  const lines = sunkFlute().map((l, i) => withNotes(l, i < 3 ? {} : { dynamic: 3 + i / 4 }));
+  const sharesOf = (all: readonly Line[]) =>
+    remedies(smallScore(all), PASSAGE).map((r) => r.audibleShare).sort((a, b) => a - b);
+  const [a, b] = [lines, lines.toReversed()].map(sharesOf);
+  assertEquals(a!.length, b!.length);
+  a!.forEach((share, i) => assertAlmostEquals(share, b![i]!, 1e-9));
+});
+
 Deno.test("remedies() say what a register does not give: a low flute marked forte is no way out", () => {
   const rows = remedies(smallScore(sunkFlute()), PASSAGE);
   const louder = rows.find((r) => r.what === "Flute two dynamics louder")!;

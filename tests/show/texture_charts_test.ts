@@ -120,3 +120,15 @@ Deno.test("without percussion there are no rows for it", () => {
   const score = example([["violin", "A5:3/2 G5:1/2 F5:1 D6:1"], ["cello", "D3:4"]]);
   assert(!words(layersChart(score, recognise(score))).includes("percussion without pitch"));
 });
+
+Deno.test("names of many layers do not run into each other", () => {
+  const score = longScore(20);
+  const texture = recognise(score);
+  for (const height of [420, 260]) {
+    const chart = layersChart(score, texture, { fromBar: 4, toBar: 9, height });
+    const lines = [...chart.querySelectorAll(".layer-name text")].map((t) => Number(t.getAttribute("y")))
+      .sort((a, b) => a - b);
+    assertGreaterOrEqual(chart.querySelectorAll(".layer-name").length, 5);
+    for (let i = 1; i < lines.length; i++) assertGreaterOrEqual(lines[i]! - lines[i - 1]!, 12.9);
+  }
+});

@@ -87,7 +87,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     const depth = roles.length < 2 ? 0.5 : roles.indexOf(s.role) / (roles.length - 1);
     return stroke * (0.75 + 0.5 * depth) / 2 / (height - 2) * (high - low);
   };
-  const names = layerLabels(score, strokes);
+  const names = layerLabels(score, strokes, height);
   const tops = labelTops(names.map((l) => ({ wanted: yOf(l.pitch), lines: l.lines.length })), height);
   const edge = innerWidth - 10;
   const labels = names.map(({ lines, role, pitch, title }, i) => {
@@ -266,29 +266,36 @@ function strokesOf(
 }
 
 /** One label per role: its name, then who plays it, at the height of its last notes. */
-function layerLabels(score: Score, strokes: readonly Stroke[]) {
-  return ROLE_NAMES.flatMap((role) => {
+function layerLabels(score: Score, strokes: readonly Stroke[], height: number) {
+  const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.role === role));
+  // Where many layers share little height, each has fewer lines.
+  const lines = Math.max(
+    1,
+    Math.min(MOST_LINES, Math.floor((height / Math.max(1, roles.length) - 5) / LINE)),
+  );
+  return roles.map((role) => {
     const own = strokes.filter((s) => s.role === role);
-    if (own.length === 0) return [];
     const parts = [...new Set(own.map((s) => s.part))].sort((a, b) => a - b);
     const players = parts.map((p) => score.parts[p]?.name ?? "");
     const end = Math.max(...own.map((s) => s.to));
     const last = own.filter((s) => s.to >= end - 0.01);
-    return [{
+    return {
       role,
       pitch: last.reduce((sum, s) => sum + s.pitch, 0) / last.length,
-      lines: [role, ...shortened(players)],
+      lines: [role, ...shortened(players, lines - 1)],
       title: `${role}: ${players.join(", ")}`,
-    }];
+    };
   });
 }
 
 /** Names in as few lines as they need; where they need too many, the last says how many more there are. */
-function shortened(players: readonly string[]): readonly string[] {
+function shortened(players: readonly string[], mostLines: number): readonly string[] {
   for (let shown = players.length; shown > 0; shown--) {
     const more = shown < players.length ? ` and ${players.length - shown} more` : "";
-    const lines = wrapText(`${players.slice(0, shown).join(", ")}${more}`, 11, NAMES - 40);
-    if (lines.length < MOST_LINES) return lines.map((line) => fitText(line, 11, NAMES - 34));
+    // A name is not broken in two.
+    const names = players.slice(0, shown).map((name) => name.replaceAll(" ", "\u00a0"));
+    const lines = wrapText(`${names.join(", ")}${more}`, 11, NAMES - 40);
+    if (lines.length <= mostLines) return lines.map((line) => fitText(line, 11, NAMES - 34));
   }
   return [];
 }

@@ -32,7 +32,8 @@ const FLOOR_DB = -20;
  * of each filter alone and beside the other layers. The layer with the most of a band is the one that occupies it.
  *
  * Layers are taken at their mean power while they sound in the stretch; what sounds in it only one after another is
- * judged as if together.
+ * judged as if together. A layer that doubles the lead counts as a layer of its own, though `balance` lets it merge with
+ * the lead.
  *
  * @param score the score
  * @param options bar, beat, texture and constants

@@ -26,17 +26,35 @@ function fillingCell(f: CellFeatures, ticksPerQuarter: number): readonly PitchPa
 }
 
 /**
+ * What notes under quick slashes are for: a tremolo where they last; where they move on at once, they break a chord,
+ * run or pulse, and the slashes only double each stroke.
+ */
+function slashedRole({ line }: CellFeatures, ticksPerQuarter: number): Role {
+  const writtenTicks = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
+  if (writtenTicks >= ticksPerQuarter || line.length < 3) return "trill";
+  const moves = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
+  const share = (fits: (move: number) => boolean) => moves.filter(fits).length / moves.length;
+  if (share((move) => Math.abs(move) >= 3) >= RULES.figuresFromLeaps) return "figuration";
+  return share((move) => move !== 0 && Math.abs(move) <= 2) >= RULES.runFromSteps &&
+      (moves.every((move) => move > 0) || moves.every((move) => move < 0))
+    ? "run"
+    : "pulse";
+}
+
+/**
  * Role of a part whose bar leaves nothing to weigh.
  *
  * @param f features of the cell
  * @param ticksPerQuarter grid of the score
- * @returns trill under trill signs or unmeasured tremolo; pulse or figuration where one rhythm of the figure table
+ * @returns trill under trill signs or unmeasured tremolo, what the notes do where they move under quick slashes; pulse or figuration where one rhythm of the figure table
  * fills the bar on one pitch, or on wide steps from chord tone to chord tone; otherwise undefined
  */
 export function plainRole(f: CellFeatures, ticksPerQuarter: number): Role | undefined {
   if (f.line.length === 0) return undefined;
   if (f.trill >= RULES.ornamentedFrom) return "trill";
-  if (f.tremolo >= RULES.ornamentedFrom && f.strokesPerSecond > RULES.tremoloFromPerSecond) return "trill";
+  if (f.tremolo >= RULES.ornamentedFrom && f.strokesPerSecond > RULES.tremoloFromPerSecond) {
+    return slashedRole(f, ticksPerQuarter);
+  }
   const patterns = fillingCell(f, ticksPerQuarter);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));
   if (

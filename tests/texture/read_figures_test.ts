@@ -7,6 +7,7 @@ import { nameFigure } from "../../lib/texture/name_figure.ts";
 import { noteChains } from "../../lib/texture/note_chains.ts";
 import { type FigureReading, readFigures } from "../../lib/texture/read_figures.ts";
 import { cellFeatures } from "../../lib/texture/features.ts";
+import { recognise } from "../../lib/texture/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 import { example, QUARTER, type Signs } from "./examples.ts";
@@ -121,6 +122,23 @@ Deno.test("a pulse whose notes move is not called repeated, unless its rhythm is
   assertEquals(pulse("D3:1/2 F3:1/2 E3:1/2 C3:1/2 D3:1/2 A3:1/2 F3:1/2 G3:1/2"), "moving eighths");
   assertEquals(pulse("D3:1/2 E3:1/2 F3:1/2 G3:1/2 A3:1/2 B3:1/2 C4:1/2 D4:1/2"), "running scale");
   assertEquals(pulse("(r:1/2 D3:1/2 r:1/2 F3:1/2)x2"), "off-beats");
+});
+
+Deno.test("broken chords, scales and repeated notes whose eighths are slashed are no tremolo", () => {
+  const role = (bar: string) => {
+    const parts = [["flute", "(A5:3/2 G5:1/2 F5:1 D6:1)x4"], ["violin", `(${bar})x4`, {
+      tremoloSlashes: 1,
+    }]] as const;
+    const { cells } = recognise(example([...parts, ["double bass", "(D2:4)x4"]], { quartersPerMinute: 180 }));
+    return `${cells[4]!.role}: ${cells[4]!.figure}`;
+  };
+  assertEquals(
+    role("D4:1/2 F4:1/2 A4:1/2 F4:1/2 D4:1/2 F4:1/2 A4:1/2 F4:1/2"),
+    "figuration: broken chord in eighths",
+  );
+  assertEquals(role("D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2 B4:1/2 C5:1/2 D5:1/2"), "run: running scale");
+  assertEquals(role("D4:1/2 D4:1/2 E4:1/2 E4:1/2 F4:1/2 F4:1/2 D4:1/2 D4:1/2"), "pulse: repeated sixteenths");
+  assertEquals(role("D4:4"), "pulse: repeated eighths"); // one slash on a whole note can be counted
 });
 
 Deno.test("silence has no figure, and a note held over is held", () => {

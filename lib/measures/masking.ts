@@ -25,8 +25,8 @@ interface Meeting {
  * other, and nothing else, sounds with it. Judged beat by beat, while the masked layer sounds; means are weighted by
  * its loudness.
  *
- * What several layers take together is at least the largest of these shares; it is not their sum. A layer that doubles the lead counts
- * as a layer of its own here, though `balance` lets it merge with the lead.
+ * What several layers take together is at least the largest of these shares; it is not their sum. A layer that
+ * doubles the lead counts as a layer of its own here, though `balance` lets it merge with the lead.
  *
  * @param score the score
  * @param options bars, texture and constants

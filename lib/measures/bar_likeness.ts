@@ -10,6 +10,7 @@ export type LikenessConstants = Readonly<
   Record<
     | "sameRole"
     | "sameSound"
+    | "leadShare"
     | "scoringWeight"
     | "soundingWeight"
     | "attacksWeight"
@@ -34,8 +35,10 @@ interface BarDescription {
 }
 
 /**
- * Likeness of the scorings of two bars: over the parts that sound in either, 1 for the same role and figure, less for
- * the same role with another figure, less again for another role, 0 where it rests in one; the mean over them.
+ * Likeness of the scorings of two bars. Over the parts that sound in either: 1 for the same role and figure, less for
+ * the same role with another figure, less again for another role, 0 where it rests in one; the mean over them. Of the
+ * whole, a share belongs to the lead alone, since the ear follows it: how many of the parts that lead in either bar
+ * lead in both.
  *
  * @param a cells of one bar
  * @param b cells of the other
@@ -45,18 +48,24 @@ interface BarDescription {
 export function scoringLikeness(
   a: readonly RoleCell[],
   b: readonly RoleCell[],
-  c: Pick<LikenessConstants, "sameRole" | "sameSound">,
+  c: Pick<LikenessConstants, "sameRole" | "sameSound" | "leadShare">,
 ): Share {
   let sounding = 0;
   let alike = 0;
+  let leading = 0;
+  let leadingInBoth = 0;
   for (let p = 0; p < a.length; p++) {
     const [x, y] = [a[p]!, b[p]!];
     if (x.role === "rest" && y.role === "rest") continue;
     sounding++;
+    if (x.role === "lead" || y.role === "lead") leading++;
+    if (x.role === "lead" && y.role === "lead") leadingInBoth++;
     if (x.role === "rest" || y.role === "rest") continue;
     alike += x.role !== y.role ? c.sameSound : x.figure !== y.figure ? c.sameRole : 1;
   }
-  return sounding === 0 ? 1 : alike / sounding;
+  const parts = sounding === 0 ? 1 : alike / sounding;
+  const lead = leading === 0 ? 1 : leadingInBoth / leading;
+  return (1 - c.leadShare) * parts + c.leadShare * lead;
 }
 
 /**

@@ -31,6 +31,12 @@ export const FRESHNESS_CONSTANTS = {
     source: "model assumption",
     meaning: "likeness of a part that plays on in another role",
   },
+  leadShare: {
+    value: 0.3,
+    unit: "share",
+    source: "model assumption: the ear follows the lead",
+    meaning: "part of the likeness of two scorings that belongs to who leads",
+  },
   compareBars: {
     value: 2,
     unit: "bars",
@@ -130,10 +136,11 @@ type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
 /**
  * Freshness of a score. Two bars are scored alike by the parts that sound in either: 1 for a part with the same role
  * and figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
- * mean over those parts. The change at a bar line is how much less the two bars before are like the two bars after
- * than like each other. A change of at least 0.25 that is larger than its neighbours is a change point; it lifts
- * freshness by its size towards 1, less the more its scoring is like one left earlier in the last 24 bars (half as
- * much where it is the same), and from there freshness halves every four bars.
+ * mean over those parts, which makes 0.7 of the likeness. The other 0.3 belong to the lead: of the parts that lead in
+ * either bar, the share that lead in both. The change at a bar line is how much less the two bars before are like the
+ * two bars after than like each other. A change of at least 0.25 that is larger than its neighbours is a change point;
+ * it lifts freshness by its size towards 1, less the more its scoring is like one left earlier in the last 24 bars
+ * (half as much where it is the same), and from there freshness halves every four bars.
  *
  * Self-similarity sees more than scoring: the mean, by equal weights, of the likeness of scoring, of who sounds for
  * how much of the bar, of who strikes how often, of the parts' registers and of their dynamics. Novelty is the mean

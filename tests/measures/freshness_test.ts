@@ -55,13 +55,24 @@ Deno.test("freshness() of what never changes halves every four bars, with no cha
   assertEquals(still.similarity.every((s) => s === 1), true);
 });
 
-Deno.test("freshness() likeness of two scorings is the mean over the parts that sound: 1, 0.6, 0.3 or 0", () => {
+Deno.test("freshness() likeness of two scorings: 0.7 by the mean over the parts that sound (1, 0.6, 0.3 or 0), 0.3 by the lead", () => {
   // Same; another figure; another role; enters; rests in both.
   const { score, texture } = written(["LL", "Pp", "Ph", ".P", ".."]);
   const alone = { soundingWeight: 0, attacksWeight: 0, registerWeight: 0, dynamicsWeight: 0 };
   const { similarity } = freshness(score, { texture, constants: alone });
-  assertAlmostEquals(similarity[1]!, (1 + 0.6 + 0.3 + 0) / 4, 1e-12);
+  assertAlmostEquals(similarity[1]!, 0.7 * (1 + 0.6 + 0.3 + 0) / 4 + 0.3, 1e-12);
   assertEquals([similarity[0], similarity[3], similarity[2]], [1, 1, similarity[1]]);
+  // One of two parts in the lead goes on leading, the other drops to the pulse.
+  const handed = written(["LL", "LP"]);
+  const half = freshness(handed.score, { texture: handed.texture, constants: alone }).similarity[1]!;
+  assertAlmostEquals(half, 0.7 * (1 + 0.3) / 2 + 0.3 / 2, 1e-12);
+});
+
+Deno.test("freshness() takes a change of the lead alone for a change, however many parts go on as they were", () => {
+  const going = Array.from({ length: 3 }, () => "PPPPPPPPPPPP");
+  const { changes, whole } = of(["LLLLLLLL....", "........LLLL", ...going]);
+  assertEquals(changes.map((c) => c.bar), [8]);
+  assertGreater(whole.freshness, of(["LLLLLLLLLLLL", "............", ...going]).whole.freshness);
 });
 
 Deno.test("freshness() similarity is the mean of scoring, sounding, attacks, register and dynamics, by hand", () => {
@@ -122,16 +133,17 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   assertStringIncludes(what, "Oboe takes the lead");
   assertStringIncludes(what, "Flute rests");
   assertStringIncludes(what, "Violins turns to pulse");
-  // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so 0.2 alike; 0.8 changed.
-  assertAlmostEquals(changed.changes[0]!.change, 0.8, 1e-12);
+  // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so the parts are 0.2 alike; and another lead.
+  const size = 1 - 0.7 * 0.2;
+  assertAlmostEquals(changed.changes[0]!.change, size, 1e-12);
   const before = 2 ** (-8 / 4);
   // Nothing was heard before the stretch that ends here, so nothing is taken away.
-  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * 0.8, 1e-12);
+  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * size, 1e-12);
   assertEquals(changed.perBar.map((b) => b.barsSinceChange), [0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3]);
   const peak = Math.max(...changed.perBar.map((b) => b.novelty));
   assertEquals(changed.perBar[8]!.novelty, peak);
   // The notes of this score never change, so only a fifth of the similarity, the scoring, does.
-  assertAlmostEquals(peak, 0.8 / 5, 1e-12);
+  assertAlmostEquals(peak, size / 5, 1e-12);
 });
 
 Deno.test("freshness() takes a change in two steps for one change point, at the larger", () => {

@@ -28,7 +28,8 @@ export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
  * microphones; both change what is heard, not the handbook's weights and the power radiated.
  *
  * @param score the score
- * @param options texture, hall or microphones, constants, detail
+ * @param options texture, hall or microphones, constants, detail; `warnings: false` leaves the warnings out, whose ways
+ *   out are worth listening to again
  * @returns whole, per bar, per layer, per note of the lead, warnings
  * @throws {InputError} when an option is unknown, a constant is not a number, or a hall or gain makes no sense
  *
@@ -46,9 +47,13 @@ export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
  * assert(share(softer) < share(plan));
  * ```
  */
-export function balance(score: Score, options: BalanceOptions = {}): Balance {
-  const settings = balanceSettings("compute balance", options);
-  const listening = listeningTo(score, options);
+export function balance(
+  score: Score,
+  options: BalanceOptions & { readonly warnings?: boolean } = {},
+): Balance {
+  const { warnings = true, ...hearing } = options;
+  const settings = balanceSettings("compute balance", hearing, ["warnings"]);
+  const listening = listeningTo(score, hearing);
   const { texture, sounds, byBar, clock, momentOf } = listening;
   const parts = score.parts.length;
 
@@ -56,6 +61,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
   const perLayer: BalanceLayer[] = [];
   const perNote: BalanceNote[] = [];
   const covered: CoveredBar[] = [];
+  let coveredBars = 0;
 
   score.bars.forEach((bar, b) => {
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
@@ -98,7 +104,8 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
       loudnessSones,
     });
     if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
-      covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds) });
+      coveredBars++;
+      if (warnings) covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds) });
     }
   });
 
@@ -110,7 +117,7 @@ export function balance(score: Score, options: BalanceOptions = {}): Balance {
       handbookDb: meanOf((b) => b.handbookDb),
       powerDb: meanOf((b) => b.powerDb),
       audibleShare: meanOf((b) => b.audibleShare),
-      coveredShare: leadBars.length === 0 ? null : covered.length / leadBars.length,
+      coveredShare: leadBars.length === 0 ? null : coveredBars / leadBars.length,
     },
     perBar,
     perLayer,

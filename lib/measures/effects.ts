@@ -357,10 +357,8 @@ function inWords(of: string, whole: Effects["whole"], perChoice: readonly Choice
     `${capital(words(first!.choice))} matters most for ${measure}: it explains ${
       percent(first!.share)
     } of the ` +
-    `differences between ${whole.settings} settings (${first!.highest} ${
-      figure(first!.highestMean)
-    } on average, ` +
-    `${first!.lowest} ${figure(first!.lowestMean)})`,
+    `differences between ${whole.settings} settings (${figure(first!.highestMean)} on average with ` +
+    `${first!.highest}, ${figure(first!.lowestMean)} with ${first!.lowest})`,
   ];
   const also = rest.filter((c) => c.share >= HARDLY);
   if (also.length > 0) {

@@ -2,6 +2,7 @@
 import { InputError } from "../errors.ts";
 import type { OrchestraPart } from "../instruments/orchestra.ts";
 import { balance } from "../measures/balance.ts";
+import type { HearingDetail } from "../measures/ear_grid.ts";
 import { freshness } from "../measures/freshness.ts";
 import { gatherFindings } from "../measures/gather_findings.ts";
 import { momentum } from "../measures/momentum.ts";
@@ -35,6 +36,8 @@ export interface SweepJob {
   readonly measures: readonly SweepMeasure[];
   /** Whether what nobody can play is refused rather than measured. */
   readonly refuseImpossible: boolean;
+  /** How closely hearing is worked out, as for `balance`. */
+  readonly detail: HearingDetail;
 }
 
 /**
@@ -102,7 +105,9 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     if (refusal) return { ...empty, ...counts, refused: reasonOf(refusal, values) };
 
     const texture = textureFor(score);
-    const heard = asked.has("momentum") || asked.has("balance") ? balance(score, { texture }) : undefined;
+    const heard = asked.has("momentum") || asked.has("balance")
+      ? balance(score, { texture, detail: job.detail, warnings: false })
+      : undefined;
     const row: { -readonly [K in keyof SweepRow]: SweepRow[K] } = { ...empty, ...counts };
     if (heard && asked.has("momentum")) {
       const { whole, perRole } = momentum(score, { texture, balance: heard });

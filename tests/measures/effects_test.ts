@@ -180,7 +180,7 @@ Deno.test("effects() knows the order of dynamics, leaves refused settings out, a
   for (
     const words of [
       "Dynamic matters most for momentum: it explains 100 % of the differences between 6 settings",
-      "(mf 3 on average, pp 1)",
+      "(3 on average with mf, 1 with pp)",
       "Who hardly matters",
       "1 setting has no figure and is left out",
     ]

@@ -246,6 +246,7 @@ Deno.test("sweep() does not go on with the file of another sweep, and says what 
       "the choice of layers is",
     );
     await refuses(() => sweep(PLAN, few, { ...options, measures: ["balance"] }), "the choice of measures is");
+    await refuses(() => sweep(PLAN, few, { ...options, detail: "quick" }), "the detail of hearing is");
     const fewer = orchestra().filter((p) => p.name !== "Piccolo");
     await refuses(() => sweep(PLAN, few, { ...options, orchestra: fewer }), "the orchestra is");
 
@@ -318,6 +319,7 @@ Deno.test("sweep() refuses wrong names before it begins", async () => {
     [{ sketch: SKETCH, measures: ["swing"] }, '"swing" is not a measure'],
     [{ sketch: SKETCH, measures: [] }, "nothing is to be measured"],
     [{ sketch: SKETCH, workers: 1.5 }, "1.5 threads"],
+    [{ sketch: SKETCH, detail: "rough" }, "no way of hearing"],
   ];
   for (const [options, words] of wrong) {
     await assertRejects(() => sweep(PLAN, tempo, options as SweepOptions), InputError, words);
@@ -339,6 +341,29 @@ Deno.test("sweep() takes the layers of the figures' role, and only what is asked
   const { setting: _n, refused: _r, ...columns } = full[0]!;
   assertEquals(Object.values(columns).every((v) => v !== null), true);
   assertEquals(tableToCsv(full.map((row) => ({ ...row }))).split("\r\n").length, 3);
+});
+
+Deno.test("sweep() hears quickly where that is asked for, and ranks as in full", async () => {
+  const grid: SweepGrid = {
+    figure: ["repeated eighths", "repeated sixteenths", "off-beats"],
+    dynamic: ["pp", "mf", "ff"],
+  };
+  const [full, quick] = await Promise.all(
+    (["full", "quick"] as const).map((detail) => smallSweep({ detail }, grid)),
+  );
+  const alone = compare([
+    study(realise(SKETCH, vary(PLAN, { set: { dynamic: "pp" } }, { role: "pulse" }))),
+  ])[0]!;
+  assertEquals([full![0]!.figure, full![0]!.dynamic], ["repeated eighths", "pp"]);
+  assertAlmostEquals(full![0]!.momentum!, alone.momentum, 1e-12);
+  const order = (rows: readonly SweepRow[]) =>
+    rows.toSorted((a, b) => b.momentum! - a.momentum!).map((r) => r.setting).join();
+  assertEquals(order(quick!), order(full!));
+  full!.forEach((row, i) => {
+    assertAlmostEquals(quick![i]!.momentum! / row.momentum!, 1, 0.05);
+    assertEquals(quick![i]!.handbookDb, row.handbookDb);
+  });
+  assert(full!.some((row, i) => row.momentum !== quick![i]!.momentum));
 });
 
 Deno.test("sweep() takes sketches, dynamics on the way and named ensembles as choices", async () => {

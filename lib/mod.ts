@@ -227,6 +227,7 @@ export type { ShapleyOptions } from "./measures/shapley.ts";
 // Orchestrating: plans into parts
 export { sketchOf } from "./orchestrate/sketch.ts";
 export type { ChordTone, Harmony, Sketch } from "./orchestrate/sketch.ts";
+export { reharmonise } from "./orchestrate/reharmonise.ts";
 export { assign, readPlan, writePlan } from "./orchestrate/plan.ts";
 export type {
   Assignment,

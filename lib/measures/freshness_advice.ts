@@ -148,7 +148,7 @@ function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBa
   if (leads.length < 2) return [];
   const named = leads.slice(0, NAMED).map((l, i) =>
     i === 0
-      ? `${l.partName} is in the lead in ${l.bars} of ${perBar.length} bars`
+      ? `${l.partName} ${verb(l.partName, "lead")} in ${l.bars} of ${perBar.length} bars`
       : `${l.partName} in ${l.bars}`
   );
   const more = leads.length - named.length;

@@ -34,13 +34,17 @@ export function whatChanged(before: readonly RoleCell[], after: readonly RoleCel
   );
   for (const [role, cells] of Map.groupBy(entering, (c) => c.role)) {
     words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} enter${cells.length === 1 ? "s" : ""} as ${role}`,
+      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(cells.map((c) => score.parts[c.part]!.name), "enter")
+      } as ${role}`,
     );
   }
   const leaving = after.filter((c, p) => c.role === "rest" && before[p]!.role !== "rest");
   if (leaving.length > 0) {
     words.push(
-      `${list(leaving.map((c) => score.parts[c.part]!.name))} rest${leaving.length === 1 ? "s" : ""}`,
+      `${list(leaving.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(leaving.map((c) => score.parts[c.part]!.name), "rest")
+      }`,
     );
   }
   const changing = after.filter((c, p) =>
@@ -49,7 +53,9 @@ export function whatChanged(before: readonly RoleCell[], after: readonly RoleCel
   );
   for (const [role, cells] of Map.groupBy(changing, (c) => c.role)) {
     words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} turn${cells.length === 1 ? "s" : ""} to ${role}`,
+      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(cells.map((c) => score.parts[c.part]!.name), "turn")
+      } to ${role}`,
     );
   }
   return words.length === 0 ? "the texture shifts" : words.join("; ");
@@ -62,14 +68,24 @@ function shortened(names: string): string {
 }
 
 /**
- * A verb that fits one name or several.
+ * A verb that fits the names: one flute leads, violins lead.
  *
  * @param names names joined by " + "
  * @param word the verb, as of several
  * @returns the verb
  */
 export function verb(names: string, word: string): string {
-  return names.includes(" + ") ? word : `${word}s`;
+  return verbOf(names.split(" + "), word);
+}
+
+function verbOf(names: readonly string[], word: string): string {
+  return names.length === 1 && !isPlural(names[0]!) ? `${word}s` : word;
+}
+
+/** Whether a part's name is that of several players, as `Violins II` is, its number left out. */
+function isPlural(name: string): boolean {
+  const last = name.replace(/\s+(\d+|[IVX]+)$/, "").split(/\s+/).at(-1)!.toLowerCase();
+  return last === "timpani" || last.endsWith("s") && !last.endsWith("ss");
 }
 
 /**

@@ -132,7 +132,7 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   const what = changed.changes[0]!.what;
   assertStringIncludes(what, "Oboe takes the lead");
   assertStringIncludes(what, "Flute rests");
-  assertStringIncludes(what, "Violins turns to pulse");
+  assertStringIncludes(what, "Violins turn to pulse");
   // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so the parts are 0.2 alike; and another lead.
   const size = 1 - 0.7 * 0.2;
   assertAlmostEquals(changed.changes[0]!.change, size, 1e-12);
@@ -194,7 +194,7 @@ Deno.test("freshness() advises in words: who led too long, where nothing changes
   assertStringIncludes(still, "Colours that never lead: Oboe");
   const back = of(["LLLL....LLLL....", "....LLLL....LLLL", "PPPPPPPPPPPPPPPP"]).advice.join("\n");
   assertStringIncludes(back, "Scorings come back: in bar 9 that of bar 1 and in bar 13 that of bar 5.");
-  assertStringIncludes(back, "Flute is in the lead in 8 of 16 bars, Oboe in 8.");
+  assertStringIncludes(back, "Flute leads in 8 of 16 bars, Oboe in 8.");
   assert(!back.includes("leads for"));
 });
 
@@ -212,6 +212,12 @@ Deno.test("freshness() gives the rows behind its advice: leads, changes that are
   assertEquals(expected.map((e) => [e.barNumber, e.fromBar, e.toBar, e.bars]), [["17", 8, 19, 12]]);
   assertEquals(repeats.map((r) => [r.barNumber, r.ofBarNumber]), [["9", "1"]]);
   assertEquals(unused, { neverLead: ["Violins"], neverPlay: ["Cellos"] });
+});
+
+Deno.test("freshness() speaks of sections as of several: violins lead, a flute leads", () => {
+  const { changes, advice } = of(["LLLLLLLLLL....", "..............", "..........LLLL", "hhhhhhhhhhPPPP"]);
+  assertEquals(changes.map((c) => c.what), ["Violins take the lead; Flute rests; Cellos turn to pulse"]);
+  assertStringIncludes(advice.join("\n"), "Flute leads for 10 bars");
 });
 
 Deno.test("freshness() names unused colours by instrument, and asks no tune of drums", () => {

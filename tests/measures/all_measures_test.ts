@@ -3,16 +3,23 @@ import { assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
 import {
   allInstruments,
+  attackRateLadderChart,
+  attribution,
+  attributionChart,
   balance,
+  chartSvg,
   demoPlans,
   demoScore,
   demoSketch,
   freshness,
+  freshnessChart,
   momentum,
+  momentumChart,
   playability,
   realise,
   recognise,
   type Score,
+  selfSimilarityChart,
   study,
 } from "ripieno";
 import { deepFreeze, type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
@@ -106,6 +113,29 @@ Deno.test("every measure of every odd score is finite, written or recognised", (
         assertEquals(rows.length, s.bars.length, `${name}, ${way}`);
       }
     }
+  }
+});
+
+Deno.test("momentum of every odd score is shared out in finite figures that sum to the whole, and drawn", () => {
+  for (const [name, score] of Object.entries(EDGES)) {
+    const measured = momentum(score);
+    for (const by of ["layer", "role", "family", "part"] as const) {
+      const shared = attribution(score, { by });
+      assertEquals(notFinite(shared), [], `${name}, by ${by}`);
+      const sum = shared.rows.reduce((all, r) => all + r.contribution, 0);
+      assertAlmostEquals(sum, measured.whole.momentum, 1e-9, `${name}, by ${by}`);
+      assertEquals(/NaN|Infinity/.exec(chartSvg(attributionChart(shared)))?.[0], undefined, name);
+    }
+    // Without a single bar there is no axis to draw on.
+    if (score.bars.length === 0) continue;
+    for (
+      const chart of [
+        attackRateLadderChart(measured, score),
+        momentumChart(measured, score),
+        selfSimilarityChart(freshness(score), score),
+        freshnessChart(freshness(score), score),
+      ]
+    ) assertEquals(/NaN|Infinity/.exec(chartSvg(chart))?.[0], undefined, name);
   }
 });
 

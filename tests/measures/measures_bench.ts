@@ -1,4 +1,5 @@
 import {
+  attribution,
   balance,
   demoPlans,
   demoSketch,
@@ -27,6 +28,12 @@ function benchMeasures(name: string, score: Score): void {
   });
   Deno.bench(`momentum, balance given: ${size}`, () => {
     momentum(score, { texture, balance: heard });
+  });
+  Deno.bench(`momentum without layers, balance given: ${size}`, () => {
+    momentum(score, { texture, balance: heard, layers: false });
+  });
+  Deno.bench(`attribution by part, balance given: ${size}`, () => {
+    attribution(score, { texture, balance: heard, by: "part" });
   });
   Deno.bench(`freshness: ${size}`, () => {
     freshness(score, { texture });

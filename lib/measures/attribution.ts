@@ -8,11 +8,12 @@ import { textureOf } from "../texture/recognise.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { balance } from "./balance.ts";
 import { barMomentum } from "./bar_momentum.ts";
+import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
 import { drivingBars, type Stroke } from "./driving_events.ts";
 import { MOMENTUM_CONSTANTS, type MomentumOptions } from "./momentum.ts";
 import type { Attribution, AttributionBar, AttributionRow, SharedBy } from "./results.ts";
-import { MOST_MEMBERS, shapleyShares } from "./shapley.ts";
+import { MOST_MEMBERS } from "./shapley.ts";
 
 /** Options of {@linkcode attribution}. */
 export interface AttributionOptions extends Pick<MomentumOptions, "texture" | "balance" | "constants"> {
@@ -67,22 +68,16 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
     const names = [...new Set(own.flatMap((e) => e.strokes.map(nameOf)))];
     if (names.length > MOST_MEMBERS) throw tooMany(names.length, score.bars[b]!.number, by);
     const index = new Map(names.map((name, i) => [name, i]));
-    const { valueOf } = barMomentum(window, settings, (stroke) => index.get(nameOf(stroke)) ?? -1);
-    const { shares, standardErrors } = shapleyShares(names.length, valueOf);
-    const everybody = 2 ** names.length - 1;
-    const all = valueOf(everybody);
+    const rhythm = barMomentum(window, settings, {
+      count: names.length,
+      of: (stroke) => index.get(nameOf(stroke)) ?? -1,
+    });
+    const shares = barShares(rhythm, names.length);
+    const all = rhythm.valueOf(2 ** names.length - 1);
     const weight = totalSeconds > 0 ? window.seconds / totalSeconds : 0;
     whole += all * weight;
     names.forEach((name, i) => {
-      const row: AttributionBar = {
-        bar: b,
-        barNumber: score.bars[b]!.number,
-        name,
-        contribution: shares[i]!,
-        contributionError: standardErrors[i]!,
-        alone: valueOf(2 ** i),
-        takenAway: all - valueOf(everybody - 2 ** i),
-      };
+      const row: AttributionBar = { bar: b, barNumber: score.bars[b]!.number, name, ...shares[i]! };
       perBar.push(row);
       const sum = sums.get(name) ?? { contribution: 0, errorSquared: 0, alone: 0, takenAway: 0 };
       sum.contribution += row.contribution * weight;

@@ -1,7 +1,7 @@
 /** Every bar of a score among its neighbours, as its momentum needs it. */
 import type { Bar, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import type { BarConstants, BarWindow, MetricGrid } from "./bar_momentum.ts";
+import type { BarConstants, BarWindow, MetricGrid } from "./bar_rhythm.ts";
 import type { DrivingBar, DrivingEvent } from "./driving_events.ts";
 import { metricalWeights } from "./syncopation.ts";
 

@@ -6,12 +6,13 @@ import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { balance } from "./balance.ts";
-import { barMomentum, writtenSyncopation } from "./bar_momentum.ts";
+import { barMomentum } from "./bar_momentum.ts";
+import { writtenSyncopation } from "./bar_rhythm.ts";
+import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
 import { drivingBars } from "./driving_events.ts";
 import { pitchTravel } from "./pitch_travel.ts";
 import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
-import { shapleyShares } from "./shapley.ts";
 
 const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
 const PARNCUTT = "Parncutt, Music Perception 11 (1994) 409-464, equations 3 and 6";
@@ -177,13 +178,12 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
     const window = windows[b]!;
     const perSecond = (count: number) => window.seconds > 0 ? count / window.seconds : 0;
     const member = new Map(layers.map((l, i) => [l.id, i]));
-    const { componentsOf, valueOf } = barMomentum(
-      window,
-      settings,
-      (stroke) => member.get(stroke.layer) ?? -1,
-    );
-    const everybody = 2 ** layers.length - 1;
-    const whole = componentsOf(everybody);
+    const rhythm = barMomentum(window, settings, {
+      count: layers.length,
+      of: (stroke) => member.get(stroke.layer) ?? -1,
+      ...options.layers === false ? { abreast: 1 } : {},
+    });
+    const whole = rhythm.componentsOf(2 ** layers.length - 1);
     perBar.push({
       bar: b,
       barNumber: bar.number,
@@ -194,18 +194,15 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
       syncopation: writtenSyncopation(window),
     });
     if (options.layers === false) return;
-    const { shares, standardErrors } = shapleyShares(layers.length, valueOf);
-    layers.forEach((layer, i) => {
+    const shares = barShares(rhythm, layers.length);
+    layers.forEach(({ id, role, audibility, onsets }, i) => {
       perLayer.push({
         bar: b,
-        layer: layer.id,
-        role: layer.role,
-        audibility: layer.audibility,
-        onsetsPerSecond: perSecond(layer.onsets),
-        contribution: shares[i]!,
-        contributionError: standardErrors[i]!,
-        alone: valueOf(2 ** i),
-        takenAway: whole.momentum - valueOf(everybody - 2 ** i),
+        layer: id,
+        role,
+        audibility,
+        onsetsPerSecond: perSecond(onsets),
+        ...shares[i]!,
       });
     });
   });

@@ -18,6 +18,8 @@ export interface ShapleyShares {
   readonly standardErrors: readonly number[];
 }
 
+/** Up to this many members every subset is worked out. */
+export const EXACT_UP_TO = 12;
 /** Whole numbers are exact up to 2 ** 53. */
 export const MOST_MEMBERS = 52;
 
@@ -66,16 +68,24 @@ export function shapleyShares(
   valueOf: (subset: number) => number,
   options: ShapleyOptions = {},
 ): ShapleyShares {
-  const { exactUpTo = 12, samples = 64, seed = 1 } = options;
+  const { exactUpTo = EXACT_UP_TO, samples = 64, seed = 1 } = options;
   if (members > MOST_MEMBERS) {
     throw new RangeError(`Cannot share out between ${members} members: ${MOST_MEMBERS} at most`);
   }
-  return members <= exactUpTo ? exact(members, valueOf) : sampled(members, valueOf, { samples, seed });
-}
-
-function exact(members: number, valueOf: (subset: number) => number): ShapleyShares {
+  if (members > exactUpTo) return sampled(members, valueOf, { samples, seed });
   const values = new Float64Array(2 ** members);
   for (let subset = 0; subset < values.length; subset++) values[subset] = valueOf(subset);
+  return exactShares(values);
+}
+
+/**
+ * Shares of a joint value whose every subset is known.
+ *
+ * @param values value of each subset, by its number
+ * @returns exact shares
+ */
+export function exactShares(values: Float64Array): ShapleyShares {
+  const members = Math.round(Math.log2(values.length));
   const sizes = new Uint8Array(values.length);
   for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
   // Weight of a subset of size s: s! (n - s - 1)! / n!

@@ -151,7 +151,9 @@ export function momentReader(input: MomentInput): MomentReader {
     for (let b = bar; b <= last; b++) {
       const { startTicks } = score.bars[b]!;
       for (const one of readyBars[b]!) {
-        if (one.fromTicks >= to || one.toTicks <= from) continue;
+        // Notes stand in the order in which they begin.
+        if (one.fromTicks >= to) break;
+        if (one.toTicks <= from) continue;
         const { note, sound } = one;
         // A note held into a later bar of the span was counted in the first.
         if (b > bar && note.onsetTicks < startTicks) continue;

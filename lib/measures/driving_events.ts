@@ -116,7 +116,7 @@ export function drivingBars(
       event = { ticks, seconds, strokes: [] };
       into.events.push(event);
     }
-    const weight = strength * layer.audibility;
+    const weight = Math.min(1, strength * layer.audibility);
     event.strokes.push({ part, layer: cell.layer, weight, accented: weight * accentOf(gapSeconds) });
   }
   return bars.map(({ events, layers, onsets }) => ({

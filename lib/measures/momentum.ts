@@ -128,7 +128,7 @@ export interface MomentumOptions {
  *
  * *Four rates*, per second, of the events that are felt:
  *
- *     attacks     all; one closer than 100 ms to the last one felt counts gap / 100 ms
+ *     attacks     all; one closer than 100 ms to the last one felt in the bar counts gap / 100 ms
  *     steady      those that continue a row: others were felt one period and two periods before; the period from
  *                 a sixth of a quarter note to six, of 0.1 to 1.5 s, that gives most
  *     pulse       steady ones, by their accent by length (Parncutt 1994, equation 3, over its value at 0.6 s), times

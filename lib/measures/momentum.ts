@@ -131,8 +131,8 @@ export interface MomentumOptions {
  *     attacks     all; one closer than 100 ms to the last one felt in the bar counts gap / 100 ms
  *     steady      those that continue a row: others were felt one period and two periods before; the period from
  *                 a sixth of a quarter note to six, of 0.1 to 1.5 s, that gives most
- *     pulse       steady ones, by their accent by length (Parncutt 1994, equation 3, over its value at 0.6 s), times
- *                 the comfort of the period (equation 6); again the period that gives most
+ *     pulse       steady ones, as far as their weight times their accent by length goes (Parncutt 1994, equation 3,
+ *                 over its value at 0.6 s), times the comfort of the period (equation 6); again what gives most
  *     syncopated  those held over a stronger position, by the difference of the weights (Longuet-Higgins and Lee
  *                 1984), in full from two levels on; as long as the note lasts beyond 200 ms, less down to 100 ms
  *

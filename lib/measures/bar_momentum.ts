@@ -131,10 +131,15 @@ export function barMomentum(window: BarWindow, c: BarConstants, members: BarMemb
       }
       if (fusing) {
         for (let s = 0; s < n; s++) {
-          for (let i = 0; i < count; i++) felt[i] = least[i * abreast + s]!;
-          steadyHere[s] = fusing(felt);
-          for (let i = 0; i < count; i++) felt[i] = leastAsPulse[i * abreast + s]!;
-          pulseHere[s] = fusing(felt);
+          // What fuses is never more than what just adds up: a row that is behind as a sum need not be fused.
+          if (steadyHere[s]! > steady[s]!) {
+            for (let i = 0; i < count; i++) felt[i] = least[i * abreast + s]!;
+            steadyHere[s] = fusing(felt);
+          }
+          if (comfort * pulseHere[s]! > pulse[s]!) {
+            for (let i = 0; i < count; i++) felt[i] = leastAsPulse[i * abreast + s]!;
+            pulseHere[s] = fusing(felt);
+          }
         }
       }
       for (let s = 0; s < n; s++) {

@@ -131,13 +131,17 @@ export function fusingCount(
     while (true) {
       // The next level up from `below`; between them the same events are felt.
       let level = Infinity;
-      for (const w of felt) if (w > below && w < level) level = w;
+      for (let i = 0; i < felt.length; i++) {
+        const w = felt[i]!;
+        if (w > below && w < level) level = w;
+      }
       if (level === Infinity) return sum;
       let attacks = 0;
       let before = -Infinity;
       for (let i = 0; i < felt.length; i++) {
         if (felt[i]! < level) continue;
-        attacks += Math.min(1, (seconds[i]! - before) / c.fusionSeconds);
+        const gap = seconds[i]! - before;
+        attacks += gap < c.fusionSeconds ? gap / c.fusionSeconds : 1;
         before = seconds[i]!;
       }
       sum += (level - below) * attacks;

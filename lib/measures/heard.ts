@@ -1,6 +1,7 @@
 /** How loud what sounds together is, by what it is made of; what was worked out once is kept. */
-import { layerLoudness, loudnessWhileSounding } from "../hearing/layer_loudness.ts";
+import { loudnessWhileSounding } from "../hearing/layer_loudness.ts";
 import { loudnessSones } from "../hearing/loudness.ts";
+import { partialLoudnessSones } from "../hearing/partial_loudness.ts";
 import { BIN_COUNT, excitationsTogether } from "../hearing/shared_filters.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import type { NoteSound } from "./note_sound.ts";
@@ -82,9 +83,21 @@ function keep<T>(
  * @returns one entry per sound
  */
 export function together(contents: readonly Content[]): Content {
-  const some = contents.filter((content) => content.length > 0);
-  if (some.length < 2) return some[0] ?? [];
-  return contentOf(some.flat());
+  let only: Content | undefined;
+  let all: Ingredient[] | undefined;
+  for (const content of contents) {
+    if (content.length === 0) continue;
+    if (only === undefined) {
+      only = content;
+      continue;
+    }
+    if (all === undefined) {
+      all = [];
+      for (const one of only) all.push(one);
+    }
+    for (const one of content) all.push(one);
+  }
+  return all === undefined ? only ?? [] : contentOf(all);
 }
 
 /**
@@ -94,12 +107,18 @@ export function together(contents: readonly Content[]): Content {
  * @returns the content
  */
 export function contentOf(ingredients: Ingredient[]): Content {
-  let isInOrder = true;
-  for (let i = 1; i < ingredients.length && isInOrder; i++) {
-    isInOrder = ingredients[i - 1]!.sound.id < ingredients[i]!.sound.id;
+  let isTwice = false;
+  // A moment has few sounds, most of them in order already: putting each in its place is quickest.
+  for (let i = 1; i < ingredients.length; i++) {
+    const one = ingredients[i]!;
+    let at = i;
+    for (; at > 0 && ingredients[at - 1]!.sound.id > one.sound.id; at--) {
+      ingredients[at] = ingredients[at - 1]!;
+    }
+    ingredients[at] = one;
+    isTwice ||= at > 0 && ingredients[at - 1]!.sound === one.sound;
   }
-  if (isInOrder) return ingredients;
-  ingredients.sort((a, b) => a.sound.id - b.sound.id);
+  if (!isTwice) return ingredients;
   const content: Ingredient[] = [];
   for (const each of ingredients) {
     const last = content.at(-1);
@@ -185,7 +204,7 @@ export function sonesBeside(grid: EarGrid, signal: Content, rest: Content, fused
   if (rest.length === 0 && fused.length === 0) return sonesAlone(grid, signal);
   return keep(grid, "beside", [signal, rest, fused], [], () => {
     const [own, others] = excitationsOf(grid, [signal, rest, fused]);
-    return layerLoudness(grid, [own!, others!]).partial[0]!;
+    return partialLoudnessSones(grid, own!, others!);
   });
 }
 

@@ -172,7 +172,8 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
   if (f.line.length === 0) return "held notes";
   if (f.trill >= RULES.ornamentedFrom) return "trill";
   if (isUnmeasured(f, ticksPerQuarter)) return "tremolo";
-  return plainRole(f, ticksPerQuarter) === "pulse" ? "repeated notes" : undefined;
+  const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
+  return !isSlashed && plainRole(f, ticksPerQuarter) === "pulse" ? "repeated notes" : undefined;
 }
 
 /**

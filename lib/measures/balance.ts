@@ -18,10 +18,14 @@ export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
  * power over the rest, and its loudness in the presence of the rest (partial loudness in sones, and as a share
  * of its loudness alone); for each bar and layer the share of loudness.
  *
- * By hearing, a note is as loud as in its loudest stretch of at least 0.15 s, alone and beside the rest: what sets in
- * before or after it, plays short notes or dies away leaves it that stretch. Notes of other layers that double the
- * lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor count for it. What the
- * lead keeps is the loudness of its own players.
+ * By hearing, a note is listened to in up to four stretches of at least 0.15 s, and its loudness alone and beside the
+ * rest is the mean over them: where the rest sets in late, plays short notes or dies away, it is heard. Notes of other
+ * layers that double the lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor
+ * count for it. The rest counts 3 dB weaker than from the same place (`twoEarsDb`). Held notes follow the signs under
+ * them: an fp falls back at once.
+ *
+ * A bar's lead is covered where it keeps less than a tenth of its loudness. In this model that is some 10 dB above the
+ * point where it cannot be heard at all; it is no longer followed with ease.
  *
  * The models disagree, and none knows the real hall, the players or a mixing desk; read differences between versions
  * rather than single figures. A simple hall with seats can be given, and for recorded music gains of close
@@ -72,7 +76,10 @@ export function balance(
       const moment = momentOf(b, span);
       if (!moment.some((l) => l.role === "lead")) continue;
       const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
-      const heard = { ...leadWeighed(moment, score, sounds), ...leadHeard(sounds.grid, stretches) };
+      const heard = {
+        ...leadWeighed(moment, score, sounds),
+        ...leadHeard(sounds.grid, stretches, settings.twoEarsDb),
+      };
       judged.push({ stretches, heard, seconds: clock(span.to) - clock(span.from) });
       if (span.heldOver) continue;
       const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
@@ -105,7 +112,9 @@ export function balance(
     });
     if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
       coveredBars++;
-      if (warnings) covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds) });
+      if (warnings) {
+        covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds, settings.twoEarsDb) });
+      }
     }
   });
 

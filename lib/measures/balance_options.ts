@@ -46,10 +46,18 @@ export const BALANCE_CONSTANTS = {
     meaning:
       "shortest stretch in which the ear judges a note of the lead; it counts as loud as in its best one",
   },
+  twoEarsDb: {
+    value: 3,
+    unit: "dB",
+    source:
+      "model assumption: a few decibels in a hall where sounds come from different places (Blauert, Spatial Hearing, 1997, ch. 3, from memory)",
+    meaning:
+      "how much weaker the rest covers a note of the lead for two ears, as it sits elsewhere on the stage",
+  },
   coveredBelowShare: {
     value: 0.1,
     unit: "share",
-    source: "model assumption",
+    source: "model assumption: 10 to 12 dB above the masked threshold of this model",
     meaning: "audible share under which the lead counts as covered",
   },
 } as const;

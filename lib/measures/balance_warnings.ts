@@ -41,9 +41,14 @@ export interface LeadNote {
  *
  * @param notes the notes of the lead in one bar
  * @param sounds filters of the ear
+ * @param twoEarsDb how much weaker the rest covers the lead than it would from the same place
  * @returns audible share of the lead by layer id
  */
-export function easedBy(notes: readonly LeadNote[], sounds: NoteSounds): ReadonlyMap<string, number> {
+export function easedBy(
+  notes: readonly LeadNote[],
+  sounds: NoteSounds,
+  twoEarsDb: number,
+): ReadonlyMap<string, number> {
   const total = notes.reduce((sum, m) => sum + m.seconds, 0);
   const others = notes.flatMap((n) =>
     n.stretches.flat().filter((l) => l.role !== "lead" && l.content.length > 0)
@@ -51,7 +56,7 @@ export function easedBy(notes: readonly LeadNote[], sounds: NoteSounds): Readonl
   return new Map([...new Set(others.map((l) => l.id))].map((id) => {
     const sum = notes.reduce((acc, { stretches, seconds }) => {
       const softer = stretches.map((s) => s.map((l) => l.id === id ? atPower(l, TWO_DYNAMICS_POWER) : l));
-      return acc + leadHeard(sounds.grid, softer).audibleShare * seconds;
+      return acc + leadHeard(sounds.grid, softer, twoEarsDb).audibleShare * seconds;
     }, 0);
     return [id, total > 0 ? sum / total : 0];
   }));

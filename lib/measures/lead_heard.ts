@@ -1,5 +1,5 @@
 /** One note of the lead against everything else. */
-import { dbOfPower } from "../hearing/decibels.ts";
+import { dbOfPower, powerOfDb } from "../hearing/decibels.ts";
 import { handbookWeight } from "../instruments/handbook_weight.ts";
 import type { Score } from "../score/model.ts";
 import type { EarGrid } from "./ear_grid.ts";
@@ -52,12 +52,15 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
  *
  * @param grid the ear's filters
  * @param stretches the note cut into equal stretches of time
+ * @param twoEarsDb how much weaker the rest covers it than it would from the same place
  * @returns sones left beside the rest, and as a share of the sones alone
  */
 export function leadHeard(
   grid: EarGrid,
   stretches: readonly (readonly MomentLayer[])[],
+  twoEarsDb: number,
 ): Pick<LeadHeard, "partialSones" | "audibleShare"> {
+  const covering = powerOfDb(-twoEarsDb);
   let alone = 0, left = 0;
   for (const moment of stretches) {
     const lead = together(moment.filter(isLead).map(allOf));
@@ -65,7 +68,7 @@ export function leadHeard(
     const rest = moment.filter((l) => !isLead(l));
     const fused = together(rest.map((l) => l.fused));
     alone += sonesAlone(grid, lead);
-    left += sonesBeside(grid, lead, together(rest.map((l) => l.content)), fused);
+    left += sonesBeside(grid, lead, scaled(together(rest.map((l) => l.content)), covering), fused);
   }
   return {
     partialSones: left / Math.max(1, stretches.length),

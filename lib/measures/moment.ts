@@ -5,6 +5,7 @@ import type { RoleCell, Texture } from "../texture/model.ts";
 import type { Role } from "../texture/roles.ts";
 import { type Content, contentOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
+import { heldDynamics } from "./held_dynamics.ts";
 import { meanPower, type PowerOverTime, powerOverTime } from "./sounding.ts";
 
 /** A stretch of time judged as one moment, in ticks. */
@@ -87,6 +88,8 @@ export function soundingByBar(score: Score, notes: readonly Note[]): readonly (r
 interface ReadyNote extends PowerOverTime {
   readonly note: Note;
   readonly sound: NoteSound;
+  /** Where its strength changes: its sound at a place. */
+  readonly soundAt: ((ticks: number) => NoteSound) | undefined;
   readonly fused: boolean;
 }
 
@@ -118,16 +121,21 @@ export function momentReader(input: MomentInput): MomentReader {
   const { score, texture, sounds, byBar, clock, fused, leadSteps = 0 } = input;
   const parts = score.parts.length;
   const hasFused = fused !== undefined && fused.size > 0;
+  const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
   const overBarLine = new Map<Note, ReadyNote>();
   const makeReady = (note: Note, b: number): ReadyNote => {
     const leads = leadSteps !== 0 && texture.cells[b * parts + note.part]?.role === "lead";
+    const steps = leads ? leadSteps : 0;
     const { fromTicks, toTicks, decaySeconds } = powerOverTime(note, sounds.instruments[note.part]!);
+    // What dies away is struck once; no sign changes that.
+    const change = decaySeconds === null ? held[note.part]!(note) : undefined;
     return {
       fromTicks,
       toTicks,
       decaySeconds,
       note,
-      sound: sounds.of(note, leads ? leadSteps : 0),
+      sound: sounds.of(note, steps),
+      soundAt: change && ((ticks) => sounds.of(note, steps + change(ticks))),
       fused: hasFused && fused.has(note),
     };
   };
@@ -154,11 +162,13 @@ export function momentReader(input: MomentInput): MomentReader {
         // Notes stand in the order in which they begin.
         if (one.fromTicks >= to) break;
         if (one.toTicks <= from) continue;
-        const { note, sound } = one;
+        const { note } = one;
         // A note held into a later bar of the span was counted in the first.
         if (b > bar && note.onsetTicks < startTicks) continue;
         const share = meanPower(one, from, to, secondsPerTick);
         if (share <= 0) continue;
+        const middle = (Math.max(span.from, one.fromTicks) + Math.min(span.to, one.toTicks)) / 2;
+        const sound = one.soundAt ? one.soundAt(middle) : one.sound;
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
         const layer = layerIn(layers, key);

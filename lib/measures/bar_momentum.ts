@@ -228,24 +228,27 @@ function weigher(
         isIn[m * abreast + s] = rest % 2;
       }
     }
-    kinds.forEach((own, kind) => {
+    for (let kind = 0; kind < kinds.length; kind++) {
+      const own = kinds[kind]!;
       const at = kind * abreast;
       // While a kind is worked out, the chance that it is missed stands in its place.
       weight.fill(1, at, at + n);
       accented.fill(1, at, at + n);
-      own.forEach((stroke, i) => {
+      for (let i = 0; i < own.length; i++) {
+        const stroke = own[i]!;
         const here = stroke.member * abreast;
-        const isAlone = own[i - 1]?.layer !== stroke.layer && own[i + 1]?.layer !== stroke.layer;
-        if (isAlone) {
-          const [missed, missedAccent] = [1 - stroke.weight, 1 - stroke.accented];
+        const isFirst = own[i - 1]?.layer !== stroke.layer;
+        const isLast = own[i + 1]?.layer !== stroke.layer;
+        if (isFirst && isLast) {
+          const missed = 1 - stroke.weight, missedAccent = 1 - stroke.accented;
           for (let s = 0; s < n; s++) {
             if (isIn[here + s] === 0) continue;
             weight[at + s]! *= missed;
             accented[at + s]! *= missedAccent;
           }
-          return;
+          continue;
         }
-        if (own[i - 1]?.layer !== stroke.layer) {
+        if (isFirst) {
           strongest.fill(0, 0, n);
           loudest.fill(0, 0, n);
         }
@@ -254,17 +257,17 @@ function weigher(
           if (stroke.weight > strongest[s]!) strongest[s] = stroke.weight;
           if (stroke.accented > loudest[s]!) loudest[s] = stroke.accented;
         }
-        if (own[i + 1]?.layer === stroke.layer) return;
+        if (!isLast) continue;
         for (let s = 0; s < n; s++) {
           weight[at + s]! *= 1 - strongest[s]!;
           accented[at + s]! *= 1 - loudest[s]!;
         }
-      });
+      }
       for (let s = 0; s < n; s++) {
         weight[at + s] = 1 - weight[at + s]!;
         accented[at + s] = 1 - accented[at + s]!;
       }
-    });
+    }
     return { weight, accented };
   };
 }

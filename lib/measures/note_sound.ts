@@ -48,17 +48,25 @@ const DYNAMIC_STEP = 0.25;
 /** fff, beyond which accents add nothing. */
 const LOUDEST = 8;
 
-/** A sound with the levels it was worked out for. */
-interface KeptSound {
-  readonly powerDb: number;
-  readonly levelDb: number;
-  readonly sound: NoteSound;
-}
+/** Sounds of one seat, by way of playing and by pitch and dynamic. */
+type SeatSounds = Map<string, Map<number, NoteSound>>;
 
-/** Sounds are the costly part; they depend on nothing but the instrument and these figures. */
-let kept = new WeakMap<Instrument, Map<string, KeptSound[]>>();
+/**
+ * Sounds are the costly part. They depend on nothing but the instrument, its players, how much of them reaches the
+ * listener, and the note, so seats that agree in these share them, in one score or in many.
+ */
+let kept = new WeakMap<Instrument, Map<string, SeatSounds>>();
 const SOUNDS_KEPT = 20_000;
 let made = 0;
+
+function soundsOfSeat(instrument: Instrument, players: number, toListenerDb: number): SeatSounds {
+  let ofInstrument = kept.get(instrument);
+  if (!ofInstrument) kept.set(instrument, ofInstrument = new Map());
+  const key = `${players} ${toListenerDb}`;
+  let sounds = ofInstrument.get(key);
+  if (!sounds) ofInstrument.set(key, sounds = new Map());
+  return sounds;
+}
 
 /**
  * Prepares the sounds of a score's notes.
@@ -77,7 +85,9 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const seats = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(seats, where, options.hallStrengthDb);
-  const ofPart = score.parts.map(() => new Map<string, Map<number, NoteSound>>());
+  const ofPart = score.parts.map(({ players }, p) =>
+    soundsOfSeat(instruments[p]!, players, toListenerDb[p]!)
+  );
   const of = (note: Note, steps = 0): NoteSound => {
     const { part, soundingPitch, technique } = note;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
@@ -93,41 +103,24 @@ export function noteSounds(
     const { players } = score.parts[part]!;
     const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
     const levelDb = powerDb + toListenerDb[part]!;
-    const sound = soundOf(instrument, { soundingPitch, dynamic, technique, powerDb, levelDb });
+    if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
+    const sound: NoteSound = {
+      id: made,
+      powerWatts: REFERENCE_WATTS * powerOfDb(powerDb),
+      binned: inTheEar(instrument, { soundingPitch, dynamic, technique, levelDb }),
+    };
     ofTechnique.set(key, sound);
     return sound;
   };
   return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };
 }
 
-/** What a sound depends on, besides its instrument. */
+/** What a sound in the ear depends on, besides its instrument. */
 interface Played {
   readonly soundingPitch: number;
   readonly dynamic: number;
   readonly technique: string;
-  readonly powerDb: number;
   readonly levelDb: number;
-}
-
-function soundOf(instrument: Instrument, played: Played): NoteSound {
-  let own = kept.get(instrument);
-  if (!own) kept.set(instrument, own = new Map());
-  const { soundingPitch, dynamic, technique, powerDb, levelDb } = played;
-  const key = `${soundingPitch} ${dynamic} ${technique}`;
-  // The same note of sections of several sizes, or in several seats: a few, so that looking through them is quickest.
-  let ofNote = own.get(key);
-  if (!ofNote) own.set(key, ofNote = []);
-  let sound = ofNote.find((one) => one.powerDb === powerDb && one.levelDb === levelDb)?.sound;
-  if (!sound) {
-    if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
-    sound = {
-      id: made,
-      powerWatts: REFERENCE_WATTS * powerOfDb(played.powerDb),
-      binned: inTheEar(instrument, played),
-    };
-    ofNote.push({ powerDb, levelDb, sound });
-  }
-  return sound;
 }
 
 /** The harmonics of a pitched note, or the noise of an unpitched one, at their level at the listener. */

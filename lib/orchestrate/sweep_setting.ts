@@ -87,28 +87,12 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     return known.whole;
   };
 
-  return (setting) => {
-    const values = valuesOf(setting);
-    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
-    const empty: SweepRow = { setting: setting + 1, ...values, ...NOTHING };
-    let realised: Realised;
-    try {
-      realised = realiserFor(sketchName)(planOf(setting));
-    } catch (error) {
-      if (error instanceof InputError) return { ...empty, refused: reasonOf(error, values) };
-      throw error;
-    }
-    const { score, refusalFor } = realised;
-    const found = asked.has("playability") || job.refuseImpossible ? judged(score) : undefined;
-    const counts = found && asked.has("playability") ? countsOf(found) : {};
-    const refusal = job.refuseImpossible ? refusalFor(found!.findings) : undefined;
-    if (refusal) return { ...empty, ...counts, refused: reasonOf(refusal, values) };
-
+  const measure = (score: Score): Partial<SweepRow> => {
     const texture = textureFor(score);
     const heard = asked.has("momentum") || asked.has("balance")
       ? balance(score, { texture, detail: job.detail, warnings: false })
       : undefined;
-    const row: { -readonly [K in keyof SweepRow]: SweepRow[K] } = { ...empty, ...counts };
+    const row: { -readonly [K in keyof SweepRow]?: SweepRow[K] } = {};
     if (heard && asked.has("momentum")) {
       const { whole, perRole } = momentum(score, { texture, balance: heard });
       const lead = perRole.find((r) => r.role === "lead")?.contribution ?? 0;
@@ -127,6 +111,35 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
       row.barsBetweenChanges = barsBetweenChanges;
     }
     return row;
+  };
+  const measured = new WeakMap<readonly Note[], Map<string, Partial<SweepRow>>>();
+  /** Settings that come to the same score, such as one of winds with another section size, are measured once. */
+  const measuredOnce = (score: Score): Partial<SweepRow> => {
+    const ofNotes = measured.get(score.notes) ?? new Map<string, Partial<SweepRow>>();
+    measured.set(score.notes, ofNotes);
+    const key = JSON.stringify([score.parts, score.tempos, score.layers, score.bars]);
+    let row = ofNotes.get(key);
+    if (row === undefined) ofNotes.set(key, row = measure(score));
+    return row;
+  };
+
+  return (setting) => {
+    const values = valuesOf(setting);
+    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
+    const empty: SweepRow = { setting: setting + 1, ...values, ...NOTHING };
+    let realised: Realised;
+    try {
+      realised = realiserFor(sketchName)(planOf(setting));
+    } catch (error) {
+      if (error instanceof InputError) return { ...empty, refused: reasonOf(error, values) };
+      throw error;
+    }
+    const { score, refusalFor } = realised;
+    const found = asked.has("playability") || job.refuseImpossible ? judged(score) : undefined;
+    const counts = found && asked.has("playability") ? countsOf(found) : {};
+    const refusal = job.refuseImpossible ? refusalFor(found!.findings) : undefined;
+    if (refusal) return { ...empty, ...counts, refused: reasonOf(refusal, values) };
+    return { ...empty, ...counts, ...measuredOnce(score) };
   };
 }
 

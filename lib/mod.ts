@@ -179,6 +179,8 @@ export type { AttributionOptions } from "./measures/attribution.ts";
 export { balance, BALANCE_CONSTANTS } from "./measures/balance.ts";
 export type { BalanceOptions, BalanceSettings } from "./measures/balance_options.ts";
 export type { HearingDetail } from "./measures/ear_grid.ts";
+export { handbookAgreement } from "./measures/handbook_agreement.ts";
+export type { HandbookAgreementRow } from "./measures/handbook_agreement.ts";
 export { SEATING_METRES } from "./measures/listening_place.ts";
 export type { Hall, ListeningPlace } from "./measures/listening_place.ts";
 export { soundWarnings } from "./measures/sound_warnings.ts";

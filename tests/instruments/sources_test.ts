@@ -13,6 +13,7 @@ const TABLES: Readonly<Record<string, readonly string[]>> = {
   "decay.csv": [],
   "doublings.csv": [],
   "glissando_limits.csv": [],
+  "handbook_ratios.csv": ["rimsky_korsakov_1922_test.ts"],
   "handbook_weights.csv": ["rimsky_korsakov_1922_test.ts"],
   "instrument_names.csv": [],
   "instruments.csv": [],

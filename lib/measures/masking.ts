@@ -1,4 +1,5 @@
 /** Who covers whom: every layer heard beside every other one alone. */
+import { powerOfDb } from "../hearing/decibels.ts";
 import type { Score } from "../score/model.ts";
 import { refuseUnknown } from "../settings.ts";
 import type { Role } from "../texture/roles.ts";
@@ -6,6 +7,7 @@ import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts"
 import { heardBeside } from "./lead_heard.ts";
 import { namesInWords, partsOfLayer } from "./layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
+import { atPower } from "./moment.ts";
 import type { MaskingRow } from "./results.ts";
 
 /** Options of {@linkcode maskingMatrix}. */
@@ -23,7 +25,7 @@ interface Meeting {
 /**
  * Who covers whom: for every two layers that sound together, how much of the loudness of the one goes when the
  * other, and nothing else, sounds with it. Judged beat by beat, while the masked layer sounds; means are weighted by
- * its loudness.
+ * its loudness. The other counts weaker by `twoEarsDb`, as the rest does in `balance`.
  *
  * What several layers take together is at least the largest of these shares; it is not their sum. A layer that
  * doubles the lead counts as a layer of its own here, though `balance` lets it merge with the lead.
@@ -49,7 +51,8 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   const { fromBar: _from, toBar: _to, ...rest } = options;
   refuseUnknown(action, options, ["fromBar", "toBar", ...BALANCE_OPTION_NAMES]);
   const { fromBar, toBar } = checkedBars(action, score, options);
-  const { texture, sounds, momentOf } = listeningTo(score, rest);
+  const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
+  const covering = powerOfDb(-settings.twoEarsDb);
   const meetings = new Map<string, Meeting>();
   const roles = new Map<string, Role>();
   for (let bar = fromBar; bar <= toBar && bar < score.bars.length; bar++) {
@@ -59,7 +62,7 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
         roles.set(masked.id, masked.role);
         for (const masker of moment) {
           if (masker === masked) continue;
-          const { alone, partial } = heardBeside(sounds.grid, [masked], [masker]);
+          const { alone, partial } = heardBeside(sounds.grid, [masked], [atPower(masker, covering)]);
           const key = `${masked.id}\n${masker.id}`;
           const m = meetings.get(key) ??
             { masked: masked.id, masker: masker.id, alone: 0, partial: 0, beats: 0 };

@@ -1,4 +1,5 @@
 /** One moment as the ear has it: which layer is how strong in which band. */
+import { powerOfDb } from "../hearing/decibels.ts";
 import { loudnessSones, quiet } from "../hearing/loudness.ts";
 import { compressed, filterConstants } from "../hearing/loudness_constants.ts";
 import { partial } from "../hearing/partial_loudness.ts";
@@ -33,7 +34,7 @@ const FLOOR_DB = -20;
  *
  * Layers are taken at their mean power while they sound in the stretch; what sounds in it only one after another is
  * judged as if together. A layer that doubles the lead counts as a layer of its own, though `balance` lets it merge with
- * the lead.
+ * the lead. For each layer the others count weaker by `twoEarsDb`, as the rest does for the lead in `balance`.
  *
  * @param score the score
  * @param options bar, beat, texture and constants
@@ -58,7 +59,8 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
   const { bar, beat: asked, beats = 1, ...rest } = options;
   refuseUnknown(action, options, ["bar", "beat", "beats", ...BALANCE_OPTION_NAMES]);
   checkedBars(action, score, { fromBar: bar, toBar: bar });
-  const { sounds, momentOf, clock } = listeningTo(score, rest);
+  const { sounds, momentOf, clock, settings } = listeningTo(score, rest);
+  const covering = powerOfDb(-settings.twoEarsDb);
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
   const first = barBeatOf(score, startTicks).beat;
@@ -79,7 +81,9 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
   const partsOf = (layer: MomentLayer) =>
     namesInWords(layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name));
   const excitations = excitationsOf(sounds.grid, moment.map(allOf));
-  const bands = moment.flatMap((layer, i) => bandsOf(layer, { excitations, own: i, grid: sounds.grid }));
+  const bands = moment.flatMap((layer, i) =>
+    bandsOf(layer, { excitations, own: i, grid: sounds.grid, covering })
+  );
   const step = sounds.grid.stepCam;
   const layers = moment.map((layer): MomentSoundLayer => {
     const own = bands.filter((b) => b.layer === layer.id);
@@ -116,15 +120,17 @@ function sumOf(excitations: readonly Float64Array[], size: number): Float64Array
 /** One layer along the filters, alone and beside the others. */
 function bandsOf(
   layer: MomentLayer,
-  { excitations, own: index, grid }: {
+  { excitations, own: index, grid, covering }: {
     readonly excitations: readonly Float64Array[];
     readonly own: number;
     readonly grid: EarGrid;
+    readonly covering: number;
   },
 ): readonly MomentBand[] {
   const constants = filterConstants(grid, "ansi2007");
   const { scale, bothEars } = constants.figures;
-  const others = sumOf(excitations.filter((_, i) => i !== index), grid.centresHz.length);
+  const others = sumOf(excitations.filter((_, i) => i !== index), grid.centresHz.length)
+    .map((x) => x * covering);
   const [quietly] = excitationsOf(grid, [scaled(allOf(layer), 1 / layer.soundingShare)]);
   return [...excitations[index]!].map((mean, c): MomentBand => {
     const own = mean / layer.soundingShare;

@@ -1,0 +1,160 @@
+/**
+ * The fast evaluation of hearing against the exact one: all components of all notes through filters whose slopes follow
+ * the level of everything together, on the standard's grid of 0.1 Cam (ISO 532-2:2017; `excitationPattern`). Moments
+ * of the demo and, where they stand beside the checkout, of the OpenScore movements.
+ */
+import { assertGreater, assertLess } from "@std/assert";
+import {
+  componentExcitation,
+  demoScore,
+  erbGrid,
+  erbPower,
+  excitationPattern,
+  harmonicLevels,
+  hzOf,
+  instrumentById,
+  loudnessSones,
+  type Note,
+  readMxl,
+  type Score,
+  soundPowerDb,
+  sumDecibels,
+} from "ripieno";
+import { loudnessWhileSounding } from "../../lib/hearing/layer_loudness.ts";
+import { layersHeard } from "../../lib/measures/heard.ts";
+import { beatsOfBar, listeningTo } from "../../lib/measures/listening.ts";
+import { allOf } from "../../lib/measures/moment.ts";
+import { shareSounding } from "../../lib/measures/sounding.ts";
+import { sharedFolder } from "../setup/shared_data.ts";
+
+const standard = erbGrid();
+/** Level of a source in the hall of the defaults: Lw - 31 dB + 3 dB. */
+const HALL_DB = -28;
+const MOMENTS = 12;
+
+interface Components {
+  readonly hz: Float64Array;
+  readonly levels: Float64Array;
+}
+
+/** A note's harmonics at the listener, from the catalogue's tables alone. */
+function componentsOf(score: Score, note: Note, share: number): Components {
+  const { instrument: id, players } = score.parts[note.part]!;
+  const { soundingPitch, technique } = note;
+  const instrument = instrumentById(id);
+  const accent = note.articulations.includes("accent") || note.articulations.includes("marcato") ? 1 : 0;
+  const dynamic = Math.min(8, Math.round((note.dynamic + accent) * 4) / 4);
+  const shape = harmonicLevels(instrument, soundingPitch, dynamic, { technique });
+  const level = soundPowerDb(instrument, dynamic, { soundingPitch, players }) + HALL_DB +
+    10 * Math.log10(share);
+  const shift = level - sumDecibels(shape);
+  return {
+    hz: Float64Array.from(shape, (_, i) => hzOf(soundingPitch) * (i + 1)),
+    levels: shape.map((db) => db + shift),
+  };
+}
+
+function joined(all: readonly Components[]): Components {
+  return {
+    hz: Float64Array.from(all.flatMap((c) => [...c.hz])),
+    levels: Float64Array.from(all.flatMap((c) => [...c.levels])),
+  };
+}
+
+function addUp(all: readonly Float64Array[]): Float64Array {
+  const sum = new Float64Array(standard.centresHz.length);
+  for (const one of all) one.forEach((x, c) => sum[c]! += x);
+  return sum;
+}
+
+/** Errors of the fast evaluation, as shares. */
+interface Errors {
+  readonly whole: number[];
+  readonly partialOfWhole: number[];
+  readonly partialOfOwn: number[];
+}
+
+function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void {
+  // Without the signs, so that every held note keeps one strength and can be worked out here from the note alone.
+  const plain: Score = { ...score, parts: score.parts.map(({ writtenDynamics: _signs, ...part }) => part) };
+  const listening = listeningTo(plain, { detail });
+  const { byBar, clock, momentOf, sounds, texture } = listening;
+  const step = Math.max(1, Math.floor(plain.bars.length / MOMENTS));
+  for (let b = 0; b < plain.bars.length; b += step) {
+    const span = beatsOfBar(plain, b)[0]!;
+    const moment = momentOf(b, span);
+    const secondsPerTick = (clock(span.to) - clock(span.from)) / (span.to - span.from);
+    const heardNotes = byBar[b]!.map((note) => ({
+      note,
+      share: shareSounding(note, sounds.instruments[note.part]!, span.from, span.to, secondsPerTick),
+      layer: texture.cells[b * plain.parts.length + note.part]!.layer,
+    })).filter(({ share }) => share > 0);
+    if (heardNotes.length < 2 || heardNotes.some(({ note }) => note.unpitched)) continue;
+    if (!heardNotes.every(({ layer }) => moment.some((l) => l.id === layer))) continue;
+    const groups = moment.map(({ id }) =>
+      joined(heardNotes.filter((n) => n.layer === id).map((n) => componentsOf(plain, n.note, n.share)))
+    );
+    const all = joined(groups);
+    const whole = loudnessSones(standard, excitationPattern(all.hz, all.levels).excitation);
+    const powers = groups.map((g) => erbPower(standard, g.hz, g.levels));
+    const exact = loudnessWhileSounding(
+      standard,
+      groups.map((g, i) => {
+        const surroundings = addUp(powers.filter((_, j) => j !== i));
+        return componentExcitation(standard, g.hz, g.levels, { surroundings });
+      }),
+      moment.map((l) => l.soundingShare),
+    );
+    const fast = layersHeard(
+      sounds.grid,
+      moment.map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+    );
+    errors.whole.push(Math.abs(fast.whole / whole - 1));
+    exact.partial.forEach((sones, i) => {
+      const off = Math.abs(fast.partial[i]! - sones);
+      errors.partialOfWhole.push(off / whole);
+      if (sones > 0.5) errors.partialOfOwn.push(off / sones);
+    });
+  }
+}
+
+const folder = sharedFolder("openscore-orchestra");
+const files = folder
+  ? [...Deno.readDirSync(folder)].map((e) => e.name).filter((n) => n.endsWith(".mxl")).toSorted()
+  : [];
+const scores = [
+  demoScore(),
+  ...files.map((file) => readMxl(Deno.readFileSync(new URL(file, folder)), { file })),
+];
+
+const largest = (values: readonly number[]) => Math.max(...values);
+const percentile95 = (values: readonly number[]) =>
+  values.toSorted((a, b) => a - b)[Math.floor(0.95 * (values.length - 1))]!;
+
+function measured(detail: "full" | "quick"): Errors {
+  const errors: Errors = { whole: [], partialOfWhole: [], partialOfOwn: [] };
+  for (const score of scores) errorsOf(score, detail, errors);
+  const percent = (x: number) => `${(100 * x).toFixed(2)} %`;
+  const line = (name: string, values: readonly number[]) =>
+    `${name} ${percent(percentile95(values))} (95th percentile), ${percent(largest(values))} (largest)`;
+  console.log(
+    `${detail}: ${errors.whole.length} moments of ${scores.length} scores; ${line("whole", errors.whole)}; ${
+      line("a layer, of the whole's sones", errors.partialOfWhole)
+    }; ${line("a layer, of its own sones where over 0.5", errors.partialOfOwn)}`,
+  );
+  assertGreater(errors.whole.length, 10);
+  return errors;
+}
+
+Deno.test("hearing in full is within 0.2 % of the exact sones of the whole, and within 2 % of a layer's own (95 of 100)", () => {
+  const errors = measured("full");
+  assertLess(largest(errors.whole), 0.002);
+  assertLess(largest(errors.partialOfWhole), 0.005);
+  assertLess(percentile95(errors.partialOfOwn), 0.02);
+});
+
+Deno.test("quick hearing is within 3 % of the exact sones of the whole, and a layer within 3 % of the whole's sones", () => {
+  const errors = measured("quick");
+  assertLess(largest(errors.whole), 0.03);
+  assertLess(largest(errors.partialOfWhole), 0.03);
+});

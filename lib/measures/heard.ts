@@ -33,6 +33,20 @@ const KINDS = { alone: 1, beside: 2, layers: 3 } as const;
 const oneFloat = new Float64Array(1);
 const itsHalves = new Uint32Array(oneFloat.buffer);
 
+/** The hash that is being worked out, in two halves. */
+let high = 0, low = 0;
+
+function mix(value: number): void {
+  oneFloat[0] = value;
+  const first = itsHalves[0]!, second = itsHalves[1]!;
+  high = Math.imul(high ^ first, 0x9e3779b1);
+  high = Math.imul(high ^ (high >>> 15) ^ second, 0x85ebca77);
+  low = Math.imul(low ^ second, 0xc2b2ae3d);
+  low = Math.imul(low ^ (low >>> 13) ^ first, 0x27d4eb2f);
+  high ^= high >>> 16;
+  low ^= low >>> 16;
+}
+
 /**
  * Finds what was made of the same contents before, or makes it. Contents are known by a hash of 53 bits and a sum of 64,
  * since text for each of ten thousand moments would cost more than what is in them.
@@ -46,24 +60,17 @@ function keep<T>(
 ): T {
   let own = kept.get(grid);
   if (!own) kept.set(grid, own = new Map());
-  let high: number = KINDS[kind], low = contents.length, mass = 0;
-  const mix = (value: number) => {
-    oneFloat[0] = value;
-    high = Math.imul(high ^ itsHalves[0]!, 0x9e3779b1);
-    high = Math.imul(high ^ (high >>> 15) ^ itsHalves[1]!, 0x85ebca77);
-    low = Math.imul(low ^ itsHalves[1]!, 0xc2b2ae3d);
-    low = Math.imul(low ^ (low >>> 13) ^ itsHalves[0]!, 0x27d4eb2f);
-    high ^= high >>> 16;
-    low ^= low >>> 16;
-  };
+  let mass = 0;
+  high = KINDS[kind];
+  low = contents.length;
   for (let c = 0; c < contents.length; c++) {
     const content = contents[c]!;
     mix(content.length);
     for (let i = 0; i < content.length; i++) {
-      const { sound: { id }, share } = content[i]!;
-      mix(id);
+      const { sound, share } = content[i]!;
+      mix(sound.id);
       mix(share);
-      mass += share * (id + c / 7);
+      mass += share * (sound.id + c / 7);
     }
   }
   for (let i = 0; i < shares.length; i++) mix(shares[i]!);

@@ -117,7 +117,7 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
   const measuredOnce = (score: Score): Partial<SweepRow> => {
     const ofNotes = measured.get(score.notes) ?? new Map<string, Partial<SweepRow>>();
     measured.set(score.notes, ofNotes);
-    const key = JSON.stringify([score.parts, score.tempos, score.layers, score.bars]);
+    const key = JSON.stringify([score.parts, score.tempos, score.layers]);
     let row = ofNotes.get(key);
     if (row === undefined) ofNotes.set(key, row = measure(score));
     return row;

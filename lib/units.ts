@@ -15,7 +15,7 @@ export type Sones = number & { readonly __level?: "sones" };
 /** A share from 0 to 1, never a percentage. */
 export type Share = number & { readonly __share?: true };
 
-const SHARP_NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"] as const;
+const PITCH_NAMES = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"] as const;
 const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 
 /**
@@ -37,21 +37,22 @@ export function hzOf(soundingPitch: SoundingPitch, a4Hz: number = 440): number {
 }
 
 /**
- * Name of a pitch with its octave, sharps for black keys, C4 = middle C.
+ * Name of a pitch with its octave as players say it where no spelling is known: C sharp and F sharp, but E flat, A flat
+ * and B flat; C4 = middle C.
  *
  * @param pitch MIDI note number; rounded to the nearest semitone
- * @returns for example `F#3`
+ * @returns for example `F#3` or `Bb2`
  *
  * @example
  * ```ts
  * import { pitchName } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * assertEquals([pitchName(60), pitchName(54)], ["C4", "F#3"]);
+ * assertEquals([pitchName(60), pitchName(54), pitchName(46)], ["C4", "F#3", "Bb2"]);
  * ```
  */
 export function pitchName(pitch: number): string {
   const whole = Math.round(pitch);
-  return `${SHARP_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
+  return `${PITCH_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
 }
 
 /**

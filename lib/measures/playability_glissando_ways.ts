@@ -38,7 +38,7 @@ export type Said = Omit<Place, "part" | "partName" | "onsetTicks" | "endTicks">;
  * A glissando in words.
  *
  * @param line the glissando
- * @returns for example `A#3 down to E3`
+ * @returns for example `Bb3 down to E3`
  */
 export function named({ from, to }: GlissandoLine): string {
   return `${pitchName(from)} ${to >= from ? "up" : "down"} to ${pitchName(to)}`;

@@ -72,8 +72,6 @@ const FAMILY_GAP = 0.5;
 const LABEL_SIZE = 10;
 /** Pixels a bar has at least before the bars are broken into rows. */
 const BAR_PIXELS = 4;
-/** Letters of a role where its name does not fit. */
-const SHORT_LETTERS = 3;
 /** Pixels between a row of bars and the next. */
 const ROW_GAP = 14;
 
@@ -89,7 +87,7 @@ interface Rows {
 
 /**
  * Who does what: one row per part from the top of the score, cells coloured, textured and, where they are wide
- * enough, named by role, or by its first three letters. Families stand apart; passages are named above; empty cells
+ * enough, named by role. Families stand apart; passages are named above; empty cells
  * are silence. A long score is broken into rows of bars, like systems.
  *
  * @param score the score
@@ -203,8 +201,7 @@ function systemOf(
   const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, toBar + 1 - fromBar);
   const label = (r: RoleRun) => {
     const room = (right(r) - left(r)) * pixelsPerBar - 8;
-    const short = r.role.slice(0, SHORT_LETTERS);
-    return textWidth(r.role, LABEL_SIZE) <= room ? r.role : textWidth(short, LABEL_SIZE) <= room ? short : "";
+    return textWidth(r.role, LABEL_SIZE) <= room ? r.role : "";
   };
   const y = (part: number) => rows.tops[part] ?? 0;
   const marks = [

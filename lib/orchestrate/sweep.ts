@@ -53,7 +53,10 @@ export interface SweepOptions {
    * worked out twice.
    */
   readonly stateFile?: string;
-  /** Threads to work in; 0 works in the caller's own. By default as many as there are processors, 0 for a small grid. */
+  /**
+   * Threads to work in; 0 works in the caller's own. By default as many as there are processors, 0 for a small grid or
+   * where the program has no permission to read files.
+   */
   readonly workers?: number;
   /** Called whenever rows have come. */
   readonly onProgress?: (progress: SweepProgress) => void;
@@ -240,7 +243,15 @@ async function allRows(job: SweepJob, { total, state, options }: Run): Promise<r
 }
 
 function usualWorkers(settings: number): number {
-  return settings < FEW_SETTINGS ? 0 : Math.max(1, navigator.hardwareConcurrency);
+  return settings < FEW_SETTINGS || !mayStartThreads() ? 0 : Math.max(1, navigator.hardwareConcurrency);
+}
+
+const THREAD = new URL("./sweep_worker.ts", import.meta.url);
+
+/** Whether the program may read the file that a thread starts from. */
+function mayStartThreads(): boolean {
+  return THREAD.protocol !== "file:" ||
+    Deno.permissions.querySync({ name: "read", path: THREAD }).state === "granted";
 }
 
 /** How rows are taken, and what stops the work. */
@@ -273,10 +284,14 @@ async function workInThreads(
   handfuls: readonly (readonly number[])[],
   { take, signal, threads }: Work & { readonly threads: number },
 ): Promise<void> {
-  const workers = Array.from(
-    { length: threads },
-    () => new Worker(new URL("./sweep_worker.ts", import.meta.url), { type: "module" }),
-  );
+  if (!mayStartThreads()) {
+    throw new InputError({
+      action: "sweep in several threads",
+      problem: "the program may not read the file that threads start from",
+      remedy: "Run it with --allow-read, or give workers: 0",
+    });
+  }
+  const workers = Array.from({ length: threads }, () => new Worker(THREAD, { type: "module" }));
   let next = 0;
   let writing = Promise.resolve();
   try {

@@ -264,6 +264,27 @@ Deno.test("sweep() does not go on with the file of another sweep, and says what 
   });
 });
 
+Deno.test("sweep() works where no permission was given, and says what threads need", async () => {
+  const program = `import { sweep } from "ripieno";
+    import { GRID, PLAN, SKETCH } from ${JSON.stringify(new URL("./small_sweep.ts", import.meta.url).href)};
+    const grid = { dynamic: ["pp", "f"], tempo: Array.from({ length: 25 }, (_, i) => 60 + i) };
+    const options = { sketch: SKETCH, layers: { role: "pulse" }, measures: ["playability"] };
+    console.log((await sweep(PLAN, grid, options)).length);
+    console.log(await sweep(PLAN, grid, { ...options, workers: 2 }).catch((e) => e.message));`;
+  await withFolder(async (folder) => {
+    await Deno.writeTextFile(`${folder}/program.ts`, program);
+    const config = fileURLToPath(new URL("../../deno.json", import.meta.url));
+    const { stdout } = await new Deno.Command(Deno.execPath(), {
+      args: ["run", "--no-prompt", "--no-check", "--config", config, `${folder}/program.ts`],
+      stdin: "null",
+      stderr: "null",
+    }).output();
+    const [rows, refusal] = new TextDecoder().decode(stdout).trim().split("\n");
+    assertEquals(rows, "50");
+    assertStringIncludes(refusal!, "Run it with --allow-read, or give workers: 0.");
+  });
+});
+
 Deno.test("two sweeps cannot write into one file at the same time", async () => {
   await withFolder(async (folder) => {
     const stateFile = `${folder}/rows.jsonl`;

@@ -204,13 +204,12 @@ export function sonesAlone(grid: EarGrid, content: Content): number {
  * @param grid the ear's filters
  * @param signal what is listened for
  * @param rest everything else that counts against it
- * @param fused what sounds too but merges with the signal: it takes part in setting the ear's filters, no more
  * @returns sones
  */
-export function sonesBeside(grid: EarGrid, signal: Content, rest: Content, fused: Content = []): number {
-  if (rest.length === 0 && fused.length === 0) return sonesAlone(grid, signal);
-  return keep(grid, "beside", [signal, rest, fused], [], () => {
-    const [own, others] = excitationsOf(grid, [signal, rest, fused]);
+export function sonesBeside(grid: EarGrid, signal: Content, rest: Content): number {
+  if (rest.length === 0) return sonesAlone(grid, signal);
+  return keep(grid, "beside", [signal, rest], [], () => {
+    const [own, others] = excitationsOf(grid, [signal, rest]);
     return partialLoudnessSones(grid, own!, others!);
   });
 }

@@ -47,8 +47,8 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
 
 /**
  * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
- * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: they
- * neither cover it nor count for it.
+ * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: it is
+ * judged as if they were not there.
  *
  * @param grid the ear's filters
  * @param stretches the note cut into equal stretches of time
@@ -66,9 +66,8 @@ export function leadHeard(
     const lead = together(moment.filter(isLead).map(allOf));
     if (lead.length === 0) continue;
     const rest = moment.filter((l) => !isLead(l));
-    const fused = together(rest.map((l) => l.fused));
     alone += sonesAlone(grid, lead);
-    left += sonesBeside(grid, lead, scaled(together(rest.map((l) => l.content)), covering), fused);
+    left += sonesBeside(grid, lead, scaled(together(rest.map((l) => l.content)), covering));
   }
   return {
     partialSones: left / Math.max(1, stretches.length),

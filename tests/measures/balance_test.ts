@@ -220,6 +220,54 @@ Deno.test("balance() never makes the lead more audible by a layer more", () => {
   );
 });
 
+/** Two bars of a tune that moves, and the same tune played along at some interval: at 0 and 12 it doubles. */
+const tunes = fc.array(fc.integer({ min: 60, max: 84 }), { minLength: 8, maxLength: 8 });
+const alongside = fc.record({
+  instrument: fc.constantFrom("flute", "trumpet in C", "viola", "horn in F", "double bass"),
+  interval: fc.constantFrom(0, -12, -24, 12, -3, -4, 5),
+  every: fc.constantFrom(1, 0.5),
+  dynamic: fc.integer({ min: 1, max: 8 }),
+  players: fc.constantFrom(1, 4, 12),
+});
+
+Deno.test("balance() of a moving lead: nobody playing along makes it more audible, louder it is never less audible", () => {
+  fc.assert(
+    fc.property(tunes, alongside, alongside, accompaniment, (tune, along, also, others) => {
+      const play = ({ interval, every, dynamic }: { interval: number; every: number; dynamic: number }) =>
+        tune.flatMap((pitch, i) =>
+          Array.from({ length: 1 / every }, (_, k) => ({
+            at: i + k * every,
+            quarters: every,
+            pitch: Math.max(36, pitch + interval),
+            dynamic,
+          }))
+        );
+      const lead = (dynamic: number): Line =>
+        leading({ instrument: "oboe", role: "lead", notes: play({ interval: 0, every: 1, dynamic }) });
+      const second = (v: typeof along, layer: string): Line => ({
+        instrument: v.instrument,
+        role: "figuration",
+        layer,
+        players: v.players,
+        notes: play(v),
+      });
+      const of = (lines: readonly Line[]) => balance(smallScore(lines)).perNote;
+      const before = of([lead(5), second(also, "also"), ...others]);
+      const beside = of([lead(5), second(also, "also"), ...others, second(along, "along")]);
+      const louder = of([lead(6), second(also, "also"), ...others]);
+      before.forEach((n, i) => {
+        assertLessOrEqual(beside[i]!.partialSones, n.partialSones * (1 + 1e-9));
+        assertLessOrEqual(beside[i]!.audibleShare, n.audibleShare + 1e-9);
+        assertGreaterOrEqual(louder[i]!.partialSones, n.partialSones * (1 - 1e-9));
+        for (const one of [n, beside[i]!, louder[i]!]) {
+          assert(Number.isFinite(one.partialSones) && one.audibleShare >= 0 && one.audibleShare <= 1);
+        }
+      });
+    }),
+    { seed: SEED, numRuns: 80 },
+  );
+});
+
 Deno.test("balance() does not depend on the order of the parts; a bar's shares sum to 1 and lie within 0 and 1", () => {
   fc.assert(
     fc.property(leads, accompaniment, (lead, others) => {

@@ -25,7 +25,7 @@ export interface BalanceNote {
   readonly handbookDb: Decibels;
   /** Sound power of the lead over that of the rest, in dB. */
   readonly powerDb: Decibels;
-  /** Loudness of the lead in the presence of the rest, in sones. */
+  /** Loudness of the lead in the presence of the rest, in sones: mean over the note, two ears, doublings aside. */
   readonly partialSones: Sones;
   /** That loudness over the lead's loudness alone: 1 unmasked, 0 inaudible. */
   readonly audibleShare: Share;
@@ -59,7 +59,10 @@ export interface BalanceLayer {
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
-  /** Loudness of the layer in the presence of the rest, in sones, mean over the beats in which it sounds. */
+  /**
+   * Loudness of the layer in the presence of all others, in sones, mean over the beats in which it sounds. Unlike in the
+   * lead's notes, doublings count as others and nothing is given for two ears: how much of the sound is its own.
+   */
   readonly partialSones: Sones;
   /** That loudness over the layer's loudness alone. */
   readonly audibleShare: Share;

@@ -1,5 +1,5 @@
 import { InputError } from "../../errors.ts";
-import { type CellMean, cellMeans } from "../../measures/cell_means.ts";
+import { type CellMean, cellMeans } from "../cell_means.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../column_words.ts";
 import { chartDocument } from "../document.ts";

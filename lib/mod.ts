@@ -127,6 +127,8 @@ export type { RhythmCell } from "./texture/rhythm_cell.ts";
 export type { FigureWeights } from "./texture/figure_weights.ts";
 export { assignRole, recognise, textureOf } from "./texture/recognise.ts";
 export type { RecogniseOptions } from "./texture/recognise.ts";
+export { trackLead } from "./texture/track_lead.ts";
+export type { LeadInBar } from "./texture/track_lead.ts";
 export { TEXTURE_WEIGHTS } from "./texture/texture_weights.ts";
 export type { LinearModel, TextureWeights } from "./texture/weights.ts";
 export { textureDifferences } from "./texture/texture_differences.ts";

@@ -1,7 +1,6 @@
 /** Which parts the ear follows in a bar, and which lie lowest. */
 import { type CellFeatures, isPitched } from "./features.ts";
-import type { Judgement } from "./read_melody.ts";
-import { broadShares } from "./role_of.ts";
+import type { Judgement } from "./judge.ts";
 import { RULES } from "./rules.ts";
 
 /** What surrounds the choice of the lead. */
@@ -26,50 +25,41 @@ export function leadsOf(
   bar: readonly CellFeatures[],
   { ledBefore, secondLine }: LeadContext,
 ): ReadonlyMap<number, number> {
-  const { lead, melody, evidence: { plain, scene: { companions } } } = judgement;
+  const { lead, evidence: { plain, scene: { companions } } } = judgement;
   const parts = bar.length;
   const at = (bar[0]?.bar ?? 0) * parts;
   const chief = lead.course[bar[0]?.bar ?? 0] ?? -1;
   const leads = new Map<number, number>();
   const consider = (p: number, from: number) => {
     const i = at + p;
-    const needed = from + (plain[i] ? RULES.plainFrom : 0) + RULES.patternedFrom * patterned(judgement, i);
-    // Melody where that is likelier than any one thing else the part may be doing.
-    const other = Math.log(Math.max(...Object.values(broadShares(judgement, i))));
-    if (bar[p]!.sounds && !bar[p]!.line.some((n) => n.unpitched) && melody[i]! >= other + needed) {
-      leads.set(p, Math.max(0.5, Math.min(0.97, 1 / (1 + Math.exp(-melody[i]!)))));
+    const needed = from + (plain[i] ? RULES.plainFrom : 0);
+    if (bar[p]!.sounds && !bar[p]!.line.some((n) => n.unpitched) && melodyOdds(judgement, i) >= needed) {
+      leads.set(p, Math.max(0.5, Math.min(0.97, Math.exp(judgement.broad[i]![0]!))));
     }
   };
-  if (chief >= 0) consider(chief, ledBefore.has(chief) ? RULES.chiefContinuesFrom : RULES.chiefFrom);
+  if (chief >= 0) consider(chief, RULES.chiefFrom);
   const doublings = chief < 0 ? [] : companions.unison[at + chief]!.map((i) => i - at);
-  for (const p of doublings) {
-    const asChief = melody[at + chief]! - RULES.doublingBelowChief;
-    consider(
-      p,
-      !leads.has(chief)
-        ? RULES.doublingLeadsFrom
-        : ledBefore.has(p)
-        ? Math.min(RULES.doublingLeadsFrom, asChief - 1)
-        : Math.min(RULES.doublingLeadsFrom, Math.max(RULES.doublingNotBelow, asChief)),
+  const likeChief = chief < 0 ? 0 : melodyOdds(judgement, at + chief) - RULES.doublingBelowChief;
+  const doublingFrom = (p: number) =>
+    Math.min(
+      RULES.doublingFrom,
+      ledBefore.has(p) ? likeChief : Math.max(RULES.doublingNotBelow, likeChief),
     );
-  }
   bar.forEach((_, p) => {
-    if (p !== chief && !doublings.includes(p) && !plain[at + p] && !secondLine(p)) {
-      consider(p, RULES.melodyFrom);
-    }
+    if (p === chief) return;
+    if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
+    else if (!plain[at + p] && !secondLine(p)) consider(p, 0);
   });
   // The chief line is the surest, even where all that lead are judged alike.
   if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));
   return leads;
 }
 
-/** How far a cell looks like a scale or a broken chord. */
-function patterned({ names, kinds }: Judgement, cell: number): number {
-  return PATTERNS.reduce((sum, name) => sum + Math.exp(kinds[cell]![names.indexOf(name)]!), 0);
+/** Odds that a cell is melody against the likeliest else, as a natural logarithm. */
+export function melodyOdds({ broad }: Judgement, cell: number): number {
+  const [melody, ...others] = broad[cell]!;
+  return melody! - Math.max(...others);
 }
-
-/** Kinds that fill in a pattern. */
-const PATTERNS = ["scale", "arpeggio", "alternating chord tones", "oscillation"];
 
 /**
  * The parts that lie lowest in a bar: the lowest, and what doubles it up to an octave above.

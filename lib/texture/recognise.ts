@@ -3,10 +3,11 @@ import type { Score } from "../score/model.ts";
 import { pitchName } from "../units.ts";
 import { type CellFeatures, cellFeatures, isPitched } from "./features.ts";
 import { layerName, layersOf } from "./layers.ts";
-import { leadsOf, lowestOf } from "./lead.ts";
+import { leadsOf, lowestOf, melodyOdds } from "./lead.ts";
 import type { RoleCell, Texture } from "./model.ts";
 import { nameFigure } from "./name_figure.ts";
-import { evidenceOf, judge, type Judgement } from "./read_melody.ts";
+import { evidenceOf } from "./evidence.ts";
+import { judge, type Judgement } from "./judge.ts";
 import { isSecondLine } from "./second_line.ts";
 import { type Place, roleOf } from "./role_of.ts";
 import type { Role } from "./roles.ts";
@@ -25,9 +26,11 @@ export interface RecogniseOptions {
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
  * signs (how a part moves, in this bar and around it, how it stands beside the others) are weighed by three small
- * linear models, whose weights are data: which kind of part it is, who leads along the way, what is melody. Plain
- * cases, such as a bar filled by one figure of the table, are not weighed. The lead is the chief line, those that
- * double it, and whatever else is melody; of several that lead, the chief line has the highest confidence.
+ * linear models, whose weights are data: which kind of part it is, who leads along the way, what each part does broadly.
+ * Plain cases, such as a bar filled by one figure of the table, are hardly weighed. The lead is the chief line of
+ * `trackLead`, those that double it, and whatever else is melody; of several that lead, the chief line has
+ * the highest confidence. A lead whose figure is `tune` has a tune; where nobody has one, the chief line leads all the
+ * same and goes by the figure it plays, such as `repeated eighths`.
  *
  * @param score the score
  * @param options other weights than those of `data/texture_weights.json`
@@ -71,18 +74,18 @@ export function readCells(
     const leading = leadsOf(judgement, bar, { ledBefore, secondLine });
     bar.forEach((f, p) => {
       const i = b * parts + p;
-      const reading = !f.sounds
-        ? SILENT
-        : leading.has(p)
-        ? leadReading(f, leading.get(p)!, { bar, judgement, cell: i })
+      const place = { isLowest: lowest.has(p), movesAlone: secondLine(p), ticksPerQuarter };
+      const reading = !f.sounds ? SILENT : leading.has(p)
+        ? leadReading(f, leading.get(p)!, {
+          bar,
+          judgement,
+          cell: i,
+          before: cells[i - parts]?.figure,
+          ...place,
+        })
         : cells[i - parts]?.role === "run" && arrives(f, features[i - parts]!, score)
         ? ARRIVAL
-        : secondaryReading(f, judgement, {
-          cell: i,
-          isLowest: lowest.has(p),
-          movesAlone: secondLine(p),
-          ticksPerQuarter,
-        });
+        : secondaryReading(f, judgement, { cell: i, ...place });
       cells.push(cellOf(reading, f, score.parts[p]!.name));
     });
     ledBefore = new Set(leading.keys());
@@ -183,24 +186,35 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
     last.onsetTicks + last.durationTicks === note!.onsetTicks;
 }
 
+/** A lead that is hardly a tune, such as the top line of hammered chords, goes by the figure it plays. */
 function leadReading(
   f: CellFeatures,
   confidence: number,
-  { bar, judgement: { weights, leadRows }, cell }: {
+  { bar, judgement, cell, before, ...place }: Place & {
     readonly bar: readonly CellFeatures[];
     readonly judgement: Judgement;
     readonly cell: number;
+    /** Figure of the part in the bar before. */
+    readonly before: string | undefined;
   },
 ): Reading {
+  const goesOn = before === "tune" && f.line.length <= 1 ? RULES.longNoteGoesOn : 0;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
-  const signs = strongestSigns(weights.lead, leadRows[cell]!).filter((sign) => sign !== "the top line");
+  const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
+    sign !== "the top line"
+  );
+  const figure = melodyOdds(judgement, cell) >= judgement.weights.tuneFrom - goesOn
+    ? "tune"
+    : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
+  const line = [higher === 0 ? "the top line" : `${higher} higher`, ...signs, `${f.distinctPitches} pitches`];
   return {
     role: "lead",
-    figure: "tune",
+    figure,
     confidence,
-    facts: f.line.length === 0
-      ? ["a note held over"]
-      : [higher === 0 ? "the top line" : `${higher} higher`, ...signs, `${f.distinctPitches} pitches`],
+    facts: [
+      ...(figure === "tune" ? [] : [`though in ${figure}`]),
+      ...(f.line.length === 0 ? ["a note held over"] : line),
+    ],
   };
 }
 

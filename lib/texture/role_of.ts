@@ -1,6 +1,7 @@
 /** Role of a part that does not lead. */
+import { BROAD, type Broad, BROAD_KINDS } from "./broad_kinds.ts";
 import type { CellFeatures } from "./features.ts";
-import type { Judgement } from "./read_melody.ts";
+import type { Judgement } from "./judge.ts";
 import type { Role } from "./roles.ts";
 import { RULES } from "./rules.ts";
 
@@ -13,22 +14,6 @@ export interface SureRole {
   /** Index of the likeliest kind that was weighed; none for plain cases. */
   readonly kind?: number;
 }
-
-/** What a part that is not melody does, broadly. */
-export type Broad = "moving" | "held" | "isolated" | "line";
-
-/** What the kinds of the weights come down to. */
-const BROAD: Readonly<Record<string, Broad>> = {
-  "decorative melody": "line",
-  "rhythm": "moving",
-  "repeated notes": "moving",
-  "oscillation": "moving",
-  "alternating chord tones": "moving",
-  "arpeggio": "moving",
-  "scale": "moving",
-  "held harmony": "held",
-  "isolated strokes": "isolated",
-};
 
 /** Where a cell stands. */
 export interface Place {
@@ -70,20 +55,15 @@ function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
   return votes.reduce((best, v) => v[1] > best[1] ? v : best)[0];
 }
 
-/** Shares of the broad kinds among all that is not melody; they add up to one. */
-export function broadShares({ names, kinds }: Judgement, cell: number): Readonly<Record<Broad, number>> {
-  const totals = { moving: 0, held: 0, isolated: 0, line: 0 };
-  names.forEach((kind, k) => {
-    const broad = BROAD[kind];
-    if (broad) totals[broad] += Math.exp(kinds[cell]![k]!);
-  });
-  const all = totals.moving + totals.held + totals.isolated + totals.line;
-  return {
-    moving: totals.moving / all,
-    held: totals.held / all,
-    isolated: totals.isolated / all,
-    line: totals.line / all,
-  };
+/** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */
+export function otherThanMelody({ broad }: Judgement, cell: number): readonly [Broad, number] {
+  const logs = broad[cell]!;
+  let [best, all] = [1, 0];
+  for (let k = 1; k < logs.length; k++) {
+    all += Math.exp(logs[k]!);
+    if (logs[k]! > logs[best]!) best = k;
+  }
+  return [BROAD_KINDS[best]!, Math.exp(logs[best]!) / all];
 }
 
 /**
@@ -105,8 +85,7 @@ export function roleOf(
   if (plain && !(isLowest && f.meanQuarters >= RULES.bassFromQuarters)) {
     return { role: plain, confidence: 0.9 };
   }
-  const shares = Object.entries(broadShares(judgement, cell)) as [Broad, number][];
-  const [broad, most] = shares.reduce((best, t) => t[1] > best[1] ? t : best);
+  const [broad, most] = otherThanMelody(judgement, cell);
   const share = (kind: string) => Math.exp(judgement.kinds[cell]![judgement.names.indexOf(kind)]!);
   const confidence = Math.max(0.3, Math.min(0.97, most));
   const role: Role = movesAlone

@@ -32,20 +32,16 @@ export const RULES = {
   counterlineFromMoves: 2,
   /** … and this share of the moves is made while the lowest part holds. */
   counterlineAlone: 0.6,
-  /** Odds of being melody from which the chief line of a bar leads … */
-  chiefFrom: -2,
-  /** … or goes on leading … */
-  chiefContinuesFrom: -3,
-  /** … from which a doubling of it leads … */
-  doublingLeadsFrom: -0.3,
-  /** … or this much below the chief line, if that leads … */
+  /** Somebody leads in nearly every bar: odds of being melody from which the chief line does. */
+  chiefFrom: -4.5,
+  /** Odds of being melody from which a doubling of the chief line leads with it … */
+  doublingFrom: 0,
+  /** … or this much below the chief line … */
   doublingBelowChief: 0.5,
-  /** … but not below this, unless it led before; */
-  doublingNotBelow: -0.6,
-  /** and from which any other part leads. */
-  melodyFrom: 0,
-  /** How much more it takes where a figure fills the bar … */
-  plainFrom: 2,
-  /** … or where a part looks like nothing but a scale or broken chord. */
-  patternedFrom: 1,
+  /** … but not below this, unless it led before. */
+  doublingNotBelow: -0.3,
+  /** How much less it takes for a tune to go on through a note that fills the bar. */
+  longNoteGoesOn: 1.5,
+  /** How much more it takes where a figure fills the bar. */
+  plainFrom: 1,
 } as const;

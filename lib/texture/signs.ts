@@ -76,7 +76,7 @@ const SPAN_SIGNS = [
 const SPANS = ["bar", "near", "wide"] as const;
 
 /** Signs of the bar that need no span, or other parts. */
-const BAR_SIGNS = [
+export const BAR_SIGNS = [
   "begins",
   "heldOver",
   "tremolo",

@@ -41,6 +41,7 @@ const WORDS: Readonly<Record<string, readonly [strong: string, weak: string]>> =
   fresh: ["has just come in", ""],
   moreMoving: ["", "moves more than the others"],
   firstStrings: ["first of the strings", ""],
+  "with the first strings": ["with the first of the strings", ""],
   "over three bars": ["a tune in the bars around", ""],
   "with its doublings over five bars": ["a tune in the bars around", ""],
   "with its doublings over nine bars": ["a tune in the bars around", ""],
@@ -49,7 +50,28 @@ const WORDS: Readonly<Record<string, readonly [strong: string, weak: string]>> =
 
 /** The sign without the span it was read over. */
 function plainName(sign: string): string {
-  return sign.replace(/^(bar|near|wide|melody:) /, "");
+  return sign.replace(/^(bar|near|wide|melody:|around:) /, "");
+}
+
+/** A sign that has words. */
+interface Worded {
+  /** Its place in a row. */
+  readonly at: number;
+  readonly words: readonly [strong: string, weak: string];
+}
+
+const wordedSigns = new WeakMap<readonly string[], readonly Worded[]>();
+
+/** The signs of a model that have words; worked out once per model. */
+function wordedOf(signs: readonly string[]): readonly Worded[] {
+  const known = wordedSigns.get(signs);
+  if (known) return known;
+  const worded = signs.flatMap((sign, at): readonly Worded[] => {
+    const words = WORDS[plainName(sign)];
+    return words ? [{ at, words }] : [];
+  });
+  wordedSigns.set(signs, worded);
+  return worded;
 }
 
 /**
@@ -66,11 +88,10 @@ export function strongestSigns(
   { kind = 0, count = 2 }: { readonly kind?: number; readonly count?: number } = {},
 ): readonly string[] {
   const totals = new Map<string, number>();
-  for (let s = 0; s < signs.length; s++) {
-    const deviation = (row[s]! - means[s]!) / spreads[s]!;
-    const words = WORDS[plainName(signs[s]!)];
-    const word = words?.[deviation > 0 ? 0 : 1];
-    if (word) totals.set(word, (totals.get(word) ?? 0) + weights[kind]![s]! * deviation);
+  for (const { at, words } of wordedOf(signs)) {
+    const deviation = (row[at]! - means[at]!) / spreads[at]!;
+    const word = words[deviation > 0 ? 0 : 1];
+    if (word) totals.set(word, (totals.get(word) ?? 0) + weights[kind]![at]! * deviation);
   }
   return [...totals].filter(([, x]) => x > 0).sort((a, b) => b[1] - a[1]).slice(0, count).map(([word]) =>
     word

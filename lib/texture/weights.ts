@@ -24,8 +24,33 @@ export interface TextureWeights {
   readonly kind: LinearModel;
   /** How much a part asks to be followed, beside the others of its bar. */
   readonly lead: LinearModel;
-  /** Whether a part is melody, from the first two answers and their surroundings. */
-  readonly melody: LinearModel;
+  /** What a part does broadly (melody, moving, held, isolated, line), from the first two answers and their surroundings. */
+  readonly broad: LinearModel;
+  /** Odds of being melody, against the likeliest else, from which a line that leads is a tune; natural logarithm. */
+  readonly tuneFrom: number;
+}
+
+/** A model with means and spreads worked into its weights. */
+interface Folded {
+  readonly offsets: Float64Array;
+  readonly weights: readonly Float64Array[];
+}
+
+const foldedModels = new WeakMap<LinearModel, Folded>();
+
+/** The model with means and spreads worked into its weights; worked out once per model. */
+function foldedOf(model: LinearModel): Folded {
+  const known = foldedModels.get(model);
+  if (known) return known;
+  const { means, spreads } = model;
+  const weights = model.weights.map((own) => Float64Array.from(own, (w, s) => w / spreads[s]!));
+  const offsets = Float64Array.from(
+    model.offsets,
+    (offset, k) => weights[k]!.reduce((value, w, s) => value - w * means[s]!, offset),
+  );
+  const folded = { offsets, weights };
+  foldedModels.set(model, folded);
+  return folded;
 }
 
 /**
@@ -36,11 +61,10 @@ export interface TextureWeights {
  * @returns one value per kind: its offset and the weighted signs
  */
 export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
-  const { means, spreads, offsets, weights } = model;
-  const n = means.length;
+  const { offsets, weights } = foldedOf(model);
   return weights.map((own, k) => {
     let value = offsets[k]!;
-    for (let s = 0; s < n; s++) value += own[s]! * (row[s]! - means[s]!) / spreads[s]!;
+    for (let s = 0; s < own.length; s++) value += own[s]! * row[s]!;
     return value;
   });
 }

@@ -4,12 +4,17 @@
  * (scores: OpenScore Orchestra, CC0) and one of Mozart (score: iis-mctl/mctl-symphony-dataset, MIT).
  *
  * Reference figures on the four Beethoven movements: an untuned heuristic 0.657 exact, F1 of melody 0.502, rhythm
- * 0.749, harmony 0.836; another team of annotators, on two movements, 0.580 exact, F1 0.647, 0.809, 0.688. Every movement is read with
- * weights that were fitted without it (`tests/setup/fit_texture_weights.ts`); the floors are a little below what is
- * reached today.
+ * 0.749, harmony 0.836; another team of annotators, on two movements, 0.580 exact, F1 0.647, 0.809, 0.688.
+ *
+ * Every movement is read with weights that were fitted without it (`tests/setup/fit_texture_weights.ts`). The
+ * thresholds in the weights (how far to lean towards each broad kind, from where a line that leads is a tune) are
+ * chosen anew for every movement left out, on the others, each of these read with models that have seen neither. The
+ * penalties of the models, and the constants of `lib/texture/rules.ts`, are the same for all: round numbers chosen in
+ * coarse steps on these movements. The floors are a little below what is reached today.
  */
 import { assertEquals, assertGreater, assertGreaterOrEqual, assertLessOrEqual } from "@std/assert";
 import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
+import { FIGURES } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise.ts";
 import type { Role } from "../../lib/texture/roles.ts";
@@ -43,8 +48,20 @@ const LABELS: Readonly<Record<Role, readonly [number, number, number]>> = {
   rest: [0, 0, 0],
 };
 
+const ROLE_OF_FIGURE = new Map(FIGURES.map((f) => [f.id, f.role]));
+
+/**
+ * What a cell does, whoever is followed: a lead that is no tune, such as the top line of hammered chords, does what its
+ * figure does. Figures without a row in the table are named by their motion and note value.
+ */
+function doing({ role, figure }: RoleCell): Role {
+  return role === "lead" && figure !== "tune" ? ROLE_OF_FIGURE.get(figure) ?? "pulse" : role;
+}
+
 /** Labels of a cell. */
-function labelsOf({ role, figure }: RoleCell): readonly [number, number, number] {
+function labelsOf(cell: RoleCell): readonly [number, number, number] {
+  const { figure } = cell;
+  const role = doing(cell);
   const striking = role === "bass" && figure !== "sustained bass" && figure !== "bass in half notes";
   return striking ? [0, 1, 0] : LABELS[role];
 }
@@ -166,25 +183,31 @@ if (folders) {
     }
     const all = beethoven.flatMap(([, cells]) => cells);
     report("all four", all);
-    const byRole = all.filter((c) => LABELS[c.cell.role].every((x, i) => x === c.labels[i])).length;
-    console.log(`  with every bass counted as harmony: exact ${(byRole / all.length).toFixed(3)}`);
+    const by = (role: (cell: RoleCell) => Role) =>
+      (all.filter((c) => LABELS[role(c.cell)].every((x, i) => x === c.labels[i])).length / all.length)
+        .toFixed(3);
+    console.log(
+      `  exact with every bass counted as harmony ${by(doing)}, and every lead as melody ${
+        by((c) => c.role)
+      }`,
+    );
     assertGreater(all.length, 14_000);
-    assertGreater(exactShare(all), 0.735);
+    assertGreater(exactShare(all), 0.74);
     assertGreater(f1(all, 0), 0.635);
     assertGreater(f1(all, 1), 0.82);
-    assertGreater(f1(all, 2), 0.835);
+    assertGreater(f1(all, 2), 0.85);
   });
 
   Deno.test("the annotators' finer words are found: repeated, held and isolated notes mostly, scales and broken chords where they are no tune", () => {
     const all = beethoven.flatMap(([, cells]) => cells);
     const recall = new Map(
       [...Map.groupBy(all, (c) => c.fine)].map(([fine, group]) => {
-        const found = group.filter((c) => FINE[fine]?.includes(c.cell.role)).length;
+        const found = group.filter((c) => FINE[fine]?.includes(doing(c.cell))).length;
         console.log(`  ${fine}: ${found} of ${group.length} (${(found / group.length).toFixed(2)})`);
         return [fine, found / group.length] as const;
       }),
     );
-    const floors = { repeat_note: 0.86, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.31, scale: 0.4 };
+    const floors = { repeat_note: 0.86, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.27, scale: 0.5 };
     for (const [fine, floor] of Object.entries(floors)) assertGreater(recall.get(fine)!, floor, fine);
   });
 

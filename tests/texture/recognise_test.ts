@@ -179,8 +179,8 @@ Deno.test("of several that lead, one is the surest, and other weights give other
   );
   assertEquals(leads.length, 2);
   assert(leads[0] !== leads[1]);
-  const { kind, melody } = TEXTURE_WEIGHTS;
-  const deaf = { ...TEXTURE_WEIGHTS, kind, melody: { ...melody, offsets: [-99] } };
+  const { broad } = TEXTURE_WEIGHTS;
+  const deaf = { ...TEXTURE_WEIGHTS, broad: { ...broad, offsets: [-99, 0, 0, 0, 0] } };
   assertEquals(recognise(score, { weights: deaf }).cells.some((c) => c.role === "lead"), false);
 });
 

@@ -1,0 +1,85 @@
+/** What tells what a part does broadly: the odds of every broad kind, and of leading, in their surroundings. */
+import { BROAD, BROAD_KINDS } from "./broad_kinds.ts";
+import type { Evidence, Rows } from "./evidence.ts";
+import type { LeadCourse } from "./lead_course.ts";
+import { amongCompanions, bestOfDoublings, overBars, SURROUNDINGS, surroundingsOf } from "./surroundings.ts";
+
+/** How likely a share is against all others, as a logarithm of the odds, from -5 to 5. */
+function oddsOf(share: number): number {
+  const kept = Math.max(1e-6, Math.min(0.999, share));
+  return Math.max(-5, Math.min(5, Math.log(kept / (1 - kept))));
+}
+
+/** Per cell, the odds of each of the broad kinds by what the kinds of a part come down to. */
+export function broadOdds(
+  kinds: Rows,
+  names: readonly string[],
+  { scene }: Evidence,
+): readonly Float64Array[] {
+  const odds = BROAD_KINDS.map(() => new Float64Array(kinds.length).fill(-5));
+  const broad = names.map((name) => BROAD_KINDS.indexOf(BROAD[name]!));
+  const shares = new Float64Array(BROAD_KINDS.length);
+  kinds.forEach((row, i) => {
+    if (!scene.sounds[i]) return;
+    shares.fill(0);
+    let all = 0;
+    row.forEach((x, k) => {
+      const share = Math.exp(x);
+      shares[broad[k]!]! += share;
+      all += share;
+    });
+    odds.forEach((column, k) => column[i] = oddsOf(shares[k]! / all));
+  });
+  return odds;
+}
+
+/** Broad kinds whose surroundings are weighed; lines beside the melody are too rare. */
+const WEIGHED = BROAD_KINDS.slice(0, 4);
+
+/** Names of what the model of the broad kinds weighs. */
+export function broadSigns(kinds: readonly string[]): readonly string[] {
+  return [
+    ...kinds.map((kind) => `like ${kind}`),
+    ...WEIGHED.flatMap((kind) => SURROUNDINGS.map((s) => `${kind}: ${s}`)),
+    ...SURROUNDINGS.map((s) => `lead: ${s}`),
+    "leads",
+    "doubles the lead",
+    "goes with the lead",
+    "leads in three bars",
+    "doubles the lead in five bars",
+  ];
+}
+
+/** Surroundings of the odds of the broad kinds that are weighed, melody first. */
+export type Around = readonly (readonly Float64Array[])[];
+
+/** Surroundings of every broad kind that is weighed. */
+export function broadAround(kinds: Rows, names: readonly string[], evidence: Evidence): Around {
+  return broadOdds(kinds, names, evidence).slice(0, WEIGHED.length).map((odds) =>
+    surroundingsOf(odds, evidence.scene)
+  );
+}
+
+/** Rows of {@linkcode broadSigns}. */
+export function broadRows({ scene }: Evidence, kinds: Rows, around: Around, lead: LeadCourse): Rows {
+  const leads = new Float64Array(lead.shares.length);
+  lead.course.forEach((p, b) => {
+    if (p >= 0) leads[b * scene.parts + p] = 1;
+  });
+  const doubled = bestOfDoublings(leads, scene);
+  const columns = [
+    ...around.flat(),
+    ...surroundingsOf(lead.shares, scene),
+    leads,
+    doubled,
+    amongCompanions(leads, scene, 0.5),
+    overBars(leads, scene, [1, 1]),
+    overBars(doubled, scene, [1, 1, 1]),
+  ];
+  return kinds.map((own, i) => {
+    const row = new Float64Array(own.length + columns.length);
+    row.set(own);
+    columns.forEach((column, c) => row[own.length + c] = column[i]!);
+    return row;
+  });
+}

@@ -1,0 +1,98 @@
+/** What tells who leads: a part's signs here and in the bars around, how like a tune it is, how it stands among its doublings. */
+import type { Around } from "./broad_signs.ts";
+import type { Evidence, Rows } from "./evidence.ts";
+import { GROUP_SIGNS } from "./group_signs.ts";
+import { BAR_SIGNS, SIGNS } from "./signs.ts";
+import { type Scene, SURROUNDINGS } from "./surroundings.ts";
+
+/** Who a part is … */
+const FAMILIES = ["woodwind", "brass", "strings", "firstStrings"];
+/** … beside what it does: people follow a flute on top for other reasons than first violins. */
+const BESIDE = ["top", "groupTop", "near coverage", "near slurred", "bar single", "sounding"];
+const FAMILY_AT = FAMILIES.map((sign) => SIGNS.indexOf(sign));
+const BESIDE_AT = BESIDE.map((sign) => SIGNS.indexOf(sign));
+const BESIDE_GROUP = ["size of its group", "highest of its doublings"];
+const BESIDE_GROUP_AT = BESIDE_GROUP.map((sign) => GROUP_SIGNS.indexOf(sign));
+
+/** Weights of the bars around by distance; the bar itself counts only where the part plays in no other. */
+const TWO_BARS_AROUND = [0.01, 1, 1];
+const ONE_BAR_AROUND = [1, 1];
+
+/** Names of what the lead model weighs. */
+export function leadSigns(kinds: readonly string[]): readonly string[] {
+  return [
+    ...SIGNS,
+    ...kinds.map((kind) => `like ${kind}`),
+    ...SURROUNDINGS.map((s) => `melody: ${s}`),
+    ...GROUP_SIGNS,
+    ...FAMILIES.flatMap((family) =>
+      [...BESIDE, "like a tune", ...BESIDE_GROUP].map((sign) => `${family} and ${sign}`)
+    ),
+    ...GROUP_SIGNS.map((sign) => `around: ${sign}`),
+    ...BAR_SIGNS.map((sign) => `around: ${sign}`),
+  ];
+}
+
+/** Writes the weighted mean of some columns over the bars around in which the part sounds. */
+function writeAround(
+  into: Float64Array,
+  at: number,
+  { rows, cell, from, scene: { parts, sounds }, weights }: {
+    readonly rows: Rows;
+    readonly cell: number;
+    /** First column. */
+    readonly from: number;
+    readonly scene: Scene;
+    readonly weights: readonly number[];
+  },
+): void {
+  const own = rows[cell]!;
+  const count = own.length - from;
+  let total = weights[0]!;
+  for (let c = 0; c < count; c++) into[at + c] = total * own[from + c]!;
+  for (let d = 1; d < weights.length; d++) {
+    for (const j of [cell - d * parts, cell + d * parts]) {
+      if (!sounds[j]) continue;
+      const weight = weights[d]!;
+      const other = rows[j]!;
+      total += weight;
+      for (let c = 0; c < count; c++) into[at + c]! += weight * other[from + c]!;
+    }
+  }
+  for (let c = 0; c < count; c++) into[at + c]! /= total;
+}
+
+/**
+ * What the lead is weighed by, for every cell.
+ *
+ * @param evidence what the notes show
+ * @param kinds logarithms of the shares of the kinds, by cell
+ * @param around surroundings of the odds of the broad kinds, melody first
+ * @returns rows of {@linkcode leadSigns}, all zero where a part is silent
+ */
+export function leadRows({ signs, groups, scene }: Evidence, kinds: Rows, [melody]: Around): Rows {
+  const firstBarSign = SIGNS.length - BAR_SIGNS.length;
+  const others = melody!.length + GROUP_SIGNS.length +
+    FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_SIGNS.length + BAR_SIGNS.length;
+  return signs.map((own, i) => {
+    const row = new Float64Array(own.length + kinds[i]!.length + others);
+    if (!scene.sounds[i]) return row;
+    const group = groups[i]!;
+    row.set(own);
+    row.set(kinds[i]!, own.length);
+    let at = own.length + kinds[i]!.length;
+    for (const column of melody!) row[at++] = column[i]!;
+    row.set(group, at);
+    at += group.length;
+    for (const f of FAMILY_AT) {
+      const is = own[f]!;
+      for (const s of BESIDE_AT) row[at++] = is * own[s]!;
+      row[at++] = is * melody![0]![i]!;
+      for (const s of BESIDE_GROUP_AT) row[at++] = is * group[s]!;
+    }
+    writeAround(row, at, { rows: groups, cell: i, from: 0, scene, weights: ONE_BAR_AROUND });
+    at += group.length;
+    writeAround(row, at, { rows: signs, cell: i, from: firstBarSign, scene, weights: TWO_BARS_AROUND });
+    return row;
+  });
+}

@@ -198,15 +198,24 @@ function leadReading(
     readonly before: string | undefined;
   },
 ): Reading {
-  const goesOn = before === "tune" && f.line.length <= 1 ? RULES.longNoteGoesOn : 0;
+  const { tuneFrom } = judgement.weights;
+  const needed = judgement.evidence.plain[cell]
+    ? tuneFrom + RULES.plainFrom
+    : before === "tune" && f.line.length <= 1
+    ? tuneFrom - RULES.longNoteGoesOn
+    : tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
     sign !== "the top line"
   );
-  const figure = melodyOdds(judgement, cell) >= judgement.weights.tuneFrom - goesOn
+  const figure = melodyOdds(judgement, cell) >= needed
     ? "tune"
     : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
-  const line = [higher === 0 ? "the top line" : `${higher} higher`, ...signs, `${f.distinctPitches} pitches`];
+  const line = [
+    higher === 0 ? "the top line" : `${higher} higher`,
+    ...signs,
+    f.distinctPitches === 1 ? "one pitch" : `${f.distinctPitches} pitches`,
+  ];
   return {
     role: "lead",
     figure,

@@ -5,6 +5,7 @@ import type { Score } from "../../lib/score/model.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { assignRole, recognise, textureOf } from "../../lib/texture/recognise.ts";
 import { TEXTURE_WEIGHTS } from "../../lib/texture/texture_weights.ts";
+import { trackLead } from "../../lib/texture/track_lead.ts";
 import { ROLE_NAMES, ROLES } from "../../lib/texture/roles.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
@@ -219,6 +220,26 @@ Deno.test("the lead goes on through a long note, and is handed over", () => {
   ]);
   assertEquals(readingOf(score, 0), ["lead: tune", "lead: tune", "rest", "rest"]);
   assertEquals(readingOf(score, 1), ["rest", "rest", "lead: tune", "lead: tune"]);
+});
+
+Deno.test("the chief line is named in every bar, with what doubles it; where nobody has a tune it goes by its figure", () => {
+  const tune = "A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1";
+  const score = example([
+    ["violin", `${tune} (A5:1/2)x16 r:4`],
+    ["oboe", `${tune} (F5:1/2)x16 r:4`],
+    ["viola", "(D4:4 C4:4)x2 r:4"],
+    ["double bass", "(D2:4 C2:4)x2 r:4"],
+  ]);
+  const track = trackLead(score);
+  assertEquals(track.map((lead) => lead.bar), [0, 1, 2, 3, 4]);
+  assertEquals(track[0]!.part, 0);
+  assertEquals(track[0]!.doubledBy, [1]);
+  assertEquals([track[4]!.part, track[4]!.confidence], [null, 0]);
+  for (const { bar, part, confidence } of track.slice(0, 4)) {
+    assert(part !== null && confidence > 0 && confidence <= 1);
+    const cell = recognise(score).cells[bar * 4 + part]!;
+    if (cell.role === "lead") assertEquals(cell.figure, bar < 2 ? "tune" : "repeated eighths");
+  }
 });
 
 Deno.test("short bars are read with their neighbours: a pulse in two-four stays a pulse, a pad a pad", () => {

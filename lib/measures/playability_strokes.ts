@@ -53,24 +53,30 @@ export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[
   // A triangle cannot be struck that fast, but it is rolled: its catalogue row says so.
   const rolls = struck && rateLimits(instrument).some((limit) => limit.kind === "roll");
   const rolledOver = rolls ? repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity : Infinity;
-  return line.flatMap((n) => {
-    const step = strokeTicks(n, score.ticksPerQuarter);
-    const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
+  const strokes: Stroke[] = [];
+  for (const n of line) {
+    const step = n.tremoloSlashes > 0 ? strokeTicks(n, score.ticksPerQuarter) : n.durationTicks;
+    const perSecond = n.tremoloSlashes > 0
+      ? 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks))
+      : 0;
     const rolled = n.tremoloSlashes >= ROLL_SLASHES && struck ||
       n.tremoloSlashes > 0 && perSecond > rolledOver;
     const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates && !rolled &&
       perSecond < settings.tremoloFromPerSecond;
     const count = measured ? Math.round(n.durationTicks / step) : 1;
-    return Array.from({ length: count }, (_, k): Stroke => ({
-      ticks: n.onsetTicks + k * step,
-      end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
-      pitch: n.soundingPitch,
-      slurred: n.slurred && !measured,
-      manner: n.technique === "pizzicato" || n.technique === "col legno" ? n.technique : "ordinary",
-      blurred: n.trill || n.tremoloSlashes > 0 && !measured,
-      note: n,
-    }));
-  });
+    for (let k = 0; k < count; k++) {
+      strokes.push({
+        ticks: n.onsetTicks + k * step,
+        end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
+        pitch: n.soundingPitch,
+        slurred: n.slurred && !measured,
+        manner: n.technique === "pizzicato" || n.technique === "col legno" ? n.technique : "ordinary",
+        blurred: n.trill || n.tremoloSlashes > 0 && !measured,
+        note: n,
+      });
+    }
+  }
+  return strokes;
 }
 
 /**

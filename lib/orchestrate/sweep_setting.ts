@@ -9,7 +9,7 @@ import { momentum } from "../measures/momentum.ts";
 import { judgeParts, PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
 import type { Place as PlayabilityPlace } from "../measures/playability_place.ts";
 import type { Freshness, Playability, Severity } from "../measures/results.ts";
-import type { Note, Score } from "../score/model.ts";
+import type { Note, Part, Score } from "../score/model.ts";
 import { applySettings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
@@ -66,7 +66,7 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
   };
   const judged = partMemory();
   const textures = new WeakMap<readonly Note[], { readonly layers: string; readonly texture: Texture }>();
-  const fresh = new WeakMap<Texture, { readonly tempos: string; readonly whole: Freshness["whole"] }>();
+  const fresh = new WeakMap<Texture, Freshness["whole"]>();
 
   const textureFor = (score: Score): Texture => {
     const layers = JSON.stringify(score.layers);
@@ -77,14 +77,11 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     }
     return known.texture;
   };
+  /** Freshness counts bars, not seconds: at another tempo it is the same. */
   const freshnessFor = (score: Score, texture: Texture): Freshness["whole"] => {
-    const tempos = JSON.stringify(score.tempos);
-    let known = fresh.get(texture);
-    if (known?.tempos !== tempos) {
-      known = { tempos, whole: freshness(score, { texture }).whole };
-      fresh.set(texture, known);
-    }
-    return known.whole;
+    let whole = fresh.get(texture);
+    if (whole === undefined) fresh.set(texture, whole = freshness(score, { texture }).whole);
+    return whole;
   };
 
   const measure = (score: Score): Partial<SweepRow> => {
@@ -117,7 +114,8 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
   const measuredOnce = (score: Score): Partial<SweepRow> => {
     const ofNotes = measured.get(score.notes) ?? new Map<string, Partial<SweepRow>>();
     measured.set(score.notes, ofNotes);
-    const key = JSON.stringify([score.parts, score.tempos, score.layers]);
+    const players = score.parts.map((p) => `${p.name} ${p.players}`);
+    const key = JSON.stringify([players, score.tempos, score.layers]);
     let row = ofNotes.get(key);
     if (row === undefined) ofNotes.set(key, row = measure(score));
     return row;
@@ -180,10 +178,21 @@ function partMemory(): (score: Score) => Playability {
       if (first === undefined) return find();
       const ofLine = known.get(first) ?? new Map<string, readonly PlayabilityPlace[]>();
       known.set(first, ofLine);
-      const key = `${written.name} ${written.players} ${tempos} ${[...loudTutti].join()}`;
+      const key = `${written.name} ${playersThatMatter(written, notes)} ${tempos} ${[...loudTutti].join()}`;
       let places = ofLine.get(key);
       if (places === undefined) ofLine.set(key, places = find());
       return places;
     });
   };
+}
+
+/** How many more than one player play matters only where notes sound together. */
+function playersThatMatter({ players }: Part, notes: readonly Note[]): number {
+  if (players <= 2) return players;
+  let end = -1;
+  for (const n of notes) {
+    if (n.onsetTicks < end) return players;
+    end = Math.max(end, n.onsetTicks + n.durationTicks);
+  }
+  return 2;
 }

@@ -77,8 +77,16 @@ export function sortNotes(notes: readonly Note[]): readonly Note[] {
  * ```
  */
 export function soundingNotes(score: Score): readonly Note[] {
-  return score.notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0);
+  let notes = sounding.get(score.notes);
+  if (notes === undefined) {
+    notes = score.notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0);
+    sounding.set(score.notes, notes);
+  }
+  return notes;
 }
+
+/** Notes that sound, by a score's list of notes: every measure asks for them, and the list never changes. */
+const sounding = new WeakMap<readonly Note[], readonly Note[]>();
 
 /**
  * Notes sorted into bars by onset.

@@ -14,7 +14,7 @@ import { breathSeconds } from "../../lib/instruments/breath.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
 import { assign } from "../../lib/orchestrate/plan.ts";
 import { realise } from "../../lib/orchestrate/realise.ts";
-import type { Sketch } from "../../lib/orchestrate/sketch.ts";
+import { type Sketch, sketchOf } from "../../lib/orchestrate/sketch.ts";
 import { vary } from "../../lib/orchestrate/vary.ts";
 import { lowIntervalLimit } from "../../lib/score/low_intervals.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
@@ -502,4 +502,47 @@ Deno.test("realise() refuses to slur a repeated pitch, and says what to write in
   const plan = vary(demoPlans().moving, { set: { articulation: "slurred" } }, { role: "pulse" });
   const error = assertThrows(() => realise(demoSketch(), plan), InputError, "cannot be slurred");
   assertStringIncludes(error.message, "portato");
+});
+
+Deno.test("a slide of the sketch's tune is kept in every octave, on any grid, unless the layer ends before it does", () => {
+  const bars = PLAIN.score.bars;
+  const [from, to, later] = PLAIN.tune;
+  const slide = {
+    kind: "slide" as const,
+    semitones: to!.soundingPitch - from!.soundingPitch,
+    lengthTicks: to!.onsetTicks - from!.onsetTicks,
+  };
+  const last = PLAIN.tune.findLast((n) => n.onsetTicks < bars[1]!.startTicks)!;
+  const next = PLAIN.tune[PLAIN.tune.indexOf(last) + 1]!;
+  const over = {
+    kind: "slide" as const,
+    semitones: next.soundingPitch - last.soundingPitch,
+    lengthTicks: next.onsetTicks - last.onsetTicks,
+  };
+  assertGreater(later!.onsetTicks, to!.onsetTicks);
+  const sliding = sketchOf({
+    ...PLAIN.score,
+    notes: PLAIN.score.notes.map((n) =>
+      n === from ? { ...n, glissandi: [slide] } : n === last ? { ...n, glissandi: [over] } : n
+    ),
+  });
+  const lead = { role: "lead", parts: ["Violins I"], octave: 1 } as const;
+  const pulse = { role: "pulse", figure: "repeated triplets", parts: ["Violas"] } as const;
+  const whole = realise(sliding, wholePlan(sliding, lead, pulse));
+  const ofWhole = notesOf(whole, "Violins I");
+  const factor = whole.ticksPerQuarter / PLAIN.score.ticksPerQuarter;
+  assertGreater(factor, 1);
+  assertEquals(ofWhole.flatMap((n) => n.glissandi ?? []), [
+    { ...slide, lengthTicks: slide.lengthTicks * factor },
+    { ...over, lengthTicks: over.lengthTicks * factor },
+  ]);
+  const start = ofWhole.find((n) => n.glissandi)!;
+  assert(ofWhole.some((n) =>
+    n.onsetTicks === start.onsetTicks + slide.lengthTicks * factor &&
+    n.soundingPitch === start.soundingPitch + slide.semitones
+  ));
+  const firstBar = realise(sliding, passagePlan(1, 1, lead));
+  assertEquals(notesOf(firstBar, "Violins I").flatMap((n) => n.glissandi ?? []).map((g) => g.semitones), [
+    slide.semitones,
+  ]);
 });

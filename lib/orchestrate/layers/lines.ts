@@ -36,6 +36,12 @@ function bestOctave(line: readonly Note[], wholeTune: readonly Note[], part: Lay
   });
 }
 
+/** Slides and glissandi of a note that lead to a note before the end of the layer. */
+function glissandiWithin(n: Note, end: number): Pick<PlainNote, "glissandi"> {
+  const within = n.glissandi?.filter((g) => n.onsetTicks + g.lengthTicks < end) ?? [];
+  return within.length > 0 ? { glissandi: within } : {};
+}
+
 /** Copies the tune, in the octave asked for or the one that fits the part best. */
 export const writeTune: LayerWriter = (task) => {
   const tune = tuneOf(task);
@@ -50,6 +56,7 @@ export const writeTune: LayerWriter = (task) => {
       soundingPitch: n.soundingPitch + 12 * octave,
       ...(n.spelling ? { spelling: { ...n.spelling, octave: n.spelling.octave + octave } } : {}),
       articulations: n.articulations,
+      ...glissandiWithin(n, end),
     }));
   });
 };

@@ -1,6 +1,6 @@
 /** What a layer's writer is given and gives back. */
 import type { VoiceRange } from "../voicing.ts";
-import type { Articulation, Spelling } from "../../score/model.ts";
+import type { Articulation, Glissando, Spelling } from "../../score/model.ts";
 import { spellAs } from "../../score/spelling.ts";
 import type { Figure } from "../../texture/figures.ts";
 import type { Ticks } from "../../units.ts";
@@ -52,6 +52,8 @@ export interface PlainNote {
   readonly spelling?: Spelling;
   /** Signs the source already had. */
   readonly articulations?: readonly Articulation[];
+  /** Slides and glissandi the source already had. */
+  readonly glissandi?: readonly Glissando[];
 }
 
 /** Writes one layer. */

@@ -244,7 +244,8 @@ function secondaryReading(
       : `${f.distinctPitches} pitches`,
     figure,
     f.slurred > 0.5 ? "slurred" : "separate",
-    `${Math.round(f.strokesPerSecond * 10) / 10} per second`,
+    // Of single strokes a rate says nothing.
+    ...(role === "punctuation" ? [] : [`${Math.round(f.strokesPerSecond * 10) / 10} per second`]),
     ...signs.filter((sign) => sign !== "slurred" && sign !== "unslurred"),
   ];
   return { role, figure, confidence, facts };

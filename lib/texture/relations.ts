@@ -167,6 +167,7 @@ function relationInWords(relation: PartRelation["relation"], semitones: number):
   const size = Math.abs(semitones);
   switch (relation) {
     case "unison":
+      if (Math.abs(size - 12 * Math.round(size / 12)) > 1) return "as one line, not always on one note";
       return size < 6 ? "in unison" : size < 18 ? "in octaves" : `${Math.round(size / 12)} octaves apart`;
     case "same notes":
       return "on the same notes in another manner";

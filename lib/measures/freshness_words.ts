@@ -84,8 +84,10 @@ function verbOf(names: readonly string[], word: string): string {
 
 /** Whether a part's name is that of several players, as `Violins II` is, its number left out. */
 function isPlural(name: string): boolean {
-  const last = name.replace(/\s+(\d+|[IVX]+)$/, "").split(/\s+/).at(-1)!.toLowerCase();
-  return last === "timpani" || last.endsWith("s") && !last.endsWith("ss");
+  const words = name.replace(/\s+(\d+|[IVX]+)$/, "").toLowerCase().split(/\s+/);
+  const last = words.at(-1)!;
+  if (last === "anglais") return words[0] === "cors";
+  return last === "timpani" || last.endsWith("s") && !last.endsWith("ss") && last !== "chorus";
 }
 
 /**

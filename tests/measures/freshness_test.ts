@@ -254,6 +254,21 @@ Deno.test("freshness() keeps its advice to a few sentences in a long movement", 
   assertStringIncludes(advice.join(" "), "Nothing changes either in 57 more stretches of more than 8 bars.");
 });
 
+Deno.test("freshness() knows that a cor anglais is one and cors anglais are several", () => {
+  for (const [name, words] of [["Cor anglais", "takes"], ["Cors anglais", "take"], ["Horns", "take"]]) {
+    const score = smallScore([
+      { instrument: "flute", role: "lead", notes: repeatedNotes(72, 1, { to: 16 }) },
+      {
+        instrument: "cor anglais",
+        name: name!,
+        role: "lead",
+        notes: repeatedNotes(65, 1, { from: 16, to: 32 }),
+      },
+    ], { bars: 8 });
+    assertEquals(freshness(score).changes.map((c) => c.what), [`${name} ${words} the lead; flute 1 rests`]);
+  }
+});
+
 Deno.test("freshness() names at most four of the parts that take the lead together", () => {
   const score = smallScore(
     Array.from({ length: 7 }, (_, i) => ({

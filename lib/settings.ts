@@ -83,7 +83,13 @@ export function refuseUnknown(action: string, record: unknown, known: readonly s
     throw new InputError({
       action,
       problem: `the options are ${
-        record === null ? "null" : Array.isArray(record) ? "a list" : `a ${typeof record}`
+        record === null
+          ? "null"
+          : record === undefined
+          ? "missing"
+          : Array.isArray(record)
+          ? "a list"
+          : `a ${typeof record}`
       }`,
       remedy: `Give them by name: { ${known.join(", ")} }`,
     });

@@ -27,6 +27,9 @@ export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
  * A bar's lead is covered where it keeps less than a tenth of its loudness. In this model that is some 10 dB above the
  * point where it cannot be heard at all; it is no longer followed with ease.
  *
+ * More players or a louder mark never leaves a layer fewer sones, and nothing added to the rest leaves the lead more.
+ * Shares are over the loudness alone, which grows too: with a louder mark a share may even fall, by about a hundredth.
+ *
  * The models disagree, and none knows the real hall, the players or a mixing desk; read differences between versions
  * rather than single figures. A simple hall with seats can be given, and for recorded music gains of close
  * microphones; both change what is heard, not the handbook's weights and the power radiated.

@@ -44,7 +44,7 @@ export const BALANCE_CONSTANTS = {
     source:
       "model assumption, near the 0.1 to 0.2 s over which loudness builds up (Moore, An Introduction to the Psychology of Hearing, ch. 4, from memory)",
     meaning:
-      "shortest stretch in which the ear judges a note of the lead; it counts as loud as in its best one",
+      "shortest stretch in which the ear judges a note of the lead; the note counts as the mean of its stretches",
   },
   twoEarsDb: {
     value: 3,

@@ -143,6 +143,18 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
   if (!Array.isArray(rows)) {
     throw effectsError("the rows are not a list", "Give the rows that sweep() returns");
   }
+  if (rows.some((row) => typeof row !== "object" || row === null)) {
+    throw effectsError("not every row is a record", "Give the rows that sweep() returns");
+  }
+  if (options.by !== undefined && !Array.isArray(options.by)) {
+    throw effectsError("by is not a list", 'Name the choices in a list, for example { by: ["tempo"] }');
+  }
+  if (!(interval > 0 && interval < 1)) {
+    throw effectsError(`the interval is ${interval}`, "Give a share between 0 and 1, such as 0.95");
+  }
+  if (!Number.isInteger(samples) || samples < 1) {
+    throw effectsError(`samples is ${samples}`, "Give a whole number from 1, such as 1000");
+  }
   const table = rows as readonly Readonly<Record<string, unknown>>[];
   const counted = table.filter((row) => Number.isFinite(row[of]));
   if (counted.length < 2) {

@@ -72,6 +72,13 @@ export function checkedBars(
   score: Pick<Score, "bars">,
   options: BarsToHear,
 ): { readonly fromBar: number; readonly toBar: number } {
+  if (score.bars.length === 0 && (options.fromBar !== undefined || options.toBar !== undefined)) {
+    throw new InputError({
+      action,
+      problem: "the score has no bars",
+      remedy: "Give a score with notes in it",
+    });
+  }
   const last = Math.max(0, score.bars.length - 1);
   const { fromBar = 0, toBar = last } = options;
   const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b <= last;

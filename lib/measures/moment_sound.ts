@@ -56,8 +56,11 @@ const FLOOR_DB = -20;
  */
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
   const action = "look at one moment";
-  const { bar, beat: asked, beats = 1, ...rest } = options;
   refuseUnknown(action, options, ["bar", "beat", "beats", ...BALANCE_OPTION_NAMES]);
+  const { bar, beat: asked, beats = 1, ...rest } = options;
+  if (bar === undefined) {
+    throw new InputError({ action, problem: "no bar is given", remedy: "Give its index from 0: { bar: 0 }" });
+  }
   checkedBars(action, score, { fromBar: bar, toBar: bar });
   const { sounds, momentOf, clock, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);

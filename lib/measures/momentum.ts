@@ -142,7 +142,8 @@ export interface MomentumOptions {
  * where regularity, pulseSalience and syncopatedShare are the last three over the first. Rows run on from the bars
  * before, and a note may be held into the next bar. No rate but the last falls when a stroke grows stronger, and what
  * the last loses the first gains sixfold, so momentum never rises when anything is heard less, slurred or left out;
- * and where audibility changes by some factor, momentum changes by no more than that. Pitch travel is reported but
+ * and where audibility changes by some factor, momentum changes by no more than that. Heard less is not marked softer:
+ * a layer marked softer may uncover others, and the whole may then drive more. Pitch travel is reported but
  * not part of the index, since a change of harmony under the same rhythms must not change it; `syncopation` is the
  * published sum of strengths as written, every attack counted.
  *

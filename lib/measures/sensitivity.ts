@@ -195,6 +195,15 @@ function movedConstants(
   measures: readonly RankedMeasure[],
   wanted: readonly string[] | undefined,
 ): readonly Moved[] {
+  const notListed = Object.entries({ measures, constants: wanted ?? [] }).find(([, v]) =>
+    typeof v === "string"
+  );
+  if (notListed) {
+    throw sensitivityError(
+      `${notListed[0]} is not a list`,
+      'Give names in a list, for example { measures: ["momentum"] }',
+    );
+  }
   if (!(by > 0 && by < 1)) {
     throw sensitivityError(
       `constants are to move by ${by}`,

@@ -109,7 +109,7 @@ export async function sweep(
   grid: SweepGrid,
   options: SweepOptions = {},
 ): Promise<readonly SweepRow[]> {
-  const orchestra = checkedOptions(options, grid);
+  const orchestra = checkedOptions(options, plan, grid);
   const { settings: total } = checkedGrid(plan, grid, { orchestra, layers: options.layers });
   const job = jobOf(plan, grid, { ...options, orchestra, total });
   options.signal?.throwIfAborted();
@@ -124,7 +124,7 @@ export async function sweep(
 }
 
 /** Refuses options that make no sense, and says who can play. */
-function checkedOptions(options: SweepOptions, grid: SweepGrid): readonly OrchestraPart[] {
+function checkedOptions(options: SweepOptions, plan: Plan, grid: SweepGrid): readonly OrchestraPart[] {
   refuseUnknown("sweep", options, [
     "sketch",
     "orchestra",
@@ -138,7 +138,12 @@ function checkedOptions(options: SweepOptions, grid: SweepGrid): readonly Orches
     "signal",
   ]);
   const fail = (problem: string, remedy: string) => new InputError({ action: "sweep", problem, remedy });
-  refuseUnknown("sweep", grid, Object.keys(grid ?? {}));
+  if (typeof grid !== "object" || grid === null || Array.isArray(grid)) {
+    throw fail("there is no grid of choices", "Give one, for example { tempo: [96, 132] }");
+  }
+  if (typeof plan !== "object" || plan === null) {
+    throw fail("there is no plan", "Give one, for example demoPlans().moving");
+  }
   if (options.sketch === undefined && grid.sketch === undefined) {
     throw fail("there is no sketch to set", "Give one in the options, for example { sketch: demoSketch() }");
   }
@@ -149,6 +154,9 @@ function checkedOptions(options: SweepOptions, grid: SweepGrid): readonly Orches
     );
   }
   const measures = options.measures ?? SWEEP_MEASURES;
+  if (!Array.isArray(measures)) {
+    throw fail("measures is not a list", `Give a list, for example { measures: ["${SWEEP_MEASURES[0]}"] }`);
+  }
   const unknown = measures.find((m) => !SWEEP_MEASURES.includes(m));
   if (unknown !== undefined || measures.length === 0) {
     throw fail(
@@ -291,6 +299,8 @@ async function workInThreads(
       remedy: "Run it with --allow-read, or give workers: 0",
     });
   }
+  // It may have been aborted while the file was opened, before anybody listened.
+  signal?.throwIfAborted();
   const workers = Array.from({ length: threads }, () => new Worker(THREAD, { type: "module" }));
   let next = 0;
   let writing = Promise.resolve();

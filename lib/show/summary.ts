@@ -78,7 +78,7 @@ export function passagesOf(
 
 /** Passages that begin at these bars, named by their marks. */
 function passagesAt(bars: readonly number[], score: Score): readonly NamedPassage[] {
-  const starts = [...new Set(bars)];
+  const starts = [...new Set(bars)].filter((bar) => bar < score.bars.length);
   return starts.map((fromBar, i) => ({
     name: score.bars[fromBar]!.rehearsal ?? "",
     fromBar,

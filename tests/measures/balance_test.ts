@@ -12,8 +12,7 @@ import {
 import fc from "fast-check";
 import { balance, demoPlans, demoSketch, realise, vary } from "ripieno";
 import { type Line, repeatedNotes, smallScore, withNotes } from "./small_scores.ts";
-
-const SEED = 1997;
+import { accompanimentOf, leads, SEED } from "./sounding_lines.ts";
 
 /** One note of two bars. */
 function held(
@@ -27,32 +26,13 @@ function held(
 const leading = (line: Line): Line => ({ ...line, role: "lead", layer: "lead" });
 const wholeOf = (lines: readonly Line[]) => balance(smallScore(lines)).whole;
 
-const accompaniment = fc.array(
-  fc.record({
-    instrument: fc.constantFrom("clarinet in Bb", "horn in F", "viola", "trumpet in C", "bassoon", "timpani"),
-    pitch: fc.integer({ min: 45, max: 76 }),
-    dynamic: fc.integer({ min: 2, max: 7 }),
-    every: fc.constantFrom(0.25, 0.5, 1, 4),
-  }),
-  { minLength: 1, maxLength: 5 },
-).map((voices) =>
-  voices.map((v, i): Line => ({
-    instrument: v.instrument,
-    role: "pulse",
-    layer: `layer ${i}`,
-    notes: repeatedNotes(v.pitch, v.every, { dynamic: v.dynamic }),
-  }))
-);
-const leads = fc.record({
-  instrument: fc.constantFrom("flute", "oboe", "violin", "trumpet in C"),
-  pitch: fc.integer({ min: 67, max: 84 }),
-  dynamic: fc.integer({ min: 2, max: 7 }),
-}).map((v): Line =>
-  leading({
-    instrument: v.instrument,
-    role: "lead",
-    notes: repeatedNotes(v.pitch, 2, { dynamic: v.dynamic }),
-  })
+const accompaniment = accompanimentOf(
+  "clarinet in Bb",
+  "horn in F",
+  "viola",
+  "trumpet in C",
+  "bassoon",
+  "timpani",
 );
 
 Deno.test("balance() of two equal unison layers is 0 dB by handbook and power, and each keeps the same share", () => {

@@ -18,8 +18,9 @@ import {
   type Score,
   type Texture,
 } from "ripieno";
-import { drawn, normalised, words } from "./normalised.ts";
+import { drawn, words } from "./normalised.ts";
 import { smallMasking, smallMoment, smallScore, smallStudy, smallTexture } from "./small_study.ts";
+import { testCharts } from "./test_charts.ts";
 
 const { momentum, balance, freshness, playability } = smallStudy;
 const rows = compare([smallStudy, { ...smallStudy, name: "other" }]);
@@ -38,18 +39,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "layersChart()": () => layersChart(smallScore, smallTexture, { fromBar: 1, toBar: 2 }),
 };
 
-for (const [name, draw] of Object.entries(charts)) {
-  Deno.test(`${name} draws the same picture again`, async (t) => {
-    await t.assertSnapshot(normalised(chartSvg(draw())));
-  });
-
-  Deno.test(`${name} says in words what it shows, and keeps to its width`, () => {
-    const chart = draw();
-    assert((chart.getAttribute("aria-label") ?? "").length > 20);
-    assertEquals(chart.getAttribute("width"), "960");
-    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
-  });
-}
+testCharts(charts);
 
 Deno.test("roleTimelineChart() draws one mark per run of a role and leaves silence empty", () => {
   const chart = roleTimelineChart(smallScore, smallTexture);

@@ -10,7 +10,8 @@ import {
   type SensitivityRow,
   sweepChart,
 } from "ripieno";
-import { drawn, normalised, words } from "./normalised.ts";
+import { drawn, words } from "./normalised.ts";
+import { testCharts } from "./test_charts.ts";
 
 /** Settings made up for the picture: quicker and louder is more, horns cannot do the quickest. */
 const rows = ["violas", "horns"].flatMap((who) =>
@@ -63,18 +64,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "sensitivityChart()": () => sensitivityChart(sensitivity),
 };
 
-for (const [name, draw] of Object.entries(charts)) {
-  Deno.test(`${name} draws the same picture again`, async (t) => {
-    await t.assertSnapshot(normalised(chartSvg(draw())));
-  });
-
-  Deno.test(`${name} says in words what it shows, and keeps to its width`, () => {
-    const chart = draw();
-    assert((chart.getAttribute("aria-label") ?? "").length > 20);
-    assertEquals(chart.getAttribute("width"), "960");
-    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
-  });
-}
+testCharts(charts);
 
 Deno.test("sweepChart() has a figure in every cell, darker for more, and says what was refused", () => {
   const chart = sweepChart(rows, { x: "tempo", y: "who", of: "momentum" });

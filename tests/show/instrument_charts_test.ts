@@ -2,7 +2,6 @@ import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/a
 import {
   allInstruments,
   type Chart,
-  chartSvg,
   InputError,
   instrumentById,
   makeNote,
@@ -15,8 +14,9 @@ import {
   registersOf,
   type Score,
 } from "ripieno";
-import { normalised, words } from "./normalised.ts";
+import { words } from "./normalised.ts";
 import { smallScore, smallStudy } from "./small_study.ts";
+import { testCharts } from "./test_charts.ts";
 
 /** A flute that repeats sixteenths at 184 for 16 bars, a note too low at the end of each bar, and never breathes. */
 const breathless: Score = {
@@ -61,18 +61,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "partPlayabilityChart()": () => partPlayabilityChart(drawn, breathless, { part: "Flute 1" }),
 };
 
-for (const [name, draw] of Object.entries(charts)) {
-  Deno.test(`${name} draws the same picture again`, async (t) => {
-    await t.assertSnapshot(normalised(chartSvg(draw())));
-  });
-
-  Deno.test(`${name} says in words what it shows, and keeps to its width`, () => {
-    const chart = draw();
-    assert((chart.getAttribute("aria-label") ?? "").length > 20);
-    assertEquals(chart.getAttribute("width"), "960");
-    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
-  });
-}
+testCharts(charts);
 
 Deno.test("rangeChart() draws every register of the catalogue once, with name and dynamics", () => {
   for (const instrument of allInstruments().filter((i) => !i.unpitched)) {

@@ -13,8 +13,9 @@ import {
 } from "ripieno";
 import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
 import { pngAddress } from "../../lib/show/raster.ts";
-import { drawn, normalised, words } from "./normalised.ts";
+import { drawn, words } from "./normalised.ts";
 import { smallScore, smallStudy } from "./small_study.ts";
+import { testCharts } from "./test_charts.ts";
 
 const { momentum } = smallStudy;
 const freshness: Freshness = {
@@ -66,17 +67,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "freshnessChart() with a change that is due": () => freshnessChart(freshness, smallScore),
 };
 
-for (const [name, draw] of Object.entries(charts)) {
-  Deno.test(`${name} draws the same picture again`, async (t) => {
-    await t.assertSnapshot(normalised(chartSvg(draw())));
-  });
-
-  Deno.test(`${name} says in words what it shows`, () => {
-    const chart = draw();
-    assert((chart.getAttribute("aria-label") ?? "").length > 20);
-    assertEquals(/NaN|undefined|Infinity/.exec(chartSvg(chart))?.[0], undefined);
-  });
-}
+testCharts(charts, { width: null });
 
 Deno.test("ladderRungs() stand at the note values' rates, one per tempo", () => {
   const of = (value: string) => ladderRungs(smallScore).filter((r) => r.value === value);

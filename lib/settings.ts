@@ -46,6 +46,7 @@ export function applySettings<T extends Constants>(
   defaults: T,
   options: Partial<Settings<T>> = {},
 ): Settings<T> {
+  refuseNoRecord(`compute ${name}`, options, Object.keys(defaults));
   const result: Record<string, number> = {};
   for (const [key, constant] of Object.entries(defaults)) result[key] = constant.value;
   for (const [key, value] of Object.entries(options)) {
@@ -79,22 +80,8 @@ export function applySettings<T extends Constants>(
  * @throws {InputError} when it is not a record, or has another name
  */
 export function refuseUnknown(action: string, record: unknown, known: readonly string[]): void {
-  if (typeof record !== "object" || record === null || Array.isArray(record)) {
-    throw new InputError({
-      action,
-      problem: `the options are ${
-        record === null
-          ? "null"
-          : record === undefined
-          ? "missing"
-          : Array.isArray(record)
-          ? "a list"
-          : `a ${typeof record}`
-      }`,
-      remedy: `Give them by name: { ${known.join(", ")} }`,
-    });
-  }
-  const unknown = Object.keys(record).find((key) => !known.includes(key));
+  refuseNoRecord(action, record, known);
+  const unknown = Object.keys(record as object).find((key) => !known.includes(key));
   if (unknown !== undefined) {
     throw new InputError({
       action,
@@ -102,4 +89,21 @@ export function refuseUnknown(action: string, record: unknown, known: readonly s
       remedy: `Its options are ${known.join(", ")}`,
     });
   }
+}
+
+/** Refuses what is not a record of named values. */
+function refuseNoRecord(action: string, record: unknown, known: readonly string[]): void {
+  if (typeof record === "object" && record !== null && !Array.isArray(record)) return;
+  const what = record === null
+    ? "null"
+    : record === undefined
+    ? "missing"
+    : Array.isArray(record)
+    ? "a list"
+    : `a ${typeof record}`;
+  throw new InputError({
+    action,
+    problem: `the options are ${what}`,
+    remedy: `Give them by name: { ${known.join(", ")} }`,
+  });
 }

@@ -1,8 +1,8 @@
+import { A_RECORD, checkArgument, checkOptions } from "../arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { specificLoudness } from "./loudness.ts";
 import type { LoudnessModel } from "./loudness_constants.ts";
-import { checkOptionNames } from "./options.ts";
 
 /** How far along the inner ear one ear quietens the other: `exp(-(0.08 d)^2)` at d Cam, up to 18. */
 const SPREAD_PER_CAM = 0.08, WINDOW_CAM = 18;
@@ -34,7 +34,8 @@ export function binauralLoudnessSones(
   ears: { readonly left: Float64Array; readonly right: Float64Array },
   options: { readonly model?: LoudnessModel } = {},
 ): Sones {
-  checkOptionNames("compute loudness", options, ["model"]);
+  checkArgument("compute loudness", ears, A_RECORD, "excitations of two ears");
+  checkOptions("compute loudness", options, { model: undefined });
   const { model = "ansi2007" } = options;
   const left = specificLoudness(grid, ears.left, { model }),
     right = specificLoudness(grid, ears.right, { model });

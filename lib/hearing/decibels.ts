@@ -11,6 +11,7 @@
  * assertEquals([powerOfDb(20), powerOfDb(-Infinity)], [100, 0]);
  * ```
  */
+import { AN_ITERABLE, checkArgument } from "../arguments.ts";
 export function powerOfDb(levelDb: number): number {
   return 10 ** (levelDb / 10);
 }
@@ -51,6 +52,7 @@ export function dbOfPower(power: number): number {
  * ```
  */
 export function sumDecibels(levelsDb: Iterable<number>): number {
+  checkArgument("add levels", levelsDb, AN_ITERABLE);
   let sum = 0;
   for (const levelDb of levelsDb) {
     if (Number.isNaN(levelDb)) throw new RangeError("Cannot add levels: one of them is not a number");

@@ -1,8 +1,8 @@
+import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
 import { powerOfDb } from "./decibels.ts";
 import { earTransferDb, SOUND_FIELDS, type SoundField } from "./ear_transfer.ts";
 import { erbHz } from "./erb.ts";
 import { type ErbGrid, erbGrid } from "./erb_grid.ts";
-import { checkOptionNames } from "./options.ts";
 
 /** How {@linkcode componentExcitation} spreads components over the filters. */
 export interface ComponentExcitationOptions {
@@ -55,6 +55,8 @@ function heardComponents(
   levelsDbSpl: ArrayLike<number>,
   field: SoundField,
 ): Heard {
+  checkArgument("excite the ear", frequenciesHz, AN_ARRAY, "frequencies");
+  checkArgument("excite the ear", levelsDbSpl, AN_ARRAY, "levels");
   const n = frequenciesHz.length;
   if (levelsDbSpl.length !== n) {
     throw new TypeError(
@@ -154,7 +156,8 @@ export function componentExcitation(
   levelsDbSpl: ArrayLike<number>,
   options: ComponentExcitationOptions = {},
 ): Float64Array {
-  checkOptionNames("excite the ear", options, ["field", "surroundings"]);
+  checkArgument("excite the ear", grid, A_FILTER_GRID);
+  checkOptions("excite the ear", options, { field: undefined, surroundings: AN_ARRAY });
   const { field = "free", surroundings } = options;
   if (surroundings && surroundings.length !== grid.centresHz.length) {
     throw new TypeError(
@@ -208,7 +211,8 @@ export function erbPower(
   levelsDbSpl: ArrayLike<number>,
   options: Pick<ComponentExcitationOptions, "field"> = {},
 ): Float64Array {
-  checkOptionNames("excite the ear", options, ["field"]);
+  checkArgument("excite the ear", grid, A_FILTER_GRID);
+  checkOptions("excite the ear", options, { field: undefined });
   const heard = heardComponents(frequenciesHz, levelsDbSpl, options.field ?? "free");
   const { centresHz, bandwidthsHz } = grid;
   const result = new Float64Array(centresHz.length);
@@ -247,7 +251,7 @@ export function excitationPattern(
   levelsDbSpl: ArrayLike<number>,
   options: ExcitationPatternOptions = {},
 ): ExcitationPattern {
-  checkOptionNames("excite the ear", options, ["field", "grid"]);
+  checkOptions("excite the ear", options, { field: undefined, grid: A_FILTER_GRID });
   const { field = "free", grid = erbGrid() } = options;
   return { grid, excitation: componentExcitation(grid, frequenciesHz, levelsDbSpl, { field }) };
 }

@@ -1,5 +1,5 @@
+import { checkOptions } from "../arguments.ts";
 import { CONTOUR_PARAMETERS, type Iso226Edition } from "./iso226_parameters.ts";
-import { checkOptionNames } from "./options.ts";
 import type { Decibels } from "../units.ts";
 
 /** Which edition of ISO 226 is meant. */
@@ -67,7 +67,7 @@ export function equalLoudnessLevelDb(
   frequencyHz: number,
   options: EqualLoudnessOptions = {},
 ): Decibels {
-  checkOptionNames("find a contour", options, ["edition"]);
+  checkOptions("find a contour", options, { edition: undefined });
   const { edition = "2023" } = options;
   const { alpha, lu, tf } = parametersAt(frequencyHz, edition);
   refuseOutside(phon, frequencyHz, 0);
@@ -104,7 +104,7 @@ export function loudnessLevelPhon(
   frequencyHz: number,
   options: EqualLoudnessOptions = {},
 ): number {
-  checkOptionNames("find a contour", options, ["edition"]);
+  checkOptions("find a contour", options, { edition: undefined });
   const { edition = "2023" } = options;
   const { alpha, lu, tf } = parametersAt(frequencyHz, edition);
   const compressed = edition === "2003"

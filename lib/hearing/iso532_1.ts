@@ -1,3 +1,4 @@
+import { AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
 import { dbOfPower, powerOfDb } from "./decibels.ts";
 import {
   BANDWIDTH_DB,
@@ -10,7 +11,6 @@ import {
   TRANSMISSION_DB,
   UPPER_EDGES_BARK,
 } from "./iso532_1_tables.ts";
-import { checkOptionNames } from "./options.ts";
 import type { Sones } from "../units.ts";
 
 /** Number of third-octave bands the method takes, 25 Hz to 12.5 kHz. */
@@ -137,7 +137,8 @@ export function zwickerLoudness(
   levelsDbSpl: ArrayLike<number>,
   options: ZwickerOptions = {},
 ): ZwickerLoudness {
-  checkOptionNames("compute loudness", options, ["field"]);
+  checkArgument("compute loudness", levelsDbSpl, AN_ARRAY);
+  checkOptions("compute loudness", options, { field: undefined });
   const { field = "free" } = options;
   if (field !== "free" && field !== "diffuse") {
     throw new TypeError(`Cannot compute loudness: no sound field "${field}"; use free or diffuse`);

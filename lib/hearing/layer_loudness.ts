@@ -1,7 +1,7 @@
+import { A_LIST, checkArgument, checkOptions } from "../arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import { checkExcitation, checkSum, earFactor, quiet } from "./loudness.ts";
 import { compressed, filterConstants } from "./loudness_constants.ts";
-import { checkOptionNames } from "./options.ts";
 import { partial, type PartialLoudnessOptions } from "./partial_loudness.ts";
 
 /** How loud each of several layers is, alone and among the others; sones. */
@@ -44,7 +44,8 @@ export function layerLoudness(
   layers: readonly Float64Array[],
   options: PartialLoudnessOptions = {},
 ): LayerLoudness {
-  checkOptionNames("compute partial loudness", options, ["ears"]);
+  checkArgument("compute partial loudness", layers, A_LIST, "excitations of the layers");
+  checkOptions("compute partial loudness", options, { ears: undefined });
   for (const layer of layers) checkExcitation(grid, layer);
   const constants = filterConstants(grid, "ansi2007");
   const count = layers.length;

@@ -1,7 +1,7 @@
+import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { compressed, filterConstants, type LoudnessModel } from "./loudness_constants.ts";
-import { checkOptionNames } from "./options.ts";
 
 /** How loudness is worked out from excitation. */
 export interface LoudnessOptions {
@@ -36,7 +36,7 @@ export function specificLoudness(
   excitation: Float64Array,
   options: Pick<LoudnessOptions, "model"> = {},
 ): Float64Array {
-  checkOptionNames("compute loudness", options, ["model"]);
+  checkOptions("compute loudness", options, { model: undefined });
   checkExcitation(grid, excitation);
   const constants = filterConstants(grid, options.model ?? "ansi2007");
   return excitation.map((e, c) => constants.figures.scale * quiet(constants, c, e));
@@ -66,7 +66,7 @@ export function specificLoudness(
  * ```
  */
 export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: LoudnessOptions = {}): Sones {
-  checkOptionNames("compute loudness", options, ["model", "ears"]);
+  checkOptions("compute loudness", options, { model: undefined, ears: undefined });
   checkExcitation(grid, excitation);
   const { model = "ansi2007", ears = "both" } = options;
   const constants = filterConstants(grid, model);
@@ -113,6 +113,8 @@ export function quiet(
  * @throws {TypeError} when the lengths differ
  */
 export function checkExcitation(grid: ErbGrid, excitation: Float64Array): void {
+  checkArgument("compute loudness", grid, A_FILTER_GRID);
+  checkArgument("compute loudness", excitation, AN_ARRAY, "an excitation");
   if (excitation.length !== grid.centresHz.length) {
     throw new TypeError(
       `Cannot compute loudness: an excitation of ${excitation.length} filters on a grid of ${grid.centresHz.length}`,

@@ -1,9 +1,9 @@
+import { checkOptions } from "../arguments.ts";
 import type { Sones } from "../units.ts";
 import { erbGrid } from "./erb_grid.ts";
 import { componentExcitation } from "./excitation.ts";
 import { loudnessSones } from "./loudness.ts";
 import { LOUDNESS_FIGURES, type LoudnessModel } from "./loudness_constants.ts";
-import { checkOptionNames } from "./options.ts";
 
 const HIGHEST_PHON = 120;
 const tables = new Map<LoudnessModel, Float64Array>();
@@ -45,7 +45,7 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
  * ```
  */
 export function phonOfSones(sones: Sones, options: { readonly model?: LoudnessModel } = {}): number {
-  checkOptionNames("find a loudness level", options, ["model"]);
+  checkOptions("find a loudness level", options, { model: undefined });
   const table = sonesByPhon(options.model ?? "ansi2007");
   if (!(sones >= 0 && sones <= table[HIGHEST_PHON]!)) {
     throw new RangeError(

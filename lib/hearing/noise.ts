@@ -1,5 +1,5 @@
+import { A_NUMBER, AN_ARRAY, checkArgument, checkOptions, oneOf } from "../arguments.ts";
 import { powerOfDb } from "./decibels.ts";
-import { checkOptionNames } from "./options.ts";
 
 /** Components of a sound: pure tones of given frequency and level. */
 export interface Components {
@@ -42,7 +42,13 @@ export interface NoiseBand {
  * ```
  */
 export function noiseComponents(band: NoiseBand): Components {
-  checkOptionNames("make noise", band, ["lowHz", "highHz", "levelDbPerHz", "colour", "spacingHz"]);
+  checkOptions("make noise", band, {
+    lowHz: A_NUMBER,
+    highHz: A_NUMBER,
+    levelDbPerHz: A_NUMBER,
+    colour: oneOf(["white", "pink"]),
+    spacingHz: A_NUMBER,
+  });
   const { lowHz, highHz, levelDbPerHz, colour = "white", spacingHz = 10 } = band;
   if (!(lowHz >= 0 && highHz > lowHz && spacingHz > 0) || !Number.isFinite(highHz)) {
     throw new RangeError(
@@ -95,7 +101,8 @@ export function thirdOctaveComponents(
   levelsDbSpl: ArrayLike<number>,
   options: { readonly lowestBandHz?: number } = {},
 ): Components {
-  checkOptionNames("use band levels", options, ["lowestBandHz"]);
+  checkArgument("use band levels", levelsDbSpl, AN_ARRAY);
+  checkOptions("use band levels", options, { lowestBandHz: A_NUMBER });
   const first = Math.round(10 * Math.log10(options.lowestBandHz ?? 25));
   const frequencies: number[] = [], levels: number[] = [];
   for (let i = 0; i < levelsDbSpl.length; i++) {

@@ -1,8 +1,8 @@
+import { checkOptions } from "../arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { checkExcitation, checkSum, earFactor } from "./loudness.ts";
 import { compressed, type FilterConstants, filterConstants } from "./loudness_constants.ts";
-import { checkOptionNames } from "./options.ts";
 
 /** How partial loudness is worked out. */
 export interface PartialLoudnessOptions {
@@ -44,7 +44,7 @@ export function partialLoudnessSones(
   noise: Float64Array,
   options: PartialLoudnessOptions = {},
 ): Sones {
-  checkOptionNames("compute partial loudness", options, ["ears"]);
+  checkOptions("compute partial loudness", options, { ears: undefined });
   checkExcitation(grid, signal);
   checkExcitation(grid, noise);
   const constants = filterConstants(grid, "ansi2007");

@@ -1,4 +1,4 @@
-import { checkOptionNames } from "./options.ts";
+import { AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
 
 /**
  * Published roughness models: Hutchinson and Knopoff 1978, Sethares 1993 as printed in the paper, Sethares'
@@ -129,7 +129,9 @@ export function roughness(
   amplitudes: ArrayLike<number>,
   options: RoughnessOptions = {},
 ): number {
-  checkOptionNames("compute roughness", options, ["model"]);
+  checkArgument("compute roughness", frequenciesHz, AN_ARRAY, "frequencies");
+  checkArgument("compute roughness", amplitudes, AN_ARRAY, "amplitudes");
+  checkOptions("compute roughness", options, { model: undefined });
   const { model = "hutchinson_knopoff" } = options;
   const chosen = MODELS[model];
   if (!chosen) {

@@ -1,3 +1,4 @@
+import { AN_ARRAY, checkArgument } from "../arguments.ts";
 import { dbOfPower, powerOfDb } from "./decibels.ts";
 import { thirdOctaveCentreHz } from "./noise.ts";
 
@@ -30,6 +31,8 @@ export function thirdOctaveLevels(
   frequenciesHz: ArrayLike<number>,
   levelsDbSpl: ArrayLike<number>,
 ): Float64Array {
+  checkArgument("find band levels", frequenciesHz, AN_ARRAY, "frequencies");
+  checkArgument("find band levels", levelsDbSpl, AN_ARRAY, "levels");
   if (frequenciesHz.length !== levelsDbSpl.length) {
     throw new TypeError(
       `Cannot measure bands: ${frequenciesHz.length} frequencies but ${levelsDbSpl.length} levels; give one each`,

@@ -1,4 +1,5 @@
 /** How long a breath lasts. From `data/breath.csv`. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import breathText from "../../data/breath.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -21,6 +22,8 @@ const rows = readTable(breathText, {
 });
 
 const secondsAt = new WeakMap<Instrument, readonly [number, number] | null>();
+
+const OPTIONS = { soundingPitch: A_NUMBER };
 
 /**
  * Seconds that one breath lasts on a held note. The usable breath over the air flow, known at p and f;
@@ -49,6 +52,7 @@ export function breathSeconds(
   dynamic: number,
   options: { readonly soundingPitch?: SoundingPitch } = {},
 ): Seconds | null {
+  checkOptions("look up the breath", options, OPTIONS);
   let known = secondsAt.get(instrument);
   if (known === undefined) secondsAt.set(instrument, known = read(instrument));
   if (known === null) return null;

@@ -1,4 +1,5 @@
 /** What an instrument can do at a tempo and a loudness: the planner's question. */
+import { A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
 import type { SoundingPitch } from "../units.ts";
 import { breathSeconds } from "./breath.ts";
 import type { Instrument } from "./catalogue.ts";
@@ -50,6 +51,14 @@ export interface Capabilities {
   readonly register: string;
 }
 
+const OPTIONS = {
+  bpm: A_NUMBER,
+  dynamic: A_NUMBER,
+  notesPerBeat: A_NUMBER,
+  beats: A_NUMBER,
+  soundingPitch: A_NUMBER,
+};
+
 /**
  * What an instrument can do at a tempo, loudness and length: which techniques keep up, how many breaths it
  * takes, whether the register speaks at that loudness. A register that is slow to speak lowers the limits.
@@ -70,6 +79,8 @@ export interface Capabilities {
  * ```
  */
 export function capabilities(instrument: Instrument, options: CapabilitiesOptions): Capabilities {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
+  checkOptions("look up what the instrument can do", options, OPTIONS);
   const { bpm, dynamic = 5, notesPerBeat = 4, beats = 16, soundingPitch } = options;
   const perSecond = bpm / 60 * notesPerBeat;
   const lengthSeconds = beats * 60 / bpm;

@@ -1,4 +1,5 @@
 /** The catalogue of instruments, read from `data/instruments.csv` and `data/instrument_names.csv`. */
+import { A_TEXT, AN_INSTRUMENT, checkArgument } from "../arguments.ts";
 import instrumentsText from "../../data/instruments.csv" with { type: "text" };
 import namesText from "../../data/instrument_names.csv" with { type: "text" };
 import { InputError } from "../errors.ts";
@@ -250,6 +251,7 @@ export function allInstruments(): readonly Instrument[] {
  * ```
  */
 export function instrumentById(id: string): Instrument {
+  checkArgument("find the instrument", id, A_TEXT);
   const found = byId.get(id);
   if (found) return found;
   const nearest = [...byId.keys()].map((name) => ({
@@ -272,6 +274,7 @@ export function instrumentById(id: string): Instrument {
  * @returns for example `["clarinet in A", "clarinet in Bb", "any woodwind"]`
  */
 export function figureNames(instrument: Instrument): readonly string[] {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   const names = [instrument.id];
   let like = instrument.figuresLike;
   while (like !== null && !names.includes(like)) {

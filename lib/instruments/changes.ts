@@ -1,4 +1,5 @@
 /** What players change to, and how long it takes. From `data/doublings.csv` and `data/change_times.csv`. */
+import { AN_INSTRUMENT, checkArgument } from "../arguments.ts";
 import changesText from "../../data/change_times.csv" with { type: "text" };
 import doublingsText from "../../data/doublings.csv" with { type: "text" };
 import type { Seconds } from "../units.ts";
@@ -64,6 +65,7 @@ const changeRows = readTable(changesText, {
  * ```
  */
 export function doublingsOf(instrument: Instrument): readonly Doubling[] {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   return doublingRows.filter((row) => row.instrument === instrument.id).map((row) => ({
     instrument: row.also_plays,
     custom: row.custom,

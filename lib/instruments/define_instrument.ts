@@ -1,4 +1,5 @@
 /** Instruments of one's own: a synthesiser, a folk instrument, a section of four players. */
+import { A_NUMBER, A_RANGE, A_TEXT, checkArgument, checkOptions, listOf } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { addInstrument, type Instrument, instrumentById, type PitchRange } from "./catalogue.ts";
 import { anyText, type Columns, numberOrNothing, pitchOrNothing, readTable, someText } from "./table.ts";
@@ -29,6 +30,20 @@ export interface InstrumentDefinition {
   readonly source?: string;
 }
 
+const DEFINITION = {
+  id: A_TEXT,
+  like: A_TEXT,
+  names: listOf(A_TEXT, "a list of names"),
+  rangeExtreme: A_RANGE,
+  rangeComfortable: A_RANGE,
+  sectionPlayers: A_NUMBER,
+  mostNotes: A_NUMBER,
+  transposeSemitones: A_NUMBER,
+  transposeSteps: A_NUMBER,
+  midiProgram: A_NUMBER,
+  source: A_TEXT,
+};
+
 /**
  * Adds an instrument of one's own, so that parts can name it and look-ups find it. Rates, breath, weight, power
  * and spectrum are those of the instrument it is like. Defining the same name again replaces it.
@@ -47,6 +62,8 @@ export interface InstrumentDefinition {
  * ```
  */
 export function defineInstrument(definition: InstrumentDefinition): Instrument {
+  checkOptions("define the instrument", definition, DEFINITION);
+  checkArgument("define the instrument", definition.id, A_TEXT, "its id");
   return add(definition, (problem, remedy) => {
     throw new InputError({ action: "define the instrument", problem, remedy });
   });
@@ -92,6 +109,8 @@ export function readInstruments(
   text: string,
   options: { readonly file?: string } = {},
 ): readonly Instrument[] {
+  checkArgument("read the instruments", text, A_TEXT);
+  checkOptions("read the instruments", options, { file: A_TEXT });
   const file = options.file ?? "instruments.csv";
   const optional = Object.keys(columns).filter((name) => name !== "instrument" && name !== "like");
   return readTable(text, { file, columns, mayMiss: optional as (keyof typeof columns)[] }).map(

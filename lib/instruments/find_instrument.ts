@@ -1,4 +1,5 @@
 /** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
+import { A_NUMBER, A_SWITCH, A_TEXT, checkOptions, listOf } from "../arguments.ts";
 import keysText from "../../data/percussion_keys.csv" with { type: "text" };
 import programsText from "../../data/midi_programs.csv" with { type: "text" };
 import standInsText from "../../data/sound_id_stand_ins.csv" with { type: "text" };
@@ -47,6 +48,14 @@ const percussionKeys: ReadonlyMap<number, string> = new Map(
 let catalogue = allInstruments();
 const found = new Map<string, InstrumentMatch>();
 
+const QUERY = {
+  soundId: A_TEXT,
+  names: listOf(A_TEXT, "a list of names"),
+  midiProgram: A_NUMBER,
+  percussionChannel: A_SWITCH,
+  percussionKey: A_NUMBER,
+};
+
 /**
  * Finds the instrument a part is for: by its standard sound id, then by its names, then by its MIDI program.
  * A sound id that only names a group (`strings.group`) or a parent (`brass.trombone`) is made precise by the
@@ -70,6 +79,7 @@ const found = new Map<string, InstrumentMatch>();
  * ```
  */
 export function findInstrument(query: InstrumentQuery): InstrumentMatch {
+  checkOptions("find the instrument", query, QUERY);
   if (catalogue !== allInstruments()) {
     catalogue = allInstruments();
     found.clear();

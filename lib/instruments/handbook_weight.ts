@@ -1,4 +1,5 @@
 /** What the handbooks say an instrument weighs in the balance. From `data/handbook_weights.csv`. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import weightsText from "../../data/handbook_weights.csv" with { type: "text" };
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { aNumber, anyText, numberOrNothing, oneOf, readTable, someText, sourced } from "./table.ts";
@@ -25,6 +26,8 @@ interface Weight {
 }
 
 const weights = new WeakMap<Instrument, Weight>();
+
+const OPTIONS = { players: A_NUMBER };
 
 /**
  * Weight of a line in the balance by Rimsky-Korsakov's rules, in trumpets.
@@ -56,6 +59,7 @@ export function handbookWeight(
   dynamic: number,
   options: { readonly players?: number } = {},
 ): number {
+  checkOptions("weigh the instrument", options, OPTIONS);
   let weight = weights.get(instrument);
   if (weight === undefined) weights.set(instrument, weight = read(instrument));
   const share = Math.min(1, Math.max(0, (dynamic - SOFT) / (LOUD - SOFT)));

@@ -1,4 +1,5 @@
 /** Harp pedals: which setting gives the notes, and what has to move. */
+import { A_RECORD, checkArgument, listOf } from "../arguments.ts";
 
 /** The seven pedals in the order they stand: left foot D C B, right foot E F G A. */
 export const HARP_PEDALS = ["D", "C", "B", "E", "F", "G", "A"] as const;
@@ -26,6 +27,8 @@ export interface HarpChange {
 /** All pedals in the middle: the scale of C major. */
 export const HARP_NATURAL: HarpSetting = { D: 0, C: 0, B: 0, E: 0, F: 0, G: 0, A: 0 };
 
+const LETTERS = listOf(A_RECORD, "a list of letters");
+
 /**
  * The pedal setting for notes as they are spelt, and what has to move from the setting before. Each letter has
  * one pedal for all octaves, so C and C sharp cannot stand together; a double sharp or flat has no pedal.
@@ -47,6 +50,8 @@ export function harpPedals(
   notes: readonly { readonly step: string; readonly alter: number }[],
   before: HarpSetting = HARP_NATURAL,
 ): HarpChange {
+  checkArgument("set the pedals", notes, LETTERS);
+  checkArgument("set the pedals", before, A_RECORD, "the setting before");
   const setting: Record<HarpPedal, number> = { ...before };
   const asked = new Map<HarpPedal, number>();
   const refuse = (reason: string): HarpChange => ({

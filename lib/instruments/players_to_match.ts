@@ -1,4 +1,5 @@
 /** How many of one instrument balance another. */
+import { A_NUMBER, checkOptions, oneOf } from "../arguments.ts";
 import type { SoundingPitch } from "../units.ts";
 import type { Instrument } from "./catalogue.ts";
 import { handbookWeight } from "./handbook_weight.ts";
@@ -15,6 +16,13 @@ export interface PlayersToMatchOptions {
   /** Sounding pitch both play, for the power model's registers. */
   readonly soundingPitch?: SoundingPitch;
 }
+
+const OPTIONS = {
+  dynamic: A_NUMBER,
+  players: A_NUMBER,
+  model: oneOf(["handbook", "power"]),
+  soundingPitch: A_NUMBER,
+};
 
 /**
  * How many players of one instrument balance another at the same marking. The two models disagree, most on the
@@ -43,6 +51,7 @@ export function playersToMatch(
   target: Instrument,
   options: PlayersToMatchOptions = {},
 ): number {
+  checkOptions("match the players", options, OPTIONS);
   const { dynamic = 6, players = 1, model = "handbook", soundingPitch } = options;
   if (model === "handbook") {
     const one = instrument.family === "strings" ? {} : { players: 1 };

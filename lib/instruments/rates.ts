@@ -1,4 +1,5 @@
 /** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
+import { A_NUMBER, A_RECORD, A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
 import ratesText from "../../data/rates.csv" with { type: "text" };
 import tonguingText from "../../data/tonguing.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../units.ts";
@@ -145,6 +146,8 @@ export function rateLimits(instrument: Instrument): readonly RateLimit[] {
   return limits;
 }
 
+const OPTIONS = { technique: A_TEXT, soundingPitch: A_NUMBER };
+
 /**
  * How fast an instrument can repeat a note. Without a technique this is the fastest way every professional
  * is expected to have: double tonguing on the flute, single tonguing on the oboe, the bow in measured
@@ -167,6 +170,7 @@ export function repeatedNoteLimit(
   instrument: Instrument,
   options: { readonly technique?: string; readonly soundingPitch?: SoundingPitch } = {},
 ): SpeedLimit | null {
+  checkOptions("look up the speed", options, OPTIONS);
   const { technique, soundingPitch } = options;
   const limit = remembered(instrument, `repeated ${technique ?? ""}`, () =>
     fastest(
@@ -282,6 +286,7 @@ export function speedOver(
   limit: Pick<SpeedLimit, "burstPerSecond" | "sustainedPerSecond">,
   seconds: Seconds,
 ): number {
+  checkArgument("work out the speed", limit, A_RECORD);
   const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
   if (seconds <= burstSeconds.value) return limit.burstPerSecond;
   if (seconds >= sustainedFromSeconds.value) return limit.sustainedPerSecond;
@@ -320,6 +325,7 @@ export function tonguingSupport(instrument: Instrument): TonguingSupport | null 
 }
 
 function remembered(instrument: Instrument, key: string, work: () => SpeedLimit | null): SpeedLimit | null {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   let speeds = speedsOf.get(instrument);
   if (speeds === undefined) speedsOf.set(instrument, speeds = new Map());
   let limit = speeds.get(key);

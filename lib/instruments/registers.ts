@@ -1,4 +1,5 @@
 /** The registers of an instrument: where they lie, how they sound, how soft and loud they can be. */
+import { AN_INSTRUMENT, checkArgument } from "../arguments.ts";
 import registersText from "../../data/registers.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -119,6 +120,7 @@ export function registersOf(instrument: Instrument): readonly Register[] {
  * ```
  */
 export function registerOf(instrument: Instrument, soundingPitch: SoundingPitch): RegisterPlace {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   const pitch = Math.round(soundingPitch);
   const { rangeExtreme, rangeComfortable } = instrument;
   if (pitch < rangeExtreme.low || pitch > rangeExtreme.high) {

@@ -1,4 +1,5 @@
 /** How much sound an instrument radiates. From `data/sound_power.csv`. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import powerText from "../../data/sound_power.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -62,6 +63,8 @@ export function soundPowerFigures(instrument: Instrument): SoundPowerFigures {
   return figures;
 }
 
+const OPTIONS = { soundingPitch: A_NUMBER, players: A_NUMBER };
+
 /**
  * Sound power level of a line, in dB re 1 pW.
  *
@@ -90,6 +93,7 @@ export function soundPowerDb(
   dynamic: number,
   options: { readonly soundingPitch?: SoundingPitch; readonly players?: number } = {},
 ): Decibels {
+  checkOptions("look up the sound power", options, OPTIONS);
   const figures = soundPowerFigures(instrument);
   let level = dynamic <= F
     ? figures.pianissimoDb + (figures.forteDb - figures.pianissimoDb) * (dynamic - PP) / (F - PP)

@@ -1,4 +1,5 @@
 /** How the sound of a note is spread over its harmonics. From `data/spectra.csv` and `data/brightening.csv`. */
+import { A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
 import brighteningText from "../../data/brightening.csv" with { type: "text" };
 import fitText from "../../data/spectra_fit.csv" with { type: "text" };
 import spectraText from "../../data/spectra.csv" with { type: "text" };
@@ -94,6 +95,8 @@ const fitRows = readTable(fitText, {
 const brighteningOf = new WeakMap<Instrument, number>();
 const knownOf = new WeakMap<Instrument, Known>();
 
+const OPTIONS = { technique: A_TEXT };
+
 /**
  * Levels of the harmonics of a note, in dB relative to the strongest, from the first up to about 10 kHz.
  *
@@ -127,6 +130,7 @@ export function harmonicLevels(
   dynamic: number,
   options: { readonly technique?: string } = {},
 ): Float64Array {
+  checkOptions("work out the spectrum", options, OPTIONS);
   const technique = TECHNIQUES.find((each) => each === options.technique) ?? "ordinario";
   const known = knownAbout(instrument);
   const key = `${technique}|${soundingPitch}|${dynamic}`;
@@ -222,6 +226,7 @@ function knots(instrument: Instrument, technique: string): readonly Knot[] {
 }
 
 function knownAbout(instrument: Instrument): Known {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   let known = knownOf.get(instrument);
   if (known === undefined) knownOf.set(instrument, known = { knots: new Map(), levels: new Map() });
   return known;

@@ -1,4 +1,5 @@
 /** Double, triple and quadruple stops: which strings, and whether the hand reaches. From `data/strings.csv`. */
+import { checkArgument, NUMBERS } from "../arguments.ts";
 import stringsText from "../../data/strings.csv" with { type: "text" };
 import { pitchName, type SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -95,6 +96,7 @@ export function stringsOf(instrument: Instrument): readonly InstrumentString[] {
  * ```
  */
 export function stopOn(instrument: Instrument, soundingPitches: readonly SoundingPitch[]): Stop {
+  checkArgument("find the stop", soundingPitches, NUMBERS);
   const strings = stringsOf(instrument);
   const pitches = [...soundingPitches].sort((a, b) => a - b);
   const impossible = (reason: string): Stop => ({

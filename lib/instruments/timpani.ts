@@ -1,4 +1,5 @@
 /** Tuning a set of timpani. From `data/timpani_drums.csv`. */
+import { A_LIST, checkArgument, NUMBERS } from "../arguments.ts";
 import drumsText from "../../data/timpani_drums.csv" with { type: "text" };
 import { pitchName, type SoundingPitch } from "../units.ts";
 import { anyText, aPitch, readTable, someText, type Sourced, sourced } from "./table.ts";
@@ -74,6 +75,8 @@ export function timpaniTuning(
   soundingPitches: readonly SoundingPitch[],
   before: readonly (SoundingPitch | null)[] = drums.map(() => null),
 ): TimpaniTuning {
+  checkArgument("tune the timpani", soundingPitches, NUMBERS);
+  checkArgument("tune the timpani", before, A_LIST, "the tuning before");
   const wanted = [...new Set(soundingPitches.map(Math.round))].sort((a, b) => a - b);
   const refuse = (reason: string): TimpaniTuning => ({
     possible: false,

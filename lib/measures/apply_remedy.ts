@@ -1,10 +1,11 @@
 /** A score with one of the ways out written into it. */
+import { givenTexture } from "../texture/given_texture.ts";
+import { A_NUMBER, A_RECORD, A_TEXTURE, checkArgument, checkFields, type Kind } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { sortNotes } from "../score/build.ts";
 import type { Note, Score, WrittenLayer } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import type { Layer, RoleCell, Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
 import type { RemedyChange } from "./results.ts";
 
 /** Where a change is made. */
@@ -27,6 +28,12 @@ export interface AppliedRemedy {
 
 /** The dynamic scale from ppp to fff. */
 const [SOFTEST, LOUDEST] = [1, 8];
+
+const CHANGES: Kind = {
+  noun: "a change or a list of them",
+  give: "Give the changes of a remedy, for example remedies(score, passage)[0].changes",
+  fits: (value) => (Array.isArray(value) ? value : [value]).every((v) => A_RECORD.fits(v) && "kind" in v),
+};
 
 /**
  * Writes a way out into a score: all notes of the parts concerned that sound in the bars are changed, those held
@@ -52,7 +59,9 @@ export function applyRemedy(
   changes: RemedyChange | readonly RemedyChange[],
   options: ApplyRemedyOptions,
 ): AppliedRemedy {
-  const before: AppliedRemedy = { score, texture: options.texture ?? textureOf(score) };
+  checkFields("change the score", options, { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE });
+  checkArgument("change the score", changes, CHANGES);
+  const before: AppliedRemedy = { score, texture: givenTexture("change the score", score, options.texture) };
   const list = "kind" in changes ? [changes] : changes;
   return list.reduce(
     (done, change) => applyOne(done.score, change, { ...options, texture: done.texture }),

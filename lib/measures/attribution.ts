@@ -1,12 +1,13 @@
 /** Who carries the motion: momentum shared out between layers, roles, instrument families or parts. */
+import { givenBalance } from "./given_balance.ts";
+import { givenTexture } from "../texture/given_texture.ts";
+import { A_TEXTURE, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { instrumentById } from "../instruments/catalogue.ts";
 import type { Score } from "../score/model.ts";
-import { applySettings, refuseUnknown } from "../settings.ts";
+import { applySettings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
-import { balance } from "./balance.ts";
 import { barMomentum } from "./bar_momentum.ts";
 import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
@@ -20,6 +21,8 @@ export interface AttributionOptions extends Pick<MomentumOptions, "texture" | "b
   /** Between whom momentum is shared out. @default {"layer"} */
   readonly by?: SharedBy;
 }
+
+const OPTIONS = { by: undefined, texture: A_TEXTURE, balance: undefined, constants: undefined };
 
 /**
  * Shares momentum out: what each layer, role, instrument family or part adds on average (its Shapley value), what it
@@ -44,18 +47,19 @@ export interface AttributionOptions extends Pick<MomentumOptions, "texture" | "b
  * ```
  */
 export function attribution(score: Score, options: AttributionOptions = {}): Attribution {
-  refuseUnknown("share out momentum", options, ["by", "texture", "balance", "constants"]);
+  const action = "share out momentum";
+  checkOptions(action, options, OPTIONS);
   const { by = "layer" } = options;
   if (!WAYS.includes(by)) {
     throw new InputError({
-      action: "share out momentum",
+      action,
       problem: `by is "${String(by)}"`,
       remedy: `Give one of ${WAYS.join(", ")}`,
     });
   }
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
-  const texture = options.texture ?? textureOf(score);
-  const heard = options.balance ?? balance(score, { texture });
+  const texture = givenTexture(action, score, options.texture);
+  const heard = givenBalance(action, score, { texture, balance: options.balance });
   const bars = drivingBars(score, { texture, heard, constants: settings });
   const windows = barWindows(score, bars, settings);
   const nameOf = namesBy(by, score, texture);

@@ -1,8 +1,9 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
+import { A_SWITCH, checkOptions } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
 import type { Role } from "../texture/roles.ts";
-import { type BalanceOptions, balanceSettings } from "./balance_options.ts";
+import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
 import { type CoveredBar, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
 import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
@@ -12,6 +13,8 @@ import { allOf } from "./moment.ts";
 import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./results.ts";
 
 export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
+
+const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
 
 /**
  * Balance of a score: for each note of the lead its weight over the rest by the handbook's ratios, its sound
@@ -58,8 +61,9 @@ export function balance(
   score: Score,
   options: BalanceOptions & { readonly warnings?: boolean } = {},
 ): Balance {
+  checkOptions("compute balance", options, OPTIONS);
   const { warnings = true, ...hearing } = options;
-  const settings = balanceSettings("compute balance", hearing, ["warnings"]);
+  const settings = balanceSettings("compute balance", hearing);
   const listening = listeningTo(score, hearing);
   const { texture, sounds, byBar, clock, momentOf } = listening;
   const parts = score.parts.length;

@@ -1,8 +1,8 @@
 /** Options and constants of the measures of hearing. */
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { A_TEXTURE, checkOptions, type Kind, oneOf } from "../arguments.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import type { HearingDetail } from "./ear_grid.ts";
-import { InputError } from "../errors.ts";
 import type { ListeningPlace } from "./listening_place.ts";
 
 /** Constants of {@linkcode balance}, with their units and sources. */
@@ -78,31 +78,24 @@ export interface BalanceOptions extends ListeningPlace {
   readonly detail?: HearingDetail;
 }
 
-/** Names of all options of {@linkcode BalanceOptions}. */
-export const BALANCE_OPTION_NAMES = ["texture", "constants", "hall", "gainsDb", "detail"] as const;
+/** All options of {@linkcode BalanceOptions} and what they have to be; undefined where that is checked elsewhere. */
+export const BALANCE_OPTIONS: Readonly<Record<string, Kind | undefined>> = {
+  texture: A_TEXTURE,
+  constants: undefined,
+  hall: undefined,
+  gainsDb: undefined,
+  detail: oneOf(["full", "quick"]),
+};
 
 /**
  * Checks the options of a measure of hearing.
  *
  * @param action what is being done, as a verb phrase
  * @param options the caller's options
- * @param more names of further options the measure has
  * @returns the constants
  * @throws {InputError} when an option or a constant is unknown, or a constant is not a number
  */
-export function balanceSettings(
-  action: string,
-  options: BalanceOptions,
-  more: readonly string[] = [],
-): BalanceSettings {
-  refuseUnknown(action, options, [...more, ...BALANCE_OPTION_NAMES]);
-  const { detail = "full" } = options;
-  if (detail !== "full" && detail !== "quick") {
-    throw new InputError({
-      action,
-      problem: `there is no detail "${String(detail)}"`,
-      remedy: `Use "full" or "quick"`,
-    });
-  }
+export function balanceSettings(action: string, options: BalanceOptions): BalanceSettings {
+  checkOptions(action, options, BALANCE_OPTIONS);
   return applySettings("balance", BALANCE_CONSTANTS, options.constants);
 }

@@ -1,12 +1,13 @@
 /** How well the parts of a layer fuse: how alike their colours are, and whether they begin together. */
+import { givenTexture } from "../texture/given_texture.ts";
+import { A_NUMBER, A_TEXTURE, checkOptions } from "../arguments.ts";
 import { camOf } from "../hearing/erb.ts";
 import { instrumentById } from "../instruments/catalogue.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import type { Layer, Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
 import { notePartials } from "./chord_partials.ts";
 import { namesInWords } from "./layer_words.ts";
 import { type BarsToHear, checkedBars } from "./listening.ts";
@@ -39,6 +40,8 @@ interface Voice {
   readonly power: number;
 }
 
+const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE, constants: undefined };
+
 /**
  * How well the parts of each layer fuse, by the two things that published work on blend names first: parts blend
  * where the centres of their spectra lie close together (and low), and where they begin their notes together.
@@ -64,10 +67,10 @@ interface Voice {
  */
 export function blend(score: Score, options: BlendOptions = {}): readonly BlendRow[] {
   const action = "work out blend";
-  refuseUnknown(action, options, ["fromBar", "toBar", "texture", "constants"]);
+  checkOptions(action, options, OPTIONS);
   const { fromBar, toBar } = checkedBars(action, score, options);
   const { togetherSeconds } = applySettings("blend", BLEND_CONSTANTS, options.constants);
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture(action, score, options.texture);
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const bars = notes.map((n) => barIndexOf(score, n.onsetTicks));

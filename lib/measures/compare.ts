@@ -1,8 +1,17 @@
 /** Settings side by side. */
+import { givenTexture } from "../texture/given_texture.ts";
+import {
+  A_FUNCTION,
+  A_SCORE,
+  A_STUDY,
+  A_TEXT,
+  A_TEXTURE,
+  checkArgument,
+  checkOptions,
+  listOf,
+} from "../arguments.ts";
 import type { Score } from "../score/model.ts";
-import { refuseUnknown } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
 import { balance } from "./balance.ts";
 import { freshness } from "./freshness.ts";
 import { gatherFindings } from "./gather_findings.ts";
@@ -20,6 +29,8 @@ export interface StudyOptions {
   readonly onStep?: (step: string) => void;
 }
 
+const OPTIONS = { texture: A_TEXTURE, name: A_TEXT, onStep: A_FUNCTION };
+
 /**
  * The four measures of a score, each worked out once.
  *
@@ -35,11 +46,12 @@ export interface StudyOptions {
  * ```
  */
 export function study(score: Score, options: StudyOptions = {}): Study {
-  refuseUnknown("study the score", options, ["texture", "name", "onStep"]);
+  checkOptions("study the score", options, OPTIONS);
+  checkArgument("study the score", score, A_SCORE);
   const step = options.onStep ?? (() => {});
   const name = options.name ?? score.source;
   if (!options.texture && !score.layers) step("reading the texture");
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture("study the score", score, options.texture);
   step("weighing the balance");
   const heard = balance(score, { texture });
   step("measuring momentum");
@@ -49,6 +61,8 @@ export function study(score: Score, options: StudyOptions = {}): Study {
   step("checking playability");
   return { name, balance: heard, momentum: driven, freshness: fresh, playability: playability(score) };
 }
+
+const STUDIES = listOf(A_STUDY, "a list of studies");
 
 /**
  * One row per study: what a composer compares before choosing. What several parts stumble over in the same bars
@@ -65,6 +79,7 @@ export function study(score: Score, options: StudyOptions = {}): Study {
  * ```
  */
 export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
+  checkArgument("compare the studies", studies, STUDIES);
   return studies.map((s): ComparisonRow => {
     const lead = s.momentum.perRole.find((r) => r.role === "lead")?.contribution ?? 0;
     const whole = s.momentum.whole.momentum;

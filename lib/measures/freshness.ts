@@ -1,10 +1,11 @@
 /** How recently the orchestration changed, where it changes, and what goes stale. */
+import { givenTexture } from "../texture/given_texture.ts";
+import { A_TEXTURE, checkOptions } from "../arguments.ts";
 import { mean } from "simple-statistics";
 import type { Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
@@ -133,6 +134,8 @@ export interface FreshnessOptions {
 
 type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
 
+const OPTIONS = { texture: A_TEXTURE, constants: undefined };
+
 /**
  * Freshness of a score. Two bars are scored alike by the parts that sound in either: 1 for a part with the same role
  * and figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
@@ -164,9 +167,9 @@ type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
  * ```
  */
 export function freshness(score: Score, options: FreshnessOptions = {}): Freshness {
-  refuseUnknown("compute freshness", options, ["texture", "constants"]);
+  checkOptions("compute freshness", options, OPTIONS);
   const settings = applySettings("freshness", FRESHNESS_CONSTANTS, options.constants);
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture("compute freshness", score, options.texture);
   const parts = score.parts.length;
   const count = score.bars.length;
   const clock = clockOf(score);

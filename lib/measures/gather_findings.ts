@@ -1,4 +1,5 @@
 /** Findings of several parts that say the same of the same bars, in one row. */
+import { A_RECORD, checkArgument, listOf } from "../arguments.ts";
 import { isWorse } from "./playability_passages.ts";
 import type { PlayabilityFinding } from "./results.ts";
 
@@ -14,6 +15,8 @@ export interface GatheredFinding extends Omit<PlayabilityFinding, "part" | "part
 
 /** Findings share a row when they share this much of the longer one's bars. */
 const SHARED_BARS = 0.5;
+
+const FINDINGS = listOf(A_RECORD, "a list of findings");
 
 /**
  * Gathers findings so that a large score reads as a page: those of one rule and severity that lie over the same
@@ -34,6 +37,7 @@ const SHARED_BARS = 0.5;
  * ```
  */
 export function gatherFindings(findings: readonly PlayabilityFinding[]): readonly GatheredFinding[] {
+  checkArgument("gather findings", findings, FINDINGS);
   const rows: PlayabilityFinding[][] = [];
   for (const finding of findings) {
     const row = rows.find(([first]) =>

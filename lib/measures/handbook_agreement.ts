@@ -92,8 +92,12 @@ export function handbookAgreement(): readonly HandbookAgreementRow[] {
       { instrument: a, players: row.players_a, soundingPitch: soundingPitchA },
       { instrument: b, players: row.players_b, soundingPitch: soundingPitchB },
     ] as const;
-    const [weightA, weightB] = sides.map((s) => handbookWeight(s.instrument, dynamic, s)) as [number, number];
-    const [powerA, powerB] = sides.map((s) => soundPowerDb(s.instrument, dynamic, s)) as [number, number];
+    const [weightA, weightB] = sides.map((s) =>
+      handbookWeight(s.instrument, dynamic, { players: s.players })
+    ) as [number, number];
+    const [powerA, powerB] = sides.map((s) =>
+      soundPowerDb(s.instrument, dynamic, { players: s.players, soundingPitch: s.soundingPitch })
+    ) as [number, number];
     const [sonesA, sonesB] = sides.map((s) => sonesOf(s, dynamic)) as [number, number];
     return {
       dynamic: row.dynamic,

@@ -1,10 +1,11 @@
 /** A score made ready to be listened to: texture, sounds of its notes, what sounds in each stretch. */
+import { A_SCORE, checkArgument } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
+import { givenTexture } from "../texture/given_texture.ts";
 import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
 import { leadDoublings } from "./lead_doublings.ts";
 import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
@@ -46,7 +47,7 @@ export interface Listening {
  */
 export function listeningTo(score: Score, options: BalanceOptions = {}): Listening {
   const settings = balanceSettings("listen to the score", options);
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture("listen to the score", score, options.texture);
   const gridStepCam = options.detail === "quick" ? settings.quickGridStepCam : settings.gridStepCam;
   const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
   const notes = soundingNotes(score);
@@ -72,6 +73,7 @@ export function checkedBars(
   score: Pick<Score, "bars">,
   options: BarsToHear,
 ): { readonly fromBar: number; readonly toBar: number } {
+  checkArgument(action, score, A_SCORE);
   if (score.bars.length === 0 && (options.fromBar !== undefined || options.toBar !== undefined)) {
     throw new InputError({
       action,

@@ -1,9 +1,10 @@
 /** Where notes stand so close and so low that the chord thickens. */
+import { A_NUMBER, checkOptions, oneOf } from "../arguments.ts";
 import { soundingNotes } from "../score/build.ts";
 import { lowIntervalLimit, type LowIntervalTable } from "../score/low_intervals.ts";
 import type { Note, Score } from "../score/model.ts";
 import { barBeatOf, barIndexOf, clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import { instrumentById } from "../instruments/catalogue.ts";
 import { pitchName } from "../units.ts";
 import { namesInWords } from "./layer_words.ts";
@@ -62,6 +63,13 @@ const INTERVALS = [
 /** No limit of any table lies higher, an upper note included. */
 const HIGHEST = 64;
 
+const OPTIONS = {
+  fromBar: A_NUMBER,
+  toBar: A_NUMBER,
+  table: oneOf(["glossary", "classroom"]),
+  constants: undefined,
+};
+
 /**
  * Places where two neighbouring notes of a chord stand closer than the table of low-interval limits allows at that
  * depth. Drums and other percussion are left out, and so is what stands together only for a moment.
@@ -82,7 +90,7 @@ const HIGHEST = 64;
  */
 export function lowIntervals(score: Score, options: LowIntervalsOptions = {}): readonly LowInterval[] {
   const action = "look for low intervals";
-  refuseUnknown(action, options, ["fromBar", "toBar", "table", "constants"]);
+  checkOptions(action, options, OPTIONS);
   const bars = checkedBars(action, score, options);
   const settings = applySettings("low intervals", LOW_INTERVAL_CONSTANTS, options.constants);
   const table = options.table ?? "glossary";

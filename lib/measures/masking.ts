@@ -1,9 +1,9 @@
 /** Who covers whom: every layer heard beside every other one alone. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import { powerOfDb } from "../hearing/decibels.ts";
 import type { Score } from "../score/model.ts";
-import { refuseUnknown } from "../settings.ts";
 import type { Role } from "../texture/roles.ts";
-import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { heardBeside } from "./lead_heard.ts";
 import { namesInWords, partsOfLayer } from "./layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
@@ -21,6 +21,8 @@ interface Meeting {
   partial: number;
   beats: number;
 }
+
+const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
 
 /**
  * Who covers whom: for every two layers that sound together, how much of the loudness of the one goes when the
@@ -48,8 +50,8 @@ interface Meeting {
  */
 export function maskingMatrix(score: Score, options: MaskingOptions = {}): readonly MaskingRow[] {
   const action = "see who covers whom";
+  checkOptions(action, options, OPTIONS);
   const { fromBar: _from, toBar: _to, ...rest } = options;
-  refuseUnknown(action, options, ["fromBar", "toBar", ...BALANCE_OPTION_NAMES]);
   const { fromBar, toBar } = checkedBars(action, score, options);
   const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);

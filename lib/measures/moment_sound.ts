@@ -1,4 +1,5 @@
 /** One moment as the ear has it: which layer is how strong in which band. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import { powerOfDb } from "../hearing/decibels.ts";
 import { loudnessSones, quiet } from "../hearing/loudness.ts";
 import { compressed, filterConstants } from "../hearing/loudness_constants.ts";
@@ -6,8 +7,7 @@ import { partial } from "../hearing/partial_loudness.ts";
 import { InputError } from "../errors.ts";
 import { barBeatOf } from "../score/time.ts";
 import type { Score } from "../score/model.ts";
-import { refuseUnknown } from "../settings.ts";
-import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { namesInWords } from "./layer_words.ts";
 import { checkedBars, listeningTo } from "./listening.ts";
 import type { EarGrid } from "./ear_grid.ts";
@@ -27,6 +27,8 @@ export interface MomentSoundOptions extends BalanceOptions {
 
 /** Excitation under this level, in dB, is written as this: far below the threshold of hearing everywhere. */
 const FLOOR_DB = -20;
+
+const OPTIONS = { ...BALANCE_OPTIONS, bar: A_NUMBER, beat: A_NUMBER, beats: A_NUMBER };
 
 /**
  * What the ear gets of each layer at one moment: its excitation along the filters of the inner ear, and the loudness
@@ -56,7 +58,7 @@ const FLOOR_DB = -20;
  */
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
   const action = "look at one moment";
-  refuseUnknown(action, options, ["bar", "beat", "beats", ...BALANCE_OPTION_NAMES]);
+  checkOptions(action, options, OPTIONS);
   const { bar, beat: asked, beats = 1, ...rest } = options;
   if (bar === undefined) {
     throw new InputError({ action, problem: "no bar is given", remedy: "Give its index from 0: { bar: 0 }" });

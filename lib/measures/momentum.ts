@@ -1,11 +1,12 @@
 /** How strongly the texture drives forward, and which layer does it. */
+import { A_SWITCH, A_TEXTURE, checkOptions } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
-import { textureOf } from "../texture/recognise.ts";
+import { givenTexture } from "../texture/given_texture.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
-import { balance } from "./balance.ts";
+import { givenBalance } from "./given_balance.ts";
 import { barMomentum } from "./bar_momentum.ts";
 import { writtenSyncopation } from "./bar_rhythm.ts";
 import { barShares } from "./bar_shares.ts";
@@ -115,6 +116,8 @@ export interface MomentumOptions {
   readonly constants?: Partial<Settings<typeof MOMENTUM_CONSTANTS>>;
 }
 
+const OPTIONS = { texture: A_TEXTURE, balance: undefined, layers: A_SWITCH, constants: undefined };
+
 /**
  * Momentum of a score, in driving attacks per second.
  *
@@ -164,10 +167,10 @@ export interface MomentumOptions {
  * ```
  */
 export function momentum(score: Score, options: MomentumOptions = {}): Momentum {
-  refuseUnknown("compute momentum", options, ["texture", "balance", "layers", "constants"]);
+  checkOptions("compute momentum", options, OPTIONS);
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
-  const texture = options.texture ?? textureOf(score);
-  const heard = options.balance ?? balance(score, { texture });
+  const texture = givenTexture("compute momentum", score, options.texture);
+  const heard = givenBalance("compute momentum", score, { texture, balance: options.balance });
   const bars = drivingBars(score, { texture, heard, constants: settings });
   const windows = barWindows(score, bars, settings);
   const clock = clockOf(score);

@@ -1,4 +1,5 @@
 /** Where a self-similarity matrix changes block: novelty after Foote (2000). */
+import { A_NUMBER, A_SWITCH, AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
 
 /** Options of {@linkcode novelty}. */
 export interface NoveltyOptions {
@@ -10,6 +11,8 @@ export interface NoveltyOptions {
    */
   readonly normalised?: boolean;
 }
+
+const OPTIONS = { halfWidth: A_NUMBER, normalised: A_SWITCH };
 
 /**
  * Novelty along the diagonal of a self-similarity matrix: the matrix around each frame is multiplied by a
@@ -32,6 +35,8 @@ export interface NoveltyOptions {
  * ```
  */
 export function novelty(similarity: readonly number[], options: NoveltyOptions = {}): number[] {
+  checkArgument("compute novelty", similarity, AN_ARRAY);
+  checkOptions("compute novelty", options, OPTIONS);
   const { halfWidth = 4, normalised = true } = options;
   const n = Math.round(Math.sqrt(similarity.length));
   if (n * n !== similarity.length) {

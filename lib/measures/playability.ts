@@ -1,9 +1,10 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
+import { A_SCORE, checkArgument, checkOptions } from "../arguments.ts";
 import { soundingNotes } from "../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../score/dynamics.ts";
 import type { Note, Part, Score, Tempo } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown } from "../settings.ts";
+import { applySettings } from "../settings.ts";
 import { breathPlaces } from "./playability_breath.ts";
 import { type Cast, castOf, instrumentChangePlaces } from "./playability_cast.ts";
 import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./playability_changes.ts";
@@ -36,6 +37,8 @@ export interface PlayabilityOptions {
   readonly constants?: Partial<PlayabilitySettings>;
 }
 
+const OPTIONS = { constants: undefined };
+
 /**
  * Checks every part against its instrument, one small file per family of rules: range, and registers at their
  * dynamic; repeated-note, legato and trill rates (a limit falls with duration); trills, tremolos and bow strokes;
@@ -67,7 +70,8 @@ export interface PlayabilityOptions {
  * ```
  */
 export function playability(score: Score, options: PlayabilityOptions = {}): Playability {
-  refuseUnknown("compute playability", options, ["constants"]);
+  checkArgument("compute playability", score, A_SCORE);
+  checkOptions("compute playability", options, OPTIONS);
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS, options.constants);
   return judgeParts(score, settings, (_part, find) => find());
 }

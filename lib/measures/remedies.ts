@@ -1,9 +1,9 @@
 /** Ways out where the lead sinks, each with what it would give. */
-import { refuseUnknown } from "../settings.ts";
+import { A_RECORD, checkArgument, checkOptions } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
-import { textureOf } from "../texture/recognise.ts";
+import { givenTexture } from "../texture/given_texture.ts";
 import { balance } from "./balance.ts";
-import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { applyRemedy } from "./apply_remedy.ts";
 import { type PassageWindow, passageWindow } from "./passage_window.ts";
 import { checkedBars } from "./listening.ts";
@@ -67,9 +67,10 @@ export function remedies(
   options: RemediesOptions = {},
 ): readonly Remedy[] {
   const action = "look for ways out";
-  refuseUnknown(action, options, [...BALANCE_OPTION_NAMES]);
+  checkOptions(action, options, BALANCE_OPTIONS);
+  checkArgument(action, passage, A_RECORD, "a passage");
   const bars = checkedBars(action, score, { fromBar: passage.fromBar, toBar: passage.toBar });
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture(action, score, options.texture);
   const window = passageWindow(score, texture, bars);
   const before = leadOver(window, options);
   if (before === null) return [];

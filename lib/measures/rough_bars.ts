@@ -1,11 +1,12 @@
 /** How rough the sound is, bar by bar. */
+import { A_NUMBER, checkOptions } from "../arguments.ts";
 import { roughness, ROUGHNESS_MODELS, type RoughnessModel } from "../hearing/roughness.ts";
 import { InputError } from "../errors.ts";
 import { instrumentById } from "../instruments/catalogue.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { barBeatOf, clockOf } from "../score/time.ts";
-import { applySettings, refuseUnknown, type Settings } from "../settings.ts";
+import { applySettings, type Settings } from "../settings.ts";
 import { notesAt, type SoundingNote } from "./chord_partials.ts";
 import { type BarsToHear, beatsOfBar, checkedBars } from "./listening.ts";
 import { soundingByBar } from "./moment.ts";
@@ -28,6 +29,8 @@ export interface RoughBarsOptions extends BarsToHear {
   /** Constants that differ from {@linkcode ROUGHNESS_CONSTANTS}. */
   readonly constants?: Partial<Settings<typeof ROUGHNESS_CONSTANTS>>;
 }
+
+const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, model: undefined, constants: undefined };
 
 /**
  * Roughness of the sound bar by bar: how much the partials of everything that sounds at an instant beat against
@@ -54,7 +57,7 @@ export interface RoughBarsOptions extends BarsToHear {
  */
 export function roughBars(score: Score, options: RoughBarsOptions = {}): readonly RoughBar[] {
   const action = "work out roughness";
-  refuseUnknown(action, options, ["fromBar", "toBar", "model", "constants"]);
+  checkOptions(action, options, OPTIONS);
   const { model = "hutchinson_knopoff" } = options;
   if (!ROUGHNESS_MODELS.includes(model)) {
     throw new InputError({

@@ -1,8 +1,8 @@
 /** Everything in the sound that should be looked at, with ways out and what each would give. */
+import { A_BALANCE, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
-import { refuseUnknown } from "../settings.ts";
-import { textureOf } from "../texture/recognise.ts";
-import { BALANCE_OPTION_NAMES, type BalanceOptions } from "./balance_options.ts";
+import { givenTexture } from "../texture/given_texture.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { lowIntervalWarnings } from "./low_interval_warnings.ts";
 import { lowIntervals } from "./low_intervals.ts";
 import { remedies } from "./remedies.ts";
@@ -20,6 +20,9 @@ export interface SoundWarningsOptions extends Omit<BalanceOptions, "constants"> 
   /** How many rough stretches are named at most. Default 3. */
   readonly mostRough?: number;
 }
+
+const { constants: _constants, ...PLACE } = BALANCE_OPTIONS;
+const OPTIONS = { ...PLACE, remediesFor: A_NUMBER, mostLowIntervals: A_NUMBER, mostRough: A_NUMBER };
 
 /**
  * All warnings about the sound: where the lead is covered, for the worst passages with ways out that were worked out
@@ -47,13 +50,11 @@ export function soundWarnings(
   balance: Balance,
   options: SoundWarningsOptions = {},
 ): readonly BalanceWarning[] {
-  const own = ["remediesFor", "mostLowIntervals", "mostRough"];
-  refuseUnknown("gather warnings", options, [
-    ...BALANCE_OPTION_NAMES.filter((name) => name !== "constants"),
-    ...own,
-  ]);
+  const action = "gather warnings";
+  checkOptions(action, options, OPTIONS);
+  checkArgument(action, balance, A_BALANCE);
   const { remediesFor = 6, mostLowIntervals = 4, mostRough = 3, ...place } = options;
-  const texture = options.texture ?? textureOf(score);
+  const texture = givenTexture(action, score, options.texture);
   const covered = balance.warnings.filter((w) => w.kind === "lead covered");
   const worst = new Set(covered.toSorted((a, b) => sunkBy(b) - sunkBy(a)).slice(0, remediesFor));
   return [

@@ -1,4 +1,5 @@
 /** Syncopation after Longuet-Higgins and Lee (1984). */
+import { AN_ARRAY, checkArgument } from "../arguments.ts";
 
 /**
  * Metrical weights of the positions of a bar: 0 for the downbeat, one less for every level further down. A bar
@@ -65,6 +66,8 @@ export function metricalWeights(beats: number, beatUnit: number, perWhole: numbe
  * ```
  */
 export function syncopation(onsets: readonly number[], weights: readonly number[]): number {
+  checkArgument("count syncopation", onsets, AN_ARRAY, "onsets");
+  checkArgument("count syncopation", weights, AN_ARRAY, "weights");
   const starts = [...new Set(onsets)].filter((p) => p >= 0 && p < weights.length).sort((a, b) => a - b);
   let total = 0;
   starts.forEach((at, i) => {

@@ -4,7 +4,7 @@ import { namedMark } from "./named_mark.ts";
 import { type BarAxis, barsInWords, barTicks } from "./bar_axis.ts";
 import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
 import { type Chart, plotGroup, svgElement, svgText } from "./svg.ts";
-import { fitText, textWidth } from "./text_width.ts";
+import { fitText, textWidth, wrapText } from "./text_width.ts";
 
 /** One panel. */
 export interface BarPanel {
@@ -38,6 +38,7 @@ export type BarsBlocksInput = Pick<BarsFrameInput, "width" | "axis" | "marginLef
 /** Room right of the bars, in pixels. */
 export const MARGIN_RIGHT = 16;
 const HEADING = 20;
+const HEADING_LINE = 14;
 const PASSAGES = 22;
 
 /**
@@ -126,7 +127,8 @@ function panelBlock(
   { panel, isFirst }: { readonly panel: BarPanel; readonly isFirst: boolean },
 ): FrameBlock {
   const { axis, marginLeft, width } = input;
-  const top = panel.heading === "" ? (isFirst ? 0 : 8) : HEADING;
+  const words = wrapText(panel.heading, 11, width - marginLeft - 4);
+  const top = words.length === 0 ? (isFirst ? 0 : 8) : HEADING + (words.length - 1) * HEADING_LINE;
   const plot = Plot.plot({
     document,
     width,
@@ -146,13 +148,9 @@ function panelBlock(
       ...panel.marks,
     ],
   } as Plot.PlotOptions);
-  const heading = panel.heading === "" ? [] : [svgText(document, {
-    text: fitText(panel.heading, 11, width - marginLeft - 4),
-    x: marginLeft,
-    y: HEADING - 7,
-    size: 11,
-    opacity: 0.85,
-  })];
+  const heading = words.map((text, i) =>
+    svgText(document, { text, x: marginLeft, y: HEADING - 7 + i * HEADING_LINE, size: 11, opacity: 0.85 })
+  );
   const over = svgElement(document, {
     tag: "g",
     attributes: { transform: `translate(0,${top})` },

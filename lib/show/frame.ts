@@ -41,6 +41,8 @@ export interface FrameInput {
 
 const SIDE = 12;
 const NOTE_SIZE = 12;
+/** How much wider bold type is. */
+const BOLD = 1.1;
 const LEGEND_SIZE = 11;
 const LEGEND_LINE = 20;
 
@@ -55,7 +57,7 @@ export function chartFrame(document: Document, input: FrameInput): Chart {
   const { name, width, title, note = "", label } = input;
   const children: SVGElement[] = [texturesFor(document, name)];
   let y = title === "" && note === "" ? 6 : 10;
-  for (const line of wrapText(title, 16, width - 2 * SIDE)) {
+  for (const line of wrapText(title, 16 * BOLD, width - 2 * SIDE)) {
     y += 16;
     children.push(svgText(document, { text: line, x: SIDE, y, size: 16, weight: 600 }));
     y += 4;

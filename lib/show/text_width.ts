@@ -6,6 +6,8 @@ const COMMON = 0.63;
 const CAPITAL = 0.74;
 const WIDE = 0.98;
 const FULL = 1.05;
+/** Pixels that may be lost when a width is added to and taken from again. */
+const ROUNDING = 1e-6;
 
 /**
  * Estimates the width of a line of text in a sans serif type.
@@ -36,12 +38,12 @@ function letterWidth(letter: string): number {
  * @returns the text, a shorter one that ends in `…`, or an empty one where not even three letters fit
  */
 export function fitText(text: string, size: number, width: number): string {
-  if (textWidth(text, size) <= width) return text;
+  if (textWidth(text, size) <= width + ROUNDING) return text;
   const letters = [...text];
   while (letters.length > 2) {
     letters.pop();
     const shorter = `${letters.join("").trimEnd()}…`;
-    if (textWidth(shorter, size) <= width) return shorter;
+    if (textWidth(shorter, size) <= width + ROUNDING) return shorter;
   }
   return "";
 }
@@ -59,7 +61,7 @@ export function wrapText(text: string, size: number, width: number): readonly st
   let line = "";
   for (const word of text.split(/[ \t\n]+/)) {
     const longer = line === "" ? word : `${line} ${word}`;
-    if (line !== "" && textWidth(longer, size) > width) {
+    if (line !== "" && textWidth(longer, size) > width + ROUNDING) {
       lines.push(line);
       line = word;
     } else line = longer;

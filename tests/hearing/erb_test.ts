@@ -1,5 +1,5 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { camOf, erbGrid, erbHz, hzOfCam } from "ripieno";
+import { camOf, erbGrid, erbHz, hzOfCam, InputError } from "ripieno";
 
 Deno.test("erbHz() and camOf() give the values worked out independently (derived)", () => {
   const rows = [
@@ -36,5 +36,5 @@ Deno.test("erbGrid() covers the same stretch at every step", () => {
     assert(Math.abs(grid.stepCam / stepCam - 1) < 0.03);
   }
   for (const stepCam of [0, -1, 2, NaN]) assertThrows(() => erbGrid({ stepCam }), RangeError, "0.01");
-  assertThrows(() => erbGrid({ step: 0.5 } as never), TypeError, "stepCam");
+  assertThrows(() => erbGrid({ step: 0.5 } as never), InputError, "stepCam");
 });

@@ -6,6 +6,7 @@ import {
   erbGrid,
   erbPower,
   excitationPattern,
+  InputError,
   layerLoudness,
   loudnessSones,
 } from "ripieno";
@@ -71,7 +72,7 @@ Deno.test("wrong input is refused with a sentence", () => {
   assertThrows(() => excitationPattern([440], [60], { field: "stage" as never }), TypeError, "diffuse");
   assertThrows(
     () => componentExcitation(coarse, [440], [60], { feild: "free" } as never),
-    TypeError,
+    InputError,
     "feild",
   );
   assertThrows(

@@ -1,6 +1,13 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { componentExcitation, erbGrid, layerLoudness, loudnessSones, partialLoudnessSones } from "ripieno";
+import {
+  componentExcitation,
+  erbGrid,
+  InputError,
+  layerLoudness,
+  loudnessSones,
+  partialLoudnessSones,
+} from "ripieno";
 import { addUp, harmonicNote } from "./orchestral_sounds.ts";
 
 const grid = erbGrid({ stepCam: 0.5 });
@@ -130,7 +137,7 @@ Deno.test("one ear is half of two, and unknown options are refused", () => {
   const flute = componentExcitation(grid, [880], [60]), oboe = componentExcitation(grid, [440], [65]);
   const both = layerLoudness(grid, [flute, oboe]), one = layerLoudness(grid, [flute, oboe], { ears: "one" });
   assertAlmostEquals(one.partial[0]! * 2, both.partial[0]!, 1e-12);
-  assertThrows(() => layerLoudness(grid, [flute], { ear: "one" } as never), TypeError, "ears");
+  assertThrows(() => layerLoudness(grid, [flute], { ear: "one" } as never), InputError, "ears");
   assertThrows(() => layerLoudness(grid, [flute.map(() => NaN)]), RangeError, "excitation");
   assertThrows(() => loudnessSones(grid, flute.map(() => NaN)), RangeError, "excitation");
   assertThrows(() => partialLoudnessSones(grid, flute.map(() => NaN), oboe), RangeError, "excitation");

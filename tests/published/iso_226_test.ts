@@ -1,5 +1,5 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { equalLoudnessLevelDb, type Iso226Edition, loudnessLevelPhon } from "ripieno";
+import { equalLoudnessLevelDb, InputError, type Iso226Edition, loudnessLevelPhon } from "ripieno";
 import text from "./data/iso_226.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 
@@ -52,5 +52,5 @@ Deno.test("ISO 226: refuses what the standard does not cover", () => {
   assertThrows(() => loudnessLevelPhon(0, 63), RangeError, "20 phon");
   assertThrows(() => loudnessLevelPhon(120, 1000), RangeError, "90 phon");
   assertThrows(() => equalLoudnessLevelDb(40, 1000, { edition: "1987" as never }), TypeError, "1987");
-  assertThrows(() => equalLoudnessLevelDb(40, 1000, { year: 2003 } as never), TypeError, "edition");
+  assertThrows(() => equalLoudnessLevelDb(40, 1000, { year: 2003 } as never), InputError, "edition");
 });

@@ -3,6 +3,7 @@ import {
   binauralLoudnessSones,
   type Components,
   excitationPattern,
+  InputError,
   loudnessSones,
   noiseComponents,
   phonOfSones,
@@ -143,7 +144,7 @@ Deno.test("ISO 532-2: unknown models, ears and options are refused", () => {
   const { grid, excitation } = excitationPattern([1000], [60]);
   assertThrows(() => loudnessSones(grid, excitation, { model: "iso" as never }), TypeError, "iso532_2");
   assertThrows(() => loudnessSones(grid, excitation, { ears: "three" as never }), TypeError, "both");
-  assertThrows(() => loudnessSones(grid, excitation, { modle: "iso532_2" } as never), TypeError, "modle");
+  assertThrows(() => loudnessSones(grid, excitation, { modle: "iso532_2" } as never), InputError, "modle");
   assertThrows(() => loudnessSones(grid, excitation.slice(1)), TypeError, "grid");
   assertThrows(() => phonOfSones(-1), RangeError);
   assertThrows(() => phonOfSones(NaN), RangeError);

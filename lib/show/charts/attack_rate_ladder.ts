@@ -113,8 +113,12 @@ const RUNG_SIZE = 10;
 /** Room right of the bars for the names of the rungs. */
 const NAMES_WIDTH = 84;
 const THICK = 7;
-/** Attacks per second at the foot and, at least, at the top of the ladder. */
+/** Attacks per second at the foot of the ladder at most, and how much lower than the slowest rate it stands. */
 const FOOT = 0.25;
+const BELOW_SLOWEST = 0.75;
+/** Rates under this stand at the foot. */
+const LEAST_FOOT = 0.02;
+/** Attacks per second at the top of the ladder, at least. */
 const LEAST_TOP = 19;
 
 /**
@@ -148,8 +152,10 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
   const rates = ladderRates(momentum);
   const fusion = 1 / (momentum.settings["fusionSeconds"] ?? 0.1);
   const highest = Math.max(LEAST_TOP, 1.2 * Math.max(0, ...momentum.perBar.map((b) => b.onsetsPerSecond)));
-  const [bottom, top] = [Math.log2(FOOT), Math.log2(highest)];
-  const level = (perSecond: number) => Math.log2(Math.max(FOOT, perSecond));
+  const slowest = Math.min(...rates.map((r) => r.perSecond));
+  const foot = Math.max(LEAST_FOOT, Math.min(FOOT, BELOW_SLOWEST * slowest));
+  const [bottom, top] = [Math.log2(foot), Math.log2(highest)];
+  const level = (perSecond: number) => Math.log2(Math.max(foot, perSecond));
   const thick = THICK / height * (top - bottom);
   const roles = ROLE_NAMES.filter((role) => rates.some((r) => r.role === role));
   /** Roles at one rate stand side by side. */
@@ -192,12 +198,12 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
           fillOpacity: 0.08,
           ...namedMark("fused"),
         }),
-        Plot.axisY([0.5, 1, 2, 5, 10, 20].filter((v) => v <= highest).map((v) => Math.log2(v)), {
+        Plot.axisY([0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20].filter((v) => v > foot && v <= highest).map((v) => Math.log2(v)), {
           label: null,
           tickSize: 0,
           tickPadding: 6,
           fontSize: 11,
-          tickFormat: (v: number) => String(Math.round(2 ** v * 10) / 10),
+          tickFormat: (v: number) => String(Math.round(2 ** v * 100) / 100),
         }),
         Plot.link(rungs, {
           x1: (r: Rung) => r.fromBar,

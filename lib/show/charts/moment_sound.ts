@@ -138,9 +138,10 @@ function panelFrame(
 function levelBlock(layout: Layout, height: number): FrameBlock {
   const { document, layers, bandsOf, xOf, right } = layout;
   const highest = Math.max(20, ...layers.flatMap((l) => bandsOf(l).map((b) => b.levelDb)));
-  const top = Math.ceil(highest / 20) * 20;
+  // The numbers of the layers stand on their lines' highest points, and below the upper edge.
+  const top = Math.max(Math.ceil(highest / 20) * 20, highest * height / (height - NUMBER_RADIUS - 3));
   const yOf = (db: number) => HEADING + height * (1 - Math.max(0, db) / top);
-  const values = Array.from({ length: top / 20 + 1 }, (_, i) => 20 * i);
+  const values = Array.from({ length: Math.floor(top / 20) + 1 }, (_, i) => 20 * i);
   const lines = layers.map((layer, i) => {
     const bands = bandsOf(layer);
     const isLow = (k: number) => (bands[k]?.levelDb ?? 0) <= 0;
@@ -194,6 +195,7 @@ function lineColour({ role }: MomentSoundLayer): string {
   return role === "pad" || role === "punctuation" || role === "trill" ? ink : fill;
 }
 
+const NUMBER_RADIUS = 8;
 /** Room between the middles of two numbers, in pixels. */
 const NUMBER_GAP = 18;
 
@@ -219,7 +221,7 @@ function numberMarks(
           attributes: {
             cx: at.x,
             cy: at.y,
-            r: 8,
+            r: NUMBER_RADIUS,
             fill: "var(--ripieno-paper, #ffffff)",
             stroke: lineColour(layer),
             "stroke-width": 1.6,

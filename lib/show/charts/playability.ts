@@ -50,7 +50,7 @@ export function playabilityChart(
   const rowOf = new Map(parts.map((p, row) => [p.part, row]));
   const rowHeight = height === undefined ? ROW : height / Math.max(1, parts.length);
   const longest = Math.max(60, ...parts.map((p) => textWidth(p.name, 11) + 14));
-  const marginLeft = Math.min(longest, Math.max(70, width * 0.22));
+  const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
   const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, score.bars.length);
   const xOf = (bar: number) => marginLeft + bar * pixelsPerBar;
   const yOf = (f: PlayabilityFinding) => ((rowOf.get(f.part) ?? 0) + 0.5) * rowHeight + 1;

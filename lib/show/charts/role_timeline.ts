@@ -114,7 +114,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBar, toBar });
   const document = chartDocument();
   const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
-  const marginLeft = Math.min(longest, Math.max(70, width * 0.22));
+  const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
   const spans = brokenInto(checkedRows(options.rows) ?? usualRows(toBar + 1 - fromBar, width - marginLeft), {
     fromBar,
     toBar,

@@ -1,0 +1,290 @@
+/**
+ * What arguments have to be. Nothing checks types in a notebook, so public functions look at what they are given
+ * before they use it: only as far as is needed to answer a slip in a sentence.
+ */
+import { InputError } from "./errors.ts";
+import { refuseUnknown } from "./settings.ts";
+
+/** A kind of thing that can be given to a function. */
+export interface Kind {
+  /** What it is called: `a score`. */
+  readonly noun: string;
+  /** What to do where it is something else, as a sentence without its full stop. */
+  readonly give: string;
+  /** Whether a thing is of this kind, as far as that can be seen at a glance. */
+  readonly fits: (value: unknown) => boolean;
+  /** Fields it is known by, where it is a record. */
+  readonly fields?: readonly string[];
+}
+
+/** A record that is known by fields, of which some are lists. */
+function record(
+  noun: string,
+  fields: { readonly lists?: readonly string[]; readonly others?: readonly string[] },
+  give: string,
+): Kind {
+  const { lists = [], others = [] } = fields;
+  return {
+    noun,
+    give,
+    fields: [...lists, ...others],
+    fits: (value) => {
+      if (typeof value !== "object" || value === null) return false;
+      const it = value as Readonly<Record<string, unknown>>;
+      for (const name of lists) if (!Array.isArray(it[name])) return false;
+      for (const name of others) if (it[name] === undefined || it[name] === null) return false;
+      return true;
+    },
+  };
+}
+
+/** A kind that `typeof` tells. */
+function plain(noun: string, type: "number" | "string" | "boolean" | "function", give: string): Kind {
+  return {
+    noun,
+    give,
+    fits: (value) => {
+      const is: string = typeof value;
+      return is === type;
+    },
+  };
+}
+
+const SCORE_FIELDS = { lists: ["bars", "parts", "notes", "tempos"], others: ["ticksPerQuarter"] };
+const GIVE_SCORE = "Give a score, for example demoScore() or what readScore gives";
+
+export const A_SCORE: Kind = record("a score", SCORE_FIELDS, GIVE_SCORE);
+export const A_CLOCK: Kind = record(
+  "a score",
+  { lists: ["bars", "tempos"], others: ["ticksPerQuarter"] },
+  GIVE_SCORE,
+);
+export const BARS: Kind = record("a score", { lists: ["bars"] }, GIVE_SCORE);
+export const A_GRID: Kind = record("a score", { others: ["ticksPerQuarter"] }, GIVE_SCORE);
+export const A_NOTE: Kind = record(
+  "a note",
+  { others: ["durationTicks"] },
+  "Give a note of a score, for example demoScore().notes[0]",
+);
+export const A_TEXTURE: Kind = record(
+  "a texture",
+  { lists: ["cells", "layers"] },
+  "Give what textureOf(score) gives",
+);
+export const AN_INSTRUMENT: Kind = record(
+  "an instrument",
+  { others: ["id", "family", "rangeExtreme"] },
+  `Give a record of the catalogue, for example instrumentById("flute")`,
+);
+export const A_SKETCH: Kind = record(
+  "a sketch",
+  { lists: ["tune", "harmonies"], others: ["score"] },
+  "Give a sketch, for example demoSketch() or sketchOf(score)",
+);
+export const A_PLAN: Kind = record(
+  "a plan",
+  { lists: ["passages"], others: ["name"] },
+  "Give a plan, for example demoPlans().moving",
+);
+
+/** What a measure gives, by the function that gives it. */
+const result = (noun: string, call: string, lists: readonly string[], others: readonly string[] = []): Kind =>
+  record(noun, { lists, others }, `Give what ${call} gives`);
+
+export const A_MOMENTUM: Kind = result("a momentum", "momentum(score)", ["perBar", "perLayer", "perRole"], [
+  "whole",
+  "settings",
+]);
+export const A_BALANCE: Kind = result(
+  "a balance",
+  "balance(score)",
+  ["perBar", "perLayer", "perNote", "warnings"],
+  ["whole", "settings"],
+);
+export const A_FRESHNESS: Kind = result("a freshness", "freshness(score)", [
+  "perBar",
+  "changes",
+  "similarity",
+], [
+  "whole",
+  "settings",
+]);
+export const A_PLAYABILITY: Kind = result("a playability", "playability(score)", ["perPart", "findings"], [
+  "whole",
+]);
+export const A_STUDY: Kind = result("a study", "study(score)", [], [
+  "name",
+  "momentum",
+  "balance",
+  "freshness",
+  "playability",
+]);
+export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { bar: 0 })", [
+  "layers",
+  "bands",
+]);
+
+export const A_NUMBER: Kind = plain("a number", "number", "Give a number");
+export const A_TEXT: Kind = plain("text", "string", "Give text in quotes");
+export const A_SWITCH: Kind = plain("true or false", "boolean", "Give true or false");
+export const A_FUNCTION: Kind = plain("a function", "function", "Give a function");
+export const A_RECORD: Kind = {
+  noun: "a record",
+  give: "Give its fields by name, in braces",
+  fits: (value) => typeof value === "object" && value !== null && !Array.isArray(value),
+};
+export const A_RANGE: Kind = record(
+  "a range",
+  { others: ["low", "high"] },
+  "Give its lowest and highest pitch, for example { low: 60, high: 96 }",
+);
+export const A_LIST: Kind = { noun: "a list", give: "Give it in brackets", fits: Array.isArray };
+export const AN_ARRAY: Kind = {
+  noun: "an array of numbers",
+  give: "Give numbers in an array, for example [440, 880]",
+  fits: (value) => Array.isArray(value) || ArrayBuffer.isView(value),
+};
+export const AN_ITERABLE: Kind = {
+  noun: "numbers",
+  give: "Give numbers in an array, for example [60, 66]",
+  fits: (value) => typeof value === "object" && value !== null && Symbol.iterator in value,
+};
+export const A_FILTER_GRID: Kind = record(
+  "a grid of filters",
+  { others: ["stepCam", "centresHz", "bandwidthsHz"] },
+  "Give what erbGrid() gives",
+);
+export const BYTES: Kind = {
+  noun: "bytes",
+  give: "Give a Uint8Array, for example what Deno.readFile gives",
+  fits: (value) => value instanceof Uint8Array,
+};
+export const TEXT_OR_BYTES: Kind = {
+  noun: "text or bytes",
+  give: "Give what Deno.readTextFile or Deno.readFile gives",
+  fits: (value) => typeof value === "string" || value instanceof Uint8Array,
+};
+export const NUMBERS: Kind = {
+  noun: "a list of numbers",
+  give: "Give numbers in a list, for example [60, 64, 67]",
+  fits: (value) => Array.isArray(value) ? value.every(isNumber) : ArrayBuffer.isView(value),
+};
+
+function isNumber(value: unknown): boolean {
+  return typeof value === "number";
+}
+
+/**
+ * One of a few words.
+ *
+ * @param words the words
+ * @returns the kind
+ */
+export function oneOf(words: readonly string[]): Kind {
+  const quoted = words.map((word) => `"${word}"`);
+  return {
+    noun: quoted.length === 1 ? quoted[0]! : `${quoted.slice(0, -1).join(", ")} or ${quoted.at(-1)}`,
+    give: "Give one of these words",
+    fits: (value) => typeof value === "string" && words.includes(value),
+  };
+}
+
+/**
+ * A list of things of one kind.
+ *
+ * @param kind what is in it
+ * @param noun what the list is called: `a list of notes`
+ * @returns the kind of the list
+ */
+export function listOf(kind: Kind, noun: string): Kind {
+  return {
+    noun,
+    give: `${kind.give}, in a list`,
+    fits: (value) => Array.isArray(value) && value.every(kind.fits),
+  };
+}
+
+/**
+ * Refuses an argument that is not what a function needs.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param value what is given
+ * @param kind what is needed
+ * @param name what the argument is for, where a function has several of a kind
+ * @throws {InputError} when it is something else
+ */
+export function checkArgument(action: string, value: unknown, kind: Kind, name?: string): void {
+  if (kind.fits(value)) return;
+  throw new InputError({
+    action,
+    problem: `it needs ${kind.noun}${name === undefined ? "" : ` as ${name}`} and got ${
+      inWords(value, kind)
+    }`,
+    remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
+  });
+}
+
+/**
+ * Refuses options with a name that is not known, or with a value that is not of its kind. Undefined is as good as
+ * left out.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param options the caller's options
+ * @param kinds the options there are, and what each has to be; undefined where that is checked elsewhere
+ * @throws {InputError} when they are not a record, or one is unknown or of another kind
+ */
+export function checkOptions(
+  action: string,
+  options: unknown,
+  kinds: Readonly<Record<string, Kind | undefined>>,
+): void {
+  checkFields(action, options, kinds);
+  for (const name in options as object) {
+    if (!Object.hasOwn(kinds, name)) refuseUnknown(action, options, Object.keys(kinds));
+  }
+}
+
+/**
+ * Refuses a record with a value that is not of its kind; it may have further fields, as a whole warning has.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param given the caller's record
+ * @param kinds what the fields have to be; undefined where that is checked elsewhere
+ * @throws {InputError} when it is not a record, or a field is of another kind
+ */
+export function checkFields(
+  action: string,
+  given: unknown,
+  kinds: Readonly<Record<string, Kind | undefined>>,
+): void {
+  if (!A_RECORD.fits(given)) refuseUnknown(action, given, Object.keys(kinds));
+  for (const name in kinds) {
+    const kind = kinds[name];
+    const value = (given as Readonly<Record<string, unknown>>)[name];
+    if (kind === undefined || value === undefined || kind.fits(value)) continue;
+    throw new InputError({
+      action,
+      problem: `"${name}" needs ${kind.noun} and got ${inWords(value, kind)}`,
+      remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
+    });
+  }
+}
+
+function isPromise(value: unknown): boolean {
+  return typeof value === "object" && value !== null &&
+    typeof (value as { then?: unknown }).then === "function";
+}
+
+/** What was given, in a few words. */
+function inWords(value: unknown, { fields = [] }: Kind): string {
+  if (value === undefined) return "nothing";
+  if (value === null || typeof value === "boolean") return String(value);
+  if (typeof value === "number") return `the number ${value}`;
+  if (typeof value === "string") return value.length > 40 ? "text" : `"${value}"`;
+  if (typeof value === "function") return "a function";
+  if (isPromise(value)) return "a promise";
+  if (Array.isArray(value)) return value.length === 0 ? "an empty list" : "a list";
+  if (ArrayBuffer.isView(value)) return "bytes or numbers";
+  const missing = fields.find((name) => (value as Readonly<Record<string, unknown>>)[name] === undefined);
+  return missing === undefined ? "another record" : `a record without ${missing}`;
+}

@@ -61,6 +61,7 @@ export const A_CLOCK: Kind = record(
 );
 export const BARS: Kind = record("a score", { lists: ["bars"] }, GIVE_SCORE);
 export const A_GRID: Kind = record("a score", { others: ["ticksPerQuarter"] }, GIVE_SCORE);
+export const NOTES_OF: Kind = record("a score", { lists: ["notes"] }, GIVE_SCORE);
 export const A_NOTE: Kind = record(
   "a note",
   { others: ["durationTicks"] },
@@ -71,6 +72,7 @@ export const A_TEXTURE: Kind = record(
   { lists: ["cells", "layers"] },
   "Give what textureOf(score) gives",
 );
+export const LAYERS: Kind = record("a texture", { lists: ["layers"] }, "Give what textureOf(score) gives");
 export const AN_INSTRUMENT: Kind = record(
   "an instrument",
   { others: ["id", "family", "rangeExtreme"] },
@@ -81,11 +83,45 @@ export const A_SKETCH: Kind = record(
   { lists: ["tune", "harmonies"], others: ["score"] },
   "Give a sketch, for example demoSketch() or sketchOf(score)",
 );
+export const AN_ORCHESTRA_PART: Kind = record(
+  "a part of an orchestra",
+  { others: ["name", "instrument", "players"] },
+  "Give parts as orchestra() gives them",
+);
+export const AN_ENTRY: Kind = record(
+  "a study with its score and texture",
+  { others: ["study", "score", "texture"] },
+  "Give { study, score, texture }",
+);
 export const A_PLAN: Kind = record(
   "a plan",
   { lists: ["passages"], others: ["name"] },
   "Give a plan, for example demoPlans().moving",
 );
+
+export const A_SIGNAL: Kind = {
+  noun: "a signal",
+  give: "Give the signal of an AbortController",
+  fits: (value) => value instanceof AbortSignal,
+};
+export const A_CHART: Kind = record(
+  "a chart",
+  { others: ["nodeType", "localName", "childNodes", "attributes"] },
+  "Give what a chart function gives, for example momentumChart(momentum(score))",
+);
+export const A_FILE: Kind = {
+  noun: "a file to write",
+  give: `Give { name: "notes.txt", content: "…" }`,
+  fields: ["name", "content"],
+  fits: (value) => {
+    const { name, content } = (value ?? {}) as { readonly name?: unknown; readonly content?: unknown };
+    return typeof name === "string" && (typeof content === "string" || content instanceof Uint8Array);
+  },
+};
+
+/** What recognition weighs by, known by some of its fields. */
+export const weightsWith = (...others: readonly string[]): Kind =>
+  record("weights", { others }, "Give weights as a fit writes them, or leave them out");
 
 /** What a measure gives, by the function that gives it. */
 const result = (noun: string, call: string, lists: readonly string[], others: readonly string[] = []): Kind =>
@@ -101,6 +137,9 @@ export const A_BALANCE: Kind = result(
   ["perBar", "perLayer", "perNote", "warnings"],
   ["whole", "settings"],
 );
+export const AN_ATTRIBUTION: Kind = result("an attribution", "attribution(score)", ["rows", "perBar"], [
+  "whole",
+]);
 export const A_FRESHNESS: Kind = result("a freshness", "freshness(score)", [
   "perBar",
   "changes",
@@ -125,6 +164,21 @@ export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { b
 ]);
 
 export const A_NUMBER: Kind = plain("a number", "number", "Give a number");
+export const A_WHOLE: Kind = {
+  noun: "a whole number from 1",
+  give: "Give such a number",
+  fits: (value) => Number.isInteger(value) && value as number >= 1,
+};
+export const A_COUNT: Kind = {
+  noun: "a whole number from 0",
+  give: "Give such a number",
+  fits: (value) => Number.isInteger(value) && value as number >= 0,
+};
+export const A_POSITIVE: Kind = {
+  noun: "a number above 0",
+  give: "Give such a number",
+  fits: (value) => Number.isFinite(value) && value as number > 0,
+};
 export const A_TEXT: Kind = plain("text", "string", "Give text in quotes");
 export const A_SWITCH: Kind = plain("true or false", "boolean", "Give true or false");
 export const A_FUNCTION: Kind = plain("a function", "function", "Give a function");

@@ -41,6 +41,7 @@ export interface InputErrorDetails {
  */
 export function describePlace(where: Place): string {
   const words: string[] = [];
+  if (typeof where !== "object" || where === null) return "";
   if (where.file !== undefined) words.push(where.file);
   if (where.part !== undefined) words.push(where.part);
   if (where.bar !== undefined) words.push(`bar ${where.bar}`);

@@ -46,6 +46,13 @@ export function applySettings<T extends Constants>(
   defaults: T,
   options: Partial<Settings<T>> = {},
 ): Settings<T> {
+  if (typeof defaults !== "object" || defaults === null) {
+    throw new InputError({
+      action: `compute ${name}`,
+      problem: "there is no table of constants",
+      remedy: "Give one, each constant with value, unit, source and meaning",
+    });
+  }
   refuseNoRecord(`compute ${name}`, options, Object.keys(defaults));
   const result: Record<string, number> = {};
   for (const [key, constant] of Object.entries(defaults)) result[key] = constant.value;

@@ -1,4 +1,5 @@
 /** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
+import { A_TEXT, checkArgument } from "./arguments.ts";
 export type SoundingPitch = number & { readonly __pitch?: "sounding" };
 /** Pitch as a transposing player reads it, a MIDI note number. */
 export type WrittenPitch = number & { readonly __pitch?: "written" };
@@ -69,6 +70,7 @@ export function pitchName(pitch: number): string {
  * ```
  */
 export function pitchOf(name: string): number | undefined {
+  checkArgument("read the pitch", name, A_TEXT);
   const m = /^([A-Ga-g])(#*|b*)(-?\d+)$/.exec(name.trim());
   if (!m) return undefined;
   const accidental = m[2]!.startsWith("b") ? -m[2]!.length : m[2]!.length;

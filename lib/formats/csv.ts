@@ -1,4 +1,14 @@
 /** Tables as comma-separated text, and the tables of a score. */
+import {
+  A_RECORD,
+  A_SCORE,
+  A_TEXT,
+  checkArgument,
+  checkOptions,
+  type Kind,
+  LAYERS,
+  listOf,
+} from "../arguments.ts";
 import Papa from "papaparse";
 import { dynamicMark } from "../score/dynamics.ts";
 import type { Score, WrittenLayer } from "../score/model.ts";
@@ -21,6 +31,8 @@ function snakeCase(name: string): string {
   return name.replace(/([a-z0-9])([A-Z])/g, "$1_$2").toLowerCase();
 }
 
+const ROWS = listOf(A_RECORD, "a list of rows");
+
 /**
  * Writes rows as comma-separated text (RFC 4180, UTF-8 when saved): a header row in snake_case, lines ended by
  * CRLF, quotes where a value holds a comma, a quote or a line end. Missing values are empty. Numbers are
@@ -40,6 +52,8 @@ function snakeCase(name: string): string {
  * ```
  */
 export function tableToCsv(rows: readonly TableRow[], options: TableToCsvOptions = {}): string {
+  checkArgument("write the table", rows, ROWS);
+  checkOptions("write the table", options, { columns: listOf(A_TEXT, "a list of columns") });
   const columns = [...new Set([...options.columns ?? [], ...rows.flatMap((row) => Object.keys(row))])];
   if (columns.length === 0) return "";
   const value = (cell: Cell): string | number | boolean =>
@@ -115,6 +129,7 @@ const millionths = (value: number): number => Math.round(value * 1e6) / 1e6;
  * ```
  */
 export function notesTable(score: Score): readonly (NoteRow & TableRow)[] {
+  checkArgument("write the table", score, A_SCORE);
   const seconds = clockOf(score);
   return score.notes.map((note) => {
     const place = barBeatOf(score, note.onsetTicks);
@@ -190,6 +205,8 @@ export function layersTable(
   score: Score,
   texture: { readonly layers: readonly Omit<WrittenLayer, "passage">[] },
 ): readonly (LayerRow & TableRow)[] {
+  checkArgument("write the table", score, A_SCORE);
+  checkArgument("write the table", texture, LAYERS);
   const seconds = clockOf(score);
   return texture.layers.map((layer) => {
     const first = score.bars[layer.fromBar];
@@ -216,6 +233,12 @@ export interface BarFacts {
   readonly bar: number;
 }
 
+const MEASURES: Kind = {
+  noun: "measures by name",
+  give: "Give what measures say of bars, for example { momentum: momentum(score).perBar }",
+  fits: (value) => A_RECORD.fits(value) && Object.values(value as object).every((rows) => ROWS.fits(rows)),
+};
+
 /**
  * One row for each bar of a score, with what several measures say about it side by side.
  *
@@ -237,6 +260,8 @@ export function barsTable(
   score: Score,
   measures: Readonly<Record<string, readonly BarFacts[]>> = {},
 ): readonly TableRow[] {
+  checkArgument("write the table", score, A_SCORE);
+  checkArgument("write the table", measures, MEASURES);
   const seconds = clockOf(score);
   const starts: number[] = score.bars.map(() => 0);
   const rows: Record<string, Cell>[] = score.bars.map((bar) => ({

@@ -1,4 +1,5 @@
 /** Zipped MusicXML (.mxl): the container and the score inside it. */
+import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../arguments.ts";
 import { unzipSync } from "fflate";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
@@ -65,6 +66,12 @@ function rootPath(container: Uint8Array, file: string | undefined): string | und
  * ```
  */
 export function readMxl(bytes: Uint8Array, options: ReadMusicXmlOptions = {}): Score {
+  checkArgument("read the .mxl file", bytes, BYTES);
+  checkOptions("read the .mxl file", options, {
+    file: A_TEXT,
+    largestBytes: A_NUMBER,
+    largestNotes: A_NUMBER,
+  });
   const { file, largestBytes = LARGEST_BYTES } = options;
   const action = "read the .mxl file";
   const remedy = "Export the score again, or copy the file again: it may have been cut short";

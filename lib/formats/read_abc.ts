@@ -1,4 +1,5 @@
 /** ABC tunes, as sketches are written in it. */
+import { A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { findInstrument } from "../instruments/find_instrument.ts";
 import type { Part, Score } from "../score/model.ts";
@@ -52,6 +53,8 @@ const FIELD_LINE = /^([A-Za-z+]):(.*)$/;
  * ```
  */
 export function readAbc(source: string | Uint8Array, options: ReadAbcOptions = {}): Score {
+  checkArgument("read the ABC tune", source, TEXT_OR_BYTES);
+  checkOptions("read the ABC tune", options, { file: A_TEXT });
   const { file } = options;
   if (source.length > MAX_SIZE) {
     throw new InputError({

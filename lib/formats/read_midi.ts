@@ -1,4 +1,5 @@
 /** Scores out of standard MIDI files. */
+import { A_TEXT, BYTES, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import { findInstrument } from "../instruments/find_instrument.ts";
@@ -102,6 +103,8 @@ function outsideRange(note: Note, instrument: Instrument): boolean {
  * ```
  */
 export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Score {
+  checkArgument("read the MIDI file", bytes, BYTES);
+  checkOptions("read the MIDI file", options, { file: A_TEXT });
   const { file } = options;
   const notices = noticeList(file);
   const add = (what: string, count: number, part?: string) => {

@@ -1,4 +1,5 @@
 /** MusicXML 4.0, partwise and timewise, read as a stream. */
+import { A_NUMBER, A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 import { assembleScore } from "./assemble_score.ts";
@@ -103,6 +104,12 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
  * ```
  */
 export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlOptions = {}): Score {
+  checkArgument("read the MusicXML file", source, TEXT_OR_BYTES);
+  checkOptions("read the MusicXML file", options, {
+    file: A_TEXT,
+    largestBytes: A_NUMBER,
+    largestNotes: A_NUMBER,
+  });
   const { file, largestBytes = LARGEST_BYTES, largestNotes = LARGEST_NOTES } = options;
   if (source.length > largestBytes) {
     throw new InputError({

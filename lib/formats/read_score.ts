@@ -1,4 +1,5 @@
 /** Any score file: what it is, is seen from its content. */
+import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 import { decodePieces } from "./decode.ts";
@@ -21,6 +22,8 @@ export const SCORE_KINDS = "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) and AB
 /** `MThd`, and `RIFF`, in which MIDI is sometimes wrapped. */
 const MIDI_STARTS = [[0x4d, 0x54, 0x68, 0x64], [0x52, 0x49, 0x46, 0x46]] as const;
 
+const OPTIONS = { file: A_TEXT, largestBytes: A_NUMBER };
+
 /**
  * Reads a score from bytes, as MusicXML (plain or zipped), MIDI or ABC, whichever the content is.
  *
@@ -38,16 +41,19 @@ const MIDI_STARTS = [[0x4d, 0x54, 0x68, 0x64], [0x52, 0x49, 0x46, 0x46]] as cons
  * ```
  */
 export function readScoreBytes(bytes: Uint8Array, options: ReadScoreOptions = {}): Score {
+  checkArgument("read the score", bytes, BYTES);
+  checkOptions("read the score", options, OPTIONS);
   const { file } = options;
+  const name = file === undefined ? {} : { file };
   if (bytes.length === 0) throw unknownContent("it is empty", file);
   if (isZip(bytes)) return readMxl(bytes, options);
   if (MIDI_STARTS.some((start) => start.every((byte, i) => bytes[i] === byte))) {
-    return readMidi(bytes, options);
+    return readMidi(bytes, name);
   }
   const head = startOf(bytes, file);
   if (head.startsWith("<")) return readMusicXml(bytes, options);
   if (head.startsWith("%abc") || /(^|[\r\n])[XK]:/.test(head)) {
-    return readAbc(bytes, options);
+    return readAbc(bytes, name);
   }
   throw unknownContent("its content is no score that this library knows", file);
 }
@@ -84,6 +90,8 @@ function startOf(bytes: Uint8Array, file: string | undefined): string {
  * ```
  */
 export async function readScore(path: string, options: ReadScoreOptions = {}): Promise<Score> {
+  checkArgument("read the score", path, A_TEXT, "the path");
+  checkOptions("read the score", options, OPTIONS);
   const { largestBytes = LARGEST_BYTES } = options;
   const file = options.file ?? (path.split(/[\\/]/).at(-1) || path);
   const refuse = (problem: string, remedy: string) =>

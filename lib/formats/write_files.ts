@@ -1,4 +1,5 @@
 /** Files written all together or not at all. */
+import { A_FILE, A_TEXT, checkArgument, listOf } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 
 /** A file to write. */
@@ -42,6 +43,8 @@ function reason(error: unknown): string {
   return `the system says "${text.split("\n")[0]!.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;
 }
 
+const FILES = listOf(A_FILE, "a list of files");
+
 /**
  * Writes files into a folder, all or none. Each is written under a temporary name beside its target; only when
  * all are complete are they renamed, so a reader never sees half a file. When anything fails, temporaries and
@@ -63,6 +66,8 @@ function reason(error: unknown): string {
  * ```
  */
 export async function writeFiles(folder: string, files: readonly FileToWrite[]): Promise<readonly string[]> {
+  checkArgument("write the files", folder, A_TEXT, "the folder");
+  checkArgument("write the files", files, FILES);
   const names = new Set<string>();
   for (const { name } of files) {
     const problem = problemWith(name) ?? (names.has(name) ? `the name "${name}" stands twice` : undefined);

@@ -1,4 +1,5 @@
 /** Standard MIDI files out of a score. */
+import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
 import type { Bar, Note, Part, Score } from "../score/model.ts";
@@ -19,7 +20,7 @@ export interface WriteMidiOptions {
   readonly trills?: boolean;
 }
 
-const OPTION_NAMES = ["articulate", "tremolos", "trills"];
+const OPTIONS = { articulate: A_SWITCH, tremolos: A_SWITCH, trills: A_SWITCH };
 
 /** Grid of the file, at least: fine enough for shortened notes. */
 const LEAST_TICKS_PER_QUARTER = 480;
@@ -117,15 +118,8 @@ function programFor(instrument: Instrument | undefined, note: Note): number {
  * ```
  */
 export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Array {
-  for (const name of Object.keys(options)) {
-    if (!OPTION_NAMES.includes(name)) {
-      throw new InputError({
-        action: "write MIDI",
-        problem: `there is no option "${name}"`,
-        remedy: `The options are ${OPTION_NAMES.join(", ")}`,
-      });
-    }
-  }
+  checkArgument("write MIDI", score, A_SCORE);
+  checkOptions("write MIDI", options, OPTIONS);
   if (score.parts.length === 0) {
     throw new InputError({
       action: "write MIDI",

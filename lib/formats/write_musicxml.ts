@@ -1,4 +1,5 @@
 /** MusicXML 4.0 out of a score: whole scores and single parts. */
+import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Score } from "../score/model.ts";
@@ -22,19 +23,16 @@ export interface WriteMusicXmlOptions {
   readonly multipleRests?: boolean;
 }
 
-const OPTION_NAMES = ["chordSymbols", "beams", "multipleRests"];
+const OPTIONS = { chordSymbols: undefined, beams: A_SWITCH, multipleRests: A_SWITCH };
 
 /** Divisions of the quarter that every written score must allow: note values are split down to 32nd notes. */
 const FINEST_SPLIT = 32;
 
-function checkOptions(score: Score, options: WriteMusicXmlOptions): void {
+function checkGiven(score: Score, options: WriteMusicXmlOptions): void {
   const problem = (text: string, remedy: string) =>
     new InputError({ action: "write MusicXML", problem: text, remedy });
-  for (const name of Object.keys(options)) {
-    if (!OPTION_NAMES.includes(name)) {
-      throw problem(`there is no option "${name}"`, `The options are ${OPTION_NAMES.join(", ")}`);
-    }
-  }
+  checkArgument("write MusicXML", score, A_SCORE);
+  checkOptions("write MusicXML", options, OPTIONS);
   if (score.parts.length === 0 || score.bars.length === 0) {
     throw problem(
       score.parts.length === 0 ? "the score has no parts" : "the score has no bars",
@@ -128,7 +126,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * ```
  */
 export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
-  checkOptions(score, options);
+  checkGiven(score, options);
   const fine = refineGrid(insideBars(score), FINEST_SPLIT);
   const papers = partsOnPaper(fine);
   const ids = xmlPartIds(papers);
@@ -190,6 +188,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
  * ```
  */
 export function writePart(score: Score, partIndex: number, options: WriteMusicXmlOptions = {}): string {
+  checkArgument("write the part", score, A_SCORE);
   const part = score.parts[partIndex];
   if (!part) {
     throw new InputError({

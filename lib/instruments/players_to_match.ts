@@ -1,5 +1,5 @@
 /** How many of one instrument balance another. */
-import { A_NUMBER, checkOptions, oneOf } from "../arguments.ts";
+import { A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions, oneOf } from "../arguments.ts";
 import type { SoundingPitch } from "../units.ts";
 import type { Instrument } from "./catalogue.ts";
 import { handbookWeight } from "./handbook_weight.ts";
@@ -51,6 +51,8 @@ export function playersToMatch(
   target: Instrument,
   options: PlayersToMatchOptions = {},
 ): number {
+  checkArgument("match the players", instrument, AN_INSTRUMENT);
+  checkArgument("match the players", target, AN_INSTRUMENT, "the one to be matched");
   checkOptions("match the players", options, OPTIONS);
   const { dynamic = 6, players = 1, model = "handbook", soundingPitch } = options;
   if (model === "handbook") {

@@ -1,7 +1,8 @@
 /** Does a ranking of settings hang on the constants of a measure? */
+import { A_NUMBER, A_SCORE, A_TEXT, checkArgument, checkOptions, type Kind, listOf } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
-import { type Constant, type Constants, refuseUnknown } from "../settings.ts";
+import type { Constant, Constants } from "../settings.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "./balance.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "./freshness.ts";
@@ -107,6 +108,17 @@ const NO_ASSUMPTIONS = ["gridStepCam", "quickGridStepCam", "coveredBelowShare"];
 /** Differences smaller than this, as a share, are no lead. */
 const NO_LEAD = 1e-9;
 
+const NAMES = listOf(A_TEXT, "a list of names");
+const OPTIONS = { by: A_NUMBER, constants: NAMES, measures: NAMES };
+
+const SETTINGS: Kind = {
+  noun: "scores in a list, or by name",
+  give: "Write [one, other] or { one, other }",
+  fits: (value) =>
+    typeof value === "object" && value !== null && !A_SCORE.fits(value) &&
+    Object.values(value).every(A_SCORE.fits),
+};
+
 /**
  * Moves the constants of the measures down and up by half, one at a time, and looks whether the ranking of the settings
  * stays: rank correlations with the usual order, whether another setting comes first, and how far ahead the first one is.
@@ -133,7 +145,7 @@ export function sensitivity(
   settings: readonly Score[] | Readonly<Record<string, Score>>,
   options: SensitivityOptions = {},
 ): Sensitivity {
-  refuseUnknown("try the constants", options, ["by", "constants", "measures"]);
+  checkOptions("try the constants", options, OPTIONS);
   const { by = 0.5, measures = MEASURES } = options;
   const moved = movedConstants(by, measures, options.constants);
   const prepared = prepare(settings);
@@ -195,15 +207,6 @@ function movedConstants(
   measures: readonly RankedMeasure[],
   wanted: readonly string[] | undefined,
 ): readonly Moved[] {
-  const notListed = Object.entries({ measures, constants: wanted ?? [] }).find(([, v]) =>
-    typeof v === "string"
-  );
-  if (notListed) {
-    throw sensitivityError(
-      `${notListed[0]} is not a list`,
-      'Give names in a list, for example { measures: ["momentum"] }',
-    );
-  }
   if (!(by > 0 && by < 1)) {
     throw sensitivityError(
       `constants are to move by ${by}`,
@@ -255,9 +258,10 @@ interface Prepared {
 }
 
 function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): readonly Prepared[] {
+  checkArgument("try the constants", settings, SETTINGS);
   const named = Array.isArray(settings)
     ? (settings as readonly Score[]).map((score, i) => [score?.source || `setting ${i + 1}`, score] as const)
-    : Object.entries((settings ?? {}) as Readonly<Record<string, Score>>);
+    : Object.entries(settings);
   if (named.length === 0) {
     throw sensitivityError("there are no settings", "Give at least one score, better several");
   }

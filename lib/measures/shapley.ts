@@ -1,5 +1,5 @@
 /** Fair shares of a joint result. Subsets are whole numbers: the sum of 2 ** i over the members i. */
-import { A_FUNCTION, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
+import { A_COUNT, A_FUNCTION, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 
 /** Options of {@linkcode shapleyValues}. */
 export interface ShapleyOptions {
@@ -50,6 +50,7 @@ export function shapleyValues(
   valueOf: (subset: number) => number,
   options: ShapleyOptions = {},
 ): number[] {
+  checkArgument("share out a value", members, A_COUNT, "members");
   checkArgument("share out a value", valueOf, A_FUNCTION);
   checkOptions("share out a value", options, { exactUpTo: A_NUMBER, samples: A_NUMBER, seed: A_NUMBER });
   return [...shapleyShares(members, valueOf, options).shares];

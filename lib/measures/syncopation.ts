@@ -1,5 +1,5 @@
 /** Syncopation after Longuet-Higgins and Lee (1984). */
-import { AN_ARRAY, checkArgument } from "../arguments.ts";
+import { A_POSITIVE, AN_ARRAY, checkArgument } from "../arguments.ts";
 
 /**
  * Metrical weights of the positions of a bar: 0 for the downbeat, one less for every level further down. A bar
@@ -22,6 +22,9 @@ import { AN_ARRAY, checkArgument } from "../arguments.ts";
  * ```
  */
 export function metricalWeights(beats: number, beatUnit: number, perWhole: number = 16): readonly number[] {
+  checkArgument("weigh the metre", beats, A_POSITIVE, "beats");
+  checkArgument("weigh the metre", beatUnit, A_POSITIVE, "the unit of a beat");
+  checkArgument("weigh the metre", perWhole, A_POSITIVE, "positions");
   const positions = Math.max(1, Math.round(beats * perWhole / beatUnit));
   const weights = new Array<number>(positions).fill(NaN);
   weights[0] = 0;

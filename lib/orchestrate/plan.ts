@@ -1,4 +1,5 @@
 /** Who takes which role, passage by passage: the plan, and its table form. */
+import { A_PLAN, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../arguments.ts";
 import Papa from "papaparse";
 import { InputError, type Place } from "../errors.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../score/dynamics.ts";
@@ -128,6 +129,7 @@ export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Assig
  * ```
  */
 export function assign(input: AssignmentInput): Assignment {
+  checkArgument("read the plan", input, A_RECORD);
   const { role } = input;
   const fail = (problem: string, column: Column, remedy: string): never => {
     const where = input.where ?? {};
@@ -226,6 +228,8 @@ export interface ReadPlanOptions {
  * ```
  */
 export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
+  checkArgument("read the plan", text, A_TEXT);
+  checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT });
   const { file } = options;
   const name = options.name ?? (file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan");
   const [head, ...rows] = tableRows(text);
@@ -401,6 +405,7 @@ function readRow(
  * ```
  */
 export function writePlan(plan: Plan): string {
+  checkArgument("write the plan", plan, A_PLAN);
   const rows = plan.passages.flatMap((p) =>
     p.assignments.map((a) => ({
       passage: p.name,

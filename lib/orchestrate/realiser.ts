@@ -1,4 +1,13 @@
 /** Writing many plans over one sketch: what two plans share is written once. */
+import {
+  A_PLAN,
+  A_SKETCH,
+  A_SWITCH,
+  AN_ORCHESTRA_PART,
+  checkArgument,
+  checkOptions,
+  listOf,
+} from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { breathSeconds } from "../instruments/breath.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
@@ -10,7 +19,6 @@ import { dynamicOf } from "../score/dynamics.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
-import { refuseUnknown } from "../settings.ts";
 import { type BreathNote, leaveBreaths } from "./breaths.ts";
 import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
@@ -48,6 +56,12 @@ const BREATH_GAP_SECONDS = 0.2;
 /** Layers, lines and scores kept; a line of sixteenths over fifty bars takes about 200 kB. */
 const KEPT = { layers: 300, lines: 150, scores: 6 } as const;
 
+const OPTIONS = {
+  orchestra: listOf(AN_ORCHESTRA_PART, "a list of parts"),
+  tacetParts: A_SWITCH,
+  refuseImpossible: A_SWITCH,
+};
+
 /**
  * Prepares the writing of plans over a sketch. A layer is written once for all plans in which it has the same
  * parts, figure and octave under the same lead and over the same bass; a part's line once for all plans in which
@@ -58,7 +72,8 @@ const KEPT = { layers: 300, lines: 150, scores: 6 } as const;
  * @returns a function from plans to settings; it throws what {@linkcode realise} throws
  */
 export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan: Plan) => Realised {
-  refuseUnknown("realise the plan", options, ["orchestra", "tacetParts", "refuseImpossible"]);
+  checkArgument("realise the plan", sketch, A_SKETCH);
+  checkOptions("realise the plan", options, OPTIONS);
   const orchestra = options.orchestra ?? orchestraByName();
   const fine = sketchOf(refineGrid(sketch.score, SETTING_GRID));
   const memories: Memories = {
@@ -70,6 +85,7 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
   const numbered = (notes: readonly PlainNote[]): LayerNotes => ({ id: layersWritten++, notes });
 
   return (plan) => {
+    checkArgument("realise the plan", plan, A_PLAN);
     const seats = seatsOf(plan, orchestra);
     const score = retimed(fine.score, plan);
     const placed = placeAssignments(plan, seats, score.bars);

@@ -1,4 +1,5 @@
 /** Where a role sits on an instrument when the plan does not say. */
+import { AN_INSTRUMENT, checkArgument, oneOf } from "../arguments.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import type { Role } from "../texture/roles.ts";
 import type { VoiceRange } from "./voicing.ts";
@@ -20,6 +21,8 @@ const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
 /** Smallest span worth placing a layer in, in semitones. */
 const SMALLEST_SPAN = 14;
 
+const A_ROLE = oneOf(Object.keys(PREFERRED));
+
 /**
  * The span of pitches a role is placed in on an instrument: where the role's usual register and the
  * instrument's comfortable range overlap, or the end of the comfortable range that is nearest to it.
@@ -39,6 +42,8 @@ const SMALLEST_SPAN = 14;
  * ```
  */
 export function registerFor(instrument: Instrument, role: Role, octave: number = 0): VoiceRange {
+  checkArgument("find the register", instrument, AN_INSTRUMENT);
+  checkArgument("find the register", role, A_ROLE);
   const { low, high } = instrument.rangeComfortable;
   const wish = { low: PREFERRED[role].low + 12 * octave, high: PREFERRED[role].high + 12 * octave };
   let from = Math.max(low, wish.low);

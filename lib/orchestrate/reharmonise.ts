@@ -1,6 +1,15 @@
 /** The same tune over other chords. */
+import { A_RECORD, A_SKETCH, checkArgument, type Kind } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { type Sketch, sketchOf } from "./sketch.ts";
+
+const CHORDS: Kind = {
+  noun: "a chord, or new chords by the ones they replace",
+  give: 'Give "Dm" or { Dm: "F", Bb: "Gm7" }',
+  fits: (value) =>
+    typeof value === "string" ||
+    A_RECORD.fits(value) && Object.values(value as object).every((chord) => typeof chord === "string"),
+};
 
 /**
  * A sketch whose tune stands over other chords, for trying what the harmony does. Rhythm, metre and tempo stay.
@@ -20,6 +29,8 @@ import { type Sketch, sketchOf } from "./sketch.ts";
  * ```
  */
 export function reharmonise(sketch: Sketch, chords: string | Readonly<Record<string, string>>): Sketch {
+  checkArgument("change the harmony", sketch, A_SKETCH);
+  checkArgument("change the harmony", chords, CHORDS);
   const symbols = new Set(sketch.score.chords.map((c) => c.symbol));
   if (typeof chords !== "string") {
     const missing = Object.keys(chords).find((symbol) => !symbols.has(symbol));

@@ -1,4 +1,5 @@
 /** What the composer starts from: a tune, chords, metre and tempo. */
+import { A_SCORE, checkArgument } from "../arguments.ts";
 import { Chord, Note as TonalNote } from "tonal";
 import { InputError } from "../errors.ts";
 import { soundingNotes } from "../score/build.ts";
@@ -76,6 +77,7 @@ const NO_CHORD = /^(n\.?\s*c\.?|no chord|tacet)$/i;
  * ```
  */
 export function sketchOf(score: Score): Sketch {
+  checkArgument("read the sketch", score, A_SCORE);
   const byOnset = new Map<number, Note>();
   for (const note of soundingNotes(score)) {
     if (note.part !== 0) continue;

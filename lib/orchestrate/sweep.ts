@@ -1,11 +1,22 @@
 /** Trying a grid of choices: every setting written, checked and measured, one row each. */
+import {
+  A_FUNCTION,
+  A_PLAN,
+  A_SIGNAL,
+  A_SKETCH,
+  A_SWITCH,
+  A_TEXT,
+  AN_ORCHESTRA_PART,
+  checkArgument,
+  checkOptions,
+  listOf,
+} from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../measures/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
 import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
-import { refuseUnknown } from "../settings.ts";
 import { checkedGrid, type SweepGrid } from "./grid.ts";
 import type { Plan } from "./plan.ts";
 import type { Sketch } from "./sketch.ts";
@@ -123,27 +134,27 @@ export async function sweep(
   }
 }
 
+const OPTIONS = {
+  sketch: A_SKETCH,
+  orchestra: listOf(AN_ORCHESTRA_PART, "a list of parts"),
+  layers: undefined,
+  measures: listOf(A_TEXT, "a list of measures"),
+  detail: undefined,
+  refuseImpossible: A_SWITCH,
+  stateFile: A_TEXT,
+  workers: undefined,
+  onProgress: A_FUNCTION,
+  signal: A_SIGNAL,
+};
+
 /** Refuses options that make no sense, and says who can play. */
 function checkedOptions(options: SweepOptions, plan: Plan, grid: SweepGrid): readonly OrchestraPart[] {
-  refuseUnknown("sweep", options, [
-    "sketch",
-    "orchestra",
-    "layers",
-    "measures",
-    "detail",
-    "refuseImpossible",
-    "stateFile",
-    "workers",
-    "onProgress",
-    "signal",
-  ]);
+  checkOptions("sweep", options, OPTIONS);
   const fail = (problem: string, remedy: string) => new InputError({ action: "sweep", problem, remedy });
   if (typeof grid !== "object" || grid === null || Array.isArray(grid)) {
     throw fail("there is no grid of choices", "Give one, for example { tempo: [96, 132] }");
   }
-  if (typeof plan !== "object" || plan === null) {
-    throw fail("there is no plan", "Give one, for example demoPlans().moving");
-  }
+  checkArgument("sweep", plan, A_PLAN);
   if (options.sketch === undefined && grid.sketch === undefined) {
     throw fail("there is no sketch to set", "Give one in the options, for example { sketch: demoSketch() }");
   }
@@ -154,9 +165,6 @@ function checkedOptions(options: SweepOptions, plan: Plan, grid: SweepGrid): rea
     );
   }
   const measures = options.measures ?? SWEEP_MEASURES;
-  if (!Array.isArray(measures)) {
-    throw fail("measures is not a list", `Give a list, for example { measures: ["${SWEEP_MEASURES[0]}"] }`);
-  }
   const unknown = measures.find((m) => !SWEEP_MEASURES.includes(m));
   if (unknown !== undefined || measures.length === 0) {
     throw fail(

@@ -1,4 +1,5 @@
 /** Changing one choice of a plan. */
+import { A_PLAN, checkArgument } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { refuseUnknown } from "../settings.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
@@ -60,6 +61,7 @@ export interface Change {
  * ```
  */
 export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
+  checkArgument("change the plan", plan, A_PLAN);
   const action = "change the plan";
   refuseUnknown(action, change, ["set", "remove", "double", "quartersPerMinute", "players", "name"]);
   refuseUnknown(action, options, ["passage", "role", "part"]);

@@ -1,4 +1,14 @@
 /** A way out of a covered lead, written into the plan a setting came from. */
+import {
+  A_NUMBER,
+  A_PLAN,
+  A_RECORD,
+  A_SCORE,
+  A_SKETCH,
+  checkArgument,
+  checkFields,
+  type Kind,
+} from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../score/dynamics.ts";
 import type { Note, Score, WrittenLayer } from "../score/model.ts";
@@ -19,6 +29,14 @@ export interface VaryForRemedyOptions {
   /** Last bar, inclusive. */
   readonly toBar: number;
 }
+
+const OPTIONS = { sketch: A_SKETCH, setting: A_SCORE, fromBar: A_NUMBER, toBar: A_NUMBER };
+const REMEDY: Kind = {
+  noun: "a remedy",
+  give: "Give a row of what remedies(score, passage) gives",
+  fields: ["what", "changes"],
+  fits: (value) => A_RECORD.fits(value) && Array.isArray((value as { changes?: unknown }).changes),
+};
 
 /**
  * The plan with a remedy in it, by way of `vary`: the layers of the passages concerned are changed whole, since a plan
@@ -51,6 +69,13 @@ export function varyForRemedy(
   remedy: Pick<Remedy, "what" | "changes">,
   options: VaryForRemedyOptions,
 ): Plan {
+  const action = "change the plan";
+  checkArgument(action, plan, A_PLAN);
+  checkArgument(action, remedy, REMEDY);
+  checkFields(action, options, OPTIONS);
+  for (const [name, kind] of Object.entries(OPTIONS)) {
+    checkArgument(action, options[name as keyof typeof OPTIONS], kind, name);
+  }
   const changed = remedy.changes.reduce((now, change) => varyFor(now, change, options), plan);
   return { ...changed, name: `${plan.name}, with ${remedy.what}` };
 }

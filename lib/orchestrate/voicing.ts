@@ -1,4 +1,5 @@
 /** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
+import { A_NUMBER, A_RANGE, A_RECORD, checkArgument, checkOptions, listOf, NUMBERS } from "../arguments.ts";
 import { lowIntervalLimit } from "../score/low_intervals.ts";
 import type { ChordTone } from "./sketch.ts";
 
@@ -34,6 +35,10 @@ const COSTS = {
   fromHome: 0.2,
 } as const;
 
+const TONES = listOf(A_RECORD, "a list of tones");
+const RANGES = listOf(A_RANGE, "a list of ranges");
+const OPTIONS = { previous: NUMBERS, ceiling: A_NUMBER, besides: NUMBERS };
+
 /**
  * Chooses one sounding pitch per part for a chord. It weighs, in this order of importance: every tone present
  * (the third before the seventh, the fifth last), no muddy low intervals, no crossing, small movement from the
@@ -62,6 +67,9 @@ export function voiceChord(
   ranges: readonly VoiceRange[],
   options: VoicingOptions = {},
 ): number[] {
+  checkArgument("voice the chord", tones, TONES);
+  checkArgument("voice the chord", ranges, RANGES);
+  checkOptions("voice the chord", options, OPTIONS);
   const classes = tones.map((t) => t.pitchClass);
   const candidates = ranges.map((range) => {
     const list: number[] = [];

@@ -1,4 +1,5 @@
 /** Words such as rit. and accel., and pauses, made into tempos. */
+import { A_SCORE, checkArgument } from "../arguments.ts";
 import { applySettings, type Settings } from "../settings.ts";
 import type { Ticks } from "../units.ts";
 import type { Score, Tempo, TempoBend } from "./model.ts";
@@ -125,6 +126,7 @@ function heldSpans(pauses: readonly TempoBend[]): readonly { from: Ticks; to: Ti
  * ```
  */
 export function bendTempo(score: Score, options: Partial<TempoBendSettings> = {}): Score {
+  checkArgument("bend the tempo", score, A_SCORE);
   const settings = applySettings("the tempo", TEMPO_BEND_CONSTANTS, options);
   const { tempoBends, ...rest } = score;
   if (!tempoBends) return score;

@@ -1,4 +1,5 @@
 /** Putting a score together: sorting, filling defaults, and copies with one thing changed. */
+import { A_LIST, A_RECORD, BARS, checkArgument, NOTES_OF } from "../arguments.ts";
 import { DEFAULT_DYNAMIC } from "./dynamics.ts";
 import type { Note, Score } from "./model.ts";
 
@@ -22,6 +23,7 @@ export type NoteInput =
  * ```
  */
 export function makeNote(input: NoteInput): Note {
+  checkArgument("make the note", input, A_RECORD);
   return {
     dynamic: DEFAULT_DYNAMIC,
     articulations: [],
@@ -57,6 +59,7 @@ export function makeNote(input: NoteInput): Note {
  * ```
  */
 export function sortNotes(notes: readonly Note[]): readonly Note[] {
+  checkArgument("sort the notes", notes, A_LIST);
   return [...notes].sort((a, b) =>
     a.onsetTicks - b.onsetTicks || a.part - b.part || Number(b.grace) - Number(a.grace) ||
     (a.grace ? 0 : a.soundingPitch - b.soundingPitch || a.durationTicks - b.durationTicks)
@@ -77,6 +80,7 @@ export function sortNotes(notes: readonly Note[]): readonly Note[] {
  * ```
  */
 export function soundingNotes(score: Score): readonly Note[] {
+  checkArgument("find the sounding notes", score, NOTES_OF);
   let notes = sounding.get(score.notes);
   if (notes === undefined) {
     notes = score.notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0);
@@ -103,6 +107,8 @@ const sounding = new WeakMap<readonly Note[], readonly Note[]>();
  * ```
  */
 export function notesByBar(score: Score, notes: readonly Note[] = soundingNotes(score)): Note[][] {
+  checkArgument("sort notes into bars", score, BARS);
+  checkArgument("sort notes into bars", notes, A_LIST, "notes");
   const lists: Note[][] = score.bars.map(() => []);
   let bar = 0;
   for (const note of notes) {

@@ -1,4 +1,5 @@
 /** The dynamic scale: names to numbers and back. */
+import { A_TEXT, checkArgument } from "../arguments.ts";
 
 /** Dynamic marks in rising order; their place in the list, from 1, is the number used in `Note.dynamic`. */
 export const DYNAMIC_MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;
@@ -23,6 +24,7 @@ export const DEFAULT_DYNAMIC = 5;
  * ```
  */
 export function dynamicOf(mark: string): number | undefined {
+  checkArgument("read the dynamic", mark, A_TEXT);
   const word = mark.trim().toLowerCase();
   const index = (DYNAMIC_MARKS as readonly string[]).indexOf(word);
   if (index >= 0) return index + 1;

@@ -1,4 +1,5 @@
 /** Changing the grid a score counts on. */
+import { A_SCORE, A_WHOLE, checkArgument } from "../arguments.ts";
 import type { Note, Part, Score } from "./model.ts";
 import type { Ticks } from "../units.ts";
 
@@ -23,6 +24,8 @@ function gcd(a: number, b: number): number {
  * ```
  */
 export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
+  checkArgument("refine the grid", score, A_SCORE);
+  checkArgument("refine the grid", ticksPerQuarter, A_WHOLE, "ticks");
   const factor = ticksPerQuarter / gcd(score.ticksPerQuarter, ticksPerQuarter);
   if (factor === 1) return score;
   return {

@@ -1,4 +1,5 @@
 /** How low an interval can lie before it turns to mud. */
+import { checkArgument, oneOf } from "../arguments.ts";
 import Papa from "papaparse";
 import csv from "../../data/low_intervals.csv" with { type: "text" };
 
@@ -18,6 +19,8 @@ const LIMITS: Readonly<Record<LowIntervalTable, readonly number[]>> = (() => {
   return limits;
 })();
 
+const A_TABLE = oneOf(["glossary", "classroom"]);
+
 /**
  * Lowest pitch at which the lower note of an interval still sounds clear. Octaves and wider intervals have no
  * limit and give 0.
@@ -34,5 +37,6 @@ const LIMITS: Readonly<Record<LowIntervalTable, readonly number[]>> = (() => {
  * ```
  */
 export function lowIntervalLimit(semitones: number, table: LowIntervalTable = "glossary"): number {
+  checkArgument("look up the interval", table, A_TABLE);
   return LIMITS[table][Math.round(semitones)] ?? 0;
 }

@@ -1,4 +1,5 @@
 /** In which order the bars are played: repeats, endings, da capo, dal segno, coda, fine. */
+import { A_SWITCH, BARS, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Bar, Score } from "./model.ts";
 
@@ -55,6 +56,8 @@ export function playingOrder(
   score: Pick<Score, "bars">,
   options: PlayingOrderOptions = {},
 ): readonly number[] {
+  checkArgument("find the playing order", score, BARS);
+  checkOptions("find the playing order", options, { repeatsAfterJump: A_SWITCH });
   const { bars } = score;
   const order: number[] = [];
   const jumpsTaken = new Set<number>();

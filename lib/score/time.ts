@@ -1,4 +1,5 @@
 /** Ticks to quarters, seconds, bars and beats: the one place where time is converted. */
+import { A_CLOCK, A_GRID, BARS, checkArgument } from "../arguments.ts";
 import type { Quarters, Seconds, Ticks } from "../units.ts";
 import type { BarBeat, Score, Tempo } from "./model.ts";
 
@@ -20,6 +21,7 @@ export type Timed = Pick<Score, "ticksPerQuarter" | "bars" | "tempos">;
  * ```
  */
 export function quartersOf(score: Pick<Score, "ticksPerQuarter">, ticks: Ticks): Quarters {
+  checkArgument("tell the time", score, A_GRID);
   return ticks / score.ticksPerQuarter;
 }
 
@@ -50,6 +52,7 @@ function lastAtOrBefore<T>(list: readonly T[], position: number, startOf: (item:
  * ```
  */
 export function clockOf(score: Timed): (ticks: Ticks) => Seconds {
+  checkArgument("tell the time", score, A_CLOCK);
   const { tempos, ticksPerQuarter } = score;
   const startSeconds: number[] = [];
   let seconds = 0;
@@ -109,6 +112,7 @@ export function secondsOf(score: Timed, ticks: Ticks): Seconds {
  * ```
  */
 export function barIndexOf(score: Pick<Score, "bars">, ticks: Ticks): number {
+  checkArgument("find the bar", score, BARS);
   return lastAtOrBefore(score.bars, ticks, (b) => b.startTicks);
 }
 
@@ -130,6 +134,7 @@ export function barIndexOf(score: Pick<Score, "bars">, ticks: Ticks): number {
  * ```
  */
 export function barBeatOf(score: Timed, ticks: Ticks): BarBeat {
+  checkArgument("find the bar", score, A_CLOCK);
   const barIndex = barIndexOf(score, ticks);
   const bar = score.bars[barIndex];
   if (!bar) return { barIndex: 0, bar: "1", beat: 1, quarters: quartersOf(score, ticks) };
@@ -158,6 +163,7 @@ export function barBeatOf(score: Timed, ticks: Ticks): BarBeat {
  * ```
  */
 export function endTicksOf(score: Pick<Score, "bars">): Ticks {
+  checkArgument("find the end", score, BARS);
   const last = score.bars.at(-1);
   return last ? last.startTicks + last.durationTicks : 0;
 }

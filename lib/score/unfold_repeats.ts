@@ -1,4 +1,5 @@
 /** A score as it is played: repeats, endings and jumps written out. */
+import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
 import type { Ticks } from "../units.ts";
 import { glissandoEnd, placeOfEnd } from "./glissandi.ts";
 import type { Bar, Glissando, Note, Part, Score, WrittenLayer } from "./model.ts";
@@ -156,6 +157,8 @@ function layersThrough(layers: readonly WrittenLayer[], stretches: readonly Stre
  * ```
  */
 export function unfoldRepeats(score: Score, options: PlayingOrderOptions = {}): Score {
+  checkArgument("unfold the repeats", score, A_SCORE);
+  checkOptions("unfold the repeats", options, { repeatsAfterJump: A_SWITCH });
   if (!score.bars.some((b) => b.repeat)) return score;
   const order = playingOrder(score, options);
   const stretches = stretchesOf(score.bars, order);

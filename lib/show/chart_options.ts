@@ -1,4 +1,5 @@
 /** What every chart can be told, and the check that nothing else is said. */
+import { A_TEXT, BARS, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 
@@ -28,17 +29,9 @@ export function checkedOptions<T extends ChartOptions>(
   options: T,
   others: readonly string[] = [],
 ): T & { readonly width: number } {
-  const known = ["width", "height", "title", ...others];
   const action = `draw the ${chart}`;
-  for (const name of Object.keys(options)) {
-    if (!known.includes(name)) {
-      throw new InputError({
-        action,
-        problem: `it has no option "${name}"`,
-        remedy: `Its options are ${known.join(", ")}`,
-      });
-    }
-  }
+  const kinds = Object.fromEntries(others.map((name) => [name, undefined]));
+  checkOptions(action, options, { width: undefined, height: undefined, title: A_TEXT, ...kinds });
   for (const name of ["width", "height"] as const) {
     const value = options[name];
     const [least, most] = LIMITS[name];
@@ -62,7 +55,7 @@ export function checkedOptions<T extends ChartOptions>(
  * @throws {InputError} when it is something else
  */
 export function checkedScore(chart: string, score: Score | undefined): Score | undefined {
-  if (score === undefined || (score !== null && Array.isArray(score.bars))) return score;
+  if (score === undefined || BARS.fits(score)) return score;
   throw new InputError({
     action: `draw the ${chart}`,
     problem: "its second argument is not a score",

@@ -1,4 +1,5 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
+import { A_TEXT, AN_ENTRY, checkArgument, checkOptions, listOf } from "../arguments.ts";
 import { compare } from "../measures/compare.ts";
 import { InputError } from "../errors.ts";
 import { BALANCE_CONSTANTS } from "../measures/balance.ts";
@@ -71,6 +72,8 @@ export interface ReportOptions {
 
 const CHART = { width: 1000, title: "" } as const;
 
+const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
+
 /**
  * Writes a report as one HTML page that needs nothing else: no network, no script, no other file. It holds a summary
  * in words and as a table, the settings side by side where there are several, every chart with how to read it and
@@ -92,7 +95,9 @@ const CHART = { width: 1000, title: "" } as const;
  * ```
  */
 export function report(entries: readonly ReportEntry[], options: ReportOptions = {}): string {
-  const [first] = Array.isArray(entries) ? entries : [];
+  checkOptions("write the report", options, { title: A_TEXT });
+  checkArgument("write the report", entries, ENTRIES);
+  const [first] = entries;
   if (first === undefined) {
     throw new InputError({
       action: "write the report",

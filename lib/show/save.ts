@@ -1,4 +1,5 @@
 /** Charts as files. */
+import { A_CHART, A_TEXT, checkArgument } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { writeFiles } from "../formats/write_files.ts";
 import type { Chart } from "./svg.ts";
@@ -18,6 +19,7 @@ import type { Chart } from "./svg.ts";
  * ```
  */
 export function chartSvg(chart: Chart): string {
+  checkArgument("draw the chart", chart, A_CHART);
   return chartMarkup(chart)
     .replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ')
     .replace(/var\(--ripieno-[a-z]+, (#[0-9a-f]+)\)/g, "$1");
@@ -88,6 +90,8 @@ function escapeXml(text: string): string {
  * ```
  */
 export async function saveChart(chart: Chart, path: string): Promise<void> {
+  checkArgument("save the chart", path, A_TEXT, "the path");
+  checkArgument("save the chart", chart, A_CHART);
   if (!/\.svg$/i.test(path)) {
     throw new InputError({
       action: "save the chart",

@@ -1,4 +1,5 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
+import { A_SWITCH, AN_ENTRY, checkArgument, checkOptions, listOf } from "../arguments.ts";
 import { compare } from "../measures/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../formats/csv.ts";
 import type { FileToWrite } from "../formats/write_files.ts";
@@ -18,6 +19,8 @@ export interface StudyFilesOptions {
   /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
   readonly withParts?: boolean;
 }
+
+const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
 
 /**
  * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, warnings
@@ -42,6 +45,8 @@ export function studyFiles(
   entries: readonly ReportEntry[],
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
+  checkArgument("write the study", entries, ENTRIES);
+  checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH });
   const table = (name: string, rows: (entry: ReportEntry) => readonly object[]): FileToWrite => ({
     name,
     content: csvOf(name, entries.flatMap((e) => rows(e).map((row) => ({ setting: e.study.name, ...row })))),

@@ -1,4 +1,5 @@
 /** A score's study on one page: a row per passage, as printed by the command line and shown in the report. */
+import { A_SCORE, A_STUDY, checkArgument } from "../arguments.ts";
 import { mean } from "simple-statistics";
 import { gatherFindings } from "../measures/gather_findings.ts";
 import type { Study } from "../measures/results.ts";
@@ -65,6 +66,7 @@ interface NamedPassage {
 export function passagesOf(
   score: Score,
 ): readonly { readonly name: string; readonly fromBar: number; readonly toBar: number }[] {
+  checkArgument("find the passages", score, A_SCORE);
   const planned = plannedPassages(score);
   if (planned.length > 0) return planned;
   const count = score.bars.length;
@@ -128,6 +130,8 @@ function plannedPassages(score: Score): readonly NamedPassage[] {
  * ```
  */
 export function summarise(study: Study, score: Score): readonly SummaryRow[] {
+  checkArgument("sum up the study", study, A_STUDY);
+  checkArgument("sum up the study", score, A_SCORE);
   const gathered = gatherFindings(study.playability.findings);
   return passagesOf(score).map(({ name, fromBar, toBar }): SummaryRow => {
     const inside = <T extends { readonly bar: number }>(rows: readonly T[]) =>

@@ -1,4 +1,6 @@
 /** What a part's notes look like in and around a bar: the numbers recognition decides by. */
+import { InputError } from "../errors.ts";
+import { A_SCORE, checkArgument } from "../arguments.ts";
 import { notesByBar, soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
@@ -95,6 +97,7 @@ function topLine(notes: readonly Note[]): readonly Note[] {
  * ```
  */
 export function cellFeatures(score: Score): readonly CellFeatures[] {
+  checkArgument("read the texture", score, A_SCORE);
   const parts = score.parts.length;
   const clock = clockOf(score);
   const byBar = notesByBar(score, soundingNotes(score));
@@ -229,6 +232,31 @@ function lineFeatures(
     dynamic: dynamicSum / count,
     slurred: slurred / count,
   };
+}
+
+/**
+ * The features to go by: the caller's own, or else those of the score.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param score the score
+ * @param features the caller's, if any
+ * @returns the features of every bar and part
+ * @throws {InputError} when there is no score, or the features are not as many as its bars and parts ask for
+ */
+export function givenFeatures(
+  action: string,
+  score: Score,
+  features: readonly CellFeatures[] | undefined,
+): readonly CellFeatures[] {
+  if (features === undefined) return cellFeatures(score);
+  checkArgument(action, score, A_SCORE);
+  const expected = score.bars.length * score.parts.length;
+  if (features.length === expected) return features;
+  throw new InputError({
+    action,
+    problem: `there are features of ${features.length} cells, and the score has ${expected}`,
+    remedy: "Give what cellFeatures(score) gives for this score, or leave them out",
+  });
 }
 
 /**

@@ -1,8 +1,9 @@
 /** Which figure every part plays in every bar, whatever the part is for. */
+import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../arguments.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Share } from "../units.ts";
 import { type Contour, contourOf } from "./contour.ts";
-import { type CellFeatures, cellFeatures } from "./features.ts";
+import { type CellFeatures, givenFeatures } from "./features.ts";
 import { FIGURE_WEIGHTS, type FigureWeights } from "./figure_weights.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "./harmony_tones.ts";
 import { nameFigure } from "./name_figure.ts";
@@ -176,6 +177,8 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
   return !isSlashed && plainRole(f, ticksPerQuarter) === "pulse" ? "repeated notes" : undefined;
 }
 
+const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes", "model") };
+
 /**
  * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a
  * lead in {@linkcode recognise}. The shape is told by a small linear model of named signs, in the bar and around it,
@@ -198,7 +201,10 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
  * ```
  */
 export function readFigures(score: Score, options: ReadFiguresOptions = {}): readonly FigureReading[] {
-  const { weights = FIGURE_WEIGHTS, features = cellFeatures(score) } = options;
+  checkArgument("read the figures", score, A_SCORE);
+  checkOptions("read the figures", options, OPTIONS);
+  const { weights = FIGURE_WEIGHTS } = options;
+  const features = givenFeatures("read the figures", score, options.features);
   const rows = shapeSignsOf(score, features);
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {

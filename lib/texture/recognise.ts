@@ -1,4 +1,13 @@
 /** Reading a texture off the notes: what each part is doing in each bar, with a reason. */
+import {
+  A_NUMBER,
+  A_TEXT,
+  A_TEXTURE,
+  checkArgument,
+  checkOptions,
+  oneOf,
+  weightsWith,
+} from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import { pitchName } from "../units.ts";
 import { type CellFeatures, cellFeatures, isPitched } from "./features.ts";
@@ -10,7 +19,7 @@ import { evidenceOf } from "./evidence.ts";
 import { judge, type Judgement } from "./judge.ts";
 import { isSecondLine } from "./second_line.ts";
 import { type Place, roleOf } from "./role_of.ts";
-import type { Role } from "./roles.ts";
+import { type Role, ROLE_NAMES } from "./roles.ts";
 import { RULES } from "./rules.ts";
 import { strongestSigns } from "./strongest_signs.ts";
 import { TEXTURE_WEIGHTS } from "./texture_weights.ts";
@@ -22,6 +31,8 @@ export interface RecogniseOptions {
   /** Weights of the signs; those of `data/texture_weights.json` unless given. */
   readonly weights?: TextureWeights;
 }
+
+const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad", "tuneFrom");
 
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
@@ -45,7 +56,9 @@ export interface RecogniseOptions {
  * assertEquals(texture.cells.length, demoScore().bars.length * demoScore().parts.length);
  * ```
  */
-export function recognise(score: Score, { weights = TEXTURE_WEIGHTS }: RecogniseOptions = {}): Texture {
+export function recognise(score: Score, options: RecogniseOptions = {}): Texture {
+  checkOptions("read the texture", options, { weights: WEIGHTS });
+  const { weights = TEXTURE_WEIGHTS } = options;
   const features = cellFeatures(score);
   const cells = readCells(score, features, judge(evidenceOf(score, features), weights));
   return { origin: "recognised", cells, layers: layersOf(cells, score.parts.length) };
@@ -110,6 +123,14 @@ export function textureOf(score: Score): Texture {
   return writtenTexture(score) ?? recognise(score);
 }
 
+const CORRECTION = {
+  part: A_NUMBER,
+  fromBar: A_NUMBER,
+  toBar: A_NUMBER,
+  role: oneOf(ROLE_NAMES),
+  figure: A_TEXT,
+};
+
 /**
  * The same texture with one part's role corrected by hand over some bars; everything measured from it follows.
  *
@@ -135,6 +156,8 @@ export function assignRole(
     readonly figure?: string;
   },
 ): Texture {
+  checkArgument("correct the texture", texture, A_TEXTURE);
+  checkOptions("correct the texture", correction, CORRECTION);
   const { part, fromBar, toBar, role } = correction;
   const cells = texture.cells.map((c): RoleCell => {
     if (c.part !== part || c.bar < fromBar || c.bar > toBar) return c;

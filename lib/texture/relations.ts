@@ -1,8 +1,9 @@
 /** Which parts do the same thing in a bar: the same notes, the same line on other notes, or the same rhythm. */
+import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import type { Share } from "../units.ts";
 import { DOUBLING_WEIGHTS, type DoublingWeights } from "./doubling_weights.ts";
-import { type CellFeatures, cellFeatures } from "./features.ts";
+import { type CellFeatures, givenFeatures } from "./features.ts";
 import { begunTogether, overlap, pairOf } from "./pair_signs.ts";
 import { valuesOf } from "./weights.ts";
 
@@ -101,6 +102,8 @@ export function relationOf(
   return { relation, semitones, likeness };
 }
 
+const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("model") };
+
 /**
  * Which parts do the same thing, bar by bar: in unison or octaves (the same pitch classes at the same times in the same
  * manner), on the same notes in another manner, in parallel at another interval, or in the same rhythm on other notes. Unison and octaves are told by a small linear model of twelve named signs
@@ -121,7 +124,9 @@ export function relationOf(
  * ```
  */
 export function relationsOf(score: Score, options: RelationsOptions = {}): readonly PartRelation[] {
-  const features = options.features ?? cellFeatures(score);
+  checkArgument("read the relations", score, A_SCORE);
+  checkOptions("read the relations", options, OPTIONS);
+  const features = givenFeatures("read the relations", score, options.features);
   const parts = score.parts.length;
   return score.bars.flatMap((_, bar) => {
     const playing = features.slice(bar * parts, (bar + 1) * parts).filter((f) => f.line.length > 0);

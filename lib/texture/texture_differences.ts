@@ -1,4 +1,5 @@
 /** Where two readings of one score differ. */
+import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 import type { Share } from "../units.ts";
@@ -67,14 +68,20 @@ const inWords = ({ role, figure }: RoleCell) =>
 export function textureDifferences(
   first: Texture,
   second: Texture,
-  { score }: TextureDifferencesOptions,
+  options: TextureDifferencesOptions,
 ): TextureAgreement {
+  const action = "compare the textures";
+  checkOptions(action, options, { score: A_SCORE });
+  const { score } = options;
+  checkArgument(action, score, A_SCORE);
+  checkArgument(action, first, A_TEXTURE, "the first");
+  checkArgument(action, second, A_TEXTURE, "the second");
   const parts = score.parts.length;
   const expected = score.bars.length * parts;
   for (const { cells } of [first, second]) {
     if (cells.length === expected) continue;
     throw new InputError({
-      action: "compare the textures",
+      action,
       problem: `one has ${cells.length} cells, the score ${score.bars.length} bars by ${parts} parts`,
       remedy: "Give two textures of this score",
     });

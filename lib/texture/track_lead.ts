@@ -1,4 +1,5 @@
 /** Which part the ear follows, bar by bar: one part always, however many lead with it. */
+import { checkOptions, weightsWith } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import type { Share } from "../units.ts";
 import { evidenceOf } from "./evidence.ts";
@@ -19,6 +20,8 @@ export interface LeadInBar {
   readonly confidence: Share;
 }
 
+const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad", "tuneFrom");
+
 /**
  * The chief line of every bar: the likeliest course of the lead through the parts, where each hand-over costs. Where
  * `recognise` calls no part lead since none is melody beyond doubt, this still says whom to follow.
@@ -38,8 +41,10 @@ export interface LeadInBar {
  */
 export function trackLead(
   score: Score,
-  { weights = TEXTURE_WEIGHTS }: { readonly weights?: TextureWeights } = {},
+  options: { readonly weights?: TextureWeights } = {},
 ): readonly LeadInBar[] {
+  checkOptions("track the lead", options, { weights: WEIGHTS });
+  const { weights = TEXTURE_WEIGHTS } = options;
   return leadTrack(judge(evidenceOf(score, cellFeatures(score)), weights));
 }
 

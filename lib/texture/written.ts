@@ -1,4 +1,5 @@
 /** The texture a setting was written with. */
+import { A_SCORE, checkArgument } from "../arguments.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Score } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
@@ -20,6 +21,7 @@ import type { Role } from "./roles.ts";
  * ```
  */
 export function writtenTexture(score: Score): Texture | undefined {
+  checkArgument("read the texture", score, A_SCORE);
   if (!score.layers) return undefined;
   const parts = score.parts.length;
   const layers = new Map(score.layers.map((l) => [l.id, l]));

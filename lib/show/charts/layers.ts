@@ -1,3 +1,4 @@
+import { A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
@@ -64,6 +65,8 @@ const PERCUSSION_ROW = 16;
  * ```
  */
 export function layersChart(score: Score, texture: Texture, options: LayersChartOptions = {}): Chart {
+  checkArgument("draw the layers chart", score, A_SCORE);
+  checkArgument("draw the layers chart", texture, A_TEXTURE);
   const { width, height = 420, fromBar = 0, title = "Layers" } = checkedOptions("layers chart", options, [
     "fromBar",
     "toBar",

@@ -1,3 +1,4 @@
+import { A_BALANCE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { BALANCE_CAUTION } from "../balance_caution.ts";
 import type { Balance, BalanceBar } from "../../measures/results.ts";
@@ -44,6 +45,7 @@ const MARGIN_LEFT = 52;
  * ```
  */
 export function loudnessShareChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
+  checkArgument("draw the loudness share chart", balance, A_BALANCE);
   const { width, height = 260, title = "Who makes the loudness?" } = checkedOptions(
     "loudness share chart",
     options,

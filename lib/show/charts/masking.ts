@@ -1,3 +1,4 @@
+import { A_RECORD, checkArgument, listOf } from "../../arguments.ts";
 import { BALANCE_CAUTION } from "../balance_caution.ts";
 import type { MaskingRow } from "../../measures/results.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
@@ -35,6 +36,8 @@ const LOST = "#7a1030";
 /** From this share on figures are white. */
 const WHITE_FROM = 0.68;
 
+const ROWS = listOf(A_RECORD, "a list of rows");
+
 /**
  * Who covers whom, as a table of shades and figures: each row is a layer, each column a layer that sounds with it, and
  * the figure says how much of the row's loudness goes then, in per cent. Dashes stand where the two never meet.
@@ -53,6 +56,7 @@ const WHITE_FROM = 0.68;
  * ```
  */
 export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions = {}): Chart {
+  checkArgument("draw the masking chart", rows, ROWS);
   const { width, height, title = "Who covers whom?" } = checkedOptions("masking chart", options);
   const document = chartDocument();
   const all = layersOf(rows);

@@ -1,3 +1,4 @@
+import { A_MOMENTUM, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
@@ -126,6 +127,7 @@ const MARGIN_LEFT = 52;
  * ```
  */
 export function momentumChart(momentum: Momentum, score?: Score, options: ChartOptions = {}): Chart {
+  checkArgument("draw the momentum chart", momentum, A_MOMENTUM);
   const { width, height = 260, title = "Momentum" } = checkedOptions("momentum chart", options);
   const document = chartDocument();
   const axis = axisOfRows(momentum.perBar, checkedScore("momentum chart", score));

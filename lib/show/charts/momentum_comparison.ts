@@ -1,3 +1,4 @@
+import { A_STUDY, checkArgument, listOf } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { Study } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
@@ -12,6 +13,8 @@ import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
 
 const NAME = "momenta";
 const MARGIN_LEFT = 52;
+
+const STUDIES = listOf(A_STUDY, "a list of studies");
 
 /**
  * Momentum of several settings below each other, on one scale: the same tune, dressed differently.
@@ -35,6 +38,7 @@ export function momentumComparisonChart(
   score?: Score,
   options: ChartOptions = {},
 ): Chart {
+  checkArgument("draw the momentum comparison chart", studies, STUDIES);
   const { width, height, title = "Momentum, setting by setting" } = checkedOptions(
     "momentum comparison chart",
     options,

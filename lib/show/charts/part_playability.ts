@@ -1,3 +1,4 @@
+import { A_PLAYABILITY, A_SCORE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { InputError } from "../../errors.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
@@ -102,6 +103,8 @@ export function partPlayabilityChart(
   score: Score,
   options: PartPlayabilityChartOptions = {},
 ): Chart {
+  checkArgument("draw the part playability chart", playability, A_PLAYABILITY);
+  checkArgument("draw the part playability chart", score, A_SCORE);
   const { width, height = 330, part: asked, ...others } = checkedOptions("part playability chart", options, [
     "part",
   ]);

@@ -1,3 +1,4 @@
+import { A_PLAYABILITY, A_SCORE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../named_mark.ts";
 import type { Playability, PlayabilityFinding } from "../../measures/results.ts";
@@ -38,6 +39,8 @@ export function playabilityChart(
   score: Score,
   options: ChartOptions = {},
 ): Chart {
+  checkArgument("draw the playability chart", playability, A_PLAYABILITY);
+  checkArgument("draw the playability chart", score, A_SCORE);
   const { width, height, title = "Where players will stumble" } = checkedOptions(
     "playability chart",
     options,

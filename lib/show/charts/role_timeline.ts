@@ -1,3 +1,4 @@
+import { A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
@@ -105,6 +106,8 @@ interface Rows {
  * ```
  */
 export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
+  checkArgument("draw the role timeline", score, A_SCORE);
+  checkArgument("draw the role timeline", texture, A_TEXTURE);
   const { width, height, title = "Who does what", fromBar = 0 } = checkedOptions("role timeline", options, [
     "fromBar",
     "toBar",

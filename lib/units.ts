@@ -1,5 +1,6 @@
-/** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
 import { A_TEXT, checkArgument } from "./arguments.ts";
+
+/** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
 export type SoundingPitch = number & { readonly __pitch?: "sounding" };
 /** Pitch as a transposing player reads it, a MIDI note number. */
 export type WrittenPitch = number & { readonly __pitch?: "written" };

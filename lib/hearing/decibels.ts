@@ -1,3 +1,5 @@
+import { AN_ITERABLE, checkArgument } from "../arguments.ts";
+
 /**
  * Power of a level, in the unit the level is relative to.
  *
@@ -11,7 +13,6 @@
  * assertEquals([powerOfDb(20), powerOfDb(-Infinity)], [100, 0]);
  * ```
  */
-import { AN_ITERABLE, checkArgument } from "../arguments.ts";
 export function powerOfDb(levelDb: number): number {
   return 10 ** (levelDb / 10);
 }

@@ -103,6 +103,11 @@ export const A_PLAN: Kind = record(
   "Give a plan, for example demoPlans().moving",
 );
 
+export const A_PART_OF_SCORE: Kind = {
+  noun: "a part of a score",
+  give: "Give { score, part: 0 }, the part by its index",
+  fits: (value) => A_RECORD.fits(value) && A_SCORE.fits((value as { readonly score?: unknown }).score),
+};
 export const A_SIGNAL: Kind = {
   noun: "a signal",
   give: "Give the signal of an AbortController",
@@ -183,6 +188,12 @@ export const A_POSITIVE: Kind = {
   give: "Give such a number",
   fits: (value) => Number.isFinite(value) && value as number > 0,
 };
+export const A_PITCH: Kind = plain("a pitch", "number", 'Give a MIDI number, for example pitchOf("C4")');
+export const A_DYNAMIC: Kind = plain(
+  "a loudness",
+  "number",
+  'Give a number from 1 ppp to 8 fff, for example dynamicOf("mf")',
+);
 export const A_TEXT: Kind = plain("text", "string", "Give text in quotes");
 export const A_SWITCH: Kind = plain("true or false", "boolean", "Give true or false");
 export const A_FUNCTION: Kind = plain("a function", "function", "Give a function");

@@ -1,4 +1,4 @@
-import { A_TEXT, checkArgument } from "./arguments.ts";
+import { A_NUMBER, A_PITCH, A_TEXT, checkArgument } from "./arguments.ts";
 
 /** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
 export type SoundingPitch = number & { readonly __pitch?: "sounding" };
@@ -35,6 +35,8 @@ const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 
  * ```
  */
 export function hzOf(soundingPitch: SoundingPitch, a4Hz: number = 440): number {
+  checkArgument("find the frequency", soundingPitch, A_PITCH);
+  checkArgument("find the frequency", a4Hz, A_NUMBER, "the tuning");
   return a4Hz * 2 ** ((soundingPitch - 69) / 12);
 }
 
@@ -53,6 +55,7 @@ export function hzOf(soundingPitch: SoundingPitch, a4Hz: number = 440): number {
  * ```
  */
 export function pitchName(pitch: number): string {
+  checkArgument("name the pitch", pitch, A_PITCH);
   const whole = Math.round(pitch);
   return `${PITCH_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
 }

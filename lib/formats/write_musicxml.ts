@@ -1,5 +1,5 @@
 /** MusicXML 4.0 out of a score: whole scores and single parts. */
-import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
+import { A_NUMBER, A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Score } from "../score/model.ts";
@@ -188,6 +188,8 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
  * ```
  */
 export function writePart(score: Score, partIndex: number, options: WriteMusicXmlOptions = {}): string {
+  checkOptions("write the part", options, OPTIONS);
+  checkArgument("write the part", partIndex, A_NUMBER, "the part's index");
   checkArgument("write the part", score, A_SCORE);
   const part = score.parts[partIndex];
   if (!part) {

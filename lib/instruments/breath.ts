@@ -1,5 +1,5 @@
 /** How long a breath lasts. From `data/breath.csv`. */
-import { A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
+import { A_DYNAMIC, A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
 import breathText from "../../data/breath.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -52,6 +52,7 @@ export function breathSeconds(
   dynamic: number,
   options: { readonly soundingPitch?: SoundingPitch } = {},
 ): Seconds | null {
+  checkArgument("look up the breath", dynamic, A_DYNAMIC);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the breath", options, OPTIONS);
   let known = secondsAt.get(instrument);

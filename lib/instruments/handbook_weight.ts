@@ -1,5 +1,5 @@
 /** What the handbooks say an instrument weighs in the balance. From `data/handbook_weights.csv`. */
-import { A_NUMBER, checkOptions } from "../arguments.ts";
+import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 import weightsText from "../../data/handbook_weights.csv" with { type: "text" };
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { aNumber, anyText, numberOrNothing, oneOf, readTable, someText, sourced } from "./table.ts";
@@ -59,6 +59,7 @@ export function handbookWeight(
   dynamic: number,
   options: { readonly players?: number } = {},
 ): number {
+  checkArgument("weigh the instrument", dynamic, A_DYNAMIC);
   checkOptions("weigh the instrument", options, OPTIONS);
   let weight = weights.get(instrument);
   if (weight === undefined) weights.set(instrument, weight = read(instrument));

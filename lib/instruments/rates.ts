@@ -286,6 +286,7 @@ export function speedOver(
   limit: Pick<SpeedLimit, "burstPerSecond" | "sustainedPerSecond">,
   seconds: Seconds,
 ): number {
+  checkArgument("work out the speed", seconds, A_NUMBER, "seconds");
   checkArgument("work out the speed", limit, A_RECORD);
   const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
   if (seconds <= burstSeconds.value) return limit.burstPerSecond;

@@ -1,5 +1,5 @@
 /** The registers of an instrument: where they lie, how they sound, how soft and loud they can be. */
-import { AN_INSTRUMENT, checkArgument } from "../arguments.ts";
+import { A_PITCH, AN_INSTRUMENT, checkArgument } from "../arguments.ts";
 import registersText from "../../data/registers.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -120,6 +120,7 @@ export function registersOf(instrument: Instrument): readonly Register[] {
  * ```
  */
 export function registerOf(instrument: Instrument, soundingPitch: SoundingPitch): RegisterPlace {
+  checkArgument("look up the register", soundingPitch, A_PITCH);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   const pitch = Math.round(soundingPitch);
   const { rangeExtreme, rangeComfortable } = instrument;

@@ -1,5 +1,5 @@
 /** How much sound an instrument radiates. From `data/sound_power.csv`. */
-import { A_NUMBER, checkOptions } from "../arguments.ts";
+import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 import powerText from "../../data/sound_power.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
@@ -93,6 +93,7 @@ export function soundPowerDb(
   dynamic: number,
   options: { readonly soundingPitch?: SoundingPitch; readonly players?: number } = {},
 ): Decibels {
+  checkArgument("look up the sound power", dynamic, A_DYNAMIC);
   checkOptions("look up the sound power", options, OPTIONS);
   const figures = soundPowerFigures(instrument);
   let level = dynamic <= F

@@ -1,5 +1,5 @@
 /** How the sound of a note is spread over its harmonics. From `data/spectra.csv` and `data/brightening.csv`. */
-import { A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
+import { A_DYNAMIC, A_PITCH, A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
 import brighteningText from "../../data/brightening.csv" with { type: "text" };
 import fitText from "../../data/spectra_fit.csv" with { type: "text" };
 import spectraText from "../../data/spectra.csv" with { type: "text" };
@@ -130,6 +130,8 @@ export function harmonicLevels(
   dynamic: number,
   options: { readonly technique?: string } = {},
 ): Float64Array {
+  checkArgument("work out the spectrum", soundingPitch, A_PITCH);
+  checkArgument("work out the spectrum", dynamic, A_DYNAMIC);
   checkOptions("work out the spectrum", options, OPTIONS);
   const technique = TECHNIQUES.find((each) => each === options.technique) ?? "ordinario";
   const known = knownAbout(instrument);

@@ -1,5 +1,5 @@
 /** How strongly a rhythm is felt as a pulse (Parncutt 1994). */
-import { A_NUMBER, checkOptions } from "../arguments.ts";
+import { A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 
 /**
  * Accent that a note gets from the time to the next onset: long notes count more, up to a saturation.
@@ -22,6 +22,7 @@ export function durationalAccent(
   seconds: number,
   options: { readonly saturationSeconds?: number; readonly exponent?: number } = {},
 ): number {
+  checkArgument("work out the accent", seconds, A_NUMBER, "seconds");
   checkOptions("work out the accent", options, { saturationSeconds: A_NUMBER, exponent: A_NUMBER });
   const { saturationSeconds = 0.5, exponent = 2 } = options;
   return (1 - Math.exp(-seconds / saturationSeconds)) ** exponent;
@@ -47,6 +48,7 @@ export function pulsePeriodSalience(
   seconds: number,
   options: { readonly centreSeconds?: number; readonly spreadLog10?: number } = {},
 ): number {
+  checkArgument("work out the salience", seconds, A_NUMBER, "seconds");
   checkOptions("work out the salience", options, { centreSeconds: A_NUMBER, spreadLog10: A_NUMBER });
   const { centreSeconds = 0.6, spreadLog10 = 0.2 } = options;
   return Math.exp(-0.5 * (Math.log10(seconds / centreSeconds) / spreadLog10) ** 2);

@@ -1,5 +1,5 @@
 /** Where a role sits on an instrument when the plan does not say. */
-import { AN_INSTRUMENT, checkArgument, oneOf } from "../arguments.ts";
+import { A_NUMBER, AN_INSTRUMENT, checkArgument, oneOf } from "../arguments.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import type { Role } from "../texture/roles.ts";
 import type { VoiceRange } from "./voicing.ts";
@@ -42,6 +42,7 @@ const A_ROLE = oneOf(Object.keys(PREFERRED));
  * ```
  */
 export function registerFor(instrument: Instrument, role: Role, octave: number = 0): VoiceRange {
+  checkArgument("find the register", octave, A_NUMBER, "octaves");
   checkArgument("find the register", instrument, AN_INSTRUMENT);
   checkArgument("find the register", role, A_ROLE);
   const { low, high } = instrument.rangeComfortable;

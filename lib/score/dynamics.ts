@@ -1,5 +1,5 @@
 /** The dynamic scale: names to numbers and back. */
-import { A_TEXT, checkArgument } from "../arguments.ts";
+import { A_DYNAMIC, A_TEXT, checkArgument } from "../arguments.ts";
 
 /** Dynamic marks in rising order; their place in the list, from 1, is the number used in `Note.dynamic`. */
 export const DYNAMIC_MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;
@@ -49,6 +49,7 @@ export function dynamicOf(mark: string): number | undefined {
  * ```
  */
 export function dynamicMark(dynamic: number): DynamicMark {
+  checkArgument("name the dynamic", dynamic, A_DYNAMIC);
   const index = Math.min(DYNAMIC_MARKS.length, Math.max(1, Math.round(dynamic))) - 1;
   return DYNAMIC_MARKS[index]!;
 }

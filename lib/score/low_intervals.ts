@@ -1,5 +1,5 @@
 /** How low an interval can lie before it turns to mud. */
-import { checkArgument, oneOf } from "../arguments.ts";
+import { A_NUMBER, checkArgument, oneOf } from "../arguments.ts";
 import Papa from "papaparse";
 import csv from "../../data/low_intervals.csv" with { type: "text" };
 
@@ -37,6 +37,7 @@ const A_TABLE = oneOf(["glossary", "classroom"]);
  * ```
  */
 export function lowIntervalLimit(semitones: number, table: LowIntervalTable = "glossary"): number {
+  checkArgument("look up the interval", semitones, A_NUMBER, "semitones");
   checkArgument("look up the interval", table, A_TABLE);
   return LIMITS[table][Math.round(semitones)] ?? 0;
 }

@@ -1,5 +1,5 @@
 /** Slashed notes written out. */
-import { A_NOTE, checkArgument } from "../arguments.ts";
+import { A_NOTE, A_NUMBER, checkArgument } from "../arguments.ts";
 import type { Ticks } from "../units.ts";
 import type { Note } from "./model.ts";
 
@@ -20,6 +20,7 @@ import type { Note } from "./model.ts";
  * ```
  */
 export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
+  checkArgument("count the strokes", ticksPerQuarter, A_NUMBER, "ticks");
   checkArgument("count the strokes", note, A_NOTE);
   if (note.tremoloSlashes === 0) return note.durationTicks;
   const base = note.durationTicks >= ticksPerQuarter ? ticksPerQuarter : note.durationTicks;
@@ -42,6 +43,7 @@ export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
  * ```
  */
 export function strokeCount(note: Note, ticksPerQuarter: Ticks): number {
+  checkArgument("count the strokes", ticksPerQuarter, A_NUMBER, "ticks");
   checkArgument("count the strokes", note, A_NOTE);
   return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
 }

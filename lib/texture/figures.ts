@@ -2,6 +2,7 @@
  * The figures a layer can play, as data. Writing reads this table to know what to write; recognition reads
  * the same table to name what it finds, so the two share one vocabulary.
  */
+import { A_TEXT, checkArgument } from "../arguments.ts";
 import type { Role } from "./roles.ts";
 
 /** One stroke of a rhythm cell. */
@@ -180,6 +181,7 @@ export const FIGURES: readonly Figure[] = [
  * ```
  */
 export function figureById(id: string): Figure | undefined {
+  checkArgument("find the figure", id, A_TEXT);
   return FIGURES.find((f) => f.id === id);
 }
 
@@ -197,5 +199,6 @@ export function figureById(id: string): Figure | undefined {
  * ```
  */
 export function figuresFor(role: Role): readonly Figure[] {
+  checkArgument("find the figures", role, A_TEXT, "the role");
   return FIGURES.filter((f) => f.role === role);
 }

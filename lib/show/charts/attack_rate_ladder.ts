@@ -1,3 +1,4 @@
+import { A_MOMENTUM, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Momentum, MomentumBar } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
@@ -141,6 +142,7 @@ const LEAST_TOP = 19;
  * ```
  */
 export function attackRateLadderChart(momentum: Momentum, score: Score, options: ChartOptions = {}): Chart {
+  checkArgument("draw the attack-rate ladder chart", momentum, A_MOMENTUM);
   const { width: outerWidth, height = 340, title = "The ladder of attacks" } = checkedOptions(
     "attack-rate ladder chart",
     options,

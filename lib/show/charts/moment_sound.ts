@@ -1,3 +1,4 @@
+import { A_MOMENT, checkArgument } from "../../arguments.ts";
 import { BALANCE_CAUTION } from "../balance_caution.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "../../measures/results.ts";
 import { pitchName } from "../../units.ts";
@@ -58,6 +59,7 @@ interface Layout {
  * ```
  */
 export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}): Chart {
+  checkArgument("draw the chart of one moment", moment, A_MOMENT);
   const {
     width,
     height = 400,

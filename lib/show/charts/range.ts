@@ -1,3 +1,4 @@
+import { A_PART_OF_SCORE, checkArgument } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
@@ -61,6 +62,8 @@ const PALE = "#f2f8f6";
  * ```
  */
 export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOptions = {}): Chart {
+  const part = options?.notesOf;
+  if (part !== undefined) checkArgument("draw the range chart", part, A_PART_OF_SCORE, "notesOf");
   const { width, height, pitch = "sounding", notesOf, ...others } = checkedOptions("range chart", options, [
     "pitch",
     "notesOf",

@@ -1,3 +1,4 @@
+import { A_RECORD, checkArgument } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { askedInstruments, type InstrumentsAsked } from "../asked_instruments.ts";
@@ -88,6 +89,8 @@ const VALUES = Object.entries(REPEATED_VALUES) as readonly (readonly [RepeatedVa
  * ```
  */
 export function rateChart(instruments: InstrumentsAsked, options: RateChartOptions = {}): Chart {
+  const given = options?.marked;
+  if (given !== undefined) checkArgument("draw the rate chart", given, A_RECORD, "marked");
   const checked = checkedOptions("rate chart", options, [
     "marked",
     "fromQuartersPerMinute",

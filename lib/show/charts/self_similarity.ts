@@ -1,4 +1,4 @@
-import { A_FRESHNESS, checkArgument } from "../../arguments.ts";
+import { A_FRESHNESS, A_RECORD, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Freshness, FreshnessBar, FreshnessChange } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
@@ -48,6 +48,7 @@ const LIGHTEST_SHARE = 0.02;
  * ```
  */
 export function selfSimilarityChart(freshness: Freshness, score?: Score, options: ChartOptions = {}): Chart {
+  checkArgument("draw the self-similarity chart", options, A_RECORD, "options");
   checkArgument("draw the self-similarity chart", freshness, A_FRESHNESS);
   const { width, height, title = "What is like what" } = checkedOptions("self-similarity chart", {
     width: WIDTH,

@@ -1,0 +1,121 @@
+/**
+ * Every function of the public entry is called as nobody should call it. Nothing checks types in a notebook: what comes
+ * back has to be a sentence, never the engine's own words. A new function is called too, without a line here; where a
+ * type of its parameters is new, the test asks for a sample.
+ */
+import { assert, assertEquals } from "@std/assert";
+import * as library from "ripieno";
+import { type PublicFunction, publicFunctions } from "./setup/public_functions.ts";
+import { rightArguments } from "./setup/right_arguments.ts";
+import { outcomeOf, rightCall, type WrongCall, wrongCalls } from "./setup/wrong_calls.ts";
+
+/** Functions whose every call outside a notebook is refused: what they are given is not looked at there. */
+const ONLY_IN_NOTEBOOKS = ["show"];
+
+/**
+ * Functions that take further fields in their options, since a whole warning is spread into them: a misspelt name is
+ * not told from one of the warning's.
+ */
+const TAKE_MORE_NAMES = ["applyRemedy", "varyForRemedy"];
+
+/** Parameters that take what is no such thing, and why. */
+const TAKE_ANYTHING: Readonly<Record<string, string>> = {
+  "describePlace.where": "it writes messages, and must not fail while one is written",
+  "isRole.word": "it asks whether something is a role, and answers no",
+  "applySettings.name": "it is the name in the message",
+  ...Object.fromEntries(
+    ["barIndexOf.ticks", "barBeatOf.ticks", "quartersOf.ticks", "secondsOf.ticks", "dbOfPower.power"]
+      .concat(
+        "powerOfDb.levelDb",
+        "camOf.frequencyHz",
+        "erbHz.frequencyHz",
+        "hzOfCam.cam",
+        "phonOfSones.sones",
+      )
+      .concat("aWeightingDb.frequencyHz", "equalSourcesDb.count")
+      .map((
+        name,
+      ) => [name, "it is in the innermost loops; what is no number gives NaN or is refused as NaN"]),
+  ),
+};
+
+/**
+ * A sentence of the library's own: an InputError, or an error the docstring names. The engine's words have no colon
+ * after what cannot be done.
+ */
+function isSentence(error: unknown, fn: PublicFunction): boolean {
+  if (error instanceof library.InputError) return true;
+  return error instanceof Error && fn.throws.includes(error.name) && /^Cannot [^:]+: ./.test(error.message);
+}
+
+const folder = await Deno.makeTempDir();
+const right = rightArguments(folder);
+const functions = await publicFunctions();
+const callable = library as unknown as Readonly<Record<string, (...args: readonly unknown[]) => unknown>>;
+
+/** What went wrong in calls that are chosen from all wrong calls of a function. */
+async function faultsOf(
+  fn: PublicFunction,
+  isChosen: (call: WrongCall) => boolean,
+  mustRefuse: boolean,
+): Promise<readonly string[]> {
+  const faults: string[] = [];
+  for (const call of wrongCalls(fn, right)) {
+    if (!isChosen(call)) continue;
+    const outcome = await outcomeOf(callable[fn.name]!, call.args);
+    if (outcome.kind === "returned") {
+      if (mustRefuse) faults.push(`${call.words} is answered as if nothing were wrong`);
+    } else if (!isSentence(outcome.error, fn)) faults.push(`${call.words}: ${outcome.error}`);
+  }
+  return faults;
+}
+
+Deno.test("every function of the public entry is known with its parameters", () => {
+  const exported = Object.entries(library).filter(([, value]) =>
+    typeof value === "function" && value !== library.InputError
+  ).map(([name]) => name);
+  assertEquals(functions.map((fn) => fn.name).toSorted(), exported.toSorted());
+});
+
+Deno.test("the right arguments are taken, so that what is refused below is refused for what is wrong", async () => {
+  for (const fn of functions) {
+    const outcome = await outcomeOf(callable[fn.name]!, rightCall(fn, right));
+    if (ONLY_IN_NOTEBOOKS.includes(fn.name)) assert(outcome.kind === "threw", fn.name);
+    else assert(outcome.kind === "returned", `${fn.name}: ${outcome.kind === "threw" && outcome.error}`);
+  }
+});
+
+Deno.test("no wrong call of any function ends in the engine's own words", async () => {
+  const faults: string[] = [];
+  for (const fn of functions) faults.push(...await faultsOf(fn, () => true, false));
+  assertEquals(faults, []);
+});
+
+Deno.test("null and things of another type are refused, whichever argument they stand for", async () => {
+  const faults: string[] = [];
+  for (const fn of functions) {
+    const isChosen = ({ wrong, ofAnotherType, parameter }: WrongCall) =>
+      wrong === "argument" && ofAnotherType && !Object.hasOwn(TAKE_ANYTHING, `${fn.name}.${parameter}`);
+    faults.push(...await faultsOf(fn, isChosen, true));
+  }
+  assertEquals(faults, []);
+});
+
+Deno.test("a misspelt option is refused rather than ignored", async () => {
+  const faults: string[] = [];
+  for (const fn of functions) {
+    if (TAKE_MORE_NAMES.includes(fn.name)) continue;
+    faults.push(...await faultsOf(fn, ({ wrong }) => wrong === "option name", true));
+  }
+  assertEquals(faults, []);
+});
+
+Deno.test("the search for the engine's own words finds them", () => {
+  const [fn] = functions;
+  const engine = new TypeError("Cannot read properties of undefined (reading 'bars')");
+  assert(!isSentence(engine, { ...fn!, throws: ["TypeError"] }));
+  assert(!isSentence(new TypeError("Cannot add: that is no sum"), { ...fn!, throws: [] }));
+  assert(isSentence(new TypeError("Cannot add: that is no sum"), { ...fn!, throws: ["TypeError"] }));
+});
+
+globalThis.addEventListener("unload", () => Deno.removeSync(folder, { recursive: true }));

@@ -1,0 +1,172 @@
+/** Arguments that public functions take: samples by type, and by parameter where the type alone does not say enough. */
+import { zipSync } from "fflate";
+import {
+  attribution,
+  balance,
+  compare,
+  effects,
+  erbGrid,
+  excitationPattern,
+  freshness,
+  HARP_NATURAL,
+  instrumentById,
+  maskingMatrix,
+  momentSound,
+  momentum,
+  momentumChart,
+  playability,
+  realise,
+  sensitivity,
+  study,
+  textureOf,
+  writeMidi,
+  writeMusicXml,
+} from "ripieno";
+import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
+import type { Parameter } from "./public_functions.ts";
+
+/** Samples by type and by parameter. */
+export type RightArguments = (functionName: string, parameter: Parameter) => unknown;
+
+/**
+ * Samples for every parameter.
+ *
+ * @param folder where files may be written
+ * @returns a sample for a parameter
+ * @throws {Error} for a type of which there is no sample yet
+ */
+export function rightArguments(folder: string): RightArguments {
+  const score = realise(SKETCH, PLAN);
+  const texture = textureOf(score);
+  const heard = balance(score, { texture });
+  const driving = momentum(score, { texture, balance: heard });
+  const fresh = freshness(score, { texture });
+  const playable = playability(score);
+  const whole = study(score, { texture, name: "small" });
+  const rows = [{ tempo: 96, momentum: 1 }, { tempo: 132, momentum: 2 }, { tempo: 96, momentum: 3 }];
+  const flute = instrumentById("flute");
+  const grid = erbGrid();
+  const { excitation } = excitationPattern([440], [60], { grid });
+  const table = {
+    halfLifeBars: { value: 4, unit: "bars", source: "made up for this test", meaning: "time to half" },
+  };
+  const abc = 'X:1\nT:One\nM:4/4\nL:1/4\nK:C\n"C" c4 |]\n';
+  const plan = "passage,from_bar,to_bar,role,parts\nAll,1,8,lead,Flute 1\n";
+
+  Deno.writeTextFileSync(`${folder}/score.abc`, abc);
+
+  const byType: Readonly<Record<string, unknown>> = {
+    "ArrayLike<number>": [440],
+    AssignmentInput: { role: "lead", parts: ["Flute 1"] },
+    Attribution: attribution(score, { texture, balance: heard }),
+    Balance: heard,
+    Change: { set: { dynamic: "p" } },
+    Chart: momentumChart(driving, score),
+    "ChordTone[]": [{ pitchClass: 0, name: "C" }, { pitchClass: 4, name: "E" }],
+    "ComparisonRow[]": compare([whole]),
+    Effects: effects(rows, { of: "momentum" }),
+    ErbGrid: grid,
+    "FileToWrite[]": [{ name: "a.txt", content: "a" }],
+    Float64Array: excitation,
+    "Float64Array[]": [excitation],
+    Freshness: fresh,
+    HarpSetting: HARP_NATURAL,
+    Instrument: flute,
+    InstrumentQuery: { names: ["Flute"] },
+    InstrumentsAsked: flute,
+    "Iterable<number>": [60, 66],
+    LowIntervalTable: "classroom",
+    "MaskingRow[]": maskingMatrix(score, { texture }),
+    MomentSound: momentSound(score, { texture, bar: 1 }),
+    Momentum: driving,
+    NoiseBand: { lowHz: 400, highHz: 500, levelDbPerHz: 40 },
+    Note: score.notes[0],
+    "Note[]": score.notes,
+    Plan: PLAN,
+    Playability: playable,
+    "PlayabilityFinding[]": playable.findings,
+    "RemedyChange | RemedyChange[]": { kind: "dynamic", parts: ["Violas"], steps: -1 },
+    "ReportEntry[]": [{ score, texture, study: whole }],
+    Role: "lead",
+    Score: score,
+    "Score[] | Readonly<Record<string, Score>>": [score],
+    Sensitivity: sensitivity([score], { constants: ["slurredStrength"], measures: ["momentum"] }),
+    Sketch: SKETCH,
+    "SoundingPitch[]": [55],
+    "(SoundingPitch | null)[]": [45, null, null, null],
+    Study: whole,
+    "Study[]": [whole],
+    SunkPassage: { fromBar: 0, toBar: 1 },
+    SweepGrid: { tempo: [96] },
+    "TableRow[]": rows,
+    Texture: texture,
+    Timed: score,
+    'Pick<Score, "bars">': score,
+    'Pick<Score, "ticksPerQuarter">': score,
+    "VoiceRange[]": [{ low: 55, high: 76 }],
+    fnOrConstructor: (members: number) => members,
+    number: 4,
+    "number[]": [1, 0],
+    "object[]": rows,
+    string: "flute",
+    unknown: rows,
+    "string | Uint8Array": abc,
+    "string | Readonly<Record<string, string>>": { Dm: "F" },
+    T: table,
+    Seconds: 1,
+    Sones: 2,
+    SoundingPitch: 62,
+    Ticks: 4,
+  };
+  const byParameter: Readonly<Record<string, unknown>> = {
+    "applyRemedy.options": { fromBar: 0, toBar: 1 },
+    "assignRole.correction": { part: 0, fromBar: 0, toBar: 1, role: "lead" },
+    "componentExcitation.levelsDbSpl": [60],
+    "erbPower.levelsDbSpl": [60],
+    "excitationPattern.levelsDbSpl": [60],
+    "thirdOctaveLevels.levelsDbSpl": [60],
+    "barsTable.measures": { momentum: driving.perBar },
+    "binauralLoudnessSones.ears": { left: excitation, right: excitation },
+    "capabilities.options": { bpm: 96 },
+    "defineInstrument.definition": { id: "four solo violas", like: "viola" },
+    "describePlace.where": { bar: 3 },
+    "effects.options": { of: "momentum" },
+    "equalLoudnessLevelDb.phon": 60,
+    "equalLoudnessLevelDb.frequencyHz": 1000,
+    "figureById.id": "held chord",
+    "harpPedals.notes": [{ step: "C", alter: 1 }],
+    "layersTable.texture": texture,
+    "loudnessLevelPhon.levelDbSpl": 60,
+    "loudnessLevelPhon.frequencyHz": 1000,
+    "makeNote.input": { part: 0, onsetTicks: 0, durationTicks: 4, soundingPitch: 62 },
+    "momentSound.options": { bar: 1 },
+    "orchestra.name": "symphony",
+    "novelty.similarity": [1, 0, 0, 1],
+    "readInstruments.text": "instrument,like\nvillage fiddle,solo violin\n",
+    "readMidi.bytes": writeMidi(score),
+    "readMusicXml.source": writeMusicXml(score),
+    "readMxl.bytes": zipSync({ "score.musicxml": new TextEncoder().encode(writeMusicXml(score)) }),
+    "readPlan.text": plan,
+    "readScore.path": `${folder}/score.abc`,
+    "readScoreBytes.bytes": new TextEncoder().encode(abc),
+    "saveChart.path": `${folder}/chart.svg`,
+    "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
+    "sweep.options": { sketch: SKETCH, measures: ["momentum"] },
+    "sweepChart.options": { x: "tempo", y: "tempo", of: "momentum" },
+    "sweepChart.rows": rows,
+    "syncopation.onsets": [1, 0],
+    "textureDifferences.options": { score },
+    "varyForRemedy.remedy": { what: "softer", changes: [{ kind: "dynamic", parts: ["Violas"], steps: -1 }] },
+    "varyForRemedy.options": { sketch: SKETCH, setting: score, fromBar: 0, toBar: 1 },
+    "writeFiles.folder": folder,
+    "writePart.partIndex": 0,
+    "zwickerLoudness.levelsDbSpl": Array.from({ length: 28 }, () => 40),
+  };
+  return (functionName, { name, type, isOptional }) => {
+    const own = `${functionName}.${name}`;
+    if (Object.hasOwn(byParameter, own)) return byParameter[own];
+    if (Object.hasOwn(byType, type)) return byType[type];
+    if (isOptional) return undefined;
+    throw new Error(`Give a sample of ${type}, or of ${own}, in tests/setup/right_arguments.ts`);
+  };
+}

@@ -68,3 +68,15 @@ export function wrapText(text: string, size: number, width: number): readonly st
   }
   return line === "" ? lines : [...lines, line];
 }
+
+/**
+ * The longest wording that fits.
+ *
+ * @param wordings wordings, the longest first
+ * @param size size of the type in pixels
+ * @param width most pixels
+ * @returns the first that fits, or the last one cut
+ */
+export function fittingText(wordings: readonly string[], size: number, width: number): string {
+  return wordings.find((w) => textWidth(w, size) <= width) ?? fitText(wordings.at(-1) ?? "", size, width);
+}

@@ -117,3 +117,21 @@ export function capitalised(text: string): string {
 export function sentence(text: string): string {
   return text === "" || /[.!?…]$/.test(text) ? capitalised(text) : `${capitalised(text)}.`;
 }
+
+/** Parts of one name with numbers that follow each other, perhaps with a comma before the first. */
+const NUMBERED = /(, )?(\p{Lu}[\p{L}' ]*?) (\d+)((?:(?: \+ |, | and )\2 \d+)+)(?!\d)/gu;
+
+/**
+ * Shortens text by saying numbered parts together.
+ *
+ * @param text names joined by commas, `and` or `+`, with any words around them
+ * @returns for example `Horn 1–4 take the lead` for `Horn 1 + Horn 2 + Horn 3 + Horn 4 take the lead`
+ */
+export function numbersTogether(text: string): string {
+  return text.replace(NUMBERED, (all: string, comma = "", stem: string, first: string, rest: string) => {
+    const numbers = [first, ...[...rest.matchAll(/ (\d+)(?!\d)/g)].map((m) => m[1])].map(Number);
+    if (numbers.some((n, i) => n !== numbers[0]! + i)) return all;
+    const joined = comma !== "" && rest.includes(" and ") ? " and " : comma;
+    return `${joined}${stem}${NBSP}${numbers[0]}–${numbers.at(-1)}`;
+  });
+}

@@ -12,7 +12,7 @@ import { type BarSpan, spansOf } from "../spans.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText } from "../text_width.ts";
 import { valueAxis } from "../value_axis.ts";
-import { counted } from "../words.ts";
+import { counted, numbersTogether } from "../words.ts";
 
 const NAME = "balance";
 const MARGIN_LEFT = 52;
@@ -65,7 +65,9 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
         }`,
     legend: [
       { sign: { drawn: stepSign(document, HEARD) }, label: "audible share of the lead" },
-      ...(covered.length > 0 ? [{ sign: { drawn: coveredSign(document) }, label: "lead covered" }] : []),
+      covered.length > 0
+        ? { sign: { drawn: coveredSign(document) }, label: "lead covered" }
+        : { sign: { drawn: dashSign(document, COVERED) }, label: "below this line it would be covered" },
       { sign: { drawn: patchSign(document, POWER) }, label: "by sound power" },
       { sign: { drawn: dashSign(document, HANDBOOK) }, label: "by the handbook's weights" },
     ],
@@ -88,7 +90,7 @@ function leadPanel(
   const leads = spansOf(balance.perBar, (b) => b.lead);
   const names = leads.flatMap((s) => {
     const x = MARGIN_LEFT + (s.fromBar - axis.fromBar) * pixelsPerBar + 4;
-    const text = fitText(s.name, 10, (s.toBar + 1 - s.fromBar) * pixelsPerBar - 7);
+    const text = fitText(numbersTogether(s.name), 10, (s.toBar + 1 - s.fromBar) * pixelsPerBar - 7);
     const title = `${s.name} ${s.name.includes(" + ") ? "lead" : "leads"}, ${
       barsInWords(axis, s.fromBar, s.toBar)
     }`;

@@ -4,11 +4,11 @@ import { namedMark } from "../named_mark.ts";
 import type { Freshness, FreshnessBar, FreshnessChange, FreshnessExpected } from "../../measures/results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../bar_axis.ts";
+import { changeNames, nameOf, type NameRoom } from "../change_names.ts";
 import { barsFrame, barsWidth, MARGIN_RIGHT } from "../bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
 import { chartDocument } from "../document.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
 import { valueAxis } from "../value_axis.ts";
 import { counted } from "../words.ts";
 
@@ -18,16 +18,10 @@ const CURVE = "#2f6a66";
 const CHANGE = "#981230";
 const LABEL_SIZE = 10;
 const LABEL_LINE = 15;
-const MOST_LINES = 9;
-const LONGEST_LABEL = 420;
-
-/** A change point with the line its name stands on. */
-interface NamedChange {
-  readonly change: FreshnessChange;
-  readonly line: number;
-  readonly left: number;
-  readonly text: string;
-}
+const SIDE = 12;
+/** Narrower pictures list the changes, at most so many. */
+const LISTED_BELOW = 560;
+const MOST_LISTED = 10;
 
 /**
  * How lately the orchestration has changed: a curve that jumps at every change and sinks while nothing happens, with
@@ -55,26 +49,9 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
   const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
   const pixelsPerBar = bars / Math.max(1, freshness.perBar.length);
   const xOf = (bar: number) => MARGIN_LEFT + (bar - axis.fromBar) * pixelsPerBar;
-  const named = nameChanges(freshness.changes, { xOf, right: width - MARGIN_RIGHT });
-  const lines = Math.max(-1, ...named.map((n) => n.line)) + 1;
-  const labels = named.flatMap(({ change, line, left, text }) => [
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${xOf(change.bar)} ${line * LABEL_LINE + 4}V${lines * LABEL_LINE + 2}`,
-        stroke: CHANGE,
-        "stroke-opacity": 0.5,
-      },
-    }),
-    svgText(document, {
-      text,
-      x: left,
-      y: line * LABEL_LINE + 12,
-      size: LABEL_SIZE,
-      halo: true,
-      title: `bar ${change.barNumber}: ${change.what}`,
-    }),
-  ]);
+  const named = width < LISTED_BELOW
+    ? namesListed(document, freshness.changes, width)
+    : namesOnStalks(document, freshness.changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
   const changeHeight = 70;
   const curve = freshness.perBar.flatMap((b) => [
     { x: b.bar, y: b.freshness },
@@ -105,14 +82,18 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
     axis,
     marginLeft: MARGIN_LEFT,
     panels: [
-      ...(lines === 0 ? [] : [{
-        heading: named.length < freshness.changes.length
-          ? "what changes: the largest changes"
-          : "what changes",
-        height: lines * LABEL_LINE + 2,
+      ...(named.height === 0 ? [] : [{
+        heading: named.isWhole ? "what changes" : "what changes: the largest changes",
+        height: named.height,
         domain: [0, 1] as const,
         marks: [],
-        over: [svgElement(document, { tag: "g", attributes: { "aria-label": "changes" }, children: labels })],
+        over: [
+          svgElement(document, {
+            tag: "g",
+            attributes: { "aria-label": "changes" },
+            children: [...named.elements],
+          }),
+        ],
       }]),
       {
         heading: "freshness: 1 just after a thorough change, sinking towards 0 while nothing changes",
@@ -187,36 +168,64 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
   });
 }
 
-/**
- * Finds a line for the names of the change points, so that no name stands on another or on another's stalk; the
- * largest changes come first, and those that find no room are left to the dots.
- */
-function nameChanges(
+/** What is written about the change points. */
+interface ChangeWords {
+  readonly elements: readonly SVGElement[];
+  readonly height: number;
+  /** Whether every change is named. */
+  readonly isWhole: boolean;
+}
+
+/** Names beside stalks that go down to the curve. */
+function namesOnStalks(
+  document: Document,
   changes: readonly FreshnessChange[],
-  { xOf, right }: { readonly xOf: (bar: number) => number; readonly right: number },
-): readonly NamedChange[] {
-  const largest = [...changes].sort((a, b) => b.change - a.change || a.bar - b.bar).slice(0, 2 * MOST_LINES);
-  const placed: (NamedChange & { readonly x: number; readonly to: number; readonly level: number })[] = [];
-  for (const change of largest.sort((a, b) => b.bar - a.bar)) {
-    const x = xOf(change.bar);
-    const isRoomy = right - x > 140;
-    const room = Math.min(LONGEST_LABEL, isRoomy ? right - x - 4 : x - MARGIN_LEFT - 4);
-    const text = fitText(`${change.barNumber}: ${change.what}`, LABEL_SIZE, room);
-    const wide = textWidth(text, LABEL_SIZE);
-    const left = isRoomy ? x + 4 : x - 4 - wide;
-    const to = left + wide;
-    const isFree = (level: number) =>
-      placed.every((other) => {
-        const overlaps = other.left - 8 < to && left < other.to + 8;
-        const isOnOther = other.x > left - 4 && other.x < to + 4 && level <= other.level;
-        const isUnderOther = x > other.left - 4 && x < other.to + 4 && other.level <= level;
-        return !(overlaps && other.level === level) && !isOnOther && !isUnderOther;
+  room: Omit<NameRoom, "size">,
+): ChangeWords {
+  const named = changeNames(changes, { ...room, size: LABEL_SIZE });
+  const count = Math.max(0, ...named.map((n) => n.line + n.lines.length));
+  const height = count * LABEL_LINE + 2;
+  const elements = named.flatMap(({ change, line, left, lines }) => [
+    svgElement(document, {
+      tag: "path",
+      attributes: {
+        d: `M${room.xOf(change.bar)} ${line * LABEL_LINE + 4}V${height}`,
+        stroke: CHANGE,
+        "stroke-opacity": 0.5,
+      },
+    }),
+    ...lines.map((text, i) =>
+      svgText(document, {
+        text,
+        x: left,
+        y: (line + i) * LABEL_LINE + 12,
+        size: LABEL_SIZE,
+        halo: true,
+        title: `bar ${change.barNumber}: ${change.what}`,
+      })
+    ),
+  ]);
+  return { elements, height: named.length === 0 ? 0 : height, isWhole: named.length === changes.length };
+}
+
+/** In narrow pictures names have no room beside stalks: they stand one below the other, by bar. */
+function namesListed(document: Document, changes: readonly FreshnessChange[], width: number): ChangeWords {
+  const shown = [...changes].sort((a, b) => b.change - a.change || a.bar - b.bar).slice(0, MOST_LISTED)
+    .sort((a, b) => a.bar - b.bar);
+  let y = 0;
+  const elements = shown.flatMap((change) =>
+    nameOf(change, { size: LABEL_SIZE, wide: width - 2 * SIDE, most: 2 }).map((text, i) => {
+      y += i === 0 ? LABEL_LINE : LABEL_LINE - 2;
+      return svgText(document, {
+        text,
+        x: SIDE,
+        y: y - 3,
+        size: LABEL_SIZE,
+        title: `bar ${change.barNumber}: ${change.what}`,
       });
-    const level = Array.from({ length: MOST_LINES }, (_, i) => i).find(isFree);
-    if (level !== undefined && text !== "") placed.push({ change, text, left, line: 0, x, to, level });
-  }
-  const highest = Math.max(0, ...placed.map((p) => p.level));
-  return placed.map((p) => ({ ...p, line: highest - p.level }));
+    })
+  );
+  return { elements, height: y === 0 ? 0 : y + 4, isWhole: shown.length === changes.length };
 }
 
 function curveSign(document: Document): SVGElement {

@@ -130,6 +130,24 @@ Deno.test("effectsChart() draws a share per choice and a mean per value", () => 
   for (const word of ["tempo", "who", "dynamic", "violas", "60"]) assert(words(chart).includes(word), word);
 });
 
+Deno.test("effectsChart() has round values at both ends of its axis, beyond every interval", () => {
+  for (const width of [400, 960, 1200]) {
+    const chart = effectsChart(effects(rows, { of: "momentum" }), { width });
+    const grid = [...chart.querySelectorAll("path.grid")].map((p) =>
+      Number(/^M([\d.]+)/.exec(p.getAttribute("d")!)![1])
+    );
+    assert(grid.length >= 3, `${grid.length} lines in ${width} pixels`);
+    const means = [...chart.querySelectorAll("circle.mean")];
+    assertEquals(means.length, 7);
+    const ends = means.flatMap((m) =>
+      [...m.parentElement!.querySelectorAll('path[stroke="#12454f"]')].flatMap((p) =>
+        /^M([\d.]+) [\d.]+H([\d.]+)/.exec(p.getAttribute("d")!)!.slice(1).map(Number)
+      )
+    );
+    assert(Math.min(...ends) >= Math.min(...grid) - 0.01 && Math.max(...ends) <= Math.max(...grid) + 0.01);
+  }
+});
+
 Deno.test("sensitivityChart() puts what matters most on top and marks where another setting comes first", () => {
   const chart = sensitivityChart(sensitivity);
   assertEquals(words(chart).filter((w) => /weight|strength/.test(w)), [

@@ -14,13 +14,20 @@ const SIDE = 12;
 const ROW = 20;
 const BETWEEN = 12;
 const HEAD = 42;
+/** Narrower pictures have the means below the shares instead of beside them. */
+const BESIDE_FROM = 620;
+/** Size at which bold type of 12 pixels is measured. */
+const BOLD_SIZE = 12.8;
+/** Room right of the shares and of the means for their figures, in pixels. */
+const PERCENT_ROOM = 44;
+const FIGURE_ROOM = 48;
 /** One fill for shares and one ink for means: length and place tell, not colour. */
 const BAR = "#2e95b3";
 const DOT = "#12454f";
 
 /**
- * How much each choice matters: at the left the share of all differences it explains, at the right the mean of each of
- * its values with its interval, all on one scale; a line marks the mean of all settings.
+ * How much each choice matters: at the left (in narrow pictures on top) the share of all differences it explains, at the
+ * right (below) the mean of each of its values with its interval, all on one scale; a line marks the mean of all settings.
  *
  * @param effects what `effects` returns
  * @param options width, height, title
@@ -74,101 +81,199 @@ interface Drawing extends Pick<Effects, "of" | "whole" | "perChoice" | "perLevel
 }
 
 function drawing(document: Document, input: Drawing): FrameBlock {
-  const { of, whole, perChoice, perLevel, width, rowHeight } = input;
+  const { perChoice, perLevel, width } = input;
+  const isStacked = width < BESIDE_FROM;
   const choiceRoom = Math.min(
-    width * 0.16,
-    Math.max(...perChoice.map((c) => textWidth(columnWords(c.choice), 12.8))) + 14,
+    width * (isStacked ? 0.4 : 0.16),
+    Math.max(...perChoice.map((c) => textWidth(columnWords(c.choice), BOLD_SIZE))) + 14,
   );
-  const shareLeft = SIDE + choiceRoom;
-  const shareWidth = width * 0.2;
   const levelRoom = Math.min(
-    width * 0.26,
+    width * (isStacked ? 0.4 : 0.26),
     Math.max(...perLevel.map((l) => textWidth(String(l.level), 11))) + 16,
   );
-  const meansLeft = shareLeft + shareWidth + 52 + levelRoom;
-  const meansWidth = width - meansLeft - SIDE - 48;
+  const shareLeft = SIDE + choiceRoom;
+  const shareWidth = isStacked ? width - shareLeft - SIDE - PERCENT_ROOM : width * 0.2;
+  const meansLeft = isStacked ? SIDE + levelRoom : shareLeft + shareWidth + 52 + levelRoom;
+  const scale = scaleOf(input, { meansLeft, meansWidth: width - meansLeft - SIDE - FIGURE_ROOM });
+  const place = { shareLeft, shareWidth, choiceRoom, levelRoom, meansLeft };
+  return isStacked
+    ? stacked(document, input, { ...place, ...scale })
+    : beside(document, input, { ...place, ...scale });
+}
+
+/** Where everything stands. */
+interface Layout extends Scale {
+  readonly shareLeft: number;
+  readonly shareWidth: number;
+  readonly choiceRoom: number;
+  readonly levelRoom: number;
+  readonly meansLeft: number;
+}
+
+/** The axis of the means. */
+interface Scale {
+  readonly xOf: (value: number) => number;
+  readonly values: readonly number[];
+  readonly decimals: number;
+}
+
+/** An axis with round values at both ends, so that none of the means lies outside them. */
+function scaleOf(
+  { of, perLevel }: Drawing,
+  { meansLeft, meansWidth }: { readonly meansLeft: number; readonly meansWidth: number },
+): Scale {
   const lowest = Math.min(...perLevel.map((l) => l.low));
   const highest = Math.max(...perLevel.map((l) => l.high));
-  const pad = (highest - lowest) * 0.04 || 1;
-  const xOf = (value: number) =>
-    meansLeft + (value - lowest + pad) / (highest - lowest + 2 * pad) * meansWidth;
-  const decimals = columnDecimals(of, Math.max(Math.abs(lowest), Math.abs(highest)));
+  const reach = highest - lowest || 2;
+  const ends = [highest + lowest - reach, highest + lowest + reach].map((v) => v / 2) as [number, number];
+  const most = Math.max(2, Math.min(6, Math.floor(meansWidth / 60)));
+  const [first = 0, second = 1] = roundValues(ends[0], ends[0] + 2 * reach, 2 * most);
+  const step = second - first;
+  const [from, to] = [Math.floor(ends[0] / step + 1e-9), Math.ceil(ends[1] / step - 1e-9)];
+  const values = Array.from({ length: to - from + 1 }, (_, k) => Number(((from + k) * step).toFixed(9)));
+  return {
+    xOf: (value) => meansLeft + (value / step - from) / (to - from) * meansWidth,
+    values,
+    decimals: columnDecimals(of, Math.max(Math.abs(lowest), Math.abs(highest))),
+  };
+}
 
-  const children: SVGElement[] = [
-    svgText(document, { text: "Share explained", x: shareLeft, y: 12, size: 12, weight: 600 }),
-    svgText(document, { text: `Mean ${columnWords(of)}`, x: meansLeft, y: 12, size: 12, weight: 600 }),
-    svgText(document, {
-      text: fitText(columnUnit(of), 10, meansWidth),
-      x: meansLeft,
-      y: 25,
-      size: 10,
-      opacity: 0.68,
-    }),
-  ];
+/** Shares at the left, means at the right, choice by choice. */
+function beside(document: Document, input: Drawing, layout: Layout): FrameBlock {
+  const { of, perChoice, perLevel, rowHeight, width } = input;
+  const { shareLeft, shareWidth, choiceRoom, meansLeft } = layout;
   const marks: SVGElement[] = [];
   let y = HEAD;
   for (const choice of perChoice) {
     const levels = perLevel.filter((l) => l.choice === choice.choice);
     const middle = y + levels.length * rowHeight / 2;
     marks.push(
-      svgText(document, {
-        text: fitText(columnWords(choice.choice), 12.8, choiceRoom - 10),
-        x: shareLeft - 10,
-        y: middle + 4,
-        size: 12,
-        anchor: "end",
-        weight: 600,
-      }),
+      choiceName(document, choice.choice, { x: shareLeft - 10, y: middle + 4, room: choiceRoom - 10 }),
       ...shareMarks(document, choice, { x: shareLeft, middle, width: shareWidth }),
+      ...levels.flatMap((level, i) =>
+        levelMarks(document, level, { ...layout, at: y + (i + 0.5) * rowHeight })
+      ),
     );
-    levels.forEach((level, i) => {
-      const at = y + (i + 0.5) * rowHeight;
-      marks.push(...levelMarks(document, level, { at, xOf, right: meansLeft, levelRoom, decimals }));
-    });
     y += levels.length * rowHeight + BETWEEN;
   }
   const end = y - BETWEEN + 4;
-  for (const value of roundValues(lowest, highest, 6)) {
-    children.push(
-      svgElement(document, {
-        tag: "path",
-        attributes: {
-          d: `M${xOf(value)} ${HEAD - 4}V${end}`,
-          stroke: "currentColor",
-          "stroke-opacity": 0.12,
-          class: "grid",
-        },
-      }),
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: {},
+      children: [
+        svgText(document, { text: "Share explained", x: shareLeft, y: 12, size: 12, weight: 600 }),
+        ...meansHead(document, of, { x: meansLeft, y: 12, room: width - meansLeft - SIDE }),
+        ...axisMarks(document, input, { ...layout, top: HEAD - 4, end }),
+        ...marks,
+      ],
+    }),
+    height: end + 22,
+  };
+}
+
+/** In narrow pictures the shares on top, and below them the means over the whole width. */
+function stacked(document: Document, input: Drawing, layout: Layout): FrameBlock {
+  const { of, perChoice, perLevel, rowHeight, width } = input;
+  const { shareLeft, shareWidth, choiceRoom } = layout;
+  const marks: SVGElement[] = [];
+  perChoice.forEach((choice, i) => {
+    const middle = 20 + (i + 0.5) * ROW;
+    marks.push(
+      choiceName(document, choice.choice, { x: shareLeft - 10, y: middle + 4, room: choiceRoom - 10 }),
+      ...shareMarks(document, choice, { x: shareLeft, middle, width: shareWidth }),
+    );
+  });
+  const below = 20 + perChoice.length * ROW + 14;
+  let y = below + HEAD - 8;
+  for (const { choice } of perChoice) {
+    const levels = perLevel.filter((l) => l.choice === choice);
+    marks.push(
       svgText(document, {
-        text: figure(value, Number.isInteger(value) ? 0 : decimals),
+        text: fitText(columnWords(choice), BOLD_SIZE, width - 2 * SIDE),
+        x: SIDE,
+        y: y + 14,
+        size: 12,
+        weight: 600,
+      }),
+    );
+    y += ROW;
+    levels.forEach((level, i) => {
+      marks.push(...levelMarks(document, level, { ...layout, at: y + (i + 0.5) * rowHeight }));
+    });
+    y += levels.length * rowHeight + BETWEEN / 2;
+  }
+  const end = y - BETWEEN / 2 + 4;
+  return {
+    element: svgElement(document, {
+      tag: "g",
+      attributes: {},
+      children: [
+        svgText(document, { text: "Share explained", x: SIDE, y: 12, size: 12, weight: 600 }),
+        ...meansHead(document, of, { x: SIDE, y: below + 12, room: width - 2 * SIDE }),
+        ...axisMarks(document, input, { ...layout, top: below + HEAD - 8, end }),
+        ...marks,
+      ],
+    }),
+    height: end + 22,
+  };
+}
+
+function choiceName(
+  document: Document,
+  choice: string,
+  { x, y, room }: { readonly x: number; readonly y: number; readonly room: number },
+): SVGElement {
+  const text = fitText(columnWords(choice), BOLD_SIZE, room);
+  return svgText(document, { text, x, y, size: 12, anchor: "end", weight: 600, title: columnWords(choice) });
+}
+
+/** What the means are of, and their unit. */
+function meansHead(
+  document: Document,
+  of: string,
+  { x, y, room }: { readonly x: number; readonly y: number; readonly room: number },
+): readonly SVGElement[] {
+  const head = fitText(`Mean ${columnWords(of)}`, BOLD_SIZE, room);
+  return [
+    svgText(document, { text: head, x, y, size: 12, weight: 600 }),
+    svgText(document, { text: fitText(columnUnit(of), 10, room), x, y: y + 13, size: 10, opacity: 0.68 }),
+  ];
+}
+
+/** Fine lines and figures at round values, and a dotted line at the mean of all. */
+function axisMarks(
+  document: Document,
+  { whole }: Drawing,
+  { xOf, values, decimals, top, end }: Scale & { readonly top: number; readonly end: number },
+): readonly SVGElement[] {
+  const line = (value: number, attributes: Readonly<Record<string, string | number>>, hover: string) =>
+    svgElement(document, {
+      tag: "path",
+      attributes: { d: `M${xOf(value)} ${top}V${end}`, stroke: "currentColor", ...attributes },
+      children: hover === ""
+        ? []
+        : [svgElement(document, { tag: "title", attributes: {}, children: [hover] })],
+    });
+  const isWhole = values.every(Number.isInteger);
+  return [
+    ...values.flatMap((value) => [
+      line(value, { "stroke-opacity": 0.12, class: "grid" }, ""),
+      svgText(document, {
+        text: figure(value, isWhole ? 0 : decimals),
         x: xOf(value),
         y: end + 14,
         size: 10,
         anchor: "middle",
         opacity: 0.72,
       }),
-    );
-  }
-  children.push(svgElement(document, {
-    tag: "path",
-    attributes: {
-      d: `M${xOf(whole.mean)} ${HEAD - 4}V${end}`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.7,
-      "stroke-dasharray": "2 3",
-    },
-    children: [
-      svgElement(document, {
-        tag: "title",
-        attributes: {},
-        children: [`mean of all: ${figure(whole.mean, decimals)}`],
-      }),
-    ],
-  }));
-  return {
-    element: svgElement(document, { tag: "g", attributes: {}, children: [...children, ...marks] }),
-    height: end + 22,
-  };
+    ]),
+    line(
+      whole.mean,
+      { "stroke-opacity": 0.7, "stroke-dasharray": "2 3" },
+      `mean of all: ${figure(whole.mean, decimals)}`,
+    ),
+  ];
 }
 
 function shareMarks(
@@ -208,13 +313,7 @@ function shareMarks(
 function levelMarks(
   document: Document,
   { level, mean, low, high, settings }: LevelEffect,
-  { at, xOf, right, levelRoom, decimals }: {
-    readonly at: number;
-    readonly xOf: (value: number) => number;
-    readonly right: number;
-    readonly levelRoom: number;
-    readonly decimals: number;
-  },
+  { at, xOf, meansLeft, levelRoom, decimals }: Layout & { readonly at: number },
 ): readonly SVGElement[] {
   const words = `${level}: ${figure(mean, decimals)} on average over ${
     counted(settings, "setting")
@@ -222,7 +321,7 @@ function levelMarks(
   return [
     svgText(document, {
       text: fitText(String(level), 11, levelRoom - 12),
-      x: right - 10,
+      x: meansLeft - 10,
       y: at + 4,
       anchor: "end",
       title: String(level),
@@ -240,6 +339,6 @@ function levelMarks(
       attributes: { cx: xOf(mean), cy: at, r: 4, fill: DOT, class: "mean" },
       children: [svgElement(document, { tag: "title", attributes: {}, children: [words] })],
     }),
-    svgText(document, { text: figure(mean, decimals), x: xOf(high) + 7, y: at + 4, size: 10 }),
+    svgText(document, { text: figure(mean, decimals), x: xOf(high) + 7, y: at + 4, size: 10, halo: true }),
   ];
 }

@@ -5,7 +5,7 @@ import type { FrameBlock } from "./frame.ts";
 import { deciding, type Way } from "./rate_ways.ts";
 import { svgElement, svgText } from "./svg.ts";
 import { svgLine } from "./svg_line.ts";
-import { fitText, textWidth } from "./text_width.ts";
+import { fitText, fittingText, textWidth } from "./text_width.ts";
 
 /** What the panel is drawn from. */
 export interface EnduranceInput {
@@ -28,6 +28,9 @@ export interface EnduranceInput {
 }
 
 const DURATIONS = [1, 2, 4, 8, 16, 30] as const;
+/** Room right of the lines for their names at most, and what of it is left free, in pixels. */
+const MOST_NAMES = 236;
+const NAMES_GAP = 20;
 
 /**
  * How the limits fall with the length of a passage, one line for each technique.
@@ -38,10 +41,10 @@ const DURATIONS = [1, 2, 4, 8, 16, 30] as const;
 export function endurancePanel(input: EnduranceInput): FrameBlock {
   const { document, width, top, rate, left, colours } = input;
   const head = 26;
-  const right = 236;
   const end = DURATIONS.at(-1) ?? 30;
-  const xOf = (seconds: number) => left + Math.log(seconds) / Math.log(end) * (width - right - left);
   const usable = enduranceLines(input);
+  const right = Math.min(MOST_NAMES, Math.max(...usable.map((w) => textWidth(w.name, 10.5))) + NAMES_GAP + 4);
+  const xOf = (seconds: number) => left + Math.log(seconds) / Math.log(end) * (width - right - left);
   const height = Math.max(150, usable.length * 13);
   const low = Math.max(
     0,
@@ -67,7 +70,7 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
         "stroke-opacity": 0.4,
       }),
       svgText(document, {
-        text: fitText(way.name, 10.5, right - 20),
+        text: fitText(way.name, 10.5, right - NAMES_GAP),
         x: xOf(end) + 16,
         y: y + 4,
         size: 10.5,
@@ -76,11 +79,22 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     ];
   });
   const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
-  const heading = fitting([
-    `notes a second against the length of the passage: the burst lasts ${burstSeconds.value} seconds, from ` +
-    `${sustainedFromSeconds.value} only the rate that can be kept up is left`,
-    "notes a second against the length of the passage",
-  ], width - 24);
+  const heading = fittingText(
+    [
+      `notes a second against the length of the passage: the burst lasts ${burstSeconds.value} seconds, from ` +
+      `${sustainedFromSeconds.value} only the rate that can be kept up is left`,
+      "notes a second against the length of the passage",
+    ],
+    11,
+    width - 24,
+  );
+  let taken = -Infinity;
+  const isFree = (seconds: number) => {
+    const half = textWidth(`${seconds} s`, 11) / 2;
+    if (xOf(seconds) - half < taken) return false;
+    taken = xOf(seconds) + half + 4;
+    return true;
+  };
   const children = [
     svgText(document, { text: heading, x: 12, y: 12, opacity: 0.85 }),
     ...values.flatMap((v) => [
@@ -89,12 +103,9 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     ]),
     ...DURATIONS.flatMap((s) => [
       svgLine(document, `M${xOf(s)} ${head}V${head + height + 5}`, { "stroke-opacity": 0.14 }),
-      svgText(document, {
-        text: `${s} s`,
-        x: xOf(s),
-        y: head + height + 17,
-        anchor: "middle",
-      }),
+      ...(isFree(s)
+        ? [svgText(document, { text: `${s} s`, x: xOf(s), y: head + height + 17, anchor: "middle" })]
+        : []),
     ]),
     ...curves,
     ...(rate === undefined ? [] : [svgLine(document, `M${left} ${yOf(rate)}H${xOf(end)}`, {
@@ -124,11 +135,6 @@ function enduranceLines({ ways, instruments }: EnduranceInput): readonly (Way & 
     const names = group.map((w) => alone ? w.technique : w.instrument.id).join(", ");
     return [{ ...first, name: first.conventional ? names : `${names} (advanced)` }];
   });
-}
-
-/** The longest wording that fits, the last one cut where none does. */
-function fitting(wordings: readonly string[], room: number): string {
-  return wordings.find((w) => textWidth(w, 11) <= room) ?? fitText(wordings.at(-1) ?? "", 11, room);
 }
 
 /** Moves labels apart, in the order of their heights. */

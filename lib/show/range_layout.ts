@@ -39,6 +39,8 @@ export interface RangeLayout {
   readonly rowHeight: number;
   /** Height from ppp to fff in pixels. */
   readonly shapeHeight: number;
+  /** Lines that the character of a register may have. */
+  readonly characterLines: number;
   /** Height of the bars that count notes, in pixels; 0 for none. */
   readonly notesHeight: number;
   /** Whether pitch is as the player reads it. */

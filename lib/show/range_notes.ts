@@ -7,7 +7,7 @@ import { severityShape } from "./frame.ts";
 import { noteName } from "./note_name.ts";
 import { type RangeLayout, shiftOf, stretchesOf } from "./range_layout.ts";
 import { svgElement, svgText } from "./svg.ts";
-import { textWidth } from "./text_width.ts";
+import { fittingText, textWidth } from "./text_width.ts";
 import { SEVERITY_LOOKS } from "./theme.ts";
 import { counted } from "./words.ts";
 
@@ -19,6 +19,8 @@ export interface PitchCount {
   readonly count: number;
 }
 
+/** Left end of the instruments' names, in pixels. */
+const NAME_LEFT = 12;
 /** Colour of what is played. */
 export const NOTES_COLOUR = "#262b57";
 
@@ -105,8 +107,7 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
     const span = first === last
       ? noteName(first.pitch - shift)
       : `${noteName(first.pitch - shift)} to ${noteName(last.pitch - shift)}`;
-    const text = `${counted(own.reduce((sum, n) => sum + n.count, 0), "note")} ${where}: ${span}`;
-    const wide = textWidth(text, 10);
+    const count = own.reduce((sum, n) => sum + n.count, 0);
     const highest = stretchesOf(instrument).at(-1);
     const edge = isLow ? xOf(rangeExtreme.low - shift) - 6 : Math.max(
       xOf(rangeExtreme.high + 1 - shift),
@@ -114,10 +115,24 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
         ? 0
         : xOf(highest.low - shift) + textWidth(highest.name, 10) + 4,
     ) + 6;
-    const left = Math.min(
-      Math.max(isLow ? edge - wide : edge, layout.left + 2),
-      layout.right - wide,
+    // Below the instrument's name there is room, where the row is high enough for it.
+    const leftEnd = layout.detail === "full" ? NAME_LEFT : layout.left + 2;
+    const beside = isLow ? edge - leftEnd : layout.right - edge;
+    const text = fittingText(
+      [`${counted(count, "note")} ${where}: ${span}`, `${count} ${where}: ${span}`, `${count} ${where}`],
+      10,
+      Math.max(beside, layout.detail === "shapes" ? 0 : textWidth(`${count} ${where}`, 10)),
     );
+    const wide = textWidth(text, 10);
+    const usual = layout.detail === "shapes" ? top + 1 : top + room + 13;
+    // Where names leave too little room, the words stand beside the crosses instead.
+    const isBeside = !isLow && wide > beside && layout.detail !== "shapes";
+    const left = isBeside
+      ? Math.min(xOf(last.pitch - shift) + semitone + 8, layout.right + 6 - wide)
+      : Math.min(
+        Math.max(isLow ? edge - wide : edge, leftEnd),
+        layout.right - wide,
+      );
     return [svgElement(document, {
       tag: "g",
       attributes: { class: "outside", "font-weight": 600 },
@@ -125,7 +140,7 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
         text,
         x: isLow ? left + wide : left,
         anchor: isLow ? "end" : "start",
-        y: layout.detail === "shapes" ? top + 1 : top + room + 13,
+        y: isBeside ? top + room - 2 : usual,
         size: 10,
         halo: true,
       })],

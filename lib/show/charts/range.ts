@@ -42,6 +42,10 @@ const MOST = 40;
 const EASY = "#a9d3cc";
 const EDGE = "#2f6a66";
 const PALE = "#f2f8f6";
+const CHARACTER_SIZE = 9.5;
+const CHARACTER_LINE = 11;
+/** Names at the left so wide leave room for the marks of the dynamics beside them, in pixels. */
+const MARKS_FROM = 150;
 
 /**
  * What instruments reach: one row each, the registers side by side along the pitch. The height of a register says how
@@ -86,9 +90,9 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const rowHeight = height === undefined ? usualRow(list.length) + notesHeight : height / list.length;
   const detail = detailOf(rowHeight - notesHeight);
   const longest = Math.max(...list.map((i) => textWidth(i.id, 12)));
-  const left = Math.min(width * 0.3, Math.max(detail === "full" ? 158 : 96, longest + SIDE + 30));
+  const left = Math.min(width * 0.34, Math.max(detail === "full" ? 158 : 96, longest + SIDE + 30));
   const semitone = (width - left - RIGHT) / (high - low);
-  const layout: RangeLayout = {
+  const plain: RangeLayout = {
     document,
     width,
     left,
@@ -98,11 +102,14 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     detail,
     rowHeight,
     shapeHeight: Math.max(8, rowHeight - notesHeight - { full: 48, names: 22, shapes: 8 }[detail]),
+    characterLines: 2,
     notesHeight,
     written,
     notes,
   };
-  const body = height ?? list.length * rowHeight;
+  const isWordy = height === undefined && detail === "full" && list.some((i) => isLong(i, plain));
+  const layout = isWordy ? { ...plain, characterLines: 3, rowHeight: rowHeight + CHARACTER_LINE } : plain;
+  const body = height ?? list.length * layout.rowHeight;
   const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p >= low && p < high);
   const children = [
     ...octaves.map((p) =>
@@ -115,7 +122,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
         },
       })
     ),
-    ...list.map((instrument, i) => row(instrument, i * rowHeight, layout)),
+    ...list.map((instrument, i) => row(instrument, i * layout.rowHeight, layout)),
   ];
   return chartFrame(document, {
     name: NAME,
@@ -180,9 +187,7 @@ function row(instrument: Instrument, top: number, layout: RangeLayout): SVGEleme
           opacity: 0.7,
         })]
         : [
-          ...stretchesOf(instrument).map((s, i, all) =>
-            stretchElement(s, instrument, { ...layout, isLast: i === all.length - 1 })
-          ),
+          ...stretchesOf(instrument).map((s) => stretchElement(s, instrument, layout)),
           ...notesElements(instrument, layout),
         ]),
     ],
@@ -193,12 +198,14 @@ function row(instrument: Instrument, top: number, layout: RangeLayout): SVGEleme
 function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
   const { document, detail, left, rowHeight, shapeHeight, written } = layout;
   const full = detail === "full";
-  const room = left - SIDE - (full ? 30 : 10);
+  const hasMarks = full && left >= MARKS_FROM;
+  const room = left - SIDE - (hasMarks ? 30 : 6);
+  const size = [12, 11, 10].find((s) => textWidth(instrument.id, s) <= room) ?? 10;
   const name = svgText(document, {
-    text: fitText(instrument.id, 12, room),
+    text: fitText(instrument.id, size, room),
     x: SIDE,
     y: full ? 17 : Math.min(rowHeight / 2, shapeHeight / 2 + 4) + 4,
-    size: 12,
+    size,
     weight: 600,
     title: instrument.id,
   });
@@ -209,11 +216,11 @@ function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElemen
     span(instrument.rangeExtreme),
     `at ease ${span(instrument.rangeComfortable)}`,
     ...(written ? [soundsInWords(instrument.transposeSemitones)] : []),
-  ];
+  ].flatMap((text) => wrapText(text, 10, left - SIDE));
   return [
     name,
     ...lines.map((text, i) => svgText(document, { text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
-    ...[["fff", 11], ["ppp", shapeHeight + 4]].map(([text, y]) =>
+    ...(hasMarks ? [["fff", 11], ["ppp", shapeHeight + 4]] : []).map(([text, y]) =>
       svgText(document, {
         text: String(text),
         x: left - 4,
@@ -231,11 +238,31 @@ function soundsInWords(semitones: number): string {
   return `sounds ${counted(Math.abs(semitones), "semitone")} ${semitones > 0 ? "higher" : "lower"}`;
 }
 
+/** Room for words below a register; those of the highest go on to the right end. */
+function wordsRoom(
+  stretch: RegisterStretch,
+  instrument: Instrument,
+  { xOf, semitone, right, written }: RangeLayout,
+): number {
+  const shift = shiftOf(instrument, written);
+  const isLast = stretch.high === stretchesOf(instrument).at(-1)?.high;
+  return (isLast ? right : xOf(stretch.high - shift) + semitone) - xOf(stretch.low - shift) - 3;
+}
+
+/** Whether the character of a register needs three lines, and has room for its words. */
+function isLong(instrument: Instrument, layout: RangeLayout): boolean {
+  return !instrument.unpitched && stretchesOf(instrument).some((stretch) => {
+    const room = wordsRoom(stretch, instrument, layout);
+    const lines = wrapText(stretch.character, CHARACTER_SIZE, room);
+    return lines.length > 2 && lines.every((line) => textWidth(line, CHARACTER_SIZE) <= room * 1.1);
+  });
+}
+
 /** A register: its shape, its dynamics in it, its name and character below it. */
 function stretchElement(
   stretch: RegisterStretch,
   instrument: Instrument,
-  layout: RangeLayout & { readonly isLast: boolean },
+  layout: RangeLayout,
 ): SVGElement {
   const { document, xOf, semitone, shapeHeight, notesHeight, detail, written } = layout;
   const shift = shiftOf(instrument, written);
@@ -288,7 +315,7 @@ function stretchElement(
   }
   if (detail !== "shapes") {
     const y = 4 + shapeHeight + notesHeight;
-    const room = (layout.isLast ? layout.width - RIGHT : to) - from - 3;
+    const room = wordsRoom(stretch, instrument, layout);
     const isBold = textWidth(stretch.name, 10) * 1.08 <= room;
     words.push(svgText(document, {
       text: isBold ? stretch.name : fitText(stretch.name, 9, room + 1),
@@ -298,12 +325,22 @@ function stretchElement(
       weight: isBold ? 600 : 400,
     }));
     if (detail === "full") {
-      const lines = wrapText(stretch.character, 9.5, room);
-      const cut = lines.length > 2 ? [lines[0] ?? "", fitText(`${lines[1] ?? ""} …`, 9.5, room)] : lines;
-      if (cut.every((line) => textWidth(line, 9.5) <= room * 1.1)) {
+      const lines = wrapText(stretch.character, CHARACTER_SIZE, room);
+      const { characterLines } = layout;
+      const cut = lines.length <= characterLines ? lines : [
+        ...lines.slice(0, characterLines - 1),
+        fitText(`${lines[characterLines - 1] ?? ""} …`, CHARACTER_SIZE, room),
+      ];
+      if (cut.every((line) => textWidth(line, CHARACTER_SIZE) <= room * 1.1)) {
         words.push(
           ...cut.map((text, i) =>
-            svgText(document, { text, x: from + 2, y: y + 23 + i * 11, size: 9.5, opacity: 0.8 })
+            svgText(document, {
+              text,
+              x: from + 2,
+              y: y + 23 + i * CHARACTER_LINE,
+              size: CHARACTER_SIZE,
+              opacity: 0.8,
+            })
           ),
         );
       }

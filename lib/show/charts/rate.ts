@@ -17,7 +17,7 @@ import {
 } from "../rate_ways.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { svgLine } from "../svg_line.ts";
-import { fitText, textWidth } from "../text_width.ts";
+import { fitText, fittingText, textWidth, wrapText } from "../text_width.ts";
 import { INK, PAPER } from "../theme.ts";
 import { figure } from "../words.ts";
 
@@ -42,6 +42,8 @@ interface Layout {
   readonly width: number;
   readonly height: number;
   readonly top: number;
+  /** Room above the panel in pixels. */
+  readonly head: number;
   readonly from: number;
   readonly to: number;
   readonly left: number;
@@ -51,6 +53,8 @@ interface Layout {
   readonly rate: number | undefined;
   readonly instruments: readonly Instrument[];
   readonly ways: readonly Way[];
+  /** The values whose names stand one line higher, beside others in their way. */
+  readonly raised: readonly RepeatedValue[];
   readonly yOf: (perSecond: number) => number;
   readonly xOf: (quartersPerMinute: number) => number;
 }
@@ -60,6 +64,11 @@ const MOST = 12;
 const LEFT = 44;
 const RIGHT = 92;
 const TOP = 18;
+const TEMPO_WORDS = ["tempo, quarter notes a minute", "quarters a minute", "♩ a minute", "tempo"];
+/** How much wider bold type is. */
+const BOLD = 1.1;
+/** One line of text more above the panel, in pixels. */
+const LINE = 13;
 const GROUP_GAP = 14;
 const HOLD = "#2f6a66";
 const MARK = "#981230";
@@ -109,7 +118,7 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
     label: `Repeated-note rates of ${list.map((i) => i.id).join(", ")}: ${
       ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`).join(", ")
     } a second`,
-    legend: legend(document, ways, signs),
+    legend: legend(layout, signs),
     blocks: [ratePanel(layout), endurancePanel({ ...layout, colours: { hold: HOLD, mark: MARK } })],
   });
 }
@@ -142,11 +151,19 @@ function layoutOf(
   const groups = instruments.filter((i) => ways.some((w) => w.instrument === i)).length;
   const column = Math.min(30, (width * 0.52 - LEFT - groups * GROUP_GAP) / ways.length);
   const plotLeft = LEFT + ways.length * column + groups * GROUP_GAP + 22;
+  const xOf = (tempo: number) => plotLeft + (tempo - from) / (to - from) * (width - RIGHT - plotLeft);
+  const raised = raisedNames((perQuarter) => {
+    const end = top * 60 / perQuarter;
+    return end > from && end < to ? xOf(end) : undefined;
+  });
+  const head = TOP + (raised.length > 0 ? LINE : 0);
   return {
     document: chartDocument(),
     width,
     height,
     top,
+    head,
+    raised,
     from,
     to,
     left: LEFT,
@@ -156,9 +173,23 @@ function layoutOf(
     rate,
     instruments,
     ways,
-    yOf: (perSecond) => TOP + (1 - perSecond / top) * (height - TOP),
-    xOf: (tempo) => plotLeft + (tempo - from) / (to - from) * (width - RIGHT - plotLeft),
+    yOf: (perSecond) => head + (1 - perSecond / top) * (height - head),
+    xOf,
   };
+}
+
+/** Names above the panel that would touch the one before them are raised by a line. */
+function raisedNames(endOf: (perQuarter: number) => number | undefined): readonly RepeatedValue[] {
+  const raised: RepeatedValue[] = [];
+  let taken = -Infinity;
+  for (const [value, perQuarter] of [...VALUES].reverse()) {
+    const x = endOf(perQuarter);
+    const half = textWidth(value, 11) / 2;
+    if (x === undefined) continue;
+    if (x - half < taken) raised.push(value);
+    else taken = x + half + 4;
+  }
+  return raised;
 }
 
 function ratePanel(layout: Layout): FrameBlock {
@@ -184,7 +215,7 @@ function ratePanel(layout: Layout): FrameBlock {
         ...markElements(layout),
         ...tempoAxis(layout),
         foot.element,
-        svgLine(document, `M${plotLeft} ${TOP}V${height}`, { "stroke-opacity": 0.6 }),
+        svgLine(document, `M${plotLeft} ${layout.head}V${height}`, { "stroke-opacity": 0.6 }),
       ],
     }),
     height: height + Math.max(38, foot.height),
@@ -227,7 +258,7 @@ function band(way: Way, { document, xOf, yOf, from, to }: Layout): SVGElement {
 
 /** One value over the tempo, named where it leaves the panel. */
 function valueLine(value: RepeatedValue, perQuarter: number, layout: Layout): readonly SVGElement[] {
-  const { document, from, to, top, xOf, yOf, width, marked } = layout;
+  const { document, from, to, top, head, raised, xOf, yOf, width, marked } = layout;
   const end = Math.min(to, top * 60 / perQuarter);
   if (end <= from) return [];
   const perSecond = end / 60 * perQuarter;
@@ -241,7 +272,7 @@ function valueLine(value: RepeatedValue, perQuarter: number, layout: Layout): re
     svgText(document, {
       text: value,
       x: leavesAtTop ? xOf(end) : width - RIGHT + 6,
-      y: leavesAtTop ? TOP - 6 : yOf(perSecond) + 4,
+      y: leavesAtTop ? head - 6 - (raised.includes(value) ? LINE : 0) : yOf(perSecond) + 4,
       anchor: leavesAtTop ? "middle" : "start",
       weight: isMarked ? 600 : 400,
     }),
@@ -256,7 +287,7 @@ function columnLeft(index: number, { ways, left, column }: Layout): number {
 
 /** One technique: full as far as it can be kept up, hatched as far as it goes, its name along it. */
 function columnElement(way: Way, index: number, layout: Layout): SVGElement {
-  const { document, yOf, column, rate, marked, height } = layout;
+  const { document, yOf, column, rate, marked } = layout;
   const x = columnLeft(index, layout) + column * 0.12;
   const wide = column * 0.76;
   const { conventional, sustained, burst } = way;
@@ -266,8 +297,6 @@ function columnElement(way: Way, index: number, layout: Layout): SVGElement {
       attributes: { x, y: yOf(to), width: wide, height: yOf(from) - yOf(to), ...attributes },
     });
   const dash = conventional ? {} : { "stroke-dasharray": "3 3" };
-  const name = conventional ? way.technique : `${way.technique}, advanced`;
-  const isLong = textWidth(name, 10.5) < yOf(0) - yOf(sustained) - 8;
   const title = svgElement(document, {
     tag: "title",
     attributes: {},
@@ -276,21 +305,6 @@ function columnElement(way: Way, index: number, layout: Layout): SVGElement {
         figure(burst)
       } for a moment` + `${conventional ? "" : "; advanced players only"}. Source: ${way.source}`,
     ],
-  });
-  const isDark = conventional && isLong;
-  const words = svgElement(document, {
-    tag: "g",
-    attributes: {
-      transform: `translate(${x + wide / 2 + 4},${height - 6}) rotate(-90)`,
-      fill: isDark ? "#ffffff" : INK,
-    },
-    children: [svgText(document, {
-      text: fitText(name, 10.5, height - TOP - 8),
-      x: 0,
-      y: 0,
-      size: column < 15 ? 9 : 10.5,
-      halo: !isDark,
-    })],
   });
   const sign = rate === undefined || marked === undefined
     ? []
@@ -302,15 +316,44 @@ function columnElement(way: Way, index: number, layout: Layout): SVGElement {
       title,
       box(0, sustained, {
         class: "sustained",
-        fill: conventional ? HOLD : "#ffffff",
+        fill: conventional ? HOLD : PAPER,
         stroke: HOLD,
         ...dash,
       }),
       box(sustained, burst, { class: "burst", fill: "url(#ripieno-rate-burst)", stroke: HOLD, ...dash }),
-      words,
+      ...columnName(way, { x: x + wide / 2, wide }, layout),
       ...sign,
     ],
   });
+}
+
+/** The technique's name along its column: inside on one line or two, or else above it; none where columns are thin. */
+function columnName(
+  way: Way,
+  { x, wide }: { readonly x: number; readonly wide: number },
+  { document, yOf, rate, head, height }: Layout,
+): readonly SVGElement[] {
+  const name = way.conventional ? way.technique : `${way.technique}, advanced`;
+  const inside = height - yOf(way.sustained) - 6;
+  const above = yOf(way.burst) - (rate === undefined ? 5 : 18);
+  if (wide < 9) return [];
+  const isOneLine = (size: number, room: number) => textWidth(name, size) <= room && size <= wide;
+  const two = wrapText(name, 9, inside);
+  const size = [10.5, 9].find((s) => isOneLine(s, inside)) ?? 9;
+  const isTwo = two.length === 2 && wide >= 20 && two.every((line) => textWidth(line, 9) <= inside);
+  const isAbove = !isOneLine(size, inside) && !isTwo && isOneLine(size, above - head);
+  const lines = isOneLine(size, inside) || isAbove ? [name] : isTwo ? two : [fitText(name, size, inside)];
+  const from = isAbove ? above : height - 5;
+  return lines.map((text, i) =>
+    svgElement(document, {
+      tag: "g",
+      attributes: {
+        transform: `translate(${x + 4 + (i - (lines.length - 1) / 2) * 10},${from}) rotate(-90)`,
+        fill: way.conventional && !isAbove ? "#ffffff" : INK,
+      },
+      children: [svgText(document, { text, x: 0, y: 0, size, halo: isAbove })],
+    })
+  );
 }
 
 /** A full dot, a half one, a cross. */
@@ -341,8 +384,8 @@ function markElements(layout: Layout): readonly SVGElement[] {
   if (marked === undefined || rate === undefined) return [];
   const x = xOf(marked.quartersPerMinute);
   const y = yOf(rate);
-  const text = `${marked.value} at ${marked.quartersPerMinute}: ${figure(rate)} a second`;
-  const wide = textWidth(text, 11);
+  const text = markInWords(layout);
+  const wide = textWidth(text, 11) * BOLD;
   const isLeft = x - 10 - wide > plotLeft + 4;
   return [svgElement(document, {
     tag: "g",
@@ -354,19 +397,32 @@ function markElements(layout: Layout): readonly SVGElement[] {
         "stroke-dasharray": "6 3",
       }),
       svgElement(document, { tag: "circle", attributes: { cx: x, cy: y, r: 5, fill: MARK } }),
-      svgText(document, {
-        text,
-        x: isLeft ? x - 10 : Math.min(x + 10, width - wide - 4),
-        y: y - 8,
-        anchor: isLeft ? "end" : "start",
-        weight: 600,
-        halo: true,
-      }),
+      ...(hasMarkWords(layout)
+        ? [svgText(document, {
+          text,
+          x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
+          y: y - 8,
+          anchor: isLeft ? "end" : "start",
+          weight: 600,
+          halo: true,
+        })]
+        : []),
     ],
   })];
 }
 
-function tempoAxis({ document, from, to, xOf, height, width }: Layout): readonly SVGElement[] {
+function markInWords({ marked, rate }: Layout): string {
+  return marked === undefined || rate === undefined
+    ? ""
+    : `${marked.value} at ${marked.quartersPerMinute}: ${figure(rate)} a second`;
+}
+
+/** Whether the words at the mark have room beside the columns; if not, the legend has them. */
+function hasMarkWords(layout: Layout): boolean {
+  return layout.width - RIGHT - layout.plotLeft > textWidth(markInWords(layout), 11) * BOLD + 8;
+}
+
+function tempoAxis({ document, from, to, xOf, height, width, plotLeft }: Layout): readonly SVGElement[] {
   const step = [5, 10, 20, 40, 80].find((s) => (xOf(from + s) - xOf(from)) >= 34) ?? 100;
   const ticks: number[] = [];
   for (let t = Math.ceil(from / step) * step; t <= to; t += step) ticks.push(t);
@@ -376,7 +432,7 @@ function tempoAxis({ document, from, to, xOf, height, width }: Layout): readonly
       svgText(document, { text: String(t), x: xOf(t), y: height + 17, anchor: "middle" }),
     ]),
     svgText(document, {
-      text: "tempo, quarter notes a minute",
+      text: fittingText(TEMPO_WORDS, 11, width - RIGHT - plotLeft),
       x: width - RIGHT,
       y: height + 32,
       anchor: "end",
@@ -435,7 +491,12 @@ function columnFoot(layout: Layout): FrameBlock {
       )
     ),
     svgText(document, {
-      text: fitText(`fastest ${value}: kept up, for a moment`, 10, layout.xOf(layout.to) - 230),
+      text: fittingText(
+        [`fastest ${value}: kept up, for a moment`, `fastest ${value}`, "fastest"],
+        10,
+        layout.width - RIGHT - 24 -
+          textWidth(fittingText(TEMPO_WORDS, 11, layout.width - RIGHT - layout.plotLeft), 11),
+      ),
       x: 12,
       y: height + 34,
       size: 10,
@@ -463,11 +524,8 @@ function noteOf({ instruments, ways }: Layout): string {
   ].join(" ");
 }
 
-function legend(
-  document: Document,
-  ways: readonly Way[],
-  verdicts: readonly Verdict[],
-): readonly LegendEntry[] {
+function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
+  const { document, ways } = layout;
   const patch = (fill: string, dash: string) =>
     svgElement(document, {
       tag: "rect",
@@ -485,7 +543,7 @@ function legend(
     { sign: { drawn: patch(HOLD, "") }, label: "can be kept up" },
     { sign: { drawn: patch("url(#ripieno-rate-burst)", "") }, label: "for a moment" },
     ...(ways.some((w) => !w.conventional)
-      ? [{ sign: { drawn: patch("#ffffff", "3 3") }, label: "advanced players only" }]
+      ? [{ sign: { drawn: patch(PAPER, "3 3") }, label: "advanced players only" }]
       : []),
     ...(["keeps up", "for a moment", "too slow"] as const).filter((v) => verdicts.includes(v)).map((v) => ({
       sign: { drawn: verdictSign(document, v, { x: 11, y: 8 }) },
@@ -495,6 +553,16 @@ function legend(
         "too slow": "does not reach it",
       }[v],
     })),
+    ...(layout.marked === undefined || hasMarkWords(layout) ? [] : [{
+      sign: {
+        drawn: svgLine(document, "M0 8H22", {
+          stroke: MARK,
+          "stroke-width": 1.6,
+          "stroke-dasharray": "6 3",
+        }),
+      },
+      label: markInWords(layout),
+    }]),
   ];
 }
 

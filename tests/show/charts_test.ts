@@ -269,6 +269,17 @@ Deno.test("momentSoundChart() draws a line and a number per layer, and who has w
   assert(words(nothing).includes("Nothing sounds here."));
 });
 
+Deno.test("momentSoundChart() keeps the numbers of its lines below the upper edge, at any level", () => {
+  for (const levelDb of [20, 39.9, 60, 79.5, 80, 80.1]) {
+    const bands = smallMoment.bands.map((b) => ({ ...b, levelDb }));
+    const numbers = [...momentSoundChart({ ...smallMoment, bands }).querySelectorAll(".number circle")];
+    assertEquals(numbers.length, 2);
+    for (const circle of numbers) {
+      assert(Number(circle.getAttribute("cy")) - Number(circle.getAttribute("r")) >= 22, `${levelDb} dB`);
+    }
+  }
+});
+
 Deno.test("maskingChart() and momentSoundChart() keep to narrow pictures, names below", () => {
   for (
     const chart of [maskingChart(smallMasking, { width: 320 }), momentSoundChart(smallMoment, { width: 400 })]

@@ -181,3 +181,15 @@ Deno.test("pngAddress() holds the pixels it was given, as the PNG specification 
     ...[0, 0, 40, 255, 10, 40, 255],
   ]);
 });
+
+Deno.test("attackRateLadderChart() stands clear of the axis at the foot, however slow the tempo", () => {
+  for (const perSecond of [0.09, 0.24, 0.6, 4]) {
+    const perLayer = momentum.perLayer.map((l) => ({ ...l, onsetsPerSecond: perSecond }));
+    const chart = attackRateLadderChart({ ...momentum, perLayer }, smallScore, { height: 340 });
+    const bottoms = [...chart.querySelectorAll(".rates rect,.covered-rates rect")].map((r) =>
+      Number(r.getAttribute("y")) + Number(r.getAttribute("height"))
+    );
+    assert(bottoms.length > 0);
+    assert(Math.max(...bottoms) < 336, `${Math.max(...bottoms)} at ${perSecond} a second`);
+  }
+});

@@ -200,13 +200,18 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
           fillOpacity: 0.08,
           ...namedMark("fused"),
         }),
-        Plot.axisY([0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20].filter((v) => v > foot && v <= highest).map((v) => Math.log2(v)), {
-          label: null,
-          tickSize: 0,
-          tickPadding: 6,
-          fontSize: 11,
-          tickFormat: (v: number) => String(Math.round(2 ** v * 100) / 100),
-        }),
+        Plot.axisY(
+          [0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20].filter((v) => v > foot && v <= highest).map((v) =>
+            Math.log2(v)
+          ),
+          {
+            label: null,
+            tickSize: 0,
+            tickPadding: 6,
+            fontSize: 11,
+            tickFormat: (v: number) => String(Math.round(2 ** v * 100) / 100),
+          },
+        ),
         Plot.link(rungs, {
           x1: (r: Rung) => r.fromBar,
           x2: (r: Rung) => r.toBar + 1,

@@ -6,8 +6,8 @@ import { chartFrame, type LegendEntry, roleFill } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { fitText, textWidth } from "../text_width.ts";
 import { PAPER } from "../theme.ts";
-import { niceTop } from "../value_axis.ts";
-import { percent } from "../words.ts";
+import { niceTop, roundValues } from "../value_axis.ts";
+import { figure, percent } from "../words.ts";
 
 const NAME = "attribution";
 const SIDE = 12;
@@ -208,9 +208,8 @@ function axisMarks(
     readonly xOf: (value: number) => number;
   },
 ): readonly SVGElement[] {
-  const step = highest / 5;
-  const values = Array.from({ length: 6 }, (_, k) => k * step);
-  const decimals = highest < 1 ? 2 : highest < 10 ? 1 : 0;
+  const values = roundValues(0, highest, Math.max(2, Math.min(6, Math.floor((xOf(highest) - xOf(0)) / 44))));
+  const decimals = values.every(Number.isInteger) ? 0 : values.every((v) => Number.isInteger(v * 10)) ? 1 : 2;
   const lines = [lowest, ...values].map((value) =>
     svgElement(document, {
       tag: "path",
@@ -222,7 +221,12 @@ function axisMarks(
     })
   );
   const figures = values.map((value) =>
-    svgText(document, { text: value.toFixed(decimals), x: xOf(value), y: bottom + 17, anchor: "middle" })
+    svgText(document, {
+      text: figure(value, value === 0 ? 0 : decimals),
+      x: xOf(value),
+      y: bottom + 17,
+      anchor: "middle",
+    })
   );
   return [...lines, ...figures];
 }

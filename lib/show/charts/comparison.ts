@@ -15,6 +15,8 @@ interface ComparedMeasure {
   readonly more?: string;
   readonly valueOf: (row: ComparisonRow) => number | null;
   readonly decimals: number;
+  /** Whether figures that are all whole are written without decimals. */
+  readonly isCount?: boolean;
   /** Upper end of the scale at least; undefined where the values decide. */
   readonly top?: number;
 }
@@ -65,6 +67,7 @@ const MEASURES: readonly ComparedMeasure[] = [
     unit: "bars",
     valueOf: (r) => r.barsBetweenChanges,
     decimals: 1,
+    isCount: true,
   },
 ];
 
@@ -106,7 +109,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     });
   }
   const document = chartDocument();
-  const nameRoom = Math.min(width * 0.3, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
+  const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
   const room = width - 2 * SIDE - nameRoom;
   const columns = Math.max(1, Math.min(4, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
   const panelWidth = (room - (columns - 1) * GAP) / columns;
@@ -179,10 +182,11 @@ function heading(document: Document, { name, notes, more, width }: {
 
 /** One bar per setting, with its figure at the end. */
 function measurePanel(
-  { name, unit, more = unit, decimals, valueOf, top = 0 }: ComparedMeasure,
+  { name, unit, more = unit, decimals, isCount = false, valueOf, top = 0 }: ComparedMeasure,
 ): (document: Document, input: PanelInput) => readonly SVGElement[] {
   return (document, { rows, width, rowHeight }) => {
     const known = rows.map(valueOf).filter((v) => v !== null);
+    const places = isCount && known.every(Number.isInteger) ? 0 : decimals;
     const highest = Math.max(top, 0, ...known);
     const lowest = Math.min(0, ...known);
     const leftRoom = lowest < 0 ? FIGURE_ROOM : 0;
@@ -195,7 +199,7 @@ function measurePanel(
       const y = HEAD + i * rowHeight;
       const end = value === null || highest === lowest ? zero : xOf(value);
       const isLeft = end < zero;
-      const figure = value === null ? "no lead" : value.toFixed(decimals).replace("-", "−");
+      const figure = value === null ? "no lead" : value.toFixed(places).replace("-", "−");
       const text = svgText(document, {
         text: figure,
         x: isLeft ? end - 5 : end + 5,

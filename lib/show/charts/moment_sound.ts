@@ -7,7 +7,7 @@ import { chartDocument } from "../document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
 import { svgLine } from "../svg_line.ts";
-import { fitText, textWidth, wrapText } from "../text_width.ts";
+import { fittingText, textWidth, wrapText } from "../text_width.ts";
 import { ROLE_LOOKS } from "../theme.ts";
 import { niceTop } from "../value_axis.ts";
 import { counted, listed } from "../words.ts";
@@ -26,6 +26,8 @@ const MOST_LAYERS = 9;
 const TICKS = [100, 200, 400, 800, 1600, 3200, 6400, 12800];
 /** Dashes that tell lines apart besides their numbers; the first layer is drawn full. */
 const DASHES = ["", "7 3", "2 3", "10 3 2 3", "4 2", "1 2", "12 4", "6 2 1 2", "3 5"];
+/** Radius of the numbers on the lines, in pixels. */
+const NUMBER_RADIUS = 8;
 /** Under this level a layer is said to occupy nothing, in dB. */
 const FAINT_DB = 10;
 
@@ -114,7 +116,8 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
 function panelFrame(
   { document, right }: Layout,
   { heading, height, values, yOf, decimals = 0 }: {
-    readonly heading: string;
+    /** What it shows, in several wordings, the longest first. */
+    readonly heading: readonly string[];
     readonly height: number;
     readonly values: readonly number[];
     readonly yOf: (value: number) => number;
@@ -122,7 +125,12 @@ function panelFrame(
   },
 ): readonly SVGElement[] {
   return [
-    svgText(document, { text: fitText(heading, 11, right - LEFT), x: LEFT, y: HEADING - 8, opacity: 0.85 }),
+    svgText(document, {
+      text: fittingText(heading, 11, right - LEFT),
+      x: LEFT,
+      y: HEADING - 8,
+      opacity: 0.85,
+    }),
     ...values.flatMap((v) => [
       svgLine(document, `M${LEFT} ${yOf(v)}H${right}`, { "stroke-opacity": v === 0 ? 0.6 : 0.12 }),
       svgText(document, {
@@ -177,7 +185,7 @@ function levelBlock(layout: Layout, height: number): FrameBlock {
       attributes: { "aria-label": "excitation" },
       children: [
         ...panelFrame(layout, {
-          heading: "excitation of the inner ear, dB",
+          heading: ["excitation of the inner ear, dB"],
           height,
           values,
           yOf,
@@ -197,7 +205,6 @@ function lineColour({ role }: MomentSoundLayer): string {
   return role === "pad" || role === "punctuation" || role === "trill" ? ink : fill;
 }
 
-const NUMBER_RADIUS = 8;
 /** Room between the middles of two numbers, in pixels. */
 const NUMBER_GAP = 18;
 
@@ -401,7 +408,10 @@ function heardBlock(layout: Layout, height: number): FrameBlock {
       attributes: { "aria-label": "what is heard" },
       children: [
         ...panelFrame(layout, {
-          heading: "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
+          heading: [
+            "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
+            "heard beside the others, sones per band (Cam)",
+          ],
           height,
           values: [0, top / 2, top],
           yOf,

@@ -5,7 +5,7 @@ import { columnWords } from "../column_words.ts";
 import { chartDocument } from "../document.ts";
 import { chartFrame, type FrameBlock } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
+import { fitText, fittingText, textWidth } from "../text_width.ts";
 import { roundValues } from "../value_axis.ts";
 import { counted, figure, percent } from "../words.ts";
 
@@ -119,8 +119,12 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
       width,
       rowHeight: height === undefined ? ROW : Math.max(14, (height - HEAD - 24) / Math.max(1, shown.length)),
       heading: isLead
-        ? `by how much “${usual.first}” is ahead of the next setting, in percent`
-        : "change of the value, in percent",
+        ? [
+          `by how much “${usual.first}” is ahead of the next setting, in percent`,
+          `how far “${usual.first}” is ahead, in percent`,
+          "how far the first is ahead, in percent",
+        ]
+        : ["change of the value, in percent"],
       isLead,
     })],
   });
@@ -161,12 +165,14 @@ interface TornadoInput {
   readonly middle: number;
   readonly width: number;
   readonly rowHeight: number;
-  readonly heading: string;
+  /** What is drawn, in several wordings, the longest first. */
+  readonly heading: readonly string[];
   readonly isLead: boolean;
 }
 
 function tornado(document: Document, input: TornadoInput): FrameBlock {
-  const { shown, valueOf, middle, width, rowHeight, heading, isLead } = input;
+  const { shown, valueOf, middle, width, rowHeight, isLead } = input;
+  const heading = fittingText(input.heading, 11, width - 2 * SIDE);
   const nameRoom = Math.min(
     width * 0.3,
     Math.max(60, ...shown.map((c) => textWidth(columnWords(c.constant), 11))) + 14,
@@ -190,13 +196,15 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
     });
   const children: SVGElement[] = [
     svgText(document, {
-      text: fitText(heading, 11, width - left - SIDE),
-      x: left,
+      text: heading,
+      x: Math.max(SIDE, Math.min(left, width - SIDE - textWidth(heading, 11))),
       y: 12,
       opacity: 0.72,
-      title: heading,
+      title: input.heading[0] ?? "",
     }),
-    ...roundValues(lowest * 100, highest * 100, 7).flatMap((v) => [
+    ...roundValues(lowest * 100, highest * 100, Math.max(2, Math.min(7, Math.floor(room / 50)))).flatMap((
+      v,
+    ) => [
       line(v / 100, { "stroke-opacity": 0.12, class: "grid" }),
       svgText(document, {
         text: `${figure(v, Number.isInteger(v) ? 0 : 1)} %`,

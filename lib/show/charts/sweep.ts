@@ -5,7 +5,7 @@ import { columnDecimals, columnUnit, columnWords } from "../column_words.ts";
 import { chartDocument } from "../document.ts";
 import { chartFrame, type FrameBlock } from "../frame.ts";
 import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
+import { fitText, textWidth, wrapText } from "../text_width.ts";
 import { capitalised, counted, figure } from "../words.ts";
 
 /** Options of {@linkcode sweepChart}. */
@@ -25,6 +25,7 @@ const SIDE = 12;
 const ROW = 34;
 const GAP = 3;
 const HEAD = 40;
+const HEAD_LINE = 13;
 const PANEL_HEAD = 24;
 const AFTER = 16;
 /** Lightest and darkest of the scale; only lightness tells, so that a grey copy says the same. */
@@ -183,7 +184,9 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
   const nameRoom = Math.min(width * 0.32, Math.max(...rows.map((r) => textWidth(String(r), 11))) + 14);
   const left = SIDE + nameRoom;
   const cellWidth = (width - left - SIDE) / columns.length;
-  const top = (heading === "" ? 0 : PANEL_HEAD) + HEAD;
+  const heads = columns.map((column) => headLines(String(column), cellWidth - 4));
+  const headHeight = (Math.max(1, ...heads.map((lines) => lines.length)) - 1) * HEAD_LINE;
+  const top = (heading === "" ? 0 : PANEL_HEAD) + HEAD + headHeight;
   const children: SVGElement[] = [];
   if (heading !== "") {
     children.push(
@@ -196,15 +199,18 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
       }),
     );
   }
-  children.push(svgText(document, { text: input.x, x: left, y: top - 24, opacity: 0.72 }));
+  children.push(svgText(document, { text: input.x, x: left, y: top - headHeight - 24, opacity: 0.72 }));
   columns.forEach((column, i) => {
-    children.push(svgText(document, {
-      text: fitText(String(column), 11, cellWidth - 4),
-      x: left + (i + 0.5) * cellWidth,
-      y: top - 8,
-      anchor: "middle",
-      title: String(column),
-    }));
+    const lines = heads[i] ?? [];
+    children.push(...lines.map((text, k) =>
+      svgText(document, {
+        text,
+        x: left + (i + 0.5) * cellWidth,
+        y: top - 8 - (lines.length - 1 - k) * HEAD_LINE,
+        anchor: "middle",
+        title: String(column),
+      })
+    ));
   });
   rows.forEach((row, i) => {
     children.push(svgText(document, {
@@ -231,6 +237,13 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
     element: svgElement(document, { tag: "g", attributes: { class: "table" }, children }),
     height: top + rows.length * rowHeight + AFTER,
   };
+}
+
+/** A column's name on one line or two. */
+function headLines(name: string, room: number): readonly string[] {
+  const lines = wrapText(name, 11, room);
+  return [lines[0] ?? "", ...(lines.length > 1 ? [lines.slice(1).join(" ")] : [])]
+    .map((line) => fitText(line, 11, room));
 }
 
 /** A cell: its colour, its figure, and how many of its settings were refused. */

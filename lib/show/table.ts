@@ -15,8 +15,9 @@ const LONG_TEXT = 40;
 
 /**
  * Writes rows as an HTML table. Columns are the fields of all rows in the order they first appear, headed by
- * their names in words (the exact name pops up over it). A column of numbers has one count of decimals, enough
- * for three significant digits of its largest; whole numbers stay whole. Long text wraps.
+ * their names in words (the exact name pops up over it). A column of numbers has one count of decimals, as
+ * many as a musician reads: none from 100 on, one from 10 on and for dB, two below, more only where its largest would
+ * vanish otherwise; whole numbers stay whole. Long text wraps.
  *
  * @param rows records
  * @param options how many rows at most
@@ -65,18 +66,21 @@ function column(name: string, values: readonly unknown[]) {
     const cells = values.map(cellText);
     return { name, align: "left", cells, wraps: cells.some((text) => text.length > LONG_TEXT) };
   }
-  const decimals = decimalsFor(numbers);
+  const decimals = decimalsFor(name, numbers);
   const cells = values.map((value) =>
     typeof value === "number" && Number.isFinite(value) ? value.toFixed(decimals) : cellText(value)
   );
   return { name, align: "right", cells, wraps: false };
 }
 
-function decimalsFor(numbers: readonly number[]): number {
+/** Decimals of a column: a level in dB is never worth more than one. */
+function decimalsFor(name: string, numbers: readonly number[]): number {
   const finite = numbers.filter(Number.isFinite).map(Math.abs);
   if (finite.every(Number.isInteger)) return 0;
   const largest = finite.reduce((a, b) => Math.max(a, b), 0);
-  return Math.min(6, Math.max(0, 2 - Math.floor(Math.log10(largest))));
+  if (/\bdB\b/.test(words(name)) && largest >= 0.1) return 1;
+  const whole = Math.floor(Math.log10(largest)) + 1;
+  return largest < 0.1 ? Math.min(6, 2 - whole) : Math.max(0, Math.min(2, 3 - whole));
 }
 
 function cellText(value: unknown): string {

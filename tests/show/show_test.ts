@@ -42,9 +42,30 @@ Deno.test("show: rows become a table headed in words", () => {
   assertStringIncludes(html, 'title="attacksPerSecond"');
 });
 
-Deno.test("show: a column of numbers has one count of decimals, three digits of its largest", () => {
-  const html = tableOf([{ a: 0.12345, b: 1234.56, c: 12, d: 1 / 3 }, { a: 0.5, b: -1, c: 7, d: 20 }]);
-  assertEquals(cells(html).slice(1), [["0.123", "1235", "12", "0.3"], ["0.500", "-1", "7", "20.0"]]);
+Deno.test("show: a column of numbers has one count of decimals, as many as a musician reads", () => {
+  const html = tableOf([{ a: 0.12345, b: 1234.56, c: 12, d: 1 / 3, e: 5.316 }, {
+    a: 0.5,
+    b: -1,
+    c: 7,
+    d: 20,
+    e: 1,
+  }]);
+  assertEquals(cells(html).slice(1), [["0.12", "1235", "12", "0.3", "5.32"], [
+    "0.50",
+    "-1",
+    "7",
+    "20.0",
+    "1.00",
+  ]]);
+});
+
+Deno.test("show: levels have one decimal, and small figures do not vanish", () => {
+  const html = tableOf([{ powerDb: -4.567, "flute, dB": 0.25, error: 0.01234 }, {
+    powerDb: 12.34,
+    "flute, dB": null,
+    error: 0.002,
+  }]);
+  assertEquals(cells(html).slice(1), [["-4.6", "0.3", "0.012"], ["12.3", "–", "0.002"]]);
 });
 
 Deno.test("show: numbers that are none, truth, lists and records inside a row are readable", () => {

@@ -40,6 +40,20 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
   return broad && !short ? strengths.broadStrength : 1;
 }
 
+/**
+ * Whether two notes attack alike: at the same place, as long, as strongly. Staccato and accents are strokes like any.
+ *
+ * @param a a note
+ * @param b another
+ * @param strengths how much each way of beginning counts
+ * @returns true where {@linkcode attacksOf} makes the same of both
+ */
+export function isSameAttack(a: Note, b: Note, strengths: AttackStrengths): boolean {
+  return a === b ||
+    a.part === b.part && a.onsetTicks === b.onsetTicks && a.durationTicks === b.durationTicks &&
+      a.tremoloSlashes === b.tremoloSlashes && strengthOf(a, strengths) === strengthOf(b, strengths);
+}
+
 /** An attack before the next one of its part is known. */
 type Open = { -readonly [K in keyof Attack]: Attack[K] };
 

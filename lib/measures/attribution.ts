@@ -11,7 +11,7 @@ import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { barMomentum } from "./bar_momentum.ts";
 import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
-import { drivingBars, type Stroke } from "./driving_events.ts";
+import { audibilitiesOf, drivingBars, type Stroke } from "./driving_events.ts";
 import { MOMENTUM_CONSTANTS, type MomentumOptions } from "./momentum.ts";
 import type { Attribution, AttributionBar, AttributionRow, SharedBy } from "./results.ts";
 import { MOST_MEMBERS } from "./shapley.ts";
@@ -60,7 +60,9 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
   const texture = givenTexture(action, score, options.texture);
   const heard = givenBalance(action, score, { texture, balance: options.balance });
-  const bars = drivingBars(score, { texture, heard, constants: settings });
+  const { halfAudibleSones } = settings;
+  const audibilities = audibilitiesOf(score, texture, { heard, halfAudibleSones });
+  const bars = drivingBars(score, { texture, audibilities, constants: settings });
   const windows = barWindows(score, bars, settings);
   const nameOf = namesBy(by, score, texture);
   const perBar: AttributionBar[] = [];
@@ -76,8 +78,7 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
       count: names.length,
       of: (stroke) => index.get(nameOf(stroke)) ?? -1,
     });
-    const shares = barShares(rhythm, names.length);
-    const all = rhythm.valueOf(2 ** names.length - 1);
+    const { whole: { momentum: all }, shares } = barShares(rhythm(audibilities), names.length);
     const weight = totalSeconds > 0 ? window.seconds / totalSeconds : 0;
     whole += all * weight;
     names.forEach((name, i) => {

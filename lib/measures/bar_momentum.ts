@@ -1,14 +1,17 @@
 /** Momentum of one bar for any choice of its members, prepared once so that thousands of choices are quick. */
 import {
+  attackChains,
   type BarConstants,
   type BarWindow,
-  fusingCount,
+  type Chain,
+  eventKind,
   kindsOf,
-  type MemberStroke,
-  offbeatsOf,
   rowsOf,
+  syncopationChains,
+  type Triple,
 } from "./bar_rhythm.ts";
 import type { Stroke } from "./driving_events.ts";
+import { numberOf, type Subsets, subsetsOf, type UsedKind, weigher, type Weights } from "./event_weights.ts";
 import type { MomentumBar } from "./results.ts";
 import { EXACT_UP_TO } from "./shapley.ts";
 
@@ -30,14 +33,11 @@ const SILENT: BarComponents = {
 export interface BarMomentum {
   /** The index of one subset. */
   readonly valueOf: (subset: number) => number;
-  /** The index of all subsets, in order. */
-  readonly allValues: () => Float64Array;
   /** The index of one subset and what it is made of. */
   readonly componentsOf: (subset: number) => BarComponents;
+  /** The index of all subsets, in order, and what that of all members is made of. */
+  readonly all: () => { readonly values: Float64Array; readonly whole: BarComponents };
 }
-
-/** Most subsets weighed side by side: few enough for the nearest memory of a processor. */
-const MOST_ABREAST = 128;
 
 /** Who shares a bar. */
 export interface BarMembers {
@@ -45,12 +45,11 @@ export interface BarMembers {
   readonly count: number;
   /** Which member a stroke belongs to, from 0; -1 for one that is always there. */
   readonly of: (stroke: Stroke) => number;
-  /** How many subsets will be asked for at a time; by default as many as are quick. */
-  readonly abreast?: number;
 }
 
 /**
- * Prepares a bar. Whatever does not depend on who plays is worked out once; subsets are then weighed many abreast.
+ * Prepares a bar: whatever does not depend on who plays and how loud is worked out once. For a loudness, subsets are
+ * then weighed many abreast.
  *
  * A listener may attend to the strongest events only, or to all: at every level of attention from 0 to 1 the events of
  * that weight and more are felt, and every rate is the mean over the levels. Since more attacks never make fewer
@@ -60,214 +59,250 @@ export interface BarMembers {
  * @param window the bar among its neighbours
  * @param c the constants
  * @param members who shares the bar
- * @returns functions of subsets
+ * @returns for audibilities of the texture's cells, functions of subsets
  */
-export function barMomentum(window: BarWindow, c: BarConstants, members: BarMembers): BarMomentum {
+export function barMomentum(
+  window: BarWindow,
+  c: BarConstants,
+  members: BarMembers,
+): (audibilities: Float64Array) => BarMomentum {
   const { from, to, seconds } = window;
   if (seconds <= 0 || from === to) {
-    return {
+    const nothing: BarMomentum = {
       valueOf: () => 0,
-      allValues: () => new Float64Array(2 ** members.count),
       componentsOf: () => SILENT,
+      all: () => ({ values: new Float64Array(2 ** members.count), whole: SILENT }),
     };
+    return () => nothing;
   }
-  const usual = members.count > EXACT_UP_TO ? 1 : MOST_ABREAST;
-  const abreast = Math.min(members.abreast ?? usual, MOST_ABREAST, 2 ** members.count);
-  const { of, strokes } = kindsOf(window, members.of);
-  const fusing = fusingCount(window, c);
-  const rows = rowsOf(window, { of, none: strokes.length, isFusing: fusing !== undefined }, c);
-  const offbeats = offbeatsOf(window, c);
-  const count = to - from;
-  const felt = new Float64Array(count);
-  // Attacks, steady ones, pulses and syncopated ones that are felt, one figure per subset.
-  const attacks = new Float64Array(abreast);
-  const steady = new Float64Array(abreast);
-  const pulse = new Float64Array(abreast);
-  const syncopated = new Float64Array(abreast);
-  const least = new Float64Array(fusing ? abreast * count : 0);
-  const leastAsPulse = new Float64Array(fusing ? abreast * count : 0);
-  const steadyHere = new Float64Array(abreast);
-  const pulseHere = new Float64Array(abreast);
-  const weightsOf = weigher(strokes, abreast);
-
-  const weigh = (subsets: readonly number[]): void => {
-    const n = subsets.length;
-    const { weight, accented } = weightsOf(subsets);
-
-    attacks.fill(0, 0, n);
-    for (let i = 0; i < count; i++) {
-      const at = of[from + i]! * abreast;
-      for (let s = 0; s < n; s++) attacks[s]! += weight[at + s]!;
-    }
-    if (fusing) {
-      for (let s = 0; s < n; s++) {
-        for (let i = 0; i < count; i++) felt[i] = weight[of[from + i]! * abreast + s]!;
-        attacks[s] = fusing(felt);
-      }
-    }
-
-    steady.fill(0, 0, n);
-    pulse.fill(0, 0, n);
-    for (const { comfort, own, before, beforeThat, times } of rows) {
-      steadyHere.fill(0, 0, n);
-      pulseHere.fill(0, 0, n);
-      for (let i = 0; i < own.length; i++) {
-        const [here, back, further] = [own[i]! * abreast, before[i]! * abreast, beforeThat[i]! * abreast];
-        const many = times[i]!;
-        for (let s = 0; s < n; s++) {
-          const w = weight[here + s]!;
-          const wBack = weight[back + s]!;
-          const wFurther = weight[further + s]!;
-          const steadily = w < wBack ? (w < wFurther ? w : wFurther) : (wBack < wFurther ? wBack : wFurther);
-          const accent = accented[here + s]!;
-          const pulsing = steadily < accent ? steadily : accent;
-          steadyHere[s]! += steadily * many;
-          pulseHere[s]! += pulsing * many;
-          if (fusing) {
-            least[i * abreast + s] = steadily;
-            leastAsPulse[i * abreast + s] = pulsing;
-          }
-        }
-      }
-      if (fusing) {
-        for (let s = 0; s < n; s++) {
-          // What fuses is never more than what just adds up: a row that is behind as a sum need not be fused.
-          if (steadyHere[s]! > steady[s]!) {
-            for (let i = 0; i < count; i++) felt[i] = least[i * abreast + s]!;
-            steadyHere[s] = fusing(felt);
-          }
-          if (comfort * pulseHere[s]! > pulse[s]!) {
-            for (let i = 0; i < count; i++) felt[i] = leastAsPulse[i * abreast + s]!;
-            pulseHere[s] = fusing(felt);
-          }
-        }
-      }
-      for (let s = 0; s < n; s++) {
-        if (steadyHere[s]! > steady[s]!) steady[s] = steadyHere[s]!;
-        if (comfort * pulseHere[s]! > pulse[s]!) pulse[s] = comfort * pulseHere[s]!;
-      }
-    }
-
-    syncopated.fill(0, 0, n);
-    for (const { event, held, first } of offbeats) {
-      const last = held.length - 1;
-      for (let s = 0; s < n; s++) {
-        const own = weight[of[event]! * abreast + s]!;
-        let taken = 0;
-        for (let k = event + 1; k < first; k++) {
-          const between = weight[of[k]! * abreast + s]!;
-          if (between > taken) taken = between;
-        }
-        for (let k = 0; k < last && taken < own; k++) {
-          const w = weight[of[first + k]! * abreast + s]!;
-          const next = w < own ? w : own;
-          if (next <= taken) continue;
-          syncopated[s]! += (next - taken) * held[k]!;
-          taken = next;
-        }
-        if (taken < own) syncopated[s]! += (own - taken) * held[last]!;
-      }
-    }
-  };
-  const driving = (s: number) =>
-    (c.rateWeight * attacks[s]! + c.regularityWeight * steady[s]! + c.pulseWeight * pulse[s]! +
-      c.syncopationWeight * syncopated[s]!) / seconds;
-  return {
-    valueOf: (subset) => {
-      weigh([subset]);
-      return driving(0);
-    },
-    allValues: () => {
-      const values = new Float64Array(2 ** members.count);
-      for (let start = 0; start < values.length; start += abreast) {
-        const subsets = Array.from({ length: Math.min(abreast, values.length - start) }, (_, s) => start + s);
-        weigh(subsets);
-        subsets.forEach((subset, s) => values[subset] = driving(s));
-      }
-      return values;
-    },
-    componentsOf: (subset) => {
-      weigh([subset]);
-      if (attacks[0]! <= 0) return SILENT;
+  const rhythm = rhythmOf(window, c, members);
+  return (audibilities) => {
+    const weightsOf = weigher(rhythm.kinds, audibilities);
+    const weigh = (subsets: Subsets): Felt => feltOf(rhythm, weightsOf(subsets), numberOf(subsets));
+    const driving = ({ attacks, steady, pulse, syncopated }: Felt, s: number) =>
+      (c.rateWeight * attacks[s]! + c.regularityWeight * steady[s]! + c.pulseWeight * pulse[s]! +
+        c.syncopationWeight * syncopated[s]!) / seconds;
+    const componentsOf = (felt: Felt, s: number): BarComponents => {
+      const attacks = felt.attacks[s]!;
+      if (attacks <= 0) return SILENT;
       return {
-        momentum: driving(0),
-        attackRate: attacks[0]! / seconds,
-        pulseSalience: pulse[0]! / attacks[0]!,
-        regularity: steady[0]! / attacks[0]!,
-        syncopatedShare: syncopated[0]! / attacks[0]!,
+        momentum: driving(felt, s),
+        attackRate: attacks / seconds,
+        pulseSalience: felt.pulse[s]! / attacks,
+        regularity: felt.steady[s]! / attacks,
+        syncopatedShare: felt.syncopated[s]! / attacks,
       };
-    },
+    };
+    return {
+      valueOf: (only) => driving(weigh({ only }), 0),
+      componentsOf: (only) => componentsOf(weigh({ only }), 0),
+      all: () => {
+        const felt = weigh({ count: members.count });
+        const values = new Float64Array(2 ** members.count);
+        for (let s = 0; s < values.length; s++) values[s] = driving(felt, s);
+        return { values, whole: componentsOf(felt, values.length - 1) };
+      },
+    };
   };
 }
 
-/** Weights of the kinds of event, one figure per subset for each kind. */
-interface Weights {
-  readonly weight: Float64Array;
-  readonly accented: Float64Array;
+/** A bar's rhythm: everything about it that does not depend on who plays and how loud. */
+interface Rhythm {
+  /** Kinds of event; undefined for those of the bars around that are not looked at. */
+  readonly kinds: readonly (UsedKind | undefined)[];
+  readonly triples: readonly Triple[];
+  /** Members that each kind and each triple hangs on, as subsets. */
+  readonly membersOf: { readonly kinds: readonly number[]; readonly triples: readonly number[] };
+  readonly attacks: readonly Group[];
+  readonly syncopations: readonly Group[];
+  readonly rows: readonly { readonly comfort: number; readonly groups: readonly Group[] }[];
 }
 
-/**
- * Strokes of one layer at once are one stroke, the strongest; those of several layers are like independent chances of
- * feeling the event: w = 1 - product(1 - w_layer).
- */
-function weigher(
-  kinds: readonly (readonly MemberStroke[])[],
-  abreast: number,
-): (subsets: readonly number[]) => Weights {
-  // One more for no event at all, which is never felt.
-  const weight = new Float64Array((kinds.length + 1) * abreast);
-  const accented = new Float64Array((kinds.length + 1) * abreast);
-  const members = kinds.reduce((most, own) => own.reduce((m, s) => Math.max(m, s.member), most), 0);
-  const isIn = new Uint8Array((members + 1) * abreast).fill(1);
-  const strongest = new Float64Array(abreast);
-  const loudest = new Float64Array(abreast);
-  return (subsets) => {
-    const n = subsets.length;
+/** Chains that hang on the same members. */
+interface Group {
+  /** The members, as a subset. */
+  readonly members: number;
+  readonly chains: readonly Chain[];
+}
+
+function rhythmOf(window: BarWindow, c: BarConstants, members: BarMembers): Rhythm {
+  const { of, strokes, next } = kindsOf(window);
+  const attacks = attackChains(window, of.subarray(window.from, window.to), c);
+  const { rows, triples } = rowsOf(window, of, c);
+  const syncopations = syncopationChains(window, of, c);
+  // Of the bars around only a few events are looked at.
+  const isUsed = new Uint8Array(strokes.length), isAccented = new Uint8Array(strokes.length);
+  for (const chains of [attacks, syncopations]) {
+    for (const { kind, neighbours } of chains) {
+      isUsed[kind] = 1;
+      for (const neighbour of neighbours) isUsed[neighbour] = 1;
+    }
+  }
+  for (const triple of triples) {
+    for (const kind of triple) isUsed[kind] = 1;
+    isAccented[triple[0]] = 1;
+  }
+  const ofMember = (stroke: Stroke) => members.of(stroke) + 1;
+  // Events of the next bar are there for everybody: they only end what is held into it.
+  const ofNobody = () => 0;
+  // More members than can be shared out between exactly are weighed for one subset at a time, which needs no sets.
+  const isExact = members.count <= EXACT_UP_TO;
+  let strikers = 0;
+  const kinds = strokes.map((list, kind): UsedKind | undefined => {
+    if (isUsed[kind] === 0) return undefined;
+    const own = eventKind(list, kind < next ? ofMember : ofNobody, strikers);
+    strikers += own.strikers;
+    let set = 0;
+    if (isExact) {
+      for (const { member } of own.single) set |= 2 ** member >> 1;
+      for (const layer of own.several) for (const { member } of layer) set |= 2 ** member >> 1;
+    }
+    return { ...own, members: set, isAccented: isAccented[kind] === 1 };
+  });
+  const ofKinds = kinds.map((kind) => kind?.members ?? 0);
+  const ofTriples = triples.map(([a, b, c]) => ofKinds[a]! | ofKinds[b]! | ofKinds[c]!);
+  return {
+    kinds,
+    triples,
+    membersOf: { kinds: ofKinds, triples: ofTriples },
+    attacks: grouped(attacks, ofKinds),
+    syncopations: grouped(syncopations, ofKinds),
+    rows: rows.map(({ comfort, chains }) => ({ comfort, groups: grouped(chains, ofTriples) })),
+  };
+}
+
+/** Puts chains together that hang on the same members. */
+function grouped(chains: readonly Chain[], membersOf: readonly number[]): readonly Group[] {
+  const groups: { readonly members: number; readonly chains: Chain[] }[] = [];
+  for (const chain of chains) {
+    let members = membersOf[chain.kind]!;
+    for (const neighbour of chain.neighbours) members |= membersOf[neighbour]!;
+    const group = groups.find((one) => one.members === members);
+    if (group) group.chains.push(chain);
+    else groups.push({ members, chains: [chain] });
+  }
+  return groups;
+}
+
+/** Attacks, steady ones, pulses and syncopated ones that are felt, one figure per subset. */
+interface Felt {
+  readonly attacks: Float64Array;
+  readonly steady: Float64Array;
+  readonly pulse: Float64Array;
+  readonly syncopated: Float64Array;
+}
+
+/** Lists to work in, taken again by every bar, since making them would take longer than what is done in them. */
+const desk = {
+  attacks: new Float64Array(0),
+  steady: new Float64Array(0),
+  pulse: new Float64Array(0),
+  syncopated: new Float64Array(0),
+  steadyHere: new Float64Array(0),
+  pulseHere: new Float64Array(0),
+  ofGroup: new Float64Array(0),
+  steadyTriples: new Float64Array(0),
+  pulseTriples: new Float64Array(0),
+};
+
+function zeros(list: keyof typeof desk, length: number): Float64Array {
+  if (desk[list].length < length) desk[list] = new Float64Array(length);
+  else desk[list].fill(0, 0, length);
+  return desk[list];
+}
+
+/** Weighs a bar for `n` subsets, given the weights of its kinds of event. */
+function feltOf(rhythm: Rhythm, weights: Weights, n: number): Felt {
+  const { kinds, triples } = rhythm.membersOf;
+  const ofKinds: Figures = { list: weights.weight, members: kinds, n };
+  const attacks = zeros("attacks", n), syncopated = zeros("syncopated", n);
+  addChains(attacks, rhythm.attacks, ofKinds);
+  addChains(syncopated, rhythm.syncopations, ofKinds);
+  weighTriples(rhythm, weights, n);
+  const steadily: Figures = { list: desk.steadyTriples, members: triples, n };
+  const pulsing: Figures = { list: desk.pulseTriples, members: triples, n };
+  const steady = zeros("steady", n), pulse = zeros("pulse", n);
+  for (const { comfort, groups } of rhythm.rows) {
+    const steadyHere = zeros("steadyHere", n), pulseHere = zeros("pulseHere", n);
+    addChains(steadyHere, groups, steadily);
+    addChains(pulseHere, groups, pulsing);
     for (let s = 0; s < n; s++) {
-      for (let m = 1, rest = subsets[s]!; m <= members; m++, rest = Math.floor(rest / 2)) {
-        isIn[m * abreast + s] = rest % 2;
-      }
+      if (steadyHere[s]! > steady[s]!) steady[s] = steadyHere[s]!;
+      if (comfort * pulseHere[s]! > pulse[s]!) pulse[s] = comfort * pulseHere[s]!;
     }
-    for (let kind = 0; kind < kinds.length; kind++) {
-      const own = kinds[kind]!;
-      const at = kind * abreast;
-      // While a kind is worked out, the chance that it is missed stands in its place.
-      weight.fill(1, at, at + n);
-      accented.fill(1, at, at + n);
-      for (let i = 0; i < own.length; i++) {
-        const stroke = own[i]!;
-        const here = stroke.member * abreast;
-        const isFirst = own[i - 1]?.layer !== stroke.layer;
-        const isLast = own[i + 1]?.layer !== stroke.layer;
-        if (isFirst && isLast) {
-          const missed = 1 - stroke.weight, missedAccent = 1 - stroke.accented;
-          for (let s = 0; s < n; s++) {
-            if (isIn[here + s] === 0) continue;
-            weight[at + s]! *= missed;
-            accented[at + s]! *= missedAccent;
-          }
-          continue;
-        }
-        if (isFirst) {
-          strongest.fill(0, 0, n);
-          loudest.fill(0, 0, n);
-        }
-        for (let s = 0; s < n; s++) {
-          if (isIn[here + s] === 0) continue;
-          if (stroke.weight > strongest[s]!) strongest[s] = stroke.weight;
-          if (stroke.accented > loudest[s]!) loudest[s] = stroke.accented;
-        }
-        if (!isLast) continue;
-        for (let s = 0; s < n; s++) {
-          weight[at + s]! *= 1 - strongest[s]!;
-          accented[at + s]! *= 1 - loudest[s]!;
-        }
-      }
-      for (let s = 0; s < n; s++) {
-        weight[at + s] = 1 - weight[at + s]!;
-        accented[at + s] = 1 - accented[at + s]!;
-      }
+  }
+  return { attacks, steady, pulse, syncopated };
+}
+
+/** An event continues a row as far as all three of its events are felt, and carries a pulse as far as its accent goes. */
+function weighTriples({ triples, membersOf }: Rhythm, { weight, accented }: Weights, n: number): void {
+  const steady = zeros("steadyTriples", triples.length * n);
+  const pulse = zeros("pulseTriples", triples.length * n);
+  for (let t = 0; t < triples.length; t++) {
+    const [own, before, beforeThat] = triples[t]!;
+    const here = own * n, back = before * n, further = beforeThat * n, at = t * n;
+    const ofHere = membersOf.kinds[own]!, ofBack = membersOf.kinds[before]!;
+    const ofFurther = membersOf.kinds[beforeThat]!;
+    const subsets = subsetsOf(n === 1 ? 0 : membersOf.triples[t]!);
+    for (let i = 0; i < subsets.length; i++) {
+      const s = subsets[i]!;
+      let least = weight[here + (s & ofHere)]!;
+      const wBack = weight[back + (s & ofBack)]!, wFurther = weight[further + (s & ofFurther)]!;
+      if (wBack < least) least = wBack;
+      if (wFurther < least) least = wFurther;
+      const accent = accented[here + (s & ofHere)]!;
+      steady[at + s] = least;
+      pulse[at + s] = accent < least ? accent : least;
     }
-    return { weight, accented };
-  };
+  }
+}
+
+/** Figures of kinds or triples of events, written down as {@linkcode Weights} are. */
+interface Figures {
+  readonly list: Float64Array;
+  readonly members: readonly number[];
+  readonly n: number;
+}
+
+/** Adds what chains count, mean over the levels of attention, for each subset. */
+function addChains(sums: Float64Array, groups: readonly Group[], figures: Figures): void {
+  const { n } = figures;
+  for (const { members, chains } of groups) {
+    // What hangs on a few members only is added up for their subsets first.
+    const subsets = subsetsOf(n === 1 ? 0 : members);
+    const ofGroup = zeros("ofGroup", n);
+    for (const chain of chains) addChain(ofGroup, chain, subsets, figures);
+    for (let s = 0; s < n; s++) sums[s]! += ofGroup[s & members]!;
+  }
+}
+
+function addChain(
+  sums: Float64Array,
+  { kind, neighbours, counts, beyond }: Chain,
+  subsets: Uint16Array,
+  { list, members, n }: Figures,
+): void {
+  const at = kind * n, own = members[kind]!;
+  if (neighbours.length === 0) {
+    for (let i = 0; i < subsets.length; i++) {
+      const s = subsets[i]!;
+      sums[s]! += list[at + (s & own)]! * beyond;
+    }
+    return;
+  }
+  for (let i = 0; i < subsets.length; i++) {
+    const s = subsets[i]!;
+    const w = list[at + (s & own)]!;
+    // How far up the levels are taken by neighbours nearer than this one.
+    let taken = 0;
+    for (let k = 0; k < neighbours.length; k++) {
+      const neighbour = neighbours[k]!;
+      const other = list[neighbour * n + (s & members[neighbour]!)]!;
+      const upTo = other < w ? other : w;
+      if (upTo <= taken) continue;
+      sums[s]! += (upTo - taken) * counts[k]!;
+      taken = upTo;
+    }
+    sums[s]! += (w - taken) * beyond;
+  }
 }

@@ -65,157 +65,232 @@ export const PERIOD_QUARTERS = [
   6,
 ] as const;
 
-/** One stroke of a kind of event, for one layer and member. */
-export interface MemberStroke {
+/** What one member gives a kind of event in one layer. */
+export interface MemberStrokes {
   readonly layer: string;
+  /** Number that tells it from the others of its bar. */
+  readonly number: number;
   /** Member from 1; 0 for one that is always there. */
   readonly member: number;
-  weight: number;
-  accented: number;
+  /** Cell of the texture that says how clearly the layer is heard there. */
+  readonly cell: number;
+  /** Its strokes, those with the same strength and accent once; the strongest is felt. */
+  readonly strokes: readonly Stroke[];
+}
+
+/** Events with the same strokes. */
+export interface EventKind {
+  /** Layers of which one member strikes. */
+  readonly single: readonly MemberStrokes[];
+  /** Layers of which several members strike: what each gives. */
+  readonly several: readonly (readonly MemberStrokes[])[];
+  /** How many entries both have. */
+  readonly strikers: number;
 }
 
 /**
- * Events with the same strokes are one kind, and worked out once. Those of the next bar are there for everybody: they
- * only end what is held into it.
+ * Events with the same strokes are one kind, and worked out once.
+ *
+ * @param window the bar among its neighbours
+ * @returns kind of each event, the strokes of each kind, and the first kind of the next bar
  */
 export function kindsOf(
   { events, to }: BarWindow,
-  memberOf: (stroke: Stroke) => number,
-): { readonly of: Int32Array; readonly strokes: readonly (readonly MemberStroke[])[] } {
-  const kinds = new Map<readonly Stroke[], number>();
+): { readonly of: Int32Array; readonly strokes: readonly (readonly Stroke[])[]; readonly next: number } {
+  const numbers = new Map<readonly Stroke[], number>();
   const of = new Int32Array(events.length);
-  events.forEach(({ strokes }, i) => {
-    const known = kinds.get(strokes) ?? kinds.size;
-    if (known === kinds.size) kinds.set(strokes, known);
+  let next = 0;
+  for (let i = 0; i < events.length; i++) {
+    if (i === to) next = numbers.size;
+    const { strokes } = events[i]!;
+    let known = numbers.get(strokes);
+    if (known === undefined) numbers.set(strokes, known = numbers.size);
     of[i] = known;
-  });
-  const next = new Set(events.slice(to).map((e) => e.strokes));
-  const strokes = [...kinds.keys()].map((list) => {
-    const own: MemberStroke[] = [];
-    for (const stroke of list) {
-      const { layer, weight, accented } = stroke;
-      const member = next.has(list) ? 0 : memberOf(stroke) + 1;
-      const same = own.find((s) => s.layer === layer && s.member === member);
-      if (same) {
-        same.weight = Math.max(same.weight, weight);
-        same.accented = Math.max(same.accented, accented);
-      } else own.push({ layer, member, weight, accented });
-    }
-    return own.sort((a, b) => a.layer < b.layer ? -1 : a.layer > b.layer ? 1 : a.member - b.member);
-  });
-  return { of, strokes };
+  }
+  return { of, strokes: [...numbers.keys()], next: to < events.length ? next : numbers.size };
 }
 
 /**
- * Separate attacks of the bar, mean over the levels of attention: at each level the events of that weight and more are
- * felt, and one closer than the fusion limit to the last one felt counts in part.
+ * Who strikes in a kind of event.
  *
- * @param window the bar
- * @param c the constants
- * @returns a function of the events' weights, or undefined where no two are near enough to fuse, so that they just add up
+ * @param strokes its strokes
+ * @param memberOf member of a stroke, from 1; 0 for one that is always there
+ * @param first number of the first of them
+ * @returns strokes by layer and member
  */
-export function fusingCount(
-  { events, from, to }: BarWindow,
-  c: BarConstants,
-): ((felt: Float64Array) => number) | undefined {
-  const seconds = new Float64Array(to - from);
-  let isAny = false;
-  for (let i = 0; i < seconds.length; i++) {
-    seconds[i] = events[from + i]!.seconds;
-    if (i > 0 && seconds[i]! - seconds[i - 1]! < c.fusionSeconds) isAny = true;
-  }
-  if (!isAny) return undefined;
-  return (felt) => {
-    let sum = 0;
-    let below = 0;
-    while (true) {
-      // The next level up from `below`; between them the same events are felt.
-      let level = Infinity;
-      for (let i = 0; i < felt.length; i++) {
-        const w = felt[i]!;
-        if (w > below && w < level) level = w;
-      }
-      if (level === Infinity) return sum;
-      let attacks = 0;
-      let before = -Infinity;
-      for (let i = 0; i < felt.length; i++) {
-        if (felt[i]! < level) continue;
-        const gap = seconds[i]! - before;
-        attacks += gap < c.fusionSeconds ? gap / c.fusionSeconds : 1;
-        before = seconds[i]!;
-      }
-      sum += (level - below) * attacks;
-      below = level;
+export function eventKind(
+  strokes: readonly Stroke[],
+  memberOf: (stroke: Stroke) => number,
+  first: number,
+): EventKind {
+  let number = first;
+  const layers: (Omit<MemberStrokes, "strokes"> & { strokes: Stroke[] })[][] = [];
+  for (const stroke of strokes) {
+    const { layer, cell } = stroke;
+    const member = memberOf(stroke);
+    const ofLayer = layers.find((members) => members[0]!.layer === layer);
+    const same = ofLayer?.find((one) => one.member === member);
+    if (same === undefined) {
+      const one = { layer, number: number++, member, cell, strokes: [stroke] };
+      if (ofLayer === undefined) layers.push([one]);
+      else ofLayer.push(one);
+    } else if (!same.strokes.some((s) => s.strength === stroke.strength && s.accent === stroke.accent)) {
+      same.strokes.push(stroke);
     }
+  }
+  return {
+    single: layers.filter((members) => members.length === 1).map((members) => members[0]!),
+    several: layers.filter((members) => members.length > 1),
+    strikers: number - first,
   };
 }
 
-/** A period, and for the events of the bar their kind and those of the events a period and two before. */
+/**
+ * Events that count by who is felt next to them. At each level of attention up to their weight, the neighbour that is felt
+ * is the nearest of that weight or more.
+ */
+export interface Chain {
+  /** Kind of the events. */
+  readonly kind: number;
+  /** Kinds of their neighbours, the nearest first; none is of their own kind, and none stands twice. */
+  readonly neighbours: readonly number[];
+  /** What they count where each neighbour is the one that is felt. */
+  readonly counts: readonly number[];
+  /** What they count where none of them is felt. */
+  readonly beyond: number;
+}
+
+/** A chain while it is being linked. */
+interface OpenChain {
+  readonly kind: number;
+  readonly neighbours: number[];
+  readonly counts: number[];
+  beyond: number;
+}
+
+/** Of most events nothing is near. */
+const NONE: number[] = [];
+
+/** Links the next neighbour to the chain of one event, and says whether more may follow. */
+function link(chain: OpenChain, neighbour: number, count: number): boolean {
+  if (neighbour === chain.kind) {
+    // Where an event of the same kind is next, no level is left for what lies behind it.
+    chain.beyond = count;
+    return false;
+  }
+  if (!chain.neighbours.includes(neighbour)) {
+    chain.neighbours.push(neighbour);
+    chain.counts.push(count);
+  }
+  return true;
+}
+
+/** Adds a chain to those there are; what chains of the same kinds count is added. */
+function gather(chains: OpenChain[], chain: OpenChain): void {
+  if (chain.beyond === 0 && chain.counts.every((count) => count === 0)) return;
+  const same = chains.find(({ kind, neighbours }) =>
+    kind === chain.kind && neighbours.length === chain.neighbours.length &&
+    neighbours.every((neighbour, i) => neighbour === chain.neighbours[i])
+  );
+  if (same === undefined) chains.push(chain);
+  else {
+    same.beyond += chain.beyond;
+    for (let i = 0; i < chain.counts.length; i++) same.counts[i]! += chain.counts[i]!;
+  }
+}
+
+/**
+ * What the events of a bar count as attacks: one closer than the fusion limit to the last one felt in the bar counts the
+ * gap over the limit, all others in full.
+ *
+ * @param window the bar
+ * @param kinds kind of each event of the bar; -1 for one that is never felt
+ * @param c the constants
+ * @returns the chains
+ */
+export function attackChains(
+  { events, from, to }: BarWindow,
+  kinds: ArrayLike<number>,
+  c: BarConstants,
+): readonly Chain[] {
+  const chains: OpenChain[] = [];
+  for (let i = from; i < to; i++) {
+    const kind = kinds[i - from]!;
+    if (kind < 0) continue;
+    const isNear = i > from && events[i]!.seconds - events[i - 1]!.seconds < c.fusionSeconds;
+    if (!isNear) {
+      gather(chains, { kind, neighbours: NONE, counts: NONE, beyond: 1 });
+      continue;
+    }
+    const chain: OpenChain = { kind, neighbours: [], counts: [], beyond: 1 };
+    for (let j = i - 1; j >= from; j--) {
+      const gap = events[i]!.seconds - events[j]!.seconds;
+      if (gap >= c.fusionSeconds) break;
+      const neighbour = kinds[j - from]!;
+      if (neighbour >= 0 && !link(chain, neighbour, gap / c.fusionSeconds)) break;
+    }
+    gather(chains, chain);
+  }
+  return chains;
+}
+
+/** An event and those a period and two before it, by their kinds. */
+export type Triple = readonly [own: number, before: number, beforeThat: number];
+
+/** A period in which events may stand in a row. */
 export interface Row {
+  /** How comfortable the period is as a pulse, 0 to 1. */
   readonly comfort: number;
-  readonly own: readonly number[];
-  readonly before: readonly number[];
-  readonly beforeThat: readonly number[];
-  /** How many events of the bar each stands for: one, where any of the bar's events fuse. */
-  readonly times: readonly number[];
+  /** What the events of the bar that continue a row count as attacks, by their triples. */
+  readonly chains: readonly Chain[];
 }
 
-/** Kinds of the events; `none` for an event that is not there. */
-export interface KindsOfEvents {
-  readonly of: Int32Array;
-  readonly none: number;
-  readonly isFusing: boolean;
-}
-
-export function rowsOf(window: BarWindow, kinds: KindsOfEvents, c: BarConstants): readonly Row[] {
+/**
+ * Rows that the events of a bar may continue.
+ *
+ * @param window the bar among its neighbours
+ * @param of kind of each event
+ * @param c the constants
+ * @returns rows, and the triples their chains are made of
+ */
+export function rowsOf(
+  window: BarWindow,
+  of: Int32Array,
+  c: BarConstants,
+): { readonly rows: readonly Row[]; readonly triples: readonly Triple[] } {
   const { events, from, to, ticksPerSecond, ticksPerQuarter } = window;
-  const { of, none, isFusing } = kinds;
   const ticks = new Float64Array(to);
   for (let i = 0; i < to; i++) ticks[i] = events[i]!.ticks;
   const back = new Int32Array(to);
+  const kinds = new Int32Array(to - from);
   const rows: Row[] = [];
+  const triples: Triple[] = [];
+  const known = new Map<number, number>();
+  const tripleAt = (own: number, before: number, beforeThat: number): number => {
+    const key = (own * events.length + before) * events.length + beforeThat;
+    let at = known.get(key);
+    if (at === undefined) known.set(key, at = triples.push([own, before, beforeThat]) - 1);
+    return at;
+  };
   for (const quarters of PERIOD_QUARTERS) {
     const period = quarters * ticksPerQuarter;
     const seconds = period / ticksPerSecond;
     if (seconds < c.fusionSeconds - ROUNDING || seconds > c.slowestPulseSeconds + ROUNDING) continue;
     findBefore(back, { ticks, period, slack: c.mergeSeconds / 2 * ticksPerSecond });
-    const own: number[] = [];
-    const before: number[] = [];
-    const beforeThat: number[] = [];
-    const times: number[] = [];
-    let isAny = false;
     for (let i = from; i < to; i++) {
       const j = back[i]!;
       const k = j < 0 ? -1 : back[j]!;
-      isAny ||= k >= 0;
-      if (isFusing) {
-        own.push(of[i]!);
-        before.push(k < 0 ? none : of[j]!);
-        beforeThat.push(k < 0 ? none : of[k]!);
-        times.push(1);
-        continue;
-      }
-      if (k < 0) continue;
-      const alike = own.findIndex((kind, n) =>
-        kind === of[i] && before[n] === of[j] && beforeThat[n] === of[k]
-      );
-      if (alike >= 0) {
-        times[alike]!++;
-        continue;
-      }
-      own.push(of[i]!);
-      before.push(of[j]!);
-      beforeThat.push(of[k]!);
-      times.push(1);
+      kinds[i - from] = k < 0 ? -1 : tripleAt(of[i]!, of[j]!, of[k]!);
     }
-    if (!isAny) continue;
+    const chains = attackChains(window, kinds, c);
+    if (chains.length === 0) continue;
     const comfort = pulsePeriodSalience(seconds, {
       centreSeconds: c.pulseCentreSeconds,
       spreadLog10: c.pulseSpreadLog10,
     });
-    rows.push({ comfort, own, before, beforeThat, times });
+    rows.push({ comfort, chains });
   }
-  return rows;
+  return { rows, triples };
 }
 
 /** Writes down for every event the one nearest to a period before it, or -1 where none is near enough. */
@@ -259,28 +334,29 @@ export function writtenSyncopation({ events, from, to, grid }: BarWindow): numbe
   return total;
 }
 
-/** An event off the beat: how far it is syncopated when the next one felt is the first that could be, or a later one. */
-export interface Offbeat {
-  readonly event: number;
-  readonly first: number;
-  /** One value per next event from `first`, 0 to 1; the last holds for all that come later, and for none at all. */
-  readonly held: Float64Array;
-}
-
 /**
- * Events that may be held over a stronger position, by Longuet-Higgins and Lee: the difference of the weights over
- * what counts in full. A note must last beyond the fusion limit to be held over anything.
+ * Events that may be held over a stronger position, by Longuet-Higgins and Lee: how far one is syncopated when each of the
+ * events after it is the next that is felt, 0 to 1: the difference of the weights of the positions over what counts in
+ * full. A note must last beyond the fusion limit to be held over anything.
+ *
+ * @param window the bar among its neighbours
+ * @param of kind of each event
+ * @param c the constants
+ * @returns the chains
  */
-export function offbeatsOf({ events, from, to, grid }: BarWindow, c: BarConstants): readonly Offbeat[] {
-  const offbeats: Offbeat[] = [];
+export function syncopationChains(
+  { events, from, to, grid }: BarWindow,
+  of: Int32Array,
+  c: BarConstants,
+): readonly Chain[] {
+  const chains: OpenChain[] = [];
   let position = 0;
   for (let event = from; event < to; event++) {
     const { ticks, seconds } = events[event]!;
     while (position < grid.ticks.length && grid.ticks[position]! < ticks) position++;
     if (grid.ticks[position] !== ticks) continue;
     const own = grid.weights[position]!;
-    const held: number[] = [];
-    let first = -1;
+    const chain: OpenChain = { kind: of[event]!, neighbours: [], counts: [], beyond: 0 };
     let strongest = -Infinity;
     let p = position + 1;
     for (let next = event + 1; next <= events.length; next++) {
@@ -289,13 +365,13 @@ export function offbeatsOf({ events, from, to, grid }: BarWindow, c: BarConstant
         strongest = Math.max(strongest, grid.weights[p]!);
       }
       const strength = Math.min(1, Math.max(0, strongest - own) / c.fullSyncopation);
-      if (strength <= 0) continue;
-      if (first < 0) first = next;
-      const beyond = end === undefined ? 1 : (end.seconds - seconds - c.fusionSeconds) / c.fusionSeconds;
-      held.push(strength * Math.min(1, Math.max(0, beyond)));
-      if (strength >= 1 && beyond >= 1) break;
+      const lasting = end === undefined ? 1 : (end.seconds - seconds - c.fusionSeconds) / c.fusionSeconds;
+      chain.beyond = strength * Math.min(1, Math.max(0, lasting));
+      // What comes after one that counts in full counts in full.
+      if (end === undefined || strength >= 1 && lasting >= 1) break;
+      if (!link(chain, of[next]!, chain.beyond)) break;
     }
-    if (first >= 0) offbeats.push({ event, first, held: Float64Array.from(held) });
+    gather(chains, chain);
   }
-  return offbeats;
+  return chains;
 }

@@ -1,5 +1,5 @@
 /** What each member of a bar adds to its momentum. */
-import type { BarMomentum } from "./bar_momentum.ts";
+import type { BarComponents, BarMomentum } from "./bar_momentum.ts";
 import { EXACT_UP_TO, exactShares, shapleyShares } from "./shapley.ts";
 
 /** What one member adds. */
@@ -19,21 +19,26 @@ export interface MemberShare {
  *
  * @param bar momentum of the bar's subsets
  * @param members how many there are
- * @returns one share per member
+ * @returns what all of them give, and one share per member
  */
-export function barShares(bar: BarMomentum, members: number): readonly MemberShare[] {
-  const isExact = members <= EXACT_UP_TO;
-  const values = isExact ? bar.allValues() : undefined;
-  const valueOf = (subset: number) => values === undefined ? bar.valueOf(subset) : values[subset]!;
-  const { shares, standardErrors } = values === undefined
-    ? shapleyShares(members, bar.valueOf)
-    : exactShares(values);
+export function barShares(
+  bar: BarMomentum,
+  members: number,
+): { readonly whole: BarComponents; readonly shares: readonly MemberShare[] } {
   const everybody = 2 ** members - 1;
-  const whole = valueOf(everybody);
-  return shares.map((contribution, i) => ({
-    contribution,
-    contributionError: standardErrors[i]!,
-    alone: valueOf(2 ** i),
-    takenAway: whole - valueOf(everybody - 2 ** i),
-  }));
+  const exact = members <= EXACT_UP_TO ? bar.all() : undefined;
+  const valueOf = (subset: number) => exact === undefined ? bar.valueOf(subset) : exact.values[subset]!;
+  const { shares, standardErrors } = exact === undefined
+    ? shapleyShares(members, bar.valueOf)
+    : exactShares(exact.values);
+  const whole = exact?.whole ?? bar.componentsOf(everybody);
+  return {
+    whole,
+    shares: shares.map((contribution, i) => ({
+      contribution,
+      contributionError: standardErrors[i]!,
+      alone: valueOf(2 ** i),
+      takenAway: whole.momentum - valueOf(everybody - 2 ** i),
+    })),
+  };
 }

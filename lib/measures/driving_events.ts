@@ -13,10 +13,12 @@ export interface Stroke {
   readonly part: number;
   /** Layer it belongs to here. */
   readonly layer: string;
-  /** Strength times audibility, 0 to 1. */
-  readonly weight: Share;
-  /** The same, times the accent it has by the time to the part's next attack. */
-  readonly accented: Share;
+  /** Cell of the texture it falls in, bar * parts + part: where its audibility stands. */
+  readonly cell: number;
+  /** Strength of the beginning, 1 for a tongued, bowed or struck one. */
+  readonly strength: number;
+  /** Accent it has by the time to the part's next attack, 0 to 1. */
+  readonly accent: Share;
 }
 
 /** Attacks that fall together. */
@@ -35,8 +37,8 @@ export interface DrivingLayer {
   readonly id: string;
   /** Its role. */
   readonly role: Role;
-  /** How clearly it is heard, 0 to 1. */
-  readonly audibility: Share;
+  /** A cell of the texture it stands in: where its audibility stands. */
+  readonly cell: number;
   /** Attack times of its own in the bar, those of several parts at once counted once. */
   readonly onsets: number;
 }
@@ -55,69 +57,73 @@ export interface DrivingBar {
 export type EventConstants =
   & AttackStrengths
   & Readonly<
-    Record<
-      | "halfAudibleSones"
-      | "mergeSeconds"
-      | "pulseCentreSeconds"
-      | "accentSaturationSeconds"
-      | "accentExponent",
-      number
-    >
+    Record<"mergeSeconds" | "pulseCentreSeconds" | "accentSaturationSeconds" | "accentExponent", number>
   >;
 
 /**
- * Weighs the attacks of a score, bar by bar.
+ * How clearly the layer of each cell of a texture is heard: P / (P + half), P being its sones beside the rest.
  *
  * @param score the score
- * @param input texture, balance, constants
+ * @param texture who does what
+ * @param input balance, and sones that count half
+ * @returns 0 to 1 per cell, 0 where nothing is heard
+ */
+export function audibilitiesOf(
+  score: Score,
+  texture: Texture,
+  { heard, halfAudibleSones }: { readonly heard: Balance; readonly halfAudibleSones: number },
+): Float64Array {
+  const parts = score.parts.length;
+  const sones = score.bars.map(() => new Map<string, number>());
+  for (const { bar, layer, partialSones } of heard.perLayer) sones[bar]!.set(layer, partialSones);
+  return Float64Array.from(texture.cells, ({ layer }, cell) => {
+    const own = sones[Math.floor(cell / parts)]?.get(layer) ?? 0;
+    return own > 0 ? own / (own + halfAudibleSones) : 0;
+  });
+}
+
+/**
+ * The attacks of a score, bar by bar. They depend on who is heard at all, but not on how well.
+ *
+ * @param score the score
+ * @param input texture, audibility per cell, constants
  * @returns one entry per bar
  */
 export function drivingBars(
   score: Score,
-  { texture, heard, constants: c }: {
+  { texture, audibilities, constants: c }: {
     readonly texture: Texture;
-    readonly heard: Balance;
+    readonly audibilities: Float64Array;
     readonly constants: EventConstants;
   },
 ): readonly DrivingBar[] {
   const parts = score.parts.length;
-  const audibilities = score.bars.map(() => new Map<string, number>());
-  for (const { bar, layer, partialSones } of heard.perLayer) {
-    audibilities[bar]!.set(layer, partialSones / (partialSones + c.halfAudibleSones));
-  }
   const accentOf = accents(c);
   const bars = score.bars.map(() => ({
     events: [] as { ticks: number; seconds: number; strokes: Stroke[] }[],
-    layers: new Map<
-      string,
-      { id: string; role: Role; audibility: number; onsets: number; lastTicks: number }
-    >(),
+    layers: new Map<string, { id: string; role: Role; cell: number; onsets: number; lastTicks: number }>(),
     onsets: 0,
     lastOnset: -Infinity,
   }));
   for (const { bar, part, ticks, seconds, strength, gapSeconds } of attacksOf(score, c)) {
     const into = bars[bar]!;
-    const cell = texture.cells[bar * parts + part]!;
-    let layer = into.layers.get(cell.layer);
-    if (!layer) {
-      const audibility = audibilities[bar]!.get(cell.layer) ?? 0;
-      layer = { id: cell.layer, role: cell.role, audibility, onsets: 0, lastTicks: -1 };
-      into.layers.set(cell.layer, layer);
-    }
+    const cell = bar * parts + part;
+    const { layer: id, role } = texture.cells[cell]!;
+    let layer = into.layers.get(id);
+    if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: -1 });
     if (ticks !== layer.lastTicks) layer.onsets++;
     layer.lastTicks = ticks;
     if (seconds - into.lastOnset >= c.mergeSeconds || into.onsets === 0) {
       into.onsets++;
       into.lastOnset = seconds;
     }
-    if (layer.audibility <= 0) continue;
+    if (audibilities[cell]! <= 0) continue;
     let event = into.events.at(-1);
     if (!event || seconds - event.seconds >= c.mergeSeconds && ticks !== event.ticks) {
       event = { ticks, seconds, strokes: [] };
       into.events.push(event);
     }
-    const weight = Math.min(1, strength * layer.audibility);
-    event.strokes.push({ part, layer: cell.layer, weight, accented: weight * accentOf(gapSeconds) });
+    event.strokes.push({ part, layer: id, cell, strength, accent: accentOf(gapSeconds) });
   }
   return bars.map(({ events, layers, onsets }) => ({
     events: withSharedStrokes(events),
@@ -133,7 +139,7 @@ function withSharedStrokes(events: readonly DrivingEvent[]): readonly DrivingEve
     const known = lists.find((list) =>
       list.length === event.strokes.length && list.every((a, i) => {
         const b = event.strokes[i]!;
-        return a.part === b.part && a.weight === b.weight && a.accented === b.accented;
+        return a.part === b.part && a.strength === b.strength && a.accent === b.accent;
       })
     );
     if (known) return { ...event, strokes: known };

@@ -7,13 +7,10 @@ import type { Texture } from "../texture/model.ts";
 import { givenTexture } from "../texture/given_texture.ts";
 import { type Role, ROLE_NAMES } from "../texture/roles.ts";
 import { givenBalance } from "./given_balance.ts";
-import { barMomentum } from "./bar_momentum.ts";
-import { writtenSyncopation } from "./bar_rhythm.ts";
 import { barShares } from "./bar_shares.ts";
-import { barWindows } from "./bar_windows.ts";
-import { drivingBars } from "./driving_events.ts";
-import { pitchTravel } from "./pitch_travel.ts";
+import { audibilitiesOf } from "./driving_events.ts";
 import type { Balance, Momentum, MomentumBar, MomentumLayer } from "./results.ts";
+import { rhythmMemory, rhythmOf } from "./score_rhythm.ts";
 
 const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
 const PARNCUTT = "Parncutt, Music Perception 11 (1994) 409-464, equations 3 and 6";
@@ -171,46 +168,70 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
   const texture = givenTexture("compute momentum", score, options.texture);
   const heard = givenBalance("compute momentum", score, { texture, balance: options.balance });
-  const bars = drivingBars(score, { texture, heard, constants: settings });
-  const windows = barWindows(score, bars, settings);
+  return measured(score, {
+    texture,
+    heard,
+    sharesOut: options.layers !== false,
+    settings,
+    rhythmFor: rhythmOf,
+  });
+}
+
+/**
+ * As {@linkcode momentum} with the usual constants, for callers with many scores: those that differ only in how loud they
+ * are share their rhythm.
+ *
+ * @returns a function that takes scores with their texture and balance
+ */
+export function momentumMeasurer(): (score: Score, texture: Texture, heard: Balance) => Momentum {
+  const settings = applySettings("momentum", MOMENTUM_CONSTANTS);
+  const rhythmFor = rhythmMemory();
+  return (score, texture, heard) => measured(score, { texture, heard, sharesOut: true, settings, rhythmFor });
+}
+
+function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor }: {
+  readonly texture: Texture;
+  readonly heard: Balance;
+  /** Whether momentum is shared out between layers. */
+  readonly sharesOut: boolean;
+  readonly settings: Settings<typeof MOMENTUM_CONSTANTS>;
+  readonly rhythmFor: typeof rhythmOf;
+}): Momentum {
+  const { halfAudibleSones } = settings;
+  const audibilities = audibilitiesOf(score, texture, { heard, halfAudibleSones });
+  const bars = rhythmFor(score, { texture, audibilities, constants: settings });
   const clock = clockOf(score);
-  const travel = pitchTravel(score);
   const perBar: MomentumBar[] = [];
   const perLayer: MomentumLayer[] = [];
-  score.bars.forEach((bar, b) => {
-    const { layers, onsets } = bars[b]!;
-    const window = windows[b]!;
+  bars.forEach(({ window, layers, onsets, momentumOf, pitchTravel, syncopation }, b) => {
+    const bar = score.bars[b]!;
     const perSecond = (count: number) => window.seconds > 0 ? count / window.seconds : 0;
-    const member = new Map(layers.map((l, i) => [l.id, i]));
-    const rhythm = barMomentum(window, settings, {
-      count: layers.length,
-      of: (stroke) => member.get(stroke.layer) ?? -1,
-      ...options.layers === false ? { abreast: 1 } : {},
-    });
-    const whole = rhythm.componentsOf(2 ** layers.length - 1);
+    const momentum = momentumOf(audibilities);
+    const { whole, shares } = sharesOut
+      ? barShares(momentum, layers.length)
+      : { whole: momentum.componentsOf(2 ** layers.length - 1), shares: [] };
     perBar.push({
       bar: b,
       barNumber: bar.number,
       onsetSeconds: clock(bar.startTicks),
       ...whole,
       onsetsPerSecond: perSecond(onsets),
-      pitchTravel: perSecond(travel[b]!),
-      syncopation: writtenSyncopation(window),
+      pitchTravel: perSecond(pitchTravel),
+      syncopation,
     });
-    if (options.layers === false) return;
-    const shares = barShares(rhythm, layers.length);
-    layers.forEach(({ id, role, audibility, onsets }, i) => {
+    shares.forEach((share, i) => {
+      const { id, role, cell, onsets } = layers[i]!;
       perLayer.push({
         bar: b,
         layer: id,
         role,
-        audibility,
+        audibility: audibilities[cell]!,
         onsetsPerSecond: perSecond(onsets),
-        ...shares[i]!,
+        ...share,
       });
     });
   });
-  const seconds = windows.map((w) => w.seconds);
+  const seconds = bars.map(({ window }) => window.seconds);
   return {
     whole: wholeOf(perBar, seconds),
     perBar,

@@ -5,7 +5,7 @@ import { balance } from "../measures/balance.ts";
 import type { HearingDetail } from "../measures/ear_grid.ts";
 import { freshness } from "../measures/freshness.ts";
 import { gatherFindings } from "../measures/gather_findings.ts";
-import { momentum } from "../measures/momentum.ts";
+import { momentumMeasurer } from "../measures/momentum.ts";
 import { judgeParts, PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
 import type { Place as PlayabilityPlace } from "../measures/playability_place.ts";
 import type { Freshness, Playability, Severity } from "../measures/results.ts";
@@ -65,6 +65,7 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     return realiser;
   };
   const judged = partMemory();
+  const momentum = momentumMeasurer();
   const textures = new WeakMap<readonly Note[], { readonly layers: string; readonly texture: Texture }>();
   const fresh = new WeakMap<Texture, Freshness["whole"]>();
 
@@ -91,7 +92,7 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
       : undefined;
     const row: { -readonly [K in keyof SweepRow]?: SweepRow[K] } = {};
     if (heard && asked.has("momentum")) {
-      const { whole, perRole } = momentum(score, { texture, balance: heard });
+      const { whole, perRole } = momentum(score, texture, heard);
       const lead = perRole.find((r) => r.role === "lead")?.contribution ?? 0;
       row.momentum = whole.momentum;
       row.attackRate = whole.attackRate;

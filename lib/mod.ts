@@ -10,8 +10,8 @@
 // Errors, units, settings
 export { describePlace, InputError } from "./errors.ts";
 export type { InputErrorDetails, Place } from "./errors.ts";
-export { applySettings } from "./settings.ts";
-export type { Constant, Constants, Settings } from "./settings.ts";
+export { applySettings, rangeOf } from "./settings.ts";
+export type { Constant, ConstantRange, Constants, Settings } from "./settings.ts";
 export { hzOf, pitchName, pitchOf } from "./units.ts";
 export type {
   Decibels,

@@ -10,6 +10,56 @@ export interface Constant {
   readonly source: string;
   /** What the constant does, in one clause. */
   readonly meaning: string;
+  /** Lowest value that makes sense, where it is not what the unit says (see {@linkcode rangeOf}). */
+  readonly least?: number;
+  /** Value it has to be more than, for what is divided by. */
+  readonly above?: number;
+  /** Highest value that makes sense, where it is not what the unit says. */
+  readonly most?: number;
+}
+
+/** Where the values of a constant make sense. */
+export interface ConstantRange {
+  /** Lowest value. */
+  readonly least: number;
+  /** True where the lowest value itself makes no sense. */
+  readonly isLeastOut: boolean;
+  /** Highest value; infinite where there is none. */
+  readonly most: number;
+}
+
+/** Levels further from each other make no sense between instruments, in dB. */
+const MOST_DECIBELS = 100;
+
+/**
+ * Where the values of a constant make sense: its own `least`, `above` and `most`, else what its unit says. A share lies
+ * between 0 and 1, a level between -100 and 100 dB; seconds, bars, weights, factors and whatever else is counted or
+ * measured are 0 or more.
+ *
+ * @param constant a row of a table of constants
+ * @returns the range
+ *
+ * @example
+ * ```ts
+ * import { MOMENTUM_CONSTANTS, rangeOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(rangeOf(MOMENTUM_CONSTANTS.fusionSeconds), { least: 0, isLeastOut: true, most: Infinity });
+ * ```
+ */
+export function rangeOf(constant: Constant): ConstantRange {
+  refuseNoRecord("find where a constant makes sense", constant, ["value", "unit", "source", "meaning"]);
+  const { unit, least, above, most } = constant;
+  return {
+    least: above ?? least ?? (unit === "dB" ? -MOST_DECIBELS : 0),
+    isLeastOut: above !== undefined,
+    most: most ?? (unit === "dB" ? MOST_DECIBELS : /^share\b/.test(unit) ? 1 : Infinity),
+  };
+}
+
+/** A range as a remedy says it: `a number from 0 to 1`. */
+function rangeInWords({ least, isLeastOut, most }: ConstantRange): string {
+  if (most === Infinity) return isLeastOut ? `a number above ${least}` : `a number of ${least} or more`;
+  return isLeastOut ? `a number above ${least} and up to ${most}` : `a number from ${least} to ${most}`;
 }
 
 /** A table of named constants. */
@@ -28,7 +78,7 @@ export type Settings<T extends Constants> = { readonly [K in keyof T]: number };
  * @param defaults the table of defaults
  * @param options the caller's values
  * @returns one number per constant
- * @throws {InputError} when an option is unknown or is not a finite number
+ * @throws {InputError} when an option is unknown, is not a finite number, or makes no sense (see {@linkcode rangeOf})
  *
  * @example
  * ```ts
@@ -70,6 +120,15 @@ export function applySettings<T extends Constants>(
         action: `compute ${name}`,
         problem: `${key} is ${String(value)}`,
         remedy: `Give a finite number (${defaults[key]?.unit}); the default is ${defaults[key]?.value}`,
+      });
+    }
+    const constant = defaults[key]!;
+    const range = rangeOf(constant);
+    if (value < range.least || value > range.most || range.isLeastOut && value === range.least) {
+      throw new InputError({
+        action: `compute ${name}`,
+        problem: `${key} is ${value} (${constant.unit}), which makes no sense`,
+        remedy: `Give ${rangeInWords(range)}; the default is ${constant.value}`,
       });
     }
     result[key] = value;

@@ -16,24 +16,31 @@ export const BALANCE_CONSTANTS = {
   gridStepCam: {
     value: 0.25,
     unit: "Cam",
+    least: 0.01,
+    most: 1,
     source: "model assumption: loudness within 0.1 % of that on the standard's 0.1",
     meaning: "distance between the ear's filters",
   },
   quickGridStepCam: {
     value: 0.5,
     unit: "Cam",
+    least: 0.01,
+    most: 1,
     source: "model assumption",
     meaning: "the same where the detail is quick",
   },
   accentSteps: {
     value: 1,
     unit: "steps of the dynamic scale",
+    most: 7,
     source: "model assumption",
     meaning: "how much louder an accented or marcato note is played",
   },
   leadSteps: {
     value: 0,
     unit: "steps of the dynamic scale",
+    least: -7,
+    most: 7,
     source:
       "as marked; players who lead commonly give half a step to a step more (common practice, no source)",
     meaning: "how much louder than marked leading parts play",
@@ -41,6 +48,7 @@ export const BALANCE_CONSTANTS = {
   listenSeconds: {
     value: 0.15,
     unit: "seconds",
+    above: 0,
     source:
       "model assumption, near the 0.1 to 0.2 s over which loudness builds up (Moore, An Introduction to the Psychology of Hearing, ch. 4, from memory)",
     meaning:
@@ -49,6 +57,7 @@ export const BALANCE_CONSTANTS = {
   twoEarsDb: {
     value: 3,
     unit: "dB",
+    least: 0,
     source:
       "model assumption: a few decibels in a hall where sounds come from different places (Blauert, Spatial Hearing, 1997, ch. 3, from memory)",
     meaning:

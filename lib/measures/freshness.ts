@@ -1,5 +1,6 @@
 /** How recently the orchestration changed, where it changes, and what goes stale. */
 import { givenTexture } from "../texture/given_texture.ts";
+import { InputError } from "../errors.ts";
 import { A_TEXTURE, checkOptions } from "../arguments.ts";
 import { mean } from "simple-statistics";
 import type { Score } from "../score/model.ts";
@@ -17,6 +18,7 @@ export const FRESHNESS_CONSTANTS = {
   halfLifeBars: {
     value: 4,
     unit: "bars",
+    above: 0,
     source: "model assumption",
     meaning: "bars after which the freshness of a change has halved",
   },
@@ -41,6 +43,7 @@ export const FRESHNESS_CONSTANTS = {
   compareBars: {
     value: 2,
     unit: "bars",
+    least: 1,
     source: "model assumption",
     meaning: "bars compared before and after each bar line",
   },
@@ -65,6 +68,7 @@ export const FRESHNESS_CONSTANTS = {
   expectedAfterBars: {
     value: 8,
     unit: "bars",
+    least: 1,
     source: "common practice, no source: hand over every four to eight bars",
     meaning: "bars without a change after which listeners would expect one",
   },
@@ -77,6 +81,7 @@ export const FRESHNESS_CONSTANTS = {
   noveltyHalfWidthBars: {
     value: 2,
     unit: "bars",
+    least: 1,
     source: "model assumption",
     meaning: "widest half-width of the novelty kernel; the curve is the mean over all from one bar on",
   },
@@ -113,12 +118,14 @@ export const FRESHNESS_CONSTANTS = {
   otherRegisterSemitones: {
     value: 12,
     unit: "semitones",
+    above: 0,
     source: "model assumption",
     meaning: "distance at which a part plays in another register altogether",
   },
   otherDynamicSteps: {
     value: 4,
     unit: "steps of the dynamic scale",
+    above: 0,
     source: "model assumption: from p to ff",
     meaning: "distance at which a part plays at another dynamic altogether",
   },
@@ -133,6 +140,15 @@ export interface FreshnessOptions {
 }
 
 type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
+
+/** Weights of what two bars are likened by. */
+const PARTS_OF_LIKENESS = [
+  "scoringWeight",
+  "soundingWeight",
+  "attacksWeight",
+  "registerWeight",
+  "dynamicsWeight",
+] as const;
 
 const OPTIONS = { texture: A_TEXTURE, constants: undefined };
 
@@ -169,6 +185,13 @@ const OPTIONS = { texture: A_TEXTURE, constants: undefined };
 export function freshness(score: Score, options: FreshnessOptions = {}): Freshness {
   checkOptions("compute freshness", options, OPTIONS);
   const settings = applySettings("freshness", FRESHNESS_CONSTANTS, options.constants);
+  if (PARTS_OF_LIKENESS.every((name) => settings[name] === 0)) {
+    throw new InputError({
+      action: "compute freshness",
+      problem: `${PARTS_OF_LIKENESS.join(", ")} are all 0, so no two bars could be compared`,
+      remedy: "Leave at least one above 0",
+    });
+  }
   const texture = givenTexture("compute freshness", score, options.texture);
   const parts = score.parts.length;
   const count = score.bars.length;

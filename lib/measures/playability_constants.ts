@@ -9,6 +9,7 @@ export const PLAYABILITY_CONSTANTS = {
   impossibleFactor: {
     value: 1.25,
     unit: "1",
+    least: 1,
     source: "model assumption: limits are planning figures, so only a clear excess is called impossible",
     meaning: "how far over the fastest rate counts as impossible",
   },
@@ -64,6 +65,7 @@ export const PLAYABILITY_CONSTANTS = {
   staminaFactor: {
     value: 1,
     unit: "1",
+    above: 0,
     source:
       "model assumption: 1 takes data/stamina.csv as it stands; less for long sessions and young players",
     meaning: "what the stamina times of the catalogue are multiplied by",
@@ -84,12 +86,16 @@ export const PLAYABILITY_CONSTANTS = {
   loudFrom: {
     value: 5.5,
     unit: "dynamic, 1 ppp to 8 fff",
+    least: 1,
+    most: 9,
     source: "model assumption",
     meaning: "what counts as loud",
   },
   exposureFrom: {
     value: 6.5,
     unit: "dynamic, 1 ppp to 8 fff",
+    least: 1,
+    most: 9,
     source: "model assumption",
     meaning: "what counts as loud for the ears of the players",
   },

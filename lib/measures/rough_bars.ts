@@ -17,6 +17,8 @@ export const ROUGHNESS_CONSTANTS = {
   samplesPerBeat: {
     value: 2,
     unit: "instants",
+    least: 1,
+    most: 100,
     source: "model assumption",
     meaning: "how many instants of a beat are listened to",
   },

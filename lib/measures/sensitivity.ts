@@ -2,7 +2,7 @@
 import { A_NUMBER, A_SCORE, A_TEXT, checkArgument, checkOptions, type Kind, listOf } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
-import type { Constant, Constants } from "../settings.ts";
+import { type Constant, type Constants, rangeOf } from "../settings.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "./balance.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "./freshness.ts";
@@ -33,8 +33,10 @@ export interface SensitivityRow {
   readonly constant: string;
   /** What it was multiplied by. */
   readonly factor: number;
-  /** The value it had then; strengths and shares end at 1. */
+  /** The value it had then. */
   readonly value: number;
+  /** True where it stopped at the end of its range instead of going the whole way; a share ends at 1. */
+  readonly isAtLimit?: boolean;
   /** Its usual value. */
   readonly usual: number;
   /** Unit of both. */
@@ -124,7 +126,8 @@ const SETTINGS: Kind = {
  * stays: rank correlations with the usual order, whether another setting comes first, and how far ahead the first one is.
  * A ranking whose first place changes is said to be fragile: it hangs on a constant that could as well be another.
  *
- * Only one constant moves at a time, and only the order is judged. Texture and balance are worked out once per setting
+ * A constant stops at the end of the range it makes sense in ({@linkcode rangeOf}), and the conclusion says so. Only one
+ * constant moves at a time, and only the order is judged. Texture and balance are worked out once per setting
  * and, for the balance's own constants, once per change.
  *
  * @param settings scores or settings, at least one; by name, or in a list with their sources as names
@@ -160,7 +163,7 @@ export function sensitivity(
     });
   for (const [measure, values] of usualOf) put(measure, null, 1, values);
 
-  const rows = moved.map(({ measure, table, constant, name, factor, value }): SensitivityRow => {
+  const rows = moved.map(({ measure, table, constant, name, factor, value, isAtLimit }): SensitivityRow => {
     const values = prepared.map((p) => p.measure(measure, { table, name, value }));
     put(measure, name, factor, values);
     const usual = usualOf.get(measure)!;
@@ -171,6 +174,7 @@ export function sensitivity(
       constant: name,
       factor,
       value,
+      isAtLimit,
       usual: constant.value,
       unit: constant.unit,
       spearman: spearman(usual, values),
@@ -200,6 +204,7 @@ interface Moved {
   readonly constant: Constant;
   readonly factor: number;
   readonly value: number;
+  readonly isAtLimit: boolean;
 }
 
 function movedConstants(
@@ -235,15 +240,20 @@ function movedConstants(
   return all
     .filter((c) => wanted === undefined ? !NO_ASSUMPTIONS.includes(c.name) : wanted.includes(c.name))
     .flatMap((c) =>
-      [1 - by, 1 + by].map((factor) => ({ ...c, factor, value: within(c.name, c.constant, factor) }))
+      [1 - by, 1 + by].flatMap((factor) => {
+        const moved = movedValue(c.constant, factor);
+        return moved === undefined ? [] : [{ ...c, factor, ...moved }];
+      })
     )
     .filter((c) => c.value !== c.constant.value);
 }
 
-/** The moved value; what is a share or a strength against 1 ends at 1. */
-function within(name: string, { value, unit }: Constant, factor: number): number {
-  const isShare = unit.startsWith("share") || /(?:Strength|Share)$/.test(name);
-  return isShare && value <= 1 ? Math.min(1, value * factor) : value * factor;
+/** The moved value, at the end of its range where it would go beyond; nothing where that end itself makes no sense. */
+function movedValue(constant: Constant, factor: number): { value: number; isAtLimit: boolean } | undefined {
+  const wanted = constant.value * factor;
+  const { least, isLeastOut, most } = rangeOf(constant);
+  const value = Math.min(most, Math.max(least, wanted));
+  return isLeastOut && value === least ? undefined : { value, isAtLimit: value !== wanted };
 }
 
 /** A setting that is measured again and again. */
@@ -330,10 +340,11 @@ function conclusionOf(
 ): string {
   const rows = all.filter((r) => r.measure === measure);
   const name = MEASURE_WORDS[measure];
-  const percent = `${Math.round(by * 100)} %`;
+  const figure = (value: number) => String(Number(value.toPrecision(3)));
+  const held = rows.filter((r) => r.isAtLimit).map((r) => `${r.constant} no further than ${figure(r.value)}`);
+  const percent = `${Math.round(by * 100)} %${held.length === 0 ? "" : ` (${held.join(", ")})`}`;
   if (lead === null) return `${name}: with one setting there is no order to change.`;
   if (rows.length === 0) return `${name}: no constant was moved.`;
-  const figure = (value: number) => String(Number(value.toPrecision(3)));
   if (Math.abs(lead) <= NO_LEAD && rows.every((r) => Math.abs(r.lead!) <= NO_LEAD)) {
     return `${name}: no order: nobody is ahead of “${first}”, whichever constant moves by ${percent}.`;
   }

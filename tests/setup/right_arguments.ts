@@ -64,6 +64,7 @@ export function rightArguments(folder: string): RightArguments {
     Chart: momentumChart(driving, score),
     "ChordTone[]": [{ pitchClass: 0, name: "C" }, { pitchClass: 4, name: "E" }],
     "ComparisonRow[]": compare([whole]),
+    Constant: table.halfLifeBars,
     Effects: effects(rows, { of: "momentum" }),
     ErbGrid: grid,
     "FileToWrite[]": [{ name: "a.txt", content: "a" }],

@@ -219,6 +219,15 @@ export function addInstrument(instrument: Instrument): void {
 }
 
 /**
+ * The instruments of one's own, which other threads have to be told of.
+ *
+ * @returns instruments defined since the program began
+ */
+export function ownInstruments(): readonly Instrument[] {
+  return own;
+}
+
+/**
  * All instruments of the catalogue, in score order, then those defined by the user. The list is replaced, not
  * changed, when one is defined.
  *

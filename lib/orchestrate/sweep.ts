@@ -12,11 +12,13 @@ import {
   listOf,
 } from "../arguments.ts";
 import { InputError } from "../errors.ts";
+import { allInstruments, ownInstruments } from "../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../measures/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../measures/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../measures/momentum.ts";
 import { PLAYABILITY_CONSTANTS } from "../measures/playability.ts";
+import { DATA_TABLES } from "./data_tables.ts";
 import { checkedGrid, type SweepGrid } from "./grid.ts";
 import type { Plan } from "./plan.ts";
 import type { Sketch } from "./sketch.ts";
@@ -212,12 +214,14 @@ function marksOf(job: SweepJob): Promise<SweepMarks> {
     "the choice of layers": layers,
     "the choice of measures": [measures, refuseImpossible],
     "the detail of hearing": detail,
-    "the library's constants": [
+    "a constant of the library": [
       MOMENTUM_CONSTANTS,
       BALANCE_CONSTANTS,
       FRESHNESS_CONSTANTS,
       PLAYABILITY_CONSTANTS,
     ],
+    "a table of the library": DATA_TABLES,
+    "the catalogue with your own instruments": allInstruments(),
   });
 }
 
@@ -336,7 +340,7 @@ async function workInThreads(
           event.preventDefault();
           reject(new Error(`A thread of the sweep failed: ${event.message}`));
         };
-        say({ kind: "job", job });
+        say({ kind: "job", job, ownInstruments: ownInstruments() });
         goOn();
       }
     });

@@ -1,10 +1,11 @@
 /** A thread of a sweep: is given the job once, then settings by the handful, and sends back their rows. */
+import { addInstrument, type Instrument } from "../instruments/catalogue.ts";
 import { settingMeasurer, type SweepJob } from "./sweep_setting.ts";
 import type { SweepRow } from "./sweep_rows.ts";
 
 /** What a thread is told. */
 export type ToThread =
-  | { readonly kind: "job"; readonly job: SweepJob }
+  | { readonly kind: "job"; readonly job: SweepJob; readonly ownInstruments: readonly Instrument[] }
   | { readonly kind: "settings"; readonly settings: readonly number[] };
 
 /** What a thread says. */
@@ -23,6 +24,7 @@ let measure: ((setting: number) => SweepRow) | undefined;
 
 thread.onmessage = ({ data }) => {
   if (data.kind === "job") {
+    data.ownInstruments.forEach(addInstrument);
     measure = settingMeasurer(data.job);
     return;
   }

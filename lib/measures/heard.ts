@@ -4,6 +4,7 @@ import { loudnessSones } from "../hearing/loudness.ts";
 import { partialLoudnessSones } from "../hearing/partial_loudness.ts";
 import { BIN_COUNT, excitationsTogether } from "../hearing/shared_filters.ts";
 import type { EarGrid } from "./ear_grid.ts";
+import { ask, askAlso, type FigureMemory, figureMemory, recall } from "./figure_memory.ts";
 import type { NoteSound } from "./note_sound.ts";
 
 /** A sound and its mean power over a stretch of time, as a share of its full power. */
@@ -17,70 +18,41 @@ export interface Ingredient {
 /** What something is made of, one entry per sound, by the sounds' numbers. */
 export type Content = readonly Ingredient[];
 
-/** Results kept per grid; they depend on nothing but what is in their key. */
-const kept = new WeakMap<EarGrid, Map<number, Kept>>();
-const RESULTS_KEPT = 50_000;
+/** Results kept per grid: they depend on nothing but the sounds, which have numbers, and their shares. */
+const kept = new WeakMap<EarGrid, FigureMemory>();
+/** Most of them are a number or an excitation of 0.6 kB. */
+const RESULTS_KEPT = 30_000;
 
-/** A result, and a sum over its content by which it is known again. */
-interface Kept {
-  readonly mass: number;
-  readonly made: unknown;
+function memoryOf(grid: EarGrid): FigureMemory {
+  let memory = kept.get(grid);
+  if (!memory) kept.set(grid, memory = figureMemory(RESULTS_KEPT));
+  return memory;
 }
 
-/** Kinds of results, for their keys. */
-const KINDS = { alone: 1, beside: 2, layers: 3 } as const;
+/** Kinds of results, the first of their figures. */
+const KINDS = { content: 0, alone: 1, beside: 2, layers: 3 } as const;
 
-const oneFloat = new Float64Array(1);
-const itsHalves = new Uint32Array(oneFloat.buffer);
-
-/** The hash that is being worked out, in two halves. */
-let high = 0, low = 0;
-
-function mix(value: number): void {
-  oneFloat[0] = value;
-  const first = itsHalves[0]!, second = itsHalves[1]!;
-  high = Math.imul(high ^ first, 0x9e3779b1);
-  high = Math.imul(high ^ (high >>> 15) ^ second, 0x85ebca77);
-  low = Math.imul(low ^ second, 0xc2b2ae3d);
-  low = Math.imul(low ^ (low >>> 13) ^ first, 0x27d4eb2f);
-  high ^= high >>> 16;
-  low ^= low >>> 16;
+/** A content under a number of its own, and what is worked out of it by itself. */
+interface KnownContent {
+  readonly id: number;
+  readonly content: Content;
+  /** Excitation, where every note has its own filters and excitations just add up. */
+  readonly excitation: Float64Array | undefined;
 }
 
-/**
- * Finds what was made of the same contents before, or makes it. Contents are known by a hash of 53 bits and a sum of 64,
- * since text for each of ten thousand moments would cost more than what is in them.
- */
-function keep<T>(
-  grid: EarGrid,
-  kind: keyof typeof KINDS,
-  contents: readonly Content[],
-  shares: readonly number[],
-  make: () => T,
-): T {
-  let own = kept.get(grid);
-  if (!own) kept.set(grid, own = new Map());
-  let mass = 0;
-  high = KINDS[kind];
-  low = contents.length;
-  for (let c = 0; c < contents.length; c++) {
-    const content = contents[c]!;
-    mix(content.length);
-    for (let i = 0; i < content.length; i++) {
-      const { sound, share } = content[i]!;
-      mix(sound.id);
-      mix(share);
-      mass += share * (sound.id + c / 7);
-    }
+let contentsMet = 0;
+
+function known(grid: EarGrid, content: Content): KnownContent {
+  ask(KINDS.content);
+  for (let i = 0; i < content.length; i++) {
+    askAlso(content[i]!.sound.id);
+    askAlso(content[i]!.share);
   }
-  for (let i = 0; i < shares.length; i++) mix(shares[i]!);
-  const key = (high >>> 0) * 2 ** 21 + (low >>> 11);
-  const known = own.get(key);
-  if (known !== undefined && known.mass === mass) return known.made as T;
-  const made = make();
-  if (own.size >= RESULTS_KEPT) own.clear();
-  own.set(key, { mass, made });
-  return made;
+  return recall(memoryOf(grid), () => ({
+    id: contentsMet++,
+    content,
+    excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
+  }));
 }
 
 /**
@@ -188,6 +160,29 @@ function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
 }
 
 /**
+ * Excitation of known contents that are heard together, each stronger or weaker by a factor.
+ */
+function excitationsTogetherOf(
+  grid: EarGrid,
+  groups: readonly { readonly of: readonly KnownContent[]; readonly factor: number }[],
+): readonly Float64Array[] {
+  if (grid.detail === "full") {
+    return excitationsOf(
+      grid,
+      groups.map(({ of, factor }) => scaled(together(of.map((k) => k.content)), factor)),
+    );
+  }
+  return groups.map(({ of, factor }) => {
+    const [only] = of;
+    if (of.length === 1 && factor === 1) return only!.excitation!;
+    const sum = new Float64Array(grid.centresHz.length);
+    for (const { excitation } of of) for (let c = 0; c < sum.length; c++) sum[c]! += excitation![c]!;
+    for (let c = 0; c < sum.length; c++) sum[c]! *= factor;
+    return sum;
+  });
+}
+
+/**
  * Loudness of some sounds in quiet.
  *
  * @param grid the ear's filters
@@ -195,23 +190,58 @@ function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
  * @returns sones
  */
 export function sonesAlone(grid: EarGrid, content: Content): number {
-  return keep(grid, "alone", [content], [], () => loudnessSones(grid, excitationsOf(grid, [content])[0]!));
+  return knownAlone(grid, known(grid, content), 1);
+}
+
+function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number {
+  ask(KINDS.alone);
+  askAlso(signal.id);
+  askAlso(factor);
+  return recall(
+    memoryOf(grid),
+    () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [signal], factor }])[0]!),
+  );
+}
+
+/** Loudness of some sounds in quiet, and what is left of it beside others. */
+export interface SonesBeside {
+  /** Sones in quiet. */
+  readonly alone: number;
+  /** Sones left beside the others. */
+  readonly left: number;
 }
 
 /**
- * Loudness left of some sounds beside others.
+ * Loudness of some sounds in quiet, and what is left of it beside others.
  *
  * @param grid the ear's filters
  * @param signal what is listened for
  * @param rest everything else that counts against it
+ * @param factor on the power of the rest
  * @returns sones
  */
-export function sonesBeside(grid: EarGrid, signal: Content, rest: Content): number {
-  if (rest.length === 0) return sonesAlone(grid, signal);
-  return keep(grid, "beside", [signal, rest], [], () => {
-    const [own, others] = excitationsOf(grid, [signal, rest]);
-    return partialLoudnessSones(grid, own!, others!);
+export function sonesBeside(
+  grid: EarGrid,
+  signal: Content,
+  rest: readonly Content[],
+  factor: number = 1,
+): SonesBeside {
+  const own = known(grid, signal);
+  const alone = knownAlone(grid, own, 1);
+  const others = rest.filter((content) => content.length > 0).map((content) => known(grid, content));
+  if (others.length === 0) return { alone, left: alone };
+  ask(KINDS.beside);
+  askAlso(own.id);
+  askAlso(factor);
+  for (const { id } of others) askAlso(id);
+  const left = recall(memoryOf(grid), () => {
+    const [excitation, noise] = excitationsTogetherOf(grid, [{ of: [own], factor: 1 }, {
+      of: others,
+      factor,
+    }]);
+    return partialLoudnessSones(grid, excitation!, noise!);
   });
+  return { alone, left };
 }
 
 /** One layer of a stretch. */
@@ -240,11 +270,16 @@ export interface LayersHeard {
  * @returns sones of the whole and of each layer, in the order given
  */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
-  const contents = layers.map((l) => l.content);
-  const shares = layers.map((l) => l.soundingShare);
-  return keep(grid, "layers", contents, shares, () => {
-    const heard = loudnessWhileSounding(grid, excitationsOf(grid, contents), shares);
-    const alone = layers.map((l) => sonesAlone(grid, scaled(l.content, 1 / l.soundingShare)));
+  const contents = layers.map((l) => known(grid, l.content));
+  ask(KINDS.layers);
+  for (let i = 0; i < layers.length; i++) {
+    askAlso(contents[i]!.id);
+    askAlso(layers[i]!.soundingShare);
+  }
+  return recall(memoryOf(grid), () => {
+    const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
+    const heard = loudnessWhileSounding(grid, excitations, layers.map((l) => l.soundingShare));
+    const alone = contents.map((one, i) => knownAlone(grid, one, 1 / layers[i]!.soundingShare));
     return { ...heard, alone: Float64Array.from(alone) };
   });
 }

@@ -3,7 +3,7 @@ import { dbOfPower, powerOfDb } from "../hearing/decibels.ts";
 import { handbookWeight } from "../instruments/handbook_weight.ts";
 import type { Score } from "../score/model.ts";
 import type { EarGrid } from "./ear_grid.ts";
-import { scaled, sonesAlone, sonesBeside, together } from "./heard.ts";
+import { scaled, sonesBeside, together } from "./heard.ts";
 import { allOf, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceNote } from "./results.ts";
@@ -37,10 +37,8 @@ export function heardBeside(
   const share = Math.max(0, ...layers.map((l) => l.soundingShare));
   if (share === 0) return { alone: 0, partial: 0 };
   const signal = scaled(together(layers.map(allOf)), 1 / share);
-  return {
-    alone: sonesAlone(grid, signal),
-    partial: sonesBeside(grid, signal, together(others.map(allOf))),
-  };
+  const { alone, left } = sonesBeside(grid, signal, others.map(allOf));
+  return { alone, partial: left };
 }
 
 const isLead = (layer: MomentLayer) => layer.role === "lead";
@@ -66,8 +64,9 @@ export function leadHeard(
     const lead = together(moment.filter(isLead).map(allOf));
     if (lead.length === 0) continue;
     const rest = moment.filter((l) => !isLead(l));
-    alone += sonesAlone(grid, lead);
-    left += sonesBeside(grid, lead, scaled(together(rest.map((l) => l.content)), covering));
+    const heard = sonesBeside(grid, lead, rest.map((l) => l.content), covering);
+    alone += heard.alone;
+    left += heard.left;
   }
   return {
     partialSones: left / Math.max(1, stretches.length),

@@ -48,7 +48,11 @@ Deno.test("a sweep names what is missing, and an abort on the same tick is heard
   const plan = demoPlans().moving;
   const sketch = demoSketch();
   await assertRejects(() => sweep(plan, null as never, { sketch }), InputError, "no grid");
-  await assertRejects(() => sweep(null as never, { tempo: [96] }, { sketch }), InputError, "it needs a plan and got null");
+  await assertRejects(
+    () => sweep(null as never, { tempo: [96] }, { sketch }),
+    InputError,
+    "it needs a plan and got null",
+  );
   await assertRejects(
     () => sweep(plan, { tempo: [96] }, { sketch, measures: "momentum" as never }),
     InputError,

@@ -4,6 +4,8 @@ import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { demoPlans, demoSketch } from "./demo.ts";
 import { InputError } from "./errors.ts";
+import { tableText } from "./formats/decode.ts";
+import { readBytes } from "./formats/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
 import { writeFiles } from "./formats/write_files.ts";
 import { compare, study } from "./measures/compare.ts";
@@ -59,11 +61,12 @@ function readRequest(args: readonly string[]): Request | "help" {
           : "the command is missing or unknown",
       );
     }
+    if (values.out === "") throw new Error("the folder of --out has no name");
     return { file: positionals[1], plans: values.plan ?? [], parts: values.parts, out: values.out };
   } catch (error) {
     throw new InputError({
       action: "understand the command",
-      problem: error instanceof Error ? error.message.split(". ")[0]!.replace(/\.$/, "") : String(error),
+      problem: error instanceof Error ? error.message.split(/\. |\n/)[0]!.replace(/\.$/, "") : String(error),
       remedy: "Write: study [FILE] [--plan PLAN] [--parts] [--out FOLDER]",
     });
   }
@@ -75,18 +78,19 @@ function progress(text: string): void {
   Deno.stderr.writeSync(new TextEncoder().encode(line));
 }
 
-async function readText(path: string, action: string): Promise<string> {
-  try {
-    return await Deno.readTextFile(path);
-  } catch (error) {
-    const missing = error instanceof Deno.errors.NotFound;
-    throw new InputError({
-      action,
-      problem: missing ? "there is no such file" : "the file cannot be read",
-      where: { file: path },
-      remedy: missing ? "Check the name and the folder" : "Check that it is a file and that you may read it",
-    });
-  }
+/** Plans are a few rows; what is larger was not meant. */
+const LARGEST_PLAN_BYTES = 10_000_000;
+
+async function planText(path: string): Promise<string> {
+  return tableText(
+    await readBytes(path, {
+      action: "read the plan",
+      largestBytes: LARGEST_PLAN_BYTES,
+      ifMissing: "Check the name and the folder",
+      ifFolder: "Name the table in it",
+      ifLarge: "Give a table with one row per layer",
+    }),
+  );
 }
 
 interface Loaded {
@@ -101,7 +105,7 @@ async function load(request: Request): Promise<Loaded> {
   }
   const plans: Plan[] = [];
   for (const path of request.plans) {
-    plans.push(readPlan(await readText(path, "read the plan"), { file: path }));
+    plans.push(readPlan(await planText(path), { file: path }));
   }
   const names = distinctNames(plans.map((p) => p.name), request.plans);
   const named = plans.map((plan, i): Plan => ({ ...plan, name: names[i]! }));
@@ -253,13 +257,13 @@ const PROJECT = fileURLToPath(new URL("../", import.meta.url));
 
 /** A task runs at the project's folder, wherever it was called: files are meant as seen from there. */
 async function returnToCaller(): Promise<void> {
-  const called = Deno.env.get("INIT_CWD");
-  if (called === undefined || called === "") return;
   try {
+    const called = Deno.env.get("INIT_CWD");
+    if (called === undefined || called === "") return;
     const [here, project] = await Promise.all([Deno.realPath("."), Deno.realPath(PROJECT)]);
     if (here === project) Deno.chdir(called);
   } catch {
-    // A folder that has gone meanwhile: stay.
+    // A folder that has gone meanwhile, or a variable that may not be read: stay.
   }
 }
 

@@ -1,4 +1,5 @@
 /** The command line as a person uses it: real processes, real files, a temporary folder. */
+import { zipSync } from "fflate";
 import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -41,7 +42,8 @@ const NO_NOTES = `<?xml version="1.0"?><score-partwise version="4.0"><part-list>
 /** File to study, plan, and what the message must say. */
 const BAD: readonly {
   readonly name: string;
-  readonly files: Readonly<Record<string, string | Uint8Array<ArrayBuffer>>>;
+  /** Contents by path; null for a folder. */
+  readonly files: Readonly<Record<string, string | Uint8Array<ArrayBuffer> | null>>;
   readonly args: readonly string[];
   readonly says: readonly (string | RegExp)[];
 }[] = [
@@ -110,6 +112,95 @@ const BAD: readonly {
     says: ["gone.csv", "no such file"],
   },
   { name: "an unknown option", files: {}, args: ["study", "--loud"], says: ["--loud", "Write: study"] },
+  {
+    name: "an option that takes the next one for its value",
+    files: {},
+    args: ["study", "--plan", "--out", "here"],
+    says: ["--plan", "ambiguous. Write: study"],
+  },
+  {
+    name: "a folder without a name, as an unset variable gives it",
+    files: {},
+    args: ["study", "--out", ""],
+    says: ["--out has no name"],
+  },
+  {
+    name: "a folder for a score",
+    files: { scores: null },
+    args: ["study", "scores"],
+    says: ["it is a folder (scores)"],
+  },
+  {
+    name: "a folder for a plan",
+    files: { "plan.csv": null },
+    args: ["study", "--plan", "plan.csv"],
+    says: ["it is a folder (plan.csv)"],
+  },
+  {
+    name: "an empty score",
+    files: { "new.musicxml": "" },
+    args: ["study", "new.musicxml"],
+    says: ["it is empty"],
+  },
+  {
+    name: "an empty plan",
+    files: { "new.csv": "" },
+    args: ["study", "--plan", "new.csv"],
+    says: ["it has no rows"],
+  },
+  {
+    name: "a zip without a score",
+    files: { "notes.mxl": zipSync({ "readme.txt": new Uint8Array(3) }) },
+    args: ["study", "notes.mxl"],
+    says: ["the archive holds no score (notes.mxl)"],
+  },
+  {
+    name: "a web page in place of a score",
+    files: { "page.musicxml": "<!doctype html><html><body>404</body></html>" },
+    args: ["study", "page.musicxml"],
+    says: ["the XML is broken", "page.musicxml"],
+  },
+  {
+    name: "a tune without chords",
+    files: {
+      "tune.abc": "X:1\nM:4/4\nL:1/4\nK:C\nc4|]\n",
+      "p.csv": `${PLAN_HEAD}All,1,1,lead,tune,Flute 1,,mf,,\n`,
+    },
+    args: ["study", "tune.abc", "--plan", "p.csv"],
+    says: ["it has no chord symbols", "tune.abc"],
+  },
+  {
+    name: "a file in place of the folder",
+    files: { out: "mine" },
+    args: ["study", "--out", "out"],
+    says: ["a file stands where a folder is needed (out)"],
+  },
+  {
+    name: "a folder in place of the report",
+    files: { "out/report.html": null },
+    args: ["study", "--out", "out"],
+    says: ["a folder stands where the file report.html is to go (out)"],
+  },
+  {
+    name: "a folder whose name no system takes",
+    files: {},
+    args: ["study", "--out", "x".repeat(300)],
+    says: ["Choose another folder"],
+  },
+  ...(Deno.build.os === "windows" ? [] : [
+    {
+      name: "a score that never ends",
+      files: {},
+      args: ["study", "/dev/zero"],
+      says: ["larger than 250 MB"],
+    },
+    {
+      name: "a plan that never ends",
+      files: {},
+      args: ["study", "--plan", "/dev/zero"],
+      says: ["larger than 10 MB (/dev/zero)"],
+    },
+  ]),
 ];
 
 for (const bad of BAD) {
@@ -117,7 +208,8 @@ for (const bad of BAD) {
     inFolder(async (folder) => {
       for (const [name, content] of Object.entries(bad.files)) {
         const path = join(folder, name);
-        if (typeof content === "string") await Deno.writeTextFile(path, content);
+        if (content === null) await Deno.mkdir(path, { recursive: true });
+        else if (typeof content === "string") await Deno.writeTextFile(path, content);
         else await Deno.writeFile(path, content);
       }
       const ran = await ripieno(folder, ...bad.args);
@@ -130,7 +222,7 @@ for (const bad of BAD) {
       }
       assert(!/\bat (file|async|Object)|\.ts:\d/.test(ran.errors), `a stack trace: ${ran.errors}`);
       const left = [...Deno.readDirSync(folder)].map((e) => e.name).sort();
-      assertEquals(left, Object.keys(bad.files).sort());
+      assertEquals(left, Object.keys(bad.files).map((path) => path.split("/")[0]).sort());
     }));
 }
 
@@ -217,6 +309,36 @@ Deno.test("study says plainly what it assumes, and counts one thing as one", () 
     assertStringIncludes(known.out, "♩ = 132\n");
     assert(!known.out.includes("assumed"), known.out);
   }));
+
+Deno.test("study takes a plan as older spreadsheets save it, in the code page of Western Europe or in UTF-16", () =>
+  inFolder(async (folder) => {
+    const plan = `${PLAN_HEAD}Überleitung,1,48,lead,tune,Flute 1,,mf,,\n`;
+    await Deno.writeFile(join(folder, "old.csv"), Uint8Array.from(plan, (letter) => letter.charCodeAt(0)));
+    const wide = new Uint8Array(Uint16Array.from(`\ufeff${plan}`, (letter) => letter.charCodeAt(0)).buffer);
+    await Deno.writeFile(join(folder, "wide.csv"), wide);
+    const ran = await ripieno(folder, "study", "--plan", "old.csv", "--plan", "wide.csv");
+    assertEquals(ran.code, 0, ran.errors);
+    const rows = (await Deno.readTextFile(join(folder, "out", "summary.csv"))).trim().split("\r\n");
+    assertEquals(rows.slice(1).map((r) => r.split(",").slice(0, 2)), [
+      ["old", "Überleitung"],
+      ["wide", "Überleitung"],
+    ]);
+  }));
+
+Deno.test(
+  "study reads a score from a pipe",
+  { ignore: Deno.build.os === "windows" },
+  () =>
+    inFolder(async (folder) => {
+      const { code } = await new Deno.Command("sh", {
+        args: ["-c", `cat "${SPATE}tune.abc" | deno run -A --quiet "${MAIN}" study /dev/stdin`],
+        cwd: folder,
+        env: { NO_COLOR: "1" },
+      }).output();
+      assertEquals(code, 0);
+      assert((await Deno.stat(join(folder, "out", "report.html"))).isFile);
+    }),
+);
 
 Deno.test("study tells two plans of one name apart by their folders, and by number where they stand in one", () =>
   inFolder(async (folder) => {

@@ -64,3 +64,19 @@ export function decodeText(
 ): string {
   return [...decodePieces(source, options)].join("");
 }
+
+/**
+ * The text of a table as spreadsheets save it: UTF-8, UTF-16 with a byte-order mark, and where the bytes are no UTF-8,
+ * the Western European code page (Windows-1252) that older ones write.
+ *
+ * @param bytes the file's bytes
+ * @returns its text without a byte-order mark
+ */
+export function tableText(bytes: Uint8Array): string {
+  const encoding = encodingOf(bytes);
+  try {
+    return new TextDecoder(encoding, { fatal: true }).decode(bytes);
+  } catch {
+    return new TextDecoder("windows-1252").decode(bytes);
+  }
+}

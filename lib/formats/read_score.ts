@@ -4,6 +4,7 @@ import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 import { decodePieces } from "./decode.ts";
 import { isZip, readMxl } from "./mxl.ts";
+import { readBytes } from "./read_bytes.ts";
 import { readAbc } from "./read_abc.ts";
 import { readMidi } from "./read_midi.ts";
 import { LARGEST_BYTES, readMusicXml } from "./read_musicxml.ts";
@@ -94,24 +95,12 @@ export async function readScore(path: string, options: ReadScoreOptions = {}): P
   checkOptions("read the score", options, OPTIONS);
   const { largestBytes = LARGEST_BYTES } = options;
   const file = options.file ?? (path.split(/[\\/]/).at(-1) || path);
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "read the score", problem, where: { file: path }, remedy });
-  let bytes: Uint8Array;
-  try {
-    const { isDirectory, size } = await Deno.stat(path);
-    if (isDirectory) {
-      throw refuse("it is a folder", `Name a file in it. The kinds it reads are ${SCORE_KINDS}`);
-    }
-    if (size > largestBytes) {
-      throw refuse(`it is larger than ${largestBytes / 1e6} MB`, "Split the score into movements");
-    }
-    bytes = await Deno.readFile(path);
-  } catch (error) {
-    if (error instanceof InputError) throw error;
-    if (error instanceof Deno.errors.NotFound) {
-      throw refuse("there is no such file", `Check the path. The kinds it reads are ${SCORE_KINDS}`);
-    }
-    throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
-  }
+  const bytes = await readBytes(path, {
+    action: "read the score",
+    largestBytes,
+    ifMissing: `Check the path. The kinds it reads are ${SCORE_KINDS}`,
+    ifFolder: `Name a file in it. The kinds it reads are ${SCORE_KINDS}`,
+    ifLarge: "Split the score into movements",
+  });
   return readScoreBytes(bytes, { ...options, file });
 }

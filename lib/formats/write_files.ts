@@ -38,9 +38,12 @@ function reason(error: unknown): string {
   if (error instanceof Deno.errors.NotADirectory || error instanceof Deno.errors.AlreadyExists) {
     return "a file stands where a folder is needed";
   }
-  if (error instanceof Deno.errors.IsADirectory) return "a folder stands where a file is to go";
+  if (error instanceof Deno.errors.IsADirectory) {
+    return `a folder stands where the file ${error.message} is to go`;
+  }
   const text = error instanceof Error ? error.message : String(error);
-  return `the system says "${text.split("\n")[0]!.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;
+  // "File name too long (os error 36): stat '…'": the words come first.
+  return `the system says "${text.split(/ \(os error|\n/)[0]!.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;
 }
 
 const FILES = listOf(A_FILE, "a list of files");

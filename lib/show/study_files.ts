@@ -204,13 +204,16 @@ function fileNames(entries: readonly ReportEntry[]): readonly string[] {
   return plainNames(entries.map((e) => e.study.name), "score");
 }
 
+/** Letters of a file name at most: systems take 255 bytes, of which a letter may need four. */
+const LONGEST_NAME = 50;
+
 /** File names made of names: letters and figures kept, a number added where two are alike. */
 function plainNames(names: readonly string[], otherwise: string): readonly string[] {
   const used = new Map<string, number>();
   const taken = new Set<string>();
   return names.map((name) => {
-    const plain = name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "") ||
-      otherwise;
+    const letters = name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "");
+    const plain = [...letters].slice(0, LONGEST_NAME).join("") || otherwise;
     let count = (used.get(plain.toLowerCase()) ?? 0) + 1;
     let unique = count === 1 ? plain : `${plain}_${count}`;
     while (taken.has(unique.toLowerCase())) unique = `${plain}_${++count}`;

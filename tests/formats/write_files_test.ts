@@ -57,7 +57,7 @@ Deno.test("files: when one cannot be written, everything stands as before", () =
           { name: "taken", content: "y" },
         ]),
       InputError,
-      "a folder stands where a file is to go",
+      "a folder stands where the file taken is to go",
     );
     assert(error.message.startsWith("Cannot write the files: "));
     assertEquals(await treeOf(folder), before);

@@ -104,3 +104,13 @@ Deno.test("studyFiles() writes warnings about the sound with their ways out, eac
     assert(Math.abs(of("audible_share") - of("audible_share_now") - of("gained_share")) < 2e-4, way.join());
   }
 });
+
+Deno.test("studyFiles() keeps the names of parts' files short enough for every file system, and apart", () => {
+  const long = "Flöte 𝄞 ".repeat(200);
+  const parts = smallScore.parts.map((part) => ({ ...part, name: long }));
+  const files = studyFiles([{ ...entry, score: { ...smallScore, parts } }], { withParts: true });
+  const names = files.map((f) => f.name).filter((name) => name.startsWith("parts/"));
+  assertEquals(names.length, parts.length);
+  assertEquals(new Set(names.map((name) => name.toLowerCase())).size, parts.length);
+  for (const name of names) assert(new TextEncoder().encode(name.slice("parts/".length)).length <= 255, name);
+});

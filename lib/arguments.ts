@@ -172,7 +172,11 @@ export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { b
   "bands",
 ]);
 
-export const A_NUMBER: Kind = plain("a number", "number", "Give a number");
+export const A_NUMBER: Kind = {
+  noun: "a number",
+  give: "Give a number",
+  fits: (value) => typeof value === "number" && !Number.isNaN(value),
+};
 export const A_WHOLE: Kind = {
   noun: "a whole number from 1",
   give: "Give such a number",

@@ -110,6 +110,16 @@ Deno.test("a misspelt option is refused rather than ignored", async () => {
   assertEquals(faults, []);
 });
 
+Deno.test("null and NaN are no values of options", async () => {
+  const faults: string[] = [];
+  for (const fn of functions) {
+    const isChosen = ({ wrong, words }: WrongCall) =>
+      wrong === "option value" && /: (null|NaN) \}/.test(words);
+    faults.push(...await faultsOf(fn, isChosen, true));
+  }
+  assertEquals(faults, []);
+});
+
 Deno.test("the search for the engine's own words finds them", () => {
   const [fn] = functions;
   const engine = new TypeError("Cannot read properties of undefined (reading 'bars')");

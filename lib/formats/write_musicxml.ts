@@ -1,5 +1,13 @@
 /** MusicXML 4.0 out of a score: whole scores and single parts. */
-import { A_NUMBER, A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
+import {
+  A_COUNT,
+  A_NUMBER,
+  A_SCORE,
+  A_SWITCH,
+  checkArgument,
+  checkOptions,
+  type Kind,
+} from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Score } from "../score/model.ts";
@@ -23,7 +31,12 @@ export interface WriteMusicXmlOptions {
   readonly multipleRests?: boolean;
 }
 
-const OPTIONS = { chordSymbols: undefined, beams: A_SWITCH, multipleRests: A_SWITCH };
+const WHERE_CHORDS_GO: Kind = {
+  noun: `a part's index or "none"`,
+  give: 'Give an index from 0, or "none"',
+  fits: (value) => value === "none" || A_COUNT.fits(value),
+};
+const OPTIONS = { chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
 
 /** Divisions of the quarter that every written score must allow: note values are split down to 32nd notes. */
 const FINEST_SPLIT = 32;

@@ -1,4 +1,4 @@
-import { A_NUMBER, checkOptions } from "../arguments.ts";
+import { checkOptions } from "../arguments.ts";
 import { erbHz, hzOfCam } from "./erb.ts";
 
 /** The filters a sound is heard through: evenly spaced places on the ERB-number scale. */
@@ -48,7 +48,7 @@ const STRETCH_CAM: readonly [number, number] = [1.75, 38.95];
  * ```
  */
 export function erbGrid(options: ErbGridOptions = {}): ErbGrid {
-  checkOptions("lay out filters", options, { stepCam: A_NUMBER });
+  checkOptions("lay out filters", options, { stepCam: undefined });
   const { stepCam = 0.1 } = options;
   if (!(stepCam >= 0.01 && stepCam <= 1)) {
     throw new RangeError(`Cannot lay out filters ${stepCam} Cam apart: give a step between 0.01 and 1`);

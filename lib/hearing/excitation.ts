@@ -213,7 +213,8 @@ export function erbPower(
 ): Float64Array {
   checkArgument("excite the ear", grid, A_FILTER_GRID);
   checkOptions("excite the ear", options, { field: undefined });
-  const heard = heardComponents(frequenciesHz, levelsDbSpl, options.field ?? "free");
+  const { field = "free" } = options;
+  const heard = heardComponents(frequenciesHz, levelsDbSpl, field);
   const { centresHz, bandwidthsHz } = grid;
   const result = new Float64Array(centresHz.length);
   for (let i = 0; i < heard.count; i++) {

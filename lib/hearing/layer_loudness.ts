@@ -46,6 +46,7 @@ export function layerLoudness(
 ): LayerLoudness {
   checkArgument("compute partial loudness", layers, A_LIST, "excitations of the layers");
   checkOptions("compute partial loudness", options, { ears: undefined });
+  const { ears = "both" } = options;
   for (const layer of layers) checkExcitation(grid, layer);
   const constants = filterConstants(grid, "ansi2007");
   const count = layers.length;
@@ -73,7 +74,7 @@ export function layerLoudness(
   }
   checkSum(whole);
   const sones = constants.figures.scale * grid.stepCam *
-    earFactor(constants.figures.bothEars, options.ears ?? "both");
+    earFactor(constants.figures.bothEars, ears);
   return { alone: alone.map((x) => x * sones), partial: left.map((x) => x * sones), whole: whole * sones };
 }
 

@@ -38,7 +38,8 @@ export function specificLoudness(
 ): Float64Array {
   checkOptions("compute loudness", options, { model: undefined });
   checkExcitation(grid, excitation);
-  const constants = filterConstants(grid, options.model ?? "ansi2007");
+  const { model = "ansi2007" } = options;
+  const constants = filterConstants(grid, model);
   return excitation.map((e, c) => constants.figures.scale * quiet(constants, c, e));
 }
 

@@ -46,7 +46,8 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
  */
 export function phonOfSones(sones: Sones, options: { readonly model?: LoudnessModel } = {}): number {
   checkOptions("find a loudness level", options, { model: undefined });
-  const table = sonesByPhon(options.model ?? "ansi2007");
+  const { model = "ansi2007" } = options;
+  const table = sonesByPhon(model);
   if (!(sones >= 0 && sones <= table[HIGHEST_PHON]!)) {
     throw new RangeError(
       `Cannot find the loudness level of ${sones} sones: give 0 to ${table[HIGHEST_PHON]!.toFixed(1)} sones`,

@@ -45,6 +45,7 @@ export function partialLoudnessSones(
   options: PartialLoudnessOptions = {},
 ): Sones {
   checkOptions("compute partial loudness", options, { ears: undefined });
+  const { ears = "both" } = options;
   checkExcitation(grid, signal);
   checkExcitation(grid, noise);
   const constants = filterConstants(grid, "ansi2007");
@@ -55,7 +56,7 @@ export function partialLoudnessSones(
   }
   checkSum(sum);
   return sum * constants.figures.scale * grid.stepCam *
-    earFactor(constants.figures.bothEars, options.ears ?? "both");
+    earFactor(constants.figures.bothEars, ears);
 }
 
 /**

@@ -1,5 +1,5 @@
 /** Options and constants of the measures of hearing. */
-import { A_TEXTURE, checkOptions, type Kind, oneOf } from "../arguments.ts";
+import { A_RECORD, A_TEXTURE, checkOptions, type Kind, oneOf } from "../arguments.ts";
 import { applySettings, type Settings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import type { HearingDetail } from "./ear_grid.ts";
@@ -91,7 +91,7 @@ export interface BalanceOptions extends ListeningPlace {
 export const BALANCE_OPTIONS: Readonly<Record<string, Kind | undefined>> = {
   texture: A_TEXTURE,
   constants: undefined,
-  hall: undefined,
+  hall: A_RECORD,
   gainsDb: undefined,
   detail: oneOf(["full", "quick"]),
 };

@@ -1,8 +1,8 @@
 /** How much each choice matters on average, over many settings. */
+import { A_NUMBER, A_TEXT, checkOptions } from "../arguments.ts";
 import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-statistics";
 import { InputError } from "../errors.ts";
 import { dynamicOf } from "../score/dynamics.ts";
-import { refuseUnknown } from "../settings.ts";
 import type { Share } from "../units.ts";
 import { spearman } from "./rank_correlation.ts";
 
@@ -105,6 +105,8 @@ const MOST_ROUNDS = 200;
 /** A choice that explains less than this hardly matters. Cohen 1988, p. 283: 0.01 is a small effect. */
 const HARDLY = 0.01;
 
+const OPTIONS = { of: A_TEXT, by: undefined, interval: undefined, samples: undefined, seed: A_NUMBER };
+
 /**
  * How much each choice matters on average: of the differences between all settings, the share that its values explain;
  * means with intervals; the difference between its best and its worst value; for choices with an order (tempo, dynamic,
@@ -138,7 +140,7 @@ const HARDLY = 0.01;
  * ```
  */
 export function effects(rows: readonly object[], options: EffectsOptions): Effects {
-  refuseUnknown("work out effects", options, ["of", "by", "interval", "samples", "seed"]);
+  checkOptions("work out effects", options, OPTIONS);
   const { of, interval = 0.95, samples = 1000, seed = 1 } = options;
   if (!Array.isArray(rows)) {
     throw effectsError("the rows are not a list", "Give the rows that sweep() returns");

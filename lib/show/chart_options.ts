@@ -1,5 +1,5 @@
 /** What every chart can be told, and the check that nothing else is said. */
-import { A_TEXT, BARS, checkOptions } from "../arguments.ts";
+import { A_TEXT, BARS, checkOptions, type Kind } from "../arguments.ts";
 import { InputError } from "../errors.ts";
 import type { Score } from "../score/model.ts";
 
@@ -20,18 +20,18 @@ const LIMITS = { width: [320, 6000], height: [60, 12_000] } as const;
  *
  * @param chart name of the chart function, for messages
  * @param options what the caller gave
- * @param others names of options the chart has besides the common ones
+ * @param others options the chart has besides the common ones and what they have to be; undefined where the chart looks
+ *   itself
  * @returns the options with the width filled in
  * @throws {InputError} when an option is unknown or a size is out of bounds
  */
 export function checkedOptions<T extends ChartOptions>(
   chart: string,
   options: T,
-  others: readonly string[] = [],
+  others: Readonly<Record<string, Kind | undefined>> = {},
 ): T & { readonly width: number } {
   const action = `draw the ${chart}`;
-  const kinds = Object.fromEntries(others.map((name) => [name, undefined]));
-  checkOptions(action, options, { width: undefined, height: undefined, title: A_TEXT, ...kinds });
+  checkOptions(action, options, { width: undefined, height: undefined, title: A_TEXT, ...others });
   for (const name of ["width", "height"] as const) {
     const value = options[name];
     const [least, most] = LIMITS[name];

@@ -1,4 +1,4 @@
-import { A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
@@ -67,10 +67,10 @@ const PERCUSSION_ROW = 16;
 export function layersChart(score: Score, texture: Texture, options: LayersChartOptions = {}): Chart {
   checkArgument("draw the layers chart", score, A_SCORE);
   checkArgument("draw the layers chart", texture, A_TEXTURE);
-  const { width, height = 420, fromBar = 0, title = "Layers" } = checkedOptions("layers chart", options, [
-    "fromBar",
-    "toBar",
-  ]);
+  const { width, height = 420, fromBar = 0, title = "Layers" } = checkedOptions("layers chart", options, {
+    fromBar: A_NUMBER,
+    toBar: A_NUMBER,
+  });
   const toBar = options.toBar ?? Math.min(score.bars.length - 1, fromBar + 3);
   checkedSpan(score, { chart: "layers chart", fromBar, toBar });
   const document = chartDocument();

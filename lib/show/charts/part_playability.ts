@@ -1,4 +1,4 @@
-import { A_PLAYABILITY, A_SCORE, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { InputError } from "../../errors.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
@@ -79,6 +79,12 @@ const LIMIT = "#2f6a66";
 const PLAYED = "#262b57";
 const OVER = SEVERITY_LOOKS.impossible.colour;
 
+const A_PART: Kind = {
+  noun: "a part",
+  give: "Give its index from 0, or its name",
+  fits: (value) => typeof value === "string" || A_NUMBER.fits(value),
+};
+
 /**
  * One part along the bars, against what its instrument and its player can do: its notes in the range and registers, the
  * fastest strokes of each bar against the rate that can be kept up, the time without a place to breathe against one
@@ -105,9 +111,9 @@ export function partPlayabilityChart(
 ): Chart {
   checkArgument("draw the part playability chart", playability, A_PLAYABILITY);
   checkArgument("draw the part playability chart", score, A_SCORE);
-  const { width, height = 330, part: asked, ...others } = checkedOptions("part playability chart", options, [
-    "part",
-  ]);
+  const { width, height = 330, part: asked, ...others } = checkedOptions("part playability chart", options, {
+    part: A_PART,
+  });
   const index = partIndexOf(score, asked ?? playability.findings[0]?.part ?? 0);
   const part = score.parts[index]!;
   const axis = axisOfScore(score);

@@ -1,4 +1,4 @@
-import { A_PART_OF_SCORE, checkArgument } from "../../arguments.ts";
+import { A_PART_OF_SCORE } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
@@ -66,12 +66,10 @@ const MARKS_FROM = 150;
  * ```
  */
 export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOptions = {}): Chart {
-  const part = options?.notesOf;
-  if (part !== undefined) checkArgument("draw the range chart", part, A_PART_OF_SCORE, "notesOf");
-  const { width, height, pitch = "sounding", notesOf, ...others } = checkedOptions("range chart", options, [
-    "pitch",
-    "notesOf",
-  ]);
+  const { width, height, pitch = "sounding", notesOf, ...others } = checkedOptions("range chart", options, {
+    pitch: undefined,
+    notesOf: A_PART_OF_SCORE,
+  });
   const list = askedInstruments("range chart", instruments, MOST);
   const title = others.title ?? (list.length === 1 ? `What the ${list[0]?.id} reaches` : "What they reach");
   checkPitch(pitch);

@@ -1,4 +1,4 @@
-import { A_RECORD, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_RECORD } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { askedInstruments, type InstrumentsAsked } from "../asked_instruments.ts";
@@ -98,13 +98,11 @@ const VALUES = Object.entries(REPEATED_VALUES) as readonly (readonly [RepeatedVa
  * ```
  */
 export function rateChart(instruments: InstrumentsAsked, options: RateChartOptions = {}): Chart {
-  const given = options?.marked;
-  if (given !== undefined) checkArgument("draw the rate chart", given, A_RECORD, "marked");
-  const checked = checkedOptions("rate chart", options, [
-    "marked",
-    "fromQuartersPerMinute",
-    "toQuartersPerMinute",
-  ]);
+  const checked = checkedOptions("rate chart", options, {
+    marked: A_RECORD,
+    fromQuartersPerMinute: A_NUMBER,
+    toQuartersPerMinute: A_NUMBER,
+  });
   const { width, height = 330, title = "How fast a note can be repeated" } = checked;
   const list = askedInstruments("rate chart", instruments, MOST);
   const layout = layoutOf(list, { ...checked, height });

@@ -1,4 +1,4 @@
-import { A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { joinedFills } from "../joined_fills.ts";
 import { namedMark } from "../named_mark.ts";
@@ -108,11 +108,11 @@ interface Rows {
 export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
   checkArgument("draw the role timeline", score, A_SCORE);
   checkArgument("draw the role timeline", texture, A_TEXTURE);
-  const { width, height, title = "Who does what", fromBar = 0 } = checkedOptions("role timeline", options, [
-    "fromBar",
-    "toBar",
-    "rows",
-  ]);
+  const { width, height, title = "Who does what", fromBar = 0 } = checkedOptions("role timeline", options, {
+    fromBar: A_NUMBER,
+    toBar: A_NUMBER,
+    rows: undefined,
+  });
   const toBar = options.toBar ?? score.bars.length - 1;
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBar, toBar });
   const document = chartDocument();

@@ -1,3 +1,4 @@
+import { A_TEXT, A_WHOLE } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/sensitivity.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
@@ -48,10 +49,10 @@ const LEAST_REACH = 0.04;
  * ```
  */
 export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityChartOptions = {}): Chart {
-  const { width, height, title, measure: wanted, most = 14 } = checkedOptions("sensitivity chart", options, [
-    "measure",
-    "most",
-  ]);
+  const { width, height, title, measure: wanted, most = 14 } = checkedOptions("sensitivity chart", options, {
+    measure: A_TEXT,
+    most: A_WHOLE,
+  });
   const action = "draw the sensitivity chart";
   if (!Array.isArray(sensitivity?.rows) || !Array.isArray(sensitivity.usual)) {
     throw new InputError({

@@ -1,3 +1,4 @@
+import { A_TEXT } from "../../arguments.ts";
 import { InputError } from "../../errors.ts";
 import { type CellMean, cellMeans } from "../cell_means.ts";
 import { type ChartOptions, checkedOptions } from "../chart_options.ts";
@@ -49,12 +50,12 @@ const SCALE = [[238, 245, 243], [18, 69, 82]] as const;
  * ```
  */
 export function sweepChart(rows: readonly object[], options: SweepChartOptions): Chart {
-  const { width, height, title, x, y, of, panels } = checkedOptions("sweep chart", options, [
-    "x",
-    "y",
-    "of",
-    "panels",
-  ]);
+  const { width, height, title, x, y, of, panels } = checkedOptions("sweep chart", options, {
+    x: undefined,
+    y: undefined,
+    of: undefined,
+    panels: A_TEXT,
+  });
   const action = "draw the sweep chart";
   for (const [name, value] of [["x", x], ["y", y], ["of", of]] as const) {
     if (typeof value === "string") continue;

@@ -116,9 +116,7 @@ const OPTIONS = { by: A_NUMBER, constants: NAMES, measures: NAMES };
 const SETTINGS: Kind = {
   noun: "scores in a list, or by name",
   give: "Write [one, other] or { one, other }",
-  fits: (value) =>
-    typeof value === "object" && value !== null && !A_SCORE.fits(value) &&
-    Object.values(value).every(A_SCORE.fits),
+  fits: (value) => typeof value === "object" && value !== null && Object.values(value).every(A_SCORE.fits),
 };
 
 /**
@@ -268,6 +266,9 @@ interface Prepared {
 }
 
 function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): readonly Prepared[] {
+  if (A_SCORE.fits(settings)) {
+    throw sensitivityError("it was given one score by itself", "Write it in a list: [score]");
+  }
   checkArgument("try the constants", settings, SETTINGS);
   const named = Array.isArray(settings)
     ? (settings as readonly Score[]).map((score, i) => [score?.source || `setting ${i + 1}`, score] as const)

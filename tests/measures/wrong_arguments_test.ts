@@ -1,18 +1,28 @@
 /** Slips a notebook does not catch are answered in a sentence, by the measures and by what is built on them. */
-import { assertRejects, assertStringIncludes, assertThrows } from "@std/assert";
+import { assertEquals, assertRejects, assertStringIncludes, assertThrows } from "@std/assert";
 import {
   attackRateLadderChart,
+  attribution,
+  balance,
+  balanceChart,
+  blend,
   chartSvg,
   demoPlans,
   demoSketch,
   effects,
+  freshness,
   InputError,
+  maskingMatrix,
   momentSound,
   momentum,
+  playability,
   remedies,
   type Score,
   sensitivity,
+  soundWarnings,
+  study,
   sweep,
+  textureOf,
 } from "ripieno";
 import { smallScore } from "./small_scores.ts";
 
@@ -41,6 +51,67 @@ Deno.test("what is missing or of the wrong kind is named", () => {
     () => sensitivity([score], { measures: "momentum" as never }),
     InputError,
     '"measures" needs a list of names',
+  );
+});
+
+Deno.test("a balance or a texture of another score, tempo or setting is refused, and its own is taken", () => {
+  const line = (role: "lead" | "pulse", instrument: string) => ({
+    instrument,
+    role,
+    notes: [{ at: 0, quarters: 1, pitch: 72 }, { at: 4, quarters: 2, pitch: 74 }],
+  });
+  const score = smallScore([line("lead", "flute"), line("pulse", "viola")]);
+  const heard = balance(score);
+  assertEquals(momentum(score, { balance: heard }), momentum(score));
+  attribution(score, { balance: heard });
+  const others: readonly (readonly [Score, string])[] = [
+    [
+      smallScore([line("lead", "flute"), line("pulse", "viola")], { bars: 3 }),
+      "has 3 bars and the score has 2",
+    ],
+    [
+      smallScore([line("lead", "flute"), line("pulse", "viola")], { quartersPerMinute: 90 }),
+      "at another time",
+    ],
+    [smallScore([line("lead", "flute"), { ...line("pulse", "viola"), layer: "motor" }]), 'layer "motor"'],
+  ];
+  for (const [other, words] of others) {
+    for (const measure of [momentum, attribution]) {
+      const { message } = assertThrows(() => measure(score, { balance: balance(other) }), InputError);
+      assertStringIncludes(message, `the balance is not of this score`);
+      assertStringIncludes(message, words);
+    }
+  }
+  const texture = textureOf(others[0]![0]);
+  for (const measure of [momentum, attribution, balance, freshness, blend, study, maskingMatrix]) {
+    assertThrows(
+      () => measure(score, { texture }),
+      InputError,
+      "the texture is of another score: it has 6 cells",
+    );
+  }
+});
+
+Deno.test("slips of a notebook are answered by what to do about them", () => {
+  const score = smallScore([{ instrument: "flute", role: "lead", notes: [] }], { bars: 1 });
+  const later = Promise.resolve(score) as never;
+  assertThrows(() => balance(later), InputError, "it needs a score and got a promise. Write await before");
+  assertThrows(() => study(undefined as never), InputError, "it needs a score and got nothing");
+  assertThrows(
+    () => balanceChart(score as never),
+    InputError,
+    "it needs a balance and got a record without perBar",
+  );
+  assertThrows(() => sensitivity(score as never), InputError, "one score by itself");
+  for (const wrong of [null, "quick", 7]) {
+    for (const measure of [balance, maskingMatrix, momentSound, momentum, playability, study]) {
+      assertThrows(() => measure(score, wrong as never), InputError, "the options are");
+    }
+  }
+  assertThrows(
+    () => soundWarnings(score, undefined as never),
+    InputError,
+    "it needs a balance and got nothing",
   );
 });
 

@@ -294,6 +294,21 @@ export function figureNames(instrument: Instrument): readonly string[] {
   return names;
 }
 
+/**
+ * The error for an instrument of which a table says nothing, neither by its name nor by its family.
+ *
+ * @param what what was looked for, for example `sound power`
+ * @param id the instrument
+ * @returns the error
+ */
+export function noFigure(what: string, id: string): InputError {
+  return new InputError({
+    action: "look up an instrument",
+    problem: `no ${what} stands for "${id}" or its family`,
+    remedy: "Use an instrument of the catalogue, or define one that is like one of them",
+  });
+}
+
 function editDistance(a: string, b: string): number {
   let previous = Array.from({ length: b.length + 1 }, (_, j) => j);
   for (let i = 1; i <= a.length; i++) {

@@ -1,7 +1,7 @@
 /** What the handbooks say an instrument weighs in the balance. From `data/handbook_weights.csv`. */
 import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 import weightsText from "../../data/handbook_weights.csv" with { type: "text" };
-import { figureNames, type Instrument } from "./catalogue.ts";
+import { figureNames, type Instrument, noFigure } from "./catalogue.ts";
 import { aNumber, anyText, numberOrNothing, oneOf, readTable, someText, sourced } from "./table.ts";
 
 const SOFT = 3;
@@ -82,5 +82,5 @@ function read(instrument: Instrument): Weight {
       };
     }
   }
-  throw new RangeError(`No handbook weight stands for ${instrument.id} or its family`);
+  throw noFigure("handbook weight", instrument.id);
 }

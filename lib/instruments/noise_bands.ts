@@ -2,7 +2,7 @@
 import keysText from "../../data/percussion_keys.csv" with { type: "text" };
 import noiseText from "../../data/percussion_noise.csv" with { type: "text" };
 import type { Decibels } from "../units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import { figureNames, type Instrument, noFigure } from "./catalogue.ts";
 import { brighteningDb, MEASURED_AT_DYNAMIC } from "./spectra.ts";
 import { aNumber, anyText, readTable, someText, sourced } from "./table.ts";
 
@@ -70,5 +70,5 @@ function bandsUnder(names: readonly string[]): readonly PercussionBand[] {
     }
     if (bands.length > 0) return bands;
   }
-  throw new RangeError(`No bands of noise stand for ${names[0]} or its family`);
+  throw noFigure("band of noise", names[0] ?? "");
 }

@@ -2,7 +2,7 @@
 import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
 import powerText from "../../data/sound_power.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import { figureNames, type Instrument, noFigure } from "./catalogue.ts";
 import { registersOf } from "./registers.ts";
 import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
 
@@ -141,5 +141,5 @@ function read(instrument: Instrument): SoundPowerFigures {
       confidence: name === instrument.id ? forte.confidence : "derived",
     };
   }
-  throw new RangeError(`No sound power stands for ${instrument.id} or its family`);
+  throw noFigure("sound power", instrument.id);
 }

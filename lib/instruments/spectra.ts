@@ -4,7 +4,7 @@ import brighteningText from "../../data/brightening.csv" with { type: "text" };
 import fitText from "../../data/spectra_fit.csv" with { type: "text" };
 import spectraText from "../../data/spectra.csv" with { type: "text" };
 import { type Decibels, hzOf, type SoundingPitch } from "../units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import { figureNames, type Instrument, noFigure } from "./catalogue.ts";
 import { aNumber, aPitch, type Columns, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
 
 const TOP_HZ = 10_000;
@@ -220,7 +220,7 @@ function knots(instrument: Instrument, technique: string): readonly Knot[] {
       spectrumRows.filter((row) => row.instrument === name && row.technique === way);
     const found = names.map((name) => rowsOf(name, technique)).find((rows) => rows.length > 0) ??
       names.map((name) => rowsOf(name, "ordinario")).find((rows) => rows.length > 0);
-    if (!found) throw new RangeError(`No spectrum stands for ${instrument.id} or its family`);
+    if (!found) throw noFigure("spectrum", instrument.id);
     known = found.map((row) => row.knot).sort((a, b) => a.soundingPitch - b.soundingPitch);
     remembered.set(technique, known);
   }
@@ -247,7 +247,7 @@ export function brighteningDb(instrument: Instrument): Decibels {
       brighteningRows.find((each) => each.instrument === name)
     )
       .find((each) => each !== undefined);
-    if (!row) throw new RangeError(`No change of spectrum with dynamic stands for ${instrument.id}`);
+    if (!row) throw noFigure("change of spectrum with dynamic", instrument.id);
     brighteningOf.set(instrument, known = row.db_per_octave_per_step);
   }
   return known;

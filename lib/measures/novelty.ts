@@ -1,5 +1,6 @@
 /** Where a self-similarity matrix changes block: novelty after Foote (2000). */
 import { A_NUMBER, A_SWITCH, AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
+import { InputError } from "../errors.ts";
 
 /** Options of {@linkcode novelty}. */
 export interface NoveltyOptions {
@@ -21,7 +22,7 @@ const OPTIONS = { halfWidth: A_NUMBER, normalised: A_SWITCH };
  * @param similarity matrix of n × n values, row by row
  * @param options half-width, normalising
  * @returns one value per frame: how much the frame begins something new
- * @throws {RangeError} when the matrix is not square
+ * @throws {InputError} when the matrix is not square
  *
  * Source: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000 (untapered kernel).
  *
@@ -40,9 +41,11 @@ export function novelty(similarity: readonly number[], options: NoveltyOptions =
   const { halfWidth = 4, normalised = true } = options;
   const n = Math.round(Math.sqrt(similarity.length));
   if (n * n !== similarity.length) {
-    throw new RangeError(
-      `Cannot compute novelty of ${similarity.length} values: give a square matrix, row by row`,
-    );
+    throw new InputError({
+      action: "compute novelty",
+      problem: `${similarity.length} values are no square matrix`,
+      remedy: "Give n times n values, row by row",
+    });
   }
   return Array.from({ length: n }, (_, centre) => {
     const width = normalised ? Math.min(halfWidth, centre, n - centre) : halfWidth;

@@ -1,5 +1,14 @@
 /** Fair shares of a joint result. Subsets are whole numbers: the sum of 2 ** i over the members i. */
-import { A_COUNT, A_FUNCTION, A_NUMBER, checkArgument, checkOptions } from "../arguments.ts";
+import {
+  A_COUNT,
+  A_FUNCTION,
+  A_NUMBER,
+  A_WHOLE,
+  checkArgument,
+  checkOptions,
+  type Kind,
+} from "../arguments.ts";
+import { InputError } from "../errors.ts";
 
 /** Options of {@linkcode shapleyValues}. */
 export interface ShapleyOptions {
@@ -24,6 +33,13 @@ export const EXACT_UP_TO = 12;
 /** Whole numbers are exact up to 2 ** 53. */
 export const MOST_MEMBERS = 52;
 
+/** Members of which every subset is valued at most: their values fill 128 MB. */
+const UP_TO: Kind = {
+  noun: "a whole number from 0 to 24",
+  give: "Give such a number; with more members shares are drawn at random",
+  fits: (value) => A_COUNT.fits(value) && value as number <= 24,
+};
+
 /**
  * Shares of a joint value: each member gets the mean of what it adds over all orders in which the members could
  * join. The shares sum to the value of all together minus that of none; equal members get equal shares; a member
@@ -33,7 +49,7 @@ export const MOST_MEMBERS = 52;
  * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
  * @param options how far to be exact
  * @returns one share per member
- * @throws {RangeError} when there are more than 52 members
+ * @throws {InputError} when there are more than 52 members, or more than 24 are to be shared out exactly
  *
  * Source: Shapley, A value for n-person games, Contributions to the Theory of Games II (1953) 307-317.
  *
@@ -52,7 +68,7 @@ export function shapleyValues(
 ): number[] {
   checkArgument("share out a value", members, A_COUNT, "members");
   checkArgument("share out a value", valueOf, A_FUNCTION);
-  checkOptions("share out a value", options, { exactUpTo: A_NUMBER, samples: A_NUMBER, seed: A_NUMBER });
+  checkOptions("share out a value", options, { exactUpTo: UP_TO, samples: A_WHOLE, seed: A_NUMBER });
   return [...shapleyShares(members, valueOf, options).shares];
 }
 
@@ -65,7 +81,7 @@ export function shapleyValues(
  * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
  * @param options how far to be exact
  * @returns shares and standard errors
- * @throws {RangeError} when there are more than 52 members
+ * @throws {InputError} when there are more than 52 members, or more than 24 are to be shared out exactly
  */
 export function shapleyShares(
   members: number,
@@ -74,7 +90,11 @@ export function shapleyShares(
 ): ShapleyShares {
   const { exactUpTo = EXACT_UP_TO, samples = 64, seed = 1 } = options;
   if (members > MOST_MEMBERS) {
-    throw new RangeError(`Cannot share out between ${members} members: ${MOST_MEMBERS} at most`);
+    throw new InputError({
+      action: "share out a value",
+      problem: `there are ${members} members`,
+      remedy: `Give at most ${MOST_MEMBERS}`,
+    });
   }
   if (members > exactUpTo) return sampled(members, valueOf, { samples, seed });
   const values = new Float64Array(2 ** members);

@@ -5,7 +5,7 @@
  */
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { novelty } from "ripieno";
+import { InputError, novelty } from "ripieno";
 
 /** Two blocks of eight frames: 1 within, `across` between them. */
 function twoBlocks(across: number): readonly number[] {
@@ -64,6 +64,6 @@ Deno.test("novelty() is finite, reads the same backwards, and stays within 2 for
 });
 
 Deno.test("novelty() refuses what is not square, and of nothing is nothing", () => {
-  assertThrows(() => novelty([1, 2, 3]), RangeError, "square");
+  assertThrows(() => novelty([1, 2, 3]), InputError, "square");
   assertEquals(novelty([]), []);
 });

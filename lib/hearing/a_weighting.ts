@@ -1,3 +1,5 @@
+import { refusal } from "./refusal.ts";
+
 /** Pole frequencies of the A-weighting in Hz. Source: IEC 61672-1:2013, Annex E (from memory; checked by its table). */
 const POLES_HZ = [20.598997, 107.65265, 737.86223, 12194.217] as const;
 
@@ -16,7 +18,7 @@ function response(frequencyHz: number): number {
  *
  * @param frequencyHz frequency in Hz, more than 0
  * @returns dB, 0 at 1 kHz
- * @throws {RangeError} when the frequency is not more than 0
+ * @throws {InputError} when the frequency is not more than 0
  *
  * Source: IEC 61672-1:2013.
  *
@@ -30,7 +32,7 @@ function response(frequencyHz: number): number {
  */
 export function aWeightingDb(frequencyHz: number): number {
   if (!(frequencyHz > 0)) {
-    throw new RangeError(`Cannot weight ${frequencyHz} Hz: give a frequency above 0`);
+    throw refusal("weight a frequency", `it is ${frequencyHz} Hz`, "Give a frequency above 0 Hz");
   }
   return 20 * Math.log10(response(frequencyHz) / response(1000));
 }

@@ -16,7 +16,7 @@ const INHIBITION_EXPONENT = 1.5978;
  * @param ears excitation at the left and the right ear, one power per filter each
  * @param options model: `iso532_2` lets each ear quieten the other, `ansi2007` simply adds the ears
  * @returns loudness in sones; 0 for silence
- * @throws {TypeError} when an excitation does not belong to the grid, or the model is unknown
+ * @throws {InputError} when an excitation does not belong to the grid, or the model is unknown
  *
  * Source: ISO 532-2:2017 (after Moore and Glasberg 2007); ANSI S3.4-2007.
  *

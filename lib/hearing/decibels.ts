@@ -1,4 +1,5 @@
 import { AN_ITERABLE, checkArgument } from "../arguments.ts";
+import { refusal } from "./refusal.ts";
 
 /**
  * Power of a level, in the unit the level is relative to.
@@ -42,7 +43,7 @@ export function dbOfPower(power: number): number {
  *
  * @param levelsDb the levels, all relative to the same thing; `-Infinity` is silence
  * @returns the level of the sum; `-Infinity` when there is nothing
- * @throws {RangeError} when a level is not a number
+ * @throws {InputError} when a level is not a number
  *
  * @example
  * ```ts
@@ -56,7 +57,9 @@ export function sumDecibels(levelsDb: Iterable<number>): number {
   checkArgument("add levels", levelsDb, AN_ITERABLE);
   let sum = 0;
   for (const levelDb of levelsDb) {
-    if (Number.isNaN(levelDb)) throw new RangeError("Cannot add levels: one of them is not a number");
+    if (Number.isNaN(levelDb)) {
+      throw refusal("add levels", "one of them is not a number", "Give levels in dB");
+    }
     sum += powerOfDb(levelDb);
   }
   return dbOfPower(sum);
@@ -67,7 +70,7 @@ export function sumDecibels(levelsDb: Iterable<number>): number {
  *
  * @param count number of sources, more than 0; fractions allowed
  * @returns `10 log10 count`, in dB
- * @throws {RangeError} when count is not more than 0
+ * @throws {InputError} when count is not more than 0
  *
  * @example
  * ```ts
@@ -77,6 +80,6 @@ export function sumDecibels(levelsDb: Iterable<number>): number {
  * ```
  */
 export function equalSourcesDb(count: number): number {
-  if (!(count > 0)) throw new RangeError(`Cannot add ${count} sources: give a number above 0`);
+  if (!(count > 0)) throw refusal("add equal sources", `there are ${count}`, "Give a number above 0");
   return dbOfPower(count);
 }

@@ -1,10 +1,12 @@
+import { refusal } from "./refusal.ts";
+
 /**
  * Equivalent rectangular bandwidth of the ear's filter at a frequency: about a ninth of the frequency above
  * 1 kHz, wider in proportion below, which is why close chords thicken in the bass.
  *
  * @param frequencyHz centre frequency in Hz, 0 or more
  * @returns bandwidth in Hz; 132.4 at 1 kHz
- * @throws {RangeError} when the frequency is negative or not a number
+ * @throws {InputError} when the frequency is negative or not a number
  *
  * Source: Glasberg and Moore 1990, with the constants of ISO 532-2:2017: `24.673 (0.004368 f + 1)`.
  *
@@ -17,7 +19,7 @@
  */
 export function erbHz(frequencyHz: number): number {
   if (!(frequencyHz >= 0)) {
-    throw new RangeError(`Cannot find the bandwidth at ${frequencyHz} Hz: give 0 or more`);
+    throw refusal("find the bandwidth", `the frequency is ${frequencyHz} Hz`, "Give 0 Hz or more");
   }
   return 24.673 * (0.004368 * frequencyHz + 1);
 }
@@ -28,7 +30,7 @@ export function erbHz(frequencyHz: number): number {
  *
  * @param frequencyHz frequency in Hz, 0 or more
  * @returns ERB number in Cam; 15.59 at 1 kHz
- * @throws {RangeError} when the frequency is negative or not a number
+ * @throws {InputError} when the frequency is negative or not a number
  *
  * Source: ISO 532-2:2017: `21.366 log10(0.004368 f + 1)`.
  *
@@ -41,7 +43,11 @@ export function erbHz(frequencyHz: number): number {
  */
 export function camOf(frequencyHz: number): number {
   if (!(frequencyHz >= 0)) {
-    throw new RangeError(`Cannot place ${frequencyHz} Hz on the ERB scale: give 0 or more`);
+    throw refusal(
+      "find the place on the ERB scale",
+      `the frequency is ${frequencyHz} Hz`,
+      "Give 0 Hz or more",
+    );
   }
   return 21.366 * Math.log10(0.004368 * frequencyHz + 1);
 }
@@ -51,7 +57,7 @@ export function camOf(frequencyHz: number): number {
  *
  * @param cam ERB number in Cam, 0 or more
  * @returns frequency in Hz
- * @throws {RangeError} when the place is negative or not a number
+ * @throws {InputError} when the place is negative or not a number
  *
  * @example
  * ```ts
@@ -61,6 +67,6 @@ export function camOf(frequencyHz: number): number {
  * ```
  */
 export function hzOfCam(cam: number): number {
-  if (!(cam >= 0)) throw new RangeError(`Cannot find the frequency at ${cam} Cam: give 0 or more`);
+  if (!(cam >= 0)) throw refusal("find the frequency", `the place is ${cam} Cam`, "Give 0 Cam or more");
   return (10 ** (cam / 21.366) - 1) / 0.004368;
 }

@@ -1,5 +1,6 @@
 import { checkOptions } from "../arguments.ts";
 import { erbHz, hzOfCam } from "./erb.ts";
+import { refusal } from "./refusal.ts";
 
 /** The filters a sound is heard through: evenly spaced places on the ERB-number scale. */
 export interface ErbGrid {
@@ -35,7 +36,7 @@ const STRETCH_CAM: readonly [number, number] = [1.75, 38.95];
  *
  * @param options spacing
  * @returns the grid; make it once and pass it around, since per-filter constants are kept with it
- * @throws {RangeError} when the step is not between 0.01 and 1
+ * @throws {InputError} when the step is not between 0.01 and 1
  *
  * @example
  * ```ts
@@ -51,7 +52,7 @@ export function erbGrid(options: ErbGridOptions = {}): ErbGrid {
   checkOptions("lay out filters", options, { stepCam: undefined });
   const { stepCam = 0.1 } = options;
   if (!(stepCam >= 0.01 && stepCam <= 1)) {
-    throw new RangeError(`Cannot lay out filters ${stepCam} Cam apart: give a step between 0.01 and 1`);
+    throw refusal("lay out filters", `the step is ${stepCam} Cam`, "Give a step from 0.01 to 1");
   }
   const [low, high] = STRETCH_CAM;
   const count = Math.round((high - low) / stepCam);

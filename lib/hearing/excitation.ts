@@ -3,6 +3,7 @@ import { powerOfDb } from "./decibels.ts";
 import { earTransferDb, SOUND_FIELDS, type SoundField } from "./ear_transfer.ts";
 import { erbHz } from "./erb.ts";
 import { type ErbGrid, erbGrid } from "./erb_grid.ts";
+import { refusal } from "./refusal.ts";
 
 /** How {@linkcode componentExcitation} spreads components over the filters. */
 export interface ComponentExcitationOptions {
@@ -59,20 +60,24 @@ function heardComponents(
   checkArgument("excite the ear", levelsDbSpl, AN_ARRAY, "levels");
   const n = frequenciesHz.length;
   if (levelsDbSpl.length !== n) {
-    throw new TypeError(
-      `Cannot excite the ear: ${n} frequencies but ${levelsDbSpl.length} levels; give one each`,
+    throw refusal(
+      "excite the ear",
+      `there are ${n} frequencies but ${levelsDbSpl.length} levels`,
+      "Give one each",
     );
   }
   if (!SOUND_FIELDS.includes(field)) {
-    throw new TypeError(`Cannot excite the ear: no sound field "${field}"; use ${SOUND_FIELDS.join(", ")}`);
+    throw refusal("excite the ear", `there is no sound field "${field}"`, `Use ${SOUND_FIELDS.join(", ")}`);
   }
   const hz = new Float64Array(n), power = new Float64Array(n);
   let count = 0;
   for (let i = 0; i < n; i++) {
     const f = frequenciesHz[i]!, level = levelsDbSpl[i]!;
     if (!(f >= 0) || !(level < 200)) {
-      throw new RangeError(
-        `Cannot excite the ear with ${level} dB at ${f} Hz: give frequencies of 0 or more and levels under 200 dB`,
+      throw refusal(
+        "excite the ear",
+        `there are ${level} dB at ${f} Hz`,
+        "Give frequencies of 0 Hz or more and levels under 200 dB",
       );
     }
     const p = powerOfDb(level + earTransferDb(f, field));
@@ -135,8 +140,8 @@ export function lowerSlope(levelDb: number): number {
  * @param levelsDbSpl level of each component in dB SPL; `-Infinity` is silence
  * @param options sound field and surroundings
  * @returns one power per filter, relative to that of a 1 kHz tone at 0 dB
- * @throws {TypeError} when the arrays differ in length or the field is unknown
- * @throws {RangeError} when a frequency is negative or a level is 200 dB or more, or either is not a number
+ * @throws {InputError} when the arrays differ in length or the field is unknown
+ * @throws {InputError} when a frequency is negative or a level is 200 dB or more, or either is not a number
  *
  * Source: rounded-exponential filters with level-dependent lower slope, Moore, Glasberg and Baer 1997 (J. Audio
  * Eng. Soc. 45, 224-240), with the figures of ISO 532-2:2017.
@@ -160,8 +165,10 @@ export function componentExcitation(
   checkOptions("excite the ear", options, { field: undefined, surroundings: AN_ARRAY });
   const { field = "free", surroundings } = options;
   if (surroundings && surroundings.length !== grid.centresHz.length) {
-    throw new TypeError(
-      `Cannot excite the ear: surroundings of ${surroundings.length} filters on a grid of ${grid.centresHz.length}`,
+    throw refusal(
+      "excite the ear",
+      `the surroundings have ${surroundings.length} filters, the grid ${grid.centresHz.length}`,
+      "Give an excitation on the same grid",
     );
   }
   const heard = heardComponents(frequenciesHz, levelsDbSpl, field);
@@ -191,8 +198,8 @@ export function componentExcitation(
  * @param levelsDbSpl level of each component in dB SPL
  * @param options sound field
  * @returns one power per filter, in the inner ear
- * @throws {TypeError} when the arrays differ in length or the field is unknown
- * @throws {RangeError} when a frequency is negative or a level is 200 dB or more, or either is not a number
+ * @throws {InputError} when the arrays differ in length or the field is unknown
+ * @throws {InputError} when a frequency is negative or a level is 200 dB or more, or either is not a number
  *
  * @example
  * ```ts
@@ -234,8 +241,8 @@ export function erbPower(
  * @param levelsDbSpl level of each component in dB SPL; `-Infinity` is silence
  * @param options sound field and filters
  * @returns the filters and one power per filter
- * @throws {TypeError} when the arrays differ in length or the field is unknown
- * @throws {RangeError} when a frequency is negative or a level is 200 dB or more, or either is not a number
+ * @throws {InputError} when the arrays differ in length or the field is unknown
+ * @throws {InputError} when a frequency is negative or a level is 200 dB or more, or either is not a number
  *
  * Source: ISO 532-2:2017.
  *

@@ -1,6 +1,7 @@
 import { checkOptions } from "../arguments.ts";
 import { CONTOUR_PARAMETERS, type Iso226Edition } from "./iso226_parameters.ts";
 import type { Decibels } from "../units.ts";
+import { refusal } from "./refusal.ts";
 
 /** Which edition of ISO 226 is meant. */
 export interface EqualLoudnessOptions {
@@ -21,9 +22,9 @@ function parametersAt(
   edition: Iso226Edition,
 ): { alpha: number; lu: number; tf: number } {
   const rows = CONTOUR_PARAMETERS[edition];
-  if (!rows) throw new TypeError(`Cannot find a contour: no edition "${edition}"; use "2003" or "2023"`);
+  if (!rows) throw refusal("find a contour", `there is no edition "${edition}"`, 'Use "2003" or "2023"');
   if (!(frequencyHz >= 20 && frequencyHz <= 12500)) {
-    throw new RangeError(`Cannot find a contour at ${frequencyHz} Hz: ISO 226 covers 20 Hz to 12500 Hz`);
+    throw refusal("find a contour", `the frequency is ${frequencyHz} Hz`, "ISO 226 covers 20 Hz to 12500 Hz");
   }
   let i = 1;
   while (rows[i]![0] < frequencyHz) i++;
@@ -35,9 +36,10 @@ function parametersAt(
 
 function refuseOutside(phon: number, frequencyHz: number, room: number): void {
   if (phon >= LOWEST_PHON - room && phon <= highestPhon(frequencyHz) + room) return;
-  throw new RangeError(
-    `Cannot use a loudness level of ${phon} phon at ${frequencyHz} Hz: ISO 226 is valid from ${LOWEST_PHON} phon ` +
-      `to ${highestPhon(frequencyHz)} phon there`,
+  throw refusal(
+    "find a contour",
+    `the loudness level is ${phon} phon at ${frequencyHz} Hz`,
+    `ISO 226 is valid from ${LOWEST_PHON} phon to ${highestPhon(frequencyHz)} phon there`,
   );
 }
 
@@ -49,8 +51,8 @@ function refuseOutside(phon: number, frequencyHz: number, room: number): void {
  * along straight lines over the logarithm of frequency, which the standard does not prescribe
  * @param options edition
  * @returns level in dB SPL, free field, both ears
- * @throws {RangeError} outside the ranges above
- * @throws {TypeError} when the edition is unknown
+ * @throws {InputError} outside the ranges above
+ * @throws {InputError} when the edition is unknown
  *
  * Source: ISO 226:2003 or ISO 226:2023, formula (1) and Table 1. The 2003 edition gives 40.01 dB at 1 kHz and
  * 40 phon; that is its own rounding.
@@ -87,8 +89,8 @@ export function equalLoudnessLevelDb(
  * @param frequencyHz frequency in Hz, 20 to 12500
  * @param options edition
  * @returns loudness level in phon
- * @throws {RangeError} when the frequency, or the loudness level that results, is outside the standard's range
- * @throws {TypeError} when the edition is unknown
+ * @throws {InputError} when the frequency, or the loudness level that results, is outside the standard's range
+ * @throws {InputError} when the edition is unknown
  *
  * Source: ISO 226:2003 or ISO 226:2023, formula (1) solved for the loudness level.
  *

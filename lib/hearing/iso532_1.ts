@@ -12,6 +12,7 @@ import {
   UPPER_EDGES_BARK,
 } from "./iso532_1_tables.ts";
 import type { Sones } from "../units.ts";
+import { refusal } from "./refusal.ts";
 
 /** Number of third-octave bands the method takes, 25 Hz to 12.5 kHz. */
 export const ZWICKER_BANDS = 28;
@@ -44,8 +45,10 @@ function criticalBandLevels(levels: ArrayLike<number>): number[] {
       level <= limit - LOW_BAND_CORRECTION_DB[r]![band]!
     );
     if (row < 0 || level > HIGHEST_LOW_BAND_DB) {
-      throw new RangeError(
-        `Cannot compute loudness: ${level} dB in a band up to 250 Hz is above the ${HIGHEST_LOW_BAND_DB} dB that ISO 532-1 covers there`,
+      throw refusal(
+        "compute loudness",
+        `a band up to 250 Hz has ${level} dB`,
+        `ISO 532-1 covers up to ${HIGHEST_LOW_BAND_DB} dB there`,
       );
     }
     weighted.push(powerOfDb(level + LOW_BAND_CORRECTION_DB[row]![band]!));
@@ -120,8 +123,8 @@ function loudnessPattern(core: readonly number[]): Piece[] {
  * {@linkcode thirdOctaveLevels}, since a tone put into one band alone comes out too soft
  * @param options sound field
  * @returns sones, phons, and 240 values of specific loudness
- * @throws {TypeError} when there are not 28 levels or the field is unknown
- * @throws {RangeError} when a level is not a number, or above 120 dB in the bands up to 250 Hz
+ * @throws {InputError} when there are not 28 levels or the field is unknown
+ * @throws {InputError} when a level is not a number, or above 120 dB in the bands up to 250 Hz
  *
  * Source: ISO 532-1:2017, method for stationary sounds. The sum is not rounded.
  *
@@ -141,18 +144,18 @@ export function zwickerLoudness(
   checkOptions("compute loudness", options, { field: undefined });
   const { field = "free" } = options;
   if (field !== "free" && field !== "diffuse") {
-    throw new TypeError(`Cannot compute loudness: no sound field "${field}"; use free or diffuse`);
+    throw refusal("compute loudness", `there is no sound field "${field}"`, "Use free or diffuse");
   }
   if (levelsDbSpl.length !== ZWICKER_BANDS) {
-    throw new TypeError(
-      `Cannot compute loudness from ${levelsDbSpl.length} band levels: give ${ZWICKER_BANDS}, 25 Hz to 12.5 kHz`,
+    throw refusal(
+      "compute loudness",
+      `there are ${levelsDbSpl.length} band levels`,
+      `Give ${ZWICKER_BANDS}, 25 Hz to 12.5 kHz`,
     );
   }
   for (let i = 0; i < ZWICKER_BANDS; i++) {
     if (!(levelsDbSpl[i]! <= 200)) {
-      throw new RangeError(
-        `Cannot compute loudness: ${levelsDbSpl[i]} dB in a band; give numbers of 200 or less`,
-      );
+      throw refusal("compute loudness", `a band has ${levelsDbSpl[i]} dB`, "Give numbers of 200 or less");
     }
   }
   const pieces = loudnessPattern(coreLoudness(criticalBandLevels(levelsDbSpl), field));

@@ -23,8 +23,8 @@ export interface LayerLoudness {
  * @param layers excitation of each layer, one power per filter, all worked out on this grid
  * @param options one ear or both
  * @returns sones per layer and for the whole; zeros for silence
- * @throws {TypeError} when an excitation does not belong to the grid or the ears are unknown
- * @throws {RangeError} when an excitation is not a finite number
+ * @throws {InputError} when an excitation does not belong to the grid or the ears are unknown
+ * @throws {InputError} when an excitation is not a finite number
  *
  * Source: Moore, Glasberg and Baer 1997, equations 17 to 20, with the figures of ANSI S3.4-2007.
  *

@@ -2,6 +2,7 @@ import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions } from "../argumen
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../units.ts";
 import { compressed, filterConstants, type LoudnessModel } from "./loudness_constants.ts";
+import { refusal } from "./refusal.ts";
 
 /** How loudness is worked out from excitation. */
 export interface LoudnessOptions {
@@ -18,7 +19,7 @@ export interface LoudnessOptions {
  * @param excitation one power per filter
  * @param options the model
  * @returns sones per Cam, one value per filter; 0 where there is no excitation
- * @throws {TypeError} when the excitation does not belong to the grid or the model is unknown
+ * @throws {InputError} when the excitation does not belong to the grid or the model is unknown
  *
  * Source: `C ((G E + A)^alpha - A^alpha)`, times `(2 E / (E + threshold))^1.5` below threshold: Moore, Glasberg
  * and Baer 1997; ISO 532-2:2017.
@@ -52,8 +53,8 @@ export function specificLoudness(
  * {@linkcode componentExcitation}
  * @param options the model, and one ear or both
  * @returns loudness in sones; 0 for silence
- * @throws {TypeError} when the excitation does not belong to the grid, or the model or the ears are unknown
- * @throws {RangeError} when an excitation is negative or not a finite number
+ * @throws {InputError} when the excitation does not belong to the grid, or the model or the ears are unknown
+ * @throws {InputError} when an excitation is negative or not a finite number
  *
  * Source: ANSI S3.4-2007 (two ears count twice one ear) or ISO 532-2:2017 (1.5 times).
  *
@@ -80,11 +81,15 @@ export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: 
 /**
  * Refuses what came of excitations that are not numbers of 0 or more.
  *
- * @throws {RangeError} when the sum is not a finite number of 0 or more
+ * @throws {InputError} when the sum is not a finite number of 0 or more
  */
 export function checkSum(sum: number): void {
   if (!(sum >= 0 && sum < Infinity)) {
-    throw new RangeError("Cannot compute loudness: an excitation is negative or not a finite number");
+    throw refusal(
+      "compute loudness",
+      "an excitation is negative or not a finite number",
+      "Give what componentExcitation gives",
+    );
   }
 }
 
@@ -92,7 +97,7 @@ export function checkSum(sum: number): void {
 export function earFactor(bothEars: number, ears: "one" | "both"): number {
   if (ears === "both") return bothEars;
   if (ears === "one") return 1;
-  throw new TypeError(`Cannot compute loudness for ears "${ears}": use "one" or "both"`);
+  throw refusal("compute loudness", `there are no ears "${ears}"`, 'Use "one" or "both"');
 }
 
 /** Compressed excitation of one filter in quiet, with the drop below threshold and before the scale. */
@@ -111,14 +116,16 @@ export function quiet(
 /**
  * Refuses an excitation made for another grid.
  *
- * @throws {TypeError} when the lengths differ
+ * @throws {InputError} when the lengths differ
  */
 export function checkExcitation(grid: ErbGrid, excitation: Float64Array): void {
   checkArgument("compute loudness", grid, A_FILTER_GRID);
   checkArgument("compute loudness", excitation, AN_ARRAY, "an excitation");
   if (excitation.length !== grid.centresHz.length) {
-    throw new TypeError(
-      `Cannot compute loudness: an excitation of ${excitation.length} filters on a grid of ${grid.centresHz.length}`,
+    throw refusal(
+      "compute loudness",
+      `an excitation has ${excitation.length} filters, the grid ${grid.centresHz.length}`,
+      "Give an excitation on the same grid",
     );
   }
 }

@@ -1,5 +1,6 @@
 import type { ErbGrid } from "./erb_grid.ts";
 import { interpolate, type TableRows } from "./interpolate.ts";
+import { refusal } from "./refusal.ts";
 
 /**
  * Which published figures turn excitation into loudness: `ansi2007` (Moore, Glasberg and Baer 1997 as in ANSI
@@ -136,7 +137,7 @@ const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>
  * @param grid the filters
  * @param model whose figures
  * @returns one value of each constant per filter
- * @throws {TypeError} when the model is unknown
+ * @throws {InputError} when the model is unknown
  *
  * Source: ISO 532-2:2017, Tables 2 and 3. Model assumption: the same gains and exponents below 500 Hz serve both
  * models, each with its own threshold at 500 Hz.
@@ -144,8 +145,10 @@ const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>
 export function filterConstants(grid: ErbGrid, model: LoudnessModel): FilterConstants {
   const figures = LOUDNESS_FIGURES[model];
   if (!figures) {
-    throw new TypeError(
-      `Cannot compute loudness: no model "${model}"; use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
+    throw refusal(
+      "compute loudness",
+      `there is no model "${model}"`,
+      `Use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
     );
   }
   const known = kept.get(grid) ?? {};

@@ -4,6 +4,7 @@ import { erbGrid } from "./erb_grid.ts";
 import { componentExcitation } from "./excitation.ts";
 import { loudnessSones } from "./loudness.ts";
 import { LOUDNESS_FIGURES, type LoudnessModel } from "./loudness_constants.ts";
+import { refusal } from "./refusal.ts";
 
 const HIGHEST_PHON = 120;
 const tables = new Map<LoudnessModel, Float64Array>();
@@ -13,8 +14,10 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
   const known = tables.get(model);
   if (known) return known;
   if (!(model in LOUDNESS_FIGURES)) {
-    throw new TypeError(
-      `Cannot find a loudness level: no model "${model}"; use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
+    throw refusal(
+      "find a loudness level",
+      `there is no model "${model}"`,
+      `Use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
     );
   }
   const grid = erbGrid();
@@ -32,8 +35,8 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
  * @param sones loudness, 0 or more
  * @param options model the loudness came from
  * @returns loudness level in phon; 0 for anything no louder than a 1 kHz tone at 0 dB
- * @throws {RangeError} when the loudness is negative, not a number, or above that of a 120 dB tone
- * @throws {TypeError} when the model is unknown
+ * @throws {InputError} when the loudness is negative, not a number, or above that of a 120 dB tone
+ * @throws {InputError} when the model is unknown
  *
  * Source: definition of the phon; the steps between whole phons are read along straight lines over log sones.
  *
@@ -49,8 +52,10 @@ export function phonOfSones(sones: Sones, options: { readonly model?: LoudnessMo
   const { model = "ansi2007" } = options;
   const table = sonesByPhon(model);
   if (!(sones >= 0 && sones <= table[HIGHEST_PHON]!)) {
-    throw new RangeError(
-      `Cannot find the loudness level of ${sones} sones: give 0 to ${table[HIGHEST_PHON]!.toFixed(1)} sones`,
+    throw refusal(
+      "find a loudness level",
+      `the loudness is ${sones} sones`,
+      `Give 0 to ${table[HIGHEST_PHON]!.toFixed(1)} sones`,
     );
   }
   if (sones <= table[0]!) return 0;

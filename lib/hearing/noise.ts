@@ -1,5 +1,6 @@
 import { A_NUMBER, AN_ARRAY, checkArgument, checkOptions, oneOf } from "../arguments.ts";
 import { powerOfDb } from "./decibels.ts";
+import { refusal } from "./refusal.ts";
 
 /** Components of a sound: pure tones of given frequency and level. */
 export interface Components {
@@ -28,7 +29,7 @@ export interface NoiseBand {
  *
  * @param band edges, level, colour, spacing
  * @returns the components; their powers add up to the power of the band
- * @throws {RangeError} when the edges or the spacing make no band
+ * @throws {InputError} when the edges or the spacing make no band
  *
  * Source: ISO 532-2:2017, which stands tones 10 Hz apart for noise.
  *
@@ -51,8 +52,10 @@ export function noiseComponents(band: NoiseBand): Components {
   });
   const { lowHz, highHz, levelDbPerHz, colour = "white", spacingHz = 10 } = band;
   if (!(lowHz >= 0 && highHz > lowHz && spacingHz > 0) || !Number.isFinite(highHz)) {
-    throw new RangeError(
-      `Cannot make noise from ${lowHz} Hz to ${highHz} Hz every ${spacingHz} Hz: give rising edges and a spacing above 0`,
+    throw refusal(
+      "make noise",
+      `it goes from ${lowHz} Hz to ${highHz} Hz every ${spacingHz} Hz`,
+      "Give rising edges and a spacing above 0",
     );
   }
   const count = Math.max(1, Math.round((highHz - lowHz) / spacingHz));
@@ -85,7 +88,7 @@ export function thirdOctaveCentreHz(number: number): number {
  * @param levelsDbSpl level of each band in dB SPL, from the lowest up; `-Infinity` is silence
  * @param options `lowestBandHz`: nominal centre of the first band in Hz, 25 when left out
  * @returns components 10 Hz apart, 1 Hz apart in bands up to 125 Hz, white within each band
- * @throws {RangeError} when a level is not a number
+ * @throws {InputError} when a level is not a number
  *
  * Source: ISO 532-2:2017 (spacing from memory; the results reproduce its Annex B.2.4).
  *
@@ -107,7 +110,9 @@ export function thirdOctaveComponents(
   const frequencies: number[] = [], levels: number[] = [];
   for (let i = 0; i < levelsDbSpl.length; i++) {
     const level = levelsDbSpl[i]!;
-    if (Number.isNaN(level)) throw new RangeError("Cannot use band levels: one of them is not a number");
+    if (Number.isNaN(level)) {
+      throw refusal("use band levels", "one of them is not a number", "Give levels in dB");
+    }
     if (powerOfDb(level) === 0) continue;
     const centre = thirdOctaveCentreHz(first + i);
     const lowHz = centre * 10 ** -0.05, highHz = centre * 10 ** 0.05;

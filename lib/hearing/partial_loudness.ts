@@ -19,8 +19,8 @@ export interface PartialLoudnessOptions {
  * @param noise excitation of everything else, one power per filter
  * @param options one ear or both
  * @returns partial loudness in sones
- * @throws {TypeError} when an excitation does not belong to the grid or the ears are unknown
- * @throws {RangeError} when an excitation is not a finite number
+ * @throws {InputError} when an excitation does not belong to the grid or the ears are unknown
+ * @throws {InputError} when an excitation is not a finite number
  *
  * Source: Moore, Glasberg and Baer 1997 (J. Audio Eng. Soc. 45, 224-240), equations 17 to 20, with the figures of
  * ANSI S3.4-2007. Above 100 dB of excitation equations 19 and 20 are written with the same growth as loudness in

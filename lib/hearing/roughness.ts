@@ -1,4 +1,5 @@
 import { AN_ARRAY, checkArgument, checkOptions } from "../arguments.ts";
+import { refusal } from "./refusal.ts";
 
 /**
  * Published roughness models: Hutchinson and Knopoff 1978, Sethares 1993 as printed in the paper, Sethares'
@@ -82,8 +83,10 @@ function sortedPartials(
   for (let i = 0; i < frequenciesHz.length; i++) {
     const f = frequenciesHz[i]!, a = amplitudes[i]!;
     if (!(f > 0 && Number.isFinite(f)) || !(a >= 0 && Number.isFinite(a))) {
-      throw new RangeError(
-        `Cannot compute roughness: amplitude ${a} at ${f} Hz; give frequencies above 0 and amplitudes of 0 or more`,
+      throw refusal(
+        "compute roughness",
+        `there is an amplitude of ${a} at ${f} Hz`,
+        "Give frequencies above 0 and amplitudes of 0 or more",
       );
     }
     if (a > 0) order.push(i);
@@ -110,8 +113,8 @@ function sortedPartials(
  * @returns 0 for silence or one partial. Hutchinson and Knopoff: relative to the power, near 0.5 for the
  * roughest pair of equal tones. Sethares: in the unit of the amplitudes (their square for the 1993 form).
  * Vassilakis: his unit without his factor of 100
- * @throws {TypeError} when the arrays differ in length or the model is unknown
- * @throws {RangeError} when a frequency is not above 0 or an amplitude is negative or not a number
+ * @throws {InputError} when the arrays differ in length or the model is unknown
+ * @throws {InputError} when a frequency is not above 0 or an amplitude is negative or not a number
  *
  * Sources: Hutchinson and Knopoff 1978 as in Mashinter 2006 (cut off at 1.2 critical bandwidths, partials of equal
  * frequency merged in power); Sethares, J. Acoust. Soc. Am. 94 (1993) 1218-1228, equations 1 to 5, and his
@@ -135,11 +138,13 @@ export function roughness(
   const { model = "hutchinson_knopoff" } = options;
   const chosen = MODELS[model];
   if (!chosen) {
-    throw new TypeError(`Cannot compute roughness: no model "${model}"; use ${ROUGHNESS_MODELS.join(", ")}`);
+    throw refusal("compute roughness", `there is no model "${model}"`, `Use ${ROUGHNESS_MODELS.join(", ")}`);
   }
   if (frequenciesHz.length !== amplitudes.length) {
-    throw new TypeError(
-      `Cannot compute roughness: ${frequenciesHz.length} frequencies but ${amplitudes.length} amplitudes; give one each`,
+    throw refusal(
+      "compute roughness",
+      `there are ${frequenciesHz.length} frequencies but ${amplitudes.length} amplitudes`,
+      "Give one each",
     );
   }
   const relative = model === "hutchinson_knopoff";

@@ -1,6 +1,7 @@
 import { AN_ARRAY, checkArgument } from "../arguments.ts";
 import { dbOfPower, powerOfDb } from "./decibels.ts";
 import { thirdOctaveCentreHz } from "./noise.ts";
+import { refusal } from "./refusal.ts";
 
 /** Relative bandwidth of a third octave, inverted: centre over the distance between the half-power edges. */
 const QUALITY = 1 / (10 ** 0.05 - 10 ** -0.05);
@@ -14,8 +15,8 @@ const QUALITY = 1 / (10 ** 0.05 - 10 ** -0.05);
  * @param frequenciesHz frequency of each component in Hz, more than 0
  * @param levelsDbSpl level of each component in dB SPL
  * @returns 28 band levels in dB SPL, 25 Hz to 12.5 kHz; `-Infinity` for silence
- * @throws {TypeError} when the arrays differ in length
- * @throws {RangeError} when a frequency is not more than 0 or a level is not a number
+ * @throws {InputError} when the arrays differ in length
+ * @throws {InputError} when a frequency is not more than 0 or a level is not a number
  *
  * Source: magnitude of third-order Butterworth filters, `1 / (1 + (Q (f/fc - fc/f))^6)`; centres of IEC 61260-1:2014.
  *
@@ -34,16 +35,20 @@ export function thirdOctaveLevels(
   checkArgument("find band levels", frequenciesHz, AN_ARRAY, "frequencies");
   checkArgument("find band levels", levelsDbSpl, AN_ARRAY, "levels");
   if (frequenciesHz.length !== levelsDbSpl.length) {
-    throw new TypeError(
-      `Cannot measure bands: ${frequenciesHz.length} frequencies but ${levelsDbSpl.length} levels; give one each`,
+    throw refusal(
+      "find band levels",
+      `there are ${frequenciesHz.length} frequencies but ${levelsDbSpl.length} levels`,
+      "Give one each",
     );
   }
   const power = new Float64Array(28);
   for (let i = 0; i < frequenciesHz.length; i++) {
     const hz = frequenciesHz[i]!, level = levelsDbSpl[i]!;
     if (!(hz > 0) || Number.isNaN(level)) {
-      throw new RangeError(
-        `Cannot measure bands: ${level} dB at ${hz} Hz; give frequencies above 0 and levels in dB`,
+      throw refusal(
+        "find band levels",
+        `there are ${level} dB at ${hz} Hz`,
+        "Give frequencies above 0 and levels in dB",
       );
     }
     for (let band = 0; band < 28; band++) {

@@ -1,5 +1,5 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { dbOfPower, equalSourcesDb, powerOfDb, sumDecibels } from "ripieno";
+import { dbOfPower, equalSourcesDb, InputError, powerOfDb, sumDecibels } from "ripieno";
 
 // 10 log10 N and 10 log10 of summed powers, worked out independently (derived).
 Deno.test("equalSourcesDb() is 10 log10 of the count", () => {
@@ -24,7 +24,7 @@ Deno.test("equalSourcesDb() is 10 log10 of the count", () => {
   for (const [count, expected] of rows) {
     assertAlmostEquals(equalSourcesDb(count), expected, 5.1e-5, `${count}`);
   }
-  for (const count of [0, -1, NaN]) assertThrows(() => equalSourcesDb(count), RangeError);
+  for (const count of [0, -1, NaN]) assertThrows(() => equalSourcesDb(count), InputError);
 });
 
 Deno.test("sumDecibels() adds powers", () => {
@@ -42,7 +42,7 @@ Deno.test("sumDecibels() adds powers", () => {
   }
   assertEquals(sumDecibels([-Infinity, -Infinity]), -Infinity);
   assertAlmostEquals(sumDecibels([-Infinity, 50]), 50, 1e-12);
-  assertThrows(() => sumDecibels([50, NaN]), RangeError, "not a number");
+  assertThrows(() => sumDecibels([50, NaN]), InputError, "not a number");
 });
 
 Deno.test("powerOfDb() and dbOfPower() undo each other", () => {

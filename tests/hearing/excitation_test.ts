@@ -65,11 +65,11 @@ Deno.test("silence, components out of hearing and no components excite nothing",
 });
 
 Deno.test("wrong input is refused with a sentence", () => {
-  assertThrows(() => excitationPattern([440], []), TypeError, "one each");
-  assertThrows(() => excitationPattern([-1], [60]), RangeError, "-1 Hz");
-  assertThrows(() => excitationPattern([440], [NaN]), RangeError);
-  assertThrows(() => excitationPattern([440], [200]), RangeError, "200 dB");
-  assertThrows(() => excitationPattern([440], [60], { field: "stage" as never }), TypeError, "diffuse");
+  assertThrows(() => excitationPattern([440], []), InputError, "one each");
+  assertThrows(() => excitationPattern([-1], [60]), InputError, "-1 Hz");
+  assertThrows(() => excitationPattern([440], [NaN]), InputError);
+  assertThrows(() => excitationPattern([440], [200]), InputError, "200 dB");
+  assertThrows(() => excitationPattern([440], [60], { field: "stage" as never }), InputError, "diffuse");
   assertThrows(
     () => componentExcitation(coarse, [440], [60], { feild: "free" } as never),
     InputError,
@@ -77,7 +77,7 @@ Deno.test("wrong input is refused with a sentence", () => {
   );
   assertThrows(
     () => componentExcitation(coarse, [440], [60], { surroundings: new Float64Array(3) }),
-    TypeError,
+    InputError,
     "surroundings",
   );
 });

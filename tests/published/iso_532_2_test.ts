@@ -142,10 +142,10 @@ Deno.test("ISO 532-2: two equal ears are 1.5 times one, one ear alone is unchang
 
 Deno.test("ISO 532-2: unknown models, ears and options are refused", () => {
   const { grid, excitation } = excitationPattern([1000], [60]);
-  assertThrows(() => loudnessSones(grid, excitation, { model: "iso" as never }), TypeError, "iso532_2");
-  assertThrows(() => loudnessSones(grid, excitation, { ears: "three" as never }), TypeError, "both");
+  assertThrows(() => loudnessSones(grid, excitation, { model: "iso" as never }), InputError, "iso532_2");
+  assertThrows(() => loudnessSones(grid, excitation, { ears: "three" as never }), InputError, "both");
   assertThrows(() => loudnessSones(grid, excitation, { modle: "iso532_2" } as never), InputError, "modle");
-  assertThrows(() => loudnessSones(grid, excitation.slice(1)), TypeError, "grid");
-  assertThrows(() => phonOfSones(-1), RangeError);
-  assertThrows(() => phonOfSones(NaN), RangeError);
+  assertThrows(() => loudnessSones(grid, excitation.slice(1)), InputError, "grid");
+  assertThrows(() => phonOfSones(-1), InputError);
+  assertThrows(() => phonOfSones(NaN), InputError);
 });

@@ -20,8 +20,6 @@ export interface Parameter {
 export interface PublicFunction {
   readonly name: string;
   readonly parameters: readonly Parameter[];
-  /** Names of the errors its docstring says it throws. */
-  readonly throws: readonly string[];
 }
 
 /** What of `deno doc --json` is used here. */
@@ -42,7 +40,6 @@ interface ParameterDoc extends FieldDoc {
 }
 interface Declaration {
   readonly kind: string;
-  readonly jsDoc?: { readonly tags?: readonly { readonly kind: string; readonly tsType?: TypeDoc }[] };
   readonly def: {
     readonly params?: readonly ParameterDoc[];
     readonly properties?: readonly FieldDoc[];
@@ -69,9 +66,6 @@ export async function publicFunctions(): Promise<readonly PublicFunction[]> {
     declarations.filter((d) => d.kind === "function").map((d) => ({
       name,
       parameters: (d.def.params ?? []).map((p) => parameterOf(p, declared)),
-      throws: (d.jsDoc?.tags ?? []).flatMap((t) =>
-        t.kind === "throws" && t.tsType ? [lettersOf(t.tsType)] : []
-      ),
     }))
   );
 }

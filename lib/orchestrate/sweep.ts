@@ -298,6 +298,16 @@ async function workHere(
   }
 }
 
+/**
+ * Shares handfuls out between threads. Each has a stretch of its own, since settings that follow each other have most in
+ * common and a thread remembers only what it did itself; who is done with its own helps whoever has most left, from the end.
+ */
+function sharedOut<T>(handfuls: readonly T[], threads: number): (thread: number) => T | undefined {
+  const cut = (thread: number) => Math.round(thread * handfuls.length / threads);
+  const own = Array.from({ length: threads }, (_, t) => handfuls.slice(cut(t), cut(t + 1)));
+  return (thread) => own[thread]!.shift() ?? own.reduce((a, b) => b.length > a.length ? b : a).pop();
+}
+
 /** Handfuls of settings shared out: a thread that is done gets the next. */
 async function workInThreads(
   job: SweepJob,
@@ -314,16 +324,16 @@ async function workInThreads(
   // It may have been aborted while the file was opened, before anybody listened.
   signal?.throwIfAborted();
   const workers = Array.from({ length: threads }, () => new Worker(THREAD, { type: "module" }));
-  let next = 0;
+  const nextFor = sharedOut(handfuls, threads);
   let writing = Promise.resolve();
   try {
     await new Promise<void>((resolve, reject) => {
       let busy = workers.length;
       signal?.addEventListener("abort", () => reject(signal.reason), { once: true });
-      for (const worker of workers) {
+      for (const [thread, worker] of workers.entries()) {
         const say = (message: ToThread) => worker.postMessage(message);
         const goOn = () => {
-          const settings = handfuls[next++];
+          const settings = nextFor(thread);
           if (settings !== undefined) say({ kind: "settings", settings });
           else if (--busy === 0) resolve();
         };

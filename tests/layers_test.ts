@@ -93,7 +93,7 @@ const refused: Readonly<Record<string, readonly [path: string, text: string]>> =
   "assertions are for tests": ["lib/show/page.ts", `import { assert } from "@std/assert";`],
   "nothing imports an entry point": ["lib/show/page.ts", `import { demoScore } from "../demo.ts";`],
   "lib imports only lib and data": ["lib/show/page.ts", `import { assert } from "../../tests/assert.ts";`],
-  "units, errors, settings and arguments import nothing but each other": [
+  "units, errors, settings, arguments and kinds import nothing but each other": [
     "lib/units.ts",
     `import { Note } from "tonal";`,
   ],

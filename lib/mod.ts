@@ -112,6 +112,7 @@ export type { FileToWrite } from "./formats/write_files.ts";
 export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";
 export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
+export type { Broad } from "./texture/broad_kinds.ts";
 export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
 export type { Figure, PitchPattern, Stroke } from "./texture/figures.ts";
 export { cellFeatures, WINDOW_QUARTERS } from "./texture/features.ts";

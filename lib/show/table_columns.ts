@@ -78,6 +78,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     part: "the part",
     role: "what the part is for in this bar; bars of rest are left out",
     figure: "pattern it plays",
+    does: "what its notes do, whoever is followed: melody, moving, held, isolated, or a second line",
     confidence: "how sure the reading is, 0 to 1; 1 where a plan says it",
     reason: "why it is read so",
     layer: "layer it belongs to",

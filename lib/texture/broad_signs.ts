@@ -2,6 +2,8 @@
 import { BROAD, BROAD_KINDS } from "./broad_kinds.ts";
 import type { Evidence, Rows } from "./evidence.ts";
 import type { LeadCourse } from "./lead_course.ts";
+import { RECURRENCE_SIGNS } from "./recurrences.ts";
+import { SIGNS } from "./signs.ts";
 import { amongCompanions, bestOfDoublings, overBars, SURROUNDINGS, surroundingsOf } from "./surroundings.ts";
 
 /** How likely a share is against all others, as a logarithm of the odds, from -5 to 5. */
@@ -36,6 +38,9 @@ export function broadOdds(
 /** Broad kinds whose surroundings are weighed; lines beside the melody are too rare. */
 const WEIGHED = BROAD_KINDS.slice(0, 4);
 
+/** Where in a row of signs those of what comes back are. */
+const RECURRENCES_AT = RECURRENCE_SIGNS.map((sign) => SIGNS.indexOf(sign));
+
 /** Names of what the model of the broad kinds weighs. */
 export function broadSigns(kinds: readonly string[]): readonly string[] {
   return [
@@ -47,6 +52,7 @@ export function broadSigns(kinds: readonly string[]): readonly string[] {
     "goes with the lead",
     "leads in three bars",
     "doubles the lead in five bars",
+    ...RECURRENCE_SIGNS,
   ];
 }
 
@@ -61,7 +67,7 @@ export function broadAround(kinds: Rows, names: readonly string[], evidence: Evi
 }
 
 /** Rows of {@linkcode broadSigns}. */
-export function broadRows({ scene }: Evidence, kinds: Rows, around: Around, lead: LeadCourse): Rows {
+export function broadRows({ scene, signs }: Evidence, kinds: Rows, around: Around, lead: LeadCourse): Rows {
   const leads = new Float64Array(lead.shares.length);
   lead.course.forEach((p, b) => {
     if (p >= 0) leads[b * scene.parts + p] = 1;
@@ -77,9 +83,10 @@ export function broadRows({ scene }: Evidence, kinds: Rows, around: Around, lead
     overBars(doubled, scene, [1, 1, 1]),
   ];
   return kinds.map((own, i) => {
-    const row = new Float64Array(own.length + columns.length);
+    const row = new Float64Array(own.length + columns.length + RECURRENCES_AT.length);
     row.set(own);
     columns.forEach((column, c) => row[own.length + c] = column[i]!);
+    RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = signs[i]![at]!);
     return row;
   });
 }

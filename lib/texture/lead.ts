@@ -40,10 +40,14 @@ export function leadsOf(
   if (chief >= 0) consider(chief, RULES.chiefFrom);
   const doublings = chief < 0 ? [] : companions.unison[at + chief]!.map((i) => i - at);
   const likeChief = chief < 0 ? 0 : melodyOdds(judgement, at + chief) - RULES.doublingBelowChief;
+  /** Whether a part goes on doubling the chief line in the next bar. */
+  const goesOn = (p: number) =>
+    lead.course[at / parts + 1] === chief &&
+    (companions.unison[at + parts + p]?.includes(at + parts + chief) ?? false);
   const doublingFrom = (p: number) =>
     Math.min(
       RULES.doublingFrom,
-      ledBefore.has(p) ? likeChief : Math.max(RULES.doublingNotBelow, likeChief),
+      ledBefore.has(p) || goesOn(p) ? likeChief : Math.max(RULES.doublingNotBelow, likeChief),
     );
   bar.forEach((_, p) => {
     if (p === chief) return;

@@ -1,5 +1,6 @@
 /** What each part is doing: the types recognition and writing share. */
 import type { Share } from "../units.ts";
+import type { Broad } from "./broad_kinds.ts";
 import type { Role } from "./roles.ts";
 
 /** What one part does in one bar. */
@@ -12,6 +13,11 @@ export interface RoleCell {
   readonly role: Role;
   /** Pattern it plays, a figure id such as `repeated sixteenths`; `none` when silent. */
   readonly figure: string;
+  /**
+   * What its notes do, whoever is followed: a lead may be a melody, but also held or moving. In a written texture, or
+   * where the role was corrected, what the role comes down to.
+   */
+  readonly does: Broad | "silent";
   /** How sure the reading is, 0 to 1; 1 for a setting's own layers. */
   readonly confidence: Share;
   /** Why, in words a musician can check. */

@@ -10,6 +10,7 @@ import {
 } from "../arguments.ts";
 import type { Score } from "../score/model.ts";
 import { pitchName } from "../units.ts";
+import { BROAD_KINDS, roleDoes } from "./broad_kinds.ts";
 import { type CellFeatures, cellFeatures, isPitched } from "./features.ts";
 import { layerName, layersOf } from "./layers.ts";
 import { leadsOf, lowestOf, melodyOdds } from "./lead.ts";
@@ -32,7 +33,7 @@ export interface RecogniseOptions {
   readonly weights?: TextureWeights;
 }
 
-const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad", "tuneFrom");
+const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
 
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
@@ -82,7 +83,7 @@ export function readCells(
       !judgement.evidence.scene.companions.rhythm[b * parts + p]!.some((i) =>
         !lowest.has(i - b * parts) && i - b * parts !== judgement.lead.course[b] &&
         !judgement.evidence.scene.companions.unison[i]!.includes(b * parts + p) &&
-        features[i]!.meanQuarters > 1.4
+        features[i]!.meanQuarters > RULES.counterlineNotBesideQuarters
       );
     const leading = leadsOf(judgement, bar, { ledBefore, secondLine });
     bar.forEach((f, p) => {
@@ -93,13 +94,12 @@ export function readCells(
           bar,
           judgement,
           cell: i,
-          before: cells[i - parts]?.figure,
           ...place,
         })
         : cells[i - parts]?.role === "run" && arrives(f, features[i - parts]!, score)
         ? ARRIVAL
         : secondaryReading(f, judgement, { cell: i, ...place });
-      cells.push(cellOf(reading, f, score.parts[p]!.name));
+      cells.push(cellOf(reading, f, { partName: score.parts[p]!.name, does: doesOf(judgement, i) }));
     });
     ledBefore = new Set(leading.keys());
   });
@@ -162,7 +162,16 @@ export function assignRole(
   const cells = texture.cells.map((c): RoleCell => {
     if (c.part !== part || c.bar < fromBar || c.bar > toBar) return c;
     const figure = role === "rest" ? "none" : correction.figure ?? (role === c.role ? c.figure : role);
-    return { ...c, role, figure, confidence: 1, reason: "corrected by hand", layer: layerName(role, figure) };
+    const does = roleDoes(role, figure);
+    return {
+      ...c,
+      role,
+      figure,
+      does,
+      confidence: 1,
+      reason: "corrected by hand",
+      layer: layerName(role, figure),
+    };
   });
   const parts = new Set(cells.map((c) => c.part)).size;
   return { ...texture, cells, layers: layersOf(cells, parts) };
@@ -186,13 +195,26 @@ const ARRIVAL: Reading = {
   facts: ["arrives on the downbeat"],
 };
 
-function cellOf(reading: Reading, f: CellFeatures, partName: string): RoleCell {
+/** What a cell does by the weights alone; what a figure plainly fills is melody or moving. */
+function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] {
+  if (!evidence.scene.sounds[cell]) return "silent";
+  const shares = broad[cell]!;
+  const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
+  return evidence.plain[cell] !== undefined && does !== "melody" ? "moving" : does;
+}
+
+function cellOf(
+  reading: Reading,
+  f: CellFeatures,
+  { partName, does }: { readonly partName: string; readonly does: RoleCell["does"] },
+): RoleCell {
   const { role, figure, confidence, facts } = reading;
   return {
     bar: f.bar,
     part: f.part,
     role,
     figure,
+    does,
     confidence: Math.min(1, Math.round(confidence * 100) / 100),
     reason: role === "rest" ? "silent" : `${partName}: ${[role, ...facts].join(", ")}`,
     layer: layerName(role, figure),
@@ -213,25 +235,18 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
 function leadReading(
   f: CellFeatures,
   confidence: number,
-  { bar, judgement, cell, before, ...place }: Place & {
+  { bar, judgement, cell, ...place }: Place & {
     readonly bar: readonly CellFeatures[];
     readonly judgement: Judgement;
     readonly cell: number;
-    /** Figure of the part in the bar before. */
-    readonly before: string | undefined;
   },
 ): Reading {
-  const { tuneFrom } = judgement.weights;
-  const needed = judgement.evidence.plain[cell]
-    ? tuneFrom + RULES.plainFrom
-    : before === "tune" && f.line.length <= 1
-    ? tuneFrom - RULES.longNoteGoesOn
-    : tuneFrom;
+  const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
     sign !== "the top line"
   );
-  const figure = melodyOdds(judgement, cell) >= needed
+  const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
     ? "tune"
     : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
   const line = [

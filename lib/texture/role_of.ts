@@ -25,13 +25,15 @@ export interface Place {
   readonly ticksPerQuarter: number;
 }
 
-/** Whether a part strikes every quarter of its bar and nothing between. */
-function everyQuarter(f: CellFeatures, ticksPerQuarter: number): boolean {
-  return f.line.length >= 3 &&
-    f.line.every((n, i) =>
-      n.onsetTicks % ticksPerQuarter === 0 &&
-      (i === 0 || n.onsetTicks - f.line[i - 1]!.onsetTicks === ticksPerQuarter)
-    );
+/** Whether a part strikes every quarter, or every half, of its bar and nothing between. */
+function walks(f: CellFeatures, ticksPerQuarter: number): boolean {
+  return [1, 2].some((quarters) => {
+    const step = quarters * ticksPerQuarter;
+    return f.line.length * quarters >= 3 &&
+      f.line.every((n, i) =>
+        n.onsetTicks % ticksPerQuarter === 0 && (i === 0 || n.onsetTicks - f.line[i - 1]!.onsetTicks === step)
+      );
+  });
 }
 
 /** Role of a moving part by what it moves like. */
@@ -96,7 +98,7 @@ export function roleOf(
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && f.meanQuarters >= RULES.bassFromQuarters && everyQuarter(f, ticksPerQuarter)
+    : isLowest && f.meanQuarters >= RULES.bassFromQuarters && walks(f, ticksPerQuarter)
     ? "bass"
     : movingRole(f, share);
   const likeliest = judgement.names.reduce(

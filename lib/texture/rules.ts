@@ -32,6 +32,8 @@ export const RULES = {
   counterlineFromMoves: 2,
   /** … and this share of the moves is made while the lowest part holds. */
   counterlineAlone: 0.6,
+  /** … and no part above the bass shares its rhythm in notes longer than this many quarters. */
+  counterlineNotBesideQuarters: 0.9,
   /** Somebody leads in nearly every bar: odds of being melody from which the chief line does. */
   chiefFrom: -4.5,
   /** Odds of being melody from which a doubling of the chief line leads with it … */
@@ -40,8 +42,8 @@ export const RULES = {
   doublingBelowChief: 0.5,
   /** … but not below this, unless it led before. */
   doublingNotBelow: -0.3,
-  /** How much less it takes for a tune to go on through a note that fills the bar. */
-  longNoteGoesOn: 1.5,
-  /** How much more it takes where a figure fills the bar. */
-  plainFrom: 1,
+  /** A line that leads is a tune from these odds of being melody, long notes and all … */
+  tuneFrom: -4,
+  /** … and from these where a figure fills the bar; what else is melody there must have them too. */
+  plainFrom: 0.5,
 } as const;

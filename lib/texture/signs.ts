@@ -4,6 +4,7 @@ import type { Score } from "../score/model.ts";
 import { strokeCount } from "../score/tremolo.ts";
 import type { CellFeatures } from "./features.ts";
 import { type Companions, companionsOf } from "./overlaps.ts";
+import { RECURRENCE_SIGNS, recurrencesOf } from "./recurrences.ts";
 
 /** What is counted per bar and part, and summed over spans of bars. */
 const COUNTS = [
@@ -115,6 +116,7 @@ export const BAR_SIGNS = [
   "shortBar",
   "moreMoving",
   "fresh",
+  ...RECURRENCE_SIGNS,
 ] as const;
 
 /** Names of all signs, in the order of a row. */
@@ -282,6 +284,7 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
   const counts = countsOf(score, features);
   addSounding(score, features, counts);
   const companions = companionsOf(score, features);
+  const recurrences = recurrencesOf(score, features);
   const families = score.parts.map((p) => instrumentById(p.instrument));
   const firstStrings = families.findIndex((i) => i.family === "strings");
   const rows: Float64Array[] = [];
@@ -424,6 +427,7 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
       for (const q of here) if (moving[q]! > moving[p]! + 0.05) movers++;
       put(movers / others);
       put(1 / (1 + (b - entered[p]!)));
+      for (const x of recurrences[cell]!) put(x);
     }
   }
   return { rows, companions };

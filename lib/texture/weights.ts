@@ -26,8 +26,6 @@ export interface TextureWeights {
   readonly lead: LinearModel;
   /** What a part does broadly (melody, moving, held, isolated, line), from the first two answers and their surroundings. */
   readonly broad: LinearModel;
-  /** Odds of being melody, against the likeliest else, from which a line that leads is a tune; natural logarithm. */
-  readonly tuneFrom: number;
 }
 
 /** A model with means and spreads worked into its weights. */

@@ -3,6 +3,7 @@ import { A_SCORE, checkArgument } from "../arguments.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Score } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
+import { roleDoes } from "./broad_kinds.ts";
 import type { Layer, RoleCell, Texture } from "./model.ts";
 import type { Role } from "./roles.ts";
 
@@ -37,11 +38,14 @@ export function writtenTexture(score: Score): Texture | undefined {
   }
   const cells = ofCell.map((id, i): RoleCell => {
     const layer = id === undefined ? undefined : layers.get(id);
+    const role = (layer?.role as Role | undefined) ?? "rest";
+    const figure = layer?.figure ?? "none";
     return {
       bar: Math.floor(i / parts),
       part: i % parts,
-      role: (layer?.role as Role | undefined) ?? "rest",
-      figure: layer?.figure ?? "none",
+      role,
+      figure,
+      does: roleDoes(role, figure),
       confidence: 1,
       reason: layer ? `written as ${layer.figure}` : "silent",
       layer: layer?.id ?? "",

@@ -1,3 +1,4 @@
+import { roleDoes } from "../../lib/texture/broad_kinds.ts";
 import {
   assert,
   assertAlmostEquals,
@@ -33,7 +34,16 @@ function written(rows: readonly string[]) {
   const cells = Array.from({ length: bars }, (_, bar) =>
     rows.map((row, part): RoleCell => {
       const [role, figure] = WORDS[row[bar]!]!;
-      return { bar, part, role, figure, confidence: 1, reason: "test", layer: role === "rest" ? "" : role };
+      return {
+        bar,
+        part,
+        role,
+        figure,
+        does: roleDoes(role, figure),
+        confidence: 1,
+        reason: "test",
+        layer: role === "rest" ? "" : role,
+      };
     })).flat();
   const texture: Texture = { origin: "written", cells, layers: [] };
   return { score, texture };

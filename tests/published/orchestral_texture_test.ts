@@ -6,13 +6,14 @@
  * Reference figures on the four Beethoven movements: an untuned heuristic 0.657 exact, F1 of melody 0.502, rhythm
  * 0.749, harmony 0.836; another team of annotators, on two movements, 0.580 exact, F1 0.647, 0.809, 0.688.
  *
- * Every movement is read with weights that were fitted without it (`tests/setup/fit_texture_weights.ts`). The
- * thresholds in the weights (how far to lean towards each broad kind, from where a line that leads is a tune) are
- * chosen anew for every movement left out, on the others, each of these read with models that have seen neither. The
- * penalties of the models, and the constants of `lib/texture/rules.ts`, are the same for all: round numbers chosen in
- * coarse steps on these movements. The floors are a little below what is reached today.
+ * Every movement is read with weights that were fitted without it (`tests/setup/fit_texture_weights.ts`). The penalties
+ * of the models, how far they lean towards held and isolated, and the constants of `lib/texture/rules.ts` are the same
+ * for all: round numbers chosen in coarse steps on these movements. Compared is what the notes of a cell do (`does`),
+ * whoever is followed: the annotators call a lead's long note under moving parts harmony as often as melody. How the roles
+ * agree, where every lead counts as melody, is printed beside.
  */
 import { assertEquals, assertGreater, assertGreaterOrEqual, assertLessOrEqual } from "@std/assert";
+import { roleDoes } from "../../lib/texture/broad_kinds.ts";
 import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
@@ -31,39 +32,29 @@ import {
 import { example } from "../texture/examples.ts";
 import leftOut from "./data/texture_weights_left_out.json" with { type: "json" };
 
-/**
- * Melody, rhythm, harmony: what each role counts as in the annotators' three labels. A bass that keeps striking, such
- * as one on every quarter, counts as rhythm, a sustained one or one in halves as harmony; there is no label for bass.
- */
-const LABELS: Readonly<Record<Role, readonly [number, number, number]>> = {
-  lead: [1, 0, 0],
-  counterline: [1, 0, 0],
-  pulse: [0, 1, 0],
-  figuration: [0, 1, 0],
-  run: [0, 1, 0],
-  trill: [0, 1, 0],
-  pad: [0, 0, 1],
-  bass: [0, 0, 1],
-  punctuation: [0, 1, 1],
-  rest: [0, 0, 0],
+/** Melody, rhythm, harmony: what each broad kind counts as in the annotators' three labels. */
+const LABELS: Readonly<Record<RoleCell["does"], readonly [number, number, number]>> = {
+  melody: [1, 0, 0],
+  line: [1, 1, 0],
+  moving: [0, 1, 0],
+  held: [0, 0, 1],
+  isolated: [0, 1, 1],
+  silent: [0, 0, 0],
 };
 
 const ROLE_OF_FIGURE = new Map(FIGURES.map((f) => [f.id, f.role]));
 
 /**
- * What a cell does, whoever is followed: a lead that is no tune, such as the top line of hammered chords, does what its
- * figure does. Figures without a row in the table are named by their motion and note value.
+ * Role of a cell, whoever is followed: a lead that is no tune, such as the top line of hammered chords, has the role of
+ * its figure. Figures without a row in the table are named by their motion and note value.
  */
 function doing({ role, figure }: RoleCell): Role {
   return role === "lead" && figure !== "tune" ? ROLE_OF_FIGURE.get(figure) ?? "pulse" : role;
 }
 
 /** Labels of a cell. */
-function labelsOf(cell: RoleCell): readonly [number, number, number] {
-  const { figure } = cell;
-  const role = doing(cell);
-  const striking = role === "bass" && figure !== "sustained bass" && figure !== "bass in half notes";
-  return striking ? [0, 1, 0] : LABELS[role];
+function labelsOf({ does }: RoleCell): readonly [number, number, number] {
+  return LABELS[does];
 }
 
 /** Roles that answer to an annotator's fine label. */
@@ -183,19 +174,15 @@ if (folders) {
     }
     const all = beethoven.flatMap(([, cells]) => cells);
     report("all four", all);
-    const by = (role: (cell: RoleCell) => Role) =>
-      (all.filter((c) => LABELS[role(c.cell)].every((x, i) => x === c.labels[i])).length / all.length)
-        .toFixed(3);
-    console.log(
-      `  exact with every bass counted as harmony ${by(doing)}, and every lead as melody ${
-        by((c) => c.role)
-      }`,
+    const byRole = all.filter(({ cell, labels }) =>
+      LABELS[roleDoes(cell.role, cell.figure)].every((x, i) => x === labels[i])
     );
+    console.log(`  exact by role, every lead counted as melody: ${(byRole.length / all.length).toFixed(3)}`);
     assertGreater(all.length, 14_000);
-    assertGreater(exactShare(all), 0.74);
-    assertGreater(f1(all, 0), 0.635);
-    assertGreater(f1(all, 1), 0.82);
-    assertGreater(f1(all, 2), 0.85);
+    assertGreater(exactShare(all), 0.76);
+    assertGreater(f1(all, 0), 0.65);
+    assertGreater(f1(all, 1), 0.835);
+    assertGreater(f1(all, 2), 0.87);
   });
 
   Deno.test("the annotators' finer words are found: repeated, held and isolated notes mostly, scales and broken chords where they are no tune", () => {
@@ -207,7 +194,7 @@ if (folders) {
         return [fine, found / group.length] as const;
       }),
     );
-    const floors = { repeat_note: 0.86, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.27, scale: 0.5 };
+    const floors = { repeat_note: 0.84, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.3, scale: 0.42 };
     for (const [fine, floor] of Object.entries(floors)) assertGreater(recall.get(fine)!, floor, fine);
   });
 

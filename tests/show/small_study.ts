@@ -1,3 +1,4 @@
+import { roleDoes } from "../../lib/texture/broad_kinds.ts";
 import { makeNote } from "ripieno";
 import type {
   Balance,
@@ -62,6 +63,7 @@ export const smallTexture: Texture = {
       part,
       role,
       figure: role === "rest" ? "none" : "held",
+      does: roleDoes(role, "held"),
       confidence: 1,
       reason: "",
       layer: role === "rest" ? "" : role,

@@ -14,6 +14,7 @@ import { applySettings } from "../settings.ts";
 import type { Texture } from "../texture/model.ts";
 import { textureOf } from "../texture/recognise.ts";
 import { checkedGrid, type SweepGrid } from "./grid.ts";
+import { memoryOf } from "./memory.ts";
 import type { Plan } from "./plan.ts";
 import { type Realised, realiserOf } from "./realiser.ts";
 import type { Sketch } from "./sketch.ts";
@@ -110,36 +111,51 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     }
     return row;
   };
-  const measured = new WeakMap<readonly Note[], Map<string, Partial<SweepRow>>>();
-  /** Settings that come to the same score, such as one of winds with another section size, are measured once. */
-  const measuredOnce = (score: Score): Partial<SweepRow> => {
-    const ofNotes = measured.get(score.notes) ?? new Map<string, Partial<SweepRow>>();
-    measured.set(score.notes, ofNotes);
-    const players = score.parts.map((p) => `${p.name} ${p.players}`);
-    const key = JSON.stringify([players, score.tempos, score.layers]);
-    let row = ofNotes.get(key);
-    if (row === undefined) ofNotes.set(key, row = measure(score));
-    return row;
-  };
-
-  return (setting) => {
-    const values = valuesOf(setting);
-    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
-    const empty: SweepRow = { setting: setting + 1, ...values, ...NOTHING };
+  const outcomeOf = (sketchName: string | undefined, plan: Plan): Outcome => {
     let realised: Realised;
     try {
-      realised = realiserFor(sketchName)(planOf(setting));
+      realised = realiserFor(sketchName)(plan);
     } catch (error) {
-      if (error instanceof InputError) return { ...empty, refused: reasonOf(error, values) };
+      if (error instanceof InputError) return { row: {}, refusal: error };
       throw error;
     }
     const { score, refusalFor } = realised;
     const found = asked.has("playability") || job.refuseImpossible ? judged(score) : undefined;
     const counts = found && asked.has("playability") ? countsOf(found) : {};
     const refusal = job.refuseImpossible ? refusalFor(found!.findings) : undefined;
-    if (refusal) return { ...empty, ...counts, refused: reasonOf(refusal, values) };
-    return { ...empty, ...counts, ...measuredOnce(score) };
+    return refusal ? { row: counts, refusal } : { row: { ...counts, ...measure(score) }, refusal: undefined };
   };
+  /** Settings of one plan, such as winds with another section size, are written and measured once. */
+  const plans = memoryOf<Outcome>(PLANS_KEPT);
+
+  return (setting) => {
+    const values = valuesOf(setting);
+    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
+    const plan = planOf(setting);
+    const unnamed = JSON.stringify([sketchName, { ...plan, name: "" }]);
+    let own: Outcome | undefined;
+    const known = plans.recall(unnamed, () => own = outcomeOf(sketchName, plan));
+    // A refusal names its plan, and with it the setting's own choices.
+    const { row, refusal } = known.refusal ? own ?? outcomeOf(sketchName, plan) : known;
+    return {
+      setting: setting + 1,
+      ...values,
+      ...NOTHING,
+      ...row,
+      refused: refusal ? reasonOf(refusal, values) : null,
+    };
+  };
+}
+
+/** Plans that follow each other are the same, if any are. */
+const PLANS_KEPT = 4;
+
+/** What came of a plan. */
+interface Outcome {
+  /** What was measured of it. */
+  readonly row: Partial<SweepRow>;
+  /** Why it was refused. */
+  readonly refusal: InputError | undefined;
 }
 
 const NOTHING: Omit<SweepRow, "setting"> = {

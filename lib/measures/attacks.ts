@@ -41,17 +41,31 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
 }
 
 /**
- * Whether two notes attack alike: at the same place, as long, as strongly. Staccato and accents are strokes like any.
+ * Whether the notes of two scores attack alike: at the same places, as strongly. How long they last bears on slashed notes
+ * and on the last of a part only; staccato and accents are strokes like any.
  *
- * @param a a note
- * @param b another
+ * @param a sounding notes in score order
+ * @param b those of the other score
  * @param strengths how much each way of beginning counts
  * @returns true where {@linkcode attacksOf} makes the same of both
  */
-export function isSameAttack(a: Note, b: Note, strengths: AttackStrengths): boolean {
-  return a === b ||
-    a.part === b.part && a.onsetTicks === b.onsetTicks && a.durationTicks === b.durationTicks &&
-      a.tremoloSlashes === b.tremoloSlashes && strengthOf(a, strengths) === strengthOf(b, strengths);
+export function areSameAttacks(a: readonly Note[], b: readonly Note[], strengths: AttackStrengths): boolean {
+  if (a === b) return true;
+  if (a.length !== b.length) return false;
+  const lastOnsets = new Map<number, number>();
+  for (let i = a.length - 1; i >= 0; i--) {
+    const one = a[i]!, other = b[i]!;
+    if (!lastOnsets.has(one.part)) lastOnsets.set(one.part, one.onsetTicks);
+    if (one === other) continue;
+    if (
+      one.part !== other.part || one.onsetTicks !== other.onsetTicks ||
+      one.tremoloSlashes !== other.tremoloSlashes ||
+      strengthOf(one, strengths) !== strengthOf(other, strengths)
+    ) return false;
+    const isLengthHeard = one.tremoloSlashes > 0 || lastOnsets.get(one.part) === one.onsetTicks;
+    if (isLengthHeard && one.durationTicks !== other.durationTicks) return false;
+  }
+  return true;
 }
 
 /** An attack before the next one of its part is known. */

@@ -2,7 +2,7 @@
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Texture } from "../texture/model.ts";
-import { isSameAttack } from "./attacks.ts";
+import { areSameAttacks } from "./attacks.ts";
 import { type BarMomentum, barMomentum } from "./bar_momentum.ts";
 import { type BarConstants, type BarWindow, writtenSyncopation } from "./bar_rhythm.ts";
 import { barWindows } from "./bar_windows.ts";
@@ -106,13 +106,14 @@ function isSameRhythm(
         a.startTicks === b.startTicks && a.durationTicks === b.durationTicks && a.beats === b.beats &&
         a.beatUnit === b.beatUnit,
     ) &&
-    areAlike(soundingNotes(other), soundingNotes(score), (a, b) => isSameNote(a, b, constants)) &&
+    areSameAttacks(soundingNotes(other), soundingNotes(score), constants) &&
+    areAlike(soundingNotes(other), soundingNotes(score), isSamePitch) &&
     areAlike(known.texture.cells, texture.cells, (a, b) => a.layer === b.layer && a.role === b.role) &&
     areAlike(known.audibilities, audibilities, (a, b) => a > 0 === b > 0);
 }
 
-function isSameNote(a: Note, b: Note, constants: EventConstants): boolean {
-  return isSameAttack(a, b, constants) && a.soundingPitch === b.soundingPitch && a.unpitched === b.unpitched;
+function isSamePitch(a: Note, b: Note): boolean {
+  return a === b || a.soundingPitch === b.soundingPitch && a.unpitched === b.unpitched;
 }
 
 function areAlike<T>(a: ArrayLike<T>, b: ArrayLike<T>, isAlike: (a: T, b: T) => boolean): boolean {

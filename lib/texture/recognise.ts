@@ -244,7 +244,7 @@ function leadReading(
   const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
-    sign !== "the top line"
+    sign !== "the top line" && !(f.distinctPitches <= 1 && /pitch|contour/.test(sign))
   );
   const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
     ? "tune"
@@ -263,6 +263,12 @@ function leadReading(
       ...(f.line.length === 0 ? ["a note held over"] : line),
     ],
   };
+}
+
+/** Whether a sign repeats what the reason says anyway, or speaks of the contour of one pitch. */
+function isSaid(sign: string, { distinctPitches }: CellFeatures): boolean {
+  return sign === "slurred" || sign === "unslurred" ||
+    distinctPitches === 1 && /pitch|contour/.test(sign);
 }
 
 function secondaryReading(
@@ -284,7 +290,7 @@ function secondaryReading(
     f.slurred > 0.5 ? "slurred" : "separate",
     // Of single strokes a rate says nothing.
     ...(role === "punctuation" ? [] : [`${Math.round(f.strokesPerSecond * 10) / 10} per second`]),
-    ...signs.filter((sign) => sign !== "slurred" && sign !== "unslurred"),
+    ...signs.filter((sign) => !isSaid(sign, f)),
   ];
   return { role, figure, confidence, facts };
 }

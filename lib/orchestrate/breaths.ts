@@ -36,7 +36,8 @@ const USABLE_SHARE = 0.65;
 /**
  * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses
  * the end of the longest note of the phrase, a quarter at least, which gets a breath mark; other layers lose their last eighth before the
- * bar line, or, where an eighth is too short for a breath, their last two or three. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
+ * bar line, or, where an eighth is too short for a breath, their last two or three. Who goes over to the melody breathes
+ * before it, unless that was done a moment ago. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
  *
  * @param line one player's notes in order, of all layers
  * @param options clock, bar ends, the player's place in the queue
@@ -68,7 +69,9 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
     const chance = next.melody
       ? next.onsetTicks + next.durationTicks
       : barEnds.find((b) => b > end) ?? next.onsetTicks + next.durationTicks;
-    if (clock(chance) - breathedAt <= usableOf(n)) continue;
+    // Who takes up the tune breathes before it rather than in its first bar.
+    const takesUp = !n.melody && next.melody && clock(end) - breathedAt > usableOf(n) * EARLIEST_SHARE;
+    if (!takesUp && clock(chance) - breathedAt <= usableOf(n)) continue;
     if (n.melody) {
       const place = phraseEnd(
         result.slice(0, i + 1),

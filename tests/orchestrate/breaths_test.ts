@@ -82,3 +82,11 @@ Deno.test("players of one layer breathe at different bar lines", () => {
   );
   assert(new Set(places).size >= 2, `${places}`);
 });
+
+// Common practice, no source.
+Deno.test("who goes over to the melody breathes before it, not in its first bar", () => {
+  const notes = line([4, 4, 1, 1, 1, 1, 4, 4], 14, false).map((n, i) => ({ ...n, melody: i >= 2 }));
+  const breathed = breathe(notes);
+  assertEquals(breathed[1]!.durationTicks, BAR - QUARTER / 2);
+  assertEquals(breathed.slice(2, 6), notes.slice(2, 6));
+});

@@ -21,6 +21,9 @@ const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
 /** Smallest span worth placing a layer in, in semitones. */
 const SMALLEST_SPAN = 14;
 
+/** Drums that are tuned to root and fifth: a third or a seventh of theirs rings on under the next chord. Common practice, no source. */
+const ROOT_OR_FIFTH: readonly string[] = ["timpani"];
+
 const A_ROLE = oneOf(Object.keys(PREFERRED));
 
 /**
@@ -62,5 +65,10 @@ export function registerFor(instrument: Instrument, role: Role, octave: number =
   // Low instruments sit below the middle; high ones do not rise above it, where they would press upon the lead.
   const middle = (from + to) / 2;
   const home = Math.max(from, Math.min(middle, (middle + (low + high) / 2 + 12 * octave) / 2));
-  return { low: from, high: to, home };
+  return {
+    low: from,
+    high: to,
+    home,
+    ...(ROOT_OR_FIFTH.includes(instrument.id) ? { rootOrFifth: true } : {}),
+  };
 }

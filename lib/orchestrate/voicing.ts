@@ -11,6 +11,8 @@ export interface VoiceRange {
   readonly high: number;
   /** Pitch it lies best at; by default the middle. */
   readonly home?: number;
+  /** True where only root and fifth are wanted, as of kettledrums; by default any tone of the chord. */
+  readonly rootOrFifth?: boolean;
 }
 
 /** Options of {@linkcode voiceChord}. */
@@ -72,8 +74,11 @@ export function voiceChord(
   checkOptions("voice the chord", options, OPTIONS);
   const classes = tones.map((t) => t.pitchClass);
   const candidates = ranges.map((range) => {
+    const wanted = range.rootOrFifth === true
+      ? classes.filter((_, tone) => tone === 0 || tone === 2)
+      : classes;
     const list: number[] = [];
-    for (let p = Math.ceil(range.low); p <= range.high; p++) if (classes.includes(p % 12)) list.push(p);
+    for (let p = Math.ceil(range.low); p <= range.high; p++) if (wanted.includes(p % 12)) list.push(p);
     return list;
   });
   const placed = ranges.map((_, i) => i).filter((i) => candidates[i]!.length > 0);

@@ -61,14 +61,21 @@ export const writeTune: LayerWriter = (task) => {
   });
 };
 
-/** Chord tones in half notes that go the other way when the tune moves, and avoid the tune's own note. */
+/** Semitones of movement that a second line takes on rather than cross a lead above it. Common practice, no source. */
+const CROSSING = 24;
+
+/**
+ * Chord tones in half notes that go the other way when the tune moves, and avoid the tune's own note. A part that lies
+ * lower than the lead stays below it.
+ */
 export const writeSecondLine: LayerWriter = (task) => {
   const tune = tuneOf(task);
   const strokes = placeStrokes(task);
   const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
   return task.parts.flatMap((part) => {
     const notes: PlainNote[] = [];
-    let before = (part.range.low + part.range.high) / 2;
+    const middle = (part.range.low + part.range.high) / 2;
+    let before = middle;
     let tuneBefore: number | undefined;
     for (const s of strokes) {
       const tune = tuneAt(s.onsetTicks);
@@ -76,11 +83,15 @@ export const writeSecondLine: LayerWriter = (task) => {
         ? before - Math.sign(tune - tuneBefore) * 3
         : before;
       const classes = s.harmony.tones.map((t) => t.pitchClass);
+      const ceiling = task.ceilingOf(s.harmony) ?? Infinity;
+      const crosses = (q: number) => middle < ceiling && q >= ceiling;
       let best: number | undefined;
       for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
         if (!classes.includes(((p % 12) + 12) % 12)) continue;
         if (tune !== undefined && ((p - tune) % 12 + 12) % 12 === 0) continue;
-        const cost = (q: number) => Math.abs(q - wish) + (q === before ? 1.5 : 0);
+        const cost = (q: number) =>
+          Math.abs(q - wish) + (q === before ? 1.5 : 0) +
+          (crosses(q) ? CROSSING : 0);
         if (best === undefined || cost(p) < cost(best)) best = p;
       }
       if (best === undefined) continue;

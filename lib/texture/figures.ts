@@ -66,7 +66,7 @@ export const FIGURES: readonly Figure[] = [
   figure(
     "held chord",
     "pad",
-    "each part holds a chord tone while the harmony lasts, begun anew in every bar",
+    "each part holds a chord tone while the harmony lasts, begun anew in every bar; a tone of two chords in a bar is held on",
     0,
     [],
     "held",

@@ -59,11 +59,32 @@ function chordNotes(
   });
 }
 
-/** Each part holds its tone while the harmony lasts; a harmony that goes on over the bar line is struck again. */
+/**
+ * Each part holds its tone while the harmony lasts, and through a change of harmony within the bar where the tone stays;
+ * at the bar line it is struck again.
+ */
 export const writeHeld: LayerWriter = (task) => {
   const chords = voicings(task);
-  return task.harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks));
+  const byBar = Map.groupBy(task.harmonies, (h) => h.bar);
+  return [...byBar.values()].flatMap((harmonies) =>
+    joinCommonTones(
+      harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks)),
+    )
+  );
 };
+
+/** Makes one note of two where a part keeps its pitch without a gap. */
+function joinCommonTones(notes: readonly PlainNote[]): readonly PlainNote[] {
+  const joined: PlainNote[] = [];
+  for (const n of notes) {
+    const before = joined.findLastIndex((m) => m.part === n.part);
+    const held = joined[before];
+    if (held?.soundingPitch === n.soundingPitch && held.onsetTicks + held.durationTicks === n.onsetTicks) {
+      joined[before] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
+    } else joined.push(n);
+  }
+  return joined;
+}
 
 /** Each part repeats its tone in the figure's rhythm. */
 export const writeRepeated: LayerWriter = (task) => {

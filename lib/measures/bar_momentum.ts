@@ -205,10 +205,13 @@ const desk = {
   pulseTriples: new Float64Array(0),
 };
 
-function zeros(list: keyof typeof desk, length: number): Float64Array {
+function deskList(list: keyof typeof desk, length: number): Float64Array {
   if (desk[list].length < length) desk[list] = new Float64Array(length);
-  else desk[list].fill(0, 0, length);
   return desk[list];
+}
+
+function zeros(list: keyof typeof desk, length: number): Float64Array {
+  return deskList(list, length).fill(0, 0, length);
 }
 
 /** Weighs a bar for `n` subsets, given the weights of its kinds of event. */
@@ -236,8 +239,8 @@ function feltOf(rhythm: Rhythm, weights: Weights, n: number): Felt {
 
 /** An event continues a row as far as all three of its events are felt, and carries a pulse as far as its accent goes. */
 function weighTriples({ triples, membersOf }: Rhythm, { weight, accented }: Weights, n: number): void {
-  const steady = zeros("steadyTriples", triples.length * n);
-  const pulse = zeros("pulseTriples", triples.length * n);
+  const steady = deskList("steadyTriples", triples.length * n);
+  const pulse = deskList("pulseTriples", triples.length * n);
   for (let t = 0; t < triples.length; t++) {
     const [own, before, beforeThat] = triples[t]!;
     const here = own * n, back = before * n, further = beforeThat * n, at = t * n;

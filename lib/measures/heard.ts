@@ -35,7 +35,8 @@ const KINDS = { content: 0, alone: 1, beside: 2, layers: 3 } as const;
 /** A content under a number of its own, and what is worked out of it by itself. */
 interface KnownContent {
   readonly id: number;
-  readonly content: Content;
+  /** What it is made of, where all that sounds together sets the slopes of the filters. */
+  readonly content: Content | undefined;
   /** Excitation, where every note has its own filters and excitations just add up. */
   readonly excitation: Float64Array | undefined;
 }
@@ -50,7 +51,7 @@ function known(grid: EarGrid, content: Content): KnownContent {
   }
   return recall(memoryOf(grid), () => ({
     id: contentsMet++,
-    content,
+    content: grid.detail === "full" ? content : undefined,
     excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
   }));
 }
@@ -169,7 +170,7 @@ function excitationsTogetherOf(
   if (grid.detail === "full") {
     return excitationsOf(
       grid,
-      groups.map(({ of, factor }) => scaled(together(of.map((k) => k.content)), factor)),
+      groups.map(({ of, factor }) => scaled(together(of.map((k) => k.content!)), factor)),
     );
   }
   return groups.map(({ of, factor }) => {

@@ -6,7 +6,7 @@ import type { Role } from "../texture/roles.ts";
 import { type Content, contentOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
-import { meanPower, type PowerOverTime, powerOverTime } from "./sounding.ts";
+import { meanPower, powerOverTime } from "./sounding.ts";
 
 /** A stretch of time judged as one moment, in ticks. */
 export interface Span {
@@ -74,23 +74,60 @@ export interface MomentInput {
  */
 export function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly Note[])[] {
   const lists: Note[][] = score.bars.map(() => []);
+  const { bars } = score;
+  let first = 0;
   for (const note of notes) {
+    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= note.onsetTicks) first++;
     const end = note.onsetTicks + note.durationTicks;
-    for (let b = barIndexOf(score, note.onsetTicks); b < lists.length; b++) {
-      if (score.bars[b]!.startTicks >= end) break;
+    for (let b = first; b < lists.length; b++) {
+      if (bars[b]!.startTicks >= end) break;
       lists[b]!.push(note);
     }
   }
   return lists;
 }
 
-/** A note made ready for adding up. */
-interface ReadyNote extends PowerOverTime {
-  readonly note: Note;
-  readonly sound: NoteSound;
-  /** Where its strength changes: its sound at a place. */
-  readonly soundAt: ((ticks: number) => NoteSound) | undefined;
-  readonly fused: boolean;
+/** Notes made ready for adding up, bar by bar in lists side by side, since a score has thousands of them. */
+interface ReadyNotes {
+  /** Where the notes of each bar begin in the lists, and where those of the last end. */
+  readonly firstOf: Int32Array;
+  readonly notes: readonly Note[];
+  readonly sounds: readonly NoteSound[];
+  readonly fromTicks: Float64Array;
+  readonly toTicks: Float64Array;
+  /** Time in which the power of each falls to 1/e; 0 while it is held. */
+  readonly decaySeconds: Float64Array;
+  /** Whether each doubles the lead and merges with it. */
+  readonly isFused: Uint8Array;
+  /** Of those whose strength changes: the sound at a place. */
+  readonly soundAt: ReadonlyMap<number, (ticks: number) => NoteSound>;
+}
+
+function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: MomentInput): ReadyNotes {
+  const parts = score.parts.length;
+  const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
+  const firstOf = new Int32Array(byBar.length + 1);
+  for (let b = 0; b < byBar.length; b++) firstOf[b + 1] = firstOf[b]! + byBar[b]!.length;
+  const notes = byBar.flat();
+  const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
+  const decaySeconds = new Float64Array(notes.length);
+  const isFused = new Uint8Array(notes.length);
+  const soundAt = new Map<number, (ticks: number) => NoteSound>();
+  const ownSounds = notes.map((note, i) => {
+    const leads = leadSteps !== 0 &&
+      texture.cells[barIndexOf(score, note.onsetTicks) * parts + note.part]?.role === "lead";
+    const steps = leads ? leadSteps : 0;
+    const power = powerOverTime(note, sounds.instruments[note.part]!);
+    fromTicks[i] = power.fromTicks;
+    toTicks[i] = power.toTicks;
+    decaySeconds[i] = power.decaySeconds ?? 0;
+    if (fused?.has(note)) isFused[i] = 1;
+    // What dies away is struck once; no sign changes that.
+    const change = power.decaySeconds === null ? held[note.part]!(note) : undefined;
+    if (change) soundAt.set(i, (ticks) => sounds.of(note, steps + change(ticks)));
+    return sounds.of(note, steps);
+  });
+  return { firstOf, notes, sounds: ownSounds, fromTicks, toTicks, decaySeconds, isFused, soundAt };
 }
 
 /** A sound while its power is being added up. */
@@ -118,61 +155,37 @@ interface Gathering {
  * @returns the reader
  */
 export function momentReader(input: MomentInput): MomentReader {
-  const { score, texture, sounds, byBar, clock, fused, leadSteps = 0 } = input;
+  const { score, texture, clock } = input;
   const parts = score.parts.length;
-  const hasFused = fused !== undefined && fused.size > 0;
-  const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
-  const overBarLine = new Map<Note, ReadyNote>();
-  const makeReady = (note: Note, b: number): ReadyNote => {
-    const leads = leadSteps !== 0 && texture.cells[b * parts + note.part]?.role === "lead";
-    const steps = leads ? leadSteps : 0;
-    const { fromTicks, toTicks, decaySeconds } = powerOverTime(note, sounds.instruments[note.part]!);
-    // What dies away is struck once; no sign changes that.
-    const change = decaySeconds === null ? held[note.part]!(note) : undefined;
-    return {
-      fromTicks,
-      toTicks,
-      decaySeconds,
-      note,
-      sound: sounds.of(note, steps),
-      soundAt: change && ((ticks) => sounds.of(note, steps + change(ticks))),
-      fused: hasFused && fused.has(note),
-    };
-  };
-  const readyBars = byBar.map((notes, b) => {
-    const { startTicks, durationTicks } = score.bars[b]!;
-    const end = startTicks + durationTicks;
-    return notes.map((note) => {
-      let one = note.onsetTicks < startTicks ? overBarLine.get(note) : undefined;
-      if (!one) {
-        one = makeReady(note, b);
-        if (note.onsetTicks + note.durationTicks > end) overBarLine.set(note, one);
-      }
-      return one;
-    });
-  });
-  return (bar, span) => {
-    const { from, to } = span;
+  const ready = readyNotes(input);
+  const { firstOf, notes, sounds, fromTicks, toTicks, decaySeconds, isFused, soundAt } = ready;
+  return (bar, { from, to }) => {
     const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
     const layers: Gathering[] = [];
     const last = barIndexOf(score, to - 1);
     for (let b = bar; b <= last; b++) {
       const { startTicks } = score.bars[b]!;
-      for (const one of readyBars[b]!) {
+      for (let i = firstOf[b]!; i < firstOf[b + 1]!; i++) {
         // Notes stand in the order in which they begin.
-        if (one.fromTicks >= to) break;
-        if (one.toTicks <= from) continue;
-        const { note } = one;
+        if (fromTicks[i]! >= to) break;
+        if (toTicks[i]! <= from) continue;
+        const note = notes[i]!;
         // A note held into a later bar of the span was counted in the first.
         if (b > bar && note.onsetTicks < startTicks) continue;
-        const share = meanPower(one, from, to, secondsPerTick);
+        const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
+        const decay = decaySeconds[i]!;
+        const share = decay === 0 ? (end - start) / (to - from) : meanPower(
+          { fromTicks: fromTicks[i]!, toTicks: toTicks[i]!, decaySeconds: decay },
+          from,
+          to,
+          secondsPerTick,
+        );
         if (share <= 0) continue;
-        const middle = (Math.max(span.from, one.fromTicks) + Math.min(span.to, one.toTicks)) / 2;
-        const sound = one.soundAt ? one.soundAt(middle) : one.sound;
+        const sound = soundAt.size > 0 ? soundAt.get(i)?.((start + end) / 2) ?? sounds[i]! : sounds[i]!;
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
         const layer = layerIn(layers, key);
-        addSound(one.fused && key.role !== "lead" ? layer.fused : layer.own, sound, share);
+        addSound(isFused[i] === 1 && key.role !== "lead" ? layer.fused : layer.own, sound, share);
         addPart(layer.parts, note, share);
         layer.watts += sound.powerWatts * share;
       }

@@ -270,11 +270,12 @@ interface Figures {
 /** Adds what chains count, mean over the levels of attention, for each subset. */
 function addChains(sums: Float64Array, groups: readonly Group[], figures: Figures): void {
   const { n } = figures;
-  for (const { members, chains } of groups) {
+  for (let g = 0; g < groups.length; g++) {
+    const { members, chains } = groups[g]!;
     // What hangs on a few members only is added up for their subsets first.
     const subsets = subsetsOf(n === 1 ? 0 : members);
     const ofGroup = zeros("ofGroup", n);
-    for (const chain of chains) addChain(ofGroup, chain, subsets, figures);
+    for (let i = 0; i < chains.length; i++) addChain(ofGroup, chains[i]!, subsets, figures);
     for (let s = 0; s < n; s++) sums[s]! += ofGroup[s & members]!;
   }
 }

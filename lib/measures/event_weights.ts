@@ -37,6 +37,8 @@ export interface UsedKind extends EventKind {
   readonly isAccented: boolean;
 }
 
+// The innermost loops count: `of` would make an iterator for each, millions of them.
+
 /** Lists to work in, taken again by every bar, since making them would take longer than what is done in them. */
 const desk = { weight: new Float64Array(0), accented: new Float64Array(0) };
 
@@ -95,7 +97,8 @@ function strikesOf(kinds: readonly (UsedKind | undefined)[], audibilities: Float
   const weight = new Float64Array(count), accented = new Float64Array(count);
   const strike = ({ number, cell, strokes }: MemberStrokes): void => {
     const audibility = audibilities[cell]!;
-    for (const { strength, accent } of strokes) {
+    for (let i = 0; i < strokes.length; i++) {
+      const { strength, accent } = strokes[i]!;
       const own = Math.min(1, strength * audibility);
       if (own > weight[number]!) weight[number] = own;
       if (own * accent > accented[number]!) accented[number] = own * accent;
@@ -143,7 +146,7 @@ function feel(
   strikes: Float64Array,
 ): void {
   leftBy.fill(1);
-  for (const { member, number } of single) leftBy[member]! *= 1 - strikes[number]!;
+  for (let i = 0; i < single.length; i++) leftBy[single[i]!.member]! *= 1 - strikes[single[i]!.number]!;
   const subsets = subsetsOf(members);
   list[at] = leftBy[0]!;
   // Each further member multiplies what it was without it.
@@ -153,9 +156,10 @@ function feel(
     for (let s = 0; s < size; s++) list[at + subsets[size + s]!] = list[at + subsets[s]!]! * left;
     size *= 2;
   }
-  for (let s = 0; s < subsets.length; s++) {
-    let missed = list[at + subsets[s]!]!;
-    for (const layer of several) missed *= 1 - strongestOf(layer, subsets[s]!, strikes);
-    list[at + subsets[s]!] = 1 - missed;
+  for (let i = 0; i < several.length; i++) {
+    for (let s = 0; s < subsets.length; s++) {
+      list[at + subsets[s]!]! *= 1 - strongestOf(several[i]!, subsets[s]!, strikes);
+    }
   }
+  for (let s = 0; s < subsets.length; s++) list[at + subsets[s]!] = 1 - list[at + subsets[s]!]!;
 }

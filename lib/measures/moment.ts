@@ -130,6 +130,8 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
   return { firstOf, notes, sounds: ownSounds, fromTicks, toTicks, decaySeconds, isFused, soundAt };
 }
 
+// The innermost loops count: `of` would make an iterator for each, thousands of them for a score.
+
 /** A sound while its power is being added up. */
 interface Gathered {
   readonly sound: NoteSound;
@@ -196,23 +198,24 @@ export function momentReader(input: MomentInput): MomentReader {
 
 /** The layer of a name, begun where it is not there yet. A moment has few, so that looking through them is quickest. */
 function layerIn(layers: Gathering[], { layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
-  for (const layer of layers) if (layer.id === id) return layer;
+  for (let i = 0; i < layers.length; i++) if (layers[i]!.id === id) return layers[i]!;
   const layer: Gathering = { id, role, own: [], fused: [], parts: [], watts: 0 };
   layers.push(layer);
   return layer;
 }
 
 function addSound(into: Gathered[], sound: NoteSound, share: number): void {
-  for (const one of into) {
-    if (one.sound !== sound) continue;
-    one.share += share;
+  for (let i = 0; i < into.length; i++) {
+    if (into[i]!.sound !== sound) continue;
+    into[i]!.share += share;
     return;
   }
   into.push({ sound, share });
 }
 
 function addPart(into: Writable<PartOfLayer>[], { part, dynamic }: Note, share: number): void {
-  for (const one of into) {
+  for (let i = 0; i < into.length; i++) {
+    const one = into[i]!;
     if (one.part !== part) continue;
     one.share += share;
     one.dynamic = dynamic;
@@ -223,7 +226,7 @@ function addPart(into: Writable<PartOfLayer>[], { part, dynamic }: Note, share: 
 
 function layerOf({ id, role, own, fused, parts, watts }: Gathering): MomentLayer {
   let longest = 0;
-  for (const { share } of parts) if (share > longest) longest = share;
+  for (let i = 0; i < parts.length; i++) if (parts[i]!.share > longest) longest = parts[i]!.share;
   return {
     id,
     role,

@@ -47,12 +47,20 @@ interface SlideSeries {
   readonly most: number;
 }
 
-/** Every partial in use, with the slide alone and with the trigger. */
+/** Every partial in use, with the slide alone and with the trigger, by kind. */
+const SERIES: ReadonlyMap<string, readonly SlideSeries[]> = new Map(
+  Object.entries(FUNDAMENTALS).map((
+    [kind, fundamental],
+  ) => [kind, seriesOver(fundamental, kind !== "alto trombone")]),
+);
+
 function seriesOf(kind: string): readonly SlideSeries[] {
-  const fundamental = FUNDAMENTALS[kind];
-  if (fundamental === undefined) return [];
+  return SERIES.get(kind) ?? [];
+}
+
+function seriesOver(fundamental: number, hasTrigger: boolean): readonly SlideSeries[] {
   const tubes: { readonly lowered: number; readonly most: number }[] = [{ lowered: 0, most: POSITIONS.open }];
-  if (kind !== "alto trombone") tubes.push({ lowered: TRIGGER_SEMITONES, most: POSITIONS.trigger });
+  if (hasTrigger) tubes.push({ lowered: TRIGGER_SEMITONES, most: POSITIONS.trigger });
   return tubes.flatMap(({ lowered, most }) =>
     Array.from({ length: HIGHEST_PARTIAL }, (_, i) => i + 1)
       .filter((partial) => partial !== ELEVENTH)

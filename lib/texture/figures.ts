@@ -92,6 +92,21 @@ export const FIGURES: readonly Figure[] = [
   figure("off-beats", "pulse", "one pitch on the second half of every quarter", 1, [
     { at: 1 / 2, length: 1 / 2 },
   ], "repeated"),
+  figure("quarter and eighth", "pulse", "one pitch, long short, on every beat of 6/8, 9/8 or 12/8", 3 / 2, [
+    { at: 0, length: 1 },
+    { at: 1, length: 1 / 2 },
+  ], "repeated"),
+  figure(
+    "off-beats in threes",
+    "pulse",
+    "one pitch on the second and third eighth of every dotted quarter",
+    3 / 2,
+    [
+      { at: 1 / 2, length: 1 / 2 },
+      { at: 1, length: 1 / 2 },
+    ],
+    "repeated",
+  ),
   figure(
     "broken chord in eighths",
     "figuration",
@@ -160,6 +175,16 @@ export const FIGURES: readonly Figure[] = [
     "the bass of the chord every two quarters",
     2,
     [{ at: 0, length: 2 }],
+    "root",
+  ),
+  figure(
+    "bass on every dotted quarter",
+    "bass",
+    "the bass of the chord on every beat of 6/8, 9/8 or 12/8",
+    3 / 2,
+    [
+      { at: 0, length: 3 / 2 },
+    ],
     "root",
   ),
   figure("stroke on the downbeat", "punctuation", "a short chord at the start of every bar", 0, [

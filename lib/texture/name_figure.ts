@@ -96,6 +96,38 @@ function bestOfTable(
   return best;
 }
 
+/** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line. */
+function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): string | undefined {
+  const [first] = f.line;
+  if (first === undefined || f.line.length < 2) return undefined;
+  return FIGURES.find(({ cellQuarters, strokes, role: its }) => {
+    if (its !== role || cellQuarters !== 3 / 2) return false;
+    const places = Array.from(
+      { length: Math.ceil(f.barQuarters / cellQuarters) },
+      (_, cell) => strokes.map((s) => cell * cellQuarters + s.at),
+    ).flat().filter((at) => at < f.barQuarters);
+    return places.length === f.line.length && f.line.every((n, i) => {
+      const quarters = (n.onsetTicks - first.onsetTicks) / ticksPerQuarter;
+      return Math.abs(quarters - (places[i]! - places[0]!)) < 1 / 24;
+    });
+  })?.id;
+}
+
+/** Least share of steps that stay on the pitch where a rhythm in dotted quarters is plainly a pulse. Model assumption. */
+const PLAINLY_REPEATED_FROM = 0.6;
+
+/**
+ * Whether a bar is filled by a repeated pitch in dotted quarters, such as a quarter and an eighth in 6/8.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns true where the table of figures has that rhythm and most notes stay on the pitch
+ */
+export function isPulseInThrees(features: CellFeatures, ticksPerQuarter: number): boolean {
+  return inThrees(features, "pulse", ticksPerQuarter) !== undefined &&
+    repeating(features) >= PLAINLY_REPEATED_FROM;
+}
+
 /** What a figure without a name in the table is called before its note value. */
 const PLAIN_WORDS = {
   repeated: "repeated",
@@ -128,6 +160,8 @@ export function nameFigure(
 ): string {
   const f = features;
   const written = f.meanQuarters;
+  const threes = inThrees(f, role, ticksPerQuarter);
+  if (threes !== undefined && (role === "bass" || repeating(f) >= MOVING_BELOW)) return threes;
   switch (role) {
     case "pad":
       return "held chord";

@@ -6,7 +6,7 @@ import { type Contour, contourOf } from "./contour.ts";
 import { type CellFeatures, givenFeatures } from "./features.ts";
 import { FIGURE_WEIGHTS, type FigureWeights } from "./figure_weights.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "./harmony_tones.ts";
-import { nameFigure } from "./name_figure.ts";
+import { isPulseInThrees, nameFigure } from "./name_figure.ts";
 import { type RhythmCell, rhythmCell } from "./rhythm_cell.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "./roles.ts";
@@ -174,7 +174,8 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
   if (f.trill >= RULES.ornamentedFrom) return "trill";
   if (isUnmeasured(f, ticksPerQuarter)) return "tremolo";
   const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
-  return !isSlashed && plainRole(f, ticksPerQuarter) === "pulse" ? "repeated notes" : undefined;
+  const isPulse = plainRole(f, ticksPerQuarter) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
+  return !isSlashed && isPulse ? "repeated notes" : undefined;
 }
 
 const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes", "model") };

@@ -304,6 +304,30 @@ Deno.test("a pad is voiced clear of the bass below it, and under the lead above 
   }
 });
 
+Deno.test("in compound time bass, pulse and second line can go with the beat", () => {
+  const sketch = SKETCHES["six-eight"]!;
+  const places = (role: "bass" | "pulse" | "counterline", figure: string) => {
+    const score = realise(sketch, wholePlan(sketch, { role, figure, parts: ["Cellos"] }));
+    const quarter = score.ticksPerQuarter;
+    return score.bars.map((bar) =>
+      score.notes.filter((n) =>
+        n.onsetTicks >= bar.startTicks && n.onsetTicks < bar.startTicks + bar.durationTicks
+      )
+        .map((n) => (n.onsetTicks - bar.startTicks) / quarter)
+    );
+  };
+  for (
+    const [role, figure, expected] of [
+      ["bass", "bass on every dotted quarter", [0, 3 / 2]],
+      ["counterline", "second line", [0, 3 / 2]],
+      ["pulse", "quarter and eighth", [0, 1, 3 / 2, 5 / 2]],
+      ["pulse", "off-beats in threes", [1 / 2, 1, 2, 5 / 2]],
+    ] as const
+  ) {
+    for (const bar of places(role, figure)) assertEquals(bar, [...expected], figure);
+  }
+});
+
 Deno.test("a pad holds the common tones of two chords in a bar, and moves the others", () => {
   const sketch = sketchOf(
     readAbc('X:1\nT:common tone\nM:4/4\nL:1/4\nK:C\n"C" g4 | "C" c2 "Am" e2 | "G" d4 |]\n', {

@@ -87,6 +87,17 @@ Deno.test("every quick figure of the table is named by its own rhythm", () => {
   }
 });
 
+Deno.test("figures in dotted quarters are named in compound time, and even notes there keep their names", () => {
+  const named = (bar: string, role: "pulse" | "bass") => {
+    return nameFigure(first(bar, {}, { quartersPerBar: 3 }), role, QUARTER);
+  };
+  assertEquals(named("(C3:1 C3:1/2)x4", "pulse"), "quarter and eighth");
+  assertEquals(named("(r:1/2 C3:1/2 C3:1/2)x4", "pulse"), "off-beats in threes");
+  assertEquals(named("(C3:3/2)x4", "bass"), "bass on every dotted quarter");
+  assertEquals(named("(C3:1/2)x12", "pulse"), "repeated eighths");
+  assertEquals(named("(C3:1)x6", "bass"), "bass on every quarter");
+});
+
 Deno.test("a rhythm the table has no word for is described by its note value", () => {
   assertEquals(nameFigure(first("(C5:1/8)x32"), "pulse", QUARTER), "repeated thirty-seconds");
 });

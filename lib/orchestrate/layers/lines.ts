@@ -61,16 +61,23 @@ export const writeTune: LayerWriter = (task) => {
   });
 };
 
+/** Beats of 6/8, 9/8 and 12/8, where half notes would fall across them. */
+const DOTTED_QUARTERS = { cellQuarters: 3 / 2, strokes: [{ at: 0, length: 3 / 2 }] };
+
 /** Semitones of movement that a second line takes on rather than cross a lead above it. Common practice, no source. */
 const CROSSING = 24;
 
 /**
- * Chord tones in half notes that go the other way when the tune moves, and avoid the tune's own note. A part that lies
+ * Chord tones in half notes, in dotted quarters where the metre counts them, that go the other way when the tune moves, and avoid the tune's own note. A part that lies
  * lower than the lead stays below it.
  */
 export const writeSecondLine: LayerWriter = (task) => {
   const tune = tuneOf(task);
-  const strokes = placeStrokes(task);
+  const { beats, beatUnit } = task.sketch.score.bars[task.fromBar]!;
+  const isCompound = beatUnit >= 8 && beats > 3 && beats % 3 === 0;
+  const strokes = placeStrokes(
+    isCompound ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } } : task,
+  );
   const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
   return task.parts.flatMap((part) => {
     const notes: PlainNote[] = [];

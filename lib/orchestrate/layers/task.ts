@@ -85,7 +85,7 @@ export interface PlacedStroke {
 
 /**
  * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a
- * quarter also with each harmony; strokes end with the bar and with the harmony they began in. Strokes under no
+ * quarter also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony they began in. Strokes under no
  * harmony are left out.
  *
  * @param task the layer
@@ -101,7 +101,8 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
     let inBar = 0;
     for (const harmony of task.harmonies.filter((h) => h.bar === b)) {
       const end = harmony.onsetTicks + harmony.durationTicks;
-      const start = cellTicks > quarter ? harmony.onsetTicks : bar.startTicks;
+      const isAnew = cellTicks > quarter && task.figure.pitches !== "repeated";
+      const start = isAnew ? harmony.onsetTicks : bar.startTicks;
       for (let cell = start; cell < end; cell += cellTicks) {
         for (const stroke of task.figure.strokes) {
           const onsetTicks = cell + Math.round(stroke.at * quarter);

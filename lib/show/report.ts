@@ -52,7 +52,7 @@ import {
 import { chartMarkup } from "./save.ts";
 import type { Chart } from "./svg.ts";
 import { escapeHtml } from "./table.ts";
-import { capitalised, counted, sentence, spanInWords } from "./words.ts";
+import { capitalised, counted, sentence, spanInWords, tempoInFull } from "./words.ts";
 
 /** One study with what it was made from. */
 export interface ReportEntry {
@@ -244,13 +244,10 @@ ${findingsTables(entry)}`
 
 function facts({ score, study, texture }: ReportEntry): string {
   const seconds = secondsOf(score, endTicksOf(score));
-  const tempos = [...new Set(score.tempos.map((t) => Math.round(t.quartersPerMinute * 10) / 10))];
   const assumed = score.tempos.every((t) => t.origin === "assumed")
     ? ", assumed, since the file has none"
     : "";
-  const tempo = tempos.length === 1
-    ? `${tempos[0]} quarter notes a minute${assumed}`
-    : `${Math.min(...tempos)} to ${Math.max(...tempos)} quarter notes a minute`;
+  const tempo = `${tempoInFull(score)}${assumed}`;
   const players = score.parts.reduce((sum, p) => sum + p.players, 0);
   const rows: readonly (readonly [string, string])[] = [
     ...(study.name === score.source ? [] : [["setting", study.name] as const]),

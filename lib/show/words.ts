@@ -65,20 +65,44 @@ export function spanInWords(
   return fromBar === toBar ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
 }
 
+/** Whether all of a score counts dotted quarters: 6/8, 9/8, 12/8. */
+function countsDottedQuarters({ bars }: Score): boolean {
+  return bars.length > 0 && bars.every((b) => b.beatUnit === 8 && b.beats > 3 && b.beats % 3 === 0);
+}
+
+/** The slowest and the fastest tempo, beats a minute, as a span where they differ. */
+function tempoSpan(score: Score, quartersPerBeat: number): string {
+  const tempos = score.tempos.map((t) => Math.round(t.quartersPerMinute / quartersPerBeat * 10) / 10);
+  const [slowest, fastest] = [Math.min(...tempos), Math.max(...tempos)];
+  return slowest === fastest ? String(slowest) : `${slowest}–${fastest}`;
+}
+
 /**
  * The tempo as printed over a score, and whether it is one.
  *
  * @param score the score
- * @returns for example `♩ = 132`, `♩ = 60–132` or `tempo assumed, ♩ = 120`
+ * @returns for example `♩ = 132`, `♩. = 76 (♩ = 114)` in 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`
  */
 export function tempoInWords(score: Score): string {
-  const tempos = score.tempos.map((t) => Math.round(t.quartersPerMinute * 10) / 10);
-  if (tempos.length === 0) return "no tempo";
-  const [slowest, fastest] = [Math.min(...tempos), Math.max(...tempos)];
-  const mark = `♩ = ${slowest === fastest ? slowest : `${slowest}–${fastest}`}`;
+  if (score.tempos.length === 0) return "no tempo";
+  const quarters = `♩ = ${tempoSpan(score, 1)}`;
+  const mark = countsDottedQuarters(score) ? `♩. = ${tempoSpan(score, 3 / 2)} (${quarters})` : quarters;
   const assumed = score.tempos.filter((t) => t.origin === "assumed").length;
   if (assumed === 0) return mark;
-  return assumed === tempos.length ? `tempo assumed, ${mark}` : `${mark}, in part assumed`;
+  return assumed === score.tempos.length ? `tempo assumed, ${mark}` : `${mark}, in part assumed`;
+}
+
+/**
+ * The tempo in full words, for a page.
+ *
+ * @param score the score
+ * @returns for example `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8
+ */
+export function tempoInFull(score: Score): string {
+  const quarters = tempoSpan(score, 1).replace("–", " to ");
+  if (!countsDottedQuarters(score)) return `${quarters} quarter notes a minute`;
+  const beats = tempoSpan(score, 3 / 2).replace("–", " to ");
+  return `${beats} dotted quarter notes a minute (${quarters} quarters)`;
 }
 
 /**

@@ -44,15 +44,11 @@ export function leadsOf(
   const goesOn = (p: number) =>
     lead.course[at / parts + 1] === chief &&
     (companions.unison[at + parts + p]?.includes(at + parts + chief) ?? false);
-  const doublingFrom = (p: number) =>
-    Math.min(
-      RULES.doublingFrom,
-      ledBefore.has(p) || goesOn(p) ? likeChief : Math.max(RULES.doublingNotBelow, likeChief),
-    );
+  const doublingFrom = (p: number) => ledBefore.has(p) || goesOn(p) ? Math.min(0, likeChief) : 0;
   bar.forEach((_, p) => {
     if (p === chief) return;
     if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
-    else if (!plain[at + p] && !secondLine(p)) consider(p, 0);
+    else if (!plain[at + p] && !secondLine(p)) consider(p, RULES.otherLeadFrom);
   });
   // The chief line is the surest, even where all that lead are judged alike.
   if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));

@@ -36,12 +36,10 @@ export const RULES = {
   counterlineNotBesideQuarters: 0.9,
   /** Somebody leads in nearly every bar: odds of being melody from which the chief line does. */
   chiefFrom: -4.5,
-  /** Odds of being melody from which a doubling of the chief line leads with it … */
-  doublingFrom: 0,
-  /** … or this much below the chief line … */
+  /** A doubling of the chief line leads with it where it is melody itself, or, if it does so in a bar beside, this much below. */
   doublingBelowChief: 0.5,
-  /** … but not below this, unless it led before. */
-  doublingNotBelow: -0.3,
+  /** Odds of being melody from which a part leads beside the chief line, on notes of its own. */
+  otherLeadFrom: 0.3,
   /** A line that leads is a tune from these odds of being melody, long notes and all … */
   tuneFrom: -4,
   /** … and from these where a figure fills the bar; what else is melody there must have them too. */

@@ -94,9 +94,9 @@ if (folders) {
     }
     line("all", total);
     assertGreater(total.bars, 2600);
-    assertGreater(total.hits / total.bars, 0.81);
+    assertGreater(total.hits / total.bars, 0.8);
     assertGreater(total.single / total.bars, 0.665);
     assertGreater(total.chief / total.bars, 0.68);
-    assertLess(total.share / total.bars, 0.35);
+    assertLess(total.share / total.bars, 0.33);
   });
 }

@@ -3,7 +3,7 @@ import type { Note, Score } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import type { RoleCell, Texture } from "../texture/model.ts";
 import type { Role } from "../texture/roles.ts";
-import { type Content, contentOf, scaled, together } from "./heard.ts";
+import { type Content, contentOf, type Ingredient, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
 import { meanPower, powerOverTime } from "./sounding.ts";
@@ -132,22 +132,22 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
 
 // The innermost loops count: `of` would make an iterator for each, thousands of them for a score.
 
-/** A sound while its power is being added up. */
-interface Gathered {
-  readonly sound: NoteSound;
-  share: number;
+/** Shares of the time while they are added up, by what sounds: lists that are taken again for every moment. */
+interface Tally<T> {
+  readonly things: T[];
+  readonly shares: number[];
+  count: number;
 }
-
-type Writable<T> = { -readonly [K in keyof T]: T[K] };
 
 /** A layer while it is being added up. */
 interface Gathering {
-  readonly id: string;
-  readonly role: Role;
-  readonly own: Gathered[];
-  readonly fused: Gathered[];
-  readonly parts: Writable<PartOfLayer>[];
-  watts: number;
+  id: string;
+  role: Role;
+  readonly own: Tally<NoteSound>;
+  readonly fused: Tally<NoteSound>;
+  readonly parts: Tally<number>;
+  /** Dynamic of each part. */
+  readonly dynamics: number[];
 }
 
 /**
@@ -163,7 +163,7 @@ export function momentReader(input: MomentInput): MomentReader {
   const { firstOf, notes, sounds, fromTicks, toTicks, decaySeconds, isFused, soundAt } = ready;
   return (bar, { from, to }) => {
     const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
-    const layers: Gathering[] = [];
+    layersMet = 0;
     const last = barIndexOf(score, to - 1);
     for (let b = bar; b <= last; b++) {
       const { startTicks } = score.bars[b]!;
@@ -186,55 +186,82 @@ export function momentReader(input: MomentInput): MomentReader {
         const sound = soundAt.size > 0 ? soundAt.get(i)?.((start + end) / 2) ?? sounds[i]! : sounds[i]!;
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
-        const layer = layerIn(layers, key);
-        addSound(isFused[i] === 1 && key.role !== "lead" ? layer.fused : layer.own, sound, share);
-        addPart(layer.parts, note, share);
-        layer.watts += sound.powerWatts * share;
+        const layer = layerIn(key);
+        add(isFused[i] === 1 && key.role !== "lead" ? layer.fused : layer.own, sound, share);
+        layer.dynamics[add(layer.parts, note.part, share)] = note.dynamic;
       }
     }
-    return layers.map(layerOf);
+    const moment: MomentLayer[] = [];
+    for (let i = 0; i < layersMet; i++) moment.push(layerOf(gatherings[i]!));
+    return moment;
   };
 }
 
+/** Layers of the moment that is being read; those beyond are left from others. */
+const gatherings: Gathering[] = [];
+let layersMet = 0;
+
 /** The layer of a name, begun where it is not there yet. A moment has few, so that looking through them is quickest. */
-function layerIn(layers: Gathering[], { layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
-  for (let i = 0; i < layers.length; i++) if (layers[i]!.id === id) return layers[i]!;
-  const layer: Gathering = { id, role, own: [], fused: [], parts: [], watts: 0 };
-  layers.push(layer);
+function layerIn({ layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
+  for (let i = 0; i < layersMet; i++) if (gatherings[i]!.id === id) return gatherings[i]!;
+  const tally = () => ({ things: [], shares: [], count: 0 });
+  const layer = gatherings[layersMet] ??= {
+    id,
+    role,
+    own: tally(),
+    fused: tally(),
+    parts: tally(),
+    dynamics: [],
+  };
+  layersMet++;
+  layer.id = id;
+  layer.role = role;
+  layer.own.count = layer.fused.count = layer.parts.count = 0;
   return layer;
 }
 
-function addSound(into: Gathered[], sound: NoteSound, share: number): void {
-  for (let i = 0; i < into.length; i++) {
-    if (into[i]!.sound !== sound) continue;
-    into[i]!.share += share;
-    return;
+/** Adds a share, and says where it stands. */
+function add<T>(tally: Tally<T>, thing: T, share: number): number {
+  const { things, shares, count } = tally;
+  for (let i = 0; i < count; i++) {
+    if (things[i] !== thing) continue;
+    shares[i]! += share;
+    return i;
   }
-  into.push({ sound, share });
+  things[count] = thing;
+  shares[count] = share;
+  tally.count++;
+  return count;
 }
 
-function addPart(into: Writable<PartOfLayer>[], { part, dynamic }: Note, share: number): void {
-  for (let i = 0; i < into.length; i++) {
-    const one = into[i]!;
-    if (one.part !== part) continue;
-    one.share += share;
-    one.dynamic = dynamic;
-    return;
-  }
-  into.push({ part, share, dynamic });
+function contentIn({ things, shares, count }: Tally<NoteSound>): Content {
+  if (count === 0) return NOTHING;
+  const content = new Array<Ingredient>(count);
+  for (let i = 0; i < count; i++) content[i] = { sound: things[i]!, share: shares[i]! };
+  return contentOf(content);
 }
 
-function layerOf({ id, role, own, fused, parts, watts }: Gathering): MomentLayer {
+const NOTHING: Content = [];
+
+function layerOf({ id, role, own, fused, parts, dynamics }: Gathering): MomentLayer {
+  const sounding = new Array<PartOfLayer>(parts.count);
   let longest = 0;
-  for (let i = 0; i < parts.length; i++) if (parts[i]!.share > longest) longest = parts[i]!.share;
+  for (let i = 0; i < parts.count; i++) {
+    const share = parts.shares[i]!;
+    sounding[i] = { part: parts.things[i]!, share, dynamic: dynamics[i]! };
+    if (share > longest) longest = share;
+  }
+  let watts = 0;
+  for (let i = 0; i < own.count; i++) watts += own.things[i]!.powerWatts * own.shares[i]!;
+  for (let i = 0; i < fused.count; i++) watts += fused.things[i]!.powerWatts * fused.shares[i]!;
   return {
     id,
     role,
-    content: contentOf(own),
-    fused: contentOf(fused),
+    content: contentIn(own),
+    fused: contentIn(fused),
     watts,
     soundingShare: Math.min(1, longest),
-    parts,
+    parts: sounding,
   };
 }
 

@@ -21,12 +21,14 @@ import { studyFiles } from "./show/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/words.ts";
 import { textureOf } from "./texture/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--parts] [--out FOLDER]
+const HELP = `study [FILE] [--plan PLAN]... [--tempo QUARTERS] [--parts] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
               MusicXML or ABC) when a plan is given
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
+--tempo N     quarter notes a minute from first bar to last, in place of what the file says: files often hold a
+              tempo that nobody plays, and rates, breath and momentum hang on it
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
 --out FOLDER  where the report, the scores and the tables go; "out" by default
 `;
@@ -34,9 +36,13 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 /** Exit code for input that cannot be used. */
 const BAD_INPUT = 2;
 
+/** Quarter notes a minute that --tempo takes: beyond these a figure was mistyped. */
+const [SLOWEST, FASTEST] = [10, 500];
+
 interface Request {
   readonly file: string | undefined;
   readonly plans: readonly string[];
+  readonly tempo: number | undefined;
   readonly parts: boolean;
   readonly out: string;
 }
@@ -48,6 +54,7 @@ function readRequest(args: readonly string[]): Request | "help" {
       allowPositionals: true,
       options: {
         plan: { type: "string", multiple: true },
+        tempo: { type: "string" },
         parts: { type: "boolean", default: false },
         out: { type: "string", default: "out" },
         help: { type: "boolean", short: "h" },
@@ -62,12 +69,16 @@ function readRequest(args: readonly string[]): Request | "help" {
       );
     }
     if (values.out === "") throw new Error("the folder of --out has no name");
-    return { file: positionals[1], plans: values.plan ?? [], parts: values.parts, out: values.out };
+    const tempo = values.tempo === undefined ? undefined : Number(values.tempo);
+    if (tempo !== undefined && !(tempo >= SLOWEST && tempo <= FASTEST)) {
+      throw new Error(`--tempo is ${values.tempo}, not quarter notes a minute from ${SLOWEST} to ${FASTEST}`);
+    }
+    return { file: positionals[1], plans: values.plan ?? [], tempo, parts: values.parts, out: values.out };
   } catch (error) {
     throw new InputError({
       action: "understand the command",
       problem: error instanceof Error ? error.message.split(/\. |\n/)[0]!.replace(/\.$/, "") : String(error),
-      remedy: "Write: study [FILE] [--plan PLAN] [--parts] [--out FOLDER]",
+      remedy: "Write: study [FILE] [--plan PLAN] [--tempo QUARTERS] [--parts] [--out FOLDER]",
     });
   }
 }
@@ -99,19 +110,24 @@ interface Loaded {
 }
 
 async function load(request: Request): Promise<Loaded> {
+  const { tempo } = request;
+  const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
-    return realiseAll(demoSketch(), [held, moving, rotating]);
+    return realiseAll(demoSketch(), [held, moving, rotating].map(inTempo));
   }
   const plans: Plan[] = [];
   for (const path of request.plans) {
     plans.push(readPlan(await planText(path), { file: path }));
   }
   const names = distinctNames(plans.map((p) => p.name), request.plans);
-  const named = plans.map((plan, i): Plan => ({ ...plan, name: names[i]! }));
+  const named = plans.map((plan, i): Plan => inTempo({ ...plan, name: names[i]! }));
   if (request.file === undefined) return realiseAll(demoSketch(), named);
   progress(`reading ${request.file}`);
-  const score = await readScore(request.file);
+  const read = await readScore(request.file);
+  const score: Score = tempo === undefined
+    ? read
+    : { ...read, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
   if (named.length > 0) return realiseAll(sketchOf(score), named);
   return { scores: [{ name: score.title || score.source, score }], written: false };
 }

@@ -111,6 +111,12 @@ const BAD: readonly {
     args: ["study", "--plan", "gone.csv"],
     says: ["gone.csv", "no such file"],
   },
+  {
+    name: "a tempo that nobody plays",
+    files: {},
+    args: ["study", "--tempo", "quick"],
+    says: ["--tempo", "quick", "10 to 500", "Write: study"],
+  },
   { name: "an unknown option", files: {}, args: ["study", "--loud"], says: ["--loud", "Write: study"] },
   {
     name: "an option that takes the next one for its value",
@@ -264,6 +270,27 @@ Deno.test("study reads back what it wrote, and takes a sketch with plans", () =>
     assertStringIncludes(again.out, "Quickening");
     const midi = await ripieno(folder, "study", "out/plan_rotating.mid", "--out", "midi");
     assertEquals(midi.code, 0, midi.errors);
+  }));
+
+Deno.test("study takes another tempo than the file's, for a score and for settings", () =>
+  inFolder(async (folder) => {
+    const read = await ripieno(folder, "study", `${SPATE}tune.abc`, "--tempo", "61.5", "--out", "one");
+    assertEquals(read.code, 0, read.errors);
+    assertStringIncludes(read.out, "♩ = 61.5");
+    const plan = `${SPATE}plan_held.csv`;
+    const set = await ripieno(
+      folder,
+      "study",
+      `${SPATE}tune.abc`,
+      "--plan",
+      plan,
+      "--tempo",
+      "61.5",
+      "--out",
+      "two",
+    );
+    assertEquals(set.code, 0, set.errors);
+    assertStringIncludes(set.out, "♩ = 61.5");
   }));
 
 Deno.test("study writes every part as a file of its own when asked, and each can be read", () =>

@@ -38,6 +38,8 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
 .source { color: var(--soft); font-size: 12.5px; }
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }
   h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } .only-wide { display: none; } }
+@media screen and (max-width: 760px) { .chart::before { content: "goes on to the right →"; position: sticky; left: 0;
+  display: block; width: max-content; padding: 6px 10px 0; color: #5a5c66; font: 12px system-ui, "Helvetica Neue", Arial, sans-serif; } }
 @media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --card: #fff; --ripieno-paper: #fff;
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
   .wide svg { min-width: 0; max-width: 100%; } table { font-size: 7.5pt; }

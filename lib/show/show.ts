@@ -17,6 +17,7 @@ export type MediaForms = Readonly<Record<string, string>>;
  * - a chart or any other element: as a picture whose parts name themselves under the mouse; several in an
  *   array: one below the other
  * - an array of records: as a table; an empty one says so
+ * - an array of texts, such as advice: as a list
  * - text: as Markdown, unless `plain` is set; text that is HTML or SVG (from its first `<` to its last `>`): as that
  * - what knows how to show itself in a notebook: in its own way
  * - anything else: as text
@@ -69,6 +70,9 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
         tableHtml(thing, options),
         `table of ${thing.length} ${thing.length === 1 ? "row" : "rows"}`,
       );
+    }
+    if (!options.plain && thing.every((one) => typeof one === "string")) {
+      return textForms(thing.map((one) => `- ${one.replaceAll("\n", " ")}`).join("\n"));
     }
   }
   if (typeof thing === "string" && !options.plain) return textForms(thing);

@@ -106,6 +106,12 @@ Deno.test("show: text is Markdown, plain text on demand, markup as it is", () =>
   assertStringIncludes(mediaForms("<!DOCTYPE html><html></html>")["text/html"] ?? "", "<iframe srcdoc=");
 });
 
+Deno.test("show: several texts are a list, each one item", () => {
+  const forms = mediaForms(["Flute 1 leads.", "Nothing changes\nfor 9 bars."]);
+  assertEquals(forms["text/markdown"], "- Flute 1 leads.\n- Nothing changes for 9 bars.");
+  assertEquals(mediaForms(["a", "b"], { plain: true })["text/markdown"], undefined);
+});
+
 Deno.test("show: anything else is text, never nothing", () => {
   assertEquals(mediaForms(NaN), { "text/plain": "NaN" });
   assertEquals(mediaForms(undefined), { "text/plain": "undefined" });

@@ -25,13 +25,29 @@ export function inShort(entry: ReportEntry): readonly string[] {
   ];
 }
 
+/** How often each name occurs, the most frequent first. */
+function frequencies(names: readonly string[]): readonly (readonly [string, number])[] {
+  return [...Map.groupBy(names, (name) => name)].map(([name, all]) => [name, all.length] as const)
+    .sort((a, b) => b[1] - a[1]);
+}
+
+/** Where no group of parts leads in more than this share of the bars, parts are named one by one. */
+const GROUP_FROM = 0.2;
+
 function leadsInWords({ study, score }: ReportEntry): string {
   const led = study.balance.perBar.filter((b) => b.lead !== "");
   if (led.length === 0) return "Nothing leads anywhere.";
-  const bars = new Map<string, number>();
-  for (const { lead } of led) bars.set(lead, (bars.get(lead) ?? 0) + 1);
-  const [first, ...others] = [...bars].sort((a, b) => b[1] - a[1]);
+  const [first, ...others] = frequencies(led.map((b) => b.lead));
   const count = score.bars.length;
+  if (first![1] < GROUP_FROM * led.length) {
+    const [most, ...parts] = frequencies(led.flatMap((b) => b.lead.split(" + ")));
+    const named = parts.slice(0, 3).map(([name, n]) => `${name} (${n})`);
+    const more = parts.length > 3 ? [...named, counted(parts.length - 3, "other part")] : named;
+    return `${most![0]} leads most, alone or with others, in ${most![1]} of ${
+      counted(count, "bar")
+    }, before ` +
+      `${listed(more, 9)}.`;
+  }
   const most = `${first![0]} ${first![0].includes(" + ") ? "lead" : "leads"} most, in ` +
     `${first![1]} of ${counted(count, "bar")}`;
   const next = others.slice(0, 3).map(([name, n]) => `${name} (${n})`);

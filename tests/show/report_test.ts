@@ -10,6 +10,7 @@ import {
   type Score,
   summarise,
 } from "ripieno";
+import { inShort } from "../../lib/show/report_words.ts";
 import { launchChromium } from "../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
 
@@ -141,6 +142,19 @@ Deno.test("report() writes dynamics as marks, not as numbers", () => {
     pageOf(report([entryWith([{ ...first!, figure: 2, limit: 4, unit: "dynamic, 1 ppp to 8 fff" }])])),
   );
   assertEquals(rows[0]!.slice(4, 6), ["pp", "mp"]);
+});
+
+Deno.test("where the lead is never long with one group, its parts are named one by one", () => {
+  const { balance } = smallStudy;
+  const perBar = ["A + B", "A + C", "B + C", "A", "A + D", "B + D"].map((lead) => ({
+    ...balance.perBar[0]!,
+    lead,
+  }));
+  const [leads] = inShort({ ...entry, study: { ...smallStudy, balance: { ...balance, perBar } } });
+  assertEquals(
+    leads!.replaceAll("\u00a0", " "),
+    `A leads most, alone or with others, in 4 of ${smallScore.bars.length} bars, before B (3), C (2) and D (2).`,
+  );
 });
 
 Deno.test("report() says plainly what was assumed: the tempo, and instruments it does not know", () => {

@@ -1,7 +1,7 @@
 /**
  * Slack Water (`data/slack_water`), a movement composed for this project without a plan, and what each part was meant to
- * do in it. Both are our own: the annotation comes from those who wrote the music, before any program had read it, and
- * was not adapted to what is read. Agreement with it is no evidence from outside, as the corpora of `tests/published`
+ * do in it. Both are our own: the annotation comes from those who wrote the music, before they had looked at what is read
+ * there, and was not adapted to it. Agreement with it is no evidence from outside, as the corpora of `tests/published`
  * are; it shows how far intentions can be read off the page, and keeps that from getting worse unnoticed.
  */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";

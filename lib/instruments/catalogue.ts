@@ -263,11 +263,16 @@ export function instrumentById(id: string): Instrument {
   checkArgument("find the instrument", id, A_TEXT);
   const found = byId.get(id);
   if (found) return found;
-  const nearest = [...byId.keys()].map((name) => ({
-    name,
-    edits: editDistance(id.toLowerCase(), name.toLowerCase()),
-  }))
-    .sort((a, b) => a.edits - b.edits).slice(0, 3).map((each) => each.name);
+  // Names that begin with the word, then names that have it, then names spelt like it: for a horn, no harp.
+  const wanted = id.toLowerCase().trim();
+  const editsTo = (name: string): number => {
+    if (wanted !== "" && name.startsWith(`${wanted} `)) return -1;
+    return wanted !== "" && name.endsWith(` ${wanted}`) ? 0 : editDistance(wanted, name);
+  };
+  const ranked = [...byId.keys()].map((name) => ({ name, edits: editsTo(name.toLowerCase()) }))
+    .sort((a, b) => a.edits - b.edits);
+  const sizes = ranked.filter((each) => each.edits < 0).length;
+  const nearest = ranked.slice(0, Math.min(6, Math.max(3, sizes))).map((each) => each.name);
   throw new InputError({
     action: "find the instrument",
     problem: `"${id}" is not in the catalogue`,

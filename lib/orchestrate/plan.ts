@@ -62,6 +62,18 @@ const TECHNIQUES: readonly Technique[] = [
   "flutter",
 ];
 
+/** Techniques as they are printed in parts, which plans may use as well. */
+const PRINTED_TECHNIQUES: Readonly<Record<string, Technique>> = {
+  "ord.": "ordinario",
+  "arco": "ordinario",
+  "pizz.": "pizzicato",
+  "con sord.": "con sordino",
+  "sul pont.": "sul ponticello",
+  "harmonics": "harmonic",
+  "flutter-tongue": "flutter",
+  "flutter-tongued": "flutter",
+};
+
 /** One layer of one passage. */
 export interface Assignment {
   /** What the layer is for. */
@@ -352,7 +364,8 @@ function readRow(
       `Use one of ${ARTICULATION_WORDS.join(", ")}`,
     );
   }
-  const technique = field("technique").toLowerCase() || "ordinario";
+  const manner = field("technique").toLowerCase() || "ordinario";
+  const technique = Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner;
   if (!(TECHNIQUES as readonly string[]).includes(technique)) {
     throw planError(
       `"${technique}" is not a technique`,

@@ -75,6 +75,19 @@ After,5,8,trill,tremolo,Violins I,accented,ff,,sul ponticello`,
   }]);
 });
 
+Deno.test("a technique may be written as it is printed in parts", () => {
+  const row = (technique: string) =>
+    readPlan(`${HEADER}\nA,1,4,pad,held chord,Violas,,p,,${technique}`, { file: FILE }).passages[0]!
+      .assignments[0]!
+      .technique;
+  assertEquals(["Pizz.", "con sord.", "arco", "sul pont."].map(row), [
+    "pizzicato",
+    "con sordino",
+    "ordinario",
+    "sul ponticello",
+  ]);
+});
+
 Deno.test("semicolons, tabs, a byte order mark, Windows line ends, columns in another order and empty lines do not matter", () => {
   const rows = [HEADER, "A,1,4,lead,tune,Violins I,,p,,", "A,1,4,pad,held chord,Horns,,pp,0,"];
   const expected = plain(readPlan(rows.join("\n")));

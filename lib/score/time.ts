@@ -1,7 +1,7 @@
 /** Ticks to quarters, seconds, bars and beats: the one place where time is converted. */
 import { A_CLOCK, A_GRID, BARS, checkArgument } from "../arguments.ts";
 import type { Quarters, Seconds, Ticks } from "../units.ts";
-import type { BarBeat, Score, Tempo } from "./model.ts";
+import type { Bar, BarBeat, Score, Tempo } from "./model.ts";
 
 /** The part of a score that time depends on. */
 export type Timed = Pick<Score, "ticksPerQuarter" | "bars" | "tempos">;
@@ -166,4 +166,16 @@ export function endTicksOf(score: Pick<Score, "bars">): Ticks {
   checkArgument("find the end", score, BARS);
   const last = score.bars.at(-1);
   return last ? last.startTicks + last.durationTicks : 0;
+}
+
+/**
+ * Length of one beat of a bar: of its unit, or of three of them in 6/8, 9/8, 12/8 and their like.
+ *
+ * @param bar beats and beat unit of the bar
+ * @param ticksPerQuarter grid of the score
+ * @returns ticks
+ */
+export function beatTicks({ beats, beatUnit }: Bar, ticksPerQuarter: number): Ticks {
+  const unit = 4 * ticksPerQuarter / beatUnit;
+  return beatUnit >= 8 && beats > 3 && beats % 3 === 0 ? 3 * unit : unit;
 }

@@ -34,8 +34,9 @@ const ROLES_DO: Readonly<Record<Role, Broad | "silent">> = {
   rest: "silent",
 };
 
-/** What a role does; a bass moves in all its figures but the long ones. */
+/** What a role does; a bass moves in all its figures but the long ones, and that on downbeats, which stand alone. */
 export function roleDoes(role: Role, figure: string): Broad | "silent" {
+  if (figure === "bass on the downbeat") return "isolated";
   const isStruck = role === "bass" && figure !== "sustained bass" && figure !== "bass in half notes";
   return isStruck ? "moving" : ROLES_DO[role];
 }

@@ -59,6 +59,8 @@ export interface CellFeatures {
   readonly slurred: Share;
   /** Quarter notes the bar lasts. */
   readonly barQuarters: number;
+  /** When the bar's first note begins, in quarters from the bar line; 0 where none does. */
+  readonly beginsAtQuarters: number;
   /** Seconds the bar lasts. */
   readonly barSeconds: Seconds;
   /** Notes of the part that begin in the bar, top notes of chords, in order. */
@@ -123,6 +125,9 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         onsets: line.length,
         sounds: line.length > 0 || heldOver,
         barQuarters: bar.durationTicks / score.ticksPerQuarter,
+        beginsAtQuarters: line.length === 0
+          ? 0
+          : (line[0]!.onsetTicks - bar.startTicks) / score.ticksPerQuarter,
         barSeconds,
         line,
         nearby: [...lines[(b - 1) * parts + p] ?? [], ...line, ...lines[(b + 1) * parts + p] ?? []],
@@ -164,7 +169,16 @@ function lineFeatures(
   secondsPerTick: number,
 ): Omit<
   CellFeatures,
-  "bar" | "part" | "onsets" | "sounds" | "barQuarters" | "barSeconds" | "line" | "nearby" | "chordShare"
+  | "bar"
+  | "part"
+  | "onsets"
+  | "sounds"
+  | "barQuarters"
+  | "beginsAtQuarters"
+  | "barSeconds"
+  | "line"
+  | "nearby"
+  | "chordShare"
 > {
   const quarter = score.ticksPerQuarter;
   const lastBar = score.bars[to]!;

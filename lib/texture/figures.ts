@@ -96,6 +96,7 @@ export const FIGURES: readonly Figure[] = [
     { at: 0, length: 1 },
     { at: 1, length: 1 / 2 },
   ], "repeated"),
+  figure("after-beats", "pulse", "one pitch on every beat of the bar but the first", 0, [], "repeated"),
   figure(
     "off-beats in threes",
     "pulse",
@@ -185,6 +186,14 @@ export const FIGURES: readonly Figure[] = [
     [
       { at: 0, length: 3 / 2 },
     ],
+    "root",
+  ),
+  figure(
+    "bass on the downbeat",
+    "bass",
+    "the bass of the chord on the first beat of every bar",
+    0,
+    [],
     "root",
   ),
   figure("stroke on the downbeat", "punctuation", "a short chord at the start of every bar", 0, [

@@ -128,6 +128,36 @@ export function isPulseInThrees(features: CellFeatures, ticksPerQuarter: number)
     repeating(features) >= PLAINLY_REPEATED_FROM;
 }
 
+/** Whether a part strikes every beat of its bar but the first; a beat is as long as the rest before it. */
+function afterBeats(
+  { line, beginsAtQuarters: beat, barQuarters }: CellFeatures,
+  ticksPerQuarter: number,
+): boolean {
+  return beat >= 1 && line.length === Math.round(barQuarters / beat) - 1 &&
+    line.every((n, i) =>
+      Math.abs((n.onsetTicks - line[0]!.onsetTicks) / ticksPerQuarter - i * beat) < 1 / 24 &&
+      n.durationTicks <= beat * ticksPerQuarter
+    );
+}
+
+/**
+ * Whether a part strikes as after-beats do, or a bass on the downbeat: figures that make sense only bar after bar.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns the figure it would be, or undefined
+ */
+export function beatFigure(
+  features: CellFeatures,
+  ticksPerQuarter: number,
+): "after-beats" | "bass on the downbeat" | undefined {
+  const { line, beginsAtQuarters, meanQuarters, barQuarters } = features;
+  if (afterBeats(features, ticksPerQuarter)) return "after-beats";
+  return line.length === 1 && beginsAtQuarters === 0 && meanQuarters <= 0.6 * barQuarters
+    ? "bass on the downbeat"
+    : undefined;
+}
+
 /** What a figure without a name in the table is called before its note value. */
 const PLAIN_WORDS = {
   repeated: "repeated",
@@ -176,6 +206,7 @@ export function nameFigure(
     case "counterline":
       return "second line";
     case "bass":
+      if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
       if (written >= 1.5) {
         return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
       }
@@ -187,6 +218,7 @@ export function nameFigure(
       return role;
   }
   if (written === 0) return role;
+  if (role === "pulse" && beatFigure(f, ticksPerQuarter) === "after-beats") return "after-beats";
   if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
   const wanted: keyof typeof PLAIN_WORDS = pattern ??
     (role === "pulse" ? "repeated" : alternates(f) ? "alternating" : "broken");

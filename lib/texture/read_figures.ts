@@ -6,7 +6,7 @@ import { type Contour, contourOf } from "./contour.ts";
 import { type CellFeatures, givenFeatures } from "./features.ts";
 import { FIGURE_WEIGHTS, type FigureWeights } from "./figure_weights.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "./harmony_tones.ts";
-import { isPulseInThrees, nameFigure } from "./name_figure.ts";
+import { beatFigure, isPulseInThrees, nameFigure } from "./name_figure.ts";
 import { type RhythmCell, rhythmCell } from "./rhythm_cell.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "./roles.ts";
@@ -178,6 +178,12 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
   return !isSlashed && isPulse ? "repeated notes" : undefined;
 }
 
+/** Whether strokes stand on every beat but the first: at least two, since one may stand alone. */
+function isAfterBeats(f: CellFeatures, shape: FigureShape, ticksPerQuarter: number): boolean {
+  return f.line.length >= 2 && ["isolated notes", "held notes", "repeated notes"].includes(shape) &&
+    beatFigure(f, ticksPerQuarter) === "after-beats";
+}
+
 const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes", "model") };
 
 /**
@@ -224,6 +230,8 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
       confidence: signed ? 1 : Math.round(Math.exp(values[most]!) * 100) / 100,
       name: shape === "none"
         ? "none"
+        : isAfterBeats(f, shape, ticksPerQuarter)
+        ? "after-beats"
         : role
         ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { pattern: "broken" } : {})
         : "line",

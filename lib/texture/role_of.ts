@@ -3,7 +3,12 @@ import { BROAD, type Broad, BROAD_KINDS } from "./broad_kinds.ts";
 import type { CellFeatures } from "./features.ts";
 import type { Judgement } from "./judge.ts";
 import type { Role } from "./roles.ts";
+import { beatFigure } from "./name_figure.ts";
 import { RULES } from "./rules.ts";
+import { SIGNS } from "./signs.ts";
+
+/** Where in a row of signs stands how long a part has kept its rhythm, bar by bar or in pairs of bars. */
+const KEPT_AT = ["rhythmInARow", "rhythmInPairs"].map((sign) => SIGNS.indexOf(sign));
 
 /** Role and how sure it is, 0 to 1. */
 export interface SureRole {
@@ -57,6 +62,29 @@ function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
   return votes.reduce((best, v) => v[1] > best[1] ? v : best)[0];
 }
 
+/**
+ * What strokes on beats or off them are for where a part keeps to them bar after bar beside others that do something
+ * else: the lowest on every downbeat are the bass, those on the other beats, or off the beat, a pulse.
+ */
+function regularRole(
+  f: CellFeatures,
+  { evidence: { signs, scene: { parts, sounds, companions } } }: Judgement,
+  cell: number,
+  { isLowest, ticksPerQuarter }: Pick<Place, "isLowest" | "ticksPerQuarter">,
+): Role | undefined {
+  const isOff = f.line.length >= 2 &&
+    f.line.every((n) => n.onsetTicks % ticksPerQuarter === ticksPerQuarter / 2);
+  const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
+  if (figure === undefined || Math.max(...KEPT_AT.map((at) => signs[cell]![at]!)) < RULES.keptFrom) {
+    return undefined;
+  }
+  const from = cell - cell % parts;
+  const sounding = sounds.slice(from, from + parts).filter((is) => is).length;
+  const alike = 1 + companions.unison[cell]!.length + companions.rhythm[cell]!.length;
+  if (alike > sounding / 2) return undefined;
+  return figure !== "bass on the downbeat" ? "pulse" : isLowest ? "bass" : undefined;
+}
+
 /** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */
 export function otherThanMelody({ broad }: Judgement, cell: number): readonly [Broad, number] {
   const logs = broad[cell]!;
@@ -101,6 +129,10 @@ export function roleOf(
     : isLowest && f.meanQuarters >= RULES.bassFromQuarters && walks(f, ticksPerQuarter)
     ? "bass"
     : movingRole(f, share);
+  const regular = regularRole(f, judgement, cell, { isLowest, ticksPerQuarter });
+  if (regular && (role === "punctuation" || role === "pulse" || role === "pad")) {
+    return { role: regular, confidence };
+  }
   const likeliest = judgement.names.reduce(
     (best, name, k) =>
       BROAD[name] === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)

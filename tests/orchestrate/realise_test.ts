@@ -128,6 +128,11 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
       for (const n of score.notes) {
         assertEquals(pitchClass(n.soundingPitch), harmonyAt(sketch, score, n.onsetTicks)!.bass.pitchClass);
       }
+      if (figure.id === "bass on the downbeat") {
+        const downbeats = score.bars.filter((bar) => harmonyAt(sketch, score, bar.startTicks) !== undefined);
+        assertEquals(score.notes.length, downbeats.length, "one note for each downbeat that has a harmony");
+        continue;
+      }
       assertEquals(
         new Set(score.notes.map((n) => harmonyAt(sketch, score, n.onsetTicks)!.onsetTicks)).size,
         sketch.harmonies.length,
@@ -650,4 +655,24 @@ Deno.test("a slide of the sketch's tune is kept in every octave, on any grid, un
   assertEquals(notesOf(firstBar, "Violins I").flatMap((n) => n.glissandi ?? []).map((g) => g.semitones), [
     slide.semitones,
   ]);
+});
+
+Deno.test("after-beats stand on every beat but the first, the bass on the downbeat on the first, in any metre (common practice, no source)", () => {
+  const beats = (metre: string, unit: string, bar: string) => {
+    const sketch = sketchOf(readAbc(`X:1\nM:${metre}\nL:1/8\nQ:${unit}=90\nK:C\n"C"${bar} | "G"${bar} |]`));
+    const plan = wholePlan(
+      sketch,
+      { role: "lead", parts: ["Flute 1"] },
+      { role: "pulse", figure: "after-beats", parts: ["Violins II"] },
+      { role: "bass", figure: "bass on the downbeat", parts: ["Double basses"] },
+    );
+    const score = realise(sketch, plan);
+    const quartersOf = (part: string) =>
+      notesOf(score, part).map((n) => n.onsetTicks / score.ticksPerQuarter);
+    return [quartersOf("Violins II"), quartersOf("Double basses")];
+  };
+  assertEquals(beats("3/4", "1/4", "c6"), [[1, 2, 4, 5], [0, 3]]);
+  assertEquals(beats("4/4", "1/4", "c8"), [[1, 2, 3, 5, 6, 7], [0, 4]]);
+  assertEquals(beats("2/2", "1/2", "c8"), [[2, 6], [0, 4]]);
+  assertEquals(beats("6/8", "3/8", "c6"), [[1.5, 4.5], [0, 3]]);
 });

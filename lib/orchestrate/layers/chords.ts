@@ -1,4 +1,5 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
+import { beatTicks } from "../../score/time.ts";
 import { voiceChord } from "../voicing.ts";
 import type { Harmony } from "../sketch.ts";
 import { type LayerTask, type LayerWriter, placeStrokes, type PlainNote, spellIn } from "./task.ts";
@@ -101,4 +102,21 @@ export const writeDownbeat: LayerWriter = (task) => {
   return task.harmonies
     .filter((h) => h.onsetTicks === task.sketch.score.bars[h.bar]!.startTicks)
     .flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, Math.min(length, h.durationTicks)));
+};
+
+/** Each part repeats its tone on every beat of the bar but the first. */
+export const writeAfterBeats: LayerWriter = (task) => {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  const chords = voicings(task);
+  return task.harmonies.flatMap((harmony) => {
+    const bar = bars[harmony.bar]!;
+    const beat = beatTicks(bar, ticksPerQuarter);
+    const end = harmony.onsetTicks + harmony.durationTicks;
+    const notes: PlainNote[] = [];
+    for (let onset = bar.startTicks + beat; onset < end; onset += beat) {
+      if (onset < harmony.onsetTicks) continue;
+      notes.push(...chordNotes(task, harmony, chords.get(harmony)!, onset, Math.min(beat, end - onset)));
+    }
+    return notes;
+  });
 };

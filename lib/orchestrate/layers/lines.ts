@@ -2,10 +2,12 @@
 import type { Note } from "../../score/model.ts";
 import type { Harmony } from "../sketch.ts";
 import { spellAs } from "../../score/spelling.ts";
+import { beatTicks } from "../../score/time.ts";
 import {
   type LayerPart,
   type LayerTask,
   type LayerWriter,
+  type PlacedStroke,
   placeStrokes,
   type PlainNote,
   spellIn,
@@ -120,10 +122,31 @@ export const writeSecondLine: LayerWriter = (task) => {
 const BASS_ABOVE_LOWEST = 12;
 
 /** The bass of each chord in the lowest part's low register, nearest to where the line was; the others double it. */
-export const writeBass: LayerWriter = (task) => {
-  const strokes = task.figure.cellQuarters === 0
-    ? task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h }))
-    : placeStrokes(task);
+export const writeBass: LayerWriter = (task) =>
+  bassNotes(
+    task,
+    task.figure.cellQuarters === 0
+      ? task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h }))
+      : placeStrokes(task),
+  );
+
+/** The same on the first beat of every bar, and no more. */
+export const writeBassOnDownbeat: LayerWriter = (task) => {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  return bassNotes(
+    task,
+    task.harmonies.filter((h) => h.onsetTicks === bars[h.bar]!.startTicks).map((harmony) => ({
+      onsetTicks: harmony.onsetTicks,
+      durationTicks: Math.min(beatTicks(bars[harmony.bar]!, ticksPerQuarter), harmony.durationTicks),
+      harmony,
+    })),
+  );
+};
+
+function bassNotes(
+  task: LayerTask,
+  strokes: readonly Pick<PlacedStroke, "onsetTicks" | "durationTicks" | "harmony">[],
+): readonly PlainNote[] {
   if (task.parts.length === 0) return [];
   const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
   const line = bassLine(strokes.map((s) => s.harmony), lowest);
@@ -142,7 +165,7 @@ export const writeBass: LayerWriter = (task) => {
       };
     });
   });
-};
+}
 
 /** One pitch per harmony within an octave and a third of the part's lowest note. */
 function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly number[] {

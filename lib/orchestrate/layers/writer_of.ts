@@ -1,8 +1,8 @@
 /** Which writer writes which figure. */
 import type { Figure } from "../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
-import { writeDownbeat, writeHeld, writeRepeated } from "./chords.ts";
-import { writeBass, writeSecondLine, writeTune } from "./lines.ts";
+import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated } from "./chords.ts";
+import { writeBass, writeBassOnDownbeat, writeSecondLine, writeTune } from "./lines.ts";
 import { writeRunIntoBar, writeRunningScale } from "./scale.ts";
 import type { LayerWriter } from "./task.ts";
 
@@ -12,6 +12,8 @@ const WRITERS: Readonly<Record<string, LayerWriter>> = {
   "second line": writeSecondLine,
   "scale into the bar": writeRunIntoBar,
   "running scale": writeRunningScale,
+  "after-beats": writeAfterBeats,
+  "bass on the downbeat": writeBassOnDownbeat,
   "stroke on the downbeat": writeDownbeat,
 };
 

@@ -20,6 +20,9 @@ export interface StudyFilesOptions {
   readonly withParts?: boolean;
 }
 
+/** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
+const ON_PAPER = { beams: true } as const;
+
 const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
 
 /**
@@ -54,7 +57,7 @@ export function studyFiles(
   const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
     const name = fileNames(entries)[i]!;
     return [
-      { name: `${name}.musicxml`, content: writeMusicXml(e.score) },
+      { name: `${name}.musicxml`, content: writeMusicXml(e.score, ON_PAPER) },
       { name: `${name}.mid`, content: writeMidi(e.score) },
     ];
   });
@@ -194,7 +197,7 @@ function partFiles(entries: readonly ReportEntry[]): readonly FileToWrite[] {
     const names = plainNames(score.parts.map((p) => p.name), "part");
     return names.map((name, part) => ({
       name: `${folder}/${name}.musicxml`,
-      content: writePart(score, part),
+      content: writePart(score, part, ON_PAPER),
     }));
   });
 }

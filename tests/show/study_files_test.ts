@@ -1,6 +1,16 @@
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import Papa from "papaparse";
-import { demoPlans, demoScore, demoSketch, realise, study, studyFiles, textureOf, vary } from "ripieno";
+import {
+  demoPlans,
+  demoScore,
+  demoSketch,
+  readMusicXml,
+  realise,
+  study,
+  studyFiles,
+  textureOf,
+  vary,
+} from "ripieno";
 import { TABLE_COLUMNS } from "../../lib/show/table_columns.ts";
 import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
 
@@ -113,4 +123,15 @@ Deno.test("studyFiles() keeps the names of parts' files short enough for every f
   assertEquals(names.length, parts.length);
   assertEquals(new Set(names.map((name) => name.toLowerCase())).size, parts.length);
   for (const name of names) assert(new TextEncoder().encode(name.slice("parts/".length)).length <= 255, name);
+});
+
+Deno.test("studyFiles() hands over scores and parts with beams, and the notes come back as they were", () => {
+  const files = studyFiles([demo], { withScores: true, withParts: true })
+    .filter((f) => f.name.endsWith(".musicxml"));
+  const [score] = files.filter((f) => !f.name.startsWith("parts/"));
+  assertStringIncludes(String(score!.content), '<beam number="1">begin</beam>');
+  assert(files.some((f) => f.name.startsWith("parts/") && String(f.content).includes("<beam ")));
+  const notes = ({ notes }: { readonly notes: readonly { soundingPitch: number }[] }) =>
+    notes.map((n) => n.soundingPitch).toSorted((a, b) => a - b);
+  assertEquals(notes(readMusicXml(String(score!.content))), notes(demo.score));
 });

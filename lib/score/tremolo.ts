@@ -9,7 +9,7 @@ import type { Note } from "./model.ts";
  *
  * @param note the note
  * @param ticksPerQuarter grid of its score
- * @returns ticks, at least 1
+ * @returns ticks; not a whole number where the grid of the score is too coarse for the strokes
  *
  * @example
  * ```ts
@@ -24,7 +24,7 @@ export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
   checkArgument("count the strokes", note, A_NOTE);
   if (note.tremoloSlashes === 0) return note.durationTicks;
   const base = note.durationTicks >= ticksPerQuarter ? ticksPerQuarter : note.durationTicks;
-  return Math.max(1, Math.min(note.durationTicks, base / 2 ** note.tremoloSlashes));
+  return base / 2 ** note.tremoloSlashes;
 }
 
 /**
@@ -45,5 +45,6 @@ export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
 export function strokeCount(note: Note, ticksPerQuarter: Ticks): number {
   checkArgument("count the strokes", ticksPerQuarter, A_NUMBER, "ticks");
   checkArgument("count the strokes", note, A_NOTE);
+  if (note.tremoloSlashes === 0 || note.durationTicks <= 0) return 1;
   return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
 }

@@ -98,6 +98,8 @@ export function readCells(
         })
         : cells[i - parts]?.role === "run" && arrives(f, features[i - parts]!, score)
         ? ARRIVAL
+        : f.line.length === 0 && cells[i - parts]?.role === "trill"
+        ? heldTrill(cells[i - parts]!)
         : secondaryReading(f, judgement, { cell: i, ...place });
       cells.push(cellOf(reading, f, { partName: score.parts[p]!.name, does: doesOf(judgement, i) }));
     });
@@ -194,6 +196,11 @@ const ARRIVAL: Reading = {
   confidence: 0.8,
   facts: ["arrives on the downbeat"],
 };
+
+/** A trill or roll goes on until its note ends. */
+function heldTrill({ role, figure, confidence }: RoleCell): Reading {
+  return { role, figure, confidence, facts: ["a note held over"] };
+}
 
 /** What a cell does by the weights alone; what a figure plainly fills is melody or moving. */
 function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] {

@@ -50,6 +50,14 @@ function letterOf(element: XmlElement, prefix: string): string | undefined {
   return step + accidentals(numberOf(element, `${prefix}-alter`));
 }
 
+/** The suffix a chord of kind `other` is printed with, where that says a chord: `7sus4`, `7b9`. */
+function printedSuffix(element: XmlElement, letter: string | undefined): string | undefined {
+  const kind = childOf(element, "kind");
+  const text = kind?.attributes.text?.trim() ?? "";
+  const isChord = letter !== undefined && text !== "" && !Chord.get(`${letter}${text}`).empty;
+  return isChord && textOf(element, "kind") === "other" ? text : undefined;
+}
+
 /**
  * Writes a `<harmony>` as a chord symbol.
  *
@@ -61,7 +69,7 @@ export function readHarmony(element: XmlElement): HarmonySymbol {
   if (kind === "none") return { symbol: "N.C.", leftOut: undefined };
   const root = childOf(element, "root");
   const letter = root && letterOf(root, "root");
-  const suffix = SUFFIXES[kind];
+  const suffix = SUFFIXES[kind] ?? printedSuffix(element, letter);
   if (letter === undefined || suffix === undefined) {
     return { symbol: undefined, leftOut: `chord of kind "${kind || "unknown"}"` };
   }

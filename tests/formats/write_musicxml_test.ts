@@ -145,6 +145,15 @@ Deno.test("MusicXML: pickup, chord symbols, tempos, titles and rehearsal marks c
   );
 });
 
+Deno.test("MusicXML: chords that the format has no word for come back as they are printed", () => {
+  const score = fullScore();
+  const [first] = score.chords;
+  for (const symbol of ["B7sus4", "G7b9/B", "Cadd9", "F#7#11"]) {
+    const back = readMusicXml(writeMusicXml({ ...score, chords: [{ ...first!, symbol }] }));
+    assertEquals(back.chords.map((c) => c.symbol), [symbol]);
+  }
+});
+
 Deno.test("MusicXML: 24 parts take two MIDI ports, and engrave without complaint", async () => {
   const xml = writeMusicXml(manyParts());
   assertEquals(new Set(texts(xml, "midi-channel")).size, 15);

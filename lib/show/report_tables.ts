@@ -180,7 +180,10 @@ function rulesOf(findings: readonly GatheredFinding[]): string {
 function amount(value: number, unit: string): string {
   if (unit.startsWith("dynamic")) return `<em>${dynamicMark(value)}</em>`;
   const shown = Number.isInteger(value) ? String(value) : figure(value, Math.abs(value) < 10 ? 2 : 1);
-  return escapeHtml(unit === "" || unit === "1" ? shown : `${shown}\u00a0${unit}`);
+  const noun = value === 1
+    ? unit.replace(/^(note|breath|leap|semitone|position|second|stroke)s\b/, "$1")
+    : unit;
+  return escapeHtml(unit === "" || unit === "1" ? shown : `${shown}\u00a0${noun}`);
 }
 
 function severityTag(severity: Severity): string {

@@ -136,6 +136,24 @@ Deno.test("report() does not count what is only worth a look among what players 
   );
 });
 
+Deno.test("report() says 1 note and 1 note per second, 2 notes", () => {
+  const [first] = smallStudy.playability.findings;
+  for (
+    const [value, unit, words] of [
+      [1, "notes", "1 note"],
+      [2, "notes", "2 notes"],
+      [1, "notes per second", "1 note per second"],
+      [1, "semitones without steps", "1 semitone without steps"],
+    ] as const
+  ) {
+    const findings = [{ ...first!, figure: value, unit }];
+    const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
+    const cells = [...pageOf(report([{ ...entry, study }])).querySelectorAll("td")]
+      .map((td) => (td.textContent ?? "").replaceAll("\u00a0", " "));
+    assert(cells.includes(words), words);
+  }
+});
+
 Deno.test("report() writes dynamics as marks, not as numbers", () => {
   const [first] = smallStudy.playability.findings;
   const rows = findingRows(

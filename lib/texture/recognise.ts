@@ -42,7 +42,8 @@ const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
  * Plain cases, such as a bar filled by one figure of the table, are hardly weighed. The lead is the chief line of
  * `trackLead`, those that double it, and whatever else is melody; of several that lead, the chief line has
  * the highest confidence. A lead whose figure is `tune` has a tune; where nobody has one, the chief line leads all the
- * same and goes by the figure it plays, such as `repeated eighths`.
+ * same and goes by the figure it plays, such as `repeated eighths`. Beside its role and figure, which go by rules too, a
+ * cell says what its notes do by the weights alone (`does`): a tune's long last note leads, but is held.
  *
  * @param score the score
  * @param options other weights than those of `data/texture_weights.json`

@@ -8,10 +8,11 @@ import { tableText } from "./formats/decode.ts";
 import { readBytes } from "./formats/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
 import { writeFiles } from "./formats/write_files.ts";
+import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
 import { compare, study } from "./measures/compare.ts";
 import type { Study } from "./measures/results.ts";
 import { type Plan, readPlan } from "./orchestrate/plan.ts";
-import { realise } from "./orchestrate/realise.ts";
+import { realise, type RealiseOptions } from "./orchestrate/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
 import type { Score } from "./score/model.ts";
 import { countsInWords } from "./show/finding_counts.ts";
@@ -21,12 +22,14 @@ import { studyFiles } from "./show/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/words.ts";
 import { textureOf } from "./texture/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--tempo QUARTERS] [--parts] [--out FOLDER]
+const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
               MusicXML or ABC) when a plan is given
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
+--orchestra NAME
+              who can play what a plan asks for: symphony (the default), chamber or strings
 --tempo N     quarter notes a minute from first bar to last, in place of what the file says: files often hold a
               tempo that nobody plays, and rates, breath and momentum hang on it
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
@@ -42,6 +45,8 @@ const [SLOWEST, FASTEST] = [10, 500];
 interface Request {
   readonly file: string | undefined;
   readonly plans: readonly string[];
+  /** Who can play; by default the symphony orchestra. */
+  readonly orchestra: readonly OrchestraPart[] | undefined;
   readonly tempo: number | undefined;
   readonly parts: boolean;
   readonly out: string;
@@ -54,6 +59,7 @@ function readRequest(args: readonly string[]): Request | "help" {
       allowPositionals: true,
       options: {
         plan: { type: "string", multiple: true },
+        orchestra: { type: "string" },
         tempo: { type: "string" },
         parts: { type: "boolean", default: false },
         out: { type: "string", default: "out" },
@@ -73,12 +79,21 @@ function readRequest(args: readonly string[]): Request | "help" {
     if (tempo !== undefined && !(tempo >= SLOWEST && tempo <= FASTEST)) {
       throw new Error(`--tempo is ${values.tempo}, not quarter notes a minute from ${SLOWEST} to ${FASTEST}`);
     }
-    return { file: positionals[1], plans: values.plan ?? [], tempo, parts: values.parts, out: values.out };
+    return {
+      file: positionals[1],
+      plans: values.plan ?? [],
+      orchestra: values.orchestra === undefined ? undefined : orchestra(values.orchestra),
+      tempo,
+      parts: values.parts,
+      out: values.out,
+    };
   } catch (error) {
+    if (error instanceof InputError) throw error;
     throw new InputError({
       action: "understand the command",
       problem: error instanceof Error ? error.message.split(/\. |\n/)[0]!.replace(/\.$/, "") : String(error),
-      remedy: "Write: study [FILE] [--plan PLAN] [--tempo QUARTERS] [--parts] [--out FOLDER]",
+      remedy:
+        "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]",
     });
   }
 }
@@ -111,10 +126,11 @@ interface Loaded {
 
 async function load(request: Request): Promise<Loaded> {
   const { tempo } = request;
+  const setting = request.orchestra === undefined ? {} : { orchestra: request.orchestra };
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
-    return realiseAll(demoSketch(), [held, moving, rotating].map(inTempo));
+    return realiseAll(demoSketch(), [held, moving, rotating].map(inTempo), setting);
   }
   const plans: Plan[] = [];
   for (const path of request.plans) {
@@ -122,13 +138,13 @@ async function load(request: Request): Promise<Loaded> {
   }
   const names = distinctNames(plans.map((p) => p.name), request.plans);
   const named = plans.map((plan, i): Plan => inTempo({ ...plan, name: names[i]! }));
-  if (request.file === undefined) return realiseAll(demoSketch(), named);
+  if (request.file === undefined) return realiseAll(demoSketch(), named, setting);
   progress(`reading ${request.file}`);
   const read = await readScore(request.file);
   const score: Score = tempo === undefined
     ? read
     : { ...read, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
-  if (named.length > 0) return realiseAll(sketchOf(score), named);
+  if (named.length > 0) return realiseAll(sketchOf(score), named, setting);
   return { scores: [{ name: score.title || score.source, score }], written: false };
 }
 
@@ -144,11 +160,11 @@ function distinctNames(names: readonly string[], paths: readonly string[]): read
   );
 }
 
-function realiseAll(sketch: Sketch, plans: readonly Plan[]): Loaded {
+function realiseAll(sketch: Sketch, plans: readonly Plan[], options: RealiseOptions): Loaded {
   return {
     scores: plans.map((plan) => {
       progress(`realising ${plan.name}`);
-      return { name: plan.name, score: realise(sketch, plan) };
+      return { name: plan.name, score: realise(sketch, plan, options) };
     }),
     written: true,
   };

@@ -272,6 +272,33 @@ Deno.test("study reads back what it wrote, and takes a sketch with plans", () =>
     assertEquals(midi.code, 0, midi.errors);
   }));
 
+Deno.test("study takes another orchestra for its settings: fewer players, and no part it has not", () =>
+  inFolder(async (folder) => {
+    const plan = `${SPATE}plan_held.csv`;
+    await Deno.writeTextFile(
+      join(folder, "small.csv"),
+      "passage,from_bar,to_bar,role,parts\nA,1,8,lead,Flute 1\nA,1,8,pad,Violins I + Violins II",
+    );
+    const small = ["study", `${SPATE}tune.abc`, "--plan", "small.csv"];
+    const ran = await ripieno(folder, ...small, "--orchestra", "chamber", "--out", "one");
+    assertEquals(ran.code, 0, ran.errors);
+    const report = await Deno.readTextFile(join(folder, "one", "report.html"));
+    assertStringIncludes(report.replaceAll("\u00a0", " "), "3, 15 players");
+    const missing = await ripieno(
+      folder,
+      "study",
+      `${SPATE}tune.abc`,
+      "--plan",
+      plan,
+      "--orchestra",
+      "strings",
+    );
+    assertEquals(missing.code, 2);
+    assertStringIncludes(missing.errors, "is not in the orchestra");
+    const unknown = await ripieno(folder, ...small, "--orchestra", "jazz");
+    assertStringIncludes(unknown.errors, "symphony, chamber, strings");
+  }));
+
 Deno.test("study takes another tempo than the file's, for a score and for settings", () =>
   inFolder(async (folder) => {
     const read = await ripieno(folder, "study", `${SPATE}tune.abc`, "--tempo", "61.5", "--out", "one");

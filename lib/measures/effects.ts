@@ -387,7 +387,9 @@ function inWords(of: string, whole: Effects["whole"], perChoice: readonly Choice
   }
   if (whole.leftOut > 0) {
     sentences.push(
-      `${whole.leftOut} ${whole.leftOut === 1 ? "setting has" : "settings have"} no figure and ${
+      `${whole.leftOut} ${
+        whole.leftOut === 1 ? "setting was" : "settings were"
+      } refused or not measured and ${
         whole.leftOut === 1 ? "is" : "are"
       } left out, so the shares overlap where choices cannot be combined freely`,
     );

@@ -78,9 +78,18 @@ function runsOf(count: number, holds: (bar: number) => boolean): { from: number;
   return runs;
 }
 
+/**
+ * Whether a part leads a bar as surely as any. Of several that are read as leading, the chief line is the surest; in a
+ * written texture all are sure.
+ */
+function leadsBar(bar: readonly RoleCell[], part: number): boolean {
+  const { role, confidence } = bar[part]!;
+  return role === "lead" && bar.every((c) => c.role !== "lead" || c.confidence <= confidence);
+}
+
 function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly FreshnessLead[] {
   return score.parts.flatMap(({ name }, part): FreshnessLead[] => {
-    const runs = runsOf(bars.length, (b) => bars[b]![part]!.role === "lead");
+    const runs = runsOf(bars.length, (b) => leadsBar(bars[b]!, part));
     if (runs.length === 0) return [];
     const longest = runs.reduce((best, run) => run.to - run.from > best.to - best.from ? run : best);
     return [{
@@ -164,7 +173,7 @@ function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBa
 function longLeadWords(score: Score, { bars, settings }: AdviceInput): readonly string[] {
   const byRun = new Map<string, { from: number; to: number; names: string[] }>();
   score.parts.forEach(({ name }, part) => {
-    for (const { from, to } of runsOf(bars.length, (b) => bars[b]![part]!.role === "lead")) {
+    for (const { from, to } of runsOf(bars.length, (b) => leadsBar(bars[b]!, part))) {
       if (to - from + 1 <= settings.expectedAfterBars) continue;
       const key = `${from} ${to}`;
       const run = byRun.get(key) ?? { from, to, names: [] };

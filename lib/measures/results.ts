@@ -484,7 +484,7 @@ export interface FreshnessLead {
   readonly part: number;
   /** Part name. */
   readonly partName: string;
-  /** Bars it leads in, alone or with others. */
+  /** Bars it leads in, alone or with others; in a recognised texture, those whose chief line it has. */
   readonly bars: number;
   /** Its longest run of bars in the lead. */
   readonly longestBars: number;

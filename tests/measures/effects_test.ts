@@ -182,7 +182,7 @@ Deno.test("effects() knows the order of dynamics, leaves refused settings out, a
       "Dynamic matters most for momentum: it explains 100 % of the differences between 6 settings",
       "(3 on average with mf, 1 with pp)",
       "Who hardly matters",
-      "1 setting has no figure and is left out",
+      "1 setting was refused or not measured and is left out",
     ]
   ) assertStringIncludes(found.conclusion, words);
 });

@@ -330,3 +330,13 @@ Deno.test("freshness() takes constants by name, reports them and refuses others"
   assertEquals(slow.settings["halfLifeBars"], 8);
   assertThrows(() => freshness(score, { constants: { halfLife: 1 } as never }), Error, "halfLifeBars");
 });
+
+Deno.test("freshness() counts as leads of a texture read off the notes its chief line, the surest of those that lead", () => {
+  const { score, texture } = written(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
+  const cells = texture.cells.map((c): RoleCell => ({
+    ...c,
+    confidence: c.part === 1 || c.bar < 2 ? 0.9 : 0.6,
+  }));
+  const { leads } = freshness(score, { texture: { ...texture, origin: "recognised", cells } });
+  assertEquals(leads.map((l) => [l.partName, l.bars]), [["Oboe", 10], ["Flute", 2]]);
+});

@@ -50,6 +50,8 @@ function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly
   const byPart = Map.groupBy(notes, (n) => n.part);
   return [...byPart.values()].flatMap((line) => {
     const sorted = line.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    // Chords of a hand are struck anew.
+    if (sorted.some((n, i) => n.onsetTicks === sorted[i - 1]?.onsetTicks)) return sorted;
     const joined = sorted.map((n, i) => {
       const before = sorted[i - 1];
       return before !== undefined && before.onsetTicks + before.durationTicks === n.onsetTicks &&

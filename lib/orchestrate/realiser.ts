@@ -235,6 +235,9 @@ function layerNotes(p: PlacedAssignment, stage: Stage, frame: Frame): LayerNotes
   return stage.memories.layers.recall(key, () => stage.numbered(writeLayer(p, stage, frame)));
 }
 
+/** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
+const HANDFUL = 8;
+
 function writeLayer(p: PlacedAssignment, { sketch, seats }: Stage, frame: Frame): readonly PlainNote[] {
   const { assignment, figure, fromBar, toBar } = p;
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
@@ -248,6 +251,7 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: Stage, frame: Frame)
       index,
       range: registerFor(instrumentOf(index), assignment.role, isLead(p) ? 0 : assignment.octave ?? 0),
       family: instrumentOf(index).family,
+      playsChords: instrumentOf(index).mostNotes >= HANDFUL,
     })),
     fromBar,
     toBar,

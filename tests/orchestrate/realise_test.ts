@@ -676,3 +676,33 @@ Deno.test("after-beats stand on every beat but the first, the bass on the downbe
   assertEquals(beats("2/2", "1/2", "c8"), [[2, 6], [0, 4]]);
   assertEquals(beats("6/8", "3/8", "c6"), [[1.5, 4.5], [0, 3]]);
 });
+
+Deno.test("harp and piano play chords of a hand where other parts have one tone each (common practice, no source)", () => {
+  const sketch = SKETCHES["four-four"]!;
+  for (const [role, id] of [["pad", "held chord"], ["pulse", "repeated eighths"]] as const) {
+    const score = realise(
+      sketch,
+      wholePlan(
+        sketch,
+        { role: "lead", parts: ["Flute"], octave: 1 },
+        { role, figure: id, parts: ["Harp", "Piano", "Violas"] },
+      ),
+      {
+        orchestra: [
+          { name: "Flute", instrument: "flute", players: 1 },
+          { name: "Harp", instrument: "harp", players: 1 },
+          { name: "Piano", instrument: "piano", players: 1 },
+          { name: "Violas", instrument: "viola", players: 8 },
+        ],
+      },
+    );
+    for (const [part, fewest, most] of [["Harp", 2, 3], ["Piano", 2, 3], ["Violas", 1, 1]] as const) {
+      for (const chord of Map.groupBy(notesOf(score, part), (n) => n.onsetTicks).values()) {
+        const pitches = chord.map((n) => n.soundingPitch).sort((a, b) => a - b);
+        assert(chord.length >= fewest && chord.length <= most, `${id}, ${part}: ${pitches}`);
+        assert(pitches.at(-1)! - pitches[0]! < 12, `${part} reaches ${pitches}`);
+        assertEquals(new Set(pitches).size, pitches.length);
+      }
+    }
+  }
+});

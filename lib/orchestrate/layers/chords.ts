@@ -39,7 +39,23 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
   return result;
 }
 
-/** One note for each part that has a tone. */
+/** Lowest note of a chord in one hand below which close tones blur. Model assumption. */
+const LOWEST_IN_HAND = 48;
+
+/** Notes of a hand's chord: its top note and up to two tones of the chord below it, within an octave. */
+function inHand(top: number, part: LayerTask["parts"][number], harmony: Harmony): readonly number[] {
+  const classes = new Set(harmony.tones.map((t) => t.pitchClass));
+  classes.delete(((top % 12) + 12) % 12);
+  const pitches = [top];
+  const lowest = Math.max(part.range.low, LOWEST_IN_HAND, top - 11);
+  for (let p = top - 1; p >= lowest && pitches.length < 3; p--) {
+    // A second in a close chord would blur it.
+    if (classes.has(((p % 12) + 12) % 12) && pitches.at(-1)! - p >= 3) pitches.push(p);
+  }
+  return pitches;
+}
+
+/** One note for each part that has a tone, a hand's chord for keys and harp. */
 function chordNotes(
   task: LayerTask,
   harmony: Harmony,
@@ -48,15 +64,17 @@ function chordNotes(
   durationTicks: number,
 ): PlainNote[] {
   return task.parts.flatMap((part, i) => {
-    const soundingPitch = pitches[i]!;
-    if (Number.isNaN(soundingPitch)) return [];
-    return [{
+    const top = pitches[i]!;
+    if (Number.isNaN(top)) return [];
+    const isOrnament = task.figure.trill || task.figure.tremoloSlashes > 0;
+    const chord = part.playsChords && !isOrnament ? inHand(top, part, harmony) : [top];
+    return chord.map((soundingPitch): PlainNote => ({
       part: part.index,
       onsetTicks,
       durationTicks,
       soundingPitch,
       ...spellIn(harmony.tones, soundingPitch),
-    }];
+    }));
   });
 }
 
@@ -67,20 +85,25 @@ function chordNotes(
 export const writeHeld: LayerWriter = (task) => {
   const chords = voicings(task);
   const byBar = Map.groupBy(task.harmonies, (h) => h.bar);
+  const inHands = new Set(task.parts.filter((p) => p.playsChords).map((p) => p.index));
   return [...byBar.values()].flatMap((harmonies) =>
     joinCommonTones(
       harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks)),
+      inHands,
     )
   );
 };
 
-/** Makes one note of two where a part keeps its pitch without a gap. */
-function joinCommonTones(notes: readonly PlainNote[]): readonly PlainNote[] {
+/** Makes one note of two where a part keeps its pitch without a gap; a hand strikes its chord anew. */
+function joinCommonTones(notes: readonly PlainNote[], inHands: ReadonlySet<number>): readonly PlainNote[] {
   const joined: PlainNote[] = [];
   for (const n of notes) {
     const before = joined.findLastIndex((m) => m.part === n.part);
     const held = joined[before];
-    if (held?.soundingPitch === n.soundingPitch && held.onsetTicks + held.durationTicks === n.onsetTicks) {
+    if (
+      held?.soundingPitch === n.soundingPitch && !inHands.has(n.part) &&
+      held.onsetTicks + held.durationTicks === n.onsetTicks
+    ) {
       joined[before] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
     } else joined.push(n);
   }

@@ -14,6 +14,8 @@ export interface LayerPart {
   readonly range: VoiceRange;
   /** Family: parts of one family are voiced as a chord of their own. */
   readonly family: string;
+  /** Whether one player has a hand for a whole chord: keys and harp. */
+  readonly playsChords: boolean;
 }
 
 /** One layer to write. */

@@ -18,8 +18,8 @@ export const RULES = {
   bassFromQuarters: 0.75,
   /** What doubles the bass this many semitones above it, an octave with some play, is bass too. */
   bassDoubledToSemitones: 13,
-  /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: three bars, on the scale of the signs. */
-  keptFrom: 0.39,
+  /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the signs. */
+  keptFrom: 0.58,
   /** Share of tremolo or trill that decides … */
   ornamentedFrom: 0.5,
   /** … where the strokes of a tremolo are too quick to be counted, per second. */

@@ -194,7 +194,7 @@ if (folders) {
         return [fine, found / group.length] as const;
       }),
     );
-    const floors = { repeat_note: 0.8, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.3, scale: 0.42 };
+    const floors = { repeat_note: 0.82, harm: 0.82, sparse: 0.78, batt: 0.83, arp: 0.3, scale: 0.42 };
     for (const [fine, floor] of Object.entries(floors)) assertGreater(recall.get(fine)!, floor, fine);
   });
 

@@ -1,6 +1,7 @@
 /** What the words over the music mean: ways of playing, growing and fading, tempo, who plays. */
 import { dynamicOf } from "../score/dynamics.ts";
 import type { Playing, Technique } from "../score/model.ts";
+import { isCompound } from "../score/time.ts";
 
 /** What was understood; a field is missing where the words say nothing about it. */
 export interface WordsMeaning {
@@ -171,6 +172,6 @@ export function joinDynamic(pieces: readonly string[]): string | undefined {
  * @returns quarters in a beat
  */
 export function beatQuarters(metre: { readonly beats: number; readonly beatUnit: number }): number {
-  if (metre.beatUnit >= 8 && metre.beats > 3 && metre.beats % 3 === 0) return 12 / metre.beatUnit;
+  if (isCompound(metre)) return 12 / metre.beatUnit;
   return metre.beatUnit === 2 ? 2 : 1;
 }

@@ -3,7 +3,7 @@ import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts"
 import { InputError } from "../errors.ts";
 import { type Instrument, instrumentById } from "../instruments/catalogue.ts";
 import type { Bar, Note, Part, Score } from "../score/model.ts";
-import { endTicksOf } from "../score/time.ts";
+import { endTicksOf, isCompound } from "../score/time.ts";
 import { metaEvent, type MidiBytesEvent, midiFileBytes, numberBytes, textEvent } from "./midi_bytes.ts";
 import { midiAddresses, PERCUSSION_CHANNEL } from "./midi_channels.ts";
 import { DEFAULT_VOLUME, velocityOf, volumeOf } from "./midi_dynamics.ts";
@@ -60,9 +60,8 @@ function conductorTrack(score: Score, scale: (ticks: number) => number): MidiByt
     const { beats, beatUnit } = metreThatFits(bar, score.ticksPerQuarter);
     if (`${beats}/${beatUnit}` !== metre) {
       metre = `${beats}/${beatUnit}`;
-      const compound = beats > 3 && beats % 3 === 0 && beatUnit >= 8;
       // Clocks in one click of a metronome: 24 to the quarter note.
-      const clocks = Math.min(255, Math.round(96 / beatUnit * (compound ? 3 : 1)));
+      const clocks = Math.min(255, Math.round(96 / beatUnit * (isCompound({ beats, beatUnit }) ? 3 : 1)));
       add(
         bar.startTicks,
         metaEvent(0x58, [Math.min(255, beats), Math.round(Math.log2(beatUnit)), clocks, 8]),

@@ -1,5 +1,6 @@
 /** Syncopation after Longuet-Higgins and Lee (1984). */
 import { A_POSITIVE, AN_ARRAY, checkArgument } from "../arguments.ts";
+import { isCompound } from "../score/time.ts";
 
 /**
  * Metrical weights of the positions of a bar: 0 for the downbeat, one less for every level further down. A bar
@@ -33,9 +34,8 @@ export function metricalWeights(beats: number, beatUnit: number, perWhole: numbe
     const inBeats = length / unit;
     let ways = 2;
     if (inBeats > 1 && Number.isInteger(inBeats)) {
-      const isCompound = beatUnit >= 8 && beats % 3 === 0 && beats > 3;
       // In compound metres the groups of three stay whole: 15/8 is five of them, not three fives.
-      const groups = isCompound && inBeats > 3 ? inBeats / 3 : inBeats;
+      const groups = isCompound({ beats, beatUnit }) && inBeats > 3 ? inBeats / 3 : inBeats;
       ways = groups % 2 === 0 ? 2 : groups % 3 === 0 ? 3 : groups;
     }
     const step = length / ways;

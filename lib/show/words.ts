@@ -1,5 +1,6 @@
 /** Small pieces of prose for the report: figures, lists and spans as a musician would say them. */
 import type { Score } from "../score/model.ts";
+import { isCompound } from "../score/time.ts";
 
 /** A no-break space, so that a figure keeps its unit. */
 const NBSP = "\u00a0";
@@ -67,7 +68,7 @@ export function spanInWords(
 
 /** Whether all of a score counts dotted quarters: 6/8, 9/8, 12/8. */
 function countsDottedQuarters({ bars }: Score): boolean {
-  return bars.length > 0 && bars.every((b) => b.beatUnit === 8 && b.beats > 3 && b.beats % 3 === 0);
+  return bars.length > 0 && bars.every((b) => b.beatUnit === 8 && isCompound(b));
 }
 
 /** The slowest and the fastest tempo, beats a minute, as a span where they differ. */

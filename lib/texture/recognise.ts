@@ -252,7 +252,7 @@ function leadReading(
   const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
-    sign !== "the top line" && !(f.distinctPitches <= 1 && /pitch|contour/.test(sign))
+    sign !== "the top line" && !isEmpty(sign, f)
   );
   const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
     ? "tune"
@@ -273,10 +273,9 @@ function leadReading(
   };
 }
 
-/** Whether a sign repeats what the reason says anyway, or speaks of the contour of one pitch. */
-function isSaid(sign: string, { distinctPitches }: CellFeatures): boolean {
-  return sign === "slurred" || sign === "unslurred" ||
-    distinctPitches === 1 && /pitch|contour/.test(sign);
+/** Whether a sign speaks of the pitches or the contour of one pitch, of which the reason says all there is. */
+function isEmpty(sign: string, { distinctPitches }: CellFeatures): boolean {
+  return distinctPitches <= 1 && /pitch|contour/.test(sign);
 }
 
 function secondaryReading(
@@ -298,7 +297,7 @@ function secondaryReading(
     f.slurred > 0.5 ? "slurred" : "separate",
     // Of single strokes a rate says nothing.
     ...(role === "punctuation" ? [] : [`${Math.round(f.strokesPerSecond * 10) / 10} per second`]),
-    ...signs.filter((sign) => !isSaid(sign, f)),
+    ...signs.filter((sign) => sign !== "slurred" && sign !== "unslurred" && !isEmpty(sign, f)),
   ];
   return { role, figure, confidence, facts };
 }

@@ -129,10 +129,10 @@ export function roleOf(
     : isLowest && f.meanQuarters >= RULES.bassFromQuarters && walks(f, ticksPerQuarter)
     ? "bass"
     : movingRole(f, share);
-  const regular = regularRole(f, judgement, cell, { isLowest, ticksPerQuarter });
-  if (regular && (role === "punctuation" || role === "pulse" || role === "pad")) {
-    return { role: regular, confidence };
-  }
+  const regular = role === "punctuation" || role === "pulse" || role === "pad"
+    ? regularRole(f, judgement, cell, { isLowest, ticksPerQuarter })
+    : undefined;
+  if (regular) return { role: regular, confidence };
   const likeliest = judgement.names.reduce(
     (best, name, k) =>
       BROAD[name] === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)

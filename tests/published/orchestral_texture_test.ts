@@ -29,18 +29,9 @@ import {
   scoreOf,
   textureAnnotation,
 } from "../setup/texture_corpus.ts";
+import { exactShare, labelF1, type LabelPair, LABELS } from "../setup/texture_labels.ts";
 import { example } from "../texture/examples.ts";
 import leftOut from "./data/texture_weights_left_out.json" with { type: "json" };
-
-/** Melody, rhythm, harmony: what each broad kind counts as in the annotators' three labels. */
-const LABELS: Readonly<Record<RoleCell["does"], readonly [number, number, number]>> = {
-  melody: [1, 0, 0],
-  line: [1, 1, 0],
-  moving: [0, 1, 0],
-  held: [0, 0, 1],
-  isolated: [0, 1, 1],
-  silent: [0, 0, 0],
-};
 
 const ROLE_OF_FIGURE = new Map(FIGURES.map((f) => [f.id, f.role]));
 
@@ -50,11 +41,6 @@ const ROLE_OF_FIGURE = new Map(FIGURES.map((f) => [f.id, f.role]));
  */
 function doing({ role, figure }: RoleCell): Role {
   return role === "lead" && figure !== "tune" ? ROLE_OF_FIGURE.get(figure) ?? "pulse" : role;
-}
-
-/** Labels of a cell. */
-function labelsOf({ does }: RoleCell): readonly [number, number, number] {
-  return LABELS[does];
 }
 
 /** Roles that answer to an annotator's fine label. */
@@ -72,7 +58,7 @@ const FINE: Readonly<Record<string, readonly Role[]>> = {
 };
 
 /** One annotated cell as it was read. */
-interface Annotated extends AnnotatedCell {
+interface Annotated extends AnnotatedCell, LabelPair {
   readonly movement: string;
   /** The first of its parts that plays. */
   readonly cell: RoleCell;
@@ -93,25 +79,15 @@ function annotated(
     const indexes = annotation.parts.map((p) => annotation.bar * score.parts.length + p);
     const index = indexes.find((i) => cells[i]!.role !== "rest") ?? indexes[0]!;
     const players = indexes.map((i) => features[i]!).filter((f) => f.line.length > 0);
-    return { ...annotation, movement, cell: cells[index]!, players };
+    const cell = cells[index]!;
+    return { ...annotation, movement, cell, players, own: LABELS[cell.does], truth: annotation.labels };
   });
 }
 
-/** Share of the cells in which all three labels agree. */
-function exactShare(cells: readonly Annotated[]): number {
-  return cells.filter((c) => labelsOf(c.cell).every((x, i) => x === c.labels[i])).length / cells.length;
-}
-
-/** Harmonic mean of precision and recall of one label. */
-function f1(cells: readonly Annotated[], label: number): number {
-  const both = cells.filter((c) => labelsOf(c.cell)[label] === 1 && c.labels[label] === 1).length;
-  const either = cells.filter((c) => labelsOf(c.cell)[label] === 1).length +
-    cells.filter((c) => c.labels[label] === 1).length;
-  return either === 0 ? 0 : 2 * both / either;
-}
-
 function report(name: string, cells: readonly Annotated[]): void {
-  const scores = [exactShare(cells), f1(cells, 0), f1(cells, 1), f1(cells, 2)].map((x) => x.toFixed(3));
+  const scores = [exactShare(cells), labelF1(cells, 0), labelF1(cells, 1), labelF1(cells, 2)].map((x) =>
+    x.toFixed(3)
+  );
   console.log(
     `${name}: ${cells.length} cells, exact ${scores[0]}, F1 melody ${scores[1]}, rhythm ${
       scores[2]
@@ -148,8 +124,8 @@ Deno.test("a small example of our own is counted as by hand", () => {
   const cells = annotated("ours", score, rows);
   assertGreaterOrEqual(exactShare(cells), 0.75);
   assertLessOrEqual(exactShare(cells), 0.75);
-  assertGreaterOrEqual(f1(cells, 0), 1);
-  assertLessOrEqual(Math.abs(f1(cells, 1) - 2 / 3), 1e-12);
+  assertGreaterOrEqual(labelF1(cells, 0), 1);
+  assertLessOrEqual(Math.abs(labelF1(cells, 1) - 2 / 3), 1e-12);
 });
 
 const folders = corpusFolders();
@@ -174,15 +150,13 @@ if (folders) {
     }
     const all = beethoven.flatMap(([, cells]) => cells);
     report("all four", all);
-    const byRole = all.filter(({ cell, labels }) =>
-      LABELS[roleDoes(cell.role, cell.figure)].every((x, i) => x === labels[i])
-    );
-    console.log(`  exact by role, every lead counted as melody: ${(byRole.length / all.length).toFixed(3)}`);
+    const byRole = all.map(({ cell, truth }) => ({ own: LABELS[roleDoes(cell.role, cell.figure)], truth }));
+    console.log(`  exact by role, every lead counted as melody: ${exactShare(byRole).toFixed(3)}`);
     assertGreater(all.length, 14_000);
     assertGreater(exactShare(all), 0.76);
-    assertGreater(f1(all, 0), 0.65);
-    assertGreater(f1(all, 1), 0.835);
-    assertGreater(f1(all, 2), 0.87);
+    assertGreater(labelF1(all, 0), 0.65);
+    assertGreater(labelF1(all, 1), 0.835);
+    assertGreater(labelF1(all, 2), 0.87);
   });
 
   Deno.test("the annotators' finer words are found: repeated, held and isolated notes mostly, scales and broken chords where they are no tune", () => {

@@ -11,21 +11,9 @@
 import { assertEquals, assertGreater } from "@std/assert";
 import { readMidi } from "../../lib/formats/read_midi.ts";
 import { roleDoes } from "../../lib/texture/broad_kinds.ts";
-import type { RoleCell } from "../../lib/texture/model.ts";
 import { recognise } from "../../lib/texture/recognise.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
-
-type Labels = readonly [melody: number, rhythm: number, harmony: number];
-
-/** What each broad kind counts as. */
-const LABELS: Readonly<Record<RoleCell["does"], Labels>> = {
-  melody: [1, 0, 0],
-  line: [1, 1, 0],
-  moving: [0, 1, 0],
-  held: [0, 0, 1],
-  isolated: [0, 1, 1],
-  silent: [0, 0, 0],
-};
+import { exactShare, labelF1, type LabelPair, LABELS, type Labels } from "../setup/texture_labels.ts";
 
 /** A labelled stretch, in quarters. */
 interface Stretch {
@@ -58,23 +46,9 @@ function labelsOf(rows: readonly Stretch[], from: number, to: number): Labels | 
   return labelled > 0 && labels.includes(1) ? [labels[0]!, labels[1]!, labels[2]!] : undefined;
 }
 
-/** A cell as it was read, and as people hear it. */
-interface Pair {
-  readonly own: Labels;
-  readonly truth: Labels;
-}
-
 /** Share of exact cells, then F1 of melody, rhythm and harmony. */
-function agreement(pairs: readonly Pair[]): readonly number[] {
-  const exact = pairs.filter(({ own, truth }) => own.every((x, l) => x === truth[l])).length / pairs.length;
-  return [
-    exact,
-    ...[0, 1, 2].map((l) => {
-      const both = pairs.filter(({ own, truth }) => own[l] === 1 && truth[l] === 1).length;
-      const either = pairs.reduce((sum, { own, truth }) => sum + own[l]! + truth[l]!, 0);
-      return 2 * both / Math.max(1, either);
-    }),
-  ];
+function agreement(pairs: readonly LabelPair[]): readonly number[] {
+  return [exactShare(pairs), ...[0, 1, 2].map((label) => labelF1(pairs, label))];
 }
 
 Deno.test("labels of a bar go by what covers half of it, slips of the annotation and all", () => {
@@ -89,13 +63,13 @@ Deno.test("labels of a bar go by what covers half of it, slips of the annotation
 const folder = sharedFolder("s3-symphonies");
 if (folder) {
   Deno.test("roles agree with another team on seven movements nothing was chosen on", () => {
-    const [roles, notes]: [Pair[], Pair[]] = [[], []];
+    const [roles, notes]: [LabelPair[], LabelPair[]] = [[], []];
     for (const name of ["mo2", "mo3", "mo4", "dv1", "dv2", "dv3", "dv4"]) {
       const score = readMidi(Deno.readFileSync(new URL(`${name}/${name}.mid`, folder)), {
         file: `${name}.mid`,
       });
       const { cells } = recognise(score);
-      const own: Pair[] = [];
+      const own: LabelPair[] = [];
       score.parts.forEach((part, p) => {
         const rows = stretches(Deno.readTextFileSync(new URL(`${name}/roles/${part.name}.csv`, folder)));
         score.bars.forEach(({ startTicks, durationTicks }, b) => {
@@ -111,7 +85,7 @@ if (folder) {
       roles.push(...own);
     }
     const [exact, melody, rhythm, harmony] = agreement(roles);
-    const inWords = (pairs: readonly Pair[]) => {
+    const inWords = (pairs: readonly LabelPair[]) => {
       const [e, ...f1] = agreement(pairs).map((x) => x.toFixed(3));
       return `exact ${e}, F1 melody ${f1[0]}, rhythm ${f1[1]}, harmony ${f1[2]}`;
     };

@@ -124,7 +124,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
 const LEANINGS = [0, 0, 0.4, 0.4, 0] as const;
 
 /** The models, leaning. */
-export function leaning(models: TextureWeights): TextureWeights {
+function leaning(models: TextureWeights): TextureWeights {
   const offsets = models.broad.offsets.map((x, k) => Number((x + LEANINGS[k]!).toFixed(4)));
   return { ...models, broad: { ...models.broad, offsets } };
 }

@@ -1,15 +1,17 @@
 /** Broken chords and alternations. */
 import type { Harmony } from "../sketch.ts";
-import { type LayerPart, type LayerWriter, placeStrokes, type PlainNote, spellIn } from "./task.ts";
+import {
+  type LayerPart,
+  type LayerWriter,
+  placeStrokes,
+  type PlainNote,
+  spellIn,
+  tonesWithin,
+} from "./task.ts";
 
 /** All chord tones within a part's range, from low to high. */
-function ladder(part: LayerPart, harmony: Harmony): readonly number[] {
-  const classes = harmony.tones.map((t) => t.pitchClass);
-  const list: number[] = [];
-  for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
-    if (classes.includes(((p % 12) + 12) % 12)) list.push(p);
-  }
-  return list;
+function ladder({ range }: LayerPart, harmony: Harmony): readonly number[] {
+  return tonesWithin(harmony.tones, range.low, range.high);
 }
 
 /** Up and down the chord, from near the middle of the range: 0 1 2 3 2 1 0 1 … over at most four tones. */

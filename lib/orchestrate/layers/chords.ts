@@ -2,7 +2,16 @@
 import { beatTicks } from "../../score/time.ts";
 import { voiceChord } from "../voicing.ts";
 import type { Harmony } from "../sketch.ts";
-import { type LayerTask, type LayerWriter, placeStrokes, type PlainNote, spellIn } from "./task.ts";
+import {
+  type LayerPart,
+  type LayerTask,
+  type LayerWriter,
+  onDownbeats,
+  placeStrokes,
+  type PlainNote,
+  spellIn,
+  tonesWithin,
+} from "./task.ts";
 
 /**
  * One pitch per part for every harmony, led smoothly from one to the next. Each family has a chord of its own,
@@ -43,14 +52,12 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
 const LOWEST_IN_HAND = 48;
 
 /** Notes of a hand's chord: its top note and up to two tones of the chord below it, within an octave. */
-function inHand(top: number, part: LayerTask["parts"][number], harmony: Harmony): readonly number[] {
-  const classes = new Set(harmony.tones.map((t) => t.pitchClass));
-  classes.delete(((top % 12) + 12) % 12);
+function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number[] {
   const pitches = [top];
   const lowest = Math.max(part.range.low, LOWEST_IN_HAND, top - 11);
-  for (let p = top - 1; p >= lowest && pitches.length < 3; p--) {
+  for (const p of tonesWithin(harmony.tones, lowest, top).toReversed()) {
     // A second in a close chord would blur it.
-    if (classes.has(((p % 12) + 12) % 12) && pitches.at(-1)! - p >= 3) pitches.push(p);
+    if (pitches.length < 3 && pitches.at(-1)! - p >= 3) pitches.push(p);
   }
   return pitches;
 }
@@ -122,8 +129,7 @@ export const writeRepeated: LayerWriter = (task) => {
 export const writeDownbeat: LayerWriter = (task) => {
   const chords = voicings(task);
   const length = Math.round((task.figure.strokes[0]?.length ?? 0.5) * task.sketch.score.ticksPerQuarter);
-  return task.harmonies
-    .filter((h) => h.onsetTicks === task.sketch.score.bars[h.bar]!.startTicks)
+  return onDownbeats(task)
     .flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, Math.min(length, h.durationTicks)));
 };
 

@@ -2,11 +2,12 @@
 import type { Note } from "../../score/model.ts";
 import type { Harmony } from "../sketch.ts";
 import { spellAs } from "../../score/spelling.ts";
-import { beatTicks } from "../../score/time.ts";
+import { beatTicks, isCompound } from "../../score/time.ts";
 import {
   type LayerPart,
   type LayerTask,
   type LayerWriter,
+  onDownbeats,
   type PlacedStroke,
   placeStrokes,
   type PlainNote,
@@ -75,10 +76,10 @@ const CROSSING = 24;
  */
 export const writeSecondLine: LayerWriter = (task) => {
   const tune = tuneOf(task);
-  const { beats, beatUnit } = task.sketch.score.bars[task.fromBar]!;
-  const isCompound = beatUnit >= 8 && beats > 3 && beats % 3 === 0;
   const strokes = placeStrokes(
-    isCompound ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } } : task,
+    isCompound(task.sketch.score.bars[task.fromBar]!)
+      ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } }
+      : task,
   );
   const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
   return task.parts.flatMap((part) => {
@@ -135,7 +136,7 @@ export const writeBassOnDownbeat: LayerWriter = (task) => {
   const { bars, ticksPerQuarter } = task.sketch.score;
   return bassNotes(
     task,
-    task.harmonies.filter((h) => h.onsetTicks === bars[h.bar]!.startTicks).map((harmony) => ({
+    onDownbeats(task).map((harmony) => ({
       onsetTicks: harmony.onsetTicks,
       durationTicks: Math.min(beatTicks(bars[harmony.bar]!, ticksPerQuarter), harmony.durationTicks),
       harmony,

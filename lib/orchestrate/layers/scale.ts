@@ -2,7 +2,14 @@
 import { Key, Note as TonalNote } from "tonal";
 import type { ChordTone, Harmony } from "../sketch.ts";
 import { spellAs } from "../../score/spelling.ts";
-import { type LayerPart, type LayerTask, type LayerWriter, placeStrokes, type PlainNote } from "./task.ts";
+import {
+  type LayerPart,
+  type LayerTask,
+  type LayerWriter,
+  placeStrokes,
+  type PlainNote,
+  tonesWithin,
+} from "./task.ts";
 
 /**
  * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in
@@ -18,14 +25,6 @@ function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
     const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;
     return { name: bent, pitchClass: TonalNote.chroma(bent) as number };
   });
-}
-
-/** Scale pitches within a range, from low to high. */
-function scaleLadder(scale: readonly ChordTone[], low: number, high: number): readonly number[] {
-  const classes = new Set(scale.map((t) => t.pitchClass));
-  const list: number[] = [];
-  for (let p = Math.ceil(low); p <= high; p++) if (classes.has(((p % 12) + 12) % 12)) list.push(p);
-  return list;
 }
 
 function note(
@@ -79,7 +78,7 @@ export const writeRunIntoBar: LayerWriter = (task) => {
     for (const part of task.parts) {
       const goal = targetOf(part, target);
       if (goal === undefined) continue;
-      const below = scaleLadder(scale, part.range.low, goal - 1);
+      const below = tonesWithin(scale, part.range.low, goal - 1);
       const climb = below.slice(-count);
       climb.forEach((pitch, i) =>
         notes.push(note(part.index, end - (climb.length - i) * step, step, pitch, scale))
@@ -103,7 +102,7 @@ export const writeRunningScale: LayerWriter = (task: LayerTask) => {
     let up = true;
     for (const s of strokes) {
       const scale = scaleFor(task.sketch.score.bars[s.harmony.bar]!.keyFifths, s.harmony);
-      const steps = scaleLadder(scale, low, high);
+      const steps = tonesWithin(scale, low, high);
       if (steps.length < 2) continue;
       const from = before;
       const reach = (rising: boolean) =>

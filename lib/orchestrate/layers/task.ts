@@ -73,6 +73,31 @@ export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly 
   return tone ? { spelling: spellAs(tone.name, pitch) } : {};
 }
 
+/**
+ * Pitches of a chord or scale within a range.
+ *
+ * @param tones the tones
+ * @param low lowest MIDI pitch
+ * @param high highest MIDI pitch
+ * @returns whole MIDI pitches, from low to high
+ */
+export function tonesWithin(tones: readonly ChordTone[], low: number, high: number): readonly number[] {
+  const classes = new Set(tones.map((t) => t.pitchClass));
+  const list: number[] = [];
+  for (let p = Math.ceil(low); p <= high; p++) if (classes.has(((p % 12) + 12) % 12)) list.push(p);
+  return list;
+}
+
+/**
+ * Harmonies that begin with their bar.
+ *
+ * @param task the layer
+ * @returns harmonies in order
+ */
+export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTask): readonly Harmony[] {
+  return harmonies.filter((h) => h.onsetTicks === bars[h.bar]!.startTicks);
+}
+
 /** A stroke placed in the score. */
 export interface PlacedStroke {
   /** Start in ticks. */

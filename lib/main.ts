@@ -15,6 +15,7 @@ import { type Plan, readPlan } from "./orchestrate/plan.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
 import type { Score } from "./score/model.ts";
+import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
 import { countsInWords } from "./show/finding_counts.ts";
 import { summarise } from "./show/summary.ts";
 import type { ReportEntry } from "./show/report.ts";
@@ -30,17 +31,14 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
 --orchestra NAME
               who can play what a plan asks for: symphony (the default), chamber or strings
---tempo N     quarter notes a minute from first bar to last, in place of what the file says: files often hold a
-              tempo that nobody plays, and rates, breath and momentum hang on it
+--tempo N     quarter notes a minute (4 to 1200) from first bar to last, in place of what the file says: files
+              often hold a tempo that nobody plays, and rates, breath and momentum hang on it
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
 --out FOLDER  where the report, the scores and the tables go; "out" by default
 `;
 
 /** Exit code for input that cannot be used. */
 const BAD_INPUT = 2;
-
-/** Quarter notes a minute that --tempo takes: beyond these a figure was mistyped. */
-const [SLOWEST, FASTEST] = [10, 500];
 
 interface Request {
   readonly file: string | undefined;
@@ -76,8 +74,8 @@ function readRequest(args: readonly string[]): Request | "help" {
     }
     if (values.out === "") throw new Error("the folder of --out has no name");
     const tempo = values.tempo === undefined ? undefined : Number(values.tempo);
-    if (tempo !== undefined && !(tempo >= SLOWEST && tempo <= FASTEST)) {
-      throw new Error(`--tempo is ${values.tempo}, not quarter notes a minute from ${SLOWEST} to ${FASTEST}`);
+    if (tempo !== undefined && !isTempo(tempo)) {
+      throw new Error(`--tempo is "${values.tempo}", not a tempo ${TEMPO_RANGE}`);
     }
     return {
       file: positionals[1],

@@ -115,7 +115,7 @@ const BAD: readonly {
     name: "a tempo that nobody plays",
     files: {},
     args: ["study", "--tempo", "quick"],
-    says: ["--tempo", "quick", "10 to 500", "Write: study"],
+    says: ["--tempo", "quick", "4 to 1200", "Write: study"],
   },
   { name: "an unknown option", files: {}, args: ["study", "--loud"], says: ["--loud", "Write: study"] },
   {

@@ -84,9 +84,7 @@ export function readTempo(text: string, unit: Fraction): AbcTempo | undefined {
     beat = full[1]!.match(/\d+\s*\/\s*\d+/g)!.map((f) => readUnitLength(f) ?? ZERO).reduce(plus, ZERO);
   } else if (!bare) return undefined;
   const perMinute = Number((full ?? bare)!.at(-1));
-  const quartersPerMinute = perMinute * 4 * beat.top / beat.bottom;
-  if (!(quartersPerMinute >= 4 && quartersPerMinute <= 1200)) return undefined;
-  return { quartersPerMinute, beatsPerMinute: undefined };
+  return { quartersPerMinute: perMinute * 4 * beat.top / beat.bottom, beatsPerMinute: undefined };
 }
 
 /** Key of `K:`. */

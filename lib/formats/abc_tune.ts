@@ -13,6 +13,7 @@ import {
 import { type Fraction, fraction } from "./abc_fraction.ts";
 import { type AbcPlaced, type AbcVoice, startVoice } from "./abc_voice.ts";
 import type { TempoBend } from "../score/model.ts";
+import { isTempo, TEMPO_NOT_USED } from "../score/tempo_range.ts";
 import { beatQuarters } from "./direction_words.ts";
 import type { NoticeList } from "./notice_list.ts";
 
@@ -193,16 +194,16 @@ function setTempo(tune: AbcTune, value: string, wrong: (remedy: string) => Input
   const voice = tune.inBody ? currentVoice(tune) : undefined;
   const metre = voice?.metre ?? tune.head.metre;
   const tempo = readTempo(value, voice?.unit ?? tune.head.unit ?? usualUnitLength(metre));
-  if (!tempo) throw wrong('Write a tempo from 4 to 1200 such as Q:1/4=120 or Q:"Allegro" 1/4=132');
-  const { quartersPerMinute, beatsPerMinute } = tempo;
+  if (!tempo) throw wrong('Write a tempo such as Q:1/4=120 or Q:"Allegro" 1/4=132');
+  const { beatsPerMinute } = tempo;
+  const beat = metre === "free" ? 1 : beatQuarters(metre);
+  const quartersPerMinute = tempo.quartersPerMinute ?? (beatsPerMinute && beatsPerMinute * beat);
+  if (quartersPerMinute === undefined) return tune.notices.add("tempo words (Q:): not used");
+  if (!isTempo(quartersPerMinute)) return tune.notices.add(TEMPO_NOT_USED);
   const place = { bar: voice?.bar ?? 0, offset: voice?.offset ?? fraction(0, 1) };
-  if (quartersPerMinute !== undefined) {
-    tune.tempos.push({ ...place, what: { quartersPerMinute, origin: "marked" } });
-  } else if (beatsPerMinute !== undefined) {
-    const beat = metre === "free" ? 1 : beatQuarters(metre);
-    tune.tempos.push({ ...place, what: { quartersPerMinute: beatsPerMinute * beat, origin: "assumed" } });
-    tune.notices.add("tempo word without a figure: a common tempo assumed");
-  } else tune.notices.add("tempo words (Q:): not used");
+  const origin = beatsPerMinute === undefined ? "marked" : "assumed";
+  tune.tempos.push({ ...place, what: { quartersPerMinute, origin } });
+  if (origin === "assumed") tune.notices.add("tempo word without a figure: a common tempo assumed");
 }
 
 function setKey(tune: AbcTune, value: string, wrong: (remedy: string) => InputError): void {

@@ -1,4 +1,5 @@
 /** Events of a MIDI file become lines of notes: one for each track, channel and program. */
+import { isTempo, TEMPO_NOT_USED } from "../score/tempo_range.ts";
 import { DEFAULT_EXPRESSION, DEFAULT_VOLUME, effectiveVelocity } from "./midi_dynamics.ts";
 import { PERCUSSION_CHANNEL } from "./midi_channels.ts";
 import type { MidiEvent, MidiFile } from "./midi_events.ts";
@@ -253,9 +254,9 @@ export function collectPlayed(midi: MidiFile): PlayedFile {
         ports[track] = event.port;
         break;
       case "tempo":
-        if (event.microseconds > 0 && midi.ticksPerQuarter !== undefined) {
-          tempos.push({ quarters, microseconds: event.microseconds });
-        } else count("tempo that cannot be used: passed over");
+        if (midi.ticksPerQuarter === undefined) count("tempo where time is counted in seconds: passed over");
+        else if (!isTempo(60e6 / event.microseconds)) count(TEMPO_NOT_USED);
+        else tempos.push({ quarters, microseconds: event.microseconds });
         break;
       case "metre":
         if (event.beats > 0 && event.beatUnit <= 64) {

@@ -1,4 +1,5 @@
 /** One `<direction>` or `<sound>` of MusicXML: dynamics, hairpins, tempo, words, rehearsal marks. */
+import { isTempo, TEMPO_NOT_USED } from "../score/tempo_range.ts";
 import { beatQuarters, readWords } from "./direction_words.ts";
 import {
   addRepeat,
@@ -23,9 +24,6 @@ const BEAT_QUARTERS: Readonly<Record<string, number>> = {
   "32nd": 0.125,
   "64th": 0.0625,
 };
-
-/** Slowest and fastest tempo believed, in quarters a minute. */
-const TEMPO_LIMITS = [4, 1200] as const;
 
 interface Place {
   readonly bar: number;
@@ -63,7 +61,7 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
           break;
         }
         case "metronome":
-          metronome ??= readMetronome(reading, sign);
+          metronome ??= believed(reading, readMetronome(reading, sign));
           break;
         case "rehearsal": {
           const bar = reading.score.bars[part.bar]!;
@@ -126,10 +124,6 @@ function addTempo(
   tempo: { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" },
 ): void {
   const { quartersPerMinute, origin } = tempo;
-  if (quartersPerMinute < TEMPO_LIMITS[0] || quartersPerMinute > TEMPO_LIMITS[1]) {
-    notice(reading, `tempo outside ${TEMPO_LIMITS[0]} to ${TEMPO_LIMITS[1]} quarters a minute: not used`);
-    return;
-  }
   reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, quartersPerMinute, origin });
 }
 
@@ -168,8 +162,14 @@ function useSound(
       }
     }
   }
-  const value = Number(tempo);
-  return tempo !== undefined && Number.isFinite(value) && value > 0 ? value : undefined;
+  return tempo === undefined ? undefined : believed(reading, Number(tempo));
+}
+
+/** A tempo that is believed; of any other a notice is left. */
+function believed(reading: MusicXmlReading, quartersPerMinute: number | undefined): number | undefined {
+  if (quartersPerMinute === undefined || isTempo(quartersPerMinute)) return quartersPerMinute;
+  notice(reading, TEMPO_NOT_USED);
+  return undefined;
 }
 
 /** Words of a direction. */

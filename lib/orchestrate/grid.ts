@@ -2,6 +2,7 @@
 import { InputError } from "../errors.ts";
 import { type OrchestraPart, sectionSizes } from "../instruments/orchestra.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../score/dynamics.ts";
+import { isTempo, TEMPO_RANGE } from "../score/tempo_range.ts";
 import { refuseUnknown } from "../settings.ts";
 import { figureById, figuresFor } from "../texture/figures.ts";
 import { seatsNamed, seatsOf } from "./place_assignments.ts";
@@ -27,7 +28,7 @@ export interface SweepGrid {
   readonly articulation?: readonly string[];
   /** Dynamics, steady as in `mf` or on the way as in `p to f`. */
   readonly dynamic?: readonly string[];
-  /** Tempos of the whole setting, in quarter notes per minute. */
+  /** Tempos of the whole setting, in quarter notes per minute, from 4 to 1200. */
   readonly tempo?: readonly number[];
   /**
    * Players on each string section of the layers (lines of single players stay), or the name of an ensemble of
@@ -251,8 +252,8 @@ function checkValues(
     );
   }
   for (const tempo of grid.tempo ?? []) {
-    if (typeof tempo === "number" && tempo > 0) continue;
-    throw sweepError(`${tempo} is not a tempo`, "Give quarter notes per minute, above 0");
+    if (isTempo(tempo)) continue;
+    throw sweepError(`${tempo} is not a tempo`, `Give one ${TEMPO_RANGE}`);
   }
   const ensembles = sectionSizes().map((row) => row.ensemble);
   for (const size of grid.sectionSize ?? []) {

@@ -114,7 +114,7 @@ export interface Plan {
   readonly name: string;
   /** Passages in order. */
   readonly passages: readonly Passage[];
-  /** Tempo to use instead of the sketch's, in quarter notes per minute. */
+  /** Tempo to use instead of the sketch's, in quarter notes per minute, from 4 to 1200. */
   readonly quartersPerMinute?: number;
   /** Players per part, where they differ from the orchestra's, by part name. */
   readonly players?: Readonly<Record<string, number>>;

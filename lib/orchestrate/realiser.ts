@@ -18,6 +18,7 @@ import { sortNotes } from "../score/build.ts";
 import { dynamicOf } from "../score/dynamics.ts";
 import { refineGrid } from "../score/grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../score/model.ts";
+import { isTempo, TEMPO_RANGE } from "../score/tempo_range.ts";
 import { barIndexOf, clockOf } from "../score/time.ts";
 import { type BreathNote, leaveBreaths } from "./breaths.ts";
 import { dress } from "./dress.ts";
@@ -140,12 +141,12 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
 function retimed(score: Score, plan: Plan): Score {
   const bpm = plan.quartersPerMinute;
   if (bpm === undefined) return score;
-  if (!(bpm > 0) || !Number.isFinite(bpm)) {
+  if (!isTempo(bpm)) {
     throw new InputError({
       action: "realise the plan",
       problem: `its tempo is ${bpm} quarters per minute`,
       where: { file: plan.name },
-      remedy: "Give a tempo above 0",
+      remedy: `Give one ${TEMPO_RANGE}`,
     });
   }
   const tempos: readonly Tempo[] = [{ onsetTicks: 0, quartersPerMinute: bpm, origin: "marked" }];

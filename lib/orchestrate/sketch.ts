@@ -4,6 +4,7 @@ import { Chord, Note as TonalNote } from "tonal";
 import { InputError } from "../errors.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
+import { isTempo, TEMPO_RANGE } from "../score/tempo_range.ts";
 import { barBeatOf, endTicksOf } from "../score/time.ts";
 import type { Ticks } from "../units.ts";
 
@@ -66,7 +67,8 @@ const NO_CHORD = /^(n\.?\s*c\.?|no chord|tacet)$/i;
  *
  * @param score the score; its first part is the tune
  * @returns the sketch
- * @throws {InputError} when there is no tune, no chord symbol, or a chord symbol that is not a chord
+ * @throws {InputError} when there is no tune, no chord symbol, a chord symbol that is not a chord, or a tempo that
+ *   is not from 4 to 1200 quarters a minute
  *
  * @example
  * ```ts
@@ -99,6 +101,15 @@ export function sketchOf(score: Score): Sketch {
       problem: "it has no chord symbols, so pads, pulses and basses have no harmony to take",
       where: { file: score.source },
       remedy: `Write chord symbols over the tune, in ABC as "Dm7" before the note`,
+    });
+  }
+  const strange = score.tempos.find((tempo) => !isTempo(tempo.quartersPerMinute));
+  if (strange) {
+    throw new InputError({
+      action: "read the sketch",
+      problem: `its tempo is ${strange.quartersPerMinute} quarters per minute`,
+      where: { file: score.source, bar: barBeatOf(score, strange.onsetTicks).bar },
+      remedy: `Give one ${TEMPO_RANGE}`,
     });
   }
   return { title: score.title, score, tune, harmonies: harmoniesOf(score) };

@@ -1,6 +1,7 @@
 /** Changing one choice of a plan. */
 import { A_PLAN, checkArgument } from "../arguments.ts";
 import { InputError } from "../errors.ts";
+import { isTempo, TEMPO_RANGE } from "../score/tempo_range.ts";
 import { refuseUnknown } from "../settings.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
 
@@ -34,7 +35,7 @@ export interface Change {
   readonly remove?: boolean;
   /** Parts to add to the matching layers, for a doubling. */
   readonly double?: readonly string[];
-  /** Tempo of the whole setting, in quarter notes per minute. */
+  /** Tempo of the whole setting, in quarter notes per minute, from 4 to 1200. */
   readonly quartersPerMinute?: number;
   /** Players per part, by part name. */
   readonly players?: Readonly<Record<string, number>>;
@@ -49,7 +50,8 @@ export interface Change {
  * @param change what to change
  * @param options which layers; by default all
  * @returns the new plan
- * @throws {InputError} when the change is empty, no layer matches, or the new value is not one the library knows
+ * @throws {InputError} when the change is empty, no layer matches, the tempo is not from 4 to 1200, or the new
+ *   value is not one the library knows
  *
  * @example
  * ```ts
@@ -72,6 +74,13 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
       action: `change the plan "${plan.name}"`,
       problem: "the change says nothing",
       remedy: "Give set, remove, double, quartersPerMinute or players",
+    });
+  }
+  if (change.quartersPerMinute !== undefined && !isTempo(change.quartersPerMinute)) {
+    throw new InputError({
+      action: `change the plan "${plan.name}"`,
+      problem: `${change.quartersPerMinute} is not a tempo`,
+      remedy: `Give one ${TEMPO_RANGE}`,
     });
   }
   let matched = 0;

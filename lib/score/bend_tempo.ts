@@ -3,6 +3,7 @@ import { A_SCORE, checkArgument } from "../arguments.ts";
 import { applySettings, type Settings } from "../settings.ts";
 import type { Ticks } from "../units.ts";
 import type { Score, Tempo, TempoBend } from "./model.ts";
+import { heldInRange } from "./tempo_range.ts";
 import { endTicksOf } from "./time.ts";
 
 /** How far the words bend the tempo; printed scores leave it to the players. */
@@ -87,10 +88,10 @@ function withWords(
     const count = Math.max(1, Math.ceil((endTicks - onsetTicks) / ticksPerQuarter));
     const target = now * (bend.kind === "slower" ? settings.slowerShare : settings.quickerShare);
     for (let k = 0; k < count; k++) {
-      const quartersPerMinute = now * (target / now) ** ((k + 1) / count);
+      const quartersPerMinute = heldInRange(now * (target / now) ** ((k + 1) / count));
       steps.push({ onsetTicks: onsetTicks + k * ticksPerQuarter, quartersPerMinute, origin: "assumed" });
     }
-    now = target;
+    now = heldInRange(target);
   });
   return inOrder(steps);
 }
@@ -114,7 +115,8 @@ function heldSpans(pauses: readonly TempoBend[]): readonly { from: Ticks; to: Ti
  *
  * A rit. or accel. goes in equal ratios, a step each quarter note, to the next word or tempo mark, or else over
  * `lengthQuarters`; the tempo reached stays until a word or a mark changes it. `a tempo` takes the last marked
- * tempo again, `Tempo I` the first. A pause makes what stands under it last `pauseFactor` times as long.
+ * tempo again, `Tempo I` the first. A pause makes what stands under it last `pauseFactor` times as long. No tempo
+ * becomes slower than 4 or quicker than 1200 quarters a minute, the range that is read and written.
  *
  * @param score the score; not changed
  * @param options values for the constants
@@ -147,7 +149,7 @@ export function bendTempo(score: Score, options: Partial<TempoBendSettings> = {}
     for (const tempo of starts) {
       tempos.push({
         ...tempo,
-        quartersPerMinute: tempo.quartersPerMinute / settings.pauseFactor,
+        quartersPerMinute: heldInRange(tempo.quartersPerMinute / settings.pauseFactor),
         origin: "assumed",
       });
     }

@@ -322,7 +322,7 @@ Deno.test("sweep() refuses wrong names before it begins", async () => {
     [{ dynamic: ["p"] }, "no layer of the plan", { role: "trill" }],
     [{ dynamic: ["p"] }, 'no option "rolle"', { rolle: "trill" } as LayersOf],
     [{
-      tempo: Array.from({ length: 1001 }, (_, i) => i + 1),
+      tempo: Array.from({ length: 1001 }, (_, i) => i + 10),
       sectionSize: Array.from({ length: 1000 }, (_, i) => i + 1),
     }, "1001000 settings"],
   ];

@@ -3,10 +3,10 @@ import heldCsv from "../data/spate/plan_held.csv" with { type: "text" };
 import movingCsv from "../data/spate/plan_moving.csv" with { type: "text" };
 import rotatingCsv from "../data/spate/plan_rotating.csv" with { type: "text" };
 import tuneAbc from "../data/spate/tune.abc" with { type: "text" };
-import { readAbc } from "./formats/read_abc.ts";
-import { type Plan, readPlan } from "./orchestrate/plan.ts";
-import { realise } from "./orchestrate/realise.ts";
-import { type Sketch, sketchOf } from "./orchestrate/sketch.ts";
+import { readAbc } from "./formats/abc/read_abc.ts";
+import { type Plan, readPlan } from "./orchestrate/plan/plan.ts";
+import { realise } from "./orchestrate/realise/realise.ts";
+import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import type { Score } from "./score/model.ts";
 
 /** The three plans of the demo. */

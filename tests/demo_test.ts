@@ -1,11 +1,11 @@
 /** Spate and its three plans do what the lesson says they do. */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
 import { demoPlans, demoScore, demoSketch } from "../lib/demo.ts";
-import { compare, study } from "../lib/measures/compare.ts";
-import { playability } from "../lib/measures/playability.ts";
-import type { Study } from "../lib/measures/results.ts";
-import { realise } from "../lib/orchestrate/realise.ts";
-import { lowIntervalLimit } from "../lib/score/low_intervals.ts";
+import { compare, study } from "../lib/measures/compare/compare.ts";
+import { playability } from "../lib/measures/playability/playability.ts";
+import type { Study } from "../lib/measures/compare/study_results.ts";
+import { realise } from "../lib/orchestrate/realise/realise.ts";
+import { lowIntervalLimit } from "../lib/score/low_interval_limit.ts";
 import { recognise } from "../lib/texture/recognise.ts";
 import type { Role } from "../lib/texture/roles.ts";
 import { writtenTexture } from "../lib/texture/written.ts";

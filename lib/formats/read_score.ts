@@ -1,13 +1,13 @@
 /** Any score file: what it is, is seen from its content. */
-import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../arguments.ts";
-import { InputError } from "../errors.ts";
+import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import type { Score } from "../score/model.ts";
-import { decodePieces } from "./decode.ts";
-import { isZip, readMxl } from "./mxl.ts";
-import { readBytes } from "./read_bytes.ts";
-import { readAbc } from "./read_abc.ts";
-import { readMidi } from "./read_midi.ts";
-import { LARGEST_BYTES, readMusicXml } from "./read_musicxml.ts";
+import { decodePieces } from "./files/decode.ts";
+import { isZip, readMxl } from "./musicxml/read/read_mxl.ts";
+import { readBytes } from "./files/read_bytes.ts";
+import { readAbc } from "./abc/read_abc.ts";
+import { readMidi } from "./midi/read_midi.ts";
+import { LARGEST_BYTES, readMusicXml } from "./musicxml/read/read_musicxml.ts";
 
 /** How a score is read. */
 export interface ReadScoreOptions {

@@ -1,4 +1,4 @@
-import { AN_ITERABLE, checkArgument } from "../arguments.ts";
+import { AN_ITERABLE, checkArgument } from "../base/arguments.ts";
 import { refusal } from "./refusal.ts";
 
 /**

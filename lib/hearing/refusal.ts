@@ -1,4 +1,4 @@
-import { InputError } from "../errors.ts";
+import { InputError } from "../base/errors.ts";
 
 /**
  * The error for figures that a model of hearing cannot take.

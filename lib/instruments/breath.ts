@@ -1,10 +1,10 @@
 /** How long a breath lasts. From `data/breath.csv`. */
-import { A_DYNAMIC, A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
+import { A_DYNAMIC, A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
 import breathText from "../../data/breath.csv" with { type: "text" };
-import type { Seconds, SoundingPitch } from "../units.ts";
+import type { Seconds, SoundingPitch } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { registerOf } from "./registers.ts";
-import { aNumber, anyText, oneOf, readTable, someText, sourced } from "./table.ts";
+import { aNumber, anyText, oneOf, readTable, someText, sourced } from "./data_table.ts";
 
 const SOFT = 3;
 const LOUD = 6;

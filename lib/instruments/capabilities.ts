@@ -1,11 +1,11 @@
 /** What an instrument can do at a tempo and a loudness: the planner's question. */
-import { A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
-import type { SoundingPitch } from "../units.ts";
+import { A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
+import type { SoundingPitch } from "../base/units.ts";
 import { breathSeconds } from "./breath.ts";
 import type { Instrument } from "./catalogue.ts";
 import { type RateLimit, rateLimits, speedOver } from "./rates.ts";
 import { registerOf } from "./registers.ts";
-import type { Sourced } from "./table.ts";
+import type { Sourced } from "./data_table.ts";
 
 /** Options of {@linkcode capabilities}. */
 export interface CapabilitiesOptions {

@@ -1,9 +1,9 @@
 /** The catalogue of instruments, read from `data/instruments.csv` and `data/instrument_names.csv`. */
-import { A_TEXT, AN_INSTRUMENT, checkArgument } from "../arguments.ts";
+import { A_TEXT, AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import instrumentsText from "../../data/instruments.csv" with { type: "text" };
 import namesText from "../../data/instrument_names.csv" with { type: "text" };
-import { InputError } from "../errors.ts";
-import type { SoundingPitch } from "../units.ts";
+import { InputError } from "../base/errors.ts";
+import type { SoundingPitch } from "../base/units.ts";
 import {
   aNumber,
   anyText,
@@ -17,7 +17,7 @@ import {
   type Sourced,
   sourced,
   yesOrNo,
-} from "./table.ts";
+} from "./data_table.ts";
 
 /** Family an instrument is seated with. */
 export type InstrumentFamily =

@@ -1,10 +1,10 @@
 /** What players change to, and how long it takes. From `data/doublings.csv` and `data/change_times.csv`. */
-import { AN_INSTRUMENT, checkArgument } from "../arguments.ts";
+import { AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import changesText from "../../data/change_times.csv" with { type: "text" };
 import doublingsText from "../../data/doublings.csv" with { type: "text" };
-import type { Seconds } from "../units.ts";
+import type { Seconds } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
-import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
+import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
 
 /** An instrument a player takes besides his own. */
 export interface Doubling extends Sourced {

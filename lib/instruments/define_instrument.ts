@@ -1,8 +1,8 @@
 /** Instruments of one's own: a synthesiser, a folk instrument, a section of four players. */
-import { A_NUMBER, A_RANGE, A_TEXT, checkArgument, checkOptions, listOf } from "../arguments.ts";
-import { InputError } from "../errors.ts";
+import { A_NUMBER, A_RANGE, A_TEXT, checkArgument, checkOptions, listOf } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import { addInstrument, type Instrument, instrumentById, type PitchRange } from "./catalogue.ts";
-import { anyText, type Columns, numberOrNothing, pitchOrNothing, readTable, someText } from "./table.ts";
+import { anyText, type Columns, numberOrNothing, pitchOrNothing, readTable, someText } from "./data_table.ts";
 
 /** An instrument of one's own: what it is like, and what differs. */
 export interface InstrumentDefinition {

@@ -11,7 +11,7 @@ import {
   someText,
   type Sourced,
   sourced,
-} from "./table.ts";
+} from "./data_table.ts";
 
 /**
  * How a glissando is made. Continuous: by the slide, by the pedal of a drum, along one string, by the voice, and

@@ -1,9 +1,9 @@
 /** Orchestras to write for, and sizes of string sections. From `data/orchestras.csv` and `data/string_section_sizes.csv`. */
 import orchestrasText from "../../data/orchestras.csv" with { type: "text" };
 import sizesText from "../../data/string_section_sizes.csv" with { type: "text" };
-import { InputError } from "../errors.ts";
+import { InputError } from "../base/errors.ts";
 import { instrumentById } from "./catalogue.ts";
-import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./table.ts";
+import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./data_table.ts";
 
 /** One line of an orchestra. */
 export interface OrchestraPart {

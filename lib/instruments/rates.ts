@@ -1,8 +1,8 @@
 /** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
-import { A_NUMBER, A_RECORD, A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../arguments.ts";
+import { A_NUMBER, A_RECORD, A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
 import ratesText from "../../data/rates.csv" with { type: "text" };
 import tonguingText from "../../data/tonguing.csv" with { type: "text" };
-import type { Seconds, SoundingPitch } from "../units.ts";
+import type { Seconds, SoundingPitch } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { registerOf } from "./registers.ts";
 import {
@@ -15,7 +15,7 @@ import {
   type Sourced,
   sourced,
   yesOrNo,
-} from "./table.ts";
+} from "./data_table.ts";
 
 /** What a rate counts: repeated attacks, slurred changes, trill notes, strokes of a roll, or something else. */
 export type RateKind = "repeated" | "legato" | "trill" | "roll" | "other";

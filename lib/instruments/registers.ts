@@ -1,9 +1,9 @@
 /** The registers of an instrument: where they lie, how they sound, how soft and loud they can be. */
-import { A_PITCH, AN_INSTRUMENT, checkArgument } from "../arguments.ts";
+import { A_PITCH, AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import registersText from "../../data/registers.csv" with { type: "text" };
-import type { Decibels, SoundingPitch } from "../units.ts";
+import type { Decibels, SoundingPitch } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
-import { aNumber, aPitch, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
+import { aNumber, aPitch, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
 
 const MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;
 

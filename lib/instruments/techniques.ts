@@ -1,7 +1,7 @@
 /** Ways of playing an instrument has. From `data/techniques.csv`. */
 import techniquesText from "../../data/techniques.csv" with { type: "text" };
 import { figureNames, type Instrument } from "./catalogue.ts";
-import { anyText, oneOf, readTable, someText, type Sourced, sourced } from "./table.ts";
+import { anyText, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
 
 /** A way of playing, and whether any professional is expected to have it. */
 export interface InstrumentTechnique extends Sourced {

@@ -1,8 +1,8 @@
 /** How much of a note sounds within a span of time: articulation shortens, plucked and struck notes die away. */
-import { decaySeconds } from "../instruments/decay.ts";
+import { decaySeconds } from "../instruments/sound/decay.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import type { Note } from "../score/model.ts";
-import type { Seconds, Ticks } from "../units.ts";
+import type { Seconds, Ticks } from "../base/units.ts";
 
 /** Share of the written length that sounds. Model assumptions, after common practice. */
 const SOUNDING_SHARE = { staccatissimo: 0.25, staccato: 0.5, spiccato: 0.5, portato: 0.75 } as const;

@@ -1,7 +1,7 @@
 /** Words such as rit. and accel., and pauses, made into tempos. */
-import { A_SCORE, checkArgument } from "../arguments.ts";
-import { applySettings, type Settings } from "../settings.ts";
-import type { Ticks } from "../units.ts";
+import { A_SCORE, checkArgument } from "../base/arguments.ts";
+import { applySettings, type Settings } from "../base/settings.ts";
+import type { Ticks } from "../base/units.ts";
 import type { Score, Tempo, TempoBend } from "./model.ts";
 import { heldInRange } from "./tempo_range.ts";
 import { endTicksOf } from "./time.ts";

@@ -1,5 +1,5 @@
 /** Putting a score together: sorting, filling defaults, and copies with one thing changed. */
-import { A_LIST, A_RECORD, BARS, checkArgument, NOTES_OF } from "../arguments.ts";
+import { A_LIST, A_RECORD, BARS, checkArgument, NOTES_OF } from "../base/arguments.ts";
 import { DEFAULT_DYNAMIC } from "./dynamics.ts";
 import type { Note, Score } from "./model.ts";
 

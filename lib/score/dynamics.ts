@@ -1,5 +1,5 @@
 /** The dynamic scale: names to numbers and back. */
-import { A_DYNAMIC, A_TEXT, checkArgument } from "../arguments.ts";
+import { A_DYNAMIC, A_TEXT, checkArgument } from "../base/arguments.ts";
 
 /** Dynamic marks in rising order; their place in the list, from 1, is the number used in `Note.dynamic`. */
 export const DYNAMIC_MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;

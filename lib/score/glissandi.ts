@@ -1,5 +1,5 @@
 /** Where glissandi and slides lead. */
-import type { SoundingPitch, Ticks } from "../units.ts";
+import type { SoundingPitch, Ticks } from "../base/units.ts";
 import type { Glissando, Note } from "./model.ts";
 
 /** The end of a glissando: the note it leads to begins here, on this pitch, in the same part. */

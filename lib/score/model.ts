@@ -5,7 +5,7 @@
  * Time is in whole ticks on one grid per score (`ticksPerQuarter`), so that sums and equality are exact.
  * Bars are indexed from 0 in data; `Bar.number` is what is printed.
  */
-import type { Quarters, SoundingPitch, Ticks } from "../units.ts";
+import type { Quarters, SoundingPitch, Ticks } from "../base/units.ts";
 
 /** How a note is begun and shaped, in the words of the trade. */
 export type Articulation =

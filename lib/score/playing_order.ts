@@ -1,6 +1,6 @@
 /** In which order the bars are played: repeats, endings, da capo, dal segno, coda, fine. */
-import { A_SWITCH, BARS, checkArgument, checkOptions } from "../arguments.ts";
-import { InputError } from "../errors.ts";
+import { A_SWITCH, BARS, checkArgument, checkOptions } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import type { Bar, Score } from "./model.ts";
 
 /** How repeats are followed. */

@@ -1,5 +1,5 @@
 /** How a pitch is spelt: letters and accidentals on the line of fifths, in a key, for a transposing player. */
-import type { SoundingPitch } from "../units.ts";
+import type { SoundingPitch } from "../base/units.ts";
 import type { Spelling } from "./model.ts";
 
 /** Letters along the line of fifths from F. */

@@ -1,6 +1,6 @@
 /** Ticks to quarters, seconds, bars and beats: the one place where time is converted. */
-import { A_CLOCK, A_GRID, BARS, checkArgument } from "../arguments.ts";
-import type { Quarters, Seconds, Ticks } from "../units.ts";
+import { A_CLOCK, A_GRID, BARS, checkArgument } from "../base/arguments.ts";
+import type { Quarters, Seconds, Ticks } from "../base/units.ts";
 import type { Bar, BarBeat, Score, Tempo } from "./model.ts";
 
 /** The part of a score that time depends on. */

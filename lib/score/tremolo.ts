@@ -1,6 +1,6 @@
 /** Slashed notes written out. */
-import { A_NOTE, A_NUMBER, checkArgument } from "../arguments.ts";
-import type { Ticks } from "../units.ts";
+import { A_NOTE, A_NUMBER, checkArgument } from "../base/arguments.ts";
+import type { Ticks } from "../base/units.ts";
 import type { Note } from "./model.ts";
 
 /**

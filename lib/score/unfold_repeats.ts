@@ -1,6 +1,6 @@
 /** A score as it is played: repeats, endings and jumps written out. */
-import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../arguments.ts";
-import type { Ticks } from "../units.ts";
+import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../base/arguments.ts";
+import type { Ticks } from "../base/units.ts";
 import { glissandoEnd, placeOfEnd } from "./glissandi.ts";
 import type { Bar, Glissando, Note, Part, Score, WrittenLayer } from "./model.ts";
 import { playingOrder, type PlayingOrderOptions } from "./playing_order.ts";

@@ -1,5 +1,5 @@
-import { inNotebook, InputError } from "../errors.ts";
-import { escapeHtml, tableHtml, type TableOptions, type TableRow } from "./table.ts";
+import { inNotebook, InputError } from "../base/errors.ts";
+import { escapeHtml, tableHtml, type TableOptions, type TableRow } from "./drawing/table_html.ts";
 
 /** How something is shown. */
 export interface ShowOptions extends TableOptions {

@@ -1,11 +1,11 @@
 /** What a part's notes look like in and around a bar: the numbers recognition decides by. */
-import { InputError } from "../errors.ts";
-import { A_SCORE, checkArgument } from "../arguments.ts";
+import { InputError } from "../base/errors.ts";
+import { A_SCORE, checkArgument } from "../base/arguments.ts";
 import { notesByBar, soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
 import { strokeCount } from "../score/tremolo.ts";
-import type { Seconds, Share } from "../units.ts";
+import type { Seconds, Share } from "../base/units.ts";
 
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
 export interface CellFeatures {

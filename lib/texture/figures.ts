@@ -2,7 +2,7 @@
  * The figures a layer can play, as data. Writing reads this table to know what to write; recognition reads
  * the same table to name what it finds, so the two share one vocabulary.
  */
-import { A_TEXT, checkArgument } from "../arguments.ts";
+import { A_TEXT, checkArgument } from "../base/arguments.ts";
 import type { Role } from "./roles.ts";
 
 /** One stroke of a rhythm cell. */

@@ -1,6 +1,6 @@
 /** The texture a measure goes by, checked against the score it is given with. */
-import { A_SCORE, A_TEXTURE, checkArgument } from "../arguments.ts";
-import { InputError } from "../errors.ts";
+import { A_SCORE, A_TEXTURE, checkArgument } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import type { Score } from "../score/model.ts";
 import type { Texture } from "./model.ts";
 import { textureOf } from "./recognise.ts";

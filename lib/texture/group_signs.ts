@@ -1,7 +1,7 @@
 /** How a part stands among those that double it: what makes people name one of several equals as the lead. */
 import { instrumentById } from "../instruments/catalogue.ts";
 import type { Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 import type { Companions } from "./overlaps.ts";
 

@@ -1,5 +1,5 @@
 /** What each part is doing: the types recognition and writing share. */
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { Broad } from "./broad_kinds.ts";
 import type { Role } from "./roles.ts";
 

@@ -1,6 +1,6 @@
 /** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
 import type { Note, Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 
 /** Companions of every cell; a cell is one part in one bar, at bar × parts + part. */

@@ -1,7 +1,7 @@
 /** Signs that two parts do the same: named numbers per bar, read in the bar and with the bars beside it. */
 import type { Note, Score } from "../score/model.ts";
 import { strokeTicks } from "../score/tremolo.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 import { common, onsetAndPitchClass } from "./overlaps.ts";
 

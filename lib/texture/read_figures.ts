@@ -1,7 +1,7 @@
 /** Which figure every part plays in every bar, whatever the part is for. */
-import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../arguments.ts";
+import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../base/arguments.ts";
 import type { Note, Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import { type Contour, contourOf } from "./contour.ts";
 import { type CellFeatures, givenFeatures } from "./features.ts";
 import { FIGURE_WEIGHTS, type FigureWeights } from "./figure_weights.ts";

@@ -7,9 +7,9 @@ import {
   checkOptions,
   oneOf,
   weightsWith,
-} from "../arguments.ts";
+} from "../base/arguments.ts";
 import type { Score } from "../score/model.ts";
-import { pitchName } from "../units.ts";
+import { pitchName } from "../base/units.ts";
 import { BROAD_KINDS, roleDoes } from "./broad_kinds.ts";
 import { type CellFeatures, cellFeatures, isPitched } from "./features.ts";
 import { layerName, layersOf } from "./layers.ts";

@@ -1,6 +1,6 @@
 /** What comes back: whether a bar's contour or rhythm is heard in other bars, and in other parts. */
 import type { Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 
 /** Names of the signs, in the order of a row. */

@@ -1,7 +1,7 @@
 /** Which parts do the same thing in a bar: the same notes, the same line on other notes, or the same rhythm. */
-import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../arguments.ts";
+import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../base/arguments.ts";
 import type { Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import { DOUBLING_WEIGHTS, type DoublingWeights } from "./doubling_weights.ts";
 import { type CellFeatures, givenFeatures } from "./features.ts";
 import { begunTogether, overlap, pairOf } from "./pair_signs.ts";

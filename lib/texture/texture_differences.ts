@@ -1,8 +1,8 @@
 /** Where two readings of one score differ. */
-import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../arguments.ts";
-import { InputError } from "../errors.ts";
+import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import type { Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import type { RoleCell, Texture } from "./model.ts";
 
 /** Bars in which a part is read one way here and another way there. */

@@ -1,7 +1,7 @@
 /** Which part the ear follows, bar by bar: one part always, however many lead with it. */
-import { checkOptions, weightsWith } from "../arguments.ts";
+import { checkOptions, weightsWith } from "../base/arguments.ts";
 import type { Score } from "../score/model.ts";
-import type { Share } from "../units.ts";
+import type { Share } from "../base/units.ts";
 import { evidenceOf } from "./evidence.ts";
 import { cellFeatures } from "./features.ts";
 import { judge, type Judgement } from "./judge.ts";

@@ -1,5 +1,5 @@
 /** The texture a setting was written with. */
-import { A_SCORE, checkArgument } from "../arguments.ts";
+import { A_SCORE, checkArgument } from "../base/arguments.ts";
 import { soundingNotes } from "../score/build.ts";
 import type { Score } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";

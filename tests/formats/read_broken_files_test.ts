@@ -2,10 +2,10 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
 import { zipSync } from "fflate";
-import { InputError } from "../../lib/errors.ts";
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { readAbc } from "../../lib/formats/read_abc.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
+import { InputError } from "../../lib/base/errors.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { faultOf } from "./score_faults.ts";
 

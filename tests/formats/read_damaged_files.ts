@@ -4,10 +4,10 @@
  * file that crashes a reader, or takes longer than five seconds, ends it with the file's seed.
  */
 import { zipSync } from "fflate";
-import { InputError } from "../../lib/errors.ts";
+import { InputError } from "../../lib/base/errors.ts";
 import { readScoreBytes } from "../../lib/formats/read_score.ts";
-import { writeMidi } from "../../lib/formats/write_midi.ts";
-import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
+import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { damage } from "../setup/damage.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { faultOf } from "./score_faults.ts";

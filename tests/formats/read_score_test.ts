@@ -1,9 +1,9 @@
 import { assert, assertEquals, assertRejects, assertThrows } from "@std/assert";
 import { strToU8, zipSync } from "fflate";
 import { writeMidi } from "midi-file";
-import { InputError } from "../../lib/errors.ts";
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
+import { InputError } from "../../lib/base/errors.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { largeScore } from "../setup/large_score.ts";
 import { readScore, readScoreBytes } from "../../lib/formats/read_score.ts";
 

@@ -1,9 +1,9 @@
 import { assert, assertEquals } from "@std/assert";
-import { readMidi } from "../../lib/formats/read_midi.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { writeMidi } from "../../lib/formats/write_midi.ts";
-import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
+import { readMidi } from "../../lib/formats/midi/read_midi.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { engrave } from "../setup/engraver.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { differences } from "./compare_scores.ts";

@@ -20,10 +20,10 @@ import {
   soundPowerDb,
   sumDecibels,
 } from "ripieno";
-import { loudnessWhileSounding } from "../../lib/hearing/layer_loudness.ts";
-import { layersHeard } from "../../lib/measures/heard.ts";
-import { beatsOfBar, listeningTo } from "../../lib/measures/listening.ts";
-import { allOf } from "../../lib/measures/moment.ts";
+import { loudnessWhileSounding } from "../../lib/hearing/model/layer_loudness.ts";
+import { layersHeard } from "../../lib/measures/balance/heard.ts";
+import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts";
+import { allOf } from "../../lib/measures/balance/moment.ts";
 import { shareSounding } from "../../lib/measures/sounding.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 

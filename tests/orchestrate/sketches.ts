@@ -1,8 +1,8 @@
 /** Sketches of our own in several metres and keys, and what every setting of them must be like. */
-import { readAbc } from "../../lib/formats/read_abc.ts";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
-import { assign, type AssignmentInput, type Plan } from "../../lib/orchestrate/plan.ts";
-import { type Harmony, type Sketch, sketchOf } from "../../lib/orchestrate/sketch.ts";
+import { assign, type AssignmentInput, type Plan } from "../../lib/orchestrate/plan/plan.ts";
+import { type Harmony, type Sketch, sketchOf } from "../../lib/orchestrate/plan/sketch.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 

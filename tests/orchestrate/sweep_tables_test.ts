@@ -2,8 +2,8 @@
 import { join } from "node:path";
 import { assert, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
 import { defineInstrument, InputError, orchestra, sweep, type SweepGrid, type SweepOptions } from "ripieno";
-import { DATA_TABLES } from "../../lib/orchestrate/data_tables.ts";
-import { type SweepMarks, sweepMarks } from "../../lib/orchestrate/sweep_state.ts";
+import { DATA_TABLES } from "../../lib/orchestrate/sweep/data_tables.ts";
+import { type SweepMarks, sweepMarks } from "../../lib/orchestrate/sweep/sweep_state.ts";
 import { PROJECT } from "../setup/run_command.ts";
 import { PLAN, SKETCH } from "./small_sweep.ts";
 

@@ -9,7 +9,7 @@
  * fitted.
  */
 import { assertEquals, assertGreater } from "@std/assert";
-import { freshness } from "../../lib/measures/freshness.ts";
+import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise.ts";

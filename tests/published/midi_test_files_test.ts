@@ -2,7 +2,7 @@ import { assert, assertEquals } from "@std/assert";
 import Papa from "papaparse";
 import { InputError, readMidi } from "ripieno";
 import { line, scoreOf } from "../formats/small_scores.ts";
-import { writeMidi } from "../../lib/formats/write_midi.ts";
+import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import text from "./data/midi_test_files.csv" with { type: "text" };
 

@@ -5,7 +5,7 @@
  */
 import { assertEquals, assertNotEquals } from "@std/assert";
 import Papa from "papaparse";
-import { readAbc } from "../../lib/formats/read_abc.ts";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
 import { readScoreBytes } from "../../lib/formats/read_score.ts";
 import { noteFingerprint } from "../setup/note_fingerprint.ts";
 import { sharedFolder } from "../setup/shared_data.ts";

@@ -1,8 +1,8 @@
 import { assert, assertEquals } from "@std/assert";
 import { allInstruments } from "ripieno";
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { writeMusicXml, writePart } from "../../lib/formats/write_musicxml.ts";
-import { readMidi } from "../../lib/formats/read_midi.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { writeMusicXml, writePart } from "../../lib/formats/musicxml/write/write_musicxml.ts";
+import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { fullScore, line, manyParts, partOf, scoreOf } from "../formats/small_scores.ts";
 import { musicXmlValidator } from "../setup/music_xml_schema.ts";
 import { sharedFolder } from "../setup/shared_data.ts";

@@ -5,12 +5,12 @@
  * is argued below.
  */
 import { assertEquals, assertMatch } from "@std/assert";
-import { InputError } from "../../lib/errors.ts";
+import { InputError } from "../../lib/base/errors.ts";
 import { readScoreBytes } from "../../lib/formats/read_score.ts";
 import { endTicksOf, quartersOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
-import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { differences } from "../formats/compare_scores.ts";
 import { engrave } from "../setup/engraver.ts";
 import { musicXmlValidator } from "../setup/music_xml_schema.ts";

@@ -7,8 +7,8 @@ import { assertAlmostEquals, assertEquals, assertGreaterOrEqual } from "@std/ass
 import { zipSync } from "fflate";
 import { endTicksOf, quartersOf, secondsOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { pitchOf } from "../../lib/units.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { pitchOf } from "../../lib/base/units.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
 const folder = sharedFolder("openscore-orchestra");

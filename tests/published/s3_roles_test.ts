@@ -9,7 +9,7 @@
  * against 26 to 28 %), so roles, where every lead counts as melody, agree better than what the notes do.
  */
 import { assertEquals, assertGreater } from "@std/assert";
-import { readMidi } from "../../lib/formats/read_midi.ts";
+import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { roleDoes } from "../../lib/texture/broad_kinds.ts";
 import { recognise } from "../../lib/texture/recognise.ts";
 import { sharedFolder } from "../setup/shared_data.ts";

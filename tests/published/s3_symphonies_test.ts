@@ -9,8 +9,8 @@
  * and widths behind the novelty curve are equal and round, not fitted; recognition has seen one of these movements.
  */
 import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
-import { readMidi } from "../../lib/formats/read_midi.ts";
-import { freshness } from "../../lib/measures/freshness.ts";
+import { readMidi } from "../../lib/formats/midi/read_midi.ts";
+import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";

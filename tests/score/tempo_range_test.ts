@@ -1,6 +1,6 @@
 /** One range of tempos for every door: files pass over what lies outside and say so, a user's own figure is refused. */
 import { assertEquals, assertMatch, assertRejects, assertThrows } from "@std/assert";
-import { metaEvent } from "../../lib/formats/midi_bytes.ts";
+import { metaEvent } from "../../lib/formats/midi/midi_bytes.ts";
 import { FASTEST_TEMPO, isTempo, SLOWEST_TEMPO, TEMPO_NOT_USED } from "../../lib/score/tempo_range.ts";
 import {
   bendTempo,

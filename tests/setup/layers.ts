@@ -13,8 +13,9 @@ interface Import {
   readonly typesOnly: boolean;
 }
 
-/** What each folder of `lib/` may import besides itself and the root files. */
+/** What each folder of `lib/` may import besides itself and `base/`. */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
+  base: [],
   instruments: [],
   hearing: [],
   score: ["instruments"],
@@ -24,7 +25,55 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   orchestrate: ["measures", "texture", "score", "instruments"],
   show: ["orchestrate", "measures", "texture", "formats", "score", "instruments", "hearing"],
 };
-const ROOT_FILES = ["lib/units.ts", "lib/errors.ts", "lib/settings.ts", "lib/arguments.ts", "lib/kinds.ts"];
+/**
+ * What each room inside a folder may import of that folder besides itself. "." stands for the files that lie in the
+ * folder itself; a folder without rooms needs no line.
+ */
+const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonly string[]>>>> = {
+  instruments: {
+    ".": [],
+    names: ["."],
+    special: ["."],
+    sound: ["."],
+  },
+  hearing: {
+    ".": [],
+    model: ["."],
+    standards: [".", "model"],
+  },
+  formats: {
+    files: [],
+    assemble: [],
+    "musicxml/read": ["assemble", "files"],
+    "musicxml/write": ["assemble"],
+    midi: ["assemble", "files"],
+    abc: ["assemble", "files"],
+    ".": ["abc", "files", "midi", "musicxml/read"],
+  },
+  measures: {
+    ".": [],
+    balance: ["."],
+    chords: [".", "balance"],
+    momentum: ["balance"],
+    freshness: [],
+    playability: ["."],
+    compare: ["balance", "freshness", "momentum", "playability"],
+  },
+  orchestrate: {
+    plan: [],
+    "realise/layers": ["plan"],
+    realise: ["plan", "realise/layers"],
+    remedies: ["plan"],
+    sweep: ["plan", "realise"],
+  },
+  show: {
+    drawing: [],
+    panels: ["drawing"],
+    charts: ["panels", "drawing"],
+    report: ["charts", "drawing"],
+    ".": ["drawing"],
+  },
+};
 const ENTRY_POINTS = ["lib/mod.ts", "lib/main.ts", "lib/demo.ts"];
 /** What a chart may use at run time: words, clocks and look-ups, nothing that computes a result. */
 const FOR_CHARTS = /^lib\/(score\/time\.ts|texture\/roles\.ts|instruments\/)/;
@@ -43,36 +92,97 @@ export function brokenImports(files: readonly SourceFile[]): readonly string[] {
   );
 }
 
+/**
+ * Finds imports that run in a circle, those of types included.
+ *
+ * @returns for each circle its files, in alphabetical order
+ */
+export function circlesOf(files: readonly SourceFile[]): readonly (readonly string[])[] {
+  const targets = new Map(files.map(({ path, text }) => [path, targetsOf(path, text)]));
+  const reach = new Map([...targets.keys()].map((path) => [path, reachedFrom(path, targets)]));
+  const circles = new Map<string, readonly string[]>();
+  for (const [path, reached] of reach) {
+    if (!reached.has(path)) continue;
+    const circle = [...reached].filter((other) => reach.get(other)?.has(path)).sort();
+    circles.set(circle.join(), circle);
+  }
+  return [...circles.values()];
+}
+
+/** The files of ours that a text imports. */
+function targetsOf(path: string, text: string): readonly string[] {
+  return importsOf(text).filter(({ specifier }) => specifier.startsWith(".")).map((one) =>
+    targetOf(path, one.specifier)
+  );
+}
+
+/** Every file that can be reached from a file by imports; the file itself only where they lead back to it. */
+function reachedFrom(
+  start: string,
+  targets: ReadonlyMap<string, readonly string[]>,
+): ReadonlySet<string> {
+  const reached = new Set<string>();
+  const open = [...(targets.get(start) ?? [])];
+  for (let path = open.pop(); path !== undefined; path = open.pop()) {
+    if (reached.has(path)) continue;
+    reached.add(path);
+    open.push(...(targets.get(path) ?? []));
+  }
+  return reached;
+}
+
+/** Where an import leads, from the project's folder. */
+function targetOf(path: string, specifier: string): string {
+  return new URL(specifier, `file:///${path}`).pathname.slice(1);
+}
+
 /** The rule that an import in a file breaks, in words. */
 function brokenRule(path: string, { specifier, typesOnly }: Import): string | undefined {
   if (specifier === "") return "an import names its module in quotes";
-  if (ROOT_FILES.includes(path) && !/^\.\/(units|errors|settings|arguments|kinds)\.ts$/.test(specifier)) {
-    return "units, errors, settings, arguments and kinds import nothing but each other";
-  }
+  const from = folderOf(path);
+  if (from === "base" && !/^\.\/\w+\.ts$/.test(specifier)) return "base imports nothing but itself";
   if (specifier === "ripieno") return "files of lib import files, not the public entry";
   if (specifier.startsWith("@std/")) return "assertions are for tests";
   if (!specifier.startsWith(".")) return undefined;
-  const target = new URL(specifier, `file:///${path}`).pathname.slice(1);
+  const target = targetOf(path, specifier);
   if (ENTRY_POINTS.includes(path)) return undefined;
   if (ENTRY_POINTS.includes(target)) return "nothing imports an entry point";
-  if (target.startsWith("data/") || ROOT_FILES.includes(target)) return undefined;
+  if (target.startsWith("data/") || target.startsWith("lib/base/")) return undefined;
   if (!target.startsWith("lib/")) return "lib imports only lib and data";
-  const from = folderOf(path);
   const to = folderOf(target);
   const allowed = MAY_IMPORT[from];
   if (allowed === undefined || MAY_IMPORT[to] === undefined) return "there is no such folder in the table";
   if (from !== to && !allowed.includes(to)) {
     return `${from} may import ${allowed.length === 0 ? "nothing of ours" : allowed.join(", ")}`;
   }
-  if (path.startsWith("lib/show/charts/") && from !== to && !typesOnly && !FOR_CHARTS.test(target)) {
+  if (from === to) return brokenRoomRule(from, roomOf(path), roomOf(target));
+  if (path.startsWith("lib/show/charts/") && !typesOnly && !FOR_CHARTS.test(target)) {
     return "charts import types of results and never compute";
   }
   return undefined;
 }
 
+/** The rule that an import from one room of a folder to another breaks, in words. */
+function brokenRoomRule(folder: string, from: string, to: string): string | undefined {
+  if (from === to) return undefined;
+  const rooms = MAY_IMPORT_WITHIN[folder] ?? {};
+  const allowed = rooms[from];
+  if (allowed === undefined || rooms[to] === undefined) {
+    return `there is no such room in the table of ${folder}`;
+  }
+  if (allowed.includes(to)) return undefined;
+  const names = allowed.map((room) => room === "." ? `files of ${folder} itself` : room);
+  return `${folder}, ${from}: may import ${names.length === 0 ? "nothing else there" : names.join(", ")}`;
+}
+
 /** `lib/show/charts/momentum.ts` belongs to `show`. */
 function folderOf(path: string): string {
   return path.split("/").length > 2 ? path.split("/")[1] ?? "" : "";
+}
+
+/** `lib/orchestrate/realise/layers/scale.ts` lies in the room `realise/layers` of its folder. */
+function roomOf(path: string): string {
+  return path.split("/").slice(2, -1).join("/") || ".";
 }
 
 /**

@@ -3,10 +3,10 @@
  * tremolos and off-beats, which symphonies of 1800 lack. The tunes and plans are used for nothing else; the checks
  * that read settings back use others.
  */
-import { readAbc } from "../../lib/formats/read_abc.ts";
-import { assign, type AssignmentInput } from "../../lib/orchestrate/plan.ts";
-import { realise } from "../../lib/orchestrate/realise.ts";
-import { sketchOf } from "../../lib/orchestrate/sketch.ts";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
+import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts";
+import { realise } from "../../lib/orchestrate/realise/realise.ts";
+import { sketchOf } from "../../lib/orchestrate/plan/sketch.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 

@@ -1,6 +1,6 @@
 /** Annotated movements beside the checkout: scores with what people wrote down about them. */
-import { readMxl } from "../../lib/formats/mxl.ts";
-import { readMidi } from "../../lib/formats/read_midi.ts";
+import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { csvRows, sharedFolder } from "./shared_data.ts";
 

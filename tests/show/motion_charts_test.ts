@@ -12,7 +12,7 @@ import {
   selfSimilarityChart,
 } from "ripieno";
 import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
-import { pngAddress } from "../../lib/show/raster.ts";
+import { pngAddress } from "../../lib/show/drawing/raster.ts";
 import { drawn, words } from "./normalised.ts";
 import { smallScore, smallStudy } from "./small_study.ts";
 import { testCharts } from "./test_charts.ts";

@@ -2,7 +2,7 @@
 import { makeNote, type NoteInput, sortNotes } from "../../lib/score/build.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
 import type { Score } from "../../lib/score/model.ts";
-import { pitchOf } from "../../lib/units.ts";
+import { pitchOf } from "../../lib/base/units.ts";
 
 /** Grid of the examples. */
 export const QUARTER = 24;

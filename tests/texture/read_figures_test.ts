@@ -1,6 +1,6 @@
 /** Figures read off short lines, in the words a player would use (common practice, no source). */
 import { assert, assertEquals, assertGreater } from "@std/assert";
-import { realise } from "../../lib/orchestrate/realise.ts";
+import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { chordOf } from "../../lib/texture/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { nameFigure } from "../../lib/texture/name_figure.ts";

@@ -1,9 +1,9 @@
 /** Clear cases of every role and figure, as an orchestrator would name them (common practice, no source). */
 import { assert, assertEquals, assertGreater } from "@std/assert";
 import { demoPlans, demoSketch } from "../../lib/demo.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
-import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
-import { realise } from "../../lib/orchestrate/realise.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
+import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { assignRole, recognise, textureOf } from "../../lib/texture/recognise.ts";

@@ -5,10 +5,10 @@
  * are; it shows how far intentions can be read off the page, and keeps that from getting worse unnoticed.
  */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { readAbc } from "../../lib/formats/read_abc.ts";
-import { readMusicXml } from "../../lib/formats/read_musicxml.ts";
-import { writeMusicXml } from "../../lib/formats/write_musicxml.ts";
-import { study } from "../../lib/measures/compare.ts";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
+import { study } from "../../lib/measures/compare/compare.ts";
 import type { Note } from "../../lib/score/model.ts";
 import type { Texture } from "../../lib/texture/model.ts";
 import { assignRole, recognise } from "../../lib/texture/recognise.ts";

@@ -1,7 +1,7 @@
 /** Two textures of one score held against each other. */
 import { assertAlmostEquals, assertEquals, assertGreater, assertThrows } from "@std/assert";
 import { demoScore } from "../../lib/demo.ts";
-import { InputError } from "../../lib/errors.ts";
+import { InputError } from "../../lib/base/errors.ts";
 import { assignRole, recognise } from "../../lib/texture/recognise.ts";
 import { textureDifferences } from "../../lib/texture/texture_differences.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";

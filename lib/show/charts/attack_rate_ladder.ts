@@ -1,20 +1,20 @@
-import { A_MOMENTUM, checkArgument } from "../../arguments.ts";
+import { A_MOMENTUM, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import type { Momentum, MomentumBar } from "../../measures/results.ts";
+import type { Momentum, MomentumBar } from "../../measures/momentum/momentum_results.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { axisOfRows } from "../bar_axis.ts";
-import { barsFrame, barsWidth, MARGIN_RIGHT } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { roleFill } from "../frame.ts";
-import { joinedFills } from "../joined_fills.ts";
-import { namedMark } from "../named_mark.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { textWidth } from "../text_width.ts";
-import { ROLE_LOOKS } from "../theme.ts";
-import { counted } from "../words.ts";
+import { axisOfRows } from "../drawing/bar_axis.ts";
+import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { roleFill } from "../drawing/frame.ts";
+import { joinedFills } from "../drawing/joined_fills.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { textWidth } from "../drawing/text_width.ts";
+import { ROLE_LOOKS } from "../drawing/theme.ts";
+import { counted } from "../drawing/words.ts";
 
 /** One rung: how often a note value comes round at the tempo of some bars. */
 export interface Rung {

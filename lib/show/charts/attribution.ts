@@ -1,13 +1,13 @@
-import { AN_ATTRIBUTION, checkArgument } from "../../arguments.ts";
-import type { Attribution, AttributionRow, SharedBy } from "../../measures/results.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type LegendEntry, roleFill } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
-import { PAPER } from "../theme.ts";
-import { niceTop, roundValues } from "../value_axis.ts";
-import { figure, percent } from "../words.ts";
+import { AN_ATTRIBUTION, checkArgument } from "../../base/arguments.ts";
+import type { Attribution, AttributionRow, SharedBy } from "../../measures/momentum/momentum_results.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type LegendEntry, roleFill } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth } from "../drawing/text_width.ts";
+import { PAPER } from "../drawing/theme.ts";
+import { niceTop, roundValues } from "../drawing/value_axis.ts";
+import { figure, percent } from "../drawing/words.ts";
 
 const NAME = "attribution";
 const SIDE = 12;

@@ -1,11 +1,11 @@
-import type { ComparisonRow } from "../../measures/results.ts";
-import { InputError } from "../../errors.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, severityShape } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
-import { counted } from "../words.ts";
+import type { ComparisonRow } from "../../measures/compare/study_results.ts";
+import { InputError } from "../../base/errors.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, severityShape } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth } from "../drawing/text_width.ts";
+import { counted } from "../drawing/words.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {

@@ -1,13 +1,13 @@
-import { InputError } from "../../errors.ts";
-import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/effects.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { columnDecimals, columnUnit, columnWords } from "../column_words.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type FrameBlock } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
-import { roundValues } from "../value_axis.ts";
-import { capitalised, counted, figure, percent } from "../words.ts";
+import { InputError } from "../../base/errors.ts";
+import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth } from "../drawing/text_width.ts";
+import { roundValues } from "../drawing/value_axis.ts";
+import { capitalised, counted, figure, percent } from "../drawing/words.ts";
 
 const NAME = "effects";
 const SIDE = 12;

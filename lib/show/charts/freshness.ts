@@ -1,16 +1,21 @@
-import { A_FRESHNESS, checkArgument } from "../../arguments.ts";
+import { A_FRESHNESS, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import { namedMark } from "../named_mark.ts";
-import type { Freshness, FreshnessBar, FreshnessChange, FreshnessExpected } from "../../measures/results.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import type {
+  Freshness,
+  FreshnessBar,
+  FreshnessChange,
+  FreshnessExpected,
+} from "../../measures/freshness/freshness_results.ts";
 import type { Score } from "../../score/model.ts";
-import { axisOfRows } from "../bar_axis.ts";
-import { changeNames, nameOf, type NameRoom } from "../change_names.ts";
-import { barsFrame, barsWidth, MARGIN_RIGHT } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { valueAxis } from "../value_axis.ts";
-import { counted } from "../words.ts";
+import { axisOfRows } from "../drawing/bar_axis.ts";
+import { changeNames, nameOf, type NameRoom } from "../panels/change_names.ts";
+import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { valueAxis } from "../drawing/value_axis.ts";
+import { counted } from "../drawing/words.ts";
 
 const NAME = "freshness";
 const MARGIN_LEFT = 52;

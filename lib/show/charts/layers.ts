@@ -1,22 +1,22 @@
-import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { pitchName } from "../../units.ts";
-import { axisOfScore } from "../bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
-import { type BarSpan, checkedSpan } from "../checked_span.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { roleFill } from "../frame.ts";
-import { joinedFills } from "../joined_fills.ts";
-import { namedMark } from "../named_mark.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, wrapText } from "../text_width.ts";
-import { ROLE_LOOKS } from "../theme.ts";
-import { counted } from "../words.ts";
+import { pitchName } from "../../base/units.ts";
+import { axisOfScore } from "../drawing/bar_axis.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type BarSpan, checkedSpan } from "../drawing/checked_span.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { roleFill } from "../drawing/frame.ts";
+import { joinedFills } from "../drawing/joined_fills.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, wrapText } from "../drawing/text_width.ts";
+import { ROLE_LOOKS } from "../drawing/theme.ts";
+import { counted } from "../drawing/words.ts";
 
 /** Options of {@linkcode layersChart}. */
 export interface LayersChartOptions extends ChartOptions {

@@ -1,19 +1,19 @@
-import { A_BALANCE, checkArgument } from "../../arguments.ts";
+import { A_BALANCE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import { BALANCE_CAUTION } from "../balance_caution.ts";
-import type { Balance, BalanceBar } from "../../measures/results.ts";
+import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
+import type { Balance, BalanceBar } from "../../measures/balance/balance_results.ts";
 import type { Score } from "../../score/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { axisOfRows } from "../bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { roleFill } from "../frame.ts";
-import { joinedFills } from "../joined_fills.ts";
-import { namedMark } from "../named_mark.ts";
-import type { Chart } from "../svg.ts";
-import { niceTop, valueAxis } from "../value_axis.ts";
-import { counted } from "../words.ts";
+import { axisOfRows } from "../drawing/bar_axis.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { roleFill } from "../drawing/frame.ts";
+import { joinedFills } from "../drawing/joined_fills.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import type { Chart } from "../drawing/svg.ts";
+import { niceTop, valueAxis } from "../drawing/value_axis.ts";
+import { counted } from "../drawing/words.ts";
 
 /** What one role has of one bar's loudness: one mark of the chart. */
 interface LoudnessShare {

@@ -1,13 +1,13 @@
-import { A_RECORD, checkArgument, listOf } from "../../arguments.ts";
-import { BALANCE_CAUTION } from "../balance_caution.ts";
-import type { MaskingRow } from "../../measures/results.ts";
+import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
+import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
+import type { MaskingRow } from "../../measures/balance/balance_results.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, roleFill } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth, wrapText } from "../text_width.ts";
-import { counted } from "../words.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, roleFill } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { counted } from "../drawing/words.ts";
 
 /** A layer of the matrix. */
 interface MatrixLayer {

@@ -1,18 +1,18 @@
-import { A_MOMENTUM, checkArgument } from "../../arguments.ts";
+import { A_MOMENTUM, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import { joinedFills } from "../joined_fills.ts";
-import { namedMark } from "../named_mark.ts";
-import type { Momentum } from "../../measures/results.ts";
+import { joinedFills } from "../drawing/joined_fills.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import type { Momentum } from "../../measures/momentum/momentum_results.ts";
 import type { Score } from "../../score/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { axisOfRows, type BarAxis } from "../bar_axis.ts";
-import { barsFrame, barsWidth } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { type LegendEntry, roleFill } from "../frame.ts";
-import { type Chart, svgElement } from "../svg.ts";
-import { niceTop, valueAxis } from "../value_axis.ts";
-import { counted } from "../words.ts";
+import { axisOfRows, type BarAxis } from "../drawing/bar_axis.ts";
+import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { type LegendEntry, roleFill } from "../drawing/frame.ts";
+import { type Chart, svgElement } from "../drawing/svg.ts";
+import { niceTop, valueAxis } from "../drawing/value_axis.ts";
+import { counted } from "../drawing/words.ts";
 
 /** What one role adds to one bar: one mark of the chart. */
 export interface RoleShare {

@@ -1,14 +1,14 @@
-import { A_STUDY, checkArgument, listOf } from "../../arguments.ts";
-import { InputError } from "../../errors.ts";
-import type { Study } from "../../measures/results.ts";
+import { A_STUDY, checkArgument, listOf } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
-import { axisOfRows } from "../bar_axis.ts";
-import { barsFrame, barsWidth } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import type { Chart } from "../svg.ts";
-import { niceTop, valueAxis } from "../value_axis.ts";
-import { counted } from "../words.ts";
+import { axisOfRows } from "../drawing/bar_axis.ts";
+import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import type { Chart } from "../drawing/svg.ts";
+import { niceTop, valueAxis } from "../drawing/value_axis.ts";
+import { counted } from "../drawing/words.ts";
 import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
 
 const NAME = "momenta";

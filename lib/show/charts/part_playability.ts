@@ -1,18 +1,18 @@
-import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../../arguments.ts";
+import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import { InputError } from "../../errors.ts";
+import { InputError } from "../../base/errors.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import { registersOf } from "../../instruments/registers.ts";
-import type { Playability, PlayabilityFinding } from "../../measures/results.ts";
+import type { Playability, PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
-import { axisOfScore, type BarAxis, barsInWords } from "../bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../bars_frame.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { findingsPanels } from "../findings_panel.ts";
-import { type LegendEntry, severityShape } from "../frame.ts";
-import { namedMark } from "../named_mark.ts";
-import { noteName } from "../note_name.ts";
+import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
+import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { findingsPanels } from "../panels/findings_panel.ts";
+import { type LegendEntry, severityShape } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { noteName } from "../drawing/note_name.ts";
 import {
   barsAt,
   type BreathRow,
@@ -22,12 +22,12 @@ import {
   RATE_STEPS,
   type RateRow,
   rateRows,
-} from "../part_rows.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
-import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../theme.ts";
-import { niceTop, valueAxis } from "../value_axis.ts";
-import { counted, figure } from "../words.ts";
+} from "../panels/part_rows.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth } from "../drawing/text_width.ts";
+import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
+import { niceTop, valueAxis } from "../drawing/value_axis.ts";
+import { counted, figure } from "../drawing/words.ts";
 
 /** Options of {@linkcode partPlayabilityChart}. */
 export interface PartPlayabilityChartOptions extends ChartOptions {

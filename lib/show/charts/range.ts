@@ -1,13 +1,13 @@
-import { A_PART_OF_SCORE } from "../../arguments.ts";
-import { InputError } from "../../errors.ts";
+import { A_PART_OF_SCORE } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
-import { hzOf } from "../../units.ts";
-import { askedInstruments, type InstrumentsAsked } from "../asked_instruments.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type LegendEntry } from "../frame.ts";
-import { noteName } from "../note_name.ts";
+import { hzOf } from "../../base/units.ts";
+import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type LegendEntry } from "../drawing/frame.ts";
+import { noteName } from "../drawing/note_name.ts";
 import {
   DYNAMIC_STEPS,
   dynamicsInWords,
@@ -16,11 +16,12 @@ import {
   type RegisterStretch,
   shiftOf,
   stretchesOf,
-} from "../range_layout.ts";
-import { NOTES_COLOUR, notesElements, type PitchCount, pitchCounts } from "../range_notes.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth, wrapText } from "../text_width.ts";
-import { counted } from "../words.ts";
+} from "../panels/range_layout.ts";
+import { NOTES_COLOUR, notesElements, pitchCounts } from "../panels/range_notes.ts";
+import type { PitchCount } from "../panels/range_layout.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { counted } from "../drawing/words.ts";
 
 /** Options of {@linkcode rangeChart}. */
 export interface RangeChartOptions extends ChartOptions {

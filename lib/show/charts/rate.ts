@@ -1,11 +1,11 @@
-import { A_NUMBER, A_RECORD } from "../../arguments.ts";
-import { InputError } from "../../errors.ts";
+import { A_NUMBER, A_RECORD } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
-import { askedInstruments, type InstrumentsAsked } from "../asked_instruments.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { endurancePanel } from "../endurance_panel.ts";
-import { chartFrame, type FrameBlock, type LegendEntry, severityShape } from "../frame.ts";
+import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { endurancePanel } from "../panels/endurance_panel.ts";
+import { chartFrame, type FrameBlock, type LegendEntry, severityShape } from "../drawing/frame.ts";
 import {
   REPEATED_VALUES,
   type RepeatedValue,
@@ -14,12 +14,12 @@ import {
   verdict,
   type Way,
   waysOf,
-} from "../rate_ways.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { svgLine } from "../svg_line.ts";
-import { fitText, fittingText, textWidth, wrapText } from "../text_width.ts";
-import { INK, PAPER } from "../theme.ts";
-import { figure } from "../words.ts";
+} from "../panels/rate_ways.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { svgLine } from "../drawing/svg_line.ts";
+import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { INK, PAPER } from "../drawing/theme.ts";
+import { figure } from "../drawing/words.ts";
 
 /** Options of {@linkcode rateChart}. */
 export interface RateChartOptions extends ChartOptions {

@@ -1,22 +1,22 @@
-import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../arguments.ts";
+import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
-import { joinedFills } from "../joined_fills.ts";
-import { namedMark } from "../named_mark.ts";
-import { InputError } from "../../errors.ts";
+import { joinedFills } from "../drawing/joined_fills.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { axisOfScore, type BarAxis, barsInWords } from "../bar_axis.ts";
-import { barsBlocks, type BarsBlocksInput, barsWidth } from "../bars_frame.ts";
-import { type BarSpan, checkedSpan } from "../checked_span.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type FrameBlock, roleFill } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth } from "../text_width.ts";
-import { ROLE_LOOKS } from "../theme.ts";
-import { counted } from "../words.ts";
+import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
+import { barsBlocks, type BarsBlocksInput, barsWidth } from "../drawing/bars_frame.ts";
+import { type BarSpan, checkedSpan } from "../drawing/checked_span.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth } from "../drawing/text_width.ts";
+import { ROLE_LOOKS } from "../drawing/theme.ts";
+import { counted } from "../drawing/words.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
 export interface RoleRun {

@@ -1,14 +1,14 @@
-import { A_TEXT, A_WHOLE } from "../../arguments.ts";
-import { InputError } from "../../errors.ts";
-import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/sensitivity.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { columnWords } from "../column_words.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type FrameBlock } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, fittingText, textWidth } from "../text_width.ts";
-import { roundValues } from "../value_axis.ts";
-import { counted, figure, percent } from "../words.ts";
+import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/compare/sensitivity.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { columnWords } from "../drawing/column_words.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
+import { roundValues } from "../drawing/value_axis.ts";
+import { counted, figure, percent } from "../drawing/words.ts";
 
 /** Options of {@linkcode sensitivityChart}. */
 export interface SensitivityChartOptions extends ChartOptions {

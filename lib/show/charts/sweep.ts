@@ -1,13 +1,13 @@
-import { A_TEXT } from "../../arguments.ts";
-import { InputError } from "../../errors.ts";
-import { type CellMean, cellMeans } from "../cell_means.ts";
-import { type ChartOptions, checkedOptions } from "../chart_options.ts";
-import { columnDecimals, columnUnit, columnWords } from "../column_words.ts";
-import { chartDocument } from "../document.ts";
-import { chartFrame, type FrameBlock } from "../frame.ts";
-import { type Chart, svgElement, svgText } from "../svg.ts";
-import { fitText, textWidth, wrapText } from "../text_width.ts";
-import { capitalised, counted, figure } from "../words.ts";
+import { A_TEXT } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { type CellMean, cellMeans } from "../panels/cell_means.ts";
+import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
+import { chartDocument } from "../drawing/chart_document.ts";
+import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
+import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { capitalised, counted, figure } from "../drawing/words.ts";
 
 /** Options of {@linkcode sweepChart}. */
 export interface SweepChartOptions extends ChartOptions {

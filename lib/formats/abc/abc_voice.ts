@@ -1,0 +1,246 @@
+/** One voice of an ABC tune while it is being read. */
+import type { Articulation, Playing, PlayingSign } from "../../score/model.ts";
+import type { AbcKey, AbcMetre } from "./abc_fields.ts";
+import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
+import type { RawMark, RawNote } from "../assemble/raw_score.ts";
+import type { RepeatSigns } from "../assemble/raw_score.ts";
+
+/** A note head with exact times; `note` has no ticks yet. */
+export interface AbcNote {
+  /** The note head. */
+  readonly note: RawNote;
+  /** Start in the bar, in whole notes. */
+  readonly offset: Fraction;
+  /** Length in whole notes. */
+  length: Fraction;
+}
+
+/** Something at a place in a voice. */
+export interface AbcPlaced<T> {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Start in the bar, in whole notes. */
+  readonly offset: Fraction;
+  /** What it is. */
+  readonly what: T;
+}
+
+/** A mark without its place. */
+export type AbcMark = RawMark extends infer M
+  ? M extends RawMark ? Omit<M, "bar" | "offsetTicks" | "staff"> : never
+  : never;
+
+/** Where a bar of a voice is in the text, and how long it is. */
+export interface AbcBar {
+  /** Length in whole notes. */
+  length: Fraction;
+  /** Line it ends on. */
+  row: number;
+  /** Column it ends at. */
+  column: number;
+  /** Length the metre asks for; undefined in free metre. */
+  wanted: Fraction | undefined;
+  /** Metre in force. */
+  metre: AbcMetre | "free";
+  /** Stands at a repeat, a double bar line or the end, where a bar may be cut in two. */
+  mayBeShort: boolean;
+}
+
+/** What is waiting for the next note. */
+export interface AbcWaiting {
+  /** Signs. */
+  articulations: Articulation[];
+  /** Trill. */
+  trill: boolean;
+  /** Trill line begins or ends. */
+  wavyLines: ("start" | "stop")[];
+  /** Slurs that begin. */
+  slurStarts: number;
+  /** Tremolo slashes. */
+  tremoloSlashes: number;
+  /** Way of playing. */
+  technique: RawNote["technique"];
+  /** Further signs. */
+  signs: PlayingSign[];
+  /** A pause. */
+  pause: boolean;
+}
+
+/** A voice being read. */
+export interface AbcVoice {
+  /** Id after `V:`. */
+  readonly id: string;
+  /** Name to print. */
+  name: string;
+  /** Name it was given beside its id. */
+  givenName: string | undefined;
+  /** Octaves that notes are moved. */
+  octaves: number;
+  /** Semitones from written to sounding. */
+  transpose: number;
+  /** Key in force. */
+  key: AbcKey;
+  /** Metre in force. */
+  metre: AbcMetre | "free";
+  /** Unit length. */
+  unit: Fraction;
+  /** Bar index from 0. */
+  bar: number;
+  /** Position in the bar, in whole notes. */
+  offset: Fraction;
+  /** Longest overlay of the bar so far. */
+  longest: Fraction;
+  /** Voice within the part, from 1; `&` raises it. */
+  overlay: number;
+  /** Something was read in this bar. */
+  begun: boolean;
+  /** The last bar line allows the bar after it to be short. */
+  afterBreak: boolean;
+  /** Accidentals of the bar, by letter or by letter and octave. */
+  readonly accidentals: Map<string, number>;
+  /** Ties waiting for their second note, by letter and octave: the pitch's alteration. */
+  ties: Map<string, number>;
+  /** Numbers of the slurs that are open. */
+  readonly slurs: number[];
+  /** Number of the last slur begun. */
+  slurCount: number;
+  /** What waits for the next note. */
+  waiting: AbcWaiting;
+  /** Length factor for the next note, from broken rhythm. */
+  broken: Fraction | undefined;
+  /** Tuplet in force: factor and notes left. */
+  tuplet: { readonly factor: Fraction; left: number } | undefined;
+  /** Notes of the last event, for broken rhythm, ties and ends of slurs; empty after a rest. */
+  last: AbcNote[];
+  /** Length of the last event; undefined where broken rhythm has nothing to change. */
+  lastLength: Fraction | undefined;
+  /** All notes. */
+  readonly notes: AbcNote[];
+  /** Notes under a pause. */
+  readonly pauses: AbcNote[];
+  /** Words about who plays. */
+  readonly playing: AbcPlaced<Omit<Playing, "fromTicks">>[];
+  /** All marks. */
+  readonly marks: AbcPlaced<AbcMark>[];
+  /** Finished bars. */
+  readonly bars: AbcBar[];
+  /** Numbers of the bracket that is open. */
+  endings: readonly number[] | undefined;
+  /** Repeats, brackets and jumps by bar. */
+  readonly repeats: Map<number, RepeatSigns>;
+  /** Keys by bar. */
+  readonly keys: { readonly bar: number; readonly fifths: number }[];
+}
+
+/**
+ * Nothing waiting.
+ *
+ * @returns a fresh record
+ */
+export function nothingWaiting(): AbcWaiting {
+  return {
+    articulations: [],
+    trill: false,
+    wavyLines: [],
+    slurStarts: 0,
+    tremoloSlashes: 0,
+    technique: undefined,
+    signs: [],
+    pause: false,
+  };
+}
+
+/**
+ * Begins a voice with the settings of the tune's head.
+ *
+ * @param id id after `V:`
+ * @param head key, metre and unit length
+ * @returns the voice
+ */
+export function startVoice(
+  id: string,
+  head: { readonly key: AbcKey; readonly metre: AbcMetre | "free"; readonly unit: Fraction },
+): AbcVoice {
+  return {
+    id,
+    name: id,
+    givenName: undefined,
+    octaves: 0,
+    transpose: 0,
+    ...head,
+    bar: 0,
+    offset: ZERO,
+    longest: ZERO,
+    overlay: 1,
+    begun: false,
+    afterBreak: true,
+    accidentals: new Map(),
+    ties: new Map(),
+    slurs: [],
+    slurCount: 0,
+    waiting: nothingWaiting(),
+    broken: undefined,
+    tuplet: undefined,
+    last: [],
+    lastLength: undefined,
+    notes: [],
+    pauses: [],
+    playing: [],
+    marks: [],
+    bars: [],
+    endings: undefined,
+    repeats: new Map(),
+    keys: [{ bar: 0, fifths: head.key.fifths }],
+  };
+}
+
+/**
+ * Length a full bar has.
+ *
+ * @param metre metre in force
+ * @returns whole notes; undefined in free metre
+ */
+export function fullBar(metre: AbcMetre | "free"): Fraction | undefined {
+  return metre === "free" ? undefined : fraction(metre.beats, metre.beatUnit);
+}
+
+/**
+ * Length of the next note or rest, with broken rhythm and tuplet worked in.
+ *
+ * @param voice the voice; its tuplet and broken rhythm are used up
+ * @param written length as written, in whole notes
+ * @returns real length
+ */
+export function takeLength(voice: AbcVoice, written: Fraction): Fraction {
+  let length = written;
+  if (voice.broken) length = times(length, voice.broken);
+  voice.broken = undefined;
+  if (voice.tuplet) {
+    length = times(length, voice.tuplet.factor);
+    if (--voice.tuplet.left === 0) voice.tuplet = undefined;
+  }
+  return length;
+}
+
+/**
+ * Moves on in the bar.
+ *
+ * @param voice the voice
+ * @param length how far, in whole notes
+ */
+export function moveOn(voice: AbcVoice, length: Fraction): void {
+  voice.offset = plus(voice.offset, length);
+  if (compare(voice.offset, voice.longest) > 0) voice.longest = voice.offset;
+  voice.begun = true;
+}
+
+/**
+ * Adds repeat signs to a bar.
+ *
+ * @param voice the voice
+ * @param bar index of the bar
+ * @param signs the signs; others there stay
+ */
+export function addRepeat(voice: AbcVoice, bar: number, signs: RepeatSigns): void {
+  voice.repeats.set(bar, { ...voice.repeats.get(bar), ...signs });
+}

@@ -1,0 +1,175 @@
+/** Dynamic marks, hairpins and words such as cresc. become a number for every note. */
+import { DEFAULT_DYNAMIC, dynamicOf } from "../../score/dynamics.ts";
+import type { RawMark } from "./raw_score.ts";
+
+/** A mark with its position from the start of the score. */
+export interface TimedMark {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** The mark. */
+  readonly mark: RawMark;
+}
+
+/** A stretch in which the dynamic moves evenly. */
+interface Stretch {
+  readonly fromTicks: number;
+  readonly toTicks: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Steps a hairpin or cresc. word is worth where no mark tells its end; model assumption. */
+const STEPS_WITHOUT_TARGET = 1;
+/** Quarters after the end of a hairpin within which a mark is its target; model assumption. */
+const TARGET_QUARTERS = 1;
+/** Quarters over which a cresc. word grows where no mark follows; model assumption. */
+const WORD_QUARTERS = 16;
+/** Quarters after a cresc. word within which a mark is its target; model assumption. */
+const WORD_REACH_QUARTERS = 64;
+
+const ONE_NOTE_ONLY = /^(sf+z?|f+z|rfz?)$/;
+const STRONG_THEN_SOFT = /^(?:s?f+z?|rf)(p+)$/;
+
+/** What a mark means where the running dynamic is known. */
+function meaningOf(mark: string, running: number): { readonly onNote?: number; readonly running: number } {
+  const word = mark.trim().toLowerCase();
+  if (ONE_NOTE_ONLY.test(word)) return { onNote: Math.max(running, dynamicOf(word) ?? 6), running };
+  const falls = STRONG_THEN_SOFT.exec(word);
+  if (falls) return { onNote: 6, running: dynamicOf(falls[1]!) ?? 3 };
+  if (word === "more" || word === "less") return { running: hold(running + (word === "more" ? 1 : -1)) };
+  return { running: dynamicOf(word) ?? running };
+}
+
+function hold(dynamic: number): number {
+  return Math.min(8, Math.max(1, dynamic));
+}
+
+/**
+ * The dynamic at any place of one stave.
+ *
+ * Between marks the last one holds. Under a hairpin the number moves evenly from the running dynamic to the
+ * mark that stands within a quarter after its end; where none does, or where that mark lies the other way, the
+ * hairpin is worth one step. A word such as cresc. moves evenly to the next mark within 64 quarters;
+ * otherwise one step over 16 quarters. Sforzato and the like lift the notes they stand at and no others.
+ *
+ * @param marks marks of the stave, in order of position
+ * @param ticksPerQuarter the grid
+ * @returns a function from ticks to the number on the dynamic scale; call it with rising or any positions
+ */
+export function dynamicCurve(
+  marks: readonly TimedMark[],
+  ticksPerQuarter: number,
+): (ticks: number) => number {
+  const stretches: Stretch[] = [];
+  const onNote = new Map<number, number>();
+  let running = DEFAULT_DYNAMIC;
+  let since = 0;
+  const levelMarks = marks.filter((m) => m.mark.kind === "dynamic" && !isOneNoteOnly(m.mark));
+  const nextLevel = (fromTicks: number, toTicks: number): { ticks: number; level: number } | undefined => {
+    let low = 0;
+    let high = levelMarks.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (levelMarks[middle]!.ticks >= fromTicks) high = middle;
+      else low = middle + 1;
+    }
+    const found = levelMarks[low];
+    if (!found || found.ticks > toTicks || found.mark.kind !== "dynamic") return undefined;
+    const meaning = meaningOf(found.mark.mark, running);
+    return { ticks: found.ticks, level: meaning.onNote ?? meaning.running };
+  };
+  /** Ends what has been running, at a position. */
+  const settle = (ticks: number) => {
+    if (ticks > since) stretches.push({ fromTicks: since, toTicks: ticks, from: running, to: running });
+    since = Math.max(since, ticks);
+  };
+  const grow = (fromTicks: number, toTicks: number, target: number | undefined, direction: number) => {
+    settle(fromTicks);
+    const fits = target !== undefined && Math.sign(target - running) === direction;
+    const end = fits ? target : hold(running + direction * STEPS_WITHOUT_TARGET);
+    const start = Math.max(since, fromTicks);
+    if (toTicks > start) stretches.push({ fromTicks: start, toTicks, from: running, to: end });
+    running = end;
+    since = Math.max(since, toTicks);
+  };
+
+  for (let i = 0; i < marks.length; i++) {
+    const { ticks, mark } = marks[i]!;
+    if (mark.kind === "dynamic") {
+      const meaning = meaningOf(mark.mark, levelAt(stretches, ticks, since, running));
+      if (meaning.onNote !== undefined) onNote.set(ticks, meaning.onNote);
+      if (isOneNoteOnly(mark)) continue;
+      cutAt(stretches, ticks);
+      since = Math.min(since, Math.max(ticks, stretches.at(-1)?.toTicks ?? 0));
+      settle(ticks);
+      running = meaning.running;
+    } else if (mark.kind === "wedge" && mark.type !== "stop") {
+      const stop = findAfter(
+        marks,
+        i,
+        (m) => m.mark.kind === "wedge" && m.mark.number === mark.number && m.ticks >= ticks,
+      );
+      if (!stop || stop.ticks <= ticks || ticks < since) continue;
+      const direction = mark.type === "crescendo" ? 1 : -1;
+      // A mark at the start of the hairpin is where it begins, even if the file lists it after the hairpin.
+      const here = findAfter(marks, i, (m) => m.ticks > ticks || m.mark.kind === "dynamic");
+      if (here?.ticks === ticks && here.mark.kind === "dynamic" && !isOneNoteOnly(here.mark)) {
+        settle(ticks);
+        running = meaningOf(here.mark.mark, running).running;
+      }
+      const inside = nextLevel(ticks + 1, stop.ticks - 1);
+      const target = inside ?? nextLevel(stop.ticks, stop.ticks + TARGET_QUARTERS * ticksPerQuarter);
+      grow(ticks, target?.ticks ?? stop.ticks, target?.level, direction);
+    } else if (mark.kind === "growth") {
+      if (ticks < since) continue;
+      const nextWedge = findAfter(marks, i, (m) => m.mark.kind === "wedge" && m.ticks > ticks);
+      const reach = ticks + WORD_REACH_QUARTERS * ticksPerQuarter;
+      const target = nextLevel(ticks + 1, Math.min(reach, nextWedge?.ticks ?? reach));
+      const end = target?.ticks ??
+        Math.min(ticks + WORD_QUARTERS * ticksPerQuarter, nextWedge?.ticks ?? Infinity);
+      grow(ticks, end, target?.level, mark.direction);
+    }
+  }
+  return (ticks) => onNote.get(ticks) ?? levelAt(stretches, ticks, since, running);
+}
+
+/** First mark after an index that fits. */
+function findAfter(
+  marks: readonly TimedMark[],
+  index: number,
+  fits: (mark: TimedMark) => boolean,
+): TimedMark | undefined {
+  for (let i = index + 1; i < marks.length; i++) if (fits(marks[i]!)) return marks[i];
+  return undefined;
+}
+
+function isOneNoteOnly(mark: RawMark): boolean {
+  return mark.kind === "dynamic" && ONE_NOTE_ONLY.test(mark.mark.trim().toLowerCase());
+}
+
+/** Shortens a stretch that a mark interrupts. */
+function cutAt(stretches: Stretch[], ticks: number): void {
+  const last = stretches.at(-1);
+  if (!last || last.toTicks <= ticks) return;
+  stretches.pop();
+  if (last.fromTicks >= ticks) return;
+  const share = (ticks - last.fromTicks) / (last.toTicks - last.fromTicks);
+  stretches.push({ ...last, toTicks: ticks, to: last.from + (last.to - last.from) * share });
+}
+
+function levelAt(stretches: readonly Stretch[], ticks: number, since: number, running: number): number {
+  if (ticks >= since || stretches.length === 0) return running;
+  let low = 0;
+  let high = stretches.length - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (stretches[middle]!.fromTicks <= ticks) low = middle;
+    else high = middle - 1;
+  }
+  const stretch = stretches[low]!;
+  const share = Math.min(
+    1,
+    Math.max(0, (ticks - stretch.fromTicks) / (stretch.toTicks - stretch.fromTicks)),
+  );
+  return stretch.from + (stretch.to - stretch.from) * share;
+}

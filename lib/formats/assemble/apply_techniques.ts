@@ -1,0 +1,34 @@
+/** Words such as pizz. and con sord. become the way of playing of every note that follows. */
+import type { Technique } from "../../score/model.ts";
+import type { TimedMark } from "./apply_dynamics.ts";
+
+/**
+ * The ways of playing in force at any place of one stave: pizz., col legno and the like until arco or another
+ * takes over; a mute until it is taken off.
+ *
+ * @param marks marks of the stave, in order of position
+ * @returns a function from ticks to the techniques: the manner first, then the mute; none for ordinary playing
+ */
+export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => readonly Technique[] {
+  const changes: { readonly ticks: number; readonly techniques: readonly Technique[] }[] = [];
+  let manner: Technique = "ordinario";
+  let muted = false;
+  for (const { ticks, mark } of marks) {
+    if (mark.kind !== "technique") continue;
+    if (mark.manner !== undefined) manner = mark.manner;
+    if (mark.muted !== undefined) muted = mark.muted;
+    const techniques: Technique[] = manner === "ordinario" ? [] : [manner];
+    if (muted) techniques.push("con sordino");
+    changes.push({ ticks, techniques });
+  }
+  return (ticks) => {
+    let low = 0;
+    let high = changes.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (changes[middle]!.ticks <= ticks) low = middle + 1;
+      else high = middle;
+    }
+    return changes[low - 1]?.techniques ?? [];
+  };
+}

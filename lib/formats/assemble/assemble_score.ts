@@ -1,0 +1,313 @@
+/** From what a reader found to a finished Score: times, ties, slurs, dynamics, techniques, metre and key. */
+import { makeNote, sortNotes } from "../../score/build.ts";
+import type { Bar, ChordSymbol, Note, Part, Score, Technique, Tempo, TempoBend } from "../../score/model.ts";
+import { InputError } from "../../base/errors.ts";
+import { dynamicCurve } from "./apply_dynamics.ts";
+import { applyGlissandi } from "./apply_glissandi.ts";
+import { applySlurs, applyWavyLines } from "./apply_spans.ts";
+import { techniqueCurve } from "./apply_techniques.ts";
+import { joinTies } from "./join_ties.ts";
+import type { NoticeList } from "./notice_list.ts";
+import { barRepeats } from "./repeat_signs.ts";
+import { keptDynamics, marksByStaff } from "./written_dynamics.ts";
+import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
+
+/** Tempo where a source gives none, in quarters a minute; model assumption. */
+export const DEFAULT_QUARTERS_PER_MINUTE = 120;
+
+/** Longest score accepted, in quarters: four days at 120 a minute, so only a broken number reaches it. */
+const MAX_QUARTERS = 1e6;
+
+/**
+ * Finishes a score.
+ *
+ * @param raw what the reader found
+ * @param options the notices so far, and the file's name for messages
+ * @returns the score
+ * @throws {InputError} when there are no notes, or when the length is beyond all reason
+ */
+export function assembleScore(
+  raw: RawScore,
+  options: { readonly notices: NoticeList; readonly file?: string | undefined },
+): Score {
+  const { notices, file } = options;
+  if (!raw.parts.some((p) => p.notes.length > 0)) {
+    throw new InputError({
+      action: "read the score",
+      problem: "it holds no notes",
+      where: { file },
+      remedy: "Give a score with at least one note in it",
+    });
+  }
+  if ([raw.title, raw.composer, ...raw.parts.map((p) => p.part.name)].some((t) => t.includes("\ufffd"))) {
+    notices.add("characters that do not fit the encoding the file declares: shown as \ufffd");
+  }
+  const bars = barsOf(raw, notices);
+  const last = bars.at(-1)!;
+  const endTicks = last.startTicks + last.durationTicks;
+  if (!(endTicks / raw.ticksPerQuarter <= MAX_QUARTERS)) {
+    throw new InputError({
+      action: "read the score",
+      problem: `it would last ${Math.round(endTicks / raw.ticksPerQuarter)} quarter notes`,
+      where: { file },
+      remedy: "A duration in the file must be wrong; export the score again",
+    });
+  }
+  const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
+  const notes: Note[] = [];
+  raw.parts.forEach((part, index) => {
+    for (const note of notesOf(part, { index, raw, ticksOf, notices })) notes.push(note);
+    // In a large score what was found takes as much room as what is made of it.
+    part.notes.length = 0;
+  });
+  return {
+    title: raw.title || "Untitled",
+    ...(raw.composer ? { composer: raw.composer } : {}),
+    source: raw.source,
+    ticksPerQuarter: raw.ticksPerQuarter,
+    bars,
+    tempos: temposOf(raw, bars, ticksOf),
+    ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
+    parts: raw.parts.map((p) => partOf(p, ticksOf)),
+    ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
+    notes: sortNotes(notes),
+    chords: chordsOf(raw, ticksOf),
+    notices: notices.list(),
+  };
+}
+
+/** Words and pauses that bend the tempo, each once, though several parts may bring it. */
+function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly TempoBend[] {
+  const found = new Map<string, TempoBend>();
+  for (const bend of raw.bends) {
+    const { kind, words, lengthTicks } = bend;
+    const onsetTicks = ticksOf(bend);
+    const end = kind === "pause" ? { endTicks: onsetTicks + lengthTicks } : {};
+    const key = `${kind} ${onsetTicks} ${lengthTicks}`;
+    if (!found.has(key)) found.set(key, { onsetTicks, ...end, kind, words });
+  }
+  return [...found.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+}
+
+/** A part with its words about players and its changes of instrument, in order. */
+function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number): Part {
+  const timed = <T extends RawPlace>(list: readonly T[]) =>
+    list.map(({ bar, offsetTicks, ...rest }) => ({ fromTicks: ticksOf({ bar, offsetTicks }), ...rest }))
+      .sort((a, b) => a.fromTicks - b.fromTicks);
+  const marks = raw.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
+  const dynamics = keptDynamics(marks.sort((a, b) => a.ticks - b.ticks));
+  return {
+    ...raw.part,
+    ...(dynamics.length > 0 ? { writtenDynamics: dynamics } : {}),
+    ...(raw.playing.length > 0 ? { playing: timed(raw.playing) } : {}),
+    ...(raw.instrumentChanges.length > 0 ? { instrumentChanges: timed(raw.instrumentChanges) } : {}),
+  };
+}
+
+/** Bars with their starts, real lengths, metre, and the key that most parts have at concert pitch. */
+function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
+  const keyNow = raw.parts.map(() => undefined as number | undefined);
+  const keyAt = raw.parts.map(() => 0);
+  let metre = { beats: 4, beatUnit: 4 };
+  if (!raw.bars[0]?.metre) notices.add("no time signature at the start: 4/4 taken");
+  let startTicks = 0;
+  let keyFifths = 0;
+  const repeats = barRepeats(raw.bars);
+  return raw.bars.map((bar, index) => {
+    metre = bar.metre ?? metre;
+    let keysChanged = false;
+    raw.parts.forEach((part, p) => {
+      while (keyAt[p]! < part.keys.length && part.keys[keyAt[p]!]!.bar <= index) {
+        keyNow[p] = part.keys[keyAt[p]!]!.fifths;
+        keyAt[p]!++;
+        keysChanged = true;
+      }
+    });
+    if (keysChanged) keyFifths = mostFrequent(keyNow.filter((k) => k !== undefined));
+    const written = Math.round(metre.beats * 4 * raw.ticksPerQuarter / metre.beatUnit);
+    const durationTicks = barTicks(bar, written);
+    if (durationTicks < bar.contentTicks) {
+      notices.add(
+        "one part holds more than its bar: the bar keeps the others' length",
+        undefined,
+        bar.number,
+      );
+    }
+    const result: Bar = {
+      number: bar.number,
+      startTicks,
+      durationTicks,
+      ...metre,
+      keyFifths,
+      ...(bar.rehearsal ? { rehearsal: bar.rehearsal } : {}),
+      ...(repeats[index] ? { repeat: repeats[index] } : {}),
+    };
+    startTicks += durationTicks;
+    return result;
+  });
+}
+
+/**
+ * Real length of a bar: its longest content, so that pickups, short last bars and cadenzas come out as
+ * written. Only where most of the parts that play in it fill the time signature exactly is a longer part
+ * taken for a mistake in the file.
+ */
+function barTicks(bar: RawBar, written: number): number {
+  if (bar.contentTicks === 0) return written;
+  const exact = bar.filledTicks.filter((ticks) => ticks === written).length;
+  return exact > bar.filledTicks.length / 2 ? written : bar.contentTicks;
+}
+
+/** The value that occurs most often, the first of several. */
+function mostFrequent(values: readonly number[]): number {
+  const counts = new Map<number, number>();
+  for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
+  let best = 0;
+  let most = 0;
+  for (const [value, count] of counts) if (count > most) [best, most] = [value, count];
+  return best;
+}
+
+function temposOf(
+  raw: RawScore,
+  bars: readonly Bar[],
+  ticksOf: (place: RawPlace) => number,
+): readonly Tempo[] {
+  const byTicks = new Map<number, Tempo>();
+  for (const tempo of raw.tempos) {
+    const onsetTicks = ticksOf(tempo);
+    const { quartersPerMinute, origin } = tempo;
+    const before = byTicks.get(onsetTicks);
+    if (!before || (before.origin === "assumed" && origin === "marked")) {
+      byTicks.set(onsetTicks, { onsetTicks, quartersPerMinute, origin });
+    }
+  }
+  const tempos = [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const first = tempos[0];
+  // A pickup is played in the tempo that stands over the first full bar.
+  const isPickup = first !== undefined && bars.length > 1 && first.onsetTicks === bars[1]!.startTicks &&
+    bars[0]!.durationTicks * bars[0]!.beatUnit < bars[0]!.beats * 4 * raw.ticksPerQuarter;
+  if (first === undefined || first.onsetTicks > 0) {
+    const quartersPerMinute = isPickup ? first.quartersPerMinute : DEFAULT_QUARTERS_PER_MINUTE;
+    tempos.unshift({ onsetTicks: 0, quartersPerMinute, origin: "assumed" });
+  }
+  return tempos;
+}
+
+function chordsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly ChordSymbol[] {
+  const byTicks = new Map<number, ChordSymbol>();
+  for (const chord of raw.chords) {
+    const onsetTicks = ticksOf(chord);
+    if (!byTicks.has(onsetTicks)) byTicks.set(onsetTicks, { onsetTicks, symbol: chord.symbol });
+  }
+  return [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
+}
+
+/** Voice numbers from 1 on each stave, in the order of the source's numbers. */
+function voiceNumbers(part: RawPart): (voice: number, staff: number) => number {
+  const byStaff = new Map<number, Set<number>>();
+  for (const note of part.notes) {
+    const voices = byStaff.get(note.staff);
+    if (voices) voices.add(note.voice);
+    else byStaff.set(note.staff, new Set([note.voice]));
+  }
+  const ranks = new Map<number, Map<number, number>>();
+  for (const [staff, voices] of byStaff) {
+    ranks.set(staff, new Map([...voices].sort((a, b) => a - b).map((voice, i) => [voice, i + 1])));
+  }
+  return (voice, staff) => ranks.get(staff)?.get(voice) ?? 1;
+}
+
+/** The way of playing of a note: its own sign first, then the manner in force, then the mute. */
+function techniqueOf(
+  head: RawNote,
+  inForce: readonly Technique[],
+): Pick<Note, "technique" | "techniques"> {
+  const own = head.technique;
+  const techniques = own === undefined
+    ? inForce
+    : own === "pizzicato"
+    ? [own, ...inForce.filter((t) => t === "con sordino")]
+    : [own, ...inForce.filter((t) => t !== own)];
+  return {
+    technique: techniques[0] ?? "ordinario",
+    ...(techniques.length > 1 ? { techniques } : {}),
+  };
+}
+
+function notesOf(
+  part: RawPart,
+  options: {
+    readonly index: number;
+    readonly raw: RawScore;
+    readonly ticksOf: (place: RawPlace) => number;
+    readonly notices: NoticeList;
+  },
+): Note[] {
+  const { index, raw, ticksOf, notices } = options;
+  const name = part.part.name;
+  const placed = part.notes.map((n) => ({ raw: n, onsetTicks: ticksOf(n) }));
+  placed.sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const heads = placed.map((p) => p.raw);
+  const { held, noteOf, looseEnds } = joinTies(placed);
+  const count = (what: string, found: readonly RawNote[]) => {
+    for (const head of found) notices.add(what, name, raw.bars[head.bar]?.number);
+  };
+  count("tie with one end only: the note is kept as it is", looseEnds);
+  count("slur with one end only: not used", applySlurs(heads, held, noteOf));
+  count(
+    "wavy line with one end only: the trill stands on its first note",
+    applyWavyLines(heads, held, noteOf),
+  );
+  const lines = applyGlissandi(heads, noteOf);
+  count("glissando or slide with one end only: not used", lines.oneEnd);
+  count("glissando or slide from a note to itself: not used", lines.toItself);
+
+  const marks = part.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
+  marks.sort((a, b) => a.ticks - b.ticks);
+  const staffMarks = marksByStaff(marks);
+  const curves = new Map<
+    number,
+    { dynamic: ReturnType<typeof dynamicCurve>; technique: ReturnType<typeof techniqueCurve> }
+  >();
+  const curvesOf = (staff: number) => {
+    let found = curves.get(staff);
+    if (!found) {
+      const own = staffMarks(staff);
+      found = { dynamic: dynamicCurve(own, raw.ticksPerQuarter), technique: techniqueCurve(own) };
+      curves.set(staff, found);
+    }
+    return found;
+  };
+  const voiceOf = voiceNumbers(part);
+  return held.map((note) => {
+    const { raw: head, onsetTicks } = note;
+    const curve = curvesOf(head.staff);
+    return makeNote({
+      part: index,
+      onsetTicks,
+      durationTicks: note.endTicks - onsetTicks,
+      soundingPitch: head.soundingPitch,
+      ...(head.step ? { spelling: { step: head.step, alter: head.alter, octave: head.octave } } : {}),
+      dynamic: curve.dynamic(onsetTicks),
+      articulations: note.breath && !head.articulations.includes("breath")
+        ? [...head.articulations, "breath"]
+        : head.articulations,
+      ...techniqueOf(head, curve.technique(onsetTicks)),
+      ...(head.signs.length > 0 ? { signs: head.signs } : {}),
+      slurred: note.slurred,
+      slurStart: note.slurStart,
+      slurStop: note.slurStop,
+      tremoloSlashes: head.tremoloSlashes,
+      tremoloAlternates: head.tremoloAlternates,
+      trill: note.trill,
+      ...(note.glissandi.length > 0 ? { glissandi: note.glissandi } : {}),
+      noteheads: note.noteheads,
+      grace: head.grace,
+      cue: head.cue,
+      unpitched: head.unpitched,
+      voice: voiceOf(head.voice, head.staff),
+      staff: head.staff,
+    });
+  });
+}

@@ -1,0 +1,258 @@
+/**
+ * A score as a reader finds it: notes by bar and offset, signs not yet applied. `assembleScore` turns it
+ * into a Score. Readers of different formats share it, so that ties, slurs, dynamics and techniques are
+ * worked out in one place.
+ */
+import type {
+  Articulation,
+  Glissando,
+  InstrumentChange,
+  Part,
+  PartGroup,
+  Playing,
+  PlayingSign,
+  Technique,
+  TempoBend,
+} from "../../score/model.ts";
+
+/** Signs at a bar. Several parts may bring the same ones. */
+export interface RepeatSigns {
+  /** Repeat begins. */
+  start?: true;
+  /** Repeat ends; played so often. */
+  times?: number;
+  /** Under a bracket with these numbers. */
+  endings?: readonly number[];
+  /** Segno. */
+  segno?: true;
+  /** Coda sign of which it is not said whether it is the goal. */
+  codaSign?: true;
+  /** The coda begins. */
+  coda?: true;
+  /** From here to the coda. */
+  toCoda?: true;
+  /** Fine. */
+  fine?: true;
+  /** Back to the beginning or the segno. */
+  jump?: "da capo" | "dal segno";
+  /** The jump as printed. */
+  jumpWords?: string;
+}
+
+/** Begins or ends something that spans notes; `number` tells overlapping ones apart. */
+export interface RawSpan {
+  /** Whether it begins or ends here. */
+  readonly type: "start" | "stop";
+  /** Number of the span. */
+  readonly number: number;
+}
+
+/** An end of a glissando or slide. */
+export interface RawGlissando extends RawSpan {
+  /** Which of the two. */
+  readonly kind: Glissando["kind"];
+}
+
+/** A note head as found. */
+export interface RawNote {
+  /** Index of the bar, from 0. */
+  bar: number;
+  /** Ticks from the start of the bar. */
+  offsetTicks: number;
+  /** Length in ticks; 0 for a grace note. */
+  durationTicks: number;
+  /** Sounding MIDI pitch. */
+  soundingPitch: number;
+  /** Sounding spelling: letter A to G, or empty where there is none. */
+  step: string;
+  /** Sounding spelling: semitones up or down. */
+  alter: number;
+  /** Sounding spelling: octave. */
+  octave: number;
+  /** Voice as the source numbers it. */
+  voice: number;
+  /** Stave of the part, from 1. */
+  staff: number;
+  /** Grace note. */
+  grace: boolean;
+  /** Cue note. */
+  cue: boolean;
+  /** No definite pitch. */
+  unpitched: boolean;
+  /** Tied to the next note of the pitch. */
+  tieStart: boolean;
+  /** Tied to the note before of the pitch. */
+  tieStop: boolean;
+  /** Signs on the note. */
+  articulations: Articulation[];
+  /** Way of playing of this note alone. */
+  technique: Technique | undefined;
+  /** Further signs. */
+  signs: readonly PlayingSign[];
+  /** Tremolo slashes. */
+  tremoloSlashes: number;
+  /** Slashes alternate with another note. */
+  tremoloAlternates: boolean;
+  /** Trill sign on the note. */
+  trill: boolean;
+  /** Slurs that begin or end here. */
+  slurs: RawSpan[];
+  /** Wavy lines after a trill that begin or end here. */
+  wavyLines: RawSpan[];
+  /** Glissandi and slides that begin or end here. */
+  glissandi: RawGlissando[];
+}
+
+/** Something written over the music that holds from its place on. */
+export type RawMark =
+  & {
+    /** Index of the bar, from 0. */
+    readonly bar: number;
+    /** Ticks from the start of the bar. */
+    offsetTicks: number;
+    /** Stave it stands at; 0 for the whole part. */
+    readonly staff: number;
+  }
+  & (
+    | { readonly kind: "dynamic"; readonly mark: string }
+    | { readonly kind: "wedge"; readonly type: "crescendo" | "diminuendo" | "stop"; readonly number: number }
+    | { readonly kind: "growth"; readonly direction: 1 | -1 }
+    | { readonly kind: "technique"; readonly manner?: Technique; readonly muted?: boolean }
+  );
+
+/** A part as found. */
+export interface RawPart {
+  /** What the finished part will be. */
+  readonly part: Part;
+  /** Note heads in the order of the source. */
+  readonly notes: RawNote[];
+  /** Marks in the order of the source. */
+  readonly marks: RawMark[];
+  /** Key signatures at concert pitch, by bar. */
+  readonly keys: { readonly bar: number; readonly fifths: number }[];
+  /** Words about who plays. */
+  readonly playing: (RawPlace & Omit<Playing, "fromTicks">)[];
+  /** Changes of instrument. */
+  readonly instrumentChanges: (RawPlace & Omit<InstrumentChange, "fromTicks">)[];
+}
+
+/** A bar as found. */
+export interface RawBar {
+  /** Printed number. */
+  number: string;
+  /** Longest content of any part, in ticks. */
+  contentTicks: number;
+  /** Length of the content of each part that has notes in the bar, in ticks. */
+  filledTicks: number[];
+  /** Time signature that begins here. */
+  metre?: { readonly beats: number; readonly beatUnit: number };
+  /** Rehearsal mark here. */
+  rehearsal?: string;
+  /** Repeats, endings and jumps. */
+  repeat?: RepeatSigns;
+}
+
+/** Something for the whole score at a place. */
+export interface RawPlace {
+  /** Index of the bar, from 0. */
+  readonly bar: number;
+  /** Ticks from the start of the bar. */
+  offsetTicks: number;
+}
+
+/** A whole score as found. */
+export interface RawScore {
+  /** Title. */
+  title: string;
+  /** Composer, or empty. */
+  composer: string;
+  /** File or other source. */
+  readonly source: string;
+  /** Ticks to a quarter note. */
+  ticksPerQuarter: number;
+  /** Bars in order. */
+  readonly bars: RawBar[];
+  /** Parts from top to bottom. */
+  readonly parts: RawPart[];
+  /** Groups of parts. */
+  partGroups?: readonly PartGroup[];
+  /** Tempo marks. */
+  readonly tempos:
+    (RawPlace & { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" })[];
+  /** Words and pauses that bend the tempo. */
+  readonly bends: (RawPlace & Omit<TempoBend, "onsetTicks" | "endTicks"> & { lengthTicks: number })[];
+  /** Chord symbols. */
+  readonly chords: (RawPlace & { readonly symbol: string })[];
+}
+
+/**
+ * A note head with nothing on it.
+ *
+ * @param place bar, offset, duration, pitch and spelling
+ * @returns the note head
+ */
+export function rawNote(
+  place: Pick<
+    RawNote,
+    "bar" | "offsetTicks" | "durationTicks" | "soundingPitch" | "step" | "alter" | "octave"
+  >,
+): RawNote {
+  return {
+    ...place,
+    voice: 1,
+    staff: 1,
+    grace: false,
+    cue: false,
+    unpitched: false,
+    tieStart: false,
+    tieStop: false,
+    articulations: [],
+    technique: undefined,
+    signs: [],
+    tremoloSlashes: 0,
+    tremoloAlternates: false,
+    trill: false,
+    slurs: [],
+    wavyLines: [],
+    glissandi: [],
+  };
+}
+
+/**
+ * Makes the grid finer: every position and length is multiplied.
+ *
+ * @param raw the score found so far; changed in place
+ * @param factor whole number, 2 or more
+ */
+export function refineRawGrid(raw: RawScore, factor: number): void {
+  raw.ticksPerQuarter *= factor;
+  for (const bar of raw.bars) {
+    bar.contentTicks *= factor;
+    bar.filledTicks = bar.filledTicks.map((ticks) => ticks * factor);
+  }
+  for (const list of [raw.tempos, raw.chords, raw.bends]) {
+    for (const place of list) place.offsetTicks *= factor;
+  }
+  for (const bend of raw.bends) bend.lengthTicks *= factor;
+  for (const part of raw.parts) {
+    for (const list of [part.marks, part.playing, part.instrumentChanges]) {
+      for (const place of list) place.offsetTicks *= factor;
+    }
+    for (const note of part.notes) {
+      note.offsetTicks *= factor;
+      note.durationTicks *= factor;
+    }
+  }
+}
+
+/**
+ * Greatest common divisor of two whole numbers.
+ *
+ * @param a positive whole number
+ * @param b positive whole number
+ * @returns the greatest number that divides both
+ */
+export function commonDivisor(a: number, b: number): number {
+  while (b !== 0) [a, b] = [b, a % b];
+  return a;
+}

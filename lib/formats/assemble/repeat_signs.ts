@@ -1,0 +1,86 @@
+/** Repeat signs, brackets and jumps as readers find them, and what they come to once all bars are known. */
+import type { BarRepeat } from "../../score/model.ts";
+import type { RawBar, RepeatSigns } from "./raw_score.ts";
+
+/** Most times a stretch is played, so that a broken number does no harm. */
+const MOST_TIMES = 100;
+
+/**
+ * How often a repeat is played.
+ *
+ * @param text what a source says, if it says anything
+ * @returns 2 to 100
+ */
+export function timesOf(text: string | undefined): number {
+  const times = Number(text);
+  return text !== undefined && Number.isInteger(times) && times >= 2 ? Math.min(times, MOST_TIMES) : 2;
+}
+
+/**
+ * Numbers of a bracket.
+ *
+ * @param text for example `1`, `1, 2` or `1-3`
+ * @returns rising numbers, without doubles; empty where there are none
+ */
+export function endingNumbers(text: string): readonly number[] {
+  const numbers = new Set<number>();
+  for (const [, from, to] of text.matchAll(/(\d+)(?:\s*-\s*(\d+))?/g)) {
+    for (let n = Number(from); n <= Math.min(Number(to ?? from), MOST_TIMES); n++) if (n >= 1) numbers.add(n);
+  }
+  return [...numbers].sort((a, b) => a - b);
+}
+
+/**
+ * Jump words over the music.
+ *
+ * @param text words as printed
+ * @returns what they ask; undefined where they are no jump
+ */
+export function jumpOf(
+  text: string,
+): Pick<RepeatSigns, "jump" | "jumpWords" | "toCoda" | "fine" | "coda"> | undefined {
+  const words = text.trim().replace(/\s+/g, " ");
+  const plain = words.toLowerCase();
+  if (/^(d\. ?c\.?|dc|da capo)(?![a-z])/.test(plain)) return { jump: "da capo", jumpWords: words };
+  if (/^(d\. ?s\.?|ds|dal segno)(?![a-z])/.test(plain)) return { jump: "dal segno", jumpWords: words };
+  if (/^(to coda|al coda|alla coda)\b/.test(plain)) return { toCoda: true };
+  if (/^fine\.?$/.test(plain)) return { fine: true };
+  if (/^coda\.?$/.test(plain)) return { coda: true };
+  return undefined;
+}
+
+/** True where two brackets have the same numbers. */
+function sameEndings(a: RepeatSigns | undefined, b: RepeatSigns | undefined): boolean {
+  return String(a?.endings ?? "") === String(b?.endings ?? "");
+}
+
+/**
+ * The signs of every bar once all are read. A bracket drawn over its first bars only holds to its repeat sign,
+ * when another bracket follows that. Of two or more coda signs without words the first leads to the others.
+ *
+ * @param bars bars as found
+ * @returns for each bar its signs, or undefined
+ */
+export function barRepeats(bars: readonly RawBar[]): readonly (BarRepeat | undefined)[] {
+  const signs = bars.map((b) => (b.repeat ? { ...b.repeat } : undefined));
+  signs.forEach((sign, i) => {
+    if (!sign?.endings || sign.times !== undefined || signs[i + 1]?.endings) return;
+    const repeat = signs.findIndex((s, k) => k > i && (s?.times !== undefined || s?.start || s?.endings));
+    const end = signs[repeat];
+    const next = signs[repeat + 1];
+    if (!end || end.times === undefined || end.start || end.endings || !next?.endings) return;
+    if (sameEndings(sign, next)) return;
+    for (let k = i + 1; k <= repeat; k++) signs[k] = { ...signs[k], endings: sign.endings };
+  });
+  const codas = signs.filter((s) => s?.codaSign);
+  const told = signs.some((s) => s?.toCoda);
+  codas.forEach((sign, k) => {
+    if (!told && k === 0 && codas.length > 1) sign!.toCoda = true;
+    else if (!sign!.toCoda) sign!.coda = true;
+  });
+  return signs.map((sign) => {
+    if (!sign) return undefined;
+    const { codaSign: _, ...rest } = sign;
+    return Object.keys(rest).length > 0 ? rest : undefined;
+  });
+}

@@ -1,0 +1,60 @@
+/** Files read whole, but never more than is meant. */
+import { InputError } from "../../base/errors.ts";
+
+/** What is being read, and how much of it at most. */
+export interface ReadBytesOptions {
+  /** What is being done, as a verb phrase. */
+  readonly action: string;
+  /** Largest file accepted, in bytes. */
+  readonly largestBytes: number;
+  /** What to do where there is no such file. */
+  readonly ifMissing: string;
+  /** What to do where it is a folder. */
+  readonly ifFolder: string;
+  /** What to do where it is too large. */
+  readonly ifLarge: string;
+}
+
+const PIECE = 1 << 20;
+
+/**
+ * The bytes of a file, of a pipe, or of whatever else has a path. What never ends is given up at the largest size.
+ *
+ * @param path where it is
+ * @param options action, largest size, remedies
+ * @returns its bytes
+ * @throws {InputError} when there is no such file, or it is a folder, too large, or cannot be read
+ */
+export async function readBytes(path: string, options: ReadBytesOptions): Promise<Uint8Array> {
+  const { action, largestBytes, ifMissing, ifFolder, ifLarge } = options;
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action, problem, where: { file: path }, remedy });
+  const tooLarge = () => refuse(`it is larger than ${largestBytes / 1e6} MB`, ifLarge);
+  try {
+    const { isDirectory, size } = await Deno.stat(path);
+    if (isDirectory) throw refuse("it is a folder", ifFolder);
+    if (size > largestBytes) throw tooLarge();
+    using file = await Deno.open(path);
+    const pieces: Uint8Array[] = [];
+    let length = 0;
+    while (true) {
+      const piece = new Uint8Array(PIECE);
+      const count = await file.read(piece);
+      if (count === null) break;
+      length += count;
+      if (length > largestBytes) throw tooLarge();
+      pieces.push(piece.subarray(0, count));
+    }
+    const bytes = new Uint8Array(length);
+    let at = 0;
+    for (const piece of pieces) {
+      bytes.set(piece, at);
+      at += piece.length;
+    }
+    return bytes;
+  } catch (error) {
+    if (error instanceof InputError) throw error;
+    if (error instanceof Deno.errors.NotFound) throw refuse("there is no such file", ifMissing);
+    throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
+  }
+}

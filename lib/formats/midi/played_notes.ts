@@ -1,0 +1,170 @@
+/** What is played when a part is played: tremolos, trills and grace notes written out, lengths as articulated. */
+import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import { strokeTicks } from "../../score/tremolo.ts";
+
+/** One stroke. */
+export interface PlayedNote {
+  /** Start in ticks of the score; may be a fraction. */
+  readonly onsetTicks: number;
+  /** Length in ticks; may be a fraction. */
+  readonly durationTicks: number;
+  /** MIDI pitch. */
+  readonly soundingPitch: number;
+  /** The note it comes from. */
+  readonly note: Note;
+}
+
+/** How notes are played. */
+export interface PlayingOptions {
+  /** Lengths as the articulation asks; otherwise as written. */
+  readonly articulate: boolean;
+  /** Slashed notes as strokes. */
+  readonly tremolos: boolean;
+  /** Trills as alternating notes. */
+  readonly trills: boolean;
+}
+
+/** Share of the written length a note sounds; model assumption. The shortest that applies is taken. */
+const LENGTHS: Partial<Readonly<Record<Note["articulations"][number], number>>> = {
+  staccatissimo: 0.35,
+  staccato: 0.5,
+  spiccato: 0.5,
+  portato: 0.8,
+  marcato: 0.85,
+  breath: 0.85,
+};
+/** Share of a note without signs, so that repeated notes are heard apart; model assumption. */
+const DETACHED = 0.95;
+/** Length of a grace note and of one note of a trill, in quarters: a 32nd; model assumption. */
+const SHORT_QUARTERS = 1 / 8;
+
+/** Semitones of the scale of C major. */
+const MAJOR = [0, 2, 4, 5, 7, 9, 11];
+
+/** The next note of the key above a pitch. */
+function upperNeighbour(pitch: number, keyFifths: number): number {
+  const tonic = ((keyFifths * 7) % 12 + 12) % 12;
+  for (const step of [1, 2]) {
+    if (MAJOR.includes(((pitch + step - tonic) % 12 + 12) % 12)) return pitch + step;
+  }
+  return pitch + 2;
+}
+
+/** Share of its length a note sounds, given what follows it in its voice. */
+function lengthShare(note: Note, next: Note | undefined): number {
+  const shares = note.articulations.map((a) => LENGTHS[a]).filter((s) => s !== undefined);
+  if (shares.length > 0) return Math.min(...shares);
+  const joined = next !== undefined && next.slurred &&
+    next.onsetTicks === note.onsetTicks + note.durationTicks;
+  return joined || note.articulations.includes("tenuto") ? 1 : DETACHED;
+}
+
+/** Strokes of a tremolo that alternates two chords. */
+function alternating(a: readonly Note[], b: readonly Note[], ticksPerQuarter: number): PlayedNote[] {
+  const first = a[0]!;
+  const both = { ...first, durationTicks: first.durationTicks * 2 };
+  const stroke = strokeTicks(both, ticksPerQuarter);
+  const count = Math.max(2, Math.round(both.durationTicks / stroke));
+  const played: PlayedNote[] = [];
+  for (let k = 0; k < count; k++) {
+    for (const note of k % 2 === 0 ? a : b) {
+      const onsetTicks = first.onsetTicks + k * both.durationTicks / count;
+      played.push({
+        onsetTicks,
+        durationTicks: both.durationTicks / count,
+        soundingPitch: note.soundingPitch,
+        note,
+      });
+    }
+  }
+  return played;
+}
+
+/**
+ * Plays one part.
+ *
+ * @param score the score
+ * @param options index of the part, and how to play
+ * @returns strokes in no special order; cue notes are not played
+ */
+export function playedNotes(
+  score: Score,
+  options: PlayingOptions & { readonly part: number },
+): readonly PlayedNote[] {
+  const { ticksPerQuarter } = score;
+  const lines = new Map<string, Note[][]>();
+  const played: PlayedNote[] = [];
+  const graces = new Map<number, Note[]>();
+  for (const note of score.notes) {
+    if (note.part !== options.part || note.cue) continue;
+    if (note.grace || note.durationTicks <= 0) {
+      graces.set(note.onsetTicks, [...graces.get(note.onsetTicks) ?? [], note]);
+      continue;
+    }
+    const key = `${note.staff}|${note.voice}`;
+    const line = lines.get(key) ?? [];
+    lines.set(key, line);
+    const last = line.at(-1);
+    if (last && last[0]!.onsetTicks === note.onsetTicks) last.push(note);
+    else line.push([note]);
+  }
+  for (const [onsetTicks, group] of graces) {
+    // Grace notes come before the beat; at the very start they share its time.
+    const length = onsetTicks > 0
+      ? Math.min(SHORT_QUARTERS * ticksPerQuarter, onsetTicks / group.length)
+      : SHORT_QUARTERS * ticksPerQuarter;
+    const start = onsetTicks > 0 ? onsetTicks - group.length * length : 0;
+    group.forEach((note, i) => {
+      played.push({
+        onsetTicks: start + i * length,
+        durationTicks: length,
+        soundingPitch: note.soundingPitch,
+        note,
+      });
+    });
+  }
+  for (const line of lines.values()) {
+    for (let i = 0; i < line.length; i++) {
+      const chord = line[i]!;
+      const next = line[i + 1];
+      const head = chord[0]!;
+      const pair = options.tremolos && next && chord.some((n) =>
+        n.tremoloAlternates && n.tremoloSlashes > 0
+      ) &&
+        next[0]!.onsetTicks === head.onsetTicks + head.durationTicks &&
+        next[0]!.durationTicks === head.durationTicks;
+      if (pair) {
+        played.push(...alternating(chord, next, ticksPerQuarter));
+        i++;
+        continue;
+      }
+      for (const note of chord) played.push(...strokesOf(note, next?.[0], score, options));
+    }
+  }
+  return played;
+}
+
+/** Strokes of one note that does not alternate with another. */
+function strokesOf(note: Note, next: Note | undefined, score: Score, options: PlayingOptions): PlayedNote[] {
+  const { onsetTicks, durationTicks, soundingPitch } = note;
+  const split = (count: number, pitchOf: (k: number) => number): PlayedNote[] =>
+    Array.from({ length: count }, (_, k) => ({
+      onsetTicks: onsetTicks + k * durationTicks / count,
+      durationTicks: durationTicks / count,
+      soundingPitch: pitchOf(k),
+      note,
+    }));
+  if (options.tremolos && note.tremoloSlashes > 0) {
+    const stroke = strokeTicks(note, score.ticksPerQuarter);
+    return split(Math.max(1, Math.round(durationTicks / stroke)), () => soundingPitch);
+  }
+  if (options.trills && note.trill && !note.unpitched) {
+    const key = score.bars[barIndexOf(score, onsetTicks)]?.keyFifths ?? 0;
+    const upper = upperNeighbour(soundingPitch, key);
+    const count = Math.max(1, Math.round(durationTicks / (SHORT_QUARTERS * score.ticksPerQuarter)));
+    return split(count, (k) => (k % 2 === 0 ? soundingPitch : upper));
+  }
+  const share = options.articulate ? lengthShare(note, next) : 1;
+  return [{ onsetTicks, durationTicks: durationTicks * share, soundingPitch, note }];
+}

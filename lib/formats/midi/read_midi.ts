@@ -1,0 +1,240 @@
+/** Scores out of standard MIDI files. */
+import { A_TEXT, BYTES, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { findInstrument } from "../../instruments/names/find_instrument.ts";
+import { makeNote, sortNotes } from "../../score/build.ts";
+import type { Bar, Note, Part, Score, Technique, Tempo } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import { DEFAULT_QUARTERS_PER_MINUTE } from "../assemble/assemble_score.ts";
+import { midiBars } from "./midi_bars.ts";
+import { dynamicOfVelocity } from "./midi_dynamics.ts";
+import { readMidiEvents } from "./midi_events.ts";
+import { collectPlayed, type PlayedLine } from "./midi_lines.ts";
+import { PROGRAM_MANNERS } from "./midi_programs.ts";
+import { playersOf } from "../../instruments/names/players_of.ts";
+import { noticeList } from "../assemble/notice_list.ts";
+import { quantise, QUANTISED_TICKS_PER_QUARTER } from "./quantise.ts";
+
+/** How a MIDI file is read. */
+export interface ReadMidiOptions {
+  /** Name of the file, for messages and for `score.source`. */
+  readonly file?: string;
+}
+
+/** Every MIDI file is silent on this, and findings on tongue and bow hang on it. */
+const NO_SLURS =
+  "slurs: a MIDI file holds none, so every note counts as tongued or bowed anew; speeds reported as too fast may be easy under a slur";
+
+/** A part in the making: lines that are one instrument's. */
+interface MidiPart {
+  readonly line: PlayedLine;
+  readonly notes: (PlayedLine["notes"][number] & { readonly technique: Technique })[];
+}
+
+/** Lines that differ only in a way of playing (pizzicato, mute) become one part; other programs stay apart. */
+function partsOf(lines: readonly PlayedLine[]): MidiPart[] {
+  const parts: MidiPart[] = [];
+  for (const line of lines) {
+    const manner = line.program === undefined ? undefined : PROGRAM_MANNERS.get(line.program);
+    const technique: Technique = manner?.technique ?? "ordinario";
+    const notes = line.notes.map((n) => ({ ...n, technique }));
+    const siblings = parts.filter((p) => p.line.track === line.track && p.line.address === line.address);
+    const host = siblings.find((p) => {
+      const other = p.line.program;
+      if (other === undefined || line.program === undefined) return false;
+      return manner?.of.includes(other) || PROGRAM_MANNERS.get(other)?.of.includes(line.program);
+    });
+    if (!host) parts.push({ line, notes });
+    else {
+      host.notes.push(...notes);
+      if (!manner) parts[parts.indexOf(host)] = { line, notes: host.notes };
+    }
+  }
+  return parts;
+}
+
+/** Names, each once: a track that gives several parts names the instrument, then a number. */
+function uniqueNames(wanted: readonly { readonly name: string; readonly instrument: string }[]): string[] {
+  const used = new Set<string>();
+  return wanted.map(({ name, instrument }) => {
+    let unique = name;
+    if (used.has(unique) && name !== instrument) unique = `${name} (${instrument})`;
+    for (let k = 2; used.has(unique); k++) unique = `${name} ${k}`;
+    used.add(unique);
+    return unique;
+  });
+}
+
+/** Name without folder and ending. */
+function plainFileName(file: string | undefined): string {
+  return file === undefined ? "" : file.replace(/^.*[\\/]/, "").replace(/\.\w+$/, "");
+}
+
+function outsideRange(note: Note, instrument: Instrument): boolean {
+  const { low, high } = instrument.rangeExtreme;
+  return !note.unpitched && (note.soundingPitch < low || note.soundingPitch > high);
+}
+
+/**
+ * Reads a standard MIDI file of format 0, 1 or 2. In format 2, whose tracks are pieces of their own, each track
+ * begins at the bar line after the one before.
+ *
+ * Parts are named by their tracks; a track that uses several channels or programs becomes several parts, except
+ * that plucked strings and muted trumpets stay with their instrument as a technique. Velocity, channel volume
+ * and expression together give the dynamic, in tenths of a step. Onsets and ends are moved to a musical grid;
+ * how many and how far is said in `score.notices`, and so is everything that was not used. Without a metre
+ * bars are 4/4; without a tempo it is 120, marked `assumed`; a file that counts in seconds (SMPTE) is read at
+ * 120 too.
+ *
+ * @param bytes the file
+ * @param options name of the file
+ * @returns the score
+ * @throws {InputError} when it is empty, not MIDI, damaged beyond use, holds no notes, or lasts beyond reason
+ *
+ * Source of the format: MIDI Manufacturers Association, Standard MIDI Files 1.0 (1988).
+ *
+ * @example
+ * ```ts
+ * import { demoScore, readMidi, writeMidi } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * assertEquals(readMidi(writeMidi(score)).bars.length, score.bars.length);
+ * ```
+ */
+export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Score {
+  checkArgument("read the MIDI file", bytes, BYTES);
+  checkOptions("read the MIDI file", options, { file: A_TEXT });
+  const { file } = options;
+  const notices = noticeList(file);
+  const add = (what: string, count: number, part?: string) => {
+    for (let i = 0; i < count; i++) notices.add(what, part);
+  };
+  const midi = readMidiEvents(bytes, file);
+  for (const [what, count] of midi.unused) add(what, count);
+  const played = collectPlayed(midi);
+  for (const [what, count] of played.unused) add(what, count);
+  if (played.lines.length === 0) {
+    throw new InputError({
+      action: "read the MIDI file",
+      problem: "it holds no notes",
+      where: { file },
+      remedy: "Give a file with at least one note in it",
+    });
+  }
+  const grid = QUANTISED_TICKS_PER_QUARTER;
+  const parts: Part[] = [];
+  const notes: Note[] = [];
+  const instruments: Instrument[] = [];
+  const found = partsOf(played.lines);
+  const matches = found.map(({ line }) => {
+    const keys = new Set(line.notes.map((n) => n.key));
+    return findInstrument({
+      names: [line.trackName, line.instrumentName].filter((n) => n !== ""),
+      midiProgram: line.percussion ? undefined : line.program,
+      percussionChannel: line.percussion,
+      percussionKey: line.percussion && keys.size === 1 ? [...keys][0] : undefined,
+    });
+  });
+  const names = uniqueNames(
+    found.map(({ line }, i) => ({
+      name: line.trackName || line.instrumentName || matches[i]!.instrument.id,
+      instrument: matches[i]!.instrument.id,
+    })),
+  );
+  let moved = 0;
+  let farthest = 0;
+  found.forEach(({ line, notes: own }, index) => {
+    const { instrument, from } = matches[index]!;
+    instruments.push(instrument);
+    parts.push({
+      id: `P${index + 1}`,
+      name: names[index]!,
+      instrument: instrument.id,
+      instrumentFrom: from,
+      players: playersOf(names[index]!, instrument.sectionPlayers),
+      transposeSemitones: instrument.transposeSemitones,
+      transposeSteps: instrument.transposeSteps,
+    });
+    const spans = quantise(
+      own.map((n) => ({ from: n.fromQuarters, to: n.toQuarters })),
+      played.halfTickQuarters,
+    );
+    own.forEach((n, i) => {
+      const span = spans[i]!;
+      if (span.movedQuarters > 0) moved++;
+      farthest = Math.max(farthest, span.movedQuarters);
+      notes.push(makeNote({
+        part: index,
+        onsetTicks: span.onsetTicks,
+        durationTicks: span.durationTicks,
+        soundingPitch: n.key,
+        dynamic: dynamicOfVelocity(n.velocity),
+        technique: n.technique,
+        unpitched: line.percussion,
+      }));
+    });
+  });
+  if (moved > 0) {
+    add(`note moved to the musical grid, by at most ${farthest.toFixed(3)} of a quarter note`, moved);
+  }
+  add(NO_SLURS, 1);
+  const sorted = sortNotes(notes);
+  let endTicks = 0;
+  for (const note of sorted) endTicks = Math.max(endTicks, note.onsetTicks + note.durationTicks);
+  const bars = midiBars({ ...played, ticksPerQuarter: grid, endTicks }, { file, add });
+  reportRange(sorted, { parts, instruments, bars, add: notices.add });
+  return {
+    title: played.title || plainFileName(file) || "Untitled",
+    source: file ?? "MIDI",
+    ticksPerQuarter: grid,
+    bars,
+    tempos: temposOf(played.tempos, grid),
+    parts,
+    notes: sorted,
+    chords: [],
+    notices: notices.list(),
+  };
+}
+
+/** Says which notes no player of the instrument has; in MIDI they are often switches between sounds. */
+function reportRange(
+  notes: readonly Note[],
+  options: {
+    readonly parts: readonly Part[];
+    readonly instruments: readonly Instrument[];
+    readonly bars: readonly Bar[];
+    readonly add: (what: string, part?: string, bar?: string) => void;
+  },
+): void {
+  const { parts, instruments, bars, add } = options;
+  for (const note of notes) {
+    const instrument = instruments[note.part]!;
+    if (parts[note.part]!.instrumentFrom === "fallback" || !outsideRange(note, instrument)) continue;
+    const bar = bars[barIndexOf({ bars }, note.onsetTicks)]?.number;
+    add(
+      `note outside the range of the ${instrument.id}, perhaps a switch between sounds: kept`,
+      parts[note.part]!.name,
+      bar,
+    );
+  }
+}
+
+function temposOf(
+  found: readonly { readonly quarters: number; readonly microseconds: number }[],
+  ticksPerQuarter: number,
+): readonly Tempo[] {
+  const byTicks = new Map<number, Tempo>();
+  for (const { quarters, microseconds } of found) {
+    const onsetTicks = Math.round(quarters * ticksPerQuarter);
+    // Whole microseconds are coarser than the figure they were made from.
+    const quartersPerMinute = Math.round(60e9 / microseconds) / 1000;
+    byTicks.set(onsetTicks, { onsetTicks, quartersPerMinute, origin: "marked" });
+  }
+  const tempos = [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks)
+    .filter((t, i, all) => i === 0 || t.quartersPerMinute !== all[i - 1]!.quartersPerMinute);
+  if (tempos[0]?.onsetTicks !== 0) {
+    tempos.unshift({ onsetTicks: 0, quartersPerMinute: DEFAULT_QUARTERS_PER_MINUTE, origin: "assumed" });
+  }
+  return tempos;
+}

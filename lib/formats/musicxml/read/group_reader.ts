@@ -1,0 +1,60 @@
+/** `<part-group>` of MusicXML: which parts are joined in the margin. */
+import type { PartGroup } from "../../../score/model.ts";
+import { textOf, type XmlElement } from "./xml_elements.ts";
+
+/** A group by places in the part list, the last exclusive. */
+export interface ListedGroup extends Omit<PartGroup, "parts"> {
+  /** First part. */
+  readonly from: number;
+  /** Part after the last. */
+  readonly to: number;
+}
+
+/** Collects groups while a part list goes by. */
+export interface GroupReader {
+  /** Takes a `<part-group>`; `place` is how many parts have been listed before it. */
+  readonly read: (element: XmlElement, place: number) => void;
+  /** All groups in order of their beginning; those still open end with the list. */
+  readonly found: (end: number) => readonly ListedGroup[];
+}
+
+const SYMBOLS: ReadonlySet<string> = new Set<PartGroup["symbol"]>([
+  "none",
+  "brace",
+  "line",
+  "bracket",
+  "square",
+]);
+
+function isSymbol(text: string): text is PartGroup["symbol"] {
+  return SYMBOLS.has(text);
+}
+
+/**
+ * Starts without groups.
+ *
+ * @returns a collector
+ */
+export function groupReader(): GroupReader {
+  const groups: (Omit<ListedGroup, "to"> & { to: number | undefined; readonly number: string })[] = [];
+  return {
+    read(element, place) {
+      const number = element.attributes["number"] ?? "1";
+      if (element.attributes["type"] === "stop") {
+        const open = groups.findLast((g) => g.number === number && g.to === undefined);
+        if (open) open.to = place;
+        return;
+      }
+      const symbol = textOf(element, "group-symbol") ?? "none";
+      const name = textOf(element, "group-name");
+      groups.push({
+        number,
+        from: place,
+        to: undefined,
+        symbol: isSymbol(symbol) ? symbol : "none",
+        ...(name ? { name } : {}),
+      });
+    },
+    found: (end) => groups.map(({ number: _, to = end, ...group }) => ({ ...group, to })),
+  };
+}

@@ -1,0 +1,228 @@
+/** What a MusicXML reader keeps while it goes through a file: the score so far, and where each part is. */
+import { InputError } from "../../../base/errors.ts";
+import type { NoticeList } from "../../assemble/notice_list.ts";
+import { commonDivisor, type RawPart, type RawScore, refineRawGrid } from "../../assemble/raw_score.ts";
+import type { RepeatSigns } from "../../assemble/raw_score.ts";
+import type { XmlPlace } from "./xml_elements.ts";
+
+/** Interval from written to sounding pitch. */
+export interface Transposition {
+  /** Semitones. */
+  readonly semitones: number;
+  /** Staff steps. */
+  readonly steps: number;
+}
+
+/** Where the reader is in one part. */
+export interface PartReading {
+  /** The part so far. */
+  readonly raw: RawPart;
+  /** Percussion key of each instrument the part names. */
+  readonly percussionKeys: ReadonlyMap<string, number>;
+  /** Catalogue instrument and name of each instrument of the part, where it has several. */
+  readonly instruments: ReadonlyMap<string, { readonly instrument: string; readonly name: string }>;
+  /** Catalogue instrument that plays now. */
+  instrument: string;
+  /** Numbers of the bracket that is open. */
+  endings: readonly number[] | undefined;
+  /** Index of the bar being read. */
+  bar: number;
+  /** Ticks from the start of the bar. */
+  cursor: number;
+  /** Furthest ticks reached in the bar. */
+  reach: number;
+  /** Notes the part had when the bar began. */
+  notesBefore: number;
+  /** Where the last note began, for chords. */
+  lastOnset: number;
+  /** Ticks in one of the file's divisions. */
+  ticksPerDivision: number;
+  /** Transposition by stave; 0 for all staves without one of their own. */
+  readonly transpositions: Map<number, Transposition>;
+  /** Current metre. */
+  metre: { readonly beats: number; readonly beatUnit: number };
+}
+
+/** Everything a reader keeps. */
+export interface MusicXmlReading {
+  /** The score so far. */
+  readonly score: RawScore;
+  /** What was not used. */
+  readonly notices: NoticeList;
+  /** File, as the user named it. */
+  readonly file: string | undefined;
+  /** Parts met so far. */
+  readonly parts: PartReading[];
+  /** The part being read. */
+  part: PartReading | undefined;
+  /** Note heads that may still come. */
+  notesLeft: number;
+  /** Where the parser is. */
+  readonly place: () => XmlPlace;
+}
+
+/** Finest grid accepted, in ticks to a quarter: exact for any mixture of tuplets met in practice. */
+const MAX_TICKS_PER_QUARTER = 1e7;
+/** Longest single duration accepted, in quarters. */
+const MAX_DURATION_QUARTERS = 1e5;
+
+/**
+ * An error at the place the reader has reached.
+ *
+ * @param reading the reader's state
+ * @param problem what is wrong
+ * @param remedy what to do
+ * @returns the error, to be thrown
+ */
+export function refusal(reading: MusicXmlReading, problem: string, remedy: string): InputError {
+  const { file, part, score } = reading;
+  return new InputError({
+    action: "read the MusicXML file",
+    problem,
+    where: {
+      file,
+      part: part?.raw.part.name,
+      bar: part ? score.bars[part.bar]?.number : undefined,
+      row: reading.place().row,
+    },
+    remedy,
+  });
+}
+
+/**
+ * Counts something that was not used, with part and bar.
+ *
+ * @param reading the reader's state
+ * @param what what it was and what became of it
+ */
+export function notice(reading: MusicXmlReading, what: string): void {
+  const { part, score } = reading;
+  reading.notices.add(what, part?.raw.part.name, part ? score.bars[part.bar]?.number : undefined);
+}
+
+function refine(reading: MusicXmlReading, factor: number): void {
+  if (factor === 1) return;
+  refineRawGrid(reading.score, factor);
+  for (const part of reading.parts) {
+    part.cursor *= factor;
+    part.reach *= factor;
+    part.lastOnset *= factor;
+    part.ticksPerDivision *= factor;
+  }
+}
+
+/**
+ * Makes sure that a fraction of a quarter note falls on the grid.
+ *
+ * @param reading the reader's state
+ * @param parts into how many equal parts the quarter must be divisible
+ * @returns false when the grid would become too fine; it is then left as it is
+ */
+export function fitGrid(reading: MusicXmlReading, parts: number): boolean {
+  const factor = parts / commonDivisor(parts, reading.score.ticksPerQuarter);
+  if (reading.score.ticksPerQuarter * factor > MAX_TICKS_PER_QUARTER) return false;
+  refine(reading, factor);
+  return true;
+}
+
+/**
+ * Takes over the divisions that a part counts in.
+ *
+ * @param reading the reader's state
+ * @param part the part
+ * @param text divisions to a quarter note, as the file has them
+ * @throws {InputError} when it is not a positive number
+ */
+export function setDivisions(reading: MusicXmlReading, part: PartReading, text: string): void {
+  const divisions = Number(text);
+  if (!(divisions > 0 && Number.isFinite(divisions))) {
+    throw refusal(reading, `the divisions of a quarter note are "${text}"`, "They must be a positive number");
+  }
+  const decimals = Math.min(6, /\.(\d+)/.exec(text)?.[1]?.length ?? 0);
+  if (!fitGrid(reading, Math.max(1, Math.round(divisions * 10 ** decimals)))) {
+    notice(reading, `divisions finer than the grid of ${reading.score.ticksPerQuarter}: times rounded`);
+  }
+  part.ticksPerDivision = reading.score.ticksPerQuarter / divisions;
+}
+
+/**
+ * Ticks of a duration in the file.
+ *
+ * @param reading the reader's state
+ * @param part the part it stands in
+ * @param text the duration, in the part's divisions
+ * @returns whole ticks
+ * @throws {InputError} when it is not a number from 0 up, or beyond all reason
+ */
+export function durationTicks(reading: MusicXmlReading, part: PartReading, text: string): number {
+  const duration = Number(text);
+  if (text === "" || !(duration >= 0)) {
+    throw refusal(reading, `a duration is "${text}"`, "It must be a number from 0 up");
+  }
+  let ticks = duration * part.ticksPerDivision;
+  if (!(ticks <= MAX_DURATION_QUARTERS * reading.score.ticksPerQuarter)) {
+    throw refusal(reading, `a duration of ${text} divisions is too long to be meant`, "Correct it");
+  }
+  if (Number.isInteger(ticks)) return ticks;
+  const near = Math.round(ticks);
+  if (Math.abs(ticks - near) < 1e-6) return near;
+  for (const parts of [2, 3, 4, 5, 8, 10, 100, 1000]) {
+    if (Math.abs(ticks * parts - Math.round(ticks * parts)) > 1e-6) continue;
+    if (!fitGrid(reading, reading.score.ticksPerQuarter * parts)) break;
+    ticks = duration * part.ticksPerDivision;
+    return Math.round(ticks);
+  }
+  notice(reading, "duration off the grid: rounded");
+  return near;
+}
+
+/**
+ * Moves on in the bar, and remembers how long it has become.
+ *
+ * @param reading the reader's state
+ * @param part the part
+ * @param ticks how far
+ */
+export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: number): void {
+  part.cursor += ticks;
+  part.reach = Math.max(part.reach, part.cursor);
+  const bar = reading.score.bars[part.bar]!;
+  if (part.cursor > bar.contentTicks) bar.contentTicks = part.cursor;
+}
+
+/**
+ * Transposition in force on a stave.
+ *
+ * @param part the part
+ * @param staff stave from 1
+ * @returns from written to sounding
+ */
+export function transpositionOf(part: PartReading, staff: number): Transposition {
+  return part.transpositions.get(staff) ?? part.transpositions.get(0) ?? { semitones: 0, steps: 0 };
+}
+
+/**
+ * Remembers that another instrument is taken up, if it is another.
+ *
+ * @param part the part
+ * @param id id of the instrument in the file
+ * @param offsetTicks place in the bar
+ */
+export function takeInstrument(part: PartReading, id: string, offsetTicks: number): void {
+  const taken = part.instruments.get(id);
+  if (!taken || taken.instrument === part.instrument) return;
+  part.instrument = taken.instrument;
+  part.raw.instrumentChanges.push({ bar: part.bar, offsetTicks, ...taken });
+}
+
+/**
+ * Adds signs to the bar that is being read.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param signs signs; those of other parts stay
+ */
+export function addRepeat(reading: MusicXmlReading, part: PartReading, signs: RepeatSigns): void {
+  const bar = reading.score.bars[part.bar]!;
+  bar.repeat = { ...bar.repeat, ...signs };
+}

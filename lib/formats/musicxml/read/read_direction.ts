@@ -1,0 +1,230 @@
+/** One `<direction>` or `<sound>` of MusicXML: dynamics, hairpins, tempo, words, rehearsal marks. */
+import { isTempo, TEMPO_NOT_USED } from "../../../score/tempo_range.ts";
+import { beatQuarters, readWords } from "../../assemble/direction_words.ts";
+import {
+  addRepeat,
+  type MusicXmlReading,
+  notice,
+  type PartReading,
+  takeInstrument,
+} from "./musicxml_reading.ts";
+import { jumpOf } from "../../assemble/repeat_signs.ts";
+import { addDynamic, offsetTicksOf } from "./read_note.ts";
+import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+
+/** Quarters in each note value that a metronome mark may name. */
+const BEAT_QUARTERS: Readonly<Record<string, number>> = {
+  "long": 16,
+  "breve": 8,
+  "whole": 4,
+  "half": 2,
+  "quarter": 1,
+  "eighth": 0.5,
+  "16th": 0.25,
+  "32nd": 0.125,
+  "64th": 0.0625,
+};
+
+interface Place {
+  readonly bar: number;
+  readonly offsetTicks: number;
+  readonly staff: number;
+}
+
+/**
+ * Reads a direction.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the `<direction>`
+ */
+export function readDirection(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const staff = numberOf(element, "staff") ?? 1;
+  const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff };
+  let metronome: number | undefined;
+  let wordTempo: number | undefined;
+  let understood = false;
+  let codaSign = false;
+  for (const directionType of element.children) {
+    if (directionType.name !== "direction-type") continue;
+    for (const sign of directionType.children) {
+      switch (sign.name) {
+        case "dynamics":
+          addDynamic(reading, part, { dynamics: sign, place });
+          break;
+        case "wedge": {
+          const type = sign.attributes["type"];
+          if (type === "crescendo" || type === "diminuendo" || type === "stop") {
+            const number = Number(sign.attributes["number"] ?? 1);
+            part.raw.marks.push({ kind: "wedge", type, number, ...place });
+          }
+          break;
+        }
+        case "metronome":
+          metronome ??= believed(reading, readMetronome(reading, sign));
+          break;
+        case "rehearsal": {
+          const bar = reading.score.bars[part.bar]!;
+          if (sign.text.trim() !== "") bar.rehearsal ??= sign.text.trim();
+          break;
+        }
+        case "words": {
+          const result = useWords(reading, part, { text: sign.text, place });
+          understood ||= result.understood;
+          wordTempo ??= result.beatsPerMinute;
+          break;
+        }
+        case "octave-shift":
+          // The pitches in the file are those that sound already; the line only changes how they are printed.
+          break;
+        case "dashes":
+        case "bracket":
+          break;
+        case "segno":
+          addRepeat(reading, part, { segno: true });
+          break;
+        case "coda":
+          codaSign = true;
+          break;
+        default:
+          notice(reading, `${sign.name.replaceAll("-", " ")}: not used`);
+      }
+    }
+  }
+  const sound = childOf(element, "sound");
+  const goesToCoda = sound?.attributes["tocoda"] !== undefined ||
+    wordsOf(element).some((w) => jumpOf(w)?.toCoda);
+  if (codaSign && !goesToCoda) addRepeat(reading, part, { codaSign: true });
+  const soundTempo = sound && useSound(reading, part, { sound, place, techniqueKnown: understood });
+  const tempo = soundTempo ?? metronome;
+  if (tempo !== undefined) addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked" });
+  else if (wordTempo !== undefined) {
+    const quartersPerMinute = wordTempo * beatQuarters(part.metre);
+    addTempo(reading, place, { quartersPerMinute, origin: "assumed" });
+    notice(reading, "tempo word without a figure: a common tempo assumed");
+  }
+}
+
+/**
+ * Reads a `<sound>` that stands by itself in a bar.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the `<sound>`
+ */
+export function readSound(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff: 0 };
+  const tempo = useSound(reading, part, { sound: element, place, techniqueKnown: false });
+  if (tempo !== undefined) addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked" });
+}
+
+function addTempo(
+  reading: MusicXmlReading,
+  place: Place,
+  tempo: { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" },
+): void {
+  const { quartersPerMinute, origin } = tempo;
+  reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, quartersPerMinute, origin });
+}
+
+/** Uses what a `<sound>` says; gives its tempo. */
+function useSound(
+  reading: MusicXmlReading,
+  part: PartReading,
+  options: { readonly sound: XmlElement; readonly place: Place; readonly techniqueKnown: boolean },
+): number | undefined {
+  const { sound, place, techniqueKnown } = options;
+  const { tempo, pizzicato } = sound.attributes;
+  if (pizzicato !== undefined && !techniqueKnown) {
+    const manner = pizzicato === "yes" ? "pizzicato" : "ordinario";
+    part.raw.marks.push({ kind: "technique", manner, ...place });
+  }
+  const jumps = sound.attributes;
+  if (jumps["dacapo"] === "yes") addRepeat(reading, part, { jump: "da capo" });
+  if (jumps["dalsegno"] !== undefined) addRepeat(reading, part, { jump: "dal segno" });
+  if (jumps["tocoda"] !== undefined) addRepeat(reading, part, { toCoda: true });
+  if (jumps["fine"] !== undefined) addRepeat(reading, part, { fine: true });
+  if (jumps["coda"] !== undefined) addRepeat(reading, part, { coda: true });
+  if (jumps["segno"] !== undefined) addRepeat(reading, part, { segno: true });
+  if (jumps["forward-repeat"] === "yes") addRepeat(reading, part, { start: true });
+  for (const child of sound.children) {
+    if (child.name === "swing") notice(reading, "swing: not used");
+    if (child.name === "instrument-change") {
+      takeInstrument(part, child.attributes["id"] ?? "", place.offsetTicks);
+      if (!part.instruments.has(child.attributes["id"] ?? "")) {
+        notice(reading, "change of instrument that the part list does not name: not used");
+      }
+    }
+    if (child.name === "play") {
+      const mute = textOf(child, "mute");
+      if (mute !== undefined) {
+        part.raw.marks.push({ kind: "technique", muted: mute !== "off", ...place });
+      }
+    }
+  }
+  return tempo === undefined ? undefined : believed(reading, Number(tempo));
+}
+
+/** A tempo that is believed; of any other a notice is left. */
+function believed(reading: MusicXmlReading, quartersPerMinute: number | undefined): number | undefined {
+  if (quartersPerMinute === undefined || isTempo(quartersPerMinute)) return quartersPerMinute;
+  notice(reading, TEMPO_NOT_USED);
+  return undefined;
+}
+
+/** Words of a direction. */
+function wordsOf(element: XmlElement): readonly string[] {
+  return element.children.filter((c) => c.name === "direction-type").flatMap((c) => c.children)
+    .filter((c) => c.name === "words").map((c) => c.text);
+}
+
+/** Uses words over the music; tells whether a way of playing was among them. */
+function useWords(
+  reading: MusicXmlReading,
+  part: PartReading,
+  options: { readonly text: string; readonly place: Place },
+): { readonly understood: boolean; readonly beatsPerMinute: number | undefined } {
+  const { text, place } = options;
+  if (!/[\p{L}\d]/u.test(text)) return { understood: false, beatsPerMinute: undefined };
+  const meaning = readWords(text);
+  const { manner, muted, growth, dynamic, beatsPerMinute } = meaning;
+  const technique = manner !== undefined || muted !== undefined;
+  if (technique) {
+    part.raw.marks.push({
+      kind: "technique",
+      ...(manner === undefined ? {} : { manner }),
+      ...(muted === undefined ? {} : { muted }),
+      ...place,
+    });
+  }
+  if (dynamic !== undefined) part.raw.marks.push({ kind: "dynamic", mark: dynamic, ...place });
+  if (growth !== undefined) part.raw.marks.push({ kind: "growth", direction: growth, ...place });
+  const jump = jumpOf(text);
+  if (jump) addRepeat(reading, part, jump);
+  const { bar, offsetTicks } = place;
+  const words = text.trim().replace(/\s+/g, " ");
+  if (meaning.players) {
+    part.raw.playing.push({ bar, offsetTicks, ...meaning.players, words });
+  }
+  if (meaning.bendsTempo) {
+    reading.score.bends.push({ bar, offsetTicks, kind: meaning.bendsTempo, words, lengthTicks: 0 });
+    notice(reading, "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for");
+  }
+  const known = [manner, muted, growth, dynamic, beatsPerMinute, meaning.players, meaning.bendsTempo, jump];
+  if (known.every((m) => m === undefined)) notice(reading, "words of expression: not used");
+  return { understood: technique, beatsPerMinute };
+}
+
+/** Quarters a minute of a metronome mark; undefined where it relates two note values. */
+function readMetronome(reading: MusicXmlReading, metronome: XmlElement): number | undefined {
+  const unit = BEAT_QUARTERS[textOf(metronome, "beat-unit") ?? ""];
+  const figures = textOf(metronome, "per-minute")?.match(/\d+(\.\d+)?/g)?.map(Number);
+  if (unit === undefined || !figures || figures.length === 0) {
+    notice(reading, "tempo relation between note values: not used");
+    return undefined;
+  }
+  const range = figures.slice(0, 2);
+  const perMinute = range.reduce((sum, figure) => sum + figure, 0) / range.length;
+  const dots = metronome.children.filter((c) => c.name === "beat-unit-dot").length;
+  return perMinute * unit * (2 - 0.5 ** dots);
+}

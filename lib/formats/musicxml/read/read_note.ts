@@ -1,0 +1,470 @@
+/** One `<note>` of MusicXML. */
+import type { Articulation, PlayingSign, Technique } from "../../../score/model.ts";
+import { DEFAULT_PERCUSSION_KEY } from "./listed_part.ts";
+import {
+  durationTicks,
+  moveOn,
+  type MusicXmlReading,
+  notice,
+  type PartReading,
+  refusal,
+  takeInstrument,
+  transpositionOf,
+} from "./musicxml_reading.ts";
+import { joinDynamic } from "../../assemble/direction_words.ts";
+import { type RawGlissando, type RawNote, rawNote, type RawSpan } from "../../assemble/raw_score.ts";
+import { numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+
+const STEPS = "CDEFGAB";
+const STEP_SEMITONES = [0, 2, 4, 5, 7, 9, 11];
+
+const ARTICULATIONS: Readonly<Record<string, Articulation>> = {
+  "accent": "accent",
+  "strong-accent": "marcato",
+  "staccato": "staccato",
+  "staccatissimo": "staccatissimo",
+  "tenuto": "tenuto",
+  "detached-legato": "portato",
+  "spiccato": "spiccato",
+  "breath-mark": "breath",
+};
+
+const TECHNIQUES: Readonly<Record<string, Technique>> = {
+  "harmonic": "harmonic",
+  "stopped": "stopped",
+  "snap-pizzicato": "pizzicato",
+};
+
+/** Signs that are kept by their names; articulations, technical signs and ornaments alike. */
+const KEPT: ReadonlySet<string> = new Set<PlayingSign>([
+  "up-bow",
+  "down-bow",
+  "double-tongue",
+  "triple-tongue",
+  "open-string",
+  "thumb-position",
+  "snap-pizzicato",
+  "stress",
+  "unstress",
+  "soft-accent",
+  "caesura",
+  "scoop",
+  "plop",
+  "doit",
+  "falloff",
+  "turn",
+  "inverted-turn",
+  "delayed-turn",
+  "mordent",
+  "inverted-mordent",
+  "schleifer",
+  "arpeggiate",
+]);
+
+function isKept(name: string): name is PlayingSign {
+  return KEPT.has(name);
+}
+
+function keep(note: RawNote, sign: PlayingSign): void {
+  if (!note.signs.includes(sign)) note.signs = [...note.signs, sign];
+}
+
+/** Signs on notes that say nothing about this library's subject, or that are worked out elsewhere. */
+const SILENT_NOTATIONS: ReadonlySet<string> = new Set([
+  "tied",
+  "tuplet",
+  "accidental-mark",
+  "footnote",
+  "level",
+]);
+
+/** Sounding pitch and spelling from a written one. */
+interface Pitch {
+  readonly soundingPitch: number;
+  readonly step: string;
+  readonly alter: number;
+  readonly octave: number;
+}
+
+function readPitch(
+  reading: MusicXmlReading,
+  part: PartReading,
+  element: XmlElement,
+  options: { readonly prefix: string; readonly staff: number },
+): Pitch {
+  const { prefix, staff } = options;
+  let letter = "";
+  let octave = NaN;
+  let alter = 0;
+  for (const child of element.children) {
+    if (child.name === `${prefix}step`) letter = child.text.trim().toUpperCase();
+    else if (child.name === `${prefix}octave`) octave = Number(child.text);
+    else if (child.name === `${prefix}alter`) alter = Number(child.text);
+  }
+  const index = letter.length === 1 ? STEPS.indexOf(letter) : -1;
+  if (index < 0 || !Number.isInteger(octave) || octave < -1 || octave > 10 || !(Math.abs(alter) <= 4)) {
+    throw refusal(
+      reading,
+      `a pitch is step "${letter}", alter ${alter}, octave ${octave}`,
+      "The step must be A to G, the alteration -4 to 4, the octave -1 to 10",
+    );
+  }
+  const written = STEP_SEMITONES[index]! + alter + (octave + 1) * 12;
+  const { semitones, steps } = transpositionOf(part, staff);
+  if (semitones === 0 && steps === 0) {
+    return { soundingPitch: written, step: letter, alter, octave };
+  }
+  const place = index + octave * 7 + steps;
+  const soundingIndex = ((place % 7) + 7) % 7;
+  const soundingOctave = Math.floor(place / 7);
+  const soundingPitch = written + semitones;
+  return {
+    soundingPitch,
+    step: STEPS[soundingIndex]!,
+    alter: soundingPitch - STEP_SEMITONES[soundingIndex]! - (soundingOctave + 1) * 12,
+    octave: soundingOctave,
+  };
+}
+
+/**
+ * Reads a note, chord note, grace note, cue note, rest or unpitched stroke.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the `<note>`
+ * @throws {InputError} for a pitch or duration that is none
+ */
+export function readNote(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  let pitch: XmlElement | undefined;
+  let unpitched: XmlElement | undefined;
+  let duration: string | undefined;
+  let instrument: string | undefined;
+  let rest = false;
+  let chord = false;
+  let grace = false;
+  let cue = false;
+  let voice = 1;
+  let staff = 1;
+  let tieStart = false;
+  let tieStop = false;
+  let hasTie = false;
+  for (const child of element.children) {
+    switch (child.name) {
+      case "pitch":
+        pitch = child;
+        break;
+      case "unpitched":
+        unpitched = child;
+        break;
+      case "rest":
+        rest = true;
+        break;
+      case "duration":
+        duration = child.text.trim();
+        break;
+      case "chord":
+        chord = true;
+        break;
+      case "grace":
+        grace = true;
+        break;
+      case "cue":
+        cue = true;
+        break;
+      case "voice":
+        voice = wholeNumber(child.text, 1);
+        break;
+      case "staff":
+        staff = wholeNumber(child.text, 1);
+        break;
+      case "instrument":
+        instrument = child.attributes["id"];
+        break;
+      case "tie":
+        hasTie = true;
+        if (child.attributes["type"] === "start") tieStart = true;
+        else if (child.attributes["type"] === "stop") tieStop = true;
+        break;
+      case "lyric":
+        notice(reading, "lyrics: not used");
+        break;
+      case "play":
+        if (child.children.length > 0) notice(reading, "playback instructions on notes: not used");
+        break;
+    }
+  }
+  if (duration === undefined && !grace) {
+    notice(reading, "note without a duration: left out");
+    return;
+  }
+  const ticks = grace ? 0 : durationTicks(reading, part, duration!);
+  const onset = chord ? part.lastOnset : part.cursor;
+  if (!chord && !grace) moveOn(reading, part, ticks);
+  part.lastOnset = onset;
+  if (instrument !== undefined && !grace) takeInstrument(part, instrument, onset);
+  if (rest) {
+    readRestNotations(reading, part, { element, onset, ticks });
+    return;
+  }
+  if (!pitch && !unpitched) {
+    notice(reading, "note with neither pitch nor rest: left out");
+    return;
+  }
+
+  const note = rawNote({
+    bar: part.bar,
+    offsetTicks: onset,
+    durationTicks: ticks,
+    ...(pitch
+      ? readPitch(reading, part, pitch, { prefix: "", staff })
+      : unpitchedPitch(reading, part, { element: unpitched!, instrument, staff })),
+  });
+  note.voice = voice;
+  note.staff = staff;
+  note.grace = grace;
+  note.cue = cue;
+  note.unpitched = pitch === undefined;
+  note.tieStart = tieStart;
+  note.tieStop = tieStop;
+  for (const child of element.children) {
+    if (child.name === "notations") readNotations(reading, part, { note, notations: child, hasTie });
+  }
+  const before = part.raw.notes.at(-1);
+  if (chord && before) {
+    shareChordSigns(before, note);
+    if (note.tremoloSlashes > 0) shareSlashes(part.raw.notes, note);
+  }
+  part.raw.notes.push(note);
+  if (--reading.notesLeft < 0) {
+    throw refusal(reading, "it holds more notes than can be read at once", "Split the score into movements");
+  }
+}
+
+/** Slashes go through the stem, on whichever note of the chord they are written. */
+function shareSlashes(notes: readonly RawNote[], note: RawNote): void {
+  for (let i = notes.length - 1; i >= 0; i--) {
+    const other = notes[i]!;
+    if (other.bar !== note.bar || other.offsetTicks !== note.offsetTicks || other.voice !== note.voice) {
+      return;
+    }
+    if (other.grace !== note.grace || other.tremoloSlashes > 0) return;
+    other.tremoloSlashes = note.tremoloSlashes;
+    other.tremoloAlternates = note.tremoloAlternates;
+  }
+}
+
+/** Signs are often written on one note of a chord; they hold for all of it. */
+function shareChordSigns(first: RawNote, note: RawNote): void {
+  if (note.articulations.length === 0) note.articulations = first.articulations;
+  // A harmonic belongs to its own string.
+  if (first.technique !== "harmonic") note.technique ??= first.technique;
+  if (note.signs.length === 0) note.signs = first.signs;
+  note.trill ||= first.trill;
+  if (note.tremoloSlashes === 0) {
+    note.tremoloSlashes = first.tremoloSlashes;
+    note.tremoloAlternates = first.tremoloAlternates;
+  }
+}
+
+function unpitchedPitch(
+  reading: MusicXmlReading,
+  part: PartReading,
+  options: {
+    readonly element: XmlElement;
+    readonly instrument: string | undefined;
+    readonly staff: number;
+  },
+): Pitch {
+  const { element, instrument, staff } = options;
+  const known = (instrument === undefined ? undefined : part.percussionKeys.get(instrument)) ??
+    part.percussionKeys.get("");
+  if (known !== undefined) return { soundingPitch: known, step: "", alter: 0, octave: 0 };
+  if (textOf(element, "display-step") !== undefined) {
+    const shown = readPitch(reading, part, element, { prefix: "display-", staff });
+    return { ...shown, step: "" };
+  }
+  return { soundingPitch: DEFAULT_PERCUSSION_KEY, step: "", alter: 0, octave: 0 };
+}
+
+function readRestNotations(
+  reading: MusicXmlReading,
+  part: PartReading,
+  rest: { readonly element: XmlElement; readonly onset: number; readonly ticks: number },
+): void {
+  for (const child of rest.element.children) {
+    if (child.name !== "notations") continue;
+    for (const sign of child.children) {
+      if (sign.name === "fermata") addPause(reading, part, rest.onset, rest.ticks);
+    }
+  }
+}
+
+/** A fermata over a note or rest. */
+function addPause(
+  reading: MusicXmlReading,
+  part: PartReading,
+  offsetTicks: number,
+  lengthTicks: number,
+): void {
+  reading.score.bends.push({ bar: part.bar, offsetTicks, kind: "pause", words: "", lengthTicks });
+  notice(reading, "pause: kept; the tempo stays steady unless pauses are asked for");
+}
+
+function readNotations(
+  reading: MusicXmlReading,
+  part: PartReading,
+  options: { readonly note: RawNote; readonly notations: XmlElement; readonly hasTie: boolean },
+): void {
+  const { note, notations, hasTie } = options;
+  for (const sign of notations.children) {
+    switch (sign.name) {
+      case "tied":
+        // `<tie>` is what sounds; `<tied>`, what is drawn, stands in for it where a file has only that.
+        if (!hasTie) {
+          const type = sign.attributes["type"];
+          if (type === "start" || type === "continue") note.tieStart = true;
+          if (type === "stop" || type === "continue") note.tieStop = true;
+        }
+        break;
+      case "slur":
+        addSpan(note.slurs, sign);
+        break;
+      case "glissando":
+      case "slide":
+        addGlissando(note, sign, sign.name);
+        break;
+      case "articulations":
+        for (const articulation of sign.children) {
+          const name = ARTICULATIONS[articulation.name];
+          if (isKept(articulation.name)) keep(note, articulation.name);
+          else if (name === undefined) notice(reading, `articulation ${articulation.name}: not used`);
+          else if (!note.articulations.includes(name)) note.articulations = [...note.articulations, name];
+        }
+        break;
+      case "technical":
+        for (const technical of sign.children) readTechnical(reading, note, technical);
+        break;
+      case "ornaments":
+        for (const ornament of sign.children) readOrnament(reading, note, ornament);
+        break;
+      case "dynamics":
+        addDynamic(reading, part, {
+          dynamics: sign,
+          place: { bar: part.bar, offsetTicks: note.offsetTicks, staff: note.staff },
+        });
+        break;
+      case "arpeggiate":
+        keep(note, "arpeggiate");
+        break;
+      case "fermata":
+        addPause(reading, part, note.offsetTicks, note.durationTicks);
+        break;
+      default:
+        if (!SILENT_NOTATIONS.has(sign.name)) notice(reading, `${sign.name.replaceAll("-", " ")}: not used`);
+    }
+  }
+}
+
+/**
+ * Adds the dynamic mark of a `<dynamics>`.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param options the element, and the place it holds from
+ */
+export function addDynamic(
+  reading: MusicXmlReading,
+  part: PartReading,
+  options: {
+    readonly dynamics: XmlElement;
+    readonly place: { readonly bar: number; readonly offsetTicks: number; readonly staff: number };
+  },
+): void {
+  const { dynamics, place } = options;
+  const pieces = dynamics.children.map((c) => c.name === "other-dynamics" ? c.text : c.name);
+  const mark = dynamics.children.length === 1 && dynamics.children[0]!.name !== "other-dynamics"
+    ? pieces[0]
+    : joinDynamic(pieces);
+  if (mark === undefined) notice(reading, `dynamic "${pieces.join(" ").trim()}": not used`);
+  else part.raw.marks.push({ kind: "dynamic", mark, ...place });
+}
+
+function readTechnical(reading: MusicXmlReading, note: RawNote, technical: XmlElement): void {
+  const technique = TECHNIQUES[technical.name];
+  if (technique !== undefined) note.technique = technique;
+  if (isKept(technical.name)) keep(note, technical.name);
+  else if (technique === undefined) notice(reading, `technical sign ${technical.name}: not used`);
+}
+
+function readOrnament(reading: MusicXmlReading, note: RawNote, ornament: XmlElement): void {
+  switch (ornament.name) {
+    case "trill-mark":
+    case "shake":
+      note.trill = true;
+      break;
+    case "wavy-line":
+      addSpan(note.wavyLines, ornament);
+      break;
+    case "tremolo": {
+      const type = ornament.attributes["type"] ?? "single";
+      const slashes = wholeNumber(ornament.text, 3);
+      note.tremoloSlashes = type === "unmeasured" && slashes === 0 ? 3 : Math.min(8, slashes);
+      note.tremoloAlternates = type === "start" || type === "stop";
+      break;
+    }
+    case "accidental-mark":
+      break;
+    default:
+      if (isKept(ornament.name)) keep(note, ornament.name);
+      else notice(reading, `ornament ${ornament.name}: not used`);
+  }
+}
+
+function addSpan(spans: RawSpan[], element: XmlElement): void {
+  const { type, number } = element.attributes;
+  if (type === "start" || type === "stop") spans.push({ type, number: wholeNumber(number ?? "", 1) });
+}
+
+function addGlissando(note: RawNote, element: XmlElement, kind: RawGlissando["kind"]): void {
+  const { type, number } = element.attributes;
+  if (type !== "start" && type !== "stop") return;
+  note.glissandi = [...note.glissandi, { kind, type, number: wholeNumber(number ?? "", 1) }];
+}
+
+function wholeNumber(text: string, otherwise: number): number {
+  const value = Number(text);
+  return text.trim() !== "" && Number.isInteger(value) && value >= 0 && value < 1e6 ? value : otherwise;
+}
+
+/**
+ * Reads `<backup>` and `<forward>`.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the element
+ * @throws {InputError} for a duration that is none
+ */
+export function readMove(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const ticks = durationTicks(reading, part, textOf(element, "duration") ?? "");
+  if (element.name === "forward") {
+    moveOn(reading, part, ticks);
+    return;
+  }
+  if (ticks > part.cursor) notice(reading, "backup to before the bar line: stopped at the bar line");
+  part.cursor = Math.max(0, part.cursor - ticks);
+}
+
+/**
+ * Offset of a direction or chord symbol from where it stands in the file.
+ *
+ * @param reading the reader's state
+ * @param part the part being read
+ * @param element the direction
+ * @returns its ticks from the start of the bar, not before it
+ */
+export function offsetTicksOf(reading: MusicXmlReading, part: PartReading, element: XmlElement): number {
+  const offset = numberOf(element, "offset");
+  if (offset === undefined || offset === 0) return part.cursor;
+  const ticks = durationTicks(reading, part, String(Math.abs(offset)));
+  return Math.max(0, part.cursor + (offset < 0 ? -ticks : ticks));
+}

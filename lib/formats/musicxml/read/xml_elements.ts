@@ -1,0 +1,177 @@
+/** XML as a stream of small elements: a note at a time, never the whole file. */
+import { SaxesParser, type SaxesTagPlain } from "saxes";
+import { InputError } from "../../../base/errors.ts";
+import { decodePieces } from "../../files/decode.ts";
+
+/** One element with what is inside it. */
+export interface XmlElement {
+  /** Tag name. */
+  readonly name: string;
+  /** Attributes by name. */
+  readonly attributes: Readonly<Record<string, string>>;
+  /** Elements inside, in order. */
+  readonly children: readonly XmlElement[];
+  /** Text directly inside, without the white space between elements. */
+  readonly text: string;
+}
+
+/** What to do with an element: look inside, hand it over whole, or pass over it. */
+export type XmlChoice = "enter" | "whole" | "skip";
+
+/** Receives the elements of a file in order. */
+export interface XmlVisitor {
+  /** Decides about an element that is met on the way; `depth` is 0 for the root. */
+  readonly open: (name: string, attributes: Readonly<Record<string, string>>, depth: number) => XmlChoice;
+  /** Takes an element that was wanted whole. */
+  readonly whole: (element: XmlElement) => void;
+  /** An element that was entered ends. */
+  readonly close: (name: string, depth: number) => void;
+  /** Names that are left out inside whole elements. */
+  readonly leftOut: ReadonlySet<string>;
+}
+
+/** Where the parser is, for messages. */
+export interface XmlPlace {
+  /** Line from 1. */
+  readonly row: number;
+  /** Column from 1. */
+  readonly column: number;
+}
+
+interface Growing {
+  name: string;
+  attributes: Readonly<Record<string, string>>;
+  children: Growing[];
+  text: string;
+}
+
+/** Deepest nesting accepted; real scores stay under 12. */
+const MAX_DEPTH = 200;
+/** Most elements accepted inside one that is kept whole; a note has some thirty. */
+const MAX_INSIDE = 100_000;
+
+/**
+ * Reads XML and hands its elements to a visitor. Entities other than XML's own five are refused, nothing is
+ * fetched, nothing is expanded.
+ *
+ * @param source text or bytes
+ * @param options the visitor, what was being done, `file` for messages
+ * @throws {InputError} for malformed XML, with line and column, and for a document that declares entities
+ */
+export function visitXml(
+  source: string | Uint8Array,
+  options: {
+    readonly visitor: (place: () => XmlPlace) => XmlVisitor;
+    readonly action: string;
+    readonly file?: string | undefined;
+  },
+): void {
+  const { action, file } = options;
+  const parser = new SaxesParser({ xmlns: false });
+  const place = () => ({ row: parser.line, column: parser.column + 1 });
+  const visitor = options.visitor(place);
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action, problem, where: { file, ...place() }, remedy });
+
+  let depth = 0;
+  let skipFrom = -1;
+  let inside = 0;
+  const growing: Growing[] = [];
+  let current: Growing | undefined;
+
+  parser.on("error", (error) => {
+    const reason = error.message.replace(/^[^a-z]*\d+:\d+:\s*/i, "").replace(/\.$/, "");
+    throw refuse(`the XML is broken: ${reason}`, "Export the score again, or repair the file at that place");
+  });
+  parser.on("doctype", (doctype) => {
+    if (/<!ENTITY/.test(doctype)) {
+      throw refuse("the file declares entities of its own", "Remove the <!ENTITY> lines from its DOCTYPE");
+    }
+  });
+  parser.on("opentag", (tag: SaxesTagPlain) => {
+    const here = depth++;
+    if (depth > MAX_DEPTH) {
+      throw refuse(`elements are nested more than ${MAX_DEPTH} deep`, "Export the score again");
+    }
+    if (skipFrom >= 0) return;
+    if (current) {
+      if (visitor.leftOut.has(tag.name)) {
+        skipFrom = here;
+        return;
+      }
+      if (++inside > MAX_INSIDE) {
+        throw refuse(`one element holds more than ${MAX_INSIDE} others`, "Export the score again");
+      }
+      const child: Growing = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
+      current.children.push(child);
+      growing.push(current);
+      current = child;
+      return;
+    }
+    const choice = visitor.open(tag.name, tag.attributes, here);
+    if (choice === "skip") skipFrom = here;
+    else if (choice === "whole") {
+      inside = 0;
+      current = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
+    }
+  });
+  const addText = (text: string) => {
+    if (current && skipFrom < 0 && text.trim() !== "") current.text += text;
+  };
+  parser.on("text", addText);
+  parser.on("cdata", addText);
+  parser.on("closetag", (tag: SaxesTagPlain) => {
+    depth--;
+    if (skipFrom >= 0) {
+      if (depth === skipFrom) skipFrom = -1;
+      return;
+    }
+    if (!current) {
+      visitor.close(tag.name, depth);
+      return;
+    }
+    const done = current;
+    current = growing.pop();
+    if (!current) visitor.whole(done);
+  });
+
+  for (const piece of decodePieces(source, { file })) parser.write(piece);
+  parser.close();
+}
+
+/**
+ * First child with a name.
+ *
+ * @param element where to look
+ * @param name tag name
+ * @returns the child, or undefined
+ */
+export function childOf(element: XmlElement, name: string): XmlElement | undefined {
+  for (const child of element.children) if (child.name === name) return child;
+  return undefined;
+}
+
+/**
+ * Trimmed text of the first child with a name.
+ *
+ * @param element where to look
+ * @param name tag name
+ * @returns the text, or undefined when there is no such child
+ */
+export function textOf(element: XmlElement, name: string): string | undefined {
+  return childOf(element, name)?.text.trim();
+}
+
+/**
+ * Text of the first child with a name, as a number.
+ *
+ * @param element where to look
+ * @param name tag name
+ * @returns the number, or undefined when there is no such child or it holds no finite number
+ */
+export function numberOf(element: XmlElement, name: string): number | undefined {
+  const text = textOf(element, name);
+  if (text === undefined || text === "") return undefined;
+  const value = Number(text);
+  return Number.isFinite(value) ? value : undefined;
+}

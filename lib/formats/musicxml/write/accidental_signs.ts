@@ -1,0 +1,59 @@
+/** Which heads need an accidental in front of them. */
+import type { Spelling } from "../../../score/model.ts";
+
+const LETTERS_SHARPENED = ["F", "C", "G", "D", "A", "E", "B"] as const;
+
+/** Names of accidentals by alteration, as MusicXML has them. */
+const NAMES: Readonly<Record<string, string>> = {
+  "-2": "flat-flat",
+  "-1.5": "three-quarters-flat",
+  "-1": "flat",
+  "-0.5": "quarter-flat",
+  "0": "natural",
+  "0.5": "quarter-sharp",
+  "1": "sharp",
+  "1.5": "three-quarters-sharp",
+  "2": "double-sharp",
+};
+
+/**
+ * Alteration a key signature gives a letter.
+ *
+ * @param step letter
+ * @param keyFifths key signature, sharps positive
+ * @returns semitones
+ */
+export function alterInKey(step: string, keyFifths: number): number {
+  const place = LETTERS_SHARPENED.indexOf(step as typeof LETTERS_SHARPENED[number]);
+  return Math.floor((keyFifths + 6 - place) / 7);
+}
+
+/** Keeps what has been altered in one bar of one stave. */
+export interface AccidentalState {
+  /**
+   * Sign a head needs.
+   *
+   * @param spelling written spelling
+   * @returns name of the accidental, or undefined where none is needed
+   */
+  readonly signFor: (spelling: Spelling) => string | undefined;
+}
+
+/**
+ * Starts a bar of one stave: an accidental holds for its line or space until the bar line.
+ *
+ * @param keyFifths written key signature
+ * @returns the state; ask in order of time
+ */
+export function accidentalsOfBar(keyFifths: number): AccidentalState {
+  const altered = new Map<string, number>();
+  return {
+    signFor({ step, alter, octave }) {
+      const place = `${step}${octave}`;
+      const holds = altered.get(place) ?? alterInKey(step, keyFifths);
+      if (holds === alter) return undefined;
+      altered.set(place, alter);
+      return NAMES[String(alter)];
+    },
+  };
+}

@@ -1,0 +1,86 @@
+/** Ways of playing become words over the stave, once where they change. */
+import type { Technique } from "../../../score/model.ts";
+
+/** Words at a place. */
+export interface TechniqueWords {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** Words as printed. */
+  readonly words: string;
+  /** Whether players pluck from here, for readers that play: `yes`, `no`, or nothing changed. */
+  readonly pizzicato?: "yes" | "no";
+}
+
+/** Words that begin a manner; harmonics and stopped notes carry a sign on each note instead. */
+const BEGIN: Partial<Readonly<Record<Technique, string>>> = {
+  "pizzicato": "pizz.",
+  "col legno": "col legno",
+  "sul ponticello": "sul pont.",
+  "sul tasto": "sul tasto",
+  "flutter": "flutter-tongue",
+};
+/** Words that end it. */
+const END: Partial<Readonly<Record<Technique, string>>> = {
+  "pizzicato": "arco",
+  "col legno": "arco",
+  "sul ponticello": "ord.",
+  "sul tasto": "ord.",
+  "flutter": "ord.",
+};
+
+/** What a point asks for: its manner, its mute, or neither where only a sign on the note tells. */
+function wantedAt(point: TechniquePoint): { readonly manner?: Technique; readonly muted?: boolean } {
+  const own: readonly Technique[] = point.techniques ?? [point.technique];
+  const manner = own.find((t) => BEGIN[t] !== undefined);
+  const signed = own.some((t) => t === "harmonic" || t === "stopped");
+  const muted = own.includes("con sordino");
+  if (point.techniques) return { manner: manner ?? "ordinario", muted };
+  if (signed) return {};
+  return manner === undefined ? { manner: "ordinario", muted } : { manner };
+}
+
+/** Ways of playing at a place. */
+export interface TechniquePoint {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** The first of them. */
+  readonly technique: Technique;
+  /** All of them, where there are several. */
+  readonly techniques?: readonly Technique[] | undefined;
+}
+
+/**
+ * Words for one stave.
+ *
+ * @param points techniques at each place where notes begin, in order
+ * @returns words in order
+ */
+export function techniqueWords(points: readonly TechniquePoint[]): readonly TechniqueWords[] {
+  const words: TechniqueWords[] = [];
+  let manner: Technique = "ordinario";
+  let muted = false;
+  const wants = points.map(wantedAt);
+  // Where a point says nothing of the mute, it is taken off early if the next that does is without.
+  let next = false;
+  const mutes = wants.map(() => false);
+  for (let i = wants.length - 1; i >= 0; i--) mutes[i] = next = wants[i]!.muted ?? next;
+  for (const [i, { ticks }] of points.entries()) {
+    const wanted = wants[i]!;
+    if (wanted.manner !== undefined && wanted.manner !== manner) {
+      const text = wanted.manner === "ordinario" ? END[manner]! : BEGIN[wanted.manner]!;
+      const pizzicato = wanted.manner === "pizzicato"
+        ? "yes" as const
+        : manner === "pizzicato"
+        ? "no" as const
+        : undefined;
+      words.push({ ticks, words: text, ...(pizzicato ? { pizzicato } : {}) });
+      manner = wanted.manner;
+    }
+    const mute: boolean = wanted.muted ?? (muted && mutes[i]!);
+    if (muted !== mute) {
+      muted = mute;
+      words.push({ ticks, words: muted ? "con sord." : "senza sord." });
+    }
+  }
+  return words;
+}

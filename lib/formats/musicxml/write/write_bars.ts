@@ -1,0 +1,587 @@
+/** The bars of one part as MusicXML. */
+import type { Note, PlayingSign, Score, Spelling } from "../../../score/model.ts";
+import { barIndexOf } from "../../../score/time.ts";
+import { accidentalsOfBar } from "./accidental_signs.ts";
+import type { PlacedSign } from "./write_signs.ts";
+import { furtherInstruments, xmlFurtherId, xmlInstrumentId } from "./write_part_list.ts";
+import { writeLeftBarline, writeRightBarline } from "./write_barlines.ts";
+import { numberGlissandi, type WrittenGlissando } from "./glissando_numbers.ts";
+import { notatePart, type WrittenEvent, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
+import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
+import { percussionDisplay } from "./percussion_display.ts";
+import { type NumberedSlur, numberSlurs } from "./slur_numbers.ts";
+import { writtenSpellings } from "./written_spelling.ts";
+import type { XmlLines } from "./xml_lines.ts";
+
+/** How the bars are to be written. */
+export interface BarOptions {
+  /** Id of the part in the file. */
+  readonly id: string;
+  /** Signs over and under the notes, in any order. */
+  readonly signs: readonly PlacedSign[];
+  /** Whether beams are written. */
+  readonly beams: boolean;
+  /** Whether runs of empty bars are gathered, as in a player's part. */
+  readonly multipleRests: boolean;
+  /** Whether the first bar says that bar numbers are to be printed. */
+  readonly barNumbers: boolean;
+}
+
+/** Everything about a part that its notes are written with. */
+interface Context {
+  readonly id: string;
+  readonly paper: PartOnPaper;
+  readonly spellings: ReadonlyMap<Note, Spelling>;
+  readonly slurs: ReadonlyMap<
+    Note,
+    { readonly starts: readonly number[]; readonly stops: readonly number[] }
+  >;
+  readonly glissandi: ReadonlyMap<Note, readonly WrittenGlissando[]>;
+  readonly percussionKeys: number;
+  /** Places of what stands under a pause, as start and end in ticks. */
+  readonly pauses: ReadonlySet<string>;
+}
+
+/** Names of articulations in MusicXML. */
+const ARTICULATIONS: Readonly<Record<Note["articulations"][number], string>> = {
+  accent: "accent",
+  marcato: "strong-accent",
+  staccato: "staccato",
+  staccatissimo: "staccatissimo",
+  tenuto: "tenuto",
+  portato: "detached-legato",
+  spiccato: "spiccato",
+  breath: "breath-mark",
+};
+
+/** Slurs of each note, by number. Notes that say only that they are slurred get a slur from the note before. */
+function slursOf(score: Score, paper: PartOnPaper): Context["slurs"] {
+  const notes = paper.notes.filter((n) => !n.cue);
+  const graceFirst = [...notes].sort((a, b) =>
+    a.onsetTicks - b.onsetTicks || a.durationTicks - b.durationTicks
+  );
+  const hasEnds = notes.some((n) => n.slurStart);
+  const source = hasEnds ? graceFirst : withImpliedSlurs(graceFirst);
+  const byNote = new Map<Note, { starts: number[]; stops: number[] }>();
+  const endOf = (n: Note) => Math.max(n.onsetTicks, n.onsetTicks + n.durationTicks - 1);
+  const found: readonly NumberedSlur[] = numberSlurs(source.map((n) => ({
+    onsetTicks: n.onsetTicks,
+    bar: barIndexOf(score, n.onsetTicks),
+    endBar: barIndexOf(score, endOf(n)),
+    line: `${n.staff}|${n.voice}`,
+    grace: n.grace,
+    slurred: n.slurred,
+    slurStart: n.slurStart,
+    slurStop: n.slurStop,
+  })));
+  const at = (index: number) => {
+    const note = graceFirst[index]!;
+    const entry = byNote.get(note) ?? { starts: [], stops: [] };
+    byNote.set(note, entry);
+    return entry;
+  };
+  for (const slur of found) {
+    at(slur.from).starts.push(slur.number);
+    at(slur.to).stops.push(slur.number);
+  }
+  return byNote;
+}
+
+/** Copies in which runs of `slurred` notes have a beginning and an end. */
+function withImpliedSlurs(notes: readonly Note[]): readonly Note[] {
+  const copies = notes.map((n) => ({ ...n, slurStop: false }));
+  const lines = new Map<string, number[]>();
+  notes.forEach((n, i) => {
+    if (n.grace) return;
+    const key = `${n.staff}|${n.voice}`;
+    const line = lines.get(key) ?? [];
+    lines.set(key, line);
+    // One note of each chord carries the slur.
+    if (line.length === 0 || notes[line.at(-1)!]!.onsetTicks !== n.onsetTicks) line.push(i);
+  });
+  for (const line of lines.values()) {
+    line.forEach((index, k) => {
+      if (k === 0 || !notes[index]!.slurred) return;
+      const before = line[k - 1]!;
+      if (!notes[before]!.slurred || k === 1) copies[before] = { ...copies[before]!, slurStart: true };
+      const after = line[k + 1];
+      if (after === undefined || !notes[after]!.slurred) {
+        copies[index] = { ...copies[index]!, slurStop: true };
+      }
+    });
+  }
+  return copies;
+}
+
+function writePitch(xml: XmlLines, context: Context, note: Note): void {
+  if (note.unpitched) {
+    const display = note.spelling ??
+      percussionDisplay(Math.round(note.soundingPitch), context.percussionKeys === 1);
+    xml.open("unpitched");
+    xml.leaf("display-step", display.step);
+    xml.leaf("display-octave", display.octave);
+    xml.close();
+    return;
+  }
+  const spelling = context.spellings.get(note)!;
+  xml.open("pitch");
+  xml.leaf("step", spelling.step);
+  if (spelling.alter !== 0) xml.leaf("alter", spelling.alter);
+  xml.leaf("octave", spelling.octave);
+  xml.close();
+}
+
+/** Which of the further signs stand among the articulations, and which among the ornaments; the rest are technical. */
+const ARTICULATION_SIGNS: readonly PlayingSign[] = [
+  "scoop",
+  "plop",
+  "doit",
+  "falloff",
+  "caesura",
+  "stress",
+  "unstress",
+  "soft-accent",
+];
+const ORNAMENT_SIGNS: readonly PlayingSign[] = [
+  "turn",
+  "inverted-turn",
+  "delayed-turn",
+  "mordent",
+  "inverted-mordent",
+  "schleifer",
+];
+const TECHNICAL_SIGNS: readonly PlayingSign[] = [
+  "up-bow",
+  "down-bow",
+  "open-string",
+  "thumb-position",
+  "double-tongue",
+  "triple-tongue",
+  "snap-pizzicato",
+];
+
+/** Further signs of a note that belong to a group. */
+function keptSigns(
+  note: Note,
+  group: readonly PlayingSign[],
+  here: (has: (n: Note) => boolean) => boolean,
+): readonly PlayingSign[] {
+  if (!note.signs) return [];
+  return group.filter((sign) => note.signs!.includes(sign) && here((n) => n.signs?.includes(sign) ?? false));
+}
+
+/** Technical signs of a note: harmonics on every note that is one, stopped notes once for a chord, and what is kept. */
+function technicalSigns(note: Note, here: (has: (n: Note) => boolean) => boolean): readonly string[] {
+  const own = (n: Note) => n.techniques ?? [n.technique];
+  return [
+    ...(own(note).includes("harmonic") ? ["harmonic"] : []),
+    ...(own(note).includes("stopped") && here((n) => own(n).includes("stopped")) ? ["stopped"] : []),
+    ...keptSigns(note, TECHNICAL_SIGNS, here),
+  ];
+}
+
+/** Slurs, ties, tuplets, ornaments and signs of one head. */
+function writeNotations(
+  xml: XmlLines,
+  options: {
+    readonly context: Context;
+    readonly head: WrittenHead;
+    readonly event?: WrittenEvent;
+    readonly firstOfChord: boolean;
+    readonly pause: boolean;
+  },
+): void {
+  const { context, head, event, firstOfChord } = options;
+  const { note } = head;
+  // What every note of a chord has is written once, on its first head.
+  const chord = event?.heads ?? [head];
+  const here = (has: (n: Note) => boolean): boolean =>
+    has(note) && (firstOfChord || !chord.every((other) => has(other.note)));
+  const slurs = context.slurs.get(note);
+  const begins = !head.tieStop;
+  const ends = !head.tieStart;
+  const inner: (() => void)[] = [];
+  if (head.tieStop) inner.push(() => xml.leaf("tied", undefined, { type: "stop" }));
+  if (head.tieStart) inner.push(() => xml.leaf("tied", undefined, { type: "start" }));
+  if (slurs && ends) {
+    for (const number of slurs.stops) inner.push(() => xml.leaf("slur", undefined, { type: "stop", number }));
+  }
+  if (slurs && begins) {
+    for (const number of slurs.starts) {
+      inner.push(() => xml.leaf("slur", undefined, { type: "start", number }));
+    }
+  }
+  const tuplet = event?.tuplet;
+  if (tuplet && firstOfChord) {
+    if (tuplet.starts) inner.push(() => xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" }));
+    if (tuplet.stops) inner.push(() => xml.leaf("tuplet", undefined, { type: "stop" }));
+  }
+  for (const end of context.glissandi.get(note) ?? []) {
+    if (end.head === "last" ? ends : begins) inner.push(() => writeGlissando(xml, end));
+  }
+  const trill = here((n) => n.trill);
+  const wavy = trill && (head.tieStart || head.tieStop);
+  const slashes = note.tremoloSlashes > 0 && !note.grace && firstOfChord;
+  const ornaments = begins ? keptSigns(note, ORNAMENT_SIGNS, here) : [];
+  if ((trill && (begins || wavy)) || slashes || ornaments.length > 0) {
+    inner.push(() => {
+      xml.open("ornaments");
+      for (const name of ornaments) xml.leaf(name);
+      if (trill && begins) xml.leaf("trill-mark");
+      if (wavy && begins) xml.leaf("wavy-line", undefined, { type: "start", number: 1 });
+      if (wavy && ends) xml.leaf("wavy-line", undefined, { type: "stop", number: 1 });
+      if (slashes) {
+        const type = event?.tremoloPair ?? "single";
+        xml.leaf("tremolo", Math.min(8, note.tremoloSlashes), { type });
+      }
+      xml.close();
+    });
+  }
+  const technical = begins ? technicalSigns(note, here) : [];
+  if (technical.length > 0) {
+    inner.push(() => {
+      xml.open("technical");
+      for (const name of technical) xml.leaf(name);
+      xml.close();
+    });
+  }
+  // A breath comes after the note, every other sign belongs to its beginning.
+  const signs = note.articulations.filter((sign) =>
+    (sign === "breath" ? ends : begins) && here((n) => n.articulations.includes(sign))
+  );
+  const furtherSigns = begins ? keptSigns(note, ARTICULATION_SIGNS, here) : [];
+  if (signs.length + furtherSigns.length > 0) {
+    inner.push(() => {
+      xml.open("articulations");
+      for (const sign of signs) {
+        xml.leaf(ARTICULATIONS[sign], undefined, sign === "marcato" ? { type: "up" } : {});
+      }
+      for (const sign of furtherSigns) xml.leaf(sign);
+      xml.close();
+    });
+  }
+  if (begins && note.signs?.includes("arpeggiate")) inner.push(() => xml.leaf("arpeggiate"));
+  if (options.pause) inner.push(() => xml.leaf("fermata"));
+  if (inner.length === 0) return;
+  xml.open("notations");
+  for (const write of inner) write();
+  xml.close();
+}
+
+function writeGlissando(xml: XmlLines, end: WrittenGlissando): void {
+  const { kind, type, number, worded } = end;
+  const line = kind === "slide" ? "solid" : "wavy";
+  xml.leaf(kind, worded ? "gliss." : undefined, { type, number, "line-type": line });
+}
+
+/** What a `<note>` is written from. */
+interface NoteInput {
+  readonly context: Context;
+  readonly event: WrittenEvent;
+  readonly head: WrittenHead | undefined;
+  readonly index: number;
+  readonly voice: WrittenVoice;
+  readonly accidental: string | undefined;
+  readonly barStart: number;
+}
+
+function writeNote(xml: XmlLines, input: NoteInput): void {
+  const { context, event, head, index, voice, barStart } = input;
+  const pause = index === 0 && context.pauses.has(`${barStart + event.from}:${barStart + event.to}`);
+  xml.open("note");
+  if (head?.note.cue) xml.leaf("cue");
+  if (index > 0) xml.leaf("chord");
+  if (head) writePitch(xml, context, head.note);
+  else xml.leaf("rest", undefined, event.wholeBar ? { measure: "yes" } : {});
+  xml.leaf("duration", event.to - event.from);
+  if (head && !head.note.cue) {
+    if (head.tieStop) xml.leaf("tie", undefined, { type: "stop" });
+    if (head.tieStart) xml.leaf("tie", undefined, { type: "start" });
+  }
+  writeInstrument(xml, context, head?.note);
+  xml.leaf("voice", voice.voice);
+  if (event.type !== "") xml.leaf("type", event.type);
+  for (let d = 0; d < event.dots; d++) xml.leaf("dot");
+  if (input.accidental) xml.leaf("accidental", input.accidental);
+  const ratio = event.paired ? { actual: 2, normal: 1, unitType: undefined } : event.tuplet;
+  if (ratio) {
+    xml.open("time-modification");
+    xml.leaf("actual-notes", ratio.actual);
+    xml.leaf("normal-notes", ratio.normal);
+    if (ratio.unitType) xml.leaf("normal-type", ratio.unitType);
+    xml.close();
+  }
+  writeHead(xml, context, head?.note);
+  if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
+  if (index === 0) event.beam?.forEach((beam, level) => xml.leaf("beam", beam, { number: level + 1 }));
+  if (head) writeNotations(xml, { context, head, event, firstOfChord: index === 0, pause });
+  else if (pause || (event.tuplet && (event.tuplet.starts || event.tuplet.stops))) {
+    xml.open("notations");
+    if (event.tuplet?.starts) xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" });
+    if (event.tuplet?.stops) xml.leaf("tuplet", undefined, { type: "stop" });
+    if (pause) xml.leaf("fermata");
+    xml.close();
+  }
+  xml.close();
+}
+
+/** Names the instrument of an unpitched stroke, and of any note where the part has several. */
+function writeInstrument(xml: XmlLines, context: Context, note: Note | undefined): void {
+  if (!note) return;
+  if (!note.unpitched) {
+    const { part } = context.paper;
+    if (furtherInstruments(part).size === 0) return;
+    const taken = part.instrumentChanges!.findLast((c) => c.fromTicks <= note.onsetTicks);
+    xml.leaf("instrument", undefined, {
+      id: xmlFurtherId(context.id, part, taken?.instrument ?? part.instrument),
+    });
+    return;
+  }
+  const key = Math.round(note.soundingPitch);
+  if (key >= 0 && key <= 127) xml.leaf("instrument", undefined, { id: xmlInstrumentId(context.id, key) });
+}
+
+function writeHead(xml: XmlLines, context: Context, note: Note | undefined): void {
+  if (!note?.unpitched) return;
+  if (percussionDisplay(Math.round(note.soundingPitch), context.percussionKeys === 1).cross) {
+    xml.leaf("notehead", "x");
+  }
+}
+
+function writeGrace(
+  xml: XmlLines,
+  input: { context: Context; note: Note; voice: WrittenVoice; accidental: string | undefined },
+): void {
+  const { context, note, voice, accidental } = input;
+  xml.open("note");
+  xml.leaf("grace");
+  if (note.cue) xml.leaf("cue");
+  writePitch(xml, context, note);
+  writeInstrument(xml, context, note);
+  xml.leaf("voice", voice.voice);
+  xml.leaf("type", "eighth");
+  if (accidental) xml.leaf("accidental", accidental);
+  writeHead(xml, context, note);
+  if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
+  const head = { note, tieStart: false, tieStop: false };
+  writeNotations(xml, { context, head, firstOfChord: true, pause: false });
+  xml.close();
+}
+
+/** Accidentals of one bar, found in order of time over all voices of a stave. */
+function accidentalsOf(
+  voices: readonly WrittenVoice[],
+  context: Context,
+  keyFifths: number,
+): ReadonlyMap<WrittenHead | Note, string> {
+  const signs = new Map<WrittenHead | Note, string>();
+  const staves = new Set(voices.map((v) => v.staff));
+  for (const staff of staves) {
+    const state = accidentalsOfBar(keyFifths);
+    const here: { at: number; key: WrittenHead | Note; note: Note }[] = [];
+    for (const voice of voices) {
+      if (voice.staff !== staff) continue;
+      for (const event of voice.events) {
+        for (const grace of event.graces) here.push({ at: event.from, key: grace, note: grace });
+        for (const head of event.heads) {
+          if (!head.tieStop) here.push({ at: event.from, key: head, note: head.note });
+        }
+      }
+      for (const grace of voice.closingGraces) here.push({ at: Infinity, key: grace, note: grace });
+    }
+    here.sort((a, b) => (a.at === b.at ? 0 : a.at - b.at));
+    for (const { key, note } of here) {
+      const spelling = context.spellings.get(note);
+      const sign = spelling && state.signFor(spelling);
+      if (sign) signs.set(key, sign);
+    }
+  }
+  return signs;
+}
+
+function writeAttributes(
+  xml: XmlLines,
+  options: {
+    readonly score: Score;
+    readonly paper: PartOnPaper;
+    readonly index: number;
+    readonly multipleRest: number;
+  },
+): void {
+  const { score, paper, index, multipleRest } = options;
+  const bar = score.bars[index]!;
+  const before = score.bars[index - 1];
+  const first = index === 0;
+  const key = first || before!.keyFifths !== bar.keyFifths;
+  const time = first || before!.beats !== bar.beats || before!.beatUnit !== bar.beatUnit;
+  const newClefs = paper.clefs.map((path, staff) => ({ staff, clef: path[index]!, before: path[index - 1] }))
+    .filter(({ clef, before }) => before?.sign !== clef.sign || before.line !== clef.line);
+  if (!first && !(key && !paper.unpitched) && !time && newClefs.length === 0 && multipleRest < 2) return;
+  xml.open("attributes");
+  if (first) xml.leaf("divisions", score.ticksPerQuarter);
+  if (key && !paper.unpitched) {
+    xml.open("key");
+    xml.leaf("fifths", writtenKey(paper, bar.keyFifths).fifths);
+    xml.close();
+  }
+  if (time) {
+    xml.open("time");
+    xml.leaf("beats", bar.beats);
+    xml.leaf("beat-type", bar.beatUnit);
+    xml.close();
+  }
+  if (first && paper.staves > 1) xml.leaf("staves", paper.staves);
+  for (const { clef, staff } of newClefs) {
+    xml.open("clef", paper.staves > 1 ? { number: staff + 1 } : {});
+    xml.leaf("sign", clef.sign);
+    if (clef.line !== undefined) xml.leaf("line", clef.line);
+    xml.close();
+  }
+  if (first) {
+    const { transposeSemitones: semitones, transposeSteps: steps } = paper.part;
+    if (semitones !== 0 || steps !== 0) {
+      const octaves = Math.trunc(semitones / 12);
+      xml.open("transpose");
+      xml.leaf("diatonic", steps - 7 * octaves);
+      xml.leaf("chromatic", semitones - 12 * octaves);
+      if (octaves !== 0) xml.leaf("octave-change", octaves);
+      xml.close();
+    }
+  }
+  if (multipleRest > 1) {
+    xml.open("measure-style");
+    xml.leaf("multiple-rest", multipleRest);
+    xml.close();
+  }
+  xml.close();
+}
+
+/** Lengths of the runs of empty bars that may be gathered, at the index of their first bar. */
+function emptyRuns(
+  score: Score,
+  bars: readonly (readonly WrittenVoice[])[],
+  signsIn: readonly (readonly PlacedSign[])[],
+): ReadonlyMap<number, number> {
+  const runs = new Map<number, number>();
+  const isEmpty = (i: number) => bars[i]!.every((v) => v.events.length === 1 && v.events[0]!.wholeBar);
+  const breaks = (i: number) => {
+    const [bar, before] = [score.bars[i]!, score.bars[i - 1]!];
+    return signsIn[i]!.length > 0 || bar.keyFifths !== before.keyFifths || bar.beats !== before.beats ||
+      bar.beatUnit !== before.beatUnit || bar.durationTicks !== before.durationTicks ||
+      bar.repeat !== undefined || before.repeat !== undefined;
+  };
+  let i = 0;
+  while (i < bars.length) {
+    let end = i;
+    while (end < bars.length && isEmpty(end) && (end === i || !breaks(end))) end++;
+    if (end - i > 1) runs.set(i, end - i);
+    i = Math.max(end, i + 1);
+  }
+  return runs;
+}
+
+/**
+ * Writes the bars of one part.
+ *
+ * @param xml the text, inside `<part>`
+ * @param score the score, on a grid that holds 32nd notes exactly
+ * @param options the part on paper and how to write it
+ */
+export function writeBars(
+  xml: XmlLines,
+  score: Score,
+  options: BarOptions & { readonly paper: PartOnPaper },
+): void {
+  const { paper, id } = options;
+  const written = notatePart(score, { notes: paper.notes, staves: paper.staves, beams: options.beams });
+  const spellings = writtenSpellings(score, paper);
+  const context: Context = {
+    id,
+    paper,
+    spellings,
+    slurs: slursOf(score, paper),
+    glissandi: numberGlissandi(score, paper.notes),
+    percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
+    pauses: new Set(
+      score.tempoBends?.filter((b) => b.kind === "pause").map((b) => `${b.onsetTicks}:${b.endTicks}`),
+    ),
+  };
+  const signsIn: PlacedSign[][] = score.bars.map(() => []);
+  const sorted = [...options.signs].sort((a, b) => a.ticks - b.ticks || a.order - b.order);
+  for (const sign of sorted) signsIn[barIndexOf(score, sign.ticks)]?.push(sign);
+  const runs = options.multipleRests ? emptyRuns(score, written, signsIn) : new Map<number, number>();
+  let numbering = 0;
+  score.bars.forEach((bar, index) => {
+    const full = bar.beats * 4 * score.ticksPerQuarter / bar.beatUnit;
+    const implicit = bar.durationTicks < full && (index === 0 || !/^[1-9]\d*$/.test(bar.number));
+    numbering++;
+    xml.open("measure", { number: bar.number || numbering, implicit: implicit ? "yes" : undefined });
+    if (index === 0 && options.barNumbers) {
+      xml.open("print");
+      xml.leaf("measure-numbering", "system");
+      xml.close();
+    }
+    writeLeftBarline(xml, score.bars, index);
+    writeAttributes(xml, { score, paper, index, multipleRest: runs.get(index) ?? 0 });
+    const voices = written[index]!;
+    const barStart = bar.startTicks;
+    const key = writtenKey(paper, bar.keyFifths).fifths;
+    const accidentals = accidentalsOf(voices, context, key);
+    let cursor = 0;
+    voices.forEach((voice, v) => {
+      if (cursor > 0) {
+        xml.open("backup");
+        xml.leaf("duration", cursor);
+        xml.close();
+        cursor = 0;
+      }
+      const signs = v === 0 ? [...signsIn[index]!] : [];
+      for (const event of voice.events) {
+        if (event.hidden) continue;
+        if (event.from > cursor) {
+          xml.open("forward");
+          xml.leaf("duration", event.from - cursor);
+          xml.leaf("voice", voice.voice);
+          if (paper.staves > 1) xml.leaf("staff", voice.staff);
+          xml.close();
+        }
+        cursor = event.to;
+        while (signs.length > 0 && signs[0]!.ticks - bar.startTicks < event.to) {
+          const sign = signs.shift()!;
+          sign.write(xml, sign.ticks - bar.startTicks - event.from);
+        }
+        for (const note of event.graces) {
+          writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
+        }
+        if (event.heads.length === 0) {
+          writeNote(xml, {
+            context,
+            event,
+            head: undefined,
+            index: 0,
+            voice,
+            accidental: undefined,
+            barStart,
+          });
+        }
+        event.heads.forEach((head, h) => {
+          writeNote(xml, {
+            context,
+            event,
+            head,
+            index: h,
+            voice,
+            accidental: accidentals.get(head),
+            barStart,
+          });
+        });
+      }
+      for (const sign of signs) sign.write(xml, sign.ticks - bar.startTicks - cursor);
+      for (const note of voice.closingGraces) {
+        writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
+      }
+    });
+    writeRightBarline(xml, score.bars, index);
+    xml.close();
+  });
+}

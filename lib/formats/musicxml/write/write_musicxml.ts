@@ -1,0 +1,222 @@
+/** MusicXML 4.0 out of a score: whole scores and single parts. */
+import {
+  A_COUNT,
+  A_NUMBER,
+  A_SCORE,
+  A_SWITCH,
+  checkArgument,
+  checkOptions,
+  type Kind,
+} from "../../../base/arguments.ts";
+import { InputError } from "../../../base/errors.ts";
+import { refineGrid } from "../../../score/refine_grid.ts";
+import type { Score } from "../../../score/model.ts";
+import { endTicksOf } from "../../../score/time.ts";
+import { writeBars } from "./write_bars.ts";
+import { harmonySigns, playingSigns, scoreSigns } from "./write_signs.ts";
+import { writePartList, xmlPartIds } from "./write_part_list.ts";
+import { partsOnPaper } from "./part_on_paper.ts";
+import { xmlLines } from "./xml_lines.ts";
+
+/** How a score is to be written as MusicXML. */
+export interface WriteMusicXmlOptions {
+  /**
+   * Index of the part that carries the chord symbols, or `none`. By default the first part that reads at
+   * concert pitch.
+   */
+  readonly chordSymbols?: number | "none";
+  /** Whether beams are written; by default they are left to the program that reads the file. */
+  readonly beams?: boolean;
+  /** Whether runs of empty bars are gathered into one rest, as in a player's part; by default not. */
+  readonly multipleRests?: boolean;
+}
+
+const WHERE_CHORDS_GO: Kind = {
+  noun: `a part's index or "none"`,
+  give: 'Give an index from 0, or "none"',
+  fits: (value) => value === "none" || A_COUNT.fits(value),
+};
+const OPTIONS = { chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
+
+/** Divisions of the quarter that every written score must allow: note values are split down to 32nd notes. */
+const FINEST_SPLIT = 32;
+
+function checkGiven(score: Score, options: WriteMusicXmlOptions): void {
+  const problem = (text: string, remedy: string) =>
+    new InputError({ action: "write MusicXML", problem: text, remedy });
+  checkArgument("write MusicXML", score, A_SCORE);
+  checkOptions("write MusicXML", options, OPTIONS);
+  if (score.parts.length === 0 || score.bars.length === 0) {
+    throw problem(
+      score.parts.length === 0 ? "the score has no parts" : "the score has no bars",
+      "Give a score with at least one part and one bar",
+    );
+  }
+  const { chordSymbols } = options;
+  if (typeof chordSymbols === "number" && !score.parts[chordSymbols]) {
+    throw problem(
+      `chordSymbols asks for part ${chordSymbols}`,
+      `Give an index from 0 to ${score.parts.length - 1}, or "none"`,
+    );
+  }
+}
+
+/** Notes cut at the end of the last bar; one that begins outside the bars cannot be written. */
+function insideBars(score: Score): Score {
+  const endTicks = endTicksOf(score);
+  for (const note of score.notes) {
+    const last = note.durationTicks > 0 ? endTicks - 1 : endTicks;
+    if (note.onsetTicks >= 0 && note.onsetTicks <= last && score.parts[note.part]) continue;
+    throw new InputError({
+      action: "write MusicXML",
+      problem: score.parts[note.part]
+        ? `a note begins ${note.onsetTicks / score.ticksPerQuarter} quarters from the start, outside the bars`
+        : `a note belongs to part ${note.part}, which is not there`,
+      where: { part: score.parts[note.part]?.name },
+      remedy: "Give the score bars and parts for all its notes",
+    });
+  }
+  if (score.notes.every((n) => n.onsetTicks + n.durationTicks <= endTicks)) return score;
+  const cut = score.notes.map((n) => ({
+    ...n,
+    durationTicks: Math.min(n.durationTicks, endTicks - n.onsetTicks),
+  }));
+  return { ...score, notes: cut };
+}
+
+/** The part that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
+function chordPart(score: Score, wanted: number | "none" | undefined): number {
+  if (wanted === "none") return -1;
+  if (wanted !== undefined) return wanted;
+  return Math.max(0, score.parts.findIndex((p) => p.transposeSemitones % 12 === 0));
+}
+
+/**
+ * Writes a score as MusicXML 4.0 (partwise), ready for any program that engraves: parts transposed for their
+ * players, clefs and keys, note values split at beats and tied, tuplets, dynamics and hairpins where they
+ * change, slurs, glissandi, articulations, words for ways of playing, tremolo slashes, tempo and rehearsal marks,
+ * chord symbols, brackets by family, standard sound ids and player counts.
+ *
+ * Every key change stands in the file for each part as that part reads it. Verovio 6.3.0 takes one key for all
+ * parts where it changes inside a piece, so its picture of transposed parts is wrong from there on; the file is
+ * not.
+ *
+ * Beams, stems and layout are left to the program that reads the file. Chord symbols stand at concert pitch.
+ * A note that runs past the last bar is cut there; a glissando whose end is not in the score is left out. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
+ *
+ * @param score the score
+ * @param options chord symbols, beams, multiple rests
+ * @returns the file's text; it is valid against the W3C schema
+ * @throws {InputError} when the score has no parts or bars, a note begins outside them, or an option is unknown
+ *
+ * Source of the format: W3C Music Notation Community Group, MusicXML 4.0 (2021).
+ *
+ * @example
+ * ```ts
+ * import { makeNote, writeMusicXml } from "ripieno";
+ * import type { Score } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score: Score = {
+ *   title: "One note",
+ *   source: "example",
+ *   ticksPerQuarter: 1,
+ *   bars: [{ number: "1", startTicks: 0, durationTicks: 4, beats: 4, beatUnit: 4, keyFifths: 0 }],
+ *   tempos: [{ onsetTicks: 0, quartersPerMinute: 60, origin: "marked" }],
+ *   parts: [{
+ *     id: "P1",
+ *     name: "Horn",
+ *     instrument: "horn in F",
+ *     instrumentFrom: "given",
+ *     players: 1,
+ *     transposeSemitones: -7,
+ *     transposeSteps: -4,
+ *   }],
+ *   notes: [makeNote({ part: 0, onsetTicks: 0, durationTicks: 4, soundingPitch: 60 })],
+ *   chords: [],
+ *   notices: [],
+ * };
+ * assert(writeMusicXml(score).includes("<step>G</step>")); // a horn in F reads a fifth higher
+ * ```
+ */
+export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
+  checkGiven(score, options);
+  const fine = refineGrid(insideBars(score), FINEST_SPLIT);
+  const papers = partsOnPaper(fine);
+  const ids = xmlPartIds(papers);
+  const xml = xmlLines([
+    `<?xml version="1.0" encoding="UTF-8"?>`,
+    `<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">`,
+  ]);
+  xml.open("score-partwise", { version: "4.0" });
+  xml.open("work");
+  xml.leaf("work-title", score.title);
+  xml.close();
+  xml.open("identification");
+  if (score.composer !== undefined) xml.leaf("creator", score.composer, { type: "composer" });
+  xml.open("encoding");
+  xml.leaf("software", "ripieno");
+  xml.leaf("supports", undefined, { element: "accidental", type: "yes" });
+  xml.leaf("supports", undefined, { element: "beam", type: options.beams ? "yes" : "no" });
+  xml.leaf("supports", undefined, { element: "stem", type: "no" });
+  xml.close();
+  xml.close();
+  writePartList(xml, papers, score);
+  const withChords = chordPart(score, options.chordSymbols);
+  papers.forEach((paper, index) => {
+    const signs = [
+      ...(index === 0 ? scoreSigns(fine) : []),
+      ...(index === withChords ? harmonySigns(fine) : []),
+      ...playingSigns(fine, { part: paper.part, notes: paper.notes, staves: paper.staves }),
+    ];
+    xml.open("part", { id: ids[index]! });
+    writeBars(xml, fine, {
+      paper,
+      id: ids[index]!,
+      signs,
+      beams: options.beams ?? false,
+      multipleRests: options.multipleRests ?? false,
+      barNumbers: index === 0,
+    });
+    xml.close();
+  });
+  xml.close();
+  return xml.text();
+}
+
+/**
+ * Writes one part of a score as a file of its own, for the player's desk: the same notes, with tempo and
+ * rehearsal marks, and with runs of empty bars gathered.
+ *
+ * @param score the score
+ * @param partIndex index of the part, from 0
+ * @param options as for {@linkcode writeMusicXml}; chord symbols are left out unless asked for
+ * @returns the file's text
+ * @throws {InputError} when there is no such part
+ *
+ * @example
+ * ```ts
+ * import { demoScore, writePart } from "ripieno";
+ * import { assert } from "@std/assert";
+ * assert(writePart(demoScore(), 0).includes(demoScore().parts[0]!.name));
+ * ```
+ */
+export function writePart(score: Score, partIndex: number, options: WriteMusicXmlOptions = {}): string {
+  checkOptions("write the part", options, OPTIONS);
+  checkArgument("write the part", partIndex, A_NUMBER, "the part's index");
+  checkArgument("write the part", score, A_SCORE);
+  const part = score.parts[partIndex];
+  if (!part) {
+    throw new InputError({
+      action: "write the part",
+      problem: `there is no part ${partIndex}`,
+      remedy: `Give an index from 0 to ${score.parts.length - 1}`,
+    });
+  }
+  const { layers: _, partGroups: __, ...rest } = score;
+  const alone: Score = {
+    ...rest,
+    parts: [part],
+    notes: score.notes.filter((n) => n.part === partIndex).map((n) => ({ ...n, part: 0 })),
+  };
+  return writeMusicXml(alone, { chordSymbols: "none", multipleRests: true, ...options });
+}

@@ -1,0 +1,287 @@
+/** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
+import type { Note, Part, Score, WrittenDynamic } from "../../../score/model.ts";
+import { barIndexOf, endTicksOf } from "../../../score/time.ts";
+import { dynamicSigns } from "./dynamic_signs.ts";
+import { harmonyParts } from "./harmony_kind.ts";
+import { feltBeatTicks } from "./metre_levels.ts";
+import { valueOf } from "./note_values.ts";
+import { type TechniquePoint, techniqueWords } from "./technique_words.ts";
+import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
+import type { XmlLines } from "./xml_lines.ts";
+
+/** A sign with its place. */
+export interface PlacedSign {
+  /** Position in ticks from the start of the score. */
+  readonly ticks: number;
+  /** Order among signs of one place. */
+  readonly order: number;
+  /**
+   * Writes it.
+   *
+   * @param xml the text
+   * @param offset ticks after the place the text has reached
+   */
+  readonly write: (xml: XmlLines, offset: number) => void;
+}
+
+/** A `<direction>` with one type. */
+function direction(
+  options: {
+    readonly placement: "above" | "below";
+    readonly staff?: number | undefined;
+    readonly type: (xml: XmlLines) => void;
+    readonly sound?: Readonly<Record<string, string | number>>;
+  },
+): PlacedSign["write"] {
+  return (xml, offset) => {
+    xml.open("direction", { placement: options.placement });
+    xml.open("direction-type");
+    options.type(xml);
+    xml.close();
+    if (offset !== 0) xml.leaf("offset", offset);
+    if (options.staff !== undefined) xml.leaf("staff", options.staff);
+    if (options.sound) xml.leaf("sound", undefined, options.sound);
+    xml.close();
+  };
+}
+
+/** Rounded for print. */
+const shown = (value: number): string => String(Math.round(value * 100) / 100);
+
+/** Tempo marks; several in one bar are a written-out change of pace, and only the first is printed. */
+function tempoSigns(score: Score): PlacedSign[] {
+  let barOfLast = -1;
+  return score.tempos.filter((t) => t.origin === "marked").map((tempo) => {
+    const barIndex = barIndexOf(score, tempo.onsetTicks);
+    const bar = score.bars[barIndex]!;
+    const beat = feltBeatTicks({ ...bar, ticksPerQuarter: score.ticksPerQuarter });
+    const value = valueOf(beat, score.ticksPerQuarter) ?? { type: "quarter", dots: 0 };
+    const quarters = value.type === "quarter" && value.dots === 0 ? 1 : beat / score.ticksPerQuarter;
+    const perMinute = tempo.quartersPerMinute / quarters;
+    const sound = { tempo: tempo.quartersPerMinute };
+    const printed = barIndex !== barOfLast;
+    barOfLast = barIndex;
+    const write: PlacedSign["write"] = printed
+      ? direction({
+        placement: "above",
+        sound,
+        type: (xml) => {
+          xml.open("metronome");
+          xml.leaf("beat-unit", value.type);
+          for (let d = 0; d < value.dots; d++) xml.leaf("beat-unit-dot");
+          xml.leaf("per-minute", shown(perMinute));
+          xml.close();
+        },
+      })
+      : (xml, offset) => {
+        if (offset === 0) return xml.leaf("sound", undefined, sound);
+        xml.open("sound", sound);
+        xml.leaf("offset", offset);
+        xml.close();
+      };
+    return { ticks: tempo.onsetTicks, order: 1, write };
+  });
+}
+
+function rehearsalSigns(score: Score): PlacedSign[] {
+  return score.bars.flatMap((bar) => {
+    const { rehearsal } = bar;
+    if (rehearsal === undefined) return [];
+    const type = (xml: XmlLines) => xml.leaf("rehearsal", rehearsal);
+    return [{ ticks: bar.startTicks, order: 0, write: direction({ placement: "above", type }) }];
+  });
+}
+
+/** Words over the stave. */
+function wordsSign(
+  words: string,
+  ticks: number,
+  more: Partial<Parameters<typeof direction>[0]> = {},
+): PlacedSign {
+  const type = (xml: XmlLines) => xml.leaf("words", words);
+  return { ticks, order: 3, write: direction({ placement: "above", ...more, type }) };
+}
+
+/** Words that bend the tempo; pauses stand on the notes. */
+function bendSigns(score: Score): PlacedSign[] {
+  return (score.tempoBends ?? []).filter((b) => b.kind !== "pause").map((b) =>
+    wordsSign(b.words, b.onsetTicks)
+  );
+}
+
+/** Segno, coda and jumps; repeat signs and brackets stand at the bar lines. */
+function jumpSigns(score: Score): PlacedSign[] {
+  return score.bars.flatMap(({ repeat, startTicks, durationTicks }): PlacedSign[] => {
+    if (!repeat) return [];
+    const last = startTicks + durationTicks - 1;
+    const sign = (name: "segno" | "coda") => ({
+      ticks: startTicks,
+      order: 0,
+      write: direction({ placement: "above", type: (xml) => xml.leaf(name), sound: { [name]: name } }),
+    });
+    const { segno, coda, toCoda, fine, jump, jumpWords } = repeat;
+    return [
+      ...(segno ? [sign("segno")] : []),
+      ...(coda ? [sign("coda")] : []),
+      ...(toCoda ? [wordsSign("To Coda", last, { sound: { tocoda: "coda" } })] : []),
+      ...(fine ? [wordsSign("Fine", last, { sound: { fine: "yes" } })] : []),
+      ...(jump === "da capo" ? [wordsSign(jumpWords ?? "D.C.", last, { sound: { dacapo: "yes" } })] : []),
+      ...(jump === "dal segno"
+        ? [wordsSign(jumpWords ?? "D.S.", last, { sound: { dalsegno: "segno" } })]
+        : []),
+    ];
+  });
+}
+
+/**
+ * Signs for the whole score: tempo and rehearsal marks, words that bend the tempo, jumps.
+ *
+ * @param score the score
+ * @returns signs in any order
+ */
+export function scoreSigns(score: Score): readonly PlacedSign[] {
+  return [...rehearsalSigns(score), ...tempoSigns(score), ...bendSigns(score), ...jumpSigns(score)];
+}
+
+/**
+ * Chord symbols.
+ *
+ * @param score the score
+ * @returns signs in order
+ */
+export function harmonySigns(score: Score): readonly PlacedSign[] {
+  return score.chords.map(({ onsetTicks, symbol }) => ({
+    ticks: onsetTicks,
+    order: 2,
+    write(xml, offset) {
+      const { root, kind, text, bass } = harmonyParts(symbol);
+      xml.open("harmony");
+      xml.open("root");
+      // The format wants a root even where there is no chord; it is not shown then.
+      if (!root) xml.leaf("root-step", "C", { text: "" });
+      else xml.leaf("root-step", root.step);
+      if (root && root.alter !== 0) xml.leaf("root-alter", root.alter);
+      xml.close();
+      xml.leaf("kind", kind, { text });
+      if (bass) {
+        xml.open("bass");
+        xml.leaf("bass-step", bass.step);
+        if (bass.alter !== 0) xml.leaf("bass-alter", bass.alter);
+        xml.close();
+      }
+      if (offset !== 0) xml.leaf("offset", offset);
+      xml.close();
+    },
+  }));
+}
+
+/** Places where notes begin, with what is wanted of the first note there. */
+function pointsOf(notes: readonly Note[]) {
+  const points: (TechniquePoint & { endTicks: number; readonly dynamic: number })[] = [];
+  for (const note of notes) {
+    const last = points.at(-1);
+    const endTicks = note.onsetTicks + note.durationTicks;
+    if (last && last.ticks === note.onsetTicks) last.endTicks = Math.max(last.endTicks, endTicks);
+    else {
+      const { dynamic, technique, techniques } = note;
+      points.push({ ticks: note.onsetTicks, endTicks, dynamic, technique, techniques });
+    }
+  }
+  return points;
+}
+
+/** True where both staves ask for the same dynamic wherever notes begin together. */
+function stavesAgree(notes: readonly Note[]): boolean {
+  const dynamicAt = new Map<number, number>();
+  return notes.every((n) => {
+    const before = dynamicAt.get(n.onsetTicks);
+    dynamicAt.set(n.onsetTicks, n.dynamic);
+    return before === undefined || Math.abs(before - n.dynamic) < 1e-6;
+  });
+}
+
+/** Marks that MusicXML has an element for, as readers of ours name them. */
+const MARK_ELEMENT = /^(p{1,6}|f{1,6}|mp|mf|sf|sfp|sfpp|fp|rf|rfz|sfz|sffz|fz|n|pf|sfzp)$/;
+
+/** A dynamic sign of the source, as it stood there. */
+function keptSign(sign: WrittenDynamic, staves: number): PlacedSign {
+  const { onsetTicks: ticks, kind } = sign;
+  const staff = staves > 1 && sign.staff > 0 ? sign.staff : undefined;
+  const mark = sign.mark ?? "mf";
+  const type = (xml: XmlLines) => {
+    if (kind === "growing" || kind === "fading") xml.leaf("words", kind === "growing" ? "cresc." : "dim.");
+    else if (kind !== "mark") {
+      xml.leaf("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, sign.number ?? 1)) });
+    } else if (mark === "more" || mark === "less") xml.leaf("words", mark === "more" ? "più f" : "meno f");
+    else if (!MARK_ELEMENT.test(mark)) xml.leaf("words", mark);
+    else {
+      xml.open("dynamics");
+      xml.leaf(mark);
+      xml.close();
+    }
+  };
+  return { ticks, order: 5, write: direction({ placement: "below", staff, type }) };
+}
+
+/** Bars of silence after which a dynamic is printed again; common practice, no source. */
+const SILENT_BARS = 4;
+
+/**
+ * Dynamics, hairpins and words of one part.
+ *
+ * @param score the score
+ * @param options the part, its notes in order, and its number of staves
+ * @returns signs in any order
+ */
+export function playingSigns(
+  score: Score,
+  options: { readonly part: Part; readonly notes: readonly Note[]; readonly staves: number },
+): readonly PlacedSign[] {
+  const notes = options.notes.filter((n) => !n.cue);
+  const { playing = [], instrumentChanges = [] } = options.part;
+  const signs: PlacedSign[] = [
+    ...playing.map((p) => wordsSign(p.words, p.fromTicks)),
+    ...instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks)),
+  ];
+  const dynamicsOf = (own: readonly Note[], staff: number | undefined) => {
+    let number = 0;
+    const first = score.bars[0];
+    const found = dynamicSigns(pointsOf(own), {
+      endTicks: endTicksOf(score),
+      silenceTicks: SILENT_BARS *
+        (first ? first.beats * 4 * score.ticksPerQuarter / first.beatUnit : Infinity),
+    });
+    for (const sign of found) {
+      if (sign.kind === "mark") {
+        const type = (xml: XmlLines) => {
+          xml.open("dynamics");
+          xml.leaf(sign.mark);
+          xml.close();
+        };
+        signs.push({ ticks: sign.ticks, order: 5, write: direction({ placement: "below", staff, type }) });
+      } else {
+        if (sign.kind !== "stop") number = staff ?? 1;
+        const here = number;
+        const type = (xml: XmlLines) => xml.leaf("wedge", undefined, { type: sign.kind, number: here });
+        const order = sign.kind === "stop" ? 4 : 6;
+        signs.push({ ticks: sign.ticks, order, write: direction({ placement: "below", staff, type }) });
+      }
+    }
+  };
+  const staves = Array.from({ length: options.staves }, (_, i) => i + 1);
+  const { ticksPerQuarter } = score;
+  const kept = dynamicsInForce(options.part, { notes: options.notes, ticksPerQuarter });
+  if (kept) signs.push(...kept.map((sign) => keptSign(sign, options.staves)));
+  else if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
+  else for (const staff of staves) dynamicsOf(notes.filter((n) => n.staff === staff), staff);
+  for (const staff of staves) {
+    const own = options.staves === 1 ? notes : notes.filter((n) => n.staff === staff);
+    for (const { ticks, words, pizzicato } of techniqueWords(pointsOf(own))) {
+      signs.push(wordsSign(words, ticks, {
+        staff: options.staves === 1 ? undefined : staff,
+        ...(pizzicato ? { sound: { pizzicato } } : {}),
+      }));
+    }
+  }
+  return signs;
+}

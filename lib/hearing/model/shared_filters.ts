@@ -1,0 +1,174 @@
+import { powerOfDb } from "../decibels.ts";
+import { earTransferDb, type SoundField, TRANSFER_RANGE_HZ } from "./ear_transfer.ts";
+import { camOf, erbHz, hzOfCam } from "./erb.ts";
+import type { ErbGrid } from "./erb_grid.ts";
+import { lowerSlope } from "./excitation.ts";
+
+/**
+ * Power of a sound in the inner ear, gathered in bins of 0.1 Cam: what the fast evaluation keeps of a note. Only
+ * bins that hold something are listed.
+ */
+export interface BinnedSound {
+  /** Bin indexes, rising. */
+  readonly bins: Uint16Array;
+  /** Power in each, relative to that of a 1 kHz tone at 0 dB. */
+  readonly power: Float64Array;
+}
+
+const BIN_CAM = 0.1;
+const FIRST_CAM = camOf(TRANSFER_RANGE_HZ[0]);
+/** How many bins there are between 20 Hz and 20 kHz. */
+export const BIN_COUNT = Math.ceil((camOf(TRANSFER_RANGE_HZ[1]) - FIRST_CAM) / BIN_CAM) + 2;
+
+/** Distance, in slope units, beyond which a filter passes less than -150 dB. */
+const FAR = 40;
+/** Steps per slope unit in the table of the filters' shape; read along straight lines it is within 0.003 %. */
+const SHAPE_STEPS = 64;
+const SHAPE = Float64Array.from(
+  { length: FAR * SHAPE_STEPS + 2 },
+  (_, i) => (1 + i / SHAPE_STEPS) * Math.exp(-i / SHAPE_STEPS),
+);
+/** What a filter would get less of than this is left out: 40 dB under the threshold of hearing. */
+const NOTHING = 2e-4;
+
+/** Shapes of the filters that do not change with level, per grid. */
+interface FixedShapes {
+  /** Per bin: where `around` begins, and what of each bin's power counts towards the level around this one. */
+  readonly levelFrom: readonly number[];
+  readonly levelShare: readonly Float64Array[];
+  /** Per bin: first filter that it reaches from above, and what passes, up to the first filter above the bin. */
+  readonly upperFrom: readonly number[];
+  readonly upper: readonly Float64Array[];
+  /** Per bin: first filter above the bin, and the distance of this and all further filters at a slope of 1. */
+  readonly lowerFrom: readonly number[];
+  readonly lower: readonly Float64Array[];
+}
+
+const binHz = Float64Array.from({ length: BIN_COUNT }, (_, b) => hzOfCam(FIRST_CAM + b * BIN_CAM));
+const shapesOf = new WeakMap<ErbGrid, FixedShapes>();
+
+/**
+ * Gathers the components of a sound in bins. A component between two bins is shared by both.
+ *
+ * @param frequenciesHz frequency of each component in Hz; those outside 20 Hz to 20 kHz are not heard
+ * @param levelsDbSpl level of each in dB SPL; `-Infinity` is silence
+ * @param field how the sound arrives
+ * @returns the sound in the inner ear
+ */
+export function binnedSound(
+  frequenciesHz: ArrayLike<number>,
+  levelsDbSpl: ArrayLike<number>,
+  field: SoundField,
+): BinnedSound {
+  const all = new Float64Array(BIN_COUNT);
+  for (let i = 0; i < frequenciesHz.length; i++) {
+    const hz = frequenciesHz[i]!;
+    const power = powerOfDb(levelsDbSpl[i]! + earTransferDb(hz, field));
+    if (!(power > 0)) continue;
+    const place = (camOf(hz) - FIRST_CAM) / BIN_CAM;
+    const bin = Math.min(BIN_COUNT - 2, Math.max(0, Math.floor(place)));
+    const above = Math.min(1, Math.max(0, place - bin));
+    all[bin]! += power * (1 - above);
+    all[bin + 1]! += power * above;
+  }
+  const bins = Uint16Array.from(all.keys()).filter((b) => all[b]! > 0);
+  return { bins, power: Float64Array.from(bins, (b) => all[b]!) };
+}
+
+/**
+ * Excitation of several groups of sounds that are heard together: the slopes of the filters follow the level of all
+ * of them, as the standard has it, so that the excitations add up to that of the whole.
+ *
+ * It is the exact evaluation with components moved to bins of 0.1 Cam and the filters' shape read from a table.
+ *
+ * @param grid the filters
+ * @param groups power per bin of each group, `BIN_COUNT` values
+ * @returns excitation of each group, one power per filter
+ */
+export function excitationsTogether(
+  grid: ErbGrid,
+  groups: readonly Float64Array[],
+): readonly Float64Array[] {
+  const shapes = shapesFor(grid);
+  const filters = grid.centresHz.length;
+  const total = new Float64Array(BIN_COUNT);
+  for (const group of groups) for (let b = 0; b < BIN_COUNT; b++) total[b]! += group[b]!;
+  const excitations = groups.map(() => new Float64Array(filters));
+  const passes = new Float64Array(filters);
+  for (let b = 0; b < BIN_COUNT; b++) {
+    const power = total[b]!;
+    if (power <= 0) continue;
+    const from = shapes.upperFrom[b]!, upper = shapes.upper[b]!, turn = shapes.lowerFrom[b]!;
+    for (let i = 0; i < upper.length; i++) passes[from + i] = upper[i]!;
+    const least = NOTHING / power;
+    const slope = lowerSlope(levelAround(total, shapes, b));
+    const lower = shapes.lower[b]!;
+    let end = turn;
+    for (let i = 0; i < lower.length; i++) {
+      const x = lower[i]! * slope * SHAPE_STEPS;
+      const k = x | 0;
+      if (k >= SHAPE.length - 1) break;
+      const shape = SHAPE[k]! + (x - k) * (SHAPE[k + 1]! - SHAPE[k]!);
+      if (shape < least) break;
+      passes[end++] = shape;
+    }
+    for (let g = 0; g < groups.length; g++) {
+      const own = groups[g]![b]!;
+      if (own <= 0) continue;
+      const excitation = excitations[g]!;
+      for (let c = from; c < end; c++) excitation[c]! += passes[c]! * own;
+    }
+  }
+  return excitations;
+}
+
+/** Level per filter bandwidth around a bin, in dB. */
+function levelAround(total: Float64Array, shapes: FixedShapes, bin: number): number {
+  const from = shapes.levelFrom[bin]!, share = shapes.levelShare[bin]!;
+  let sum = 0;
+  for (let i = 0; i < share.length; i++) sum += total[from + i]! * share[i]!;
+  return 10 * Math.log10(sum);
+}
+
+function shapesFor(grid: ErbGrid): FixedShapes {
+  let shapes = shapesOf.get(grid);
+  if (!shapes) shapesOf.set(grid, shapes = makeShapes(grid));
+  return shapes;
+}
+
+/** Slope units beyond which a fixed side is left out: -90 dB. */
+const FIXED_FAR = 24;
+
+function makeShapes({ centresHz, bandwidthsHz }: ErbGrid): FixedShapes {
+  const shape = (x: number) => (1 + x) * Math.exp(-x);
+  const filters = centresHz.length;
+  const shapes = {
+    levelFrom: [] as number[],
+    levelShare: [] as Float64Array[],
+    upperFrom: [] as number[],
+    upper: [] as Float64Array[],
+    lowerFrom: [] as number[],
+    lower: [] as Float64Array[],
+  };
+  for (let b = 0; b < BIN_COUNT; b++) {
+    const hz = binHz[b]!, ownScale = 4 / erbHz(hz);
+    const distance = (other: number) => Math.abs(binHz[other]! - hz) * ownScale;
+    let first = b, last = b;
+    while (first > 0 && distance(first - 1) < FIXED_FAR) first--;
+    while (last < BIN_COUNT - 1 && distance(last + 1) < FIXED_FAR) last++;
+    shapes.levelFrom.push(first);
+    shapes.levelShare.push(
+      Float64Array.from({ length: last - first + 1 }, (_, i) => shape(distance(first + i))),
+    );
+    let turn = 0;
+    while (turn < filters && centresHz[turn]! < hz) turn++;
+    const away = (c: number) => 4 * Math.abs(hz - centresHz[c]!) / bandwidthsHz[c]!;
+    let reached = turn;
+    while (reached > 0 && away(reached - 1) < FIXED_FAR) reached--;
+    shapes.upperFrom.push(reached);
+    shapes.upper.push(Float64Array.from({ length: turn - reached }, (_, i) => shape(away(reached + i))));
+    shapes.lowerFrom.push(turn);
+    shapes.lower.push(Float64Array.from({ length: filters - turn }, (_, i) => away(turn + i)));
+  }
+  return shapes;
+}

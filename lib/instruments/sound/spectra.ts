@@ -1,0 +1,274 @@
+/** How the sound of a note is spread over its harmonics. From `data/spectra.csv` and `data/brightening.csv`. */
+import {
+  A_DYNAMIC,
+  A_PITCH,
+  A_TEXT,
+  AN_INSTRUMENT,
+  checkArgument,
+  checkOptions,
+} from "../../base/arguments.ts";
+import brighteningText from "../../../data/brightening.csv" with { type: "text" };
+import fitText from "../../../data/spectra_fit.csv" with { type: "text" };
+import spectraText from "../../../data/spectra.csv" with { type: "text" };
+import { type Decibels, hzOf, type SoundingPitch } from "../../base/units.ts";
+import { figureNames, type Instrument, noFigure } from "../catalogue.ts";
+import {
+  aNumber,
+  aPitch,
+  type Columns,
+  oneOf,
+  readTable,
+  someText,
+  type Sourced,
+  sourced,
+} from "../data_table.ts";
+
+const TOP_HZ = 10_000;
+const FIRST_BAND_HZ = 31.25;
+const BANDS_PER_OCTAVE = 2;
+const BANDS = 18;
+const OWN_HARMONICS = 8;
+/** Dynamic at which the spectra stand as they are. */
+export const MEASURED_AT_DYNAMIC = 5;
+const REMEMBER = 5_000;
+const TECHNIQUES = ["ordinario", "pizzicato", "con sordino"] as const;
+
+/** How well the small tables give back the measured notes they were fitted to. */
+export interface SpectrumFit extends Sourced {
+  /** Instrument. */
+  readonly instrument: string;
+  /** Way of playing. */
+  readonly technique: string;
+  /** Notes measured. */
+  readonly notes: number;
+  /** Mean error of a harmonic within 40 dB of the strongest, in dB. */
+  readonly meanErrorDb: Decibels;
+  /** Median error of the spectral centroid, in octaves. */
+  readonly centroidErrorOctaves: number;
+  /** Mean error in dB on notes left out of the fit. */
+  readonly heldOutMeanErrorDb: Decibels;
+  /** Median centroid error in octaves on notes left out of the fit. */
+  readonly heldOutCentroidErrorOctaves: number;
+}
+
+/** Levels at one pitch: the first harmonics' own offsets, and the envelope over frequency. */
+interface Knot {
+  readonly soundingPitch: number;
+  readonly own: readonly number[];
+  readonly envelope: readonly number[];
+}
+
+/** What is remembered of one instrument. */
+interface Known {
+  readonly knots: Map<string, readonly Knot[]>;
+  readonly levels: Map<string, Float64Array>;
+}
+
+const bandNames = Array.from({ length: BANDS }, (_, band) => `hz_${Math.floor(bandHz(band))}_db`);
+const ownNames = Array.from({ length: OWN_HARMONICS }, (_, index) => `harmonic_${index + 1}_db`);
+const levelColumns: Columns = Object.fromEntries([...ownNames, ...bandNames].map((name) => [name, aNumber]));
+
+const spectrumRows = readTable(spectraText, {
+  file: "data/spectra.csv",
+  columns: {
+    instrument: someText,
+    technique: oneOf(TECHNIQUES),
+    at_sounding_pitch: aPitch,
+    ...sourced,
+    ...levelColumns,
+  },
+}).map((row) => {
+  const level = (name: string): number => Number((row as Readonly<Record<string, unknown>>)[name]);
+  const knot: Knot = {
+    soundingPitch: row.at_sounding_pitch,
+    own: ownNames.map(level),
+    envelope: bandNames.map(level),
+  };
+  return { instrument: row.instrument, technique: row.technique, knot };
+});
+
+const brighteningRows = readTable(brighteningText, {
+  file: "data/brightening.csv",
+  columns: { instrument: someText, db_per_octave_per_step: aNumber, ...sourced },
+});
+
+const fitRows = readTable(fitText, {
+  file: "data/spectra_fit.csv",
+  columns: {
+    instrument: someText,
+    technique: oneOf(TECHNIQUES),
+    data_set_name: someText,
+    notes: aNumber,
+    knots: aNumber,
+    mean_error_db: aNumber,
+    centroid_error_octaves: aNumber,
+    held_out_mean_error_db: aNumber,
+    held_out_centroid_error_octaves: aNumber,
+    ...sourced,
+  },
+});
+
+const brighteningOf = new WeakMap<Instrument, number>();
+const knownOf = new WeakMap<Instrument, Known>();
+
+const OPTIONS = { technique: A_TEXT };
+
+/**
+ * Levels of the harmonics of a note, in dB relative to the strongest, from the first up to about 10 kHz.
+ *
+ * Each instrument has an envelope over frequency at two to four pitches, and offsets for its first eight
+ * harmonics (a clarinet's weak even ones), fitted to the SHARC measurements (G. Sandell; 36 sets of notes) and
+ * interpolated between pitches; {@linkcode spectrumFits} gives the error. Instruments without measurements
+ * have plain slopes, a model assumption. For unpitched percussion the result is a close comb under its envelope;
+ * the balance takes bands of noise instead.
+ *
+ * The measurements have one loudness per note, taken here as mf (model assumption). Each step of the dynamic
+ * scale above it lifts every octave above the fundamental by a further 0.5 to 1.6 dB, most for brass, and each
+ * step below lowers it (direction after Meyer 2009, size a model assumption).
+ *
+ * @param instrument the instrument
+ * @param soundingPitch sounding MIDI pitch
+ * @param dynamic loudness, 1 ppp to 8 fff
+ * @param options the way of playing; `pizzicato` and `con sordino` have spectra of their own where measured
+ * @returns dB per harmonic, at most 0; shared between calls, not to be changed
+ *
+ * @example
+ * ```ts
+ * import { harmonicLevels, instrumentById } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const clarinet = harmonicLevels(instrumentById("clarinet in Bb"), 52, 5);
+ * assert(clarinet[0]! > clarinet[1]! + 10 && clarinet[2]! > clarinet[1]!);
+ * ```
+ */
+export function harmonicLevels(
+  instrument: Instrument,
+  soundingPitch: SoundingPitch,
+  dynamic: number,
+  options: { readonly technique?: string } = {},
+): Float64Array {
+  checkArgument("work out the spectrum", soundingPitch, A_PITCH);
+  checkArgument("work out the spectrum", dynamic, A_DYNAMIC);
+  checkOptions("work out the spectrum", options, OPTIONS);
+  const technique = TECHNIQUES.find((each) => each === options.technique) ?? "ordinario";
+  const known = knownAbout(instrument);
+  const key = `${technique}|${soundingPitch}|${dynamic}`;
+  let levels = known.levels.get(key);
+  if (levels === undefined) {
+    if (known.levels.size >= REMEMBER) known.levels.clear();
+    levels = work(instrument, soundingPitch, dynamic, technique);
+    known.levels.set(key, levels);
+  }
+  return levels;
+}
+
+/**
+ * How well the spectra give back the measurements they were fitted to, per instrument and way of playing.
+ *
+ * @returns one row per fitted spectrum
+ *
+ * @example
+ * ```ts
+ * import { spectrumFits } from "ripieno";
+ * import { assert } from "@std/assert";
+ * assert(spectrumFits().every((fit) => fit.centroidErrorOctaves < 0.3));
+ * ```
+ */
+export function spectrumFits(): readonly SpectrumFit[] {
+  return fitRows.map((row) => ({
+    instrument: row.instrument,
+    technique: row.technique,
+    notes: row.notes,
+    meanErrorDb: row.mean_error_db,
+    centroidErrorOctaves: row.centroid_error_octaves,
+    heldOutMeanErrorDb: row.held_out_mean_error_db,
+    heldOutCentroidErrorOctaves: row.held_out_centroid_error_octaves,
+    source: row.source,
+    confidence: row.confidence,
+  }));
+}
+
+function work(
+  instrument: Instrument,
+  soundingPitch: SoundingPitch,
+  dynamic: number,
+  technique: string,
+): Float64Array {
+  const { own, envelope } = at(knots(instrument, technique), soundingPitch);
+  const perOctave = brighteningDb(instrument) * (Math.min(8, Math.max(1, dynamic)) - MEASURED_AT_DYNAMIC);
+  const fundamentalHz = hzOf(soundingPitch);
+  const levels = new Float64Array(Math.max(1, Math.floor(TOP_HZ / fundamentalHz)));
+  let strongest = -Infinity;
+  for (let index = 0; index < levels.length; index++) {
+    const harmonic = index + 1;
+    const band = Math.log2(harmonic * fundamentalHz / FIRST_BAND_HZ) * BANDS_PER_OCTAVE;
+    const level = between(envelope, band) + (own[index] ?? 0) + perOctave * Math.log2(harmonic);
+    levels[index] = level;
+    strongest = Math.max(strongest, level);
+  }
+  for (let index = 0; index < levels.length; index++) levels[index]! -= strongest;
+  return levels;
+}
+
+function at(knots: readonly Knot[], soundingPitch: number): Knot {
+  const above = knots.findIndex((knot) => knot.soundingPitch >= soundingPitch);
+  if (above === 0) return knots[0]!;
+  if (above < 0) return knots[knots.length - 1]!;
+  const low = knots[above - 1]!;
+  const high = knots[above]!;
+  const share = (soundingPitch - low.soundingPitch) / (high.soundingPitch - low.soundingPitch);
+  const mix = (a: readonly number[], b: readonly number[]) => a.map((v, i) => v + share * (b[i]! - v));
+  return { soundingPitch, own: mix(low.own, high.own), envelope: mix(low.envelope, high.envelope) };
+}
+
+function between(values: readonly number[], position: number): number {
+  const held = Math.min(values.length - 1, Math.max(0, position));
+  const below = Math.min(values.length - 2, Math.floor(held));
+  const share = held - below;
+  return values[below]! * (1 - share) + values[below + 1]! * share;
+}
+
+function knots(instrument: Instrument, technique: string): readonly Knot[] {
+  const remembered = knownAbout(instrument).knots;
+  let known = remembered.get(technique);
+  if (known === undefined) {
+    const names = figureNames(instrument);
+    const rowsOf = (name: string, way: string) =>
+      spectrumRows.filter((row) => row.instrument === name && row.technique === way);
+    const found = names.map((name) => rowsOf(name, technique)).find((rows) => rows.length > 0) ??
+      names.map((name) => rowsOf(name, "ordinario")).find((rows) => rows.length > 0);
+    if (!found) throw noFigure("spectrum", instrument.id);
+    known = found.map((row) => row.knot).sort((a, b) => a.soundingPitch - b.soundingPitch);
+    remembered.set(technique, known);
+  }
+  return known;
+}
+
+function knownAbout(instrument: Instrument): Known {
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
+  let known = knownOf.get(instrument);
+  if (known === undefined) knownOf.set(instrument, known = { knots: new Map(), levels: new Map() });
+  return known;
+}
+
+/**
+ * How much a step of the dynamic scale lifts every octave above the lowest.
+ *
+ * @param instrument the instrument
+ * @returns dB per octave and step
+ */
+export function brighteningDb(instrument: Instrument): Decibels {
+  let known = brighteningOf.get(instrument);
+  if (known === undefined) {
+    const row = figureNames(instrument).map((name) =>
+      brighteningRows.find((each) => each.instrument === name)
+    )
+      .find((each) => each !== undefined);
+    if (!row) throw noFigure("change of spectrum with dynamic", instrument.id);
+    brighteningOf.set(instrument, known = row.db_per_octave_per_step);
+  }
+  return known;
+}
+
+function bandHz(band: number): number {
+  return FIRST_BAND_HZ * 2 ** (band / BANDS_PER_OCTAVE);
+}

@@ -1,0 +1,162 @@
+/** Double, triple and quadruple stops: which strings, and whether the hand reaches. From `data/strings.csv`. */
+import { checkArgument, NUMBERS } from "../../base/arguments.ts";
+import stringsText from "../../../data/strings.csv" with { type: "text" };
+import { pitchName, type SoundingPitch } from "../../base/units.ts";
+import { figureNames, type Instrument } from "../catalogue.ts";
+import {
+  aNumber,
+  aPitch,
+  confidences,
+  oneOf,
+  readTable,
+  someText,
+  type Sourced,
+  sourced,
+} from "../data_table.ts";
+
+/** One string of an instrument. */
+export interface InstrumentString extends Sourced {
+  /** Sounding pitch of the open string. */
+  readonly openPitch: SoundingPitch;
+  /** Semitones between first and fourth finger in one position. */
+  readonly handSemitones: number;
+  /** Highest note commonly asked for on it, in semitones above the open string. */
+  readonly reachSemitones: number;
+}
+
+/** Whether several notes can be stopped together, and on which strings. */
+export interface Stop {
+  /** True when each note has a string of its own, the strings lie side by side, and the hand reaches. */
+  readonly possible: boolean;
+  /** String of each note, lowest note first, counted from the lowest string, from 1; empty where impossible. */
+  readonly strings: readonly number[];
+  /** Semitones between the lowest and highest finger, open strings not counted. */
+  readonly stretchSemitones: number;
+  /** Notes left to open strings. */
+  readonly openStrings: number;
+  /** Why it cannot be done, in a sentence; empty where it can. */
+  readonly reason: string;
+}
+
+const rows = readTable(stringsText, {
+  file: "data/strings.csv",
+  columns: {
+    instrument: someText,
+    string_from_lowest: aNumber,
+    open_sounding: aPitch,
+    hand_semitones: aNumber,
+    reach_semitones: aNumber,
+    ...sourced,
+    hand_source: someText,
+    hand_confidence: oneOf(confidences),
+  },
+});
+
+const known = new WeakMap<Instrument, readonly InstrumentString[]>();
+
+/**
+ * The strings of an instrument, lowest first.
+ *
+ * @param instrument the instrument
+ * @returns its strings; empty for what has no fingerboard
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, stringsOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(stringsOf(instrumentById("viola")).map((string) => string.openPitch), [48, 55, 62, 69]);
+ * ```
+ */
+export function stringsOf(instrument: Instrument): readonly InstrumentString[] {
+  let strings = known.get(instrument);
+  if (strings === undefined) {
+    const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
+    strings = rows.filter((row) => row.instrument === name)
+      .sort((a, b) => a.string_from_lowest - b.string_from_lowest)
+      .map((row) => ({
+        openPitch: row.open_sounding,
+        handSemitones: row.hand_semitones,
+        reachSemitones: row.reach_semitones,
+        source: row.source,
+        confidence: row.confidence,
+      }));
+    known.set(instrument, strings);
+  }
+  return strings;
+}
+
+/**
+ * Whether one player can stop several notes together, and how: each note on a string of its own, bowed strings
+ * side by side, all fingers within the hand's span. Of all ways the one with the least stretch is given.
+ * More than two notes are rolled on a bowed instrument; this only says that the hand can hold them. Natural
+ * and artificial harmonics are not considered.
+ *
+ * @param instrument a bowed or fretted instrument
+ * @param soundingPitches the notes, in any order
+ * @returns strings and stretch, or the reason why not
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, stopOn } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const violin = instrumentById("violin");
+ * assertEquals(stopOn(violin, [55, 62]).possible, true); // the two lowest open strings
+ * assertEquals(stopOn(violin, [55, 57]).possible, false); // both only on the G string
+ * ```
+ */
+export function stopOn(instrument: Instrument, soundingPitches: readonly SoundingPitch[]): Stop {
+  checkArgument("find the stop", soundingPitches, NUMBERS);
+  const strings = stringsOf(instrument);
+  const pitches = [...soundingPitches].sort((a, b) => a - b);
+  const impossible = (reason: string): Stop => ({
+    possible: false,
+    strings: [],
+    stretchSemitones: 0,
+    openStrings: 0,
+    reason,
+  });
+  if (strings.length === 0) return impossible(`The ${instrument.id} has no strings to stop.`);
+  if (pitches.length > strings.length) {
+    return impossible(`${pitches.length} notes, and only ${strings.length} strings.`);
+  }
+  let best: Stop | null = null;
+  let reached = false;
+  for (const chosen of choices(strings.length, pitches.length)) {
+    const sideBySide = chosen.every((string, index) => index === 0 || string === chosen[index - 1]! + 1);
+    if (instrument.soundProduction === "bowed" && !sideBySide) continue;
+    const fingers = pitches.map((pitch, index) => pitch - strings[chosen[index]!]!.openPitch);
+    if (fingers.some((finger, index) => finger < 0 || finger > strings[chosen[index]!]!.reachSemitones)) {
+      continue;
+    }
+    reached = true;
+    const stopped = fingers.filter((finger) => finger > 0);
+    const stretch = stopped.length < 2 ? 0 : Math.max(...stopped) - Math.min(...stopped);
+    if (stretch > strings[chosen[0]!]!.handSemitones) continue;
+    if (best === null || stretch < best.stretchSemitones) {
+      best = {
+        possible: true,
+        strings: chosen.map((string) => string + 1),
+        stretchSemitones: stretch,
+        openStrings: fingers.length - stopped.length,
+        reason: "",
+      };
+    }
+  }
+  const named = pitches.map(pitchName).join(" and ");
+  return best ??
+    impossible(
+      reached
+        ? `${named} lie further apart than the hand's ${strings[0]!.handSemitones} semitones.`
+        : `${named} do not lie on neighbouring strings.`,
+    );
+}
+
+/** Ways to choose `count` strings of `strings`, each in rising order. */
+function choices(strings: number, count: number, from = 0): number[][] {
+  if (count === 0) return [[]];
+  const all: number[][] = [];
+  for (let first = from; first + count <= strings; first++) {
+    for (const rest of choices(strings, count - 1, first + 1)) all.push([first, ...rest]);
+  }
+  return all;
+}

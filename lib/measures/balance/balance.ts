@@ -1,0 +1,189 @@
+/** Is the lead heard, and how loud is every layer? Three models side by side. */
+import { A_SWITCH, checkOptions } from "../../base/arguments.ts";
+import type { Score } from "../../score/model.ts";
+import { barBeatOf } from "../../score/time.ts";
+import type { Role } from "../../texture/roles.ts";
+import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
+import { type CoveredBar, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
+import { layersHeard } from "./heard.ts";
+import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
+import { leadSpans, stretchesOf } from "./lead_spans.ts";
+import { beatsOfBar, type Listening, listeningTo } from "./listening.ts";
+import { allOf } from "./moment.ts";
+import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./balance_results.ts";
+
+export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
+
+const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
+
+/**
+ * Balance of a score: for each note of the lead its weight over the rest by the handbook's ratios, its sound
+ * power over the rest, and its loudness in the presence of the rest (partial loudness in sones, and as a share
+ * of its loudness alone); for each bar and layer the share of loudness.
+ *
+ * By hearing, a note is listened to in up to four stretches of at least 0.15 s, and its loudness alone and beside the
+ * rest is the mean over them: where the rest sets in late, plays short notes or dies away, it is heard. Notes of other
+ * layers that double the lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor
+ * count for it. The rest counts 3 dB weaker than from the same place (`twoEarsDb`). Held notes follow the signs under
+ * them: an fp falls back at once.
+ *
+ * A bar's lead is covered where it keeps less than a tenth of its loudness. In this model that is some 10 dB above the
+ * point where it cannot be heard at all; it is no longer followed with ease.
+ *
+ * More players or a louder mark never leaves a layer fewer sones, and nothing added to the rest leaves the lead more.
+ * Shares are over the loudness alone, which grows too: with a louder mark a share may even fall, by about a hundredth.
+ *
+ * The models disagree, and none knows the real hall, the players or a mixing desk; read differences between versions
+ * rather than single figures. A simple hall with seats can be given, and for recorded music gains of close
+ * microphones; both change what is heard, not the handbook's weights and the power radiated.
+ *
+ * @param score the score
+ * @param options texture, hall or microphones, constants, detail; `warnings: false` leaves the warnings out, whose ways
+ *   out are worth listening to again
+ * @returns whole, per bar, per layer, per note of the lead, warnings
+ * @throws {InputError} when an option is unknown, a constant is not a number, or a hall or gain makes no sense
+ *
+ * Sources: handbook ratios, Rimsky-Korsakov, Principles of Orchestration (1922), ch. I; sound powers, Meyer,
+ * Acoustics and the Performance of Music (2009), recalled; partial loudness, Moore, Glasberg and Baer 1997
+ * (J. Audio Eng. Soc. 45, 224-240), equations 17 to 20.
+ *
+ * @example
+ * ```ts
+ * import { balance, demoPlans, demoSketch, realise, vary } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const plan = demoPlans().moving;
+ * const softer = vary(plan, { set: { dynamic: "pp" } }, { role: "lead" });
+ * const share = (p: typeof plan) => balance(realise(demoSketch(), p)).whole.audibleShare!;
+ * assert(share(softer) < share(plan));
+ * ```
+ */
+export function balance(
+  score: Score,
+  options: BalanceOptions & { readonly warnings?: boolean } = {},
+): Balance {
+  checkOptions("compute balance", options, OPTIONS);
+  const { warnings = true, ...hearing } = options;
+  const settings = balanceSettings("compute balance", hearing);
+  const listening = listeningTo(score, hearing);
+  const { texture, sounds, byBar, clock, momentOf } = listening;
+  const parts = score.parts.length;
+
+  const perBar: BalanceBar[] = [];
+  const perLayer: BalanceLayer[] = [];
+  const perNote: BalanceNote[] = [];
+  const covered: CoveredBar[] = [];
+  let coveredBars = 0;
+
+  score.bars.forEach((bar, b) => {
+    const cells = texture.cells.slice(b * parts, (b + 1) * parts);
+    const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
+    const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
+    const judged: (LeadNote & { heard: LeadHeard })[] = [];
+    for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
+      const moment = momentOf(b, span);
+      if (!moment.some((l) => l.role === "lead")) continue;
+      const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
+      const heard = {
+        ...leadWeighed(moment, score, sounds),
+        ...leadHeard(sounds.grid, stretches, settings.twoEarsDb),
+      };
+      judged.push({ stretches, heard, seconds: clock(span.to) - clock(span.from) });
+      if (span.heldOver) continue;
+      const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
+      perNote.push({
+        bar: b,
+        barNumber: bar.number,
+        beat: barBeatOf(score, span.from).beat,
+        onsetSeconds: clock(span.from),
+        lead,
+        soundingPitch: Math.max(...chord.map((n) => n.soundingPitch)),
+        ...heard,
+      });
+    }
+    const { loudnessSones, layers } = barLoudness(b, listening);
+    perLayer.push(...layers);
+    const mean = (pick: (heard: LeadHeard) => number): number | null => {
+      const seconds = judged.reduce((sum, j) => sum + j.seconds, 0);
+      return seconds === 0 ? null : judged.reduce((sum, j) => sum + pick(j.heard) * j.seconds, 0) / seconds;
+    };
+    const audibleShare = mean((n) => n.audibleShare);
+    perBar.push({
+      bar: b,
+      barNumber: bar.number,
+      onsetSeconds: clock(bar.startTicks),
+      lead,
+      handbookDb: mean((n) => n.handbookDb),
+      powerDb: mean((n) => n.powerDb),
+      audibleShare,
+      loudnessSones,
+    });
+    if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
+      coveredBars++;
+      if (warnings) {
+        covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds, settings.twoEarsDb) });
+      }
+    }
+  });
+
+  const leadBars = perBar.filter((b) => b.audibleShare !== null);
+  const meanOf = (pick: (b: BalanceBar) => number | null): number | null =>
+    leadBars.length === 0 ? null : leadBars.reduce((sum, b) => sum + (pick(b) ?? 0), 0) / leadBars.length;
+  return {
+    whole: {
+      handbookDb: meanOf((b) => b.handbookDb),
+      powerDb: meanOf((b) => b.powerDb),
+      audibleShare: meanOf((b) => b.audibleShare),
+      coveredShare: leadBars.length === 0 ? null : coveredBars / leadBars.length,
+    },
+    perBar,
+    perLayer,
+    perNote,
+    warnings: warningsOf(covered, perBar, score, texture, settings.coveredBelowShare),
+    settings,
+  };
+}
+
+/**
+ * Loudness of a bar and of its layers, judged beat by beat. A layer is judged by how it sounds while it sounds; its
+ * share of the loudness also counts for how long.
+ */
+function barLoudness(
+  bar: number,
+  { score, momentOf, sounds }: Listening,
+): { readonly loudnessSones: number; readonly layers: readonly BalanceLayer[] } {
+  const { durationTicks } = score.bars[bar]!;
+  const sums = new Map<
+    string,
+    { role: Role; alone: number; partial: number; ticks: number; overTime: number }
+  >();
+  let whole = 0;
+  for (const span of beatsOfBar(score, bar)) {
+    const moment = momentOf(bar, span);
+    const length = span.to - span.from;
+    const heard = layersHeard(
+      sounds.grid,
+      moment.map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+    );
+    whole += heard.whole * length;
+    moment.forEach(({ id, role, soundingShare }, i) => {
+      let s = sums.get(id);
+      if (!s) sums.set(id, s = { role, alone: 0, partial: 0, ticks: 0, overTime: 0 });
+      s.alone += heard.alone[i]! * length;
+      s.partial += heard.partial[i]! * length;
+      s.ticks += length;
+      s.overTime += heard.partial[i]! * length * soundingShare;
+    });
+  }
+  const total = [...sums.values()].reduce((sum, s) => sum + s.overTime, 0);
+  return {
+    loudnessSones: durationTicks > 0 ? whole / durationTicks : 0,
+    layers: [...sums].map(([layer, s]) => ({
+      bar,
+      layer,
+      role: s.role,
+      partialSones: s.partial / s.ticks,
+      audibleShare: s.alone > 0 ? Math.min(1, s.partial / s.alone) : 0,
+      loudnessShare: total > 0 ? s.overTime / total : 0,
+    })),
+  };
+}

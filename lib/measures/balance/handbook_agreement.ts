@@ -1,0 +1,165 @@
+/** The handbook's equations of balance, and what the two other models say of each. */
+import ratiosText from "../../../data/handbook_ratios.csv" with { type: "text" };
+import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
+import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
+import { aNumber, oneOf, readTable, someText, sourced } from "../../instruments/data_table.ts";
+import { makeNote } from "../../score/build.ts";
+import type { Part, Score } from "../../score/model.ts";
+import type { Decibels, Sones, SoundingPitch } from "../../base/units.ts";
+import { BALANCE_CONSTANTS } from "./balance_options.ts";
+import { sonesAlone } from "./heard.ts";
+import { noteSounds } from "./note_sound.ts";
+
+/** One equation of the handbook, and what each model makes of it. */
+export interface HandbookAgreementRow {
+  /** Dynamic both play. */
+  readonly dynamic: "p" | "f";
+  /** One side. */
+  readonly instrumentA: string;
+  /** Its players. */
+  readonly playersA: number;
+  /** The other side, which the handbook holds to be equally strong. */
+  readonly instrumentB: string;
+  /** Its players. */
+  readonly playersB: number;
+  /** Sounding pitch of one side: of both, where their ranges meet. */
+  readonly soundingPitchA: SoundingPitch;
+  /** Sounding pitch of the other. */
+  readonly soundingPitchB: SoundingPitch;
+  /** First side over the second by the handbook's weights, in dB. */
+  readonly handbookDb: Decibels;
+  /** The same by sound power. */
+  readonly powerDb: Decibels;
+  /** Loudness of the first side alone, in a hall. */
+  readonly sonesA: Sones;
+  /** Loudness of the second side alone. */
+  readonly sonesB: Sones;
+  /** Loudness of the first over that of the second; 1 where they are equally loud. */
+  readonly loudnessRatio: number;
+  /** Power agrees within 3 dB. */
+  readonly powerAgrees: boolean;
+  /** Loudness agrees within a quarter, what 3 dB are worth: 2^0.3. */
+  readonly hearingAgrees: boolean;
+  /** Where the equation is printed. */
+  readonly source: string;
+}
+
+const equations = readTable(ratiosText, {
+  file: "data/handbook_ratios.csv",
+  columns: {
+    dynamic: oneOf(["p", "f"]),
+    instrument_a: someText,
+    players_a: aNumber,
+    instrument_b: someText,
+    players_b: aNumber,
+    ...sourced,
+  },
+});
+
+/** Within this two sides count as equal by power. Model assumption: less than what a doubling of the players gives. */
+const EQUAL_DB = 3.01;
+/** The same as a ratio of loudness, which doubles in 10 phons. */
+const EQUAL_RATIO = 2 ** (EQUAL_DB / 10);
+const DYNAMICS = { p: 3, f: 6 } as const;
+
+/**
+ * The equations of Rimsky-Korsakov (one trumpet = two horns = four wood-winds at forte, all winds alike at piano, a
+ * string section = two wood-winds at forte and one at piano) beside sound power and loudness at the same dynamic.
+ *
+ * The handbook weighs what balances in an orchestra, by experience; power and loudness compare the bare sounds, by
+ * levels that are recalled. They disagree most on the horn. No model is made to fit another. Both sides play the
+ * middle of the range they share, or each of its own.
+ *
+ * @returns a row per printed equation
+ *
+ * Source: Rimsky-Korsakov, Principles of Orchestration (tr. Agate 1922), vol. I ch. I, p. 33.
+ *
+ * @example
+ * ```ts
+ * import { handbookAgreement } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const rows = handbookAgreement();
+ * assert(rows.some((row) => row.powerAgrees) && rows.some((row) => !row.powerAgrees));
+ * ```
+ */
+export function handbookAgreement(): readonly HandbookAgreementRow[] {
+  return equations.map((row): HandbookAgreementRow => {
+    const [a, b] = [instrumentById(row.instrument_a), instrumentById(row.instrument_b)];
+    const dynamic = DYNAMICS[row.dynamic];
+    const [soundingPitchA, soundingPitchB] = pitchesOf(a, b);
+    const sides = [
+      { instrument: a, players: row.players_a, soundingPitch: soundingPitchA },
+      { instrument: b, players: row.players_b, soundingPitch: soundingPitchB },
+    ] as const;
+    const [weightA, weightB] = sides.map((s) =>
+      handbookWeight(s.instrument, dynamic, { players: s.players })
+    ) as [number, number];
+    const [powerA, powerB] = sides.map((s) =>
+      soundPowerDb(s.instrument, dynamic, { players: s.players, soundingPitch: s.soundingPitch })
+    ) as [number, number];
+    const [sonesA, sonesB] = sides.map((s) => sonesOf(s, dynamic)) as [number, number];
+    return {
+      dynamic: row.dynamic,
+      instrumentA: a.id,
+      playersA: row.players_a,
+      instrumentB: b.id,
+      playersB: row.players_b,
+      soundingPitchA,
+      soundingPitchB,
+      handbookDb: 10 * Math.log10(weightA / weightB),
+      powerDb: powerA - powerB,
+      sonesA,
+      sonesB,
+      loudnessRatio: sonesA / sonesB,
+      powerAgrees: Math.abs(powerA - powerB) <= EQUAL_DB,
+      hearingAgrees: Math.abs(Math.log(sonesA / sonesB)) <= Math.log(EQUAL_RATIO),
+      source: row.source,
+    };
+  });
+}
+
+/** The middle of the range two instruments are both at ease in, or of each one's own where there is none. */
+function pitchesOf(a: Instrument, b: Instrument): readonly [SoundingPitch, SoundingPitch] {
+  const middle = (low: number, high: number) => Math.round((low + high) / 2);
+  const [one, other] = [a.rangeComfortable, b.rangeComfortable];
+  const [low, high] = [Math.max(one.low, other.low), Math.min(one.high, other.high)];
+  return low <= high
+    ? [middle(low, high), middle(low, high)]
+    : [middle(one.low, one.high), middle(other.low, other.high)];
+}
+
+function sonesOf(
+  side: { readonly instrument: Instrument; readonly players: number; readonly soundingPitch: number },
+  dynamic: number,
+): Sones {
+  const { instrument, players, soundingPitch } = side;
+  const part: Part = {
+    id: "P1",
+    name: instrument.id,
+    instrument: instrument.id,
+    instrumentFrom: "given",
+    players,
+    transposeSemitones: 0,
+    transposeSteps: 0,
+  };
+  const score: Score = {
+    title: "",
+    source: "",
+    ticksPerQuarter: 1,
+    bars: [],
+    tempos: [{ onsetTicks: 0, quartersPerMinute: 60, origin: "assumed" }],
+    parts: [part],
+    notes: [],
+    chords: [],
+    notices: [],
+  };
+  const { hallStrengthDb, gridStepCam, accentSteps } = BALANCE_CONSTANTS;
+  const { grid, of } = noteSounds(score, {
+    hallStrengthDb: hallStrengthDb.value,
+    gridStepCam: gridStepCam.value,
+    accentSteps: accentSteps.value,
+  });
+  const sound = of(makeNote({ part: 0, onsetTicks: 0, durationTicks: 1, soundingPitch, dynamic }));
+  return sonesAlone(grid, [{ sound, share: 1 }]);
+}

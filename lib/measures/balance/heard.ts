@@ -1,0 +1,286 @@
+/** How loud what sounds together is, by what it is made of; what was worked out once is kept. */
+import { loudnessWhileSounding } from "../../hearing/model/layer_loudness.ts";
+import { loudnessSones } from "../../hearing/model/loudness.ts";
+import { partialLoudnessSones } from "../../hearing/model/partial_loudness.ts";
+import { BIN_COUNT, excitationsTogether } from "../../hearing/model/shared_filters.ts";
+import type { EarGrid } from "./ear_grid.ts";
+import { ask, askAlso, type FigureMemory, figureMemory, recall } from "./figure_memory.ts";
+import type { NoteSound } from "./note_sound.ts";
+
+/** A sound and its mean power over a stretch of time, as a share of its full power. */
+export interface Ingredient {
+  /** The sound. */
+  readonly sound: NoteSound;
+  /** Mean power, 0 to 1. */
+  readonly share: number;
+}
+
+/** What something is made of, one entry per sound, by the sounds' numbers. */
+export type Content = readonly Ingredient[];
+
+/** Results kept per grid: they depend on nothing but the sounds, which have numbers, and their shares. */
+const kept = new WeakMap<EarGrid, FigureMemory>();
+/** Most of them are a number or an excitation of 0.6 kB. */
+const RESULTS_KEPT = 30_000;
+
+function memoryOf(grid: EarGrid): FigureMemory {
+  let memory = kept.get(grid);
+  if (!memory) kept.set(grid, memory = figureMemory(RESULTS_KEPT));
+  return memory;
+}
+
+/** Kinds of results, the first of their figures. */
+const KINDS = { content: 0, alone: 1, beside: 2, layers: 3 } as const;
+
+/** A content under a number of its own, and what is worked out of it by itself. */
+interface KnownContent {
+  readonly id: number;
+  /** What it is made of, where all that sounds together sets the slopes of the filters. */
+  readonly content: Content | undefined;
+  /** Excitation, where every note has its own filters and excitations just add up. */
+  readonly excitation: Float64Array | undefined;
+}
+
+let contentsMet = 0;
+
+function known(grid: EarGrid, content: Content): KnownContent {
+  ask(KINDS.content);
+  for (let i = 0; i < content.length; i++) {
+    askAlso(content[i]!.sound.id);
+    askAlso(content[i]!.share);
+  }
+  return recall(memoryOf(grid), () => ({
+    id: contentsMet++,
+    content: grid.detail === "full" ? content : undefined,
+    excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
+  }));
+}
+
+/**
+ * Adds contents.
+ *
+ * @param contents contents in any order
+ * @returns one entry per sound
+ */
+export function together(contents: readonly Content[]): Content {
+  let only: Content | undefined;
+  let all: Ingredient[] | undefined;
+  for (const content of contents) {
+    if (content.length === 0) continue;
+    if (only === undefined) {
+      only = content;
+      continue;
+    }
+    if (all === undefined) {
+      all = [];
+      for (const one of only) all.push(one);
+    }
+    for (const one of content) all.push(one);
+  }
+  return all === undefined ? only ?? [] : contentOf(all);
+}
+
+/**
+ * Puts sounds in the order in which contents are compared, each once.
+ *
+ * @param ingredients sounds and their mean power, in any order; the list may be put in order, its entries stay
+ * @returns the content
+ */
+export function contentOf(ingredients: Ingredient[]): Content {
+  let isTwice = false;
+  // A moment has few sounds, most of them in order already: putting each in its place is quickest.
+  for (let i = 1; i < ingredients.length; i++) {
+    const one = ingredients[i]!;
+    let at = i;
+    for (; at > 0 && ingredients[at - 1]!.sound.id > one.sound.id; at--) {
+      ingredients[at] = ingredients[at - 1]!;
+    }
+    ingredients[at] = one;
+    isTwice ||= at > 0 && ingredients[at - 1]!.sound === one.sound;
+  }
+  if (!isTwice) return ingredients;
+  const content: Ingredient[] = [];
+  for (const each of ingredients) {
+    const last = content.at(-1);
+    if (last?.sound !== each.sound) content.push(each);
+    else content[content.length - 1] = { sound: each.sound, share: last.share + each.share };
+  }
+  return content;
+}
+
+/**
+ * The same at another strength.
+ *
+ * @param content the sounds
+ * @param power factor on their power
+ * @returns a copy
+ */
+export function scaled(content: Content, power: number): Content {
+  return power === 1 ? content : content.map(({ sound, share }) => ({ sound, share: share * power }));
+}
+
+/**
+ * Excitation of groups of sounds that are heard together.
+ *
+ * @param grid the ear's filters
+ * @param groups what each is made of
+ * @returns one power per filter for each group
+ */
+export function excitationsOf(grid: EarGrid, groups: readonly Content[]): readonly Float64Array[] {
+  if (grid.detail === "full") return excitationsTogether(grid, groups.map(binsOf));
+  return groups.map((content) => {
+    const sum = new Float64Array(grid.centresHz.length);
+    for (const { sound, share } of content) {
+      const own = ownExcitation(grid, sound);
+      for (let c = 0; c < sum.length; c++) sum[c]! += own[c]! * share;
+    }
+    return sum;
+  });
+}
+
+function binsOf(content: Content): Float64Array {
+  const sum = new Float64Array(BIN_COUNT);
+  for (const { sound: { binned: { bins, power } }, share } of content) {
+    for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
+  }
+  return sum;
+}
+
+const excitations = new WeakMap<EarGrid, WeakMap<NoteSound, Float64Array>>();
+
+/** Excitation of a note by itself. */
+function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
+  let own = excitations.get(grid);
+  if (!own) excitations.set(grid, own = new WeakMap());
+  let excitation = own.get(sound);
+  if (!excitation) {
+    [excitation] = excitationsTogether(grid, [binsOf([{ sound, share: 1 }])]) as [Float64Array];
+    own.set(sound, excitation);
+  }
+  return excitation;
+}
+
+/**
+ * Excitation of known contents that are heard together, each stronger or weaker by a factor.
+ */
+function excitationsTogetherOf(
+  grid: EarGrid,
+  groups: readonly { readonly of: readonly KnownContent[]; readonly factor: number }[],
+): readonly Float64Array[] {
+  if (grid.detail === "full") {
+    return excitationsOf(
+      grid,
+      groups.map(({ of, factor }) => scaled(together(of.map((k) => k.content!)), factor)),
+    );
+  }
+  return groups.map(({ of, factor }) => {
+    const [only] = of;
+    if (of.length === 1 && factor === 1) return only!.excitation!;
+    const sum = new Float64Array(grid.centresHz.length);
+    for (const { excitation } of of) for (let c = 0; c < sum.length; c++) sum[c]! += excitation![c]!;
+    for (let c = 0; c < sum.length; c++) sum[c]! *= factor;
+    return sum;
+  });
+}
+
+/**
+ * Loudness of some sounds in quiet.
+ *
+ * @param grid the ear's filters
+ * @param content the sounds
+ * @returns sones
+ */
+export function sonesAlone(grid: EarGrid, content: Content): number {
+  return knownAlone(grid, known(grid, content), 1);
+}
+
+function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number {
+  ask(KINDS.alone);
+  askAlso(signal.id);
+  askAlso(factor);
+  return recall(
+    memoryOf(grid),
+    () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [signal], factor }])[0]!),
+  );
+}
+
+/** Loudness of some sounds in quiet, and what is left of it beside others. */
+export interface SonesBeside {
+  /** Sones in quiet. */
+  readonly alone: number;
+  /** Sones left beside the others. */
+  readonly left: number;
+}
+
+/**
+ * Loudness of some sounds in quiet, and what is left of it beside others.
+ *
+ * @param grid the ear's filters
+ * @param signal what is listened for
+ * @param rest everything else that counts against it
+ * @param factor on the power of the rest
+ * @returns sones
+ */
+export function sonesBeside(
+  grid: EarGrid,
+  signal: Content,
+  rest: readonly Content[],
+  factor: number = 1,
+): SonesBeside {
+  const own = known(grid, signal);
+  const alone = knownAlone(grid, own, 1);
+  const others = rest.filter((content) => content.length > 0).map((content) => known(grid, content));
+  if (others.length === 0) return { alone, left: alone };
+  ask(KINDS.beside);
+  askAlso(own.id);
+  askAlso(factor);
+  for (const { id } of others) askAlso(id);
+  const left = recall(memoryOf(grid), () => {
+    const [excitation, noise] = excitationsTogetherOf(grid, [{ of: [own], factor: 1 }, {
+      of: others,
+      factor,
+    }]);
+    return partialLoudnessSones(grid, excitation!, noise!);
+  });
+  return { alone, left };
+}
+
+/** One layer of a stretch. */
+export interface LayerContent {
+  /** What it is made of. */
+  readonly content: Content;
+  /** Share of the stretch in which it sounds. */
+  readonly soundingShare: number;
+}
+
+/** Loudness of all together and of each layer among the others, while it sounds. */
+export interface LayersHeard {
+  /** Sones of everything together. */
+  readonly whole: number;
+  /** Sones left of each layer. */
+  readonly partial: Float64Array;
+  /** Sones of each layer in quiet. */
+  readonly alone: Float64Array;
+}
+
+/**
+ * Loudness of what sounds together and of each layer in it.
+ *
+ * @param grid the ear's filters
+ * @param layers the layers
+ * @returns sones of the whole and of each layer, in the order given
+ */
+export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
+  const contents = layers.map((l) => known(grid, l.content));
+  ask(KINDS.layers);
+  for (let i = 0; i < layers.length; i++) {
+    askAlso(contents[i]!.id);
+    askAlso(layers[i]!.soundingShare);
+  }
+  return recall(memoryOf(grid), () => {
+    const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
+    const heard = loudnessWhileSounding(grid, excitations, layers.map((l) => l.soundingShare));
+    const alone = contents.map((one, i) => knownAlone(grid, one, 1 / layers[i]!.soundingShare));
+    return { ...heard, alone: Float64Array.from(alone) };
+  });
+}

@@ -1,0 +1,76 @@
+/** Which notes of other parts double the lead. */
+import type { Note, Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
+
+/** Share of a part's notes, over three bars, that have to double the lead. Model assumption. */
+const DOUBLES_FROM_SHARE = 0.6;
+
+/** A note of the lead. */
+interface LeadNote {
+  readonly from: number;
+  readonly to: number;
+  readonly pitchClass: number;
+}
+
+const pitchClassOf = (note: Note) => ((Math.round(note.soundingPitch) % 12) + 12) % 12;
+
+/**
+ * Notes that double the lead at the unison or in octaves: begun with one of its notes, or within it (a tune in
+ * repeated notes), on its pitch class. Only of parts that go with the lead over some notes: in the bar and the bars
+ * beside it, most of their notes double it, on two pitches at least. A chord tone on which two parts meet is no
+ * doubling.
+ *
+ * Such notes merge with the lead to the ear, since they begin together and their partials coincide (Bregman, Auditory
+ * Scene Analysis, 1990, ch. 3, from memory), and are written for its support (common practice).
+ *
+ * @param score the score
+ * @param texture who leads
+ * @param notes notes that sound, in score order
+ * @returns the notes
+ */
+export function leadDoublings(score: Score, texture: Texture, notes: readonly Note[]): ReadonlySet<Note> {
+  const parts = score.parts.length;
+  const leads = (bar: number, part: number) => texture.cells[bar * parts + part]?.role === "lead";
+  const leadNotes: LeadNote[][] = score.bars.map(() => []);
+  const others: Map<number, Note[]>[] = score.bars.map(() => new Map());
+  const { bars } = score;
+  let bar = 0;
+  for (const note of notes) {
+    if (note.unpitched) continue;
+    while (bar + 1 < bars.length && bars[bar + 1]!.startTicks <= note.onsetTicks) bar++;
+    if (leads(bar, note.part)) {
+      const from = note.onsetTicks, to = note.onsetTicks + note.durationTicks;
+      leadNotes[bar]!.push({ from, to, pitchClass: pitchClassOf(note) });
+    } else {
+      const own = others[bar]!.get(note.part);
+      if (own) own.push(note);
+      else others[bar]!.set(note.part, [note]);
+    }
+  }
+  const isDoubling = (note: Note, bar: number): boolean => {
+    const end = note.onsetTicks + note.durationTicks;
+    const pitchClass = pitchClassOf(note);
+    const fits = (l: LeadNote) =>
+      l.pitchClass === pitchClass &&
+      (l.from === note.onsetTicks || l.from < note.onsetTicks && end <= l.to);
+    return leadNotes[bar]!.some(fits) || (leadNotes[bar - 1]?.some(fits) ?? false);
+  };
+  const doubling: Map<number, Note[]>[] = others.map((ofBar, b) =>
+    new Map([...ofBar].map(([part, own]) => [part, own.filter((n) => isDoubling(n, b))]))
+  );
+  const result = new Set<Note>();
+  doubling.forEach((ofBar, b) => {
+    for (const [part, own] of ofBar) {
+      if (own.length === 0) continue;
+      let all = 0;
+      const near: Note[] = [];
+      for (const i of [b - 1, b, b + 1]) {
+        all += others[i]?.get(part)?.length ?? 0;
+        near.push(...doubling[i]?.get(part) ?? []);
+      }
+      if (near.length < DOUBLES_FROM_SHARE * all || new Set(near.map(pitchClassOf)).size < 2) continue;
+      for (const note of own) result.add(note);
+    }
+  });
+  return result;
+}

@@ -1,0 +1,110 @@
+/** One note of the lead against everything else. */
+import { dbOfPower, powerOfDb } from "../../hearing/decibels.ts";
+import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
+import type { Score } from "../../score/model.ts";
+import type { EarGrid } from "./ear_grid.ts";
+import { scaled, sonesBeside, together } from "./heard.ts";
+import { allOf, type MomentLayer } from "./moment.ts";
+import type { NoteSounds } from "./note_sound.ts";
+import type { BalanceNote } from "./balance_results.ts";
+
+/** What the three models say of one note. */
+export type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
+
+/** Differences are held within this many dB, which also stands for one side being silent. */
+const MOST_DB = 60;
+
+function differenceDb(a: number, b: number): number {
+  if (b <= 0) return MOST_DB;
+  if (a <= 0) return -MOST_DB;
+  return Math.max(-MOST_DB, Math.min(MOST_DB, dbOfPower(a / b)));
+}
+
+/**
+ * Loudness of some layers while they sound, alone and beside the mean of the others: a short note is judged by
+ * how it sounds, not by the silence after it.
+ *
+ * @param grid the ear's filters
+ * @param layers layers that are listened for
+ * @param others everything else
+ * @returns sones alone and in the presence of the others
+ */
+export function heardBeside(
+  grid: EarGrid,
+  layers: readonly MomentLayer[],
+  others: readonly MomentLayer[],
+): { readonly alone: number; readonly partial: number } {
+  const share = Math.max(0, ...layers.map((l) => l.soundingShare));
+  if (share === 0) return { alone: 0, partial: 0 };
+  const signal = scaled(together(layers.map(allOf)), 1 / share);
+  const { alone, left } = sonesBeside(grid, signal, others.map(allOf));
+  return { alone, partial: left };
+}
+
+const isLead = (layer: MomentLayer) => layer.role === "lead";
+
+/**
+ * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
+ * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: it is
+ * judged as if they were not there.
+ *
+ * @param grid the ear's filters
+ * @param stretches the note cut into equal stretches of time
+ * @param twoEarsDb how much weaker the rest covers it than it would from the same place
+ * @returns sones left beside the rest, and as a share of the sones alone
+ */
+export function leadHeard(
+  grid: EarGrid,
+  stretches: readonly (readonly MomentLayer[])[],
+  twoEarsDb: number,
+): Pick<LeadHeard, "partialSones" | "audibleShare"> {
+  const covering = powerOfDb(-twoEarsDb);
+  let alone = 0, left = 0;
+  for (const moment of stretches) {
+    const lead = together(moment.filter(isLead).map(allOf));
+    if (lead.length === 0) continue;
+    const rest = moment.filter((l) => !isLead(l));
+    const heard = sonesBeside(grid, lead, rest.map((l) => l.content), covering);
+    alone += heard.alone;
+    left += heard.left;
+  }
+  return {
+    partialSones: left / Math.max(1, stretches.length),
+    audibleShare: alone > 0 ? Math.min(1, left / alone) : 0,
+  };
+}
+
+/**
+ * The lead against the rest by handbook and power, while the lead sounds.
+ *
+ * The handbook's ratios hold for players at one dynamic: all parts are weighed at the lead's dynamic, so the
+ * figure says who has more players of more weight, not who is marked louder.
+ *
+ * @param moment layers that sound together, a lead among them
+ * @param score the score, for its players
+ * @param sounds instruments
+ * @returns differences in dB
+ */
+export function leadWeighed(
+  moment: readonly MomentLayer[],
+  score: Score,
+  sounds: NoteSounds,
+): Pick<LeadHeard, "handbookDb" | "powerDb"> {
+  const lead = moment.filter(isLead);
+  const rest = moment.filter((l) => !isLead(l));
+  const share = Math.max(0, ...lead.map((l) => l.soundingShare));
+  const watts = (layers: readonly MomentLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
+  const dynamics = lead.flatMap((l) => l.parts.map((p) => p.dynamic));
+  const common = dynamics.reduce((a, b) => a + b, 0) / Math.max(1, dynamics.length);
+  const weight = (layers: readonly MomentLayer[]) => {
+    const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
+    return [...parts].reduce(
+      (sum, p) => sum + handbookWeight(sounds.instruments[p]!, common, { players: score.parts[p]!.players }),
+      0,
+    );
+  };
+  return {
+    handbookDb: differenceDb(weight(lead), weight(rest)),
+    powerDb: differenceDb(share > 0 ? watts(lead) / share : 0, watts(rest)),
+  };
+}

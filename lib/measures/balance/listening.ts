@@ -1,0 +1,109 @@
+/** A score made ready to be listened to: texture, sounds of its notes, what sounds in each stretch. */
+import { A_SCORE, checkArgument } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { soundingNotes } from "../../score/build.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { clockOf } from "../../score/time.ts";
+import type { Texture } from "../../texture/model.ts";
+import { givenTexture } from "../../texture/given_texture.ts";
+import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
+import { leadDoublings } from "./lead_doublings.ts";
+import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
+import { type NoteSounds, noteSounds } from "./note_sound.ts";
+
+/** Bars to look at, indexes from 0. */
+export interface BarsToHear {
+  /** First bar, index from 0. By default the first. */
+  readonly fromBar?: number;
+  /** Last bar, inclusive. By default the last. */
+  readonly toBar?: number;
+}
+
+/** What is prepared once and asked many times. */
+export interface Listening {
+  /** The score. */
+  readonly score: Score;
+  /** Who does what. */
+  readonly texture: Texture;
+  /** Sounds of the notes. */
+  readonly sounds: NoteSounds;
+  /** Notes that sound in each bar, those held over included. */
+  readonly byBar: readonly (readonly Note[])[];
+  /** Seconds of a position. */
+  readonly clock: (ticks: number) => number;
+  /** What sounds together in a stretch. */
+  readonly momentOf: MomentReader;
+  /** Constants used. */
+  readonly settings: BalanceSettings;
+}
+
+/**
+ * Prepares a score for listening.
+ *
+ * @param score the score
+ * @param options options as for `balance`
+ * @returns what the measures of hearing share
+ * @throws {InputError} when a constant is unknown or not a number, or a part of the hall or a gain makes no sense
+ */
+export function listeningTo(score: Score, options: BalanceOptions = {}): Listening {
+  const settings = balanceSettings("listen to the score", options);
+  const texture = givenTexture("listen to the score", score, options.texture);
+  const gridStepCam = options.detail === "quick" ? settings.quickGridStepCam : settings.gridStepCam;
+  const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
+  const notes = soundingNotes(score);
+  const byBar = soundingByBar(score, notes);
+  const clock = clockOf(score);
+  const fused = leadDoublings(score, texture, notes);
+  const { leadSteps } = settings;
+  const momentOf = momentReader({ score, texture, sounds, byBar, clock, fused, leadSteps });
+  return { score, texture, sounds, byBar, clock, momentOf, settings };
+}
+
+/**
+ * Checks a span of bars.
+ *
+ * @param action what is being done, as a verb phrase
+ * @param score the score
+ * @param options first and last bar
+ * @returns both; the whole score where nothing was said
+ * @throws {InputError} when they are no span of the score
+ */
+export function checkedBars(
+  action: string,
+  score: Pick<Score, "bars">,
+  options: BarsToHear,
+): { readonly fromBar: number; readonly toBar: number } {
+  checkArgument(action, score, A_SCORE);
+  if (score.bars.length === 0 && (options.fromBar !== undefined || options.toBar !== undefined)) {
+    throw new InputError({
+      action,
+      problem: "the score has no bars",
+      remedy: "Give a score with notes in it",
+    });
+  }
+  const last = Math.max(0, score.bars.length - 1);
+  const { fromBar = 0, toBar = last } = options;
+  const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b <= last;
+  if (isBar(fromBar) && isBar(toBar) && fromBar <= toBar) return { fromBar, toBar };
+  throw new InputError({
+    action,
+    problem: `fromBar ${fromBar} to toBar ${toBar} is no span of bars of this score`,
+    remedy: `Give indexes from 0 to ${last}, the first not after the last`,
+  });
+}
+
+/**
+ * The beats of a bar as stretches of time; a short bar is one.
+ *
+ * @param score the score
+ * @param bar bar index
+ * @returns stretches in ticks
+ */
+export function beatsOfBar(score: Score, bar: number): readonly Span[] {
+  const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
+  const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
+  const end = startTicks + durationTicks;
+  const spans: Span[] = [];
+  for (let from = startTicks; from < end; from += beat) spans.push({ from, to: Math.min(end, from + beat) });
+  return spans;
+}

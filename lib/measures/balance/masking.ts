@@ -1,0 +1,95 @@
+/** Who covers whom: every layer heard beside every other one alone. */
+import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
+import { powerOfDb } from "../../hearing/decibels.ts";
+import type { Score } from "../../score/model.ts";
+import type { Role } from "../../texture/roles.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
+import { heardBeside } from "./lead_heard.ts";
+import { namesInWords, partsOfLayer } from "../layer_words.ts";
+import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
+import { atPower } from "./moment.ts";
+import type { MaskingRow } from "./balance_results.ts";
+
+/** Options of {@linkcode maskingMatrix}. */
+export interface MaskingOptions extends BalanceOptions, BarsToHear {}
+
+/** Sums over the beats in which two layers sound together. */
+interface Meeting {
+  readonly masked: string;
+  readonly masker: string;
+  alone: number;
+  partial: number;
+  beats: number;
+}
+
+const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
+
+/**
+ * Who covers whom: for every two layers that sound together, how much of the loudness of the one goes when the
+ * other, and nothing else, sounds with it. Judged beat by beat, while the masked layer sounds; means are weighted by
+ * its loudness. The other counts weaker by `twoEarsDb`, as the rest does in `balance`.
+ *
+ * What several layers take together is at least the largest of these shares; it is not their sum. A layer that
+ * doubles the lead counts as a layer of its own here, though `balance` lets it merge with the lead.
+ *
+ * @param score the score
+ * @param options bars, texture and constants
+ * @returns a row for each ordered pair of layers that meet, the largest loss first
+ * @throws {InputError} when the bars are not in the score, or an option is unknown
+ *
+ * Source: partial loudness, Moore, Glasberg and Baer 1997 (J. Audio Eng. Soc. 45, 224-240), equations 17 to 20.
+ *
+ * @example
+ * ```ts
+ * import { demoScore, maskingMatrix } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const rows = maskingMatrix(demoScore(), { fromBar: 16, toBar: 23 });
+ * const worst = rows.find((r) => r.maskedRole === "lead");
+ * assert(worst !== undefined && worst.lostShare > 0 && worst.lostShare <= 1);
+ * ```
+ */
+export function maskingMatrix(score: Score, options: MaskingOptions = {}): readonly MaskingRow[] {
+  const action = "see who covers whom";
+  checkOptions(action, options, OPTIONS);
+  const { fromBar: _from, toBar: _to, ...rest } = options;
+  const { fromBar, toBar } = checkedBars(action, score, options);
+  const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
+  const covering = powerOfDb(-settings.twoEarsDb);
+  const meetings = new Map<string, Meeting>();
+  const roles = new Map<string, Role>();
+  for (let bar = fromBar; bar <= toBar && bar < score.bars.length; bar++) {
+    for (const span of beatsOfBar(score, bar)) {
+      const moment = momentOf(bar, span);
+      for (const masked of moment) {
+        roles.set(masked.id, masked.role);
+        for (const masker of moment) {
+          if (masker === masked) continue;
+          const { alone, partial } = heardBeside(sounds.grid, [masked], [atPower(masker, covering)]);
+          const key = `${masked.id}\n${masker.id}`;
+          const m = meetings.get(key) ??
+            { masked: masked.id, masker: masker.id, alone: 0, partial: 0, beats: 0 };
+          m.alone += alone;
+          m.partial += partial;
+          m.beats++;
+          meetings.set(key, m);
+        }
+      }
+    }
+  }
+  const names = (layer: string) =>
+    namesInWords(partsOfLayer(texture, score, { layer, fromBar, toBar }).map((p) => score.parts[p]!.name));
+  return [...meetings.values()].map((m): MaskingRow => ({
+    masked: m.masked,
+    maskedRole: roles.get(m.masked)!,
+    maskedParts: names(m.masked),
+    masker: m.masker,
+    maskerRole: roles.get(m.masker)!,
+    maskerParts: names(m.masker),
+    lostShare: m.alone > 0 ? Math.max(0, Math.min(1, 1 - m.partial / m.alone)) : 0,
+    aloneSones: m.alone / m.beats,
+    partialSones: m.partial / m.beats,
+    beats: m.beats,
+  })).sort((a, b) =>
+    b.lostShare - a.lostShare || a.masked.localeCompare(b.masked) || a.masker.localeCompare(b.masker)
+  );
+}

@@ -1,0 +1,306 @@
+/** What sounds together in a stretch of time, added up per layer. */
+import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { Role } from "../../texture/roles.ts";
+import { type Content, contentOf, type Ingredient, scaled, together } from "./heard.ts";
+import type { NoteSound, NoteSounds } from "./note_sound.ts";
+import { heldDynamics } from "./held_dynamics.ts";
+import { meanPower, powerOverTime } from "../sounding.ts";
+
+/** A stretch of time judged as one moment, in ticks. */
+export interface Span {
+  /** Start. */
+  readonly from: number;
+  /** End. */
+  readonly to: number;
+}
+
+/** A part of a layer in a moment. */
+export interface PartOfLayer {
+  /** Part index. */
+  readonly part: number;
+  /** Share of the moment in which it sounds. */
+  readonly share: number;
+  /** Its dynamic, that of its last note in the moment. */
+  readonly dynamic: number;
+}
+
+/** One layer in a moment. */
+export interface MomentLayer {
+  /** Layer id. */
+  readonly id: string;
+  /** Its role. */
+  readonly role: Role;
+  /** What it is made of, at mean power over the moment, without `fused`. */
+  readonly content: Content;
+  /** Notes of it that double the lead and merge with it. */
+  readonly fused: Content;
+  /** Mean sound power over the moment, in watts. */
+  readonly watts: number;
+  /** Share of the moment in which it sounds: of the part that sounds longest. */
+  readonly soundingShare: number;
+  /** Its parts, in the order in which they were met. */
+  readonly parts: readonly PartOfLayer[];
+}
+
+/** Reads what sounds in a stretch that begins in a bar. */
+export type MomentReader = (bar: number, span: Span) => readonly MomentLayer[];
+
+/** What a {@linkcode MomentReader} needs. */
+export interface MomentInput {
+  /** The score. */
+  readonly score: Score;
+  /** Who does what. */
+  readonly texture: Texture;
+  /** Sounds of its notes. */
+  readonly sounds: NoteSounds;
+  /** Notes that sound in each bar, those held over included. */
+  readonly byBar: readonly (readonly Note[])[];
+  /** Seconds of a position. */
+  readonly clock: (ticks: number) => number;
+  /** Notes that double the lead and merge with it. */
+  readonly fused?: ReadonlySet<Note>;
+  /** How much louder than marked leading parts play, in steps of the dynamic scale. */
+  readonly leadSteps?: number;
+}
+
+/**
+ * Notes that sound in each bar, those held over included.
+ *
+ * @param score the score
+ * @param notes notes in score order
+ * @returns one list per bar
+ */
+export function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly Note[])[] {
+  const lists: Note[][] = score.bars.map(() => []);
+  const { bars } = score;
+  let first = 0;
+  for (const note of notes) {
+    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= note.onsetTicks) first++;
+    const end = note.onsetTicks + note.durationTicks;
+    for (let b = first; b < lists.length; b++) {
+      if (bars[b]!.startTicks >= end) break;
+      lists[b]!.push(note);
+    }
+  }
+  return lists;
+}
+
+/** Notes made ready for adding up, bar by bar in lists side by side, since a score has thousands of them. */
+interface ReadyNotes {
+  /** Where the notes of each bar begin in the lists, and where those of the last end. */
+  readonly firstOf: Int32Array;
+  readonly notes: readonly Note[];
+  readonly sounds: readonly NoteSound[];
+  readonly fromTicks: Float64Array;
+  readonly toTicks: Float64Array;
+  /** Time in which the power of each falls to 1/e; 0 while it is held. */
+  readonly decaySeconds: Float64Array;
+  /** Whether each doubles the lead and merges with it. */
+  readonly isFused: Uint8Array;
+  /** Of those whose strength changes: the sound at a place. */
+  readonly soundAt: ReadonlyMap<number, (ticks: number) => NoteSound>;
+}
+
+function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: MomentInput): ReadyNotes {
+  const parts = score.parts.length;
+  const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
+  const firstOf = new Int32Array(byBar.length + 1);
+  for (let b = 0; b < byBar.length; b++) firstOf[b + 1] = firstOf[b]! + byBar[b]!.length;
+  const notes = byBar.flat();
+  const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
+  const decaySeconds = new Float64Array(notes.length);
+  const isFused = new Uint8Array(notes.length);
+  const soundAt = new Map<number, (ticks: number) => NoteSound>();
+  const ownSounds = notes.map((note, i) => {
+    const leads = leadSteps !== 0 &&
+      texture.cells[barIndexOf(score, note.onsetTicks) * parts + note.part]?.role === "lead";
+    const steps = leads ? leadSteps : 0;
+    const power = powerOverTime(note, sounds.instruments[note.part]!);
+    fromTicks[i] = power.fromTicks;
+    toTicks[i] = power.toTicks;
+    decaySeconds[i] = power.decaySeconds ?? 0;
+    if (fused?.has(note)) isFused[i] = 1;
+    // What dies away is struck once; no sign changes that.
+    const change = power.decaySeconds === null ? held[note.part]!(note) : undefined;
+    if (change) soundAt.set(i, (ticks) => sounds.of(note, steps + change(ticks)));
+    return sounds.of(note, steps);
+  });
+  return { firstOf, notes, sounds: ownSounds, fromTicks, toTicks, decaySeconds, isFused, soundAt };
+}
+
+// The innermost loops count: `of` would make an iterator for each, thousands of them for a score.
+
+/** Shares of the time while they are added up, by what sounds: lists that are taken again for every moment. */
+interface Tally<T> {
+  readonly things: T[];
+  readonly shares: number[];
+  count: number;
+}
+
+/** A layer while it is being added up. */
+interface Gathering {
+  id: string;
+  role: Role;
+  readonly own: Tally<NoteSound>;
+  readonly fused: Tally<NoteSound>;
+  readonly parts: Tally<number>;
+  /** Dynamic of each part. */
+  readonly dynamics: number[];
+}
+
+/**
+ * Prepares the reading of moments.
+ *
+ * @param input score, texture, sounds
+ * @returns the reader
+ */
+export function momentReader(input: MomentInput): MomentReader {
+  const { score, texture, clock } = input;
+  const parts = score.parts.length;
+  const ready = readyNotes(input);
+  const { firstOf, notes, sounds, fromTicks, toTicks, decaySeconds, isFused, soundAt } = ready;
+  return (bar, { from, to }) => {
+    const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
+    layersMet = 0;
+    const last = barIndexOf(score, to - 1);
+    for (let b = bar; b <= last; b++) {
+      const { startTicks } = score.bars[b]!;
+      for (let i = firstOf[b]!; i < firstOf[b + 1]!; i++) {
+        // Notes stand in the order in which they begin.
+        if (fromTicks[i]! >= to) break;
+        if (toTicks[i]! <= from) continue;
+        const note = notes[i]!;
+        // A note held into a later bar of the span was counted in the first.
+        if (b > bar && note.onsetTicks < startTicks) continue;
+        const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
+        const decay = decaySeconds[i]!;
+        const share = decay === 0 ? (end - start) / (to - from) : meanPower(
+          { fromTicks: fromTicks[i]!, toTicks: toTicks[i]!, decaySeconds: decay },
+          from,
+          to,
+          secondsPerTick,
+        );
+        if (share <= 0) continue;
+        const sound = soundAt.size > 0 ? soundAt.get(i)?.((start + end) / 2) ?? sounds[i]! : sounds[i]!;
+        const cell = texture.cells[bar * parts + note.part]!;
+        const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
+        const layer = layerIn(key);
+        add(isFused[i] === 1 && key.role !== "lead" ? layer.fused : layer.own, sound, share);
+        layer.dynamics[add(layer.parts, note.part, share)] = note.dynamic;
+      }
+    }
+    const moment: MomentLayer[] = [];
+    for (let i = 0; i < layersMet; i++) moment.push(layerOf(gatherings[i]!));
+    return moment;
+  };
+}
+
+/** Layers of the moment that is being read; those beyond are left from others. */
+const gatherings: Gathering[] = [];
+let layersMet = 0;
+
+/** The layer of a name, begun where it is not there yet. A moment has few, so that looking through them is quickest. */
+function layerIn({ layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
+  for (let i = 0; i < layersMet; i++) if (gatherings[i]!.id === id) return gatherings[i]!;
+  const tally = () => ({ things: [], shares: [], count: 0 });
+  const layer = gatherings[layersMet] ??= {
+    id,
+    role,
+    own: tally(),
+    fused: tally(),
+    parts: tally(),
+    dynamics: [],
+  };
+  layersMet++;
+  layer.id = id;
+  layer.role = role;
+  layer.own.count = layer.fused.count = layer.parts.count = 0;
+  return layer;
+}
+
+/** Adds a share, and says where it stands. */
+function add<T>(tally: Tally<T>, thing: T, share: number): number {
+  const { things, shares, count } = tally;
+  for (let i = 0; i < count; i++) {
+    if (things[i] !== thing) continue;
+    shares[i]! += share;
+    return i;
+  }
+  things[count] = thing;
+  shares[count] = share;
+  tally.count++;
+  return count;
+}
+
+function contentIn({ things, shares, count }: Tally<NoteSound>): Content {
+  if (count === 0) return NOTHING;
+  const content = new Array<Ingredient>(count);
+  for (let i = 0; i < count; i++) content[i] = { sound: things[i]!, share: shares[i]! };
+  return contentOf(content);
+}
+
+const NOTHING: Content = [];
+
+function layerOf({ id, role, own, fused, parts, dynamics }: Gathering): MomentLayer {
+  const sounding = new Array<PartOfLayer>(parts.count);
+  let longest = 0;
+  for (let i = 0; i < parts.count; i++) {
+    const share = parts.shares[i]!;
+    sounding[i] = { part: parts.things[i]!, share, dynamic: dynamics[i]! };
+    if (share > longest) longest = share;
+  }
+  let watts = 0;
+  for (let i = 0; i < own.count; i++) watts += own.things[i]!.powerWatts * own.shares[i]!;
+  for (let i = 0; i < fused.count; i++) watts += fused.things[i]!.powerWatts * fused.shares[i]!;
+  return {
+    id,
+    role,
+    content: contentIn(own),
+    fused: contentIn(fused),
+    watts,
+    soundingShare: Math.min(1, longest),
+    parts: sounding,
+  };
+}
+
+/**
+ * All that a layer is made of, what doubles the lead included.
+ *
+ * @param layer the layer
+ * @returns its content
+ */
+export function allOf(layer: Pick<MomentLayer, "content" | "fused">): Content {
+  return layer.fused.length === 0 ? layer.content : together([layer.content, layer.fused]);
+}
+
+/**
+ * A layer played softer or louder, all else as it was.
+ *
+ * @param layer the layer
+ * @param power factor on its power
+ * @returns a copy
+ */
+export function atPower(layer: MomentLayer, power: number): MomentLayer {
+  return {
+    ...layer,
+    content: scaled(layer.content, power),
+    fused: scaled(layer.fused, power),
+    watts: layer.watts * power,
+  };
+}
+
+/** For a part whose cell is a rest although a note of it sounds: the layer of the note's bar, the one before or after. */
+function nearestLayer(
+  texture: Texture,
+  bar: number,
+  part: number,
+  parts: number,
+): Pick<RoleCell, "layer" | "role"> {
+  for (const b of [bar, bar - 1, bar + 1]) {
+    const cell = texture.cells[b * parts + part];
+    if (cell && cell.role !== "rest") return cell;
+  }
+  return { layer: "held over", role: "pad" };
+}

@@ -1,0 +1,87 @@
+/** The partials of a note and of all notes that sound at one instant, as pressure at the listener. */
+import { sumDecibels } from "../../hearing/decibels.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
+import { harmonicLevels } from "../../instruments/sound/spectra.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { hzOf } from "../../base/units.ts";
+import { shareSounding } from "../sounding.ts";
+
+/** Partials: frequencies, and pressures in any one unit. */
+export interface Partials {
+  /** Frequencies in Hz, rising. */
+  readonly hz: readonly number[];
+  /** Amplitudes. */
+  readonly amplitudes: readonly number[];
+}
+
+/** One note at an instant. */
+export interface SoundingNote {
+  /** The note. */
+  readonly note: Note;
+  /** Its partials at that instant. */
+  readonly partials: Partials;
+}
+
+/** Level to which amplitudes are relative, in dB re 1 pW: about one player at mezzo-forte. */
+const REFERENCE_DB = 90;
+/** Partials further below a note's strongest add nothing to its roughness. Model assumption. */
+const FAINT_DB = 45;
+/** fff. */
+const LOUDEST = 8;
+const TECHNIQUE_SPECTRA = ["pizzicato", "con sordino"];
+
+/**
+ * Partials of one note at full strength, all players of its part together.
+ *
+ * @param note the note
+ * @param instrument its instrument
+ * @param players how many play it
+ * @returns partials; none for percussion, whose partials are not those of a harmonic tone
+ */
+export function notePartials(note: Note, instrument: Instrument, players: number): Partials {
+  const isDrum = note.unpitched || instrument.unpitched || instrument.family === "percussion";
+  if (isDrum) return { hz: [], amplitudes: [] };
+  const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
+  const dynamic = Math.min(LOUDEST, note.dynamic + (accented ? 1 : 0));
+  const shape = harmonicLevels(instrument, note.soundingPitch, dynamic, {
+    ...(TECHNIQUE_SPECTRA.includes(note.technique) ? { technique: note.technique } : {}),
+  });
+  const power = soundPowerDb(instrument, dynamic, { soundingPitch: note.soundingPitch, players });
+  const shift = power - REFERENCE_DB - sumDecibels(shape);
+  const hz: number[] = [];
+  const amplitudes: number[] = [];
+  shape.forEach((db, i) => {
+    if (db < -FAINT_DB) return;
+    hz.push(hzOf(note.soundingPitch) * (i + 1));
+    amplitudes.push(10 ** ((db + shift) / 20));
+  });
+  return { hz, amplitudes };
+}
+
+/**
+ * The notes that sound at an instant, each with its partials: what is plucked or struck has died away as far as it
+ * has by then.
+ *
+ * @param score the score
+ * @param where the instant in ticks, notes that may sound there, instruments, tempo
+ * @returns notes with partials
+ */
+export function notesAt(
+  score: Pick<Score, "parts">,
+  where: {
+    readonly ticks: number;
+    readonly notes: readonly Note[];
+    readonly instruments: readonly Instrument[];
+    readonly secondsPerTick: number;
+  },
+): readonly SoundingNote[] {
+  return where.notes.flatMap((note) => {
+    const instrument = where.instruments[note.part]!;
+    const share = shareSounding(note, instrument, where.ticks, where.ticks + 1, where.secondsPerTick);
+    if (share <= 0) return [];
+    const { hz, amplitudes } = notePartials(note, instrument, score.parts[note.part]!.players);
+    const factor = Math.sqrt(share);
+    return hz.length === 0 ? [] : [{ note, partials: { hz, amplitudes: amplitudes.map((a) => a * factor) } }];
+  });
+}

@@ -1,0 +1,155 @@
+/** How rough the sound is, bar by bar. */
+import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
+import { roughness, ROUGHNESS_MODELS, type RoughnessModel } from "../../hearing/model/roughness.ts";
+import { InputError } from "../../base/errors.ts";
+import { instrumentById } from "../../instruments/catalogue.ts";
+import { soundingNotes } from "../../score/build.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { barBeatOf, clockOf } from "../../score/time.ts";
+import { applySettings, type Settings } from "../../base/settings.ts";
+import { notesAt, type SoundingNote } from "./chord_partials.ts";
+import { type BarsToHear, beatsOfBar, checkedBars } from "../balance/listening.ts";
+import { soundingByBar } from "../balance/moment.ts";
+import type { RoughBar } from "./chord_results.ts";
+
+/** Constants of {@linkcode roughBars}, with their units and sources. */
+export const ROUGHNESS_CONSTANTS = {
+  samplesPerBeat: {
+    value: 2,
+    unit: "instants",
+    least: 1,
+    most: 100,
+    source: "model assumption",
+    meaning: "how many instants of a beat are listened to",
+  },
+} as const;
+
+/** Options of {@linkcode roughBars}. */
+export interface RoughBarsOptions extends BarsToHear {
+  /** Whose model of roughness. Default `hutchinson_knopoff`, which does not depend on loudness. */
+  readonly model?: RoughnessModel;
+  /** Constants that differ from {@linkcode ROUGHNESS_CONSTANTS}. */
+  readonly constants?: Partial<Settings<typeof ROUGHNESS_CONSTANTS>>;
+}
+
+const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, model: undefined, constants: undefined };
+
+/**
+ * Roughness of the sound bar by bar: how much the partials of everything that sounds at an instant beat against
+ * each other. By Hutchinson and Knopoff it is relative to the power, 0.12 for a major triad of harmonic tones around
+ * middle C and near 0.5 for a bare semitone; the other models grow with loudness. Compare values of one model only.
+ *
+ * Taken from average spectra of single notes: the beating of players of one section against each other, vibrato and
+ * intonation are not in it, nor is percussion.
+ *
+ * @param score the score
+ * @param options bars, model and constants
+ * @returns one row per bar
+ * @throws {InputError} when the bars are not in the score, the model is unknown, or an option is
+ *
+ * Sources: as for `roughness`.
+ *
+ * @example
+ * ```ts
+ * import { demoScore, roughBars } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const rows = roughBars(demoScore(), { fromBar: 16, toBar: 23 });
+ * assertEquals([rows.length, rows[0]!.bar], [8, 16]);
+ * ```
+ */
+export function roughBars(score: Score, options: RoughBarsOptions = {}): readonly RoughBar[] {
+  const action = "work out roughness";
+  checkOptions(action, options, OPTIONS);
+  const { model = "hutchinson_knopoff" } = options;
+  if (!ROUGHNESS_MODELS.includes(model)) {
+    throw new InputError({
+      action,
+      problem: `there is no model "${model}"`,
+      remedy: `Use one of ${ROUGHNESS_MODELS.join(", ")}`,
+    });
+  }
+  const { fromBar, toBar } = checkedBars(action, score, options);
+  const { samplesPerBeat } = applySettings("roughness", ROUGHNESS_CONSTANTS, options.constants);
+  const read = instantReader(score);
+  const clock = clockOf(score);
+  const known = new Map<string, number>();
+  return score.bars.slice(fromBar, toBar + 1).map((bar, i): RoughBar => {
+    let sum = 0;
+    let count = 0;
+    let peak: number | null = null;
+    let peakTicks = 0;
+    for (const ticks of instantsOf(score, fromBar + i, samplesPerBeat)) {
+      const sounding = read(fromBar + i, ticks);
+      if (sounding.length === 0) continue;
+      const rough = kept(known, sounding, model);
+      sum += rough;
+      count++;
+      if (peak === null || rough > peak) [peak, peakTicks] = [rough, ticks];
+    }
+    return {
+      bar: fromBar + i,
+      barNumber: bar.number,
+      onsetSeconds: clock(bar.startTicks),
+      roughness: count === 0 ? null : sum / count,
+      peak,
+      peakBeat: peak === null ? null : barBeatOf(score, peakTicks).beat,
+    };
+  });
+}
+
+/** Instants of a bar, in ticks. */
+function instantsOf(score: Score, bar: number, samplesPerBeat: number): readonly number[] {
+  const samples = Math.max(1, Math.round(samplesPerBeat));
+  return beatsOfBar(score, bar).flatMap(({ from, to }) =>
+    Array.from({ length: samples }, (_, k) => Math.round(from + k * (to - from) / samples))
+  );
+}
+
+/** Reads what sounds at an instant. */
+export type InstantReader = (bar: number, ticks: number) => readonly SoundingNote[];
+
+/**
+ * Prepares the reading of instants.
+ *
+ * @param score the score
+ * @returns a function from bar and ticks to the notes that sound
+ */
+export function instantReader(score: Score): InstantReader {
+  const byBar = soundingByBar(score, soundingNotes(score));
+  const instruments = score.parts.map((p) => instrumentById(p.instrument));
+  const clock = clockOf(score);
+  const reach = Math.max(1, score.ticksPerQuarter);
+  return (bar, ticks) =>
+    notesAt(score, {
+      ticks,
+      notes: (byBar[bar] ?? []).filter((n) =>
+        n.onsetTicks <= ticks && ticks < n.onsetTicks + n.durationTicks
+      ),
+      instruments,
+      secondsPerTick: (clock(ticks + reach) - clock(ticks)) / reach,
+    });
+}
+
+/**
+ * Roughness of some notes together.
+ *
+ * @param notes the notes with their partials
+ * @param model whose model
+ * @returns roughness
+ */
+export function roughnessOf(notes: readonly SoundingNote[], model: RoughnessModel): number {
+  const hz = notes.flatMap((n) => n.partials.hz);
+  const amplitudes = notes.flatMap((n) => n.partials.amplitudes);
+  return roughness(hz, amplitudes, { model });
+}
+
+/** Held and repeated chords are worked out once. */
+function kept(known: Map<string, number>, notes: readonly SoundingNote[], model: RoughnessModel): number {
+  const key = notes.map(({ note, partials }) => `${keyOf(note)} ${partials.amplitudes[0]!.toPrecision(4)}`)
+    .sort().join("|");
+  let value = known.get(key);
+  if (value === undefined) known.set(key, value = roughnessOf(notes, model));
+  return value;
+}
+
+const keyOf = (n: Note) => `${n.part} ${n.soundingPitch} ${n.dynamic}`;

@@ -1,0 +1,164 @@
+/** Peaks of roughness as warnings. */
+import { instrumentById } from "../../instruments/catalogue.ts";
+import { registerOf } from "../../instruments/registers.ts";
+import type { Score } from "../../score/model.ts";
+import { barBeatOf } from "../../score/time.ts";
+import { pitchName } from "../../base/units.ts";
+import type { SoundingNote } from "./chord_partials.ts";
+import { notePartials } from "./chord_partials.ts";
+import { namesInWords } from "../layer_words.ts";
+import type { BalanceWarning } from "../balance/balance_results.ts";
+import type { RoughBar } from "./chord_results.ts";
+import { type InstantReader, instantReader, roughnessOf } from "./rough_bars.ts";
+
+/**
+ * Roughness of a bare semitone of pure tones at middle C, by Hutchinson and Knopoff: from here on a bar counts as
+ * rough. Source: Mashinter, Empirical Musicology Review 1 (2006) 65-84; that it should be the limit is a model
+ * assumption.
+ */
+export const ROUGH_FROM = 0.5;
+
+/** A way out has to take this much of the roughness to be named. Model assumption. */
+const WORTH_SAYING = 0.1;
+
+/** All notes of one pitch at an instant. */
+interface Tone {
+  readonly pitch: number;
+  readonly notes: readonly SoundingNote[];
+}
+
+/**
+ * The roughest stretches, each with the two notes that beat most at its peak, and what moving one of them would give.
+ *
+ * @param score the score
+ * @param rows as from `roughBars` by Hutchinson and Knopoff
+ * @param most how many at most
+ * @returns warnings, in the order of the bars
+ */
+export function roughWarnings(
+  score: Score,
+  rows: readonly RoughBar[],
+  most: number,
+): readonly BalanceWarning[] {
+  const stretches: RoughBar[][] = [];
+  for (const row of rows) {
+    if (row.roughness === null || row.roughness < ROUGH_FROM) continue;
+    const last = stretches.at(-1);
+    if (last?.at(-1)?.bar === row.bar - 1) last.push(row);
+    else stretches.push([row]);
+  }
+  const worstOf = (bars: readonly RoughBar[]) => bars.reduce((a, b) => b.roughness! > a.roughness! ? b : a);
+  const read = instantReader(score);
+  return stretches.toSorted((a, b) => worstOf(b).roughness! - worstOf(a).roughness!).slice(0, most)
+    .sort((a, b) => a[0]!.bar - b[0]!.bar)
+    .map((bars): BalanceWarning => {
+      const worst = worstOf(bars);
+      const first = bars[0]!;
+      return {
+        kind: "rough",
+        fromBar: first.bar,
+        toBar: bars.at(-1)!.bar,
+        barNumber: worst.barNumber,
+        beat: worst.peakBeat!,
+        ...inWords(score, worst, read),
+        figure: worst.roughness!,
+        limit: ROUGH_FROM,
+        unit: "roughness after Hutchinson and Knopoff",
+      };
+    });
+}
+
+function inWords(
+  score: Score,
+  bar: RoughBar,
+  read: InstantReader,
+): Pick<BalanceWarning, "what" | "remedy"> {
+  const notes = read(bar.bar, ticksOf(score, bar));
+  const tones = [...Map.groupBy(notes, (n) => n.note.soundingPitch)]
+    .map(([pitch, notes]): Tone => ({ pitch, notes })).sort((a, b) => a.pitch - b.pitch);
+  const pair = roughestPair(tones);
+  const figure = `in bar ${bar.barNumber} the sound has a roughness of ${
+    bar.roughness!.toFixed(2)
+  } (a bare semitone: ${ROUGH_FROM.toFixed(2)})`;
+  const meant = "If the clash is meant, let it stand";
+  if (!pair) return { what: figure, remedy: meant };
+  const [low, high] = pair;
+  const now = roughnessOf(notes, "hutchinson_knopoff");
+  const ways = [
+    wayOut(score, { notes, tone: high, octaves: 1 }),
+    wayOut(score, { notes, tone: low, octaves: -1 }),
+    {
+      what: `${namesOf(score, high)} resting`,
+      after: roughnessOf(without(notes, high), "hutchinson_knopoff"),
+    },
+  ].filter((w) => w !== undefined).filter((w) => w.after < now * (1 - WORTH_SAYING))
+    .sort((a, b) => a.after - b.after).slice(0, 2);
+  const place = `beat ${Number(bar.peakBeat!.toFixed(2))}`;
+  return {
+    what: `${figure}, above all between ${namesOf(score, low)} (${pitchName(low.pitch)}) and ${
+      namesOf(score, high)
+    } (${pitchName(high.pitch)})`,
+    remedy: ways.length === 0
+      ? `Space the chord more widely where it lies low. ${meant}`
+      : `At its peak on ${place} it is ${now.toFixed(2)}; with ${
+        ways.map((w) => `${w.what} ${w.after.toFixed(2)}`).join(", with ")
+      }. ${meant}`,
+  };
+}
+
+function ticksOf(score: Score, { bar, peakBeat }: RoughBar): number {
+  const { startTicks, beatUnit } = score.bars[bar]!;
+  const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
+  return Math.round(startTicks + (peakBeat! - barBeatOf(score, startTicks).beat) * beatTicks);
+}
+
+/** The two pitches whose partials beat most against each other. */
+function roughestPair(tones: readonly Tone[]): readonly [Tone, Tone] | undefined {
+  const own = tones.map((t) => beating(t.notes));
+  let most = 0;
+  let pair: readonly [Tone, Tone] | undefined;
+  for (let i = 0; i < tones.length; i++) {
+    for (let j = i + 1; j < tones.length; j++) {
+      const shared = beating([...tones[i]!.notes, ...tones[j]!.notes]) - own[i]! - own[j]!;
+      if (shared > most) [most, pair] = [shared, [tones[i]!, tones[j]!]];
+    }
+  }
+  return pair;
+}
+
+/** Roughness times power: a sum over pairs of partials, so that what two notes share can be told apart. */
+function beating(notes: readonly SoundingNote[]): number {
+  const power = notes.reduce((sum, n) => sum + n.partials.amplitudes.reduce((acc, a) => acc + a * a, 0), 0);
+  return roughnessOf(notes, "hutchinson_knopoff") * power;
+}
+
+function without(notes: readonly SoundingNote[], tone: Tone): readonly SoundingNote[] {
+  return notes.filter((n) => !tone.notes.includes(n));
+}
+
+/** The roughness of the same instant with one pitch moved, where all who play it have the note at ease. */
+function wayOut(
+  score: Score,
+  { notes, tone, octaves }: {
+    readonly notes: readonly SoundingNote[];
+    readonly tone: Tone;
+    readonly octaves: number;
+  },
+): { readonly what: string; readonly after: number } | undefined {
+  const moved = tone.notes.map(({ note }) => {
+    const { instrument, players } = score.parts[note.part]!;
+    const there = { ...note, soundingPitch: note.soundingPitch + 12 * octaves };
+    const { comfortable } = registerOf(instrumentById(instrument), there.soundingPitch);
+    return { comfortable, note: there, partials: notePartials(there, instrumentById(instrument), players) };
+  });
+  if (!moved.every((m) => m.comfortable)) return undefined;
+  return {
+    what: `${namesOf(score, tone)} an octave ${octaves > 0 ? "up" : "down"}`,
+    after: roughnessOf([...without(notes, tone), ...moved], "hutchinson_knopoff"),
+  };
+}
+
+function namesOf(score: Score, tone: Tone): string {
+  const parts = [...new Set(tone.notes.map((n) => n.note.part))].sort((a, b) => a - b);
+  return namesInWords(parts.map((p) => score.parts[p]!.name), 3);
+}

@@ -1,0 +1,46 @@
+/** The four measures of one score together, and settings side by side. */
+import type { Decibels, Share } from "../../base/units.ts";
+import type { Balance } from "../balance/balance_results.ts";
+import type { Freshness } from "../freshness/freshness_results.ts";
+import type { Momentum } from "../momentum/momentum_results.ts";
+import type { Playability } from "../playability/playability_results.ts";
+
+/** One setting side by side with others. */
+export interface ComparisonRow {
+  /** Name of the setting. */
+  readonly name: string;
+  /** Whole momentum, driving attacks per second. */
+  readonly momentum: number;
+  /** Share of momentum that does not come from the lead. */
+  readonly secondaryShare: Share;
+  /** Mean audible share of the lead. */
+  readonly audibleShare: Share | null;
+  /** Mean power difference of the lead, dB. */
+  readonly powerDb: Decibels | null;
+  /** Mean handbook difference of the lead, dB. */
+  readonly handbookDb: Decibels | null;
+  /** Mean freshness. */
+  readonly freshness: Share;
+  /** Mean bars between changes. */
+  readonly barsBetweenChanges: number;
+  /** Findings called impossible. */
+  readonly impossible: number;
+  /** Findings called risky. */
+  readonly risky: number;
+  /** Findings called tiring. */
+  readonly tiring: number;
+}
+
+/** The four measures of one score together. */
+export interface Study {
+  /** Name of the setting or score. */
+  readonly name: string;
+  /** Momentum. */
+  readonly momentum: Momentum;
+  /** Balance. */
+  readonly balance: Balance;
+  /** Freshness. */
+  readonly freshness: Freshness;
+  /** Playability. */
+  readonly playability: Playability;
+}

@@ -1,0 +1,241 @@
+/** Who has led how long, what comes back, what is unused, where a change is due: as rows, and as a few sentences. */
+import { soundingNotes } from "../../score/build.ts";
+import type { Score } from "../../score/model.ts";
+import type { RoleCell } from "../../texture/model.ts";
+import { list, verb } from "./freshness_words.ts";
+import type {
+  Freshness,
+  FreshnessBar,
+  FreshnessExpected,
+  FreshnessLead,
+  FreshnessRepeat,
+} from "./freshness_results.ts";
+
+/** What advice is made from. */
+export interface AdviceInput {
+  /** Rows per bar. */
+  readonly perBar: readonly FreshnessBar[];
+  /** Cells of each bar. */
+  readonly bars: readonly (readonly RoleCell[])[];
+  /** First bars of the stretches without a change, and the number of bars at the end. */
+  readonly starts: readonly number[];
+  /** Likeness of two bars by scoring. */
+  readonly like: (i: number, j: number) => number;
+  /** Constants. */
+  readonly settings: { readonly expectedAfterBars: number; readonly sameScoringFrom: number };
+}
+
+/** Places named in full; the others are counted. */
+const NAMED = 3;
+/** Parts named in full in a list. */
+const NAMED_PARTS = 6;
+
+/**
+ * Advice about freshness. It names the three longest places of a kind and counts the others, so that it stays short
+ * in a long movement too.
+ *
+ * @param score the score
+ * @param input rows, cells, stretches, likeness, constants
+ * @returns leads, expected changes, repeats, unused colours, and sentences
+ */
+export function freshnessAdvice(
+  score: Score,
+  input: AdviceInput,
+): Pick<Freshness, "leads" | "expected" | "repeats" | "unused" | "advice"> {
+  const leads = leadsOf(score, input.bars);
+  const expected = expectedOf(score, input);
+  const repeats = repeatsOf(score, input);
+  const unused = unusedOf(score, input.bars);
+  return {
+    leads,
+    expected,
+    repeats,
+    unused,
+    advice: [
+      ...leadWords(leads, input.perBar),
+      ...longLeadWords(score, input),
+      ...expectedWords(score, expected, input),
+      ...repeatWords(repeats),
+      ...unusedWords(unused, leads.length > 0),
+    ],
+  };
+}
+
+/** A number with its word. */
+function counted(count: number, word: string, plural = "s"): string {
+  return `${count} ${word}${count === 1 ? "" : plural}`;
+}
+
+/** Runs of bars in which something holds. */
+function runsOf(count: number, holds: (bar: number) => boolean): { from: number; to: number }[] {
+  const runs: { from: number; to: number }[] = [];
+  for (let b = 0; b < count; b++) {
+    if (!holds(b)) continue;
+    const last = runs.at(-1);
+    if (last && last.to === b - 1) last.to = b;
+    else runs.push({ from: b, to: b });
+  }
+  return runs;
+}
+
+/**
+ * Whether a part leads a bar as surely as any. Of several that are read as leading, the chief line is the surest; in a
+ * written texture all are sure.
+ */
+function leadsBar(bar: readonly RoleCell[], part: number): boolean {
+  const { role, confidence } = bar[part]!;
+  return role === "lead" && bar.every((c) => c.role !== "lead" || c.confidence <= confidence);
+}
+
+function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly FreshnessLead[] {
+  return score.parts.flatMap(({ name }, part): FreshnessLead[] => {
+    const runs = runsOf(bars.length, (b) => leadsBar(bars[b]!, part));
+    if (runs.length === 0) return [];
+    const longest = runs.reduce((best, run) => run.to - run.from > best.to - best.from ? run : best);
+    return [{
+      part,
+      partName: name,
+      bars: runs.reduce((sum, run) => sum + run.to - run.from + 1, 0),
+      longestBars: longest.to - longest.from + 1,
+      fromBar: longest.from,
+      toBar: longest.to,
+    }];
+  }).sort((a, b) => b.bars - a.bars || a.part - b.part);
+}
+
+function expectedOf(score: Score, { starts, settings }: AdviceInput): readonly FreshnessExpected[] {
+  const wait = Math.max(1, Math.round(settings.expectedAfterBars));
+  return starts.slice(1).flatMap((end, i): FreshnessExpected[] => {
+    const fromBar = starts[i]!;
+    const bars = end - fromBar;
+    if (bars <= wait) return [];
+    const bar = fromBar + wait;
+    return [{ bar, barNumber: score.bars[bar]!.number, fromBar, toBar: end - 1, bars }];
+  });
+}
+
+/** Stretches whose first bar is scored as one that began before, the one just left excepted. */
+function repeatsOf(score: Score, { starts, like, settings }: AdviceInput): readonly FreshnessRepeat[] {
+  return starts.slice(1, -1).flatMap((bar, i): FreshnessRepeat[] => {
+    const ofBar = starts.slice(0, i).find((earlier) => like(bar, earlier) >= settings.sameScoringFrom);
+    return ofBar === undefined ? [] : [{
+      bar,
+      barNumber: score.bars[bar]!.number,
+      ofBar,
+      ofBarNumber: score.bars[ofBar]!.number,
+    }];
+  });
+}
+
+/** Colours are instruments: second horns are no other colour than first horns. */
+function unusedOf(score: Score, bars: readonly (readonly RoleCell[])[]): Freshness["unused"] {
+  const pitched = new Set(soundingNotes(score).filter((n) => !n.unpitched).map((n) => n.part));
+  const colours = [...Map.groupBy(score.parts.keys(), (p) => score.parts[p]!.instrument)];
+  const does = (parts: readonly number[], isIt: (cell: RoleCell) => boolean) =>
+    bars.some((row) => parts.some((p) => isIt(row[p]!)));
+  const named = (isIt: (instrument: string, parts: readonly number[]) => boolean) =>
+    colours.filter(([instrument, parts]) => isIt(instrument, parts)).map(([, parts]) =>
+      colourName(score, parts)
+    );
+  return {
+    neverPlay: named((_, parts) => !does(parts, (c) => c.role !== "rest")),
+    // Nobody expects a tune of drums.
+    neverLead: named((instrument, parts) =>
+      parts.some((p) => pitched.has(p)) && !instrument.includes("timpani") &&
+      does(parts, (c) => c.role !== "rest") && !does(parts, (c) => c.role === "lead")
+    ),
+  };
+}
+
+/** The part's name, or of several the first's without its number. */
+function colourName(score: Score, parts: readonly number[]): string {
+  const name = score.parts[parts[0]!]!.name;
+  return parts.length === 1 ? name : name.replace(/\s+(\d+|[IVX]+)$/, "");
+}
+
+function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBar[]): readonly string[] {
+  if (leads.length < 2) return [];
+  const named = leads.slice(0, NAMED).map((l, i) =>
+    i === 0
+      ? `${l.partName} ${verb(l.partName, "lead")} in ${l.bars} of ${perBar.length} bars`
+      : `${l.partName} in ${l.bars}`
+  );
+  const more = leads.length - named.length;
+  const nobody = perBar.filter((b) => b.lead === "").length;
+  return [
+    `${named.join(", ")}${more > 0 ? `, ${counted(more, "other")} in fewer` : ""}${
+      nobody > 0 ? `; nobody leads in ${nobody}` : ""
+    }.`,
+  ];
+}
+
+/** The longest runs of bars under one lead; parts that lead together are named together. */
+function longLeadWords(score: Score, { bars, settings }: AdviceInput): readonly string[] {
+  const byRun = new Map<string, { from: number; to: number; names: string[] }>();
+  score.parts.forEach(({ name }, part) => {
+    for (const { from, to } of runsOf(bars.length, (b) => leadsBar(bars[b]!, part))) {
+      if (to - from + 1 <= settings.expectedAfterBars) continue;
+      const key = `${from} ${to}`;
+      const run = byRun.get(key) ?? { from, to, names: [] };
+      run.names.push(name);
+      byRun.set(key, run);
+    }
+  });
+  const runs = [...byRun.values()].sort((a, b) => b.to - b.from - (a.to - a.from) || a.from - b.from);
+  const printed = (b: number) => score.bars[b]!.number;
+  const words = runs.slice(0, NAMED).map(({ from, to, names }) => {
+    const who = names.join(" + ");
+    return `${who} ${verb(who, "lead")} for ${to - from + 1} bars (${printed(from)} to ${
+      printed(to)
+    }): hand the tune to another colour on the way.`;
+  });
+  return runs.length > NAMED
+    ? [
+      ...words,
+      `${
+        counted(runs.length - NAMED, "more time")
+      } one part keeps the lead for more than ${settings.expectedAfterBars} bars.`,
+    ]
+    : words;
+}
+
+function expectedWords(
+  score: Score,
+  expected: readonly FreshnessExpected[],
+  { settings }: AdviceInput,
+): readonly string[] {
+  const longest = [...expected].sort((a, b) => b.bars - a.bars || a.bar - b.bar);
+  const printed = (b: number) => score.bars[b]!.number;
+  const words = longest.slice(0, NAMED).map((e) =>
+    `Nothing changes for ${e.bars} bars (${printed(e.fromBar)} to ${
+      printed(e.toBar)
+    }): listeners would expect a change by bar ${e.barNumber}.`
+  );
+  return longest.length > NAMED
+    ? [
+      ...words,
+      `Nothing changes either in ${
+        counted(longest.length - NAMED, "more stretch", "es")
+      } of more than ${settings.expectedAfterBars} bars.`,
+    ]
+    : words;
+}
+
+function repeatWords(repeats: readonly FreshnessRepeat[]): readonly string[] {
+  if (repeats.length === 0) return [];
+  const named = repeats.slice(0, NAMED).map((r) => `in bar ${r.barNumber} that of bar ${r.ofBarNumber}`);
+  const more = repeats.length - named.length;
+  const places = list([...named, ...more > 0 ? [`in ${counted(more, "more place")}`] : []]);
+  return [`Scorings come back: ${places}. Change a colour or a figure, unless the return is meant.`];
+}
+
+function unusedWords({ neverLead, neverPlay }: Freshness["unused"], isLed: boolean): readonly string[] {
+  const names = (all: readonly string[]) =>
+    all.length > NAMED_PARTS
+      ? `${all.slice(0, NAMED_PARTS).join(", ")} and ${all.length - NAMED_PARTS} more`
+      : all.join(", ");
+  return [
+    ...isLed && neverLead.length > 0 ? [`Colours that never lead: ${names(neverLead)}.`] : [],
+    ...neverPlay.length > 0 ? [`Never heard: ${names(neverPlay)}.`] : [],
+  ];
+}

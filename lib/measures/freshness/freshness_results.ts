@@ -1,0 +1,127 @@
+/** What freshness returns: flat rows that go straight into a chart or a table. */
+import type { Constants, Settings } from "../../base/settings.ts";
+import type { Seconds, Share } from "../../base/units.ts";
+import type { Role } from "../../texture/roles.ts";
+
+/** Freshness of one bar. */
+export interface FreshnessBar {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** Start in seconds. */
+  readonly onsetSeconds: Seconds;
+  /** Freshness, 0 to 1: 1 just after a thorough change, halving every half-life. */
+  readonly freshness: Share;
+  /** How much the orchestration changed at this bar line, 0 to 1. */
+  readonly change: Share;
+  /** Novelty of the self-similarity matrix at this bar (Foote 2000), at most 1: how much begins here to the ear. */
+  readonly novelty: number;
+  /** Bars since the last change of role, instrument or figure. */
+  readonly barsSinceChange: number;
+  /** Names of the leading parts. */
+  readonly lead: string;
+}
+
+/** A place where the orchestration changes. */
+export interface FreshnessChange {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** How much changed, 0 to 1. */
+  readonly change: Share;
+  /** What changed, in words. */
+  readonly what: string;
+}
+
+/** How long one layer has stayed the same. */
+export interface FreshnessLayer {
+  /** Layer id. */
+  readonly layer: string;
+  /** Its role. */
+  readonly role: Role;
+  /** First bar index. */
+  readonly fromBar: number;
+  /** Last bar index, inclusive. */
+  readonly toBar: number;
+  /** How many bars it stays. */
+  readonly bars: number;
+}
+
+/** How long one part has led. */
+export interface FreshnessLead {
+  /** Part index. */
+  readonly part: number;
+  /** Part name. */
+  readonly partName: string;
+  /** Bars it leads in, alone or with others; in a recognised texture, those whose chief line it has. */
+  readonly bars: number;
+  /** Its longest run of bars in the lead. */
+  readonly longestBars: number;
+  /** First bar of that run, index from 0. */
+  readonly fromBar: number;
+  /** Last bar of that run, inclusive. */
+  readonly toBar: number;
+}
+
+/** A place where listeners would expect a change that does not come. */
+export interface FreshnessExpected {
+  /** Bar by which a change would be expected, index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** First bar of the stretch without a change. */
+  readonly fromBar: number;
+  /** Last bar of the stretch, inclusive. */
+  readonly toBar: number;
+  /** Its length. */
+  readonly bars: number;
+}
+
+/** A change that brings back a scoring heard before. */
+export interface FreshnessRepeat {
+  /** Bar of the change, index from 0. */
+  readonly bar: number;
+  /** Printed bar. */
+  readonly barNumber: string;
+  /** Bar at which that scoring began before. */
+  readonly ofBar: number;
+  /** Printed bar of that. */
+  readonly ofBarNumber: string;
+}
+
+/** The freshness measure. */
+export interface Freshness {
+  /** Means over the piece. */
+  readonly whole: {
+    /** Mean freshness over the bars. */
+    readonly freshness: Share;
+    /** Mean bars between changes. */
+    readonly barsBetweenChanges: number;
+    /** Longest stretch without a change, in bars. */
+    readonly longestStretchBars: number;
+    /** Number of distinct leads (sets of leading parts). */
+    readonly distinctLeads: number;
+  };
+  /** One row per bar. */
+  readonly perBar: readonly FreshnessBar[];
+  /** One row per layer. */
+  readonly perLayer: readonly FreshnessLayer[];
+  /** Change points. */
+  readonly changes: readonly FreshnessChange[];
+  /** Similarity of every bar to every other in scoring, activity, register and dynamics, 0 to 1, row by row. */
+  readonly similarity: readonly number[];
+  /** Parts that lead, the one that leads most first. */
+  readonly leads: readonly FreshnessLead[];
+  /** Where listeners would expect a change that does not come. */
+  readonly expected: readonly FreshnessExpected[];
+  /** Changes that bring back a scoring. */
+  readonly repeats: readonly FreshnessRepeat[];
+  /** Colours (instruments) that play and never lead, drums left out, and that never play. */
+  readonly unused: { readonly neverLead: readonly string[]; readonly neverPlay: readonly string[] };
+  /** Advice in a few sentences. */
+  readonly advice: readonly string[];
+  /** Constants used. */
+  readonly settings: Settings<Constants>;
+}

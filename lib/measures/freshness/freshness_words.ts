@@ -1,0 +1,102 @@
+/** What the changes of an orchestration are called. */
+import type { Score } from "../../score/model.ts";
+import type { RoleCell } from "../../texture/model.ts";
+
+/**
+ * Names of the parts that lead in a bar.
+ *
+ * @param cells cells of the bar
+ * @param score the score
+ * @returns names joined by " + ", empty where nobody leads
+ */
+export function leadNames(cells: readonly RoleCell[], score: Score): string {
+  return cells.filter((c) => c.role === "lead").map((c) => score.parts[c.part]!.name).join(" + ");
+}
+
+/**
+ * What changed between two bars.
+ *
+ * @param before cells of the bar before
+ * @param after cells of the bar after
+ * @param score the score
+ * @returns a clause, never empty
+ */
+export function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
+  const words: string[] = [];
+  const [leadBefore, leadAfter] = [leadNames(before, score), leadNames(after, score)];
+  if (leadBefore !== leadAfter) {
+    words.push(
+      leadAfter === "" ? "nobody leads" : `${shortened(leadAfter)} ${verb(leadAfter, "take")} the lead`,
+    );
+  }
+  const entering = after.filter((c, p) =>
+    c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
+  );
+  for (const [role, cells] of Map.groupBy(entering, (c) => c.role)) {
+    words.push(
+      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(cells.map((c) => score.parts[c.part]!.name), "enter")
+      } as ${role}`,
+    );
+  }
+  const leaving = after.filter((c, p) => c.role === "rest" && before[p]!.role !== "rest");
+  if (leaving.length > 0) {
+    words.push(
+      `${list(leaving.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(leaving.map((c) => score.parts[c.part]!.name), "rest")
+      }`,
+    );
+  }
+  const changing = after.filter((c, p) =>
+    c.role !== "rest" && c.role !== "lead" && before[p]!.role !== "rest" &&
+    (before[p]!.role !== c.role || before[p]!.figure !== c.figure)
+  );
+  for (const [role, cells] of Map.groupBy(changing, (c) => c.role)) {
+    words.push(
+      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
+        verbOf(cells.map((c) => score.parts[c.part]!.name), "turn")
+      } to ${role}`,
+    );
+  }
+  return words.length === 0 ? "the texture shifts" : words.join("; ");
+}
+
+/** Names joined by " + ", cut after four. */
+function shortened(names: string): string {
+  const each = names.split(" + ");
+  return each.length > 4 ? `${each.slice(0, 3).join(" + ")} + ${each.length - 3} more` : names;
+}
+
+/**
+ * A verb that fits the names: one flute leads, violins lead.
+ *
+ * @param names names joined by " + "
+ * @param word the verb, as of several
+ * @returns the verb
+ */
+export function verb(names: string, word: string): string {
+  return verbOf(names.split(" + "), word);
+}
+
+function verbOf(names: readonly string[], word: string): string {
+  return names.length === 1 && !isPlural(names[0]!) ? `${word}s` : word;
+}
+
+/** Whether a part's name is that of several players, as `Violins II` is, its number left out. */
+function isPlural(name: string): boolean {
+  const words = name.replace(/\s+(\d+|[IVX]+)$/, "").toLowerCase().split(/\s+/);
+  const last = words.at(-1)!;
+  if (last === "anglais") return words[0] === "cors";
+  return last === "timpani" || last.endsWith("s") && !last.endsWith("ss") && last !== "chorus";
+}
+
+/**
+ * Names in a row, cut after four.
+ *
+ * @param names the names
+ * @returns for example `Flute, Oboe and Horn`
+ */
+export function list(names: readonly string[]): string {
+  if (names.length > 4) return `${names.slice(0, 3).join(", ")} and ${names.length - 3} more`;
+  return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
+}

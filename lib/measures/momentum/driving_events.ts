@@ -1,0 +1,164 @@
+/** The attacks of a score as a listener meets them: near ones merged, each weighed by how clearly it is heard. */
+import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
+import type { Role } from "../../texture/roles.ts";
+import type { Seconds, Share } from "../../base/units.ts";
+import { attacksOf, type AttackStrengths } from "./attacks.ts";
+import { durationalAccent } from "./pulse_salience.ts";
+import type { Balance } from "../balance/balance_results.ts";
+
+/** What one part adds to an event. */
+export interface Stroke {
+  /** Part index. */
+  readonly part: number;
+  /** Layer it belongs to here. */
+  readonly layer: string;
+  /** Cell of the texture it falls in, bar * parts + part: where its audibility stands. */
+  readonly cell: number;
+  /** Strength of the beginning, 1 for a tongued, bowed or struck one. */
+  readonly strength: number;
+  /** Accent it has by the time to the part's next attack, 0 to 1. */
+  readonly accent: Share;
+}
+
+/** Attacks that fall together. */
+export interface DrivingEvent {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** Position in seconds. */
+  readonly seconds: Seconds;
+  /** Strokes that can be heard; events of a bar with the same strokes share one list. */
+  readonly strokes: readonly Stroke[];
+}
+
+/** A layer that attacks in a bar. */
+export interface DrivingLayer {
+  /** Layer id. */
+  readonly id: string;
+  /** Its role. */
+  readonly role: Role;
+  /** A cell of the texture it stands in: where its audibility stands. */
+  readonly cell: number;
+  /** Attack times of its own in the bar, those of several parts at once counted once. */
+  readonly onsets: number;
+}
+
+/** What drives one bar. */
+export interface DrivingBar {
+  /** Events in order of time. */
+  readonly events: readonly DrivingEvent[];
+  /** Layers that attack, in order of their first attack. */
+  readonly layers: readonly DrivingLayer[];
+  /** Distinct onset times, whether they are heard or not. */
+  readonly onsets: number;
+}
+
+/** Constants that events depend on. */
+export type EventConstants =
+  & AttackStrengths
+  & Readonly<
+    Record<"mergeSeconds" | "pulseCentreSeconds" | "accentSaturationSeconds" | "accentExponent", number>
+  >;
+
+/**
+ * How clearly the layer of each cell of a texture is heard: P / (P + half), P being its sones beside the rest.
+ *
+ * @param score the score
+ * @param texture who does what
+ * @param input balance, and sones that count half
+ * @returns 0 to 1 per cell, 0 where nothing is heard
+ */
+export function audibilitiesOf(
+  score: Score,
+  texture: Texture,
+  { heard, halfAudibleSones }: { readonly heard: Balance; readonly halfAudibleSones: number },
+): Float64Array {
+  const parts = score.parts.length;
+  const sones = score.bars.map(() => new Map<string, number>());
+  for (const { bar, layer, partialSones } of heard.perLayer) sones[bar]!.set(layer, partialSones);
+  return Float64Array.from(texture.cells, ({ layer }, cell) => {
+    const own = sones[Math.floor(cell / parts)]?.get(layer) ?? 0;
+    return own > 0 ? own / (own + halfAudibleSones) : 0;
+  });
+}
+
+/**
+ * The attacks of a score, bar by bar. They depend on who is heard at all, but not on how well.
+ *
+ * @param score the score
+ * @param input texture, audibility per cell, constants
+ * @returns one entry per bar
+ */
+export function drivingBars(
+  score: Score,
+  { texture, audibilities, constants: c }: {
+    readonly texture: Texture;
+    readonly audibilities: Float64Array;
+    readonly constants: EventConstants;
+  },
+): readonly DrivingBar[] {
+  const parts = score.parts.length;
+  const accentOf = accents(c);
+  const bars = score.bars.map(() => ({
+    events: [] as { ticks: number; seconds: number; strokes: Stroke[] }[],
+    layers: new Map<string, { id: string; role: Role; cell: number; onsets: number; lastTicks: number }>(),
+    onsets: 0,
+    lastOnset: -Infinity,
+  }));
+  for (const { bar, part, ticks, seconds, strength, gapSeconds } of attacksOf(score, c)) {
+    const into = bars[bar]!;
+    const cell = bar * parts + part;
+    const { layer: id, role } = texture.cells[cell]!;
+    let layer = into.layers.get(id);
+    if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: -1 });
+    if (ticks !== layer.lastTicks) layer.onsets++;
+    layer.lastTicks = ticks;
+    if (seconds - into.lastOnset >= c.mergeSeconds || into.onsets === 0) {
+      into.onsets++;
+      into.lastOnset = seconds;
+    }
+    if (audibilities[cell]! <= 0) continue;
+    let event = into.events.at(-1);
+    if (!event || seconds - event.seconds >= c.mergeSeconds && ticks !== event.ticks) {
+      event = { ticks, seconds, strokes: [] };
+      into.events.push(event);
+    }
+    event.strokes.push({ part, layer: id, cell, strength, accent: accentOf(gapSeconds) });
+  }
+  return bars.map(({ events, layers, onsets }) => ({
+    events: withSharedStrokes(events),
+    layers: [...layers.values()].map(({ lastTicks: _, ...layer }) => layer),
+    onsets,
+  }));
+}
+
+/** The same events, with one list of strokes for all that have the same. */
+function withSharedStrokes(events: readonly DrivingEvent[]): readonly DrivingEvent[] {
+  const lists: (readonly Stroke[])[] = [];
+  return events.map((event) => {
+    const known = lists.find((list) =>
+      list.length === event.strokes.length && list.every((a, i) => {
+        const b = event.strokes[i]!;
+        return a.part === b.part && a.strength === b.strength && a.accent === b.accent;
+      })
+    );
+    if (known) return { ...event, strokes: known };
+    lists.push(event.strokes);
+    return event;
+  });
+}
+
+/** Accent by length, 1 from the most comfortable pulse on; each length is worked out once. */
+function accents(c: EventConstants): (gapSeconds: number) => number {
+  const options = { saturationSeconds: c.accentSaturationSeconds, exponent: c.accentExponent };
+  const full = durationalAccent(c.pulseCentreSeconds, options);
+  const known = new Map<number, number>();
+  return (gapSeconds) => {
+    let accent = known.get(gapSeconds);
+    if (accent === undefined) {
+      accent = Math.min(1, durationalAccent(gapSeconds, options) / full);
+      known.set(gapSeconds, accent);
+    }
+    return accent;
+  };
+}

@@ -1,0 +1,87 @@
+/** Places to breathe. */
+import { breathSeconds } from "../../instruments/breath.ts";
+import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
+import type { Note } from "../../score/model.ts";
+import { inTenths, type Judge, lengthOf, type Place, spanOf, stretchesOf } from "./judge.ts";
+
+/**
+ * Stretches longer than one breath at their dynamic and register: air flow is added up note by note. Where the
+ * player can steal a breath from the end of a longer note that no slur leads away from, it is only noted.
+ * Several players on a line breathe in turn.
+ *
+ * @param line the part's line
+ * @param judge instrument, tempo and constants
+ * @returns the places
+ */
+export function breathPlaces(line: readonly Note[], judge: Judge): Place[] {
+  const { settings, instrument, players } = judge;
+  if (players > 1 || breathSeconds(instrument, DEFAULT_DYNAMIC) === null) return [];
+  return stretchesOf(line, judge, settings.breathGapSeconds).flatMap((notes): Place[] => {
+    const whole = airOf(notes, judge);
+    if (whole.seconds <= whole.limitSeconds) return [];
+    const stolen = phrasesOf(notes, judge).map((phrase) => airOf(phrase, judge));
+    const longest = stolen.reduce((a, b) => b.share > a.share ? b : a);
+    const base = {
+      ...judge.at,
+      ...spanOf(notes),
+      rule: "breath",
+      unit: "seconds",
+      source: "planning figure from air flow and register, data/breath.csv and data/registers.csv",
+    };
+    if (longest.share <= 1) {
+      if (whole.share < settings.stolenBreaths) return [];
+      return [{
+        ...base,
+        severity: "note",
+        what: `${inTenths(whole.seconds)} s without a rest or breath mark; one breath lasts about ${
+          inTenths(whole.limitSeconds)
+        } s here, so the player will steal time from a long note`,
+        figure: whole.seconds,
+        limit: whole.limitSeconds,
+        remedy: "Put a breath mark where you want the phrase to part, or a short rest",
+      }];
+    }
+    return [{
+      ...base,
+      severity: longest.share > 2 ? "risky" : "tiring",
+      what: `${inTenths(longest.seconds)} s without a place to breathe; one breath lasts about ${
+        inTenths(longest.limitSeconds)
+      } s at this dynamic and register`,
+      figure: longest.seconds,
+      limit: longest.limitSeconds,
+      remedy:
+        "Leave a short rest at a phrase end, end the slur on a longer note, or let two players take turns",
+    }];
+  });
+}
+
+/** How long some notes last, how long one breath would carry them, and how many breaths they are. */
+function airOf(
+  notes: readonly Note[],
+  judge: Judge,
+): { readonly seconds: number; readonly limitSeconds: number; readonly share: number } {
+  const { onsetTicks, endTicks } = spanOf(notes);
+  const seconds = judge.clock(endTicks) - judge.clock(onsetTicks);
+  let written = 0;
+  let breaths = 0;
+  for (const n of notes) {
+    const length = lengthOf(n, judge);
+    written += length;
+    const pitch = n.unpitched ? {} : { soundingPitch: n.soundingPitch };
+    breaths += length / breathSeconds(judge.instrument, n.dynamic, pitch)!;
+  }
+  const limitSeconds = breaths === 0 ? Infinity : written / breaths;
+  return { seconds, limitSeconds, share: seconds / limitSeconds };
+}
+
+/** The stretch cut after longer notes that no slur leads away from. */
+function phrasesOf(notes: readonly Note[], judge: Judge): readonly (readonly Note[])[] {
+  const phrases: Note[][] = [];
+  notes.forEach((n, i) => {
+    const before = notes[i - 1];
+    const free = before && !n.slurred && lengthOf(before, judge) >= judge.settings.stealFromSeconds;
+    if (!before || free) phrases.push([n]);
+    else phrases.at(-1)!.push(n);
+  });
+  return phrases;
+}

@@ -1,0 +1,125 @@
+/** Who plays a line, and on what, from place to place: div., a 2, solo, and instruments taken up on the way. */
+import { changeTimes, doublingsOf } from "../../instruments/changes.ts";
+import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import type { Note, Part, Playing } from "../../score/model.ts";
+import type { Ticks } from "../../base/units.ts";
+import { COMMON_PRACTICE, inTenths, type Judge, type Place, withArticle } from "./judge.ts";
+import { soundingTicks } from "../sounding.ts";
+
+/** Notes of a part that the same players play on the same instrument. */
+export interface Cast {
+  /** The notes, in order. */
+  readonly notes: readonly Note[];
+  /** On what. */
+  readonly instrument: Instrument;
+  /** How many. */
+  readonly players: number;
+}
+
+/**
+ * The notes of a part by who plays them: a new stretch wherever the words over the stave change the number of
+ * players or another instrument is taken up.
+ *
+ * @param part the part
+ * @param notes its notes, in order
+ * @returns the stretches
+ */
+export function castOf(part: Part, notes: readonly Note[]): readonly Cast[] {
+  const result: { notes: Note[]; instrument: Instrument; players: number }[] = [];
+  for (const note of notes) {
+    const instrument = instrumentById(
+      lastAt(part.instrumentChanges, note.onsetTicks)?.instrument ?? part.instrument,
+    );
+    const players = playersAt(part, lastAt(part.playing, note.onsetTicks));
+    const open = result.at(-1);
+    if (open && open.instrument.id === instrument.id && open.players === players) open.notes.push(note);
+    else result.push({ notes: [note], instrument, players });
+  }
+  return result;
+}
+
+function lastAt<T extends { readonly fromTicks: Ticks }>(
+  list: readonly T[] | undefined,
+  ticks: Ticks,
+): T | undefined {
+  return list?.findLast((each) => each.fromTicks <= ticks);
+}
+
+/**
+ * Players at a place. A line marked a 2 or div. has at least two, unless it is one numbered player's own stave:
+ * there the words are left over from a stave that was shared.
+ */
+function playersAt(part: Part, playing: Playing | undefined): number {
+  if (playing === undefined || playing.kind === "all") return part.players;
+  if (playing.kind === "solo") return playing.count ?? 1;
+  if (part.players === 1 && OWN_STAVE.test(part.name)) return 1;
+  return Math.max(part.players, playing.count ?? 2);
+}
+
+/** Names such as `Flute 1` or `Horn III`. */
+const OWN_STAVE = /\s(\d|[IVX]+)\.?\s*$/;
+
+/**
+ * Changes from one instrument to another without the rest they take, or to one that is not a usual doubling.
+ *
+ * @param casts the stretches of a part
+ * @param judge tempo
+ * @returns the places
+ */
+export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): Place[] {
+  return casts.flatMap((after, i): Place[] => {
+    const before = casts[i - 1];
+    if (before === undefined || before.instrument.id === after.instrument.id) return [];
+    const first = after.notes[0]!;
+    const end = Math.max(...before.notes.map((n) => n.onsetTicks + soundingTicks(n)));
+    const seconds = Math.max(0, judge.clock(first.onsetTicks) - judge.clock(end));
+    const doubling = doublingsOf(before.instrument).concat(doublingsOf(after.instrument))
+      .find((each) => [before.instrument.id, after.instrument.id].includes(each.instrument));
+    const general = changeTimes(before.instrument)
+      .find((each) => ["take another instrument", "move to another instrument"].includes(each.change));
+    const calm = doubling?.changeSeconds ?? general?.comfortableSeconds;
+    if (calm === undefined) return [];
+    const least = Math.min(calm, general?.leastSeconds ?? calm);
+    const at = {
+      ...judge.at,
+      onsetTicks: first.onsetTicks,
+      endTicks: first.onsetTicks + first.durationTicks,
+    };
+    const places: Place[] = [];
+    if (seconds < calm) {
+      places.push({
+        ...at,
+        severity: seconds < least ? "risky" : "note",
+        rule: "change of instrument",
+        what: `${before.instrument.id} to ${after.instrument.id} in ${inTenths(seconds)} s; it takes ${
+          inTenths(least)
+        } s, ${inTenths(calm)} s to do it calmly`,
+        figure: seconds,
+        limit: seconds < least ? least : calm,
+        unit: "seconds",
+        source: doubling?.source ?? general?.source ?? COMMON_PRACTICE,
+        remedy:
+          "Leave more bars of rest before the change, or give the notes to another player of the section",
+      });
+    }
+    if (
+      doubling === undefined && before.instrument.kind !== after.instrument.kind &&
+      before.instrument.family !== "percussion"
+    ) {
+      places.push({
+        ...at,
+        severity: "note",
+        rule: "doubling",
+        what: `a player of ${withArticle(before.instrument.id)} is asked to take ${
+          withArticle(after.instrument.id)
+        }, which is not customary`,
+        figure: 0,
+        limit: 1,
+        unit: "customary, 1 yes and 0 no",
+        source: COMMON_PRACTICE,
+        remedy: "Ask for a player of its own, or choose an instrument the player doubles on",
+      });
+    }
+    return places;
+  });
+}

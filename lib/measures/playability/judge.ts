@@ -1,0 +1,137 @@
+/** What the rules of playability share. */
+import type { Instrument } from "../../instruments/catalogue.ts";
+import type { Note, Part, Score } from "../../score/model.ts";
+import type { Seconds, Ticks } from "../../base/units.ts";
+import type { PlayabilitySettings } from "./playability_constants.ts";
+import type { PlayabilityFinding } from "./playability_results.ts";
+import { soundingTicks } from "../sounding.ts";
+
+/** One place, before places are gathered into passages. */
+export interface Place
+  extends Omit<PlayabilityFinding, "fromBar" | "toBar" | "barNumber" | "beat" | "places"> {
+  /** Start of the place. */
+  readonly onsetTicks: Ticks;
+  /** Its end. */
+  readonly endTicks: Ticks;
+}
+
+/** Who is judged, and by what. */
+export interface Judge {
+  /** The part as findings name it. */
+  readonly at: { readonly part: number; readonly partName: string };
+  /** The part itself. */
+  readonly written: Part;
+  /** The score it stands in. */
+  readonly score: Score;
+  /** Grace notes of the part: they have no time of their own, but slides start on them. */
+  readonly graces: readonly Note[];
+  /** Its instrument. */
+  readonly instrument: Instrument;
+  /** Players on the line. */
+  readonly players: number;
+  /** Seconds of a position. */
+  readonly clock: (ticks: Ticks) => Seconds;
+  /** Indexes of the bars in which most parts play loud. */
+  readonly loudTutti: ReadonlySet<number>;
+  /** Constants of the measure. */
+  readonly settings: PlayabilitySettings;
+}
+
+/** Said of figures that nobody has published. */
+export const COMMON_PRACTICE = "common practice, no source";
+
+/**
+ * A figure as findings print it.
+ *
+ * @param figure any number
+ * @returns rounded to tenths
+ */
+export function inTenths(figure: number): number {
+  return Math.round(figure * 10) / 10;
+}
+
+/**
+ * A name with its article.
+ *
+ * @param name for example `oboe`
+ * @returns for example `an oboe`
+ */
+export function withArticle(name: string): string {
+  return `${/^[aeiou]/i.test(name) && !/^eu/i.test(name) ? "an" : "a"} ${name}`;
+}
+
+/**
+ * Where some notes begin and end.
+ *
+ * @param notes notes in order, at least one
+ * @returns first onset and last end
+ */
+export function spanOf(notes: readonly Note[]): { readonly onsetTicks: Ticks; readonly endTicks: Ticks } {
+  let endTicks = 0;
+  for (const n of notes) endTicks = Math.max(endTicks, n.onsetTicks + n.durationTicks);
+  return { onsetTicks: notes[0]!.onsetTicks, endTicks };
+}
+
+/**
+ * One note per onset, the longest: what a single player has to follow.
+ *
+ * @param notes notes in order of onset
+ * @returns the line
+ */
+export function lineOf(notes: readonly Note[]): readonly Note[] {
+  const line: Note[] = [];
+  for (const n of notes) {
+    const last = line.at(-1);
+    if (last?.onsetTicks !== n.onsetTicks) line.push(n);
+    else if (n.durationTicks > last.durationTicks) line[line.length - 1] = n;
+  }
+  return line;
+}
+
+/**
+ * Stretches of a line without a gap of a given length; breath marks end a stretch too.
+ *
+ * @param line the line
+ * @param judge tempo
+ * @param gapSeconds shortest gap that ends a stretch
+ * @returns the notes of each stretch
+ */
+export function stretchesOf(
+  line: readonly Note[],
+  judge: Pick<Judge, "clock">,
+  gapSeconds: Seconds,
+): readonly (readonly Note[])[] {
+  const result: Note[][] = [];
+  let end = -Infinity;
+  line.forEach((n, i) => {
+    const breathed = line[i - 1]?.articulations.includes("breath") === true;
+    if (i === 0 || breathed || judge.clock(n.onsetTicks) - end >= gapSeconds) {
+      result.push([n]);
+      end = -Infinity;
+    } else result.at(-1)!.push(n);
+    end = Math.max(end, judge.clock(n.onsetTicks + soundingTicks(n)));
+  });
+  return result;
+}
+
+/**
+ * How long a note is written.
+ *
+ * @param note the note
+ * @param judge tempo
+ * @returns seconds
+ */
+export function lengthOf(note: Note, judge: Pick<Judge, "clock">): Seconds {
+  return judge.clock(note.onsetTicks + note.durationTicks) - judge.clock(note.onsetTicks);
+}
+
+/**
+ * How long a note sounds, its articulation counted.
+ *
+ * @param note the note
+ * @param judge tempo
+ * @returns seconds
+ */
+export function soundingSeconds(note: Note, judge: Pick<Judge, "clock">): Seconds {
+  return judge.clock(note.onsetTicks + soundingTicks(note)) - judge.clock(note.onsetTicks);
+}

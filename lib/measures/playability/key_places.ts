@@ -1,0 +1,68 @@
+/** Key signatures that become thick once they are transposed. */
+import { allInstruments } from "../../instruments/catalogue.ts";
+import type { Note } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import { COMMON_PRACTICE, type Judge, type Place } from "./judge.ts";
+
+/** Sharps added to a key when a part is written an interval above its sound. */
+function fifthsOf(semitones: number, steps: number): number {
+  return 7 * semitones - 12 * steps;
+}
+
+/**
+ * Key signatures of many sharps or flats in a transposing part, with a way to avoid them.
+ *
+ * @param line the part's line
+ * @param judge part, score and constants
+ * @returns one place per key
+ */
+export function keyPlaces(line: readonly Note[], judge: Judge): Place[] {
+  const { score, written, instrument, settings } = judge;
+  // An instrument taken up on the way has its own transposition.
+  const { transposeSemitones, transposeSteps } = instrument.id === written.instrument ? written : instrument;
+  const added = fifthsOf(-transposeSemitones, -transposeSteps);
+  if (added === 0 || instrument.unpitched) return [];
+  const byKey = Map.groupBy(line, (n) => score.bars[barIndexOf(score, n.onsetTicks)]!.keyFifths);
+  return [...byKey].flatMap(([concert, notes]): Place[] => {
+    const fifths = concert + added;
+    if (Math.abs(fifths) < settings.keyAccidentals) return [];
+    const last = notes.at(-1)!;
+    return [{
+      ...judge.at,
+      onsetTicks: notes[0]!.onsetTicks,
+      endTicks: last.onsetTicks + last.durationTicks,
+      severity: "note",
+      rule: "key signature",
+      what: `the player reads ${accidentals(fifths)} where the score sounds in ${accidentals(concert)}`,
+      figure: Math.abs(fifths),
+      limit: settings.keyAccidentals - 1,
+      unit: "sharps or flats",
+      source: COMMON_PRACTICE,
+      remedy: remedyOf(concert, fifths, judge),
+    }];
+  });
+}
+
+function remedyOf(concert: number, fifths: number, { instrument }: Judge): string {
+  const respelt = fifths - 12 * Math.sign(fifths);
+  const enharmonic = `write the part in the enharmonic key, ${accidentals(respelt)}`;
+  const kinder = allInstruments().filter((each) => each.kind === instrument.kind && each.id !== instrument.id)
+    .map((each) => ({
+      id: each.id,
+      fifths: concert + fifthsOf(-each.transposeSemitones, -each.transposeSteps),
+    }))
+    .sort((a, b) => Math.abs(a.fifths) - Math.abs(b.fifths))[0];
+  if (kinder && Math.abs(kinder.fifths) < Math.min(Math.abs(fifths), Math.abs(respelt))) {
+    return `Write it for the ${kinder.id}, ${accidentals(kinder.fifths)}; or ${enharmonic}`;
+  }
+  return `${enharmonic[0]!.toUpperCase()}${
+    enharmonic.slice(1)
+  }, or leave out the signature and write accidentals`;
+}
+
+function accidentals(fifths: number): string {
+  const count = Math.abs(fifths);
+  if (count === 0) return "no sharps or flats";
+  const word = fifths > 0 ? "sharp" : "flat";
+  return `${count} ${word}${count === 1 ? "" : "s"}`;
+}

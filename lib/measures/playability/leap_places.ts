@@ -1,0 +1,202 @@
+/** Wide leaps in quick succession, by what has to move: embouchure, slide, hand on the string, hand over the keys. */
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { stringsOf } from "../../instruments/special/stops.ts";
+import { isGlissandoTo } from "../../score/glissandi.ts";
+import type { Note } from "../../score/model.ts";
+import { pitchName } from "../../base/units.ts";
+import { COMMON_PRACTICE, type Judge, type Place } from "./judge.ts";
+
+/** How wide and how soon is too much for one kind of player. */
+interface LeapLimit {
+  /** Kinds of instrument, or their families. */
+  readonly of: readonly string[];
+  /** Leaps of at least this many semitones count. */
+  readonly semitones: number;
+  /** Shortest time from note to note in which they are safe, each with its own attack. */
+  readonly attackedSeconds: number;
+  /** The same under a slur. */
+  readonly slurredSeconds: number;
+  /** Where it comes from. */
+  readonly source: string;
+  /** What has to move. */
+  readonly moves: string;
+}
+
+const RIMSKY = "direction: Rimsky-Korsakov, Principles of Orchestration (tr. Agate 1922), vol. I ch. I B " +
+  "(clarinets poor at sudden octave leaps, oboe and bassoon at wide slurred ones); size: common practice, no source";
+
+/** The first row that names the instrument's kind or family counts. Sizes are common practice, no source. */
+const LEAPS: readonly LeapLimit[] = [
+  {
+    of: ["oboe", "oboe d'amore", "cor anglais", "heckelphone", "bassoon", "contrabassoon"],
+    semitones: 12,
+    attackedSeconds: 0.12,
+    slurredSeconds: 0.25,
+    source: RIMSKY,
+    moves: "the double reed",
+  },
+  {
+    of: ["clarinet", "basset horn", "bass clarinet", "contrabass clarinet"],
+    semitones: 12,
+    attackedSeconds: 0.16,
+    slurredSeconds: 0.2,
+    source: RIMSKY,
+    moves: "the embouchure, over the break",
+  },
+  {
+    of: ["woodwind"],
+    semitones: 13,
+    attackedSeconds: 0.12,
+    slurredSeconds: 0.15,
+    source: COMMON_PRACTICE,
+    moves: "the embouchure",
+  },
+  {
+    of: ["horn", "Wagner tuba"],
+    semitones: 10,
+    attackedSeconds: 0.25,
+    slurredSeconds: 0.3,
+    source: COMMON_PRACTICE,
+    moves: "the lip, among close partials",
+  },
+  {
+    of: ["brass"],
+    semitones: 12,
+    attackedSeconds: 0.2,
+    slurredSeconds: 0.3,
+    source: COMMON_PRACTICE,
+    moves: "the lip",
+  },
+  {
+    of: ["voice"],
+    semitones: 12,
+    attackedSeconds: 0.35,
+    slurredSeconds: 0.35,
+    source: COMMON_PRACTICE,
+    moves: "the voice",
+  },
+  {
+    of: ["keyboard", "plucked"],
+    semitones: 24,
+    attackedSeconds: 0.2,
+    slurredSeconds: 0.2,
+    source: COMMON_PRACTICE,
+    moves: "one hand",
+  },
+  {
+    of: ["glockenspiel", "xylophone", "marimba", "vibraphone", "crotales", "tubular bells"],
+    semitones: 24,
+    attackedSeconds: 0.2,
+    slurredSeconds: 0.2,
+    source: COMMON_PRACTICE,
+    moves: "the mallets",
+  },
+];
+
+/** On a bowed string: a shift of the left hand this wide, beyond what it spans ... */
+const SHIFT_SEMITONES = 7;
+/** ... or a jump over a string takes the bow and the hand this long. Common practice, no source. */
+const SHIFT_SECONDS = 0.15;
+
+/** Quicker than this share of the safe time is risky, else it is noted. */
+const RISKY_SHARE = 0.75;
+
+/** One step that is too wide for its time. */
+interface Leap {
+  readonly at: number;
+  readonly seconds: number;
+  readonly limitSeconds: number;
+  readonly source: string;
+  readonly moves: string;
+}
+
+/**
+ * Places where wide leaps follow each other too fast. One leap alone is prepared and left to the player; a
+ * glissando is no leap.
+ *
+ * @param line notes of one voice, one per onset
+ * @param judge instrument, tempo and constants
+ * @returns the places
+ */
+export function leapPlaces(line: readonly Note[], judge: Judge): Place[] {
+  if (judge.instrument.unpitched) return [];
+  const leapOf = judge.instrument.soundProduction === "bowed"
+    ? stringLeap
+    : embouchureOrHandLeap(judge.instrument);
+  const chains: Leap[][] = [];
+  for (let i = 1; i < line.length; i++) {
+    if (isGlissandoTo(line[i - 1]!, line[i]!)) continue;
+    const seconds = judge.clock(line[i]!.onsetTicks) - judge.clock(line[i - 1]!.onsetTicks);
+    const limit = leapOf(line[i - 1]!, line[i]!, judge);
+    if (limit === null || seconds >= limit.limitSeconds) continue;
+    const leap = { ...limit, at: i, seconds };
+    const chain = chains.at(-1);
+    if (chain?.at(-1)?.at === i - 1) chain.push(leap);
+    else chains.push([leap]);
+  }
+  return chains.filter((chain) => chain.length >= judge.settings.leapsInTurn).map((chain) => {
+    const worst = chain.reduce((a, b) => b.seconds / b.limitSeconds < a.seconds / a.limitSeconds ? b : a);
+    const [a, b] = [line[worst.at - 1]!, line[worst.at]!];
+    const last = line[chain.at(-1)!.at]!;
+    return {
+      ...judge.at,
+      onsetTicks: line[chain[0]!.at - 1]!.onsetTicks,
+      endTicks: last.onsetTicks + last.durationTicks,
+      severity: worst.seconds < RISKY_SHARE * worst.limitSeconds ? "risky" : "note",
+      rule: "leaps",
+      what: `${chain.length} wide leaps in turn, ${pitchName(a.soundingPitch)} to ${
+        pitchName(b.soundingPitch)
+      } in ${hundredths(worst.seconds)} s; ${worst.moves} takes about ${hundredths(worst.limitSeconds)} s`,
+      figure: worst.seconds,
+      limit: worst.limitSeconds,
+      unit: "seconds",
+      source: worst.source,
+      remedy:
+        "Bring the notes into one octave, give high and low notes to two players, or slow the figure down",
+    };
+  });
+}
+
+type LeapRule = (a: Note, b: Note, judge: Judge) => Omit<Leap, "at" | "seconds"> | null;
+
+function embouchureOrHandLeap(instrument: Instrument): LeapRule {
+  const limit = LEAPS.find((each) =>
+    each.of.includes(instrument.kind) || each.of.includes(instrument.family)
+  );
+  return (a, b) => {
+    if (!limit || Math.abs(a.soundingPitch - b.soundingPitch) < limit.semitones) return null;
+    const limitSeconds = b.slurred ? limit.slurredSeconds : limit.attackedSeconds;
+    return { limitSeconds, source: limit.source, moves: limit.moves };
+  };
+}
+
+/** A leap that no pair of neighbouring strings gives in one position. */
+function stringLeap(a: Note, b: Note, { instrument }: Judge): Omit<Leap, "at" | "seconds"> | null {
+  const natural = a.technique !== "harmonic" && b.technique !== "harmonic";
+  if (!natural || shiftOf(instrument, a.soundingPitch, b.soundingPitch) < SHIFT_SEMITONES) return null;
+  return {
+    limitSeconds: SHIFT_SECONDS,
+    source: COMMON_PRACTICE,
+    moves: "the left hand or the bow over a string",
+  };
+}
+
+/** Semitones the hand has to travel beyond its span, over the kindest pair of strings; a skipped string counts as a shift. */
+function shiftOf(instrument: Instrument, a: number, b: number): number {
+  const strings = stringsOf(instrument);
+  let least = Infinity;
+  strings.forEach((first, i) =>
+    strings.forEach((second, j) => {
+      const [f, g] = [a - first.openPitch, b - second.openPitch];
+      if (f < 0 || g < 0 || f > first.reachSemitones || g > second.reachSemitones) return;
+      const skipped = SHIFT_SEMITONES * Math.max(0, Math.abs(i - j) - 1);
+      const travel = f === 0 || g === 0 ? 0 : Math.max(0, Math.abs(f - g) - first.handSemitones);
+      least = Math.min(least, travel + skipped);
+    })
+  );
+  return least === Infinity ? 0 : least;
+}
+
+function hundredths(seconds: number): string {
+  return String(Math.round(seconds * 100) / 100);
+}

@@ -1,0 +1,128 @@
+/** Trills and alternating tremolos the instrument does not have, and bow strokes that do not go that fast. */
+import { repeatedNoteLimit, trillLimit } from "../../instruments/rates.ts";
+import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
+import type { Articulation, Note } from "../../score/model.ts";
+import { pitchName } from "../../base/units.ts";
+import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./judge.ts";
+import { runsOf, strokesOf } from "./strokes.ts";
+
+/** Lip trills on the trombone speak above this pitch (Bb3): remark in data/rates.csv. */
+const LIP_TRILL_FROM_PITCH = 58;
+
+/** Widest alternation of two notes that a wind can blur into a tremolo, in semitones: common practice, no source. */
+const WIND_TREMOLO_SEMITONES = { woodwind: 12, brass: 4 } as const;
+
+/** Which bow stroke a sign asks for, and what players do where it does not go that fast. */
+const BOW_STROKES: Partial<Readonly<Record<Articulation, { technique: string; instead: string }>>> = {
+  spiccato: { technique: "spiccato", instead: "the bow goes over into sautillé" },
+  marcato: { technique: "martelé", instead: "the players stay on the string and lean on the notes" },
+};
+
+/**
+ * Trills and alternating tremolos that lie badly.
+ *
+ * @param line notes of one voice, one per onset
+ * @param judge the instrument
+ * @returns the places
+ */
+export function ornamentPlaces(line: readonly Note[], judge: Judge): Place[] {
+  return [...trillPlaces(line, judge), ...tremoloPlaces(line, judge)];
+}
+
+function trillPlaces(line: readonly Note[], judge: Judge): Place[] {
+  const { instrument } = judge;
+  if (instrument.family !== "brass") return [];
+  const limit = trillLimit(instrument);
+  if (limit?.technique !== "lip trill" || !instrument.kind.includes("trombone")) return [];
+  return line.filter((n) => n.trill && n.soundingPitch < LIP_TRILL_FROM_PITCH).map((n) => ({
+    ...judge.at,
+    onsetTicks: n.onsetTicks,
+    endTicks: n.onsetTicks + n.durationTicks,
+    severity: "risky",
+    rule: "trill",
+    what: `a trill on ${pitchName(n.soundingPitch)}; lip trills speak from ${
+      pitchName(LIP_TRILL_FROM_PITCH)
+    } up`,
+    figure: n.soundingPitch,
+    limit: LIP_TRILL_FROM_PITCH,
+    unit: "sounding MIDI pitch",
+    source: limit.source,
+    remedy: "Give the trill to a valved instrument or the strings, or let the trombone hold the note",
+  }));
+}
+
+function tremoloPlaces(line: readonly Note[], judge: Judge): Place[] {
+  const { instrument } = judge;
+  const places: Place[] = [];
+  for (let i = 0; i + 1 < line.length; i++) {
+    const [a, b] = [line[i]!, line[i + 1]!];
+    if (!a.tremoloAlternates || !b.tremoloAlternates) continue;
+    const semitones = Math.abs(a.soundingPitch - b.soundingPitch);
+    const most = widestTremolo(a, b, judge);
+    if (semitones > most) {
+      places.push({
+        ...judge.at,
+        onsetTicks: a.onsetTicks,
+        endTicks: b.onsetTicks + b.durationTicks,
+        severity: "risky",
+        rule: "wide tremolo",
+        what: `a tremolo between ${pitchName(a.soundingPitch)} and ${
+          pitchName(b.soundingPitch)
+        }, ${semitones} semitones`,
+        figure: semitones,
+        limit: most,
+        unit: "semitones",
+        source: instrument.family === "strings" ? stringsOf(instrument)[0]!.source : COMMON_PRACTICE,
+        remedy: "Bring the two notes closer, or divide them between players who each repeat one",
+      });
+    }
+    i++;
+  }
+  return places;
+}
+
+function widestTremolo(a: Note, b: Note, { instrument, players }: Judge): number {
+  if (instrument.family === "woodwind" || instrument.family === "brass") {
+    return players > 1 ? Infinity : WIND_TREMOLO_SEMITONES[instrument.family];
+  }
+  const [string] = stringsOf(instrument);
+  if (instrument.family !== "strings" || string === undefined) return Infinity;
+  return stopOn(instrument, [a.soundingPitch, b.soundingPitch]).possible ? Infinity : string.handSemitones;
+}
+
+/**
+ * Bow strokes asked for by a sign on every note (spiccato, martelé) faster than the stroke goes: the players will
+ * play them, but differently.
+ *
+ * @param line notes of one voice, one per onset
+ * @param judge instrument and tempo
+ * @returns the places
+ */
+export function bowStrokePlaces(line: readonly Note[], judge: Judge): Place[] {
+  if (judge.instrument.soundProduction !== "bowed") return [];
+  const strokes = strokesOf(line, judge);
+  return Object.entries(BOW_STROKES).flatMap(([sign, { technique, instead }]): Place[] => {
+    const limit = repeatedNoteLimit(judge.instrument, { technique });
+    if (limit === null) return [];
+    const marked = strokes.filter((s) => s.note.articulations.includes(sign as Articulation));
+    return runsOf(marked, judge, limit).flatMap((run): Place[] => {
+      const rate = (run.length - 1) / (judge.clock(run.at(-1)!.ticks) - judge.clock(run[0]!.ticks));
+      if (rate <= limit.burstPerSecond) return [];
+      return [{
+        ...judge.at,
+        onsetTicks: run[0]!.ticks,
+        endTicks: run.at(-1)!.end,
+        severity: "note",
+        rule: "bow stroke",
+        what: `${technique} at ${inTenths(rate)} per second; it goes up to ${
+          inTenths(limit.burstPerSecond)
+        }, then ${instead}`,
+        figure: rate,
+        limit: limit.burstPerSecond,
+        unit: "strokes per second",
+        source: limit.source,
+        remedy: "Leave the stroke to the players, or slow it down where you need this one",
+      }];
+    });
+  });
+}

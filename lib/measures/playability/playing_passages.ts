@@ -1,0 +1,72 @@
+/** Places gathered into passages: one finding per passage, not per note. */
+import type { Score } from "../../score/model.ts";
+import { barBeatOf, barIndexOf } from "../../score/time.ts";
+import type { Place } from "./judge.ts";
+import type { PlayabilityFinding, Severity } from "./playability_results.ts";
+
+/** Severities from the worst down. */
+export const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"];
+
+/** Places of one part and rule at most this many bars apart are one finding. */
+const BARS_APART = 4;
+
+/**
+ * One finding per passage: places of one part and rule that follow each other, with the words of the worst one
+ * and the place of the first.
+ *
+ * @param places all places
+ * @param score the score
+ * @returns the findings, most serious first
+ */
+export function passagesOf(places: readonly Place[], score: Score): readonly PlayabilityFinding[] {
+  const findings: PlayabilityFinding[] = [];
+  for (const group of Map.groupBy(places, (p) => `${p.part} ${p.rule}`).values()) {
+    let open: { worst: Place; fromBar: number; toBar: number; first: Place; places: number } | undefined;
+    const close = () => {
+      if (!open) return;
+      const { onsetTicks: _start, endTicks: _end, ...worst } = open.worst;
+      const place = barBeatOf(score, open.first.onsetTicks);
+      findings.push({
+        ...worst,
+        fromBar: open.fromBar,
+        toBar: open.toBar,
+        barNumber: place.bar,
+        beat: place.beat,
+        places: open.places,
+      });
+      open = undefined;
+    };
+    for (const p of group.toSorted((a, b) => a.onsetTicks - b.onsetTicks)) {
+      const fromBar = barIndexOf(score, p.onsetTicks);
+      const toBar = barIndexOf(score, Math.max(p.onsetTicks, p.endTicks - 1));
+      if (open && fromBar - open.toBar <= BARS_APART) {
+        open.toBar = Math.max(open.toBar, toBar);
+        open.places++;
+        if (isWorse(p, open.worst)) open.worst = p;
+      } else {
+        close();
+        open = { worst: p, first: p, fromBar, toBar, places: 1 };
+      }
+    }
+    close();
+  }
+  return findings.sort((a, b) =>
+    SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) || a.fromBar - b.fromBar ||
+    a.part - b.part
+  );
+}
+
+/**
+ * Whether one figure is worse than another: more serious, or further from its limit.
+ *
+ * @param a one
+ * @param b the other
+ * @returns true when a is worse
+ */
+export function isWorse(
+  a: Pick<PlayabilityFinding, "severity" | "figure" | "limit">,
+  b: Pick<PlayabilityFinding, "severity" | "figure" | "limit">,
+): boolean {
+  const rank = SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
+  return rank < 0 || rank === 0 && Math.abs(a.figure - a.limit) > Math.abs(b.figure - b.limit);
+}

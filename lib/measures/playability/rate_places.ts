@@ -1,0 +1,209 @@
+/** How fast tongue, bow, hands and fingers are asked to go, against what they can. */
+import {
+  legatoLimit,
+  repeatedNoteLimit,
+  separateNoteLimit,
+  type SpeedLimit,
+  speedOver,
+  tonguingSupport,
+  trillLimit,
+} from "../../instruments/rates.ts";
+import type { Note } from "../../score/model.ts";
+import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./judge.ts";
+import {
+  alternationOf,
+  FEWEST_STEPS,
+  type Manner,
+  movingShare,
+  type Run,
+  runsOf,
+  speedFactorOf,
+  strokesOf,
+} from "./strokes.ts";
+
+type RateRule = "repeated-note rate" | "legato rate" | "trill rate";
+
+/** Widest written-out trill that is held against the trill rate, in semitones: a step on brass, a third elsewhere. */
+const TRILL_SEMITONES = { brass: 2, other: 4 } as const;
+
+/** What one hand does alone, by the names the rates stand under. */
+const ONE_HAND = ["one hand", "one string, one hand"] as const;
+
+/** Rates that differ by less than this are the same: tempos and grids do not divide evenly. */
+const SLACK = 1.001;
+
+const MANNERS: readonly Manner[] = ["ordinary", "pizzicato", "col legno"];
+
+/**
+ * Places of one voice where strokes or changes of note come faster than the instrument allows: separate strokes
+ * against the repeated-note rate, or, where the pitch moves, the rate of separate notes; runs with slurs in them,
+ * and all moving notes of what is struck, plucked or sung, against the legato rate; written-out trills against
+ * the trill rate. Registers that are slow to speak lower the limits.
+ *
+ * @param line notes of one voice, one per onset
+ * @param judge instrument, tempo and constants
+ * @param options onsets of the other voices of the part: where they move too, a hand is taken
+ * @returns the places
+ */
+export function ratePlaces(
+  line: readonly Note[],
+  judge: Judge,
+  options: { readonly others?: readonly Note[] } = {},
+): Place[] {
+  const { others = [] } = options;
+  const { instrument } = judge;
+  const strokes = strokesOf(line, judge);
+  const stroked = instrument.family !== "keyboard" &&
+    (instrument.soundProduction === "blown" || instrument.soundProduction === "bowed");
+  const places: Place[] = [];
+  // Where every note needs its own stroke, all strokes count; keys, strings and bars only repeat one by one.
+  for (const manner of MANNERS) {
+    const own = strokes.filter((s) => !s.slurred && s.manner === manner);
+    const repeated = strokeLimit(judge, manner);
+    const moving = manner !== "ordinary" || !stroked ? repeated : separateNoteLimit(instrument);
+    const runs = runsOf(own, judge, {
+      sustainedPerSecond: Math.min(
+        repeated?.sustainedPerSecond ?? Infinity,
+        moving?.sustainedPerSecond ?? Infinity,
+      ),
+      joins: (a, b) => stroked || a.pitch === b.pitch,
+    });
+    for (const run of runs) {
+      const limit = movingShare(run) >= 0.5 ? moving : oneHandLimit(run, others, judge) ?? repeated;
+      places.push(...judgeRun(run, judge, { rule: "repeated-note rate", limit }));
+    }
+  }
+  const legato = legatoLimit(instrument);
+  for (const run of runsOf(strokes, judge, { sustainedPerSecond: legato?.sustainedPerSecond ?? Infinity })) {
+    const slurs = run.some((s, i) => i > 0 && s.slurred);
+    if (stroked && !slurs || movingShare(run) < 0.5) continue;
+    const semitones = alternationOf(run);
+    const widest = TRILL_SEMITONES[instrument.family === "brass" ? "brass" : "other"];
+    const trill = semitones !== null && semitones <= widest ? trillLimit(instrument) : null;
+    places.push(...judgeRun(
+      run,
+      judge,
+      trill ? { rule: "trill rate", limit: trill } : { rule: "legato rate", limit: legato },
+    ));
+  }
+  return places;
+}
+
+/** The stroke a manner of playing allows; the wood of the bow bounces no faster than its hair in spiccato. */
+function strokeLimit(judge: Judge, manner: Manner): SpeedLimit | null {
+  const { instrument } = judge;
+  if (instrument.soundProduction !== "bowed" || manner === "ordinary") return repeatedNoteLimit(instrument);
+  if (manner === "pizzicato") return repeatedNoteLimit(instrument, { technique: "pizzicato" });
+  const spiccato = repeatedNoteLimit(instrument, { technique: "spiccato" });
+  return spiccato && { ...spiccato, technique: "col legno (taken as spiccato)", source: COMMON_PRACTICE };
+}
+
+/** What is left to one hand while the other plays another voice; null where both are free or it makes no odds. */
+function oneHandLimit(run: Run, others: readonly Note[], judge: Judge): SpeedLimit | null {
+  const [from, to] = [run[0]!.ticks, run.at(-1)!.ticks];
+  const taken = others.filter((n) => n.onsetTicks > from && n.onsetTicks < to).length;
+  if (2 * taken < run.length) return null;
+  for (const technique of ONE_HAND) {
+    const limit = repeatedNoteLimit(judge.instrument, { technique });
+    if (limit !== null) return limit;
+  }
+  return null;
+}
+
+function judgeRun(
+  run: Run,
+  judge: Judge,
+  options: { readonly rule: RateRule; readonly limit: SpeedLimit | null },
+): Place[] {
+  const { rule, limit: best } = options;
+  if (!best) return [];
+  const factor = speedFactorOf(run, judge);
+  const limit = {
+    burstPerSecond: factor * best.burstPerSecond,
+    sustainedPerSecond: factor * best.sustainedPerSecond,
+  };
+  const seconds = run.map((s) => judge.clock(s.ticks));
+  const length = seconds.at(-1)! - seconds[0]!;
+  const rate = (run.length - 1) / length;
+  // The fastest few notes decide whether it can be done at all, the whole run whether it can be kept up.
+  const fastest = Math.max(
+    ...seconds.slice(FEWEST_STEPS).map((end, i) => FEWEST_STEPS / (end - seconds[i]!)),
+  );
+  const keptUp = speedOver(limit, length);
+  const kind = KINDS[rule];
+  const slow = factor < 0.95 ? ` in this register` : "";
+  const tonguing = tonguingOf(rule, judge);
+  const base = {
+    ...judge.at,
+    onsetTicks: run[0]!.ticks,
+    endTicks: run.at(-1)!.end,
+    rule,
+    unit: "notes per second",
+    source: best.source,
+    remedy: remedyOf(rule, judge, { run, tonguing }),
+  };
+  if (fastest > SLACK * limit.burstPerSecond) {
+    // What some players have is worth asking for, so it is never called impossible.
+    const some = tonguing !== null && fastest <= factor * tonguing.burstPerSecond;
+    const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor;
+    return [{
+      ...base,
+      severity: beyond && !some ? "impossible" : "risky",
+      what: `${kind} at ${inTenths(fastest)} per second; ${best.technique} reaches ${
+        inTenths(limit.burstPerSecond)
+      }${slow}${
+        tonguing
+          ? `, ${tonguing.technique}, which only some players have, ${inTenths(tonguing.burstPerSecond)}`
+          : ""
+      }`,
+      figure: fastest,
+      limit: limit.burstPerSecond,
+    }];
+  }
+  if (rate <= SLACK * keptUp) return [];
+  return [{
+    ...base,
+    severity: "tiring",
+    what: `${kind} at ${inTenths(rate)} per second for ${inTenths(length)} s; ${best.technique} keeps up ${
+      inTenths(keptUp)
+    } that long${slow}`,
+    figure: rate,
+    limit: keptUp,
+  }];
+}
+
+const KINDS: Readonly<Record<RateRule, string>> = {
+  "repeated-note rate": "fast repeated or separate notes",
+  "legato rate": "fast slurred notes",
+  "trill rate": "a written-out trill",
+};
+
+/** Double tonguing where it is not the custom of the instrument, so that players have to be asked. */
+function tonguingOf(rule: RateRule, { instrument }: Judge): SpeedLimit | null {
+  if (rule !== "repeated-note rate" || tonguingSupport(instrument)?.double !== "advanced") return null;
+  return repeatedNoteLimit(instrument, { technique: "double tonguing" });
+}
+
+function remedyOf(
+  rule: RateRule,
+  { instrument, players }: Judge,
+  what: { readonly run: Run; readonly tonguing: SpeedLimit | null },
+): string {
+  const share = players > 1
+    ? "divide the players and let them take turns"
+    : "share it between two players in turn";
+  const { manner, note } = what.run[0]!;
+  if (rule === "trill rate") return `Write a trill sign and leave the speed to the player, or ${share}`;
+  if (rule === "legato rate") return `Leave out every second note, slow it down, or ${share}`;
+  if (manner !== "ordinary") return `Halve the rate, take the bow as usual, or ${share}`;
+  if (instrument.soundProduction === "bowed") {
+    const tremolo = note.tremoloSlashes > 0 ? "leave the tremolo unmeasured" : "write it as a tremolo";
+    return `Slur it in pairs, ${tremolo}, halve the rate, or ${share}`;
+  }
+  if (instrument.soundProduction === "blown" && instrument.family !== "keyboard") {
+    return `Slur it in pairs, halve the rate, or ${share}${
+      what.tonguing ? "; or ask whether the player double-tongues" : ""
+    }`;
+  }
+  return `Halve the rate, write it as a roll or tremolo, or ${share}`;
+}

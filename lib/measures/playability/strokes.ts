@@ -1,0 +1,144 @@
+/** Notes as strokes of tongue, bow or hand, and the quick runs among them. */
+import { rateLimits, repeatedNoteLimit } from "../../instruments/rates.ts";
+import { registerOf } from "../../instruments/registers.ts";
+import type { Note } from "../../score/model.ts";
+import { strokeTicks } from "../../score/tremolo.ts";
+import type { Judge } from "./judge.ts";
+
+/** How a stroke is made, as far as it binds the rate. */
+export type Manner = "ordinary" | "pizzicato" | "col legno";
+
+/** One stroke of tongue, bow or hand, or one change of note under a slur. */
+export interface Stroke {
+  /** Where it begins. */
+  readonly ticks: number;
+  /** Where it ends. */
+  readonly end: number;
+  /** Sounding pitch. */
+  readonly pitch: number;
+  /** Reached under a slur, without a stroke of its own. */
+  readonly slurred: boolean;
+  /** How it is made. */
+  readonly manner: Manner;
+  /** Unmeasured tremolo, roll or trill: says nothing about single strokes. */
+  readonly blurred: boolean;
+  /** The note it belongs to. */
+  readonly note: Note;
+}
+
+/** Strokes that follow each other quickly. */
+export type Run = readonly Stroke[];
+
+/** Rates are only judged over at least this many steps: four quick notes into a beat are a flick, not a rate. */
+export const FEWEST_STEPS = 5;
+
+/** A step slower than this share of the rate that can be kept up is a rest for the player and ends a run. */
+const RESTING_SHARE = 2 / 3;
+
+/** Slashes from which a drum or a bar is rolled, whatever the tempo. */
+const ROLL_SLASHES = 3;
+
+/**
+ * Notes as strokes, measured tremolo written out. Slashes faster than the tremolo constant or than single
+ * strokes on a drum that is rolled, three slashes and more on what is struck, and trills are one blurred stroke
+ * each.
+ *
+ * @param line notes of one voice, one per onset
+ * @param judge tempo and constants
+ * @returns the strokes
+ */
+export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
+  const { clock, settings, score, instrument } = judge;
+  const struck = instrument.soundProduction === "struck";
+  // A triangle cannot be struck that fast, but it is rolled: its catalogue row says so.
+  const rolls = struck && rateLimits(instrument).some((limit) => limit.kind === "roll");
+  const rolledOver = rolls ? repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity : Infinity;
+  const strokes: Stroke[] = [];
+  for (const n of line) {
+    const step = n.tremoloSlashes > 0 ? strokeTicks(n, score.ticksPerQuarter) : n.durationTicks;
+    const perSecond = n.tremoloSlashes > 0
+      ? 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks))
+      : 0;
+    const rolled = n.tremoloSlashes >= ROLL_SLASHES && struck ||
+      n.tremoloSlashes > 0 && perSecond > rolledOver;
+    const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates && !rolled &&
+      perSecond < settings.tremoloFromPerSecond;
+    const count = measured ? Math.round(n.durationTicks / step) : 1;
+    for (let k = 0; k < count; k++) {
+      strokes.push({
+        ticks: n.onsetTicks + k * step,
+        end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
+        pitch: n.soundingPitch,
+        slurred: n.slurred && !measured,
+        manner: n.technique === "pizzicato" || n.technique === "col legno" ? n.technique : "ordinary",
+        blurred: n.trill || n.tremoloSlashes > 0 && !measured,
+        note: n,
+      });
+    }
+  }
+  return strokes;
+}
+
+/**
+ * Runs of strokes that follow each other quickly enough to matter.
+ *
+ * @param strokes strokes in order
+ * @param judge tempo
+ * @param options rate that can be kept up, per second; whether two neighbours belong to one run
+ * @returns the runs of more than {@linkcode FEWEST_STEPS} strokes
+ */
+export function runsOf(
+  strokes: readonly Stroke[],
+  judge: Judge,
+  options: {
+    readonly sustainedPerSecond: number;
+    readonly joins?: (before: Stroke, after: Stroke) => boolean;
+  },
+): readonly Run[] {
+  const { sustainedPerSecond, joins = () => true } = options;
+  const runs: Stroke[][] = [];
+  for (const stroke of strokes) {
+    const run = runs.at(-1);
+    const before = run?.at(-1);
+    const gap = before ? judge.clock(stroke.ticks) - judge.clock(before.ticks) : 0;
+    const follows = before && gap > 0 && gap <= 1 / (RESTING_SHARE * sustainedPerSecond) &&
+      !before.blurred && !stroke.blurred && joins(before, stroke);
+    if (follows) run!.push(stroke);
+    else runs.push([stroke]);
+  }
+  return runs.filter((run) => run.length > FEWEST_STEPS);
+}
+
+/**
+ * Share of the steps of a run that change the pitch.
+ *
+ * @param run the run
+ * @returns 0 to 1
+ */
+export function movingShare(run: Run): number {
+  return run.filter((s, i) => i > 0 && s.pitch !== run[i - 1]!.pitch).length / (run.length - 1);
+}
+
+/**
+ * The two notes a run alternates between, as a written-out trill or tremolo does.
+ *
+ * @param run the run
+ * @returns semitones between them, or null for any other run
+ */
+export function alternationOf(run: Run): number | null {
+  const pitches = new Set(run.map((s) => s.pitch));
+  if (pitches.size !== 2 || movingShare(run) < 1) return null;
+  return Math.max(...pitches) - Math.min(...pitches);
+}
+
+/**
+ * How fast the registers of a run speak against the best one.
+ *
+ * @param run the run
+ * @param judge the instrument
+ * @returns mean of the registers' speed factors
+ */
+export function speedFactorOf(run: Run, judge: Judge): number {
+  const factors = run.map((s) => registerOf(judge.instrument, s.pitch).register?.speedFactor ?? 1);
+  return factors.reduce((sum, f) => sum + f, 0) / factors.length;
+}

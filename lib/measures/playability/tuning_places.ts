@@ -1,0 +1,224 @@
+/** Harp pedals and timpani: whether there is time to tune. */
+import { changeTimes } from "../../instruments/changes.ts";
+import { glissandoLimit } from "../../instruments/guidance.ts";
+import {
+  HARP_NATURAL,
+  HARP_PEDALS,
+  type HarpPedal,
+  harpPedals,
+} from "../../instruments/special/harp_pedals.ts";
+import { timpaniDrums, timpaniTuning } from "../../instruments/special/timpani.ts";
+import { glissandoEnd } from "../../score/glissandi.ts";
+import type { Note, Spelling } from "../../score/model.ts";
+import { pitchName, type Seconds, type SoundingPitch } from "../../base/units.ts";
+import { glissandiOf, type WrittenOut } from "./glissando_places.ts";
+import { inTenths, type Judge, type Place } from "./judge.ts";
+
+/** Pedals of the left foot; the others belong to the right. */
+const LEFT_FOOT: readonly HarpPedal[] = ["D", "C", "B"];
+
+/**
+ * Pedal changes of a harp that come too fast: a pedal can move once its strings have been plucked for the last
+ * time, each foot moves one at a time. The harp is set before it begins, so the first of each letter is free.
+ * Notes without a spelling (from MIDI) say nothing about pedals. A glissando sweeps over all seven letters from its
+ * start to its end: the notes it is written out in must fit one setting, which stands before it begins.
+ *
+ * @param notes notes of the part
+ * @param judge instrument and tempo
+ * @returns the places; none for other instruments
+ */
+export function harpPlaces(notes: readonly Note[], judge: Judge): Place[] {
+  const { instrument, clock } = judge;
+  const move = changeTimes(instrument).find((each) => each.change === "move one pedal");
+  if (instrument.kind !== "harp" || move === undefined) return [];
+  const places: Place[] = [];
+  const swept = glissandiOf(notes, judge);
+  const lastUse = new Map<HarpPedal, Seconds>();
+  let setting = HARP_NATURAL;
+  for (const chord of Map.groupBy(notes.filter((n) => n.spelling), (n) => n.onsetTicks).values()) {
+    const now = clock(chord[0]!.onsetTicks);
+    const at = {
+      ...judge.at,
+      onsetTicks: chord[0]!.onsetTicks,
+      endTicks: chord[0]!.onsetTicks + chord[0]!.durationTicks,
+      rule: "harp pedals",
+    } as const;
+    const lines = swept.filter((line) => line.note.onsetTicks === chord[0]!.onsetTicks);
+    places.push(...oneSettingPlaces(lines, judge));
+    const asked = chord.map((n) => n.spelling!);
+    const ahead = [...asked, ...lines.flatMap(spellingsOf)];
+    const change = harpPedals(harpPedals(ahead, setting).possible ? ahead : asked, setting);
+    if (!change.possible) {
+      places.push({
+        ...at,
+        severity: "risky",
+        what: change.reason.replace(/\.$/, ""),
+        figure: 0,
+        limit: move.leastSeconds,
+        unit: "seconds",
+        source: move.source,
+        remedy: "Respell one of the notes on the neighbouring string, or leave it out",
+      });
+      continue;
+    }
+    const moved = change.moved.filter((pedal) => lastUse.has(pedal));
+    for (const left of [true, false]) {
+      const windows = moved.filter((pedal) => LEFT_FOOT.includes(pedal) === left)
+        .map((pedal) => ({ pedal, seconds: Math.max(0, now - lastUse.get(pedal)!) }))
+        .sort((a, b) => a.seconds - b.seconds);
+      const short = windows.find(({ seconds }, k) => seconds < (k + 1) * move.leastSeconds);
+      if (!short) continue;
+      const needed = (windows.indexOf(short) + 1) * move.leastSeconds;
+      places.push({
+        ...at,
+        severity: "risky",
+        what: `the ${left ? "left" : "right"} foot has ${inTenths(short.seconds)} s for ${
+          windows.length === 1 ? "pedal" : "pedals"
+        } ${windows.map((w) => w.pedal).join(", ")}; it needs ${inTenths(needed)} s`,
+        figure: short.seconds,
+        limit: needed,
+        unit: "seconds",
+        source: move.source,
+        remedy:
+          "Respell the notes so that other strings give them, leave a beat before the change, or use a second harp",
+      });
+    }
+    setting = change.setting;
+    for (const { spelling } of chord) {
+      const pedal = HARP_PEDALS.find((each) => each === spelling!.step);
+      if (pedal) lastUse.set(pedal, Math.max(now, lastUse.get(pedal) ?? now));
+    }
+    for (const { note, glissando } of lines) {
+      const end = clock(glissandoEnd(note, glissando).onsetTicks);
+      for (const pedal of HARP_PEDALS) lastUse.set(pedal, Math.max(end, lastUse.get(pedal) ?? end));
+    }
+  }
+  return places;
+}
+
+/** Spellings of the notes a glissando is written out in. */
+function spellingsOf({ written }: WrittenOut): readonly Spelling[] {
+  return written.flatMap((n) => n.spelling ?? []);
+}
+
+/** Glissandi that begin together and ask for one letter in two forms: one pedal cannot give both. */
+function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): Place[] {
+  const spellings = lines.flatMap(spellingsOf);
+  const limit = glissandoLimit(judge.instrument);
+  if (limit === null || harpPedals(spellings).possible) return [];
+  const forms = (step: string) => [
+    ...new Map(spellings.filter((s) => s.step === step).map((s) => [s.alter, s])).values(),
+  ];
+  const letter = HARP_PEDALS.find((step) => forms(step).length > 1);
+  const { note, glissando } = lines[0]!;
+  const end = glissandoEnd(note, glissando);
+  const who = lines.length > 1
+    ? `${lines.length} glissandi together ask`
+    : `the glissando ${pitchName(note.soundingPitch)} to ${pitchName(end.soundingPitch)} asks`;
+  return [{
+    ...judge.at,
+    onsetTicks: note.onsetTicks,
+    endTicks: Math.max(note.onsetTicks + 1, end.onsetTicks),
+    severity: "impossible",
+    rule: "glissando pedals",
+    what: letter
+      ? `${who} for ${
+        forms(letter).map(spelt).join(" and ")
+      }, and the ${letter} pedal gives one of them: seven pedals set seven notes to the octave`
+      : `${who} for a double sharp or flat, which no pedal gives`,
+    figure: letter ? forms(letter).length : 0,
+    limit: 1,
+    unit: "forms of one letter",
+    source: limit.source,
+    remedy:
+      "Respell one of the notes on the neighbouring string, keep to seven letters with one form each, or pluck the odd note by itself",
+  }];
+}
+
+/** `C sharp`. */
+function spelt({ step, alter }: Spelling): string {
+  return `${step} ${alter > 0 ? "sharp" : alter < 0 ? "flat" : "natural"}`;
+}
+
+/**
+ * Timpani that have to be retuned faster than a drum can be, or more notes at once than drums. The set is tuned
+ * before it begins; then the drum that is not needed for longest is taken. A glissando is made on a drum that has
+ * both its notes, and leaves the drum on the second.
+ *
+ * @param notes notes of the part
+ * @param judge instrument and tempo
+ * @returns the places; none for other instruments
+ */
+export function timpaniPlaces(notes: readonly Note[], judge: Judge): Place[] {
+  const { instrument, clock } = judge;
+  const retune = changeTimes(instrument).find((each) => each.change === "retune one drum");
+  if (instrument.kind !== "timpani" || retune === undefined) return [];
+  const drums = timpaniDrums();
+  const strokes = notes.filter((n) => !n.unpitched && drums.some((d) => holds(d, n.soundingPitch)));
+  const tuned: (SoundingPitch | null)[] = [...firstTuning(strokes)];
+  const lastUse = drums.map(() => -Infinity);
+  return strokes.flatMap((n, i): Place[] => {
+    const now = clock(n.onsetTicks);
+    const end = n.glissandi?.[0] && glissandoEnd(n, n.glissandi[0]);
+    const hasBoth = (at: number) => end === undefined || holds(drums[at]!, end.soundingPitch);
+    const bound = drums.some((d, at) => holds(d, n.soundingPitch) && hasBoth(at));
+    const ends = (at: number) => !bound || hasBoth(at);
+    let drum = tuned.findIndex((pitch, at) => pitch === n.soundingPitch && ends(at));
+    let place: Place[] = [];
+    if (drum < 0) {
+      const next = (pitch: SoundingPitch | null) => {
+        const later = strokes.findIndex((m, j) => j > i && m.soundingPitch === pitch);
+        return later < 0 ? Infinity : later;
+      };
+      const fit = drums.flatMap((d, at) => holds(d, n.soundingPitch) && ends(at) ? [at] : []);
+      const ready = fit.filter((at) => now - lastUse[at]! >= retune.leastSeconds);
+      drum = ready.length > 0
+        ? ready.reduce((a, b) => next(tuned[b]!) > next(tuned[a]!) ? b : a)
+        : fit.reduce((a, b) => lastUse[b]! < lastUse[a]! ? b : a);
+      const seconds = now - lastUse[drum]!;
+      if (seconds < retune.leastSeconds) {
+        place = [{
+          ...judge.at,
+          onsetTicks: n.onsetTicks,
+          endTicks: n.onsetTicks + n.durationTicks,
+          severity: "risky",
+          rule: "timpani retuning",
+          what: `${pitchName(n.soundingPitch)} needs a drum retuned in ${
+            inTenths(seconds)
+          } s; it takes ${retune.leastSeconds} s, ${retune.comfortableSeconds} s to do it calmly`,
+          figure: seconds,
+          limit: retune.leastSeconds,
+          unit: "seconds",
+          source: retune.source,
+          remedy:
+            `Keep to ${drums.length} notes at a time, leave rests before the new note, or use a second player with drums of his own`,
+        }];
+      }
+      tuned[drum] = n.soundingPitch;
+    }
+    lastUse[drum] = now;
+    if (end && bound) {
+      tuned[drum] = end.soundingPitch;
+      lastUse[drum] = clock(end.onsetTicks);
+    }
+    return place;
+  });
+}
+
+function holds(drum: { readonly low: number; readonly high: number }, pitch: SoundingPitch): boolean {
+  return pitch >= drum.low && pitch <= drum.high;
+}
+
+/** The tuning that serves longest from the start: drums free for the notes that come first. */
+function firstTuning(strokes: readonly Note[]): readonly (SoundingPitch | null)[] {
+  let tuning: readonly (SoundingPitch | null)[] = timpaniDrums().map(() => null);
+  const pitches: SoundingPitch[] = [];
+  for (const { soundingPitch } of strokes) {
+    if (pitches.includes(soundingPitch)) continue;
+    pitches.push(soundingPitch);
+    const next = timpaniTuning(pitches);
+    if (!next.possible) break;
+    tuning = next.pitches;
+  }
+  return tuning;
+}

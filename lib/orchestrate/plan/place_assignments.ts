@@ -1,0 +1,225 @@
+/** Who sits where: a plan's names and bars looked up in the orchestra and the sketch. */
+import { InputError } from "../../base/errors.ts";
+import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import type { OrchestraPart } from "../../instruments/orchestra.ts";
+import type { Bar } from "../../score/model.ts";
+import { type Figure, figureById } from "../../texture/figures.ts";
+import type { Assignment, Passage, Plan } from "./plan.ts";
+
+/** A line of the orchestra with its instrument. */
+export interface Seat {
+  /** The line, with the players the plan wants. */
+  readonly part: OrchestraPart;
+  /** Its instrument. */
+  readonly instrument: Instrument;
+}
+
+/** One layer of one passage, with everything it names found. */
+export interface PlacedAssignment {
+  /** The passage. */
+  readonly passage: Passage;
+  /** The plan's row. */
+  readonly assignment: Assignment;
+  /** Its figure. */
+  readonly figure: Figure;
+  /** Indexes of its seats, in score order. */
+  readonly seats: readonly number[];
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** Id of the layer, unique in the plan. */
+  readonly layer: string;
+}
+
+/**
+ * The orchestra's lines with their instruments and the plan's players.
+ *
+ * @param plan the plan
+ * @param orchestra who can play
+ * @returns one seat per line
+ * @throws {InputError} when the plan sets the players of an unknown part, or no whole number of them
+ */
+export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
+  for (const [name, players] of Object.entries(plan.players ?? {})) {
+    if (!Number.isInteger(players) || players < 1) {
+      throw new InputError({
+        action: "realise the plan",
+        problem: `it gives "${name}" ${players} players`,
+        where: { file: plan.name },
+        remedy: "Give a whole number from 1",
+      });
+    }
+    if (!orchestra.some((p) => p.name === name)) {
+      throw new InputError({
+        action: "realise the plan",
+        problem: `it sets the players of "${name}", which is not in the orchestra`,
+        where: { file: plan.name },
+        remedy: `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
+      });
+    }
+  }
+  return orchestra.map((part) => ({
+    part: { ...part, players: plan.players?.[part.name] ?? part.players },
+    instrument: instrumentById(part.instrument),
+  }));
+}
+
+/**
+ * Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`.
+ *
+ * @param name the name
+ * @param seats the orchestra
+ * @returns their indexes; none when nobody is called so
+ */
+export function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
+  const wanted = name.trim().toLowerCase();
+  const exact = seats.findIndex((s) => s.part.name.toLowerCase() === wanted);
+  if (exact >= 0) return [exact];
+  // "Horn" alone could be any of four; only the plural means them all.
+  if (!wanted.endsWith("s")) return [];
+  const stem = wanted.replace(/s$/, "");
+  return seats.flatMap((s, i) =>
+    s.part.name.toLowerCase().replace(/\s+(?:[0-9]+|[ivx]+)$/, "").replace(/s$/, "") === stem ? [i] : []
+  );
+}
+
+/**
+ * Looks up a plan's bars, parts and figures.
+ *
+ * @param plan the plan
+ * @param seats the orchestra
+ * @param bars the sketch's bars
+ * @returns its layers, in the plan's order
+ * @throws {InputError} when the plan is empty, a bar or part is unknown, or a part has two roles at once
+ */
+export function placeAssignments(
+  plan: Plan,
+  seats: readonly Seat[],
+  bars: readonly Bar[],
+): readonly PlacedAssignment[] {
+  if (plan.passages.every((p) => p.assignments.length === 0)) {
+    throw new InputError({
+      action: "realise the plan",
+      problem: "it has no layers",
+      where: { file: plan.name },
+      remedy: "Add at least one passage with a lead",
+    });
+  }
+  const takenBy = new Map<number, PlacedAssignment>();
+  const layersOf = new Map<string, number>();
+  return plan.passages.flatMap((passage) => {
+    const [fromBar, toBar] = barsOf(plan, passage, bars);
+    const place = `${passage.name} ${passage.fromBar}-${passage.toBar}`;
+    return passage.assignments.map((assignment): PlacedAssignment => {
+      const number = (layersOf.get(place) ?? 0) + 1;
+      layersOf.set(place, number);
+      const figure = figureById(assignment.figure);
+      if (!figure || figure.role !== assignment.role) {
+        throw placeError(plan, assignment, {
+          problem: `"${assignment.figure}" is not a figure of ${assignment.role}`,
+          column: "figure",
+          remedy: "Use assign() to check it",
+        });
+      }
+      const entry: PlacedAssignment = {
+        passage,
+        assignment,
+        figure,
+        seats: seatsOfAssignment(plan, assignment, seats),
+        fromBar,
+        toBar,
+        layer: `${place}: ${number} ${assignment.role}`,
+      };
+      for (const seat of entry.seats) {
+        for (let b = fromBar; b <= toBar; b++) {
+          const other = takenBy.get(seat * bars.length + b);
+          if (other) {
+            throw placeError(plan, assignment, {
+              problem: `"${seats[seat]!.part.name}" has two roles in bar ${
+                bars[b]!.number
+              }, ${other.assignment.role} and ${assignment.role}`,
+              column: "parts",
+              remedy: "Give each part one role at a time, or use another player of the section",
+            });
+          }
+          takenBy.set(seat * bars.length + b, entry);
+        }
+      }
+      return entry;
+    });
+  });
+}
+
+function placeError(
+  plan: Plan,
+  assignment: Assignment | undefined,
+  details: { readonly problem: string; readonly column: string; readonly remedy: string },
+): InputError {
+  const { problem, column, remedy } = details;
+  const where = assignment?.where;
+  return new InputError({
+    action: "realise the plan",
+    problem,
+    where: where?.row === undefined ? { file: plan.name, ...where } : { ...where, column },
+    remedy,
+  });
+}
+
+/** Indexes of a passage's first and last bar. */
+function barsOf(plan: Plan, passage: Passage, bars: readonly Bar[]): readonly [number, number] {
+  const indexOf = (printed: number) => bars.findIndex((b) => b.number === String(printed));
+  const [fromBar, toBar] = [indexOf(passage.fromBar), indexOf(passage.toBar)];
+  const at = passage.assignments[0];
+  if (fromBar < 0 || toBar < 0) {
+    throw placeError(plan, at, {
+      problem: `the passage "${passage.name}" reaches to bar ${
+        fromBar < 0 ? passage.fromBar : passage.toBar
+      }, but the sketch has bars ${bars[0]?.number} to ${bars.at(-1)?.number}`,
+      column: fromBar < 0 ? "from_bar" : "to_bar",
+      remedy: "Use bars of the sketch",
+    });
+  }
+  if (toBar < fromBar) {
+    throw placeError(plan, at, {
+      problem:
+        `the passage "${passage.name}" ends in bar ${passage.toBar}, before it begins in bar ${passage.fromBar}`,
+      column: "to_bar",
+      remedy: "Swap them",
+    });
+  }
+  return [fromBar, toBar];
+}
+
+/** The seats a layer names, each once. */
+function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly Seat[]): readonly number[] {
+  if (assignment.articulation === "slurred" && figureById(assignment.figure)?.pitches === "repeated") {
+    throw placeError(plan, assignment, {
+      problem: `"${assignment.figure}" repeats one pitch, which cannot be slurred`,
+      column: "articulation",
+      remedy: "Use portato or tenuto, or a figure that moves",
+    });
+  }
+  const chosen: number[] = [];
+  for (const name of assignment.parts) {
+    const found = seatsNamed(name, seats);
+    if (found.length === 0) {
+      throw placeError(plan, assignment, {
+        problem: `"${name}" is not in the orchestra`,
+        column: "parts",
+        remedy: `Its parts are ${seats.map((s) => s.part.name).join(", ")}`,
+      });
+    }
+    for (const seat of found) {
+      if (chosen.includes(seat)) {
+        throw placeError(plan, assignment, {
+          problem: `"${seats[seat]!.part.name}" is named twice in one layer`,
+          column: "parts",
+          remedy: "Name each part once",
+        });
+      }
+      chosen.push(seat);
+    }
+  }
+  return chosen.sort((a, b) => a - b);
+}

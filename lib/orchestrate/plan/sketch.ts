@@ -1,0 +1,144 @@
+/** What the composer starts from: a tune, chords, metre and tempo. */
+import { A_SCORE, checkArgument } from "../../base/arguments.ts";
+import { Chord, Note as TonalNote } from "tonal";
+import { InputError } from "../../base/errors.ts";
+import { soundingNotes } from "../../score/build.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
+import { barBeatOf, endTicksOf } from "../../score/time.ts";
+import type { Ticks } from "../../base/units.ts";
+
+/** A pitch class with its name, for example 1 spelt C# or Db. */
+export interface ChordTone {
+  /** 0 for C to 11 for B. */
+  readonly pitchClass: number;
+  /** Letter and accidentals. */
+  readonly name: string;
+}
+
+/** A stretch of one harmony inside one bar. */
+export interface Harmony {
+  /** Bar index from 0. */
+  readonly bar: number;
+  /** Start in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Length in ticks. */
+  readonly durationTicks: Ticks;
+  /** Chord symbol as written. */
+  readonly symbol: string;
+  /** Tones from the root upwards. */
+  readonly tones: readonly ChordTone[];
+  /** Tone in the bass: the root, or what stands after a slash. */
+  readonly bass: ChordTone;
+}
+
+/** What the composer starts from. */
+export interface Sketch {
+  /** Title. */
+  readonly title: string;
+  /** The score the sketch was read from: bars, tempos, metre. */
+  readonly score: Score;
+  /** The tune, one note at a time. */
+  readonly tune: readonly Note[];
+  /** Harmony, gapless within each bar from the first chord symbol on. */
+  readonly harmonies: readonly Harmony[];
+}
+
+function tone(name: string): ChordTone {
+  const chroma = TonalNote.chroma(name);
+  return { pitchClass: typeof chroma === "number" ? chroma : 0, name };
+}
+
+/** Tones from the root upwards and the bass of a chord symbol, or undefined when it is not a chord. */
+function chordOf(symbol: string): { tones: readonly ChordTone[]; bass: ChordTone } | undefined {
+  const slash = /^(.+)\/([A-G](?:#+|b+)?)$/.exec(symbol);
+  const chord = Chord.get(slash ? slash[1]! : symbol);
+  const root = chord.notes[0];
+  if (chord.empty || root === undefined) return undefined;
+  return { tones: chord.notes.map(tone), bass: tone(slash ? slash[2]! : root) };
+}
+
+/** Symbols that say the harmony stops. */
+const NO_CHORD = /^(n\.?\s*c\.?|no chord|tacet)$/i;
+
+/**
+ * Makes a sketch of a small score that holds a tune and chord symbols, as read from ABC or from a MusicXML
+ * lead sheet. The first part is the tune; where it has chords of several notes, the top note counts.
+ *
+ * @param score the score; its first part is the tune
+ * @returns the sketch
+ * @throws {InputError} when there is no tune, no chord symbol, a chord symbol that is not a chord, or a tempo that
+ *   is not from 4 to 1200 quarters a minute
+ *
+ * @example
+ * ```ts
+ * import { demoSketch, sketchOf } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const sketch = sketchOf(demoSketch().score);
+ * assertEquals(sketch.harmonies[0]?.tones.map((t) => t.name), ["D", "F", "A"]);
+ * ```
+ */
+export function sketchOf(score: Score): Sketch {
+  checkArgument("read the sketch", score, A_SCORE);
+  const byOnset = new Map<number, Note>();
+  for (const note of soundingNotes(score)) {
+    if (note.part !== 0) continue;
+    const held = byOnset.get(note.onsetTicks);
+    if (!held || held.soundingPitch < note.soundingPitch) byOnset.set(note.onsetTicks, note);
+  }
+  const tune = [...byOnset.values()];
+  if (tune.length === 0) {
+    throw new InputError({
+      action: "read the sketch",
+      problem: "its first part holds no notes, so there is no tune",
+      where: { file: score.source },
+      remedy: "Put the tune into the first part",
+    });
+  }
+  if (score.chords.length === 0) {
+    throw new InputError({
+      action: "read the sketch",
+      problem: "it has no chord symbols, so pads, pulses and basses have no harmony to take",
+      where: { file: score.source },
+      remedy: `Write chord symbols over the tune, in ABC as "Dm7" before the note`,
+    });
+  }
+  const strange = score.tempos.find((tempo) => !isTempo(tempo.quartersPerMinute));
+  if (strange) {
+    throw new InputError({
+      action: "read the sketch",
+      problem: `its tempo is ${strange.quartersPerMinute} quarters per minute`,
+      where: { file: score.source, bar: barBeatOf(score, strange.onsetTicks).bar },
+      remedy: `Give one ${TEMPO_RANGE}`,
+    });
+  }
+  return { title: score.title, score, tune, harmonies: harmoniesOf(score) };
+}
+
+function harmoniesOf(score: Score): readonly Harmony[] {
+  const chords = [...score.chords].sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const result: Harmony[] = [];
+  chords.forEach((chord, i) => {
+    const place = barBeatOf(score, chord.onsetTicks);
+    if (NO_CHORD.test(chord.symbol.trim())) return;
+    const found = chordOf(chord.symbol.trim());
+    if (!found) {
+      throw new InputError({
+        action: "read the sketch",
+        problem: `"${chord.symbol}" is not a chord symbol`,
+        where: { file: score.source, bar: place.bar, beat: place.beat },
+        remedy: "Write it as for example Dm7, F/A, Bbmaj7, Asus4 or Em7b5",
+      });
+    }
+    const end = chords[i + 1]?.onsetTicks ?? endTicksOf(score);
+    for (let b = place.barIndex; b < score.bars.length && score.bars[b]!.startTicks < end; b++) {
+      const bar = score.bars[b]!;
+      const onsetTicks = Math.max(chord.onsetTicks, bar.startTicks);
+      const durationTicks = Math.min(end, bar.startTicks + bar.durationTicks) - onsetTicks;
+      if (durationTicks > 0) {
+        result.push({ bar: b, onsetTicks, durationTicks, symbol: chord.symbol, ...found });
+      }
+    }
+  });
+  return result;
+}

@@ -1,0 +1,149 @@
+/** Changing one choice of a plan. */
+import { A_PLAN, checkArgument } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
+import { refuseUnknown } from "../../base/settings.ts";
+import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
+
+/** What can be changed of a layer. */
+const CHANGEABLE = [
+  "role",
+  "figure",
+  "parts",
+  "articulation",
+  "dynamic",
+  "dynamicEnd",
+  "octave",
+  "technique",
+];
+
+/** Which layers of a plan a change applies to; what is left out matches everything. */
+export interface LayersOf {
+  /** Name of the passage. */
+  readonly passage?: string;
+  /** Role of the layer. */
+  readonly role?: Assignment["role"];
+  /** A part that is in the layer. */
+  readonly part?: string;
+}
+
+/** What to change. */
+export interface Change {
+  /** New values for the matching layers. A new role without a new figure takes that role's usual figure. */
+  readonly set?: Partial<Omit<AssignmentInput, "where">>;
+  /** Take the matching layers out. */
+  readonly remove?: boolean;
+  /** Parts to add to the matching layers, for a doubling. */
+  readonly double?: readonly string[];
+  /** Tempo of the whole setting, in quarter notes per minute, from 4 to 1200. */
+  readonly quartersPerMinute?: number;
+  /** Players per part, by part name. */
+  readonly players?: Readonly<Record<string, number>>;
+  /** Name of the new plan; by default the old one's with the change in words. */
+  readonly name?: string;
+}
+
+/**
+ * A new plan with one choice changed: who plays, figure, articulation, dynamic, doubling, tempo, section size.
+ *
+ * @param plan the plan; not changed
+ * @param change what to change
+ * @param options which layers; by default all
+ * @returns the new plan
+ * @throws {InputError} when the change is empty, no layer matches, the tempo is not from 4 to 1200, or the new
+ *   value is not one the library knows
+ *
+ * @example
+ * ```ts
+ * import { demoPlans, vary } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const slower = vary(demoPlans().moving, { set: { figure: "repeated eighths" } }, { role: "pulse" });
+ * assert(slower.passages.flatMap((p) => p.assignments).filter((a) => a.role === "pulse")
+ *   .every((a) => a.figure === "repeated eighths"));
+ * ```
+ */
+export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
+  checkArgument("change the plan", plan, A_PLAN);
+  const action = "change the plan";
+  refuseUnknown(action, change, ["set", "remove", "double", "quartersPerMinute", "players", "name"]);
+  refuseUnknown(action, options, ["passage", "role", "part"]);
+  if (change.set) refuseUnknown(action, change.set, CHANGEABLE);
+  const changesLayers = change.set !== undefined || change.remove === true || change.double !== undefined;
+  if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
+    throw new InputError({
+      action: `change the plan "${plan.name}"`,
+      problem: "the change says nothing",
+      remedy: "Give set, remove, double, quartersPerMinute or players",
+    });
+  }
+  if (change.quartersPerMinute !== undefined && !isTempo(change.quartersPerMinute)) {
+    throw new InputError({
+      action: `change the plan "${plan.name}"`,
+      problem: `${change.quartersPerMinute} is not a tempo`,
+      remedy: `Give one ${TEMPO_RANGE}`,
+    });
+  }
+  let matched = 0;
+  const passages = plan.passages.map((passage) => ({
+    ...passage,
+    assignments: passage.assignments.flatMap((a): readonly Assignment[] => {
+      if (!changesLayers || !matches(a, passage.name, options)) return [a];
+      matched++;
+      if (change.remove) return [];
+      const { figure: oldFigure, ...rest } = a;
+      const keepsFigure = change.set?.role === undefined || change.set.role === a.role;
+      return [assign({
+        ...rest,
+        ...(keepsFigure ? { figure: oldFigure } : {}),
+        ...(change.set?.dynamic !== undefined && change.set.dynamicEnd === undefined
+          ? { dynamicEnd: change.set.dynamic }
+          : {}),
+        ...change.set,
+        parts: change.double === undefined
+          ? change.set?.parts ?? a.parts
+          : [...(change.set?.parts ?? a.parts), ...change.double],
+      })];
+    }),
+  }));
+  if (changesLayers && matched === 0) {
+    throw new InputError({
+      action: `change the plan "${plan.name}"`,
+      problem: `no layer matches ${
+        Object.entries(options).map(([k, v]) => `${k} "${v}"`).join(", ") || "(the plan is empty)"
+      }`,
+      remedy: `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}`,
+    });
+  }
+  return {
+    ...plan,
+    name: change.name ?? `${plan.name}, ${describe(change, options)}`,
+    passages,
+    ...(change.quartersPerMinute === undefined ? {} : { quartersPerMinute: change.quartersPerMinute }),
+    ...(change.players === undefined ? {} : { players: { ...plan.players, ...change.players } }),
+  };
+}
+
+function matches(a: Assignment, passage: string, options: LayersOf): boolean {
+  return (options.passage === undefined || options.passage === passage) &&
+    (options.role === undefined || options.role === a.role) &&
+    (options.part === undefined || a.parts.includes(options.part));
+}
+
+function describe(change: Change, options: LayersOf): string {
+  const who =
+    [options.part, options.role, options.passage && `in ${options.passage}`].filter(Boolean).join(" ") ||
+    "all";
+  const words: string[] = [];
+  if (change.remove) words.push(`without ${who}`);
+  for (const [key, value] of Object.entries(change.set ?? {})) {
+    words.push(`${who} ${key} ${Array.isArray(value) ? value.join(" + ") : value}`);
+  }
+  if (change.double) words.push(`${who} doubled by ${change.double.join(" + ")}`);
+  if (change.quartersPerMinute !== undefined) {
+    words.push(`at ${change.quartersPerMinute} quarters per minute`);
+  }
+  for (const [part, players] of Object.entries(change.players ?? {})) {
+    words.push(`${part} ${players} players`);
+  }
+  return words.join(", ");
+}

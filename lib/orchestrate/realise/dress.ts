@@ -1,0 +1,67 @@
+/** Putting dynamics, strokes, slurs and signs on a layer's notes, as a player expects to read them. */
+import { makeNote } from "../../score/build.ts";
+import type { Articulation, Note } from "../../score/model.ts";
+import type { Ticks } from "../../base/units.ts";
+import type { PlainNote } from "./layers/task.ts";
+import type { Figure } from "../../texture/figures.ts";
+import type { Assignment } from "../plan/plan.ts";
+
+/** What {@linkcode dress} needs to know besides the notes. */
+export interface Dressing {
+  /** Layer id the notes get. */
+  readonly layer: string;
+  /** The plan's row. */
+  readonly assignment: Assignment;
+  /** The figure. */
+  readonly figure: Figure;
+  /** Loudness at a position, on the dynamic scale. */
+  readonly dynamicAt: (ticks: Ticks) => number;
+  /** Bar index of a position. */
+  readonly barOf: (ticks: Ticks) => number;
+}
+
+/**
+ * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred
+ * layers, one slur per bar over notes that follow each other without a gap and change pitch.
+ *
+ * @param notes the layer's notes
+ * @param dressing the plan's row and what belongs to it
+ * @returns finished notes
+ */
+export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly Note[] {
+  const { assignment, figure } = dressing;
+  const sign = assignment.articulation;
+  const added: readonly Articulation[] = sign === "plain" || sign === "slurred" ? [] : [sign];
+  const dressed = notes.map((n) =>
+    makeNote({
+      ...n,
+      articulations: [...new Set([...(n.articulations ?? []), ...added])],
+      dynamic: dressing.dynamicAt(n.onsetTicks),
+      technique: assignment.technique,
+      tremoloSlashes: figure.tremoloSlashes,
+      trill: figure.trill,
+      layer: dressing.layer,
+    })
+  );
+  return sign === "slurred" ? slur(dressed, dressing.barOf) : dressed;
+}
+
+function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly Note[] {
+  const byPart = Map.groupBy(notes, (n) => n.part);
+  return [...byPart.values()].flatMap((line) => {
+    const sorted = line.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    // Chords of a hand are struck anew.
+    if (sorted.some((n, i) => n.onsetTicks === sorted[i - 1]?.onsetTicks)) return sorted;
+    const joined = sorted.map((n, i) => {
+      const before = sorted[i - 1];
+      return before !== undefined && before.onsetTicks + before.durationTicks === n.onsetTicks &&
+        before.soundingPitch !== n.soundingPitch && barOf(before.onsetTicks) === barOf(n.onsetTicks);
+    });
+    return sorted.map((n, i) => ({
+      ...n,
+      slurred: joined[i]!,
+      slurStart: !joined[i] && joined[i + 1] === true,
+      slurStop: joined[i]! && joined[i + 1] !== true,
+    }));
+  });
+}

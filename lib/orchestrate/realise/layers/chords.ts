@@ -1,0 +1,151 @@
+/** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
+import { beatTicks } from "../../../score/time.ts";
+import { voiceChord } from "./voice_chord.ts";
+import type { Harmony } from "../../plan/sketch.ts";
+import {
+  type LayerPart,
+  type LayerTask,
+  type LayerWriter,
+  onDownbeats,
+  placeStrokes,
+  type PlainNote,
+  spellIn,
+  tonesWithin,
+} from "./task.ts";
+
+/**
+ * One pitch per part for every harmony, led smoothly from one to the next. Each family has a chord of its own,
+ * as handbooks advise, so that players of one colour do not meet on one pitch; small groups fill in what the
+ * larger ones lack.
+ */
+function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
+  const result = new Map<Harmony, readonly number[]>();
+  const families = [...Map.groupBy(task.parts.keys(), (i) => task.parts[i]!.family).values()]
+    .sort((a, b) => b.length - a.length);
+  let before: { symbol: string; pitches: readonly number[] } | undefined;
+  for (const harmony of task.harmonies) {
+    let pitches: readonly number[];
+    if (before?.symbol === harmony.symbol) pitches = before.pitches;
+    else {
+      const ceiling = task.ceilingOf(harmony);
+      const previous = before?.pitches;
+      const chosen = new Array<number>(task.parts.length).fill(NaN);
+      const besides = [...task.bassOf(harmony)];
+      for (const family of families) {
+        const own = voiceChord(harmony.tones, family.map((i) => task.parts[i]!.range), {
+          ...(previous ? { previous: family.map((i) => previous[i]!) } : {}),
+          ...(ceiling === undefined ? {} : { ceiling }),
+          besides,
+        });
+        family.forEach((i, k) => chosen[i] = own[k]!);
+        besides.push(...own.filter((p) => !Number.isNaN(p)));
+      }
+      pitches = chosen;
+    }
+    result.set(harmony, pitches);
+    before = { symbol: harmony.symbol, pitches };
+  }
+  return result;
+}
+
+/** Lowest note of a chord in one hand below which close tones blur. Model assumption. */
+const LOWEST_IN_HAND = 48;
+
+/** Notes of a hand's chord: its top note and up to two tones of the chord below it, within an octave. */
+function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number[] {
+  const pitches = [top];
+  const lowest = Math.max(part.range.low, LOWEST_IN_HAND, top - 11);
+  for (const p of tonesWithin(harmony.tones, lowest, top).toReversed()) {
+    // A second in a close chord would blur it.
+    if (pitches.length < 3 && pitches.at(-1)! - p >= 3) pitches.push(p);
+  }
+  return pitches;
+}
+
+/** One note for each part that has a tone, a hand's chord for keys and harp. */
+function chordNotes(
+  task: LayerTask,
+  harmony: Harmony,
+  pitches: readonly number[],
+  onsetTicks: number,
+  durationTicks: number,
+): PlainNote[] {
+  return task.parts.flatMap((part, i) => {
+    const top = pitches[i]!;
+    if (Number.isNaN(top)) return [];
+    const isOrnament = task.figure.trill || task.figure.tremoloSlashes > 0;
+    const chord = part.playsChords && !isOrnament ? inHand(top, part, harmony) : [top];
+    return chord.map((soundingPitch): PlainNote => ({
+      part: part.index,
+      onsetTicks,
+      durationTicks,
+      soundingPitch,
+      ...spellIn(harmony.tones, soundingPitch),
+    }));
+  });
+}
+
+/**
+ * Each part holds its tone while the harmony lasts, and through a change of harmony within the bar where the tone stays;
+ * at the bar line it is struck again.
+ */
+export const writeHeld: LayerWriter = (task) => {
+  const chords = voicings(task);
+  const byBar = Map.groupBy(task.harmonies, (h) => h.bar);
+  const inHands = new Set(task.parts.filter((p) => p.playsChords).map((p) => p.index));
+  return [...byBar.values()].flatMap((harmonies) =>
+    joinCommonTones(
+      harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks)),
+      inHands,
+    )
+  );
+};
+
+/** Makes one note of two where a part keeps its pitch without a gap; a hand strikes its chord anew. */
+function joinCommonTones(notes: readonly PlainNote[], inHands: ReadonlySet<number>): readonly PlainNote[] {
+  const joined: PlainNote[] = [];
+  for (const n of notes) {
+    const before = joined.findLastIndex((m) => m.part === n.part);
+    const held = joined[before];
+    if (
+      held?.soundingPitch === n.soundingPitch && !inHands.has(n.part) &&
+      held.onsetTicks + held.durationTicks === n.onsetTicks
+    ) {
+      joined[before] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
+    } else joined.push(n);
+  }
+  return joined;
+}
+
+/** Each part repeats its tone in the figure's rhythm. */
+export const writeRepeated: LayerWriter = (task) => {
+  const chords = voicings(task);
+  return placeStrokes(task).flatMap((s) =>
+    chordNotes(task, s.harmony, chords.get(s.harmony)!, s.onsetTicks, s.durationTicks)
+  );
+};
+
+/** A short chord at the start of every bar. */
+export const writeDownbeat: LayerWriter = (task) => {
+  const chords = voicings(task);
+  const length = Math.round((task.figure.strokes[0]?.length ?? 0.5) * task.sketch.score.ticksPerQuarter);
+  return onDownbeats(task)
+    .flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, Math.min(length, h.durationTicks)));
+};
+
+/** Each part repeats its tone on every beat of the bar but the first. */
+export const writeAfterBeats: LayerWriter = (task) => {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  const chords = voicings(task);
+  return task.harmonies.flatMap((harmony) => {
+    const bar = bars[harmony.bar]!;
+    const beat = beatTicks(bar, ticksPerQuarter);
+    const end = harmony.onsetTicks + harmony.durationTicks;
+    const notes: PlainNote[] = [];
+    for (let onset = bar.startTicks + beat; onset < end; onset += beat) {
+      if (onset < harmony.onsetTicks) continue;
+      notes.push(...chordNotes(task, harmony, chords.get(harmony)!, onset, Math.min(beat, end - onset)));
+    }
+    return notes;
+  });
+};

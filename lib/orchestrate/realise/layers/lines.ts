@@ -1,0 +1,189 @@
+/** Lines: the tune itself, a second line against it, and the bass. */
+import type { Note } from "../../../score/model.ts";
+import type { Harmony } from "../../plan/sketch.ts";
+import { spellAs } from "../../../score/spelling.ts";
+import { beatTicks, isCompound } from "../../../score/time.ts";
+import {
+  type LayerPart,
+  type LayerTask,
+  type LayerWriter,
+  onDownbeats,
+  type PlacedStroke,
+  placeStrokes,
+  type PlainNote,
+  spellIn,
+} from "./task.ts";
+
+/** The tune's notes that begin in the layer's bars. */
+function tuneOf(task: LayerTask): readonly Note[] {
+  const { bars } = task.sketch.score;
+  const start = bars[task.fromBar]!.startTicks;
+  const last = bars[task.toBar]!;
+  return task.sketch.tune.filter((n) =>
+    n.onsetTicks >= start && n.onsetTicks < last.startTicks + last.durationTicks
+  );
+}
+
+/**
+ * Octave in which most of a line lies in a part's range. Where several will do, the one that suits the whole tune,
+ * so that a part keeps its octave from passage to passage; then the smallest shift.
+ */
+function bestOctave(line: readonly Note[], wholeTune: readonly Note[], part: LayerPart): number {
+  const inside = (notes: readonly Note[], octave: number) =>
+    notes.filter((n) =>
+      n.soundingPitch + 12 * octave >= part.range.low && n.soundingPitch + 12 * octave <= part.range.high
+    ).length;
+  return [0, 1, -1, 2, -2, 3, -3].reduce((best, o) => {
+    const better = inside(line, o) - inside(line, best);
+    return better > 0 || better === 0 && inside(wholeTune, o) > inside(wholeTune, best) ? o : best;
+  });
+}
+
+/** Slides and glissandi of a note that lead to a note before the end of the layer. */
+function glissandiWithin(n: Note, end: number): Pick<PlainNote, "glissandi"> {
+  const within = n.glissandi?.filter((g) => n.onsetTicks + g.lengthTicks < end) ?? [];
+  return within.length > 0 ? { glissandi: within } : {};
+}
+
+/** Copies the tune, in the octave asked for or the one that fits the part best. */
+export const writeTune: LayerWriter = (task) => {
+  const tune = tuneOf(task);
+  const last = task.sketch.score.bars[task.toBar]!;
+  const end = last.startTicks + last.durationTicks;
+  return task.parts.flatMap((part) => {
+    const octave = task.octave ?? bestOctave(tune, task.sketch.tune, part);
+    return tune.map((n): PlainNote => ({
+      part: part.index,
+      onsetTicks: n.onsetTicks,
+      durationTicks: Math.min(n.durationTicks, end - n.onsetTicks),
+      soundingPitch: n.soundingPitch + 12 * octave,
+      ...(n.spelling ? { spelling: { ...n.spelling, octave: n.spelling.octave + octave } } : {}),
+      articulations: n.articulations,
+      ...glissandiWithin(n, end),
+    }));
+  });
+};
+
+/** Beats of 6/8, 9/8 and 12/8, where half notes would fall across them. */
+const DOTTED_QUARTERS = { cellQuarters: 3 / 2, strokes: [{ at: 0, length: 3 / 2 }] };
+
+/** Semitones of movement that a second line takes on rather than cross a lead above it. Common practice, no source. */
+const CROSSING = 24;
+
+/**
+ * Chord tones in half notes, in dotted quarters where the metre counts them, that go the other way when the tune moves, and avoid the tune's own note. A part that lies
+ * lower than the lead stays below it.
+ */
+export const writeSecondLine: LayerWriter = (task) => {
+  const tune = tuneOf(task);
+  const strokes = placeStrokes(
+    isCompound(task.sketch.score.bars[task.fromBar]!)
+      ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } }
+      : task,
+  );
+  const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
+  return task.parts.flatMap((part) => {
+    const notes: PlainNote[] = [];
+    const middle = (part.range.low + part.range.high) / 2;
+    let before = middle;
+    let tuneBefore: number | undefined;
+    for (const s of strokes) {
+      const tune = tuneAt(s.onsetTicks);
+      const wish = tune !== undefined && tuneBefore !== undefined
+        ? before - Math.sign(tune - tuneBefore) * 3
+        : before;
+      const classes = s.harmony.tones.map((t) => t.pitchClass);
+      const ceiling = task.ceilingOf(s.harmony) ?? Infinity;
+      const crosses = (q: number) => middle < ceiling && q >= ceiling;
+      let best: number | undefined;
+      for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
+        if (!classes.includes(((p % 12) + 12) % 12)) continue;
+        if (tune !== undefined && ((p - tune) % 12 + 12) % 12 === 0) continue;
+        const cost = (q: number) =>
+          Math.abs(q - wish) + (q === before ? 1.5 : 0) +
+          (crosses(q) ? CROSSING : 0);
+        if (best === undefined || cost(p) < cost(best)) best = p;
+      }
+      if (best === undefined) continue;
+      notes.push({
+        part: part.index,
+        onsetTicks: s.onsetTicks,
+        durationTicks: s.durationTicks,
+        soundingPitch: best,
+        ...spellIn(s.harmony.tones, best),
+      });
+      before = best;
+      tuneBefore = tune;
+    }
+    return notes;
+  });
+};
+
+/** Semitones above its lowest note at which a part plays the bass by choice. */
+const BASS_ABOVE_LOWEST = 12;
+
+/** The bass of each chord in the lowest part's low register, nearest to where the line was; the others double it. */
+export const writeBass: LayerWriter = (task) =>
+  bassNotes(
+    task,
+    task.figure.cellQuarters === 0
+      ? task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h }))
+      : placeStrokes(task),
+  );
+
+/** The same on the first beat of every bar, and no more. */
+export const writeBassOnDownbeat: LayerWriter = (task) => {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  return bassNotes(
+    task,
+    onDownbeats(task).map((harmony) => ({
+      onsetTicks: harmony.onsetTicks,
+      durationTicks: Math.min(beatTicks(bars[harmony.bar]!, ticksPerQuarter), harmony.durationTicks),
+      harmony,
+    })),
+  );
+};
+
+function bassNotes(
+  task: LayerTask,
+  strokes: readonly Pick<PlacedStroke, "onsetTicks" | "durationTicks" | "harmony">[],
+): readonly PlainNote[] {
+  if (task.parts.length === 0) return [];
+  const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
+  const line = bassLine(strokes.map((s) => s.harmony), lowest);
+  const mean = line.reduce((sum, p) => sum + p, 0) / line.length;
+  return task.parts.flatMap((part) => {
+    const wish = part.range.low + BASS_ABOVE_LOWEST;
+    const octave = part !== lowest && Math.abs(mean + 12 - wish) < Math.abs(mean - wish) ? 12 : 0;
+    return strokes.map((s, i): PlainNote => {
+      const soundingPitch = foldInto(part, line[i]! + octave);
+      return {
+        part: part.index,
+        onsetTicks: s.onsetTicks,
+        durationTicks: s.durationTicks,
+        soundingPitch,
+        spelling: spellAs(s.harmony.bass.name, soundingPitch),
+      };
+    });
+  });
+}
+
+/** One pitch per harmony within an octave and a third of the part's lowest note. */
+function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly number[] {
+  let before = part.range.low + BASS_ABOVE_LOWEST;
+  return harmonies.map((harmony) => {
+    const lowest = part.range.low + ((harmony.bass.pitchClass - part.range.low) % 12 + 12) % 12;
+    const higher = lowest + 12;
+    const reach = Math.min(part.range.high, part.range.low + 16);
+    before = higher <= reach && Math.abs(higher - before) < Math.abs(lowest - before) ? higher : lowest;
+    return before;
+  });
+}
+
+/** The pitch in the octave nearest to it that lies in the part's range. */
+function foldInto(part: LayerPart, pitch: number): number {
+  let folded = pitch;
+  while (folded < part.range.low) folded += 12;
+  while (folded > part.range.high && folded - 12 >= part.range.low) folded -= 12;
+  return folded;
+}

@@ -1,0 +1,125 @@
+/** Runs: scales through the key, bent to the chord, that land on their target on time. */
+import { Key, Note as TonalNote } from "tonal";
+import type { ChordTone, Harmony } from "../../plan/sketch.ts";
+import { spellAs } from "../../../score/spelling.ts";
+import {
+  type LayerPart,
+  type LayerTask,
+  type LayerWriter,
+  placeStrokes,
+  type PlainNote,
+  tonesWithin,
+} from "./task.ts";
+
+/**
+ * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in
+ * D minor over A major, C gives way to C sharp.
+ *
+ * @param keyFifths key signature, sharps positive
+ * @param harmony the chord
+ * @returns seven tones
+ */
+function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
+  const tonic = TonalNote.transposeFifths("C", keyFifths);
+  return Key.majorKey(tonic).scale.map((name) => {
+    const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;
+    return { name: bent, pitchClass: TonalNote.chroma(bent) as number };
+  });
+}
+
+function note(
+  part: number,
+  onsetTicks: number,
+  durationTicks: number,
+  pitch: number,
+  scale: readonly ChordTone[],
+): PlainNote {
+  const name = scale.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12)?.name;
+  return {
+    part,
+    onsetTicks,
+    durationTicks,
+    soundingPitch: pitch,
+    ...(name === undefined ? {} : { spelling: spellAs(name, pitch) }),
+  };
+}
+
+/** Chord tone nearest to the upper third of the part's range: where a run arrives. */
+function targetOf(part: LayerPart, harmony: Harmony): number | undefined {
+  const wish = part.range.low + (part.range.high - part.range.low) * 0.75;
+  const classes = harmony.tones.map((t) => t.pitchClass);
+  let best: number | undefined;
+  for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
+    if (!classes.includes(((p % 12) + 12) % 12)) continue;
+    if (best === undefined || Math.abs(p - wish) < Math.abs(best - wish)) best = p;
+  }
+  return best;
+}
+
+/**
+ * Through the second half of every other bar (the second, fourth, … of the passage) upwards to a chord tone on
+ * the next downbeat, even where that is the bar after the layer's last; where another layer has a note for the part
+ * there, that note is the landing.
+ */
+export const writeRunIntoBar: LayerWriter = (task) => {
+  const { score } = task.sketch;
+  const step = score.ticksPerQuarter / task.figure.strokes.length;
+  const notes: PlainNote[] = [];
+  for (let b = task.fromBar + 1; b <= task.toBar; b += 2) {
+    const bar = score.bars[b]!;
+    const count = Math.floor(bar.durationTicks / 2 / step);
+    const end = bar.startTicks + bar.durationTicks;
+    const here = task.harmonies.findLast((h) => h.bar === b);
+    const next = score.bars[b + 1];
+    // A run needs somewhere to land: none leads out of the end of the piece.
+    if (!here || !next || count < 2) continue;
+    const target = task.sketch.harmonies.find((h) => h.onsetTicks === end) ?? here;
+    const scale = scaleFor(bar.keyFifths, here);
+    for (const part of task.parts) {
+      const goal = targetOf(part, target);
+      if (goal === undefined) continue;
+      const below = tonesWithin(scale, part.range.low, goal - 1);
+      const climb = below.slice(-count);
+      climb.forEach((pitch, i) =>
+        notes.push(note(part.index, end - (climb.length - i) * step, step, pitch, scale))
+      );
+      const landing = Math.min(score.ticksPerQuarter, next.durationTicks);
+      notes.push(note(part.index, end, landing, goal, target.tones));
+    }
+  }
+  return notes;
+};
+
+/** An unbroken scale that turns at the ends of the part's range; parts of the layer move together. */
+export const writeRunningScale: LayerWriter = (task: LayerTask) => {
+  const strokes = placeStrokes(task);
+  return task.parts.flatMap((part) => {
+    const notes: PlainNote[] = [];
+    const middle = (part.range.low + part.range.high) / 2;
+    const low = Math.max(part.range.low, middle - 9);
+    const high = Math.min(part.range.high, middle + 9);
+    let before: number | undefined;
+    let up = true;
+    for (const s of strokes) {
+      const scale = scaleFor(task.sketch.score.bars[s.harmony.bar]!.keyFifths, s.harmony);
+      const steps = tonesWithin(scale, low, high);
+      if (steps.length < 2) continue;
+      const from = before;
+      const reach = (rising: boolean) =>
+        from === undefined
+          ? steps[0]
+          : rising
+          ? steps.find((p) => p > from)
+          : steps.findLast((p) => p < from);
+      let pitch = reach(up);
+      if (pitch === undefined) {
+        up = !up;
+        pitch = reach(up);
+      }
+      if (pitch === undefined) continue;
+      notes.push(note(part.index, s.onsetTicks, s.durationTicks, pitch, scale));
+      before = pitch;
+    }
+    return notes;
+  });
+};

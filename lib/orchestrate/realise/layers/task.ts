@@ -1,0 +1,144 @@
+/** What a layer's writer is given and gives back. */
+import type { VoiceRange } from "./voice_chord.ts";
+import type { Articulation, Glissando, Spelling } from "../../../score/model.ts";
+import { spellAs } from "../../../score/spelling.ts";
+import type { Figure } from "../../../texture/figures.ts";
+import type { Ticks } from "../../../base/units.ts";
+import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
+
+/** One part a layer is written for. */
+export interface LayerPart {
+  /** Index of the part in the score being written. */
+  readonly index: number;
+  /** Where the part is placed. */
+  readonly range: VoiceRange;
+  /** Family: parts of one family are voiced as a chord of their own. */
+  readonly family: string;
+  /** Whether one player has a hand for a whole chord: keys and harp. */
+  readonly playsChords: boolean;
+}
+
+/** One layer to write. */
+export interface LayerTask {
+  /** The sketch, on the grid of the score being written. */
+  readonly sketch: Sketch;
+  /** Pattern to play. */
+  readonly figure: Figure;
+  /** The layer's parts, the highest first. */
+  readonly parts: readonly LayerPart[];
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /** Harmony of these bars. */
+  readonly harmonies: readonly Harmony[];
+  /** Octaves from the tune, for lead and counterline; null where the library may choose. */
+  readonly octave: number | null;
+  /** Pitch to stay below while a harmony lasts, if there is one: the lead's lowest note. */
+  readonly ceilingOf: (harmony: Harmony) => number | undefined;
+  /** Pitches of the bass while a harmony lasts. */
+  readonly bassOf: (harmony: Harmony) => readonly number[];
+}
+
+/** A note before dynamics and signs are put on it. */
+export interface PlainNote {
+  /** Index of the part. */
+  readonly part: number;
+  /** Start in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Length in ticks. */
+  readonly durationTicks: Ticks;
+  /** Sounding MIDI pitch. */
+  readonly soundingPitch: number;
+  /** Sounding spelling. */
+  readonly spelling?: Spelling;
+  /** Signs the source already had. */
+  readonly articulations?: readonly Articulation[];
+  /** Slides and glissandi the source already had. */
+  readonly glissandi?: readonly Glissando[];
+}
+
+/** Writes one layer. */
+export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
+
+/**
+ * The spelling of a pitch that belongs to a chord.
+ *
+ * @param tones the chord's tones
+ * @param pitch sounding MIDI pitch
+ * @returns the spelling, or an empty record when the pitch is not in the chord
+ */
+export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
+  const tone = tones.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12);
+  return tone ? { spelling: spellAs(tone.name, pitch) } : {};
+}
+
+/**
+ * Pitches of a chord or scale within a range.
+ *
+ * @param tones the tones
+ * @param low lowest MIDI pitch
+ * @param high highest MIDI pitch
+ * @returns whole MIDI pitches, from low to high
+ */
+export function tonesWithin(tones: readonly ChordTone[], low: number, high: number): readonly number[] {
+  const classes = new Set(tones.map((t) => t.pitchClass));
+  const list: number[] = [];
+  for (let p = Math.ceil(low); p <= high; p++) if (classes.has(((p % 12) + 12) % 12)) list.push(p);
+  return list;
+}
+
+/**
+ * Harmonies that begin with their bar.
+ *
+ * @param task the layer
+ * @returns harmonies in order
+ */
+export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTask): readonly Harmony[] {
+  return harmonies.filter((h) => h.onsetTicks === bars[h.bar]!.startTicks);
+}
+
+/** A stroke placed in the score. */
+export interface PlacedStroke {
+  /** Start in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Length in ticks. */
+  readonly durationTicks: Ticks;
+  /** Harmony it falls in. */
+  readonly harmony: Harmony;
+  /** Index of the stroke within the bar, from 0. */
+  readonly inBar: number;
+}
+
+/**
+ * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a
+ * quarter also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony they began in. Strokes under no
+ * harmony are left out.
+ *
+ * @param task the layer
+ * @returns strokes in order
+ */
+export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
+  const { score } = task.sketch;
+  const quarter = score.ticksPerQuarter;
+  const cellTicks = Math.round(task.figure.cellQuarters * quarter);
+  const placed: PlacedStroke[] = [];
+  for (let b = task.fromBar; b <= task.toBar; b++) {
+    const bar = score.bars[b]!;
+    let inBar = 0;
+    for (const harmony of task.harmonies.filter((h) => h.bar === b)) {
+      const end = harmony.onsetTicks + harmony.durationTicks;
+      const isAnew = cellTicks > quarter && task.figure.pitches !== "repeated";
+      const start = isAnew ? harmony.onsetTicks : bar.startTicks;
+      for (let cell = start; cell < end; cell += cellTicks) {
+        for (const stroke of task.figure.strokes) {
+          const onsetTicks = cell + Math.round(stroke.at * quarter);
+          if (onsetTicks < harmony.onsetTicks || onsetTicks >= end) continue;
+          const durationTicks = Math.min(Math.round(stroke.length * quarter), end - onsetTicks);
+          placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+        }
+      }
+    }
+  }
+  return placed;
+}

@@ -1,0 +1,426 @@
+/** Writing many plans over one sketch: what two plans share is written once. */
+import {
+  A_PLAN,
+  A_SKETCH,
+  A_SWITCH,
+  AN_ORCHESTRA_PART,
+  checkArgument,
+  checkOptions,
+  listOf,
+} from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { breathSeconds } from "../../instruments/breath.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
+import { playability } from "../../measures/playability/playability.ts";
+import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
+import { sortNotes } from "../../score/build.ts";
+import { dynamicOf } from "../../score/dynamics.ts";
+import { refineGrid } from "../../score/refine_grid.ts";
+import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../../score/model.ts";
+import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
+import { barIndexOf, clockOf } from "../../score/time.ts";
+import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
+import { dress } from "./dress.ts";
+import type { LayerTask, PlainNote } from "./layers/task.ts";
+import { writerOf } from "./layers/writer_of.ts";
+import { type Memory, memoryOf } from "./memory.ts";
+import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
+import type { Plan } from "../plan/plan.ts";
+import { registerFor } from "./register_for.ts";
+import { type Harmony, type Sketch, sketchOf } from "../plan/sketch.ts";
+
+/** Options of {@linkcode realise}. */
+export interface RealiseOptions {
+  /** Who can play: part names, instruments, players. By default the symphony orchestra. */
+  readonly orchestra?: readonly OrchestraPart[];
+  /** Keep parts that never play. By default they are left out. */
+  readonly tacetParts?: boolean;
+  /** Refuse what nobody can play. By default true; with false the score is returned and playability tells. */
+  readonly refuseImpossible?: boolean;
+}
+
+/** A plan written out. */
+export interface Realised {
+  /** The setting. Scores of one realiser whose notes are equal share them. */
+  readonly score: Score;
+  /** The error that refuses it for what nobody can play, given its findings; undefined when all of it can be played. */
+  readonly refusalFor: (findings: readonly PlayabilityFinding[]) => InputError | undefined;
+}
+
+/** Divisions of the quarter note that every setting can write: sixteenths, triplets and thirty-seconds. */
+const SETTING_GRID = 24;
+
+/** Seconds a player needs to take a breath between two notes. Common practice, no source. */
+const BREATH_GAP_SECONDS = 0.2;
+
+/** Layers, lines and scores kept; a line of sixteenths over fifty bars takes about 200 kB. */
+const KEPT = { layers: 300, lines: 150, scores: 6 } as const;
+
+const OPTIONS = {
+  orchestra: listOf(AN_ORCHESTRA_PART, "a list of parts"),
+  tacetParts: A_SWITCH,
+  refuseImpossible: A_SWITCH,
+};
+
+/**
+ * Prepares the writing of plans over a sketch. A layer is written once for all plans in which it has the same
+ * parts, figure and octave under the same lead and over the same bass; a part's line once for all plans in which
+ * it also has the same dynamics, strokes and breaths. The result is the same as from a realiser that is new.
+ *
+ * @param sketch tune, chords, metre and tempo
+ * @param options orchestra and what to do with the impossible
+ * @returns a function from plans to settings; it throws what {@linkcode realise} throws
+ */
+export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan: Plan) => Realised {
+  checkArgument("realise the plan", sketch, A_SKETCH);
+  checkOptions("realise the plan", options, OPTIONS);
+  const orchestra = options.orchestra ?? orchestraByName();
+  const fine = sketchOf(refineGrid(sketch.score, SETTING_GRID));
+  const memories: Memories = {
+    layers: memoryOf(KEPT.layers),
+    lines: memoryOf(KEPT.lines),
+    scores: memoryOf(KEPT.scores),
+  };
+  let layersWritten = 0;
+  const numbered = (notes: readonly PlainNote[]): LayerNotes => ({ id: layersWritten++, notes });
+
+  return (plan) => {
+    checkArgument("realise the plan", plan, A_PLAN);
+    const seats = seatsOf(plan, orchestra);
+    const score = retimed(fine.score, plan);
+    const placed = placeAssignments(plan, seats, score.bars);
+    const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
+    const seatOf = seats.flatMap((_, i) => used[i] ? [i] : []);
+    const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
+    const stage: Stage = { sketch: { ...fine, score }, seats, partOf, memories, numbered };
+
+    // Lead and bass first: what lies between is voiced under the one and clear of the other.
+    const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
+      placed.filter(wanted).map((placed) => ({ placed, written: layerNotes(placed, stage, frame) }));
+    const lead = write(isLead, { lead: [], bass: [] });
+    const bass = write(isBass, { lead: lead.map((l) => l.written), bass: [] });
+    const between = write((p) => !isLead(p) && !isBass(p), {
+      lead: lead.map((l) => l.written),
+      bass: bass.map((l) => l.written),
+    });
+    const lines = seatOf.map((seat) => lineOf(seat, [...lead, ...bass, ...between], placed, stage));
+    const realised: Score = {
+      title: sketch.title,
+      ...(score.composer === undefined ? {} : { composer: score.composer }),
+      source: plan.name,
+      ticksPerQuarter: score.ticksPerQuarter,
+      bars: withRehearsals(score.bars, placed),
+      tempos: score.tempos,
+      parts: seatOf.map((seat) => seats[seat]!).map(toPart),
+      notes: memories.scores.recall(
+        lines.map((line) => line.key).join("\n"),
+        () => sortNotes(lines.flatMap((line) => line.notes)),
+      ),
+      chords: score.chords,
+      notices: score.notices,
+      layers: placed.map((p): WrittenLayer => ({
+        id: p.layer,
+        role: p.assignment.role,
+        figure: p.figure.id,
+        parts: p.seats.map((s) => partOf.get(s)!),
+        fromBar: p.fromBar,
+        toBar: p.toBar,
+        passage: p.passage.name,
+      })),
+    };
+    const refusalFor = (findings: readonly PlayabilityFinding[]) => refusalOf(realised, placed, findings);
+    if (options.refuseImpossible !== false) {
+      const refusal = refusalFor(playability(realised).findings);
+      if (refusal) throw refusal;
+    }
+    return { score: realised, refusalFor };
+  };
+}
+
+function retimed(score: Score, plan: Plan): Score {
+  const bpm = plan.quartersPerMinute;
+  if (bpm === undefined) return score;
+  if (!isTempo(bpm)) {
+    throw new InputError({
+      action: "realise the plan",
+      problem: `its tempo is ${bpm} quarters per minute`,
+      where: { file: plan.name },
+      remedy: `Give one ${TEMPO_RANGE}`,
+    });
+  }
+  const tempos: readonly Tempo[] = [{ onsetTicks: 0, quartersPerMinute: bpm, origin: "marked" }];
+  return { ...score, tempos };
+}
+
+function toPart(seat: Seat, index: number): Part {
+  return {
+    id: `P${index + 1}`,
+    name: seat.part.name,
+    instrument: seat.instrument.id,
+    instrumentFrom: "given",
+    players: seat.part.players,
+    transposeSemitones: seat.instrument.transposeSemitones,
+    transposeSteps: seat.instrument.transposeSteps,
+  };
+}
+
+function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
+  const marks = new Map(placed.map((p) => [p.fromBar, p.passage.name]));
+  return bars.map((bar, i) => {
+    const { rehearsal: _replaced, ...plain } = bar;
+    const rehearsal = marks.get(i);
+    return rehearsal === undefined ? plain : { ...plain, rehearsal };
+  });
+}
+
+interface Memories {
+  readonly layers: Memory<LayerNotes>;
+  readonly lines: Memory<readonly Note[]>;
+  readonly scores: Memory<readonly Note[]>;
+}
+
+/** What the plan is written on. */
+interface Stage {
+  readonly sketch: Sketch;
+  readonly seats: readonly Seat[];
+  /** Index of the part in the score for each seat that plays. */
+  readonly partOf: ReadonlyMap<number, number>;
+  readonly memories: Memories;
+  readonly numbered: (notes: readonly PlainNote[]) => LayerNotes;
+}
+
+/** A layer's notes as its writer gave them, parts counted by seats. */
+interface LayerNotes {
+  /** Number that tells it from other layers written before. */
+  readonly id: number;
+  readonly notes: readonly PlainNote[];
+}
+
+/** A layer of the plan with its notes. */
+interface WrittenAssignment {
+  readonly placed: PlacedAssignment;
+  readonly written: LayerNotes;
+}
+
+/** A note of a part, before signs are put on it. */
+interface LayerNote extends BreathNote {
+  readonly from: PlacedAssignment;
+}
+
+/** What stands before the layers between are written. */
+interface Frame {
+  /** What leads. */
+  readonly lead: readonly LayerNotes[];
+  /** The bass. */
+  readonly bass: readonly LayerNotes[];
+}
+
+function isLead(p: PlacedAssignment): boolean {
+  return p.assignment.role === "lead";
+}
+
+function isBass(p: PlacedAssignment): boolean {
+  return p.assignment.role === "bass";
+}
+
+/** One layer's notes, written now or before. */
+function layerNotes(p: PlacedAssignment, stage: Stage, frame: Frame): LayerNotes {
+  const { assignment, figure, fromBar, toBar } = p;
+  const key = JSON.stringify([
+    [assignment.role, figure.id, assignment.octave, fromBar, toBar],
+    p.seats,
+    frame.lead.map((l) => l.id),
+    frame.bass.map((l) => l.id),
+  ]);
+  return stage.memories.layers.recall(key, () => stage.numbered(writeLayer(p, stage, frame)));
+}
+
+/** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
+const HANDFUL = 8;
+
+function writeLayer(p: PlacedAssignment, { sketch, seats }: Stage, frame: Frame): readonly PlainNote[] {
+  const { assignment, figure, fromBar, toBar } = p;
+  const instrumentOf = (seat: number) => seats[seat]!.instrument;
+  const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
+  // Who chose an octave wants it, and ornaments may shine above the lead.
+  const staysBelow = assignment.octave === null && assignment.role !== "trill";
+  const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
+    sketch,
+    figure,
+    parts: own.map((index) => ({
+      index,
+      range: registerFor(instrumentOf(index), assignment.role, isLead(p) ? 0 : assignment.octave ?? 0),
+      family: instrumentOf(index).family,
+      playsChords: instrumentOf(index).mostNotes >= HANDFUL,
+    })),
+    fromBar,
+    toBar,
+    harmonies,
+    octave: assignment.octave,
+    ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
+    bassOf: (h) => pitchesDuring(bass, h),
+  });
+  const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
+  const pitched = p.seats.filter((seat) => !instrumentOf(seat).unpitched);
+  return [
+    ...writerOf(figure)(
+      taskFor(pitched, sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar)),
+    ),
+    ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBar, toBar))),
+  ];
+}
+
+/** The whole line of one part, with the key under which it is kept. */
+function lineOf(
+  seat: number,
+  layers: readonly WrittenAssignment[],
+  placed: readonly PlacedAssignment[],
+  stage: Stage,
+): { readonly key: string; readonly notes: readonly Note[] } {
+  const own = layers.filter((l) => l.placed.seats.includes(seat));
+  const { instrument } = stage.seats[seat]!;
+  const breaths = own.map(({ placed: { assignment } }) =>
+    breathSeconds(
+      instrument,
+      Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!),
+    ) ?? Infinity
+  );
+  const first = placed.find((p) => p.seats.includes(seat));
+  const fellows = (first?.seats ?? []).filter((s) => stage.seats[s]!.instrument.soundProduction === "blown");
+  const stagger = fellows.length <= 1 ? 0 : fellows.indexOf(seat) / (fellows.length - 1);
+  const key = JSON.stringify([
+    seat,
+    stage.partOf.get(seat),
+    // Only who breathes depends on the tempo.
+    breaths.some((b) => b !== Infinity) ? [stagger, stage.sketch.score.tempos] : [],
+    own.map(({ placed: { layer, assignment: a }, written }) => [
+      written.id,
+      layer,
+      a.dynamic,
+      a.dynamicEnd,
+      a.articulation,
+      a.technique,
+    ]),
+  ]);
+  const notes = stage.memories.lines.recall(key, () => {
+    const plain = own.flatMap(({ placed, written }, i) =>
+      written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
+        ...n,
+        part: stage.partOf.get(seat)!,
+        melody: isLead(placed),
+        breathSeconds: breaths[i]!,
+        from: placed,
+      }))
+    );
+    return sortNotes(dressAll(breathe(giveWay(plain, stage), stagger, stage), instrument, stage));
+  });
+  return { key, notes };
+}
+
+/** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
+function giveWay(notes: readonly LayerNote[], stage: Stage): readonly LayerNote[] {
+  const { bars } = stage.sketch.score;
+  return notes.filter((n) => {
+    const last = bars[n.from.toBar]!;
+    if (n.onsetTicks < last.startTicks + last.durationTicks) return true;
+    return !notes.some((other) =>
+      other.from !== n.from && other.onsetTicks < n.onsetTicks + n.durationTicks &&
+      other.onsetTicks + other.durationTicks > n.onsetTicks
+    );
+  });
+}
+
+/** Breaths over the whole of a part, if its player needs any. */
+function breathe(notes: readonly LayerNote[], stagger: number, stage: Stage): readonly LayerNote[] {
+  const { score } = stage.sketch;
+  const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+  if (line.every((n) => n.breathSeconds === Infinity)) return line;
+  return leaveBreaths(line, {
+    stagger,
+    gapSeconds: BREATH_GAP_SECONDS,
+    clock: clockOf(score),
+    barEnds: score.bars.map((b) => b.startTicks + b.durationTicks),
+    ticksPerQuarter: score.ticksPerQuarter,
+  });
+}
+
+/** Dynamics, strokes and signs for every layer of a part; unpitched instruments get their one sound. */
+function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Stage): readonly Note[] {
+  const { score } = stage.sketch;
+  return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
+    const start = score.bars[p.fromBar]!.startTicks;
+    const end = score.bars[p.toBar]!.startTicks + score.bars[p.toBar]!.durationTicks;
+    const [first, last] = [dynamicOf(p.assignment.dynamic)!, dynamicOf(p.assignment.dynamicEnd)!];
+    const plain = own.map(({ melody: _melody, breathSeconds: _seconds, from: _from, ...note }) => note);
+    const dressed = dress(plain, {
+      layer: p.layer,
+      assignment: p.assignment,
+      figure: p.figure,
+      dynamicAt: (ticks) =>
+        first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start))),
+      barOf: (ticks) => barIndexOf(score, ticks),
+    });
+    if (!instrument.unpitched) return dressed;
+    return dressed.map(({ spelling: _none, ...note }): Note => ({
+      ...note,
+      soundingPitch: instrument.percussionKey ?? note.soundingPitch,
+      unpitched: true,
+    }));
+  });
+}
+
+/** For what has no definite pitch: strokes need no chord, so every bar is one stretch. */
+function wholeBars(sketch: Sketch, fromBar: number, toBar: number): readonly Harmony[] {
+  const anyTone = { pitchClass: 0, name: "C" };
+  return sketch.score.bars.slice(fromBar, toBar + 1).map((bar, i): Harmony => ({
+    bar: fromBar + i,
+    onsetTicks: bar.startTicks,
+    durationTicks: bar.durationTicks,
+    symbol: "unpitched",
+    tones: [anyTone],
+    bass: anyTone,
+  }));
+}
+
+/** A lead lower than middle C is accompanied from above. Common practice, no source. */
+const LOWEST_CEILING = 60;
+
+/** Lowest note of what leads while a harmony lasts, leads with no room below them left aside. */
+function ceilingUnder(lead: readonly PlainNote[], harmony: Harmony): number | undefined {
+  const pitches = pitchesDuring(lead, harmony).filter((pitch) => pitch >= LOWEST_CEILING);
+  return pitches.length === 0 ? undefined : Math.min(...pitches);
+}
+
+/** Different pitches of what sounds while a harmony lasts. */
+function pitchesDuring(notes: readonly PlainNote[], harmony: Harmony): readonly number[] {
+  const end = harmony.onsetTicks + harmony.durationTicks;
+  const sounding = notes.filter((n) =>
+    n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks
+  );
+  return [...new Set(sounding.map((n) => n.soundingPitch))];
+}
+
+function refusalOf(
+  score: Score,
+  placed: readonly PlacedAssignment[],
+  findings: readonly PlayabilityFinding[],
+): InputError | undefined {
+  const worst = findings.find((f) => f.severity === "impossible");
+  if (!worst) return undefined;
+  const row = placed.find((p) =>
+    p.fromBar <= worst.fromBar && p.toBar >= worst.fromBar &&
+    score.layers!.some((l) => l.id === p.layer && l.parts.includes(worst.part))
+  );
+  return new InputError({
+    action: `write the ${row?.assignment.role ?? "part"}`,
+    problem: `${worst.what} (rule: ${worst.rule})`,
+    where: {
+      ...row?.assignment.where,
+      part: worst.partName,
+      bar: worst.barNumber,
+      beat: Math.round(worst.beat * 100) / 100,
+    },
+    remedy: worst.remedy,
+  });
+}

@@ -1,0 +1,74 @@
+/** Where a role sits on an instrument when the plan does not say. */
+import { A_NUMBER, AN_INSTRUMENT, checkArgument, oneOf } from "../../base/arguments.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import type { Role } from "../../texture/roles.ts";
+import type { VoiceRange } from "./layers/voice_chord.ts";
+
+/** Register each role prefers, sounding MIDI pitch. Common practice, no source. */
+const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
+  lead: { low: 0, high: 127 },
+  counterline: { low: 48, high: 79 },
+  run: { low: 57, high: 91 },
+  figuration: { low: 55, high: 86 },
+  pulse: { low: 52, high: 81 },
+  trill: { low: 60, high: 88 },
+  punctuation: { low: 43, high: 81 },
+  pad: { low: 48, high: 76 },
+  bass: { low: 24, high: 60 },
+  rest: { low: 0, high: 127 },
+};
+
+/** Smallest span worth placing a layer in, in semitones. */
+const SMALLEST_SPAN = 14;
+
+/** Drums that are tuned to root and fifth: a third or a seventh of theirs rings on under the next chord. Common practice, no source. */
+const ROOT_OR_FIFTH: readonly string[] = ["timpani"];
+
+const A_ROLE = oneOf(Object.keys(PREFERRED));
+
+/**
+ * The span of pitches a role is placed in on an instrument: where the role's usual register and the
+ * instrument's comfortable range overlap, or the end of the comfortable range that is nearest to it.
+ *
+ * @param instrument the instrument
+ * @param role the role
+ * @param octave octaves up or down from the usual place
+ * @returns lowest and highest sounding pitch, always within the comfortable range, and where between them the part
+ *   lies best: the same role sits lower on a cello than on a violin
+ *
+ * @example
+ * ```ts
+ * import { instrumentById, registerFor } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const flute = instrumentById("flute");
+ * assert(registerFor(flute, "pulse").low >= flute.rangeComfortable.low);
+ * ```
+ */
+export function registerFor(instrument: Instrument, role: Role, octave: number = 0): VoiceRange {
+  checkArgument("find the register", octave, A_NUMBER, "octaves");
+  checkArgument("find the register", instrument, AN_INSTRUMENT);
+  checkArgument("find the register", role, A_ROLE);
+  const { low, high } = instrument.rangeComfortable;
+  const wish = { low: PREFERRED[role].low + 12 * octave, high: PREFERRED[role].high + 12 * octave };
+  let from = Math.max(low, wish.low);
+  let to = Math.min(high, wish.high);
+  if (to - from < SMALLEST_SPAN) {
+    const span = Math.min(SMALLEST_SPAN, high - low);
+    if ((wish.low + wish.high) / 2 < (low + high) / 2) {
+      from = Math.min(Math.max(low, to - span), high - span);
+      to = from + span;
+    } else {
+      to = Math.max(Math.min(high, from + span), low + span);
+      from = to - span;
+    }
+  }
+  // Low instruments sit below the middle; high ones do not rise above it, where they would press upon the lead.
+  const middle = (from + to) / 2;
+  const home = Math.max(from, Math.min(middle, (middle + (low + high) / 2 + 12 * octave) / 2));
+  return {
+    low: from,
+    high: to,
+    home,
+    ...(ROOT_OR_FIFTH.includes(instrument.id) ? { rootOrFifth: true } : {}),
+  };
+}

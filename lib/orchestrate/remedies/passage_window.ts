@@ -1,0 +1,59 @@
+/** A few bars of a score that can be measured as if the rest were there. */
+import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import type { Texture } from "../../texture/model.ts";
+
+/** Some bars with what reaches into them. */
+export interface PassageWindow {
+  /** Only those bars, at their own ticks. */
+  readonly score: Score;
+  /** Who does what in them. */
+  readonly texture: Texture;
+  /** Where the bars asked for begin in it, as a bar index of the window. */
+  readonly fromBar: number;
+  /** Where they end, inclusive. */
+  readonly toBar: number;
+}
+
+/** Bars before and after that a note may be judged by: what doubles the lead is told from the bars beside it. */
+const BARS_AROUND = 3;
+
+/**
+ * Cuts bars out of a score, with as many after them as notes reach into and three more on either side; whatever is
+ * measured note by note in the bars asked for is the same as in the whole score.
+ *
+ * @param score the score
+ * @param texture who does what
+ * @param bars first and last bar, indexes from 0
+ * @returns the window
+ */
+export function passageWindow(
+  score: Score,
+  texture: Texture,
+  bars: { readonly fromBar: number; readonly toBar: number },
+): PassageWindow {
+  const first = score.bars[bars.fromBar]!;
+  const last = score.bars[bars.toBar]!;
+  const end = last.startTicks + last.durationTicks;
+  const reach = score.notes.reduce(
+    (reach, n) => n.onsetTicks < end && endOf(n) > first.startTicks ? Math.max(reach, endOf(n)) : reach,
+    end,
+  );
+  const from = Math.max(0, bars.fromBar - BARS_AROUND);
+  const to = Math.min(score.bars.length - 1, barIndexOf(score, reach - 1) + BARS_AROUND);
+  const start = score.bars[from]!.startTicks;
+  const stop = score.bars[to]!.startTicks + score.bars[to]!.durationTicks;
+  const parts = score.parts.length;
+  return {
+    score: {
+      ...score,
+      bars: score.bars.slice(from, to + 1),
+      notes: score.notes.filter((n) => n.onsetTicks < stop && endOf(n) > start),
+    },
+    texture: { ...texture, cells: texture.cells.slice(from * parts, (to + 1) * parts) },
+    fromBar: bars.fromBar - from,
+    toBar: bars.toBar - from,
+  };
+}
+
+const endOf = (n: Note) => n.onsetTicks + Math.max(1, n.durationTicks);

@@ -1,0 +1,363 @@
+/** Trying a grid of choices: every setting written, checked and measured, one row each. */
+import {
+  A_FUNCTION,
+  A_PLAN,
+  A_SIGNAL,
+  A_SKETCH,
+  A_SWITCH,
+  A_TEXT,
+  AN_ORCHESTRA_PART,
+  checkArgument,
+  checkOptions,
+  listOf,
+} from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
+import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
+import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
+import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
+import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
+import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
+import { DATA_TABLES } from "./data_tables.ts";
+import { checkedGrid, type SweepGrid } from "./sweep_grid.ts";
+import type { Plan } from "../plan/plan.ts";
+import type { Sketch } from "../plan/sketch.ts";
+import { SWEEP_MEASURES, type SweepMeasure, type SweepRow } from "./sweep_rows.ts";
+import { settingMeasurer, type SweepJob } from "./sweep_setting.ts";
+import { openSweepState, type SweepMarks, sweepMarks, type SweepState } from "./sweep_state.ts";
+import type { FromThread, ToThread } from "./sweep_worker.ts";
+import type { LayersOf } from "../plan/vary.ts";
+
+/** How far a sweep has come. */
+export interface SweepProgress {
+  /** Rows that are there. */
+  readonly done: number;
+  /** Rows there will be. */
+  readonly total: number;
+  /** Of those that are there, how many settings were refused. */
+  readonly refused: number;
+  /** Rows that were there from an earlier run. */
+  readonly resumed: number;
+}
+
+/** Options of {@linkcode sweep}. */
+export interface SweepOptions {
+  /** What is set; needed unless the grid has sketches to choose from. */
+  readonly sketch?: Sketch;
+  /** Who can play; by default the symphony orchestra. */
+  readonly orchestra?: readonly OrchestraPart[];
+  /**
+   * Which layers the choices of who, figure, articulation, dynamic and section size apply to, as for `vary`. By default
+   * those of the role that all the figures belong to, or all layers where the grid has no figures.
+   */
+  readonly layers?: LayersOf;
+  /** What is measured; by default all. Momentum takes balance, so leaving that out saves nothing beside it. */
+  readonly measures?: readonly SweepMeasure[];
+  /**
+   * How closely hearing is worked out, as for `balance`: `full` as in a single study, `quick` with every note's own
+   * filters. By default full for up to 1000 settings and quick for more, where figures are up to a few percent off, all
+   * in the same way, and come two to three times sooner.
+   */
+  readonly detail?: "full" | "quick";
+  /** Refuse what nobody can play. By default true; with false it is measured all the same, and counted. */
+  readonly refuseImpossible?: boolean;
+  /**
+   * File that keeps the rows as they come, JSON lines. A sweep that was interrupted goes on from it: no row is lost or
+   * worked out twice.
+   */
+  readonly stateFile?: string;
+  /**
+   * Threads to work in; 0 works in the caller's own. By default as many as there are processors, 0 for a small grid or
+   * where the program has no permission to read files.
+   */
+  readonly workers?: number;
+  /** Called whenever rows have come. */
+  readonly onProgress?: (progress: SweepProgress) => void;
+  /** Stops the sweep when it is aborted; what was kept in the file stays. */
+  readonly signal?: AbortSignal;
+}
+
+/** Grids with more settings are heard quickly unless something else is asked for. */
+const FULL_DETAIL_UP_TO = 1000;
+
+/** Settings handed to a thread at a time. */
+const HANDFUL = 20;
+
+/** A grid with fewer settings is done before other threads would have started. */
+const FEW_SETTINGS = 40;
+
+/**
+ * Tries every combination of a grid of choices: each is put into the plan, written over the sketch, checked and measured.
+ * A setting that cannot be written or played is a row that says why.
+ *
+ * Rows come in the order of the grid, whatever the order they were finished in: the last choice (of sketch, who, figure,
+ * articulation, dynamic, tempo, sectionSize) varies fastest. The same sweep gives the same rows, in one thread or many,
+ * in one go or with interruptions.
+ *
+ * @param plan the plan the choices are put into
+ * @param grid the choices and their values
+ * @param options sketch, orchestra, layers, measures, file, progress
+ * @returns one flat row per setting, ready for a chart, `effects` or `tableToCsv`
+ * @throws {InputError} when there is no sketch, a name is unknown, or the file belongs to another sweep
+ *
+ * @example
+ * ```ts
+ * import { demoPlans, demoSketch, sweep } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const rows = await sweep(
+ *   demoPlans().moving,
+ *   { figure: ["repeated eighths", "repeated sixteenths"], articulation: ["tongued", "slurred"] },
+ *   { sketch: demoSketch(), layers: { role: "pulse" } },
+ * );
+ * assertEquals(rows.map((r) => [r.figure, r.articulation, r.refused === null]), [
+ *   ["repeated eighths", "tongued", true],
+ *   ["repeated eighths", "slurred", false], // one pitch repeated cannot be slurred
+ *   ["repeated sixteenths", "tongued", true],
+ *   ["repeated sixteenths", "slurred", false],
+ * ]);
+ * ```
+ */
+export async function sweep(
+  plan: Plan,
+  grid: SweepGrid,
+  options: SweepOptions = {},
+): Promise<readonly SweepRow[]> {
+  const orchestra = checkedOptions(options, plan, grid);
+  const { settings: total } = checkedGrid(plan, grid, { orchestra, layers: options.layers });
+  const job = jobOf(plan, grid, { ...options, orchestra, total });
+  options.signal?.throwIfAborted();
+  const state = options.stateFile === undefined
+    ? undefined
+    : await openSweepState(options.stateFile, { settings: total, marks: await marksOf(job) });
+  try {
+    return await allRows(job, { total, state, options });
+  } finally {
+    state?.close();
+  }
+}
+
+const OPTIONS = {
+  sketch: A_SKETCH,
+  orchestra: listOf(AN_ORCHESTRA_PART, "a list of parts"),
+  layers: undefined,
+  measures: listOf(A_TEXT, "a list of measures"),
+  detail: undefined,
+  refuseImpossible: A_SWITCH,
+  stateFile: A_TEXT,
+  workers: undefined,
+  onProgress: A_FUNCTION,
+  signal: A_SIGNAL,
+};
+
+/** Refuses options that make no sense, and says who can play. */
+function checkedOptions(options: SweepOptions, plan: Plan, grid: SweepGrid): readonly OrchestraPart[] {
+  checkOptions("sweep", options, OPTIONS);
+  const fail = (problem: string, remedy: string) => new InputError({ action: "sweep", problem, remedy });
+  if (typeof grid !== "object" || grid === null || Array.isArray(grid)) {
+    throw fail("there is no grid of choices", "Give one, for example { tempo: [96, 132] }");
+  }
+  checkArgument("sweep", plan, A_PLAN);
+  if (options.sketch === undefined && grid.sketch === undefined) {
+    throw fail("there is no sketch to set", "Give one in the options, for example { sketch: demoSketch() }");
+  }
+  if (options.sketch !== undefined && grid.sketch !== undefined) {
+    throw fail(
+      "there is a sketch in the options and a choice of sketches in the grid",
+      "Give the one or the other",
+    );
+  }
+  const measures = options.measures ?? SWEEP_MEASURES;
+  const unknown = measures.find((m) => !SWEEP_MEASURES.includes(m));
+  if (unknown !== undefined || measures.length === 0) {
+    throw fail(
+      unknown === undefined ? "nothing is to be measured" : `"${unknown}" is not a measure`,
+      `The measures are ${SWEEP_MEASURES.join(", ")}`,
+    );
+  }
+  const { workers } = options;
+  if (workers !== undefined && !(Number.isInteger(workers) && workers >= 0)) {
+    throw fail(`it is to work in ${workers} threads`, "Give a whole number, 0 for the caller's own");
+  }
+  if (options.detail !== undefined && options.detail !== "full" && options.detail !== "quick") {
+    throw fail(`"${options.detail}" is no way of hearing`, "Give full or quick");
+  }
+  return options.orchestra ?? orchestraByName();
+}
+
+function jobOf(
+  plan: Plan,
+  grid: SweepGrid,
+  options: SweepOptions & { readonly orchestra: readonly OrchestraPart[]; readonly total: number },
+): SweepJob {
+  const measures = options.measures ?? SWEEP_MEASURES;
+  return {
+    plan,
+    grid,
+    sketch: options.sketch ?? null,
+    orchestra: options.orchestra,
+    layers: options.layers ?? null,
+    measures: SWEEP_MEASURES.filter((m) => measures.includes(m)),
+    refuseImpossible: options.refuseImpossible !== false,
+    detail: options.detail ?? (options.total > FULL_DETAIL_UP_TO ? "quick" : "full"),
+  };
+}
+
+/** Marks of everything the rows depend on, so that a file is only gone on with by the same sweep. */
+function marksOf(job: SweepJob): Promise<SweepMarks> {
+  const { plan, grid, sketch, orchestra, layers, measures, refuseImpossible, detail } = job;
+  const { sketch: sketches, ...choices } = grid;
+  return sweepMarks({
+    "the plan": plan,
+    "the grid": choices,
+    "the sketch": sketches ?? sketch,
+    "the orchestra": orchestra,
+    "the choice of layers": layers,
+    "the choice of measures": [measures, refuseImpossible],
+    "the detail of hearing": detail,
+    "a constant of the library": [
+      MOMENTUM_CONSTANTS,
+      BALANCE_CONSTANTS,
+      FRESHNESS_CONSTANTS,
+      PLAYABILITY_CONSTANTS,
+    ],
+    "a table of the library": DATA_TABLES,
+    "the catalogue with your own instruments": allInstruments(),
+  });
+}
+
+/** Where the rows of one run go. */
+interface Run {
+  readonly total: number;
+  readonly state: SweepState | undefined;
+  readonly options: SweepOptions;
+}
+
+/** Works out what is missing and returns all rows in order. */
+async function allRows(job: SweepJob, { total, state, options }: Run): Promise<readonly SweepRow[]> {
+  const rows: (SweepRow | undefined)[] = new Array(total).fill(undefined);
+  for (const row of state?.rows.values() ?? []) rows[row.setting - 1] = row;
+  const missing = rows.flatMap((row, i) => row === undefined ? [i] : []);
+  const resumed = total - missing.length;
+  let done = resumed;
+  let refused = rows.filter((row) => row !== undefined && row.refused !== null).length;
+  const tell = () => options.onProgress?.({ done, total, refused, resumed });
+  const take = async (found: readonly SweepRow[]): Promise<void> => {
+    await state?.add(found);
+    for (const row of found) rows[row.setting - 1] = row;
+    done += found.length;
+    refused += found.filter((row) => row.refused !== null).length;
+    tell();
+  };
+  if (resumed > 0) tell();
+  const threads = Math.min(
+    options.workers ?? usualWorkers(missing.length),
+    Math.ceil(missing.length / HANDFUL),
+  );
+  const handfuls = Array.from(
+    { length: Math.ceil(missing.length / HANDFUL) },
+    (_, i) => missing.slice(i * HANDFUL, (i + 1) * HANDFUL),
+  );
+  if (threads === 0) await workHere(job, handfuls, { take, signal: options.signal });
+  else await workInThreads(job, handfuls, { take, signal: options.signal, threads });
+  return rows as readonly SweepRow[];
+}
+
+function usualWorkers(settings: number): number {
+  return settings < FEW_SETTINGS || !mayStartThreads() ? 0 : Math.max(1, navigator.hardwareConcurrency);
+}
+
+const THREAD = new URL("./sweep_worker.ts", import.meta.url);
+
+/** Whether the program may read the file that a thread starts from. */
+function mayStartThreads(): boolean {
+  return THREAD.protocol !== "file:" ||
+    Deno.permissions.querySync({ name: "read", path: THREAD }).state === "granted";
+}
+
+/** How rows are taken, and what stops the work. */
+interface Work {
+  readonly take: (rows: readonly SweepRow[]) => Promise<void>;
+  readonly signal: AbortSignal | undefined;
+}
+
+/** One setting after the other; between them others may have their turn. */
+async function workHere(
+  job: SweepJob,
+  handfuls: readonly (readonly number[])[],
+  { take, signal }: Work,
+): Promise<void> {
+  const measure = settingMeasurer(job);
+  for (const handful of handfuls) {
+    const rows: SweepRow[] = [];
+    for (const setting of handful) {
+      rows.push(measure(setting));
+      await new Promise((resolve) => setTimeout(resolve, 0));
+      signal?.throwIfAborted();
+    }
+    await take(rows);
+  }
+}
+
+/**
+ * Shares handfuls out between threads. Each has a stretch of its own, since settings that follow each other have most in
+ * common and a thread remembers only what it did itself; who is done with its own helps whoever has most left, from the end.
+ */
+function sharedOut<T>(handfuls: readonly T[], threads: number): (thread: number) => T | undefined {
+  const cut = (thread: number) => Math.round(thread * handfuls.length / threads);
+  const own = Array.from({ length: threads }, (_, t) => handfuls.slice(cut(t), cut(t + 1)));
+  return (thread) => own[thread]!.shift() ?? own.reduce((a, b) => b.length > a.length ? b : a).pop();
+}
+
+/** Handfuls of settings shared out: a thread that is done gets the next. */
+async function workInThreads(
+  job: SweepJob,
+  handfuls: readonly (readonly number[])[],
+  { take, signal, threads }: Work & { readonly threads: number },
+): Promise<void> {
+  if (!mayStartThreads()) {
+    throw new InputError({
+      action: "sweep in several threads",
+      problem: "the program may not read the file that threads start from",
+      remedy: "Run it with --allow-read, or give workers: 0",
+    });
+  }
+  // It may have been aborted while the file was opened, before anybody listened.
+  signal?.throwIfAborted();
+  const workers = Array.from({ length: threads }, () => new Worker(THREAD, { type: "module" }));
+  const nextFor = sharedOut(handfuls, threads);
+  let writing = Promise.resolve();
+  try {
+    await new Promise<void>((resolve, reject) => {
+      let busy = workers.length;
+      signal?.addEventListener("abort", () => reject(signal.reason), { once: true });
+      for (const [thread, worker] of workers.entries()) {
+        const say = (message: ToThread) => worker.postMessage(message);
+        const goOn = () => {
+          const settings = nextFor(thread);
+          if (settings !== undefined) say({ kind: "settings", settings });
+          else if (--busy === 0) resolve();
+        };
+        worker.onmessage = ({ data }: MessageEvent<FromThread>) => {
+          if (data.kind === "failed") {
+            reject(new Error(`Setting ${data.setting + 1} of the sweep failed: ${data.message}`));
+            return;
+          }
+          goOn();
+          writing = writing.then(() => take(data.rows));
+          writing.catch(reject);
+        };
+        worker.onerror = (event) => {
+          event.preventDefault();
+          reject(new Error(`A thread of the sweep failed: ${event.message}`));
+        };
+        say({ kind: "job", job, ownInstruments: ownInstruments() });
+        goOn();
+      }
+    });
+    await writing;
+  } finally {
+    for (const worker of workers) worker.terminate();
+    // A row that is being written is written whole before the file is closed.
+    await writing.catch(() => {});
+  }
+}

@@ -1,0 +1,350 @@
+/** The choices of a sweep: checked once, counted through, and put into plans. */
+import { InputError } from "../../base/errors.ts";
+import { type OrchestraPart, sectionSizes } from "../../instruments/orchestra.ts";
+import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
+import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
+import { refuseUnknown } from "../../base/settings.ts";
+import { figureById, figuresFor } from "../../texture/figures.ts";
+import { seatsNamed, seatsOf } from "../plan/place_assignments.ts";
+import {
+  ARTICULATION_WORDS,
+  articulationOf,
+  type Assignment,
+  type AssignmentInput,
+  type Plan,
+} from "../plan/plan.ts";
+import type { Sketch } from "../plan/sketch.ts";
+import { type LayersOf, vary } from "../plan/vary.ts";
+
+/** What a sweep tries: for each choice the values it may take. At least one choice is given. */
+export interface SweepGrid {
+  /** Sketches by name: the same tune over other chords, for example. */
+  readonly sketch?: Readonly<Record<string, Sketch>>;
+  /** Who plays: part names joined by ` + ` or in a list, or lists of part names by a name for them. */
+  readonly who?: readonly (string | readonly string[])[] | Readonly<Record<string, readonly string[]>>;
+  /** Figures of the layers' role. */
+  readonly figure?: readonly string[];
+  /** Strokes, in the words of a plan: `tongued`, `staccato`, `slurred`, … */
+  readonly articulation?: readonly string[];
+  /** Dynamics, steady as in `mf` or on the way as in `p to f`. */
+  readonly dynamic?: readonly string[];
+  /** Tempos of the whole setting, in quarter notes per minute, from 4 to 1200. */
+  readonly tempo?: readonly number[];
+  /**
+   * Players on each string section of the layers (lines of single players stay), or the name of an ensemble of
+   * `sectionSizes`, which sets all string sections.
+   */
+  readonly sectionSize?: readonly (number | string)[];
+}
+
+/** One of the choices of a sweep. */
+export type SweepChoice = "sketch" | "who" | "figure" | "articulation" | "dynamic" | "tempo" | "sectionSize";
+
+/** The choices a sweep knows, in the order of its columns; the last varies fastest from row to row. */
+export const CHOICES: readonly SweepChoice[] = [
+  "sketch",
+  "who",
+  "figure",
+  "articulation",
+  "dynamic",
+  "tempo",
+  "sectionSize",
+];
+
+/** The values a setting has, by choice: its columns in the rows. */
+export type SweepChoices = { readonly [K in SweepChoice]?: string | number };
+
+/** One choice of a grid with its values. */
+export interface GridChoice {
+  /** Which. */
+  readonly name: SweepChoice;
+  /** Its values as they stand in the rows. */
+  readonly values: readonly (string | number)[];
+}
+
+/** What a grid is checked against. */
+export interface GridOptions {
+  /** Who can play. */
+  readonly orchestra: readonly OrchestraPart[];
+  /** Which layers the choices of who, figure, articulation, dynamic and section size apply to. */
+  readonly layers: LayersOf | undefined;
+}
+
+/** A grid that has been checked. */
+export interface CheckedGrid {
+  /** Its choices, the last varying fastest. */
+  readonly choices: readonly GridChoice[];
+  /** How many settings there are. */
+  readonly settings: number;
+  /** Values of a setting, counted from 0. */
+  readonly valuesOf: (setting: number) => SweepChoices;
+  /** Plan of a setting, counted from 0. */
+  readonly planOf: (setting: number) => Plan;
+}
+
+/** More settings than anybody waits for. */
+const MOST_SETTINGS = 1_000_000;
+
+/**
+ * Checks every name and figure of a grid, so that a long sweep does not find out at the end.
+ *
+ * @param plan the plan the choices are put into
+ * @param grid the choices
+ * @param options orchestra and layers
+ * @returns the grid, ready to count through
+ * @throws {InputError} when the grid is empty, a value is unknown or stands twice, or no layer matches
+ */
+export function checkedGrid(plan: Plan, grid: SweepGrid, options: GridOptions): CheckedGrid {
+  refuseUnknown("sweep", grid, CHOICES);
+  const choices = CHOICES.flatMap((name): GridChoice[] => {
+    const given: unknown = grid[name];
+    return given === undefined ? [] : [{ name, values: valuesGiven(name, given) }];
+  });
+  if (choices.length === 0) {
+    throw sweepError("the grid has no choices", `Give at least one of ${CHOICES.join(", ")}`);
+  }
+  const settings = choices.reduce((product, c) => product * c.values.length, 1);
+  if (settings > MOST_SETTINGS) {
+    throw sweepError(
+      `the grid has ${settings} settings, more than ${MOST_SETTINGS}`,
+      "Give fewer values, or sweep one half after the other",
+    );
+  }
+  const layers = layersMeant(plan, grid, options.layers);
+  const matched = matchedLayers(plan, grid, layers);
+  checkValues(plan, grid, { matched, orchestra: options.orchestra });
+
+  const strides = choices.map((_, i) => choices.slice(i + 1).reduce((p, c) => p * c.values.length, 1));
+  const valuesOf = (setting: number): SweepChoices =>
+    Object.fromEntries(
+      choices.map((c, i) => [c.name, c.values[Math.floor(setting / strides[i]!) % c.values.length]!]),
+    );
+  return {
+    choices,
+    settings,
+    valuesOf,
+    planOf: (setting) => planWith(plan, valuesOf(setting), { grid, layers, orchestra: options.orchestra }),
+  };
+}
+
+function sweepError(problem: string, remedy: string): InputError {
+  return new InputError({ action: "sweep", problem, remedy });
+}
+
+/** The values of a choice as they will stand in the rows. */
+function valuesGiven(name: SweepChoice, given: unknown): readonly (string | number)[] {
+  const byName = name === "sketch" || name === "who" && !Array.isArray(given);
+  if (byName ? typeof given !== "object" || given === null || Array.isArray(given) : !Array.isArray(given)) {
+    throw sweepError(
+      `the values of ${name} are not ${name === "sketch" ? "named sketches" : "a list"}`,
+      name === "sketch"
+        ? "Write them as { plain: sketch, other: anotherSketch }"
+        : `Write them as [${name === "tempo" ? "96, 132" : '"…", "…"'}]`,
+    );
+  }
+  const values = byName
+    ? Object.keys(given as object)
+    : (given as unknown[]).map((v) => Array.isArray(v) ? v.join(" + ") : v as string | number);
+  if (values.length === 0) {
+    throw sweepError(`${name} has no values`, "Give at least one, or leave the choice out");
+  }
+  const wrong = values.find((v) => typeof v !== "string" && !(typeof v === "number" && Number.isFinite(v)));
+  if (wrong !== undefined) {
+    throw sweepError(`${name} has the value ${String(wrong)}`, "Give names or figures");
+  }
+  const twice = values.find((v, i) => values.indexOf(v) !== i);
+  if (twice !== undefined) throw sweepError(`${name} has "${twice}" twice`, "Give each value once");
+  return values;
+}
+
+/** Choices that change layers rather than the whole setting. */
+function changesLayers(grid: SweepGrid): boolean {
+  return [grid.who, grid.figure, grid.articulation, grid.dynamic].some((c) => c !== undefined);
+}
+
+/** The layers given, or those of the one role all the figures belong to. */
+function layersMeant(plan: Plan, grid: SweepGrid, layers: LayersOf | undefined): LayersOf {
+  if (layers !== undefined) {
+    refuseUnknown("sweep", layers, ["passage", "role", "part"]);
+    return layers;
+  }
+  const roles = new Set((grid.figure ?? []).map((f) => figureById(f)?.role));
+  const [role] = roles;
+  if (roles.size === 1 && role !== undefined) return { role };
+  const most = Math.max(0, ...plan.passages.map((p) => p.assignments.length));
+  if (grid.who !== undefined && most > 1) {
+    throw sweepError(
+      "it does not say which layers the players of who are for, and nobody can be in all of them",
+      'Give layers, for example layers: { role: "pulse" }',
+    );
+  }
+  return {};
+}
+
+/** The plan's layers that the choices apply to. */
+function matchedLayers(plan: Plan, grid: SweepGrid, layers: LayersOf): readonly Assignment[] {
+  const matched = plan.passages.flatMap((p) =>
+    layers.passage !== undefined && layers.passage !== p.name
+      ? []
+      : p.assignments.filter((a) =>
+        (layers.role === undefined || layers.role === a.role) &&
+        (layers.part === undefined || a.parts.includes(layers.part))
+      )
+  );
+  if (matched.length === 0 && (changesLayers(grid) || grid.sectionSize !== undefined)) {
+    const wanted = Object.entries(layers).map(([key, value]) => `${key} "${value}"`).join(", ");
+    const roles = new Set(plan.passages.flatMap((p) => p.assignments.map((a) => a.role)));
+    throw sweepError(
+      `no layer of the plan "${plan.name}" matches ${wanted || "anything, since it has none"}`,
+      `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}, its roles ${
+        [...roles].join(", ")
+      }`,
+    );
+  }
+  return matched;
+}
+
+function checkValues(
+  plan: Plan,
+  grid: SweepGrid,
+  { matched, orchestra }: {
+    readonly matched: readonly Assignment[];
+    readonly orchestra: readonly OrchestraPart[];
+  },
+): void {
+  const seats = seatsOf(plan, orchestra);
+  const roles = [...new Set(matched.map((a) => a.role))];
+  for (const parts of peopleOf(grid).values()) {
+    if (parts.length === 0) throw sweepError("a value of who names nobody", "Name at least one part");
+    for (const name of parts) {
+      if (seatsNamed(name, seats).length > 0) continue;
+      throw sweepError(
+        `"${name}" is not in the orchestra`,
+        `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
+      );
+    }
+  }
+  for (const figure of grid.figure ?? []) {
+    const role = roles.find((r) => !figuresFor(r).some((f) => f.id === figure));
+    if (role === undefined) continue;
+    const known = figureById(figure);
+    throw sweepError(
+      known
+        ? `the figure "${figure}" belongs to the role ${known.role}, and the choices apply to ${
+          roles.join(", ")
+        }`
+        : `"${figure}" is not a figure`,
+      known && roles.length > 1
+        ? `Give layers: { role: "${known.role}" }`
+        : `For ${role} use one of ${figuresFor(role).map((f) => `"${f.id}"`).join(", ")}`,
+    );
+  }
+  for (const word of grid.articulation ?? []) {
+    if (articulationOf(String(word).toLowerCase()) !== undefined && word !== "") continue;
+    throw sweepError(`"${word}" is not an articulation`, `Use one of ${ARTICULATION_WORDS.join(", ")}`);
+  }
+  for (const dynamic of grid.dynamic ?? []) {
+    const marks = marksOf(dynamic);
+    if (marks.length <= 2 && marks.every((mark) => dynamicOf(mark) !== undefined)) continue;
+    throw sweepError(
+      `"${dynamic}" is not a dynamic`,
+      `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
+    );
+  }
+  for (const tempo of grid.tempo ?? []) {
+    if (isTempo(tempo)) continue;
+    throw sweepError(`${tempo} is not a tempo`, `Give one ${TEMPO_RANGE}`);
+  }
+  const ensembles = sectionSizes().map((row) => row.ensemble);
+  for (const size of grid.sectionSize ?? []) {
+    if (typeof size === "number" ? Number.isInteger(size) && size >= 1 : ensembles.includes(size)) continue;
+    throw sweepError(
+      `"${size}" is not a section size`,
+      `Give a whole number of players from 1, or one of ${ensembles.map((e) => `"${e}"`).join(", ")}`,
+    );
+  }
+}
+
+/** Start and end of a dynamic such as `p to f`. */
+function marksOf(dynamic: string): readonly string[] {
+  return String(dynamic).trim().split(/\s+to\s+/i);
+}
+
+/** Part names by the name of the group. */
+function peopleOf(grid: SweepGrid): ReadonlyMap<string, readonly string[]> {
+  const { who } = grid;
+  if (who === undefined) return new Map();
+  if (!Array.isArray(who)) return new Map(Object.entries(who as Readonly<Record<string, readonly string[]>>));
+  return new Map(
+    (who as readonly (string | readonly string[])[]).map((group) =>
+      typeof group === "string"
+        ? [group, group.split("+").map((name) => name.trim()).filter((name) => name !== "")]
+        : [group.join(" + "), group]
+    ),
+  );
+}
+
+/** The plan with one value for every choice. */
+function planWith(
+  plan: Plan,
+  values: SweepChoices,
+  { grid, layers, orchestra }: {
+    readonly grid: SweepGrid;
+    readonly layers: LayersOf;
+    readonly orchestra: readonly OrchestraPart[];
+  },
+): Plan {
+  const set: { -readonly [K in keyof AssignmentInput]?: AssignmentInput[K] } = {};
+  if (values.who !== undefined) set.parts = peopleOf(grid).get(String(values.who))!;
+  if (values.figure !== undefined) set.figure = String(values.figure);
+  if (values.articulation !== undefined) {
+    set.articulation = articulationOf(String(values.articulation).toLowerCase())!;
+  }
+  if (values.dynamic !== undefined) {
+    const marks = marksOf(String(values.dynamic));
+    set.dynamic = marks[0]!;
+    set.dynamicEnd = marks.at(-1)!;
+  }
+  const dressed = changesLayers(grid) ? vary(plan, { set }, layers) : plan;
+  const players = values.sectionSize === undefined
+    ? undefined
+    : playersFor(dressed, values, { layers, orchestra, grid });
+  return {
+    ...dressed,
+    name: Object.values(values).join(", "),
+    ...(values.tempo === undefined ? {} : { quartersPerMinute: Number(values.tempo) }),
+    ...(players === undefined ? {} : { players: { ...plan.players, ...players } }),
+  };
+}
+
+/** Players by part: of all string sections for an ensemble's name, of the layers' sections for a figure. */
+function playersFor(
+  plan: Plan,
+  { who, sectionSize: size }: SweepChoices,
+  { layers, orchestra, grid }: {
+    readonly layers: LayersOf;
+    readonly orchestra: readonly OrchestraPart[];
+    readonly grid: SweepGrid;
+  },
+): Readonly<Record<string, number>> {
+  if (typeof size === "string") {
+    const row = sectionSizes().find((r) => r.ensemble === size)!;
+    const sections: readonly (readonly [string, number])[] = [
+      ["Violins I", row.violins1],
+      ["Violins II", row.violins2],
+      ["Violas", row.violas],
+      ["Cellos", row.cellos],
+      ["Double basses", row.doubleBasses],
+    ];
+    return Object.fromEntries(sections.filter(([name]) => orchestra.some((p) => p.name === name)));
+  }
+  const seats = seatsOf(plan, orchestra);
+  // A layer that was chosen by a part which has left it is found by its new parts.
+  const own = layers.part !== undefined && who !== undefined
+    ? peopleOf(grid).get(String(who))!
+    : matchedLayers(plan, grid, layers).flatMap((a) => a.parts);
+  const sections = [...new Set(own.flatMap((name) => seatsNamed(name, seats)))]
+    .map((seat) => orchestra[seat]!)
+    .filter((part) => part.players > 1);
+  return Object.fromEntries(sections.map((part) => [part.name, Number(size)]));
+}

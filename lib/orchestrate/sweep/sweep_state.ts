@@ -1,0 +1,148 @@
+/**
+ * The file a sweep keeps its rows in, so that an interruption loses none: JSON lines, the first saying which sweep it
+ * is, then one line per row in the order they were finished.
+ */
+import { InputError } from "../../base/errors.ts";
+import type { SweepRow } from "./sweep_rows.ts";
+
+/** What a sweep is made of, each in a few letters that change when it changes. */
+export type SweepMarks = Readonly<Record<string, string>>;
+
+/** A sweep's file, open for more rows. */
+export interface SweepState {
+  /** Rows that were there already, by setting. */
+  readonly rows: ReadonlyMap<number, SweepRow>;
+  /** Adds rows at the end, and returns when they are on the disk. */
+  readonly add: (rows: readonly SweepRow[]) => Promise<void>;
+  /** Closes the file. */
+  readonly close: () => void;
+}
+
+/** The file's first line. */
+interface Head {
+  readonly sweep: 1;
+  readonly settings: number;
+  readonly marks: SweepMarks;
+}
+
+/**
+ * Marks for the parts a sweep is made of.
+ *
+ * @param parts each part by its name, as data
+ * @returns a short mark for each
+ */
+export async function sweepMarks(parts: Readonly<Record<string, unknown>>): Promise<SweepMarks> {
+  const entries = Object.entries(parts).map(async ([name, part]) => {
+    const bytes = new TextEncoder().encode(JSON.stringify(part));
+    const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes)).slice(0, 8);
+    return [name, [...hash].map((b) => b.toString(16).padStart(2, "0")).join("")] as const;
+  });
+  return Object.fromEntries(await Promise.all(entries));
+}
+
+/**
+ * Opens the file of a sweep, new or begun before. What an interruption left of a half-written line is cut off. Only
+ * one sweep at a time can have the file.
+ *
+ * @param path where it is
+ * @param sweep number of settings and marks of the sweep
+ * @returns the rows in it, and a way to add more
+ * @throws {InputError} when the file is something else, belongs to another sweep, is in use, or cannot be opened
+ */
+export async function openSweepState(
+  path: string,
+  sweep: { readonly settings: number; readonly marks: SweepMarks },
+): Promise<SweepState> {
+  const file = await open(path);
+  try {
+    if (!(await file.tryLock(true))) {
+      throw stateError(path, "another sweep is using it", "Wait for it to end, or give another file");
+    }
+    const lines = await wholeLines(path, file);
+    const head: Head = { sweep: 1, settings: sweep.settings, marks: sweep.marks };
+    const add = async (records: readonly unknown[]): Promise<void> => {
+      const bytes = new TextEncoder().encode(records.map((r) => `${JSON.stringify(r)}\n`).join(""));
+      let written = 0;
+      while (written < bytes.length) written += await file.write(bytes.subarray(written));
+      await file.syncData();
+    };
+    if (lines.length === 0) await add([head]);
+    else refuseAnother(path, lines[0]!, head);
+    const rows = new Map<number, SweepRow>();
+    lines.slice(1).forEach((line, i) => {
+      const row = rowFrom(line);
+      if (row === undefined || row.setting > sweep.settings) {
+        throw stateError(path, `line ${i + 2} is not a row of this sweep`, "Give another file, or remove it");
+      }
+      rows.set(row.setting, row);
+    });
+    return { rows, add, close: () => file.close() };
+  } catch (error) {
+    file.close();
+    throw error;
+  }
+}
+
+function stateError(path: string, problem: string, remedy: string): InputError {
+  return new InputError({ action: "go on with the sweep", problem, where: { file: path }, remedy });
+}
+
+async function open(path: string): Promise<Deno.FsFile> {
+  try {
+    const slash = path.lastIndexOf("/");
+    if (slash > 0) await Deno.mkdir(path.slice(0, slash), { recursive: true });
+    return await Deno.open(path, { read: true, write: true, create: true });
+  } catch {
+    throw new InputError({
+      action: "keep the rows of the sweep",
+      problem: "its file cannot be opened",
+      where: { file: path },
+      remedy: "Give a file in a folder that may be written to",
+    });
+  }
+}
+
+/** The file's whole lines; a rest without a line end is cut off, and writing goes on from there. */
+async function wholeLines(path: string, file: Deno.FsFile): Promise<readonly string[]> {
+  const bytes = await Deno.readFile(path);
+  const end = bytes.lastIndexOf(10) + 1;
+  // A first line that is cut short is an interrupted beginning only if it could have become ours.
+  const text = new TextDecoder().decode(bytes);
+  if (end === 0 && text !== "" && !text.startsWith('{"sweep":1'.slice(0, text.length))) {
+    throw stateError(path, "it is not the file of a sweep", "Give another file");
+  }
+  if (end < bytes.length) await file.truncate(end);
+  await file.seek(end, Deno.SeekMode.Start);
+  return new TextDecoder().decode(bytes.subarray(0, end)).split("\n").filter((line) => line !== "");
+}
+
+function parsed(line: string): unknown {
+  try {
+    return JSON.parse(line);
+  } catch {
+    return undefined;
+  }
+}
+
+function rowFrom(line: string): SweepRow | undefined {
+  const row = parsed(line) as Partial<SweepRow> | null | undefined;
+  return typeof row === "object" && row !== null && Number.isInteger(row.setting) && row.setting! >= 1
+    ? row as SweepRow
+    : undefined;
+}
+
+function refuseAnother(path: string, line: string, own: Head): void {
+  const head = parsed(line) as Partial<Head> | null | undefined;
+  if (head?.sweep !== 1 || typeof head.marks !== "object" || head.marks === null) {
+    throw stateError(path, "it is not the file of a sweep", "Give another file");
+  }
+  const theirs = head.marks;
+  const names = [...new Set([...Object.keys(own.marks), ...Object.keys(theirs)])];
+  const other = names.filter((name) => own.marks[name] !== theirs[name]);
+  if (other.length === 0 && head.settings === own.settings) return;
+  throw stateError(
+    path,
+    `it belongs to another sweep: ${other.join(" and ")} ${other.length === 1 ? "is" : "are"} not the same`,
+    "Give another file, or remove it to begin anew",
+  );
+}

@@ -1,0 +1,64 @@
+/** What every chart can be told, and the check that nothing else is said. */
+import { A_TEXT, BARS, checkOptions, type Kind } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import type { Score } from "../../score/model.ts";
+
+/** Options of every chart. */
+export interface ChartOptions {
+  /** Width of the picture in pixels, 320 to 6000. Default 960. */
+  readonly width?: number;
+  /** Height of the drawing without title and legend in pixels, 60 to 12000. By default what the rows need. */
+  readonly height?: number;
+  /** Title; an empty one leaves it out. By default what the chart shows. */
+  readonly title?: string;
+}
+
+const LIMITS = { width: [320, 6000], height: [60, 12_000] } as const;
+
+/**
+ * Checks a chart's options, since notebooks check no types.
+ *
+ * @param chart name of the chart function, for messages
+ * @param options what the caller gave
+ * @param others options the chart has besides the common ones and what they have to be; undefined where the chart looks
+ *   itself
+ * @returns the options with the width filled in
+ * @throws {InputError} when an option is unknown or a size is out of bounds
+ */
+export function checkedOptions<T extends ChartOptions>(
+  chart: string,
+  options: T,
+  others: Readonly<Record<string, Kind | undefined>> = {},
+): T & { readonly width: number } {
+  const action = `draw the ${chart}`;
+  checkOptions(action, options, { width: undefined, height: undefined, title: A_TEXT, ...others });
+  for (const name of ["width", "height"] as const) {
+    const value = options[name];
+    const [least, most] = LIMITS[name];
+    if (value !== undefined && !(value >= least && value <= most)) {
+      throw new InputError({
+        action,
+        problem: `${name} is ${String(value)}`,
+        remedy: `Give pixels from ${least} to ${most}`,
+      });
+    }
+  }
+  return { ...options, width: options.width ?? 960 };
+}
+
+/**
+ * Checks that a chart's second argument is a score and not its options.
+ *
+ * @param chart name of the chart function, for messages
+ * @param score what the caller gave
+ * @returns the score, or undefined where none was given
+ * @throws {InputError} when it is something else
+ */
+export function checkedScore(chart: string, score: Score | undefined): Score | undefined {
+  if (score === undefined || BARS.fits(score)) return score;
+  throw new InputError({
+    action: `draw the ${chart}`,
+    problem: "its second argument is not a score",
+    remedy: "Give the score second and the options third; without a score, give undefined",
+  });
+}

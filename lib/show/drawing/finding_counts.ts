@@ -1,0 +1,29 @@
+/** Findings counted as a reader meets them: what several parts stumble over in the same bars counts once. */
+import type { Severity } from "../../measures/playability/playability_results.ts";
+import { SEVERITIES } from "./theme.ts";
+
+/** How many findings of each severity there are. */
+export type FindingCounts = { readonly [K in Severity]: number };
+
+/**
+ * Counts findings by severity.
+ *
+ * @param rows findings, of single parts or gathered
+ * @returns counts
+ */
+export function findingCounts(rows: readonly { readonly severity: Severity }[]): FindingCounts {
+  const of = (severity: Severity) => rows.filter((r) => r.severity === severity).length;
+  return { impossible: of("impossible"), risky: of("risky"), tiring: of("tiring"), note: of("note") };
+}
+
+/**
+ * Counts in words, the worst first; notes, which ask for nothing, last.
+ *
+ * @param counts how many of each
+ * @returns for example `1 impossible, 2 tiring, 3 to note`; `none` where there are none
+ */
+export function countsInWords(counts: FindingCounts): string {
+  const words = SEVERITIES.filter((s) => counts[s] > 0)
+    .map((s) => `${counts[s]} ${s === "note" ? "to note" : s}`);
+  return words.join(", ") || "none";
+}

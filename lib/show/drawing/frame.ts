@@ -1,0 +1,211 @@
+/** The frame around a chart: title, note, legend, and the drawing in blocks from top to bottom. */
+import type { Severity } from "../../measures/playability/playability_results.ts";
+import type { Role } from "../../texture/roles.ts";
+import { type Chart, svgElement, svgText } from "./svg.ts";
+import { textWidth, wrapText } from "./text_width.ts";
+import { FONT, INK, PAPER, ROLE_LOOKS, SEVERITY_LOOKS } from "./theme.ts";
+
+/** One piece of the drawing. */
+export interface FrameBlock {
+  /** What is drawn; it is moved down by the frame. */
+  readonly element: SVGElement;
+  /** Height it needs, in pixels. */
+  readonly height: number;
+}
+
+/** One entry of a legend. */
+export interface LegendEntry {
+  /** A role's colour and texture, a severity's shape, or a line or patch of one's own. */
+  readonly sign: { readonly role: Role } | { readonly severity: Severity } | { readonly drawn: SVGElement };
+  /** The words beside it. */
+  readonly label: string;
+}
+
+/** What a frame is made from. */
+export interface FrameInput {
+  /** Name of the chart in ids, for example `momentum`. */
+  readonly name: string;
+  /** Width in pixels. */
+  readonly width: number;
+  /** Title; empty for none. */
+  readonly title: string;
+  /** A sentence below the title; empty for none. */
+  readonly note?: string;
+  /** The chart in words, for readers who cannot see it. */
+  readonly label: string;
+  /** Legend. */
+  readonly legend: readonly LegendEntry[];
+  /** The drawing. */
+  readonly blocks: readonly FrameBlock[];
+}
+
+const SIDE = 12;
+const NOTE_SIZE = 12;
+/** How much wider bold type is. */
+const BOLD = 1.1;
+const LEGEND_SIZE = 11;
+const LEGEND_LINE = 20;
+
+/**
+ * Puts a chart together.
+ *
+ * @param document document to make it in
+ * @param input title, legend, blocks
+ * @returns the chart
+ */
+export function chartFrame(document: Document, input: FrameInput): Chart {
+  const { name, width, title, note = "", label } = input;
+  const children: SVGElement[] = [texturesFor(document, name)];
+  let y = title === "" && note === "" ? 6 : 10;
+  for (const line of wrapText(title, 16 * BOLD, width - 2 * SIDE)) {
+    y += 16;
+    children.push(svgText(document, { text: line, x: SIDE, y, size: 16, weight: 600 }));
+    y += 4;
+  }
+  for (const line of wrapText(note, NOTE_SIZE, width - 2 * SIDE)) {
+    y += NOTE_SIZE + 3;
+    children.push(svgText(document, { text: line, x: SIDE, y, size: NOTE_SIZE, opacity: 0.72 }));
+  }
+  if (title !== "" || note !== "") y += 10;
+  if (input.legend.length > 0) {
+    const legend = legendRows(document, input);
+    children.push(moved(document, legend.element, y));
+    y += legend.height + 8;
+  }
+  for (const block of input.blocks) {
+    children.push(moved(document, block.element, y));
+    y += block.height;
+  }
+  const height = Math.ceil(y + 6);
+  return svgElement(document, {
+    tag: "svg",
+    attributes: {
+      class: "ripieno-chart",
+      role: "img",
+      "aria-label": label,
+      viewBox: `0 0 ${width} ${height}`,
+      width,
+      height,
+      "font-family": FONT,
+      "font-size": 11,
+      fill: "currentColor",
+      style: `display:block;max-width:100%;height:auto;background:${PAPER};color:${INK}`,
+    },
+    children,
+  }) as unknown as Chart;
+}
+
+function moved(document: Document, element: SVGElement, y: number): SVGElement {
+  return svgElement(document, {
+    tag: "g",
+    attributes: { transform: `translate(0,${y})` },
+    children: [element],
+  });
+}
+
+/**
+ * The fill of a role in a chart: its colour with its texture on it.
+ *
+ * @param name name of the chart
+ * @param role the role
+ * @returns a value for `fill`
+ */
+export function roleFill(name: string, role: Role): string {
+  return `url(#${textureId(name, role)})`;
+}
+
+function textureId(name: string, role: Role): string {
+  return `ripieno-${name}-${role}`;
+}
+
+function texturesFor(document: Document, name: string): SVGElement {
+  const patterns = Object.entries(ROLE_LOOKS).map(([role, { fill, ink, texture }]) =>
+    svgElement(document, {
+      tag: "pattern",
+      attributes: {
+        id: textureId(name, role as Role),
+        width: 8,
+        height: 8,
+        patternUnits: "userSpaceOnUse",
+      },
+      children: [
+        svgElement(document, { tag: "rect", attributes: { width: 8, height: 8, fill } }),
+        ...(texture === "" ? [] : [svgElement(document, {
+          tag: "path",
+          attributes: {
+            d: texture,
+            fill: "none",
+            stroke: ink,
+            "stroke-width": role === "punctuation" ? 1.6 : 1,
+            "stroke-opacity": 0.42,
+          },
+        })]),
+      ],
+    })
+  );
+  return svgElement(document, { tag: "defs", attributes: {}, children: patterns });
+}
+
+/** Entries from left to right, in as many lines as they need. */
+function legendRows(document: Document, { name, width, legend }: FrameInput): FrameBlock {
+  const children: SVGElement[] = [];
+  let x = SIDE;
+  let y = 0;
+  for (const { sign, label } of legend) {
+    const entryWidth = 28 + textWidth(label, LEGEND_SIZE) + 18;
+    if (x > SIDE && x + entryWidth > width) {
+      x = SIDE;
+      y += LEGEND_LINE;
+    }
+    children.push(svgElement(document, {
+      tag: "g",
+      attributes: { transform: `translate(${x},${y})`, class: "legend-entry" },
+      children: [
+        legendSign(document, name, sign),
+        svgText(document, { text: label, x: 28, y: 12, size: LEGEND_SIZE }),
+      ],
+    }));
+    x += entryWidth;
+  }
+  return {
+    element: svgElement(document, { tag: "g", attributes: { "aria-label": "legend" }, children }),
+    height: y + LEGEND_LINE,
+  };
+}
+
+function legendSign(document: Document, name: string, sign: LegendEntry["sign"]): SVGElement {
+  if ("drawn" in sign) return sign.drawn;
+  if ("role" in sign) {
+    return svgElement(document, {
+      tag: "rect",
+      attributes: { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) },
+    });
+  }
+  return severityShape(document, sign.severity, { x: 11, y: 8 });
+}
+
+/**
+ * The shape of a severity.
+ *
+ * @param document document to make it in
+ * @param severity the severity
+ * @param place its middle, in pixels
+ * @returns a path
+ */
+export function severityShape(
+  document: Document,
+  severity: Severity,
+  place: { readonly x: number; readonly y: number },
+): SVGElement {
+  const { colour, shape, filled } = SEVERITY_LOOKS[severity];
+  return svgElement(document, {
+    tag: "path",
+    attributes: {
+      d: shape,
+      transform: `translate(${place.x},${place.y})`,
+      fill: filled ? colour : "none",
+      stroke: colour,
+      "stroke-width": filled ? 0.5 : 2,
+    },
+  });
+}

@@ -1,0 +1,108 @@
+/** Charts as files. */
+import { A_CHART, A_TEXT, checkArgument } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { writeFiles } from "../../formats/files/write_files.ts";
+import type { Chart } from "./svg.ts";
+
+/**
+ * A chart as a picture file that stands alone: SVG with its name space, colours settled, numbers to two decimals.
+ *
+ * @param chart a chart
+ * @returns SVG text
+ *
+ * @example
+ * ```ts
+ * import { chartSvg, demoScore, roleTimelineChart, textureOf } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const svg = chartSvg(roleTimelineChart(demoScore(), textureOf(demoScore())));
+ * assert(svg.startsWith("<svg xmlns="));
+ * ```
+ */
+export function chartSvg(chart: Chart): string {
+  checkArgument("draw the chart", chart, A_CHART);
+  return chartMarkup(chart)
+    .replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ')
+    .replace(/var\(--ripieno-[a-z]+, (#[0-9a-f]+)\)/g, "$1");
+}
+
+/**
+ * A chart as markup for a page: as {@linkcode chartSvg}, but with colours that the page may set.
+ *
+ * @param chart a chart
+ * @returns SVG text without a name space
+ */
+export function chartMarkup(chart: Chart): string {
+  return markupOf(chart as unknown as MarkupNode);
+}
+
+/** What of a node is used here. */
+interface MarkupNode {
+  readonly nodeType: number;
+  readonly localName: string;
+  readonly textContent: string | null;
+  readonly childNodes: Iterable<MarkupNode>;
+  readonly attributes: Iterable<{ readonly name: string; readonly value: string }>;
+}
+
+const TEXT = 3;
+const ELEMENT = 1;
+/** Attributes that hold words rather than numbers. */
+const IN_WORDS = /^(aria-|class$|id$|style$|font-family$)/;
+
+function markupOf(node: MarkupNode): string {
+  if (node.nodeType === TEXT) return escapeXml(node.textContent ?? "");
+  if (node.nodeType !== ELEMENT) return "";
+  const attributes = [...node.attributes].map(({ name, value }) =>
+    ` ${name}="${escapeXml(IN_WORDS.test(name) ? value : rounded(value))}"`
+  ).join("");
+  const children = [...node.childNodes].map(markupOf).join("");
+  return children === ""
+    ? `<${node.localName}${attributes}/>`
+    : `<${node.localName}${attributes}>${children}</${node.localName}>`;
+}
+
+function rounded(value: string): string {
+  return value.replace(/-?\d+\.\d{3,}(e-?\d+)?/g, (number) => String(Math.round(Number(number) * 100) / 100));
+}
+
+/** Characters that XML allows no text to hold are left out. */
+function escapeXml(text: string): string {
+  return text
+    // deno-lint-ignore no-control-regex -- these are the ones
+    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]/g, "")
+    .replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
+}
+
+/**
+ * Saves a chart as an SVG file, whole or not at all.
+ *
+ * @param chart a chart
+ * @param path path of the file; a missing folder is made
+ * @returns when the file is there
+ * @throws {InputError} when the path does not end in `.svg` or cannot be written
+ *
+ * @example
+ * ```ts
+ * import { demoScore, roleTimelineChart, saveChart, textureOf } from "ripieno";
+ * import { assertRejects } from "@std/assert";
+ * const chart = roleTimelineChart(demoScore(), textureOf(demoScore()));
+ * await assertRejects(() => saveChart(chart, "roles.doc"), Error, ".svg");
+ * ```
+ */
+export async function saveChart(chart: Chart, path: string): Promise<void> {
+  checkArgument("save the chart", path, A_TEXT, "the path");
+  checkArgument("save the chart", chart, A_CHART);
+  if (!/\.svg$/i.test(path)) {
+    throw new InputError({
+      action: "save the chart",
+      problem: "its name does not end in .svg",
+      where: { file: path },
+      remedy: "Name the file, for example, roles.svg",
+    });
+  }
+  const slash = path.lastIndexOf("/");
+  await writeFiles(path.slice(0, slash + 1) || ".", [{
+    name: path.slice(slash + 1),
+    content: chartSvg(chart),
+  }]);
+}

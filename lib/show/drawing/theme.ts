@@ -1,0 +1,75 @@
+/** How charts look: one colour, one texture and one kind of ink per role, one shape per severity. */
+import type { Severity } from "../../measures/playability/playability_results.ts";
+import type { Role } from "../../texture/roles.ts";
+
+/** How a role is drawn. */
+export interface RoleLook {
+  /** Fill, a hex colour. */
+  readonly fill: string;
+  /** Colour of texture and words on that fill, a hex colour. */
+  readonly ink: string;
+  /** Lines of the texture on a tile of 8 by 8 pixels, as an SVG path; empty for a plain fill. */
+  readonly texture: string;
+}
+
+/** Paper of charts: white, unless the page they stand in sets another. */
+export const PAPER = "var(--ripieno-paper, #ffffff)";
+/** Ink of charts: nearly black, unless the page they stand in sets another. */
+export const INK = "var(--ripieno-ink, #1d1e24)";
+/** Type of charts. */
+export const FONT = "system-ui, 'Helvetica Neue', Arial, 'Liberation Sans', sans-serif";
+
+/**
+ * Colours climb a ladder of lightness (CIE L* 19 to 92), so that a grey copy keeps them apart; hues are chosen so
+ * that any two stay apart for readers who see no red, no green or no blue. The textures hint at what is played:
+ * vertical strokes for a pulse, a level line for a pad, dots for punctuation, a wave for a trill.
+ *
+ * @example The bass is the darkest
+ * ```ts
+ * import { ROLE_LOOKS } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(ROLE_LOOKS.bass.fill, "#262b57");
+ * ```
+ */
+export const ROLE_LOOKS: Readonly<Record<Role, RoleLook>> = {
+  lead: { fill: "#981230", ink: "#ffffff", texture: "" },
+  counterline: { fill: "#7d65c0", ink: "#ffffff", texture: "M-2 10L10 -2M-2 2L2 -2M6 10L10 6" },
+  run: { fill: "#2f6a66", ink: "#ffffff", texture: "M0 8H2.7V5.3H5.3V2.7H8V0" },
+  figuration: { fill: "#2e95b3", ink: "#0a1d24", texture: "M0 6L2 2L4 6L6 2L8 6" },
+  pulse: { fill: "#d8922b", ink: "#2a1a02", texture: "M1 1V7M5 1V7" },
+  trill: { fill: "#7ecb7a", ink: "#0f2a0e", texture: "M0 4Q1 1 2 4T4 4T6 4T8 4" },
+  punctuation: { fill: "#e7c6ea", ink: "#33183a", texture: "M1.4 2h1.2M5.4 6h1.2" },
+  pad: { fill: "#dbeee2", ink: "#1c3a2a", texture: "M0 4H8" },
+  bass: { fill: "#262b57", ink: "#ffffff", texture: "M0 6.5H8" },
+  rest: { fill: "#f4f4f2", ink: "#5c5d63", texture: "" },
+};
+
+/** How a severity is drawn. */
+export interface SeverityLook {
+  /** Colour, hex; dark enough on white and light enough on black paper. */
+  readonly colour: string;
+  /** Outline of its shape around 0,0 in pixels, as an SVG path. */
+  readonly shape: string;
+  /** Whether the shape is filled, or drawn as lines. */
+  readonly filled: boolean;
+}
+
+/**
+ * One shape per severity, so that colour is never the only sign.
+ *
+ * @example
+ * ```ts
+ * import { SEVERITY_LOOKS } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * assertEquals(Object.keys(SEVERITY_LOOKS), ["impossible", "risky", "tiring", "note"]);
+ * ```
+ */
+export const SEVERITY_LOOKS: Readonly<Record<Severity, SeverityLook>> = {
+  impossible: { colour: "#c2183f", shape: "M-5 -5L5 5M5 -5L-5 5", filled: false },
+  risky: { colour: "#c4761a", shape: "M0 -5.5L5.5 4.5H-5.5Z", filled: true },
+  tiring: { colour: "#7d65c0", shape: "M-4 -4H4V4H-4Z", filled: false },
+  note: { colour: "#7c7f88", shape: "M-2.5 0A2.5 2.5 0 1 0 2.5 0A2.5 2.5 0 1 0 -2.5 0Z", filled: true },
+};
+
+/** Severities from the worst. */
+export const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"];

@@ -1,0 +1,162 @@
+/** Small pieces of prose for the report: figures, lists and spans as a musician would say them. */
+import type { Score } from "../../score/model.ts";
+import { isCompound } from "../../score/time.ts";
+
+/** A no-break space, so that a figure keeps its unit. */
+const NBSP = "\u00a0";
+
+/**
+ * A figure with its decimals and a proper minus.
+ *
+ * @param value the figure
+ * @param decimals decimals
+ * @returns for example `−4.2`
+ */
+export function figure(value: number, decimals: number = 1): string {
+  return value.toFixed(decimals).replace(/^-(?=0\.?0*$)/, "").replace("-", "−");
+}
+
+/**
+ * A share as a percentage in prose.
+ *
+ * @param share 0 to 1
+ * @returns for example `41 %`
+ */
+export function percent(share: number): string {
+  return `${Math.round(share * 100)}${NBSP}%`;
+}
+
+/**
+ * A count with its noun.
+ *
+ * @param count how many
+ * @param noun singular; the plural gets an s
+ * @returns for example `3 findings`
+ */
+export function counted(count: number, noun: string): string {
+  return `${count}${NBSP}${noun}${count === 1 ? "" : "s"}`;
+}
+
+/**
+ * A list in words.
+ *
+ * @param items the items
+ * @param most how many are named at most; the rest is counted
+ * @returns for example `a, b and 3 more`
+ */
+export function listed(items: readonly string[], most: number = 6): string {
+  const shown = items.length > most ? [...items.slice(0, most), `${items.length - most} more`] : items;
+  if (shown.length < 2) return shown[0] ?? "";
+  return `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
+}
+
+/**
+ * A span of bars by its printed numbers.
+ *
+ * @param score the score
+ * @param span first and last bar, indexes from 0
+ * @returns for example `bars 17–24`
+ */
+export function spanInWords(
+  score: Score,
+  { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
+): string {
+  const first = score.bars[fromBar]?.number ?? String(fromBar + 1);
+  const last = score.bars[toBar]?.number ?? String(toBar + 1);
+  return fromBar === toBar ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
+}
+
+/** Whether all of a score counts dotted quarters: 6/8, 9/8, 12/8. */
+function countsDottedQuarters({ bars }: Score): boolean {
+  return bars.length > 0 && bars.every((b) => b.beatUnit === 8 && isCompound(b));
+}
+
+/** The slowest and the fastest tempo, beats a minute, as a span where they differ. */
+function tempoSpan(score: Score, quartersPerBeat: number): string {
+  const tempos = score.tempos.map((t) => Math.round(t.quartersPerMinute / quartersPerBeat * 10) / 10);
+  const [slowest, fastest] = [Math.min(...tempos), Math.max(...tempos)];
+  return slowest === fastest ? String(slowest) : `${slowest}–${fastest}`;
+}
+
+/**
+ * The tempo as printed over a score, and whether it is one.
+ *
+ * @param score the score
+ * @returns for example `♩ = 132`, `♩. = 76 (♩ = 114)` in 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`
+ */
+export function tempoInWords(score: Score): string {
+  if (score.tempos.length === 0) return "no tempo";
+  const quarters = `♩ = ${tempoSpan(score, 1)}`;
+  const mark = countsDottedQuarters(score) ? `♩. = ${tempoSpan(score, 3 / 2)} (${quarters})` : quarters;
+  const assumed = score.tempos.filter((t) => t.origin === "assumed").length;
+  if (assumed === 0) return mark;
+  return assumed === score.tempos.length ? `tempo assumed, ${mark}` : `${mark}, in part assumed`;
+}
+
+/**
+ * The tempo in full words, for a page.
+ *
+ * @param score the score
+ * @returns for example `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8
+ */
+export function tempoInFull(score: Score): string {
+  const quarters = tempoSpan(score, 1).replace("–", " to ");
+  if (!countsDottedQuarters(score)) return `${quarters} quarter notes a minute`;
+  const beats = tempoSpan(score, 3 / 2).replace("–", " to ");
+  return `${beats} dotted quarter notes a minute (${quarters} quarters)`;
+}
+
+/**
+ * What is said of parts whose instrument was not recognised.
+ *
+ * @param score the score
+ * @returns a sentence each, the same instruments together
+ */
+export function unknownInstruments(score: Score): readonly string[] {
+  const unknown = score.parts.filter((p) => p.instrumentFrom === "fallback");
+  return [...Map.groupBy(unknown, (p) => p.instrument)].map(([instrument, parts]) => {
+    const one = parts.length === 1;
+    return `${listed(parts.map((p) => p.name))}: ${
+      one ? "instrument" : "instruments"
+    } not known, treated as ${instrument}; ` +
+      `${one ? "its range is" : "their ranges are"} not judged.`;
+  });
+}
+
+/**
+ * Begins a sentence with a capital.
+ *
+ * @param text the sentence
+ * @returns the same with its first letter large
+ */
+export function capitalised(text: string): string {
+  return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
+}
+
+/**
+ * A sentence with its capital and its full stop.
+ *
+ * @param text the sentence, perhaps without them
+ * @returns the sentence with them
+ */
+export function sentence(text: string): string {
+  return text === "" || /[.!?…]$/.test(text) ? capitalised(text) : `${capitalised(text)}.`;
+}
+
+/** Parts of one name with numbers that follow each other, perhaps with a comma before the first. */
+const NUMBERED = /(, )?(\p{Lu}[\p{L}' ]*?) (\d+)((?:(?: \+ |, | and )\2 \d+)+)(?!\d)/gu;
+
+/**
+ * Shortens text by saying numbered parts together.
+ *
+ * @param text names joined by commas, `and` or `+`, with any words around them
+ * @returns for example `Horn 1–4 take the lead` for `Horn 1 + Horn 2 + Horn 3 + Horn 4 take the lead`
+ */
+export function numbersTogether(text: string): string {
+  return text.replace(NUMBERED, (all: string, comma = "", stem: string, first: string, rest: string) => {
+    const numbers = [first, ...[...rest.matchAll(/ (\d+)(?!\d)/g)].map((m) => m[1])].map(Number);
+    if (numbers.some((n, i) => n !== numbers[0]! + i)) return all;
+    const joined = comma !== "" && rest.includes(" and ") ? " and " : comma;
+    return `${joined}${stem}${NBSP}${numbers[0]}–${numbers.at(-1)}`;
+  });
+}

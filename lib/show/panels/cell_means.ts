@@ -1,0 +1,63 @@
+/** Means of settings by two of their choices. */
+import { InputError } from "../../base/errors.ts";
+
+/** One cell of a table of two choices. */
+export interface CellMean {
+  /** Value of the choice along the columns. */
+  readonly x: string | number;
+  /** Value of the choice down the rows. */
+  readonly y: string | number;
+  /** Mean over the settings of the cell; null where none has a figure. */
+  readonly mean: number | null;
+  /** Lowest figure; null likewise. */
+  readonly lowest: number | null;
+  /** Highest figure; null likewise. */
+  readonly highest: number | null;
+  /** Settings that have a figure. */
+  readonly settings: number;
+  /** Settings without one: refused, mostly. */
+  readonly without: number;
+}
+
+/**
+ * Gathers settings by two choices.
+ *
+ * @param rows one row per setting, as from `sweep`
+ * @param columns names of the columns: choices along and down, and what is averaged
+ * @returns one cell per pair of values, row by row in the order in which the values first stand in the rows
+ * @throws {InputError} when the rows have no such column, or no figure in it
+ */
+export function cellMeans(
+  rows: readonly object[],
+  columns: { readonly x: string; readonly y: string; readonly of: string },
+): readonly CellMean[] {
+  const table = rows as readonly Readonly<Record<string, unknown>>[];
+  for (const name of [columns.x, columns.y, columns.of]) {
+    if (table.length > 0 && table.every((row) => row[name] !== undefined)) continue;
+    throw new InputError({
+      action: "average settings by two choices",
+      problem: table.length === 0 ? "there are no rows" : `the rows have no column "${name}"`,
+      remedy: table.length === 0
+        ? "Give the rows that sweep() returns"
+        : `Their columns are ${Object.keys(table[0]!).join(", ")}`,
+    });
+  }
+  const valuesOf = (name: string) => [...new Set(table.map((row) => row[name] as string | number))];
+  return valuesOf(columns.y).flatMap((y) =>
+    valuesOf(columns.x).map((x): CellMean => {
+      const own = table.filter((row) => row[columns.x] === x && row[columns.y] === y).map((row) =>
+        row[columns.of]
+      );
+      const figures = own.filter((v): v is number => typeof v === "number" && Number.isFinite(v));
+      return {
+        x,
+        y,
+        mean: figures.length === 0 ? null : figures.reduce((a, b) => a + b, 0) / figures.length,
+        lowest: figures.length === 0 ? null : Math.min(...figures),
+        highest: figures.length === 0 ? null : Math.max(...figures),
+        settings: figures.length,
+        without: own.length - figures.length,
+      };
+    })
+  );
+}

@@ -1,0 +1,117 @@
+/** The names of change points above a chart along the bars: on lines beside their stalks, or one below the other. */
+import type { FreshnessChange } from "../../measures/freshness/freshness_results.ts";
+import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { numbersTogether } from "../drawing/words.ts";
+
+/** A change point with the place of its name. */
+export interface NamedChange {
+  /** The change. */
+  readonly change: FreshnessChange;
+  /** Its name, line by line. */
+  readonly lines: readonly string[];
+  /** Left edge of the name in pixels. */
+  readonly left: number;
+  /** Where the first line stands, counted from 0 at the top. */
+  readonly line: number;
+}
+
+/** Where names may stand. */
+export interface NameRoom {
+  /** Place of a bar line in pixels. */
+  readonly xOf: (bar: number) => number;
+  /** Left end of the bars in pixels. */
+  readonly left: number;
+  /** Right end of the bars in pixels. */
+  readonly right: number;
+  /** Size of the type in pixels. */
+  readonly size: number;
+}
+
+/** Lines of names above each other at most. */
+const MOST_LINES = 12;
+/** Changes that are tried at most, the largest. */
+const MOST_CHANGES = 18;
+/** Up to so many changes each may have two lines. */
+const FEW_CHANGES = 6;
+/** Width of a name at most, and what it needs right of its stalk, on several lines or on one, in pixels. */
+const LONGEST = 420;
+const LEAST = 110;
+const LEAST_OF_MANY = 170;
+/** A name cut shorter than this says nothing, in letters. */
+const LEAST_LETTERS = 20;
+/** A narrower name may have a third line. */
+const SHORT = 240;
+
+interface Placed extends NamedChange {
+  readonly x: number;
+  readonly to: number;
+  /** Its lowest line, counted from 0 at the bottom, and its highest. */
+  readonly level: number;
+  readonly upper: number;
+}
+
+/**
+ * Finds places for the names of change points, so that no name stands on another or on another's stalk; the largest
+ * changes come first, and those that find no room are left out.
+ *
+ * @param changes the change points
+ * @param room where they may stand
+ * @returns names with their places, from the right
+ */
+export function changeNames(changes: readonly FreshnessChange[], room: NameRoom): readonly NamedChange[] {
+  const { xOf, left, right, size } = room;
+  const largest = [...changes].sort((a, b) => b.change - a.change || a.bar - b.bar).slice(0, MOST_CHANGES)
+    .sort((a, b) => b.bar - a.bar);
+  const isFew = changes.length <= FEW_CHANGES;
+  const isAtEnd = (c: FreshnessChange) => right - xOf(c.bar) < (isFew ? LEAST : LEAST_OF_MANY);
+  const atEnd = largest.filter(isAtEnd);
+  // A name too near the right end stands left of its stalk, above all others: those are placed first, and keep clear of it.
+  const placed: Placed[] = [];
+  for (const change of [...largest.filter((c) => !isAtEnd(c)), ...atEnd]) {
+    const x = xOf(change.bar);
+    const end = Math.min(right, ...atEnd.map((c) => xOf(c.bar) - 4).filter((other) => other > x));
+    const wide = Math.min(LONGEST, isAtEnd(change) ? x - left - 4 : end - x - 4);
+    const most = !isFew ? 1 : wide < SHORT ? 3 : 2;
+    const lines = nameOf(change, { size, wide, most });
+    const widest = Math.max(0, ...lines.map((line) => textWidth(line, size)));
+    const from = isAtEnd(change) ? x - 4 - widest : x + 4;
+    const name = { change, lines, left: from, line: 0, x, to: from + widest };
+    const levels = Array.from({ length: MOST_LINES + 1 - lines.length }, (_, i) => i);
+    const level = levels.find((l) => placed.every((p) => isApart({ ...name, ...reach(l, lines) }, p)));
+    if (level !== undefined && lines.length > 0) placed.push({ ...name, ...reach(level, lines) });
+  }
+  const highest = Math.max(0, ...placed.map((p) => p.upper));
+  return placed.map((p) => ({ ...p, line: highest - p.upper }));
+}
+
+/**
+ * The name of a change: its bar and what changes, numbered parts together.
+ *
+ * @param change the change
+ * @param room size of the type, width in pixels, lines at most
+ * @returns its lines, the last one cut where they are too few
+ */
+export function nameOf(
+  change: FreshnessChange,
+  { size, wide, most }: { readonly size: number; readonly wide: number; readonly most: number },
+): readonly string[] {
+  const lines = wrapText(`${change.barNumber}: ${numbersTogether(change.what)}`, size, wide);
+  const kept = lines.length <= most
+    ? lines
+    : [...lines.slice(0, most - 1), fitText(lines.slice(most - 1).join(" "), size, wide)];
+  const isStump = kept !== lines && kept.join(" ").length < LEAST_LETTERS;
+  return !isStump && kept.every((line) => line !== "" && textWidth(line, size) <= wide + 1e-6) ? kept : [];
+}
+
+function reach(level: number, lines: readonly string[]): { readonly level: number; readonly upper: number } {
+  return { level, upper: level + lines.length - 1 };
+}
+
+/** Whether neither name stands on the other, nor on its stalk. */
+function isApart(one: Placed, other: Placed): boolean {
+  const overlap = other.left - 8 < one.to && one.left < other.to + 8 &&
+    other.level <= one.upper && one.level <= other.upper;
+  const crosses = (name: Placed, stalk: Placed) =>
+    stalk.x > name.left - 4 && stalk.x < name.to + 4 && name.level <= stalk.upper;
+  return !overlap && !crosses(one, other) && !crosses(other, one);
+}

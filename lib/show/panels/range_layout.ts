@@ -1,0 +1,110 @@
+/** What the rows of the range chart share: places, registers, pitches. */
+import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
+import { registersOf } from "../../instruments/registers.ts";
+import { dynamicMark } from "../../score/dynamics.ts";
+
+/** How often a pitch is played. */
+export interface PitchCount {
+  /** Sounding pitch. */
+  readonly pitch: number;
+  /** How often. */
+  readonly count: number;
+}
+
+/** A register as it is drawn, clipped to its instrument's range. */
+export interface RegisterStretch extends PitchRange {
+  /** Name; empty for what no register covers. */
+  readonly name: string;
+  /** How it sounds. */
+  readonly character: string;
+  /** Softest dynamic, 1 ppp to 8 fff. */
+  readonly softest: number;
+  /** Loudest dynamic. */
+  readonly loudest: number;
+}
+
+/** How much of a row is words: all of them, the names of registers, or what fits inside. */
+export type RangeDetail = "full" | "names" | "shapes";
+
+/** Where everything stands. */
+export interface RangeLayout {
+  /** Document to draw in. */
+  readonly document: Document;
+  /** Width of the chart in pixels. */
+  readonly width: number;
+  /** Left edge of the pitches in pixels. */
+  readonly left: number;
+  /** Right edge of the pitches in pixels. */
+  readonly right: number;
+  /** Pixels a semitone. */
+  readonly semitone: number;
+  /** Left edge of a pitch in pixels. */
+  readonly xOf: (pitch: number) => number;
+  /** How much is said in words. */
+  readonly detail: RangeDetail;
+  /** Height of a row in pixels. */
+  readonly rowHeight: number;
+  /** Height from ppp to fff in pixels. */
+  readonly shapeHeight: number;
+  /** Lines that the character of a register may have. */
+  readonly characterLines: number;
+  /** Height of the bars that count notes, in pixels; 0 for none. */
+  readonly notesHeight: number;
+  /** Whether pitch is as the player reads it. */
+  readonly written: boolean;
+  /** Notes to be counted. */
+  readonly notes: readonly PitchCount[];
+}
+
+/** Steps of the dynamic scale, ppp to fff. */
+export const DYNAMIC_STEPS = 8;
+
+/**
+ * Semitones that the written pitch is left of the axis's.
+ *
+ * @param instrument the instrument
+ * @param written whether the axis shows written pitch
+ * @returns semitones
+ */
+export function shiftOf(instrument: Instrument, written: boolean): number {
+  return written ? instrument.transposeSemitones : 0;
+}
+
+/**
+ * Registers within the range; what they leave over at the ends is a stretch without a name.
+ *
+ * @param instrument the instrument
+ * @returns stretches from low to high
+ */
+export function stretchesOf(instrument: Instrument): readonly RegisterStretch[] {
+  const { low, high } = instrument.rangeExtreme;
+  const named = registersOf(instrument).map((r): RegisterStretch => ({
+    name: r.name,
+    character: r.character,
+    low: Math.max(low, r.low),
+    high: Math.min(high, r.high),
+    softest: r.softestDynamic,
+    loudest: r.loudestDynamic,
+  })).filter((s) => s.low <= s.high);
+  const bare = { name: "", character: "", softest: 1, loudest: DYNAMIC_STEPS };
+  const first = named[0];
+  const last = named.at(-1);
+  if (first === undefined || last === undefined) return [{ ...bare, low, high }];
+  return [
+    ...(first.low > low ? [{ ...bare, low, high: first.low - 1 }] : []),
+    ...named,
+    ...(last.high < high ? [{ ...bare, low: last.high + 1, high }] : []),
+  ];
+}
+
+/**
+ * How soft and how loud a register can be.
+ *
+ * @param stretch the register
+ * @returns for example `pp–mf`
+ */
+export function dynamicsInWords({ softest, loudest }: RegisterStretch): string {
+  return softest === loudest
+    ? `only ${dynamicMark(softest)}`
+    : `${dynamicMark(softest)}–${dynamicMark(loudest)}`;
+}

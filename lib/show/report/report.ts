@@ -1,0 +1,379 @@
+/** The report: one page that says what was studied, what was found, and how far to trust it. */
+import { A_TEXT, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { compare } from "../../measures/compare/compare.ts";
+import { InputError } from "../../base/errors.ts";
+import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
+import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
+import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
+import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
+import { LOW_INTERVAL_CONSTANTS } from "../../measures/chords/low_intervals.ts";
+import { maskingMatrix } from "../../measures/balance/masking.ts";
+import { momentSound } from "../../measures/balance/moment_sound.ts";
+import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
+import { ROUGHNESS_CONSTANTS } from "../../measures/chords/rough_bars.ts";
+import { endTicksOf, secondsOf } from "../../score/time.ts";
+import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
+import { balanceChart } from "../charts/balance.ts";
+import { comparisonChart } from "../charts/comparison.ts";
+import { freshnessChart } from "../charts/freshness.ts";
+import { loudnessShareChart } from "../charts/loudness_share.ts";
+import { maskingChart } from "../charts/masking.ts";
+import { momentSoundChart } from "../charts/moment_sound.ts";
+import { momentumChart } from "../charts/momentum.ts";
+import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
+import { playabilityChart } from "../charts/playability.ts";
+import { roleTimelineChart } from "../charts/role_timeline.ts";
+import { entryWarnings } from "./entry_warnings.ts";
+import type { ReportEntry } from "./report_entry.ts";
+import { REPORT_STYLE } from "./report_style.ts";
+import {
+  changesTable,
+  columnsTables,
+  comparisonTable,
+  findingsTables,
+  noticesTable,
+  remediesTable,
+  settingsTable,
+  summaryTable,
+} from "./report_tables.ts";
+import {
+  assumptionsInWords,
+  balanceInWords,
+  comparisonInWords,
+  freshnessInWords,
+  inShort,
+  momentumInWords,
+  originInWords,
+  playabilityInWords,
+  roleMeanings,
+  rolesInWords,
+} from "./report_words.ts";
+import { chartMarkup } from "../drawing/save_chart.ts";
+import type { Chart } from "../drawing/svg.ts";
+import { escapeHtml } from "../drawing/table_html.ts";
+import { capitalised, counted, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
+
+/** Options of {@linkcode report}. */
+export interface ReportOptions {
+  /** Title of the page. By default the score's title. */
+  readonly title?: string;
+}
+
+const CHART = { width: 1000, title: "" } as const;
+
+const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
+
+/**
+ * Writes a report as one HTML page that needs nothing else: no network, no script, no other file. It holds a summary
+ * in words and as a table, the settings side by side where there are several, every chart with how to read it and
+ * what it shows here, playability findings with ways out, warnings and advice, what the reader could not use, all
+ * constants with their sources, and what the figures cannot know.
+ *
+ * @param entries one or more studies, each with its score and texture
+ * @param options title
+ * @returns HTML
+ * @throws {InputError} when there are no entries
+ *
+ * @example
+ * ```ts
+ * import { demoScore, report, study, textureOf } from "ripieno";
+ * import { assertStringIncludes } from "@std/assert";
+ * const score = demoScore();
+ * const html = report([{ study: study(score), score, texture: textureOf(score) }], { title: "Spate, first try" });
+ * assertStringIncludes(html, "<h1>Spate, first try</h1>");
+ * ```
+ */
+export function report(entries: readonly ReportEntry[], options: ReportOptions = {}): string {
+  checkOptions("write the report", options, { title: A_TEXT });
+  checkArgument("write the report", entries, ENTRIES);
+  const [first] = entries;
+  if (first === undefined) {
+    throw new InputError({
+      action: "write the report",
+      problem: "there is nothing to report on",
+      remedy: "Give at least one study with its score and texture",
+    });
+  }
+  const title = options.title ?? (first.score.title || first.study.name);
+  const draw = chartDrawer();
+  const several = entries.length > 1;
+  const body = [
+    several ? comparisonSection(entries, draw) : "",
+    ...entries.map((entry, i) => entrySection(entry, { number: i + 1, several, draw })),
+    readingSection(entries),
+    settingsSection(entries),
+    tablesSection(),
+    limitsSection(entries),
+  ];
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(title)}</title>
+<style>
+${REPORT_STYLE}
+</style>
+</head>
+<body>
+<header>
+<h1>${escapeHtml(title)}</h1>
+${first.score.composer === undefined ? "" : `<p class="by">${escapeHtml(first.score.composer)}</p>`}
+<p>${
+    several
+      ? `${
+        counted(entries.length, "setting")
+      } of one piece: who does what, how strongly it drives, whether the lead ` +
+        "is heard, how fresh the orchestration stays, what players will stumble over."
+      : "Who does what, how strongly it drives, whether the lead is heard, how fresh the orchestration stays, what " +
+        "players will stumble over."
+  }</p>
+${contents(entries)}
+</header>
+<main>
+${body.filter((part) => part !== "").join("\n")}
+</main>
+<footer><p>Every figure is worked out from the notes alone; the same notes give the same figures.</p></footer>
+</body>
+</html>
+`;
+}
+
+/** Draws a chart into the page; ids of textures are numbered, since a page may hold each only once. */
+type Draw = (chart: Chart) => string;
+
+function chartDrawer(): Draw {
+  let number = 0;
+  return (chart) => {
+    const own = `c${++number}-`;
+    const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}`);
+    return `<figure><div class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}</div></figure>`;
+  };
+}
+
+function contents(entries: readonly ReportEntry[]): string {
+  const links = [
+    ...(entries.length > 1 ? [["comparison", "Side by side"]] : []),
+    ...entries.map((e, i) => [`study-${i + 1}`, entries.length > 1 ? e.study.name : "In short"]),
+    ["notices", "What was not used"],
+    ["settings", "Constants"],
+    ["tables", "What the tables hold"],
+    ["limits", "How far to trust it"],
+  ];
+  return `<nav aria-label="contents">${
+    links.map(([id, name]) => `<a href="#${id}">${escapeHtml(name!)}</a>`).join("")
+  }</nav>`;
+}
+
+function comparisonSection(entries: readonly ReportEntry[], draw: Draw): string {
+  const studies = entries.map((e) => e.study);
+  const rows = compare(studies);
+  return `<section><h2 id="comparison">Side by side</h2>
+<p>${escapeHtml(comparisonInWords(entries))}</p>
+${draw(comparisonChart(rows, CHART))}
+<details><summary>The same as a table</summary>${comparisonTable(rows)}</details>
+<h3>Momentum, setting by setting</h3>
+<p class="how">How to read it: bars run from left to right; the height is how strongly a bar drives, and its layers say which role it comes from. All settings share one scale.</p>
+${draw(momentumComparisonChart(studies, entries[0]!.score, CHART))}
+</section>`;
+}
+
+/** A part of a page about one study. */
+interface EntryPlace {
+  readonly number: number;
+  readonly several: boolean;
+  readonly draw: Draw;
+}
+
+function entrySection(entry: ReportEntry, { number, several, draw }: EntryPlace): string {
+  const { study, score, texture } = entry;
+  const { playability } = study;
+  return `<section><h2 id="study-${number}">${escapeHtml(several ? study.name : "In short")}</h2>
+${facts(entry)}
+<ul>${inShort(entry).map((s) => `<li>${escapeHtml(s)}</li>`).join("")}</ul>
+${summaryTable(entry)}
+<h3>Who does what</h3>
+<p class="how">How to read it: each row is a part, in the order of the score; colour, texture and word say what it is for in these bars: ${
+    roleMeanings([entry]).map((r) => `<em>${r.role}</em>, ${escapeHtml(r.meaning)}`).join("; ")
+  }. Empty stretches are silence.</p>
+<p>${escapeHtml(rolesInWords(entry))}</p>
+${draw(roleTimelineChart(score, texture, CHART))}
+<h3>Momentum</h3>
+<p class="how">How to read it: the line is the number of driving attacks per second in each bar; below it, each role's share. What is slurred, soft or covered counts less.</p>
+<p>${escapeHtml(momentumInWords(entry))}</p>
+${draw(momentumChart(study.momentum, score, CHART))}
+<h3>Is the lead heard?</h3>
+<p class="how">How to read it: above, what is left of the lead's loudness when everything else plays; under the dashed line it counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them; the handbook counts players at one dynamic and ignores who is marked louder. Where the models disagree, listen.</p>
+<p>${escapeHtml(balanceInWords(entry))}</p>
+${draw(balanceChart(study.balance, score, CHART))}
+${warnings(entry)}
+${worstPassage(entry, draw)}
+<h4>Who makes the loudness?</h4>
+<p class="how">How to read it: above, how loud everything is together; below, how the loudness is shared out between the roles, each as it is heard beside the others.</p>
+${draw(loudnessShareChart(study.balance, score, CHART))}
+<p class="caution">${escapeHtml(BALANCE_CAUTION)}</p>
+<h3>Freshness</h3>
+<p class="how">How to read it: the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the same. The names say what changes.</p>
+<p>${escapeHtml(freshnessInWords(entry))}</p>
+${draw(freshnessChart(study.freshness, score, CHART))}
+${foldedList("Advice", study.freshness.advice.map((a) => escapeHtml(sentence(a))))}
+${changesTable(entry)}
+<h3>What players will stumble over</h3>
+<p>${escapeHtml(playabilityInWords(entry))}</p>
+${
+    playability.findings.length === 0
+      ? ""
+      : `<p class="how">How to read it: one row per part with findings; the shape says how serious it is, the band how far it reaches. In the tables below, what several parts stumble over in the same bars is one row.</p>
+${draw(playabilityChart(playability, score, CHART))}
+${findingsTables(entry)}`
+  }
+<p class="caution">${escapeHtml(playability.caution)}</p>
+</section>`;
+}
+
+function facts({ score, study, texture }: ReportEntry): string {
+  const seconds = secondsOf(score, endTicksOf(score));
+  const assumed = score.tempos.every((t) => t.origin === "assumed")
+    ? ", assumed, since the file has none"
+    : "";
+  const tempo = `${tempoInFull(score)}${assumed}`;
+  const players = score.parts.reduce((sum, p) => sum + p.players, 0);
+  const rows: readonly (readonly [string, string])[] = [
+    ...(study.name === score.source ? [] : [["setting", study.name] as const]),
+    ["source", score.source],
+    ["parts", `${score.parts.length}, ${counted(players, "player")}`],
+    [
+      "music",
+      `${counted(score.bars.length, "bar")}, ${counted(score.notes.length, "note")}, ${duration(seconds)}`,
+    ],
+    ["tempo", tempo],
+    ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
+  ];
+  const assumptions = assumptionsInWords({ score, study, texture });
+  return `<dl>${
+    rows.map(([name, value]) => `<dt>${escapeHtml(name)}</dt><dd>${escapeHtml(value)}</dd>`).join("")
+  }</dl>${assumptions.map((a) => `<p class="caution">${escapeHtml(a)}</p>`).join("")}`;
+}
+
+function duration(seconds: number): string {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)} min ${whole % 60} s`;
+}
+
+/** Items of a list shown in full; the rest folds. */
+const OPEN_ITEMS = 6;
+
+/** A list that folds after its first items. */
+function foldedList(heading: string, items: readonly string[]): string {
+  if (items.length === 0) return "";
+  const lis = items.map((item) => `<li>${item}</li>`);
+  const open = lis.length <= OPEN_ITEMS + 2 ? lis.length : OPEN_ITEMS;
+  const rest = lis.slice(open);
+  return `<h4>${escapeHtml(heading)}</h4><ul>${lis.slice(0, open).join("")}</ul>` +
+    (rest.length === 0
+      ? ""
+      : `<details><summary>${rest.length} more</summary><ul>${rest.join("")}</ul></details>`);
+}
+
+/** A place, what is the matter there, and a way out. */
+function warningItem(w: BalanceWarning, { score }: ReportEntry): string {
+  return `<strong>${escapeHtml(capitalised(spanInWords(score, w)))}</strong>: ${
+    escapeHtml(sentence(w.what))
+  } ${escapeHtml(sentence(w.remedy))}`;
+}
+
+/** Where the lead sinks, the places with figures first, then the longest; and what is low or rough. */
+function warnings(entry: ReportEntry): string {
+  const all = entryWarnings(entry);
+  const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
+    Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
+    (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
+  );
+  const thick = all.filter((w) => w.kind !== "lead covered");
+  return foldedList("Where the lead sinks, and ways out", sunk.map((w) => warningItem(w, entry))) +
+    foldedList("Where low intervals thicken, and what is roughest", thick.map((w) => warningItem(w, entry)));
+}
+
+/** The worst passage under the glass: ways out with all their figures, who covers whom, one moment. */
+function worstPassage(entry: ReportEntry, draw: Draw): string {
+  const [worst] = entryWarnings(entry).filter((w) => w.remedies !== undefined)
+    .sort((a, b) =>
+      (b.toBar + 1 - b.fromBar) * (b.limit - b.figure) - (a.toBar + 1 - a.fromBar) * (a.limit - a.figure)
+    );
+  if (worst === undefined) return "";
+  const { score, study, texture } = entry;
+  const constants = study.balance.settings;
+  const bars = { fromBar: worst.fromBar, toBar: Math.min(worst.toBar, worst.fromBar + MOST_BARS_CLOSE - 1) };
+  const masking = maskingMatrix(score, { texture, constants, ...bars });
+  const moment = momentSound(score, { texture, constants, bar: worst.fromBar });
+  return `<details><summary>The place where the lead sinks furthest, more closely: ${
+    escapeHtml(spanInWords(score, worst))
+  }</summary>
+${remediesTable(worst)}
+<h4>Who covers whom in ${escapeHtml(spanInWords(score, bars))}</h4>
+<p class="how">How to read it: each figure says what goes of a row's loudness, in per cent, when the column sounds with it and nothing else does.</p>
+${draw(maskingChart(masking, CHART))}
+<h4>The beginning of ${
+    escapeHtml(spanInWords(score, { fromBar: worst.fromBar, toBar: worst.fromBar }))
+  }, as the ear has it</h4>
+<p class="how">How to read it: low is left, high is right. A layer is heard where its line stands above the others; the strip says who has each band, the lower panel what is heard there.</p>
+${draw(momentSoundChart(moment, CHART))}
+</details>`;
+}
+
+/** Bars of a long passage that are looked at closely. */
+const MOST_BARS_CLOSE = 16;
+
+function readingSection(entries: readonly ReportEntry[]): string {
+  const bySource = new Map(entries.filter((e) => e.score.notices.length > 0).map((e) => [e.score.source, e]));
+  const tables = [...bySource.values()].map(noticesTable);
+  return `<section><h2 id="notices">What was not used</h2>
+${
+    tables.length === 0
+      ? "<p>Everything in the file that these measures ask for was used.</p>"
+      : tables.join("")
+  }
+</section>`;
+}
+
+function settingsSection(entries: readonly ReportEntry[]): string {
+  const [first] = entries;
+  const { momentum, balance, freshness, playability } = first!.study;
+  const tables = [
+    settingsTable("Momentum", { constants: MOMENTUM_CONSTANTS, used: momentum.settings }),
+    settingsTable("Balance", { constants: BALANCE_CONSTANTS, used: balance.settings }),
+    settingsTable("Low intervals", { constants: LOW_INTERVAL_CONSTANTS, used: {} }),
+    settingsTable("Roughness", { constants: ROUGHNESS_CONSTANTS, used: {} }),
+    settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
+    settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),
+  ];
+  return `<section><h2 id="settings">Constants</h2>
+<details><summary>Every constant, its unit and its source</summary>
+<p>Values that differ from the default stand out in bold.${
+    entries.length > 1 ? " The table holds those of the first setting." : ""
+  }</p>
+${tables.join("\n")}
+</details></section>`;
+}
+
+function tablesSection(): string {
+  return `<section><h2 id="tables">What the tables hold</h2>
+<details><summary>Every column of the CSV files beside this report</summary>
+<p>In every table the first column says which setting a row belongs to. Bars and beats are as printed; beats count from 1. Numbers are rounded to four decimals, small ones to six at most; empty means unknown.</p>
+${columnsTables()}
+</details></section>`;
+}
+
+function limitsSection(entries: readonly ReportEntry[]): string {
+  const origins = [...new Set(entries.map(originInWords))];
+  return `<section><h2 id="limits">How far to trust it</h2>
+<ul>
+${origins.map((o) => `<li>${escapeHtml(o)}</li>`).join("\n")}
+<li>Momentum is a model of drive, not a measurement of listeners: it knows attacks, loudness, pulse and metre, but not harmony's pull, melody's direction, or what the scene on the screen does.</li>
+<li>Balance assumes average spectra, average players and one simple hall. Seating, room, microphones, a mix, bow strokes and a conductor's hand can move a lead by more than the differences between models shown here. Roughness and low intervals are facts about the chord, not faults: both may be meant.</li>
+<li>Freshness counts changes of who plays what. A listener may be held by a harmony or a tune while the scoring stays, and tired by changes without purpose.</li>
+<li>Playability compares with published guides and common practice. It does not know your players, fingerings in context, or how much rehearsal there is.</li>
+<li>Constants named <em>model assumption</em> have no published source; change them and see whether the conclusion holds.</li>
+</ul>
+</section>`;
+}

@@ -1,0 +1,14 @@
+/** What a report is made of. */
+import type { Study } from "../../measures/compare/study_results.ts";
+import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
+
+/** One study with what it was made from. */
+export interface ReportEntry {
+  /** The four measures. */
+  readonly study: Study;
+  /** The score. */
+  readonly score: Score;
+  /** What its parts do. */
+  readonly texture: Texture;
+}

@@ -1,0 +1,245 @@
+/** What the charts of a report show, in sentences worked out from the data. */
+import { gatherFindings } from "../../measures/playability/gather_findings.ts";
+import { type Role, ROLES } from "../../texture/roles.ts";
+import type { ReportEntry } from "./report_entry.ts";
+import { findingCounts } from "../drawing/finding_counts.ts";
+import { spansOf } from "../drawing/spans.ts";
+import { isUnnamed, summarise, type SummaryRow } from "../drawing/summary.ts";
+import { SEVERITIES } from "../drawing/theme.ts";
+import {
+  capitalised,
+  counted,
+  figure,
+  listed,
+  percent,
+  spanInWords,
+  unknownInstruments,
+} from "../drawing/words.ts";
+
+/** Passage with its bars, for example `Rapids (bars 17–24)`. */
+function passageName(row: SummaryRow): string {
+  if (isUnnamed(row)) return row.passage;
+  return `${row.passage} (${row.fromBar === row.toBar ? "bar" : "bars"}\u00a0${row.bars})`;
+}
+
+/** The whole study in a few sentences, one idea each. */
+export function inShort(entry: ReportEntry): readonly string[] {
+  return [
+    leadsInWords(entry),
+    momentumInWords(entry),
+    balanceInWords(entry),
+    freshnessInWords(entry),
+    playabilityInWords(entry),
+  ];
+}
+
+/** How often each name occurs, the most frequent first. */
+function frequencies(names: readonly string[]): readonly (readonly [string, number])[] {
+  return [...Map.groupBy(names, (name) => name)].map(([name, all]) => [name, all.length] as const)
+    .sort((a, b) => b[1] - a[1]);
+}
+
+/** Where no group of parts leads in more than this share of the bars, parts are named one by one. */
+const GROUP_FROM = 0.2;
+
+function leadsInWords({ study, score }: ReportEntry): string {
+  const led = study.balance.perBar.filter((b) => b.lead !== "");
+  if (led.length === 0) return "Nothing leads anywhere.";
+  const [first, ...others] = frequencies(led.map((b) => b.lead));
+  const count = score.bars.length;
+  if (first![1] < GROUP_FROM * led.length) {
+    const [most, ...parts] = frequencies(led.flatMap((b) => b.lead.split(" + ")));
+    const named = parts.slice(0, 3).map(([name, n]) => `${name} (${n})`);
+    const more = parts.length > 3 ? [...named, counted(parts.length - 3, "other part")] : named;
+    return `${most![0]} leads most, alone or with others, in ${most![1]} of ${
+      counted(count, "bar")
+    }, before ` +
+      `${listed(more, 9)}.`;
+  }
+  const most = `${first![0]} ${first![0].includes(" + ") ? "lead" : "leads"} most, in ` +
+    `${first![1]} of ${counted(count, "bar")}`;
+  const next = others.slice(0, 3).map(([name, n]) => `${name} (${n})`);
+  const rest = others.length > 3 ? [...next, `${counted(others.length - 3, "other lead")}`] : next;
+  const silent = count - led.length;
+  return `${most}${rest.length > 0 ? `, before ${listed(rest, 9)}` : ", and nobody else does"}` +
+    `${silent > 0 ? `; nothing leads in ${silent}` : ""}.`;
+}
+
+/** What the role timeline shows. */
+export function rolesInWords({ score, texture }: ReportEntry): string {
+  const cells = new Map<Role, number>();
+  let sounding = 0;
+  const plays = new Set<number>();
+  for (const { role, part } of texture.cells) {
+    if (role === "rest") continue;
+    sounding++;
+    plays.add(part);
+    cells.set(role, (cells.get(role) ?? 0) + 1);
+  }
+  if (sounding === 0) return "No part plays.";
+  const shares = [...cells].sort((a, b) => b[1] - a[1]).map(([role, n]) =>
+    `${role} ${percent(n / sounding)}`
+  );
+  const silent = score.parts.filter((_, i) => !plays.has(i)).map((p) => p.name);
+  const mean = sounding / Math.max(1, score.bars.length);
+  return `Of all bars that parts play, the roles take: ${listed(shares, 9)}. On average ` +
+    `${figure(mean, Number.isInteger(mean) ? 0 : 1)} of ${
+      counted(score.parts.length, "part")
+    } sound at a time` +
+    `${silent.length > 0 ? `; ${listed(silent)} never ${silent.length === 1 ? "plays" : "play"}` : ""}.`;
+}
+
+/** What the momentum chart shows. */
+export function momentumInWords({ study, score }: ReportEntry): string {
+  const { whole, perRole } = study.momentum;
+  const rows = [...summarise(study, score)].sort((a, b) => b.momentum - a.momentum);
+  const mean = `Momentum is ${figure(whole.momentum, 2)} driving attacks per second on average`;
+  const [top] = rows;
+  const low = rows.at(-1);
+  const ends = top && low && rows.length > 1
+    ? `, most in ${passageName(top)} with ${figure(top.momentum, 2)}, least in ${passageName(low)} with ${
+      figure(low.momentum, 2)
+    }`
+    : "";
+  const parts = [...perRole].filter((r) => r.contribution > 0).sort((a, b) =>
+    b.contribution - a.contribution
+  );
+  const roles = whole.momentum > 0
+    ? parts.slice(0, 3).map((r) => `${r.role} ${percent(r.contribution / whole.momentum)}`)
+    : [];
+  return `${mean}${ends}.${roles.length > 0 ? ` Most of it comes from ${listed(roles)}.` : ""}`;
+}
+
+/** What the balance chart shows. */
+export function balanceInWords({ study, score }: ReportEntry): string {
+  const { whole, perBar, settings } = study.balance;
+  if (whole.audibleShare === null) return "Nothing leads, so there is no lead to be covered.";
+  const limit = settings.coveredBelowShare ?? 0;
+  const covered = spansOf(perBar, (b) => b.audibleShare !== null && b.audibleShare < limit ? "covered" : "");
+  const bars = covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0);
+  const longest = [...covered].sort((a, b) => (b.toBar - b.fromBar) - (a.toBar - a.fromBar));
+  const heard = `The lead keeps ${percent(whole.audibleShare)} of its loudness beside everything else`;
+  const sinks = bars === 0
+    ? ", and is covered nowhere"
+    : `, and is covered (less than ${percent(limit)} left) in ${counted(bars, "bar")}, longest in ${
+      listed(longest.slice(0, 3).map((s) => spanInWords(score, s)))
+    }`;
+  return `${heard}${sinks}. ${capitalised(againstRest(whole.powerDb, "by sound power"))}; ${
+    againstRest(whole.handbookDb, "by the handbook's weights (all players at one dynamic)")
+  }.`;
+}
+
+function againstRest(level: number | null, how: string): string {
+  if (level === null) return `${how} there is no figure`;
+  if (Math.abs(level) < 0.5) return `${how} it stands level with the rest`;
+  return `${how} it stands ${figure(Math.abs(level))}\u00a0dB ${level > 0 ? "above" : "below"} the rest`;
+}
+
+/** What the freshness chart shows. */
+export function freshnessInWords({ study, score }: ReportEntry): string {
+  const { whole, changes, perBar } = study.freshness;
+  const longest = perBar.reduce((a, b) => b.barsSinceChange > a.barsSinceChange ? b : a, perBar[0]!);
+  const stretch = longest === undefined
+    ? ""
+    : ` The longest stretch without one lasts ${counted(whole.longestStretchBars, "bar")} (${
+      spanInWords(score, { fromBar: Math.max(0, longest.bar - longest.barsSinceChange), toBar: longest.bar })
+    }).`;
+  const biggest = [...changes].sort((a, b) => b.change - a.change)[0];
+  const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.barNumber}.`;
+  const leads = counted(whole.distinctLeads, "different lead");
+  if (changes.length === 0) {
+    return `The orchestration has no change point in ${counted(perBar.length, "bar")}, and ${leads}.`;
+  }
+  return `The orchestration has ${counted(changes.length, "change point")}, one every ` +
+    `${figure(whole.barsBetweenChanges)} bars on average, and ${leads}.${most}${stretch}`;
+}
+
+/** What the playability chart shows. */
+export function playabilityInWords({ study }: ReportEntry): string {
+  const { whole } = study.playability;
+  const gathered = gatherFindings(study.playability.findings);
+  const asked = gathered.filter((f) => f.severity !== "note");
+  const notes = gathered.length - asked.length;
+  const besides = notes === 0
+    ? ""
+    : ` ${counted(notes, "more place")} ${notes === 1 ? "is" : "are"} worth a look.`;
+  if (asked.length === 0) {
+    return `The rules find nothing that players would stumble over in ${
+      counted(whole.notes, "note")
+    }.${besides}`;
+  }
+  const { note: _note, ...counts } = findingCounts(asked);
+  const severities = SEVERITIES.flatMap((s) => s !== "note" && counts[s] > 0 ? [`${counts[s]} ${s}`] : []);
+  const parts = new Map<string, number>();
+  for (const name of asked.flatMap((f) => f.partNames)) parts.set(name, (parts.get(name) ?? 0) + 1);
+  const most = [...parts].sort((a, b) => b[1] - a[1]).slice(0, 3).map(([name, n]) => `${name} (${n})`);
+  const shared = asked.some((f) => f.parts.length > 1)
+    ? " What several parts stumble over in the same bars counts once."
+    : "";
+  return `${counted(asked.length, "finding")} in ${counted(parts.size, "part")}: ${listed(severities)}. ` +
+    `Most are in ${listed(most)}.${shared}${besides}`;
+}
+
+/** How settings differ, in words. */
+export function comparisonInWords(entries: readonly ReportEntry[]): string {
+  const best = (valueOf: (entry: ReportEntry) => number | null) =>
+    entries.flatMap((e) => {
+      const value = valueOf(e);
+      return value === null ? [] : [{ name: e.study.name, value }];
+    }).sort((a, b) => b.value - a.value);
+  const driven = best((e) => e.study.momentum.whole.momentum);
+  const heard = best((e) => e.study.balance.whole.audibleShare);
+  const fresh = best((e) => e.study.freshness.whole.freshness);
+  const asked = best((e) => {
+    const { impossible, risky } = findingCounts(gatherFindings(e.study.playability.findings));
+    return impossible + risky;
+  });
+  const sentences = [
+    `“${driven[0]!.name}” drives most with ${figure(driven[0]!.value, 2)} driving attacks per second, ` +
+    `“${driven.at(-1)!.name}” least with ${figure(driven.at(-1)!.value, 2)}.`,
+    ...(heard.length > 1
+      ? [
+        `The lead is heard best in “${heard[0]!.name}” (${
+          percent(heard[0]!.value)
+        } of its loudness left), worst ` +
+        `in “${heard.at(-1)!.name}” (${percent(heard.at(-1)!.value)}).`,
+      ]
+      : []),
+    `“${fresh[0]!.name}” stays freshest (${figure(fresh[0]!.value, 2)} on average).`,
+    asked[0]!.value === 0
+      ? "None asks anything impossible or risky."
+      : `“${asked[0]!.name}” asks most of the players, with ${
+        counted(asked[0]!.value, "impossible or risky finding")
+      }.`,
+  ];
+  return sentences.join(" ");
+}
+
+/** How sure the roles are, in words. */
+export function originInWords({ texture }: ReportEntry): string {
+  if (texture.origin === "written") return "The roles are those of the plan that the score was written from.";
+  const sounding = texture.cells.filter((c) => c.role !== "rest");
+  const mean = sounding.reduce((sum, c) => sum + c.confidence, 0) / Math.max(1, sounding.length);
+  return `The roles were read off the notes by rules, with a mean confidence of ${
+    figure(mean, 2)
+  } (1 is certain); ` +
+    "where a role is wrong, everything that rests on it is wrong too.";
+}
+
+/** What was assumed where the source is silent: tempo and instruments. */
+export function assumptionsInWords({ score }: ReportEntry): readonly string[] {
+  const assumed = score.tempos.filter((t) => t.origin === "assumed");
+  const speeds = [...new Set(assumed.map((t) => Math.round(t.quartersPerMinute * 10) / 10))];
+  const tempo = assumed.length === 0 ? [] : [
+    `The source gives no tempo${assumed.length === score.tempos.length ? "" : " in some bars"}: ${
+      listed(speeds.map((s) => `♩ = ${s}`))
+    } is assumed. Momentum, breath and speed limits scale with it; set the tempo and study again.`,
+  ];
+  return [...tempo, ...unknownInstruments(score)];
+}
+
+/** The roles that occur, each with its meaning. */
+export function roleMeanings(entries: readonly ReportEntry[]): readonly { role: Role; meaning: string }[] {
+  const shown = new Set(entries.flatMap((e) => e.texture.cells.map((c) => c.role)));
+  return ROLES.filter((r) => r.role !== "rest" && shown.has(r.role));
+}

@@ -1,0 +1,228 @@
+/** Everything a study hands over, as names and contents: report, scores, tables. */
+import { A_SWITCH, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { compare } from "../../measures/compare/compare.ts";
+import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../../formats/files/csv.ts";
+import type { FileToWrite } from "../../formats/files/write_files.ts";
+import { writeMidi } from "../../formats/midi/write_midi.ts";
+import { writeMusicXml, writePart } from "../../formats/musicxml/write/write_musicxml.ts";
+import type { Score } from "../../score/model.ts";
+import { roughBars } from "../../measures/chords/rough_bars.ts";
+import { entryWarnings } from "./entry_warnings.ts";
+import { report } from "./report.ts";
+import type { ReportEntry } from "./report_entry.ts";
+import { summarise } from "../drawing/summary.ts";
+import { TABLE_COLUMNS } from "./table_columns.ts";
+
+/** Options of {@linkcode studyFiles}. */
+export interface StudyFilesOptions {
+  /** Write the scores as MusicXML and MIDI: wanted for settings, pointless for a score that was only read. */
+  readonly withScores?: boolean;
+  /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
+  readonly withParts?: boolean;
+}
+
+/** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
+const ON_PAPER = { beams: true } as const;
+
+const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
+
+/**
+ * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, warnings
+ * about the sound, ways out, notes, and a comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone.
+ * In every table the first column says which setting a row belongs to, and numbers are rounded to four decimals; the
+ * report says what every column holds.
+ *
+ * @param entries one per setting: study, score and texture
+ * @param options whether to write the scores, and the parts
+ * @returns files with plain names, ready for {@linkcode writeFiles}
+ *
+ * @example
+ * ```ts
+ * import { demoScore, study, studyFiles, textureOf } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score = demoScore();
+ * const files = studyFiles([{ score, texture: textureOf(score), study: study(score) }], { withScores: true });
+ * assert(files.some((f) => f.name === "report.html"));
+ * ```
+ */
+export function studyFiles(
+  entries: readonly ReportEntry[],
+  options: StudyFilesOptions = {},
+): readonly FileToWrite[] {
+  checkArgument("write the study", entries, ENTRIES);
+  checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH });
+  const table = (name: string, rows: (entry: ReportEntry) => readonly object[]): FileToWrite => ({
+    name,
+    content: csvOf(name, entries.flatMap((e) => rows(e).map((row) => ({ setting: e.study.name, ...row })))),
+  });
+  const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
+    const name = fileNames(entries)[i]!;
+    return [
+      { name: `${name}.musicxml`, content: writeMusicXml(e.score, ON_PAPER) },
+      { name: `${name}.mid`, content: writeMidi(e.score) },
+    ];
+  });
+  return [
+    { name: "report.html", content: report(entries) },
+    ...scores,
+    ...(options.withParts === true ? partFiles(entries) : []),
+    table("summary.csv", (e) => summarise(e.study, e.score).map((row) => printedBars(row, e.score))),
+    table("bars.csv", barRows),
+    table("layers.csv", layerRows),
+    table("roles.csv", roleRows),
+    table("findings.csv", findingRows),
+    table("warnings.csv", warningRows),
+    table("remedies.csv", remedyRows),
+    table("notes.csv", (e) => notesTable(e.score)),
+    ...(entries.length < 2 ? [] : [{
+      name: "comparison.csv",
+      content: csvOf(
+        "comparison.csv",
+        compare(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
+      ),
+    }]),
+  ];
+}
+
+/** A table's text with rounded numbers; one without rows still says in one line what it would hold. */
+function csvOf(file: string, rows: readonly object[]): string {
+  const columns = Object.keys(TABLE_COLUMNS[file] ?? {}).map((name) =>
+    name.replace(/_([a-z])/g, (_, letter: string) => letter.toUpperCase())
+  );
+  const rounded = rows.map((row): TableRow =>
+    Object.fromEntries(Object.entries(row).map(([name, cell]) => [name, roundedCell(cell)]))
+  );
+  return tableToCsv(rounded, { columns }).replace(/(\r\n)+$/, "\r\n");
+}
+
+/** Numbers to four decimals, small ones to four significant digits with six decimals at most. */
+function roundedCell(cell: Cell): Cell {
+  if (typeof cell !== "number" || !Number.isFinite(cell) || cell === 0) return cell;
+  const decimals = Math.min(6, Math.max(4, 3 - Math.floor(Math.log10(Math.abs(cell)))));
+  return Number(cell.toFixed(decimals)) + 0;
+}
+
+/** A summary row with the printed numbers of its bars in two columns, since a spreadsheet takes 3–4 for a date. */
+function printedBars(
+  { passage, fromBar, toBar, bars: _both, ...row }: ReturnType<typeof summarise>[number],
+  score: Score,
+): object {
+  return { passage, fromBar: score.bars[fromBar]!.number, toBar: score.bars[toBar]!.number, ...row };
+}
+
+/** One row per bar with the measures side by side. */
+function barRows({ study, score }: ReportEntry): readonly object[] {
+  const { momentum, balance, freshness } = study;
+  const rough = roughBars(score);
+  return barsTable(score, {
+    momentum: momentum.perBar,
+    balance: balance.perBar,
+    freshness: freshness.perBar,
+  }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
+}
+
+/** One row per bar and layer. */
+function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
+  const parts = score.parts.length;
+  const loudness = new Map(study.balance.perLayer.map((l) => [`${l.bar} ${l.layer}`, l]));
+  return study.momentum.perLayer.map(({ bar, layer, ...driven }) => {
+    const heard = loudness.get(`${bar} ${layer}`);
+    const members = texture.cells.slice(bar * parts, (bar + 1) * parts).filter((c) => c.layer === layer);
+    return {
+      bar: score.bars[bar]!.number,
+      layer,
+      parts: members.map((c) => score.parts[c.part]!.name).join(" + "),
+      ...driven,
+      partialSones: heard?.partialSones,
+      audibleShare: heard?.audibleShare,
+      loudnessShare: heard?.loudnessShare,
+    };
+  });
+}
+
+/** One row per bar and part that sounds. */
+function roleRows({ score, texture }: ReportEntry): readonly object[] {
+  return texture.cells.filter((c) => c.role !== "rest").map(({ bar, part, ...cell }) => ({
+    bar: score.bars[bar]!.number,
+    part: score.parts[part]!.name,
+    ...cell,
+  }));
+}
+
+/** One row per finding. */
+function findingRows({ study, score }: ReportEntry): readonly object[] {
+  return study.playability.findings.map((
+    { part: _index, partName, fromBar: _from, toBar, barNumber, ...finding },
+  ) => ({
+    part: partName,
+    bar: barNumber,
+    toBar: score.bars[toBar]!.number,
+    ...finding,
+  }));
+}
+
+/** One row per warning about the sound. */
+function warningRows(entry: ReportEntry): readonly object[] {
+  return entryWarnings(entry).map(({ kind, barNumber, toBar, beat, what, figure, limit, unit, remedy }) => ({
+    kind,
+    bar: barNumber,
+    toBar: entry.score.bars[toBar]!.number,
+    beat,
+    what,
+    figure,
+    limit,
+    unit,
+    remedy,
+  }));
+}
+
+/** One row per way out that was worked out. */
+function remedyRows(entry: ReportEntry): readonly object[] {
+  return entryWarnings(entry).flatMap(({ barNumber, toBar, figure, remedies = [] }) =>
+    remedies.map(({ what, changes, ...after }) => ({
+      bar: barNumber,
+      toBar: entry.score.bars[toBar]!.number,
+      with: what,
+      change: changes.map((c) => c.kind).join(" + "),
+      audibleShareNow: figure,
+      ...after,
+    }))
+  );
+}
+
+/** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */
+function partFiles(entries: readonly ReportEntry[]): readonly FileToWrite[] {
+  const settings = fileNames(entries);
+  return entries.flatMap(({ score }, e) => {
+    const folder = entries.length === 1 ? "parts" : `parts/${settings[e]!}`;
+    const names = plainNames(score.parts.map((p) => p.name), "part");
+    return names.map((name, part) => ({
+      name: `${folder}/${name}.musicxml`,
+      content: writePart(score, part, ON_PAPER),
+    }));
+  });
+}
+
+/** File names made of the settings' names. */
+function fileNames(entries: readonly ReportEntry[]): readonly string[] {
+  return plainNames(entries.map((e) => e.study.name), "score");
+}
+
+/** Letters of a file name at most: systems take 255 bytes, of which a letter may need four. */
+const LONGEST_NAME = 50;
+
+/** File names made of names: letters and figures kept, a number added where two are alike. */
+function plainNames(names: readonly string[], otherwise: string): readonly string[] {
+  const used = new Map<string, number>();
+  const taken = new Set<string>();
+  return names.map((name) => {
+    const letters = name.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "_").replace(/^_+|_+$/g, "");
+    const plain = [...letters].slice(0, LONGEST_NAME).join("") || otherwise;
+    let count = (used.get(plain.toLowerCase()) ?? 0) + 1;
+    let unique = count === 1 ? plain : `${plain}_${count}`;
+    while (taken.has(unique.toLowerCase())) unique = `${plain}_${++count}`;
+    used.set(plain.toLowerCase(), count);
+    taken.add(unique.toLowerCase());
+    return unique;
+  });
+}

@@ -1,0 +1,43 @@
+import { assert, assertAlmostEquals, assertEquals, assertLess } from "@std/assert";
+import { balance, soundingNotes, textureOf } from "ripieno";
+import { leadDoublings } from "../../../lib/measures/balance/lead_doublings.ts";
+import { type Line, type LineNote, smallScore } from "../small_scores.ts";
+
+const tune = [74, 76, 78, 79, 81, 79, 78, 76];
+const line = (pitches: readonly number[], more: Partial<LineNote> = {}): readonly LineNote[] =>
+  pitches.map((pitch, i) => ({ at: i, quarters: 1, pitch, dynamic: 5, ...more }));
+const lead: Line = { instrument: "oboe", role: "lead", layer: "lead", notes: line(tune) };
+const beside = (notes: readonly LineNote[]): Line => ({
+  instrument: "violin",
+  role: "pulse",
+  players: 12,
+  notes,
+});
+
+function doubled(other: Line): number {
+  const score = smallScore([lead, other]);
+  return [...leadDoublings(score, textureOf(score), soundingNotes(score))].filter((n) => n.part === 1).length;
+}
+
+Deno.test("leadDoublings(): unison, octaves and the tune in repeated notes double it", () => {
+  assertEquals(doubled(beside(line(tune))), 8);
+  assertEquals(doubled(beside(line(tune.map((p) => p - 12)))), 8);
+  const halves = tune.flatMap((pitch, i) =>
+    [0, 0.5].map((d) => ({ at: i + d, quarters: 0.5, pitch, dynamic: 5 }))
+  );
+  assertEquals(doubled(beside(halves)), 16);
+});
+
+Deno.test("leadDoublings(): thirds, another rhythm, a held note and chord tones met by chance do not", () => {
+  assertEquals(doubled(beside(line(tune.map((p) => p - 3)))), 0);
+  assertEquals(doubled(beside([{ at: 0, quarters: 8, pitch: 74, dynamic: 5 }])), 0);
+  assertEquals(doubled(beside(line(tune.map(() => 74)))), 0);
+});
+
+Deno.test("balance(): what doubles the lead does not cover it, and does not count for it", () => {
+  const share = (other: Line) => balance(smallScore([lead, other])).whole.audibleShare!;
+  const soft = (notes: readonly LineNote[]) => ({ ...beside(notes), players: 4 });
+  assertAlmostEquals(share(soft(line(tune))), 1, 0.02);
+  assertLess(share(soft(line(tune.map((p) => p - 3)))), 0.9);
+  assert(balance(smallScore([lead, beside(line(tune))])).whole.powerDb! < 0);
+});

@@ -1,0 +1,95 @@
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertLess,
+  assertThrows,
+} from "@std/assert";
+import fc from "fast-check";
+import {
+  balance,
+  harmonicLevels,
+  hzOf,
+  instrumentById,
+  roughBars,
+  roughness,
+  type RoughnessModel,
+  soundWarnings,
+} from "ripieno";
+import { accompaniment, SEED } from "../sounding_lines.ts";
+import { type Line, notFinite, smallScore } from "../small_scores.ts";
+
+function held(instrument: string, pitch: number, players = 1): Line {
+  return { instrument, role: "pad", players, notes: [{ at: 0, quarters: 8, pitch }] };
+}
+
+Deno.test("roughBars() of two equal notes is the roughness of their partials", () => {
+  const levels = harmonicLevels(instrumentById("violin"), 69, 5);
+  const both = [69, 70].flatMap((pitch) =>
+    [...harmonicLevels(instrumentById("violin"), pitch, 5)].map((
+      db,
+      i,
+    ) => [hzOf(pitch) * (i + 1), 10 ** (db / 20)])
+  );
+  const expected = roughness(both.map(([hz]) => hz!), both.map(([, a]) => a!));
+  const [bar] = roughBars(smallScore([held("violin", 69), held("violin", 70)]));
+  assert(levels.length > 10);
+  // The two notes differ a little in power; partials 45 dB down are left out.
+  assertAlmostEquals(bar!.roughness!, expected, 0.02 * expected);
+});
+
+Deno.test("roughBars() puts the intervals in the order of every textbook: semitone, third, fifth, octave", () => {
+  for (const model of ["hutchinson_knopoff", "sethares_1993", "vassilakis_2001"] as RoughnessModel[]) {
+    const of = (semitones: number) =>
+      roughBars(smallScore([held("oboe", 67), held("oboe", 67 + semitones)]), { model })[0]!.roughness!;
+    assertGreater(of(1), of(3), model);
+    assertGreater(of(3), of(7), model);
+    assertGreater(of(7), of(12), model);
+  }
+});
+
+Deno.test("roughBars() finds the beat of the clash, and nothing in silence", () => {
+  const clash: Line = { instrument: "flute", role: "pad", notes: [{ at: 2, quarters: 1, pitch: 73 }] };
+  const rows = roughBars(smallScore([
+    { instrument: "oboe", role: "lead", notes: [{ at: 0, quarters: 4, pitch: 72 }] },
+    clash,
+  ]));
+  assertEquals(rows.map((r) => r.peakBeat), [3, null]);
+  assertEquals([rows[1]!.roughness, rows[1]!.peak], [null, null]);
+  assertLess(rows[0]!.roughness!, rows[0]!.peak!);
+});
+
+Deno.test("roughBars() do not depend on the order of the parts nor, by Hutchinson and Knopoff, on how many play all", () => {
+  fc.assert(
+    fc.property(accompaniment, (lines) => {
+      const rows = roughBars(smallScore(lines));
+      assertEquals(notFinite(rows), []);
+      const turned = roughBars(smallScore(lines.toReversed()));
+      const more = roughBars(smallScore(lines.map((l) => ({ ...l, players: 5 }))));
+      rows.forEach((r, i) => {
+        assertAlmostEquals(turned[i]!.roughness!, r.roughness!, 1e-9);
+        assertAlmostEquals(more[i]!.roughness!, r.roughness!, 1e-9);
+      });
+    }),
+    { seed: SEED, numRuns: 25 },
+  );
+});
+
+Deno.test("roughBars() refuses models and bars it does not know", () => {
+  const score = smallScore([held("oboe", 67)]);
+  assertThrows(() => roughBars(score, { model: "helmholtz" as never }), Error, "vassilakis_2001");
+  assertThrows(() => roughBars(score, { fromBar: 2 }), Error, "0 to 1");
+});
+
+Deno.test("soundWarnings() name who clashes in a rough bar and what moving one of them gives", () => {
+  const score = smallScore([67, 68, 69, 70].map((pitch) => held("oboe", pitch)));
+  const [warning] = soundWarnings(score, balance(score)).filter((w) => w.kind === "rough");
+  assert(
+    /oboe \d \(G/.test(warning!.what) && warning!.what.includes("a bare semitone"),
+    warning!.what,
+  );
+  assert(/resting 0\.\d\d|octave (up|down) 0\.\d\d/.test(warning!.remedy), warning!.remedy);
+  const calm = smallScore([held("oboe", 72), held("horn in F", 60)]);
+  assertEquals(soundWarnings(calm, balance(calm)), []);
+});

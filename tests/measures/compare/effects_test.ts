@@ -1,0 +1,202 @@
+/**
+ * Effects of choices: against printed analyses of variance and rank correlations, and by identities.
+ *
+ * The data sets PlantGrowth (Dobson 1983), InsectSprays (Beall 1942) and ToothGrowth (Crampton 1947) come with R, whose
+ * documentation prints the analyses; data and results are given from memory.
+ */
+import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import fc from "fast-check";
+import { type Effects, effects, InputError } from "ripieno";
+import { kendall, ranksOf, spearman } from "../../../lib/measures/compare/rank_correlation.ts";
+
+type Groups = Readonly<Record<string, readonly number[]>>;
+
+const PLANT_GROWTH: Groups = {
+  ctrl: [4.17, 5.58, 5.18, 6.11, 4.50, 4.61, 5.17, 4.53, 5.33, 5.14],
+  trt1: [4.81, 4.17, 4.41, 3.59, 5.87, 3.83, 6.03, 4.89, 4.32, 4.69],
+  trt2: [6.31, 5.12, 5.54, 5.50, 5.37, 5.29, 4.92, 6.15, 5.80, 5.26],
+};
+
+const INSECT_SPRAYS: Groups = {
+  A: [10, 7, 20, 14, 14, 12, 10, 23, 17, 20, 14, 13],
+  B: [11, 17, 21, 11, 16, 14, 17, 17, 19, 21, 7, 13],
+  C: [0, 1, 7, 2, 3, 1, 2, 1, 3, 0, 1, 4],
+  D: [3, 5, 12, 6, 4, 3, 5, 5, 5, 5, 2, 4],
+  E: [3, 5, 3, 5, 3, 6, 1, 1, 3, 2, 6, 4],
+  F: [11, 9, 15, 22, 15, 16, 13, 10, 26, 26, 24, 13],
+};
+
+/** Length of teeth by supplement and dose in mg a day. */
+const TOOTH_GROWTH: readonly (readonly [string, number, readonly number[]])[] = [
+  ["VC", 0.5, [4.2, 11.5, 7.3, 5.8, 6.4, 10, 11.2, 11.2, 5.2, 7]],
+  ["VC", 1, [16.5, 16.5, 15.2, 17.3, 22.5, 17.3, 13.6, 14.5, 18.8, 15.5]],
+  ["VC", 2, [23.6, 18.5, 33.9, 25.5, 26.4, 32.5, 26.7, 21.5, 23.3, 29.5]],
+  ["OJ", 0.5, [15.2, 21.5, 17.6, 9.7, 14.5, 10, 8.2, 9.4, 16.5, 9.7]],
+  ["OJ", 1, [19.7, 23.3, 23.6, 26.4, 20, 25.2, 25.8, 21.2, 14.5, 27.3]],
+  ["OJ", 2, [25.5, 26.4, 22.4, 24.5, 24.8, 30.9, 26.4, 27.3, 29.4, 23]],
+];
+
+const rowsOf = (groups: Groups) =>
+  Object.entries(groups).flatMap(([group, values]) => values.map((value) => ({ group, value })));
+const toothRows = TOOTH_GROWTH.flatMap(([supp, dose, lengths]) =>
+  lengths.map((length) => ({ supp, dose, length }))
+);
+const choice = (e: Effects, name: string) => e.perChoice.find((c) => c.choice === name)!;
+
+Deno.test("effects() agrees with R's analysis of PlantGrowth and InsectSprays", () => {
+  const cases = [
+    // group, residual sum of squares; F; as printed by summary(aov(…))
+    { groups: PLANT_GROWTH, between: 3.766, within: 10.492, f: 4.846, digits: 5e-4 },
+    { groups: INSECT_SPRAYS, between: 2669, within: 1015, f: 34.70, digits: 5e-3 },
+  ];
+  for (const { groups, between, within, f, digits } of cases) {
+    const found = choice(effects(rowsOf(groups), { of: "value", by: ["group"] }), "group");
+    assertAlmostEquals(found.fRatio!, f, digits);
+    assertAlmostEquals(found.share, between / (between + within), 2e-4);
+  }
+});
+
+Deno.test("effects() agrees with R's two-way analysis of ToothGrowth", () => {
+  // aov(len ~ supp * dose), dose as factor: supp 205.4, dose 2426.4, supp:dose 108.3, residuals 712.1
+  const total = 205.35 + 2426.43 + 108.32 + 712.11;
+  const found = effects(toothRows, { of: "length", by: ["supp", "dose"] });
+  assertEquals(found.perChoice.map((c) => c.choice), ["dose", "supp"]);
+  assertAlmostEquals(choice(found, "supp").share, 205.35 / total, 1e-5);
+  assertAlmostEquals(choice(found, "dose").share, 2426.43 / total, 1e-5);
+  assertAlmostEquals(found.whole.together, (205.35 + 2426.43) / total, 1e-5);
+  assertAlmostEquals(found.whole.combinations, (108.32 + 712.11) / total, 1e-5);
+  assertAlmostEquals(choice(found, "supp").ownShare, choice(found, "supp").share, 1e-12);
+  assertEquals([choice(found, "dose").highest, choice(found, "dose").lowest], [2, 0.5]);
+  // cor(len, dose, method = "spearman"), and none for a choice without an order
+  assert(choice(found, "dose").rankCorrelation! > 0.8);
+  assertEquals(choice(found, "supp").rankCorrelation, null);
+});
+
+Deno.test("effects() gives means with the standard error's width, the same every time", () => {
+  const found = effects(rowsOf(PLANT_GROWTH), { of: "value", by: ["group"] });
+  assertEquals(found.perLevel.map((l) => l.level), ["ctrl", "trt1", "trt2"]);
+  // means as in R: 5.032, 4.661, 5.526; standard deviations 0.58309, 0.79367, 0.44257
+  for (
+    const [i, mean, deviation] of [[0, 5.032, 0.58309], [1, 4.661, 0.79367], [2, 5.526, 0.44257]] as const
+  ) {
+    const level = found.perLevel[i]!;
+    assertAlmostEquals(level.mean, mean, 1e-9);
+    // The resampled mean has standard error s sqrt((n - 1) / n) / sqrt(n); 1.96 of it either way.
+    const half = 1.96 * deviation * Math.sqrt(9 / 10) / Math.sqrt(10);
+    assertAlmostEquals(level.high - level.low, 2 * half, 0.12 * 2 * half);
+    assert(level.low < level.mean && level.mean < level.high);
+  }
+  assertEquals(effects(rowsOf(PLANT_GROWTH), { of: "value", by: ["group"] }), found);
+  const wide = effects(rowsOf(PLANT_GROWTH), { of: "value", by: ["group"], interval: 0.5, seed: 7 });
+  assert(wide.perLevel[0]!.high < found.perLevel[0]!.high);
+});
+
+Deno.test("Cohen's d and ranks agree with worked examples", () => {
+  // Two groups with means 4 and 2 and standard deviation 1 each: d = 2.
+  const rows = [3, 4, 5].map((v) => ({ g: "a", v })).concat([1, 2, 3].map((v) => ({ g: "b", v })));
+  assertAlmostEquals(choice(effects(rows, { of: "v", by: ["g"] }), "g").standardisedDifference!, 2, 1e-12);
+  // Intelligence and hours of television, the worked example of Wikipedia's article on Spearman: -29/165.
+  const iq = [106, 100, 86, 101, 99, 103, 97, 113, 112, 110];
+  const hours = [7, 27, 2, 50, 28, 29, 20, 12, 6, 17];
+  assertAlmostEquals(spearman(iq, hours)!, -29 / 165, 1e-12);
+  assertEquals(ranksOf([1, 2, 2, 3]), [1, 2.5, 2.5, 4]);
+  // R: cor(c(1, 2, 2, 3), c(1, 3, 2, 4), method = "spearman") 0.9486833, "kendall" 0.9128709
+  assertAlmostEquals(spearman([1, 2, 2, 3], [1, 3, 2, 4])!, 0.9486833, 1e-7);
+  assertAlmostEquals(kendall([1, 2, 2, 3], [1, 3, 2, 4])!, 0.9128709, 1e-7);
+  assertEquals([kendall([1, 2, 3], [3, 2, 1]), kendall([1, 2], [5, 5]), spearman([5, 5], [1, 2])], [
+    -1,
+    null,
+    null,
+  ]);
+});
+
+/** A grid without gaps: settings with two choices and a figure each. */
+const grids = fc.tuple(fc.integer({ min: 2, max: 4 }), fc.integer({ min: 2, max: 4 })).chain(([a, b]) =>
+  fc.array(fc.integer({ min: -50, max: 50 }), { minLength: a * b, maxLength: a * b }).map((values) =>
+    values.map((value, i) => ({ who: `group ${i % a}`, tempo: 60 + 10 * Math.floor(i / a), value }))
+  )
+).filter((rows) => new Set(rows.map((r) => r.value)).size > 1);
+
+Deno.test("in a grid without gaps the shares of choices and combinations add up to 1", () => {
+  fc.assert(fc.property(grids, (rows) => {
+    const { perChoice, perLevel, whole } = effects(rows, { of: "value", samples: 20 });
+    assertAlmostEquals(perChoice.reduce((sum, c) => sum + c.share, 0) + whole.combinations, 1, 1e-9);
+    for (const c of perChoice) {
+      assertAlmostEquals(c.ownShare, c.share, 1e-9);
+      assert(c.share >= 0 && c.share <= 1 + 1e-12);
+      assertAlmostEquals(c.difference, c.highestMean - c.lowestMean, 1e-12);
+    }
+    // The mean of the levels' means, weighted by their settings, is the mean of all.
+    for (const { choice } of perChoice) {
+      const own = perLevel.filter((l) => l.choice === choice);
+      assertAlmostEquals(own.reduce((sum, l) => sum + l.difference * l.settings, 0), 0, 1e-7);
+    }
+  }));
+});
+
+Deno.test("another unit or another zero changes no share, and the order of rows changes nothing", () => {
+  fc.assert(fc.property(grids, fc.integer({ min: 1, max: 9 }), (rows, factor) => {
+    const plain = effects(rows, { of: "value", samples: 1 });
+    const other = effects(rows.map((r) => ({ ...r, value: r.value * factor + 17 })), {
+      of: "value",
+      samples: 1,
+    });
+    const turned = effects(rows.toReversed(), { of: "value", samples: 1 });
+    for (const c of plain.perChoice) {
+      assertAlmostEquals(choice(other, c.choice).share, c.share, 1e-9);
+      assertAlmostEquals(choice(turned, c.choice).share, c.share, 1e-9);
+      assertAlmostEquals(choice(other, c.choice).difference, c.difference * factor, 1e-9);
+    }
+  }));
+});
+
+Deno.test("what only repeats another choice explains nothing of its own", () => {
+  const rows = [1, 2, 3, 4, 5, 6].map((v) => ({
+    who: v % 2,
+    tempo: v % 2 === 0 ? 60 : 90,
+    dynamic: v % 3,
+    v,
+  }));
+  const found = effects(rows, { of: "v", by: ["who", "tempo", "dynamic"] });
+  assertAlmostEquals(choice(found, "who").share, choice(found, "tempo").share, 1e-12);
+  assertAlmostEquals(choice(found, "who").ownShare, 0, 1e-9);
+  assert(choice(found, "dynamic").ownShare > 0.1);
+});
+
+Deno.test("effects() knows the order of dynamics, leaves refused settings out, and says what it comes to", () => {
+  const rows = ["pp", "mf", "p to f"].flatMap((dynamic, i) =>
+    ["horns", "violas"].map((who, w) => ({
+      who,
+      dynamic,
+      sectionSize: 4,
+      refused: null,
+      momentum: [1, 3, 2][i]! + w / 100 as number | null,
+    }))
+  ).concat({ who: "tuba", dynamic: "pp", sectionSize: 4, refused: null, momentum: null });
+  const found = effects(rows, { of: "momentum" });
+  assertEquals(found.perChoice.map((c) => c.choice), ["dynamic", "who"]); // one section size explains nothing
+  assertEquals([found.whole.settings, found.whole.leftOut], [6, 1]);
+  assertAlmostEquals(choice(found, "dynamic").rankCorrelation!, 0.9561829, 1e-6); // pp < p to f < mf
+  for (
+    const words of [
+      "Dynamic matters most for momentum: it explains 100 % of the differences between 6 settings",
+      "(3 on average with mf, 1 with pp)",
+      "Who hardly matters",
+      "1 setting was refused or not measured and is left out",
+    ]
+  ) assertStringIncludes(found.conclusion, words);
+});
+
+Deno.test("effects() refuses what it cannot work on", () => {
+  const rows = [{ who: "a", v: 1 }, { who: "b", v: 2 }];
+  const refused = (run: () => unknown, words: string) =>
+    assertStringIncludes((assertThrows(run, InputError) as InputError).message, words);
+  refused(() => effects(rows, { of: "momentum" }), 'no column "momentum"');
+  refused(() => effects([], { of: "momentum" }), "only 0 of 0 rows");
+  refused(() => effects([{ who: "a", v: null }, { who: "b", v: 2 }], { of: "v" }), "only 1 of 2 rows");
+  refused(() => effects(rows.map((r) => ({ ...r, v: 1 })), { of: "v" }), "the same in all 2 settings");
+  refused(() => effects(rows, { of: "v", by: ["tempo"] }), 'no column "tempo"');
+  refused(() => effects(rows.map(({ v }) => ({ v })), { of: "v" }), "no choice takes more than one value");
+  refused(() => effects(rows, { of: "v", per: ["who"] } as never), 'no option "per"');
+  refused(() => effects({} as never, { of: "v" }), "not a list");
+});

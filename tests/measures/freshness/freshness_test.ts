@@ -1,0 +1,342 @@
+import { roleDoes } from "../../../lib/texture/broad_kinds.ts";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertLess,
+  assertStringIncludes,
+  assertThrows,
+} from "@std/assert";
+import fc from "fast-check";
+import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell, type Texture } from "ripieno";
+import { repeatedNotes, smallScore } from "../small_scores.ts";
+
+/** A score of n bars for some parts, and a texture from one word per part and bar: `L` lead, `P` pulse, `p` the same in another figure, `h` held pad, `.` rest. */
+function written(rows: readonly string[]) {
+  const bars = rows[0]!.length;
+  const WORDS: Readonly<Record<string, readonly [Role, string]>> = {
+    L: ["lead", "tune"],
+    P: ["pulse", "repeated sixteenths"],
+    p: ["pulse", "repeated eighths"],
+    h: ["pad", "held chord"],
+    ".": ["rest", "none"],
+  };
+  const score = smallScore(
+    rows.map((_, p) => ({
+      instrument: ["flute", "oboe", "violin", "cello", "horn in F"][p]!,
+      name: ["Flute", "Oboe", "Violins", "Cellos", "Horn"][p]!,
+      role: "lead",
+      notes: repeatedNotes(70, 1, { to: 4 * bars }),
+    })),
+    { bars },
+  );
+  const cells = Array.from({ length: bars }, (_, bar) =>
+    rows.map((row, part): RoleCell => {
+      const [role, figure] = WORDS[row[bar]!]!;
+      return {
+        bar,
+        part,
+        role,
+        figure,
+        does: roleDoes(role, figure),
+        confidence: 1,
+        reason: "test",
+        layer: role === "rest" ? "" : role,
+      };
+    })).flat();
+  const texture: Texture = { origin: "written", cells, layers: [] };
+  return { score, texture };
+}
+const of = (rows: readonly string[]) => {
+  const { score, texture } = written(rows);
+  return freshness(score, { texture });
+};
+
+Deno.test("freshness() of what never changes halves every four bars, with no change point and no novelty", () => {
+  const still = of(["LLLLLLLLLLLLL", "PPPPPPPPPPPPP", "hhhhhhhhhhhhh"]);
+  still.perBar.forEach((bar, b) => {
+    assertAlmostEquals(bar.freshness, 2 ** (-b / 4), 1e-12);
+    assertEquals([bar.change, bar.novelty, bar.barsSinceChange, bar.lead], [0, 0, b, "Flute"]);
+  });
+  assertEquals(still.changes, []);
+  assertEquals(still.whole.longestStretchBars, 13);
+  assertEquals(still.whole.barsBetweenChanges, 13);
+  assertEquals(still.similarity.every((s) => s === 1), true);
+});
+
+Deno.test("freshness() likeness of two scorings: 0.7 by the mean over the parts that sound (1, 0.6, 0.3 or 0), 0.3 by the lead", () => {
+  // Same; another figure; another role; enters; rests in both.
+  const { score, texture } = written(["LL", "Pp", "Ph", ".P", ".."]);
+  const alone = { soundingWeight: 0, attacksWeight: 0, registerWeight: 0, dynamicsWeight: 0 };
+  const { similarity } = freshness(score, { texture, constants: alone });
+  assertAlmostEquals(similarity[1]!, 0.7 * (1 + 0.6 + 0.3 + 0) / 4 + 0.3, 1e-12);
+  assertEquals([similarity[0], similarity[3], similarity[2]], [1, 1, similarity[1]]);
+  // One of two parts in the lead goes on leading, the other drops to the pulse.
+  const handed = written(["LL", "LP"]);
+  const half = freshness(handed.score, { texture: handed.texture, constants: alone }).similarity[1]!;
+  assertAlmostEquals(half, 0.7 * (1 + 0.3) / 2 + 0.3 / 2, 1e-12);
+});
+
+Deno.test("freshness() takes a change of the lead alone for a change, however many parts go on as they were", () => {
+  const going = Array.from({ length: 3 }, () => "PPPPPPPPPPPP");
+  const { changes, whole } = of(["LLLLLLLL....", "........LLLL", ...going]);
+  assertEquals(changes.map((c) => c.bar), [8]);
+  assertGreater(whole.freshness, of(["LLLLLLLLLLLL", "............", ...going]).whole.freshness);
+});
+
+Deno.test("freshness() similarity is the mean of scoring, sounding, attacks, register and dynamics, by hand", () => {
+  const quarters = (from: number, more: object) => repeatedNotes(60, 1, { from, to: from + 4, ...more });
+  const score = smallScore([
+    { instrument: "flute", role: "lead", notes: [...quarters(0, {}), ...quarters(4, { dynamic: 7 })] },
+    {
+      instrument: "oboe",
+      role: "pad",
+      notes: [{ at: 0, quarters: 4, pitch: 60 }, { at: 4, quarters: 2, pitch: 66 }],
+    },
+  ]);
+  const of = (constants: Record<string, number>) => {
+    const none = {
+      scoringWeight: 0,
+      soundingWeight: 0,
+      attacksWeight: 0,
+      registerWeight: 0,
+      dynamicsWeight: 0,
+    };
+    return freshness(score, { constants: { ...none, ...constants } }).similarity[1]!;
+  };
+  // Sounding shares 1, 1 and 1, 0.5; attacks a quarter 1 and 0.25 in both; register 0 and 6 semitones of 12;
+  // dynamics 5 to 7 of four steps, and none.
+  const expected = [
+    of({ scoringWeight: 1 }),
+    1.5 / Math.sqrt(2 * 1.25),
+    1,
+    1 - (0 + 0.5) / 2,
+    1 - (0.5 + 0) / 2,
+  ];
+  assertAlmostEquals(of({ soundingWeight: 1 }), expected[1]!, 1e-12);
+  assertAlmostEquals(of({ attacksWeight: 1 }), expected[2]!, 1e-12);
+  assertAlmostEquals(of({ registerWeight: 1 }), expected[3]!, 1e-12);
+  assertAlmostEquals(of({ dynamicsWeight: 1 }), expected[4]!, 1e-12);
+  const whole = freshness(score).similarity[1]!;
+  assertAlmostEquals(whole, expected.reduce((sum, x) => sum + x, 0) / 5, 1e-12);
+});
+
+Deno.test("freshness() novelty stands out where sound, strokes, height or loudness change while the roles do not", () => {
+  const peak = (later: object) => {
+    const notes = [
+      ...repeatedNotes(60, 1, { to: 24 }),
+      ...repeatedNotes(60, 1, { from: 24, to: 48, ...later }).map((n) => ({ ...n, ...later })),
+    ];
+    const score = smallScore([{ instrument: "violin", role: "lead", notes }], { bars: 12 });
+    const curve = freshness(score).perBar.map((b) => b.novelty);
+    return curve.indexOf(Math.max(...curve));
+  };
+  assertEquals(peak({ dynamic: 7 }), 6);
+  assertEquals(peak({ pitch: 79 }), 6);
+});
+
+Deno.test("freshness() finds the bar of a change, says what changed, and is lifted by how much", () => {
+  const changed = of(["LLLLLLLL....", "........LLLL", "PPPPPPPPpppp"]);
+  assertEquals(changed.changes.map((c) => c.bar), [8]);
+  const what = changed.changes[0]!.what;
+  assertStringIncludes(what, "Oboe takes the lead");
+  assertStringIncludes(what, "Flute rests");
+  assertStringIncludes(what, "Violins turn to pulse");
+  // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so the parts are 0.2 alike; and another lead.
+  const size = 1 - 0.7 * 0.2;
+  assertAlmostEquals(changed.changes[0]!.change, size, 1e-12);
+  const before = 2 ** (-8 / 4);
+  // Nothing was heard before the stretch that ends here, so nothing is taken away.
+  assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * size, 1e-12);
+  assertEquals(changed.perBar.map((b) => b.barsSinceChange), [0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3]);
+  const peak = Math.max(...changed.perBar.map((b) => b.novelty));
+  assertEquals(changed.perBar[8]!.novelty, peak);
+  // The notes of this score never change, so only a fifth of the similarity, the scoring, does.
+  assertAlmostEquals(peak, size / 5, 1e-12);
+});
+
+Deno.test("freshness() takes a change in two steps for one change point, at the larger", () => {
+  const rows = ["LLLLLLLL........", "........LLLLLLLL", "PPPPPPPhhhhhhhhh", "PPPPPPPhhhhhhhhh"];
+  const { perBar, changes } = of(rows);
+  assertGreater(perBar[7]!.change, 0.25);
+  assertEquals(changes.map((c) => c.bar), [8]);
+});
+
+Deno.test("freshness() does not take a texture that alternates from bar to bar for change after change", () => {
+  const { perBar, changes } = of(["LLLLLLLLLLLL", "PpPpPpPpPpPp"]);
+  assertEquals(changes, []);
+  assertEquals(perBar.slice(2, -2).map((b) => b.change), new Array(8).fill(0));
+});
+
+Deno.test("freshness() of a scoring heard before is lifted less than a new one", () => {
+  const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"]);
+  const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);
+  assertEquals(back.changes.map((c) => c.bar), on.changes.map((c) => c.bar));
+  assertEquals(back.perBar[8]!.change, on.perBar[8]!.change);
+  // The same scoring as in the first bar takes half of the lift away.
+  const [lift, full] = [back, on].map(({ perBar }) =>
+    perBar[8]!.freshness - perBar[7]!.freshness * 2 ** -0.25
+  );
+  assertLess(lift!, 0.75 * full!);
+  assertLess(back.perBar[8]!.freshness, on.perBar[8]!.freshness);
+  assertEquals([back.whole.distinctLeads, on.whole.distinctLeads], [2, 3]);
+});
+
+Deno.test("a lead handed round every four bars is fresher than one kept (common practice, no source)", () => {
+  const kept = of(["LLLLLLLLLLLLLLLL", "................", "................", "PPPPPPPPPPPPPPPP"]);
+  const round = of(["LLLL............", "....LLLL....LLLL", "........LLLL....", "PPPPPPPPPPPPPPPP"]);
+  assertGreater(round.whole.freshness, kept.whole.freshness);
+  assertEquals(round.changes.map((c) => c.bar), [4, 8, 12]);
+  assertEquals(round.whole.barsBetweenChanges, 4);
+  const plan = (p: ReturnType<typeof demoPlans>["held"]) =>
+    freshness(realise(demoSketch(), p)).whole.freshness;
+  assertGreater(plan(demoPlans().rotating), plan(demoPlans().moving));
+});
+
+Deno.test("freshness() advises in words: who led too long, where nothing changes, what repeats, who never leads", () => {
+  const still = of(["LLLLLLLLLLLL", "PPPPPPPPPPPP"]).advice.join("\n");
+  assertStringIncludes(still, "Flute leads for 12 bars (1 to 12)");
+  assertStringIncludes(
+    still,
+    "Nothing changes for 12 bars (1 to 12): listeners would expect a change by bar 9",
+  );
+  assertStringIncludes(still, "Colours that never lead: Oboe");
+  const back = of(["LLLL....LLLL....", "....LLLL....LLLL", "PPPPPPPPPPPPPPPP"]).advice.join("\n");
+  assertStringIncludes(back, "Scorings come back: in bar 9 that of bar 1 and in bar 13 that of bar 5.");
+  assertStringIncludes(back, "Flute leads in 8 of 16 bars, Oboe in 8.");
+  assert(!back.includes("leads for"));
+});
+
+Deno.test("freshness() gives the rows behind its advice: leads, changes that are due, repeats, what is unused", () => {
+  const { leads, expected, repeats, unused } = of([
+    "LLLL....LLLLLLLLLLLL",
+    "....LLLL............",
+    "PPPPPPPPPPPPPPPPPPPP",
+    "....................",
+  ]);
+  assertEquals(leads.map((l) => [l.partName, l.bars, l.longestBars, l.fromBar, l.toBar]), [
+    ["Flute", 16, 12, 8, 19],
+    ["Oboe", 4, 4, 4, 7],
+  ]);
+  assertEquals(expected.map((e) => [e.barNumber, e.fromBar, e.toBar, e.bars]), [["17", 8, 19, 12]]);
+  assertEquals(repeats.map((r) => [r.barNumber, r.ofBarNumber]), [["9", "1"]]);
+  assertEquals(unused, { neverLead: ["Violins"], neverPlay: ["Cellos"] });
+});
+
+Deno.test("freshness() speaks of sections as of several: violins lead, a flute leads", () => {
+  const { changes, advice } = of(["LLLLLLLLLL....", "..............", "..........LLLL", "hhhhhhhhhhPPPP"]);
+  assertEquals(changes.map((c) => c.what), ["Violins take the lead; Flute rests; Cellos turn to pulse"]);
+  assertStringIncludes(advice.join("\n"), "Flute leads for 10 bars");
+});
+
+Deno.test("freshness() names unused colours by instrument, and asks no tune of drums", () => {
+  const line = (instrument: string, name: string, role: Role, notes = repeatedNotes(60, 1)) => ({
+    instrument,
+    name,
+    role,
+    notes,
+  });
+  const { unused } = freshness(smallScore([
+    line("flute", "Flute", "lead"),
+    line("horn in F", "Horn 1", "pad"),
+    line("horn in F", "Horn 2", "pad"),
+    line("violin", "Violins I", "lead"),
+    line("violin", "Violins II", "pulse"),
+    line("timpani", "Timpani", "pulse"),
+    line("trumpet in C", "Trumpet 1", "pad", []),
+    line("trumpet in C", "Trumpet 2", "pad", []),
+  ]));
+  assertEquals(unused, { neverLead: ["Horn"], neverPlay: ["Trumpet"] });
+});
+
+Deno.test("freshness() keeps its advice to a few sentences in a long movement", () => {
+  // Sixty stretches of ten bars, five scorings in turn.
+  const rows = [0, 1, 2, 3, 4].map((p) =>
+    Array.from({ length: 60 }, (_, k) => (k % 5 === p ? "L" : (k + p) % 3 === 0 ? "P" : ".").repeat(10)).join(
+      "",
+    )
+  );
+  const { advice, changes, repeats } = of(rows);
+  assertGreater(changes.length, 50);
+  assertGreater(repeats.length, 30);
+  assertLess(advice.length, 12);
+  assertStringIncludes(advice.join(" "), "Nothing changes either in 57 more stretches of more than 8 bars.");
+});
+
+Deno.test("freshness() knows that a cor anglais is one and cors anglais are several", () => {
+  for (const [name, words] of [["Cor anglais", "takes"], ["Cors anglais", "take"], ["Horns", "take"]]) {
+    const score = smallScore([
+      { instrument: "flute", role: "lead", notes: repeatedNotes(72, 1, { to: 16 }) },
+      {
+        instrument: "cor anglais",
+        name: name!,
+        role: "lead",
+        notes: repeatedNotes(65, 1, { from: 16, to: 32 }),
+      },
+    ], { bars: 8 });
+    assertEquals(freshness(score).changes.map((c) => c.what), [`${name} ${words} the lead; flute 1 rests`]);
+  }
+});
+
+Deno.test("freshness() names at most four of the parts that take the lead together", () => {
+  const score = smallScore(
+    Array.from({ length: 7 }, (_, i) => ({
+      instrument: "violin",
+      name: `Desk ${i + 1}`,
+      role: "lead" as const,
+      layer: `layer ${i}`,
+      notes: repeatedNotes(70, 1, { from: i === 0 ? 0 : 16, to: 32 }),
+    })),
+    { bars: 8 },
+  );
+  const [change] = freshness(score).changes;
+  assertEquals(change!.what, "Desk 1 + Desk 2 + Desk 3 + 4 more take the lead");
+});
+
+Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the order of the parts does not matter", () => {
+  const rows = fc.tuple(fc.integer({ min: 1, max: 20 }), fc.integer({ min: 1, max: 5 })).chain((
+    [bars, parts],
+  ) =>
+    fc.array(
+      fc.array(fc.constantFrom("L", "P", "p", "h", "."), { minLength: bars, maxLength: bars })
+        .map((row) => row.join("")),
+      { minLength: parts, maxLength: parts },
+    )
+  );
+  fc.assert(
+    fc.property(rows, (texture) => {
+      const [a, b] = [of(texture), of(texture.toReversed())];
+      const n = a.perBar.length;
+      for (const bar of a.perBar) {
+        assert(bar.freshness >= 0 && bar.freshness <= 1 && bar.change >= 0 && bar.change <= 1);
+        assert(bar.novelty <= 1 + 1e-12 && bar.novelty >= -1 - 1e-12);
+        assertAlmostEquals(bar.freshness, b.perBar[bar.bar]!.freshness, 1e-9);
+      }
+      for (let i = 0; i < n; i++) {
+        assertEquals(a.similarity[i * n + i], 1);
+        for (let j = 0; j < i; j++) assertEquals(a.similarity[i * n + j], a.similarity[j * n + i]);
+      }
+      assertEquals(a.changes.map((c) => c.bar), b.changes.map((c) => c.bar));
+    }),
+    { seed: 2000, numRuns: 100 },
+  );
+});
+
+Deno.test("freshness() takes constants by name, reports them and refuses others", () => {
+  const { score, texture } = written(["LLLLLLLL"]);
+  const slow = freshness(score, { texture, constants: { halfLifeBars: 8 } });
+  assertAlmostEquals(slow.perBar[4]!.freshness, Math.SQRT1_2, 1e-12);
+  assertEquals(slow.settings["halfLifeBars"], 8);
+  assertThrows(() => freshness(score, { constants: { halfLife: 1 } as never }), Error, "halfLifeBars");
+});
+
+Deno.test("freshness() counts as leads of a texture read off the notes its chief line, the surest of those that lead", () => {
+  const { score, texture } = written(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
+  const cells = texture.cells.map((c): RoleCell => ({
+    ...c,
+    confidence: c.part === 1 || c.bar < 2 ? 0.9 : 0.6,
+  }));
+  const { leads } = freshness(score, { texture: { ...texture, origin: "recognised", cells } });
+  assertEquals(leads.map((l) => [l.partName, l.bars]), [["Oboe", 10], ["Flute", 2]]);
+});

@@ -1,0 +1,59 @@
+import { assertAlmostEquals, assertEquals } from "@std/assert";
+import { attacksOf } from "../../../lib/measures/momentum/attacks.ts";
+import type { Note, Score } from "ripieno";
+import { type LineNote, repeatedNotes, smallScore, TICKS_PER_QUARTER } from "../small_scores.ts";
+
+const STRENGTHS = {
+  slurredStrength: 0.4,
+  broadStrength: 0.8,
+  tremoloStrength: 0.05,
+  tremoloFromPerSecond: 11,
+};
+const line = (notes: readonly LineNote[], quartersPerMinute = 60): Score =>
+  smallScore([{ instrument: "violin", role: "lead", notes }], { quartersPerMinute });
+const strengths = (more: Partial<Note>) =>
+  attacksOf(line([{ at: 0, quarters: 1, pitch: 60, ...more }]), STRENGTHS).map((a) => a.strength);
+
+Deno.test("attacksOf() strength: full for a stroke, less for broad and slurred ones", () => {
+  assertEquals(strengths({}), [1]);
+  assertEquals(strengths({ articulations: ["staccato"] }), [1]);
+  assertEquals(strengths({ articulations: ["tenuto"] }), [0.8]);
+  assertEquals(strengths({ articulations: ["portato"] }), [0.8]);
+  assertEquals(strengths({ articulations: ["tenuto", "accent"] }), [1]);
+  assertEquals(strengths({ articulations: ["breath"] }), [1]);
+  assertEquals(strengths({ slurred: true }), [0.4]);
+  assertEquals(strengths({ technique: "pizzicato" }), [1]);
+});
+
+Deno.test("attacksOf() gives chords one attack, ties one, grace and cue notes none", () => {
+  const chord = [60, 64, 67].map((pitch) => ({ at: 0, quarters: 1, pitch }));
+  assertEquals(attacksOf(line(chord), STRENGTHS).length, 1);
+  assertEquals(attacksOf(line([{ at: 0, quarters: 8, pitch: 60, noteheads: 3 }]), STRENGTHS).length, 1);
+  assertEquals(strengths({ grace: true }), []);
+  assertEquals(strengths({ cue: true }), []);
+  const mixed = [{ at: 0, quarters: 1, pitch: 60, slurred: true }, { at: 0, quarters: 1, pitch: 64 }];
+  assertEquals(attacksOf(line(mixed), STRENGTHS).map((a) => a.strength), [1]);
+});
+
+Deno.test("attacksOf() writes slashes out: full strength while measured, a shimmer above the limit", () => {
+  // A half note: two slashes are sixteenths, 4 a second at 60; three are 16 a second at 120.
+  const slow = attacksOf(line([{ at: 0, quarters: 2, pitch: 60, tremoloSlashes: 2 }]), STRENGTHS);
+  assertEquals(slow.map((a) => a.strength), new Array(8).fill(1));
+  const fast = attacksOf(line([{ at: 0, quarters: 2, pitch: 60, tremoloSlashes: 3 }], 120), STRENGTHS);
+  assertEquals(fast.map((a) => a.strength), [1, ...new Array(15).fill(0.05)]);
+  assertAlmostEquals(fast[1]!.seconds, 1 / 16, 1e-9);
+});
+
+Deno.test("attacksOf() puts attacks into bars and seconds, through a change of tempo, in order", () => {
+  const score = smallScore([
+    { instrument: "violin", role: "lead", notes: repeatedNotes(60, 1) },
+    { instrument: "flute", role: "pulse", notes: repeatedNotes(72, 2) },
+  ], { quartersPerMinute: 60, tempos: [[4, 120]] });
+  const attacks = attacksOf(score, STRENGTHS);
+  assertEquals(attacks.filter((a) => a.part === 0).map((a) => a.seconds), [0, 1, 2, 3, 4, 4.5, 5, 5.5]);
+  assertEquals(attacks.filter((a) => a.part === 0).map((a) => a.bar), [0, 0, 0, 0, 1, 1, 1, 1]);
+  assertEquals(attacks.slice(0, 3).map((a) => [a.ticks / TICKS_PER_QUARTER, a.part]), [[0, 0], [0, 1], [
+    1,
+    0,
+  ]]);
+});

@@ -1,0 +1,140 @@
+import { assert, assertAlmostEquals, assertEquals, assertGreater, assertThrows } from "@std/assert";
+import fc from "fast-check";
+import {
+  attribution,
+  demoPlans,
+  demoSketch,
+  momentum,
+  realise,
+  type Role,
+  ROLE_NAMES,
+  type SharedBy,
+} from "ripieno";
+import { type Line, repeatedNotes, smallScore } from "../small_scores.ts";
+
+const WAYS: readonly SharedBy[] = ["layer", "role", "family", "part"];
+
+const lines = fc.array(
+  fc.record({
+    instrument: fc.constantFrom("flute", "oboe", "horn in F", "violin", "cello", "timpani"),
+    role: fc.constantFrom<Role>("lead", "pulse", "figuration", "pad"),
+    layer: fc.constantFrom("a", "b", "c"),
+    every: fc.constantFrom(1 / 4, 1 / 3, 1 / 2, 1, 3 / 2, 4),
+    slurred: fc.boolean(),
+  }),
+  { minLength: 1, maxLength: 6 },
+).map((all): readonly Line[] =>
+  all.map(({ instrument, layer, every, slurred }, i) => ({
+    instrument,
+    layer,
+    // A layer has one role.
+    role: ({ a: "lead", b: "pulse", c: "figuration" } as const)[layer as "a" | "b" | "c"],
+    notes: repeatedNotes(60 + 3 * i, every, { slurred }),
+  }))
+);
+
+Deno.test("attribution() sums to the same momentum however it is shared out, bar by bar and over the whole", () => {
+  fc.assert(
+    fc.property(lines, (parts) => {
+      const score = smallScore(parts);
+      const measured = momentum(score);
+      for (const by of WAYS) {
+        const shared = attribution(score, { by });
+        assertAlmostEquals(shared.whole.momentum, measured.whole.momentum, 1e-9);
+        assertAlmostEquals(
+          shared.rows.reduce((sum, r) => sum + r.contribution, 0),
+          shared.whole.momentum,
+          1e-9,
+        );
+        assertAlmostEquals(shared.rows.reduce((sum, r) => sum + r.share, 0), 1, 1e-9);
+        for (const { bar, momentum: whole } of measured.perBar) {
+          const sum = shared.perBar.filter((r) => r.bar === bar).reduce((all, r) => all + r.contribution, 0);
+          assertAlmostEquals(sum, whole, 1e-9);
+        }
+      }
+    }),
+    { seed: 1953, numRuns: 40 },
+  );
+});
+
+Deno.test("attribution() by layer is what momentum() says of its layers", () => {
+  const score = realise(demoSketch(), demoPlans().moving);
+  const measured = momentum(score);
+  const { perBar, rows } = attribution(score);
+  for (const l of measured.perLayer.filter((l) => l.audibility > 0)) {
+    const row = perBar.find((r) => r.bar === l.bar && r.name === l.layer)!;
+    assertEquals(rows.find((r) => r.name === l.layer)!.role, l.role);
+    assertAlmostEquals(row.contribution, l.contribution, 1e-12);
+    assertAlmostEquals(row.alone, l.alone, 1e-12);
+    assertAlmostEquals(row.takenAway, l.takenAway, 1e-12);
+  }
+});
+
+Deno.test("attribution() gives twin parts of a layer the same, alone nearly all, and taken away nothing", () => {
+  const violas = (part: string): Line => ({
+    instrument: "viola",
+    name: part,
+    role: "pulse",
+    layer: "pulse",
+    notes: repeatedNotes(60, 0.5),
+  });
+  const { rows, whole } = attribution(smallScore([violas("I"), violas("II")]), { by: "part" });
+  assertEquals(rows.map((r) => r.name), ["I", "II"]);
+  for (const row of rows) {
+    assertAlmostEquals(row.contribution, whole.momentum / 2, 1e-12);
+    assertAlmostEquals(row.alone, whole.momentum, 1e-12);
+    assertAlmostEquals(row.takenAway, 0, 1e-12);
+  }
+});
+
+Deno.test("attribution() of the demo: families and roles by name, the largest first; strings and winds both carry it", () => {
+  const score = realise(demoSketch(), demoPlans().moving);
+  const families = attribution(score, { by: "family" }).rows;
+  assert(families.every((r) => ["strings", "woodwind", "brass", "percussion"].includes(r.name)));
+  families.slice(1).forEach((r, i) => assert(r.contribution <= families[i]!.contribution));
+  assertGreater(families.find((r) => r.name === "strings")!.share, 0.1);
+  const roles = attribution(score, { by: "role" }).rows;
+  assert(roles.every((r) => (ROLE_NAMES as readonly string[]).includes(r.name)));
+  for (const row of [...families, ...roles]) {
+    assertEquals(row.contributionError, 0);
+    assert(
+      row.takenAway <= row.contribution * 1.05 + 1e-9 && row.contribution <= row.alone * 1.05 + 1e-9,
+      row.name,
+    );
+  }
+});
+
+Deno.test("attribution() by part of twenty parts states an error, and still sums to the whole", () => {
+  const score = smallScore(
+    Array.from({ length: 20 }, (_, i): Line => ({
+      instrument: "violin",
+      name: `Desk ${i % 10}`,
+      role: "pulse",
+      layer: `layer ${i % 5}`,
+      notes: repeatedNotes(55 + i, 1 / (1 + i % 4)),
+    })),
+  );
+  const { rows, whole } = attribution(score, { by: "part" });
+  assertEquals(new Set(rows.map((r) => r.name)).size, 20);
+  assert(rows.some((r) => r.contributionError > 0));
+  assertAlmostEquals(rows.reduce((sum, r) => sum + r.contribution, 0), whole.momentum, 1e-9);
+});
+
+Deno.test("attribution() refuses what it cannot share by, and too many in one bar", () => {
+  const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(70, 1) }]);
+  assertThrows(() => attribution(score, { by: "colour" as never }), Error, "layer, role, family, part");
+  const crowd = smallScore(
+    Array.from({ length: 53 }, (_, i): Line => ({
+      instrument: "violin",
+      role: "pulse",
+      layer: "pulse",
+      notes: repeatedNotes(40 + i, 4),
+    })),
+  );
+  assertThrows(() => attribution(crowd, { by: "part" }), Error, "53 parts attack in one bar");
+});
+
+Deno.test("attribution() of silence shares out nothing", () => {
+  const { whole, rows } = attribution(smallScore([{ instrument: "flute", role: "lead", notes: [] }]));
+  assertEquals([whole.momentum, rows], [0, []]);
+});

@@ -1,0 +1,68 @@
+import { assertEquals } from "@std/assert";
+import fc from "fast-check";
+import { balance, momentum, type Note, type Score, textureOf } from "ripieno";
+import { areSameAttacks, attacksOf } from "../../../lib/measures/momentum/attacks.ts";
+import { MOMENTUM_CONSTANTS, momentumMeasurer } from "../../../lib/measures/momentum/momentum.ts";
+import { soundingNotes } from "../../../lib/score/build.ts";
+import { applySettings } from "../../../lib/base/settings.ts";
+import { type LineNote, smallScore } from "../small_scores.ts";
+
+const SETTINGS = applySettings("momentum", MOMENTUM_CONSTANTS);
+
+/** A line of quarters that differs from others in what may or may not bear on its rhythm. */
+const aLine = fc.array(
+  fc.record({
+    quarters: fc.constantFrom(0.5, 1),
+    pitch: fc.constantFrom(60, 62),
+    dynamic: fc.constantFrom(3, 6),
+    slurred: fc.constantFrom(false, false, true),
+    tremoloSlashes: fc.constantFrom(0, 0, 2),
+    articulations: fc.constantFrom<Note["articulations"]>([], [], ["staccato"], ["tenuto"], ["breath"]),
+  }),
+  { minLength: 4, maxLength: 4 },
+).map((notes) => notes.map((note, i): LineNote => ({ at: i, ...note })));
+
+const aScore = fc.record({
+  line: aLine,
+  tempo: fc.constantFrom(60, 60, 90),
+  lead: fc.constantFrom(3, 6),
+}).map(({ line, tempo, lead }): Score =>
+  smallScore([
+    { instrument: "violin", role: "lead", notes: [{ at: 0, quarters: 4, pitch: 79, dynamic: lead }] },
+    { instrument: "viola", role: "pulse", notes: line },
+  ], { quartersPerMinute: tempo })
+);
+
+Deno.test("areSameAttacks(): what it calls the same attacks alike, at the same places, as strongly and as far apart", () => {
+  let same = 0;
+  fc.assert(
+    fc.property(aScore, aLine, fc.nat(3), (score, line, at) => {
+      const viola = score.notes.filter((n) => n.part === 1);
+      const { at: _at, pitch: _pitch, quarters, ...signs } = line[at]!;
+      const changed = {
+        ...viola[at]!,
+        ...signs,
+        durationTicks: quarters * score.ticksPerQuarter,
+      };
+      const other = { ...score, notes: score.notes.map((n) => n === viola[at] ? changed : n) };
+      if (!areSameAttacks(soundingNotes(score), soundingNotes(other), SETTINGS)) return;
+      same++;
+      assertEquals(attacksOf(other, SETTINGS), attacksOf(score, SETTINGS));
+    }),
+    { numRuns: 400 },
+  );
+  assertEquals(same > 40, true, `${same} alike`);
+});
+
+Deno.test("momentumMeasurer() gives what momentum() gives, whatever it measured before", () => {
+  fc.assert(
+    fc.property(fc.array(aScore, { minLength: 2, maxLength: 20 }), (scores) => {
+      const measure = momentumMeasurer();
+      for (const score of scores) {
+        const texture = textureOf(score), heard = balance(score, { texture, detail: "quick" });
+        assertEquals(measure(score, texture, heard), momentum(score, { texture, balance: heard }));
+      }
+    }),
+    { numRuns: 25 },
+  );
+});

@@ -1,0 +1,222 @@
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
+import {
+  instrumentById,
+  MOMENTUM_CONSTANTS,
+  type Note,
+  playability,
+  PLAYABILITY_CONSTANTS,
+  repeatedNoteLimit,
+  type Score,
+  tonguingSupport,
+  trillLimit,
+} from "ripieno";
+import { findingsOf, inTurn, quick, rulesOf } from "../findings_of.ts";
+import { type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
+
+// Rimsky-Korsakov, Principles of Orchestration, vol. I ch. I B: of the woodwinds only the flute tongues double.
+// Rates: data/rates.csv (common practice, no source): oboe single 8.7, double 11; flute double 13.3.
+Deno.test("playability() tonguing: the flute's custom carries a rate that an oboist has to be asked for", () => {
+  assertEquals(tonguingSupport(instrumentById("flute"))?.double, "conventional");
+  assertEquals(tonguingSupport(instrumentById("oboe"))?.double, "advanced");
+  assertEquals(findingsOf("flute", quick(74, 10.9, 2)), []);
+  const [oboe] = findingsOf("oboe", quick(74, 10.9, 2));
+  assertEquals([oboe!.severity, oboe!.rule, oboe!.limit], ["risky", "repeated-note rate", 8.7]);
+  assertStringIncludes(oboe!.what, "double tonguing, which only some players have, 11");
+  assertStringIncludes(oboe!.remedy, "ask whether the player double-tongues");
+});
+
+Deno.test("playability() tonguing: what nobody can do stays impossible, and brass are not asked", () => {
+  assertEquals(rulesOf(findingsOf("oboe", quick(74, 13, 2))), ["impossible repeated-note rate"]);
+  const [trumpet] = findingsOf("trumpet in C", quick(67, 15, 2));
+  assert(!trumpet!.what.includes("only some players"));
+});
+
+Deno.test("playability() rates: a register that is slow to speak has a lower limit", () => {
+  // Tuba: double tonguing 11 in a burst; its low register speaks at 0.75 of that (model assumption).
+  const rate = (pitch: number) => findingsOf("tuba", quick(pitch, 9.5, 1.5), { rule: "repeated-note rate" });
+  assertEquals(rate(45), []);
+  const [low] = rate(28);
+  assertEquals([low!.severity, low!.limit], ["risky", 8.25]);
+  assertStringIncludes(low!.what, "in this register");
+});
+
+Deno.test("playability() rates: col legno is held to the bouncing bow", () => {
+  const wood = (perSecond: number) =>
+    rulesOf(findingsOf("viola", quick(60, perSecond, 2, { technique: "col legno" })));
+  const limit = repeatedNoteLimit(instrumentById("viola"), { technique: "spiccato" })!.burstPerSecond;
+  assertEquals(wood(limit - 1), []);
+  assertEquals(wood(limit + 3), ["impossible repeated-note rate"]);
+});
+
+Deno.test("playability() rates: the way out suits the manner: no slurs for plucked notes, no tremolo for a tremolo", () => {
+  const remedy = (notes: readonly LineNote[]) =>
+    findingsOf("viola", notes, { rule: "repeated-note rate" })[0]!.remedy;
+  const plucked = remedy(quick(60, 8, 2, { technique: "pizzicato" }));
+  assert(!plucked.includes("Slur") && plucked.includes("take the bow"));
+  assertStringIncludes(remedy(quick(60, 14, 2)), "write it as a tremolo");
+});
+
+Deno.test("playability() rates: exactly the limit is within it", () => {
+  const limit = repeatedNoteLimit(instrumentById("cello"), { technique: "pizzicato" })!.burstPerSecond;
+  for (const start of [0, 1 / 3, 7.1]) {
+    const notes = quick(50, limit, 1.5, { technique: "pizzicato" }).map((n) => ({ ...n, at: n.at + start }));
+    assertEquals(
+      findingsOf("cello", notes, { rule: "repeated-note rate" }).filter((f) => f.severity !== "tiring"),
+      [],
+    );
+  }
+});
+
+Deno.test("playability() rates: while the other voice plays, one hand is left, on drums and on the harp", () => {
+  const two = (id: string, pitch: number, other: number, perSecond: number) =>
+    rulesOf(findingsOf(id, [
+      ...quick(pitch, perSecond, 2),
+      ...quick(other, perSecond, 2, { voice: 2 }),
+    ], { rule: "repeated-note rate" }));
+  assertEquals(rulesOf(findingsOf("harp", quick(60, 6, 2))), []);
+  assertEquals(two("harp", 60, 48, 6), ["impossible repeated-note rate"]);
+  assertEquals(two("harp", 60, 48, 2.5), []);
+  assertEquals(two("piano", 60, 48, 6), []);
+});
+
+Deno.test("playability() rates: written-out trills are held to the trill, and a horn's wide ones to the slur", () => {
+  const trill = (id: string, pitch: number, semitones: number, perSecond: number) =>
+    findingsOf(
+      id,
+      quick(pitch, perSecond, 2).map((n, i) => ({
+        ...n,
+        pitch: pitch + (i % 2) * semitones,
+        slurred: i > 0,
+      })),
+    );
+  const violin = trillLimit(instrumentById("violin"))!;
+  assertEquals(trill("violin", 74, 2, violin.burstPerSecond - 1), []);
+  const [fast] = trill("violin", 74, 2, violin.burstPerSecond + 1);
+  assertEquals([fast!.rule, fast!.severity, fast!.limit], ["trill rate", "risky", violin.burstPerSecond]);
+  assertEquals(rulesOf(trill("horn in F", 60, 2, 10.5)), []);
+  assertEquals(rulesOf(trill("horn in F", 60, 4, 10.9)), ["risky legato rate"]);
+});
+
+Deno.test("playability() trills: a trombone's lip trill speaks from B flat 3", () => {
+  const trill = (id: string, pitch: number) =>
+    rulesOf(findingsOf(id, [{ at: 0, quarters: 2, pitch, trill: true }]));
+  assertEquals(trill("tenor trombone", 50), ["risky trill"]);
+  assertEquals(trill("tenor trombone", 60), []);
+  assertEquals(trill("euphonium", 50), []);
+});
+
+Deno.test("playability() tremolo: two notes too far apart to alternate", () => {
+  const tremolo = (id: string, low: number, high: number) =>
+    rulesOf(findingsOf(id, inTurn([low, high], 2, { tremoloSlashes: 3, tremoloAlternates: true })));
+  assertEquals(tremolo("clarinet in Bb", 60, 64), []);
+  assertEquals(tremolo("clarinet in Bb", 60, 75), ["risky wide tremolo"]);
+  assertEquals(tremolo("trumpet in C", 60, 67), ["risky wide tremolo"]);
+  assertEquals(tremolo("violin", 62, 71), []);
+  assertEquals(tremolo("violin", 56, 61), []);
+  assertEquals(tremolo("violin", 56, 80), ["risky wide tremolo"]);
+  assertEquals(tremolo("piano", 48, 60), []);
+});
+
+Deno.test("playability() bow strokes: spiccato goes over into sautillé, martelé stays slow, and both are only noted", () => {
+  const stroke = (sign: "spiccato" | "marcato" | "accent", perSecond: number) =>
+    findingsOf("cello", quick(50, perSecond, 2, { articulations: [sign] }));
+  assertEquals(stroke("spiccato", 5), []);
+  const [spiccato] = stroke("spiccato", 7.5);
+  assertEquals([spiccato!.severity, spiccato!.rule, spiccato!.limit], ["note", "bow stroke", 6]);
+  assertStringIncludes(spiccato!.what, "sautillé");
+  assertEquals(stroke("marcato", 3), []);
+  assertEquals(rulesOf(stroke("marcato", 5)), ["note bow stroke"]);
+  assertEquals(stroke("accent", 7), []);
+});
+
+Deno.test("playability() slashes: what a drum or a triangle rolls is no row of strokes", () => {
+  const rolled = (id: string, slashes: number) =>
+    rulesOf(findingsOf(id, repeatedNotes(50, 2, { to: 24, tremoloSlashes: slashes }), {
+      changed: (s) => ({ ...s, tempos: [{ ...s.tempos[0]!, quartersPerMinute: 78 }] }),
+    }));
+  assertEquals([rolled("timpani", 3), rolled("triangle", 3), rolled("snare drum", 3)], [[], [], []]);
+  // Eighths at 156 are 5.2 strokes a second, more than a triangle keeps up singly (4), and so a roll.
+  const eighths = findingsOf(
+    "triangle",
+    repeatedNotes(81, 2, { to: 24, tremoloSlashes: 1, unpitched: true }),
+    {
+      changed: (s) => ({ ...s, tempos: [{ ...s.tempos[0]!, quartersPerMinute: 156 }] }),
+    },
+  );
+  assertEquals(eighths, []);
+});
+
+Deno.test("recognition, momentum and playability call the same slashes a tremolo", () => {
+  assertEquals(
+    PLAYABILITY_CONSTANTS.tremoloFromPerSecond.value,
+    MOMENTUM_CONSTANTS.tremoloFromPerSecond.value,
+  );
+});
+
+const assumed = (score: Score): Score => ({
+  ...score,
+  tempos: score.tempos.map((t) => ({ ...t, origin: "assumed" })),
+});
+
+Deno.test("playability() at an assumed tempo is risky at most, and says so; range stays impossible", () => {
+  const fast = quick(74, 16, 2);
+  assertEquals(rulesOf(findingsOf("oboe", fast)), ["impossible repeated-note rate"]);
+  const [finding] = findingsOf("oboe", fast, { changed: assumed });
+  assertEquals(finding!.severity, "risky");
+  assertStringIncludes(finding!.what, "60 quarters a minute, is assumed");
+  assertEquals(rulesOf(findingsOf("oboe", [{ at: 0, quarters: 1, pitch: 50 }], { changed: assumed })), [
+    "impossible range",
+  ]);
+});
+
+Deno.test("playability() only calls assumed what lies under the assumed tempo", () => {
+  const notes: readonly LineNote[] = [
+    ...quick(74, 16, 2),
+    ...quick(74, 16, 2).map((n) => ({ ...n, at: n.at + 40 })),
+  ];
+  const found = findingsOf("oboe", notes, {
+    changed: (s) => ({
+      ...s,
+      tempos: [
+        { onsetTicks: 0, quartersPerMinute: 60, origin: "assumed" },
+        { onsetTicks: 36 * s.ticksPerQuarter, quartersPerMinute: 60, origin: "marked" },
+      ],
+    }),
+  });
+  assertEquals(found.map((f) => [f.severity, f.what.includes("assumed")]), [["impossible", false], [
+    "risky",
+    true,
+  ]]);
+});
+
+Deno.test("playability() rates: ties, cues and grace notes are no strokes", () => {
+  const graced = (more: Partial<Note>) =>
+    [
+      ...repeatedNotes(74, 1, { to: 8 }),
+      ...quick(74, 20, 6, more).map((n) => ({ ...n, quarters: more.grace ? 0 : n.quarters })),
+    ].sort((a, b) => a.at - b.at);
+  assertEquals(findingsOf("oboe", graced({ cue: true })), []);
+  assertEquals(findingsOf("oboe", graced({ grace: true })), []);
+  assertEquals(findingsOf("oboe", [{ at: 0, quarters: 12, pitch: 74, noteheads: 90, dynamic: 3 }]), []);
+});
+
+Deno.test("playability() rates: every note counts for the player of its own voice, not for the stave", () => {
+  const together = (voice: number) =>
+    rulesOf(findingsOf("violin", [
+      ...quick(62, 8, 2),
+      ...quick(74, 8, 2, { voice }).map((n) => ({ ...n, at: n.at + 1 / 16 })),
+    ], { players: 12 }));
+  assertEquals(together(2), []);
+  assertEquals(together(1), ["risky repeated-note rate"]);
+});
+
+Deno.test("playability() rates: a stroke slower than the kept-up rate rests the player, so that two short runs pass where a long one tires", () => {
+  const horn = repeatedNoteLimit(instrumentById("horn in F"))!;
+  const between = (horn.burstPerSecond + horn.sustainedPerSecond) / 2;
+  const half = quick(60, between, 2.5);
+  const rate = (notes: readonly LineNote[]) =>
+    rulesOf(findingsOf("horn in F", notes, { rule: "repeated-note rate" }));
+  assertEquals(rate(quick(60, between, 5)), ["tiring repeated-note rate"]);
+  assertEquals(rate([...half, ...half.map((n) => ({ ...n, at: n.at + 3.5 }))]), []);
+  assertEquals(playability(smallScore([])).findings, []);
+});

@@ -1,0 +1,80 @@
+import { assertEquals, assertStringIncludes } from "@std/assert";
+import { instrumentById, pitchOf, playability, type Spelling } from "ripieno";
+import { findingsOf, inTurn, rulesOf } from "../findings_of.ts";
+import { type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
+
+/** A note by its spelling, for example `Eb4`. */
+function spelt(name: string, at: number, quarters = 0.25): LineNote {
+  const spelling: Spelling = {
+    step: name[0]!,
+    alter: name.includes("#") ? 1 : name.includes("b") ? -1 : 0,
+    octave: Number(name.at(-1)),
+  };
+  return { at, quarters, pitch: pitchOf(name)!, spelling };
+}
+const harp = (...names: readonly (readonly [string, number])[]) =>
+  rulesOf(findingsOf("harp", names.map(([name, at]) => spelt(name, at)), { rule: "harp pedals" }));
+
+// data/change_times.csv: a pedal takes 0.3 s, each foot moves one at a time (common practice, no source).
+Deno.test("playability() harp: the same letter in two forms needs time for its pedal, other letters none", () => {
+  assertEquals(harp(["C4", 0], ["C#4", 0.2]), ["risky harp pedals"]);
+  assertEquals(harp(["C4", 0], ["C#4", 0.4]), []);
+  assertEquals(harp(["C4", 0], ["Db4", 0.2]), []);
+  // The harp is set before it begins: the first use of a letter is free.
+  assertEquals(harp(["Eb4", 0], ["Bb4", 0.1], ["Ab4", 0.2]), []);
+});
+
+Deno.test("playability() harp: one foot moves its pedals in turn, two feet together", () => {
+  const before = [["D4", 0], ["C4", 0], ["B4", 0], ["E4", 0]] as const;
+  assertEquals(harp(...before, ["Db4", 0.45], ["Eb4", 0.45]), []);
+  assertEquals(harp(...before, ["Db4", 0.45], ["C#4", 0.45]), ["risky harp pedals"]);
+  assertEquals(harp(...before, ["Db4", 0.65], ["C#4", 0.65]), []);
+});
+
+Deno.test("playability() harp: two forms of a letter at once have no setting; notes without spelling say nothing", () => {
+  assertEquals(harp(["C4", 0], ["C#5", 0]), ["risky harp pedals"]);
+  assertEquals(rulesOf(findingsOf("harp", inTurn([60, 61, 60, 61], 0.2), { rule: "harp pedals" })), []);
+  assertEquals(findingsOf("piano", [spelt("C4", 0), spelt("C#4", 0.1)], { rule: "harp pedals" }), []);
+});
+
+const timpani = (pitches: readonly number[], quarters: number) =>
+  findingsOf("timpani", inTurn(pitches, quarters), { rule: "timpani retuning" });
+
+Deno.test("playability() timpani: four notes stand on four drums, a fifth needs a second to retune", () => {
+  const [c, f, g, b] = [48, 41, 43, 46];
+  assertEquals(timpani([c, g, c, g, f, c, g], 0.25), []);
+  assertEquals(timpani([c, g, f, b, c, g, f, b], 0.25), []);
+  const [finding] = timpani([c, g, f, b, c, g, f, b, 44, c, g], 0.1);
+  assertEquals([finding!.severity, finding!.limit, finding!.unit], ["risky", 1, "seconds"]);
+  assertStringIncludes(finding!.what, "Ab2 needs a drum retuned");
+  assertEquals(timpani([c, g, f, b, c, g, f, b, 44, c, g], 1.5), []);
+});
+
+/** Findings about key signatures of one part in a key at concert pitch. */
+function keyOf(instrument: string, keyFifths: number) {
+  const { transposeSemitones, transposeSteps } = instrumentById(instrument);
+  const score = smallScore([{ instrument, role: "lead", notes: repeatedNotes(67, 1) }]);
+  return playability({
+    ...score,
+    bars: score.bars.map((bar) => ({ ...bar, keyFifths })),
+    parts: score.parts.map((part) => ({ ...part, transposeSemitones, transposeSteps })),
+  }).findings.filter((f) => f.rule === "key signature");
+}
+
+// Transposition: a part in B flat reads two sharps more, in A three flats more, in F one sharp more.
+Deno.test("playability() keys: a B flat clarinet in E major reads six sharps and is sent to the clarinet in A", () => {
+  const [finding] = keyOf("clarinet in Bb", 4);
+  assertEquals([finding!.severity, finding!.figure], ["note", 6]);
+  assertStringIncludes(finding!.what, "the player reads 6 sharps where the score sounds in 4 sharps");
+  assertStringIncludes(finding!.remedy, "Write it for the clarinet in A, 1 sharp");
+  assertEquals(keyOf("clarinet in A", 4), []);
+  assertEquals(keyOf("clarinet in Bb", -3), []);
+});
+
+Deno.test("playability() keys: an instrument without a sister is respelt, one at concert pitch is left alone", () => {
+  const [finding] = keyOf("cor anglais", 6);
+  assertEquals(finding!.figure, 7);
+  assertStringIncludes(finding!.remedy, "enharmonic key, 5 flats");
+  assertEquals(keyOf("flute", 6), []);
+  assertEquals(keyOf("piccolo", 7), []);
+});

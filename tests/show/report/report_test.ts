@@ -1,0 +1,327 @@
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { parseHTML } from "linkedom";
+import {
+  InputError,
+  type PlayabilityFinding,
+  report,
+  type ReportEntry,
+  type Score,
+  summarise,
+} from "ripieno";
+import { inShort } from "../../../lib/show/report/report_words.ts";
+import { launchChromium } from "../../setup/chromium.ts";
+import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
+
+const entry: ReportEntry = { study: smallStudy, score: smallScore, texture: smallTexture };
+const second: ReportEntry = { ...entry, study: { ...smallStudy, name: "second try" } };
+
+function pageOf(html: string): Document {
+  return parseHTML(html).document as unknown as Document;
+}
+
+Deno.test("report() says what was studied, what was found, and how far to trust it", () => {
+  const page = pageOf(report([entry]));
+  const text = (page.body.textContent ?? "").replace(/\s+/g, " ");
+  for (
+    const words of [
+      "small.musicxml",
+      "3, 3 players",
+      "4 bars, 12 notes, 0 min 8 s",
+      "120 quarter notes a minute",
+      "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (1); nothing leads in 1.",
+      "The lead keeps 40 % of its loudness",
+      "is covered (less than 10 % left) in 1 bar, longest in bar 2",
+      "Flute 1 keeps 5 % of its loudness. With ",
+      "the lead would keep",
+      "1 change point, one every 2.0 bars on average, and 2 different leads",
+      "2 findings in 2 parts: 1 impossible and 1 risky",
+      "a chord of five notes",
+      "Divide it",
+      "Limits are guides; players decide.",
+      "lyrics were left out",
+      "Cellos never lead.",
+      "model assumption",
+    ]
+  ) assertStringIncludes(text, words);
+});
+
+Deno.test("report() has a chart per question, each named in words, and compares several settings", () => {
+  const charts = (html: string) =>
+    [...pageOf(html).querySelectorAll("figure svg")].map((svg) => svg.getAttribute("aria-label") ?? "");
+  assertEquals(charts(report([entry])).length, 8);
+  const both = charts(report([entry, second]));
+  assertEquals(both.length, 18);
+  assert(both.every((label) => label.length > 20));
+});
+
+Deno.test("report() holds every id once", () => {
+  const ids = [...pageOf(report([entry, second])).querySelectorAll("[id]")].map((e) => e.getAttribute("id"));
+  assert(ids.length > 12);
+  assertEquals(ids.length, new Set(ids).size);
+});
+
+Deno.test("report() heads its tables and orders its headings", () => {
+  const page = pageOf(report([entry, second]));
+  for (const table of page.querySelectorAll("table")) {
+    assert((table.querySelector("caption")?.textContent ?? "").length > 0);
+    assert(table.querySelectorAll("th[scope=col]").length > 0);
+  }
+  const levels = [...page.querySelectorAll("h1,h2,h3,h4")].map((h) => Number(h.tagName[1]));
+  assertEquals(levels[0], 1);
+  levels.slice(1).forEach((level, i) => assert(level <= levels[i]! + 1, `h${levels[i]} before h${level}`));
+});
+
+/** The small study with these findings. */
+function entryWith(findings: readonly PlayabilityFinding[], score: Score = smallScore): ReportEntry {
+  const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
+  return { study, score, texture: smallTexture };
+}
+
+/** Cells of the tables of findings, row by row. */
+function findingRows(page: Document): readonly (readonly string[])[] {
+  const tables = [...page.querySelectorAll("table")]
+    .filter((t) => t.querySelector("caption")?.textContent?.startsWith("Findings"));
+  return tables.flatMap((t) =>
+    [...t.querySelectorAll("tbody tr")].map((r) => [...r.children].map((c) => c.textContent ?? ""))
+  );
+}
+
+Deno.test("report() gives what forty parts stumble over in the same bars one row, and counts it once", () => {
+  const parts = Array.from(
+    { length: 40 },
+    (_, i) => ({ ...smallScore.parts[0]!, id: `P${i}`, name: `Part ${i + 1}` }),
+  );
+  const findings = parts.flatMap((p, part) =>
+    smallStudy.playability.findings.map((f) => ({ ...f, part, partName: p.name }))
+  );
+  const score = { ...smallScore, parts };
+  const texture = {
+    ...smallTexture,
+    cells: smallScore.bars.flatMap((_, bar) =>
+      parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
+    ),
+  };
+  const page = pageOf(report([{ ...entryWith(findings, score), texture }]));
+  const rows = findingRows(page);
+  assertEquals(rows.length, 2);
+  assertStringIncludes(rows[0]![2]!, "Part 1, Part 2");
+  assertStringIncludes(rows[0]![2]!, "32 more; worst in Part 1");
+  const text = (page.body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(text, "2 findings in 40 parts: 1 impossible and 1 risky.");
+  assertEquals(summarise(entryWith(findings, score).study, score).map((r) => [r.impossible, r.risky]), [
+    [1, 1],
+    [0, 0],
+  ]);
+});
+
+Deno.test("report() folds each severity where findings are many, and always those only worth a look", () => {
+  const [first] = smallStudy.playability.findings;
+  const many = Array.from({ length: 30 }, (_, i) => ({ ...first!, rule: `rule ${i}` }));
+  const folds = (findings: readonly PlayabilityFinding[]) =>
+    [...pageOf(report([entryWith(findings)])).querySelectorAll("details.findings summary")]
+      .map((s) => s.textContent?.replace(/\s+/g, " "));
+  assertEquals(folds([first!]), []);
+  assertEquals(folds([first!, { ...first!, severity: "note" }]), ["note: 1 finding (chord)"]);
+  assertEquals(folds(many), ["impossible: 30 findings (rule 0, rule 1, rule 2, rule 3 and 26 more)"]);
+});
+
+Deno.test("report() does not count what is only worth a look among what players stumble over", () => {
+  const note = { ...smallStudy.playability.findings[0]!, severity: "note" as const };
+  const text = (pageOf(report([entryWith([note])])).body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(
+    text,
+    "The rules find nothing that players would stumble over in 12 notes. 1 more place",
+  );
+});
+
+Deno.test("report() says 1 note and 1 note per second, 2 notes", () => {
+  const [first] = smallStudy.playability.findings;
+  for (
+    const [value, unit, words] of [
+      [1, "notes", "1 note"],
+      [2, "notes", "2 notes"],
+      [1, "notes per second", "1 note per second"],
+      [1, "semitones without steps", "1 semitone without steps"],
+    ] as const
+  ) {
+    const findings = [{ ...first!, figure: value, unit }];
+    const study = { ...smallStudy, playability: { ...smallStudy.playability, findings } };
+    const cells = [...pageOf(report([{ ...entry, study }])).querySelectorAll("td")]
+      .map((td) => (td.textContent ?? "").replaceAll("\u00a0", " "));
+    assert(cells.includes(words), words);
+  }
+});
+
+Deno.test("report() writes dynamics as marks, not as numbers", () => {
+  const [first] = smallStudy.playability.findings;
+  const rows = findingRows(
+    pageOf(report([entryWith([{ ...first!, figure: 2, limit: 4, unit: "dynamic, 1 ppp to 8 fff" }])])),
+  );
+  assertEquals(rows[0]!.slice(4, 6), ["pp", "mp"]);
+});
+
+Deno.test("where the lead is never long with one group, its parts are named one by one", () => {
+  const { balance } = smallStudy;
+  const perBar = ["A + B", "A + C", "B + C", "A", "A + D", "B + D"].map((lead) => ({
+    ...balance.perBar[0]!,
+    lead,
+  }));
+  const [leads] = inShort({ ...entry, study: { ...smallStudy, balance: { ...balance, perBar } } });
+  assertEquals(
+    leads!.replaceAll("\u00a0", " "),
+    `A leads most, alone or with others, in 4 of ${smallScore.bars.length} bars, before B (3), C (2) and D (2).`,
+  );
+});
+
+Deno.test("report() says plainly what was assumed: the tempo, and instruments it does not know", () => {
+  const score: Score = {
+    ...smallScore,
+    tempos: [{ onsetTicks: 0, quartersPerMinute: 120, origin: "assumed" }],
+    parts: smallScore.parts.map((p, i) =>
+      i === 0 ? { ...p, name: "Zorgophon", instrument: "piano", instrumentFrom: "fallback" } : p
+    ),
+  };
+  const text = (pageOf(report([{ ...entry, score }])).body.textContent ?? "").replace(/\s+/g, " ");
+  assertStringIncludes(text, "The source gives no tempo: ♩ = 120 is assumed.");
+  assertStringIncludes(
+    text,
+    "Zorgophon: instrument not known, treated as piano; its range is not judged.",
+  );
+  const sure = pageOf(report([entry])).body.textContent ?? "";
+  assertEquals(/assumed\.|not known/.exec(sure)?.[0], undefined);
+});
+
+Deno.test("report() keeps whatever users call things as text", () => {
+  const bad = `<script>window.harmed=1</script><img src=x onerror="window.harmed=1">"'&`;
+  const score = {
+    ...smallScore,
+    title: bad,
+    composer: bad,
+    source: bad,
+    bars: smallScore.bars.map((b) => ({ ...b, number: bad, rehearsal: bad })),
+    parts: smallScore.parts.map((p) => ({ ...p, name: bad, instrumentFrom: "fallback" as const })),
+    notices: [{ what: bad, count: 1, part: bad, bar: bad }],
+  };
+  const study = {
+    ...smallStudy,
+    name: bad,
+    balance: {
+      ...smallStudy.balance,
+      perBar: smallStudy.balance.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
+      warnings: smallStudy.balance.warnings.map((w) => ({ ...w, what: bad, remedy: bad })),
+    },
+    freshness: {
+      ...smallStudy.freshness,
+      perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
+      changes: smallStudy.freshness.changes.map((c) => ({ ...c, barNumber: bad, what: bad })),
+      advice: [bad],
+    },
+    playability: {
+      ...smallStudy.playability,
+      findings: smallStudy.playability.findings.map((f) => ({
+        ...f,
+        partName: bad,
+        barNumber: bad,
+        rule: bad,
+        what: bad,
+        unit: bad,
+        source: bad,
+        remedy: bad,
+      })),
+      perPart: smallStudy.playability.perPart.map((p) => ({ ...p, partName: bad })),
+      caution: bad,
+    },
+  };
+  const html = report([{ study, score, texture: smallTexture }, { study, score, texture: smallTexture }]);
+  assertEquals(/<script|<img/i.exec(html)?.[0], undefined);
+  assertStringIncludes(html, "&lt;script&gt;");
+});
+
+Deno.test("report() refuses to report on nothing", () => {
+  assertThrows(() => report([]), InputError, "there is nothing to report on");
+});
+
+Deno.test("report() opens in a browser without an error, a request or a line that is too wide", async () => {
+  const folder = await Deno.makeTempDir();
+  const path = join(folder, "report.html");
+  await Deno.writeTextFile(path, report([entry, second]));
+  const browser = await launchChromium();
+  try {
+    for (const width of [400, 1200]) {
+      const page = await browser.newPage({ viewport: { width, height: 900 } });
+      const errors: string[] = [];
+      const requests: string[] = [];
+      page.on("console", (message) => {
+        if (message.type() === "error" || message.type() === "warning") errors.push(message.text());
+      });
+      page.on("pageerror", (error) => errors.push(error.message));
+      page.on("request", (request) => requests.push(request.url()));
+      await page.goto(pathToFileURL(path).href);
+      await page.evaluate(`document.querySelectorAll("details").forEach((d) => d.open = true)`);
+      const seen = await page.evaluate(`({
+        charts: [...document.querySelectorAll("figure svg")].map((svg) => svg.getBoundingClientRect().height),
+        wide: document.documentElement.scrollWidth,
+        cut: [...document.querySelectorAll("figure svg")].flatMap((svg) => {
+          const box = svg.getBoundingClientRect();
+          return [...svg.querySelectorAll("text")].filter((text) => {
+            const own = text.getBoundingClientRect();
+            return own.right > box.right + 1 || own.left < box.left - 1 || own.bottom > box.bottom + 1;
+          }).map((text) => text.textContent);
+        }),
+      })`) as { readonly charts: readonly number[]; readonly wide: number; readonly cut: readonly string[] };
+      assertEquals(errors, []);
+      assertEquals(requests, [pathToFileURL(path).href]);
+      assertEquals(seen.charts.length, 18);
+      assert(seen.charts.every((height) => height > 40));
+      assertEquals(seen.wide, width);
+      assertEquals(seen.cut, []);
+      await page.close();
+    }
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+});
+
+Deno.test("report() loses no column of a table on paper, folded ones included", async () => {
+  const [first] = smallStudy.playability.findings;
+  const findings = Array.from({ length: 30 }, (_, i) => ({
+    ...first!,
+    part: i % 3,
+    partName: `Contrabass Clarinet ${i} in Bb`,
+    rule: `too soft for the register, rule ${i}`,
+    unit: "notes per second",
+    source: "Adler, The Study of Orchestration; Blatter, Instrumentation and Orchestration (recalled)",
+    remedy: "Move it to a register that speaks softly, or give it to another instrument",
+  }));
+  const folder = await Deno.makeTempDir();
+  const path = join(folder, "report.html");
+  await Deno.writeTextFile(path, report([entryWith(findings), { ...entryWith(findings) }]));
+  const browser = await launchChromium();
+  try {
+    // A4 with margins of 1 cm at 96 dots an inch.
+    const page = await browser.newPage({ viewport: { width: 718, height: 1047 } });
+    await page.goto(pathToFileURL(path).href);
+    await page.emulateMedia({ media: "print" });
+    const seen = await page.evaluate(`[...document.querySelectorAll("table")].map((table) => ({
+      caption: table.caption.textContent,
+      right: table.getBoundingClientRect().right,
+      height: table.getBoundingClientRect().height,
+      cut: [...table.querySelectorAll("th, td")].filter((c) => c.scrollWidth > c.clientWidth + 1).map((c) => c.textContent),
+    }))`) as readonly {
+      readonly caption: string;
+      readonly right: number;
+      readonly height: number;
+      readonly cut: readonly string[];
+    }[];
+    assert(seen.length > 10);
+    assertEquals(seen.filter((t) => t.height < 10).map((t) => t.caption), [], "tables that stay folded");
+    assertEquals(seen.filter((t) => t.right > 718).map((t) => t.caption), [], "tables wider than the paper");
+    assertEquals(seen.flatMap((t) => t.cut), []);
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+});

@@ -1,0 +1,137 @@
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
+import Papa from "papaparse";
+import {
+  demoPlans,
+  demoScore,
+  demoSketch,
+  readMusicXml,
+  realise,
+  study,
+  studyFiles,
+  textureOf,
+  vary,
+} from "ripieno";
+import { TABLE_COLUMNS } from "../../../lib/show/report/table_columns.ts";
+import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
+
+const entry = { study: smallStudy, score: smallScore, texture: smallTexture };
+const demo = { study: study(demoScore()), score: demoScore(), texture: textureOf(demoScore()) };
+
+/** One flute in its low register over a soft pad: a lead that sinks, for a while. */
+const sunkPlan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, {
+  role: "lead",
+  passage: "Calm water",
+});
+const sunkSetting = realise(
+  demoSketch(),
+  vary(sunkPlan, { set: { dynamic: "p" } }, { role: "pad", passage: "Calm water" }),
+);
+const slide = { kind: "slide", semitones: 2, lengthTicks: sunkSetting.notes[0]!.durationTicks } as const;
+const sunkScore = {
+  ...sunkSetting,
+  notes: sunkSetting.notes.map((n, i) => i === 0 ? { ...n, glissandi: [slide] } : n),
+};
+const sunk = { study: study(sunkScore, { name: "sunk" }), score: sunkScore, texture: textureOf(sunkScore) };
+
+function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {
+  return new Map(studyFiles(entries).map((f) => [f.name, String(f.content)]));
+}
+
+/** A table as a spreadsheet would read it: a header and rows of text. */
+function rowsOf(text: string): readonly (readonly string[])[] {
+  const { data, errors } = Papa.parse<string[]>(text.replace(/\r\n$/, ""));
+  assertEquals(errors, []);
+  return data;
+}
+
+Deno.test("studyFiles() explains every column of every table, and no other, in the report", () => {
+  const files = filesOf([demo, sunk]);
+  const tables = [...files.keys()].filter((name) => name.endsWith(".csv"));
+  assertEquals(tables.toSorted(), Object.keys(TABLE_COLUMNS).toSorted());
+  for (const name of tables) {
+    const [head = [], ...rows] = rowsOf(files.get(name)!);
+    assertEquals([...head], Object.keys(TABLE_COLUMNS[name]!), name);
+    assertEquals(head[0], "setting");
+    assertEquals(
+      head.filter((_, i) => rows.every((r) => r[i] === "")),
+      [],
+      `${name}: columns without a value`,
+    );
+    for (const column of head) assertStringIncludes(files.get("report.html")!, `<code>${column}</code>`);
+  }
+});
+
+Deno.test("studyFiles() writes numbers that can be read: four decimals, small ones six at most", () => {
+  for (const [name, text] of filesOf([demo, sunk])) {
+    if (!name.endsWith(".csv")) continue;
+    const figures = rowsOf(text).slice(1).flat().filter((cell) => /^-?[\d.]+(e-?\d+)?$/.test(cell));
+    assert(figures.length > 0, name);
+    const long = figures.filter((f) => !/^-?\d+(\.\d{1,4})?$/.test(f) && !/^-?0\.\d{1,6}$/.test(f));
+    assertEquals(long, [], name);
+  }
+  const { balance } = smallStudy;
+  const perBar = balance.perBar.map((b) => ({ ...b, powerDb: -7.403626894942439, audibleShare: 0.00123456 }));
+  const files = filesOf([{ ...entry, study: { ...smallStudy, balance: { ...balance, perBar } } }]);
+  const [head = [], first = []] = rowsOf(files.get("bars.csv")!);
+  assertEquals(first[head.indexOf("power_db")], "-7.4036");
+  assertEquals(first[head.indexOf("audible_share")], "0.001235");
+});
+
+Deno.test("studyFiles() writes a table of findings without findings as its header alone", () => {
+  const playability = { ...smallStudy.playability, findings: [] };
+  const text = filesOf([{ ...entry, study: { ...smallStudy, playability } }]).get("findings.csv")!;
+  assertEquals(text.split("\r\n").length, 2); // the header and what is after its line end: nothing
+  assertEquals(rowsOf(text).length, 1);
+  assertEquals(rowsOf(text)[0]!.slice(0, 3), ["setting", "part", "bar"]);
+});
+
+Deno.test("studyFiles() keeps a row for every part that stumbles, though the summary counts them once", () => {
+  const [first] = smallStudy.playability.findings;
+  const findings = [0, 1, 2].map((part) => ({ ...first!, part, partName: smallScore.parts[part]!.name }));
+  const files = filesOf([{
+    ...entry,
+    study: { ...smallStudy, playability: { ...smallStudy.playability, findings } },
+  }]);
+  assertEquals(rowsOf(files.get("findings.csv")!).slice(1).map((r) => r[1]), ["Flute 1", "Horn 1", "Cellos"]);
+  const [head = [], ...rows] = rowsOf(files.get("summary.csv")!);
+  assertEquals(rows.map((r) => r[head.indexOf("impossible")]), ["1", "0"]);
+  assertEquals(rows.map((r) => [r[head.indexOf("from_bar")], r[head.indexOf("to_bar")]]), [["1", "2"], [
+    "3",
+    "4",
+  ]]);
+});
+
+Deno.test("studyFiles() writes warnings about the sound with their ways out, each with its figures", () => {
+  const files = filesOf([sunk]);
+  const [head = [], ...rows] = rowsOf(files.get("warnings.csv")!);
+  const covered = rows.filter((r) => r[head.indexOf("kind")] === "lead covered");
+  assert(covered.length > 0);
+  assert(covered.some((r) => /the lead would keep \d+ %/.test(r[head.indexOf("remedy")]!)));
+  const [columns = [], ...ways] = rowsOf(files.get("remedies.csv")!);
+  assert(ways.length >= 3);
+  for (const way of ways) {
+    const of = (name: string) => Number(way[columns.indexOf(name)]);
+    assert(Math.abs(of("audible_share") - of("audible_share_now") - of("gained_share")) < 2e-4, way.join());
+  }
+});
+
+Deno.test("studyFiles() keeps the names of parts' files short enough for every file system, and apart", () => {
+  const long = "Flöte 𝄞 ".repeat(200);
+  const parts = smallScore.parts.map((part) => ({ ...part, name: long }));
+  const files = studyFiles([{ ...entry, score: { ...smallScore, parts } }], { withParts: true });
+  const names = files.map((f) => f.name).filter((name) => name.startsWith("parts/"));
+  assertEquals(names.length, parts.length);
+  assertEquals(new Set(names.map((name) => name.toLowerCase())).size, parts.length);
+  for (const name of names) assert(new TextEncoder().encode(name.slice("parts/".length)).length <= 255, name);
+});
+
+Deno.test("studyFiles() hands over scores and parts with beams, and the notes come back as they were", () => {
+  const files = studyFiles([demo], { withScores: true, withParts: true })
+    .filter((f) => f.name.endsWith(".musicxml"));
+  const [score] = files.filter((f) => !f.name.startsWith("parts/"));
+  assertStringIncludes(String(score!.content), '<beam number="1">begin</beam>');
+  assert(files.some((f) => f.name.startsWith("parts/") && String(f.content).includes("<beam ")));
+  const notes = ({ notes }: { readonly notes: readonly { soundingPitch: number }[] }) =>
+    notes.map((n) => n.soundingPitch).toSorted((a, b) => a - b);
+  assertEquals(notes(readMusicXml(String(score!.content))), notes(demo.score));
+});

@@ -113,6 +113,7 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
   let startTicks = 0;
   let keyFifths = 0;
   const repeats = barRepeats(raw.bars);
+  let contentEnd = 0;
   return raw.bars.map((bar, index) => {
     metre = bar.metre ?? metre;
     let keysChanged = false;
@@ -125,8 +126,17 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
     });
     if (keysChanged) keyFifths = mostFrequent(keyNow.filter((k) => k !== undefined));
     const written = Math.round(metre.beats * 4 * raw.ticksPerQuarter / metre.beatUnit);
-    const durationTicks = barTicks(bar, written);
-    if (durationTicks < bar.contentTicks) {
+    contentEnd = Math.max(contentEnd, startTicks + bar.contentTicks);
+    let durationTicks = barTicks(bar, written);
+    if (index === raw.bars.length - 1 && startTicks + durationTicks < contentEnd) {
+      // Nothing follows that would be moved, and no note may stand outside the score.
+      durationTicks = contentEnd - startTicks;
+      notices.add(
+        "one part holds more than the last bar: the bar is made longer",
+        undefined,
+        bar.number,
+      );
+    } else if (durationTicks < bar.contentTicks) {
       notices.add(
         "one part holds more than its bar: the bar keeps the others' length",
         undefined,

@@ -71,6 +71,10 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
   "listen",
 ]);
 
+/** What stands in a bar and nowhere else: what takes time there, and what does not. */
+const TAKE_TIME: ReadonlySet<string> = new Set(["note", "backup", "forward"]);
+const TAKE_NO_TIME: ReadonlySet<string> = new Set(["attributes", "direction", "harmony", "barline"]);
+
 const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identification", "credit"]);
 
 /**
@@ -163,6 +167,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   const withoutListing = new Map<string, ListedPart>();
   let timewise = false;
   let barIndex = -1;
+  let misplaced: InputError | undefined;
 
   /** The part an id means: its entry in the part list, else the next unused entry, else a new one. */
   function partOf(id: string): PartReading {
@@ -272,6 +277,29 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     return reading.part && BAR_ELEMENTS.has(name) ? "whole" : "skip";
   }
 
+  /** The one element that another may stand in; undefined where that is not looked at. */
+  function homeOf(name: string): string | undefined {
+    if (name === "score-partwise" || name === "score-timewise") return "";
+    if (name === "part") return timewise ? "measure" : "score-partwise";
+    if (name === "measure") return timewise ? "score-timewise" : "part";
+    return TAKE_TIME.has(name) || TAKE_NO_TIME.has(name) ? timewise ? "part" : "measure" : undefined;
+  }
+
+  /**
+   * Remembers the first bar in a bar, note in a note and the like: what is in them would be lost, or stand where it
+   * is not. Refused at the end, so that a tag that is not closed is called that.
+   */
+  function meet(name: string, parent: string): void {
+    const home = homeOf(name);
+    if (home === undefined || home === parent || parent === "") return;
+    if (TAKE_NO_TIME.has(name)) return notice(reading, `${name} outside a bar: not used`);
+    misplaced ??= refusal(
+      reading,
+      `<${name}> stands in <${parent}>${home === "" ? "" : `, not in <${home}>`}`,
+      "Export the score again, or repair the file at that place",
+    );
+  }
+
   function whole(element: XmlElement): void {
     switch (element.name) {
       case "score-part":
@@ -310,6 +338,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
       const leavesPart = timewise ? name === "part" && depth === 2 : name === "part" && depth === 1;
       if (leavesPart) reading.part = undefined;
       if (name === "part-list" || depth > 0) return;
+      if (misplaced) throw misplaced;
       // Parts in the order of the part list, whatever order the file brings them in.
       const place = new Map(listed.map((l, i) => [open.get(l)?.raw, i]));
       reading.score.parts.sort((a, b) => (place.get(a) ?? listed.length) - (place.get(b) ?? listed.length));
@@ -324,6 +353,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
       }
     },
     leftOut: LEFT_OUT,
+    meet,
   };
 }
 

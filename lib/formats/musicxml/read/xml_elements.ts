@@ -28,6 +28,8 @@ export interface XmlVisitor {
   readonly close: (name: string, depth: number) => void;
   /** Names that are left out inside whole elements. */
   readonly leftOut: ReadonlySet<string>;
+  /** Sees every element with the name of the one it stands in, empty for the root; may refuse it. */
+  readonly meet?: (name: string, parent: string) => void;
 }
 
 /** Where the parser is, for messages. */
@@ -76,6 +78,7 @@ export function visitXml(
   let depth = 0;
   let skipFrom = -1;
   let inside = 0;
+  const names: string[] = [];
   const growing: Growing[] = [];
   let current: Growing | undefined;
 
@@ -93,6 +96,8 @@ export function visitXml(
     if (depth > MAX_DEPTH) {
       throw refuse(`elements are nested more than ${MAX_DEPTH} deep`, "Export the score again");
     }
+    visitor.meet?.(tag.name, names.at(-1) ?? "");
+    names.push(tag.name);
     if (skipFrom >= 0) return;
     if (current) {
       if (visitor.leftOut.has(tag.name)) {
@@ -122,6 +127,7 @@ export function visitXml(
   parser.on("cdata", addText);
   parser.on("closetag", (tag: SaxesTagPlain) => {
     depth--;
+    names.pop();
     if (skipFrom >= 0) {
       if (depth === skipFrom) skipFrom = -1;
       return;

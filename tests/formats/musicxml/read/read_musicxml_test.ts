@@ -197,6 +197,19 @@ Deno.test("where one part overfills a bar that the others fill, the bar keeps th
   assert(s.notices.some((n) => n.what.startsWith("one part holds more than its bar") && n.bar === "1"));
 });
 
+Deno.test("what one part holds beyond the last bar makes that bar longer: no note stands outside the score", () => {
+  const bar = (inside: string) =>
+    `<measure number="1"><attributes><divisions>4</divisions>${time(4, 4)}</attributes>${inside}</measure>`;
+  const parts = [note("C4", 16) + note("D4", 16) + note("E4", 8), note("C4", 16), note("C4", 16)];
+  const s = readMusicXml(
+    `<score-partwise><part-list/>${
+      parts.map((inside, i) => `<part id="P${i}">${bar(inside)}</part>`).join("")
+    }</score-partwise>`,
+  );
+  assertEquals(s.bars.map((b) => b.durationTicks), [40]);
+  assert(s.notices.some((n) => n.what === "one part holds more than the last bar: the bar is made longer"));
+});
+
 Deno.test("tempo comes from metronome marks and sound, with dotted values, and maps to seconds", () => {
   const metronome =
     `<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>40</per-minute></metronome>`;
@@ -671,6 +684,42 @@ Deno.test("what cannot be read is refused with the place and a remedy", () => {
     assert(error.remedy.length > 10);
     assertEquals(error.where.file, "x.xml");
   }
+});
+
+Deno.test("a bar in a bar, a part in a part, a note in a note are refused with their place", () => {
+  const c = note("C4", 16);
+  const bar = (inside: string, number = 1) => `<measure number="${number}">${inside}</measure>`;
+  const partwise = (inside: string) =>
+    `<score-partwise><part-list><score-part id="P1"><part-name>Oboe</part-name></score-part></part-list>
+${inside}</score-partwise>`;
+  const part = (inside: string) => `<part id="P1">${inside}</part>`;
+  const first = `<attributes><divisions>4</divisions></attributes>${c}`;
+  const cases: readonly (readonly [xml: string, problem: string, part?: string, bar?: string])[] = [
+    [partwise(part(bar(`${first}\n${bar(c, 2)}`))), "<measure> stands in <measure>", "Oboe", "1"],
+    [partwise(part(`${bar(first)}\n${part(bar(c))}`)), "<part> stands in <part>", "Oboe", "1"],
+    [partwise(part(bar(`${first}\n${part(bar(c))}`))), "<part> stands in <measure>", "Oboe", "1"],
+    [partwise(part(bar(first + `\n<note>${c}</note>`))), "<note> stands in <note>", "Oboe", "1"],
+    [partwise(part(`${bar(first)}\n${c}`)), "<note> stands in <part>", "Oboe", "1"],
+    [partwise(`${part(bar(first))}\n${partwise("")}`), "<score-partwise> stands in <score-partwise>"],
+    [
+      `<score-timewise><part-list><score-part id="P1"><part-name>Oboe</part-name></score-part></part-list>
+<measure number="1"><part id="P1">${first}</part>\n<measure number="2"><part id="P1">${c}</part></measure></measure>
+</score-timewise>`,
+      "<measure> stands in <measure>",
+    ],
+  ];
+  for (const [xml, problem, part, bar] of cases) {
+    const { message, where } = assertThrows(
+      () => readMusicXml(xml),
+      InputError,
+      problem,
+    ) as InputError;
+    assertEquals([problem, where.part, where.bar], [problem, part, bar]);
+    assert(where.row! >= 1 && message.length <= 300);
+  }
+  const direction = readMusicXml(partwise(part(`${bar(first)}<direction/>${bar(c, 2)}`)));
+  assertEquals(direction.notes.length, 2);
+  assert(direction.notices.some((n) => n.what === "direction outside a bar: not used"));
 });
 
 Deno.test("impossible pitches, durations and divisions are refused with part, bar and line", () => {

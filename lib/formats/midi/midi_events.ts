@@ -32,6 +32,8 @@ export interface MidiTrack {
   readonly events: readonly MidiEvent[];
   /** End of the track in ticks. */
   readonly endTicks: number;
+  /** Whether it was read up to its end. */
+  readonly complete: boolean;
 }
 
 /** A file taken apart. */
@@ -44,6 +46,8 @@ export interface MidiFile {
   readonly ticksPerSecond: number | undefined;
   /** Tracks in order. */
   readonly tracks: readonly MidiTrack[];
+  /** Whether every track was read up to its end. */
+  readonly complete: boolean;
   /** What was met and not kept, with counts. */
   readonly unused: ReadonlyMap<string, number>;
 }
@@ -91,8 +95,10 @@ function readTrack(bytes: Uint8Array, track: number, count: (what: string) => vo
     }
     return undefined;
   };
+  let complete = true;
   const damaged = () => {
     ended = true;
+    complete = false;
     count("damaged track: what stands after the damage is not read");
   };
   const meta = () => {
@@ -170,7 +176,7 @@ function readTrack(bytes: Uint8Array, track: number, count: (what: string) => vo
     else damaged();
   }
   if (!ended) count("track without an end: taken to end with its last event");
-  return { events, endTicks: ticks };
+  return { events, endTicks: ticks, complete: complete && ended };
 }
 
 /** Frames a second that a SMPTE division names; 29 stands for 30 drop-frame. */
@@ -201,6 +207,7 @@ export function readMidiEvents(bytes: Uint8Array, file?: string): MidiFile {
   const count = (what: string) => void unused.set(what, (unused.get(what) ?? 0) + 1);
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const nameAt = (at: number) => String.fromCharCode(...bytes.subarray(at, at + 4));
+  let complete = true;
   let at = nameAt(0) === "RIFF" && nameAt(8) === "RMID" ? 20 : 0;
   let header: { format: number; division: number } | undefined;
   const tracks: MidiTrack[] = [];
@@ -218,8 +225,11 @@ export function readMidiEvents(bytes: Uint8Array, file?: string): MidiFile {
       if (end - start < 6) break;
       header ??= { format: view.getUint16(start), division: view.getUint16(start + 4) };
       announced = view.getUint16(start + 2);
-    } else if (name === "MTrk") tracks.push(readTrack(bytes.subarray(start, end), tracks.length, count));
-    else count("chunk of an unknown kind: skipped");
+    } else if (name === "MTrk") {
+      const track = readTrack(bytes.subarray(start, end), tracks.length, count);
+      complete &&= track.complete && start + length <= bytes.length;
+      tracks.push(track);
+    } else count("chunk of an unknown kind: skipped");
     at = start + length;
   }
   if (!header) throw refuse("it is not a standard MIDI file", "Give a file that begins with MThd", file);
@@ -239,6 +249,7 @@ export function readMidiEvents(bytes: Uint8Array, file?: string): MidiFile {
     ticksPerQuarter: smpte ? undefined : header.division,
     ticksPerSecond: frames === undefined ? undefined : frames * ticksPerFrame,
     tracks,
+    complete: complete && tracks.length >= announced,
     unused,
   };
 }

@@ -52,6 +52,8 @@ export interface PlayedFile {
   readonly keys: readonly { readonly quarters: number; readonly fifths: number }[];
   /** Markers, which become rehearsal marks. */
   readonly markers: readonly { readonly quarters: number; readonly text: string }[];
+  /** How long the file lasts, in quarters, where it holds nothing but rests; else 0. */
+  readonly restQuarters: number;
   /** Half a tick of the file, in quarters. */
   readonly halfTickQuarters: number;
   /** What was met and not used, with counts. */
@@ -127,6 +129,32 @@ function channelStates(midi: MidiFile): (track: number, address: string) => Chan
     }
     return state;
   };
+}
+
+/** Lines of parts that choose an instrument and rest, as a page of cues is written; none where notes were lost. */
+function restingLines(
+  midi: MidiFile,
+  names: { readonly trackNames: readonly string[]; readonly instrumentNames: readonly string[] },
+): PlayedLine[] {
+  const holdsNotes = midi.tracks.some((t) =>
+    t.events.some((e) => e.kind === "note on" || e.kind === "note off")
+  );
+  if (holdsNotes || !midi.complete) return [];
+  return midi.tracks.flatMap((track, index): PlayedLine[] => {
+    const chosen = track.events.find((event) => event.kind === "program");
+    if (!chosen) return [];
+    const port = track.events.find((event) => event.kind === "port")?.port ?? 0;
+    const percussion = chosen.channel === PERCUSSION_CHANNEL;
+    return [{
+      track: index,
+      address: `${port}:${chosen.channel}`,
+      percussion,
+      program: percussion ? undefined : chosen.program,
+      trackName: names.trackNames[index]!,
+      instrumentName: names.instrumentNames[index]!,
+      notes: [],
+    }];
+  });
 }
 
 /** Events of all tracks in order of time; tracks of format 2 follow one another at bar lines. */
@@ -275,8 +303,13 @@ export function collectPlayed(midi: MidiFile): PlayedFile {
     const left = closeAll(address, last);
     for (let i = 0; i < left; i++) count("note without its note off: held to the end");
   }
-  const found = [...lines.values()].filter((l) => l.notes.length > 0)
+  let found = [...lines.values()].filter((l) => l.notes.length > 0)
     .sort((a, b) => a.track - b.track);
+  const rests = found.length === 0;
+  if (rests) {
+    found = restingLines(midi, { trackNames, instrumentNames });
+    if (found.length > 0) count("no part plays a note: read as a score of rests");
+  }
   for (const line of found) line.notes.sort((a, b) => a.fromQuarters - b.fromQuarters || a.key - b.key);
   const firstTrackPlays = found.some((l) => l.track === 0) && midi.format !== 0;
   return {
@@ -286,6 +319,7 @@ export function collectPlayed(midi: MidiFile): PlayedFile {
     metres,
     keys,
     markers,
+    restQuarters: rests ? Math.max(...midi.tracks.map((t) => t.endTicks)) / ticksPerQuarter : 0,
     halfTickQuarters: 0.5 / ticksPerQuarter,
     unused,
   };

@@ -85,7 +85,8 @@ function outsideRange(note: Note, instrument: Instrument): boolean {
  * and expression together give the dynamic, in tenths of a step. Onsets and ends are moved to a musical grid;
  * how many and how far is said in `score.notices`, and so is everything that was not used. Without a metre
  * bars are 4/4; without a tempo it is 120, marked `assumed`; a file that counts in seconds (SMPTE) is read at
- * 120 too.
+ * 120 too. A whole file that holds no notes is a score of rests where its tracks choose instruments, as
+ * `writeMidi` writes a score of cues.
  *
  * @param bytes the file
  * @param options name of the file
@@ -180,7 +181,7 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
   }
   add(NO_SLURS, 1);
   const sorted = sortNotes(notes);
-  let endTicks = 0;
+  let endTicks = Math.round(played.restQuarters * grid);
   for (const note of sorted) endTicks = Math.max(endTicks, note.onsetTicks + note.durationTicks);
   const bars = midiBars({ ...played, ticksPerQuarter: grid, endTicks }, { file, add });
   reportRange(sorted, { parts, instruments, bars, add: notices.add });

@@ -27,6 +27,9 @@ const LEAST_TICKS_PER_QUARTER = 480;
 /** Largest grid the header can hold (15 bits). */
 const MOST_TICKS_PER_QUARTER = 0x7fff;
 
+/** Program of the usual drum kit on the percussion channel (General MIDI level 2; level 1 has only this one). */
+const STANDARD_KIT = 0;
+
 /** Velocity added by an accent and by a marcato; model assumption. */
 const ACCENTS: Partial<Readonly<Record<Note["articulations"][number], number>>> = { accent: 12, marcato: 18 };
 
@@ -154,7 +157,10 @@ export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Ar
     const pitchedChannel = channel !== PERCUSSION_CHANNEL;
     let program = -1;
     let volume = -1;
-    if (pitchedChannel && played.length === 0) add(0, 2, [0xc0 | channel, instrument?.midiProgram ?? 0]);
+    // A part that rests still says what it is; the reader finds a score of rests by that.
+    if (played.length === 0) {
+      add(0, 2, [0xc0 | channel, pitchedChannel ? instrument?.midiProgram ?? 0 : STANDARD_KIT]);
+    }
     for (const stroke of played) {
       const { note } = stroke;
       const on = scale(stroke.onsetTicks);

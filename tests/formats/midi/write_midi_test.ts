@@ -216,6 +216,45 @@ Deno.test("MIDI written: cues are silent, and nothing else than a score is taken
   );
 });
 
+Deno.test("MIDI written: a score of cues or rests alone is read back as the same parts and bars at rest", () => {
+  const full = fullScore();
+  const scores: readonly Score[] = [
+    { ...full, notes: full.notes.map((n) => ({ ...n, cue: true })) },
+    { ...full, notes: [] },
+    // Percussion alone: its channel has no instrument to choose, and is named all the same.
+    (({ parts, notes, ...rest }) => ({
+      ...rest,
+      parts: parts.filter((_, p) => notes.some((n) => n.part === p && n.unpitched)).slice(0, 1),
+      notes: [],
+    }))(full),
+  ];
+  for (const score of scores) {
+    const back = readMidi(writeMidi(score));
+    assertEquals(back.notes, []);
+    assertEquals(back.parts.map((p) => p.name), score.parts.map((p) => p.name));
+    assertEquals(
+      back.bars.map((b) => [b.beats, b.beatUnit, b.durationTicks / back.ticksPerQuarter]),
+      score.bars.map((b) => [b.beats, b.beatUnit, b.durationTicks / score.ticksPerQuarter]),
+    );
+    assert(back.notices.some((n) => n.what === "no part plays a note: read as a score of rests"));
+  }
+});
+
+Deno.test("MIDI written: grace notes, strokes without pitch and pitches beyond the keys are read back note for note", () => {
+  for (const more of [{ grace: true }, { unpitched: true }, { pitch: 200 }, { pitch: -20 }]) {
+    const { pitch = 60, ...kind } = more as { pitch?: number; grace?: boolean; unpitched?: boolean };
+    const notes = [{ at: 1, length: kind.grace ? 0 : 1, pitch, ...kind }, {
+      at: 3,
+      length: 1,
+      pitch,
+      ...kind,
+      ...(kind.grace ? { length: 0 } : {}),
+    }];
+    const back = readMidi(writeMidi(scoreOf([{}], { notes })));
+    assertEquals([more, back.notes.length], [more, 2]);
+  }
+});
+
 Deno.test("MIDI written: a grid too fine for the format is made coarser", () => {
   const score = one([[1, 60], [1, 62]]);
   const fine = {

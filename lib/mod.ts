@@ -45,7 +45,7 @@ export {
   trillLimit,
 } from "./instruments/rates.ts";
 export type { RateKind, RateLimit, SpeedLimit, TonguingSupport } from "./instruments/rates.ts";
-export { breathSeconds } from "./instruments/breath.ts";
+export { airFlow, breathSeconds } from "./instruments/breath.ts";
 export { handbookWeight } from "./instruments/sound/handbook_weight.ts";
 export { playersToMatch } from "./instruments/sound/players_to_match.ts";
 export type { PlayersToMatchOptions } from "./instruments/sound/players_to_match.ts";

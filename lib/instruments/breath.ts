@@ -4,39 +4,104 @@ import breathText from "../../data/breath.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { registerOf } from "./registers.ts";
-import { aNumber, anyText, oneOf, readTable, someText, sourced } from "./data_table.ts";
+import {
+  aNumber,
+  anyText,
+  numberOrNothing,
+  oneOf,
+  pitchOrNothing,
+  readTable,
+  someText,
+  sourced,
+} from "./data_table.ts";
 
-const SOFT = 3;
-const LOUD = 6;
+/** The dynamics a flow is known at, on the scale 1 ppp to 8 fff. */
+const DYNAMICS = { pp: 2, p: 3, f: 6, ff: 7 } as const;
+type Mark = keyof typeof DYNAMICS;
+const MARKS = Object.keys(DYNAMICS) as readonly Mark[];
 
 const rows = readTable(breathText, {
   file: "data/breath.csv",
   columns: {
     instrument: someText,
-    dynamic: oneOf(["p", "f"]),
+    dynamic: oneOf(MARKS),
+    at_sounding: pitchOrNothing,
     flow_litres_per_second: aNumber,
     usable_breath_litres: aNumber,
+    longest_seconds: numberOrNothing,
     ...sourced,
     note: anyText,
   },
 });
 
-const secondsAt = new WeakMap<Instrument, readonly [number, number] | null>();
+/** One place on a curve, drawn straight between its points and held beyond them. */
+type Point = readonly [at: number, value: number];
+
+/** What is known of one instrument's breath. */
+interface Breath {
+  /** Flow over pitch at each dynamic known; a single point where the pitch is left to the registers. */
+  readonly flows: readonly { readonly dynamic: number; readonly byPitch: readonly Point[] }[];
+  /** True where the flow goes by pitch alone, whatever the instrument. */
+  readonly oneCurve: boolean;
+  readonly usableLitres: number;
+  /** How long a player holds the breath at most, whatever the flow. */
+  readonly longestSeconds: number;
+}
+
+const breathOf = new WeakMap<Instrument, Breath | null>();
 
 const OPTIONS = { soundingPitch: A_NUMBER };
 
 /**
- * Seconds that one breath lasts on a held note. The usable breath over the air flow, known at p and f;
- * between them on a log scale, beyond them held. Plan phrases at 60 to 70 % of it: it is a limit of the
- * single note, not of the evening.
+ * Air a player uses on a held note. Known at p and f, of the brass at pp and ff too; between them on a log scale,
+ * beyond them held.
  *
- * The flows lie inside the span of 0.1 to 1 L/s that UNSW music acoustics gives for winds (tuba and bass
- * trombone at f above it); the order between instruments is common practice. With a pitch, the register's share
- * of the air counts: low brass notes and low flute notes take more, high ones less (model assumption).
+ * Brass of whatever size take the same air for the same pitch at the same loudness (A. Jacobs, tests of 1959-60
+ * with four orchestral players, in B. Frederiksen, Song and Wind): one curve over pitch, through the planning
+ * figures of trumpet, horn, trombones and tuba, from 0.117 L/s of a tuba as soft as it goes to over 2 L/s at full
+ * volume. Those ends are measured on one player, of whom the pitch is not told; the rest is common practice, so
+ * trust it for orders of size. The other winds lie inside the span of 0.1 to 1 L/s that UNSW music acoustics gives,
+ * in an order that is common practice; low flute notes take more, by the register's share (model assumption).
  *
  * @param instrument the instrument
  * @param dynamic loudness, 1 ppp to 8 fff
- * @param options sounding pitch, for the register
+ * @param options sounding pitch; without it brass count in the middle of their comfortable range, other winds in
+ *   their best register
+ * @returns litres per second, or null for what needs no breath
+ *
+ * @example A tuba's top and a trumpet's bottom take the same.
+ * ```ts
+ * import { airFlow, instrumentById } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const [tuba, trumpet] = [instrumentById("tuba"), instrumentById("trumpet in C")];
+ * assertEquals(airFlow(tuba, 6, { soundingPitch: 59 }), airFlow(trumpet, 6, { soundingPitch: 59 }));
+ * assertEquals(airFlow(tuba, 2), 0.117);
+ * ```
+ */
+export function airFlow(
+  instrument: Instrument,
+  dynamic: number,
+  options: { readonly soundingPitch?: SoundingPitch } = {},
+): number | null {
+  checkArgument("look up the air flow", dynamic, A_DYNAMIC);
+  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
+  checkOptions("look up the air flow", options, OPTIONS);
+  const breath = known(instrument);
+  return breath && flowOf(breath, instrument, { dynamic, ...options });
+}
+
+/**
+ * Seconds that one breath lasts on a held note: the usable breath over the air flow ({@linkcode airFlow}), and no
+ * longer than a player holds the breath where stale air is what ends it, as on the oboe (Bouhuys 1964; 45 seconds
+ * are a model assumption, no figure is published). Plan phrases at 60 to 70 % of it: it is a limit of the single
+ * note, not of the evening.
+ *
+ * The usable breath is 4 litres, a trained adult's: flautists use 72 to 83 % of their vital capacity (Cossette and
+ * others 2000), trained players 75 or 80 %, most less than half (Jacobs). A small or young player has half of it.
+ *
+ * @param instrument the instrument
+ * @param dynamic loudness, 1 ppp to 8 fff
+ * @param options sounding pitch, as {@linkcode airFlow} has it
  * @returns seconds, or null for what needs no breath
  *
  * @example
@@ -44,6 +109,7 @@ const OPTIONS = { soundingPitch: A_NUMBER };
  * import { breathSeconds, instrumentById } from "ripieno";
  * import { assert, assertEquals } from "@std/assert";
  * assert(breathSeconds(instrumentById("oboe"), 3)! > 2 * breathSeconds(instrumentById("flute"), 3)!);
+ * assertEquals(breathSeconds(instrumentById("oboe"), 3), 45);
  * assertEquals(breathSeconds(instrumentById("violin"), 5), null);
  * ```
  */
@@ -55,27 +121,59 @@ export function breathSeconds(
   checkArgument("look up the breath", dynamic, A_DYNAMIC);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the breath", options, OPTIONS);
-  let known = secondsAt.get(instrument);
-  if (known === undefined) secondsAt.set(instrument, known = read(instrument));
-  if (known === null) return null;
-  const share = Math.min(1, Math.max(0, (dynamic - SOFT) / (LOUD - SOFT)));
-  const seconds = known[0] ** (1 - share) * known[1] ** share;
-  if (options.soundingPitch === undefined) return seconds;
-  return seconds / (registerOf(instrument, options.soundingPitch).register?.airFactor ?? 1);
+  const breath = known(instrument);
+  if (breath === null) return null;
+  return Math.min(
+    breath.longestSeconds,
+    breath.usableLitres / flowOf(breath, instrument, { dynamic, ...options }),
+  );
 }
 
-function read(instrument: Instrument): readonly [number, number] | null {
+function flowOf(
+  breath: Breath,
+  instrument: Instrument,
+  { dynamic, soundingPitch }: { readonly dynamic: number; readonly soundingPitch?: SoundingPitch },
+): number {
+  const { low, high } = instrument.rangeComfortable;
+  const pitch = soundingPitch ?? Math.floor((low + high) / 2);
+  const flow = onCurve(
+    breath.flows.map((each): Point => [each.dynamic, onCurve(each.byPitch, pitch)]),
+    dynamic,
+  );
+  if (breath.oneCurve || soundingPitch === undefined) return flow;
+  return flow * (registerOf(instrument, soundingPitch).register?.airFactor ?? 1);
+}
+
+/** Value at a place of a curve, straight on a log scale between its points and held beyond them. */
+function onCurve(points: readonly Point[], at: number): number {
+  const after = points.findIndex(([place]) => place >= at);
+  if (after <= 0) return points.at(after)![1];
+  const [[from, a], [to, b]] = [points[after - 1]!, points[after]!];
+  return to === at ? b : a * (b / a) ** ((at - from) / (to - from));
+}
+
+function known(instrument: Instrument): Breath | null {
+  let breath = breathOf.get(instrument);
+  if (breath === undefined) breathOf.set(instrument, breath = read(instrument));
+  return breath;
+}
+
+function read(instrument: Instrument): Breath | null {
   if (!["woodwind", "brass", "voice"].includes(instrument.family)) return null;
-  for (const name of figureNames(instrument)) {
-    const own = rows.filter((row) => row.instrument === name);
-    const soft = own.find((row) => row.dynamic === "p");
-    const loud = own.find((row) => row.dynamic === "f");
-    if (soft && loud) {
-      return [
-        soft.usable_breath_litres / soft.flow_litres_per_second,
-        loud.usable_breath_litres / loud.flow_litres_per_second,
-      ];
-    }
-  }
-  return null;
+  const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
+  const own = rows.filter((row) => row.instrument === name);
+  const first = own[0];
+  if (first === undefined) return null;
+  const flows = MARKS.map((mark) => ({
+    dynamic: DYNAMICS[mark],
+    byPitch: own.filter((row) => row.dynamic === mark)
+      .map((row): Point => [row.at_sounding ?? 0, row.flow_litres_per_second])
+      .sort((a, b) => a[0] - b[0]),
+  })).filter((each) => each.byPitch.length > 0);
+  return {
+    flows,
+    oneCurve: first.at_sounding !== null,
+    usableLitres: first.usable_breath_litres,
+    longestSeconds: first.longest_seconds ?? Infinity,
+  };
 }

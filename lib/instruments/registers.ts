@@ -23,7 +23,10 @@ export interface Register extends Sourced {
   readonly loudestDynamic: number;
   /** How much stronger (or weaker) it sounds than the best register at the same marking, in dB; a model assumption. */
   readonly powerOffsetDb: Decibels;
-  /** Air taken here over air taken in the best register at the same loudness; a model assumption. */
+  /**
+   * Air taken here over air taken in the best register at the same loudness; a model assumption. 1 on brass, whose air
+   * goes by pitch.
+   */
   readonly airFactor: number;
   /** How fast notes speak here over how fast they speak in the best register; a model assumption. */
   readonly speedFactor: number;

@@ -68,7 +68,8 @@ function airOf(
     const length = lengthOf(n, judge);
     written += length;
     const pitch = n.unpitched ? {} : { soundingPitch: n.soundingPitch };
-    breaths += length / breathSeconds(judge.instrument, n.dynamic, pitch)!;
+    const oneBreath = breathSeconds(judge.instrument, n.dynamic, pitch)!;
+    breaths += length / (judge.settings.breathFactor * oneBreath);
   }
   const limitSeconds = breaths === 0 ? Infinity : written / breaths;
   return { seconds, limitSeconds, share: seconds / limitSeconds };

@@ -38,6 +38,13 @@ export const PLAYABILITY_CONSTANTS = {
     source: "model assumption",
     meaning: "how far beyond a register's softest or loudest dynamic a marking is risky rather than a note",
   },
+  breathFactor: {
+    value: 1,
+    unit: "1",
+    above: 0,
+    source: "model assumption: 1 takes the breath of a trained adult, 4 litres; half of it for the young",
+    meaning: "what the seconds of a breath are multiplied by",
+  },
   breathGapSeconds: {
     value: 0.15,
     unit: "seconds",

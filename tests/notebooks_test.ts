@@ -50,7 +50,7 @@ Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output
     { length: 200 },
     (_, i) => `await show(${things[i % 4]?.replaceAll("I", `${i + 1}`)});`,
   );
-  const notebook = await runOrdinarily([`import { show } from "ripieno";`, ...cells]);
+  const notebook = await runOrdinarily([`import { show } from "ripieno/show";`, ...cells]);
   const shown = outputsOf(notebook).slice(1);
   assertEquals(shown.length, 200);
   const wrong = shown.flatMap((outputs, i) => {
@@ -65,7 +65,7 @@ Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output
 
 Deno.test("a chart in a notebook keeps its tooltips, and a display symbol is honoured", async () => {
   const notebook = await runOrdinarily([
-    `import { show } from "ripieno"; import { parseHTML } from "linkedom";
+    `import { show } from "ripieno/show"; import { parseHTML } from "linkedom";
      const { document } = parseHTML("<html></html>"); const chart = document.createElement("svg");
      chart.innerHTML = "<rect><title>bar 3</title></rect>"; await show(chart);`,
     `await show(Deno.jupyter.md\`**own way**\`);`,
@@ -136,7 +136,7 @@ Deno.test("what is unfit to be kept in a notebook is named with its cell", () =>
 });
 
 Deno.test("the type check of cells catches a planted type error, and lint a name that is not used", async () => {
-  const good = [`import { hzOf } from "ripieno";`, `console.log(hzOf(60));`];
+  const good = [`import { hzOf } from "ripieno/score";`, `console.log(hzOf(60));`];
   await withNotebook(good, async (path) => assertEquals((await checkCells([path])).output.trim(), ""));
 
   const badType = [...good, `const pitch: number = "C4";\nconsole.log(pitch);`];

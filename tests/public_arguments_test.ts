@@ -1,10 +1,11 @@
 /**
- * Every function of the public entry is called as nobody should call it. Nothing checks types in a notebook: what comes
+ * Every function of the public entries is called as nobody should call it. Nothing checks types in a notebook: what comes
  * back has to be a sentence, never the engine's own words. A new function is called too, without a line here; where a
  * type of its parameters is new, the test asks for a sample.
  */
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
-import * as library from "ripieno";
+import { InputError } from "ripieno";
+import { allExports } from "./setup/public_entries.ts";
 import { type PublicFunction, publicFunctions } from "./setup/public_functions.ts";
 import { rightArguments } from "./setup/right_arguments.ts";
 import { outcomeOf, rightCall, type WrongCall, wrongCalls } from "./setup/wrong_calls.ts";
@@ -44,7 +45,8 @@ const TAKE_ANYTHING = [
 const folder = await Deno.makeTempDir();
 const right = rightArguments(folder);
 const functions = await publicFunctions();
-const callable = library as unknown as Readonly<Record<string, (...args: readonly unknown[]) => unknown>>;
+const library = await allExports();
+const callable = library as Readonly<Record<string, (...args: readonly unknown[]) => unknown>>;
 
 /** What went wrong in calls that are chosen from all wrong calls of a function. */
 async function faultsOf(
@@ -59,14 +61,14 @@ async function faultsOf(
     const outcome = await outcomeOf(called, call.args);
     if (outcome.kind === "returned") {
       if (mustRefuse) faults.push(`${call.words} is answered as if nothing were wrong`);
-    } else if (!(outcome.error instanceof library.InputError)) faults.push(`${call.words}: ${outcome.error}`);
+    } else if (!(outcome.error instanceof InputError)) faults.push(`${call.words}: ${outcome.error}`);
   }
   return faults;
 }
 
-Deno.test("every function of the public entry is known with its parameters", () => {
+Deno.test("every function of the public entries is known with its parameters", () => {
   const exported = Object.entries(library).filter(([, value]) =>
-    typeof value === "function" && value !== library.InputError
+    typeof value === "function" && value !== InputError
   ).map(([name]) => name);
   assertEquals(functions.map((fn) => fn.name).toSorted(), exported.toSorted());
 });

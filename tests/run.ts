@@ -16,6 +16,7 @@ import {
   notebookPaths,
   readNotebook,
 } from "./setup/notebook.ts";
+import { PUBLIC_ENTRIES } from "./setup/public_entries.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 
 /** One check: what it is called and how it went. */
@@ -87,7 +88,7 @@ const checks: readonly Check[] = [
   command("lint", "deno", "lint"),
   command("types", "deno", "check", "--quiet", "lib", "tests"),
   { name: "types and lint of notebook cells", run: async () => outcomeOf(await checkCells(notebookPaths())) },
-  command("documentation", "deno", "doc", "--lint", "lib/mod.ts"),
+  command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   denoTest("examples", "--doc", "lib", "README.md"),
   denoTest("tests", "tests"),
   ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),

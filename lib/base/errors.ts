@@ -34,7 +34,7 @@ export interface InputErrorDetails {
  *
  * @example
  * ```ts
- * import { describePlace } from "ripieno";
+ * import { describePlace } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals(describePlace({ file: "cue.xml", part: "Horn 1", bar: 3 }), "cue.xml, Horn 1, bar 3");
  * ```

@@ -41,7 +41,7 @@ const MOST_DECIBELS = 100;
  *
  * @example
  * ```ts
- * import { MOMENTUM_CONSTANTS, rangeOf } from "ripieno";
+ * import { MOMENTUM_CONSTANTS, rangeOf } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * assertEquals(rangeOf(MOMENTUM_CONSTANTS.fusionSeconds), { least: 0, isLeastOut: true, most: Infinity });
  * ```
@@ -82,7 +82,7 @@ export type Settings<T extends Constants> = { readonly [K in keyof T]: number };
  *
  * @example
  * ```ts
- * import { applySettings } from "ripieno";
+ * import { applySettings } from "ripieno/measures";
  * import { assertEquals, assertThrows } from "@std/assert";
  * const table = {
  *   halfLifeBars: { value: 4, unit: "bars", source: "model assumption", meaning: "time to half" },

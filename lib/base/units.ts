@@ -29,7 +29,7 @@ const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 
  *
  * @example
  * ```ts
- * import { hzOf } from "ripieno";
+ * import { hzOf } from "ripieno/score";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(hzOf(60), 261.6256, 1e-4);
  * ```

@@ -35,7 +35,7 @@ const OPTIONS = { file: A_TEXT, largestBytes: A_NUMBER };
  *
  * @example
  * ```ts
- * import { readScoreBytes } from "ripieno";
+ * import { readScoreBytes } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const bytes = new TextEncoder().encode("X:1\nT:Two notes\nM:2/4\nL:1/4\nK:C\nC E |]\n");
  * assertEquals(readScoreBytes(bytes).title, "Two notes");

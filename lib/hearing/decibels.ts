@@ -9,7 +9,7 @@ import { refusal } from "./refusal.ts";
  *
  * @example
  * ```ts
- * import { powerOfDb } from "ripieno";
+ * import { powerOfDb } from "ripieno/hearing";
  * import { assertEquals } from "@std/assert";
  * assertEquals([powerOfDb(20), powerOfDb(-Infinity)], [100, 0]);
  * ```
@@ -26,7 +26,7 @@ export function powerOfDb(levelDb: number): number {
  *
  * @example
  * ```ts
- * import { dbOfPower } from "ripieno";
+ * import { dbOfPower } from "ripieno/hearing";
  * import { assertEquals } from "@std/assert";
  * assertEquals([dbOfPower(100), dbOfPower(0)], [20, -Infinity]);
  * ```
@@ -47,7 +47,7 @@ export function dbOfPower(power: number): number {
  *
  * @example
  * ```ts
- * import { sumDecibels } from "ripieno";
+ * import { sumDecibels } from "ripieno/hearing";
  * import { assertAlmostEquals, assertEquals } from "@std/assert";
  * assertAlmostEquals(sumDecibels([80, 80]), 83.0103, 1e-4);
  * assertEquals(sumDecibels([]), -Infinity);
@@ -74,7 +74,7 @@ export function sumDecibels(levelsDb: Iterable<number>): number {
  *
  * @example
  * ```ts
- * import { equalSourcesDb } from "ripieno";
+ * import { equalSourcesDb } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(equalSourcesDb(16), 12.0412, 1e-4); // sixteen first violins against one
  * ```

@@ -71,7 +71,8 @@ const OPTIONS = { soundingPitch: A_NUMBER };
  *
  * @example A tuba's top and a trumpet's bottom take the same.
  * ```ts
- * import { airFlow, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { airFlow } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const [tuba, trumpet] = [instrumentById("tuba"), instrumentById("trumpet in C")];
  * assertEquals(airFlow(tuba, 6, { soundingPitch: 59 }), airFlow(trumpet, 6, { soundingPitch: 59 }));
@@ -106,7 +107,8 @@ export function airFlow(
  *
  * @example
  * ```ts
- * import { breathSeconds, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { breathSeconds } from "ripieno/instruments";
  * import { assert, assertEquals } from "@std/assert";
  * assert(breathSeconds(instrumentById("oboe"), 3)! > 2 * breathSeconds(instrumentById("flute"), 3)!);
  * assertEquals(breathSeconds(instrumentById("oboe"), 3), 45);

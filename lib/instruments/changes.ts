@@ -59,7 +59,8 @@ const changeRows = readTable(changesText, {
  *
  * @example
  * ```ts
- * import { doublingsOf, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { doublingsOf } from "ripieno/instruments";
  * import { assert } from "@std/assert";
  * assert(doublingsOf(instrumentById("oboe")).some((d) => d.instrument === "cor anglais"));
  * ```
@@ -83,7 +84,8 @@ export function doublingsOf(instrument: Instrument): readonly Doubling[] {
  *
  * @example
  * ```ts
- * import { changeTimes, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { changeTimes } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const muteOn = changeTimes(instrumentById("viola")).find((row) => row.change === "mute on");
  * assertEquals(muteOn?.leastSeconds, 2);

@@ -54,7 +54,8 @@ const DEFINITION = {
  *
  * @example
  * ```ts
- * import { defineInstrument, findInstrument } from "ripieno";
+ * import { findInstrument } from "ripieno";
+ * import { defineInstrument } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const four = defineInstrument({ id: "four solo violas", like: "viola", sectionPlayers: 4, names: ["Vle. a 4 sole"] });
  * assertEquals([four.sectionPlayers, four.rangeExtreme.low], [4, 48]);
@@ -98,7 +99,7 @@ const columns = {
  *
  * @example
  * ```ts
- * import { readInstruments } from "ripieno";
+ * import { readInstruments } from "ripieno/instruments";
  * import { assertEquals, assertThrows } from "@std/assert";
  * const [fiddle] = readInstruments("instrument,like,extreme_high_sounding\nvillage fiddle,solo violin,B5");
  * assertEquals(fiddle?.rangeExtreme, { low: 55, high: 83 });

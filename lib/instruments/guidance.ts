@@ -104,7 +104,8 @@ const staminaRows = readTable(staminaText, {
  *
  * @example
  * ```ts
- * import { glissandoLimit, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { glissandoLimit } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(glissandoLimit(instrumentById("tenor trombone"))?.most, 6);
  * ```
@@ -130,7 +131,8 @@ export function glissandoLimit(instrument: Instrument): GlissandoLimit | null {
  *
  * @example
  * ```ts
- * import { instrumentById, staminaRules } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { staminaRules } from "ripieno/instruments";
  * import { assert } from "@std/assert";
  * assert(staminaRules(instrumentById("trumpet in C")).some((rule) => rule.unit === "share of the bars"));
  * ```

@@ -94,7 +94,7 @@ export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
  *
  * @example
  * ```ts
- * import { sectionSizes } from "ripieno";
+ * import { sectionSizes } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const large = sectionSizes().find((row) => row.ensemble === "large symphony");
  * assertEquals([large?.violins1, large?.doubleBasses], [16, 8]);

@@ -114,7 +114,8 @@ const speedsOf = new WeakMap<Instrument, Map<string, SpeedLimit | null>>();
  *
  * @example
  * ```ts
- * import { instrumentById, rateLimits } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { rateLimits } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const double = rateLimits(instrumentById("trumpet in C")).find((r) => r.technique === "double tonguing");
  * assertEquals([double?.typicalPerSecond, double?.maximumPerSecond], [10.7, 13.3]);
@@ -160,7 +161,8 @@ const OPTIONS = { technique: A_TEXT, soundingPitch: A_NUMBER };
  *
  * @example
  * ```ts
- * import { instrumentById, repeatedNoteLimit } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { repeatedNoteLimit } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(repeatedNoteLimit(instrumentById("oboe"))?.technique, "single tonguing");
  * assertEquals(repeatedNoteLimit(instrumentById("cello"), { technique: "pizzicato" })?.burstPerSecond, 5);
@@ -198,7 +200,8 @@ export function repeatedNoteLimit(
  *
  * @example
  * ```ts
- * import { instrumentById, legatoLimit } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { legatoLimit } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(legatoLimit(instrumentById("clarinet in A"))?.sustainedPerSecond, 12);
  * ```
@@ -219,7 +222,8 @@ export function legatoLimit(instrument: Instrument): SpeedLimit | null {
  *
  * @example
  * ```ts
- * import { instrumentById, trillLimit } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { trillLimit } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(trillLimit(instrumentById("flute"))?.burstPerSecond, 15);
  * ```
@@ -243,7 +247,8 @@ export function trillLimit(instrument: Instrument): SpeedLimit | null {
  *
  * @example
  * ```ts
- * import { instrumentById, separateNoteLimit } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { separateNoteLimit } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(separateNoteLimit(instrumentById("violin"))?.technique, "sautillé");
  * assertEquals(separateNoteLimit(instrumentById("tenor trombone"))?.technique, "scale run");
@@ -276,7 +281,8 @@ export function separateNoteLimit(instrument: Instrument): SpeedLimit | null {
  *
  * @example
  * ```ts
- * import { instrumentById, repeatedNoteLimit, speedOver } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { repeatedNoteLimit, speedOver } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const flute = repeatedNoteLimit(instrumentById("flute"))!;
  * assertEquals([speedOver(flute, 1), speedOver(flute, 4), speedOver(flute, 30)], [13.3, 12, 10.7]);
@@ -304,7 +310,8 @@ export function speedOver(
  *
  * @example
  * ```ts
- * import { instrumentById, tonguingSupport } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { tonguingSupport } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(tonguingSupport(instrumentById("clarinet in A"))?.double, "advanced");
  * assertEquals(tonguingSupport(instrumentById("viola")), null);

@@ -73,7 +73,8 @@ const known = new WeakMap<Instrument, readonly Register[]>();
  *
  * @example
  * ```ts
- * import { instrumentById, registersOf } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { registersOf } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(registersOf(instrumentById("clarinet in Bb")).map((r) => r.name), [
  *   "chalumeau",
@@ -115,7 +116,8 @@ export function registersOf(instrument: Instrument): readonly Register[] {
  *
  * @example
  * ```ts
- * import { instrumentById, registerOf } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { registerOf } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const flute = instrumentById("flute");
  * assertEquals(registerOf(flute, 62).name, "low");

@@ -35,7 +35,8 @@ const known = new WeakMap<Instrument, readonly InstrumentTechnique[]>();
  *
  * @example
  * ```ts
- * import { instrumentById, techniquesOf } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { techniquesOf } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const has = (id: string, technique: string) =>
  *   techniquesOf(instrumentById(id)).find((each) => each.technique === technique)?.custom;

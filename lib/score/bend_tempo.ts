@@ -125,7 +125,8 @@ function heldSpans(pauses: readonly TempoBend[]): readonly { from: Ticks; to: Ti
  *
  * @example
  * ```ts
- * import { bendTempo, demoScore, endTicksOf, secondsOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { bendTempo, endTicksOf, secondsOf } from "ripieno/score";
  * import { assert } from "@std/assert";
  * const score = demoScore();
  * const slowing = { ...score, tempoBends: [{ onsetTicks: 0, kind: "slower" as const, words: "rit." }] };

@@ -16,7 +16,7 @@ export type NoteInput =
  *
  * @example
  * ```ts
- * import { makeNote } from "ripieno";
+ * import { makeNote } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const note = makeNote({ part: 0, onsetTicks: 0, durationTicks: 480, soundingPitch: 60 });
  * assertEquals([note.dynamic, note.technique, note.slurred], [5, "ordinario", false]);
@@ -52,7 +52,7 @@ export function makeNote(input: NoteInput): Note {
  *
  * @example
  * ```ts
- * import { makeNote, sortNotes } from "ripieno";
+ * import { makeNote, sortNotes } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const at = (onsetTicks: number) => makeNote({ part: 0, onsetTicks, durationTicks: 1, soundingPitch: 60 });
  * assertEquals(sortNotes([at(5), at(2)]).map((n) => n.onsetTicks), [2, 5]);
@@ -74,7 +74,8 @@ export function sortNotes(notes: readonly Note[]): readonly Note[] {
  *
  * @example
  * ```ts
- * import { demoScore, soundingNotes } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { soundingNotes } from "ripieno/score";
  * import { assert } from "@std/assert";
  * assert(soundingNotes(demoScore()).every((n) => !n.cue && !n.grace));
  * ```
@@ -101,7 +102,8 @@ const sounding = new WeakMap<readonly Note[], readonly Note[]>();
  *
  * @example
  * ```ts
- * import { demoScore, notesByBar } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { notesByBar } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals(notesByBar(demoScore()).length, demoScore().bars.length);
  * ```

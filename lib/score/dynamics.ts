@@ -18,7 +18,7 @@ export const DEFAULT_DYNAMIC = 5;
  *
  * @example
  * ```ts
- * import { dynamicOf } from "ripieno";
+ * import { dynamicOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals([dynamicOf("p"), dynamicOf("ff"), dynamicOf("sfz"), dynamicOf("dolce")], [3, 7, 6, undefined]);
  * ```
@@ -43,7 +43,7 @@ export function dynamicOf(mark: string): number | undefined {
  *
  * @example
  * ```ts
- * import { dynamicMark } from "ripieno";
+ * import { dynamicMark } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals([dynamicMark(3.2), dynamicMark(9)], ["p", "fff"]);
  * ```

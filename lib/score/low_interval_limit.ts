@@ -31,7 +31,7 @@ const A_TABLE = oneOf(["glossary", "classroom"]);
  *
  * @example
  * ```ts
- * import { lowIntervalLimit } from "ripieno";
+ * import { lowIntervalLimit } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals([lowIntervalLimit(3), lowIntervalLimit(12)], [48, 0]);
  * ```

@@ -46,7 +46,8 @@ function segnoBefore(bars: readonly Bar[], at: number): number {
  *
  * @example
  * ```ts
- * import { playingOrder, readAbc } from "ripieno";
+ * import { readAbc } from "ripieno";
+ * import { playingOrder } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const score = readAbc("X:1\nM:2/4\nL:1/4\nK:C\n|: C D |1 E F :|2 G A |]\n");
  * assertEquals(playingOrder(score), [0, 1, 0, 2]);

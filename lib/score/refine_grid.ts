@@ -18,7 +18,8 @@ function gcd(a: number, b: number): number {
  *
  * @example
  * ```ts
- * import { demoSketch, refineGrid } from "ripieno";
+ * import { demoSketch } from "ripieno";
+ * import { refineGrid } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals(refineGrid(demoSketch().score, 7).ticksPerQuarter % 7, 0);
  * ```

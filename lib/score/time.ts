@@ -15,7 +15,8 @@ export type Timed = Pick<Score, "ticksPerQuarter" | "bars" | "tempos">;
  *
  * @example
  * ```ts
- * import { demoScore, quartersOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { quartersOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * assertEquals(quartersOf(demoScore(), demoScore().ticksPerQuarter * 3), 3);
  * ```
@@ -45,7 +46,8 @@ function lastAtOrBefore<T>(list: readonly T[], position: number, startOf: (item:
  *
  * @example
  * ```ts
- * import { clockOf, demoScore, secondsOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { clockOf, secondsOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * assertEquals(clockOf(score)(960), secondsOf(score, 960));
@@ -83,7 +85,7 @@ function secondsPerQuarter(tempo: Tempo): number {
  *
  * @example
  * ```ts
- * import { secondsOf } from "ripieno";
+ * import { secondsOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const tempos = [
  *   { onsetTicks: 0, quartersPerMinute: 60, origin: "marked" as const },
@@ -105,7 +107,8 @@ export function secondsOf(score: Timed, ticks: Ticks): Seconds {
  *
  * @example
  * ```ts
- * import { barIndexOf, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { barIndexOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * assertEquals(barIndexOf(score, score.bars[7]!.startTicks), 7);
@@ -126,7 +129,8 @@ export function barIndexOf(score: Pick<Score, "bars">, ticks: Ticks): number {
  *
  * @example
  * ```ts
- * import { barBeatOf, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { barBeatOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const place = barBeatOf(score, score.bars[1]!.startTicks + score.ticksPerQuarter);
@@ -156,7 +160,8 @@ export function barBeatOf(score: Timed, ticks: Ticks): BarBeat {
  *
  * @example
  * ```ts
- * import { demoScore, endTicksOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { endTicksOf } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * assertEquals(endTicksOf(score), score.bars.length * 4 * score.ticksPerQuarter);

@@ -13,7 +13,7 @@ import type { Note } from "./model.ts";
  *
  * @example
  * ```ts
- * import { makeNote, strokeTicks } from "ripieno";
+ * import { makeNote, strokeTicks } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const half = makeNote({ part: 0, onsetTicks: 0, durationTicks: 960, soundingPitch: 60, tremoloSlashes: 2 });
  * assertEquals(strokeTicks(half, 480), 120);
@@ -36,7 +36,7 @@ export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
  *
  * @example
  * ```ts
- * import { makeNote, strokeCount } from "ripieno";
+ * import { makeNote, strokeCount } from "ripieno/score";
  * import { assertEquals } from "@std/assert";
  * const half = makeNote({ part: 0, onsetTicks: 0, durationTicks: 960, soundingPitch: 60, tremoloSlashes: 2 });
  * assertEquals(strokeCount(half, 480), 8);

@@ -29,7 +29,8 @@ export type MediaForms = Readonly<Record<string, string>>;
  *
  * @example In a script there is no notebook to show a table in
  * ```ts
- * import { InputError, show } from "ripieno";
+ * import { InputError } from "ripieno";
+ * import { show } from "ripieno/show";
  * import { assertRejects } from "@std/assert";
  * await assertRejects(() => show([{ bar: 1, attacks: 16 }]), InputError, "notebook");
  * ```

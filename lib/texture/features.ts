@@ -92,7 +92,8 @@ function topLine(notes: readonly Note[]): readonly Note[] {
  *
  * @example
  * ```ts
- * import { cellFeatures, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { cellFeatures } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * assertEquals(cellFeatures(score).length, score.bars.length * score.parts.length);

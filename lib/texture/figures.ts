@@ -209,7 +209,7 @@ export const FIGURES: readonly Figure[] = [
  *
  * @example
  * ```ts
- * import { figureById } from "ripieno";
+ * import { figureById } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * assertEquals(figureById("repeated sixteenths")?.strokes.length, 4);
  * ```

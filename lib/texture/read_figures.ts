@@ -198,7 +198,8 @@ const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: wei
  *
  * @example
  * ```ts
- * import { demoScore, readFigures } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { readFigures } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const violas = score.parts.findIndex((p) => p.name === "Violas");

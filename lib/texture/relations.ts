@@ -115,7 +115,8 @@ const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: wei
  *
  * @example
  * ```ts
- * import { demoScore, relationsOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { relationsOf } from "ripieno/texture";
  * import { assert } from "@std/assert";
  * const score = demoScore();
  * const name = (part: number) => score.parts[part]!.name;
@@ -197,7 +198,8 @@ function relationInWords(relation: PartRelation["relation"], semitones: number):
  *
  * @example
  * ```ts
- * import { demoScore, relationSpans } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { relationSpans } from "ripieno/texture";
  * import { assert } from "@std/assert";
  * const score = demoScore();
  * const basses = relationSpans(score).filter(({ parts }) => score.parts[parts[1]]!.name === "Double basses");

@@ -48,7 +48,7 @@ export const ROLE_NAMES: readonly Role[] = ROLES.map((r) => r.role);
  *
  * @example
  * ```ts
- * import { isRole } from "ripieno";
+ * import { isRole } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * assertEquals([isRole("pulse"), isRole("drums")], [true, false]);
  * ```

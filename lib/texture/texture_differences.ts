@@ -56,7 +56,8 @@ const inWords = ({ role, figure }: RoleCell) =>
  *
  * @example
  * ```ts
- * import { assignRole, demoScore, textureDifferences, textureOf } from "ripieno";
+ * import { assignRole, demoScore, textureOf } from "ripieno";
+ * import { textureDifferences } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const written = textureOf(score);

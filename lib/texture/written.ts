@@ -16,7 +16,8 @@ import type { Role } from "./roles.ts";
  *
  * @example
  * ```ts
- * import { demoScore, writtenTexture } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { writtenTexture } from "ripieno/texture";
  * import { assertEquals } from "@std/assert";
  * assertEquals(writtenTexture(demoScore())?.cells[0]?.role, "lead");
  * ```

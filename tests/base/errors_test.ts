@@ -1,5 +1,6 @@
 import { assert, assertEquals, assertInstanceOf, assertMatch, assertThrows } from "@std/assert";
-import { describePlace, InputError } from "ripieno";
+import { InputError } from "ripieno";
+import { describePlace } from "ripieno/score";
 import { inNotebook } from "../../lib/base/errors.ts";
 
 const details = { action: "read the plan", problem: "it is empty", remedy: "Write one row for each passage" };

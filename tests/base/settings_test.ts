@@ -1,5 +1,6 @@
 import { assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import { applySettings, InputError } from "ripieno";
+import { InputError } from "ripieno";
+import { applySettings } from "ripieno/measures";
 import { refuseUnknown } from "../../lib/base/settings.ts";
 
 const table = {

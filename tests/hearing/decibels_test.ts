@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { dbOfPower, equalSourcesDb, InputError, powerOfDb, sumDecibels } from "ripieno";
+import { InputError } from "ripieno";
+import { dbOfPower, equalSourcesDb, powerOfDb, sumDecibels } from "ripieno/hearing";
 
 // 10 log10 N and 10 log10 of summed powers, worked out independently (derived).
 Deno.test("equalSourcesDb() is 10 log10 of the count", () => {

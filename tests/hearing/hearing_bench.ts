@@ -7,7 +7,7 @@ import {
   roughness,
   thirdOctaveLevels,
   zwickerLoudness,
-} from "ripieno";
+} from "ripieno/hearing";
 import { addUp, allComponents, harmonicNote, seededChords } from "./orchestral_sounds.ts";
 
 const grid = erbGrid({ stepCam: 0.5 });

@@ -1,14 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
-import {
-  breathSeconds,
-  capabilities,
-  type CapabilitiesOptions,
-  instrumentById,
-  playability,
-  rateLimits,
-  separateNoteLimit,
-} from "ripieno";
+import { capabilities, instrumentById, playability } from "ripieno";
+import { breathSeconds, type CapabilitiesOptions, rateLimits, separateNoteLimit } from "ripieno/instruments";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";
 
 const ask = (id: string, options: CapabilitiesOptions) => capabilities(instrumentById(id), options);

@@ -1,13 +1,10 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
+import { allInstruments, InputError, instrumentById, orchestra } from "ripieno";
 import {
-  allInstruments,
   breathSeconds,
   handbookWeight,
   harmonicLevels,
-  InputError,
-  instrumentById,
   legatoLimit,
-  orchestra,
   rateLimits,
   registersOf,
   repeatedNoteLimit,
@@ -15,7 +12,7 @@ import {
   soundPowerDb,
   stringsOf,
   tonguingSupport,
-} from "ripieno";
+} from "ripieno/instruments";
 
 Deno.test("the catalogue holds at least sixty instruments, each once, none without a source", () => {
   const ids = allInstruments().map((instrument) => instrument.id);

@@ -1,15 +1,12 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
+import { allInstruments, findInstrument, InputError, instrumentById } from "ripieno";
 import {
-  allInstruments,
   breathSeconds,
   defineInstrument,
-  findInstrument,
-  InputError,
-  instrumentById,
   readInstruments,
   repeatedNoteLimit,
   soundPowerDb,
-} from "ripieno";
+} from "ripieno/instruments";
 
 Deno.test("a defined instrument is found by id and name, and takes its figures from the one it is like", () => {
   const bombarde = defineInstrument({

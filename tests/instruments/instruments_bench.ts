@@ -1,13 +1,11 @@
+import { allInstruments, findInstrument, instrumentById } from "ripieno";
 import {
-  allInstruments,
-  findInstrument,
   handbookWeight,
   harmonicLevels,
-  instrumentById,
   registerOf,
   repeatedNoteLimit,
   soundPowerDb,
-} from "ripieno";
+} from "ripieno/instruments";
 
 const ids = allInstruments().filter((each) => !each.unpitched).map((each) => each.id);
 const NOTES = 20_000;

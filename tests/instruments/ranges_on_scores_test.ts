@@ -1,6 +1,8 @@
 /** Parts that have been played for a century lie within the catalogue's ranges. */
 import { assert, assertEquals } from "@std/assert";
-import { instrumentById, pitchName, readMxl, registerOf } from "ripieno";
+import { instrumentById, pitchName } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import { registerOf } from "ripieno/instruments";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 // The one note outside: an old bass clef of Beethoven's second horn, read as written, an octave too low.

@@ -3,25 +3,27 @@ import { assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
 import {
   allInstruments,
-  attackRateLadderChart,
   attribution,
-  attributionChart,
   balance,
-  chartSvg,
   demoPlans,
   demoScore,
   demoSketch,
   freshness,
-  freshnessChart,
   momentum,
-  momentumChart,
   playability,
   realise,
   recognise,
   type Score,
-  selfSimilarityChart,
   study,
 } from "ripieno";
+import {
+  attackRateLadderChart,
+  attributionChart,
+  chartSvg,
+  freshnessChart,
+  momentumChart,
+  selfSimilarityChart,
+} from "ripieno/show";
 import { deepFreeze, type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
 const tune: Line = { instrument: "flute", role: "lead", notes: repeatedNotes(79, 1) };

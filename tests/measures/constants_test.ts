@@ -1,22 +1,19 @@
 /** Constants of the measures: what makes no sense is refused, and what is let through gives figures everywhere. */
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import * as library from "ripieno";
+import { BALANCE_CONSTANTS, type Constant, FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS } from "ripieno/measures";
+import { allExports } from "../setup/public_entries.ts";
 import {
   attribution,
   balance,
-  bendTempo,
-  blend,
-  type Constants,
   freshness,
   InputError,
-  lowIntervals,
   momentum,
   playability,
-  rangeOf,
-  roughBars,
   type Score,
   sensitivity,
 } from "ripieno";
+import { blend, type Constants, lowIntervals, rangeOf, roughBars } from "ripieno/measures";
+import { bendTempo } from "ripieno/score";
 import { type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
 const MOVING: readonly Line[] = [
@@ -52,14 +49,14 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
 /** Tables that callers cannot change. */
 const FIXED = ["SPEED_CONSTANTS"];
 
-const TABLES = Object.entries(library).filter(([name]) =>
+const TABLES = Object.entries(await allExports()).filter(([name]) =>
   name.endsWith("_CONSTANTS")
 ) as unknown as readonly (
   readonly [string, Constants]
 )[];
 
 /** Values at both ends of where a constant makes sense; where there is no end, far out. */
-function endsOf(constant: library.Constant): readonly number[] {
+function endsOf(constant: Constant): readonly number[] {
   const { least, isLeastOut, most } = rangeOf(constant);
   return [
     isLeastOut ? least + 1e-3 * constant.value : least,
@@ -131,9 +128,9 @@ Deno.test("sensitivity() keeps every constant inside its range, and says where i
   const two = { slow: SCORE, fast: smallScore(MOVING, { bars: 4, quartersPerMinute: 150 }) };
   const { rows, conclusions } = sensitivity(two, { by: 0.9 });
   const tables = {
-    momentum: library.MOMENTUM_CONSTANTS,
-    balance: library.BALANCE_CONSTANTS,
-    freshness: library.FRESHNESS_CONSTANTS,
+    momentum: MOMENTUM_CONSTANTS,
+    balance: BALANCE_CONSTANTS,
+    freshness: FRESHNESS_CONSTANTS,
   };
   for (const row of rows) {
     const { least, isLeastOut, most } = rangeOf((tables[row.table] as Constants)[row.constant]!);

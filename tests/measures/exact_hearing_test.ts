@@ -4,22 +4,18 @@
  * of the demo and, where they stand beside the checkout, of the OpenScore movements.
  */
 import { assertGreater, assertLess } from "@std/assert";
+import { demoScore, instrumentById, type Note, type Score } from "ripieno";
+import { readMxl } from "ripieno/formats";
 import {
   componentExcitation,
-  demoScore,
   erbGrid,
   erbPower,
   excitationPattern,
-  harmonicLevels,
-  hzOf,
-  instrumentById,
   loudnessSones,
-  type Note,
-  readMxl,
-  type Score,
-  soundPowerDb,
   sumDecibels,
-} from "ripieno";
+} from "ripieno/hearing";
+import { harmonicLevels, soundPowerDb } from "ripieno/instruments";
+import { hzOf } from "ripieno/score";
 import { loudnessWhileSounding } from "../../lib/hearing/model/layer_loudness.ts";
 import { layersHeard } from "../../lib/measures/balance/heard.ts";
 import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts";

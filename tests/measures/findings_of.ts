@@ -1,11 +1,6 @@
 /** Findings of a single line, for the tests of playability. */
-import {
-  type Note,
-  playability,
-  type PlayabilityFinding,
-  type PlayabilityOptions,
-  type Score,
-} from "ripieno";
+import { type Note, playability, type PlayabilityFinding, type Score } from "ripieno";
+import type { PlayabilityOptions } from "ripieno/measures";
 import { type LineNote, smallScore } from "./small_scores.ts";
 
 export interface FindingsOptions {

@@ -6,13 +6,13 @@ import {
   freshness,
   momentum,
   playability,
-  readMxl,
   realise,
   type Score,
-  shapleyValues,
   study,
   textureOf,
 } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import { shapleyValues } from "ripieno/measures";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 /** The four measures of a score, apart and together. */

@@ -6,7 +6,8 @@
  */
 import { assert, assertAlmostEquals, assertEquals, assertGreater, assertLessOrEqual } from "@std/assert";
 import fc from "fast-check";
-import { type Balance, balance, momentum, type MomentumOptions, type Score } from "ripieno";
+import { type Balance, balance, momentum, type Score } from "ripieno";
+import type { MomentumOptions } from "ripieno/measures";
 import { type Line, type LineNote, repeatedNotes, smallScore, withNotes } from "./small_scores.ts";
 
 const SEED = 2012;

@@ -11,22 +11,11 @@ import {
   assertLess,
   assertLessOrEqual,
 } from "@std/assert";
-import {
-  barIndexOf,
-  breathSeconds,
-  clockOf,
-  demoPlans,
-  demoSketch,
-  gatherFindings,
-  instrumentById,
-  type Note,
-  playability,
-  rateLimits,
-  readMxl,
-  realise,
-  type Score,
-  soundingNotes,
-} from "ripieno";
+import { demoPlans, demoSketch, instrumentById, type Note, playability, realise, type Score } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import { breathSeconds, rateLimits } from "ripieno/instruments";
+import { gatherFindings } from "ripieno/measures";
+import { barIndexOf, clockOf, soundingNotes } from "ripieno/score";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { smallScore } from "./small_scores.ts";
 

@@ -15,16 +15,16 @@ import {
 import {
   assignRole,
   balance,
-  barIndexOf,
   momentum,
-  type MomentumBar,
   type Note,
-  readMxl,
   type Score,
   study,
   type Texture,
   textureOf,
 } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import type { MomentumBar } from "ripieno/measures";
+import { barIndexOf } from "ripieno/score";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import { notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 

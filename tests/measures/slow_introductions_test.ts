@@ -5,7 +5,8 @@
  * and an introduction of more than four bars counts; two opening chords are none.
  */
 import { assertGreater, assertLess } from "@std/assert";
-import { momentum, type MomentumBar } from "ripieno";
+import { momentum } from "ripieno";
+import type { MomentumBar } from "ripieno/measures";
 import { csvRows } from "../setup/shared_data.ts";
 import { corpusFolders, MOVEMENTS, scoreOf } from "../setup/texture_corpus.ts";
 import { repeatedNotes, smallScore } from "./small_scores.ts";

@@ -1,5 +1,6 @@
 /** Small settings for tests: a line per part, each in a layer of its own unless told otherwise. */
-import { makeNote, type Note, type Role, type Score, sortNotes } from "ripieno";
+import type { Note, Role, Score } from "ripieno";
+import { makeNote, sortNotes } from "ripieno/score";
 
 /** One note of a line, in quarters. */
 export interface LineNote extends Partial<Note> {

@@ -1,19 +1,7 @@
 /** What lies round balance: who covers whom, roughness, low intervals, blend, warnings with ways out. */
-import {
-  balance,
-  blend,
-  demoPlans,
-  demoSketch,
-  lowIntervals,
-  maskingMatrix,
-  momentSound,
-  readMxl,
-  realise,
-  roughBars,
-  type Score,
-  soundWarnings,
-  textureOf,
-} from "ripieno";
+import { balance, demoPlans, demoSketch, realise, type Score, soundWarnings, textureOf } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import { blend, lowIntervals, maskingMatrix, momentSound, roughBars } from "ripieno/measures";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 function benchSound(name: string, score: Score): void {

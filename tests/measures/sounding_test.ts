@@ -1,6 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
-import { instrumentById, makeNote, type Note } from "ripieno";
+import { instrumentById, type Note } from "ripieno";
+import { makeNote } from "ripieno/score";
 import { shareSounding, soundingTicks } from "../../lib/measures/sounding.ts";
 
 const note = (more: Partial<Note> = {}) =>

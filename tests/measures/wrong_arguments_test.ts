@@ -1,19 +1,13 @@
 /** Slips a notebook does not catch are answered in a sentence, by the measures and by what is built on them. */
 import { assertEquals, assertRejects, assertStringIncludes, assertThrows } from "@std/assert";
 import {
-  attackRateLadderChart,
   attribution,
   balance,
-  balanceChart,
-  blend,
-  chartSvg,
   demoPlans,
   demoSketch,
   effects,
   freshness,
   InputError,
-  maskingMatrix,
-  momentSound,
   momentum,
   playability,
   remedies,
@@ -24,6 +18,8 @@ import {
   sweep,
   textureOf,
 } from "ripieno";
+import { blend, maskingMatrix, momentSound } from "ripieno/measures";
+import { attackRateLadderChart, balanceChart, chartSvg } from "ripieno/show";
 import { smallScore } from "./small_scores.ts";
 
 const noBars: Score = {

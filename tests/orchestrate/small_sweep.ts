@@ -1,5 +1,6 @@
 /** A sweep of a few hundred settings over eight bars of our own; run as a program, it keeps its rows in a file. */
-import { assign, sweep, type SweepGrid, type SweepOptions, type SweepRow } from "ripieno";
+import { assign, sweep } from "ripieno";
+import type { SweepGrid, SweepOptions, SweepRow } from "ripieno/orchestrate";
 import { SKETCHES, wholePlan } from "./sketches.ts";
 
 export const SKETCH = SKETCHES["four-four"]!;

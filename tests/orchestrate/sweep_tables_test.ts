@@ -1,7 +1,9 @@
 /** A sweep's file belongs to the tables and the instruments its rows were worked out with. */
 import { join } from "node:path";
 import { assert, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
-import { defineInstrument, InputError, orchestra, sweep, type SweepGrid, type SweepOptions } from "ripieno";
+import { InputError, orchestra, sweep } from "ripieno";
+import { defineInstrument } from "ripieno/instruments";
+import type { SweepGrid, SweepOptions } from "ripieno/orchestrate";
 import { DATA_TABLES } from "../../lib/orchestrate/sweep/data_tables.ts";
 import { type SweepMarks, sweepMarks } from "../../lib/orchestrate/sweep/sweep_state.ts";
 import { PROJECT } from "../setup/run_command.ts";

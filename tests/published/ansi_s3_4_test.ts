@@ -6,7 +6,7 @@ import {
   noiseComponents,
   phonOfSones,
   thirdOctaveComponents,
-} from "ripieno";
+} from "ripieno/hearing";
 import { sonesTolerance } from "./hearing_rows.ts";
 
 function tones(...pairs: (readonly [number, number])[]): Components {

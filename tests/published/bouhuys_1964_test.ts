@@ -5,7 +5,8 @@
  * (abstract); A. Jacobs in B. Frederiksen, Breathing devices.
  */
 import { assert, assertEquals } from "@std/assert";
-import { airFlow, allInstruments, breathSeconds, instrumentById, registersOf } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { airFlow, breathSeconds, registersOf } from "ripieno/instruments";
 
 const winds = allInstruments().filter((each) => ["woodwind", "brass"].includes(each.family));
 

@@ -5,7 +5,8 @@
  */
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { InputError, novelty } from "ripieno";
+import { InputError } from "ripieno";
+import { novelty } from "ripieno/measures";
 
 /** Two blocks of eight frames: 1 within, `across` between them. */
 function twoBlocks(across: number): readonly number[] {

@@ -3,7 +3,8 @@
  * drummer 10.
  */
 import { assert, assertEquals } from "@std/assert";
-import { allInstruments, instrumentById, rateLimits, repeatedNoteLimit } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { rateLimits, repeatedNoteLimit } from "ripieno/instruments";
 
 Deno.test("Fujii 2009: one hand 5 to 7 strokes a second, two hands twice that, a record of 10", () => {
   const rate = (technique: string) =>

@@ -4,7 +4,7 @@
  * quoted). Our reading of them, from memory of the method: ln(1 + strength), strength as Longuet-Higgins and Lee have it.
  */
 import { assertAlmostEquals } from "@std/assert";
-import { metricalWeights, syncopation } from "ripieno";
+import { metricalWeights, syncopation } from "ripieno/measures";
 
 const ROWS: readonly (readonly [name: string, eighths: readonly number[], figure: number])[] = [
   ["eighth, quarter, eighth: the second eighth held over the second beat", [0, 1, 3], 0.69],

@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { aWeightingDb, InputError } from "ripieno";
+import { InputError } from "ripieno";
+import { aWeightingDb } from "ripieno/hearing";
 import text from "./data/iec_61672_1.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

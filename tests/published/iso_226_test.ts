@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { equalLoudnessLevelDb, InputError, type Iso226Edition, loudnessLevelPhon } from "ripieno";
+import { InputError } from "ripieno";
+import { equalLoudnessLevelDb, type Iso226Edition, loudnessLevelPhon } from "ripieno/hearing";
 import text from "./data/iso_226.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

@@ -1,5 +1,6 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { InputError, thirdOctaveLevels, zwickerLoudness } from "ripieno";
+import { InputError } from "ripieno";
+import { thirdOctaveLevels, zwickerLoudness } from "ripieno/hearing";
 import bandsText from "./data/iso_532_1_bands.csv" with { type: "text" };
 import specificText from "./data/iso_532_1_specific.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";

@@ -1,15 +1,15 @@
 import { assert, assertAlmostEquals, assertThrows } from "@std/assert";
+import { InputError } from "ripieno";
 import {
   binauralLoudnessSones,
   type Components,
   excitationPattern,
-  InputError,
   loudnessSones,
   noiseComponents,
   phonOfSones,
   type SoundField,
   thirdOctaveComponents,
-} from "ripieno";
+} from "ripieno/hearing";
 import { sonesTolerance } from "./hearing_rows.ts";
 
 /** Tones as components. */

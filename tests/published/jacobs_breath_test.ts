@@ -4,7 +4,8 @@
  * the trumpet, the dynamic are told, so the rows say what they are taken for.
  */
 import { assert, assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
-import { airFlow, allInstruments, breathSeconds, instrumentById, pitchOf } from "ripieno";
+import { allInstruments, instrumentById, pitchOf } from "ripieno";
+import { airFlow, breathSeconds } from "ripieno/instruments";
 
 /** Flow in the middle of the instrument, or at a pitch, at a dynamic (1 ppp to 8 fff). */
 const ROWS: readonly {

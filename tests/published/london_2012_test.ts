@@ -6,7 +6,8 @@
  * 7 per second summed over layers, 4 as distinct onset times.
  */
 import { assertAlmostEquals, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { balance, momentum, MOMENTUM_CONSTANTS, pulsePeriodSalience } from "ripieno";
+import { balance, momentum } from "ripieno";
+import { MOMENTUM_CONSTANTS, pulsePeriodSalience } from "ripieno/measures";
 import { type Line, repeatedNotes, smallScore } from "../measures/small_scores.ts";
 
 const pulse = (every: number, i = 0): Line => ({

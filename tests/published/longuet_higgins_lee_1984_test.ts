@@ -4,7 +4,8 @@
  * metrical level. Rows worked by hand from that rule (confidence: derived), the bar taken as repeating.
  */
 import { assertEquals } from "@std/assert";
-import { metricalWeights, momentum, syncopation } from "ripieno";
+import { momentum } from "ripieno";
+import { metricalWeights, syncopation } from "ripieno/measures";
 import { smallScore } from "../measures/small_scores.ts";
 
 const WEIGHTS_4_4 = [0, -4, -3, -4, -2, -4, -3, -4, -1, -4, -3, -4, -2, -4, -3, -4];

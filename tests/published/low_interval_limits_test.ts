@@ -4,7 +4,8 @@
  * table (from memory; published variants differ by 1 to 3 semitones).
  */
 import { assertEquals } from "@std/assert";
-import { lowIntervalLimit, pitchOf } from "ripieno";
+import { pitchOf } from "ripieno";
+import { lowIntervalLimit } from "ripieno/score";
 
 /** Minor second to major seventh. */
 const TABLES = {

@@ -3,7 +3,8 @@
  * 1 pW. Recalled from memory, pages not checked; to be compared with the book before anything is claimed.
  */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { instrumentById, soundPowerDb, soundPowerFigures } from "ripieno";
+import { instrumentById } from "ripieno";
+import { soundPowerDb, soundPowerFigures } from "ripieno/instruments";
 
 // Mean level at forte; rapid scale pp and ff; softest and loudest single note. From memory.
 const RECALLED = {

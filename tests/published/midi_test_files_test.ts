@@ -1,6 +1,7 @@
 import { assert, assertEquals } from "@std/assert";
 import Papa from "papaparse";
-import { InputError, readMidi } from "ripieno";
+import { InputError } from "ripieno";
+import { readMidi } from "ripieno/formats";
 import { line, scoreOf } from "../formats/small_scores.ts";
 import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";

@@ -1,5 +1,5 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { erbGrid, layerLoudness, loudnessSones, partialLoudnessSones } from "ripieno";
+import { erbGrid, layerLoudness, loudnessSones, partialLoudnessSones } from "ripieno/hearing";
 import text from "./data/moore_glasberg_baer_1997.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

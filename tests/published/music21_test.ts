@@ -1,6 +1,7 @@
 /** Lowest notes and open strings in music21's instrument module (GitHub cuthbertLab/music21, instrument.py). */
 import { assertEquals } from "@std/assert";
-import { instrumentById, pitchOf, stringsOf } from "ripieno";
+import { instrumentById, pitchOf } from "ripieno";
+import { stringsOf } from "ripieno/instruments";
 import stringsText from "./data/music21_open_strings.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 import { checkLowestNotes, checkRanges } from "./instrument_range_rows.ts";

@@ -5,7 +5,7 @@
  * to six decimals (confidence: derived).
  */
 import { assertAlmostEquals, assertEquals, assertLess } from "@std/assert";
-import { durationalAccent, MOMENTUM_CONSTANTS, pulsePeriodSalience } from "ripieno";
+import { durationalAccent, MOMENTUM_CONSTANTS, pulsePeriodSalience } from "ripieno/measures";
 
 const ACCENT: readonly (readonly [seconds: number, accent: number])[] = [
   [0.1, 0.032859],

@@ -5,7 +5,9 @@
  * (cuthbertLab/musicxmlTestSuite, MIT licence): their bars, in an order worked out by hand from the signs.
  */
 import { assertAlmostEquals, assertEquals, assertGreaterOrEqual } from "@std/assert";
-import { pitchOf, readMusicXml, readMxl, secondsOf, unfoldRepeats } from "ripieno";
+import { pitchOf, unfoldRepeats } from "ripieno";
+import { readMusicXml, readMxl } from "ripieno/formats";
+import { secondsOf } from "ripieno/score";
 import type { Note } from "ripieno";
 import { playingOrder } from "../../lib/score/playing_order.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";

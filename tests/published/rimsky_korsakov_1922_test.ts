@@ -3,7 +3,9 @@
  * orchestral groups", p. 33: every equation of his, and those that follow from two of them.
  */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { allInstruments, handbookAgreement, handbookWeight, instrumentById, tonguingSupport } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { handbookWeight, tonguingSupport } from "ripieno/instruments";
+import { handbookAgreement } from "ripieno/measures";
 import text from "./data/rimsky_korsakov_1922.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals } from "@std/assert";
-import { hzOf, roughness, type RoughnessModel } from "ripieno";
+import { roughness, type RoughnessModel } from "ripieno/hearing";
+import { hzOf } from "ripieno/score";
 import text from "./data/vassilakis_2001_tones.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

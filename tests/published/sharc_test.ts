@@ -4,7 +4,9 @@
  */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import { median } from "simple-statistics";
-import { harmonicLevels, hzOf, instrumentById, pitchOf, spectrumFits } from "ripieno";
+import { instrumentById, pitchOf } from "ripieno";
+import { harmonicLevels, spectrumFits } from "ripieno/instruments";
+import { hzOf } from "ripieno/score";
 import text from "./data/sharc.csv" with { type: "text" };
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import { tableRows } from "./hearing_rows.ts";

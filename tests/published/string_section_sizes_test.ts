@@ -3,7 +3,8 @@
  * strings (Taylor & Francis, ISBN 9781315754932, ch. 10, abstract). Rimsky-Korsakov's three sizes from memory.
  */
 import { assertEquals } from "@std/assert";
-import { orchestra, sectionSizes } from "ripieno";
+import { orchestra } from "ripieno";
+import { sectionSizes } from "ripieno/instruments";
 
 const sizes = (ensemble: string) => {
   const row = sectionSizes().find((each) => each.ensemble === ensemble)!;

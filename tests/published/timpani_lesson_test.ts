@@ -1,6 +1,7 @@
 /** Ranges of the four timpani: freepercussionlessons.com, How to play timpani rolls on low and high notes. */
 import { assertEquals } from "@std/assert";
-import { instrumentById, pitchOf, timpaniDrums, timpaniTuning } from "ripieno";
+import { instrumentById, pitchOf } from "ripieno";
+import { timpaniDrums, timpaniTuning } from "ripieno/instruments";
 import text from "./data/instrument_ranges.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

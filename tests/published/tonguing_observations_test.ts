@@ -4,7 +4,8 @@
  * which are common practice.
  */
 import { assert, assertEquals } from "@std/assert";
-import { instrumentById, rateLimits } from "ripieno";
+import { instrumentById } from "ripieno";
+import { rateLimits } from "ripieno/instruments";
 
 const most = (id: string, technique: string, use: "planning" | "anchor") => {
   const limit = rateLimits(instrumentById(id)).find((each) =>

@@ -3,7 +3,8 @@
  * rows of data/rates.csv kept beside the planning figures; see there.
  */
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { type Articulation, playability, type PlayabilityFinding } from "ripieno";
+import { playability, type PlayabilityFinding } from "ripieno";
+import type { Articulation } from "ripieno/score";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";
 
 /** Findings of four beats of repeated sixteenths. */

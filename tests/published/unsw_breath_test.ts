@@ -3,7 +3,8 @@
  * tuba above; 5 L last 5 to 50 s. And the planning durations worked out from flows placed inside that span.
  */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { airFlow, allInstruments, breathSeconds, instrumentById } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { airFlow, breathSeconds } from "ripieno/instruments";
 import text from "./data/breath_seconds.csv" with { type: "text" };
 import { tableRows } from "./hearing_rows.ts";
 

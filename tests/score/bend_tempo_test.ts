@@ -1,6 +1,6 @@
 import { assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { bendTempo, secondsOf } from "ripieno";
-import type { TempoBend } from "ripieno";
+import { bendTempo, secondsOf } from "ripieno/score";
+import type { TempoBend } from "ripieno/score";
 import { QUARTER, scoreOf } from "../formats/small_scores.ts";
 
 /** Four bars of 4/4 at 60, with words at places in quarters. */

@@ -3,13 +3,10 @@ import { assertEquals, assertMatch, assertRejects, assertThrows } from "@std/ass
 import { metaEvent } from "../../lib/formats/midi/midi_bytes.ts";
 import { FASTEST_TEMPO, isTempo, SLOWEST_TEMPO, TEMPO_NOT_USED } from "../../lib/score/tempo_range.ts";
 import {
-  bendTempo,
   demoPlans,
   demoSketch,
   InputError,
   readAbc,
-  readMidi,
-  readMusicXml,
   realise,
   type Score,
   sketchOf,
@@ -17,6 +14,8 @@ import {
   vary,
   writeMidi,
 } from "ripieno";
+import { readMidi, readMusicXml } from "ripieno/formats";
+import { bendTempo } from "ripieno/score";
 
 const STRANGE = [0, 3.9, 1201, 60_000_000, 1e308];
 const TAKEN = [SLOWEST_TEMPO, 10, 500, FASTEST_TEMPO];

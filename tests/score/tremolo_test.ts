@@ -1,6 +1,6 @@
 /** Slashes are counted in note values, whatever the grid of the score (common practice, no source). */
 import { assertAlmostEquals, assertEquals } from "@std/assert";
-import { makeNote, strokeCount, strokeTicks } from "ripieno";
+import { makeNote, strokeCount, strokeTicks } from "ripieno/score";
 import { recognise } from "../../lib/texture/recognise.ts";
 import { example } from "../texture/examples.ts";
 

@@ -1,6 +1,8 @@
 import { assertEquals, assertThrows } from "@std/assert";
-import { InputError, makeNote, playingOrder, readAbc, refineGrid, unfoldRepeats } from "ripieno";
-import type { BarRepeat, Score } from "ripieno";
+import { InputError, readAbc, unfoldRepeats } from "ripieno";
+import { makeNote, playingOrder, refineGrid } from "ripieno/score";
+import type { Score } from "ripieno";
+import type { BarRepeat } from "ripieno/score";
 import { QUARTER, scoreOf } from "../formats/small_scores.ts";
 
 /** Bars as a player counts them, from 1, in playing order. */

@@ -74,7 +74,10 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     ".": ["drawing"],
   },
 };
+/** Doors and the command line: they may import any room, and nothing imports them. */
 const ENTRY_POINTS = ["lib/mod.ts", "lib/main.ts", "lib/demo.ts"];
+/** The door of one room, `lib/score.ts`, hands on what lies in that room and in base. */
+const DOOR = /^lib\/(\w+)\.ts$/;
 /** What a chart may use at run time: words, clocks and look-ups, nothing that computes a result. */
 const FOR_CHARTS = /^lib\/(score\/time\.ts|texture\/roles\.ts|instruments\/)/;
 
@@ -141,14 +144,18 @@ function brokenRule(path: string, { specifier, typesOnly }: Import): string | un
   if (specifier === "") return "an import names its module in quotes";
   const from = folderOf(path);
   if (from === "base" && !/^\.\/\w+\.ts$/.test(specifier)) return "base imports nothing but itself";
-  if (specifier === "ripieno") return "files of lib import files, not the public entry";
+  if (/^ripieno(\/|$)/.test(specifier)) return "files of lib import files, not the public entry";
   if (specifier.startsWith("@std/")) return "assertions are for tests";
   if (!specifier.startsWith(".")) return undefined;
   const target = targetOf(path, specifier);
   if (ENTRY_POINTS.includes(path)) return undefined;
-  if (ENTRY_POINTS.includes(target)) return "nothing imports an entry point";
+  if (ENTRY_POINTS.includes(target) || DOOR.test(target)) return "nothing imports an entry point";
   if (target.startsWith("data/") || target.startsWith("lib/base/")) return undefined;
   if (!target.startsWith("lib/")) return "lib imports only lib and data";
+  const room = DOOR.exec(path)?.[1];
+  if (room !== undefined) {
+    return target.startsWith(`lib/${room}/`) ? undefined : "the door of a room hands on that room and base";
+  }
   const to = folderOf(target);
   const allowed = MAY_IMPORT[from];
   if (allowed === undefined || MAY_IMPORT[to] === undefined) return "there is no such folder in the table";

@@ -1,5 +1,6 @@
 /** Every public function with its parameters, as the declarations of the public entry have them. */
 import { join } from "node:path";
+import { PUBLIC_ENTRIES } from "./public_entries.ts";
 import { PROJECT } from "./run_command.ts";
 
 /** A parameter of a public function. */
@@ -38,6 +39,10 @@ interface ParameterDoc extends FieldDoc {
   readonly kind: string;
   readonly left?: ParameterDoc;
 }
+/** What one entry exports. */
+interface EntryDoc {
+  readonly symbols: readonly { readonly name: string; readonly declarations: readonly Declaration[] }[];
+}
 interface Declaration {
   readonly kind: string;
   readonly def: {
@@ -48,21 +53,27 @@ interface Declaration {
   };
 }
 
-/** Reads the declarations of `lib/mod.ts`. */
+/** Reads the declarations of all doors of the library. */
 export async function publicFunctions(): Promise<readonly PublicFunction[]> {
   const { success, stdout, stderr } = await new Deno.Command(Deno.execPath(), {
-    args: ["doc", "--json", join(PROJECT, "lib/mod.ts")],
+    args: ["doc", "--json", ...PUBLIC_ENTRIES.map(({ path }) => join(PROJECT, path))],
     env: { NO_COLOR: "1" },
     stdout: "piped",
     stderr: "piped",
   }).output();
-  if (!success) throw new Error(`lib/mod.ts cannot be read: ${new TextDecoder().decode(stderr)}`);
-  const { nodes } = JSON.parse(new TextDecoder().decode(stdout));
-  const [{ symbols }] = Object.values(nodes) as [
-    { symbols: readonly { name: string; declarations: readonly Declaration[] }[] },
-  ];
-  const declared = new Map(symbols.map((s) => [s.name, s.declarations]));
-  return symbols.flatMap(({ name, declarations }) =>
+  if (!success) throw new Error(`the public entries cannot be read: ${new TextDecoder().decode(stderr)}`);
+  const { nodes } = JSON.parse(new TextDecoder().decode(stdout)) as {
+    readonly nodes: Readonly<Record<string, EntryDoc>>;
+  };
+  const declared = new Map<string, readonly Declaration[]>();
+  for (const { symbols } of Object.values(nodes)) {
+    for (const { name, declarations } of symbols) {
+      // A name that two doors hand on is declared at one of them, and a reference at the other.
+      const own = declarations.filter((d) => d.kind !== "reference");
+      if (own.length > 0) declared.set(name, own);
+    }
+  }
+  return [...declared].flatMap(([name, declarations]) =>
     declarations.filter((d) => d.kind === "function").map((d) => ({
       name,
       parameters: (d.def.params ?? []).map((p) => parameterOf(p, declared)),

@@ -2,7 +2,8 @@
  * The README's chart, drawn from the demo. Run as a script it writes the picture that the README shows:
  * `deno run -A tests/setup/readme_chart.ts`.
  */
-import { chartSvg, demoPlans, demoSketch, momentumComparisonChart, realise, study } from "ripieno";
+import { demoPlans, demoSketch, realise, study } from "ripieno";
+import { chartSvg, momentumComparisonChart } from "ripieno/show";
 
 /** Where the picture is kept. */
 export const README_CHART: URL = new URL("../../data/spate/momentum.svg", import.meta.url);

@@ -5,15 +5,9 @@ import {
   balance,
   compare,
   effects,
-  erbGrid,
-  excitationPattern,
   freshness,
-  HARP_NATURAL,
   instrumentById,
-  maskingMatrix,
-  momentSound,
   momentum,
-  momentumChart,
   playability,
   realise,
   sensitivity,
@@ -22,6 +16,10 @@ import {
   writeMidi,
   writeMusicXml,
 } from "ripieno";
+import { erbGrid, excitationPattern } from "ripieno/hearing";
+import { HARP_NATURAL } from "ripieno/instruments";
+import { maskingMatrix, momentSound } from "ripieno/measures";
+import { momentumChart } from "ripieno/show";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
 import type { Parameter } from "./public_functions.ts";
 

@@ -1,12 +1,11 @@
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { compare, InputError, type Score, type Texture } from "ripieno";
 import {
   balanceChart,
   type Chart,
   chartSvg,
-  compare,
   comparisonChart,
   freshnessChart,
-  InputError,
   layersChart,
   loudnessShareChart,
   maskingChart,
@@ -15,9 +14,7 @@ import {
   momentumComparisonChart,
   playabilityChart,
   roleTimelineChart,
-  type Score,
-  type Texture,
-} from "ripieno";
+} from "ripieno/show";
 import { drawn, words } from "./normalised.ts";
 import { smallMasking, smallMoment, smallScore, smallStudy, smallTexture } from "./small_study.ts";
 import { testCharts } from "./test_charts.ts";

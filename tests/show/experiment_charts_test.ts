@@ -1,15 +1,7 @@
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import {
-  type Chart,
-  chartSvg,
-  effects,
-  effectsChart,
-  InputError,
-  type Sensitivity,
-  sensitivityChart,
-  type SensitivityRow,
-  sweepChart,
-} from "ripieno";
+import { effects, InputError } from "ripieno";
+import type { Sensitivity, SensitivityRow } from "ripieno/measures";
+import { type Chart, chartSvg, effectsChart, sensitivityChart, sweepChart } from "ripieno/show";
 import { drawn, words } from "./normalised.ts";
 import { testCharts } from "./test_charts.ts";
 

@@ -1,19 +1,15 @@
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import {
   allInstruments,
-  type Chart,
   InputError,
   instrumentById,
-  makeNote,
-  partPlayabilityChart,
   type Playability,
   playability,
-  rangeChart,
-  rateChart,
-  rateLimits,
-  registersOf,
   type Score,
 } from "ripieno";
+import { rateLimits, registersOf } from "ripieno/instruments";
+import { makeNote } from "ripieno/score";
+import { type Chart, partPlayabilityChart, rangeChart, rateChart } from "ripieno/show";
 import { words } from "./normalised.ts";
 import { smallScore, smallStudy } from "./small_study.ts";
 import { testCharts } from "./test_charts.ts";

@@ -1,16 +1,15 @@
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { unzlibSync } from "fflate";
+import type { Freshness, Momentum } from "ripieno";
+import type { Attribution } from "ripieno/measures";
 import {
   attackRateLadderChart,
-  type Attribution,
   attributionChart,
   type Chart,
   chartSvg,
-  type Freshness,
   freshnessChart,
-  type Momentum,
   selfSimilarityChart,
-} from "ripieno";
+} from "ripieno/show";
 import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
 import { pngAddress } from "../../lib/show/drawing/raster.ts";
 import { drawn, words } from "./normalised.ts";

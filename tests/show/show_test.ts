@@ -1,6 +1,7 @@
 import { parseHTML } from "linkedom";
 import { assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
-import { InputError, show } from "ripieno";
+import { InputError } from "ripieno";
+import { show } from "ripieno/show";
 import { mediaForms } from "../../lib/show/show.ts";
 
 const { document } = parseHTML("<html><body></body></html>");

@@ -1,17 +1,7 @@
 import { roleDoes } from "../../lib/texture/broad_kinds.ts";
-import { makeNote } from "ripieno";
-import type {
-  Balance,
-  Freshness,
-  MaskingRow,
-  MomentSound,
-  Momentum,
-  Playability,
-  Role,
-  Score,
-  Study,
-  Texture,
-} from "ripieno";
+import { makeNote } from "ripieno/score";
+import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
+import type { MaskingRow, MomentSound } from "ripieno/measures";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
 export const smallScore: Score = {

@@ -1,6 +1,6 @@
 /** What every chart must do, whatever it shows. */
 import { assert, assertEquals } from "@std/assert";
-import { type Chart, chartSvg } from "ripieno";
+import { type Chart, chartSvg } from "ripieno/show";
 import { normalised } from "./normalised.ts";
 
 /**

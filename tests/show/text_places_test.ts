@@ -1,24 +1,29 @@
 import { assert, assertEquals } from "@std/assert";
 import {
   allInstruments,
-  attackRateLadderChart,
   attribution,
+  compare,
+  demoPlans,
+  demoSketch,
+  effects,
+  realise,
+  sensitivity,
+  study,
+  textureOf,
+} from "ripieno";
+import { maskingMatrix, momentSound } from "ripieno/measures";
+import {
+  attackRateLadderChart,
   attributionChart,
   balanceChart,
   type Chart,
   chartSvg,
-  compare,
   comparisonChart,
-  demoPlans,
-  demoSketch,
-  effects,
   effectsChart,
   freshnessChart,
   layersChart,
   loudnessShareChart,
   maskingChart,
-  maskingMatrix,
-  momentSound,
   momentSoundChart,
   momentumChart,
   momentumComparisonChart,
@@ -26,15 +31,11 @@ import {
   playabilityChart,
   rangeChart,
   rateChart,
-  realise,
   roleTimelineChart,
   selfSimilarityChart,
-  sensitivity,
   sensitivityChart,
-  study,
   sweepChart,
-  textureOf,
-} from "ripieno";
+} from "ripieno/show";
 import { launchChromium } from "../setup/chromium.ts";
 
 const sketch = demoSketch();

@@ -1,6 +1,7 @@
 /** Charts of a texture with thirty parts and five hundred bars, and with percussion. */
 import { assert, assertEquals, assertGreaterOrEqual, assertThrows } from "@std/assert";
-import { InputError, layersChart, recognise, roleTimelineChart } from "ripieno";
+import { InputError, recognise } from "ripieno";
+import { layersChart, roleTimelineChart } from "ripieno/show";
 import { random } from "../setup/random.ts";
 import { example, type PartText } from "../texture/examples.ts";
 import { drawn, words } from "./normalised.ts";

@@ -45,7 +45,7 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  *
  * @example
  * ```ts
- * import { tableToCsv } from "ripieno";
+ * import { tableToCsv } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const text = tableToCsv([{ partName: "Horn 1, 2", onsetSeconds: 1.5 }]);
  * assertEquals(text, 'part_name,onset_seconds\r\n"Horn 1, 2",1.5\r\n');
@@ -123,7 +123,8 @@ const millionths = (value: number): number => Math.round(value * 1e6) / 1e6;
  *
  * @example
  * ```ts
- * import { demoScore, notesTable } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { notesTable } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * assertEquals(notesTable(demoScore()).length, demoScore().notes.length);
  * ```
@@ -195,7 +196,8 @@ export interface LayerRow {
  *
  * @example
  * ```ts
- * import { demoScore, layersTable } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { layersTable } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const layers = [{ id: "a", role: "pad", figure: "held", parts: [0], fromBar: 0, toBar: 1 }];
  * assertEquals(layersTable(demoScore(), { layers })[0]?.lengthBars, 2);
@@ -249,7 +251,8 @@ const MEASURES: Kind = {
  *
  * @example
  * ```ts
- * import { barsTable, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { barsTable } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const perBar = [{ bar: 0, attackRate: 2 }];
  * const rows = barsTable(demoScore(), { momentum: perBar });

@@ -97,7 +97,8 @@ function outsideRange(note: Note, instrument: Instrument): boolean {
  *
  * @example
  * ```ts
- * import { demoScore, readMidi, writeMidi } from "ripieno";
+ * import { demoScore, writeMidi } from "ripieno";
+ * import { readMidi } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * assertEquals(readMidi(writeMidi(score)).bars.length, score.bars.length);

@@ -112,7 +112,8 @@ function programFor(instrument: Instrument | undefined, note: Note): number {
  *
  * @example
  * ```ts
- * import { demoScore, readMidi, writeMidi } from "ripieno";
+ * import { demoScore, writeMidi } from "ripieno";
+ * import { readMidi } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const back = readMidi(writeMidi(score, { tremolos: false, trills: false }));

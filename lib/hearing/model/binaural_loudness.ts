@@ -22,7 +22,7 @@ const INHIBITION_EXPONENT = 1.5978;
  *
  * @example
  * ```ts
- * import { binauralLoudnessSones, excitationPattern, loudnessSones } from "ripieno";
+ * import { binauralLoudnessSones, excitationPattern, loudnessSones } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const { grid, excitation } = excitationPattern([1000], [60]);
  * const same = binauralLoudnessSones(grid, { left: excitation, right: excitation }, { model: "iso532_2" });

@@ -12,7 +12,7 @@ import { refusal } from "../refusal.ts";
  *
  * @example
  * ```ts
- * import { erbHz } from "ripieno";
+ * import { erbHz } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(erbHz(1000), 132.445, 1e-3);
  * ```
@@ -36,7 +36,7 @@ export function erbHz(frequencyHz: number): number {
  *
  * @example
  * ```ts
- * import { camOf } from "ripieno";
+ * import { camOf } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(camOf(1000), 15.5932, 1e-4);
  * ```
@@ -61,7 +61,7 @@ export function camOf(frequencyHz: number): number {
  *
  * @example
  * ```ts
- * import { camOf, hzOfCam } from "ripieno";
+ * import { camOf, hzOfCam } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(hzOfCam(camOf(440)), 440, 1e-9);
  * ```

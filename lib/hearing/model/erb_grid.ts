@@ -40,7 +40,7 @@ const STRETCH_CAM: readonly [number, number] = [1.75, 38.95];
  *
  * @example
  * ```ts
- * import { erbGrid } from "ripieno";
+ * import { erbGrid } from "ripieno/hearing";
  * import { assertAlmostEquals, assertEquals } from "@std/assert";
  * const standard = erbGrid();
  * assertEquals(standard.centresCam.length, 372);

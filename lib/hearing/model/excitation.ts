@@ -148,7 +148,7 @@ export function lowerSlope(levelDb: number): number {
  *
  * @example
  * ```ts
- * import { componentExcitation, erbGrid } from "ripieno";
+ * import { componentExcitation, erbGrid } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const grid = erbGrid({ stepCam: 0.5 });
  * const tone = componentExcitation(grid, [1000], [60]);
@@ -203,7 +203,7 @@ export function componentExcitation(
  *
  * @example
  * ```ts
- * import { componentExcitation, erbGrid, erbPower } from "ripieno";
+ * import { componentExcitation, erbGrid, erbPower } from "ripieno/hearing";
  * import { assert } from "@std/assert";
  * const grid = erbGrid();
  * const surroundings = erbPower(grid, [500, 1000], [90, 90]);
@@ -248,7 +248,7 @@ export function erbPower(
  *
  * @example
  * ```ts
- * import { excitationPattern } from "ripieno";
+ * import { excitationPattern } from "ripieno/hearing";
  * import { assertEquals } from "@std/assert";
  * const { grid, excitation } = excitationPattern([1000, 2000], [60, 60]);
  * assertEquals(excitation.length, grid.centresHz.length);

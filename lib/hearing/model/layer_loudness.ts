@@ -30,7 +30,7 @@ export interface LayerLoudness {
  *
  * @example
  * ```ts
- * import { componentExcitation, erbGrid, layerLoudness } from "ripieno";
+ * import { componentExcitation, erbGrid, layerLoudness } from "ripieno/hearing";
  * import { assert } from "@std/assert";
  * const grid = erbGrid({ stepCam: 0.5 });
  * const tune = componentExcitation(grid, [880, 1760], [70, 60]);

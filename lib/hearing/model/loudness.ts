@@ -26,7 +26,7 @@ export interface LoudnessOptions {
  *
  * @example
  * ```ts
- * import { excitationPattern, specificLoudness } from "ripieno";
+ * import { excitationPattern, specificLoudness } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const { grid, excitation } = excitationPattern([1000], [40]);
  * assertAlmostEquals(Math.max(...specificLoudness(grid, excitation)), 0.2318, 1e-3);
@@ -60,7 +60,7 @@ export function specificLoudness(
  *
  * @example
  * ```ts
- * import { excitationPattern, loudnessSones } from "ripieno";
+ * import { excitationPattern, loudnessSones } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const { grid, excitation } = excitationPattern([1000], [40]);
  * assertAlmostEquals(loudnessSones(grid, excitation), 1, 0.01);

@@ -42,7 +42,7 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
  *
  * @example
  * ```ts
- * import { phonOfSones } from "ripieno";
+ * import { phonOfSones } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(phonOfSones(4.166), 60, 0.01);
  * ```

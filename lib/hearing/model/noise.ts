@@ -35,7 +35,7 @@ export interface NoiseBand {
  *
  * @example
  * ```ts
- * import { noiseComponents, sumDecibels } from "ripieno";
+ * import { noiseComponents, sumDecibels } from "ripieno/hearing";
  * import { assertAlmostEquals, assertEquals } from "@std/assert";
  * const noise = noiseComponents({ lowHz: 950, highHz: 1050, levelDbPerHz: 40 });
  * assertEquals([...noise.frequenciesHz].slice(0, 2), [955, 965]);
@@ -94,7 +94,7 @@ export function thirdOctaveCentreHz(number: number): number {
  *
  * @example
  * ```ts
- * import { sumDecibels, thirdOctaveComponents } from "ripieno";
+ * import { sumDecibels, thirdOctaveComponents } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const flat = thirdOctaveComponents(Array(29).fill(40));
  * assertAlmostEquals(sumDecibels(flat.levelsDbSpl), 40 + 10 * Math.log10(29), 1e-9);

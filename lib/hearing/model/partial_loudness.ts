@@ -28,7 +28,7 @@ export interface PartialLoudnessOptions {
  *
  * @example
  * ```ts
- * import { componentExcitation, erbGrid, loudnessSones, partialLoudnessSones } from "ripieno";
+ * import { componentExcitation, erbGrid, loudnessSones, partialLoudnessSones } from "ripieno/hearing";
  * import { assert, assertAlmostEquals } from "@std/assert";
  * const grid = erbGrid();
  * const flute = componentExcitation(grid, [880, 1760], [60, 45]);

@@ -122,7 +122,8 @@ function sortedPartials(
  *
  * @example
  * ```ts
- * import { hzOf, roughness } from "ripieno";
+ * import { roughness } from "ripieno/hearing";
+ * import { hzOf } from "ripieno/score";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(roughness([hzOf(60), hzOf(61)], [1, 1]), 0.499, 0.001); // a semitone of pure tones
  * ```

@@ -24,7 +24,7 @@ function response(frequencyHz: number): number {
  *
  * @example
  * ```ts
- * import { aWeightingDb } from "ripieno";
+ * import { aWeightingDb } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(aWeightingDb(1000), 0, 1e-12);
  * assertAlmostEquals(aWeightingDb(125.893), -16.1, 0.1); // a cello's C3 loses 16 dB

@@ -59,7 +59,7 @@ function refuseOutside(phon: number, frequencyHz: number, room: number): void {
  *
  * @example
  * ```ts
- * import { equalLoudnessLevelDb } from "ripieno";
+ * import { equalLoudnessLevelDb } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(equalLoudnessLevelDb(40, 63), 73.0, 0.05); // low notes need far more sound
  * ```
@@ -96,7 +96,7 @@ export function equalLoudnessLevelDb(
  *
  * @example
  * ```ts
- * import { loudnessLevelPhon } from "ripieno";
+ * import { loudnessLevelPhon } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(loudnessLevelPhon(60, 63), 21.6, 0.05);
  * ```

@@ -130,7 +130,7 @@ function loudnessPattern(core: readonly number[]): Piece[] {
  *
  * @example
  * ```ts
- * import { zwickerLoudness } from "ripieno";
+ * import { zwickerLoudness } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const flat = zwickerLoudness(Array(28).fill(60));
  * assertAlmostEquals(flat.sones, 31.94, 0.01);

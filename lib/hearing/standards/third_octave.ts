@@ -22,7 +22,7 @@ const QUALITY = 1 / (10 ** 0.05 - 10 ** -0.05);
  *
  * @example
  * ```ts
- * import { thirdOctaveLevels, zwickerLoudness } from "ripieno";
+ * import { thirdOctaveLevels, zwickerLoudness } from "ripieno/hearing";
  * import { assertAlmostEquals } from "@std/assert";
  * const tone = zwickerLoudness(thirdOctaveLevels([1000], [60]));
  * assertAlmostEquals(tone.sones, 4.019, 0.1); // ISO 532-1:2017, Annex B.3, third signal

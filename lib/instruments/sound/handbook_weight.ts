@@ -47,7 +47,8 @@ const OPTIONS = { players: A_NUMBER };
  *
  * @example
  * ```ts
- * import { handbookWeight, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { handbookWeight } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(handbookWeight(instrumentById("horn in F"), 6, { players: 2 }), 1);
  * assertEquals(handbookWeight(instrumentById("flute"), 6), 0.25);

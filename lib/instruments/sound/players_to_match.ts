@@ -38,7 +38,8 @@ const OPTIONS = {
  *
  * @example How many flutes match one trumpet at forte?
  * ```ts
- * import { instrumentById, playersToMatch } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { playersToMatch } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const flute = instrumentById("flute"), trumpet = instrumentById("trumpet in C");
  * assertEquals(playersToMatch(flute, trumpet), 4);

@@ -52,7 +52,8 @@ const figuresById = new WeakMap<Instrument, SoundPowerFigures>();
  *
  * @example
  * ```ts
- * import { instrumentById, soundPowerFigures } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { soundPowerFigures } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(soundPowerFigures(instrumentById("clarinet in A")).figureOf, "clarinet in Bb");
  * ```
@@ -81,7 +82,8 @@ const OPTIONS = { soundingPitch: A_NUMBER, players: A_NUMBER };
  *
  * @example
  * ```ts
- * import { instrumentById, soundPowerDb } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { soundPowerDb } from "ripieno/instruments";
  * import { assertAlmostEquals, assertEquals } from "@std/assert";
  * const violin = instrumentById("violin");
  * assertEquals(soundPowerDb(violin, 6), 89);

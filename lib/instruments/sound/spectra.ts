@@ -134,7 +134,8 @@ const OPTIONS = { technique: A_TEXT };
  *
  * @example
  * ```ts
- * import { harmonicLevels, instrumentById } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { harmonicLevels } from "ripieno/instruments";
  * import { assert } from "@std/assert";
  * const clarinet = harmonicLevels(instrumentById("clarinet in Bb"), 52, 5);
  * assert(clarinet[0]! > clarinet[1]! + 10 && clarinet[2]! > clarinet[1]!);
@@ -168,7 +169,7 @@ export function harmonicLevels(
  *
  * @example
  * ```ts
- * import { spectrumFits } from "ripieno";
+ * import { spectrumFits } from "ripieno/instruments";
  * import { assert } from "@std/assert";
  * assert(spectrumFits().every((fit) => fit.centroidErrorOctaves < 0.3));
  * ```

@@ -39,7 +39,7 @@ const LETTERS = listOf(A_RECORD, "a list of letters");
  *
  * @example
  * ```ts
- * import { harpPedals } from "ripieno";
+ * import { harpPedals } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const change = harpPedals([{ step: "E", alter: -1 }, { step: "B", alter: -1 }, { step: "G", alter: 0 }]);
  * assertEquals([change.moved, change.movesInTurn], [["B", "E"], 1]); // one pedal for each foot

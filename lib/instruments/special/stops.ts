@@ -62,7 +62,8 @@ const known = new WeakMap<Instrument, readonly InstrumentString[]>();
  *
  * @example
  * ```ts
- * import { instrumentById, stringsOf } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { stringsOf } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(stringsOf(instrumentById("viola")).map((string) => string.openPitch), [48, 55, 62, 69]);
  * ```
@@ -97,7 +98,8 @@ export function stringsOf(instrument: Instrument): readonly InstrumentString[] {
  *
  * @example
  * ```ts
- * import { instrumentById, stopOn } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { stopOn } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const violin = instrumentById("violin");
  * assertEquals(stopOn(violin, [55, 62]).possible, true); // the two lowest open strings

@@ -44,7 +44,7 @@ const drums: readonly TimpaniDrum[] = readTable(drumsText, {
  *
  * @example
  * ```ts
- * import { timpaniDrums } from "ripieno";
+ * import { timpaniDrums } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * assertEquals(timpaniDrums().map((drum) => drum.low), [36, 41, 46, 48]);
  * ```
@@ -63,7 +63,7 @@ export function timpaniDrums(): readonly TimpaniDrum[] {
  *
  * @example
  * ```ts
- * import { timpaniTuning } from "ripieno";
+ * import { timpaniTuning } from "ripieno/instruments";
  * import { assertEquals } from "@std/assert";
  * const tonicAndDominant = timpaniTuning([48, 43, 48]); // C3 and G2
  * assertEquals(tonicAndDominant.possible, true);

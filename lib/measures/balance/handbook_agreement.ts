@@ -77,7 +77,7 @@ const DYNAMICS = { p: 3, f: 6 } as const;
  *
  * @example
  * ```ts
- * import { handbookAgreement } from "ripieno";
+ * import { handbookAgreement } from "ripieno/measures";
  * import { assert } from "@std/assert";
  * const rows = handbookAgreement();
  * assert(rows.some((row) => row.powerAgrees) && rows.some((row) => !row.powerAgrees));

@@ -41,7 +41,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
  *
  * @example
  * ```ts
- * import { demoScore, maskingMatrix } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { maskingMatrix } from "ripieno/measures";
  * import { assert } from "@std/assert";
  * const rows = maskingMatrix(demoScore(), { fromBar: 16, toBar: 23 });
  * const worst = rows.find((r) => r.maskedRole === "lead");

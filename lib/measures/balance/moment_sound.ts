@@ -47,7 +47,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, bar: A_NUMBER, beat: A_NUMBER, beats: A_NU
  *
  * @example
  * ```ts
- * import { demoScore, momentSound } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { momentSound } from "ripieno/measures";
  * import { assertAlmostEquals } from "@std/assert";
  * const { layers, bands } = momentSound(demoScore(), { bar: 16 });
  * const lead = layers.find((l) => l.role === "lead")!;

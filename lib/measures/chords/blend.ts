@@ -59,7 +59,8 @@ const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE, consta
  *
  * @example
  * ```ts
- * import { blend, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { blend } from "ripieno/measures";
  * import { assert } from "@std/assert";
  * const rows = blend(demoScore(), { fromBar: 16, toBar: 23 });
  * assert(rows.every((r) => r.centroidSpreadCam >= 0 && r.onsetSynchrony <= 1));

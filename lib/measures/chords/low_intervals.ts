@@ -83,7 +83,8 @@ const OPTIONS = {
  *
  * @example
  * ```ts
- * import { demoScore, lowIntervals } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { lowIntervals } from "ripieno/measures";
  * import { assert } from "@std/assert";
  * assert(lowIntervals(demoScore()).every((row) => row.lowerPitch < row.limitPitch));
  * ```

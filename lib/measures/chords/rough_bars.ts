@@ -51,7 +51,8 @@ const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, model: undefined, constant
  *
  * @example
  * ```ts
- * import { demoScore, roughBars } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { roughBars } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * const rows = roughBars(demoScore(), { fromBar: 16, toBar: 23 });
  * assertEquals([rows.length, rows[0]!.bar], [8, 16]);

@@ -28,7 +28,7 @@ const OPTIONS = { halfWidth: A_NUMBER, normalised: A_SWITCH };
  *
  * @example
  * ```ts
- * import { novelty } from "ripieno";
+ * import { novelty } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * const blocks = Array.from({ length: 16 }, (_, i) =>
  *   Array.from({ length: 16 }, (_, j) => (i < 8) === (j < 8) ? 1 : 0)).flat();

@@ -13,7 +13,7 @@ import { A_NUMBER, checkArgument, checkOptions } from "../../base/arguments.ts";
  *
  * @example
  * ```ts
- * import { durationalAccent } from "ripieno";
+ * import { durationalAccent } from "ripieno/measures";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(durationalAccent(0.5), 0.399576, 1e-6);
  * ```
@@ -39,7 +39,7 @@ export function durationalAccent(
  *
  * @example
  * ```ts
- * import { pulsePeriodSalience } from "ripieno";
+ * import { pulsePeriodSalience } from "ripieno/measures";
  * import { assertAlmostEquals } from "@std/assert";
  * assertAlmostEquals(pulsePeriodSalience(1.2), 0.32215, 1e-6);
  * ```

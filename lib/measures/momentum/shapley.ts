@@ -55,7 +55,7 @@ const UP_TO: Kind = {
  *
  * @example
  * ```ts
- * import { shapleyValues } from "ripieno";
+ * import { shapleyValues } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * // Two layers that strike together: one is enough.
  * assertEquals(shapleyValues(2, (subset) => subset === 0 ? 0 : 4), [2, 2]);

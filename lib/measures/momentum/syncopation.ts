@@ -17,7 +17,7 @@ import { isCompound } from "../../score/time.ts";
  *
  * @example
  * ```ts
- * import { metricalWeights } from "ripieno";
+ * import { metricalWeights } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * assertEquals(metricalWeights(4, 4, 8), [0, -3, -2, -3, -1, -3, -2, -3]);
  * ```
@@ -63,7 +63,7 @@ export function metricalWeights(beats: number, beatUnit: number, perWhole: numbe
  *
  * @example
  * ```ts
- * import { metricalWeights, syncopation } from "ripieno";
+ * import { metricalWeights, syncopation } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
  * assertEquals(syncopation([0, 3, 6, 10, 12], metricalWeights(4, 4)), 4);
  * ```

@@ -28,7 +28,8 @@ const FINDINGS = listOf(A_RECORD, "a list of findings");
  *
  * @example
  * ```ts
- * import { demoScore, gatherFindings, playability } from "ripieno";
+ * import { demoScore, playability } from "ripieno";
+ * import { gatherFindings } from "ripieno/measures";
  * import { assert } from "@std/assert";
  * const { findings } = playability(demoScore());
  * const rows = gatherFindings(findings);

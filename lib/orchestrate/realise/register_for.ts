@@ -38,7 +38,8 @@ const A_ROLE = oneOf(Object.keys(PREFERRED));
  *
  * @example
  * ```ts
- * import { instrumentById, registerFor } from "ripieno";
+ * import { instrumentById } from "ripieno";
+ * import { registerFor } from "ripieno/orchestrate";
  * import { assert } from "@std/assert";
  * const flute = instrumentById("flute");
  * assert(registerFor(flute, "pulse").low >= flute.rangeComfortable.low);

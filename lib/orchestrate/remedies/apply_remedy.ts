@@ -54,7 +54,8 @@ const CHANGES: Kind = {
  *
  * @example
  * ```ts
- * import { applyRemedy, demoScore } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { applyRemedy } from "ripieno/orchestrate";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const softer = applyRemedy(score, { kind: "dynamic", parts: ["Horn 1"], steps: -2 }, { fromBar: 0, toBar: 7 });

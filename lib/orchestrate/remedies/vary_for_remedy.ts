@@ -53,7 +53,8 @@ const REMEDY: Kind = {
  *
  * @example
  * ```ts
- * import { balance, demoPlans, demoSketch, realise, remedies, vary, varyForRemedy } from "ripieno";
+ * import { balance, demoPlans, demoSketch, realise, remedies, vary } from "ripieno";
+ * import { varyForRemedy } from "ripieno/orchestrate";
  * import { assert } from "@std/assert";
  * const sketch = demoSketch();
  * const plan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, { role: "lead", passage: "Rapids" });

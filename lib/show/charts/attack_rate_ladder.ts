@@ -135,7 +135,8 @@ const LEAST_TOP = 19;
  *
  * @example
  * ```ts
- * import { attackRateLadderChart, chartSvg, demoScore, momentum } from "ripieno";
+ * import { demoScore, momentum } from "ripieno";
+ * import { attackRateLadderChart, chartSvg } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = attackRateLadderChart(momentum(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "sixteenths");

@@ -39,7 +39,8 @@ const MEMBERS: Readonly<Record<SharedBy, readonly [string, string]>> = {
  *
  * @example
  * ```ts
- * import { attribution, attributionChart, chartSvg, demoScore } from "ripieno";
+ * import { attribution, demoScore } from "ripieno";
+ * import { attributionChart, chartSvg } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = attributionChart(attribution(demoScore(), { by: "family" }));
  * assertStringIncludes(chartSvg(chart), "strings");

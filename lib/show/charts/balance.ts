@@ -34,7 +34,8 @@ const NOTE = "The handbook's weights count players at one dynamic and ignore who
  *
  * @example
  * ```ts
- * import { balance, balanceChart, chartSvg, demoScore } from "ripieno";
+ * import { balance, demoScore } from "ripieno";
+ * import { balanceChart, chartSvg } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = balanceChart(balance(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "share of the lead");

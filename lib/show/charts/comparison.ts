@@ -93,7 +93,8 @@ const FILLS = ["#2e95b3", "#2f6a66", "#7d65c0", "#d8922b", "#981230", "#262b57"]
  *
  * @example
  * ```ts
- * import { chartSvg, compare, comparisonChart, demoScore, study } from "ripieno";
+ * import { compare, demoScore, study } from "ripieno";
+ * import { chartSvg, comparisonChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const rows = compare([study(demoScore(), { name: "moving" })]);
  * assertStringIncludes(chartSvg(comparisonChart(rows)), "moving");

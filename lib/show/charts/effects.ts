@@ -36,7 +36,8 @@ const DOT = "#12454f";
  *
  * @example
  * ```ts
- * import { chartSvg, effects, effectsChart } from "ripieno";
+ * import { effects } from "ripieno";
+ * import { chartSvg, effectsChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const rows = [1, 2, 3, 4].map((v) => ({ who: v % 2 ? "horns" : "violas", tempo: v < 3 ? 60 : 90, momentum: v }));
  * assertStringIncludes(chartSvg(effectsChart(effects(rows, { of: "momentum" }))), "violas");

@@ -40,7 +40,8 @@ const MOST_LISTED = 10;
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, freshness, freshnessChart } from "ripieno";
+ * import { demoScore, freshness } from "ripieno";
+ * import { chartSvg, freshnessChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = freshnessChart(freshness(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "freshness");

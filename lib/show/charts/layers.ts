@@ -58,7 +58,8 @@ const PERCUSSION_ROW = 16;
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, layersChart, textureOf } from "ripieno";
+ * import { demoScore, textureOf } from "ripieno";
+ * import { chartSvg, layersChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = layersChart(demoScore(), textureOf(demoScore()), { fromBar: 16, toBar: 19 });
  * assertStringIncludes(chartSvg(chart), "Rapids");

@@ -38,7 +38,8 @@ const MARGIN_LEFT = 52;
  *
  * @example
  * ```ts
- * import { balance, chartSvg, demoScore, loudnessShareChart } from "ripieno";
+ * import { balance, demoScore } from "ripieno";
+ * import { chartSvg, loudnessShareChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = loudnessShareChart(balance(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "sones");

@@ -49,7 +49,9 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, maskingChart, maskingMatrix } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { maskingMatrix } from "ripieno/measures";
+ * import { chartSvg, maskingChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = maskingChart(maskingMatrix(demoScore(), { fromBar: 16, toBar: 23 }));
  * assertStringIncludes(chartSvg(chart), "lead");

@@ -54,7 +54,9 @@ interface Layout {
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, momentSound, momentSoundChart } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { momentSound } from "ripieno/measures";
+ * import { chartSvg, momentSoundChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = momentSoundChart(momentSound(demoScore(), { bar: 16 }));
  * assertStringIncludes(chartSvg(chart), "1600 Hz");

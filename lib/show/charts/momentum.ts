@@ -120,7 +120,8 @@ const MARGIN_LEFT = 52;
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, momentum, momentumChart } from "ripieno";
+ * import { demoScore, momentum } from "ripieno";
+ * import { chartSvg, momentumChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = momentumChart(momentum(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "driving attacks per second");

@@ -27,7 +27,8 @@ const STUDIES = listOf(A_STUDY, "a list of studies");
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, momentumComparisonChart, study } from "ripieno";
+ * import { demoScore, study } from "ripieno";
+ * import { chartSvg, momentumComparisonChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = momentumComparisonChart([study(demoScore(), { name: "moving" })]);
  * assertStringIncludes(chartSvg(chart), "moving");

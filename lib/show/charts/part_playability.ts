@@ -98,7 +98,8 @@ const A_PART: Kind = {
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, partPlayabilityChart, playability } from "ripieno";
+ * import { demoScore, playability } from "ripieno";
+ * import { chartSvg, partPlayabilityChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = partPlayabilityChart(playability(demoScore()), demoScore(), { part: "Flute 1" });
  * assertStringIncludes(chartSvg(chart), "one breath");

@@ -28,7 +28,8 @@ const ROW = 22;
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, playability, playabilityChart } from "ripieno";
+ * import { demoScore, playability } from "ripieno";
+ * import { chartSvg, playabilityChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = playabilityChart(playability(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "find");

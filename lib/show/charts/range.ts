@@ -61,7 +61,7 @@ const MARKS_FROM = 150;
  *
  * @example
  * ```ts
- * import { chartSvg, rangeChart } from "ripieno";
+ * import { chartSvg, rangeChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * assertStringIncludes(chartSvg(rangeChart(["flute", "clarinet in Bb"])), "chalumeau");
  * ```

@@ -91,7 +91,7 @@ const VALUES = Object.entries(REPEATED_VALUES) as readonly (readonly [RepeatedVa
  *
  * @example Can a trumpet repeat sixteenths at 152?
  * ```ts
- * import { chartSvg, rateChart } from "ripieno";
+ * import { chartSvg, rateChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = rateChart("trumpet in C", { marked: { value: "sixteenths", quartersPerMinute: 152 } });
  * assertStringIncludes(chartSvg(chart), "sixteenths at 152: 10.1 a second");

@@ -99,7 +99,8 @@ interface Rows {
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, roleTimelineChart, textureOf } from "ripieno";
+ * import { demoScore, textureOf } from "ripieno";
+ * import { chartSvg, roleTimelineChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = roleTimelineChart(demoScore(), textureOf(demoScore()));
  * assertStringIncludes(chartSvg(chart), "Bassoon");

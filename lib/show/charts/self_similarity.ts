@@ -41,7 +41,8 @@ const LIGHTEST_SHARE = 0.02;
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, freshness, selfSimilarityChart } from "ripieno";
+ * import { demoScore, freshness } from "ripieno";
+ * import { chartSvg, selfSimilarityChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const chart = selfSimilarityChart(freshness(demoScore()), demoScore());
  * assertStringIncludes(chartSvg(chart), "novelty");

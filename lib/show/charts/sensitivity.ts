@@ -40,7 +40,8 @@ const LEAST_REACH = 0.04;
  *
  * @example
  * ```ts
- * import { chartSvg, demoPlans, demoSketch, realise, sensitivity, sensitivityChart } from "ripieno";
+ * import { demoPlans, demoSketch, realise, sensitivity } from "ripieno";
+ * import { chartSvg, sensitivityChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const { moving, rotating } = demoPlans();
  * const scores = [moving, rotating].map((plan) => realise(demoSketch(), plan));

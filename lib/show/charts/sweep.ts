@@ -43,7 +43,7 @@ const SCALE = [[238, 245, 243], [18, 69, 82]] as const;
  *
  * @example
  * ```ts
- * import { chartSvg, sweepChart } from "ripieno";
+ * import { chartSvg, sweepChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const rows = [{ who: "horns", tempo: 96, momentum: 2.5 }, { who: "violas", tempo: 96, momentum: 3.25 }];
  * assertStringIncludes(chartSvg(sweepChart(rows, { x: "tempo", y: "who", of: "momentum" })), "3.25");

@@ -14,7 +14,7 @@ import { rgb } from "d3-color";
  *
  * @example
  * ```ts
- * import { chartDocument } from "ripieno";
+ * import { chartDocument } from "ripieno/show";
  * import { assertEquals } from "@std/assert";
  * const line = chartDocument().createElementNS("http://www.w3.org/2000/svg", "line");
  * assertEquals(line.outerHTML, "<line />");

@@ -12,7 +12,8 @@ import type { Chart } from "./svg.ts";
  *
  * @example
  * ```ts
- * import { chartSvg, demoScore, roleTimelineChart, textureOf } from "ripieno";
+ * import { demoScore, textureOf } from "ripieno";
+ * import { chartSvg, roleTimelineChart } from "ripieno/show";
  * import { assert } from "@std/assert";
  * const svg = chartSvg(roleTimelineChart(demoScore(), textureOf(demoScore())));
  * assert(svg.startsWith("<svg xmlns="));
@@ -83,7 +84,8 @@ function escapeXml(text: string): string {
  *
  * @example
  * ```ts
- * import { demoScore, roleTimelineChart, saveChart, textureOf } from "ripieno";
+ * import { demoScore, textureOf } from "ripieno";
+ * import { roleTimelineChart, saveChart } from "ripieno/show";
  * import { assertRejects } from "@std/assert";
  * const chart = roleTimelineChart(demoScore(), textureOf(demoScore()));
  * await assertRejects(() => saveChart(chart, "roles.doc"), Error, ".svg");

@@ -58,7 +58,8 @@ interface NamedPassage {
  *
  * @example
  * ```ts
- * import { demoScore, passagesOf } from "ripieno";
+ * import { demoScore } from "ripieno";
+ * import { passagesOf } from "ripieno/show";
  * import { assertEquals } from "@std/assert";
  * assertEquals(passagesOf(demoScore())[2], { name: "Rapids", fromBar: 16, toBar: 23 });
  * ```
@@ -123,7 +124,8 @@ function plannedPassages(score: Score): readonly NamedPassage[] {
  *
  * @example
  * ```ts
- * import { demoScore, study, summarise } from "ripieno";
+ * import { demoScore, study } from "ripieno";
+ * import { summarise } from "ripieno/show";
  * import { assertEquals } from "@std/assert";
  * const rows = summarise(study(demoScore()), demoScore());
  * assertEquals(rows.map((r) => r.passage).slice(0, 2), ["Calm water", "Quickening"]);

@@ -26,7 +26,7 @@ export const FONT = "system-ui, 'Helvetica Neue', Arial, 'Liberation Sans', sans
  *
  * @example The bass is the darkest
  * ```ts
- * import { ROLE_LOOKS } from "ripieno";
+ * import { ROLE_LOOKS } from "ripieno/show";
  * import { assertEquals } from "@std/assert";
  * assertEquals(ROLE_LOOKS.bass.fill, "#262b57");
  * ```
@@ -59,7 +59,7 @@ export interface SeverityLook {
  *
  * @example
  * ```ts
- * import { SEVERITY_LOOKS } from "ripieno";
+ * import { SEVERITY_LOOKS } from "ripieno/show";
  * import { assertEquals } from "@std/assert";
  * assertEquals(Object.keys(SEVERITY_LOOKS), ["impossible", "risky", "tiring", "note"]);
  * ```

@@ -76,7 +76,8 @@ const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textur
  *
  * @example
  * ```ts
- * import { demoScore, report, study, textureOf } from "ripieno";
+ * import { demoScore, study, textureOf } from "ripieno";
+ * import { report } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
  * const score = demoScore();
  * const html = report([{ study: study(score), score, texture: textureOf(score) }], { title: "Spate, first try" });

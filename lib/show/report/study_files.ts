@@ -38,7 +38,8 @@ const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textur
  *
  * @example
  * ```ts
- * import { demoScore, study, studyFiles, textureOf } from "ripieno";
+ * import { demoScore, study, textureOf } from "ripieno";
+ * import { studyFiles } from "ripieno/show";
  * import { assert } from "@std/assert";
  * const score = demoScore();
  * const files = studyFiles([{ score, texture: textureOf(score), study: study(score) }], { withScores: true });

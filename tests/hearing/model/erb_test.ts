@@ -1,5 +1,6 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { camOf, erbGrid, erbHz, hzOfCam, InputError } from "ripieno";
+import { InputError } from "ripieno";
+import { camOf, erbGrid, erbHz, hzOfCam } from "ripieno/hearing";
 
 Deno.test("erbHz() and camOf() give the values worked out independently (derived)", () => {
   const rows = [

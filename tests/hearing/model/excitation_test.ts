@@ -1,4 +1,5 @@
 import { assert, assertAlmostEquals, assertEquals, assertLess, assertThrows } from "@std/assert";
+import { InputError } from "ripieno";
 import {
   componentExcitation,
   dbOfPower,
@@ -6,10 +7,9 @@ import {
   erbGrid,
   erbPower,
   excitationPattern,
-  InputError,
   layerLoudness,
   loudnessSones,
-} from "ripieno";
+} from "ripieno/hearing";
 import { addUp, allComponents, seededChords, type TestNote } from "../orchestral_sounds.ts";
 
 const standard = erbGrid(), coarse = erbGrid({ stepCam: 0.5 });

@@ -1,13 +1,13 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
+import { InputError } from "ripieno";
 import {
   componentExcitation,
   erbGrid,
-  InputError,
   layerLoudness,
   loudnessSones,
   partialLoudnessSones,
-} from "ripieno";
+} from "ripieno/hearing";
 import { addUp, harmonicNote } from "../orchestral_sounds.ts";
 
 const grid = erbGrid({ stepCam: 0.5 });

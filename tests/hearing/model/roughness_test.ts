@@ -1,6 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { InputError, roughness } from "ripieno";
+import { InputError } from "ripieno";
+import { roughness } from "ripieno/hearing";
 import { ROUGHNESS_MODELS } from "../../../lib/hearing/model/roughness.ts";
 
 const CHECK = { seed: 21, numRuns: 300 };

@@ -1,5 +1,6 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { InputError, sumDecibels, thirdOctaveComponents, thirdOctaveLevels } from "ripieno";
+import { InputError } from "ripieno";
+import { sumDecibels, thirdOctaveComponents, thirdOctaveLevels } from "ripieno/hearing";
 
 Deno.test("thirdOctaveLevels() leaks 18.3, 37.0 and 48.7 dB down into the next three bands", () => {
   const levels = thirdOctaveLevels([1000], [60]);

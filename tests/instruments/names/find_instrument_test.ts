@@ -1,6 +1,7 @@
 import { assert, assertEquals } from "@std/assert";
 import { unzipSync } from "fflate";
-import { allInstruments, findInstrument, type InstrumentQuery } from "ripieno";
+import { allInstruments, findInstrument } from "ripieno";
+import type { InstrumentQuery } from "ripieno/instruments";
 import { csvRows, sharedFolder } from "../../setup/shared_data.ts";
 
 const idOf = (name: string, more: InstrumentQuery = {}) =>

@@ -1,5 +1,8 @@
 import { assert, assertAlmostEquals, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { allInstruments, hzOfCam, instrumentById, makeNote, soundPowerDb, sumDecibels } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { hzOfCam, sumDecibels } from "ripieno/hearing";
+import { soundPowerDb } from "ripieno/instruments";
+import { makeNote } from "ripieno/score";
 import { decaySeconds } from "../../../lib/instruments/sound/decay.ts";
 import { noiseBands } from "../../../lib/instruments/sound/noise_bands.ts";
 import { excitationsOf } from "../../../lib/measures/balance/heard.ts";

@@ -1,5 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { allInstruments, harmonicLevels, hzOf, instrumentById } from "ripieno";
+import { allInstruments, instrumentById } from "ripieno";
+import { harmonicLevels } from "ripieno/instruments";
+import { hzOf } from "ripieno/score";
 
 const centroidHz = (levels: Float64Array, fundamentalHz: number): number => {
   let sum = 0, weighted = 0;

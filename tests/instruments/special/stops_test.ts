@@ -1,5 +1,6 @@
 import { assertEquals } from "@std/assert";
-import { harpPedals, instrumentById, pitchOf, stopOn } from "ripieno";
+import { instrumentById, pitchOf } from "ripieno";
+import { harpPedals, stopOn } from "ripieno/instruments";
 
 const stop = (id: string, ...names: string[]) =>
   stopOn(instrumentById(id), names.map((name) => pitchOf(name)!));

@@ -1,5 +1,6 @@
 import { assertEquals } from "@std/assert";
-import { balance, makeNote, type WrittenDynamic } from "ripieno";
+import { balance } from "ripieno";
+import { makeNote, type WrittenDynamic } from "ripieno/score";
 import { heldDynamics } from "../../../lib/measures/balance/held_dynamics.ts";
 import { smallScore, TICKS_PER_QUARTER } from "../small_scores.ts";
 

@@ -1,5 +1,6 @@
 import { assert, assertAlmostEquals, assertEquals, assertLess } from "@std/assert";
-import { balance, soundingNotes, textureOf } from "ripieno";
+import { balance, textureOf } from "ripieno";
+import { soundingNotes } from "ripieno/score";
 import { leadDoublings } from "../../../lib/measures/balance/lead_doublings.ts";
 import { type Line, type LineNote, smallScore } from "../small_scores.ts";
 

@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals, assertGreater, assertLess, assertThrows } from "@std/assert";
-import { balance, type Hall, instrumentById, SEATING_METRES } from "ripieno";
+import { balance, instrumentById } from "ripieno";
+import { type Hall, SEATING_METRES } from "ripieno/measures";
 import { listeningLevelsDb } from "../../../lib/measures/balance/listening_place.ts";
 import { smallScore } from "../small_scores.ts";
 

@@ -1,6 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals, assertLess, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { balance, maskingMatrix, momentSound, type Score } from "ripieno";
+import { balance, type Score } from "ripieno";
+import { maskingMatrix, momentSound } from "ripieno/measures";
 import { accompaniment, leads, SEED } from "../sounding_lines.ts";
 import { type Line, notFinite, repeatedNotes, smallScore } from "../small_scores.ts";
 

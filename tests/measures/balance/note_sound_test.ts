@@ -1,16 +1,8 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import {
-  componentExcitation,
-  erbGrid,
-  harmonicLevels,
-  hzOf,
-  instrumentById,
-  loudnessSones,
-  makeNote,
-  type Note,
-  soundPowerDb,
-  sumDecibels,
-} from "ripieno";
+import { instrumentById, type Note } from "ripieno";
+import { componentExcitation, erbGrid, loudnessSones, sumDecibels } from "ripieno/hearing";
+import { harmonicLevels, soundPowerDb } from "ripieno/instruments";
+import { hzOf, makeNote } from "ripieno/score";
 import { excitationsOf, sonesAlone } from "../../../lib/measures/balance/heard.ts";
 import { type NoteSound, noteSounds } from "../../../lib/measures/balance/note_sound.ts";
 import { smallScore } from "../small_scores.ts";

@@ -6,7 +6,7 @@ import {
   assertLess,
   assertThrows,
 } from "@std/assert";
-import { blend } from "ripieno";
+import { blend } from "ripieno/measures";
 import { type Line, notFinite, repeatedNotes, smallScore } from "../small_scores.ts";
 
 function pad(instrument: string, pitch: number, every = 1): Line {

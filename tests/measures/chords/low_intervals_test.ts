@@ -1,5 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { balance, lowIntervalLimit, lowIntervals, soundWarnings } from "ripieno";
+import { balance, soundWarnings } from "ripieno";
+import { lowIntervals } from "ripieno/measures";
+import { lowIntervalLimit } from "ripieno/score";
 import { type Line, smallScore } from "../small_scores.ts";
 
 /** Two parts that hold a note each for two bars at 120. */

@@ -7,16 +7,11 @@ import {
   assertThrows,
 } from "@std/assert";
 import fc from "fast-check";
-import {
-  balance,
-  harmonicLevels,
-  hzOf,
-  instrumentById,
-  roughBars,
-  roughness,
-  type RoughnessModel,
-  soundWarnings,
-} from "ripieno";
+import { balance, instrumentById, soundWarnings } from "ripieno";
+import { roughness, type RoughnessModel } from "ripieno/hearing";
+import { harmonicLevels } from "ripieno/instruments";
+import { roughBars } from "ripieno/measures";
+import { hzOf } from "ripieno/score";
 import { accompaniment, SEED } from "../sounding_lines.ts";
 import { type Line, notFinite, smallScore } from "../small_scores.ts";
 

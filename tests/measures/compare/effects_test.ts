@@ -6,7 +6,8 @@
  */
 import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { type Effects, effects, InputError } from "ripieno";
+import { effects, InputError } from "ripieno";
+import type { Effects } from "ripieno/measures";
 import { kendall, ranksOf, spearman } from "../../../lib/measures/compare/rank_correlation.ts";
 
 type Groups = Readonly<Record<string, readonly number[]>>;

@@ -1,16 +1,7 @@
 /** Sensitivity: rows that agree with the measures themselves, rankings that flip and rankings that hold. */
 import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import {
-  balance,
-  freshness,
-  FRESHNESS_CONSTANTS,
-  InputError,
-  momentum,
-  MOMENTUM_CONSTANTS,
-  type Score,
-  sensitivity,
-  type SensitivityOptions,
-} from "ripieno";
+import { balance, freshness, InputError, momentum, type Score, sensitivity } from "ripieno";
+import { FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS, type SensitivityOptions } from "ripieno/measures";
 import { type Line, smallScore } from "../small_scores.ts";
 
 /** A held pad, and an oboe that repeats or slurs. */

@@ -1,15 +1,8 @@
 import { assert, assertAlmostEquals, assertEquals, assertGreater, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import {
-  attribution,
-  demoPlans,
-  demoSketch,
-  momentum,
-  realise,
-  type Role,
-  ROLE_NAMES,
-  type SharedBy,
-} from "ripieno";
+import { attribution, demoPlans, demoSketch, momentum, realise, type Role } from "ripieno";
+import type { SharedBy } from "ripieno/measures";
+import { ROLE_NAMES } from "ripieno/texture";
 import { type Line, repeatedNotes, smallScore } from "../small_scores.ts";
 
 const WAYS: readonly SharedBy[] = ["layer", "role", "family", "part"];

@@ -14,13 +14,13 @@ import {
   demoPlans,
   demoSketch,
   momentum,
-  MOMENTUM_CONSTANTS,
   type Note,
   realise,
   type Score,
   textureOf,
   vary,
 } from "ripieno";
+import { MOMENTUM_CONSTANTS } from "ripieno/measures";
 import { type Line, type LineNote, repeatedNotes, smallScore, withNotes } from "../small_scores.ts";
 
 const SEED = 1984;

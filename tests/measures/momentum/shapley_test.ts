@@ -1,6 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { InputError, shapleyValues } from "ripieno";
+import { InputError } from "ripieno";
+import { shapleyValues } from "ripieno/measures";
 
 const games = fc.integer({ min: 1, max: 6 }).chain((members) =>
   fc.record({

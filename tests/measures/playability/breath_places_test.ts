@@ -5,15 +5,9 @@ import {
   assertLess,
   assertStringIncludes,
 } from "@std/assert";
-import {
-  breathSeconds,
-  gatherFindings,
-  instrumentById,
-  type Note,
-  playability,
-  registersOf,
-  staminaRules,
-} from "ripieno";
+import { instrumentById, type Note, playability } from "ripieno";
+import { breathSeconds, registersOf, staminaRules } from "ripieno/instruments";
+import { gatherFindings } from "ripieno/measures";
 import { findingsOf, type FindingsOptions, rulesOf } from "../findings_of.ts";
 import { type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 

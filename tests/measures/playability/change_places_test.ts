@@ -1,5 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { changeTimes, instrumentById, type PlayingSign, type Technique } from "ripieno";
+import { instrumentById } from "ripieno";
+import { changeTimes } from "ripieno/instruments";
+import type { PlayingSign, Technique } from "ripieno/score";
 import { findingsOf, rulesOf } from "../findings_of.ts";
 import { repeatedNotes } from "../small_scores.ts";
 

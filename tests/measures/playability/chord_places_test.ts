@@ -1,5 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { instrumentById, pitchOf, type Playing, stopOn } from "ripieno";
+import { instrumentById, pitchOf } from "ripieno";
+import { stopOn } from "ripieno/instruments";
+import type { Playing } from "ripieno/score";
 import { chord, findingsOf, type FindingsOptions, rulesOf } from "../findings_of.ts";
 import { type LineNote, TICKS_PER_QUARTER } from "../small_scores.ts";
 

@@ -1,12 +1,6 @@
 import { assert, assertEquals, assertLessOrEqual } from "@std/assert";
-import {
-  demoPlans,
-  demoSketch,
-  gatherFindings,
-  playability,
-  type PlayabilityFinding,
-  realise,
-} from "ripieno";
+import { demoPlans, demoSketch, playability, type PlayabilityFinding, realise } from "ripieno";
+import { gatherFindings } from "ripieno/measures";
 import { repeatedNotes, smallScore } from "../small_scores.ts";
 
 const low = { notes: repeatedNotes(20, 1, { to: 16 }), role: "pad" as const };

@@ -12,20 +12,16 @@ import {
 } from "@std/assert";
 import {
   allInstruments,
-  bendTempo,
-  type Glissando,
-  glissandoLimit,
   instrumentById,
   pitchOf,
   playability,
-  readMusicXml,
-  refineGrid,
   type Score,
-  type Spelling,
-  timpaniDrums,
   unfoldRepeats,
   writeMusicXml,
 } from "ripieno";
+import { readMusicXml } from "ripieno/formats";
+import { glissandoLimit, timpaniDrums } from "ripieno/instruments";
+import { bendTempo, type Glissando, refineGrid, type Spelling } from "ripieno/score";
 import { slideGlissando, slidePositions } from "../../../lib/measures/playability/slide_places.ts";
 import { csvRows, sharedFolder } from "../../setup/shared_data.ts";
 import { findingsOf, type FindingsOptions, rulesOf } from "../findings_of.ts";

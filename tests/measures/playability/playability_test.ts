@@ -9,16 +9,8 @@ import {
   assertThrows,
 } from "@std/assert";
 import fc from "fast-check";
-import {
-  allInstruments,
-  demoScore,
-  instrumentById,
-  legatoLimit,
-  playability,
-  repeatedNoteLimit,
-  type Score,
-  separateNoteLimit,
-} from "ripieno";
+import { allInstruments, demoScore, instrumentById, playability, type Score } from "ripieno";
+import { legatoLimit, repeatedNoteLimit, separateNoteLimit } from "ripieno/instruments";
 import { findingsOf, quick, rulesOf } from "../findings_of.ts";
 import { type Line, type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 

@@ -1,5 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { allInstruments, dynamicOf, instrumentById, pitchOf, playability, registersOf } from "ripieno";
+import { allInstruments, instrumentById, pitchOf, playability } from "ripieno";
+import { registersOf } from "ripieno/instruments";
+import { dynamicOf } from "ripieno/score";
 import { findingsOf, inTurn, rulesOf } from "../findings_of.ts";
 import { smallScore } from "../small_scores.ts";
 

@@ -1,15 +1,7 @@
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
-import {
-  instrumentById,
-  MOMENTUM_CONSTANTS,
-  type Note,
-  playability,
-  PLAYABILITY_CONSTANTS,
-  repeatedNoteLimit,
-  type Score,
-  tonguingSupport,
-  trillLimit,
-} from "ripieno";
+import { instrumentById, type Note, playability, type Score } from "ripieno";
+import { repeatedNoteLimit, tonguingSupport, trillLimit } from "ripieno/instruments";
+import { MOMENTUM_CONSTANTS, PLAYABILITY_CONSTANTS } from "ripieno/measures";
 import { findingsOf, inTurn, quick, rulesOf } from "../findings_of.ts";
 import { type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 

@@ -1,5 +1,6 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { instrumentById, pitchOf, playability, type Spelling } from "ripieno";
+import { instrumentById, pitchOf, playability } from "ripieno";
+import type { Spelling } from "ripieno/score";
 import { findingsOf, inTurn, rulesOf } from "../findings_of.ts";
 import { type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 

@@ -9,24 +9,23 @@ import {
 } from "@std/assert";
 import fc from "fast-check";
 import {
-  applyRemedy,
   balance,
   demoPlans,
   demoSketch,
   instrumentById,
   type Note,
-  readMxl,
   realise,
-  registerOf,
   remedies,
-  type Remedy,
   type Score,
   soundWarnings,
-  type SunkPassage,
   type Texture,
   textureOf,
   vary,
 } from "ripieno";
+import { readMxl } from "ripieno/formats";
+import { registerOf } from "ripieno/instruments";
+import type { Remedy } from "ripieno/measures";
+import { applyRemedy, type SunkPassage } from "ripieno/orchestrate";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { accompaniment, leads, SEED } from "../../measures/sounding_lines.ts";
 import {

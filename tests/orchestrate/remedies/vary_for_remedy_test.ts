@@ -1,16 +1,7 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import {
-  balance,
-  demoPlans,
-  demoSketch,
-  type Plan,
-  realise,
-  remedies,
-  type RemedyChange,
-  type Score,
-  vary,
-  varyForRemedy,
-} from "ripieno";
+import { balance, demoPlans, demoSketch, type Plan, realise, remedies, type Score, vary } from "ripieno";
+import type { RemedyChange } from "ripieno/measures";
+import { varyForRemedy } from "ripieno/orchestrate";
 
 const sketch = demoSketch();
 const BARS = { fromBar: 16, toBar: 23 };

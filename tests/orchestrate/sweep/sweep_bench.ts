@@ -2,7 +2,8 @@
  * Ten thousand settings of the demo: run with `deno bench -A tests/orchestrate/sweep_bench.ts`. The whole grid is run
  * once, in as many threads as there are processors; the single settings beside it show where the time goes.
  */
-import { demoPlans, demoSketch, sweep, type SweepGrid } from "ripieno";
+import { demoPlans, demoSketch, sweep } from "ripieno";
+import type { SweepGrid } from "ripieno/orchestrate";
 
 /** 5 groups, 5 figures, 5 strokes, 5 dynamics, 4 tempos and 4 section sizes. */
 const GRID: SweepGrid = {

@@ -1,20 +1,8 @@
 /** Sweeps: rows that agree with single studies, in any number of threads, and interruptions that lose nothing. */
 import { assert, assertAlmostEquals, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
-import {
-  compare,
-  InputError,
-  type LayersOf,
-  orchestra,
-  realise,
-  study,
-  sweep,
-  type SweepGrid,
-  type SweepOptions,
-  type SweepProgress,
-  type SweepRow,
-  tableToCsv,
-  vary,
-} from "ripieno";
+import { compare, InputError, orchestra, realise, study, sweep, vary } from "ripieno";
+import { tableToCsv } from "ripieno/formats";
+import type { LayersOf, SweepGrid, SweepOptions, SweepProgress, SweepRow } from "ripieno/orchestrate";
 import { fileURLToPath } from "node:url";
 import { SKETCHES } from "../sketches.ts";
 import { GRID, PLAN, SKETCH, smallSweep } from "../small_sweep.ts";

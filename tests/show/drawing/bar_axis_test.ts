@@ -1,5 +1,5 @@
 import { assert, assertEquals } from "@std/assert";
-import { chartSvg, momentumChart } from "ripieno";
+import { chartSvg, momentumChart } from "ripieno/show";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallStudy } from "../small_study.ts";
 

@@ -2,7 +2,7 @@ import { Buffer } from "node:buffer";
 import { inflateSync } from "node:zlib";
 import * as Plot from "@observablehq/plot";
 import { assert, assertEquals } from "@std/assert";
-import { chartDocument } from "ripieno";
+import { chartDocument } from "ripieno/show";
 
 /** Width, height and pixels of an 8-bit PNG with opacity and no filter (PNG specification, W3C 2003, section 5). */
 function readPng(address: string) {

@@ -1,7 +1,8 @@
 import { join } from "node:path";
 import { assertEquals, assertRejects } from "@std/assert";
 import { SaxesParser } from "saxes";
-import { chartSvg, InputError, playabilityChart, roleTimelineChart, saveChart } from "ripieno";
+import { InputError } from "ripieno";
+import { chartSvg, playabilityChart, roleTimelineChart, saveChart } from "ripieno/show";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
 const chart = roleTimelineChart(smallScore, smallTexture);

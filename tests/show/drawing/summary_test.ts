@@ -1,5 +1,7 @@
 import { assertEquals } from "@std/assert";
-import { passagesOf, type Score, summarise, type WrittenLayer } from "ripieno";
+import type { Score } from "ripieno";
+import type { WrittenLayer } from "ripieno/score";
+import { passagesOf, summarise } from "ripieno/show";
 import { smallScore, smallStudy } from "../small_study.ts";
 
 /** A score of this many bars, with marks at some of them. */

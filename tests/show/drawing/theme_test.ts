@@ -1,6 +1,7 @@
 import { lab, rgb } from "d3-color";
 import { assert, assertEquals } from "@std/assert";
-import { ROLE_LOOKS, ROLE_NAMES, SEVERITY_LOOKS } from "ripieno";
+import { ROLE_LOOKS, SEVERITY_LOOKS } from "ripieno/show";
+import { ROLE_NAMES } from "ripieno/texture";
 
 type Matrix = readonly (readonly number[])[];
 

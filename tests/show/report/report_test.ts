@@ -2,14 +2,8 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { parseHTML } from "linkedom";
-import {
-  InputError,
-  type PlayabilityFinding,
-  report,
-  type ReportEntry,
-  type Score,
-  summarise,
-} from "ripieno";
+import { InputError, type PlayabilityFinding, type Score } from "ripieno";
+import { report, type ReportEntry, summarise } from "ripieno/show";
 import { inShort } from "../../../lib/show/report/report_words.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";

@@ -1,16 +1,8 @@
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import Papa from "papaparse";
-import {
-  demoPlans,
-  demoScore,
-  demoSketch,
-  readMusicXml,
-  realise,
-  study,
-  studyFiles,
-  textureOf,
-  vary,
-} from "ripieno";
+import { demoPlans, demoScore, demoSketch, realise, study, textureOf, vary } from "ripieno";
+import { readMusicXml } from "ripieno/formats";
+import { studyFiles } from "ripieno/show";
 import { TABLE_COLUMNS } from "../../../lib/show/report/table_columns.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 

@@ -95,7 +95,7 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
  *
  * @example A bar of one whole note
  * ```ts
- * import { readMusicXml } from "ripieno";
+ * import { readMusicXml } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
  * const score = readMusicXml(`<score-partwise version="4.0">
  *   <part-list><score-part id="P1"><part-name>Flute</part-name></score-part></part-list>

@@ -60,7 +60,7 @@ function rootPath(container: Uint8Array, file: string | undefined): string | und
  *
  * @example
  * ```ts
- * import { readMxl } from "ripieno";
+ * import { readMxl } from "ripieno/formats";
  * import { assertThrows } from "@std/assert";
  * assertThrows(() => readMxl(new Uint8Array([80, 75, 3, 4, 0])), Error, "not a complete zip archive");
  * ```

@@ -113,7 +113,8 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  *
  * @example
  * ```ts
- * import { makeNote, writeMusicXml } from "ripieno";
+ * import { writeMusicXml } from "ripieno";
+ * import { makeNote } from "ripieno/score";
  * import type { Score } from "ripieno";
  * import { assert } from "@std/assert";
  * const score: Score = {

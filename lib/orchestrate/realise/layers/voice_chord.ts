@@ -64,7 +64,7 @@ const OPTIONS = { previous: NUMBERS, ceiling: A_NUMBER, besides: NUMBERS };
  *
  * @example
  * ```ts
- * import { voiceChord } from "ripieno";
+ * import { voiceChord } from "ripieno/orchestrate";
  * import { assertEquals } from "@std/assert";
  * const tones = [{ pitchClass: 0, name: "C" }, { pitchClass: 4, name: "E" }, { pitchClass: 7, name: "G" }];
  * const range = { low: 55, high: 76 };

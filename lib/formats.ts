@@ -1,0 +1,23 @@
+/**
+ * Formats: files in and out. MusicXML, MIDI and ABC are read; MusicXML, MIDI and tables are written.
+ *
+ * @module
+ */
+
+export { readMusicXml } from "./formats/musicxml/read/read_musicxml.ts";
+export type { ReadMusicXmlOptions } from "./formats/musicxml/read/read_musicxml.ts";
+export { readMxl } from "./formats/musicxml/read/read_mxl.ts";
+export { readScore, readScoreBytes, SCORE_KINDS } from "./formats/read_score.ts";
+export type { ReadScoreOptions } from "./formats/read_score.ts";
+export { readAbc } from "./formats/abc/read_abc.ts";
+export type { ReadAbcOptions } from "./formats/abc/read_abc.ts";
+export { readMidi } from "./formats/midi/read_midi.ts";
+export type { ReadMidiOptions } from "./formats/midi/read_midi.ts";
+export { writeMusicXml, writePart } from "./formats/musicxml/write/write_musicxml.ts";
+export type { WriteMusicXmlOptions } from "./formats/musicxml/write/write_musicxml.ts";
+export { writeMidi } from "./formats/midi/write_midi.ts";
+export type { WriteMidiOptions } from "./formats/midi/write_midi.ts";
+export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/files/csv.ts";
+export type { BarFacts, Cell, LayerRow, NoteRow, TableRow, TableToCsvOptions } from "./formats/files/csv.ts";
+export { writeFiles } from "./formats/files/write_files.ts";
+export type { FileToWrite } from "./formats/files/write_files.ts";

@@ -1,0 +1,37 @@
+/**
+ * Orchestrating: from a sketch and a plan to a score; ways out, variations, sweeps.
+ *
+ * @module
+ */
+
+export { soundWarnings } from "./orchestrate/remedies/sound_warnings.ts";
+export type { SoundWarningsOptions } from "./orchestrate/remedies/sound_warnings.ts";
+export { remedies } from "./orchestrate/remedies/remedies.ts";
+export type { RemediesOptions, SunkPassage } from "./orchestrate/remedies/remedies.ts";
+export { applyRemedy } from "./orchestrate/remedies/apply_remedy.ts";
+export type { AppliedRemedy, ApplyRemedyOptions } from "./orchestrate/remedies/apply_remedy.ts";
+export { sketchOf } from "./orchestrate/plan/sketch.ts";
+export type { ChordTone, Harmony, Sketch } from "./orchestrate/plan/sketch.ts";
+export { reharmonise } from "./orchestrate/plan/reharmonise.ts";
+export { assign, readPlan, writePlan } from "./orchestrate/plan/plan.ts";
+export type {
+  Assignment,
+  AssignmentInput,
+  LayerArticulation,
+  Passage,
+  Plan,
+  ReadPlanOptions,
+} from "./orchestrate/plan/plan.ts";
+export { realise } from "./orchestrate/realise/realise.ts";
+export type { RealiseOptions } from "./orchestrate/realise/realise.ts";
+export { vary } from "./orchestrate/plan/vary.ts";
+export type { Change, LayersOf } from "./orchestrate/plan/vary.ts";
+export { varyForRemedy } from "./orchestrate/remedies/vary_for_remedy.ts";
+export type { VaryForRemedyOptions } from "./orchestrate/remedies/vary_for_remedy.ts";
+export { sweep } from "./orchestrate/sweep/sweep.ts";
+export type { SweepOptions, SweepProgress } from "./orchestrate/sweep/sweep.ts";
+export type { SweepChoice, SweepChoices, SweepGrid } from "./orchestrate/sweep/sweep_grid.ts";
+export type { SweepMeasure, SweepRow } from "./orchestrate/sweep/sweep_rows.ts";
+export { voiceChord } from "./orchestrate/realise/layers/voice_chord.ts";
+export type { VoiceRange, VoicingOptions } from "./orchestrate/realise/layers/voice_chord.ts";
+export { registerFor } from "./orchestrate/realise/register_for.ts";

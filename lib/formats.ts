@@ -20,4 +20,5 @@ export type { WriteMidiOptions } from "./formats/midi/write_midi.ts";
 export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/files/csv.ts";
 export type { BarFacts, Cell, LayerRow, NoteRow, TableRow, TableToCsvOptions } from "./formats/files/csv.ts";
 export { writeFiles } from "./formats/files/write_files.ts";
-export type { FileToWrite } from "./formats/files/write_files.ts";
+export type { FileToWrite } from "./formats/files/file_to_write.ts";
+export type { WrittenFolder } from "./formats/files/write_folder.ts";

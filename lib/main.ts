@@ -1,5 +1,5 @@
 /** The command line: `study` a score or a sketch. The only file that prints or exits. */
-import { basename, dirname } from "node:path";
+import { basename, dirname, join, sep } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { demoPlans, demoSketch } from "./demo.ts";
@@ -7,7 +7,8 @@ import { InputError } from "./base/errors.ts";
 import { tableText } from "./formats/files/decode.ts";
 import { readBytes } from "./formats/files/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
-import { writeFiles } from "./formats/files/write_files.ts";
+import type { FileToWrite } from "./formats/files/file_to_write.ts";
+import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
 import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
@@ -19,7 +20,7 @@ import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
 import { countsInWords } from "./show/drawing/finding_counts.ts";
 import { summarise } from "./show/drawing/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
-import { studyFiles } from "./show/report/study_files.ts";
+import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { textureOf } from "./texture/recognise.ts";
 
@@ -34,7 +35,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --tempo N     quarter notes a minute (4 to 1200) from first bar to last, in place of what the file says: files
               often hold a tempo that nobody plays, and rates, breath and momentum hang on it
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
---out FOLDER  where the report, the scores and the tables go; "out" by default
+--out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
+              left there goes; files of your own, or changed by you, stay
 `;
 
 /** Exit code for input that cannot be used. */
@@ -171,6 +173,9 @@ function realiseAll(sketch: Sketch, plans: readonly Plan[], options: RealiseOpti
 const decimal = (x: number | null, digits: number) => x === null ? "–" : x.toFixed(digits);
 const share = (x: number | null) => x === null ? "–" : `${Math.round(100 * x)} %`;
 
+/** Words for a terminal, where nothing has to be kept on one line. */
+const breakable = (words: string) => words.replaceAll("\u00a0", " ");
+
 /** A plain table with aligned columns: words to the left, figures to the right. */
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const widths = head.map((h, c) => Math.max(h.length, ...rows.map((r) => r[c]!.length)));
@@ -185,7 +190,7 @@ function printStudy(result: Study, score: Score): void {
   const rows = summarise(result, score);
   const { parts, notes, bars } = score;
   const size = [counted(parts.length, "part"), counted(notes.length, "note"), counted(bars.length, "bar")];
-  console.log(`\n${result.name}: ${[...size, tempoInWords(score)].join(", ").replaceAll("\u00a0", " ")}`);
+  console.log(`\n${result.name}: ${breakable([...size, tempoInWords(score)].join(", "))}`);
   for (const words of unknownInstruments(score)) console.log(words);
   console.log(table(
     [
@@ -241,7 +246,12 @@ async function run(args: readonly string[]): Promise<void> {
     console.log(HELP);
     return;
   }
+  const { out } = request;
+  const reading = [...(request.file === undefined ? [] : [request.file]), ...request.plans];
+  await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
   const { scores, written } = await load(request);
+  const options = { withScores: written, withParts: request.parts };
+  await checkFolder(out, studyFileNames(scores, options), { reading });
   const entries = scores.map(({ name, score }): ReportEntry => {
     const texture = textureOf(score);
     return {
@@ -251,11 +261,38 @@ async function run(args: readonly string[]): Promise<void> {
     };
   });
   progress("writing the report");
-  const options = { withScores: written, withParts: request.parts };
-  const paths = await writeFiles(request.out, studyFiles(entries, options));
+  const folder = await writeUnlessStopped(out, studyFiles(entries, options), reading);
   if (Deno.stderr.isTerminal()) progress("");
   for (const entry of entries) printStudy(entry.study, entry.score);
   if (entries.length > 1) printComparison(entries.map((e) => e.study));
+  printNotes(entries);
+  printFolder(out, folder);
+}
+
+/** What a shell expects of a program that was stopped by hand. */
+const STOPPED = 130;
+
+/** Writes the files; when stopped by hand meanwhile, leaves the folder as it was and ends. */
+async function writeUnlessStopped(
+  out: string,
+  files: readonly FileToWrite[],
+  reading: readonly string[],
+): Promise<WrittenFolder> {
+  const stop = new AbortController();
+  const onSignal = () => stop.abort();
+  Deno.addSignalListener("SIGINT", onSignal);
+  try {
+    return await writeFolder(out, files, { reading, signal: stop.signal });
+  } catch (error) {
+    if (error !== stop.signal.reason) throw error;
+    console.error(`Stopped. Nothing was written; ${out} stands as before.`);
+    Deno.exit(STOPPED);
+  } finally {
+    Deno.removeSignalListener("SIGINT", onSignal);
+  }
+}
+
+function printNotes(entries: readonly ReportEntry[]): void {
   console.log(
     "\nMomentum: driving attacks per second. Lead audible: what the lead keeps of its loudness under everything else.",
   );
@@ -273,12 +310,34 @@ async function run(args: readonly string[]): Promise<void> {
       }${notices.length > 3 ? "; …" : ""}`,
     );
   }
-  const partFolder = `${request.out.replace(/(?<=.)\/+$/, "") || "."}/parts`;
-  const isPart = (path: string) => path.startsWith(`${partFolder}/`);
-  console.log(`\nWritten: ${paths.filter((p) => !isPart(p)).join(", ")}`);
-  const single = paths.filter(isPart).length;
-  if (single > 0) {
-    console.log(`Written: ${single} ${single === 1 ? "part" : "parts"} as single files in ${partFolder}`);
+}
+
+/** Folders in a study's folder whose files are counted, not named. */
+const COUNTED_FOLDERS = { parts: "part", charts: "chart" } as const;
+
+function printFolder(out: string, { paths, removed, kept }: WrittenFolder): void {
+  const within = (name: string) => join(out, name);
+  const isIn = (path: string, name: string) => path.startsWith(`${within(name)}${sep}`);
+  const folders = Object.entries(COUNTED_FOLDERS);
+  const single = paths.filter((path) => !folders.some(([name]) => isIn(path, name)));
+  console.log(`\nWritten: ${single.join(", ")}`);
+  for (const [name, what] of folders) {
+    const count = paths.filter((path) => isIn(path, name)).length;
+    if (count > 0) console.log(`Written: ${breakable(counted(count, what))} in ${within(name)}`);
+  }
+  if (removed.length > 0) {
+    console.log(
+      `Removed: ${
+        breakable(counted(removed.length, "file"))
+      } of an earlier study that this one does not have`,
+    );
+  }
+  if (kept.length > 0) {
+    console.log(
+      `Kept from an earlier study, since changed or read: ${kept.slice(0, 5).map(within).join(", ")}${
+        kept.length > 5 ? `, and ${kept.length - 5} more` : ""
+      }`,
+    );
   }
 }
 

@@ -1,9 +1,10 @@
 /** The command line as a person uses it: real processes, real files, a temporary folder. */
 import { zipSync } from "fflate";
 import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
+import { inFolder, treeOf } from "./formats/files/tree_of.ts";
 
 const MAIN = fileURLToPath(new URL("../lib/main.ts", import.meta.url));
 const SPATE = fileURLToPath(new URL("../data/spate/", import.meta.url));
@@ -23,15 +24,6 @@ async function ripieno(cwd: string, ...args: readonly string[]): Promise<Ran> {
   }).output();
   const text = (bytes: Uint8Array) => new TextDecoder().decode(bytes);
   return { code, out: text(stdout), errors: text(stderr) };
-}
-
-async function inFolder(run: (folder: string) => Promise<void>): Promise<void> {
-  const folder = await Deno.makeTempDir({ prefix: "ripieno" });
-  try {
-    await run(folder);
-  } finally {
-    await Deno.remove(folder, { recursive: true });
-  }
 }
 
 const PLAN_HEAD = "passage,from_bar,to_bar,role,figure,parts,articulation,dynamic,octave,technique\n";
@@ -182,6 +174,28 @@ const BAD: readonly {
     says: ["a file stands where a folder is needed (out)"],
   },
   {
+    name: "a file in place of a folder above the folder",
+    files: { mine: "mine" },
+    args: ["study", "--out", "mine/out/one"],
+    says: ["a file stands where a folder is needed (mine/out/one)"],
+  },
+  {
+    name: "a file of the user in the way of the report",
+    files: { "report.html": "mine" },
+    args: ["study", "--out", "."],
+    says: ["report.html is there already and not from a study (.)", "move away what is yours"],
+  },
+  {
+    name: "files of the user in the way of a setting",
+    files: {
+      "out/p.mid": "mine",
+      "out/charts": "mine",
+      "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n`,
+    },
+    args: ["study", "--plan", "p.csv"],
+    says: ["p.mid is there already", "and 6 more files are in the way (out)"],
+  },
+  {
     name: "a folder in place of the report",
     files: { "out/report.html": null },
     args: ["study", "--out", "out"],
@@ -214,6 +228,7 @@ for (const bad of BAD) {
     inFolder(async (folder) => {
       for (const [name, content] of Object.entries(bad.files)) {
         const path = join(folder, name);
+        await Deno.mkdir(dirname(path), { recursive: true });
         if (content === null) await Deno.mkdir(path, { recursive: true });
         else if (typeof content === "string") await Deno.writeTextFile(path, content);
         else await Deno.writeFile(path, content);
@@ -228,7 +243,9 @@ for (const bad of BAD) {
       }
       assert(!/\bat (file|async|Object)|\.ts:\d/.test(ran.errors), `a stack trace: ${ran.errors}`);
       const left = [...Deno.readDirSync(folder)].map((e) => e.name).sort();
-      assertEquals(left, Object.keys(bad.files).map((path) => path.split("/")[0]).sort());
+      assertEquals(left, [...new Set(Object.keys(bad.files).map((path) => path.split("/")[0]!))].sort());
+      // Nobody waits for a study that cannot be written.
+      if (message.startsWith("Cannot write")) assert(!/measuring|weighing/.test(ran.errors), ran.errors);
     }));
 }
 
@@ -328,7 +345,7 @@ Deno.test("study writes every part as a file of its own when asked, and each can
     const parts = [...Deno.readDirSync(join(folder, "one", "parts"))].map((e) => e.name).sort();
     const whole = await readScore(join(folder, "one", "plan_moving.musicxml"));
     assertEquals(parts.length, whole.parts.length);
-    assertStringIncludes(ran.out, `${parts.length} parts as single files in one/parts`);
+    assertStringIncludes(ran.out, `${parts.length} parts in one/parts`);
     let notes = 0;
     for (const name of parts) {
       const part = await readScore(join(folder, "one", "parts", name)).catch((error: unknown) => {
@@ -435,3 +452,140 @@ Deno.test("study called as a task takes files as seen from where it was called",
     assertEquals(await run(folder, PROJECT), 0);
     assert((await Deno.stat(join(folder, "mine", "report.html"))).isFile);
   }));
+
+/** Names of everything below a folder, without the study's own list. */
+async function namesIn(folder: string): Promise<readonly string[]> {
+  return Object.keys(await treeOf(folder)).filter((name) => name !== ".ripieno.json").toSorted();
+}
+
+const SETTING = ["study", `${SPATE}tune.abc`, "--plan", `${SPATE}plan_held.csv`] as const;
+
+Deno.test("study into the folder of an earlier one leaves nothing stale, says what went and what it kept", () =>
+  inFolder(async (folder) => {
+    const clean = await ripieno(folder, ...SETTING, "--out", "clean");
+    assertEquals(clean.code, 0, clean.errors);
+    const parts = await ripieno(folder, ...SETTING, "--parts");
+    assertStringIncludes(parts.out, " in out/parts");
+    const demo = await ripieno(folder, "study");
+    assertEquals(demo.code, 0, demo.errors);
+    assertMatch(demo.out, /Removed: \d+ files of an earlier study that this one does not have/);
+    await Deno.writeTextFile(join(folder, "out", "my notes.txt"), "mine");
+    await Deno.writeTextFile(join(folder, "out", "moving_textures.musicxml"), "with bowings");
+    const again = await ripieno(folder, ...SETTING);
+    assertEquals(again.code, 0, again.errors);
+    assertStringIncludes(again.out, "since changed or read: out/moving_textures.musicxml\n");
+    assertEquals(
+      await namesIn(join(folder, "out")),
+      [...await namesIn(join(folder, "clean")), "my notes.txt", "moving_textures.musicxml"].toSorted(),
+    );
+    // What it wrote is studied where it lies: it stays, and is told of.
+    const read = await ripieno(folder, "study", "out/plan_held.musicxml");
+    assertEquals(read.code, 0, read.errors);
+    assertStringIncludes(read.out, "out/plan_held.musicxml");
+    assert((await Deno.stat(join(folder, "out", "plan_held.musicxml"))).isFile);
+    await readScore(join(folder, "out", "plan_held.musicxml"));
+  }));
+
+Deno.test("study into the folder one is in writes beside one's own files and takes only its own away", () =>
+  inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "tune.abc"), await Deno.readTextFile(`${SPATE}tune.abc`));
+    await Deno.writeTextFile(join(folder, "plan.csv"), await Deno.readTextFile(`${SPATE}plan_held.csv`));
+    const first = await ripieno(folder, "study", "tune.abc", "--plan", "plan.csv", "--parts", "--out", ".");
+    assertEquals(first.code, 0, first.errors);
+    assertStringIncludes(first.out, "Written: report.html, plan.musicxml");
+    assertMatch(first.out, /Written: \d+ parts in parts\n/);
+    const second = await ripieno(folder, "study", "tune.abc", "--out", "./");
+    assertEquals(second.code, 0, second.errors);
+    const names = await namesIn(folder);
+    assert(names.includes("tune.abc") && names.includes("plan.csv") && names.includes("charts/momentum.svg"));
+    assert(!names.some((name) => /^plan\.m|^parts/.test(name)), names.join());
+  }));
+
+Deno.test("study refuses a folder it may not write to before it reads anything", () =>
+  inFolder(async (folder) => {
+    const { code, stderr } = await new Deno.Command("deno", {
+      args: [
+        "run",
+        "--quiet",
+        "--no-prompt",
+        "--allow-read",
+        "--allow-env",
+        `--allow-write=${folder}/mine`,
+        MAIN,
+        "study",
+      ],
+      cwd: folder,
+      env: { NO_COLOR: "1" },
+    }).output();
+    const said = new TextDecoder().decode(stderr);
+    assertEquals(code, 2, said);
+    assertEquals(said.trim().split("\n").length, 1, said);
+    assertStringIncludes(said, "this folder may not be written to (out)");
+    assertEquals(await namesIn(folder), []);
+  }));
+
+Deno.test("two studies at once into one folder: one of them stands whole", () =>
+  inFolder(async (folder) => {
+    const ran = await Promise.all([ripieno(folder, ...SETTING), ripieno(folder, "study", "--parts")]);
+    assertEquals(ran.map((r) => r.code), [0, 0], ran.map((r) => r.errors).join());
+    const whole = await Promise.all([["--out", "one"], ["--parts", "--out", "two"]].map(async (args, i) => {
+      await ripieno(folder, ...(i === 0 ? SETTING : ["study"]), ...args);
+      return await namesIn(join(folder, i === 0 ? "one" : "two"));
+    }));
+    const names = await namesIn(join(folder, "out"));
+    assert(whole.some((each) => each.join() === names.join()), names.join());
+    assertEquals([...Deno.readDirSync(folder)].map((e) => e.name).toSorted(), ["one", "out", "two"]);
+  }));
+
+Deno.test(
+  "study stopped by hand, or killed, leaves the folder as it was or whole, and nothing after the next",
+  { ignore: Deno.build.os === "windows" },
+  () =>
+    inFolder(async (folder) => {
+      const whole = await ripieno(folder, ...SETTING, "--out", "whole");
+      assertEquals(whole.code, 0, whole.errors);
+      const names = await namesIn(join(folder, "whole"));
+      for (const [round, signal] of (["SIGINT", "SIGKILL", "SIGINT", "SIGKILL"] as const).entries()) {
+        const process = new Deno.Command("deno", {
+          args: ["run", "-A", "--quiet", MAIN, ...SETTING],
+          cwd: folder,
+          env: { NO_COLOR: "1" },
+          stdout: "null",
+          stderr: "piped",
+        }).spawn();
+        const said = await untilSaid(process.stderr, "writing the report");
+        await new Promise((resolve) => setTimeout(resolve, 40 * round));
+        try {
+          process.kill(signal);
+        } catch {
+          // It has ended already.
+        }
+        await process.status;
+        await said.cancel();
+        const stands = await treeOf(folder);
+        assert(
+          !Object.hasOwn(stands, "out/") || names.every((name) => Object.hasOwn(stands, `out/${name}`)),
+          Object.keys(stands).join(),
+        );
+      }
+      const ran = await ripieno(folder, ...SETTING);
+      assertEquals(ran.code, 0, ran.errors);
+      assertEquals(await namesIn(join(folder, "out")), names);
+      assertEquals([...Deno.readDirSync(folder)].map((e) => e.name).toSorted(), ["out", "whole"]);
+    }),
+);
+
+/** Reads what a process says until it has said some words; the reader reads on. */
+async function untilSaid(
+  stream: ReadableStream<Uint8Array<ArrayBuffer>>,
+  words: string,
+): Promise<ReadableStreamDefaultReader<Uint8Array<ArrayBuffer>>> {
+  const reader = stream.getReader();
+  let said = "";
+  while (!said.includes(words)) {
+    const { value, done } = await reader.read();
+    if (done) break;
+    said += new TextDecoder().decode(value);
+  }
+  return reader;
+}

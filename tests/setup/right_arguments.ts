@@ -158,6 +158,7 @@ export function rightArguments(folder: string): RightArguments {
     "varyForRemedy.remedy": { what: "softer", changes: [{ kind: "dynamic", parts: ["Violas"], steps: -1 }] },
     "varyForRemedy.options": { sketch: SKETCH, setting: score, fromBar: 0, toBar: 1 },
     "writeFiles.folder": folder,
+    "writeStudy.folder": `${folder}/study`,
     "writePart.partIndex": 0,
     "zwickerLoudness.levelsDbSpl": Array.from({ length: 28 }, () => 40),
   };

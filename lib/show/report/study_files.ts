@@ -2,14 +2,17 @@
 import { A_SWITCH, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../../formats/files/csv.ts";
-import type { FileToWrite } from "../../formats/files/write_files.ts";
+import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import { writeMidi } from "../../formats/midi/write_midi.ts";
 import { writeMusicXml, writePart } from "../../formats/musicxml/write/write_musicxml.ts";
 import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
+import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import type { ReportEntry } from "./report_entry.ts";
+import { chartSvg } from "../drawing/save_chart.ts";
+import type { Chart } from "../drawing/svg.ts";
 import { summarise } from "../drawing/summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 
@@ -26,15 +29,31 @@ const ON_PAPER = { beams: true } as const;
 
 const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
 
+/** A file of a study: its name is known before there is a study, its content is made from one. */
+interface StudyFile {
+  readonly name: string;
+  /** What it holds; nothing where there is nothing to write. */
+  readonly content: (entries: readonly ReportEntry[]) => string | Uint8Array | undefined;
+}
+
+/** What the names of a study's files are made of. */
+export interface NamedScore {
+  /** The study's name. */
+  readonly name: string;
+  /** Its score. */
+  readonly score: Score;
+}
+
 /**
  * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, warnings
- * about the sound, ways out, notes, and a comparison when there are several), for settings each score as MusicXML and MIDI, and if asked every part alone.
- * In every table the first column says which setting a row belongs to, and numbers are rounded to four decimals; the
- * report says what every column holds.
+ * about the sound, ways out, notes, and a comparison when there are several), the charts as pictures in the folder
+ * `charts`, for settings each score as MusicXML and MIDI, and if asked every part alone in the folder `parts`. Where
+ * there are several settings, each has a folder of its name in these. In every table the first column says which
+ * setting a row belongs to, and numbers are rounded to four decimals; the report says what every column holds.
  *
  * @param entries one per setting: study, score and texture
  * @param options whether to write the scores, and the parts
- * @returns files with plain names, ready for {@linkcode writeFiles}
+ * @returns files with plain names, ready for {@linkcode writeFiles}; {@linkcode writeStudy} does both
  *
  * @example
  * ```ts
@@ -44,6 +63,7 @@ const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textur
  * const score = demoScore();
  * const files = studyFiles([{ score, texture: textureOf(score), study: study(score) }], { withScores: true });
  * assert(files.some((f) => f.name === "report.html"));
+ * assert(files.some((f) => f.name === "charts/momentum.svg"));
  * ```
  */
 export function studyFiles(
@@ -52,21 +72,39 @@ export function studyFiles(
 ): readonly FileToWrite[] {
   checkArgument("write the study", entries, ENTRIES);
   checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH });
-  const table = (name: string, rows: (entry: ReportEntry) => readonly object[]): FileToWrite => ({
-    name,
-    content: csvOf(name, entries.flatMap((e) => rows(e).map((row) => ({ setting: e.study.name, ...row })))),
+  const scores = entries.map(({ study, score }) => ({ name: study.name, score }));
+  return filesFor(scores, options).flatMap(({ name, content }) => {
+    const made = content(entries);
+    return made === undefined ? [] : [{ name, content: made }];
   });
-  const scores = options.withScores !== true ? [] : entries.flatMap((e, i): FileToWrite[] => {
-    const name = fileNames(entries)[i]!;
-    return [
-      { name: `${name}.musicxml`, content: writeMusicXml(e.score, ON_PAPER) },
-      { name: `${name}.mid`, content: writeMidi(e.score) },
-    ];
-  });
+}
+
+/**
+ * The names that the files of a study will have, for a look at the folder before the study is made. A chart without
+ * anything to show is not written in the end.
+ *
+ * @param scores what will be studied, and under which names
+ * @param options whether the scores and the parts will be written
+ * @returns names inside the folder
+ */
+export function studyFileNames(
+  scores: readonly NamedScore[],
+  options: StudyFilesOptions = {},
+): readonly string[] {
+  return filesFor(scores, options).map((file) => file.name);
+}
+
+function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): readonly StudyFile[] {
+  const settings = plainNames(scores.map((s) => s.name), "score");
+  const isSeveral = scores.length > 1;
   return [
-    { name: "report.html", content: report(entries) },
-    ...scores,
-    ...(options.withParts === true ? partFiles(entries) : []),
+    { name: "report.html", content: (entries) => report(entries) },
+    ...(options.withScores === true ? settings.flatMap(scoreFiles) : []),
+    ...(options.withParts === true
+      ? scores.flatMap(({ score }, e) => partFiles(score, e, isSeveral ? `parts/${settings[e]!}` : "parts"))
+      : []),
+    ...settings.flatMap((name, e) => chartFiles(e, isSeveral ? `charts/${name}` : "charts")),
+    ...(isSeveral ? comparisonFiles() : []),
     table("summary.csv", (e) => summarise(e.study, e.score).map((row) => printedBars(row, e.score))),
     table("bars.csv", barRows),
     table("layers.csv", layerRows),
@@ -75,15 +113,61 @@ export function studyFiles(
     table("warnings.csv", warningRows),
     table("remedies.csv", remedyRows),
     table("notes.csv", (e) => notesTable(e.score)),
-    ...(entries.length < 2 ? [] : [{
-      name: "comparison.csv",
-      content: csvOf(
-        "comparison.csv",
-        compare(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
-      ),
-    }]),
   ];
 }
+
+/** A table with the rows of every setting. */
+function table(name: string, rows: (entry: ReportEntry) => readonly object[]): StudyFile {
+  return {
+    name,
+    content: (entries) =>
+      csvOf(name, entries.flatMap((e) => rows(e).map((row) => ({ setting: e.study.name, ...row })))),
+  };
+}
+
+/** A setting's score, to be read and to be heard. */
+function scoreFiles(name: string, e: number): readonly StudyFile[] {
+  return [
+    { name: `${name}.musicxml`, content: (entries) => writeMusicXml(entries[e]!.score, ON_PAPER) },
+    { name: `${name}.mid`, content: (entries) => writeMidi(entries[e]!.score) },
+  ];
+}
+
+/** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */
+function partFiles(score: Score, e: number, folder: string): readonly StudyFile[] {
+  return plainNames(score.parts.map((p) => p.name), "part").map((name, part) => ({
+    name: `${folder}/${name}.musicxml`,
+    content: (entries) => writePart(entries[e]!.score, part, ON_PAPER),
+  }));
+}
+
+/** The charts of a setting: `charts/momentum.svg`, and in a folder for each setting where there are several. */
+function chartFiles(e: number, folder: string): readonly StudyFile[] {
+  return Object.entries(STUDY_CHARTS).map(([name, draw]) => ({
+    name: `${folder}/${name}.svg`,
+    content: (entries) => svgOf(draw(entries[e]!)),
+  }));
+}
+
+/** Settings side by side: as charts, and as a table. */
+function comparisonFiles(): readonly StudyFile[] {
+  return [
+    ...Object.entries(COMPARISON_CHARTS).map(([name, draw]): StudyFile => ({
+      name: `charts/${name}.svg`,
+      content: (entries) => svgOf(draw(entries)),
+    })),
+    {
+      name: "comparison.csv",
+      content: (entries) =>
+        csvOf(
+          "comparison.csv",
+          compare(entries.map((e) => e.study)).map(({ name, ...row }) => ({ setting: name, ...row })),
+        ),
+    },
+  ];
+}
+
+const svgOf = (chart: Chart | undefined) => chart === undefined ? undefined : chartSvg(chart);
 
 /** A table's text with rounded numbers; one without rows still says in one line what it would hold. */
 function csvOf(file: string, rows: readonly object[]): string {
@@ -189,24 +273,6 @@ function remedyRows(entry: ReportEntry): readonly object[] {
       ...after,
     }))
   );
-}
-
-/** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */
-function partFiles(entries: readonly ReportEntry[]): readonly FileToWrite[] {
-  const settings = fileNames(entries);
-  return entries.flatMap(({ score }, e) => {
-    const folder = entries.length === 1 ? "parts" : `parts/${settings[e]!}`;
-    const names = plainNames(score.parts.map((p) => p.name), "part");
-    return names.map((name, part) => ({
-      name: `${folder}/${name}.musicxml`,
-      content: writePart(score, part, ON_PAPER),
-    }));
-  });
-}
-
-/** File names made of the settings' names. */
-function fileNames(entries: readonly ReportEntry[]): readonly string[] {
-  return plainNames(entries.map((e) => e.study.name), "score");
 }
 
 /** Letters of a file name at most: systems take 255 bytes, of which a letter may need four. */

@@ -1,28 +1,7 @@
 import { assert, assertEquals, assertRejects } from "@std/assert";
 import { InputError } from "../../../lib/base/errors.ts";
 import { writeFiles } from "../../../lib/formats/files/write_files.ts";
-
-/** Everything below a folder, by name. */
-async function treeOf(folder: string): Promise<Record<string, string>> {
-  const tree: Record<string, string> = {};
-  for await (const entry of Deno.readDir(folder)) {
-    const path = `${folder}/${entry.name}`;
-    if (entry.isDirectory) {
-      tree[`${entry.name}/`] = "";
-      for (const [name, text] of Object.entries(await treeOf(path))) tree[`${entry.name}/${name}`] = text;
-    } else tree[entry.name] = await Deno.readTextFile(path);
-  }
-  return tree;
-}
-
-async function inFolder(work: (folder: string) => Promise<void>): Promise<void> {
-  const folder = await Deno.makeTempDir();
-  try {
-    await work(folder);
-  } finally {
-    await Deno.remove(folder, { recursive: true });
-  }
-}
+import { inFolder, treeOf } from "./tree_of.ts";
 
 Deno.test("files: all are written, folders made, older ones replaced, nothing else left", () =>
   inFolder(async (folder) => {

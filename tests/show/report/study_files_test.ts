@@ -2,7 +2,8 @@ import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import Papa from "papaparse";
 import { demoPlans, demoScore, demoSketch, realise, study, textureOf, vary } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
-import { studyFiles } from "ripieno/show";
+import { chartSvg, momentumChart, studyFiles } from "ripieno/show";
+import { studyFileNames } from "../../../lib/show/report/study_files.ts";
 import { TABLE_COLUMNS } from "../../../lib/show/report/table_columns.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
@@ -126,4 +127,37 @@ Deno.test("studyFiles() hands over scores and parts with beams, and the notes co
   const notes = ({ notes }: { readonly notes: readonly { soundingPitch: number }[] }) =>
     notes.map((n) => n.soundingPitch).toSorted((a, b) => a - b);
   assertEquals(notes(readMusicXml(String(score!.content))), notes(demo.score));
+});
+
+Deno.test("studyFiles() names every file before there is a study, and leaves out only charts without anything in them", () => {
+  const quiet = {
+    ...demo,
+    study: { ...demo.study, name: "quiet", playability: { ...demo.study.playability, findings: [] } },
+  };
+  for (const entries of [[quiet], [sunk, quiet]]) {
+    for (const options of [{}, { withScores: true, withParts: true }]) {
+      const names = studyFiles(entries, options).map((f) => f.name);
+      const announced = studyFileNames(
+        entries.map(({ study, score }) => ({ name: study.name, score })),
+        options,
+      );
+      const missing = announced.filter((name) => !names.includes(name));
+      assertEquals(missing, [
+        entries.length === 1 ? "charts/playability.svg" : "charts/quiet/playability.svg",
+      ]);
+      assertEquals(names, announced.filter((name) => !missing.includes(name)));
+    }
+  }
+});
+
+Deno.test("studyFiles() hands over each chart of the report as a picture that stands alone", () => {
+  const files = studyFiles([demo, sunk]);
+  const pictures = files.filter((f) => f.name.startsWith("charts/"));
+  assert(pictures.length >= 2 + 2 * 5, String(pictures.length));
+  for (const { name, content } of pictures) {
+    assert(name.endsWith(".svg"), name);
+    assert(String(content).startsWith('<svg xmlns="http://www.w3.org/2000/svg"'), name);
+  }
+  const [alone] = studyFiles([demo]).filter((f) => f.name === "charts/momentum.svg");
+  assertEquals(alone!.content, chartSvg(momentumChart(demo.study.momentum, demo.score, { width: 1000 })));
 });

@@ -1,0 +1,36 @@
+/** The charts of a study as picture files. */
+import { compare } from "../../measures/compare/compare.ts";
+import { balanceChart } from "../charts/balance.ts";
+import { comparisonChart } from "../charts/comparison.ts";
+import { freshnessChart } from "../charts/freshness.ts";
+import { loudnessShareChart } from "../charts/loudness_share.ts";
+import { momentumChart } from "../charts/momentum.ts";
+import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
+import { playabilityChart } from "../charts/playability.ts";
+import { roleTimelineChart } from "../charts/role_timeline.ts";
+import type { ReportEntry } from "./report_entry.ts";
+import type { Chart } from "../drawing/svg.ts";
+
+/** How a chart is drawn, by the name of its file; nothing where there is nothing to draw. */
+type Drawings<T> = Readonly<Record<string, (of: T) => Chart | undefined>>;
+
+/** As wide as the report's. */
+const SIZE = { width: 1000 } as const;
+
+/** The charts of one study. */
+export const STUDY_CHARTS: Drawings<ReportEntry> = {
+  role_timeline: ({ score, texture }) => roleTimelineChart(score, texture, SIZE),
+  momentum: ({ study, score }) => momentumChart(study.momentum, score, SIZE),
+  balance: ({ study, score }) => balanceChart(study.balance, score, SIZE),
+  loudness_share: ({ study, score }) => loudnessShareChart(study.balance, score, SIZE),
+  freshness: ({ study, score }) => freshnessChart(study.freshness, score, SIZE),
+  playability: ({ study: { playability }, score }) =>
+    playability.findings.length === 0 ? undefined : playabilityChart(playability, score, SIZE),
+};
+
+/** The charts of several studies side by side. */
+export const COMPARISON_CHARTS: Drawings<readonly ReportEntry[]> = {
+  comparison: (entries) => comparisonChart(compare(entries.map((e) => e.study)), SIZE),
+  momentum_comparison: (entries) =>
+    momentumComparisonChart(entries.map((e) => e.study), entries[0]!.score, SIZE),
+};

@@ -11,7 +11,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
@@ -338,24 +338,18 @@ function roleInk(role: Role): string {
 }
 
 function paleSign(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "rect",
-    attributes: {
-      x: 0,
-      y: 4,
-      width: 22,
-      height: 7,
-      fill: "currentColor",
-      "fill-opacity": 0.12,
-      stroke: "currentColor",
-      "stroke-width": 1.2,
-    },
+  return h(document, "rect", {
+    x: 0,
+    y: 4,
+    width: 22,
+    height: 7,
+    fill: "currentColor",
+    "fill-opacity": 0.12,
+    stroke: "currentColor",
+    "stroke-width": 1.2,
   });
 }
 
 function lineSign(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 },
-  });
+  return h(document, "path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
 }

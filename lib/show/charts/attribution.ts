@@ -3,7 +3,7 @@ import type { Attribution, AttributionRow, SharedBy } from "../../measures/momen
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type LegendEntry, roleFill } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
 import { niceTop, roundValues } from "../drawing/value_axis.ts";
@@ -77,14 +77,13 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
       shown.map((r) => `${r.name} ${r.contribution.toFixed(2)}`).join(", ") + " driving attacks per second",
     legend: legendOf(document),
     blocks: [{
-      element: svgElement(document, {
-        tag: "g",
-        attributes: {},
-        children: [
-          ...axisMarks(document, { lowest, highest, bottom: shown.length * rowHeight, xOf }),
-          ...rows,
-        ],
-      }),
+      element: h(
+        document,
+        "g",
+        {},
+        ...axisMarks(document, { lowest, highest, bottom: shown.length * rowHeight, xOf }),
+        ...rows,
+      ),
       height: shown.length * rowHeight + AXIS,
     }],
   });
@@ -106,27 +105,18 @@ function rowMarks(document: Document, { row, y, rowHeight, nameRoom, xOf }: RowI
   const below = middle + thick / 2 + rowHeight * 0.15;
   const [zero, end] = [xOf(0), xOf(row.contribution)];
   const error = row.contributionError >= 0.005 ? ` ± ${row.contributionError.toFixed(2)}` : "";
-  const bar = svgElement(document, {
-    tag: "rect",
-    attributes: {
-      class: "contribution",
-      x: Math.min(zero, end),
-      y: middle - thick / 2,
-      width: Math.max(0.5, Math.abs(end - zero)),
-      height: thick,
-      fill: row.role === undefined ? FILL : roleFill(NAME, row.role),
-      stroke: "currentColor",
-      "stroke-opacity": 0.4,
-      "stroke-width": 0.5,
-    },
-    children: [svgElement(document, {
-      tag: "title",
-      attributes: {},
-      children: [
-        `${row.name} adds ${row.contribution.toFixed(2)}${error} driving attacks per second; alone ` +
-        `${row.alone.toFixed(2)}, lost without it ${row.takenAway.toFixed(2)}`,
-      ],
-    })],
+  const bar = h(document, "rect", {
+    class: "contribution",
+    x: Math.min(zero, end),
+    y: middle - thick / 2,
+    width: Math.max(0.5, Math.abs(end - zero)),
+    height: thick,
+    fill: row.role === undefined ? FILL : roleFill(NAME, row.role),
+    stroke: "currentColor",
+    "stroke-opacity": 0.4,
+    "stroke-width": 0.5,
+    title: `${row.name} adds ${row.contribution.toFixed(2)}${error} driving attacks per second; alone ` +
+      `${row.alone.toFixed(2)}, lost without it ${row.takenAway.toFixed(2)}`,
   });
   return [
     svgText(document, {
@@ -138,14 +128,11 @@ function rowMarks(document: Document, { row, y, rowHeight, nameRoom, xOf }: RowI
       title: row.name,
     }),
     bar,
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        class: "span",
-        d: `M${xOf(row.takenAway)} ${below}H${xOf(row.alone)}`,
-        stroke: "currentColor",
-        "stroke-width": 1.2,
-      },
+    h(document, "path", {
+      class: "span",
+      d: `M${xOf(row.takenAway)} ${below}H${xOf(row.alone)}`,
+      stroke: "currentColor",
+      "stroke-width": 1.2,
     }),
     lostSign(document, xOf(row.takenAway), below),
     aloneSign(document, xOf(row.alone), below),
@@ -160,38 +147,29 @@ function rowMarks(document: Document, { row, y, rowHeight, nameRoom, xOf }: RowI
 
 /** What is lost without the member: an upright stroke. */
 function lostSign(document: Document, x: number, y: number): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: {
-      class: "taken-away",
-      d: `M${x} ${y - 6}V${y + 6}`,
-      stroke: "currentColor",
-      "stroke-width": 2,
-    },
+  return h(document, "path", {
+    class: "taken-away",
+    d: `M${x} ${y - 6}V${y + 6}`,
+    stroke: "currentColor",
+    "stroke-width": 2,
   });
 }
 
 /** What the member gives alone: a ring. */
 function aloneSign(document: Document, x: number, y: number): SVGElement {
-  return svgElement(document, {
-    tag: "circle",
-    attributes: {
-      class: "alone",
-      cx: x,
-      cy: y,
-      r: 3.5,
-      fill: PAPER,
-      stroke: "currentColor",
-      "stroke-width": 1.5,
-    },
+  return h(document, "circle", {
+    class: "alone",
+    cx: x,
+    cy: y,
+    r: 3.5,
+    fill: PAPER,
+    stroke: "currentColor",
+    "stroke-width": 1.5,
   });
 }
 
 function legendOf(document: Document): readonly LegendEntry[] {
-  const bar = svgElement(document, {
-    tag: "rect",
-    attributes: { x: 0, y: 2, width: 22, height: 12, fill: FILL },
-  });
+  const bar = h(document, "rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL });
   return [
     { sign: { drawn: bar }, label: "what it adds" },
     { sign: { drawn: lostSign(document, 11, 8) }, label: "what is lost without it" },
@@ -212,13 +190,10 @@ function axisMarks(
   const values = roundValues(0, highest, Math.max(2, Math.min(6, Math.floor((xOf(highest) - xOf(0)) / 44))));
   const decimals = values.every(Number.isInteger) ? 0 : values.every((v) => Number.isInteger(v * 10)) ? 1 : 2;
   const lines = [lowest, ...values].map((value) =>
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${xOf(value)} 0V${bottom + 4}`,
-        stroke: "currentColor",
-        "stroke-opacity": value === 0 ? 0.6 : 0.12,
-      },
+    h(document, "path", {
+      d: `M${xOf(value)} 0V${bottom + 4}`,
+      stroke: "currentColor",
+      "stroke-opacity": value === 0 ? 0.6 : 0.12,
     })
   );
   const figures = values.map((value) =>

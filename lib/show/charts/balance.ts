@@ -9,7 +9,7 @@ import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { type BarSpan, spansOf } from "../drawing/spans.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted, numbersTogether } from "../drawing/words.ts";
@@ -114,7 +114,7 @@ function leadPanel(
         ...namedMark("leads"),
       }),
     ],
-    over: [svgElement(document, { tag: "g", attributes: { "aria-label": "lead names" }, children: names })],
+    over: [h(document, "g", { "aria-label": "lead names" }, ...names)],
   };
 }
 
@@ -243,48 +243,32 @@ function decibels(value: number | null): string {
 }
 
 function stepSign(document: Document, colour: string): SVGElement {
-  return svgElement(document, {
-    tag: "g",
-    attributes: {},
-    children: [
-      svgElement(document, {
-        tag: "rect",
-        attributes: { y: 3, width: 22, height: 12, fill: colour, "fill-opacity": 0.35 },
-      }),
-      svgElement(document, {
-        tag: "path",
-        attributes: { d: "M0 3H22", stroke: colour, "stroke-width": 2 },
-      }),
-    ],
-  });
+  return h(
+    document,
+    "g",
+    {},
+    h(document, "rect", { y: 3, width: 22, height: 12, fill: colour, "fill-opacity": 0.35 }),
+    h(document, "path", { d: "M0 3H22", stroke: colour, "stroke-width": 2 }),
+  );
 }
 
 function patchSign(document: Document, colour: string): SVGElement {
-  return svgElement(document, {
-    tag: "rect",
-    attributes: { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 },
-  });
+  return h(document, "rect", { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 });
 }
 
 function dashSign(document: Document, colour: string): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" },
-  });
+  return h(document, "path", { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" });
 }
 
 function coveredSign(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "rect",
-    attributes: {
-      x: 0.5,
-      y: 2.5,
-      width: 21,
-      height: 11,
-      fill: COVERED,
-      "fill-opacity": 0.13,
-      stroke: COVERED,
-      "stroke-dasharray": "5 3",
-    },
+  return h(document, "rect", {
+    x: 0.5,
+    y: 2.5,
+    width: 21,
+    height: 11,
+    fill: COVERED,
+    "fill-opacity": 0.13,
+    stroke: COVERED,
+    "stroke-dasharray": "5 3",
   });
 }

@@ -3,7 +3,7 @@ import { InputError } from "../../base/errors.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, severityShape } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -119,16 +119,12 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   const rowHeight = height === undefined ? ROW : Math.max(12, (height / lines - HEAD - FOOT) / rows.length);
   const lineHeight = HEAD + rows.length * rowHeight + FOOT;
   const panels = drawers.map((draw, i) =>
-    svgElement(document, {
-      tag: "g",
-      attributes: {
-        transform: `translate(${SIDE + nameRoom + (i % columns) * (panelWidth + GAP)},${
-          Math.floor(i / columns) * lineHeight
-        })`,
-        class: "measure",
-      },
-      children: draw(document, { rows, width: panelWidth, rowHeight }),
-    })
+    h(document, "g", {
+      transform: `translate(${SIDE + nameRoom + (i % columns) * (panelWidth + GAP)},${
+        Math.floor(i / columns) * lineHeight
+      })`,
+      class: "measure",
+    }, ...draw(document, { rows, width: panelWidth, rowHeight }))
   );
   const names = Array.from({ length: lines }, (_, line) =>
     rows.map((row, i) =>
@@ -149,7 +145,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     }`,
     legend: [],
     blocks: [{
-      element: svgElement(document, { tag: "g", attributes: {}, children: [...names, ...panels] }),
+      element: h(document, "g", {}, ...names, ...panels),
       height: lines * lineHeight,
     }],
   });
@@ -208,31 +204,21 @@ function measurePanel(
         anchor: isLeft ? "end" : "start",
       });
       if (value === null) return [text];
-      const bar = svgElement(document, {
-        tag: "rect",
-        attributes: {
-          x: Math.min(zero, end),
-          y: y + 3,
-          width: Math.max(0.5, Math.abs(end - zero)),
-          height: rowHeight - 6,
-          fill: FILLS[i % FILLS.length] ?? "#2e95b3",
-          class: "value",
-        },
-        children: [svgElement(document, {
-          tag: "title",
-          attributes: {},
-          children: [`${row.name}: ${name}, ${figure} ${unit}`],
-        })],
+      const bar = h(document, "rect", {
+        x: Math.min(zero, end),
+        y: y + 3,
+        width: Math.max(0.5, Math.abs(end - zero)),
+        height: rowHeight - 6,
+        fill: FILLS[i % FILLS.length] ?? "#2e95b3",
+        class: "value",
+        title: `${row.name}: ${name}, ${figure} ${unit}`,
       });
       return [bar, text];
     });
-    const axis = svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${zero} ${HEAD - 2}V${HEAD + rows.length * rowHeight + 2}`,
-        stroke: "currentColor",
-        "stroke-opacity": 0.6,
-      },
+    const axis = h(document, "path", {
+      d: `M${zero} ${HEAD - 2}V${HEAD + rows.length * rowHeight + 2}`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.6,
     });
     return [...heading(document, { name, notes: unit, more, width }), ...bars, axis];
   };

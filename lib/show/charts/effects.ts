@@ -4,7 +4,7 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { roundValues } from "../drawing/value_axis.ts";
 import { capitalised, counted, figure, percent } from "../drawing/words.ts";
@@ -159,16 +159,15 @@ function beside(document: Document, input: Drawing, layout: Layout): FrameBlock 
   }
   const end = y - BETWEEN + 4;
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: {},
-      children: [
-        svgText(document, { text: "Share explained", x: shareLeft, y: 12, size: 12, weight: 600 }),
-        ...meansHead(document, of, { x: meansLeft, y: 12, room: width - meansLeft - SIDE }),
-        ...axisMarks(document, input, { ...layout, top: HEAD - 4, end }),
-        ...marks,
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      {},
+      svgText(document, { text: "Share explained", x: shareLeft, y: 12, size: 12, weight: 600 }),
+      ...meansHead(document, of, { x: meansLeft, y: 12, room: width - meansLeft - SIDE }),
+      ...axisMarks(document, input, { ...layout, top: HEAD - 4, end }),
+      ...marks,
+    ),
     height: end + 22,
   };
 }
@@ -206,16 +205,15 @@ function stacked(document: Document, input: Drawing, layout: Layout): FrameBlock
   }
   const end = y - BETWEEN / 2 + 4;
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: {},
-      children: [
-        svgText(document, { text: "Share explained", x: SIDE, y: 12, size: 12, weight: 600 }),
-        ...meansHead(document, of, { x: SIDE, y: below + 12, room: width - 2 * SIDE }),
-        ...axisMarks(document, input, { ...layout, top: below + HEAD - 8, end }),
-        ...marks,
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      {},
+      svgText(document, { text: "Share explained", x: SIDE, y: 12, size: 12, weight: 600 }),
+      ...meansHead(document, of, { x: SIDE, y: below + 12, room: width - 2 * SIDE }),
+      ...axisMarks(document, input, { ...layout, top: below + HEAD - 8, end }),
+      ...marks,
+    ),
     height: end + 22,
   };
 }
@@ -249,13 +247,12 @@ function axisMarks(
   { xOf, values, decimals, top, end }: Scale & { readonly top: number; readonly end: number },
 ): readonly SVGElement[] {
   const line = (value: number, attributes: Readonly<Record<string, string | number>>, hover: string) =>
-    svgElement(document, {
-      tag: "path",
-      attributes: { d: `M${xOf(value)} ${top}V${end}`, stroke: "currentColor", ...attributes },
-      children: hover === ""
-        ? []
-        : [svgElement(document, { tag: "title", attributes: {}, children: [hover] })],
-    });
+    h(
+      document,
+      "path",
+      { d: `M${xOf(value)} ${top}V${end}`, stroke: "currentColor", ...attributes },
+      ...(hover === "" ? [] : [h(document, "title", {}, hover)]),
+    );
   const isWhole = values.every(Number.isInteger);
   return [
     ...values.flatMap((value) => [
@@ -283,29 +280,21 @@ function shareMarks(
   place: { readonly x: number; readonly middle: number; readonly width: number },
 ): readonly SVGElement[] {
   return [
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: place.x,
-        y: place.middle - 7,
-        width: Math.max(0.5, share * place.width),
-        height: 14,
-        fill: BAR,
-        class: "share",
-      },
-      children: [svgElement(document, {
-        tag: "title",
-        attributes: {},
-        children: [
-          `${columnWords(choice)} explains ${percent(share)} of the differences; ${
-            percent(ownShare)
-          } that nothing else explains`,
-        ],
-      })],
+    h(document, "rect", {
+      x: place.x,
+      y: place.middle - 7,
+      width: Math.max(0.5, share * place.width),
+      height: 14,
+      fill: BAR,
+      class: "share",
+      title: `${columnWords(choice)} explains ${percent(share)} of the differences; ${
+        percent(ownShare)
+      } that nothing else explains`,
     }),
-    svgElement(document, {
-      tag: "path",
-      attributes: { d: `M${place.x} ${place.middle - 10}v20`, stroke: "currentColor", "stroke-opacity": 0.5 },
+    h(document, "path", {
+      d: `M${place.x} ${place.middle - 10}v20`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.5,
     }),
     svgText(document, { text: percent(share), x: place.x + share * place.width + 5, y: place.middle + 4 }),
   ];
@@ -327,19 +316,12 @@ function levelMarks(
       anchor: "end",
       title: String(level),
     }),
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${xOf(low)} ${at}H${xOf(high)}M${xOf(low)} ${at - 3}v6M${xOf(high)} ${at - 3}v6`,
-        stroke: DOT,
-        "stroke-width": 1.5,
-      },
+    h(document, "path", {
+      d: `M${xOf(low)} ${at}H${xOf(high)}M${xOf(low)} ${at - 3}v6M${xOf(high)} ${at - 3}v6`,
+      stroke: DOT,
+      "stroke-width": 1.5,
     }),
-    svgElement(document, {
-      tag: "circle",
-      attributes: { cx: xOf(mean), cy: at, r: 4, fill: DOT, class: "mean" },
-      children: [svgElement(document, { tag: "title", attributes: {}, children: [words] })],
-    }),
+    h(document, "circle", { cx: xOf(mean), cy: at, r: 4, fill: DOT, class: "mean", title: words }),
     svgText(document, { text: figure(mean, decimals), x: xOf(high) + 7, y: at + 4, size: 10, halo: true }),
   ];
 }

@@ -13,7 +13,7 @@ import { changeNames, nameOf, type NameRoom } from "../panels/change_names.ts";
 import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -94,11 +94,7 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
         domain: [0, 1] as const,
         marks: [],
         over: [
-          svgElement(document, {
-            tag: "g",
-            attributes: { "aria-label": "changes" },
-            children: [...named.elements],
-          }),
+          h(document, "g", { "aria-label": "changes" }, ...named.elements),
         ],
       }]),
       {
@@ -192,13 +188,10 @@ function namesOnStalks(
   const count = Math.max(0, ...named.map((n) => n.line + n.lines.length));
   const height = count * LABEL_LINE + 2;
   const elements = named.flatMap(({ change, line, left, lines }) => [
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${room.xOf(change.bar)} ${line * LABEL_LINE + 4}V${height}`,
-        stroke: CHANGE,
-        "stroke-opacity": 0.5,
-      },
+    h(document, "path", {
+      d: `M${room.xOf(change.bar)} ${line * LABEL_LINE + 4}V${height}`,
+      stroke: CHANGE,
+      "stroke-opacity": 0.5,
     }),
     ...lines.map((text, i) =>
       svgText(document, {
@@ -235,19 +228,13 @@ function namesListed(document: Document, changes: readonly FreshnessChange[], wi
 }
 
 function curveSign(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 },
-  });
+  return h(document, "path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
 }
 
 function changeSign(document: Document): SVGElement {
-  return svgElement(document, { tag: "circle", attributes: { cx: 11, cy: 8, r: 5, fill: CHANGE } });
+  return h(document, "circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
 }
 
 function expectedSign(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 },
-  });
+  return h(document, "path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
 }

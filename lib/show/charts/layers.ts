@@ -13,7 +13,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, wrapText } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
@@ -96,35 +96,28 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const edge = innerWidth - 10;
   const labels = names.map(({ lines, role, pitch, title }, i) => {
     const y = tops[i]!;
-    return svgElement(document, {
-      tag: "g",
-      attributes: { class: "layer-name" },
-      children: [
-        svgElement(document, {
-          tag: "path",
-          attributes: {
-            d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`,
-            fill: "none",
-            stroke: "currentColor",
-            "stroke-opacity": 0.4,
-          },
-        }),
-        svgElement(document, {
-          tag: "rect",
-          attributes: { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) },
-        }),
-        ...lines.map((text, k) =>
-          svgText(document, {
-            text,
-            x: edge + 33,
-            y: y + 10 + k * LINE,
-            size: 11,
-            title,
-            ...(k === 0 ? { weight: 600 } : {}),
-          })
-        ),
-      ],
-    });
+    return h(
+      document,
+      "g",
+      { class: "layer-name" },
+      h(document, "path", {
+        d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.4,
+      }),
+      h(document, "rect", { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) }),
+      ...lines.map((text, k) =>
+        svgText(document, {
+          text,
+          x: edge + 33,
+          y: y + 10 + k * LINE,
+          size: 11,
+          title,
+          ...(k === 0 ? { weight: 600 } : {}),
+        })
+      ),
+    );
   });
   return barsFrame(document, {
     name: NAME,

@@ -5,7 +5,7 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, roleFill } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -86,13 +86,14 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
       }`,
     legend: [],
     blocks: [{
-      element: svgElement(document, {
-        tag: "g",
-        attributes: { "aria-label": "matrix" },
-        children: layers.length === 0
+      element: h(
+        document,
+        "g",
+        { "aria-label": "matrix" },
+        ...(layers.length === 0
           ? [svgText(document, { text: "No two layers sound together.", x: SIDE, y: 20, size: 12 })]
-          : [...headOf(layout), ...layers.flatMap((_, i) => rowOf(layout, i, rows))],
-      }),
+          : [...headOf(layout), ...layers.flatMap((_, i) => rowOf(layout, i, rows))]),
+      ),
       height: HEAD + layers.length * row + 10,
     }],
   });
@@ -147,16 +148,13 @@ function headOf({ document, layers, left, cell }: Layout): readonly SVGElement[]
           opacity: 0.85,
           title: `${role}: ${parts}`,
         })]
-        : [svgElement(document, {
-          tag: "rect",
-          attributes: {
-            x: left + (i + 0.5) * cell - 7,
-            y: HEAD - 16,
-            width: 14,
-            height: 10,
-            rx: 2,
-            fill: roleFill(NAME, role),
-          },
+        : [h(document, "rect", {
+          x: left + (i + 0.5) * cell - 7,
+          y: HEAD - 16,
+          width: 14,
+          height: 10,
+          rx: 2,
+          fill: roleFill(NAME, role),
         })]),
     ]),
   ];
@@ -187,62 +185,49 @@ function rowOf(layout: Layout, i: number, rows: readonly MaskingRow[]): readonly
       percent(lostShare)
     } of the loudness of ${found.maskedRole} (${found.maskedParts}) in ${counted(found.beats, "beat")}`;
     return [
-      svgElement(document, {
-        tag: "rect",
-        attributes: {
-          class: "share",
-          x: x + 1,
-          y: top + 1,
-          width: cell - 2,
-          height: row - 2,
-          fill: LOST,
-          "fill-opacity": Math.round(1000 * (0.04 + 0.86 * lostShare)) / 1000,
-          stroke: "currentColor",
-          "stroke-opacity": 0.15,
-        },
-        children: [svgElement(document, { tag: "title", attributes: {}, children: [hover] })],
+      h(document, "rect", {
+        class: "share",
+        x: x + 1,
+        y: top + 1,
+        width: cell - 2,
+        height: row - 2,
+        fill: LOST,
+        "fill-opacity": Math.round(1000 * (0.04 + 0.86 * lostShare)) / 1000,
+        stroke: "currentColor",
+        "stroke-opacity": 0.15,
+        title: hover,
       }),
-      svgElement(document, {
-        tag: "text",
-        attributes: {
-          x: x + cell / 2,
-          y: middle,
-          "text-anchor": "middle",
-          "font-size": cell < 30 ? 9 : 12,
-          ...(lostShare > WHITE_FROM ? { fill: "#ffffff" } : {}),
-          "pointer-events": "none",
-        },
-        children: [String(Math.round(100 * lostShare))],
-      }),
+      h(document, "text", {
+        x: x + cell / 2,
+        y: middle,
+        "text-anchor": "middle",
+        "font-size": cell < 30 ? 9 : 12,
+        ...(lostShare > WHITE_FROM ? { fill: "#ffffff" } : {}),
+        "pointer-events": "none",
+      }, String(Math.round(100 * lostShare))),
     ];
   });
   return [
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: SIDE,
-        y: middle - 11,
-        width: 14,
-        height: 14,
-        rx: 2,
-        fill: roleFill(NAME, masked.role),
-      },
+    h(document, "rect", {
+      x: SIDE,
+      y: middle - 11,
+      width: 14,
+      height: 14,
+      rx: 2,
+      fill: roleFill(NAME, masked.role),
     }),
     ...nameLines(name, left - SIDE - 30, row).map((text, k, all) =>
       svgText(document, { text, x: SIDE + 21, y: middle + (k - (all.length - 1) / 2) * 13, title: name })
     ),
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: left + i * cell + 1,
-        y: top + 1,
-        width: cell - 2,
-        height: row - 2,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.25,
-        "stroke-dasharray": "2 3",
-      },
+    h(document, "rect", {
+      x: left + i * cell + 1,
+      y: top + 1,
+      width: cell - 2,
+      height: row - 2,
+      fill: "none",
+      stroke: "currentColor",
+      "stroke-opacity": 0.25,
+      "stroke-dasharray": "2 3",
     }),
     ...cells,
   ];

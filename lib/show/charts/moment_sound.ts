@@ -5,7 +5,7 @@ import { pitchName } from "../../base/units.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { svgLine } from "../drawing/svg_line.ts";
 import { fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
@@ -162,41 +162,38 @@ function levelBlock(layout: Layout, height: number): FrameBlock {
         ? []
         : [`${k === 0 || (isLow(k) && isLow(k - 1)) ? "M" : "L"}${xOf(b.cam)} ${yOf(b.levelDb)}`]
     ).join("").replace(/^L/, "M");
-    return svgElement(document, {
-      tag: "g",
-      attributes: { class: "excitation" },
-      children: [
-        svgElement(document, { tag: "title", attributes: {}, children: [`${layer.role}: ${layer.parts}`] }),
-        svgLine(document, d, {
-          stroke: "var(--ripieno-paper, #ffffff)",
-          "stroke-width": layer.role === "lead" ? 5 : 3.6,
-          "stroke-opacity": 0.8,
-        }),
-        svgLine(document, d, {
-          stroke: lineColour(layer),
-          "stroke-width": layer.role === "lead" ? 3 : 1.8,
-          ...(layer.role === "lead" || DASHES[i] === "" ? {} : { "stroke-dasharray": DASHES[i]! }),
-        }),
-      ],
-    });
+    return h(
+      document,
+      "g",
+      { class: "excitation", title: `${layer.role}: ${layer.parts}` },
+      svgLine(document, d, {
+        stroke: "var(--ripieno-paper, #ffffff)",
+        "stroke-width": layer.role === "lead" ? 5 : 3.6,
+        "stroke-opacity": 0.8,
+      }),
+      svgLine(document, d, {
+        stroke: lineColour(layer),
+        "stroke-width": layer.role === "lead" ? 3 : 1.8,
+        ...(layer.role === "lead" || DASHES[i] === "" ? {} : { "stroke-dasharray": DASHES[i]! }),
+      }),
+    );
   });
   const marks = numberMarks(layout, yOf);
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "excitation" },
-      children: [
-        ...panelFrame(layout, {
-          heading: ["excitation of the inner ear, dB"],
-          height,
-          values,
-          yOf,
-        }),
-        ...lines,
-        ...marks,
-        ...(layout.width < BESIDE_FROM ? [] : names(layout, { left: right + 20, top: HEADING + 4 }).elements),
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      { "aria-label": "excitation" },
+      ...panelFrame(layout, {
+        heading: ["excitation of the inner ear, dB"],
+        height,
+        values,
+        yOf,
+      }),
+      ...lines,
+      ...marks,
+      ...(layout.width < BESIDE_FROM ? [] : names(layout, { left: right + 20, top: HEADING + 4 }).elements),
+    ),
     height: HEADING + height + 6,
   };
 }
@@ -223,31 +220,27 @@ function numberMarks(
       placed.every((p) => Math.hypot(p.x - at.x, p.y - at.y) >= NUMBER_GAP);
     const at = points.find(isFree) ?? points[0]!;
     placed.push(at);
-    return svgElement(document, {
-      tag: "g",
-      attributes: { class: "number" },
-      children: [
-        svgElement(document, {
-          tag: "circle",
-          attributes: {
-            cx: at.x,
-            cy: at.y,
-            r: NUMBER_RADIUS,
-            fill: "var(--ripieno-paper, #ffffff)",
-            stroke: lineColour(layer),
-            "stroke-width": 1.6,
-          },
-        }),
-        svgText(document, {
-          text: String(i + 1),
-          x: at.x,
-          y: at.y + 4,
-          size: 10.5,
-          anchor: "middle",
-          weight: 600,
-        }),
-      ],
-    });
+    return h(
+      document,
+      "g",
+      { class: "number" },
+      h(document, "circle", {
+        cx: at.x,
+        cy: at.y,
+        r: NUMBER_RADIUS,
+        fill: "var(--ripieno-paper, #ffffff)",
+        stroke: lineColour(layer),
+        "stroke-width": 1.6,
+      }),
+      svgText(document, {
+        text: String(i + 1),
+        x: at.x,
+        y: at.y + 4,
+        size: 10.5,
+        anchor: "middle",
+        weight: 600,
+      }),
+    );
   });
 }
 
@@ -265,9 +258,13 @@ function names(
     y += 22 + 13 * shown.length;
     return [
       svgText(document, { text: String(i + 1), x: left + 3, y: at + 11, anchor: "middle", weight: 600 }),
-      svgElement(document, {
-        tag: "rect",
-        attributes: { x: left + 12, y: at, width: 14, height: 14, rx: 2, fill: roleFill(NAME, layer.role) },
+      h(document, "rect", {
+        x: left + 12,
+        y: at,
+        width: 14,
+        height: 14,
+        rx: 2,
+        fill: roleFill(NAME, layer.role),
       }),
       ...shown.map((text, k) => svgText(document, { text, x: left + 32, y: at + 11 + 13 * k, title: name })),
       svgText(document, {
@@ -286,7 +283,7 @@ function names(
 function namesBlock(layout: Layout): FrameBlock {
   const { elements, bottom } = names(layout, { left: 14, top: 6 });
   return {
-    element: svgElement(layout.document, { tag: "g", attributes: {}, children: elements }),
+    element: h(layout.document, "g", {}, ...elements),
     height: bottom,
   };
 }
@@ -314,29 +311,23 @@ function stripBlock(layout: Layout): FrameBlock {
     const [x1, x2] = [xOf(r.from), xOf(r.to)];
     const hover = `${layer.role}: ${layer.parts}`;
     return [
-      svgElement(document, {
-        tag: "rect",
-        attributes: {
-          class: "occupied",
-          x: x1,
-          y: HEADING,
-          width: x2 - x1,
-          height: STRIP - 4,
-          fill: roleFill(NAME, layer.role),
-          stroke: "var(--ripieno-paper, #ffffff)",
-          "stroke-width": 1,
-        },
-        children: [svgElement(document, { tag: "title", attributes: {}, children: [hover] })],
+      h(document, "rect", {
+        class: "occupied",
+        x: x1,
+        y: HEADING,
+        width: x2 - x1,
+        height: STRIP - 4,
+        fill: roleFill(NAME, layer.role),
+        stroke: "var(--ripieno-paper, #ffffff)",
+        "stroke-width": 1,
+        title: hover,
       }),
       ...(x2 - x1 < 15 ? [] : [
-        svgElement(document, {
-          tag: "circle",
-          attributes: {
-            cx: (x1 + x2) / 2,
-            cy: HEADING + (STRIP - 4) / 2,
-            r: 8,
-            fill: "var(--ripieno-paper, #ffffff)",
-          },
+        h(document, "circle", {
+          cx: (x1 + x2) / 2,
+          cy: HEADING + (STRIP - 4) / 2,
+          r: 8,
+          fill: "var(--ripieno-paper, #ffffff)",
         }),
         svgText(document, {
           text: String(r.winner + 1),
@@ -350,19 +341,18 @@ function stripBlock(layout: Layout): FrameBlock {
     ];
   });
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "who occupies which band" },
-      children: [
-        svgText(document, {
-          text: "who occupies which band: the layer with the most of it",
-          x: LEFT,
-          y: HEADING - 8,
-          opacity: 0.85,
-        }),
-        ...children,
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      { "aria-label": "who occupies which band" },
+      svgText(document, {
+        text: "who occupies which band: the layer with the most of it",
+        x: LEFT,
+        y: HEADING - 8,
+        opacity: 0.85,
+      }),
+      ...children,
+    ),
     height: HEADING + STRIP,
   };
 }
@@ -387,41 +377,33 @@ function heardBlock(layout: Layout, height: number): FrameBlock {
       below[c]! += b.heardSonesPerCam;
       upper.push(`${c === 0 ? "M" : "L"}${x1} ${yOf(below[c]!)}L${x2} ${yOf(below[c]!)}`);
     });
-    return svgElement(document, {
-      tag: "path",
-      attributes: {
-        class: "heard",
-        d: `${upper.join("")}${lower.join("")}Z`,
-        fill: roleFill(NAME, layer.role),
-        stroke: "currentColor",
-        "stroke-opacity": 0.35,
-        "stroke-width": 0.5,
-      },
-      children: [svgElement(document, {
-        tag: "title",
-        attributes: {},
-        children: [`${layer.role}: ${layer.parts}, ${layer.partialSones.toFixed(1)} sones beside the others`],
-      })],
+    return h(document, "path", {
+      class: "heard",
+      d: `${upper.join("")}${lower.join("")}Z`,
+      fill: roleFill(NAME, layer.role),
+      stroke: "currentColor",
+      "stroke-opacity": 0.35,
+      "stroke-width": 0.5,
+      title: `${layer.role}: ${layer.parts}, ${layer.partialSones.toFixed(1)} sones beside the others`,
     });
   });
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "what is heard" },
-      children: [
-        ...panelFrame(layout, {
-          heading: [
-            "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
-            "heard beside the others, sones per band (Cam)",
-          ],
-          height,
-          values: [0, top / 2, top],
-          yOf,
-          decimals: Number.isInteger(top / 2) ? 0 : Number.isInteger(5 * top) ? 1 : 2,
-        }),
-        ...areas,
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      { "aria-label": "what is heard" },
+      ...panelFrame(layout, {
+        heading: [
+          "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
+          "heard beside the others, sones per band (Cam)",
+        ],
+        height,
+        values: [0, top / 2, top],
+        yOf,
+        decimals: Number.isInteger(top / 2) ? 0 : Number.isInteger(5 * top) ? 1 : 2,
+      }),
+      ...areas,
+    ),
     height: HEADING + height + 2,
   };
 }
@@ -449,7 +431,7 @@ function axisBlock({ document, xOf, right, width }: Layout): FrameBlock {
     ];
   });
   return {
-    element: svgElement(document, { tag: "g", attributes: { "aria-label": "frequencies" }, children }),
+    element: h(document, "g", { "aria-label": "frequencies" }, ...children),
     height: 38,
   };
 }

@@ -10,7 +10,7 @@ import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { type LegendEntry, roleFill } from "../drawing/frame.ts";
-import { type Chart, svgElement } from "../drawing/svg.ts";
+import { type Chart, h } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -95,10 +95,7 @@ export function momentumMarks(
 /** Legend of the roles that add something, and of the line. */
 export function momentumLegend(document: Document, studies: readonly Momentum[]): readonly LegendEntry[] {
   const shown = new Set(studies.flatMap((m) => momentumShares(m).map((s) => s.role)));
-  const line = svgElement(document, {
-    tag: "path",
-    attributes: { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 },
-  });
+  const line = h(document, "path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
   return [
     ...ROLE_NAMES.filter((role) => shown.has(role)).map((role) => ({ sign: { role }, label: role })),
     { sign: { drawn: line }, label: "the whole" },

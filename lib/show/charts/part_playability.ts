@@ -23,7 +23,7 @@ import {
   type RateRow,
   rateRows,
 } from "../panels/part_rows.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
@@ -343,7 +343,7 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
       }),
     ],
     over: [
-      svgElement(document, { tag: "g", attributes: { class: "outside" }, children: crosses }),
+      h(document, "g", { class: "outside" }, ...crosses),
       ...shapes,
       ...sideLabels(
         stage,
@@ -539,7 +539,7 @@ function legend(
   },
 ): readonly LegendEntry[] {
   const patch = (attributes: Readonly<Record<string, string | number>>) =>
-    svgElement(document, { tag: "rect", attributes: { x: 0.5, y: 2, width: 21, height: 12, ...attributes } });
+    h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, ...attributes });
   const severities = SEVERITIES.filter((s) =>
     findings.some((f) => f.severity === s) || s === "impossible" && hasOutside
   );

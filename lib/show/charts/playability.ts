@@ -8,7 +8,7 @@ import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { severityShape } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
@@ -61,23 +61,12 @@ export function playabilityChart(
   const placed = placeOf(playability.findings, score, xOf);
   const worstLast = [...placed].reverse();
   const shapes = worstLast.map(({ finding, x }) =>
-    svgElement(document, {
-      tag: "g",
-      attributes: { class: `finding ${finding.severity}` },
-      children: [
-        svgElement(document, {
-          tag: "title",
-          attributes: {},
-          children: [
-            `${finding.partName}, ${
-              barsInWords(axis, finding.fromBar, finding.toBar)
-            }: ${finding.severity}: ` +
-            `${finding.what}. ${finding.remedy}`,
-          ],
-        }),
-        severityShape(document, finding.severity, { x, y: yOf(finding) }),
-      ],
-    })
+    h(document, "g", {
+      class: `finding ${finding.severity}`,
+      title:
+        `${finding.partName}, ${barsInWords(axis, finding.fromBar, finding.toBar)}: ${finding.severity}: ` +
+        `${finding.what}. ${finding.remedy}`,
+    }, severityShape(document, finding.severity, { x, y: yOf(finding) }))
   );
   const words = wordsOf(placed, width).map(({ finding, x, text }) =>
     svgText(document, { text, x: x + 9, y: yOf(finding) + 3.5, size: 10, halo: true })
@@ -128,9 +117,9 @@ export function playabilityChart(
         }),
       ],
       over: [
-        svgElement(document, { tag: "g", attributes: { "aria-label": "rules" }, children: words }),
-        svgElement(document, { tag: "g", attributes: { "aria-label": "findings" }, children: shapes }),
-        svgElement(document, { tag: "g", attributes: { "aria-label": "parts" }, children: names }),
+        h(document, "g", { "aria-label": "rules" }, ...words),
+        h(document, "g", { "aria-label": "findings" }, ...shapes),
+        h(document, "g", { "aria-label": "parts" }, ...names),
       ],
     }],
   });

@@ -19,7 +19,7 @@ import {
 } from "../panels/range_layout.ts";
 import { NOTES_COLOUR, notesElements, pitchCounts } from "../panels/range_notes.ts";
 import type { PitchCount } from "../panels/range_layout.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -112,13 +112,10 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p >= low && p < high);
   const children = [
     ...octaves.map((p) =>
-      svgElement(document, {
-        tag: "path",
-        attributes: {
-          d: `M${layout.xOf(p + 0.5)} 0V${body}`,
-          stroke: "currentColor",
-          "stroke-opacity": 0.14,
-        },
+      h(document, "path", {
+        d: `M${layout.xOf(p + 0.5)} 0V${body}`,
+        stroke: "currentColor",
+        "stroke-opacity": 0.14,
       })
     ),
     ...list.map((instrument, i) => row(instrument, i * layout.rowHeight, layout)),
@@ -134,11 +131,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     legend: legend(document, notes),
     blocks: [
       {
-        element: svgElement(document, {
-          tag: "g",
-          attributes: { "aria-label": "instruments" },
-          children: [hatch(document), ...children],
-        }),
+        element: h(document, "g", { "aria-label": "instruments" }, hatch(document), ...children),
         height: body,
       },
       pitchAxis(layout, octaves),
@@ -165,32 +158,28 @@ function detailOf(rowHeight: number): RangeDetail {
 
 function row(instrument: Instrument, top: number, layout: RangeLayout): SVGElement {
   const { document, rowHeight, width } = layout;
-  return svgElement(document, {
-    tag: "g",
-    attributes: { class: "instrument", transform: `translate(0,${top})` },
-    children: [
-      svgElement(document, {
-        tag: "path",
-        attributes: {
-          d: `M${SIDE} ${rowHeight}H${width - RIGHT}`,
-          stroke: "currentColor",
-          "stroke-opacity": 0.12,
-        },
-      }),
-      ...nameOf(instrument, layout),
-      ...(instrument.unpitched
-        ? [svgText(document, {
-          text: "no definite pitch",
-          x: layout.left + 8,
-          y: layout.detail === "full" ? 17 : layout.shapeHeight / 2 + 8,
-          opacity: 0.7,
-        })]
-        : [
-          ...stretchesOf(instrument).map((s) => stretchElement(s, instrument, layout)),
-          ...notesElements(instrument, layout),
-        ]),
-    ],
-  });
+  return h(
+    document,
+    "g",
+    { class: "instrument", transform: `translate(0,${top})` },
+    h(document, "path", {
+      d: `M${SIDE} ${rowHeight}H${width - RIGHT}`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.12,
+    }),
+    ...nameOf(instrument, layout),
+    ...(instrument.unpitched
+      ? [svgText(document, {
+        text: "no definite pitch",
+        x: layout.left + 8,
+        y: layout.detail === "full" ? 17 : layout.shapeHeight / 2 + 8,
+        opacity: 0.7,
+      })]
+      : [
+        ...stretchesOf(instrument).map((s) => stretchElement(s, instrument, layout)),
+        ...notesElements(instrument, layout),
+      ]),
+  );
 }
 
 /** The instrument's name; where there is room, what it reaches and where it is at ease. */
@@ -275,42 +264,39 @@ function stretchElement(
     to: xOf(Math.min(high, stretch.high) - shift) + semitone,
   };
   const box = (a: number, b: number, className: string, fill: string) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: { x: a, y: y1, width: b - a, height: y2 - y1, fill, class: className },
-    });
+    h(document, "rect", { x: a, y: y1, width: b - a, height: y2 - y1, fill, class: className });
   const isEasy = easy.to > easy.from;
   const dynamics = dynamicsInWords(stretch);
   const range = `${noteName(stretch.low - shift)} to ${noteName(stretch.high - shift)}`;
-  const title = svgElement(document, {
-    tag: "title",
-    attributes: {},
-    children: [
-      `${instrument.id}, ${stretch.name || "rest of the range"}, ${range}` +
+  const title = h(
+    document,
+    "title",
+    {},
+    `${instrument.id}, ${stretch.name || "rest of the range"}, ${range}` +
       (stretch.name === "" ? "" : `: ${stretch.character}; ${dynamics}`),
-    ],
-  });
+  );
   const words: SVGElement[] = [];
   const inside = detail === "shapes" ? stretch.name : dynamics;
   const isThin = y2 - y1 < 11;
   if (textWidth(inside, 9) * 0.9 + 4 <= to - from && stretch.name !== "") {
     const below = isThin && detail !== "shapes";
-    words.push(svgElement(document, {
-      tag: "g",
-      attributes: below ? {} : {
+    words.push(h(
+      document,
+      "g",
+      below ? {} : {
         stroke: easy.from <= (from + to) / 2 && easy.to >= (from + to) / 2 ? EASY : PALE,
         "stroke-width": 3,
         "stroke-linejoin": "round",
         "paint-order": "stroke",
       },
-      children: [svgText(document, {
+      svgText(document, {
         text: inside,
         x: (from + to) / 2,
         y: below ? y2 + 10 : (y1 + y2) / 2 + 3,
         size: 9,
         anchor: "middle",
-      })],
-    }));
+      }),
+    ));
   }
   if (detail !== "shapes") {
     const y = 4 + shapeHeight + notesHeight;
@@ -345,28 +331,24 @@ function stretchElement(
       }
     }
   }
-  return svgElement(document, {
-    tag: "g",
-    attributes: { class: "register" },
-    children: [
-      title,
-      box(from, to, "beyond", "url(#ripieno-range-beyond)"),
-      ...(isEasy ? [box(easy.from, easy.to, "at-ease", EASY)] : []),
-      svgElement(document, {
-        tag: "rect",
-        attributes: {
-          x: from + 0.5,
-          y: y1,
-          width: Math.max(1, to - from - 1),
-          height: y2 - y1,
-          fill: "none",
-          stroke: EDGE,
-          "stroke-width": 1,
-        },
-      }),
-      ...words.filter((w) => w.textContent !== ""),
-    ],
-  });
+  return h(
+    document,
+    "g",
+    { class: "register" },
+    title,
+    box(from, to, "beyond", "url(#ripieno-range-beyond)"),
+    ...(isEasy ? [box(easy.from, easy.to, "at-ease", EASY)] : []),
+    h(document, "rect", {
+      x: from + 0.5,
+      y: y1,
+      width: Math.max(1, to - from - 1),
+      height: y2 - y1,
+      fill: "none",
+      stroke: EDGE,
+      "stroke-width": 1,
+    }),
+    ...words.filter((w) => w.textContent !== ""),
+  );
 }
 
 /** Note names below the rows, and frequencies where the pitch is the sounding one. */
@@ -374,13 +356,10 @@ function pitchAxis(layout: RangeLayout, octaves: readonly number[]) {
   const { document, xOf, left, width, semitone, written } = layout;
   const names = semitone * 12 >= 110 ? octaves.flatMap((p) => [p, p + 5, p + 9]) : octaves;
   const children = names.filter((p) => xOf(p) + semitone <= width - RIGHT).flatMap((p) => [
-    svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${xOf(p) + semitone / 2} 0V${p % 12 === 0 ? 6 : 4}`,
-        stroke: "currentColor",
-        "stroke-opacity": 0.6,
-      },
+    h(document, "path", {
+      d: `M${xOf(p) + semitone / 2} 0V${p % 12 === 0 ? 6 : 4}`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.6,
     }),
     svgText(document, {
       text: noteName(p),
@@ -399,9 +378,10 @@ function pitchAxis(layout: RangeLayout, octaves: readonly number[]) {
       opacity: 0.62,
     })]),
   ]);
-  const line = svgElement(document, {
-    tag: "path",
-    attributes: { d: `M${left} 0.5H${width - RIGHT}`, stroke: "currentColor", "stroke-opacity": 0.6 },
+  const line = h(document, "path", {
+    d: `M${left} 0.5H${width - RIGHT}`,
+    stroke: "currentColor",
+    "stroke-opacity": 0.6,
   });
   const words = [
     svgText(document, {
@@ -415,11 +395,7 @@ function pitchAxis(layout: RangeLayout, octaves: readonly number[]) {
       : [svgText(document, { text: "Hz", x: left - 8, y: 30, size: 10, anchor: "end", opacity: 0.62 })]),
   ];
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "pitches" },
-      children: [line, ...words, ...children],
-    }),
+    element: h(document, "g", { "aria-label": "pitches" }, line, ...words, ...children),
     height: written ? 24 : 36,
   };
 }
@@ -436,15 +412,9 @@ function noteOf({ notes }: RangeLayout, notesOf: RangeChartOptions["notesOf"]): 
 
 function legend(document: Document, notes: readonly PitchCount[]): readonly LegendEntry[] {
   const patch = (fill: string, stroke: string, className: string) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className },
-    });
+    h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className });
   const bar = (fill: string) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR },
-    });
+    h(document, "rect", { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR });
   return [
     { sign: { drawn: patch(EASY, EDGE, "sign") }, label: "register, where the player is at ease" },
     { sign: { drawn: patch("url(#ripieno-range-beyond)", EDGE, "sign") }, label: "within reach, with care" },
@@ -457,28 +427,25 @@ function legend(document: Document, notes: readonly PitchCount[]): readonly Lege
 }
 
 function hatch(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "defs",
-    attributes: {},
-    children: [svgElement(document, {
-      tag: "pattern",
-      attributes: {
+  return h(
+    document,
+    "defs",
+    {},
+    h(
+      document,
+      "pattern",
+      {
         id: "ripieno-range-beyond",
         width: 6,
         height: 6,
         patternUnits: "userSpaceOnUse",
       },
-      children: [
-        svgElement(document, { tag: "rect", attributes: { width: 6, height: 6, fill: PALE } }),
-        svgElement(document, {
-          tag: "path",
-          attributes: {
-            d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
-            stroke: EASY,
-            "stroke-width": 1.1,
-          },
-        }),
-      ],
-    })],
-  });
+      h(document, "rect", { width: 6, height: 6, fill: PALE }),
+      h(document, "path", {
+        d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
+        stroke: EASY,
+        "stroke-width": 1.1,
+      }),
+    ),
+  );
 }

@@ -15,7 +15,7 @@ import {
   type Way,
   waysOf,
 } from "../panels/rate_ways.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { svgLine } from "../drawing/svg_line.ts";
 import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { INK, PAPER } from "../drawing/theme.ts";
@@ -200,22 +200,21 @@ function ratePanel(layout: Layout): FrameBlock {
   const heading = svgText(document, { text: "notes a second", x: 12, y: 11, opacity: 0.85 });
   const foot = columnFoot(layout);
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "rate against tempo" },
-      children: [
-        hatch(document),
-        ...grid,
-        heading,
-        ...(layout.instruments.length === 1 ? layout.ways.map((w) => band(w, layout)) : []),
-        ...VALUES.flatMap(([value, perQuarter]) => valueLine(value, perQuarter, layout)),
-        ...layout.ways.map((w, i) => columnElement(w, i, layout)),
-        ...markElements(layout),
-        ...tempoAxis(layout),
-        foot.element,
-        svgLine(document, `M${plotLeft} ${layout.head}V${height}`, { "stroke-opacity": 0.6 }),
-      ],
-    }),
+    element: h(
+      document,
+      "g",
+      { "aria-label": "rate against tempo" },
+      hatch(document),
+      ...grid,
+      heading,
+      ...(layout.instruments.length === 1 ? layout.ways.map((w) => band(w, layout)) : []),
+      ...VALUES.flatMap(([value, perQuarter]) => valueLine(value, perQuarter, layout)),
+      ...layout.ways.map((w, i) => columnElement(w, i, layout)),
+      ...markElements(layout),
+      ...tempoAxis(layout),
+      foot.element,
+      svgLine(document, `M${plotLeft} ${layout.head}V${height}`, { "stroke-opacity": 0.6 }),
+    ),
     height: height + Math.max(38, foot.height),
   };
 }
@@ -224,34 +223,30 @@ function ratePanel(layout: Layout): FrameBlock {
 function band(way: Way, { document, xOf, yOf, from, to }: Layout): SVGElement {
   const [x1, x2] = [xOf(from), xOf(to)];
   const edge = way.conventional ? {} : { "stroke-dasharray": "1 4" };
-  return svgElement(document, {
-    tag: "g",
-    attributes: { class: "band", stroke: HOLD },
-    children: [
-      svgElement(document, {
-        tag: "rect",
-        attributes: {
-          x: x1,
-          y: yOf(way.burst),
-          width: x2 - x1,
-          height: yOf(way.sustained) - yOf(way.burst),
-          fill: HOLD,
-          stroke: "none",
-          "fill-opacity": way.conventional ? 0.09 : 0.04,
-        },
-      }),
-      svgLine(document, `M${x1} ${yOf(way.sustained)}H${x2}`, {
-        stroke: HOLD,
-        "stroke-opacity": 0.7,
-        ...edge,
-      }),
-      svgLine(document, `M${x1} ${yOf(way.burst)}H${x2}`, {
-        stroke: HOLD,
-        "stroke-opacity": 0.7,
-        "stroke-dasharray": way.conventional ? "5 3" : "1 4",
-      }),
-    ],
-  });
+  return h(
+    document,
+    "g",
+    { class: "band", stroke: HOLD },
+    h(document, "rect", {
+      x: x1,
+      y: yOf(way.burst),
+      width: x2 - x1,
+      height: yOf(way.sustained) - yOf(way.burst),
+      fill: HOLD,
+      stroke: "none",
+      "fill-opacity": way.conventional ? 0.09 : 0.04,
+    }),
+    svgLine(document, `M${x1} ${yOf(way.sustained)}H${x2}`, {
+      stroke: HOLD,
+      "stroke-opacity": 0.7,
+      ...edge,
+    }),
+    svgLine(document, `M${x1} ${yOf(way.burst)}H${x2}`, {
+      stroke: HOLD,
+      "stroke-opacity": 0.7,
+      "stroke-dasharray": way.conventional ? "5 3" : "1 4",
+    }),
+  );
 }
 
 /** One value over the tempo, named where it leaves the panel. */
@@ -290,39 +285,34 @@ function columnElement(way: Way, index: number, layout: Layout): SVGElement {
   const wide = column * 0.76;
   const { conventional, sustained, burst } = way;
   const box = (from: number, to: number, attributes: Readonly<Record<string, string | number>>) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: { x, y: yOf(to), width: wide, height: yOf(from) - yOf(to), ...attributes },
-    });
+    h(document, "rect", { x, y: yOf(to), width: wide, height: yOf(from) - yOf(to), ...attributes });
   const dash = conventional ? {} : { "stroke-dasharray": "3 3" };
-  const title = svgElement(document, {
-    tag: "title",
-    attributes: {},
-    children: [
-      `${way.instrument.id}, ${way.technique}: ${figure(sustained)} a second kept up, ${
-        figure(burst)
-      } for a moment` + `${conventional ? "" : "; advanced players only"}. Source: ${way.source}`,
-    ],
-  });
+  const title = h(
+    document,
+    "title",
+    {},
+    `${way.instrument.id}, ${way.technique}: ${figure(sustained)} a second kept up, ${
+      figure(burst)
+    } for a moment` + `${conventional ? "" : "; advanced players only"}. Source: ${way.source}`,
+  );
   const sign = rate === undefined || marked === undefined
     ? []
     : [verdictSign(document, verdict(way, rate), { x: x + wide / 2, y: yOf(burst) - 10 })];
-  return svgElement(document, {
-    tag: "g",
-    attributes: { class: `technique ${conventional ? "conventional" : "advanced"}` },
-    children: [
-      title,
-      box(0, sustained, {
-        class: "sustained",
-        fill: conventional ? HOLD : PAPER,
-        stroke: HOLD,
-        ...dash,
-      }),
-      box(sustained, burst, { class: "burst", fill: "url(#ripieno-rate-burst)", stroke: HOLD, ...dash }),
-      ...columnName(way, { x: x + wide / 2, wide }, layout),
-      ...sign,
-    ],
-  });
+  return h(
+    document,
+    "g",
+    { class: `technique ${conventional ? "conventional" : "advanced"}` },
+    title,
+    box(0, sustained, {
+      class: "sustained",
+      fill: conventional ? HOLD : PAPER,
+      stroke: HOLD,
+      ...dash,
+    }),
+    box(sustained, burst, { class: "burst", fill: "url(#ripieno-rate-burst)", stroke: HOLD, ...dash }),
+    ...columnName(way, { x: x + wide / 2, wide }, layout),
+    ...sign,
+  );
 }
 
 /** The technique's name along its column: inside on one line or two, or else above it; none where columns are thin. */
@@ -343,14 +333,10 @@ function columnName(
   const lines = isOneLine(size, inside) || isAbove ? [name] : isTwo ? two : [fitText(name, size, inside)];
   const from = isAbove ? above : height - 5;
   return lines.map((text, i) =>
-    svgElement(document, {
-      tag: "g",
-      attributes: {
-        transform: `translate(${x + 4 + (i - (lines.length - 1) / 2) * 10},${from}) rotate(-90)`,
-        fill: way.conventional && !isAbove ? "#ffffff" : INK,
-      },
-      children: [svgText(document, { text, x: 0, y: 0, size, halo: isAbove })],
-    })
+    h(document, "g", {
+      transform: `translate(${x + 4 + (i - (lines.length - 1) / 2) * 10},${from}) rotate(-90)`,
+      fill: way.conventional && !isAbove ? "#ffffff" : INK,
+    }, svgText(document, { text, x: 0, y: 0, size, halo: isAbove }))
   );
 }
 
@@ -361,19 +347,12 @@ function verdictSign(
   { x, y }: { readonly x: number; readonly y: number },
 ): SVGElement {
   const shape = what === "too slow" ? [severityShape(document, "impossible", { x, y })] : [
-    svgElement(document, {
-      tag: "circle",
-      attributes: { cx: x, cy: y, r: 5, fill: what === "keeps up" ? HOLD : PAPER, stroke: HOLD },
-    }),
+    h(document, "circle", { cx: x, cy: y, r: 5, fill: what === "keeps up" ? HOLD : PAPER, stroke: HOLD }),
     ...(what === "for a moment"
       ? [svgLine(document, `M${x - 5} ${y}A5 5 0 0 0 ${x + 5} ${y}Z`, { fill: HOLD, stroke: HOLD })]
       : []),
   ];
-  return svgElement(document, {
-    tag: "g",
-    attributes: { class: `verdict ${what.replaceAll(" ", "-")}` },
-    children: shape,
-  });
+  return h(document, "g", { class: `verdict ${what.replaceAll(" ", "-")}` }, ...shape);
 }
 
 /** The marked tempo, and the way from it to the columns. */
@@ -385,28 +364,27 @@ function markElements(layout: Layout): readonly SVGElement[] {
   const text = markInWords(layout);
   const wide = textWidth(text, 11) * BOLD;
   const isLeft = x - 10 - wide > plotLeft + 4;
-  return [svgElement(document, {
-    tag: "g",
-    attributes: { class: "marked" },
-    children: [
-      svgLine(document, `M${left} ${y}H${x}V${height}`, {
-        stroke: MARK,
-        "stroke-width": 1.6,
-        "stroke-dasharray": "6 3",
-      }),
-      svgElement(document, { tag: "circle", attributes: { cx: x, cy: y, r: 5, fill: MARK } }),
-      ...(hasMarkWords(layout)
-        ? [svgText(document, {
-          text,
-          x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
-          y: y - 8,
-          anchor: isLeft ? "end" : "start",
-          weight: 600,
-          halo: true,
-        })]
-        : []),
-    ],
-  })];
+  return [h(
+    document,
+    "g",
+    { class: "marked" },
+    svgLine(document, `M${left} ${y}H${x}V${height}`, {
+      stroke: MARK,
+      "stroke-width": 1.6,
+      "stroke-dasharray": "6 3",
+    }),
+    h(document, "circle", { cx: x, cy: y, r: 5, fill: MARK }),
+    ...(hasMarkWords(layout)
+      ? [svgText(document, {
+        text,
+        x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
+        y: y - 8,
+        anchor: isLeft ? "end" : "start",
+        weight: 600,
+        halo: true,
+      })]
+      : []),
+  )];
 }
 
 function markInWords({ marked, rate }: Layout): string {
@@ -462,11 +440,12 @@ function columnFoot(layout: Layout): FrameBlock {
           anchor: "middle",
           weight: 600,
         })
-        : svgElement(document, {
-          tag: "g",
-          attributes: { transform: `translate(${(x1 + x2) / 2 + 4},${y - 2}) rotate(-38)` },
-          children: [svgText(document, { text: instrument.id, x: 0, y: 4, anchor: "end", weight: 600 })],
-        }),
+        : h(
+          document,
+          "g",
+          { transform: `translate(${(x1 + x2) / 2 + 4},${y - 2}) rotate(-38)` },
+          svgText(document, { text: instrument.id, x: 0, y: 4, anchor: "end", weight: 600 }),
+        ),
     ];
   });
   const slanted = instruments.filter((instrument) => {
@@ -502,11 +481,7 @@ function columnFoot(layout: Layout): FrameBlock {
     }),
   ];
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "tempos" },
-      children: [...children, ...rows],
-    }),
+    element: h(document, "g", { "aria-label": "tempos" }, ...children, ...rows),
     height: rows.length > 0 ? 70 : slant,
   };
 }
@@ -525,17 +500,14 @@ function noteOf({ instruments, ways }: Layout): string {
 function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
   const { document, ways } = layout;
   const patch = (fill: string, dash: string) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: 0.5,
-        y: 2,
-        width: 21,
-        height: 12,
-        fill,
-        stroke: HOLD,
-        ...(dash === "" ? {} : { "stroke-dasharray": dash }),
-      },
+    h(document, "rect", {
+      x: 0.5,
+      y: 2,
+      width: 21,
+      height: 12,
+      fill,
+      stroke: HOLD,
+      ...(dash === "" ? {} : { "stroke-dasharray": dash }),
     });
   return [
     { sign: { drawn: patch(HOLD, "") }, label: "can be kept up" },
@@ -565,19 +537,20 @@ function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEn
 }
 
 function hatch(document: Document): SVGElement {
-  return svgElement(document, {
-    tag: "defs",
-    attributes: {},
-    children: [svgElement(document, {
-      tag: "pattern",
-      attributes: { id: "ripieno-rate-burst", width: 6, height: 6, patternUnits: "userSpaceOnUse" },
-      children: [
-        svgElement(document, { tag: "rect", attributes: { width: 6, height: 6, fill: "#eef6f4" } }),
-        svgElement(document, {
-          tag: "path",
-          attributes: { d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5", stroke: HOLD, "stroke-width": 1 },
-        }),
-      ],
-    })],
-  });
+  return h(
+    document,
+    "defs",
+    {},
+    h(
+      document,
+      "pattern",
+      { id: "ripieno-rate-burst", width: 6, height: 6, patternUnits: "userSpaceOnUse" },
+      h(document, "rect", { width: 6, height: 6, fill: "#eef6f4" }),
+      h(document, "path", {
+        d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
+        stroke: HOLD,
+        "stroke-width": 1,
+      }),
+    ),
+  );
 }

@@ -13,7 +13,7 @@ import { type BarSpan, checkedSpan } from "../drawing/checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
@@ -182,7 +182,7 @@ function rowsOf(
 }
 
 function gap(document: Document): FrameBlock {
-  return { element: svgElement(document, { tag: "g", attributes: {} }), height: ROW_GAP };
+  return { element: h(document, "g", {}), height: ROW_GAP };
 }
 
 /** One row of bars: all parts in some bars. */
@@ -258,7 +258,7 @@ function systemOf(
       height: rows.count * rows.height + 2,
       domain: [rows.count, 0],
       marks,
-      over: [svgElement(document, { tag: "g", attributes: { "aria-label": "parts" }, children: names })],
+      over: [h(document, "g", { "aria-label": "parts" }, ...names)],
     }],
   };
 }

@@ -9,7 +9,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { type Colour, pngAddress } from "../drawing/raster.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -148,18 +148,15 @@ function matrixImage(document: Document, { freshness, lightest, bars, side }: Sq
     (column, row) =>
       colourOf(known === undefined ? 0 : (known[row * n + column]! - lightest) / (1 - lightest)),
   );
-  return svgElement(document, {
-    tag: "image",
-    attributes: {
-      class: "matrix",
-      href,
-      x: MARGIN_LEFT,
-      y: 0,
-      width: bars,
-      height: side,
-      preserveAspectRatio: "none",
-      style: "image-rendering:pixelated",
-    },
+  return h(document, "image", {
+    class: "matrix",
+    href,
+    x: MARGIN_LEFT,
+    y: 0,
+    width: bars,
+    height: side,
+    preserveAspectRatio: "none",
+    style: "image-rendering:pixelated",
   });
 }
 
@@ -172,13 +169,10 @@ function barNumbersDown(
   return barTicks(axis, side).flatMap(({ bar, number }) => {
     const y = (bar - axis.fromBar) / count * side;
     return [
-      svgElement(document, {
-        tag: "path",
-        attributes: {
-          d: `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`,
-          stroke: "currentColor",
-          "stroke-opacity": 0.6,
-        },
+      h(document, "path", {
+        d: `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`,
+        stroke: "currentColor",
+        "stroke-opacity": 0.6,
       }),
       svgText(document, { text: number, x: MARGIN_LEFT - 8, y: y + 10, anchor: "end" }),
     ];
@@ -187,20 +181,16 @@ function barNumbersDown(
 
 function legend(document: Document, lightest: number, hasChanges: boolean): readonly LegendEntry[] {
   const patch = (share: number) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: 0,
-        y: 1,
-        width: 22,
-        height: 14,
-        fill: `rgb(${colourOf(share).join(",")})`,
-        stroke: "currentColor",
-        "stroke-opacity": 0.3,
-      },
+    h(document, "rect", {
+      x: 0,
+      y: 1,
+      width: 22,
+      height: 14,
+      fill: `rgb(${colourOf(share).join(",")})`,
+      stroke: "currentColor",
+      "stroke-opacity": 0.3,
     });
-  const line = (stroke: string) =>
-    svgElement(document, { tag: "path", attributes: { d: "M11 0V16", stroke, "stroke-width": 1.5 } });
+  const line = (stroke: string) => h(document, "path", { d: "M11 0V16", stroke, "stroke-width": 1.5 });
   return [
     { sign: { drawn: patch(1) }, label: "the same" },
     { sign: { drawn: patch(0.5) }, label: "in between" },

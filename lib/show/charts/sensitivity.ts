@@ -5,7 +5,7 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
 import { roundValues } from "../drawing/value_axis.ts";
 import { counted, figure, percent } from "../drawing/words.ts";
@@ -138,10 +138,7 @@ function inPercent(share: number): string {
 }
 
 function sampleBar(document: Document, isHigher: boolean): SVGElement {
-  return svgElement(document, {
-    tag: "rect",
-    attributes: { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) },
-  });
+  return h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) });
 }
 
 function look(isHigher: boolean): Readonly<Record<string, string | number>> {
@@ -150,14 +147,11 @@ function look(isHigher: boolean): Readonly<Record<string, string | number>> {
 
 /** A cross where the first place changes. */
 function flipMark(document: Document, { x, y }: { readonly x: number; readonly y: number }): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: {
-      d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`,
-      stroke: FLIP,
-      "stroke-width": 2,
-      class: "flip",
-    },
+  return h(document, "path", {
+    d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`,
+    stroke: FLIP,
+    "stroke-width": 2,
+    class: "flip",
   });
 }
 
@@ -192,10 +186,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
   const xOf = (value: number) => left + (value - lowest) / Math.max(1e-9, highest - lowest) * room;
   const end = HEAD + shown.length * rowHeight + 4;
   const line = (value: number, attributes: Readonly<Record<string, string | number>>) =>
-    svgElement(document, {
-      tag: "path",
-      attributes: { d: `M${xOf(value)} ${HEAD - 4}V${end}`, stroke: "currentColor", ...attributes },
-    });
+    h(document, "path", { d: `M${xOf(value)} ${HEAD - 4}V${end}`, stroke: "currentColor", ...attributes });
   const children: SVGElement[] = [
     svgText(document, {
       text: heading,
@@ -245,17 +236,14 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
         row.isFirstChanged ? `, ${row.first} comes first` : ""
       }`;
       children.push(
-        svgElement(document, {
-          tag: "rect",
-          attributes: {
-            x: Math.min(from, at),
-            y: top + 0.75,
-            width: Math.max(0.5, Math.abs(at - from)),
-            height: Math.max(2, half - 1.5),
-            ...look(isHigher),
-            class: "bar",
-          },
-          children: [svgElement(document, { tag: "title", attributes: {}, children: [words] })],
+        h(document, "rect", {
+          x: Math.min(from, at),
+          y: top + 0.75,
+          width: Math.max(0.5, Math.abs(at - from)),
+          height: Math.max(2, half - 1.5),
+          ...look(isHigher),
+          class: "bar",
+          title: words,
         }),
       );
       if (row.isFirstChanged) {
@@ -265,7 +253,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
   });
   children.push(line(middle, { "stroke-opacity": 0.8, class: "usual" }));
   return {
-    element: svgElement(document, { tag: "g", attributes: {}, children }),
+    element: h(document, "g", {}, ...children),
     height: end + 22,
   };
 }

@@ -5,7 +5,7 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { type Chart, svgElement, svgText } from "../drawing/svg.ts";
+import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { capitalised, counted, figure } from "../drawing/words.ts";
 
@@ -147,22 +147,19 @@ function scaleBlock(document: Document, scale: Scale, width: number): FrameBlock
   const steps = 24;
   const length = Math.min(180, width / 3);
   const children = Array.from({ length: steps }, (_, i) =>
-    svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: SIDE + 56 + i * length / steps,
-        y: 2,
-        width: length / steps + 0.5,
-        height: 12,
-        fill: colourAt(i / (steps - 1)),
-      },
+    h(document, "rect", {
+      x: SIDE + 56 + i * length / steps,
+      y: 2,
+      width: length / steps + 0.5,
+      height: 12,
+      fill: colourAt(i / (steps - 1)),
     }));
   children.push(
     svgText(document, { text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
     svgText(document, { text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
   );
   return {
-    element: svgElement(document, { tag: "g", attributes: { class: "scale" }, children }),
+    element: h(document, "g", { class: "scale" }, ...children),
     height: 26,
   };
 }
@@ -223,19 +220,15 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
     }));
   });
   const boxes = cells.map((cell, i) =>
-    svgElement(document, {
-      tag: "g",
-      attributes: {
-        transform: `translate(${left + i % columns.length * cellWidth},${
-          top + Math.floor(i / columns.length) * rowHeight
-        })`,
-      },
-      children: cellMarks(document, cell, { ...input, cellWidth }),
-    })
+    h(document, "g", {
+      transform: `translate(${left + i % columns.length * cellWidth},${
+        top + Math.floor(i / columns.length) * rowHeight
+      })`,
+    }, ...cellMarks(document, cell, { ...input, cellWidth }))
   );
-  children.push(svgElement(document, { tag: "g", attributes: { class: "cells" }, children: boxes }));
+  children.push(h(document, "g", { class: "cells" }, ...boxes));
   return {
-    element: svgElement(document, { tag: "g", attributes: { class: "table" }, children }),
+    element: h(document, "g", { class: "table" }, ...children),
     height: top + rows.length * rowHeight + AFTER,
   };
 }
@@ -254,47 +247,42 @@ function cellMarks(
   { scale, rowHeight, cellWidth }: TableInput & { readonly cellWidth: number },
 ): readonly SVGElement[] {
   const { mean, without, settings } = cell;
-  const [w, h] = [cellWidth - GAP, rowHeight - GAP];
+  const [w, high] = [cellWidth - GAP, rowHeight - GAP];
   const place = mean === null ? 0 : placeOf(scale, mean);
   const words = mean === null
     ? `${cell.y}, ${cell.x}: ${settings + without === 0 ? "no setting" : `all ${without} refused`}`
     : `${cell.y}, ${cell.x}: ${figureOf(scale, mean)}, mean of ${counted(settings, "setting")} from ${
       figureOf(scale, cell.lowest!)
     } to ${figureOf(scale, cell.highest!)}${without === 0 ? "" : `; ${without} refused`}`;
-  const box = svgElement(document, {
-    tag: "rect",
-    attributes: mean === null
+  const box = h(document, "rect", {
+    ...(mean === null
       ? {
         width: w,
-        height: h,
+        height: high,
         fill: "none",
         stroke: "currentColor",
         "stroke-opacity": 0.35,
         "stroke-dasharray": "3 3",
       }
-      : { width: w, height: h, fill: colourAt(place) },
-    children: [svgElement(document, { tag: "title", attributes: {}, children: [words] })],
+      : { width: w, height: high, fill: colourAt(place) }),
+    title: words,
   });
   const ink = mean === null ? "currentColor" : place > 0.5 ? "#ffffff" : "#12262b";
   const text = mean === null ? (settings + without === 0 ? "" : "refused") : figureOf(scale, mean);
-  const small = mean !== null && without > 0 && h >= 28 ? `${without} refused` : "";
-  const lines = [{ text: fitText(text, 12, w - 4), size: 12, y: small === "" ? h / 2 + 4 : h / 2 - 1 }]
-    .concat(small === "" ? [] : [{ text: fitText(small, 9, w - 4), size: 9, y: h / 2 + 11 }]);
+  const small = mean !== null && without > 0 && high >= 28 ? `${without} refused` : "";
+  const lines = [{ text: fitText(text, 12, w - 4), size: 12, y: small === "" ? high / 2 + 4 : high / 2 - 1 }]
+    .concat(small === "" ? [] : [{ text: fitText(small, 9, w - 4), size: 9, y: high / 2 + 11 }]);
   return [
     box,
     ...lines.filter((line) => line.text !== "").map((line) =>
-      svgElement(document, {
-        tag: "text",
-        attributes: {
-          x: w / 2,
-          y: line.y,
-          "font-size": line.size,
-          "text-anchor": "middle",
-          fill: ink,
-          "pointer-events": "none",
-        },
-        children: [line.text],
-      })
+      h(document, "text", {
+        x: w / 2,
+        y: line.y,
+        "font-size": line.size,
+        "text-anchor": "middle",
+        fill: ink,
+        "pointer-events": "none",
+      }, line.text)
     ),
   ];
 }

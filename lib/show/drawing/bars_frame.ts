@@ -3,7 +3,7 @@ import * as Plot from "@observablehq/plot";
 import { namedMark } from "./named_mark.ts";
 import { type BarAxis, barsInWords, barTicks } from "./bar_axis.ts";
 import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
-import { type Chart, plotGroup, svgElement, svgText } from "./svg.ts";
+import { type Chart, h, plotGroup, svgText } from "./svg.ts";
 import { fitText, textWidth, wrapText } from "./text_width.ts";
 
 /** One panel. */
@@ -100,14 +100,11 @@ function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const children = input.axis.passages.flatMap(({ name, fromBar, toBar }) => {
     const left = x(fromBar);
     const right = x(toBar + 1);
-    const rule = svgElement(document, {
-      tag: "path",
-      attributes: {
-        d: `M${left} 20V5H${right - 2}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.45,
-      },
+    const rule = h(document, "path", {
+      d: `M${left} 20V5H${right - 2}`,
+      fill: "none",
+      stroke: "currentColor",
+      "stroke-opacity": 0.45,
     });
     const text = fitText(name, 11, right - left - 8);
     const hover = `${name}, ${barsInWords(input.axis, fromBar, toBar)}`;
@@ -116,7 +113,7 @@ function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
       : [rule, svgText(document, { text, x: left + 4, y: 17, size: 11, weight: 600, title: hover })];
   });
   return {
-    element: svgElement(document, { tag: "g", attributes: { "aria-label": "passages" }, children }),
+    element: h(document, "g", { "aria-label": "passages" }, ...children),
     height: PASSAGES,
   };
 }
@@ -151,17 +148,9 @@ function panelBlock(
   const heading = words.map((text, i) =>
     svgText(document, { text, x: marginLeft, y: HEADING - 7 + i * HEADING_LINE, size: 11, opacity: 0.85 })
   );
-  const over = svgElement(document, {
-    tag: "g",
-    attributes: { transform: `translate(0,${top})` },
-    children: panel.over ?? [],
-  });
+  const over = h(document, "g", { transform: `translate(0,${top})` }, ...panel.over ?? []);
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: {},
-      children: [...heading, plotGroup(document, plot, { x: 0, y: top }), over],
-    }),
+    element: h(document, "g", {}, ...heading, plotGroup(document, plot, { x: 0, y: top }), over),
     height: top + panel.height,
   };
 }
@@ -195,10 +184,7 @@ function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
   const children = axisLabels(input).flatMap(({ bar, number, time, labelX, anchor, fits }) => [
-    svgElement(document, {
-      tag: "path",
-      attributes: { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 },
-    }),
+    h(document, "path", { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 }),
     ...(fits
       ? [
         svgText(document, { text: number, x: labelX, y: 15, size: NUMBER_SIZE, anchor }),
@@ -206,24 +192,17 @@ function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
       ]
       : []),
   ]);
-  const line = svgElement(document, {
-    tag: "path",
-    attributes: {
-      d: `M${marginLeft} 0.5H${x(axis.toBar + 1)}`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.6,
-    },
+  const line = h(document, "path", {
+    d: `M${marginLeft} 0.5H${x(axis.toBar + 1)}`,
+    stroke: "currentColor",
+    "stroke-opacity": 0.6,
   });
   const names = [
     svgText(document, { text: "bar", x: marginLeft - 8, y: 15, size: 11, anchor: "end" }),
     svgText(document, { text: "min:s", x: marginLeft - 8, y: 28, size: 10, anchor: "end", opacity: 0.62 }),
   ];
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "bars" },
-      children: [line, ...names, ...children],
-    }),
+    element: h(document, "g", { "aria-label": "bars" }, line, ...names, ...children),
     height: 34,
   };
 }

@@ -1,7 +1,7 @@
 /** The frame around a chart: title, note, legend, and the drawing in blocks from top to bottom. */
 import type { Severity } from "../../measures/playability/playability_results.ts";
 import type { Role } from "../../texture/roles.ts";
-import { type Chart, svgElement, svgText } from "./svg.ts";
+import { type Chart, h, svgText } from "./svg.ts";
 import { textWidth, wrapText } from "./text_width.ts";
 import { FONT, INK, PAPER, ROLE_LOOKS, SEVERITY_LOOKS } from "./theme.ts";
 
@@ -77,30 +77,22 @@ export function chartFrame(document: Document, input: FrameInput): Chart {
     y += block.height;
   }
   const height = Math.ceil(y + 6);
-  return svgElement(document, {
-    tag: "svg",
-    attributes: {
-      class: "ripieno-chart",
-      role: "img",
-      "aria-label": label,
-      viewBox: `0 0 ${width} ${height}`,
-      width,
-      height,
-      "font-family": FONT,
-      "font-size": 11,
-      fill: "currentColor",
-      style: `display:block;max-width:100%;height:auto;background:${PAPER};color:${INK}`,
-    },
-    children,
-  }) as unknown as Chart;
+  return h(document, "svg", {
+    class: "ripieno-chart",
+    role: "img",
+    "aria-label": label,
+    viewBox: `0 0 ${width} ${height}`,
+    width,
+    height,
+    "font-family": FONT,
+    "font-size": 11,
+    fill: "currentColor",
+    style: `display:block;max-width:100%;height:auto;background:${PAPER};color:${INK}`,
+  }, ...children) as unknown as Chart;
 }
 
 function moved(document: Document, element: SVGElement, y: number): SVGElement {
-  return svgElement(document, {
-    tag: "g",
-    attributes: { transform: `translate(0,${y})` },
-    children: [element],
-  });
+  return h(document, "g", { transform: `translate(0,${y})` }, element);
 }
 
 /**
@@ -120,30 +112,26 @@ function textureId(name: string, role: Role): string {
 
 function texturesFor(document: Document, name: string): SVGElement {
   const patterns = Object.entries(ROLE_LOOKS).map(([role, { fill, ink, texture }]) =>
-    svgElement(document, {
-      tag: "pattern",
-      attributes: {
+    h(
+      document,
+      "pattern",
+      {
         id: textureId(name, role as Role),
         width: 8,
         height: 8,
         patternUnits: "userSpaceOnUse",
       },
-      children: [
-        svgElement(document, { tag: "rect", attributes: { width: 8, height: 8, fill } }),
-        ...(texture === "" ? [] : [svgElement(document, {
-          tag: "path",
-          attributes: {
-            d: texture,
-            fill: "none",
-            stroke: ink,
-            "stroke-width": role === "punctuation" ? 1.6 : 1,
-            "stroke-opacity": 0.42,
-          },
-        })]),
-      ],
-    })
+      h(document, "rect", { width: 8, height: 8, fill }),
+      ...(texture === "" ? [] : [h(document, "path", {
+        d: texture,
+        fill: "none",
+        stroke: ink,
+        "stroke-width": role === "punctuation" ? 1.6 : 1,
+        "stroke-opacity": 0.42,
+      })]),
+    )
   );
-  return svgElement(document, { tag: "defs", attributes: {}, children: patterns });
+  return h(document, "defs", {}, ...patterns);
 }
 
 /** Entries from left to right, in as many lines as they need. */
@@ -157,18 +145,19 @@ function legendRows(document: Document, { name, width, legend }: FrameInput): Fr
       x = SIDE;
       y += LEGEND_LINE;
     }
-    children.push(svgElement(document, {
-      tag: "g",
-      attributes: { transform: `translate(${x},${y})`, class: "legend-entry" },
-      children: [
+    children.push(
+      h(
+        document,
+        "g",
+        { transform: `translate(${x},${y})`, class: "legend-entry" },
         legendSign(document, name, sign),
         svgText(document, { text: label, x: 28, y: 12, size: LEGEND_SIZE }),
-      ],
-    }));
+      ),
+    );
     x += entryWidth;
   }
   return {
-    element: svgElement(document, { tag: "g", attributes: { "aria-label": "legend" }, children }),
+    element: h(document, "g", { "aria-label": "legend" }, ...children),
     height: y + LEGEND_LINE,
   };
 }
@@ -176,10 +165,7 @@ function legendRows(document: Document, { name, width, legend }: FrameInput): Fr
 function legendSign(document: Document, name: string, sign: LegendEntry["sign"]): SVGElement {
   if ("drawn" in sign) return sign.drawn;
   if ("role" in sign) {
-    return svgElement(document, {
-      tag: "rect",
-      attributes: { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) },
-    });
+    return h(document, "rect", { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) });
   }
   return severityShape(document, sign.severity, { x: 11, y: 8 });
 }
@@ -198,14 +184,11 @@ export function severityShape(
   place: { readonly x: number; readonly y: number },
 ): SVGElement {
   const { colour, shape, filled } = SEVERITY_LOOKS[severity];
-  return svgElement(document, {
-    tag: "path",
-    attributes: {
-      d: shape,
-      transform: `translate(${place.x},${place.y})`,
-      fill: filled ? colour : "none",
-      stroke: colour,
-      "stroke-width": filled ? 0.5 : 2,
-    },
+  return h(document, "path", {
+    d: shape,
+    transform: `translate(${place.x},${place.y})`,
+    fill: filled ? colour : "none",
+    stroke: colour,
+    "stroke-width": filled ? 0.5 : 2,
   });
 }

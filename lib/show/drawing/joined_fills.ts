@@ -1,5 +1,5 @@
 import type { RenderFunction } from "@observablehq/plot";
-import { svgElement } from "./svg.ts";
+import { h } from "./svg.ts";
 
 /**
  * Gives a mark's group of rectangles a class and fills them with one path per fill, drawn below them; the rectangles
@@ -25,17 +25,11 @@ export function joinedFills(name: string): { readonly render: RenderFunction } {
       group.setAttribute("pointer-events", "all");
       const { document } = context;
       const sharpness = group.getAttribute("shape-rendering");
-      const fills = svgElement(document, {
-        tag: "g",
-        attributes: {
-          class: `${name}-fills`,
-          ...(sharpness === null ? {} : { "shape-rendering": sharpness }),
-        },
-        children: [...outlines].map(([fill, paths]) =>
-          svgElement(document, { tag: "path", attributes: { fill, d: paths.join("") } })
-        ),
-      });
-      return svgElement(document, { tag: "g", attributes: {}, children: [fills, group] });
+      const fills = h(document, "g", {
+        class: `${name}-fills`,
+        ...(sharpness === null ? {} : { "shape-rendering": sharpness }),
+      }, ...[...outlines].map(([fill, paths]) => h(document, "path", { fill, d: paths.join("") })));
+      return h(document, "g", {}, fills, group);
     },
   };
 }

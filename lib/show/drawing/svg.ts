@@ -4,32 +4,33 @@ import { FONT, PAPER } from "./theme.ts";
 /** A chart: an SVG element with its title, legend and labels inside. */
 export type Chart = SVGSVGElement;
 
-/** Attributes of an element; numbers are written as they are. */
-export type Attributes = Readonly<Record<string, string | number>>;
+/** Attributes of an element; numbers are written as they are, undefined ones left out, `title` pops up over it. */
+export type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 const NAMESPACE = "http://www.w3.org/2000/svg";
-
-/** An element of a picture, given all at once. */
-export interface ElementInput {
-  /** Tag, for example `rect`. */
-  readonly tag: string;
-  /** Attributes. */
-  readonly attributes: Attributes;
-  /** Elements or text inside. */
-  readonly children?: readonly (Node | string)[];
-}
 
 /**
  * Makes an SVG element.
  *
  * @param document document to make it in
- * @param input tag, attributes, children
+ * @param tag for example `rect`
+ * @param attributes its attributes
+ * @param children elements or text inside
  * @returns the element
  */
-export function svgElement(document: Document, { tag, attributes, children = [] }: ElementInput): SVGElement {
+export function h(
+  document: Document,
+  tag: string,
+  attributes: Attributes = {},
+  ...children: readonly (Node | string)[]
+): SVGElement {
   const element = document.createElementNS(NAMESPACE, tag) as SVGElement;
-  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
-  for (const child of children) {
+  const { title, ...others } = attributes;
+  for (const [name, value] of Object.entries(others)) {
+    if (value !== undefined) element.setAttribute(name, String(value));
+  }
+  const hover = title === undefined ? [] : [h(document, "title", {}, String(title))];
+  for (const child of [...hover, ...children]) {
     element.appendChild(typeof child === "string" ? document.createTextNode(child) : child);
   }
   return element;
@@ -48,13 +49,13 @@ export interface TextInput {
   /** Which point of the text `x` is. Default `start`. */
   readonly anchor?: "start" | "middle" | "end";
   /** Weight. Default 400. */
-  readonly weight?: number;
+  readonly weight?: number | undefined;
   /** Opacity. Default 1. */
-  readonly opacity?: number;
+  readonly opacity?: number | undefined;
   /** Draw a rim in the colour of the paper around it, where it stands on lines. Default false. */
   readonly halo?: boolean;
   /** What pops up over it, where that is more than the text. */
-  readonly title?: string;
+  readonly title?: string | undefined;
 }
 
 /**
@@ -65,25 +66,19 @@ export interface TextInput {
  * @returns a `text` element
  */
 export function svgText(document: Document, input: TextInput): SVGElement {
-  const { text, x, y, size = 11, anchor = "start", weight = 400, opacity = 1, halo = false, title } = input;
-  const hover = title === undefined || title === text
-    ? []
-    : [svgElement(document, { tag: "title", attributes: {}, children: [title] })];
-  return svgElement(document, {
-    tag: "text",
-    attributes: {
-      x,
-      y,
-      "font-size": size,
-      "text-anchor": anchor,
-      ...(weight === 400 ? {} : { "font-weight": weight }),
-      ...(opacity === 1 ? {} : { "fill-opacity": opacity }),
-      ...(halo
-        ? { stroke: PAPER, "stroke-width": 4, "stroke-linejoin": "round", "paint-order": "stroke" }
-        : {}),
-    },
-    children: [...hover, text],
-  });
+  const { text, x, y, size = 11, anchor = "start", weight, opacity, halo = false, title } = input;
+  return h(document, "text", {
+    x,
+    y,
+    "font-size": size,
+    "text-anchor": anchor,
+    "font-weight": weight,
+    "fill-opacity": opacity,
+    ...(halo
+      ? { stroke: PAPER, "stroke-width": 4, "stroke-linejoin": "round", "paint-order": "stroke" }
+      : {}),
+    title: title === text ? undefined : title,
+  }, text);
 }
 
 /**
@@ -99,15 +94,12 @@ export function plotGroup(
   plot: Element,
   place: { readonly x: number; readonly y: number },
 ): SVGElement {
-  const group = svgElement(document, {
-    tag: "g",
-    attributes: {
-      transform: `translate(${place.x},${place.y})`,
-      "text-anchor": "middle",
-      "font-family": FONT,
-      "font-size": 11,
-      fill: "currentColor",
-    },
+  const group = h(document, "g", {
+    transform: `translate(${place.x},${place.y})`,
+    "text-anchor": "middle",
+    "font-family": FONT,
+    "font-size": 11,
+    fill: "currentColor",
   });
   for (const child of [...plot.childNodes]) {
     if ((child as Element).tagName?.toLowerCase() !== "style") group.appendChild(child);

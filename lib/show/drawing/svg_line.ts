@@ -1,4 +1,4 @@
-import { type Attributes, svgElement } from "./svg.ts";
+import { type Attributes, h } from "./svg.ts";
 
 /**
  * Makes a line in the colour of the ink.
@@ -9,8 +9,5 @@ import { type Attributes, svgElement } from "./svg.ts";
  * @returns a `path` element
  */
 export function svgLine(document: Document, d: string, attributes: Attributes = {}): SVGElement {
-  return svgElement(document, {
-    tag: "path",
-    attributes: { d, fill: "none", stroke: "currentColor", ...attributes },
-  });
+  return h(document, "path", { d, fill: "none", stroke: "currentColor", ...attributes });
 }

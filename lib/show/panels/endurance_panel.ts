@@ -3,7 +3,7 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { SPEED_CONSTANTS, speedOver } from "../../instruments/rates.ts";
 import type { FrameBlock } from "../drawing/frame.ts";
 import { deciding, type Way } from "./rate_ways.ts";
-import { svgElement, svgText } from "../drawing/svg.ts";
+import { h, svgText } from "../drawing/svg.ts";
 import { svgLine } from "../drawing/svg_line.ts";
 import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
 
@@ -115,11 +115,12 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     })]),
   ];
   return {
-    element: svgElement(document, {
-      tag: "g",
-      attributes: { "aria-label": "rate against length", transform: "translate(0,14)" },
-      children,
-    }),
+    element: h(
+      document,
+      "g",
+      { "aria-label": "rate against length", transform: "translate(0,14)" },
+      ...children,
+    ),
     height: head + height + 40,
   };
 }

@@ -3,7 +3,7 @@ import type { PlayabilityFinding } from "../../measures/playability/playability_
 import { type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import type { BarPanel } from "../drawing/bars_frame.ts";
 import { severityShape } from "../drawing/frame.ts";
-import { svgElement, svgText } from "../drawing/svg.ts";
+import { h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { SEVERITY_LOOKS } from "../drawing/theme.ts";
 import { counted, sentence } from "../drawing/words.ts";
@@ -48,45 +48,37 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
       .map((line) => fitText(line, 10.5, right - left));
     const longest = Math.max(...lines.map((line) => textWidth(line, 10.5)));
     const x = Math.max(left, Math.min(xOf(f.fromBar), right - longest));
-    return svgElement(document, {
-      tag: "g",
-      attributes: { class: `finding ${f.severity}` },
-      children: [
-        svgElement(document, {
-          tag: "title",
-          attributes: {},
-          children: [
-            `${barsInWords(axis, f.fromBar, f.toBar)}: ${what}. ${sentence(f.remedy)} Source: ${f.source}`,
-          ],
-        }),
-        svgElement(document, {
-          tag: "path",
-          attributes: {
-            d: `M${xOf(f.fromBar)} ${top + 9}H${xOf(f.toBar + 1)}`,
-            stroke: colour,
-            "stroke-width": 4,
-            "stroke-opacity": 0.35,
-          },
-        }),
-        severityShape(document, f.severity, { x: xOf(f.fromBar) + 7, y: top + 9 }),
-        ...lines.map((text, line) =>
-          svgText(document, {
-            text,
-            x,
-            y: top + 25 + line * 14,
-            size: 10.5,
-            opacity: line === 0 ? 1 : 0.7,
-            halo: true,
-          })
-        ),
-      ],
-    });
+    return h(
+      document,
+      "g",
+      {
+        class: `finding ${f.severity}`,
+        title: `${barsInWords(axis, f.fromBar, f.toBar)}: ${what}. ${sentence(f.remedy)} Source: ${f.source}`,
+      },
+      h(document, "path", {
+        d: `M${xOf(f.fromBar)} ${top + 9}H${xOf(f.toBar + 1)}`,
+        stroke: colour,
+        "stroke-width": 4,
+        "stroke-opacity": 0.35,
+      }),
+      severityShape(document, f.severity, { x: xOf(f.fromBar) + 7, y: top + 9 }),
+      ...lines.map((text, line) =>
+        svgText(document, {
+          text,
+          x,
+          y: top + 25 + line * 14,
+          size: 10.5,
+          opacity: line === 0 ? 1 : 0.7,
+          halo: true,
+        })
+      ),
+    );
   });
   return [{
     heading: `findings, and ways out${more > 0 ? `; ${more} more are not shown` : ""}`,
     height: shown.length * FINDING + 4,
     domain: [0, 1],
     marks: [],
-    over: [svgElement(document, { tag: "g", attributes: { "aria-label": "findings" }, children: rows })],
+    over: [h(document, "g", { "aria-label": "findings" }, ...rows)],
   }];
 }

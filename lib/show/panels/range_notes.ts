@@ -6,7 +6,7 @@ import type { Score } from "../../score/model.ts";
 import { severityShape } from "../drawing/frame.ts";
 import { noteName } from "../drawing/note_name.ts";
 import { type PitchCount, type RangeLayout, shiftOf, stretchesOf } from "./range_layout.ts";
-import { svgElement, svgText } from "../drawing/svg.ts";
+import { h, svgText } from "../drawing/svg.ts";
 import { fittingText, textWidth } from "../drawing/text_width.ts";
 import { SEVERITY_LOOKS } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
@@ -59,36 +59,32 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
     const easy = within(rangeComfortable, pitch);
     const tall = Math.max(2, count / most * room);
     const x = xOf(pitch - shift);
-    const title = svgElement(document, {
-      tag: "title",
-      attributes: {},
-      children: [
-        `${noteName(pitch - shift)}, played ${counted(count, "time")}${
-          has ? easy ? "" : ", beyond where it is at ease" : ": the instrument does not have it"
-        }`,
-      ],
-    });
+    const title = h(
+      document,
+      "title",
+      {},
+      `${noteName(pitch - shift)}, played ${counted(count, "time")}${
+        has ? easy ? "" : ", beyond where it is at ease" : ": the instrument does not have it"
+      }`,
+    );
     const colour = has ? NOTES_COLOUR : SEVERITY_LOOKS.impossible.colour;
-    const bar = svgElement(document, {
-      tag: "rect",
-      attributes: {
-        x: x + semitone * 0.16,
-        y: top + room - tall,
-        width: semitone * 0.68,
-        height: tall,
-        fill: easy ? colour : "none",
-        stroke: colour,
-        "stroke-width": 1,
-      },
-      children: [title],
-    });
-    return svgElement(document, {
-      tag: "g",
-      attributes: { class: `pitch ${has ? easy ? "easy" : "hard" : "missing"}` },
-      children: has
+    const bar = h(document, "rect", {
+      x: x + semitone * 0.16,
+      y: top + room - tall,
+      width: semitone * 0.68,
+      height: tall,
+      fill: easy ? colour : "none",
+      stroke: colour,
+      "stroke-width": 1,
+    }, title);
+    return h(
+      document,
+      "g",
+      { class: `pitch ${has ? easy ? "easy" : "hard" : "missing"}` },
+      ...(has
         ? [bar]
-        : [bar, severityShape(document, "impossible", { x: x + semitone / 2, y: top + room / 2 })],
-    });
+        : [bar, severityShape(document, "impossible", { x: x + semitone / 2, y: top + room / 2 })]),
+    );
   });
   const outside = (where: "too low" | "too high") => {
     const isLow = where === "too low";
@@ -125,18 +121,19 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
         Math.max(isLow ? edge - wide : edge, leftEnd),
         layout.right - wide,
       );
-    return [svgElement(document, {
-      tag: "g",
-      attributes: { class: "outside", "font-weight": 600 },
-      children: [svgText(document, {
+    return [h(
+      document,
+      "g",
+      { class: "outside", "font-weight": 600 },
+      svgText(document, {
         text,
         x: isLow ? left + wide : left,
         anchor: isLow ? "end" : "start",
         y: isBeside ? top + room - 2 : usual,
         size: 10,
         halo: true,
-      })],
-    })];
+      }),
+    )];
   };
   return [
     ...bars,

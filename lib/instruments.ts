@@ -4,7 +4,8 @@
  * @module
  */
 
-export { allInstruments, instrumentById } from "./instruments/catalogue.ts";
+export { allInstruments } from "./instruments/catalogue.ts";
+export { instrumentById } from "./instruments/names/instrument_by_id.ts";
 export type { Instrument, InstrumentFamily, PitchRange, SoundProduction } from "./instruments/catalogue.ts";
 export { defineInstrument, readInstruments } from "./instruments/define_instrument.ts";
 export type { InstrumentDefinition } from "./instruments/define_instrument.ts";

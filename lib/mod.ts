@@ -24,7 +24,8 @@ export { writeMidi } from "./formats/midi/write_midi.ts";
 export { writeFiles } from "./formats/files/write_files.ts";
 
 // Instruments: what can play
-export { allInstruments, instrumentById } from "./instruments/catalogue.ts";
+export { allInstruments } from "./instruments/catalogue.ts";
+export { instrumentById } from "./instruments/names/instrument_by_id.ts";
 export { findInstrument } from "./instruments/names/find_instrument.ts";
 export { orchestra } from "./instruments/orchestra.ts";
 export { capabilities } from "./instruments/capabilities.ts";

@@ -3,6 +3,7 @@
  * before they use it: only as far as is needed to answer a slip in a sentence.
  */
 import { InputError } from "./errors.ts";
+import { inWords, isPromise } from "./in_words.ts";
 import { A_RECORD, type Kind } from "./kinds.ts";
 import { refuseUnknown } from "./settings.ts";
 
@@ -22,7 +23,7 @@ export function checkArgument(action: string, value: unknown, kind: Kind, name?:
   throw new InputError({
     action,
     problem: `it needs ${kind.noun}${name === undefined ? "" : ` as ${name}`} and got ${
-      inWords(value, kind)
+      inWords(value, kind.fields)
     }`,
     remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
   });
@@ -77,26 +78,7 @@ function checkField(
   if (value === undefined || kind.fits(value)) return;
   throw new InputError({
     action,
-    problem: `"${name}" needs ${kind.noun} and got ${inWords(value, kind)}`,
+    problem: `"${name}" needs ${kind.noun} and got ${inWords(value, kind.fields)}`,
     remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
   });
-}
-
-function isPromise(value: unknown): boolean {
-  return typeof value === "object" && value !== null &&
-    typeof (value as { then?: unknown }).then === "function";
-}
-
-/** What was given, in a few words. */
-function inWords(value: unknown, { fields = [] }: Kind): string {
-  if (value === undefined) return "nothing";
-  if (value === null || typeof value === "boolean") return String(value);
-  if (typeof value === "number") return `the number ${value}`;
-  if (typeof value === "string") return value.length > 40 ? "text" : `"${value}"`;
-  if (typeof value === "function") return "a function";
-  if (isPromise(value)) return "a promise";
-  if (Array.isArray(value)) return value.length === 0 ? "an empty list" : "a list";
-  if (ArrayBuffer.isView(value)) return "bytes or numbers";
-  const missing = fields.find((name) => (value as Readonly<Record<string, unknown>>)[name] === undefined);
-  return missing === undefined ? "another record" : `a record without ${missing}`;
 }

@@ -1,10 +1,11 @@
 import { InputError } from "./errors.ts";
+import { inWords } from "./in_words.ts";
 
 /** One named constant of a measure: its default, its unit, and where the figure comes from. */
 export interface Constant {
   /** Default value. */
   readonly value: number;
-  /** Unit in words, for example `seconds`; `1` where there is none. */
+  /** Unit in words, for example `seconds`; for a bare number what it is, for example `weight` or `factor`. */
   readonly unit: string;
   /** Published source, `common practice, no source`, or `model assumption`. */
   readonly source: string;
@@ -115,15 +116,17 @@ export function applySettings<T extends Constants>(
         remedy: `Its constants are ${Object.keys(defaults).join(", ")}`,
       });
     }
+    const constant = defaults[key]!;
+    const range = rangeOf(constant);
     if (typeof value !== "number" || !Number.isFinite(value)) {
       throw new InputError({
         action: `compute ${name}`,
-        problem: `${key} is ${String(value)}`,
-        remedy: `Give a finite number (${defaults[key]?.unit}); the default is ${defaults[key]?.value}`,
+        problem: `${key} is ${inWords(value)}`,
+        remedy: `Give ${rangeInWords(range)} (${constant.unit})${
+          typeof value === "string" ? ", without quotes" : ""
+        }; the default is ${constant.value}`,
       });
     }
-    const constant = defaults[key]!;
-    const range = rangeOf(constant);
     if (value < range.least || value > range.most || range.isLeastOut && value === range.least) {
       throw new InputError({
         action: `compute ${name}`,

@@ -56,6 +56,8 @@ export interface PitchRange {
 export interface Instrument extends Sourced {
   /** Catalogue id, an English name, for example `clarinet in Bb`. */
   readonly id: string;
+  /** What is doubtful, where it was asked for by another name than its id. */
+  readonly confidenceNote?: string;
   /** Family. */
   readonly family: InstrumentFamily;
   /** How the sound is begun. */
@@ -245,19 +247,11 @@ export function allInstruments(): readonly Instrument[] {
 }
 
 /**
- * One instrument of the catalogue.
+ * One instrument of the catalogue, by its id alone: what the library's own tables and scores name.
  *
  * @param id its id, for example `horn in F`
  * @returns the instrument
  * @throws {InputError} when the catalogue has none of that id; the nearest ids are named
- *
- * @example
- * ```ts
- * import { instrumentById } from "ripieno";
- * import { assertEquals, assertThrows } from "@std/assert";
- * assertEquals(instrumentById("horn in F").transposeSemitones, -7);
- * assertThrows(() => instrumentById("horn in G"), Error, "horn in F");
- * ```
  */
 export function instrumentById(id: string): Instrument {
   checkArgument("find the instrument", id, A_TEXT);
@@ -267,7 +261,12 @@ export function instrumentById(id: string): Instrument {
   const wanted = id.toLowerCase().trim();
   const editsTo = (name: string): number => {
     if (wanted !== "" && name.startsWith(`${wanted} `)) return -1;
-    return wanted !== "" && name.endsWith(` ${wanted}`) ? 0 : editDistance(wanted, name);
+    if (wanted !== "" && name.endsWith(` ${wanted}`)) return 0;
+    // A slip in one word of several: "hron" is nearer to "horn in F" than to "oboe".
+    return Math.min(
+      editDistance(wanted, name),
+      ...name.split(" ").map((word) => editDistance(wanted, word) + 0.5),
+    );
   };
   const ranked = [...byId.keys()].map((name) => ({ name, edits: editsTo(name.toLowerCase()) }))
     .sort((a, b) => a.edits - b.edits);
@@ -275,8 +274,10 @@ export function instrumentById(id: string): Instrument {
   const nearest = ranked.slice(0, Math.min(6, Math.max(3, sizes))).map((each) => each.name);
   throw new InputError({
     action: "find the instrument",
-    problem: `"${id}" is not in the catalogue`,
-    remedy: `The nearest are ${nearest.join(", ")}`,
+    problem: wanted === "" ? "the name is empty" : `"${id}" is not in the catalogue`,
+    remedy: wanted === ""
+      ? "Give an id that allInstruments() lists, for example horn in F"
+      : `The nearest are ${nearest.join(", ")}`,
   });
 }
 

@@ -48,10 +48,20 @@ Deno.test("applySettings refuses names that every object has", () => {
 });
 
 Deno.test("applySettings refuses what is not a finite number and says the unit and the default", () => {
-  for (const value of [NaN, Infinity, "8", null, [8]]) {
+  const given: readonly (readonly [unknown, string])[] = [
+    [NaN, "the number NaN"],
+    [Infinity, "the number Infinity"],
+    ["8", 'the text "8"'],
+    ["8".repeat(99), "a long text"],
+    [null, "null"],
+    [[8], "a list"],
+    [{ bars: 8 }, "another record"],
+  ];
+  for (const [value, words] of given) {
     const options = { halfLifeBars: value } as never;
     const { message } = assertThrows(() => applySettings("freshness", table, options), InputError);
-    for (const part of [`halfLifeBars is ${value}`, "bars", "default is 4"]) {
+    assertEquals(message.includes("without quotes"), typeof value === "string");
+    for (const part of [`halfLifeBars is ${words}. Give a number of 0 or more (bars)`, "default is 4"]) {
       assertStringIncludes(message, part);
     }
   }

@@ -81,6 +81,14 @@ Deno.test("every default lies where it makes sense, with room on both sides or a
   }
 });
 
+Deno.test("every constant has a unit in words, a bare number too", () => {
+  for (const [name, table] of TABLES) {
+    for (const [key, { unit }] of Object.entries(table)) {
+      assert(/^(dB|[A-Za-z]{3,})/.test(unit), `${name}.${key}: "${unit}"`);
+    }
+  }
+});
+
 Deno.test("at both ends of every constant's range the measures give finite figures", () => {
   for (const [name, measure] of Object.entries(MEASURES)) {
     const table = TABLES.find(([own]) => own === name)![1];

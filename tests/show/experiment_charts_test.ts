@@ -26,7 +26,7 @@ const row = (constant: string, factor: number, lead: number): SensitivityRow => 
   factor,
   value: 0.4 * factor,
   usual: 0.4,
-  unit: "1",
+  unit: "weight",
   spearman: lead < 0 ? -1 : 1,
   kendall: lead < 0 ? -1 : 1,
   first: lead < 0 ? "other" : "mine",

@@ -23,6 +23,8 @@ export interface NameMatch {
   readonly instrument: Instrument;
   /** What is doubtful, or empty. */
   readonly note: string;
+  /** True where every word of the name was read, and nothing stands in. */
+  readonly isWhole: boolean;
 }
 
 /** Id of the instrument a line called only "percussion" is given to. */
@@ -83,7 +85,7 @@ let index: ReadonlyMap<string, readonly string[]> = new Map();
 export function readInstrumentName(name: string, query: InstrumentQuery): NameMatch | null {
   const tokens = withoutNumbers(tokensOf(name));
   const whole = idsByName().get(tokens.join(""));
-  if (whole) return { instrument: choose(whole, query), note: "" };
+  if (whole) return { instrument: choose(whole, query), note: "", isWhole: true };
   if (standInNames.has(tokens.join(""))) return readStandIn([tokens]);
   const segments = segmentsOf(name).map((segment) => {
     const { words, keys } = separateKeys(withoutNumbers(tokensOf(segment)));
@@ -107,7 +109,8 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
     ) => [found!.ids[0]!, ...found!.others]),
   ].filter((id) => id !== ANY_PERCUSSION && id !== instrument.id);
   if (others.length > 0) notes.push(`The line also names ${[...new Set(others)].join(" and ")}.`);
-  return { instrument: variant ?? instrument, note: notes.join(" ") };
+  const isWhole = segments.length === 1 && first.found.isAll && notes.length === 0;
+  return { instrument: variant ?? instrument, note: notes.join(" "), isWhole };
 }
 
 /** A group or a relative that the catalogue has no entry for. */
@@ -119,15 +122,22 @@ function readStandIn(segments: readonly (readonly string[])[]): NameMatch | null
         const id = standInNames.get(phrase.join(""));
         if (id === undefined) continue;
         const note = `The catalogue has no entry for "${phrase.join(" ")}"; ${id} stands in.`;
-        return { instrument: instrumentById(id), note };
+        return { instrument: instrumentById(id), note, isWhole: false };
       }
     }
   }
   return null;
 }
 
+/** A name found among words: what it may mean, what else is named, and whether there are no other words. */
+interface FoundName {
+  readonly ids: readonly string[];
+  readonly others: readonly string[];
+  readonly isAll: boolean;
+}
+
 /** The longest stretch of words that is a name, the earliest of the longest; and what else is named after it. */
-function longestName(words: readonly string[]): { ids: readonly string[]; others: readonly string[] } | null {
+function longestName(words: readonly string[]): FoundName | null {
   for (let length = Math.min(5, words.length); length >= 1; length--) {
     for (let start = 0; start + length <= words.length; start++) {
       const phrase = words.slice(start, start + length).join("");
@@ -140,7 +150,7 @@ function longestName(words: readonly string[]): { ids: readonly string[]; others
           ? [other.ids[0]!, ...other.others]
           : [];
       });
-      return { ids, others };
+      return { ids, others, isAll: rest.length === 0 };
     }
   }
   return null;

@@ -8,7 +8,7 @@ const PRACTICE = "common practice, no source";
 export const PLAYABILITY_CONSTANTS = {
   impossibleFactor: {
     value: 1.25,
-    unit: "1",
+    unit: "factor",
     least: 1,
     source: "model assumption: limits are planning figures, so only a clear excess is called impossible",
     meaning: "how far over the fastest rate counts as impossible",
@@ -40,7 +40,7 @@ export const PLAYABILITY_CONSTANTS = {
   },
   breathFactor: {
     value: 1,
-    unit: "1",
+    unit: "factor",
     above: 0,
     source: "model assumption: 1 takes the breath of a trained adult, 4 litres; half of it for the young",
     meaning: "what the seconds of a breath are multiplied by",
@@ -71,7 +71,7 @@ export const PLAYABILITY_CONSTANTS = {
   },
   staminaFactor: {
     value: 1,
-    unit: "1",
+    unit: "factor",
     above: 0,
     source:
       "model assumption: 1 takes data/stamina.csv as it stands; less for long sessions and young players",
@@ -126,7 +126,7 @@ export const PLAYABILITY_CONSTANTS = {
   },
   tuttiForteWeight: {
     value: 0.5,
-    unit: "1",
+    unit: "weight",
     source: "model assumption",
     meaning: "what a second of forte in a loud tutti counts against a second of fortissimo",
   },

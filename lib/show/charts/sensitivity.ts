@@ -232,7 +232,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
       const isRight = at >= from;
       const words = `${constant} at ${figure(row.value, 3).replace(/\.?0+$/, "")} instead of ${
         figure(row.usual, 3).replace(/\.?0+$/, "")
-      } ${row.unit === "1" ? "" : row.unit}: ${figure(valueOf(row) * 100, 1)} %${
+      } (${row.unit}): ${figure(valueOf(row) * 100, 1)} %${
         row.isFirstChanged ? `, ${row.first} comes first` : ""
       }`;
       children.push(

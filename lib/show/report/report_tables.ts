@@ -185,7 +185,7 @@ function amount(value: number, unit: string): string {
   const noun = value === 1
     ? unit.replace(/^(note|breath|leap|semitone|position|second|stroke)s\b/, "$1")
     : unit;
-  return escapeHtml(unit === "" || unit === "1" ? shown : `${shown}\u00a0${noun}`);
+  return escapeHtml(unit === "" ? shown : `${shown}\u00a0${noun}`);
 }
 
 function severityTag(severity: Severity): string {

@@ -1,6 +1,6 @@
-import { assert, assertEquals } from "@std/assert";
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { unzipSync } from "fflate";
-import { allInstruments, findInstrument } from "ripieno";
+import { allInstruments, findInstrument, InputError, instrumentById } from "ripieno";
 import type { InstrumentQuery } from "ripieno/instruments";
 import { csvRows, sharedFolder } from "../../setup/shared_data.ts";
 
@@ -231,4 +231,43 @@ Deno.test("role files of the symphony set: 99 % of the names resolve", () => {
   }
   console.log(`${all} role files, ${found} resolved`);
   assert(all > 100 && found / all >= 0.99);
+});
+
+Deno.test("instrumentById() finds by an id silently, and by a name that means one instrument with a note", () => {
+  for (const { id } of allInstruments()) {
+    assertEquals(instrumentById(id).confidenceNote, undefined, id);
+    assertEquals(instrumentById(id), instrumentById(id));
+  }
+  const named: Readonly<Record<string, string>> = {
+    horn: "horn in F",
+    "Horn in F": "horn in F",
+    Horns: "horn in F",
+    Klarinette: "clarinet in Bb",
+    "A clarinet": "clarinet in A",
+    "english horn": "cor anglais",
+    flutes: "flute",
+    contrabass: "double bass",
+    "viola ": "viola",
+  };
+  for (const [name, id] of Object.entries(named)) {
+    const { confidenceNote, ...instrument } = instrumentById(name);
+    assertEquals(instrument, instrumentById(id), name);
+    assertStringIncludes(confidenceNote!, `"${name.trim()}" is taken for the ${id}.`);
+    assertEquals(instrument.id, findInstrument({ names: [name] }).instrument.id);
+  }
+  assertStringIncludes(instrumentById("clarinet").confidenceNote!, "There are also clarinet in Eb, ");
+});
+
+Deno.test("instrumentById() refuses what another instrument would stand in for, other keys and slips", () => {
+  const refused: Readonly<Record<string, string>> = {
+    theremin: "is not in the catalogue",
+    "horn in G": "horn in F",
+    hron: "The nearest are basset horn, horn in F",
+    "big horn of the hunt": "is not in the catalogue",
+    "flute and oboe": "is not in the catalogue",
+    "": "the name is empty",
+  };
+  for (const [name, says] of Object.entries(refused)) {
+    assertThrows(() => instrumentById(name), InputError, says);
+  }
 });

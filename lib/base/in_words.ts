@@ -1,0 +1,36 @@
+/** Values named in messages. */
+
+/** Letters of a text that a message repeats at most. */
+const LONGEST_QUOTE = 40;
+
+/**
+ * What somebody has given, in a few words. A text is called one, since quotes alone do not show why `"0.5"` is no
+ * number.
+ *
+ * @param value anything
+ * @param fields fields it should have, where a record was meant
+ * @returns for example `the text "0.5"`, `the number 7`, `a record without notes`
+ */
+export function inWords(value: unknown, fields: readonly string[] = []): string {
+  if (value === undefined) return "nothing";
+  if (value === null || typeof value === "boolean") return String(value);
+  if (typeof value === "number") return `the number ${value}`;
+  if (typeof value === "string") return value.length > LONGEST_QUOTE ? "a long text" : `the text "${value}"`;
+  if (typeof value === "function") return "a function";
+  if (isPromise(value)) return "a promise";
+  if (Array.isArray(value)) return value.length === 0 ? "an empty list" : "a list";
+  if (ArrayBuffer.isView(value)) return "bytes or numbers";
+  const missing = fields.find((name) => (value as Readonly<Record<string, unknown>>)[name] === undefined);
+  return missing === undefined ? "another record" : `a record without ${missing}`;
+}
+
+/**
+ * Whether a value is still to come.
+ *
+ * @param value anything
+ * @returns true for a promise
+ */
+export function isPromise(value: unknown): boolean {
+  return typeof value === "object" && value !== null &&
+    typeof (value as { then?: unknown }).then === "function";
+}

@@ -17,7 +17,7 @@ interface Ran {
 }
 
 async function ripieno(cwd: string, ...args: readonly string[]): Promise<Ran> {
-  const { code, stdout, stderr } = await new Deno.Command("deno", {
+  const { code, stdout, stderr } = await new Deno.Command(Deno.execPath(), {
     args: ["run", "-A", "--quiet", MAIN, ...args],
     cwd,
     env: { NO_COLOR: "1" },
@@ -438,7 +438,7 @@ Deno.test("study called as a task takes files as seen from where it was called",
   inFolder(async (folder) => {
     await Deno.copyFile(`${SPATE}tune.abc`, join(folder, "solo.abc"));
     const run = async (cwd: string, called: string): Promise<number> => {
-      const { code } = await new Deno.Command("deno", {
+      const { code } = await new Deno.Command(Deno.execPath(), {
         args: ["run", "-A", "--quiet", MAIN, "study", "solo.abc", "--out", "mine"],
         cwd,
         env: { NO_COLOR: "1", INIT_CWD: called },

@@ -4,8 +4,14 @@
  */
 import { basename, join } from "node:path";
 import { installJupyter } from "./setup/jupyter.ts";
-import { executeNotebook, notebookFaults, notebookPaths, readNotebook } from "./setup/notebook.ts";
-import { PROJECT, runCommand } from "./setup/run_command.ts";
+import {
+  executeNotebook,
+  formatNotebooks,
+  notebookFaults,
+  notebookPaths,
+  readNotebook,
+} from "./setup/notebook.ts";
+import { PROJECT } from "./setup/run_command.ts";
 
 async function main(): Promise<boolean> {
   const jupyter = await installJupyter();
@@ -20,7 +26,8 @@ async function main(): Promise<boolean> {
     else allWell = false;
     console.log(faults === "" ? `ok      ${basename(path)}` : `${faults}\nFAILED  ${basename(path)}`);
   }
-  return (await runCommand(["deno", "fmt", "notebooks"])).ok && allWell;
+  await formatNotebooks(notebookPaths());
+  return allWell;
 }
 
 try {

@@ -1,12 +1,13 @@
 /**
- * `deno task test`: every check there is, in order, each reported in one line as it ends. The last line is
- * `N passed, N failed`; the exit code is 1 when anything failed or nothing ran.
+ * `deno task test`: every check there is, in order, each reported in one line as it ends. The five slowest tests follow;
+ * the last line is `N passed, N failed`, with `N skipped` where checks against open datasets were left out because these
+ * are not beside the checkout. The exit code is 1 when anything failed or nothing ran.
  *
  * `deno task test --only NAME` runs the checks whose name contains NAME.
  */
 import { basename, join } from "node:path";
 import { installChromium } from "./setup/chromium.ts";
-import { countTests } from "./setup/count_tests.ts";
+import { countTests, slowestTests, type TimedTest } from "./setup/count_tests.ts";
 import { installJupyter, jupyterPaths } from "./setup/jupyter.ts";
 import {
   checkCells,
@@ -18,6 +19,7 @@ import {
 } from "./setup/notebook.ts";
 import { PUBLIC_ENTRIES } from "./setup/public_entries.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
+import { countLeftOut } from "./setup/shared_data.ts";
 
 /** One check: what it is called and how it went. */
 interface Check {
@@ -29,15 +31,17 @@ interface Check {
 interface Outcome {
   readonly passed: number;
   readonly failed: number;
+  /** Places where checks against a dataset were left out. */
+  readonly skipped?: number;
+  /** Its slowest tests, where it is a run of tests. */
+  readonly slowest?: readonly TimedTest[];
   readonly output: string;
 }
 
 const SCRATCH = join(PROJECT, ".check");
 /** Lines of `deno test` about what went well, left out when it is shown what did not. */
 const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
-/** What deno.json leaves out of formatting: naming more on the command line replaces that list. */
-const NOT_FORMATTED: readonly string[] =
-  JSON.parse(Deno.readTextFileSync(join(PROJECT, "deno.json"))).fmt.exclude;
+const SLOWEST_SHOWN = 5;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
 
 /** A check that is one command: passed if its exit code is 0. */
@@ -56,9 +60,15 @@ function denoTest(name: string, ...words: readonly string[]): Check {
     name,
     run: async () => {
       await Deno.remove(report).catch(() => {});
-      const { ok, output } = await runCommand(["deno", "test", "-A", `--junit-path=${report}`, ...words]);
-      const counts = countTests(await Deno.readTextFile(report).catch(() => undefined), ok);
-      return { ...counts, output: output.replace(QUIET_LINES, "") };
+      const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
+      const { ok, output } = await runCommand(command);
+      const written = await Deno.readTextFile(report).catch(() => undefined);
+      return {
+        ...countTests(written, ok),
+        skipped: countLeftOut(output),
+        slowest: slowestTests(written, SLOWEST_SHOWN),
+        output: output.replace(QUIET_LINES, ""),
+      };
     },
   };
 }
@@ -83,10 +93,10 @@ async function runNotebook(path: string): Promise<Outcome> {
 const checks: readonly Check[] = [
   need("Jupyter", installJupyter),
   need("Chromium", installChromium),
-  command("format", "deno", "fmt", "--check", `--ignore=${[...NOT_FORMATTED, "notebooks"]}`),
+  command("format", "deno", "fmt", "--check"),
   { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
   command("lint", "deno", "lint"),
-  command("types", "deno", "check", "--quiet", "lib", "tests"),
+  command("types", "deno", "check", "--quiet"),
   { name: "types and lint of notebook cells", run: async () => outcomeOf(await checkCells(notebookPaths())) },
   command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   denoTest("examples", "--doc", "lib", "README.md"),
@@ -99,6 +109,8 @@ const wanted = only < 0 ? checks : checks.filter(({ name }) => name.includes(Den
 Deno.mkdirSync(SCRATCH, { recursive: true });
 let passed = 0;
 let failed = 0;
+let skipped = 0;
+const slowest: TimedTest[] = [];
 for (const { name, run } of wanted) {
   const start = performance.now();
   const outcome = await run().catch((error: Error): Outcome => ({
@@ -114,6 +126,14 @@ for (const { name, run } of wanted) {
   console.log(`${outcome.failed > 0 ? "FAILED" : "ok    "} ${seconds} s  ${name}${counts}`);
   passed += outcome.passed;
   failed += outcome.failed;
+  skipped += outcome.skipped ?? 0;
+  slowest.push(...outcome.slowest ?? []);
 }
-console.log(`${passed} passed, ${failed} failed`);
+for (
+  const { seconds, name, file } of slowest.toSorted((a, b) => b.seconds - a.seconds).slice(0, SLOWEST_SHOWN)
+) {
+  console.log(`slow   ${seconds.toFixed(1).padStart(6)} s  ${name} (${file})`);
+}
+if (skipped > 0) console.log("Skipped: checks against open datasets that are not beside the checkout.");
+console.log(`${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ""}`);
 Deno.exit(failed > 0 || passed === 0 ? 1 : 0);

@@ -1,8 +1,9 @@
 import { join } from "node:path";
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { countTests } from "./setup/count_tests.ts";
+import { countTests, slowestTests } from "./setup/count_tests.ts";
 import { findProgram } from "./setup/find_program.ts";
 import { runCommand } from "./setup/run_command.ts";
+import { countLeftOut, NEEDS_DATASETS } from "./setup/shared_data.ts";
 
 /** Runs `deno test` on a file with this text, outside the project, and counts from the report it writes. */
 async function countsOf(text: string): Promise<{ passed: number; failed: number }> {
@@ -26,6 +27,38 @@ Deno.test("counts: tests that pass and fail, steps not counted, tests left out f
     Deno.test.ignore("left out", () => {});
   `);
   assertEquals(counts, { passed: 2, failed: 2 });
+});
+
+Deno.test("counts: the slowest tests are named with their file, the slowest first", () => {
+  const test = (name: string, time: string) =>
+    `<testcase name="${name}" classname="./a_test.ts" time="${time}"></testcase>`;
+  const report = `<testsuite name="a">${test("quick", "0.1")}${test("slow &lt;1&gt;", "3.5")}${
+    test("slow &lt;1&gt; &gt; step", "3.4")
+  }${test("middling", "1")}</testsuite>`;
+  assertEquals(slowestTests(report, 2), [
+    { name: "slow <1>", file: "./a_test.ts", seconds: 3.5 },
+    { name: "middling", file: "./a_test.ts", seconds: 1 },
+  ]);
+  assertEquals(slowestTests(undefined, 2), []);
+});
+
+Deno.test("datasets: where one is missing it is said and counted, or refused where it is asked for", async () => {
+  const from = (env: Record<string, string>) =>
+    runCommand(
+      [
+        "deno",
+        "eval",
+        `import { sharedFolder } from ${
+          JSON.stringify(import.meta.resolve("./setup/shared_data.ts"))
+        }; sharedFolder("no-such-set");`,
+      ],
+      { env },
+    );
+  const plain = await from({ [NEEDS_DATASETS]: "" });
+  assertEquals([plain.ok, countLeftOut(plain.output)], [true, 1]);
+  const asked = await from({ [NEEDS_DATASETS]: "yes" });
+  assertEquals(asked.ok, false);
+  assertStringIncludes(asked.output, "no-such-set is not beside the checkout");
 });
 
 Deno.test("counts: a file that cannot be loaded, and a run without tests, are one failed", async () => {

@@ -162,7 +162,7 @@ Deno.test("ABC with bytes flipped, and random strings of ABC's own characters", 
 
 Deno.test("20,000 damaged files of every kind are read or refused; none crashes, hangs five seconds or takes a gigabyte", async () => {
   const script = new URL("./read_damaged_files.ts", import.meta.url).pathname;
-  const { success, stdout, stderr } = await new Deno.Command("deno", {
+  const { success, stdout, stderr } = await new Deno.Command(Deno.execPath(), {
     args: ["run", "-A", "--quiet", script, "20000", "1"],
   }).output();
   assert(success, new TextDecoder().decode(stderr));

@@ -121,6 +121,26 @@ export function notebookFaults({ cells }: Notebook): readonly string[] {
   });
 }
 
+/** A notebook's text as `deno fmt` lays it out. */
+async function formatted(text: string): Promise<string> {
+  const child = new Deno.Command(Deno.execPath(), {
+    args: ["fmt", "--ext", "ipynb", "-"],
+    cwd: PROJECT,
+    stdin: "piped",
+    stdout: "piped",
+    stderr: "null",
+  }).spawn();
+  const input = new Blob([text]).stream().pipeTo(child.stdin);
+  const { stdout } = await child.output();
+  await input;
+  return new TextDecoder().decode(stdout);
+}
+
+/** Lays notebooks out as they are kept. They are left out of the formatting of deno.json, see below. */
+export async function formatNotebooks(paths: readonly string[]): Promise<void> {
+  for (const path of paths) await Deno.writeTextFile(path, await formatted(await Deno.readTextFile(path)));
+}
+
 /**
  * Holds notebooks against what `deno fmt` makes of them. `deno fmt --check` cannot be asked: on a notebook that
  * it has not formatted itself on this machine it complains even where it would change nothing.
@@ -128,19 +148,9 @@ export function notebookFaults({ cells }: Notebook): readonly string[] {
 export async function checkNotebookFormat(paths: readonly string[]): Promise<CommandResult> {
   const faults: string[] = [];
   for (const path of paths) {
-    const text = Deno.readTextFileSync(path);
-    const child = new Deno.Command("deno", {
-      args: ["fmt", "--ext", "ipynb", "-"],
-      cwd: PROJECT,
-      stdin: "piped",
-      stdout: "piped",
-      stderr: "null",
-    }).spawn();
-    const input = new Blob([text]).stream().pipeTo(child.stdin);
-    const { stdout } = await child.output();
-    await input;
-    if (new TextDecoder().decode(stdout) !== text) {
-      faults.push(`${basename(path)} is not formatted: run deno fmt`);
+    const text = await Deno.readTextFile(path);
+    if (await formatted(text) !== text) {
+      faults.push(`${basename(path)} is not laid out as it is kept: run \`deno task notebooks\``);
     }
   }
   return { ok: paths.length > 0 && faults.length === 0, output: faults.join("\n") };

@@ -21,12 +21,16 @@ export interface CommandOptions {
   readonly limitMinutes?: number;
 }
 
-/** Runs a command and gathers what it writes. A missing program is a failure like any other. */
+/**
+ * Runs a command and gathers what it writes. A missing program is a failure like any other. `deno` is the one that runs
+ * this, whether it is on PATH or not.
+ */
 export async function runCommand(
   words: readonly string[],
   { folder = PROJECT, env = {}, limitMinutes = 15 }: CommandOptions = {},
 ): Promise<CommandResult> {
-  const [program = "", ...args] = words;
+  const [name = "", ...args] = words;
+  const program = name === "deno" ? Deno.execPath() : name;
   const signal = AbortSignal.timeout(limitMinutes * 60_000);
   try {
     const { success, stdout, stderr } = await new Deno.Command(program, {

@@ -1,3 +1,4 @@
+import { ticks } from "d3-array";
 import { AN_ATTRIBUTION, checkArgument } from "../../base/arguments.ts";
 import type { Attribution, AttributionRow, SharedBy } from "../../measures/momentum/momentum_results.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
@@ -6,7 +7,7 @@ import { chartFrame, type LegendEntry, roleFill } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
-import { niceTop, roundValues } from "../drawing/value_axis.ts";
+import { niceTop } from "../drawing/value_axis.ts";
 import { figure, percent } from "../drawing/words.ts";
 
 const NAME = "attribution";
@@ -187,7 +188,7 @@ function axisMarks(
     readonly xOf: (value: number) => number;
   },
 ): readonly SVGElement[] {
-  const values = roundValues(0, highest, Math.max(2, Math.min(6, Math.floor((xOf(highest) - xOf(0)) / 44))));
+  const values = ticks(0, highest, Math.max(2, Math.min(6, Math.floor((xOf(highest) - xOf(0)) / 44))));
   const decimals = values.every(Number.isInteger) ? 0 : values.every((v) => Number.isInteger(v * 10)) ? 1 : 2;
   const lines = [lowest, ...values].map((value) =>
     h(document, "path", {

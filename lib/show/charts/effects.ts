@@ -1,3 +1,4 @@
+import { ticks } from "d3-array";
 import { InputError } from "../../base/errors.ts";
 import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
@@ -6,7 +7,6 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { roundValues } from "../drawing/value_axis.ts";
 import { capitalised, counted, figure, percent } from "../drawing/words.ts";
 
 const NAME = "effects";
@@ -128,7 +128,7 @@ function scaleOf(
   const reach = highest - lowest || 2;
   const ends = [highest + lowest - reach, highest + lowest + reach].map((v) => v / 2) as [number, number];
   const most = Math.max(2, Math.min(6, Math.floor(meansWidth / 60)));
-  const [first = 0, second = 1] = roundValues(ends[0], ends[0] + 2 * reach, 2 * most);
+  const [first = 0, second = 1] = ticks(ends[0], ends[0] + 2 * reach, 2 * most);
   const step = second - first;
   const [from, to] = [Math.floor(ends[0] / step + 1e-9), Math.ceil(ends[1] / step - 1e-9)];
   const values = Array.from({ length: to - from + 1 }, (_, k) => Number(((from + k) * step).toFixed(9)));

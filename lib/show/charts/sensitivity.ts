@@ -1,3 +1,4 @@
+import { ticks } from "d3-array";
 import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/compare/sensitivity.ts";
@@ -7,7 +8,6 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
-import { roundValues } from "../drawing/value_axis.ts";
 import { counted, figure, percent } from "../drawing/words.ts";
 
 /** Options of {@linkcode sensitivityChart}. */
@@ -195,7 +195,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
       opacity: 0.72,
       title: input.heading[0] ?? "",
     }),
-    ...roundValues(lowest * 100, highest * 100, Math.max(2, Math.min(7, Math.floor(room / 50)))).flatMap((
+    ...ticks(lowest * 100, highest * 100, Math.max(2, Math.min(7, Math.floor(room / 50)))).flatMap((
       v,
     ) => [
       line(v / 100, { "stroke-opacity": 0.12, class: "grid" }),

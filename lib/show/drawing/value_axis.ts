@@ -1,6 +1,8 @@
 /** The upright axis of a panel: figures at the left, fine lines across. */
 import * as Plot from "@observablehq/plot";
+import { nice, ticks } from "d3-array";
 import { namedMark } from "./named_mark.ts";
+import { figure } from "./words.ts";
 
 /** What an axis is made from. */
 export interface ValueAxisInput {
@@ -21,39 +23,29 @@ export interface ValueAxisInput {
  * @returns marks
  */
 export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInput): readonly Plot.Markish[] {
-  const values = roundValues(bottom, top, Math.max(2, Math.floor(height / 42)));
-  const decimals = values.some((v) => !Number.isInteger(v)) ? 1 : 0;
-  const inner = values.filter((v) => (v - bottom) / (top - bottom) > -1e-9);
+  const values = ticks(bottom, top, Math.max(2, Math.floor(height / 50)));
+  const figureOf = tickFigures(values);
   return [
-    Plot.ruleY(inner, { strokeOpacity: 0.12, ...namedMark("grid") }),
-    Plot.axisY(inner, {
+    Plot.ruleY(values, { strokeOpacity: 0.12, ...namedMark("grid") }),
+    Plot.axisY(values, {
       label: null,
       tickSize: 0,
       tickPadding: 6,
       fontSize: 11,
-      tickFormat: (v: number) =>
-        `${signed && v > 0 ? "+" : ""}${v.toFixed(Math.abs(v) < 1e-9 ? 0 : decimals).replace("-", "−")}`,
+      tickFormat: (v: number) => `${signed && v > 0 ? "+" : ""}${figureOf(v)}`,
     }),
   ];
 }
 
 /**
- * Round values within the ends, a step of 1, 2 or 5 times a power of ten apart.
+ * How figures at ticks are written: all with the decimals that the finest of them needs, but a plain 0.
  *
- * @param bottom lower end
- * @param top upper end
- * @param most about how many at most
- * @returns values in order
+ * @param values the ticks
+ * @returns what writes one of them
  */
-export function roundValues(bottom: number, top: number, most: number): readonly number[] {
-  const rough = (top - bottom) / most;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  const step = [1, 2, 5, 10].map((m) => m * power).find((s) => s >= rough * 0.999) ?? 10 * power;
-  const values: number[] = [];
-  for (let k = Math.ceil(bottom / step - 1e-9); k * step <= top + 1e-9; k++) {
-    values.push(Math.round(k * step * 1e6) / 1e6);
-  }
-  return values;
+export function tickFigures(values: readonly number[]): (value: number) => string {
+  const decimals = Math.max(0, ...values.map((v) => String(v).split(".")[1]?.length ?? 0));
+  return (value) => figure(value, value === 0 ? 0 : decimals);
 }
 
 /**
@@ -63,6 +55,5 @@ export function roundValues(bottom: number, top: number, most: number): readonly
  * @returns the end of the axis
  */
 export function niceTop(value: number): number {
-  const power = 10 ** Math.floor(Math.log10(value));
-  return ([1, 1.5, 2, 3, 4, 5, 6, 8, 10].find((m) => m * power >= value) ?? 10) * power;
+  return nice(0, value, 6)[1];
 }

@@ -33,9 +33,23 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
       limit,
       unit: "sounding MIDI pitch",
       source: judge.instrument.source,
-      remedy: `Move it ${below ? "up" : "down"} an octave, or give it to an instrument that has the note`,
+      remedy: wayBack(n.soundingPitch, judge),
     }];
   });
+}
+
+const OCTAVES = ["", "an octave", "two octaves", "three octaves", "four octaves"];
+
+/** As many octaves as it takes to come into range, and where that leads; or another instrument. */
+function wayBack(pitch: number, { instrument }: Judge): string {
+  const { low, high } = instrument.rangeExtreme;
+  const isBelow = pitch < low;
+  const octaves = Math.ceil((isBelow ? low - pitch : pitch - high) / 12);
+  const there = pitch + (isBelow ? 12 : -12) * octaves;
+  if (there < low || there > high) return "Give it to an instrument that has the note";
+  return `Move it ${isBelow ? "up" : "down"} ${OCTAVES[octaves] ?? `${octaves} octaves`} (${
+    pitchName(there)
+  }), or give it to an instrument that has the note`;
 }
 
 /**

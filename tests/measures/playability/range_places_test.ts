@@ -1,4 +1,4 @@
-import { assertEquals, assertStringIncludes } from "@std/assert";
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import { allInstruments, instrumentById, pitchOf, playability } from "ripieno";
 import { registersOf } from "ripieno/instruments";
 import { dynamicOf } from "ripieno/score";
@@ -64,4 +64,27 @@ Deno.test("playability() registers: the finding gives both dynamics, the source 
     "2",
   ]);
   assertStringIncludes(finding!.remedy, "Mark it mp");
+});
+
+Deno.test("playability() range: the way out names a note in as many octaves as it takes, and the instrument has it", () => {
+  for (const { id, rangeExtreme: { low, high }, unpitched } of allInstruments()) {
+    if (unpitched) continue;
+    for (const beyond of [1, 11, 12, 13, 25]) {
+      for (const pitch of [low - beyond, high + beyond]) {
+        const [finding] = findingsOf(id, [{ at: 0, quarters: 2, pitch }]).filter((f) => f.rule === "range");
+        const named = /^Move it (up|down) (an octave|two octaves|three octaves) \((.+)\), or give/.exec(
+          finding!.remedy,
+        );
+        if (named === null) {
+          // Timpani and the like: less than an octave wide, the note may lie in none.
+          assert(high - low < 12, `${id}: ${finding!.remedy}`);
+          continue;
+        }
+        const there = pitchOf(named[3]!)!;
+        assert(there >= low && there <= high, `${id}, ${pitch}: ${finding!.remedy}`);
+        const octaves = ["an octave", "two octaves", "three octaves"].indexOf(named[2]!) + 1;
+        assertEquals(there - pitch, 12 * octaves * (named[1] === "up" ? 1 : -1));
+      }
+    }
+  }
 });

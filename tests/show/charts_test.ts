@@ -243,7 +243,7 @@ Deno.test("loudnessShareChart() fills every bar that sounds, one mark per role, 
 
 Deno.test("maskingChart() has a figure for every pair that meets and a dash for those that do not", () => {
   const chart = maskingChart(smallMasking);
-  assertEquals(chart.querySelectorAll("rect.share").length, 4);
+  assertEquals(drawn(chart, "shares"), 4);
   for (const figure of ["83", "12", "40", "5"]) assert(words(chart).includes(figure), figure);
   assertEquals(words(chart).filter((w) => w === "–").length, 2); // pad and bass never meet
   assertStringIncludes(

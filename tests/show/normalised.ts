@@ -19,9 +19,11 @@ export function drawn(chart: Element, name: string): number {
   return [...chart.querySelectorAll(`.${name}`)].reduce((sum, group) => sum + group.childNodes.length, 0);
 }
 
-/** All lines of text in a chart, without what pops up over them. */
+/** All texts in a chart, lines joined by spaces, without what pops up over them. */
 export function words(chart: Element): readonly string[] {
   return [...chart.querySelectorAll("text")].map((text) =>
-    [...text.childNodes].filter((n) => n.nodeType === 3).map((n) => n.textContent).join("")
+    [...text.childNodes].filter((n) => n.nodeName.toLowerCase() !== "title").map((n) => n.textContent).join(
+      " ",
+    )
   );
 }

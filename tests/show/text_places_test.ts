@@ -94,7 +94,7 @@ const FAULTS = `(() => {
   const svg = document.querySelector("svg");
   const frame = svg.getBoundingClientRect();
   const texts = [...svg.querySelectorAll("text")].filter((t) => !t.closest("[transform*=rotate]")).map((t) => ({
-    words: [...t.childNodes].filter((n) => n.nodeType === 3).map((n) => n.textContent).join(""),
+    words: [...t.childNodes].filter((n) => n.nodeName !== "title").map((n) => n.textContent).join(" "),
     box: t.getBoundingClientRect(),
   })).filter((t) => t.words !== "");
   const outside = texts.filter(({ box }) => box.right > frame.right + 0.5 || box.left < frame.left - 0.5);

@@ -1,11 +1,14 @@
+import * as Plot from "@observablehq/plot";
 import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { MaskingRow } from "../../measures/balance/balance_results.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
-import { chartFrame, roleFill } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
+import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { type Chart, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -15,15 +18,6 @@ interface MatrixLayer {
   readonly role: Role;
   readonly parts: string;
   readonly sones: number;
-}
-
-/** Where everything stands. */
-interface Layout {
-  readonly document: Document;
-  readonly layers: readonly MatrixLayer[];
-  readonly left: number;
-  readonly cell: number;
-  readonly row: number;
 }
 
 const NAME = "masking";
@@ -67,7 +61,6 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
   const left = Math.min(width * (layers.length > 8 ? 0.34 : 0.42), 330);
   const cell = Math.min(WIDEST_CELL, (width - left - SIDE) / Math.max(1, layers.length));
   const row = height === undefined ? 34 : Math.max(18, (height - HEAD) / Math.max(1, layers.length));
-  const layout: Layout = { document, layers, left, cell, row };
   const worst = rows[0];
   const more = all.length - layers.length;
   return chartFrame(document, {
@@ -85,17 +78,14 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
         percent(worst.lostShare)
       }`,
     legend: [],
-    blocks: [{
-      element: h(
-        document,
-        "g",
-        { "aria-label": "matrix" },
-        ...(layers.length === 0
-          ? [svgText(document, { text: "No two layers sound together.", x: SIDE, y: 20, size: 12 })]
-          : [...headOf(layout), ...layers.flatMap((_, i) => rowOf(layout, i, rows))]),
-      ),
-      height: HEAD + layers.length * row + 10,
-    }],
+    blocks: [
+      layers.length === 0
+        ? {
+          element: svgText(document, { text: "No two layers sound together.", x: SIDE, y: 20, size: 12 }),
+          height: 30,
+        }
+        : matrix(document, { layers, rows, width, left, cell, row }),
+    ],
   });
 }
 
@@ -117,120 +107,93 @@ function layersOf(rows: readonly MaskingRow[]): readonly MatrixLayer[] {
   return [...layers.values()];
 }
 
-/** Numbers and roles of the columns. */
-function headOf({ document, layers, left, cell }: Layout): readonly SVGElement[] {
-  return [
-    svgText(document, {
-      text: "is covered …",
-      x: left - 10,
-      y: HEAD - 8,
-      size: 11,
-      anchor: "end",
-      opacity: 0.75,
-    }),
-    svgText(document, { text: "… by", x: left, y: 12, size: 11, opacity: 0.75 }),
-    ...layers.flatMap(({ role, parts }, i) => [
-      svgText(document, {
-        text: `${i + 1}`,
-        x: left + (i + 0.5) * cell,
-        y: HEAD - 20,
-        anchor: "middle",
-        weight: 600,
-        title: `${role}: ${parts}`,
-      }),
-      ...(textWidth(role, 10) <= cell - 2
-        ? [svgText(document, {
-          text: role,
-          x: left + (i + 0.5) * cell,
-          y: HEAD - 7,
-          size: 10,
-          anchor: "middle",
-          opacity: 0.85,
-          title: `${role}: ${parts}`,
-        })]
-        : [h(document, "rect", {
-          x: left + (i + 0.5) * cell - 7,
-          y: HEAD - 16,
-          width: 14,
-          height: 10,
-          rx: 2,
-          fill: roleFill(NAME, role),
-        })]),
-    ]),
-  ];
+/** What the matrix is drawn from, and its sizes in pixels. */
+interface Matrix {
+  readonly layers: readonly MatrixLayer[];
+  readonly rows: readonly MaskingRow[];
+  readonly width: number;
+  readonly left: number;
+  readonly cell: number;
+  readonly row: number;
 }
 
-/** One layer with what the others take of it. */
-function rowOf(layout: Layout, i: number, rows: readonly MaskingRow[]): readonly SVGElement[] {
-  const { document, layers, left, cell, row } = layout;
-  const masked = layers[i]!;
-  const top = HEAD + i * row;
-  const middle = top + row / 2 + 4;
-  const name = `${i + 1}  ${masked.role}: ${masked.parts}`;
-  const cells = layers.flatMap((masker, k): SVGElement[] => {
-    const x = left + k * cell;
-    const found = rows.find((r) => r.masked === masked.id && r.masker === masker.id);
-    if (!found) {
-      return k === i ? [] : [svgText(document, {
-        text: "–",
-        x: x + cell / 2,
-        y: middle,
-        anchor: "middle",
-        opacity: 0.5,
-        title: "never sound together",
-      })];
-    }
-    const { lostShare } = found;
-    const hover = `${found.maskerRole} (${found.maskerParts}) takes ${
-      percent(lostShare)
-    } of the loudness of ${found.maskedRole} (${found.maskedParts}) in ${counted(found.beats, "beat")}`;
-    return [
-      h(document, "rect", {
-        class: "share",
-        x: x + 1,
-        y: top + 1,
-        width: cell - 2,
-        height: row - 2,
-        fill: LOST,
-        "fill-opacity": Math.round(1000 * (0.04 + 0.86 * lostShare)) / 1000,
-        stroke: "currentColor",
-        "stroke-opacity": 0.15,
-        title: hover,
+/** Names at the left, numbers and roles on top, and a cell for each two layers that meet. */
+function matrix(document: Document, { layers, rows, width, left, cell, row }: Matrix): FrameBlock {
+  const ids = layers.map((l) => l.id);
+  const shown = rows.filter((r) => ids.includes(r.masked) && ids.includes(r.masker));
+  const meets = new Set(rows.map((r) => `${r.masked} ${r.masker}`));
+  const apart = ids.flatMap((masked) =>
+    ids.filter((masker) => masker !== masked && !meets.has(`${masked} ${masker}`))
+      .map((masker) => ({ masked, masker }))
+  );
+  const height = HEAD + layers.length * row + 10;
+  const right = width - left - layers.length * cell;
+  const isNamed = (l: MatrixLayer) => textWidth(l.role, 10) <= cell - 2;
+  const numbered = (l: MatrixLayer) => `${ids.indexOf(l.id) + 1}  ${l.role}: ${l.parts}`;
+  const place = { x: "masker", y: "masked" };
+  const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
+  const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
+  const corner = { frameAnchor: "top-left", fillOpacity: 0.75 } as const;
+  return plotBlock(document, {
+    label: "matrix",
+    width,
+    height,
+    marginLeft: left,
+    marginTop: HEAD,
+    marginRight: right,
+    marginBottom: 10,
+    x: { type: "band", domain: ids, padding: 0 },
+    y: { type: "band", domain: ids, padding: 0 },
+    marks: [
+      Plot.text(["is covered …"], { ...corner, textAnchor: "end", dx: -10, dy: -16 }),
+      Plot.text(["… by"], { ...corner, textAnchor: "start", dy: -42 }),
+      Plot.text(layers, { ...head, text: (_, i) => `${i + 1}`, fontWeight: 600, dy: -30 }),
+      Plot.text(layers.filter(isNamed), { ...head, text: "role", fontSize: 10, fillOpacity: 0.85, dy: -15 }),
+      Plot.dot(layers.filter((l) => !isNamed(l)), { ...head, ...swatch, r: 6.5, dy: -11 }),
+      Plot.dot(layers, { ...swatch, y: "id", frameAnchor: "left", dx: SIDE + 7 - left, r: 7.9 }),
+      Plot.text(layers, {
+        y: "id",
+        frameAnchor: "left",
+        text: (l: MatrixLayer) => nameLines(numbered(l), left - SIDE - 30, row).join("\n"),
+        textAnchor: "start",
+        lineHeight: 13 / 11,
+        dx: SIDE + 21 - left,
+        title: numbered,
       }),
-      h(document, "text", {
-        x: x + cell / 2,
-        y: middle,
-        "text-anchor": "middle",
-        "font-size": cell < 30 ? 9 : 12,
-        ...(lostShare > WHITE_FROM ? { fill: "#ffffff" } : {}),
-        "pointer-events": "none",
-      }, String(Math.round(100 * lostShare))),
-    ];
+      Plot.cell(layers, {
+        x: "id",
+        y: "id",
+        inset: 1,
+        fill: "none",
+        stroke: "currentColor",
+        strokeOpacity: 0.25,
+        strokeDasharray: "2 3",
+      }),
+      Plot.text(apart, { ...place, text: () => "–", fillOpacity: 0.5, title: () => "never sound together" }),
+      Plot.cell(shown, {
+        ...place,
+        inset: 1,
+        fill: LOST,
+        fillOpacity: (r: MaskingRow) => 0.04 + 0.86 * r.lostShare,
+        stroke: "currentColor",
+        strokeOpacity: 0.15,
+        title: hoverOf,
+        ...namedMark("shares"),
+      }),
+      Plot.text(shown, {
+        ...place,
+        text: (r: MaskingRow) => String(Math.round(100 * r.lostShare)),
+        fontSize: cell < 30 ? 9 : 12,
+        fill: (r: MaskingRow) => r.lostShare > WHITE_FROM ? "#ffffff" : "currentColor",
+        pointerEvents: "none",
+      }),
+    ],
   });
-  return [
-    h(document, "rect", {
-      x: SIDE,
-      y: middle - 11,
-      width: 14,
-      height: 14,
-      rx: 2,
-      fill: roleFill(NAME, masked.role),
-    }),
-    ...nameLines(name, left - SIDE - 30, row).map((text, k, all) =>
-      svgText(document, { text, x: SIDE + 21, y: middle + (k - (all.length - 1) / 2) * 13, title: name })
-    ),
-    h(document, "rect", {
-      x: left + i * cell + 1,
-      y: top + 1,
-      width: cell - 2,
-      height: row - 2,
-      fill: "none",
-      stroke: "currentColor",
-      "stroke-opacity": 0.25,
-      "stroke-dasharray": "2 3",
-    }),
-    ...cells,
-  ];
+}
+
+function hoverOf({ maskerRole, maskerParts, maskedRole, maskedParts, lostShare, beats }: MaskingRow): string {
+  return `${maskerRole} (${maskerParts}) takes ${percent(lostShare)} of the loudness of ` +
+    `${maskedRole} (${maskedParts}) in ${counted(beats, "beat")}`;
 }
 
 /** A name in as many lines as its row has room for. */

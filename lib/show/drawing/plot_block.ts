@@ -1,0 +1,36 @@
+import * as Plot from "@observablehq/plot";
+import type { FrameBlock } from "./frame.ts";
+import { h, plotGroup } from "./svg.ts";
+
+/** What a block is plotted from: the library's own options, with no axes, no colour scale and no margins by default. */
+export interface PlotBlockInput extends Plot.PlotOptions {
+  /** Height in pixels, margins counted. */
+  readonly height: number;
+  /** What the block is called for those who cannot see it. */
+  readonly label?: string;
+}
+
+/**
+ * One block of a frame, drawn by the chart library.
+ *
+ * @param document document to make it in
+ * @param input height, width, scales, marks
+ * @returns the block
+ */
+export function plotBlock(document: Document, { label, ...input }: PlotBlockInput): FrameBlock {
+  const plot = Plot.plot({
+    document,
+    marginTop: 0,
+    marginBottom: 0,
+    marginLeft: 0,
+    marginRight: 0,
+    color: { type: "identity" },
+    ...input,
+    x: { axis: null, ...input.x },
+    y: { axis: null, ...input.y },
+  });
+  return {
+    element: h(document, "g", { "aria-label": label }, plotGroup(document, plot, { x: 0, y: 0 })),
+    height: input.height,
+  };
+}

@@ -71,12 +71,9 @@ Deno.test("sweepChart() has a figure in every cell, darker for more, and says wh
   assertStringIncludes(svg, "<title>violas, 60: 2.50, mean of 2\u00a0settings from 2.25 to 2.75</title>");
   assertStringIncludes(svg, "<title>horns, 150: all 2 refused</title>");
   // Lightness falls as the figures rise: 2.25, 2.5, 3, 3.5, 5.5.
-  const cells = [...chart.querySelectorAll(".cells > g")].map((g) => ({
-    figure: Number(words(g)[0]),
-    grey: (g.querySelector("rect")!.getAttribute("fill")!.match(/\d+/g) ?? []).reduce(
-      (sum, v) => sum + Number(v),
-      0,
-    ),
+  const cells = [...chart.querySelectorAll(".cells rect")].map((rect) => ({
+    figure: Number(rect.textContent.match(/: ([\d.]+), mean/)?.[1]),
+    grey: (rect.getAttribute("fill")!.match(/\d+/g) ?? []).reduce((sum, v) => sum + Number(v), 0),
   })).filter((c) => !Number.isNaN(c.figure)).sort((a, b) => a.figure - b.figure);
   assertEquals(cells.length, 5);
   cells.slice(1).forEach((c, i) => assert(c.grey < cells[i]!.grey));
@@ -84,7 +81,7 @@ Deno.test("sweepChart() has a figure in every cell, darker for more, and says wh
 
 Deno.test("sweepChart() draws one table per value of a third choice, on one scale", () => {
   const chart = sweepChart(rows, { x: "tempo", y: "who", of: "momentum", panels: "dynamic" });
-  assertEquals(chart.querySelectorAll(".table").length, 2);
+  assertEquals(chart.querySelectorAll("[aria-label=table]").length, 2);
   assert(words(chart).includes("dynamic: p") && words(chart).includes("dynamic: f"));
   assertEquals(drawn(chart, "cells"), 12);
 });

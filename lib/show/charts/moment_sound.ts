@@ -6,7 +6,6 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { svgLine } from "../drawing/svg_line.ts";
 import { fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { niceTop } from "../drawing/value_axis.ts";
@@ -134,7 +133,12 @@ function panelFrame(
       opacity: 0.85,
     }),
     ...values.flatMap((v) => [
-      svgLine(document, `M${LEFT} ${yOf(v)}H${right}`, { "stroke-opacity": v === 0 ? 0.6 : 0.12 }),
+      h(document, "path", {
+        d: `M${LEFT} ${yOf(v)}H${right}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": v === 0 ? 0.6 : 0.12,
+      }),
       svgText(document, {
         text: v.toFixed(v === 0 ? 0 : decimals),
         x: LEFT - 6,
@@ -142,7 +146,12 @@ function panelFrame(
         anchor: "end",
       }),
     ]),
-    svgLine(document, `M${LEFT} ${HEADING}V${HEADING + height}`, { "stroke-opacity": 0.25 }),
+    h(document, "path", {
+      d: `M${LEFT} ${HEADING}V${HEADING + height}`,
+      fill: "none",
+      stroke: "currentColor",
+      "stroke-opacity": 0.25,
+    }),
   ];
 }
 
@@ -166,12 +175,16 @@ function levelBlock(layout: Layout, height: number): FrameBlock {
       document,
       "g",
       { class: "excitation", title: `${layer.role}: ${layer.parts}` },
-      svgLine(document, d, {
+      h(document, "path", {
+        d: d,
+        fill: "none",
         stroke: "var(--ripieno-paper, #ffffff)",
         "stroke-width": layer.role === "lead" ? 5 : 3.6,
         "stroke-opacity": 0.8,
       }),
-      svgLine(document, d, {
+      h(document, "path", {
+        d: d,
+        fill: "none",
         stroke: lineColour(layer),
         "stroke-width": layer.role === "lead" ? 3 : 1.8,
         ...(layer.role === "lead" || DASHES[i] === "" ? {} : { "stroke-dasharray": DASHES[i]! }),
@@ -418,7 +431,7 @@ function axisBlock({ document, xOf, right, width }: Layout): FrameBlock {
     if (x < LEFT || x > right || x - half < taken || x + half > width) return [];
     taken = x + half + 4;
     return [
-      svgLine(document, `M${x} 0V6`, { "stroke-opacity": 0.6 }),
+      h(document, "path", { d: `M${x} 0V6`, fill: "none", stroke: "currentColor", "stroke-opacity": 0.6 }),
       svgText(document, { text: `${hz} Hz`, x, y: 18, size: 10.5, anchor: "middle" }),
       svgText(document, {
         text: pitchName(69 + 12 * Math.log2(hz / 440)),

@@ -16,7 +16,6 @@ import {
   waysOf,
 } from "../panels/rate_ways.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { svgLine } from "../drawing/svg_line.ts";
 import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { INK, PAPER } from "../drawing/theme.ts";
 import { figure } from "../drawing/words.ts";
@@ -194,7 +193,12 @@ function ratePanel(layout: Layout): FrameBlock {
   const { document, height, width, top, left, yOf, plotLeft } = layout;
   const values = Array.from({ length: Math.floor(top / 2) + 1 }, (_, i) => i * 2);
   const grid = values.flatMap((v) => [
-    svgLine(document, `M${left} ${yOf(v)}H${width - RIGHT}`, { "stroke-opacity": v === 0 ? 0.6 : 0.12 }),
+    h(document, "path", {
+      d: `M${left} ${yOf(v)}H${width - RIGHT}`,
+      fill: "none",
+      stroke: "currentColor",
+      "stroke-opacity": v === 0 ? 0.6 : 0.12,
+    }),
     svgText(document, { text: String(v), x: left - 7, y: yOf(v) + 4, anchor: "end" }),
   ]);
   const heading = svgText(document, { text: "notes a second", x: 12, y: 11, opacity: 0.85 });
@@ -213,7 +217,12 @@ function ratePanel(layout: Layout): FrameBlock {
       ...markElements(layout),
       ...tempoAxis(layout),
       foot.element,
-      svgLine(document, `M${plotLeft} ${layout.head}V${height}`, { "stroke-opacity": 0.6 }),
+      h(document, "path", {
+        d: `M${plotLeft} ${layout.head}V${height}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.6,
+      }),
     ),
     height: height + Math.max(38, foot.height),
   };
@@ -236,12 +245,16 @@ function band(way: Way, { document, xOf, yOf, from, to }: Layout): SVGElement {
       stroke: "none",
       "fill-opacity": way.conventional ? 0.09 : 0.04,
     }),
-    svgLine(document, `M${x1} ${yOf(way.sustained)}H${x2}`, {
+    h(document, "path", {
+      d: `M${x1} ${yOf(way.sustained)}H${x2}`,
+      fill: "none",
       stroke: HOLD,
       "stroke-opacity": 0.7,
       ...edge,
     }),
-    svgLine(document, `M${x1} ${yOf(way.burst)}H${x2}`, {
+    h(document, "path", {
+      d: `M${x1} ${yOf(way.burst)}H${x2}`,
+      fill: "none",
       stroke: HOLD,
       "stroke-opacity": 0.7,
       "stroke-dasharray": way.conventional ? "5 3" : "1 4",
@@ -258,7 +271,9 @@ function valueLine(value: RepeatedValue, perQuarter: number, layout: Layout): re
   const isMarked = marked?.value === value;
   const leavesAtTop = end < to;
   return [
-    svgLine(document, `M${xOf(from)} ${yOf(from / 60 * perQuarter)}L${xOf(end)} ${yOf(perSecond)}`, {
+    h(document, "path", {
+      d: `M${xOf(from)} ${yOf(from / 60 * perQuarter)}L${xOf(end)} ${yOf(perSecond)}`,
+      fill: "none",
       class: "value",
       ...(isMarked ? { stroke: MARK, "stroke-width": 2.2 } : { "stroke-opacity": 0.75, "stroke-width": 1.4 }),
     }),
@@ -349,7 +364,7 @@ function verdictSign(
   const shape = what === "too slow" ? [severityShape(document, "impossible", { x, y })] : [
     h(document, "circle", { cx: x, cy: y, r: 5, fill: what === "keeps up" ? HOLD : PAPER, stroke: HOLD }),
     ...(what === "for a moment"
-      ? [svgLine(document, `M${x - 5} ${y}A5 5 0 0 0 ${x + 5} ${y}Z`, { fill: HOLD, stroke: HOLD })]
+      ? [h(document, "path", { d: `M${x - 5} ${y}A5 5 0 0 0 ${x + 5} ${y}Z`, fill: HOLD, stroke: HOLD })]
       : []),
   ];
   return h(document, "g", { class: `verdict ${what.replaceAll(" ", "-")}` }, ...shape);
@@ -368,7 +383,9 @@ function markElements(layout: Layout): readonly SVGElement[] {
     document,
     "g",
     { class: "marked" },
-    svgLine(document, `M${left} ${y}H${x}V${height}`, {
+    h(document, "path", {
+      d: `M${left} ${y}H${x}V${height}`,
+      fill: "none",
       stroke: MARK,
       "stroke-width": 1.6,
       "stroke-dasharray": "6 3",
@@ -404,7 +421,12 @@ function tempoAxis({ document, from, to, xOf, height, width, plotLeft }: Layout)
   for (let t = Math.ceil(from / step) * step; t <= to; t += step) ticks.push(t);
   return [
     ...ticks.flatMap((t) => [
-      svgLine(document, `M${xOf(t)} ${height}V${height + 5}`, { "stroke-opacity": 0.6 }),
+      h(document, "path", {
+        d: `M${xOf(t)} ${height}V${height + 5}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.6,
+      }),
       svgText(document, { text: String(t), x: xOf(t), y: height + 17, anchor: "middle" }),
     ]),
     svgText(document, {
@@ -431,7 +453,12 @@ function columnFoot(layout: Layout): FrameBlock {
     const isWide = textWidth(instrument.id, 11) <= room;
     const y = height + 14;
     return [
-      svgLine(document, `M${x1} ${height + 4}H${x2}`, { "stroke-opacity": 0.45 }),
+      h(document, "path", {
+        d: `M${x1} ${height + 4}H${x2}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.45,
+      }),
       isWide
         ? svgText(document, {
           text: instrument.id,
@@ -525,7 +552,9 @@ function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEn
     })),
     ...(layout.marked === undefined || hasMarkWords(layout) ? [] : [{
       sign: {
-        drawn: svgLine(document, "M0 8H22", {
+        drawn: h(document, "path", {
+          d: "M0 8H22",
+          fill: "none",
           stroke: MARK,
           "stroke-width": 1.6,
           "stroke-dasharray": "6 3",

@@ -1,3 +1,4 @@
+import * as Plot from "@observablehq/plot";
 import { A_TEXT } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { type CellMean, cellMeans } from "../panels/cell_means.ts";
@@ -5,6 +6,9 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { rowNames } from "../drawing/row_names.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { capitalised, counted, figure } from "../drawing/words.ts";
@@ -56,30 +60,25 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
     of: undefined,
     panels: A_TEXT,
   });
-  const action = "draw the sweep chart";
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action: "draw the sweep chart", problem, remedy });
   for (const [name, value] of [["x", x], ["y", y], ["of", of]] as const) {
     if (typeof value === "string") continue;
-    throw new InputError({
-      action,
-      problem: `it does not know what ${name} is`,
-      remedy: 'Name columns of the rows, for example { x: "tempo", y: "figure", of: "momentum" }',
-    });
+    throw refuse(
+      `it does not know what ${name} is`,
+      'Name columns of the rows, for example { x: "tempo", y: "figure", of: "momentum" }',
+    );
   }
   if (!Array.isArray(rows) || rows.length === 0) {
-    throw new InputError({
-      action,
-      problem: "there are no rows",
-      remedy: "Give the rows that sweep() returns",
-    });
+    throw refuse("there are no rows", "Give the rows that sweep() returns");
   }
   const table = rows as readonly Readonly<Record<string, unknown>>[];
   const values = panels === undefined ? [undefined] : [...new Set(table.map((row) => row[panels]))];
   if (panels !== undefined && values.includes(undefined)) {
-    throw new InputError({
-      action,
-      problem: `the rows have no column "${panels}"`,
-      remedy: `Their columns are ${Object.keys(table[0]!).join(", ")}`,
-    });
+    throw refuse(
+      `the rows have no column "${panels}"`,
+      `Their columns are ${Object.keys(table[0]!).join(", ")}`,
+    );
   }
   const tables = values.map((value) => ({
     heading: panels === undefined ? "" : `${columnWords(panels)}: ${String(value)}`,
@@ -91,11 +90,10 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
   }));
   const means = tables.flatMap((t) => t.cells).flatMap((c) => c.mean ?? []);
   if (means.length === 0) {
-    throw new InputError({
-      action,
-      problem: `no setting has a figure for "${of}"`,
-      remedy: "See the column refused, or ask the sweep for the measure",
-    });
+    throw refuse(
+      `no setting has a figure for "${of}"`,
+      "See the column refused, or ask the sweep for the measure",
+    );
   }
   const scale: Scale = { lowest: Math.min(...means), highest: Math.max(...means), name: of };
   const document = chartDocument();
@@ -144,22 +142,24 @@ function colourAt(place: number): string {
 }
 
 function scaleBlock(document: Document, scale: Scale, width: number): FrameBlock {
-  const steps = 24;
   const length = Math.min(180, width / 3);
-  const children = Array.from({ length: steps }, (_, i) =>
-    h(document, "rect", {
-      x: SIDE + 56 + i * length / steps,
-      y: 2,
-      width: length / steps + 0.5,
-      height: 12,
-      fill: colourAt(i / (steps - 1)),
-    }));
-  children.push(
-    svgText(document, { text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
-    svgText(document, { text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
-  );
+  const stops = [0, 1].map((place) => h(document, "stop", { offset: place, "stop-color": colourAt(place) }));
   return {
-    element: h(document, "g", { class: "scale" }, ...children),
+    element: h(
+      document,
+      "g",
+      { class: "scale" },
+      h(document, "linearGradient", { id: "ripieno-sweep-scale" }, ...stops),
+      h(document, "rect", {
+        x: SIDE + 56,
+        y: 2,
+        width: length,
+        height: 12,
+        fill: "url(#ripieno-sweep-scale)",
+      }),
+      svgText(document, { text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
+      svgText(document, { text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
+    ),
     height: 26,
   };
 }
@@ -176,61 +176,73 @@ interface TableInput {
 }
 
 function tableBlock(document: Document, input: TableInput): FrameBlock {
-  const { heading, cells, width, rowHeight } = input;
+  const { heading, cells, scale, width, rowHeight } = input;
   const columns = [...new Set(cells.map((c) => c.x))];
   const rows = [...new Set(cells.map((c) => c.y))];
   const nameRoom = Math.min(width * 0.32, Math.max(...rows.map((r) => textWidth(String(r), 11))) + 14);
   const left = SIDE + nameRoom;
   const cellWidth = (width - left - SIDE) / columns.length;
-  const heads = columns.map((column) => headLines(String(column), cellWidth - 4));
-  const headHeight = (Math.max(1, ...heads.map((lines) => lines.length)) - 1) * HEAD_LINE;
+  const heads = new Map(columns.map((column) => [column, headLines(String(column), cellWidth - 4)]));
+  const headHeight = (Math.max(1, ...[...heads.values()].map((lines) => lines.length)) - 1) * HEAD_LINE;
   const top = (heading === "" ? 0 : PANEL_HEAD) + HEAD + headHeight;
-  const children: SVGElement[] = [];
-  if (heading !== "") {
-    children.push(
-      svgText(document, {
-        text: fitText(heading, 13, width - 2 * SIDE),
-        x: SIDE,
-        y: 14,
-        size: 13,
-        weight: 600,
-      }),
-    );
-  }
-  children.push(svgText(document, { text: input.x, x: left, y: top - headHeight - 24, opacity: 0.72 }));
-  columns.forEach((column, i) => {
-    const lines = heads[i] ?? [];
-    children.push(...lines.map((text, k) =>
-      svgText(document, {
-        text,
-        x: left + (i + 0.5) * cellWidth,
-        y: top - 8 - (lines.length - 1 - k) * HEAD_LINE,
-        anchor: "middle",
-        title: String(column),
-      })
-    ));
-  });
-  rows.forEach((row, i) => {
-    children.push(svgText(document, {
-      text: fitText(String(row), 11, nameRoom - 10),
-      x: left - 10,
-      y: top + (i + 0.5) * rowHeight + 4,
-      anchor: "end",
-      title: String(row),
-    }));
-  });
-  const boxes = cells.map((cell, i) =>
-    h(document, "g", {
-      transform: `translate(${left + i % columns.length * cellWidth},${
-        top + Math.floor(i / columns.length) * rowHeight
-      })`,
-    }, ...cellMarks(document, cell, { ...input, cellWidth }))
-  );
-  children.push(h(document, "g", { class: "cells" }, ...boxes));
-  return {
-    element: h(document, "g", { class: "table" }, ...children),
+  const isDark = (c: CellMean) => c.mean !== null && placeOf(scale, c.mean) > 0.5;
+  const inkOf = (c: CellMean) => c.mean === null ? "currentColor" : isDark(c) ? "#ffffff" : "#12262b";
+  const room = cellWidth - GAP - 4;
+  const hasSmall = (c: CellMean) => c.mean !== null && c.without > 0 && rowHeight - GAP >= 28;
+  const inside = { x: "x", y: "y", fill: inkOf, pointerEvents: "none", dx: -GAP / 2 } as const;
+  const figures = { ...inside, text: (c: CellMean) => fitText(cellText(scale, c), 12, room), fontSize: 12 };
+  const corner = { frameAnchor: "top-left", textAnchor: "start", lineAnchor: "bottom" } as const;
+  return plotBlock(document, {
+    label: "table",
+    width,
     height: top + rows.length * rowHeight + AFTER,
-  };
+    marginTop: top,
+    marginLeft: left,
+    marginRight: SIDE,
+    marginBottom: AFTER,
+    x: { type: "band", domain: columns, padding: 0 },
+    y: { type: "band", domain: rows, padding: 0 },
+    marks: [
+      Plot.text(heading === "" ? [] : [fitText(heading, 13, width - 2 * SIDE)], {
+        ...corner,
+        dx: -nameRoom,
+        dy: 15 - top,
+        fontSize: 13,
+        fontWeight: 600,
+      }),
+      Plot.text([input.x], { ...corner, dy: -headHeight - 24, fillOpacity: 0.72 }),
+      Plot.text(columns, {
+        x: Plot.identity,
+        frameAnchor: "top",
+        lineAnchor: "bottom",
+        dy: -8,
+        lineHeight: HEAD_LINE / 11,
+        text: (column) => heads.get(column)!.join("\n"),
+        title: String,
+      }),
+      rowNames(rows, { y: Plot.identity, nameOf: String, room: nameRoom - 10 }),
+      Plot.cell(cells, {
+        x: "x",
+        y: "y",
+        insetRight: GAP,
+        insetBottom: GAP,
+        fill: (c: CellMean) => c.mean === null ? "none" : colourAt(placeOf(scale, c.mean)),
+        stroke: (c: CellMean) => c.mean === null ? "currentColor" : "none",
+        strokeOpacity: 0.35,
+        strokeDasharray: "3 3",
+        title: (c: CellMean) => hoverOf(scale, c),
+        ...namedMark("cells"),
+      }),
+      Plot.text(cells.filter((c) => !hasSmall(c)), { ...figures, dy: -GAP / 2 }),
+      Plot.text(cells.filter(hasSmall), { ...figures, dy: -5 - GAP / 2 }),
+      Plot.text(cells.filter(hasSmall), {
+        ...inside,
+        text: (c: CellMean) => fitText(`${c.without} refused`, 9, room),
+        fontSize: 9,
+        dy: 8 - GAP / 2,
+      }),
+    ],
+  });
 }
 
 /** A column's name on one line or two. */
@@ -240,49 +252,14 @@ function headLines(name: string, room: number): readonly string[] {
     .map((line) => fitText(line, 11, room));
 }
 
-/** A cell: its colour, its figure, and how many of its settings were refused. */
-function cellMarks(
-  document: Document,
-  cell: CellMean,
-  { scale, rowHeight, cellWidth }: TableInput & { readonly cellWidth: number },
-): readonly SVGElement[] {
-  const { mean, without, settings } = cell;
-  const [w, high] = [cellWidth - GAP, rowHeight - GAP];
-  const place = mean === null ? 0 : placeOf(scale, mean);
-  const words = mean === null
-    ? `${cell.y}, ${cell.x}: ${settings + without === 0 ? "no setting" : `all ${without} refused`}`
-    : `${cell.y}, ${cell.x}: ${figureOf(scale, mean)}, mean of ${counted(settings, "setting")} from ${
-      figureOf(scale, cell.lowest!)
-    } to ${figureOf(scale, cell.highest!)}${without === 0 ? "" : `; ${without} refused`}`;
-  const box = h(document, "rect", {
-    ...(mean === null
-      ? {
-        width: w,
-        height: high,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.35,
-        "stroke-dasharray": "3 3",
-      }
-      : { width: w, height: high, fill: colourAt(place) }),
-    title: words,
-  });
-  const ink = mean === null ? "currentColor" : place > 0.5 ? "#ffffff" : "#12262b";
-  const text = mean === null ? (settings + without === 0 ? "" : "refused") : figureOf(scale, mean);
-  const small = mean !== null && without > 0 && high >= 28 ? `${without} refused` : "";
-  const lines = [{ text: fitText(text, 12, w - 4), size: 12, y: small === "" ? high / 2 + 4 : high / 2 - 1 }]
-    .concat(small === "" ? [] : [{ text: fitText(small, 9, w - 4), size: 9, y: high / 2 + 11 }]);
-  return [
-    box,
-    ...lines.filter((line) => line.text !== "").map((line) =>
-      h(document, "text", {
-        x: w / 2,
-        y: line.y,
-        "font-size": line.size,
-        "text-anchor": "middle",
-        fill: ink,
-        "pointer-events": "none",
-      }, line.text)
-    ),
-  ];
+function cellText(scale: Scale, { mean, settings, without }: CellMean): string {
+  return mean !== null ? figureOf(scale, mean) : settings + without === 0 ? "" : "refused";
+}
+
+function hoverOf(scale: Scale, { x, y, mean, lowest, highest, settings, without }: CellMean): string {
+  return mean === null
+    ? `${y}, ${x}: ${settings + without === 0 ? "no setting" : `all ${without} refused`}`
+    : `${y}, ${x}: ${figureOf(scale, mean)}, mean of ${counted(settings, "setting")} from ${
+      figureOf(scale, lowest!)
+    } to ${figureOf(scale, highest!)}${without === 0 ? "" : `; ${without} refused`}`;
 }

@@ -4,7 +4,6 @@ import { SPEED_CONSTANTS, speedOver } from "../../instruments/rates.ts";
 import type { FrameBlock } from "../drawing/frame.ts";
 import { deciding, type Way } from "./rate_ways.ts";
 import { h, svgText } from "../drawing/svg.ts";
-import { svgLine } from "../drawing/svg_line.ts";
 import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
 
 /** What the panel is drawn from. */
@@ -60,13 +59,18 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     const d = steps.map((s, k) => `${k === 0 ? "M" : "L"}${xOf(s)} ${yOf(speedOver(limit, s))}`).join("");
     const y = labels[i] ?? 0;
     return [
-      svgLine(document, d, {
+      h(document, "path", {
+        d: d,
+        fill: "none",
         class: "endurance",
         stroke: colours.hold,
         "stroke-width": 1.8,
         ...(way.conventional ? {} : { "stroke-dasharray": "3 3" }),
       }),
-      svgLine(document, `M${xOf(end)} ${yOf(way.sustained)}L${xOf(end) + 12} ${y}`, {
+      h(document, "path", {
+        d: `M${xOf(end)} ${yOf(way.sustained)}L${xOf(end) + 12} ${y}`,
+        fill: "none",
+        stroke: "currentColor",
         "stroke-opacity": 0.4,
       }),
       svgText(document, {
@@ -98,21 +102,35 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
   const children = [
     svgText(document, { text: heading, x: 12, y: 12, opacity: 0.85 }),
     ...values.flatMap((v) => [
-      svgLine(document, `M${left} ${yOf(v)}H${xOf(end)}`, { "stroke-opacity": v === low ? 0.6 : 0.12 }),
+      h(document, "path", {
+        d: `M${left} ${yOf(v)}H${xOf(end)}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": v === low ? 0.6 : 0.12,
+      }),
       svgText(document, { text: String(v), x: left - 7, y: yOf(v) + 4, anchor: "end" }),
     ]),
     ...DURATIONS.flatMap((s) => [
-      svgLine(document, `M${xOf(s)} ${head}V${head + height + 5}`, { "stroke-opacity": 0.14 }),
+      h(document, "path", {
+        d: `M${xOf(s)} ${head}V${head + height + 5}`,
+        fill: "none",
+        stroke: "currentColor",
+        "stroke-opacity": 0.14,
+      }),
       ...(isFree(s)
         ? [svgText(document, { text: `${s} s`, x: xOf(s), y: head + height + 17, anchor: "middle" })]
         : []),
     ]),
     ...curves,
-    ...(rate === undefined ? [] : [svgLine(document, `M${left} ${yOf(rate)}H${xOf(end)}`, {
-      stroke: colours.mark,
-      "stroke-width": 1.6,
-      "stroke-dasharray": "6 3",
-    })]),
+    ...(rate === undefined ? [] : [
+      h(document, "path", {
+        d: `M${left} ${yOf(rate)}H${xOf(end)}`,
+        fill: "none",
+        stroke: colours.mark,
+        "stroke-width": 1.6,
+        "stroke-dasharray": "6 3",
+      }),
+    ]),
   ];
   return {
     element: h(

@@ -15,6 +15,9 @@ import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.t
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
 export const DEFAULT_QUARTERS_PER_MINUTE = 120;
 
+/** Most parts accepted; no piece comes near. */
+export const MOST_PARTS = 2000;
+
 /** Longest score accepted, in quarters: four days at 120 a minute, so only a broken number reaches it. */
 const MAX_QUARTERS = 1e6;
 

@@ -92,6 +92,9 @@ const SILENT_CONTROLLERS: ReadonlySet<number> = new Set([
 /** All sound off, all notes off, and the four mode messages, which end notes too (MIDI 1.0). */
 const ENDS_NOTES: ReadonlySet<number> = new Set([120, 123, 124, 125, 126, 127]);
 
+/** Longest a note without its end is held, so that it does not sound through the piece: a whole note; model assumption. */
+const STUCK_QUARTERS = 4;
+
 /** A note that has begun. */
 interface OpenNote {
   readonly from: number;
@@ -299,9 +302,20 @@ export function collectPlayed(midi: MidiFile): PlayedFile {
         if (event.type === 6 && event.text.trim() !== "") markers.push({ quarters, text: event.text.trim() });
     }
   }
-  for (const address of open.keys()) {
-    const left = closeAll(address, last);
-    for (let i = 0; i < left; i++) count("note without its note off: held to the end");
+  for (const places of open.values()) {
+    for (const waiting of places.values()) {
+      let toQuarters = last;
+      for (let i = waiting.length - 1; i >= 0; i--) {
+        const { line, from, ...note } = waiting[i]!;
+        line.notes.push({
+          ...note,
+          fromQuarters: from,
+          toQuarters: Math.min(toQuarters, from + STUCK_QUARTERS),
+        });
+        count("note without its note off: held until its key is struck again, a whole note at most");
+        if (i > 0 && waiting[i - 1]!.from < from) toQuarters = from;
+      }
+    }
   }
   let found = [...lines.values()].filter((l) => l.notes.length > 0)
     .sort((a, b) => a.track - b.track);

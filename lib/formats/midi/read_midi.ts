@@ -6,7 +6,7 @@ import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import { makeNote, sortNotes } from "../../score/build.ts";
 import type { Bar, Note, Part, Score, Technique, Tempo } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
-import { DEFAULT_QUARTERS_PER_MINUTE } from "../assemble/assemble_score.ts";
+import { DEFAULT_QUARTERS_PER_MINUTE, MOST_PARTS } from "../assemble/assemble_score.ts";
 import { midiBars } from "./midi_bars.ts";
 import { dynamicOfVelocity } from "./midi_dynamics.ts";
 import { readMidiEvents } from "./midi_events.ts";
@@ -57,10 +57,13 @@ function partsOf(lines: readonly PlayedLine[]): MidiPart[] {
 /** Names, each once: a track that gives several parts names the instrument, then a number. */
 function uniqueNames(wanted: readonly { readonly name: string; readonly instrument: string }[]): string[] {
   const used = new Set<string>();
+  const numbers = new Map<string, number>();
   return wanted.map(({ name, instrument }) => {
     let unique = name;
     if (used.has(unique) && name !== instrument) unique = `${name} (${instrument})`;
-    for (let k = 2; used.has(unique); k++) unique = `${name} ${k}`;
+    let number = numbers.get(name) ?? 2;
+    for (; used.has(unique); number++) unique = `${name} ${number}`;
+    numbers.set(name, number);
     used.add(unique);
     return unique;
   });
@@ -128,6 +131,14 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
   const parts: Part[] = [];
   const notes: Note[] = [];
   const instruments: Instrument[] = [];
+  if (played.lines.length > MOST_PARTS) {
+    throw new InputError({
+      action: "read the MIDI file",
+      problem: `it has ${played.lines.length} parts: every track, channel and program is one`,
+      where: { file },
+      remedy: `Give a file of at most ${MOST_PARTS} parts`,
+    });
+  }
   const found = partsOf(played.lines);
   const matches = found.map(({ line }) => {
     const keys = new Set(line.notes.map((n) => n.key));

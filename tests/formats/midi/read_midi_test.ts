@@ -275,6 +275,20 @@ Deno.test("MIDI read: what is not used is counted", () => {
   assertEquals(expected.filter((text) => !noticed(score, text)), []);
 });
 
+Deno.test("MIDI read: a note without its note off ends where its key is struck again, after a whole note, or at the end", () => {
+  const score = readMidi(file([[
+    [0, 0x90, 60, 80],
+    [96, 0x90, 60, 80],
+    [0, 0x90, 60, 90],
+    [96 * 7, 0x90, 62, 80],
+    [96, 0x90, 64, 80],
+    [0, 0x80, 64, 0],
+    [96 * 2, 0x80, 65, 0],
+  ]]));
+  assertEquals(quarters(score).slice(0, 4), [[0, 1, 60], [1, 4, 60], [1, 4, 60], [8, 3, 62]]);
+  assertEquals(noticed(score, "note without its note off")?.count, 4);
+});
+
 Deno.test("MIDI read: a file cut off is read as far as it goes", () => {
   const whole = file([[...note(0, 60, 96), ...note(0, 62, 96), ...note(0, 64, 96)]]);
   const score = readMidi(whole.slice(0, whole.length - 8));
@@ -296,6 +310,8 @@ Deno.test("MIDI read: what cannot be read is refused in one sentence, with the f
     "more than 50000 bars",
   );
   refused(new Uint8Array(MAX_MIDI_BYTES + 1), "million bytes");
+  const manyParts = Array.from({ length: 2001 }, (_, i) => [program(0, i % 128), ...note(0, 60, 1)]);
+  refused(file(manyParts), "it has 2001 parts");
 });
 
 Deno.test("MIDI read: 10,000 damaged files give a score or an InputError, never anything else", () => {

@@ -185,9 +185,20 @@ export function durationTicks(reading: MusicXmlReading, part: PartReading, text:
  */
 export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: number): void {
   part.cursor += ticks;
-  part.reach = Math.max(part.reach, part.cursor);
+  reachTo(reading, part, part.cursor);
+}
+
+/**
+ * Remembers how long the bar has become where a note of a chord outlasts the first, which decides how far to move on.
+ *
+ * @param reading the reader's state
+ * @param part the part
+ * @param ticks place in the bar where something ends
+ */
+export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: number): void {
+  part.reach = Math.max(part.reach, ticks);
   const bar = reading.score.bars[part.bar]!;
-  if (part.cursor > bar.contentTicks) bar.contentTicks = part.cursor;
+  if (ticks > bar.contentTicks) bar.contentTicks = ticks;
 }
 
 /**

@@ -2,7 +2,7 @@
 import { A_NUMBER, A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../../../base/arguments.ts";
 import { InputError } from "../../../base/errors.ts";
 import type { Score } from "../../../score/model.ts";
-import { assembleScore } from "../../assemble/assemble_score.ts";
+import { assembleScore, MOST_PARTS } from "../../assemble/assemble_score.ts";
 import { readAttributes } from "./read_attributes.ts";
 import { readDirection, readSound } from "./read_direction.ts";
 import { readHarmony } from "./read_harmony.ts";
@@ -38,8 +38,8 @@ export interface ReadMusicXmlOptions {
 export const LARGEST_BYTES = 250e6;
 /** Most note heads accepted unless an option says otherwise: some 35 times the first movement of the Eroica. */
 const LARGEST_NOTES = 750_000;
-/** Most bars and parts accepted; no piece comes near. */
-const [MOST_BARS, MOST_PARTS] = [100_000, 2_000];
+/** Most bars accepted; no piece comes near. */
+const MOST_BARS = 100_000;
 
 /** What stands in a bar that is looked at; the rest (layout, printing) is passed over. */
 const BAR_ELEMENTS: ReadonlySet<string> = new Set([

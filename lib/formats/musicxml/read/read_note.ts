@@ -7,6 +7,7 @@ import {
   type MusicXmlReading,
   notice,
   type PartReading,
+  reachTo,
   refusal,
   takeInstrument,
   transpositionOf,
@@ -86,6 +87,9 @@ interface Pitch {
   readonly octave: number;
 }
 
+/** Most octaves a pitch may lie beyond those that MusicXML names, on the page of a transposing part. */
+const MOST_OCTAVES_BEYOND = 3;
+
 function readPitch(
   reading: MusicXmlReading,
   part: PartReading,
@@ -101,14 +105,22 @@ function readPitch(
     else if (child.name === `${prefix}octave`) octave = Number(child.text);
     else if (child.name === `${prefix}alter`) alter = Number(child.text);
   }
+  // A pitch beyond the octaves that MusicXML names is written as the nearest of them, altered by whole octaves.
+  const outward = octave === 0 ? Math.min(0, alter) : octave === 9 ? Math.max(0, alter) : 0;
+  const whole = Math.abs(outward) > 4 ? Math.round(outward / 12) : 0;
+  const beyond = Math.abs(whole) <= MOST_OCTAVES_BEYOND ? whole : 0;
   const index = letter.length === 1 ? STEPS.indexOf(letter) : -1;
-  if (index < 0 || !Number.isInteger(octave) || octave < -1 || octave > 10 || !(Math.abs(alter) <= 4)) {
+  if (
+    index < 0 || !Number.isInteger(octave) || octave < -1 || octave > 10 ||
+    !(Math.abs(alter - 12 * beyond) <= 4)
+  ) {
     throw refusal(
       reading,
       `a pitch is step "${letter}", alter ${alter}, octave ${octave}`,
       "The step must be A to G, the alteration -4 to 4, the octave -1 to 10",
     );
   }
+  [octave, alter] = [octave + beyond, alter - 12 * beyond];
   const written = STEP_SEMITONES[index]! + alter + (octave + 1) * 12;
   const { semitones, steps } = transpositionOf(part, staff);
   if (semitones === 0 && steps === 0) {
@@ -175,7 +187,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
         voice = wholeNumber(child.text, 1);
         break;
       case "staff":
-        staff = wholeNumber(child.text, 1);
+        staff = staveOf(reading, child.text);
         break;
       case "instrument":
         instrument = child.attributes["id"];
@@ -200,6 +212,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   const ticks = grace ? 0 : durationTicks(reading, part, duration!);
   const onset = chord ? part.lastOnset : part.cursor;
   if (!chord && !grace) moveOn(reading, part, ticks);
+  else if (!grace) reachTo(reading, part, onset + ticks);
   part.lastOnset = onset;
   if (instrument !== undefined && !grace) takeInstrument(part, instrument, onset);
   if (rest) {
@@ -429,6 +442,17 @@ function addGlissando(note: RawNote, element: XmlElement, kind: RawGlissando["ki
   const { type, number } = element.attributes;
   if (type !== "start" && type !== "stop") return;
   note.glissandi = [...note.glissandi, { kind, type, number: wholeNumber(number ?? "", 1) }];
+}
+
+/** Most staves that a part is taken to have: an organ has three, a reduction four. */
+const MOST_STAVES = 16;
+
+/** The stave of a note, the first where none can be meant. */
+function staveOf(reading: MusicXmlReading, text: string): number {
+  const stave = wholeNumber(text, 0);
+  if (stave >= 1 && stave <= MOST_STAVES) return stave;
+  notice(reading, `stave that is none of 1 to ${MOST_STAVES}: taken for the first`);
+  return 1;
 }
 
 function wholeNumber(text: string, otherwise: number): number {

@@ -113,22 +113,32 @@ function withImpliedSlurs(notes: readonly Note[]): readonly Note[] {
   return copies;
 }
 
+const [LOWEST_OCTAVE, HIGHEST_OCTAVE] = [0, 9];
+
 function writePitch(xml: XmlLines, context: Context, note: Note): void {
   if (note.unpitched) {
     const display = note.spelling ??
       percussionDisplay(Math.round(note.soundingPitch), context.percussionKeys === 1);
     xml.open("unpitched");
     xml.leaf("display-step", display.step);
-    xml.leaf("display-octave", display.octave);
+    xml.leaf("display-octave", heldOctave(display.octave));
     xml.close();
     return;
   }
-  const spelling = context.spellings.get(note)!;
+  const { step, alter, octave } = context.spellings.get(note)!;
+  const held = heldOctave(octave);
+  // What MIDI keys have below C0 and above B9 (switches between sounds, as a rule) is altered by whole octaves.
+  const semitones = alter + 12 * (octave - held);
   xml.open("pitch");
-  xml.leaf("step", spelling.step);
-  if (spelling.alter !== 0) xml.leaf("alter", spelling.alter);
-  xml.leaf("octave", spelling.octave);
+  xml.leaf("step", step);
+  if (semitones !== 0) xml.leaf("alter", semitones);
+  xml.leaf("octave", held);
   xml.close();
+}
+
+/** The nearest octave that MusicXML names (type `octave` of the schema). */
+function heldOctave(octave: number): number {
+  return Math.min(HIGHEST_OCTAVE, Math.max(LOWEST_OCTAVE, octave));
 }
 
 /** Which of the further signs stand among the articulations, and which among the ornaments; the rest are technical. */

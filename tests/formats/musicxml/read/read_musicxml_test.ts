@@ -210,6 +210,17 @@ Deno.test("what one part holds beyond the last bar makes that bar longer: no not
   assert(s.notices.some((n) => n.what === "one part holds more than the last bar: the bar is made longer"));
 });
 
+Deno.test("a note of a chord that outlasts the chord makes the bar as long as it: no note stands outside the score", () => {
+  const s = score([note("C4", 4) + note("E4", 40, { chord: true })], { attributes: time(4, 4) });
+  assertEquals([s.bars[0]!.durationTicks, s.notes.map((n) => n.durationTicks)], [40, [4, 40]]);
+});
+
+Deno.test("a stave that cannot be meant is the first, with a notice", () => {
+  const s = score([0, 2, 17, 65536, 2147483648].map((staff) => note("C4", 16, { staff })));
+  assertEquals(s.notes.map((n) => n.staff), [1, 2, 1, 1, 1]);
+  assertEquals(s.notices.find((n) => n.what.startsWith("stave that is none"))?.count, 4);
+});
+
 Deno.test("tempo comes from metronome marks and sound, with dotted values, and maps to seconds", () => {
   const metronome =
     `<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>40</per-minute></metronome>`;

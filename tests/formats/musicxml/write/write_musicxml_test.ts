@@ -1,5 +1,6 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
+import { musicXmlValidator } from "../../../setup/music_xml_schema.ts";
 import { InputError } from "../../../../lib/base/errors.ts";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml, writePart } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
@@ -330,4 +331,17 @@ Deno.test("MusicXML: a cello high up for some bars changes clef, and not for one
   assertEquals(clefs.slice(0, 4), ["F4", "", "", ""]);
   assert(clefs[4] !== "" && clefs[4] !== "F4");
   assertEquals(clefs.slice(5), ["", "", "", "F4", "", ""]);
+});
+
+Deno.test("pitches beyond the octaves that MusicXML names are written validly and come back, transposed or not", () => {
+  const pitches = [-12, 0, 1, 11, 12, 60, 127, 131, 132, 143];
+  for (const part of [partOf("Flute"), partOf("Piccolo", { transposeSemitones: 12, transposeSteps: 7 })]) {
+    const score = scoreOf([{}, {}, {}], {
+      parts: [part],
+      notes: pitches.map((pitch, at) => ({ at, length: 1, pitch })),
+    });
+    const xml = writeMusicXml(score);
+    assertEquals(musicXmlValidator()?.(xml) ?? [], []);
+    assertEquals(readMusicXml(xml).notes.map((n) => n.soundingPitch), pitches);
+  }
 });

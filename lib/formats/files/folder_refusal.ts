@@ -47,6 +47,7 @@ export function folderProblem(error: unknown): string {
   if (error instanceof Deno.errors.IsADirectory) {
     return `a folder stands where the file ${error.message} is to go`;
   }
+  if (error instanceof Deno.errors.NotFound) return "the system makes no files there";
   const text = error instanceof Error ? error.message : String(error);
   // "File name too long (os error 36): stat '…'": the words come first.
   return `the system says "${text.split(/ \(os error|\n/)[0]!.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;

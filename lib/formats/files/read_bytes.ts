@@ -54,6 +54,12 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
     return bytes;
   } catch (error) {
     if (error instanceof InputError) throw error;
+    if (/^https?:\/\//i.test(path)) {
+      throw refuse(
+        "this is an address on the net, not a file",
+        "Save the file first, and give its name here",
+      );
+    }
     if (error instanceof Deno.errors.NotFound) throw refuse("there is no such file", ifMissing);
     throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
   }

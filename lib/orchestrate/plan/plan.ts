@@ -278,7 +278,7 @@ function checkColumns(columns: readonly string[], where: Place): void {
       throw planError(
         `it has no column "${column}"`,
         where,
-        columns.length === 1
+        columns.length === 1 && where.file === undefined
           ? `Give the text of the table, not the name of its file; its first row must name ${
             REQUIRED_COLUMNS.join(", ")
           }`

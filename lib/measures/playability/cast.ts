@@ -30,7 +30,7 @@ export function castOf(part: Part, notes: readonly Note[]): readonly Cast[] {
     const instrument = instrumentById(
       lastAt(part.instrumentChanges, note.onsetTicks)?.instrument ?? part.instrument,
     );
-    const players = playersAt(part, lastAt(part.playing, note.onsetTicks));
+    const players = playersAt(part, playingAt(part.playing ?? [], note.onsetTicks));
     const open = result.at(-1);
     if (open && open.instrument.id === instrument.id && open.players === players) open.notes.push(note);
     else result.push({ notes: [note], instrument, players });
@@ -43,6 +43,14 @@ function lastAt<T extends { readonly fromTicks: Ticks }>(
   ticks: Ticks,
 ): T | undefined {
   return list?.findLast((each) => each.fromTicks <= ticks);
+}
+
+/** The words in force: where two single players are named at one place, as `I.` and `II.`, the line is divided. */
+function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefined {
+  const last = lastAt(playing, ticks);
+  const named = playing.filter((each) => each.fromTicks === last?.fromTicks && each.kind === "solo");
+  const players = new Set(named.map((each) => each.words)).size;
+  return players > 1 ? { ...last!, kind: "divided", count: players } : last;
 }
 
 /**

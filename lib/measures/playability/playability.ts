@@ -10,6 +10,7 @@ import { type Cast, castOf, instrumentChangePlaces } from "./cast.ts";
 import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./change_places.ts";
 import { chordPlaces } from "./chord_places.ts";
 import { PLAYABILITY_CONSTANTS, type PlayabilitySettings } from "./playability_constants.ts";
+import { withDoubtfulTempos } from "./doubtful_tempo.ts";
 import { exposurePlaces, loudTuttiBars } from "./exposure_places.ts";
 import { glissandoPlaces } from "./glissando_places.ts";
 import { keyPlaces } from "./key_places.ts";
@@ -48,7 +49,8 @@ const OPTIONS = { constants: undefined };
  *
  * A part whose instrument is not known is not judged. Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
  * cues and grace notes are left out. Tongue and bow are judged by the strokes, fingers by the notes of runs that
- * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible. A part without
+ * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible; where three
+ * instruments and more are beyond everybody under one tempo and none at half of it, the tempo is named instead. A part without
  * any dynamic is not held to its registers' dynamics.
  *
  * Words such as a 2, div. and solo change how many players a line has, and instruments taken up on the way are
@@ -126,7 +128,8 @@ export function judgeParts(
     const own = byPart.get(p) ?? [];
     return recallPlaces({ written: part, notes: own, loudTutti }, () => findPlaces(part, p, own));
   });
-  const findings = passagesOf(places.map((place) => underAssumedTempo(place, score.tempos)), score);
+  const timed = places.map((place) => underAssumedTempo(place, score.tempos));
+  const findings = passagesOf(withDoubtfulTempos(timed, score), score);
   return {
     whole: {
       notes: notes.length,

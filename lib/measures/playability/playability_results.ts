@@ -26,7 +26,7 @@ export interface PlayabilityFinding {
    * `loud without rest`, `loud and high without rest`, `high and loud without rest`, `playing without rest`,
    * `unmeasured tremolo, loud`, `rest in a demanding part`, `loud exposure`, `notes at once`, `stops`, `hands`,
    * `change of manner`, `way of playing`, `change of instrument`, `doubling`, `harp pedals`, `timpani retuning`,
-   * `key signature`, `glissando`, `glissando speed`, `glissando pedals`.
+   * `key signature`, `tempo`, `glissando`, `glissando speed`, `glissando pedals`.
    */
   readonly rule: string;
   /** What is asked, in words. */

@@ -1,9 +1,19 @@
 /** Notes the instrument does not have, and registers asked for a dynamic they do not give. */
+import type { Instrument } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
-import { pitchName } from "../../base/units.ts";
+import { pitchName, type SoundingPitch } from "../../base/units.ts";
 import { type Judge, lengthOf, type Place } from "./judge.ts";
+import {
+  octavesInRange,
+  octaveWords,
+  otherModel,
+  pitchWords,
+  rangeRemedy,
+  stepsBeyond,
+  writtenName,
+} from "./range_ways.ts";
 
 /**
  * Places outside the instrument's range. Harmonics, which sound above the string, are left alone.
@@ -13,43 +23,34 @@ import { type Judge, lengthOf, type Place } from "./judge.ts";
  * @returns the places
  */
 export function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
-  const { low, high } = judge.instrument.rangeExtreme;
-  return notes.flatMap((n): Place[] => {
-    if (n.unpitched || n.soundingPitch >= low && n.soundingPitch <= high || n.technique === "harmonic") {
-      return [];
-    }
+  const { instrument } = judge;
+  const { low, high } = instrument.rangeExtreme;
+  const outside = notes.filter((n) =>
+    !n.unpitched && (n.soundingPitch < low || n.soundingPitch > high) && n.technique !== "harmonic"
+  );
+  if (outside.length === 0) return [];
+  const chords = Map.groupBy(notes, (n) => n.onsetTicks);
+  return outside.map((n): Place => {
     const below = n.soundingPitch < low;
     const limit = below ? low : high;
-    return [{
+    const written = writtenName(n.soundingPitch, judge);
+    const model = otherModel(instrument, n.soundingPitch);
+    return {
       ...judge.at,
       onsetTicks: n.onsetTicks,
       endTicks: n.onsetTicks + n.durationTicks,
       severity: "impossible",
       rule: "range",
-      what: `${pitchName(n.soundingPitch)} (sounding) lies ${
+      what: `${pitchName(n.soundingPitch)} (sounding${written === null ? "" : `, written ${written}`}) lies ${
         below ? "below" : "above"
-      } the ${judge.instrument.id}'s ${pitchName(limit)}`,
+      } the ${instrument.id}'s ${pitchName(limit)}${model ? `; a ${model.id} has it` : ""}`,
       figure: n.soundingPitch,
       limit,
       unit: "sounding MIDI pitch",
-      source: judge.instrument.source,
-      remedy: wayBack(n.soundingPitch, judge),
-    }];
+      source: instrument.source,
+      remedy: rangeRemedy(n, judge, chords.get(n.onsetTicks)!),
+    };
   });
-}
-
-const OCTAVES = ["", "an octave", "two octaves", "three octaves", "four octaves"];
-
-/** As many octaves as it takes to come into range, and where that leads; or another instrument. */
-function wayBack(pitch: number, { instrument }: Judge): string {
-  const { low, high } = instrument.rangeExtreme;
-  const isBelow = pitch < low;
-  const octaves = Math.ceil((isBelow ? low - pitch : pitch - high) / 12);
-  const there = pitch + (isBelow ? 12 : -12) * octaves;
-  if (there < low || there > high) return "Give it to an instrument that has the note";
-  return `Move it ${isBelow ? "up" : "down"} ${OCTAVES[octaves] ?? `${octaves} octaves`} (${
-    pitchName(there)
-  }), or give it to an instrument that has the note`;
 }
 
 /**
@@ -62,17 +63,17 @@ function wayBack(pitch: number, { instrument }: Judge): string {
  */
 export function registerPlaces(notes: readonly Note[], judge: Judge): Place[] {
   const { instrument, settings } = judge;
+  const chords = Map.groupBy(notes, (n) => n.onsetTicks);
   return notes.flatMap((n): Place[] => {
     const { register } = registerOf(instrument, n.soundingPitch);
     if (register === null || n.unpitched || n.technique === "harmonic") return [];
     if (lengthOf(n, judge) < settings.registerFromSeconds) return [];
     const { softestDynamic: softest, loudestDynamic: loudest } = register;
-    // A marking is a step wide: halfway to the next one counts as still reached.
-    const soft = n.dynamic < softest - 0.5;
-    // Louder than a register gives only means that it is covered, so a step is let pass.
-    const given = soft ? 0 : settings.coveredSteps;
-    const beyond = (soft ? softest - n.dynamic : n.dynamic - loudest) - given;
-    if (softest === loudest || beyond < 0.5) return [];
+    const steps = stepsBeyond(instrument, n, judge);
+    if (steps === 0) return [];
+    const soft = steps < 0;
+    const beyond = Math.abs(steps);
+    const there = otherRegister(n, judge, chords.get(n.onsetTicks)!);
     const limit = soft ? softest : loudest;
     return [{
       ...judge.at,
@@ -90,12 +91,31 @@ export function registerPlaces(notes: readonly Note[], judge: Judge): Place[] {
       unit: "dynamic, 1 ppp to 8 fff",
       source: register.source,
       remedy: soft
-        ? `Mark it ${dynamicMark(limit)}, move it to a register that speaks softly, or ${
+        ? `Mark it ${dynamicMark(limit)}, ${there}or ${
           instrument.family === "brass" ? "use a mute" : "give it to another instrument"
         }`
-        : `Expect no more than ${
-          dynamicMark(limit)
-        }: move it to a stronger register, double it, or thin out what covers it`,
+        : `Expect no more than ${dynamicMark(limit)}: ${there}double it, or thin out what covers it`,
     }];
   });
+}
+
+/** Whether a register has more than one dynamic. */
+function hasDynamics(instrument: Instrument, pitch: SoundingPitch): boolean {
+  const { register } = registerOf(instrument, pitch);
+  return register !== null && register.softestDynamic < register.loudestDynamic;
+}
+
+/** Moving a note to the nearest octave that gives its dynamic, where there is one. */
+function otherRegister(note: Note, judge: Judge, chord: readonly Note[]): string {
+  const ways = ([1, -1] as const).flatMap((direction) => octavesInRange(note, judge, { chord, direction }))
+    .filter(({ soundingPitch }) =>
+      hasDynamics(judge.instrument, soundingPitch) &&
+      stepsBeyond(judge.instrument, { ...note, soundingPitch }, judge) === 0
+    )
+    .sort((a, b) => Math.abs(a.octaves) - Math.abs(b.octaves));
+  const way = ways[0];
+  if (way === undefined) return "";
+  return `move it ${way.octaves > 0 ? "up" : "down"} ${octaveWords(way.octaves)} (${
+    pitchWords(way.soundingPitch, judge)
+  }), `;
 }

@@ -10,9 +10,11 @@ import {
 } from "../../instruments/rates.ts";
 import type { Note } from "../../score/model.ts";
 import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./judge.ts";
+import { standingPizzicato } from "./standing_pizzicato.ts";
 import {
   alternationOf,
   FEWEST_STEPS,
+  isRumble,
   type Manner,
   movingShare,
   type Run,
@@ -70,7 +72,7 @@ export function ratePlaces(
     });
     for (const run of runs) {
       const limit = movingShare(run) >= 0.5 ? moving : oneHandLimit(run, others, judge) ?? repeated;
-      places.push(...judgeRun(run, judge, { rule: "repeated-note rate", limit }));
+      places.push(...judgeRun(run, judge, { rule: "repeated-note rate", limit, line }));
     }
   }
   const legato = legatoLimit(instrument);
@@ -83,7 +85,7 @@ export function ratePlaces(
     places.push(...judgeRun(
       run,
       judge,
-      trill ? { rule: "trill rate", limit: trill } : { rule: "legato rate", limit: legato },
+      trill ? { rule: "trill rate", limit: trill, line } : { rule: "legato rate", limit: legato, line },
     ));
   }
   return places;
@@ -113,9 +115,9 @@ function oneHandLimit(run: Run, others: readonly Note[], judge: Judge): SpeedLim
 function judgeRun(
   run: Run,
   judge: Judge,
-  options: { readonly rule: RateRule; readonly limit: SpeedLimit | null },
+  options: { readonly rule: RateRule; readonly limit: SpeedLimit | null; readonly line: readonly Note[] },
 ): Place[] {
-  const { rule, limit: best } = options;
+  const { rule, limit: best, line } = options;
   if (!best) return [];
   const factor = speedFactorOf(run, judge);
   const limit = {
@@ -132,7 +134,7 @@ function judgeRun(
   const keptUp = speedOver(limit, length);
   const kind = KINDS[rule];
   const slow = factor < 0.95 ? ` in this register` : "";
-  const tonguing = tonguingOf(rule, judge);
+  const way = askedWayOf(rule, judge, run);
   const base = {
     ...judge.at,
     onsetTicks: run[0]!.ticks,
@@ -140,22 +142,31 @@ function judgeRun(
     rule,
     unit: "notes per second",
     source: best.source,
-    remedy: remedyOf(rule, judge, { run, tonguing }),
+    remedy: remedyOf(rule, judge, { run, way }),
   };
   if (fastest > SLACK * limit.burstPerSecond) {
     // What some players have is worth asking for, so it is never called impossible.
-    const some = tonguing !== null && fastest <= factor * tonguing.burstPerSecond;
-    const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor;
+    const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;
+    const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor && !some;
+    // What the register alone forbids is not told as notes, but comes off as noise.
+    const within = fastest <= SLACK * best.burstPerSecond;
+    const rumbles = movingShare(run) >= 0.5 && isRumble(run, fastest);
+    const since = run[0]!.manner === "pizzicato" ? standingPizzicato(line, run[0]!.note, judge) : null;
     return [{
       ...base,
-      severity: beyond && !some ? "impossible" : "risky",
+      severity: beyond && since === null ? "impossible" : rumbles && within ? "note" : "risky",
       what: `${kind} at ${inTenths(fastest)} per second; ${best.technique} reaches ${
         inTenths(limit.burstPerSecond)
       }${slow}${
-        tonguing
-          ? `, ${tonguing.technique}, which only some players have, ${inTenths(tonguing.burstPerSecond)}`
-          : ""
+        way ? `, ${way.limit.technique}, ${way.who}, ${inTenths(factor * way.limit.burstPerSecond)}` : ""
+      }${rumbles ? "; so low and fast it is heard as a rumble, an effect, and not as notes" : ""}${
+        since === null ? "" : `; ${since}, so that an arco may be missing in the file`
       }`,
+      remedy: since !== null
+        ? `Check the file for a missing arco; if there is none: ${base.remedy}`
+        : rumbles
+        ? `Leave it as an effect, which players simplify; if every note matters: ${base.remedy}`
+        : base.remedy,
       figure: fastest,
       limit: limit.burstPerSecond,
     }];
@@ -178,16 +189,31 @@ const KINDS: Readonly<Record<RateRule, string>> = {
   "trill rate": "a written-out trill",
 };
 
-/** Double tonguing where it is not the custom of the instrument, so that players have to be asked. */
-function tonguingOf(rule: RateRule, { instrument }: Judge): SpeedLimit | null {
-  if (rule !== "repeated-note rate" || tonguingSupport(instrument)?.double !== "advanced") return null;
-  return repeatedNoteLimit(instrument, { technique: "double tonguing" });
+/** A quicker way that is not the custom of the instrument, so that players have to be asked. */
+interface AskedWay {
+  readonly limit: SpeedLimit;
+  /** Who has it. */
+  readonly who: string;
+  /** What to ask for. */
+  readonly ask: string;
+}
+
+function askedWayOf(rule: RateRule, { instrument }: Judge, run: Run): AskedWay | null {
+  if (rule !== "repeated-note rate") return null;
+  if (run[0]!.manner === "pizzicato") {
+    const limit = repeatedNoteLimit(instrument, { technique: "two-finger pizzicato" });
+    return limit && { limit, who: "which has to be asked for", ask: "ask for two fingers in turn" };
+  }
+  if (tonguingSupport(instrument)?.double !== "advanced") return null;
+  const limit = repeatedNoteLimit(instrument, { technique: "double tonguing" });
+  return limit &&
+    { limit, who: "which only some players have", ask: "ask whether the player double-tongues" };
 }
 
 function remedyOf(
   rule: RateRule,
   { instrument, players }: Judge,
-  what: { readonly run: Run; readonly tonguing: SpeedLimit | null },
+  what: { readonly run: Run; readonly way: AskedWay | null },
 ): string {
   const share = players > 1
     ? "divide the players and let them take turns"
@@ -195,15 +221,14 @@ function remedyOf(
   const { manner, note } = what.run[0]!;
   if (rule === "trill rate") return `Write a trill sign and leave the speed to the player, or ${share}`;
   if (rule === "legato rate") return `Leave out every second note, slow it down, or ${share}`;
-  if (manner !== "ordinary") return `Halve the rate, take the bow as usual, or ${share}`;
+  const ask = what.way ? `; or ${what.way.ask}` : "";
+  if (manner !== "ordinary") return `Halve the rate, take the bow as usual, or ${share}${ask}`;
   if (instrument.soundProduction === "bowed") {
     const tremolo = note.tremoloSlashes > 0 ? "leave the tremolo unmeasured" : "write it as a tremolo";
     return `Slur it in pairs, ${tremolo}, halve the rate, or ${share}`;
   }
   if (instrument.soundProduction === "blown" && instrument.family !== "keyboard") {
-    return `Slur it in pairs, halve the rate, or ${share}${
-      what.tonguing ? "; or ask whether the player double-tongues" : ""
-    }`;
+    return `Slur it in pairs, halve the rate, or ${share}${ask}`;
   }
   return `Halve the rate, write it as a roll or tremolo, or ${share}`;
 }

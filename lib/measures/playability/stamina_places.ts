@@ -36,7 +36,9 @@ export function staminaPlaces(line: readonly Note[], judge: Judge): Place[] {
   const rest = "Rest the player for a few bars, or let an assistant or another section take part of it";
   add("loud without rest", loud, "loud playing", rest);
   const high = (n: Note) => loud(n) && isHigh(n, judge);
-  const down = `${rest}; or move it down an octave`;
+  const { low } = instrument.rangeExtreme;
+  const canGoDown = line.every((n) => !high(n) || n.soundingPitch - 12 >= low);
+  const down = canGoDown ? `${rest}; or move it down an octave` : rest;
   add("loud and high without rest", high, "loud and high playing", down);
   add("high and loud without rest", high, "loud and high singing", down);
   add(

@@ -142,3 +142,18 @@ export function speedFactorOf(run: Run, judge: Judge): number {
   const factors = run.map((s) => registerOf(judge.instrument, s.pitch).register?.speedFactor ?? 1);
   return factors.reduce((sum, f) => sum + f, 0) / factors.length;
 }
+
+/** Periods of its sound that a note must last for its pitch to be told. Model assumption. */
+const FEWEST_PERIODS = 8;
+
+/**
+ * Whether a run lies so low and goes so fast that no pitch of it lasts long enough to be told: basses in a storm.
+ *
+ * @param run the run
+ * @param perSecond its notes per second
+ * @returns true for a rumble
+ */
+export function isRumble(run: Run, perSecond: number): boolean {
+  const mean = run.reduce((sum, s) => sum + s.pitch, 0) / run.length;
+  return 440 * 2 ** ((mean - 69) / 12) / perSecond < FEWEST_PERIODS;
+}

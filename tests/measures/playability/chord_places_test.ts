@@ -98,6 +98,10 @@ Deno.test("playability() follows the words over the stave: a 2, div. and solo ch
   const second = [0, 8].flatMap((at) => pitches("G3 A3").map((pitch) => ({ at, quarters: 1, pitch })));
   assertEquals(said("violin", 12, [from(2, "solo")], second), [["stops", "3"]]);
   assertEquals(said("violin", 12, [from(2, "solo"), from(2, "all")], second), []);
+  // I. and II. beside each other name the halves of the section, I. alone one player.
+  const named = ["I.", "II."].map((words) => ({ ...from(2, "solo", 1), words }));
+  assertEquals(said("violin", 12, named.slice(0, 1), second), [["stops", "3"]]);
+  assertEquals(said("violin", 12, named, second), []);
 });
 
 Deno.test("playability() hands: a chord marked to be broken may be as wide as it likes", () => {

@@ -212,3 +212,86 @@ Deno.test("playability() rates: a stroke slower than the kept-up rate rests the 
   assertEquals(rate([...half, ...half.map((n) => ({ ...n, at: n.at + 3.5 }))]), []);
   assertEquals(playability(smallScore([])).findings, []);
 });
+
+Deno.test("playability() plucked: over one finger two have to be asked for, basses slower than violins", () => {
+  const plucked = (id: string, perSecond: number) =>
+    findingsOf(id, quick(50, perSecond, 1.5, { technique: "pizzicato" }), {
+      rule: "repeated-note rate",
+      players: 8,
+    });
+  // Rates asked of violas and cellos in scores that are played: data/rates.csv.
+  for (const perSecond of [7, 8, 9.9]) {
+    const [finding] = plucked("cello", perSecond);
+    assertEquals(finding!.severity, "risky");
+    assertStringIncludes(finding!.what, "two-finger pizzicato, which has to be asked for, 10");
+    assertStringIncludes(finding!.remedy, "ask for two fingers in turn");
+  }
+  assertEquals(rulesOf(plucked("cello", 12)), ["impossible repeated-note rate"]);
+  // Rimsky-Korsakov, Principles of Orchestration, ch. I, Pizzicato: "much slower" on the basses.
+  const speed = (id: string) => repeatedNoteLimit(instrumentById(id), { technique: "pizzicato" })!;
+  for (const rate of ["burstPerSecond", "sustainedPerSecond"] as const) {
+    assert(speed("double bass")[rate] < 0.85 * speed("violin")[rate]);
+    assert(speed("cello")[rate] <= speed("viola")[rate] && speed("viola")[rate] <= speed("violin")[rate]);
+  }
+  // And never as quick as with the bow.
+  for (const id of ["violin", "viola", "cello", "double bass"]) {
+    assert(speed(id).burstPerSecond < repeatedNoteLimit(instrumentById(id))!.burstPerSecond);
+  }
+});
+
+Deno.test("playability() plucked: a pizz. that has stood for bars under notes too fast for it may have lost its arco", () => {
+  const late = (perSecond: number, from: number, more: Partial<Note> = {}) =>
+    findingsOf("viola", [
+      { at: 0, quarters: 1, pitch: 55, technique: "pizzicato" as const },
+      ...quick(57, perSecond, 1.5, { technique: "pizzicato", ...more }).map((n) => ({
+        ...n,
+        at: n.at + from,
+      })),
+    ], { rule: "repeated-note rate", players: 8 })[0]!;
+  const doubted = late(12, 24);
+  assertEquals(doubted.severity, "risky");
+  assertStringIncludes(doubted.what, "pizz. stands since bar 1, so that an arco may be missing in the file");
+  assertStringIncludes(doubted.remedy, "Check the file for a missing arco");
+  // In the bar of the mark itself there is nothing to doubt.
+  assertEquals(late(12, 2).severity, "impossible");
+});
+
+Deno.test("playability() rates: basses in a storm make a rumble, which is an effect, and nobody else's runs do", () => {
+  const run = (id: string, pitch: number, perSecond: number) =>
+    findingsOf(id, quick(pitch, perSecond, 1.5, { moving: true, slurred: true }), {
+      rule: "legato rate",
+      players: 6,
+    });
+  // Beethoven op. 68 iv from bar 21: F1 to B1, four to a bow, 10.7 a second at the composer's tempo.
+  const [storm] = run("double bass", 29, 10.67);
+  assertEquals(storm!.severity, "note");
+  assertStringIncludes(storm!.what, "heard as a rumble, an effect");
+  assertEquals(rulesOf(run("double bass", 45, 10.6)), []);
+  assertEquals(rulesOf(run("double bass", 45, 13)), ["risky legato rate"]);
+  assertEquals(rulesOf(run("double bass", 45, 14)), ["impossible legato rate"]);
+  assert(!run("violin", 67, 19)[0]!.what.includes("rumble"));
+});
+
+Deno.test("playability() tempo: what three instruments cannot do under one tempo and all can at half of it is one finding", () => {
+  const score = (ids: readonly string[], perSecond: number) =>
+    playability(smallScore(
+      ids.map((instrument) => ({
+        instrument,
+        role: "lead" as const,
+        notes: quick(72, perSecond, 2, { moving: true, slurred: true }),
+      })),
+      { bars: 4, quartersPerMinute: 60 },
+    )).findings.filter((f) => f.severity === "impossible" || f.rule === "tempo" || f.rule === "legato rate");
+  const three = score(["oboe", "violin", "clarinet in Bb"], 21);
+  assertEquals(rulesOf(three), [
+    "impossible tempo",
+    "risky legato rate",
+    "risky legato rate",
+    "risky legato rate",
+  ]);
+  assertEquals([three[0]!.figure, three[0]!.limit], [60, 30]);
+  assertStringIncludes(three[0]!.remedy, "Check the tempo");
+  // Two instruments may be at fault themselves, and what fails at half the tempo too is no slip of it.
+  assertEquals(rulesOf(score(["oboe", "violin"], 21)), ["impossible legato rate", "impossible legato rate"]);
+  assert(score(["oboe", "violin", "clarinet in Bb"], 40).every((f) => f.rule !== "tempo"));
+});

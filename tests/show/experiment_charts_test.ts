@@ -105,11 +105,11 @@ Deno.test("sweepChart() says what it cannot draw", () => {
 Deno.test("effectsChart() draws a share per choice and a mean per value", () => {
   const found = effects(rows, { of: "momentum" });
   const chart = effectsChart(found);
-  const shares = [...chart.querySelectorAll(".share")].map((r) => Number(r.getAttribute("width")));
+  const shares = [...chart.querySelectorAll(".shares rect")].map((r) => Number(r.getAttribute("width")));
   assertEquals(shares.length, 3);
   assertEquals(shares, shares.toSorted((a, b) => b - a));
   assert(Math.abs(shares[1]! / shares[0]! - found.perChoice[1]!.share / found.perChoice[0]!.share) < 1e-9);
-  const means = [...chart.querySelectorAll(".mean")].map((c) => Number(c.getAttribute("cx")));
+  const means = [...chart.querySelectorAll(".means circle")].map((c) => Number(c.getAttribute("cx")));
   assertEquals(means.length, 7);
   const levels = found.perChoice.flatMap((c) => found.perLevel.filter((l) => l.choice === c.choice));
   const at = (mean: number) => (mean - levels[0]!.mean) / (levels[1]!.mean - levels[0]!.mean);
@@ -122,17 +122,13 @@ Deno.test("effectsChart() draws a share per choice and a mean per value", () => 
 Deno.test("effectsChart() has round values at both ends of its axis, beyond every interval", () => {
   for (const width of [400, 960, 1200]) {
     const chart = effectsChart(effects(rows, { of: "momentum" }), { width });
-    const grid = [...chart.querySelectorAll("path.grid")].map((p) =>
-      Number(/^M([\d.]+)/.exec(p.getAttribute("d")!)![1])
-    );
-    assert(grid.length >= 3, `${grid.length} lines in ${width} pixels`);
-    const means = [...chart.querySelectorAll("circle.mean")];
-    assertEquals(means.length, 7);
-    const ends = means.flatMap((m) =>
-      [...m.parentElement!.querySelectorAll('path[stroke="#12454f"]')].flatMap((p) =>
-        /^M([\d.]+) [\d.]+H([\d.]+)/.exec(p.getAttribute("d")!)!.slice(1).map(Number)
-      )
-    );
+    const placesOf = (name: string) =>
+      [...chart.querySelectorAll(`.${name} line`)].flatMap((l) =>
+        ["x1", "x2"].map((x) => Number(l.getAttribute(x)))
+      );
+    const [grid, ends] = [placesOf("grid"), placesOf("intervals")];
+    assert(grid.length >= 6, `${grid.length} ends of lines in ${width} pixels`);
+    assertEquals(ends.length, 14);
     assert(Math.min(...ends) >= Math.min(...grid) - 0.01 && Math.max(...ends) <= Math.max(...grid) + 0.01);
   }
 });

@@ -1,12 +1,18 @@
-import { ticks } from "d3-array";
+import * as Plot from "@observablehq/plot";
+import { nice, ticks } from "d3-array";
 import { InputError } from "../../base/errors.ts";
 import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords, rowNames } from "../drawing/plot_texts.ts";
+import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
+import { PAPER } from "../drawing/theme.ts";
+import { levelAxis } from "../drawing/value_axis.ts";
 import { capitalised, counted, figure, percent } from "../drawing/words.ts";
 
 const NAME = "effects";
@@ -18,6 +24,7 @@ const HEAD = 42;
 const BESIDE_FROM = 620;
 /** Size at which bold type of 12 pixels is measured. */
 const BOLD_SIZE = 12.8;
+const BOLD = { size: 12, weight: 600 };
 /** Room right of the shares and of the means for their figures, in pixels. */
 const PERCENT_ROOM = 44;
 const FIGURE_ROOM = 48;
@@ -72,7 +79,7 @@ export function effectsChart(effects: Effects, options: ChartOptions = {}): Char
       perChoice.map((c) => `${columnWords(c.choice)} ${percent(c.share)}`).join(", ")
     }`,
     legend: [],
-    blocks: [drawing(document, { of, whole, perChoice, perLevel, width, rowHeight })],
+    blocks: drawing(document, { of, whole, perChoice, perLevel, width, rowHeight }),
   });
 }
 
@@ -81,8 +88,9 @@ interface Drawing extends Pick<Effects, "of" | "whole" | "perChoice" | "perLevel
   readonly rowHeight: number;
 }
 
-function drawing(document: Document, input: Drawing): FrameBlock {
-  const { perChoice, perLevel, width } = input;
+/** Shares and means, beside each other or, in narrow pictures, below. */
+function drawing(document: Document, input: Drawing): readonly FrameBlock[] {
+  const { perChoice, perLevel, width, rowHeight } = input;
   const isStacked = width < BESIDE_FROM;
   const choiceRoom = Math.min(
     width * (isStacked ? 0.4 : 0.16),
@@ -93,235 +101,198 @@ function drawing(document: Document, input: Drawing): FrameBlock {
     Math.max(...perLevel.map((l) => textWidth(String(l.level), 11))) + 16,
   );
   const shareLeft = SIDE + choiceRoom;
-  const shareWidth = isStacked ? width - shareLeft - SIDE - PERCENT_ROOM : width * 0.2;
-  const meansLeft = isStacked ? SIDE + levelRoom : shareLeft + shareWidth + 52 + levelRoom;
-  const scale = scaleOf(input, { meansLeft, meansWidth: width - meansLeft - SIDE - FIGURE_ROOM });
-  const place = { shareLeft, shareWidth, choiceRoom, levelRoom, meansLeft };
-  return isStacked
-    ? stacked(document, input, { ...place, ...scale })
-    : beside(document, input, { ...place, ...scale });
-}
-
-/** Where everything stands. */
-interface Layout extends Scale {
-  readonly shareLeft: number;
-  readonly shareWidth: number;
-  readonly choiceRoom: number;
-  readonly levelRoom: number;
-  readonly meansLeft: number;
-}
-
-/** The axis of the means. */
-interface Scale {
-  readonly xOf: (value: number) => number;
-  readonly values: readonly number[];
-  readonly decimals: number;
-}
-
-/** An axis with round values at both ends, so that none of the means lies outside them. */
-function scaleOf(
-  { of, perLevel }: Drawing,
-  { meansLeft, meansWidth }: { readonly meansLeft: number; readonly meansWidth: number },
-): Scale {
-  const lowest = Math.min(...perLevel.map((l) => l.low));
-  const highest = Math.max(...perLevel.map((l) => l.high));
-  const reach = highest - lowest || 2;
-  const ends = [highest + lowest - reach, highest + lowest + reach].map((v) => v / 2) as [number, number];
-  const most = Math.max(2, Math.min(6, Math.floor(meansWidth / 60)));
-  const [first = 0, second = 1] = ticks(ends[0], ends[0] + 2 * reach, 2 * most);
-  const step = second - first;
-  const [from, to] = [Math.floor(ends[0] / step + 1e-9), Math.ceil(ends[1] / step - 1e-9)];
-  const values = Array.from({ length: to - from + 1 }, (_, k) => Number(((from + k) * step).toFixed(9)));
-  return {
-    xOf: (value) => meansLeft + (value / step - from) / (to - from) * meansWidth,
-    values,
-    decimals: columnDecimals(of, Math.max(Math.abs(lowest), Math.abs(highest))),
-  };
-}
-
-/** Shares at the left, means at the right, choice by choice. */
-function beside(document: Document, input: Drawing, layout: Layout): FrameBlock {
-  const { of, perChoice, perLevel, rowHeight, width } = input;
-  const { shareLeft, shareWidth, choiceRoom, meansLeft } = layout;
-  const marks: SVGElement[] = [];
-  let y = HEAD;
-  for (const choice of perChoice) {
-    const levels = perLevel.filter((l) => l.choice === choice.choice);
-    const middle = y + levels.length * rowHeight / 2;
-    marks.push(
-      choiceName(document, choice.choice, { x: shareLeft - 10, y: middle + 4, room: choiceRoom - 10 }),
-      ...shareMarks(document, choice, { x: shareLeft, middle, width: shareWidth }),
-      ...levels.flatMap((level, i) =>
-        levelMarks(document, level, { ...layout, at: y + (i + 0.5) * rowHeight })
-      ),
-    );
-    y += levels.length * rowHeight + BETWEEN;
+  if (isStacked) {
+    const choices = groupsOf(perChoice, [], { rowHeight, before: ROW, after: 0 });
+    const groups = groupsOf(perChoice, perLevel, { rowHeight, before: ROW, after: BETWEEN / 2 });
+    return [
+      sharesBlock(document, choices, {
+        left: shareLeft,
+        right: width - SIDE - PERCENT_ROOM,
+        head: 20,
+        headLeft: SIDE,
+      }),
+      meansBlock(document, groups, { ...input, left: SIDE + levelRoom, levelRoom, headLeft: SIDE }),
+    ];
   }
-  const end = y - BETWEEN + 4;
-  return {
-    element: h(
-      document,
-      "g",
-      {},
-      svgText(document, { text: "Share explained", x: shareLeft, y: 12, size: 12, weight: 600 }),
-      ...meansHead(document, of, { x: meansLeft, y: 12, room: width - meansLeft - SIDE }),
-      ...axisMarks(document, input, { ...layout, top: HEAD - 4, end }),
-      ...marks,
-    ),
-    height: end + 22,
-  };
+  const right = shareLeft + width * 0.2;
+  const left = right + 52 + levelRoom;
+  const groups = groupsOf(perChoice, perLevel, { rowHeight, before: 0, after: BETWEEN });
+  const shares = sharesBlock(document, groups, { left: shareLeft, right, head: HEAD, headLeft: shareLeft });
+  const means = meansBlock(document, groups, { ...input, left, levelRoom, headLeft: left });
+  return [{ element: h(document, "g", {}, shares.element, means.element), height: means.height }];
 }
 
-/** In narrow pictures the shares on top, and below them the means over the whole width. */
-function stacked(document: Document, input: Drawing, layout: Layout): FrameBlock {
-  const { of, perChoice, perLevel, rowHeight, width } = input;
-  const { shareLeft, shareWidth, choiceRoom } = layout;
-  const marks: SVGElement[] = [];
-  perChoice.forEach((choice, i) => {
-    const middle = 20 + (i + 0.5) * ROW;
-    marks.push(
-      choiceName(document, choice.choice, { x: shareLeft - 10, y: middle + 4, room: choiceRoom - 10 }),
-      ...shareMarks(document, choice, { x: shareLeft, middle, width: shareWidth }),
-    );
+/** A choice and its values, with their places in pixels from the first row down. */
+interface Group extends ChoiceEffect {
+  readonly top: number;
+  readonly middle: number;
+  readonly end: number;
+  readonly rows: readonly (LevelEffect & { readonly y: number })[];
+}
+
+/** Puts choices below each other, each with room for its values, and for more before and after them. */
+function groupsOf(
+  perChoice: readonly ChoiceEffect[],
+  perLevel: readonly LevelEffect[],
+  { rowHeight, before, after }: {
+    readonly rowHeight: number;
+    readonly before: number;
+    readonly after: number;
+  },
+): readonly Group[] {
+  let end = -after;
+  return perChoice.map((choice) => {
+    const top = end + after;
+    const own = perLevel.filter((l) => l.choice === choice.choice);
+    const rows = own.map((l, i) => ({ ...l, y: top + before + (i + 0.5) * rowHeight }));
+    end = top + before + own.length * rowHeight;
+    return { ...choice, top, middle: (top + end) / 2, end, rows };
   });
-  const below = 20 + perChoice.length * ROW + 14;
-  let y = below + HEAD - 8;
-  for (const { choice } of perChoice) {
-    const levels = perLevel.filter((l) => l.choice === choice);
-    marks.push(
-      svgText(document, {
-        text: fitText(columnWords(choice), BOLD_SIZE, width - 2 * SIDE),
-        x: SIDE,
-        y: y + 14,
-        size: 12,
-        weight: 600,
+}
+
+/** Where a plot and its heading stand, in pixels. */
+interface Place {
+  readonly left: number;
+  readonly right: number;
+  readonly head: number;
+  readonly headLeft: number;
+}
+
+/** The share of all differences that each choice explains. */
+function sharesBlock(
+  document: Document,
+  groups: readonly Group[],
+  { left, right, head, headLeft }: Place,
+): FrameBlock {
+  const end = groups.at(-1)?.end ?? 0;
+  return plotBlock(document, {
+    width: right,
+    height: head + end + 14,
+    marginLeft: left,
+    marginTop: head,
+    marginBottom: 14,
+    x: { domain: [0, 1] },
+    y: { domain: [end, 0] },
+    marks: [
+      headWords("Share explained", { dx: headLeft - left, dy: 12 - head, ...BOLD }),
+      rowNames(groups, {
+        y: "middle",
+        nameOf: (g: Group) => columnWords(g.choice),
+        room: left - SIDE - 10,
+        ...BOLD,
       }),
-    );
-    y += ROW;
-    levels.forEach((level, i) => {
-      marks.push(...levelMarks(document, level, { ...layout, at: y + (i + 0.5) * rowHeight }));
-    });
-    y += levels.length * rowHeight + BETWEEN / 2;
-  }
-  const end = y - BETWEEN / 2 + 4;
-  return {
-    element: h(
-      document,
-      "g",
-      {},
-      svgText(document, { text: "Share explained", x: SIDE, y: 12, size: 12, weight: 600 }),
-      ...meansHead(document, of, { x: SIDE, y: below + 12, room: width - 2 * SIDE }),
-      ...axisMarks(document, input, { ...layout, top: below + HEAD - 8, end }),
-      ...marks,
-    ),
-    height: end + 22,
+      Plot.rect(groups, {
+        x1: 0,
+        x2: "share",
+        y1: (g: Group) => g.middle - 7,
+        y2: (g: Group) => g.middle + 7,
+        fill: BAR,
+        title: ({ choice, share, ownShare }: Group) =>
+          `${columnWords(choice)} explains ${percent(share)} of the differences; ${
+            percent(ownShare)
+          } that nothing else explains`,
+        ...namedMark("shares"),
+      }),
+      Plot.ruleX(groups, {
+        x: 0,
+        y1: (g: Group) => g.middle - 10,
+        y2: (g: Group) => g.middle + 10,
+        strokeOpacity: 0.5,
+      }),
+      Plot.text(groups, {
+        x: "share",
+        y: "middle",
+        text: (g: Group) => percent(g.share),
+        textAnchor: "start",
+        dx: 5,
+      }),
+    ],
+  });
+}
+
+/** The mean of each value with its interval, all on one scale with round values at both ends. */
+function meansBlock(
+  document: Document,
+  groups: readonly Group[],
+  { of, whole, width, left, levelRoom, headLeft }: Drawing & {
+    readonly left: number;
+    readonly levelRoom: number;
+    readonly headLeft: number;
+  },
+): FrameBlock {
+  const levels = groups.flatMap((g) => g.rows);
+  const lowest = Math.min(...levels.map((l) => l.low));
+  const highest = Math.max(...levels.map((l) => l.high));
+  const slack = highest > lowest ? 0 : 1;
+  const most = Math.max(2, Math.min(5, Math.floor((width - left - SIDE - FIGURE_ROOM) / 60)));
+  const domain = nice(lowest - slack, highest + slack, most);
+  const decimals = columnDecimals(of, Math.max(Math.abs(lowest), Math.abs(highest)));
+  const end = (groups.at(-1)?.end ?? 0) + 4;
+  const isBelow = headLeft < left;
+  const room = width - headLeft - SIDE;
+  const interval = { stroke: DOT, strokeWidth: 1.5 } as const;
+  const tip = {
+    ...interval,
+    y1: (l: Group["rows"][number]) => l.y - 3,
+    y2: (l: Group["rows"][number]) => l.y + 3,
   };
-}
-
-function choiceName(
-  document: Document,
-  choice: string,
-  { x, y, room }: { readonly x: number; readonly y: number; readonly room: number },
-): SVGElement {
-  const text = fitText(columnWords(choice), BOLD_SIZE, room);
-  return svgText(document, { text, x, y, size: 12, anchor: "end", weight: 600, title: columnWords(choice) });
-}
-
-/** What the means are of, and their unit. */
-function meansHead(
-  document: Document,
-  of: string,
-  { x, y, room }: { readonly x: number; readonly y: number; readonly room: number },
-): readonly SVGElement[] {
-  const head = fitText(`Mean ${columnWords(of)}`, BOLD_SIZE, room);
-  return [
-    svgText(document, { text: head, x, y, size: 12, weight: 600 }),
-    svgText(document, { text: fitText(columnUnit(of), 10, room), x, y: y + 13, size: 10, opacity: 0.68 }),
-  ];
-}
-
-/** Fine lines and figures at round values, and a dotted line at the mean of all. */
-function axisMarks(
-  document: Document,
-  { whole }: Drawing,
-  { xOf, values, decimals, top, end }: Scale & { readonly top: number; readonly end: number },
-): readonly SVGElement[] {
-  const line = (value: number, attributes: Readonly<Record<string, string | number>>, hover: string) =>
-    h(
-      document,
-      "path",
-      { d: `M${xOf(value)} ${top}V${end}`, stroke: "currentColor", ...attributes },
-      ...(hover === "" ? [] : [h(document, "title", {}, hover)]),
-    );
-  const isWhole = values.every(Number.isInteger);
-  return [
-    ...values.flatMap((value) => [
-      line(value, { "stroke-opacity": 0.12, class: "grid" }, ""),
-      svgText(document, {
-        text: figure(value, isWhole ? 0 : decimals),
-        x: xOf(value),
-        y: end + 14,
-        size: 10,
-        anchor: "middle",
-        opacity: 0.72,
+  return plotBlock(document, {
+    width,
+    height: HEAD + end + 22,
+    marginLeft: left,
+    marginRight: SIDE + FIGURE_ROOM,
+    marginTop: HEAD - 4,
+    marginBottom: 22,
+    x: { domain },
+    y: { domain: [end, -4] },
+    marks: [
+      headWords(fitText(`Mean ${columnWords(of)}`, BOLD_SIZE, room), {
+        dx: headLeft - left,
+        dy: -26,
+        ...BOLD,
       }),
-    ]),
-    line(
-      whole.mean,
-      { "stroke-opacity": 0.7, "stroke-dasharray": "2 3" },
-      `mean of all: ${figure(whole.mean, decimals)}`,
-    ),
-  ];
-}
-
-function shareMarks(
-  document: Document,
-  { choice, share, ownShare }: ChoiceEffect,
-  place: { readonly x: number; readonly middle: number; readonly width: number },
-): readonly SVGElement[] {
-  return [
-    h(document, "rect", {
-      x: place.x,
-      y: place.middle - 7,
-      width: Math.max(0.5, share * place.width),
-      height: 14,
-      fill: BAR,
-      class: "share",
-      title: `${columnWords(choice)} explains ${percent(share)} of the differences; ${
-        percent(ownShare)
-      } that nothing else explains`,
-    }),
-    h(document, "path", {
-      d: `M${place.x} ${place.middle - 10}v20`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.5,
-    }),
-    svgText(document, { text: percent(share), x: place.x + share * place.width + 5, y: place.middle + 4 }),
-  ];
-}
-
-function levelMarks(
-  document: Document,
-  { level, mean, low, high, settings }: LevelEffect,
-  { at, xOf, meansLeft, levelRoom, decimals }: Layout & { readonly at: number },
-): readonly SVGElement[] {
-  const words = `${level}: ${figure(mean, decimals)} on average over ${
-    counted(settings, "setting")
-  }, interval ${figure(low, decimals)} to ${figure(high, decimals)}`;
-  return [
-    svgText(document, {
-      text: fitText(String(level), 11, levelRoom - 12),
-      x: meansLeft - 10,
-      y: at + 4,
-      anchor: "end",
-      title: String(level),
-    }),
-    h(document, "path", {
-      d: `M${xOf(low)} ${at}H${xOf(high)}M${xOf(low)} ${at - 3}v6M${xOf(high)} ${at - 3}v6`,
-      stroke: DOT,
-      "stroke-width": 1.5,
-    }),
-    h(document, "circle", { cx: xOf(mean), cy: at, r: 4, fill: DOT, class: "mean", title: words }),
-    svgText(document, { text: figure(mean, decimals), x: xOf(high) + 7, y: at + 4, size: 10, halo: true }),
-  ];
+      headWords(fitText(columnUnit(of), 10, room), { dx: headLeft - left, dy: -13, size: 10, opacity: 0.68 }),
+      ...levelAxis(ticks(domain[0], domain[1], most)),
+      Plot.ruleX([whole.mean], {
+        strokeOpacity: 0.7,
+        strokeDasharray: "2 3",
+        title: (mean: number) => `mean of all: ${figure(mean, decimals)}`,
+      }),
+      Plot.text(isBelow ? groups : [], {
+        y: (g: Group) => g.top + ROW / 2,
+        frameAnchor: "left",
+        textAnchor: "start",
+        dx: headLeft - left,
+        text: (g: Group) => fitText(columnWords(g.choice), BOLD_SIZE, room),
+        fontSize: 12,
+        fontWeight: 600,
+      }),
+      rowNames(levels, { y: "y", nameOf: (l) => String(l.level), room: levelRoom - 12 }),
+      Plot.ruleY(levels, { ...interval, y: "y", x1: "low", x2: "high", ...namedMark("intervals") }),
+      Plot.ruleX(levels, { ...tip, x: "low" }),
+      Plot.ruleX(levels, { ...tip, x: "high" }),
+      Plot.dot(levels, {
+        x: "mean",
+        y: "y",
+        r: 4,
+        fill: DOT,
+        title: ({ level, mean, low, high, settings }: LevelEffect) =>
+          `${level}: ${figure(mean, decimals)} on average over ${counted(settings, "setting")}, interval ${
+            figure(low, decimals)
+          } to ${figure(high, decimals)}`,
+        ...namedMark("means"),
+      }),
+      Plot.text(levels, {
+        x: "high",
+        y: "y",
+        text: (l: LevelEffect) => figure(l.mean, decimals),
+        textAnchor: "start",
+        dx: 7,
+        fontSize: 10,
+        fill: "currentColor",
+        stroke: PAPER,
+        strokeWidth: 4,
+      }),
+    ],
+  });
 }

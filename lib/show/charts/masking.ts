@@ -7,6 +7,7 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
+import { headWords } from "../drawing/plot_texts.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { type Chart, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
@@ -133,7 +134,6 @@ function matrix(document: Document, { layers, rows, width, left, cell, row }: Ma
   const place = { x: "masker", y: "masked" };
   const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
   const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
-  const corner = { frameAnchor: "top-left", fillOpacity: 0.75 } as const;
   return plotBlock(document, {
     label: "matrix",
     width,
@@ -145,8 +145,8 @@ function matrix(document: Document, { layers, rows, width, left, cell, row }: Ma
     x: { type: "band", domain: ids, padding: 0 },
     y: { type: "band", domain: ids, padding: 0 },
     marks: [
-      Plot.text(["is covered …"], { ...corner, textAnchor: "end", dx: -10, dy: -16 }),
-      Plot.text(["… by"], { ...corner, textAnchor: "start", dy: -42 }),
+      headWords("is covered …", { dx: -10, dy: -8, anchor: "end", opacity: 0.75 }),
+      headWords("… by", { dy: 12 - HEAD, opacity: 0.75 }),
       Plot.text(layers, { ...head, text: (_, i) => `${i + 1}`, fontWeight: 600, dy: -30 }),
       Plot.text(layers.filter(isNamed), { ...head, text: "role", fontSize: 10, fillOpacity: 0.85, dy: -15 }),
       Plot.dot(layers.filter((l) => !isNamed(l)), { ...head, ...swatch, r: 6.5, dy: -11 }),

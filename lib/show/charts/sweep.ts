@@ -8,7 +8,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
-import { rowNames } from "../drawing/row_names.ts";
+import { headWords, rowNames } from "../drawing/plot_texts.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { capitalised, counted, figure } from "../drawing/words.ts";
@@ -191,7 +191,6 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
   const hasSmall = (c: CellMean) => c.mean !== null && c.without > 0 && rowHeight - GAP >= 28;
   const inside = { x: "x", y: "y", fill: inkOf, pointerEvents: "none", dx: -GAP / 2 } as const;
   const figures = { ...inside, text: (c: CellMean) => fitText(cellText(scale, c), 12, room), fontSize: 12 };
-  const corner = { frameAnchor: "top-left", textAnchor: "start", lineAnchor: "bottom" } as const;
   return plotBlock(document, {
     label: "table",
     width,
@@ -203,14 +202,13 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
     x: { type: "band", domain: columns, padding: 0 },
     y: { type: "band", domain: rows, padding: 0 },
     marks: [
-      Plot.text(heading === "" ? [] : [fitText(heading, 13, width - 2 * SIDE)], {
-        ...corner,
+      headWords(fitText(heading, 13, width - 2 * SIDE), {
         dx: -nameRoom,
-        dy: 15 - top,
-        fontSize: 13,
-        fontWeight: 600,
+        dy: 13 - top,
+        size: 13,
+        weight: 600,
       }),
-      Plot.text([input.x], { ...corner, dy: -headHeight - 24, fillOpacity: 0.72 }),
+      headWords(input.x, { dy: -headHeight - 26, opacity: 0.72 }),
       Plot.text(columns, {
         x: Plot.identity,
         frameAnchor: "top",

@@ -38,6 +38,30 @@ export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInpu
 }
 
 /**
+ * The level axis of a panel: fine upright lines at values, figures below it.
+ *
+ * @param values where the lines are
+ * @param format what writes a figure; by default with the decimals the values need
+ * @returns marks
+ */
+export function levelAxis(
+  values: readonly number[],
+  format: (value: number) => string = tickFigures(values),
+): readonly Plot.Markish[] {
+  return [
+    Plot.ruleX(values, { strokeOpacity: 0.12, ...namedMark("grid") }),
+    Plot.axisX(values, {
+      label: null,
+      tickSize: 0,
+      tickPadding: 6,
+      fontSize: 10,
+      fillOpacity: 0.72,
+      tickFormat: format,
+    }),
+  ];
+}
+
+/**
  * How figures at ticks are written: all with the decimals that the finest of them needs, but a plain 0.
  *
  * @param values the ticks

@@ -1,3 +1,4 @@
+/** Words beside and above a plot. */
 import * as Plot from "@observablehq/plot";
 import { fitText } from "./text_width.ts";
 
@@ -38,5 +39,44 @@ export function rowNames<T>(
     fontSize: size,
     ...(weight === 400 ? {} : { fontWeight: weight }),
     title: nameOf,
+  });
+}
+
+/** Words above a plot and how they are set. */
+export interface HeadWordsInput {
+  /** Pixels right of the left edge of the plot. Default 0. */
+  readonly dx?: number;
+  /** Base line, in pixels below the upper edge of the plot; negative above it. Default 0. */
+  readonly dy?: number;
+  /** Size in pixels. Default 11. */
+  readonly size?: number;
+  /** Weight. Default 400. */
+  readonly weight?: number;
+  /** Opacity. Default 1. */
+  readonly opacity?: number;
+  /** Which end of the words `dx` is. Default `start`. */
+  readonly anchor?: "start" | "end";
+}
+
+/**
+ * A line of words at the upper left corner of a plot.
+ *
+ * @param words the words; none are drawn for an empty text
+ * @param input place and type
+ * @returns a mark
+ */
+export function headWords(
+  words: string,
+  { dx = 0, dy = 0, size = 11, weight = 400, opacity = 1, anchor = "start" }: HeadWordsInput = {},
+): Plot.Markish {
+  return Plot.text(words === "" ? [] : [words], {
+    frameAnchor: "top-left",
+    lineAnchor: "bottom",
+    textAnchor: anchor,
+    dx,
+    dy: dy + 0.2 * size,
+    fontSize: size,
+    fontWeight: weight,
+    fillOpacity: opacity,
   });
 }

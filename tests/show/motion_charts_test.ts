@@ -121,11 +121,8 @@ Deno.test("attackRateLadderChart() draws a mark per run, pale where covered, and
 
 Deno.test("attributionChart() draws bar, ring and stroke per member, sums up the small ones, and states the error", () => {
   const chart = attributionChart(shares);
-  for (const mark of ["contribution", "alone", "taken-away"]) {
-    // One of each stands in the legend, but for the bar.
-    const inLegend = mark === "contribution" ? 0 : 1;
-    assertEquals(chart.querySelectorAll(`.${mark}`).length, 2 + inLegend, mark);
-  }
+  for (const mark of ["contributions", "alone", "taken-away"]) assertEquals(drawn(chart, mark), 2, mark);
+  assertEquals(chart.querySelectorAll(".legend-entry").length, 3);
   const said = words(chart).join("\n");
   assertStringIncludes(said, "1.50 (75 %)".replace(" %", "\u00a0%"));
   assertStringIncludes(said, "0.49 ± 0.02");

@@ -1,14 +1,18 @@
+import * as Plot from "@observablehq/plot";
 import { ticks } from "d3-array";
 import { AN_ATTRIBUTION, checkArgument } from "../../base/arguments.ts";
 import type { Attribution, AttributionRow, SharedBy } from "../../measures/momentum/momentum_results.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
-import { chartFrame, type LegendEntry, roleFill } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
+import { chartFrame, type FrameBlock, type LegendEntry, roleFill } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { rowNames } from "../drawing/plot_texts.ts";
+import { type Chart, h } from "../drawing/svg.ts";
+import { textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
-import { niceTop } from "../drawing/value_axis.ts";
-import { figure, percent } from "../drawing/words.ts";
+import { levelAxis, niceTop } from "../drawing/value_axis.ts";
+import { percent } from "../drawing/words.ts";
 
 const NAME = "attribution";
 const SIDE = 12;
@@ -57,14 +61,6 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
   const left = attribution.rows.filter((r) => !shown.includes(r));
   const rowHeight = height === undefined ? ROW : Math.max(14, (height - AXIS) / Math.max(1, shown.length));
   const nameRoom = Math.min(width * 0.3, Math.max(60, ...shown.map((r) => textWidth(r.name, 12))) + 12);
-  const x0 = SIDE + nameRoom;
-  const room = width - x0 - FIGURES - SIDE;
-  const highest = niceTop(Math.max(0.1, ...shown.map((r) => Math.max(r.alone, r.contribution))));
-  const lowest = Math.min(0, ...shown.map((r) => Math.min(r.takenAway, r.contribution)));
-  const xOf = (value: number) => x0 + (value - lowest) / (highest - lowest) * room;
-  const rows = shown.flatMap((row, i) =>
-    rowMarks(document, { row, y: i * rowHeight, rowHeight, nameRoom, xOf })
-  );
   const rest = left.reduce((sum, r) => sum + r.contribution, 0);
   return chartFrame(document, {
     name: NAME,
@@ -77,133 +73,92 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
     label: `Momentum shared out by ${member}: ` +
       shown.map((r) => `${r.name} ${r.contribution.toFixed(2)}`).join(", ") + " driving attacks per second",
     legend: legendOf(document),
-    blocks: [{
-      element: h(
-        document,
-        "g",
-        {},
-        ...axisMarks(document, { lowest, highest, bottom: shown.length * rowHeight, xOf }),
-        ...rows,
-      ),
-      height: shown.length * rowHeight + AXIS,
-    }],
+    blocks: [rowsBlock(document, { shown, width, left: SIDE + nameRoom, rowHeight })],
   });
 }
 
-/** What one row is drawn from. */
-interface RowInput {
-  readonly row: AttributionRow;
-  readonly y: number;
+/** What the rows are drawn from, and their sizes in pixels. */
+interface Rows {
+  readonly shown: readonly AttributionRow[];
+  readonly width: number;
+  readonly left: number;
   readonly rowHeight: number;
-  readonly nameRoom: number;
-  readonly xOf: (value: number) => number;
 }
 
-function rowMarks(document: Document, { row, y, rowHeight, nameRoom, xOf }: RowInput): readonly SVGElement[] {
-  const middle = y + rowHeight * 0.4;
+function rowsBlock(document: Document, { shown, width, left, rowHeight }: Rows): FrameBlock {
+  const highest = niceTop(Math.max(0.1, ...shown.map((r) => Math.max(r.alone, r.contribution))));
+  const lowest = Math.min(0, ...shown.map((r) => Math.min(r.takenAway, r.contribution)));
+  const room = (width - left - FIGURES - SIDE) * highest / (highest - lowest);
+  const values = ticks(0, highest, Math.max(2, Math.min(6, Math.floor(room / 44))));
   const thick = Math.min(14, rowHeight * 0.45);
+  const middle = (_: AttributionRow, i: number) => (i + 0.4) * rowHeight;
   /** The line from what is lost to what is given alone runs below the bar. */
-  const below = middle + thick / 2 + rowHeight * 0.15;
-  const [zero, end] = [xOf(0), xOf(row.contribution)];
-  const error = row.contributionError >= 0.005 ? ` ± ${row.contributionError.toFixed(2)}` : "";
-  const bar = h(document, "rect", {
-    class: "contribution",
-    x: Math.min(zero, end),
-    y: middle - thick / 2,
-    width: Math.max(0.5, Math.abs(end - zero)),
-    height: thick,
-    fill: row.role === undefined ? FILL : roleFill(NAME, row.role),
-    stroke: "currentColor",
-    "stroke-opacity": 0.4,
-    "stroke-width": 0.5,
-    title: `${row.name} adds ${row.contribution.toFixed(2)}${error} driving attacks per second; alone ` +
-      `${row.alone.toFixed(2)}, lost without it ${row.takenAway.toFixed(2)}`,
+  const below = (_: AttributionRow, i: number) => (i + 0.55) * rowHeight + thick / 2;
+  return plotBlock(document, {
+    width,
+    height: shown.length * rowHeight + AXIS,
+    marginLeft: left,
+    marginRight: FIGURES + SIDE,
+    marginBottom: AXIS - 4,
+    x: { domain: [lowest, highest] },
+    y: { domain: [shown.length * rowHeight + 4, 0] },
+    marks: [
+      ...levelAxis(values),
+      Plot.ruleX([0], { strokeOpacity: 0.5 }),
+      rowNames(shown, { y: middle, nameOf: (r) => r.name, room: left - SIDE - 10, size: 12 }),
+      Plot.rect(shown, {
+        x1: 0,
+        x2: "contribution",
+        y1: (r: AttributionRow, i: number) => middle(r, i) - thick / 2,
+        y2: (r: AttributionRow, i: number) => middle(r, i) + thick / 2,
+        fill: (r: AttributionRow) => r.role === undefined ? FILL : roleFill(NAME, r.role),
+        stroke: "currentColor",
+        strokeOpacity: 0.4,
+        strokeWidth: 0.5,
+        title: (r: AttributionRow) =>
+          `${r.name} adds ${withError(r)} driving attacks per second; alone ${r.alone.toFixed(2)}, ` +
+          `lost without it ${r.takenAway.toFixed(2)}`,
+        ...namedMark("contributions"),
+      }),
+      Plot.ruleY(shown, { x1: "takenAway", x2: "alone", y: below, strokeWidth: 1.2 }),
+      Plot.ruleX(shown, {
+        x: "takenAway",
+        y1: (r: AttributionRow, i: number) => below(r, i) - 6,
+        y2: (r: AttributionRow, i: number) => below(r, i) + 6,
+        strokeWidth: 2,
+        ...namedMark("taken-away"),
+      }),
+      Plot.dot(shown, {
+        x: "alone",
+        y: below,
+        r: 3.5,
+        fill: PAPER,
+        stroke: "currentColor",
+        ...namedMark("alone"),
+      }),
+      Plot.text(shown, {
+        x: (r: AttributionRow) => Math.max(r.alone, r.contribution),
+        y: middle,
+        text: (r: AttributionRow) => `${withError(r)} (${percent(r.share)})`,
+        textAnchor: "start",
+        dx: 10,
+      }),
+    ],
   });
-  return [
-    svgText(document, {
-      text: fitText(row.name, 12, nameRoom - 10),
-      x: SIDE + nameRoom - 10,
-      y: middle + 4,
-      size: 12,
-      anchor: "end",
-      title: row.name,
-    }),
-    bar,
-    h(document, "path", {
-      class: "span",
-      d: `M${xOf(row.takenAway)} ${below}H${xOf(row.alone)}`,
-      stroke: "currentColor",
-      "stroke-width": 1.2,
-    }),
-    lostSign(document, xOf(row.takenAway), below),
-    aloneSign(document, xOf(row.alone), below),
-    svgText(document, {
-      text: `${row.contribution.toFixed(2)}${error} (${percent(row.share)})`,
-      x: xOf(Math.max(row.alone, row.contribution)) + 10,
-      y: middle + 4,
-      size: 11,
-    }),
-  ];
 }
 
-/** What is lost without the member: an upright stroke. */
-function lostSign(document: Document, x: number, y: number): SVGElement {
-  return h(document, "path", {
-    class: "taken-away",
-    d: `M${x} ${y - 6}V${y + 6}`,
-    stroke: "currentColor",
-    "stroke-width": 2,
-  });
-}
-
-/** What the member gives alone: a ring. */
-function aloneSign(document: Document, x: number, y: number): SVGElement {
-  return h(document, "circle", {
-    class: "alone",
-    cx: x,
-    cy: y,
-    r: 3.5,
-    fill: PAPER,
-    stroke: "currentColor",
-    "stroke-width": 1.5,
-  });
+function withError({ contribution, contributionError }: AttributionRow): string {
+  return contribution.toFixed(2) + (contributionError >= 0.005 ? ` ± ${contributionError.toFixed(2)}` : "");
 }
 
 function legendOf(document: Document): readonly LegendEntry[] {
+  const ink = { stroke: "currentColor", "stroke-width": 2 };
   const bar = h(document, "rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL });
+  const stroke = h(document, "path", { d: "M11 2V14", ...ink });
+  const ring = h(document, "circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 });
   return [
     { sign: { drawn: bar }, label: "what it adds" },
-    { sign: { drawn: lostSign(document, 11, 8) }, label: "what is lost without it" },
-    { sign: { drawn: aloneSign(document, 11, 8) }, label: "what it gives alone" },
+    { sign: { drawn: stroke }, label: "what is lost without it" },
+    { sign: { drawn: ring }, label: "what it gives alone" },
   ];
-}
-
-/** Fine lines and figures below the rows. */
-function axisMarks(
-  document: Document,
-  { lowest, highest, bottom, xOf }: {
-    readonly lowest: number;
-    readonly highest: number;
-    readonly bottom: number;
-    readonly xOf: (value: number) => number;
-  },
-): readonly SVGElement[] {
-  const values = ticks(0, highest, Math.max(2, Math.min(6, Math.floor((xOf(highest) - xOf(0)) / 44))));
-  const decimals = values.every(Number.isInteger) ? 0 : values.every((v) => Number.isInteger(v * 10)) ? 1 : 2;
-  const lines = [lowest, ...values].map((value) =>
-    h(document, "path", {
-      d: `M${xOf(value)} 0V${bottom + 4}`,
-      stroke: "currentColor",
-      "stroke-opacity": value === 0 ? 0.6 : 0.12,
-    })
-  );
-  const figures = values.map((value) =>
-    svgText(document, {
-      text: figure(value, value === 0 ? 0 : decimals),
-      x: xOf(value),
-      y: bottom + 17,
-      anchor: "middle",
-    })
-  );
-  return [...lines, ...figures];
 }

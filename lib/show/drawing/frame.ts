@@ -1,4 +1,5 @@
 /** The frame around a chart: title, note, legend, and the drawing in blocks from top to bottom. */
+import type { RenderFunction } from "@observablehq/plot";
 import type { Severity } from "../../measures/playability/playability_results.ts";
 import type { Role } from "../../texture/roles.ts";
 import { type Chart, h, svgText } from "./svg.ts";
@@ -191,4 +192,33 @@ export function severityShape(
     stroke: colour,
     "stroke-width": filled ? 0.5 : 2,
   });
+}
+
+/** The scales of a plot, as a mark of one's own is given them. */
+interface PlaceScales {
+  readonly x?: (value: never) => number;
+  readonly y?: ((value: never) => number) & { readonly bandwidth?: () => number };
+}
+
+/**
+ * Severities in a plot: their shapes are not among the library's symbols.
+ *
+ * @param document document to make it in
+ * @param rows a severity and its place on the scales each
+ * @param options pixels to the right of the place
+ * @returns a mark
+ */
+export function severityMark(
+  document: Document,
+  rows: readonly { readonly severity: Severity; readonly x: number; readonly y: number }[],
+  { dx = 0 }: { readonly dx?: number } = {},
+): RenderFunction {
+  return (_, scales) => {
+    const { x, y } = scales as PlaceScales;
+    const half = (y?.bandwidth?.() ?? 0) / 2;
+    const shapes = rows.map((r) =>
+      severityShape(document, r.severity, { x: x!(r.x as never) + dx, y: y!(r.y as never) + half })
+    );
+    return h(document, "g", {}, ...shapes);
+  };
 }

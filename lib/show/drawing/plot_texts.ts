@@ -8,8 +8,12 @@ export interface RowNamesInput<T> {
   readonly y: Plot.ChannelValueSpec;
   /** Name of a row, in full. */
   readonly nameOf: (row: T) => string;
+  /** What pops up over a name; by default the name. */
+  readonly titleOf?: (row: T) => string;
   /** Room for a name in pixels. */
   readonly room: number;
+  /** Pixels between a name and the plot. Default 10. */
+  readonly before?: number;
   /** Size in pixels. Default 11. */
   readonly size?: number;
   /** Weight; bold names are taken to be wider. Default 400. */
@@ -28,17 +32,17 @@ const BOLD = 1.07;
  */
 export function rowNames<T>(
   rows: readonly T[],
-  { y, nameOf, room, size = 11, weight = 400 }: RowNamesInput<T>,
+  { y, nameOf, titleOf = nameOf, room, before = 10, size = 11, weight = 400 }: RowNamesInput<T>,
 ): Plot.Markish {
   return Plot.text(rows, {
     y,
     frameAnchor: "left",
     textAnchor: "end",
-    dx: -10,
+    dx: -before,
     text: (row: T) => fitText(nameOf(row), weight > 500 ? size * BOLD : size, room),
     fontSize: size,
     ...(weight === 400 ? {} : { fontWeight: weight }),
-    title: nameOf,
+    title: titleOf,
   });
 }
 
@@ -56,6 +60,8 @@ export interface HeadWordsInput {
   readonly opacity?: number;
   /** Which end of the words `dx` is. Default `start`. */
   readonly anchor?: "start" | "end";
+  /** What pops up over them, where that is more than the words. */
+  readonly title?: string;
 }
 
 /**
@@ -67,7 +73,7 @@ export interface HeadWordsInput {
  */
 export function headWords(
   words: string,
-  { dx = 0, dy = 0, size = 11, weight = 400, opacity = 1, anchor = "start" }: HeadWordsInput = {},
+  { dx = 0, dy = 0, size = 11, weight = 400, opacity = 1, anchor = "start", title }: HeadWordsInput = {},
 ): Plot.Markish {
   return Plot.text(words === "" ? [] : [words], {
     frameAnchor: "top-left",
@@ -78,5 +84,6 @@ export function headWords(
     fontSize: size,
     fontWeight: weight,
     fillOpacity: opacity,
+    ...(title === undefined || title === words ? {} : { title: () => title }),
   });
 }

@@ -69,7 +69,7 @@ export function levelAxis(
  */
 export function tickFigures(values: readonly number[]): (value: number) => string {
   const decimals = Math.max(0, ...values.map((v) => String(v).split(".")[1]?.length ?? 0));
-  return (value) => figure(value, value === 0 ? 0 : decimals);
+  return (value) => figure(value, Math.abs(value) < 1e-9 ? 0 : decimals);
 }
 
 /**

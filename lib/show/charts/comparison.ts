@@ -1,11 +1,15 @@
+import * as Plot from "@observablehq/plot";
 import type { ComparisonRow } from "../../measures/compare/study_results.ts";
 import { InputError } from "../../base/errors.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
-import { chartFrame, severityShape } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
+import { chartFrame, type FrameBlock, severityMark } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords, rowNames } from "../drawing/plot_texts.ts";
+import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { counted } from "../drawing/words.ts";
+import { counted, figure } from "../drawing/words.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {
@@ -111,31 +115,36 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   }
   const document = chartDocument();
   const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
-  const room = width - 2 * SIDE - nameRoom;
+  const left = SIDE + nameRoom;
+  const room = width - SIDE - left;
   const columns = Math.max(1, Math.min(4, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
   const panelWidth = (room - (columns - 1) * GAP) / columns;
-  const drawers = [...MEASURES.map((measure) => measurePanel(measure)), findingsPanel];
+  const drawers = [...MEASURES.map(measurePanel), findingsPanel];
   const lines = Math.ceil(drawers.length / columns);
   const rowHeight = height === undefined ? ROW : Math.max(12, (height / lines - HEAD - FOOT) / rows.length);
   const lineHeight = HEAD + rows.length * rowHeight + FOOT;
+  const panel = {
+    height: lineHeight,
+    marginTop: HEAD,
+    marginBottom: FOOT,
+    y: { type: "band", domain: rows.map((_, i) => i), padding: 0 },
+  } as const;
+  const names = () =>
+    plotBlock(document, {
+      ...panel,
+      width: left + 1,
+      marginLeft: left,
+      marks: [rowNames(rows, { y: (_, i) => i, nameOf: (r) => r.name, room: nameRoom - 10 })],
+    });
+  const placed = ({ element }: FrameBlock, x: number, line: number) =>
+    h(document, "g", { transform: `translate(${x},${line * lineHeight})` }, element);
   const panels = drawers.map((draw, i) =>
-    h(document, "g", {
-      transform: `translate(${SIDE + nameRoom + (i % columns) * (panelWidth + GAP)},${
-        Math.floor(i / columns) * lineHeight
-      })`,
-      class: "measure",
-    }, ...draw(document, { rows, width: panelWidth, rowHeight }))
+    placed(
+      draw(document, { rows, width: panelWidth, panel }),
+      left + (i % columns) * (panelWidth + GAP),
+      Math.floor(i / columns),
+    )
   );
-  const names = Array.from({ length: lines }, (_, line) =>
-    rows.map((row, i) =>
-      svgText(document, {
-        text: fitText(row.name, 11, nameRoom - 10),
-        x: SIDE + nameRoom - 10,
-        y: line * lineHeight + HEAD + (i + 0.5) * rowHeight + 4,
-        anchor: "end",
-        title: row.name,
-      })
-    )).flat();
   return chartFrame(document, {
     name: NAME,
     width,
@@ -145,7 +154,13 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     }`,
     legend: [],
     blocks: [{
-      element: h(document, "g", {}, ...names, ...panels),
+      element: h(
+        document,
+        "g",
+        {},
+        ...Array.from({ length: lines }, (_, line) => placed(names(), 0, line)),
+        ...panels,
+      ),
       height: lines * lineHeight,
     }],
   });
@@ -155,95 +170,94 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
 interface PanelInput {
   readonly rows: readonly ComparisonRow[];
   readonly width: number;
-  readonly rowHeight: number;
-}
-
-function heading(document: Document, { name, notes, more, width }: {
-  readonly name: string;
-  readonly notes: string;
-  readonly more: string;
-  readonly width: number;
-}): readonly SVGElement[] {
-  return [
-    svgText(document, { text: fitText(name, 12, width), x: 0, y: 12, size: 12, weight: 600 }),
-    svgText(document, {
-      text: fitText(notes, 10, width),
-      x: 0,
-      y: 26,
-      size: 10,
-      opacity: 0.68,
-      title: more,
-    }),
-  ];
+  /** Height, margins and the scale of the rows, the same for all. */
+  readonly panel: { readonly height: number } & Plot.PlotOptions;
 }
 
 /** One bar per setting, with its figure at the end. */
 function measurePanel(
   { name, unit, more = unit, decimals, isCount = false, valueOf, top = 0 }: ComparedMeasure,
-): (document: Document, input: PanelInput) => readonly SVGElement[] {
-  return (document, { rows, width, rowHeight }) => {
+): (document: Document, input: PanelInput) => FrameBlock {
+  return (document, { rows, width, panel }) => {
     const known = rows.map(valueOf).filter((v) => v !== null);
     const places = isCount && known.every(Number.isInteger) ? 0 : decimals;
     const highest = Math.max(top, 0, ...known);
     const lowest = Math.min(0, ...known);
-    const leftRoom = lowest < 0 ? FIGURE_ROOM : 0;
-    const rightRoom = highest > 0 || lowest === 0 ? FIGURE_ROOM : 4;
-    const scale = (width - leftRoom - rightRoom) / Math.max(1e-9, highest - lowest);
-    const xOf = (value: number) => leftRoom + (value - lowest) * scale;
-    const zero = highest > lowest ? xOf(0) : 0;
-    const bars = rows.flatMap((row, i) => {
+    const figureOf = (row: ComparisonRow) => {
       const value = valueOf(row);
-      const y = HEAD + i * rowHeight;
-      const end = value === null || highest === lowest ? zero : xOf(value);
-      const isLeft = end < zero;
-      const figure = value === null ? "no lead" : value.toFixed(places).replace("-", "−");
-      const text = svgText(document, {
-        text: figure,
-        x: isLeft ? end - 5 : end + 5,
-        y: y + rowHeight / 2 + 4,
-        anchor: isLeft ? "end" : "start",
-      });
-      if (value === null) return [text];
-      const bar = h(document, "rect", {
-        x: Math.min(zero, end),
-        y: y + 3,
-        width: Math.max(0.5, Math.abs(end - zero)),
-        height: rowHeight - 6,
-        fill: FILLS[i % FILLS.length] ?? "#2e95b3",
-        class: "value",
-        title: `${row.name}: ${name}, ${figure} ${unit}`,
-      });
-      return [bar, text];
+      return value === null ? "no lead" : figure(value, places);
+    };
+    const leftRoom = lowest < 0 ? FIGURE_ROOM : 0;
+    const bars = rows.map((row, i) => ({ row, i, value: valueOf(row) }));
+    const isLeft = (b: Bar) => (b.value ?? 0) < 0;
+    const figures = { x: (b: Bar) => b.value ?? 0, y: "i", text: (b: Bar) => figureOf(b.row) } as const;
+    return plotBlock(document, {
+      ...panel,
+      label: name,
+      width,
+      marginLeft: leftRoom,
+      marginRight: highest > 0 || lowest === 0 ? FIGURE_ROOM : 4,
+      x: { domain: [lowest, highest > lowest ? highest : 1] },
+      marks: [
+        headWords(fitText(name, 12, width), { dx: -leftRoom, dy: 12 - HEAD, size: 12, weight: 600 }),
+        headWords(fitText(unit, 10, width), {
+          dx: -leftRoom,
+          dy: 26 - HEAD,
+          size: 10,
+          opacity: 0.68,
+          title: more,
+        }),
+        Plot.barX(bars.filter((b) => b.value !== null), {
+          x1: 0,
+          x2: "value",
+          y: "i",
+          insetTop: 3,
+          insetBottom: 3,
+          fill: (b: Bar) => FILLS[b.i % FILLS.length]!,
+          title: (b: Bar) => `${b.row.name}: ${name}, ${figureOf(b.row)} ${unit}`,
+          ...namedMark("values"),
+        }),
+        Plot.text(bars.filter(isLeft), { ...figures, textAnchor: "end", dx: -5 }),
+        Plot.text(bars.filter((b) => !isLeft(b)), { ...figures, textAnchor: "start", dx: 5 }),
+        Plot.ruleX([0], { insetTop: -2, insetBottom: -2, strokeOpacity: 0.6 }),
+      ],
     });
-    const axis = h(document, "path", {
-      d: `M${zero} ${HEAD - 2}V${HEAD + rows.length * rowHeight + 2}`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.6,
-    });
-    return [...heading(document, { name, notes: unit, more, width }), ...bars, axis];
   };
 }
 
+/** A setting of one measure. */
+interface Bar {
+  readonly row: ComparisonRow;
+  readonly i: number;
+  readonly value: number | null;
+}
+
 /** Findings by severity: a shape and a count each. */
-function findingsPanel(document: Document, { rows, width, rowHeight }: PanelInput): readonly SVGElement[] {
+function findingsPanel(document: Document, { rows, width, panel }: PanelInput): FrameBlock {
   const severities = ["impossible", "risky", "tiring"] as const;
   const step = Math.min(66, width / severities.length);
-  const counts = rows.flatMap((row, i) =>
-    severities.flatMap((severity, k) => {
-      const y = HEAD + (i + 0.5) * rowHeight;
-      return [
-        severityShape(document, severity, { x: k * step + 7, y }),
-        svgText(document, {
-          text: String(row[severity]),
-          x: k * step + 18,
-          y: y + 4,
-          title: `${row.name}: ${row[severity]} ${severity}`,
-        }),
-      ];
-    })
+  const counts = rows.flatMap((row, y) =>
+    severities.map((severity, k) => ({ row, severity, x: k * step, y }))
   );
-  const words = severities.map((severity, k) =>
-    svgText(document, { text: fitText(severity, 9.5, step), x: k * step, y: 26, size: 9.5, opacity: 0.68 })
-  );
-  return [svgText(document, { text: "Findings", x: 0, y: 12, size: 12, weight: 600 }), ...words, ...counts];
+  return plotBlock(document, {
+    ...panel,
+    label: "findings",
+    width,
+    x: { domain: [0, width] },
+    marks: [
+      headWords("Findings", { dy: 12 - HEAD, size: 12, weight: 600 }),
+      ...severities.map((severity, k) =>
+        headWords(fitText(severity, 9.5, step), { dx: k * step, dy: 26 - HEAD, size: 9.5, opacity: 0.68 })
+      ),
+      severityMark(document, counts, { dx: 7 }),
+      Plot.text(counts, {
+        x: "x",
+        y: "y",
+        dx: 18,
+        textAnchor: "start",
+        text: ({ row, severity }: typeof counts[number]) => String(row[severity]),
+        title: ({ row, severity }: typeof counts[number]) => `${row.name}: ${row[severity]} ${severity}`,
+      }),
+    ],
+  });
 }

@@ -139,8 +139,9 @@ Deno.test("sensitivityChart() puts what matters most on top and marks where anot
     "slurred strength",
     "regularity weight",
   ]);
-  assertEquals(chart.querySelectorAll(".bar").length, 4);
-  assertEquals(chart.querySelectorAll(".flip").length, 2); // one in the legend
+  assertEquals(drawn(chart, "bars"), 4);
+  assertEquals(drawn(chart, "flips"), 1);
+  assertEquals(chart.querySelectorAll(".legend-entry .flip").length, 1);
   assertStringIncludes(words(chart).join(" "), "Fragile: 1\u00a0change would put another setting first.");
   assertStringIncludes(words(chart).join(" "), "1\u00a0more constant matters less.");
   assertStringIncludes(chartSvg(chart), "slurredStrength at 0.6 instead of 0.4");

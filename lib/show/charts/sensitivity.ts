@@ -1,3 +1,4 @@
+import * as Plot from "@observablehq/plot";
 import { ticks } from "d3-array";
 import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
@@ -6,8 +7,12 @@ import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnWords } from "../drawing/column_words.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords, rowNames } from "../drawing/plot_texts.ts";
+import { type Chart, h } from "../drawing/svg.ts";
+import { fittingText, textWidth } from "../drawing/text_width.ts";
+import { levelAxis, tickFigures } from "../drawing/value_axis.ts";
 import { counted, figure, percent } from "../drawing/words.ts";
 
 /** Options of {@linkcode sensitivityChart}. */
@@ -54,22 +59,18 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
     measure: A_TEXT,
     most: A_WHOLE,
   });
-  const action = "draw the sensitivity chart";
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action: "draw the sensitivity chart", problem, remedy });
   if (!Array.isArray(sensitivity?.rows) || !Array.isArray(sensitivity.usual)) {
-    throw new InputError({
-      action,
-      problem: "it was not given a sensitivity",
-      remedy: "Give what sensitivity() returns",
-    });
+    throw refuse("it was not given a sensitivity", "Give what sensitivity() returns");
   }
   const measure = wanted ?? sensitivity.usual[0]?.measure;
   const usual = sensitivity.usual.find((u) => u.measure === measure);
   if (usual === undefined) {
-    throw new InputError({
-      action,
-      problem: `the ranking by "${measure}" was not looked at`,
-      remedy: `Use ${sensitivity.usual.map((u) => u.measure).join(", ")}`,
-    });
+    throw refuse(
+      `the ranking by "${measure}" was not looked at`,
+      `Use ${sensitivity.usual.map((u) => u.measure).join(", ")}`,
+    );
   }
   const isLead = usual.lead !== null;
   const valueOf = (row: SensitivityRow) => isLead ? row.lead! : row.level - 1;
@@ -175,7 +176,6 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
   );
   const endRoom = 46;
   const left = SIDE + nameRoom + endRoom;
-  const room = width - left - endRoom - SIDE;
   const values = [middle, ...shown.flatMap((c) => c.rows.map(valueOf))];
   // A scale narrower than a few percent would make much of nothing; zero, where the order turns, is shown when it is near.
   const reach = Math.max(...values) - Math.min(...values);
@@ -183,77 +183,75 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
   const showsZero = isLead && Math.min(...values) < Math.max(reach, LEAST_REACH);
   const lowest = Math.min(...values.map((v) => v - slack), ...(showsZero ? [0] : []));
   const highest = Math.max(...values.map((v) => v + slack), ...(showsZero ? [0] : []));
-  const xOf = (value: number) => left + (value - lowest) / Math.max(1e-9, highest - lowest) * room;
-  const end = HEAD + shown.length * rowHeight + 4;
-  const line = (value: number, attributes: Readonly<Record<string, string | number>>) =>
-    h(document, "path", { d: `M${xOf(value)} ${HEAD - 4}V${end}`, stroke: "currentColor", ...attributes });
-  const children: SVGElement[] = [
-    svgText(document, {
-      text: heading,
-      x: Math.max(SIDE, Math.min(left, width - SIDE - textWidth(heading, 11))),
-      y: 12,
-      opacity: 0.72,
-      title: input.heading[0] ?? "",
-    }),
-    ...ticks(lowest * 100, highest * 100, Math.max(2, Math.min(7, Math.floor(room / 50)))).flatMap((
-      v,
-    ) => [
-      line(v / 100, { "stroke-opacity": 0.12, class: "grid" }),
-      svgText(document, {
-        text: `${figure(v, Number.isInteger(v) ? 0 : 1)} %`,
-        x: xOf(v / 100),
-        y: end + 14,
-        size: 10,
-        anchor: "middle",
-        opacity: 0.72,
-      }),
-    ]),
-  ];
-  if (showsZero) children.push(line(0, { stroke: FLIP, "stroke-width": 1.5, "stroke-dasharray": "5 3" }));
-  if (shown.length === 0) {
-    children.push(svgText(document, { text: "no constant matters here", x: SIDE, y: HEAD + 4 }));
-  }
-  shown.forEach(({ constant, rows }, i) => {
-    const y = HEAD + i * rowHeight;
-    const half = (rowHeight - 6) / 2;
-    children.push(svgText(document, {
-      text: fitText(columnWords(constant), 11, nameRoom - 8),
-      x: SIDE + nameRoom - 8,
-      y: y + rowHeight / 2 + 4,
-      anchor: "end",
-      title: constant,
-    }));
-    // Both directions on one side would hide each other: each has half the height.
-    rows.forEach((row) => {
-      const isHigher = row.factor > 1;
-      const at = xOf(valueOf(row));
-      const from = xOf(middle);
-      const top = y + 3 + (isHigher ? half : 0);
-      const isRight = at >= from;
-      const words = `${constant} at ${figure(row.value, 3).replace(/\.?0+$/, "")} instead of ${
-        figure(row.usual, 3).replace(/\.?0+$/, "")
-      } (${row.unit}): ${figure(valueOf(row) * 100, 1)} %${
-        row.isFirstChanged ? `, ${row.first} comes first` : ""
-      }`;
-      children.push(
-        h(document, "rect", {
-          x: Math.min(from, at),
-          y: top + 0.75,
-          width: Math.max(0.5, Math.abs(at - from)),
-          height: Math.max(2, half - 1.5),
-          ...look(isHigher),
-          class: "bar",
-          title: words,
-        }),
-      );
-      if (row.isFirstChanged) {
-        children.push(flipMark(document, { x: at + (isRight ? 9 : -9), y: top + half / 2 }));
-      }
+  const most = Math.max(2, Math.min(6, Math.floor((width - left - endRoom - SIDE) / 60)));
+  const percents = ticks(lowest * 100 - 1e-6, highest * 100 + 1e-6, most);
+  const write = tickFigures(percents);
+  const end = shown.length * rowHeight + 4;
+  // Both directions on one side would hide each other: each has half the height.
+  const half = (rowHeight - 6) / 2;
+  const bars = shown.flatMap(({ rows }, i) =>
+    rows.map((row) => ({ ...row, at: valueOf(row), top: i * rowHeight + 3 + (row.factor > 1 ? half : 0) }))
+  );
+  const flips = (isRight: boolean) =>
+    Plot.dot(bars.filter((b) => b.isFirstChanged && b.at >= middle === isRight), {
+      x: "at",
+      y: (b: Bar) => b.top + half / 2,
+      dx: isRight ? 9 : -9,
+      symbol: "times",
+      r: 4.5,
+      stroke: FLIP,
+      strokeWidth: 2,
+      ...namedMark("flips"),
     });
+  return plotBlock(document, {
+    width,
+    height: HEAD + end + 22,
+    marginLeft: left,
+    marginRight: endRoom + SIDE,
+    marginTop: HEAD - 4,
+    marginBottom: 22,
+    x: { domain: [lowest, highest] },
+    y: { domain: [end, -4] },
+    marks: [
+      headWords(heading, {
+        dx: Math.max(SIDE, Math.min(left, width - SIDE - textWidth(heading, 11))) - left,
+        dy: 16 - HEAD,
+        opacity: 0.72,
+        title: input.heading[0]!,
+      }),
+      ...levelAxis(percents.map((p) => p / 100), (v) => `${write(v * 100)} %`),
+      Plot.ruleX(showsZero ? [0] : [], { stroke: FLIP, strokeWidth: 1.5, strokeDasharray: "5 3" }),
+      headWords(shown.length === 0 ? "no constant matters here" : "", { dx: SIDE - left, dy: 8 }),
+      rowNames(shown, {
+        y: (_, i) => (i + 0.5) * rowHeight,
+        nameOf: (c) => columnWords(c.constant),
+        titleOf: (c) => c.constant,
+        room: nameRoom - 8,
+        before: endRoom + 8,
+      }),
+      Plot.rect(bars, {
+        x1: middle,
+        x2: "at",
+        y1: (b: Bar) => b.top + 0.75,
+        y2: (b: Bar) => b.top + Math.max(2.75, half - 0.75),
+        fill: (b: Bar) => look(b.factor > 1).fill,
+        stroke: FILL,
+        strokeWidth: 1.5,
+        title: hoverOf,
+        ...namedMark("bars"),
+      }),
+      flips(true),
+      flips(false),
+      Plot.ruleX([middle], { strokeOpacity: 0.8, ...namedMark("usual") }),
+    ],
   });
-  children.push(line(middle, { "stroke-opacity": 0.8, class: "usual" }));
-  return {
-    element: h(document, "g", {}, ...children),
-    height: end + 22,
-  };
+}
+
+/** A row with its value and its upper edge. */
+type Bar = SensitivityRow & { readonly at: number; readonly top: number };
+
+function hoverOf({ constant, value, usual, unit, at, isFirstChanged, first }: Bar): string {
+  const exact = (v: number) => figure(v, 3).replace(/\.?0+$/, "");
+  return `${constant} at ${exact(value)} instead of ${exact(usual)} ${unit === "1" ? "" : unit}: ` +
+    `${figure(at * 100, 1)} %${isFirstChanged ? `, ${first} comes first` : ""}`;
 }

@@ -224,6 +224,7 @@ function eventsOf(
     const first = values[v - 1]?.stretch !== value.stretch;
     const last = values[v + 1]?.stretch !== value.stretch;
     const tuplet = value.tuplet ? { tuplet: value.tuplet } : {};
+    const before = first ? gracesAt(graces, value.from) : [];
     const plain = { wholeBar: false, hidden: false };
     if (pairs.has(index)) {
       if (!first) return;
@@ -242,13 +243,13 @@ function eventsOf(
       dots: value.dots,
       ...tuplet,
       wholeBar: false,
-      hidden: secondary && unit.heads.length === 0 && !value.tuplet,
+      hidden: secondary && unit.heads.length === 0 && !value.tuplet && before.length === 0,
       heads: unit.heads.map((h) => ({
         note: h.note,
         tieStop: h.tieStop || !first,
         tieStart: h.tieStart || !last,
       })),
-      graces: first ? gracesAt(graces, value.from) : [],
+      graces: before,
     });
   });
   return events;

@@ -333,6 +333,23 @@ Deno.test("MusicXML: a cello high up for some bars changes clef, and not for one
   assertEquals(clefs.slice(5), ["", "", "", "F4", "", ""]);
 });
 
+Deno.test("grace notes of a voice that holds nothing else are written, inside the bar and at its ends", () => {
+  for (const at of [0, 1, 2, 3, 4]) {
+    const score = scoreOf([{}, {}], {
+      notes: [
+        { at: 0, length: 2, pitch: 60 },
+        { at: 2, length: 2, pitch: 62 },
+        { at, length: 0, pitch: 67, grace: true, voice: 2 },
+      ],
+    });
+    const back = readMusicXml(writeMusicXml(score));
+    assertEquals([at, back.notes.filter((n) => n.grace).map((n) => n.onsetTicks / back.ticksPerQuarter)], [
+      at,
+      [at],
+    ]);
+  }
+});
+
 Deno.test("pitches beyond the octaves that MusicXML names are written validly and come back, transposed or not", () => {
   const pitches = [-12, 0, 1, 11, 12, 60, 127, 131, 132, 143];
   for (const part of [partOf("Flute"), partOf("Piccolo", { transposeSemitones: 12, transposeSteps: 7 })]) {

@@ -78,6 +78,10 @@ Deno.test("a zip bomb is refused before it is unpacked", () => {
     if (view.getUint32(i, true) === 0x02014b50) view.setUint32(i + 24, 0xf0000000, true);
   }
   assertThrows(() => readMxl(zip), InputError, "the score inside would be 4027 MB");
+  const blank = zipSync({ "score.xml": strToU8(" ".repeat(30e6) + XML) });
+  assertThrows(() => readMxl(blank), InputError, "times its packed size");
+  const padded = zipSync({ "score.xml": strToU8(XML + "\n".repeat(1e6)) });
+  assertEquals(readMxl(padded).notes.length, readMusicXml(XML).notes.length);
 });
 
 Deno.test("missing files, folders, empty and unknown content are refused with the kinds that are read", async () => {
@@ -135,6 +139,11 @@ Deno.test("floods of bars, parts or elements are refused, and so are entities", 
   const refused = (text: string, problem: string) =>
     assertThrows(() => readMusicXml(text), InputError, problem);
   refused(xml(`<part id="P1">${"<measure/>".repeat(100_001)}</part>`), "more than 100000 bars");
+  const listed = `<score-part id="P"><part-name>Flute</part-name></score-part>`.repeat(10_001);
+  const grouped = `<part-group type="start" number="1"/>`.repeat(10_001);
+  for (const entries of [listed, grouped]) {
+    refused(`<score-partwise><part-list>${entries}</part-list></score-partwise>`, "more than 10000 entries");
+  }
   refused(xml(Array.from({ length: 2001 }, (_, i) => `<part id="Q${i}"/>`).join("")), "more than 2000 parts");
   refused(
     xml(`<part id="P1"><measure><note>${"<a/>".repeat(100_001)}</note></measure></part>`),

@@ -18,6 +18,9 @@ export const DEFAULT_QUARTERS_PER_MINUTE = 120;
 /** Most parts accepted; no piece comes near. */
 export const MOST_PARTS = 2000;
 
+/** Longest title, composer or name of a part, in characters: what is longer was not meant as one. */
+const LONGEST_TITLE = 500;
+
 /** Longest score accepted, in quarters: four days at 120 a minute, so only a broken number reaches it. */
 const MAX_QUARTERS = 1e6;
 
@@ -45,6 +48,11 @@ export function assembleScore(
   if ([raw.title, raw.composer, ...raw.parts.map((p) => p.part.name)].some((t) => t.includes("\ufffd"))) {
     notices.add("characters that do not fit the encoding the file declares: shown as \ufffd");
   }
+  const shortened = (text: string): string => {
+    if (text.length <= LONGEST_TITLE) return text;
+    notices.add(`title, composer or name longer than ${LONGEST_TITLE} characters: cut`);
+    return `${text.slice(0, LONGEST_TITLE - 1)}…`;
+  };
   const bars = barsOf(raw, notices);
   const last = bars.at(-1)!;
   const endTicks = last.startTicks + last.durationTicks;
@@ -64,14 +72,14 @@ export function assembleScore(
     part.notes.length = 0;
   });
   return {
-    title: raw.title || "Untitled",
-    ...(raw.composer ? { composer: raw.composer } : {}),
+    title: shortened(raw.title) || "Untitled",
+    ...(raw.composer ? { composer: shortened(raw.composer) } : {}),
     source: raw.source,
     ticksPerQuarter: raw.ticksPerQuarter,
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: raw.parts.map((p) => partOf(p, ticksOf)),
+    parts: raw.parts.map((p) => partOf(p, ticksOf)).map((p) => ({ ...p, name: shortened(p.name) })),
     ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),

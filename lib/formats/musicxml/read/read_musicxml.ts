@@ -41,6 +41,9 @@ const LARGEST_NOTES = 750_000;
 /** Most bars accepted; no piece comes near. */
 const MOST_BARS = 100_000;
 
+/** Most entries of the part list: the parts, and beginnings and ends of groups around each. */
+const MOST_LISTED = 5 * MOST_PARTS;
+
 /** What stands in a bar that is looked at; the rest (layout, printing) is passed over. */
 const BAR_ELEMENTS: ReadonlySet<string> = new Set([
   "note",
@@ -167,6 +170,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   const withoutListing = new Map<string, ListedPart>();
   let timewise = false;
   let barIndex = -1;
+  let inPartList = 0;
   let misplaced: InputError | undefined;
 
   /** The part an id means: its entry in the part list, else the next unused entry, else a new one. */
@@ -303,10 +307,16 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   function whole(element: XmlElement): void {
     switch (element.name) {
       case "score-part":
-        listed.push(readListedPart(element));
-        return;
       case "part-group":
-        groups.read(element, listed.length);
+        if (++inPartList > MOST_LISTED) {
+          throw refusal(
+            reading,
+            `its part list has more than ${MOST_LISTED} entries`,
+            "Export the score again",
+          );
+        }
+        if (element.name === "score-part") listed.push(readListedPart(element));
+        else groups.read(element, listed.length);
         return;
       case "work":
         header.workTitle = oneLine(textOf(element, "work-title"));

@@ -6,6 +6,9 @@ import type { Score } from "../../../score/model.ts";
 import { LARGEST_BYTES, readMusicXml, type ReadMusicXmlOptions } from "./read_musicxml.ts";
 import { visitXml } from "./xml_elements.ts";
 
+/** How many times smaller a score is packed at most, once it is large; XML with notes in it packs some 10 to 100 times. */
+const [SMALL_BYTES, MOST_PACKED] = [20e6, 500];
+
 /** Media types by which a container may announce a score; none at all also means one. */
 const SCORE_TYPES: ReadonlySet<string> = new Set([
   "application/vnd.recordare.musicxml+xml",
@@ -82,13 +85,25 @@ export function readMxl(bytes: Uint8Array, options: ReadMusicXmlOptions = {}): S
         filter: (entry) => {
           names.push(entry.name);
           if (!wanted(entry.name)) return false;
-          if (entry.originalSize <= largestBytes) return true;
-          throw new InputError({
-            action,
-            problem: `the score inside would be ${Math.round(entry.originalSize / 1e6)} MB`,
-            where: { file },
-            remedy: `Split it; the limit is ${largestBytes / 1e6} MB`,
-          });
+          if (entry.originalSize > largestBytes) {
+            throw new InputError({
+              action,
+              problem: `the score inside would be ${Math.round(entry.originalSize / 1e6)} MB`,
+              where: { file },
+              remedy: `Split it; the limit is ${largestBytes / 1e6} MB`,
+            });
+          }
+          if (entry.originalSize > SMALL_BYTES && entry.originalSize > MOST_PACKED * entry.size) {
+            throw new InputError({
+              action,
+              problem: `the score inside would be ${
+                Math.round(entry.originalSize / Math.max(1, entry.size))
+              } times its packed size`,
+              where: { file },
+              remedy: "Export the score again: no score packs so well",
+            });
+          }
+          return true;
         },
       });
     } catch (error) {

@@ -552,6 +552,17 @@ Deno.test("title and composer come from the head", () => {
   assertEquals([s.title, s.composer, s.source], ["Études, No. 1 & 2", "A. B.", "etudes.musicxml"]);
 });
 
+Deno.test("a title or a name that goes on for pages is cut, with a notice", () => {
+  const long = "la ".repeat(100_000);
+  const s = readMusicXml(`<score-partwise><work><work-title>${long}</work-title></work>
+<part-list><score-part id="P1"><part-name>${long}</part-name></score-part></part-list>
+<part id="P1"><measure><attributes><divisions>1</divisions></attributes>${
+    note("C4", 4)
+  }</measure></part></score-partwise>`);
+  assertEquals([s.title.length, s.parts[0]!.name.length], [500, 500]);
+  assertEquals(s.notices.find((n) => n.what.includes("longer than 500 characters"))?.count, 2);
+});
+
 Deno.test("UTF-16, Latin-1 and a byte-order mark are read by what the file says", () => {
   const xml = (encoding: string) =>
     `<?xml version="1.0" encoding="${encoding}"?><score-partwise><movement-title>Élan</movement-title><part-list><score-part id="P1"><part-name>Flöte</part-name></score-part></part-list><part id="P1"><measure>${

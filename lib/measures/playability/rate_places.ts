@@ -132,8 +132,6 @@ function judgeRun(
     ...seconds.slice(FEWEST_STEPS).map((end, i) => FEWEST_STEPS / (end - seconds[i]!)),
   );
   const keptUp = speedOver(limit, length);
-  const kind = KINDS[rule];
-  const slow = factor < 0.95 ? ` in this register` : "";
   const way = askedWayOf(rule, judge, run);
   const base = {
     ...judge.at,
@@ -145,42 +143,69 @@ function judgeRun(
     remedy: remedyOf(rule, judge, { run, way }),
   };
   if (fastest > SLACK * limit.burstPerSecond) {
-    // What some players have is worth asking for, so it is never called impossible.
-    const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;
-    const beyond = fastest > limit.burstPerSecond * judge.settings.impossibleFactor && !some;
-    // What the register alone forbids is not told as notes, but comes off as noise.
-    const within = fastest <= SLACK * best.burstPerSecond;
-    const rumbles = movingShare(run) >= 0.5 && isRumble(run, fastest);
-    const since = run[0]!.manner === "pizzicato" ? standingPizzicato(line, run[0]!.note, judge) : null;
-    return [{
-      ...base,
-      severity: beyond && since === null ? "impossible" : rumbles && within ? "note" : "risky",
-      what: `${kind} at ${inTenths(fastest)} per second; ${best.technique} reaches ${
-        inTenths(limit.burstPerSecond)
-      }${slow}${
-        way ? `, ${way.limit.technique}, ${way.who}, ${inTenths(factor * way.limit.burstPerSecond)}` : ""
-      }${rumbles ? "; so low and fast it is heard as a rumble, an effect, and not as notes" : ""}${
-        since === null ? "" : `; ${since}, so that an arco may be missing in the file`
-      }`,
-      remedy: since !== null
-        ? `Check the file for a missing arco; if there is none: ${base.remedy}`
-        : rumbles
-        ? `Leave it as an effect, which players simplify; if every note matters: ${base.remedy}`
-        : base.remedy,
-      figure: fastest,
-      limit: limit.burstPerSecond,
-    }];
+    return [tooFastPlace(base, judge, { run, line, best, factor, fastest, way })];
   }
   if (rate <= SLACK * keptUp) return [];
   return [{
     ...base,
     severity: "tiring",
-    what: `${kind} at ${inTenths(rate)} per second for ${inTenths(length)} s; ${best.technique} keeps up ${
-      inTenths(keptUp)
-    } that long${slow}`,
+    what: `${KINDS[rule]} at ${inTenths(rate)} per second for ${
+      inTenths(length)
+    } s; ${best.technique} keeps up ${inTenths(keptUp)} that long${slowWords(factor)}`,
     figure: rate,
     limit: keptUp,
   }];
+}
+
+/** What is known of a run that goes faster than the burst rate. */
+interface TooFast {
+  readonly run: Run;
+  readonly line: readonly Note[];
+  /** The limit of the instrument in its best register. */
+  readonly best: SpeedLimit;
+  /** Share of it that the run's registers leave. */
+  readonly factor: number;
+  readonly fastest: number;
+  readonly way: AskedWay | null;
+}
+
+function tooFastPlace(
+  base: Omit<Place, "severity" | "what" | "figure" | "limit"> & { readonly rule: RateRule },
+  judge: Judge,
+  { run, line, best, factor, fastest, way }: TooFast,
+): Place {
+  const limit = factor * best.burstPerSecond;
+  // What some players have is worth asking for, so it is never called impossible.
+  const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;
+  const beyond = fastest > limit * judge.settings.impossibleFactor && !some;
+  // What the register alone forbids is not told as notes, but comes off as noise.
+  const within = fastest <= SLACK * best.burstPerSecond;
+  const rumbles = movingShare(run) >= 0.5 && isRumble(run, fastest);
+  const since = run[0]!.manner === "pizzicato" ? standingPizzicato(line, run[0]!.note, judge) : null;
+  const parts = [
+    `${KINDS[base.rule]} at ${inTenths(fastest)} per second`,
+    `; ${best.technique} reaches ${inTenths(limit)}${slowWords(factor)}`,
+    way && `, ${way.limit.technique}, ${way.who}, ${inTenths(factor * way.limit.burstPerSecond)}`,
+    rumbles && "; so low and fast it is heard as a rumble, an effect, and not as notes",
+    since && `; ${since}, so that an arco may be missing in the file`,
+  ];
+  return {
+    ...base,
+    severity: beyond && since === null ? "impossible" : rumbles && within ? "note" : "risky",
+    what: parts.filter((part) => part !== null && part !== false).join(""),
+    remedy: since !== null
+      ? `Check the file for a missing arco; if there is none: ${base.remedy}`
+      : rumbles
+      ? `Leave it as an effect, which players simplify; if every note matters: ${base.remedy}`
+      : base.remedy,
+    figure: fastest,
+    limit,
+  };
+}
+
+/** Said where the registers of a run are slow to speak. */
+function slowWords(factor: number): string {
+  return factor < 0.95 ? " in this register" : "";
 }
 
 const KINDS: Readonly<Record<RateRule, string>> = {

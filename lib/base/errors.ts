@@ -1,3 +1,5 @@
+import { denoPart } from "./deno.ts";
+
 /** Where something is wrong, as far as it is known. Bars and beats count from 1, as printed. */
 export interface Place {
   /** File the trouble is in, as the user named it. */
@@ -103,7 +105,7 @@ export class InputError extends Error {
  */
 export function inNotebook(): boolean {
   try {
-    return Deno.jupyter !== undefined; // elsewhere the name exists too, but reading it throws
+    return denoPart()?.jupyter !== undefined; // elsewhere the name may exist too, but reading it throws
   } catch {
     return false;
   }

@@ -224,12 +224,12 @@ export const A_FILTER_GRID: Kind = record(
 );
 export const BYTES: Kind = {
   noun: "bytes",
-  give: "Give a Uint8Array, for example what Deno.readFile gives",
+  give: "Give a Uint8Array, for example what readFile of node:fs/promises gives",
   fits: (value) => value instanceof Uint8Array,
 };
 export const TEXT_OR_BYTES: Kind = {
   noun: "text or bytes",
-  give: "Give what Deno.readTextFile or Deno.readFile gives",
+  give: "Give text, or what readFile of node:fs/promises gives",
   fits: (value) => typeof value === "string" || value instanceof Uint8Array,
 };
 export const NUMBERS: Kind = {

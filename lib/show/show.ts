@@ -1,3 +1,5 @@
+import { inspect } from "node:util";
+import { denoPart } from "../base/deno.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
 import { escapeHtml, tableHtml, type TableOptions, type TableRow } from "./drawing/table_html.ts";
 
@@ -46,7 +48,7 @@ export async function show(what: unknown, options: ShowOptions = {}): Promise<vo
   const thing = await what;
   const showsItself = typeof thing === "object" && thing !== null && Symbol.for("Jupyter.display") in thing &&
     !isElement(thing);
-  await Deno.jupyter.display(showsItself ? thing : mediaForms(thing, options), { raw: !showsItself });
+  await denoPart()!.jupyter!.display(showsItself ? thing : mediaForms(thing, options), { raw: !showsItself });
   // The kernel may report the cell as done before the message is out; one turn of the clock puts them in order.
   await new Promise((resolve) => setTimeout(resolve, 0));
 }
@@ -78,7 +80,7 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
   }
   if (typeof thing === "string" && !options.plain) return textForms(thing);
   return {
-    "text/plain": typeof thing === "string" ? thing : Deno.inspect(thing, { depth: 4, colors: false }),
+    "text/plain": typeof thing === "string" ? thing : inspect(thing, { depth: 4, colors: false }),
   };
 }
 

@@ -143,7 +143,9 @@ function targetOf(path: string, specifier: string): string {
 function brokenRule(path: string, { specifier, typesOnly }: Import): string | undefined {
   if (specifier === "") return "an import names its module in quotes";
   const from = folderOf(path);
-  if (from === "base" && !/^\.\/\w+\.ts$/.test(specifier)) return "base imports nothing but itself";
+  if (from === "base" && !/^(\.\/\w+\.ts|node:[\w/]+)$/.test(specifier)) {
+    return "base imports nothing but itself";
+  }
   if (/^ripieno(\/|$)/.test(specifier)) return "files of lib import files, not the public entry";
   if (specifier.startsWith("@std/")) return "assertions are for tests";
   if (!specifier.startsWith(".")) return undefined;

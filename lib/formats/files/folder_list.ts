@@ -1,4 +1,5 @@
 /** The list a study leaves in its folder of what it wrote there: by it, the next one tells its own from the user's. */
+import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { foldersOf } from "./place_files.ts";
 import { markAt, markOf, standing } from "./standing.ts";
@@ -25,7 +26,7 @@ const NOTHING: FolderList = { files: [], folders: [] };
  */
 export async function readFolderList(base: string): Promise<FolderList> {
   try {
-    const { files, folders } = JSON.parse(await Deno.readTextFile(join(base, LIST))) as FolderList;
+    const { files, folders } = JSON.parse(await readFile(join(base, LIST), "utf8")) as FolderList;
     return {
       files: files.filter(({ name, mark }) =>
         problemWithName(name) === undefined && typeof mark === "string"

@@ -1,9 +1,10 @@
 /** One writer at a time in a folder. */
 import { join } from "node:path";
+import { holdFile } from "../../base/hold_file.ts";
 import { folderRefusal } from "./folder_refusal.ts";
 import { standingItself } from "./standing.ts";
 
-/** The file that the writer of a folder holds; the system lets go of it when the writer ends, however it ends. */
+/** The file that the writer of a folder holds. */
 const LOCK = ".ripieno.lock";
 
 /** Options of {@linkcode withFolderLock}. */
@@ -35,17 +36,14 @@ export async function withFolderLock<T>(
   const giveUp = Date.now() + patienceSeconds * 1000;
   while (true) {
     signal?.throwIfAborted();
-    using file = await Deno.open(path, { create: true, write: true });
-    const isFree = await file.tryLock(true).catch(() => undefined);
-    // Whoever held it before has removed the file: a lock on it keeps nobody out.
-    if (isFree === undefined || (isFree && await isStill(file, path))) {
+    const held = await holdFile(path);
+    if (held !== undefined) {
       try {
         return await work();
       } finally {
-        await Deno.remove(path).catch(() => undefined);
+        await held.release();
       }
     }
-    if (isFree) continue;
     if (Date.now() > giveUp) {
       throw folderRefusal(
         "another study is being written into it",
@@ -65,9 +63,4 @@ export async function withFolderLock<T>(
  */
 export async function hasFolderLock(folder: string): Promise<boolean> {
   return await standingItself(join(folder, LOCK)) !== undefined;
-}
-
-async function isStill(file: Deno.FsFile, path: string): Promise<boolean> {
-  const [held, there] = await Promise.all([file.stat(), Deno.stat(path).catch(() => undefined)]);
-  return there !== undefined && held.ino === there.ino;
 }

@@ -1,5 +1,6 @@
 /** Why a folder cannot be written to, in words. */
 import { InputError } from "../../base/errors.ts";
+import { faultCode } from "./fault_code.ts";
 
 /**
  * An error about writing into a folder.
@@ -24,6 +25,10 @@ const BY_CODE: Readonly<Record<string, string>> = {
   EROFS: "this disk may only be read",
   ENAMETOOLONG: "a name in its path is too long",
   ELOOP: "a link in its path leads round in a circle",
+  EACCES: "this folder may not be written to",
+  EPERM: "this folder may not be written to",
+  ENOTDIR: "a file stands where a folder is needed",
+  EEXIST: "a file stands where a folder is needed",
 };
 
 /**
@@ -33,22 +38,12 @@ const BY_CODE: Readonly<Record<string, string>> = {
  * @returns a clause
  */
 export function folderProblem(error: unknown): string {
-  const code = (error as { readonly code?: unknown } | null)?.code;
-  if (typeof code === "string" && BY_CODE[code] !== undefined) return BY_CODE[code];
-  if (
-    error instanceof Deno.errors.PermissionDenied || error instanceof Deno.errors.NotCapable ||
-    code === "EACCES" || code === "EPERM"
-  ) {
-    return "this folder may not be written to";
-  }
-  if (error instanceof Deno.errors.NotADirectory || error instanceof Deno.errors.AlreadyExists) {
-    return "a file stands where a folder is needed";
-  }
-  if (error instanceof Deno.errors.IsADirectory) {
-    return `a folder stands where the file ${error.message} is to go`;
-  }
-  if (error instanceof Deno.errors.NotFound) return "the system makes no files there";
+  const code = faultCode(error);
+  if (code !== undefined && BY_CODE[code] !== undefined) return BY_CODE[code];
+  if (code === "ENOENT") return "the system makes no files there";
   const text = error instanceof Error ? error.message : String(error);
-  // "File name too long (os error 36): stat '…'": the words come first.
-  return `the system says "${text.split(/ \(os error|\n/)[0]!.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;
+  if (code === "EISDIR") return `a folder stands where the file ${text} is to go`;
+  // "ENODEV: no such device, mkdir '/…'": the words in the middle are what is meant.
+  const words = text.split("\n")[0]!.replace(/^E[A-Z]+: /, "").replace(/,? \w+ ['"]\/.*$/, "");
+  return `the system says "${words.replace(/:? ?['"]?\/\S+/g, "").trim()}"`;
 }

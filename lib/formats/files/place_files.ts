@@ -1,5 +1,7 @@
 /** Files finished in a staging folder and then moved into their own, all or none. */
+import { copyFile, link, mkdir, readFile, rename, rm, rmdir, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
+import { faultOf } from "./fault_code.ts";
 import { folderRefusal } from "./folder_refusal.ts";
 import { type FolderLockOptions, hasFolderLock, withFolderLock } from "./folder_lock.ts";
 import { markAt, markOf, standing, standingItself } from "./standing.ts";
@@ -54,7 +56,7 @@ export async function placeFiles(
       isDone = await withFolderLock(parent, () => makeWhole(base, changeOf, options), options);
     }
   } catch (error) {
-    for (const folder of made.reverse()) await Deno.remove(folder).catch(() => undefined);
+    for (const folder of made.reverse()) await rmdir(folder).catch(() => undefined);
     throw error;
   }
 }
@@ -72,7 +74,7 @@ async function makeWhole(
   const fresh = join(parent, STAGE, "new");
   try {
     await writeAll(fresh, put, signal);
-    await Deno.rename(fresh, base);
+    await rename(fresh, base);
   } finally {
     await removeStage(parent);
   }
@@ -95,7 +97,7 @@ async function replaceWithin(
     await clearStage(base);
     throw error;
   }
-  await Deno.remove(movesPath(base)); // from here on the new files are the ones that count
+  await rm(movesPath(base)); // from here on the new files are the ones that count
   await removeStage(base).catch(() => undefined);
 }
 
@@ -106,21 +108,21 @@ async function clearStage(base: string): Promise<void> {
     const [target, old] = [join(base, name), stagedAt(base, "old", name)];
     const hasOld = await standingItself(old) !== undefined;
     if (mark === null) {
-      if (hasOld && await standingItself(target) === undefined) await Deno.rename(old, target);
+      if (hasOld && await standingItself(target) === undefined) await rename(old, target);
     } else if (
       await standingItself(stagedAt(base, "new", name)) === undefined && await markAt(target) === mark
     ) {
-      await (hasOld ? Deno.rename(old, target) : Deno.remove(target));
+      await (hasOld ? rename(old, target) : rm(target));
     }
   }
-  for (const folder of folders.toReversed()) await Deno.remove(join(base, folder)).catch(() => undefined);
+  for (const folder of folders.toReversed()) await rmdir(join(base, folder)).catch(() => undefined);
   await removeStage(base);
 }
 
 async function removeStage(base: string): Promise<void> {
   const stage = join(base, STAGE);
   // A link of this name is not ours to follow.
-  if ((await standingItself(stage))?.isDirectory) await Deno.remove(stage, { recursive: true });
+  if ((await standingItself(stage))?.isDirectory) await rm(stage, { recursive: true });
 }
 
 async function writeAll(
@@ -128,12 +130,12 @@ async function writeAll(
   files: readonly FileToWrite[],
   signal: AbortSignal | undefined,
 ): Promise<void> {
-  await Deno.mkdir(folder, { recursive: true });
+  await mkdir(folder, { recursive: true });
   for (const { name, content } of files) {
     signal?.throwIfAborted();
     const path = join(folder, name);
-    await Deno.mkdir(dirname(path), { recursive: true });
-    await (typeof content === "string" ? Deno.writeTextFile(path, content) : Deno.writeFile(path, content));
+    await mkdir(dirname(path), { recursive: true });
+    await writeFile(path, content);
   }
   signal?.throwIfAborted();
 }
@@ -147,10 +149,10 @@ async function movesFor(
   for (const folder of foldersOf(put.map((file) => file.name))) {
     const there = await standing(join(base, folder));
     if (there === undefined) folders.push(folder);
-    else if (!there.isDirectory) throw new Deno.errors.NotADirectory(folder);
+    else if (!there.isDirectory) throw faultOf("ENOTDIR", folder);
   }
   for (const { name } of put) {
-    if ((await standingItself(join(base, name)))?.isDirectory) throw new Deno.errors.IsADirectory(name);
+    if ((await standingItself(join(base, name)))?.isDirectory) throw faultOf("EISDIR", name);
   }
   const coming = await Promise.all(
     put.map(async ({ name, content }) => ({ name, mark: await markOf(content) })),
@@ -173,16 +175,16 @@ export function foldersOf(names: readonly string[]): readonly string[] {
 }
 
 async function moveAll(base: string, { files, folders }: Moves): Promise<void> {
-  for (const folder of folders) await Deno.mkdir(join(base, folder));
+  for (const folder of folders) await mkdir(join(base, folder));
   for (const { name, mark } of files) {
     const [target, old] = [join(base, name), stagedAt(base, "old", name)];
     if (await standingItself(target) !== undefined) {
-      await Deno.mkdir(dirname(old), { recursive: true });
+      await mkdir(dirname(old), { recursive: true });
       // A second name for the old file, so that there is one under the first at every moment.
-      await Deno.link(target, old).catch(() => Deno.copyFile(target, old));
+      await link(target, old).catch(() => copyFile(target, old));
     }
-    if (mark === null) await Deno.remove(target);
-    else await Deno.rename(stagedAt(base, "new", name), target);
+    if (mark === null) await rm(target);
+    else await rename(stagedAt(base, "new", name), target);
   }
 }
 
@@ -191,18 +193,18 @@ const stagedAt = (base: string, side: "new" | "old", name: string) => join(base,
 
 async function writeMoves(base: string, moves: Moves): Promise<void> {
   const path = movesPath(base);
-  await Deno.writeTextFile(`${path}.new`, JSON.stringify(moves));
-  await Deno.rename(`${path}.new`, path);
+  await writeFile(`${path}.new`, JSON.stringify(moves));
+  await rename(`${path}.new`, path);
 }
 
 async function readMoves(base: string): Promise<Moves> {
   if (await standing(movesPath(base)) === undefined) return { files: [], folders: [] };
-  return JSON.parse(await Deno.readTextFile(movesPath(base)));
+  return JSON.parse(await readFile(movesPath(base), "utf8"));
 }
 
 async function isFolder(path: string): Promise<boolean> {
   const there = await standing(path);
-  if (there !== undefined && !there.isDirectory) throw new Deno.errors.NotADirectory(path);
+  if (there !== undefined && !there.isDirectory) throw faultOf("ENOTDIR", path);
   if (there === undefined && await standingItself(path) !== undefined) {
     throw folderRefusal("it is a link that leads nowhere", path);
   }
@@ -213,8 +215,8 @@ async function isFolder(path: string): Promise<boolean> {
 async function makeFolder(path: string, made: string[]): Promise<void> {
   if (await isFolder(path)) return;
   const above = dirname(path);
-  if (above === path) throw new Deno.errors.NotFound("this disk is not there");
+  if (above === path) throw faultOf("ENOENT", "this disk is not there");
   await makeFolder(above, made);
-  await Deno.mkdir(path);
+  await mkdir(path);
   made.push(path);
 }

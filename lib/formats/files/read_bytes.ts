@@ -1,5 +1,7 @@
 /** Files read whole, but never more than is meant. */
+import { open, stat } from "node:fs/promises";
 import { InputError } from "../../base/errors.ts";
+import { faultCode } from "./fault_code.ts";
 
 /** What is being read, and how much of it at most. */
 export interface ReadBytesOptions {
@@ -31,16 +33,17 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
     new InputError({ action, problem, where: { file: path }, remedy });
   const tooLarge = () => refuse(`it is larger than ${largestBytes / 1e6} MB`, ifLarge);
   try {
-    const { isDirectory, size } = await Deno.stat(path);
-    if (isDirectory) throw refuse("it is a folder", ifFolder);
+    const facts = await stat(path);
+    const { size } = facts;
+    if (facts.isDirectory()) throw refuse("it is a folder", ifFolder);
     if (size > largestBytes) throw tooLarge();
-    using file = await Deno.open(path);
+    await using file = await open(path);
     const pieces: Uint8Array[] = [];
     let length = 0;
     while (true) {
       const piece = new Uint8Array(PIECE);
-      const count = await file.read(piece);
-      if (count === null) break;
+      const { bytesRead: count } = await file.read(piece);
+      if (count === 0) break;
       length += count;
       if (length > largestBytes) throw tooLarge();
       pieces.push(piece.subarray(0, count));
@@ -60,7 +63,7 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
         "Save the file first, and give its name here",
       );
     }
-    if (error instanceof Deno.errors.NotFound) throw refuse("there is no such file", ifMissing);
+    if (faultCode(error) === "ENOENT") throw refuse("there is no such file", ifMissing);
     throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
   }
 }

@@ -1,4 +1,19 @@
 /** What stands at a path. */
+import { lstat, readFile, stat } from "node:fs/promises";
+import type { Stats } from "node:fs";
+import { faultCode } from "./fault_code.ts";
+
+/** The system's facts about what stands at a path. */
+export interface Standing {
+  /** A file. */
+  readonly isFile: boolean;
+  /** A folder. */
+  readonly isDirectory: boolean;
+  /** A link; told only where links are not followed. */
+  readonly isSymlink: boolean;
+  /** The number by which the file system knows it. */
+  readonly ino: number;
+}
 
 /**
  * What stands at a path, following links; nothing where there is nothing.
@@ -6,8 +21,8 @@
  * @param path a path
  * @returns the system's facts, or undefined
  */
-export function standing(path: string): Promise<Deno.FileInfo | undefined> {
-  return orNothing(Deno.stat(path));
+export function standing(path: string): Promise<Standing | undefined> {
+  return orNothing(stat(path));
 }
 
 /**
@@ -16,15 +31,21 @@ export function standing(path: string): Promise<Deno.FileInfo | undefined> {
  * @param path a path
  * @returns the system's facts, or undefined
  */
-export function standingItself(path: string): Promise<Deno.FileInfo | undefined> {
-  return orNothing(Deno.lstat(path));
+export function standingItself(path: string): Promise<Standing | undefined> {
+  return orNothing(lstat(path));
 }
 
-async function orNothing(asked: Promise<Deno.FileInfo>): Promise<Deno.FileInfo | undefined> {
+async function orNothing(asked: Promise<Stats>): Promise<Standing | undefined> {
   try {
-    return await asked;
+    const facts = await asked;
+    return {
+      isFile: facts.isFile(),
+      isDirectory: facts.isDirectory(),
+      isSymlink: facts.isSymbolicLink(),
+      ino: facts.ino,
+    };
   } catch (error) {
-    if (error instanceof Deno.errors.NotFound) return undefined;
+    if (faultCode(error) === "ENOENT") return undefined;
     throw error;
   }
 }
@@ -47,5 +68,5 @@ export async function markOf(content: string | Uint8Array): Promise<string> {
  * @returns its mark; nothing where there is no file, or it is a link or a folder
  */
 export async function markAt(path: string): Promise<string | undefined> {
-  return (await standingItself(path))?.isFile ? markOf(await Deno.readFile(path)) : undefined;
+  return (await standingItself(path))?.isFile ? markOf(await readFile(path)) : undefined;
 }

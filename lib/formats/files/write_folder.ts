@@ -1,6 +1,8 @@
 /** A folder that holds one study: what an earlier one left goes, what anybody else put there stays. */
+import { realpath, rmdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { InputError } from "../../base/errors.ts";
+import { faultOf } from "./fault_code.ts";
 import { folderListFile, isUnchanged, readFolderList } from "./folder_list.ts";
 import { type FolderLockOptions, withFolderLock } from "./folder_lock.ts";
 import { folderProblem, folderRefusal } from "./folder_refusal.ts";
@@ -64,7 +66,7 @@ export async function writeFolder(
   };
   const paths = await changeFolder(folder, files, changeOf, options);
   // A folder of an earlier study that nothing is left in; one that holds anything stays by itself.
-  for (const name of empty) await Deno.remove(join(folderPath(folder), name)).catch(() => undefined);
+  for (const name of empty) await rmdir(join(folderPath(folder), name)).catch(() => undefined);
   return { paths, removed, kept };
 }
 
@@ -95,9 +97,9 @@ export async function checkFolder(
 async function nearestFolder(path: string): Promise<string> {
   const there = await standing(path);
   if (there?.isDirectory) return path;
-  if (there !== undefined) throw new Deno.errors.NotADirectory(path);
+  if (there !== undefined) throw faultOf("ENOTDIR", path);
   if (await standingItself(path) !== undefined) throw folderRefusal("it is a link that leads nowhere", path);
-  if (dirname(path) === path) throw new Deno.errors.NotFound("this disk is not there");
+  if (dirname(path) === path) throw faultOf("ENOENT", "this disk is not there");
   return await nearestFolder(dirname(path));
 }
 
@@ -146,7 +148,7 @@ async function problemAt(
   }
   const there = await standingItself(path);
   if (there === undefined) return undefined;
-  if (there.isDirectory) throw new Deno.errors.IsADirectory(name);
+  if (there.isDirectory) throw faultOf("EISDIR", name);
   if (there.isSymlink) return "is there already and is a link";
   if (read.has(await realPath(path))) return "is what is being studied";
   if (mark === undefined) return "is there already and not from a study";
@@ -158,5 +160,5 @@ async function realPaths(paths: readonly string[] = []): Promise<ReadonlySet<str
 }
 
 function realPath(path: string): Promise<string> {
-  return Deno.realPath(path).catch(() => path);
+  return realpath(path).catch(() => path);
 }

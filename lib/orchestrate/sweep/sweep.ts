@@ -1,4 +1,7 @@
 /** Trying a grid of choices: every setting written, checked and measured, one row each. */
+import { availableParallelism } from "node:os";
+import { Worker } from "node:worker_threads";
+import { denoPart } from "../../base/deno.ts";
 import {
   A_FUNCTION,
   A_PLAN,
@@ -132,7 +135,7 @@ export async function sweep(
   try {
     return await allRows(job, { total, state, options });
   } finally {
-    state?.close();
+    await state?.close();
   }
 }
 
@@ -263,15 +266,16 @@ async function allRows(job: SweepJob, { total, state, options }: Run): Promise<r
 }
 
 function usualWorkers(settings: number): number {
-  return settings < FEW_SETTINGS || !mayStartThreads() ? 0 : Math.max(1, navigator.hardwareConcurrency);
+  return settings < FEW_SETTINGS || !mayStartThreads() ? 0 : availableParallelism();
 }
 
-const THREAD = new URL("./sweep_worker.ts", import.meta.url);
+/** The file a thread starts from: beside this one, and with the same ending where the library has been built. */
+const THREAD = new URL(`./sweep_worker${import.meta.url.slice(-3)}`, import.meta.url);
 
 /** Whether the program may read the file that a thread starts from. */
 function mayStartThreads(): boolean {
-  return THREAD.protocol !== "file:" ||
-    Deno.permissions.querySync({ name: "read", path: THREAD }).state === "granted";
+  if (THREAD.protocol !== "file:") return false;
+  return (denoPart()?.permissions.querySync({ name: "read", path: THREAD }).state ?? "granted") === "granted";
 }
 
 /** How rows are taken, and what stops the work. */
@@ -323,7 +327,7 @@ async function workInThreads(
   }
   // It may have been aborted while the file was opened, before anybody listened.
   signal?.throwIfAborted();
-  const workers = Array.from({ length: threads }, () => new Worker(THREAD, { type: "module" }));
+  const workers = Array.from({ length: threads }, () => new Worker(THREAD));
   const nextFor = sharedOut(handfuls, threads);
   let writing = Promise.resolve();
   try {
@@ -337,7 +341,7 @@ async function workInThreads(
           if (settings !== undefined) say({ kind: "settings", settings });
           else if (--busy === 0) resolve();
         };
-        worker.onmessage = ({ data }: MessageEvent<FromThread>) => {
+        worker.on("message", (data: FromThread) => {
           if (data.kind === "failed") {
             reject(new Error(`Setting ${data.setting + 1} of the sweep failed: ${data.message}`));
             return;
@@ -345,18 +349,17 @@ async function workInThreads(
           goOn();
           writing = writing.then(() => take(data.rows));
           writing.catch(reject);
-        };
-        worker.onerror = (event) => {
-          event.preventDefault();
-          reject(new Error(`A thread of the sweep failed: ${event.message}`));
-        };
+        });
+        worker.on("error", (error: Error) => {
+          reject(new Error(`A thread of the sweep failed: ${error.message}`));
+        });
         say({ kind: "job", job, ownInstruments: ownInstruments() });
         goOn();
       }
     });
     await writing;
   } finally {
-    for (const worker of workers) worker.terminate();
+    await Promise.all(workers.map((worker) => worker.terminate()));
     // A row that is being written is written whole before the file is closed.
     await writing.catch(() => {});
   }

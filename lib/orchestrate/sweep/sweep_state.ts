@@ -2,7 +2,11 @@
  * The file a sweep keeps its rows in, so that an interruption loses none: JSON lines, the first saying which sweep it
  * is, then one line per row in the order they were finished.
  */
+import { constants } from "node:fs";
+import { type FileHandle, mkdir, open, readFile } from "node:fs/promises";
+import { dirname } from "node:path";
 import { InputError } from "../../base/errors.ts";
+import { type HeldFile, holdFile } from "../../base/hold_file.ts";
 import type { SweepRow } from "./sweep_rows.ts";
 
 /** What a sweep is made of, each in a few letters that change when it changes. */
@@ -15,7 +19,7 @@ export interface SweepState {
   /** Adds rows at the end, and returns when they are on the disk. */
   readonly add: (rows: readonly SweepRow[]) => Promise<void>;
   /** Closes the file. */
-  readonly close: () => void;
+  readonly close: () => Promise<void>;
 }
 
 /** The file's first line. */
@@ -53,18 +57,24 @@ export async function openSweepState(
   path: string,
   sweep: { readonly settings: number; readonly marks: SweepMarks },
 ): Promise<SweepState> {
-  const file = await open(path);
+  const { file, held } = await openHeld(path);
+  const close = async () => {
+    await file.close();
+    await held.release();
+  };
   try {
-    if (!(await file.tryLock(true))) {
-      throw stateError(path, "another sweep is using it", "Wait for it to end, or give another file");
-    }
-    const lines = await wholeLines(path, file);
+    const { lines, end } = await wholeLines(path, file);
+    let at = end;
     const head: Head = { sweep: 1, settings: sweep.settings, marks: sweep.marks };
     const add = async (records: readonly unknown[]): Promise<void> => {
       const bytes = new TextEncoder().encode(records.map((r) => `${JSON.stringify(r)}\n`).join(""));
       let written = 0;
-      while (written < bytes.length) written += await file.write(bytes.subarray(written));
-      await file.syncData();
+      while (written < bytes.length) {
+        const { bytesWritten } = await file.write(bytes, written, bytes.length - written, at + written);
+        written += bytesWritten;
+      }
+      at += bytes.length;
+      await file.datasync();
     };
     if (lines.length === 0) await add([head]);
     else refuseAnother(path, lines[0]!, head);
@@ -76,9 +86,9 @@ export async function openSweepState(
       }
       rows.set(row.setting, row);
     });
-    return { rows, add, close: () => file.close() };
+    return { rows, add, close };
   } catch (error) {
-    file.close();
+    await close();
     throw error;
   }
 }
@@ -87,12 +97,22 @@ function stateError(path: string, problem: string, remedy: string): InputError {
   return new InputError({ action: "go on with the sweep", problem, where: { file: path }, remedy });
 }
 
-async function open(path: string): Promise<Deno.FsFile> {
+/** The file, open, and the file beside it that keeps other sweeps out. */
+async function openHeld(path: string): Promise<{ readonly file: FileHandle; readonly held: HeldFile }> {
   try {
-    const slash = path.lastIndexOf("/");
-    if (slash > 0) await Deno.mkdir(path.slice(0, slash), { recursive: true });
-    return await Deno.open(path, { read: true, write: true, create: true });
-  } catch {
+    await mkdir(dirname(path), { recursive: true });
+    const held = await holdFile(`${path}.lock`);
+    if (held === undefined) {
+      throw stateError(path, "another sweep is using it", "Wait for it to end, or give another file");
+    }
+    try {
+      return { file: await open(path, constants.O_RDWR | constants.O_CREAT), held };
+    } catch (error) {
+      await held.release();
+      throw error;
+    }
+  } catch (error) {
+    if (error instanceof InputError) throw error;
     throw new InputError({
       action: "keep the rows of the sweep",
       problem: "its file cannot be opened",
@@ -103,8 +123,11 @@ async function open(path: string): Promise<Deno.FsFile> {
 }
 
 /** The file's whole lines; a rest without a line end is cut off, and writing goes on from there. */
-async function wholeLines(path: string, file: Deno.FsFile): Promise<readonly string[]> {
-  const bytes = await Deno.readFile(path);
+async function wholeLines(
+  path: string,
+  file: FileHandle,
+): Promise<{ readonly lines: readonly string[]; readonly end: number }> {
+  const bytes = await readFile(path);
   const end = bytes.lastIndexOf(10) + 1;
   // A first line that is cut short is an interrupted beginning only if it could have become ours.
   const text = new TextDecoder().decode(bytes);
@@ -112,8 +135,8 @@ async function wholeLines(path: string, file: Deno.FsFile): Promise<readonly str
     throw stateError(path, "it is not the file of a sweep", "Give another file");
   }
   if (end < bytes.length) await file.truncate(end);
-  await file.seek(end, Deno.SeekMode.Start);
-  return new TextDecoder().decode(bytes.subarray(0, end)).split("\n").filter((line) => line !== "");
+  const lines = new TextDecoder().decode(bytes.subarray(0, end)).split("\n").filter((line) => line !== "");
+  return { lines, end };
 }
 
 function parsed(line: string): unknown {

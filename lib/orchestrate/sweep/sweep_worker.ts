@@ -1,4 +1,5 @@
 /** A thread of a sweep: is given the job once, then settings by the handful, and sends back their rows. */
+import { parentPort } from "node:worker_threads";
 import { addInstrument, type Instrument } from "../../instruments/catalogue.ts";
 import { settingMeasurer, type SweepJob } from "./sweep_setting.ts";
 import type { SweepRow } from "./sweep_rows.ts";
@@ -13,16 +14,11 @@ export type FromThread =
   | { readonly kind: "rows"; readonly rows: readonly SweepRow[] }
   | { readonly kind: "failed"; readonly setting: number; readonly message: string };
 
-/** The part of a thread's own world that is used here; the types know only a window's. */
-interface Thread {
-  onmessage: (event: MessageEvent<ToThread>) => void;
-  readonly postMessage: (message: FromThread) => void;
-}
-
-const thread = globalThis as unknown as Thread;
 let measure: ((setting: number) => SweepRow) | undefined;
 
-thread.onmessage = ({ data }) => {
+const say = (message: FromThread) => parentPort!.postMessage(message);
+
+parentPort!.on("message", (data: ToThread) => {
   if (data.kind === "job") {
     data.ownInstruments.forEach(addInstrument);
     measure = settingMeasurer(data.job);
@@ -34,8 +30,8 @@ thread.onmessage = ({ data }) => {
       rows.push(measure!(setting));
     } catch (error) {
       const message = error instanceof Error ? error.stack ?? error.message : String(error);
-      return thread.postMessage({ kind: "failed", setting, message });
+      return say({ kind: "failed", setting, message });
     }
   }
-  thread.postMessage({ kind: "rows", rows });
-};
+  say({ kind: "rows", rows });
+});

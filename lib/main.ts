@@ -1,5 +1,7 @@
 /** The command line: `study` a score or a sketch. The only file that prints or exits. */
+import { realpath } from "node:fs/promises";
 import { basename, dirname, join, sep } from "node:path";
+import process from "node:process";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { demoPlans, demoSketch } from "./demo.ts";
@@ -136,8 +138,8 @@ function optionProblem(
 
 /** Progress on one line of a terminal, or one line per step in a log. */
 function progress(text: string): void {
-  const line = Deno.stderr.isTerminal() ? `\r\x1b[2K${text}` : `${text}\n`;
-  Deno.stderr.writeSync(new TextEncoder().encode(line));
+  const line = process.stderr.isTTY ? `\r\x1b[2K${text}` : `${text}\n`;
+  process.stderr.write(line);
 }
 
 /** Plans are a few rows; what is larger was not meant. */
@@ -298,7 +300,7 @@ async function run(args: readonly string[]): Promise<void> {
   });
   progress("writing the report");
   const folder = await writeUnlessStopped(out, studyFiles(entries, options), reading);
-  if (Deno.stderr.isTerminal()) progress("");
+  if (process.stderr.isTTY) progress("");
   for (const entry of entries) printStudy(entry.study, entry.score);
   if (entries.length > 1) printComparison(entries.map((e) => e.study));
   printNotes(entries);
@@ -316,15 +318,15 @@ async function writeUnlessStopped(
 ): Promise<WrittenFolder> {
   const stop = new AbortController();
   const onSignal = () => stop.abort();
-  Deno.addSignalListener("SIGINT", onSignal);
+  process.on("SIGINT", onSignal);
   try {
     return await writeFolder(out, files, { reading, signal: stop.signal });
   } catch (error) {
     if (error !== stop.signal.reason) throw error;
     console.error(`Stopped. Nothing was written; ${out} stands as before.`);
-    Deno.exit(STOPPED);
+    process.exit(STOPPED);
   } finally {
-    Deno.removeSignalListener("SIGINT", onSignal);
+    process.off("SIGINT", onSignal);
   }
 }
 
@@ -383,23 +385,30 @@ const PROJECT = fileURLToPath(new URL("../", import.meta.url));
 /** A task runs at the project's folder, wherever it was called: files are meant as seen from there. */
 async function returnToCaller(): Promise<void> {
   try {
-    const called = Deno.env.get("INIT_CWD");
+    const called = process.env.INIT_CWD;
     if (called === undefined || called === "") return;
-    const [here, project] = await Promise.all([Deno.realPath("."), Deno.realPath(PROJECT)]);
-    if (here === project) Deno.chdir(called);
+    const [here, project] = await Promise.all([realpath("."), realpath(PROJECT)]);
+    if (here === project) process.chdir(called);
   } catch {
     // A folder that has gone meanwhile, or a variable that may not be read: stay.
   }
 }
 
-if (import.meta.main) {
+/**
+ * The command line as a function: does what is asked, prints, and sets the exit code.
+ *
+ * @param args words after the program's name, the first being `study`
+ */
+export async function command(args: readonly string[]): Promise<void> {
   try {
     await returnToCaller();
-    await run(Deno.args);
+    await run(args);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    if (Deno.stderr.isTerminal()) progress("");
+    if (process.stderr.isTTY) progress("");
     console.error(error.message);
-    Deno.exit(BAD_INPUT);
+    process.exitCode = BAD_INPUT;
   }
 }
+
+if (import.meta.main) await command(process.argv.slice(2));

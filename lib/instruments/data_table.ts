@@ -1,4 +1,5 @@
 /** Reading a table of the catalogue: every cell is checked, and a bad one is named by row and column. */
+// @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { InputError } from "../base/errors.ts";
 import { pitchOf } from "../base/units.ts";

@@ -1,5 +1,6 @@
 /** How low an interval can lie before it turns to mud. */
 import { A_NUMBER, checkArgument, oneOf } from "../base/arguments.ts";
+// @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import csv from "../../data/low_intervals.csv" with { type: "text" };
 

@@ -9,6 +9,7 @@ import {
   LAYERS,
   listOf,
 } from "../../base/arguments.ts";
+// @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Score, WrittenLayer } from "../../score/model.ts";

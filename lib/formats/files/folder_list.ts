@@ -58,9 +58,7 @@ export async function folderListFile(
     // One of ours stays on the list while it stands: this study may be killed before it is cleared away.
     if (before.folders.includes(folder) ? isThere || wanted.includes(folder) : !isThere) folders.push(folder);
   }
-  const marked = await Promise.all(
-    files.map(async ({ name, content }) => ({ name, mark: await markOf(content) })),
-  );
+  const marked = files.map(({ name, content }) => ({ name, mark: markOf(content) }));
   const list: FolderList = { files: [...marked, ...before.files], folders };
   return { name: LIST, content: `${JSON.stringify(list, null, 1)}\n` };
 }

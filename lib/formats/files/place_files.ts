@@ -154,9 +154,7 @@ async function movesFor(
   for (const { name } of put) {
     if ((await standingItself(join(base, name)))?.isDirectory) throw faultOf("EISDIR", name);
   }
-  const coming = await Promise.all(
-    put.map(async ({ name, content }) => ({ name, mark: await markOf(content) })),
-  );
+  const coming = put.map(({ name, content }) => ({ name, mark: markOf(content) }));
   return { files: [...coming, ...remove.map((name) => ({ name, mark: null }))], folders };
 }
 

@@ -1,4 +1,5 @@
 /** What stands at a path. */
+import { createHash } from "node:crypto";
 import { lstat, readFile, stat } from "node:fs/promises";
 import type { Stats } from "node:fs";
 import { faultCode } from "./fault_code.ts";
@@ -56,9 +57,8 @@ async function orNothing(asked: Promise<Stats>): Promise<Standing | undefined> {
  * @param content text (as UTF-8) or bytes
  * @returns 64 digits
  */
-export async function markOf(content: string | Uint8Array): Promise<string> {
-  const bytes = typeof content === "string" ? new TextEncoder().encode(content) : Uint8Array.from(content);
-  return new Uint8Array(await crypto.subtle.digest("SHA-256", bytes)).toHex();
+export function markOf(content: string | Uint8Array): string {
+  return createHash("sha256").update(content).digest("hex");
 }
 
 /**

@@ -1,5 +1,6 @@
 /** Who takes which role, passage by passage: the plan, and its table form. */
 import { A_PLAN, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+// @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { InputError, type Place } from "../../base/errors.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";

@@ -1,4 +1,5 @@
 /** Rows of a table with the line each begins on, so that messages can name it. */
+// @ts-types="@types/papaparse"
 import Papa from "papaparse";
 
 /** One row of a table. */

@@ -131,7 +131,7 @@ export async function sweep(
   options.signal?.throwIfAborted();
   const state = options.stateFile === undefined
     ? undefined
-    : await openSweepState(options.stateFile, { settings: total, marks: await marksOf(job) });
+    : await openSweepState(options.stateFile, { settings: total, marks: marksOf(job) });
   try {
     return await allRows(job, { total, state, options });
   } finally {
@@ -206,7 +206,7 @@ function jobOf(
 }
 
 /** Marks of everything the rows depend on, so that a file is only gone on with by the same sweep. */
-function marksOf(job: SweepJob): Promise<SweepMarks> {
+function marksOf(job: SweepJob): SweepMarks {
   const { plan, grid, sketch, orchestra, layers, measures, refuseImpossible, detail } = job;
   const { sketch: sketches, ...choices } = grid;
   return sweepMarks({

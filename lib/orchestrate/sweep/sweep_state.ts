@@ -2,6 +2,7 @@
  * The file a sweep keeps its rows in, so that an interruption loses none: JSON lines, the first saying which sweep it
  * is, then one line per row in the order they were finished.
  */
+import { createHash } from "node:crypto";
 import { constants } from "node:fs";
 import { type FileHandle, mkdir, open, readFile } from "node:fs/promises";
 import { dirname } from "node:path";
@@ -35,13 +36,11 @@ interface Head {
  * @param parts each part by its name, as data
  * @returns a short mark for each
  */
-export async function sweepMarks(parts: Readonly<Record<string, unknown>>): Promise<SweepMarks> {
-  const entries = Object.entries(parts).map(async ([name, part]) => {
-    const bytes = new TextEncoder().encode(JSON.stringify(part));
-    const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes)).slice(0, 8);
-    return [name, [...hash].map((b) => b.toString(16).padStart(2, "0")).join("")] as const;
-  });
-  return Object.fromEntries(await Promise.all(entries));
+export function sweepMarks(parts: Readonly<Record<string, unknown>>): SweepMarks {
+  const marks = Object.entries(parts).map(([name, part]) =>
+    [name, createHash("sha256").update(JSON.stringify(part)).digest("hex").slice(0, 16)] as const
+  );
+  return Object.fromEntries(marks);
 }
 
 /**

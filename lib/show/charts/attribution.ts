@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+// @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
 import { AN_ATTRIBUTION, checkArgument } from "../../base/arguments.ts";
 import type { Attribution, AttributionRow, SharedBy } from "../../measures/momentum/momentum_results.ts";

@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+// @ts-types="@types/d3-array"
 import { nice, ticks } from "d3-array";
 import { InputError } from "../../base/errors.ts";
 import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";

@@ -231,7 +231,7 @@ function ratePanel(layout: Layout): FrameBlock {
 /** The band of a technique behind the lines: between what can be kept up and what goes for a moment. */
 function band(way: Way, { document, xOf, yOf, from, to }: Layout): SVGElement {
   const [x1, x2] = [xOf(from), xOf(to)];
-  const edge = way.conventional ? {} : { "stroke-dasharray": "1 4" };
+  const edge: Readonly<Record<string, string>> = way.conventional ? {} : { "stroke-dasharray": "1 4" };
   return h(
     document,
     "g",
@@ -301,7 +301,7 @@ function columnElement(way: Way, index: number, layout: Layout): SVGElement {
   const { conventional, sustained, burst } = way;
   const box = (from: number, to: number, attributes: Readonly<Record<string, string | number>>) =>
     h(document, "rect", { x, y: yOf(to), width: wide, height: yOf(from) - yOf(to), ...attributes });
-  const dash = conventional ? {} : { "stroke-dasharray": "3 3" };
+  const dash: Readonly<Record<string, string>> = conventional ? {} : { "stroke-dasharray": "3 3" };
   const title = h(
     document,
     "title",

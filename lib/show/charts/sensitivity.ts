@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+// @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
 import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";

@@ -1,3 +1,4 @@
+/// <reference lib="dom" preserve="true" />
 /**
  * A document without a browser, for drawing charts. It is linkedom's, with the few calls of a canvas that the chart
  * library needs for continuous colour scales and pixel images.
@@ -5,6 +6,7 @@
 import { Buffer } from "node:buffer";
 import { crc32, deflateSync } from "node:zlib";
 import { parseHTML } from "linkedom";
+// @ts-types="@types/d3-color"
 import { rgb } from "d3-color";
 
 /**

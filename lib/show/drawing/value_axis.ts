@@ -1,5 +1,6 @@
 /** The upright axis of a panel: figures at the left, fine lines across. */
 import * as Plot from "@observablehq/plot";
+// @ts-types="@types/d3-array"
 import { nice, ticks } from "d3-array";
 import { namedMark } from "./named_mark.ts";
 import { figure } from "./words.ts";

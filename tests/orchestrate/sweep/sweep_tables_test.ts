@@ -4,10 +4,10 @@ import { assert, assertEquals, assertRejects, assertStringIncludes } from "@std/
 import { InputError, orchestra, sweep } from "ripieno";
 import { defineInstrument } from "ripieno/instruments";
 import type { SweepGrid, SweepOptions } from "ripieno/orchestrate";
-import { DATA_TABLES } from "../../lib/orchestrate/sweep/data_tables.ts";
-import { type SweepMarks, sweepMarks } from "../../lib/orchestrate/sweep/sweep_state.ts";
-import { PROJECT } from "../setup/run_command.ts";
-import { PLAN, SKETCH } from "./small_sweep.ts";
+import { DATA_TABLES } from "../../../lib/orchestrate/sweep/data_tables.ts";
+import { type SweepMarks, sweepMarks } from "../../../lib/orchestrate/sweep/sweep_state.ts";
+import { PROJECT } from "../../setup/run_command.ts";
+import { PLAN, SKETCH } from "../small_sweep.ts";
 
 const GRID: SweepGrid = { dynamic: ["p", "f"] };
 const OPTIONS: SweepOptions = { sketch: SKETCH, layers: { role: "pulse" }, workers: 0 };
@@ -47,13 +47,13 @@ Deno.test("the tables a sweep is marked by are all there are in the folder, as t
   }
 });
 
-Deno.test("one letter or figure changed in one table gives another mark", async () => {
-  const { tables } = await sweepMarks({ tables: DATA_TABLES });
+Deno.test("one letter or figure changed in one table gives another mark", () => {
+  const { tables } = sweepMarks({ tables: DATA_TABLES });
   for (const [name, table] of Object.entries(DATA_TABLES)) {
     const edited = typeof table === "string"
       ? table.replace(/[a-z](?=[^a-z]*$)/, (letter) => letter === "a" ? "b" : "a")
       : JSON.parse(JSON.stringify(table).replace(/\d(?=\D*$)/, (digit) => digit === "1" ? "2" : "1"));
-    const other = await sweepMarks({ tables: { ...DATA_TABLES, [name]: edited } });
+    const other = sweepMarks({ tables: { ...DATA_TABLES, [name]: edited } });
     assert(other.tables !== tables, name);
   }
 });
@@ -63,10 +63,10 @@ Deno.test("rows worked out with another table are not gone on with, and stay as 
     const options = { ...OPTIONS, stateFile };
     const rows = await sweep(PLAN, GRID, options);
     const { marks, rewrite } = await headOf(stateFile);
-    assertEquals(marks[TABLE], (await sweepMarks({ [TABLE]: DATA_TABLES }))[TABLE]);
+    assertEquals(marks[TABLE], sweepMarks({ [TABLE]: DATA_TABLES })[TABLE]);
 
     const faster = String(DATA_TABLES["rates.csv"]).replace("flute", "flut");
-    await rewrite({ ...marks, ...await sweepMarks({ [TABLE]: { ...DATA_TABLES, "rates.csv": faster } }) });
+    await rewrite({ ...marks, ...sweepMarks({ [TABLE]: { ...DATA_TABLES, "rates.csv": faster } }) });
     const before = await Deno.readTextFile(stateFile);
     const { message } = await assertRejects(() => sweep(PLAN, GRID, options), InputError) as InputError;
     assertStringIncludes(message, `another sweep: ${TABLE} is not the same`);

@@ -1,3 +1,4 @@
+import * as Plot from "@observablehq/plot";
 import { A_MOMENT, checkArgument } from "../../base/arguments.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "../../measures/balance/balance_results.ts";
@@ -5,10 +6,13 @@ import { pitchName } from "../../base/units.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords } from "../drawing/plot_texts.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
-import { ROLE_LOOKS } from "../drawing/theme.ts";
-import { niceTop } from "../drawing/value_axis.ts";
+import { PAPER, ROLE_LOOKS } from "../drawing/theme.ts";
+import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted, listed } from "../drawing/words.ts";
 
 const NAME = "moment-sound";
@@ -30,12 +34,14 @@ const NUMBER_RADIUS = 8;
 /** Under this level a layer is said to occupy nothing, in dB. */
 const FAINT_DB = 10;
 
-/** Where everything stands. */
+/** What the panels share. */
 interface Layout {
   readonly document: Document;
   readonly layers: readonly MomentSoundLayer[];
   readonly bandsOf: (layer: MomentSoundLayer) => readonly MomentBand[];
-  readonly xOf: (cam: number) => number;
+  /** Ends of the scale, in Cam. */
+  readonly ends: readonly [number, number];
+  /** Width of a band, in Cam. */
   readonly step: number;
   readonly right: number;
   readonly width: number;
@@ -70,19 +76,17 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   } = checkedOptions("chart of one moment", options);
   const document = chartDocument();
   const layers = moment.layers.slice(0, MOST_LAYERS);
-  const left = LEFT;
   const isNarrow = width < BESIDE_FROM;
   const right = isNarrow ? width - RIGHT : width - NAMES - RIGHT;
   const first = moment.bands.filter((b) => b.layer === moment.bands[0]?.layer);
   const cams = first.map((b) => b.cam);
   const step = cams.length > 1 ? cams[1]! - cams[0]! : 1;
-  const [low, high] = [(cams[0] ?? 2) - step / 2, (cams.at(-1) ?? 38) + step / 2];
   const byLayer = Map.groupBy(moment.bands, (b) => b.layer);
   const layout: Layout = {
     document,
     layers,
     bandsOf: (l) => byLayer.get(l.layer) ?? [],
-    xOf: (cam) => left + (cam - low) / (high - low) * (right - left),
+    ends: [(cams[0] ?? 2) - step / 2, (cams.at(-1) ?? 38) + step / 2],
     step,
     right,
     width,
@@ -104,112 +108,106 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
     blocks: layers.length === 0
       ? [{ element: svgText(document, { text: "Nothing sounds here.", x: 12, y: 16, size: 12 }), height: 30 }]
       : [
-        levelBlock(layout, Math.round(height * 0.55)),
+        isNarrow
+          ? levelBlock(layout, Math.round(height * 0.55))
+          : besides(document, levelBlock(layout, Math.round(height * 0.55)), namesBlock(layout, right + 20)),
         stripBlock(layout),
         heardBlock(layout, Math.round(height * 0.35)),
-        axisBlock(layout),
-        ...(isNarrow ? [namesBlock(layout)] : []),
+        ...(isNarrow ? [namesBlock(layout, 14)] : []),
       ],
   });
 }
 
-/** A panel's frame: heading, lines across, figures at the left. */
-function panelFrame(
-  { document, right }: Layout,
-  { heading, height, values, yOf, decimals = 0 }: {
-    /** What it shows, in several wordings, the longest first. */
-    readonly heading: readonly string[];
-    readonly height: number;
-    readonly values: readonly number[];
-    readonly yOf: (value: number) => number;
-    readonly decimals?: number;
-  },
-): readonly SVGElement[] {
-  return [
-    svgText(document, {
-      text: fittingText(heading, 11, right - LEFT),
-      x: LEFT,
-      y: HEADING - 8,
-      opacity: 0.85,
-    }),
-    ...values.flatMap((v) => [
-      h(document, "path", {
-        d: `M${LEFT} ${yOf(v)}H${right}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": v === 0 ? 0.6 : 0.12,
-      }),
-      svgText(document, {
-        text: v.toFixed(v === 0 ? 0 : decimals),
-        x: LEFT - 6,
-        y: yOf(v) + 4,
-        anchor: "end",
-      }),
-    ]),
-    h(document, "path", {
-      d: `M${LEFT} ${HEADING}V${HEADING + height}`,
-      fill: "none",
-      stroke: "currentColor",
-      "stroke-opacity": 0.25,
-    }),
-  ];
+/** Two blocks on the same height. */
+function besides(document: Document, one: FrameBlock, other: FrameBlock): FrameBlock {
+  return { element: h(document, "g", {}, one.element, other.element), height: one.height };
 }
 
-/** Excitation levels as lines, and the layers' names beside them. */
+/** A panel along the inner ear: its heading, in several wordings, above its marks. */
+function panel(
+  { document, ends, right, width }: Layout,
+  { label, heading, height, below, top = 1, marks }: {
+    readonly label: string;
+    readonly heading: readonly string[];
+    readonly height: number;
+    /** Pixels below the marks. */
+    readonly below: number;
+    /** Upper end of the scale. */
+    readonly top?: number;
+    readonly marks: readonly Plot.Markish[];
+  },
+): FrameBlock {
+  return plotBlock(document, {
+    label,
+    width,
+    height: HEADING + height + below,
+    marginLeft: LEFT,
+    marginRight: width - right,
+    marginTop: HEADING,
+    marginBottom: below,
+    x: { domain: ends },
+    y: { domain: [0, top] },
+    marks: [headWords(fittingText(heading, 11, right - LEFT), { dy: -8, opacity: 0.85 }), ...marks],
+  });
+}
+
+/** Excitation levels as lines; the lead is drawn full, the others dashed. */
 function levelBlock(layout: Layout, height: number): FrameBlock {
-  const { document, layers, bandsOf, xOf, right } = layout;
+  const { layers, bandsOf, ends } = layout;
   const highest = Math.max(20, ...layers.flatMap((l) => bandsOf(l).map((b) => b.levelDb)));
   // The numbers of the layers stand on their lines' highest points, and below the upper edge.
   const top = Math.max(Math.ceil(highest / 20) * 20, highest * height / (height - NUMBER_RADIUS - 3));
-  const yOf = (db: number) => HEADING + height * (1 - Math.max(0, db) / top);
-  const values = Array.from({ length: Math.floor(top / 20) + 1 }, (_, i) => 20 * i);
-  const lines = layers.map((layer, i) => {
+  const lines = layers.flatMap((layer, i) => {
     const bands = bandsOf(layer);
     const isLow = (k: number) => (bands[k]?.levelDb ?? 0) <= 0;
-    const d = bands.flatMap((b, k) =>
-      isLow(k) && isLow(k - 1) && isLow(k + 1)
-        ? []
-        : [`${k === 0 || (isLow(k) && isLow(k - 1)) ? "M" : "L"}${xOf(b.cam)} ${yOf(b.levelDb)}`]
-    ).join("").replace(/^L/, "M");
-    return h(
-      document,
-      "g",
-      { class: "excitation", title: `${layer.role}: ${layer.parts}` },
-      h(document, "path", {
-        d: d,
-        fill: "none",
-        stroke: "var(--ripieno-paper, #ffffff)",
-        "stroke-width": layer.role === "lead" ? 5 : 3.6,
-        "stroke-opacity": 0.8,
-      }),
-      h(document, "path", {
-        d: d,
-        fill: "none",
+    const points = bands.map((b, k) => ({
+      x: b.cam,
+      y: isLow(k - 1) && isLow(k) && isLow(k + 1) ? NaN : Math.max(0, b.levelDb),
+    }));
+    const isLead = layer.role === "lead";
+    const place = { x: "x", y: "y", title: () => nameOf(layer) } as const;
+    return [
+      Plot.line(points, { ...place, stroke: PAPER, strokeWidth: isLead ? 5 : 3.6, strokeOpacity: 0.8 }),
+      Plot.line(points, {
+        ...place,
         stroke: lineColour(layer),
-        "stroke-width": layer.role === "lead" ? 3 : 1.8,
-        ...(layer.role === "lead" || DASHES[i] === "" ? {} : { "stroke-dasharray": DASHES[i]! }),
+        strokeWidth: isLead ? 3 : 1.8,
+        strokeDasharray: isLead ? "none" : DASHES[i]!,
+        strokeLinecap: "butt",
+        ...namedMark("excitation"),
       }),
-    );
+    ];
   });
-  const marks = numberMarks(layout, yOf);
-  return {
-    element: h(
-      document,
-      "g",
-      { "aria-label": "excitation" },
-      ...panelFrame(layout, {
-        heading: ["excitation of the inner ear, dB"],
-        height,
-        values,
-        yOf,
-      }),
+  const numbers = numberPlaces(layout, height / top);
+  return panel(layout, {
+    label: "excitation",
+    heading: ["excitation of the inner ear, dB"],
+    height,
+    below: 6,
+    top,
+    marks: [
+      ...valueAxis({ bottom: 0, top, height }),
+      Plot.ruleX([ends[0]], { strokeOpacity: 0.25 }),
+      Plot.ruleY([0], { strokeOpacity: 0.5 }),
       ...lines,
-      ...marks,
-      ...(layout.width < BESIDE_FROM ? [] : names(layout, { left: right + 20, top: HEADING + 4 }).elements),
-    ),
-    height: HEADING + height + 6,
-  };
+      Plot.dot(numbers, {
+        x: "cam",
+        y: "levelDb",
+        r: NUMBER_RADIUS,
+        fill: PAPER,
+        stroke: (n: NumberPlace) => lineColour(n.layer),
+        strokeWidth: 1.6,
+        ...namedMark("numbers"),
+      }),
+      Plot.text(numbers, { x: "cam", y: "levelDb", ...NUMBER }),
+    ],
+  });
 }
+
+/** The number of a layer in its circle. */
+const NUMBER = { text: (n: { number: number }) => String(n.number), fontSize: 10.5, fontWeight: 600 };
+
+const nameOf = ({ role, parts }: MomentSoundLayer) => `${role}: ${parts}`;
 
 /** Dark enough for a line on white paper: pale fills are drawn in their ink. */
 function lineColour({ role }: MomentSoundLayer): string {
@@ -220,231 +218,197 @@ function lineColour({ role }: MomentSoundLayer): string {
 /** Room between the middles of two numbers, in pixels. */
 const NUMBER_GAP = 18;
 
-/** A number in a circle on each line, at its highest point that no other number has taken. */
-function numberMarks(
-  { document, layers, bandsOf, xOf }: Layout,
-  yOf: (levelDb: number) => number,
-): readonly SVGElement[] {
-  const placed: { x: number; y: number }[] = [];
-  return layers.map((layer, i) => {
+/** A layer's number on its line. */
+interface NumberPlace {
+  readonly layer: MomentSoundLayer;
+  readonly number: number;
+  readonly cam: number;
+  readonly levelDb: number;
+}
+
+/** A number for each line, at its highest point that no other number has taken. */
+function numberPlaces(
+  { layers, bandsOf, ends, right }: Layout,
+  pixelsPerDb: number,
+): readonly NumberPlace[] {
+  const pixelsPerCam = (right - LEFT) / (ends[1] - ends[0]);
+  const placed: NumberPlace[] = [];
+  layers.forEach((layer, i) => {
     const points = bandsOf(layer).toSorted((a, b) => b.levelDb - a.levelDb)
-      .map((b) => ({ x: xOf(b.cam), y: yOf(b.levelDb) }));
-    const isFree = (at: { x: number; y: number }) =>
-      placed.every((p) => Math.hypot(p.x - at.x, p.y - at.y) >= NUMBER_GAP);
-    const at = points.find(isFree) ?? points[0]!;
-    placed.push(at);
-    return h(
-      document,
-      "g",
-      { class: "number" },
-      h(document, "circle", {
-        cx: at.x,
-        cy: at.y,
-        r: NUMBER_RADIUS,
-        fill: "var(--ripieno-paper, #ffffff)",
-        stroke: lineColour(layer),
-        "stroke-width": 1.6,
-      }),
-      svgText(document, {
-        text: String(i + 1),
-        x: at.x,
-        y: at.y + 4,
-        size: 10.5,
-        anchor: "middle",
-        weight: 600,
-      }),
-    );
+      .map(({ cam, levelDb }) => ({ layer, number: i + 1, cam, levelDb: Math.max(0, levelDb) }));
+    const isFree = (at: NumberPlace) =>
+      placed.every((p) =>
+        Math.hypot((p.cam - at.cam) * pixelsPerCam, (p.levelDb - at.levelDb) * pixelsPerDb) >= NUMBER_GAP
+      );
+    placed.push(points.find(isFree) ?? points[0]!);
   });
+  return placed;
 }
 
-/** The layers in words: number, role, players, and what they keep. */
-function names(
-  { document, layers, width }: Layout,
-  { left, top }: { readonly left: number; readonly top: number },
-): { readonly elements: readonly SVGElement[]; readonly bottom: number } {
-  let y = top;
-  const elements = layers.flatMap((layer, i) => {
-    const name = `${layer.role}: ${layer.parts}`;
-    const lines = wrapText(name, 11, width - left - 36);
+/** The layers in words, below each other: number, role, players, and what they keep. */
+function namesBlock({ document, layers, width }: Layout, left: number): FrameBlock {
+  let bottom = left > width / 2 ? HEADING + 4 : 6;
+  const names = layers.map((layer, i) => {
+    const lines = wrapText(nameOf(layer), 11, width - left - 36);
     const shown = lines.length > 2 ? [lines[0]!, `${lines[1]!.replace(/,$/, "")} …`] : lines;
-    const at = y;
-    y += 22 + 13 * shown.length;
-    return [
-      svgText(document, { text: String(i + 1), x: left + 3, y: at + 11, anchor: "middle", weight: 600 }),
-      h(document, "rect", {
-        x: left + 12,
-        y: at,
-        width: 14,
-        height: 14,
-        rx: 2,
-        fill: roleFill(NAME, layer.role),
-      }),
-      ...shown.map((text, k) => svgText(document, { text, x: left + 32, y: at + 11 + 13 * k, title: name })),
-      svgText(document, {
-        text: `keeps ${Math.round(100 * layer.audibleShare)} % of ${layer.aloneSones.toFixed(1)} sones`,
-        x: left + 32,
-        y: at + 11 + 13 * shown.length,
-        size: 10,
-        opacity: 0.72,
-      }),
-    ];
+    const y = bottom;
+    bottom += 22 + 13 * shown.length;
+    return { layer, number: i + 1, y, shown };
   });
-  return { elements, bottom: y };
+  type Name = typeof names[number];
+  const words = { y: "y", frameAnchor: "left", lineAnchor: "top", textAnchor: "start" } as const;
+  return plotBlock(document, {
+    width,
+    height: bottom,
+    marginLeft: left,
+    y: { domain: [bottom, 0] },
+    marks: [
+      Plot.text(names, { ...words, ...NUMBER, fontSize: 11, dy: 2, textAnchor: "middle", dx: 3 }),
+      Plot.dot(names, {
+        y: "y",
+        frameAnchor: "left",
+        dx: 19,
+        dy: 7,
+        symbol: "square",
+        r: 7.9,
+        fill: (n: Name) => roleFill(NAME, n.layer.role),
+      }),
+      Plot.text(names, {
+        ...words,
+        dx: 32,
+        dy: 2,
+        text: (n: Name) => n.shown.join("\n"),
+        lineHeight: 13 / 11,
+        title: (n: Name) => nameOf(n.layer),
+      }),
+      Plot.text(names, {
+        ...words,
+        y: (n: Name) => n.y + 13 * n.shown.length,
+        dx: 32,
+        dy: 3,
+        text: ({ layer }: Name) =>
+          `keeps ${Math.round(100 * layer.audibleShare)} % of ${layer.aloneSones.toFixed(1)} sones`,
+        fontSize: 10,
+        fillOpacity: 0.72,
+      }),
+    ],
+  });
 }
 
-/** The same below the panels, for narrow pictures. */
-function namesBlock(layout: Layout): FrameBlock {
-  const { elements, bottom } = names(layout, { left: 14, top: 6 });
-  return {
-    element: h(layout.document, "g", {}, ...elements),
-    height: bottom,
-  };
+/** A stretch of bands that one layer has most of. */
+interface Occupied {
+  readonly layer: MomentSoundLayer | undefined;
+  readonly number: number;
+  readonly from: number;
+  readonly to: number;
 }
 
 /** The layer with the most of each band. */
 function stripBlock(layout: Layout): FrameBlock {
-  const { document, layers, bandsOf, xOf, step } = layout;
+  const { layers, bandsOf, step, ends, right } = layout;
   const perLayer = layers.map(bandsOf);
-  const winners = (perLayer[0] ?? []).map((band, c) => {
-    let winner = -1;
-    let most = FAINT_DB;
+  const runs: Occupied[] = [];
+  perLayer[0]?.forEach(({ cam }, c) => {
+    let [winner, most] = [-1, FAINT_DB];
     perLayer.forEach((bands, i) => {
       if (bands[c]!.levelDb > most) [winner, most] = [i, bands[c]!.levelDb];
     });
-    return { cam: band.cam, winner };
-  });
-  const runs: { winner: number; from: number; to: number }[] = [];
-  for (const { cam, winner } of winners) {
+    const [layer, number, to] = [layers[winner], winner + 1, cam + step / 2];
     const last = runs.at(-1);
-    if (last && last.winner === winner) last.to = cam + step / 2;
-    else runs.push({ winner, from: cam - step / 2, to: cam + step / 2 });
-  }
-  const children = runs.filter((r) => r.winner >= 0).flatMap((r) => {
-    const layer = layers[r.winner]!;
-    const [x1, x2] = [xOf(r.from), xOf(r.to)];
-    const hover = `${layer.role}: ${layer.parts}`;
-    return [
-      h(document, "rect", {
-        class: "occupied",
-        x: x1,
-        y: HEADING,
-        width: x2 - x1,
-        height: STRIP - 4,
-        fill: roleFill(NAME, layer.role),
-        stroke: "var(--ripieno-paper, #ffffff)",
-        "stroke-width": 1,
-        title: hover,
-      }),
-      ...(x2 - x1 < 15 ? [] : [
-        h(document, "circle", {
-          cx: (x1 + x2) / 2,
-          cy: HEADING + (STRIP - 4) / 2,
-          r: 8,
-          fill: "var(--ripieno-paper, #ffffff)",
-        }),
-        svgText(document, {
-          text: String(r.winner + 1),
-          x: (x1 + x2) / 2,
-          y: HEADING + (STRIP - 4) / 2 + 4,
-          size: 10.5,
-          anchor: "middle",
-          weight: 600,
-        }),
-      ]),
-    ];
+    if (last?.number === number) runs[runs.length - 1] = { ...last, to };
+    else runs.push({ layer, number, from: cam - step / 2, to });
   });
-  return {
-    element: h(
-      document,
-      "g",
-      { "aria-label": "who occupies which band" },
-      svgText(document, {
-        text: "who occupies which band: the layer with the most of it",
-        x: LEFT,
-        y: HEADING - 8,
-        opacity: 0.85,
+  const shown = runs.filter((r) => r.layer !== undefined);
+  const wide = shown.filter((r) => (r.to - r.from) / (ends[1] - ends[0]) * (right - LEFT) >= 15);
+  const middle = { x: (r: Occupied) => (r.from + r.to) / 2, y: 0.5 } as const;
+  return panel(layout, {
+    label: "who occupies which band",
+    heading: ["who occupies which band: the layer with the most of it"],
+    height: STRIP - 4,
+    below: 4,
+    marks: [
+      Plot.rect(shown, {
+        x1: "from",
+        x2: "to",
+        y1: 0,
+        y2: 1,
+        fill: (r: Occupied) => roleFill(NAME, r.layer!.role),
+        stroke: PAPER,
+        title: (r: Occupied) => nameOf(r.layer!),
+        ...namedMark("occupied"),
       }),
-      ...children,
-    ),
-    height: HEADING + STRIP,
-  };
+      Plot.dot(wide, { ...middle, r: 8, fill: PAPER }),
+      Plot.text(wide, { ...middle, ...NUMBER }),
+    ],
+  });
 }
 
-/** What is heard of each layer, band by band, stacked. */
+/** What is heard of each layer, band by band, stacked; frequencies and the nearest pitches below. */
 function heardBlock(layout: Layout, height: number): FrameBlock {
-  const { document, layers, bandsOf, xOf, step } = layout;
-  const perLayer = layers.map(bandsOf);
-  const sums = (perLayer[0] ?? []).map((_, c) =>
-    perLayer.reduce((sum, bands) => sum + bands[c]!.heardSonesPerCam, 0)
+  const { layers, bandsOf, ends, step } = layout;
+  const rows = layers.flatMap((layer) => {
+    const own = bandsOf(layer).map((b) => ({ layer, cam: b.cam - step / 2, sones: b.heardSonesPerCam }));
+    return [...own, { layer, cam: ends[1], sones: own.at(-1)?.sones ?? 0 }];
+  });
+  type Row = typeof rows[number];
+  const sums = [...Map.groupBy(rows, (r) => r.cam).values()].map((own) =>
+    own.reduce((sum, r) => sum + r.sones, 0)
   );
   const top = niceTop(Math.max(0.1, ...sums));
-  const yOf = (value: number) => HEADING + height * (1 - value / top);
-  const below = sums.map(() => 0);
-  const areas = layers.map((layer, i) => {
-    const bands = perLayer[i]!;
-    const upper: string[] = [];
-    const lower: string[] = [];
-    bands.forEach((b, c) => {
-      const [x1, x2] = [xOf(b.cam - step / 2), xOf(b.cam + step / 2)];
-      lower.unshift(`L${x2} ${yOf(below[c]!)}L${x1} ${yOf(below[c]!)}`);
-      below[c]! += b.heardSonesPerCam;
-      upper.push(`${c === 0 ? "M" : "L"}${x1} ${yOf(below[c]!)}L${x2} ${yOf(below[c]!)}`);
-    });
-    return h(document, "path", {
-      class: "heard",
-      d: `${upper.join("")}${lower.join("")}Z`,
-      fill: roleFill(NAME, layer.role),
-      stroke: "currentColor",
-      "stroke-opacity": 0.35,
-      "stroke-width": 0.5,
-      title: `${layer.role}: ${layer.parts}, ${layer.partialSones.toFixed(1)} sones beside the others`,
-    });
-  });
-  return {
-    element: h(
-      document,
-      "g",
-      { "aria-label": "what is heard" },
-      ...panelFrame(layout, {
-        heading: [
-          "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
-          "heard beside the others, sones per band (Cam)",
-        ],
-        height,
-        values: [0, top / 2, top],
-        yOf,
-        decimals: Number.isInteger(top / 2) ? 0 : Number.isInteger(5 * top) ? 1 : 2,
+  const named = namedFrequencies(layout);
+  const cams = named.map((t) => t.cam);
+  const axis = { label: null, fontSize: 10 };
+  return panel(layout, {
+    label: "what is heard",
+    heading: [
+      "what is heard of each layer beside the others, sones per band (Cam), one upon the other",
+      "heard beside the others, sones per band (Cam)",
+    ],
+    height,
+    below: 40,
+    top,
+    marks: [
+      ...valueAxis({ bottom: 0, top, height }),
+      Plot.ruleX([ends[0]], { strokeOpacity: 0.25 }),
+      Plot.ruleY([0], { strokeOpacity: 0.5 }),
+      Plot.areaY(
+        rows,
+        Plot.stackY({
+          x: "cam",
+          y: "sones",
+          z: (r: Row) => r.layer.layer,
+          curve: "step-after",
+          fill: (r: Row) => roleFill(NAME, r.layer.role),
+          stroke: "currentColor",
+          strokeOpacity: 0.35,
+          strokeWidth: 0.5,
+          title: ({ layer }: Row) =>
+            `${nameOf(layer)}, ${layer.partialSones.toFixed(1)} sones beside the others`,
+          ...namedMark("heard"),
+        }),
+      ),
+      Plot.axisX(cams, { ...axis, fontSize: 10.5, tickFormat: (_, i) => `${named[i]!.hz} Hz` }),
+      Plot.axisX(cams, {
+        ...axis,
+        tickSize: 0,
+        tickPadding: 23,
+        fillOpacity: 0.7,
+        tickFormat: (_, i) => pitchName(69 + 12 * Math.log2(named[i]!.hz / 440)),
       }),
-      ...areas,
-    ),
-    height: HEADING + height + 2,
-  };
+    ],
+  });
 }
 
-/** Frequencies and the nearest pitches. */
-function axisBlock({ document, xOf, right, width }: Layout): FrameBlock {
-  const camOf = (hz: number) => 21.366 * Math.log10(0.004368 * hz + 1);
+/** The frequencies on the scale that have room for their names. */
+function namedFrequencies(
+  { ends, right, width }: Layout,
+): readonly { readonly hz: number; readonly cam: number }[] {
   let taken = -Infinity;
-  const children = TICKS.flatMap((hz) => {
-    const x = xOf(camOf(hz));
+  return TICKS.map((hz) => ({ hz, cam: 21.366 * Math.log10(0.004368 * hz + 1) })).filter(({ hz, cam }) => {
+    const x = LEFT + (cam - ends[0]) / (ends[1] - ends[0]) * (right - LEFT);
     const half = textWidth(`${hz} Hz`, 10.5) / 2;
-    if (x < LEFT || x > right || x - half < taken || x + half > width) return [];
+    if (x < LEFT || x > right || x - half < taken || x + half > width) return false;
     taken = x + half + 4;
-    return [
-      h(document, "path", { d: `M${x} 0V6`, fill: "none", stroke: "currentColor", "stroke-opacity": 0.6 }),
-      svgText(document, { text: `${hz} Hz`, x, y: 18, size: 10.5, anchor: "middle" }),
-      svgText(document, {
-        text: pitchName(69 + 12 * Math.log2(hz / 440)),
-        x,
-        y: 31,
-        size: 10,
-        anchor: "middle",
-        opacity: 0.7,
-      }),
-    ];
+    return true;
   });
-  return {
-    element: h(document, "g", { "aria-label": "frequencies" }, ...children),
-    height: 38,
-  };
 }

@@ -12,6 +12,7 @@ export type * from "./measures/chords/chord_results.ts";
 export type * from "./measures/compare/study_results.ts";
 export type * from "./measures/freshness/freshness_results.ts";
 export type * from "./measures/momentum/momentum_results.ts";
+export type * from "./measures/passages/passages_results.ts";
 export type * from "./measures/playability/playability_results.ts";
 export { momentum, MOMENTUM_CONSTANTS } from "./measures/momentum/momentum.ts";
 export type { MomentumOptions } from "./measures/momentum/momentum.ts";
@@ -58,6 +59,8 @@ export type {
   SensitivityRow,
   SensitivityValue,
 } from "./measures/compare/sensitivity.ts";
+export { PASSAGE_CONSTANTS, passagesOf } from "./measures/passages/passages.ts";
+export type { PassagesOptions } from "./measures/passages/passages.ts";
 export { novelty } from "./measures/freshness/novelty.ts";
 export type { NoveltyOptions } from "./measures/freshness/novelty.ts";
 export { durationalAccent, pulsePeriodSalience } from "./measures/momentum/pulse_salience.ts";

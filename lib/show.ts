@@ -48,7 +48,7 @@ export { studyFiles } from "./show/report/study_files.ts";
 export type { StudyFilesOptions } from "./show/report/study_files.ts";
 export { writeStudy } from "./show/report/write_study.ts";
 export type { WriteStudyOptions } from "./show/report/write_study.ts";
-export { passagesOf, summarise } from "./show/drawing/summary.ts";
+export { summarise } from "./show/drawing/summary.ts";
 export type { SummaryRow } from "./show/drawing/summary.ts";
 export { show } from "./show/show.ts";
 export type { ShowOptions } from "./show/show.ts";

@@ -173,6 +173,8 @@ export interface Bar {
   readonly rehearsal?: string;
   /** Repeats, endings and jumps, where there are any. */
   readonly repeat?: BarRepeat;
+  /** A double bar line stands at the end of this bar; the end of the piece, of a repeat and at a jump needs none. */
+  readonly doubleBar?: true;
 }
 
 /** A word or sign that bends the tempo. {@linkcode bendTempo} turns them into tempos. */

@@ -12,7 +12,7 @@ import {
   type Score,
   sensitivity,
 } from "ripieno";
-import { blend, type Constants, lowIntervals, rangeOf, roughBars } from "ripieno/measures";
+import { blend, type Constants, lowIntervals, passagesOf, rangeOf, roughBars } from "ripieno/measures";
 import { bendTempo } from "ripieno/score";
 import { type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
@@ -24,6 +24,9 @@ const MOVING: readonly Line[] = [
   { instrument: "cello", role: "bass", notes: repeatedNotes(36, 2, { to: 16, tremoloSlashes: 3 }) },
 ];
 const SCORE = smallScore(MOVING, { bars: 4 });
+/** As read from a file: no plan says where its passages are. */
+const READ = smallScore(MOVING, { bars: 40, written: false });
+const READ_FRESHNESS = freshness(READ);
 const BENT: Score = {
   ...SCORE,
   tempoBends: [
@@ -42,6 +45,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),
   LOW_INTERVAL_CONSTANTS: (constants) => lowIntervals(SCORE, { constants }),
   MOMENTUM_CONSTANTS: (constants) => [momentum(SCORE, { constants }), attribution(SCORE, { constants })],
+  PASSAGE_CONSTANTS: (constants) => passagesOf(READ, { freshness: READ_FRESHNESS, constants }),
   PLAYABILITY_CONSTANTS: (constants) => playability(SCORE, { constants }),
   ROUGHNESS_CONSTANTS: (constants) => roughBars(SCORE, { constants }),
   TEMPO_BEND_CONSTANTS: (constants) => momentum(bendTempo(BENT, constants)),

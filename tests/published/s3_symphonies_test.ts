@@ -7,21 +7,29 @@
  * any start: the area under the ROC curve, over all movements together, first bars left out. Reference figure on the
  * same bars: change of the set of sounding instruments (Jaccard), two bars before against two after, 0.723. Weights
  * and widths behind the novelty curve are equal and round, not fitted; recognition has seen one of these movements.
+ * Passages are held against the same phrases: how many begin exactly where a phrase does, beside as many equal spans;
+ * their constants are round and not fitted either.
  */
 import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
 import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { freshness } from "../../lib/measures/freshness/freshness.ts";
+import type { Freshness } from "../../lib/measures/freshness/freshness_results.ts";
+import { passagesOf } from "../../lib/measures/passages/passages.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import { rocArea } from "../setup/roc_area.ts";
 
+/** The bars in which something starts. */
+function barsOf(score: Score, startQuarters: readonly number[]): ReadonlySet<number> {
+  return new Set(startQuarters.map((q) => barIndexOf(score, Math.round(q * score.ticksPerQuarter))));
+}
+
 /** Novelty at bars that start something, and at bars further than one from any start. */
-function told(score: Score, startQuarters: readonly number[]): { starts: number[]; others: number[] } {
-  const starts = new Set(startQuarters.map((q) => barIndexOf(score, Math.round(q * score.ticksPerQuarter))));
+function told({ perBar }: Freshness, starts: ReadonlySet<number>): { starts: number[]; others: number[] } {
   const sides = { starts: [] as number[], others: [] as number[] };
-  for (const { bar, novelty } of freshness(score).perBar.slice(1)) {
+  for (const { bar, novelty } of perBar.slice(1)) {
     if (starts.has(bar)) sides.starts.push(novelty);
     else if (!starts.has(bar - 1) && !starts.has(bar + 1)) sides.others.push(novelty);
   }
@@ -43,23 +51,27 @@ Deno.test("phrases of our own, each begun by another colour, are told from what 
     { instrument: "violin", role: "lead", notes: [2, 5].flatMap(phrase) },
     { instrument: "cello", role: "bass", notes: repeatedNotes(48, 2, { to: 96 }) },
   ], { bars: 24, written: false });
-  const { starts, others } = told(score, [0, 16, 32, 48, 64, 80]);
+  const { starts, others } = told(freshness(score), barsOf(score, [0, 16, 32, 48, 64, 80]));
   assertEquals([starts.length, others.length], [5, 7]);
   assertEquals(rocArea(starts, others), 1);
 });
 
 const folder = sharedFolder("s3-symphonies");
 if (folder) {
+  const movements = ["mo1", "mo2", "mo3", "mo4", "dv1", "dv2", "dv3", "dv4"].map((name) => {
+    const file = `${name}/${name}.mid`;
+    const score = readMidi(Deno.readFileSync(new URL(file, folder)), { file });
+    // The first column's name begins with a byte order mark.
+    const quarters = csvRows(new URL(`${name}/form_analysis.csv`, folder)).map((r) =>
+      Number(Object.values(r)[0])
+    );
+    return { name, score, fresh: freshness(score), phrases: barsOf(score, quarters) };
+  });
+
   Deno.test("novelty finds annotated phrase starts of Mozart 41 and Dvořák 9 better than a change of instruments does", () => {
     const all = { starts: [] as number[], others: [] as number[] };
-    for (const name of ["mo1", "mo2", "mo3", "mo4", "dv1", "dv2", "dv3", "dv4"]) {
-      const file = `${name}/${name}.mid`;
-      const score = readMidi(Deno.readFileSync(new URL(file, folder)), { file });
-      // The first column's name begins with a byte order mark.
-      const phrases = csvRows(new URL(`${name}/form_analysis.csv`, folder)).map((r) =>
-        Number(Object.values(r)[0])
-      );
-      const { starts, others } = told(score, phrases);
+    for (const { name, fresh, phrases } of movements) {
+      const { starts, others } = told(fresh, phrases);
       console.log(`${name}: ${starts.length} starts, area ${rocArea(starts, others).toFixed(3)}`);
       assertGreater(rocArea(starts, others), 0.65, name);
       all.starts.push(...starts);
@@ -69,5 +81,21 @@ if (folder) {
     console.log(`all: ${all.starts.length} starts, ${all.others.length} other bars, area ${area.toFixed(3)}`);
     assertEquals(all.starts.length, 226);
     assertGreater(area, 0.82);
+  });
+
+  Deno.test("passages of scores without marks begin at annotated phrase starts far more often than as many equal spans do", () => {
+    const sums = { passages: 0, hits: 0, hitsOfEqualSpans: 0 };
+    for (const { name, score, fresh, phrases } of movements) {
+      const begins = passagesOf(score, { freshness: fresh }).slice(1).map((p) => p.fromBar);
+      const equal = begins.map((_, i) => Math.round((i + 1) * score.bars.length / (begins.length + 1)));
+      const hitsOf = (bars: readonly number[]) => bars.filter((b) => phrases.has(b)).length;
+      console.log(`${name}: ${hitsOf(begins)} of ${begins.length} passages begin with an annotated phrase`);
+      sums.passages += begins.length;
+      sums.hits += hitsOf(begins);
+      sums.hitsOfEqualSpans += hitsOf(equal);
+    }
+    console.log(`all: ${sums.hits} of ${sums.passages}; of as many equal spans ${sums.hitsOfEqualSpans}`);
+    assertGreater(sums.hits / sums.passages, 0.35);
+    assertGreater(sums.hits, 4 * sums.hitsOfEqualSpans);
   });
 }

@@ -56,6 +56,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     chords: [".", "balance"],
     momentum: ["balance"],
     freshness: [],
+    passages: ["freshness"],
     playability: ["."],
     compare: ["balance", "freshness", "momentum", "playability"],
   },

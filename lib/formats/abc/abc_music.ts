@@ -299,6 +299,7 @@ function endBar(
     voice.afterBreak ||= isBreak;
     const before = voice.bars.at(-1);
     if (before && isBreak) before.mayBeShort = true;
+    if (before && isDouble(line)) before.doubleBar = true;
     return;
   }
   closeOverlay(scan, voice, place);
@@ -309,8 +310,14 @@ function endBar(
     wanted: fullBar(voice.metre),
     metre: voice.metre,
     mayBeShort: isBreak || voice.afterBreak,
+    ...(isDouble(line) ? { doubleBar: true as const } : {}),
   });
   nextBar(voice, isBreak);
+}
+
+/** A bar line of two strokes, `||`, `|]` or `[|`, without repeat dots. */
+function isDouble(line: string): boolean {
+  return /\|\||\|\]|\[\|/.test(line) && !line.includes(":");
 }
 
 function nextBar(voice: AbcVoice, afterBreak: boolean): void {

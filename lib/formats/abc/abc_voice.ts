@@ -44,6 +44,8 @@ export interface AbcBar {
   metre: AbcMetre | "free";
   /** Stands at a repeat, a double bar line or the end, where a bar may be cut in two. */
   mayBeShort: boolean;
+  /** A double bar line stands at its end. */
+  doubleBar?: true;
 }
 
 /** What is waiting for the next note. */

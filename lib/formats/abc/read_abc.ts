@@ -308,6 +308,7 @@ function barsOf(
       ...(metre ? { metre } : {}),
       ...(rehearsal ? { rehearsal } : {}),
       ...(Object.keys(repeat).length > 0 ? { repeat } : {}),
+      ...(voices.some((v) => v.bars[index]?.doubleBar) ? { doubleBar: true as const } : {}),
     };
   });
 }

@@ -1,6 +1,16 @@
 /** From what a reader found to a finished Score: times, ties, slurs, dynamics, techniques, metre and key. */
 import { makeNote, sortNotes } from "../../score/build.ts";
-import type { Bar, ChordSymbol, Note, Part, Score, Technique, Tempo, TempoBend } from "../../score/model.ts";
+import type {
+  Bar,
+  BarRepeat,
+  ChordSymbol,
+  Note,
+  Part,
+  Score,
+  Technique,
+  Tempo,
+  TempoBend,
+} from "../../score/model.ts";
 import { InputError } from "../../base/errors.ts";
 import { dynamicCurve } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
@@ -162,10 +172,17 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
       keyFifths,
       ...(bar.rehearsal ? { rehearsal: bar.rehearsal } : {}),
       ...(repeats[index] ? { repeat: repeats[index] } : {}),
+      ...(bar.doubleBar && isPlainEnd(repeats, index) ? { doubleBar: true as const } : {}),
     };
     startTicks += durationTicks;
     return result;
   });
+}
+
+/** Whether nothing but a bar line stands at the end of a bar: neither the end of the piece, nor a repeat, nor a jump. */
+function isPlainEnd(repeats: readonly (BarRepeat | undefined)[], index: number): boolean {
+  const { times, jump, fine } = repeats[index] ?? {};
+  return index < repeats.length - 1 && times === undefined && jump === undefined && !fine;
 }
 
 /**

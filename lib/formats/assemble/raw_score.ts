@@ -150,6 +150,8 @@ export interface RawBar {
   rehearsal?: string;
   /** Repeats, endings and jumps. */
   repeat?: RepeatSigns;
+  /** A double bar line stands at its end. */
+  doubleBar?: true;
 }
 
 /** Something for the whole score at a place. */

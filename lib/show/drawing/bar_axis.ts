@@ -1,7 +1,7 @@
 /** The axis that most charts share: bars from left to right, with printed numbers, seconds and passages. */
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
-import { passagesOf } from "./summary.ts";
+import { printedPassages } from "../../measures/passages/printed_passages.ts";
 
 /** Bars along a chart. */
 export interface BarAxis {
@@ -80,7 +80,7 @@ export function axisOfScore(
 }
 
 function namedPassages(score: Score): readonly AxisPassage[] {
-  const passages = passagesOf(score);
+  const passages = printedPassages(score);
   return passages.some((p) => p.name !== "") ? passages : [];
 }
 

@@ -5,6 +5,7 @@ import { InputError } from "../../base/errors.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
+import { PASSAGE_CONSTANTS } from "../../measures/passages/passages.ts";
 import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
 import { LOW_INTERVAL_CONSTANTS } from "../../measures/chords/low_intervals.ts";
 import { maskingMatrix } from "../../measures/balance/masking.ts";
@@ -346,6 +347,7 @@ function settingsSection(entries: readonly ReportEntry[]): string {
     settingsTable("Low intervals", { constants: LOW_INTERVAL_CONSTANTS, used: {} }),
     settingsTable("Roughness", { constants: ROUGHNESS_CONSTANTS, used: {} }),
     settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
+    settingsTable("Passages", { constants: PASSAGE_CONSTANTS, used: {} }),
     settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),
   ];
   return `<section><h2 id="settings">Constants</h2>

@@ -400,6 +400,23 @@ function readInBar(reading: MusicXmlReading, element: XmlElement): void {
   }
 }
 
+/** Bar lines of two strokes: where a section ends. */
+const DOUBLE_LINES: ReadonlySet<string> = new Set([
+  "light-light",
+  "light-heavy",
+  "heavy-light",
+  "heavy-heavy",
+]);
+
+/** A double bar line at the right of a bar, or at the left of the next. */
+function readDoubleBar(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  if (!DOUBLE_LINES.has(childOf(element, "bar-style")?.text.trim() ?? "")) return;
+  const { location } = element.attributes;
+  if (location === "middle" || childOf(element, "repeat")?.attributes.direction === "forward") return;
+  const bar = reading.score.bars[location === "left" ? part.bar - 1 : part.bar];
+  if (bar) bar.doubleBar = true;
+}
+
 /** Repeats and brackets at a bar line. */
 function readBarline(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const ending = childOf(element, "ending");
@@ -419,5 +436,6 @@ function readBarline(reading: MusicXmlReading, part: PartReading, element: XmlEl
   }
   if (childOf(element, "segno")) addRepeat(reading, part, { segno: true });
   if (childOf(element, "coda")) addRepeat(reading, part, { codaSign: true });
+  readDoubleBar(reading, part, element);
   if (childOf(element, "fermata")) notice(reading, "pause over a bar line: not used");
 }

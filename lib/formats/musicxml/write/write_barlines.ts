@@ -1,4 +1,4 @@
-/** Bar lines: repeat signs, brackets over endings, and the double bar at the end. */
+/** Bar lines: repeat signs, brackets over endings, double bars, and the bar line at the end. */
 import type { Bar } from "../../../score/model.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
@@ -31,7 +31,7 @@ function endsRepeat(bar: Bar | undefined): boolean {
 }
 
 /**
- * Writes the bar line after a bar, where a repeat or a bracket ends, and at the end of the piece.
+ * Writes the bar line after a bar, where a repeat or a bracket ends, where it is double, and at the end of the piece.
  *
  * @param xml the text, at the end of `<measure>`
  * @param bars all bars
@@ -44,10 +44,11 @@ export function writeRightBarline(xml: XmlLines, bars: readonly Bar[], index: nu
   const bracketEnds = number !== undefined && (number !== bracket(bars[index + 1]) || times !== undefined);
   const last = index === bars.length - 1;
   const stops = bar.repeat?.jump !== undefined || bar.repeat?.fine === true;
-  if (!bracketEnds && times === undefined && !last && !stops) return;
+  const isDouble = stops || bar.doubleBar === true;
+  if (!bracketEnds && times === undefined && !last && !isDouble) return;
   xml.open("barline", { location: "right" });
   if (times !== undefined || last) xml.leaf("bar-style", "light-heavy");
-  else if (stops) xml.leaf("bar-style", "light-light");
+  else if (isDouble) xml.leaf("bar-style", "light-light");
   if (bracketEnds) {
     xml.leaf("ending", undefined, { number, type: times === undefined ? "discontinue" : "stop" });
   }

@@ -1,0 +1,29 @@
+/** What a score's passages are. */
+
+/** What a passage begins with: words that a musician would use. */
+export type PassageStart =
+  | "beginning"
+  | "plan"
+  | "rehearsal mark"
+  | "double bar"
+  | "repeat"
+  | "new tempo"
+  | "new metre"
+  | "new key"
+  | "new scoring"
+  | "length";
+
+/** A passage of a score: a span of bars that a musician would rehearse as one. */
+export interface ScorePassage {
+  /** Its name in the plan, or its rehearsal mark; empty where the score has none. */
+  readonly name: string;
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+  /**
+   * Why it begins here; printed signs before `new scoring` (the novelty of self-similarity peaks here). `length`
+   * where nothing turns and the passage before would only grow too long. Never empty.
+   */
+  readonly begins: readonly PassageStart[];
+}

@@ -1,0 +1,54 @@
+/** Passages that have a name in the score: those of its plan, or those at its rehearsal marks. */
+import type { Score } from "../../score/model.ts";
+
+/** A span of bars with its name, which may be empty. */
+export interface NamedPassage {
+  /** Name; empty where the score has none. */
+  readonly name: string;
+  /** First bar, index from 0. */
+  readonly fromBar: number;
+  /** Last bar, inclusive. */
+  readonly toBar: number;
+}
+
+/**
+ * The passages that a score names itself.
+ *
+ * @param score the score
+ * @returns those of the plan it was written from, with bars that no row covers between them; otherwise from rehearsal
+ *   mark to rehearsal mark, from the first bar on; all bars as one where there are neither
+ */
+export function printedPassages(score: Score): readonly NamedPassage[] {
+  const planned = plannedPassages(score);
+  if (planned.length > 0) return planned;
+  const starts = score.bars.flatMap((b, i) => i === 0 || b.rehearsal !== undefined ? [i] : []);
+  return starts.map((fromBar, i) => ({
+    name: score.bars[fromBar]!.rehearsal ?? "",
+    fromBar,
+    toBar: (starts[i + 1] ?? score.bars.length) - 1,
+  }));
+}
+
+function plannedPassages(score: Score): readonly NamedPassage[] {
+  const layers = score.layers ?? [];
+  if (layers.length === 0) return [];
+  const count = score.bars.length;
+  const begins = new Set(layers.map((l) => l.fromBar));
+  const starts = [...new Set([0, ...begins, ...layers.map((l) => l.toBar + 1)])]
+    .filter((bar) => bar < count).sort((a, b) => a - b);
+  const nameAt = (bar: number) => {
+    const around = layers.filter((l) => l.fromBar <= bar && l.toBar >= bar);
+    return around.reduce((best, l) => l.fromBar >= best.fromBar ? l : best, { fromBar: -1, passage: "" })
+      .passage;
+  };
+  const passages: NamedPassage[] = [];
+  starts.forEach((fromBar, i) => {
+    const passage = { name: nameAt(fromBar), fromBar, toBar: (starts[i + 1] ?? count) - 1 };
+    const before = passages.at(-1);
+    // A row that ends while the passage around it goes on begins no passage.
+    if (before && before.name === passage.name && !begins.has(fromBar)) {
+      passages[passages.length - 1] = { ...before, toBar: passage.toBar };
+    } else passages.push(passage);
+  });
+  return passages;
+}

@@ -1,0 +1,59 @@
+/** Signs in a score by which a musician sees that something new begins. */
+import type { Bar, Score } from "../../score/model.ts";
+import type { PassageStart } from "./passages_results.ts";
+
+/**
+ * The signs at every bar line.
+ *
+ * @param score the score
+ * @param steadyBars bars for which tempo, metre or key has to hold before and after a change to count: where they
+ *   change all the time, a change is no turn
+ * @returns for each bar what is printed at its beginning
+ */
+export function printedTurns(score: Score, steadyBars: number): readonly (readonly PassageStart[])[] {
+  const { bars } = score;
+  const isNew = (valueOf: (index: number) => string | number) => {
+    const values = bars.map((_, i) => valueOf(i));
+    return (b: number) =>
+      values[b] !== values[b - 1] &&
+      values.slice(Math.max(0, b - steadyBars), b).every((v) => v === values[b - 1]) &&
+      values.slice(b, b + steadyBars).every((v) => v === values[b]);
+  };
+  const tempos = tempoOfBars(score);
+  const signs: readonly (readonly [PassageStart, (b: number) => boolean])[] = [
+    ["double bar", (b) => bars[b - 1]!.doubleBar === true],
+    ["repeat", (b) => isAtRepeat(bars[b - 1]!, bars[b]!)],
+    ["new tempo", isNew((i) => tempos[i]!)],
+    ["new metre", isNew((i) => `${bars[i]!.beats}/${bars[i]!.beatUnit}`)],
+    ["new key", isNew((i) => bars[i]!.keyFifths)],
+  ];
+  return bars.map((_, b) => b === 0 ? [] : signs.flatMap(([sign, holds]) => holds(b) ? [sign] : []));
+}
+
+/** A stretch, an ending, a segno or a coda begins, or the players are sent away. An ending belongs to what it ends. */
+function isAtRepeat(before: Bar, now: Bar): boolean {
+  const { repeat } = now;
+  if (repeat?.start || repeat?.segno || repeat?.coda || isBack(before, now)) return true;
+  if (before.repeat?.jump !== undefined || before.repeat?.fine) return true;
+  const hasEnded = before.repeat?.times !== undefined || before.repeat?.endings !== undefined;
+  return hasEnded && repeat?.endings === undefined;
+}
+
+/** Where repeats are written out, the printed numbers go back. */
+function isBack(before: Bar, now: Bar): boolean {
+  const isNumber = /^\d+$/;
+  return isNumber.test(before.number) && isNumber.test(now.number) &&
+    Number(now.number) <= Number(before.number);
+}
+
+/** The tempo in force when each bar begins, in quarters a minute. */
+function tempoOfBars({ bars, tempos }: Score): readonly number[] {
+  let next = 0;
+  let now = tempos[0]?.quartersPerMinute ?? 0;
+  return bars.map(({ startTicks }) => {
+    while (next < tempos.length && tempos[next]!.onsetTicks <= startTicks) {
+      now = tempos[next++]!.quartersPerMinute;
+    }
+    return now;
+  });
+}

@@ -21,7 +21,7 @@ const FINDINGS = listOf(A_RECORD, "a list of findings");
 /**
  * Gathers findings so that a large score reads as a page: those of one rule and severity that lie over the same
  * bars (at least half of the longer one) become one row, with the parts named together and the words and
- * figures of the worst.
+ * figures of the worst. Notes out of range are gathered for instruments whose range ends alike.
  *
  * @param findings findings of one score, in any order
  * @returns the rows, in the order of each row's first finding
@@ -42,7 +42,7 @@ export function gatherFindings(findings: readonly PlayabilityFinding[]): readonl
   const rows: PlayabilityFinding[][] = [];
   for (const finding of findings) {
     const row = rows.find(([first]) =>
-      first!.rule === finding.rule && first!.severity === finding.severity &&
+      first!.rule === finding.rule && first!.severity === finding.severity && isOneLimit(first!, finding) &&
       shared(first!, finding) >= SHARED_BARS
     );
     if (row) row.push(finding);
@@ -67,6 +67,11 @@ export function gatherFindings(findings: readonly PlayabilityFinding[]): readonl
       places: row.reduce((sum, f) => sum + f.places, 0),
     };
   });
+}
+
+/** The ends of a range are an instrument's own, and so are the ways back into it: a horn's help no flute. */
+function isOneLimit(a: PlayabilityFinding, b: PlayabilityFinding): boolean {
+  return a.rule !== "range" || a.limit === b.limit;
 }
 
 /** Share of the longer one's bars that both cover. */

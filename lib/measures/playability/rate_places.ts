@@ -186,21 +186,25 @@ function tooFastPlace(
     `${KINDS[base.rule]} at ${inTenths(fastest)} per second`,
     `; ${best.technique} reaches ${inTenths(limit)}${slowWords(factor)}`,
     way && `, ${way.limit.technique}, ${way.who}, ${inTenths(factor * way.limit.burstPerSecond)}`,
-    rumbles && "; so low and fast it is heard as a rumble, an effect, and not as notes",
-    since && `; ${since}, so that an arco may be missing in the file`,
+    rumbles && "; so low and fast it is heard as a rumble, an effect",
+    since && `; ${since}: an arco may be missing`,
   ];
   return {
     ...base,
     severity: beyond && since === null ? "impossible" : rumbles && within ? "note" : "risky",
     what: parts.filter((part) => part !== null && part !== false).join(""),
     remedy: since !== null
-      ? `Check the file for a missing arco; if there is none: ${base.remedy}`
+      ? `Check the file for a missing arco. Else: ${lowerFirst(base.remedy)}`
       : rumbles
-      ? `Leave it as an effect, which players simplify; if every note matters: ${base.remedy}`
+      ? `Leave it as an effect, which players simplify. If every note matters: ${lowerFirst(base.remedy)}`
       : base.remedy,
     figure: fastest,
     limit,
   };
+}
+
+function lowerFirst(sentence: string): string {
+  return sentence[0]!.toLowerCase() + sentence.slice(1);
 }
 
 /** Said where the registers of a run are slow to speak. */
@@ -227,7 +231,7 @@ function askedWayOf(rule: RateRule, { instrument }: Judge, run: Run): AskedWay |
   if (rule !== "repeated-note rate") return null;
   if (run[0]!.manner === "pizzicato") {
     const limit = repeatedNoteLimit(instrument, { technique: "two-finger pizzicato" });
-    return limit && { limit, who: "which has to be asked for", ask: "ask for two fingers in turn" };
+    return limit && { limit, who: "if asked for", ask: "ask for two fingers in turn" };
   }
   if (tonguingSupport(instrument)?.double !== "advanced") return null;
   const limit = repeatedNoteLimit(instrument, { technique: "double tonguing" });

@@ -82,3 +82,13 @@ Deno.test("gatherFindings() loses no part and no place of the demo's findings", 
     assertLessOrEqual(rows.length, findings.length);
   }
 });
+
+Deno.test("gatherFindings() keeps notes out of range apart by instrument: each has its own way back", () => {
+  const { findings } = playability(smallScore([
+    { instrument: "flute", name: "Flute", ...low },
+    { instrument: "bassoon", name: "Bassoon", ...low },
+  ], { bars: 20 }));
+  const rows = gatherFindings(findings);
+  assertEquals(rows.map((row) => row.partNames), [["Flute"], ["Bassoon"]]);
+  assert(rows[0]!.what.includes("flute") && rows[1]!.what.includes("bassoon"));
+});

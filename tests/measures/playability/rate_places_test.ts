@@ -223,7 +223,7 @@ Deno.test("playability() plucked: over one finger two have to be asked for, bass
   for (const perSecond of [7, 8, 9.9]) {
     const [finding] = plucked("cello", perSecond);
     assertEquals(finding!.severity, "risky");
-    assertStringIncludes(finding!.what, "two-finger pizzicato, which has to be asked for, 10");
+    assertStringIncludes(finding!.what, "two-finger pizzicato, if asked for, 10");
     assertStringIncludes(finding!.remedy, "ask for two fingers in turn");
   }
   assertEquals(rulesOf(plucked("cello", 12)), ["impossible repeated-note rate"]);
@@ -250,7 +250,7 @@ Deno.test("playability() plucked: a pizz. that has stood for bars under notes to
     ], { rule: "repeated-note rate", players: 8 })[0]!;
   const doubted = late(12, 24);
   assertEquals(doubted.severity, "risky");
-  assertStringIncludes(doubted.what, "pizz. stands since bar 1, so that an arco may be missing in the file");
+  assertStringIncludes(doubted.what, "pizz. stands since bar 1: an arco may be missing");
   assertStringIncludes(doubted.remedy, "Check the file for a missing arco");
   // In the bar of the mark itself there is nothing to doubt.
   assertEquals(late(12, 2).severity, "impossible");

@@ -54,7 +54,7 @@ Deno.test("Rimsky-Korsakov ch. I B: of the woodwinds only the flutes tongue doub
   const conventional = woodwinds.filter((each) => tonguingSupport(each)?.double === "conventional");
   assertEquals(
     new Set(conventional.map((each) => each.id)),
-    new Set(["piccolo", "flute", "alto flute", "bass flute", "recorder"]),
+    new Set(["piccolo", "flute", "flute with B foot", "alto flute", "bass flute", "recorder"]),
   );
 });
 

@@ -35,6 +35,23 @@ const LONGEST_TITLE = 500;
 const MAX_QUARTERS = 1e6;
 
 /**
+ * Refuses a score that is longer than any.
+ *
+ * @param quarters its length
+ * @param file the file's name for the message
+ * @throws {InputError} when that is beyond all reason
+ */
+export function refuseEndless(quarters: number, file: string | undefined): void {
+  if (quarters <= MAX_QUARTERS) return;
+  throw new InputError({
+    action: "read the score",
+    problem: `it would last ${Math.round(quarters)} quarter notes`,
+    where: { file },
+    remedy: "A duration in the file must be wrong; export the score again",
+  });
+}
+
+/**
  * Finishes a score.
  *
  * @param raw what the reader found
@@ -65,15 +82,7 @@ export function assembleScore(
   };
   const bars = barsOf(raw, notices);
   const last = bars.at(-1)!;
-  const endTicks = last.startTicks + last.durationTicks;
-  if (!(endTicks / raw.ticksPerQuarter <= MAX_QUARTERS)) {
-    throw new InputError({
-      action: "read the score",
-      problem: `it would last ${Math.round(endTicks / raw.ticksPerQuarter)} quarter notes`,
-      where: { file },
-      remedy: "A duration in the file must be wrong; export the score again",
-    });
-  }
+  refuseEndless((last.startTicks + last.durationTicks) / raw.ticksPerQuarter, file);
   const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
   const notes: Note[] = [];
   raw.parts.forEach((part, index) => {

@@ -6,7 +6,7 @@ import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import { makeNote, sortNotes } from "../../score/build.ts";
 import type { Bar, Note, Part, Score, Technique, Tempo } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
-import { DEFAULT_QUARTERS_PER_MINUTE, MOST_PARTS } from "../assemble/assemble_score.ts";
+import { DEFAULT_QUARTERS_PER_MINUTE, MOST_PARTS, refuseEndless } from "../assemble/assemble_score.ts";
 import { midiBars } from "./midi_bars.ts";
 import { dynamicOfVelocity } from "./midi_dynamics.ts";
 import { readMidiEvents } from "./midi_events.ts";
@@ -196,13 +196,19 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
   let endTicks = Math.round(played.restQuarters * grid);
   for (const note of sorted) endTicks = Math.max(endTicks, note.onsetTicks + note.durationTicks);
   const bars = midiBars({ ...played, ticksPerQuarter: grid, endTicks }, { file, add });
+  refuseEndless(endTicks / grid, file);
+  const last = bars.at(-1)!;
+  const inside = played.tempos.filter((t) => t.quarters * grid < last.startTicks + last.durationTicks);
+  if (inside.length < played.tempos.length) {
+    add("tempo after the last bar: not used", played.tempos.length - inside.length);
+  }
   reportRange(sorted, { parts, instruments, bars, add: notices.add });
   return {
     title: played.title || plainFileName(file) || "Untitled",
     source: file ?? "MIDI",
     ticksPerQuarter: grid,
     bars,
-    tempos: temposOf(played.tempos, grid),
+    tempos: temposOf(inside, grid),
     parts,
     notes: sorted,
     chords: [],

@@ -289,6 +289,13 @@ Deno.test("MIDI read: a note without its note off ends where its key is struck a
   assertEquals(noticed(score, "note without its note off")?.count, 4);
 });
 
+Deno.test("MIDI read: a tempo after the last bar is passed over with a notice", () => {
+  const late: Delta = [0x0fffffff, ...metaEvent(0x51, [7, 0xa1, 0x20])];
+  const score = readMidi(file([[late], note(0, 60, 96)]));
+  assertEquals(score.tempos.map((t) => t.onsetTicks), [0]);
+  assertEquals(noticed(score, "tempo after the last bar")?.count, 1);
+});
+
 Deno.test("MIDI read: a file cut off is read as far as it goes", () => {
   const whole = file([[...note(0, 60, 96), ...note(0, 62, 96), ...note(0, 64, 96)]]);
   const score = readMidi(whole.slice(0, whole.length - 8));
@@ -309,6 +316,8 @@ Deno.test("MIDI read: what cannot be read is refused in one sentence, with the f
     file([[...note(0, 60, 96), ...note(0, 60, 96, { at: 0x0fffffff })]], { division: 1 }),
     "more than 50000 bars",
   );
+  const long: Delta = [0, ...metaEvent(0x58, [255, 0, 24, 8])];
+  refused(file([[long, ...note(0, 60, 0x0fffffff)]]), "it would last 2796203 quarter notes");
   refused(new Uint8Array(MAX_MIDI_BYTES + 1), "million bytes");
   const manyParts = Array.from({ length: 2001 }, (_, i) => [program(0, i % 128), ...note(0, 60, 1)]);
   refused(file(manyParts), "it has 2001 parts");

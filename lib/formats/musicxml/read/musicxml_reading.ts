@@ -63,8 +63,8 @@ export interface MusicXmlReading {
 
 /** Finest grid accepted, in ticks to a quarter: exact for any mixture of tuplets met in practice. */
 const MAX_TICKS_PER_QUARTER = 1e7;
-/** Longest single duration accepted, in quarters. */
-const MAX_DURATION_QUARTERS = 1e5;
+/** Longest single duration accepted, in quarters: one stands inside one bar, and 250 whole notes do not. */
+const MAX_DURATION_QUARTERS = 1000;
 
 /**
  * An error at the place the reader has reached.

@@ -55,7 +55,8 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
         case "wedge": {
           const type = sign.attributes["type"];
           if (type === "crescendo" || type === "diminuendo" || type === "stop") {
-            const number = Number(sign.attributes["number"] ?? 1);
+            const given = Number(sign.attributes["number"] ?? 1);
+            const number = Number.isFinite(given) ? given : 1;
             part.raw.marks.push({ kind: "wedge", type, number, ...place });
           }
           break;

@@ -242,6 +242,11 @@ Deno.test("a tempo word without a figure is taken at a common tempo and says so;
   });
 });
 
+Deno.test("a hairpin whose number is none is number 1", () => {
+  const s = score([direction(`<wedge type="crescendo" number="x"/>`) + note("C4", 16)]);
+  assertEquals(JSON.parse(JSON.stringify(s.parts)), s.parts);
+});
+
 Deno.test("a hairpin moves evenly from one mark to the next, note by note", () => {
   const s = score([
     dynamics("p") + wedge("crescendo") + [1, 2, 3, 4].map(() => note("C4", 4)).join(""),
@@ -752,6 +757,7 @@ Deno.test("impossible pitches, durations and divisions are refused with part, ba
       [note("C4", -4), `a duration is "-4"`],
       [note("C4", NaN), `a duration is "NaN"`],
       [note("C4", 1e15), "too long"],
+      [note("C4", 4001), "too long"],
       [`<attributes><divisions>0</divisions></attributes>${note("C4", 4)}`, "divisions"],
       [`<attributes><divisions>-3</divisions></attributes>${note("C4", 4)}`, "divisions"],
     ] as const

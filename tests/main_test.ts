@@ -39,6 +39,12 @@ const BAD: readonly {
   readonly args: readonly string[];
   readonly says: readonly (string | RegExp)[];
 }[] = [
+  {
+    name: "a name of a hundred thousand letters",
+    files: {},
+    args: ["study", `--${"x".repeat(100_000)}`],
+    says: [/^.{1,300}$/, "Cannot understand the command", "Write: study"],
+  },
   { name: "a missing file", files: {}, args: ["study", "gone.musicxml"], says: ["gone.musicxml"] },
   {
     name: "a file that is not XML",

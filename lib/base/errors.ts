@@ -1,4 +1,5 @@
 import { denoPart } from "./deno.ts";
+import { shortMessage } from "./short_message.ts";
 
 /** Where something is wrong, as far as it is known. Bars and beats count from 1, as printed. */
 export interface Place {
@@ -42,20 +43,26 @@ export interface InputErrorDetails {
  * ```
  */
 export function describePlace(where: Place): string {
+  return placeWords(where).join(", ");
+}
+
+/** The names and numbers of a place, from the file down. */
+function placeWords(where: Place): readonly string[] {
+  if (typeof where !== "object" || where === null) return [];
   const words: string[] = [];
-  if (typeof where !== "object" || where === null) return "";
   if (where.file !== undefined) words.push(where.file);
   if (where.part !== undefined) words.push(where.part);
   if (where.bar !== undefined) words.push(`bar ${where.bar}`);
   if (where.beat !== undefined) words.push(`beat ${where.beat}`);
   if (where.row !== undefined) words.push(`row ${where.row}`);
   if (where.column !== undefined) words.push(`column ${where.column}`);
-  return words.join(", ");
+  return words;
 }
 
 /**
  * Input that cannot be used: a file, a plan, a name, an option. The message is one sentence with the place
- * and one with the remedy; nothing has been written when it is thrown.
+ * and one with the remedy; nothing has been written when it is thrown. It has at most 300 characters: of a longer
+ * name or word the middle is left out, and of a long list of choices the end.
  *
  * In a notebook only the message is shown, not the lines of code that led to it.
  *
@@ -76,6 +83,10 @@ export function describePlace(where: Place): string {
  * ```
  */
 export class InputError extends Error {
+  /** What was being done, as a verb phrase. */
+  readonly action: string;
+  /** What is wrong, as a clause. */
+  readonly problem: string;
   /** Where it is wrong. */
   readonly where: Place;
   /** What to do about it. */
@@ -87,13 +98,13 @@ export class InputError extends Error {
    * @param details action, problem, place and remedy
    */
   constructor(details: InputErrorDetails) {
-    const place = describePlace(details.where ?? {});
-    super(
-      `Cannot ${details.action}: ${details.problem}${place ? ` (${place})` : ""}. ${details.remedy}.`,
-    );
+    const { action, problem, remedy } = details;
+    super(shortMessage({ action, problem, remedy, place: placeWords(details.where ?? {}) }));
     this.name = "InputError";
+    this.action = action;
+    this.problem = problem;
     this.where = details.where ?? {};
-    this.remedy = details.remedy;
+    this.remedy = remedy;
     if (inNotebook()) this.stack = `${this.name}: ${this.message}`;
   }
 }
@@ -108,5 +119,24 @@ export function inNotebook(): boolean {
     return denoPart()?.jupyter !== undefined; // elsewhere the name may exist too, but reading it throws
   } catch {
     return false;
+  }
+}
+
+/**
+ * Does some work on one place of a score: what is refused there says where, even where the figures that it is worked
+ * out from know nothing of parts and bars.
+ *
+ * @param where the place; what the error says itself is kept
+ * @param work what is done there
+ * @returns what the work gives
+ * @throws {InputError} when the work does, with the place
+ */
+export function atPlace<T>(where: Place, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const { action, problem, remedy } = error;
+    throw new InputError({ action, problem, remedy, where: { ...where, ...error.where } });
   }
 }

@@ -1,5 +1,6 @@
 import { InputError } from "./errors.ts";
 import { inWords } from "./in_words.ts";
+import { nearestFirst } from "./nearest_first.ts";
 
 /** One named constant of a measure: its default, its unit, and where the figure comes from. */
 export interface Constant {
@@ -113,7 +114,7 @@ export function applySettings<T extends Constants>(
       throw new InputError({
         action: `compute ${name}`,
         problem: `it has no constant "${key}"`,
-        remedy: `Its constants are ${Object.keys(defaults).join(", ")}`,
+        remedy: `Its constants are ${nearestFirst(key, Object.keys(defaults)).join(", ")}`,
       });
     }
     const constant = defaults[key]!;
@@ -155,7 +156,7 @@ export function refuseUnknown(action: string, record: unknown, known: readonly s
     throw new InputError({
       action,
       problem: `there is no option "${unknown}"`,
-      remedy: `Its options are ${known.join(", ")}`,
+      remedy: `Its options are ${nearestFirst(unknown, known).join(", ")}`,
     });
   }
 }

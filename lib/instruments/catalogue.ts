@@ -3,6 +3,7 @@ import { A_TEXT, AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import instrumentsText from "../../data/instruments.csv" with { type: "text" };
 import namesText from "../../data/instrument_names.csv" with { type: "text" };
 import { InputError } from "../base/errors.ts";
+import { ranked } from "../base/nearest_first.ts";
 import type { SoundingPitch } from "../base/units.ts";
 import {
   aNumber,
@@ -257,25 +258,14 @@ export function instrumentById(id: string): Instrument {
   checkArgument("find the instrument", id, A_TEXT);
   const found = byId.get(id);
   if (found) return found;
-  // Names that begin with the word, then names that have it, then names spelt like it: for a horn, no harp.
-  const wanted = id.toLowerCase().trim();
-  const editsTo = (name: string): number => {
-    if (wanted !== "" && name.startsWith(`${wanted} `)) return -1;
-    if (wanted !== "" && name.endsWith(` ${wanted}`)) return 0;
-    // A slip in one word of several: "hron" is nearer to "horn in F" than to "oboe".
-    return Math.min(
-      editDistance(wanted, name),
-      ...name.split(" ").map((word) => editDistance(wanted, word) + 0.5),
-    );
-  };
-  const ranked = [...byId.keys()].map((name) => ({ name, edits: editsTo(name.toLowerCase()) }))
-    .sort((a, b) => a.edits - b.edits);
-  const sizes = ranked.filter((each) => each.edits < 0).length;
-  const nearest = ranked.slice(0, Math.min(6, Math.max(3, sizes))).map((each) => each.name);
+  const near = ranked(id, [...byId.keys()]);
+  const sizes = near.filter((each) => each.edits < 0).length;
+  const nearest = near.slice(0, Math.min(6, Math.max(3, sizes))).map((each) => each.name);
+  const isEmpty = id.trim() === "";
   throw new InputError({
     action: "find the instrument",
-    problem: wanted === "" ? "the name is empty" : `"${id}" is not in the catalogue`,
-    remedy: wanted === ""
+    problem: isEmpty ? "the name is empty" : `"${id}" is not in the catalogue`,
+    remedy: isEmpty
       ? "Give an id that allInstruments() lists, for example horn in F"
       : `The nearest are ${nearest.join(", ")}`,
   });
@@ -313,17 +303,4 @@ export function noFigure(what: string, id: string): InputError {
     problem: `no ${what} stands for "${id}" or its family`,
     remedy: "Use an instrument of the catalogue, or define one that is like one of them",
   });
-}
-
-function editDistance(a: string, b: string): number {
-  let previous = Array.from({ length: b.length + 1 }, (_, j) => j);
-  for (let i = 1; i <= a.length; i++) {
-    const current = [i];
-    for (let j = 1; j <= b.length; j++) {
-      const swap = previous[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
-      current.push(Math.min(previous[j]! + 1, current[j - 1]! + 1, swap));
-    }
-    previous = current;
-  }
-  return previous[b.length]!;
 }

@@ -1,4 +1,5 @@
 /** Collecting what a reader could not use, so that nothing is dropped in silence. */
+import { shortClause } from "../../base/short_message.ts";
 import type { Notice } from "../../score/model.ts";
 
 /** Grows a list of notices: one entry for each thing, with a count and the place of the first. */
@@ -21,7 +22,8 @@ const MOST_KINDS = 1000;
 export function noticeList(file?: string): NoticeList {
   const found = new Map<string, { count: number; part: string | undefined; bar: string | undefined }>();
   return {
-    add(kind, part, bar) {
+    add(said, part, bar) {
+      const kind = shortClause(said);
       const what = found.size < MOST_KINDS || found.has(kind) ? kind : "further kinds of things: not used";
       const before = found.get(what);
       if (before) before.count++;

@@ -1,5 +1,6 @@
 /** Who sits where: a plan's names and bars looked up in the orchestra and the sketch. */
 import { InputError } from "../../base/errors.ts";
+import { nearestFirst } from "../../base/nearest_first.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import type { Bar } from "../../score/model.ts";
@@ -55,7 +56,7 @@ export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readon
         action: "realise the plan",
         problem: `it sets the players of "${name}", which is not in the orchestra`,
         where: { file: plan.name },
-        remedy: `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
+        remedy: `Its parts are ${nearestFirst(name, orchestra.map((p) => p.name)).join(", ")}`,
       });
     }
   }
@@ -207,7 +208,7 @@ function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly S
       throw placeError(plan, assignment, {
         problem: `"${name}" is not in the orchestra`,
         column: "parts",
-        remedy: `Its parts are ${seats.map((s) => s.part.name).join(", ")}`,
+        remedy: `Its parts are ${nearestFirst(name, seats.map((s) => s.part.name)).join(", ")}`,
       });
     }
     for (const seat of found) {

@@ -3,6 +3,7 @@ import { A_PLAN, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../../bas
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { InputError, type Place } from "../../base/errors.ts";
+import { nearestFirst } from "../../base/nearest_first.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
 import { figureById, figuresFor } from "../../texture/figures.ts";
@@ -164,7 +165,9 @@ export function assign(input: AssignmentInput): Assignment {
         ? `the figure "${figure}" belongs to the role ${other.role}, not to ${role}`
         : `"${figure}" is not a figure`,
       "figure",
-      `For ${role} use one of ${ofRole.map((f) => `"${f.id}"`).join(", ")}`,
+      `For ${role} use one of ${
+        nearestFirst(figure, ofRole.map((f) => f.id)).map((f) => `"${f}"`).join(", ")
+      }`,
     );
   }
   const dynamic = input.dynamic ?? "mf";

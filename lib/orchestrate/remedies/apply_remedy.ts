@@ -9,6 +9,7 @@ import {
   type Kind,
 } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { nearestFirst } from "../../base/nearest_first.ts";
 import { sortNotes } from "../../score/build.ts";
 import type { Note, Score, WrittenLayer } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
@@ -117,7 +118,7 @@ function partIndex(score: Score, name: string): number {
   throw new InputError({
     action: "change the score",
     problem: `there is no part "${name}"`,
-    remedy: `Its parts are ${score.parts.map((p) => p.name).join(", ")}`,
+    remedy: `Its parts are ${nearestFirst(name, score.parts.map((p) => p.name)).join(", ")}`,
   });
 }
 

@@ -4,6 +4,7 @@ import { type OrchestraPart, sectionSizes } from "../../instruments/orchestra.ts
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
+import { nearestFirst } from "../../base/nearest_first.ts";
 import { figureById, figuresFor } from "../../texture/figures.ts";
 import { seatsNamed, seatsOf } from "../plan/place_assignments.ts";
 import {
@@ -220,7 +221,7 @@ function checkValues(
       if (seatsNamed(name, seats).length > 0) continue;
       throw sweepError(
         `"${name}" is not in the orchestra`,
-        `Its parts are ${orchestra.map((p) => p.name).join(", ")}`,
+        `Its parts are ${nearestFirst(name, orchestra.map((p) => p.name)).join(", ")}`,
       );
     }
   }

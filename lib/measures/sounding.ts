@@ -51,7 +51,16 @@ export function powerOverTime(note: Note, instrument: Instrument): PowerOverTime
 }
 
 /**
- * Mean power of a note over a span, as a share of its full power.
+ * How far a note that dies away falls before it is silent, in dB. Model assumption: the loudest that reaches a listener
+ * lies no further above the threshold of hearing, so that nothing audible is cut off. However long a note is written,
+ * its power ends in silence and never in a number too small to count with.
+ */
+const SILENT_BELOW_DB = 120;
+/** The same in times in which the power falls to 1/e. */
+const DECAYS_HEARD = SILENT_BELOW_DB / 10 * Math.LN10;
+
+/**
+ * Mean power of a note over a span, as a share of its full power. What has died away by 120 dB is silent.
  *
  * @param power how its power goes over time
  * @param from start of the span in ticks
@@ -61,9 +70,10 @@ export function powerOverTime(note: Note, instrument: Instrument): PowerOverTime
  */
 export function meanPower(power: PowerOverTime, from: Ticks, to: Ticks, secondsPerTick: number): number {
   const start = Math.max(from, power.fromTicks);
-  const end = Math.min(to, power.toTicks);
-  if (end <= start) return 0;
   const tau = power.decaySeconds;
+  const silent = tau === null ? Infinity : power.fromTicks + DECAYS_HEARD * tau / secondsPerTick;
+  const end = Math.min(to, power.toTicks, silent);
+  if (end <= start) return 0;
   if (tau === null) return (end - start) / (to - from);
   const left = (ticks: number) => Math.exp(-(ticks - power.fromTicks) * secondsPerTick / tau);
   return tau * (left(start) - left(end)) / ((to - from) * secondsPerTick);

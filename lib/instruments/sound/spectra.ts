@@ -24,6 +24,8 @@ import {
 } from "../data_table.ts";
 
 const TOP_HZ = 10_000;
+/** A lower tone than any instrument has: its harmonics are counted as if it were this high. */
+const LOWEST_HZ = 1;
 const FIRST_BAND_HZ = 31.25;
 const BANDS_PER_OCTAVE = 2;
 const BANDS = 18;
@@ -197,7 +199,7 @@ function work(
   const { own, envelope } = at(knots(instrument, technique), soundingPitch);
   const perOctave = brighteningDb(instrument) * (Math.min(8, Math.max(1, dynamic)) - MEASURED_AT_DYNAMIC);
   const fundamentalHz = hzOf(soundingPitch);
-  const levels = new Float64Array(Math.max(1, Math.floor(TOP_HZ / fundamentalHz)));
+  const levels = new Float64Array(Math.max(1, Math.floor(TOP_HZ / Math.max(LOWEST_HZ, fundamentalHz))));
   let strongest = -Infinity;
   for (let index = 0; index < levels.length; index++) {
     const harmonic = index + 1;

@@ -1,6 +1,7 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
 import { A_SWITCH, checkOptions } from "../../base/arguments.ts";
-import type { Score } from "../../score/model.ts";
+import { atPlace } from "../../base/errors.ts";
+import type { Bar, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
@@ -41,7 +42,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
  * @param options texture, hall or microphones, constants, detail; `warnings: false` leaves the warnings out, whose ways
  *   out are worth listening to again
  * @returns whole, per bar, per layer, per note of the lead, warnings
- * @throws {InputError} when an option is unknown, a constant is not a number, or a hall or gain makes no sense
+ * @throws {InputError} when an option is unknown, a constant is not a number, or a hall or gain makes no sense; with
+ *   part and bar, where a note has no sound, such as one whose dynamic is not a number
  *
  * Sources: handbook ratios, Rimsky-Korsakov, Principles of Orchestration (1922), ch. I; sound powers, Meyer,
  * Acoustics and the Performance of Music (2009), recalled; partial loudness, Moore, Glasberg and Baer 1997
@@ -74,7 +76,7 @@ export function balance(
   const covered: CoveredBar[] = [];
   let coveredBars = 0;
 
-  score.bars.forEach((bar, b) => {
+  const weigh = (bar: Bar, b: number): void => {
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
     const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
@@ -123,7 +125,8 @@ export function balance(
         covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds, settings.twoEarsDb) });
       }
     }
-  });
+  };
+  score.bars.forEach((bar, b) => atPlace({ bar: bar.number }, () => weigh(bar, b)));
 
   const leadBars = perBar.filter((b) => b.audibleShare !== null);
   const meanOf = (pick: (b: BalanceBar) => number | null): number | null =>

@@ -1,5 +1,6 @@
 /** Who covers whom: every layer heard beside every other one alone. */
 import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
+import { atPlace } from "../../base/errors.ts";
 import { powerOfDb } from "../../hearing/decibels.ts";
 import type { Score } from "../../score/model.ts";
 import type { Role } from "../../texture/roles.ts";
@@ -58,7 +59,7 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   const covering = powerOfDb(-settings.twoEarsDb);
   const meetings = new Map<string, Meeting>();
   const roles = new Map<string, Role>();
-  for (let bar = fromBar; bar <= toBar && bar < score.bars.length; bar++) {
+  const listenTo = (bar: number): void => {
     for (const span of beatsOfBar(score, bar)) {
       const moment = momentOf(bar, span);
       for (const masked of moment) {
@@ -76,6 +77,9 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
         }
       }
     }
+  };
+  for (let bar = fromBar; bar <= toBar && bar < score.bars.length; bar++) {
+    atPlace({ bar: score.bars[bar]!.number }, () => listenTo(bar));
   }
   const names = (layer: string) =>
     namesInWords(partsOfLayer(texture, score, { layer, fromBar, toBar }).map((p) => score.parts[p]!.name));

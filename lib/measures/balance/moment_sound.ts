@@ -4,7 +4,7 @@ import { powerOfDb } from "../../hearing/decibels.ts";
 import { loudnessSones, quiet } from "../../hearing/model/loudness.ts";
 import { compressed, filterConstants } from "../../hearing/model/loudness_constants.ts";
 import { partial } from "../../hearing/model/partial_loudness.ts";
-import { InputError } from "../../base/errors.ts";
+import { atPlace, InputError } from "../../base/errors.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Score } from "../../score/model.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
@@ -83,37 +83,41 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
       } and at least a part of one`,
     });
   }
-  const moment = momentOf(bar, { from, to });
-  const partsOf = (layer: MomentLayer) =>
-    namesInWords(layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name));
-  const excitations = excitationsOf(sounds.grid, moment.map(allOf));
-  const bands = moment.flatMap((layer, i) =>
-    bandsOf(layer, { excitations, own: i, grid: sounds.grid, covering })
-  );
-  const step = sounds.grid.stepCam;
-  const layers = moment.map((layer): MomentSoundLayer => {
-    const own = bands.filter((b) => b.layer === layer.id);
-    const sum = (of: (band: MomentBand) => number) => own.reduce((acc, b) => acc + of(b) * step, 0);
-    const aloneSones = sum((b) => b.aloneSonesPerCam);
-    const partialSones = sum((b) => b.heardSonesPerCam);
+  return atPlace({ bar: score.bars[bar]!.number }, () => {
+    const moment = momentOf(bar, { from, to });
+    const partsOf = (layer: MomentLayer) =>
+      namesInWords(
+        layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name),
+      );
+    const excitations = excitationsOf(sounds.grid, moment.map(allOf));
+    const bands = moment.flatMap((layer, i) =>
+      bandsOf(layer, { excitations, own: i, grid: sounds.grid, covering })
+    );
+    const step = sounds.grid.stepCam;
+    const layers = moment.map((layer): MomentSoundLayer => {
+      const own = bands.filter((b) => b.layer === layer.id);
+      const sum = (of: (band: MomentBand) => number) => own.reduce((acc, b) => acc + of(b) * step, 0);
+      const aloneSones = sum((b) => b.aloneSonesPerCam);
+      const partialSones = sum((b) => b.heardSonesPerCam);
+      return {
+        layer: layer.id,
+        role: layer.role,
+        parts: partsOf(layer),
+        aloneSones,
+        partialSones,
+        audibleShare: aloneSones > 0 ? Math.min(1, partialSones / aloneSones) : 0,
+      };
+    }).sort((a, b) => b.partialSones - a.partialSones || a.layer.localeCompare(b.layer));
     return {
-      layer: layer.id,
-      role: layer.role,
-      parts: partsOf(layer),
-      aloneSones,
-      partialSones,
-      audibleShare: aloneSones > 0 ? Math.min(1, partialSones / aloneSones) : 0,
+      bar,
+      barNumber: score.bars[bar]!.number,
+      beat,
+      onsetSeconds: clock(from),
+      wholeSones: loudnessSones(sounds.grid, sumOf(excitations, sounds.grid.centresHz.length)),
+      layers,
+      bands,
     };
-  }).sort((a, b) => b.partialSones - a.partialSones || a.layer.localeCompare(b.layer));
-  return {
-    bar,
-    barNumber: score.bars[bar]!.number,
-    beat,
-    onsetSeconds: clock(from),
-    wholeSones: loudnessSones(sounds.grid, sumOf(excitations, sounds.grid.centresHz.length)),
-    layers,
-    bands,
-  };
+  });
 }
 
 /** Excitation of all layers together. */

@@ -1,4 +1,5 @@
 /** From a written note to what arrives at a listener: power, and what the inner ear gets of it. */
+import { atPlace } from "../../base/errors.ts";
 import { powerOfDb, sumDecibels } from "../../hearing/decibels.ts";
 import { type BinnedSound, binnedSound } from "../../hearing/model/shared_filters.ts";
 import { noiseComponents } from "../../hearing/model/noise.ts";
@@ -7,6 +8,7 @@ import { noiseBands } from "../../instruments/sound/noise_bands.ts";
 import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
 import { harmonicLevels } from "../../instruments/sound/spectra.ts";
 import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
 import { hzOf } from "../../base/units.ts";
 import { type EarGrid, earGrid, type HearingDetail } from "./ear_grid.ts";
 import { listeningLevelsDb, type ListeningPlace } from "./listening_place.ts";
@@ -99,20 +101,37 @@ export function noteSounds(
     const key = soundingPitch * 64 + dynamic / DYNAMIC_STEP;
     const known = ofTechnique.get(key);
     if (known) return known;
-    const instrument = instruments[part]!;
-    const { players } = score.parts[part]!;
-    const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
-    const levelDb = powerDb + toListenerDb[part]!;
-    if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
-    const sound: NoteSound = {
-      id: made,
-      powerWatts: REFERENCE_WATTS * powerOfDb(powerDb),
-      binned: inTheEar(instrument, { soundingPitch, dynamic, technique, levelDb }),
-    };
+    const { players, name } = score.parts[part]!;
+    const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
+    const sound = atPlace(where, () =>
+      soundOf(instruments[part]!, {
+        soundingPitch,
+        dynamic,
+        technique,
+        players,
+        toListenerDb: toListenerDb[part]!,
+      }));
     ofTechnique.set(key, sound);
     return sound;
   };
   return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };
+}
+
+/** A sound that was not met before. */
+function soundOf(
+  instrument: Instrument,
+  played: Omit<Played, "levelDb"> & { readonly players: number; readonly toListenerDb: number },
+): NoteSound {
+  const { soundingPitch, dynamic, technique, players, toListenerDb } = played;
+  const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
+  const binned = inTheEar(instrument, {
+    soundingPitch,
+    dynamic,
+    technique,
+    levelDb: powerDb + toListenerDb,
+  });
+  if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
+  return { id: made, powerWatts: REFERENCE_WATTS * powerOfDb(powerDb), binned };
 }
 
 /** What a sound in the ear depends on, besides its instrument. */

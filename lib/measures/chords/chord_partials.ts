@@ -1,4 +1,5 @@
 /** The partials of a note and of all notes that sound at one instant, as pressure at the listener. */
+import { atPlace } from "../../base/errors.ts";
 import { sumDecibels } from "../../hearing/decibels.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
@@ -80,7 +81,8 @@ export function notesAt(
     const instrument = where.instruments[note.part]!;
     const share = shareSounding(note, instrument, where.ticks, where.ticks + 1, where.secondsPerTick);
     if (share <= 0) return [];
-    const { hz, amplitudes } = notePartials(note, instrument, score.parts[note.part]!.players);
+    const { name, players } = score.parts[note.part]!;
+    const { hz, amplitudes } = atPlace({ part: name }, () => notePartials(note, instrument, players));
     const factor = Math.sqrt(share);
     return hz.length === 0 ? [] : [{ note, partials: { hz, amplitudes: amplitudes.map((a) => a * factor) } }];
   });

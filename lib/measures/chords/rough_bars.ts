@@ -1,10 +1,10 @@
 /** How rough the sound is, bar by bar. */
 import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
 import { roughness, ROUGHNESS_MODELS, type RoughnessModel } from "../../hearing/model/roughness.ts";
-import { InputError } from "../../base/errors.ts";
+import { atPlace, InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { soundingNotes } from "../../score/build.ts";
-import type { Note, Score } from "../../score/model.ts";
+import type { Bar, Note, Score } from "../../score/model.ts";
 import { barBeatOf, clockOf } from "../../score/time.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import { notesAt, type SoundingNote } from "./chord_partials.ts";
@@ -74,7 +74,7 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
   const read = instantReader(score);
   const clock = clockOf(score);
   const known = new Map<string, number>();
-  return score.bars.slice(fromBar, toBar + 1).map((bar, i): RoughBar => {
+  const rough = (bar: Bar, i: number): RoughBar => {
     let sum = 0;
     let count = 0;
     let peak: number | null = null;
@@ -82,10 +82,10 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
     for (const ticks of instantsOf(score, fromBar + i, samplesPerBeat)) {
       const sounding = read(fromBar + i, ticks);
       if (sounding.length === 0) continue;
-      const rough = kept(known, sounding, model);
-      sum += rough;
+      const value = kept(known, sounding, model);
+      sum += value;
       count++;
-      if (peak === null || rough > peak) [peak, peakTicks] = [rough, ticks];
+      if (peak === null || value > peak) [peak, peakTicks] = [value, ticks];
     }
     return {
       bar: fromBar + i,
@@ -95,7 +95,10 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
       peak,
       peakBeat: peak === null ? null : barBeatOf(score, peakTicks).beat,
     };
-  });
+  };
+  return score.bars.slice(fromBar, toBar + 1).map((bar, i) =>
+    atPlace({ bar: bar.number }, () => rough(bar, i))
+  );
 }
 
 /** Instants of a bar, in ticks. */

@@ -6,6 +6,7 @@ import { clockOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import { balance } from "../balance/balance.ts";
 import type { Balance } from "../balance/balance_results.ts";
+import { HELD_OVER } from "../balance/moment.ts";
 
 /** Clocks that differ by less tell the same time, in seconds. */
 const SAME_TIME_SECONDS = 1e-6;
@@ -46,7 +47,7 @@ function strangeness(score: Score, texture: Texture, own: Balance): string | und
     Math.abs(row.onsetSeconds - clock(score.bars[b]!.startTicks)) > SAME_TIME_SECONDS
   );
   if (other !== undefined) return `bar ${other.barNumber} begins at another time`;
-  const layers = new Set(texture.layers.map((l) => l.id));
+  const layers = new Set([...texture.layers.map((l) => l.id), HELD_OVER]);
   const stranger = own.perLayer.find((row) => !layers.has(row.layer));
   return stranger === undefined ? undefined : `it has a layer "${stranger.layer}", which the texture has not`;
 }

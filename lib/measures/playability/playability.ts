@@ -1,5 +1,6 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
 import { A_SCORE, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { atPlace } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note, Part, Score, Tempo } from "../../score/model.ts";
@@ -126,7 +127,8 @@ export function judgeParts(
     // Of an instrument nobody knows, nothing can be said.
     if (part.instrumentFrom === "fallback") return [];
     const own = byPart.get(p) ?? [];
-    return recallPlaces({ written: part, notes: own, loudTutti }, () => findPlaces(part, p, own));
+    const find = () => atPlace({ part: part.name }, () => findPlaces(part, p, own));
+    return recallPlaces({ written: part, notes: own, loudTutti }, find);
   });
   const timed = places.map((place) => underAssumedTempo(place, score.tempos));
   const findings = passagesOf(withDoubtfulTempos(timed, score), score);

@@ -63,8 +63,10 @@ export interface MusicXmlReading {
 
 /** Finest grid accepted, in ticks to a quarter: exact for any mixture of tuplets met in practice. */
 const MAX_TICKS_PER_QUARTER = 1e7;
-/** Longest single duration accepted, in quarters: one stands inside one bar, and 250 whole notes do not. */
-const MAX_DURATION_QUARTERS = 1000;
+/** Longest note head accepted, in quarters: that of a bar of 255/1, the longest that a MIDI time signature gives. */
+const LONGEST_HEAD_QUARTERS = 1020;
+/** Longest bar, rest and step accepted, in quarters: 1024/1, the longest time signature that is read. */
+const LONGEST_BAR_QUARTERS = 4096;
 
 /**
  * An error at the place the reader has reached.
@@ -151,16 +153,23 @@ export function setDivisions(reading: MusicXmlReading, part: PartReading, text: 
  * @param reading the reader's state
  * @param part the part it stands in
  * @param text the duration, in the part's divisions
+ * @param sounds true for a note, which is never as long as a rest may be
  * @returns whole ticks
  * @throws {InputError} when it is not a number from 0 up, or beyond all reason
  */
-export function durationTicks(reading: MusicXmlReading, part: PartReading, text: string): number {
+export function durationTicks(
+  reading: MusicXmlReading,
+  part: PartReading,
+  text: string,
+  sounds = false,
+): number {
   const duration = Number(text);
   if (text === "" || !(duration >= 0)) {
     throw refusal(reading, `a duration is "${text}"`, "It must be a number from 0 up");
   }
   let ticks = duration * part.ticksPerDivision;
-  if (!(ticks <= MAX_DURATION_QUARTERS * reading.score.ticksPerQuarter)) {
+  const longest = sounds ? LONGEST_HEAD_QUARTERS : LONGEST_BAR_QUARTERS;
+  if (!(ticks <= longest * reading.score.ticksPerQuarter)) {
     throw refusal(reading, `a duration of ${text} divisions is too long to be meant`, "Correct it");
   }
   if (Number.isInteger(ticks)) return ticks;
@@ -197,8 +206,17 @@ export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: numbe
  */
 export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: number): void {
   part.reach = Math.max(part.reach, ticks);
-  const bar = reading.score.bars[part.bar]!;
-  if (ticks > bar.contentTicks) bar.contentTicks = ticks;
+  const { bars, ticksPerQuarter } = reading.score;
+  const bar = bars[part.bar]!;
+  if (ticks <= bar.contentTicks) return;
+  if (ticks > LONGEST_BAR_QUARTERS * ticksPerQuarter) {
+    throw refusal(
+      reading,
+      `the bar holds more than ${LONGEST_BAR_QUARTERS} quarter notes`,
+      "Export the score again; its divisions or durations must be wrong",
+    );
+  }
+  bar.contentTicks = ticks;
 }
 
 /**

@@ -209,7 +209,9 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
     notice(reading, "note without a duration: left out");
     return;
   }
-  const ticks = grace ? 0 : durationTicks(reading, part, duration!);
+  const ticks = grace
+    ? 0
+    : durationTicks(reading, part, duration!, pitch !== undefined || unpitched !== undefined);
   const onset = chord ? part.lastOnset : part.cursor;
   if (!chord && !grace) moveOn(reading, part, ticks);
   else if (!grace) reachTo(reading, part, onset + ticks);

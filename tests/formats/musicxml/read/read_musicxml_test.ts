@@ -757,7 +757,9 @@ Deno.test("impossible pitches, durations and divisions are refused with part, ba
       [note("C4", -4), `a duration is "-4"`],
       [note("C4", NaN), `a duration is "NaN"`],
       [note("C4", 1e15), "too long"],
-      [note("C4", 4001), "too long"],
+      [note("C4", 4 * 1020 + 1), "too long"],
+      [rest(4 * 4096 + 1), "too long"],
+      [note("C4", 4000).repeat(5), "the bar holds more than 4096 quarter notes"],
       [`<attributes><divisions>0</divisions></attributes>${note("C4", 4)}`, "divisions"],
       [`<attributes><divisions>-3</divisions></attributes>${note("C4", 4)}`, "divisions"],
     ] as const

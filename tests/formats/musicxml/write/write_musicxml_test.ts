@@ -350,6 +350,19 @@ Deno.test("grace notes of a voice that holds nothing else are written, inside th
   }
 });
 
+Deno.test("bars of 255/1 and 1024/1 are written in a form that is read again, full and empty", () => {
+  for (const beats of [255, 1024]) {
+    const metre = { beats, beatUnit: 1 };
+    const score = scoreOf([metre, metre], { notes: [{ at: 0, length: 255 * 4, pitch: 60 }] });
+    const back = readMusicXml(writeMusicXml(score));
+    assertEquals(back.bars.map((b) => [b.beats, b.durationTicks / back.ticksPerQuarter]), [
+      [beats, beats * 4],
+      [beats, beats * 4],
+    ]);
+    assertEquals(back.notes.map((n) => n.durationTicks / back.ticksPerQuarter), [255 * 4]);
+  }
+});
+
 Deno.test("pitches beyond the octaves that MusicXML names are written validly and come back, transposed or not", () => {
   const pitches = [-12, 0, 1, 11, 12, 60, 127, 131, 132, 143];
   for (const part of [partOf("Flute"), partOf("Piccolo", { transposeSemitones: 12, transposeSteps: 7 })]) {

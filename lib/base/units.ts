@@ -60,23 +60,41 @@ export function pitchName(pitch: number): string {
   return `${PITCH_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
 }
 
+/** What signs for accidentals do, in semitones: as typed and as printed. */
+const ACCIDENTAL_SEMITONES: Readonly<Record<string, number>> = {
+  "#": 1,
+  "♯": 1,
+  "x": 2,
+  "𝄪": 2,
+  "b": -1,
+  "♭": -1,
+  "𝄫": -2,
+  "♮": 0,
+};
+
 /**
- * MIDI note number of a pitch name such as `Bb3`, `F#5` or `C4` (middle C).
+ * MIDI note number of a pitch name such as `Bb3`, `F#5` or `C4` (middle C), as {@linkcode pitchName} writes it and as
+ * charts and tables print it.
  *
- * @param name letter, any number of `#` or `b`, octave
+ * @param name letter, accidentals and octave; accidentals are any number of `#`, `♯`, `x` and `𝄪`, or any number of `b`,
+ *   `♭` and `𝄫`, or one `♮`; the octave may be below 0
  * @returns the MIDI note number, or undefined when the name is not a pitch
  *
  * @example
  * ```ts
  * import { pitchOf } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * assertEquals([pitchOf("Bb3"), pitchOf("H2")], [58, undefined]);
+ * assertEquals([pitchOf("Bb3"), pitchOf("B♭3"), pitchOf("Fx4"), pitchOf("H2")], [58, 58, 67, undefined]);
  * ```
  */
 export function pitchOf(name: string): number | undefined {
   checkArgument("read the pitch", name, A_TEXT);
-  const m = /^([A-Ga-g])(#*|b*)(-?\d+)$/.exec(name.trim());
-  if (!m) return undefined;
-  const accidental = m[2]!.startsWith("b") ? -m[2]!.length : m[2]!.length;
-  return STEP_SEMITONES[m[1]!.toUpperCase()]! + accidental + (Number(m[3]) + 1) * 12;
+  const parts = /^([A-Ga-g])([#♯x𝄪]*|[b♭𝄫]*|♮)([-−]?\d+)$/u.exec(name.trim());
+  if (!parts) return undefined;
+  const [, letter = "", accidentals = "", octave = ""] = parts;
+  const alteration = [...accidentals].reduce(
+    (sum, sign) => sum + ACCIDENTAL_SEMITONES[sign]!,
+    0,
+  );
+  return STEP_SEMITONES[letter.toUpperCase()]! + alteration + (Number(octave.replace("−", "-")) + 1) * 12;
 }

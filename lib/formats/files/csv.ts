@@ -9,6 +9,7 @@ import {
   LAYERS,
   listOf,
 } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { dynamicMark } from "../../score/dynamics.ts";
@@ -43,6 +44,7 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  * @param rows flat records; columns are those of all rows, in the order met
  * @param options columns to have in any case
  * @returns the text, ended by a line end; empty for neither rows nor columns
+ * @throws {InputError} when a value is itself a list or a record: a cell holds one value
  *
  * @example
  * ```ts
@@ -57,10 +59,34 @@ export function tableToCsv(rows: readonly TableRow[], options: TableToCsvOptions
   checkOptions("write the table", options, { columns: listOf(A_TEXT, "a list of columns") });
   const columns = [...new Set([...options.columns ?? [], ...rows.flatMap((row) => Object.keys(row))])];
   if (columns.length === 0) return "";
-  const value = (cell: Cell): string | number | boolean =>
-    cell === null || cell === undefined || (typeof cell === "number" && !Number.isFinite(cell)) ? "" : cell;
-  const data = rows.map((row) => columns.map((column) => value(row[column])));
+  const value = (cell: Cell, place: CellPlace): string | number | boolean => {
+    refuseNested(cell, place);
+    return cell === null || cell === undefined || (typeof cell === "number" && !Number.isFinite(cell))
+      ? ""
+      : cell;
+  };
+  const data = rows.map((row, index) => columns.map((column) => value(row[column], { index, column })));
   return `${Papa.unparse({ fields: columns.map(snakeCase), data }, { newline: "\r\n" })}\r\n`;
+}
+
+/** Where a value stands in a list of rows. */
+interface CellPlace {
+  /** Index of its row. */
+  readonly index: number;
+  /** Name of its column. */
+  readonly column: string;
+}
+
+function refuseNested(cell: unknown, { index, column }: CellPlace): void {
+  if (cell === null || (typeof cell !== "object" && typeof cell !== "function")) return;
+  const noun = Array.isArray(cell) ? "a list" : typeof cell === "function" ? "a function" : "a record";
+  throw new InputError({
+    action: "write the table",
+    problem: `${column} of rows[${index}] is ${noun}, and a cell holds one value`,
+    remedy: Array.isArray(cell)
+      ? `Make text of it first, for example ${column}.join(" + ")`
+      : "Give the table columns of their own for what is inside",
+  });
 }
 
 /** One note of {@linkcode notesTable}. */

@@ -7,8 +7,10 @@ import type { Chart } from "./svg.ts";
 /**
  * A chart as a picture file that stands alone: SVG with its name space, colours settled, numbers to two decimals.
  *
- * @param chart a chart
+ * @param chart a chart, ours or one of your own: one `<svg>`
  * @returns SVG text
+ * @throws {InputError} when it is no single drawing: a legend, a title or a caption of the chart library makes a figure,
+ *   several elements of a page, which no picture file holds
  *
  * @example
  * ```ts
@@ -20,10 +22,25 @@ import type { Chart } from "./svg.ts";
  * ```
  */
 export function chartSvg(chart: Chart): string {
-  checkArgument("draw the chart", chart, A_CHART);
+  checkDrawing("draw the chart", chart);
   return chartMarkup(chart)
-    .replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ')
+    .replace(/^<svg(?![^>]* xmlns=)/, '<svg xmlns="http://www.w3.org/2000/svg"')
     .replace(/var\(--ripieno-[a-z]+, (#[0-9a-f]+)\)/g, "$1");
+}
+
+function checkDrawing(action: string, chart: Chart): void {
+  checkArgument(action, chart, A_CHART);
+  if (chart.localName === "svg") return;
+  const isFigure = chart.localName === "figure";
+  throw new InputError({
+    action,
+    problem: isFigure
+      ? "it is a figure: a legend, title or caption stands beside the drawing, and a picture file holds one drawing"
+      : `it is a <${chart.localName}> and not a drawing, an <svg>`,
+    remedy: isFigure
+      ? 'Leave legend, title and caption out, or save one after the other what figure.querySelectorAll("svg") gives'
+      : "Give what a chart function gives, for example momentumChart(momentum(score))",
+  });
 }
 
 /**
@@ -80,7 +97,7 @@ function escapeXml(text: string): string {
  * @param chart a chart
  * @param path path of the file; a missing folder is made
  * @returns when the file is there
- * @throws {InputError} when the path does not end in `.svg` or cannot be written
+ * @throws {InputError} when the path does not end in `.svg` or cannot be written, or as {@linkcode chartSvg}
  *
  * @example
  * ```ts
@@ -93,7 +110,7 @@ function escapeXml(text: string): string {
  */
 export async function saveChart(chart: Chart, path: string): Promise<void> {
   checkArgument("save the chart", path, A_TEXT, "the path");
-  checkArgument("save the chart", chart, A_CHART);
+  checkDrawing("save the chart", chart);
   if (!/\.svg$/i.test(path)) {
     throw new InputError({
       action: "save the chart",

@@ -1,6 +1,7 @@
-import { assertEquals } from "@std/assert";
+import { assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
 import Papa from "papaparse";
+import { InputError } from "ripieno";
 import { barsTable, layersTable, notesTable, tableToCsv } from "../../../lib/formats/files/csv.ts";
 import { fullScore, line, partOf, scoreOf } from "../small_scores.ts";
 
@@ -92,4 +93,18 @@ Deno.test("CSV: the bars table puts measures side by side and keeps columns of o
     tableToCsv(rows).split("\r\n")[0],
     "bar,onset_seconds,duration_seconds,metre,rehearsal,notes,momentum_lead,attack_rate,freshness_lead,freshness",
   );
+});
+
+Deno.test("tableToCsv() refuses a value that is not one value, and says where it stands", () => {
+  const nested: readonly (readonly [unknown, string])[] = [
+    [[1, 2], "parts of rows[1] is a list"],
+    [{ a: 1 }, "parts of rows[1] is a record"],
+    [new Date(0), "parts of rows[1] is a record"],
+    [() => 1, "parts of rows[1] is a function"],
+  ];
+  for (const [value, words] of nested) {
+    const rows = [{ bar: 1, parts: "Horns" }, { bar: 2, parts: value as string }];
+    assertThrows(() => tableToCsv(rows), InputError, words);
+  }
+  assertThrows(() => tableToCsv([{ parts: [0, 1] as unknown as string }]), InputError, 'parts.join(" + ")');
 });

@@ -114,10 +114,11 @@ const momentum: Momentum = {
 };
 
 const balance: Balance = {
-  whole: { handbookDb: -2, powerDb: 1, audibleShare: 0.4, coveredShare: 1 / 3 },
+  whole: { handbookDb: -2, powerDb: 1, audibleShare: 0.4, aloneShare: 0, coveredShare: 1 / 3 },
   perBar: bars.map((b) => ({
     ...b,
     lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.bar]!,
+    leadAlone: b.bar === 2 ? null : false,
     handbookDb: b.bar === 2 ? null : -2,
     powerDb: b.bar === 2 ? null : 1 - b.bar,
     audibleShare: [0.6, 0.05, null, 0.55][b.bar]!,

@@ -5,7 +5,7 @@ import type { Bar, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
-import { type CoveredBar, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
+import { type CoveredBar, coverersOf, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
 import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
 import { leadSpans, stretchesOf } from "./lead_spans.ts";
@@ -27,6 +27,9 @@ const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
  * layers that double the lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor
  * count for it. The rest counts 3 dB weaker than from the same place (`twoEarsDb`). Held notes follow the signs under
  * them: an fp falls back at once.
+ *
+ * The lead is judged over the notes it plays, never over its rests. Where it is alone, there is nothing it could be
+ * above or below: handbook and power have no figure there, and nothing covers it.
  *
  * A bar's lead is covered where it keeps less than a tenth of its loudness. In this model that is some 10 dB above the
  * point where it cannot be heard at all; it is no longer followed with ease.
@@ -82,13 +85,13 @@ export function balance(
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
     const judged: (LeadNote & { heard: LeadHeard })[] = [];
     for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
-      const moment = momentOf(b, span);
+      const moment = momentOf(b, { from: span.from, to: span.soundsTo });
       if (!moment.some((l) => l.role === "lead")) continue;
       const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
-      const heard = {
-        ...leadWeighed(moment, score, sounds),
-        ...leadHeard(sounds.grid, stretches, settings.twoEarsDb),
-      };
+      const { aloneSones, ...byHearing } = leadHeard(sounds.grid, stretches, settings.twoEarsDb);
+      // What was struck before the bar line may have died away: that is a rest, not a covered note.
+      if (span.heldOver && aloneSones === 0) continue;
+      const heard = { ...leadWeighed(moment, score, sounds), ...byHearing };
       judged.push({ stretches, heard, seconds: clock(span.to) - clock(span.from) });
       if (span.heldOver) continue;
       const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
@@ -104,9 +107,10 @@ export function balance(
     }
     const { loudnessSones, layers } = barLoudness(b, listening);
     perLayer.push(...layers);
-    const mean = (pick: (heard: LeadHeard) => number): number | null => {
-      const seconds = judged.reduce((sum, j) => sum + j.seconds, 0);
-      return seconds === 0 ? null : judged.reduce((sum, j) => sum + pick(j.heard) * j.seconds, 0) / seconds;
+    const mean = (pick: (heard: LeadHeard) => number | null): number | null => {
+      const known = judged.filter((j) => pick(j.heard) !== null);
+      const seconds = known.reduce((sum, j) => sum + j.seconds, 0);
+      return seconds === 0 ? null : known.reduce((sum, j) => sum + pick(j.heard)! * j.seconds, 0) / seconds;
     };
     const audibleShare = mean((n) => n.audibleShare);
     perBar.push({
@@ -114,34 +118,41 @@ export function balance(
       barNumber: bar.number,
       onsetSeconds: clock(bar.startTicks),
       lead,
+      leadAlone: audibleShare === null ? null : judged.every((j) => j.heard.powerDb === null),
       handbookDb: mean((n) => n.handbookDb),
       powerDb: mean((n) => n.powerDb),
       audibleShare,
       loudnessSones,
     });
-    if (audibleShare !== null && audibleShare < settings.coveredBelowShare) {
+    const coverers = coverersOf(judged);
+    if (audibleShare !== null && audibleShare < settings.coveredBelowShare && coverers.length > 0) {
       coveredBars++;
       if (warnings) {
-        covered.push({ bar: b, share: audibleShare, eased: easedBy(judged, sounds, settings.twoEarsDb) });
+        const eased = easedBy(judged, coverers, { sounds, twoEarsDb: settings.twoEarsDb });
+        covered.push({ bar: b, share: audibleShare, eased });
       }
     }
   };
   score.bars.forEach((bar, b) => atPlace({ bar: bar.number }, () => weigh(bar, b)));
 
   const leadBars = perBar.filter((b) => b.audibleShare !== null);
-  const meanOf = (pick: (b: BalanceBar) => number | null): number | null =>
-    leadBars.length === 0 ? null : leadBars.reduce((sum, b) => sum + (pick(b) ?? 0), 0) / leadBars.length;
+  const shareOf = (count: number): number | null => leadBars.length === 0 ? null : count / leadBars.length;
+  const meanOf = (pick: (b: BalanceBar) => number | null): number | null => {
+    const known = leadBars.flatMap((b) => pick(b) ?? []);
+    return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
+  };
   return {
     whole: {
       handbookDb: meanOf((b) => b.handbookDb),
       powerDb: meanOf((b) => b.powerDb),
       audibleShare: meanOf((b) => b.audibleShare),
-      coveredShare: leadBars.length === 0 ? null : coveredBars / leadBars.length,
+      aloneShare: shareOf(leadBars.filter((b) => b.leadAlone).length),
+      coveredShare: shareOf(coveredBars),
     },
     perBar,
     perLayer,
     perNote,
-    warnings: warningsOf(covered, perBar, score, texture, settings.coveredBelowShare),
+    warnings: warningsOf(covered, perBar, score, settings.coveredBelowShare),
     settings,
   };
 }

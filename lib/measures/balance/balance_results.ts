@@ -21,10 +21,10 @@ export interface BalanceNote {
   readonly lead: string;
   /** Top sounding pitch of the lead. */
   readonly soundingPitch: number;
-  /** Handbook weight of the lead over that of the rest, in dB; positive when the lead outweighs. */
-  readonly handbookDb: Decibels;
-  /** Sound power of the lead over that of the rest, in dB. */
-  readonly powerDb: Decibels;
+  /** Handbook weight of the lead over that of the rest, in dB; positive when the lead outweighs. Null where it is alone. */
+  readonly handbookDb: Decibels | null;
+  /** Sound power of the lead over that of the rest, in dB. Null where it is alone. */
+  readonly powerDb: Decibels | null;
   /** Loudness of the lead in the presence of the rest, in sones: mean over the note, two ears, doublings aside. */
   readonly partialSones: Sones;
   /** That loudness over the lead's loudness alone: 1 unmasked, 0 inaudible. */
@@ -41,9 +41,11 @@ export interface BalanceBar {
   readonly onsetSeconds: Seconds;
   /** Names of the leading parts, joined by " + "; empty where nothing leads. */
   readonly lead: string;
-  /** Handbook weight difference in dB, mean over the bar's lead notes. */
+  /** True where the lead is alone: nothing else sounds with any of its notes. Null where nothing leads. */
+  readonly leadAlone: boolean | null;
+  /** Handbook weight difference in dB, mean over the lead's notes that others sound with; null where it is alone. */
   readonly handbookDb: Decibels | null;
-  /** Power difference in dB, mean over the bar's lead notes. */
+  /** Power difference in dB, likewise. */
   readonly powerDb: Decibels | null;
   /** Audible share by the hearing model, mean over the bar's lead notes, weighted by length. */
   readonly audibleShare: Share | null;
@@ -179,12 +181,14 @@ export interface MomentSound {
 export interface Balance {
   /** Means over the piece; null where nothing leads anywhere. */
   readonly whole: {
-    /** Mean handbook difference in dB over the bars with a lead. */
+    /** Mean handbook difference in dB over the bars in which others sound with the lead; null where it is always alone. */
     readonly handbookDb: Decibels | null;
-    /** Mean power difference in dB over the bars with a lead. */
+    /** Mean power difference in dB, likewise. */
     readonly powerDb: Decibels | null;
     /** Mean audible share over the bars with a lead. */
     readonly audibleShare: Share | null;
+    /** Share of the lead's bars in which it is alone. */
+    readonly aloneShare: Share | null;
     /** Share of the lead's bars whose audible share falls below `coveredBelowShare`. */
     readonly coveredShare: Share | null;
   };

@@ -5,10 +5,10 @@ import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
-import type { Texture } from "../../texture/model.ts";
-import { namesInWords, partsOfLayer } from "../layer_words.ts";
+import type { Role } from "../../texture/roles.ts";
+import { namesInWords } from "../layer_words.ts";
 import { leadHeard } from "./lead_heard.ts";
-import { atPower, type MomentLayer } from "./moment.ts";
+import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceBar, BalanceWarning } from "./balance_results.ts";
 
@@ -24,8 +24,26 @@ export interface CoveredBar {
   readonly bar: number;
   /** Audible share of the lead. */
   readonly share: number;
-  /** Audible share it would have if a layer played two dynamics softer, by layer id. */
-  readonly eased: ReadonlyMap<string, number>;
+  /** What sounds with its notes, and what it would keep if each of those layers played two dynamics softer. */
+  readonly eased: readonly EasedLayer[];
+}
+
+/** A layer that sounds with the lead's notes. */
+export interface Coverer {
+  /** Layer id. */
+  readonly id: string;
+  /** Its role. */
+  readonly role: Role;
+  /** Its parts that sound there, from top to bottom of the score. */
+  readonly parts: readonly number[];
+  /** Their mean dynamic. */
+  readonly dynamic: number;
+}
+
+/** A layer, and the audible share the lead would have if it played two dynamics softer. */
+export interface EasedLayer extends Coverer {
+  /** Audible share of the lead. */
+  readonly share: number;
 }
 
 /** A note of the lead with what sounds in its stretches. */
@@ -37,29 +55,48 @@ export interface LeadNote {
 }
 
 /**
+ * The layers that sound with the lead's notes and do not just double it.
+ *
+ * @param notes the notes of the lead in one bar
+ * @returns one entry per layer; empty where the lead is alone
+ */
+export function coverersOf(notes: readonly LeadNote[]): readonly Coverer[] {
+  const others = notes.flatMap((n) => n.stretches.flat()).filter((l) =>
+    l.role !== "lead" && l.content.length > 0
+  );
+  return [...Map.groupBy(others, (l) => l.id)].map(([id, met]) => ({
+    id,
+    role: met[0]!.role,
+    parts: inScoreOrder(met.flatMap((l) => l.parts.map((p) => p.part))),
+    dynamic: mean(met.flatMap((l) => l.parts.map((p) => p.dynamic))),
+  }));
+}
+
+const inScoreOrder = (parts: readonly number[]) => [...new Set(parts)].sort((a, b) => a - b);
+
+/**
  * What each layer would free if it played two dynamics softer: the lead judged anew on the same notes.
  *
  * @param notes the notes of the lead in one bar
- * @param sounds filters of the ear
- * @param twoEarsDb how much weaker the rest covers the lead than it would from the same place
- * @returns audible share of the lead by layer id
+ * @param coverers the layers that sound with them
+ * @param hearing filters of the ear, and how much weaker the rest covers the lead than it would from the same place
+ * @returns the layers with the audible share of the lead
  */
 export function easedBy(
   notes: readonly LeadNote[],
-  sounds: NoteSounds,
-  twoEarsDb: number,
-): ReadonlyMap<string, number> {
+  coverers: readonly Coverer[],
+  { sounds, twoEarsDb }: { readonly sounds: NoteSounds; readonly twoEarsDb: number },
+): readonly EasedLayer[] {
   const total = notes.reduce((sum, m) => sum + m.seconds, 0);
-  const others = notes.flatMap((n) =>
-    n.stretches.flat().filter((l) => l.role !== "lead" && l.content.length > 0)
-  );
-  return new Map([...new Set(others.map((l) => l.id))].map((id) => {
+  return coverers.map((coverer) => {
     const sum = notes.reduce((acc, { stretches, seconds }) => {
-      const softer = stretches.map((s) => s.map((l) => l.id === id ? atPower(l, TWO_DYNAMICS_POWER) : l));
+      const softer = stretches.map((s) =>
+        s.map((l) => l.id === coverer.id ? atPower(l, TWO_DYNAMICS_POWER) : l)
+      );
       return acc + leadHeard(sounds.grid, softer, twoEarsDb).audibleShare * seconds;
     }, 0);
-    return [id, total > 0 ? sum / total : 0];
-  }));
+    return { ...coverer, share: total > 0 ? sum / total : 0 };
+  });
 }
 
 /**
@@ -69,7 +106,6 @@ export function easedBy(
  * @param covered bars in order
  * @param perBar balance per bar
  * @param score the score
- * @param texture who does what
  * @param coveredBelowShare share under which the lead counts as covered
  * @returns one warning per passage
  */
@@ -77,7 +113,6 @@ export function warningsOf(
   covered: readonly CoveredBar[],
   perBar: readonly BalanceBar[],
   score: Score,
-  texture: Texture,
   coveredBelowShare: number = 0.1,
 ): readonly BalanceWarning[] {
   const passages: CoveredBar[][] = [];
@@ -88,26 +123,36 @@ export function warningsOf(
     } else passages.push([c]);
   }
   return passages.map((bars): BalanceWarning => {
-    const mean = (of: (c: CoveredBar) => number) => bars.reduce((sum, c) => sum + of(c), 0) / bars.length;
-    const share = mean((c) => c.share);
-    const ids = [...new Set(bars.flatMap((c) => [...c.eased.keys()]))];
-    const best = ids.map((id) => ({ id, eased: mean((c) => c.eased.get(id) ?? c.share) }))
-      .sort((a, b) => b.eased - a.eased)[0];
+    const share = mean(bars.map((c) => c.share));
+    const best = mostEasing(bars);
     const where = { fromBar: bars[0]!.bar, toBar: bars.at(-1)!.bar };
-    const cover = best && coverInWords(score, texture, { ...where, layer: best.id });
     const { lead, barNumber } = perBar[where.fromBar]!;
     return {
       kind: "lead covered",
       ...where,
       barNumber,
       beat: barBeatOf(score, score.bars[where.fromBar]!.startTicks).beat,
-      what: coveredInWords(score, { lead, share, cover, ...where }),
-      remedy: remedyFor(best, share),
+      what: coveredInWords(score, { lead, share, cover: coverInWords(score, best), ...where }),
+      remedy: remedyFor(best.share, share),
       figure: share,
       limit: coveredBelowShare,
       unit: "share of its loudness",
     };
   });
+}
+
+const mean = (values: readonly number[]) => values.reduce((a, b) => a + b, 0) / Math.max(1, values.length);
+
+/** The layer that frees most over some bars if it plays softer. */
+function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
+  const layers = Map.groupBy(bars.flatMap((c) => c.eased), (l) => l.id);
+  const over = [...layers].map(([id, met]): EasedLayer => ({
+    ...met[0]!,
+    parts: inScoreOrder(met.flatMap((l) => l.parts)),
+    dynamic: mean(met.map((l) => l.dynamic)),
+    share: mean(bars.map((c) => c.eased.find((l) => l.id === id)?.share ?? c.share)),
+  }));
+  return over.reduce((best, l) => l.share > best.share ? l : best);
 }
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
@@ -118,7 +163,7 @@ function coveredInWords(
   { lead, share, cover, fromBar, toBar }: {
     readonly lead: string;
     readonly share: number;
-    readonly cover: string | undefined;
+    readonly cover: string;
     readonly fromBar: number;
     readonly toBar: number;
   },
@@ -130,9 +175,7 @@ function coveredInWords(
   return `${namesInWords(names)}${register === "" ? "" : `, in its ${register} register,`} ${
     several ? "keep" : "keeps"
   } ` +
-    `${percent(share)} of ${several ? "their" : "its"} loudness${
-      cover === undefined ? "" : ` under ${cover}`
-    }`;
+    `${percent(share)} of ${several ? "their" : "its"} loudness under ${cover}`;
 }
 
 /** A register this much weaker than the best one is worth naming, in dB. Model assumption. */
@@ -148,17 +191,10 @@ function weakRegister(score: Score, part: number, where: BarSpan): string {
 }
 
 /** For example `the pad (Trombone 1–3) at ff`. */
-function coverInWords(
-  score: Score,
-  texture: Texture,
-  where: BarSpan & { readonly layer: string },
-): string | undefined {
-  const parts = partsOfLayer(texture, score, where);
-  const notes = notesIn(score, where, (n) => parts.includes(n.part));
-  if (notes.length === 0) return undefined;
-  const dynamic = notes.reduce((sum, n) => sum + n.dynamic, 0) / notes.length;
-  const words = layerInWords(where.layer, where, score, texture);
-  return `${words[0]!.toLowerCase()}${words.slice(1)} at ${dynamicMark(dynamic)}`;
+function coverInWords(score: Score, { id, role, parts, dynamic }: Coverer): string {
+  const what = id === HELD_OVER ? "what is held over" : `the ${role}`;
+  const names = namesInWords(parts.map((p) => score.parts[p]!.name));
+  return `${what} (${names}) at ${dynamicMark(dynamic)}`;
 }
 
 /** Bars from and to, inclusive. */
@@ -182,24 +218,10 @@ function notesIn(
 }
 
 /** What to do, with what softening the layer that covers most would give. */
-function remedyFor(
-  best: { readonly id: string; readonly eased: number } | undefined,
-  share: number,
-): string {
-  if (!best) return "Double the lead, move it an octave away, or let fewer parts play";
-  return best.eased - share >= WORTH_SAYING
-    ? `Two dynamics softer there, the lead would keep ${percent(best.eased)}; ` +
+function remedyFor(eased: number, share: number): string {
+  return eased - share >= WORTH_SAYING
+    ? `Two dynamics softer there, the lead would keep ${percent(eased)}; ` +
       "or double the lead, or move it an octave away"
-    : `Even two dynamics softer there, the lead would keep ${percent(best.eased)} only: ` +
+    : `Even two dynamics softer there, the lead would keep ${percent(eased)} only: ` +
       "double the lead, move it an octave away, or let fewer parts play";
-}
-
-/** A layer's role and parts over some bars. */
-function layerInWords(id: string, where: BarSpan, score: Score, texture: Texture): string {
-  const parts = partsOfLayer(texture, score, { ...where, layer: id });
-  if (parts.length === 0) return "What is held over from the bar before";
-  const count = score.parts.length;
-  const cell = texture.cells.slice(where.fromBar * count, (where.toBar + 1) * count)
-    .find((c) => c.layer === id)!;
-  return `The ${cell.role} (${namesInWords(parts.map((p) => score.parts[p]!.name))})`;
 }

@@ -11,13 +11,11 @@ import type { BalanceNote } from "./balance_results.ts";
 /** What the three models say of one note. */
 export type LeadHeard = Pick<BalanceNote, "handbookDb" | "powerDb" | "partialSones" | "audibleShare">;
 
-/** Differences are held within this many dB, which also stands for one side being silent. */
+/** A rest this much weaker, in dB, is as good as none: the lead is alone; a lead this much weaker is held here. Model assumption. */
 const MOST_DB = 60;
 
 function differenceDb(a: number, b: number): number {
-  if (b <= 0) return MOST_DB;
-  if (a <= 0) return -MOST_DB;
-  return Math.max(-MOST_DB, Math.min(MOST_DB, dbOfPower(a / b)));
+  return a <= 0 ? -MOST_DB : Math.max(-MOST_DB, Math.min(MOST_DB, dbOfPower(a / b)));
 }
 
 /**
@@ -51,13 +49,13 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
  * @param grid the ear's filters
  * @param stretches the note cut into equal stretches of time
  * @param twoEarsDb how much weaker the rest covers it than it would from the same place
- * @returns sones left beside the rest, and as a share of the sones alone
+ * @returns sones alone, sones left beside the rest, and these as a share of those
  */
 export function leadHeard(
   grid: EarGrid,
   stretches: readonly (readonly MomentLayer[])[],
   twoEarsDb: number,
-): Pick<LeadHeard, "partialSones" | "audibleShare"> {
+): Pick<LeadHeard, "partialSones" | "audibleShare"> & { readonly aloneSones: number } {
   const covering = powerOfDb(-twoEarsDb);
   let alone = 0, left = 0;
   for (const moment of stretches) {
@@ -69,6 +67,7 @@ export function leadHeard(
     left += heard.left;
   }
   return {
+    aloneSones: alone / Math.max(1, stretches.length),
     partialSones: left / Math.max(1, stretches.length),
     audibleShare: alone > 0 ? Math.min(1, left / alone) : 0,
   };
@@ -83,7 +82,7 @@ export function leadHeard(
  * @param moment layers that sound together, a lead among them
  * @param score the score, for its players
  * @param sounds instruments
- * @returns differences in dB
+ * @returns differences in dB; null where the lead is alone, since then there is nothing to differ from
  */
 export function leadWeighed(
   moment: readonly MomentLayer[],
@@ -103,8 +102,10 @@ export function leadWeighed(
       0,
     );
   };
+  const leadWatts = share > 0 ? watts(lead) / share : 0, restWatts = watts(rest);
+  if (restWatts <= leadWatts * powerOfDb(-MOST_DB)) return { handbookDb: null, powerDb: null };
   return {
     handbookDb: differenceDb(weight(lead), weight(rest)),
-    powerDb: differenceDb(share > 0 ? watts(lead) / share : 0, watts(rest)),
+    powerDb: differenceDb(leadWatts, restWatts),
   };
 }

@@ -12,7 +12,8 @@ export interface LeadSpan extends Span {
 }
 
 /**
- * One span per note of the lead, from its start to its end or the next; a note held over comes first.
+ * One span per note of the lead, from its start to its end or the next; a note held over comes first, unless it has
+ * fallen silent by the bar line: what is left of it on paper is a rest to the ear.
  *
  * @param notes notes of the bar
  * @param leaders part indexes
@@ -28,6 +29,7 @@ export function leadSpans(
   const begun = new Set<number>();
   for (const n of notes) {
     if (!leaders.includes(n.part)) continue;
+    if (n.onsetTicks + soundingTicks(n) <= barStart) continue;
     const from = Math.max(barStart, n.onsetTicks);
     if (n.onsetTicks >= barStart) begun.add(from);
     const known = ends.get(from);
@@ -61,8 +63,7 @@ export function stretchesOf(
   clock: (ticks: number) => number,
   listenSeconds: number,
 ): readonly Span[] {
-  // A note held over may have fallen silent before the bar line.
-  const end = span.soundsTo > span.from ? span.soundsTo : span.to;
+  const end = span.soundsTo;
   const seconds = clock(end) - clock(span.from);
   const count = Math.max(1, Math.min(MOST_STRETCHES, Math.floor(seconds / listenSeconds)));
   const cut = (i: number) => i === count ? end : span.from + (end - span.from) * i / count;

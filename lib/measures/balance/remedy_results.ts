@@ -46,10 +46,10 @@ export interface Remedy {
   readonly audibleShare: Share;
   /** How much that is more than before. */
   readonly gainedShare: number;
-  /** Handbook difference after the change, in dB. */
-  readonly handbookDb: Decibels;
-  /** Power difference after the change, in dB. */
-  readonly powerDb: Decibels;
+  /** Handbook difference after the change, in dB; null where the lead is then alone. */
+  readonly handbookDb: Decibels | null;
+  /** Power difference after the change, in dB; null where the lead is then alone. */
+  readonly powerDb: Decibels | null;
   /** Whether it asks nothing impossible or risky of the players that was not asked before. */
   readonly playable: boolean;
   /** What it would ask of them, where it is not; otherwise empty. */

@@ -15,9 +15,9 @@ export interface ComparisonRow {
   readonly secondaryShare: Share;
   /** Mean audible share of the lead. */
   readonly audibleShare: Share | null;
-  /** Mean power difference of the lead, dB. */
+  /** Mean power difference of the lead, dB; null where the lead is alone throughout, or nothing leads. */
   readonly powerDb: Decibels | null;
-  /** Mean handbook difference of the lead, dB. */
+  /** Mean handbook difference of the lead, dB; null likewise. */
   readonly handbookDb: Decibels | null;
   /** Mean freshness. */
   readonly freshness: Share;

@@ -26,8 +26,8 @@ export interface SunkPassage {
 /** What the lead has over some bars. */
 interface LeadOver {
   readonly audibleShare: number;
-  readonly handbookDb: number;
-  readonly powerDb: number;
+  readonly handbookDb: number | null;
+  readonly powerDb: number | null;
 }
 
 /** Ways out that give less than this are left out. Model assumption: less is not heard. */
@@ -137,10 +137,12 @@ function leadOver(window: PassageWindow, options: RemediesOptions): LeadOver | n
   const { perBar } = balance(window.score, { ...options, texture: window.texture });
   const led = perBar.slice(window.fromBar, window.toBar + 1).filter((b) => b.audibleShare !== null);
   if (led.length === 0) return null;
-  const mean = (of: (b: (typeof led)[number]) => number | null) =>
-    led.reduce((sum, b) => sum + (of(b) ?? 0), 0) / led.length;
+  const mean = (of: (b: (typeof led)[number]) => number | null) => {
+    const known = led.flatMap((b) => of(b) ?? []);
+    return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
+  };
   return {
-    audibleShare: mean((b) => b.audibleShare),
+    audibleShare: mean((b) => b.audibleShare) ?? 0,
     handbookDb: mean((b) => b.handbookDb),
     powerDb: mean((b) => b.powerDb),
   };

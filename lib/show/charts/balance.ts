@@ -20,11 +20,13 @@ const HEARD = "#2e95b3";
 const COVERED = "#c2183f";
 const POWER = "#7d65c0";
 const HANDBOOK = "#c4761a";
+const ALONE_OPACITY = 0.1;
 const NOTE = "The handbook's weights count players at one dynamic and ignore who is marked louder.";
 
 /**
  * Whether the lead is heard: who leads, what share of its loudness is left beside everything else, with covered
- * stretches marked, and how far it stands above or below the rest in dB by sound power and by the handbook's weights.
+ * stretches marked, and how far it stands above or below the rest in dB by sound power and by the handbook's weights;
+ * where it is alone, that is said instead.
  *
  * @param balance the measure
  * @param score the score, for the names of passages
@@ -71,13 +73,16 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
         : { sign: { drawn: dashSign(document, COVERED) }, label: "below this line it would be covered" },
       { sign: { drawn: patchSign(document, POWER) }, label: "by sound power" },
       { sign: { drawn: dashSign(document, HANDBOOK) }, label: "by the handbook's weights" },
+      ...(balance.perBar.some((b) => b.leadAlone)
+        ? [{ sign: { drawn: aloneSign(document) }, label: "lead alone: nothing to stand above" }]
+        : []),
     ],
     axis,
     marginLeft: MARGIN_LEFT,
     panels: [
       leadPanel(document, balance, { axis, pixelsPerBar }),
       sharePanel(balance, covered, { axis, height: height * 0.5, pixelsPerBar, coveredBelowShare }),
-      levelPanel(balance, { height: height * 0.5, pixelsPerBar }),
+      levelPanel(balance, { axis, height: height * 0.5, pixelsPerBar }),
     ],
   });
 }
@@ -184,7 +189,8 @@ function sharePanel(
 
 function levelPanel(
   balance: Balance,
-  { height, pixelsPerBar }: {
+  { axis, height, pixelsPerBar }: {
+    readonly axis: BarAxis;
     readonly height: number;
     readonly pixelsPerBar: number;
   },
@@ -195,6 +201,7 @@ function levelPanel(
   const top = Math.min(30, Math.ceil((values.some((v) => v > 0) ? reach : 3) / 3) * 3);
   const inside = (v: number) => Math.max(bottom, Math.min(top, v));
   const known = balance.perBar.filter((b) => b.powerDb !== null);
+  const alone = spansOf(balance.perBar, (b) => b.leadAlone ? "alone" : "");
   return {
     heading: "lead above (+) or below (−) the rest, dB",
     height,
@@ -223,6 +230,26 @@ function levelPanel(
         ...namedMark("handbook-difference"),
       }),
       Plot.ruleY([0], { strokeOpacity: 0.7, ...namedMark("level") }),
+      Plot.rect(alone, {
+        x1: (s: BarSpan) => s.fromBar,
+        x2: (s: BarSpan) => s.toBar + 1,
+        y1: bottom,
+        y2: top,
+        fill: "currentColor",
+        fillOpacity: ALONE_OPACITY,
+        title: (s: BarSpan) => `the lead is alone, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        ...namedMark("alone"),
+      }),
+      Plot.text(alone.filter((s) => (s.toBar + 1 - s.fromBar) * pixelsPerBar >= 34), {
+        x: (s: BarSpan) => s.fromBar,
+        y: top,
+        dx: 3,
+        dy: 8,
+        textAnchor: "start",
+        text: () => "alone",
+        fontSize: 10,
+        ...namedMark("alone-labels"),
+      }),
     ],
   };
 }
@@ -254,6 +281,16 @@ function stepSign(document: Document, colour: string): SVGElement {
 
 function patchSign(document: Document, colour: string): SVGElement {
   return h(document, "rect", { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 });
+}
+
+function aloneSign(document: Document): SVGElement {
+  return h(document, "rect", {
+    y: 2,
+    width: 22,
+    height: 12,
+    fill: "currentColor",
+    "fill-opacity": ALONE_OPACITY,
+  });
 }
 
 function dashSign(document: Document, colour: string): SVGElement {

@@ -9,7 +9,7 @@ import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords, rowNames } from "../drawing/plot_texts.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { counted, figure } from "../drawing/words.ts";
+import { counted, figure, levelFigure } from "../drawing/words.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {
@@ -19,11 +19,18 @@ interface ComparedMeasure {
   readonly more?: string;
   readonly valueOf: (row: ComparisonRow) => number | null;
   readonly decimals: number;
+  /** What stands where there is no figure. */
+  readonly missing?: (row: ComparisonRow) => string;
   /** Whether figures that are all whole are written without decimals. */
   readonly isCount?: boolean;
   /** Upper end of the scale at least; undefined where the values decide. */
   readonly top?: number;
 }
+
+const NO_LEAD = "no lead";
+/** What stands in place of a level against the rest. */
+const withoutRest = (r: ComparisonRow) =>
+  r.audibleShare === null ? NO_LEAD : levelFigure(null, r.audibleShare);
 
 const MEASURES: readonly ComparedMeasure[] = [
   {
@@ -50,6 +57,7 @@ const MEASURES: readonly ComparedMeasure[] = [
     name: "Lead by power",
     unit: "dB above the rest",
     valueOf: (r) => r.powerDb,
+    missing: withoutRest,
     decimals: 1,
   },
   {
@@ -57,6 +65,7 @@ const MEASURES: readonly ComparedMeasure[] = [
     unit: "dB, all at one dynamic",
     more: "dB above the rest; counts players at one dynamic, ignores who is marked louder",
     valueOf: (r) => r.handbookDb,
+    missing: withoutRest,
     decimals: 1,
   },
   {
@@ -176,7 +185,8 @@ interface PanelInput {
 
 /** One bar per setting, with its figure at the end. */
 function measurePanel(
-  { name, unit, more = unit, decimals, isCount = false, valueOf, top = 0 }: ComparedMeasure,
+  { name, unit, more = unit, decimals, isCount = false, valueOf, missing = () => NO_LEAD, top = 0 }:
+    ComparedMeasure,
 ): (document: Document, input: PanelInput) => FrameBlock {
   return (document, { rows, width, panel }) => {
     const known = rows.map(valueOf).filter((v) => v !== null);
@@ -185,7 +195,7 @@ function measurePanel(
     const lowest = Math.min(0, ...known);
     const figureOf = (row: ComparisonRow) => {
       const value = valueOf(row);
-      return value === null ? "no lead" : figure(value, places);
+      return value === null ? missing(row) : figure(value, places);
     };
     const leftRoom = lowest < 0 ? FIGURE_ROOM : 0;
     const bars = rows.map((row, i) => ({ row, i, value: valueOf(row) }));

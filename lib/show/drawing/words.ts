@@ -27,6 +27,17 @@ export function percent(share: number): string {
 }
 
 /**
+ * A level of the lead against the rest: a figure, or why there is none.
+ *
+ * @param db how far the lead stands above the rest, or null
+ * @param leadHeard share of the lead that is heard, or null where nothing leads
+ * @returns for example `−4.2`; `alone` where nothing sounds with the lead, `–` where nothing leads
+ */
+export function levelFigure(db: number | null, leadHeard: number | null): string {
+  return db !== null ? figure(db) : leadHeard !== null ? "alone" : "–";
+}
+
+/**
  * A count with its noun.
  *
  * @param count how many

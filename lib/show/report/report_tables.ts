@@ -12,7 +12,7 @@ import { isUnnamed, summarise } from "../drawing/summary.ts";
 import { escapeHtml } from "../drawing/table_html.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 import { SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
-import { counted, figure, listed, percent, spanInWords } from "../drawing/words.ts";
+import { counted, figure, levelFigure, listed, percent, spanInWords } from "../drawing/words.ts";
 
 /** A column: its heading, and whether it holds bars, figures, short words, amounts with units, names of parts, or text that needs room. */
 interface Column {
@@ -111,8 +111,8 @@ export function comparisonTable(rows: readonly ComparisonRow[]): string {
         figure(r.momentum, 2),
         percent(r.secondaryShare),
         r.audibleShare === null ? "–" : percent(r.audibleShare),
-        r.powerDb === null ? "–" : figure(r.powerDb),
-        r.handbookDb === null ? "–" : figure(r.handbookDb),
+        levelFigure(r.powerDb, r.audibleShare),
+        levelFigure(r.handbookDb, r.audibleShare),
         figure(r.freshness, 2),
         figure(r.barsBetweenChanges),
         String(r.impossible),
@@ -214,8 +214,8 @@ export function remediesTable({ remedies = [], figure: now }: BalanceWarning): s
       percent(r.audibleShare),
       `+${percent(r.gainedShare)}`,
       escapeHtml(r.what),
-      figure(r.powerDb),
-      figure(r.handbookDb),
+      levelFigure(r.powerDb, r.audibleShare),
+      levelFigure(r.handbookDb, r.audibleShare),
       r.playable ? "yes" : escapeHtml(`with care: ${r.caution}`),
     ])
   );

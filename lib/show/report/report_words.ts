@@ -124,13 +124,17 @@ export function balanceInWords({ study, score }: ReportEntry): string {
     : `, and is covered (less than ${percent(limit)} left) in ${counted(bars, "bar")}, longest in ${
       listed(longest.slice(0, 3).map((s) => spanInWords(score, s)))
     }`;
+  if (whole.powerDb === null || whole.handbookDb === null) return `${heard}${sinks}: it is alone throughout.`;
+  const aloneBars = perBar.filter((b) => b.leadAlone).length;
+  const alone = aloneBars === 0
+    ? ""
+    : ` where others sound with it; in ${counted(aloneBars, "bar")} it is alone`;
   return `${heard}${sinks}. ${capitalised(againstRest(whole.powerDb, "by sound power"))}; ${
     againstRest(whole.handbookDb, "by the handbook's weights (all players at one dynamic)")
-  }.`;
+  }${alone}.`;
 }
 
-function againstRest(level: number | null, how: string): string {
-  if (level === null) return `${how} there is no figure`;
+function againstRest(level: number, how: string): string {
   if (Math.abs(level) < 0.5) return `${how} it stands level with the rest`;
   return `${how} it stands ${figure(Math.abs(level))}\u00a0dB ${level > 0 ? "above" : "below"} the rest`;
 }

@@ -43,9 +43,10 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     onsets_per_second: "different onset times per second, unweighted",
     pitch_travel: "semitones per second, mean over the parts that sound",
     balance_lead: "who leads and is heard in it, as balance takes it",
+    lead_alone: "true where nothing else sounds with the lead's notes, so that it stands above nothing",
     handbook_db:
-      "lead over the rest in dB by the handbook's weights: players at one dynamic, whoever is marked louder",
-    power_db: "lead over the rest in dB by sound power",
+      "lead over the rest in dB by the handbook's weights: players at one dynamic, whoever is marked louder; empty where the lead is alone or nothing leads",
+    power_db: "lead over the rest in dB by sound power; empty likewise",
     audible_share: "what is left of the lead's loudness beside the rest, 0 to 1",
     loudness_sones: "loudness of everything together, in sones",
     freshness: "1 just after a thorough change, sinking towards 0",

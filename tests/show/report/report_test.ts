@@ -2,8 +2,10 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { parseHTML } from "linkedom";
-import { InputError, type PlayabilityFinding, type Score } from "ripieno";
-import { report, type ReportEntry, summarise } from "ripieno/show";
+import Papa from "papaparse";
+import { demoScore, InputError, type PlayabilityFinding, type Score, study, textureOf } from "ripieno";
+import { barIndexOf } from "ripieno/score";
+import { report, type ReportEntry, studyFiles, summarise } from "ripieno/show";
 import { inShort } from "../../../lib/show/report/report_words.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
@@ -39,6 +41,53 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
       "model assumption",
     ]
   ) assertStringIncludes(text, words);
+});
+
+Deno.test("a lead alone is called so in the report and its charts, and its level is left out of the tables", () => {
+  const demo = demoScore();
+  const leads = new Set(
+    textureOf(demo).cells.filter((c) => c.role === "lead").map((c) => `${c.bar} ${c.part}`),
+  );
+  const onlyLead = (bars: (bar: number) => boolean): Score => ({
+    ...demo,
+    notes: demo.notes.filter((n) => {
+      const bar = barIndexOf(demo, n.onsetTicks);
+      return leads.has(`${bar} ${n.part}`) || !bars(bar);
+    }),
+  });
+  const entryOf = (name: string, score: Score): ReportEntry => ({
+    study: study(score, { name }),
+    score,
+    texture: textureOf(score),
+  });
+  const [alone, partly] = [
+    entryOf("by itself", onlyLead(() => true)),
+    entryOf("partly", onlyLead((b) => b < 8)),
+  ];
+  const page = pageOf(report([alone, partly]));
+  const text = (page.body.textContent ?? "").replace(/\s+/g, " ");
+  assert(!/\b60\.0/.test(text));
+  assertStringIncludes(text, "and is covered nowhere: it is alone throughout.");
+  assert(/the rest where others sound with it; in [78] bars it is alone\./.test(text), text.slice(0, 3000));
+  const cells = [...page.querySelectorAll("table")][0]!.querySelectorAll("tbody tr")[0]!.querySelectorAll(
+    "td",
+  );
+  assertEquals([...cells].filter((c) => c.textContent === "alone").length, 2);
+  const levels = [...page.querySelectorAll("figure svg[aria-label*=compared] text")].map((t) =>
+    t.textContent
+  );
+  assertEquals(levels.filter((t) => t === "alone").length, 2);
+  assert(page.querySelectorAll(".alone rect").length > 0);
+  const [bars, comparison] = ["bars.csv", "comparison.csv"].map((name) =>
+    Papa.parse<Record<string, string>>(
+      String(studyFiles([alone, partly]).find((f) => f.name === name)!.content),
+      { header: true, skipEmptyLines: true },
+    ).data
+  );
+  assertEquals(comparison!.map((r) => r["power_db"] === ""), [true, false]);
+  for (const row of bars!) {
+    assertEquals(row["lead_alone"] === "true", row["audible_share"] !== "" && row["power_db"] === "");
+  }
 });
 
 Deno.test("report() has a chart per question, each named in words, and compares several settings", () => {

@@ -44,9 +44,6 @@ export interface MomentLayer {
   readonly parts: readonly PartOfLayer[];
 }
 
-/** Layer of notes that no layer nearby claims. */
-export const HELD_OVER = "held over";
-
 /** Reads what sounds in a stretch that begins in a bar. */
 export type MomentReader = (bar: number, span: Span) => readonly MomentLayer[];
 

@@ -291,6 +291,9 @@ export function atPower(layer: MomentLayer, power: number): MomentLayer {
   };
 }
 
+/** Layer of what sounds although the texture has its part at rest all around. */
+export const HELD_OVER = "held over";
+
 /** For a part whose cell is a rest although a note of it sounds: the layer of the note's bar, the one before or after. */
 function nearestLayer(
   texture: Texture,

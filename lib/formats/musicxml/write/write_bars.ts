@@ -128,7 +128,8 @@ function writePitch(xml: XmlLines, context: Context, note: Note): void {
   const { step, alter, octave } = context.spellings.get(note)!;
   const held = heldOctave(octave);
   // What MIDI keys have below C0 and above B9 (switches between sounds, as a rule) is altered by whole octaves.
-  const semitones = alter + 12 * (octave - held);
+  // Rounded to a hundredth of a cent, as XML takes no 1e-9 for a decimal number.
+  const semitones = Number((alter + 12 * (octave - held)).toFixed(4));
   xml.open("pitch");
   xml.leaf("step", step);
   if (semitones !== 0) xml.leaf("alter", semitones);

@@ -350,6 +350,14 @@ Deno.test("grace notes of a voice that holds nothing else are written, inside th
   }
 });
 
+Deno.test("an alteration that is next to nothing is written as none, not with an exponent", () => {
+  const xml = writeMusicXml(scoreOf([{}], {
+    notes: [{ at: 0, length: 4, pitch: 60.0000001, spelling: { step: "C", alter: 1e-7, octave: 4 } }],
+  }));
+  assertEquals(musicXmlValidator()?.(xml) ?? [], []);
+  assertEquals(readMusicXml(xml).notes.map((n) => n.soundingPitch), [60]);
+});
+
 Deno.test("bars of 255/1 and 1024/1 are written in a form that is read again, full and empty", () => {
   for (const beats of [255, 1024]) {
     const metre = { beats, beatUnit: 1 };

@@ -1,3 +1,6 @@
+import * as Plot from "@observablehq/plot";
+// @ts-types="@types/d3-array"
+import { ticks } from "d3-array";
 import { A_NUMBER, A_RECORD } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
@@ -15,9 +18,13 @@ import {
   type Way,
   waysOf,
 } from "../panels/rate_ways.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords } from "../drawing/plot_texts.ts";
+import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { INK, PAPER } from "../drawing/theme.ts";
+import { valueAxis } from "../drawing/value_axis.ts";
 import { figure } from "../drawing/words.ts";
 
 /** Options of {@linkcode rateChart}. */
@@ -35,6 +42,11 @@ export interface RateChartOptions extends ChartOptions {
   readonly toQuartersPerMinute?: number;
 }
 
+/** A technique and the left edge of its column, in pixels. */
+interface Column extends Way {
+  readonly left: number;
+}
+
 /** Where everything stands. */
 interface Layout {
   readonly document: Document;
@@ -45,16 +57,14 @@ interface Layout {
   readonly head: number;
   readonly from: number;
   readonly to: number;
-  readonly left: number;
   readonly column: number;
   readonly plotLeft: number;
   readonly marked: RateChartOptions["marked"];
   readonly rate: number | undefined;
   readonly instruments: readonly Instrument[];
-  readonly ways: readonly Way[];
+  readonly ways: readonly Column[];
   /** The values whose names stand one line higher, beside others in their way. */
   readonly raised: readonly RepeatedValue[];
-  readonly yOf: (perSecond: number) => number;
   readonly xOf: (quartersPerMinute: number) => number;
 }
 
@@ -62,7 +72,7 @@ const NAME = "rate";
 const MOST = 12;
 const LEFT = 44;
 const RIGHT = 92;
-const TOP = 18;
+const TOP = 21;
 const TEMPO_WORDS = ["tempo, quarter notes a minute", "quarters a minute", "♩ a minute", "tempo"];
 /** How much wider bold type is. */
 const BOLD = 1.1;
@@ -71,6 +81,10 @@ const LINE = 13;
 const GROUP_GAP = 14;
 const HOLD = "#2f6a66";
 const MARK = "#981230";
+/** The line to what is marked. */
+const DASHED = { stroke: MARK, strokeWidth: 1.6, strokeDasharray: "6 3" };
+/** The texture of what goes for a moment. */
+const BURST = "ripieno-rate-burst";
 const VALUES = Object.entries(REPEATED_VALUES) as readonly (readonly [RepeatedValue, number])[];
 
 /**
@@ -116,7 +130,10 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
       ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`).join(", ")
     } a second`,
     legend: legend(layout, signs),
-    blocks: [ratePanel(layout), endurancePanel({ ...layout, colours: { hold: HOLD, mark: MARK } })],
+    blocks: [
+      ratePanel(layout),
+      endurancePanel({ ...layout, left: LEFT, colours: { hold: HOLD, mark: MARK } }),
+    ],
   });
 }
 
@@ -145,7 +162,8 @@ function layoutOf(
   }
   const rate = marked && marked.quartersPerMinute / 60 * REPEATED_VALUES[marked.value];
   const top = Math.max(16, Math.ceil((Math.max(rate ?? 0, ...ways.map((w) => w.burst)) + 1) / 2) * 2);
-  const groups = instruments.filter((i) => ways.some((w) => w.instrument === i)).length;
+  const shown = instruments.filter((i) => ways.some((w) => w.instrument === i));
+  const groups = shown.length;
   const column = Math.min(30, (width * 0.52 - LEFT - groups * GROUP_GAP) / ways.length);
   const plotLeft = LEFT + ways.length * column + groups * GROUP_GAP + 22;
   const xOf = (tempo: number) => plotLeft + (tempo - from) / (to - from) * (width - RIGHT - plotLeft);
@@ -163,14 +181,15 @@ function layoutOf(
     raised,
     from,
     to,
-    left: LEFT,
     column,
     plotLeft,
     marked,
     rate,
     instruments,
-    ways,
-    yOf: (perSecond) => head + (1 - perSecond / top) * (height - head),
+    ways: ways.map((way, i) => ({
+      ...way,
+      left: LEFT + i * column + (shown.indexOf(way.instrument) + 0.5) * GROUP_GAP,
+    })),
     xOf,
   };
 }
@@ -189,170 +208,201 @@ function raisedNames(endOf: (perQuarter: number) => number | undefined): readonl
   return raised;
 }
 
+/** Left of the panel the columns, right of it the lines: two scales across, so places across are pixels. */
 function ratePanel(layout: Layout): FrameBlock {
-  const { document, height, width, top, left, yOf, plotLeft } = layout;
-  const values = Array.from({ length: Math.floor(top / 2) + 1 }, (_, i) => i * 2);
-  const grid = values.flatMap((v) => [
-    h(document, "path", {
-      d: `M${left} ${yOf(v)}H${width - RIGHT}`,
-      fill: "none",
-      stroke: "currentColor",
-      "stroke-opacity": v === 0 ? 0.6 : 0.12,
-    }),
-    svgText(document, { text: String(v), x: left - 7, y: yOf(v) + 4, anchor: "end" }),
-  ]);
-  const heading = svgText(document, { text: "notes a second", x: 12, y: 11, opacity: 0.85 });
+  const { document, height, width, top, head, plotLeft } = layout;
   const foot = columnFoot(layout);
-  return {
-    element: h(
+  return plotBlock(document, {
+    label: "rate against tempo",
+    width,
+    height: height + foot.height,
+    marginLeft: LEFT,
+    marginRight: RIGHT,
+    marginTop: head,
+    marginBottom: foot.height,
+    x: { type: "identity" },
+    y: { domain: [0, top] },
+    marks: [
+      () => hatch(document),
+      ...valueAxis({ bottom: 0, top, height: 50 * top / 2 }),
+      Plot.ruleY([0], { strokeOpacity: 0.5 }),
+      headWords("notes a second", { dx: 12 - LEFT, dy: 11 - head, opacity: 0.85 }),
+      ...(layout.instruments.length === 1 ? bands(layout) : []),
+      ...valueLines(layout),
+      ...columns(layout),
+      ...markMarks(layout),
+      ...tempoAxis(layout),
+      ...foot.marks,
+      Plot.ruleX([plotLeft], { strokeOpacity: 0.6 }),
+    ],
+  });
+}
+
+/** Behind the lines, of each technique, what lies between what can be kept up and what goes for a moment. */
+function bands({ ways, width, plotLeft }: Layout): readonly Plot.Markish[] {
+  const edge = (rate: "sustained" | "burst", conventional: boolean) =>
+    Plot.ruleY(ways.filter((w) => w.conventional === conventional), {
+      x1: plotLeft,
+      x2: width - RIGHT,
+      y: rate,
+      stroke: HOLD,
+      strokeOpacity: 0.7,
+      strokeDasharray: !conventional ? "1 4" : rate === "burst" ? "5 3" : "none",
+    });
+  return [
+    Plot.rect(ways, {
+      x1: plotLeft,
+      x2: width - RIGHT,
+      y1: "sustained",
+      y2: "burst",
+      fill: HOLD,
+      fillOpacity: (w: Way) => w.conventional ? 0.09 : 0.04,
+      ...namedMark("bands"),
+    }),
+    ...[true, false].flatMap((usual) => [edge("sustained", usual), edge("burst", usual)]),
+  ];
+}
+
+/** The values over the tempo, each named where it leaves the panel. */
+function valueLines({ from, to, top, raised, xOf, width, marked }: Layout): readonly Plot.Markish[] {
+  const lines = VALUES.map(([value, perQuarter]) => {
+    const end = Math.min(to, top * 60 / perQuarter);
+    return { value, end, low: from / 60 * perQuarter, high: end / 60 * perQuarter };
+  }).filter((l) => l.end > from);
+  type Line = typeof lines[number];
+  const isMarked = (l: Line) => marked?.value === l.value;
+  const names = lines.map((l) =>
+    Plot.text([l], {
+      text: "value",
+      ...(isMarked(l) ? { fontWeight: 600 } : {}),
+      ...(l.end < to
+        ? {
+          x: xOf(l.end),
+          frameAnchor: "top",
+          lineAnchor: "bottom",
+          dy: raised.includes(l.value) ? -4 - LINE : -4,
+        }
+        : { x: width - RIGHT, y: "high", textAnchor: "start", dx: 6 }),
+    })
+  );
+  return [
+    Plot.link(lines, {
+      x1: xOf(from),
+      x2: (l: Line) => xOf(l.end),
+      y1: "low",
+      y2: "high",
+      stroke: (l: Line) => isMarked(l) ? MARK : "currentColor",
+      strokeOpacity: (l: Line) => isMarked(l) ? 1 : 0.75,
+      strokeWidth: (l: Line) => isMarked(l) ? 2.2 : 1.4,
+      ...namedMark("values"),
+    }),
+    ...names,
+  ];
+}
+
+/** The techniques: full as far as they can be kept up, hatched as far as they go, their names along them. */
+function columns(layout: Layout): readonly Plot.Markish[] {
+  const { document, column, rate, ways: all } = layout;
+  const boxes = (conventional: boolean) => {
+    const own = all.filter((c) => c.conventional === conventional);
+    const box = {
+      x1: (c: Column) => c.left + column * 0.12,
+      x2: (c: Column) => c.left + column * 0.88,
+      stroke: HOLD,
+      strokeDasharray: conventional ? "none" : "3 3",
+      title: (c: Column) =>
+        `${c.instrument.id}, ${c.technique}: ${figure(c.sustained)} a second kept up, ${
+          figure(c.burst)
+        } for a ` +
+        `moment${conventional ? "" : "; advanced players only"}. Source: ${c.source}`,
+    };
+    const name = (part: string) => namedMark(`${part} ${conventional ? "conventional" : "advanced"}`);
+    return [
+      Plot.rect(own, {
+        ...box,
+        y1: 0,
+        y2: "sustained",
+        fill: conventional ? HOLD : PAPER,
+        ...name("sustained"),
+      }),
+      Plot.rect(own, { ...box, y1: "sustained", y2: "burst", fill: `url(#${BURST})`, ...name("burst") }),
+    ];
+  };
+  const signs: Plot.RenderFunction = (_, { y }) =>
+    h(
       document,
       "g",
-      { "aria-label": "rate against tempo" },
-      hatch(document),
-      ...grid,
-      heading,
-      ...(layout.instruments.length === 1 ? layout.ways.map((w) => band(w, layout)) : []),
-      ...VALUES.flatMap(([value, perQuarter]) => valueLine(value, perQuarter, layout)),
-      ...layout.ways.map((w, i) => columnElement(w, i, layout)),
-      ...markElements(layout),
-      ...tempoAxis(layout),
-      foot.element,
-      h(document, "path", {
-        d: `M${plotLeft} ${layout.head}V${height}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.6,
-      }),
-    ),
-    height: height + Math.max(38, foot.height),
-  };
-}
-
-/** The band of a technique behind the lines: between what can be kept up and what goes for a moment. */
-function band(way: Way, { document, xOf, yOf, from, to }: Layout): SVGElement {
-  const [x1, x2] = [xOf(from), xOf(to)];
-  const edge: Readonly<Record<string, string>> = way.conventional ? {} : { "stroke-dasharray": "1 4" };
-  return h(
-    document,
-    "g",
-    { class: "band", stroke: HOLD },
-    h(document, "rect", {
-      x: x1,
-      y: yOf(way.burst),
-      width: x2 - x1,
-      height: yOf(way.sustained) - yOf(way.burst),
-      fill: HOLD,
-      stroke: "none",
-      "fill-opacity": way.conventional ? 0.09 : 0.04,
-    }),
-    h(document, "path", {
-      d: `M${x1} ${yOf(way.sustained)}H${x2}`,
-      fill: "none",
-      stroke: HOLD,
-      "stroke-opacity": 0.7,
-      ...edge,
-    }),
-    h(document, "path", {
-      d: `M${x1} ${yOf(way.burst)}H${x2}`,
-      fill: "none",
-      stroke: HOLD,
-      "stroke-opacity": 0.7,
-      "stroke-dasharray": way.conventional ? "5 3" : "1 4",
-    }),
-  );
-}
-
-/** One value over the tempo, named where it leaves the panel. */
-function valueLine(value: RepeatedValue, perQuarter: number, layout: Layout): readonly SVGElement[] {
-  const { document, from, to, top, head, raised, xOf, yOf, width, marked } = layout;
-  const end = Math.min(to, top * 60 / perQuarter);
-  if (end <= from) return [];
-  const perSecond = end / 60 * perQuarter;
-  const isMarked = marked?.value === value;
-  const leavesAtTop = end < to;
+      {},
+      ...all.map((c) =>
+        verdictSign(document, verdict(c, rate!), { x: c.left + column / 2, y: y!(c.burst as never) - 10 })
+      ),
+    );
   return [
-    h(document, "path", {
-      d: `M${xOf(from)} ${yOf(from / 60 * perQuarter)}L${xOf(end)} ${yOf(perSecond)}`,
-      fill: "none",
-      class: "value",
-      ...(isMarked ? { stroke: MARK, "stroke-width": 2.2 } : { "stroke-opacity": 0.75, "stroke-width": 1.4 }),
+    ...boxes(true),
+    ...boxes(false),
+    ...columnNames(all, layout),
+    ...(rate === undefined ? [] : [signs]),
+  ];
+}
+
+/** A line of a technique's name. */
+interface NameLine extends Column {
+  readonly text: string;
+  readonly x: number;
+  readonly size: number;
+  readonly isAbove: boolean;
+}
+
+/** The techniques' names along their columns: inside on one line or two, or else above; none where columns are thin. */
+function columnNames(all: readonly Column[], layout: Layout): readonly Plot.Markish[] {
+  const wide = layout.column * 0.76;
+  const gap = layout.rate === undefined ? 5 : 18;
+  const lines = wide < 9 ? [] : all.flatMap((c) => nameLines(c, wide, gap, layout));
+  const words = {
+    x: "x",
+    text: "text",
+    fontSize: (n: NameLine) => n.size,
+    rotate: -90,
+    textAnchor: "start",
+  } as const;
+  return [
+    Plot.text(lines.filter((n) => !n.isAbove), {
+      ...words,
+      y: 0,
+      dy: -5,
+      fill: (n: NameLine) => n.conventional ? "#ffffff" : INK,
     }),
-    svgText(document, {
-      text: value,
-      x: leavesAtTop ? xOf(end) : width - RIGHT + 6,
-      y: leavesAtTop ? head - 6 - (raised.includes(value) ? LINE : 0) : yOf(perSecond) + 4,
-      anchor: leavesAtTop ? "middle" : "start",
-      weight: isMarked ? 600 : 400,
+    Plot.text(lines.filter((n) => n.isAbove), {
+      ...words,
+      y: "burst",
+      dy: -gap,
+      fill: INK,
+      stroke: PAPER,
+      strokeWidth: 4,
     }),
   ];
 }
 
-/** Left edge of a technique's column. */
-function columnLeft(index: number, { ways, left, column }: Layout): number {
-  const groups = ways.slice(0, index + 1).filter((w, i) => w.instrument !== ways[i - 1]?.instrument).length;
-  return left + index * column + groups * GROUP_GAP - GROUP_GAP / 2;
-}
-
-/** One technique: full as far as it can be kept up, hatched as far as it goes, its name along it. */
-function columnElement(way: Way, index: number, layout: Layout): SVGElement {
-  const { document, yOf, column, rate, marked } = layout;
-  const x = columnLeft(index, layout) + column * 0.12;
-  const wide = column * 0.76;
-  const { conventional, sustained, burst } = way;
-  const box = (from: number, to: number, attributes: Readonly<Record<string, string | number>>) =>
-    h(document, "rect", { x, y: yOf(to), width: wide, height: yOf(from) - yOf(to), ...attributes });
-  const dash: Readonly<Record<string, string>> = conventional ? {} : { "stroke-dasharray": "3 3" };
-  const title = h(
-    document,
-    "title",
-    {},
-    `${way.instrument.id}, ${way.technique}: ${figure(sustained)} a second kept up, ${
-      figure(burst)
-    } for a moment` + `${conventional ? "" : "; advanced players only"}. Source: ${way.source}`,
-  );
-  const sign = rate === undefined || marked === undefined
-    ? []
-    : [verdictSign(document, verdict(way, rate), { x: x + wide / 2, y: yOf(burst) - 10 })];
-  return h(
-    document,
-    "g",
-    { class: `technique ${conventional ? "conventional" : "advanced"}` },
-    title,
-    box(0, sustained, {
-      class: "sustained",
-      fill: conventional ? HOLD : PAPER,
-      stroke: HOLD,
-      ...dash,
-    }),
-    box(sustained, burst, { class: "burst", fill: "url(#ripieno-rate-burst)", stroke: HOLD, ...dash }),
-    ...columnName(way, { x: x + wide / 2, wide }, layout),
-    ...sign,
-  );
-}
-
-/** The technique's name along its column: inside on one line or two, or else above it; none where columns are thin. */
-function columnName(
-  way: Way,
-  { x, wide }: { readonly x: number; readonly wide: number },
-  { document, yOf, rate, head, height }: Layout,
-): readonly SVGElement[] {
+function nameLines(
+  way: Column,
+  wide: number,
+  gap: number,
+  { top, head, height, column }: Layout,
+): readonly NameLine[] {
   const name = way.conventional ? way.technique : `${way.technique}, advanced`;
-  const inside = height - yOf(way.sustained) - 6;
-  const above = yOf(way.burst) - (rate === undefined ? 5 : 18);
-  if (wide < 9) return [];
+  const panel = height - head;
+  const inside = panel * way.sustained / top - 6;
+  const above = panel * (1 - way.burst / top) - gap;
   const isOneLine = (size: number, room: number) => textWidth(name, size) <= room && size <= wide;
   const two = wrapText(name, 9, inside);
   const size = [10.5, 9].find((s) => isOneLine(s, inside)) ?? 9;
   const isTwo = two.length === 2 && wide >= 20 && two.every((line) => textWidth(line, 9) <= inside);
-  const isAbove = !isOneLine(size, inside) && !isTwo && isOneLine(size, above - head);
+  const isAbove = !isOneLine(size, inside) && !isTwo && isOneLine(size, above);
   const lines = isOneLine(size, inside) || isAbove ? [name] : isTwo ? two : [fitText(name, size, inside)];
-  const from = isAbove ? above : height - 5;
-  return lines.map((text, i) =>
-    h(document, "g", {
-      transform: `translate(${x + 4 + (i - (lines.length - 1) / 2) * 10},${from}) rotate(-90)`,
-      fill: way.conventional && !isAbove ? "#ffffff" : INK,
-    }, svgText(document, { text, x: 0, y: 0, size, halo: isAbove }))
-  );
+  return lines.filter((text) => text !== "").map((text, i) => {
+    const x = way.left + column / 2 + (i - (lines.length - 1) / 2) * 10;
+    return { ...way, text, x, size, isAbove };
+  });
 }
 
 /** A full dot, a half one, a cross. */
@@ -371,37 +421,28 @@ function verdictSign(
 }
 
 /** The marked tempo, and the way from it to the columns. */
-function markElements(layout: Layout): readonly SVGElement[] {
-  const { document, marked, rate, xOf, yOf, height, left, plotLeft, width } = layout;
+function markMarks(layout: Layout): readonly Plot.Markish[] {
+  const { marked, rate, xOf, plotLeft, width } = layout;
   if (marked === undefined || rate === undefined) return [];
   const x = xOf(marked.quartersPerMinute);
-  const y = yOf(rate);
   const text = markInWords(layout);
   const wide = textWidth(text, 11) * BOLD;
   const isLeft = x - 10 - wide > plotLeft + 4;
-  return [h(
-    document,
-    "g",
-    { class: "marked" },
-    h(document, "path", {
-      d: `M${left} ${y}H${x}V${height}`,
-      fill: "none",
-      stroke: MARK,
-      "stroke-width": 1.6,
-      "stroke-dasharray": "6 3",
+  return [
+    Plot.line([[LEFT, rate], [x, rate], [x, 0]], { ...DASHED, strokeLinecap: "butt" }),
+    Plot.dot([rate], { x, y: rate, r: 5, fill: MARK, ...namedMark("marked") }),
+    Plot.text(hasMarkWords(layout) ? [text] : [], {
+      x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
+      y: rate,
+      text: () => text,
+      dy: -12,
+      textAnchor: isLeft ? "end" : "start",
+      fontWeight: 600,
+      fill: "currentColor",
+      stroke: PAPER,
+      strokeWidth: 4,
     }),
-    h(document, "circle", { cx: x, cy: y, r: 5, fill: MARK }),
-    ...(hasMarkWords(layout)
-      ? [svgText(document, {
-        text,
-        x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
-        y: y - 8,
-        anchor: isLeft ? "end" : "start",
-        weight: 600,
-        halo: true,
-      })]
-      : []),
-  )];
+  ];
 }
 
 function markInWords({ marked, rate }: Layout): string {
@@ -415,101 +456,80 @@ function hasMarkWords(layout: Layout): boolean {
   return layout.width - RIGHT - layout.plotLeft > textWidth(markInWords(layout), 11) * BOLD + 8;
 }
 
-function tempoAxis({ document, from, to, xOf, height, width, plotLeft }: Layout): readonly SVGElement[] {
-  const step = [5, 10, 20, 40, 80].find((s) => (xOf(from + s) - xOf(from)) >= 34) ?? 100;
-  const ticks: number[] = [];
-  for (let t = Math.ceil(from / step) * step; t <= to; t += step) ticks.push(t);
+function tempoAxis({ from, to, xOf, width, plotLeft }: Layout): readonly Plot.Markish[] {
+  const room = width - RIGHT - plotLeft;
+  const tempos = ticks(from, to, Math.max(2, Math.floor(room / 44)));
   return [
-    ...ticks.flatMap((t) => [
-      h(document, "path", {
-        d: `M${xOf(t)} ${height}V${height + 5}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.6,
-      }),
-      svgText(document, { text: String(t), x: xOf(t), y: height + 17, anchor: "middle" }),
-    ]),
-    svgText(document, {
-      text: fittingText(TEMPO_WORDS, 11, width - RIGHT - plotLeft),
-      x: width - RIGHT,
-      y: height + 32,
-      anchor: "end",
-      opacity: 0.85,
+    Plot.axisX(tempos.map(xOf), {
+      label: null,
+      tickSize: 5,
+      fontSize: 11,
+      tickFormat: (_, i) => `${tempos[i]}`,
+    }),
+    Plot.text([fittingText(TEMPO_WORDS, 11, room)], {
+      frameAnchor: "bottom-right",
+      lineAnchor: "bottom",
+      dy: 34,
+      fillOpacity: 0.85,
     }),
   ];
 }
 
 /** Below the columns: the instruments, and to what tempo the value goes. */
-function columnFoot(layout: Layout): FrameBlock {
-  const { document, instruments, ways, height, column, marked } = layout;
-  const children = instruments.flatMap((instrument) => {
-    const own = ways.flatMap((w, i) => w.instrument === instrument ? [i] : []);
-    const first = own[0];
-    const last = own.at(-1);
+function columnFoot(layout: Layout): { readonly height: number; readonly marks: readonly Plot.Markish[] } {
+  const { instruments, ways: all, column, marked, width, plotLeft } = layout;
+  const groups = instruments.flatMap(({ id }) => {
+    const own = all.filter((c) => c.instrument.id === id);
+    const [first, last] = [own[0], own.at(-1)];
     if (first === undefined || last === undefined) return [];
-    const x1 = columnLeft(first, layout);
-    const x2 = columnLeft(last, layout) + column;
-    const room = x2 - x1 + GROUP_GAP - 4;
-    const isWide = textWidth(instrument.id, 11) <= room;
-    const y = height + 14;
-    return [
-      h(document, "path", {
-        d: `M${x1} ${height + 4}H${x2}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.45,
-      }),
-      isWide
-        ? svgText(document, {
-          text: instrument.id,
-          x: (x1 + x2) / 2,
-          y: y + 4,
-          anchor: "middle",
-          weight: 600,
-        })
-        : h(
-          document,
-          "g",
-          { transform: `translate(${(x1 + x2) / 2 + 4},${y - 2}) rotate(-38)` },
-          svgText(document, { text: instrument.id, x: 0, y: 4, anchor: "end", weight: 600 }),
-        ),
-    ];
+    const [from, to] = [first.left, last.left + column];
+    return [{ id, from, to, isWide: textWidth(id, 11) <= to - from + GROUP_GAP - 4 }];
   });
-  const slanted = instruments.filter((instrument) => {
-    const count = ways.filter((w) => w.instrument === instrument).length;
-    return textWidth(instrument.id, 11) > count * column + GROUP_GAP - 4;
-  });
-  const slant = Math.max(0, ...slanted.map((i) => textWidth(i.id, 11) * 0.62 + 12));
+  type Group = typeof groups[number];
+  const slant = Math.max(0, ...groups.filter((g) => !g.isWide).map((g) => textWidth(g.id, 11) * 0.62 + 12));
+  const hasTempos = slant === 0 && column >= 26;
   const value = marked?.value ?? "sixteenths";
-  const rows = slant > 0 || column < 26 ? [] : [
-    ...ways.flatMap((w, i) =>
-      [tempoOf(w.sustained, value), tempoOf(w.burst, value)].map((tempo, k) =>
-        svgText(document, {
-          text: String(tempo),
-          x: columnLeft(i, layout) + column / 2,
-          y: height + 50 + k * 14,
-          size: 10,
-          anchor: "middle",
-          opacity: k === 0 ? 1 : 0.7,
-        })
-      )
-    ),
-    svgText(document, {
-      text: fittingText(
-        [`fastest ${value}: kept up, for a moment`, `fastest ${value}`, "fastest"],
-        10,
-        layout.width - RIGHT - 24 -
-          textWidth(fittingText(TEMPO_WORDS, 11, layout.width - RIGHT - layout.plotLeft), 11),
-      ),
-      x: 12,
-      y: height + 34,
-      size: 10,
-      opacity: 0.75,
-    }),
-  ];
+  const foot = { frameAnchor: "bottom", lineAnchor: "bottom" } as const;
+  const middle = { ...foot, x: (g: Group) => (g.from + g.to) / 2, text: "id", fontWeight: 600 } as const;
+  const tempos = (rate: "sustained" | "burst", dy: number, fillOpacity: number) =>
+    Plot.text(hasTempos ? all : [], {
+      ...foot,
+      x: (c: Column) => c.left + column / 2,
+      text: (c: Column) => String(tempoOf(c[rate], value)),
+      dy,
+      fontSize: 10,
+      fillOpacity,
+    });
+  const words = fittingText(
+    [`fastest ${value}: kept up, for a moment`, `fastest ${value}`, "fastest"],
+    10,
+    width - RIGHT - 24 - textWidth(fittingText(TEMPO_WORDS, 11, width - RIGHT - plotLeft), 11),
+  );
   return {
-    element: h(document, "g", { "aria-label": "tempos" }, ...children, ...rows),
-    height: rows.length > 0 ? 70 : slant,
+    height: Math.max(38, hasTempos ? 70 : slant),
+    marks: [
+      Plot.ruleY(groups, { x1: "from", x2: "to", y: 0, dy: 4, strokeOpacity: 0.45 }),
+      Plot.text(groups.filter((g) => g.isWide), { ...middle, dy: 20 }),
+      Plot.text(groups.filter((g) => !g.isWide), {
+        ...middle,
+        lineAnchor: "middle",
+        textAnchor: "end",
+        rotate: -38,
+        dx: 4,
+        dy: 12,
+      }),
+      tempos("sustained", 52, 1),
+      tempos("burst", 66, 0.7),
+      Plot.text(hasTempos ? [words] : [], {
+        ...foot,
+        frameAnchor: "bottom-left",
+        textAnchor: "start",
+        dx: 12 - LEFT,
+        dy: 36,
+        fontSize: 10,
+        fillOpacity: 0.75,
+      }),
+    ],
   };
 }
 
@@ -538,7 +558,7 @@ function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEn
     });
   return [
     { sign: { drawn: patch(HOLD, "") }, label: "can be kept up" },
-    { sign: { drawn: patch("url(#ripieno-rate-burst)", "") }, label: "for a moment" },
+    { sign: { drawn: patch(`url(#${BURST})`, "") }, label: "for a moment" },
     ...(ways.some((w) => !w.conventional)
       ? [{ sign: { drawn: patch(PAPER, "3 3") }, label: "advanced players only" }]
       : []),
@@ -573,7 +593,7 @@ function hatch(document: Document): SVGElement {
     h(
       document,
       "pattern",
-      { id: "ripieno-rate-burst", width: 6, height: 6, patternUnits: "userSpaceOnUse" },
+      { id: BURST, width: 6, height: 6, patternUnits: "userSpaceOnUse" },
       h(document, "rect", { width: 6, height: 6, fill: "#eef6f4" }),
       h(document, "path", {
         d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",

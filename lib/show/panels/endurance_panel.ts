@@ -1,10 +1,14 @@
 /** The lower panel of the rate chart: how long a rate lasts. */
+import * as Plot from "@observablehq/plot";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { SPEED_CONSTANTS, speedOver } from "../../instruments/rates.ts";
 import type { FrameBlock } from "../drawing/frame.ts";
 import { deciding, type Way } from "./rate_ways.ts";
-import { h, svgText } from "../drawing/svg.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords } from "../drawing/plot_texts.ts";
 import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
+import { valueAxis } from "../drawing/value_axis.ts";
 
 /** What the panel is drawn from. */
 export interface EnduranceInput {
@@ -26,7 +30,9 @@ export interface EnduranceInput {
   readonly colours: { readonly hold: string; readonly mark: string };
 }
 
-const DURATIONS = [1, 2, 4, 8, 16, 30] as const;
+const DURATIONS: readonly number[] = [1, 2, 4, 8, 16, 30];
+const END = 30;
+const HEAD = 40;
 /** Room right of the lines for their names at most, and what of it is left free, in pixels. */
 const MOST_NAMES = 236;
 const NAMES_GAP = 20;
@@ -39,49 +45,30 @@ const NAMES_GAP = 20;
  */
 export function endurancePanel(input: EnduranceInput): FrameBlock {
   const { document, width, top, rate, left, colours } = input;
-  const head = 26;
-  const end = DURATIONS.at(-1) ?? 30;
   const usable = enduranceLines(input);
   const right = Math.min(MOST_NAMES, Math.max(...usable.map((w) => textWidth(w.name, 10.5))) + NAMES_GAP + 4);
-  const xOf = (seconds: number) => left + Math.log(seconds) / Math.log(end) * (width - right - left);
+  const room = width - right - left;
   const height = Math.max(150, usable.length * 13);
   const low = Math.max(
     0,
     Math.floor((Math.min(rate ?? Infinity, ...usable.map((w) => w.sustained)) - 1) / 2) * 2,
   );
-  const yOf = (v: number) => head + (1 - (v - low) / (top - low)) * height;
-  const values = Array.from({ length: Math.floor((top - low) / 2) + 1 }, (_, i) => low + i * 2)
-    .filter((_, i, all) => all.length <= 6 || i % 2 === 0);
-  const steps = Array.from({ length: 61 }, (_, i) => end ** (i / 60));
-  const labels = labelHeights(usable.map((w) => yOf(w.sustained)), head, head + height);
-  const curves = usable.flatMap((way, i) => {
-    const limit = { burstPerSecond: way.burst, sustainedPerSecond: way.sustained };
-    const d = steps.map((s, k) => `${k === 0 ? "M" : "L"}${xOf(s)} ${yOf(speedOver(limit, s))}`).join("");
-    const y = labels[i] ?? 0;
-    return [
-      h(document, "path", {
-        d: d,
-        fill: "none",
-        class: "endurance",
-        stroke: colours.hold,
-        "stroke-width": 1.8,
-        ...(way.conventional ? {} : { "stroke-dasharray": "3 3" }),
-      }),
-      h(document, "path", {
-        d: `M${xOf(end)} ${yOf(way.sustained)}L${xOf(end) + 12} ${y}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.4,
-      }),
-      svgText(document, {
-        text: fitText(way.name, 10.5, right - NAMES_GAP),
-        x: xOf(end) + 16,
-        y: y + 4,
-        size: 10.5,
-        title: way.name,
-      }),
-    ];
-  });
+  const steps = Array.from({ length: 61 }, (_, i) => END ** (i / 60));
+  const wanted = usable.map((w) => (top - w.sustained) / (top - low) * height);
+  const labels = labelHeights(wanted, 0, height);
+  const names = usable.map((way, i) => ({ ...way, label: top - labels[i]! / height * (top - low) }));
+  type Name = typeof names[number];
+  const curves = names.map((way) =>
+    Plot.line(steps, {
+      x: Plot.identity,
+      y: (s: number) => speedOver({ burstPerSecond: way.burst, sustainedPerSecond: way.sustained }, s),
+      stroke: colours.hold,
+      strokeWidth: 1.8,
+      strokeLinecap: "butt",
+      strokeDasharray: way.conventional ? "none" : "3 3",
+      ...namedMark("endurance"),
+    })
+  );
   const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
   const heading = fittingText(
     [
@@ -92,55 +79,63 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     11,
     width - 24,
   );
-  let taken = -Infinity;
-  const isFree = (seconds: number) => {
-    const half = textWidth(`${seconds} s`, 11) / 2;
-    if (xOf(seconds) - half < taken) return false;
-    taken = xOf(seconds) + half + 4;
-    return true;
-  };
-  const children = [
-    svgText(document, { text: heading, x: 12, y: 12, opacity: 0.85 }),
-    ...values.flatMap((v) => [
-      h(document, "path", {
-        d: `M${left} ${yOf(v)}H${xOf(end)}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": v === low ? 0.6 : 0.12,
+  return plotBlock(document, {
+    label: "rate against length",
+    width,
+    height: HEAD + height + 26,
+    marginLeft: left,
+    marginRight: right,
+    marginTop: HEAD,
+    marginBottom: 26,
+    x: { type: "log", domain: [1, END] },
+    y: { domain: [low, top] },
+    marks: [
+      headWords(heading, { dx: 12 - left, dy: -14, opacity: 0.85 }),
+      ...valueAxis({ bottom: low, top, height: 1.5 * height }),
+      Plot.ruleY([low], { strokeOpacity: 0.5 }),
+      Plot.ruleX(DURATIONS, { strokeOpacity: 0.14 }),
+      Plot.axisX(namedDurations(room), {
+        label: null,
+        fontSize: 11,
+        tickSize: 5,
+        text: (s: number) => `${s} s`,
       }),
-      svgText(document, { text: String(v), x: left - 7, y: yOf(v) + 4, anchor: "end" }),
-    ]),
-    ...DURATIONS.flatMap((s) => [
-      h(document, "path", {
-        d: `M${xOf(s)} ${head}V${head + height + 5}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.14,
+      ...curves,
+      Plot.link(names, {
+        x1: END,
+        x2: END ** (1 + 12 / room),
+        y1: "sustained",
+        y2: "label",
+        strokeOpacity: 0.4,
       }),
-      ...(isFree(s)
-        ? [svgText(document, { text: `${s} s`, x: xOf(s), y: head + height + 17, anchor: "middle" })]
-        : []),
-    ]),
-    ...curves,
-    ...(rate === undefined ? [] : [
-      h(document, "path", {
-        d: `M${left} ${yOf(rate)}H${xOf(end)}`,
-        fill: "none",
+      Plot.text(names, {
+        y: "label",
+        frameAnchor: "right",
+        textAnchor: "start",
+        dx: 16,
+        text: (n: Name) => fitText(n.name, 10.5, right - NAMES_GAP),
+        fontSize: 10.5,
+        title: "name",
+      }),
+      Plot.ruleY(rate === undefined ? [] : [rate], {
         stroke: colours.mark,
-        "stroke-width": 1.6,
-        "stroke-dasharray": "6 3",
+        strokeWidth: 1.6,
+        strokeDasharray: "6 3",
       }),
-    ]),
-  ];
-  return {
-    element: h(
-      document,
-      "g",
-      { "aria-label": "rate against length", transform: "translate(0,14)" },
-      ...children,
-    ),
-    height: head + height + 40,
-  };
+    ],
+  });
+}
+
+/** The durations whose names have room. */
+function namedDurations(room: number): readonly number[] {
+  let taken = -Infinity;
+  return DURATIONS.filter((seconds) => {
+    const x = Math.log(seconds) / Math.log(END) * room;
+    const half = textWidth(`${seconds} s`, 11) / 2;
+    if (x - half < taken) return false;
+    taken = x + half + 4;
+    return true;
+  });
 }
 
 /** What the lower panel shows: of one instrument every technique, of several the ones that decide; like ones as one. */

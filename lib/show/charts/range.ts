@@ -1,3 +1,4 @@
+import * as Plot from "@observablehq/plot";
 import { A_PART_OF_SCORE } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
@@ -6,7 +7,7 @@ import { hzOf } from "../../base/units.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
-import { chartFrame, type LegendEntry } from "../drawing/frame.ts";
+import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
 import { noteName } from "../drawing/note_name.ts";
 import {
   DYNAMIC_STEPS,
@@ -17,8 +18,11 @@ import {
   shiftOf,
   stretchesOf,
 } from "../panels/range_layout.ts";
-import { NOTES_COLOUR, notesElements, pitchCounts } from "../panels/range_notes.ts";
+import { NOTES_COLOUR, notesMarks, outsideWords, pitchCounts } from "../panels/range_notes.ts";
 import type { PitchCount } from "../panels/range_layout.ts";
+import { namedMark } from "../drawing/named_mark.ts";
+import { plotBlock } from "../drawing/plot_block.ts";
+import { headWords } from "../drawing/plot_texts.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
@@ -110,16 +114,6 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const layout = isWordy ? { ...plain, characterLines: 3, rowHeight: rowHeight + CHARACTER_LINE } : plain;
   const body = height ?? list.length * layout.rowHeight;
   const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p >= low && p < high);
-  const children = [
-    ...octaves.map((p) =>
-      h(document, "path", {
-        d: `M${layout.xOf(p + 0.5)} 0V${body}`,
-        stroke: "currentColor",
-        "stroke-opacity": 0.14,
-      })
-    ),
-    ...list.map((instrument, i) => row(instrument, i * layout.rowHeight, layout)),
-  ];
   return chartFrame(document, {
     name: NAME,
     width,
@@ -130,11 +124,8 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     }`,
     legend: legend(document, notes),
     blocks: [
-      {
-        element: h(document, "g", { "aria-label": "instruments" }, hatch(document), ...children),
-        height: body,
-      },
-      pitchAxis(layout, octaves),
+      rowsBlock(list, { ...layout, body, octaves, ends: [low, high] }),
+      pitchAxis(layout, octaves, [low, high]),
     ],
   });
 }
@@ -156,28 +147,119 @@ function detailOf(rowHeight: number): RangeDetail {
   return rowHeight >= 72 ? "full" : rowHeight >= 40 ? "names" : "shapes";
 }
 
-function row(instrument: Instrument, top: number, layout: RangeLayout): SVGElement {
-  const { document, rowHeight, width } = layout;
+/** What all rows are drawn from. */
+interface Rows extends RangeLayout {
+  readonly body: number;
+  readonly octaves: readonly number[];
+  readonly ends: readonly [number, number];
+}
+
+/** The rows: registers and notes as rectangles; what is said beside them hangs on the room there, so it is set by hand. */
+function rowsBlock(list: readonly Instrument[], layout: Rows): FrameBlock {
+  const { document, width, left, rowHeight, body, octaves, ends } = layout;
+  const boxes = list.flatMap((instrument, i) =>
+    instrument.unpitched
+      ? []
+      : stretchesOf(instrument).map((s) => boxOf(s, instrument, { layout, top: i * rowHeight }))
+  );
+  const box = { x1: "from", x2: "to", y1: "y1", y2: "y2" } as const;
+  return plotBlock(document, {
+    label: "instruments",
+    width,
+    height: body,
+    marginLeft: left,
+    marginRight: RIGHT,
+    x: { domain: ends },
+    y: { domain: [body, 0] },
+    marks: [
+      () => hatch(document),
+      Plot.ruleX(octaves, { x: (p: number) => p + 0.5, strokeOpacity: 0.14 }),
+      Plot.ruleY(list, { y: (_, i) => (i + 1) * rowHeight, insetLeft: SIDE - left, strokeOpacity: 0.12 }),
+      Plot.rect(boxes, { ...box, fill: "url(#ripieno-range-beyond)", ...namedMark("beyond") }),
+      Plot.rect(boxes.filter((b) => b.easy.to > b.easy.from), {
+        ...box,
+        x1: (b: Box) => b.easy.from,
+        x2: (b: Box) => b.easy.to,
+        fill: EASY,
+        ...namedMark("at-ease"),
+      }),
+      Plot.rect(boxes, {
+        ...box,
+        insetLeft: 0.5,
+        insetRight: 0.5,
+        fill: "none",
+        stroke: EDGE,
+        pointerEvents: "all",
+        title: "title",
+        ...namedMark("registers"),
+      }),
+      ...notesMarks(list, layout),
+      () => h(document, "g", {}, ...list.map((instrument, i) => rowWords(instrument, i * rowHeight, layout))),
+    ],
+  });
+}
+
+/** A register as it is drawn: pitches across, pixels down. */
+interface Box {
+  readonly from: number;
+  readonly to: number;
+  readonly y1: number;
+  readonly y2: number;
+  /** Where the player is at ease; empty where it ends before it begins. */
+  readonly easy: { readonly from: number; readonly to: number };
+  readonly title: string;
+}
+
+function boxOf(
+  stretch: RegisterStretch,
+  instrument: Instrument,
+  { layout, top }: { readonly layout: RangeLayout; readonly top: number },
+): Box {
+  const shift = shiftOf(instrument, layout.written);
+  const { low, high } = instrument.rangeComfortable;
+  const [y1, y2] = edgesOf(stretch, layout);
+  return {
+    from: stretch.low - shift,
+    to: stretch.high - shift + 1,
+    y1: top + y1,
+    y2: top + y2,
+    easy: { from: Math.max(low, stretch.low) - shift, to: Math.min(high, stretch.high) - shift + 1 },
+    title: `${instrument.id}, ${stretch.name || "rest of the range"}, ` +
+      `${noteName(stretch.low - shift)} to ${noteName(stretch.high - shift)}` +
+      (stretch.name === "" ? "" : `: ${stretch.character}; ${dynamicsInWords(stretch)}`),
+  };
+}
+
+/** Upper and lower edge of a register in its row, by its dynamics, in pixels. */
+function edgesOf(
+  { softest, loudest }: RegisterStretch,
+  { shapeHeight }: RangeLayout,
+): readonly [number, number] {
+  return [
+    4 + (1 - loudest / DYNAMIC_STEPS) * shapeHeight,
+    4 + (1 - (softest - 1) / DYNAMIC_STEPS) * shapeHeight,
+  ];
+}
+
+function rowWords(instrument: Instrument, top: number, layout: RangeLayout): SVGElement {
+  const { document, detail, left, shapeHeight } = layout;
   return h(
     document,
     "g",
-    { class: "instrument", transform: `translate(0,${top})` },
-    h(document, "path", {
-      d: `M${SIDE} ${rowHeight}H${width - RIGHT}`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.12,
-    }),
+    { class: "instrument", transform: `translate(0,${top})`, "text-anchor": "start" },
     ...nameOf(instrument, layout),
     ...(instrument.unpitched
-      ? [svgText(document, {
-        text: "no definite pitch",
-        x: layout.left + 8,
-        y: layout.detail === "full" ? 17 : layout.shapeHeight / 2 + 8,
-        opacity: 0.7,
-      })]
+      ? [
+        svgText(document, {
+          text: "no definite pitch",
+          x: left + 8,
+          y: detail === "full" ? 17 : shapeHeight / 2 + 8,
+          opacity: 0.7,
+        }),
+      ]
       : [
-        ...stretchesOf(instrument).map((s) => stretchElement(s, instrument, layout)),
-        ...notesElements(instrument, layout),
+        ...stretchesOf(instrument).flatMap((s) => stretchWords(s, instrument, layout)),
+        ...outsideWords(instrument, layout),
       ]),
   );
 }
@@ -246,35 +328,18 @@ function isLong(instrument: Instrument, layout: RangeLayout): boolean {
   });
 }
 
-/** A register: its shape, its dynamics in it, its name and character below it. */
-function stretchElement(
+/** The dynamics of a register in its shape, its name and character below it. */
+function stretchWords(
   stretch: RegisterStretch,
   instrument: Instrument,
   layout: RangeLayout,
-): SVGElement {
-  const { document, xOf, semitone, shapeHeight, notesHeight, detail, written } = layout;
-  const shift = shiftOf(instrument, written);
-  const from = xOf(stretch.low - shift);
-  const to = xOf(stretch.high - shift) + semitone;
-  const y1 = 4 + (1 - stretch.loudest / DYNAMIC_STEPS) * shapeHeight;
-  const y2 = 4 + (1 - (stretch.softest - 1) / DYNAMIC_STEPS) * shapeHeight;
-  const { low, high } = instrument.rangeComfortable;
-  const easy = {
-    from: xOf(Math.max(low, stretch.low) - shift),
-    to: xOf(Math.min(high, stretch.high) - shift) + semitone,
-  };
-  const box = (a: number, b: number, className: string, fill: string) =>
-    h(document, "rect", { x: a, y: y1, width: b - a, height: y2 - y1, fill, class: className });
-  const isEasy = easy.to > easy.from;
+): readonly SVGElement[] {
+  const { document, xOf, shapeHeight, notesHeight, detail } = layout;
+  const { from: low, to: high, easy } = boxOf(stretch, instrument, { layout, top: 0 });
+  const [from, to] = [xOf(low), xOf(high)];
+  const [y1, y2] = edgesOf(stretch, layout);
+  const middle = (low + high) / 2;
   const dynamics = dynamicsInWords(stretch);
-  const range = `${noteName(stretch.low - shift)} to ${noteName(stretch.high - shift)}`;
-  const title = h(
-    document,
-    "title",
-    {},
-    `${instrument.id}, ${stretch.name || "rest of the range"}, ${range}` +
-      (stretch.name === "" ? "" : `: ${stretch.character}; ${dynamics}`),
-  );
   const words: SVGElement[] = [];
   const inside = detail === "shapes" ? stretch.name : dynamics;
   const isThin = y2 - y1 < 11;
@@ -284,7 +349,7 @@ function stretchElement(
       document,
       "g",
       below ? {} : {
-        stroke: easy.from <= (from + to) / 2 && easy.to >= (from + to) / 2 ? EASY : PALE,
+        stroke: easy.from <= middle && easy.to >= middle ? EASY : PALE,
         "stroke-width": 3,
         "stroke-linejoin": "round",
         "paint-order": "stroke",
@@ -331,73 +396,45 @@ function stretchElement(
       }
     }
   }
-  return h(
-    document,
-    "g",
-    { class: "register" },
-    title,
-    box(from, to, "beyond", "url(#ripieno-range-beyond)"),
-    ...(isEasy ? [box(easy.from, easy.to, "at-ease", EASY)] : []),
-    h(document, "rect", {
-      x: from + 0.5,
-      y: y1,
-      width: Math.max(1, to - from - 1),
-      height: y2 - y1,
-      fill: "none",
-      stroke: EDGE,
-      "stroke-width": 1,
-    }),
-    ...words.filter((w) => w.textContent !== ""),
-  );
+  return words.filter((w) => w.textContent !== "");
 }
 
 /** Note names below the rows, and frequencies where the pitch is the sounding one. */
-function pitchAxis(layout: RangeLayout, octaves: readonly number[]) {
-  const { document, xOf, left, width, semitone, written } = layout;
-  const names = semitone * 12 >= 110 ? octaves.flatMap((p) => [p, p + 5, p + 9]) : octaves;
-  const children = names.filter((p) => xOf(p) + semitone <= width - RIGHT).flatMap((p) => [
-    h(document, "path", {
-      d: `M${xOf(p) + semitone / 2} 0V${p % 12 === 0 ? 6 : 4}`,
-      stroke: "currentColor",
-      "stroke-opacity": 0.6,
-    }),
-    svgText(document, {
-      text: noteName(p),
-      x: xOf(p) + semitone / 2,
-      y: 17,
-      size: p % 12 === 0 ? 11 : 10,
-      anchor: "middle",
-      opacity: p % 12 === 0 ? 1 : 0.7,
-    }),
-    ...(written || p % 12 !== 0 ? [] : [svgText(document, {
-      text: String(Math.round(hzOf(p))),
-      x: xOf(p) + semitone / 2,
-      y: 30,
-      size: 10,
-      anchor: "middle",
-      opacity: 0.62,
-    })]),
-  ]);
-  const line = h(document, "path", {
-    d: `M${left} 0.5H${width - RIGHT}`,
-    stroke: "currentColor",
-    "stroke-opacity": 0.6,
+function pitchAxis(
+  { document, left, width, semitone, written }: RangeLayout,
+  octaves: readonly number[],
+  ends: readonly [number, number],
+): FrameBlock {
+  const names = (semitone * 12 >= 110 ? octaves.flatMap((p) => [p, p + 5, p + 9]) : octaves)
+    .filter((p) => p + 1 <= ends[1]);
+  const height = written ? 24 : 36;
+  const place = { x: (p: number) => p + 0.5, frameAnchor: "top", lineAnchor: "bottom" } as const;
+  const octave = { ...place, text: noteName, dy: 19 };
+  const before = { dx: -8, anchor: "end" } as const;
+  return plotBlock(document, {
+    label: "pitches",
+    width,
+    height,
+    marginLeft: left,
+    marginRight: RIGHT,
+    x: { domain: ends },
+    y: { domain: [height, 0] },
+    marks: [
+      Plot.ruleY([0.5], { strokeOpacity: 0.6 }),
+      Plot.ruleX(names, { x: place.x, y1: 0, y2: (p: number) => p % 12 === 0 ? 6 : 4, strokeOpacity: 0.6 }),
+      Plot.text(names.filter((p) => p % 12 === 0), octave),
+      Plot.text(names.filter((p) => p % 12 !== 0), { ...octave, fontSize: 10, fillOpacity: 0.7 }),
+      Plot.text(written ? [] : names.filter((p) => p % 12 === 0), {
+        ...place,
+        text: (p: number) => String(Math.round(hzOf(p))),
+        dy: 32,
+        fontSize: 10,
+        fillOpacity: 0.62,
+      }),
+      headWords(written ? "written pitch" : "sounding pitch", { ...before, dy: 17 }),
+      headWords(written ? "" : "Hz", { ...before, dy: 30, size: 10, opacity: 0.62 }),
+    ],
   });
-  const words = [
-    svgText(document, {
-      text: written ? "written pitch" : "sounding pitch",
-      x: left - 8,
-      y: 17,
-      anchor: "end",
-    }),
-    ...(written
-      ? []
-      : [svgText(document, { text: "Hz", x: left - 8, y: 30, size: 10, anchor: "end", opacity: 0.62 })]),
-  ];
-  return {
-    element: h(document, "g", { "aria-label": "pitches" }, line, ...words, ...children),
-    height: written ? 24 : 36,
-  };
 }
 
 function noteOf({ notes }: RangeLayout, notesOf: RangeChartOptions["notesOf"]): string {

@@ -205,13 +205,13 @@ interface PlaceScales {
  *
  * @param document document to make it in
  * @param rows a severity and its place on the scales each
- * @param options pixels to the right of the place
+ * @param options pixels to the right of the place; class of the mark
  * @returns a mark
  */
 export function severityMark(
   document: Document,
   rows: readonly { readonly severity: Severity; readonly x: number; readonly y: number }[],
-  { dx = 0 }: { readonly dx?: number } = {},
+  { dx = 0, name }: { readonly dx?: number; readonly name?: string } = {},
 ): RenderFunction {
   return (_, scales) => {
     const { x, y } = scales as PlaceScales;
@@ -219,6 +219,6 @@ export function severityMark(
     const shapes = rows.map((r) =>
       severityShape(document, r.severity, { x: x!(r.x as never) + dx, y: y!(r.y as never) + half })
     );
-    return h(document, "g", {}, ...shapes);
+    return h(document, "g", { class: name }, ...shapes);
   };
 }

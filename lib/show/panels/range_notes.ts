@@ -1,9 +1,11 @@
 /** The notes of a part on the range chart: how often each pitch is played. */
+import * as Plot from "@observablehq/plot";
 import { InputError } from "../../base/errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Score } from "../../score/model.ts";
-import { severityShape } from "../drawing/frame.ts";
+import { severityMark } from "../drawing/frame.ts";
+import { namedMark } from "../drawing/named_mark.ts";
 import { noteName } from "../drawing/note_name.ts";
 import { type PitchCount, type RangeLayout, shiftOf, stretchesOf } from "./range_layout.ts";
 import { h, svgText } from "../drawing/svg.ts";
@@ -38,54 +40,80 @@ export function pitchCounts(score: Score, part: number): readonly PitchCount[] {
     .sort((a, b) => a.pitch - b.pitch);
 }
 
+/** A pitch below a row. */
+interface NoteBar extends PitchCount {
+  /** Place on the axis: the pitch as it is written there. */
+  readonly x: number;
+  /** Foot of the bar and its height, in pixels. */
+  readonly foot: number;
+  readonly tall: number;
+  readonly kind: "easy" | "hard" | "missing";
+}
+
 /**
- * Bars below a row: how often each pitch is played; what the instrument does not have is crossed and counted.
+ * Bars below the rows: how often each pitch is played; what the instrument does not have is crossed.
+ *
+ * @param list instruments of the rows
+ * @param layout where everything stands
+ * @returns marks, pitches across and pixels down
+ */
+export function notesMarks(list: readonly Instrument[], layout: RangeLayout): readonly Plot.Markish[] {
+  const { document, notes, shapeHeight, notesHeight, written, rowHeight } = layout;
+  const most = Math.max(1, ...notes.map((n) => n.count));
+  const room = notesHeight - 5;
+  const within = ({ low, high }: PitchRange, pitch: number) => pitch >= low && pitch <= high;
+  const bars = list.flatMap((instrument, i) =>
+    instrument.unpitched ? [] : notes.map((note): NoteBar => ({
+      ...note,
+      x: note.pitch - shiftOf(instrument, written),
+      foot: i * rowHeight + 7 + shapeHeight + room,
+      tall: Math.max(2, note.count / most * room),
+      kind: !within(instrument.rangeExtreme, note.pitch)
+        ? "missing"
+        : within(instrument.rangeComfortable, note.pitch)
+        ? "easy"
+        : "hard",
+    }))
+  );
+  const crosses = bars.filter((b) => b.kind === "missing")
+    .map((b) => ({ severity: "impossible" as const, x: b.x + 0.5, y: b.foot - room / 2 }));
+  return [
+    ...(["easy", "hard", "missing"] as const).map((kind) => {
+      const stroke = kind === "missing" ? SEVERITY_LOOKS.impossible.colour : NOTES_COLOUR;
+      return Plot.rect(bars.filter((b) => b.kind === kind), {
+        x1: (b: NoteBar) => b.x + 0.16,
+        x2: (b: NoteBar) => b.x + 0.84,
+        y1: (b: NoteBar) => b.foot - b.tall,
+        y2: "foot",
+        fill: kind === "easy" ? stroke : "none",
+        stroke,
+        title: (b: NoteBar) => `${noteName(b.x)}, played ${counted(b.count, "time")}${HOW[kind]}`,
+        ...namedMark(`pitches-${kind}`),
+      });
+    }),
+    severityMark(document, crosses, { name: "crosses" }),
+  ];
+}
+
+const HOW = {
+  easy: "",
+  hard: ", beyond where it is at ease",
+  missing: ": the instrument does not have it",
+} as const;
+
+/**
+ * Words below a row for the notes that the instrument does not have.
  *
  * @param instrument the instrument of the row
  * @param layout where everything stands
  * @returns elements
  */
-export function notesElements(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
+export function outsideWords(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
   const { document, notes, xOf, semitone, shapeHeight, notesHeight, written } = layout;
-  if (notes.length === 0) return [];
   const shift = shiftOf(instrument, written);
-  const { rangeExtreme, rangeComfortable } = instrument;
-  const within = ({ low, high }: PitchRange, pitch: number) => pitch >= low && pitch <= high;
-  const most = Math.max(...notes.map((n) => n.count));
+  const { rangeExtreme } = instrument;
   const top = 4 + shapeHeight + 3;
   const room = notesHeight - 5;
-  const bars = notes.map(({ pitch, count }) => {
-    const has = within(rangeExtreme, pitch);
-    const easy = within(rangeComfortable, pitch);
-    const tall = Math.max(2, count / most * room);
-    const x = xOf(pitch - shift);
-    const title = h(
-      document,
-      "title",
-      {},
-      `${noteName(pitch - shift)}, played ${counted(count, "time")}${
-        has ? easy ? "" : ", beyond where it is at ease" : ": the instrument does not have it"
-      }`,
-    );
-    const colour = has ? NOTES_COLOUR : SEVERITY_LOOKS.impossible.colour;
-    const bar = h(document, "rect", {
-      x: x + semitone * 0.16,
-      y: top + room - tall,
-      width: semitone * 0.68,
-      height: tall,
-      fill: easy ? colour : "none",
-      stroke: colour,
-      "stroke-width": 1,
-    }, title);
-    return h(
-      document,
-      "g",
-      { class: `pitch ${has ? easy ? "easy" : "hard" : "missing"}` },
-      ...(has
-        ? [bar]
-        : [bar, severityShape(document, "impossible", { x: x + semitone / 2, y: top + room / 2 })]),
-    );
-  });
   const outside = (where: "too low" | "too high") => {
     const isLow = where === "too low";
     const own = notes.filter(({ pitch }) => isLow ? pitch < rangeExtreme.low : pitch > rangeExtreme.high);
@@ -135,9 +163,5 @@ export function notesElements(instrument: Instrument, layout: RangeLayout): read
       }),
     )];
   };
-  return [
-    ...bars,
-    ...outside("too low"),
-    ...outside("too high"),
-  ];
+  return [...outside("too low"), ...outside("too high")];
 }

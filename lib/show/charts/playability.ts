@@ -119,7 +119,7 @@ export function playabilityChart(
       over: [
         h(document, "g", { "aria-label": "rules" }, ...words),
         h(document, "g", { "aria-label": "findings" }, ...shapes),
-        h(document, "g", { "aria-label": "parts" }, ...names),
+        h(document, "g", { "aria-label": "parts", "data-width": marginLeft }, ...names),
       ],
     }],
   });

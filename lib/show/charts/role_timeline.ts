@@ -1,4 +1,4 @@
-import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
+import { A_NUMBER, A_SCORE, A_TEXT, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -66,6 +66,8 @@ export interface RoleTimelineOptions extends ChartOptions {
    * that every bar has four pixels.
    */
   readonly rows?: number;
+  /** Beginning of the id that every bar gets, followed by its index, so that a page can lead to it. By default none. */
+  readonly barIds?: string;
 }
 
 const NAME = "roles";
@@ -113,6 +115,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
     fromBar: A_NUMBER,
     toBar: A_NUMBER,
     rows: undefined,
+    barIds: A_TEXT,
   });
   const toBar = options.toBar ?? score.bars.length - 1;
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBar, toBar });
@@ -126,7 +129,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   const rows = rowsOf(score, { height, systems: spans.length });
   const runs = roleRuns(texture, score.parts.length).filter((r) => r.toBar >= fromBar && r.fromBar <= toBar);
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
-  const drawing = { width, marginLeft, rows };
+  const drawing = { width, marginLeft, rows, barIds: options.barIds };
   const blocks = spans.flatMap((span, i) => [
     ...(i === 0 ? [] : [gap(document)]),
     ...barsBlocks(document, systemOf(document, score, { ...drawing, span, runs })),
@@ -189,12 +192,13 @@ function gap(document: Document): FrameBlock {
 function systemOf(
   document: Document,
   score: Score,
-  { width, marginLeft, rows, span, runs: all }: {
+  { width, marginLeft, rows, span, runs: all, barIds }: {
     readonly width: number;
     readonly marginLeft: number;
     readonly rows: Rows;
     readonly span: BarSpan;
     readonly runs: readonly RoleRun[];
+    readonly barIds: string | undefined;
   },
 ): BarsBlocksInput {
   const { fromBar, toBar } = span;
@@ -249,16 +253,30 @@ function systemOf(
       title: p.name,
     })
   );
+  const panelHeight = rows.count * rows.height + 2;
+  const places = barIds === undefined
+    ? []
+    : Array.from({ length: toBar + 1 - fromBar }, (_, i) =>
+      h(document, "rect", {
+        id: `${barIds}${fromBar + i}`,
+        class: "bar-place",
+        x: marginLeft + i * pixelsPerBar,
+        y: 0,
+        width: pixelsPerBar,
+        height: panelHeight,
+        fill: "none",
+        "pointer-events": "none",
+      }));
   return {
     width,
     axis,
     marginLeft,
     panels: [{
       heading: "",
-      height: rows.count * rows.height + 2,
+      height: panelHeight,
       domain: [rows.count, 0],
       marks,
-      over: [h(document, "g", { "aria-label": "parts" }, ...names)],
+      over: [h(document, "g", { "aria-label": "parts", "data-width": marginLeft }, ...names), ...places],
     }],
   };
 }

@@ -24,6 +24,7 @@ import { momentumChart } from "../charts/momentum.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { playabilityChart } from "../charts/playability.ts";
 import { roleTimelineChart } from "../charts/role_timeline.ts";
+import { type BarLinks, barLinks } from "./bar_links.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { REPORT_STYLE } from "./report_style.ts";
@@ -39,20 +40,16 @@ import {
 } from "./report_tables.ts";
 import {
   assumptionsInWords,
-  balanceInWords,
   comparisonInWords,
-  freshnessInWords,
   inShort,
-  momentumInWords,
   originInWords,
-  playabilityInWords,
   roleMeanings,
   rolesInWords,
 } from "./report_words.ts";
 import { chartMarkup } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { escapeHtml } from "../drawing/table_html.ts";
-import { capitalised, counted, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
+import { capitalised, counted, percent, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
 
 /** Options of {@linkcode report}. */
 export interface ReportOptions {
@@ -102,6 +99,7 @@ export function report(entries: readonly ReportEntry[], options: ReportOptions =
   const body = [
     several ? comparisonSection(entries, draw) : "",
     ...entries.map((entry, i) => entrySection(entry, { number: i + 1, several, draw })),
+    howToReadSection(entries),
     readingSection(entries),
     settingsSection(entries),
     tablesSection(),
@@ -147,16 +145,31 @@ type Draw = (chart: Chart) => string;
 function chartDrawer(): Draw {
   let number = 0;
   return (chart) => {
-    const own = `c${++number}-`;
-    const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}`);
-    return `<figure><div class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}</div></figure>`;
+    const own = `c${++number}`;
+    const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}-`)
+      .replace(/^<svg/, `<svg id="${own}"`);
+    return `<figure><div class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}${
+      namesOver(markup, own)
+    }</div></figure>`;
   };
+}
+
+/** The names of parts once more, for narrow screens: they stay in view while the bars move under them. */
+function namesOver(markup: string, id: string): string {
+  const names = /<g [^>]*data-width="([\d.]+)"/.exec(markup)?.[1];
+  const size = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(markup);
+  if (names === undefined || size === null) return "";
+  const [width, height] = [Number(size[1]), Number(size[2])];
+  return `<svg class="names" aria-hidden="true" viewBox="0 0 ${names} ${height}" style="--share: ${
+    Number(names) / width
+  }"><use href="#${id}" width="${width}" height="${height}"/></svg>`;
 }
 
 function contents(entries: readonly ReportEntry[]): string {
   const links = [
     ...(entries.length > 1 ? [["comparison", "Side by side"]] : []),
     ...entries.map((e, i) => [`study-${i + 1}`, entries.length > 1 ? e.study.name : "In short"]),
+    ["reading", "How to read it"],
     ["notices", "What was not used"],
     ["settings", "Constants"],
     ["tables", "What the tables hold"],
@@ -175,7 +188,6 @@ function comparisonSection(entries: readonly ReportEntry[], draw: Draw): string 
 ${draw(comparisonChart(rows, CHART))}
 <details><summary>The same as a table</summary>${comparisonTable(rows)}</details>
 <h3>Momentum, setting by setting</h3>
-<p class="how">How to read it: bars run from left to right; the height is how strongly a bar drives, and its layers say which role it comes from. All settings share one scale.</p>
 ${draw(momentumComparisonChart(studies, entries[0]!.score, CHART))}
 </section>`;
 }
@@ -190,44 +202,34 @@ interface EntryPlace {
 function entrySection(entry: ReportEntry, { number, several, draw }: EntryPlace): string {
   const { study, score, texture } = entry;
   const { playability } = study;
+  const links = barLinks(score, number);
+  const roles = roleTimelineChart(score, texture, { ...CHART, barIds: links.ids });
   return `<section><h2 id="study-${number}">${escapeHtml(several ? study.name : "In short")}</h2>
 ${facts(entry)}
-<ul>${inShort(entry).map((s) => `<li>${escapeHtml(s)}</li>`).join("")}</ul>
-${summaryTable(entry)}
+<ul>${inShort(entry).map((s) => `<li>${links.inText(escapeHtml(s))}</li>`).join("")}</ul>
+${summaryTable(entry, links)}
 <h3>Who does what</h3>
-<p class="how">How to read it: each row is a part, in the order of the score; colour, texture and word say what it is for in these bars: ${
-    roleMeanings([entry]).map((r) => `<em>${r.role}</em>, ${escapeHtml(r.meaning)}`).join("; ")
-  }. Empty stretches are silence.</p>
-<p>${escapeHtml(rolesInWords(entry))}</p>
-${draw(roleTimelineChart(score, texture, CHART))}
+<p>${links.inText(escapeHtml(rolesInWords(entry)))}</p>
+${draw(roles)}
 <h3>Momentum</h3>
-<p class="how">How to read it: the line is the number of driving attacks per second in each bar; below it, each role's share. What is slurred, soft or covered counts less.</p>
-<p>${escapeHtml(momentumInWords(entry))}</p>
 ${draw(momentumChart(study.momentum, score, CHART))}
 <h3>Is the lead heard?</h3>
-<p class="how">How to read it: above, what is left of the lead's loudness when everything else plays; under the dashed line it counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them; the handbook counts players at one dynamic and ignores who is marked louder. Where the models disagree, listen.</p>
-<p>${escapeHtml(balanceInWords(entry))}</p>
 ${draw(balanceChart(study.balance, score, CHART))}
-${warnings(entry)}
-${worstPassage(entry, draw)}
-<h4>Who makes the loudness?</h4>
-<p class="how">How to read it: above, how loud everything is together; below, how the loudness is shared out between the roles, each as it is heard beside the others.</p>
+${warnings(entry, links)}
+${worstPassage(entry, { draw, links })}
+<details><summary>Who makes the loudness?</summary>
 ${draw(loudnessShareChart(study.balance, score, CHART))}
-<p class="caution">${escapeHtml(BALANCE_CAUTION)}</p>
+</details>
 <h3>Freshness</h3>
-<p class="how">How to read it: the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the same. The names say what changes.</p>
-<p>${escapeHtml(freshnessInWords(entry))}</p>
 ${draw(freshnessChart(study.freshness, score, CHART))}
-${foldedList("Advice", study.freshness.advice.map((a) => escapeHtml(sentence(a))))}
-${changesTable(entry)}
+${foldedList("Advice", study.freshness.advice.map((a) => links.inText(escapeHtml(sentence(a)))))}
+${changesTable(entry, links)}
 <h3>What players will stumble over</h3>
-<p>${escapeHtml(playabilityInWords(entry))}</p>
 ${
     playability.findings.length === 0
-      ? ""
-      : `<p class="how">How to read it: one row per part with findings; the shape says how serious it is, the band how far it reaches. In the tables below, what several parts stumble over in the same bars is one row.</p>
-${draw(playabilityChart(playability, score, CHART))}
-${findingsTables(entry)}`
+      ? "<p>Nothing by the rules.</p>"
+      : `${draw(playabilityChart(playability, score, CHART))}
+${findingsTables(entry, links)}`
   }
 <p class="caution">${escapeHtml(playability.caution)}</p>
 </section>`;
@@ -278,26 +280,44 @@ function foldedList(heading: string, items: readonly string[]): string {
 }
 
 /** A place, what is the matter there, and a way out. */
-function warningItem(w: BalanceWarning, { score }: ReportEntry): string {
-  return `<strong>${escapeHtml(capitalised(spanInWords(score, w)))}</strong>: ${
-    escapeHtml(sentence(w.what))
-  } ${escapeHtml(sentence(w.remedy))}`;
+function warningItem(w: BalanceWarning, { score }: ReportEntry, links: BarLinks): string {
+  const place = links.inText(escapeHtml(capitalised(spanInWords(score, w))));
+  return `<strong>${place}</strong>: ${links.inText(escapeHtml(sentence(w.what)))} ${waysOut(w)}`;
+}
+
+/** Ways out named beside what they mend; remedies.csv has all. */
+const WAYS_OUT = 3;
+
+function waysOut({ remedy, remedies = [] }: BalanceWarning): string {
+  if (remedies.length === 0) return escapeHtml(sentence(remedy));
+  const items = remedies.slice(0, WAYS_OUT).map(({ what, audibleShare, playable, caution }) =>
+    `<li>${escapeHtml(capitalised(what))}: the lead keeps ${percent(audibleShare)}${
+      playable ? "" : escapeHtml(`; with care: ${caution}`)
+    }</li>`
+  );
+  return `Ways out, made in the notes and measured anew:<ul class="ways">${items.join("")}</ul>`;
 }
 
 /** Where the lead sinks, the places with figures first, then the longest; and what is low or rough. */
-function warnings(entry: ReportEntry): string {
+function warnings(entry: ReportEntry, links: BarLinks): string {
   const all = entryWarnings(entry);
   const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
     Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
     (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
   );
   const thick = all.filter((w) => w.kind !== "lead covered");
-  return foldedList("Where the lead sinks, and ways out", sunk.map((w) => warningItem(w, entry))) +
-    foldedList("Where low intervals thicken, and what is roughest", thick.map((w) => warningItem(w, entry)));
+  return foldedList("Where the lead sinks, and ways out", sunk.map((w) => warningItem(w, entry, links))) +
+    foldedList(
+      "Where low intervals thicken, and what is roughest",
+      thick.map((w) => warningItem(w, entry, links)),
+    );
 }
 
 /** The worst passage under the glass: ways out with all their figures, who covers whom, one moment. */
-function worstPassage(entry: ReportEntry, draw: Draw): string {
+function worstPassage(
+  entry: ReportEntry,
+  { draw, links }: { readonly draw: Draw; readonly links: BarLinks },
+): string {
   const [worst] = entryWarnings(entry).filter((w) => w.remedies !== undefined)
     .sort((a, b) =>
       (b.toBar + 1 - b.fromBar) * (b.limit - b.figure) - (a.toBar + 1 - a.fromBar) * (a.limit - a.figure)
@@ -312,13 +332,11 @@ function worstPassage(entry: ReportEntry, draw: Draw): string {
     escapeHtml(spanInWords(score, worst))
   }</summary>
 ${remediesTable(worst)}
-<h4>Who covers whom in ${escapeHtml(spanInWords(score, bars))}</h4>
-<p class="how">How to read it: each figure says what goes of a row's loudness, in per cent, when the column sounds with it and nothing else does.</p>
+<h4>Who covers whom in ${links.inText(escapeHtml(spanInWords(score, bars)))}</h4>
 ${draw(maskingChart(masking, CHART))}
 <h4>The beginning of ${
-    escapeHtml(spanInWords(score, { fromBar: worst.fromBar, toBar: worst.fromBar }))
+    links.inText(escapeHtml(spanInWords(score, { fromBar: worst.fromBar, toBar: worst.fromBar })))
   }, as the ear has it</h4>
-<p class="how">How to read it: low is left, high is right. A layer is heard where its line stands above the others; the strip says who has each band, the lower panel what is heard there.</p>
 ${draw(momentSoundChart(moment, CHART))}
 </details>`;
 }
@@ -326,9 +344,71 @@ ${draw(momentSoundChart(moment, CHART))}
 /** Bars of a long passage that are looked at closely. */
 const MOST_BARS_CLOSE = 16;
 
+/** What each chart and each table shows, said once for all settings. */
+function howToReadSection(entries: readonly ReportEntry[]): string {
+  const roles = roleMeanings(entries).map((r) => `<em>${r.role}</em>, ${escapeHtml(r.meaning)}`).join("; ");
+  const items: readonly (readonly [string, string])[] = [
+    [
+      "passage by passage",
+      "momentum in driving attacks per second; lead heard: what is left of its loudness beside the " +
+      "rest; bars since a change: the most reached in the passage; findings begin in it, and what several parts stumble " +
+      "over in the same bars counts once",
+    ],
+    [
+      "who does what",
+      `each row is a part, in the order of the score; colour, texture and word say what it is for in these bars: ${roles}. ` +
+      "Empty stretches are silence. Bar numbers on this page lead here",
+    ],
+    [
+      "momentum",
+      "the line is the number of driving attacks per second in each bar; below it, each role's share. What is " +
+      "slurred, soft or covered counts less. Side by side, all settings share one scale",
+    ],
+    [
+      "is the lead heard?",
+      "above, what is left of the lead's loudness when everything else plays; under the dashed line it " +
+      "counts as covered. Below, the lead's level against all the rest by two other models; above 0 it outweighs them; the " +
+      "handbook counts players at one dynamic and ignores who is marked louder. Where the models disagree, listen",
+    ],
+    [
+      "who covers whom",
+      "each figure says what goes of a row's loudness, in per cent, when the column sounds with it and nothing else does",
+    ],
+    [
+      "as the ear has it",
+      "low is left, high is right. A layer is heard where its line stands above the others; the strip says " +
+      "who has each band, the lower panel what is heard there",
+    ],
+    [
+      "who makes the loudness?",
+      "above, how loud everything is together; below, how the loudness is shared out between the " +
+      "roles, each as it is heard beside the others",
+    ],
+    [
+      "freshness",
+      "the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the " +
+      "same. The names say what changes",
+    ],
+    [
+      "what players will stumble over",
+      "one row per part with findings; the shape says how serious it is, the band how far it " +
+      "reaches. In the tables, what several parts stumble over in the same bars is one row",
+    ],
+  ];
+  return `<section><h2 id="reading">How to read it</h2>
+<dl class="key">${
+    items.map(([name, text]) => `<dt>${escapeHtml(capitalised(name))}</dt><dd>${sentence(text)}</dd>`).join(
+      "",
+    )
+  }</dl>
+</section>`;
+}
+
 function readingSection(entries: readonly ReportEntry[]): string {
   const bySource = new Map(entries.filter((e) => e.score.notices.length > 0).map((e) => [e.score.source, e]));
-  const tables = [...bySource.values()].map(noticesTable);
+  const tables = [...bySource.values()].map((entry) =>
+    noticesTable(entry, barLinks(entry.score, entries.indexOf(entry) + 1))
+  );
   return `<section><h2 id="notices">What was not used</h2>
 ${
     tables.length === 0
@@ -373,7 +453,9 @@ function limitsSection(entries: readonly ReportEntry[]): string {
 <ul>
 ${origins.map((o) => `<li>${escapeHtml(o)}</li>`).join("\n")}
 <li>Momentum is a model of drive, not a measurement of listeners: it knows attacks, loudness, pulse and metre, but not harmony's pull, melody's direction, or what the scene on the screen does.</li>
-<li>Balance assumes average spectra, average players and one simple hall. Seating, room, microphones, a mix, bow strokes and a conductor's hand can move a lead by more than the differences between models shown here. Roughness and low intervals are facts about the chord, not faults: both may be meant.</li>
+<li>${
+    escapeHtml(BALANCE_CAUTION)
+  } Roughness and low intervals are facts about the chord, not faults: both may be meant.</li>
 <li>Freshness counts changes of who plays what. A listener may be held by a harmony or a tune while the scoring stays, and tired by changes without purpose.</li>
 <li>Playability compares with published guides and common practice. It does not know your players, fingerings in context, or how much rehearsal there is.</li>
 <li>Constants named <em>model assumption</em> have no published source; change them and see whether the conclusion holds.</li>

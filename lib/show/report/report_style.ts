@@ -3,12 +3,12 @@ export const REPORT_STYLE = `
 :root { color-scheme: light dark; --page: #fbfaf7; --ink: #1d1e24; --soft: #5a5c66; --line: #d9d7d0; --band: #f1efe9;
   --accent: #981230; --card: #ffffff; --ripieno-paper: #ffffff; --ripieno-ink: #1d1e24; }
 @media (prefers-color-scheme: dark) { :root { --page: #16181d; --ink: #e7e6e1; --soft: #a9abb4; --line: #3a3d46;
-  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #fbfaf7; --ripieno-ink: #1d1e24; } }
+  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #1c1f25; --ripieno-ink: #e7e6e1; } }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0; background: var(--page); color: var(--ink); font: 16px/1.55 Charter, "Iowan Old Style", Georgia,
   "DejaVu Serif", serif; overflow-wrap: break-word; }
-header, main, footer { max-width: 1040px; margin: 0 auto; padding: 0 20px; }
+header, main, footer { max-width: 1200px; margin: 0 auto; padding: 0 20px; }
 header { padding-top: 36px; } footer { padding-bottom: 48px; color: var(--soft); font-size: 14px; }
 h1, h2, h3, table, nav, dl, summary, .bars, .tag { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; }
 h1 { font-size: 30px; line-height: 1.2; margin: 0 0 4px; }
@@ -29,8 +29,12 @@ table { border-collapse: collapse; font-size: 13.5px; line-height: 1.4; width: 1
 caption { text-align: left; padding: 8px 10px; font-weight: 600; }
 th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1px solid var(--line); }
 thead th { font-weight: 600; white-space: nowrap; background: var(--band); }
-td.n, th.n { text-align: right; white-space: nowrap; } td.s { white-space: nowrap; }
+td.n, th.n { text-align: right; } td.n { white-space: nowrap; } thead th.n { white-space: normal; } td.s { white-space: nowrap; }
 td.t { min-width: 12em; } td.p { min-width: 7.5em; } td.a { min-width: 5.5em; }
+.chart { display: grid; } .chart > svg { grid-area: 1 / 1; width: 100%; } .chart > .names { display: none; }
+.bar-place:target { fill: var(--accent); fill-opacity: 0.35; stroke: var(--accent); scroll-margin: 40vh; }
+a.to-bar { color: inherit; text-decoration-color: var(--accent); text-underline-offset: 2px; }
+.key dt { font-weight: 600; } .key dd { max-width: 80ch; } ul.ways { margin: 2px 0; }
 tbody th.b { white-space: nowrap; } code { font-size: 12.5px; } tbody th { font-weight: 600; white-space: nowrap; }
 tr.part th { background: var(--band); padding-top: 8px; }
 .tag svg { width: 13px; height: 13px; vertical-align: -2px; margin-right: 5px; min-width: 0; display: inline; }
@@ -39,13 +43,22 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }
   h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } .only-wide { display: none; } }
 @media screen and (max-width: 760px) { .chart::before { content: "goes on to the right →"; position: sticky; left: 0;
-  display: block; width: max-content; padding: 6px 10px 0; color: #5a5c66; font: 12px system-ui, "Helvetica Neue", Arial, sans-serif; } }
+  width: max-content; padding: 6px 10px 0; color: var(--soft); font: 12px system-ui, "Helvetica Neue", Arial, sans-serif; }
+  .chart > svg { grid-area: 2 / 1; } .chart > .names { display: block; position: sticky; left: 0; min-width: 0;
+  width: calc(720px * var(--share)); background: var(--ripieno-paper); box-shadow: 1px 0 var(--line); align-self: start; } }
+@page { size: A4; margin: 12mm 13mm; }
 @media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --card: #fff; --ripieno-paper: #fff;
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
   .wide svg { min-width: 0; max-width: 100%; } table { font-size: 7.5pt; }
   th, td, thead th, td.n, th.n, td.s, td.t, td.p, td.a, tbody th { white-space: normal; min-width: 0; padding: 3px 5px; overflow-wrap: normal;
   hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; } tbody th.b { white-space: nowrap; }
   thead { display: table-header-group; } tr, figure, h2, h3, h4 { break-inside: avoid; } h2, h3, h4 { break-after: avoid; }
-  details::details-content { content-visibility: visible; block-size: auto; }
+  details:not([open]), #reading, #notices { display: none; } section:has(> #reading), section:has(> #notices),
+  section:has(> #settings), section:has(> #tables) { display: none; } h2 { margin: 18px 0 4px; padding-top: 6px; font-size: 15pt; }
+  h3 { margin: 8px 0 2px; font-size: 11pt; } figure { margin: 4px 0; } p, ul { margin: 3px 0; } li { margin: 1px 0; }
+  .chart > .names { display: none; } h1 { font-size: 18pt; margin: 0; } header { padding-top: 0; }
+  .chart > svg { max-height: 66mm; width: auto; margin: 0 auto; } .chart:has(> .names) > svg { max-height: 100mm; }
+  dl { display: block; margin: 2px 0; font-size: 8.5pt; } dt, dd { display: inline; } dt::after { content: " "; white-space: pre; } dd::after { content: " · "; white-space: pre; } dd:last-of-type::after { content: ""; }
+  p, ul { max-width: none; font-size: 9.5pt; line-height: 1.35; } .caution { padding: 0 0 0 8px; }
   header, main, footer { max-width: none; padding-left: 0; padding-right: 0; } }
 `.trim();

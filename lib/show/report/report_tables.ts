@@ -6,6 +6,7 @@ import type { Severity } from "../../measures/playability/playability_results.ts
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Score } from "../../score/model.ts";
 import type { Constants } from "../../base/settings.ts";
+import type { BarLinks } from "./bar_links.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { countsInWords } from "../drawing/finding_counts.ts";
 import { isUnnamed, summarise } from "../drawing/summary.ts";
@@ -61,14 +62,14 @@ const SUMMARY: readonly Column[] = [
 ];
 
 /** A row per passage. */
-export function summaryTable({ study, score }: ReportEntry): string {
+export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks): string {
   const passages = summarise(study, score);
   const isNamed = passages.some((r) => !isUnnamed(r));
   const columns = isNamed ? SUMMARY : SUMMARY.slice(1);
   const rows = passages.map((r) =>
     row(columns, [
       ...(isNamed ? [escapeHtml(r.passage)] : []),
-      escapeHtml(r.bars),
+      inCell(escapeHtml(r.bars)),
       escapeHtml(r.lead),
       figure(r.momentum, 2),
       escapeHtml(r.drivenBy || "–"),
@@ -77,10 +78,7 @@ export function summaryTable({ study, score }: ReportEntry): string {
       countsInWords(r),
     ])
   );
-  const caption =
-    `${study.name}, passage by passage. Momentum in driving attacks per second; lead heard: what is left ` +
-    "of its loudness beside the rest; bars since a change: the most reached in the passage; findings begin in it, and " +
-    "what several parts stumble over in the same bars counts once";
+  const caption = `${study.name}, passage by passage`;
   return tableIn({ caption, columns, rows });
 }
 
@@ -142,14 +140,14 @@ const MOST_PARTS = 8;
  * Findings by severity, the worst first, in the order of the bars; what several parts stumble over in the same bars
  * is one row. Many of one severity fold, and so do findings that are only worth a look.
  */
-export function findingsTables({ study, score }: ReportEntry): string {
+export function findingsTables({ study, score }: ReportEntry, links: BarLinks): string {
   const gathered = gatherFindings(study.playability.findings);
   const folds = gathered.length >= FOLD_FROM;
   return SEVERITIES.map((severity) => {
     const own = gathered.filter((f) => f.severity === severity)
       .toSorted((a, b) => a.fromBar - b.fromBar || a.beat - b.beat);
     if (own.length === 0) return "";
-    const rows = own.map((f) => findingRow(f, score));
+    const rows = own.map((f) => findingRow(f, score, links));
     const table = tableIn({ caption: `Findings: ${severity}`, columns: FINDINGS, rows });
     const heading = `${severityTag(severity)}: ${counted(own.length, "finding")}`;
     if (!folds && severity !== "note") return `<h4>${heading}</h4>${table}`;
@@ -157,10 +155,10 @@ export function findingsTables({ study, score }: ReportEntry): string {
   }).join("");
 }
 
-function findingRow(f: GatheredFinding, score: Score): string {
+function findingRow(f: GatheredFinding, score: Score, { inCell }: BarLinks): string {
   const worst = f.parts.length > 1 ? `; worst in ${score.parts[f.worstPart]?.name ?? ""}` : "";
   return row(FINDINGS, [
-    escapeHtml(spanInWords(score, f).replace(/^bars?\s/, "")),
+    inCell(escapeHtml(spanInWords(score, f).replace(/^bars?\s/, ""))),
     figure(f.beat, Number.isInteger(f.beat) ? 0 : 2),
     escapeHtml(`${listed(f.partNames, MOST_PARTS)}${worst}`),
     escapeHtml(`${f.rule}: ${f.what}`) + (f.places > 1 ? ` (${counted(f.places, "place")})` : ""),
@@ -231,9 +229,9 @@ const CHANGES: readonly Column[] = [
 ];
 
 /** The change points, in order. */
-export function changesTable({ study }: ReportEntry): string {
+export function changesTable({ study }: ReportEntry, { inCell }: BarLinks): string {
   const rows = study.freshness.changes.map((c) =>
-    row(CHANGES, [escapeHtml(c.barNumber), figure(c.change, 2), escapeHtml(c.what)])
+    row(CHANGES, [inCell(escapeHtml(c.barNumber)), figure(c.change, 2), escapeHtml(c.what)])
   );
   if (rows.length === 0) return "";
   const caption = "Change points; how much: 0 nothing, 1 everything";
@@ -278,14 +276,14 @@ const NOTICES: readonly Column[] = [
 ];
 
 /** What the reader could not use. */
-export function noticesTable({ score }: ReportEntry): string {
+export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): string {
   const rows = score.notices.map((n) =>
     row(NOTICES, [
       escapeHtml(n.what),
       String(n.count),
-      escapeHtml(
+      inText(escapeHtml(
         [n.part, n.bar === undefined ? undefined : `bar ${n.bar}`].filter(Boolean).join(", ") || "–",
-      ),
+      )),
     ])
   );
   return tableIn({ caption: "Not used from the file", columns: NOTICES, rows });

@@ -1,0 +1,45 @@
+/** Bar numbers in a report as links to their place on the chart of roles. */
+import type { Score } from "../../score/model.ts";
+
+/** What a page needs to lead to the bars of one study. */
+export interface BarLinks {
+  /** Beginning of the id of every bar, followed by its index from 0. */
+  readonly ids: string;
+  /** HTML in which bar numbers that follow "bar", "bars" or stand as "(8 to 15)" become links. */
+  readonly inText: (html: string) => string;
+  /** A cell that holds nothing but printed bars, such as `17` or `17–24`, as links. */
+  readonly inCell: (bars: string) => string;
+}
+
+/** A printed number, or two joined by a dash or "to". */
+const AFTER_WORD = /\b([Bb]ars?[ \u00a0])([0-9]+[0-9A-Za-z.]*)(?:(–| to )([0-9]+[0-9A-Za-z.]*))?/g;
+const IN_BRACKETS = /\(([0-9]+)( to |–)([0-9]+)\)/g;
+
+/**
+ * Links to the bars of a study.
+ *
+ * @param score its score
+ * @param number number of the study on the page, from 1
+ * @returns ids and what makes links
+ */
+export function barLinks({ bars }: Score, number: number): BarLinks {
+  const ids = `bar-${number}-`;
+  const indexOf = new Map<string, number>();
+  bars.forEach((bar, i) => indexOf.has(bar.number) || indexOf.set(bar.number, i));
+  const link = (printed: string) => {
+    const [, name = "", rest = ""] = /^(.*?)([.]*)$/.exec(printed) ?? [];
+    const index = indexOf.get(name);
+    return index === undefined ? printed : `<a class="to-bar" href="#${ids}${index}">${name}</a>${rest}`;
+  };
+  const span = (from: string, joint = "", to = "") => `${link(from)}${joint}${to === "" ? "" : link(to)}`;
+  return {
+    ids,
+    inText: (html) =>
+      html.replace(
+        AFTER_WORD,
+        (_, word: string, ...ends: string[]) => word + span(ends[0]!, ends[1], ends[2]),
+      )
+        .replace(IN_BRACKETS, (_, from: string, joint: string, to: string) => `(${span(from, joint, to)})`),
+    inCell: (text) => text.replace(/[0-9A-Za-z.]+/g, link),
+  };
+}

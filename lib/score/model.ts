@@ -111,6 +111,11 @@ export interface Note {
   readonly slurStop: boolean;
   /** Slashes through the stem: 0 none, 1 eighths, 2 sixteenths, 3 and more unmeasured unless measured by the tempo. */
   readonly tremoloSlashes: number;
+  /**
+   * What the source says of the slashes: an unmeasured tremolo is as quick as it comes, whatever their number. Absent where
+   * it says nothing, so that only the rate of the strokes can tell.
+   */
+  readonly tremolo?: "measured" | "unmeasured";
   /** True when the slashes alternate with the next note instead of repeating this one. */
   readonly tremoloAlternates: boolean;
   /** Trill or similar ornament on the note. */

@@ -1,6 +1,6 @@
-/** Slashed notes written out. */
+/** Slashed notes written out, and whether they are measured. */
 import { A_NOTE, A_NUMBER, checkArgument } from "../base/arguments.ts";
-import type { Ticks } from "../base/units.ts";
+import type { Seconds, Ticks } from "../base/units.ts";
 import type { Note } from "./model.ts";
 
 /**
@@ -47,4 +47,79 @@ export function strokeCount(note: Note, ticksPerQuarter: Ticks): number {
   checkArgument("count the strokes", note, A_NOTE);
   if (note.tremoloSlashes === 0 || note.durationTicks <= 0) return 1;
   return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
+}
+
+/** From how many strokes a second slashes are taken for an unmeasured tremolo where the source does not say. */
+export const TREMOLO_CONSTANTS = {
+  tremoloFromPerSecond: {
+    value: 13,
+    unit: "strokes per second",
+    source:
+      "counted in 29 open movements of 1720 to 1900: at 11 to 12 a second the same scores write the same strokes out, so that slashes are counted there; 13 to 15 parts them",
+    meaning: "rate from which one or two slashes are an unmeasured tremolo, where the source does not say",
+  },
+  threeSlashesFromPerSecond: {
+    value: 9,
+    unit: "strokes per second",
+    source:
+      "model assumption: in the same movements three slashes at 9 to 13 a second may be either; today's commonest sign of an unmeasured tremolo is three strokes",
+    meaning: "the same for three slashes and more",
+  },
+} as const;
+
+/** Rates from which slashes are an unmeasured tremolo. */
+export type TremoloRates = Readonly<Record<keyof typeof TREMOLO_CONSTANTS, number>>;
+
+/** The rates where nobody gives others. */
+export const TREMOLO_RATES: TremoloRates = {
+  tremoloFromPerSecond: TREMOLO_CONSTANTS.tremoloFromPerSecond.value,
+  threeSlashesFromPerSecond: TREMOLO_CONSTANTS.threeSlashesFromPerSecond.value,
+};
+
+/** Slashes of today's commonest unmeasured tremolo. */
+const TREMOLO_SLASHES = 3;
+
+/**
+ * Whether slashes are an unmeasured tremolo: what the source says, or else what the rate of the strokes says.
+ *
+ * @param note the note
+ * @param strokesPerSecond rate its slashes ask for
+ * @param rates rates from which slashes are unmeasured
+ * @returns false for notes without slashes, too
+ */
+export function isUnmeasuredTremolo(
+  note: Pick<Note, "tremoloSlashes" | "tremolo">,
+  strokesPerSecond: number,
+  rates: TremoloRates = TREMOLO_RATES,
+): boolean {
+  if (note.tremoloSlashes === 0) return false;
+  if (note.tremolo !== undefined) return note.tremolo === "unmeasured";
+  const many = note.tremoloSlashes >= TREMOLO_SLASHES;
+  return strokesPerSecond >= (many ? rates.threeSlashesFromPerSecond : rates.tremoloFromPerSecond);
+}
+
+/** Strokes of 512ths are the shortest that are printed. */
+const MOST_SLASHES = 7;
+
+/**
+ * How many slashes an unmeasured tremolo needs so that nobody takes its strokes for counted ones: three, and one more
+ * each time the tempo is half as quick.
+ *
+ * @param note the note, for its length
+ * @param options grid of its score, seconds of a position in it
+ * @returns three or more
+ */
+export function tremoloSlashesFor(
+  note: Note,
+  { ticksPerQuarter, clock }: { readonly ticksPerQuarter: Ticks; readonly clock: (ticks: Ticks) => Seconds },
+): number {
+  const { onsetTicks, durationTicks } = note;
+  const secondsPerTick = (clock(onsetTicks + durationTicks) - clock(onsetTicks)) / Math.max(1, durationTicks);
+  const strokesPerSecond = (tremoloSlashes: number) =>
+    1 / (strokeTicks({ ...note, tremoloSlashes }, ticksPerQuarter) * secondsPerTick);
+  let slashes = TREMOLO_SLASHES;
+  while (slashes < MOST_SLASHES && strokesPerSecond(slashes) < TREMOLO_RATES.threeSlashesFromPerSecond) {
+    slashes++;
+  }
+  return slashes;
 }

@@ -4,7 +4,7 @@ import { A_SCORE, checkArgument } from "../base/arguments.ts";
 import { notesByBar, soundingNotes } from "../score/build.ts";
 import type { Note, Score } from "../score/model.ts";
 import { clockOf } from "../score/time.ts";
-import { strokeCount } from "../score/tremolo.ts";
+import { isUnmeasuredTremolo, strokeCount } from "../score/tremolo.ts";
 import type { Seconds, Share } from "../base/units.ts";
 
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
@@ -45,6 +45,8 @@ export interface CellFeatures {
   readonly distinctLengths: number;
   /** Share of the sounding time under tremolo slashes. */
   readonly tremolo: Share;
+  /** Share of the sounding time under slashes of an unmeasured tremolo. */
+  readonly unmeasured: Share;
   /** Share of the sounding time under a trill sign. */
   readonly trill: Share;
   /** Share of the strokes that fall on neither a quarter nor a bar line. */
@@ -187,6 +189,7 @@ function lineFeatures(
   let soundingTicks = 0;
   let strokes = 0;
   let tremoloTicks = 0;
+  let unmeasuredTicks = 0;
   let trillTicks = 0;
   let offBeat = 0;
   let pitchSum = 0;
@@ -203,6 +206,8 @@ function lineFeatures(
     strokes += count;
     soundingTicks += n.durationTicks;
     if (n.tremoloSlashes > 0) tremoloTicks += n.durationTicks;
+    const perSecond = count / Math.max(1e-9, n.durationTicks * secondsPerTick);
+    if (isUnmeasuredTremolo(n, perSecond)) unmeasuredTicks += n.durationTicks;
     if (n.trill) trillTicks += n.durationTicks;
     if (n.onsetTicks % quarter !== 0) offBeat++;
     pitchSum += n.soundingPitch;
@@ -241,6 +246,7 @@ function lineFeatures(
     compass: all.length === 0 ? 0 : Math.max(...all) - Math.min(...all),
     distinctLengths: lengths.size,
     tremolo: soundingTicks === 0 ? 0 : tremoloTicks / soundingTicks,
+    unmeasured: soundingTicks === 0 ? 0 : unmeasuredTicks / soundingTicks,
     trill: soundingTicks === 0 ? 0 : trillTicks / soundingTicks,
     offBeat: offBeat / count,
     meanPitch: pitchSum / count,

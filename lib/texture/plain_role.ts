@@ -52,9 +52,7 @@ function slashedRole({ line }: CellFeatures, ticksPerQuarter: number): Role {
 export function plainRole(f: CellFeatures, ticksPerQuarter: number): Role | undefined {
   if (f.line.length === 0) return undefined;
   if (f.trill >= RULES.ornamentedFrom) return "trill";
-  if (f.tremolo >= RULES.ornamentedFrom && f.strokesPerSecond > RULES.tremoloFromPerSecond) {
-    return slashedRole(f, ticksPerQuarter);
-  }
+  if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f, ticksPerQuarter);
   const patterns = fillingCell(f, ticksPerQuarter);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));
   if (

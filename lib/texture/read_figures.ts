@@ -153,18 +153,10 @@ function touchOf({ trill, tremolo, slurred, line }: CellFeatures, shape: FigureS
     : "separate";
 }
 
-/**
- * Three slashes and more are a tremolo as quick as it comes where their strokes would be closer than this, per second;
- * fewer slashes where they are closer than {@linkcode RULES} says. Model assumption.
- */
-const UNMEASURED_FROM_PER_SECOND = 8;
-
 /** Whether notes that last are under slashes too quick to count. */
-function isUnmeasured({ line, tremolo, strokesPerSecond }: CellFeatures, ticksPerQuarter: number): boolean {
+function isUnmeasured({ line, unmeasured }: CellFeatures, ticksPerQuarter: number): boolean {
   const writtenTicks = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
-  const many = line.filter((n) => n.tremoloSlashes >= 3).length > line.length / 2;
-  return tremolo >= RULES.ornamentedFrom && writtenTicks >= ticksPerQuarter &&
-    strokesPerSecond > (many ? UNMEASURED_FROM_PER_SECOND : RULES.tremoloFromPerSecond);
+  return unmeasured >= RULES.ornamentedFrom && writtenTicks >= ticksPerQuarter;
 }
 
 /** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */

@@ -20,10 +20,8 @@ export const RULES = {
   bassDoubledToSemitones: 13,
   /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the signs. */
   keptFrom: 0.58,
-  /** Share of tremolo or trill that decides … */
+  /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,
-  /** … where the strokes of a tremolo are too quick to be counted, per second. */
-  tremoloFromPerSecond: 11,
   /** A bar filled by one rhythm of the table is plainly repeated notes when this share of its steps stays … */
   plainlyRepeatedFrom: 0.75,
   /** … in strokes of at most this many quarters … */

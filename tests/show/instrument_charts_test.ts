@@ -37,7 +37,7 @@ const breathlessPlayed = playability(breathless);
 /** Findings made up for the drawing, so that a new rule of the measure does not change the picture. */
 const drawn: Playability = {
   ...smallStudy.playability,
-  settings: { breathGapSeconds: 0.2, stealFromSeconds: 0.5, tremoloFromPerSecond: 11 },
+  settings: { breathGapSeconds: 0.2, stealFromSeconds: 0.5, tremoloFromPerSecond: 13 },
   findings: smallStudy.playability.findings.map((f, i) => ({
     ...f,
     part: 0,

@@ -346,6 +346,7 @@ function notesOf(
       slurStart: note.slurStart,
       slurStop: note.slurStop,
       tremoloSlashes: head.tremoloSlashes,
+      ...(head.tremolo === undefined ? {} : { tremolo: head.tremolo }),
       tremoloAlternates: head.tremoloAlternates,
       trill: note.trill,
       ...(note.glissandi.length > 0 ? { glissandi: note.glissandi } : {}),

@@ -91,6 +91,8 @@ export interface RawNote {
   signs: readonly PlayingSign[];
   /** Tremolo slashes. */
   tremoloSlashes: number;
+  /** What the source says of them. */
+  tremolo?: "measured" | "unmeasured";
   /** Slashes alternate with another note. */
   tremoloAlternates: boolean;
   /** Trill sign on the note. */

@@ -1,7 +1,7 @@
 /** What is played when a part is played: tremolos, trills and grace notes written out, lengths as articulated. */
 import type { Note, Score } from "../../score/model.ts";
-import { barIndexOf } from "../../score/time.ts";
-import { strokeTicks } from "../../score/tremolo.ts";
+import { barIndexOf, clockOf } from "../../score/time.ts";
+import { strokeTicks, tremoloSlashesFor } from "../../score/tremolo.ts";
 
 /** One stroke. */
 export interface PlayedNote {
@@ -145,6 +145,13 @@ export function playedNotes(
   return played;
 }
 
+/** An unmeasured tremolo is played quickly at any tempo, however many slashes it has. */
+function asQuickAsItComes(note: Note, score: Score): Note {
+  if (note.tremolo !== "unmeasured") return note;
+  const enough = tremoloSlashesFor(note, { ticksPerQuarter: score.ticksPerQuarter, clock: clockOf(score) });
+  return { ...note, tremoloSlashes: Math.max(note.tremoloSlashes, enough) };
+}
+
 /** Strokes of one note that does not alternate with another. */
 function strokesOf(note: Note, next: Note | undefined, score: Score, options: PlayingOptions): PlayedNote[] {
   const { onsetTicks, durationTicks, soundingPitch } = note;
@@ -156,7 +163,7 @@ function strokesOf(note: Note, next: Note | undefined, score: Score, options: Pl
       note,
     }));
   if (options.tremolos && note.tremoloSlashes > 0) {
-    const stroke = strokeTicks(note, score.ticksPerQuarter);
+    const stroke = strokeTicks(asQuickAsItComes(note, score), score.ticksPerQuarter);
     return split(Math.max(1, Math.round(durationTicks / stroke)), () => soundingPitch);
   }
   if (options.trills && note.trill && !note.unpitched) {

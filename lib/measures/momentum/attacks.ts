@@ -2,7 +2,7 @@
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
-import { strokeTicks } from "../../score/tremolo.ts";
+import { isUnmeasuredTremolo, strokeTicks, type TremoloRates } from "../../score/tremolo.ts";
 import type { Seconds } from "../../base/units.ts";
 
 /** One attack of one part. */
@@ -22,15 +22,13 @@ export interface Attack {
 }
 
 /** How the strength of an attack depends on how it is played. */
-export interface AttackStrengths {
+export interface AttackStrengths extends TremoloRates {
   /** Strength of a note reached under a slur. */
   readonly slurredStrength: number;
   /** Strength of a broad, joined stroke (tenuto, portato). */
   readonly broadStrength: number;
   /** Strength of one stroke of an unmeasured tremolo, which blurs into a shimmer. */
   readonly tremoloStrength: number;
-  /** Strokes per second from which a tremolo counts as unmeasured. */
-  readonly tremoloFromPerSecond: number;
 }
 
 function strengthOf(note: Note, strengths: AttackStrengths): number {
@@ -59,7 +57,7 @@ export function areSameAttacks(a: readonly Note[], b: readonly Note[], strengths
     if (one === other) continue;
     if (
       one.part !== other.part || one.onsetTicks !== other.onsetTicks ||
-      one.tremoloSlashes !== other.tremoloSlashes ||
+      one.tremoloSlashes !== other.tremoloSlashes || one.tremolo !== other.tremolo ||
       strengthOf(one, strengths) !== strengthOf(other, strengths)
     ) return false;
     const isLengthHeard = one.tremoloSlashes > 0 || lastOnsets.get(one.part) === one.onsetTicks;
@@ -108,7 +106,7 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
     if (note.tremoloSlashes === 0) continue;
     const step = strokeTicks(note, score.ticksPerQuarter);
     const perSecond = 1 / Math.max(1e-9, clock(note.onsetTicks + step) - clock(note.onsetTicks));
-    const strength = perSecond >= strengths.tremoloFromPerSecond ? strengths.tremoloStrength : 1;
+    const strength = isUnmeasuredTremolo(note, perSecond, strengths) ? strengths.tremoloStrength : 1;
     for (let t = note.onsetTicks + step; t < end - step / 2; t += step) put(note, t, end, strength);
   }
   attacks.sort((a, b) => a.ticks - b.ticks || a.part - b.part);

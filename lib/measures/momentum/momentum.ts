@@ -2,6 +2,7 @@
 import { A_SWITCH, A_TEXTURE, checkOptions } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import { TREMOLO_CONSTANTS } from "../../score/tremolo.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/given_texture.ts";
@@ -39,12 +40,7 @@ export const MOMENTUM_CONSTANTS = {
     source: "model assumption: the players of a section do not stroke together, so single strokes blur",
     meaning: "strength of one stroke of an unmeasured tremolo",
   },
-  tremoloFromPerSecond: {
-    value: 11,
-    unit: "strokes per second",
-    source: "model assumption, near the 100 ms limit",
-    meaning: "rate from which slashes are heard as a shimmer",
-  },
+  ...TREMOLO_CONSTANTS,
   halfAudibleSones: {
     value: 0.25,
     unit: "sones",
@@ -150,7 +146,8 @@ const OPTIONS = { texture: A_TEXTURE, balance: undefined, layers: A_SWITCH, cons
  * Momentum of a score, in driving attacks per second.
  *
  * *Strokes.* In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of
- * its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on) times its audibility
+ * its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on; next to nothing for each
+ * stroke of an unmeasured tremolo after its first, which is a shimmer: a held note that is alive) times its audibility
  * `P / (P + 0.25 sone)`, P being its loudness in the presence of the rest (partial loudness, from the balance).
  * Several layers in one event count like independent chances of feeling it: `w = 1 - product(1 - w_layer)`.
  *

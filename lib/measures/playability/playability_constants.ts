@@ -1,6 +1,6 @@
 /** Every constant of playability that is not a row of the instrument catalogue. */
 import type { Settings } from "../../base/settings.ts";
-import { RULES } from "../../texture/rules.ts";
+import { TREMOLO_CONSTANTS } from "../../score/tremolo.ts";
 
 const PRACTICE = "common practice, no source";
 
@@ -13,12 +13,7 @@ export const PLAYABILITY_CONSTANTS = {
     source: "model assumption: limits are planning figures, so only a clear excess is called impossible",
     meaning: "how far over the fastest rate counts as impossible",
   },
-  tremoloFromPerSecond: {
-    value: RULES.tremoloFromPerSecond as number,
-    unit: "strokes per second",
-    source: "model assumption, the same as in recognition and momentum",
-    meaning: "slashes faster than this are played as an unmeasured tremolo and not held against the rates",
-  },
+  ...TREMOLO_CONSTANTS,
   registerFromSeconds: {
     value: 0.3,
     unit: "seconds",

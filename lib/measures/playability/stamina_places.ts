@@ -1,6 +1,7 @@
 /** What tires: loud and high playing without rest, loud tremolo, playing on and on, too few bars of rest. */
 import { registerOf } from "../../instruments/registers.ts";
 import { staminaRules } from "../../instruments/guidance.ts";
+import { isBlurred } from "./strokes.ts";
 import { strokeTicks } from "../../score/tremolo.ts";
 import type { Note } from "../../score/model.ts";
 import { endTicksOf } from "../../score/time.ts";
@@ -139,7 +140,6 @@ function isHigh(n: Note, { instrument }: Judge): boolean {
 
 function isTremolo(n: Note, judge: Judge): boolean {
   if (n.tremoloSlashes === 0) return false;
-  if (n.tremoloAlternates) return true;
   const strokes = n.durationTicks / strokeTicks(n, judge.score.ticksPerQuarter);
-  return strokes / Math.max(1e-9, lengthOf(n, judge)) >= judge.settings.tremoloFromPerSecond;
+  return isBlurred(n, strokes / Math.max(1e-9, lengthOf(n, judge)), judge);
 }

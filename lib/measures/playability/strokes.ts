@@ -1,8 +1,9 @@
 /** Notes as strokes of tongue, bow or hand, and the quick runs among them. */
+import type { Instrument } from "../../instruments/catalogue.ts";
 import { rateLimits, repeatedNoteLimit } from "../../instruments/rates.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import type { Note } from "../../score/model.ts";
-import { strokeTicks } from "../../score/tremolo.ts";
+import { isUnmeasuredTremolo, strokeTicks, type TremoloRates } from "../../score/tremolo.ts";
 import type { Judge } from "./judge.ts";
 
 /** How a stroke is made, as far as it binds the rate. */
@@ -39,30 +40,46 @@ const RESTING_SHARE = 2 / 3;
 const ROLL_SLASHES = 3;
 
 /**
- * Notes as strokes, measured tremolo written out. Slashes faster than the tremolo constant or than single
- * strokes on a drum that is rolled, three slashes and more on what is struck, and trills are one blurred stroke
- * each.
+ * Whether slashes are played without counting strokes: an unmeasured tremolo; three slashes and more on what is struck;
+ * and, unless they are called measured, slashes faster than the instrument keeps up in single strokes, where drums roll
+ * and bows go as quickly as they like (common practice, no source).
+ *
+ * @param n a note with slashes
+ * @param perSecond rate its slashes ask for
+ * @param judge constants and instrument
+ * @returns true where no stroke is held against a rate
+ */
+export function isBlurred(
+  n: Note,
+  perSecond: number,
+  { settings, instrument }: { readonly settings: TremoloRates; readonly instrument: Instrument },
+): boolean {
+  if (n.tremoloAlternates || isUnmeasuredTremolo(n, perSecond, settings)) return true;
+  const struck = instrument.soundProduction === "struck";
+  if (struck && n.tremoloSlashes >= ROLL_SLASHES) return true;
+  // A triangle cannot be struck that fast, but it is rolled: its catalogue row says so.
+  const rolls = struck && rateLimits(instrument).some((limit) => limit.kind === "roll");
+  const isBowed = instrument.soundProduction === "bowed" && n.technique !== "pizzicato";
+  return (rolls || isBowed) && n.tremolo === undefined &&
+    perSecond > (repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity);
+}
+
+/**
+ * Notes as strokes, measured tremolo written out. Blurred slashes and trills are one stroke each that says nothing.
  *
  * @param line notes of one voice, one per onset
  * @param judge tempo and constants
  * @returns the strokes
  */
 export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
-  const { clock, settings, score, instrument } = judge;
-  const struck = instrument.soundProduction === "struck";
-  // A triangle cannot be struck that fast, but it is rolled: its catalogue row says so.
-  const rolls = struck && rateLimits(instrument).some((limit) => limit.kind === "roll");
-  const rolledOver = rolls ? repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity : Infinity;
+  const { clock, score } = judge;
   const strokes: Stroke[] = [];
   for (const n of line) {
     const step = n.tremoloSlashes > 0 ? strokeTicks(n, score.ticksPerQuarter) : n.durationTicks;
     const perSecond = n.tremoloSlashes > 0
       ? 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks))
       : 0;
-    const rolled = n.tremoloSlashes >= ROLL_SLASHES && struck ||
-      n.tremoloSlashes > 0 && perSecond > rolledOver;
-    const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates && !rolled &&
-      perSecond < settings.tremoloFromPerSecond;
+    const measured = n.tremoloSlashes > 0 && !isBlurred(n, perSecond, judge);
     const count = measured ? Math.round(n.durationTicks / step) : 1;
     for (let k = 0; k < count; k++) {
       strokes.push({

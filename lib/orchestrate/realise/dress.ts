@@ -1,7 +1,8 @@
 /** Putting dynamics, strokes, slurs and signs on a layer's notes, as a player expects to read them. */
 import { makeNote } from "../../score/build.ts";
 import type { Articulation, Note } from "../../score/model.ts";
-import type { Ticks } from "../../base/units.ts";
+import { tremoloSlashesFor } from "../../score/tremolo.ts";
+import type { Seconds, Ticks } from "../../base/units.ts";
 import type { PlainNote } from "./layers/task.ts";
 import type { Figure } from "../../texture/figures.ts";
 import type { Assignment } from "../plan/plan.ts";
@@ -16,6 +17,10 @@ export interface Dressing {
   readonly figure: Figure;
   /** Loudness at a position, on the dynamic scale. */
   readonly dynamicAt: (ticks: Ticks) => number;
+  /** Grid of the score. */
+  readonly ticksPerQuarter: Ticks;
+  /** Seconds of a position. */
+  readonly clock: (ticks: Ticks) => Seconds;
   /** Bar index of a position. */
   readonly barOf: (ticks: Ticks) => number;
 }
@@ -35,15 +40,25 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
   const dressed = notes.map((n) =>
     makeNote({
       ...n,
+      ...slashesOf(n, dressing),
       articulations: [...new Set([...(n.articulations ?? []), ...added])],
       dynamic: dressing.dynamicAt(n.onsetTicks),
       technique: assignment.technique,
-      tremoloSlashes: figure.tremoloSlashes,
       trill: figure.trill,
       layer: dressing.layer,
     })
   );
   return sign === "slurred" ? slur(dressed, dressing.barOf) : dressed;
+}
+
+/** Slashes as the figure has them: those of an unmeasured tremolo are enough for the tempo, and say that they are. */
+function slashesOf(
+  plain: PlainNote,
+  { figure, ticksPerQuarter, clock }: Dressing,
+): Pick<Note, "tremoloSlashes" | "tremolo"> {
+  if (figure.tremoloSlashes === 0) return { tremoloSlashes: 0 };
+  const enough = tremoloSlashesFor(makeNote(plain), { ticksPerQuarter, clock });
+  return { tremoloSlashes: Math.max(figure.tremoloSlashes, enough), tremolo: "unmeasured" };
 }
 
 function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly Note[] {

@@ -292,8 +292,9 @@ function lineOf(
   const key = JSON.stringify([
     seat,
     stage.partOf.get(seat),
-    // Only who breathes depends on the tempo.
+    // Only who breathes depends on the tempo, and how many slashes a tremolo needs.
     breaths.some((b) => b !== Infinity) ? [stagger, stage.sketch.score.tempos] : [],
+    own.some((l) => l.placed.figure.tremoloSlashes > 0) ? stage.sketch.score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
       layer,
@@ -348,6 +349,7 @@ function breathe(notes: readonly LayerNote[], stagger: number, stage: Stage): re
 /** Dynamics, strokes and signs for every layer of a part; unpitched instruments get their one sound. */
 function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Stage): readonly Note[] {
   const { score } = stage.sketch;
+  const clock = clockOf(score);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
     const start = score.bars[p.fromBar]!.startTicks;
     const end = score.bars[p.toBar]!.startTicks + score.bars[p.toBar]!.durationTicks;
@@ -359,6 +361,8 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: St
       figure: p.figure,
       dynamicAt: (ticks) =>
         first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start))),
+      ticksPerQuarter: score.ticksPerQuarter,
+      clock,
       barOf: (ticks) => barIndexOf(score, ticks),
     });
     if (!instrument.unpitched) return dressed;

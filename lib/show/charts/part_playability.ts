@@ -138,7 +138,7 @@ export function partPlayabilityChart(
   const breath = breathsOf(stage);
   const rates = rateRows(score, stage.notes, {
     instrument: stage.instrument,
-    tremoloFromPerSecond: stage.settings["tremoloFromPerSecond"] ?? 11,
+    settings: stage.settings,
   });
   const panels = [
     ...(stage.instrument.unpitched ? [] : [pitchPanel(stage, height * 0.45)]),

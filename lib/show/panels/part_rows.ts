@@ -8,11 +8,12 @@ import {
   type SpeedLimit,
 } from "../../instruments/rates.ts";
 import { lengthOf, stretchesOf } from "../../measures/playability/judge.ts";
+import { isBlurred } from "../../measures/playability/strokes.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
-import { strokeCount, strokeTicks } from "../../score/tremolo.ts";
+import { strokeCount, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts";
 
 /** The fastest notes of a bar. */
 export interface RateRow {
@@ -93,19 +94,22 @@ export function barsAt(score: Score, ticks: number): number {
  *
  * @param score the score
  * @param notes sounding notes of one part, in order
- * @param options its instrument; from how many strokes a second slashes count as unmeasured
+ * @param options its instrument; constants of playability
  * @returns strokes of tongue, bow or hand, and notes where slurs are among them
  */
 export function rateRows(
   score: Score,
   notes: readonly Note[],
-  { instrument, tremoloFromPerSecond }: {
+  { instrument, settings }: {
     readonly instrument: Instrument;
-    readonly tremoloFromPerSecond: number;
+    readonly settings: Readonly<Record<string, number>>;
   },
 ): { readonly strokes: RateRows; readonly slurred: RateRows } {
   const clock = clockOf(score);
-  const onsets = onsetsOf(score, notes, { clock, tremoloFromPerSecond });
+  const onsets = onsetsOf(score, notes, {
+    clock,
+    judge: { instrument, settings: { ...TREMOLO_RATES, ...settings } },
+  });
   const strokes = onsets.filter((o) => !o.slurred);
   const moves =
     strokes.filter((o, i) => i > 0 && o.pitch !== strokes[i - 1]?.pitch).length * 2 >= strokes.length;
@@ -142,16 +146,16 @@ function strokeLimit(
 function onsetsOf(
   score: Score,
   notes: readonly Note[],
-  { clock, tremoloFromPerSecond }: {
+  { clock, judge }: {
     readonly clock: (ticks: number) => number;
-    readonly tremoloFromPerSecond: number;
+    readonly judge: Parameters<typeof isBlurred>[2];
   },
 ): readonly Onset[] {
   const onsets = new Map<number, Onset>();
   for (const n of notes) {
     const step = strokeTicks(n, score.ticksPerQuarter);
     const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
-    const measured = n.tremoloSlashes > 0 && !n.tremoloAlternates && perSecond < tremoloFromPerSecond;
+    const measured = n.tremoloSlashes > 0 && !isBlurred(n, perSecond, judge);
     const count = measured ? strokeCount(n, score.ticksPerQuarter) : 1;
     for (let k = 0; k < count; k++) {
       const ticks = n.onsetTicks + k * step;

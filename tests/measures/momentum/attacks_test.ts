@@ -1,5 +1,6 @@
 import { assertAlmostEquals, assertEquals } from "@std/assert";
 import { attacksOf } from "../../../lib/measures/momentum/attacks.ts";
+import { TREMOLO_RATES } from "../../../lib/score/tremolo.ts";
 import type { Note, Score } from "ripieno";
 import { type LineNote, repeatedNotes, smallScore, TICKS_PER_QUARTER } from "../small_scores.ts";
 
@@ -7,7 +8,7 @@ const STRENGTHS = {
   slurredStrength: 0.4,
   broadStrength: 0.8,
   tremoloStrength: 0.05,
-  tremoloFromPerSecond: 11,
+  ...TREMOLO_RATES,
 };
 const line = (notes: readonly LineNote[], quartersPerMinute = 60): Score =>
   smallScore([{ instrument: "violin", role: "lead", notes }], { quartersPerMinute });
@@ -42,6 +43,18 @@ Deno.test("attacksOf() writes slashes out: full strength while measured, a shimm
   const fast = attacksOf(line([{ at: 0, quarters: 2, pitch: 60, tremoloSlashes: 3 }], 120), STRENGTHS);
   assertEquals(fast.map((a) => a.strength), [1, ...new Array(15).fill(0.05)]);
   assertAlmostEquals(fast[1]!.seconds, 1 / 16, 1e-9);
+});
+
+Deno.test("attacksOf() takes the word of a source that calls a tremolo measured or unmeasured, at any rate", () => {
+  // A whole note: three slashes are 7.7 strokes a second at 58, four slashes 32 at 120.
+  const of = (tremoloSlashes: number, quartersPerMinute: number, tremolo: "measured" | "unmeasured") =>
+    attacksOf(
+      line([{ at: 0, quarters: 4, pitch: 60, tremoloSlashes, tremolo }], quartersPerMinute),
+      STRENGTHS,
+    )
+      .map((a) => a.strength);
+  assertEquals(of(3, 58, "unmeasured"), [1, ...new Array(31).fill(0.05)]);
+  assertEquals(of(4, 120, "measured"), new Array(64).fill(1));
 });
 
 Deno.test("attacksOf() puts attacks into bars and seconds, through a change of tempo, in order", () => {

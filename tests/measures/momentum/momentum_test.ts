@@ -295,6 +295,49 @@ Deno.test("momentum() counts a measured tremolo as its strokes and a shimmer as 
   assertLess(indexOf(slashed(3)), 0.5 * indexOf(slashed(1)));
 });
 
+Deno.test("momentum() of a slow, soft, unmeasured string tremolo is far below that of loud off-beats and strokes", () => {
+  const wholeOf = (score: Score) => momentum(score).whole.momentum;
+  const strings = ["violin", "violin", "viola", "cello"];
+  const shimmer = (signs: Partial<Note>): Score =>
+    smallScore(
+      strings.map((instrument, i): Line => ({
+        instrument,
+        players: 10,
+        role: "trill",
+        layer: "trill",
+        notes: repeatedNotes(76 - 7 * i, 4, { to: 16, dynamic: 3, ...signs }),
+      })),
+      { quartersPerMinute: 58, bars: 4 },
+    );
+  const off = repeatedNotes(60, 1, { from: 0.5, to: 16.5, dynamic: 6 }).map((n) => ({ ...n, quarters: 0.5 }));
+  const loud = smallScore([
+    { instrument: "horn in F", players: 4, role: "pulse", layer: "pulse", notes: off },
+    {
+      instrument: "cello",
+      players: 8,
+      role: "bass",
+      layer: "bass",
+      notes: repeatedNotes(43, 1, { to: 16, dynamic: 6 }),
+    },
+    {
+      instrument: "timpani",
+      role: "punctuation",
+      layer: "strokes",
+      notes: repeatedNotes(43, 4, { to: 16, dynamic: 6 }).map((n) => ({ ...n, quarters: 1 })),
+    },
+  ], { quartersPerMinute: 58, bars: 4 });
+  const [plain, slow, quick] = [
+    wholeOf(shimmer({})),
+    wholeOf(shimmer({ tremoloSlashes: 3, tremolo: "unmeasured" })),
+    wholeOf(shimmer({ tremoloSlashes: 4, tremolo: "unmeasured" })),
+  ];
+  // It is a held note that is alive: more than held, and far less than half of what drives.
+  for (const tremolo of [slow, quick]) {
+    assertGreater(tremolo, plain);
+    assertLess(tremolo, 0.5 * wholeOf(loud));
+  }
+});
+
 Deno.test("momentum() of a chord in one part is that of its top note, in attacks and in travel", () => {
   const chord = (pitches: readonly number[]): Line => ({
     instrument: "piano",

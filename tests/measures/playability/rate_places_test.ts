@@ -138,11 +138,26 @@ Deno.test("playability() slashes: what a drum or a triangle rolls is no row of s
   assertEquals(eighths, []);
 });
 
+Deno.test("playability() holds no rate against a tremolo that is called unmeasured, at any tempo", () => {
+  // Two slashes at 150 are 10 strokes a second, more than a double bass keeps up in counted strokes.
+  const found = (tremolo?: "measured" | "unmeasured") =>
+    findingsOf(
+      "double bass",
+      repeatedNotes(40, 2, { to: 64, tremoloSlashes: 2, ...(tremolo && { tremolo }) }),
+      {
+        changed: (s) => ({ ...s, tempos: [{ ...s.tempos[0]!, quartersPerMinute: 150 }] }),
+      },
+    ).filter((f) => f.rule === "repeated-note rate");
+  assertEquals(found("unmeasured"), []);
+  // Nobody counts strokes that cannot be kept up, unless they are called measured or written out.
+  assertEquals(found(), []);
+  assert(found("measured").length > 0);
+});
+
 Deno.test("recognition, momentum and playability call the same slashes a tremolo", () => {
-  assertEquals(
-    PLAYABILITY_CONSTANTS.tremoloFromPerSecond.value,
-    MOMENTUM_CONSTANTS.tremoloFromPerSecond.value,
-  );
+  for (const name of ["tremoloFromPerSecond", "threeSlashesFromPerSecond"] as const) {
+    assertEquals(PLAYABILITY_CONSTANTS[name], MOMENTUM_CONSTANTS[name]);
+  }
 });
 
 const assumed = (score: Score): Score => ({

@@ -263,9 +263,14 @@ function shareSlashes(notes: readonly RawNote[], note: RawNote): void {
       return;
     }
     if (other.grace !== note.grace || other.tremoloSlashes > 0) return;
-    other.tremoloSlashes = note.tremoloSlashes;
-    other.tremoloAlternates = note.tremoloAlternates;
+    takeSlashes(other, note);
   }
+}
+
+function takeSlashes(note: RawNote, from: RawNote): void {
+  note.tremoloSlashes = from.tremoloSlashes;
+  note.tremoloAlternates = from.tremoloAlternates;
+  if (from.tremolo !== undefined) note.tremolo = from.tremolo;
 }
 
 /** Signs are often written on one note of a chord; they hold for all of it. */
@@ -276,8 +281,7 @@ function shareChordSigns(first: RawNote, note: RawNote): void {
   if (note.signs.length === 0) note.signs = first.signs;
   note.trill ||= first.trill;
   if (note.tremoloSlashes === 0) {
-    note.tremoloSlashes = first.tremoloSlashes;
-    note.tremoloAlternates = first.tremoloAlternates;
+    takeSlashes(note, first);
   }
 }
 
@@ -425,6 +429,7 @@ function readOrnament(reading: MusicXmlReading, note: RawNote, ornament: XmlElem
       const slashes = wholeNumber(ornament.text, 3);
       note.tremoloSlashes = type === "unmeasured" && slashes === 0 ? 3 : Math.min(8, slashes);
       note.tremoloAlternates = type === "start" || type === "stop";
+      if (type === "unmeasured") note.tremolo = "unmeasured";
       break;
     }
     case "accidental-mark":

@@ -242,7 +242,7 @@ function writeNotations(
       if (wavy && begins) xml.leaf("wavy-line", undefined, { type: "start", number: 1 });
       if (wavy && ends) xml.leaf("wavy-line", undefined, { type: "stop", number: 1 });
       if (slashes) {
-        const type = event?.tremoloPair ?? "single";
+        const type = event?.tremoloPair ?? (note.tremolo === "unmeasured" ? "unmeasured" : "single");
         xml.leaf("tremolo", Math.min(8, note.tremoloSlashes), { type });
       }
       xml.close();

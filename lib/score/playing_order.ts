@@ -12,22 +12,31 @@ export interface PlayingOrderOptions {
 /** Bars after which a piece is taken to be wrongly notated: longer than any that is played. */
 const MOST_BARS = 100_000;
 
-/** Greatest ending of the brackets that follow each other around a bar. */
-function lastEnding(bars: readonly Bar[], at: number): number {
-  let most = 1;
-  for (let i = at; i >= 0 && bars[i]!.repeat?.endings; i--) {
-    most = Math.max(most, ...bars[i]!.repeat!.endings!);
+/** For each bar in a bracket the greatest ending of the brackets that follow each other around it; 1 elsewhere. */
+function lastEndings(bars: readonly Bar[]): readonly number[] {
+  const last = new Array<number>(bars.length).fill(1);
+  for (let from = 0; from < bars.length;) {
+    let to = from, most = 1;
+    for (; bars[to]?.repeat?.endings; to++) {
+      for (const n of bars[to]!.repeat!.endings!) most = Math.max(most, n);
+    }
+    last.fill(most, from, to);
+    from = to + 1;
   }
-  for (let i = at; i < bars.length && bars[i]!.repeat?.endings; i++) {
-    most = Math.max(most, ...bars[i]!.repeat!.endings!);
-  }
-  return most;
+  return last;
 }
 
-/** Index of the sign nearest before a bar, itself included; the beginning where there is none. */
-function segnoBefore(bars: readonly Bar[], at: number): number {
-  for (let i = at; i >= 0; i--) if (bars[i]!.repeat?.segno) return i;
-  return Math.max(0, bars.findIndex((b) => b.repeat?.segno));
+/** For each bar the sign nearest before it, itself included; the first of the score where there is none before. */
+function segnosBefore(bars: readonly Bar[]): readonly number[] {
+  let nearest = Math.max(0, bars.findIndex((b) => b.repeat?.segno));
+  return bars.map((b, i) => b.repeat?.segno ? nearest = i : nearest);
+}
+
+/** For each bar the next coda after it, or -1. */
+function codasAfter(bars: readonly Bar[]): Int32Array {
+  const next = new Int32Array(bars.length).fill(-1);
+  for (let i = bars.length - 2; i >= 0; i--) next[i] = bars[i + 1]!.repeat?.coda ? i + 1 : next[i + 1]!;
+  return next;
 }
 
 /**
@@ -61,6 +70,7 @@ export function playingOrder(
   checkOptions("find the playing order", options, { repeatsAfterJump: A_SWITCH });
   const { bars } = score;
   const order: number[] = [];
+  const lastEnding = lastEndings(bars), segnoBefore = segnosBefore(bars), codaAfter = codasAfter(bars);
   const jumpsTaken = new Set<number>();
   let start = 0;
   let pass = 1;
@@ -73,7 +83,7 @@ export function playingOrder(
   for (let i = 0; i < bars.length;) {
     const signs = bars[i]!.repeat ?? {};
     if (signs.endings) {
-      const last = lastEnding(bars, i);
+      const last = lastEnding[i]!;
       const now = repeating() ? Math.min(pass, last) : last;
       if (!signs.endings.includes(now)) {
         i++;
@@ -91,7 +101,7 @@ export function playingOrder(
       });
     }
     if (signs.times !== undefined) {
-      const times = signs.endings ? lastEnding(bars, i) : signs.times;
+      const times = signs.endings ? lastEnding[i]! : signs.times;
       if (repeating() && pass < times) {
         pass++;
         i = start;
@@ -102,7 +112,7 @@ export function playingOrder(
     } else if (signs.endings && !signs.start && !bars[i + 1]?.repeat?.endings) enter(i + 1);
     if (jumped && signs.fine) break;
     if (jumped && signs.toCoda) {
-      const coda = bars.findIndex((b, k) => k > i && b.repeat?.coda);
+      const coda = codaAfter[i]!;
       if (coda >= 0) {
         enter(coda);
         i = coda;
@@ -112,7 +122,7 @@ export function playingOrder(
     if (signs.jump && !jumpsTaken.has(i)) {
       jumpsTaken.add(i);
       jumped = true;
-      i = signs.jump === "da capo" ? 0 : segnoBefore(bars, i);
+      i = signs.jump === "da capo" ? 0 : segnoBefore[i]!;
       enter(i);
       continue;
     }

@@ -64,6 +64,7 @@ export function dynamicCurve(
   const onNote = new Map<number, number>();
   let running = DEFAULT_DYNAMIC;
   let since = 0;
+  const ahead = marksAhead(marks);
   const levelMarks = marks.filter((m) => m.mark.kind === "dynamic" && !isOneNoteOnly(m.mark));
   const nextLevel = (fromTicks: number, toTicks: number): { ticks: number; level: number } | undefined => {
     let low = 0;
@@ -104,15 +105,11 @@ export function dynamicCurve(
       settle(ticks);
       running = meaning.running;
     } else if (mark.kind === "wedge" && mark.type !== "stop") {
-      const stop = findAfter(
-        marks,
-        i,
-        (m) => m.mark.kind === "wedge" && m.mark.number === mark.number && m.ticks >= ticks,
-      );
+      const stop = marks[ahead.ofNumber[i]!];
       if (!stop || stop.ticks <= ticks || ticks < since) continue;
       const direction = mark.type === "crescendo" ? 1 : -1;
       // A mark at the start of the hairpin is where it begins, even if the file lists it after the hairpin.
-      const here = findAfter(marks, i, (m) => m.ticks > ticks || m.mark.kind === "dynamic");
+      const here = marks[ahead.level[i]!];
       if (here?.ticks === ticks && here.mark.kind === "dynamic" && !isOneNoteOnly(here.mark)) {
         settle(ticks);
         running = meaningOf(here.mark.mark, running).running;
@@ -122,7 +119,7 @@ export function dynamicCurve(
       grow(ticks, target?.ticks ?? stop.ticks, target?.level, direction);
     } else if (mark.kind === "growth") {
       if (ticks < since) continue;
-      const nextWedge = findAfter(marks, i, (m) => m.mark.kind === "wedge" && m.ticks > ticks);
+      const nextWedge = marks[ahead.wedge[i]!];
       const reach = ticks + WORD_REACH_QUARTERS * ticksPerQuarter;
       const target = nextLevel(ticks + 1, Math.min(reach, nextWedge?.ticks ?? reach));
       const end = target?.ticks ??
@@ -133,14 +130,35 @@ export function dynamicCurve(
   return (ticks) => onNote.get(ticks) ?? levelAt(stretches, ticks, since, running);
 }
 
-/** First mark after an index that fits. */
-function findAfter(
-  marks: readonly TimedMark[],
-  index: number,
-  fits: (mark: TimedMark) => boolean,
-): TimedMark | undefined {
-  for (let i = index + 1; i < marks.length; i++) if (fits(marks[i]!)) return marks[i];
-  return undefined;
+/** For each mark the index of the next one of a kind after it; beyond the last where there is none. */
+interface MarksAhead {
+  /** The next wedge of the same number, where the mark is a wedge. */
+  readonly ofNumber: Int32Array;
+  /** The next dynamic at the same place, or else the first mark at a later one. */
+  readonly level: Int32Array;
+  /** The next wedge at a later place. */
+  readonly wedge: Int32Array;
+}
+
+/** Looks ahead from all marks at once, from the last to the first. */
+function marksAhead(marks: readonly TimedMark[]): MarksAhead {
+  const none = marks.length;
+  const table = () => new Int32Array(none + 1).fill(none);
+  const ofNumber = table(), level = table(), wedge = table(), later = table(), wedgeFrom = table();
+  const numbered = new Map<number, number>();
+  for (let i = none - 1; i >= 0; i--) {
+    const { ticks, mark } = marks[i]!;
+    const next = marks[i + 1];
+    const nextIsLater = next !== undefined && next.ticks > ticks;
+    later[i] = nextIsLater ? i + 1 : later[i + 1]!;
+    level[i] = nextIsLater || next?.mark.kind === "dynamic" ? i + 1 : level[i + 1]!;
+    wedge[i] = wedgeFrom[later[i]!]!;
+    wedgeFrom[i] = mark.kind === "wedge" ? i : wedgeFrom[i + 1]!;
+    if (mark.kind !== "wedge") continue;
+    ofNumber[i] = numbered.get(mark.number) ?? none;
+    numbered.set(mark.number, i);
+  }
+  return { ofNumber, level, wedge };
 }
 
 function isOneNoteOnly(mark: RawMark): boolean {

@@ -1,10 +1,10 @@
 /** Glissandi and slides: from their two ends to an interval and a length on the note they start from. */
 import type { HeldNote } from "./held_note.ts";
+import { type OpenEnd, openEnds } from "./open_ends.ts";
 import type { RawGlissando, RawNote } from "./raw_score.ts";
 
 /** A start that waits for its end. */
-interface OpenGlissando {
-  readonly span: RawGlissando;
+interface OpenGlissando extends OpenEnd<string> {
   readonly head: RawNote;
   readonly note: HeldNote;
 }
@@ -31,18 +31,18 @@ export function applyGlissandi(
 ): LooseGlissandi {
   const oneEnd: RawNote[] = [];
   const toItself: RawNote[] = [];
-  let open: readonly OpenGlissando[] = [];
+  const open = openEnds<OpenGlissando>();
   for (const head of heads) {
     if (head.glissandi.length === 0) continue;
     const note = noteOf.get(head)!;
     for (const span of head.glissandi.filter((s) => s.type === "stop")) {
-      const waiting = open.filter((o) => isSame(o.span, span) && isBefore(o.head, head));
+      const waiting = open.of(keyOf(span)).filter((o) => isBefore(o.head, head));
       const start = waiting.find((o) => o.head.voice === head.voice) ?? waiting[0];
       if (!start) {
         oneEnd.push(head);
         continue;
       }
-      open = open.filter((o) => o !== start);
+      open.close(start);
       const { kind } = span;
       if (start.note === note) toItself.push(start.head);
       else {
@@ -54,18 +54,21 @@ export function applyGlissandi(
       }
     }
     for (const span of head.glissandi.filter((s) => s.type === "start")) {
-      const lost = open.filter((o) =>
-        isSame(o.span, span) && o.head.voice === head.voice && isBefore(o.head, head)
-      );
-      oneEnd.push(...lost.map((o) => o.head));
-      open = [...open.filter((o) => !lost.includes(o)), { span, head, note }];
+      const key = keyOf(span);
+      const lost = open.of(key).filter((o) => o.head.voice === head.voice && isBefore(o.head, head));
+      for (const each of lost) {
+        oneEnd.push(each.head);
+        open.close(each);
+      }
+      open.add({ key, head, note });
     }
   }
-  return { oneEnd: [...oneEnd, ...open.map((o) => o.head)], toItself };
+  for (const { head } of open.all()) oneEnd.push(head);
+  return { oneEnd, toItself };
 }
 
-function isSame(a: RawGlissando, b: RawGlissando): boolean {
-  return a.kind === b.kind && a.number === b.number;
+function keyOf({ kind, number }: RawGlissando): string {
+  return `${kind} ${number}`;
 }
 
 /** Heads come by onset: one stands before another when it begins earlier, or is a grace note at the same place. */

@@ -1,5 +1,6 @@
 /** Slurs and the wavy lines of trills: from their two ends to every note under them. */
 import type { HeldNote } from "./held_note.ts";
+import { type OpenEnd, openEnds } from "./open_ends.ts";
 import type { RawNote, RawSpan } from "./raw_score.ts";
 
 /** A span with both its ends. */
@@ -17,37 +18,67 @@ function pairSpans(
 ): { readonly spans: readonly Span[]; readonly looseEnds: RawNote[] } {
   const spans: Span[] = [];
   const looseEnds: RawNote[] = [];
-  let open: { readonly number: number; readonly head: RawNote }[] = [];
+  const open = openEnds<Opened>();
   for (const head of heads) {
     const here = spansOf(head);
     if (here.length === 0) continue;
+    const ownStarts = new Map(here.filter((s) => s.type === "start").reverse().map((s) => [s.number, s]));
     const within = new Set<RawSpan>();
     for (const span of here) {
       if (span.type !== "stop") continue;
-      const same = open.filter((o) => o.number === span.number);
+      const same = open.of(span.number);
       const start = same.findLast((o) => o.head.voice === head.voice) ?? same.at(-1);
       if (!start) {
-        const own = here.find((s) => s.type === "start" && s.number === span.number);
+        const own = ownStarts.get(span.number);
         if (own) {
           spans.push({ from: noteOf.get(head)!, to: noteOf.get(head)!, voice: head.voice });
           within.add(own);
         } else looseEnds.push(head);
         continue;
       }
-      open = open.filter((o) => o !== start);
+      open.close(start);
       spans.push({ from: noteOf.get(start.head)!, to: noteOf.get(head)!, voice: start.head.voice });
     }
     for (const span of here) {
       if (span.type !== "start" || within.has(span)) continue;
-      const before = open.find((o) => o.number === span.number && o.head.voice === head.voice);
+      const before = open.of(span.number).find((o) => o.head.voice === head.voice);
       if (before) {
         looseEnds.push(before.head);
-        open = open.filter((o) => o !== before);
+        open.close(before);
       }
-      open.push({ number: span.number, head });
+      open.add({ key: span.number, head });
     }
   }
-  return { spans, looseEnds: [...looseEnds, ...open.map((o) => o.head)] };
+  for (const { head } of open.all()) looseEnds.push(head);
+  return { spans, looseEnds };
+}
+
+/** A beginning that waits for its end. */
+interface Opened extends OpenEnd<number> {
+  readonly head: RawNote;
+}
+
+/** A stretch of a voice in ticks: after its first place, up to its last. */
+interface Stretch {
+  readonly voice: number;
+  readonly after: number;
+  readonly upTo: number;
+}
+
+/** The notes that lie in stretches of their voice, each once, however many stretches lie over each other. */
+function* notesWithin(held: readonly HeldNote[], stretches: readonly Stretch[]): Iterable<HeldNote> {
+  const voices = Map.groupBy(held, (n) => n.raw.voice);
+  for (const [voice, own] of Map.groupBy(stretches, (s) => s.voice)) {
+    const notes = voices.get(voice) ?? [];
+    let reached = -Infinity;
+    for (const { after, upTo } of own.sort((a, b) => a.after - b.after)) {
+      for (let i = firstAfter(notes, Math.max(after, reached)); i < notes.length; i++) {
+        if (notes[i]!.onsetTicks > upTo) break;
+        yield notes[i]!;
+      }
+      reached = Math.max(reached, upTo);
+    }
+  }
 }
 
 /** First index in a list sorted by onset whose onset is after a position. */
@@ -78,21 +109,19 @@ export function applySlurs(
   noteOf: ReadonlyMap<RawNote, HeldNote>,
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.slurs);
+  const stretches: Stretch[] = [];
   for (const { from, to, voice } of spans) {
     // A slur drawn over a tie, from a note to itself, binds nothing.
     if (from === to) continue;
     from.slurStart = true;
     to.slurStop = true;
-    for (let i = firstAfter(held, from.onsetTicks); i < held.length; i++) {
-      const note = held[i]!;
-      if (note.onsetTicks > to.onsetTicks) break;
-      if (
-        note.raw.voice === voice || (note.raw.voice === to.raw.voice && note.onsetTicks === to.onsetTicks)
-      ) {
-        note.slurred = true;
-      }
+    const [after, upTo] = [from.onsetTicks, to.onsetTicks];
+    stretches.push({ voice, after, upTo });
+    if (to.raw.voice !== voice && upTo > after) {
+      stretches.push({ voice: to.raw.voice, after: upTo - 1, upTo });
     }
   }
+  for (const note of notesWithin(held, stretches)) note.slurred = true;
   return looseEnds;
 }
 
@@ -110,15 +139,12 @@ export function applyWavyLines(
   noteOf: ReadonlyMap<RawNote, HeldNote>,
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.wavyLines);
-  for (const { from, to, voice } of spans) {
-    from.trill = true;
-    for (let i = firstAfter(held, from.onsetTicks - 1); i < held.length; i++) {
-      const note = held[i]!;
-      if (note.onsetTicks > to.onsetTicks) break;
-      if (note.raw.voice === voice && !note.raw.grace && note.onsetTicks < Math.max(to.endTicks, 1)) {
-        note.trill = true;
-      }
-    }
-  }
+  for (const { from } of spans) from.trill = true;
+  const stretches = spans.map(({ from, to, voice }): Stretch => ({
+    voice,
+    after: from.onsetTicks - 1,
+    upTo: Math.min(to.onsetTicks, Math.max(to.endTicks, 1) - 1),
+  }));
+  for (const note of notesWithin(held, stretches)) if (!note.raw.grace) note.trill = true;
   return looseEnds;
 }

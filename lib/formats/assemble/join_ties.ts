@@ -14,16 +14,16 @@ export function joinTies(
 ): { readonly held: HeldNote[]; readonly noteOf: Map<RawNote, HeldNote>; readonly looseEnds: RawNote[] } {
   const held: HeldNote[] = [];
   const noteOf = new Map<RawNote, HeldNote>();
-  const open = new Map<number, HeldNote[]>();
+  /** Notes with an open tie by pitch, and by where they end: a tie goes on there and nowhere else. */
+  const open = new Map<number, Map<number, HeldNote[]>>();
   const looseEnds: RawNote[] = [];
   for (const { raw, onsetTicks } of notes) {
     const tied = !raw.grace && (raw.tieStart || raw.tieStop);
     let note: HeldNote | undefined;
     if (tied && raw.tieStop) {
-      const waiting = open.get(raw.soundingPitch) ?? [];
-      let at = waiting.findIndex((n) => n.endTicks === onsetTicks && n.raw.voice === raw.voice);
-      if (at < 0) at = waiting.findIndex((n) => n.endTicks === onsetTicks);
-      if (at >= 0) {
+      const waiting = open.get(raw.soundingPitch)?.get(onsetTicks);
+      if (waiting && waiting.length > 0) {
+        const at = Math.max(0, waiting.findIndex((n) => n.raw.voice === raw.voice));
         note = waiting.splice(at, 1)[0]!;
         note.endTicks += raw.durationTicks;
         note.noteheads++;
@@ -48,11 +48,15 @@ export function joinTies(
     }
     noteOf.set(raw, note);
     if (tied && raw.tieStart) {
-      const waiting = open.get(raw.soundingPitch);
+      let byEnd = open.get(raw.soundingPitch);
+      if (!byEnd) open.set(raw.soundingPitch, byEnd = new Map());
+      const waiting = byEnd.get(note.endTicks);
       if (waiting) waiting.push(note);
-      else open.set(raw.soundingPitch, [note]);
+      else byEnd.set(note.endTicks, [note]);
     }
   }
-  for (const waiting of open.values()) looseEnds.push(...waiting.map((n) => n.raw));
+  for (const byEnd of open.values()) {
+    for (const waiting of byEnd.values()) for (const { raw } of waiting) looseEnds.push(raw);
+  }
   return { held, noteOf, looseEnds };
 }

@@ -63,9 +63,16 @@ function sameEndings(a: RepeatSigns | undefined, b: RepeatSigns | undefined): bo
  */
 export function barRepeats(bars: readonly RawBar[]): readonly (BarRepeat | undefined)[] {
   const signs = bars.map((b) => (b.repeat ? { ...b.repeat } : undefined));
+  /** For each bar the next after it that has a sign of a repeat or a bracket; what is added below lies before it. */
+  const nextSign = new Int32Array(signs.length).fill(-1);
+  for (let i = signs.length - 2; i >= 0; i--) {
+    const after = signs[i + 1];
+    const has = after?.times !== undefined || after?.start || after?.endings;
+    nextSign[i] = has ? i + 1 : nextSign[i + 1]!;
+  }
   signs.forEach((sign, i) => {
     if (!sign?.endings || sign.times !== undefined || signs[i + 1]?.endings) return;
-    const repeat = signs.findIndex((s, k) => k > i && (s?.times !== undefined || s?.start || s?.endings));
+    const repeat = nextSign[i]!;
     const end = signs[repeat];
     const next = signs[repeat + 1];
     if (!end || end.times === undefined || end.start || end.endings || !next?.endings) return;

@@ -82,8 +82,11 @@ export function broadRows({ scene, signs }: Evidence, kinds: Rows, around: Aroun
     overBars(leads, scene, [1, 1]),
     overBars(doubled, scene, [1, 1, 1]),
   ];
+  const width = (kinds[0]?.length ?? 0) + columns.length + RECURRENCES_AT.length;
+  const silent = new Float64Array(width);
   return kinds.map((own, i) => {
-    const row = new Float64Array(own.length + columns.length + RECURRENCES_AT.length);
+    if (!scene.sounds[i]) return silent;
+    const row = new Float64Array(width);
     row.set(own);
     columns.forEach((column, c) => row[own.length + c] = column[i]!);
     RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = signs[i]![at]!);

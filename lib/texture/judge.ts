@@ -8,10 +8,11 @@ import { logShares, type TextureWeights, valuesOf } from "./weights.ts";
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
 export function kindShares(evidence: Evidence, weights: TextureWeights): Rows {
+  const silent = new Float64Array(weights.kinds.length);
   return evidence.signs.map((row, i) =>
     evidence.scene.sounds[i]
       ? Float64Array.from(logShares(valuesOf(weights.kind, row)), (x) => Math.max(FLOOR, x))
-      : new Float64Array(weights.kinds.length)
+      : silent
   );
 }
 
@@ -50,10 +51,9 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const around = broadAround(kinds, weights.kinds, evidence);
   const rows = leadRows(evidence, kinds, around);
   const lead = leadCourse(saliences(rows, weights, evidence), evidence);
+  const silent = new Float64Array(BROAD_KINDS.length);
   const broad = broadRows(evidence, kinds, around, lead).map((row, i) =>
-    evidence.scene.sounds[i]
-      ? Float64Array.from(logShares(valuesOf(weights.broad, row)))
-      : new Float64Array(BROAD_KINDS.length)
+    evidence.scene.sounds[i] ? Float64Array.from(logShares(valuesOf(weights.broad, row))) : silent
   );
   return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
 }

@@ -74,9 +74,11 @@ export function leadRows({ signs, groups, scene }: Evidence, kinds: Rows, [melod
   const firstBarSign = SIGNS.length - BAR_SIGNS.length;
   const others = melody!.length + GROUP_SIGNS.length +
     FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_SIGNS.length + BAR_SIGNS.length;
+  const width = SIGNS.length + (kinds[0]?.length ?? 0) + others;
+  const silent = new Float64Array(width);
   return signs.map((own, i) => {
-    const row = new Float64Array(own.length + kinds[i]!.length + others);
-    if (!scene.sounds[i]) return row;
+    if (!scene.sounds[i]) return silent;
+    const row = new Float64Array(width);
     const group = groups[i]!;
     row.set(own);
     row.set(kinds[i]!, own.length);

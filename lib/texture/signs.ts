@@ -291,7 +291,14 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
   const spanSums = SPANS.map(() => new Float64Array(parts * WIDTH));
   /** Bar in which each part last came in. */
   const entered = new Int32Array(parts);
+  /** Of a part that is silent nothing is said: one row stands for all of them. */
+  const silent = new Float64Array(SIGNS.length);
   for (let b = 0; b < bars; b++) {
+    const here = Array.from({ length: parts }, (_, p) => p).filter((p) => features[b * parts + p]!.sounds);
+    if (here.length === 0) {
+      for (let p = 0; p < parts; p++) rows.push(silent);
+      continue;
+    }
     const spans = [[b, b] as const, spanOf(score, b, 4), spanOf(score, b, 12)];
     spans.forEach(([from, to], s) => {
       const sums = spanSums[s]!;
@@ -301,7 +308,6 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
         for (let i = 0; i < parts * WIDTH; i++) sums[i] = sums[i]! + counts[at + i]!;
       }
     });
-    const here = Array.from({ length: parts }, (_, p) => p).filter((p) => features[b * parts + p]!.sounds);
     // Registers, loudness and pace beside the others are compared over the near span.
     const near = spanSums[1]!;
     const pitch = new Float64Array(parts);
@@ -339,9 +345,9 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
       above[p] = higher;
     }
     for (let p = 0; p < parts; p++) {
-      const row = new Float64Array(SIGNS.length);
-      rows.push(row);
       const f = features[b * parts + p]!;
+      const row = f.sounds ? new Float64Array(SIGNS.length) : silent;
+      rows.push(row);
       if (!f.sounds) continue;
       if (b === 0 || !features[(b - 1) * parts + p]!.sounds) entered[p] = b;
       let at = 0;

@@ -91,6 +91,10 @@ export function soundingByBar(score: Score, notes: readonly Note[]): readonly (r
 interface ReadyNotes {
   /** Where the notes of each bar begin in the lists, and where those of the last end. */
   readonly firstOf: Int32Array;
+  /** Where the notes begin that begin in each bar themselves, after those held into it. */
+  readonly firstBegun: Int32Array;
+  /** For each bar the next one, itself included, in which a note begins; beyond the last where there is none. */
+  readonly nextBegun: Int32Array;
   readonly notes: readonly Note[];
   readonly sounds: readonly NoteSound[];
   readonly fromTicks: Float64Array;
@@ -109,6 +113,16 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
   const firstOf = new Int32Array(byBar.length + 1);
   for (let b = 0; b < byBar.length; b++) firstOf[b + 1] = firstOf[b]! + byBar[b]!.length;
   const notes = byBar.flat();
+  const firstBegun = new Int32Array(byBar.length);
+  const nextBegun = new Int32Array(byBar.length + 1).fill(byBar.length);
+  for (let b = byBar.length - 1; b >= 0; b--) {
+    const { startTicks } = score.bars[b]!;
+    const end = firstOf[b + 1]!;
+    let first = end;
+    while (first > firstOf[b]! && notes[first - 1]!.onsetTicks >= startTicks) first--;
+    firstBegun[b] = first;
+    nextBegun[b] = first < end ? b : nextBegun[b + 1]!;
+  }
   const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
   const decaySeconds = new Float64Array(notes.length);
   const isFused = new Uint8Array(notes.length);
@@ -127,7 +141,18 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
     if (change) soundAt.set(i, (ticks) => sounds.of(note, steps + change(ticks)));
     return sounds.of(note, steps);
   });
-  return { firstOf, notes, sounds: ownSounds, fromTicks, toTicks, decaySeconds, isFused, soundAt };
+  return {
+    firstOf,
+    firstBegun,
+    nextBegun,
+    notes,
+    sounds: ownSounds,
+    fromTicks,
+    toTicks,
+    decaySeconds,
+    isFused,
+    soundAt,
+  };
 }
 
 // The innermost loops count: `of` would make an iterator for each, thousands of them for a score.
@@ -160,20 +185,29 @@ export function momentReader(input: MomentInput): MomentReader {
   const { score, texture, clock } = input;
   const parts = score.parts.length;
   const ready = readyNotes(input);
-  const { firstOf, notes, sounds, fromTicks, toTicks, decaySeconds, isFused, soundAt } = ready;
+  const {
+    firstOf,
+    firstBegun,
+    nextBegun,
+    notes,
+    sounds,
+    fromTicks,
+    toTicks,
+    decaySeconds,
+    isFused,
+    soundAt,
+  } = ready;
   return (bar, { from, to }) => {
     const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
     layersMet = 0;
     const last = barIndexOf(score, to - 1);
-    for (let b = bar; b <= last; b++) {
-      const { startTicks } = score.bars[b]!;
-      for (let i = firstOf[b]!; i < firstOf[b + 1]!; i++) {
+    // A note held into a later bar of the span is counted in the first: of the others only what begins there.
+    for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
+      for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
         // Notes stand in the order in which they begin.
         if (fromTicks[i]! >= to) break;
         if (toTicks[i]! <= from) continue;
         const note = notes[i]!;
-        // A note held into a later bar of the span was counted in the first.
-        if (b > bar && note.onsetTicks < startTicks) continue;
         const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
         const decay = decaySeconds[i]!;
         const share = decay === 0 ? (end - start) / (to - from) : meanPower(

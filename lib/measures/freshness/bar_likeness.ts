@@ -22,6 +22,19 @@ export type LikenessConstants = Readonly<
   >
 >;
 
+/** Bars up to which every one is compared with every other; of longer scores only those that lie near each other are. */
+export const MOST_BARS_COMPARED = 2000;
+
+/** How alike the bars of a score are. */
+export interface SelfSimilarity {
+  /** Every bar against every other, row after row; empty for more than {@linkcode MOST_BARS_COMPARED}. */
+  readonly matrix: number[];
+  /** Likeness of two bars. */
+  readonly alike: (i: number, j: number) => Share;
+  /** Likeness of two bars by their scoring alone. */
+  readonly scoredAlike: (i: number, j: number) => Share;
+}
+
 /** What each part does in one bar, one value per part. */
 interface BarDescription {
   /** Share of the bar in which it sounds. */
@@ -79,32 +92,38 @@ export function scoringLikeness(
  * @param score the score
  * @param bars cells of each bar
  * @param c constants
- * @returns one row of likenesses per bar, row after row, and the same by scoring alone
+ * @returns the whole matrix, and the likeness of any two bars
  */
 export function selfSimilarity(
   score: Score,
   bars: readonly (readonly RoleCell[])[],
   c: LikenessConstants,
-): { readonly similarity: number[]; readonly scoring: Float64Array } {
+): SelfSimilarity {
   const n = bars.length;
   const described = describeBars(score);
-  const scoring = new Float64Array(n * n).fill(1);
-  const similarity = new Array<number>(n * n).fill(1);
   const total = c.scoringWeight + c.soundingWeight + c.attacksWeight + c.registerWeight + c.dynamicsWeight;
+  const scoredAlike = (i: number, j: number): Share => i === j ? 1 : scoringLikeness(bars[i]!, bars[j]!, c);
+  const alike = (i: number, j: number, scored: Share): Share => {
+    if (i === j || total <= 0) return 1;
+    const [a, b] = [described[i]!, described[j]!];
+    const sum = c.scoringWeight * scored + c.soundingWeight * cosine(a.sounding, b.sounding) +
+      c.attacksWeight * cosine(a.attacks, b.attacks) +
+      c.registerWeight * nearness(a.register, b.register, c.otherRegisterSemitones) +
+      c.dynamicsWeight * nearness(a.dynamics, b.dynamics, c.otherDynamicSteps);
+    return sum / total;
+  };
+  if (n > MOST_BARS_COMPARED) {
+    return { matrix: [], alike: (i, j) => alike(i, j, scoredAlike(i, j)), scoredAlike };
+  }
+  const scoring = new Float64Array(n * n).fill(1);
+  const matrix = new Array<number>(n * n).fill(1);
   for (let i = 0; i < n; i++) {
-    const a = described[i]!;
     for (let j = 0; j < i; j++) {
-      const b = described[j]!;
-      const scored = scoringLikeness(bars[i]!, bars[j]!, c);
-      scoring[i * n + j] = scoring[j * n + i] = scored;
-      const alike = c.scoringWeight * scored + c.soundingWeight * cosine(a.sounding, b.sounding) +
-        c.attacksWeight * cosine(a.attacks, b.attacks) +
-        c.registerWeight * nearness(a.register, b.register, c.otherRegisterSemitones) +
-        c.dynamicsWeight * nearness(a.dynamics, b.dynamics, c.otherDynamicSteps);
-      similarity[i * n + j] = similarity[j * n + i] = total > 0 ? alike / total : 1;
+      const scored = scoring[i * n + j] = scoring[j * n + i] = scoredAlike(i, j);
+      matrix[i * n + j] = matrix[j * n + i] = alike(i, j, scored);
     }
   }
-  return { similarity, scoring };
+  return { matrix, alike: (i, j) => matrix[i * n + j]!, scoredAlike: (i, j) => scoring[i * n + j]! };
 }
 
 function describeBars(score: Score): readonly BarDescription[] {

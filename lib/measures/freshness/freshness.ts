@@ -10,7 +10,7 @@ import type { Texture } from "../../texture/model.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
-import { novelty } from "./novelty.ts";
+import { noveltyOf } from "./novelty.ts";
 import type { Freshness, FreshnessBar, FreshnessChange } from "./freshness_results.ts";
 
 /** Constants of {@linkcode freshness}, with their units and sources. */
@@ -168,7 +168,7 @@ const OPTIONS = { texture: A_TEXTURE, constants: undefined };
  *
  * @param score the score
  * @param options texture and constants
- * @returns whole, per bar, per layer, change points, similarity matrix, who led, what repeats, what is unused, advice
+ * @returns whole, per bar, per layer, change points, similarity matrix (of up to 2000 bars), who led, what repeats, what is unused, advice
  * @throws {InputError} when a constant is unknown or not a number
  *
  * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000;
@@ -197,13 +197,12 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const count = score.bars.length;
   const clock = clockOf(score);
   const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
-  const { similarity, scoring } = selfSimilarity(score, bars, settings);
-  const like = (i: number, j: number) => scoring[i * count + j]!;
+  const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
   const changes = score.bars.map((_, b) => changeAt(b, count, like, settings.compareBars));
   const isChange = changes.map((c, b) =>
     b > 0 && c >= settings.changeFrom && c >= (changes[b - 1] ?? 0) && c > (changes[b + 1] ?? 0)
   );
-  const curve = noveltyCurve(similarity, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
+  const curve = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
 
   const perBar: FreshnessBar[] = [];
   let fresh = 1;
@@ -242,7 +241,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     whole: {
       freshness: count === 0 ? 0 : perBar.reduce((sum, b) => sum + b.freshness, 0) / count,
       barsBetweenChanges: count / Math.max(1, stretches.length),
-      longestStretchBars: Math.max(0, ...stretches),
+      longestStretchBars: stretches.reduce((most, bars) => Math.max(most, bars), 0),
       distinctLeads: leads.size,
     },
     perBar,
@@ -254,15 +253,22 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
       bars: l.toBar - l.fromBar + 1,
     })),
     changes: changePoints,
-    similarity,
+    similarity: matrix,
     ...freshnessAdvice(score, { perBar, bars, starts, like, settings }),
     settings,
   };
 }
 
 /** Mean of the kernels from one bar wide to the widest. */
-function noveltyCurve(similarity: readonly number[], widest: number): readonly number[] {
-  const curves = Array.from({ length: widest }, (_, k) => novelty(similarity, { halfWidth: k + 1 }));
+function noveltyCurve(
+  count: number,
+  alike: (i: number, j: number) => number,
+  widest: number,
+): readonly number[] {
+  const curves = Array.from(
+    { length: widest },
+    (_, k) => noveltyOf(count, alike, { halfWidth: k + 1, normalised: true }),
+  );
   return curves[0]!.map((_, b) => curves.reduce((sum, curve) => sum + curve[b]!, 0) / widest);
 }
 

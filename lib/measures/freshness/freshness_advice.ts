@@ -115,9 +115,18 @@ function expectedOf(score: Score, { starts, settings }: AdviceInput): readonly F
 }
 
 /** Stretches whose first bar is scored as one that began before, the one just left excepted. */
-function repeatsOf(score: Score, { starts, like, settings }: AdviceInput): readonly FreshnessRepeat[] {
+function repeatsOf(score: Score, { starts, bars, like, settings }: AdviceInput): readonly FreshnessRepeat[] {
+  // Bars of one scoring are alike to any other in the same degree: the first of them stands for all.
+  const scorings = new Set<string>();
+  const firsts: number[] = [];
+  const remember = (bar: number): void => {
+    const scoring = bars[bar]!.map(({ role, figure }) => `${role} ${figure}`).join("|");
+    if (!scorings.has(scoring)) firsts.push(bar);
+    scorings.add(scoring);
+  };
   return starts.slice(1, -1).flatMap((bar, i): FreshnessRepeat[] => {
-    const ofBar = starts.slice(0, i).find((earlier) => like(bar, earlier) >= settings.sameScoringFrom);
+    if (i > 0) remember(starts[i - 1]!);
+    const ofBar = firsts.find((earlier) => like(bar, earlier) >= settings.sameScoringFrom);
     return ofBar === undefined ? [] : [{
       bar,
       barNumber: score.bars[bar]!.number,

@@ -110,7 +110,10 @@ export interface Freshness {
   readonly perLayer: readonly FreshnessLayer[];
   /** Change points. */
   readonly changes: readonly FreshnessChange[];
-  /** Similarity of every bar to every other in scoring, activity, register and dynamics, 0 to 1, row by row. */
+  /**
+   * Similarity of every bar to every other in scoring, activity, register and dynamics, 0 to 1, row by row; empty for
+   * scores of more than 2000 bars.
+   */
   readonly similarity: readonly number[];
   /** Parts that lead, the one that leads most first. */
   readonly leads: readonly FreshnessLead[];

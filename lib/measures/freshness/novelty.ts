@@ -47,6 +47,22 @@ export function novelty(similarity: readonly number[], options: NoveltyOptions =
       remedy: "Give n times n values, row by row",
     });
   }
+  return noveltyOf(n, (row, column) => similarity[row * n + column]!, { halfWidth, normalised });
+}
+
+/**
+ * The same of a matrix that is worked out value by value, since no more than a band along the diagonal is looked at.
+ *
+ * @param n how many frames
+ * @param similarity likeness of two of them
+ * @param options half-width, normalising
+ * @returns one value per frame
+ */
+export function noveltyOf(
+  n: number,
+  similarity: (row: number, column: number) => number,
+  { halfWidth, normalised }: Required<NoveltyOptions>,
+): number[] {
   return Array.from({ length: n }, (_, centre) => {
     const width = normalised ? Math.min(halfWidth, centre, n - centre) : halfWidth;
     let sum = 0;
@@ -54,7 +70,7 @@ export function novelty(similarity: readonly number[], options: NoveltyOptions =
       for (let j = -width; j < width; j++) {
         const [row, column] = [centre + i, centre + j];
         if (row < 0 || column < 0 || row >= n || column >= n) continue;
-        sum += ((i < 0) === (j < 0) ? 1 : -1) * similarity[row * n + column]!;
+        sum += ((i < 0) === (j < 0) ? 1 : -1) * similarity(row, column);
       }
     }
     return !normalised ? sum : width === 0 ? 0 : sum / (2 * width ** 2);

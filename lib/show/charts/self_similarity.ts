@@ -60,7 +60,7 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
   const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
   const side = height ?? bars;
   const lightest = lowEnd(freshness.similarity);
-  const top = Math.max(0.2, ...freshness.perBar.map((b) => b.novelty));
+  const top = freshness.perBar.reduce((most, b) => Math.max(most, b.novelty), 0.2);
   return barsFrame(document, {
     name: NAME,
     width,
@@ -73,7 +73,9 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
     marginLeft: MARGIN_LEFT,
     panels: [
       {
-        heading: "every bar against every other",
+        heading: isWhole(freshness)
+          ? "every bar against every other"
+          : "every bar against every other: only in scores of up to 2000 bars",
         height: side,
         domain: [axis.toBar + 1, axis.fromBar],
         marks: [],
@@ -140,11 +142,17 @@ interface Square {
   readonly side: number;
 }
 
+/** True where every bar was compared with every other. */
+function isWhole({ perBar, similarity }: Freshness): boolean {
+  return perBar.length > 0 && similarity.length === perBar.length ** 2;
+}
+
 function matrixImage(document: Document, { freshness, lightest, bars, side }: Square): SVGElement {
   const n = freshness.perBar.length;
-  const known = n > 0 && freshness.similarity.length === n * n ? freshness.similarity : undefined;
+  const known = isWhole(freshness) ? freshness.similarity : undefined;
+  const size = known === undefined ? 1 : n;
   const href = pngAddress(
-    { width: Math.max(1, n), height: Math.max(1, n) },
+    { width: size, height: size },
     (column, row) =>
       colourOf(known === undefined ? 0 : (known[row * n + column]! - lightest) / (1 - lightest)),
   );

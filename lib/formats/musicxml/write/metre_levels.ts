@@ -1,11 +1,23 @@
 /** The strong and weak places of a bar, so that note values can be split where a reader expects it. */
 
+/** Places of one rank. */
+export interface StrongestPlaces {
+  /** Their rank. */
+  readonly level: number;
+  /** The first of them. */
+  readonly first: number;
+  /** The last of them. */
+  readonly last: number;
+}
+
 /** A bar, or a tuplet, as a ladder of ever finer divisions. */
 export interface MetreLevels {
   /** Length in ticks. */
   readonly lengthTicks: number;
   /** Rank of a place: 0 at the bar's ends, 1 at its main division, larger is weaker. */
   readonly levelAt: (ticks: number) => number;
+  /** The strongest places strictly between two others, among the multiples of a grid; undefined where none is there. */
+  readonly strongestBetween: (from: number, to: number, grid: number) => StrongestPlaces | undefined;
   /** True when the stretch between places of this rank divides in three, as a dotted beat does. */
   readonly ternary: (level: number) => boolean;
   /** Length in ticks of the stretch between places of this rank. */
@@ -14,6 +26,21 @@ export interface MetreLevels {
 
 /** Bars of five and seven are felt in groups; common practice, no source. */
 const GROUPS: Readonly<Record<number, readonly number[]>> = { 5: [3, 2], 7: [2, 2, 3] };
+
+/** First and last multiple of a unit, counted from a shift, that lies strictly inside and on a grid. */
+function multiplesInside(
+  { from, to, grid }: { readonly from: number; readonly to: number; readonly grid: number },
+  unit: number,
+  shift: number,
+): readonly [first: number, last: number] | undefined {
+  // After as many units as the grid has ticks, the same places of the grid come again.
+  let first = (Math.floor((from + shift) / unit) + 1) * unit - shift;
+  for (let i = 0; i < grid && first < to && first % grid !== 0; i++) first += unit;
+  if (first >= to || first % grid !== 0) return undefined;
+  let last = (Math.ceil((to + shift) / unit) - 1) * unit - shift;
+  while (last % grid !== 0) last -= unit;
+  return [first, last];
+}
 
 /** Builds the ladder from unit lengths, each dividing the one before, counted from a shift. */
 function ladder(
@@ -33,6 +60,18 @@ function ladder(
       if (marks.includes(place)) return 1;
       const index = whole.findIndex((unit) => place % unit === 0);
       return 1 + offset + (index < 0 ? whole.length : index);
+    },
+    strongestBetween(from, to, grid) {
+      const span = { from, to, grid };
+      const marked = marks.map((mark) => mark - shift)
+        .filter((at) => at > from && at < to && at % grid === 0);
+      if (marked.length > 0) return { level: 1, first: marked[0]!, last: marked.at(-1)! };
+      for (let index = 0; index < whole.length; index++) {
+        const found = multiplesInside(span, whole[index]!, shift);
+        if (found) return { level: 1 + offset + index, first: found[0], last: found[1] };
+      }
+      const found = multiplesInside(span, grid, 0);
+      return found && { level: 1 + offset + whole.length, first: found[0], last: found[1] };
     },
     ternary(level) {
       const index = level - 1 - offset;

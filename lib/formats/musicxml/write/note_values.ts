@@ -71,38 +71,59 @@ export function valueOf(ticks: number, ticksPerQuarter: number): { type: string;
   return undefined;
 }
 
-/** Weakest rank number that stands strictly inside, that is the strongest place the value would hide. */
-function strongestInside(
-  levels: MetreLevels,
-  from: number,
-  to: number,
-  grid: number,
-): { level: number; at: number[] } {
-  let level = Infinity;
-  let at: number[] = [];
-  for (let t = from - from % grid + grid; t < to; t += grid) {
-    const here = levels.levelAt(t);
-    if (here < level) [level, at] = [here, [t]];
-    else if (here === level) at.push(t);
-  }
-  return { level, at };
+/**
+ * Whole notes up to which a stretch is split into values. Nobody reads bars longer than this by their values: a longer
+ * note or rest stands in pieces without a value's name, so that the paper grows with the notes and not with the bars.
+ * Model assumption.
+ */
+const LONGEST_SPLIT_WHOLES = 32;
+/** Whole notes of a piece without a value's name: half the longest bar of a MIDI file. */
+const LONGEST_PIECE_WHOLES = 128;
+
+/** A piece of a stretch with one value. */
+interface Piece {
+  readonly from: number;
+  readonly to: number;
+  readonly type: string;
+  readonly dots: number;
 }
 
 /** Splits one plain stretch (no tuplet) into values a reader expects. */
-function splitPlain(
-  stretch: Stretch,
+function splitPlain(stretch: Stretch, levels: MetreLevels, ticksPerQuarter: number): readonly Piece[] {
+  const { from, to } = stretch;
+  const pieces: Piece[] = [];
+  const wholeTicks = 4 * ticksPerQuarter;
+  if (to - from > LONGEST_SPLIT_WHOLES * wholeTicks) {
+    const step = LONGEST_PIECE_WHOLES * wholeTicks;
+    for (let at = from; at < to; at += step) {
+      pieces.push({ from: at, to: Math.min(to, at + step), type: "", dots: 0 });
+    }
+    return pieces;
+  }
+  const waiting = [stretch];
+  for (let next = waiting.pop(); next; next = waiting.pop()) {
+    const { from, to, rest } = next;
+    const cut = cutOf(next, levels, ticksPerQuarter);
+    if (typeof cut !== "number") pieces.push({ from, to, type: cut?.type ?? "", dots: cut?.dots ?? 0 });
+    else waiting.push({ from: cut, to, rest }, { from, to: cut, rest });
+  }
+  return pieces;
+}
+
+/** Where a stretch is to be cut in two, or else the value it has as a whole, if one fits. */
+function cutOf(
+  { from, to, rest }: Stretch,
   levels: MetreLevels,
   ticksPerQuarter: number,
-): { from: number; to: number; type: string; dots: number }[] {
-  const { from, to, rest } = stretch;
+): number | { readonly type: string; readonly dots: number } | undefined {
   const value = valueOf(to - from, ticksPerQuarter);
   const start = levels.levelAt(from);
   const end = levels.levelAt(to);
-  const inside = strongestInside(levels, from, to, ticksPerQuarter / 8);
-  const { level } = inside;
-  const whole = start === 0 && end === 0;
+  const inside = levels.strongestBetween(from, to, ticksPerQuarter / 8);
+  const isWholeBar = start === 0 && end === 0;
   let fits = value !== undefined;
-  if (value && level !== Infinity && !whole) {
+  if (value && inside && !isWholeBar) {
+    const { level } = inside;
     const weaker = Math.max(start, end);
     const stronger = Math.min(start, end);
     if (rest) fits = weaker < level && (value.dots === 0 || levels.ternary(weaker));
@@ -113,13 +134,26 @@ function splitPlain(
       fits = stronger <= level || syncopated;
     }
   }
-  if (value && fits) return [{ from, to, ...value }];
-  if (inside.at.length === 0) return [{ from, to, type: value?.type ?? "", dots: value?.dots ?? 0 }];
-  const cut = start < end || whole ? inside.at.at(-1)! : inside.at[0]!;
-  return [
-    ...splitPlain({ from, to: cut, rest }, levels, ticksPerQuarter),
-    ...splitPlain({ from: cut, to, rest }, levels, ticksPerQuarter),
-  ];
+  if (fits || !inside) return value;
+  return start < end || isWholeBar ? inside.last : inside.first;
+}
+
+/** The stretches that reach into a part of the bar, found without a look at the others. */
+function within(
+  stretches: readonly Stretch[],
+  from: number,
+  to: number,
+): readonly (readonly [Stretch, index: number])[] {
+  let low = 0;
+  let high = stretches.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (stretches[middle]!.to > from) high = middle;
+    else low = middle + 1;
+  }
+  const found: (readonly [Stretch, number])[] = [];
+  for (let i = low; i < stretches.length && stretches[i]!.from < to; i++) found.push([stretches[i]!, i]);
+  return found;
 }
 
 /** Tuplets tried, the usual before the rare. */
@@ -143,13 +177,13 @@ function normalCount(length: number, actual: number, ticksPerQuarter: number): n
 /** The smallest tuplet that explains a boundary off the plain grid. */
 function findTuplet(
   offGrid: number,
-  boundaries: readonly number[],
   stretches: readonly Stretch[],
   metre: MetreInput,
   from: number,
 ): TupletSpan | undefined {
   const beat = feltBeatTicks(metre);
-  const crossed = (at: number): boolean => stretches.some((s) => !s.rest && s.from < at && s.to > at);
+  const crossed = (at: number): boolean =>
+    within(stretches, at, at + 1).some(([s]) => !s.rest && s.from < at);
   const shift = metre.pickup
     ? Math.max(0, metre.beats * metre.ticksPerQuarter * 4 / metre.beatUnit - metre.durationTicks)
     : 0;
@@ -160,7 +194,7 @@ function findTuplet(
       const end = start + length;
       if (start < from || end > metre.durationTicks) continue;
       if (!mayCross && (crossed(start) || crossed(end))) continue;
-      const inside = boundaries.filter((b) => b > start && b < end);
+      const inside = within(stretches, start, end).map(([s]) => s.from).filter((b) => b > start);
       for (const parts of [1, 2, 4]) {
         for (const actual of TUPLETS) {
           const unit = length / actual / parts;
@@ -182,15 +216,14 @@ function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: Me
   const written = (t: number): number => (t - span.from) * actual / normal;
   const played = (w: number): number => span.from + w * normal / actual;
   const found: Omit<NoteValue, "tuplet">[] = [];
-  stretches.forEach((s, index) => {
+  for (const [s, index] of within(stretches, span.from, span.to)) {
     const from = Math.max(s.from, span.from);
     const to = Math.min(s.to, span.to);
-    if (from >= to) return;
     const piece = { from: written(from), to: written(to), rest: s.rest };
     for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
       found.push({ ...value, stretch: index, from: played(value.from), to: played(value.to) });
     }
-  });
+  }
   const unitType = valueOf(unit, metre.ticksPerQuarter)!.type;
   return found.map((value, i) => ({
     ...value,
@@ -214,7 +247,7 @@ export function noteValues(stretches: readonly Stretch[], metre: MetreInput): re
   let done = 0;
   for (const b of boundaries) {
     if (b < done || b % fine === 0) continue;
-    const span = findTuplet(b, boundaries, stretches, metre, done);
+    const span = findTuplet(b, stretches, metre, done);
     if (!span) continue;
     spans.push(span);
     done = span.to;
@@ -222,13 +255,13 @@ export function noteValues(stretches: readonly Stretch[], metre: MetreInput): re
   const levels = barLevels(metre);
   const values: NoteValue[] = [];
   const plain = (from: number, to: number): void => {
-    stretches.forEach((s, index) => {
+    if (from >= to) return;
+    for (const [s, index] of within(stretches, from, to)) {
       const piece = { from: Math.max(s.from, from), to: Math.min(s.to, to), rest: s.rest };
-      if (piece.from >= piece.to) return;
       for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
         values.push({ ...value, stretch: index });
       }
-    });
+    }
   };
   let at = 0;
   for (const span of spans) {

@@ -1,9 +1,6 @@
 /** The command line: `study` a score or a sketch. The only file that prints or exits. */
-import { realpath } from "node:fs/promises";
 import { basename, dirname, join, sep } from "node:path";
 import process from "node:process";
-import { fileURLToPath } from "node:url";
-import { parseArgs } from "node:util";
 import { demoPlans, demoSketch } from "./demo.ts";
 import { InputError } from "./base/errors.ts";
 import { tableText } from "./formats/files/decode.ts";
@@ -11,14 +8,14 @@ import { readBytes } from "./formats/files/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
 import type { FileToWrite } from "./formats/files/file_to_write.ts";
 import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
-import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
+import { orchestra } from "./instruments/orchestra.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
 import { type Plan, readPlan } from "./orchestrate/plan/plan.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import type { Score } from "./score/model.ts";
-import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
+import { readRequest, type Request } from "./request.ts";
 import { countsInWords } from "./show/drawing/finding_counts.ts";
 import { summarise } from "./show/drawing/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
@@ -43,98 +40,6 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 
 /** Exit code for input that cannot be used. */
 const BAD_INPUT = 2;
-
-interface Request {
-  readonly file: string | undefined;
-  readonly plans: readonly string[];
-  /** Who can play; by default the symphony orchestra. */
-  readonly orchestra: readonly OrchestraPart[] | undefined;
-  readonly tempo: number | undefined;
-  readonly parts: boolean;
-  readonly out: string;
-}
-
-/** Options of the command, as the command line's parser takes them. */
-const OPTIONS = {
-  plan: { type: "string", multiple: true },
-  orchestra: { type: "string" },
-  tempo: { type: "string" },
-  parts: { type: "boolean" },
-  out: { type: "string" },
-  help: { type: "boolean", short: "h" },
-} as const;
-
-function misunderstood(
-  problem: string,
-  remedy = "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]",
-): InputError {
-  return new InputError({ action: "understand the command", problem, remedy });
-}
-
-function readRequest(args: readonly string[]): Request | "help" {
-  const { values, positionals, tokens } = parseArgs({
-    args: [...args],
-    allowPositionals: true,
-    strict: false, // its own refusals are not meant for musicians
-    tokens: true,
-    options: OPTIONS,
-  });
-  if (values.help === true) return "help";
-  const problem = optionProblem(tokens.filter((token) => token.kind === "option"));
-  if (problem !== undefined) throw misunderstood(problem);
-  // What has passed is text where text is asked for.
-  const given = values as { readonly [K in "orchestra" | "tempo" | "out"]?: string } & { plan?: string[] };
-  const [command, file, ...more] = positionals;
-  if (command !== "study") {
-    throw misunderstood(
-      command === undefined ? "the command is missing" : `there is no command "${command}"`,
-    );
-  }
-  if (more.length > 0) {
-    throw misunderstood(
-      `"${file}" and "${more[0]}" are ${more.length + 1} files`,
-      "Name one score or sketch; write --plan before each plan, and quotes around names with spaces",
-    );
-  }
-  const { plan: plans = [], out = "out" } = given;
-  if (out.trim() === "") throw misunderstood("the folder of --out has no name");
-  const tempo = given.tempo === undefined ? undefined : Number(given.tempo);
-  if (tempo !== undefined && !isTempo(tempo)) {
-    throw misunderstood(`--tempo is "${given.tempo}", not a tempo ${TEMPO_RANGE}`);
-  }
-  if (given.orchestra !== undefined && file !== undefined && plans.length === 0) {
-    throw misunderstood(
-      "--orchestra says who plays a plan, and there is none",
-      "Give --plan as well, or leave --orchestra out: a score brings its own orchestra",
-    );
-  }
-  const band = given.orchestra === undefined ? undefined : orchestra(given.orchestra);
-  return { file, plans, orchestra: band, tempo, parts: values.parts === true, out };
-}
-
-/** What is wrong with the options of a command, in words; nothing where they are as they should be. */
-function optionProblem(
-  options: readonly {
-    readonly name: string;
-    readonly rawName: string;
-    readonly value?: string | undefined;
-    readonly inlineValue?: boolean | undefined;
-  }[],
-): string | undefined {
-  const met = new Set<string>();
-  for (const { name, rawName, value, inlineValue } of options) {
-    const option = Object.hasOwn(OPTIONS, name) ? OPTIONS[name as keyof typeof OPTIONS] : undefined;
-    if (option === undefined) return `there is no option ${rawName}`;
-    if (option.type === "boolean" && value !== undefined) return `${rawName} takes no value`;
-    if (option.type === "string" && value === undefined) return `nothing follows ${rawName}`;
-    if (option.type === "string" && inlineValue === false && /^-(?!\d)/.test(value ?? "")) {
-      return `${rawName} is followed by ${value}, not by a value`;
-    }
-    if (met.has(name) && !("multiple" in option)) return `${rawName} is given twice`;
-    met.add(name);
-  }
-  return undefined;
-}
 
 /** Progress on one line of a terminal, or one line per step in a log. */
 function progress(text: string): void {
@@ -164,7 +69,7 @@ interface Loaded {
 
 async function load(request: Request): Promise<Loaded> {
   const { tempo } = request;
-  const setting = request.orchestra === undefined ? {} : { orchestra: request.orchestra };
+  const setting = request.orchestra === undefined ? {} : { orchestra: orchestra(request.orchestra) };
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
@@ -379,21 +284,6 @@ function printFolder(out: string, { paths, removed, kept }: WrittenFolder): void
   }
 }
 
-/** The folder that holds this project. */
-const PROJECT = fileURLToPath(new URL("../", import.meta.url));
-
-/** A task runs at the project's folder, wherever it was called: files are meant as seen from there. */
-async function returnToCaller(): Promise<void> {
-  try {
-    const called = process.env.INIT_CWD;
-    if (called === undefined || called === "") return;
-    const [here, project] = await Promise.all([realpath("."), realpath(PROJECT)]);
-    if (here === project) process.chdir(called);
-  } catch {
-    // A folder that has gone meanwhile, or a variable that may not be read: stay.
-  }
-}
-
 /**
  * The command line as a function: does what is asked, prints, and sets the exit code.
  *
@@ -401,7 +291,6 @@ async function returnToCaller(): Promise<void> {
  */
 export async function command(args: readonly string[]): Promise<void> {
   try {
-    await returnToCaller();
     await run(args);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;

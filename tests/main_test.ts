@@ -5,6 +5,7 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
 import { inFolder, treeOf } from "./formats/files/tree_of.ts";
+import { STUDY_TASK } from "./setup/study_task.ts";
 
 const MAIN = fileURLToPath(new URL("../lib/main.ts", import.meta.url));
 const SPATE = fileURLToPath(new URL("../data/spate/", import.meta.url));
@@ -16,9 +17,10 @@ interface Ran {
   readonly errors: string;
 }
 
+/** Runs the command line as the task does: with the rights of a study and no others. */
 async function ripieno(cwd: string, ...args: readonly string[]): Promise<Ran> {
   const { code, stdout, stderr } = await new Deno.Command(Deno.execPath(), {
-    args: ["run", "-A", "--quiet", MAIN, ...args],
+    args: [...STUDY_TASK, ...args],
     cwd,
     env: { NO_COLOR: "1" },
   }).output();
@@ -469,7 +471,7 @@ Deno.test(
   () =>
     inFolder(async (folder) => {
       const { code } = await new Deno.Command("sh", {
-        args: ["-c", `cat "${SPATE}tune.abc" | deno run -A --quiet "${MAIN}" study /dev/stdin`],
+        args: ["-c", `cat "${SPATE}tune.abc" | "$0" "$@" study /dev/stdin`, Deno.execPath(), ...STUDY_TASK],
         cwd: folder,
         env: { NO_COLOR: "1" },
       }).output();
@@ -506,7 +508,7 @@ Deno.test("study called as a task takes files as seen from where it was called",
     await Deno.copyFile(`${SPATE}tune.abc`, join(folder, "solo.abc"));
     const run = async (cwd: string, called: string): Promise<number> => {
       const { code } = await new Deno.Command(Deno.execPath(), {
-        args: ["run", "-A", "--quiet", MAIN, "study", "solo.abc", "--out", "mine"],
+        args: [...STUDY_TASK, "study", "solo.abc", "--out", "mine"],
         cwd,
         env: { NO_COLOR: "1", INIT_CWD: called },
       }).output();

@@ -1,5 +1,6 @@
 /** Files read whole, but never more than is meant. */
 import { open, stat } from "node:fs/promises";
+import process from "node:process";
 import { InputError } from "../../base/errors.ts";
 import { faultCode } from "./fault_code.ts";
 
@@ -18,6 +19,8 @@ export interface ReadBytesOptions {
 }
 
 const PIECE = 1 << 20;
+/** The path by which systems name what is piped in. No process with few rights may open it; its own input it may read. */
+const OWN_INPUT = "/dev/stdin";
 
 /**
  * The bytes of a file, of a pipe, or of whatever else has a path. What never ends is given up at the largest size.
@@ -33,20 +36,17 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
     new InputError({ action, problem, where: { file: path }, remedy });
   const tooLarge = () => refuse(`it is larger than ${largestBytes / 1e6} MB`, ifLarge);
   try {
-    const facts = await stat(path);
-    const { size } = facts;
-    if (facts.isDirectory()) throw refuse("it is a folder", ifFolder);
-    if (size > largestBytes) throw tooLarge();
-    await using file = await open(path);
+    if (path !== OWN_INPUT) {
+      const facts = await stat(path);
+      if (facts.isDirectory()) throw refuse("it is a folder", ifFolder);
+      if (facts.size > largestBytes) throw tooLarge();
+    }
     const pieces: Uint8Array[] = [];
     let length = 0;
-    while (true) {
-      const piece = new Uint8Array(PIECE);
-      const { bytesRead: count } = await file.read(piece);
-      if (count === 0) break;
-      length += count;
+    for await (const piece of path === OWN_INPUT ? process.stdin : piecesOf(path)) {
+      length += piece.length;
       if (length > largestBytes) throw tooLarge();
-      pieces.push(piece.subarray(0, count));
+      pieces.push(piece);
     }
     const bytes = new Uint8Array(length);
     let at = 0;
@@ -65,5 +65,15 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
     }
     if (faultCode(error) === "ENOENT") throw refuse("there is no such file", ifMissing);
     throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");
+  }
+}
+
+async function* piecesOf(path: string): AsyncGenerator<Uint8Array> {
+  await using file = await open(path);
+  while (true) {
+    const piece = new Uint8Array(PIECE);
+    const { bytesRead } = await file.read(piece);
+    if (bytesRead === 0) return;
+    yield piece.subarray(0, bytesRead);
   }
 }

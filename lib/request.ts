@@ -1,0 +1,108 @@
+/** What the command line was asked for. Loads nothing of the library, so that a process that only starts another can read it. */
+import { parseArgs } from "node:util";
+import { InputError } from "./base/errors.ts";
+import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
+
+/** What the command line is asked for. */
+export interface Request {
+  /** A score or a sketch; none for the demo. */
+  readonly file: string | undefined;
+  /** Paths of plans. */
+  readonly plans: readonly string[];
+  /** Name of the orchestra that plays a plan; by default the symphony orchestra. */
+  readonly orchestra: string | undefined;
+  /** Quarter notes a minute in place of the file's. */
+  readonly tempo: number | undefined;
+  /** Whether each part is written as a file of its own. */
+  readonly parts: boolean;
+  /** The folder to write into. */
+  readonly out: string;
+}
+
+/** Options of the command, as the command line's parser takes them. */
+const OPTIONS = {
+  plan: { type: "string", multiple: true },
+  orchestra: { type: "string" },
+  tempo: { type: "string" },
+  parts: { type: "boolean" },
+  out: { type: "string" },
+  help: { type: "boolean", short: "h" },
+} as const;
+
+function misunderstood(
+  problem: string,
+  remedy = "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]",
+): InputError {
+  return new InputError({ action: "understand the command", problem, remedy });
+}
+
+/**
+ * Reads the words of the command line.
+ *
+ * @param args words after the program's name
+ * @returns what is asked for
+ * @throws {InputError} when they make no sense
+ */
+export function readRequest(args: readonly string[]): Request | "help" {
+  const { values, positionals, tokens } = parseArgs({
+    args: [...args],
+    allowPositionals: true,
+    strict: false, // its own refusals are not meant for musicians
+    tokens: true,
+    options: OPTIONS,
+  });
+  if (values.help === true) return "help";
+  const problem = optionProblem(tokens.filter((token) => token.kind === "option"));
+  if (problem !== undefined) throw misunderstood(problem);
+  // What has passed is text where text is asked for.
+  const given = values as { readonly [K in "orchestra" | "tempo" | "out"]?: string } & { plan?: string[] };
+  const [command, file, ...more] = positionals;
+  if (command !== "study") {
+    throw misunderstood(
+      command === undefined ? "the command is missing" : `there is no command "${command}"`,
+    );
+  }
+  if (more.length > 0) {
+    throw misunderstood(
+      `"${file}" and "${more[0]}" are ${more.length + 1} files`,
+      "Name one score or sketch; write --plan before each plan, and quotes around names with spaces",
+    );
+  }
+  const { plan: plans = [], out = "out" } = given;
+  if (out.trim() === "") throw misunderstood("the folder of --out has no name");
+  const tempo = given.tempo === undefined ? undefined : Number(given.tempo);
+  if (tempo !== undefined && !isTempo(tempo)) {
+    throw misunderstood(`--tempo is "${given.tempo}", not a tempo ${TEMPO_RANGE}`);
+  }
+  if (given.orchestra !== undefined && file !== undefined && plans.length === 0) {
+    throw misunderstood(
+      "--orchestra says who plays a plan, and there is none",
+      "Give --plan as well, or leave --orchestra out: a score brings its own orchestra",
+    );
+  }
+  return { file, plans, orchestra: given.orchestra, tempo, parts: values.parts === true, out };
+}
+
+/** What is wrong with the options of a command, in words; nothing where they are as they should be. */
+function optionProblem(
+  options: readonly {
+    readonly name: string;
+    readonly rawName: string;
+    readonly value?: string | undefined;
+    readonly inlineValue?: boolean | undefined;
+  }[],
+): string | undefined {
+  const met = new Set<string>();
+  for (const { name, rawName, value, inlineValue } of options) {
+    const option = Object.hasOwn(OPTIONS, name) ? OPTIONS[name as keyof typeof OPTIONS] : undefined;
+    if (option === undefined) return `there is no option ${rawName}`;
+    if (option.type === "boolean" && value !== undefined) return `${rawName} takes no value`;
+    if (option.type === "string" && value === undefined) return `nothing follows ${rawName}`;
+    if (option.type === "string" && inlineValue === false && /^-(?!\d)/.test(value ?? "")) {
+      return `${rawName} is followed by ${value}, not by a value`;
+    }
+    if (met.has(name) && !("multiple" in option)) return `${rawName} is given twice`;
+    met.add(name);
+  }
+  return undefined;
+}

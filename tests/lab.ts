@@ -1,14 +1,16 @@
 /**
- * `deno task lab`: opens the notebooks in JupyterLab with the project's kernel. What follows is handed on, such as
- * `--no-browser` or `--port=8890`.
+ * `deno task lab`: opens JupyterLab with the project's kernel at the list of the lessons. What follows is handed on,
+ * such as `--no-browser` or `--port=8890`.
  */
 import { join } from "node:path";
 import { hasLab, installJupyter, type JupyterPaths } from "./setup/jupyter.ts";
 import { notebookPaths } from "./setup/notebook.ts";
+import { terminalStep } from "./setup/terminal_step.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 
 async function lab(): Promise<number> {
-  const jupyter = await installJupyter();
+  const step = terminalStep();
+  const jupyter = await installJupyter(step.say).finally(step.end);
   if (!hasLab(jupyter)) {
     throw new Error(
       "JupyterLab is missing: it comes from PyPI, which was not reached; connect and run this again.",
@@ -21,12 +23,14 @@ async function lab(): Promise<number> {
     `--ServerApp.root_dir=${join(PROJECT, "notebooks")}`,
     "--KernelSpecManager.allowed_kernelspecs=deno", // lessons are in TypeScript: no Python is offered
     "--MultiKernelManager.default_kernel_name=deno",
-    `--LabApp.app_settings_dir=${join(PROJECT, ".jupyter", "lab")}`, // no news, no update notices
+    `--LabApp.app_settings_dir=${join(PROJECT, ".jupyter", "lab")}`, // no news; Markdown is shown, not its source
+    "--LabApp.default_url=/lab/tree/lessons.md",
     ...(Deno.uid() === 0 ? ["--allow-root"] : []),
     ...Deno.args,
   ];
   const child = new Deno.Command(jupyter.python, { args: words, cwd: PROJECT, env: jupyter.env }).spawn();
   Deno.addSignalListener("SIGINT", () => {}); // JupyterLab hears it too, and asks or stops by itself
+  if (Deno.build.os !== "windows") Deno.addSignalListener("SIGTERM", () => child.kill("SIGTERM"));
   return (await child.status).code;
 }
 

@@ -151,3 +151,62 @@ Deno.test("the type check of cells catches a planted type error, and lint a name
   assertEquals(unused.ok, false);
   assertStringIncludes(unused.output, "no-unused-vars");
 });
+
+/** What a cell tries, and whether a lesson may. */
+const TRIES: readonly (readonly [string, boolean])[] = [
+  [`Deno.readTextFileSync("${join(PROJECT, "data", "spate", "tune.abc")}").slice(0, 1)`, true],
+  [`Deno.readTextFileSync("../../README.md").slice(0, 1)`, true],
+  [`Deno.mkdirSync("out")`, true],
+  [`Deno.writeTextFileSync("out/mine.txt", "mine")`, true],
+  [`Deno.writeTextFileSync("mine.txt", "mine")`, false],
+  [`Deno.writeTextFileSync("out/../mine.txt", "mine")`, false],
+  [`Deno.writeTextFileSync("${join(PROJECT, "lib", "mine.ts")}", "mine")`, false],
+  [`Deno.removeSync("lesson.ipynb")`, false],
+  [`Deno.readTextFileSync("FOREIGN/letter.txt")`, false],
+  [`Deno.readTextFileSync("FOREIGN/tune.abc").slice(0, 1)`, true],
+  [`Deno.readDirSync("FOREIGN").toArray().length`, false],
+  [`await fetch("http://127.0.0.1:PORT/").then((answer) => answer.text())`, false],
+  [`await Deno.connect({ port: PORT }).then((socket) => socket.close())`, false],
+  [`Deno.listen({ port: 0 }).close()`, false],
+  [`await import("http://127.0.0.1:PORT/code.js").then(() => 1)`, false],
+  [`Deno.env.get("PATH")`, false],
+  [`Deno.env.toObject()`, false],
+  [`new Deno.Command("deno", { args: ["--version"] }).outputSync().code`, false],
+  [`Deno.hostname()`, false],
+];
+
+Deno.test(
+  "a lesson reads the project and anybody's scores, writes into out, and can do nothing else",
+  { ignore: Deno.build.os === "windows" },
+  async () => {
+    const heard: string[] = [];
+    await using server = Deno.serve({ port: 0, hostname: "127.0.0.1", onListen: () => {} }, (request) => {
+      heard.push(request.url);
+      return new Response("export default 1", { headers: { "content-type": "text/javascript" } });
+    });
+    const foreign = await Deno.makeTempDir();
+    await Deno.writeTextFile(join(foreign, "letter.txt"), "mine");
+    await Deno.copyFile(join(PROJECT, "data", "spate", "tune.abc"), join(foreign, "tune.abc"));
+    const cells = TRIES.map(([code]) =>
+      `try { ${code}; console.log("done"); } catch (error) { console.log(error.name); }`
+        .replaceAll("FOREIGN", foreign).replaceAll("PORT", `${server.addr.port}`)
+    );
+    try {
+      const outputs = await withNotebook(cells, async (path) => {
+        const result = path.replace("lesson", "result");
+        const ran = await executeNotebook(jupyterPaths(), path, result);
+        assert(ran.ok, ran.output);
+        return outputsOf(readNotebook(result));
+      });
+      const said = outputs.map((each) => each.map((one) => textOf(one.text).trim()).join());
+      assertEquals(
+        TRIES.map(([code], i) => [code, said[i] === "done"]),
+        TRIES.map(([code, may]) => [code, may]),
+        said.join(),
+      );
+      assertEquals(heard, []);
+    } finally {
+      await Deno.remove(foreign, { recursive: true });
+    }
+  },
+);

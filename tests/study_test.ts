@@ -193,7 +193,7 @@ Deno.test(
 );
 
 Deno.test("the tasks of users have no rights over all, and no network", () => {
-  for (const name of ["study"]) {
+  for (const name of ["study", "lab"]) {
     const words = TASKS[name]!.split(" ");
     assertStringIncludes(words.join(" "), "--no-prompt");
     for (const word of words) {

@@ -12,10 +12,18 @@ export interface JupyterPaths {
 }
 
 const VENV = join(PROJECT, ".venv");
-const VENV_PYTHON = join(VENV, "bin", "python");
+/** Where systems and tools put the Python of a virtual environment. */
+const PYTHON_PLACES = [
+  ["bin", "python"],
+  ["bin", "python3"],
+  ["Scripts", "python.exe"],
+  ["bin", "python.exe"],
+  ["python.exe"],
+];
 const REQUIREMENTS = join(PROJECT, ".jupyter", "requirements.txt");
 const INSTALLED = join(VENV, "requirements.txt");
 const DEBIAN_PYTHON = "/usr/bin/python3";
+const PYTHON_NAMES = ["python3", "python", "python3.exe", "python.exe"];
 
 /** What is said where Jupyter cannot be installed. */
 const MISSING =
@@ -45,25 +53,36 @@ function jupyterEnv(): Record<string, string> {
  * @throws when there is none; the message says what to install
  */
 export function jupyterPaths(): JupyterPaths {
-  const python = venvIsReady() ? VENV_PYTHON : has(DEBIAN_PYTHON, "nbconvert") ? DEBIAN_PYTHON : undefined;
+  const python = readyVenv() ?? (has(DEBIAN_PYTHON, "nbconvert") ? DEBIAN_PYTHON : undefined);
   if (python === undefined) throw new Error(MISSING);
   return { python, env: jupyterEnv() };
 }
 
 /**
  * Installs Jupyter where it is missing: exactly the pinned versions into the project's `.venv` from PyPI;
- * where that fails, Debian's packages.
+ * where that fails, Debian's packages. A `.venv` of somebody else's making is used as it is where it has Jupyter, and
+ * gets it where it has not.
  *
+ * @param onStep told what is being done, in words for a line of a terminal
  * @throws when neither can be had; the message says what to install
  */
-export async function installJupyter(): Promise<JupyterPaths> {
-  if (venvIsReady()) return jupyterPaths();
-  const pythons = new Set([DEBIAN_PYTHON, findProgram("python3") ?? DEBIAN_PYTHON]);
-  for (const python of pythons) if (await makeVenv(python)) return jupyterPaths();
-  if (!has(DEBIAN_PYTHON, "ensurepip") && await installDebianPackages("python3-venv")) {
-    if (await makeVenv(DEBIAN_PYTHON)) return jupyterPaths();
+export async function installJupyter(onStep: (words: string) => void = () => {}): Promise<JupyterPaths> {
+  if (readyVenv() !== undefined) return jupyterPaths();
+  onStep("Jupyter is missing here: installing it into .venv, once");
+  const there = venvPython(VENV);
+  if (there !== undefined && !isOurs() && await installInto(there, onStep)) return jupyterPaths();
+  const pythons = new Set([DEBIAN_PYTHON, findProgram(...PYTHON_NAMES) ?? DEBIAN_PYTHON]);
+  for (const python of pythons) if (await makeVenv(python, onStep)) return jupyterPaths();
+  if (!has(DEBIAN_PYTHON, "ensurepip")) {
+    onStep("installing Debian's python3-venv");
+    if (await installDebianPackages("python3-venv") && await makeVenv(DEBIAN_PYTHON, onStep)) {
+      return jupyterPaths();
+    }
   }
-  if (!has(DEBIAN_PYTHON, "nbconvert")) await installDebianPackages("python3-nbconvert");
+  if (!has(DEBIAN_PYTHON, "nbconvert")) {
+    onStep("installing Debian's python3-nbconvert");
+    await installDebianPackages("python3-nbconvert");
+  }
   return jupyterPaths();
 }
 
@@ -72,23 +91,65 @@ export function hasLab({ python }: JupyterPaths): boolean {
   return has(python, "jupyterlab");
 }
 
-function venvIsReady(): boolean {
-  return readText(INSTALLED) === readText(REQUIREMENTS) && has(VENV_PYTHON, "nbconvert");
+/**
+ * The Python of a virtual environment, wherever its maker has put it.
+ *
+ * @param folder the environment's folder
+ * @returns its path; undefined where there is none, or none that runs
+ */
+export function venvPython(folder: string): string | undefined {
+  return PYTHON_PLACES.map((steps) => join(folder, ...steps)).find((python) => has(python, "sys"));
 }
 
-async function makeVenv(python: string): Promise<boolean> {
+/** The Python of `.venv`, where it has what is needed: the pinned versions, or, in one not made here, any. */
+function readyVenv(): string | undefined {
+  const python = venvPython(VENV);
+  if (python === undefined || !has(python, "nbconvert")) return undefined;
+  const isAsPinned = readText(INSTALLED) === readText(REQUIREMENTS);
+  return isAsPinned || (!isOurs() && has(python, "jupyterlab", "nbclient")) ? python : undefined;
+}
+
+/** Whether `.venv` was made here: then it may be made anew. */
+function isOurs(): boolean {
+  return readText(INSTALLED) !== undefined;
+}
+
+async function makeVenv(python: string, onStep: (words: string) => void): Promise<boolean> {
   if (!has(python, "ensurepip")) return false;
+  onStep(`making .venv with ${python}`);
   if (!(await runCommand([python, "-m", "venv", "--clear", VENV])).ok) return false;
-  const quick = ["--quiet", "--disable-pip-version-check", "--no-input", "--retries", "2", "--timeout", "60"];
-  const { ok } = await runCommand([VENV_PYTHON, "-m", "pip", "install", ...quick, "-r", REQUIREMENTS]);
-  if (ok) await Deno.copyFile(REQUIREMENTS, INSTALLED);
-  else await Deno.remove(VENV, { recursive: true });
-  return ok;
+  await Deno.writeTextFile(INSTALLED, ""); // ours from here on, though nothing is in it yet
+  const own = venvPython(VENV);
+  if (own !== undefined && await installInto(own, onStep)) {
+    await Deno.copyFile(REQUIREMENTS, INSTALLED);
+    return true;
+  }
+  await Deno.remove(VENV, { recursive: true });
+  return false;
 }
 
-/** Whether a Python can be run and has a module. */
-function has(python: string, module: string): boolean {
-  const code = `import importlib.util, sys; sys.exit(importlib.util.find_spec("${module}") is None)`;
+async function installInto(python: string, onStep: (words: string) => void): Promise<boolean> {
+  if (!has(python, "pip") && !(await runCommand([python, "-m", "ensurepip"])).ok) return false;
+  const count = (readText(REQUIREMENTS) ?? "").split("\n").filter((line) => /^\w/.test(line)).length;
+  let met = 0;
+  const onLine = (line: string) => {
+    const name = /^Collecting ([\w.-]+)/.exec(line)?.[1];
+    if (name !== undefined) onStep(`fetching package ${++met} of about ${count}: ${name}`);
+    if (line.startsWith("Installing collected packages")) onStep(`putting ${met} packages in place`);
+  };
+  const steady = ["--disable-pip-version-check", "--no-input", "--retries", "2", "--timeout", "60"];
+  const words = [python, "-m", "pip", "install", "--progress-bar", "off", ...steady, "-r", REQUIREMENTS];
+  return (await runCommand(words, { onLine })).ok;
+}
+
+/** Oldest Python that the pinned versions run in. */
+const PYTHON_VERSION = [3, 10] as const;
+
+/** Whether a Python can be run, is new enough and has modules. */
+function has(python: string, ...modules: readonly string[]): boolean {
+  const found = modules.map((module) => `importlib.util.find_spec("${module}")`).join(" and ");
+  const isNew = `sys.version_info >= (${PYTHON_VERSION.join(", ")})`;
+  const code = `import importlib.util, sys; sys.exit(not (${isNew} and ${found}))`;
   try {
     return new Deno.Command(python, { args: ["-c", code], stdin: "null", stdout: "null", stderr: "null" })
       .outputSync().success;

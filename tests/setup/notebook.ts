@@ -8,6 +8,8 @@ export interface NotebookOutput {
   readonly output_type: string;
   /** Each form of what is shown, by media type. */
   readonly data?: Readonly<Record<string, string | readonly string[]>>;
+  /** What was printed. */
+  readonly text?: string | readonly string[];
   /** Name of an error's class. */
   readonly ename?: string;
   /** An error's message. */

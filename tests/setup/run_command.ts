@@ -19,6 +19,8 @@ export interface CommandOptions {
   readonly env?: Readonly<Record<string, string>>;
   /** Stopped and failed after this long; by default 15 minutes. */
   readonly limitMinutes?: number;
+  /** Told of every line of its first stream as it comes. */
+  readonly onLine?: (line: string) => void;
 }
 
 /**
@@ -27,13 +29,13 @@ export interface CommandOptions {
  */
 export async function runCommand(
   words: readonly string[],
-  { folder = PROJECT, env = {}, limitMinutes = 15 }: CommandOptions = {},
+  { folder = PROJECT, env = {}, limitMinutes = 15, onLine }: CommandOptions = {},
 ): Promise<CommandResult> {
   const [name = "", ...args] = words;
   const program = name === "deno" ? Deno.execPath() : name;
   const signal = AbortSignal.timeout(limitMinutes * 60_000);
   try {
-    const { success, stdout, stderr } = await new Deno.Command(program, {
+    const child = new Deno.Command(program, {
       args,
       cwd: folder,
       env: { NO_COLOR: "1", ...env },
@@ -41,11 +43,32 @@ export async function runCommand(
       stdout: "piped",
       stderr: "piped",
       signal,
-    }).output();
-    const output = new TextDecoder().decode(stdout) + new TextDecoder().decode(stderr);
+    }).spawn();
+    const [{ success }, ...texts] = await Promise.all([
+      child.status,
+      textOf(child.stdout, onLine),
+      textOf(child.stderr),
+    ]);
+    const output = texts.join("");
     if (signal.aborted) return { ok: false, output: `${output}\nStopped after ${limitMinutes} minutes.` };
     return { ok: success, output };
   } catch (error) {
     return { ok: false, output: error instanceof Error ? error.message : String(error) };
   }
+}
+
+async function textOf(
+  stream: ReadableStream<Uint8Array<ArrayBuffer>>,
+  onLine: (line: string) => void = () => {},
+): Promise<string> {
+  let text = "";
+  let told = 0;
+  for await (const piece of stream.pipeThrough(new TextDecoderStream())) {
+    text += piece;
+    for (let end = text.indexOf("\n", told); end >= 0; end = text.indexOf("\n", told)) {
+      onLine(text.slice(told, end));
+      told = end + 1;
+    }
+  }
+  return text;
 }

@@ -1,0 +1,93 @@
+/** The lessons' list, and JupyterLab as `deno task lab` starts it. */
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
+import { basename, join } from "node:path";
+import { findProgram } from "./setup/find_program.ts";
+import { hasLab, jupyterPaths, venvPython } from "./setup/jupyter.ts";
+import { notebookPaths, readNotebook } from "./setup/notebook.ts";
+import { PROJECT, runCommand } from "./setup/run_command.ts";
+import { TASKS } from "./setup/study_task.ts";
+
+/** Lessons in a table: title, file, what a class takes away. */
+function lessonsIn(markdown: string, folder: string): readonly (readonly string[])[] {
+  const row = new RegExp(`^\\| \\[([^\\]]+)\\]\\(${folder}([^)]+\\.ipynb)\\) *\\| ([^|]+?) *\\|$`, "gm");
+  return [...markdown.matchAll(row)].map((match) => match.slice(1));
+}
+
+Deno.test("the page that JupyterLab opens on lists every lesson, by its own title, as the README does", async () => {
+  const listed = lessonsIn(await Deno.readTextFile(join(PROJECT, "notebooks", "lessons.md")), "");
+  const titles = notebookPaths().map((path) => {
+    const [first] = readNotebook(path).cells;
+    const text = typeof first?.source === "string" ? first.source : (first?.source ?? []).join("");
+    return [/^# (?:\d+\.? )?(.+)$/m.exec(text)?.[1], basename(path)];
+  });
+  assertEquals(listed.map(([, file]) => file), titles.map(([, file]) => file));
+  listed.forEach(([title], i) => assert(titles[i]![0]!.startsWith(title!), `${title}: ${titles[i]}`));
+  assertEquals(listed, lessonsIn(await Deno.readTextFile(join(PROJECT, "README.md")), "notebooks/"));
+});
+
+Deno.test("the Python of a virtual environment is found wherever its maker put it, and only where it runs", async () => {
+  const code = "import sys; print(sys.executable)"; // itself, not what some tool has put before it
+  const python = (await runCommand([findProgram("python3")!, "-c", code])).output.trim();
+  const folder = await Deno.makeTempDir();
+  try {
+    assertEquals(venvPython(join(folder, "none")), undefined);
+    for (const place of ["bin/python", "bin/python3", "Scripts/python.exe", "bin/python.exe", "python.exe"]) {
+      const venv = join(folder, place.replaceAll("/", "_"));
+      const path = join(venv, place);
+      await Deno.mkdir(join(path, ".."), { recursive: true });
+      await Deno.symlink(python, path);
+      assertEquals(venvPython(venv), path);
+      await Deno.remove(path);
+      await Deno.symlink(join(folder, "gone"), path); // the Python it was made with has been taken away
+      assertEquals(venvPython(venv), undefined);
+      await Deno.remove(path);
+      await Deno.writeTextFile(path, "#!/bin/sh\nexit 1\n", { mode: 0o755 });
+      assertEquals(venvPython(venv), undefined);
+    }
+    // One that is broken in its usual place and whole in another.
+    const mixed = join(folder, "mixed");
+    await Deno.mkdir(join(mixed, "bin"), { recursive: true });
+    await Deno.symlink(join(folder, "gone"), join(mixed, "bin", "python"));
+    await Deno.symlink(python, join(mixed, "bin", "python3"));
+    assertEquals(venvPython(mixed), join(mixed, "bin", "python3"));
+  } finally {
+    await Deno.remove(folder, { recursive: true });
+  }
+});
+
+Deno.test("JupyterLab starts with the rights of its task and opens on the list of the lessons", async () => {
+  if (!hasLab(jupyterPaths())) return; // Debian's packages have none
+  const [, ...words] = TASKS["lab"]!.split(" ");
+  const child = new Deno.Command(Deno.execPath(), {
+    args: [...words, "--no-browser", "--port=0", "--IdentityProvider.token="],
+    cwd: PROJECT,
+    env: { NO_COLOR: "1" },
+    stdout: "null",
+    stderr: "piped",
+  }).spawn();
+  let said = "";
+  let address: string | undefined;
+  const reader = child.stderr.pipeThrough(new TextDecoderStream()).getReader();
+  while (address === undefined) {
+    const { value, done } = await reader.read();
+    if (done) break;
+    said += value;
+    address = /http:\/\/127\.0\.0\.1:\d+\//.exec(said)?.[0];
+  }
+  try {
+    assert(address !== undefined, said);
+    const answer = await fetch(address);
+    await answer.body?.cancel();
+    assertStringIncludes(answer.url, "/lab/tree/lessons.md");
+    const settings = await fetch(`${address}lab/api/settings/@jupyterlab/docmanager-extension:plugin`);
+    assertEquals((await settings.json()).schema.properties.defaultViewers.default, {
+      markdown: "Markdown Preview",
+    });
+    const kernels = await (await fetch(`${address}api/kernelspecs`)).json();
+    assertEquals([kernels.default, Object.keys(kernels.kernelspecs)], ["deno", ["deno"]]);
+  } finally {
+    child.kill("SIGTERM");
+    await reader.cancel();
+    await child.status;
+  }
+});

@@ -1,7 +1,7 @@
 /** Empty bars and long bars: nothing fails, and what is worked out and written grows with notes and bars. */
 import { assertEquals, assertLess } from "@std/assert";
 import fc from "fast-check";
-import { freshness, recognise, type Score, study, writeMidi, writeMusicXml } from "ripieno";
+import { freshness, playability, recognise, type Score, study, writeMidi, writeMusicXml } from "ripieno";
 import { readMidi, readMusicXml } from "ripieno/formats";
 import { barLevels, type MetreInput } from "../../lib/formats/musicxml/write/metre_levels.ts";
 import { soundingByBar } from "../../lib/measures/balance/moment.ts";
@@ -120,4 +120,14 @@ Deno.test("a note held through every bar is counted in each, and costs no look a
   assertEquals(soundingByBar(score, score.notes).every((notes) => notes.length === 2), true);
   const { perBar } = study(score).balance;
   assertEquals(new Set(perBar.map((b) => b.loudnessSones.toFixed(9))).size, 1);
+});
+
+Deno.test("150,000 notes of one part, in one chord or one after another, fit into every measure", () => {
+  const count = 150_000;
+  const notes = (at: (i: number) => number) =>
+    Array.from({ length: count }, (_, i) => ({ at: at(i), quarters: 0.25, pitch: 60 + i % 12 }));
+  const flute = { instrument: "flute", role: "lead" } as const;
+  assertEquals(notFinite(study(smallScore([{ ...flute, notes: notes(() => 0) }], { bars: 1 }))), []);
+  const after = playability(smallScore([{ ...flute, notes: notes((i) => i / 4) }], { bars: count / 16 }));
+  assertEquals(after.whole.notes, count);
 });

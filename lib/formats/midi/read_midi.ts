@@ -47,7 +47,7 @@ function partsOf(lines: readonly PlayedLine[]): MidiPart[] {
     });
     if (!host) parts.push({ line, notes });
     else {
-      host.notes.push(...notes);
+      for (const note of notes) host.notes.push(note);
       if (!manner) parts[parts.indexOf(host)] = { line, notes: host.notes };
     }
   }

@@ -1,4 +1,5 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
+import { greatestOf } from "../../base/extremes.ts";
 import { A_SWITCH, checkOptions } from "../../base/arguments.ts";
 import { atPlace } from "../../base/errors.ts";
 import type { Bar, Score } from "../../score/model.ts";
@@ -101,7 +102,7 @@ export function balance(
         beat: barBeatOf(score, span.from).beat,
         onsetSeconds: clock(span.from),
         lead,
-        soundingPitch: Math.max(...chord.map((n) => n.soundingPitch)),
+        soundingPitch: greatestOf(chord.map((n) => n.soundingPitch)),
         ...heard,
       });
     }

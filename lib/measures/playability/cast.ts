@@ -1,4 +1,5 @@
 /** Who plays a line, and on what, from place to place: div., a 2, solo, and instruments taken up on the way. */
+import { greatestOf } from "../../base/extremes.ts";
 import { changeTimes, doublingsOf } from "../../instruments/changes.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { Note, Part, Playing } from "../../score/model.ts";
@@ -79,7 +80,7 @@ export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): Pl
     const before = casts[i - 1];
     if (before === undefined || before.instrument.id === after.instrument.id) return [];
     const first = after.notes[0]!;
-    const end = Math.max(...before.notes.map((n) => n.onsetTicks + soundingTicks(n)));
+    const end = greatestOf(before.notes.map((n) => n.onsetTicks + soundingTicks(n)));
     const seconds = Math.max(0, judge.clock(first.onsetTicks) - judge.clock(end));
     const doubling = doublingsOf(before.instrument).concat(doublingsOf(after.instrument))
       .find((each) => [before.instrument.id, after.instrument.id].includes(each.instrument));

@@ -1,4 +1,5 @@
 /** Notes at once: stops of one string player, a section's division, hands on keys, harp and bars. */
+import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
@@ -36,7 +37,7 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): Place[] {
     return [{
       ...judge.at,
       onsetTicks: chord[0]!.onsetTicks,
-      endTicks: Math.max(...chord.map((n) => n.onsetTicks + n.durationTicks)),
+      endTicks: greatestOf(chord.map((n) => n.onsetTicks + n.durationTicks)),
       ...said,
     }];
   });
@@ -85,7 +86,7 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
         "Leave out a note, respace the chord over neighbouring strings, or divide it between two players",
     };
   }
-  const seconds = Math.min(...chord.map((n) => lengthOf(n, judge)));
+  const seconds = leastOf(chord.map((n) => lengthOf(n, judge)));
   const plucked = instrument.soundProduction !== "bowed" || chord.every((n) => n.technique === "pizzicato");
   if (pitches.length < 3 || plucked || seconds <= settings.rolledFromSeconds) return null;
   return {

@@ -1,4 +1,5 @@
 /** How fast tongue, bow, hands and fingers are asked to go, against what they can. */
+import { greatestOf } from "../../base/extremes.ts";
 import {
   legatoLimit,
   repeatedNoteLimit,
@@ -128,8 +129,8 @@ function judgeRun(
   const length = seconds.at(-1)! - seconds[0]!;
   const rate = (run.length - 1) / length;
   // The fastest few notes decide whether it can be done at all, the whole run whether it can be kept up.
-  const fastest = Math.max(
-    ...seconds.slice(FEWEST_STEPS).map((end, i) => FEWEST_STEPS / (end - seconds[i]!)),
+  const fastest = greatestOf(
+    seconds.slice(FEWEST_STEPS).map((end, i) => FEWEST_STEPS / (end - seconds[i]!)),
   );
   const keptUp = speedOver(limit, length);
   const way = askedWayOf(rule, judge, run);

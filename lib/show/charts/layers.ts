@@ -1,3 +1,4 @@
+import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
@@ -79,8 +80,8 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const all = strokesOf(score, texture, { fromBar, toBar });
   const strokes = all.filter((s) => !s.unpitched);
   const pitches = strokes.map((s) => s.pitch);
-  const low = Math.min(60, ...pitches) - 2;
-  const high = Math.max(72, ...pitches) + 2;
+  const low = leastOf(pitches, 60) - 2;
+  const high = greatestOf(pitches, 72) + 2;
   const innerWidth = width - NAMES;
   const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) / (toBar + 1 - fromBar);
   const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);

@@ -1,3 +1,4 @@
+import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { InputError } from "../../base/errors.ts";
@@ -228,8 +229,8 @@ function fitting({ innerWidth }: Stage, short: string, more: string): string {
 function bandsOf(strokes: readonly NoteStroke[]): readonly PitchBand[] {
   return [...Map.groupBy(strokes, (s) => Math.floor(s.from))].map(([bar, list]) => ({
     bar,
-    low: Math.min(...list.map((s) => s.pitch)),
-    high: Math.max(...list.map((s) => s.pitch)),
+    low: leastOf(list.map((s) => s.pitch)),
+    high: greatestOf(list.map((s) => s.pitch)),
   }));
 }
 

@@ -175,9 +175,9 @@ export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[]
   const looseStops: number[] = [];
   for (const line of lines.values()) {
     const found = pairInLine(line, notes);
-    pairs.push(...found.pairs);
-    looseStarts.push(...found.starts);
-    looseStops.push(...found.stops);
+    for (const pair of found.pairs) pairs.push(pair);
+    for (const start of found.starts) looseStarts.push(start);
+    for (const stop of found.stops) looseStops.push(stop);
   }
   looseStarts.sort((a, b) => a - b);
   looseStops.sort((a, b) => a - b);

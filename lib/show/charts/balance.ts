@@ -13,13 +13,14 @@ import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted, numbersTogether } from "../drawing/words.ts";
+import { hue } from "../drawing/theme.ts";
 
 const NAME = "balance";
 const MARGIN_LEFT = 52;
-const HEARD = "#2e95b3";
-const COVERED = "#c2183f";
-const POWER = "#7d65c0";
-const HANDBOOK = "#c4761a";
+const HEARD = hue("blue");
+const COVERED = hue("crimson");
+const POWER = hue("violet");
+const HANDBOOK = hue("ochre");
 const ALONE_OPACITY = 0.1;
 const NOTE = "The handbook's weights count players at one dynamic and ignore who is marked louder.";
 

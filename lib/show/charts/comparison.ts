@@ -10,6 +10,7 @@ import { headWords, rowNames } from "../drawing/plot_texts.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { counted, figure, levelFigure } from "../drawing/words.ts";
+import { hue } from "../drawing/theme.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {
@@ -93,7 +94,7 @@ const FOOT = 18;
 const FIGURE_ROOM = 42;
 const LEAST_PANEL = 150;
 /** Fills of the settings, in order, by lightness; their numbers stand beside the bars, so colour is not needed. */
-const FILLS = ["#2e95b3", "#2f6a66", "#7d65c0", "#d8922b", "#981230", "#262b57"];
+const FILLS = (["blue", "teal", "violet", "amber", "wine", "navy"] as const).map(hue);
 
 /**
  * Settings side by side: one small panel per measure, each with its unit, one bar per setting, and the

@@ -16,11 +16,12 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { hue } from "../drawing/theme.ts";
 
 const NAME = "freshness";
 const MARGIN_LEFT = 52;
-const CURVE = "#2f6a66";
-const CHANGE = "#981230";
+const CURVE = hue("teal");
+const CHANGE = hue("wine");
 const LABEL_SIZE = 10;
 const LABEL_LINE = 15;
 const SIDE = 12;

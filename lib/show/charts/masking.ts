@@ -12,6 +12,7 @@ import { plotBlock } from "../drawing/plot_block.ts";
 import { type Chart, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
+import { hue } from "../drawing/theme.ts";
 
 /** A layer of the matrix. */
 interface MatrixLayer {
@@ -27,7 +28,7 @@ const HEAD = 46;
 const MOST_LAYERS = 12;
 const WIDEST_CELL = 86;
 /** Shade of a full loss; a share of it for less. */
-const LOST = "#7a1030";
+const LOST = hue("shade");
 /** From this share on figures are white. */
 const WHITE_FROM = 0.68;
 

@@ -11,7 +11,7 @@ import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords } from "../drawing/plot_texts.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
-import { PAPER, ROLE_LOOKS } from "../drawing/theme.ts";
+import { PAPER, ROLE_LOOKS, roleColour } from "../drawing/theme.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted, listed } from "../drawing/words.ts";
 
@@ -212,7 +212,7 @@ const nameOf = ({ role, parts }: MomentSoundLayer) => `${role}: ${parts}`;
 /** Dark enough for a line on white paper: pale fills are drawn in their ink. */
 function lineColour({ role }: MomentSoundLayer): string {
   const { fill, ink } = ROLE_LOOKS[role];
-  return role === "pad" || role === "punctuation" || role === "trill" ? ink : fill;
+  return roleColour(role, role === "pad" || role === "punctuation" || role === "trill" ? ink : fill);
 }
 
 /** Room between the middles of two numbers, in pixels. */

@@ -10,7 +10,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { severityShape } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
+import { SEVERITIES, severityColour } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
 
 const NAME = "playability";
@@ -110,7 +110,7 @@ export function playabilityChart(
           x1: (f: PlayabilityFinding) => f.fromBar,
           x2: (f: PlayabilityFinding) => f.toBar + 1,
           y: (f: PlayabilityFinding) => (rowOf.get(f.part) ?? 0) + 0.5,
-          stroke: (f: PlayabilityFinding) => SEVERITY_LOOKS[f.severity].colour,
+          stroke: (f: PlayabilityFinding) => severityColour(f.severity),
           strokeWidth: 5,
           strokeOpacity: 0.3,
           ...namedMark("stretches"),

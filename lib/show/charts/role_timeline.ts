@@ -15,7 +15,7 @@ import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { ROLE_LOOKS } from "../drawing/theme.ts";
+import { roleColour, roleInk } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
@@ -235,8 +235,8 @@ function systemOf(
       textAnchor: "start",
       text: label,
       fontSize: LABEL_SIZE,
-      fill: (r: RoleRun) => ROLE_LOOKS[r.role].ink,
-      stroke: (r: RoleRun) => ROLE_LOOKS[r.role].fill,
+      fill: (r: RoleRun) => roleInk(r.role),
+      stroke: (r: RoleRun) => roleColour(r.role),
       strokeWidth: 4,
       pointerEvents: "none",
       ...namedMark("role-names"),

@@ -4,7 +4,17 @@ import type { Severity } from "../../measures/playability/playability_results.ts
 import type { Role } from "../../texture/roles.ts";
 import { type Chart, h, svgText } from "./svg.ts";
 import { textWidth, wrapText } from "./text_width.ts";
-import { FONT, INK, PAPER, ROLE_LOOKS, SEVERITY_LOOKS } from "./theme.ts";
+import {
+  FONT,
+  INK,
+  PAPER,
+  ROLE_LOOKS,
+  roleColour,
+  roleInk,
+  type RoleLook,
+  SEVERITY_LOOKS,
+  severityColour,
+} from "./theme.ts";
 
 /** One piece of the drawing. */
 export interface FrameBlock {
@@ -111,22 +121,24 @@ function textureId(name: string, role: Role): string {
   return `ripieno-${name}-${role}`;
 }
 
+const ALL_ROLES = Object.entries(ROLE_LOOKS) as [Role, RoleLook][];
+
 function texturesFor(document: Document, name: string): SVGElement {
-  const patterns = Object.entries(ROLE_LOOKS).map(([role, { fill, ink, texture }]) =>
+  const patterns = ALL_ROLES.map(([role, { texture }]) =>
     h(
       document,
       "pattern",
       {
-        id: textureId(name, role as Role),
+        id: textureId(name, role),
         width: 8,
         height: 8,
         patternUnits: "userSpaceOnUse",
       },
-      h(document, "rect", { width: 8, height: 8, fill }),
+      h(document, "rect", { width: 8, height: 8, fill: roleColour(role) }),
       ...(texture === "" ? [] : [h(document, "path", {
         d: texture,
         fill: "none",
-        stroke: ink,
+        stroke: roleInk(role),
         "stroke-width": role === "punctuation" ? 1.6 : 1,
         "stroke-opacity": 0.42,
       })]),
@@ -184,7 +196,8 @@ export function severityShape(
   severity: Severity,
   place: { readonly x: number; readonly y: number },
 ): SVGElement {
-  const { colour, shape, filled } = SEVERITY_LOOKS[severity];
+  const { shape, filled } = SEVERITY_LOOKS[severity];
+  const colour = severityColour(severity);
   return h(document, "path", {
     d: shape,
     transform: `translate(${place.x},${place.y})`,

@@ -25,7 +25,7 @@ export function chartSvg(chart: Chart): string {
   checkDrawing("draw the chart", chart);
   return chartMarkup(chart)
     .replace(/^<svg(?![^>]* xmlns=)/, '<svg xmlns="http://www.w3.org/2000/svg"')
-    .replace(/var\(--ripieno-[a-z]+, (#[0-9a-f]+)\)/g, "$1");
+    .replace(/var\(--ripieno-[a-z-]+, (#[0-9a-f]+)\)/g, "$1");
 }
 
 function checkDrawing(action: string, chart: Chart): void {

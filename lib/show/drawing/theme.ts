@@ -73,3 +73,95 @@ export const SEVERITY_LOOKS: Readonly<Record<Severity, SeverityLook>> = {
 
 /** Severities from the worst. */
 export const SEVERITIES: readonly Severity[] = ["impossible", "risky", "tiring", "note"];
+
+/**
+ * Roles on dark paper: hues near those on white, on a ladder of lightness of its own (CIE L* 45 to 95). The same
+ * checks hold for both: any two differ to every eye, a grey copy keeps them apart, words on a fill can be read.
+ */
+const ON_DARK: Readonly<Record<Role, Pick<RoleLook, "fill" | "ink">>> = {
+  lead: { fill: "#fe6194", ink: "#2b0310" },
+  counterline: { fill: "#b76fc6", ink: "#17031c" },
+  run: { fill: "#9fdac6", ink: "#06241b" },
+  figuration: { fill: "#46cbfe", ink: "#04202c" },
+  pulse: { fill: "#aa6a34", ink: "#0c0601" },
+  trill: { fill: "#d2fdb5", ink: "#14290a" },
+  punctuation: { fill: "#ebd8f9", ink: "#2b1838" },
+  pad: { fill: "#3e7466", ink: "#ffffff" },
+  bass: { fill: "#9cacc8", ink: "#0c1424" },
+  rest: { fill: "#262930", ink: "#a9abb4" },
+};
+
+/** Colours of charts beside those of the roles: on white paper, and on dark. */
+const HUES = {
+  blue: ["#2e95b3", "#46cbfe"],
+  teal: ["#2f6a66", "#9fdac6"],
+  wine: ["#981230", "#fe6194"],
+  violet: ["#7d65c0", "#b79bf0"],
+  amber: ["#d8922b", "#e8a640"],
+  navy: ["#262b57", "#9cacc8"],
+  crimson: ["#c2183f", "#ff6b85"],
+  ochre: ["#c4761a", "#e59a45"],
+  shade: ["#7a1030", "#a8324f"],
+} as const;
+
+const SEVERITIES_ON_DARK: Readonly<Record<Severity, string>> = {
+  impossible: HUES.crimson[1],
+  risky: HUES.ochre[1],
+  tiring: HUES.violet[1],
+  note: "#a9abb4",
+};
+
+/** A colour that the page around a chart may change; in a file of its own it is the one given. */
+function changeable(name: string, colour: string): string {
+  return `var(--ripieno-${name}, ${colour})`;
+}
+
+/**
+ * A colour of charts by name.
+ *
+ * @param name the colour
+ * @returns a value for `fill` or `stroke`
+ */
+export function hue(name: keyof typeof HUES): string {
+  return changeable(name, HUES[name][0]);
+}
+
+/**
+ * The fill of a role without its texture.
+ *
+ * @param role the role
+ * @param onWhite colour on white paper, where that is another
+ * @returns a value for `fill` or `stroke`
+ */
+export function roleColour(role: Role, onWhite: string = ROLE_LOOKS[role].fill): string {
+  return changeable(role, onWhite);
+}
+
+/**
+ * The ink of words and textures on the fill of a role.
+ *
+ * @param role the role
+ * @returns a value for `fill` or `stroke`
+ */
+export function roleInk(role: Role): string {
+  return changeable(`${role}-ink`, ROLE_LOOKS[role].ink);
+}
+
+/**
+ * The colour of a severity.
+ *
+ * @param severity the severity
+ * @returns a value for `fill` or `stroke`
+ */
+export function severityColour(severity: Severity): string {
+  return changeable(severity, SEVERITY_LOOKS[severity].colour);
+}
+
+/** What a page sets around charts to have them dark: names of variables and their colours. */
+export const DARK_COLOURS: Readonly<Record<string, string>> = Object.fromEntries([
+  ["paper", "#1b1e24"],
+  ["ink", "#e7e6e1"],
+  ...Object.entries(ON_DARK).flatMap(([role, { fill, ink }]) => [[role, fill], [`${role}-ink`, ink]]),
+  ...Object.entries(HUES).map(([name, [, dark]]) => [name, dark]),
+  ...Object.entries(SEVERITIES_ON_DARK),
+].map(([name, colour]) => [`--ripieno-${name}`, colour!]));

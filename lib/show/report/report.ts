@@ -133,7 +133,8 @@ ${contents(entries)}
 <main>
 ${body.filter((part) => part !== "").join("\n")}
 </main>
-<footer><p>Every figure is worked out from the notes alone; the same notes give the same figures.</p></footer>
+<footer><p>Every figure is worked out from the notes alone; the same notes give the same figures.</p>
+<p class="on-screen">What is folded prints only where it is unfolded.</p></footer>
 </body>
 </html>
 `;
@@ -149,20 +150,27 @@ function chartDrawer(): Draw {
     const markup = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}-`)
       .replace(/^<svg/, `<svg id="${own}"`);
     return `<figure><div class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways">${markup}${
-      namesOver(markup, own)
+      namesOver(chart, own)
     }</div></figure>`;
   };
 }
 
 /** The names of parts once more, for narrow screens: they stay in view while the bars move under them. */
-function namesOver(markup: string, id: string): string {
-  const names = /<g [^>]*data-width="([\d.]+)"/.exec(markup)?.[1];
-  const size = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(markup);
-  if (names === undefined || size === null) return "";
-  const [width, height] = [Number(size[1]), Number(size[2])];
-  return `<svg class="names" aria-hidden="true" viewBox="0 0 ${names} ${height}" style="--share: ${
-    Number(names) / width
-  }"><use href="#${id}" width="${width}" height="${height}"/></svg>`;
+function namesOver(chart: Chart, id: string): string {
+  const names = chart.querySelector("[data-width]");
+  if (names === null) return "";
+  const room = Number(names.getAttribute("data-width"));
+  const [width, height] = [Number(chart.getAttribute("width")), Number(chart.getAttribute("height"))];
+  const style = `--share: ${room / width}; --top: ${(100 * topOf(names) / height).toFixed(1)}%`;
+  return `<svg class="names" aria-hidden="true" viewBox="0 0 ${room} ${height}" style="${style}">` +
+    `<use href="#${id}" width="${width}" height="${height}"/></svg>`;
+}
+
+/** Pixels from the upper edge of a chart down to something in it: legend and title stand above. */
+function topOf(element: Element | null): number {
+  if (element === null) return 0;
+  const [, y = "0"] = /translate\([^,)]*,([^)]*)\)/.exec(element.getAttribute("transform") ?? "") ?? [];
+  return Number(y) + topOf(element.parentElement);
 }
 
 function contents(entries: readonly ReportEntry[]): string {
@@ -204,15 +212,16 @@ function entrySection(entry: ReportEntry, { number, several, draw }: EntryPlace)
   const { playability } = study;
   const links = barLinks(score, number);
   const roles = roleTimelineChart(score, texture, { ...CHART, barIds: links.ids });
-  return `<section><h2 id="study-${number}">${escapeHtml(several ? study.name : "In short")}</h2>
+  return `<section${several ? ' class="setting"' : ""}><h2 id="study-${number}">${
+    escapeHtml(several ? study.name : "In short")
+  }</h2>
 ${facts(entry)}
 <ul>${inShort(entry).map((s) => `<li>${links.inText(escapeHtml(s))}</li>`).join("")}</ul>
 ${summaryTable(entry, links)}
 <h3>Who does what</h3>
 <p>${links.inText(escapeHtml(rolesInWords(entry)))}</p>
 ${draw(roles)}
-<h3>Momentum</h3>
-${draw(momentumChart(study.momentum, score, CHART))}
+${momentumPart(entry, { several, draw })}
 <h3>Is the lead heard?</h3>
 ${draw(balanceChart(study.balance, score, CHART))}
 ${warnings(entry, links)}
@@ -223,7 +232,7 @@ ${draw(loudnessShareChart(study.balance, score, CHART))}
 <h3>Freshness</h3>
 ${draw(freshnessChart(study.freshness, score, CHART))}
 ${foldedList("Advice", study.freshness.advice.map((a) => links.inText(escapeHtml(sentence(a)))))}
-${changesTable(entry, links)}
+${changesTable(entry, links, { several })}
 <h3>What players will stumble over</h3>
 ${
     playability.findings.length === 0
@@ -235,6 +244,17 @@ ${findingsTables(entry, links)}`
 </section>`;
 }
 
+/** Where settings stand side by side, so does their momentum: once more alone it folds. */
+function momentumPart(
+  { study, score }: ReportEntry,
+  { several, draw }: Pick<EntryPlace, "several" | "draw">,
+): string {
+  const chart = draw(momentumChart(study.momentum, score, CHART));
+  return several
+    ? `<details><summary>Momentum of this setting on a scale of its own</summary>${chart}</details>`
+    : `<h3>Momentum</h3>\n${chart}`;
+}
+
 function facts({ score, study, texture }: ReportEntry): string {
   const seconds = secondsOf(score, endTicksOf(score));
   const assumed = score.tempos.every((t) => t.origin === "assumed")
@@ -243,7 +263,7 @@ function facts({ score, study, texture }: ReportEntry): string {
   const tempo = `${tempoInFull(score)}${assumed}`;
   const players = score.parts.reduce((sum, p) => sum + p.players, 0);
   const rows: readonly (readonly [string, string])[] = [
-    ...(study.name === score.source ? [] : [["setting", study.name] as const]),
+    ...(study.name === score.source || study.name === score.title ? [] : [["setting", study.name] as const]),
     ["source", score.source],
     ["parts", `${score.parts.length}, ${counted(players, "player")}`],
     [

@@ -1,9 +1,13 @@
 /** The look of the report: light and dark, wide and narrow, screen and paper. */
+import { DARK_COLOURS } from "../drawing/theme.ts";
+
+const DARK_CHARTS = Object.entries(DARK_COLOURS).map(([name, colour]) => `${name}: ${colour};`).join(" ");
+
 export const REPORT_STYLE = `
 :root { color-scheme: light dark; --page: #fbfaf7; --ink: #1d1e24; --soft: #5a5c66; --line: #d9d7d0; --band: #f1efe9;
   --accent: #981230; --card: #ffffff; --ripieno-paper: #ffffff; --ripieno-ink: #1d1e24; }
-@media (prefers-color-scheme: dark) { :root { --page: #16181d; --ink: #e7e6e1; --soft: #a9abb4; --line: #3a3d46;
-  --band: #20232a; --accent: #ff8fa3; --card: #1c1f25; --ripieno-paper: #1c1f25; --ripieno-ink: #e7e6e1; } }
+@media screen and (prefers-color-scheme: dark) { :root { --page: #16181d; --ink: #e7e6e1; --soft: #a9abb4; --line: #3a3d46;
+  --band: #20232a; --accent: #ff8fa3; --card: #1b1e24; ${DARK_CHARTS} } }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0; background: var(--page); color: var(--ink); font: 16px/1.55 Charter, "Iowan Old Style", Georgia,
@@ -24,7 +28,7 @@ dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; font-
 dt { color: var(--soft); } dd { margin: 0; min-width: 0; }
 figure { margin: 14px 0; } .wide { overflow-x: auto; border: 1px solid var(--line); border-radius: 6px;
   background: var(--card); } .chart { background: var(--ripieno-paper); } .wide:focus-visible { outline: 2px solid var(--accent); }
-.wide svg { min-width: 720px; } .wide table { border: 0; margin: 0; }
+.wide svg { min-width: 880px; } .wide table { border: 0; margin: 0; }
 table { border-collapse: collapse; font-size: 13.5px; line-height: 1.4; width: 100%; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: 8px 10px; font-weight: 600; }
 th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1px solid var(--line); }
@@ -42,23 +46,29 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
 .source { color: var(--soft); font-size: 12.5px; }
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }
   h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } .only-wide { display: none; } }
-@media screen and (max-width: 760px) { .chart::before { content: "goes on to the right →"; position: sticky; left: 0;
+@media screen and (max-width: 940px) { .chart::before { content: "goes on to the right →"; position: sticky; left: 0;
   width: max-content; padding: 6px 10px 0; color: var(--soft); font: 12px system-ui, "Helvetica Neue", Arial, sans-serif; }
   .chart > svg { grid-area: 2 / 1; } .chart > .names { display: block; position: sticky; left: 0; min-width: 0;
-  width: calc(720px * var(--share)); background: var(--ripieno-paper); box-shadow: 1px 0 var(--line); align-self: start; } }
+  width: calc(880px * var(--share)); background: var(--ripieno-paper); box-shadow: 1px 0 var(--line); align-self: start;
+  clip-path: inset(var(--top) -1px 0 0); }
+  tbody th, thead th:first-child { position: sticky; left: 0; background: var(--card); } thead th:first-child { background: var(--band); }
+  tbody th { max-width: 40vw; } }
 @page { size: A4; margin: 12mm 13mm; }
 @media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --card: #fff; --ripieno-paper: #fff;
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
   .wide svg { min-width: 0; max-width: 100%; } table { font-size: 7.5pt; }
   th, td, thead th, td.n, th.n, td.s, td.t, td.p, td.a, tbody th { white-space: normal; min-width: 0; padding: 3px 5px; overflow-wrap: normal;
-  hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; } tbody th.b { white-space: nowrap; }
+  hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; } tbody th.b, th.s, .s:has(.to-bar) { white-space: nowrap; }
   thead { display: table-header-group; } tr, figure, h2, h3, h4 { break-inside: avoid; } h2, h3, h4 { break-after: avoid; }
-  details:not([open]), #reading, #notices { display: none; } section:has(> #reading), section:has(> #notices),
-  section:has(> #settings), section:has(> #tables) { display: none; } h2 { margin: 18px 0 4px; padding-top: 6px; font-size: 15pt; }
+  details:not([open]), .on-screen { display: none; } section:has(> #notices):not(:has(table)),
+  section:has(> #settings, > #tables):not(:has(> [open])) { display: none; } h2 { margin: 18px 0 4px; padding-top: 6px; font-size: 15pt; }
   h3 { margin: 8px 0 2px; font-size: 11pt; } figure { margin: 4px 0; } p, ul { margin: 3px 0; } li { margin: 1px 0; }
   .chart > .names { display: none; } h1 { font-size: 18pt; margin: 0; } header { padding-top: 0; }
-  .chart > svg { max-height: 66mm; width: auto; margin: 0 auto; } .chart:has(> .names) > svg { max-height: 100mm; }
+  .setting, .setting + section:not(.setting) { break-before: page; }
+  .chart > svg { max-height: 78mm; width: auto; margin: 0 auto; } .chart:has(> .names) > svg { max-height: 225mm; }
   dl { display: block; margin: 2px 0; font-size: 8.5pt; } dt, dd { display: inline; } dt::after { content: " "; white-space: pre; } dd::after { content: " · "; white-space: pre; } dd:last-of-type::after { content: ""; }
+  .key { columns: 2; column-gap: 8mm; } .key dt:not(:first-child)::before { content: "\\a"; white-space: pre; } .key dd::after { content: ""; }
+  .wide:has(table):not(:has(tr:nth-child(9))) { break-inside: avoid; }
   p, ul { max-width: none; font-size: 9.5pt; line-height: 1.35; } .caution { padding: 0 0 0 8px; }
   header, main, footer { max-width: none; padding-left: 0; padding-right: 0; } }
 `.trim();

@@ -12,7 +12,7 @@ import { countsInWords } from "../drawing/finding_counts.ts";
 import { isUnnamed, summarise } from "../drawing/summary.ts";
 import { escapeHtml } from "../drawing/table_html.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
-import { SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
+import { SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts";
 import { counted, figure, levelFigure, listed, percent, spanInWords } from "../drawing/words.ts";
 
 /** A column: its heading, and whether it holds bars, figures, short words, amounts with units, names of parts, or text that needs room. */
@@ -187,7 +187,8 @@ function amount(value: number, unit: string): string {
 }
 
 function severityTag(severity: Severity): string {
-  const { colour, shape, filled } = SEVERITY_LOOKS[severity];
+  const { shape, filled } = SEVERITY_LOOKS[severity];
+  const colour = severityColour(severity);
   return `<span class="tag"><svg viewBox="-7 -7 14 14" aria-hidden="true"><path d="${shape}" fill="${
     filled ? colour : "none"
   }" stroke="${colour}" stroke-width="2"/></svg>${severity}</span>`;
@@ -228,15 +229,22 @@ const CHANGES: readonly Column[] = [
   { head: "what changes", kind: "t" },
 ];
 
-/** The change points, in order. */
-export function changesTable({ study }: ReportEntry, { inCell }: BarLinks): string {
+/** From this many change points on their table folds: the chart names the largest. */
+const FOLD_CHANGES_FROM = 13;
+
+/** The change points, in order; where the page has several settings the table folds. */
+export function changesTable(
+  { study }: ReportEntry,
+  { inCell }: BarLinks,
+  { several }: { readonly several: boolean },
+): string {
   const rows = study.freshness.changes.map((c) =>
     row(CHANGES, [inCell(escapeHtml(c.barNumber)), figure(c.change, 2), escapeHtml(c.what)])
   );
   if (rows.length === 0) return "";
   const caption = "Change points; how much: 0 nothing, 1 everything";
   const table = tableIn({ caption, columns: CHANGES, rows });
-  return rows.length <= 12
+  return rows.length < FOLD_CHANGES_FROM && !several
     ? table
     : `<details><summary>All ${counted(rows.length, "change point")}</summary>${table}</details>`;
 }

@@ -1,6 +1,8 @@
 import { lab, rgb } from "d3-color";
 import { assert, assertEquals } from "@std/assert";
-import { ROLE_LOOKS, SEVERITY_LOOKS } from "ripieno/show";
+import { chartSvg, momentumChart, ROLE_LOOKS, SEVERITY_LOOKS } from "ripieno/show";
+import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
+import { smallStudy } from "../small_study.ts";
 import { ROLE_NAMES } from "ripieno/texture";
 
 type Matrix = readonly (readonly number[])[];
@@ -53,30 +55,57 @@ function contrast(a: string, b: string): number {
 
 const roles = ROLE_NAMES.filter((r) => r !== "rest");
 
-for (const [name, eyes] of Object.entries(EYES)) {
-  Deno.test(`ROLE_LOOKS: any two roles differ by at least 15 (CIE 1976) to eyes with ${name}`, () => {
-    for (const a of roles) {
-      for (const b of roles) {
-        if (a === b) continue;
-        const x = seen(ROLE_LOOKS[a].fill, eyes);
-        const y = seen(ROLE_LOOKS[b].fill, eyes);
-        const difference = Math.hypot(x.l - y.l, x.a - y.a, x.b - y.b);
-        assert(difference >= 15, `${a} and ${b}: ${difference.toFixed(1)}`);
+/** The roles' fills and inks on white paper and on dark. */
+const PAPERS = {
+  "white paper": (role: typeof roles[number]) => ROLE_LOOKS[role],
+  "dark paper": (role: typeof roles[number]) => ({
+    fill: DARK_COLOURS[`--ripieno-${role}`]!,
+    ink: DARK_COLOURS[`--ripieno-${role}-ink`]!,
+  }),
+};
+
+for (const [paper, lookOf] of Object.entries(PAPERS)) {
+  for (const [name, eyes] of Object.entries(EYES)) {
+    Deno.test(`roles on ${paper}: any two differ by at least 15 (CIE 1976) to eyes with ${name}`, () => {
+      for (const a of roles) {
+        for (const b of roles) {
+          if (a === b) continue;
+          const x = seen(lookOf(a).fill, eyes);
+          const y = seen(lookOf(b).fill, eyes);
+          const difference = Math.hypot(x.l - y.l, x.a - y.a, x.b - y.b);
+          assert(difference >= 15, `${a} and ${b}: ${difference.toFixed(1)}`);
+        }
       }
+    });
+  }
+
+  Deno.test(`roles on ${paper}: a grey copy keeps a ladder of lightness, each rung at least 6 above the last`, () => {
+    const lightness = roles.map((r) => lab(lookOf(r).fill).l).sort((a, b) => a - b);
+    lightness.slice(1).forEach((l, i) => assert(l - lightness[i]! >= 6, `${lightness[i]} and ${l}`));
+  });
+
+  Deno.test(`roles on ${paper}: words on a fill have a contrast of at least 4.5 (WCAG 2.1, 1.4.3)`, () => {
+    for (const role of roles) {
+      const { fill, ink } = lookOf(role);
+      assert(contrast(fill, ink) >= 4.5, `${role}: ${contrast(fill, ink).toFixed(2)}`);
     }
   });
 }
 
-Deno.test("ROLE_LOOKS: a grey copy keeps a ladder of lightness, each rung at least 6 above the last", () => {
-  const lightness = roles.map((r) => lab(ROLE_LOOKS[r].fill).l).sort((a, b) => a - b);
-  lightness.slice(1).forEach((l, i) => assert(l - lightness[i]! >= 6, `${lightness[i]} and ${l}`));
+Deno.test("on dark paper words have a contrast of 4.5, every fill, line and sign one of 3 (WCAG 2.1, 1.4.3 and 1.4.11)", () => {
+  const { "--ripieno-paper": paper, "--ripieno-ink": ink, ...others } = DARK_COLOURS;
+  assert(contrast(paper!, ink!) >= 4.5);
+  const drawn = Object.entries(others).filter(([name]) => !/-ink$|-rest$|-shade$/.test(name));
+  assert(drawn.length > 18);
+  for (const [name, colour] of drawn) {
+    assert(contrast(paper!, colour) >= 3, `${name}: ${contrast(paper!, colour).toFixed(2)}`);
+  }
+  // Figures stand on this one, and their white has to stand out from it.
+  assert(contrast(DARK_COLOURS["--ripieno-shade"]!, "#ffffff") >= 4.5);
 });
 
-Deno.test("ROLE_LOOKS: words on a fill have a contrast of at least 4.5 (WCAG 2.1, 1.4.3)", () => {
-  for (const role of roles) {
-    const { fill, ink } = ROLE_LOOKS[role];
-    assert(contrast(fill, ink) >= 4.5, `${role}: ${contrast(fill, ink).toFixed(2)}`);
-  }
+Deno.test("a chart in a file of its own leaves no colour to the page around it", () => {
+  assertEquals(chartSvg(momentumChart(smallStudy.momentum)).includes("var("), false);
 });
 
 Deno.test("ROLE_LOOKS and SEVERITY_LOOKS: colour is never the only sign", () => {

@@ -16,7 +16,9 @@ import {
 } from "ripieno";
 import type { Page } from "playwright-core";
 import { barIndexOf } from "ripieno/score";
-import { report, type ReportEntry, studyFiles, summarise } from "ripieno/show";
+import { report, type ReportEntry, ROLE_LOOKS, studyFiles, summarise } from "ripieno/show";
+import type { Role } from "ripieno/texture";
+import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
 import { inShort } from "../../../lib/show/report/report_words.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
@@ -414,6 +416,75 @@ Deno.test("in the dark the charts are dark, and their words stand out (WCAG 2.2,
       assert(light(paper) < 0.05, paper.join());
       assert((light(ink) + 0.05) / (light(paper) + 0.05) >= 4.5);
     }
+  });
+});
+
+Deno.test("in the dark the roles, curves and signs of charts are drawn in the colours of dark paper, in print in those of white", async () => {
+  await withReport(demoReport(), { width: 1280, dark: true }, async (page) => {
+    const coloursOf = async () =>
+      await page.evaluate(`[...document.querySelectorAll("pattern rect")].map((rect) => ({
+        role: rect.parentElement.id.split("-").at(-1),
+        fill: getComputedStyle(rect).fill.match(/\\d+/g).map((v) => Number(v).toString(16).padStart(2, "0")).join(""),
+      }))`) as readonly { readonly role: Role; readonly fill: string }[];
+    const onDark = await coloursOf();
+    assert(onDark.length > 50);
+    for (const { role, fill } of onDark) assertEquals(`#${fill}`, DARK_COLOURS[`--ripieno-${role}`], role);
+    await page.emulateMedia({ media: "print" });
+    for (const { role, fill } of await coloursOf()) assertEquals(`#${fill}`, ROLE_LOOKS[role].fill, role);
+  });
+});
+
+Deno.test("on a phone the names that stay hide no word of the legend above them", async () => {
+  await withReport(report([entry]), { width: 390 }, async (page) => {
+    const hidden = await page.evaluate(`[...document.querySelectorAll(".chart:has(.names)")].map((box) => {
+      const names = box.querySelector(".names");
+      const share = parseFloat(getComputedStyle(names).clipPath.match(/inset\\(([\\d.]+)%/)[1]) / 100;
+      const own = names.getBoundingClientRect();
+      const legend = box.querySelector("[aria-label=legend]").getBoundingClientRect();
+      const first = box.querySelector("svg:not(.names) [aria-label=parts] text").getBoundingClientRect();
+      const edge = own.top + share * own.height;
+      return [edge - legend.bottom, first.top - edge];
+    })`) as readonly (readonly [number, number])[];
+    assertEquals(hidden.length, 2);
+    for (const [belowLegend, aboveNames] of hidden) {
+      assert(belowLegend > -1, `${belowLegend}`);
+      assert(aboveNames > -3, `${aboveNames}`);
+    }
+  });
+});
+
+Deno.test("on paper: what to read comes with the charts, a chart of many bars fills the width, no span of bars is broken in two", async () => {
+  const bars = Array.from({ length: 600 }, (_, i) => ({
+    ...smallScore.bars[0]!,
+    number: String(i + 1),
+    startTicks: i * smallScore.bars[0]!.durationTicks,
+  }));
+  const score = { ...smallScore, bars };
+  const cells = bars.flatMap((_, bar) =>
+    score.parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
+  );
+  const long: ReportEntry = { ...entry, score, texture: { ...smallTexture, cells } };
+  // A4 less margins of 13 mm at 96 dots an inch.
+  await withReport(report([long]), { width: 695 }, async (page) => {
+    await page.emulateMedia({ media: "print" });
+    const seen = await page.evaluate(`({
+      key: document.querySelector("#reading").getBoundingClientRect().height,
+      hint: document.querySelector(".on-screen").getBoundingClientRect().height,
+      roles: document.querySelector(".chart:has(> .names) > svg").getBoundingClientRect().width,
+      constants: document.querySelector("#settings").getBoundingClientRect().height,
+      broken: [...document.querySelectorAll("th:has(.to-bar), td.s:has(.to-bar)")]
+        .filter((cell) => cell.getBoundingClientRect().height > 30).map((cell) => cell.textContent),
+    })`) as Record<"key" | "hint" | "roles" | "constants", number> & { readonly broken: readonly string[] };
+    assert(seen.key > 10 && seen.hint === 0 && seen.constants === 0, JSON.stringify(seen));
+    assert(seen.roles > 650, `${seen.roles}`);
+    assertEquals(seen.broken, []);
+    await page.evaluate(
+      `document.querySelector("#settings").parentElement.querySelector("details").open = true`,
+    );
+    assert(
+      await page.evaluate(`document.querySelector("#settings").getBoundingClientRect().height`) as number >
+        10,
+    );
   });
 });
 

@@ -23,7 +23,8 @@ import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { textureOf } from "./texture/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]
+const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--parts] [--advice]
+      [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
@@ -34,6 +35,7 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --tempo N     quarter notes a minute (4 to 1200) from first bar to last, in place of what the file says: files
               often hold a tempo that nobody plays, and rates, breath and momentum hang on it
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
+--advice      ways out and advice on the scoring of a finished score too: plans get them anyway
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
               left there goes; files of your own, or changed by you, stay
 `;
@@ -177,7 +179,7 @@ function printComparison(studies: readonly Study[]): void {
       share(r.secondaryShare),
       share(r.audibleShare),
       decimal(r.freshness, 2),
-      decimal(r.barsBetweenChanges, 1),
+      r.barsBetweenChanges === null ? "none" : decimal(r.barsBetweenChanges, 1),
       countsInWords({ ...r, note: 0 }),
     ]),
   ));
@@ -193,7 +195,11 @@ async function run(args: readonly string[]): Promise<void> {
   const reading = [...(request.file === undefined ? [] : [request.file]), ...request.plans];
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
   const { scores, written } = await load(request);
-  const options = { withScores: written, withParts: request.parts };
+  const options = {
+    withScores: written,
+    withParts: request.parts,
+    ...(request.advice ? { advise: true } : {}),
+  };
   await checkFolder(out, studyFileNames(scores, options), { reading });
   const entries = scores.map(({ name, score }): ReportEntry => {
     const texture = textureOf(score);

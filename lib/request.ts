@@ -15,6 +15,8 @@ export interface Request {
   readonly tempo: number | undefined;
   /** Whether each part is written as a file of its own. */
   readonly parts: boolean;
+  /** Whether finished scores are advised on, too. */
+  readonly advice: boolean;
   /** The folder to write into. */
   readonly out: string;
 }
@@ -25,13 +27,15 @@ const OPTIONS = {
   orchestra: { type: "string" },
   tempo: { type: "string" },
   parts: { type: "boolean" },
+  advice: { type: "boolean" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
 } as const;
 
 function misunderstood(
   problem: string,
-  remedy = "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--out FOLDER]",
+  remedy =
+    "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--advice] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -80,7 +84,15 @@ export function readRequest(args: readonly string[]): Request | "help" {
       "Give --plan as well, or leave --orchestra out: a score brings its own orchestra",
     );
   }
-  return { file, plans, orchestra: given.orchestra, tempo, parts: values.parts === true, out };
+  return {
+    file,
+    plans,
+    orchestra: given.orchestra,
+    tempo,
+    parts: values.parts === true,
+    advice: values.advice === true,
+    out,
+  };
 }
 
 /** What is wrong with the options of a command, in words; nothing where they are as they should be. */

@@ -163,10 +163,14 @@ const freshness: Freshness = {
   perLayer: [],
   changes: [{ bar: 2, barNumber: "3", change: 0.8, what: "Horn 1 takes the lead" }],
   similarity: [],
-  leads: [],
+  leads: [
+    { part: 0, partName: "Flute 1", bars: 2, chiefBars: 2, longestBars: 2, fromBar: 0, toBar: 1 },
+    { part: 1, partName: "Horn 1", bars: 1, chiefBars: 1, longestBars: 1, fromBar: 3, toBar: 3 },
+  ],
   expected: [],
   repeats: [],
   unused: { neverLead: ["Cellos"], neverPlay: [] },
+  description: ["Cellos never lead."],
   advice: ["Cellos never lead."],
   settings: {},
 };

@@ -21,8 +21,8 @@ export interface ComparisonRow {
   readonly handbookDb: Decibels | null;
   /** Mean freshness. */
   readonly freshness: Share;
-  /** Mean bars between changes. */
-  readonly barsBetweenChanges: number;
+  /** Mean bars between changes; null where nothing changes. */
+  readonly barsBetweenChanges: number | null;
   /** Findings called impossible. */
   readonly impossible: number;
   /** Findings called risky. */

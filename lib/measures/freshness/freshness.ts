@@ -168,7 +168,7 @@ const OPTIONS = { texture: A_TEXTURE, constants: undefined };
  *
  * @param score the score
  * @param options texture and constants
- * @returns whole, per bar, per layer, change points, similarity matrix (of up to 2000 bars), who led, what repeats, what is unused, advice
+ * @returns whole, per bar, per layer, change points, similarity matrix (of up to 2000 bars), who led, what repeats, what is unused, as a description and as advice
  * @throws {InputError} when a constant is unknown or not a number
  *
  * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000;
@@ -240,7 +240,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   return {
     whole: {
       freshness: count === 0 ? 0 : perBar.reduce((sum, b) => sum + b.freshness, 0) / count,
-      barsBetweenChanges: count / Math.max(1, stretches.length),
+      barsBetweenChanges: points.length === 0 ? null : count / stretches.length,
       longestStretchBars: stretches.reduce((most, bars) => Math.max(most, bars), 0),
       distinctLeads: leads.size,
     },

@@ -31,33 +31,36 @@ const NAMED = 3;
 const NAMED_PARTS = 6;
 
 /**
- * Advice about freshness. It names the three longest places of a kind and counts the others, so that it stays short
+ * What keeps a score fresh or not in words: described for a finished score, with advice for one that can still be
+ * changed. It names the three longest places of a kind and counts the others, so that it stays short
  * in a long movement too.
  *
  * @param score the score
  * @param input rows, cells, stretches, likeness, constants
- * @returns leads, expected changes, repeats, unused colours, and sentences
+ * @returns leads, expected changes, repeats, unused colours, and sentences without and with advice
  */
 export function freshnessAdvice(
   score: Score,
   input: AdviceInput,
-): Pick<Freshness, "leads" | "expected" | "repeats" | "unused" | "advice"> {
+): Pick<Freshness, "leads" | "expected" | "repeats" | "unused" | "description" | "advice"> {
   const leads = leadsOf(score, input.bars);
   const expected = expectedOf(score, input);
   const repeats = repeatsOf(score, input);
   const unused = unusedOf(score, input.bars);
+  const sentences = (advise: boolean) => [
+    ...leadWords(leads, input.perBar),
+    ...longLeadWords(score, input, advise),
+    ...expectedWords(score, expected, { ...input, advise }),
+    ...repeatWords(repeats, advise),
+    ...unusedWords(unused, leads.length > 0),
+  ];
   return {
     leads,
     expected,
     repeats,
     unused,
-    advice: [
-      ...leadWords(leads, input.perBar),
-      ...longLeadWords(score, input),
-      ...expectedWords(score, expected, input),
-      ...repeatWords(repeats),
-      ...unusedWords(unused, leads.length > 0),
-    ],
+    description: sentences(false),
+    advice: sentences(true),
   };
 }
 
@@ -78,13 +81,12 @@ function runsOf(count: number, holds: (bar: number) => boolean): { from: number;
   return runs;
 }
 
-/**
- * Whether a part leads a bar as surely as any. Of several that are read as leading, the chief line is the surest; in a
- * written texture all are sure.
- */
-function leadsBar(bar: readonly RoleCell[], part: number): boolean {
-  const { role, confidence } = bar[part]!;
-  return role === "lead" && bar.every((c) => c.role !== "lead" || c.confidence <= confidence);
+const leadsBar = (bar: readonly RoleCell[], part: number): boolean => bar[part]!.role === "lead";
+
+/** Whether a part leads a bar as surely as any; in a written texture all are sure. */
+function isChief(bar: readonly RoleCell[], part: number): boolean {
+  return leadsBar(bar, part) &&
+    bar.every((c) => c.role !== "lead" || c.confidence <= bar[part]!.confidence);
 }
 
 function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly FreshnessLead[] {
@@ -96,11 +98,12 @@ function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly
       part,
       partName: name,
       bars: runs.reduce((sum, run) => sum + run.to - run.from + 1, 0),
+      chiefBars: bars.filter((bar) => isChief(bar, part)).length,
       longestBars: longest.to - longest.from + 1,
       fromBar: longest.from,
       toBar: longest.to,
     }];
-  }).sort((a, b) => b.bars - a.bars || a.part - b.part);
+  }).sort((a, b) => b.bars - a.bars || b.chiefBars - a.chiefBars || a.part - b.part);
 }
 
 function expectedOf(score: Score, { starts, settings }: AdviceInput): readonly FreshnessExpected[] {
@@ -179,7 +182,11 @@ function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBa
 }
 
 /** The longest runs of bars under one lead; parts that lead together are named together. */
-function longLeadWords(score: Score, { bars, settings }: AdviceInput): readonly string[] {
+function longLeadWords(
+  score: Score,
+  { bars, settings }: AdviceInput,
+  advise: boolean,
+): readonly string[] {
   const byRun = new Map<string, { from: number; to: number; names: string[] }>();
   score.parts.forEach(({ name }, part) => {
     for (const { from, to } of runsOf(bars.length, (b) => leadsBar(bars[b]!, part))) {
@@ -194,9 +201,8 @@ function longLeadWords(score: Score, { bars, settings }: AdviceInput): readonly 
   const printed = (b: number) => score.bars[b]!.number;
   const words = runs.slice(0, NAMED).map(({ from, to, names }) => {
     const who = names.join(" + ");
-    return `${who} ${verb(who, "lead")} for ${to - from + 1} bars (${printed(from)} to ${
-      printed(to)
-    }): hand the tune to another colour on the way.`;
+    const span = `${who} ${verb(who, "lead")} for ${to - from + 1} bars (${printed(from)} to ${printed(to)})`;
+    return advise ? `${span}: hand the tune to another colour on the way.` : `${span}.`;
   });
   return runs.length > NAMED
     ? [
@@ -211,15 +217,14 @@ function longLeadWords(score: Score, { bars, settings }: AdviceInput): readonly 
 function expectedWords(
   score: Score,
   expected: readonly FreshnessExpected[],
-  { settings }: AdviceInput,
+  { settings, advise }: AdviceInput & { readonly advise: boolean },
 ): readonly string[] {
   const longest = [...expected].sort((a, b) => b.bars - a.bars || a.bar - b.bar);
   const printed = (b: number) => score.bars[b]!.number;
-  const words = longest.slice(0, NAMED).map((e) =>
-    `Nothing changes for ${e.bars} bars (${printed(e.fromBar)} to ${
-      printed(e.toBar)
-    }): listeners would expect a change by bar ${e.barNumber}.`
-  );
+  const words = longest.slice(0, NAMED).map((e) => {
+    const span = `Nothing changes for ${e.bars} bars (${printed(e.fromBar)} to ${printed(e.toBar)})`;
+    return advise ? `${span}: listeners would expect a change by bar ${e.barNumber}.` : `${span}.`;
+  });
   return longest.length > NAMED
     ? [
       ...words,
@@ -230,12 +235,13 @@ function expectedWords(
     : words;
 }
 
-function repeatWords(repeats: readonly FreshnessRepeat[]): readonly string[] {
+function repeatWords(repeats: readonly FreshnessRepeat[], advise: boolean): readonly string[] {
   if (repeats.length === 0) return [];
   const named = repeats.slice(0, NAMED).map((r) => `in bar ${r.barNumber} that of bar ${r.ofBarNumber}`);
   const more = repeats.length - named.length;
   const places = list([...named, ...more > 0 ? [`in ${counted(more, "more place")}`] : []]);
-  return [`Scorings come back: ${places}. Change a colour or a figure, unless the return is meant.`];
+  const advice = advise ? " Change a colour or a figure, unless the return is meant." : "";
+  return [`Scorings come back: ${places}.${advice}`];
 }
 
 function unusedWords({ neverLead, neverPlay }: Freshness["unused"], isLed: boolean): readonly string[] {

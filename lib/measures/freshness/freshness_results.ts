@@ -55,8 +55,10 @@ export interface FreshnessLead {
   readonly part: number;
   /** Part name. */
   readonly partName: string;
-  /** Bars it leads in, alone or with others; in a recognised texture, those whose chief line it has. */
+  /** Bars it leads in, alone or with others. */
   readonly bars: number;
+  /** Of these, those in which no other part is as surely the lead; in a written texture that is all of them. */
+  readonly chiefBars: number;
   /** Its longest run of bars in the lead. */
   readonly longestBars: number;
   /** First bar of that run, index from 0. */
@@ -97,8 +99,8 @@ export interface Freshness {
   readonly whole: {
     /** Mean freshness over the bars. */
     readonly freshness: Share;
-    /** Mean bars between changes. */
-    readonly barsBetweenChanges: number;
+    /** Mean bars between changes, the ends counted as changes; null where nothing changes. */
+    readonly barsBetweenChanges: number | null;
     /** Longest stretch without a change, in bars. */
     readonly longestStretchBars: number;
     /** Number of distinct leads (sets of leading parts). */
@@ -123,7 +125,9 @@ export interface Freshness {
   readonly repeats: readonly FreshnessRepeat[];
   /** Colours (instruments) that play and never lead, drums left out, and that never play. */
   readonly unused: { readonly neverLead: readonly string[]; readonly neverPlay: readonly string[] };
-  /** Advice in a few sentences. */
+  /** Who leads where, where nothing changes, what comes back and what is unused, in a few sentences without advice. */
+  readonly description: readonly string[];
+  /** The same for a score that can still be changed: with what could be done. */
   readonly advice: readonly string[];
   /** Constants used. */
   readonly settings: Settings<Constants>;

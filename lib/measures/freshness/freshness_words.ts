@@ -22,13 +22,7 @@ export function leadNames(cells: readonly RoleCell[], score: Score): string {
  * @returns a clause, never empty
  */
 export function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
-  const words: string[] = [];
-  const [leadBefore, leadAfter] = [leadNames(before, score), leadNames(after, score)];
-  if (leadBefore !== leadAfter) {
-    words.push(
-      leadAfter === "" ? "nobody leads" : `${shortened(leadAfter)} ${verb(leadAfter, "take")} the lead`,
-    );
-  }
+  const words: string[] = [...leadChange(before, after, score)];
   const entering = after.filter((c, p) =>
     c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
   );
@@ -48,8 +42,7 @@ export function whatChanged(before: readonly RoleCell[], after: readonly RoleCel
     );
   }
   const changing = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role !== "rest" &&
-    (before[p]!.role !== c.role || before[p]!.figure !== c.figure)
+    c.role !== "rest" && c.role !== "lead" && before[p]!.role !== "rest" && before[p]!.role !== c.role
   );
   for (const [role, cells] of Map.groupBy(changing, (c) => c.role)) {
     words.push(
@@ -58,7 +51,40 @@ export function whatChanged(before: readonly RoleCell[], after: readonly RoleCel
       } to ${role}`,
     );
   }
+  // A part that keeps its role and does it otherwise has not turned to it.
+  const refigured = after.filter((c, p) =>
+    c.role !== "rest" && c.role !== "lead" && before[p]!.role === c.role && before[p]!.figure !== c.figure
+  );
+  for (const [role, cells] of Map.groupBy(refigured, (c) => c.role)) {
+    const names = cells.map((c) => score.parts[c.part]!.name);
+    const figures = new Set(cells.map((c) => c.figure));
+    const figure = figures.size === 1 ? [...figures][0] : "";
+    words.push(
+      figure ? `${list(names)} ${verbOf(names, "go")} on with ${figure}` : `the ${role} changes its figures`,
+    );
+  }
   return words.length === 0 ? "the texture shifts" : words.join("; ");
+}
+
+/** Who takes the lead, joins in it, keeps it alone; empty where the same parts lead. */
+function leadChange(
+  before: readonly RoleCell[],
+  after: readonly RoleCell[],
+  score: Score,
+): readonly string[] {
+  const namesOf = (cells: readonly RoleCell[]) => cells.map((c) => score.parts[c.part]!.name);
+  const [leadBefore, leadAfter] = [before, after].map((cells) => cells.filter((c) => c.role === "lead"));
+  const isIn = (cells: readonly RoleCell[], { part }: RoleCell) => cells.some((c) => c.part === part);
+  const taking = leadAfter!.filter((c) => !isIn(leadBefore!, c));
+  const staying = leadAfter!.filter((c) => isIn(leadBefore!, c));
+  if (taking.length === 0 && staying.length === leadBefore!.length) return [];
+  if (leadAfter!.length === 0) return ["nobody leads"];
+  const names = namesOf(taking.length > 0 ? taking : staying);
+  const who = shortened(names.join(" + "));
+  if (staying.length === 0) return [`${who} ${verbOf(names, "take")} the lead`];
+  return taking.length > 0
+    ? [`${who} ${verbOf(names, "join")} the lead`]
+    : [`${who} ${verbOf(names, "keep")} the lead alone`];
 }
 
 /** Names joined by " + ", cut after four. */
@@ -79,7 +105,8 @@ export function verb(names: string, word: string): string {
 }
 
 function verbOf(names: readonly string[], word: string): string {
-  return names.length === 1 && !isPlural(names[0]!) ? `${word}s` : word;
+  const isOne = names.length === 1 && !isPlural(names[0]!);
+  return isOne ? word.endsWith("o") ? `${word}es` : `${word}s` : word;
 }
 
 /** Whether a part's name is that of several players, as `Violins II` is, its number left out. */

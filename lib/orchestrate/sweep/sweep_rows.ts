@@ -25,13 +25,13 @@ export interface SweepRow extends SweepChoices {
   readonly secondaryShare: Share | null;
   /** Mean audible share of the lead. */
   readonly audibleShare: Share | null;
-  /** Mean power difference of the lead, dB. */
+  /** Mean power difference of the lead, dB; null where the lead is alone throughout, too. */
   readonly powerDb: Decibels | null;
   /** Mean handbook difference of the lead, dB. */
   readonly handbookDb: Decibels | null;
   /** Mean freshness. */
   readonly freshness: Share | null;
-  /** Mean bars between changes. */
+  /** Mean bars between changes; null where nothing changes, too. */
   readonly barsBetweenChanges: number | null;
   /** Findings called impossible, what several parts stumble over in the same bars counted once. */
   readonly impossible: number | null;

@@ -80,6 +80,7 @@ const MEASURES: readonly ComparedMeasure[] = [
     name: "Bars between changes",
     unit: "bars",
     valueOf: (r) => r.barsBetweenChanges,
+    missing: () => "none",
     decimals: 1,
     isCount: true,
   },

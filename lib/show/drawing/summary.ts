@@ -5,6 +5,7 @@ import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { passagesOf } from "../../measures/passages/passages.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
+import { clockOf } from "../../score/time.ts";
 import { findingCounts } from "./finding_counts.ts";
 
 /** One passage in a summary. */
@@ -17,15 +18,15 @@ export interface SummaryRow {
   readonly toBar: number;
   /** Printed numbers of the first and last bar, for example `17–24`. */
   readonly bars: string;
-  /** Who leads most of it, with the share of bars where others lead too. */
+  /** Who leads most of it, and in how many of its bars, alone or with others, where it is not all. */
   readonly lead: string;
-  /** Mean momentum, driving attacks per second. */
+  /** Mean momentum over its time, driving attacks per second. */
   readonly momentum: number;
   /** Role that adds most to the momentum. */
   readonly drivenBy: string;
   /** Mean audible share of the lead, or null where nothing leads. */
   readonly leadAudible: number | null;
-  /** Most bars since the last change that are reached in it. */
+  /** Most bars since the last change that are reached in it: 0 in the bar that brings one. */
   readonly barsSinceChange: number;
   /** Findings called impossible that begin in it; what several parts share in the same bars counts once. */
   readonly impossible: number;
@@ -58,6 +59,11 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
   checkArgument("sum up the study", study, A_STUDY);
   checkArgument("sum up the study", score, A_SCORE);
   const gathered = gatherFindings(study.playability.findings);
+  const clock = clockOf(score);
+  const secondsOfBar = ({ bar }: { readonly bar: number }) => {
+    const { startTicks, durationTicks } = score.bars[bar]!;
+    return clock(startTicks + durationTicks) - clock(startTicks);
+  };
   return passagesOf(score, { freshness: study.freshness }).map(({ name, fromBar, toBar }): SummaryRow => {
     const inside = <T extends { readonly bar: number }>(rows: readonly T[]) =>
       rows.filter((r) => r.bar >= fromBar && r.bar <= toBar);
@@ -67,7 +73,7 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
     const roles = Map.groupBy(inside(study.momentum.perLayer), (l) => l.role);
     const driver = [...roles].map(([role, rows]) => ({
       role,
-      sum: rows.reduce((a, r) => a + r.contribution, 0),
+      sum: rows.reduce((a, r) => a + r.contribution * secondsOfBar(r), 0),
     }))
       .sort((a, b) => b.sum - a.sum)[0];
     const begun = gathered.filter((f) => f.fromBar >= fromBar && f.fromBar <= toBar);
@@ -79,7 +85,7 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
       toBar,
       bars,
       lead: mainLead(balance.map((b) => b.lead)),
-      momentum: meanOrNothing(momentum.map((b) => b.momentum)) ?? 0,
+      momentum: meanOverTime(momentum.map((b) => b.momentum), momentum.map(secondsOfBar)),
       drivenBy: driver && driver.sum > 0 ? driver.role : "",
       leadAudible: meanOrNothing(audible),
       barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
@@ -97,6 +103,12 @@ function meanOrNothing(values: number[]): number | null {
   return values.length === 0 ? null : mean(values);
 }
 
+/** The mean over time, as momentum has it over the whole. */
+function meanOverTime(values: readonly number[], seconds: readonly number[]): number {
+  const total = seconds.reduce((a, b) => a + b, 0);
+  return total > 0 ? values.reduce((sum, value, i) => sum + value * seconds[i]!, 0) / total : 0;
+}
+
 /** The parts that lead most bars, and in how many of the passage's bars they do. */
 function mainLead(leads: readonly string[]): string {
   const counts = new Map<string, number>();
@@ -105,9 +117,11 @@ function mainLead(leads: readonly string[]): string {
   }
   const [most] = [...counts.values()].sort((a, b) => b - a);
   if (most === undefined) return "nobody";
-  const main = [...counts].filter(([, c]) => c >= 0.75 * most).map(([n]) => n);
-  const shown = main.length > 3
-    ? `${main.slice(0, 2).join(" + ")} + ${main.length - 2} more`
-    : main.join(" + ");
-  return most === leads.length ? shown : `${shown} (${most} of ${leads.length} bars)`;
+  const main = [...counts].filter(([, c]) => c >= 0.75 * most).sort((a, b) => b[1] - a[1]);
+  const named = main.length > 3 ? main.slice(0, 2) : main;
+  const more = main.length > named.length ? ` + ${main.length - named.length} more` : "";
+  const [, least] = named.at(-1)!;
+  if (least === leads.length) return named.map(([name]) => name).join(" + ") + more;
+  const shown = named.map(([name, count]) => count === least ? name : `${name} (${count})`).join(" + ");
+  return `${shown} (${least} of ${leads.length} bars)${more}`;
 }

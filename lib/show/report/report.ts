@@ -1,5 +1,5 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
-import { A_TEXT, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { A_SWITCH, A_TEXT, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { InputError } from "../../base/errors.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
@@ -10,6 +10,7 @@ import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts
 import { LOW_INTERVAL_CONSTANTS } from "../../measures/chords/low_intervals.ts";
 import { maskingMatrix } from "../../measures/balance/masking.ts";
 import { momentSound } from "../../measures/balance/moment_sound.ts";
+import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import { ROUGHNESS_CONSTANTS } from "../../measures/chords/rough_bars.ts";
 import { endTicksOf, secondsOf } from "../../score/time.ts";
@@ -25,7 +26,7 @@ import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { playabilityChart } from "../charts/playability.ts";
 import { roleTimelineChart } from "../charts/role_timeline.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
-import { entryWarnings } from "./entry_warnings.ts";
+import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { REPORT_STYLE } from "./report_style.ts";
 import {
@@ -55,6 +56,11 @@ import { capitalised, counted, percent, sentence, spanInWords, tempoInFull } fro
 export interface ReportOptions {
   /** Title of the page. By default the score's title. */
   readonly title?: string;
+  /**
+   * Whether ways out and advice on the scoring are given. By default for settings, which can still be changed; a finished
+   * score is described.
+   */
+  readonly advise?: boolean;
 }
 
 const CHART = { width: 1000, title: "" } as const;
@@ -68,7 +74,7 @@ const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textur
  * constants with their sources, and what the figures cannot know.
  *
  * @param entries one or more studies, each with its score and texture
- * @param options title
+ * @param options title, whether to advise
  * @returns HTML
  * @throws {InputError} when there are no entries
  *
@@ -83,7 +89,7 @@ const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textur
  * ```
  */
 export function report(entries: readonly ReportEntry[], options: ReportOptions = {}): string {
-  checkOptions("write the report", options, { title: A_TEXT });
+  checkOptions("write the report", options, { title: A_TEXT, advise: A_SWITCH });
   checkArgument("write the report", entries, ENTRIES);
   const [first] = entries;
   if (first === undefined) {
@@ -98,7 +104,14 @@ export function report(entries: readonly ReportEntry[], options: ReportOptions =
   const several = entries.length > 1;
   const body = [
     several ? comparisonSection(entries, draw) : "",
-    ...entries.map((entry, i) => entrySection(entry, { number: i + 1, several, draw })),
+    ...entries.map((entry, i) =>
+      entrySection(entry, {
+        number: i + 1,
+        several,
+        draw,
+        advise: isAdvised(entry, options.advise),
+      })
+    ),
     howToReadSection(entries),
     readingSection(entries),
     settingsSection(entries),
@@ -205,9 +218,10 @@ interface EntryPlace {
   readonly number: number;
   readonly several: boolean;
   readonly draw: Draw;
+  readonly advise: boolean;
 }
 
-function entrySection(entry: ReportEntry, { number, several, draw }: EntryPlace): string {
+function entrySection(entry: ReportEntry, { number, several, draw, advise }: EntryPlace): string {
   const { study, score, texture } = entry;
   const { playability } = study;
   const links = barLinks(score, number);
@@ -224,14 +238,14 @@ ${draw(roles)}
 ${momentumPart(entry, { several, draw })}
 <h3>Is the lead heard?</h3>
 ${draw(balanceChart(study.balance, score, CHART))}
-${warnings(entry, links)}
-${worstPassage(entry, { draw, links })}
+${warnings(entry, { links, advise })}
+${worstPassage(entry, { draw, links, advise })}
 <details><summary>Who makes the loudness?</summary>
 ${draw(loudnessShareChart(study.balance, score, CHART))}
 </details>
 <h3>Freshness</h3>
 ${draw(freshnessChart(study.freshness, score, CHART))}
-${foldedList("Advice", study.freshness.advice.map((a) => links.inText(escapeHtml(sentence(a)))))}
+${freshnessList(study.freshness, { links, advise })}
 ${changesTable(entry, links, { several })}
 <h3>What players will stumble over</h3>
 ${
@@ -299,10 +313,27 @@ function foldedList(heading: string, items: readonly string[]): string {
       : `<details><summary>${rest.length} more</summary><ul>${rest.join("")}</ul></details>`);
 }
 
-/** A place, what is the matter there, and a way out. */
-function warningItem(w: BalanceWarning, { score }: ReportEntry, links: BarLinks): string {
+/** What keeps the scoring fresh or lets it go stale: described, or as advice. */
+function freshnessList({ description, advice }: Freshness, { links, advise }: Advising): string {
+  const sentences = advise ? advice : description;
+  return foldedList(
+    advise ? "Advice" : "What stays and what comes back",
+    sentences.map((words) => links.inText(escapeHtml(sentence(words)))),
+  );
+}
+
+/** How the places of a study are told. */
+interface Advising {
+  readonly links: BarLinks;
+  readonly advise: boolean;
+}
+
+/** A place, what is the matter there, and, where advice is given, a way out. */
+function warningItem(w: BalanceWarning, { score }: ReportEntry, { links, advise }: Advising): string {
   const place = links.inText(escapeHtml(capitalised(spanInWords(score, w))));
-  return `<strong>${place}</strong>: ${links.inText(escapeHtml(sentence(w.what)))} ${waysOut(w)}`;
+  return `<strong>${place}</strong>: ${links.inText(escapeHtml(sentence(w.what)))}${
+    advise ? ` ${waysOut(w)}` : ""
+  }`;
 }
 
 /** Ways out named beside what they mend; remedies.csv has all. */
@@ -319,26 +350,29 @@ function waysOut({ remedy, remedies = [] }: BalanceWarning): string {
 }
 
 /** Where the lead sinks, the places with figures first, then the longest; and what is low or rough. */
-function warnings(entry: ReportEntry, links: BarLinks): string {
-  const all = entryWarnings(entry);
+function warnings(entry: ReportEntry, how: Advising): string {
+  const all = entryWarnings(entry, how);
   const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
     Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
     (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
   );
   const thick = all.filter((w) => w.kind !== "lead covered");
-  return foldedList("Where the lead sinks, and ways out", sunk.map((w) => warningItem(w, entry, links))) +
+  return foldedList(
+    how.advise ? "Where the lead sinks, and ways out" : "Where the lead sinks",
+    sunk.map((w) => warningItem(w, entry, how)),
+  ) +
     foldedList(
       "Where low intervals thicken, and what is roughest",
-      thick.map((w) => warningItem(w, entry, links)),
+      thick.map((w) => warningItem(w, entry, how)),
     );
 }
 
-/** The worst passage under the glass: ways out with all their figures, who covers whom, one moment. */
+/** The worst passage under the glass: where advice is given, ways out with all their figures; who covers whom, one moment. */
 function worstPassage(
   entry: ReportEntry,
-  { draw, links }: { readonly draw: Draw; readonly links: BarLinks },
+  { draw, links, advise }: Advising & { readonly draw: Draw },
 ): string {
-  const [worst] = entryWarnings(entry).filter((w) => w.remedies !== undefined)
+  const [worst] = entryWarnings(entry, { advise }).filter((w) => w.kind === "lead covered")
     .sort((a, b) =>
       (b.toBar + 1 - b.fromBar) * (b.limit - b.figure) - (a.toBar + 1 - a.fromBar) * (a.limit - a.figure)
     );
@@ -351,7 +385,7 @@ function worstPassage(
   return `<details><summary>The place where the lead sinks furthest, more closely: ${
     escapeHtml(spanInWords(score, worst))
   }</summary>
-${remediesTable(worst)}
+${advise ? remediesTable(worst) : ""}
 <h4>Who covers whom in ${links.inText(escapeHtml(spanInWords(score, bars)))}</h4>
 ${draw(maskingChart(masking, CHART))}
 <h4>The beginning of ${

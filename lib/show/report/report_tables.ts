@@ -112,7 +112,7 @@ export function comparisonTable(rows: readonly ComparisonRow[]): string {
         levelFigure(r.powerDb, r.audibleShare),
         levelFigure(r.handbookDb, r.audibleShare),
         figure(r.freshness, 2),
-        figure(r.barsBetweenChanges),
+        r.barsBetweenChanges === null ? "none" : figure(r.barsBetweenChanges),
         String(r.impossible),
         String(r.risky),
         String(r.tiring),

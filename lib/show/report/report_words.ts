@@ -1,4 +1,5 @@
 /** What the charts of a report show, in sentences worked out from the data. */
+import { verb } from "../../measures/freshness/freshness_words.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
 import type { ReportEntry } from "./report_entry.ts";
@@ -11,6 +12,7 @@ import {
   counted,
   figure,
   listed,
+  numbersTogether,
   percent,
   spanInWords,
   unknownInstruments,
@@ -33,36 +35,32 @@ export function inShort(entry: ReportEntry): readonly string[] {
   ];
 }
 
-/** How often each name occurs, the most frequent first. */
-function frequencies(names: readonly string[]): readonly (readonly [string, number])[] {
-  return [...Map.groupBy(names, (name) => name)].map(([name, all]) => [name, all.length] as const)
-    .sort((a, b) => b[1] - a[1]);
-}
-
-/** Where no group of parts leads in more than this share of the bars, parts are named one by one. */
-const GROUP_FROM = 0.2;
-
+/** Who leads, counted as everywhere on the page: a bar for each part that leads in it, alone or with others. */
 function leadsInWords({ study, score }: ReportEntry): string {
-  const led = study.balance.perBar.filter((b) => b.lead !== "");
-  if (led.length === 0) return "Nothing leads anywhere.";
-  const [first, ...others] = frequencies(led.map((b) => b.lead));
-  const count = score.bars.length;
-  if (first![1] < GROUP_FROM * led.length) {
-    const [most, ...parts] = frequencies(led.flatMap((b) => b.lead.split(" + ")));
-    const named = parts.slice(0, 3).map(([name, n]) => `${name} (${n})`);
-    const more = parts.length > 3 ? [...named, counted(parts.length - 3, "other part")] : named;
-    return `${most![0]} leads most, alone or with others, in ${most![1]} of ${
-      counted(count, "bar")
-    }, before ` +
-      `${listed(more, 9)}.`;
-  }
-  const most = `${first![0]} ${first![0].includes(" + ") ? "lead" : "leads"} most, in ` +
-    `${first![1]} of ${counted(count, "bar")}`;
-  const next = others.slice(0, 3).map(([name, n]) => `${name} (${n})`);
-  const rest = others.length > 3 ? [...next, `${counted(others.length - 3, "other lead")}`] : next;
-  const silent = count - led.length;
-  return `${most}${rest.length > 0 ? `, before ${listed(rest, 9)}` : ", and nobody else does"}` +
-    `${silent > 0 ? `; nothing leads in ${silent}` : ""}.`;
+  const leads = study.balance.perBar.map((b) => b.lead === "" ? [] : b.lead.split(" + "));
+  const barsOf = Map.groupBy(
+    leads.flatMap((names, bar) => names.map((name) => ({ name, bar }))),
+    (l) => l.name,
+  );
+  // Parts that lead in the very same bars are one lead.
+  const together = Map.groupBy(barsOf.keys(), (name) => barsOf.get(name)!.map((l) => l.bar).join(" "));
+  const groups = [...together.values()].map((names) => ({ names, bars: barsOf.get(names[0]!)!.length }))
+    .sort((a, b) => b.bars - a.bars);
+  const [most, ...others] = groups;
+  if (most === undefined) return "Nothing leads anywhere.";
+  const isGroup = (names: readonly string[]) =>
+    groups.some((g) => g.names.length === names.length && g.names.every((name) => names.includes(name)));
+  const isShared = leads.some((names) => names.length > 0 && !isGroup(names));
+  const named = others.slice(0, 3).map((g) => `${numbersTogether(g.names.join(" + "))} (${g.bars})`);
+  const left = others.slice(3).reduce((sum, g) => sum + g.names.length, 0);
+  const next = left > 0 ? [...named, counted(left, "other part")] : named;
+  const silent = leads.filter((names) => names.length === 0).length;
+  const who = most.names.join(" + ");
+  return `${numbersTogether(who)} ${verb(who, "lead")} most,${
+    isShared ? " alone or with others," : ""
+  } in ${most.bars} of ${counted(score.bars.length, "bar")}${
+    next.length > 0 ? `, before ${listed(next, 9)}` : ", and nobody else does"
+  }${silent > 0 ? `; nothing leads in ${silent}` : ""}.`;
 }
 
 /** What the role timeline shows. */
@@ -150,8 +148,11 @@ export function freshnessInWords({ study, score }: ReportEntry): string {
     }).`;
   const biggest = [...changes].sort((a, b) => b.change - a.change)[0];
   const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.barNumber}.`;
-  const leads = counted(whole.distinctLeads, "different lead");
-  if (changes.length === 0) {
+  const isShared = perBar.some((b) => b.lead.includes(" + "));
+  const leads = `${counted(whole.distinctLeads, "different lead")}${
+    isShared ? " (parts that lead together are one)" : ""
+  }`;
+  if (whole.barsBetweenChanges === null) {
     return `The orchestration has no change point in ${counted(perBar.length, "bar")}, and ${leads}.`;
   }
   return `The orchestration has ${counted(changes.length, "change point")}, one every ` +

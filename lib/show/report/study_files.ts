@@ -8,7 +8,7 @@ import { writeMusicXml, writePart } from "../../formats/musicxml/write/write_mus
 import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
-import { entryWarnings } from "./entry_warnings.ts";
+import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
@@ -22,6 +22,8 @@ export interface StudyFilesOptions {
   readonly withScores?: boolean;
   /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
   readonly withParts?: boolean;
+  /** Whether advice is given, as {@linkcode ReportOptions} has it. */
+  readonly advise?: boolean;
 }
 
 /** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
@@ -52,7 +54,7 @@ export interface NamedScore {
  * setting a row belongs to, and numbers are rounded to four decimals; the report says what every column holds.
  *
  * @param entries one per setting: study, score and texture
- * @param options whether to write the scores, and the parts
+ * @param options whether to write the scores and the parts, and whether to advise
  * @returns files with plain names, ready for {@linkcode writeFiles}; {@linkcode writeStudy} does both
  *
  * @example
@@ -71,7 +73,7 @@ export function studyFiles(
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
   checkArgument("write the study", entries, ENTRIES);
-  checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH });
+  checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH, advise: A_SWITCH });
   const scores = entries.map(({ study, score }) => ({ name: study.name, score }));
   return filesFor(scores, options).flatMap(({ name, content }) => {
     const made = content(entries);
@@ -98,7 +100,10 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
   const settings = plainNames(scores.map((s) => s.name), "score");
   const isSeveral = scores.length > 1;
   return [
-    { name: "report.html", content: (entries) => report(entries) },
+    {
+      name: "report.html",
+      content: (entries) => report(entries, options.advise === undefined ? {} : { advise: options.advise }),
+    },
     ...(options.withScores === true ? settings.flatMap(scoreFiles) : []),
     ...(options.withParts === true
       ? scores.flatMap(({ score }, e) => partFiles(score, e, isSeveral ? `parts/${settings[e]!}` : "parts"))
@@ -110,8 +115,8 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
     table("layers.csv", layerRows),
     table("roles.csv", roleRows),
     table("findings.csv", findingRows),
-    table("warnings.csv", warningRows),
-    table("remedies.csv", remedyRows),
+    table("warnings.csv", (e) => warningRows(e, isAdvised(e, options.advise))),
+    table("remedies.csv", (e) => isAdvised(e, options.advise) ? remedyRows(e) : []),
     table("notes.csv", (e) => notesTable(e.score)),
   ];
 }
@@ -202,7 +207,8 @@ function barRows({ study, score }: ReportEntry): readonly object[] {
   return barsTable(score, {
     momentum: momentum.perBar,
     balance: balance.perBar,
-    freshness: freshness.perBar,
+    // Who leads is one thing, and stands in the table once.
+    freshness: freshness.perBar.map(({ lead: _, ...row }) => row),
   }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }
 
@@ -246,9 +252,11 @@ function findingRows({ study, score }: ReportEntry): readonly object[] {
   }));
 }
 
-/** One row per warning about the sound. */
-function warningRows(entry: ReportEntry): readonly object[] {
-  return entryWarnings(entry).map(({ kind, barNumber, toBar, beat, what, figure, limit, unit, remedy }) => ({
+/** One row per warning about the sound; ways out where advice is given. */
+function warningRows(entry: ReportEntry, advise: boolean): readonly object[] {
+  return entryWarnings(entry, { advise }).map((
+    { kind, barNumber, toBar, beat, what, figure, limit, unit, remedy },
+  ) => ({
     kind,
     bar: barNumber,
     toBar: entry.score.bars[toBar]!.number,
@@ -257,13 +265,13 @@ function warningRows(entry: ReportEntry): readonly object[] {
     figure,
     limit,
     unit,
-    remedy,
+    remedy: advise ? remedy : "",
   }));
 }
 
 /** One row per way out that was worked out. */
 function remedyRows(entry: ReportEntry): readonly object[] {
-  return entryWarnings(entry).flatMap(({ barNumber, toBar, figure, remedies = [] }) =>
+  return entryWarnings(entry, { advise: true }).flatMap(({ barNumber, toBar, figure, remedies = [] }) =>
     remedies.map(({ what, changes, ...after }) => ({
       bar: barNumber,
       toBar: entry.score.bars[toBar]!.number,

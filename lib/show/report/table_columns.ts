@@ -19,10 +19,11 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     from_bar: "first bar",
     to_bar: "last bar",
     lead: "who leads most of it, and in how many of its bars where it is not all",
-    momentum: "mean momentum, driving attacks per second",
+    momentum: "mean momentum over its time, driving attacks per second",
     driven_by: "the role that adds most to the momentum",
     lead_audible: "what is left of the lead's loudness beside the rest, mean, 0 to 1",
-    bars_since_change: "most bars since the last change that are reached in it",
+    bars_since_change:
+      "most bars since the last change that are reached in it; 0 in the bar that brings one, so that a stretch of 8 bars reaches 7",
     ...FOUND,
     note: "findings that are only worth a look, counted likewise",
   },
@@ -42,7 +43,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     syncopation: "sum of the strengths of its syncopations, as written",
     onsets_per_second: "different onset times per second, unweighted",
     pitch_travel: "semitones per second, mean over the parts that sound",
-    balance_lead: "who leads and is heard in it, as balance takes it",
+    lead: "who leads in it, by the roles; several parts are joined by +",
     lead_alone: "true where nothing else sounds with the lead's notes, so that it stands above nothing",
     handbook_db:
       "lead over the rest in dB by the handbook's weights: players at one dynamic, whoever is marked louder; empty where the lead is alone or nothing leads",
@@ -53,7 +54,6 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     change: "how much the orchestration changes at its beginning, 0 to 1",
     novelty: "how new it is against the bars around it",
     bars_since_change: "bars since the last change of role, instrument or figure",
-    freshness_lead: "who leads in it by its roles",
     roughness:
       "how much its partials beat against each other, after Hutchinson and Knopoff; a bare semitone has 0.5",
   },
@@ -110,7 +110,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     figure: "figure found",
     limit: "limit it is held against",
     unit: "unit of both",
-    remedy: "a way out; for the worst passages with a covered lead, the best with what each would give",
+    remedy:
+      "a way out, where advice is given; for the worst passages with a covered lead, the best with what each would give",
   },
   "remedies.csv": {
     ...SETTING,
@@ -161,7 +162,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     handbook_db:
       "lead over the rest in dB by the handbook's weights, mean: players at one dynamic, whoever is marked louder",
     freshness: "mean freshness, 0 to 1",
-    bars_between_changes: "mean bars between changes of the orchestration",
+    bars_between_changes:
+      "mean bars between changes of the orchestration, the ends counted as changes; empty where nothing changes",
     ...FOUND,
   },
 };

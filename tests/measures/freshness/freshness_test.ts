@@ -61,7 +61,7 @@ Deno.test("freshness() of what never changes halves every four bars, with no cha
   });
   assertEquals(still.changes, []);
   assertEquals(still.whole.longestStretchBars, 13);
-  assertEquals(still.whole.barsBetweenChanges, 13);
+  assertEquals(still.whole.barsBetweenChanges, null);
   assertEquals(still.similarity.every((s) => s === 1), true);
 });
 
@@ -142,7 +142,7 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   const what = changed.changes[0]!.what;
   assertStringIncludes(what, "Oboe takes the lead");
   assertStringIncludes(what, "Flute rests");
-  assertStringIncludes(what, "Violins turn to pulse");
+  assertStringIncludes(what, "Violins go on with repeated eighths");
   // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so the parts are 0.2 alike; and another lead.
   const size = 1 - 0.7 * 0.2;
   assertAlmostEquals(changed.changes[0]!.change, size, 1e-12);
@@ -154,6 +154,61 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   assertEquals(changed.perBar[8]!.novelty, peak);
   // The notes of this score never change, so only a fifth of the similarity, the scoring, does.
   assertAlmostEquals(peak, size / 5, 1e-12);
+});
+
+Deno.test("freshness() says of nobody that it turns to what it was, or takes a lead it had", () => {
+  const whatOf = (...rows: readonly string[]) => of(rows).changes.map((c) => c.what);
+  assertEquals(whatOf("LLLLLLLL....", "hhhhLLLLLLLL"), [
+    "Oboe joins the lead",
+    "Oboe keeps the lead alone; Flute rests",
+  ]);
+  assertEquals(whatOf("LLLLLLLL", "LLLLhhhh"), ["Flute keeps the lead alone; Oboe turns to pad"]);
+  assertEquals(whatOf("LLLL....", "PPPPPPPP"), ["nobody leads; Flute rests"]);
+  fc.assert(
+    fc.property(
+      fc.array(fc.array(fc.constantFrom(..."LPph."), { minLength: 12, maxLength: 12 }), {
+        minLength: 1,
+        maxLength: 4,
+      }),
+      (rows) => {
+        const { score, texture } = written(rows.map((r) => r.join("")));
+        for (const { bar, what } of freshness(score, { texture }).changes) {
+          score.parts.forEach(({ name }, p) => {
+            const [before, after] = [bar - 1, bar].map((b) =>
+              texture.cells[b * score.parts.length + p]!.role
+            );
+            const says = (words: string) =>
+              what.split("; ").some((c) => c.includes(name) && c.includes(words));
+            for (const role of ["pulse", "pad"]) {
+              if (says(`to ${role}`)) assert(before !== role && after === role, `${what}: ${name}`);
+            }
+            if (says("the lead") && !says("keep")) assert(before !== "lead" && after === "lead", what);
+            if (says("keep")) assert(before === "lead" && after === "lead", what);
+          });
+        }
+      },
+    ),
+    { seed: 2000, numRuns: 200 },
+  );
+});
+
+Deno.test("freshness() describes a score without telling anybody what to do, and advises in the same words and figures", () => {
+  const { description, advice } = of([
+    "LLLLLLLLLLLL....LLLL",
+    "............LLLL....",
+    "PPPPPPPPPPPPPPPPPPPP",
+  ]);
+  assertEquals(description, [
+    "Flute leads in 16 of 20 bars, Oboe in 4.",
+    "Flute leads for 12 bars (1 to 12).",
+    "Nothing changes for 12 bars (1 to 12).",
+    "Scorings come back: in bar 17 that of bar 1.",
+    "Colours that never lead: Violins.",
+  ]);
+  assertEquals(advice.length, description.length);
+  advice.forEach((words, i) => assert(words.startsWith(description[i]!.replace(/\.$/, "")), words));
+  assert(!/hand|expect|[Cc]hange a/.test(description.join(" ")));
+  assert(/hand the tune/.test(advice.join(" ")) && /expect a change/.test(advice.join(" ")));
 });
 
 Deno.test("freshness() takes a change in two steps for one change point, at the larger", () => {
@@ -279,7 +334,7 @@ Deno.test("freshness() knows that a cor anglais is one and cors anglais are seve
   }
 });
 
-Deno.test("freshness() names at most four of the parts that take the lead together", () => {
+Deno.test("freshness() names at most four of the parts that join the lead together", () => {
   const score = smallScore(
     Array.from({ length: 7 }, (_, i) => ({
       instrument: "violin",
@@ -291,7 +346,7 @@ Deno.test("freshness() names at most four of the parts that take the lead togeth
     { bars: 8 },
   );
   const [change] = freshness(score).changes;
-  assertEquals(change!.what, "Desk 1 + Desk 2 + Desk 3 + 4 more take the lead");
+  assertEquals(change!.what, "Desk 2 + Desk 3 + Desk 4 + 3 more join the lead");
 });
 
 Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the order of the parts does not matter", () => {
@@ -331,12 +386,12 @@ Deno.test("freshness() takes constants by name, reports them and refuses others"
   assertThrows(() => freshness(score, { constants: { halfLife: 1 } as never }), Error, "halfLifeBars");
 });
 
-Deno.test("freshness() counts as leads of a texture read off the notes its chief line, the surest of those that lead", () => {
+Deno.test("freshness() counts every bar a part leads in, and of these those in which it is the surest", () => {
   const { score, texture } = written(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
   const cells = texture.cells.map((c): RoleCell => ({
     ...c,
     confidence: c.part === 1 || c.bar < 2 ? 0.9 : 0.6,
   }));
   const { leads } = freshness(score, { texture: { ...texture, origin: "recognised", cells } });
-  assertEquals(leads.map((l) => [l.partName, l.bars]), [["Oboe", 10], ["Flute", 2]]);
+  assertEquals(leads.map((l) => [l.partName, l.bars, l.chiefBars]), [["Oboe", 10, 10], ["Flute", 10, 2]]);
 });

@@ -347,7 +347,8 @@ Deno.test("sweep() takes the layers of the figures' role, and only what is asked
   assert(rows[0]!.audibleShare! > 0);
   const full = await sweep(PLAN, { figure: ["off-beats"] }, { sketch: SKETCH, layers: { role: "pulse" } });
   assertEquals(rows[0]!.audibleShare, full[0]!.audibleShare);
-  const { setting: _n, refused: _r, ...columns } = full[0]!;
+  const { setting: _n, refused: _r, barsBetweenChanges, ...columns } = full[0]!;
+  assertEquals(barsBetweenChanges, null); // this plan has one passage: nothing changes
   assertEquals(Object.values(columns).every((v) => v !== null), true);
   assertEquals(tableToCsv(full.map((row) => ({ ...row }))).split("\r\n").length, 3);
 });

@@ -1,6 +1,6 @@
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import Papa from "papaparse";
-import { demoPlans, demoScore, demoSketch, realise, study, textureOf, vary } from "ripieno";
+import { demoPlans, demoSketch, realise, study, textureOf, vary } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
 import { chartSvg, momentumChart, studyFiles } from "ripieno/show";
 import { studyFileNames } from "../../../lib/show/report/study_files.ts";
@@ -8,7 +8,8 @@ import { TABLE_COLUMNS } from "../../../lib/show/report/table_columns.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
 const entry = { study: smallStudy, score: smallScore, texture: smallTexture };
-const demo = { study: study(demoScore()), score: demoScore(), texture: textureOf(demoScore()) };
+const rotating = realise(demoSketch(), demoPlans().rotating);
+const demo = { study: study(rotating), score: rotating, texture: textureOf(rotating) };
 
 /** One flute in its low register over a soft pad: a lead that sinks, for a while. */
 const sunkPlan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, {

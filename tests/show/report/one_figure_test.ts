@@ -1,0 +1,140 @@
+/** One thing has one figure: on the page, in the tables, and in the rows of the command line. */
+import { assert, assertAlmostEquals, assertEquals, assertMatch } from "@std/assert";
+import { parseHTML } from "linkedom";
+import Papa from "papaparse";
+import {
+  demoPlans,
+  demoSketch,
+  readScore,
+  realise,
+  type Score,
+  study,
+  textureOf,
+  unfoldRepeats,
+} from "ripieno";
+import { report, type ReportEntry, studyFiles, summarise } from "ripieno/show";
+import { inShort } from "../../../lib/show/report/report_words.ts";
+import { sharedFolder } from "../../setup/shared_data.ts";
+
+const MOVEMENTS = ["Beethoven_Op.67_1.mxl", "Brahms_Op.90_3.mxl", "Bruckner_WAB.105_2.mxl"];
+
+function entryOf(name: string, score: Score): ReportEntry {
+  const texture = textureOf(score);
+  return { study: study(score, { name, texture }), score, texture };
+}
+
+async function* entries(): AsyncGenerator<ReportEntry> {
+  yield entryOf("rotating", realise(demoSketch(), demoPlans().rotating));
+  const folder = sharedFolder("openscore-orchestra");
+  if (folder === undefined) return;
+  for (const file of MOVEMENTS) {
+    yield entryOf(file, unfoldRepeats(await readScore(new URL(file, folder).pathname)));
+  }
+}
+
+type Row = Readonly<Record<string, string>>;
+
+function tableOf(files: ReturnType<typeof studyFiles>, name: string): readonly Row[] {
+  const content = String(files.find((f) => f.name === name)!.content);
+  return Papa.parse<Row>(content, { header: true, skipEmptyLines: true }).data;
+}
+
+const numberIn = (text: string, pattern: RegExp) =>
+  Number(pattern.exec(text.replaceAll("\u00a0", " "))?.[1] ?? NaN);
+const sumOf = (values: readonly number[]) => values.reduce((a, b) => a + b, 0);
+
+Deno.test("who leads, momentum, covered bars, changes and findings have one figure each wherever they stand", async () => {
+  for await (const entry of entries()) {
+    const { study: { freshness, momentum, balance }, score } = entry;
+    const files = studyFiles([entry]);
+    const bars = tableOf(files, "bars.csv");
+    const summary = tableOf(files, "summary.csv");
+    const [leads, drives, heard, fresh, asked] = inShort(entry);
+    const html = String(files.find((f) => f.name === "report.html")!.content);
+    const page = parseHTML(html).document as unknown as Document;
+
+    // Bars a part leads in, alone or with others.
+    const [most] = freshness.leads;
+    assertEquals(numberIn(leads!, /in (\d+) of/), most!.bars);
+    assertEquals(bars.filter((r) => r["lead"]!.split(" + ").includes(most!.partName)).length, most!.bars);
+    assertEquals(numberIn(freshness.description[0]!, /in (\d+) of/), most!.bars);
+    assertEquals(freshness.perBar.map((b) => b.lead), balance.perBar.map((b) => b.lead));
+    const silent = bars.filter((r) => r["lead"] === "").length;
+    if (silent > 0) {
+      for (const text of [leads!, freshness.description[0]!]) {
+        assertEquals(numberIn(text, /(?:nothing|nobody) leads in (\d+)/), silent);
+      }
+    }
+
+    // Momentum of the whole is that of the passages and of the bars, over time.
+    const overTime = (rows: readonly (readonly [momentum: number, seconds: number])[]) =>
+      sumOf(rows.map(([m, s]) => m * s)) / sumOf(rows.map(([, s]) => s));
+    const seconds = bars.map((r) => Number(r["duration_seconds"]));
+    const ofBars = overTime(bars.map((r, b) => [Number(r["momentum"]), seconds[b]!]));
+    const ofPassages = overTime(
+      summarise(entry.study, score).map((r) => [r.momentum, sumOf(seconds.slice(r.fromBar, r.toBar + 1))]),
+    );
+    assertAlmostEquals(ofBars, momentum.whole.momentum, 1e-3);
+    assertAlmostEquals(ofPassages, momentum.whole.momentum, 1e-3);
+    assertAlmostEquals(numberIn(drives!, /Momentum is ([\d.]+)/), momentum.whole.momentum, 0.00501);
+
+    // Covered bars.
+    const covered = bars.filter((r) => r["audible_share"] !== "" && Number(r["audible_share"]) < 0.1).length;
+    assertEquals(numberIn(heard!, /left\) in (\d+) bar/) || 0, covered);
+    assertAlmostEquals(
+      balance.whole.coveredShare! * bars.filter((r) => r["audible_share"] !== "").length,
+      covered,
+    );
+    assertEquals(
+      sumOf(balance.warnings.filter((w) => w.kind === "lead covered").map((w) => w.toBar + 1 - w.fromBar)),
+      covered,
+    );
+
+    // Changes: those of the sentence, of the table, and of the bars after the first in which nothing was left since one.
+    const { length: changes } = freshness.changes;
+    assertEquals(numberIn(fresh!, /has (\d+) change point/), changes);
+    assertEquals(bars.slice(1).filter((r) => r["bars_since_change"] === "0").length, changes);
+    const changesTable = [...page.querySelectorAll("table")].find((t) =>
+      t.querySelector("caption")?.textContent?.startsWith("Change points")
+    );
+    assertEquals(changesTable!.querySelectorAll("tbody tr").length, changes);
+    const longest = Math.max(...bars.map((r) => Number(r["bars_since_change"]))) + 1;
+    assertEquals(numberIn(fresh!, /without one lasts (\d+) bar/), longest);
+
+    // Findings, each counted once.
+    const found = sumOf(["impossible", "risky", "tiring"].flatMap((s) => summary.map((r) => Number(r[s]))));
+    assertEquals(numberIn(asked!, /^(\d+) finding/) || 0, found);
+  }
+});
+
+/** Words that tell somebody what to do with a scoring. */
+const ADVICE =
+  /hand the tune|would expect a change|Change a colour|[Ww]ays? out|double the lead|two dynamics softer/;
+
+Deno.test("a finished score is described; advice comes with plans, and on wish", async () => {
+  const folder = sharedFolder("openscore-orchestra");
+  if (folder === undefined) return;
+  const read = entryOf(
+    "read",
+    unfoldRepeats(await readScore(new URL("Beethoven_Op.67_1.mxl", folder).pathname)),
+  );
+  // What is said of players is not about the scoring; the explanation of the tables names columns, not what to do.
+  const scoring = (html: string) =>
+    [...parseHTML(html).document.querySelectorAll("h4, main > section:first-of-type li, summary")]
+      .map((e) => (e as unknown as Element).textContent).join("\n");
+  const plain = scoring(report([read]));
+  assert(!ADVICE.test(plain), ADVICE.exec(plain)?.[0]);
+  assertMatch(plain, /Where the lead sinks\n/);
+  assertMatch(plain, /keeps? \d+ % of (its|their) loudness under the /);
+  assertMatch(plain, /Nothing changes for \d+ bars/);
+  const asked = scoring(report([read], { advise: true }));
+  assertMatch(asked, /Where the lead sinks, and ways out/);
+  assertMatch(asked, /hand the tune|would expect a change/);
+  const plan = entryOf("held", realise(demoSketch(), demoPlans().held));
+  assertMatch(scoring(report([plan])), ADVICE);
+  assert(!ADVICE.test(scoring(report([plan], { advise: false }))));
+  const remedies = (advise?: boolean) =>
+    tableOf(studyFiles([read], advise === undefined ? {} : { advise }), "remedies.csv").length;
+  assertEquals(remedies(), 0);
+  assert(remedies(true) > 0);
+});

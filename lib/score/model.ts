@@ -81,6 +81,57 @@ export interface Spelling {
   readonly octave: number;
 }
 
+/** One end of a slur or of a wavy line, as the source draws it. */
+export interface SpanEnd {
+  /** Tells the slurs of a part apart, and its wavy lines; both ends have the same. */
+  readonly span: number;
+  /** Which end. */
+  readonly end: "start" | "stop";
+  /** Which of the tied note heads it stands at, from 0. */
+  readonly head: number;
+}
+
+/** Signs on a tied note head that is not the first of its note. */
+export interface LaterHead {
+  /** Which of the heads, from 1. */
+  readonly head: number;
+  /** Articulations there. */
+  readonly articulations: readonly Articulation[];
+  /** Further signs there. */
+  readonly signs: readonly PlayingSign[];
+}
+
+/**
+ * How the source prints a note, where that is more than the note's other fields say. Writers use it as long as
+ * it still fits the note; no measure does.
+ */
+export interface NoteNotation {
+  /** Lengths in ticks of the note heads that are tied together, where there are several. */
+  readonly heads?: readonly Ticks[];
+  /** Slurs that begin or end here. */
+  readonly slurs?: readonly SpanEnd[];
+  /** Wavy lines that begin or end here. */
+  readonly wavyLines?: readonly SpanEnd[];
+  /** Heads, from 0, that bear a trill sign, where it is not just the first. */
+  readonly trills?: readonly number[];
+  /** Tremolo slashes of each head, where they differ. */
+  readonly slashes?: readonly number[];
+  /** Signs on later heads. */
+  readonly later?: readonly LaterHead[];
+  /** Name of a grace note's value, for example `16th`. */
+  readonly graceValue?: string;
+  /** The grace note's stem is crossed. */
+  readonly graceSlash?: true;
+  /** The grace note stands over or under the one before it. */
+  readonly graceChord?: true;
+  /** The grace note stands at the end of the bar before. */
+  readonly graceAfter?: true;
+  /** Shape of the note head in the words of MusicXML, where it is not the usual one. */
+  readonly headShape?: string;
+  /** Line or space of a note without definite pitch, as read in the treble clef. */
+  readonly display?: Pick<Spelling, "step" | "octave">;
+}
+
 /** One note of one part, ties already joined. Chord notes are separate notes with the same onset. */
 export interface Note {
   /** Index into `score.parts`. */
@@ -134,6 +185,8 @@ export interface Note {
   readonly voice: number;
   /** Stave of the part, from 1. */
   readonly staff: number;
+  /** How the source prints it, where it came from a page. */
+  readonly notation?: NoteNotation;
   /** In a setting: id of the layer the note was written for. */
   readonly layer?: string;
 }
@@ -172,6 +225,8 @@ export interface Bar {
   readonly beats: number;
   /** Lower figure of the time signature. */
   readonly beatUnit: number;
+  /** Time signature printed as C or as a crossed C. */
+  readonly timeSymbol?: "common" | "cut";
   /** Key signature, sharps positive, flats negative, at concert pitch. */
   readonly keyFifths: number;
   /** Rehearsal mark or passage name printed here. */
@@ -194,6 +249,18 @@ export interface TempoBend {
   readonly words: string;
 }
 
+/** A metronome mark as printed. */
+export interface MetronomeMark {
+  /** Name of the note value, for example `quarter`. */
+  readonly value: string;
+  /** Dots of the value. */
+  readonly dots: number;
+  /** Figure or figures. */
+  readonly perMinute: string;
+  /** It stands in brackets. */
+  readonly bracketed?: true;
+}
+
 /** A tempo from here on. */
 export interface Tempo {
   /** Where it begins, in ticks. */
@@ -202,6 +269,10 @@ export interface Tempo {
   readonly quartersPerMinute: number;
   /** `marked` in the source, or `assumed` where the source had none. */
   readonly origin: "marked" | "assumed";
+  /** The word over it as printed, for example `Allegretto`. */
+  readonly words?: string;
+  /** The source's metronome mark; `none` where it gives the tempo to be played, not to be read. */
+  readonly metronome?: MetronomeMark | "none";
 }
 
 /** A chord symbol over the music, as the source wrote it. */
@@ -246,6 +317,119 @@ export interface WrittenDynamic {
   readonly mark?: string;
   /** Tells hairpins apart that lie over each other. */
   readonly number?: number;
+  /** The mark with all that is printed with it, piece by piece, for example `(`, `f`, `)`. */
+  readonly pieces?: readonly string[];
+  /** It is said by the words printed there. */
+  readonly inWords?: true;
+}
+
+/** Words over or under a stave, as printed. */
+export interface WrittenWords {
+  /** Where they stand, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Stave they stand at, from 1. */
+  readonly staff: number;
+  /** The words. */
+  readonly words: string;
+  /** They stand below the stave. */
+  readonly below?: true;
+}
+
+/** A line over or under a stave: one of its ends. */
+export interface WrittenLine {
+  /** Where the end stands, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Stave, from 1. */
+  readonly staff: number;
+  /** Kind of line, in the words of MusicXML. */
+  readonly kind: "dashes" | "bracket" | "octave-shift" | "pedal";
+  /** What MusicXML says of the line there: which end, its number, its look. */
+  readonly attributes: Readonly<Record<string, string>>;
+}
+
+/** A clef from here on. */
+export interface WrittenClef {
+  /** Where it stands, in ticks. */
+  readonly fromTicks: Ticks;
+  /** Stave, from 1. */
+  readonly staff: number;
+  /** `G`, `F`, `C`, `percussion` and the like, in the words of MusicXML. */
+  readonly sign: string;
+  /** Line it stands on, from below. */
+  readonly line?: number;
+  /** Octaves the stave sounds higher than the clef alone would say. */
+  readonly octaves?: number;
+}
+
+/** A key signature from here on, as the player reads it. */
+export interface WrittenKey {
+  /** Where it stands, in ticks. */
+  readonly fromTicks: Ticks;
+  /** Sharps, or flats where negative. */
+  readonly fifths: number;
+}
+
+/** A transposition from here on. */
+export interface WrittenTransposition {
+  /** Where it stands, in ticks. */
+  readonly fromTicks: Ticks;
+  /** Semitones from written to sounding pitch. */
+  readonly semitones: number;
+  /** Staff steps from written to sounding pitch. */
+  readonly steps: number;
+}
+
+/** A pause sign on what begins at a place. */
+export interface WrittenPause {
+  /** Where the note or rest under it begins, in ticks. */
+  readonly onsetTicks: Ticks;
+  /** Its length in ticks. */
+  readonly lengthTicks: Ticks;
+  /** Stave, from 1. */
+  readonly staff: number;
+}
+
+/** A tuplet as printed. */
+export interface WrittenTuplet {
+  /** Where it begins, in ticks. */
+  readonly fromTicks: Ticks;
+  /** Its length in ticks. */
+  readonly lengthTicks: Ticks;
+  /** Stave, from 1. */
+  readonly staff: number;
+  /** Voice on the stave, from 1. */
+  readonly voice: number;
+  /** Notes played … */
+  readonly actual: number;
+  /** … in the time of so many. */
+  readonly normal: number;
+  /** Name of the value counted, for example `eighth`. */
+  readonly value: string;
+  /** What MusicXML says of its bracket and figure. */
+  readonly attributes: Readonly<Record<string, string>>;
+}
+
+/**
+ * How the source prints a part. Writers use it as long as the notes still follow it; without it they choose
+ * staves, clefs, keys and words themselves.
+ */
+export interface PartNotation {
+  /** Staves. */
+  readonly staves: number;
+  /** Clefs in order. */
+  readonly clefs: readonly WrittenClef[];
+  /** Key signatures in order. */
+  readonly keys: readonly WrittenKey[];
+  /** Transpositions that the part changes to, in order, after the first. */
+  readonly transpositions: readonly WrittenTransposition[];
+  /** Words in order; tempo words and jumps stand with the tempos and bars. */
+  readonly words: readonly WrittenWords[];
+  /** Dashes, brackets, octave and pedal lines, in order. */
+  readonly lines: readonly WrittenLine[];
+  /** Pause signs in order. */
+  readonly pauses: readonly WrittenPause[];
+  /** Tuplets in order. */
+  readonly tuplets: readonly WrittenTuplet[];
 }
 
 /** One line of a score. */
@@ -270,6 +454,8 @@ export interface Part {
   readonly instrumentChanges?: readonly InstrumentChange[];
   /** Dynamic signs of the source, in order; writers use them as long as the notes still follow them. */
   readonly writtenDynamics?: readonly WrittenDynamic[];
+  /** How the source prints the part, where it came from a page. */
+  readonly notation?: PartNotation;
 }
 
 /** Parts joined by a brace or bracket in the margin. */

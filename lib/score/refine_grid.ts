@@ -1,6 +1,6 @@
 /** Changing the grid a score counts on. */
 import { A_SCORE, A_WHOLE, checkArgument } from "../base/arguments.ts";
-import type { Note, Part, Score } from "./model.ts";
+import type { Note, Part, PartNotation, Score } from "./model.ts";
 import type { Ticks } from "../base/units.ts";
 
 /** Greatest common divisor of two whole numbers. */
@@ -62,12 +62,33 @@ function finerNote(note: Note, factor: number): Note {
     ...(note.glissandi
       ? { glissandi: note.glissandi.map((g) => ({ ...g, lengthTicks: g.lengthTicks * factor })) }
       : {}),
+    ...(note.notation?.heads
+      ? { notation: { ...note.notation, heads: note.notation.heads.map((ticks) => ticks * factor) } }
+      : {}),
+  };
+}
+
+/** What is printed of a part, on the finer grid. */
+function finerNotation(notation: PartNotation, factor: number): PartNotation {
+  const from = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
+    list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
+  const onset = <T extends { readonly onsetTicks: Ticks }>(list: readonly T[]): readonly T[] =>
+    list.map((each) => ({ ...each, onsetTicks: each.onsetTicks * factor }));
+  return {
+    staves: notation.staves,
+    clefs: from(notation.clefs),
+    keys: from(notation.keys),
+    transpositions: from(notation.transpositions),
+    words: onset(notation.words),
+    lines: onset(notation.lines),
+    tuplets: from(notation.tuplets).map((t) => ({ ...t, lengthTicks: t.lengthTicks * factor })),
+    pauses: onset(notation.pauses).map((p) => ({ ...p, lengthTicks: p.lengthTicks * factor })),
   };
 }
 
 /** A part whose changes stand on the finer grid. */
 function finerPart(part: Part, factor: number): Part {
-  const { playing, instrumentChanges, writtenDynamics } = part;
+  const { playing, instrumentChanges, writtenDynamics, notation } = part;
   const finer = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
     list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
   return {
@@ -77,5 +98,6 @@ function finerPart(part: Part, factor: number): Part {
     ...(writtenDynamics
       ? { writtenDynamics: writtenDynamics.map((d) => ({ ...d, onsetTicks: d.onsetTicks * factor })) }
       : {}),
+    ...(notation ? { notation: finerNotation(notation, factor) } : {}),
   };
 }

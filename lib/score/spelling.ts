@@ -31,8 +31,13 @@ export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
   return semitones + spelling.alter + (spelling.octave + 1) * 12;
 }
 
-/** Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up. */
-function fifthsOf(spelling: Spelling): number {
+/**
+ * Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up.
+ *
+ * @param spelling the spelling
+ * @returns places from C, sharp side positive
+ */
+export function fifthsOf(spelling: Spelling): number {
   return FIFTHS_LETTERS.indexOf(spelling.step as typeof FIFTHS_LETTERS[number]) - 1 +
     7 * Math.round(spelling.alter);
 }

@@ -97,8 +97,8 @@ function withEnds(notes: readonly Note[]): readonly Note[] {
 }
 
 function partThrough(part: Part, stretches: readonly Stretch[]): Part {
-  // Where dynamics were printed says nothing of a part that is played in another order; its notes keep theirs.
-  const { playing, instrumentChanges, writtenDynamics: _, ...rest } = part;
+  // What was printed where says nothing of a part that is played in another order; its notes keep their own.
+  const { playing, instrumentChanges, writtenDynamics: _, notation: __, ...rest } = part;
   return {
     ...rest,
     ...(playing ? { playing: heldThrough(playing, stretches, "fromTicks") } : {}),

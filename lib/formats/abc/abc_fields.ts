@@ -60,6 +60,8 @@ export interface AbcTempo {
   readonly quartersPerMinute: number | undefined;
   /** Beats a minute of a tempo word. */
   readonly beatsPerMinute: number | undefined;
+  /** Words as printed, where there are any. */
+  readonly words: string | undefined;
 }
 
 /**
@@ -70,12 +72,12 @@ export interface AbcTempo {
  * @returns the tempo, or undefined when it cannot be read
  */
 export function readTempo(text: string, unit: Fraction): AbcTempo | undefined {
-  const words = /"([^"]*)"/.exec(text)?.[1];
+  const words = /"([^"]*)"/.exec(text)?.[1]?.trim() || undefined;
   const figures = text.replace(/"[^"]*"/g, "").trim();
-  const word = words?.trim().toLowerCase().split(/[ ,.;:(-]/)[0] ?? "";
+  const word = words?.toLowerCase().split(/[ ,.;:(-]/)[0] ?? "";
   const beatsPerMinute = TEMPO_WORDS[word];
   if (figures === "") {
-    return words === undefined ? undefined : { quartersPerMinute: undefined, beatsPerMinute };
+    return words === undefined ? undefined : { quartersPerMinute: undefined, beatsPerMinute, words };
   }
   const bare = /^(\d+(?:\.\d+)?)$/.exec(figures);
   const full = /^((?:\d+\s*\/\s*\d+\s*)+)=\s*(\d+(?:\.\d+)?)$/.exec(figures);
@@ -84,7 +86,7 @@ export function readTempo(text: string, unit: Fraction): AbcTempo | undefined {
     beat = full[1]!.match(/\d+\s*\/\s*\d+/g)!.map((f) => readUnitLength(f) ?? ZERO).reduce(plus, ZERO);
   } else if (!bare) return undefined;
   const perMinute = Number((full ?? bare)!.at(-1));
-  return { quartersPerMinute: perMinute * 4 * beat.top / beat.bottom, beatsPerMinute: undefined };
+  return { quartersPerMinute: perMinute * 4 * beat.top / beat.bottom, beatsPerMinute: undefined, words };
 }
 
 /** Key of `K:`. */

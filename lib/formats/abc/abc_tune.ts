@@ -12,7 +12,7 @@ import {
 } from "./abc_fields.ts";
 import { type Fraction, fraction } from "./abc_fraction.ts";
 import { type AbcPlaced, type AbcVoice, startVoice } from "./abc_voice.ts";
-import type { TempoBend } from "../../score/model.ts";
+import type { Tempo, TempoBend } from "../../score/model.ts";
 import { isTempo, TEMPO_NOT_USED } from "../../score/tempo_range.ts";
 import { beatQuarters } from "../assemble/direction_words.ts";
 import type { NoticeList } from "../assemble/notice_list.ts";
@@ -45,7 +45,7 @@ export interface AbcTune {
   /** Passage names by bar. */
   readonly rehearsals: Map<number, string>;
   /** Tempos. */
-  readonly tempos: AbcPlaced<{ readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" }>[];
+  readonly tempos: AbcPlaced<Omit<Tempo, "onsetTicks">>[];
   /** Chord symbols. */
   readonly chords: AbcPlaced<string>[];
   /** Words that bend the tempo. */
@@ -202,7 +202,10 @@ function setTempo(tune: AbcTune, value: string, wrong: (remedy: string) => Input
   if (!isTempo(quartersPerMinute)) return tune.notices.add(TEMPO_NOT_USED);
   const place = { bar: voice?.bar ?? 0, offset: voice?.offset ?? fraction(0, 1) };
   const origin = beatsPerMinute === undefined ? "marked" : "assumed";
-  tune.tempos.push({ ...place, what: { quartersPerMinute, origin } });
+  tune.tempos.push({
+    ...place,
+    what: { quartersPerMinute, origin, ...(tempo.words ? { words: tempo.words } : {}) },
+  });
   if (origin === "assumed") tune.notices.add("tempo word without a figure: a common tempo assumed");
 }
 

@@ -7,6 +7,8 @@ import type { RawNote, RawSpan } from "./raw_score.ts";
 interface Span {
   readonly from: HeldNote;
   readonly to: HeldNote;
+  readonly fromHead: RawNote;
+  readonly toHead: RawNote;
   readonly voice: number;
 }
 
@@ -31,13 +33,20 @@ function pairSpans(
       if (!start) {
         const own = ownStarts.get(span.number);
         if (own) {
-          spans.push({ from: noteOf.get(head)!, to: noteOf.get(head)!, voice: head.voice });
+          const note = noteOf.get(head)!;
+          spans.push({ from: note, to: note, fromHead: head, toHead: head, voice: head.voice });
           within.add(own);
         } else looseEnds.push(head);
         continue;
       }
       open.close(start);
-      spans.push({ from: noteOf.get(start.head)!, to: noteOf.get(head)!, voice: start.head.voice });
+      spans.push({
+        from: noteOf.get(start.head)!,
+        to: noteOf.get(head)!,
+        fromHead: start.head,
+        toHead: head,
+        voice: start.head.voice,
+      });
     }
     for (const span of here) {
       if (span.type !== "start" || within.has(span)) continue;
@@ -110,7 +119,9 @@ export function applySlurs(
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.slurs);
   const stretches: Stretch[] = [];
-  for (const { from, to, voice } of spans) {
+  for (const [span, { from, to, fromHead, toHead, voice }] of spans.entries()) {
+    from.slurs.push({ span, end: "start", head: from.placeOf.get(fromHead) ?? 0 });
+    to.slurs.push({ span, end: "stop", head: to.placeOf.get(toHead) ?? 0 });
     // A slur drawn over a tie, from a note to itself, binds nothing.
     if (from === to) continue;
     from.slurStart = true;
@@ -139,7 +150,11 @@ export function applyWavyLines(
   noteOf: ReadonlyMap<RawNote, HeldNote>,
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.wavyLines);
-  for (const { from } of spans) from.trill = true;
+  for (const [span, { from, to, fromHead, toHead }] of spans.entries()) {
+    from.wavyLines.push({ span, end: "start", head: from.placeOf.get(fromHead) ?? 0 });
+    to.wavyLines.push({ span, end: "stop", head: to.placeOf.get(toHead) ?? 0 });
+    from.trill = true;
+  }
   const stretches = spans.map(({ from, to, voice }): Stretch => ({
     voice,
     after: from.onsetTicks - 1,

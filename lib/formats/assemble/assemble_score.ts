@@ -4,8 +4,11 @@ import type {
   Bar,
   BarRepeat,
   ChordSymbol,
+  LaterHead,
   Note,
+  NoteNotation,
   Part,
+  PartNotation,
   Score,
   Technique,
   Tempo,
@@ -20,7 +23,8 @@ import { joinTies } from "./join_ties.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { barRepeats } from "./repeat_signs.ts";
 import { keptDynamics, marksByStaff } from "./written_dynamics.ts";
-import type { RawBar, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
+import type { HeldNote } from "./held_note.ts";
+import type { RawBar, RawNotation, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
 
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
 export const DEFAULT_QUARTERS_PER_MINUTE = 120;
@@ -85,8 +89,11 @@ export function assembleScore(
   refuseEndless((last.startTicks + last.durationTicks) / raw.ticksPerQuarter, file);
   const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
   const notes: Note[] = [];
+  const voicesOf = raw.parts.map(voiceNumbers);
   raw.parts.forEach((part, index) => {
-    for (const note of notesOf(part, { index, raw, ticksOf, notices })) notes.push(note);
+    for (const note of notesOf(part, { index, raw, ticksOf, notices, voiceOf: voicesOf[index]! })) {
+      notes.push(note);
+    }
     // In a large score what was found takes as much room as what is made of it.
     part.notes.length = 0;
   });
@@ -98,7 +105,8 @@ export function assembleScore(
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: raw.parts.map((p) => partOf(p, ticksOf)).map((p) => ({ ...p, name: shortened(p.name) })),
+    parts: raw.parts.map((p, i) => partOf(p, ticksOf, voicesOf[i]!))
+      .map((p) => ({ ...p, name: shortened(p.name) })),
     ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),
@@ -120,7 +128,7 @@ function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly 
 }
 
 /** A part with its words about players and its changes of instrument, in order. */
-function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number): Part {
+function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number, voiceOf: VoiceNumbers): Part {
   const timed = <T extends RawPlace>(list: readonly T[]) =>
     list.map(({ bar, offsetTicks, ...rest }) => ({ fromTicks: ticksOf({ bar, offsetTicks }), ...rest }))
       .sort((a, b) => a.fromTicks - b.fromTicks);
@@ -128,10 +136,71 @@ function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number): Part {
   const dynamics = keptDynamics(marks.sort((a, b) => a.ticks - b.ticks));
   return {
     ...raw.part,
-    ...(dynamics.length > 0 ? { writtenDynamics: dynamics } : {}),
+    ...(dynamics.length > 0 || raw.notation ? { writtenDynamics: dynamics } : {}),
     ...(raw.playing.length > 0 ? { playing: timed(raw.playing) } : {}),
     ...(raw.instrumentChanges.length > 0 ? { instrumentChanges: timed(raw.instrumentChanges) } : {}),
+    ...(raw.notation ? { notation: notationOf(raw.notation, ticksOf, voiceOf) } : {}),
   };
+}
+
+/** What is printed of a part, with its places from the start of the score. */
+function notationOf(
+  raw: RawNotation,
+  ticksOf: (place: RawPlace) => number,
+  voiceOf: VoiceNumbers,
+): PartNotation {
+  const inOrder = <T extends RawPlace>(list: readonly T[]) =>
+    [...list].sort((a, b) => ticksOf(a) - ticksOf(b));
+  const from = <T extends RawPlace>(list: readonly T[]) =>
+    inOrder(list).map(({ bar, offsetTicks, ...rest }) => ({
+      fromTicks: ticksOf({ bar, offsetTicks }),
+      ...rest,
+    }));
+  const onset = <T extends RawPlace>(list: readonly T[]) =>
+    inOrder(list).map(({ bar, offsetTicks, ...rest }) => ({
+      onsetTicks: ticksOf({ bar, offsetTicks }),
+      ...rest,
+    }));
+  return {
+    staves: raw.staves,
+    clefs: from(raw.clefs),
+    keys: from(raw.keys),
+    transpositions: from(raw.transpositions),
+    words: onset(raw.words),
+    lines: onset(raw.lines),
+    pauses: onset(raw.pauses),
+    tuplets: from(raw.tuplets).map((t) => ({ ...t, voice: voiceOf(t.voice, t.staff) })),
+  };
+}
+
+/** How a note is printed: its heads, its slurs, and what the reader kept of its first head. */
+function printedNote(note: HeldNote, graceAfter: boolean): Pick<Note, "notation"> {
+  const { raw: { notation: head }, heads, slurs, wavyLines } = note;
+  if (!head && heads.length === 1 && slurs.length === 0 && !graceAfter && !note.trill) return {};
+  const trills = heads.flatMap((h, i) => (h.trill ? [i] : []));
+  const justFirst = trills.length === 1 && trills[0] === 0 && wavyLines.length === 0;
+  const slashes = heads.map((h) => h.tremoloSlashes);
+  const notation = {
+    ...head,
+    ...(heads.length > 1 ? { heads: heads.map((h) => h.durationTicks) } : {}),
+    ...(slurs.length > 0 ? { slurs } : {}),
+    ...(wavyLines.length > 0 ? { wavyLines } : {}),
+    ...(note.trill && !justFirst ? { trills } : {}),
+    ...(new Set(slashes).size > 1 ? { slashes } : {}),
+    ...laterHeads(heads),
+    ...(graceAfter ? { graceAfter } : {}),
+  };
+  return Object.keys(notation).length > 0 ? { notation } : {};
+}
+
+/** Signs on heads after the first; a breath stands at the end of its note anyway. */
+function laterHeads(heads: readonly RawNote[]): Pick<NoteNotation, "later"> {
+  const later = heads.slice(1).flatMap((h, i): LaterHead[] => {
+    const articulations = h.articulations.filter((a) => a !== "breath");
+    if (articulations.length === 0 && h.signs.length === 0) return [];
+    return [{ head: i + 1, articulations, signs: h.signs }];
+  });
+  return later.length > 0 ? { later } : {};
 }
 
 /** Bars with their starts, real lengths, metre, and the key that most parts have at concert pitch. */
@@ -223,10 +292,16 @@ function temposOf(
   const byTicks = new Map<number, Tempo>();
   for (const tempo of raw.tempos) {
     const onsetTicks = ticksOf(tempo);
-    const { quartersPerMinute, origin } = tempo;
+    const { bar: _, offsetTicks: __, ...rest } = tempo;
     const before = byTicks.get(onsetTicks);
-    if (!before || (before.origin === "assumed" && origin === "marked")) {
-      byTicks.set(onsetTicks, { onsetTicks, quartersPerMinute, origin });
+    const printsMark = rest.metronome !== undefined && rest.metronome !== "none";
+    if (
+      before?.metronome === "none" && before.words !== undefined && rest.words === undefined && printsMark
+    ) {
+      // The word and the metronome mark stand in directions of their own.
+      byTicks.set(onsetTicks, { onsetTicks, words: before.words, ...rest });
+    } else if (!before || (before.origin === "assumed" && rest.origin === "marked")) {
+      byTicks.set(onsetTicks, { onsetTicks, ...rest });
     }
   }
   const tempos = [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
@@ -250,8 +325,11 @@ function chordsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly
   return [...byTicks.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
 }
 
+/** From the source's voice and its stave to the voice on the stave, from 1. */
+type VoiceNumbers = (voice: number, staff: number) => number;
+
 /** Voice numbers from 1 on each stave, in the order of the source's numbers. */
-function voiceNumbers(part: RawPart): (voice: number, staff: number) => number {
+function voiceNumbers(part: RawPart): VoiceNumbers {
   const byStaff = new Map<number, Set<number>>();
   for (const note of part.notes) {
     const voices = byStaff.get(note.staff);
@@ -289,9 +367,10 @@ function notesOf(
     readonly raw: RawScore;
     readonly ticksOf: (place: RawPlace) => number;
     readonly notices: NoticeList;
+    readonly voiceOf: VoiceNumbers;
   },
 ): Note[] {
-  const { index, raw, ticksOf, notices } = options;
+  const { index, raw, ticksOf, notices, voiceOf } = options;
   const name = part.part.name;
   const placed = part.notes.map((n) => ({ raw: n, onsetTicks: ticksOf(n) }));
   placed.sort((a, b) => a.onsetTicks - b.onsetTicks);
@@ -326,7 +405,8 @@ function notesOf(
     }
     return found;
   };
-  const voiceOf = voiceNumbers(part);
+  const barStarts = new Set(raw.bars.map((_, bar) => ticksOf({ bar, offsetTicks: 0 })));
+  const isBarStart = (ticks: number) => barStarts.has(ticks);
   return held.map((note) => {
     const { raw: head, onsetTicks } = note;
     const curve = curvesOf(head.staff);
@@ -356,6 +436,9 @@ function notesOf(
       unpitched: head.unpitched,
       voice: voiceOf(head.voice, head.staff),
       staff: head.staff,
+      ...(part.notation
+        ? printedNote(note, head.grace && head.offsetTicks > 0 && isBarStart(onsetTicks))
+        : {}),
     });
   });
 }

@@ -68,12 +68,17 @@ const WAYS: readonly (readonly [RegExp, WordsMeaning])[] = [
   [/\b(con|mit|with|avec|in) (sord|sourd|dämpfer|mute)|^(muted|sord\.|gedämpft)/, { muted: true }],
 ];
 
+/** Two of a line by their numbers, such as `I. II.`. */
+const SEVERAL = /^(?:[1-4]|i{1,3}|iv)\. ?(?:[1-4]|i{1,3}|iv)\.$/;
+
 /** Who plays, by the words, the first that fits; the figure in them is a count. Common practice, no source. */
 const PLAYERS: readonly (readonly [RegExp, Playing["kind"]])[] = [
   [/^(?:a|zu|à) ?([2-9])\.?$/, "unison"],
   [/^(?:unis\b.*|unisono\.?|non div\.?)$/, "unison"],
   [/^(?:div(?:isi)?\b(?:.*\b(?:a|in) ?([2-9]))?.*|get(?:eilt)?\.?(?: (?:a|in) ([2-9]))?)$/, "divided"],
   [/^(?:[1-4]\.?|i{1,3}\.?|iv\.?)(?: solo\.?)$|^(?:[1-4]\.|i{1,3}\.?|iv\.)$|^solo\.?$/, "solo"],
+  [/^solo (?:[1-4]|i{1,3}|iv)\.?$/, "solo"],
+  [SEVERAL, "solo"],
   [/^soli\.?$|^[1-4]\.? soli\.?$/, "solo"],
   [/^(?:1 pult.*)$/, "solo"],
   [/^(?:tutti|alle)\.?$/, "all"],
@@ -86,7 +91,9 @@ function playersIn(words: string): WordsMeaning["players"] {
     if (!found) continue;
     const count = found[1] ?? found[2];
     if (count !== undefined) return { kind, count: Number(count) };
-    return kind === "solo" && !/soli|pult/.test(words) ? { kind, count: 1 } : { kind };
+    return kind === "solo" && !/soli|pult/.test(words) && !SEVERAL.test(words)
+      ? { kind, count: 1 }
+      : { kind };
   }
   return undefined;
 }

@@ -1,5 +1,5 @@
 /** A note on its way from note heads to the finished score: times absolute, ties and spans being worked out. */
-import type { Glissando } from "../../score/model.ts";
+import type { Glissando, SpanEnd } from "../../score/model.ts";
 import type { RawNote } from "./raw_score.ts";
 
 /** One or more tied note heads. */
@@ -12,6 +12,14 @@ export interface HeldNote {
   endTicks: number;
   /** Note heads joined. */
   noteheads: number;
+  /** The heads, in order. */
+  readonly heads: RawNote[];
+  /** Place of each head among them, from 0; the first may be missing. */
+  readonly placeOf: Map<RawNote, number>;
+  /** Ends of slurs, as drawn. */
+  readonly slurs: SpanEnd[];
+  /** Ends of wavy lines, as drawn. */
+  readonly wavyLines: SpanEnd[];
   /** Reached under a slur. */
   slurred: boolean;
   /** A slur begins here. */

@@ -27,6 +27,8 @@ export function joinTies(
         note = waiting.splice(at, 1)[0]!;
         note.endTicks += raw.durationTicks;
         note.noteheads++;
+        note.placeOf.set(raw, note.heads.length);
+        note.heads.push(raw);
         note.trill ||= raw.trill;
         note.breath ||= raw.articulations.includes("breath");
       } else looseEnds.push(raw);
@@ -37,6 +39,10 @@ export function joinTies(
         onsetTicks,
         endTicks: onsetTicks + raw.durationTicks,
         noteheads: 1,
+        heads: [raw],
+        placeOf: new Map(),
+        slurs: [],
+        wavyLines: [],
         slurred: false,
         slurStart: false,
         slurStop: false,

@@ -7,12 +7,21 @@ import type {
   Articulation,
   Glissando,
   InstrumentChange,
+  NoteNotation,
   Part,
   PartGroup,
   Playing,
   PlayingSign,
   Technique,
+  Tempo,
   TempoBend,
+  WrittenClef,
+  WrittenKey,
+  WrittenLine,
+  WrittenPause,
+  WrittenTransposition,
+  WrittenTuplet,
+  WrittenWords,
 } from "../../score/model.ts";
 
 /** Signs at a bar. Several parts may bring the same ones. */
@@ -103,6 +112,8 @@ export interface RawNote {
   wavyLines: RawSpan[];
   /** Glissandi and slides that begin or end here. */
   glissandi: RawGlissando[];
+  /** How the head is printed, where the reader keeps it. */
+  notation: NoteNotation | undefined;
 }
 
 /** Something written over the music that holds from its place on. */
@@ -116,11 +127,42 @@ export type RawMark =
     readonly staff: number;
   }
   & (
-    | { readonly kind: "dynamic"; readonly mark: string }
+    | {
+      readonly kind: "dynamic";
+      readonly mark: string;
+      readonly pieces?: readonly string[];
+      readonly inWords?: true;
+    }
     | { readonly kind: "wedge"; readonly type: "crescendo" | "diminuendo" | "stop"; readonly number: number }
-    | { readonly kind: "growth"; readonly direction: 1 | -1 }
+    | { readonly kind: "growth"; readonly direction: 1 | -1; readonly inWords?: true }
     | { readonly kind: "technique"; readonly manner?: Technique; readonly muted?: boolean }
   );
+
+/** What a reader found printed of a part, by bar and offset. */
+export interface RawNotation {
+  /** Staves. */
+  staves: number;
+  /** Clefs. */
+  readonly clefs: (RawPlace & Omit<WrittenClef, "fromTicks">)[];
+  /** Key signatures as written. */
+  readonly keys: (RawPlace & Omit<WrittenKey, "fromTicks">)[];
+  /** Changes of transposition. */
+  readonly transpositions: (RawPlace & Omit<WrittenTransposition, "fromTicks">)[];
+  /** Words. */
+  readonly words: (RawPlace & Omit<WrittenWords, "onsetTicks">)[];
+  /** Ends of lines. */
+  readonly lines: (RawPlace & Omit<WrittenLine, "onsetTicks">)[];
+  /** Pauses. */
+  readonly pauses: (RawPlace & Omit<WrittenPause, "onsetTicks" | "lengthTicks"> & { lengthTicks: number })[];
+  /** Tuplets. */
+  readonly tuplets: RawTuplet[];
+}
+
+/** A tuplet; its voice is still the source's. */
+export type RawTuplet =
+  & RawPlace
+  & Omit<WrittenTuplet, "fromTicks" | "lengthTicks">
+  & { lengthTicks: number };
 
 /** A part as found. */
 export interface RawPart {
@@ -136,6 +178,8 @@ export interface RawPart {
   readonly playing: (RawPlace & Omit<Playing, "fromTicks">)[];
   /** Changes of instrument. */
   readonly instrumentChanges: (RawPlace & Omit<InstrumentChange, "fromTicks">)[];
+  /** What is printed, where the source is a page. */
+  readonly notation?: RawNotation;
 }
 
 /** A bar as found. */
@@ -147,7 +191,7 @@ export interface RawBar {
   /** Length of the content of each part that has notes in the bar, in ticks. */
   filledTicks: number[];
   /** Time signature that begins here. */
-  metre?: { readonly beats: number; readonly beatUnit: number };
+  metre?: { readonly beats: number; readonly beatUnit: number; readonly timeSymbol?: "common" | "cut" };
   /** Rehearsal mark here. */
   rehearsal?: string;
   /** Repeats, endings and jumps. */
@@ -181,8 +225,7 @@ export interface RawScore {
   /** Groups of parts. */
   partGroups?: readonly PartGroup[];
   /** Tempo marks. */
-  readonly tempos:
-    (RawPlace & { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" })[];
+  readonly tempos: (RawPlace & Omit<Tempo, "onsetTicks">)[];
   /** Words and pauses that bend the tempo. */
   readonly bends: (RawPlace & Omit<TempoBend, "onsetTicks" | "endTicks"> & { lengthTicks: number })[];
   /** Chord symbols. */
@@ -219,6 +262,7 @@ export function rawNote(
     slurs: [],
     wavyLines: [],
     glissandi: [],
+    notation: undefined,
   };
 }
 
@@ -238,8 +282,18 @@ export function refineRawGrid(raw: RawScore, factor: number): void {
     for (const place of list) place.offsetTicks *= factor;
   }
   for (const bend of raw.bends) bend.lengthTicks *= factor;
+  for (const { notation } of raw.parts) {
+    for (const each of [...notation?.pauses ?? [], ...notation?.tuplets ?? []]) each.lengthTicks *= factor;
+  }
   for (const part of raw.parts) {
-    for (const list of [part.marks, part.playing, part.instrumentChanges]) {
+    const { clefs = [], keys = [], words = [], lines = [], pauses = [], tuplets = [], transpositions = [] } =
+      part.notation ?? {};
+    for (
+      const list of [
+        ...[part.marks, part.playing, part.instrumentChanges],
+        ...[clefs, keys, words, lines, pauses, tuplets, transpositions],
+      ]
+    ) {
       for (const place of list) place.offsetTicks *= factor;
     }
     for (const note of part.notes) {

@@ -30,9 +30,16 @@ export function marksByStaff(marks: readonly TimedMark[]): (staff: number) => re
 export function keptDynamics(marks: readonly TimedMark[]): readonly WrittenDynamic[] {
   return marks.flatMap(({ ticks, mark }): WrittenDynamic[] => {
     const place = { onsetTicks: ticks, staff: mark.staff };
-    if (mark.kind === "dynamic") return [{ ...place, kind: "mark", mark: mark.mark }];
+    if (mark.kind === "dynamic") {
+      const { pieces, inWords } = mark;
+      const more = { ...(pieces ? { pieces } : {}), ...(inWords ? { inWords } : {}) };
+      return [{ ...place, kind: "mark", mark: mark.mark, ...more }];
+    }
     if (mark.kind === "wedge") return [{ ...place, kind: mark.type, number: mark.number }];
-    if (mark.kind === "growth") return [{ ...place, kind: mark.direction === 1 ? "growing" : "fading" }];
+    if (mark.kind === "growth") {
+      const inWords = mark.inWords ? { inWords: mark.inWords } : {};
+      return [{ ...place, kind: mark.direction === 1 ? "growing" : "fading", ...inWords }];
+    }
     return [];
   });
 }

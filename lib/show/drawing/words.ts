@@ -93,15 +93,22 @@ function tempoSpan(score: Score, quartersPerBeat: number): string {
  * The tempo as printed over a score, and whether it is one.
  *
  * @param score the score
- * @returns for example `♩ = 132`, `♩. = 76 (♩ = 114)` in 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`
+ * @returns for example `♩ = 132`, `Allegretto, ♩ = 104`, `♩. = 76 (♩ = 114)` in 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`
  */
 export function tempoInWords(score: Score): string {
   if (score.tempos.length === 0) return "no tempo";
   const quarters = `♩ = ${tempoSpan(score, 1)}`;
   const mark = countsDottedQuarters(score) ? `♩. = ${tempoSpan(score, 3 / 2)} (${quarters})` : quarters;
   const assumed = score.tempos.filter((t) => t.origin === "assumed").length;
-  if (assumed === 0) return mark;
-  return assumed === score.tempos.length ? `tempo assumed, ${mark}` : `${mark}, in part assumed`;
+  const said = [...tempoWord(score), mark].join(", ");
+  if (assumed === 0) return said;
+  return assumed === score.tempos.length ? `tempo assumed, ${said}` : `${said}, in part assumed`;
+}
+
+/** The word over the first bar that has a tempo word, for example `Allegretto`; a list of one or none. */
+function tempoWord(score: Score): readonly string[] {
+  const first = score.tempos.find((t) => t.origin === "marked" || t.words !== undefined);
+  return first?.words === undefined ? [] : [first.words];
 }
 
 /**
@@ -111,10 +118,11 @@ export function tempoInWords(score: Score): string {
  * @returns for example `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8
  */
 export function tempoInFull(score: Score): string {
+  const word = tempoWord(score).map((w) => `${w}, `).join("");
   const quarters = tempoSpan(score, 1).replace("–", " to ");
-  if (!countsDottedQuarters(score)) return `${quarters} quarter notes a minute`;
+  if (!countsDottedQuarters(score)) return `${word}${quarters} quarter notes a minute`;
   const beats = tempoSpan(score, 3 / 2).replace("–", " to ");
-  return `${beats} dotted quarter notes a minute (${quarters} quarters)`;
+  return `${word}${beats} dotted quarter notes a minute (${quarters} quarters)`;
 }
 
 /**

@@ -238,7 +238,13 @@ Deno.test("tempo: beats, words, the old bare form, and changes inside the music 
   assertEquals(tempo('"Andante" 3/8=40').quartersPerMinute, 60);
   assertEquals(tempo("1/4 1/8=80").quartersPerMinute, 120);
   assertEquals(tempo("120").quartersPerMinute, 60);
-  assertEquals(tempo('"Adagio"'), { onsetTicks: 0, quartersPerMinute: 66, origin: "assumed" });
+  assertEquals(tempo('"Adagio"'), {
+    onsetTicks: 0,
+    quartersPerMinute: 66,
+    origin: "assumed",
+    words: "Adagio",
+  });
+  assertEquals(tempo('"Allegretto" 1/4=104').words, "Allegretto");
   const s = tune("A8 | A4 [Q:1/4=90] A4", { more: "Q:1/4=60\n" });
   assertEquals(s.tempos.map((t) => [t.onsetTicks * 2 / s.ticksPerQuarter, t.quartersPerMinute]), [[0, 60], [
     12,

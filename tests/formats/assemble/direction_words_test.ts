@@ -36,6 +36,8 @@ const WORDS: readonly (readonly [string, ReturnType<typeof readWords>])[] = [
   ["1.", { players: { kind: "solo", count: 1 } }],
   ["II.", { players: { kind: "solo", count: 1 } }],
   ["1 solo", { players: { kind: "solo", count: 1 } }],
+  ["I. II.", { players: { kind: "solo" } }],
+  ["Solo I.", { players: { kind: "solo", count: 1 } }],
   ["Soli", { players: { kind: "solo" } }],
   ["div.", { players: { kind: "divided" } }],
   ["div. a 3", { players: { kind: "divided", count: 3 } }],

@@ -13,6 +13,12 @@ Deno.test("a tempo is said in the beats of its metre: dotted quarters in 6/8, qu
   assertEquals(tempoInWords(score("3/4", "1/4=96")), "♩ = 96");
   assertEquals(tempoInFull(score("3/4", "1/4=96")), "96 quarter notes a minute");
   assertEquals(tempoInWords(score("3/8", "1/8=84", "C3")), "♩ = 42");
+  assertEquals(tempoInWords(score("4/4", '"Allegretto" 1/4=104', "C8")), "Allegretto, ♩ = 104");
+  assertEquals(
+    tempoInFull(score("4/4", '"Allegretto" 1/4=104', "C8")),
+    "Allegretto, 104 quarter notes a minute",
+  );
+  assertEquals(tempoInWords(score("4/4", '"Adagio"', "C8")), "tempo assumed, Adagio, ♩ = 66");
 });
 
 Deno.test("several tempos are a span, from the slowest", () => {

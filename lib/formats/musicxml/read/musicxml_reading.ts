@@ -1,7 +1,13 @@
 /** What a MusicXML reader keeps while it goes through a file: the score so far, and where each part is. */
 import { InputError } from "../../../base/errors.ts";
 import type { NoticeList } from "../../assemble/notice_list.ts";
-import { commonDivisor, type RawPart, type RawScore, refineRawGrid } from "../../assemble/raw_score.ts";
+import {
+  commonDivisor,
+  type RawPart,
+  type RawScore,
+  type RawTuplet,
+  refineRawGrid,
+} from "../../assemble/raw_score.ts";
 import type { RepeatSigns } from "../../assemble/raw_score.ts";
 import type { XmlPlace } from "./xml_elements.ts";
 
@@ -23,6 +29,8 @@ export interface PartReading {
   readonly instruments: ReadonlyMap<string, { readonly instrument: string; readonly name: string }>;
   /** Catalogue instrument that plays now. */
   instrument: string;
+  /** Tuplets that are open, by voice. */
+  readonly openTuplets: Map<number, RawTuplet & { readonly number: string }>;
   /** Numbers of the bracket that is open. */
   endings: readonly number[] | undefined;
   /** Index of the bar being read. */
@@ -110,6 +118,7 @@ function refine(reading: MusicXmlReading, factor: number): void {
     part.reach *= factor;
     part.lastOnset *= factor;
     part.ticksPerDivision *= factor;
+    for (const tuplet of part.openTuplets.values()) tuplet.offsetTicks *= factor;
   }
 }
 

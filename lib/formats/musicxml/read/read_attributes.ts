@@ -27,9 +27,15 @@ export function readAttributes(reading: MusicXmlReading, part: PartReading, elem
     if (child.name === "divisions") setDivisions(reading, part, child.text.trim());
     else if (child.name === "transpose") readTranspose(reading, part, child);
   }
+  const notation = part.raw.notation!;
+  const staves = numberOf(element, "staves");
+  if (staves !== undefined && Number.isInteger(staves) && staves >= 1 && staves <= 16) {
+    notation.staves = staves;
+  }
   let keyRead = false;
   for (const child of element.children) {
     if (child.name === "time") readTime(reading, part, child);
+    else if (child.name === "clef") readClef(part, child);
     else if (child.name === "key") {
       if (!keyRead) readKey(reading, part, child);
       keyRead = true;
@@ -61,6 +67,8 @@ function readTranspose(reading: MusicXmlReading, part: PartReading, element: Xml
   const isFirst = part.transpositions.size === 0 && part.raw.notes.length === 0;
   if (!isFirst && part.raw.notes.length > 0) {
     notice(reading, "transposition changes inside the part: notes follow it, the part keeps the first");
+    const place = { bar: part.bar, offsetTicks: part.cursor };
+    if (staff === 0) part.raw.notation!.transpositions.push({ ...place, semitones, steps });
   }
   part.transpositions.set(staff, { semitones, steps });
   if (isFirst) {
@@ -83,8 +91,26 @@ function readKey(reading: MusicXmlReading, part: PartReading, element: XmlElemen
     return;
   }
   const { semitones, steps } = transpositionOf(part, Number(element.attributes["number"] ?? 1));
+  part.raw.notation!.keys.push({ bar: part.bar, offsetTicks: part.cursor, fifths });
   const bar = part.cursor > 0 ? part.bar + 1 : part.bar;
   part.raw.keys.push({ bar, fifths: concertFifths(fifths, semitones, steps) });
+}
+
+const CLEFS: ReadonlySet<string> = new Set(["G", "F", "C", "percussion", "TAB", "jianpu", "none"]);
+
+function readClef(part: PartReading, element: XmlElement): void {
+  const sign = textOf(element, "sign") ?? "";
+  if (!CLEFS.has(sign)) return;
+  const line = numberOf(element, "line");
+  const octaves = numberOf(element, "clef-octave-change");
+  part.raw.notation!.clefs.push({
+    bar: part.bar,
+    offsetTicks: part.cursor,
+    staff: Number(element.attributes["number"] ?? 1) || 1,
+    sign,
+    ...(line !== undefined && Number.isInteger(line) ? { line } : {}),
+    ...(octaves !== undefined && Number.isInteger(octaves) && octaves !== 0 ? { octaves } : {}),
+  });
 }
 
 /** Adds up `3+2` and the like. */
@@ -108,7 +134,9 @@ function readTime(reading: MusicXmlReading, part: PartReading, element: XmlEleme
     notice(reading, "unusual time signature: not used");
     return;
   }
-  const metre = { beats, beatUnit };
+  const sign = element.attributes["symbol"];
+  const symbol: "common" | "cut" | undefined = sign === "common" || sign === "cut" ? sign : undefined;
+  const metre = { beats, beatUnit, ...(symbol ? { timeSymbol: symbol } : {}) };
   const bar = reading.score.bars[part.bar]!;
   part.metre = metre;
   if (bar.metre && (bar.metre.beats !== beats || bar.metre.beatUnit !== beatUnit)) {

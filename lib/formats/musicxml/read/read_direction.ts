@@ -1,4 +1,5 @@
 /** One `<direction>` or `<sound>` of MusicXML: dynamics, hairpins, tempo, words, rehearsal marks. */
+import type { MetronomeMark, Tempo, WrittenLine } from "../../../score/model.ts";
 import { isTempo, TEMPO_NOT_USED } from "../../../score/tempo_range.ts";
 import { beatQuarters, readWords } from "../../assemble/direction_words.ts";
 import {
@@ -9,8 +10,8 @@ import {
   takeInstrument,
 } from "./musicxml_reading.ts";
 import { jumpOf } from "../../assemble/repeat_signs.ts";
-import { addDynamic, offsetTicksOf } from "./read_note.ts";
-import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+import { addDynamic, keepWords, offsetTicksOf } from "./read_note.ts";
+import { childOf, keptAttributes, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
 /** Quarters in each note value that a metronome mark may name. */
 const BEAT_QUARTERS: Readonly<Record<string, number>> = {
@@ -41,7 +42,12 @@ interface Place {
 export function readDirection(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const staff = numberOf(element, "staff") ?? 1;
   const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff };
+  const below = element.attributes["placement"] === "below";
+  const types = element.children.filter((c) => c.name === "direction-type");
+  const hasMark = types.some((t) => childOf(t, "metronome") !== undefined);
+  const { words, bracketed } = withoutBrackets(wordsOf(element), hasMark);
   let metronome: number | undefined;
+  let mark: MetronomeMark | undefined;
   let wordTempo: number | undefined;
   let understood = false;
   let codaSign = false;
@@ -63,6 +69,7 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
         }
         case "metronome":
           metronome ??= believed(reading, readMetronome(reading, sign));
+          mark ??= metronomeMark(sign);
           break;
         case "rehearsal": {
           const bar = reading.score.bars[part.bar]!;
@@ -70,16 +77,18 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
           break;
         }
         case "words": {
-          const result = useWords(reading, part, { text: sign.text, place });
+          const result = useWords(reading, part, { text: sign.text, words, place });
           understood ||= result.understood;
           wordTempo ??= result.beatsPerMinute;
           break;
         }
         case "octave-shift":
-          // The pitches in the file are those that sound already; the line only changes how they are printed.
-          break;
         case "dashes":
         case "bracket":
+        case "pedal":
+          // The pitches in the file are those that sound already; an octave line only changes how they are printed.
+          keepLine(part, sign, { kind: sign.name, place });
+          if (sign.name === "pedal") notice(reading, "pedal: printed again, not heard");
           break;
         case "segno":
           addRepeat(reading, part, { segno: true });
@@ -98,12 +107,85 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
   if (codaSign && !goesToCoda) addRepeat(reading, part, { codaSign: true });
   const soundTempo = sound && useSound(reading, part, { sound, place, techniqueKnown: understood });
   const tempo = soundTempo ?? metronome;
-  if (tempo !== undefined) addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked" });
-  else if (wordTempo !== undefined) {
+  const isTempoWord = (tempo !== undefined || wordTempo !== undefined) && isHeading(words);
+  const known = jumpOf(words) !== undefined && words !== "";
+  if (!isTempoWord && !known) keepWords(part, words, { ...place, below });
+  const printed = {
+    ...(isTempoWord && words !== "" ? { words } : {}),
+    metronome: mark ? { ...mark, ...(bracketed ? { bracketed } : {}) } : "none",
+  } as const;
+  if (tempo !== undefined) {
+    addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked", ...printed });
+  } else if (wordTempo !== undefined) {
     const quartersPerMinute = wordTempo * beatQuarters(part.metre);
-    addTempo(reading, place, { quartersPerMinute, origin: "assumed" });
+    addTempo(reading, place, { quartersPerMinute, origin: "assumed", ...printed });
     notice(reading, "tempo word without a figure: a common tempo assumed");
   }
+}
+
+/** True for words that say a tempo and nothing that bends it, nor how to play. */
+function isHeading(words: string): boolean {
+  const { bendsTempo, manner, muted, growth, dynamic, players } = readWords(words);
+  return [bendsTempo, manner, muted, growth, dynamic, players].every((m) => m === undefined);
+}
+
+/** All words of a direction, without the brackets that stand round a metronome mark. */
+function withoutBrackets(
+  pieces: readonly string[],
+  hasMark: boolean,
+): { readonly words: string; readonly bracketed?: true } {
+  const words = pieces.join(" ").replace(/\s+/g, " ").trim();
+  const open = hasMark ? /\s*[[(]\s*[\])]?$/.exec(words) : null;
+  return open ? { words: words.slice(0, open.index), bracketed: true } : { words };
+}
+
+/** What is kept of a line's looks, and what it may be in MusicXML 4.0; dashes have no more than their ends. */
+const LINE_ATTRIBUTES: Readonly<Record<string, RegExp>> = {
+  "number": /^([1-9]|1[0-6])$/,
+  "line-type": /^(solid|dashed|dotted|wavy)$/,
+};
+const OF_KIND: Readonly<Record<WrittenLine["kind"], Readonly<Record<string, RegExp>>>> = {
+  "dashes": { "type": /^(start|stop|continue)$/, "number": LINE_ATTRIBUTES["number"]! },
+  "bracket": {
+    "type": /^(start|stop|continue)$/,
+    ...LINE_ATTRIBUTES,
+    "line-end": /^(up|down|both|arrow|none)$/,
+  },
+  "octave-shift": {
+    "type": /^(up|down|stop|continue)$/,
+    "number": LINE_ATTRIBUTES["number"]!,
+    "size": /^(8|15|22)$/,
+  },
+  "pedal": {
+    "type": /^(start|stop|sostenuto|change|continue|discontinue|resume)$/,
+    "number": LINE_ATTRIBUTES["number"]!,
+    "line": /^(yes|no)$/,
+    "sign": /^(yes|no)$/,
+  },
+};
+
+/** Keeps an end of a line as printed. */
+function keepLine(
+  part: PartReading,
+  element: XmlElement,
+  options: { readonly kind: WrittenLine["kind"]; readonly place: Place },
+): void {
+  const { kind, place } = options;
+  const attributes = keptAttributes(element, OF_KIND[kind]);
+  if (attributes["type"] === undefined || (kind === "bracket" && attributes["line-end"] === undefined)) {
+    return;
+  }
+  part.raw.notation!.lines.push({ ...place, kind, attributes });
+}
+
+/** A metronome mark as printed; undefined where it relates two note values. */
+function metronomeMark(element: XmlElement): MetronomeMark | undefined {
+  const value = textOf(element, "beat-unit");
+  const perMinute = textOf(element, "per-minute")?.replace(/\s+/g, " ").trim();
+  if (value === undefined || BEAT_QUARTERS[value] === undefined || !perMinute) return undefined;
+  const dots = element.children.filter((c) => c.name === "beat-unit-dot").length;
+  const bracketed = element.attributes["parentheses"] === "yes";
+  return { value, dots, perMinute, ...(bracketed ? { bracketed } : {}) };
 }
 
 /**
@@ -116,16 +198,16 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
 export function readSound(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff: 0 };
   const tempo = useSound(reading, part, { sound: element, place, techniqueKnown: false });
-  if (tempo !== undefined) addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked" });
+  if (tempo === undefined) return;
+  addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked", metronome: "none" });
 }
 
 function addTempo(
   reading: MusicXmlReading,
   place: Place,
-  tempo: { readonly quartersPerMinute: number; readonly origin: "marked" | "assumed" },
+  tempo: Omit<Tempo, "onsetTicks">,
 ): void {
-  const { quartersPerMinute, origin } = tempo;
-  reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, quartersPerMinute, origin });
+  reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, ...tempo });
 }
 
 /** Uses what a `<sound>` says; gives its tempo. */
@@ -183,9 +265,9 @@ function wordsOf(element: XmlElement): readonly string[] {
 function useWords(
   reading: MusicXmlReading,
   part: PartReading,
-  options: { readonly text: string; readonly place: Place },
+  options: { readonly text: string; readonly words: string; readonly place: Place },
 ): { readonly understood: boolean; readonly beatsPerMinute: number | undefined } {
-  const { text, place } = options;
+  const { text, words, place } = options;
   if (!/[\p{L}\d]/u.test(text)) return { understood: false, beatsPerMinute: undefined };
   const meaning = readWords(text);
   const { manner, muted, growth, dynamic, beatsPerMinute } = meaning;
@@ -198,20 +280,25 @@ function useWords(
       ...place,
     });
   }
-  if (dynamic !== undefined) part.raw.marks.push({ kind: "dynamic", mark: dynamic, ...place });
-  if (growth !== undefined) part.raw.marks.push({ kind: "growth", direction: growth, ...place });
+  if (dynamic !== undefined) part.raw.marks.push({ kind: "dynamic", mark: dynamic, inWords: true, ...place });
+  if (growth !== undefined) {
+    part.raw.marks.push({ kind: "growth", direction: growth, inWords: true, ...place });
+  }
   const jump = jumpOf(text);
   if (jump) addRepeat(reading, part, jump);
   const { bar, offsetTicks } = place;
-  const words = text.trim().replace(/\s+/g, " ");
-  if (meaning.players) {
-    part.raw.playing.push({ bar, offsetTicks, ...meaning.players, words });
+  // A direction of several words is one sign, such as `Solo` and `I.`.
+  const before = part.raw.playing.at(-1);
+  const isSame = before?.bar === bar && before.offsetTicks === offsetTicks && before.words === words;
+  const players = readWords(words).players ?? meaning.players;
+  if (players && !isSame) {
+    part.raw.playing.push({ bar, offsetTicks, ...players, words });
   }
   if (meaning.bendsTempo) {
     reading.score.bends.push({ bar, offsetTicks, kind: meaning.bendsTempo, words, lengthTicks: 0 });
     notice(reading, "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for");
   }
-  const known = [manner, muted, growth, dynamic, beatsPerMinute, meaning.players, meaning.bendsTempo, jump];
+  const known = [manner, muted, growth, dynamic, beatsPerMinute, players, meaning.bendsTempo, jump];
   if (known.every((m) => m === undefined)) notice(reading, "words of expression: not used");
   return { understood: technique, beatsPerMinute };
 }

@@ -64,11 +64,7 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
   "accidental",
   "beam",
   "dot",
-  "notehead",
   "stem",
-  "time-modification",
-  "type",
-  "clef",
   "staff-details",
   "staff-layout",
   "listen",
@@ -232,6 +228,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
     part.cursor = 0;
     part.reach = 0;
     part.notesBefore = part.raw.notes.length;
+    part.openTuplets.clear();
     part.lastOnset = 0;
     if (part.endings) addRepeat(reading, part, { endings: part.endings });
   }

@@ -1,5 +1,5 @@
 /** One `<note>` of MusicXML. */
-import type { Articulation, PlayingSign, Technique } from "../../../score/model.ts";
+import type { Articulation, NoteNotation, PlayingSign, Technique } from "../../../score/model.ts";
 import { DEFAULT_PERCUSSION_KEY } from "./listed_part.ts";
 import {
   durationTicks,
@@ -14,7 +14,7 @@ import {
 } from "./musicxml_reading.ts";
 import { joinDynamic } from "../../assemble/direction_words.ts";
 import { type RawGlissando, type RawNote, rawNote, type RawSpan } from "../../assemble/raw_score.ts";
-import { numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+import { childOf, keptAttributes, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
 const STEPS = "CDEFGAB";
 const STEP_SEMITONES = [0, 2, 4, 5, 7, 9, 11];
@@ -160,6 +160,9 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   let tieStart = false;
   let tieStop = false;
   let hasTie = false;
+  let slash = false;
+  let type: string | undefined;
+  let headShape: string | undefined;
   for (const child of element.children) {
     switch (child.name) {
       case "pitch":
@@ -179,6 +182,13 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
         break;
       case "grace":
         grace = true;
+        slash = child.attributes["slash"] === "yes";
+        break;
+      case "type":
+        type = child.text.trim();
+        break;
+      case "notehead":
+        headShape = child.text.trim();
         break;
       case "cue":
         cue = true;
@@ -217,6 +227,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   else if (!grace) reachTo(reading, part, onset + ticks);
   part.lastOnset = onset;
   if (instrument !== undefined && !grace) takeInstrument(part, instrument, onset);
+  if (!chord && !grace) readTuplets(reading, part, { element, onset, ticks, voice, staff, type });
   if (rest) {
     readRestNotations(reading, part, { element, onset, ticks });
     return;
@@ -239,6 +250,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   note.grace = grace;
   note.cue = cue;
   note.unpitched = pitch === undefined;
+  note.notation = printedHead({ grace, chord, slash, type, headShape, unpitched });
   note.tieStart = tieStart;
   note.tieStop = tieStop;
   for (const child of element.children) {
@@ -253,6 +265,95 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   if (--reading.notesLeft < 0) {
     throw refusal(reading, "it holds more notes than can be read at once", "Split the score into movements");
   }
+}
+
+const TUPLET_ATTRIBUTES: Readonly<Record<string, RegExp>> = {
+  "bracket": /^(yes|no)$/,
+  "show-number": /^(actual|both|none)$/,
+  "show-type": /^(actual|both|none)$/,
+  "line-shape": /^(straight|curved)$/,
+  "placement": /^(above|below)$/,
+};
+
+/** Begins and ends the tuplets of a note or rest; one inside another is left to the writer. */
+function readTuplets(
+  reading: MusicXmlReading,
+  part: PartReading,
+  note: {
+    readonly element: XmlElement;
+    readonly onset: number;
+    readonly ticks: number;
+    readonly voice: number;
+    readonly staff: number;
+    readonly type: string | undefined;
+  },
+): void {
+  const { element, onset, ticks, voice, staff } = note;
+  const signs = element.children.filter((c) => c.name === "notations").flatMap((n) => n.children)
+    .filter((c) => c.name === "tuplet");
+  for (const sign of signs) {
+    const number = sign.attributes["number"] ?? "1";
+    if (sign.attributes["type"] !== "start") continue;
+    if (part.openTuplets.has(voice)) {
+      notice(reading, "tuplet inside a tuplet: its figure is not kept");
+      continue;
+    }
+    const ratio = childOf(element, "time-modification");
+    const actual = ratio && numberOf(ratio, "actual-notes");
+    const normal = ratio && numberOf(ratio, "normal-notes");
+    const value = ratio && textOf(ratio, "normal-type") || note.type;
+    if (!isCount(actual) || !isCount(normal) || !isNoteType(value)) continue;
+    const attributes = keptAttributes(sign, TUPLET_ATTRIBUTES);
+    const place = { bar: part.bar, offsetTicks: onset, lengthTicks: 0, staff, voice };
+    part.openTuplets.set(voice, { ...place, actual, normal, value, attributes, number });
+  }
+  for (const sign of signs) {
+    const open = part.openTuplets.get(voice);
+    if (sign.attributes["type"] !== "stop" || open?.number !== (sign.attributes["number"] ?? "1")) continue;
+    part.openTuplets.delete(voice);
+    const { number: _, ...tuplet } = open;
+    tuplet.lengthTicks = onset + ticks - tuplet.offsetTicks;
+    if (tuplet.lengthTicks > 0) part.raw.notation!.tuplets.push(tuplet);
+  }
+}
+
+function isCount(value: number | undefined): value is number {
+  return value !== undefined && Number.isInteger(value) && value >= 1 && value <= 1000;
+}
+
+/** Shapes of note heads that are not the usual one, and names of note values, in MusicXML 4.0. */
+const HEAD_SHAPES: ReadonlySet<string> = new Set(
+  ("slash,triangle,diamond,square,cross,x,circle-x,inverted triangle,arrow down,arrow up,circled,slashed," +
+    "back slashed,cluster,circle dot,left triangle,rectangle,none,do,re,mi,fa,fa up,so,la,ti").split(","),
+);
+const NOTE_TYPES: ReadonlySet<string> = new Set(
+  "1024th,512th,256th,128th,64th,32nd,16th,eighth,quarter,half,whole,breve,long,maxima".split(","),
+);
+
+function isNoteType(type: string | undefined): type is string {
+  return type !== undefined && NOTE_TYPES.has(type);
+}
+
+/** What is kept of how a head is printed. */
+function printedHead(options: {
+  readonly grace: boolean;
+  readonly chord: boolean;
+  readonly slash: boolean;
+  readonly type: string | undefined;
+  readonly headShape: string | undefined;
+  readonly unpitched: XmlElement | undefined;
+}): NoteNotation | undefined {
+  const { grace, chord, slash, type, headShape, unpitched } = options;
+  const step = unpitched && textOf(unpitched, "display-step");
+  const octave = unpitched && numberOf(unpitched, "display-octave");
+  const notation: NoteNotation = {
+    ...(grace && isNoteType(type) ? { graceValue: type } : {}),
+    ...(grace && slash ? { graceSlash: true } : {}),
+    ...(grace && chord ? { graceChord: true } : {}),
+    ...(headShape && HEAD_SHAPES.has(headShape) ? { headShape } : {}),
+    ...(step && STEPS.includes(step) && octave !== undefined ? { display: { step, octave } } : {}),
+  };
+  return Object.keys(notation).length > 0 ? notation : undefined;
 }
 
 /** Slashes go through the stem, on whichever note of the chord they are written. */
@@ -313,7 +414,9 @@ function readRestNotations(
   for (const child of rest.element.children) {
     if (child.name !== "notations") continue;
     for (const sign of child.children) {
-      if (sign.name === "fermata") addPause(reading, part, rest.onset, rest.ticks);
+      if (sign.name !== "fermata") continue;
+      const staff = numberOf(rest.element, "staff") ?? 1;
+      addPause(reading, part, { offsetTicks: rest.onset, lengthTicks: rest.ticks, staff });
     }
   }
 }
@@ -322,9 +425,10 @@ function readRestNotations(
 function addPause(
   reading: MusicXmlReading,
   part: PartReading,
-  offsetTicks: number,
-  lengthTicks: number,
+  place: { readonly offsetTicks: number; readonly lengthTicks: number; readonly staff: number },
 ): void {
+  const { offsetTicks, lengthTicks, staff } = place;
+  part.raw.notation!.pauses.push({ bar: part.bar, offsetTicks, lengthTicks, staff });
   reading.score.bends.push({ bar: part.bar, offsetTicks, kind: "pause", words: "", lengthTicks });
   notice(reading, "pause: kept; the tempo stays steady unless pauses are asked for");
 }
@@ -376,7 +480,11 @@ function readNotations(
         keep(note, "arpeggiate");
         break;
       case "fermata":
-        addPause(reading, part, note.offsetTicks, note.durationTicks);
+        addPause(reading, part, {
+          offsetTicks: note.offsetTicks,
+          lengthTicks: note.durationTicks,
+          staff: note.staff,
+        });
         break;
       default:
         if (!SILENT_NOTATIONS.has(sign.name)) notice(reading, `${sign.name.replaceAll("-", " ")}: not used`);
@@ -404,8 +512,37 @@ export function addDynamic(
   const mark = dynamics.children.length === 1 && dynamics.children[0]!.name !== "other-dynamics"
     ? pieces[0]
     : joinDynamic(pieces);
-  if (mark === undefined) notice(reading, `dynamic "${pieces.join(" ").trim()}": not used`);
-  else part.raw.marks.push({ kind: "dynamic", mark, ...place });
+  if (mark === undefined) {
+    notice(reading, `dynamic "${pieces.join(" ").trim()}": not used`);
+    keepWords(part, pieces.join(" "), { ...place, below: true });
+    return;
+  }
+  const printed = pieces.map((p) => p.trim()).filter((p) => p !== "");
+  const more = printed.length === 1 && printed[0] === mark ? {} : { pieces: printed };
+  part.raw.marks.push({ kind: "dynamic", mark, ...more, ...place });
+}
+
+/**
+ * Keeps words as printed.
+ *
+ * @param part the part being read
+ * @param text the words
+ * @param place where they stand
+ */
+export function keepWords(
+  part: PartReading,
+  text: string,
+  place: {
+    readonly bar: number;
+    readonly offsetTicks: number;
+    readonly staff: number;
+    readonly below: boolean;
+  },
+): void {
+  const { bar, offsetTicks, staff, below } = place;
+  const words = text.replace(/\s+/g, " ").trim();
+  if (words === "") return;
+  part.raw.notation!.words.push({ bar, offsetTicks, staff, words, ...(below ? { below } : {}) });
 }
 
 function readTechnical(reading: MusicXmlReading, note: RawNote, technical: XmlElement): void {

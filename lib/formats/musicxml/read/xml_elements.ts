@@ -181,3 +181,22 @@ export function numberOf(element: XmlElement, name: string): number | undefined 
   const value = Number(text);
   return Number.isFinite(value) ? value : undefined;
 }
+
+/**
+ * Attributes worth keeping.
+ *
+ * @param element the element
+ * @param allowed what each of them may be
+ * @returns those that are there and are what they may be
+ */
+export function keptAttributes(
+  element: XmlElement,
+  allowed: Readonly<Record<string, RegExp>>,
+): Readonly<Record<string, string>> {
+  const kept: Record<string, string> = {};
+  for (const [name, pattern] of Object.entries(allowed)) {
+    const value = element.attributes[name];
+    if (value !== undefined && pattern.test(value)) kept[name] = value;
+  }
+  return kept;
+}

@@ -1,8 +1,9 @@
 /** One part as it stands on paper: voices, bars, chords, ties, rests and note values. */
+import { barIndexOf } from "../../../score/time.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
-import { noteValues, type Stretch, type TupletPlace, valueOf } from "./note_values.ts";
+import { noteValues, type Stretch, type TupletPlace, type TupletSpan, valueOf } from "./note_values.ts";
 import type { MetreInput } from "./metre_levels.ts";
-import type { Bar, Note, Score } from "../../../score/model.ts";
+import type { Bar, Note, PartNotation, Score, WrittenTuplet } from "../../../score/model.ts";
 
 /** One note head. */
 export interface WrittenHead {
@@ -12,6 +13,10 @@ export interface WrittenHead {
   readonly tieStart: boolean;
   /** Tied to the head before it. */
   readonly tieStop: boolean;
+  /** Which of the heads the source printed for the note this is, from 0; 0 where it is not known. */
+  readonly head: number;
+  /** True where it begins that head, false where it goes on with it. */
+  readonly begins: boolean;
 }
 
 /** A chord, a note or a rest with one written value. */
@@ -85,9 +90,19 @@ function metreOf(score: Score, bar: Bar, index: number): MetreInput {
   };
 }
 
+/** Where the source's heads of a note meet, if it still has their length. */
+function printedCuts(note: Note): readonly number[] | undefined {
+  const heads = note.notation?.heads;
+  if (!heads) return undefined;
+  const cuts: number[] = [];
+  let at = note.onsetTicks;
+  for (const ticks of heads) cuts.push(at += ticks);
+  return cuts.pop() === note.onsetTicks + note.durationTicks ? cuts : undefined;
+}
+
 /**
- * Notes of one voice as chords. A note that was tied in its source is cut where its companions change, and where
- * grace notes stand between its heads.
+ * Notes of one voice as chords. A tied note is cut where its source's heads meet; where those are not known, where its
+ * companions change, and where grace notes stand between its heads.
  */
 function unitsOf(notes: readonly Note[], graces: readonly Note[]): Unit[] {
   const edges = notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]);
@@ -96,11 +111,18 @@ function unitsOf(notes: readonly Note[], graces: readonly Note[]): Unit[] {
   for (const note of notes) {
     const end = note.onsetTicks + note.durationTicks;
     const inside = note.noteheads > 1 ? pointsInside(points, note.onsetTicks, end) : [];
-    const cuts = inside.length < note.noteheads ? inside : [];
+    const printed = printedCuts(note);
+    const cuts = printed ?? (inside.length < note.noteheads ? inside : []);
     const edges = [note.onsetTicks, ...cuts, end];
     for (let i = 0; i + 1 < edges.length; i++) {
       const key = `${edges[i]}:${edges[i + 1]}`;
-      const head = { note, tieStop: i > 0, tieStart: i + 2 < edges.length };
+      const head = {
+        note,
+        tieStop: i > 0,
+        tieStart: i + 2 < edges.length,
+        head: printed ? i : 0,
+        begins: printed !== undefined || i === 0,
+      };
       const list = byPlace.get(key);
       if (list) list.push(head);
       else byPlace.set(key, [head]);
@@ -155,9 +177,10 @@ function piecesIn(units: readonly Unit[], first: number, from: number, to: numbe
       from: Math.max(unit.from, from) - from,
       to: Math.min(unit.to, to) - from,
       heads: unit.heads.map((h) => ({
-        note: h.note,
+        ...h,
         tieStop: h.tieStop || cutStart,
         tieStart: h.tieStart || cutEnd,
+        begins: h.begins && !cutStart,
       })),
     });
   }
@@ -194,13 +217,23 @@ function isTremoloPair(a: Unit | undefined, b: Unit | undefined): boolean {
     a.to - a.from === b.to - b.from && !a.heads.some((h) => h.tieStop) && !b.heads.some((h) => h.tieStart);
 }
 
+/** True where every head is one that the source printed. */
+function isPrinted(unit: Unit): boolean {
+  return unit.heads.every(({ note }) => note.noteheads === 1 || printedCuts(note) !== undefined);
+}
+
 /** Events of one voice in one bar. */
 function eventsOf(
   filled: readonly Unit[],
   metre: MetreInput,
-  graces: readonly PlacedGrace[],
-  secondary: boolean,
+  options: {
+    readonly graces: readonly PlacedGrace[];
+    readonly secondary: boolean;
+    readonly printed: boolean;
+    readonly tuplets?: readonly TupletSpan[];
+  },
 ): WrittenEvent[] {
+  const { graces, secondary, printed } = options;
   if (filled.length === 1 && filled[0]!.heads.length === 0 && graces.length === 0) {
     return [{ ...filled[0]!, type: "", dots: 0, wholeBar: true, hidden: secondary, graces: [] }];
   }
@@ -214,9 +247,12 @@ function eventsOf(
       pairs.add(i);
       stretches.push({ from: unit.from, to: filled[i + 1]!.to, rest: false });
       i++;
-    } else stretches.push({ from: unit.from, to: unit.to, rest: unit.heads.length === 0 });
+    } else {
+      const rest = unit.heads.length === 0;
+      stretches.push({ from: unit.from, to: unit.to, rest, whole: printed && !rest && isPrinted(unit) });
+    }
   }
-  const values = noteValues(stretches, metre);
+  const values = noteValues(stretches, metre, options.tuplets);
   const events: WrittenEvent[] = [];
   values.forEach((value, v) => {
     const index = firstOf[value.stretch]!;
@@ -245,9 +281,10 @@ function eventsOf(
       wholeBar: false,
       hidden: secondary && unit.heads.length === 0 && !value.tuplet && before.length === 0,
       heads: unit.heads.map((h) => ({
-        note: h.note,
+        ...h,
         tieStop: h.tieStop || !first,
         tieStart: h.tieStart || !last,
+        begins: h.begins && first,
       })),
       graces: before,
     });
@@ -332,6 +369,8 @@ export interface NotateOptions {
   readonly staves: number;
   /** Whether beams are worked out; otherwise they are left to whoever reads the file. */
   readonly beams: boolean;
+  /** How the source prints the part: its heads are kept whole, and rests under a pause are rests of their own. */
+  readonly notation?: PartNotation | undefined;
 }
 
 /**
@@ -342,7 +381,9 @@ export interface NotateOptions {
  * @returns the voices of every bar; every stave has at least one
  */
 export function notatePart(score: Score, options: NotateOptions): readonly (readonly WrittenVoice[])[] {
-  const { notes, staves } = options;
+  const { notes, staves, notation } = options;
+  const printed = notation !== undefined;
+  const pausesIn = Map.groupBy(notation?.pauses ?? [], (p) => barIndexOf(score, p.onsetTicks));
   const groups = new Map<string, { staff: number; notes: Note[]; graces: Note[] }>();
   const keyOf = (n: Note) =>
     `${String(n.staff).padStart(2, "0")}|${n.cue ? 1 : 0}|${String(n.voice).padStart(4, "0")}`;
@@ -353,17 +394,33 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
     else group.graces.push(note);
     groups.set(key, group);
   }
-  const lanes: { staff: number; lane: Lane; first: number; firstGrace: number }[] = [];
+  const tupletsOf = Map.groupBy(
+    notation?.tuplets ?? [],
+    (t) => `${t.staff}|${t.voice}|${barIndexOf(score, t.fromTicks)}`,
+  );
+  const lanes: {
+    staff: number;
+    lane: Lane;
+    first: number;
+    firstGrace: number;
+    voice: number | undefined;
+  }[] = [];
   for (const [, group] of [...groups].sort(([a], [b]) => (a < b ? -1 : 1))) {
-    for (const lane of lanesOf(group.notes, group.graces)) {
-      lanes.push({ staff: group.staff, lane, first: 0, firstGrace: 0 });
-    }
+    const { staff, voice } = (group.notes[0] ?? group.graces[0])!;
+    lanesOf(group.notes, group.graces).forEach((lane, i) => {
+      // Lines beside the first of a voice have no tuplets of the page.
+      lanes.push({ staff, lane, first: 0, firstGrace: 0, voice: i === 0 ? voice : undefined });
+    });
   }
   return score.bars.map((bar, index) => {
     const metre = metreOf(score, bar, index);
     const from = bar.startTicks;
     const to = from + bar.durationTicks;
     const isLast = index === score.bars.length - 1;
+    const nextTicks = score.bars[index + 1]?.startTicks;
+    const cutsOn = (staff: number) =>
+      (pausesIn.get(index) ?? []).filter((p) => p.staff === staff)
+        .flatMap((p) => [p.onsetTicks - from, p.onsetTicks + p.lengthTicks - from]).sort((a, b) => a - b);
     const voices: WrittenVoice[] = [];
     for (let staff = 1; staff <= staves; staff++) {
       let rank = 0;
@@ -377,7 +434,8 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
         const here: PlacedGrace[] = [];
         while (
           entry.firstGrace < graces.length &&
-          (graces[entry.firstGrace]!.onsetTicks < to || isLast)
+          (graces[entry.firstGrace]!.onsetTicks < to || isLast ||
+            standsBefore(graces[entry.firstGrace]!, nextTicks))
         ) {
           const grace = graces[entry.firstGrace++]!;
           here.push({ note: grace, at: placeOfGrace(grace.onsetTicks - from, pieces, bar.durationTicks) });
@@ -385,8 +443,10 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
         if (pieces.length === 0 && here.length === 0) continue;
         const secondary = used > 0;
         used++;
-        const filled = withRests(pieces, bar.durationTicks, here.map((g) => g.at));
-        const events = eventsOf(filled, metre, here, secondary);
+        const cuts = [...here.map((g) => g.at), ...(secondary ? [] : cutsOn(staff))].sort((a, b) => a - b);
+        const filled = withRests(pieces, bar.durationTicks, cuts);
+        const tuplets = tupletsIn(tupletsOf.get(`${staff}|${entry.voice}|${index}`) ?? [], from, to);
+        const events = eventsOf(filled, metre, { graces: here, secondary, printed, tuplets });
         voices.push({
           staff,
           voice: (staff - 1) * 4 + rank,
@@ -395,13 +455,36 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
         });
       }
       if (used === 0) {
-        const rest = withRests([], bar.durationTicks, []);
-        const events = eventsOf(rest, metre, [], false);
+        const rest = withRests([], bar.durationTicks, cutsOn(staff));
+        const events = eventsOf(rest, metre, { graces: [], secondary: false, printed });
         voices.push({ staff, voice: (staff - 1) * 4 + 1, events, closingGraces: [] });
       }
     }
     return voices;
   });
+}
+
+/** Tuplets of a voice that lie in a bar, one after another. */
+function tupletsIn(tuplets: readonly WrittenTuplet[], from: number, to: number): TupletSpan[] {
+  const spans: TupletSpan[] = [];
+  for (const { fromTicks, lengthTicks, actual, normal, value, attributes } of tuplets) {
+    const span = {
+      from: fromTicks - from,
+      to: fromTicks + lengthTicks - from,
+      actual,
+      normal,
+      value,
+      attributes,
+    };
+    if (span.from < (spans.at(-1)?.to ?? 0) || span.to > to - from) continue;
+    spans.push(span);
+  }
+  return spans;
+}
+
+/** True for a grace note that stands at the end of this bar, before the next one. */
+function standsBefore(grace: Note, nextTicks: number | undefined): boolean {
+  return grace.notation?.graceAfter === true && grace.onsetTicks === nextTicks;
 }
 
 /** A grace note that falls inside a longer note of its own voice is moved to that note's end. */

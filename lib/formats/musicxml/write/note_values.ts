@@ -9,6 +9,8 @@ export interface Stretch {
   readonly to: number;
   /** True for a rest, which may be split more freely. */
   readonly rest: boolean;
+  /** One head on the source's page: it is not split where one value can hold it. */
+  readonly whole?: boolean;
 }
 
 /** A tuplet a value belongs to. */
@@ -23,6 +25,8 @@ export interface TupletPlace {
   readonly starts: boolean;
   /** The value ends the tuplet. */
   readonly stops: boolean;
+  /** Look of its bracket and figure, as the source has it. */
+  readonly attributes?: Readonly<Record<string, string>>;
 }
 
 /** One written value. */
@@ -71,6 +75,12 @@ export function valueOf(ticks: number, ticksPerQuarter: number): { type: string;
   return undefined;
 }
 
+/** Name of a length with two dots, or undefined where it is none. */
+function doubleDotted(ticks: number, ticksPerQuarter: number): { type: string; dots: number } | undefined {
+  const found = VALUE_NAMES.find(([, wholes]) => wholes * 7 * ticksPerQuarter === ticks);
+  return found && { type: found[0], dots: 2 };
+}
+
 /**
  * Whole notes up to which a stretch is split into values. Nobody reads bars longer than this by their values: a longer
  * note or rest stands in pieces without a value's name, so that the paper grows with the notes and not with the bars.
@@ -112,11 +122,13 @@ function splitPlain(stretch: Stretch, levels: MetreLevels, ticksPerQuarter: numb
 
 /** Where a stretch is to be cut in two, or else the value it has as a whole, if one fits. */
 function cutOf(
-  { from, to, rest }: Stretch,
+  { from, to, rest, whole }: Stretch,
   levels: MetreLevels,
   ticksPerQuarter: number,
 ): number | { readonly type: string; readonly dots: number } | undefined {
   const value = valueOf(to - from, ticksPerQuarter);
+  const printed = whole ? value ?? doubleDotted(to - from, ticksPerQuarter) : undefined;
+  if (printed) return printed;
   const start = levels.levelAt(from);
   const end = levels.levelAt(to);
   const inside = levels.strongestBetween(from, to, ticksPerQuarter / 8);
@@ -159,11 +171,20 @@ function within(
 /** Tuplets tried, the usual before the rare. */
 const TUPLETS = [3, 5, 6, 7, 2, 4, 9, 10, 11, 12, 13, 14, 15] as const;
 
-interface TupletSpan {
+/** A tuplet and its place. */
+export interface TupletSpan {
+  /** Start, in ticks from the bar's start. */
   readonly from: number;
+  /** End, in ticks from the bar's start. */
   readonly to: number;
+  /** Notes played … */
   readonly actual: number;
+  /** … in the time of so many. */
   readonly normal: number;
+  /** Name of the value counted, where the source says it. */
+  readonly value?: string;
+  /** Look of its bracket and figure, as the source has it. */
+  readonly attributes?: Readonly<Record<string, string>>;
 }
 
 /** Notes in whose time a tuplet is played: the largest number not above it that gives a plain value. */
@@ -219,15 +240,17 @@ function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: Me
   for (const [s, index] of within(stretches, span.from, span.to)) {
     const from = Math.max(s.from, span.from);
     const to = Math.min(s.to, span.to);
-    const piece = { from: written(from), to: written(to), rest: s.rest };
+    const whole = s.whole === true && from === s.from && to === s.to;
+    const piece = { from: written(from), to: written(to), rest: s.rest, whole };
     for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
       found.push({ ...value, stretch: index, from: played(value.from), to: played(value.to) });
     }
   }
-  const unitType = valueOf(unit, metre.ticksPerQuarter)!.type;
+  const unitType = span.value ?? valueOf(unit, metre.ticksPerQuarter)!.type;
+  const look = span.attributes ? { attributes: span.attributes } : {};
   return found.map((value, i) => ({
     ...value,
-    tuplet: { actual, normal, unitType, starts: i === 0, stops: i === found.length - 1 },
+    tuplet: { actual, normal, unitType, starts: i === 0, stops: i === found.length - 1, ...look },
   }));
 }
 
@@ -237,27 +260,36 @@ function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: Me
  *
  * @param stretches notes and rests in order, without gaps or overlaps
  * @param metre the bar's time signature, length and grid; the grid must hold 32nd notes exactly
+ * @param printed tuplets as the source prints them, in order; further ones are found where they are needed
  * @returns values in order; the values of one stretch are to be tied (or, for rests, just follow)
  */
-export function noteValues(stretches: readonly Stretch[], metre: MetreInput): readonly NoteValue[] {
+export function noteValues(
+  stretches: readonly Stretch[],
+  metre: MetreInput,
+  printed: readonly TupletSpan[] = [],
+): readonly NoteValue[] {
   const plainGrid = metre.ticksPerQuarter / 16;
   const fine = metre.ticksPerQuarter % 16 === 0 ? plainGrid : metre.ticksPerQuarter / 8;
   const boundaries = stretches.slice(1).map((s) => s.from);
-  const spans: TupletSpan[] = [];
+  const spans: TupletSpan[] = [...printed];
   let done = 0;
   for (const b of boundaries) {
+    done = Math.max(done, printed.find((p) => b >= p.from && b <= p.to)?.to ?? 0);
+    if (b <= done && printed.some((p) => b >= p.from && b <= p.to)) continue;
     if (b < done || b % fine === 0) continue;
     const span = findTuplet(b, stretches, metre, done);
-    if (!span) continue;
+    if (!span || printed.some((p) => p.from < span.to && p.to > span.from)) continue;
     spans.push(span);
     done = span.to;
   }
+  spans.sort((a, b) => a.from - b.from);
   const levels = barLevels(metre);
   const values: NoteValue[] = [];
   const plain = (from: number, to: number): void => {
     if (from >= to) return;
     for (const [s, index] of within(stretches, from, to)) {
-      const piece = { from: Math.max(s.from, from), to: Math.min(s.to, to), rest: s.rest };
+      const whole = s.whole === true && s.from >= from && s.to <= to;
+      const piece = { from: Math.max(s.from, from), to: Math.min(s.to, to), rest: s.rest, whole };
       for (const value of splitPlain(piece, levels, metre.ticksPerQuarter)) {
         values.push({ ...value, stretch: index });
       }

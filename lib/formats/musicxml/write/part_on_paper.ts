@@ -1,9 +1,9 @@
 /** What a written part needs to know before its bars are written: instrument, transposition, staves, clefs, keys. */
 import { type Instrument, instrumentById } from "../../../instruments/catalogue.ts";
-import type { Note, Part, Score } from "../../../score/model.ts";
+import type { Note, Part, Score, WrittenClef, WrittenKey } from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
-import { type Clef, clefPath } from "./clef_path.ts";
-import { fifthsOfInterval } from "../../../score/spelling.ts";
+import { clefPath } from "./clef_path.ts";
+import { fifthsOfInterval, type Interval } from "../../../score/spelling.ts";
 
 /** A part made ready for paper. */
 export interface PartOnPaper {
@@ -19,10 +19,10 @@ export interface PartOnPaper {
   readonly unpitched: boolean;
   /** Staves. */
   readonly staves: number;
-  /** Clefs of each stave, one for each bar. */
-  readonly clefs: readonly (readonly Clef[])[];
-  /** Sharps (or, negative, flats) the written key has more than the sounding key. */
-  readonly keyShift: number;
+  /** Clefs where they change, in order. */
+  readonly clefs: readonly WrittenClef[];
+  /** Key signatures where they change, in order, as the player reads them. */
+  readonly keys: readonly WrittenKey[];
 }
 
 /**
@@ -94,40 +94,88 @@ export function partsOnPaper(score: Score): readonly PartOnPaper[] {
       ["keyboard", "plucked", "percussion"].includes(instrument.family);
     const both = pitchedFound.some((n) => written(n) < LOW_STAVE_BELOW) &&
       pitchedFound.some((n) => written(n) > HIGH_STAVE_ABOVE);
-    const staves = found.reduce((most, n) => Math.max(most, n.staff), grand && both ? 2 : 1);
-    const notes = staves > 1 ? onStaves(found, part, score.ticksPerQuarter) : found;
+    const fewest = part.notation?.staves ?? (grand && both ? 2 : 1);
+    const staves = found.reduce((most, n) => Math.max(most, n.staff), fewest);
+    const notes = staves > 1 && !part.notation ? onStaves(found, part, score.ticksPerQuarter) : found;
     const pitched = notes.filter((n) => !n.unpitched);
     const fallback = pitched.length > 0 && pitched.reduce((sum, n) =>
               sum + written(n), 0) / pitched.length < 57
       ? ["F"]
       : ["G"];
     const names = unpitched ? ["percussion"] : instrument?.clefs ?? fallback;
-    const clefs = Array.from({ length: staves }, (_, i) => {
-      const usual = staves === 1 ? names : i === 0 ? ["G", "F"] : ["F", "G"];
-      const bars: number[][] = score.bars.map(() => []);
-      for (const note of pitched) {
-        if (note.staff === i + 1) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
-      }
-      return clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
-    });
+    const chosen = () =>
+      Array.from({ length: staves }, (_, i) => {
+        const usual = staves === 1 ? names : i === 0 ? ["G", "F"] : ["F", "G"];
+        const bars: number[][] = score.bars.map(() => []);
+        for (const note of pitched) {
+          if (note.staff === i + 1) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
+        }
+        const path = clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
+        return path.flatMap((clef, bar): WrittenClef[] => {
+          const before = path[bar - 1];
+          if (before?.sign === clef.sign && before.line === clef.line) return [];
+          const line = clef.line === undefined ? {} : { line: clef.line };
+          return [{ fromTicks: score.bars[bar]!.startTicks, staff: i + 1, sign: clef.sign, ...line }];
+        });
+      }).flat().sort((a, b) => a.fromTicks - b.fromTicks);
+    const printed = part.notation?.clefs;
+    const clefs = printed?.some((c) => c.fromTicks === 0) ? printed : chosen();
     const up = { semitones: -part.transposeSemitones, steps: -part.transposeSteps };
-    return { index, part, instrument, notes, unpitched, staves, clefs, keyShift: fifthsOfInterval(up) };
+    const keys = part.notation?.keys ?? (unpitched ? [] : usualKeys(score, fifthsOfInterval(up)));
+    return { index, part, instrument, notes, unpitched, staves, clefs, keys };
   });
 }
 
 /**
- * Key signature a part reads. Beyond seven sharps or flats the enharmonic key is taken.
+ * Key signatures of a part that reads so many fifths from concert pitch, where they change. Beyond seven sharps or
+ * flats the enharmonic key is taken.
+ */
+function usualKeys(score: Score, keyShift: number): readonly WrittenKey[] {
+  return score.bars.flatMap((bar, i): WrittenKey[] => {
+    if (i > 0 && score.bars[i - 1]!.keyFifths === bar.keyFifths) return [];
+    const fifths = bar.keyFifths + keyShift;
+    const within = fifths > 7 ? fifths - 12 : fifths < -7 ? fifths + 12 : fifths;
+    return [{ fromTicks: bar.startTicks, fifths: within }];
+  });
+}
+
+/** The last of a list in order that begins at or before a place. */
+function lastFrom<T extends { readonly fromTicks: number }>(
+  list: readonly T[],
+  ticks: number,
+): T | undefined {
+  let low = 0;
+  let high = list.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (list[middle]!.fromTicks <= ticks) low = middle + 1;
+    else high = middle;
+  }
+  return list[low - 1];
+}
+
+/**
+ * Key signature a part reads in a bar.
+ *
+ * @param score the score
+ * @param paper the part
+ * @param bar index of the bar
+ * @returns sharps, or flats where negative; 0 where none is printed
+ */
+export function writtenKeyAt(score: Score, paper: PartOnPaper, bar: number): number {
+  const { startTicks } = score.bars[bar]!;
+  return lastFrom(paper.keys, startTicks)?.fifths ?? 0;
+}
+
+/**
+ * Transposition in force at a place.
  *
  * @param paper the part
- * @param concertFifths key at concert pitch
- * @returns the signature, and the enharmonic change it took: 1 towards sharps, -1 towards flats, 0 none
+ * @param ticks the place
+ * @returns semitones and staff steps from written to sounding pitch
  */
-export function writtenKey(
-  paper: PartOnPaper,
-  concertFifths: number,
-): { readonly fifths: number; readonly enharmonic: 1 | -1 | 0 } {
-  const fifths = concertFifths + paper.keyShift;
-  if (fifths > 7) return { fifths: fifths - 12, enharmonic: -1 };
-  if (fifths < -7) return { fifths: fifths + 12, enharmonic: 1 };
-  return { fifths, enharmonic: 0 };
+export function transpositionAt(paper: PartOnPaper, ticks: number): Interval {
+  const { transposeSemitones, transposeSteps, notation } = paper.part;
+  return lastFrom(notation?.transpositions ?? [], ticks) ??
+    { semitones: transposeSemitones, steps: transposeSteps };
 }

@@ -21,13 +21,11 @@ export interface SlurNote {
 }
 
 /** A slur from one note to another, as indexes into the list. */
-export interface NumberedSlur {
+export interface SlurPair {
   /** Note it begins on. */
   readonly from: number;
   /** Note it ends on. */
   readonly to: number;
-  /** Number, from 1. */
-  readonly number: number;
 }
 
 /** Most slurs that can be told apart at once (`number-level` of MusicXML 4.0). */
@@ -38,12 +36,6 @@ function isBefore(from: SlurNote, to: SlurNote): boolean {
   return from.onsetTicks < to.onsetTicks || (from.onsetTicks === to.onsetTicks && from.grace && !to.grace);
 }
 
-/** A pair of indexes. */
-interface Pair {
-  readonly from: number;
-  readonly to: number;
-}
-
 /**
  * Pairs beginnings and ends within one voice: an end belongs to the beginning nearest before it. A note that
  * is not slurred ends whatever is open; what is left then shares the last end it can reach.
@@ -52,11 +44,11 @@ function pairInLine(
   line: readonly number[],
   notes: readonly SlurNote[],
 ): {
-  readonly pairs: readonly Pair[];
+  readonly pairs: readonly SlurPair[];
   readonly starts: readonly number[];
   readonly stops: readonly number[];
 } {
-  const pairs: Pair[] = [];
+  const pairs: SlurPair[] = [];
   const starts: number[] = [];
   const stops: number[] = [];
   const knowsSlurred = line.some((i) => notes[i]!.slurred);
@@ -120,11 +112,11 @@ function endInAnotherLine(
 function outerSlurs(
   line: readonly number[],
   notes: readonly SlurNote[],
-  pairs: readonly Pair[],
-): readonly Pair[] {
+  pairs: readonly SlurPair[],
+): readonly SlurPair[] {
   const own = pairs.filter((p) => notes[p.from]!.line === notes[line[0]!]!.line);
   if (own.length === 0) return [];
-  const found: Pair[] = [];
+  const found: SlurPair[] = [];
   let nextPair = 0;
   let reachedTicks = -1;
   const ordered = [...own].sort((a, b) => a.from - b.from);
@@ -157,20 +149,20 @@ function outerSlurs(
 }
 
 /**
- * Pairs the beginnings and ends of slurs in one part, those of one voice first, and numbers them. An end
- * without a beginning, or the reverse, is left out.
+ * Pairs the beginnings and ends of slurs in one part, those of one voice first. An end without a beginning, or the
+ * reverse, is left out.
  *
  * @param notes notes in order of onset
- * @returns slurs in order of their beginnings
+ * @returns pairs of indexes
  */
-export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[] {
+export function pairSlurs(notes: readonly SlurNote[]): readonly SlurPair[] {
   const lines = new Map<string, number[]>();
   notes.forEach((note, i) => {
     const line = lines.get(note.line);
     if (line) line.push(i);
     else lines.set(note.line, [i]);
   });
-  const pairs: Pair[] = [];
+  const pairs: SlurPair[] = [];
   const looseStarts: number[] = [];
   const looseStops: number[] = [];
   for (const line of lines.values()) {
@@ -201,10 +193,25 @@ export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[]
     if (to !== undefined) pairs.push({ from, to });
   }
   for (const line of lines.values()) pairs.push(...outerSlurs(line, notes, pairs));
-  pairs.sort((a, b) => a.from - b.from || a.to - b.to);
+  return pairs;
+}
+
+/**
+ * Gives every slur a number that no other slur near it has.
+ *
+ * @param notes notes in order of onset
+ * @param unsorted pairs of indexes into them
+ * @returns slurs in order of their beginnings, with all that the pairs hold
+ */
+export function numberSlurs<P extends SlurPair>(
+  notes: readonly SlurNote[],
+  unsorted: readonly P[],
+): readonly (P & { readonly number: number })[] {
+  const pairs = [...unsorted].sort((a, b) => a.from - b.from || a.to - b.to);
   const lastOf: ({ line: string; onsetTicks: number; bar: number } | undefined)[] = [];
-  const result: NumberedSlur[] = [];
-  for (const { from, to } of pairs) {
+  const result: (P & { readonly number: number })[] = [];
+  for (const pair of pairs) {
+    const { from, to } = pair;
     const start = notes[from]!;
     const end = notes[to]!;
     let slot = 0;
@@ -220,7 +227,7 @@ export function numberSlurs(notes: readonly SlurNote[]): readonly NumberedSlur[]
     if (slot === MOST_AT_ONCE) continue;
     const line = start.line === end.line ? start.line : "";
     lastOf[slot] = { line, onsetTicks: end.onsetTicks, bar: end.endBar };
-    result.push({ from, to, number: slot + 1 });
+    result.push({ ...pair, number: slot + 1 });
   }
   return result;
 }

@@ -28,8 +28,15 @@ const END: Partial<Readonly<Record<Technique, string>>> = {
   "flutter": "ord.",
 };
 
-/** What a point asks for: its manner, its mute, or neither where only a sign on the note tells. */
-function wantedAt(point: TechniquePoint): { readonly manner?: Technique; readonly muted?: boolean } {
+/**
+ * What a point asks for: its manner, its mute, or neither where only a sign on the note tells.
+ *
+ * @param point ways of playing at a place
+ * @returns what is wanted; what is missing is left as it was
+ */
+export function wantedAt(
+  point: TechniquePoint,
+): { readonly manner?: Technique; readonly muted?: boolean } {
   const own: readonly Technique[] = point.techniques ?? [point.technique];
   const manner = own.find((t) => BEGIN[t] !== undefined);
   const signed = own.some((t) => t === "harmonic" || t === "stopped");
@@ -49,14 +56,51 @@ export interface TechniquePoint {
   readonly techniques?: readonly Technique[] | undefined;
 }
 
+/** Words of a page about ways of playing. */
+export interface PrintedWay {
+  /** Position in ticks. */
+  readonly ticks: number;
+  /** Manner they begin. */
+  readonly manner?: Technique | undefined;
+  /** Mute they put on or take off. */
+  readonly muted?: boolean | undefined;
+}
+
+/**
+ * The words of a page that are still true: the first note after them that can tell is played so.
+ *
+ * @param points techniques at each place where notes begin, in order
+ * @param printed words of the page, in order
+ * @returns those that are true
+ */
+export function trueWays<W extends PrintedWay>(
+  points: readonly TechniquePoint[],
+  printed: readonly W[],
+): readonly W[] {
+  let reached = 0;
+  return printed.filter(({ ticks, manner, muted }) => {
+    while (reached < points.length && points[reached]!.ticks < ticks) reached++;
+    const next = points[reached];
+    if (!next) return true;
+    const wanted = wantedAt(next);
+    return (manner === undefined || wanted.manner === undefined || wanted.manner === manner) &&
+      (muted === undefined || wanted.muted === undefined || wanted.muted === muted);
+  });
+}
+
 /**
  * Words for one stave.
  *
  * @param points techniques at each place where notes begin, in order
- * @returns words in order
+ * @param printed words that stand there already, in order
+ * @returns further words that are needed, in order
  */
-export function techniqueWords(points: readonly TechniquePoint[]): readonly TechniqueWords[] {
+export function techniqueWords(
+  points: readonly TechniquePoint[],
+  printed: readonly PrintedWay[] = [],
+): readonly TechniqueWords[] {
   const words: TechniqueWords[] = [];
+  let reached = 0;
   let manner: Technique = "ordinario";
   let muted = false;
   const wants = points.map(wantedAt);
@@ -66,6 +110,10 @@ export function techniqueWords(points: readonly TechniquePoint[]): readonly Tech
   for (let i = wants.length - 1; i >= 0; i--) mutes[i] = next = wants[i]!.muted ?? next;
   for (const [i, { ticks }] of points.entries()) {
     const wanted = wants[i]!;
+    for (; reached < printed.length && printed[reached]!.ticks <= ticks; reached++) {
+      manner = printed[reached]!.manner ?? manner;
+      muted = printed[reached]!.muted ?? muted;
+    }
     if (wanted.manner !== undefined && wanted.manner !== manner) {
       const text = wanted.manner === "ordinario" ? END[manner]! : BEGIN[wanted.manner]!;
       const pizzicato = wanted.manner === "pizzicato"

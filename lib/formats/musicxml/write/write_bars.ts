@@ -1,15 +1,27 @@
 /** The bars of one part as MusicXML. */
-import type { Note, PlayingSign, Score, Spelling } from "../../../score/model.ts";
+import type {
+  Note,
+  Part,
+  PlayingSign,
+  Score,
+  SpanEnd,
+  Spelling,
+  WrittenClef,
+  WrittenKey,
+  WrittenTransposition,
+} from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
+import type { Interval } from "../../../score/spelling.ts";
 import { accidentalsOfBar } from "./accidental_signs.ts";
 import type { PlacedSign } from "./write_signs.ts";
 import { furtherInstruments, xmlFurtherId, xmlInstrumentId } from "./write_part_list.ts";
 import { writeLeftBarline, writeRightBarline } from "./write_barlines.ts";
 import { numberGlissandi, type WrittenGlissando } from "./glissando_numbers.ts";
 import { notatePart, type WrittenEvent, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
-import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
+import { type PartOnPaper, writtenKeyAt } from "./part_on_paper.ts";
 import { percussionDisplay } from "./percussion_display.ts";
-import { type NumberedSlur, numberSlurs } from "./slur_numbers.ts";
+import type { TupletPlace } from "./note_values.ts";
+import { numberSlurs, pairSlurs, type SlurPair } from "./slur_numbers.ts";
 import { writtenSpellings } from "./written_spelling.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
@@ -34,12 +46,24 @@ interface Context {
   readonly spellings: ReadonlyMap<Note, Spelling>;
   readonly slurs: ReadonlyMap<
     Note,
-    { readonly starts: readonly number[]; readonly stops: readonly number[] }
+    readonly WrittenSlurEnd[]
   >;
   readonly glissandi: ReadonlyMap<Note, readonly WrittenGlissando[]>;
   readonly percussionKeys: number;
-  /** Places of what stands under a pause, as start and end in ticks. */
+  /** Places of what stands under a pause, as start and end in ticks, where the source prints none of its own there. */
   readonly pauses: ReadonlySet<string>;
+  /** Wavy lines that are written, by their number in the source's part. */
+  readonly wavyLines: ReadonlySet<number>;
+  /** Pauses the source prints that are still to be written, by stave and start in ticks. */
+  readonly printedPauses: Map<string, number>;
+}
+
+/** An end of a slur as it is written. */
+interface WrittenSlurEnd {
+  readonly end: "start" | "stop";
+  readonly number: number;
+  /** Which printed head it stands at; the first or last one where that is not known. */
+  readonly head?: number;
 }
 
 /** Names of articulations in MusicXML. */
@@ -62,9 +86,9 @@ function slursOf(score: Score, paper: PartOnPaper): Context["slurs"] {
   );
   const hasEnds = notes.some((n) => n.slurStart);
   const source = hasEnds ? graceFirst : withImpliedSlurs(graceFirst);
-  const byNote = new Map<Note, { starts: number[]; stops: number[] }>();
+  const byNote = new Map<Note, WrittenSlurEnd[]>();
   const endOf = (n: Note) => Math.max(n.onsetTicks, n.onsetTicks + n.durationTicks - 1);
-  const found: readonly NumberedSlur[] = numberSlurs(source.map((n) => ({
+  const slurNotes = source.map((n) => ({
     onsetTicks: n.onsetTicks,
     bar: barIndexOf(score, n.onsetTicks),
     endBar: barIndexOf(score, endOf(n)),
@@ -73,18 +97,55 @@ function slursOf(score: Score, paper: PartOnPaper): Context["slurs"] {
     slurred: n.slurred,
     slurStart: n.slurStart,
     slurStop: n.slurStop,
-  })));
-  const at = (index: number) => {
+  }));
+  const pairs: readonly HeadPair[] = printedSlurs(graceFirst) ?? pairSlurs(slurNotes);
+  const add = (index: number, slur: WrittenSlurEnd) => {
     const note = graceFirst[index]!;
-    const entry = byNote.get(note) ?? { starts: [], stops: [] };
-    byNote.set(note, entry);
-    return entry;
+    const list = byNote.get(note);
+    if (list) list.push(slur);
+    else byNote.set(note, [slur]);
   };
-  for (const slur of found) {
-    at(slur.from).starts.push(slur.number);
-    at(slur.to).stops.push(slur.number);
+  for (const { from, to, number, heads } of numberSlurs(slurNotes, pairs)) {
+    add(from, { end: "start", number, ...(heads ? { head: heads.from } : {}) });
+    add(to, { end: "stop", number, ...(heads ? { head: heads.to } : {}) });
   }
   return byNote;
+}
+
+/** A slur, with the heads it stands at where they are known. */
+interface HeadPair extends SlurPair {
+  readonly heads?: { readonly from: number; readonly to: number };
+}
+
+/**
+ * Slurs as the source draws them: undefined where it does not say, or where the notes have others now. Under repeats
+ * that are written out a slur comes back with the same number.
+ */
+function printedSlurs(notes: readonly Note[]): readonly HeadPair[] | undefined {
+  const open = new Map<number, { readonly from: number; readonly head: number }>();
+  const pairs: HeadPair[] = [];
+  for (const [index, note] of notes.entries()) {
+    const ends = note.notation?.slurs ?? [];
+    const begun = new Set(ends.filter((e) => e.end === "start").map((e) => e.span));
+    const ended = new Map(ends.filter((e) => e.end === "stop").map((e) => [e.span, e]));
+    const toItself = (e: SpanEnd) => begun.has(e.span) && ended.has(e.span);
+    const binds = (end: SpanEnd["end"]) => ends.some((e) => e.end === end && !toItself(e));
+    if (binds("start") !== note.slurStart || binds("stop") !== note.slurStop) return undefined;
+    for (const { span, head } of ends.filter((e) => e.end === "start" && toItself(e))) {
+      const to = ended.get(span);
+      if (to) pairs.push({ from: index, to: index, heads: { from: head, to: to.head } });
+    }
+    for (const { span, head } of ends.filter((e) => e.end === "stop" && !toItself(e))) {
+      const start = open.get(span);
+      if (!start) return undefined;
+      pairs.push({ from: start.from, to: index, heads: { from: start.head, to: head } });
+      open.delete(span);
+    }
+    for (const { span, head } of ends.filter((e) => e.end === "start" && !toItself(e))) {
+      open.set(span, { from: index, head });
+    }
+  }
+  return open.size === 0 && pairs.length > 0 ? pairs : undefined;
 }
 
 /** Copies in which runs of `slurred` notes have a beginning and an end. */
@@ -117,7 +178,7 @@ const [LOWEST_OCTAVE, HIGHEST_OCTAVE] = [0, 9];
 
 function writePitch(xml: XmlLines, context: Context, note: Note): void {
   if (note.unpitched) {
-    const display = note.spelling ??
+    const display = note.notation?.display ?? note.spelling ??
       percussionDisplay(Math.round(note.soundingPitch), context.percussionKeys === 1);
     xml.open("unpitched");
     xml.leaf("display-step", display.step);
@@ -191,6 +252,53 @@ function technicalSigns(note: Note, here: (has: (n: Note) => boolean) => boolean
   ];
 }
 
+/** Whether a head bears a trill sign, and what it has of a wavy line: as the source draws them, or over ties. */
+function trillSigns(options: {
+  readonly context: Context;
+  readonly head: WrittenHead;
+  readonly firstOfChord: boolean;
+}): { readonly trillMark: boolean; readonly wavyEnds: readonly WavyEnd[] } {
+  const { context, head, firstOfChord } = options;
+  const { note } = head;
+  const begins = !head.tieStop;
+  if (context.paper.part.notation) {
+    const printed = (place: number) => head.begins && head.head === place;
+    const lines = note.notation?.wavyLines ?? [];
+    return {
+      trillMark: note.notation?.trills?.some(printed) ?? begins,
+      wavyEnds: lines.filter((l) => printed(l.head) && context.wavyLines.has(l.span))
+        .map(({ end, span }) => ({ type: end, number: 1 + span % MOST_LINES })),
+    };
+  }
+  const wavy = note.trill && firstOfChord && (head.tieStart || head.tieStop);
+  const ends = wavy
+    ? [...(begins ? ["start"] as const : []), ...(head.tieStart ? [] : ["stop"] as const)]
+    : [];
+  return { trillMark: begins, wavyEnds: ends.map((type) => ({ type, number: 1 })) };
+}
+
+/** An end of a wavy line, and its number. */
+interface WavyEnd {
+  readonly type: "start" | "stop";
+  readonly number: number;
+}
+
+/** Most lines of a kind that can be told apart (`number-level` of MusicXML 4.0). */
+const MOST_LINES = 16;
+
+/** Wavy lines of the page that still begin on a trill. */
+function linesOfTrills(notes: readonly Note[]): ReadonlySet<number> {
+  const trilled = notes.filter((n) => n.trill).flatMap((n) => n.notation?.wavyLines ?? []);
+  return new Set(trilled.filter((l) => l.end === "start").map((l) => l.span));
+}
+
+/** Slashes through the stem of a head. */
+function slashesOf(head: WrittenHead): number {
+  const { tremoloSlashes, notation } = head.note;
+  const printed = notation?.slashes;
+  return printed?.[0] === tremoloSlashes ? printed[head.head] ?? tremoloSlashes : tremoloSlashes;
+}
+
 /** Slurs, ties, tuplets, ornaments and signs of one head. */
 function writeNotations(
   xml: XmlLines,
@@ -214,41 +322,45 @@ function writeNotations(
   const inner: (() => void)[] = [];
   if (head.tieStop) inner.push(() => xml.leaf("tied", undefined, { type: "stop" }));
   if (head.tieStart) inner.push(() => xml.leaf("tied", undefined, { type: "start" }));
-  if (slurs && ends) {
-    for (const number of slurs.stops) inner.push(() => xml.leaf("slur", undefined, { type: "stop", number }));
-  }
-  if (slurs && begins) {
-    for (const number of slurs.starts) {
-      inner.push(() => xml.leaf("slur", undefined, { type: "start", number }));
+  for (const type of ["stop", "start"] as const) {
+    for (const { end, number, head: place } of slurs ?? []) {
+      const usual = type === "start" ? begins : ends;
+      const here = place === undefined ? usual : head.begins && head.head === place;
+      if (end === type && here) inner.push(() => xml.leaf("slur", undefined, { type, number }));
     }
   }
   const tuplet = event?.tuplet;
   if (tuplet && firstOfChord) {
-    if (tuplet.starts) inner.push(() => xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" }));
+    if (tuplet.starts) inner.push(() => writeTupletStart(xml, tuplet));
     if (tuplet.stops) inner.push(() => xml.leaf("tuplet", undefined, { type: "stop" }));
   }
   for (const end of context.glissandi.get(note) ?? []) {
     if (end.head === "last" ? ends : begins) inner.push(() => writeGlissando(xml, end));
   }
   const trill = here((n) => n.trill);
-  const wavy = trill && (head.tieStart || head.tieStop);
-  const slashes = note.tremoloSlashes > 0 && !note.grace && firstOfChord;
-  const ornaments = begins ? keptSigns(note, ORNAMENT_SIGNS, here) : [];
-  if ((trill && (begins || wavy)) || slashes || ornaments.length > 0) {
+  const { trillMark, wavyEnds } = trillSigns(options);
+  const slashes = firstOfChord && !note.grace ? slashesOf(head) : 0;
+  // Signs of a later head of a tied note stand there in the source.
+  const later = head.begins && head.head > 0
+    ? note.notation?.later?.find((l) => l.head === head.head)
+    : undefined;
+  const signed = (group: readonly PlayingSign[]) =>
+    begins ? keptSigns(note, group, here) : group.filter((sign) => later?.signs.includes(sign));
+  const ornaments = signed(ORNAMENT_SIGNS);
+  if ((trill && trillMark) || wavyEnds.length > 0 || slashes > 0 || ornaments.length > 0) {
     inner.push(() => {
       xml.open("ornaments");
       for (const name of ornaments) xml.leaf(name);
-      if (trill && begins) xml.leaf("trill-mark");
-      if (wavy && begins) xml.leaf("wavy-line", undefined, { type: "start", number: 1 });
-      if (wavy && ends) xml.leaf("wavy-line", undefined, { type: "stop", number: 1 });
-      if (slashes) {
+      if (trill && trillMark) xml.leaf("trill-mark");
+      for (const { type, number } of wavyEnds) xml.leaf("wavy-line", undefined, { type, number });
+      if (slashes > 0) {
         const type = event?.tremoloPair ?? (note.tremolo === "unmeasured" ? "unmeasured" : "single");
-        xml.leaf("tremolo", Math.min(8, note.tremoloSlashes), { type });
+        xml.leaf("tremolo", Math.min(8, slashes), { type });
       }
       xml.close();
     });
   }
-  const technical = begins ? technicalSigns(note, here) : [];
+  const technical = begins ? technicalSigns(note, here) : signed(TECHNICAL_SIGNS);
   if (technical.length > 0) {
     inner.push(() => {
       xml.open("technical");
@@ -259,8 +371,8 @@ function writeNotations(
   // A breath comes after the note, every other sign belongs to its beginning.
   const signs = note.articulations.filter((sign) =>
     (sign === "breath" ? ends : begins) && here((n) => n.articulations.includes(sign))
-  );
-  const furtherSigns = begins ? keptSigns(note, ARTICULATION_SIGNS, here) : [];
+  ).concat(later?.articulations ?? []);
+  const furtherSigns = signed(ARTICULATION_SIGNS);
   if (signs.length + furtherSigns.length > 0) {
     inner.push(() => {
       xml.open("articulations");
@@ -279,10 +391,22 @@ function writeNotations(
   xml.close();
 }
 
+function writeTupletStart(xml: XmlLines, tuplet: TupletPlace): void {
+  xml.leaf("tuplet", undefined, { type: "start", ...tuplet.attributes ?? { bracket: "yes" } });
+}
+
 function writeGlissando(xml: XmlLines, end: WrittenGlissando): void {
   const { kind, type, number, worded } = end;
   const line = kind === "slide" ? "solid" : "wavy";
   xml.leaf(kind, worded ? "gliss." : undefined, { type, number, "line-type": line });
+}
+
+/** Whether a pause stands over what begins here; one that the source prints is written once. */
+function takePause(context: Context, staff: number, barStart: number, event: WrittenEvent): boolean {
+  const key = `${staff}|${barStart + event.from}`;
+  const left = context.printedPauses.get(key) ?? 0;
+  if (left > 0) context.printedPauses.set(key, left - 1);
+  return left > 0 || context.pauses.has(`${barStart + event.from}:${barStart + event.to}`);
 }
 
 /** What a `<note>` is written from. */
@@ -298,7 +422,7 @@ interface NoteInput {
 
 function writeNote(xml: XmlLines, input: NoteInput): void {
   const { context, event, head, index, voice, barStart } = input;
-  const pause = index === 0 && context.pauses.has(`${barStart + event.from}:${barStart + event.to}`);
+  const pause = index === 0 && takePause(context, voice.staff, barStart, event);
   xml.open("note");
   if (head?.note.cue) xml.leaf("cue");
   if (index > 0) xml.leaf("chord");
@@ -325,10 +449,17 @@ function writeNote(xml: XmlLines, input: NoteInput): void {
   writeHead(xml, context, head?.note);
   if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
   if (index === 0) event.beam?.forEach((beam, level) => xml.leaf("beam", beam, { number: level + 1 }));
-  if (head) writeNotations(xml, { context, head, event, firstOfChord: index === 0, pause });
-  else if (pause || (event.tuplet && (event.tuplet.starts || event.tuplet.stops))) {
+  if (head) {
+    writeNotations(xml, {
+      context,
+      head,
+      event,
+      firstOfChord: index === 0,
+      pause,
+    });
+  } else if (pause || (event.tuplet && (event.tuplet.starts || event.tuplet.stops))) {
     xml.open("notations");
-    if (event.tuplet?.starts) xml.leaf("tuplet", undefined, { type: "start", bracket: "yes" });
+    if (event.tuplet?.starts) writeTupletStart(xml, event.tuplet);
     if (event.tuplet?.stops) xml.leaf("tuplet", undefined, { type: "stop" });
     if (pause) xml.leaf("fermata");
     xml.close();
@@ -353,7 +484,8 @@ function writeInstrument(xml: XmlLines, context: Context, note: Note | undefined
 }
 
 function writeHead(xml: XmlLines, context: Context, note: Note | undefined): void {
-  if (!note?.unpitched) return;
+  if (note?.notation?.headShape) xml.leaf("notehead", note.notation.headShape);
+  if (!note?.unpitched || context.paper.part.notation) return;
   if (percussionDisplay(Math.round(note.soundingPitch), context.percussionKeys === 1).cross) {
     xml.leaf("notehead", "x");
   }
@@ -361,20 +493,28 @@ function writeHead(xml: XmlLines, context: Context, note: Note | undefined): voi
 
 function writeGrace(
   xml: XmlLines,
-  input: { context: Context; note: Note; voice: WrittenVoice; accidental: string | undefined },
+  input: {
+    readonly context: Context;
+    readonly note: Note;
+    readonly voice: WrittenVoice;
+    readonly accidental: string | undefined;
+    /** True where another grace note stands right before it. */
+    readonly inChord: boolean;
+  },
 ): void {
   const { context, note, voice, accidental } = input;
   xml.open("note");
-  xml.leaf("grace");
+  xml.leaf("grace", undefined, { slash: note.notation?.graceSlash ? "yes" : undefined });
   if (note.cue) xml.leaf("cue");
+  if (note.notation?.graceChord && input.inChord) xml.leaf("chord");
   writePitch(xml, context, note);
   writeInstrument(xml, context, note);
   xml.leaf("voice", voice.voice);
-  xml.leaf("type", "eighth");
+  xml.leaf("type", note.notation?.graceValue ?? "eighth");
   if (accidental) xml.leaf("accidental", accidental);
   writeHead(xml, context, note);
   if (context.paper.staves > 1) xml.leaf("staff", voice.staff);
-  const head = { note, tieStart: false, tieStop: false };
+  const head = { note, tieStart: false, tieStop: false, head: 0, begins: true };
   writeNotations(xml, { context, head, firstOfChord: true, pause: false });
   xml.close();
 }
@@ -410,6 +550,67 @@ function accidentalsOf(
   return signs;
 }
 
+function writeKey(xml: XmlLines, key: WrittenKey): void {
+  xml.open("key");
+  xml.leaf("fifths", key.fifths);
+  xml.close();
+}
+
+function writeTransposition(xml: XmlLines, { semitones, steps }: Interval): void {
+  const octaves = Math.trunc(semitones / 12);
+  xml.open("transpose");
+  xml.leaf("diatonic", steps - 7 * octaves);
+  xml.leaf("chromatic", semitones - 12 * octaves);
+  if (octaves !== 0) xml.leaf("octave-change", octaves);
+  xml.close();
+}
+
+function writeClef(xml: XmlLines, clef: WrittenClef, staves: number): void {
+  xml.open("clef", staves > 1 ? { number: clef.staff } : {});
+  xml.leaf("sign", clef.sign);
+  if (clef.line !== undefined) xml.leaf("line", clef.line);
+  if (clef.octaves !== undefined) xml.leaf("clef-octave-change", clef.octaves);
+  xml.close();
+}
+
+/** Clefs, keys and transpositions by the place where they change. */
+interface BarChanges {
+  readonly clefs: ReadonlyMap<number, readonly WrittenClef[]>;
+  readonly keys: ReadonlyMap<number, WrittenKey>;
+  readonly transpositions: ReadonlyMap<number, WrittenTransposition>;
+}
+
+function changesOf(paper: PartOnPaper): BarChanges {
+  return {
+    clefs: Map.groupBy(paper.clefs, (c) => c.fromTicks),
+    keys: new Map(paper.keys.map((k) => [k.fromTicks, k])),
+    transpositions: new Map(paper.part.notation?.transpositions.map((t) => [t.fromTicks, t])),
+  };
+}
+
+/** Clefs, keys and transpositions that change inside a bar, with their places from its start. */
+function changesInside(
+  score: Score,
+  paper: PartOnPaper,
+): ReadonlyMap<
+  number,
+  readonly { readonly at: number; readonly staff: number; readonly write: (xml: XmlLines) => void }[]
+> {
+  const changes = [
+    ...paper.keys.map((k) => ({ ...k, staff: 1, write: (xml: XmlLines) => writeKey(xml, k) })),
+    ...(paper.part.notation?.transpositions ?? []).map((t) => ({
+      ...t,
+      staff: 1,
+      write: (xml: XmlLines) => writeTransposition(xml, t),
+    })),
+    ...paper.clefs.map((c) => ({ ...c, write: (xml: XmlLines) => writeClef(xml, c, paper.staves) })),
+  ].map(({ fromTicks, staff, write }) => {
+    const bar = barIndexOf(score, fromTicks);
+    return { bar, at: fromTicks - (score.bars[bar]?.startTicks ?? 0), staff, write };
+  });
+  return Map.groupBy(changes.filter((c) => c.at > 0).sort((a, b) => a.at - b.at), (c) => c.bar);
+}
+
 function writeAttributes(
   xml: XmlLines,
   options: {
@@ -417,48 +618,33 @@ function writeAttributes(
     readonly paper: PartOnPaper;
     readonly index: number;
     readonly multipleRest: number;
+    readonly changes: BarChanges;
   },
 ): void {
-  const { score, paper, index, multipleRest } = options;
+  const { score, paper, index, multipleRest, changes } = options;
   const bar = score.bars[index]!;
   const before = score.bars[index - 1];
   const first = index === 0;
-  const key = first || before!.keyFifths !== bar.keyFifths;
-  const time = first || before!.beats !== bar.beats || before!.beatUnit !== bar.beatUnit;
-  const newClefs = paper.clefs.map((path, staff) => ({ staff, clef: path[index]!, before: path[index - 1] }))
-    .filter(({ clef, before }) => before?.sign !== clef.sign || before.line !== clef.line);
-  if (!first && !(key && !paper.unpitched) && !time && newClefs.length === 0 && multipleRest < 2) return;
+  const key = changes.keys.get(bar.startTicks);
+  const time = first || before!.beats !== bar.beats || before!.beatUnit !== bar.beatUnit ||
+    before!.timeSymbol !== bar.timeSymbol;
+  const newClefs = changes.clefs.get(bar.startTicks) ?? [];
+  const changed = changes.transpositions.get(bar.startTicks);
+  if (!first && !key && !time && !changed && newClefs.length === 0 && multipleRest < 2) return;
   xml.open("attributes");
   if (first) xml.leaf("divisions", score.ticksPerQuarter);
-  if (key && !paper.unpitched) {
-    xml.open("key");
-    xml.leaf("fifths", writtenKey(paper, bar.keyFifths).fifths);
-    xml.close();
-  }
+  if (key) writeKey(xml, key);
   if (time) {
-    xml.open("time");
+    xml.open("time", { symbol: bar.timeSymbol });
     xml.leaf("beats", bar.beats);
     xml.leaf("beat-type", bar.beatUnit);
     xml.close();
   }
   if (first && paper.staves > 1) xml.leaf("staves", paper.staves);
-  for (const { clef, staff } of newClefs) {
-    xml.open("clef", paper.staves > 1 ? { number: staff + 1 } : {});
-    xml.leaf("sign", clef.sign);
-    if (clef.line !== undefined) xml.leaf("line", clef.line);
-    xml.close();
-  }
-  if (first) {
-    const { transposeSemitones: semitones, transposeSteps: steps } = paper.part;
-    if (semitones !== 0 || steps !== 0) {
-      const octaves = Math.trunc(semitones / 12);
-      xml.open("transpose");
-      xml.leaf("diatonic", steps - 7 * octaves);
-      xml.leaf("chromatic", semitones - 12 * octaves);
-      if (octaves !== 0) xml.leaf("octave-change", octaves);
-      xml.close();
-    }
-  }
+  for (const clef of newClefs) writeClef(xml, clef, paper.staves);
+  const { transposeSemitones: semitones, transposeSteps: steps } = paper.part;
+  if (first && (semitones !== 0 || steps !== 0)) writeTransposition(xml, { semitones, steps });
+  if (changed) writeTransposition(xml, changed);
   if (multipleRest > 1) {
     xml.open("measure-style");
     xml.leaf("multiple-rest", multipleRest);
@@ -491,6 +677,37 @@ function emptyRuns(
   return runs;
 }
 
+function writeChange(xml: XmlLines, write: (xml: XmlLines) => void): void {
+  xml.open("attributes");
+  write(xml);
+  xml.close();
+}
+
+/** Moves from one place of the bar to another. */
+function moveTo(xml: XmlLines, from: number, to: number): void {
+  if (from === to) return;
+  xml.open(to < from ? "backup" : "forward");
+  xml.leaf("duration", Math.abs(to - from));
+  xml.close();
+}
+
+/**
+ * Pauses of one part. Those the source prints stand where it has them, as long as the score still holds a pause there;
+ * others stand over every note and rest of their place and length.
+ */
+function pausesOf(score: Score, part: Part): Pick<Context, "pauses" | "printedPauses"> {
+  const bends = score.tempoBends?.filter((b) => b.kind === "pause") ?? [];
+  const held = new Set(bends.map((b) => b.onsetTicks));
+  const printed = new Set(score.parts.flatMap((p) => p.notation?.pauses.map((w) => w.onsetTicks) ?? []));
+  const printedPauses = new Map<string, number>();
+  for (const { staff, onsetTicks } of part.notation?.pauses ?? []) {
+    const key = `${staff}|${onsetTicks}`;
+    if (held.has(onsetTicks)) printedPauses.set(key, (printedPauses.get(key) ?? 0) + 1);
+  }
+  const others = bends.filter((b) => !printed.has(b.onsetTicks));
+  return { pauses: new Set(others.map((b) => `${b.onsetTicks}:${b.endTicks}`)), printedPauses };
+}
+
 /**
  * Writes the bars of one part.
  *
@@ -504,7 +721,13 @@ export function writeBars(
   options: BarOptions & { readonly paper: PartOnPaper },
 ): void {
   const { paper, id } = options;
-  const written = notatePart(score, { notes: paper.notes, staves: paper.staves, beams: options.beams });
+  const { notation } = paper.part;
+  const written = notatePart(score, {
+    notes: paper.notes,
+    staves: paper.staves,
+    beams: options.beams,
+    notation,
+  });
   const spellings = writtenSpellings(score, paper);
   const context: Context = {
     id,
@@ -513,13 +736,18 @@ export function writeBars(
     slurs: slursOf(score, paper),
     glissandi: numberGlissandi(score, paper.notes),
     percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
-    pauses: new Set(
-      score.tempoBends?.filter((b) => b.kind === "pause").map((b) => `${b.onsetTicks}:${b.endTicks}`),
-    ),
+    wavyLines: linesOfTrills(paper.notes),
+    ...pausesOf(score, paper.part),
   };
+  const inside = changesInside(score, paper);
+  const barChanges = changesOf(paper);
   const signsIn: PlacedSign[][] = score.bars.map(() => []);
   const sorted = [...options.signs].sort((a, b) => a.ticks - b.ticks || a.order - b.order);
-  for (const sign of sorted) signsIn[barIndexOf(score, sign.ticks)]?.push(sign);
+  for (const sign of sorted) {
+    // What ends with a bar stands in it, not at the beginning of the next.
+    const place = sign.closes ? Math.max(0, sign.ticks - 1) : sign.ticks;
+    signsIn[barIndexOf(score, place)]?.push(sign);
+  }
   const runs = options.multipleRests ? emptyRuns(score, written, signsIn) : new Map<number, number>();
   let numbering = 0;
   score.bars.forEach((bar, index) => {
@@ -533,10 +761,11 @@ export function writeBars(
       xml.close();
     }
     writeLeftBarline(xml, score.bars, index);
-    writeAttributes(xml, { score, paper, index, multipleRest: runs.get(index) ?? 0 });
+    writeAttributes(xml, { score, paper, index, multipleRest: runs.get(index) ?? 0, changes: barChanges });
     const voices = written[index]!;
     const barStart = bar.startTicks;
-    const key = writtenKey(paper, bar.keyFifths).fifths;
+    const key = writtenKeyAt(score, paper, index);
+    const changes = [...inside.get(index) ?? []];
     const accidentals = accidentalsOf(voices, context, key);
     let cursor = 0;
     voices.forEach((voice, v) => {
@@ -556,13 +785,17 @@ export function writeBars(
           if (paper.staves > 1) xml.leaf("staff", voice.staff);
           xml.close();
         }
+        for (const change of changes.filter((c) => c.staff === voice.staff && c.at === event.from)) {
+          writeChange(xml, change.write);
+          changes.splice(changes.indexOf(change), 1);
+        }
         cursor = event.to;
         while (signs.length > 0 && signs[0]!.ticks - bar.startTicks < event.to) {
           const sign = signs.shift()!;
           sign.write(xml, sign.ticks - bar.startTicks - event.from);
         }
-        for (const note of event.graces) {
-          writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
+        for (const [g, note] of event.graces.entries()) {
+          writeGrace(xml, { context, note, voice, accidental: accidentals.get(note), inChord: g > 0 });
         }
         if (event.heads.length === 0) {
           writeNote(xml, {
@@ -588,10 +821,17 @@ export function writeBars(
         });
       }
       for (const sign of signs) sign.write(xml, sign.ticks - bar.startTicks - cursor);
-      for (const note of voice.closingGraces) {
-        writeGrace(xml, { context, note, voice, accidental: accidentals.get(note) });
+      for (const [g, note] of voice.closingGraces.entries()) {
+        writeGrace(xml, { context, note, voice, accidental: accidentals.get(note), inChord: g > 0 });
       }
     });
+    // Where no note or rest begins, the place is sought out.
+    for (const change of changes) {
+      moveTo(xml, cursor, change.at);
+      cursor = change.at;
+      writeChange(xml, change.write);
+    }
+    if (changes.length > 0) moveTo(xml, cursor, bar.durationTicks);
     writeRightBarline(xml, score.bars, index);
     xml.close();
   });

@@ -1,11 +1,12 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
-import type { Note, Part, Score, WrittenDynamic } from "../../../score/model.ts";
+import type { MetronomeMark, Note, Part, Score, WrittenDynamic, WrittenWords } from "../../../score/model.ts";
 import { barIndexOf, endTicksOf } from "../../../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
-import { valueOf } from "./note_values.ts";
-import { type TechniquePoint, techniqueWords } from "./technique_words.ts";
+import { VALUE_NAMES, valueOf } from "./note_values.ts";
+import { type TechniquePoint, techniqueWords, trueWays } from "./technique_words.ts";
+import { readWords } from "../../assemble/direction_words.ts";
 import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
@@ -15,6 +16,8 @@ export interface PlacedSign {
   readonly ticks: number;
   /** Order among signs of one place. */
   readonly order: number;
+  /** True for what ends at its place: at a bar line it stands before it. */
+  readonly closes?: boolean;
   /**
    * Writes it.
    *
@@ -29,15 +32,17 @@ function direction(
   options: {
     readonly placement: "above" | "below";
     readonly staff?: number | undefined;
-    readonly type: (xml: XmlLines) => void;
+    readonly type: ((xml: XmlLines) => void) | readonly ((xml: XmlLines) => void)[];
     readonly sound?: Readonly<Record<string, string | number>>;
   },
 ): PlacedSign["write"] {
   return (xml, offset) => {
     xml.open("direction", { placement: options.placement });
-    xml.open("direction-type");
-    options.type(xml);
-    xml.close();
+    for (const type of [options.type].flat()) {
+      xml.open("direction-type");
+      type(xml);
+      xml.close();
+    }
     if (offset !== 0) xml.leaf("offset", offset);
     if (options.staff !== undefined) xml.leaf("staff", options.staff);
     if (options.sound) xml.leaf("sound", undefined, options.sound);
@@ -48,10 +53,30 @@ function direction(
 /** Rounded for print. */
 const shown = (value: number): string => String(Math.round(value * 100) / 100);
 
-/** Tempo marks; several in one bar are a written-out change of pace, and only the first is printed. */
+/** True where a printed mark says the tempo, as nearly as figures on paper do. */
+function saysTempo(mark: MetronomeMark, quartersPerMinute: number): boolean {
+  const wholes = VALUE_NAMES.find(([name]) => name === mark.value)?.[1] ?? 1 / 4;
+  const figures = mark.perMinute.match(/\d+(\.\d+)?/g)?.map(Number) ?? [];
+  const quarters = figures.map((figure) => figure * wholes * 4 * (2 - 0.5 ** mark.dots));
+  const [least, most] = [Math.min(...quarters), Math.max(...quarters)];
+  return quarters.length > 0 && quartersPerMinute >= least * 0.99 && quartersPerMinute <= most * 1.01;
+}
+
+function writeMetronome(xml: XmlLines, mark: MetronomeMark): void {
+  xml.open("metronome", { parentheses: mark.bracketed ? "yes" : undefined });
+  xml.leaf("beat-unit", mark.value);
+  for (let d = 0; d < mark.dots; d++) xml.leaf("beat-unit-dot");
+  xml.leaf("per-minute", mark.perMinute);
+  xml.close();
+}
+
+/**
+ * Tempo words and marks, those of the source where it has them. Otherwise several in one bar are a written-out change
+ * of pace, and only the first is printed. Of an assumed tempo only the word is printed.
+ */
 function tempoSigns(score: Score): PlacedSign[] {
   let barOfLast = -1;
-  return score.tempos.filter((t) => t.origin === "marked").map((tempo) => {
+  return score.tempos.filter((t) => t.origin === "marked" || t.words !== undefined).map((tempo) => {
     const barIndex = barIndexOf(score, tempo.onsetTicks);
     const bar = score.bars[barIndex]!;
     const beat = feltBeatTicks({ ...bar, ticksPerQuarter: score.ticksPerQuarter });
@@ -59,20 +84,24 @@ function tempoSigns(score: Score): PlacedSign[] {
     const quarters = value.type === "quarter" && value.dots === 0 ? 1 : beat / score.ticksPerQuarter;
     const perMinute = tempo.quartersPerMinute / quarters;
     const sound = { tempo: tempo.quartersPerMinute };
-    const printed = barIndex !== barOfLast;
+    const usual = { value: value.type, dots: value.dots, perMinute: shown(perMinute) };
+    const kept = tempo.metronome;
+    const isKept = kept !== undefined && (kept === "none" || saysTempo(kept, tempo.quartersPerMinute));
+    const mark = tempo.origin === "assumed" || kept === "none"
+      ? undefined
+      : isKept
+      ? kept
+      : barIndex === barOfLast
+      ? undefined
+      : usual;
     barOfLast = barIndex;
-    const write: PlacedSign["write"] = printed
-      ? direction({
-        placement: "above",
-        sound,
-        type: (xml) => {
-          xml.open("metronome");
-          xml.leaf("beat-unit", value.type);
-          for (let d = 0; d < value.dots; d++) xml.leaf("beat-unit-dot");
-          xml.leaf("per-minute", shown(perMinute));
-          xml.close();
-        },
-      })
+    const { words } = tempo;
+    const types = [
+      ...(words === undefined ? [] : [(xml: XmlLines) => xml.leaf("words", words)]),
+      ...(mark === undefined ? [] : [(xml: XmlLines) => writeMetronome(xml, mark)]),
+    ];
+    const write: PlacedSign["write"] = types.length > 0
+      ? direction({ placement: "above", type: types, ...(tempo.origin === "assumed" ? {} : { sound }) })
       : (xml, offset) => {
         if (offset === 0) return xml.leaf("sound", undefined, sound);
         xml.open("sound", sound);
@@ -102,11 +131,14 @@ function wordsSign(
   return { ticks, order: 3, write: direction({ placement: "above", ...more, type }) };
 }
 
-/** Words that bend the tempo; pauses stand on the notes. */
+/** Words that bend the tempo, unless a part prints them; pauses stand on the notes. */
 function bendSigns(score: Score): PlacedSign[] {
-  return (score.tempoBends ?? []).filter((b) => b.kind !== "pause").map((b) =>
-    wordsSign(b.words, b.onsetTicks)
+  const printed = new Set(
+    score.parts.flatMap((p) => p.notation?.words.map((w) => `${w.onsetTicks} ${w.words}`) ?? []),
   );
+  return (score.tempoBends ?? []).filter((b) =>
+    b.kind !== "pause" && !printed.has(`${b.onsetTicks} ${b.words}`)
+  ).map((b) => wordsSign(b.words, b.onsetTicks));
 }
 
 /** Segno, coda and jumps; repeat signs and brackets stand at the bar lines. */
@@ -212,15 +244,77 @@ function keptSign(sign: WrittenDynamic, staves: number): PlacedSign {
     if (kind === "growing" || kind === "fading") xml.leaf("words", kind === "growing" ? "cresc." : "dim.");
     else if (kind !== "mark") {
       xml.leaf("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, sign.number ?? 1)) });
-    } else if (mark === "more" || mark === "less") xml.leaf("words", mark === "more" ? "più f" : "meno f");
-    else if (!MARK_ELEMENT.test(mark)) xml.leaf("words", mark);
-    else {
-      xml.open("dynamics");
-      xml.leaf(mark);
-      xml.close();
-    }
+    } else if (sign.pieces) writePieces(xml, sign.pieces);
+    else if (mark === "more" || mark === "less") xml.leaf("words", mark === "more" ? "più f" : "meno f");
+    else writePieces(xml, [mark]);
   };
-  return { ticks, order: 5, write: direction({ placement: "below", staff, type }) };
+  const closes = kind === "stop";
+  return { ticks, order: 5, closes, write: direction({ placement: "below", staff, type }) };
+}
+
+/** A mark with brackets or words round it. */
+function writePieces(xml: XmlLines, pieces: readonly string[]): void {
+  xml.open("dynamics");
+  for (const piece of pieces) {
+    if (MARK_ELEMENT.test(piece)) xml.leaf(piece);
+    else xml.leaf("other-dynamics", piece);
+  }
+  xml.close();
+}
+
+/** The words of a page, without those about dynamics, and without those that are no longer true. */
+function printedWords(
+  part: Part,
+  isTrue: { readonly ways: ReadonlySet<WrittenWords>; readonly bends: ReadonlySet<number> },
+  staves: number,
+): PlacedSign[] {
+  return (part.notation?.words ?? []).filter((word) => {
+    const { manner, muted, bendsTempo } = readWords(word.words);
+    if (saysDynamics(word.words)) return false;
+    if ((manner !== undefined || muted !== undefined) && !isTrue.ways.has(word)) return false;
+    return bendsTempo === undefined || isTrue.bends.has(word.onsetTicks);
+  }).map((words) => printedWord(words, staves));
+}
+
+function printedWord({ words, onsetTicks, staff, below }: WrittenWords, staves: number): PlacedSign {
+  return wordsSign(words, onsetTicks, {
+    ...(staves > 1 ? { staff } : {}),
+    ...(below ? { placement: "below" } : {}),
+  });
+}
+
+/** True for words such as `cresc.` or `sempre f`. */
+function saysDynamics(words: string): boolean {
+  const { growth, dynamic } = readWords(words);
+  return growth !== undefined || dynamic !== undefined;
+}
+
+/** Dashes, brackets, octave and pedal lines of a page. */
+function printedLines(part: Part, staves: number): PlacedSign[] {
+  return (part.notation?.lines ?? []).map(({ onsetTicks, staff, kind, attributes }) => ({
+    ticks: onsetTicks,
+    order: attributes["type"] === "stop" ? 2 : 4,
+    closes: attributes["type"] === "stop",
+    write: direction({
+      placement: kind === "pedal" ? "below" : "above",
+      ...(staves > 1 ? { staff } : {}),
+      type: (xml) => xml.leaf(kind, undefined, attributes),
+    }),
+  }));
+}
+
+/** The words of a page about ways of playing that are true of a stave's notes. */
+function printedWays(
+  part: Part,
+  options: { readonly points: readonly TechniquePoint[]; readonly staff: number; readonly staves: number },
+) {
+  const { points, staff, staves } = options;
+  const own = (part.notation?.words ?? []).filter((w) => w.staff === staff || staves === 1);
+  const ways = own.map((word) => {
+    const { manner, muted } = readWords(word.words);
+    return { word, ticks: word.onsetTicks, manner, muted };
+  });
+  return trueWays(points, ways.filter((w) => w.manner !== undefined || w.muted !== undefined));
 }
 
 /** Bars of silence after which a dynamic is printed again; common practice, no source. */
@@ -238,10 +332,12 @@ export function playingSigns(
   options: { readonly part: Part; readonly notes: readonly Note[]; readonly staves: number },
 ): readonly PlacedSign[] {
   const notes = options.notes.filter((n) => !n.cue);
-  const { playing = [], instrumentChanges = [] } = options.part;
+  const { playing = [], instrumentChanges = [], notation } = options.part;
+  const printed = new Set(notation?.words.map((w) => `${w.onsetTicks} ${w.words}`));
+  const isPrinted = (ticks: number, words: string) => printed.has(`${ticks} ${words}`);
   const signs: PlacedSign[] = [
-    ...playing.map((p) => wordsSign(p.words, p.fromTicks)),
-    ...instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks)),
+    ...playing.filter((p) => !isPrinted(p.fromTicks, p.words)).map((p) => wordsSign(p.words, p.fromTicks)),
+    ...(notation ? [] : instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks))),
   ];
   const dynamicsOf = (own: readonly Note[], staff: number | undefined) => {
     let number = 0;
@@ -264,24 +360,50 @@ export function playingSigns(
         const here = number;
         const type = (xml: XmlLines) => xml.leaf("wedge", undefined, { type: sign.kind, number: here });
         const order = sign.kind === "stop" ? 4 : 6;
-        signs.push({ ticks: sign.ticks, order, write: direction({ placement: "below", staff, type }) });
+        const closes = sign.kind === "stop";
+        signs.push({
+          ticks: sign.ticks,
+          order,
+          closes,
+          write: direction({ placement: "below", staff, type }),
+        });
       }
     }
   };
   const staves = Array.from({ length: options.staves }, (_, i) => i + 1);
   const { ticksPerQuarter } = score;
   const kept = dynamicsInForce(options.part, { notes: options.notes, ticksPerQuarter });
-  if (kept) signs.push(...kept.map((sign) => keptSign(sign, options.staves)));
-  else if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
+  if (kept) {
+    const words = Map.groupBy(
+      (notation?.words ?? []).filter((w) => saysDynamics(w.words)),
+      (w) => `${w.onsetTicks} ${w.staff}`,
+    );
+    for (const sign of kept) {
+      if (!notation || !sign.inWords) signs.push(keptSign(sign, options.staves));
+      else {
+        // Words about dynamics stand among the marks, in their order.
+        const found = words.get(`${sign.onsetTicks} ${sign.staff}`)?.shift();
+        if (found) signs.push({ ...printedWord(found, options.staves), order: 5 });
+      }
+    }
+  } else if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
   else for (const staff of staves) dynamicsOf(notes.filter((n) => n.staff === staff), staff);
+  const ways = new Set<WrittenWords>();
   for (const staff of staves) {
-    const own = options.staves === 1 ? notes : notes.filter((n) => n.staff === staff);
-    for (const { ticks, words, pizzicato } of techniqueWords(pointsOf(own))) {
+    const points = pointsOf(options.staves === 1 ? notes : notes.filter((n) => n.staff === staff));
+    const printed = printedWays(options.part, { points, staff, staves: options.staves });
+    for (const { word } of printed) ways.add(word);
+    for (const { ticks, words, pizzicato } of techniqueWords(points, printed)) {
       signs.push(wordsSign(words, ticks, {
         staff: options.staves === 1 ? undefined : staff,
         ...(pizzicato ? { sound: { pizzicato } } : {}),
       }));
     }
   }
+  const bends = new Set(score.tempoBends?.map((b) => b.onsetTicks));
+  signs.push(
+    ...printedWords(options.part, { ways, bends }, options.staves),
+    ...printedLines(options.part, options.staves),
+  );
   return signs;
 }

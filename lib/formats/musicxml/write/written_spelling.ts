@@ -1,8 +1,8 @@
 /** How each note of a part is spelt on paper. */
 import type { Note, Score, Spelling } from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
-import { enharmonic, spell, transposeSpelling } from "../../../score/spelling.ts";
-import { type PartOnPaper, writtenKey } from "./part_on_paper.ts";
+import { enharmonic, fifthsOf, fifthsOfInterval, spell, transposeSpelling } from "../../../score/spelling.ts";
+import { type PartOnPaper, transpositionAt, writtenKeyAt } from "./part_on_paper.ts";
 
 /** Pitch each note leads to: the next one in its line that is not the same again. */
 function nextPitches(notes: readonly Note[]): ReadonlyMap<Note, number> {
@@ -31,6 +31,16 @@ function nextPitches(notes: readonly Note[]): ReadonlyMap<Note, number> {
   return next;
 }
 
+/** The middle of a major key's seven notes: in C major D, two fifths above. */
+const KEY_MIDDLE = 2;
+
+/** The spelling of the same sound that lies nearest to the middle of a key, on the line of fifths. */
+function nearest(spelling: Spelling, keyFifths: number): Spelling {
+  const remoteness = (s: Spelling) => Math.abs(fifthsOf(s) - keyFifths - KEY_MIDDLE);
+  const all = [spelling, enharmonic(spelling, 1), enharmonic(spelling, -1)];
+  return all.reduce((best, other) => (remoteness(other) < remoteness(best) ? other : best));
+}
+
 /**
  * Written spelling of every pitched note of a part: the note's own, moved to the part's key, or else chosen
  * from the key signature and from where the line goes.
@@ -41,25 +51,27 @@ function nextPitches(notes: readonly Note[]): ReadonlyMap<Note, number> {
  */
 export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<Note, Spelling> {
   const { part } = paper;
-  const up = { semitones: -part.transposeSemitones, steps: -part.transposeSteps };
   const nextOf = nextPitches(paper.notes);
   const spellings = new Map<Note, Spelling>();
   for (const note of paper.notes) {
     if (note.unpitched) continue;
-    const bar = score.bars[barIndexOf(score, note.onsetTicks)];
-    const key = writtenKey(paper, bar?.keyFifths ?? 0);
+    const { semitones, steps } = transpositionAt(paper, note.onsetTicks);
+    const up = { semitones: -semitones, steps: -steps };
+    const index = barIndexOf(score, note.onsetTicks);
+    const bar = score.bars[index];
+    const keyFifths = writtenKeyAt(score, paper, index);
     if (note.spelling) {
-      let written = transposeSpelling(note.spelling, up);
-      if (key.enharmonic !== 0) written = enharmonic(written, key.enharmonic);
-      if (Math.abs(written.alter) > 2) written = enharmonic(written, written.alter > 0 ? -1 : 1);
-      spellings.set(note, written);
+      const written = transposeSpelling(note.spelling, up);
+      // A key beyond seven accidentals is read enharmonically, and its notes with it.
+      const changed = keyFifths !== (bar?.keyFifths ?? 0) + fifthsOfInterval(up) && !part.notation;
+      spellings.set(note, changed || Math.abs(written.alter) > 2 ? nearest(written, keyFifths) : written);
     } else {
       const next = nextOf.get(note);
       spellings.set(
         note,
-        spell(note.soundingPitch - part.transposeSemitones, {
-          keyFifths: key.fifths,
-          next: next === undefined ? undefined : next - part.transposeSemitones,
+        spell(note.soundingPitch - semitones, {
+          keyFifths,
+          next: next === undefined ? undefined : next - semitones,
         }),
       );
     }

@@ -234,7 +234,13 @@ Deno.test("tempo comes from metronome marks and sound, with dotted values, and m
 
 Deno.test("a tempo word without a figure is taken at a common tempo and says so; no tempo at all is 120, assumed", () => {
   const s = score([words("Allegro con brio") + note("C4", 16)]);
-  assertEquals(s.tempos, [{ onsetTicks: 0, quartersPerMinute: 132, origin: "assumed" }]);
+  assertEquals(s.tempos, [{
+    onsetTicks: 0,
+    quartersPerMinute: 132,
+    origin: "assumed",
+    words: "Allegro con brio",
+    metronome: "none",
+  }]);
   assertEquals(score([note("C4", 16)]).tempos[0], {
     onsetTicks: 0,
     quartersPerMinute: 120,

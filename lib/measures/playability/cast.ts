@@ -46,11 +46,14 @@ function lastAt<T extends { readonly fromTicks: Ticks }>(
   return list?.findLast((each) => each.fromTicks <= ticks);
 }
 
+/** A player's number in words such as `I.`, `2.` or `I. II.`. */
+const PLAYER_NUMBER = /\b(?:[1-4]|i{1,3}|iv)\./gi;
+
 /** The words in force: where two single players are named at one place, as `I.` and `II.`, the line is divided. */
 function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefined {
   const last = lastAt(playing, ticks);
   const named = playing.filter((each) => each.fromTicks === last?.fromTicks && each.kind === "solo");
-  const players = new Set(named.map((each) => each.words)).size;
+  const players = new Set(named.flatMap(({ words }) => words.match(PLAYER_NUMBER) ?? [words])).size;
   return players > 1 ? { ...last!, kind: "divided", count: players } : last;
 }
 

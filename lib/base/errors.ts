@@ -5,6 +5,10 @@ import { shortMessage } from "./short_message.ts";
 export interface Place {
   /** File the trouble is in, as the user named it. */
   readonly file?: string | undefined;
+  /** Passage of a plan. */
+  readonly passage?: string | undefined;
+  /** Role of a layer of a plan. */
+  readonly role?: string | undefined;
   /** Part name. */
   readonly part?: string | undefined;
   /** Bar as printed in the score. */
@@ -51,6 +55,8 @@ function placeWords(where: Place): readonly string[] {
   if (typeof where !== "object" || where === null) return [];
   const words: string[] = [];
   if (where.file !== undefined) words.push(where.file);
+  if (where.passage !== undefined) words.push(where.passage);
+  if (where.role !== undefined) words.push(where.role);
   if (where.part !== undefined) words.push(where.part);
   if (where.bar !== undefined) words.push(`bar ${where.bar}`);
   if (where.beat !== undefined) words.push(`beat ${where.beat}`);

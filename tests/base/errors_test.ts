@@ -8,8 +8,17 @@ const details = { action: "read the plan", problem: "it is empty", remedy: "Writ
 Deno.test("describePlace names what is known, from the file down to the column", () => {
   assertEquals(describePlace({}), "");
   assertEquals(
-    describePlace({ column: "from_bar", row: 4, beat: 2.5, bar: "12a", part: "Horn 1", file: "plan.csv" }),
-    "plan.csv, Horn 1, bar 12a, beat 2.5, row 4, column from_bar",
+    describePlace({
+      column: "from_bar",
+      row: 4,
+      beat: 2.5,
+      bar: "12a",
+      part: "Horn 1",
+      role: "pad",
+      passage: "Calm",
+      file: "plan.csv",
+    }),
+    "plan.csv, Calm, pad, Horn 1, bar 12a, beat 2.5, row 4, column from_bar",
   );
 });
 

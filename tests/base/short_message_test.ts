@@ -126,7 +126,7 @@ const REFUSED: Readonly<Record<string, readonly [(text: string) => unknown, RegE
   "orchestra": [(t) => orchestra(t as never), /there is none called/],
   "change of a plan": [
     (t) => vary(demoPlans().moving, { set: { figure: t } }, { role: "pulse" }),
-    /_moving\.csv, row 3, column figure\)\. /,
+    /\(Calm water, pulse, Violins II \+ Violas\)\. For pulse use /,
   ],
 };
 

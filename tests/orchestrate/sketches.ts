@@ -1,7 +1,7 @@
 /** Sketches of our own in several metres and keys, and what every setting of them must be like. */
 import { readAbc } from "../../lib/formats/abc/read_abc.ts";
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
-import { assign, type AssignmentInput, type Plan } from "../../lib/orchestrate/plan/plan.ts";
+import { assign, type Assignment, type AssignmentInput, type Plan } from "../../lib/orchestrate/plan/plan.ts";
 import { type Harmony, type Sketch, sketchOf } from "../../lib/orchestrate/plan/sketch.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
@@ -22,8 +22,16 @@ D | "G" G2 B2 | "D7/F#" A2 "G" G2 | "Em" B3 d | "Am7" c2 A2 | [K:E] "E" B4 | "C#
   }).map(([name, body]) => [name, sketchOf(readAbc(`X:1\nT:${name}\n${body}\n`, { file: `${name}.abc` }))]),
 );
 
+/** A layer of a plan, in a row of a table if that is given. */
+export type TestLayer = AssignmentInput & Pick<Assignment, "where">;
+
+const assigned = (layer: TestLayer): Assignment => ({
+  ...assign(layer),
+  ...layer.where === undefined ? {} : { where: layer.where },
+});
+
 /** A plan of one passage over the whole sketch. */
-export function wholePlan(sketch: Sketch, ...layers: readonly AssignmentInput[]): Plan {
+export function wholePlan(sketch: Sketch, ...layers: readonly TestLayer[]): Plan {
   const { bars } = sketch.score;
   return {
     name: "test plan",
@@ -31,14 +39,17 @@ export function wholePlan(sketch: Sketch, ...layers: readonly AssignmentInput[])
       name: "All",
       fromBar: Number(bars[0]!.number),
       toBar: Number(bars.at(-1)!.number),
-      assignments: layers.map(assign),
+      assignments: layers.map(assigned),
     }],
   };
 }
 
 /** A plan of one passage over some bars. */
-export function passagePlan(fromBar: number, toBar: number, ...layers: readonly AssignmentInput[]): Plan {
-  return { name: "test plan", passages: [{ name: "All", fromBar, toBar, assignments: layers.map(assign) }] };
+export function passagePlan(fromBar: number, toBar: number, ...layers: readonly TestLayer[]): Plan {
+  return {
+    name: "test plan",
+    passages: [{ name: "All", fromBar, toBar, assignments: layers.map(assigned) }],
+  };
 }
 
 /** Notes of a part by its name, in order. */

@@ -1,5 +1,5 @@
 /** Who sits where: a plan's names and bars looked up in the orchestra and the sketch. */
-import { InputError } from "../../base/errors.ts";
+import { InputError, type Place } from "../../base/errors.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
@@ -110,14 +110,15 @@ export function placeAssignments(
   const takenBy = new Map<number, PlacedAssignment>();
   const layersOf = new Map<string, number>();
   return plan.passages.flatMap((passage) => {
-    const [fromBar, toBar] = barsOf(plan, passage, bars);
+    const [fromBar, toBar] = barsOf({ plan, passage }, bars);
     const place = `${passage.name} ${passage.fromBar}-${passage.toBar}`;
     return passage.assignments.map((assignment): PlacedAssignment => {
+      const spot = { plan, passage, assignment };
       const number = (layersOf.get(place) ?? 0) + 1;
       layersOf.set(place, number);
       const figure = figureById(assignment.figure);
       if (!figure || figure.role !== assignment.role) {
-        throw placeError(plan, assignment, {
+        throw placeError(spot, {
           problem: `"${assignment.figure}" is not a figure of ${assignment.role}`,
           column: "figure",
           remedy: "Use assign() to check it",
@@ -127,7 +128,7 @@ export function placeAssignments(
         passage,
         assignment,
         figure,
-        seats: seatsOfAssignment(plan, assignment, seats),
+        seats: seatsOfAssignment(spot, seats),
         fromBar,
         toBar,
         layer: `${place}: ${number} ${assignment.role}`,
@@ -136,7 +137,7 @@ export function placeAssignments(
         for (let b = fromBar; b <= toBar; b++) {
           const other = takenBy.get(seat * bars.length + b);
           if (other) {
-            throw placeError(plan, assignment, {
+            throw placeError(spot, {
               problem: `"${seats[seat]!.part.name}" has two roles in bar ${
                 bars[b]!.number
               }, ${other.assignment.role} and ${assignment.role}`,
@@ -152,28 +153,34 @@ export function placeAssignments(
   });
 }
 
+/** A layer of a plan, or a whole passage. */
+interface Spot {
+  readonly plan: Plan;
+  readonly passage: Passage;
+  readonly assignment?: Assignment;
+}
+
+/** Says the row where the layer was read from a table; else the plan, with the passage, role and parts. */
 function placeError(
-  plan: Plan,
-  assignment: Assignment | undefined,
+  { plan, passage, assignment }: Spot,
   details: { readonly problem: string; readonly column: string; readonly remedy: string },
 ): InputError {
   const { problem, column, remedy } = details;
-  const where = assignment?.where;
-  return new InputError({
-    action: "realise the plan",
-    problem,
-    where: where?.row === undefined ? { file: plan.name, ...where } : { ...where, column },
-    remedy,
-  });
+  const row = (assignment ?? passage.assignments.find((a) => a.where?.row !== undefined))?.where;
+  const layer = assignment && { role: assignment.role, part: assignment.parts.join(" + ") };
+  const where: Place = row?.row === undefined
+    ? { file: plan.name, passage: passage.name, ...layer }
+    : { ...row, column };
+  return new InputError({ action: "realise the plan", problem, where, remedy });
 }
 
 /** Indexes of a passage's first and last bar. */
-function barsOf(plan: Plan, passage: Passage, bars: readonly Bar[]): readonly [number, number] {
+function barsOf(spot: Spot, bars: readonly Bar[]): readonly [number, number] {
+  const { passage } = spot;
   const indexOf = (printed: number) => bars.findIndex((b) => b.number === String(printed));
   const [fromBar, toBar] = [indexOf(passage.fromBar), indexOf(passage.toBar)];
-  const at = passage.assignments[0];
   if (fromBar < 0 || toBar < 0) {
-    throw placeError(plan, at, {
+    throw placeError(spot, {
       problem: `the passage "${passage.name}" reaches to bar ${
         fromBar < 0 ? passage.fromBar : passage.toBar
       }, but the sketch has bars ${bars[0]?.number} to ${bars.at(-1)?.number}`,
@@ -182,7 +189,7 @@ function barsOf(plan: Plan, passage: Passage, bars: readonly Bar[]): readonly [n
     });
   }
   if (toBar < fromBar) {
-    throw placeError(plan, at, {
+    throw placeError(spot, {
       problem:
         `the passage "${passage.name}" ends in bar ${passage.toBar}, before it begins in bar ${passage.fromBar}`,
       column: "to_bar",
@@ -193,9 +200,13 @@ function barsOf(plan: Plan, passage: Passage, bars: readonly Bar[]): readonly [n
 }
 
 /** The seats a layer names, each once. */
-function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly Seat[]): readonly number[] {
+function seatsOfAssignment(
+  spot: Spot & { readonly assignment: Assignment },
+  seats: readonly Seat[],
+): readonly number[] {
+  const { assignment } = spot;
   if (assignment.articulation === "slurred" && figureById(assignment.figure)?.pitches === "repeated") {
-    throw placeError(plan, assignment, {
+    throw placeError(spot, {
       problem: `"${assignment.figure}" repeats one pitch, which cannot be slurred`,
       column: "articulation",
       remedy: "Use portato or tenuto, or a figure that moves",
@@ -205,7 +216,7 @@ function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly S
   for (const name of assignment.parts) {
     const found = seatsNamed(name, seats);
     if (found.length === 0) {
-      throw placeError(plan, assignment, {
+      throw placeError(spot, {
         problem: `"${name}" is not in the orchestra`,
         column: "parts",
         remedy: `Its parts are ${nearestFirst(name, seats.map((s) => s.part.name)).join(", ")}`,
@@ -213,7 +224,7 @@ function seatsOfAssignment(plan: Plan, assignment: Assignment, seats: readonly S
     }
     for (const seat of found) {
       if (chosen.includes(seat)) {
-        throw placeError(plan, assignment, {
+        throw placeError(spot, {
           problem: `"${seats[seat]!.part.name}" is named twice in one layer`,
           column: "parts",
           remedy: "Name each part once",

@@ -52,6 +52,9 @@ export function articulationOf(word: string): LayerArticulation | undefined {
   return Object.hasOwn(STROKE_WORDS, word) ? STROKE_WORDS[word] : undefined;
 }
 
+/** What a stroke is called in code. */
+const ARTICULATIONS: readonly string[] = [...new Set(Object.values(STROKE_WORDS))];
+
 const TECHNIQUES: readonly Technique[] = [
   "ordinario",
   "pizzicato",
@@ -94,7 +97,7 @@ export interface Assignment {
   readonly octave: number | null;
   /** Lasting way of playing. */
   readonly technique: Technique;
-  /** Where the assignment stands in the file it was read from, for messages. */
+  /** Where the assignment stands in the file it was read from, for messages; one made or changed in code has none. */
   readonly where?: Place;
 }
 
@@ -126,14 +129,26 @@ export interface Plan {
 const GIVEN_ROLES = ROLE_NAMES.filter((r) => r !== "rest");
 
 /** What an assignment must be given; the rest has defaults. */
-export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Assignment>;
+export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Omit<Assignment, "where">>;
+
+/** What is wrong with a choice, before it is known where it was made. */
+interface Slip {
+  readonly problem: string;
+  /** Column it would have in a table. */
+  readonly column: Column;
+  /** What to do about it in a table. */
+  readonly remedy: string;
+  /** The same in code, where that is written otherwise. */
+  readonly remedyInCode?: string;
+}
 
 /**
- * An assignment with every field set: the role's usual figure, plain strokes, mezzo-forte, ordinario.
+ * An assignment with every field set: the role's usual figure, plain strokes, mezzo-forte, ordinario. It stands in no
+ * file, even where it is made of one that was read.
  *
  * @param input role, parts and whatever differs from the defaults
  * @returns the assignment
- * @throws {InputError} when a value is not one the library knows
+ * @throws {InputError} when a value is not one the library knows, with the role and the parts that were given
  *
  * @example
  * ```ts
@@ -143,59 +158,109 @@ export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Assig
  * ```
  */
 export function assign(input: AssignmentInput): Assignment {
-  checkArgument("read the plan", input, A_RECORD);
-  const { role } = input;
-  const fail = (problem: string, column: Column, remedy: string): never => {
-    const where = input.where ?? {};
-    throw planError(problem, where.row === undefined ? where : { ...where, column }, remedy);
-  };
+  const action = "assign a role";
+  checkArgument(action, input, A_RECORD);
+  const { where: _row, ...choices }: AssignmentInput & Pick<Assignment, "where"> = input;
+  return assignmentOf(choices, ({ problem, remedy, remedyInCode = remedy }) => {
+    const { role, parts } = choices;
+    const where = {
+      ...isRole(role) ? { role } : {},
+      ...Array.isArray(parts) ? { part: parts.join(" + ") } : {},
+    };
+    throw new InputError({ action, problem, where, remedy: remedyInCode });
+  });
+}
+
+/** The assignment of some choices, each of which the library must know; what is wrong is told. */
+function assignmentOf(
+  choices: AssignmentInput & Pick<Assignment, "where">,
+  tell: (slip: Slip) => never,
+): Assignment {
+  const { role, parts } = choices;
   if (!isRole(role) || role === "rest") {
-    fail(
-      `"${role}" is not a role a part can be given`,
-      "role",
-      `Use one of ${GIVEN_ROLES.join(", ")}; parts not named rest`,
-    );
+    return tell({
+      problem: `"${role}" is not a role a part can be given`,
+      column: "role",
+      remedy: `Use one of ${GIVEN_ROLES.join(", ")}; parts not named rest`,
+    });
   }
-  const ofRole = figuresFor(role);
-  const figure = input.figure ?? ofRole[0]!.id;
-  if (!ofRole.some((f) => f.id === figure)) {
-    const other = figureById(figure);
-    fail(
-      other
-        ? `the figure "${figure}" belongs to the role ${other.role}, not to ${role}`
-        : `"${figure}" is not a figure`,
-      "figure",
-      `For ${role} use one of ${
-        nearestFirst(figure, ofRole.map((f) => f.id)).map((f) => `"${f}"`).join(", ")
-      }`,
-    );
+  if (!Array.isArray(parts)) {
+    return tell({
+      problem: `the parts of the ${role} are not a list`,
+      column: "parts",
+      remedy: 'Write them as ["Flute 1", "Horns"]',
+    });
   }
-  const dynamic = input.dynamic ?? "mf";
-  const dynamicEnd = input.dynamicEnd ?? dynamic;
-  for (const mark of [dynamic, dynamicEnd]) {
-    if (dynamicOf(mark) === undefined) {
-      fail(
-        `"${mark}" is not a dynamic`,
-        "dynamic",
-        `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
-      );
-    }
+  if (parts.length === 0) {
+    return tell({
+      problem: `the ${role} is given to nobody`,
+      column: "parts",
+      remedy: 'Name the parts, joined by " + "',
+      remedyInCode: 'Name the parts, as in ["Flute 1", "Horns"]',
+    });
   }
-  if (!Array.isArray(input.parts)) {
-    fail(`the parts of the ${input.role} are not a list`, "parts", `Write them as ["Flute 1", "Horns"]`);
-  }
-  if (input.parts.length === 0) {
-    fail(`the ${role} is given to nobody`, "parts", `Name the parts, joined by " + "`);
-  }
+  const { articulation = "plain", octave = null, technique = "ordinario", dynamic = "mf" } = choices;
+  const { figure = figuresFor(role)[0]!.id, dynamicEnd = dynamic } = choices;
+  const slip = slipOfFigure(figure, role) ?? slipOfDynamic(dynamic) ?? slipOfDynamic(dynamicEnd) ??
+    slipOfManner({ articulation, octave, technique });
+  if (slip) tell(slip);
+  return { ...choices, role, parts, figure, articulation, dynamic, dynamicEnd, octave, technique };
+}
+
+function slipOfFigure(figure: string, role: Role): Slip | undefined {
+  const ofRole = figuresFor(role).map((f) => f.id);
+  if (ofRole.includes(figure)) return undefined;
+  const other = figureById(figure);
   return {
-    articulation: "plain",
-    octave: null,
-    technique: "ordinario",
-    ...input,
-    figure,
-    dynamic,
-    dynamicEnd,
+    problem: other
+      ? `the figure "${figure}" belongs to the role ${other.role}, not to ${role}`
+      : `"${figure}" is not a figure`,
+    column: "figure",
+    remedy: `For ${role} use one of ${nearestFirst(figure, ofRole).map((f) => `"${f}"`).join(", ")}`,
   };
+}
+
+function slipOfDynamic(mark: string): Slip | undefined {
+  if (dynamicOf(mark) !== undefined) return undefined;
+  const marks = `Use one of ${DYNAMIC_MARKS.join(", ")}`;
+  return {
+    problem: `"${mark}" is not a dynamic`,
+    column: "dynamic",
+    remedy: `${marks}, or two joined by "to" as in "p to f"`,
+    remedyInCode: `${marks}; where it grows or fades, dynamicEnd is the second`,
+  };
+}
+
+/** Octaves from the tune or the usual place that any instrument could be asked for. */
+const MOST_OCTAVES = 5;
+
+function slipOfManner(
+  { articulation, octave, technique }: Pick<Assignment, "articulation" | "octave" | "technique">,
+): Slip | undefined {
+  if (!ARTICULATIONS.includes(articulation)) {
+    return {
+      problem: `"${articulation}" is not an articulation`,
+      column: "articulation",
+      remedy: `Use one of ${ARTICULATION_WORDS.join(", ")}`,
+      remedyInCode: `Use one of ${ARTICULATIONS.join(", ")}`,
+    };
+  }
+  if (!TECHNIQUES.includes(technique)) {
+    return {
+      problem: `"${technique}" is not a technique`,
+      column: "technique",
+      remedy: `Use one of ${TECHNIQUES.join(", ")}`,
+    };
+  }
+  if (octave !== null && !(Number.isInteger(octave) && Math.abs(octave) <= MOST_OCTAVES)) {
+    return {
+      problem: `it asks for an octave of ${octave}`,
+      column: "octave",
+      remedy: "Use -2, -1, 0, 1, 2 or leave it empty",
+      remedyInCode: "Use -2, -1, 0, 1, 2, or null to leave it to the library",
+    };
+  }
+  return undefined;
 }
 
 const COLUMNS = [
@@ -304,9 +369,6 @@ function checkColumns(columns: readonly string[], where: Place): void {
   });
 }
 
-/** Octaves from the tune or the usual place that any instrument could be asked for. */
-const MOST_OCTAVES = 5;
-
 function readRow(
   columns: readonly string[],
   { fields, row, badQuotes }: TableRow,
@@ -359,24 +421,8 @@ function readRow(
   }
   const role = field("role").toLowerCase();
   if (role === "") throw planError("no role is given", at("role"), `Use one of ${GIVEN_ROLES.join(", ")}`);
-  const stroke = field("articulation").toLowerCase();
-  const articulation = articulationOf(stroke);
-  if (articulation === undefined) {
-    throw planError(
-      `"${field("articulation")}" is not an articulation`,
-      at("articulation"),
-      `Use one of ${ARTICULATION_WORDS.join(", ")}`,
-    );
-  }
+  const stroke = field("articulation");
   const manner = field("technique").toLowerCase() || "ordinario";
-  const technique = Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner;
-  if (!(TECHNIQUES as readonly string[]).includes(technique)) {
-    throw planError(
-      `"${technique}" is not a technique`,
-      at("technique"),
-      `Use one of ${TECHNIQUES.join(", ")}`,
-    );
-  }
   const dynamics = (field("dynamic") || "mf").split(/\s+to\s+/i);
   if (dynamics.length > 2) {
     throw planError(
@@ -385,24 +431,18 @@ function readRow(
       'Write one dynamic, or two as in "p to f", and split the passage for more',
     );
   }
-  const octave = field("octave") === "" ? null : whole("octave");
-  if (octave !== null && Math.abs(octave) > MOST_OCTAVES) {
-    throw planError(
-      `it asks for an octave of ${octave}`,
-      at("octave"),
-      "Use -2, -1, 0, 1, 2 or leave it empty",
-    );
-  }
-  const assignment = assign({
+  const assignment = assignmentOf({
     role: role as Role,
     ...(field("figure") === "" ? {} : { figure: field("figure") }),
     parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
-    articulation,
+    articulation: articulationOf(stroke.toLowerCase()) ?? stroke as LayerArticulation,
     dynamic: dynamics[0]!,
     dynamicEnd: dynamics.at(-1)!,
-    octave,
-    technique: technique as Technique,
+    octave: field("octave") === "" ? null : whole("octave"),
+    technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
     where: { file, row },
+  }, ({ problem, column, remedy }) => {
+    throw planError(problem, at(column), remedy);
   });
   return { passage, fromBar, toBar, assignment };
 }

@@ -1,6 +1,6 @@
 /** Changing one choice of a plan. */
 import { A_PLAN, checkArgument } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { InputError, type Place } from "../../base/errors.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
@@ -30,7 +30,7 @@ export interface LayersOf {
 /** What to change. */
 export interface Change {
   /** New values for the matching layers. A new role without a new figure takes that role's usual figure. */
-  readonly set?: Partial<Omit<AssignmentInput, "where">>;
+  readonly set?: Partial<AssignmentInput>;
   /** Take the matching layers out. */
   readonly remove?: boolean;
   /** Parts to add to the matching layers, for a doubling. */
@@ -44,14 +44,15 @@ export interface Change {
 }
 
 /**
- * A new plan with one choice changed: who plays, figure, articulation, dynamic, doubling, tempo, section size.
+ * A new plan with one choice changed: who plays, figure, articulation, dynamic, doubling, tempo, section size. A layer
+ * that is changed stands in no file any more: what is wrong with it is told by its passage, role and parts.
  *
  * @param plan the plan; not changed
  * @param change what to change
  * @param options which layers; by default all
  * @returns the new plan
  * @throws {InputError} when the change is empty, no layer matches, the tempo is not from 4 to 1200, or the new
- *   value is not one the library knows
+ *   value is not one the library knows; with the passage, role and parts it was meant for
  *
  * @example
  * ```ts
@@ -90,9 +91,9 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
       if (!changesLayers || !matches(a, passage.name, options)) return [a];
       matched++;
       if (change.remove) return [];
-      const { figure: oldFigure, ...rest } = a;
+      const { figure: oldFigure, where: _row, ...rest } = a;
       const keepsFigure = change.set?.role === undefined || change.set.role === a.role;
-      return [assign({
+      return [assignedIn(plan, { passage: passage.name, role: a.role, part: a.parts.join(" + ") }, {
         ...rest,
         ...(keepsFigure ? { figure: oldFigure } : {}),
         ...(change.set?.dynamic !== undefined && change.set.dynamicEnd === undefined
@@ -121,6 +122,17 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
     ...(change.quartersPerMinute === undefined ? {} : { quartersPerMinute: change.quartersPerMinute }),
     ...(change.players === undefined ? {} : { players: { ...plan.players, ...change.players } }),
   };
+}
+
+/** The changed layer; what is wrong with the change is told with the layer it was meant for. */
+function assignedIn(plan: Plan, where: Place, input: AssignmentInput): Assignment {
+  try {
+    return assign(input);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const { problem, remedy } = error;
+    throw new InputError({ action: `change the plan "${plan.name}"`, problem, where, remedy });
+  }
 }
 
 function matches(a: Assignment, passage: string, options: LayersOf): boolean {

@@ -176,7 +176,11 @@ const NOTHING: Omit<SweepRow, "setting"> = {
 
 /** The refusal without the plan's name, which only repeats the row's choices. */
 function reasonOf(error: InputError, values: Readonly<Record<string, unknown>>): string {
-  return error.message.replace(` (${Object.values(values).join(", ")})`, "");
+  const { action, problem, remedy } = error;
+  const { file, ...where } = error.where;
+  return file === Object.values(values).join(", ")
+    ? new InputError({ action, problem, remedy, where }).message
+    : error.message;
 }
 
 function countsOf(found: Playability): Readonly<Record<"impossible" | "risky" | "tiring", number>> {

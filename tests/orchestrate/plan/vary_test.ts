@@ -1,8 +1,9 @@
 /** Changing one choice of a plan: each kind of change, nothing else touched. */
 import { assert, assertEquals, assertThrows } from "@std/assert";
-import { demoPlans } from "../../../lib/demo.ts";
+import { demoPlans, demoSketch } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
-import { assign, type Assignment, type Plan } from "../../../lib/orchestrate/plan/plan.ts";
+import { assign, type Assignment, type Plan, readPlan } from "../../../lib/orchestrate/plan/plan.ts";
+import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 
 function deepFreeze<T>(value: T): T {
@@ -31,7 +32,7 @@ const PLAN: Plan = deepFreeze({
       toBar: 8,
       assignments: [
         assign({ role: "lead", parts: ["Oboe 1"] }),
-        assign({ role: "pad", parts: ["Horns"], where: { file: "x.csv", row: 5 } }),
+        { ...assign({ role: "pad", parts: ["Horns"] }), where: { file: "x.csv", row: 5 } },
       ],
     },
   ],
@@ -141,4 +142,54 @@ Deno.test("vary() refuses a misspelt change instead of returning the plan unchan
   assertThrows(misspelt({ sett: { figure: "off-beats" } }), InputError, '"sett"');
   assertThrows(misspelt({ remove: true }, { rolle: "pad" }), InputError, '"rolle"');
   assertThrows(misspelt({ set: { parts: "Flute 1" } }), InputError, "not a list");
+});
+
+/** What is said of a slip. */
+const said = (call: () => unknown): InputError => assertThrows(call, InputError);
+
+Deno.test("vary() tells a slip by the layer it was meant for, never by a row of a file that does not hold it", () => {
+  const { moving } = demoPlans();
+  const layer = moving.passages[1]!.assignments.find((a) => a.role === "pulse")!;
+  const passage = moving.passages[1]!.name;
+  assert(layer.where?.row !== undefined, "the layer was read from a table");
+  const slips: readonly (readonly [Record<string, unknown>, string, string])[] = [
+    [{ figure: "waltz" }, '"waltz" is not a figure', "For pulse use one of"],
+    [{ dynamic: "loud" }, '"loud" is not a dynamic', "dynamicEnd"],
+    [{ articulation: "slapped" }, '"slapped" is not an articulation', "staccato"],
+    [{ technique: "bowing" }, '"bowing" is not a technique', "pizzicato"],
+    [{ octave: 40 }, "an octave of 40", "null"],
+    [{ octave: 0.5 }, "an octave of 0.5", "null"],
+    [{ parts: [] }, "given to nobody", '["Flute 1", "Horns"]'],
+    [{ role: "drums" }, '"drums" is not a role', "Use one of lead"],
+  ];
+  for (const [set, problem, remedy] of slips) {
+    const error = said(() => vary(moving, { set: set as never }, { role: "pulse", passage }));
+    assert(error.message.startsWith(`Cannot change the plan "${moving.name}": `), error.message);
+    assert(error.message.includes(problem) && error.remedy.includes(remedy), error.message);
+    assertEquals(error.where, { passage, role: "pulse", part: layer.parts.join(" + ") }, error.message);
+    assert(!/\brow\b|\.csv/.test(error.message), error.message);
+  }
+});
+
+Deno.test("what vary() changed is told by plan, passage, role and parts when it is realised; other rows stay rows", () => {
+  const plan = vary(demoPlans().moving, { set: { parts: ["Theremin"] }, name: "strange" }, { role: "pulse" });
+  const passage = plan.passages.find((p) => p.assignments.some((a) => a.role === "pulse"))!.name;
+  const error = said(() => realise(demoSketch(), plan));
+  assertEquals(error.where, { file: "strange", passage, role: "pulse", part: "Theremin" }, error.message);
+  assert(error.message.includes(`(strange, ${passage}, pulse, Theremin)`), error.message);
+
+  const table = "passage,from_bar,to_bar,role,parts\nA,1,4,lead,Theremin\nA,1,4,pad,Horns";
+  const softer = vary(readPlan(table, { file: "cue.csv" }), { set: { dynamic: "p" } }, { role: "pad" });
+  assertEquals(said(() => realise(demoSketch(), softer)).where, { file: "cue.csv", row: 2, column: "parts" });
+});
+
+Deno.test("assign() tells a slip by role and parts, even where it is made of a layer that was read from a table", () => {
+  const read = demoPlans().moving.passages[1]!.assignments[0]!;
+  const error = said(() => assign({ ...read, figure: "waltz" }));
+  assert(error.message.startsWith('Cannot assign a role: "waltz" is not a figure ('), error.message);
+  assertEquals(error.where, { role: read.role, part: read.parts.join(" + ") });
+  assertEquals(assign({ ...read, dynamic: "pp" }).where, undefined);
+  const slapped = () => assign({ role: "pulse", parts: ["Violas"], articulation: "slapped" as never });
+  assert(said(slapped).message.includes("(pulse, Violas)"), said(slapped).message);
+  assertEquals(said(() => assign({ role: "drums" as never, parts: ["Horns"] })).where, { part: "Horns" });
 });

@@ -9,7 +9,7 @@ export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
 export type { Broad } from "./texture/broad_kinds.ts";
 export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
-export type { Figure, PitchPattern, Stroke } from "./texture/figures.ts";
+export type { Figure, FigureStroke, PitchPattern } from "./texture/figures.ts";
 export { cellFeatures, WINDOW_QUARTERS } from "./texture/features.ts";
 export type { CellFeatures } from "./texture/features.ts";
 export { relationsOf, relationSpans } from "./texture/relations.ts";

@@ -186,3 +186,19 @@ const accepted: Readonly<Record<string, string>> = {
 for (const [path, text] of Object.entries(accepted)) {
   Deno.test(`layers: accepted in ${path}`, () => assertEquals(found(path, text), []));
 }
+
+/** Places in `lib` where a declaration stands, by its name. */
+function declaredIn(pattern: RegExp): ReadonlyMap<string, readonly string[]> {
+  const found = sourcesIn(join(PROJECT, "lib")).flatMap(({ path, text }) =>
+    [...text.matchAll(pattern)].map((m) => ({ name: m[1]!, path }))
+  );
+  return new Map(
+    [...Map.groupBy(found, (f) => f.name)].map(([name, list]) => [name, list.map((l) => l.path)]),
+  );
+}
+
+Deno.test("lib: a name of a type means one thing, and is declared once", () => {
+  const types = declaredIn(/^(?:export )?(?:interface|type) ([A-Z]\w*)/gm);
+  assertEquals(types.get("Score"), ["lib/score/model.ts"]);
+  assertEquals([...types].filter(([, paths]) => paths.length > 1), []);
+});

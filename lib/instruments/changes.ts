@@ -1,13 +1,13 @@
-/** What players change to, and how long it takes. From `data/doublings.csv` and `data/change_times.csv`. */
+/** What players change to, and how long it takes. From `data/second_instruments.csv` and `data/change_times.csv`. */
 import { AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import changesText from "../../data/change_times.csv" with { type: "text" };
-import doublingsText from "../../data/doublings.csv" with { type: "text" };
+import secondInstrumentsText from "../../data/second_instruments.csv" with { type: "text" };
 import type { Seconds } from "../base/units.ts";
 import { figureNames, type Instrument } from "./catalogue.ts";
 import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
 
 /** An instrument a player takes besides his own. */
-export interface Doubling extends Sourced {
+export interface SecondInstrument extends Sourced {
   /** Catalogue id of the other instrument. */
   readonly instrument: string;
   /** `usual`: any professional; `possible`: ask first. */
@@ -28,8 +28,8 @@ export interface ChangeTime extends Sourced {
   readonly note: string;
 }
 
-const doublingRows = readTable(doublingsText, {
-  file: "data/doublings.csv",
+const secondInstrumentRows = readTable(secondInstrumentsText, {
+  file: "data/second_instruments.csv",
   columns: {
     instrument: someText,
     also_plays: someText,
@@ -60,14 +60,14 @@ const changeRows = readTable(changesText, {
  * @example
  * ```ts
  * import { instrumentById } from "ripieno";
- * import { doublingsOf } from "ripieno/instruments";
+ * import { secondInstrumentsOf } from "ripieno/instruments";
  * import { assert } from "@std/assert";
- * assert(doublingsOf(instrumentById("oboe")).some((d) => d.instrument === "cor anglais"));
+ * assert(secondInstrumentsOf(instrumentById("oboe")).some((d) => d.instrument === "cor anglais"));
  * ```
  */
-export function doublingsOf(instrument: Instrument): readonly Doubling[] {
+export function secondInstrumentsOf(instrument: Instrument): readonly SecondInstrument[] {
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
-  return doublingRows.filter((row) => row.instrument === instrument.id).map((row) => ({
+  return secondInstrumentRows.filter((row) => row.instrument === instrument.id).map((row) => ({
     instrument: row.also_plays,
     custom: row.custom,
     changeSeconds: row.change_seconds,

@@ -7,14 +7,14 @@ import csv from "../../data/low_intervals.csv" with { type: "text" };
 /** Which published table of low-interval limits to use; they differ by up to 11 semitones (tritone). */
 export type LowIntervalTable = "glossary" | "classroom";
 
-interface Row {
+interface LimitRow {
   readonly table: LowIntervalTable;
   readonly semitones: number;
   readonly lowest_lower_midi_pitch: number;
 }
 
 const LIMITS: Readonly<Record<LowIntervalTable, readonly number[]>> = (() => {
-  const rows = Papa.parse<Row>(csv.trim(), { header: true, dynamicTyping: true }).data;
+  const rows = Papa.parse<LimitRow>(csv.trim(), { header: true, dynamicTyping: true }).data;
   const limits = { glossary: new Array<number>(12).fill(0), classroom: new Array<number>(12).fill(0) };
   for (const row of rows) limits[row.table][row.semitones] = row.lowest_lower_midi_pitch;
   return limits;

@@ -7,7 +7,7 @@ import { playingOrder, type PlayingOrderOptions } from "./playing_order.ts";
 import { sortNotes } from "./build.ts";
 
 /** Bars that follow each other on paper and in playing. */
-interface Stretch {
+interface PlayedStretch {
   readonly fromBar: number;
   readonly toBar: number;
   /** First bar in the unfolded score. */
@@ -19,8 +19,8 @@ interface Stretch {
   readonly shift: Ticks;
 }
 
-function stretchesOf(bars: readonly Bar[], order: readonly number[]): readonly Stretch[] {
-  const stretches: Stretch[] = [];
+function stretchesOf(bars: readonly Bar[], order: readonly number[]): readonly PlayedStretch[] {
+  const stretches: PlayedStretch[] = [];
   let playedTicks = 0;
   for (let k = 0; k < order.length;) {
     let end = k;
@@ -38,7 +38,7 @@ function stretchesOf(bars: readonly Bar[], order: readonly number[]): readonly S
 /** Things that hold from their place on: those inside each stretch, and at its start the one in force there. */
 function heldThrough<K extends "onsetTicks" | "fromTicks", T extends { readonly [k in K]: Ticks }>(
   list: readonly T[],
-  stretches: readonly Stretch[],
+  stretches: readonly PlayedStretch[],
   place: K,
 ): T[] {
   const moved = (item: T, ticks: Ticks): T => ({ ...item, [place]: ticks });
@@ -54,7 +54,7 @@ function heldThrough<K extends "onsetTicks" | "fromTicks", T extends { readonly 
 }
 
 /** A note as it is played in a stretch; undefined when it is not. */
-function inStretch(note: Note, stretch: Stretch): Note | undefined {
+function inStretch(note: Note, stretch: PlayedStretch): Note | undefined {
   const { fromTicks, toTicks, shift } = stretch;
   const end = note.onsetTicks + note.durationTicks;
   const begins = note.onsetTicks >= fromTicks && note.onsetTicks < toTicks;
@@ -96,7 +96,7 @@ function withEnds(notes: readonly Note[]): readonly Note[] {
   });
 }
 
-function partThrough(part: Part, stretches: readonly Stretch[]): Part {
+function partThrough(part: Part, stretches: readonly PlayedStretch[]): Part {
   // What was printed where says nothing of a part that is played in another order; its notes keep their own.
   const { playing, instrumentChanges, writtenDynamics: _, notation: __, ...rest } = part;
   return {
@@ -107,14 +107,14 @@ function partThrough(part: Part, stretches: readonly Stretch[]): Part {
 }
 
 /** Changes of instrument; a jump back to before the first change takes up the part's own instrument again. */
-function changesThrough(part: Part, stretches: readonly Stretch[]) {
+function changesThrough(part: Part, stretches: readonly PlayedStretch[]) {
   const own = { fromTicks: -1, instrument: part.instrument, name: part.name };
   const all = heldThrough([own, ...part.instrumentChanges!], stretches, "fromTicks");
   return all.filter((change, i) => change.instrument !== (all[i - 1]?.instrument ?? part.instrument));
 }
 
 /** Layers of a setting once for each time they are played; further times get ids of their own. */
-function layersThrough(layers: readonly WrittenLayer[], stretches: readonly Stretch[]) {
+function layersThrough(layers: readonly WrittenLayer[], stretches: readonly PlayedStretch[]) {
   const played = new Map<string, number>();
   const names: Map<string, string>[] = [];
   const found = stretches.flatMap(({ fromBar, toBar, atBar }) => {

@@ -1,7 +1,7 @@
 import { inspect } from "node:util";
 import { denoPart } from "../base/deno.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
-import { escapeHtml, tableHtml, type TableOptions, type TableRow } from "./drawing/table_html.ts";
+import { escapeHtml, type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
 
 /** How something is shown. */
 export interface ShowOptions extends TableOptions {
@@ -110,7 +110,7 @@ function isElement(thing: unknown): thing is ElementLike {
     typeof thing.outerHTML === "string";
 }
 
-function isRow(thing: unknown): thing is TableRow {
+function isRow(thing: unknown): thing is ShownRow {
   if (typeof thing !== "object" || thing === null) return false;
   const prototype = Object.getPrototypeOf(thing);
   return prototype === Object.prototype || prototype === null;

@@ -6,9 +6,9 @@ import type { LinearModel } from "./weights.ts";
 export interface DoublingWeights {
   /** How the weights were fitted, and to what; for readers. */
   readonly about: string;
-  /** Whether two parts go in unison or octaves, by {@linkcode PAIR_SIGNS}; more than nothing means yes. */
+  /** Whether two parts go in unison or octaves, by {@linkcode PAIR_CLUES}; more than nothing means yes. */
   readonly model: LinearModel;
 }
 
-/** Weights of the signs that two parts go in unison or octaves. */
+/** Weights of the clues that two parts go in unison or octaves. */
 export const DOUBLING_WEIGHTS: DoublingWeights = data;

@@ -1,23 +1,23 @@
 /** What is known of a score before the weights come in. */
 import type { Score } from "../score/model.ts";
 import { type CellFeatures, isPitched } from "./features.ts";
-import { groupSignsOf } from "./group_signs.ts";
+import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "./roles.ts";
-import { signsOf } from "./signs.ts";
+import { cluesOf } from "./clues.ts";
 import type { Scene } from "./surroundings.ts";
 
 /** What a model is asked with, one row per cell. */
-export type Rows = readonly Float64Array[];
+export type EvidenceRows = readonly Float64Array[];
 
 /** What is known of a score before the weights come in. */
 export interface Evidence {
   /** Who sounds and who goes with whom. */
   readonly scene: Scene;
-  /** Signs per cell, in the order of `SIGNS`. */
-  readonly signs: Rows;
-  /** Signs per cell of how it stands among its doublings, in the order of `GROUP_SIGNS`. */
-  readonly groups: Rows;
+  /** Clues per cell, in the order of `CLUES`. */
+  readonly clues: EvidenceRows;
+  /** Clues per cell of how it stands among its doublings, in the order of `GROUP_CLUES`. */
+  readonly groups: EvidenceRows;
   /** Cells in which notes of definite pitch begin or are held. */
   readonly pitched: readonly boolean[];
   /** Roles of cells so plain that nothing need be weighed. */
@@ -29,10 +29,10 @@ export interface Evidence {
  *
  * @param score the score
  * @param features features of the same score
- * @returns signs and companions
+ * @returns clues and companions
  */
 export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evidence {
-  const { rows, companions } = signsOf(score, features);
+  const { rows, companions } = cluesOf(score, features);
   const parts = score.parts.length;
   const pitched: boolean[] = [];
   features.forEach((f, i) =>
@@ -40,8 +40,8 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   );
   return {
     scene: { parts, sounds: features.map((f) => f.sounds), companions },
-    signs: rows,
-    groups: groupSignsOf(score, features, companions),
+    clues: rows,
+    groups: groupCluesOf(score, features, companions),
     pitched,
     plain: features.map((f) => plainRole(f, score.ticksPerQuarter)),
   };

@@ -8,9 +8,9 @@ export interface FigureWeights {
   readonly about: string;
   /** The shapes, in the order of the model. */
   readonly shapes: readonly string[];
-  /** Which shape a part's notes have, by named signs of their motion. */
+  /** Which shape a part's notes have, by named clues of their motion. */
   readonly model: LinearModel;
 }
 
-/** Weights of the signs that tell shapes of figures apart. */
+/** Weights of the clues that tell shapes of figures apart. */
 export const FIGURE_WEIGHTS: FigureWeights = data;

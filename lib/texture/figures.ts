@@ -6,7 +6,7 @@ import { A_TEXT, checkArgument } from "../base/arguments.ts";
 import type { Role } from "./roles.ts";
 
 /** One stroke of a rhythm cell. */
-export interface Stroke {
+export interface FigureStroke {
   /** Start within the cell, in quarter notes. */
   readonly at: number;
   /** Length in quarter notes. */
@@ -31,7 +31,7 @@ export interface Figure {
   /** Length of the rhythm cell in quarter notes; 0 where it has no cell of its own and lasts as long as the harmony. */
   readonly cellQuarters: number;
   /** Strokes of the cell. */
-  readonly strokes: readonly Stroke[];
+  readonly strokes: readonly FigureStroke[];
   /** How pitches are chosen. */
   readonly pitches: PitchPattern;
   /** Slashes through the stem (3 for an unmeasured tremolo). */
@@ -41,7 +41,7 @@ export interface Figure {
 }
 
 /** Strokes of equal length filling one quarter note. */
-function even(perQuarter: number): readonly Stroke[] {
+function even(perQuarter: number): readonly FigureStroke[] {
   return Array.from({ length: perQuarter }, (_, i) => ({ at: i / perQuarter, length: 1 / perQuarter }));
 }
 
@@ -50,7 +50,7 @@ function figure(
   role: Role,
   meaning: string,
   cellQuarters: number,
-  strokes: readonly Stroke[],
+  strokes: readonly FigureStroke[],
   pitches: PitchPattern,
   signs: { readonly tremoloSlashes?: number; readonly trill?: boolean } = {},
 ): Figure {

@@ -1,15 +1,15 @@
-/** From signs to probabilities: what kind each part is, who leads along the way, and what each part does broadly. */
+/** From clues to probabilities: what kind each part is, who leads along the way, and what each part does broadly. */
 import { BROAD_KINDS } from "./broad_kinds.ts";
-import { broadAround, broadRows } from "./broad_signs.ts";
-import type { Evidence, Rows } from "./evidence.ts";
+import { broadAround, broadRows } from "./broad_clues.ts";
+import type { Evidence, EvidenceRows } from "./evidence.ts";
 import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
-import { leadRows } from "./lead_signs.ts";
+import { leadRows } from "./lead_clues.ts";
 import { logShares, type TextureWeights, valuesOf } from "./weights.ts";
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
-export function kindShares(evidence: Evidence, weights: TextureWeights): Rows {
+export function kindShares(evidence: Evidence, weights: TextureWeights): EvidenceRows {
   const silent = new Float64Array(weights.kinds.length);
-  return evidence.signs.map((row, i) =>
+  return evidence.clues.map((row, i) =>
     evidence.scene.sounds[i]
       ? Float64Array.from(logShares(valuesOf(weights.kind, row)), (x) => Math.max(FLOOR, x))
       : silent
@@ -21,21 +21,21 @@ export interface Judgement {
   /** Names of the kinds. */
   readonly names: readonly string[];
   /** Per cell, logarithms of the shares of the kinds. */
-  readonly kinds: Rows;
+  readonly kinds: EvidenceRows;
   /** Who leads. */
   readonly lead: LeadCourse;
   /** Per cell, logarithms of the shares of the broad kinds, in the order of {@linkcode BROAD_KINDS}. */
-  readonly broad: Rows;
+  readonly broad: EvidenceRows;
   /** What the notes show. */
   readonly evidence: Evidence;
   /** What the lead was judged by, per cell. */
-  readonly leadRows: Rows;
+  readonly leadRows: EvidenceRows;
   /** The models. */
   readonly weights: TextureWeights;
 }
 
 /** How much each part asks to be followed, per cell. */
-export function saliences(rows: Rows, { lead }: TextureWeights, { scene }: Evidence): Float64Array {
+export function saliences(rows: EvidenceRows, { lead }: TextureWeights, { scene }: Evidence): Float64Array {
   return Float64Array.from(rows, (row, i) => scene.sounds[i] ? valuesOf(lead, row)[0]! : 0);
 }
 

@@ -28,7 +28,7 @@ const JOINS: Readonly<Record<keyof NoteChains, Joins>> = {
 };
 
 /** Notes of one pitch in a row, from one index up to another. */
-interface Group {
+interface RepeatedNotes {
   readonly from: number;
   readonly to: number;
   readonly pitch: number;
@@ -36,8 +36,8 @@ interface Group {
   readonly isFirst: boolean;
 }
 
-function groupsOf(line: readonly Note[], silenceTicks: number): readonly Group[] {
-  const groups: Group[] = [];
+function groupsOf(line: readonly Note[], silenceTicks: number): readonly RepeatedNotes[] {
+  const groups: RepeatedNotes[] = [];
   line.forEach((note, i) => {
     const before = line[i - 1];
     const isFirst = before === undefined ||
@@ -50,7 +50,7 @@ function groupsOf(line: readonly Note[], silenceTicks: number): readonly Group[]
   return groups;
 }
 
-function lengthsOf(groups: readonly Group[], notes: number, joins: Joins): readonly number[] {
+function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins): readonly number[] {
   const lengths = new Array<number>(notes).fill(1);
   let first = 0;
   const close = (end: number) => {

@@ -11,7 +11,7 @@ import { type RhythmCell, rhythmCell } from "./rhythm_cell.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "./roles.ts";
 import { RULES } from "./rules.ts";
-import { shapeSignsOf } from "./shape_signs.ts";
+import { shapeCluesOf } from "./shape_clues.ts";
 import { logShares, valuesOf } from "./weights.ts";
 
 /** What a part's notes look like, whatever they are for. */
@@ -180,7 +180,7 @@ const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: wei
 
 /**
  * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a
- * lead in {@linkcode recognise}. The shape is told by a small linear model of named signs, in the bar and around it,
+ * lead in {@linkcode recognise}. The shape is told by a small linear model of named clues, in the bar and around it,
  * whose weights are data (`FigureWeights.about` says how they were fitted); rhythm cell, contour, harmony tones and
  * touch are counted.
  *
@@ -205,7 +205,7 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
   checkOptions("read the figures", options, OPTIONS);
   const { weights = FIGURE_WEIGHTS } = options;
   const features = givenFeatures("read the figures", score, options.features);
-  const rows = shapeSignsOf(score, features);
+  const rows = shapeCluesOf(score, features);
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {
     const values = logShares(valuesOf(weights.model, rows[cell]!));

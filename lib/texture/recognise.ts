@@ -19,17 +19,17 @@ import { nameFigure } from "./name_figure.ts";
 import { evidenceOf } from "./evidence.ts";
 import { judge, type Judgement } from "./judge.ts";
 import { isSecondLine } from "./second_line.ts";
-import { type Place, roleOf } from "./role_of.ts";
+import { type CellStanding, roleOf } from "./role_of.ts";
 import { type Role, ROLE_NAMES } from "./roles.ts";
 import { RULES } from "./rules.ts";
-import { strongestSigns } from "./strongest_signs.ts";
+import { strongestClues } from "./strongest_clues.ts";
 import { TEXTURE_WEIGHTS } from "./texture_weights.ts";
 import type { TextureWeights } from "./weights.ts";
 import { writtenTexture } from "./written.ts";
 
 /** What recognition goes by. */
 export interface RecogniseOptions {
-  /** Weights of the signs; those of `data/texture_weights.json` unless given. */
+  /** Weights of the clues; those of `data/texture_weights.json` unless given. */
   readonly weights?: TextureWeights;
 }
 
@@ -37,7 +37,7 @@ const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
 
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
- * signs (how a part moves, in this bar and around it, how it stands beside the others) are weighed by three small
+ * clues (how a part moves, in this bar and around it, how it stands beside the others) are weighed by three small
  * linear models, whose weights are data: which kind of part it is, who leads along the way, what each part does broadly.
  * Plain cases, such as a bar filled by one figure of the table, are hardly weighed. The lead is the chief line of
  * `trackLead`, those that double it, and whatever else is melody; of several that lead, the chief line has
@@ -243,7 +243,7 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
 function leadReading(
   f: CellFeatures,
   confidence: number,
-  { bar, judgement, cell, ...place }: Place & {
+  { bar, judgement, cell, ...place }: CellStanding & {
     readonly bar: readonly CellFeatures[];
     readonly judgement: Judgement;
     readonly cell: number;
@@ -251,15 +251,15 @@ function leadReading(
 ): Reading {
   const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
-  const signs = strongestSigns(judgement.weights.lead, judgement.leadRows[cell]!).filter((sign) =>
-    sign !== "the top line" && !isEmpty(sign, f)
+  const clues = strongestClues(judgement.weights.lead, judgement.leadRows[cell]!).filter((clue) =>
+    clue !== "the top line" && !isEmpty(clue, f)
   );
   const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
     ? "tune"
     : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
   const line = [
     higher === 0 ? "the top line" : `${higher} higher`,
-    ...signs,
+    ...clues,
     f.distinctPitches === 1 ? "one pitch" : `${f.distinctPitches} pitches`,
   ];
   return {
@@ -273,22 +273,22 @@ function leadReading(
   };
 }
 
-/** Whether a sign speaks of the pitches or the contour of one pitch, of which the reason says all there is. */
-function isEmpty(sign: string, { distinctPitches }: CellFeatures): boolean {
-  return distinctPitches <= 1 && /pitch|contour/.test(sign);
+/** Whether a clue speaks of the pitches or the contour of one pitch, of which the reason says all there is. */
+function isEmpty(clue: string, { distinctPitches }: CellFeatures): boolean {
+  return distinctPitches <= 1 && /pitch|contour/.test(clue);
 }
 
 function secondaryReading(
   f: CellFeatures,
   judgement: Judgement,
-  { cell, ...place }: Place & { readonly cell: number },
+  { cell, ...place }: CellStanding & { readonly cell: number },
 ): Reading {
   const { role, confidence, kind } = roleOf(f, judgement, cell, place);
   const figure = nameFigure(f, role, place.ticksPerQuarter);
   if (f.line.length === 0) return { role, figure, confidence, facts: ["a note held over"] };
-  const signs = kind === undefined
+  const clues = kind === undefined
     ? []
-    : strongestSigns(judgement.weights.kind, judgement.evidence.signs[cell]!, { kind });
+    : strongestClues(judgement.weights.kind, judgement.evidence.clues[cell]!, { kind });
   const facts = [
     f.distinctPitches === 1
       ? `one pitch (${pitchName(f.line[0]!.soundingPitch)})`
@@ -297,7 +297,7 @@ function secondaryReading(
     f.slurred > 0.5 ? "slurred" : "separate",
     // Of single strokes a rate says nothing.
     ...(role === "punctuation" ? [] : [`${Math.round(f.strokesPerSecond * 10) / 10} per second`]),
-    ...signs.filter((sign) => sign !== "slurred" && sign !== "unslurred" && !isEmpty(sign, f)),
+    ...clues.filter((clue) => clue !== "slurred" && clue !== "unslurred" && !isEmpty(clue, f)),
   ];
   return { role, figure, confidence, facts };
 }

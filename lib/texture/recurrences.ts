@@ -3,8 +3,8 @@ import type { Score } from "../score/model.ts";
 import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 
-/** Names of the signs, in the order of a row. */
-export const RECURRENCE_SIGNS = [
+/** Names of the clues, in the order of a row. */
+export const RECURRENCE_CLUES = [
   "contourReturns",
   "contourElsewhere",
   "twoBarsReturn",
@@ -91,7 +91,7 @@ function rowsOf(
  *
  * @param score the score
  * @param features features of the same score
- * @returns rows of {@linkcode RECURRENCE_SIGNS}, by bar, then part, from 0 for what is heard once to 1 for sixteen bars
+ * @returns rows of {@linkcode RECURRENCE_CLUES}, by bar, then part, from 0 for what is heard once to 1 for sixteen bars
  *   or parts
  */
 export function recurrencesOf(
@@ -115,7 +115,7 @@ export function recurrencesOf(
     rowsOf(rhythms, { parts, period: 2 }),
     rowsOf(pitches, { parts, period: 1 }),
   ];
-  const silent = RECURRENCE_SIGNS.map(() => 0);
+  const silent = RECURRENCE_CLUES.map(() => 0);
   return features.map((f, i) =>
     f.sounds
       ? [...contour![i]!, ...twoBars![i]!, ...rhythm![i]!, ...columns.map((column) => column[i]!)]

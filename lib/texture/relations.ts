@@ -4,7 +4,7 @@ import type { Score } from "../score/model.ts";
 import type { Share } from "../base/units.ts";
 import { DOUBLING_WEIGHTS, type DoublingWeights } from "./doubling_weights.ts";
 import { type CellFeatures, givenFeatures } from "./features.ts";
-import { begunTogether, overlap, pairOf } from "./pair_signs.ts";
+import { begunTogether, overlap, pairOf } from "./pair_clues.ts";
 import { valuesOf } from "./weights.ts";
 
 /**
@@ -106,8 +106,8 @@ const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: wei
 
 /**
  * Which parts do the same thing, bar by bar: in unison or octaves (the same pitch classes at the same times in the same
- * manner), on the same notes in another manner, in parallel at another interval, or in the same rhythm on other notes. Unison and octaves are told by a small linear model of twelve named signs
- * ({@linkcode PAIR_SIGNS}) whose weights are data, fitted to human annotations of layers.
+ * manner), on the same notes in another manner, in parallel at another interval, or in the same rhythm on other notes. Unison and octaves are told by a small linear model of twelve named clues
+ * ({@linkcode PAIR_CLUES}) whose weights are data, fitted to human annotations of layers.
  *
  * @param score the score
  * @param options features worked out before, other weights

@@ -1,14 +1,14 @@
 /** The rhythm a part's bar is made of. */
 import type { Note } from "../score/model.ts";
 import { strokeTicks } from "../score/tremolo.ts";
-import type { Stroke } from "./figures.ts";
+import type { FigureStroke } from "./figures.ts";
 
 /** A rhythm that fills a bar once or several times. */
 export interface RhythmCell {
   /** Length in quarter notes. */
   readonly quarters: number;
   /** Strokes within it, in quarter notes from its start; slashed notes written out. */
-  readonly strokes: readonly Stroke[];
+  readonly strokes: readonly FigureStroke[];
 }
 
 /** Lengths of cells in quarters that are tried, the shortest first. */
@@ -52,7 +52,7 @@ export interface BarGrid {
 export function rhythmCell(line: readonly Note[], bar: BarGrid): RhythmCell {
   const quarters = bar.durationTicks / bar.ticksPerQuarter;
   const strokes = strokesOf(line, bar);
-  const inQuarters = (list: typeof strokes): readonly Stroke[] =>
+  const inQuarters = (list: typeof strokes): readonly FigureStroke[] =>
     list.map(({ at, length }) => ({ at: at / GRID, length: length / GRID }));
   for (const cell of CELL_QUARTERS) {
     const times = quarters / cell;

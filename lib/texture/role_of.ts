@@ -5,10 +5,10 @@ import type { Judgement } from "./judge.ts";
 import type { Role } from "./roles.ts";
 import { beatFigure } from "./name_figure.ts";
 import { RULES } from "./rules.ts";
-import { SIGNS } from "./signs.ts";
+import { CLUES } from "./clues.ts";
 
-/** Where in a row of signs stands how long a part has kept its rhythm, bar by bar or in pairs of bars. */
-const KEPT_AT = ["rhythmInARow", "rhythmInPairs"].map((sign) => SIGNS.indexOf(sign));
+/** Where in a row of clues stands how long a part has kept its rhythm, bar by bar or in pairs of bars. */
+const KEPT_AT = ["rhythmInARow", "rhythmInPairs"].map((clue) => CLUES.indexOf(clue));
 
 /** Role and how sure it is, 0 to 1. */
 export interface SureRole {
@@ -21,7 +21,7 @@ export interface SureRole {
 }
 
 /** Where a cell stands. */
-export interface Place {
+export interface CellStanding {
   /** Whether the part lies lowest in its bar. */
   readonly isLowest: boolean;
   /** Whether it moves like a second line. */
@@ -68,14 +68,14 @@ function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
  */
 function regularRole(
   f: CellFeatures,
-  { evidence: { signs, scene: { parts, sounds, companions } } }: Judgement,
+  { evidence: { clues, scene: { parts, sounds, companions } } }: Judgement,
   cell: number,
-  { isLowest, ticksPerQuarter }: Pick<Place, "isLowest" | "ticksPerQuarter">,
+  { isLowest, ticksPerQuarter }: Pick<CellStanding, "isLowest" | "ticksPerQuarter">,
 ): Role | undefined {
   const isOff = f.line.length >= 2 &&
     f.line.every((n) => n.onsetTicks % ticksPerQuarter === ticksPerQuarter / 2);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
-  if (figure === undefined || Math.max(...KEPT_AT.map((at) => signs[cell]![at]!)) < RULES.keptFrom) {
+  if (figure === undefined || Math.max(...KEPT_AT.map((at) => clues[cell]![at]!)) < RULES.keptFrom) {
     return undefined;
   }
   const from = cell - cell % parts;
@@ -109,7 +109,7 @@ export function roleOf(
   f: CellFeatures,
   judgement: Judgement,
   cell: number,
-  { isLowest, movesAlone, ticksPerQuarter }: Place,
+  { isLowest, movesAlone, ticksPerQuarter }: CellStanding,
 ): SureRole {
   const plain = judgement.evidence.plain[cell];
   if (plain && !(isLowest && f.meanQuarters >= RULES.bassFromQuarters)) {

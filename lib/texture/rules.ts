@@ -18,7 +18,7 @@ export const RULES = {
   bassFromQuarters: 0.75,
   /** What doubles the bass this many semitones above it, an octave with some play, is bass too. */
   bassDoubledToSemitones: 13,
-  /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the signs. */
+  /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the clues. */
   keptFrom: 0.58,
   /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,

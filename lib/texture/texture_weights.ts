@@ -3,7 +3,7 @@ import data from "../../data/texture_weights.json" with { type: "json" };
 import type { TextureWeights } from "./weights.ts";
 
 /**
- * Weights of the signs a texture is read by. How they were fitted, to which movements and by which script stands in
+ * Weights of the clues a texture is read by. How they were fitted, to which movements and by which script stands in
  * `about`.
  */
 export const TEXTURE_WEIGHTS: TextureWeights = data;

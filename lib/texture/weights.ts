@@ -1,16 +1,16 @@
-/** The small models recognition weighs signs by: linear, fitted by a script, kept as numbers in a data file. */
+/** The small models recognition weighs clues by: linear, fitted by a script, kept as numbers in a data file. */
 
-/** Weights of named signs for a yes-or-no question, or for a ranking. */
+/** Weights of named clues for a yes-or-no question, or for a ranking. */
 export interface LinearModel {
-  /** Names of the signs. */
-  readonly signs: readonly string[];
-  /** Mean of each sign where it was fitted. */
+  /** Names of the clues. */
+  readonly clues: readonly string[];
+  /** Mean of each clue where it was fitted. */
   readonly means: readonly number[];
-  /** Spread (standard deviation) of each sign where it was fitted. */
+  /** Spread (standard deviation) of each clue where it was fitted. */
   readonly spreads: readonly number[];
-  /** What every kind starts from, before any sign. */
+  /** What every kind starts from, before any clue. */
   readonly offsets: readonly number[];
-  /** For each kind, the weight of each sign per spread. */
+  /** For each kind, the weight of each clue per spread. */
   readonly weights: readonly (readonly number[])[];
 }
 
@@ -20,7 +20,7 @@ export interface TextureWeights {
   readonly about: string;
   /** The kinds of {@linkcode TextureWeights.kind}, in order. */
   readonly kinds: readonly string[];
-  /** Which kind of part a cell is by its signs. */
+  /** Which kind of part a cell is by its clues. */
   readonly kind: LinearModel;
   /** How much a part asks to be followed, beside the others of its bar. */
   readonly lead: LinearModel;
@@ -55,8 +55,8 @@ function foldedOf(model: LinearModel): Folded {
  * Value of every kind of a model.
  *
  * @param model the model
- * @param row signs in the model's order
- * @returns one value per kind: its offset and the weighted signs
+ * @param row clues in the model's order
+ * @returns one value per kind: its offset and the weighted clues
  */
 export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
   const { offsets, weights } = foldedOf(model);

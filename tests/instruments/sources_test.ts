@@ -11,7 +11,7 @@ const TABLES: Readonly<Record<string, readonly string[]>> = {
   "brightening.csv": [],
   "change_times.csv": [],
   "decay.csv": [],
-  "doublings.csv": [],
+  "second_instruments.csv": [],
   "glissando_limits.csv": [],
   "handbook_ratios.csv": ["rimsky_korsakov_1922_test.ts"],
   "handbook_weights.csv": ["rimsky_korsakov_1922_test.ts"],

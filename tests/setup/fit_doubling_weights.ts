@@ -9,7 +9,7 @@
 import { fileURLToPath as fromFileUrl } from "node:url";
 import type { DoublingWeights } from "../../lib/texture/doubling_weights.ts";
 import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
-import { type Pair, PAIR_SIGNS, pairOf } from "../../lib/texture/pair_signs.ts";
+import { PAIR_CLUES, pairOf, type PartPair } from "../../lib/texture/pair_clues.ts";
 import { type LinearModel, valuesOf } from "../../lib/texture/weights.ts";
 import { annotatedPairs } from "./annotated_pairs.ts";
 import { fitKinds } from "./fit_linear_model.ts";
@@ -33,7 +33,7 @@ interface Candidates {
   /** Whether they are one layer in unison. */
   readonly unison: boolean;
   /** The pairs of players that could be meant. */
-  readonly players: readonly Pair[];
+  readonly players: readonly PartPair[];
 }
 
 function pairsOf(
@@ -54,8 +54,9 @@ function pairsOf(
 }
 
 /** The pair of players a model takes for the likeliest doubling. */
-function likeliest({ players }: Candidates, model: LinearModel | undefined): Pair {
-  const value = ({ row }: Pair) => model ? valuesOf(model, row)[0]! : row[0]! + row[PAIR_SIGNS.length / 2]!;
+function likeliest({ players }: Candidates, model: LinearModel | undefined): PartPair {
+  const value = ({ row }: PartPair) =>
+    model ? valuesOf(model, row)[0]! : row[0]! + row[PAIR_CLUES.length / 2]!;
   return players.reduce((best, p) => value(p) > value(best) ? p : best);
 }
 
@@ -70,7 +71,7 @@ function fit(movements: readonly (readonly Candidates[])[], about: string): Doub
         weight: MOVEMENT_WEIGHT / pairs.length,
       }))
     );
-    model = fitKinds(samples, { signs: PAIR_SIGNS, kinds: 2, penalty: PENALTY });
+    model = fitKinds(samples, { clues: PAIR_CLUES, kinds: 2, penalty: PENALTY });
   }
   const fitted = model!;
   const apart = movements.flat().filter((p) => !p.unison).map((pair) =>

@@ -8,7 +8,7 @@
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { cellFeatures } from "../../lib/texture/features.ts";
 import type { FigureWeights } from "../../lib/texture/figure_weights.ts";
-import { SHAPE_SIGNS, shapeSignsOf } from "../../lib/texture/shape_signs.ts";
+import { SHAPE_CLUES, shapeCluesOf } from "../../lib/texture/shape_clues.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { fitKinds } from "./fit_linear_model.ts";
 import { practiceSettings } from "./practice_settings.ts";
@@ -44,7 +44,7 @@ const SHAPES = Object.keys(SHAPE_WORDS);
 const kindOf = (word: string) => SHAPES.findIndex((shape) => SHAPE_WORDS[shape]!.includes(word));
 
 function samplesOf(score: Score, words: readonly { readonly cell: number; readonly word: string }[]) {
-  const rows = shapeSignsOf(score, cellFeatures(score));
+  const rows = shapeCluesOf(score, cellFeatures(score));
   return words.map(({ cell, word }): Sample => ({ row: rows[cell]!, kind: kindOf(word), weight: 1 }))
     .filter((s) => s.kind >= 0);
 }
@@ -79,7 +79,7 @@ function fit(samples: readonly Sample[], about: string): FigureWeights {
     kind,
     weight: weight * (samples.length / SHAPES.length / counts[kind]!) ** EVENNESS,
   }));
-  const model = fitKinds(weighted, { signs: SHAPE_SIGNS, kinds: SHAPES.length, penalty: PENALTY });
+  const model = fitKinds(weighted, { clues: SHAPE_CLUES, kinds: SHAPES.length, penalty: PENALTY });
   return { about, shapes: SHAPES, model };
 }
 

@@ -69,7 +69,7 @@ export function minimise(
 
 /** What a model is fitted to. */
 export interface Sample {
-  /** Signs. */
+  /** Clues. */
   readonly row: ArrayLike<number>;
   /** Index of the right kind. */
   readonly kind: number;
@@ -77,7 +77,7 @@ export interface Sample {
   readonly weight: number;
 }
 
-/** Means and spreads of the signs. */
+/** Means and spreads of the clues. */
 function spreadOf(
   rows: readonly ArrayLike<number>[],
 ): { readonly means: number[]; readonly spreads: number[] } {
@@ -108,14 +108,14 @@ function standardised(
 /**
  * A model that tells kinds apart (multinomial logistic regression with a quadratic penalty on the weights).
  *
- * @param samples signs and right answers
- * @param options names of the signs, number of kinds, and the penalty; two kinds give one row of weights, for the second
+ * @param samples clues and right answers
+ * @param options names of the clues, number of kinds, and the penalty; two kinds give one row of weights, for the second
  * @returns the model
  */
 export function fitKinds(
   samples: readonly Sample[],
-  { signs, kinds, penalty }: {
-    readonly signs: readonly string[];
+  { clues, kinds, penalty }: {
+    readonly clues: readonly string[];
     readonly kinds: number;
     readonly penalty: number;
   },
@@ -165,14 +165,14 @@ export function fitKinds(
     return loss;
   };
   const best = minimise(objective, new Float64Array(rowsOfWeights * width));
-  return modelOf(best, rowsOfWeights, { signs, means, spreads });
+  return modelOf(best, rowsOfWeights, { clues, means, spreads });
 }
 
 function modelOf(
   best: Float64Array,
   kinds: number,
   rest: {
-    readonly signs: readonly string[];
+    readonly clues: readonly string[];
     readonly means: readonly number[];
     readonly spreads: readonly number[];
   },
@@ -188,7 +188,7 @@ function modelOf(
 
 /** Candidates of which one is right. */
 export interface Choice {
-  /** Signs of each candidate. */
+  /** Clues of each candidate. */
   readonly rows: readonly ArrayLike<number>[];
   /** Index of the right one. */
   readonly right: number;
@@ -200,12 +200,12 @@ export interface Choice {
  * A model that picks one of several (conditional logistic regression, McFadden 1974, with a quadratic penalty).
  *
  * @param choices candidates and right answers
- * @param options names of the signs, and the penalty
+ * @param options names of the clues, and the penalty
  * @returns the model, with one row of weights
  */
 export function fitChoices(
   choices: readonly Choice[],
-  { signs, penalty }: { readonly signs: readonly string[]; readonly penalty: number },
+  { clues, penalty }: { readonly clues: readonly string[]; readonly penalty: number },
 ): LinearModel {
   const { means, spreads } = spreadOf(choices.flatMap((c) => c.rows));
   const n = means.length;
@@ -234,5 +234,5 @@ export function fitChoices(
     }
     return loss;
   };
-  return modelOf(minimise(objective, new Float64Array(n)), 1, { signs, means, spreads });
+  return modelOf(minimise(objective, new Float64Array(n)), 1, { clues, means, spreads });
 }

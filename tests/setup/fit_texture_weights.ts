@@ -9,12 +9,12 @@
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { BROAD, BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
 import { cellFeatures } from "../../lib/texture/features.ts";
-import { SIGNS } from "../../lib/texture/signs.ts";
-import { broadAround, broadRows, broadSigns } from "../../lib/texture/broad_signs.ts";
+import { CLUES } from "../../lib/texture/clues.ts";
+import { broadAround, broadClues, broadRows } from "../../lib/texture/broad_clues.ts";
 import { type Evidence, evidenceOf } from "../../lib/texture/evidence.ts";
 import { kindShares, saliences } from "../../lib/texture/judge.ts";
 import { leadCourse } from "../../lib/texture/lead_course.ts";
-import { leadRows, leadSigns } from "../../lib/texture/lead_signs.ts";
+import { leadClues, leadRows } from "../../lib/texture/lead_clues.ts";
 import type { TextureWeights } from "../../lib/texture/weights.ts";
 import { practiceSettings } from "./practice_settings.ts";
 import { type Choice, fitChoices, fitKinds, type Sample } from "./fit_linear_model.ts";
@@ -71,12 +71,12 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
   const words = Object.keys(KINDS);
   const samples = studied.flatMap(({ evidence, texture, weight }) =>
     texture.map(({ cell, word }): Sample => ({
-      row: evidence.signs[cell]!,
+      row: evidence.clues[cell]!,
       kind: words.indexOf(word),
       weight,
     }))
   ).filter((s) => s.kind >= 0);
-  const kind = fitKinds(samples, { signs: SIGNS, kinds: words.length, penalty: PENALTIES.kind });
+  const kind = fitKinds(samples, { clues: CLUES, kinds: words.length, penalty: PENALTIES.kind });
   const kinds = words.map((w) => KINDS[w]!);
   const soFar: TextureWeights = { about, kinds, kind, lead: kind, broad: kind };
   const seen = studied.map(({ evidence }) => {
@@ -95,7 +95,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
     // A long movement counts more than a short one, but not in proportion.
     return found.map((c): Choice => ({ ...c, weight: each * Math.sqrt(250 / Math.max(60, found.length)) }));
   });
-  const lead = fitChoices(choices, { signs: leadSigns(kinds), penalty: PENALTIES.lead });
+  const lead = fitChoices(choices, { clues: leadClues(kinds), penalty: PENALTIES.lead });
   const broadSamples = studied.flatMap(({ evidence, texture, weight }, m) => {
     if (texture.length === 0) return [];
     const { shares, around, leads } = seen[m]!;
@@ -108,7 +108,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
     );
   });
   const broad = fitKinds(broadSamples, {
-    signs: broadSigns(kinds),
+    clues: broadClues(kinds),
     kinds: BROAD_KINDS.length,
     penalty: PENALTIES.broad,
   });

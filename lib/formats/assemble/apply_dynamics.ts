@@ -11,7 +11,7 @@ export interface TimedMark {
 }
 
 /** A stretch in which the dynamic moves evenly. */
-interface Stretch {
+interface DynamicStretch {
   readonly fromTicks: number;
   readonly toTicks: number;
   readonly from: number;
@@ -60,7 +60,7 @@ export function dynamicCurve(
   marks: readonly TimedMark[],
   ticksPerQuarter: number,
 ): (ticks: number) => number {
-  const stretches: Stretch[] = [];
+  const stretches: DynamicStretch[] = [];
   const onNote = new Map<number, number>();
   let running = DEFAULT_DYNAMIC;
   let since = 0;
@@ -166,7 +166,7 @@ function isOneNoteOnly(mark: RawMark): boolean {
 }
 
 /** Shortens a stretch that a mark interrupts. */
-function cutAt(stretches: Stretch[], ticks: number): void {
+function cutAt(stretches: DynamicStretch[], ticks: number): void {
   const last = stretches.at(-1);
   if (!last || last.toTicks <= ticks) return;
   stretches.pop();
@@ -175,7 +175,12 @@ function cutAt(stretches: Stretch[], ticks: number): void {
   stretches.push({ ...last, toTicks: ticks, to: last.from + (last.to - last.from) * share });
 }
 
-function levelAt(stretches: readonly Stretch[], ticks: number, since: number, running: number): number {
+function levelAt(
+  stretches: readonly DynamicStretch[],
+  ticks: number,
+  since: number,
+  running: number,
+): number {
   if (ticks >= since || stretches.length === 0) return running;
   let low = 0;
   let high = stretches.length - 1;

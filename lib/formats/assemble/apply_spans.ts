@@ -4,7 +4,7 @@ import { type OpenEnd, openEnds } from "./open_ends.ts";
 import type { RawNote, RawSpan } from "./raw_score.ts";
 
 /** A span with both its ends. */
-interface Span {
+interface PairedSpan {
   readonly from: HeldNote;
   readonly to: HeldNote;
   readonly fromHead: RawNote;
@@ -17,8 +17,8 @@ function pairSpans(
   heads: readonly RawNote[],
   noteOf: ReadonlyMap<RawNote, HeldNote>,
   spansOf: (note: RawNote) => readonly RawSpan[],
-): { readonly spans: readonly Span[]; readonly looseEnds: RawNote[] } {
-  const spans: Span[] = [];
+): { readonly spans: readonly PairedSpan[]; readonly looseEnds: RawNote[] } {
+  const spans: PairedSpan[] = [];
   const looseEnds: RawNote[] = [];
   const open = openEnds<Opened>();
   for (const head of heads) {

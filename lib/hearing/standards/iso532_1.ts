@@ -83,7 +83,7 @@ function slopeRow(loudness: number): number {
 const EDGE_MARGIN_BARK = 1e-4;
 
 /** A stretch of the loudness pattern: a straight line between two places in Bark. */
-interface Piece {
+interface PatternPiece {
   readonly from: number;
   readonly to: number;
   readonly start: number;
@@ -91,8 +91,8 @@ interface Piece {
 }
 
 /** The loudness pattern from 0 to 24 Bark: flat over each band, sloping down over the bands above a louder one. */
-function loudnessPattern(core: readonly number[]): Piece[] {
-  const pieces: Piece[] = [];
+function loudnessPattern(core: readonly number[]): PatternPiece[] {
+  const pieces: PatternPiece[] = [];
   let place = 0, loudness = 0;
   for (let band = 0; band < UPPER_EDGES_BARK.length; band++) {
     const edge = UPPER_EDGES_BARK[band]! + EDGE_MARGIN_BARK, own = core[band] ?? 0;

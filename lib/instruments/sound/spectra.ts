@@ -61,7 +61,7 @@ interface Knot {
 }
 
 /** What is remembered of one instrument. */
-interface Known {
+interface KnownSpectra {
   readonly knots: Map<string, readonly Knot[]>;
   readonly levels: Map<string, Float64Array>;
 }
@@ -111,7 +111,7 @@ const fitRows = readTable(fitText, {
 });
 
 const brighteningOf = new WeakMap<Instrument, number>();
-const knownOf = new WeakMap<Instrument, Known>();
+const knownOf = new WeakMap<Instrument, KnownSpectra>();
 
 const OPTIONS = { technique: A_TEXT };
 
@@ -246,7 +246,7 @@ function knots(instrument: Instrument, technique: string): readonly Knot[] {
   return known;
 }
 
-function knownAbout(instrument: Instrument): Known {
+function knownAbout(instrument: Instrument): KnownSpectra {
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   let known = knownOf.get(instrument);
   if (known === undefined) knownOf.set(instrument, known = { knots: new Map(), levels: new Map() });

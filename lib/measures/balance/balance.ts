@@ -6,7 +6,7 @@ import type { Bar, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
-import { type CoveredBar, coverersOf, easedBy, type LeadNote, warningsOf } from "./balance_warnings.ts";
+import { type CoveredBar, coverersOf, easedBy, type HeardLeadNote, warningsOf } from "./balance_warnings.ts";
 import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
 import { leadSpans, stretchesOf } from "./lead_spans.ts";
@@ -84,7 +84,7 @@ export function balance(
     const cells = texture.cells.slice(b * parts, (b + 1) * parts);
     const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
     const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
-    const judged: (LeadNote & { heard: LeadHeard })[] = [];
+    const judged: (HeardLeadNote & { heard: LeadHeard })[] = [];
     for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
       const moment = momentOf(b, { from: span.from, to: span.soundsTo });
       if (!moment.some((l) => l.role === "lead")) continue;

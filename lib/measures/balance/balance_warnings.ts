@@ -47,7 +47,7 @@ export interface EasedLayer extends Coverer {
 }
 
 /** A note of the lead with what sounds in its stretches. */
-export interface LeadNote {
+export interface HeardLeadNote {
   /** Layers that sound in each stretch of the note. */
   readonly stretches: readonly (readonly MomentLayer[])[];
   /** How long it lasts. */
@@ -60,7 +60,7 @@ export interface LeadNote {
  * @param notes the notes of the lead in one bar
  * @returns one entry per layer; empty where the lead is alone
  */
-export function coverersOf(notes: readonly LeadNote[]): readonly Coverer[] {
+export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] {
   const others = notes.flatMap((n) => n.stretches.flat()).filter((l) =>
     l.role !== "lead" && l.content.length > 0
   );
@@ -83,7 +83,7 @@ const inScoreOrder = (parts: readonly number[]) => [...new Set(parts)].sort((a, 
  * @returns the layers with the audible share of the lead
  */
 export function easedBy(
-  notes: readonly LeadNote[],
+  notes: readonly HeardLeadNote[],
   coverers: readonly Coverer[],
   { sounds, twoEarsDb }: { readonly sounds: NoteSounds; readonly twoEarsDb: number },
 ): readonly EasedLayer[] {
@@ -182,7 +182,7 @@ function coveredInWords(
 const WEAK_DB = -3;
 
 /** The register most of a part's notes lie in, where it is a weak one; otherwise empty. */
-function weakRegister(score: Score, part: number, where: BarSpan): string {
+function weakRegister(score: Score, part: number, where: CoveredBars): string {
   const instrument = instrumentById(score.parts[part]!.instrument);
   const own = notesIn(score, where, (n) => n.part === part);
   const weak = own.flatMap((n) => registerOf(instrument, n.soundingPitch).register ?? [])
@@ -198,7 +198,7 @@ function coverInWords(score: Score, { id, role, parts, dynamic }: Coverer): stri
 }
 
 /** Bars from and to, inclusive. */
-interface BarSpan {
+interface CoveredBars {
   readonly fromBar: number;
   readonly toBar: number;
 }
@@ -206,7 +206,7 @@ interface BarSpan {
 /** Notes that sound in some bars. */
 function notesIn(
   score: Score,
-  { fromBar, toBar }: BarSpan,
+  { fromBar, toBar }: CoveredBars,
   isWanted: (note: Note) => boolean,
 ): readonly Note[] {
   const last = score.bars[toBar]!;

@@ -7,7 +7,7 @@ import type { Ticks } from "../../base/units.ts";
 export type StepsAfterStart = (ticks: Ticks) => number;
 
 /** A stretch in which the running dynamic moves evenly; after it the last value holds. */
-interface Stretch {
+interface RunningStretch {
   readonly from: Ticks;
   readonly to: Ticks;
   readonly first: number;
@@ -65,8 +65,8 @@ export function heldDynamics(
 function runningDynamic(
   signs: readonly WrittenDynamic[],
   ticksPerQuarter: Ticks,
-): { readonly stretches: readonly Stretch[]; readonly stresses: ReadonlyMap<Ticks, number> } {
-  const stretches: Stretch[] = [];
+): { readonly stretches: readonly RunningStretch[]; readonly stresses: ReadonlyMap<Ticks, number> } {
+  const stretches: RunningStretch[] = [];
   const stresses = new Map<Ticks, number>();
   let now = MEZZO_FORTE;
   const hold = (from: Ticks, value: number) => {

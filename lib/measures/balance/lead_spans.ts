@@ -1,10 +1,10 @@
 /** The lead's notes in time, and the stretches in which the ear judges each. */
 import type { Note } from "../../score/model.ts";
-import type { Span } from "./moment.ts";
+import type { MomentSpan } from "./moment.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** A note of the lead, or what is left of one held over from the bar before. */
-export interface LeadSpan extends Span {
+export interface LeadSpan extends MomentSpan {
   /** Begun in an earlier bar. */
   readonly heldOver: boolean;
   /** Where its sound ends, at most `to`. */
@@ -62,7 +62,7 @@ export function stretchesOf(
   span: LeadSpan,
   clock: (ticks: number) => number,
   listenSeconds: number,
-): readonly Span[] {
+): readonly MomentSpan[] {
   const end = span.soundsTo;
   const seconds = clock(end) - clock(span.from);
   const count = Math.max(1, Math.min(MOST_STRETCHES, Math.floor(seconds / listenSeconds)));

@@ -8,7 +8,7 @@ import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/given_texture.ts";
 import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
 import { leadDoublings } from "./lead_doublings.ts";
-import { type MomentReader, momentReader, soundingByBar, type Span } from "./moment.ts";
+import { type MomentReader, momentReader, type MomentSpan, soundingByBar } from "./moment.ts";
 import { type NoteSounds, noteSounds } from "./note_sound.ts";
 
 /** Bars to look at, indexes from 0. */
@@ -99,11 +99,11 @@ export function checkedBars(
  * @param bar bar index
  * @returns stretches in ticks
  */
-export function beatsOfBar(score: Score, bar: number): readonly Span[] {
+export function beatsOfBar(score: Score, bar: number): readonly MomentSpan[] {
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
   const end = startTicks + durationTicks;
-  const spans: Span[] = [];
+  const spans: MomentSpan[] = [];
   for (let from = startTicks; from < end; from += beat) spans.push({ from, to: Math.min(end, from + beat) });
   return spans;
 }

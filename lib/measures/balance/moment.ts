@@ -9,7 +9,7 @@ import { heldDynamics } from "./held_dynamics.ts";
 import { meanPower, powerOverTime } from "../sounding.ts";
 
 /** A stretch of time judged as one moment, in ticks. */
-export interface Span {
+export interface MomentSpan {
   /** Start. */
   readonly from: number;
   /** End. */
@@ -45,7 +45,7 @@ export interface MomentLayer {
 }
 
 /** Reads what sounds in a stretch that begins in a bar. */
-export type MomentReader = (bar: number, span: Span) => readonly MomentLayer[];
+export type MomentReader = (bar: number, span: MomentSpan) => readonly MomentLayer[];
 
 /** What a {@linkcode MomentReader} needs. */
 export interface MomentInput {

@@ -36,7 +36,7 @@ export interface LowIntervalsOptions extends BarsToHear {
 }
 
 /** Two neighbouring pitches that stand too close for a while. */
-interface Place {
+interface IntervalPlace {
   readonly from: number;
   readonly to: number;
   readonly low: number;
@@ -98,7 +98,7 @@ export function lowIntervals(score: Score, options: LowIntervalsOptions = {}): r
   const clock = clockOf(score);
   const places = placesOf(score, bars, table)
     .filter((p) => clock(p.to) - clock(p.from) >= settings.leastSeconds - 1e-9);
-  const groups: Place[][] = [];
+  const groups: IntervalPlace[][] = [];
   for (const place of places) {
     const group = groups.findLast((g) =>
       g[0]!.lowerPart === place.lowerPart && g[0]!.upperPart === place.upperPart
@@ -111,14 +111,14 @@ export function lowIntervals(score: Score, options: LowIntervalsOptions = {}): r
 }
 
 function rowOf(
-  group: readonly Place[],
+  group: readonly IntervalPlace[],
   { score, table, clock }: {
     readonly score: Score;
     readonly table: LowIntervalTable;
     readonly clock: (ticks: number) => number;
   },
 ): LowInterval {
-  const below = (p: Place) => lowIntervalLimit(p.high - p.low, table) - p.low;
+  const below = (p: IntervalPlace) => lowIntervalLimit(p.high - p.low, table) - p.low;
   const deepest = group.reduce((a, b) => below(b) > below(a) ? b : a);
   const first = barBeatOf(score, group[0]!.from);
   const semitones = deepest.high - deepest.low;
@@ -145,7 +145,7 @@ function placesOf(
   score: Score,
   { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
   table: LowIntervalTable,
-): readonly Place[] {
+): readonly IntervalPlace[] {
   const isPitched = score.parts.map((p) => {
     const { unpitched, family } = instrumentById(p.instrument);
     return !unpitched && family !== "percussion";
@@ -159,8 +159,8 @@ function placesOf(
   );
   const times = [...new Set(notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]))]
     .map((t) => Math.max(first, Math.min(end, t))).sort((a, b) => a - b);
-  const done: Place[] = [];
-  let open = new Map<string, Place>();
+  const done: IntervalPlace[] = [];
+  let open = new Map<string, IntervalPlace>();
   let next = 0;
   let sounding: Note[] = [];
   for (let i = 0; i + 1 < times.length; i++) {
@@ -168,7 +168,7 @@ function placesOf(
     if (to <= from) continue;
     while (next < notes.length && notes[next]!.onsetTicks <= from) sounding.push(notes[next++]!);
     sounding = sounding.filter((n) => n.onsetTicks + n.durationTicks > from);
-    const here = new Map<string, Place>();
+    const here = new Map<string, IntervalPlace>();
     for (const pair of closePairs(score, sounding, table)) {
       const key = Object.values(pair).join("|");
       const before = open.get(key);
@@ -186,7 +186,7 @@ function closePairs(
   score: Score,
   sounding: readonly Note[],
   table: LowIntervalTable,
-): readonly Omit<Place, "from" | "to">[] {
+): readonly Omit<IntervalPlace, "from" | "to">[] {
   const parts = Map.groupBy(sounding, (n) => Math.round(n.soundingPitch));
   const pitches = [...parts.keys()].sort((a, b) => a - b);
   const names = (pitch: number) =>

@@ -139,7 +139,7 @@ export interface FreshnessOptions {
   readonly constants?: Partial<Settings<typeof FRESHNESS_CONSTANTS>>;
 }
 
-type Constants = Settings<typeof FRESHNESS_CONSTANTS>;
+type FreshnessSettings = Settings<typeof FRESHNESS_CONSTANTS>;
 
 /** Weights of what two bars are likened by. */
 const PARTS_OF_LIKENESS = [
@@ -297,7 +297,7 @@ function likestBefore(
   b: number,
   stretchStart: number,
   like: (i: number, j: number) => number,
-  c: Constants,
+  c: FreshnessSettings,
 ): number {
   let best = 0;
   for (let i = Math.max(0, b - Math.round(c.memoryBars)); i < stretchStart; i++) {

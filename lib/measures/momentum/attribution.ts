@@ -11,7 +11,7 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { barMomentum } from "./bar_momentum.ts";
 import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
-import { audibilitiesOf, drivingBars, type Stroke } from "./driving_events.ts";
+import { audibilitiesOf, type DrivingAttack, drivingBars } from "./driving_events.ts";
 import { MOMENTUM_CONSTANTS, type MomentumOptions } from "./momentum.ts";
 import type { Attribution, AttributionBar, AttributionRow, SharedBy } from "./momentum_results.ts";
 import { MOST_MEMBERS } from "./shapley.ts";
@@ -120,7 +120,7 @@ function rolesBy(by: SharedBy, texture: Texture): ReadonlyMap<string, Role> {
 }
 
 /** Which member a stroke belongs to. */
-function namesBy(by: SharedBy, score: Score, texture: Texture): (stroke: Stroke) => string {
+function namesBy(by: SharedBy, score: Score, texture: Texture): (stroke: DrivingAttack) => string {
   if (by === "layer") return (stroke) => stroke.layer;
   if (by === "role") {
     const roles = new Map(texture.cells.map((c) => [c.layer, c.role]));

@@ -10,7 +10,7 @@ import {
   syncopationChains,
   type Triple,
 } from "./bar_rhythm.ts";
-import type { Stroke } from "./driving_events.ts";
+import type { DrivingAttack } from "./driving_events.ts";
 import { numberOf, type Subsets, subsetsOf, type UsedKind, weigher, type Weights } from "./event_weights.ts";
 import type { MomentumBar } from "./momentum_results.ts";
 import { EXACT_UP_TO } from "./shapley.ts";
@@ -44,7 +44,7 @@ export interface BarMembers {
   /** How many there are. */
   readonly count: number;
   /** Which member a stroke belongs to, from 0; -1 for one that is always there. */
-  readonly of: (stroke: Stroke) => number;
+  readonly of: (stroke: DrivingAttack) => number;
 }
 
 /**
@@ -113,13 +113,13 @@ interface Rhythm {
   readonly triples: readonly Triple[];
   /** Members that each kind and each triple hangs on, as subsets. */
   readonly membersOf: { readonly kinds: readonly number[]; readonly triples: readonly number[] };
-  readonly attacks: readonly Group[];
-  readonly syncopations: readonly Group[];
-  readonly rows: readonly { readonly comfort: number; readonly groups: readonly Group[] }[];
+  readonly attacks: readonly ChainGroup[];
+  readonly syncopations: readonly ChainGroup[];
+  readonly rows: readonly { readonly comfort: number; readonly groups: readonly ChainGroup[] }[];
 }
 
 /** Chains that hang on the same members. */
-interface Group {
+interface ChainGroup {
   /** The members, as a subset. */
   readonly members: number;
   readonly chains: readonly Chain[];
@@ -142,7 +142,7 @@ function rhythmOf(window: BarWindow, c: BarConstants, members: BarMembers): Rhyt
     for (const kind of triple) isUsed[kind] = 1;
     isAccented[triple[0]] = 1;
   }
-  const ofMember = (stroke: Stroke) => members.of(stroke) + 1;
+  const ofMember = (stroke: DrivingAttack) => members.of(stroke) + 1;
   // Events of the next bar are there for everybody: they only end what is held into it.
   const ofNobody = () => 0;
   // More members than can be shared out between exactly are weighed for one subset at a time, which needs no sets.
@@ -172,7 +172,7 @@ function rhythmOf(window: BarWindow, c: BarConstants, members: BarMembers): Rhyt
 }
 
 /** Puts chains together that hang on the same members. */
-function grouped(chains: readonly Chain[], membersOf: readonly number[]): readonly Group[] {
+function grouped(chains: readonly Chain[], membersOf: readonly number[]): readonly ChainGroup[] {
   const groups: { readonly members: number; readonly chains: Chain[] }[] = [];
   for (const chain of chains) {
     let members = membersOf[chain.kind]!;
@@ -268,7 +268,7 @@ interface Figures {
 }
 
 /** Adds what chains count, mean over the levels of attention, for each subset. */
-function addChains(sums: Float64Array, groups: readonly Group[], figures: Figures): void {
+function addChains(sums: Float64Array, groups: readonly ChainGroup[], figures: Figures): void {
   const { n } = figures;
   for (let g = 0; g < groups.length; g++) {
     const { members, chains } = groups[g]!;

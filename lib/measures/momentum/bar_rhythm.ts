@@ -1,5 +1,5 @@
 /** One bar among its neighbours, and everything about its rhythm that does not depend on who plays. */
-import type { DrivingEvent, Stroke } from "./driving_events.ts";
+import type { DrivingAttack, DrivingEvent } from "./driving_events.ts";
 import { pulsePeriodSalience } from "./pulse_salience.ts";
 
 /** Positions of the metrical grid, in order, with their weights. */
@@ -75,7 +75,7 @@ export interface MemberStrokes {
   /** Cell of the texture that says how clearly the layer is heard there. */
   readonly cell: number;
   /** Its strokes, those with the same strength and accent once; the strongest is felt. */
-  readonly strokes: readonly Stroke[];
+  readonly strokes: readonly DrivingAttack[];
 }
 
 /** Events with the same strokes. */
@@ -96,8 +96,12 @@ export interface EventKind {
  */
 export function kindsOf(
   { events, to }: BarWindow,
-): { readonly of: Int32Array; readonly strokes: readonly (readonly Stroke[])[]; readonly next: number } {
-  const numbers = new Map<readonly Stroke[], number>();
+): {
+  readonly of: Int32Array;
+  readonly strokes: readonly (readonly DrivingAttack[])[];
+  readonly next: number;
+} {
+  const numbers = new Map<readonly DrivingAttack[], number>();
   const of = new Int32Array(events.length);
   let next = 0;
   for (let i = 0; i < events.length; i++) {
@@ -119,12 +123,12 @@ export function kindsOf(
  * @returns strokes by layer and member
  */
 export function eventKind(
-  strokes: readonly Stroke[],
-  memberOf: (stroke: Stroke) => number,
+  strokes: readonly DrivingAttack[],
+  memberOf: (stroke: DrivingAttack) => number,
   first: number,
 ): EventKind {
   let number = first;
-  const layers: (Omit<MemberStrokes, "strokes"> & { strokes: Stroke[] })[][] = [];
+  const layers: (Omit<MemberStrokes, "strokes"> & { strokes: DrivingAttack[] })[][] = [];
   for (const stroke of strokes) {
     const { layer, cell } = stroke;
     const member = memberOf(stroke);
@@ -238,7 +242,7 @@ export function attackChains(
 export type Triple = readonly [own: number, before: number, beforeThat: number];
 
 /** A period in which events may stand in a row. */
-export interface Row {
+export interface SteadyPeriod {
   /** How comfortable the period is as a pulse, 0 to 1. */
   readonly comfort: number;
   /** What the events of the bar that continue a row count as attacks, by their triples. */
@@ -257,13 +261,13 @@ export function rowsOf(
   window: BarWindow,
   of: Int32Array,
   c: BarConstants,
-): { readonly rows: readonly Row[]; readonly triples: readonly Triple[] } {
+): { readonly rows: readonly SteadyPeriod[]; readonly triples: readonly Triple[] } {
   const { events, from, to, ticksPerSecond, ticksPerQuarter } = window;
   const ticks = new Float64Array(to);
   for (let i = 0; i < to; i++) ticks[i] = events[i]!.ticks;
   const back = new Int32Array(to);
   const kinds = new Int32Array(to - from);
-  const rows: Row[] = [];
+  const rows: SteadyPeriod[] = [];
   const triples: Triple[] = [];
   const known = new Map<number, number>();
   const tripleAt = (own: number, before: number, beforeThat: number): number => {

@@ -8,7 +8,7 @@ import { durationalAccent } from "./pulse_salience.ts";
 import type { Balance } from "../balance/balance_results.ts";
 
 /** What one part adds to an event. */
-export interface Stroke {
+export interface DrivingAttack {
   /** Part index. */
   readonly part: number;
   /** Layer it belongs to here. */
@@ -28,7 +28,7 @@ export interface DrivingEvent {
   /** Position in seconds. */
   readonly seconds: Seconds;
   /** Strokes that can be heard; events of a bar with the same strokes share one list. */
-  readonly strokes: readonly Stroke[];
+  readonly strokes: readonly DrivingAttack[];
 }
 
 /** A layer that attacks in a bar. */
@@ -100,7 +100,7 @@ export function drivingBars(
   const parts = score.parts.length;
   const accentOf = accents(c);
   const bars = score.bars.map(() => ({
-    events: [] as { ticks: number; seconds: number; strokes: Stroke[] }[],
+    events: [] as { ticks: number; seconds: number; strokes: DrivingAttack[] }[],
     layers: new Map<string, { id: string; role: Role; cell: number; onsets: number; lastTicks: number }>(),
     onsets: 0,
     lastOnset: -Infinity,
@@ -134,7 +134,7 @@ export function drivingBars(
 
 /** The same events, with one list of strokes for all that have the same. */
 function withSharedStrokes(events: readonly DrivingEvent[]): readonly DrivingEvent[] {
-  const lists: (readonly Stroke[])[] = [];
+  const lists: (readonly DrivingAttack[])[] = [];
   return events.map((event) => {
     const known = lists.find((list) =>
       list.length === event.strokes.length && list.every((a, i) => {

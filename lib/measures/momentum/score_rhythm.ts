@@ -62,7 +62,7 @@ export function rhythmOf(score: Score, input: RhythmInput): readonly RhythmBar[]
 const RHYTHMS_KEPT = 12;
 
 /** A rhythm and what it was made of. */
-interface Known extends RhythmInput {
+interface KnownRhythm extends RhythmInput {
   readonly score: Score;
   readonly rhythm: readonly RhythmBar[];
 }
@@ -74,7 +74,7 @@ interface Known extends RhythmInput {
  * @returns a function that gives the rhythm of a score
  */
 export function rhythmMemory(): (score: Score, input: RhythmInput) => readonly RhythmBar[] {
-  const known: Known[] = [];
+  const known: KnownRhythm[] = [];
   return (score, input) => {
     const at = known.findIndex((one) => isSameRhythm(one, score, input));
     const [found] = at < 0 ? [] : known.splice(at, 1);
@@ -87,7 +87,7 @@ export function rhythmMemory(): (score: Score, input: RhythmInput) => readonly R
 }
 
 function isSameRhythm(
-  known: Known,
+  known: KnownRhythm,
   score: Score,
   { texture, audibilities, constants }: RhythmInput,
 ): boolean {

@@ -52,7 +52,7 @@ export const PASSAGE_CONSTANTS = {
   },
 } as const;
 
-type Constants = Settings<typeof PASSAGE_CONSTANTS>;
+type PassageSettings = Settings<typeof PASSAGE_CONSTANTS>;
 
 /** Options of {@linkcode passagesOf}. */
 export interface PassagesOptions {
@@ -123,7 +123,11 @@ interface Turn {
 }
 
 /** The best way to cut a named passage: for every bar the best way to reach it, from the first bar on. */
-function cut(passage: ScorePassage, turns: readonly Turn[], settings: Constants): readonly ScorePassage[] {
+function cut(
+  passage: ScorePassage,
+  turns: readonly Turn[],
+  settings: PassageSettings,
+): readonly ScorePassage[] {
   const { name, fromBar, toBar } = passage;
   const count = toBar + 1 - fromBar;
   const shortest = Math.round(settings.shortestBars);
@@ -155,6 +159,6 @@ function cut(passage: ScorePassage, turns: readonly Turn[], settings: Constants)
   return passages;
 }
 
-function lengthLoss(bars: number, { lengthWeight, usualBars }: Constants): number {
+function lengthLoss(bars: number, { lengthWeight, usualBars }: PassageSettings): number {
   return lengthWeight * Math.log2(bars / usualBars) ** 2;
 }

@@ -2,7 +2,7 @@
 import { breathSeconds } from "../../instruments/breath.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
-import { inTenths, type Judge, lengthOf, type Place, spanOf, stretchesOf } from "./judge.ts";
+import { type FindingPlace, inTenths, type Judge, lengthOf, spanOf, stretchesOf } from "./judge.ts";
 
 /**
  * Stretches longer than one breath at their dynamic and register: air flow is added up note by note. Where the
@@ -13,10 +13,10 @@ import { inTenths, type Judge, lengthOf, type Place, spanOf, stretchesOf } from 
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function breathPlaces(line: readonly Note[], judge: Judge): Place[] {
+export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, instrument, players } = judge;
   if (players > 1 || breathSeconds(instrument, DEFAULT_DYNAMIC) === null) return [];
-  return stretchesOf(line, judge, settings.breathGapSeconds).flatMap((notes): Place[] => {
+  return stretchesOf(line, judge, settings.breathGapSeconds).flatMap((notes): FindingPlace[] => {
     const whole = airOf(notes, judge);
     if (whole.seconds <= whole.limitSeconds) return [];
     const stolen = phrasesOf(notes, judge).map((phrase) => airOf(phrase, judge));

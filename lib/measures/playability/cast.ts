@@ -1,10 +1,10 @@
 /** Who plays a line, and on what, from place to place: div., a 2, solo, and instruments taken up on the way. */
 import { greatestOf } from "../../base/extremes.ts";
-import { changeTimes, doublingsOf } from "../../instruments/changes.ts";
+import { changeTimes, secondInstrumentsOf } from "../../instruments/changes.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { Note, Part, Playing } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
-import { COMMON_PRACTICE, inTenths, type Judge, type Place, withArticle } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** Notes of a part that the same players play on the same instrument. */
@@ -78,14 +78,14 @@ const OWN_STAVE = /\s(\d|[IVX]+)\.?\s*$/;
  * @param judge tempo
  * @returns the places
  */
-export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): Place[] {
-  return casts.flatMap((after, i): Place[] => {
+export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): FindingPlace[] {
+  return casts.flatMap((after, i): FindingPlace[] => {
     const before = casts[i - 1];
     if (before === undefined || before.instrument.id === after.instrument.id) return [];
     const first = after.notes[0]!;
     const end = greatestOf(before.notes.map((n) => n.onsetTicks + soundingTicks(n)));
     const seconds = Math.max(0, judge.clock(first.onsetTicks) - judge.clock(end));
-    const doubling = doublingsOf(before.instrument).concat(doublingsOf(after.instrument))
+    const doubling = secondInstrumentsOf(before.instrument).concat(secondInstrumentsOf(after.instrument))
       .find((each) => [before.instrument.id, after.instrument.id].includes(each.instrument));
     const general = changeTimes(before.instrument)
       .find((each) => ["take another instrument", "move to another instrument"].includes(each.change));
@@ -97,7 +97,7 @@ export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): Pl
       onsetTicks: first.onsetTicks,
       endTicks: first.onsetTicks + first.durationTicks,
     };
-    const places: Place[] = [];
+    const places: FindingPlace[] = [];
     if (seconds < calm) {
       places.push({
         ...at,

@@ -3,7 +3,7 @@ import { changeTimes } from "../../instruments/changes.ts";
 import { tonguingSupport } from "../../instruments/rates.ts";
 import { techniquesOf } from "../../instruments/techniques.ts";
 import type { Note, Technique } from "../../score/model.ts";
-import { COMMON_PRACTICE, inTenths, type Judge, type Place, withArticle } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** A plucked note may be left to ring after this long: common practice, no source. */
@@ -39,9 +39,9 @@ function changeNames(a: Note, b: Note): readonly string[] {
  * @param judge instrument and tempo
  * @returns the places
  */
-export function changePlaces(line: readonly Note[], judge: Judge): Place[] {
+export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const times = changeTimes(judge.instrument);
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
     const names = changeNames(a, b);
@@ -89,13 +89,13 @@ export function changePlaces(line: readonly Note[], judge: Judge): Place[] {
  * @param judge the instrument
  * @returns the places
  */
-export function mannerPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function mannerPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const known = new Map(techniquesOf(instrument).map((each) => [each.technique, each]));
   return notes.flatMap((n) => (n.techniques ?? [n.technique]).map((technique) => ({ n, technique }))).flatMap(
     (
       { n, technique },
-    ): Place[] => {
+    ): FindingPlace[] => {
       const manner = known.get(technique);
       if (technique === "ordinario" || manner?.custom === "usual") return [];
       // Plucked instruments are plucked anyway.
@@ -128,10 +128,10 @@ export function mannerPlaces(notes: readonly Note[], judge: Judge): Place[] {
  * @param judge the instrument
  * @returns the places
  */
-export function tonguingSignPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function tonguingSignPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const support = tonguingSupport(instrument);
-  return notes.flatMap((n): Place[] => {
+  return notes.flatMap((n): FindingPlace[] => {
     const sign = n.signs?.find((each) => each === "double-tongue" || each === "triple-tongue");
     const custom = sign === undefined
       ? "conventional"

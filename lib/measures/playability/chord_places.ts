@@ -3,7 +3,7 @@ import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type Judge, lengthOf, type Place, withArticle } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, type Judge, lengthOf, withArticle } from "./judge.ts";
 
 /** Fingers of one hand that play: the harp leaves out the little one, a mallet player holds two. */
 const FINGERS = { keyboard: 5, harp: 4, mallets: 2 } as const;
@@ -19,7 +19,7 @@ const FEWEST_PER_LINE = 2;
  * @param judge instrument, players and constants
  * @returns the places
  */
-export function chordPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, players } = judge;
   const rule = players === 1 && stringsOf(instrument).length > 0
     ? stopPlace
@@ -28,7 +28,7 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): Place[] {
     : players === 1 && instrument.family === "percussion" && instrument.mostNotes === 4
     ? malletPlace
     : playersPlace;
-  return [...Map.groupBy(notes, (n) => n.onsetTicks).values()].flatMap((chord): Place[] => {
+  return [...Map.groupBy(notes, (n) => n.onsetTicks).values()].flatMap((chord): FindingPlace[] => {
     const pitches = [...new Set(chord.filter((n) => !n.unpitched).map((n) => n.soundingPitch))]
       .sort((a, b) => a - b);
     if (pitches.length < 2) return [];
@@ -43,11 +43,15 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): Place[] {
   });
 }
 
-type Said = Omit<Place, "part" | "partName" | "onsetTicks" | "endTicks">;
-type ChordRule = (pitches: readonly number[], chord: readonly Note[], judge: Judge) => Said | null;
+type ChordVerdict = Omit<FindingPlace, "part" | "partName" | "onsetTicks" | "endTicks">;
+type ChordRule = (pitches: readonly number[], chord: readonly Note[], judge: Judge) => ChordVerdict | null;
 
 /** Winds, voices and sections: no more notes than players, and two players to a line of a section. */
-function playersPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): Said | null {
+function playersPlace(
+  pitches: readonly number[],
+  _chord: readonly Note[],
+  judge: Judge,
+): ChordVerdict | null {
   const { instrument, players } = judge;
   const section = players > 1 && instrument.family === "strings";
   const most = section ? Math.floor(players / FEWEST_PER_LINE) : instrument.mostNotes * players;
@@ -67,7 +71,7 @@ function playersPlace(pitches: readonly number[], _chord: readonly Note[], judge
 }
 
 /** One player on strings. */
-function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
+function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): ChordVerdict | null {
   const { instrument, settings } = judge;
   if (chord.some((n) => n.technique === "harmonic")) return null;
   const stop = stopOn(instrument, pitches);
@@ -102,7 +106,7 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
 }
 
 /** Two hands on keys or strings. */
-function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
+function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): ChordVerdict | null {
   const { instrument, settings } = judge;
   if (chord.some((n) => n.signs?.includes("arpeggiate"))) return null;
   const fingers = instrument.kind === "harp" ? FINGERS.harp : FINGERS.keyboard;
@@ -116,7 +120,7 @@ function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
 }
 
 /** Four mallets in two hands. */
-function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): Said | null {
+function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): ChordVerdict | null {
   return twoHands(pitches, {
     fingers: FINGERS.mallets,
     span: judge.settings.malletSpanSemitones,
@@ -128,7 +132,7 @@ function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge:
 function twoHands(
   pitches: readonly number[],
   hands: { readonly fingers: number; readonly span: number; readonly who: string },
-): Said | null {
+): ChordVerdict | null {
   const { fingers, span, who } = hands;
   const spanOf = (own: readonly number[]) => own.length === 0 ? 0 : own.at(-1)! - own[0]!;
   const splits = Array.from(

@@ -1,6 +1,6 @@
 /** One cause for what no player could do: a tempo that may be misread. */
 import type { Score } from "../../score/model.ts";
-import type { Place } from "./judge.ts";
+import type { FindingPlace } from "./judge.ts";
 import { isWorse } from "./playing_passages.ts";
 
 /** Different instruments that have to be beyond their rates before the tempo is doubted. Model assumption. */
@@ -17,10 +17,11 @@ const MISREAD = 2;
  * @param score its tempos and parts
  * @returns the places, and one of rule `tempo` for each doubtful tempo
  */
-export function withDoubtfulTempos(places: readonly Place[], score: Score): readonly Place[] {
-  const tempoOf = (place: Place) => score.tempos.findLastIndex((t) => t.onsetTicks <= place.onsetTicks);
+export function withDoubtfulTempos(places: readonly FindingPlace[], score: Score): readonly FindingPlace[] {
+  const tempoOf = (place: FindingPlace) =>
+    score.tempos.findLastIndex((t) => t.onsetTicks <= place.onsetTicks);
   const beyond = places.filter((p) => p.severity === "impossible" && p.unit === "notes per second");
-  const doubts = new Map<number, Place>();
+  const doubts = new Map<number, FindingPlace>();
   for (const [tempo, own] of Map.groupBy(beyond, tempoOf)) {
     const instruments = new Set(own.map((p) => score.parts[p.part]!.instrument));
     if (instruments.size < FEWEST_INSTRUMENTS || own.some((p) => p.figure > MISREAD * p.limit)) continue;
@@ -45,7 +46,7 @@ export function withDoubtfulTempos(places: readonly Place[], score: Score): read
   if (doubts.size === 0) return places;
   const doubted = new Set(beyond.filter((p) => doubts.has(tempoOf(p))));
   return [
-    ...places.map((p): Place =>
+    ...places.map((p): FindingPlace =>
       doubted.has(p) ? { ...p, severity: "risky", what: `${p.what} (at a doubtful tempo)` } : p
     ),
     ...doubts.values(),

@@ -2,7 +2,14 @@
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { PlayabilitySettings } from "./playability_constants.ts";
-import { COMMON_PRACTICE, type Judge, type Place, soundingSeconds, spanOf, stretchesOf } from "./judge.ts";
+import {
+  COMMON_PRACTICE,
+  type FindingPlace,
+  type Judge,
+  soundingSeconds,
+  spanOf,
+  stretchesOf,
+} from "./judge.ts";
 
 /**
  * Bars in which most parts of the score play loud.
@@ -36,7 +43,7 @@ export function loudTuttiBars(
  * @param judge tempo, loud bars and constants
  * @returns the places
  */
-export function exposurePlaces(line: readonly Note[], judge: Judge): Place[] {
+export function exposurePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, score, loudTutti } = judge;
   const weightOf = (n: Note) => {
     if (n.dynamic >= settings.exposureFrom) return 1;
@@ -44,7 +51,7 @@ export function exposurePlaces(line: readonly Note[], judge: Judge): Place[] {
     return tutti ? settings.tuttiForteWeight : 0;
   };
   const loud = line.filter((n) => weightOf(n) > 0);
-  return stretchesOf(loud, judge, settings.exposurePauseSeconds).flatMap((notes): Place[] => {
+  return stretchesOf(loud, judge, settings.exposurePauseSeconds).flatMap((notes): FindingPlace[] => {
     const seconds = notes.reduce((sum, n) => sum + weightOf(n) * soundingSeconds(n, judge), 0);
     if (seconds <= settings.exposureSeconds) return [];
     return [{

@@ -3,8 +3,8 @@ import { glissandoLimit, type GlissandoWay } from "../../instruments/guidance.ts
 import { legatoLimit, speedOver } from "../../instruments/rates.ts";
 import { glissandoEnd, glissandoTargets } from "../../score/glissandi.ts";
 import type { Glissando, Note } from "../../score/model.ts";
-import { GLISSANDO_WAYS, type GlissandoLine, named, type Said } from "./glissando_ways.ts";
-import { COMMON_PRACTICE, inTenths, type Judge, type Place, withArticle } from "./judge.ts";
+import { GLISSANDO_WAYS, type GlissandoLine, type GlissandoVerdict, named } from "./glissando_ways.ts";
+import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
 import { slideGlissando } from "./slide_places.ts";
 
 /** A note and the glissandi that start on it, with the notes in which they are written out. */
@@ -56,7 +56,7 @@ export function glissandiOf(
  * @param judge instrument, players, tempo and constants
  * @returns the places; none where the catalogue has no limit for the instrument
  */
-export function glissandoPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function glissandoPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const limit = glissandoLimit(judge.instrument);
   if (limit === null) return [];
   const found = glissandiOf(notes, judge);
@@ -81,7 +81,7 @@ export function glissandoPlaces(notes: readonly Note[], judge: Judge): Place[] {
   );
   const chords = [...Map.groupBy(lines, (line) => line.note.onsetTicks).values()];
   const handfuls = chords.map((chord) => ({ line: chord[0]!, said: tooMany(chord) }));
-  return [...verdicts, ...handfuls].flatMap(({ line, said }): Place[] => {
+  return [...verdicts, ...handfuls].flatMap(({ line, said }): FindingPlace[] => {
     if (said === null) return [];
     const { onsetTicks } = line.note;
     return [{ ...judge.at, onsetTicks, endTicks: onsetTicks + Math.max(1, line.lengthTicks), ...said }];
@@ -95,7 +95,7 @@ const AT_ONCE: Partial<Record<GlissandoWay, number>> = {
   "over the strings": 4,
 };
 
-function tooMany(chord: readonly GlissandoLine[]): Said | null {
+function tooMany(chord: readonly GlissandoLine[]): GlissandoVerdict | null {
   const { limit, judge } = chord[0]!;
   const most = AT_ONCE[limit.way];
   if (most === undefined || chord.length <= most * judge.players) return null;
@@ -115,7 +115,7 @@ function tooMany(chord: readonly GlissandoLine[]): Said | null {
 const FINGERED: readonly GlissandoWay[] = ["lipped upward", "bent", "half-valve"];
 
 /** More semitones a second than the table has; fingered lines are held to the rate of the fingers. */
-function tooQuick(line: GlissandoLine): Said | null {
+function tooQuick(line: GlissandoLine): GlissandoVerdict | null {
   const { judge, seconds, span, limit, kind } = line;
   if (seconds === null || seconds <= 0 || span === 0) return null;
   const perSecond = span / seconds;
@@ -155,7 +155,7 @@ function tooQuick(line: GlissandoLine): Said | null {
 }
 
 /** A trombone's slide moves as fast as between two plain notes. */
-function slideTooQuick(line: GlissandoLine): Said | null {
+function slideTooQuick(line: GlissandoLine): GlissandoVerdict | null {
   const { judge, seconds, from, to } = line;
   const { slideSeconds, slidePositions } = judge.settings;
   const slide = slideGlissando(judge.instrument.kind, from, to);
@@ -175,7 +175,7 @@ function slideTooQuick(line: GlissandoLine): Said | null {
 }
 
 /** What was struck or plucked once dies away under a long slide. */
-function fades(line: GlissandoLine): Said | null {
+function fades(line: GlissandoLine): GlissandoVerdict | null {
   const { judge, seconds, note, limit } = line;
   const plucked = judge.instrument.soundProduction !== "bowed" || note.technique === "pizzicato";
   const struckOnce = limit.way === "pedal" || limit.way === "along one string" && plucked;

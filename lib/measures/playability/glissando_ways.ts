@@ -4,7 +4,7 @@ import { stringsOf } from "../../instruments/special/stops.ts";
 import { timpaniDrums } from "../../instruments/special/timpani.ts";
 import type { Glissando, Note } from "../../score/model.ts";
 import { pitchName, type Seconds, type Ticks } from "../../base/units.ts";
-import { type Judge, type Place, withArticle } from "./judge.ts";
+import { type FindingPlace, type Judge, withArticle } from "./judge.ts";
 import { slideGlissando } from "./slide_places.ts";
 
 /** One glissando with everything the rules ask of it. */
@@ -32,7 +32,7 @@ export interface GlissandoLine {
 }
 
 /** A verdict, before it is placed. */
-export type Said = Omit<Place, "part" | "partName" | "onsetTicks" | "endTicks">;
+export type GlissandoVerdict = Omit<FindingPlace, "part" | "partName" | "onsetTicks" | "endTicks">;
 
 /**
  * A glissando in words.
@@ -47,12 +47,14 @@ export function named({ from, to }: GlissandoLine): string {
 /** What most verdicts share: the span against the limit's semitones. */
 function spanning(
   { span, limit }: GlissandoLine,
-): Pick<Said, "rule" | "figure" | "limit" | "unit" | "source"> {
+): Pick<GlissandoVerdict, "rule" | "figure" | "limit" | "unit" | "source"> {
   return { rule: "glissando", figure: span, limit: limit.most, unit: "semitones", source: limit.source };
 }
 
 /** Whether a glissando can be made, by the way the instrument makes it; null where nothing is to be said. */
-export const GLISSANDO_WAYS: Readonly<Record<GlissandoWay, (line: GlissandoLine) => Said | null>> = {
+export const GLISSANDO_WAYS: Readonly<
+  Record<GlissandoWay, (line: GlissandoLine) => GlissandoVerdict | null>
+> = {
   "slide": bySlide,
   "pedal": byPedal,
   "along one string": alongString,
@@ -67,7 +69,7 @@ export const GLISSANDO_WAYS: Readonly<Record<GlissandoWay, (line: GlissandoLine)
 };
 
 /** A trombone: one partial from end to end. */
-function bySlide(line: GlissandoLine): Said | null {
+function bySlide(line: GlissandoLine): GlissandoVerdict | null {
   const { judge, from, to, kind, limit } = line;
   const slide = slideGlissando(judge.instrument.kind, from, to);
   if (slide === null) return withinSpan(line);
@@ -91,7 +93,7 @@ function bySlide(line: GlissandoLine): Said | null {
 }
 
 /** Timpani: one drum from end to end. */
-function byPedal(line: GlissandoLine): Said | null {
+function byPedal(line: GlissandoLine): GlissandoVerdict | null {
   const { from, to } = line;
   const drums = timpaniDrums();
   const has = (drum: { readonly low: number; readonly high: number }, pitch: number) =>
@@ -115,7 +117,7 @@ function byPedal(line: GlissandoLine): Said | null {
 }
 
 /** Strings: one string from end to end; harmonics are touched along the string and reach further. */
-function alongString(line: GlissandoLine): Said | null {
+function alongString(line: GlissandoLine): GlissandoVerdict | null {
   const { judge, from, to, kind, note, limit } = line;
   if ((note.techniques ?? [note.technique]).includes("harmonic")) return null;
   const [low, high] = [Math.min(from, to), Math.max(from, to)];
@@ -144,7 +146,7 @@ function alongString(line: GlissandoLine): Said | null {
 }
 
 /** As far as the table says, and no word about the way. */
-function withinSpan(line: GlissandoLine): Said | null {
+function withinSpan(line: GlissandoLine): GlissandoVerdict | null {
   const { span, limit, judge } = line;
   if (limit.unit !== "semitones" || span <= limit.most) return null;
   return {
@@ -158,7 +160,7 @@ function withinSpan(line: GlissandoLine): Said | null {
 }
 
 /** Winds without a slide: a little is bent, the rest is fingered. */
-function continuousWithin(line: GlissandoLine): Said | null {
+function continuousWithin(line: GlissandoLine): GlissandoVerdict | null {
   const { kind, span, limit, judge } = line;
   if (kind === "glissando") return null;
   const within = span <= limit.most;
@@ -180,7 +182,7 @@ function continuousWithin(line: GlissandoLine): Said | null {
 const CLARINET_SMOOTH_FROM = 74;
 
 /** Clarinets and saxophones: upwards by lip and fingers, on the clarinet smooth above the break. */
-function lipped(line: GlissandoLine): Said | null {
+function lipped(line: GlissandoLine): GlissandoVerdict | null {
   const { kind, from, to, span, limit, judge } = line;
   if (kind === "glissando") return null;
   const isClarinet = /clarinet|basset/.test(judge.instrument.kind);
@@ -214,7 +216,7 @@ const IN_TUNE = 0.35;
 const RIP_PARTIALS = 1;
 
 /** A horn: up the harmonic series of one fingering. */
-function rip(line: GlissandoLine): Said | null {
+function rip(line: GlissandoLine): GlissandoVerdict | null {
   const { from, to, limit } = line;
   if (to < from) {
     return {
@@ -253,7 +255,7 @@ function rip(line: GlissandoLine): Said | null {
 const NATURALS: readonly number[] = [0, 2, 4, 5, 7, 9, 11];
 
 /** Keys and bars: steps only, and over one row of them. */
-function overKeys(line: GlissandoLine): Said | null {
+function overKeys(line: GlissandoLine): GlissandoVerdict | null {
   const { kind, span, written, from, to, judge, limit } = line;
   const who = withArticle(judge.instrument.id);
   const keys = limit.way === "over the keys";
@@ -297,6 +299,6 @@ function overKeys(line: GlissandoLine): Said | null {
 }
 
 /** A harp's letters and pedals are judged with its other pedals. */
-function overHarp(_line: GlissandoLine): Said | null {
+function overHarp(_line: GlissandoLine): GlissandoVerdict | null {
   return null;
 }

@@ -7,7 +7,7 @@ import type { PlayabilityFinding } from "./playability_results.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** One place, before places are gathered into passages. */
-export interface Place
+export interface FindingPlace
   extends Omit<PlayabilityFinding, "fromBar" | "toBar" | "barNumber" | "beat" | "places"> {
   /** Start of the place. */
   readonly onsetTicks: Ticks;

@@ -2,7 +2,7 @@
 import { allInstruments } from "../../instruments/catalogue.ts";
 import type { Note } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
-import { COMMON_PRACTICE, type Judge, type Place } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
 
 /** Sharps added to a key when a part is written an interval above its sound. */
 function fifthsOf(semitones: number, steps: number): number {
@@ -16,14 +16,14 @@ function fifthsOf(semitones: number, steps: number): number {
  * @param judge part, score and constants
  * @returns one place per key
  */
-export function keyPlaces(line: readonly Note[], judge: Judge): Place[] {
+export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { score, written, instrument, settings } = judge;
   // An instrument taken up on the way has its own transposition.
   const { transposeSemitones, transposeSteps } = instrument.id === written.instrument ? written : instrument;
   const added = fifthsOf(-transposeSemitones, -transposeSteps);
   if (added === 0 || instrument.unpitched) return [];
   const byKey = Map.groupBy(line, (n) => score.bars[barIndexOf(score, n.onsetTicks)]!.keyFifths);
-  return [...byKey].flatMap(([concert, notes]): Place[] => {
+  return [...byKey].flatMap(([concert, notes]): FindingPlace[] => {
     const fifths = concert + added;
     if (Math.abs(fifths) < settings.keyAccidentals) return [];
     const last = notes.at(-1)!;

@@ -4,7 +4,7 @@ import { stringsOf } from "../../instruments/special/stops.ts";
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type Judge, type Place } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
 
 /** How wide and how soon is too much for one kind of player. */
 interface LeapLimit {
@@ -118,7 +118,7 @@ interface Leap {
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function leapPlaces(line: readonly Note[], judge: Judge): Place[] {
+export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (judge.instrument.unpitched) return [];
   const leapOf = judge.instrument.soundProduction === "bowed"
     ? stringLeap

@@ -3,7 +3,7 @@ import { repeatedNoteLimit, trillLimit } from "../../instruments/rates.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Articulation, Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge } from "./judge.ts";
 import { runsOf, strokesOf } from "./strokes.ts";
 
 /** Lip trills on the trombone speak above this pitch (Bb3): remark in data/rates.csv. */
@@ -25,11 +25,11 @@ const BOW_STROKES: Partial<Readonly<Record<Articulation, { technique: string; in
  * @param judge the instrument
  * @returns the places
  */
-export function ornamentPlaces(line: readonly Note[], judge: Judge): Place[] {
+export function ornamentPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   return [...trillPlaces(line, judge), ...tremoloPlaces(line, judge)];
 }
 
-function trillPlaces(line: readonly Note[], judge: Judge): Place[] {
+function trillPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   if (instrument.family !== "brass") return [];
   const limit = trillLimit(instrument);
@@ -51,9 +51,9 @@ function trillPlaces(line: readonly Note[], judge: Judge): Place[] {
   }));
 }
 
-function tremoloPlaces(line: readonly Note[], judge: Judge): Place[] {
+function tremoloPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   for (let i = 0; i + 1 < line.length; i++) {
     const [a, b] = [line[i]!, line[i + 1]!];
     if (!a.tremoloAlternates || !b.tremoloAlternates) continue;
@@ -98,14 +98,14 @@ function widestTremolo(a: Note, b: Note, { instrument, players }: Judge): number
  * @param judge instrument and tempo
  * @returns the places
  */
-export function bowStrokePlaces(line: readonly Note[], judge: Judge): Place[] {
+export function bowStrokePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (judge.instrument.soundProduction !== "bowed") return [];
   const strokes = strokesOf(line, judge);
-  return Object.entries(BOW_STROKES).flatMap(([sign, { technique, instead }]): Place[] => {
+  return Object.entries(BOW_STROKES).flatMap(([sign, { technique, instead }]): FindingPlace[] => {
     const limit = repeatedNoteLimit(judge.instrument, { technique });
     if (limit === null) return [];
     const marked = strokes.filter((s) => s.note.articulations.includes(sign as Articulation));
-    return runsOf(marked, judge, limit).flatMap((run): Place[] => {
+    return runsOf(marked, judge, limit).flatMap((run): FindingPlace[] => {
       const rate = (run.length - 1) / (judge.clock(run.at(-1)!.ticks) - judge.clock(run[0]!.ticks));
       if (rate <= limit.burstPerSecond) return [];
       return [{

@@ -18,7 +18,7 @@ import { keyPlaces } from "./key_places.ts";
 import { leapPlaces } from "./leap_places.ts";
 import { bowStrokePlaces, ornamentPlaces } from "./ornament_places.ts";
 import { passagesOf, SEVERITIES } from "./playing_passages.ts";
-import { type Judge, lineOf, type Place } from "./judge.ts";
+import { type FindingPlace, type Judge, lineOf } from "./judge.ts";
 import { rangePlaces, registerPlaces } from "./range_places.ts";
 import { ratePlaces } from "./rate_places.ts";
 import { slidePlaces } from "./slide_places.ts";
@@ -100,14 +100,14 @@ export interface PartToJudge {
 export function judgeParts(
   score: Score,
   settings: PlayabilitySettings,
-  recallPlaces: (part: PartToJudge, find: () => readonly Place[]) => readonly Place[],
+  recallPlaces: (part: PartToJudge, find: () => readonly FindingPlace[]) => readonly FindingPlace[],
 ): Playability {
   const clock = clockOf(score);
   const notes = soundingNotes(score);
   const byPart = Map.groupBy(notes, (n) => n.part);
   const graces = Map.groupBy(score.notes.filter((n) => n.grace && !n.cue), (n) => n.part);
   const loudTutti = loudTuttiBars(notes, score, settings);
-  const findPlaces = (part: Part, p: number, own: readonly Note[]): readonly Place[] => {
+  const findPlaces = (part: Part, p: number, own: readonly Note[]): readonly FindingPlace[] => {
     const casts = castOf(part, own);
     const judgeOf = ({ instrument, players }: Pick<Cast, "instrument" | "players">): Judge => ({
       at: { part: p, partName: part.name },
@@ -123,7 +123,7 @@ export function judgeParts(
     return casts.flatMap((cast) => placesOf(cast.notes, judgeOf(cast)))
       .concat(casts[0] ? instrumentChangePlaces(casts, judgeOf(casts[0])) : []);
   };
-  const places = score.parts.flatMap((part, p): readonly Place[] => {
+  const places = score.parts.flatMap((part, p): readonly FindingPlace[] => {
     // Of an instrument nobody knows, nothing can be said.
     if (part.instrumentFrom === "fallback") return [];
     const own = byPart.get(p) ?? [];
@@ -152,7 +152,7 @@ export function judgeParts(
 }
 
 /** All rules on one part. */
-function placesOf(notes: readonly Note[], judge: Judge): Place[] {
+function placesOf(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const line = lineOf(notes);
   const hasDynamics = notes.some((n) => n.dynamic !== DEFAULT_DYNAMIC);
   return [
@@ -198,7 +198,7 @@ const TIMED_UNITS: readonly string[] = [
 ];
 
 /** What hangs on a tempo nobody wrote is not called impossible, and says so. */
-function underAssumedTempo(place: Place, tempos: readonly Tempo[]): Place {
+function underAssumedTempo(place: FindingPlace, tempos: readonly Tempo[]): FindingPlace {
   if (!TIMED_UNITS.includes(place.unit)) return place;
   const tempo = tempos.findLast((t) => t.onsetTicks <= place.onsetTicks);
   if (tempo?.origin !== "assumed") return place;

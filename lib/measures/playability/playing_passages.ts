@@ -1,7 +1,7 @@
 /** Places gathered into passages: one finding per passage, not per note. */
 import type { Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
-import type { Place } from "./judge.ts";
+import type { FindingPlace } from "./judge.ts";
 import type { PlayabilityFinding, Severity } from "./playability_results.ts";
 
 /** Severities from the worst down. */
@@ -18,10 +18,12 @@ const BARS_APART = 4;
  * @param score the score
  * @returns the findings, most serious first
  */
-export function passagesOf(places: readonly Place[], score: Score): readonly PlayabilityFinding[] {
+export function passagesOf(places: readonly FindingPlace[], score: Score): readonly PlayabilityFinding[] {
   const findings: PlayabilityFinding[] = [];
   for (const group of Map.groupBy(places, (p) => `${p.part} ${p.rule}`).values()) {
-    let open: { worst: Place; fromBar: number; toBar: number; first: Place; places: number } | undefined;
+    let open:
+      | { worst: FindingPlace; fromBar: number; toBar: number; first: FindingPlace; places: number }
+      | undefined;
     const close = () => {
       if (!open) return;
       const { onsetTicks: _start, endTicks: _end, ...worst } = open.worst;

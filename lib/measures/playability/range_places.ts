@@ -4,7 +4,7 @@ import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName, type SoundingPitch } from "../../base/units.ts";
-import { type Judge, lengthOf, type Place } from "./judge.ts";
+import { type FindingPlace, type Judge, lengthOf } from "./judge.ts";
 import {
   octavesInRange,
   octaveWords,
@@ -22,7 +22,7 @@ import {
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const { low, high } = instrument.rangeExtreme;
   const outside = notes.filter((n) =>
@@ -30,7 +30,7 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
   );
   if (outside.length === 0) return [];
   const chords = Map.groupBy(notes, (n) => n.onsetTicks);
-  return outside.map((n): Place => {
+  return outside.map((n): FindingPlace => {
     const below = n.soundingPitch < low;
     const limit = below ? low : high;
     const written = writtenName(n.soundingPitch, judge);
@@ -61,10 +61,10 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): Place[] {
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function registerPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function registerPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings } = judge;
   const chords = Map.groupBy(notes, (n) => n.onsetTicks);
-  return notes.flatMap((n): Place[] => {
+  return notes.flatMap((n): FindingPlace[] => {
     const { register } = registerOf(instrument, n.soundingPitch);
     if (register === null || n.unpitched || n.technique === "harmonic") return [];
     if (lengthOf(n, judge) < settings.registerFromSeconds) return [];

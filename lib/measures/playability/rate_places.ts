@@ -10,7 +10,7 @@ import {
   trillLimit,
 } from "../../instruments/rates.ts";
 import type { Note } from "../../score/model.ts";
-import { COMMON_PRACTICE, inTenths, type Judge, type Place } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge } from "./judge.ts";
 import { standingPizzicato } from "./standing_pizzicato.ts";
 import {
   alternationOf,
@@ -18,9 +18,9 @@ import {
   isRumble,
   type Manner,
   movingShare,
-  type Run,
   runsOf,
   speedFactorOf,
+  type StrokeRun,
   strokesOf,
 } from "./strokes.ts";
 
@@ -52,13 +52,13 @@ export function ratePlaces(
   line: readonly Note[],
   judge: Judge,
   options: { readonly others?: readonly Note[] } = {},
-): Place[] {
+): FindingPlace[] {
   const { others = [] } = options;
   const { instrument } = judge;
   const strokes = strokesOf(line, judge);
   const stroked = instrument.family !== "keyboard" &&
     (instrument.soundProduction === "blown" || instrument.soundProduction === "bowed");
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   // Where every note needs its own stroke, all strokes count; keys, strings and bars only repeat one by one.
   for (const manner of MANNERS) {
     const own = strokes.filter((s) => !s.slurred && s.manner === manner);
@@ -102,7 +102,7 @@ function strokeLimit(judge: Judge, manner: Manner): SpeedLimit | null {
 }
 
 /** What is left to one hand while the other plays another voice; null where both are free or it makes no odds. */
-function oneHandLimit(run: Run, others: readonly Note[], judge: Judge): SpeedLimit | null {
+function oneHandLimit(run: StrokeRun, others: readonly Note[], judge: Judge): SpeedLimit | null {
   const [from, to] = [run[0]!.ticks, run.at(-1)!.ticks];
   const taken = others.filter((n) => n.onsetTicks > from && n.onsetTicks < to).length;
   if (2 * taken < run.length) return null;
@@ -114,10 +114,10 @@ function oneHandLimit(run: Run, others: readonly Note[], judge: Judge): SpeedLim
 }
 
 function judgeRun(
-  run: Run,
+  run: StrokeRun,
   judge: Judge,
   options: { readonly rule: RateRule; readonly limit: SpeedLimit | null; readonly line: readonly Note[] },
-): Place[] {
+): FindingPlace[] {
   const { rule, limit: best, line } = options;
   if (!best) return [];
   const factor = speedFactorOf(run, judge);
@@ -160,7 +160,7 @@ function judgeRun(
 
 /** What is known of a run that goes faster than the burst rate. */
 interface TooFast {
-  readonly run: Run;
+  readonly run: StrokeRun;
   readonly line: readonly Note[];
   /** The limit of the instrument in its best register. */
   readonly best: SpeedLimit;
@@ -171,10 +171,10 @@ interface TooFast {
 }
 
 function tooFastPlace(
-  base: Omit<Place, "severity" | "what" | "figure" | "limit"> & { readonly rule: RateRule },
+  base: Omit<FindingPlace, "severity" | "what" | "figure" | "limit"> & { readonly rule: RateRule },
   judge: Judge,
   { run, line, best, factor, fastest, way }: TooFast,
-): Place {
+): FindingPlace {
   const limit = factor * best.burstPerSecond;
   // What some players have is worth asking for, so it is never called impossible.
   const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;
@@ -228,7 +228,7 @@ interface AskedWay {
   readonly ask: string;
 }
 
-function askedWayOf(rule: RateRule, { instrument }: Judge, run: Run): AskedWay | null {
+function askedWayOf(rule: RateRule, { instrument }: Judge, run: StrokeRun): AskedWay | null {
   if (rule !== "repeated-note rate") return null;
   if (run[0]!.manner === "pizzicato") {
     const limit = repeatedNoteLimit(instrument, { technique: "two-finger pizzicato" });
@@ -243,7 +243,7 @@ function askedWayOf(rule: RateRule, { instrument }: Judge, run: Run): AskedWay |
 function remedyOf(
   rule: RateRule,
   { instrument, players }: Judge,
-  what: { readonly run: Run; readonly way: AskedWay | null },
+  what: { readonly run: StrokeRun; readonly way: AskedWay | null },
 ): string {
   const share = players > 1
     ? "divide the players and let them take turns"

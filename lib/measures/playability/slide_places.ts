@@ -2,7 +2,7 @@
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type Judge, type Place } from "./judge.ts";
+import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
 
 /** Sounding pitch of the first position's fundamental, by kind. Standard facts, recalled. */
 const FUNDAMENTALS: Readonly<Record<string, number>> = {
@@ -108,10 +108,10 @@ export function slideGlissando(kind: string, from: number, to: number): SlideGli
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function slidePlaces(line: readonly Note[], judge: Judge): Place[] {
+export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings, clock } = judge;
   if (instrument.family !== "brass") return [];
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
     if (isGlissandoTo(a, b)) continue;

@@ -7,9 +7,9 @@ import type { Note } from "../../score/model.ts";
 import { endTicksOf } from "../../score/time.ts";
 import {
   COMMON_PRACTICE,
+  type FindingPlace,
   type Judge,
   lengthOf,
-  type Place,
   soundingSeconds,
   spanOf,
   stretchesOf,
@@ -22,10 +22,10 @@ import {
  * @param judge instrument, tempo and constants
  * @returns the places
  */
-export function staminaPlaces(line: readonly Note[], judge: Judge): Place[] {
+export function staminaPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, instrument } = judge;
   const loud = (n: Note) => n.dynamic >= settings.loudFrom;
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   const stretches = stretchesOf(line, judge, settings.restSeconds);
   const add = (rule: string, counts: (n: Note) => boolean, what: string, remedy: string) => {
     const given = staminaRules(instrument).find((each) => each.rule === rule && each.unit === "seconds");
@@ -53,7 +53,7 @@ export function staminaPlaces(line: readonly Note[], judge: Judge): Place[] {
 }
 
 /** Wind players who go on without two seconds of rest. */
-function playingOn(line: readonly Note[], judge: Judge): Place[] {
+function playingOn(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings, players } = judge;
   if (!["woodwind", "brass"].includes(instrument.family) || players > 1) return [];
   const own = staminaRules(instrument).find((each) => each.rule === "continuous playing");
@@ -79,9 +79,9 @@ function tiring(
     readonly what: string;
     readonly remedy: string;
   },
-): Place[] {
+): FindingPlace[] {
   const { rule, limit, counts, what, remedy } = options;
-  return stretches.flatMap((notes): Place[] => {
+  return stretches.flatMap((notes): FindingPlace[] => {
     const own = notes.filter(counts);
     const seconds = own.reduce((sum, n) => sum + soundingSeconds(n, judge), 0);
     if (seconds <= limit.seconds) return [];
@@ -101,7 +101,7 @@ function tiring(
 }
 
 /** Share of the bars in which the player rests, over a piece long enough for it to matter. */
-function restShare(line: readonly Note[], judge: Judge): Place[] {
+function restShare(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { score, clock, settings, instrument, players } = judge;
   const rule = staminaRules(instrument).find((each) => each.unit === "share of the bars");
   const seconds = clock(endTicksOf(score));

@@ -28,7 +28,7 @@ export interface Stroke {
 }
 
 /** Strokes that follow each other quickly. */
-export type Run = readonly Stroke[];
+export type StrokeRun = readonly Stroke[];
 
 /** Rates are only judged over at least this many steps: four quick notes into a beat are a flick, not a rate. */
 export const FEWEST_STEPS = 5;
@@ -111,7 +111,7 @@ export function runsOf(
     readonly sustainedPerSecond: number;
     readonly joins?: (before: Stroke, after: Stroke) => boolean;
   },
-): readonly Run[] {
+): readonly StrokeRun[] {
   const { sustainedPerSecond, joins = () => true } = options;
   const runs: Stroke[][] = [];
   for (const stroke of strokes) {
@@ -132,7 +132,7 @@ export function runsOf(
  * @param run the run
  * @returns 0 to 1
  */
-export function movingShare(run: Run): number {
+export function movingShare(run: StrokeRun): number {
   return run.filter((s, i) => i > 0 && s.pitch !== run[i - 1]!.pitch).length / (run.length - 1);
 }
 
@@ -142,7 +142,7 @@ export function movingShare(run: Run): number {
  * @param run the run
  * @returns semitones between them, or null for any other run
  */
-export function alternationOf(run: Run): number | null {
+export function alternationOf(run: StrokeRun): number | null {
   const pitches = new Set(run.map((s) => s.pitch));
   if (pitches.size !== 2 || movingShare(run) < 1) return null;
   return Math.max(...pitches) - Math.min(...pitches);
@@ -155,7 +155,7 @@ export function alternationOf(run: Run): number | null {
  * @param judge the instrument
  * @returns mean of the registers' speed factors
  */
-export function speedFactorOf(run: Run, judge: Judge): number {
+export function speedFactorOf(run: StrokeRun, judge: Judge): number {
   const factors = run.map((s) => registerOf(judge.instrument, s.pitch).register?.speedFactor ?? 1);
   return factors.reduce((sum, f) => sum + f, 0) / factors.length;
 }
@@ -170,7 +170,7 @@ const FEWEST_PERIODS = 8;
  * @param perSecond its notes per second
  * @returns true for a rumble
  */
-export function isRumble(run: Run, perSecond: number): boolean {
+export function isRumble(run: StrokeRun, perSecond: number): boolean {
   const mean = run.reduce((sum, s) => sum + s.pitch, 0) / run.length;
   return 440 * 2 ** ((mean - 69) / 12) / perSecond < FEWEST_PERIODS;
 }

@@ -12,7 +12,7 @@ import { glissandoEnd } from "../../score/glissandi.ts";
 import type { Note, Spelling } from "../../score/model.ts";
 import { pitchName, type Seconds, type SoundingPitch } from "../../base/units.ts";
 import { glissandiOf, type WrittenOut } from "./glissando_places.ts";
-import { inTenths, type Judge, type Place } from "./judge.ts";
+import { type FindingPlace, inTenths, type Judge } from "./judge.ts";
 
 /** Pedals of the left foot; the others belong to the right. */
 const LEFT_FOOT: readonly HarpPedal[] = ["D", "C", "B"];
@@ -27,11 +27,11 @@ const LEFT_FOOT: readonly HarpPedal[] = ["D", "C", "B"];
  * @param judge instrument and tempo
  * @returns the places; none for other instruments
  */
-export function harpPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function harpPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, clock } = judge;
   const move = changeTimes(instrument).find((each) => each.change === "move one pedal");
   if (instrument.kind !== "harp" || move === undefined) return [];
-  const places: Place[] = [];
+  const places: FindingPlace[] = [];
   const swept = glissandiOf(notes, judge);
   const lastUse = new Map<HarpPedal, Seconds>();
   let setting = HARP_NATURAL;
@@ -102,7 +102,7 @@ function spellingsOf({ written }: WrittenOut): readonly Spelling[] {
 }
 
 /** Glissandi that begin together and ask for one letter in two forms: one pedal cannot give both. */
-function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): Place[] {
+function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): FindingPlace[] {
   const spellings = lines.flatMap(spellingsOf);
   const limit = glissandoLimit(judge.instrument);
   if (limit === null || harpPedals(spellings).possible) return [];
@@ -149,7 +149,7 @@ function spelt({ step, alter }: Spelling): string {
  * @param judge instrument and tempo
  * @returns the places; none for other instruments
  */
-export function timpaniPlaces(notes: readonly Note[], judge: Judge): Place[] {
+export function timpaniPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, clock } = judge;
   const retune = changeTimes(instrument).find((each) => each.change === "retune one drum");
   if (instrument.kind !== "timpani" || retune === undefined) return [];
@@ -157,14 +157,14 @@ export function timpaniPlaces(notes: readonly Note[], judge: Judge): Place[] {
   const strokes = notes.filter((n) => !n.unpitched && drums.some((d) => holds(d, n.soundingPitch)));
   const tuned: (SoundingPitch | null)[] = [...firstTuning(strokes)];
   const lastUse = drums.map(() => -Infinity);
-  return strokes.flatMap((n, i): Place[] => {
+  return strokes.flatMap((n, i): FindingPlace[] => {
     const now = clock(n.onsetTicks);
     const end = n.glissandi?.[0] && glissandoEnd(n, n.glissandi[0]);
     const hasBoth = (at: number) => end === undefined || holds(drums[at]!, end.soundingPitch);
     const bound = drums.some((d, at) => holds(d, n.soundingPitch) && hasBoth(at));
     const ends = (at: number) => !bound || hasBoth(at);
     let drum = tuned.findIndex((pitch, at) => pitch === n.soundingPitch && ends(at));
-    let place: Place[] = [];
+    let place: FindingPlace[] = [];
     if (drum < 0) {
       const next = (pitch: SoundingPitch | null) => {
         const later = strokes.findIndex((m, j) => j > i && m.soundingPitch === pitch);

@@ -8,7 +8,7 @@ import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
 import { figureById, figuresFor } from "../../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { type TableRow, tableRows } from "./rows_of_table.ts";
+import { type NumberedRow, tableRows } from "./rows_of_table.ts";
 
 /** How the strokes of a layer are begun and joined. */
 export type LayerArticulation =
@@ -135,7 +135,7 @@ export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Omit<
 interface Slip {
   readonly problem: string;
   /** Column it would have in a table. */
-  readonly column: Column;
+  readonly column: PlanColumn;
   /** What to do about it in a table. */
   readonly remedy: string;
   /** The same in code, where that is written otherwise. */
@@ -276,7 +276,7 @@ const COLUMNS = [
   "technique",
 ] as const;
 
-type Column = (typeof COLUMNS)[number];
+type PlanColumn = (typeof COLUMNS)[number];
 
 const REQUIRED_COLUMNS = ["passage", "from_bar", "to_bar", "role", "parts"] as const;
 
@@ -371,7 +371,7 @@ function checkColumns(columns: readonly string[], where: Place): void {
 
 function readRow(
   columns: readonly string[],
-  { fields, row, badQuotes }: TableRow,
+  { fields, row, badQuotes }: NumberedRow,
   file: string | undefined,
 ): {
   readonly passage: string;
@@ -393,8 +393,8 @@ function readRow(
       `Give the row as many fields as the first row has, ${columns.length}, and put fields that hold commas in quotes`,
     );
   }
-  const field = (column: Column) => fields[columns.indexOf(column)] ?? "";
-  const at = (column: Column): Place => ({ file, row, column });
+  const field = (column: PlanColumn) => fields[columns.indexOf(column)] ?? "";
+  const at = (column: PlanColumn): Place => ({ file, row, column });
   const whole = (column: "from_bar" | "to_bar" | "octave"): number => {
     const value = field(column);
     if (value === "") throw planError("no bar is given", at(column), "Write the bar's number as printed");

@@ -3,7 +3,7 @@
 import Papa from "papaparse";
 
 /** One row of a table. */
-export interface TableRow {
+export interface NumberedRow {
   /** Its fields, without blanks around them. */
   readonly fields: readonly string[];
   /** Line of the text the row begins on, from 1. */
@@ -21,7 +21,7 @@ const DELIMITERS = [",", ";", "\t"] as const;
  * @param text the table
  * @returns its rows in order, the first row included
  */
-export function tableRows(text: string): readonly TableRow[] {
+export function tableRows(text: string): readonly NumberedRow[] {
   const table = text.replace(/^\uFEFF/, "").replace(/\r\n?/g, "\n");
   const first = table.split("\n").find((line) => line.trim() !== "") ?? "";
   const counts = DELIMITERS.map((d) => first.split(d).length);

@@ -93,7 +93,7 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
     const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
     const seatOf = seats.flatMap((_, i) => used[i] ? [i] : []);
     const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
-    const stage: Stage = { sketch: { ...fine, score }, seats, partOf, memories, numbered };
+    const stage: PlanStage = { sketch: { ...fine, score }, seats, partOf, memories, numbered };
 
     // Lead and bass first: what lies between is voiced under the one and clear of the other.
     const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
@@ -181,7 +181,7 @@ interface Memories {
 }
 
 /** What the plan is written on. */
-interface Stage {
+interface PlanStage {
   readonly sketch: Sketch;
   readonly seats: readonly Seat[];
   /** Index of the part in the score for each seat that plays. */
@@ -225,7 +225,7 @@ function isBass(p: PlacedAssignment): boolean {
 }
 
 /** One layer's notes, written now or before. */
-function layerNotes(p: PlacedAssignment, stage: Stage, frame: Frame): LayerNotes {
+function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
   const { assignment, figure, fromBar, toBar } = p;
   const key = JSON.stringify([
     [assignment.role, figure.id, assignment.octave, fromBar, toBar],
@@ -239,7 +239,7 @@ function layerNotes(p: PlacedAssignment, stage: Stage, frame: Frame): LayerNotes
 /** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
 const HANDFUL = 8;
 
-function writeLayer(p: PlacedAssignment, { sketch, seats }: Stage, frame: Frame): readonly PlainNote[] {
+function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Frame): readonly PlainNote[] {
   const { assignment, figure, fromBar, toBar } = p;
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
@@ -276,7 +276,7 @@ function lineOf(
   seat: number,
   layers: readonly WrittenAssignment[],
   placed: readonly PlacedAssignment[],
-  stage: Stage,
+  stage: PlanStage,
 ): { readonly key: string; readonly notes: readonly Note[] } {
   const own = layers.filter((l) => l.placed.seats.includes(seat));
   const { instrument } = stage.seats[seat]!;
@@ -320,7 +320,7 @@ function lineOf(
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
-function giveWay(notes: readonly LayerNote[], stage: Stage): readonly LayerNote[] {
+function giveWay(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
   const { bars } = stage.sketch.score;
   return notes.filter((n) => {
     const last = bars[n.from.toBar]!;
@@ -333,7 +333,7 @@ function giveWay(notes: readonly LayerNote[], stage: Stage): readonly LayerNote[
 }
 
 /** Breaths over the whole of a part, if its player needs any. */
-function breathe(notes: readonly LayerNote[], stagger: number, stage: Stage): readonly LayerNote[] {
+function breathe(notes: readonly LayerNote[], stagger: number, stage: PlanStage): readonly LayerNote[] {
   const { score } = stage.sketch;
   const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
   if (line.every((n) => n.breathSeconds === Infinity)) return line;
@@ -347,7 +347,7 @@ function breathe(notes: readonly LayerNote[], stagger: number, stage: Stage): re
 }
 
 /** Dynamics, strokes and signs for every layer of a part; unpitched instruments get their one sound. */
-function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Stage): readonly Note[] {
+function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: PlanStage): readonly Note[] {
   const { score } = stage.sketch;
   const clock = clockOf(score);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {

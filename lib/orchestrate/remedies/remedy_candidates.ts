@@ -83,15 +83,15 @@ function cellsOf({ texture, score, fromBar, toBar }: PassageWindow): readonly Ro
 }
 
 /** A layer beside the lead. */
-interface Coverer {
+interface LayerBeside {
   readonly role: string;
   readonly parts: readonly number[];
 }
 
 /** The layers that cover the lead most, each heard alone with it; layers of the same role and parts are one. */
-function coverersOf(window: PassageWindow, options: BalanceOptions): readonly Coverer[] {
+function coverersOf(window: PassageWindow, options: BalanceOptions): readonly LayerBeside[] {
   const { score, texture, fromBar, toBar } = window;
-  const covers = new Map<string, Coverer & { weight: number }>();
+  const covers = new Map<string, LayerBeside & { weight: number }>();
   for (const r of maskingMatrix(score, { ...options, texture, fromBar, toBar })) {
     if (r.maskedRole !== "lead" || r.maskerRole === "lead") continue;
     const parts = partsOfLayer(texture, score, { layer: r.masker, fromBar, toBar });
@@ -183,7 +183,7 @@ function isAtEase(score: Score, part: number, note: Note, octaves: number): bool
 }
 
 /** What could be done to one layer that covers the lead. */
-function easings(window: PassageWindow, { role, parts }: Coverer): readonly RemedyCandidate[] {
+function easings(window: PassageWindow, { role, parts }: LayerBeside): readonly RemedyCandidate[] {
   const { score } = window;
   const names = parts.map((p) => score.parts[p]!.name);
   const layer = `the ${role} (${namesInWords(names, MOST_NAMED)})`;

@@ -6,7 +6,7 @@ import breath from "../../../data/breath.csv" with { type: "text" };
 import brightening from "../../../data/brightening.csv" with { type: "text" };
 import changeTimes from "../../../data/change_times.csv" with { type: "text" };
 import decay from "../../../data/decay.csv" with { type: "text" };
-import doublings from "../../../data/doublings.csv" with { type: "text" };
+import secondInstruments from "../../../data/second_instruments.csv" with { type: "text" };
 import glissandoLimits from "../../../data/glissando_limits.csv" with { type: "text" };
 import handbookRatios from "../../../data/handbook_ratios.csv" with { type: "text" };
 import handbookWeights from "../../../data/handbook_weights.csv" with { type: "text" };
@@ -40,7 +40,7 @@ export const DATA_TABLES: Readonly<Record<string, unknown>> = {
   "brightening.csv": brightening,
   "change_times.csv": changeTimes,
   "decay.csv": decay,
-  "doublings.csv": doublings,
+  "second_instruments.csv": secondInstruments,
   "glissando_limits.csv": glissandoLimits,
   "handbook_ratios.csv": handbookRatios,
   "handbook_weights.csv": handbookWeights,

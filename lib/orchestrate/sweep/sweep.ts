@@ -229,14 +229,14 @@ function marksOf(job: SweepJob): SweepMarks {
 }
 
 /** Where the rows of one run go. */
-interface Run {
+interface SweepRun {
   readonly total: number;
   readonly state: SweepState | undefined;
   readonly options: SweepOptions;
 }
 
 /** Works out what is missing and returns all rows in order. */
-async function allRows(job: SweepJob, { total, state, options }: Run): Promise<readonly SweepRow[]> {
+async function allRows(job: SweepJob, { total, state, options }: SweepRun): Promise<readonly SweepRow[]> {
   const rows: (SweepRow | undefined)[] = new Array(total).fill(undefined);
   for (const row of state?.rows.values() ?? []) rows[row.setting - 1] = row;
   const missing = rows.flatMap((row, i) => row === undefined ? [i] : []);

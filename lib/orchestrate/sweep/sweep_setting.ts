@@ -7,7 +7,7 @@ import { freshness } from "../../measures/freshness/freshness.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { judgeParts, PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
-import type { Place as PlayabilityPlace } from "../../measures/playability/judge.ts";
+import type { FindingPlace } from "../../measures/playability/judge.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import type { Playability, Severity } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
@@ -192,13 +192,13 @@ function countsOf(found: Playability): Readonly<Record<"impossible" | "risky" | 
 /** Playability that remembers parts: a line that another setting had is known by its notes, which are shared. */
 function partMemory(): (score: Score) => Playability {
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS);
-  const known = new WeakMap<Note, Map<string, readonly PlayabilityPlace[]>>();
+  const known = new WeakMap<Note, Map<string, readonly FindingPlace[]>>();
   return (score) => {
     const tempos = JSON.stringify(score.tempos);
     return judgeParts(score, settings, ({ written, notes, loudTutti }, find) => {
       const first = notes[0];
       if (first === undefined) return find();
-      const ofLine = known.get(first) ?? new Map<string, readonly PlayabilityPlace[]>();
+      const ofLine = known.get(first) ?? new Map<string, readonly FindingPlace[]>();
       known.set(first, ofLine);
       const key = `${written.name} ${playersThatMatter(written, notes)} ${tempos} ${[...loudTutti].join()}`;
       let places = ofLine.get(key);

@@ -79,14 +79,14 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
 }
 
 /** What the rows are drawn from, and their sizes in pixels. */
-interface Rows {
+interface DrawnRows {
   readonly shown: readonly AttributionRow[];
   readonly width: number;
   readonly left: number;
   readonly rowHeight: number;
 }
 
-function rowsBlock(document: Document, { shown, width, left, rowHeight }: Rows): FrameBlock {
+function rowsBlock(document: Document, { shown, width, left, rowHeight }: DrawnRows): FrameBlock {
   const highest = niceTop(Math.max(0.1, ...shown.map((r) => Math.max(r.alone, r.contribution))));
   const lowest = Math.min(0, ...shown.map((r) => Math.min(r.takenAway, r.contribution)));
   const room = (width - left - FIGURES - SIDE) * highest / (highest - lowest);

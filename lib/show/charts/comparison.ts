@@ -201,8 +201,12 @@ function measurePanel(
     };
     const leftRoom = lowest < 0 ? FIGURE_ROOM : 0;
     const bars = rows.map((row, i) => ({ row, i, value: valueOf(row) }));
-    const isLeft = (b: Bar) => (b.value ?? 0) < 0;
-    const figures = { x: (b: Bar) => b.value ?? 0, y: "i", text: (b: Bar) => figureOf(b.row) } as const;
+    const isLeft = (b: SettingValue) => (b.value ?? 0) < 0;
+    const figures = {
+      x: (b: SettingValue) => b.value ?? 0,
+      y: "i",
+      text: (b: SettingValue) => figureOf(b.row),
+    } as const;
     return plotBlock(document, {
       ...panel,
       label: name,
@@ -225,8 +229,8 @@ function measurePanel(
           y: "i",
           insetTop: 3,
           insetBottom: 3,
-          fill: (b: Bar) => FILLS[b.i % FILLS.length]!,
-          title: (b: Bar) => `${b.row.name}: ${name}, ${figureOf(b.row)} ${unit}`,
+          fill: (b: SettingValue) => FILLS[b.i % FILLS.length]!,
+          title: (b: SettingValue) => `${b.row.name}: ${name}, ${figureOf(b.row)} ${unit}`,
           ...namedMark("values"),
         }),
         Plot.text(bars.filter(isLeft), { ...figures, textAnchor: "end", dx: -5 }),
@@ -238,7 +242,7 @@ function measurePanel(
 }
 
 /** A setting of one measure. */
-interface Bar {
+interface SettingValue {
   readonly row: ComparisonRow;
   readonly i: number;
   readonly value: number | null;

@@ -124,7 +124,7 @@ function drawing(document: Document, input: Drawing): readonly FrameBlock[] {
 }
 
 /** A choice and its values, with their places in pixels from the first row down. */
-interface Group extends ChoiceEffect {
+interface ChoiceGroup extends ChoiceEffect {
   readonly top: number;
   readonly middle: number;
   readonly end: number;
@@ -140,7 +140,7 @@ function groupsOf(
     readonly before: number;
     readonly after: number;
   },
-): readonly Group[] {
+): readonly ChoiceGroup[] {
   let end = -after;
   return perChoice.map((choice) => {
     const top = end + after;
@@ -152,7 +152,7 @@ function groupsOf(
 }
 
 /** Where a plot and its heading stand, in pixels. */
-interface Place {
+interface PanelPlace {
   readonly left: number;
   readonly right: number;
   readonly head: number;
@@ -162,8 +162,8 @@ interface Place {
 /** The share of all differences that each choice explains. */
 function sharesBlock(
   document: Document,
-  groups: readonly Group[],
-  { left, right, head, headLeft }: Place,
+  groups: readonly ChoiceGroup[],
+  { left, right, head, headLeft }: PanelPlace,
 ): FrameBlock {
   const end = groups.at(-1)?.end ?? 0;
   return plotBlock(document, {
@@ -178,17 +178,17 @@ function sharesBlock(
       headWords("Share explained", { dx: headLeft - left, dy: 12 - head, ...BOLD }),
       rowNames(groups, {
         y: "middle",
-        nameOf: (g: Group) => columnWords(g.choice),
+        nameOf: (g: ChoiceGroup) => columnWords(g.choice),
         room: left - SIDE - 10,
         ...BOLD,
       }),
       Plot.rect(groups, {
         x1: 0,
         x2: "share",
-        y1: (g: Group) => g.middle - 7,
-        y2: (g: Group) => g.middle + 7,
+        y1: (g: ChoiceGroup) => g.middle - 7,
+        y2: (g: ChoiceGroup) => g.middle + 7,
         fill: BAR,
-        title: ({ choice, share, ownShare }: Group) =>
+        title: ({ choice, share, ownShare }: ChoiceGroup) =>
           `${columnWords(choice)} explains ${percent(share)} of the differences; ${
             percent(ownShare)
           } that nothing else explains`,
@@ -196,14 +196,14 @@ function sharesBlock(
       }),
       Plot.ruleX(groups, {
         x: 0,
-        y1: (g: Group) => g.middle - 10,
-        y2: (g: Group) => g.middle + 10,
+        y1: (g: ChoiceGroup) => g.middle - 10,
+        y2: (g: ChoiceGroup) => g.middle + 10,
         strokeOpacity: 0.5,
       }),
       Plot.text(groups, {
         x: "share",
         y: "middle",
-        text: (g: Group) => percent(g.share),
+        text: (g: ChoiceGroup) => percent(g.share),
         textAnchor: "start",
         dx: 5,
       }),
@@ -214,7 +214,7 @@ function sharesBlock(
 /** The mean of each value with its interval, all on one scale with round values at both ends. */
 function meansBlock(
   document: Document,
-  groups: readonly Group[],
+  groups: readonly ChoiceGroup[],
   { of, whole, width, left, levelRoom, headLeft }: Drawing & {
     readonly left: number;
     readonly levelRoom: number;
@@ -234,8 +234,8 @@ function meansBlock(
   const interval = { stroke: DOT, strokeWidth: 1.5 } as const;
   const tip = {
     ...interval,
-    y1: (l: Group["rows"][number]) => l.y - 3,
-    y2: (l: Group["rows"][number]) => l.y + 3,
+    y1: (l: ChoiceGroup["rows"][number]) => l.y - 3,
+    y2: (l: ChoiceGroup["rows"][number]) => l.y + 3,
   };
   return plotBlock(document, {
     width,
@@ -260,11 +260,11 @@ function meansBlock(
         title: (mean: number) => `mean of all: ${figure(mean, decimals)}`,
       }),
       Plot.text(isBelow ? groups : [], {
-        y: (g: Group) => g.top + ROW / 2,
+        y: (g: ChoiceGroup) => g.top + ROW / 2,
         frameAnchor: "left",
         textAnchor: "start",
         dx: headLeft - left,
-        text: (g: Group) => fitText(columnWords(g.choice), BOLD_SIZE, room),
+        text: (g: ChoiceGroup) => fitText(columnWords(g.choice), BOLD_SIZE, room),
         fontSize: 12,
         fontWeight: 600,
       }),

@@ -8,7 +8,7 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { pitchName } from "../../base/units.ts";
 import { axisOfScore } from "../drawing/bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
-import { type BarSpan, checkedSpan } from "../drawing/checked_span.ts";
+import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
@@ -28,7 +28,7 @@ export interface LayersChartOptions extends ChartOptions {
 }
 
 /** A note as a stroke. */
-interface Stroke {
+interface DrawnNote {
   readonly part: number;
   readonly unpitched: boolean;
   readonly from: number;
@@ -88,7 +88,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const octaves = Array.from({ length: 11 }, (_, i) => i * 12).filter((p) => p > low && p < high);
   const roles = ROLE_NAMES.filter((role) => all.some((s) => s.role === role));
   const stroke = Math.max(3, Math.min(9, (height - 2) / (high - low) * 0.86));
-  const halfHeight = (s: Stroke) => {
+  const halfHeight = (s: DrawnNote) => {
     const depth = roles.length < 2 ? 0.5 : roles.indexOf(s.role) / (roles.length - 1);
     return stroke * (0.75 + 0.5 * depth) / 2 / (height - 2) * (high - low);
   };
@@ -150,17 +150,17 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
             tickFormat: (p: number) => pitchName(p),
           }),
           Plot.rect(strokes, {
-            x1: (s: Stroke) => s.from,
-            x2: (s: Stroke) => s.to,
-            y1: (s: Stroke) => s.pitch - halfHeight(s),
-            y2: (s: Stroke) => s.pitch + halfHeight(s),
+            x1: (s: DrawnNote) => s.from,
+            x2: (s: DrawnNote) => s.to,
+            y1: (s: DrawnNote) => s.pitch - halfHeight(s),
+            y2: (s: DrawnNote) => s.pitch + halfHeight(s),
             insetRight: Math.min(1.5, pixelsPerBar / 60),
             rx: 1.5,
-            fill: (s: Stroke) => roleFill(NAME, s.role),
-            stroke: (s: Stroke) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
+            fill: (s: DrawnNote) => roleFill(NAME, s.role),
+            stroke: (s: DrawnNote) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
             strokeOpacity: 0.45,
             strokeWidth: 0.5,
-            title: (s: Stroke) => s.title,
+            title: (s: DrawnNote) => s.title,
             ...joinedFills("notes"),
           }),
         ],
@@ -180,14 +180,14 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
 function percussionPanel(
   document: Document,
   score: Score,
-  { strokes, innerWidth, fromBar, toBar }: BarSpan & {
-    readonly strokes: readonly Stroke[];
+  { strokes, innerWidth, fromBar, toBar }: AskedBars & {
+    readonly strokes: readonly DrawnNote[];
     readonly innerWidth: number;
   },
 ): readonly BarPanel[] {
   const parts = [...new Set(strokes.map((s) => s.part))].sort((a, b) => a - b);
   if (parts.length === 0) return [];
-  const row = (s: Stroke) => parts.indexOf(s.part);
+  const row = (s: DrawnNote) => parts.indexOf(s.part);
   return [{
     heading: "percussion without pitch",
     height: parts.length * PERCUSSION_ROW,
@@ -198,17 +198,17 @@ function percussionPanel(
         ...namedMark("bar-lines"),
       }),
       Plot.rect(strokes, {
-        x1: (s: Stroke) => s.from,
-        x2: (s: Stroke) => s.to,
-        y1: (s: Stroke) => row(s) + 0.2,
-        y2: (s: Stroke) => row(s) + 0.8,
+        x1: (s: DrawnNote) => s.from,
+        x2: (s: DrawnNote) => s.to,
+        y1: (s: DrawnNote) => row(s) + 0.2,
+        y2: (s: DrawnNote) => row(s) + 0.8,
         insetRight: 1,
         rx: 1.5,
-        fill: (s: Stroke) => roleFill(NAME, s.role),
+        fill: (s: DrawnNote) => roleFill(NAME, s.role),
         stroke: "currentColor",
         strokeOpacity: 0.45,
         strokeWidth: 0.5,
-        title: (s: Stroke) => s.title,
+        title: (s: DrawnNote) => s.title,
         ...joinedFills("percussion"),
       }),
     ],
@@ -231,8 +231,8 @@ function percussionPanel(
 function strokesOf(
   score: Score,
   texture: Texture,
-  { fromBar, toBar }: BarSpan,
-): readonly Stroke[] {
+  { fromBar, toBar }: AskedBars,
+): readonly DrawnNote[] {
   const parts = score.parts.length;
   const position = (ticks: number) => {
     const b = barIndexOf(score, ticks);
@@ -240,7 +240,7 @@ function strokesOf(
     return bar === undefined ? 0 : b + Math.min(1, (ticks - bar.startTicks) / bar.durationTicks);
   };
   const isShown = (n: Note) => !n.cue && n.durationTicks > 0;
-  return score.notes.filter(isShown).flatMap((n): Stroke[] => {
+  return score.notes.filter(isShown).flatMap((n): DrawnNote[] => {
     const from = position(n.onsetTicks);
     const to = position(n.onsetTicks + n.durationTicks);
     if (to <= fromBar || from >= toBar + 1) return [];
@@ -264,7 +264,7 @@ function strokesOf(
 }
 
 /** One label per role: its name, then who plays it, at the height of its last notes. */
-function layerLabels(score: Score, strokes: readonly Stroke[], height: number) {
+function layerLabels(score: Score, strokes: readonly DrawnNote[], height: number) {
   const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.role === role));
   // Where many layers share little height, each has fewer lines.
   const lines = Math.max(

@@ -35,7 +35,7 @@ const NUMBER_RADIUS = 8;
 const FAINT_DB = 10;
 
 /** What the panels share. */
-interface Layout {
+interface MomentLayout {
   readonly document: Document;
   readonly layers: readonly MomentSoundLayer[];
   readonly bandsOf: (layer: MomentSoundLayer) => readonly MomentBand[];
@@ -82,7 +82,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   const cams = first.map((b) => b.cam);
   const step = cams.length > 1 ? cams[1]! - cams[0]! : 1;
   const byLayer = Map.groupBy(moment.bands, (b) => b.layer);
-  const layout: Layout = {
+  const layout: MomentLayout = {
     document,
     layers,
     bandsOf: (l) => byLayer.get(l.layer) ?? [],
@@ -125,7 +125,7 @@ function besides(document: Document, one: FrameBlock, other: FrameBlock): FrameB
 
 /** A panel along the inner ear: its heading, in several wordings, above its marks. */
 function panel(
-  { document, ends, right, width }: Layout,
+  { document, ends, right, width }: MomentLayout,
   { label, heading, height, below, top = 1, marks }: {
     readonly label: string;
     readonly heading: readonly string[];
@@ -152,7 +152,7 @@ function panel(
 }
 
 /** Excitation levels as lines; the lead is drawn full, the others dashed. */
-function levelBlock(layout: Layout, height: number): FrameBlock {
+function levelBlock(layout: MomentLayout, height: number): FrameBlock {
   const { layers, bandsOf, ends } = layout;
   const highest = Math.max(20, ...layers.flatMap((l) => bandsOf(l).map((b) => b.levelDb)));
   // The numbers of the layers stand on their lines' highest points, and below the upper edge.
@@ -228,7 +228,7 @@ interface NumberPlace {
 
 /** A number for each line, at its highest point that no other number has taken. */
 function numberPlaces(
-  { layers, bandsOf, ends, right }: Layout,
+  { layers, bandsOf, ends, right }: MomentLayout,
   pixelsPerDb: number,
 ): readonly NumberPlace[] {
   const pixelsPerCam = (right - LEFT) / (ends[1] - ends[0]);
@@ -246,7 +246,7 @@ function numberPlaces(
 }
 
 /** The layers in words, below each other: number, role, players, and what they keep. */
-function namesBlock({ document, layers, width }: Layout, left: number): FrameBlock {
+function namesBlock({ document, layers, width }: MomentLayout, left: number): FrameBlock {
   let bottom = left > width / 2 ? HEADING + 4 : 6;
   const names = layers.map((layer, i) => {
     const lines = wrapText(nameOf(layer), 11, width - left - 36);
@@ -304,7 +304,7 @@ interface Occupied {
 }
 
 /** The layer with the most of each band. */
-function stripBlock(layout: Layout): FrameBlock {
+function stripBlock(layout: MomentLayout): FrameBlock {
   const { layers, bandsOf, step, ends, right } = layout;
   const perLayer = layers.map(bandsOf);
   const runs: Occupied[] = [];
@@ -344,7 +344,7 @@ function stripBlock(layout: Layout): FrameBlock {
 }
 
 /** What is heard of each layer, band by band, stacked; frequencies and the nearest pitches below. */
-function heardBlock(layout: Layout, height: number): FrameBlock {
+function heardBlock(layout: MomentLayout, height: number): FrameBlock {
   const { layers, bandsOf, ends, step } = layout;
   const rows = layers.flatMap((layer) => {
     const own = bandsOf(layer).map((b) => ({ layer, cam: b.cam - step / 2, sones: b.heardSonesPerCam }));
@@ -401,7 +401,7 @@ function heardBlock(layout: Layout, height: number): FrameBlock {
 
 /** The frequencies on the scale that have room for their names. */
 function namedFrequencies(
-  { ends, right, width }: Layout,
+  { ends, right, width }: MomentLayout,
 ): readonly { readonly hz: number; readonly cam: number }[] {
   let taken = -Infinity;
   return TICKS.map((hz) => ({ hz, cam: 21.366 * Math.log10(0.004368 * hz + 1) })).filter(({ hz, cam }) => {

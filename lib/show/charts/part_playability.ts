@@ -56,7 +56,7 @@ interface PitchBand {
 }
 
 /** What all panels are drawn from. */
-interface Stage {
+interface PanelStage {
   readonly document: Document;
   readonly score: Score;
   readonly part: Part;
@@ -123,7 +123,7 @@ export function partPlayabilityChart(
   const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) /
     Math.max(1, score.bars.length);
   const document = chartDocument();
-  const stage: Stage = {
+  const stage: PanelStage = {
     document,
     score,
     part,
@@ -187,7 +187,7 @@ function isOutside(note: Note, { rangeExtreme }: Instrument): boolean {
     (note.soundingPitch < rangeExtreme.low || note.soundingPitch > rangeExtreme.high);
 }
 
-function noteOf({ part, instrument, notes }: Stage): string {
+function noteOf({ part, instrument, notes }: PanelStage): string {
   const who = `${instrument.id}, ${counted(part.players, "player")}`;
   const breath = part.players > 1 && needsBreath(instrument)
     ? " Several players on a line breathe in turn."
@@ -203,7 +203,7 @@ function belongsTo(panel: "pitch" | "rate" | "breath", { rule }: PlayabilityFind
 }
 
 /** The findings of a panel: a tint over their bars, the shape at their head. */
-function tints(stage: Stage, panel: "pitch" | "rate" | "breath"): {
+function tints(stage: PanelStage, panel: "pitch" | "rate" | "breath"): {
   readonly mark: Plot.Markish;
   readonly shapes: readonly SVGElement[];
 } {
@@ -221,7 +221,7 @@ function tints(stage: Stage, panel: "pitch" | "rate" | "breath"): {
 }
 
 /** The long heading where there is room for it, the short one where not. */
-function fitting({ innerWidth }: Stage, short: string, more: string): string {
+function fitting({ innerWidth }: PanelStage, short: string, more: string): string {
   return textWidth(short + more, 11) <= innerWidth - MARGIN_LEFT - 4 ? short + more : short;
 }
 
@@ -236,7 +236,7 @@ function bandsOf(strokes: readonly NoteStroke[]): readonly PitchBand[] {
 
 /** Words right of a panel, moved apart. */
 function sideLabels(
-  stage: Stage,
+  stage: PanelStage,
   labels: readonly { readonly text: string; readonly y: number; readonly title?: string }[],
 ): readonly SVGElement[] {
   const x = stage.innerWidth - 10;
@@ -255,7 +255,7 @@ function sideLabels(
   });
 }
 
-function pitchPanel(stage: Stage, height: number): BarPanel {
+function pitchPanel(stage: PanelStage, height: number): BarPanel {
   const { instrument, axis, score, notes, document, xOf, pixelsPerBar } = stage;
   const { rangeExtreme, rangeComfortable } = instrument;
   const pitched = notes.filter((n) => !n.unpitched);
@@ -358,7 +358,7 @@ function pitchPanel(stage: Stage, height: number): BarPanel {
   };
 }
 
-function ratePanel(stage: Stage, height: number, { strokes, slurred }: Rates): BarPanel {
+function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rates): BarPanel {
   const most = (rows: readonly RateRow[]) => rows.reduce((a, r) => Math.max(a, r.perSecond), 0);
   const { limit } = most(slurred.rows) > most(strokes.rows) ? slurred : strokes;
   const top = niceTop(1.08 * Math.max(1, most(strokes.rows), most(slurred.rows), limit?.burstPerSecond ?? 0));
@@ -462,7 +462,7 @@ function tenths(value: number): string {
   return figure(value).replace(/\.0$/, "");
 }
 
-function breathsOf(stage: Stage): readonly BreathRow[] {
+function breathsOf(stage: PanelStage): readonly BreathRow[] {
   if (stage.part.players > 1) return [];
   return breathRows(stage.score, stage.notes, {
     instrument: stage.instrument,
@@ -472,7 +472,7 @@ function breathsOf(stage: Stage): readonly BreathRow[] {
 }
 
 /** Time without a breath climbs, and falls to nothing at each breath. */
-function breathPanel(stage: Stage, height: number, rows: readonly BreathRow[]): BarPanel {
+function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow[]): BarPanel {
   const top = niceTop(1.08 * Math.max(...rows.map((r) => Math.max(r.seconds, r.limitSeconds))));
   const isOver = (r: BreathRow) => r.seconds > r.limitSeconds;
   const ramps = rows.flatMap((r, i) => [
@@ -532,7 +532,7 @@ function breathPanel(stage: Stage, height: number, rows: readonly BreathRow[]): 
 
 function legend(
   document: Document,
-  { findings }: Stage,
+  { findings }: PanelStage,
   { hasOutside, hasBreath, hasSlurs }: {
     readonly hasOutside: boolean;
     readonly hasBreath: boolean;

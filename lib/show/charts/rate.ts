@@ -43,12 +43,12 @@ export interface RateChartOptions extends ChartOptions {
 }
 
 /** A technique and the left edge of its column, in pixels. */
-interface Column extends Way {
+interface WayColumn extends Way {
   readonly left: number;
 }
 
 /** Where everything stands. */
-interface Layout {
+interface RateLayout {
   readonly document: Document;
   readonly width: number;
   readonly height: number;
@@ -62,7 +62,7 @@ interface Layout {
   readonly marked: RateChartOptions["marked"];
   readonly rate: number | undefined;
   readonly instruments: readonly Instrument[];
-  readonly ways: readonly Column[];
+  readonly ways: readonly WayColumn[];
   /** The values whose names stand one line higher, beside others in their way. */
   readonly raised: readonly RepeatedValue[];
   readonly xOf: (quartersPerMinute: number) => number;
@@ -140,7 +140,7 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
 function layoutOf(
   instruments: readonly Instrument[],
   options: RateChartOptions & { readonly width: number; readonly height: number },
-): Layout {
+): RateLayout {
   const { width, height, marked, fromQuartersPerMinute: from = 40, toQuartersPerMinute: to = 208 } = options;
   const refuse = (problem: string, remedy: string) =>
     new InputError({ action: "draw the rate chart", problem, remedy });
@@ -209,7 +209,7 @@ function raisedNames(endOf: (perQuarter: number) => number | undefined): readonl
 }
 
 /** Left of the panel the columns, right of it the lines: two scales across, so places across are pixels. */
-function ratePanel(layout: Layout): FrameBlock {
+function ratePanel(layout: RateLayout): FrameBlock {
   const { document, height, width, top, head, plotLeft } = layout;
   const foot = columnFoot(layout);
   return plotBlock(document, {
@@ -239,7 +239,7 @@ function ratePanel(layout: Layout): FrameBlock {
 }
 
 /** Behind the lines, of each technique, what lies between what can be kept up and what goes for a moment. */
-function bands({ ways, width, plotLeft }: Layout): readonly Plot.Markish[] {
+function bands({ ways, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
   const edge = (rate: "sustained" | "burst", conventional: boolean) =>
     Plot.ruleY(ways.filter((w) => w.conventional === conventional), {
       x1: plotLeft,
@@ -264,7 +264,7 @@ function bands({ ways, width, plotLeft }: Layout): readonly Plot.Markish[] {
 }
 
 /** The values over the tempo, each named where it leaves the panel. */
-function valueLines({ from, to, top, raised, xOf, width, marked }: Layout): readonly Plot.Markish[] {
+function valueLines({ from, to, top, raised, xOf, width, marked }: RateLayout): readonly Plot.Markish[] {
   const lines = VALUES.map(([value, perQuarter]) => {
     const end = Math.min(to, top * 60 / perQuarter);
     return { value, end, low: from / 60 * perQuarter, high: end / 60 * perQuarter };
@@ -301,16 +301,16 @@ function valueLines({ from, to, top, raised, xOf, width, marked }: Layout): read
 }
 
 /** The techniques: full as far as they can be kept up, hatched as far as they go, their names along them. */
-function columns(layout: Layout): readonly Plot.Markish[] {
+function columns(layout: RateLayout): readonly Plot.Markish[] {
   const { document, column, rate, ways: all } = layout;
   const boxes = (conventional: boolean) => {
     const own = all.filter((c) => c.conventional === conventional);
     const box = {
-      x1: (c: Column) => c.left + column * 0.12,
-      x2: (c: Column) => c.left + column * 0.88,
+      x1: (c: WayColumn) => c.left + column * 0.12,
+      x2: (c: WayColumn) => c.left + column * 0.88,
       stroke: HOLD,
       strokeDasharray: conventional ? "none" : "3 3",
-      title: (c: Column) =>
+      title: (c: WayColumn) =>
         `${c.instrument.id}, ${c.technique}: ${figure(c.sustained)} a second kept up, ${
           figure(c.burst)
         } for a ` +
@@ -346,7 +346,7 @@ function columns(layout: Layout): readonly Plot.Markish[] {
 }
 
 /** A line of a technique's name. */
-interface NameLine extends Column {
+interface NameLine extends WayColumn {
   readonly text: string;
   readonly x: number;
   readonly size: number;
@@ -354,7 +354,7 @@ interface NameLine extends Column {
 }
 
 /** The techniques' names along their columns: inside on one line or two, or else above; none where columns are thin. */
-function columnNames(all: readonly Column[], layout: Layout): readonly Plot.Markish[] {
+function columnNames(all: readonly WayColumn[], layout: RateLayout): readonly Plot.Markish[] {
   const wide = layout.column * 0.76;
   const gap = layout.rate === undefined ? 5 : 18;
   const lines = wide < 9 ? [] : all.flatMap((c) => nameLines(c, wide, gap, layout));
@@ -384,10 +384,10 @@ function columnNames(all: readonly Column[], layout: Layout): readonly Plot.Mark
 }
 
 function nameLines(
-  way: Column,
+  way: WayColumn,
   wide: number,
   gap: number,
-  { top, head, height, column }: Layout,
+  { top, head, height, column }: RateLayout,
 ): readonly NameLine[] {
   const name = way.conventional ? way.technique : `${way.technique}, advanced`;
   const panel = height - head;
@@ -421,7 +421,7 @@ function verdictSign(
 }
 
 /** The marked tempo, and the way from it to the columns. */
-function markMarks(layout: Layout): readonly Plot.Markish[] {
+function markMarks(layout: RateLayout): readonly Plot.Markish[] {
   const { marked, rate, xOf, plotLeft, width } = layout;
   if (marked === undefined || rate === undefined) return [];
   const x = xOf(marked.quartersPerMinute);
@@ -445,18 +445,18 @@ function markMarks(layout: Layout): readonly Plot.Markish[] {
   ];
 }
 
-function markInWords({ marked, rate }: Layout): string {
+function markInWords({ marked, rate }: RateLayout): string {
   return marked === undefined || rate === undefined
     ? ""
     : `${marked.value} at ${marked.quartersPerMinute}: ${figure(rate)} a second`;
 }
 
 /** Whether the words at the mark have room beside the columns; if not, the legend has them. */
-function hasMarkWords(layout: Layout): boolean {
+function hasMarkWords(layout: RateLayout): boolean {
   return layout.width - RIGHT - layout.plotLeft > textWidth(markInWords(layout), 11) * BOLD + 8;
 }
 
-function tempoAxis({ from, to, xOf, width, plotLeft }: Layout): readonly Plot.Markish[] {
+function tempoAxis({ from, to, xOf, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
   const room = width - RIGHT - plotLeft;
   const tempos = ticks(from, to, Math.max(2, Math.floor(room / 44)));
   return [
@@ -476,7 +476,9 @@ function tempoAxis({ from, to, xOf, width, plotLeft }: Layout): readonly Plot.Ma
 }
 
 /** Below the columns: the instruments, and to what tempo the value goes. */
-function columnFoot(layout: Layout): { readonly height: number; readonly marks: readonly Plot.Markish[] } {
+function columnFoot(
+  layout: RateLayout,
+): { readonly height: number; readonly marks: readonly Plot.Markish[] } {
   const { instruments, ways: all, column, marked, width, plotLeft } = layout;
   const groups = instruments.flatMap(({ id }) => {
     const own = all.filter((c) => c.instrument.id === id);
@@ -494,8 +496,8 @@ function columnFoot(layout: Layout): { readonly height: number; readonly marks: 
   const tempos = (rate: "sustained" | "burst", dy: number, fillOpacity: number) =>
     Plot.text(hasTempos ? all : [], {
       ...foot,
-      x: (c: Column) => c.left + column / 2,
-      text: (c: Column) => String(tempoOf(c[rate], value)),
+      x: (c: WayColumn) => c.left + column / 2,
+      text: (c: WayColumn) => String(tempoOf(c[rate], value)),
       dy,
       fontSize: 10,
       fillOpacity,
@@ -533,7 +535,7 @@ function columnFoot(layout: Layout): { readonly height: number; readonly marks: 
   };
 }
 
-function noteOf({ instruments, ways }: Layout): string {
+function noteOf({ instruments, ways }: RateLayout): string {
   const silent = instruments.filter((i) => !ways.some((w) => w.instrument === i)).map((i) => i.id);
   return [
     "Limits are guides to plan with; players and their teachers decide.",
@@ -544,7 +546,7 @@ function noteOf({ instruments, ways }: Layout): string {
   ].join(" ");
 }
 
-function legend(layout: Layout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
+function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
   const { document, ways } = layout;
   const patch = (fill: string, dash: string) =>
     h(document, "rect", {

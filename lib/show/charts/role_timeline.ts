@@ -9,7 +9,7 @@ import type { RoleCell, Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { barsBlocks, type BarsBlocksInput, barsWidth } from "../drawing/bars_frame.ts";
-import { type BarSpan, checkedSpan } from "../drawing/checked_span.ts";
+import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
@@ -79,7 +79,7 @@ const BAR_PIXELS = 4;
 const ROW_GAP = 14;
 
 /** How the parts stand below each other. */
-interface Rows {
+interface PartRows {
   /** Top of each part, in rows. */
   readonly tops: readonly number[];
   /** Rows in all, gaps between families counted. */
@@ -161,7 +161,7 @@ function checkedRows(rows: number | undefined): number | undefined {
 }
 
 /** Spans that differ by one bar at most, so that all rows have one scale to the eye. */
-function brokenInto(rows: number, { fromBar, toBar }: BarSpan): readonly BarSpan[] {
+function brokenInto(rows: number, { fromBar, toBar }: AskedBars): readonly AskedBars[] {
   const bars = toBar + 1 - fromBar;
   const count = Math.max(1, Math.min(rows, bars));
   const start = (row: number) => fromBar + Math.round(row * bars / count);
@@ -171,7 +171,7 @@ function brokenInto(rows: number, { fromBar, toBar }: BarSpan): readonly BarSpan
 function rowsOf(
   score: Score,
   { height, systems }: { readonly height: number | undefined; readonly systems: number },
-): Rows {
+): PartRows {
   const families = score.parts.map((p) => familyOf(p.instrument));
   const tops: number[] = [];
   families.forEach((family, i) => {
@@ -195,8 +195,8 @@ function systemOf(
   { width, marginLeft, rows, span, runs: all, barIds }: {
     readonly width: number;
     readonly marginLeft: number;
-    readonly rows: Rows;
-    readonly span: BarSpan;
+    readonly rows: PartRows;
+    readonly span: AskedBars;
     readonly runs: readonly RoleRun[];
     readonly barIds: string | undefined;
   },

@@ -196,7 +196,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
   const flips = (isRight: boolean) =>
     Plot.dot(bars.filter((b) => b.isFirstChanged && b.at >= middle === isRight), {
       x: "at",
-      y: (b: Bar) => b.top + half / 2,
+      y: (b: PlacedRow) => b.top + half / 2,
       dx: isRight ? 9 : -9,
       symbol: "times",
       r: 4.5,
@@ -233,9 +233,9 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
       Plot.rect(bars, {
         x1: middle,
         x2: "at",
-        y1: (b: Bar) => b.top + 0.75,
-        y2: (b: Bar) => b.top + Math.max(2.75, half - 0.75),
-        fill: (b: Bar) => look(b.factor > 1).fill,
+        y1: (b: PlacedRow) => b.top + 0.75,
+        y2: (b: PlacedRow) => b.top + Math.max(2.75, half - 0.75),
+        fill: (b: PlacedRow) => look(b.factor > 1).fill,
         stroke: FILL,
         strokeWidth: 1.5,
         title: hoverOf,
@@ -249,9 +249,9 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
 }
 
 /** A row with its value and its upper edge. */
-type Bar = SensitivityRow & { readonly at: number; readonly top: number };
+type PlacedRow = SensitivityRow & { readonly at: number; readonly top: number };
 
-function hoverOf({ constant, value, usual, unit, at, isFirstChanged, first }: Bar): string {
+function hoverOf({ constant, value, usual, unit, at, isFirstChanged, first }: PlacedRow): string {
   const exact = (v: number) => figure(v, 3).replace(/\.?0+$/, "");
   return `${constant} at ${exact(value)} instead of ${exact(usual)} ${unit === "1" ? "" : unit}: ` +
     `${figure(at * 100, 1)} %${isFirstChanged ? `, ${first} comes first` : ""}`;

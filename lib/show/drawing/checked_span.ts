@@ -3,7 +3,7 @@ import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
 
 /** Bars from one to another. */
-export interface BarSpan {
+export interface AskedBars {
   /** First bar, index from 0. */
   readonly fromBar: number;
   /** Last bar, inclusive. */
@@ -19,7 +19,7 @@ export interface BarSpan {
  */
 export function checkedSpan(
   score: Score,
-  { chart, fromBar, toBar }: BarSpan & { readonly chart: string },
+  { chart, fromBar, toBar }: AskedBars & { readonly chart: string },
 ): void {
   const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b < score.bars.length;
   if (isBar(fromBar) && isBar(toBar) && fromBar <= toBar) return;

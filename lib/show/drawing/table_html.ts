@@ -1,5 +1,5 @@
 /** A row of a table: a record whose fields are the columns. */
-export type TableRow = Readonly<Record<string, unknown>>;
+export type ShownRow = Readonly<Record<string, unknown>>;
 
 /** How a table is written. */
 export interface TableOptions {
@@ -23,7 +23,7 @@ const LONG_TEXT = 40;
  * @param options how many rows at most
  * @returns one `<table>`, followed by a line that counts the rows left out, if any
  */
-export function tableHtml(rows: readonly TableRow[], { rows: most = 60 }: TableOptions = {}): string {
+export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableOptions = {}): string {
   const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
   const columns = names.map((name) => column(name, rows.map((row) => row[name])));
   const head = columns.map(({ name, align }) =>

@@ -16,7 +16,7 @@ import { SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts"
 import { counted, figure, levelFigure, listed, percent, spanInWords } from "../drawing/words.ts";
 
 /** A column: its heading, and whether it holds bars, figures, short words, amounts with units, names of parts, or text that needs room. */
-interface Column {
+interface ReportColumn {
   readonly head: string;
   readonly kind?: "b" | "n" | "s" | "a" | "p" | "t";
 }
@@ -24,7 +24,7 @@ interface Column {
 /** A table whose cells are HTML already. */
 interface HtmlTable {
   readonly caption: string;
-  readonly columns: readonly Column[];
+  readonly columns: readonly ReportColumn[];
   readonly rows: readonly string[];
 }
 
@@ -40,7 +40,7 @@ function tableIn({ caption, columns, rows }: HtmlTable): string {
     "</table></div>";
 }
 
-function row(columns: readonly Column[], cells: readonly string[]): string {
+function row(columns: readonly ReportColumn[], cells: readonly string[]): string {
   return `<tr>${
     cells.map((cell, i) => {
       const kind = columns[i]?.kind;
@@ -50,7 +50,7 @@ function row(columns: readonly Column[], cells: readonly string[]): string {
   }</tr>`;
 }
 
-const SUMMARY: readonly Column[] = [
+const SUMMARY: readonly ReportColumn[] = [
   { head: "passage" },
   { head: "bars", kind: "s" },
   { head: "who leads", kind: "t" },
@@ -82,7 +82,7 @@ export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks
   return tableIn({ caption, columns, rows });
 }
 
-const COMPARISON: readonly Column[] = [
+const COMPARISON: readonly ReportColumn[] = [
   { head: "setting" },
   { head: "momentum", kind: "n" },
   { head: "from secondary parts", kind: "n" },
@@ -121,7 +121,7 @@ export function comparisonTable(rows: readonly ComparisonRow[]): string {
   });
 }
 
-const FINDINGS: readonly Column[] = [
+const FINDINGS: readonly ReportColumn[] = [
   { head: "bars", kind: "b" },
   { head: "beat", kind: "n" },
   { head: "parts", kind: "p" },
@@ -194,7 +194,7 @@ function severityTag(severity: Severity): string {
   }" stroke="${colour}" stroke-width="2"/></svg>${severity}</span>`;
 }
 
-const REMEDIES: readonly Column[] = [
+const REMEDIES: readonly ReportColumn[] = [
   { head: "lead heard", kind: "n" },
   { head: "more", kind: "n" },
   { head: "with", kind: "t" },
@@ -223,7 +223,7 @@ export function remediesTable({ remedies = [], figure: now }: BalanceWarning): s
   return tableIn({ caption, columns: REMEDIES, rows });
 }
 
-const CHANGES: readonly Column[] = [
+const CHANGES: readonly ReportColumn[] = [
   { head: "bar", kind: "s" },
   { head: "how much", kind: "n" },
   { head: "what changes", kind: "t" },
@@ -249,7 +249,7 @@ export function changesTable(
     : `<details><summary>All ${counted(rows.length, "change point")}</summary>${table}</details>`;
 }
 
-const SETTINGS: readonly Column[] = [
+const SETTINGS: readonly ReportColumn[] = [
   { head: "constant", kind: "s" },
   { head: "value", kind: "n" },
   { head: "default", kind: "n" },
@@ -277,7 +277,7 @@ export function settingsTable(
   return tableIn({ caption: name, columns: SETTINGS, rows });
 }
 
-const NOTICES: readonly Column[] = [
+const NOTICES: readonly ReportColumn[] = [
   { head: "what", kind: "t" },
   { head: "how often", kind: "n" },
   { head: "first in", kind: "s" },
@@ -297,7 +297,7 @@ export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): stri
   return tableIn({ caption: "Not used from the file", columns: NOTICES, rows });
 }
 
-const COLUMNS: readonly Column[] = [{ head: "column" }, { head: "what it holds", kind: "t" }];
+const COLUMNS: readonly ReportColumn[] = [{ head: "column" }, { head: "what it holds", kind: "t" }];
 
 /** What every column of the files of a study holds, table by table. */
 export function columnsTables(): string {

@@ -120,7 +120,7 @@ const taking = (id: string, other: string, gapSeconds: number, pitch = 72) =>
     }),
   });
 
-// data/doublings.csv and data/change_times.csv: common practice, no source.
+// data/second_instruments.csv and data/change_times.csv: common practice, no source.
 Deno.test("playability() takes an instrument taken up on the way for itself, and gives the change its rest", () => {
   assertEquals(rulesOf(taking("oboe", "cor anglais", 10)), []);
   assertEquals(rulesOf(taking("oboe", "cor anglais", 6)), ["note change of instrument"]);

@@ -26,7 +26,7 @@ const BEAT_QUARTERS: Readonly<Record<string, number>> = {
   "64th": 0.0625,
 };
 
-interface Place {
+interface DirectionPlace {
   readonly bar: number;
   readonly offsetTicks: number;
   readonly staff: number;
@@ -41,7 +41,7 @@ interface Place {
  */
 export function readDirection(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const staff = numberOf(element, "staff") ?? 1;
-  const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff };
+  const place: DirectionPlace = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff };
   const below = element.attributes["placement"] === "below";
   const types = element.children.filter((c) => c.name === "direction-type");
   const hasMark = types.some((t) => childOf(t, "metronome") !== undefined);
@@ -168,7 +168,7 @@ const OF_KIND: Readonly<Record<WrittenLine["kind"], Readonly<Record<string, RegE
 function keepLine(
   part: PartReading,
   element: XmlElement,
-  options: { readonly kind: WrittenLine["kind"]; readonly place: Place },
+  options: { readonly kind: WrittenLine["kind"]; readonly place: DirectionPlace },
 ): void {
   const { kind, place } = options;
   const attributes = keptAttributes(element, OF_KIND[kind]);
@@ -196,7 +196,11 @@ function metronomeMark(element: XmlElement): MetronomeMark | undefined {
  * @param element the `<sound>`
  */
 export function readSound(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
-  const place: Place = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff: 0 };
+  const place: DirectionPlace = {
+    bar: part.bar,
+    offsetTicks: offsetTicksOf(reading, part, element),
+    staff: 0,
+  };
   const tempo = useSound(reading, part, { sound: element, place, techniqueKnown: false });
   if (tempo === undefined) return;
   addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked", metronome: "none" });
@@ -204,7 +208,7 @@ export function readSound(reading: MusicXmlReading, part: PartReading, element: 
 
 function addTempo(
   reading: MusicXmlReading,
-  place: Place,
+  place: DirectionPlace,
   tempo: Omit<Tempo, "onsetTicks">,
 ): void {
   reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, ...tempo });
@@ -214,7 +218,7 @@ function addTempo(
 function useSound(
   reading: MusicXmlReading,
   part: PartReading,
-  options: { readonly sound: XmlElement; readonly place: Place; readonly techniqueKnown: boolean },
+  options: { readonly sound: XmlElement; readonly place: DirectionPlace; readonly techniqueKnown: boolean },
 ): number | undefined {
   const { sound, place, techniqueKnown } = options;
   const { tempo, pizzicato } = sound.attributes;
@@ -265,7 +269,7 @@ function wordsOf(element: XmlElement): readonly string[] {
 function useWords(
   reading: MusicXmlReading,
   part: PartReading,
-  options: { readonly text: string; readonly words: string; readonly place: Place },
+  options: { readonly text: string; readonly words: string; readonly place: DirectionPlace },
 ): { readonly understood: boolean; readonly beatsPerMinute: number | undefined } {
   const { text, words, place } = options;
   if (!/[\p{L}\d]/u.test(text)) return { understood: false, beatsPerMinute: undefined };

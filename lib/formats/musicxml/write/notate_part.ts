@@ -1,7 +1,7 @@
 /** One part as it stands on paper: voices, bars, chords, ties, rests and note values. */
 import { barIndexOf } from "../../../score/time.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
-import { noteValues, type Stretch, type TupletPlace, type TupletSpan, valueOf } from "./note_values.ts";
+import { noteValues, type TupletPlace, type TupletSpan, valueOf, type VoiceStretch } from "./note_values.ts";
 import type { MetreInput } from "./metre_levels.ts";
 import type { Bar, Note, PartNotation, Score, WrittenTuplet } from "../../../score/model.ts";
 
@@ -237,7 +237,7 @@ function eventsOf(
   if (filled.length === 1 && filled[0]!.heads.length === 0 && graces.length === 0) {
     return [{ ...filled[0]!, type: "", dots: 0, wholeBar: true, hidden: secondary, graces: [] }];
   }
-  const stretches: Stretch[] = [];
+  const stretches: VoiceStretch[] = [];
   const firstOf: number[] = [];
   const pairs = new Set<number>();
   for (let i = 0; i < filled.length; i++) {

@@ -2,7 +2,7 @@
 import { barLevels, feltBeatTicks, type MetreInput, type MetreLevels, tupletLevels } from "./metre_levels.ts";
 
 /** A stretch of one voice inside one bar: a note, a chord, or a rest. */
-export interface Stretch {
+export interface VoiceStretch {
   /** Start, in ticks from the bar's start. */
   readonly from: number;
   /** End, in ticks from the bar's start. */
@@ -91,7 +91,7 @@ const LONGEST_SPLIT_WHOLES = 32;
 const LONGEST_PIECE_WHOLES = 128;
 
 /** A piece of a stretch with one value. */
-interface Piece {
+interface ValuePiece {
   readonly from: number;
   readonly to: number;
   readonly type: string;
@@ -99,9 +99,13 @@ interface Piece {
 }
 
 /** Splits one plain stretch (no tuplet) into values a reader expects. */
-function splitPlain(stretch: Stretch, levels: MetreLevels, ticksPerQuarter: number): readonly Piece[] {
+function splitPlain(
+  stretch: VoiceStretch,
+  levels: MetreLevels,
+  ticksPerQuarter: number,
+): readonly ValuePiece[] {
   const { from, to } = stretch;
-  const pieces: Piece[] = [];
+  const pieces: ValuePiece[] = [];
   const wholeTicks = 4 * ticksPerQuarter;
   if (to - from > LONGEST_SPLIT_WHOLES * wholeTicks) {
     const step = LONGEST_PIECE_WHOLES * wholeTicks;
@@ -122,7 +126,7 @@ function splitPlain(stretch: Stretch, levels: MetreLevels, ticksPerQuarter: numb
 
 /** Where a stretch is to be cut in two, or else the value it has as a whole, if one fits. */
 function cutOf(
-  { from, to, rest, whole }: Stretch,
+  { from, to, rest, whole }: VoiceStretch,
   levels: MetreLevels,
   ticksPerQuarter: number,
 ): number | { readonly type: string; readonly dots: number } | undefined {
@@ -152,10 +156,10 @@ function cutOf(
 
 /** The stretches that reach into a part of the bar, found without a look at the others. */
 function within(
-  stretches: readonly Stretch[],
+  stretches: readonly VoiceStretch[],
   from: number,
   to: number,
-): readonly (readonly [Stretch, index: number])[] {
+): readonly (readonly [VoiceStretch, index: number])[] {
   let low = 0;
   let high = stretches.length;
   while (low < high) {
@@ -163,7 +167,7 @@ function within(
     if (stretches[middle]!.to > from) high = middle;
     else low = middle + 1;
   }
-  const found: (readonly [Stretch, number])[] = [];
+  const found: (readonly [VoiceStretch, number])[] = [];
   for (let i = low; i < stretches.length && stretches[i]!.from < to; i++) found.push([stretches[i]!, i]);
   return found;
 }
@@ -198,7 +202,7 @@ function normalCount(length: number, actual: number, ticksPerQuarter: number): n
 /** The smallest tuplet that explains a boundary off the plain grid. */
 function findTuplet(
   offGrid: number,
-  stretches: readonly Stretch[],
+  stretches: readonly VoiceStretch[],
   metre: MetreInput,
   from: number,
 ): TupletSpan | undefined {
@@ -230,7 +234,7 @@ function findTuplet(
 }
 
 /** Values of the stretches that lie in a tuplet. */
-function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: MetreInput): NoteValue[] {
+function tupletValues(span: TupletSpan, stretches: readonly VoiceStretch[], metre: MetreInput): NoteValue[] {
   const { actual, normal } = span;
   const unit = (span.to - span.from) / normal;
   const levels = tupletLevels(unit, actual);
@@ -264,7 +268,7 @@ function tupletValues(span: TupletSpan, stretches: readonly Stretch[], metre: Me
  * @returns values in order; the values of one stretch are to be tied (or, for rests, just follow)
  */
 export function noteValues(
-  stretches: readonly Stretch[],
+  stretches: readonly VoiceStretch[],
   metre: MetreInput,
   printed: readonly TupletSpan[] = [],
 ): readonly NoteValue[] {

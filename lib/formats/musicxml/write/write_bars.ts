@@ -410,7 +410,7 @@ function takePause(context: Context, staff: number, barStart: number, event: Wri
 }
 
 /** What a `<note>` is written from. */
-interface NoteInput {
+interface NoteToWrite {
   readonly context: Context;
   readonly event: WrittenEvent;
   readonly head: WrittenHead | undefined;
@@ -420,7 +420,7 @@ interface NoteInput {
   readonly barStart: number;
 }
 
-function writeNote(xml: XmlLines, input: NoteInput): void {
+function writeNote(xml: XmlLines, input: NoteToWrite): void {
   const { context, event, head, index, voice, barStart } = input;
   const pause = index === 0 && takePause(context, voice.staff, barStart, event);
   xml.open("note");

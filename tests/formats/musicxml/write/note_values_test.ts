@@ -4,8 +4,8 @@ import type { MetreInput } from "../../../../lib/formats/musicxml/write/metre_le
 import {
   type NoteValue,
   noteValues,
-  type Stretch,
   VALUE_NAMES,
+  type VoiceStretch,
 } from "../../../../lib/formats/musicxml/write/note_values.ts";
 
 // How lengths are split at beats is common practice of engraving, no one source; the cases are worked out by hand.
@@ -21,7 +21,7 @@ const metre = (beats: number, beatUnit: number, more: Partial<MetreInput> = {}):
 });
 
 /** Stretches from lengths in quarters; negative lengths are rests. */
-function stretches(lengths: readonly number[]): Stretch[] {
+function stretches(lengths: readonly number[]): VoiceStretch[] {
   let at = 0;
   return lengths.map((length) => {
     const from = at;
@@ -39,7 +39,7 @@ const SHORT: Record<string, string> = {
   "32nd": "32",
 };
 /** `4.` for a dotted quarter, `8/3` for an eighth of a triplet, `r` before rests, `~` between tied values. */
-function shown(values: readonly NoteValue[], from: readonly Stretch[]): string {
+function shown(values: readonly NoteValue[], from: readonly VoiceStretch[]): string {
   return values.map((v, i) => {
     const tied = values[i - 1]?.stretch === v.stretch && !from[v.stretch]!.rest;
     const tuplet = v.tuplet ? `/${v.tuplet.actual}` : "";

@@ -1,35 +1,35 @@
-/** What tells who leads: a part's signs here and in the bars around, how like a tune it is, how it stands among its doublings. */
-import type { Around } from "./broad_signs.ts";
-import type { Evidence, Rows } from "./evidence.ts";
-import { GROUP_SIGNS } from "./group_signs.ts";
-import { BAR_SIGNS, SIGNS } from "./signs.ts";
+/** What tells who leads: a part's clues here and in the bars around, how like a tune it is, how it stands among its doublings. */
+import type { Around } from "./broad_clues.ts";
+import type { Evidence, EvidenceRows } from "./evidence.ts";
+import { GROUP_CLUES } from "./group_clues.ts";
+import { BAR_CLUES, CLUES } from "./clues.ts";
 import { type Scene, SURROUNDINGS } from "./surroundings.ts";
 
 /** Who a part is … */
 const FAMILIES = ["woodwind", "brass", "strings", "firstStrings"];
 /** … beside what it does: people follow a flute on top for other reasons than first violins. */
 const BESIDE = ["top", "groupTop", "near coverage", "near slurred", "bar single", "sounding"];
-const FAMILY_AT = FAMILIES.map((sign) => SIGNS.indexOf(sign));
-const BESIDE_AT = BESIDE.map((sign) => SIGNS.indexOf(sign));
+const FAMILY_AT = FAMILIES.map((clue) => CLUES.indexOf(clue));
+const BESIDE_AT = BESIDE.map((clue) => CLUES.indexOf(clue));
 const BESIDE_GROUP = ["size of its group", "highest of its doublings"];
-const BESIDE_GROUP_AT = BESIDE_GROUP.map((sign) => GROUP_SIGNS.indexOf(sign));
+const BESIDE_GROUP_AT = BESIDE_GROUP.map((clue) => GROUP_CLUES.indexOf(clue));
 
 /** Weights of the bars around by distance; the bar itself counts only where the part plays in no other. */
 const TWO_BARS_AROUND = [0.01, 1, 1];
 const ONE_BAR_AROUND = [1, 1];
 
 /** Names of what the lead model weighs. */
-export function leadSigns(kinds: readonly string[]): readonly string[] {
+export function leadClues(kinds: readonly string[]): readonly string[] {
   return [
-    ...SIGNS,
+    ...CLUES,
     ...kinds.map((kind) => `like ${kind}`),
     ...SURROUNDINGS.map((s) => `melody: ${s}`),
-    ...GROUP_SIGNS,
+    ...GROUP_CLUES,
     ...FAMILIES.flatMap((family) =>
-      [...BESIDE, "like a tune", ...BESIDE_GROUP].map((sign) => `${family} and ${sign}`)
+      [...BESIDE, "like a tune", ...BESIDE_GROUP].map((clue) => `${family} and ${clue}`)
     ),
-    ...GROUP_SIGNS.map((sign) => `around: ${sign}`),
-    ...BAR_SIGNS.map((sign) => `around: ${sign}`),
+    ...GROUP_CLUES.map((clue) => `around: ${clue}`),
+    ...BAR_CLUES.map((clue) => `around: ${clue}`),
   ];
 }
 
@@ -38,7 +38,7 @@ function writeAround(
   into: Float64Array,
   at: number,
   { rows, cell, from, scene: { parts, sounds }, weights }: {
-    readonly rows: Rows;
+    readonly rows: EvidenceRows;
     readonly cell: number;
     /** First column. */
     readonly from: number;
@@ -68,15 +68,19 @@ function writeAround(
  * @param evidence what the notes show
  * @param kinds logarithms of the shares of the kinds, by cell
  * @param around surroundings of the odds of the broad kinds, melody first
- * @returns rows of {@linkcode leadSigns}, all zero where a part is silent
+ * @returns rows of {@linkcode leadClues}, all zero where a part is silent
  */
-export function leadRows({ signs, groups, scene }: Evidence, kinds: Rows, [melody]: Around): Rows {
-  const firstBarSign = SIGNS.length - BAR_SIGNS.length;
-  const others = melody!.length + GROUP_SIGNS.length +
-    FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_SIGNS.length + BAR_SIGNS.length;
-  const width = SIGNS.length + (kinds[0]?.length ?? 0) + others;
+export function leadRows(
+  { clues, groups, scene }: Evidence,
+  kinds: EvidenceRows,
+  [melody]: Around,
+): EvidenceRows {
+  const firstBarClue = CLUES.length - BAR_CLUES.length;
+  const others = melody!.length + GROUP_CLUES.length +
+    FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_CLUES.length + BAR_CLUES.length;
+  const width = CLUES.length + (kinds[0]?.length ?? 0) + others;
   const silent = new Float64Array(width);
-  return signs.map((own, i) => {
+  return clues.map((own, i) => {
     if (!scene.sounds[i]) return silent;
     const row = new Float64Array(width);
     const group = groups[i]!;
@@ -94,7 +98,7 @@ export function leadRows({ signs, groups, scene }: Evidence, kinds: Rows, [melod
     }
     writeAround(row, at, { rows: groups, cell: i, from: 0, scene, weights: ONE_BAR_AROUND });
     at += group.length;
-    writeAround(row, at, { rows: signs, cell: i, from: firstBarSign, scene, weights: TWO_BARS_AROUND });
+    writeAround(row, at, { rows: clues, cell: i, from: firstBarClue, scene, weights: TWO_BARS_AROUND });
     return row;
   });
 }

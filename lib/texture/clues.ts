@@ -1,10 +1,10 @@
-/** Signs a part gives of what it is for: named numbers per bar and part, read over three spans and beside the other parts. */
+/** Clues a part gives of what it is for: named numbers per bar and part, read over three spans and beside the other parts. */
 import { instrumentById } from "../instruments/catalogue.ts";
 import type { Score } from "../score/model.ts";
 import { strokeCount } from "../score/tremolo.ts";
 import type { CellFeatures } from "./features.ts";
 import { type Companions, companionsOf } from "./overlaps.ts";
-import { RECURRENCE_SIGNS, recurrencesOf } from "./recurrences.ts";
+import { RECURRENCE_CLUES, recurrencesOf } from "./recurrences.ts";
 
 /** What is counted per bar and part, and summed over spans of bars. */
 const COUNTS = [
@@ -45,8 +45,8 @@ type Count = typeof COUNTS[number];
 const COUNT = Object.fromEntries(COUNTS.map((name, i) => [name, i])) as Readonly<Record<Count, number>>;
 const WIDTH = COUNTS.length;
 
-/** Signs of one span of bars. */
-const SPAN_SIGNS = [
+/** Clues of one span of bars. */
+const SPAN_CLUES = [
   "repeats",
   "steps",
   "leaps",
@@ -73,11 +73,11 @@ const SPAN_SIGNS = [
   "fewStrokes",
 ] as const;
 
-/** Spans the signs are read over. */
+/** Spans the clues are read over. */
 const SPANS = ["bar", "near", "wide"] as const;
 
-/** Signs of the bar that need no span, or other parts. */
-export const BAR_SIGNS = [
+/** Clues of the bar that need no span, or other parts. */
+export const BAR_CLUES = [
   "begins",
   "heldOver",
   "tremolo",
@@ -116,18 +116,18 @@ export const BAR_SIGNS = [
   "shortBar",
   "moreMoving",
   "fresh",
-  ...RECURRENCE_SIGNS,
+  ...RECURRENCE_CLUES,
 ] as const;
 
-/** Names of all signs, in the order of a row. */
-export const SIGNS: readonly string[] = [
-  ...SPANS.flatMap((span) => SPAN_SIGNS.map((sign) => `${span} ${sign}`)),
-  ...BAR_SIGNS,
+/** Names of all clues, in the order of a row. */
+export const CLUES: readonly string[] = [
+  ...SPANS.flatMap((span) => SPAN_CLUES.map((clue) => `${span} ${clue}`)),
+  ...BAR_CLUES,
 ];
 
-/** Signs of a score. */
-export interface Signs {
-  /** Rows of {@linkcode SIGNS}, by bar, then part; all zero where a part is silent. */
+/** Clues of a score. */
+export interface Clues {
+  /** Rows of {@linkcode CLUES}, by bar, then part; all zero where a part is silent. */
   readonly rows: readonly Float64Array[];
   /** Which parts do the same. */
   readonly companions: Companions;
@@ -272,13 +272,13 @@ function addSounding(score: Score, features: readonly CellFeatures[], counts: Fl
 }
 
 /**
- * Signs of every bar and part.
+ * Clues of every bar and part.
  *
  * @param score the score
  * @param features features of the same score
  * @returns one row per bar and part, and how the parts of a bar overlap
  */
-export function signsOf(score: Score, features: readonly CellFeatures[]): Signs {
+export function cluesOf(score: Score, features: readonly CellFeatures[]): Clues {
   const parts = score.parts.length;
   const bars = score.bars.length;
   const counts = countsOf(score, features);
@@ -292,7 +292,7 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
   /** Bar in which each part last came in. */
   const entered = new Int32Array(parts);
   /** Of a part that is silent nothing is said: one row stands for all of them. */
-  const silent = new Float64Array(SIGNS.length);
+  const silent = new Float64Array(CLUES.length);
   for (let b = 0; b < bars; b++) {
     const here = Array.from({ length: parts }, (_, p) => p).filter((p) => features[b * parts + p]!.sounds);
     if (here.length === 0) {
@@ -346,7 +346,7 @@ export function signsOf(score: Score, features: readonly CellFeatures[]): Signs 
     }
     for (let p = 0; p < parts; p++) {
       const f = features[b * parts + p]!;
-      const row = f.sounds ? new Float64Array(SIGNS.length) : silent;
+      const row = f.sounds ? new Float64Array(CLUES.length) : silent;
       rows.push(row);
       if (!f.sounds) continue;
       if (b === 0 || !features[(b - 1) * parts + p]!.sounds) entered[p] = b;

@@ -1,4 +1,4 @@
-/** Signs that two parts do the same: named numbers per bar, read in the bar and with the bars beside it. */
+/** Clues that two parts do the same: named numbers per bar, read in the bar and with the bars beside it. */
 import type { Note, Score } from "../score/model.ts";
 import { strokeTicks } from "../score/tremolo.ts";
 import type { Share } from "../base/units.ts";
@@ -9,13 +9,13 @@ import { common, onsetAndPitchClass } from "./overlaps.ts";
 const COMPARED = ["notes", "agree", "lengths", "pace", "together", "repeats"] as const;
 
 /**
- * Names of the signs, in the order of a row. Each is read in the bar and over three bars: notes begun at the same
+ * Names of the clues, in the order of a row. Each is read in the bar and over three bars: notes begun at the same
  * time on the same pitch class, time spent on the same pitch class, how nearly notes begun together last equally
  * long, how nearly both strike equally often, how often both move by the same interval, and how far one repeats its
  * notes more than the other.
  */
-export const PAIR_SIGNS: readonly string[] = ["bar", "near"].flatMap((span) =>
-  COMPARED.map((sign) => `${span} ${sign}`)
+export const PAIR_CLUES: readonly string[] = ["bar", "near"].flatMap((span) =>
+  COMPARED.map((clue) => `${span} ${clue}`)
 );
 
 /** When two parts can be in unison or octaves at all; model assumptions. */
@@ -30,8 +30,8 @@ const MEETING = {
 } as const;
 
 /** What two parts have in common in a bar. */
-export interface Pair {
-  /** Numbers in the order of {@linkcode PAIR_SIGNS}. */
+export interface PartPair {
+  /** Numbers in the order of {@linkcode PAIR_CLUES}. */
   readonly row: readonly number[];
   /** Share of the time either sounds, in the bar and those beside it, that both are on the same pitch class. */
   readonly agree: Share;
@@ -118,7 +118,7 @@ export function begunTogether(a: readonly Note[], b: readonly Note[]): readonly 
   return pairs;
 }
 
-/** The signs of one span, in the order of {@linkcode COMPARED}. */
+/** The clues of one span, in the order of {@linkcode COMPARED}. */
 function compared(a: readonly Note[], b: readonly Note[], agree: Share): readonly number[] {
   const pairs = begunTogether(a, b);
   const lengths = pairs.reduce((sum, [m, n]) => sum + ratio(m.durationTicks, n.durationTicks), 0);
@@ -137,10 +137,10 @@ function compared(a: readonly Note[], b: readonly Note[], agree: Share): readonl
   ];
 }
 
-/** Signs that are read as printed or as played, slashes written out, whichever is more alike; the others as played. */
+/** Clues that are read as printed or as played, slashes written out, whichever is more alike; the others as played. */
 const AS_PRINTED_TOO: readonly (typeof COMPARED[number])[] = ["notes", "lengths", "together"];
 
-/** The signs of one span, slashes written out. */
+/** The clues of one span, slashes written out. */
 function comparedAsPlayed(
   [a, b]: readonly [readonly Note[], readonly Note[]],
   quarter: number,
@@ -149,8 +149,8 @@ function comparedAsPlayed(
   const printed = compared(a, b, agree);
   if (a.every((n) => n.tremoloSlashes === 0) && b.every((n) => n.tremoloSlashes === 0)) return printed;
   const played = compared(strokesOf(a, quarter), strokesOf(b, quarter), agree);
-  return COMPARED.map((sign, i) =>
-    AS_PRINTED_TOO.includes(sign) ? Math.max(printed[i]!, played[i]!) : played[i]!
+  return COMPARED.map((clue, i) =>
+    AS_PRINTED_TOO.includes(clue) ? Math.max(printed[i]!, played[i]!) : played[i]!
   );
 }
 
@@ -159,9 +159,9 @@ function comparedAsPlayed(
  *
  * @param cells features of two parts in the same bar
  * @param score their score
- * @returns their signs
+ * @returns their clues
  */
-export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Score): Pair {
+export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Score): PartPair {
   const { bars, ticksPerQuarter } = score;
   const spanOf = (from: number, to: number): [number, number] => {
     const last = bars[Math.min(bars.length - 1, to)]!;

@@ -1,12 +1,12 @@
-/** Signs of the shape of a figure: named numbers per bar and part, whoever else plays and whatever the part is for. */
+/** Clues of the shape of a figure: named numbers per bar and part, whoever else plays and whatever the part is for. */
 import type { Note, Score } from "../score/model.ts";
 import { strokeCount } from "../score/tremolo.ts";
 import type { CellFeatures } from "./features.ts";
 import { chordOf, pitchClassesOf } from "./harmony_tones.ts";
 import { type NoteChains, noteChains } from "./note_chains.ts";
 
-/** Signs of one span. */
-const SPAN_SIGNS = [
+/** Clues of one span. */
+const SPAN_CLUES = [
   "steps",
   "leaps",
   "repeats",
@@ -30,9 +30,9 @@ const SPAN_SIGNS = [
   "bare",
 ] as const;
 
-/** Names of the signs, in the order of a row: each read in the bar and with the bars around it. */
-export const SHAPE_SIGNS: readonly string[] = [
-  ...["bar", "near"].flatMap((span) => SPAN_SIGNS.map((sign) => `${span} ${sign}`)),
+/** Names of the clues, in the order of a row: each read in the bar and with the bars around it. */
+export const SHAPE_CLUES: readonly string[] = [
+  ...["bar", "near"].flatMap((span) => SPAN_CLUES.map((clue) => `${span} ${clue}`)),
   "short bar",
 ];
 
@@ -50,8 +50,8 @@ interface Line {
   readonly quarter: number;
 }
 
-/** Signs of the notes from one index up to another, in so many quarters. */
-function spanSigns(
+/** Clues of the notes from one index up to another, in so many quarters. */
+function spanClues(
   { notes, chains, quarter }: Line,
   [from, to]: readonly [number, number],
   quarters: number,
@@ -124,13 +124,13 @@ function spanSigns(
 }
 
 /**
- * Signs of shape of every bar and part.
+ * Clues of shape of every bar and part.
  *
  * @param score the score
  * @param features features of the same score
- * @returns one row of {@linkcode SHAPE_SIGNS} per bar and part, by bar, then part
+ * @returns one row of {@linkcode SHAPE_CLUES} per bar and part, by bar, then part
  */
-export function shapeSignsOf(
+export function shapeCluesOf(
   score: Score,
   features: readonly CellFeatures[],
 ): readonly (readonly number[])[] {
@@ -153,8 +153,8 @@ export function shapeSignsOf(
       const from = starts[Math.max(0, bar - around)]!;
       const to = starts[Math.min(score.bars.length, bar + around + 1)]!;
       rows[bar * parts + part] = [
-        ...spanSigns(line, [starts[bar]!, starts[bar + 1]!], barQuarters),
-        ...spanSigns(line, [from, to], barQuarters * (2 * around + 1)),
+        ...spanClues(line, [starts[bar]!, starts[bar + 1]!], barQuarters),
+        ...spanClues(line, [from, to], barQuarters * (2 * around + 1)),
         barQuarters < 3 ? 1 : 0,
       ];
     });

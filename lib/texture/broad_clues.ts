@@ -1,9 +1,9 @@
 /** What tells what a part does broadly: the odds of every broad kind, and of leading, in their surroundings. */
 import { BROAD, BROAD_KINDS } from "./broad_kinds.ts";
-import type { Evidence, Rows } from "./evidence.ts";
+import type { Evidence, EvidenceRows } from "./evidence.ts";
 import type { LeadCourse } from "./lead_course.ts";
-import { RECURRENCE_SIGNS } from "./recurrences.ts";
-import { SIGNS } from "./signs.ts";
+import { RECURRENCE_CLUES } from "./recurrences.ts";
+import { CLUES } from "./clues.ts";
 import { amongCompanions, bestOfDoublings, overBars, SURROUNDINGS, surroundingsOf } from "./surroundings.ts";
 
 /** How likely a share is against all others, as a logarithm of the odds, from -5 to 5. */
@@ -14,7 +14,7 @@ function oddsOf(share: number): number {
 
 /** Per cell, the odds of each of the broad kinds by what the kinds of a part come down to. */
 export function broadOdds(
-  kinds: Rows,
+  kinds: EvidenceRows,
   names: readonly string[],
   { scene }: Evidence,
 ): readonly Float64Array[] {
@@ -38,11 +38,11 @@ export function broadOdds(
 /** Broad kinds whose surroundings are weighed; lines beside the melody are too rare. */
 const WEIGHED = BROAD_KINDS.slice(0, 4);
 
-/** Where in a row of signs those of what comes back are. */
-const RECURRENCES_AT = RECURRENCE_SIGNS.map((sign) => SIGNS.indexOf(sign));
+/** Where in a row of clues those of what comes back are. */
+const RECURRENCES_AT = RECURRENCE_CLUES.map((clue) => CLUES.indexOf(clue));
 
 /** Names of what the model of the broad kinds weighs. */
-export function broadSigns(kinds: readonly string[]): readonly string[] {
+export function broadClues(kinds: readonly string[]): readonly string[] {
   return [
     ...kinds.map((kind) => `like ${kind}`),
     ...WEIGHED.flatMap((kind) => SURROUNDINGS.map((s) => `${kind}: ${s}`)),
@@ -52,7 +52,7 @@ export function broadSigns(kinds: readonly string[]): readonly string[] {
     "goes with the lead",
     "leads in three bars",
     "doubles the lead in five bars",
-    ...RECURRENCE_SIGNS,
+    ...RECURRENCE_CLUES,
   ];
 }
 
@@ -60,14 +60,19 @@ export function broadSigns(kinds: readonly string[]): readonly string[] {
 export type Around = readonly (readonly Float64Array[])[];
 
 /** Surroundings of every broad kind that is weighed. */
-export function broadAround(kinds: Rows, names: readonly string[], evidence: Evidence): Around {
+export function broadAround(kinds: EvidenceRows, names: readonly string[], evidence: Evidence): Around {
   return broadOdds(kinds, names, evidence).slice(0, WEIGHED.length).map((odds) =>
     surroundingsOf(odds, evidence.scene)
   );
 }
 
-/** Rows of {@linkcode broadSigns}. */
-export function broadRows({ scene, signs }: Evidence, kinds: Rows, around: Around, lead: LeadCourse): Rows {
+/** Rows of {@linkcode broadClues}. */
+export function broadRows(
+  { scene, clues }: Evidence,
+  kinds: EvidenceRows,
+  around: Around,
+  lead: LeadCourse,
+): EvidenceRows {
   const leads = new Float64Array(lead.shares.length);
   lead.course.forEach((p, b) => {
     if (p >= 0) leads[b * scene.parts + p] = 1;
@@ -89,7 +94,7 @@ export function broadRows({ scene, signs }: Evidence, kinds: Rows, around: Aroun
     const row = new Float64Array(width);
     row.set(own);
     columns.forEach((column, c) => row[own.length + c] = column[i]!);
-    RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = signs[i]![at]!);
+    RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = clues[i]![at]!);
     return row;
   });
 }

@@ -1,7 +1,7 @@
-/** The signs that weighed most in a reading, in words a musician can check. */
+/** The clues that weighed most in a reading, in words a musician can check. */
 import type { LinearModel } from "./weights.ts";
 
-/** Words for a sign that is strong, and for one that is weak; empty where that is worth no word. */
+/** Words for a clue that is strong, and for one that is weak; empty where that is worth no word. */
 const WORDS: Readonly<Record<string, readonly [strong: string, weak: string]>> = {
   repeats: ["repeats its notes", "does not repeat its notes"],
   steps: ["moves by step", ""],
@@ -57,47 +57,47 @@ const WORDS: Readonly<Record<string, readonly [strong: string, weak: string]>> =
   "below the bar's best": ["more of a tune than the others", ""],
 };
 
-/** The sign without the span it was read over. */
-function plainName(sign: string): string {
-  return sign.replace(/^(bar|near|wide|melody:|around:) /, "");
+/** The clue without the span it was read over. */
+function plainName(clue: string): string {
+  return clue.replace(/^(bar|near|wide|melody:|around:) /, "");
 }
 
-/** A sign that has words. */
+/** A clue that has words. */
 interface Worded {
   /** Its place in a row. */
   readonly at: number;
   readonly words: readonly [strong: string, weak: string];
 }
 
-const wordedSigns = new WeakMap<readonly string[], readonly Worded[]>();
+const wordedClues = new WeakMap<readonly string[], readonly Worded[]>();
 
-/** The signs of a model that have words; worked out once per model. */
-function wordedOf(signs: readonly string[]): readonly Worded[] {
-  const known = wordedSigns.get(signs);
+/** The clues of a model that have words; worked out once per model. */
+function wordedOf(clues: readonly string[]): readonly Worded[] {
+  const known = wordedClues.get(clues);
   if (known) return known;
-  const worded = signs.flatMap((sign, at): readonly Worded[] => {
-    const words = WORDS[plainName(sign)];
+  const worded = clues.flatMap((clue, at): readonly Worded[] => {
+    const words = WORDS[plainName(clue)];
     return words ? [{ at, words }] : [];
   });
-  wordedSigns.set(signs, worded);
+  wordedClues.set(clues, worded);
   return worded;
 }
 
 /**
- * The signs that spoke most for a kind, in words.
+ * The clues that spoke most for a kind, in words.
  *
  * @param model the model
- * @param row signs of the cell, in the model's order
- * @param options index of the kind, and how many signs to name
+ * @param row clues of the cell, in the model's order
+ * @param options index of the kind, and how many clues to name
  * @returns words, the strongest first
  */
-export function strongestSigns(
-  { signs, means, spreads, weights }: LinearModel,
+export function strongestClues(
+  { clues, means, spreads, weights }: LinearModel,
   row: ArrayLike<number>,
   { kind = 0, count = 2 }: { readonly kind?: number; readonly count?: number } = {},
 ): readonly string[] {
   const totals = new Map<string, number>();
-  for (const { at, words } of wordedOf(signs)) {
+  for (const { at, words } of wordedOf(clues)) {
     const deviation = (row[at]! - means[at]!) / spreads[at]!;
     const word = words[deviation > 0 ? 0 : 1];
     if (word) totals.set(word, (totals.get(word) ?? 0) + weights[kind]![at]! * deviation);

@@ -5,8 +5,8 @@ import type { Share } from "../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 import type { Companions } from "./overlaps.ts";
 
-/** Names of the signs, in the order of a row. */
-export const GROUP_SIGNS: readonly string[] = [
+/** Names of the clues, in the order of a row. */
+export const GROUP_CLUES: readonly string[] = [
   "highest of its doublings",
   "first of its doublings",
   "size of its group",
@@ -34,14 +34,14 @@ function stretchesOf(features: readonly CellFeatures[], parts: number): Int32Arr
 }
 
 /**
- * Signs of every bar and part.
+ * Clues of every bar and part.
  *
  * @param score the score
  * @param features features of the same score
  * @param companions which parts do the same
- * @returns rows of {@linkcode GROUP_SIGNS}, all zero where a part is silent
+ * @returns rows of {@linkcode GROUP_CLUES}, all zero where a part is silent
  */
-export function groupSignsOf(
+export function groupCluesOf(
   score: Score,
   features: readonly CellFeatures[],
   companions: Companions,
@@ -53,7 +53,7 @@ export function groupSignsOf(
   const kinds = score.parts.map((p) => p.instrument);
   const yes = (x: boolean): Share => x ? 1 : 0;
   return features.map((f, i) => {
-    const row = new Float64Array(GROUP_SIGNS.length);
+    const row = new Float64Array(GROUP_CLUES.length);
     if (!f.sounds) return row;
     const others = companions.unison[i]!;
     const doubled = others.length > 0;

@@ -19,7 +19,7 @@ const [held, moving, rotating] = settings.map(([, score]) => study(score)) as [S
 Deno.test("the sketch is 48 bars of four quarters with a chord in every bar and every tune note in its key or chord", () => {
   const { score, tune, harmonies } = demoSketch();
   assertEquals(score.bars.length, 48);
-  assertEquals(new Set(harmonies.map((h) => h.bar)).size, 48);
+  assertEquals(new Set(harmonies.map((h) => h.barIndex)).size, 48);
   const majorScale = [0, 2, 4, 5, 7, 9, 11];
   for (const note of tune) {
     const bar = score.bars.findLast((b) => b.startTicks <= note.onsetTicks)!;
@@ -49,7 +49,7 @@ Deno.test("the settings are clean parts in range, and nobody is asked for what i
   for (const [name, score] of settings) {
     assertEquals(faultsOf(score, "rangeExtreme"), [], name);
     const findings = playability(score).findings.filter((f) => f.severity !== "note");
-    assertEquals(findings.map((f) => `${f.partName}, bar ${f.barNumber}: ${f.what}`), [], name);
+    assertEquals(findings.map((f) => `${f.partName}, bar ${f.bar}: ${f.what}`), [], name);
   }
 });
 
@@ -95,7 +95,7 @@ Deno.test("what the demo's settings were written with is read back from the note
     const written = writtenTexture(score)!;
     const read = recognise(score);
     written.cells.forEach((cell, i) => {
-      assertEquals(read.cells[i]!.role === "rest", cell.role === "rest", `${cell.bar} ${cell.part}`);
+      assertEquals(read.cells[i]!.role === "rest", cell.role === "rest", `${cell.barIndex} ${cell.part}`);
       if (cell.role === "rest") return;
       all[cell.role] = (all[cell.role] ?? 0) + 1;
       if (read.cells[i]!.role === cell.role) right[cell.role] = (right[cell.role] ?? 0) + 1;

@@ -202,3 +202,15 @@ Deno.test("lib: a name of a type means one thing, and is declared once", () => {
   assertEquals(types.get("Score"), ["lib/score/model.ts"]);
   assertEquals([...types].filter(([, paths]) => paths.length > 1), []);
 });
+
+Deno.test("lib: a field that counts bars from 0 is called so; bars that are not are printed, in plans and messages", () => {
+  const numbers = declaredIn(
+    /^ +(?:readonly )?(bar|fromBar|toBar|ofBar|atBar|endBar)\??: number(?: \| \w+)*;/gm,
+  );
+  const plan = "lib/orchestrate/plan/plan.ts";
+  assertEquals(Object.fromEntries(numbers), {
+    bar: ["lib/base/errors.ts"],
+    fromBar: [plan, plan],
+    toBar: [plan, plan],
+  });
+});

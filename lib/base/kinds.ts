@@ -162,7 +162,7 @@ export const A_STUDY: Kind = result("a study", "study(score)", [], [
   "freshness",
   "playability",
 ]);
-export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { bar: 0 })", [
+export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { barIndex: 0 })", [
   "layers",
   "bands",
 ]);

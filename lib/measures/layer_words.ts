@@ -16,11 +16,11 @@ const MOST_NAMES = 4;
 export function partsOfLayer(
   texture: Texture,
   score: Pick<Score, "parts">,
-  where: { readonly layer: string; readonly fromBar: number; readonly toBar: number },
+  where: { readonly layer: string; readonly fromBarIndex: number; readonly toBarIndex: number },
 ): readonly number[] {
   const parts = score.parts.length;
   const found = new Set<number>();
-  for (const cell of texture.cells.slice(where.fromBar * parts, (where.toBar + 1) * parts)) {
+  for (const cell of texture.cells.slice(where.fromBarIndex * parts, (where.toBarIndex + 1) * parts)) {
     if (cell.layer === where.layer) found.add(cell.part);
   }
   return [...found].sort((a, b) => a - b);

@@ -3,7 +3,7 @@
  * survives JSON; nothing points to its parent.
  *
  * Time is in whole ticks on one grid per score (`ticksPerQuarter`), so that sums and equality are exact.
- * Bars are indexed from 0 in data; `Bar.number` is what is printed.
+ * Bars are indexed from 0 in data (`barIndex`); `Bar.number`, called `bar` in results, is what is printed.
  */
 import type { Quarters, SoundingPitch, Ticks } from "../base/units.ts";
 
@@ -493,9 +493,9 @@ export interface WrittenLayer {
   /** Parts in it, as indexes into `score.parts`. */
   readonly parts: readonly number[];
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Name of the passage. */
   readonly passage: string;
 }

@@ -8,10 +8,10 @@ import { sortNotes } from "./build.ts";
 
 /** Bars that follow each other on paper and in playing. */
 interface PlayedStretch {
-  readonly fromBar: number;
-  readonly toBar: number;
+  readonly fromBarIndex: number;
+  readonly toBarIndex: number;
   /** First bar in the unfolded score. */
-  readonly atBar: number;
+  readonly atBarIndex: number;
   /** Place on paper. */
   readonly fromTicks: Ticks;
   readonly toTicks: Ticks;
@@ -25,10 +25,17 @@ function stretchesOf(bars: readonly Bar[], order: readonly number[]): readonly P
   for (let k = 0; k < order.length;) {
     let end = k;
     while (order[end + 1] === order[end]! + 1) end++;
-    const [fromBar, toBar] = [order[k]!, order[end]!];
-    const fromTicks = bars[fromBar]!.startTicks;
-    const toTicks = bars[toBar]!.startTicks + bars[toBar]!.durationTicks;
-    stretches.push({ fromBar, toBar, atBar: k, fromTicks, toTicks, shift: playedTicks - fromTicks });
+    const [fromBarIndex, toBarIndex] = [order[k]!, order[end]!];
+    const fromTicks = bars[fromBarIndex]!.startTicks;
+    const toTicks = bars[toBarIndex]!.startTicks + bars[toBarIndex]!.durationTicks;
+    stretches.push({
+      fromBarIndex,
+      toBarIndex,
+      atBarIndex: k,
+      fromTicks,
+      toTicks,
+      shift: playedTicks - fromTicks,
+    });
     playedTicks += toTicks - fromTicks;
     k = end + 1;
   }
@@ -74,7 +81,7 @@ function inStretch(note: Note, stretch: PlayedStretch): Note | undefined {
     ...(glissandi ? { glissandi: fromLaterOn(glissandi, from - note.onsetTicks) } : {}),
     noteheads: Math.max(1, note.noteheads - cuts),
     // After a jump there is nothing to be slurred from.
-    ...(from === fromTicks && stretch.atBar > 0 && !note.grace ? { slurred: false } : {}),
+    ...(from === fromTicks && stretch.atBarIndex > 0 && !note.grace ? { slurred: false } : {}),
     ...(held ? { slurStart: false } : {}),
   };
 }
@@ -117,21 +124,23 @@ function changesThrough(part: Part, stretches: readonly PlayedStretch[]) {
 function layersThrough(layers: readonly WrittenLayer[], stretches: readonly PlayedStretch[]) {
   const played = new Map<string, number>();
   const names: Map<string, string>[] = [];
-  const found = stretches.flatMap(({ fromBar, toBar, atBar }) => {
+  const found = stretches.flatMap(({ fromBarIndex, toBarIndex, atBarIndex }) => {
     const here = new Map<string, string>();
     names.push(here);
-    return layers.filter((l) => l.fromBar <= toBar && l.toBar >= fromBar).map((layer): WrittenLayer => {
-      const time = (played.get(layer.id) ?? 0) + 1;
-      played.set(layer.id, time);
-      const id = time === 1 ? layer.id : `${layer.id}, time ${time}`;
-      here.set(layer.id, id);
-      return {
-        ...layer,
-        id,
-        fromBar: Math.max(layer.fromBar, fromBar) - fromBar + atBar,
-        toBar: Math.min(layer.toBar, toBar) - fromBar + atBar,
-      };
-    });
+    return layers.filter((l) => l.fromBarIndex <= toBarIndex && l.toBarIndex >= fromBarIndex).map(
+      (layer): WrittenLayer => {
+        const time = (played.get(layer.id) ?? 0) + 1;
+        played.set(layer.id, time);
+        const id = time === 1 ? layer.id : `${layer.id}, time ${time}`;
+        here.set(layer.id, id);
+        return {
+          ...layer,
+          id,
+          fromBarIndex: Math.max(layer.fromBarIndex, fromBarIndex) - fromBarIndex + atBarIndex,
+          toBarIndex: Math.min(layer.toBarIndex, toBarIndex) - fromBarIndex + atBarIndex,
+        };
+      },
+    );
   });
   return { layers: found, idIn: (stretch: number, id: string) => names[stretch]!.get(id) ?? id };
 }

@@ -10,7 +10,7 @@ import type { Seconds, Share } from "../base/units.ts";
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
 export interface CellFeatures {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Part index. */
   readonly part: number;
   /** Notes that begin in the bar, chords counted once. */
@@ -123,7 +123,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
       const window: Note[] = [];
       for (let w = from; w <= to; w++) window.push(...lines[w * parts + p]!);
       features.push({
-        bar: b,
+        barIndex: b,
         part: p,
         onsets: line.length,
         sounds: line.length > 0 || heldOver,
@@ -172,7 +172,7 @@ function lineFeatures(
   secondsPerTick: number,
 ): Omit<
   CellFeatures,
-  | "bar"
+  | "barIndex"
   | "part"
   | "onsets"
   | "sounds"

@@ -24,8 +24,8 @@ export function layerName(role: Role, figure: string): string {
 export function layersOf(cells: readonly RoleCell[], parts: number): readonly Layer[] {
   const bars = cells.length / Math.max(1, parts);
   const done: Layer[] = [];
-  let open = new Map<string, Omit<Layer, "toBar">>();
-  const close = (key: string, toBar: number) => done.push({ ...open.get(key)!, toBar });
+  let open = new Map<string, Omit<Layer, "toBarIndex">>();
+  const close = (key: string, toBarIndex: number) => done.push({ ...open.get(key)!, toBarIndex });
   for (let b = 0; b < bars; b++) {
     const here: typeof open = new Map();
     const row = cells.slice(b * parts, (b + 1) * parts).filter((c) => c.role !== "rest");
@@ -33,11 +33,11 @@ export function layersOf(cells: readonly RoleCell[], parts: number): readonly La
       const { role, figure } = group[0]!;
       const members = group.map((c) => c.part);
       const key = `${id}|${members.join(" ")}`;
-      here.set(key, open.get(key) ?? { id, role, figure, parts: members, fromBar: b });
+      here.set(key, open.get(key) ?? { id, role, figure, parts: members, fromBarIndex: b });
     }
     for (const key of open.keys()) if (!here.has(key)) close(key, b - 1);
     open = here;
   }
   for (const key of open.keys()) close(key, bars - 1);
-  return done.sort((a, b) => a.fromBar - b.fromBar || a.id.localeCompare(b.id));
+  return done.sort((a, b) => a.fromBarIndex - b.fromBarIndex || a.id.localeCompare(b.id));
 }

@@ -27,8 +27,8 @@ export function leadsOf(
 ): ReadonlyMap<number, number> {
   const { lead, evidence: { plain, scene: { companions } } } = judgement;
   const parts = bar.length;
-  const at = (bar[0]?.bar ?? 0) * parts;
-  const chief = lead.course[bar[0]?.bar ?? 0] ?? -1;
+  const at = (bar[0]?.barIndex ?? 0) * parts;
+  const chief = lead.course[bar[0]?.barIndex ?? 0] ?? -1;
   const leads = new Map<number, number>();
   const consider = (p: number, from: number) => {
     const i = at + p;
@@ -78,7 +78,7 @@ export function lowestOf(
     if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
   });
   if (lowest < 0) return new Set();
-  const { bar: b, meanPitch } = bar[lowest]!;
+  const { barIndex: b, meanPitch } = bar[lowest]!;
   const together = (p: number) =>
     [b - 1, b + 1].every((near) => {
       const [i, j] = [near * parts + p, near * parts + lowest];

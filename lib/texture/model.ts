@@ -6,7 +6,7 @@ import type { Role } from "./roles.ts";
 /** What one part does in one bar. */
 export interface RoleCell {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Part index. */
   readonly part: number;
   /** What the part is for here. */
@@ -37,9 +37,9 @@ export interface Layer {
   /** Part indexes, from top to bottom of the score. */
   readonly parts: readonly number[];
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** The texture of a score. */

@@ -114,7 +114,7 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   }
   const rhythmAsBefore = new Float64Array(cells);
   const pitchesAsBefore = new Float64Array(cells);
-  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - score.bars[f.bar]!.startTicks));
+  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - score.bars[f.barIndex]!.startTicks));
   const pitches = features.map((f) => [...new Set(f.line.map((n) => n.soundingPitch))].sort((a, b) => a - b));
   for (let i = parts; i < cells; i++) {
     if (onsets[i]!.length === 0) continue;

@@ -167,8 +167,8 @@ export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Sco
     const last = bars[Math.min(bars.length - 1, to)]!;
     return [bars[Math.max(0, from)]!.startTicks, last.startTicks + last.durationTicks];
   };
-  const here = timesOf(a.nearby, b.nearby, spanOf(a.bar, a.bar));
-  const around = timesOf(a.nearby, b.nearby, spanOf(a.bar - 1, a.bar + 1));
+  const here = timesOf(a.nearby, b.nearby, spanOf(a.barIndex, a.barIndex));
+  const around = timesOf(a.nearby, b.nearby, spanOf(a.barIndex - 1, a.barIndex + 1));
   const agree = around.same / Math.max(1, around.either);
   const meet = Math.max(here.same / Math.max(1, here.both), around.same / Math.max(1, around.both));
   const inBar = comparedAsPlayed([a.line, b.line], ticksPerQuarter, here.same / Math.max(1, here.either));

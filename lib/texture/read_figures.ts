@@ -42,7 +42,7 @@ export type FigureTouch =
 /** The figure of one part in one bar. */
 export interface FigureReading {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Part index. */
   readonly part: number;
   /** What the notes look like; `none` in silence. */
@@ -217,7 +217,7 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
     const pitchClasses = pitchClassesOf(f.line);
     const chord = chordOf(pitchClasses);
     return {
-      bar: f.bar,
+      barIndex: f.barIndex,
       part: f.part,
       shape,
       confidence: signed ? 1 : Math.round(Math.exp(values[most]!) * 100) / 100,
@@ -229,7 +229,7 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
         ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { pattern: "broken" } : {})
         : "line",
       detail: detailOf(shape, f.line, contour),
-      rhythm: rhythmCell(f.line, { ...score.bars[f.bar]!, ticksPerQuarter }),
+      rhythm: rhythmCell(f.line, { ...score.bars[f.barIndex]!, ticksPerQuarter }),
       contour,
       pitchClasses,
       ...(chord === undefined ? {} : { chord }),

@@ -128,8 +128,8 @@ export function textureOf(score: Score): Texture {
 
 const CORRECTION = {
   part: A_NUMBER,
-  fromBar: A_NUMBER,
-  toBar: A_NUMBER,
+  fromBarIndex: A_NUMBER,
+  toBarIndex: A_NUMBER,
   role: oneOf(ROLE_NAMES),
   figure: A_TEXT,
 };
@@ -145,7 +145,7 @@ const CORRECTION = {
  * ```ts
  * import { assignRole, demoScore, recognise } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * const texture = assignRole(recognise(demoScore()), { part: 0, fromBar: 0, toBar: 3, role: "counterline" });
+ * const texture = assignRole(recognise(demoScore()), { part: 0, fromBarIndex: 0, toBarIndex: 3, role: "counterline" });
  * assertEquals(texture.cells[0]?.role, "counterline");
  * ```
  */
@@ -153,17 +153,17 @@ export function assignRole(
   texture: Texture,
   correction: {
     readonly part: number;
-    readonly fromBar: number;
-    readonly toBar: number;
+    readonly fromBarIndex: number;
+    readonly toBarIndex: number;
     readonly role: Role;
     readonly figure?: string;
   },
 ): Texture {
   checkArgument("correct the texture", texture, A_TEXTURE);
   checkOptions("correct the texture", correction, CORRECTION);
-  const { part, fromBar, toBar, role } = correction;
+  const { part, fromBarIndex, toBarIndex, role } = correction;
   const cells = texture.cells.map((c): RoleCell => {
-    if (c.part !== part || c.bar < fromBar || c.bar > toBar) return c;
+    if (c.part !== part || c.barIndex < fromBarIndex || c.barIndex > toBarIndex) return c;
     const figure = role === "rest" ? "none" : correction.figure ?? (role === c.role ? c.figure : role);
     const does = roleDoes(role, figure);
     return {
@@ -218,7 +218,7 @@ function cellOf(
 ): RoleCell {
   const { role, figure, confidence, facts } = reading;
   return {
-    bar: f.bar,
+    barIndex: f.barIndex,
     part: f.part,
     role,
     figure,
@@ -235,7 +235,7 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
   const last = before.line.at(-1);
   return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 1 &&
     last !== undefined &&
-    note!.onsetTicks === score.bars[f.bar]!.startTicks &&
+    note!.onsetTicks === score.bars[f.barIndex]!.startTicks &&
     last.onsetTicks + last.durationTicks === note!.onsetTicks;
 }
 

@@ -30,7 +30,7 @@ function stepClass(semitones: number): number {
 
 /** When the notes of some bars in a row begin, and how the line moves between them; empty where there are too few. */
 function contourOf(score: Score, bars: readonly CellFeatures[]): string {
-  const start = score.bars[bars[0]!.bar]!.startTicks;
+  const start = score.bars[bars[0]!.barIndex]!.startTicks;
   let key = "";
   let count = 0;
   let before: number | undefined;
@@ -45,8 +45,8 @@ function contourOf(score: Score, bars: readonly CellFeatures[]): string {
 }
 
 /** When the notes of a bar begin, and how long they are. */
-function rhythmOf(score: Score, { bar, line }: CellFeatures): string {
-  const start = score.bars[bar]!.startTicks;
+function rhythmOf(score: Score, { barIndex, line }: CellFeatures): string {
+  const start = score.bars[barIndex]!.startTicks;
   return line.map((n) => `${n.onsetTicks - start}:${n.durationTicks}`).join(" ");
 }
 
@@ -60,7 +60,7 @@ function spreadOf(
     if (pattern === "") return;
     let places = found.get(pattern);
     if (places === undefined) found.set(pattern, places = { bars: new Set(), parts: new Set() });
-    places.bars.add(features[i]!.bar);
+    places.bars.add(features[i]!.barIndex);
     places.parts.add(features[i]!.part);
   });
   const share = (count: number): Share => Math.min(1, Math.log2(count) / FULL_DOUBLINGS);

@@ -17,7 +17,7 @@ export type Relation = "unison" | "same notes" | "parallel" | "rhythm" | "none";
 /** Two parts that do the same in a bar. */
 export interface PartRelation {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Part indexes, the one higher in the score first. */
   readonly parts: readonly [number, number];
   /** How they relate. */
@@ -129,12 +129,14 @@ export function relationsOf(score: Score, options: RelationsOptions = {}): reado
   checkOptions("read the relations", options, OPTIONS);
   const features = givenFeatures("read the relations", score, options.features);
   const parts = score.parts.length;
-  return score.bars.flatMap((_, bar) => {
-    const playing = features.slice(bar * parts, (bar + 1) * parts).filter((f) => f.line.length > 0);
+  return score.bars.flatMap((_, barIndex) => {
+    const playing = features.slice(barIndex * parts, (barIndex + 1) * parts).filter((f) => f.line.length > 0);
     return playing.flatMap((a, i) =>
       playing.slice(i + 1).flatMap((b): PartRelation[] => {
         const { relation, semitones, likeness } = relationOf([a, b], score, options);
-        return relation === "none" ? [] : [{ bar, parts: [a.part, b.part], relation, semitones, likeness }];
+        return relation === "none"
+          ? []
+          : [{ barIndex, parts: [a.part, b.part], relation, semitones, likeness }];
       })
     );
   });
@@ -147,9 +149,9 @@ export interface RelationSpan {
   /** How they relate. */
   readonly relation: Exclude<Relation, "none">;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** The same in words, such as `in octaves` or `in thirds`. */
   readonly words: string;
 }
@@ -209,17 +211,17 @@ function relationInWords(relation: PartRelation["relation"], semitones: number):
 export function relationSpans(score: Score, options: RelationsOptions = {}): readonly RelationSpan[] {
   const open = new Map<string, RelationSpan>();
   const spans: RelationSpan[] = [];
-  for (const { bar, parts, relation, semitones } of relationsOf(score, options)) {
+  for (const { barIndex, parts, relation, semitones } of relationsOf(score, options)) {
     const words = relationInWords(relation, semitones);
     const key = `${parts.join(" ")} ${words}`;
     const before = open.get(key);
-    if (before?.toBar === bar - 1) open.set(key, { ...before, toBar: bar });
+    if (before?.toBarIndex === barIndex - 1) open.set(key, { ...before, toBarIndex: barIndex });
     else {
       if (before) spans.push(before);
-      open.set(key, { parts, relation, fromBar: bar, toBar: bar, words });
+      open.set(key, { parts, relation, fromBarIndex: barIndex, toBarIndex: barIndex, words });
     }
   }
   return [...spans, ...open.values()].sort((a, b) =>
-    a.fromBar - b.fromBar || a.parts[0] - b.parts[0] || a.parts[1] - b.parts[1]
+    a.fromBarIndex - b.fromBarIndex || a.parts[0] - b.parts[0] || a.parts[1] - b.parts[1]
   );
 }

@@ -12,9 +12,9 @@ export interface TextureDifference {
   /** Its name. */
   readonly partName: string;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** The bars as printed, such as `17` or `17–24`. */
   readonly bars: string;
   /** Role and figure in the first texture. */
@@ -61,7 +61,7 @@ const inWords = ({ role, figure }: RoleCell) =>
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
  * const written = textureOf(score);
- * const corrected = assignRole(written, { part: 0, fromBar: 0, toBar: 1, role: "counterline", figure: "second line" });
+ * const corrected = assignRole(written, { part: 0, fromBarIndex: 0, toBarIndex: 1, role: "counterline", figure: "second line" });
  * const [row] = textureDifferences(written, corrected, { score }).differences;
  * assertEquals([row?.bars, row?.first, row?.second], ["1–2", "lead: tune", "counterline: second line"]);
  * ```
@@ -103,14 +103,14 @@ export function textureDifferences(
       const row = {
         part,
         partName: score.parts[part]!.name,
-        fromBar: bar,
-        toBar: bar,
+        fromBarIndex: bar,
+        toBarIndex: bar,
         first: inWords(a),
         second: inWords(b),
       };
-      const goesOn = last !== undefined && last.part === part && last.toBar === bar - 1 &&
+      const goesOn = last !== undefined && last.part === part && last.toBarIndex === bar - 1 &&
         last.first === row.first && last.second === row.second;
-      if (goesOn) rows[rows.length - 1] = { ...last, toBar: bar };
+      if (goesOn) rows[rows.length - 1] = { ...last, toBarIndex: bar };
       else rows.push(row);
     }
   }
@@ -121,7 +121,9 @@ export function textureDifferences(
     sameFigure: counts.cells === 0 ? 1 : counts.figure / counts.cells,
     differences: rows.map((row): TextureDifference => ({
       ...row,
-      bars: row.fromBar === row.toBar ? number(row.fromBar) : `${number(row.fromBar)}–${number(row.toBar)}`,
+      bars: row.fromBarIndex === row.toBarIndex
+        ? number(row.fromBarIndex)
+        : `${number(row.fromBarIndex)}–${number(row.toBarIndex)}`,
     })),
   };
 }

@@ -11,7 +11,7 @@ import type { TextureWeights } from "./weights.ts";
 /** Who leads in a bar. */
 export interface LeadInBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Part index of the chief line; null where nothing of definite pitch sounds. */
   readonly part: number | null;
   /** Parts in unison or octaves with it. */
@@ -52,13 +52,13 @@ export function trackLead(
 export function leadTrack(
   { lead, evidence: { scene: { parts, companions } } }: Judgement,
 ): readonly LeadInBar[] {
-  return lead.course.map((part, bar): LeadInBar => {
-    if (part < 0) return { bar, part: null, doubledBy: [], confidence: 0 };
-    const cell = bar * parts + part;
+  return lead.course.map((part, barIndex): LeadInBar => {
+    if (part < 0) return { barIndex, part: null, doubledBy: [], confidence: 0 };
+    const cell = barIndex * parts + part;
     const doublings = companions.unison[cell]!;
     const share = [cell, ...doublings].reduce((sum, i) => sum + Math.exp(lead.shares[i]!), 0);
     return {
-      bar,
+      barIndex,
       part,
       doubledBy: doublings.map((i) => i % parts),
       confidence: Math.min(1, Math.round(share * 100) / 100),

@@ -42,7 +42,7 @@ export function writtenTexture(score: Score): Texture | undefined {
     const role = (layer?.role as Role | undefined) ?? "rest";
     const figure = layer?.figure ?? "none";
     return {
-      bar: Math.floor(i / parts),
+      barIndex: Math.floor(i / parts),
       part: i % parts,
       role,
       figure,
@@ -60,8 +60,8 @@ export function writtenTexture(score: Score): Texture | undefined {
       role: l.role as Role,
       figure: l.figure,
       parts: l.parts,
-      fromBar: l.fromBar,
-      toBar: l.toBar,
+      fromBarIndex: l.fromBarIndex,
+      toBarIndex: l.toBarIndex,
     })),
   };
 }

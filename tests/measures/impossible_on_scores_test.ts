@@ -69,7 +69,7 @@ Deno.test("32 movements: at most 0.5 impossible in 1,000 notes of each and of al
       assertLessOrEqual(1000 * whole.impossible / whole.notes, MOST_PER_THOUSAND, file);
       found.push(
         ...findings.filter((f) => f.severity === "impossible")
-          .map((f) => `${file.replace(".mxl", "")}, ${f.partName}, bar ${f.barNumber}, ${f.rule}`),
+          .map((f) => `${file.replace(".mxl", "")}, ${f.partName}, bar ${f.bar}, ${f.rule}`),
       );
     }
   }

@@ -108,7 +108,7 @@ Deno.test("what has no sound is refused with part and bar, by every measure that
     study,
     roughBars,
     maskingMatrix,
-    (s) => momentSound(s, { bar: 19 }),
+    (s) => momentSound(s, { barIndex: 19 }),
   ];
   for (const change of [{ dynamic: NaN }, { soundingPitch: NaN }]) {
     for (const measure of measures) {

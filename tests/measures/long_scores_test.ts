@@ -100,8 +100,8 @@ Deno.test("beyond 2000 bars freshness says of each bar what it says of it in a s
     bars: long.bars.slice(0, 2000),
     notes: long.notes.filter((n) => n.onsetTicks < long.bars[2000]!.startTicks),
   };
-  const cells = texture.cells.filter((c) => c.bar < 2000);
-  const layers = texture.layers.filter((l) => l.fromBar < 2000);
+  const cells = texture.cells.filter((c) => c.barIndex < 2000);
+  const layers = texture.layers.filter((l) => l.fromBarIndex < 2000);
   const [all, some] = [
     freshness(long, { texture }),
     freshness(short, { texture: { ...texture, cells, layers } }),

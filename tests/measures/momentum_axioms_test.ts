@@ -297,7 +297,7 @@ Deno.test("axiom 6: contributions sum to the bar, twins share alike, none is neg
       const score = scoreOf({ lines: [...lines, twin], frame });
       const measured = momentum(score, { balance: heardAt(score, byLayer(loud)) });
       measured.perBar.forEach((bar, b) => {
-        const rows = measured.perLayer.filter((l) => l.bar === b);
+        const rows = measured.perLayer.filter((l) => l.barIndex === b);
         assertAlmostEquals(rows.reduce((sum, l) => sum + l.contribution, 0), bar.momentum, 1e-9);
         const of = (id: string) => rows.find((l) => l.layer === id)?.contribution ?? 0;
         assertAlmostEquals(of("twin 0"), of("layer 0"), 1e-9);

@@ -58,7 +58,7 @@ Deno.test("untouched: nothing is impossible in the demo, and in the movements on
     notes += whole.notes;
     found.push(
       ...findings.filter((f) => f.severity === "impossible")
-        .map((f) => `${name}, ${f.partName}, bar ${f.barNumber}, ${f.rule}`),
+        .map((f) => `${name}, ${f.partName}, bar ${f.bar}, ${f.rule}`),
     );
   }
   const expected = movements.length > 0 ? EXPLAINED.map((e) => e.where) : [];
@@ -89,7 +89,7 @@ if (movements.length > 0) {
     const found = movements.flatMap(([name, score]) =>
       playability((MENDED[name] ?? ((each) => each))(score)).findings
         .filter((f) => f.severity === "impossible")
-        .map((f) => `${name}, ${f.partName}, bar ${f.barNumber}, ${f.rule}`)
+        .map((f) => `${name}, ${f.partName}, bar ${f.bar}, ${f.rule}`)
     );
     const expected = EXPLAINED.filter((e) => e.kind === "true").map((e) => e.where);
     assertEquals(found.toSorted(), expected.toSorted());
@@ -224,7 +224,9 @@ Deno.test("mutation: at twice the tempo, runs beyond every rate of the catalogue
       const bar = fast.bars.findLastIndex((b) => b.startTicks <= fromTicks);
       made++;
       const rule = (name: string) => slurred ? name !== "repeated-note rate" : name !== "trill rate";
-      if (rates.some((f) => f.part === part && f.fromBar <= bar && bar <= f.toBar && rule(f.rule))) caught++;
+      if (
+        rates.some((f) => f.part === part && f.fromBarIndex <= bar && bar <= f.toBarIndex && rule(f.rule))
+      ) caught++;
     }
   }
   console.log(`runs too fast at twice the tempo: ${caught} of ${made} caught`);

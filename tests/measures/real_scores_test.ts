@@ -74,7 +74,7 @@ function annotated(score: Score, texture: Texture, annotation: URL): Texture {
     const cell = part === undefined ? undefined : texture.cells[b * score.parts.length + part];
     return !cell || cell.role === "rest" || cell.role === "lead"
       ? corrected
-      : assignRole(corrected, { part: cell.part, fromBar: b, toBar: b, role: "lead" });
+      : assignRole(corrected, { part: cell.part, fromBarIndex: b, toBarIndex: b, role: "lead" });
   }, texture);
 }
 
@@ -109,7 +109,7 @@ if (scores) {
       const { audibleShare, coveredShare } = measured.balance.whole;
       assert(audibleShare! > 0 && audibleShare! < 1 && coveredShare! < 1, file);
       measured.momentum.perBar.forEach((bar, b) => {
-        const shares = measured.momentum.perLayer.filter((l) => l.bar === b);
+        const shares = measured.momentum.perLayer.filter((l) => l.barIndex === b);
         assertAlmostEquals(
           shares.reduce((sum, l) => sum + l.contribution, 0),
           bar.momentum,
@@ -166,7 +166,9 @@ if (scores && textures) {
         csvRows(new URL(cells, textures)).map((row) => [Number(row["score_measure"]) - 1, row["section"]]),
       );
       const { perBar } = momentum(read(scores, file));
-      const [introduction, theme] = ["Int", "P"].map((s) => perBar.filter((b) => section.get(b.bar) === s));
+      const [introduction, theme] = ["Int", "P"].map((s) =>
+        perBar.filter((b) => section.get(b.barIndex) === s)
+      );
       assert(introduction!.length >= 12 && theme!.length >= 40, file);
       assertLess(meanOf(introduction!), 0.75 * meanOf(theme!), file);
     }

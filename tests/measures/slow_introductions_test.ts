@@ -40,7 +40,7 @@ if (folders) {
       if (introduction <= 4) continue;
       found++;
       const { perBar } = momentum(scoreOf(movement, folders), { layers: false });
-      const of = (section: string) => meanOf(perBar.filter((b) => sections.get(b.bar) === section));
+      const of = (section: string) => meanOf(perBar.filter((b) => sections.get(b.barIndex) === section));
       const [slow, first, second] = [of("Int"), of("P"), of("S")];
       console.log(
         `${movement.name}: introduction ${slow.toFixed(2)}, first theme ${first.toFixed(2)}, second ${

@@ -91,7 +91,7 @@ export function smallScore(lines: readonly Line[], options: SmallScoreOptions = 
         layers: ids.map((id) => {
           const parts = lines.flatMap((line, p) => layerOf(line, p) === id ? [p] : []);
           const { role, figure = "tune" } = lines[parts[0]!]!;
-          return { id, role, figure, parts, fromBar: 0, toBar: allBars.length - 1, passage: "all" };
+          return { id, role, figure, parts, fromBarIndex: 0, toBarIndex: allBars.length - 1, passage: "all" };
         }),
       }
       : {}),

@@ -12,7 +12,7 @@ function benchSound(name: string, score: Score): void {
     maskingMatrix(score, { texture });
   });
   Deno.bench(`one moment: ${size}`, () => {
-    momentSound(score, { texture, bar: 4 });
+    momentSound(score, { texture, barIndex: 4 });
   });
   Deno.bench(`roughness: ${size}`, () => {
     roughBars(score);

@@ -29,8 +29,8 @@ const noBars: Score = {
 const rows = [{ tempo: 96, momentum: 1 }, { tempo: 132, momentum: 2 }, { tempo: 96, momentum: 3 }];
 
 Deno.test("a score without bars has no moment to look at and no passage to mend, and its charts are empty", () => {
-  assertThrows(() => momentSound(noBars, { bar: 0 }), InputError, "no bars");
-  assertThrows(() => remedies(noBars, { fromBar: 0, toBar: 0 }), InputError, "no bars");
+  assertThrows(() => momentSound(noBars, { barIndex: 0 }), InputError, "no bars");
+  assertThrows(() => remedies(noBars, { fromBarIndex: 0, toBarIndex: 0 }), InputError, "no bars");
   const words = chartSvg(attackRateLadderChart(momentum(noBars), noBars));
   assertStringIncludes(words, "attacks per second");
 });

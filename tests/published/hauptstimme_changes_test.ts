@@ -36,8 +36,10 @@ function told(
       .map((entry) => barIndexOf(score, Math.round(entry.quarters * score.ticksPerQuarter))),
   );
   const sides = { changes: [] as number[], others: [] as number[] };
-  for (const { bar, novelty } of freshness(score, { texture: recognise(score, options) }).perBar.slice(1)) {
-    (handedOver.has(bar) ? sides.changes : sides.others).push(novelty);
+  for (
+    const { barIndex, novelty } of freshness(score, { texture: recognise(score, options) }).perBar.slice(1)
+  ) {
+    (handedOver.has(barIndex) ? sides.changes : sides.others).push(novelty);
   }
   return sides;
 }

@@ -26,7 +26,10 @@ Deno.test("sixteenths at 120 are 8 onsets per second", () => {
 Deno.test("quarters, eighths and sixteenths at 60 are 7 a second summed over layers, 4 as distinct times", () => {
   const measured = momentum(smallScore([1, 1 / 2, 1 / 4].map(pulse), { quartersPerMinute: 60 }));
   assertAlmostEquals(measured.whole.onsetsPerSecond, 4, 1e-9);
-  const summed = measured.perLayer.filter((l) => l.bar === 0).reduce((sum, l) => sum + l.onsetsPerSecond, 0);
+  const summed = measured.perLayer.filter((l) => l.barIndex === 0).reduce(
+    (sum, l) => sum + l.onsetsPerSecond,
+    0,
+  );
   assertAlmostEquals(summed, 7, 1e-9);
 });
 

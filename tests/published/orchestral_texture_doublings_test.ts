@@ -44,8 +44,8 @@ interface Counts {
 /** Counts of a movement; a code for two players doubles another where one of them does. */
 function count(score: Score, annotation: readonly AnnotatedCell[], weights?: DoublingWeights): Counts {
   const features = cellFeatures(score);
-  const playersOf = ({ bar, parts }: AnnotatedCell): readonly CellFeatures[] =>
-    parts.map((p) => features[bar * score.parts.length + p]!).filter((f) => f.line.length > 0);
+  const playersOf = ({ barIndex, parts }: AnnotatedCell): readonly CellFeatures[] =>
+    parts.map((p) => features[barIndex * score.parts.length + p]!).filter((f) => f.line.length > 0);
   const counts = { unison: 0, found: 0, apart: 0, wrong: 0 };
   for (const { unison, players } of annotatedPairs(annotation, playersOf)) {
     if (players.length === 0) continue;

@@ -51,7 +51,7 @@ function read(score: Score, cells: readonly AnnotatedCell[], weights?: FigureWei
   const features = cellFeatures(score);
   const readings = readFigures(score, { features, ...(weights ? { weights } : {}) });
   return cells.map((cell): Read => {
-    const indexes = cell.parts.map((p) => cell.bar * score.parts.length + p);
+    const indexes = cell.parts.map((p) => cell.barIndex * score.parts.length + p);
     const index = indexes.find((i) => readings[i]!.shape !== "none") ?? indexes[0]!;
     const { shape } = readings[index]!;
     const pitches = features[index]!.line.map((n) => n.soundingPitch);

@@ -76,7 +76,7 @@ function annotated(
   const { cells } = recognise(score, options);
   const features = cellFeatures(score);
   return annotations.map((annotation): Annotated => {
-    const indexes = annotation.parts.map((p) => annotation.bar * score.parts.length + p);
+    const indexes = annotation.parts.map((p) => annotation.barIndex * score.parts.length + p);
     const index = indexes.find((i) => cells[i]!.role !== "rest") ?? indexes[0]!;
     const players = indexes.map((i) => features[i]!).filter((f) => f.line.length > 0);
     const cell = cells[index]!;

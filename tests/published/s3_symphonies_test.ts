@@ -29,9 +29,9 @@ function barsOf(score: Score, startQuarters: readonly number[]): ReadonlySet<num
 /** Novelty at bars that start something, and at bars further than one from any start. */
 function told({ perBar }: Freshness, starts: ReadonlySet<number>): { starts: number[]; others: number[] } {
   const sides = { starts: [] as number[], others: [] as number[] };
-  for (const { bar, novelty } of perBar.slice(1)) {
-    if (starts.has(bar)) sides.starts.push(novelty);
-    else if (!starts.has(bar - 1) && !starts.has(bar + 1)) sides.others.push(novelty);
+  for (const { barIndex, novelty } of perBar.slice(1)) {
+    if (starts.has(barIndex)) sides.starts.push(novelty);
+    else if (!starts.has(barIndex - 1) && !starts.has(barIndex + 1)) sides.others.push(novelty);
   }
   return sides;
 }
@@ -86,7 +86,7 @@ if (folder) {
   Deno.test("passages of scores without marks begin at annotated phrase starts far more often than as many equal spans do", () => {
     const sums = { passages: 0, hits: 0, hitsOfEqualSpans: 0 };
     for (const { name, score, fresh, phrases } of movements) {
-      const begins = passagesOf(score, { freshness: fresh }).slice(1).map((p) => p.fromBar);
+      const begins = passagesOf(score, { freshness: fresh }).slice(1).map((p) => p.fromBarIndex);
       const equal = begins.map((_, i) => Math.round((i + 1) * score.bars.length / (begins.length + 1)));
       const hitsOf = (bars: readonly number[]) => bars.filter((b) => phrases.has(b)).length;
       console.log(`${name}: ${hitsOf(begins)} of ${begins.length} passages begin with an annotated phrase`);

@@ -128,12 +128,16 @@ Deno.test("layers of a setting are there each time their bars are played, with t
     role: "pad",
     figure: "held chord",
     parts: [0],
-    fromBar: 0,
-    toBar: 1,
+    fromBarIndex: 0,
+    toBarIndex: 1,
     passage: "A",
   };
   const unfolded = unfoldRepeats({ ...base, notes: [note], layers: [layer] });
-  assertEquals(unfolded.layers!.map((l) => [l.id, l.fromBar, l.toBar]), [["a", 0, 0], ["a, time 2", 1, 2]]);
+  assertEquals(unfolded.layers!.map((l) => [l.id, l.fromBarIndex, l.toBarIndex]), [["a", 0, 0], [
+    "a, time 2",
+    1,
+    2,
+  ]]);
   assertEquals(unfolded.notes.map((n) => n.layer), ["a", "a, time 2"]);
 });
 

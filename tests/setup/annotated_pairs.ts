@@ -20,7 +20,7 @@ export function annotatedPairs<Player>(
   cells: readonly AnnotatedCell[],
   playersOf: (cell: AnnotatedCell) => readonly Player[],
 ): readonly AnnotatedPair<Player>[] {
-  return [...Map.groupBy(cells, (c) => c.bar).values()].flatMap((bar) =>
+  return [...Map.groupBy(cells, (c) => c.barIndex).values()].flatMap((bar) =>
     bar.flatMap((a, i) =>
       bar.slice(i + 1).flatMap((b): AnnotatedPair<Player>[] => {
         if (a.layer === b.layer && a.relation !== "u") return [];

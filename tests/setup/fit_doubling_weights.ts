@@ -42,8 +42,8 @@ function pairsOf(
 ): readonly Candidates[] {
   const score = scoreOf(movement, folders);
   const features = cellFeatures(score);
-  const playersOf = ({ bar, parts }: AnnotatedCell): readonly CellFeatures[] =>
-    parts.map((p) => features[bar * score.parts.length + p]!).filter((f) => f.line.length > 0);
+  const playersOf = ({ barIndex, parts }: AnnotatedCell): readonly CellFeatures[] =>
+    parts.map((p) => features[barIndex * score.parts.length + p]!).filter((f) => f.line.length > 0);
   return annotatedPairs(textureAnnotation(movement, score, folders), playersOf)
     .filter(({ players }) => players.length > 0)
     .map(({ unison, players }): Candidates => ({

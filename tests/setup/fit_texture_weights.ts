@@ -62,7 +62,7 @@ export interface Studied {
 
 /** Cell of an annotation: its first part that sounds. */
 export function cellOf(annotation: AnnotatedCell, parts: number, sounds: (cell: number) => boolean): number {
-  const cells = annotation.parts.map((p) => annotation.bar * parts + p);
+  const cells = annotation.parts.map((p) => annotation.barIndex * parts + p);
   return cells.find(sounds) ?? cells[0]!;
 }
 

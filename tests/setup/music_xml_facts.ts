@@ -41,7 +41,7 @@ const oneLine = (text: string) => text.replace(/\s+/g, " ").trim();
 
 /** One head, rest or grace note, with its place. */
 interface Head {
-  readonly bar: number;
+  readonly barIndex: number;
   /** Quarters from the start of the bar, and from the start of the part. */
   readonly at: number;
   readonly time: number;
@@ -89,12 +89,12 @@ function partFacts(part: Element, p: number, say: (subject: string, line: string
   let divisions = 1;
   let barStart = 0;
   const heads: Head[] = [];
-  all(part, "measure").forEach((measure, bar) => {
+  all(part, "measure").forEach((measure, barIndex) => {
     let cursor = 0;
     let reach = 0;
     let last = 0;
     let rank = 0;
-    const place = (quarters: number) => `P${p} M${bar} ${shown(quarters)}`;
+    const place = (quarters: number) => `P${p} M${barIndex} ${shown(quarters)}`;
     for (const element of measure.children) {
       const duration = Number(textIn(element, "duration") ?? 0) / divisions;
       const offset = Number(textIn(element, "offset") ?? 0) / divisions;
@@ -124,13 +124,17 @@ function partFacts(part: Element, p: number, say: (subject: string, line: string
         }
         case "barline":
           for (const sign of element.children) {
-            if (sign.name === "repeat") say("repeats", `P${p} M${bar} ${sign.attributes["direction"]}`);
+            if (sign.name === "repeat") say("repeats", `P${p} M${barIndex} ${sign.attributes["direction"]}`);
             if (sign.name === "ending") {
               const type = sign.attributes["type"] === "start" ? "start" : "stop";
-              say("endings", `M${bar} ${sign.attributes["number"]} ${type}`);
+              say("endings", `M${barIndex} ${sign.attributes["number"]} ${type}`);
             }
-            if (["segno", "coda", "fermata"].includes(sign.name)) say("jumps", `P${p} M${bar} ${sign.name}`);
-            if (sign.name === "bar-style" && sign.text === "light-light") say("double bars", `P${p} M${bar}`);
+            if (["segno", "coda", "fermata"].includes(sign.name)) {
+              say("jumps", `P${p} M${barIndex} ${sign.name}`);
+            }
+            if (sign.name === "bar-style" && sign.text === "light-light") {
+              say("double bars", `P${p} M${barIndex}`);
+            }
           }
           break;
         case "note": {
@@ -142,7 +146,7 @@ function partFacts(part: Element, p: number, say: (subject: string, line: string
           const pitch = child(element, "pitch");
           const unpitched = child(element, "unpitched");
           heads.push({
-            bar,
+            barIndex,
             at,
             time: barStart + at,
             quarters: grace ? 0 : duration,
@@ -229,7 +233,7 @@ function directionFacts(element: Element, place: string, say: (subject: string, 
 
 const isNote = (head: Head) => head.pitch !== "";
 const placeOf = (p: number, h: Head) =>
-  `P${p} M${h.bar} ${shown(h.at)}${h.grace ? ` grace ${h.rank}` : ""} staff ${h.staff}`;
+  `P${p} M${h.barIndex} ${shown(h.at)}${h.grace ? ` grace ${h.rank}` : ""} staff ${h.staff}`;
 
 /** Heads, what they are joined to, grace notes, voices, tuplets. */
 function headFacts(heads: readonly Head[], p: number, say: (subject: string, line: string) => void): void {
@@ -266,7 +270,9 @@ function headFacts(heads: readonly Head[], p: number, say: (subject: string, lin
       for (const t of notations(h, "tuplet")) {
         say(
           "tuplet brackets",
-          `P${p} M${h.bar} ${shown(t.attributes["type"] === "stop" ? h.at : h.at)} ${t.attributes["type"]}`,
+          `P${p} M${h.barIndex} ${shown(t.attributes["type"] === "stop" ? h.at : h.at)} ${
+            t.attributes["type"]
+          }`,
         );
       }
     }
@@ -295,7 +301,7 @@ function headFacts(heads: readonly Head[], p: number, say: (subject: string, lin
   const voices = new Map<string, string[]>();
   for (const h of heads) {
     if (!isNote(h)) continue;
-    const key = `P${p} M${h.bar} voice ${h.voice}`;
+    const key = `P${p} M${h.barIndex} voice ${h.voice}`;
     voices.set(key, [...voices.get(key) ?? [], `${shown(h.at)}${h.grace ? "g" : ""} ${h.staff} ${h.pitch}`]);
   }
   for (const [key, notes] of voices) {
@@ -339,7 +345,7 @@ function signFacts(heads: readonly Head[], p: number, say: (subject: string, lin
     for (const sign of notations(h, "dynamics")) {
       say(
         "dynamics",
-        `P${p} M${h.bar} ${shown(h.at)} ${h.staff} ${
+        `P${p} M${h.barIndex} ${shown(h.at)} ${h.staff} ${
           sign.children.map((c) => oneLine(c.text) || c.name).join(" ")
         }`,
       );
@@ -369,7 +375,8 @@ function slurFacts(heads: readonly Head[], p: number, say: (subject: string, lin
     (a.head === b.head ? (a.type === b.type ? 0 : a.type === "stop" ? -1 : 1) : a.order - b.order)
   );
   const open: End[] = [];
-  const spot = (h: Head) => `M${h.bar} ${shown(h.at)}${h.grace ? ` grace ${h.rank}` : ""} staff ${h.staff}`;
+  const spot = (h: Head) =>
+    `M${h.barIndex} ${shown(h.at)}${h.grace ? ` grace ${h.rank}` : ""} staff ${h.staff}`;
   for (const end of ends) {
     if (end.type === "start") open.push(end);
     if (end.type !== "stop") continue;

@@ -143,7 +143,7 @@ export function practiceSettings(): readonly PracticeSetting[] {
           ? (figure.startsWith("alternation") ? "batt" : "arp")
           : WORDS[figure] ?? WORDS[role]
       );
-      const leads = score.bars.map((_, b) => cells.find((c) => c.bar === b && c.role === "lead")?.part);
+      const leads = score.bars.map((_, b) => cells.find((c) => c.barIndex === b && c.role === "lead")?.part);
       return { score, words, leads };
     });
   });

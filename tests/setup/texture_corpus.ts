@@ -56,7 +56,7 @@ export function scoreOf({ score: [folder, file] }: Movement, folders: Readonly<R
 /** One annotated cell: instruments of one kind in one bar. */
 export interface AnnotatedCell {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Parts the annotation covers. */
   readonly parts: readonly number[];
   /** Layer letter. */
@@ -77,14 +77,14 @@ export function annotatedCells(
   return rows.flatMap((row): readonly AnnotatedCell[] => {
     const labels = [row["mel"], row["rhythm"], row["harm"]].map(Number);
     if (row["layer"] === "0" || row["sounds_in_bar"] !== "1" || labels.every((x) => x === 0)) return [];
-    const bar = Number(row["score_measure"]) - 1;
-    if (bar >= score.bars.length) return [];
+    const barIndex = Number(row["score_measure"]) - 1;
+    if (barIndex >= score.bars.length) return [];
     // Numbers from 1 in the scores, names in the MIDI file.
     const parts = row["part_numbers"]!.split(";").map((part) =>
       /^\d+$/.test(part) ? Number(part) - 1 : score.parts.findIndex((p) => p.name === part)
     ).filter((p) => p >= 0 && p < score.parts.length);
     const { layer, role: fine, relation } = row as { layer: string; role: string; relation: string };
-    return parts.length === 0 ? [] : [{ bar, parts, layer, fine, relation, labels }];
+    return parts.length === 0 ? [] : [{ barIndex, parts, layer, fine, relation, labels }];
   });
 }
 

@@ -33,7 +33,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "playabilityChart()": () => playabilityChart(playability, smallScore),
   "comparisonChart()": () => comparisonChart(rows),
   "momentumComparisonChart()": () => momentumComparisonChart([smallStudy, smallStudy], smallScore),
-  "layersChart()": () => layersChart(smallScore, smallTexture, { fromBar: 1, toBar: 2 }),
+  "layersChart()": () => layersChart(smallScore, smallTexture, { fromBarIndex: 1, toBarIndex: 2 }),
 };
 
 testCharts(charts);
@@ -65,11 +65,11 @@ Deno.test("charts count one thing as one, and say what the handbook counts", () 
 });
 
 Deno.test("charts lay a texture once per role, so that a long score stays light on paper", () => {
-  const bars = Array.from({ length: 300 }, (_, i) => ({ ...momentum.perBar[0]!, bar: i }));
+  const bars = Array.from({ length: 300 }, (_, i) => ({ ...momentum.perBar[0]!, barIndex: i }));
   const long = {
     ...momentum,
     perBar: bars,
-    perLayer: bars.flatMap(({ bar }) => momentum.perLayer.slice(0, 2).map((l) => ({ ...l, bar }))),
+    perLayer: bars.flatMap(({ barIndex }) => momentum.perLayer.slice(0, 2).map((l) => ({ ...l, barIndex }))),
   };
   const chart = momentumChart(long);
   const textured = [...chart.querySelectorAll("[fill^=url]")].filter((e) => !e.closest(".legend-entry"));
@@ -88,12 +88,12 @@ Deno.test("roleTimelineChart() names no role where the word does not fit, and dr
   const parts = Array.from({ length: 30 }, (_, i) => ({ ...smallScore.parts[i % 3]!, id: `P${i}` }));
   const texture: Texture = {
     ...smallTexture,
-    cells: bars.flatMap((_, bar) =>
+    cells: bars.flatMap((_, barIndex) =>
       parts.map((_, part) => ({
         ...smallTexture.cells[0]!,
-        bar,
+        barIndex,
         part,
-        role: bar < 100 ? "pad" as const : bar % 2 === 0 ? "lead" as const : "pulse" as const,
+        role: barIndex < 100 ? "pad" as const : barIndex % 2 === 0 ? "lead" as const : "pulse" as const,
       }))
     ),
   };
@@ -135,14 +135,14 @@ Deno.test("freshnessChart() marks and names every change point", () => {
 Deno.test("freshnessChart() keeps the names of many changes apart", () => {
   const many = Array.from({ length: 40 }, (_, i) => ({
     ...smallStudy.freshness.perBar[0]!,
-    bar: i,
-    barNumber: String(i + 1),
+    barIndex: i,
+    bar: String(i + 1),
   }));
-  const changes = many.slice(1).map(({ bar, barNumber }) => ({
+  const changes = many.slice(1).map(({ barIndex, bar }) => ({
+    barIndex,
     bar,
-    barNumber,
-    change: (bar % 7) / 7,
-    what: `something changes for the ${bar}th time`,
+    change: (barIndex % 7) / 7,
+    what: `something changes for the ${barIndex}th time`,
   }));
   const chart = freshnessChart({ ...freshness, perBar: many, changes });
   assertEquals(drawn(chart, "change-points"), 39);
@@ -196,11 +196,15 @@ Deno.test("momentumComparisonChart() gives each study a panel on one scale", () 
 });
 
 Deno.test("layersChart() draws the notes of its bars and names the layers", () => {
-  const chart = layersChart(smallScore, smallTexture, { fromBar: 0, toBar: 1 });
+  const chart = layersChart(smallScore, smallTexture, { fromBarIndex: 0, toBarIndex: 1 });
   assertEquals(drawn(chart, "notes"), 6);
   assertEquals(chart.querySelectorAll(".layer-name").length, 4);
   assert(words(chart).includes("C4"));
-  assertThrows(() => layersChart(smallScore, smallTexture, { fromBar: 3, toBar: 9 }), InputError, "0 to 3");
+  assertThrows(
+    () => layersChart(smallScore, smallTexture, { fromBarIndex: 3, toBarIndex: 9 }),
+    InputError,
+    "0 to 3",
+  );
 });
 
 Deno.test("charts refuse options they do not have, sizes out of bounds, and options in the place of the score", () => {

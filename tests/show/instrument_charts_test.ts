@@ -42,8 +42,8 @@ const drawn: Playability = {
     ...f,
     part: 0,
     rule: ["range", "breath"][i] ?? f.rule,
-    fromBar: i * 12,
-    toBar: i * 12 + 3,
+    fromBarIndex: i * 12,
+    toBarIndex: i * 12 + 3,
   })),
 };
 const marked = { value: "sixteenths", quartersPerMinute: 152 } as const;

@@ -19,9 +19,9 @@ import { testCharts } from "./test_charts.ts";
 const { momentum } = smallStudy;
 const freshness: Freshness = {
   ...smallStudy.freshness,
-  perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, novelty: b.bar === 2 ? 0.7 : 0.05 })),
+  perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, novelty: b.barIndex === 2 ? 0.7 : 0.05 })),
   similarity: [1, 0.9, 0.2, 0.3, 0.9, 1, 0.25, 0.2, 0.2, 0.25, 1, 0.8, 0.3, 0.2, 0.8, 1],
-  expected: [{ bar: 1, barNumber: "2", fromBar: 0, toBar: 1, bars: 2 }],
+  expected: [{ barIndex: 1, bar: "2", fromBarIndex: 0, toBarIndex: 1, bars: 2 }],
 };
 const shares: Attribution = {
   by: "role",
@@ -72,7 +72,7 @@ Deno.test("ladderRungs() stand at the note values' rates, one per tempo", () => 
   const of = (value: string) => ladderRungs(smallScore).filter((r) => r.value === value);
   // The small score goes at one tempo: its bars last two seconds and hold as many quarters as their ticks say.
   const quarters = smallScore.bars[0]!.durationTicks / smallScore.ticksPerQuarter / 2;
-  assertEquals(of("quarters").map((r) => [r.perSecond, r.fromBar, r.toBar]), [[quarters, 0, 3]]);
+  assertEquals(of("quarters").map((r) => [r.perSecond, r.fromBarIndex, r.toBarIndex]), [[quarters, 0, 3]]);
   assertEquals(of("sixteenths").map((r) => r.perSecond), [4 * quarters]);
   const faster = {
     ...smallScore,
@@ -83,7 +83,7 @@ Deno.test("ladderRungs() stand at the note values' rates, one per tempo", () => 
     }],
   };
   const rungs = ladderRungs(faster).filter((r) => r.value === "eighths");
-  assertEquals(rungs.map((r) => [r.perSecond, r.fromBar, r.toBar]), [[2 * quarters, 0, 1], [
+  assertEquals(rungs.map((r) => [r.perSecond, r.fromBarIndex, r.toBarIndex]), [[2 * quarters, 0, 1], [
     4 * quarters,
     2,
     3,
@@ -91,9 +91,9 @@ Deno.test("ladderRungs() stand at the note values' rates, one per tempo", () => 
 });
 
 Deno.test("ladderRates() joins bars of one rate, takes the busiest layer that is heard, and tells the covered ones", () => {
-  const row = (bar: number, onsetsPerSecond: number, audibility: number, layer = "a") => ({
+  const row = (barIndex: number, onsetsPerSecond: number, audibility: number, layer = "a") => ({
     ...momentum.perLayer[0]!,
-    bar,
+    barIndex,
     layer,
     role: "pulse" as const,
     onsetsPerSecond,
@@ -101,7 +101,7 @@ Deno.test("ladderRates() joins bars of one rate, takes the busiest layer that is
   });
   const perLayer = [row(0, 4, 1), row(1, 4, 1), row(1, 8, 0.2, "b"), row(2, 8, 0.3), row(3, 0, 1)];
   assertEquals(
-    ladderRates({ ...momentum, perLayer }).map((r) => [r.perSecond, r.heard, r.fromBar, r.toBar]),
+    ladderRates({ ...momentum, perLayer }).map((r) => [r.perSecond, r.heard, r.fromBarIndex, r.toBarIndex]),
     [[4, true, 0, 1], [8, false, 2, 2]],
   );
 });
@@ -137,7 +137,7 @@ Deno.test("selfSimilarityChart() is one picture however many bars, darkest along
     ...freshness,
     perBar: Array.from(
       { length: n },
-      (_, bar) => ({ ...freshness.perBar[0]!, bar, barNumber: String(bar + 1) }),
+      (_, barIndex) => ({ ...freshness.perBar[0]!, barIndex, bar: String(barIndex + 1) }),
     ),
     similarity: Array.from({ length: n * n }, (_, k) => k % (n + 1) === 0 ? 1 : (k % 7) / 10),
   };

@@ -47,9 +47,9 @@ const ROLES: readonly (readonly Role[])[] = [
 /** What the three parts do: the flute leads and rests, the horn takes over, the cello turns from bass to pulse. */
 export const smallTexture: Texture = {
   origin: "written",
-  cells: ROLES.flatMap((roles, bar) =>
+  cells: ROLES.flatMap((roles, barIndex) =>
     roles.map((role, part) => ({
-      bar,
+      barIndex,
       part,
       role,
       figure: role === "rest" ? "none" : "held",
@@ -64,12 +64,16 @@ export const smallTexture: Texture = {
     role,
     figure: "held",
     parts: [0],
-    fromBar: 0,
-    toBar: 3,
+    fromBarIndex: 0,
+    toBarIndex: 3,
   })),
 };
 
-const bars = [0, 1, 2, 3].map((bar) => ({ bar, barNumber: String(bar + 1), onsetSeconds: bar * 2 }));
+const bars = [0, 1, 2, 3].map((barIndex) => ({
+  barIndex,
+  bar: String(barIndex + 1),
+  onsetSeconds: barIndex * 2,
+}));
 
 const momentum: Momentum = {
   whole: {
@@ -84,7 +88,7 @@ const momentum: Momentum = {
   },
   perBar: bars.map((b) => ({
     ...b,
-    momentum: 1 + b.bar * 2 / 3,
+    momentum: 1 + b.barIndex * 2 / 3,
     attackRate: 2,
     onsetsPerSecond: 4,
     pitchTravel: 1,
@@ -93,14 +97,14 @@ const momentum: Momentum = {
     syncopatedShare: 0,
     syncopation: 0,
   })),
-  perLayer: bars.flatMap(({ bar }) =>
-    (["lead", bar === 0 ? "bass" : "pulse"] as const).map((role) => ({
-      bar,
+  perLayer: bars.flatMap(({ barIndex }) =>
+    (["lead", barIndex === 0 ? "bass" : "pulse"] as const).map((role) => ({
+      barIndex,
       layer: role,
       role,
       audibility: 1,
       onsetsPerSecond: 2,
-      contribution: (1 + bar * 2 / 3) / 2,
+      contribution: (1 + barIndex * 2 / 3) / 2,
       contributionError: 0,
       alone: 1,
       takenAway: 1,
@@ -117,16 +121,16 @@ const balance: Balance = {
   whole: { handbookDb: -2, powerDb: 1, audibleShare: 0.4, aloneShare: 0, coveredShare: 1 / 3 },
   perBar: bars.map((b) => ({
     ...b,
-    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.bar]!,
-    leadAlone: b.bar === 2 ? null : false,
-    handbookDb: b.bar === 2 ? null : -2,
-    powerDb: b.bar === 2 ? null : 1 - b.bar,
-    audibleShare: [0.6, 0.05, null, 0.55][b.bar]!,
+    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.barIndex]!,
+    leadAlone: b.barIndex === 2 ? null : false,
+    handbookDb: b.barIndex === 2 ? null : -2,
+    powerDb: b.barIndex === 2 ? null : 1 - b.barIndex,
+    audibleShare: [0.6, 0.05, null, 0.55][b.barIndex]!,
     loudnessSones: 10,
   })),
-  perLayer: ROLES.flatMap((roles, bar) =>
+  perLayer: ROLES.flatMap((roles, barIndex) =>
     roles.filter((role) => role !== "rest").map((role, _, sounding) => ({
-      bar,
+      barIndex,
       layer: role,
       role,
       partialSones: 10 / sounding.length,
@@ -137,9 +141,9 @@ const balance: Balance = {
   perNote: [],
   warnings: [{
     kind: "lead covered",
-    fromBar: 1,
-    toBar: 1,
-    barNumber: "2",
+    fromBarIndex: 1,
+    toBarIndex: 1,
+    bar: "2",
     beat: 1,
     what: "Flute 1 keeps 5 % of its loudness",
     remedy: "Let the cellos play two dynamics softer",
@@ -154,18 +158,18 @@ const freshness: Freshness = {
   whole: { freshness: 0.6, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
   perBar: bars.map((b) => ({
     ...b,
-    freshness: [1, 0.7, 0.9, 0.6][b.bar]!,
-    change: b.bar === 2 ? 0.8 : 0,
+    freshness: [1, 0.7, 0.9, 0.6][b.barIndex]!,
+    change: b.barIndex === 2 ? 0.8 : 0,
     novelty: 0,
-    barsSinceChange: b.bar % 2,
-    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.bar]!,
+    barsSinceChange: b.barIndex % 2,
+    lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.barIndex]!,
   })),
   perLayer: [],
-  changes: [{ bar: 2, barNumber: "3", change: 0.8, what: "Horn 1 takes the lead" }],
+  changes: [{ barIndex: 2, bar: "3", change: 0.8, what: "Horn 1 takes the lead" }],
   similarity: [],
   leads: [
-    { part: 0, partName: "Flute 1", bars: 2, chiefBars: 2, longestBars: 2, fromBar: 0, toBar: 1 },
-    { part: 1, partName: "Horn 1", bars: 1, chiefBars: 1, longestBars: 1, fromBar: 3, toBar: 3 },
+    { part: 0, partName: "Flute 1", bars: 2, chiefBars: 2, longestBars: 2, fromBarIndex: 0, toBarIndex: 1 },
+    { part: 1, partName: "Horn 1", bars: 1, chiefBars: 1, longestBars: 1, fromBarIndex: 3, toBarIndex: 3 },
   ],
   expected: [],
   repeats: [],
@@ -183,9 +187,9 @@ const playability: Playability = {
     {
       part: 2,
       partName: "Cellos",
-      fromBar: 1,
-      toBar: 3,
-      barNumber: "2",
+      fromBarIndex: 1,
+      toBarIndex: 3,
+      bar: "2",
       beat: 1,
       severity: "impossible",
       rule: "chord",
@@ -200,9 +204,9 @@ const playability: Playability = {
     {
       part: 0,
       partName: "Flute 1",
-      fromBar: 0,
-      toBar: 0,
-      barNumber: "1",
+      fromBarIndex: 0,
+      toBarIndex: 0,
+      bar: "1",
       beat: 3,
       severity: "risky",
       rule: "breath",
@@ -243,8 +247,8 @@ export const smallMasking: readonly MaskingRow[] = ([
 
 /** A bass below and a lead above, on thirty-six filters. */
 export const smallMoment: MomentSound = {
-  bar: 1,
-  barNumber: "2",
+  barIndex: 1,
+  bar: "2",
   beat: 3,
   onsetSeconds: 3,
   wholeSones: 12,

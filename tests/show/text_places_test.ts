@@ -55,8 +55,8 @@ const fragile = sensitivity([score, realise(sketch, plans.moving)], { measures: 
 const players = ["flute", "oboe", "clarinet in Bb", "bassoon", "horn in F", "tuba", "violin", "double bass"];
 const woodwind = ["piccolo", "oboe", "clarinet in Bb", "contrabassoon"];
 const byRole = attribution(score, { by: "role" });
-const inRapids = maskingMatrix(score, { fromBar: 16, toBar: 23 });
-const moment = momentSound(score, { bar: 18 });
+const inRapids = maskingMatrix(score, { fromBarIndex: 16, toBarIndex: 23 });
+const moment = momentSound(score, { barIndex: 18 });
 const marked = { value: "sixteenths", quartersPerMinute: 152 } as const;
 
 const charts: Readonly<Record<string, (width: number) => Chart>> = {
@@ -75,7 +75,7 @@ const charts: Readonly<Record<string, (width: number) => Chart>> = {
   partPlayabilityChart: (width) =>
     partPlayabilityChart(measured.playability, score, { part: "Flute 1", width }),
   comparisonChart: (width) => comparisonChart(compare(settings), { width }),
-  layersChart: (width) => layersChart(score, texture, { fromBar: 8, toBar: 15, width }),
+  layersChart: (width) => layersChart(score, texture, { fromBarIndex: 8, toBarIndex: 15, width }),
   rangeChart: (width) => rangeChart(woodwind, { width }),
   "rangeChart of written pitch": (width) => rangeChart("clarinet in Bb", { pitch: "written", width }),
   "rangeChart of many": (width) => rangeChart(allInstruments().slice(0, 24), { width }),

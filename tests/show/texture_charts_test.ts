@@ -93,10 +93,14 @@ Deno.test("a span of bars can be shown, in as many rows as asked", () => {
   const texture = recognise(score);
   const rows = (options: Parameters<typeof roleTimelineChart>[2]) =>
     roleTimelineChart(score, texture, options).querySelectorAll("[aria-label=parts]").length;
-  assertEquals([rows({}), rows({ rows: 4 }), rows({ fromBar: 10, toBar: 12, rows: 5 })], [1, 4, 3]);
-  const part = roleTimelineChart(score, texture, { fromBar: 10, toBar: 19 });
+  assertEquals([rows({}), rows({ rows: 4 }), rows({ fromBarIndex: 10, toBarIndex: 12, rows: 5 })], [1, 4, 3]);
+  const part = roleTimelineChart(score, texture, { fromBarIndex: 10, toBarIndex: 19 });
   assert(words(part).includes("11") && !words(part).includes("1"));
-  assertThrows(() => roleTimelineChart(score, texture, { fromBar: 50, toBar: 60 }), InputError, "0 to 59");
+  assertThrows(
+    () => roleTimelineChart(score, texture, { fromBarIndex: 50, toBarIndex: 60 }),
+    InputError,
+    "0 to 59",
+  );
   assertThrows(() => roleTimelineChart(score, texture, { rows: 0 }), InputError, "1 to 50");
 });
 
@@ -108,7 +112,7 @@ Deno.test("layers name all their players, and percussion without pitch has rows 
     ["cymbals", "X:1 r:3"],
     ["triangle", "r:4"],
   ]);
-  const chart = layersChart(score, recognise(score), { fromBar: 0, toBar: 0 });
+  const chart = layersChart(score, recognise(score), { fromBarIndex: 0, toBarIndex: 0 });
   const text = words(chart);
   assert(text.includes("percussion without pitch"));
   assert(text.some((w) => w.startsWith("snare drum: ")) && text.some((w) => w.startsWith("cymbals: ")));
@@ -126,7 +130,7 @@ Deno.test("names of many layers do not run into each other", () => {
   const score = longScore(20);
   const texture = recognise(score);
   for (const height of [420, 260]) {
-    const chart = layersChart(score, texture, { fromBar: 4, toBar: 9, height });
+    const chart = layersChart(score, texture, { fromBarIndex: 4, toBarIndex: 9, height });
     const lines = [...chart.querySelectorAll(".layer-name text")].map((t) => Number(t.getAttribute("y")))
       .sort((a, b) => a - b);
     assertGreaterOrEqual(chart.querySelectorAll(".layer-name").length, 5);

@@ -300,7 +300,7 @@ const TEXTURES: readonly FilmTexture[] = [
 interface Outcome {
   readonly texture: string;
   readonly part: string;
-  readonly bar: number;
+  readonly barIndex: number;
   readonly role: string;
   readonly shape: string;
   readonly isRole: boolean;
@@ -319,12 +319,12 @@ function outcomes(
   const figures = readFigures(score);
   return cells.filter((c) => c.role !== "rest").map((cell): Outcome => {
     const [instrument, , role, shape] = parts[cell.part]!;
-    const figure = figures[cell.bar * parts.length + cell.part]!;
+    const figure = figures[cell.barIndex * parts.length + cell.part]!;
     const shapes = [shape].flat();
     return {
       texture: name,
       part: instrument,
-      bar: cell.bar + 1,
+      barIndex: cell.barIndex + 1,
       role: cell.role,
       shape: figure.shape,
       isRole: [role].flat().includes(cell.role),
@@ -340,7 +340,7 @@ const ALL = TEXTURES.map((texture) => ({ texture, read: outcomes(texture) }));
 for (const { texture, read } of ALL) {
   Deno.test(`${texture.name}: everybody's part is read`, () => {
     const wrong = read.filter((o) => !o.isRole || !o.isShape);
-    for (const o of wrong) console.log(`  ${o.part}, bar ${o.bar}: ${o.role}, ${o.shape}`);
+    for (const o of wrong) console.log(`  ${o.part}, bar ${o.barIndex}: ${o.role}, ${o.shape}`);
     assertGreater(read.filter((o) => o.isRole).length / read.length, 0.6, "roles");
     assertGreater(read.filter((o) => o.isShape).length / read.length, 0.7, "shapes");
   });

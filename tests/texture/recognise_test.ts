@@ -170,7 +170,7 @@ Deno.test("keyboards: a piano's broken chords in eighths under a flute, a celest
 
 Deno.test("a reason names what weighed most, in words and not in numbers of a model", () => {
   const score = example([TUNE, HELD, ["viola", "(D4:1)x16"], BASS]);
-  const reasons = recognise(score).cells.filter((c) => c.bar === 1).map((c) => c.reason);
+  const reasons = recognise(score).cells.filter((c) => c.barIndex === 1).map((c) => c.reason);
   assert(reasons[0]!.includes("the top line"), reasons[0]);
   assert(/held notes|long notes|few strokes/.test(reasons[1]!), reasons[1]);
   assert(/repeats its notes|one pitch/.test(reasons[2]!), reasons[2]);
@@ -178,7 +178,7 @@ Deno.test("a reason names what weighed most, in words and not in numbers of a mo
 
 Deno.test("of several that lead, one is the surest, and other weights give other readings", () => {
   const score = example([TUNE, ["oboe", TUNE[1]], HELD, BASS]);
-  const leads = recognise(score).cells.filter((c) => c.bar === 0 && c.role === "lead").map((c) =>
+  const leads = recognise(score).cells.filter((c) => c.barIndex === 0 && c.role === "lead").map((c) =>
     c.confidence
   );
   assertEquals(leads.length, 2);
@@ -234,14 +234,14 @@ Deno.test("the chief line is named in every bar, with what doubles it; where nob
     ["double bass", "(D2:4 C2:4)x2 r:4"],
   ]);
   const track = trackLead(score);
-  assertEquals(track.map((lead) => lead.bar), [0, 1, 2, 3, 4]);
+  assertEquals(track.map((lead) => lead.barIndex), [0, 1, 2, 3, 4]);
   assertEquals(track[0]!.part, 0);
   assertEquals(track[0]!.doubledBy, [1]);
   assertEquals([track[4]!.part, track[4]!.confidence], [null, 0]);
-  for (const { bar, part, confidence } of track.slice(0, 4)) {
+  for (const { barIndex, part, confidence } of track.slice(0, 4)) {
     assert(part !== null && confidence > 0 && confidence <= 1);
-    const cell = recognise(score).cells[bar * 4 + part]!;
-    if (cell.role === "lead") assertEquals(cell.figure, bar < 2 ? "tune" : "repeated eighths");
+    const cell = recognise(score).cells[barIndex * 4 + part]!;
+    if (cell.role === "lead") assertEquals(cell.figure, barIndex < 2 ? "tune" : "repeated eighths");
   }
 });
 
@@ -287,14 +287,14 @@ Deno.test("layers hold exactly the cells that name them, as long as their parts 
   const score = example([TUNE, HELD, ["viola", "(D4:1/4)x32 r:8"], ["cello", "(D3:1/4)x64"], BASS]);
   const { cells, layers } = recognise(score);
   for (const layer of layers) {
-    for (let b = layer.fromBar; b <= layer.toBar; b++) {
-      const members = cells.filter((c) => c.bar === b && c.layer === layer.id).map((c) => c.part);
+    for (let b = layer.fromBarIndex; b <= layer.toBarIndex; b++) {
+      const members = cells.filter((c) => c.barIndex === b && c.layer === layer.id).map((c) => c.part);
       assertEquals(members, layer.parts, layer.id);
     }
   }
-  const covered = layers.reduce((sum, l) => sum + l.parts.length * (l.toBar - l.fromBar + 1), 0);
+  const covered = layers.reduce((sum, l) => sum + l.parts.length * (l.toBarIndex - l.fromBarIndex + 1), 0);
   assertEquals(covered, cells.filter((c) => c.role !== "rest").length);
-  assertEquals(layers.filter((l) => l.role === "pulse").map((l) => [l.parts, l.fromBar, l.toBar]), [
+  assertEquals(layers.filter((l) => l.role === "pulse").map((l) => [l.parts, l.fromBarIndex, l.toBarIndex]), [
     [[2, 3], 0, 1],
     [[3], 2, 3],
   ]);
@@ -323,8 +323,8 @@ Deno.test("a corrected role holds in its bars and nowhere else, and its layers f
   const texture = recognise(score);
   const corrected = assignRole(texture, {
     part: 2,
-    fromBar: 1,
-    toBar: 2,
+    fromBarIndex: 1,
+    toBarIndex: 2,
     role: "figuration",
     figure: "broken chord in eighths",
   });
@@ -333,12 +333,15 @@ Deno.test("a corrected role holds in its bars and nowhere else, and its layers f
     ["pulse", "figuration", "figuration", "pulse"],
   );
   assertEquals(corrected.cells.filter((c, i) => c !== texture.cells[i]).length, 2);
-  assertEquals(corrected.layers.filter((l) => l.parts.includes(2)).map((l) => [l.role, l.fromBar, l.toBar]), [
-    ["pulse", 0, 0],
-    ["figuration", 1, 2],
-    ["pulse", 3, 3],
-  ]);
-  const silenced = assignRole(texture, { part: 2, fromBar: 0, toBar: 3, role: "rest" });
+  assertEquals(
+    corrected.layers.filter((l) => l.parts.includes(2)).map((l) => [l.role, l.fromBarIndex, l.toBarIndex]),
+    [
+      ["pulse", 0, 0],
+      ["figuration", 1, 2],
+      ["pulse", 3, 3],
+    ],
+  );
+  const silenced = assignRole(texture, { part: 2, fromBarIndex: 0, toBarIndex: 3, role: "rest" });
   assertEquals(silenced.layers.filter((l) => l.parts.includes(2)), []);
   assertEquals(silenced.cells[2]!.figure, "none");
 });

@@ -13,8 +13,8 @@ const lower = (music: string, octaves: number) =>
   );
 
 /** How the second part stands to the first in the first bar. */
-function second(a: PartText, b: PartText): Omit<PartRelation, "bar" | "parts" | "likeness"> | undefined {
-  const found = relationsOf(example([a, b])).find((d) => d.bar === 0);
+function second(a: PartText, b: PartText): Omit<PartRelation, "barIndex" | "parts" | "likeness"> | undefined {
+  const found = relationsOf(example([a, b])).find((d) => d.barIndex === 0);
   return found && { relation: found.relation, semitones: found.semitones };
 }
 
@@ -62,7 +62,7 @@ Deno.test("two parts that meet on one note of a long chord are no doubling; what
     ["oboe", "A5:2 G5:2 A5:4 F5:2 D5:2"],
     ["flute", "r:12"],
   ]);
-  const middle = relationsOf(score).filter((d) => d.bar === 1);
+  const middle = relationsOf(score).filter((d) => d.barIndex === 1);
   assertEquals(middle.map((d) => [d.parts, d.relation]), [
     [[0, 1], "rhythm"],
     [[0, 2], "unison"],
@@ -98,7 +98,9 @@ Deno.test("in our own river piece, layers that were written in unison are found 
   }
   const roles = new Map(score.layers!.map((l) => [l.id, l.role]));
   const unison = new Set(
-    relationsOf(score).filter((d) => d.relation === "unison").map((d) => `${d.bar} ${d.parts.join(" ")}`),
+    relationsOf(score).filter((d) => d.relation === "unison").map((d) =>
+      `${d.barIndex} ${d.parts.join(" ")}`
+    ),
   );
   const counts = { written: 0, found: 0, apart: 0, wrong: 0 };
   score.bars.forEach((_, bar) => {
@@ -132,8 +134,8 @@ Deno.test("neighbouring bars of one relation are one span, in words", () => {
     ["cello", `r:8 ${lower(TUNE, 2)}`],
   ]);
   const name = (part: number) => score.parts[part]!.name;
-  const spans = relationSpans(score).map(({ parts, words, fromBar, toBar }) =>
-    `${name(parts[0])} and ${name(parts[1])} ${words}, ${fromBar} to ${toBar}`
+  const spans = relationSpans(score).map(({ parts, words, fromBarIndex, toBarIndex }) =>
+    `${name(parts[0])} and ${name(parts[1])} ${words}, ${fromBarIndex} to ${toBarIndex}`
   );
   for (
     const expected of [

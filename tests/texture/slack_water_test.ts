@@ -26,8 +26,8 @@ const read = recognise(score);
 const rows = Deno.readTextFileSync(new URL("texture.csv", FOLDER)).trim().split("\n").slice(1)
   .map((line) => line.split(","))
   .map(([from, to, part, role, figure]) => ({
-    fromBar: Number(from) - 1,
-    toBar: Number(to) - 1,
+    fromBarIndex: Number(from) - 1,
+    toBarIndex: Number(to) - 1,
     part: score.parts.findIndex((p) => p.name === part),
     role: role!,
     figure: figure!,
@@ -61,7 +61,7 @@ Deno.test("Slack Water is read without notices, and written as valid MusicXML of
 Deno.test("Slack Water asks nobody for what is impossible, risky or tiring, its lead is heard, and it moves now more, now less", () => {
   const { playability, balance, momentum } = study(score, { texture: meant });
   const hard = playability.findings.filter((f) => f.severity !== "note");
-  assertEquals(hard.map((f) => `${f.partName}, bar ${f.barNumber}: ${f.what}`), []);
+  assertEquals(hard.map((f) => `${f.partName}, bar ${f.bar}: ${f.what}`), []);
   assertEquals(balance.warnings, []);
   const mean = (from: number, to: number) => {
     const bars = momentum.perBar.slice(from - 1, to);
@@ -73,13 +73,18 @@ Deno.test("Slack Water asks nobody for what is impossible, risky or tiring, its 
 });
 
 Deno.test("the annotation says once of every part and bar what it is for, and of silence that it is silent", () => {
-  const said = rows.flatMap(({ part, fromBar, toBar }) =>
-    Array.from({ length: toBar - fromBar + 1 }, (_, i) => (fromBar + i) * score.parts.length + part)
+  const said = rows.flatMap(({ part, fromBarIndex, toBarIndex }) =>
+    Array.from(
+      { length: toBarIndex - fromBarIndex + 1 },
+      (_, i) => (fromBarIndex + i) * score.parts.length + part,
+    )
   );
   assertEquals(said.toSorted((a, b) => a - b), read.cells.map((_, i) => i));
   assert(rows.every((row) => isRole(row.role)));
-  const wrong = meant.cells.filter((c) => (c.role === "rest") !== (soundingIn(c.part, c.bar).length === 0));
-  assertEquals(wrong.map((c) => `${score.parts[c.part]!.name}, bar ${c.bar + 1}`), []);
+  const wrong = meant.cells.filter((c) =>
+    (c.role === "rest") !== (soundingIn(c.part, c.barIndex).length === 0)
+  );
+  assertEquals(wrong.map((c) => `${score.parts[c.part]!.name}, bar ${c.barIndex + 1}`), []);
 });
 
 /** Moments at which two lines move in the same direction from one octave or fifth to another. */
@@ -135,10 +140,10 @@ Deno.test("most of what was meant is read off the notes: roles, leads, and whom 
   const { cells, sameRole, sameFigure } = textureDifferences(meant, read, { score });
   const both = meant.cells.map((c, i) => [c.role, read.cells[i]!.role] as const);
   const led = meant.cells.filter((c) => c.role === "lead");
-  const follows = trackLead(score).filter(({ bar, part }) =>
-    led.some((c) => c.bar === bar && c.part === part)
+  const follows = trackLead(score).filter(({ barIndex, part }) =>
+    led.some((c) => c.barIndex === barIndex && c.part === part)
   );
-  const barsLed = new Set(led.map((c) => c.bar)).size;
+  const barsLed = new Set(led.map((c) => c.barIndex)).size;
   const found = both.filter(([a, b]) => a === "lead" && b === "lead").length;
   const perRole = ROLE_NAMES.filter((r) => r !== "rest").map((role) => {
     const own = both.filter(([a]) => a === role);

@@ -12,15 +12,15 @@ Deno.test("cells that agree are counted, silence left out, and neighbouring bars
   const read = recognise(score);
   const same = textureDifferences(read, read, { score });
   assertEquals([same.cells, same.sameRole, same.sameFigure, same.differences], [7, 1, 1, []]);
-  const corrected = assignRole(read, { part: 1, fromBar: 1, toBar: 2, role: "figuration" });
+  const corrected = assignRole(read, { part: 1, fromBarIndex: 1, toBarIndex: 2, role: "figuration" });
   const { sameRole, sameFigure, differences } = textureDifferences(read, corrected, { score });
   assertAlmostEquals(sameRole, 5 / 7, 1e-12);
   assertAlmostEquals(sameFigure, 5 / 7, 1e-12);
   assertEquals(differences, [{
     part: 1,
     partName: "viola",
-    fromBar: 1,
-    toBar: 2,
+    fromBarIndex: 1,
+    toBarIndex: 2,
     bars: "2–3",
     first: "pulse: repeated sixteenths",
     second: "figuration",
@@ -32,8 +32,8 @@ Deno.test("another figure in the same role is no other role", () => {
   const read = recognise(score);
   const other = assignRole(read, {
     part: 0,
-    fromBar: 0,
-    toBar: 0,
+    fromBarIndex: 0,
+    toBarIndex: 0,
     role: read.cells[0]!.role,
     figure: "off-beats",
   });

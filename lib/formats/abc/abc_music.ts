@@ -152,12 +152,12 @@ function readQuoted(scan: Scan, voice: AbcVoice): void {
   if (!/^n\.?c\.?$/i.test(chord) && Chord.get(chord.split(/[;\n]/)[0]!).empty) {
     scan.tune.notices.add(`chord symbol "${chord}": kept, but not a chord the chord library knows`);
   }
-  scan.tune.chords.push({ bar: voice.bar, offset: voice.offset, what: chord });
+  scan.tune.chords.push({ barIndex: voice.barIndex, offset: voice.offset, what: chord });
 }
 
 function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
   const { manner, muted, growth, dynamic, players, bendsTempo } = readWords(text);
-  const here = { bar: voice.bar, offset: voice.offset };
+  const here = { barIndex: voice.barIndex, offset: voice.offset };
   if (players) voice.playing.push({ ...here, what: { ...players, words: text } });
   if (bendsTempo) {
     scan.tune.bends.push({ ...here, what: { kind: bendsTempo, words: text } });
@@ -181,7 +181,7 @@ function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
 }
 
 function mark(voice: AbcVoice, what: AbcMark): void {
-  voice.marks.push({ bar: voice.bar, offset: voice.offset, what });
+  voice.marks.push({ barIndex: voice.barIndex, offset: voice.offset, what });
 }
 
 function readDecoration(scan: Scan, voice: AbcVoice): void {
@@ -216,7 +216,7 @@ function decorate(scan: Scan, voice: AbcVoice, name: string): void {
     waiting.signs.push("snap-pizzicato");
   } else if (KEPT_SIGNS[name] !== undefined) waiting.signs.push(KEPT_SIGNS[name]);
   else if (name === "fermata" || name === "invertedfermata") waiting.pause = true;
-  else if (JUMPS[name] !== undefined) addRepeat(voice, voice.bar, JUMPS[name]);
+  else if (JUMPS[name] !== undefined) addRepeat(voice, voice.barIndex, JUMPS[name]);
   else if (name === "+" || name === "plus") waiting.technique = "stopped";
   else scan.tune.notices.add(`decoration !${name}!: not used`, voice.name);
 }
@@ -232,8 +232,8 @@ function readBarLine(scan: Scan, voice: AbcVoice): boolean {
   const found = match(scan, BAR_LINE);
   if (!found) return false;
   const line = found[0];
-  const ended = voice.begun ? voice.bar : voice.bar - 1;
-  endBar(scan, voice, { line, start });
+  const ended = voice.begun ? voice.barIndex : voice.barIndex - 1;
+  endBarIndex(scan, voice, { line, start });
   // Dots before the line repeat what went before, dots after it what follows; `::` alone does both.
   const both = /^:+$/.test(line);
   const dots = /^:+/.exec(line)?.[0].length ?? 0;
@@ -241,8 +241,8 @@ function readBarLine(scan: Scan, voice: AbcVoice): boolean {
     addRepeat(voice, ended, { times: both ? 2 : Math.min(100, dots + 1) });
   }
   if (dots > 0 || /[\]\[]|\|\|/.test(line)) voice.endings = undefined;
-  if (both || /[|\]]:+$/.test(line)) addRepeat(voice, voice.bar, { start: true });
-  if (voice.endings) addRepeat(voice, voice.bar, { endings: voice.endings });
+  if (both || /[|\]]:+$/.test(line)) addRepeat(voice, voice.barIndex, { start: true });
+  if (voice.endings) addRepeat(voice, voice.barIndex, { endings: voice.endings });
   const ending = /[|:]$/.test(line) ? match(scan, ENDING) : null;
   if (ending) startEnding(voice, ending[1]!);
   return true;
@@ -251,7 +251,7 @@ function readBarLine(scan: Scan, voice: AbcVoice): boolean {
 /** A bracket begins at the bar being read; it lasts to the next repeat sign or double bar line. */
 function startEnding(voice: AbcVoice, text: string): void {
   voice.endings = endingNumbers(text);
-  addRepeat(voice, voice.bar, { endings: voice.endings });
+  addRepeat(voice, voice.barIndex, { endings: voice.endings });
 }
 
 /** Jumps and signs written as decorations, and what they are at the bar. */
@@ -287,7 +287,7 @@ const KEPT_SIGNS: Readonly<Record<string, PlayingSign>> = {
 };
 
 /** Ends a bar, if anything was read in it. */
-function endBar(
+function endBarIndex(
   scan: Scan,
   voice: AbcVoice,
   options: { readonly line: string; readonly start: number },
@@ -321,7 +321,7 @@ function isDouble(line: string): boolean {
 }
 
 function nextBar(voice: AbcVoice, afterBreak: boolean): void {
-  voice.bar++;
+  voice.barIndex++;
   voice.offset = ZERO;
   voice.longest = ZERO;
   voice.overlay = 1;
@@ -433,7 +433,7 @@ function readHead(scan: Scan, voice: AbcVoice): { readonly head: AbcNote; readon
     });
   }
   const note = rawNote({
-    bar: voice.bar,
+    barIndex: voice.barIndex,
     offsetTicks: 0,
     durationTicks: 0,
     soundingPitch,

@@ -152,7 +152,7 @@ export function readField(
       return setVoice(tune, value, wrong);
     case "P":
       if (!tune.inBody) tune.notices.add("order of sections (P: in the head): not used");
-      else tune.rehearsals.set(currentVoice(tune).bar, value);
+      else tune.rehearsals.set(currentVoice(tune).barIndex, value);
       return;
     case "I":
       return readInstruction(tune, value);
@@ -187,7 +187,7 @@ function setMetre(tune: AbcTune, metre: AbcMetre | "free", place: AbcPlace): voi
     });
   }
   voice.metre = metre;
-  if (metre !== "free") tune.metres.set(voice.bar, metre);
+  if (metre !== "free") tune.metres.set(voice.barIndex, metre);
 }
 
 function setTempo(tune: AbcTune, value: string, wrong: (remedy: string) => InputError): void {
@@ -200,7 +200,7 @@ function setTempo(tune: AbcTune, value: string, wrong: (remedy: string) => Input
   const quartersPerMinute = tempo.quartersPerMinute ?? (beatsPerMinute && beatsPerMinute * beat);
   if (quartersPerMinute === undefined) return tune.notices.add("tempo words (Q:): not used");
   if (!isTempo(quartersPerMinute)) return tune.notices.add(TEMPO_NOT_USED);
-  const place = { bar: voice?.bar ?? 0, offset: voice?.offset ?? fraction(0, 1) };
+  const place = { barIndex: voice?.barIndex ?? 0, offset: voice?.offset ?? fraction(0, 1) };
   const origin = beatsPerMinute === undefined ? "marked" : "assumed";
   tune.tempos.push({
     ...place,
@@ -220,7 +220,7 @@ function setKey(tune: AbcTune, value: string, wrong: (remedy: string) => InputEr
       voice.key = key;
       voice.metre = tune.head.metre;
       voice.unit = tune.head.unit ?? usualUnitLength(tune.head.metre);
-      voice.keys[0] = { bar: 0, fifths: key.fifths };
+      voice.keys[0] = { barIndex: 0, fifths: key.fifths };
     }
     if (tune.head.metre !== "free") tune.metres.set(0, tune.head.metre);
     return;
@@ -228,7 +228,7 @@ function setKey(tune: AbcTune, value: string, wrong: (remedy: string) => InputEr
   const voice = currentVoice(tune);
   voice.key = key;
   voice.octaves += properties.octaves;
-  voice.keys.push({ bar: voice.begun ? voice.bar + 1 : voice.bar, fifths: key.fifths });
+  voice.keys.push({ barIndex: voice.begun ? voice.barIndex + 1 : voice.barIndex, fifths: key.fifths });
 }
 
 function setVoice(tune: AbcTune, value: string, wrong: (remedy: string) => InputError): void {

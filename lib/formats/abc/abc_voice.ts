@@ -18,7 +18,7 @@ export interface AbcNote {
 /** Something at a place in a voice. */
 export interface AbcPlaced<T> {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Start in the bar, in whole notes. */
   readonly offset: Fraction;
   /** What it is. */
@@ -27,7 +27,7 @@ export interface AbcPlaced<T> {
 
 /** A mark without its place. */
 export type AbcMark = RawMark extends infer M
-  ? M extends RawMark ? Omit<M, "bar" | "offsetTicks" | "staff"> : never
+  ? M extends RawMark ? Omit<M, "barIndex" | "offsetTicks" | "staff"> : never
   : never;
 
 /** Where a bar of a voice is in the text, and how long it is. */
@@ -87,7 +87,7 @@ export interface AbcVoice {
   /** Unit length. */
   unit: Fraction;
   /** Bar index from 0. */
-  bar: number;
+  barIndex: number;
   /** Position in the bar, in whole notes. */
   offset: Fraction;
   /** Longest overlay of the bar so far. */
@@ -131,7 +131,7 @@ export interface AbcVoice {
   /** Repeats, brackets and jumps by bar. */
   readonly repeats: Map<number, RepeatSigns>;
   /** Keys by bar. */
-  readonly keys: { readonly bar: number; readonly fifths: number }[];
+  readonly keys: { readonly barIndex: number; readonly fifths: number }[];
 }
 
 /**
@@ -170,7 +170,7 @@ export function startVoice(
     octaves: 0,
     transpose: 0,
     ...head,
-    bar: 0,
+    barIndex: 0,
     offset: ZERO,
     longest: ZERO,
     overlay: 1,
@@ -192,7 +192,7 @@ export function startVoice(
     bars: [],
     endings: undefined,
     repeats: new Map(),
-    keys: [{ bar: 0, fifths: head.key.fifths }],
+    keys: [{ barIndex: 0, fifths: head.key.fifths }],
   };
 }
 

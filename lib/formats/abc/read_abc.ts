@@ -195,8 +195,8 @@ function rawScoreOf(tune: AbcTune): RawScore {
   const ticksPerQuarter = gridOf(tune, voices);
   const ticks = (length: Fraction) => length.top * 4 * ticksPerQuarter / length.bottom;
   const bars = barsOf(tune, voices, { ticks, pickup });
-  const at = (place: { readonly bar: number; readonly offset: Fraction }) => ({
-    bar: Math.min(place.bar, bars.length - 1),
+  const at = (place: { readonly barIndex: number; readonly offset: Fraction }) => ({
+    barIndex: Math.min(place.barIndex, bars.length - 1),
     offsetTicks: ticks(place.offset),
   });
   return {
@@ -222,7 +222,7 @@ function rawScoreOf(tune: AbcTune): RawScore {
       ...voices.flatMap((v) => v.pauses).map(({ note, offset, length }) => ({
         kind: "pause" as const,
         words: "",
-        ...at({ bar: note.bar, offset }),
+        ...at({ barIndex: note.barIndex, offset }),
         lengthTicks: ticks(length),
       })),
     ],

@@ -74,6 +74,6 @@ function keyOf({ kind, number }: RawGlissando): string {
 /** Heads come by onset: one stands before another when it begins earlier, or is a grace note at the same place. */
 function isBefore(a: RawNote, b: RawNote): boolean {
   if (a === b) return false;
-  return a.bar < b.bar || a.bar === b.bar && (a.offsetTicks < b.offsetTicks ||
+  return a.barIndex < b.barIndex || a.barIndex === b.barIndex && (a.offsetTicks < b.offsetTicks ||
         a.offsetTicks === b.offsetTicks && a.grace);
 }

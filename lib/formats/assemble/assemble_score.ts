@@ -87,7 +87,7 @@ export function assembleScore(
   const bars = barsOf(raw, notices);
   const last = bars.at(-1)!;
   refuseEndless((last.startTicks + last.durationTicks) / raw.ticksPerQuarter, file);
-  const ticksOf = (place: RawPlace) => bars[place.bar]!.startTicks + place.offsetTicks;
+  const ticksOf = (place: RawPlace) => bars[place.barIndex]!.startTicks + place.offsetTicks;
   const notes: Note[] = [];
   const voicesOf = raw.parts.map(voiceNumbers);
   raw.parts.forEach((part, index) => {
@@ -130,7 +130,10 @@ function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly 
 /** A part with its words about players and its changes of instrument, in order. */
 function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number, voiceOf: VoiceNumbers): Part {
   const timed = <T extends RawPlace>(list: readonly T[]) =>
-    list.map(({ bar, offsetTicks, ...rest }) => ({ fromTicks: ticksOf({ bar, offsetTicks }), ...rest }))
+    list.map(({ barIndex, offsetTicks, ...rest }) => ({
+      fromTicks: ticksOf({ barIndex, offsetTicks }),
+      ...rest,
+    }))
       .sort((a, b) => a.fromTicks - b.fromTicks);
   const marks = raw.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
   const dynamics = keptDynamics(marks.sort((a, b) => a.ticks - b.ticks));
@@ -152,13 +155,13 @@ function notationOf(
   const inOrder = <T extends RawPlace>(list: readonly T[]) =>
     [...list].sort((a, b) => ticksOf(a) - ticksOf(b));
   const from = <T extends RawPlace>(list: readonly T[]) =>
-    inOrder(list).map(({ bar, offsetTicks, ...rest }) => ({
-      fromTicks: ticksOf({ bar, offsetTicks }),
+    inOrder(list).map(({ barIndex, offsetTicks, ...rest }) => ({
+      fromTicks: ticksOf({ barIndex, offsetTicks }),
       ...rest,
     }));
   const onset = <T extends RawPlace>(list: readonly T[]) =>
-    inOrder(list).map(({ bar, offsetTicks, ...rest }) => ({
-      onsetTicks: ticksOf({ bar, offsetTicks }),
+    inOrder(list).map(({ barIndex, offsetTicks, ...rest }) => ({
+      onsetTicks: ticksOf({ barIndex, offsetTicks }),
       ...rest,
     }));
   return {
@@ -217,7 +220,7 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
     metre = bar.metre ?? metre;
     let keysChanged = false;
     raw.parts.forEach((part, p) => {
-      while (keyAt[p]! < part.keys.length && part.keys[keyAt[p]!]!.bar <= index) {
+      while (keyAt[p]! < part.keys.length && part.keys[keyAt[p]!]!.barIndex <= index) {
         keyNow[p] = part.keys[keyAt[p]!]!.fifths;
         keyAt[p]!++;
         keysChanged = true;
@@ -292,7 +295,7 @@ function temposOf(
   const byTicks = new Map<number, Tempo>();
   for (const tempo of raw.tempos) {
     const onsetTicks = ticksOf(tempo);
-    const { bar: _, offsetTicks: __, ...rest } = tempo;
+    const { barIndex: _, offsetTicks: __, ...rest } = tempo;
     const before = byTicks.get(onsetTicks);
     const printsMark = rest.metronome !== undefined && rest.metronome !== "none";
     if (
@@ -377,7 +380,7 @@ function notesOf(
   const heads = placed.map((p) => p.raw);
   const { held, noteOf, looseEnds } = joinTies(placed);
   const count = (what: string, found: readonly RawNote[]) => {
-    for (const head of found) notices.add(what, name, raw.bars[head.bar]?.number);
+    for (const head of found) notices.add(what, name, raw.bars[head.barIndex]?.number);
   };
   count("tie with one end only: the note is kept as it is", looseEnds);
   count("slur with one end only: not used", applySlurs(heads, held, noteOf));
@@ -405,7 +408,7 @@ function notesOf(
     }
     return found;
   };
-  const barStarts = new Set(raw.bars.map((_, bar) => ticksOf({ bar, offsetTicks: 0 })));
+  const barStarts = new Set(raw.bars.map((_, barIndex) => ticksOf({ barIndex, offsetTicks: 0 })));
   const isBarStart = (ticks: number) => barStarts.has(ticks);
   return held.map((note) => {
     const { raw: head, onsetTicks } = note;

@@ -65,7 +65,7 @@ export interface RawGlissando extends RawSpan {
 /** A note head as found. */
 export interface RawNote {
   /** Index of the bar, from 0. */
-  bar: number;
+  barIndex: number;
   /** Ticks from the start of the bar. */
   offsetTicks: number;
   /** Length in ticks; 0 for a grace note. */
@@ -120,7 +120,7 @@ export interface RawNote {
 export type RawMark =
   & {
     /** Index of the bar, from 0. */
-    readonly bar: number;
+    readonly barIndex: number;
     /** Ticks from the start of the bar. */
     offsetTicks: number;
     /** Stave it stands at; 0 for the whole part. */
@@ -173,7 +173,7 @@ export interface RawPart {
   /** Marks in the order of the source. */
   readonly marks: RawMark[];
   /** Key signatures at concert pitch, by bar. */
-  readonly keys: { readonly bar: number; readonly fifths: number }[];
+  readonly keys: { readonly barIndex: number; readonly fifths: number }[];
   /** Words about who plays. */
   readonly playing: (RawPlace & Omit<Playing, "fromTicks">)[];
   /** Changes of instrument. */
@@ -203,7 +203,7 @@ export interface RawBar {
 /** Something for the whole score at a place. */
 export interface RawPlace {
   /** Index of the bar, from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Ticks from the start of the bar. */
   offsetTicks: number;
 }
@@ -241,7 +241,7 @@ export interface RawScore {
 export function rawNote(
   place: Pick<
     RawNote,
-    "bar" | "offsetTicks" | "durationTicks" | "soundingPitch" | "step" | "alter" | "octave"
+    "barIndex" | "offsetTicks" | "durationTicks" | "soundingPitch" | "step" | "alter" | "octave"
   >,
 ): RawNote {
   return {

@@ -46,7 +46,7 @@ export function keptDynamics(marks: readonly TimedMark[]): readonly WrittenDynam
 
 function markOf(dynamic: WrittenDynamic): TimedMark {
   const { onsetTicks: ticks, staff, kind } = dynamic;
-  const place = { bar: 0, offsetTicks: ticks, staff };
+  const place = { barIndex: 0, offsetTicks: ticks, staff };
   const mark: RawMark = kind === "mark"
     ? { ...place, kind: "dynamic", mark: dynamic.mark ?? "mf" }
     : kind === "growing" || kind === "fading"

@@ -226,7 +226,7 @@ export interface LayerRow {
  * import { demoScore } from "ripieno";
  * import { layersTable } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
- * const layers = [{ id: "a", role: "pad", figure: "held", parts: [0], fromBar: 0, toBar: 1 }];
+ * const layers = [{ id: "a", role: "pad", figure: "held", parts: [0], fromBarIndex: 0, toBarIndex: 1 }];
  * assertEquals(layersTable(demoScore(), { layers })[0]?.lengthBars, 2);
  * ```
  */
@@ -238,8 +238,8 @@ export function layersTable(
   checkArgument("write the table", texture, LAYERS);
   const seconds = clockOf(score);
   return texture.layers.map((layer) => {
-    const first = score.bars[layer.fromBar];
-    const last = score.bars[layer.toBar];
+    const first = score.bars[layer.fromBarIndex];
+    const last = score.bars[layer.toBarIndex];
     const onset = first ? seconds(first.startTicks) : 0;
     const end = last ? seconds(last.startTicks + last.durationTicks) : onset;
     return {
@@ -249,7 +249,7 @@ export function layersTable(
       parts: layer.parts.map((p) => score.parts[p]?.name ?? `part ${p}`).join(" + "),
       fromBar: first?.number ?? "",
       toBar: last?.number ?? "",
-      lengthBars: layer.toBar - layer.fromBar + 1,
+      lengthBars: layer.toBarIndex - layer.fromBarIndex + 1,
       onsetSeconds: millionths(onset),
       durationSeconds: millionths(end - onset),
     };
@@ -259,7 +259,7 @@ export function layersTable(
 /** A row that says something about one bar. */
 export interface BarFacts {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
 }
 
 const MEASURES: Kind = {
@@ -281,7 +281,7 @@ const MEASURES: Kind = {
  * import { demoScore } from "ripieno";
  * import { barsTable } from "ripieno/formats";
  * import { assertEquals } from "@std/assert";
- * const perBar = [{ bar: 0, attackRate: 2 }];
+ * const perBar = [{ barIndex: 0, attackRate: 2 }];
  * const rows = barsTable(demoScore(), { momentum: perBar });
  * assertEquals([rows[0]?.["attackRate"], rows[1]?.["attackRate"]], [2, null]);
  * ```
@@ -305,7 +305,7 @@ export function barsTable(
     if (!note.cue) starts[barBeatOf(score, note.onsetTicks).barIndex]! += 1;
   }
   rows.forEach((row, i) => row["notes"] = starts[i]!);
-  const shared = new Set(["bar", "barNumber", "onsetSeconds"]);
+  const shared = new Set(["barIndex", "bar", "onsetSeconds"]);
   const columnsOf = (facts: readonly BarFacts[]) =>
     new Set(facts.flatMap((f) => Object.keys(f)).filter((key) => !shared.has(key)));
   const timesUsed = new Map<string, number>();
@@ -319,7 +319,7 @@ export function barsTable(
       for (const row of rows) row[name] = null;
       for (const fact of facts) {
         const value = (fact as unknown as TableRow)[column];
-        const row = rows[fact.bar];
+        const row = rows[fact.barIndex];
         if (row && (value === null || typeof value !== "object")) row[name] = value;
       }
     }

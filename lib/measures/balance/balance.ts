@@ -97,8 +97,8 @@ export function balance(
       if (span.heldOver) continue;
       const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
       perNote.push({
-        bar: b,
-        barNumber: bar.number,
+        barIndex: b,
+        bar: bar.number,
         beat: barBeatOf(score, span.from).beat,
         onsetSeconds: clock(span.from),
         lead,
@@ -115,8 +115,8 @@ export function balance(
     };
     const audibleShare = mean((n) => n.audibleShare);
     perBar.push({
-      bar: b,
-      barNumber: bar.number,
+      barIndex: b,
+      bar: bar.number,
       onsetSeconds: clock(bar.startTicks),
       lead,
       leadAlone: audibleShare === null ? null : judged.every((j) => j.heard.powerDb === null),
@@ -130,7 +130,7 @@ export function balance(
       coveredBars++;
       if (warnings) {
         const eased = easedBy(judged, coverers, { sounds, twoEarsDb: settings.twoEarsDb });
-        covered.push({ bar: b, share: audibleShare, eased });
+        covered.push({ barIndex: b, share: audibleShare, eased });
       }
     }
   };
@@ -193,7 +193,7 @@ function barLoudness(
   return {
     loudnessSones: durationTicks > 0 ? whole / durationTicks : 0,
     layers: [...sums].map(([layer, s]) => ({
-      bar,
+      barIndex: bar,
       layer,
       role: s.role,
       partialSones: s.partial / s.ticks,

@@ -10,9 +10,9 @@ export type BalanceModel = "handbook" | "power" | "hearing";
 /** Balance of one note (or chord) of the lead against everything else that sounds. */
 export interface BalanceNote {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Beat from 1. */
   readonly beat: number;
   /** Start in seconds. */
@@ -34,9 +34,9 @@ export interface BalanceNote {
 /** Balance of one bar. Fields about the lead are null where nothing leads. */
 export interface BalanceBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Start in seconds. */
   readonly onsetSeconds: Seconds;
   /** Names of the leading parts, joined by " + "; empty where nothing leads. */
@@ -56,7 +56,7 @@ export interface BalanceBar {
 /** A layer's part in the loudness of one bar. */
 export interface BalanceLayer {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Layer id. */
   readonly layer: string;
   /** Its role. */
@@ -80,11 +80,11 @@ export interface BalanceWarning {
   /** What it is about. */
   readonly kind: BalanceWarningKind;
   /** First bar index. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar index, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Printed first bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Beat of the first place, from 1. */
   readonly beat: number;
   /** What happens, in a sentence. */
@@ -162,9 +162,9 @@ export interface MomentBand {
 /** One moment as the ear has it. */
 export interface MomentSound {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Beat from 1. */
   readonly beat: number;
   /** Start in seconds. */

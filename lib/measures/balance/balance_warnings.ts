@@ -21,7 +21,7 @@ const WORTH_SAYING = 0.05;
 /** A bar in which the lead sinks. */
 export interface CoveredBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Audible share of the lead. */
   readonly share: number;
   /** What sounds with its notes, and what it would keep if each of those layers played two dynamics softer. */
@@ -118,20 +118,22 @@ export function warningsOf(
   const passages: CoveredBar[][] = [];
   for (const c of covered) {
     const last = passages.at(-1)?.at(-1);
-    if (last && last.bar === c.bar - 1 && perBar[last.bar]!.lead === perBar[c.bar]!.lead) {
+    if (
+      last && last.barIndex === c.barIndex - 1 && perBar[last.barIndex]!.lead === perBar[c.barIndex]!.lead
+    ) {
       passages.at(-1)!.push(c);
     } else passages.push([c]);
   }
   return passages.map((bars): BalanceWarning => {
     const share = mean(bars.map((c) => c.share));
     const best = mostEasing(bars);
-    const where = { fromBar: bars[0]!.bar, toBar: bars.at(-1)!.bar };
-    const { lead, barNumber } = perBar[where.fromBar]!;
+    const where = { fromBarIndex: bars[0]!.barIndex, toBarIndex: bars.at(-1)!.barIndex };
+    const { lead, bar } = perBar[where.fromBarIndex]!;
     return {
       kind: "lead covered",
       ...where,
-      barNumber,
-      beat: barBeatOf(score, score.bars[where.fromBar]!.startTicks).beat,
+      bar,
+      beat: barBeatOf(score, score.bars[where.fromBarIndex]!.startTicks).beat,
       what: coveredInWords(score, { lead, share, cover: coverInWords(score, best), ...where }),
       remedy: remedyFor(best.share, share),
       figure: share,
@@ -160,18 +162,18 @@ const percent = (x: number) => `${Math.round(100 * x)} %`;
 /** The lead in its register, what it keeps, and under whom. */
 function coveredInWords(
   score: Score,
-  { lead, share, cover, fromBar, toBar }: {
+  { lead, share, cover, fromBarIndex, toBarIndex }: {
     readonly lead: string;
     readonly share: number;
     readonly cover: string;
-    readonly fromBar: number;
-    readonly toBar: number;
+    readonly fromBarIndex: number;
+    readonly toBarIndex: number;
   },
 ): string {
   const names = lead.split(" + ");
   const several = names.length > 1;
   const part = score.parts.findIndex((p) => p.name === lead);
-  const register = part < 0 ? "" : weakRegister(score, part, { fromBar, toBar });
+  const register = part < 0 ? "" : weakRegister(score, part, { fromBarIndex, toBarIndex });
   return `${namesInWords(names)}${register === "" ? "" : `, in its ${register} register,`} ${
     several ? "keep" : "keeps"
   } ` +
@@ -199,18 +201,18 @@ function coverInWords(score: Score, { id, role, parts, dynamic }: Coverer): stri
 
 /** Bars from and to, inclusive. */
 interface CoveredBars {
-  readonly fromBar: number;
-  readonly toBar: number;
+  readonly fromBarIndex: number;
+  readonly toBarIndex: number;
 }
 
 /** Notes that sound in some bars. */
 function notesIn(
   score: Score,
-  { fromBar, toBar }: CoveredBars,
+  { fromBarIndex, toBarIndex }: CoveredBars,
   isWanted: (note: Note) => boolean,
 ): readonly Note[] {
-  const last = score.bars[toBar]!;
-  const from = score.bars[fromBar]!.startTicks;
+  const last = score.bars[toBarIndex]!;
+  const from = score.bars[fromBarIndex]!.startTicks;
   const to = last.startTicks + last.durationTicks;
   return score.notes.filter((n) =>
     n.onsetTicks < to && n.onsetTicks + n.durationTicks > from && !n.cue && isWanted(n)

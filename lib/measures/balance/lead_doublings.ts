@@ -55,12 +55,12 @@ export function leadDoublings(score: Score, texture: Texture, notes: readonly No
       (l.from === note.onsetTicks || l.from < note.onsetTicks && end <= l.to);
     return leadNotes[bar]!.some(fits) || (leadNotes[bar - 1]?.some(fits) ?? false);
   };
-  const doubling: Map<number, Note[]>[] = others.map((ofBar, b) =>
-    new Map([...ofBar].map(([part, own]) => [part, own.filter((n) => isDoubling(n, b))]))
+  const doubling: Map<number, Note[]>[] = others.map((ofBarIndex, b) =>
+    new Map([...ofBarIndex].map(([part, own]) => [part, own.filter((n) => isDoubling(n, b))]))
   );
   const result = new Set<Note>();
-  doubling.forEach((ofBar, b) => {
-    for (const [part, own] of ofBar) {
+  doubling.forEach((ofBarIndex, b) => {
+    for (const [part, own] of ofBarIndex) {
       if (own.length === 0) continue;
       let all = 0;
       const near: Note[] = [];

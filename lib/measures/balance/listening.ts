@@ -14,9 +14,9 @@ import { type NoteSounds, noteSounds } from "./note_sound.ts";
 /** Bars to look at, indexes from 0. */
 export interface BarsToHear {
   /** First bar, index from 0. By default the first. */
-  readonly fromBar?: number;
+  readonly fromBarIndex?: number;
   /** Last bar, inclusive. By default the last. */
-  readonly toBar?: number;
+  readonly toBarIndex?: number;
 }
 
 /** What is prepared once and asked many times. */
@@ -72,9 +72,9 @@ export function checkedBars(
   action: string,
   score: Pick<Score, "bars">,
   options: BarsToHear,
-): { readonly fromBar: number; readonly toBar: number } {
+): { readonly fromBarIndex: number; readonly toBarIndex: number } {
   checkArgument(action, score, A_SCORE);
-  if (score.bars.length === 0 && (options.fromBar !== undefined || options.toBar !== undefined)) {
+  if (score.bars.length === 0 && (options.fromBarIndex !== undefined || options.toBarIndex !== undefined)) {
     throw new InputError({
       action,
       problem: "the score has no bars",
@@ -82,12 +82,14 @@ export function checkedBars(
     });
   }
   const last = Math.max(0, score.bars.length - 1);
-  const { fromBar = 0, toBar = last } = options;
+  const { fromBarIndex = 0, toBarIndex = last } = options;
   const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b <= last;
-  if (isBar(fromBar) && isBar(toBar) && fromBar <= toBar) return { fromBar, toBar };
+  if (isBar(fromBarIndex) && isBar(toBarIndex) && fromBarIndex <= toBarIndex) {
+    return { fromBarIndex, toBarIndex };
+  }
   throw new InputError({
     action,
-    problem: `fromBar ${fromBar} to toBar ${toBar} is no span of bars of this score`,
+    problem: `fromBarIndex ${fromBarIndex} to toBarIndex ${toBarIndex} is no span of bars of this score`,
     remedy: `Give indexes from 0 to ${last}, the first not after the last`,
   });
 }

@@ -23,7 +23,7 @@ interface Meeting {
   beats: number;
 }
 
-const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
+const OPTIONS = { ...BALANCE_OPTIONS, fromBarIndex: A_NUMBER, toBarIndex: A_NUMBER };
 
 /**
  * Who covers whom: for every two layers that sound together, how much of the loudness of the one goes when the
@@ -45,7 +45,7 @@ const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
  * import { demoScore } from "ripieno";
  * import { maskingMatrix } from "ripieno/measures";
  * import { assert } from "@std/assert";
- * const rows = maskingMatrix(demoScore(), { fromBar: 16, toBar: 23 });
+ * const rows = maskingMatrix(demoScore(), { fromBarIndex: 16, toBarIndex: 23 });
  * const worst = rows.find((r) => r.maskedRole === "lead");
  * assert(worst !== undefined && worst.lostShare > 0 && worst.lostShare <= 1);
  * ```
@@ -53,8 +53,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, fromBar: A_NUMBER, toBar: A_NUMBER };
 export function maskingMatrix(score: Score, options: MaskingOptions = {}): readonly MaskingRow[] {
   const action = "see who covers whom";
   checkOptions(action, options, OPTIONS);
-  const { fromBar: _from, toBar: _to, ...rest } = options;
-  const { fromBar, toBar } = checkedBars(action, score, options);
+  const { fromBarIndex: _from, toBarIndex: _to, ...rest } = options;
+  const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
   const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);
   const meetings = new Map<string, Meeting>();
@@ -78,11 +78,13 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
       }
     }
   };
-  for (let bar = fromBar; bar <= toBar && bar < score.bars.length; bar++) {
+  for (let bar = fromBarIndex; bar <= toBarIndex && bar < score.bars.length; bar++) {
     atPlace({ bar: score.bars[bar]!.number }, () => listenTo(bar));
   }
   const names = (layer: string) =>
-    namesInWords(partsOfLayer(texture, score, { layer, fromBar, toBar }).map((p) => score.parts[p]!.name));
+    namesInWords(
+      partsOfLayer(texture, score, { layer, fromBarIndex, toBarIndex }).map((p) => score.parts[p]!.name),
+    );
   return [...meetings.values()].map((m): MaskingRow => ({
     masked: m.masked,
     maskedRole: roles.get(m.masked)!,

@@ -18,7 +18,7 @@ import type { MomentBand, MomentSound, MomentSoundLayer } from "./balance_result
 /** Options of {@linkcode momentSound}. */
 export interface MomentSoundOptions extends BalanceOptions {
   /** Which bar, index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Which beat, from 1, in units of the time signature's lower figure; fractions lie between. By default the bar's first. */
   readonly beat?: number;
   /** How many beats are taken together. Default 1. */
@@ -28,7 +28,7 @@ export interface MomentSoundOptions extends BalanceOptions {
 /** Excitation under this level, in dB, is written as this: far below the threshold of hearing everywhere. */
 const FLOOR_DB = -20;
 
-const OPTIONS = { ...BALANCE_OPTIONS, bar: A_NUMBER, beat: A_NUMBER, beats: A_NUMBER };
+const OPTIONS = { ...BALANCE_OPTIONS, barIndex: A_NUMBER, beat: A_NUMBER, beats: A_NUMBER };
 
 /**
  * What the ear gets of each layer at one moment: its excitation along the filters of the inner ear, and the loudness
@@ -50,7 +50,7 @@ const OPTIONS = { ...BALANCE_OPTIONS, bar: A_NUMBER, beat: A_NUMBER, beats: A_NU
  * import { demoScore } from "ripieno";
  * import { momentSound } from "ripieno/measures";
  * import { assertAlmostEquals } from "@std/assert";
- * const { layers, bands } = momentSound(demoScore(), { bar: 16 });
+ * const { layers, bands } = momentSound(demoScore(), { barIndex: 16 });
  * const lead = layers.find((l) => l.role === "lead")!;
  * const own = bands.filter((b) => b.layer === lead.layer);
  * const step = own[1]!.cam - own[0]!.cam;
@@ -60,14 +60,18 @@ const OPTIONS = { ...BALANCE_OPTIONS, bar: A_NUMBER, beat: A_NUMBER, beats: A_NU
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
   const action = "look at one moment";
   checkOptions(action, options, OPTIONS);
-  const { bar, beat: asked, beats = 1, ...rest } = options;
-  if (bar === undefined) {
-    throw new InputError({ action, problem: "no bar is given", remedy: "Give its index from 0: { bar: 0 }" });
+  const { barIndex, beat: asked, beats = 1, ...rest } = options;
+  if (barIndex === undefined) {
+    throw new InputError({
+      action,
+      problem: "no bar is given",
+      remedy: "Give its index from 0: { barIndex: 0 }",
+    });
   }
-  checkedBars(action, score, { fromBar: bar, toBar: bar });
+  checkedBars(action, score, { fromBarIndex: barIndex, toBarIndex: barIndex });
   const { sounds, momentOf, clock, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);
-  const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
+  const { startTicks, durationTicks, beatUnit } = score.bars[barIndex]!;
   const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
   const first = barBeatOf(score, startTicks).beat;
   const beat = asked ?? first;
@@ -76,15 +80,15 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
   if (!(from >= startTicks && from < to)) {
     throw new InputError({
       action,
-      problem: `bar index ${bar} has no beat ${beat}, or beats is ${beats}`,
-      where: { bar: score.bars[bar]!.number },
+      problem: `bar index ${barIndex} has no beat ${beat}, or beats is ${beats}`,
+      where: { bar: score.bars[barIndex]!.number },
       remedy: `Give a beat from ${first} to ${
         barBeatOf(score, startTicks + durationTicks - 1).beat.toFixed(0)
       } and at least a part of one`,
     });
   }
-  return atPlace({ bar: score.bars[bar]!.number }, () => {
-    const moment = momentOf(bar, { from, to });
+  return atPlace({ bar: score.bars[barIndex]!.number }, () => {
+    const moment = momentOf(barIndex, { from, to });
     const partsOf = (layer: MomentLayer) =>
       namesInWords(
         layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name),
@@ -109,8 +113,8 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
       };
     }).sort((a, b) => b.partialSones - a.partialSones || a.layer.localeCompare(b.layer));
     return {
-      bar,
-      barNumber: score.bars[bar]!.number,
+      barIndex,
+      bar: score.bars[barIndex]!.number,
       beat,
       onsetSeconds: clock(from),
       wholeSones: loudnessSones(sounds.grid, sumOf(excitations, sounds.grid.centresHz.length)),

@@ -40,7 +40,7 @@ interface Voice {
   readonly power: number;
 }
 
-const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE, constants: undefined };
+const OPTIONS = { fromBarIndex: A_NUMBER, toBarIndex: A_NUMBER, texture: A_TEXTURE, constants: undefined };
 
 /**
  * How well the parts of each layer fuse, by the two things that published work on blend names first: parts blend
@@ -62,14 +62,14 @@ const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE, consta
  * import { demoScore } from "ripieno";
  * import { blend } from "ripieno/measures";
  * import { assert } from "@std/assert";
- * const rows = blend(demoScore(), { fromBar: 16, toBar: 23 });
+ * const rows = blend(demoScore(), { fromBarIndex: 16, toBarIndex: 23 });
  * assert(rows.every((r) => r.centroidSpreadCam >= 0 && r.onsetSynchrony <= 1));
  * ```
  */
 export function blend(score: Score, options: BlendOptions = {}): readonly BlendRow[] {
   const action = "work out blend";
   checkOptions(action, options, OPTIONS);
-  const { fromBar, toBar } = checkedBars(action, score, options);
+  const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
   const { togetherSeconds } = applySettings("blend", BLEND_CONSTANTS, options.constants);
   const texture = givenTexture(action, score, options.texture);
   const clock = clockOf(score);
@@ -77,7 +77,7 @@ export function blend(score: Score, options: BlendOptions = {}): readonly BlendR
   const bars = notes.map((n) => barIndexOf(score, n.onsetTicks));
   const parts = score.parts.length;
   return texture.layers.flatMap((layer): BlendRow[] => {
-    const [from, to] = [Math.max(fromBar, layer.fromBar), Math.min(toBar, layer.toBar)];
+    const [from, to] = [Math.max(fromBarIndex, layer.fromBarIndex), Math.min(toBarIndex, layer.toBarIndex)];
     if (from > to || layer.parts.length < 2) return [];
     const own = notes.filter((n, i) =>
       bars[i]! >= from && bars[i]! <= to && texture.cells[bars[i]! * parts + n.part]!.layer === layer.id
@@ -144,8 +144,8 @@ function rowOf(
     layer: layer.id,
     role: layer.role,
     parts: namesInWords(voices.map((v) => v.name)),
-    fromBar: from,
-    toBar: to,
+    fromBarIndex: from,
+    toBarIndex: to,
     centroidHz: voices.reduce((sum, v) => sum + v.centroidHz * v.power, 0) / power,
     centroidSpreadCam: spread,
     brightest: sorted.at(-1)!.name,

@@ -5,11 +5,11 @@ import type { Role } from "../../texture/roles.ts";
 /** Two notes that stand closer than their depth allows. */
 export interface LowInterval {
   /** First bar index. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar index, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Printed bar of the first place. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Beat of the first place, from 1. */
   readonly beat: number;
   /** Part with the lower note. */
@@ -37,9 +37,9 @@ export interface LowInterval {
 /** Roughness of one bar. */
 export interface RoughBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Start in seconds. */
   readonly onsetSeconds: Seconds;
   /** Mean roughness of the moments that sound; null in silence. */
@@ -59,9 +59,9 @@ export interface BlendRow {
   /** Its parts in words. */
   readonly parts: string;
   /** First bar index. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar index, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Mean spectral centroid of the parts, weighted by power, in Hz. */
   readonly centroidHz: number;
   /** Standard deviation of the parts' centroids, in Cam: small where their colours are alike. */

@@ -24,12 +24,12 @@ export function lowIntervalWarnings(
 ): readonly BalanceWarning[] {
   const weight = (r: LowInterval) => r.below * r.seconds;
   return rows.filter((r) => r.below >= LEAST_BELOW).sort((a, b) => weight(b) - weight(a)).slice(0, most)
-    .sort((a, b) => a.fromBar - b.fromBar || a.beat - b.beat)
+    .sort((a, b) => a.fromBarIndex - b.fromBarIndex || a.beat - b.beat)
     .map((r): BalanceWarning => ({
       kind: "low interval",
-      fromBar: r.fromBar,
-      toBar: r.toBar,
-      barNumber: r.barNumber,
+      fromBarIndex: r.fromBarIndex,
+      toBarIndex: r.toBarIndex,
+      bar: r.bar,
       beat: r.beat,
       what: `a ${r.interval} ${
         r.lowerPart === r.upperPart
@@ -61,9 +61,14 @@ function wayOut(score: Score, r: LowInterval): string {
 }
 
 /** Whether all parts that have the note could play it an octave away at ease. */
-function canGo(score: Score, { fromBar, toBar }: LowInterval, pitch: number, semitones: number): boolean {
-  const from = score.bars[fromBar]!.startTicks;
-  const last = score.bars[toBar]!;
+function canGo(
+  score: Score,
+  { fromBarIndex, toBarIndex }: LowInterval,
+  pitch: number,
+  semitones: number,
+): boolean {
+  const from = score.bars[fromBarIndex]!.startTicks;
+  const last = score.bars[toBarIndex]!;
   const to = last.startTicks + last.durationTicks;
   const notes = score.notes.filter((n) =>
     Math.round(n.soundingPitch) === pitch && n.onsetTicks < to && n.onsetTicks + n.durationTicks > from

@@ -64,8 +64,8 @@ const INTERVALS = [
 const HIGHEST = 64;
 
 const OPTIONS = {
-  fromBar: A_NUMBER,
-  toBar: A_NUMBER,
+  fromBarIndex: A_NUMBER,
+  toBarIndex: A_NUMBER,
   table: oneOf(["glossary", "classroom"]),
   constants: undefined,
 };
@@ -123,9 +123,9 @@ function rowOf(
   const first = barBeatOf(score, group[0]!.from);
   const semitones = deepest.high - deepest.low;
   return {
-    fromBar: first.barIndex,
-    toBar: barIndexOf(score, group.at(-1)!.to - 1),
-    barNumber: first.bar,
+    fromBarIndex: first.barIndex,
+    toBarIndex: barIndexOf(score, group.at(-1)!.to - 1),
+    bar: first.bar,
     beat: first.beat,
     lowerPart: deepest.lowerPart,
     upperPart: deepest.upperPart,
@@ -143,15 +143,15 @@ function rowOf(
 /** All pairs that stand too close, each for as long as both notes are held by the same parts. */
 function placesOf(
   score: Score,
-  { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
+  { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
   table: LowIntervalTable,
 ): readonly IntervalPlace[] {
   const isPitched = score.parts.map((p) => {
     const { unpitched, family } = instrumentById(p.instrument);
     return !unpitched && family !== "percussion";
   });
-  const first = score.bars[fromBar]?.startTicks ?? 0;
-  const last = score.bars[toBar];
+  const first = score.bars[fromBarIndex]?.startTicks ?? 0;
+  const last = score.bars[toBarIndex];
   const end = last === undefined ? 0 : last.startTicks + last.durationTicks;
   const notes = soundingNotes(score).filter((n) =>
     isPitched[n.part] && !n.unpitched && n.soundingPitch < HIGHEST && n.onsetTicks < end &&

@@ -32,7 +32,7 @@ export interface RoughBarsOptions extends BarsToHear {
   readonly constants?: Partial<Settings<typeof ROUGHNESS_CONSTANTS>>;
 }
 
-const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, model: undefined, constants: undefined };
+const OPTIONS = { fromBarIndex: A_NUMBER, toBarIndex: A_NUMBER, model: undefined, constants: undefined };
 
 /**
  * Roughness of the sound bar by bar: how much the partials of everything that sounds at an instant beat against
@@ -54,8 +54,8 @@ const OPTIONS = { fromBar: A_NUMBER, toBar: A_NUMBER, model: undefined, constant
  * import { demoScore } from "ripieno";
  * import { roughBars } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
- * const rows = roughBars(demoScore(), { fromBar: 16, toBar: 23 });
- * assertEquals([rows.length, rows[0]!.bar], [8, 16]);
+ * const rows = roughBars(demoScore(), { fromBarIndex: 16, toBarIndex: 23 });
+ * assertEquals([rows.length, rows[0]!.barIndex, rows[0]!.bar], [8, 16, "17"]);
  * ```
  */
 export function roughBars(score: Score, options: RoughBarsOptions = {}): readonly RoughBar[] {
@@ -69,7 +69,7 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
       remedy: `Use one of ${ROUGHNESS_MODELS.join(", ")}`,
     });
   }
-  const { fromBar, toBar } = checkedBars(action, score, options);
+  const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
   const { samplesPerBeat } = applySettings("roughness", ROUGHNESS_CONSTANTS, options.constants);
   const read = instantReader(score);
   const clock = clockOf(score);
@@ -79,8 +79,8 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
     let count = 0;
     let peak: number | null = null;
     let peakTicks = 0;
-    for (const ticks of instantsOf(score, fromBar + i, samplesPerBeat)) {
-      const sounding = read(fromBar + i, ticks);
+    for (const ticks of instantsOf(score, fromBarIndex + i, samplesPerBeat)) {
+      const sounding = read(fromBarIndex + i, ticks);
       if (sounding.length === 0) continue;
       const value = kept(known, sounding, model);
       sum += value;
@@ -88,15 +88,15 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
       if (peak === null || value > peak) [peak, peakTicks] = [value, ticks];
     }
     return {
-      bar: fromBar + i,
-      barNumber: bar.number,
+      barIndex: fromBarIndex + i,
+      bar: bar.number,
       onsetSeconds: clock(bar.startTicks),
       roughness: count === 0 ? null : sum / count,
       peak,
       peakBeat: peak === null ? null : barBeatOf(score, peakTicks).beat,
     };
   };
-  return score.bars.slice(fromBar, toBar + 1).map((bar, i) =>
+  return score.bars.slice(fromBarIndex, toBarIndex + 1).map((bar, i) =>
     atPlace({ bar: bar.number }, () => rough(bar, i))
   );
 }

@@ -44,21 +44,21 @@ export function roughWarnings(
   for (const row of rows) {
     if (row.roughness === null || row.roughness < ROUGH_FROM) continue;
     const last = stretches.at(-1);
-    if (last?.at(-1)?.bar === row.bar - 1) last.push(row);
+    if (last?.at(-1)?.barIndex === row.barIndex - 1) last.push(row);
     else stretches.push([row]);
   }
   const worstOf = (bars: readonly RoughBar[]) => bars.reduce((a, b) => b.roughness! > a.roughness! ? b : a);
   const read = instantReader(score);
   return stretches.toSorted((a, b) => worstOf(b).roughness! - worstOf(a).roughness!).slice(0, most)
-    .sort((a, b) => a[0]!.bar - b[0]!.bar)
+    .sort((a, b) => a[0]!.barIndex - b[0]!.barIndex)
     .map((bars): BalanceWarning => {
       const worst = worstOf(bars);
       const first = bars[0]!;
       return {
         kind: "rough",
-        fromBar: first.bar,
-        toBar: bars.at(-1)!.bar,
-        barNumber: worst.barNumber,
+        fromBarIndex: first.barIndex,
+        toBarIndex: bars.at(-1)!.barIndex,
+        bar: worst.bar,
         beat: worst.peakBeat!,
         ...inWords(score, worst, read),
         figure: worst.roughness!,
@@ -73,11 +73,11 @@ function inWords(
   bar: RoughBar,
   read: InstantReader,
 ): Pick<BalanceWarning, "what" | "remedy"> {
-  const notes = read(bar.bar, ticksOf(score, bar));
+  const notes = read(bar.barIndex, ticksOf(score, bar));
   const tones = [...Map.groupBy(notes, (n) => n.note.soundingPitch)]
     .map(([pitch, notes]): Tone => ({ pitch, notes })).sort((a, b) => a.pitch - b.pitch);
   const pair = roughestPair(tones);
-  const figure = `in bar ${bar.barNumber} the sound has a roughness of ${
+  const figure = `in bar ${bar.bar} the sound has a roughness of ${
     bar.roughness!.toFixed(2)
   } (a bare semitone: ${ROUGH_FROM.toFixed(2)})`;
   const meant = "If the clash is meant, let it stand";
@@ -106,8 +106,8 @@ function inWords(
   };
 }
 
-function ticksOf(score: Score, { bar, peakBeat }: RoughBar): number {
-  const { startTicks, beatUnit } = score.bars[bar]!;
+function ticksOf(score: Score, { barIndex, peakBeat }: RoughBar): number {
+  const { startTicks, beatUnit } = score.bars[barIndex]!;
   const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
   return Math.round(startTicks + (peakBeat! - barBeatOf(score, startTicks).beat) * beatTicks);
 }

@@ -217,8 +217,8 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
       fresh += (1 - fresh) * Math.min(1, changes[b]! * (1 - settings.repeatDiscount * heard));
     }
     perBar.push({
-      bar: b,
-      barNumber: bar.number,
+      barIndex: b,
+      bar: bar.number,
       onsetSeconds: clock(bar.startTicks),
       freshness: fresh,
       change: changes[b]!,
@@ -227,14 +227,14 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
       lead: leadNames(bars[b]!, score),
     });
   });
-  const points = perBar.filter((b) => isChange[b.bar]);
+  const points = perBar.filter((b) => isChange[b.barIndex]);
   const changePoints = points.map((b): FreshnessChange => ({
+    barIndex: b.barIndex,
     bar: b.bar,
-    barNumber: b.barNumber,
     change: b.change,
-    what: whatChanged(bars[b.bar - 1]!, bars[b.bar]!, score),
+    what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, score),
   }));
-  const starts = [0, ...points.map((p) => p.bar), count];
+  const starts = [0, ...points.map((p) => p.barIndex), count];
   const stretches = starts.slice(1).map((s, i) => s - starts[i]!);
   const leads = new Set(perBar.map((b) => b.lead).filter((l) => l !== ""));
   return {
@@ -248,9 +248,9 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     perLayer: texture.layers.map((l) => ({
       layer: l.id,
       role: l.role,
-      fromBar: l.fromBar,
-      toBar: l.toBar,
-      bars: l.toBar - l.fromBar + 1,
+      fromBarIndex: l.fromBarIndex,
+      toBarIndex: l.toBarIndex,
+      bars: l.toBarIndex - l.fromBarIndex + 1,
     })),
     changes: changePoints,
     similarity: matrix,

@@ -100,8 +100,8 @@ function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly
       bars: runs.reduce((sum, run) => sum + run.to - run.from + 1, 0),
       chiefBars: bars.filter((bar) => isChief(bar, part)).length,
       longestBars: longest.to - longest.from + 1,
-      fromBar: longest.from,
-      toBar: longest.to,
+      fromBarIndex: longest.from,
+      toBarIndex: longest.to,
     }];
   }).sort((a, b) => b.bars - a.bars || b.chiefBars - a.chiefBars || a.part - b.part);
 }
@@ -109,11 +109,11 @@ function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly
 function expectedOf(score: Score, { starts, settings }: AdviceInput): readonly FreshnessExpected[] {
   const wait = Math.max(1, Math.round(settings.expectedAfterBars));
   return starts.slice(1).flatMap((end, i): FreshnessExpected[] => {
-    const fromBar = starts[i]!;
-    const bars = end - fromBar;
+    const fromBarIndex = starts[i]!;
+    const bars = end - fromBarIndex;
     if (bars <= wait) return [];
-    const bar = fromBar + wait;
-    return [{ bar, barNumber: score.bars[bar]!.number, fromBar, toBar: end - 1, bars }];
+    const barIndex = fromBarIndex + wait;
+    return [{ barIndex, bar: score.bars[barIndex]!.number, fromBarIndex, toBarIndex: end - 1, bars }];
   });
 }
 
@@ -127,14 +127,14 @@ function repeatsOf(score: Score, { starts, bars, like, settings }: AdviceInput):
     if (!scorings.has(scoring)) firsts.push(bar);
     scorings.add(scoring);
   };
-  return starts.slice(1, -1).flatMap((bar, i): FreshnessRepeat[] => {
+  return starts.slice(1, -1).flatMap((barIndex, i): FreshnessRepeat[] => {
     if (i > 0) remember(starts[i - 1]!);
-    const ofBar = firsts.find((earlier) => like(bar, earlier) >= settings.sameScoringFrom);
-    return ofBar === undefined ? [] : [{
-      bar,
-      barNumber: score.bars[bar]!.number,
-      ofBar,
-      ofBarNumber: score.bars[ofBar]!.number,
+    const ofBarIndex = firsts.find((earlier) => like(barIndex, earlier) >= settings.sameScoringFrom);
+    return ofBarIndex === undefined ? [] : [{
+      barIndex,
+      bar: score.bars[barIndex]!.number,
+      ofBarIndex,
+      ofBar: score.bars[ofBarIndex]!.number,
     }];
   });
 }
@@ -219,11 +219,13 @@ function expectedWords(
   expected: readonly FreshnessExpected[],
   { settings, advise }: AdviceInput & { readonly advise: boolean },
 ): readonly string[] {
-  const longest = [...expected].sort((a, b) => b.bars - a.bars || a.bar - b.bar);
+  const longest = [...expected].sort((a, b) => b.bars - a.bars || a.barIndex - b.barIndex);
   const printed = (b: number) => score.bars[b]!.number;
   const words = longest.slice(0, NAMED).map((e) => {
-    const span = `Nothing changes for ${e.bars} bars (${printed(e.fromBar)} to ${printed(e.toBar)})`;
-    return advise ? `${span}: listeners would expect a change by bar ${e.barNumber}.` : `${span}.`;
+    const span = `Nothing changes for ${e.bars} bars (${printed(e.fromBarIndex)} to ${
+      printed(e.toBarIndex)
+    })`;
+    return advise ? `${span}: listeners would expect a change by bar ${e.bar}.` : `${span}.`;
   });
   return longest.length > NAMED
     ? [
@@ -237,7 +239,7 @@ function expectedWords(
 
 function repeatWords(repeats: readonly FreshnessRepeat[], advise: boolean): readonly string[] {
   if (repeats.length === 0) return [];
-  const named = repeats.slice(0, NAMED).map((r) => `in bar ${r.barNumber} that of bar ${r.ofBarNumber}`);
+  const named = repeats.slice(0, NAMED).map((r) => `in bar ${r.bar} that of bar ${r.ofBar}`);
   const more = repeats.length - named.length;
   const places = list([...named, ...more > 0 ? [`in ${counted(more, "more place")}`] : []]);
   const advice = advise ? " Change a colour or a figure, unless the return is meant." : "";

@@ -6,9 +6,9 @@ import type { Role } from "../../texture/roles.ts";
 /** Freshness of one bar. */
 export interface FreshnessBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Start in seconds. */
   readonly onsetSeconds: Seconds;
   /** Freshness, 0 to 1: 1 just after a thorough change, halving every half-life. */
@@ -26,9 +26,9 @@ export interface FreshnessBar {
 /** A place where the orchestration changes. */
 export interface FreshnessChange {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** How much changed, 0 to 1. */
   readonly change: Share;
   /** What changed, in words. */
@@ -42,9 +42,9 @@ export interface FreshnessLayer {
   /** Its role. */
   readonly role: Role;
   /** First bar index. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar index, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** How many bars it stays. */
   readonly bars: number;
 }
@@ -62,21 +62,21 @@ export interface FreshnessLead {
   /** Its longest run of bars in the lead. */
   readonly longestBars: number;
   /** First bar of that run, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar of that run, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** A place where listeners would expect a change that does not come. */
 export interface FreshnessExpected {
   /** Bar by which a change would be expected, index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** First bar of the stretch without a change. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar of the stretch, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Its length. */
   readonly bars: number;
 }
@@ -84,13 +84,13 @@ export interface FreshnessExpected {
 /** A change that brings back a scoring heard before. */
 export interface FreshnessRepeat {
   /** Bar of the change, index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Bar at which that scoring began before. */
-  readonly ofBar: number;
+  readonly ofBarIndex: number;
   /** Printed bar of that. */
-  readonly ofBarNumber: string;
+  readonly ofBar: string;
 }
 
 /** The freshness measure. */

@@ -10,7 +10,7 @@ export interface Attack {
   /** Part index. */
   readonly part: number;
   /** Bar it falls in, index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Position in ticks. */
   readonly ticks: number;
   /** Position in seconds. */
@@ -91,7 +91,7 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
     const seconds = clock(ticks);
     const attack: Open = {
       part: note.part,
-      bar: barIndexOf(score, ticks),
+      barIndex: barIndexOf(score, ticks),
       ticks,
       seconds,
       strength,

@@ -82,7 +82,7 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
     const weight = totalSeconds > 0 ? window.seconds / totalSeconds : 0;
     whole += all * weight;
     names.forEach((name, i) => {
-      const row: AttributionBar = { bar: b, barNumber: score.bars[b]!.number, name, ...shares[i]! };
+      const row: AttributionBar = { barIndex: b, bar: score.bars[b]!.number, name, ...shares[i]! };
       perBar.push(row);
       const sum = sums.get(name) ?? { contribution: 0, errorSquared: 0, alone: 0, takenAway: 0 };
       sum.contribution += row.contribution * weight;

@@ -75,7 +75,7 @@ export function audibilitiesOf(
 ): Float64Array {
   const parts = score.parts.length;
   const sones = score.bars.map(() => new Map<string, number>());
-  for (const { bar, layer, partialSones } of heard.perLayer) sones[bar]!.set(layer, partialSones);
+  for (const { barIndex, layer, partialSones } of heard.perLayer) sones[barIndex]!.set(layer, partialSones);
   return Float64Array.from(texture.cells, ({ layer }, cell) => {
     const own = sones[Math.floor(cell / parts)]?.get(layer) ?? 0;
     return own > 0 ? own / (own + halfAudibleSones) : 0;
@@ -105,9 +105,9 @@ export function drivingBars(
     onsets: 0,
     lastOnset: -Infinity,
   }));
-  for (const { bar, part, ticks, seconds, strength, gapSeconds } of attacksOf(score, c)) {
-    const into = bars[bar]!;
-    const cell = bar * parts + part;
+  for (const { barIndex, part, ticks, seconds, strength, gapSeconds } of attacksOf(score, c)) {
+    const into = bars[barIndex]!;
+    const cell = barIndex * parts + part;
     const { layer: id, role } = texture.cells[cell]!;
     let layer = into.layers.get(id);
     if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: -1 });

@@ -46,7 +46,7 @@ function strangeness(score: Score, texture: Texture, own: Balance): string | und
   const other = own.perBar.find((row, b) =>
     Math.abs(row.onsetSeconds - clock(score.bars[b]!.startTicks)) > SAME_TIME_SECONDS
   );
-  if (other !== undefined) return `bar ${other.barNumber} begins at another time`;
+  if (other !== undefined) return `bar ${other.bar} begins at another time`;
   const layers = new Set([...texture.layers.map((l) => l.id), HELD_OVER]);
   const stranger = own.perLayer.find((row) => !layers.has(row.layer));
   return stranger === undefined ? undefined : `it has a layer "${stranger.layer}", which the texture has not`;

@@ -239,8 +239,8 @@ function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor
       ? barShares(momentum, layers.length)
       : { whole: momentum.componentsOf(2 ** layers.length - 1), shares: [] };
     perBar.push({
-      bar: b,
-      barNumber: bar.number,
+      barIndex: b,
+      bar: bar.number,
       onsetSeconds: clock(bar.startTicks),
       ...whole,
       onsetsPerSecond: perSecond(onsets),
@@ -250,7 +250,7 @@ function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor
     shares.forEach((share, i) => {
       const { id, role, cell, onsets } = layers[i]!;
       perLayer.push({
-        bar: b,
+        barIndex: b,
         layer: id,
         role,
         audibility: audibilities[cell]!,
@@ -295,7 +295,7 @@ function roleContributions(
 ): Momentum["perRole"] {
   const total = seconds.reduce((a, b) => a + b, 0);
   const sums = new Map<Role, number>();
-  for (const l of perLayer) sums.set(l.role, (sums.get(l.role) ?? 0) + l.contribution * seconds[l.bar]!);
+  for (const l of perLayer) sums.set(l.role, (sums.get(l.role) ?? 0) + l.contribution * seconds[l.barIndex]!);
   return total === 0
     ? []
     : ROLE_NAMES.filter((r) => sums.has(r)).map((role) => ({ role, contribution: sums.get(role)! / total }));

@@ -6,9 +6,9 @@ import type { Role } from "../../texture/roles.ts";
 /** Momentum of one bar. */
 export interface MomentumBar {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Start in seconds. */
   readonly onsetSeconds: Seconds;
   /** The index: driving attacks per second. */
@@ -32,7 +32,7 @@ export interface MomentumBar {
 /** What one layer adds to one bar. */
 export interface MomentumLayer {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Layer id. */
   readonly layer: string;
   /** Its role. */
@@ -54,7 +54,7 @@ export interface MomentumLayer {
 /** The momentum measure. */
 export interface Momentum {
   /** Means over the piece, weighted by the bars' seconds. */
-  readonly whole: Omit<MomentumBar, "bar" | "barNumber" | "onsetSeconds">;
+  readonly whole: Omit<MomentumBar, "barIndex" | "bar" | "onsetSeconds">;
   /** One row per bar. */
   readonly perBar: readonly MomentumBar[];
   /** One row per bar and layer. */
@@ -89,9 +89,9 @@ export interface AttributionRow {
 /** What one member adds to one bar. */
 export interface AttributionBar extends Omit<AttributionRow, "share" | "role"> {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
 }
 
 /** Momentum shared out. */

@@ -13,12 +13,12 @@ import { barIndexOf } from "../../score/time.ts";
 export function pitchTravel(score: Score): readonly number[] {
   const sums = new Float64Array(score.bars.length);
   const moving = new Int32Array(score.bars.length);
-  const parts = score.parts.map(() => ({ onsetTicks: -1, top: NaN, before: NaN, bar: -1 }));
+  const parts = score.parts.map(() => ({ onsetTicks: -1, top: NaN, before: NaN, barIndex: -1 }));
   const arrive = (part: typeof parts[number]): void => {
     if (part.onsetTicks < 0) return;
     const bar = barIndexOf(score, part.onsetTicks);
-    if (bar !== part.bar) moving[bar]!++;
-    part.bar = bar;
+    if (bar !== part.barIndex) moving[bar]!++;
+    part.barIndex = bar;
     if (!Number.isNaN(part.before)) sums[bar]! += Math.abs(part.top - part.before);
     part.before = part.top;
   };

@@ -86,7 +86,7 @@ const OPTIONS = { freshness: A_FRESHNESS, texture: A_TEXTURE, constants: undefin
  * import { demoScore } from "ripieno";
  * import { passagesOf } from "ripieno/measures";
  * import { assertEquals } from "@std/assert";
- * assertEquals(passagesOf(demoScore())[2], { name: "Rapids", fromBar: 16, toBar: 23, begins: ["plan"] });
+ * assertEquals(passagesOf(demoScore())[2], { name: "Rapids", fromBarIndex: 16, toBarIndex: 23, begins: ["plan"] });
  * ```
  */
 export function passagesOf(score: Score, options: PassagesOptions = {}): readonly ScorePassage[] {
@@ -95,14 +95,14 @@ export function passagesOf(score: Score, options: PassagesOptions = {}): readonl
   const settings = applySettings("passages", PASSAGE_CONSTANTS, options.constants);
   const printed = printedPassages(score);
   const isPlanned = (score.layers ?? []).length > 0;
-  const named = printed.map(({ name, fromBar, toBar }): ScorePassage => ({
+  const named = printed.map(({ name, fromBarIndex, toBarIndex }): ScorePassage => ({
     name,
-    fromBar,
-    toBar,
-    begins: isPlanned ? ["plan"] : fromBar > 0 || name !== "" ? ["rehearsal mark"] : ["beginning"],
+    fromBarIndex,
+    toBarIndex,
+    begins: isPlanned ? ["plan"] : fromBarIndex > 0 || name !== "" ? ["rehearsal mark"] : ["beginning"],
   }));
   const shortest = Math.round(settings.shortestBars);
-  if (isPlanned || named.every((p) => p.toBar + 1 - p.fromBar < 2 * shortest)) return named;
+  if (isPlanned || named.every((p) => p.toBarIndex + 1 - p.fromBarIndex < 2 * shortest)) return named;
   const { texture } = options;
   const { perBar } = options.freshness ?? freshness(score, texture === undefined ? {} : { texture });
   const signs = printedTurns(score, shortest);
@@ -128,8 +128,8 @@ function cut(
   turns: readonly Turn[],
   settings: PassageSettings,
 ): readonly ScorePassage[] {
-  const { name, fromBar, toBar } = passage;
-  const count = toBar + 1 - fromBar;
+  const { name, fromBarIndex, toBarIndex } = passage;
+  const count = toBarIndex + 1 - fromBarIndex;
   const shortest = Math.round(settings.shortestBars);
   // Passages of 4 to 7 bars can fill any stretch that can be cut at all, passages of 4 to 6 cannot.
   const longest = Math.max(Math.round(settings.longestBars), 2 * shortest - 1);
@@ -140,7 +140,7 @@ function cut(
     cameFrom[end] = 0;
     for (let start = Math.max(0, end - longest); start <= Math.max(0, end - shortest); start++) {
       if (start > 0 && start < shortest) continue;
-      const turn = start === 0 ? 0 : turns[fromBar + start]!.strength - settings.turnFrom;
+      const turn = start === 0 ? 0 : turns[fromBarIndex + start]!.strength - settings.turnFrom;
       const reached = worth[start]! + turn - lengthLoss(end - start, settings);
       if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];
     }
@@ -148,11 +148,11 @@ function cut(
   const passages: ScorePassage[] = [];
   for (let end = count; end > 0; end = cameFrom[end]!) {
     const start = cameFrom[end]!;
-    const { begins } = turns[fromBar + start]!;
+    const { begins } = turns[fromBarIndex + start]!;
     passages.unshift({
       name: start === 0 ? name : "",
-      fromBar: fromBar + start,
-      toBar: fromBar + end - 1,
+      fromBarIndex: fromBarIndex + start,
+      toBarIndex: fromBarIndex + end - 1,
       begins: start === 0 ? passage.begins : begins.length > 0 ? begins : ["length"],
     });
   }

@@ -18,9 +18,9 @@ export interface ScorePassage {
   /** Its name in the plan, or its rehearsal mark; empty where the score has none. */
   readonly name: string;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /**
    * Why it begins here; printed signs before `new scoring` (the novelty of self-similarity peaks here). `length`
    * where nothing turns and the passage before would only grow too long. Never empty.

@@ -6,9 +6,9 @@ export interface NamedPassage {
   /** Name; empty where the score has none. */
   readonly name: string;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /**
@@ -22,10 +22,10 @@ export function printedPassages(score: Score): readonly NamedPassage[] {
   const planned = plannedPassages(score);
   if (planned.length > 0) return planned;
   const starts = score.bars.flatMap((b, i) => i === 0 || b.rehearsal !== undefined ? [i] : []);
-  return starts.map((fromBar, i) => ({
-    name: score.bars[fromBar]!.rehearsal ?? "",
-    fromBar,
-    toBar: (starts[i + 1] ?? score.bars.length) - 1,
+  return starts.map((fromBarIndex, i) => ({
+    name: score.bars[fromBarIndex]!.rehearsal ?? "",
+    fromBarIndex,
+    toBarIndex: (starts[i + 1] ?? score.bars.length) - 1,
   }));
 }
 
@@ -33,21 +33,24 @@ function plannedPassages(score: Score): readonly NamedPassage[] {
   const layers = score.layers ?? [];
   if (layers.length === 0) return [];
   const count = score.bars.length;
-  const begins = new Set(layers.map((l) => l.fromBar));
-  const starts = [...new Set([0, ...begins, ...layers.map((l) => l.toBar + 1)])]
+  const begins = new Set(layers.map((l) => l.fromBarIndex));
+  const starts = [...new Set([0, ...begins, ...layers.map((l) => l.toBarIndex + 1)])]
     .filter((bar) => bar < count).sort((a, b) => a - b);
   const nameAt = (bar: number) => {
-    const around = layers.filter((l) => l.fromBar <= bar && l.toBar >= bar);
-    return around.reduce((best, l) => l.fromBar >= best.fromBar ? l : best, { fromBar: -1, passage: "" })
+    const around = layers.filter((l) => l.fromBarIndex <= bar && l.toBarIndex >= bar);
+    return around.reduce((best, l) => l.fromBarIndex >= best.fromBarIndex ? l : best, {
+      fromBarIndex: -1,
+      passage: "",
+    })
       .passage;
   };
   const passages: NamedPassage[] = [];
-  starts.forEach((fromBar, i) => {
-    const passage = { name: nameAt(fromBar), fromBar, toBar: (starts[i + 1] ?? count) - 1 };
+  starts.forEach((fromBarIndex, i) => {
+    const passage = { name: nameAt(fromBarIndex), fromBarIndex, toBarIndex: (starts[i + 1] ?? count) - 1 };
     const before = passages.at(-1);
     // A row that ends while the passage around it goes on begins no passage.
-    if (before && before.name === passage.name && !begins.has(fromBar)) {
-      passages[passages.length - 1] = { ...before, toBar: passage.toBar };
+    if (before && before.name === passage.name && !begins.has(fromBarIndex)) {
+      passages[passages.length - 1] = { ...before, toBarIndex: passage.toBarIndex };
     } else passages.push(passage);
   });
   return passages;

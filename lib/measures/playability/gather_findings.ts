@@ -51,7 +51,7 @@ export function gatherFindings(findings: readonly PlayabilityFinding[]): readonl
   return rows.map((row): GatheredFinding => {
     const worst = row.reduce((a, b) => isWorse(b, a) ? b : a);
     const first = row.reduce((a, b) =>
-      b.fromBar < a.fromBar || b.fromBar === a.fromBar && b.beat < a.beat ? b : a
+      b.fromBarIndex < a.fromBarIndex || b.fromBarIndex === a.fromBarIndex && b.beat < a.beat ? b : a
     );
     const { part, partName: _name, ...rest } = worst;
     const named = new Map(row.toSorted((a, b) => a.part - b.part).map((f) => [f.part, f.partName]));
@@ -60,9 +60,9 @@ export function gatherFindings(findings: readonly PlayabilityFinding[]): readonl
       parts: [...named.keys()],
       partNames: [...named.values()],
       worstPart: part,
-      fromBar: first.fromBar,
-      toBar: Math.max(...row.map((f) => f.toBar)),
-      barNumber: first.barNumber,
+      fromBarIndex: first.fromBarIndex,
+      toBarIndex: Math.max(...row.map((f) => f.toBarIndex)),
+      bar: first.bar,
       beat: first.beat,
       places: row.reduce((sum, f) => sum + f.places, 0),
     };
@@ -76,6 +76,6 @@ function isOneLimit(a: PlayabilityFinding, b: PlayabilityFinding): boolean {
 
 /** Share of the longer one's bars that both cover. */
 function shared(a: PlayabilityFinding, b: PlayabilityFinding): number {
-  const both = Math.min(a.toBar, b.toBar) - Math.max(a.fromBar, b.fromBar) + 1;
-  return both / (Math.max(a.toBar - a.fromBar, b.toBar - b.fromBar) + 1);
+  const both = Math.min(a.toBarIndex, b.toBarIndex) - Math.max(a.fromBarIndex, b.fromBarIndex) + 1;
+  return both / (Math.max(a.toBarIndex - a.fromBarIndex, b.toBarIndex - b.fromBarIndex) + 1);
 }

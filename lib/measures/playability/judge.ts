@@ -8,7 +8,7 @@ import { soundingTicks } from "../sounding.ts";
 
 /** One place, before places are gathered into passages. */
 export interface FindingPlace
-  extends Omit<PlayabilityFinding, "fromBar" | "toBar" | "barNumber" | "beat" | "places"> {
+  extends Omit<PlayabilityFinding, "fromBarIndex" | "toBarIndex" | "bar" | "beat" | "places"> {
   /** Start of the place. */
   readonly onsetTicks: Ticks;
   /** Its end. */

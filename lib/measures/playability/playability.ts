@@ -210,13 +210,13 @@ function underAssumedTempo(place: FindingPlace, tempos: readonly Tempo[]): Findi
 }
 
 function perBarOf(findings: readonly PlayabilityFinding[]): Playability["perBar"] {
-  const counts = new Map<string, { bar: number; severity: Severity; findings: number }>();
+  const counts = new Map<string, { barIndex: number; severity: Severity; findings: number }>();
   for (const f of findings) {
-    for (let bar = f.fromBar; bar <= f.toBar; bar++) {
-      const key = `${bar} ${f.severity}`;
-      const entry = counts.get(key) ?? { bar, severity: f.severity, findings: 0 };
+    for (let barIndex = f.fromBarIndex; barIndex <= f.toBarIndex; barIndex++) {
+      const key = `${barIndex} ${f.severity}`;
+      const entry = counts.get(key) ?? { barIndex, severity: f.severity, findings: 0 };
       counts.set(key, { ...entry, findings: entry.findings + 1 });
     }
   }
-  return [...counts.values()].sort((a, b) => a.bar - b.bar);
+  return [...counts.values()].sort((a, b) => a.barIndex - b.barIndex);
 }

@@ -11,11 +11,11 @@ export interface PlayabilityFinding {
   /** Part name. */
   readonly partName: string;
   /** First bar index. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar index, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Printed bar of the first place. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Beat of the first place, from 1. */
   readonly beat: number;
   /** How serious. */
@@ -51,7 +51,7 @@ export interface Playability {
   readonly whole: { readonly [K in Severity]: number } & { readonly notes: number };
   /** Findings per bar: one row per bar that has any. */
   readonly perBar: readonly {
-    readonly bar: number;
+    readonly barIndex: number;
     readonly severity: Severity;
     readonly findings: number;
   }[];

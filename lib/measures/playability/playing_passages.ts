@@ -22,7 +22,7 @@ export function passagesOf(places: readonly FindingPlace[], score: Score): reado
   const findings: PlayabilityFinding[] = [];
   for (const group of Map.groupBy(places, (p) => `${p.part} ${p.rule}`).values()) {
     let open:
-      | { worst: FindingPlace; fromBar: number; toBar: number; first: FindingPlace; places: number }
+      | { worst: FindingPlace; fromBarIndex: number; toBarIndex: number; first: FindingPlace; places: number }
       | undefined;
     const close = () => {
       if (!open) return;
@@ -30,30 +30,30 @@ export function passagesOf(places: readonly FindingPlace[], score: Score): reado
       const place = barBeatOf(score, open.first.onsetTicks);
       findings.push({
         ...worst,
-        fromBar: open.fromBar,
-        toBar: open.toBar,
-        barNumber: place.bar,
+        fromBarIndex: open.fromBarIndex,
+        toBarIndex: open.toBarIndex,
+        bar: place.bar,
         beat: place.beat,
         places: open.places,
       });
       open = undefined;
     };
     for (const p of group.toSorted((a, b) => a.onsetTicks - b.onsetTicks)) {
-      const fromBar = barIndexOf(score, p.onsetTicks);
-      const toBar = barIndexOf(score, Math.max(p.onsetTicks, p.endTicks - 1));
-      if (open && fromBar - open.toBar <= BARS_APART) {
-        open.toBar = Math.max(open.toBar, toBar);
+      const fromBarIndex = barIndexOf(score, p.onsetTicks);
+      const toBarIndex = barIndexOf(score, Math.max(p.onsetTicks, p.endTicks - 1));
+      if (open && fromBarIndex - open.toBarIndex <= BARS_APART) {
+        open.toBarIndex = Math.max(open.toBarIndex, toBarIndex);
         open.places++;
         if (isWorse(p, open.worst)) open.worst = p;
       } else {
         close();
-        open = { worst: p, first: p, fromBar, toBar, places: 1 };
+        open = { worst: p, first: p, fromBarIndex, toBarIndex, places: 1 };
       }
     }
     close();
   }
   return findings.sort((a, b) =>
-    SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) || a.fromBar - b.fromBar ||
+    SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) || a.fromBarIndex - b.fromBarIndex ||
     a.part - b.part
   );
 }

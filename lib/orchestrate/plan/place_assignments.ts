@@ -26,9 +26,9 @@ export interface PlacedAssignment {
   /** Indexes of its seats, in score order. */
   readonly seats: readonly number[];
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Id of the layer, unique in the plan. */
   readonly layer: string;
 }
@@ -110,7 +110,7 @@ export function placeAssignments(
   const takenBy = new Map<number, PlacedAssignment>();
   const layersOf = new Map<string, number>();
   return plan.passages.flatMap((passage) => {
-    const [fromBar, toBar] = barsOf({ plan, passage }, bars);
+    const [fromBarIndex, toBarIndex] = barsOf({ plan, passage }, bars);
     const place = `${passage.name} ${passage.fromBar}-${passage.toBar}`;
     return passage.assignments.map((assignment): PlacedAssignment => {
       const spot = { plan, passage, assignment };
@@ -129,12 +129,12 @@ export function placeAssignments(
         assignment,
         figure,
         seats: seatsOfAssignment(spot, seats),
-        fromBar,
-        toBar,
+        fromBarIndex,
+        toBarIndex,
         layer: `${place}: ${number} ${assignment.role}`,
       };
       for (const seat of entry.seats) {
-        for (let b = fromBar; b <= toBar; b++) {
+        for (let b = fromBarIndex; b <= toBarIndex; b++) {
           const other = takenBy.get(seat * bars.length + b);
           if (other) {
             throw placeError(spot, {
@@ -178,17 +178,17 @@ function placeError(
 function barsOf(spot: Spot, bars: readonly Bar[]): readonly [number, number] {
   const { passage } = spot;
   const indexOf = (printed: number) => bars.findIndex((b) => b.number === String(printed));
-  const [fromBar, toBar] = [indexOf(passage.fromBar), indexOf(passage.toBar)];
-  if (fromBar < 0 || toBar < 0) {
+  const [fromBarIndex, toBarIndex] = [indexOf(passage.fromBar), indexOf(passage.toBar)];
+  if (fromBarIndex < 0 || toBarIndex < 0) {
     throw placeError(spot, {
       problem: `the passage "${passage.name}" reaches to bar ${
-        fromBar < 0 ? passage.fromBar : passage.toBar
+        fromBarIndex < 0 ? passage.fromBar : passage.toBar
       }, but the sketch has bars ${bars[0]?.number} to ${bars.at(-1)?.number}`,
-      column: fromBar < 0 ? "from_bar" : "to_bar",
+      column: fromBarIndex < 0 ? "from_bar" : "to_bar",
       remedy: "Use bars of the sketch",
     });
   }
-  if (toBar < fromBar) {
+  if (toBarIndex < fromBarIndex) {
     throw placeError(spot, {
       problem:
         `the passage "${passage.name}" ends in bar ${passage.toBar}, before it begins in bar ${passage.fromBar}`,
@@ -196,7 +196,7 @@ function barsOf(spot: Spot, bars: readonly Bar[]): readonly [number, number] {
       remedy: "Swap them",
     });
   }
-  return [fromBar, toBar];
+  return [fromBarIndex, toBarIndex];
 }
 
 /** The seats a layer names, each once. */

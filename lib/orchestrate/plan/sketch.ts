@@ -19,7 +19,7 @@ export interface ChordTone {
 /** A stretch of one harmony inside one bar. */
 export interface Harmony {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Start in ticks. */
   readonly onsetTicks: Ticks;
   /** Length in ticks. */
@@ -136,7 +136,7 @@ function harmoniesOf(score: Score): readonly Harmony[] {
       const onsetTicks = Math.max(chord.onsetTicks, bar.startTicks);
       const durationTicks = Math.min(end, bar.startTicks + bar.durationTicks) - onsetTicks;
       if (durationTicks > 0) {
-        result.push({ bar: b, onsetTicks, durationTicks, symbol: chord.symbol, ...found });
+        result.push({ barIndex: b, onsetTicks, durationTicks, symbol: chord.symbol, ...found });
       }
     }
   });

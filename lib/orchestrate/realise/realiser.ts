@@ -124,8 +124,8 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
         role: p.assignment.role,
         figure: p.figure.id,
         parts: p.seats.map((s) => partOf.get(s)!),
-        fromBar: p.fromBar,
-        toBar: p.toBar,
+        fromBarIndex: p.fromBarIndex,
+        toBarIndex: p.toBarIndex,
         passage: p.passage.name,
       })),
     };
@@ -166,7 +166,7 @@ function toPart(seat: Seat, index: number): Part {
 }
 
 function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
-  const marks = new Map(placed.map((p) => [p.fromBar, p.passage.name]));
+  const marks = new Map(placed.map((p) => [p.fromBarIndex, p.passage.name]));
   return bars.map((bar, i) => {
     const { rehearsal: _replaced, ...plain } = bar;
     const rehearsal = marks.get(i);
@@ -226,9 +226,9 @@ function isBass(p: PlacedAssignment): boolean {
 
 /** One layer's notes, written now or before. */
 function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
-  const { assignment, figure, fromBar, toBar } = p;
+  const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const key = JSON.stringify([
-    [assignment.role, figure.id, assignment.octave, fromBar, toBar],
+    [assignment.role, figure.id, assignment.octave, fromBarIndex, toBarIndex],
     p.seats,
     frame.lead.map((l) => l.id),
     frame.bass.map((l) => l.id),
@@ -240,7 +240,7 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
 const HANDFUL = 8;
 
 function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Frame): readonly PlainNote[] {
-  const { assignment, figure, fromBar, toBar } = p;
+  const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
   // Who chose an octave wants it, and ornaments may shine above the lead.
@@ -254,8 +254,8 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
       family: instrumentOf(index).family,
       playsChords: instrumentOf(index).mostNotes >= HANDFUL,
     })),
-    fromBar,
-    toBar,
+    fromBarIndex,
+    toBarIndex,
     harmonies,
     octave: assignment.octave,
     ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
@@ -265,9 +265,12 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
   const pitched = p.seats.filter((seat) => !instrumentOf(seat).unpitched);
   return [
     ...writerOf(figure)(
-      taskFor(pitched, sketch.harmonies.filter((h) => h.bar >= fromBar && h.bar <= toBar)),
+      taskFor(
+        pitched,
+        sketch.harmonies.filter((h) => h.barIndex >= fromBarIndex && h.barIndex <= toBarIndex),
+      ),
     ),
-    ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBar, toBar))),
+    ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
 }
 
@@ -323,7 +326,7 @@ function lineOf(
 function giveWay(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
   const { bars } = stage.sketch.score;
   return notes.filter((n) => {
-    const last = bars[n.from.toBar]!;
+    const last = bars[n.from.toBarIndex]!;
     if (n.onsetTicks < last.startTicks + last.durationTicks) return true;
     return !notes.some((other) =>
       other.from !== n.from && other.onsetTicks < n.onsetTicks + n.durationTicks &&
@@ -351,8 +354,8 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
   const { score } = stage.sketch;
   const clock = clockOf(score);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
-    const start = score.bars[p.fromBar]!.startTicks;
-    const end = score.bars[p.toBar]!.startTicks + score.bars[p.toBar]!.durationTicks;
+    const start = score.bars[p.fromBarIndex]!.startTicks;
+    const end = score.bars[p.toBarIndex]!.startTicks + score.bars[p.toBarIndex]!.durationTicks;
     const [first, last] = [dynamicOf(p.assignment.dynamic)!, dynamicOf(p.assignment.dynamicEnd)!];
     const plain = own.map(({ melody: _melody, breathSeconds: _seconds, from: _from, ...note }) => note);
     const dressed = dress(plain, {
@@ -375,10 +378,10 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
 }
 
 /** For what has no definite pitch: strokes need no chord, so every bar is one stretch. */
-function wholeBars(sketch: Sketch, fromBar: number, toBar: number): readonly Harmony[] {
+function wholeBars(sketch: Sketch, fromBarIndex: number, toBarIndex: number): readonly Harmony[] {
   const anyTone = { pitchClass: 0, name: "C" };
-  return sketch.score.bars.slice(fromBar, toBar + 1).map((bar, i): Harmony => ({
-    bar: fromBar + i,
+  return sketch.score.bars.slice(fromBarIndex, toBarIndex + 1).map((bar, i): Harmony => ({
+    barIndex: fromBarIndex + i,
     onsetTicks: bar.startTicks,
     durationTicks: bar.durationTicks,
     symbol: "unpitched",
@@ -413,7 +416,7 @@ function refusalOf(
   const worst = findings.find((f) => f.severity === "impossible");
   if (!worst) return undefined;
   const row = placed.find((p) =>
-    p.fromBar <= worst.fromBar && p.toBar >= worst.fromBar &&
+    p.fromBarIndex <= worst.fromBarIndex && p.toBarIndex >= worst.fromBarIndex &&
     score.layers!.some((l) => l.id === p.layer && l.parts.includes(worst.part))
   );
   return new InputError({
@@ -422,7 +425,7 @@ function refusalOf(
     where: {
       ...row?.assignment.where,
       part: worst.partName,
-      bar: worst.barNumber,
+      bar: worst.bar,
       beat: Math.round(worst.beat * 100) / 100,
     },
     remedy: worst.remedy,

@@ -19,9 +19,9 @@ import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
 /** Where a change is made. */
 export interface ApplyRemedyOptions {
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Texture to use instead of the written or recognised one. */
   readonly texture?: Texture;
 }
@@ -59,7 +59,7 @@ const CHANGES: Kind = {
  * import { applyRemedy } from "ripieno/orchestrate";
  * import { assertEquals } from "@std/assert";
  * const score = demoScore();
- * const softer = applyRemedy(score, { kind: "dynamic", parts: ["Horn 1"], steps: -2 }, { fromBar: 0, toBar: 7 });
+ * const softer = applyRemedy(score, { kind: "dynamic", parts: ["Horn 1"], steps: -2 }, { fromBarIndex: 0, toBarIndex: 7 });
  * assertEquals(softer.score.notes.length, score.notes.length);
  * ```
  */
@@ -68,7 +68,11 @@ export function applyRemedy(
   changes: RemedyChange | readonly RemedyChange[],
   options: ApplyRemedyOptions,
 ): AppliedRemedy {
-  checkFields("change the score", options, { fromBar: A_NUMBER, toBar: A_NUMBER, texture: A_TEXTURE });
+  checkFields("change the score", options, {
+    fromBarIndex: A_NUMBER,
+    toBarIndex: A_NUMBER,
+    texture: A_TEXTURE,
+  });
   checkArgument("change the score", changes, CHANGES);
   const before: AppliedRemedy = { score, texture: givenTexture("change the score", score, options.texture) };
   const list = "kind" in changes ? [changes] : changes;
@@ -125,14 +129,14 @@ function partIndex(score: Score, name: string): number {
 /** Whether a note sounds in some bars. */
 function soundingIn(
   score: Score,
-  { fromBar, toBar }: Pick<ApplyRemedyOptions, "fromBar" | "toBar">,
+  { fromBarIndex, toBarIndex }: Pick<ApplyRemedyOptions, "fromBarIndex" | "toBarIndex">,
 ): (note: Note) => boolean {
-  const first = score.bars[fromBar];
-  const last = score.bars[toBar];
+  const first = score.bars[fromBarIndex];
+  const last = score.bars[toBarIndex];
   if (!first || !last) {
     throw new InputError({
       action: "change the score",
-      problem: `it has no bars with the indexes ${fromBar} to ${toBar}`,
+      problem: `it has no bars with the indexes ${fromBarIndex} to ${toBarIndex}`,
       remedy: `Give indexes from 0 to ${score.bars.length - 1}`,
     });
   }
@@ -195,22 +199,22 @@ function doubled(score: Score, texture: Texture, { part, of, octaves, isMeant }:
       ...texture,
       cells,
       layers: texture.layers.map((l) =>
-        withPart(l, joined.has(l.id) && [...bars].some((b) => b >= l.fromBar && b <= l.toBar))
+        withPart(l, joined.has(l.id) && [...bars].some((b) => b >= l.fromBarIndex && b <= l.toBarIndex))
       ),
     },
   };
 }
 
 /** Cells of parts that no longer sound become rests. */
-function withoutParts(texture: Texture, score: Score, { parts, fromBar, toBar }: {
+function withoutParts(texture: Texture, score: Score, { parts, fromBarIndex, toBarIndex }: {
   readonly parts: readonly number[];
-  readonly fromBar: number;
-  readonly toBar: number;
+  readonly fromBarIndex: number;
+  readonly toBarIndex: number;
 }): Texture {
   const count = score.parts.length;
   const cells = texture.cells.map((cell, i): RoleCell => {
     const bar = Math.floor(i / count);
-    return bar >= fromBar && bar <= toBar && parts.includes(i % count) && cell.role !== "rest"
+    return bar >= fromBarIndex && bar <= toBarIndex && parts.includes(i % count) && cell.role !== "rest"
       ? { ...cell, role: "rest", figure: "none", layer: "", reason: "left out" }
       : cell;
   });

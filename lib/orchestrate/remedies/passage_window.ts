@@ -10,9 +10,9 @@ export interface PassageWindow {
   /** Who does what in them. */
   readonly texture: Texture;
   /** Where the bars asked for begin in it, as a bar index of the window. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Where they end, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** Bars before and after that a note may be judged by: what doubles the lead is told from the bars beside it. */
@@ -30,16 +30,16 @@ const BARS_AROUND = 3;
 export function passageWindow(
   score: Score,
   texture: Texture,
-  bars: { readonly fromBar: number; readonly toBar: number },
+  bars: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): PassageWindow {
-  const first = score.bars[bars.fromBar]!;
-  const last = score.bars[bars.toBar]!;
+  const first = score.bars[bars.fromBarIndex]!;
+  const last = score.bars[bars.toBarIndex]!;
   const end = last.startTicks + last.durationTicks;
   const reach = score.notes.reduce(
     (reach, n) => n.onsetTicks < end && endOf(n) > first.startTicks ? Math.max(reach, endOf(n)) : reach,
     end,
   );
-  const from = Math.max(0, bars.fromBar - BARS_AROUND);
+  const from = Math.max(0, bars.fromBarIndex - BARS_AROUND);
   const to = Math.min(score.bars.length - 1, barIndexOf(score, reach - 1) + BARS_AROUND);
   const start = score.bars[from]!.startTicks;
   const stop = score.bars[to]!.startTicks + score.bars[to]!.durationTicks;
@@ -51,8 +51,8 @@ export function passageWindow(
       notes: score.notes.filter((n) => n.onsetTicks < stop && endOf(n) > start),
     },
     texture: { ...texture, cells: texture.cells.slice(from * parts, (to + 1) * parts) },
-    fromBar: bars.fromBar - from,
-    toBar: bars.toBar - from,
+    fromBarIndex: bars.fromBarIndex - from,
+    toBarIndex: bars.toBarIndex - from,
   };
 }
 

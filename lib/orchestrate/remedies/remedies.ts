@@ -18,9 +18,9 @@ export type RemediesOptions = BalanceOptions;
 /** A passage: a warning will do, or bars by their indexes. */
 export interface SunkPassage {
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** What the lead has over some bars. */
@@ -57,7 +57,7 @@ const MOST_PAIRED = 4;
  * import { demoPlans, demoSketch, realise, remedies, vary } from "ripieno";
  * import { assert } from "@std/assert";
  * const flute = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, { role: "lead" });
- * const [best] = remedies(realise(demoSketch(), flute), { fromBar: 0, toBar: 3 });
+ * const [best] = remedies(realise(demoSketch(), flute), { fromBarIndex: 0, toBarIndex: 3 });
  * assert(best!.playable && best!.gainedShare > 0.1, best!.what);
  * ```
  */
@@ -69,7 +69,10 @@ export function remedies(
   const action = "look for ways out";
   checkOptions(action, options, BALANCE_OPTIONS);
   checkArgument(action, passage, A_RECORD, "a passage");
-  const bars = checkedBars(action, score, { fromBar: passage.fromBar, toBar: passage.toBar });
+  const bars = checkedBars(action, score, {
+    fromBarIndex: passage.fromBarIndex,
+    toBarIndex: passage.toBarIndex,
+  });
   const texture = givenTexture(action, score, options.texture);
   const window = passageWindow(score, texture, bars);
   const before = leadOver(window, options);
@@ -135,7 +138,7 @@ function isOpposed(x: RemedyChange, y: RemedyChange): boolean {
 /** The lead's figures over the passage, mean over its bars with a lead; null where nothing leads. */
 function leadOver(window: PassageWindow, options: RemediesOptions): LeadOver | null {
   const { perBar } = balance(window.score, { ...options, texture: window.texture });
-  const led = perBar.slice(window.fromBar, window.toBar + 1).filter((b) => b.audibleShare !== null);
+  const led = perBar.slice(window.fromBarIndex, window.toBarIndex + 1).filter((b) => b.audibleShare !== null);
   if (led.length === 0) return null;
   const mean = (of: (b: (typeof led)[number]) => number | null) => {
     const known = led.flatMap((b) => of(b) ?? []);

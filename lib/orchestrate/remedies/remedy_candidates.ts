@@ -77,9 +77,9 @@ function leadersOf(window: PassageWindow): readonly number[] {
 }
 
 /** The cells of the passage. */
-function cellsOf({ texture, score, fromBar, toBar }: PassageWindow): readonly RoleCell[] {
+function cellsOf({ texture, score, fromBarIndex, toBarIndex }: PassageWindow): readonly RoleCell[] {
   const parts = score.parts.length;
-  return texture.cells.slice(fromBar * parts, (toBar + 1) * parts);
+  return texture.cells.slice(fromBarIndex * parts, (toBarIndex + 1) * parts);
 }
 
 /** A layer beside the lead. */
@@ -90,11 +90,11 @@ interface LayerBeside {
 
 /** The layers that cover the lead most, each heard alone with it; layers of the same role and parts are one. */
 function coverersOf(window: PassageWindow, options: BalanceOptions): readonly LayerBeside[] {
-  const { score, texture, fromBar, toBar } = window;
+  const { score, texture, fromBarIndex, toBarIndex } = window;
   const covers = new Map<string, LayerBeside & { weight: number }>();
-  for (const r of maskingMatrix(score, { ...options, texture, fromBar, toBar })) {
+  for (const r of maskingMatrix(score, { ...options, texture, fromBarIndex, toBarIndex })) {
     if (r.maskedRole !== "lead" || r.maskerRole === "lead") continue;
-    const parts = partsOfLayer(texture, score, { layer: r.masker, fromBar, toBar });
+    const parts = partsOfLayer(texture, score, { layer: r.masker, fromBarIndex, toBarIndex });
     const key = `${r.maskerRole} ${parts.join(" ")}`;
     const weight = (covers.get(key)?.weight ?? 0) + r.lostShare * r.beats;
     covers.set(key, { role: r.maskerRole, parts, weight });
@@ -104,9 +104,12 @@ function coverersOf(window: PassageWindow, options: BalanceOptions): readonly La
 }
 
 /** Notes of some parts that sound in the passage. */
-function notesOf({ score, fromBar, toBar }: PassageWindow, parts: readonly number[]): readonly Note[] {
-  const from = score.bars[fromBar]!.startTicks;
-  const last = score.bars[toBar]!;
+function notesOf(
+  { score, fromBarIndex, toBarIndex }: PassageWindow,
+  parts: readonly number[],
+): readonly Note[] {
+  const from = score.bars[fromBarIndex]!.startTicks;
+  const last = score.bars[toBarIndex]!;
   const to = last.startTicks + last.durationTicks;
   return score.notes.filter((n) =>
     parts.includes(n.part) && !n.cue && n.onsetTicks < to &&

@@ -53,10 +53,10 @@ function onlyParts(score: Score, parts: readonly number[]): Score {
 function beyondRegister(
   score: Score,
   parts: readonly number[],
-  { fromBar, toBar }: Pick<PassageWindow, "fromBar" | "toBar">,
+  { fromBarIndex, toBarIndex }: Pick<PassageWindow, "fromBarIndex" | "toBarIndex">,
 ): string {
-  const from = score.bars[fromBar]!.startTicks;
-  const last = score.bars[toBar]!;
+  const from = score.bars[fromBarIndex]!.startTicks;
+  const last = score.bars[toBarIndex]!;
   const to = last.startTicks + last.durationTicks;
   for (const part of parts) {
     const instrument = instrumentById(score.parts[part]!.instrument);

@@ -69,6 +69,6 @@ export function soundWarnings(
 }
 
 /** How far and how long the lead sinks in a passage. */
-function sunkBy({ fromBar, toBar, figure, limit }: BalanceWarning): number {
-  return (toBar + 1 - fromBar) * (limit - figure);
+function sunkBy({ fromBarIndex, toBarIndex, figure, limit }: BalanceWarning): number {
+  return (toBarIndex + 1 - fromBarIndex) * (limit - figure);
 }

@@ -25,12 +25,12 @@ export interface VaryForRemedyOptions {
   /** The setting: the sketch realised by the plan. */
   readonly setting: Score;
   /** First bar of the passage, index from 0; a warning has it. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
-const OPTIONS = { sketch: A_SKETCH, setting: A_SCORE, fromBar: A_NUMBER, toBar: A_NUMBER };
+const OPTIONS = { sketch: A_SKETCH, setting: A_SCORE, fromBarIndex: A_NUMBER, toBarIndex: A_NUMBER };
 const REMEDY: Kind = {
   noun: "a remedy",
   give: "Give a row of what remedies(score, passage) gives",
@@ -59,7 +59,7 @@ const REMEDY: Kind = {
  * const sketch = demoSketch();
  * const plan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 } }, { role: "lead", passage: "Rapids" });
  * const setting = realise(sketch, plan);
- * const bars = { fromBar: 16, toBar: 23 };
+ * const bars = { fromBarIndex: 16, toBarIndex: 23 };
  * const [best] = remedies(setting, bars);
  * const better = realise(sketch, varyForRemedy(plan, best!, { sketch, setting, ...bars }));
  * assert(balance(better).perBar[16]!.audibleShare! > balance(setting).perBar[16]!.audibleShare!);
@@ -115,10 +115,11 @@ function varyFor(plan: Plan, change: RemedyChange, options: VaryForRemedyOptions
 /** Written layers of the bars that have one of the parts. */
 function layersWith(
   names: readonly string[],
-  { setting, fromBar, toBar }: VaryForRemedyOptions,
+  { setting, fromBarIndex, toBarIndex }: VaryForRemedyOptions,
 ): readonly WrittenLayer[] {
   const found = (setting.layers ?? []).filter((l) =>
-    l.toBar >= fromBar && l.fromBar <= toBar && l.parts.some((p) => names.includes(setting.parts[p]!.name))
+    l.toBarIndex >= fromBarIndex && l.fromBarIndex <= toBarIndex &&
+    l.parts.some((p) => names.includes(setting.parts[p]!.name))
   );
   if (found.length > 0) return found;
   throw new InputError({
@@ -156,7 +157,7 @@ function octaveOf(row: Assignment, layer: WrittenLayer, { sketch, setting }: Var
   const inBars = (notes: readonly Note[]) =>
     notes.filter((n) => {
       const bar = barIndexOf(setting, n.onsetTicks);
-      return bar >= layer.fromBar && bar <= layer.toBar;
+      return bar >= layer.fromBarIndex && bar <= layer.toBarIndex;
     });
   const mean = (notes: readonly Note[]) =>
     notes.reduce((sum, n) => sum + n.soundingPitch, 0) / Math.max(1, notes.length);

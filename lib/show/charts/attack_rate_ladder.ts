@@ -23,9 +23,9 @@ export interface Rung {
   /** Times per second. */
   readonly perSecond: number;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** What a role does in some bars: the attacks of its busiest layer that is plainly heard, or else of its busiest. */
@@ -37,9 +37,9 @@ export interface RoleRate {
   /** Whether that layer is plainly heard: audibility of at least a half. */
   readonly heard: boolean;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** Note values that make the rungs, in quarters. */
@@ -76,9 +76,9 @@ export function ladderRungs(score: Score): readonly Rung[] {
       if (quartersPerSecond <= 0) return;
       const perSecond = quartersPerSecond / quarters;
       const last = rungs.at(-1);
-      if (last && last.toBar === bar - 1 && Math.abs(last.perSecond / perSecond - 1) < SAME) {
-        rungs[rungs.length - 1] = { ...last, toBar: bar };
-      } else rungs.push({ value, perSecond, fromBar: bar, toBar: bar });
+      if (last && last.toBarIndex === bar - 1 && Math.abs(last.perSecond / perSecond - 1) < SAME) {
+        rungs[rungs.length - 1] = { ...last, toBarIndex: bar };
+      } else rungs.push({ value, perSecond, fromBarIndex: bar, toBarIndex: bar });
     });
     return rungs;
   });
@@ -93,16 +93,18 @@ export function ladderRungs(score: Score): readonly Rung[] {
 export function ladderRates(momentum: Momentum): readonly RoleRate[] {
   return ROLE_NAMES.flatMap((role) => {
     const rates: RoleRate[] = [];
-    for (const [bar, layers] of Map.groupBy(momentum.perLayer.filter((l) => l.role === role), (l) => l.bar)) {
+    for (
+      const [bar, layers] of Map.groupBy(momentum.perLayer.filter((l) => l.role === role), (l) => l.barIndex)
+    ) {
       const plain = layers.filter((l) => l.audibility >= HEARD_FROM);
       const heard = plain.length > 0;
       const perSecond = Math.max(...(heard ? plain : layers).map((l) => l.onsetsPerSecond));
       if (perSecond <= 0) continue;
       const last = rates.at(-1);
-      const isSame = last && last.toBar === bar - 1 && last.heard === heard &&
+      const isSame = last && last.toBarIndex === bar - 1 && last.heard === heard &&
         Math.abs(last.perSecond / perSecond - 1) < SAME;
-      if (isSame) rates[rates.length - 1] = { ...last, toBar: bar };
-      else rates.push({ role, perSecond, heard, fromBar: bar, toBar: bar });
+      if (isSame) rates[rates.length - 1] = { ...last, toBarIndex: bar };
+      else rates.push({ role, perSecond, heard, fromBarIndex: bar, toBarIndex: bar });
     }
     return rates;
   });
@@ -164,10 +166,10 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
   /** Roles at one rate stand side by side. */
   const middle = (r: RoleRate) => level(r.perSecond) + sideOf(r, rates) * thick * 0.85;
   const rungs = ladderRungs(score).filter((r) => level(r.perSecond) > bottom && r.perSecond < highest);
-  const number = (bar: number) => axis.numbers[bar - axis.fromBar] ?? String(bar + 1);
+  const number = (bar: number) => axis.numbers[bar - axis.fromBarIndex] ?? String(bar + 1);
   const line = momentum.perBar.filter((b) => b.onsetsPerSecond > 0).flatMap((b) => [
-    { x: b.bar, y: level(b.onsetsPerSecond), z: b.bar },
-    { x: b.bar + 1, y: level(b.onsetsPerSecond), z: b.bar },
+    { x: b.barIndex, y: level(b.onsetsPerSecond), z: b.barIndex },
+    { x: b.barIndex + 1, y: level(b.onsetsPerSecond), z: b.barIndex },
   ]);
   const yOf = (value: number) => height - (value - bottom) / (top - bottom) * height;
   return barsFrame(document, {
@@ -193,8 +195,8 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
       domain: [bottom, top],
       marks: [
         Plot.rect([{ from: level(fusion), to: top }], {
-          x1: axis.fromBar,
-          x2: axis.toBar + 1,
+          x1: axis.fromBarIndex,
+          x2: axis.toBarIndex + 1,
           y1: (d: { from: number }) => d.from,
           y2: (d: { to: number }) => d.to,
           fill: "currentColor",
@@ -214,8 +216,8 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
           },
         ),
         Plot.link(rungs, {
-          x1: (r: Rung) => r.fromBar,
-          x2: (r: Rung) => r.toBar + 1,
+          x1: (r: Rung) => r.fromBarIndex,
+          x2: (r: Rung) => r.toBarIndex + 1,
           y1: (r: Rung) => level(r.perSecond),
           y2: (r: Rung) => level(r.perSecond),
           stroke: "currentColor",
@@ -251,13 +253,13 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
           ...namedMark("covered-rates"),
         }),
         Plot.rect(momentum.perBar.filter((b) => b.onsetsPerSecond > 0), {
-          x1: (b: MomentumBar) => b.bar,
-          x2: (b: MomentumBar) => b.bar + 1,
+          x1: (b: MomentumBar) => b.barIndex,
+          x2: (b: MomentumBar) => b.barIndex + 1,
           y1: (b: MomentumBar) => level(b.onsetsPerSecond) - thick / 4,
           y2: (b: MomentumBar) => level(b.onsetsPerSecond) + thick / 4,
           fill: "transparent",
           title: (b: MomentumBar) =>
-            `bar ${b.barNumber}: ${b.onsetsPerSecond.toFixed(1)} attacks per second in all`,
+            `bar ${b.bar}: ${b.onsetsPerSecond.toFixed(1)} attacks per second in all`,
           ...namedMark("bars"),
         }),
       ],
@@ -272,7 +274,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
         }),
         ...rungNames(document, rungs, {
           right: width - MARGIN_RIGHT,
-          xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBar) * pixelsPerBar,
+          xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar,
           yOf: (perSecond) => yOf(level(perSecond)),
         }),
       ],
@@ -282,8 +284,8 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
 
 function placed(middle: (r: RoleRate) => number, thick: number) {
   return {
-    x1: (r: RoleRate) => r.fromBar,
-    x2: (r: RoleRate) => r.toBar + 1,
+    x1: (r: RoleRate) => r.fromBarIndex,
+    x2: (r: RoleRate) => r.toBarIndex + 1,
     y1: (r: RoleRate) => middle(r) - thick / 2,
     y2: (r: RoleRate) => middle(r) + thick / 2,
   };
@@ -292,7 +294,7 @@ function placed(middle: (r: RoleRate) => number, thick: number) {
 /** How far a mark moves aside, in its own thickness, where other roles have the same rate in the same bars. */
 function sideOf(rate: RoleRate, rates: readonly RoleRate[]): number {
   const beside = rates.filter((r) =>
-    r.fromBar <= rate.toBar && rate.fromBar <= r.toBar &&
+    r.fromBarIndex <= rate.toBarIndex && rate.fromBarIndex <= r.toBarIndex &&
     Math.abs(Math.log2(r.perSecond / rate.perSecond)) < 0.06
   );
   const roles = [...new Set(beside.map((r) => r.role))];
@@ -300,9 +302,9 @@ function sideOf(rate: RoleRate, rates: readonly RoleRate[]): number {
 }
 
 function titleOf(r: RoleRate, number: (bar: number) => string): string {
-  const bars = r.fromBar === r.toBar
-    ? `bar ${number(r.fromBar)}`
-    : `bars ${number(r.fromBar)}–${number(r.toBar)}`;
+  const bars = r.fromBarIndex === r.toBarIndex
+    ? `bar ${number(r.fromBarIndex)}`
+    : `bars ${number(r.fromBarIndex)}–${number(r.toBarIndex)}`;
   return `${r.role}, ${bars}: ${r.perSecond.toFixed(1)} attacks per second`;
 }
 
@@ -316,14 +318,14 @@ function rungNames(
     readonly yOf: (perSecond: number) => number;
   },
 ): readonly SVGElement[] {
-  const lastBar = Math.max(...rungs.map((r) => r.toBar));
+  const lastBar = Math.max(...rungs.map((r) => r.toBarIndex));
   return rungs.flatMap((rung) => {
-    const isLast = rung.toBar === lastBar;
-    const room = xOf(rung.toBar + 1) - xOf(rung.fromBar);
+    const isLast = rung.toBarIndex === lastBar;
+    const room = xOf(rung.toBarIndex + 1) - xOf(rung.fromBarIndex);
     if (!isLast && textWidth(rung.value, RUNG_SIZE) + 40 > room) return [];
     return [svgText(document, {
       text: rung.value,
-      x: isLast ? right + 4 : xOf(rung.fromBar) + 3,
+      x: isLast ? right + 4 : xOf(rung.fromBarIndex) + 3,
       y: yOf(rung.perSecond) + (isLast ? 3.5 : -2),
       size: RUNG_SIZE,
       halo: !isLast,

@@ -65,7 +65,7 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
         share.toFixed(2)
       } of its loudness on ` +
         `average and is covered in ${
-          counted(covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0), "bar")
+          counted(covered.reduce((n, s) => n + s.toBarIndex + 1 - s.fromBarIndex, 0), "bar")
         }`,
     legend: [
       { sign: { drawn: stepSign(document, HEARD) }, label: "audible share of the lead" },
@@ -96,10 +96,10 @@ function leadPanel(
 ): BarPanel {
   const leads = spansOf(balance.perBar, (b) => b.lead);
   const names = leads.flatMap((s) => {
-    const x = MARGIN_LEFT + (s.fromBar - axis.fromBar) * pixelsPerBar + 4;
-    const text = fitText(numbersTogether(s.name), 10, (s.toBar + 1 - s.fromBar) * pixelsPerBar - 7);
+    const x = MARGIN_LEFT + (s.fromBarIndex - axis.fromBarIndex) * pixelsPerBar + 4;
+    const text = fitText(numbersTogether(s.name), 10, (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar - 7);
     const title = `${s.name} ${s.name.includes(" + ") ? "lead" : "leads"}, ${
-      barsInWords(axis, s.fromBar, s.toBar)
+      barsInWords(axis, s.fromBarIndex, s.toBarIndex)
     }`;
     return text === "" ? [] : [svgText(document, { text, x, y: 13, size: 10, title })];
   });
@@ -109,14 +109,14 @@ function leadPanel(
     domain: [0, 1],
     marks: [
       Plot.rect(leads, {
-        x1: (s: BarSpan) => s.fromBar,
-        x2: (s: BarSpan) => s.toBar + 1,
+        x1: (s: BarSpan) => s.fromBarIndex,
+        x2: (s: BarSpan) => s.toBarIndex + 1,
         y1: () => 0,
         y2: () => 1,
         insetRight: pixelsPerBar > 3 ? 1 : 0,
         fill: "currentColor",
         fillOpacity: (_: BarSpan, i: number) => i % 2 === 0 ? 0.07 : 0.15,
-        title: (s: BarSpan) => `${s.name}, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        title: (s: BarSpan) => `${s.name}, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
         ...namedMark("leads"),
       }),
     ],
@@ -142,24 +142,24 @@ function sharePanel(
     marks: [
       ...valueAxis({ bottom: 0, top: 1, height }),
       Plot.rect(covered, {
-        x1: (s: BarSpan) => s.fromBar,
-        x2: (s: BarSpan) => s.toBar + 1,
+        x1: (s: BarSpan) => s.fromBarIndex,
+        x2: (s: BarSpan) => s.toBarIndex + 1,
         y1: () => 0,
         y2: () => 1,
         fill: COVERED,
         fillOpacity: 0.13,
-        title: (s: BarSpan) => `the lead is covered, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        title: (s: BarSpan) => `the lead is covered, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
         ...namedMark("covered"),
       }),
       Plot.rect(known, {
-        x1: (b: BalanceBar) => b.bar,
-        x2: (b: BalanceBar) => b.bar + 1,
+        x1: (b: BalanceBar) => b.barIndex,
+        x2: (b: BalanceBar) => b.barIndex + 1,
         y1: () => 0,
         y2: (b: BalanceBar) => b.audibleShare ?? 0,
         fill: HEARD,
         fillOpacity: 0.35,
         title: (b: BalanceBar) =>
-          `bar ${b.barNumber}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
+          `bar ${b.bar}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
         ...namedMark("audible-share"),
       }),
       Plot.line(steps(balance.perBar, (b) => b.audibleShare), {
@@ -174,8 +174,8 @@ function sharePanel(
         strokeDasharray: "5 3",
         ...namedMark("covered-below"),
       }),
-      Plot.text(covered.filter((s) => (s.toBar + 1 - s.fromBar) * pixelsPerBar >= 50), {
-        x: (s: BarSpan) => s.fromBar,
+      Plot.text(covered.filter((s) => (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar >= 50), {
+        x: (s: BarSpan) => s.fromBarIndex,
         y: 0.94,
         dx: 3,
         textAnchor: "start",
@@ -210,15 +210,15 @@ function levelPanel(
     marks: [
       ...valueAxis({ bottom, top, height, signed: true }),
       Plot.rect(known, {
-        x1: (b: BalanceBar) => b.bar,
-        x2: (b: BalanceBar) => b.bar + 1,
+        x1: (b: BalanceBar) => b.barIndex,
+        x2: (b: BalanceBar) => b.barIndex + 1,
         y1: () => 0,
         y2: (b: BalanceBar) => inside(b.powerDb ?? 0),
         insetRight: pixelsPerBar > 5 ? 1 : 0,
         fill: POWER,
         fillOpacity: 0.55,
         title: (b: BalanceBar) =>
-          `bar ${b.barNumber}: ${b.lead} ${decibels(b.powerDb)} against the rest by power, ` +
+          `bar ${b.bar}: ${b.lead} ${decibels(b.powerDb)} against the rest by power, ` +
           `${decibels(b.handbookDb)} by the handbook`,
         ...namedMark("power-difference"),
       }),
@@ -232,17 +232,17 @@ function levelPanel(
       }),
       Plot.ruleY([0], { strokeOpacity: 0.7, ...namedMark("level") }),
       Plot.rect(alone, {
-        x1: (s: BarSpan) => s.fromBar,
-        x2: (s: BarSpan) => s.toBar + 1,
+        x1: (s: BarSpan) => s.fromBarIndex,
+        x2: (s: BarSpan) => s.toBarIndex + 1,
         y1: bottom,
         y2: top,
         fill: "currentColor",
         fillOpacity: ALONE_OPACITY,
-        title: (s: BarSpan) => `the lead is alone, ${barsInWords(axis, s.fromBar, s.toBar)}`,
+        title: (s: BarSpan) => `the lead is alone, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
         ...namedMark("alone"),
       }),
-      Plot.text(alone.filter((s) => (s.toBar + 1 - s.fromBar) * pixelsPerBar >= 34), {
-        x: (s: BarSpan) => s.fromBar,
+      Plot.text(alone.filter((s) => (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar >= 34), {
+        x: (s: BarSpan) => s.fromBarIndex,
         y: top,
         dx: 3,
         dy: 8,
@@ -262,7 +262,7 @@ function steps(
 ): readonly { readonly x: number; readonly y: number }[] {
   return bars.flatMap((b) => {
     const y = valueOf(b) ?? NaN;
-    return [{ x: b.bar, y }, { x: b.bar + 1, y }];
+    return [{ x: b.barIndex, y }, { x: b.barIndex + 1, y }];
   });
 }
 

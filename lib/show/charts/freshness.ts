@@ -55,14 +55,14 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
   const axis = axisOfRows(freshness.perBar, checkedScore("freshness chart", score));
   const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
   const pixelsPerBar = bars / Math.max(1, freshness.perBar.length);
-  const xOf = (bar: number) => MARGIN_LEFT + (bar - axis.fromBar) * pixelsPerBar;
+  const xOf = (bar: number) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar;
   const named = width < LISTED_BELOW
     ? namesListed(document, freshness.changes, width)
     : namesOnStalks(document, freshness.changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
   const changeHeight = 70;
   const curve = freshness.perBar.flatMap((b) => [
-    { x: b.bar, y: b.freshness },
-    { x: b.bar + 1, y: b.freshness },
+    { x: b.barIndex, y: b.freshness },
+    { x: b.barIndex + 1, y: b.freshness },
   ]);
   const { whole } = freshness;
   return barsFrame(document, {
@@ -107,21 +107,21 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
           Plot.areaY(curve, { x: "x", y1: 0, y2: "y", fill: CURVE, fillOpacity: 0.16, ...namedMark("area") }),
           Plot.line(curve, { x: "x", y: "y", stroke: CURVE, strokeWidth: 1.8, ...namedMark("curve") }),
           Plot.ruleX(freshness.changes, {
-            x: (c: FreshnessChange) => c.bar,
+            x: (c: FreshnessChange) => c.barIndex,
             stroke: CHANGE,
             strokeOpacity: freshness.changes.length > 40 ? 0.2 : 0.5,
             ...namedMark("change-lines"),
           }),
           Plot.dot(freshness.changes, {
-            x: (c: FreshnessChange) => c.bar,
+            x: (c: FreshnessChange) => c.barIndex,
             y: 1,
             r: (c: FreshnessChange) => 2.5 + 3.5 * c.change,
             fill: CHANGE,
-            title: (c: FreshnessChange) => `bar ${c.barNumber}: ${c.what}`,
+            title: (c: FreshnessChange) => `bar ${c.bar}: ${c.what}`,
             ...namedMark("change-points"),
           }),
           Plot.dot(freshness.expected, {
-            x: (e: FreshnessExpected) => e.bar,
+            x: (e: FreshnessExpected) => e.barIndex,
             y: 0.07,
             r: 5,
             symbol: "triangle",
@@ -129,20 +129,20 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
             strokeWidth: 1.5,
             fill: "none",
             title: (e: FreshnessExpected) =>
-              `bar ${e.barNumber}: a change would be expected here, after ${
-                counted(e.bar - e.fromBar, "bar")
+              `bar ${e.bar}: a change would be expected here, after ${
+                counted(e.barIndex - e.fromBarIndex, "bar")
               } of ` +
               `${e.bars} without one`,
             ...namedMark("expected"),
           }),
           Plot.rect(freshness.perBar, {
-            x1: (b: FreshnessBar) => b.bar,
-            x2: (b: FreshnessBar) => b.bar + 1,
+            x1: (b: FreshnessBar) => b.barIndex,
+            x2: (b: FreshnessBar) => b.barIndex + 1,
             y1: () => 0,
             y2: () => 1,
             fill: "transparent",
             title: (b: FreshnessBar) =>
-              `bar ${b.barNumber}: freshness ${b.freshness.toFixed(2)}, ${
+              `bar ${b.bar}: freshness ${b.freshness.toFixed(2)}, ${
                 counted(b.barsSinceChange, "bar")
               } since a change` +
               (b.lead === "" ? "" : `, led by ${b.lead}`),
@@ -157,12 +157,12 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
         marks: [
           ...valueAxis({ bottom: 0, top: 1, height: changeHeight }),
           Plot.ruleX(freshness.perBar.filter((b) => b.change > 0), {
-            x: (b: FreshnessBar) => b.bar,
+            x: (b: FreshnessBar) => b.barIndex,
             y1: 0,
             y2: (b: FreshnessBar) => b.change,
             stroke: CHANGE,
             strokeWidth: Math.max(1, Math.min(4, pixelsPerBar * 0.5)),
-            title: (b: FreshnessBar) => `bar ${b.barNumber}: ${b.change.toFixed(2)}`,
+            title: (b: FreshnessBar) => `bar ${b.bar}: ${b.change.toFixed(2)}`,
             ...namedMark("changes-per-bar"),
           }),
         ],
@@ -190,7 +190,7 @@ function namesOnStalks(
   const height = count * LABEL_LINE + 2;
   const elements = named.flatMap(({ change, line, left, lines }) => [
     h(document, "path", {
-      d: `M${room.xOf(change.bar)} ${line * LABEL_LINE + 4}V${height}`,
+      d: `M${room.xOf(change.barIndex)} ${line * LABEL_LINE + 4}V${height}`,
       stroke: CHANGE,
       "stroke-opacity": 0.5,
     }),
@@ -201,7 +201,7 @@ function namesOnStalks(
         y: (line + i) * LABEL_LINE + 12,
         size: LABEL_SIZE,
         halo: true,
-        title: `bar ${change.barNumber}: ${change.what}`,
+        title: `bar ${change.bar}: ${change.what}`,
       })
     ),
   ]);
@@ -210,8 +210,11 @@ function namesOnStalks(
 
 /** In narrow pictures names have no room beside stalks: they stand one below the other, by bar. */
 function namesListed(document: Document, changes: readonly FreshnessChange[], width: number): ChangeWords {
-  const shown = [...changes].sort((a, b) => b.change - a.change || a.bar - b.bar).slice(0, MOST_LISTED)
-    .sort((a, b) => a.bar - b.bar);
+  const shown = [...changes].sort((a, b) => b.change - a.change || a.barIndex - b.barIndex).slice(
+    0,
+    MOST_LISTED,
+  )
+    .sort((a, b) => a.barIndex - b.barIndex);
   let y = 0;
   const elements = shown.flatMap((change) =>
     nameOf(change, { size: LABEL_SIZE, wide: width - 2 * SIDE, most: 2 }).map((text, i) => {
@@ -221,7 +224,7 @@ function namesListed(document: Document, changes: readonly FreshnessChange[], wi
         x: SIDE,
         y: y - 3,
         size: LABEL_SIZE,
-        title: `bar ${change.barNumber}: ${change.what}`,
+        title: `bar ${change.bar}: ${change.what}`,
       });
     })
   );

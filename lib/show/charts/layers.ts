@@ -22,9 +22,9 @@ import { counted } from "../drawing/words.ts";
 /** Options of {@linkcode layersChart}. */
 export interface LayersChartOptions extends ChartOptions {
   /** First bar shown, index from 0. Default 0. */
-  readonly fromBar?: number;
+  readonly fromBarIndex?: number;
   /** Last bar shown, inclusive. By default the fourth from the first. */
-  readonly toBar?: number;
+  readonly toBarIndex?: number;
 }
 
 /** A note as a stroke. */
@@ -62,28 +62,33 @@ const PERCUSSION_ROW = 16;
  * import { demoScore, textureOf } from "ripieno";
  * import { chartSvg, layersChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
- * const chart = layersChart(demoScore(), textureOf(demoScore()), { fromBar: 16, toBar: 19 });
+ * const chart = layersChart(demoScore(), textureOf(demoScore()), { fromBarIndex: 16, toBarIndex: 19 });
  * assertStringIncludes(chartSvg(chart), "Rapids");
  * ```
  */
 export function layersChart(score: Score, texture: Texture, options: LayersChartOptions = {}): Chart {
   checkArgument("draw the layers chart", score, A_SCORE);
   checkArgument("draw the layers chart", texture, A_TEXTURE);
-  const { width, height = 420, fromBar = 0, title = "Layers" } = checkedOptions("layers chart", options, {
-    fromBar: A_NUMBER,
-    toBar: A_NUMBER,
-  });
-  const toBar = options.toBar ?? Math.min(score.bars.length - 1, fromBar + 3);
-  checkedSpan(score, { chart: "layers chart", fromBar, toBar });
+  const { width, height = 420, fromBarIndex = 0, title = "Layers" } = checkedOptions(
+    "layers chart",
+    options,
+    {
+      fromBarIndex: A_NUMBER,
+      toBarIndex: A_NUMBER,
+    },
+  );
+  const toBarIndex = options.toBarIndex ?? Math.min(score.bars.length - 1, fromBarIndex + 3);
+  checkedSpan(score, { chart: "layers chart", fromBarIndex, toBarIndex });
   const document = chartDocument();
-  const axis = axisOfScore(score, { fromBar, toBar });
-  const all = strokesOf(score, texture, { fromBar, toBar });
+  const axis = axisOfScore(score, { fromBarIndex, toBarIndex });
+  const all = strokesOf(score, texture, { fromBarIndex, toBarIndex });
   const strokes = all.filter((s) => !s.unpitched);
   const pitches = strokes.map((s) => s.pitch);
   const low = leastOf(pitches, 60) - 2;
   const high = greatestOf(pitches, 72) + 2;
   const innerWidth = width - NAMES;
-  const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) / (toBar + 1 - fromBar);
+  const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) /
+    (toBarIndex + 1 - fromBarIndex);
   const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
   const octaves = Array.from({ length: 11 }, (_, i) => i * 12).filter((p) => p > low && p < high);
   const roles = ROLE_NAMES.filter((role) => all.some((s) => s.role === role));
@@ -125,9 +130,9 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     width: innerWidth,
     outerWidth: width,
     title,
-    label: `${counted(all.length, "note")} of ${counted(toBar + 1 - fromBar, "bar")} by pitch and role: ${
-      roles.join(", ")
-    }`,
+    label: `${counted(all.length, "note")} of ${
+      counted(toBarIndex + 1 - fromBarIndex, "bar")
+    } by pitch and role: ${roles.join(", ")}`,
     legend: [], // the names at the side say it
     axis,
     marginLeft: MARGIN_LEFT,
@@ -137,7 +142,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
         height,
         domain: [low, high],
         marks: [
-          Plot.ruleX(axis.numbers.map((_, i) => fromBar + i), {
+          Plot.ruleX(axis.numbers.map((_, i) => fromBarIndex + i), {
             strokeOpacity: 0.2,
             ...namedMark("bar-lines"),
           }),
@@ -169,8 +174,8 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
       ...percussionPanel(document, score, {
         strokes: all.filter((s) => s.unpitched),
         innerWidth,
-        fromBar,
-        toBar,
+        fromBarIndex,
+        toBarIndex,
       }),
     ],
   });
@@ -180,7 +185,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
 function percussionPanel(
   document: Document,
   score: Score,
-  { strokes, innerWidth, fromBar, toBar }: AskedBars & {
+  { strokes, innerWidth, fromBarIndex, toBarIndex }: AskedBars & {
     readonly strokes: readonly DrawnNote[];
     readonly innerWidth: number;
   },
@@ -193,7 +198,7 @@ function percussionPanel(
     height: parts.length * PERCUSSION_ROW,
     domain: [parts.length, 0],
     marks: [
-      Plot.ruleX(Array.from({ length: toBar + 1 - fromBar }, (_, i) => fromBar + i), {
+      Plot.ruleX(Array.from({ length: toBarIndex + 1 - fromBarIndex }, (_, i) => fromBarIndex + i), {
         strokeOpacity: 0.2,
         ...namedMark("bar-lines"),
       }),
@@ -231,7 +236,7 @@ function percussionPanel(
 function strokesOf(
   score: Score,
   texture: Texture,
-  { fromBar, toBar }: AskedBars,
+  { fromBarIndex, toBarIndex }: AskedBars,
 ): readonly DrawnNote[] {
   const parts = score.parts.length;
   const position = (ticks: number) => {
@@ -243,8 +248,8 @@ function strokesOf(
   return score.notes.filter(isShown).flatMap((n): DrawnNote[] => {
     const from = position(n.onsetTicks);
     const to = position(n.onsetTicks + n.durationTicks);
-    if (to <= fromBar || from >= toBar + 1) return [];
-    const bar = Math.max(fromBar, Math.floor(from));
+    if (to <= fromBarIndex || from >= toBarIndex + 1) return [];
+    const bar = Math.max(fromBarIndex, Math.floor(from));
     const cell = texture.cells[bar * parts + n.part];
     const place = barBeatOf(score, n.onsetTicks);
     const name = score.parts[n.part]?.name ?? "";
@@ -252,8 +257,8 @@ function strokesOf(
     return [{
       part: n.part,
       unpitched: n.unpitched,
-      from: Math.max(fromBar, from),
-      to: Math.min(toBar + 1, to),
+      from: Math.max(fromBarIndex, from),
+      to: Math.min(toBarIndex + 1, to),
       pitch: n.soundingPitch,
       role: cell?.role ?? "rest",
       title: `${name}, bar ${place.bar}, beat ${Number(place.beat.toFixed(2))}: ${height}${

@@ -17,7 +17,7 @@ import { counted } from "../drawing/words.ts";
 
 /** What one role has of one bar's loudness: one mark of the chart. */
 interface LoudnessShare {
-  readonly bar: number;
+  readonly barIndex: number;
   readonly role: Role;
   readonly from: number;
   readonly to: number;
@@ -56,7 +56,7 @@ export function loudnessShareChart(balance: Balance, score?: Score, options: Cha
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
   const shares = loudnessShares(balance);
   const shown = ROLE_NAMES.filter((role) => shares.some((s) => s.role === role));
-  const number = (bar: number) => axis.numbers[bar - axis.fromBar] ?? String(bar + 1);
+  const number = (bar: number) => axis.numbers[bar - axis.fromBarIndex] ?? String(bar + 1);
   return barsFrame(document, {
     name: NAME,
     width,
@@ -77,15 +77,17 @@ export function loudnessShareChart(balance: Balance, score?: Score, options: Cha
         marks: [
           ...valueAxis({ bottom: 0, top: 1, height: height * 0.7 }),
           Plot.rect(shares, {
-            x1: (s: LoudnessShare) => s.bar,
-            x2: (s: LoudnessShare) => s.bar + 1,
+            x1: (s: LoudnessShare) => s.barIndex,
+            x2: (s: LoudnessShare) => s.barIndex + 1,
             y1: (s: LoudnessShare) => s.from,
             y2: (s: LoudnessShare) => s.to,
             insetRight: pixelsPerBar > 5 ? 1 : 0,
             shapeRendering: pixelsPerBar > 5 ? "auto" : "crispEdges",
             fill: (s: LoudnessShare) => roleFill(NAME, s.role),
             title: (s: LoudnessShare) =>
-              `bar ${number(s.bar)}: ${s.role} has ${Math.round(100 * (s.to - s.from))} % of the loudness`,
+              `bar ${number(s.barIndex)}: ${s.role} has ${
+                Math.round(100 * (s.to - s.from))
+              } % of the loudness`,
             ...joinedFills("loudness-shares"),
           }),
         ],
@@ -107,18 +109,18 @@ function loudnessPanel(
     marks: [
       ...valueAxis({ bottom: 0, top, height }),
       Plot.rect(balance.perBar, {
-        x1: (b: BalanceBar) => b.bar,
-        x2: (b: BalanceBar) => b.bar + 1,
+        x1: (b: BalanceBar) => b.barIndex,
+        x2: (b: BalanceBar) => b.barIndex + 1,
         y1: () => 0,
         y2: (b: BalanceBar) => b.loudnessSones,
         fill: "currentColor",
         fillOpacity: 0.14,
-        title: (b: BalanceBar) => `bar ${b.barNumber}: ${b.loudnessSones.toFixed(0)} sones`,
+        title: (b: BalanceBar) => `bar ${b.bar}: ${b.loudnessSones.toFixed(0)} sones`,
         ...namedMark("loudness"),
       }),
       Plot.line(
-        balance.perBar.flatMap((b) => [{ x: b.bar, y: b.loudnessSones }, {
-          x: b.bar + 1,
+        balance.perBar.flatMap((b) => [{ x: b.barIndex, y: b.loudnessSones }, {
+          x: b.barIndex + 1,
           y: b.loudnessSones,
         }]),
         {
@@ -135,17 +137,17 @@ function loudnessPanel(
 
 /** Stacks the roles' shares of each bar, from the background up to the lead. */
 function loudnessShares(balance: Balance): readonly LoudnessShare[] {
-  const bars = Map.groupBy(balance.perLayer, (l) => l.bar);
-  return [...bars].flatMap(([bar, layers]) => {
+  const bars = Map.groupBy(balance.perLayer, (l) => l.barIndex);
+  return [...bars].flatMap(([barIndex, layers]) => {
     let sum = 0;
     return [...ROLE_NAMES].reverse().flatMap((role): LoudnessShare[] => {
       const value = layers.filter((l) => l.role === role).reduce((acc, l) => acc + l.loudnessShare, 0);
-      return value < 0.002 ? [] : [{ bar, role, from: sum, to: Math.min(1, sum += value) }];
+      return value < 0.002 ? [] : [{ barIndex, role, from: sum, to: Math.min(1, sum += value) }];
     });
   });
 }
 
 function meanShare(shares: readonly LoudnessShare[], role: Role, balance: Balance): number {
   const own = shares.filter((s) => s.role === role).reduce((sum, s) => sum + s.to - s.from, 0);
-  return own / Math.max(1, new Set(balance.perLayer.map((l) => l.bar)).size);
+  return own / Math.max(1, new Set(balance.perLayer.map((l) => l.barIndex)).size);
 }

@@ -49,7 +49,7 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  * import { maskingMatrix } from "ripieno/measures";
  * import { chartSvg, maskingChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
- * const chart = maskingChart(maskingMatrix(demoScore(), { fromBar: 16, toBar: 23 }));
+ * const chart = maskingChart(maskingMatrix(demoScore(), { fromBarIndex: 16, toBarIndex: 23 }));
  * assertStringIncludes(chartSvg(chart), "lead");
  * ```
  */

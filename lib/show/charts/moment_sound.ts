@@ -63,7 +63,7 @@ interface MomentLayout {
  * import { momentSound } from "ripieno/measures";
  * import { chartSvg, momentSoundChart } from "ripieno/show";
  * import { assertStringIncludes } from "@std/assert";
- * const chart = momentSoundChart(momentSound(demoScore(), { bar: 16 }));
+ * const chart = momentSoundChart(momentSound(demoScore(), { barIndex: 16 }));
  * assertStringIncludes(chartSvg(chart), "1600 Hz");
  * ```
  */
@@ -72,7 +72,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   const {
     width,
     height = 400,
-    title = `Who is heard where: bar ${moment.barNumber}, beat ${Number(moment.beat.toFixed(2))}`,
+    title = `Who is heard where: bar ${moment.bar}, beat ${Number(moment.beat.toFixed(2))}`,
   } = checkedOptions("chart of one moment", options);
   const document = chartDocument();
   const layers = moment.layers.slice(0, MOST_LAYERS);

@@ -17,7 +17,7 @@ import { counted } from "../drawing/words.ts";
 /** What one role adds to one bar: one mark of the chart. */
 export interface RoleShare {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** The role. */
   readonly role: Role;
   /** Lower end of its mark, driving attacks per second. */
@@ -34,19 +34,19 @@ export interface RoleShare {
  */
 export function momentumShares(momentum: Momentum): readonly RoleShare[] {
   const sums = new Map<number, Map<Role, number>>();
-  for (const { bar, role, contribution } of momentum.perLayer) {
-    const roles = sums.get(bar) ?? new Map<Role, number>();
+  for (const { barIndex, role, contribution } of momentum.perLayer) {
+    const roles = sums.get(barIndex) ?? new Map<Role, number>();
     roles.set(role, (roles.get(role) ?? 0) + contribution);
-    sums.set(bar, roles);
+    sums.set(barIndex, roles);
   }
-  return [...sums].flatMap(([bar, roles]) => {
+  return [...sums].flatMap(([barIndex, roles]) => {
     let above = 0;
     let below = 0;
     return [...ROLE_NAMES].reverse().flatMap((role): RoleShare[] => {
       const value = roles.get(role) ?? 0;
       if (Math.abs(value) < 0.005) return [];
-      if (value > 0) return [{ bar, role, from: above, to: above += value }];
-      return [{ bar, role, from: below, to: below += value }];
+      if (value > 0) return [{ barIndex, role, from: above, to: above += value }];
+      return [{ barIndex, role, from: below, to: below += value }];
     });
   });
 }
@@ -67,19 +67,21 @@ export function momentumMarks(
   },
 ): readonly Plot.Markish[] {
   const bars = momentum.perBar;
-  const number = (bar: number) => axis.numbers[bar - axis.fromBar] ?? String(bar + 1);
-  const outline = bars.flatMap((b) => [{ x: b.bar, y: b.momentum }, { x: b.bar + 1, y: b.momentum }]);
+  const number = (bar: number) => axis.numbers[bar - axis.fromBarIndex] ?? String(bar + 1);
+  const outline = bars.flatMap((
+    b,
+  ) => [{ x: b.barIndex, y: b.momentum }, { x: b.barIndex + 1, y: b.momentum }]);
   return [
     Plot.rect(momentumShares(momentum), {
-      x1: (r: RoleShare) => r.bar,
-      x2: (r: RoleShare) => r.bar + 1,
+      x1: (r: RoleShare) => r.barIndex,
+      x2: (r: RoleShare) => r.barIndex + 1,
       y1: (r: RoleShare) => r.from,
       y2: (r: RoleShare) => r.to,
       insetRight: pixelsPerBar > 5 ? 1 : 0,
       shapeRendering: pixelsPerBar > 5 ? "auto" : "crispEdges",
       fill: (r: RoleShare) => roleFill(name, r.role),
       title: (r: RoleShare) =>
-        `bar ${number(r.bar)}: ${r.role} adds ${(r.to - r.from).toFixed(2)} driving attacks per second`,
+        `bar ${number(r.barIndex)}: ${r.role} adds ${(r.to - r.from).toFixed(2)} driving attacks per second`,
       ...joinedFills("shares-by-role"),
     }),
     Plot.line(outline, {

@@ -50,7 +50,7 @@ interface NoteStroke {
 
 /** The pitches of a bar. */
 interface PitchBand {
-  readonly bar: number;
+  readonly barIndex: number;
   readonly low: number;
   readonly high: number;
 }
@@ -132,7 +132,7 @@ export function partPlayabilityChart(
     findings: playability.findings.filter((f) => f.part === index),
     axis,
     innerWidth,
-    xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBar) * pixelsPerBar,
+    xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar,
     pixelsPerBar,
     settings: playability.settings,
   };
@@ -209,14 +209,16 @@ function tints(stage: PanelStage, panel: "pitch" | "rate" | "breath"): {
 } {
   const own = stage.findings.filter((f) => belongsTo(panel, f));
   return {
-    mark: Plot.ruleX(own.flatMap((f) => [f.fromBar, f.toBar + 1].map((x) => ({ x, f }))), {
+    mark: Plot.ruleX(own.flatMap((f) => [f.fromBarIndex, f.toBarIndex + 1].map((x) => ({ x, f }))), {
       x: (d: { readonly x: number }) => d.x,
       stroke: (d: { readonly f: PlayabilityFinding }) => SEVERITY_LOOKS[d.f.severity].colour,
       strokeOpacity: 0.6,
       strokeDasharray: "2 3",
       ...namedMark(`${panel}-findings`),
     }),
-    shapes: own.map((f) => severityShape(stage.document, f.severity, { x: stage.xOf(f.fromBar) + 8, y: 9 })),
+    shapes: own.map((f) =>
+      severityShape(stage.document, f.severity, { x: stage.xOf(f.fromBarIndex) + 8, y: 9 })
+    ),
   };
 }
 
@@ -227,8 +229,8 @@ function fitting({ innerWidth }: PanelStage, short: string, more: string): strin
 
 /** From the lowest to the highest note that begins in each bar. */
 function bandsOf(strokes: readonly NoteStroke[]): readonly PitchBand[] {
-  return [...Map.groupBy(strokes, (s) => Math.floor(s.from))].map(([bar, list]) => ({
-    bar,
+  return [...Map.groupBy(strokes, (s) => Math.floor(s.from))].map(([barIndex, list]) => ({
+    barIndex,
     low: leastOf(list.map((s) => s.pitch)),
     high: greatestOf(list.map((s) => s.pitch)),
   }));
@@ -277,7 +279,7 @@ function pitchPanel(stage: PanelStage, height: number): BarPanel {
     .map((r) => ({ ...r, low: Math.max(r.low, rangeExtreme.low), high: Math.min(r.high, rangeExtreme.high) }))
     .filter((r) => r.low <= r.high);
   const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p > low && p < high);
-  const ends = { x1: axis.fromBar, x2: axis.toBar + 1 };
+  const ends = { x1: axis.fromBarIndex, x2: axis.toBarIndex + 1 };
   const thick = Math.max(0.4, Math.min(0.9, (high - low) / height * 2));
   const { mark, shapes } = tints(stage, "pitch");
   const crosses = strokes.filter((s) => s.isOutside).map((s) =>
@@ -315,8 +317,8 @@ function pitchPanel(stage: PanelStage, height: number): BarPanel {
       }),
       ...(pixelsPerBar < NARROW_BAR
         ? [Plot.rect(bandsOf(strokes), {
-          x1: (b: PitchBand) => b.bar,
-          x2: (b: PitchBand) => b.bar + 1,
+          x1: (b: PitchBand) => b.barIndex,
+          x2: (b: PitchBand) => b.barIndex + 1,
           y1: (b: PitchBand) => b.low - thick,
           y2: (b: PitchBand) => b.high + thick,
           fill: PLAYED,
@@ -366,7 +368,9 @@ function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rate
   const gap = Math.min(0.8, stage.pixelsPerBar * 0.08);
   const { mark, shapes } = tints(stage, "rate");
   const title = (what: string) => (r: RateRow) =>
-    `bar ${stage.axis.numbers[r.bar - stage.axis.fromBar]}: ${figure(r.perSecond)} ${what} a second`;
+    `bar ${stage.axis.numbers[r.barIndex - stage.axis.fromBarIndex]}: ${
+      figure(r.perSecond)
+    } ${what} a second`;
   const isOver = ({ limit: own }: Rates["strokes"]) => (r: RateRow) =>
     own !== null && r.perSecond > own.burstPerSecond;
   const colour = (rows: Rates["strokes"]) => (r: RateRow) => isOver(rows)(r) ? OVER : PLAYED;
@@ -378,8 +382,8 @@ function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rate
       ...valueAxis({ bottom: 0, top, height }),
       ...(limit === null ? [] : [
         Plot.rect([limit], {
-          x1: stage.axis.fromBar,
-          x2: stage.axis.toBar + 1,
+          x1: stage.axis.fromBarIndex,
+          x2: stage.axis.toBarIndex + 1,
           y1: limit.sustainedPerSecond,
           y2: limit.burstPerSecond,
           fill: LIMIT,
@@ -389,8 +393,8 @@ function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rate
       ]),
       mark,
       Plot.rect(strokes.rows, {
-        x1: (r: RateRow) => r.bar,
-        x2: (r: RateRow) => r.bar + 1,
+        x1: (r: RateRow) => r.barIndex,
+        x2: (r: RateRow) => r.barIndex + 1,
         y1: () => 0,
         y2: (r: RateRow) => r.perSecond,
         insetLeft: gap,
@@ -401,8 +405,8 @@ function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rate
         ...namedMark("strokes"),
       }),
       Plot.rect(slurred.rows, {
-        x1: (r: RateRow) => r.bar,
-        x2: (r: RateRow) => r.bar + 1,
+        x1: (r: RateRow) => r.barIndex,
+        x2: (r: RateRow) => r.barIndex + 1,
         y1: () => 0,
         y2: (r: RateRow) => r.perSecond,
         insetLeft: gap * 2,

@@ -64,7 +64,9 @@ export function playabilityChart(
     h(document, "g", {
       class: `finding ${finding.severity}`,
       title:
-        `${finding.partName}, ${barsInWords(axis, finding.fromBar, finding.toBar)}: ${finding.severity}: ` +
+        `${finding.partName}, ${
+          barsInWords(axis, finding.fromBarIndex, finding.toBarIndex)
+        }: ${finding.severity}: ` +
         `${finding.what}. ${finding.remedy}`,
     }, severityShape(document, finding.severity, { x, y: yOf(finding) }))
   );
@@ -106,9 +108,9 @@ export function playabilityChart(
       domain: [Math.max(1, parts.length), 0],
       marks: [
         Plot.ruleY(parts.map((_, row) => row + 0.5), { strokeOpacity: 0.13, ...namedMark("rows") }),
-        Plot.ruleY(playability.findings.filter((f) => f.toBar > f.fromBar), {
-          x1: (f: PlayabilityFinding) => f.fromBar,
-          x2: (f: PlayabilityFinding) => f.toBar + 1,
+        Plot.ruleY(playability.findings.filter((f) => f.toBarIndex > f.fromBarIndex), {
+          x1: (f: PlayabilityFinding) => f.fromBarIndex,
+          x2: (f: PlayabilityFinding) => f.toBarIndex + 1,
           y: (f: PlayabilityFinding) => (rowOf.get(f.part) ?? 0) + 0.5,
           stroke: (f: PlayabilityFinding) => severityColour(f.severity),
           strokeWidth: 5,
@@ -139,8 +141,8 @@ function placeOf(
 ): readonly PlacedFinding[] {
   const taken = new Map<number, number[]>();
   return findings.map((finding) => {
-    const beats = score.bars[finding.fromBar]?.beats ?? 4;
-    let x = xOf(finding.fromBar + Math.min(0.95, Math.max(0, (finding.beat - 1) / beats))) + 5;
+    const beats = score.bars[finding.fromBarIndex]?.beats ?? 4;
+    let x = xOf(finding.fromBarIndex + Math.min(0.95, Math.max(0, (finding.beat - 1) / beats))) + 5;
     const others = taken.get(finding.part) ?? [];
     while (others.some((o) => Math.abs(o - x) < 10)) x += 3;
     taken.set(finding.part, [...others, x]);

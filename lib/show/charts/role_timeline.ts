@@ -25,9 +25,9 @@ export interface RoleRun {
   /** Its role. */
   readonly role: Role;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Figures in it, each once. */
   readonly figures: readonly string[];
 }
@@ -44,12 +44,12 @@ export function roleRuns(texture: Texture, parts: number): readonly RoleRun[] {
   for (const cell of texture.cells) byPart[cell.part]?.push(cell);
   return byPart.flatMap((cells) => {
     const runs: RoleRun[] = [];
-    for (const { bar, part, role, figure } of cells) {
+    for (const { barIndex, part, role, figure } of cells) {
       const last = runs.at(-1);
-      if (last && last.role === role && last.toBar === bar - 1) {
+      if (last && last.role === role && last.toBarIndex === barIndex - 1) {
         const figures = last.figures.includes(figure) ? last.figures : [...last.figures, figure];
-        runs[runs.length - 1] = { ...last, toBar: bar, figures };
-      } else runs.push({ part, role, fromBar: bar, toBar: bar, figures: [figure] });
+        runs[runs.length - 1] = { ...last, toBarIndex: barIndex, figures };
+      } else runs.push({ part, role, fromBarIndex: barIndex, toBarIndex: barIndex, figures: [figure] });
     }
     return runs.filter((r) => r.role !== "rest");
   });
@@ -58,9 +58,9 @@ export function roleRuns(texture: Texture, parts: number): readonly RoleRun[] {
 /** Options of {@linkcode roleTimelineChart}. */
 export interface RoleTimelineOptions extends ChartOptions {
   /** First bar shown, index from 0. Default 0. */
-  readonly fromBar?: number;
+  readonly fromBarIndex?: number;
   /** Last bar shown, inclusive. By default the last of the score. */
-  readonly toBar?: number;
+  readonly toBarIndex?: number;
   /**
    * Into how many rows the bars are broken, one below the other like systems of a score, 1 to 50. By default so many
    * that every bar has four pixels.
@@ -111,23 +111,32 @@ interface PartRows {
 export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
   checkArgument("draw the role timeline", score, A_SCORE);
   checkArgument("draw the role timeline", texture, A_TEXTURE);
-  const { width, height, title = "Who does what", fromBar = 0 } = checkedOptions("role timeline", options, {
-    fromBar: A_NUMBER,
-    toBar: A_NUMBER,
-    rows: undefined,
-    barIds: A_TEXT,
-  });
-  const toBar = options.toBar ?? score.bars.length - 1;
-  if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBar, toBar });
+  const { width, height, title = "Who does what", fromBarIndex = 0 } = checkedOptions(
+    "role timeline",
+    options,
+    {
+      fromBarIndex: A_NUMBER,
+      toBarIndex: A_NUMBER,
+      rows: undefined,
+      barIds: A_TEXT,
+    },
+  );
+  const toBarIndex = options.toBarIndex ?? score.bars.length - 1;
+  if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBarIndex, toBarIndex });
   const document = chartDocument();
   const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
   const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
-  const spans = brokenInto(checkedRows(options.rows) ?? usualRows(toBar + 1 - fromBar, width - marginLeft), {
-    fromBar,
-    toBar,
-  });
+  const spans = brokenInto(
+    checkedRows(options.rows) ?? usualRows(toBarIndex + 1 - fromBarIndex, width - marginLeft),
+    {
+      fromBarIndex,
+      toBarIndex,
+    },
+  );
   const rows = rowsOf(score, { height, systems: spans.length });
-  const runs = roleRuns(texture, score.parts.length).filter((r) => r.toBar >= fromBar && r.fromBar <= toBar);
+  const runs = roleRuns(texture, score.parts.length).filter((r) =>
+    r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex
+  );
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
   const drawing = { width, marginLeft, rows, barIds: options.barIds };
   const blocks = spans.flatMap((span, i) => [
@@ -138,9 +147,9 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
     name: NAME,
     width,
     title,
-    label: `Roles of ${counted(score.parts.length, "part")} in ${counted(toBar + 1 - fromBar, "bar")}: ${
-      roles.join(", ")
-    }`,
+    label: `Roles of ${counted(score.parts.length, "part")} in ${
+      counted(toBarIndex + 1 - fromBarIndex, "bar")
+    }: ${roles.join(", ")}`,
     legend: roles.map((role) => ({ sign: { role }, label: role })),
     blocks,
   });
@@ -161,11 +170,14 @@ function checkedRows(rows: number | undefined): number | undefined {
 }
 
 /** Spans that differ by one bar at most, so that all rows have one scale to the eye. */
-function brokenInto(rows: number, { fromBar, toBar }: AskedBars): readonly AskedBars[] {
-  const bars = toBar + 1 - fromBar;
+function brokenInto(rows: number, { fromBarIndex, toBarIndex }: AskedBars): readonly AskedBars[] {
+  const bars = toBarIndex + 1 - fromBarIndex;
   const count = Math.max(1, Math.min(rows, bars));
-  const start = (row: number) => fromBar + Math.round(row * bars / count);
-  return Array.from({ length: count }, (_, row) => ({ fromBar: start(row), toBar: start(row + 1) - 1 }));
+  const start = (row: number) => fromBarIndex + Math.round(row * bars / count);
+  return Array.from(
+    { length: count },
+    (_, row) => ({ fromBarIndex: start(row), toBarIndex: start(row + 1) - 1 }),
+  );
 }
 
 function rowsOf(
@@ -201,12 +213,12 @@ function systemOf(
     readonly barIds: string | undefined;
   },
 ): BarsBlocksInput {
-  const { fromBar, toBar } = span;
+  const { fromBarIndex, toBarIndex } = span;
   const axis = axisOfScore(score, span);
-  const runs = all.filter((r) => r.toBar >= fromBar && r.fromBar <= toBar);
-  const left = (r: RoleRun) => Math.max(fromBar, r.fromBar);
-  const right = (r: RoleRun) => Math.min(toBar, r.toBar) + 1;
-  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, toBar + 1 - fromBar);
+  const runs = all.filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
+  const left = (r: RoleRun) => Math.max(fromBarIndex, r.fromBarIndex);
+  const right = (r: RoleRun) => Math.min(toBarIndex, r.toBarIndex) + 1;
+  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, toBarIndex + 1 - fromBarIndex);
   const label = (r: RoleRun) => {
     const room = (right(r) - left(r)) * pixelsPerBar - 8;
     return textWidth(r.role, LABEL_SIZE) <= room ? r.role : "";
@@ -225,7 +237,7 @@ function systemOf(
       stroke: pixelsPerBar > 3 ? "currentColor" : "none",
       strokeOpacity: 0.35,
       strokeWidth: 0.5,
-      title: (r: RoleRun) => runTitle(score, axis, { ...r, fromBar: left(r), toBar: right(r) - 1 }),
+      title: (r: RoleRun) => runTitle(score, axis, { ...r, fromBarIndex: left(r), toBarIndex: right(r) - 1 }),
       ...joinedFills("roles"),
     }),
     Plot.text(rows.height >= 11 ? runs.filter((r) => label(r) !== "") : [], {
@@ -256,9 +268,9 @@ function systemOf(
   const panelHeight = rows.count * rows.height + 2;
   const places = barIds === undefined
     ? []
-    : Array.from({ length: toBar + 1 - fromBar }, (_, i) =>
+    : Array.from({ length: toBarIndex + 1 - fromBarIndex }, (_, i) =>
       h(document, "rect", {
-        id: `${barIds}${fromBar + i}`,
+        id: `${barIds}${fromBarIndex + i}`,
         class: "bar-place",
         x: marginLeft + i * pixelsPerBar,
         y: 0,
@@ -294,5 +306,5 @@ function runTitle(score: Score, axis: BarAxis, run: RoleRun): string {
   const shown = run.figures.length > 3
     ? `${run.figures.slice(0, 3).join(", ")} and ${run.figures.length - 3} more`
     : run.figures.join(", ");
-  return `${name}, ${barsInWords(axis, run.fromBar, run.toBar)}: ${run.role} (${shown})`;
+  return `${name}, ${barsInWords(axis, run.fromBarIndex, run.toBarIndex)}: ${run.role} (${shown})`;
 }

@@ -77,7 +77,7 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
           ? "every bar against every other"
           : "every bar against every other: only in scores of up to 2000 bars",
         height: side,
-        domain: [axis.toBar + 1, axis.fromBar],
+        domain: [axis.toBarIndex + 1, axis.fromBarIndex],
         marks: [],
         over: [
           matrixImage(document, { freshness, lightest, bars, side }),
@@ -91,26 +91,26 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
         marks: [
           ...valueAxis({ bottom: 0, top, height: NOVELTY_HEIGHT }),
           Plot.ruleX(freshness.changes, {
-            x: (c: FreshnessChange) => c.bar,
+            x: (c: FreshnessChange) => c.barIndex,
             stroke: CHANGE,
             strokeOpacity: freshness.changes.length > 40 ? 0.25 : 0.5,
-            title: (c: FreshnessChange) => `bar ${c.barNumber}: ${c.what}`,
+            title: (c: FreshnessChange) => `bar ${c.bar}: ${c.what}`,
             ...namedMark("change-lines"),
           }),
           Plot.line(freshness.perBar, {
-            x: (b: FreshnessBar) => b.bar,
+            x: (b: FreshnessBar) => b.barIndex,
             y: (b: FreshnessBar) => Math.max(0, b.novelty),
             stroke: CURVE,
             strokeWidth: 1.4,
             ...namedMark("novelty"),
           }),
           Plot.rect(freshness.perBar, {
-            x1: (b: FreshnessBar) => b.bar - 0.5,
-            x2: (b: FreshnessBar) => b.bar + 0.5,
+            x1: (b: FreshnessBar) => b.barIndex - 0.5,
+            x2: (b: FreshnessBar) => b.barIndex + 0.5,
             y1: () => 0,
             y2: () => top,
             fill: "transparent",
-            title: (b: FreshnessBar) => `bar ${b.barNumber}: novelty ${b.novelty.toFixed(2)}`,
+            title: (b: FreshnessBar) => `bar ${b.bar}: novelty ${b.novelty.toFixed(2)}`,
             ...namedMark("bars"),
           }),
         ],
@@ -173,9 +173,9 @@ function barNumbersDown(
   document: Document,
   { axis, side }: { readonly axis: BarAxis; readonly side: number },
 ): readonly SVGElement[] {
-  const count = axis.toBar + 1 - axis.fromBar;
-  return barTicks(axis, side).flatMap(({ bar, number }) => {
-    const y = (bar - axis.fromBar) / count * side;
+  const count = axis.toBarIndex + 1 - axis.fromBarIndex;
+  return barTicks(axis, side).flatMap(({ barIndex, number }) => {
+    const y = (barIndex - axis.fromBarIndex) / count * side;
     return [
       h(document, "path", {
         d: `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`,

@@ -6,9 +6,9 @@ import { printedPassages } from "../../measures/passages/printed_passages.ts";
 /** Bars along a chart. */
 export interface BarAxis {
   /** First bar shown, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar shown, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Printed number of every bar shown. */
   readonly numbers: readonly string[];
   /** Start of every bar shown, in seconds from the start of the score. */
@@ -22,17 +22,17 @@ export interface AxisPassage {
   /** Name; empty where the score names none. */
   readonly name: string;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /** A row that knows its bar. */
 export interface AxisRow {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Printed bar. */
-  readonly barNumber: string;
+  readonly bar: string;
   /** Start in seconds. */
   readonly onsetSeconds: number;
 }
@@ -46,9 +46,9 @@ export interface AxisRow {
  */
 export function axisOfRows(rows: readonly AxisRow[], score?: Score): BarAxis {
   return {
-    fromBar: rows[0]?.bar ?? 0,
-    toBar: rows.at(-1)?.bar ?? 0,
-    numbers: rows.map((r) => r.barNumber),
+    fromBarIndex: rows[0]?.barIndex ?? 0,
+    toBarIndex: rows.at(-1)?.barIndex ?? 0,
+    numbers: rows.map((r) => r.bar),
     seconds: rows.map((r) => r.onsetSeconds),
     passages: score === undefined ? [] : namedPassages(score),
   };
@@ -63,19 +63,23 @@ export function axisOfRows(rows: readonly AxisRow[], score?: Score): BarAxis {
  */
 export function axisOfScore(
   score: Score,
-  span: { readonly fromBar?: number; readonly toBar?: number } = {},
+  span: { readonly fromBarIndex?: number; readonly toBarIndex?: number } = {},
 ): BarAxis {
-  const { fromBar = 0, toBar = score.bars.length - 1 } = span;
+  const { fromBarIndex = 0, toBarIndex = score.bars.length - 1 } = span;
   const clock = clockOf(score);
-  const bars = score.bars.slice(fromBar, toBar + 1);
+  const bars = score.bars.slice(fromBarIndex, toBarIndex + 1);
   return {
-    fromBar,
-    toBar,
+    fromBarIndex,
+    toBarIndex,
     numbers: bars.map((b) => b.number),
     seconds: bars.map((b) => clock(b.startTicks)),
     passages: namedPassages(score)
-      .filter((p) => p.toBar >= fromBar && p.fromBar <= toBar)
-      .map((p) => ({ ...p, fromBar: Math.max(p.fromBar, fromBar), toBar: Math.min(p.toBar, toBar) })),
+      .filter((p) => p.toBarIndex >= fromBarIndex && p.fromBarIndex <= toBarIndex)
+      .map((p) => ({
+        ...p,
+        fromBarIndex: Math.max(p.fromBarIndex, fromBarIndex),
+        toBarIndex: Math.min(p.toBarIndex, toBarIndex),
+      })),
   };
 }
 
@@ -97,18 +101,18 @@ const STEPS = [1, 2, 4, 5, 8, 10, 20, 25, 40, 50, 100, 200, 500, 1000];
 export function barTicks(
   axis: BarAxis,
   width: number,
-): readonly { readonly bar: number; readonly number: string; readonly time: string }[] {
-  const count = axis.toBar - axis.fromBar + 1;
+): readonly { readonly barIndex: number; readonly number: string; readonly time: string }[] {
+  const count = axis.toBarIndex - axis.fromBarIndex + 1;
   const pixelsPerBar = width / count;
   const step = STEPS.find((s) => s * pixelsPerBar >= 44) ?? 2000;
-  const ticks: { bar: number; number: string; time: string }[] = [];
+  const ticks: { barIndex: number; number: string; time: string }[] = [];
   axis.numbers.forEach((number, i) => {
     const value = /^\d+$/.test(number) ? Number(number) : undefined;
     const isRound = value === undefined ? i % step === 0 : value % step === 0;
     const last = ticks.at(-1);
-    const far = last === undefined || (axis.fromBar + i - last.bar) * pixelsPerBar >= 34;
+    const far = last === undefined || (axis.fromBarIndex + i - last.barIndex) * pixelsPerBar >= 34;
     if (i === 0 || (isRound && far)) {
-      ticks.push({ bar: axis.fromBar + i, number, time: clockTime(axis.seconds[i] ?? 0) });
+      ticks.push({ barIndex: axis.fromBarIndex + i, number, time: clockTime(axis.seconds[i] ?? 0) });
     }
   });
   return ticks;
@@ -129,12 +133,12 @@ export function clockTime(seconds: number): string {
  * Printed numbers of a span, for labels.
  *
  * @param axis the bars
- * @param fromBar first bar, index from 0
- * @param toBar last bar, inclusive
+ * @param fromBarIndex first bar, index from 0
+ * @param toBarIndex last bar, inclusive
  * @returns for example `bars 5–8` or `bar 5`
  */
-export function barsInWords(axis: BarAxis, fromBar: number, toBar: number): string {
-  const first = axis.numbers[fromBar - axis.fromBar] ?? String(fromBar + 1);
-  const last = axis.numbers[toBar - axis.fromBar] ?? String(toBar + 1);
-  return fromBar === toBar ? `bar ${first}` : `bars ${first}–${last}`;
+export function barsInWords(axis: BarAxis, fromBarIndex: number, toBarIndex: number): string {
+  const first = axis.numbers[fromBarIndex - axis.fromBarIndex] ?? String(fromBarIndex + 1);
+  const last = axis.numbers[toBarIndex - axis.fromBarIndex] ?? String(toBarIndex + 1);
+  return fromBarIndex === toBarIndex ? `bar ${first}` : `bars ${first}–${last}`;
 }

@@ -83,23 +83,24 @@ export function barsWidth(input: Pick<BarsFrameInput, "width" | "marginLeft">): 
 }
 
 function xOf(input: BarsBlocksInput): (bar: number) => number {
-  const { fromBar, toBar } = input.axis;
-  return (bar) => input.marginLeft + (bar - fromBar) / (toBar + 1 - fromBar) * barsWidth(input);
+  const { fromBarIndex, toBarIndex } = input.axis;
+  return (bar) =>
+    input.marginLeft + (bar - fromBarIndex) / (toBarIndex + 1 - fromBarIndex) * barsWidth(input);
 }
 
 /** Where fine lines go down through the panels: at passages, or, where none is named, at the bars numbered below. */
 function guides(input: BarsBlocksInput): readonly number[] {
   const { axis } = input;
-  if (axis.passages.length > 0) return axis.passages.map((p) => p.fromBar);
-  return barTicks(axis, barsWidth(input)).map((t) => t.bar);
+  if (axis.passages.length > 0) return axis.passages.map((p) => p.fromBarIndex);
+  return barTicks(axis, barsWidth(input)).map((t) => t.barIndex);
 }
 
 /** Names of passages between fine brackets. */
 function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
-  const children = input.axis.passages.flatMap(({ name, fromBar, toBar }) => {
-    const left = x(fromBar);
-    const right = x(toBar + 1);
+  const children = input.axis.passages.flatMap(({ name, fromBarIndex, toBarIndex }) => {
+    const left = x(fromBarIndex);
+    const right = x(toBarIndex + 1);
     const rule = h(document, "path", {
       d: `M${left} 20V5H${right - 2}`,
       fill: "none",
@@ -107,7 +108,7 @@ function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
       "stroke-opacity": 0.45,
     });
     const text = fitText(name, 11, right - left - 8);
-    const hover = `${name}, ${barsInWords(input.axis, fromBar, toBar)}`;
+    const hover = `${name}, ${barsInWords(input.axis, fromBarIndex, toBarIndex)}`;
     return text === ""
       ? [rule]
       : [rule, svgText(document, { text, x: left + 4, y: 17, size: 11, weight: 600, title: hover })];
@@ -134,7 +135,7 @@ function panelBlock(
     marginRight: MARGIN_RIGHT,
     marginTop: 1,
     marginBottom: 1,
-    x: { type: "linear", domain: [axis.fromBar, axis.toBar + 1], axis: null },
+    x: { type: "linear", domain: [axis.fromBarIndex, axis.toBarIndex + 1], axis: null },
     y: { type: "linear", domain: [...panel.domain], axis: null },
     color: { type: "identity" },
     marks: [
@@ -166,13 +167,13 @@ function axisLabels(input: BarsBlocksInput) {
   let taken = -Infinity;
   return barTicks(input.axis, barsWidth(input)).map((tick) => {
     const width = Math.max(textWidth(tick.number, NUMBER_SIZE), textWidth(tick.time, TIME_SIZE));
-    const isAtEnd = x(tick.bar) + 2 + width > input.width;
-    const left = isAtEnd ? x(tick.bar) - 2 - width : x(tick.bar) + 2;
+    const isAtEnd = x(tick.barIndex) + 2 + width > input.width;
+    const left = isAtEnd ? x(tick.barIndex) - 2 - width : x(tick.barIndex) + 2;
     const fits = left >= taken + LABEL_GAP;
     if (fits) taken = left + width;
     return {
       ...tick,
-      labelX: isAtEnd ? x(tick.bar) - 2 : x(tick.bar) + 2,
+      labelX: isAtEnd ? x(tick.barIndex) - 2 : x(tick.barIndex) + 2,
       anchor: isAtEnd ? "end" as const : "start" as const,
       fits,
     };
@@ -183,8 +184,8 @@ function axisLabels(input: BarsBlocksInput) {
 function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
-  const children = axisLabels(input).flatMap(({ bar, number, time, labelX, anchor, fits }) => [
-    h(document, "path", { d: `M${x(bar)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 }),
+  const children = axisLabels(input).flatMap(({ barIndex, number, time, labelX, anchor, fits }) => [
+    h(document, "path", { d: `M${x(barIndex)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 }),
     ...(fits
       ? [
         svgText(document, { text: number, x: labelX, y: 15, size: NUMBER_SIZE, anchor }),
@@ -193,7 +194,7 @@ function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
       : []),
   ]);
   const line = h(document, "path", {
-    d: `M${marginLeft} 0.5H${x(axis.toBar + 1)}`,
+    d: `M${marginLeft} 0.5H${x(axis.toBarIndex + 1)}`,
     stroke: "currentColor",
     "stroke-opacity": 0.6,
   });

@@ -5,9 +5,9 @@ import type { Score } from "../../score/model.ts";
 /** Bars from one to another. */
 export interface AskedBars {
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
 }
 
 /**
@@ -19,13 +19,13 @@ export interface AskedBars {
  */
 export function checkedSpan(
   score: Score,
-  { chart, fromBar, toBar }: AskedBars & { readonly chart: string },
+  { chart, fromBarIndex, toBarIndex }: AskedBars & { readonly chart: string },
 ): void {
   const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b < score.bars.length;
-  if (isBar(fromBar) && isBar(toBar) && fromBar <= toBar) return;
+  if (isBar(fromBarIndex) && isBar(toBarIndex) && fromBarIndex <= toBarIndex) return;
   throw new InputError({
     action: `draw the ${chart}`,
-    problem: `fromBar ${fromBar} to toBar ${toBar} is no span of bars of this score`,
+    problem: `fromBarIndex ${fromBarIndex} to toBarIndex ${toBarIndex} is no span of bars of this score`,
     remedy: `Give indexes from 0 to ${score.bars.length - 1}, the first not after the last`,
   });
 }

@@ -3,9 +3,9 @@
 /** A span of bars. */
 export interface BarSpan {
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** What the bars have in common. */
   readonly name: string;
 }
@@ -17,7 +17,7 @@ export interface BarSpan {
  * @param nameOf the name of a row; rows with an empty one are left out
  * @returns spans in order
  */
-export function spansOf<T extends { readonly bar: number }>(
+export function spansOf<T extends { readonly barIndex: number }>(
   rows: readonly T[],
   nameOf: (row: T) => string,
 ): readonly BarSpan[] {
@@ -26,9 +26,9 @@ export function spansOf<T extends { readonly bar: number }>(
     const name = nameOf(row);
     const last = spans.at(-1);
     if (name === "") continue;
-    if (last && last.name === name && last.toBar === row.bar - 1) {
-      spans[spans.length - 1] = { ...last, toBar: row.bar };
-    } else spans.push({ fromBar: row.bar, toBar: row.bar, name });
+    if (last && last.name === name && last.toBarIndex === row.barIndex - 1) {
+      spans[spans.length - 1] = { ...last, toBarIndex: row.barIndex };
+    } else spans.push({ fromBarIndex: row.barIndex, toBarIndex: row.barIndex, name });
   }
   return spans;
 }

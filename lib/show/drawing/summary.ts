@@ -13,9 +13,9 @@ export interface SummaryRow {
   /** Name of the passage, or its bars. */
   readonly passage: string;
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Printed numbers of the first and last bar, for example `17–24`. */
   readonly bars: string;
   /** Who leads most of it, and in how many of its bars, alone or with others, where it is not all. */
@@ -60,38 +60,40 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
   checkArgument("sum up the study", score, A_SCORE);
   const gathered = gatherFindings(study.playability.findings);
   const clock = clockOf(score);
-  const secondsOfBar = ({ bar }: { readonly bar: number }) => {
-    const { startTicks, durationTicks } = score.bars[bar]!;
+  const secondsOfBar = ({ barIndex }: { readonly barIndex: number }) => {
+    const { startTicks, durationTicks } = score.bars[barIndex]!;
     return clock(startTicks + durationTicks) - clock(startTicks);
   };
-  return passagesOf(score, { freshness: study.freshness }).map(({ name, fromBar, toBar }): SummaryRow => {
-    const inside = <T extends { readonly bar: number }>(rows: readonly T[]) =>
-      rows.filter((r) => r.bar >= fromBar && r.bar <= toBar);
-    const balance = inside(study.balance.perBar);
-    const momentum = inside(study.momentum.perBar);
-    const audible = balance.flatMap((b) => b.audibleShare === null ? [] : [b.audibleShare]);
-    const roles = Map.groupBy(inside(study.momentum.perLayer), (l) => l.role);
-    const driver = [...roles].map(([role, rows]) => ({
-      role,
-      sum: rows.reduce((a, r) => a + r.contribution * secondsOfBar(r), 0),
-    }))
-      .sort((a, b) => b.sum - a.sum)[0];
-    const begun = gathered.filter((f) => f.fromBar >= fromBar && f.fromBar <= toBar);
-    const [first, last] = [score.bars[fromBar]!.number, score.bars[toBar]!.number];
-    const bars = fromBar === toBar ? first : `${first}–${last}`;
-    return {
-      passage: name === "" ? `${fromBar === toBar ? "bar" : "bars"} ${bars}` : name,
-      fromBar,
-      toBar,
-      bars,
-      lead: mainLead(balance.map((b) => b.lead)),
-      momentum: meanOverTime(momentum.map((b) => b.momentum), momentum.map(secondsOfBar)),
-      drivenBy: driver && driver.sum > 0 ? driver.role : "",
-      leadAudible: meanOrNothing(audible),
-      barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
-      ...findingCounts(begun),
-    };
-  });
+  return passagesOf(score, { freshness: study.freshness }).map(
+    ({ name, fromBarIndex, toBarIndex }): SummaryRow => {
+      const inside = <T extends { readonly barIndex: number }>(rows: readonly T[]) =>
+        rows.filter((r) => r.barIndex >= fromBarIndex && r.barIndex <= toBarIndex);
+      const balance = inside(study.balance.perBar);
+      const momentum = inside(study.momentum.perBar);
+      const audible = balance.flatMap((b) => b.audibleShare === null ? [] : [b.audibleShare]);
+      const roles = Map.groupBy(inside(study.momentum.perLayer), (l) => l.role);
+      const driver = [...roles].map(([role, rows]) => ({
+        role,
+        sum: rows.reduce((a, r) => a + r.contribution * secondsOfBar(r), 0),
+      }))
+        .sort((a, b) => b.sum - a.sum)[0];
+      const begun = gathered.filter((f) => f.fromBarIndex >= fromBarIndex && f.fromBarIndex <= toBarIndex);
+      const [first, last] = [score.bars[fromBarIndex]!.number, score.bars[toBarIndex]!.number];
+      const bars = fromBarIndex === toBarIndex ? first : `${first}–${last}`;
+      return {
+        passage: name === "" ? `${fromBarIndex === toBarIndex ? "bar" : "bars"} ${bars}` : name,
+        fromBarIndex,
+        toBarIndex,
+        bars,
+        lead: mainLead(balance.map((b) => b.lead)),
+        momentum: meanOverTime(momentum.map((b) => b.momentum), momentum.map(secondsOfBar)),
+        drivenBy: driver && driver.sum > 0 ? driver.role : "",
+        leadAudible: meanOrNothing(audible),
+        barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
+        ...findingCounts(begun),
+      };
+    },
+  );
 }
 
 /** Whether a row's passage has no name but its bars. */

@@ -70,11 +70,11 @@ export function listed(items: readonly string[], most: number = 6): string {
  */
 export function spanInWords(
   score: Score,
-  { fromBar, toBar }: { readonly fromBar: number; readonly toBar: number },
+  { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): string {
-  const first = score.bars[fromBar]?.number ?? String(fromBar + 1);
-  const last = score.bars[toBar]?.number ?? String(toBar + 1);
-  return fromBar === toBar ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
+  const first = score.bars[fromBarIndex]?.number ?? String(fromBarIndex + 1);
+  const last = score.bars[toBarIndex]?.number ?? String(toBarIndex + 1);
+  return fromBarIndex === toBarIndex ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
 }
 
 /** Whether all of a score counts dotted quarters: 6/8, 9/8, 12/8. */

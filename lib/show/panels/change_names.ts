@@ -60,16 +60,19 @@ interface Placed extends NamedChange {
  */
 export function changeNames(changes: readonly FreshnessChange[], room: NameRoom): readonly NamedChange[] {
   const { xOf, left, right, size } = room;
-  const largest = [...changes].sort((a, b) => b.change - a.change || a.bar - b.bar).slice(0, MOST_CHANGES)
-    .sort((a, b) => b.bar - a.bar);
+  const largest = [...changes].sort((a, b) => b.change - a.change || a.barIndex - b.barIndex).slice(
+    0,
+    MOST_CHANGES,
+  )
+    .sort((a, b) => b.barIndex - a.barIndex);
   const isFew = changes.length <= FEW_CHANGES;
-  const isAtEnd = (c: FreshnessChange) => right - xOf(c.bar) < (isFew ? LEAST : LEAST_OF_MANY);
+  const isAtEnd = (c: FreshnessChange) => right - xOf(c.barIndex) < (isFew ? LEAST : LEAST_OF_MANY);
   const atEnd = largest.filter(isAtEnd);
   // A name too near the right end stands left of its stalk, above all others: those are placed first, and keep clear of it.
   const placed: Placed[] = [];
   for (const change of [...largest.filter((c) => !isAtEnd(c)), ...atEnd]) {
-    const x = xOf(change.bar);
-    const end = Math.min(right, ...atEnd.map((c) => xOf(c.bar) - 4).filter((other) => other > x));
+    const x = xOf(change.barIndex);
+    const end = Math.min(right, ...atEnd.map((c) => xOf(c.barIndex) - 4).filter((other) => other > x));
     const wide = Math.min(LONGEST, isAtEnd(change) ? x - left - 4 : end - x - 4);
     const most = !isFew ? 1 : wide < SHORT ? 3 : 2;
     const lines = nameOf(change, { size, wide, most });
@@ -95,7 +98,7 @@ export function nameOf(
   change: FreshnessChange,
   { size, wide, most }: { readonly size: number; readonly wide: number; readonly most: number },
 ): readonly string[] {
-  const lines = wrapText(`${change.barNumber}: ${numbersTogether(change.what)}`, size, wide);
+  const lines = wrapText(`${change.bar}: ${numbersTogether(change.what)}`, size, wide);
   const kept = lines.length <= most
     ? lines
     : [...lines.slice(0, most - 1), fitText(lines.slice(most - 1).join(" "), size, wide)];

@@ -47,21 +47,23 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
     const lines = [sentence(what), sentence(f.remedy)]
       .map((line) => fitText(line, 10.5, right - left));
     const longest = Math.max(...lines.map((line) => textWidth(line, 10.5)));
-    const x = Math.max(left, Math.min(xOf(f.fromBar), right - longest));
+    const x = Math.max(left, Math.min(xOf(f.fromBarIndex), right - longest));
     return h(
       document,
       "g",
       {
         class: `finding ${f.severity}`,
-        title: `${barsInWords(axis, f.fromBar, f.toBar)}: ${what}. ${sentence(f.remedy)} Source: ${f.source}`,
+        title: `${barsInWords(axis, f.fromBarIndex, f.toBarIndex)}: ${what}. ${
+          sentence(f.remedy)
+        } Source: ${f.source}`,
       },
       h(document, "path", {
-        d: `M${xOf(f.fromBar)} ${top + 9}H${xOf(f.toBar + 1)}`,
+        d: `M${xOf(f.fromBarIndex)} ${top + 9}H${xOf(f.toBarIndex + 1)}`,
         stroke: colour,
         "stroke-width": 4,
         "stroke-opacity": 0.35,
       }),
-      severityShape(document, f.severity, { x: xOf(f.fromBar) + 7, y: top + 9 }),
+      severityShape(document, f.severity, { x: xOf(f.fromBarIndex) + 7, y: top + 9 }),
       ...lines.map((text, line) =>
         svgText(document, {
           text,

@@ -18,7 +18,7 @@ import { strokeCount, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts"
 /** The fastest notes of a bar. */
 export interface RateRow {
   /** Bar index from 0. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Notes a second. */
   readonly perSecond: number;
 }
@@ -191,7 +191,9 @@ function fastest(
       perBar.set(bar, Math.max(perBar.get(bar) ?? 0, perSecond));
     }
   });
-  return [...perBar].map(([bar, perSecond]) => ({ bar, perSecond })).sort((a, b) => a.bar - b.bar);
+  return [...perBar].map(([barIndex, perSecond]) => ({ barIndex, perSecond })).sort((a, b) =>
+    a.barIndex - b.barIndex
+  );
 }
 
 /**

@@ -354,7 +354,7 @@ function warnings(entry: ReportEntry, how: Advising): string {
   const all = entryWarnings(entry, how);
   const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
     Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
-    (b.toBar - b.fromBar) - (a.toBar - a.fromBar)
+    (b.toBarIndex - b.fromBarIndex) - (a.toBarIndex - a.fromBarIndex)
   );
   const thick = all.filter((w) => w.kind !== "lead covered");
   return foldedList(
@@ -374,14 +374,18 @@ function worstPassage(
 ): string {
   const [worst] = entryWarnings(entry, { advise }).filter((w) => w.kind === "lead covered")
     .sort((a, b) =>
-      (b.toBar + 1 - b.fromBar) * (b.limit - b.figure) - (a.toBar + 1 - a.fromBar) * (a.limit - a.figure)
+      (b.toBarIndex + 1 - b.fromBarIndex) * (b.limit - b.figure) -
+      (a.toBarIndex + 1 - a.fromBarIndex) * (a.limit - a.figure)
     );
   if (worst === undefined) return "";
   const { score, study, texture } = entry;
   const constants = study.balance.settings;
-  const bars = { fromBar: worst.fromBar, toBar: Math.min(worst.toBar, worst.fromBar + MOST_BARS_CLOSE - 1) };
+  const bars = {
+    fromBarIndex: worst.fromBarIndex,
+    toBarIndex: Math.min(worst.toBarIndex, worst.fromBarIndex + MOST_BARS_CLOSE - 1),
+  };
   const masking = maskingMatrix(score, { texture, constants, ...bars });
-  const moment = momentSound(score, { texture, constants, bar: worst.fromBar });
+  const moment = momentSound(score, { texture, constants, barIndex: worst.fromBarIndex });
   return `<details><summary>The place where the lead sinks furthest, more closely: ${
     escapeHtml(spanInWords(score, worst))
   }</summary>
@@ -389,7 +393,9 @@ ${advise ? remediesTable(worst) : ""}
 <h4>Who covers whom in ${links.inText(escapeHtml(spanInWords(score, bars)))}</h4>
 ${draw(maskingChart(masking, CHART))}
 <h4>The beginning of ${
-    links.inText(escapeHtml(spanInWords(score, { fromBar: worst.fromBar, toBar: worst.fromBar })))
+    links.inText(
+      escapeHtml(spanInWords(score, { fromBarIndex: worst.fromBarIndex, toBarIndex: worst.fromBarIndex })),
+    )
   }, as the ear has it</h4>
 ${draw(momentSoundChart(moment, CHART))}
 </details>`;

@@ -145,7 +145,7 @@ export function findingsTables({ study, score }: ReportEntry, links: BarLinks): 
   const folds = gathered.length >= FOLD_FROM;
   return SEVERITIES.map((severity) => {
     const own = gathered.filter((f) => f.severity === severity)
-      .toSorted((a, b) => a.fromBar - b.fromBar || a.beat - b.beat);
+      .toSorted((a, b) => a.fromBarIndex - b.fromBarIndex || a.beat - b.beat);
     if (own.length === 0) return "";
     const rows = own.map((f) => findingRow(f, score, links));
     const table = tableIn({ caption: `Findings: ${severity}`, columns: FINDINGS, rows });
@@ -239,7 +239,7 @@ export function changesTable(
   { several }: { readonly several: boolean },
 ): string {
   const rows = study.freshness.changes.map((c) =>
-    row(CHANGES, [inCell(escapeHtml(c.barNumber)), figure(c.change, 2), escapeHtml(c.what)])
+    row(CHANGES, [inCell(escapeHtml(c.bar)), figure(c.change, 2), escapeHtml(c.what)])
   );
   if (rows.length === 0) return "";
   const caption = "Change points; how much: 0 nothing, 1 everything";

@@ -21,7 +21,7 @@ import {
 /** Passage with its bars, for example `Rapids (bars 17–24)`. */
 function passageName(row: SummaryRow): string {
   if (isUnnamed(row)) return row.passage;
-  return `${row.passage} (${row.fromBar === row.toBar ? "bar" : "bars"}\u00a0${row.bars})`;
+  return `${row.passage} (${row.fromBarIndex === row.toBarIndex ? "bar" : "bars"}\u00a0${row.bars})`;
 }
 
 /** The whole study in a few sentences, one idea each. */
@@ -39,11 +39,11 @@ export function inShort(entry: ReportEntry): readonly string[] {
 function leadsInWords({ study, score }: ReportEntry): string {
   const leads = study.balance.perBar.map((b) => b.lead === "" ? [] : b.lead.split(" + "));
   const barsOf = Map.groupBy(
-    leads.flatMap((names, bar) => names.map((name) => ({ name, bar }))),
+    leads.flatMap((names, barIndex) => names.map((name) => ({ name, barIndex }))),
     (l) => l.name,
   );
   // Parts that lead in the very same bars are one lead.
-  const together = Map.groupBy(barsOf.keys(), (name) => barsOf.get(name)!.map((l) => l.bar).join(" "));
+  const together = Map.groupBy(barsOf.keys(), (name) => barsOf.get(name)!.map((l) => l.barIndex).join(" "));
   const groups = [...together.values()].map((names) => ({ names, bars: barsOf.get(names[0]!)!.length }))
     .sort((a, b) => b.bars - a.bars);
   const [most, ...others] = groups;
@@ -114,8 +114,10 @@ export function balanceInWords({ study, score }: ReportEntry): string {
   if (whole.audibleShare === null) return "Nothing leads, so there is no lead to be covered.";
   const limit = settings.coveredBelowShare ?? 0;
   const covered = spansOf(perBar, (b) => b.audibleShare !== null && b.audibleShare < limit ? "covered" : "");
-  const bars = covered.reduce((n, s) => n + s.toBar + 1 - s.fromBar, 0);
-  const longest = [...covered].sort((a, b) => (b.toBar - b.fromBar) - (a.toBar - a.fromBar));
+  const bars = covered.reduce((n, s) => n + s.toBarIndex + 1 - s.fromBarIndex, 0);
+  const longest = [...covered].sort((a, b) =>
+    (b.toBarIndex - b.fromBarIndex) - (a.toBarIndex - a.fromBarIndex)
+  );
   const heard = `The lead keeps ${percent(whole.audibleShare)} of its loudness beside everything else`;
   const sinks = bars === 0
     ? ", and is covered nowhere"
@@ -144,10 +146,13 @@ export function freshnessInWords({ study, score }: ReportEntry): string {
   const stretch = longest === undefined
     ? ""
     : ` The longest stretch without one lasts ${counted(whole.longestStretchBars, "bar")} (${
-      spanInWords(score, { fromBar: Math.max(0, longest.bar - longest.barsSinceChange), toBar: longest.bar })
+      spanInWords(score, {
+        fromBarIndex: Math.max(0, longest.barIndex - longest.barsSinceChange),
+        toBarIndex: longest.barIndex,
+      })
     }).`;
   const biggest = [...changes].sort((a, b) => b.change - a.change)[0];
-  const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.barNumber}.`;
+  const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.bar}.`;
   const isShared = perBar.some((b) => b.lead.includes(" + "));
   const leads = `${counted(whole.distinctLeads, "different lead")}${
     isShared ? " (parts that lead together are one)" : ""

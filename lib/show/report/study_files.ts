@@ -194,10 +194,15 @@ function roundedCell(cell: Cell): Cell {
 
 /** A summary row with the printed numbers of its bars in two columns, since a spreadsheet takes 3–4 for a date. */
 function printedBars(
-  { passage, fromBar, toBar, bars: _both, ...row }: ReturnType<typeof summarise>[number],
+  { passage, fromBarIndex, toBarIndex, bars: _both, ...row }: ReturnType<typeof summarise>[number],
   score: Score,
 ): object {
-  return { passage, fromBar: score.bars[fromBar]!.number, toBar: score.bars[toBar]!.number, ...row };
+  return {
+    passage,
+    fromBar: score.bars[fromBarIndex]!.number,
+    toBar: score.bars[toBarIndex]!.number,
+    ...row,
+  };
 }
 
 /** One row per bar with the measures side by side. */
@@ -215,12 +220,14 @@ function barRows({ study, score }: ReportEntry): readonly object[] {
 /** One row per bar and layer. */
 function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
   const parts = score.parts.length;
-  const loudness = new Map(study.balance.perLayer.map((l) => [`${l.bar} ${l.layer}`, l]));
-  return study.momentum.perLayer.map(({ bar, layer, ...driven }) => {
-    const heard = loudness.get(`${bar} ${layer}`);
-    const members = texture.cells.slice(bar * parts, (bar + 1) * parts).filter((c) => c.layer === layer);
+  const loudness = new Map(study.balance.perLayer.map((l) => [`${l.barIndex} ${l.layer}`, l]));
+  return study.momentum.perLayer.map(({ barIndex, layer, ...driven }) => {
+    const heard = loudness.get(`${barIndex} ${layer}`);
+    const members = texture.cells.slice(barIndex * parts, (barIndex + 1) * parts).filter((c) =>
+      c.layer === layer
+    );
     return {
-      bar: score.bars[bar]!.number,
+      bar: score.bars[barIndex]!.number,
       layer,
       parts: members.map((c) => score.parts[c.part]!.name).join(" + "),
       ...driven,
@@ -233,8 +240,8 @@ function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
 
 /** One row per bar and part that sounds. */
 function roleRows({ score, texture }: ReportEntry): readonly object[] {
-  return texture.cells.filter((c) => c.role !== "rest").map(({ bar, part, ...cell }) => ({
-    bar: score.bars[bar]!.number,
+  return texture.cells.filter((c) => c.role !== "rest").map(({ barIndex, part, ...cell }) => ({
+    bar: score.bars[barIndex]!.number,
     part: score.parts[part]!.name,
     ...cell,
   }));
@@ -243,11 +250,11 @@ function roleRows({ score, texture }: ReportEntry): readonly object[] {
 /** One row per finding. */
 function findingRows({ study, score }: ReportEntry): readonly object[] {
   return study.playability.findings.map((
-    { part: _index, partName, fromBar: _from, toBar, barNumber, ...finding },
+    { part: _index, partName, fromBarIndex: _from, toBarIndex, bar, ...finding },
   ) => ({
     part: partName,
-    bar: barNumber,
-    toBar: score.bars[toBar]!.number,
+    bar,
+    toBar: score.bars[toBarIndex]!.number,
     ...finding,
   }));
 }
@@ -255,11 +262,11 @@ function findingRows({ study, score }: ReportEntry): readonly object[] {
 /** One row per warning about the sound; ways out where advice is given. */
 function warningRows(entry: ReportEntry, advise: boolean): readonly object[] {
   return entryWarnings(entry, { advise }).map((
-    { kind, barNumber, toBar, beat, what, figure, limit, unit, remedy },
+    { kind, bar, toBarIndex, beat, what, figure, limit, unit, remedy },
   ) => ({
     kind,
-    bar: barNumber,
-    toBar: entry.score.bars[toBar]!.number,
+    bar,
+    toBar: entry.score.bars[toBarIndex]!.number,
     beat,
     what,
     figure,
@@ -271,10 +278,10 @@ function warningRows(entry: ReportEntry, advise: boolean): readonly object[] {
 
 /** One row per way out that was worked out. */
 function remedyRows(entry: ReportEntry): readonly object[] {
-  return entryWarnings(entry, { advise: true }).flatMap(({ barNumber, toBar, figure, remedies = [] }) =>
+  return entryWarnings(entry, { advise: true }).flatMap(({ bar, toBarIndex, figure, remedies = [] }) =>
     remedies.map(({ what, changes, ...after }) => ({
-      bar: barNumber,
-      toBar: entry.score.bars[toBar]!.number,
+      bar,
+      toBar: entry.score.bars[toBarIndex]!.number,
       with: what,
       change: changes.map((c) => c.kind).join(" + "),
       audibleShareNow: figure,

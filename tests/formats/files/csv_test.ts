@@ -71,7 +71,14 @@ Deno.test("CSV: the notes table has place, time and manner of every note", () =>
 });
 
 Deno.test("CSV: the layers table names parts and bars", () => {
-  const layers = [{ id: "pad 1", role: "pad", figure: "held", parts: [1, 2], fromBar: 1, toBar: 3 }];
+  const layers = [{
+    id: "pad 1",
+    role: "pad",
+    figure: "held",
+    parts: [1, 2],
+    fromBarIndex: 1,
+    toBarIndex: 3,
+  }];
   const [row] = layersTable(fullScore(), { layers });
   assertEquals([row!.parts, row!.fromBar, row!.toBar, row!.lengthBars], [
     "Clarinet in B♭ + Horns 1 2",
@@ -84,8 +91,12 @@ Deno.test("CSV: the layers table names parts and bars", () => {
 Deno.test("CSV: the bars table puts measures side by side and keeps columns of one name apart", () => {
   const score = scoreOf([{}, {}], { notes: line([[1, 60], [4, 62]]) });
   const rows = barsTable(score, {
-    momentum: [{ bar: 0, lead: "Flute", attackRate: 2 }, { bar: 1, lead: "Flute", attackRate: 3 }] as never,
-    freshness: [{ bar: 1, lead: "none", freshness: 0.5 }] as never,
+    momentum: [{ barIndex: 0, lead: "Flute", attackRate: 2 }, {
+      barIndex: 1,
+      lead: "Flute",
+      attackRate: 3,
+    }] as never,
+    freshness: [{ barIndex: 1, lead: "none", freshness: 0.5 }] as never,
   });
   assertEquals(rows[1]!["momentumLead"], "Flute");
   assertEquals([rows[0]!["freshnessLead"], rows[1]!["freshnessLead"]], [null, "none"]);

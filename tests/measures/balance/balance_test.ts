@@ -41,7 +41,7 @@ Deno.test("balance() of two equal unison layers is 0 dB by handbook and power, a
     assertAlmostEquals(measured.whole.handbookDb!, 0, 1e-12);
     assertAlmostEquals(measured.whole.powerDb!, 0, 1e-12);
     for (const b of [0, 1]) {
-      const [a, c] = measured.perLayer.filter((l) => l.bar === b);
+      const [a, c] = measured.perLayer.filter((l) => l.barIndex === b);
       assertEquals([a!.loudnessShare, c!.loudnessShare], [0.5, 0.5]);
       assertEquals(a!.partialSones, c!.partialSones);
       assertLess(a!.audibleShare, 1);
@@ -196,7 +196,7 @@ Deno.test("balance() says of a lead alone that it is alone, gives no level, and 
       assertEquals([whole.powerDb, whole.handbookDb], [perBar[1]!.powerDb, perBar[1]!.handbookDb]);
       assertEquals(whole.aloneShare, 0.5);
       for (const n of perNote) {
-        assertEquals(n.powerDb === null, n.bar === 0);
+        assertEquals(n.powerDb === null, n.barIndex === 0);
         assert(n.powerDb === null || Math.abs(n.powerDb) < 60);
       }
     }),
@@ -218,7 +218,7 @@ Deno.test("balance() names who covers a sunk lead in every warning, also where n
       const late = isHeldOver ? { ...soft, notes: soft.notes.map((n) => ({ ...n, at: n.at + 8 })) } : soft;
       const score = smallScore([late, ...loud], { bars: isHeldOver ? 4 : 2 });
       // The layers of the plan end with the bar in which their notes begin.
-      const layers = score.layers!.map((l) => isHeldOver && l.role !== "lead" ? { ...l, toBar: 0 } : l);
+      const layers = score.layers!.map((l) => isHeldOver && l.role !== "lead" ? { ...l, toBarIndex: 0 } : l);
       const { warnings } = balance({ ...score, layers }, { constants: { coveredBelowShare: 1 } });
       assert(warnings.length > 0);
       for (const w of warnings) assertMatch(w.what, / under .*\(.*Part [A-E].*\) at [pmf]+$/);
@@ -233,7 +233,7 @@ Deno.test("balance() of a strong masker leaves nothing of a soft lead, and a war
   const measured = balance(smallScore([lead, brass]));
   assertLess(measured.whole.audibleShare!, 0.02);
   assertEquals(measured.whole.coveredShare, 1);
-  assertEquals(measured.warnings.map((w) => [w.fromBar, w.toBar]), [[0, 1]]);
+  assertEquals(measured.warnings.map((w) => [w.fromBarIndex, w.toBarIndex]), [[0, 1]]);
   assertMatch(
     measured.warnings[0]!.what,
     /^Flute, in its low register, keeps \d+ % of its loudness under the pad \(Trombones\) at fff$/,
@@ -361,11 +361,11 @@ Deno.test("balance() does not depend on the order of the parts; a bar's shares s
         assert(n.audibleShare >= 0 && n.audibleShare <= 1);
       });
       for (const bar of [0, 1]) {
-        const rows = a!.perLayer.filter((l) => l.bar === bar);
+        const rows = a!.perLayer.filter((l) => l.barIndex === bar);
         assertAlmostEquals(rows.reduce((sum, l) => sum + l.loudnessShare, 0), 1, 1e-9);
         for (const l of rows) {
           assert(l.audibleShare >= 0 && l.audibleShare <= 1);
-          const other = b!.perLayer.find((o) => o.bar === bar && o.layer === l.layer)!;
+          const other = b!.perLayer.find((o) => o.barIndex === bar && o.layer === l.layer)!;
           assertAlmostEquals(l.partialSones, other.partialSones, 1e-9);
         }
       }
@@ -400,7 +400,7 @@ Deno.test("balance() judges a lead's note while it sounds: what plays in its res
   };
   const measured = balance(smallScore([lead, between], { bars: 1 }));
   assertEquals(measured.perNote.map((n) => n.audibleShare), [1, 1]);
-  assertEquals(measured.perNote.map((n) => [n.barNumber, n.beat, n.soundingPitch]), [["1", 1, 74], [
+  assertEquals(measured.perNote.map((n) => [n.bar, n.beat, n.soundingPitch]), [["1", 1, 74], [
     "1",
     3,
     76,

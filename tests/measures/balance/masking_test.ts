@@ -89,7 +89,7 @@ Deno.test("maskingMatrix() judges two layers alone: a third changes nothing in t
 Deno.test("a layer more never makes another more audible at a moment", () => {
   fc.assert(
     fc.property(leads, accompaniment, accompaniment, (lead, others, [third]) => {
-      const of = (lines: readonly Line[]) => momentSound(smallScore(lines), { bar: 0 });
+      const of = (lines: readonly Line[]) => momentSound(smallScore(lines), { barIndex: 0 });
       const [before, after] = [of([lead, ...others]), of([lead, ...others, { ...third!, layer: "third" }])];
       assertEquals(notFinite(after), []);
       for (const layer of before.layers) {
@@ -104,14 +104,14 @@ Deno.test("a layer more never makes another more audible at a moment", () => {
 
 Deno.test("maskingMatrix() takes bars that are there, and options it knows", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(74, 1) }]);
-  assertThrows(() => maskingMatrix(score, { fromBar: 5 }), Error, "0 to 1");
-  assertThrows(() => maskingMatrix(score, { bars: 1 } as never), Error, "fromBar");
+  assertThrows(() => maskingMatrix(score, { fromBarIndex: 5 }), Error, "0 to 1");
+  assertThrows(() => maskingMatrix(score, { bars: 1 } as never), Error, "fromBarIndex");
 });
 
 Deno.test("momentSound() sums its bands to the loudness of each layer and finds the layer where its notes lie", () => {
   const high: Line = { instrument: "piccolo", role: "lead", layer: "high", notes: repeatedNotes(96, 4) };
   const low: Line = { instrument: "tuba", role: "bass", layer: "low", notes: repeatedNotes(36, 4) };
-  const { layers, bands, wholeSones } = momentSound(smallScore([high, low]), { bar: 1, beat: 2 });
+  const { layers, bands, wholeSones } = momentSound(smallScore([high, low]), { barIndex: 1, beat: 2 });
   const top = (id: string) =>
     bands.filter((b) => b.layer === id).reduce((a, b) => b.levelDb > a.levelDb ? b : a);
   // C7 is 2093 Hz; a filter or two aside is the grid's.
@@ -133,12 +133,12 @@ Deno.test("momentSound() sums its bands to the loudness of each layer and finds 
 Deno.test("momentSound() begins a short bar with its first beat", () => {
   const notes = repeatedNotes(74, 1, { to: 9 });
   const score = smallScore([{ instrument: "flute", role: "lead", notes }], { pickupQuarters: 1 });
-  assertEquals([momentSound(score, { bar: 0 }).beat, momentSound(score, { bar: 1 }).beat], [4, 1]);
+  assertEquals([momentSound(score, { barIndex: 0 }).beat, momentSound(score, { barIndex: 1 }).beat], [4, 1]);
 });
 
 Deno.test("momentSound() refuses beats that are not there", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(74, 1) }]);
-  assertThrows(() => momentSound(score, { bar: 0, beat: 5 }), Error, "beat from 1 to");
-  assertThrows(() => momentSound(score, { bar: 9 }), Error, "0 to 1");
-  assertEquals(notFinite(momentSound(score, { bar: 0, beat: 4.5 })), []);
+  assertThrows(() => momentSound(score, { barIndex: 0, beat: 5 }), Error, "beat from 1 to");
+  assertThrows(() => momentSound(score, { barIndex: 9 }), Error, "0 to 1");
+  assertEquals(notFinite(momentSound(score, { barIndex: 0, beat: 4.5 })), []);
 });

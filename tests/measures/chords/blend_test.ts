@@ -17,7 +17,7 @@ const rowOf = (lines: readonly Line[]) => blend(smallScore(lines))[0]!;
 Deno.test("blend() of the same instrument in unison has no spread, and its onsets coincide", () => {
   const row = rowOf([pad("horn in F", 60), pad("horn in F", 60)]);
   assertAlmostEquals(row.centroidSpreadCam, 0, 1e-9);
-  assertEquals([row.onsetSynchrony, row.parts, row.fromBar, row.toBar], [
+  assertEquals([row.onsetSynchrony, row.parts, row.fromBarIndex, row.toBarIndex], [
     1,
     "horn in F 1–2",
     0,
@@ -47,5 +47,5 @@ Deno.test("blend() has rows for layers of several pitched parts only, and does n
   assertEquals(notFinite(a), []);
   assertAlmostEquals(a!.centroidSpreadCam, b!.centroidSpreadCam, 1e-9);
   assert(a!.onsetSynchrony === b!.onsetSynchrony);
-  assertThrows(() => blend(smallScore(lines), { fromBar: 7 }), Error, "0 to 1");
+  assertThrows(() => blend(smallScore(lines), { fromBarIndex: 7 }), Error, "0 to 1");
 });

@@ -30,7 +30,7 @@ Deno.test("lowIntervals() names parts, place and interval, and how long it stand
   const [row, ...more] = lowIntervals(smallScore(pair(40, 43)));
   assertEquals(more, []);
   assertEquals(
-    [row!.lowerPart, row!.upperPart, row!.interval, row!.barNumber, row!.beat, row!.fromBar, row!.toBar],
+    [row!.lowerPart, row!.upperPart, row!.interval, row!.bar, row!.beat, row!.fromBarIndex, row!.toBarIndex],
     ["cello 1", "bassoon 2", "minor third E2–G2", "1", 1, 0, 1],
   );
   assertAlmostEquals(row!.seconds, 4, 1e-9);
@@ -59,7 +59,7 @@ Deno.test("lowIntervals() joins places of the same parts, and does not depend on
   assertEquals([row!.places, more.length], [2, 0]);
   const turned = lowIntervals(smallScore(lines.toReversed()));
   assertEquals(turned.map((r) => [r.interval, r.seconds]), [[row!.interval, row!.seconds]]);
-  assertThrows(() => lowIntervals(smallScore(lines), { toBar: 2 }), Error, "0 to 1");
+  assertThrows(() => lowIntervals(smallScore(lines), { toBarIndex: 2 }), Error, "0 to 1");
 });
 
 Deno.test("soundWarnings() name a low interval with a way out that opens it", () => {

@@ -74,7 +74,7 @@ Deno.test("roughBars() do not depend on the order of the parts nor, by Hutchinso
 Deno.test("roughBars() refuses models and bars it does not know", () => {
   const score = smallScore([held("oboe", 67)]);
   assertThrows(() => roughBars(score, { model: "helmholtz" as never }), Error, "vassilakis_2001");
-  assertThrows(() => roughBars(score, { fromBar: 2 }), Error, "0 to 1");
+  assertThrows(() => roughBars(score, { fromBarIndex: 2 }), Error, "0 to 1");
 });
 
 Deno.test("soundWarnings() name who clashes in a rough bar and what moving one of them gives", () => {

@@ -31,11 +31,11 @@ function written(rows: readonly string[]) {
     })),
     { bars },
   );
-  const cells = Array.from({ length: bars }, (_, bar) =>
+  const cells = Array.from({ length: bars }, (_, barIndex) =>
     rows.map((row, part): RoleCell => {
-      const [role, figure] = WORDS[row[bar]!]!;
+      const [role, figure] = WORDS[row[barIndex]!]!;
       return {
-        bar,
+        barIndex,
         part,
         role,
         figure,
@@ -81,7 +81,7 @@ Deno.test("freshness() likeness of two scorings: 0.7 by the mean over the parts 
 Deno.test("freshness() takes a change of the lead alone for a change, however many parts go on as they were", () => {
   const going = Array.from({ length: 3 }, () => "PPPPPPPPPPPP");
   const { changes, whole } = of(["LLLLLLLL....", "........LLLL", ...going]);
-  assertEquals(changes.map((c) => c.bar), [8]);
+  assertEquals(changes.map((c) => c.barIndex), [8]);
   assertGreater(whole.freshness, of(["LLLLLLLLLLLL", "............", ...going]).whole.freshness);
 });
 
@@ -138,7 +138,7 @@ Deno.test("freshness() novelty stands out where sound, strokes, height or loudne
 
 Deno.test("freshness() finds the bar of a change, says what changed, and is lifted by how much", () => {
   const changed = of(["LLLLLLLL....", "........LLLL", "PPPPPPPPpppp"]);
-  assertEquals(changed.changes.map((c) => c.bar), [8]);
+  assertEquals(changed.changes.map((c) => c.barIndex), [8]);
   const what = changed.changes[0]!.what;
   assertStringIncludes(what, "Oboe takes the lead");
   assertStringIncludes(what, "Flute rests");
@@ -172,9 +172,9 @@ Deno.test("freshness() says of nobody that it turns to what it was, or takes a l
       }),
       (rows) => {
         const { score, texture } = written(rows.map((r) => r.join("")));
-        for (const { bar, what } of freshness(score, { texture }).changes) {
+        for (const { barIndex, what } of freshness(score, { texture }).changes) {
           score.parts.forEach(({ name }, p) => {
-            const [before, after] = [bar - 1, bar].map((b) =>
+            const [before, after] = [barIndex - 1, barIndex].map((b) =>
               texture.cells[b * score.parts.length + p]!.role
             );
             const says = (words: string) =>
@@ -215,7 +215,7 @@ Deno.test("freshness() takes a change in two steps for one change point, at the 
   const rows = ["LLLLLLLL........", "........LLLLLLLL", "PPPPPPPhhhhhhhhh", "PPPPPPPhhhhhhhhh"];
   const { perBar, changes } = of(rows);
   assertGreater(perBar[7]!.change, 0.25);
-  assertEquals(changes.map((c) => c.bar), [8]);
+  assertEquals(changes.map((c) => c.barIndex), [8]);
 });
 
 Deno.test("freshness() does not take a texture that alternates from bar to bar for change after change", () => {
@@ -227,7 +227,7 @@ Deno.test("freshness() does not take a texture that alternates from bar to bar f
 Deno.test("freshness() of a scoring heard before is lifted less than a new one", () => {
   const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"]);
   const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);
-  assertEquals(back.changes.map((c) => c.bar), on.changes.map((c) => c.bar));
+  assertEquals(back.changes.map((c) => c.barIndex), on.changes.map((c) => c.barIndex));
   assertEquals(back.perBar[8]!.change, on.perBar[8]!.change);
   // The same scoring as in the first bar takes half of the lift away.
   const [lift, full] = [back, on].map(({ perBar }) =>
@@ -242,7 +242,7 @@ Deno.test("a lead handed round every four bars is fresher than one kept (common 
   const kept = of(["LLLLLLLLLLLLLLLL", "................", "................", "PPPPPPPPPPPPPPPP"]);
   const round = of(["LLLL............", "....LLLL....LLLL", "........LLLL....", "PPPPPPPPPPPPPPPP"]);
   assertGreater(round.whole.freshness, kept.whole.freshness);
-  assertEquals(round.changes.map((c) => c.bar), [4, 8, 12]);
+  assertEquals(round.changes.map((c) => c.barIndex), [4, 8, 12]);
   assertEquals(round.whole.barsBetweenChanges, 4);
   const plan = (p: ReturnType<typeof demoPlans>["held"]) =>
     freshness(realise(demoSketch(), p)).whole.freshness;
@@ -270,12 +270,12 @@ Deno.test("freshness() gives the rows behind its advice: leads, changes that are
     "PPPPPPPPPPPPPPPPPPPP",
     "....................",
   ]);
-  assertEquals(leads.map((l) => [l.partName, l.bars, l.longestBars, l.fromBar, l.toBar]), [
+  assertEquals(leads.map((l) => [l.partName, l.bars, l.longestBars, l.fromBarIndex, l.toBarIndex]), [
     ["Flute", 16, 12, 8, 19],
     ["Oboe", 4, 4, 4, 7],
   ]);
-  assertEquals(expected.map((e) => [e.barNumber, e.fromBar, e.toBar, e.bars]), [["17", 8, 19, 12]]);
-  assertEquals(repeats.map((r) => [r.barNumber, r.ofBarNumber]), [["9", "1"]]);
+  assertEquals(expected.map((e) => [e.bar, e.fromBarIndex, e.toBarIndex, e.bars]), [["17", 8, 19, 12]]);
+  assertEquals(repeats.map((r) => [r.bar, r.ofBar]), [["9", "1"]]);
   assertEquals(unused, { neverLead: ["Violins"], neverPlay: ["Cellos"] });
 });
 
@@ -366,13 +366,13 @@ Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the or
       for (const bar of a.perBar) {
         assert(bar.freshness >= 0 && bar.freshness <= 1 && bar.change >= 0 && bar.change <= 1);
         assert(bar.novelty <= 1 + 1e-12 && bar.novelty >= -1 - 1e-12);
-        assertAlmostEquals(bar.freshness, b.perBar[bar.bar]!.freshness, 1e-9);
+        assertAlmostEquals(bar.freshness, b.perBar[bar.barIndex]!.freshness, 1e-9);
       }
       for (let i = 0; i < n; i++) {
         assertEquals(a.similarity[i * n + i], 1);
         for (let j = 0; j < i; j++) assertEquals(a.similarity[i * n + j], a.similarity[j * n + i]);
       }
-      assertEquals(a.changes.map((c) => c.bar), b.changes.map((c) => c.bar));
+      assertEquals(a.changes.map((c) => c.barIndex), b.changes.map((c) => c.barIndex));
     }),
     { seed: 2000, numRuns: 100 },
   );
@@ -390,7 +390,7 @@ Deno.test("freshness() counts every bar a part leads in, and of these those in w
   const { score, texture } = written(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
   const cells = texture.cells.map((c): RoleCell => ({
     ...c,
-    confidence: c.part === 1 || c.bar < 2 ? 0.9 : 0.6,
+    confidence: c.part === 1 || c.barIndex < 2 ? 0.9 : 0.6,
   }));
   const { leads } = freshness(score, { texture: { ...texture, origin: "recognised", cells } });
   assertEquals(leads.map((l) => [l.partName, l.bars, l.chiefBars]), [["Oboe", 10, 10], ["Flute", 10, 2]]);

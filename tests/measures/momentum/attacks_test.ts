@@ -64,7 +64,7 @@ Deno.test("attacksOf() puts attacks into bars and seconds, through a change of t
   ], { quartersPerMinute: 60, tempos: [[4, 120]] });
   const attacks = attacksOf(score, STRENGTHS);
   assertEquals(attacks.filter((a) => a.part === 0).map((a) => a.seconds), [0, 1, 2, 3, 4, 4.5, 5, 5.5]);
-  assertEquals(attacks.filter((a) => a.part === 0).map((a) => a.bar), [0, 0, 0, 0, 1, 1, 1, 1]);
+  assertEquals(attacks.filter((a) => a.part === 0).map((a) => a.barIndex), [0, 0, 0, 0, 1, 1, 1, 1]);
   assertEquals(attacks.slice(0, 3).map((a) => [a.ticks / TICKS_PER_QUARTER, a.part]), [[0, 0], [0, 1], [
     1,
     0,

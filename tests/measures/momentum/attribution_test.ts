@@ -40,8 +40,11 @@ Deno.test("attribution() sums to the same momentum however it is shared out, bar
           1e-9,
         );
         assertAlmostEquals(shared.rows.reduce((sum, r) => sum + r.share, 0), 1, 1e-9);
-        for (const { bar, momentum: whole } of measured.perBar) {
-          const sum = shared.perBar.filter((r) => r.bar === bar).reduce((all, r) => all + r.contribution, 0);
+        for (const { barIndex, momentum: whole } of measured.perBar) {
+          const sum = shared.perBar.filter((r) => r.barIndex === barIndex).reduce(
+            (all, r) => all + r.contribution,
+            0,
+          );
           assertAlmostEquals(sum, whole, 1e-9);
         }
       }
@@ -55,7 +58,7 @@ Deno.test("attribution() by layer is what momentum() says of its layers", () => 
   const measured = momentum(score);
   const { perBar, rows } = attribution(score);
   for (const l of measured.perLayer.filter((l) => l.audibility > 0)) {
-    const row = perBar.find((r) => r.bar === l.bar && r.name === l.layer)!;
+    const row = perBar.find((r) => r.barIndex === l.barIndex && r.name === l.layer)!;
     assertEquals(rows.find((r) => r.name === l.layer)!.role, l.role);
     assertAlmostEquals(row.contribution, l.contribution, 1e-12);
     assertAlmostEquals(row.alone, l.alone, 1e-12);

@@ -111,7 +111,7 @@ Deno.test("momentum() of silence is 0, of no bars an empty list", () => {
 Deno.test("momentum() of held notes is 0 in every bar in which nothing changes", () => {
   const held = momentum(smallScore([{ ...pad, notes: [{ at: 0, quarters: 24, pitch: 55 }] }], { bars: 6 }));
   assertEquals(held.perBar.slice(1).map((b) => b.momentum), [0, 0, 0, 0, 0]);
-  assertEquals(held.perLayer.filter((l) => l.bar > 0), []);
+  assertEquals(held.perLayer.filter((l) => l.barIndex > 0), []);
   assertGreater(held.perBar[0]!.momentum, 0);
 });
 
@@ -142,7 +142,8 @@ Deno.test("momentum() of the demo a fifth higher changes by no more than the cha
   const [before, after] = [momentum(score, { balance: heard }), momentum(higher, { balance: heard })];
   assertEquals(after.perBar.map((b) => b.momentum), before.perBar.map((b) => b.momentum));
   const free = momentum(higher);
-  const bySones = (m: typeof before) => new Map(m.perLayer.map((l) => [`${l.bar} ${l.layer}`, l.audibility]));
+  const bySones = (m: typeof before) =>
+    new Map(m.perLayer.map((l) => [`${l.barIndex} ${l.layer}`, l.audibility]));
   const [was, is] = [bySones(before), bySones(free)];
   free.perBar.forEach((bar, b) => {
     const factors = [...is].filter(([key]) => key.startsWith(`${b} `)).map(([key, a]) => a / was.get(key)!);
@@ -241,7 +242,7 @@ Deno.test("momentum() of a layer that cannot be heard stays nothing when its att
 Deno.test("momentum() hears an attack as clearly in a bar in which its layer mostly rests", () => {
   const strokes = (count: number): Line => ({ ...pulse(1), notes: repeatedNotes(67, 1, { to: count }) });
   const audibility = (count: number) =>
-    momentum(smallScore([pad, strokes(count)])).perLayer.find((l) => l.bar === 0 && l.layer === "pulse")!
+    momentum(smallScore([pad, strokes(count)])).perLayer.find((l) => l.barIndex === 0 && l.layer === "pulse")!
       .audibility;
   assertAlmostEquals(audibility(1), audibility(4), 1e-9);
 });
@@ -253,7 +254,7 @@ Deno.test("momentum() shares: Shapley values sum to the bar, roles to the whole,
       const score = smallScore([...lines, twin]);
       const measured = momentum(score, { balance: heardAt(score, () => 3) });
       measured.perBar.forEach((bar, b) => {
-        const shares = measured.perLayer.filter((l) => l.bar === b);
+        const shares = measured.perLayer.filter((l) => l.barIndex === b);
         assertAlmostEquals(shares.reduce((sum, l) => sum + l.contribution, 0), bar.momentum, 1e-9);
         const of = (id: string) => shares.find((l) => l.layer === id)?.contribution ?? 0;
         assertAlmostEquals(of("twin"), of("layer 0"), 1e-9);
@@ -271,7 +272,7 @@ Deno.test("momentum() does not depend on the order of the parts", () => {
       const [a, b] = [momentum(smallScore(lines)), momentum(smallScore(lines.toReversed()))];
       assertAlmostEquals(a.whole.momentum, b.whole.momentum, 1e-9);
       for (const l of a.perLayer) {
-        const other = b.perLayer.find((o) => o.bar === l.bar && o.layer === l.layer)!;
+        const other = b.perLayer.find((o) => o.barIndex === l.barIndex && o.layer === l.layer)!;
         assertAlmostEquals(l.contribution, other.contribution, 1e-9);
       }
     }),
@@ -283,7 +284,7 @@ Deno.test("momentum() alone and taken away: one layer is the bar, and without it
   const measured = momentum(smallScore([lead]));
   for (const l of measured.perLayer) {
     assertEquals([l.alone, l.takenAway], [l.contribution, l.contribution]);
-    assertAlmostEquals(l.contribution, measured.perBar[l.bar]!.momentum, 1e-12);
+    assertAlmostEquals(l.contribution, measured.perBar[l.barIndex]!.momentum, 1e-12);
   }
 });
 
@@ -488,7 +489,7 @@ Deno.test("momentum() states how sure the shares of more than twelve layers are"
   assert(many.perLayer.every((l) => l.contributionError > 0 && l.contributionError < 0.2));
   // Layers of one rhythm have one share; the sampled ones lie within a few standard errors of their mean.
   for (const kind of [0, 1, 2, 3]) {
-    const same = many.perLayer.filter((l, i) => l.bar === 0 && i % 4 === kind);
+    const same = many.perLayer.filter((l, i) => l.barIndex === 0 && i % 4 === kind);
     const centre = same.reduce((sum, l) => sum + l.contribution, 0) / same.length;
     for (const l of same) assertLess(Math.abs(l.contribution - centre), 5 * l.contributionError);
   }

@@ -21,13 +21,21 @@ function scoreOf(bars: number, printed: Readonly<Record<number, Partial<Bar>>> =
   };
 }
 
-function layer(passage: string, fromBar: number, toBar: number): WrittenLayer {
-  return { id: `${passage} ${fromBar}`, role: "lead", figure: "tune", parts: [0], fromBar, toBar, passage };
+function layer(passage: string, fromBarIndex: number, toBarIndex: number): WrittenLayer {
+  return {
+    id: `${passage} ${fromBarIndex}`,
+    role: "lead",
+    figure: "tune",
+    parts: [0],
+    fromBarIndex,
+    toBarIndex,
+    passage,
+  };
 }
 
 /** Passages as `name from–to`, bars from 1. */
 function said(passages: readonly ScorePassage[]): readonly string[] {
-  return passages.map((p) => `${p.name} ${p.fromBar + 1}–${p.toBar + 1}`.trim());
+  return passages.map((p) => `${p.name} ${p.fromBarIndex + 1}–${p.toBarIndex + 1}`.trim());
 }
 
 Deno.test("passagesOf() cuts at rehearsal marks, also where only one stands after the beginning", () => {
@@ -50,7 +58,7 @@ Deno.test("passagesOf() keeps the passages of the plan a score was written from,
 
 Deno.test("passagesOf() cuts at a double bar, a repeat, a new tempo, metre or key, and says why", () => {
   const at11 = (printed: Readonly<Record<number, Partial<Bar>>>, more: Partial<Score> = {}) =>
-    passagesOf({ ...scoreOf(24, printed), ...more }).map((p) => [p.fromBar + 1, ...p.begins]);
+    passagesOf({ ...scoreOf(24, printed), ...more }).map((p) => [p.fromBarIndex + 1, ...p.begins]);
   const from = (change: Partial<Bar>) =>
     Object.fromEntries(Array.from({ length: 14 }, (_, i) => [10 + i, change]));
   const { durationTicks } = scoreOf(1).bars[0]!;
@@ -91,7 +99,7 @@ Deno.test("passagesOf() cuts where other players take over, wherever that is", (
 Deno.test("passagesOf() cuts what only goes on into even lengths", () => {
   assertEquals(said(passagesOf(scoreOf(1))), ["1–1"]);
   assertEquals(said(passagesOf(scoreOf(32))), ["1–32"]);
-  const sizes = passagesOf(scoreOf(200)).map((p) => p.toBar + 1 - p.fromBar);
+  const sizes = passagesOf(scoreOf(200)).map((p) => p.toBarIndex + 1 - p.fromBarIndex);
   assert(Math.max(...sizes) - Math.min(...sizes) <= 1, sizes.join(" "));
 });
 
@@ -112,23 +120,26 @@ Deno.test("passagesOf() covers every bar once in order, never empty, never over 
       }])),
     );
     const measured = freshness(smallScore);
-    const perBar = signs.map((_, bar) => ({
+    const perBar = signs.map((_, barIndex) => ({
       ...measured.perBar[0]!,
-      bar,
-      novelty: (bar * 7919 % 101) / 101,
+      barIndex,
+      novelty: (barIndex * 7919 % 101) / 101,
     }));
     const passages = passagesOf(score, { freshness: { ...measured, perBar } });
-    assertEquals(passages[0]!.fromBar, 0);
-    assertEquals(passages.at(-1)!.toBar, signs.length - 1);
-    passages.slice(1).forEach((p, i) => assertEquals(p.fromBar, passages[i]!.toBar + 1));
-    const starts = new Set(passages.map((p) => p.fromBar));
+    assertEquals(passages[0]!.fromBarIndex, 0);
+    assertEquals(passages.at(-1)!.toBarIndex, signs.length - 1);
+    passages.slice(1).forEach((p, i) => assertEquals(p.fromBarIndex, passages[i]!.toBarIndex + 1));
+    const starts = new Set(passages.map((p) => p.fromBarIndex));
     signs.forEach((s, i) => assert(s.rehearsal === undefined || starts.has(i)));
-    for (const { fromBar, toBar, begins, name } of passages) {
-      const bars = toBar + 1 - fromBar;
+    for (const { fromBarIndex, toBarIndex, begins, name } of passages) {
+      const bars = toBarIndex + 1 - fromBarIndex;
       assert(bars >= 1 && bars <= 32 && begins.length > 0);
-      assertEquals(name, signs[fromBar]!.rehearsal ?? "");
+      assertEquals(name, signs[fromBarIndex]!.rehearsal ?? "");
       const isBetweenMarks = (b: number) => b <= 0 || b >= signs.length || signs[b]!.rehearsal !== undefined;
-      assert(bars >= 4 || (isBetweenMarks(fromBar) && isBetweenMarks(toBar + 1)), `${fromBar} to ${toBar}`);
+      assert(
+        bars >= 4 || (isBetweenMarks(fromBarIndex) && isBetweenMarks(toBarIndex + 1)),
+        `${fromBarIndex} to ${toBarIndex}`,
+      );
     }
   }));
 });
@@ -136,8 +147,8 @@ Deno.test("passagesOf() covers every bar once in order, never empty, never over 
 Deno.test("passagesOf() finds the demo's own passages in its notes alone, all but one, and no others", () => {
   const { layers: _layers, ...plain } = realise(demoSketch(), demoPlans().rotating);
   const unmarked = { ...plain, bars: plain.bars.map(({ rehearsal: _mark, ...bar }) => bar) };
-  const found = passagesOf(unmarked).map((p) => p.fromBar);
-  const own = passagesOf(realise(demoSketch(), demoPlans().rotating)).map((p) => p.fromBar);
+  const found = passagesOf(unmarked).map((p) => p.fromBarIndex);
+  const own = passagesOf(realise(demoSketch(), demoPlans().rotating)).map((p) => p.fromBarIndex);
   assertEquals(found.filter((bar) => !own.includes(bar)), []);
   assert(found.length >= own.length - 1, found.join(" "));
 });
@@ -145,7 +156,7 @@ Deno.test("passagesOf() finds the demo's own passages in its notes alone, all bu
 Deno.test("passagesOf() fills a score also where the longest passage is asked to be shorter than two of the shortest", () => {
   for (let bars = 1; bars <= 60; bars++) {
     const sizes = passagesOf(scoreOf(bars), { constants: { shortestBars: 6, longestBars: 2 } })
-      .map((p) => p.toBar + 1 - p.fromBar);
+      .map((p) => p.toBarIndex + 1 - p.fromBarIndex);
     assertEquals(sizes.reduce((a, b) => a + b, 0), bars);
     assert(sizes.every((size) => size <= 11 && (size >= 6 || bars < 6)), sizes.join(" "));
   }

@@ -82,7 +82,7 @@ Deno.test("playability() follows the words over the stave: a 2, div. and solo ch
     findingsOf(id, notes, {
       players,
       changed: (s) => ({ ...s, parts: s.parts.map((part) => ({ ...part, playing, name })) }),
-    }).map((f) => [f.rule, f.barNumber]);
+    }).map((f) => [f.rule, f.bar]);
   const from = (bar: number, kind: Playing["kind"], count?: number): Playing => ({
     fromTicks: bar * 4 * TICKS_PER_QUARTER,
     kind,

@@ -14,7 +14,7 @@ Deno.test("gatherFindings() joins the parts that stumble over the same rule in t
   assertEquals(findings.length, 2);
   const [row, ...more] = gatherFindings(findings);
   assertEquals(more, []);
-  assertEquals([row!.partNames, row!.parts, row!.fromBar, row!.toBar, row!.places], [
+  assertEquals([row!.partNames, row!.parts, row!.fromBarIndex, row!.toBarIndex, row!.places], [
     ["Flute 1", "Flute 2"],
     [0, 2],
     0,
@@ -28,9 +28,9 @@ function finding(change: Partial<PlayabilityFinding>): PlayabilityFinding {
   return {
     part: 0,
     partName: "Horn 1",
-    fromBar: 0,
-    toBar: 3,
-    barNumber: "1",
+    fromBarIndex: 0,
+    toBarIndex: 3,
+    bar: "1",
     beat: 1,
     severity: "risky",
     rule: "breath",
@@ -50,22 +50,22 @@ Deno.test("gatherFindings() keeps apart other rules, other severities and other 
     const other of [
       { rule: "range" },
       { severity: "tiring" as const },
-      { fromBar: 4, toBar: 7 },
-      { fromBar: 0, toBar: 20 },
+      { fromBarIndex: 4, toBarIndex: 7 },
+      { fromBarIndex: 0, toBarIndex: 20 },
     ]
   ) {
     assertEquals(gatherFindings([finding({}), finding({ part: 1, partName: "Horn 2", ...other })]).length, 2);
   }
-  assertEquals(gatherFindings([finding({}), finding({ part: 1, fromBar: 1, toBar: 4 })]).length, 1);
+  assertEquals(gatherFindings([finding({}), finding({ part: 1, fromBarIndex: 1, toBarIndex: 4 })]).length, 1);
 });
 
 Deno.test("gatherFindings() speaks for the worst part and names each part once", () => {
   const rows = gatherFindings([
     finding({ part: 2, partName: "Horn 3", figure: 12 }),
     finding({ part: 1, partName: "Horn 2", figure: 30, what: "far too long", beat: 3 }),
-    finding({ part: 1, partName: "Horn 2", figure: 11, fromBar: 1 }),
+    finding({ part: 1, partName: "Horn 2", figure: 11, fromBarIndex: 1 }),
   ]);
-  assertEquals(rows.map((r) => [r.partNames, r.what, r.figure, r.worstPart, r.barNumber, r.beat, r.places]), [
+  assertEquals(rows.map((r) => [r.partNames, r.what, r.figure, r.worstPart, r.bar, r.beat, r.places]), [
     [["Horn 2", "Horn 3"], "far too long", 30, 1, "1", 1, 3],
   ]);
   assertEquals(gatherFindings([]), []);

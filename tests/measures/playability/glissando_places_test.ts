@@ -68,7 +68,7 @@ Deno.test("glissando on a trombone: the finding names what the slide reaches", (
   assertEquals([finding!.figure, finding!.limit, finding!.unit], [8, 6, "semitones"]);
   assertStringIncludes(finding!.what, "Bb3 down to D3 cannot be one slide");
   assertStringIncludes(finding!.remedy, "from Bb3 to E3");
-  assertEquals([finding!.barNumber, finding!.beat, finding!.partName], ["1", 1, "tenor trombone 1"]);
+  assertEquals([finding!.bar, finding!.beat, finding!.partName], ["1", 1, "tenor trombone 1"]);
   assertStringIncludes(finding!.source, "seven positions");
 });
 

@@ -27,7 +27,7 @@ Deno.test("playability() range: the extremes of every pitched instrument pass, a
     assertStringIncludes(below!.remedy, "up an octave");
     assertStringIncludes(above!.remedy, "down an octave");
     assertEquals(below!.source, instrument.source);
-    assertEquals([below!.fromBar, below!.barNumber, below!.beat, below!.places], [1, "2", 2, 1]);
+    assertEquals([below!.fromBarIndex, below!.bar, below!.beat, below!.places], [1, "2", 2, 1]);
   }
 });
 
@@ -199,10 +199,14 @@ Deno.test("playability() gathers a passage into one finding, and two passages in
   const low = (bars: readonly number[]) =>
     bars.flatMap((b) => [0, 1, 2, 3].map((beat) => ({ at: 4 * b + beat, quarters: 0.5, pitch: 50 })));
   const once = findingsOf("flute", low([2, 3, 4, 6]));
-  assertEquals(once.map((f) => [f.rule, f.fromBar, f.toBar, f.barNumber, f.beat, f.places]), [
+  assertEquals(once.map((f) => [f.rule, f.fromBarIndex, f.toBarIndex, f.bar, f.beat, f.places]), [
     ["range", 2, 6, "3", 1, 16],
   ]);
-  assertEquals(findingsOf("flute", low([2, 10])).map((f) => [f.fromBar, f.toBar, f.places]), [[2, 2, 4], [
+  assertEquals(findingsOf("flute", low([2, 10])).map((f) => [f.fromBarIndex, f.toBarIndex, f.places]), [[
+    2,
+    2,
+    4,
+  ], [
     10,
     10,
     4,
@@ -212,7 +216,7 @@ Deno.test("playability() gathers a passage into one finding, and two passages in
 Deno.test("playability() gives a passage the figure of its worst place and the bar of its first", () => {
   const notes = [58, 49, 57].map((pitch, i) => ({ at: 4 * i, quarters: 1, pitch }));
   const [finding] = findingsOf("flute", notes);
-  assertEquals([finding!.figure, finding!.barNumber, finding!.places], [49, "1", 3]);
+  assertEquals([finding!.figure, finding!.bar, finding!.places], [49, "1", 3]);
 });
 
 Deno.test("playability() counts add up, findings go from the most serious down, every one says why and what to do", () => {
@@ -234,11 +238,11 @@ Deno.test("playability() counts add up, findings go from the most serious down, 
   assertEquals(perPart.reduce((sum, p) => sum + p.findings, 0), findings.length);
   assertEquals(
     perBar.reduce((sum, b) => sum + b.findings, 0),
-    findings.reduce((sum, f) => sum + f.toBar - f.fromBar + 1, 0),
+    findings.reduce((sum, f) => sum + f.toBarIndex - f.fromBarIndex + 1, 0),
   );
   for (const f of findings) {
     for (const text of [f.partName, f.rule, f.what, f.unit, f.source, f.remedy]) assert(text.length > 0);
-    assertLessOrEqual(f.fromBar, f.toBar);
+    assertLessOrEqual(f.fromBarIndex, f.toBarIndex);
   }
   assertStringIncludes(caution, "Stop at pain");
 });

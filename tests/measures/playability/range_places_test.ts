@@ -57,7 +57,7 @@ Deno.test("playability() registers: the finding gives both dynamics, the source 
     }], { quartersPerMinute: 60 }),
   ).findings;
   const low = registersOf(instrumentById("bassoon"))[0]!;
-  assertEquals([finding!.figure, finding!.limit, finding!.source, finding!.barNumber], [
+  assertEquals([finding!.figure, finding!.limit, finding!.source, finding!.bar], [
     2,
     low.softestDynamic,
     low.source,

@@ -12,12 +12,15 @@ function sketch(body: string) {
 Deno.test("a chord lasts to the next one, cut at bar lines; N.C. ends it; what comes before the first has none", () => {
   const { harmonies, score } = sketch(`c4 | "C" c2 "F" f2 | f4 | "N.C." f4 | "G/B" g4 |]`);
   const quarters = (ticks: number) => ticks / score.ticksPerQuarter;
-  assertEquals(harmonies.map((h) => [h.bar, h.symbol, quarters(h.onsetTicks), quarters(h.durationTicks)]), [
-    [1, "C", 4, 2],
-    [1, "F", 6, 2],
-    [2, "F", 8, 4],
-    [4, "G/B", 16, 4],
-  ]);
+  assertEquals(
+    harmonies.map((h) => [h.barIndex, h.symbol, quarters(h.onsetTicks), quarters(h.durationTicks)]),
+    [
+      [1, "C", 4, 2],
+      [1, "F", 6, 2],
+      [2, "F", 8, 4],
+      [4, "G/B", 16, 4],
+    ],
+  );
 });
 
 // Chord tones as every harmony book has them.
@@ -72,5 +75,5 @@ Deno.test("a pickup and a change of key are kept", () => {
   const { score, harmonies } = SKETCHES["pickup, change of key"]!;
   assertEquals(score.bars.slice(0, 2).map((b) => b.number), ["0", "1"]);
   assertEquals(score.bars.map((b) => b.keyFifths), [1, 1, 1, 1, 1, 4, 4, 4, 4]);
-  assertEquals(harmonies[0]!.bar, 1);
+  assertEquals(harmonies[0]!.barIndex, 1);
 });

@@ -115,7 +115,7 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
         // What is held may be a tone of two chords in a bar.
         if (figure.pitches === "held") {
           assert(atEnd!.tones.some((t) => t.pitchClass === pitchClass(n.soundingPitch)), where);
-          assertEquals(atEnd!.bar, here!.bar, where);
+          assertEquals(atEnd!.barIndex, here!.barIndex, where);
         } else assertEquals(atEnd?.symbol, here!.symbol, where);
         assert(n.spelling !== undefined, where);
       }

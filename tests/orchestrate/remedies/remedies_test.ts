@@ -40,7 +40,9 @@ import {
 /** The figures of a passage when the whole score is measured. */
 function measuredWhole(score: Score, passage: SunkPassage, texture?: Texture) {
   const { perBar } = balance(score, texture === undefined ? {} : { texture });
-  const led = perBar.slice(passage.fromBar, passage.toBar + 1).filter((b) => b.audibleShare !== null);
+  const led = perBar.slice(passage.fromBarIndex, passage.toBarIndex + 1).filter((b) =>
+    b.audibleShare !== null
+  );
   const mean = (of: (b: typeof led[number]) => number | null) => {
     const known = led.flatMap((b) => of(b) ?? []);
     return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
@@ -92,7 +94,7 @@ function sunkFlute(): readonly Line[] {
   ];
 }
 
-const PASSAGE = { fromBar: 0, toBar: 1 };
+const PASSAGE = { fromBarIndex: 0, toBarIndex: 1 };
 
 Deno.test("remedies() offers an octave, dynamics, resting parts and fewer players, each with figures that hold", () => {
   const score = deepFreeze(smallScore(sunkFlute()));
@@ -155,7 +157,7 @@ Deno.test("remedies() give what a full measure of the changed score gives, whate
       const score = smallScore([soft, ...others, { instrument: "oboe", role: "pad", notes: [] }], {
         bars: 3,
       });
-      const passage = { fromBar: 1, toBar: 1 };
+      const passage = { fromBarIndex: 1, toBarIndex: 1 };
       const rows = remedies(score, passage);
       assertFiguresHold(score, passage, rows);
       assert(rows.every((r) => r.gainedShare > 0 && r.audibleShare <= 1));
@@ -168,7 +170,7 @@ Deno.test("remedies() of silence, and where nothing leads, are none", () => {
   const [lead, ...others] = sunkFlute();
   assertEquals(remedies(smallScore([{ ...lead!, notes: [] }, ...others]), PASSAGE), []);
   assertEquals(remedies(smallScore(others), PASSAGE), []);
-  assertThrows(() => remedies(smallScore(others), { fromBar: 3, toBar: 4 }), Error, "0 to 1");
+  assertThrows(() => remedies(smallScore(others), { fromBarIndex: 3, toBarIndex: 4 }), Error, "0 to 1");
 });
 
 Deno.test("applyRemedy() to a setting keeps its written texture: a doubling part leads, a part left out rests", () => {
@@ -176,14 +178,17 @@ Deno.test("applyRemedy() to a setting keeps its written texture: a doubling part
   const doubled = applyRemedy(
     score,
     { kind: "double", part: "Trumpet", of: "Flute", octaves: 0 },
-    { fromBar: 1, toBar: 1 },
+    { fromBarIndex: 1, toBarIndex: 1 },
   );
   assertEquals(
     textureOf(doubled.score).cells,
     doubled.texture.cells.map((c) => ({ ...c, reason: reasonOf(c) })),
   );
   assertEquals(doubled.texture.cells.filter((c) => c.part === 2).map((c) => c.role), ["rest", "lead"]);
-  const thinner = applyRemedy(score, { kind: "rest", parts: ["Trombone 1"] }, { fromBar: 0, toBar: 0 });
+  const thinner = applyRemedy(score, { kind: "rest", parts: ["Trombone 1"] }, {
+    fromBarIndex: 0,
+    toBarIndex: 0,
+  });
   assertEquals(thinner.texture.cells.filter((c) => c.part === 5).map((c) => c.role), ["rest", "bass"]);
   assertEquals(score.notes.length - thinner.score.notes.length, 1);
   assertThrows(

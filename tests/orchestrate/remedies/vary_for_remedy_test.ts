@@ -4,7 +4,7 @@ import type { RemedyChange } from "ripieno/measures";
 import { varyForRemedy } from "ripieno/orchestrate";
 
 const sketch = demoSketch();
-const BARS = { fromBar: 16, toBar: 23 };
+const BARS = { fromBarIndex: 16, toBarIndex: 23 };
 /** One flute over the held chords of the rapids. */
 const plan = vary(demoPlans().held, { set: { parts: ["Flute 1"] }, name: "flute" }, {
   role: "lead",
@@ -13,7 +13,7 @@ const plan = vary(demoPlans().held, { set: { parts: ["Flute 1"] }, name: "flute"
 const setting = realise(sketch, plan);
 
 function heardIn(score: Score): number {
-  const bars = balance(score).perBar.slice(BARS.fromBar, BARS.toBar + 1);
+  const bars = balance(score).perBar.slice(BARS.fromBarIndex, BARS.toBarIndex + 1);
   return bars.reduce((sum, b) => sum + b.audibleShare!, 0) / bars.length;
 }
 

@@ -6,11 +6,11 @@ import { smallStudy } from "../small_study.ts";
 /** A momentum chart of this many bars, each as long as given, the last part of a long piece. */
 function chartOf(bars: number, secondsPerBar: number): string {
   const { momentum } = smallStudy;
-  const perBar = Array.from({ length: bars }, (_, bar) => ({
+  const perBar = Array.from({ length: bars }, (_, barIndex) => ({
     ...momentum.perBar[0]!,
-    bar,
-    barNumber: String(bar + 1),
-    onsetSeconds: bar * secondsPerBar,
+    barIndex,
+    bar: String(barIndex + 1),
+    onsetSeconds: barIndex * secondsPerBar,
   }));
   return chartSvg(momentumChart({ ...momentum, perBar, perLayer: [] }, undefined, { width: 1000 }));
 }

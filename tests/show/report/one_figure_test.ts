@@ -72,7 +72,9 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
     const seconds = bars.map((r) => Number(r["duration_seconds"]));
     const ofBars = overTime(bars.map((r, b) => [Number(r["momentum"]), seconds[b]!]));
     const ofPassages = overTime(
-      summarise(entry.study, score).map((r) => [r.momentum, sumOf(seconds.slice(r.fromBar, r.toBar + 1))]),
+      summarise(entry.study, score).map((
+        r,
+      ) => [r.momentum, sumOf(seconds.slice(r.fromBarIndex, r.toBarIndex + 1))]),
     );
     assertAlmostEquals(ofBars, momentum.whole.momentum, 1e-3);
     assertAlmostEquals(ofPassages, momentum.whole.momentum, 1e-3);
@@ -86,7 +88,11 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
       covered,
     );
     assertEquals(
-      sumOf(balance.warnings.filter((w) => w.kind === "lead covered").map((w) => w.toBar + 1 - w.fromBar)),
+      sumOf(
+        balance.warnings.filter((w) => w.kind === "lead covered").map((w) =>
+          w.toBarIndex + 1 - w.fromBarIndex
+        ),
+      ),
       covered,
     );
 

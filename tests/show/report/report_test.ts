@@ -59,7 +59,7 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
 Deno.test("a lead alone is called so in the report and its charts, and its level is left out of the tables", () => {
   const demo = demoScore();
   const leads = new Set(
-    textureOf(demo).cells.filter((c) => c.role === "lead").map((c) => `${c.bar} ${c.part}`),
+    textureOf(demo).cells.filter((c) => c.role === "lead").map((c) => `${c.barIndex} ${c.part}`),
   );
   const onlyLead = (bars: (bar: number) => boolean): Score => ({
     ...demo,
@@ -157,8 +157,8 @@ Deno.test("report() gives what forty parts stumble over in the same bars one row
   const score = { ...smallScore, parts };
   const texture = {
     ...smallTexture,
-    cells: smallScore.bars.flatMap((_, bar) =>
-      parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
+    cells: smallScore.bars.flatMap((_, barIndex) =>
+      parts.map((_, part) => ({ ...smallTexture.cells[0]!, barIndex, part }))
     ),
   };
   const page = pageOf(report([{ ...entryWith(findings, score), texture }]));
@@ -267,13 +267,13 @@ Deno.test("report() keeps whatever users call things as text", () => {
     name: bad,
     balance: {
       ...smallStudy.balance,
-      perBar: smallStudy.balance.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
+      perBar: smallStudy.balance.perBar.map((b) => ({ ...b, bar: bad, lead: bad })),
       warnings: smallStudy.balance.warnings.map((w) => ({ ...w, what: bad, remedy: bad })),
     },
     freshness: {
       ...smallStudy.freshness,
-      perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, barNumber: bad, lead: bad })),
-      changes: smallStudy.freshness.changes.map((c) => ({ ...c, barNumber: bad, what: bad })),
+      perBar: smallStudy.freshness.perBar.map((b) => ({ ...b, bar: bad, lead: bad })),
+      changes: smallStudy.freshness.changes.map((c) => ({ ...c, bar: bad, what: bad })),
       advice: [bad],
     },
     playability: {
@@ -281,7 +281,7 @@ Deno.test("report() keeps whatever users call things as text", () => {
       findings: smallStudy.playability.findings.map((f) => ({
         ...f,
         partName: bad,
-        barNumber: bad,
+        bar: bad,
         rule: bad,
         what: bad,
         unit: bad,
@@ -460,8 +460,8 @@ Deno.test("on paper: what to read comes with the charts, a chart of many bars fi
     startTicks: i * smallScore.bars[0]!.durationTicks,
   }));
   const score = { ...smallScore, bars };
-  const cells = bars.flatMap((_, bar) =>
-    score.parts.map((_, part) => ({ ...smallTexture.cells[0]!, bar, part }))
+  const cells = bars.flatMap((_, barIndex) =>
+    score.parts.map((_, part) => ({ ...smallTexture.cells[0]!, barIndex, part }))
   );
   const long: ReportEntry = { ...entry, score, texture: { ...smallTexture, cells } };
   // A4 less margins of 13 mm at 96 dots an inch.

@@ -189,7 +189,7 @@ export function startPart(
     instrument: instrument.id,
     openTuplets: new Map(),
     endings: undefined,
-    bar: -1,
+    barIndex: -1,
     cursor: 0,
     reach: 0,
     notesBefore: 0,

@@ -34,7 +34,7 @@ export interface PartReading {
   /** Numbers of the bracket that is open. */
   endings: readonly number[] | undefined;
   /** Index of the bar being read. */
-  bar: number;
+  barIndex: number;
   /** Ticks from the start of the bar. */
   cursor: number;
   /** Furthest ticks reached in the bar. */
@@ -92,7 +92,7 @@ export function refusal(reading: MusicXmlReading, problem: string, remedy: strin
     where: {
       file,
       part: part?.raw.part.name,
-      bar: part ? score.bars[part.bar]?.number : undefined,
+      bar: part ? score.bars[part.barIndex]?.number : undefined,
       row: reading.place().row,
     },
     remedy,
@@ -107,7 +107,7 @@ export function refusal(reading: MusicXmlReading, problem: string, remedy: strin
  */
 export function notice(reading: MusicXmlReading, what: string): void {
   const { part, score } = reading;
-  reading.notices.add(what, part?.raw.part.name, part ? score.bars[part.bar]?.number : undefined);
+  reading.notices.add(what, part?.raw.part.name, part ? score.bars[part.barIndex]?.number : undefined);
 }
 
 function refine(reading: MusicXmlReading, factor: number): void {
@@ -216,7 +216,7 @@ export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: numbe
 export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: number): void {
   part.reach = Math.max(part.reach, ticks);
   const { bars, ticksPerQuarter } = reading.score;
-  const bar = bars[part.bar]!;
+  const bar = bars[part.barIndex]!;
   if (ticks <= bar.contentTicks) return;
   if (ticks > LONGEST_BAR_QUARTERS * ticksPerQuarter) {
     throw refusal(
@@ -250,7 +250,7 @@ export function takeInstrument(part: PartReading, id: string, offsetTicks: numbe
   const taken = part.instruments.get(id);
   if (!taken || taken.instrument === part.instrument) return;
   part.instrument = taken.instrument;
-  part.raw.instrumentChanges.push({ bar: part.bar, offsetTicks, ...taken });
+  part.raw.instrumentChanges.push({ barIndex: part.barIndex, offsetTicks, ...taken });
 }
 
 /**
@@ -261,6 +261,6 @@ export function takeInstrument(part: PartReading, id: string, offsetTicks: numbe
  * @param signs signs; those of other parts stay
  */
 export function addRepeat(reading: MusicXmlReading, part: PartReading, signs: RepeatSigns): void {
-  const bar = reading.score.bars[part.bar]!;
+  const bar = reading.score.bars[part.barIndex]!;
   bar.repeat = { ...bar.repeat, ...signs };
 }

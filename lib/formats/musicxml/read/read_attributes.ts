@@ -67,7 +67,7 @@ function readTranspose(reading: MusicXmlReading, part: PartReading, element: Xml
   const isFirst = part.transpositions.size === 0 && part.raw.notes.length === 0;
   if (!isFirst && part.raw.notes.length > 0) {
     notice(reading, "transposition changes inside the part: notes follow it, the part keeps the first");
-    const place = { bar: part.bar, offsetTicks: part.cursor };
+    const place = { barIndex: part.barIndex, offsetTicks: part.cursor };
     if (staff === 0) part.raw.notation!.transpositions.push({ ...place, semitones, steps });
   }
   part.transpositions.set(staff, { semitones, steps });
@@ -91,9 +91,9 @@ function readKey(reading: MusicXmlReading, part: PartReading, element: XmlElemen
     return;
   }
   const { semitones, steps } = transpositionOf(part, Number(element.attributes["number"] ?? 1));
-  part.raw.notation!.keys.push({ bar: part.bar, offsetTicks: part.cursor, fifths });
-  const bar = part.cursor > 0 ? part.bar + 1 : part.bar;
-  part.raw.keys.push({ bar, fifths: concertFifths(fifths, semitones, steps) });
+  part.raw.notation!.keys.push({ barIndex: part.barIndex, offsetTicks: part.cursor, fifths });
+  const barIndex = part.cursor > 0 ? part.barIndex + 1 : part.barIndex;
+  part.raw.keys.push({ barIndex, fifths: concertFifths(fifths, semitones, steps) });
 }
 
 const CLEFS: ReadonlySet<string> = new Set(["G", "F", "C", "percussion", "TAB", "jianpu", "none"]);
@@ -104,7 +104,7 @@ function readClef(part: PartReading, element: XmlElement): void {
   const line = numberOf(element, "line");
   const octaves = numberOf(element, "clef-octave-change");
   part.raw.notation!.clefs.push({
-    bar: part.bar,
+    barIndex: part.barIndex,
     offsetTicks: part.cursor,
     staff: Number(element.attributes["number"] ?? 1) || 1,
     sign,
@@ -137,7 +137,7 @@ function readTime(reading: MusicXmlReading, part: PartReading, element: XmlEleme
   const sign = element.attributes["symbol"];
   const symbol: "common" | "cut" | undefined = sign === "common" || sign === "cut" ? sign : undefined;
   const metre = { beats, beatUnit, ...(symbol ? { timeSymbol: symbol } : {}) };
-  const bar = reading.score.bars[part.bar]!;
+  const bar = reading.score.bars[part.barIndex]!;
   part.metre = metre;
   if (bar.metre && (bar.metre.beats !== beats || bar.metre.beatUnit !== beatUnit)) {
     notice(reading, "time signature differs between parts: the first is taken");

@@ -27,7 +27,7 @@ const BEAT_QUARTERS: Readonly<Record<string, number>> = {
 };
 
 interface DirectionPlace {
-  readonly bar: number;
+  readonly barIndex: number;
   readonly offsetTicks: number;
   readonly staff: number;
 }
@@ -41,7 +41,11 @@ interface DirectionPlace {
  */
 export function readDirection(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const staff = numberOf(element, "staff") ?? 1;
-  const place: DirectionPlace = { bar: part.bar, offsetTicks: offsetTicksOf(reading, part, element), staff };
+  const place: DirectionPlace = {
+    barIndex: part.barIndex,
+    offsetTicks: offsetTicksOf(reading, part, element),
+    staff,
+  };
   const below = element.attributes["placement"] === "below";
   const types = element.children.filter((c) => c.name === "direction-type");
   const hasMark = types.some((t) => childOf(t, "metronome") !== undefined);
@@ -72,7 +76,7 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
           mark ??= metronomeMark(sign);
           break;
         case "rehearsal": {
-          const bar = reading.score.bars[part.bar]!;
+          const bar = reading.score.bars[part.barIndex]!;
           if (sign.text.trim() !== "") bar.rehearsal ??= sign.text.trim();
           break;
         }
@@ -197,7 +201,7 @@ function metronomeMark(element: XmlElement): MetronomeMark | undefined {
  */
 export function readSound(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const place: DirectionPlace = {
-    bar: part.bar,
+    barIndex: part.barIndex,
     offsetTicks: offsetTicksOf(reading, part, element),
     staff: 0,
   };
@@ -211,7 +215,7 @@ function addTempo(
   place: DirectionPlace,
   tempo: Omit<Tempo, "onsetTicks">,
 ): void {
-  reading.score.tempos.push({ bar: place.bar, offsetTicks: place.offsetTicks, ...tempo });
+  reading.score.tempos.push({ barIndex: place.barIndex, offsetTicks: place.offsetTicks, ...tempo });
 }
 
 /** Uses what a `<sound>` says; gives its tempo. */
@@ -290,16 +294,17 @@ function useWords(
   }
   const jump = jumpOf(text);
   if (jump) addRepeat(reading, part, jump);
-  const { bar, offsetTicks } = place;
+  const { barIndex, offsetTicks } = place;
   // A direction of several words is one sign, such as `Solo` and `I.`.
   const before = part.raw.playing.at(-1);
-  const isSame = before?.bar === bar && before.offsetTicks === offsetTicks && before.words === words;
+  const isSame = before?.barIndex === barIndex && before.offsetTicks === offsetTicks &&
+    before.words === words;
   const players = readWords(words).players ?? meaning.players;
   if (players && !isSame) {
-    part.raw.playing.push({ bar, offsetTicks, ...players, words });
+    part.raw.playing.push({ barIndex, offsetTicks, ...players, words });
   }
   if (meaning.bendsTempo) {
-    reading.score.bends.push({ bar, offsetTicks, kind: meaning.bendsTempo, words, lengthTicks: 0 });
+    reading.score.bends.push({ barIndex, offsetTicks, kind: meaning.bendsTempo, words, lengthTicks: 0 });
     notice(reading, "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for");
   }
   const known = [manner, muted, growth, dynamic, beatsPerMinute, players, meaning.bendsTempo, jump];

@@ -224,7 +224,7 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
 
   function enterBar(part: PartReading): void {
     reading.part = part;
-    part.bar = barIndex;
+    part.barIndex = barIndex;
     part.cursor = 0;
     part.reach = 0;
     part.notesBefore = part.raw.notes.length;
@@ -234,7 +234,9 @@ function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
   }
 
   function leaveBar(part: PartReading): void {
-    if (part.raw.notes.length > part.notesBefore) reading.score.bars[part.bar]!.filledTicks.push(part.reach);
+    if (part.raw.notes.length > part.notesBefore) {
+      reading.score.bars[part.barIndex]!.filledTicks.push(part.reach);
+    }
   }
 
   function choose(name: string, attributes: Readonly<Record<string, string>>, depth: number): XmlChoice {
@@ -387,7 +389,7 @@ function readInBar(reading: MusicXmlReading, element: XmlElement): void {
       if (leftOut !== undefined) notice(reading, `${leftOut}: not used`);
       if (symbol === undefined) return;
       const offsetTicks = offsetTicksOf(reading, part, element);
-      reading.score.chords.push({ bar: part.bar, offsetTicks, symbol });
+      reading.score.chords.push({ barIndex: part.barIndex, offsetTicks, symbol });
       return;
     }
     case "barline":
@@ -410,7 +412,7 @@ function readDoubleBar(reading: MusicXmlReading, part: PartReading, element: Xml
   if (!DOUBLE_LINES.has(childOf(element, "bar-style")?.text.trim() ?? "")) return;
   const { location } = element.attributes;
   if (location === "middle" || childOf(element, "repeat")?.attributes.direction === "forward") return;
-  const bar = reading.score.bars[location === "left" ? part.bar - 1 : part.bar];
+  const bar = reading.score.bars[location === "left" ? part.barIndex - 1 : part.barIndex];
   if (bar) bar.doubleBar = true;
 }
 

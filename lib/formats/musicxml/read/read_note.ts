@@ -238,7 +238,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   }
 
   const note = rawNote({
-    bar: part.bar,
+    barIndex: part.barIndex,
     offsetTicks: onset,
     durationTicks: ticks,
     ...(pitch
@@ -304,7 +304,7 @@ function readTuplets(
     const value = ratio && textOf(ratio, "normal-type") || note.type;
     if (!isCount(actual) || !isCount(normal) || !isNoteType(value)) continue;
     const attributes = keptAttributes(sign, TUPLET_ATTRIBUTES);
-    const place = { bar: part.bar, offsetTicks: onset, lengthTicks: 0, staff, voice };
+    const place = { barIndex: part.barIndex, offsetTicks: onset, lengthTicks: 0, staff, voice };
     part.openTuplets.set(voice, { ...place, actual, normal, value, attributes, number });
   }
   for (const sign of signs) {
@@ -360,7 +360,9 @@ function printedHead(options: {
 function shareSlashes(notes: readonly RawNote[], note: RawNote): void {
   for (let i = notes.length - 1; i >= 0; i--) {
     const other = notes[i]!;
-    if (other.bar !== note.bar || other.offsetTicks !== note.offsetTicks || other.voice !== note.voice) {
+    if (
+      other.barIndex !== note.barIndex || other.offsetTicks !== note.offsetTicks || other.voice !== note.voice
+    ) {
       return;
     }
     if (other.grace !== note.grace || other.tremoloSlashes > 0) return;
@@ -428,8 +430,8 @@ function addPause(
   place: { readonly offsetTicks: number; readonly lengthTicks: number; readonly staff: number },
 ): void {
   const { offsetTicks, lengthTicks, staff } = place;
-  part.raw.notation!.pauses.push({ bar: part.bar, offsetTicks, lengthTicks, staff });
-  reading.score.bends.push({ bar: part.bar, offsetTicks, kind: "pause", words: "", lengthTicks });
+  part.raw.notation!.pauses.push({ barIndex: part.barIndex, offsetTicks, lengthTicks, staff });
+  reading.score.bends.push({ barIndex: part.barIndex, offsetTicks, kind: "pause", words: "", lengthTicks });
   notice(reading, "pause: kept; the tempo stays steady unless pauses are asked for");
 }
 
@@ -473,7 +475,7 @@ function readNotations(
       case "dynamics":
         addDynamic(reading, part, {
           dynamics: sign,
-          place: { bar: part.bar, offsetTicks: note.offsetTicks, staff: note.staff },
+          place: { barIndex: part.barIndex, offsetTicks: note.offsetTicks, staff: note.staff },
         });
         break;
       case "arpeggiate":
@@ -504,7 +506,7 @@ export function addDynamic(
   part: PartReading,
   options: {
     readonly dynamics: XmlElement;
-    readonly place: { readonly bar: number; readonly offsetTicks: number; readonly staff: number };
+    readonly place: { readonly barIndex: number; readonly offsetTicks: number; readonly staff: number };
   },
 ): void {
   const { dynamics, place } = options;
@@ -533,16 +535,16 @@ export function keepWords(
   part: PartReading,
   text: string,
   place: {
-    readonly bar: number;
+    readonly barIndex: number;
     readonly offsetTicks: number;
     readonly staff: number;
     readonly below: boolean;
   },
 ): void {
-  const { bar, offsetTicks, staff, below } = place;
+  const { barIndex, offsetTicks, staff, below } = place;
   const words = text.replace(/\s+/g, " ").trim();
   if (words === "") return;
-  part.raw.notation!.words.push({ bar, offsetTicks, staff, words, ...(below ? { below } : {}) });
+  part.raw.notation!.words.push({ barIndex, offsetTicks, staff, words, ...(below ? { below } : {}) });
 }
 
 function readTechnical(reading: MusicXmlReading, note: RawNote, technical: XmlElement): void {

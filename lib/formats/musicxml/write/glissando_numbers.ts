@@ -41,8 +41,8 @@ export function numberGlissandi(
     else ends.set(note, [end]);
   };
   const targetOf = glissandoTargets(notes);
-  const lastOf: ({ readonly line: string; readonly onsetTicks: number; readonly bar: number } | undefined)[] =
-    [];
+  const lastOf:
+    ({ readonly line: string; readonly onsetTicks: number; readonly barIndex: number } | undefined)[] = [];
   const lineOf = (note: Note) => `${note.staff}|${note.voice}`;
   const worded = new Set<number>();
   const reached = new Set<number>();
@@ -53,12 +53,12 @@ export function numberGlissandi(
       const line = lineOf(note) === lineOf(target) ? lineOf(note) : "";
       const bar = barIndexOf(score, note.onsetTicks);
       const slots = Array.from({ length: MOST_AT_ONCE }, (_, slot) => lastOf[slot]);
-      const sinceBar = slots.findIndex((last) => last === undefined || last.bar < bar);
+      const sinceBar = slots.findIndex((last) => last === undefined || last.barIndex < bar);
       const free = sinceBar >= 0
         ? sinceBar
         : slots.findIndex((last) => line !== "" && last!.line === line && last!.onsetTicks < note.onsetTicks);
       if (free < 0) continue;
-      lastOf[free] = { line, onsetTicks: target.onsetTicks, bar: barIndexOf(score, target.onsetTicks) };
+      lastOf[free] = { line, onsetTicks: target.onsetTicks, barIndex: barIndexOf(score, target.onsetTicks) };
       const { kind } = glissando;
       // The line leaves the last head, unless the note is still held when the end is reached.
       const head = target.onsetTicks < note.onsetTicks + note.durationTicks ? "first" : "last";

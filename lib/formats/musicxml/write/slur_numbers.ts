@@ -5,9 +5,9 @@ export interface SlurNote {
   /** Start in ticks. */
   readonly onsetTicks: number;
   /** Index of the bar it begins in. */
-  readonly bar: number;
+  readonly barIndex: number;
   /** Index of the bar its last head stands in. */
-  readonly endBar: number;
+  readonly endBarIndex: number;
   /** Stave and voice, in any wording. */
   readonly line: string;
   /** Grace note. */
@@ -176,7 +176,7 @@ export function pairSlurs(notes: readonly SlurNote[]): readonly SlurPair[] {
   for (const to of looseStops) {
     // A slur over the ties of one note, or one that ends in another voice.
     const own = looseStarts.indexOf(to);
-    const at = own >= 0 && notes[to]!.endBar > notes[to]!.bar
+    const at = own >= 0 && notes[to]!.endBarIndex > notes[to]!.barIndex
       ? own
       : looseStarts.findLastIndex((from) => isBefore(notes[from]!, notes[to]!));
     if (at >= 0) pairs.push({ from: looseStarts.splice(at, 1)[0]!, to });
@@ -208,7 +208,7 @@ export function numberSlurs<P extends SlurPair>(
   unsorted: readonly P[],
 ): readonly (P & { readonly number: number })[] {
   const pairs = [...unsorted].sort((a, b) => a.from - b.from || a.to - b.to);
-  const lastOf: ({ line: string; onsetTicks: number; bar: number } | undefined)[] = [];
+  const lastOf: ({ line: string; onsetTicks: number; barIndex: number } | undefined)[] = [];
   const result: (P & { readonly number: number })[] = [];
   for (const pair of pairs) {
     const { from, to } = pair;
@@ -220,13 +220,13 @@ export function numberSlurs<P extends SlurPair>(
       const free = !last ||
         (last.line === start.line && start.line === end.line
           ? last.onsetTicks < start.onsetTicks
-          : last.bar < start.bar);
+          : last.barIndex < start.barIndex);
       if (free) break;
       slot++;
     }
     if (slot === MOST_AT_ONCE) continue;
     const line = start.line === end.line ? start.line : "";
-    lastOf[slot] = { line, onsetTicks: end.onsetTicks, bar: end.endBar };
+    lastOf[slot] = { line, onsetTicks: end.onsetTicks, barIndex: end.endBarIndex };
     result.push({ ...pair, number: slot + 1 });
   }
   return result;

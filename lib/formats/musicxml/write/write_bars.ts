@@ -90,8 +90,8 @@ function slursOf(score: Score, paper: PartOnPaper): Context["slurs"] {
   const endOf = (n: Note) => Math.max(n.onsetTicks, n.onsetTicks + n.durationTicks - 1);
   const slurNotes = source.map((n) => ({
     onsetTicks: n.onsetTicks,
-    bar: barIndexOf(score, n.onsetTicks),
-    endBar: barIndexOf(score, endOf(n)),
+    barIndex: barIndexOf(score, n.onsetTicks),
+    endBarIndex: barIndexOf(score, endOf(n)),
     line: `${n.staff}|${n.voice}`,
     grace: n.grace,
     slurred: n.slurred,
@@ -605,10 +605,10 @@ function changesInside(
     })),
     ...paper.clefs.map((c) => ({ ...c, write: (xml: XmlLines) => writeClef(xml, c, paper.staves) })),
   ].map(({ fromTicks, staff, write }) => {
-    const bar = barIndexOf(score, fromTicks);
-    return { bar, at: fromTicks - (score.bars[bar]?.startTicks ?? 0), staff, write };
+    const barIndex = barIndexOf(score, fromTicks);
+    return { barIndex, at: fromTicks - (score.bars[barIndex]?.startTicks ?? 0), staff, write };
   });
-  return Map.groupBy(changes.filter((c) => c.at > 0).sort((a, b) => a.at - b.at), (c) => c.bar);
+  return Map.groupBy(changes.filter((c) => c.at > 0).sort((a, b) => a.at - b.at), (c) => c.barIndex);
 }
 
 function writeAttributes(

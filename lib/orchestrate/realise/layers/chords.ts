@@ -91,7 +91,7 @@ function chordNotes(
  */
 export const writeHeld: LayerWriter = (task) => {
   const chords = voicings(task);
-  const byBar = Map.groupBy(task.harmonies, (h) => h.bar);
+  const byBar = Map.groupBy(task.harmonies, (h) => h.barIndex);
   const inHands = new Set(task.parts.filter((p) => p.playsChords).map((p) => p.index));
   return [...byBar.values()].flatMap((harmonies) =>
     joinCommonTones(
@@ -138,7 +138,7 @@ export const writeAfterBeats: LayerWriter = (task) => {
   const { bars, ticksPerQuarter } = task.sketch.score;
   const chords = voicings(task);
   return task.harmonies.flatMap((harmony) => {
-    const bar = bars[harmony.bar]!;
+    const bar = bars[harmony.barIndex]!;
     const beat = beatTicks(bar, ticksPerQuarter);
     const end = harmony.onsetTicks + harmony.durationTicks;
     const notes: PlainNote[] = [];

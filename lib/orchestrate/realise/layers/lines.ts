@@ -17,8 +17,8 @@ import {
 /** The tune's notes that begin in the layer's bars. */
 function tuneOf(task: LayerTask): readonly Note[] {
   const { bars } = task.sketch.score;
-  const start = bars[task.fromBar]!.startTicks;
-  const last = bars[task.toBar]!;
+  const start = bars[task.fromBarIndex]!.startTicks;
+  const last = bars[task.toBarIndex]!;
   return task.sketch.tune.filter((n) =>
     n.onsetTicks >= start && n.onsetTicks < last.startTicks + last.durationTicks
   );
@@ -48,7 +48,7 @@ function glissandiWithin(n: Note, end: number): Pick<PlainNote, "glissandi"> {
 /** Copies the tune, in the octave asked for or the one that fits the part best. */
 export const writeTune: LayerWriter = (task) => {
   const tune = tuneOf(task);
-  const last = task.sketch.score.bars[task.toBar]!;
+  const last = task.sketch.score.bars[task.toBarIndex]!;
   const end = last.startTicks + last.durationTicks;
   return task.parts.flatMap((part) => {
     const octave = task.octave ?? bestOctave(tune, task.sketch.tune, part);
@@ -77,7 +77,7 @@ const CROSSING = 24;
 export const writeSecondLine: LayerWriter = (task) => {
   const tune = tuneOf(task);
   const strokes = placeStrokes(
-    isCompound(task.sketch.score.bars[task.fromBar]!)
+    isCompound(task.sketch.score.bars[task.fromBarIndex]!)
       ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } }
       : task,
   );
@@ -138,7 +138,7 @@ export const writeBassOnDownbeat: LayerWriter = (task) => {
     task,
     onDownbeats(task).map((harmony) => ({
       onsetTicks: harmony.onsetTicks,
-      durationTicks: Math.min(beatTicks(bars[harmony.bar]!, ticksPerQuarter), harmony.durationTicks),
+      durationTicks: Math.min(beatTicks(bars[harmony.barIndex]!, ticksPerQuarter), harmony.durationTicks),
       harmony,
     })),
   );

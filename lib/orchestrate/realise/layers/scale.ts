@@ -65,11 +65,11 @@ export const writeRunIntoBar: LayerWriter = (task) => {
   const { score } = task.sketch;
   const step = score.ticksPerQuarter / task.figure.strokes.length;
   const notes: PlainNote[] = [];
-  for (let b = task.fromBar + 1; b <= task.toBar; b += 2) {
+  for (let b = task.fromBarIndex + 1; b <= task.toBarIndex; b += 2) {
     const bar = score.bars[b]!;
     const count = Math.floor(bar.durationTicks / 2 / step);
     const end = bar.startTicks + bar.durationTicks;
-    const here = task.harmonies.findLast((h) => h.bar === b);
+    const here = task.harmonies.findLast((h) => h.barIndex === b);
     const next = score.bars[b + 1];
     // A run needs somewhere to land: none leads out of the end of the piece.
     if (!here || !next || count < 2) continue;
@@ -101,7 +101,7 @@ export const writeRunningScale: LayerWriter = (task: LayerTask) => {
     let before: number | undefined;
     let up = true;
     for (const s of strokes) {
-      const scale = scaleFor(task.sketch.score.bars[s.harmony.bar]!.keyFifths, s.harmony);
+      const scale = scaleFor(task.sketch.score.bars[s.harmony.barIndex]!.keyFifths, s.harmony);
       const steps = tonesWithin(scale, low, high);
       if (steps.length < 2) continue;
       const from = before;

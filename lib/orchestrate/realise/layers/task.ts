@@ -27,9 +27,9 @@ export interface LayerTask {
   /** The layer's parts, the highest first. */
   readonly parts: readonly LayerPart[];
   /** First bar, index from 0. */
-  readonly fromBar: number;
+  readonly fromBarIndex: number;
   /** Last bar, inclusive. */
-  readonly toBar: number;
+  readonly toBarIndex: number;
   /** Harmony of these bars. */
   readonly harmonies: readonly Harmony[];
   /** Octaves from the tune, for lead and counterline; null where the library may choose. */
@@ -95,7 +95,7 @@ export function tonesWithin(tones: readonly ChordTone[], low: number, high: numb
  * @returns harmonies in order
  */
 export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTask): readonly Harmony[] {
-  return harmonies.filter((h) => h.onsetTicks === bars[h.bar]!.startTicks);
+  return harmonies.filter((h) => h.onsetTicks === bars[h.barIndex]!.startTicks);
 }
 
 /** A stroke placed in the score. */
@@ -123,10 +123,10 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
   const quarter = score.ticksPerQuarter;
   const cellTicks = Math.round(task.figure.cellQuarters * quarter);
   const placed: PlacedStroke[] = [];
-  for (let b = task.fromBar; b <= task.toBar; b++) {
+  for (let b = task.fromBarIndex; b <= task.toBarIndex; b++) {
     const bar = score.bars[b]!;
     let inBar = 0;
-    for (const harmony of task.harmonies.filter((h) => h.bar === b)) {
+    for (const harmony of task.harmonies.filter((h) => h.barIndex === b)) {
       const end = harmony.onsetTicks + harmony.durationTicks;
       const isAnew = cellTicks > quarter && task.figure.pitches !== "repeated";
       const start = isAnew ? harmony.onsetTicks : bar.startTicks;

@@ -1,6 +1,7 @@
 /** The lessons' list, and JupyterLab as `deno task lab` starts it. */
 import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import { basename, join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { findProgram } from "./setup/find_program.ts";
 import { hasLab, jupyterPaths, venvPython } from "./setup/jupyter.ts";
 import { notebookPaths, readNotebook } from "./setup/notebook.ts";
@@ -55,6 +56,18 @@ Deno.test("the Python of a virtual environment is found wherever its maker put i
   }
 });
 
+/** The first answer of a server that says its address a moment before it listens there; fails if it never does. */
+async function firstAnswer(address: string): Promise<Response> {
+  for (let tried = 0;; tried++) {
+    try {
+      return await fetch(address);
+    } catch (error) {
+      if (!(error instanceof TypeError) || tried === 120) throw error;
+      await delay(250);
+    }
+  }
+}
+
 Deno.test("JupyterLab starts with the rights of its task and opens on the list of the lessons", async () => {
   if (!hasLab(jupyterPaths())) return; // Debian's packages have none
   const [, ...words] = TASKS["lab"]!.split(" ");
@@ -76,7 +89,7 @@ Deno.test("JupyterLab starts with the rights of its task and opens on the list o
   }
   try {
     assert(address !== undefined, said);
-    const answer = await fetch(address);
+    const answer = await firstAnswer(address);
     await answer.body?.cancel();
     assertStringIncludes(answer.url, "/lab/tree/lessons.md");
     const settings = await fetch(`${address}lab/api/settings/@jupyterlab/docmanager-extension:plugin`);

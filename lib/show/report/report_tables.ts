@@ -9,7 +9,7 @@ import type { Constants } from "../../base/settings.ts";
 import type { BarLinks } from "./bar_links.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { countsInWords } from "../drawing/finding_counts.ts";
-import { isUnnamed, summarise } from "../drawing/summary.ts";
+import { isUnnamed, summarise, type SummaryRow } from "../drawing/summary.ts";
 import { escapeHtml } from "../drawing/table_html.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 import { SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts";
@@ -66,9 +66,9 @@ export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks
   const passages = summarise(study, score);
   const isNamed = passages.some((r) => !isUnnamed(r));
   const columns = isNamed ? SUMMARY : SUMMARY.slice(1);
-  const rows = passages.map((r) =>
+  const rows = passages.map((r, i) =>
     row(columns, [
-      ...(isNamed ? [escapeHtml(r.passage)] : []),
+      ...(isNamed ? [escapeHtml(nameBeside(passages, i))] : []),
       inCell(escapeHtml(r.bars)),
       escapeHtml(r.lead),
       figure(r.momentum, 2),
@@ -80,6 +80,13 @@ export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks
   );
   const caption = `${study.name}, passage by passage`;
   return tableIn({ caption, columns, rows });
+}
+
+/** What a passage is called beside its bars: one without a name lies within the last that has one, or opens the piece. */
+function nameBeside(passages: readonly SummaryRow[], index: number): string {
+  if (!isUnnamed(passages[index]!)) return passages[index]!.passage;
+  const before = passages.slice(0, index).findLast((p) => !isUnnamed(p));
+  return before === undefined ? "opening" : `within ${before.passage}`;
 }
 
 const COMPARISON: readonly ReportColumn[] = [

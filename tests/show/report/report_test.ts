@@ -351,6 +351,36 @@ Deno.test("report() leads from bar numbers to their place on the chart of roles,
   }
 });
 
+Deno.test("the table of passages names every bar once: a passage without a name lies within the last that has one", () => {
+  const marks: Readonly<Record<number, string>> = { 12: "A" };
+  const { rehearsal: _mark, ...bar } = smallScore.bars[0]!;
+  const bars = Array.from({ length: 60 }, (_, i) => ({
+    ...bar,
+    number: String(i + 1),
+    startTicks: i * bar.durationTicks,
+    ...(marks[i] === undefined ? {} : { rehearsal: marks[i] }),
+  }));
+  const perBar = bars.map((_, i) => ({
+    ...smallStudy.freshness.perBar[0]!,
+    barIndex: i,
+    bar: String(i + 1),
+    novelty: i === 30 ? 1 : 0,
+  }));
+  const cells = bars.flatMap((_, barIndex) =>
+    smallScore.parts.map((_, part) => ({ ...smallTexture.cells[0]!, barIndex, part }))
+  );
+  const long = {
+    texture: { ...smallTexture, cells },
+    score: { ...smallScore, bars },
+    study: { ...smallStudy, freshness: { ...smallStudy.freshness, perBar } },
+  };
+  const [table] = [...pageOf(report([long])).querySelectorAll("table")];
+  const shown = [...table!.querySelectorAll("tbody tr")].map((r) =>
+    [...r.children].slice(0, 2).map((c) => c.textContent)
+  );
+  assertEquals(shown, [["opening", "1–12"], ["A", "13–30"], ["within A", "31–60"]]);
+});
+
 Deno.test("report() says once how to read a chart, and every sentence of its summary once", () => {
   const page = pageOf(report([entry, second]));
   const text = page.body.textContent ?? "";

@@ -2,6 +2,7 @@
 import { readFile, rm, stat, writeFile } from "node:fs/promises";
 import process from "node:process";
 import { type DenoFile, type DenoPart, denoPart } from "./deno.ts";
+import { faultCode } from "./fault_code.ts";
 
 /** A file that is held. */
 export interface HeldFile {
@@ -52,7 +53,7 @@ async function holdByNumber(path: string): Promise<HeldFile | undefined> {
     await writeFile(path, String(process.pid), { flag: "wx" });
     return { release: () => rm(path, { force: true }).catch(() => undefined) };
   } catch (error) {
-    if ((error as { readonly code?: unknown }).code !== "EEXIST") throw error;
+    if (faultCode(error) !== "EEXIST") throw error;
   }
   if (await isHeld(path)) return undefined;
   await rm(path, { force: true });
@@ -73,6 +74,6 @@ function isRunning(processNumber: number): boolean {
   try {
     return process.kill(processNumber, 0);
   } catch (error) {
-    return (error as { readonly code?: unknown }).code === "EPERM";
+    return faultCode(error) === "EPERM";
   }
 }

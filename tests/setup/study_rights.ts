@@ -1,10 +1,12 @@
 /** What a study may touch: named file by file and folder by folder before it starts. */
 import { basename, dirname, isAbsolute, join, relative, resolve } from "node:path";
+import { LOCK } from "../../lib/formats/files/folder_lock.ts";
+import { STAGE } from "../../lib/formats/files/place_files.ts";
 import { folderPath } from "../../lib/formats/files/write_files.ts";
 import type { Request } from "../../lib/request.ts";
 
 /** What lies beside or in a folder while it is written: who writes there, and what is not finished yet. */
-const UNDER_WAY = [".ripieno.lock", ".ripieno.part"];
+const UNDER_WAY = [LOCK, STAGE];
 
 /** Rights of a process that may do nothing but compute and print: no network, no environment, no other program. */
 const NONE = ["--no-prompt", "--deny-import"];

@@ -5,7 +5,7 @@ import { folderRefusal } from "./folder_refusal.ts";
 import { standingItself } from "./standing.ts";
 
 /** The file that the writer of a folder holds. */
-const LOCK = ".ripieno.lock";
+export const LOCK = ".ripieno.lock";
 
 /** Options of {@linkcode withFolderLock}. */
 export interface FolderLockOptions {

@@ -1,6 +1,6 @@
 /** Why a folder cannot be written to, in words. */
 import { InputError } from "../../base/errors.ts";
-import { faultCode } from "./fault_code.ts";
+import { faultCode } from "../../base/fault_code.ts";
 
 /**
  * An error about writing into a folder.

@@ -1,14 +1,14 @@
 /** Files finished in a staging folder and then moved into their own, all or none. */
 import { copyFile, link, mkdir, readFile, rename, rm, rmdir, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
-import { faultOf } from "./fault_code.ts";
+import { faultOf } from "../../base/fault_code.ts";
 import { folderRefusal } from "./folder_refusal.ts";
 import { type FolderLockOptions, hasFolderLock, withFolderLock } from "./folder_lock.ts";
 import { markAt, markOf, standing, standingItself } from "./standing.ts";
 import type { FileToWrite } from "./file_to_write.ts";
 
 /** The staging folder. It holds `new` (what is to come), `old` (what it replaces) and, while files move, the moves. */
-const STAGE = ".ripieno.part";
+export const STAGE = ".ripieno.part";
 
 /** What is to change in a folder. */
 export interface FolderChange {

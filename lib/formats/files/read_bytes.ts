@@ -2,7 +2,7 @@
 import { open, stat } from "node:fs/promises";
 import process from "node:process";
 import { InputError } from "../../base/errors.ts";
-import { faultCode } from "./fault_code.ts";
+import { faultCode } from "../../base/fault_code.ts";
 
 /** What is being read, and how much of it at most. */
 export interface ReadBytesOptions {

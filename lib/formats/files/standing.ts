@@ -2,7 +2,7 @@
 import { createHash } from "node:crypto";
 import { lstat, readFile, stat } from "node:fs/promises";
 import type { Stats } from "node:fs";
-import { faultCode } from "./fault_code.ts";
+import { faultCode } from "../../base/fault_code.ts";
 
 /** The system's facts about what stands at a path. */
 export interface Standing {

@@ -2,7 +2,7 @@
 import { realpath, rmdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { InputError } from "../../base/errors.ts";
-import { faultOf } from "./fault_code.ts";
+import { faultOf } from "../../base/fault_code.ts";
 import { folderListFile, isUnchanged, readFolderList } from "./folder_list.ts";
 import { type FolderLockOptions, withFolderLock } from "./folder_lock.ts";
 import { folderProblem, folderRefusal } from "./folder_refusal.ts";

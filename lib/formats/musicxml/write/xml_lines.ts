@@ -1,4 +1,5 @@
 /** Writing XML line by line, escaped and indented. */
+import { escapeMarkup } from "../../../base/escape_markup.ts";
 
 /** Attributes of an element; those that are undefined are left out. */
 export type XmlAttributes = Readonly<Record<string, string | number | undefined>>;
@@ -15,33 +16,14 @@ export interface XmlLines {
   readonly text: () => string;
 }
 
-const ESCAPES: Readonly<Record<string, string>> = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" };
-
-/**
- * Text made safe for XML 1.0: markup escaped, characters that XML does not allow left out.
- *
- * @param text any text
- * @returns text to stand between tags or in an attribute
- */
-export function escapeXml(text: string): string {
-  // deno-lint-ignore no-control-regex
-  const allowed = text.replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]/g, "");
-  return allowed.toWellFormed().replace(/[&<>"]/g, (c) => ESCAPES[c]!);
-}
-
-/**
- * Starts an XML text.
- *
- * @param declaration lines before the root element
- * @returns a text to add to
- */
+/** Starts an XML text; the declaration is the lines before its root element. */
 export function xmlLines(declaration: readonly string[]): XmlLines {
   const lines: string[] = [...declaration];
   const open: string[] = [];
   const head = (name: string, attributes: XmlAttributes): string => {
     let text = `${"  ".repeat(open.length)}<${name}`;
     for (const [key, value] of Object.entries(attributes)) {
-      if (value !== undefined) text += ` ${key}="${escapeXml(String(value))}"`;
+      if (value !== undefined) text += ` ${key}="${escapeMarkup(String(value))}"`;
     }
     return text;
   };
@@ -56,7 +38,7 @@ export function xmlLines(declaration: readonly string[]): XmlLines {
     },
     leaf(name, text, attributes = {}) {
       const start = head(name, attributes);
-      lines.push(text === undefined ? `${start}/>` : `${start}>${escapeXml(String(text))}</${name}>`);
+      lines.push(text === undefined ? `${start}/>` : `${start}>${escapeMarkup(String(text))}</${name}>`);
     },
     text: () => `${lines.join("\n")}\n`,
   };

@@ -2,11 +2,8 @@
 export type TableRows = ReadonlyArray<readonly [number, number]>;
 
 /**
- * Reads between the rows of a printed table along straight lines.
- *
- * @param rows the table, at least one row
- * @param x where to read
- * @returns the value; below the first and above the last row, that row's value
+ * Reads between the rows of a printed table along straight lines. Below the first row and above the last it stays at
+ * theirs.
  */
 export function interpolate(rows: TableRows, x: number): number {
   const first = rows[0]!, last = rows[rows.length - 1]!;

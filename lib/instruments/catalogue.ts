@@ -128,13 +128,7 @@ export const instrumentColumns = {
 
 const ALL_PITCHES: PitchRange = { low: 0, high: 127 };
 
-/**
- * An instrument from a row of the table.
- *
- * @param row the row
- * @param otherNames names beside the id
- * @returns the instrument
- */
+/** An instrument from a row of the table. */
 export function instrumentFromRow(
   row: Row<typeof instrumentColumns>,
   otherNames: readonly string[],
@@ -191,8 +185,6 @@ let everything: readonly Instrument[] = instruments;
 /**
  * Every name of the catalogue with its instrument, in the order of the names table: where a name is shared,
  * the first is the usual meaning. Names of instruments defined by the user come first.
- *
- * @returns pairs of name and instrument id
  */
 export function namesInOrder(): readonly (readonly [string, string])[] {
   return [
@@ -202,12 +194,7 @@ export function namesInOrder(): readonly (readonly [string, string])[] {
   ];
 }
 
-/**
- * Adds an instrument to the catalogue, or replaces one added before.
- *
- * @param instrument the instrument, checked by the caller
- * @throws {InputError} when the catalogue's own table has an instrument of that id
- */
+/** Adds an instrument to the catalogue, or replaces one added before. */
 export function addInstrument(instrument: Instrument): void {
   if (instruments.some((each) => each.id === instrument.id)) {
     throw new InputError({
@@ -221,11 +208,7 @@ export function addInstrument(instrument: Instrument): void {
   byId.set(instrument.id, instrument);
 }
 
-/**
- * The instruments of one's own, which other threads have to be told of.
- *
- * @returns instruments defined since the program began
- */
+/** The instruments of one's own, which other threads have to be told of. */
 export function ownInstruments(): readonly Instrument[] {
   return own;
 }
@@ -247,13 +230,7 @@ export function allInstruments(): readonly Instrument[] {
   return everything;
 }
 
-/**
- * One instrument of the catalogue, by its id alone: what the library's own tables and scores name.
- *
- * @param id its id, for example `horn in F`
- * @returns the instrument
- * @throws {InputError} when the catalogue has none of that id; the nearest ids are named
- */
+/** One instrument of the catalogue, by its id alone: what the library's own tables and scores name. */
 export function instrumentById(id: string): Instrument {
   checkArgument("find the instrument", id, A_TEXT);
   const found = byId.get(id);
@@ -274,9 +251,6 @@ export function instrumentById(id: string): Instrument {
 /**
  * The names an instrument's figures may stand under, nearest first: its own, those of the instrument it is
  * like, and its family's.
- *
- * @param instrument the instrument
- * @returns for example `["clarinet in A", "clarinet in Bb", "any woodwind"]`
  */
 export function figureNames(instrument: Instrument): readonly string[] {
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
@@ -290,13 +264,7 @@ export function figureNames(instrument: Instrument): readonly string[] {
   return names;
 }
 
-/**
- * The error for an instrument of which a table says nothing, neither by its name nor by its family.
- *
- * @param what what was looked for, for example `sound power`
- * @param id the instrument
- * @returns the error
- */
+/** The error for an instrument of which a table says nothing, neither by its name nor by its family. */
 export function noFigure(what: string, id: string): InputError {
   return new InputError({
     action: "look up an instrument",

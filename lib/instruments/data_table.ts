@@ -50,12 +50,7 @@ export const yesOrNo: Column<boolean> = {
   read: (cell) => cell === "yes" ? true : cell === "no" ? false : undefined,
 };
 
-/**
- * A cell with one word of a list.
- *
- * @param words the words allowed
- * @returns the column
- */
+/** A cell with one word of a list. */
 export function oneOf<const W extends string>(words: readonly W[]): Column<W> {
   return { holds: `one of ${words.join(", ")}`, read: (cell) => words.find((word) => word === cell) };
 }
@@ -89,13 +84,8 @@ export interface Sourced {
 }
 
 /**
- * Reads a table and checks every cell.
- *
- * @param text the CSV text, with a header row
- * @param options name of the file for messages, the columns (others are refused), and which of them may be left
- *   out and then count as empty
- * @returns one record per row, in order
- * @throws {InputError} naming row and column, when a column is missing or unknown, or a cell does not fit
+ * Reads a table and checks every cell. Columns that are not listed are refused; those that may be left out then count
+ * as empty.
  */
 export function readTable<C extends Columns>(
   text: string,

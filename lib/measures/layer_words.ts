@@ -5,14 +5,7 @@ import type { Texture } from "../texture/model.ts";
 /** Names in a sentence at most; the rest is counted. */
 const MOST_NAMES = 4;
 
-/**
- * Parts of a layer over some bars, from top to bottom of the score.
- *
- * @param texture who does what
- * @param score the score, for its number of parts
- * @param where layer id, first and last bar
- * @returns part indexes
- */
+/** Parts of a layer over some bars, from top to bottom of the score. */
 export function partsOfLayer(
   texture: Texture,
   score: Pick<Score, "parts">,
@@ -27,11 +20,8 @@ export function partsOfLayer(
 }
 
 /**
- * Names of parts as a musician would say them: numbered ones together, many of them counted.
- *
- * @param names names of parts, in score order
- * @param most how many are named at most
- * @returns for example `Flute 1, Horn 1–4 and 3 more`
+ * Names of parts as a musician would say them: numbered ones together, many of them counted. For example `Flute 1,
+ * Horn 1–4 and 3 more`.
  */
 export function namesInWords(names: readonly string[], most: number = MOST_NAMES): string {
   const groups = joinNumbers(names);

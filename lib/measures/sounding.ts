@@ -7,12 +7,7 @@ import type { Seconds, Ticks } from "../base/units.ts";
 /** Share of the written length that sounds. Model assumptions, after common practice. */
 const SOUNDING_SHARE = { staccatissimo: 0.25, staccato: 0.5, spiccato: 0.5, portato: 0.75 } as const;
 
-/**
- * Ticks a note really sounds.
- *
- * @param note the note
- * @returns ticks
- */
+/** Ticks a note really sounds. */
 export function soundingTicks(note: Note): Ticks {
   let share = 1;
   for (const a of note.articulations) {
@@ -35,10 +30,6 @@ export interface PowerOverTime {
 /**
  * How the power of a note goes over time. The rise of bowed and blown notes (20 to 60 ms) is left out: it is shorter
  * than any stretch that is judged.
- *
- * @param note the note
- * @param instrument its instrument
- * @returns start, end and decay
  */
 export function powerOverTime(note: Note, instrument: Instrument): PowerOverTime {
   // Slashes and trills are rolls on what is struck or plucked.
@@ -59,15 +50,7 @@ const SILENT_BELOW_DB = 120;
 /** The same in times in which the power falls to 1/e. */
 const DECAYS_HEARD = SILENT_BELOW_DB / 10 * Math.LN10;
 
-/**
- * Mean power of a note over a span, as a share of its full power. What has died away by 120 dB is silent.
- *
- * @param power how its power goes over time
- * @param from start of the span in ticks
- * @param to end of the span in ticks
- * @param secondsPerTick tempo there
- * @returns 0 to 1
- */
+/** Mean power of a note over a span, as a share of its full power. What has died away by 120 dB is silent. */
 export function meanPower(power: PowerOverTime, from: Ticks, to: Ticks, secondsPerTick: number): number {
   const start = Math.max(from, power.fromTicks);
   const tau = power.decaySeconds;
@@ -79,16 +62,7 @@ export function meanPower(power: PowerOverTime, from: Ticks, to: Ticks, secondsP
   return tau * (left(start) - left(end)) / ((to - from) * secondsPerTick);
 }
 
-/**
- * Mean power of a note over a span, as a share of its full power.
- *
- * @param note the note
- * @param instrument its instrument
- * @param from start of the span in ticks
- * @param to end of the span in ticks
- * @param secondsPerTick tempo there
- * @returns 0 to 1
- */
+/** Mean power of a note over a span, as a share of its full power. */
 export function shareSounding(
   note: Note,
   instrument: Instrument,

@@ -65,11 +65,7 @@ const TO_COCHLEA: Readonly<Record<SoundField, TableRows>> = {
 };
 
 /**
- * Level change between the sound in the room and the inner ear.
- *
- * @param frequencyHz frequency in Hz
- * @param field how the sound arrives
- * @returns dB, read along straight lines between the table's frequencies; `-Infinity` outside 20 Hz to 20 kHz
+ * Level change between the sound in the room and the inner ear. `-Infinity` outside 20 Hz to 20 kHz.
  *
  * Source: ISO 532-2:2017, Table 1.
  */

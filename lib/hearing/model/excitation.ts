@@ -116,10 +116,7 @@ function lowerSlopes(heard: Heard, grid: ErbGrid, surroundings: Float64Array | u
 }
 
 /**
- * Slope of a filter's lower side where the sound has a level.
- *
- * @param levelDb level per filter bandwidth in dB
- * @returns the slope as a share of that at 51 dB
+ * Slope of a filter's lower side where the sound has a level. It is given as a share of the slope at 51 dB.
  */
 export function lowerSlope(levelDb: number): number {
   return Math.max(SHALLOWEST, 1 - SLOPE_PER_DB / P51_AT_1_KHZ * (levelDb - REFERENCE_LEVEL_DB));

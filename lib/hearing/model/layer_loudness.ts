@@ -80,12 +80,8 @@ export function layerLoudness(
 
 /**
  * Loudness of everything together, and what is left of each layer among the others while it sounds: a layer that
- * sounds for a share of the time is taken at the strength it then has, beside the mean of the others.
- *
- * @param grid the filters
- * @param layers mean excitation of each layer
- * @param soundingShares share of the time in which each sounds, above 0
- * @returns sones left of each layer, and of the whole
+ * sounds for a share of the time is taken at the strength it then has, beside the mean of the others. Shares of the
+ * time are above 0.
  */
 export function loudnessWhileSounding(
   grid: ErbGrid,

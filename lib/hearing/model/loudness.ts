@@ -78,11 +78,7 @@ export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: 
   return sum * constants.figures.scale * grid.stepCam * earFactor(constants.figures.bothEars, ears);
 }
 
-/**
- * Refuses what came of excitations that are not numbers of 0 or more.
- *
- * @throws {InputError} when the sum is not a finite number of 0 or more
- */
+/** Refuses what came of excitations that are not numbers of 0 or more. */
 export function checkSum(sum: number): void {
   if (!(sum >= 0 && sum < Infinity)) {
     throw refusal(
@@ -113,11 +109,7 @@ export function quiet(
   return above * ratio * Math.sqrt(ratio);
 }
 
-/**
- * Refuses an excitation made for another grid.
- *
- * @throws {InputError} when the lengths differ
- */
+/** Refuses an excitation made for another grid. */
 export function checkExcitation(grid: ErbGrid, excitation: Float64Array): void {
   checkArgument("compute loudness", grid, A_FILTER_GRID);
   checkArgument("compute loudness", excitation, AN_ARRAY, "an excitation");

@@ -111,10 +111,6 @@ export const LOUD_EXCITATION = 1e10;
 /**
  * The constant A that belongs to an exponent, from the model's own condition that a sound at its threshold is
  * equally loud at every frequency (Moore, Glasberg and Baer 1997): found by halving.
- *
- * @param exponent alpha
- * @param figures the model's single figures, which set the condition at 500 Hz
- * @returns A
  */
 export function offsetFor(exponent: number, figures: LoudnessFigures): number {
   const threshold = 10 ** (figures.thresholdDb / 10);
@@ -133,11 +129,6 @@ const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>
 
 /**
  * Constants of every filter of a grid, worked out once per grid and model.
- *
- * @param grid the filters
- * @param model whose figures
- * @returns one value of each constant per filter
- * @throws {InputError} when the model is unknown
  *
  * Source: ISO 532-2:2017, Tables 2 and 3. Model assumption: the same gains and exponents below 500 Hz serve both
  * models, each with its own threshold at 500 Hz.
@@ -184,11 +175,6 @@ function makeConstants(grid: ErbGrid, figures: LoudnessFigures): FilterConstants
  * Up to 100 dB it is `(G E + A) ** alpha - A ** alpha`; above, it grows with the fifth root of the excitation
  * from its value at 100 dB, so that it never steps. (The printed form, `(E / 1.0707) ** 0.2`, is 0.03 % away at
  * and above 500 Hz and up to 3 % below that.)
- *
- * @param constants the filters' constants
- * @param filter which filter, from 0
- * @param excitation its excitation as power
- * @returns compressed excitation, 0 for none
  */
 export function compressed(constants: FilterConstants, filter: number, excitation: number): number {
   if (excitation > LOUD_EXCITATION) {

@@ -71,10 +71,7 @@ export function noiseComponents(band: NoiseBand): Components {
 }
 
 /**
- * Exact centre frequency of a third-octave band.
- *
- * @param number band number; 30 is 1 kHz, 14 is 25 Hz
- * @returns `10 ** (number / 10)` in Hz
+ * Exact centre frequency of a third-octave band. Band 30 is 1 kHz, 14 is 25 Hz.
  *
  * Source: IEC 61260-1:2014, base ten.
  */

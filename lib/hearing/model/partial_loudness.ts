@@ -59,16 +59,7 @@ export function partialLoudnessSones(
     earFactor(constants.figures.bothEars, ears);
 }
 
-/**
- * Compressed excitation that one filter leaves to a signal among noise, before the model's scale.
- *
- * @param constants the filters' constants
- * @param filter which filter, from 0
- * @param signal excitation of the signal as power
- * @param noise excitation of the noise as power
- * @param total compressed excitation of both together
- * @returns compressed partial excitation, 0 when there is no signal
- */
+/** Compressed excitation that one filter leaves to a signal among noise, before the model's scale. */
 export function partial(
   constants: FilterConstants,
   filter: number,

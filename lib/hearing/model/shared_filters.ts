@@ -48,12 +48,8 @@ const binHz = Float64Array.from({ length: BIN_COUNT }, (_, b) => hzOfCam(FIRST_C
 const shapesOf = new WeakMap<ErbGrid, FixedShapes>();
 
 /**
- * Gathers the components of a sound in bins. A component between two bins is shared by both.
- *
- * @param frequenciesHz frequency of each component in Hz; those outside 20 Hz to 20 kHz are not heard
- * @param levelsDbSpl level of each in dB SPL; `-Infinity` is silence
- * @param field how the sound arrives
- * @returns the sound in the inner ear
+ * Gathers the components of a sound in bins. A component between two bins is shared by both. What lies outside 20 Hz
+ * to 20 kHz is not heard.
  */
 export function binnedSound(
   frequenciesHz: ArrayLike<number>,
@@ -80,10 +76,6 @@ export function binnedSound(
  * of them, as the standard has it, so that the excitations add up to that of the whole.
  *
  * It is the exact evaluation with components moved to bins of 0.1 Cam and the filters' shape read from a table.
- *
- * @param grid the filters
- * @param groups power per bin of each group, `BIN_COUNT` values
- * @returns excitation of each group, one power per filter
  */
 export function excitationsTogether(
   grid: ErbGrid,

@@ -3,10 +3,6 @@
 /**
  * Players on a line, as far as its name tells: `Flutes 1, 2` and `2 Flutes` are two, `Violins 1, 2`
  * two sections, a solo part is one.
- *
- * @param name name as printed
- * @param usual players of one such line where the name says nothing
- * @returns players, 1 or more
  */
 export function playersOf(name: string, usual: number): number {
   if (/\b(solo|soli)\b/i.test(name)) return 1;

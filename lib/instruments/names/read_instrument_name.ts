@@ -76,11 +76,8 @@ let catalogue: readonly Instrument[] = [];
 let index: ReadonlyMap<string, readonly string[]> = new Map();
 
 /**
- * Reads one name.
- *
- * @param name the name as printed
- * @param query what else the score says of the part; it decides between instruments that share a name
- * @returns the instrument and what is doubtful, or null where the name is none
+ * Reads one name. Null where it names no instrument; what else the score says decides between instruments that share a
+ * name.
  */
 export function readInstrumentName(name: string, query: InstrumentQuery): NameMatch | null {
   const tokens = withoutNumbers(tokensOf(name));
@@ -213,13 +210,7 @@ function choose(ids: readonly string[], query: InstrumentQuery): Instrument {
     candidates[0]!;
 }
 
-/**
- * Whether a sound id is another or a kind of it.
- *
- * @param soundId for example `brass.trombone.bass`
- * @param parent for example `brass.trombone`
- * @returns true when it is
- */
+/** Whether a sound id is another or a kind of it. So `brass.trombone.bass` is within `brass.trombone`. */
 export function isWithin(soundId: string, parent: string): boolean {
   return soundId === parent || soundId.startsWith(`${parent}.`);
 }

@@ -20,11 +20,7 @@ const known = new WeakMap<Instrument, Map<string, Seconds | null>>();
  * Time in which a note that is plucked or struck falls to 1/e of its power.
  *
  * Sixty decibels take 13.8 times as long. The figures are orders of magnitude for the middle register, low notes ring
- * longer and high ones shorter.
- *
- * @param instrument the instrument
- * @param technique way of playing; `pizzicato` plucks what is otherwise bowed
- * @returns seconds, or null for a note that is held
+ * longer and high ones shorter. Null for a note that is held; `pizzicato` plucks what is otherwise bowed.
  */
 export function decaySeconds(instrument: Instrument, technique: string): Seconds | null {
   const way = technique === "pizzicato" ? "pizzicato" : "ordinario";

@@ -35,12 +35,7 @@ const known = new Map<string, readonly PercussionBand[]>();
  * Bands of noise an unpitched instrument gives, with their levels.
  *
  * Of a drum set, the percussion key says which piece. Louder strokes are brighter by the same figure per octave as in
- * {@linkcode harmonicLevels}.
- *
- * @param instrument the instrument
- * @param dynamic loudness, 1 ppp to 8 fff
- * @param options percussion key of the note
- * @returns the bands from the lowest up, or undefined for pitched instruments
+ * {@linkcode harmonicLevels}. Undefined for pitched instruments.
  */
 export function noiseBands(
   instrument: Instrument,

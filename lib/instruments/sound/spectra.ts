@@ -253,12 +253,7 @@ function knownAbout(instrument: Instrument): KnownSpectra {
   return known;
 }
 
-/**
- * How much a step of the dynamic scale lifts every octave above the lowest.
- *
- * @param instrument the instrument
- * @returns dB per octave and step
- */
+/** How much a step of the dynamic scale lifts every octave above the lowest. */
 export function brighteningDb(instrument: Instrument): Decibels {
   let known = brighteningOf.get(instrument);
   if (known === undefined) {

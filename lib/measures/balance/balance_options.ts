@@ -96,14 +96,7 @@ export const BALANCE_OPTIONS: Readonly<Record<string, Kind | undefined>> = {
   detail: oneOf(["full", "quick"]),
 };
 
-/**
- * Checks the options of a measure of hearing.
- *
- * @param action what is being done, as a verb phrase
- * @param options the caller's options
- * @returns the constants
- * @throws {InputError} when an option or a constant is unknown, or a constant is not a number
- */
+/** Checks the options of a measure of hearing. */
 export function balanceSettings(action: string, options: BalanceOptions): BalanceSettings {
   checkOptions(action, options, BALANCE_OPTIONS);
   return applySettings("balance", BALANCE_CONSTANTS, options.constants);

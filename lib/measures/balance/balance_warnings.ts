@@ -54,12 +54,7 @@ export interface HeardLeadNote {
   readonly seconds: number;
 }
 
-/**
- * The layers that sound with the lead's notes and do not just double it.
- *
- * @param notes the notes of the lead in one bar
- * @returns one entry per layer; empty where the lead is alone
- */
+/** The layers that sound with the lead's notes and do not just double it. None where the lead is alone. */
 export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] {
   const others = notes.flatMap((n) => n.stretches.flat()).filter((l) =>
     l.role !== "lead" && l.content.length > 0
@@ -74,14 +69,7 @@ export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] 
 
 const inScoreOrder = (parts: readonly number[]) => [...new Set(parts)].sort((a, b) => a - b);
 
-/**
- * What each layer would free if it played two dynamics softer: the lead judged anew on the same notes.
- *
- * @param notes the notes of the lead in one bar
- * @param coverers the layers that sound with them
- * @param hearing filters of the ear, and how much weaker the rest covers the lead than it would from the same place
- * @returns the layers with the audible share of the lead
- */
+/** What each layer would free if it played two dynamics softer: the lead judged anew on the same notes. */
 export function easedBy(
   notes: readonly HeardLeadNote[],
   coverers: readonly Coverer[],
@@ -102,12 +90,6 @@ export function easedBy(
 /**
  * Gathers covered bars into passages and says what would help: softening the layer that frees most, where that
  * helps at all.
- *
- * @param covered bars in order
- * @param perBar balance per bar
- * @param score the score
- * @param coveredBelowShare share under which the lead counts as covered
- * @returns one warning per passage
  */
 export function warningsOf(
   covered: readonly CoveredBar[],

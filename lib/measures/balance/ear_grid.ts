@@ -16,13 +16,7 @@ export interface EarGrid extends ErbGrid {
 /** Grids are kept, since per-filter constants are kept with them. */
 const grids = new Map<string, EarGrid>();
 
-/**
- * The filters of a spacing, always the same object for the same figures.
- *
- * @param stepCam distance between the filters in Cam
- * @param detail how closely
- * @returns the filters
- */
+/** The filters of a spacing, always the same object for the same figures. */
 export function earGrid(stepCam: number, detail: HearingDetail): EarGrid {
   const key = `${stepCam} ${detail}`;
   let grid = grids.get(key);

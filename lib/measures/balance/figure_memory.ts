@@ -18,12 +18,7 @@ export interface FigureMemory {
   count: number;
 }
 
-/**
- * An empty memory.
- *
- * @param most results kept
- * @returns the memory
- */
+/** An empty memory. */
 export function figureMemory(most: number): FigureMemory {
   return { most, results: new Map(), count: 0 };
 }
@@ -32,32 +27,18 @@ export function figureMemory(most: number): FigureMemory {
 const asked: number[] = [];
 let count = 0;
 
-/**
- * Begins a question.
- *
- * @param figure its first figure
- */
+/** Begins a question. */
 export function ask(figure: number): void {
   count = 0;
   asked[count++] = figure;
 }
 
-/**
- * Goes on with a question.
- *
- * @param figure its next figure
- */
+/** Goes on with a question. */
 export function askAlso(figure: number): void {
   asked[count++] = figure;
 }
 
-/**
- * Ends a question: finds what was made of the same figures, or makes it.
- *
- * @param memory where to look
- * @param make makes the result of nothing but the figures; it may ask questions of its own
- * @returns the result
- */
+/** Ends a question: finds what was made of the same figures, or makes it. */
 export function recall<T>(memory: FigureMemory, make: () => T): T {
   const { results } = memory;
   const hash = hashOfAsked();

@@ -56,12 +56,7 @@ function known(grid: EarGrid, content: Content): KnownContent {
   }));
 }
 
-/**
- * Adds contents.
- *
- * @param contents contents in any order
- * @returns one entry per sound
- */
+/** Adds contents. */
 export function together(contents: readonly Content[]): Content {
   let only: Content | undefined;
   let all: Ingredient[] | undefined;
@@ -80,12 +75,7 @@ export function together(contents: readonly Content[]): Content {
   return all === undefined ? only ?? [] : contentOf(all);
 }
 
-/**
- * Puts sounds in the order in which contents are compared, each once.
- *
- * @param ingredients sounds and their mean power, in any order; the list may be put in order, its entries stay
- * @returns the content
- */
+/** Puts sounds in the order in which contents are compared, each once. The list itself is put in order. */
 export function contentOf(ingredients: Ingredient[]): Content {
   let isTwice = false;
   // A moment has few sounds, most of them in order already: putting each in its place is quickest.
@@ -108,24 +98,12 @@ export function contentOf(ingredients: Ingredient[]): Content {
   return content;
 }
 
-/**
- * The same at another strength.
- *
- * @param content the sounds
- * @param power factor on their power
- * @returns a copy
- */
+/** The same at another strength. */
 export function scaled(content: Content, power: number): Content {
   return power === 1 ? content : content.map(({ sound, share }) => ({ sound, share: share * power }));
 }
 
-/**
- * Excitation of groups of sounds that are heard together.
- *
- * @param grid the ear's filters
- * @param groups what each is made of
- * @returns one power per filter for each group
- */
+/** Excitation of groups of sounds that are heard together. */
 export function excitationsOf(grid: EarGrid, groups: readonly Content[]): readonly Float64Array[] {
   if (grid.detail === "full") return excitationsTogether(grid, groups.map(binsOf));
   return groups.map((content) => {
@@ -160,9 +138,7 @@ function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
   return excitation;
 }
 
-/**
- * Excitation of known contents that are heard together, each stronger or weaker by a factor.
- */
+/** Excitation of known contents that are heard together, each stronger or weaker by a factor. */
 function excitationsTogetherOf(
   grid: EarGrid,
   groups: readonly { readonly of: readonly KnownContent[]; readonly factor: number }[],
@@ -183,13 +159,7 @@ function excitationsTogetherOf(
   });
 }
 
-/**
- * Loudness of some sounds in quiet.
- *
- * @param grid the ear's filters
- * @param content the sounds
- * @returns sones
- */
+/** Loudness of some sounds in quiet. */
 export function sonesAlone(grid: EarGrid, content: Content): number {
   return knownAlone(grid, known(grid, content), 1);
 }
@@ -212,15 +182,7 @@ export interface SonesBeside {
   readonly left: number;
 }
 
-/**
- * Loudness of some sounds in quiet, and what is left of it beside others.
- *
- * @param grid the ear's filters
- * @param signal what is listened for
- * @param rest everything else that counts against it
- * @param factor on the power of the rest
- * @returns sones
- */
+/** Loudness of some sounds in quiet, and what is left of it beside others. */
 export function sonesBeside(
   grid: EarGrid,
   signal: Content,
@@ -263,13 +225,7 @@ export interface LayersHeard {
   readonly alone: Float64Array;
 }
 
-/**
- * Loudness of what sounds together and of each layer in it.
- *
- * @param grid the ear's filters
- * @param layers the layers
- * @returns sones of the whole and of each layer, in the order given
- */
+/** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
   const contents = layers.map((l) => known(grid, l.content));
   ask(KINDS.layers);

@@ -31,10 +31,6 @@ const MEZZO_FORTE = 5;
  * keeps the strength of its start.
  *
  * Only the change since the start is told, so a part that is played softer or louder as a whole keeps its shape.
- *
- * @param part the part with its signs
- * @param ticksPerQuarter the grid
- * @returns for each note its change over time, or undefined where there is none
  */
 export function heldDynamics(
   part: Part,

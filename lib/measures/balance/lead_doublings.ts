@@ -22,11 +22,6 @@ const pitchClassOf = (note: Note) => ((Math.round(note.soundingPitch) % 12) + 12
  *
  * Such notes merge with the lead to the ear, since they begin together and their partials coincide (Bregman, Auditory
  * Scene Analysis, 1990, ch. 3, from memory), and are written for its support (common practice).
- *
- * @param score the score
- * @param texture who leads
- * @param notes notes that sound, in score order
- * @returns the notes
  */
 export function leadDoublings(score: Score, texture: Texture, notes: readonly Note[]): ReadonlySet<Note> {
   const parts = score.parts.length;

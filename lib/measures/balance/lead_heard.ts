@@ -21,11 +21,6 @@ function differenceDb(a: number, b: number): number {
 /**
  * Loudness of some layers while they sound, alone and beside the mean of the others: a short note is judged by
  * how it sounds, not by the silence after it.
- *
- * @param grid the ear's filters
- * @param layers layers that are listened for
- * @param others everything else
- * @returns sones alone and in the presence of the others
  */
 export function heardBeside(
   grid: EarGrid,
@@ -45,11 +40,6 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
  * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
  * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: it is
  * judged as if they were not there.
- *
- * @param grid the ear's filters
- * @param stretches the note cut into equal stretches of time
- * @param twoEarsDb how much weaker the rest covers it than it would from the same place
- * @returns sones alone, sones left beside the rest, and these as a share of those
  */
 export function leadHeard(
   grid: EarGrid,
@@ -76,13 +66,9 @@ export function leadHeard(
 /**
  * The lead against the rest by handbook and power, while the lead sounds.
  *
- * The handbook's ratios hold for players at one dynamic: all parts are weighed at the lead's dynamic, so the
- * figure says who has more players of more weight, not who is marked louder.
- *
- * @param moment layers that sound together, a lead among them
- * @param score the score, for its players
- * @param sounds instruments
- * @returns differences in dB; null where the lead is alone, since then there is nothing to differ from
+ * The handbook's ratios hold for players at one dynamic: all parts are weighed at the lead's dynamic, so the figure
+ * says who has more players of more weight, not who is marked louder. Null where the lead is alone: there is nothing
+ * to differ from.
  */
 export function leadWeighed(
   moment: readonly MomentLayer[],

@@ -14,11 +14,6 @@ export interface LeadSpan extends MomentSpan {
 /**
  * One span per note of the lead, from its start to its end or the next; a note held over comes first, unless it has
  * fallen silent by the bar line: what is left of it on paper is a rest to the ear.
- *
- * @param notes notes of the bar
- * @param leaders part indexes
- * @param barStart start of the bar in ticks
- * @returns spans in order
  */
 export function leadSpans(
   notes: readonly Note[],
@@ -52,11 +47,6 @@ const MOST_STRETCHES = 4;
 /**
  * Cuts a note into equal stretches in which the ear gathers its loudness. They depend on the note alone, never on
  * what sounds with it.
- *
- * @param span the note
- * @param clock seconds of a position
- * @param listenSeconds shortest stretch
- * @returns one to four stretches
  */
 export function stretchesOf(
   span: LeadSpan,

@@ -37,14 +37,7 @@ export interface Listening {
   readonly settings: BalanceSettings;
 }
 
-/**
- * Prepares a score for listening.
- *
- * @param score the score
- * @param options options as for `balance`
- * @returns what the measures of hearing share
- * @throws {InputError} when a constant is unknown or not a number, or a part of the hall or a gain makes no sense
- */
+/** Prepares a score for listening. */
 export function listeningTo(score: Score, options: BalanceOptions = {}): Listening {
   const settings = balanceSettings("listen to the score", options);
   const texture = givenTexture("listen to the score", score, options.texture);
@@ -59,15 +52,7 @@ export function listeningTo(score: Score, options: BalanceOptions = {}): Listeni
   return { score, texture, sounds, byBar, clock, momentOf, settings };
 }
 
-/**
- * Checks a span of bars.
- *
- * @param action what is being done, as a verb phrase
- * @param score the score
- * @param options first and last bar
- * @returns both; the whole score where nothing was said
- * @throws {InputError} when they are no span of the score
- */
+/** Checks a span of bars. The whole score where nothing was said. */
 export function checkedBars(
   action: string,
   score: Pick<Score, "bars">,
@@ -94,13 +79,7 @@ export function checkedBars(
   });
 }
 
-/**
- * The beats of a bar as stretches of time; a short bar is one.
- *
- * @param score the score
- * @param bar bar index
- * @returns stretches in ticks
- */
+/** The beats of a bar as stretches of time; a short bar is one. */
 export function beatsOfBar(score: Score, bar: number): readonly MomentSpan[] {
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
   const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));

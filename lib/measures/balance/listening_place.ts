@@ -62,12 +62,6 @@ const ACTION = "compute balance";
  * and reverberation time `R = 0.161 V / T` (absorption area, Sabine). Without either, R is what gives `hallStrengthDb`
  * at 15 m. Source: Beranek, Acoustics (1954), ch. 10; Kuttruff, Room Acoustics (5th ed. 2009), ch. 5; both from
  * memory. Real halls lose some decibels towards the back that this formula does not know (Barron and Lee 1988).
- *
- * @param parts the parts with their instruments
- * @param place hall and gains
- * @param hallStrengthDb strength G where nothing else is said
- * @returns dB per part
- * @throws {InputError} when a name is neither a part nor a family, or a figure is impossible
  */
 export function listeningLevelsDb(
   parts: readonly { readonly part: Part; readonly instrument: Instrument }[],

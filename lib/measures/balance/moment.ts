@@ -65,13 +65,7 @@ export interface MomentInput {
   readonly leadSteps?: number;
 }
 
-/**
- * Notes that sound in each bar, those held over included.
- *
- * @param score the score
- * @param notes notes in score order
- * @returns one list per bar
- */
+/** Notes that sound in each bar, those held over included. */
 export function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly Note[])[] {
   const lists: Note[][] = score.bars.map(() => []);
   const { bars } = score;
@@ -175,12 +169,7 @@ interface Gathering {
   readonly dynamics: number[];
 }
 
-/**
- * Prepares the reading of moments.
- *
- * @param input score, texture, sounds
- * @returns the reader
- */
+/** Prepares the reading of moments. */
 export function momentReader(input: MomentInput): MomentReader {
   const { score, texture, clock } = input;
   const parts = score.parts.length;
@@ -299,23 +288,12 @@ function layerOf({ id, role, own, fused, parts, dynamics }: Gathering): MomentLa
   };
 }
 
-/**
- * All that a layer is made of, what doubles the lead included.
- *
- * @param layer the layer
- * @returns its content
- */
+/** All that a layer is made of, what doubles the lead included. */
 export function allOf(layer: Pick<MomentLayer, "content" | "fused">): Content {
   return layer.fused.length === 0 ? layer.content : together([layer.content, layer.fused]);
 }
 
-/**
- * A layer played softer or louder, all else as it was.
- *
- * @param layer the layer
- * @param power factor on its power
- * @returns a copy
- */
+/** A layer played softer or louder, all else as it was. */
 export function atPower(layer: MomentLayer, power: number): MomentLayer {
   return {
     ...layer,

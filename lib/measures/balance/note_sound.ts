@@ -70,15 +70,7 @@ function soundsOfSeat(instrument: Instrument, players: number, toListenerDb: num
   return sounds;
 }
 
-/**
- * Prepares the sounds of a score's notes.
- *
- * @param score the score
- * @param options strength of the hall, accents, distance between filters
- * @param where hall and microphones, and how closely hearing is worked out
- * @returns a function from notes to sounds, and the grid
- * @throws {InputError} when the place names an unknown part or family, or a figure is impossible
- */
+/** Prepares the sounds of a score's notes. */
 export function noteSounds(
   score: Score,
   options: NoteSoundOptions,

@@ -33,12 +33,8 @@ const LOUDEST = 8;
 const TECHNIQUE_SPECTRA = ["pizzicato", "con sordino"];
 
 /**
- * Partials of one note at full strength, all players of its part together.
- *
- * @param note the note
- * @param instrument its instrument
- * @param players how many play it
- * @returns partials; none for percussion, whose partials are not those of a harmonic tone
+ * Partials of one note at full strength, all players of its part together. None for percussion, whose partials are not
+ * those of a harmonic tone.
  */
 export function notePartials(note: Note, instrument: Instrument, players: number): Partials {
   const isDrum = note.unpitched || instrument.unpitched || instrument.family === "percussion";
@@ -63,10 +59,6 @@ export function notePartials(note: Note, instrument: Instrument, players: number
 /**
  * The notes that sound at an instant, each with its partials: what is plucked or struck has died away as far as it
  * has by then.
- *
- * @param score the score
- * @param where the instant in ticks, notes that may sound there, instruments, tempo
- * @returns notes with partials
  */
 export function notesAt(
   score: Pick<Score, "parts">,

@@ -9,14 +9,7 @@ import type { LowInterval } from "./chord_results.ts";
 /** Semitones below the limit from which a low interval is worth a warning: published tables differ by more. */
 const LEAST_BELOW = 2;
 
-/**
- * The low intervals that weigh most, by depth and length.
- *
- * @param score the score
- * @param rows as from `lowIntervals`
- * @param most how many at most
- * @returns warnings, in the order of the bars
- */
+/** The low intervals that weigh most, by depth and length. */
 export function lowIntervalWarnings(
   score: Score,
   rows: readonly LowInterval[],

@@ -112,12 +112,7 @@ function instantsOf(score: Score, bar: number, samplesPerBeat: number): readonly
 /** Reads what sounds at an instant. */
 export type InstantReader = (bar: number, ticks: number) => readonly SoundingNote[];
 
-/**
- * Prepares the reading of instants.
- *
- * @param score the score
- * @returns a function from bar and ticks to the notes that sound
- */
+/** Prepares the reading of instants. */
 export function instantReader(score: Score): InstantReader {
   const byBar = soundingByBar(score, soundingNotes(score));
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
@@ -134,13 +129,7 @@ export function instantReader(score: Score): InstantReader {
     });
 }
 
-/**
- * Roughness of some notes together.
- *
- * @param notes the notes with their partials
- * @param model whose model
- * @returns roughness
- */
+/** Roughness of some notes together. */
 export function roughnessOf(notes: readonly SoundingNote[], model: RoughnessModel): number {
   const hz = notes.flatMap((n) => n.partials.hz);
   const amplitudes = notes.flatMap((n) => n.partials.amplitudes);

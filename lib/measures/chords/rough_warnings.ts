@@ -29,11 +29,6 @@ interface Tone {
 
 /**
  * The roughest stretches, each with the two notes that beat most at its peak, and what moving one of them would give.
- *
- * @param score the score
- * @param rows as from `roughBars` by Hutchinson and Knopoff
- * @param most how many at most
- * @returns warnings, in the order of the bars
  */
 export function roughWarnings(
   score: Score,

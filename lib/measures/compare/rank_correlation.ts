@@ -1,12 +1,7 @@
 /** How alike two orders are. */
 import { sampleCorrelation } from "simple-statistics";
 
-/**
- * Ranks from 1 for the smallest; equal values share the mean of their ranks.
- *
- * @param values numbers
- * @returns a rank each
- */
+/** Ranks from 1 for the smallest; equal values share the mean of their ranks. */
 export function ranksOf(values: readonly number[]): readonly number[] {
   const order = values.map((_, i) => i).sort((a, b) => values[a]! - values[b]!);
   const ranks = new Array<number>(values.length).fill(0);
@@ -20,11 +15,8 @@ export function ranksOf(values: readonly number[]): readonly number[] {
 }
 
 /**
- * Spearman's rank correlation: the correlation of the ranks, so that equal values are treated fairly.
- *
- * @param a numbers
- * @param b as many
- * @returns -1 to 1, or null where one of them does not vary
+ * Spearman's rank correlation: the correlation of the ranks, so that equal values are treated fairly. Null where one
+ * of them does not vary.
  *
  * Source: Spearman, The proof and measurement of association between two things, American Journal of Psychology 15
  * (1904) 72-101.
@@ -35,12 +27,8 @@ export function spearman(a: readonly number[], b: readonly number[]): number | n
 }
 
 /**
- * Kendall's rank correlation, tau-b: pairs in the same order less pairs in the opposite order, over all pairs, pairs that
- * are equal in one list left out of its count.
- *
- * @param a numbers
- * @param b as many
- * @returns -1 to 1, or null where one of them does not vary
+ * Kendall's rank correlation, tau-b: pairs in the same order less pairs in the opposite order, over all pairs, pairs
+ * that are equal in one list left out of its count. Null where one of them does not vary.
  *
  * Source: Kendall, The treatment of ties in ranking problems, Biometrika 33 (1945) 239-251.
  */

@@ -52,11 +52,6 @@ interface BarDescription {
  * the same role with another figure, less again for another role, 0 where it rests in one; the mean over them. Of the
  * whole, a share belongs to the lead alone, since the ear follows it: how many of the parts that lead in either bar
  * lead in both.
- *
- * @param a cells of one bar
- * @param b cells of the other
- * @param c constants
- * @returns 0 to 1
  */
 export function scoringLikeness(
   a: readonly RoleCell[],
@@ -88,11 +83,6 @@ export function scoringLikeness(
  * - sounding, attacks: cosine of the angle between the parts' shares of sounding time, and between their rates of attack
  * - register, dynamics: 1 less the mean distance of the parts that sound in both, over what counts as another
  *   register or another dynamic
- *
- * @param score the score
- * @param bars cells of each bar
- * @param c constants
- * @returns the whole matrix, and the likeness of any two bars
  */
 export function selfSimilarity(
   score: Score,

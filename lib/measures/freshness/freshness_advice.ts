@@ -34,10 +34,6 @@ const NAMED_PARTS = 6;
  * What keeps a score fresh or not in words: described for a finished score, with advice for one that can still be
  * changed. It names the three longest places of a kind and counts the others, so that it stays short
  * in a long movement too.
- *
- * @param score the score
- * @param input rows, cells, stretches, likeness, constants
- * @returns leads, expected changes, repeats, unused colours, and sentences without and with advice
  */
 export function freshnessAdvice(
   score: Score,

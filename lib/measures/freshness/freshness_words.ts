@@ -2,25 +2,12 @@
 import type { Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
 
-/**
- * Names of the parts that lead in a bar.
- *
- * @param cells cells of the bar
- * @param score the score
- * @returns names joined by " + ", empty where nobody leads
- */
+/** Names of the parts that lead in a bar. */
 export function leadNames(cells: readonly RoleCell[], score: Score): string {
   return cells.filter((c) => c.role === "lead").map((c) => score.parts[c.part]!.name).join(" + ");
 }
 
-/**
- * What changed between two bars.
- *
- * @param before cells of the bar before
- * @param after cells of the bar after
- * @param score the score
- * @returns a clause, never empty
- */
+/** What changed between two bars. */
 export function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
   const words: string[] = [...leadChange(before, after, score)];
   const entering = after.filter((c, p) =>
@@ -93,13 +80,7 @@ function shortened(names: string): string {
   return each.length > 4 ? `${each.slice(0, 3).join(" + ")} + ${each.length - 3} more` : names;
 }
 
-/**
- * A verb that fits the names: one flute leads, violins lead.
- *
- * @param names names joined by " + "
- * @param word the verb, as of several
- * @returns the verb
- */
+/** A verb that fits the names: one flute leads, violins lead. */
 export function verb(names: string, word: string): string {
   return verbOf(names.split(" + "), word);
 }
@@ -117,12 +98,7 @@ function isPlural(name: string): boolean {
   return last === "timpani" || last.endsWith("s") && !last.endsWith("ss") && last !== "chorus";
 }
 
-/**
- * Names in a row, cut after four.
- *
- * @param names the names
- * @returns for example `Flute, Oboe and Horn`
- */
+/** Names in a row, cut after four. */
 export function list(names: readonly string[]): string {
   if (names.length > 4) return `${names.slice(0, 3).join(", ")} and ${names.length - 3} more`;
   return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;

@@ -52,11 +52,6 @@ export function novelty(similarity: readonly number[], options: NoveltyOptions =
 
 /**
  * The same of a matrix that is worked out value by value, since no more than a band along the diagonal is looked at.
- *
- * @param n how many frames
- * @param similarity likeness of two of them
- * @param options half-width, normalising
- * @returns one value per frame
  */
 export function noveltyOf(
   n: number,

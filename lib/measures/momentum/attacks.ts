@@ -41,11 +41,6 @@ function strengthOf(note: Note, strengths: AttackStrengths): number {
 /**
  * Whether the notes of two scores attack alike: at the same places, as strongly. How long they last bears on slashed notes
  * and on the last of a part only; staccato and accents are strokes like any.
- *
- * @param a sounding notes in score order
- * @param b those of the other score
- * @param strengths how much each way of beginning counts
- * @returns true where {@linkcode attacksOf} makes the same of both
  */
 export function areSameAttacks(a: readonly Note[], b: readonly Note[], strengths: AttackStrengths): boolean {
   if (a === b) return true;
@@ -71,10 +66,6 @@ type Open = { -readonly [K in keyof Attack]: Attack[K] };
 
 /**
  * All attacks of a score in order of time, slashed notes written out; the notes of a chord are one attack.
- *
- * @param score the score
- * @param strengths how much each way of beginning counts
- * @returns attacks by time, then part
  */
 export function attacksOf(score: Score, strengths: AttackStrengths): readonly Attack[] {
   const clock = clockOf(score);

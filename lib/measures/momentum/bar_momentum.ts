@@ -55,11 +55,6 @@ export interface BarMembers {
  * that weight and more are felt, and every rate is the mean over the levels. Since more attacks never make fewer
  * pulses, fewer steady ones, or fewer driving ones on the whole, nothing falls when a stroke grows stronger; and since
  * halved weights are felt at half the levels, all rates go by the weights.
- *
- * @param window the bar among its neighbours
- * @param c the constants
- * @param members who shares the bar
- * @returns for audibilities of the texture's cells, functions of subsets
  */
 export function barMomentum(
   window: BarWindow,

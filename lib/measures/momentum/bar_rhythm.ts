@@ -88,12 +88,7 @@ export interface EventKind {
   readonly strikers: number;
 }
 
-/**
- * Events with the same strokes are one kind, and worked out once.
- *
- * @param window the bar among its neighbours
- * @returns kind of each event, the strokes of each kind, and the first kind of the next bar
- */
+/** Events with the same strokes are one kind, and worked out once. */
 export function kindsOf(
   { events, to }: BarWindow,
 ): {
@@ -114,14 +109,7 @@ export function kindsOf(
   return { of, strokes: [...numbers.keys()], next: to < events.length ? next : numbers.size };
 }
 
-/**
- * Who strikes in a kind of event.
- *
- * @param strokes its strokes
- * @param memberOf member of a stroke, from 1; 0 for one that is always there
- * @param first number of the first of them
- * @returns strokes by layer and member
- */
+/** Who strikes in a kind of event. Members count from 1; 0 is a stroke that is always there. */
 export function eventKind(
   strokes: readonly DrivingAttack[],
   memberOf: (stroke: DrivingAttack) => number,
@@ -204,13 +192,8 @@ function gather(chains: OpenChain[], chain: OpenChain): void {
 }
 
 /**
- * What the events of a bar count as attacks: one closer than the fusion limit to the last one felt in the bar counts the
- * gap over the limit, all others in full.
- *
- * @param window the bar
- * @param kinds kind of each event of the bar; -1 for one that is never felt
- * @param c the constants
- * @returns the chains
+ * What the events of a bar count as attacks: one closer than the fusion limit to the last one felt in the bar counts
+ * the gap over the limit, all others in full. Kind -1 is an event that is never felt.
  */
 export function attackChains(
   { events, from, to }: BarWindow,
@@ -249,14 +232,7 @@ export interface SteadyPeriod {
   readonly chains: readonly Chain[];
 }
 
-/**
- * Rows that the events of a bar may continue.
- *
- * @param window the bar among its neighbours
- * @param of kind of each event
- * @param c the constants
- * @returns rows, and the triples their chains are made of
- */
+/** Rows that the events of a bar may continue. */
 export function rowsOf(
   window: BarWindow,
   of: Int32Array,
@@ -314,9 +290,6 @@ function findBefore(
  * Strength of the syncopations of a bar as written, every event taken as felt: for each that is held over a
  * position stronger than its own, in the bar or into the next, the difference of the two weights.
  *
- * @param window the bar among its neighbours
- * @returns the sum of strengths
- *
  * Source: Longuet-Higgins and Lee, The rhythmic interpretation of monophonic music, Music Perception 1 (1984)
  * 424-441.
  */
@@ -342,11 +315,6 @@ export function writtenSyncopation({ events, from, to, grid }: BarWindow): numbe
  * Events that may be held over a stronger position, by Longuet-Higgins and Lee: how far one is syncopated when each of the
  * events after it is the next that is felt, 0 to 1: the difference of the weights of the positions over what counts in
  * full. A note must last beyond the fusion limit to be held over anything.
- *
- * @param window the bar among its neighbours
- * @param of kind of each event
- * @param c the constants
- * @returns the chains
  */
 export function syncopationChains(
   { events, from, to, grid }: BarWindow,

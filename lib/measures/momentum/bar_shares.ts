@@ -14,13 +14,7 @@ export interface MemberShare {
   readonly takenAway: number;
 }
 
-/**
- * Shares a bar's momentum out between its members.
- *
- * @param bar momentum of the bar's subsets
- * @param members how many there are
- * @returns what all of them give, and one share per member
- */
+/** Shares a bar's momentum out between its members. */
 export function barShares(
   bar: BarMomentum,
   members: number,

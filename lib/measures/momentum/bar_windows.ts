@@ -7,11 +7,6 @@ import { metricalWeights } from "./syncopation.ts";
 
 /**
  * Puts the events of every bar beside those before it that a row may come from, and those of the next bar.
- *
- * @param score the score
- * @param bars events per bar
- * @param c constants of momentum
- * @returns one window per bar
  */
 export function barWindows(
   score: Score,

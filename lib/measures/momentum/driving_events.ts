@@ -61,12 +61,8 @@ export type EventConstants =
   >;
 
 /**
- * How clearly the layer of each cell of a texture is heard: P / (P + half), P being its sones beside the rest.
- *
- * @param score the score
- * @param texture who does what
- * @param input balance, and sones that count half
- * @returns 0 to 1 per cell, 0 where nothing is heard
+ * How clearly the layer of each cell of a texture is heard: P / (P + half), P being its sones beside the rest. 0 where
+ * nothing is heard.
  */
 export function audibilitiesOf(
   score: Score,
@@ -82,13 +78,7 @@ export function audibilitiesOf(
   });
 }
 
-/**
- * The attacks of a score, bar by bar. They depend on who is heard at all, but not on how well.
- *
- * @param score the score
- * @param input texture, audibility per cell, constants
- * @returns one entry per bar
- */
+/** The attacks of a score, bar by bar. They depend on who is heard at all, but not on how well. */
 export function drivingBars(
   score: Score,
   { texture, audibilities, constants: c }: {

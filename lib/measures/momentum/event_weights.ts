@@ -11,12 +11,7 @@ export function numberOf(subsets: Subsets): number {
 
 const known: Uint16Array[] = [];
 
-/**
- * All subsets of a set of up to 12 members. The lists are kept: there are 4096 at most, together 1 MB.
- *
- * @param members the set
- * @returns the subsets, in rising order
- */
+/** All subsets of a set of up to 12 members. The lists are kept: there are 4096 at most, together 1 MB. */
 export function subsetsOf(members: number): Uint16Array {
   let subsets = known[members];
   if (subsets === undefined) {
@@ -59,13 +54,9 @@ export interface Weights {
 }
 
 /**
- * Prepares the weighing of a bar's events. Strokes of one layer at once are one stroke, the strongest; those of several
- * layers are like independent chances of feeling the event: w = 1 - product(1 - w_layer).
- *
- * @param kinds kinds of event; undefined for those that are not asked for
- * @param audibilities how clearly the layer of each cell is heard
- * @returns a function that gives the weights of each kind for subsets; they hold until the next are asked for, here or
- *   elsewhere
+ * Prepares the weighing of a bar's events. Strokes of one layer at once are one stroke, the strongest; those of
+ * several layers are like independent chances of feeling the event: w = 1 - product(1 - w_layer). The weights it gives
+ * hold until the next are asked for, here or elsewhere.
  */
 export function weigher(
   kinds: readonly (UsedKind | undefined)[],

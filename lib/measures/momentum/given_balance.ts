@@ -11,15 +11,7 @@ import { HELD_OVER } from "../balance/moment.ts";
 /** Clocks that differ by less tell the same time, in seconds. */
 const SAME_TIME_SECONDS = 1e-6;
 
-/**
- * The balance to weigh by: the caller's own, or else that of the score.
- *
- * @param action what is being done, as a verb phrase
- * @param score the score
- * @param given the texture, and the caller's balance if any
- * @returns the balance
- * @throws {InputError} when it is none, or that of another score, tempo or texture
- */
+/** The balance to weigh by: the caller's own, or else that of the score. */
 export function givenBalance(
   action: string,
   score: Score,

@@ -208,8 +208,6 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
 /**
  * As {@linkcode momentum} with the usual constants, for callers with many scores: those that differ only in how loud they
  * are share their rhythm.
- *
- * @returns a function that takes scores with their texture and balance
  */
 export function momentumMeasurer(): (score: Score, texture: Texture, heard: Balance) => Momentum {
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS);

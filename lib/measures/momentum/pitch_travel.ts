@@ -6,9 +6,6 @@ import { barIndexOf } from "../../score/time.ts";
 /**
  * Semitones travelled in each bar from one note to the next, mean over the pitched parts that begin notes in it;
  * of chords the top note counts.
- *
- * @param score the score
- * @returns semitones per bar
  */
 export function pitchTravel(score: Score): readonly number[] {
   const sums = new Float64Array(score.bars.length);

@@ -31,13 +31,7 @@ export interface RhythmInput {
   readonly constants: EventConstants & BarConstants;
 }
 
-/**
- * Everything about a score's momentum that does not depend on how well anybody is heard.
- *
- * @param score the score
- * @param input texture, who is heard, constants
- * @returns one entry per bar
- */
+/** Everything about a score's momentum that does not depend on how well anybody is heard. */
 export function rhythmOf(score: Score, input: RhythmInput): readonly RhythmBar[] {
   const { constants } = input;
   const bars = drivingBars(score, input);
@@ -70,8 +64,6 @@ interface KnownRhythm extends RhythmInput {
 /**
  * As {@linkcode rhythmOf}, for callers with many scores: scores that differ in nothing but how loud they are share their
  * rhythm. It is looked for by comparing all that it depends on, which takes a hundredth of the time of making it.
- *
- * @returns a function that gives the rhythm of a score
  */
 export function rhythmMemory(): (score: Score, input: RhythmInput) => readonly RhythmBar[] {
   const known: KnownRhythm[] = [];

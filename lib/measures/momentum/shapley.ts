@@ -76,12 +76,6 @@ export function shapleyValues(
  * Shares of a joint value with their standard errors. Up to 12 members they are exact; beyond, they are means over
  * sampled orders, each walked forwards and backwards, and the standard error is that of the mean over these pairs
  * of walks. Sampled shares sum to the whole as well, and a member that never changes anything gets 0.
- *
- * @param members how many there are, at most 52
- * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
- * @param options how far to be exact
- * @returns shares and standard errors
- * @throws {InputError} when there are more than 52 members, or more than 24 are to be shared out exactly
  */
 export function shapleyShares(
   members: number,
@@ -102,12 +96,7 @@ export function shapleyShares(
   return exactShares(values);
 }
 
-/**
- * Shares of a joint value whose every subset is known.
- *
- * @param values value of each subset, by its number
- * @returns exact shares
- */
+/** Shares of a joint value whose every subset is known. */
 export function exactShares(values: Float64Array): ShapleyShares {
   const members = Math.round(Math.log2(values.length));
   const sizes = new Uint8Array(values.length);

@@ -12,11 +12,9 @@ export interface NamedPassage {
 }
 
 /**
- * The passages that a score names itself.
- *
- * @param score the score
- * @returns those of the plan it was written from, with bars that no row covers between them; otherwise from rehearsal
- *   mark to rehearsal mark, from the first bar on; all bars as one where there are neither
+ * The passages that a score names itself. They are those of the plan it was written from, with bars that no row covers
+ * between them; otherwise from rehearsal mark to rehearsal mark, from the first bar on; all bars as one where there
+ * are neither.
  */
 export function printedPassages(score: Score): readonly NamedPassage[] {
   const planned = plannedPassages(score);

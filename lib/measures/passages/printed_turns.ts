@@ -3,12 +3,8 @@ import type { Bar, Score } from "../../score/model.ts";
 import type { PassageStart } from "./passages_results.ts";
 
 /**
- * The signs at every bar line.
- *
- * @param score the score
- * @param steadyBars bars for which tempo, metre or key has to hold before and after a change to count: where they
- *   change all the time, a change is no turn
- * @returns for each bar what is printed at its beginning
+ * The signs at every bar line. Where tempo, metre or key change all the time, a change is no turn: they have to hold
+ * for some bars before and after.
  */
 export function printedTurns(score: Score, steadyBars: number): readonly (readonly PassageStart[])[] {
   const { bars } = score;

@@ -8,10 +8,6 @@ import { type FindingPlace, inTenths, type Judge, lengthOf, spanOf, stretchesOf 
  * Stretches longer than one breath at their dynamic and register: air flow is added up note by note. Where the
  * player can steal a breath from the end of a longer note that no slur leads away from, it is only noted.
  * Several players on a line breathe in turn.
- *
- * @param line the part's line
- * @param judge instrument, tempo and constants
- * @returns the places
  */
 export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, instrument, players } = judge;

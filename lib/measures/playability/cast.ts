@@ -20,10 +20,6 @@ export interface Cast {
 /**
  * The notes of a part by who plays them: a new stretch wherever the words over the stave change the number of
  * players or another instrument is taken up.
- *
- * @param part the part
- * @param notes its notes, in order
- * @returns the stretches
  */
 export function castOf(part: Part, notes: readonly Note[]): readonly Cast[] {
   const result: { notes: Note[]; instrument: Instrument; players: number }[] = [];
@@ -73,10 +69,6 @@ const OWN_STAVE = /\s(\d|[IVX]+)\.?\s*$/;
 
 /**
  * Changes from one instrument to another without the rest they take, or to one that is not a usual doubling.
- *
- * @param casts the stretches of a part
- * @param judge tempo
- * @returns the places
  */
 export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): FindingPlace[] {
   return casts.flatMap((after, i): FindingPlace[] => {

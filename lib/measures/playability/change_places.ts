@@ -34,10 +34,6 @@ function changeNames(a: Note, b: Note): readonly string[] {
  * Changes between neighbouring notes without the time they take. Where the note before can be cut short to make
  * the time, it is a note; where even that does not help, a risk. Half of a divided section can change while the
  * other half plays on.
- *
- * @param line notes of one voice, one per onset
- * @param judge instrument and tempo
- * @returns the places
  */
 export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const times = changeTimes(judge.instrument);
@@ -82,13 +78,7 @@ export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[
   return places;
 }
 
-/**
- * Ways of playing the catalogue does not list for the instrument, or lists as advanced.
- *
- * @param notes notes of the part
- * @param judge the instrument
- * @returns the places
- */
+/** Ways of playing the catalogue does not list for the instrument, or lists as advanced. */
 export function mannerPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const known = new Map(techniquesOf(instrument).map((each) => [each.technique, each]));
@@ -121,13 +111,7 @@ export function mannerPlaces(notes: readonly Note[], judge: Judge): FindingPlace
   );
 }
 
-/**
- * Signs for double or triple tonguing on instruments whose players do not tongue so by custom.
- *
- * @param notes notes of the part
- * @param judge the instrument
- * @returns the places
- */
+/** Signs for double or triple tonguing on instruments whose players do not tongue so by custom. */
 export function tonguingSignPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const support = tonguingSupport(instrument);

@@ -14,10 +14,6 @@ const FEWEST_PER_LINE = 2;
 /**
  * Places where more notes sound at once than the players can give. A section divides; a single string player
  * stops, and neither can what lies on one string; a hand reaches as far as the constants say.
- *
- * @param notes notes of the part, all voices
- * @param judge instrument, players and constants
- * @returns the places
  */
 export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, players } = judge;

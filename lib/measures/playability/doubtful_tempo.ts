@@ -12,10 +12,6 @@ const MISREAD = 2;
 /**
  * Where several instruments are asked for rates that nobody has under one tempo, and none at half of it, the tempo is
  * doubted rather than each of them: one place names it, and theirs are called risky.
- *
- * @param places all places of the score
- * @param score its tempos and parts
- * @returns the places, and one of rule `tempo` for each doubtful tempo
  */
 export function withDoubtfulTempos(places: readonly FindingPlace[], score: Score): readonly FindingPlace[] {
   const tempoOf = (place: FindingPlace) =>

@@ -11,14 +11,7 @@ import {
   stretchesOf,
 } from "./judge.ts";
 
-/**
- * Bars in which most parts of the score play loud.
- *
- * @param notes sounding notes of the score
- * @param score the score
- * @param settings constants
- * @returns indexes of the bars
- */
+/** Bars in which most parts of the score play loud. */
 export function loudTuttiBars(
   notes: readonly Note[],
   score: Pick<Score, "bars" | "parts">,
@@ -38,10 +31,6 @@ export function loudTuttiBars(
 /**
  * Long stretches of fortissimo, or of forte in a loud tutti, which counts for less. Nobody has published a limit of
  * this kind for composers; it is a reminder.
- *
- * @param line the part's line
- * @param judge tempo, loud bars and constants
- * @returns the places
  */
 export function exposurePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, score, loudTutti } = judge;

@@ -19,10 +19,6 @@ export interface WrittenOut {
 
 /**
  * The glissandi of a part, with the notes in which each is written out: often the first octave of a harp's is.
- *
- * @param notes notes of the part that sound, in order
- * @param judge the part's grace notes
- * @returns one record for each glissando
  */
 export function glissandiOf(
   notes: readonly Note[],
@@ -49,12 +45,9 @@ export function glissandiOf(
 }
 
 /**
- * Places where a glissando or slide cannot be made, or not in its time: by the limits of the catalogue, in the way
- * the instrument makes them. A harp's straight line is read as over the strings, as harpists do.
- *
- * @param notes notes of the part
- * @param judge instrument, players, tempo and constants
- * @returns the places; none where the catalogue has no limit for the instrument
+ * Places where a glissando or slide cannot be made, or not in its time: by the limits of the catalogue, in the way the
+ * instrument makes them. A harp's straight line is read as over the strings, as harpists do. None where the catalogue
+ * has no limit for the instrument.
  */
 export function glissandoPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const limit = glissandoLimit(judge.instrument);

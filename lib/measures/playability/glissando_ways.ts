@@ -34,12 +34,7 @@ export interface GlissandoLine {
 /** A verdict, before it is placed. */
 export type GlissandoVerdict = Omit<FindingPlace, "part" | "partName" | "onsetTicks" | "endTicks">;
 
-/**
- * A glissando in words.
- *
- * @param line the glissando
- * @returns for example `Bb3 down to E3`
- */
+/** A glissando in words. For example `Bb3 down to E3`. */
 export function named({ from, to }: GlissandoLine): string {
   return `${pitchName(from)} ${to >= from ? "up" : "down"} to ${pitchName(to)}`;
 }

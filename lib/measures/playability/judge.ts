@@ -40,44 +40,24 @@ export interface Judge {
 /** Said of figures that nobody has published. */
 export const COMMON_PRACTICE = "common practice, no source";
 
-/**
- * A figure as findings print it.
- *
- * @param figure any number
- * @returns rounded to tenths
- */
+/** A figure as findings print it. */
 export function inTenths(figure: number): number {
   return Math.round(figure * 10) / 10;
 }
 
-/**
- * A name with its article.
- *
- * @param name for example `oboe`
- * @returns for example `an oboe`
- */
+/** A name with its article. */
 export function withArticle(name: string): string {
   return `${/^[aeiou]/i.test(name) && !/^eu/i.test(name) ? "an" : "a"} ${name}`;
 }
 
-/**
- * Where some notes begin and end.
- *
- * @param notes notes in order, at least one
- * @returns first onset and last end
- */
+/** Where some notes begin and end. */
 export function spanOf(notes: readonly Note[]): { readonly onsetTicks: Ticks; readonly endTicks: Ticks } {
   let endTicks = 0;
   for (const n of notes) endTicks = Math.max(endTicks, n.onsetTicks + n.durationTicks);
   return { onsetTicks: notes[0]!.onsetTicks, endTicks };
 }
 
-/**
- * One note per onset, the longest: what a single player has to follow.
- *
- * @param notes notes in order of onset
- * @returns the line
- */
+/** One note per onset, the longest: what a single player has to follow. */
 export function lineOf(notes: readonly Note[]): readonly Note[] {
   const line: Note[] = [];
   for (const n of notes) {
@@ -88,14 +68,7 @@ export function lineOf(notes: readonly Note[]): readonly Note[] {
   return line;
 }
 
-/**
- * Stretches of a line without a gap of a given length; breath marks end a stretch too.
- *
- * @param line the line
- * @param judge tempo
- * @param gapSeconds shortest gap that ends a stretch
- * @returns the notes of each stretch
- */
+/** Stretches of a line without a gap of a given length; breath marks end a stretch too. */
 export function stretchesOf(
   line: readonly Note[],
   judge: Pick<Judge, "clock">,
@@ -114,24 +87,12 @@ export function stretchesOf(
   return result;
 }
 
-/**
- * How long a note is written.
- *
- * @param note the note
- * @param judge tempo
- * @returns seconds
- */
+/** How long a note is written. */
 export function lengthOf(note: Note, judge: Pick<Judge, "clock">): Seconds {
   return judge.clock(note.onsetTicks + note.durationTicks) - judge.clock(note.onsetTicks);
 }
 
-/**
- * How long a note sounds, its articulation counted.
- *
- * @param note the note
- * @param judge tempo
- * @returns seconds
- */
+/** How long a note sounds, its articulation counted. */
 export function soundingSeconds(note: Note, judge: Pick<Judge, "clock">): Seconds {
   return judge.clock(note.onsetTicks + soundingTicks(note)) - judge.clock(note.onsetTicks);
 }

@@ -9,13 +9,7 @@ function fifthsOf(semitones: number, steps: number): number {
   return 7 * semitones - 12 * steps;
 }
 
-/**
- * Key signatures of many sharps or flats in a transposing part, with a way to avoid them.
- *
- * @param line the part's line
- * @param judge part, score and constants
- * @returns one place per key
- */
+/** Key signatures of many sharps or flats in a transposing part, with a way to avoid them. */
 export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { score, written, instrument, settings } = judge;
   // An instrument taken up on the way has its own transposition.

@@ -113,10 +113,6 @@ interface Leap {
 /**
  * Places where wide leaps follow each other too fast. One leap alone is prepared and left to the player; a
  * glissando is no leap.
- *
- * @param line notes of one voice, one per onset
- * @param judge instrument, tempo and constants
- * @returns the places
  */
 export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (judge.instrument.unpitched) return [];

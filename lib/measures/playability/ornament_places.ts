@@ -18,13 +18,7 @@ const BOW_STROKES: Partial<Readonly<Record<Articulation, { technique: string; in
   marcato: { technique: "martelé", instead: "the players stay on the string and lean on the notes" },
 };
 
-/**
- * Trills and alternating tremolos that lie badly.
- *
- * @param line notes of one voice, one per onset
- * @param judge the instrument
- * @returns the places
- */
+/** Trills and alternating tremolos that lie badly. */
 export function ornamentPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   return [...trillPlaces(line, judge), ...tremoloPlaces(line, judge)];
 }
@@ -93,10 +87,6 @@ function widestTremolo(a: Note, b: Note, { instrument, players }: Judge): number
 /**
  * Bow strokes asked for by a sign on every note (spiccato, martelé) faster than the stroke goes: the players will
  * play them, but differently.
- *
- * @param line notes of one voice, one per onset
- * @param judge instrument and tempo
- * @returns the places
  */
 export function bowStrokePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (judge.instrument.soundProduction !== "bowed") return [];

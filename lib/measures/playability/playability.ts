@@ -89,14 +89,7 @@ export interface PartToJudge {
   readonly loudTutti: ReadonlySet<number>;
 }
 
-/**
- * As {@linkcode playability}, for callers that judge many scores with parts in common.
- *
- * @param score the score
- * @param settings constants
- * @param recallPlaces gives the places of a part: those that `find` finds now, or found before for the same part
- * @returns counts and findings
- */
+/** As {@linkcode playability}, for callers that judge many scores with parts in common. */
 export function judgeParts(
   score: Score,
   settings: PlayabilitySettings,

@@ -13,10 +13,6 @@ const BARS_APART = 4;
 /**
  * One finding per passage: places of one part and rule that follow each other, with the words of the worst one
  * and the place of the first.
- *
- * @param places all places
- * @param score the score
- * @returns the findings, most serious first
  */
 export function passagesOf(places: readonly FindingPlace[], score: Score): readonly PlayabilityFinding[] {
   const findings: PlayabilityFinding[] = [];
@@ -58,13 +54,7 @@ export function passagesOf(places: readonly FindingPlace[], score: Score): reado
   );
 }
 
-/**
- * Whether one figure is worse than another: more serious, or further from its limit.
- *
- * @param a one
- * @param b the other
- * @returns true when a is worse
- */
+/** Whether one figure is worse than another: more serious, or further from its limit. */
 export function isWorse(
   a: Pick<PlayabilityFinding, "severity" | "figure" | "limit">,
   b: Pick<PlayabilityFinding, "severity" | "figure" | "limit">,

@@ -15,13 +15,7 @@ import {
   writtenName,
 } from "./range_ways.ts";
 
-/**
- * Places outside the instrument's range. Harmonics, which sound above the string, are left alone.
- *
- * @param notes notes of the part
- * @param judge instrument, tempo and constants
- * @returns the places
- */
+/** Places outside the instrument's range. Harmonics, which sound above the string, are left alone. */
 export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument } = judge;
   const { low, high } = instrument.rangeExtreme;
@@ -56,10 +50,6 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[
 /**
  * Places where a register is marked softer than it speaks or louder than it gives. Short notes pass too quickly
  * to matter; instruments without dynamics of their own, such as the harpsichord, are left alone.
- *
- * @param notes notes of the part
- * @param judge instrument, tempo and constants
- * @returns the places
  */
 export function registerPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings } = judge;

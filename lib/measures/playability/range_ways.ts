@@ -24,12 +24,8 @@ const READ_AN_OCTAVE_LOW: Readonly<Record<string, string>> = {
 
 /**
  * How loud a register is asked to play beyond what it gives, in dynamic steps: negative where it is asked to play
- * softer than it speaks. A marking is a step wide, and a step too loud is let pass as the constants say.
- *
- * @param instrument the instrument
- * @param note pitch and dynamic
- * @param judge constants
- * @returns steps beyond, negative below; 0 where it speaks
+ * softer than it speaks. A marking is a step wide, and a step too loud is let pass as the constants say. 0 where it
+ * speaks.
  */
 export function stepsBeyond(
   instrument: Instrument,
@@ -47,11 +43,6 @@ export function stepsBeyond(
 /**
  * The octaves a note can be moved by, nearest first: into the range, where no other note of its chord stands already,
  * and on strings of one player where the chord can still be stopped.
- *
- * @param note the note
- * @param judge instrument and players
- * @param options the notes that sound with it, itself among them or not; 1 for octaves up only, -1 for down
- * @returns octaves and the pitch they lead to
  */
 export function octavesInRange(
   note: Note,
@@ -70,13 +61,7 @@ export function octavesInRange(
     );
 }
 
-/**
- * Another model of an instrument, fingered and written alike, that has a note: a flute with B foot.
- *
- * @param instrument the instrument
- * @param pitch sounding pitch
- * @returns the other model, or null
- */
+/** Another model of an instrument, fingered and written alike, that has a note: a flute with B foot. */
 export function otherModel(instrument: Instrument, pitch: SoundingPitch): Instrument | null {
   return allInstruments().find((each) =>
     each.id !== instrument.id && each.kind === instrument.kind &&
@@ -85,25 +70,13 @@ export function otherModel(instrument: Instrument, pitch: SoundingPitch): Instru
   ) ?? null;
 }
 
-/**
- * A pitch in words, written pitch beside it where the part transposes.
- *
- * @param pitch sounding pitch
- * @param judge the part and its instrument
- * @returns for example `C6, written C5`
- */
+/** A pitch in words, written pitch beside it where the part transposes. For example `C6, written C5`. */
 export function pitchWords(pitch: SoundingPitch, judge: Pick<Judge, "written" | "instrument">): string {
   const written = writtenName(pitch, judge);
   return written === null ? pitchName(pitch) : `${pitchName(pitch)}, written ${written}`;
 }
 
-/**
- * The written name of a sounding pitch, or null where the part does not transpose.
- *
- * @param pitch sounding pitch
- * @param judge the part and its instrument
- * @returns for example `C5`
- */
+/** The written name of a sounding pitch, or null where the part does not transpose. */
 export function writtenName(
   pitch: SoundingPitch,
   { written, instrument }: Pick<Judge, "written" | "instrument">,
@@ -117,11 +90,6 @@ export function writtenName(
 /**
  * What to do about a note outside the range: the octaves it takes, seen against the range and against what the
  * register gives at its dynamic; else an instrument that has it.
- *
- * @param note the note
- * @param judge instrument, part and score
- * @param chord the notes of the part that begin with it
- * @returns a sentence
  */
 export function rangeRemedy(note: Note, judge: Judge, chord: readonly Note[]): string {
   const { instrument } = judge;
@@ -155,12 +123,7 @@ export function rangeRemedy(note: Note, judge: Judge, chord: readonly Note[]): s
 
 const OCTAVES = ["", "an octave", "two octaves", "three octaves", "four octaves"];
 
-/**
- * Octaves in words.
- *
- * @param octaves octaves, up or down
- * @returns `an octave`, `two octaves` and so on
- */
+/** Octaves in words. */
 export function octaveWords(octaves: number): string {
   return OCTAVES[Math.abs(octaves)] ?? `${Math.abs(octaves)} octaves`;
 }

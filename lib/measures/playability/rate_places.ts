@@ -39,14 +39,9 @@ const MANNERS: readonly Manner[] = ["ordinary", "pizzicato", "col legno"];
 
 /**
  * Places of one voice where strokes or changes of note come faster than the instrument allows: separate strokes
- * against the repeated-note rate, or, where the pitch moves, the rate of separate notes; runs with slurs in them,
- * and all moving notes of what is struck, plucked or sung, against the legato rate; written-out trills against
- * the trill rate. Registers that are slow to speak lower the limits.
- *
- * @param line notes of one voice, one per onset
- * @param judge instrument, tempo and constants
- * @param options onsets of the other voices of the part: where they move too, a hand is taken
- * @returns the places
+ * against the repeated-note rate, or, where the pitch moves, the rate of separate notes; runs with slurs in them, and
+ * all moving notes of what is struck, plucked or sung, against the legato rate; written-out trills against the trill
+ * rate. Registers that are slow to speak lower the limits. Where other voices of the part move too, a hand is taken.
  */
 export function ratePlaces(
   line: readonly Note[],

@@ -20,11 +20,7 @@ const HIGHEST_PARTIAL = 12;
 const [SEVENTH, ELEVENTH] = [7, 11];
 
 /**
- * Positions of the slide, 1 to 7, in which a note speaks.
- *
- * @param kind kind of trombone
- * @param soundingPitch the note
- * @returns the positions; empty where there is none or the kind has no figures
+ * Positions of the slide, 1 to 7, in which a note speaks. Empty where there is none, or the kind has no figures.
  */
 export function slidePositions(kind: string, soundingPitch: number): readonly number[] {
   const positions = new Set<number>();
@@ -83,13 +79,8 @@ export interface SlideGlissando {
 }
 
 /**
- * Whether a trombone's slide leads from one note to another without a change of partial or trigger, which would
- * break the line.
- *
- * @param kind kind of trombone
- * @param from sounding pitch it starts from
- * @param to sounding pitch it leads to
- * @returns the verdict, or null for a kind without figures
+ * Whether a trombone's slide leads from one note to another without a change of partial or trigger, which would break
+ * the line. Null for a kind without figures.
  */
 export function slideGlissando(kind: string, from: number, to: number): SlideGlissando | null {
   const series = seriesOf(kind);
@@ -103,10 +94,6 @@ export function slideGlissando(kind: string, from: number, to: number): SlideGli
 /**
  * Places where the slide has to travel far between quick notes, whatever positions are chosen for the two. A
  * glissando binds the choice and is judged as one.
- *
- * @param line notes of one voice, one per onset
- * @param judge instrument, tempo and constants
- * @returns the places
  */
 export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings, clock } = judge;

@@ -15,13 +15,7 @@ import {
   stretchesOf,
 } from "./judge.ts";
 
-/**
- * Stretches that tire the player. The times are rows of data/stamina.csv; the finding names them.
- *
- * @param line the part's line
- * @param judge instrument, tempo and constants
- * @returns the places
- */
+/** Stretches that tire the player. The times are rows of data/stamina.csv; the finding names them. */
 export function staminaPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, instrument } = judge;
   const loud = (n: Note) => n.dynamic >= settings.loudFrom;

@@ -11,12 +11,7 @@ const STANDING_BARS = 4;
 
 /**
  * Whether a pizz. is likelier to have lost its arco than to hold at a place: it has stood for bars, or notes under it
- * are slurred or take bow marks.
- *
- * @param line notes of one voice, one per onset
- * @param place a plucked note of it
- * @param judge the score
- * @returns words that say since when it stands, or null where nothing speaks against it
+ * are slurred or take bow marks. Gives words that say since when it stands, or null.
  */
 export function standingPizzicato(
   line: readonly Note[],

@@ -43,11 +43,6 @@ const ROLL_SLASHES = 3;
  * Whether slashes are played without counting strokes: an unmeasured tremolo; three slashes and more on what is struck;
  * and, unless they are called measured, slashes faster than the instrument keeps up in single strokes, where drums roll
  * and bows go as quickly as they like (common practice, no source).
- *
- * @param n a note with slashes
- * @param perSecond rate its slashes ask for
- * @param judge constants and instrument
- * @returns true where no stroke is held against a rate
  */
 export function isBlurred(
   n: Note,
@@ -66,10 +61,6 @@ export function isBlurred(
 
 /**
  * Notes as strokes, measured tremolo written out. Blurred slashes and trills are one stroke each that says nothing.
- *
- * @param line notes of one voice, one per onset
- * @param judge tempo and constants
- * @returns the strokes
  */
 export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
   const { clock, score } = judge;
@@ -96,14 +87,7 @@ export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[
   return strokes;
 }
 
-/**
- * Runs of strokes that follow each other quickly enough to matter.
- *
- * @param strokes strokes in order
- * @param judge tempo
- * @param options rate that can be kept up, per second; whether two neighbours belong to one run
- * @returns the runs of more than {@linkcode FEWEST_STEPS} strokes
- */
+/** Runs of strokes that follow each other quickly enough to matter. */
 export function runsOf(
   strokes: readonly Stroke[],
   judge: Judge,
@@ -126,21 +110,14 @@ export function runsOf(
   return runs.filter((run) => run.length > FEWEST_STEPS);
 }
 
-/**
- * Share of the steps of a run that change the pitch.
- *
- * @param run the run
- * @returns 0 to 1
- */
+/** Share of the steps of a run that change the pitch. */
 export function movingShare(run: StrokeRun): number {
   return run.filter((s, i) => i > 0 && s.pitch !== run[i - 1]!.pitch).length / (run.length - 1);
 }
 
 /**
- * The two notes a run alternates between, as a written-out trill or tremolo does.
- *
- * @param run the run
- * @returns semitones between them, or null for any other run
+ * The two notes a run alternates between, as a written-out trill or tremolo does. Gives the semitones between them, or
+ * null for any other run.
  */
 export function alternationOf(run: StrokeRun): number | null {
   const pitches = new Set(run.map((s) => s.pitch));
@@ -148,13 +125,7 @@ export function alternationOf(run: StrokeRun): number | null {
   return Math.max(...pitches) - Math.min(...pitches);
 }
 
-/**
- * How fast the registers of a run speak against the best one.
- *
- * @param run the run
- * @param judge the instrument
- * @returns mean of the registers' speed factors
- */
+/** How fast the registers of a run speak against the best one. */
 export function speedFactorOf(run: StrokeRun, judge: Judge): number {
   const factors = run.map((s) => registerOf(judge.instrument, s.pitch).register?.speedFactor ?? 1);
   return factors.reduce((sum, f) => sum + f, 0) / factors.length;
@@ -165,10 +136,6 @@ const FEWEST_PERIODS = 8;
 
 /**
  * Whether a run lies so low and goes so fast that no pitch of it lasts long enough to be told: basses in a storm.
- *
- * @param run the run
- * @param perSecond its notes per second
- * @returns true for a rumble
  */
 export function isRumble(run: StrokeRun, perSecond: number): boolean {
   const mean = run.reduce((sum, s) => sum + s.pitch, 0) / run.length;

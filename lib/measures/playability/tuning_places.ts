@@ -22,10 +22,6 @@ const LEFT_FOOT: readonly HarpPedal[] = ["D", "C", "B"];
  * time, each foot moves one at a time. The harp is set before it begins, so the first of each letter is free.
  * Notes without a spelling (from MIDI) say nothing about pedals. A glissando sweeps over all seven letters from its
  * start to its end: the notes it is written out in must fit one setting, which stands before it begins.
- *
- * @param notes notes of the part
- * @param judge instrument and tempo
- * @returns the places; none for other instruments
  */
 export function harpPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, clock } = judge;
@@ -144,10 +140,6 @@ function spelt({ step, alter }: Spelling): string {
  * Timpani that have to be retuned faster than a drum can be, or more notes at once than drums. The set is tuned
  * before it begins; then the drum that is not needed for longest is taken. A glissando is made on a drum that has
  * both its notes, and leaves the drum on the second.
- *
- * @param notes notes of the part
- * @param judge instrument and tempo
- * @returns the places; none for other instruments
  */
 export function timpaniPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, clock } = judge;

@@ -1,17 +1,26 @@
-import { assert, assertEquals } from "@std/assert";
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
 import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
 import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
-import { engrave } from "../setup/engraver.ts";
+import { engrave, newComplaints } from "../setup/engraver.ts";
+import { musicXmlIn } from "../setup/music_xml_in.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { differences } from "./compare_scores.ts";
 import { fullScore, partOf, QUARTER, scoreOf } from "./small_scores.ts";
 import { musicXmlValidator } from "../setup/music_xml_schema.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 
-Deno.test("round trip: MusicXML movements are the same music after writing and reading, and are engraved without a warning", async () => {
+Deno.test("the engraver hears a slur that ends and never began, so that silence of its log means something", async () => {
+  const xml = writeMusicXml(fullScore());
+  const broken = xml.replace("<notations>", '<notations><slur type="stop" number="5"/>');
+  assert(broken !== xml);
+  assertEquals((await engrave(xml)).log, "");
+  assertStringIncludes((await engrave(broken)).log, "slur ending");
+});
+
+Deno.test("round trip: MusicXML movements are the same music after writing and reading, and are engraved without a warning of their own", async () => {
   const small = fullScore();
   assertEquals(differences(small, readMusicXml(writeMusicXml(small))), []);
   const folder = sharedFolder("openscore-orchestra");
@@ -21,11 +30,12 @@ Deno.test("round trip: MusicXML movements are the same music after writing and r
   assertEquals(names.length, 8);
   for (const file of names) {
     const name = file.replace(".mxl", "");
-    const score = readMxl(Deno.readFileSync(new URL(`${name}.mxl`, folder)), { file: name });
+    const bytes = Deno.readFileSync(new URL(`${name}.mxl`, folder));
+    const score = readMxl(bytes, { file: name });
     const xml = writeMusicXml(score);
     notes += score.notes.length;
     assertEquals(differences(score, readMusicXml(xml)), [], name);
-    assertEquals((await engrave(xml)).log, "", name);
+    assertEquals([name, await newComplaints(xml, musicXmlIn(bytes))], [name, []]);
   }
   assert(notes > 90_000);
 });

@@ -1,8 +1,8 @@
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import { unzipSync } from "fflate";
 import { allInstruments, findInstrument, InputError, instrumentById } from "ripieno";
 import type { InstrumentQuery } from "ripieno/instruments";
 import { csvRows, sharedFolder } from "../../setup/shared_data.ts";
+import { musicXmlIn } from "../../setup/music_xml_in.ts";
 
 const idOf = (name: string, more: InstrumentQuery = {}) =>
   findInstrument({ names: [name], ...more }).instrument.id;
@@ -193,9 +193,8 @@ Deno.test("open scores: the name alone, the sound id alone and the MIDI program 
   const wrong: string[] = [];
   for (const folder of folders) {
     for (const file of scoresIn(folder)) {
-      const files = Object.entries(unzipSync(Deno.readFileSync(file)));
-      const [, xml] = files.find(([name]) => !name.startsWith("META-INF") && /xml$/.test(name))!;
-      for (const [part] of new TextDecoder().decode(xml).matchAll(/<score-part [\s\S]*?<\/score-part>/g)) {
+      const xml = musicXmlIn(Deno.readFileSync(file));
+      for (const [part] of xml.matchAll(/<score-part [\s\S]*?<\/score-part>/g)) {
         const text = (tag: string) => new RegExp(`<${tag}[^>]*>([^<]*)</${tag}>`).exec(part)?.[1]?.trim();
         const name = text("part-name"), soundId = text("instrument-sound"), program = text("midi-program");
         if (!name || !soundId || !program || soundId.includes("group")) continue;

@@ -21,7 +21,7 @@ import { summarise } from "./show/drawing/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
-import { textureOf } from "./texture/recognise.ts";
+import { textureOf } from "./texture/recognise/recognise.ts";
 
 const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--parts] [--advice]
       [--out FOLDER]

@@ -10,23 +10,33 @@ export type * from "./texture/model.ts";
 export type { Broad } from "./texture/broad_kinds.ts";
 export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
 export type { Figure, FigureStroke, PitchPattern } from "./texture/figures.ts";
-export { cellFeatures, WINDOW_QUARTERS } from "./texture/features.ts";
-export type { CellFeatures } from "./texture/features.ts";
-export { relationsOf, relationSpans } from "./texture/relations.ts";
-export type { PartRelation, Relation, RelationsOptions, RelationSpan } from "./texture/relations.ts";
-export type { DoublingWeights } from "./texture/doubling_weights.ts";
-export { readFigures } from "./texture/read_figures.ts";
-export type { FigureReading, FigureShape, FigureTouch, ReadFiguresOptions } from "./texture/read_figures.ts";
-export type { Contour } from "./texture/contour.ts";
-export type { ChordTones } from "./texture/harmony_tones.ts";
-export type { RhythmCell } from "./texture/rhythm_cell.ts";
-export type { FigureWeights } from "./texture/figure_weights.ts";
-export { assignRole, recognise, textureOf } from "./texture/recognise.ts";
-export type { RecogniseOptions } from "./texture/recognise.ts";
-export { trackLead } from "./texture/track_lead.ts";
-export type { LeadInBar } from "./texture/track_lead.ts";
-export { TEXTURE_WEIGHTS } from "./texture/texture_weights.ts";
-export type { LinearModel, TextureWeights } from "./texture/weights.ts";
+export { cellFeatures, WINDOW_QUARTERS } from "./texture/features/features.ts";
+export type { CellFeatures } from "./texture/features/features.ts";
+export { relationsOf, relationSpans } from "./texture/recognise/relations.ts";
+export type {
+  PartRelation,
+  Relation,
+  RelationsOptions,
+  RelationSpan,
+} from "./texture/recognise/relations.ts";
+export type { DoublingWeights } from "./texture/judge/doubling_weights.ts";
+export { readFigures } from "./texture/recognise/read_figures.ts";
+export type {
+  FigureReading,
+  FigureShape,
+  FigureTouch,
+  ReadFiguresOptions,
+} from "./texture/recognise/read_figures.ts";
+export type { Contour } from "./texture/features/contour.ts";
+export type { ChordTones } from "./texture/features/harmony_tones.ts";
+export type { RhythmCell } from "./texture/features/rhythm_cell.ts";
+export type { FigureWeights } from "./texture/judge/figure_weights.ts";
+export { assignRole, recognise, textureOf } from "./texture/recognise/recognise.ts";
+export type { RecogniseOptions } from "./texture/recognise/recognise.ts";
+export { trackLead } from "./texture/recognise/track_lead.ts";
+export type { LeadInBar } from "./texture/recognise/track_lead.ts";
+export { TEXTURE_WEIGHTS } from "./texture/judge/texture_weights.ts";
+export type { LinearModel, TextureWeights } from "./texture/judge/weights.ts";
 export { textureDifferences } from "./texture/texture_differences.ts";
 export type {
   TextureAgreement,

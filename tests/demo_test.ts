@@ -6,7 +6,7 @@ import { playability } from "../lib/measures/playability/playability.ts";
 import type { Study } from "../lib/measures/compare/study_results.ts";
 import { realise } from "../lib/orchestrate/realise/realise.ts";
 import { lowIntervalLimit } from "../lib/score/low_interval_limit.ts";
-import { recognise } from "../lib/texture/recognise.ts";
+import { recognise } from "../lib/texture/recognise/recognise.ts";
 import type { Role } from "../lib/texture/roles.ts";
 import { writtenTexture } from "../lib/texture/written.ts";
 import { faultsOf, harmonyAt, pitchClass } from "./orchestrate/sketches.ts";

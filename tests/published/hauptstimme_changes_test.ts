@@ -12,8 +12,8 @@ import { assertEquals, assertGreater } from "@std/assert";
 import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 import type { Score } from "../../lib/score/model.ts";
-import { recognise, type RecogniseOptions } from "../../lib/texture/recognise.ts";
-import type { TextureWeights } from "../../lib/texture/weights.ts";
+import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
+import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import { rocArea } from "../setup/roc_area.ts";
 import {
   corpusFolders,

@@ -12,9 +12,9 @@
  */
 import { assertEquals, assertGreater, assertLess } from "@std/assert";
 import type { Score } from "../../lib/score/model.ts";
-import { recognise, type RecogniseOptions } from "../../lib/texture/recognise.ts";
-import { trackLead } from "../../lib/texture/track_lead.ts";
-import type { TextureWeights } from "../../lib/texture/weights.ts";
+import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
+import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
+import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import {
   corpusFolders,
   melodyAnnotation,

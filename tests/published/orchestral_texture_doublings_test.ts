@@ -13,9 +13,9 @@
  * which parts go in unison (U) or octaves (P8). It names few of the doublings there are, so only those it names count.
  */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { relationOf } from "../../lib/texture/relations.ts";
-import type { DoublingWeights } from "../../lib/texture/doubling_weights.ts";
-import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
+import { relationOf } from "../../lib/texture/recognise/relations.ts";
+import type { DoublingWeights } from "../../lib/texture/judge/doubling_weights.ts";
+import { type CellFeatures, cellFeatures } from "../../lib/texture/features/features.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { annotatedPairs } from "../setup/annotated_pairs.ts";
 import {

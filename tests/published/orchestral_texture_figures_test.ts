@@ -9,9 +9,9 @@
  * read with weights that were fitted without it (`tests/setup/fit_figure_weights.ts`).
  */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { cellFeatures } from "../../lib/texture/features.ts";
-import type { FigureWeights } from "../../lib/texture/figure_weights.ts";
-import { readFigures } from "../../lib/texture/read_figures.ts";
+import { cellFeatures } from "../../lib/texture/features/features.ts";
+import type { FigureWeights } from "../../lib/texture/judge/figure_weights.ts";
+import { readFigures } from "../../lib/texture/recognise/read_figures.ts";
 import type { Score } from "../../lib/score/model.ts";
 import {
   type AnnotatedCell,

@@ -14,13 +14,13 @@
  */
 import { assertEquals, assertGreater, assertGreaterOrEqual, assertLessOrEqual } from "@std/assert";
 import { roleDoes } from "../../lib/texture/broad_kinds.ts";
-import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
+import { type CellFeatures, cellFeatures } from "../../lib/texture/features/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
-import { recognise, type RecogniseOptions } from "../../lib/texture/recognise.ts";
+import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import type { Score } from "../../lib/score/model.ts";
-import type { TextureWeights } from "../../lib/texture/weights.ts";
+import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import {
   type AnnotatedCell,
   annotatedCells,

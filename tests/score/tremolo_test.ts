@@ -5,7 +5,7 @@ import { demoSketch, readPlan, realise } from "ripieno";
 import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { clockOf, makeNote, strokeCount, strokeTicks } from "ripieno/score";
 import { isUnmeasuredTremolo } from "../../lib/score/tremolo.ts";
-import { recognise } from "../../lib/texture/recognise.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { example } from "../texture/examples.ts";
 
 const note = (quarters: number, tremoloSlashes: number, grid: number) =>

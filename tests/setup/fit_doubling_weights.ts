@@ -7,10 +7,10 @@
  * numbers.
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
-import type { DoublingWeights } from "../../lib/texture/doubling_weights.ts";
-import { type CellFeatures, cellFeatures } from "../../lib/texture/features.ts";
-import { PAIR_CLUES, pairOf, type PartPair } from "../../lib/texture/pair_clues.ts";
-import { type LinearModel, valuesOf } from "../../lib/texture/weights.ts";
+import type { DoublingWeights } from "../../lib/texture/judge/doubling_weights.ts";
+import { type CellFeatures, cellFeatures } from "../../lib/texture/features/features.ts";
+import { PAIR_CLUES, pairOf, type PartPair } from "../../lib/texture/clues/pair_clues.ts";
+import { type LinearModel, valuesOf } from "../../lib/texture/judge/weights.ts";
 import { annotatedPairs } from "./annotated_pairs.ts";
 import { fitKinds } from "./fit_linear_model.ts";
 import {

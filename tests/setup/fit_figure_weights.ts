@@ -6,9 +6,9 @@
  * with one movement left out each time, by which the check on these movements reads them. Same data, same numbers.
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
-import { cellFeatures } from "../../lib/texture/features.ts";
-import type { FigureWeights } from "../../lib/texture/figure_weights.ts";
-import { SHAPE_CLUES, shapeCluesOf } from "../../lib/texture/shape_clues.ts";
+import { cellFeatures } from "../../lib/texture/features/features.ts";
+import type { FigureWeights } from "../../lib/texture/judge/figure_weights.ts";
+import { SHAPE_CLUES, shapeCluesOf } from "../../lib/texture/clues/shape_clues.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { fitKinds } from "./fit_linear_model.ts";
 import { practiceSettings } from "./practice_settings.ts";

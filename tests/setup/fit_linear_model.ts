@@ -1,5 +1,5 @@
 /** Fitting the small linear models of recognition: penalised likelihood, minimised by limited-memory BFGS. */
-import type { LinearModel } from "../../lib/texture/weights.ts";
+import type { LinearModel } from "../../lib/texture/judge/weights.ts";
 
 /** Value at a point; writes the gradient there. */
 export type Objective = (at: Float64Array, gradient: Float64Array) => number;

@@ -8,14 +8,14 @@
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { BROAD, BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
-import { cellFeatures } from "../../lib/texture/features.ts";
-import { CLUES } from "../../lib/texture/clues.ts";
-import { broadAround, broadClues, broadRows } from "../../lib/texture/broad_clues.ts";
-import { type Evidence, evidenceOf } from "../../lib/texture/evidence.ts";
-import { kindShares, saliences } from "../../lib/texture/judge.ts";
-import { leadCourse } from "../../lib/texture/lead_course.ts";
-import { leadClues, leadRows } from "../../lib/texture/lead_clues.ts";
-import type { TextureWeights } from "../../lib/texture/weights.ts";
+import { cellFeatures } from "../../lib/texture/features/features.ts";
+import { CLUES } from "../../lib/texture/clues/clues.ts";
+import { broadAround, broadClues, broadRows } from "../../lib/texture/judge/broad_clues.ts";
+import { type Evidence, evidenceOf } from "../../lib/texture/clues/evidence.ts";
+import { kindShares, saliences } from "../../lib/texture/judge/judge.ts";
+import { leadCourse } from "../../lib/texture/judge/lead_course.ts";
+import { leadClues, leadRows } from "../../lib/texture/judge/lead_clues.ts";
+import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import { practiceSettings } from "./practice_settings.ts";
 import { type Choice, fitChoices, fitKinds, type Sample } from "./fit_linear_model.ts";
 import {

@@ -50,6 +50,13 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     abc: ["assemble", "files"],
     ".": ["abc", "files", "midi", "musicxml/read"],
   },
+  texture: {
+    ".": [],
+    features: ["."],
+    clues: [".", "features"],
+    judge: [".", "features", "clues"],
+    recognise: [".", "features", "clues", "judge"],
+  },
   measures: {
     ".": [],
     balance: ["."],

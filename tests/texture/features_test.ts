@@ -1,8 +1,13 @@
 /** Numbers recognition decides by, counted by hand on short examples. */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
-import { type CellFeatures, cellFeatures, isPitched, WINDOW_QUARTERS } from "../../lib/texture/features.ts";
+import {
+  type CellFeatures,
+  cellFeatures,
+  isPitched,
+  WINDOW_QUARTERS,
+} from "../../lib/texture/features/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
-import { nameFigure } from "../../lib/texture/name_figure.ts";
+import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
 import { example, QUARTER } from "./examples.ts";
 
 /** Features of the first part's first bar. */

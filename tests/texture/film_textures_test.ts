@@ -4,8 +4,8 @@
  * notes look like, is what an orchestrator would say (common practice, no source).
  */
 import { assert, assertEquals, assertGreater } from "@std/assert";
-import { readFigures } from "../../lib/texture/read_figures.ts";
-import { recognise } from "../../lib/texture/recognise.ts";
+import { readFigures } from "../../lib/texture/recognise/read_figures.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import { example, type Signs } from "./examples.ts";
 

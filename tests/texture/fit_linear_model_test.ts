@@ -1,6 +1,6 @@
 /** Fitting, on problems whose answers are known beforehand. */
 import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
-import { logShares, valuesOf } from "../../lib/texture/weights.ts";
+import { logShares, valuesOf } from "../../lib/texture/judge/weights.ts";
 import { fitChoices, fitKinds, minimise } from "../setup/fit_linear_model.ts";
 
 Deno.test("the least value of a bowl is found at its bottom", () => {

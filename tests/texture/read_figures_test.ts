@@ -1,13 +1,13 @@
 /** Figures read off short lines, in the words a player would use (common practice, no source). */
 import { assert, assertEquals, assertGreater } from "@std/assert";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
-import { chordOf } from "../../lib/texture/harmony_tones.ts";
+import { chordOf } from "../../lib/texture/features/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
-import { nameFigure } from "../../lib/texture/name_figure.ts";
-import { noteChains } from "../../lib/texture/note_chains.ts";
-import { type FigureReading, readFigures } from "../../lib/texture/read_figures.ts";
-import { cellFeatures } from "../../lib/texture/features.ts";
-import { recognise } from "../../lib/texture/recognise.ts";
+import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
+import { noteChains } from "../../lib/texture/features/note_chains.ts";
+import { type FigureReading, readFigures } from "../../lib/texture/recognise/read_figures.ts";
+import { cellFeatures } from "../../lib/texture/features/features.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 import { example, QUARTER, type Signs } from "./examples.ts";

@@ -6,9 +6,9 @@ import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.t
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
-import { assignRole, recognise, textureOf } from "../../lib/texture/recognise.ts";
-import { TEXTURE_WEIGHTS } from "../../lib/texture/texture_weights.ts";
-import { trackLead } from "../../lib/texture/track_lead.ts";
+import { assignRole, recognise, textureOf } from "../../lib/texture/recognise/recognise.ts";
+import { TEXTURE_WEIGHTS } from "../../lib/texture/judge/texture_weights.ts";
+import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
 import { ROLE_NAMES, ROLES } from "../../lib/texture/roles.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";

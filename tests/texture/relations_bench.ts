@@ -1,6 +1,6 @@
 /** Figures and relations of thirty parts, and how their cost grows with the bars. */
-import { readFigures } from "../../lib/texture/read_figures.ts";
-import { relationsOf } from "../../lib/texture/relations.ts";
+import { readFigures } from "../../lib/texture/recognise/read_figures.ts";
+import { relationsOf } from "../../lib/texture/recognise/relations.ts";
 import { example, type PartText } from "./examples.ts";
 
 /** Thirty parts that hold, pulse, figure and sing, so many bars long. */

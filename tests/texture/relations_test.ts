@@ -1,7 +1,12 @@
 /** Which parts do the same, on short examples an orchestrator would agree on (common practice, no source). */
 import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { type PartRelation, relationOf, relationsOf, relationSpans } from "../../lib/texture/relations.ts";
-import { cellFeatures } from "../../lib/texture/features.ts";
+import {
+  type PartRelation,
+  relationOf,
+  relationsOf,
+  relationSpans,
+} from "../../lib/texture/recognise/relations.ts";
+import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { demoScore } from "../../lib/demo.ts";
 import { example, type PartText } from "./examples.ts";
 

@@ -1,5 +1,5 @@
 /** Reading a texture: 30 parts and 500 bars, and how the cost grows with the notes. */
-import { recognise } from "../../lib/texture/recognise.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { example, type PartText } from "./examples.ts";
 
 /** Thirty parts that hold, pulse, figure, run and sing, so many bars long. */

@@ -5,7 +5,7 @@ import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
 import { leadDoublings } from "./lead_doublings.ts";
 import { type MomentReader, momentReader, type MomentSpan, soundingByBar } from "./moment.ts";

@@ -1,5 +1,5 @@
 /** How well the parts of a layer fuse: how alike their colours are, and whether they begin together. */
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { A_NUMBER, A_TEXTURE, checkOptions } from "../../base/arguments.ts";
 import { camOf } from "../../hearing/model/erb.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";

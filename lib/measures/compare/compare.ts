@@ -1,5 +1,5 @@
 /** Settings side by side. */
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import {
   A_FUNCTION,
   A_SCORE,

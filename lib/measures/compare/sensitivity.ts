@@ -11,7 +11,7 @@ import {
 import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
 import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
-import { textureOf } from "../../texture/recognise.ts";
+import { textureOf } from "../../texture/recognise/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "../balance/balance.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "../freshness/freshness.ts";
 import { momentum, MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";

@@ -1,5 +1,5 @@
 /** How recently the orchestration changed, where it changes, and what goes stale. */
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { InputError } from "../../base/errors.ts";
 import { A_TEXTURE, checkOptions } from "../../base/arguments.ts";
 import { mean } from "simple-statistics";

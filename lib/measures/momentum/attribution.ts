@@ -1,6 +1,6 @@
 /** Who carries the motion: momentum shared out between layers, roles, instrument families or parts. */
 import { givenBalance } from "./given_balance.ts";
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { A_TEXTURE, checkOptions } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";

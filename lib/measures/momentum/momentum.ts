@@ -5,7 +5,7 @@ import { clockOf } from "../../score/time.ts";
 import { TREMOLO_CONSTANTS } from "../../score/tremolo.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { givenBalance } from "./given_balance.ts";
 import { barShares } from "./bar_shares.ts";

@@ -1,5 +1,5 @@
 /** A score with one of the ways out written into it. */
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import {
   A_NUMBER,
   A_RECORD,

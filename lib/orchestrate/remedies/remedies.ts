@@ -1,7 +1,7 @@
 /** Ways out where the lead sinks, each with what it would give. */
 import { A_RECORD, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "../../measures/balance/balance_options.ts";
 import { applyRemedy } from "./apply_remedy.ts";

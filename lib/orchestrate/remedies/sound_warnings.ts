@@ -1,7 +1,7 @@
 /** Everything in the sound that should be looked at, with ways out and what each would give. */
 import { A_BALANCE, A_NUMBER, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
-import { givenTexture } from "../../texture/given_texture.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "../../measures/balance/balance_options.ts";
 import { lowIntervalWarnings } from "../../measures/chords/low_interval_warnings.ts";
 import { lowIntervals } from "../../measures/chords/low_intervals.ts";

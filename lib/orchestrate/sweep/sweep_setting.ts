@@ -13,7 +13,7 @@ import type { Playability, Severity } from "../../measures/playability/playabili
 import type { Note, Part, Score } from "../../score/model.ts";
 import { applySettings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
-import { textureOf } from "../../texture/recognise.ts";
+import { textureOf } from "../../texture/recognise/recognise.ts";
 import { checkedGrid, type SweepGrid } from "./sweep_grid.ts";
 import { memoryOf } from "../realise/memory.ts";
 import type { Plan } from "../plan/plan.ts";

@@ -1,0 +1,48 @@
+/** What is known of a score before the weights come in. */
+import type { Score } from "../../score/model.ts";
+import { type CellFeatures, isPitched } from "../features/features.ts";
+import { groupCluesOf } from "./group_clues.ts";
+import { plainRole } from "./plain_role.ts";
+import type { Role } from "../roles.ts";
+import { cluesOf } from "./clues.ts";
+import type { Scene } from "./surroundings.ts";
+
+/** What a model is asked with, one row per cell. */
+export type EvidenceRows = readonly Float64Array[];
+
+/** What is known of a score before the weights come in. */
+export interface Evidence {
+  /** Who sounds and who goes with whom. */
+  readonly scene: Scene;
+  /** Clues per cell, in the order of `CLUES`. */
+  readonly clues: EvidenceRows;
+  /** Clues per cell of how it stands among its doublings, in the order of `GROUP_CLUES`. */
+  readonly groups: EvidenceRows;
+  /** Cells in which notes of definite pitch begin or are held. */
+  readonly pitched: readonly boolean[];
+  /** Roles of cells so plain that nothing need be weighed. */
+  readonly plain: readonly (Role | undefined)[];
+}
+
+/**
+ * What the notes show.
+ *
+ * @param score the score
+ * @param features features of the same score
+ * @returns clues and companions
+ */
+export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evidence {
+  const { rows, companions } = cluesOf(score, features);
+  const parts = score.parts.length;
+  const pitched: boolean[] = [];
+  features.forEach((f, i) =>
+    pitched.push(f.line.length > 0 ? isPitched(f) : f.sounds && (pitched[i - parts] ?? false))
+  );
+  return {
+    scene: { parts, sounds: features.map((f) => f.sounds), companions },
+    clues: rows,
+    groups: groupCluesOf(score, features, companions),
+    pitched,
+    plain: features.map((f) => plainRole(f, score.ticksPerQuarter)),
+  };
+}

@@ -1,0 +1,53 @@
+/** The harmony a part's own notes spell. */
+import type { Note } from "../../score/model.ts";
+
+/** Kinds of chord, as semitones above the root. */
+const KINDS: readonly (readonly [name: string, tones: readonly number[]])[] = [
+  ["major", [0, 4, 7]],
+  ["minor", [0, 3, 7]],
+  ["diminished", [0, 3, 6]],
+  ["augmented", [0, 4, 8]],
+  ["seventh", [0, 4, 7, 10]],
+  ["major seventh", [0, 4, 7, 11]],
+  ["minor seventh", [0, 3, 7, 10]],
+  ["diminished seventh", [0, 3, 6, 9]],
+  ["half-diminished seventh", [0, 3, 6, 10]],
+];
+
+/** All chords: twelve roots of every kind, triads first. */
+const CHORDS = KINDS.flatMap(([kind, tones]) =>
+  Array.from({ length: 12 }, (_, root) => ({ root, kind, tones: new Set(tones.map((t) => (root + t) % 12)) }))
+);
+
+/** A chord by its root and kind. */
+export interface ChordTones {
+  /** Pitch class of the root, 0 for C. */
+  readonly root: number;
+  /** Kind of chord, such as `minor seventh`. */
+  readonly kind: string;
+}
+
+/**
+ * Pitch classes of some notes, each once, as they come; notes without pitch left out.
+ *
+ * @param notes the notes
+ * @returns numbers from 0 for C to 11
+ */
+export function pitchClassesOf(notes: readonly Note[]): readonly number[] {
+  return [
+    ...new Set(notes.filter((n) => !n.unpitched).map((n) => ((Math.round(n.soundingPitch) % 12) + 12) % 12)),
+  ];
+}
+
+/**
+ * The chord that three or more different pitch classes spell, if they all belong to one; a triad before a seventh
+ * chord that lacks a tone.
+ *
+ * @param pitchClasses numbers from 0 for C to 11
+ * @returns the chord, or undefined
+ */
+export function chordOf(pitchClasses: readonly number[]): ChordTones | undefined {
+  if (pitchClasses.length < 3) return undefined;
+  const found = CHORDS.find(({ tones }) => pitchClasses.every((p) => tones.has(p)));
+  return found && { root: found.root, kind: found.kind };
+}

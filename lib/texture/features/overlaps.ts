@@ -1,0 +1,125 @@
+/** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
+import type { Note, Score } from "../../score/model.ts";
+import type { Share } from "../../base/units.ts";
+import type { CellFeatures } from "./features.ts";
+
+/** Companions of every cell; a cell is one part in one bar, at bar × parts + part. */
+export interface Companions {
+  /** For each cell, the cells of its bar in unison or octaves with it. */
+  readonly unison: readonly (readonly number[])[];
+  /** For each cell, the cells of its bar in the same rhythm on other notes. */
+  readonly rhythm: readonly (readonly number[])[];
+  /** Greatest share of onsets in common with a part that is not in unison. */
+  readonly mostRhythm: Float64Array;
+  /** How far a part's rhythm is that of its bar before. */
+  readonly rhythmAsBefore: Float64Array;
+  /** How far a part's pitches are those of its bar before. */
+  readonly pitchesAsBefore: Float64Array;
+}
+
+/** Mean of the overlaps in the bar and around it from which two parts go in unison. Model assumption. */
+const UNISON_FROM: Share = 0.55;
+/** Overlap of the onsets from which two parts share a rhythm. Model assumption. */
+const RHYTHM_FROM: Share = 0.8;
+
+/** One number for when a note begins and its pitch class; what has no pitch agrees only with its like. */
+export function onsetAndPitchClass(n: Note): number {
+  const pitchClass = ((Math.round(n.soundingPitch) % 12) + 12) % 12;
+  return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClass);
+}
+
+/** Members two ascending lists have in common. */
+export function common(a: readonly number[], b: readonly number[]): number {
+  let [i, j, shared] = [0, 0, 0];
+  while (i < a.length && j < b.length) {
+    const [x, y] = [a[i]!, b[j]!];
+    if (x === y) shared++;
+    if (x <= y) i++;
+    if (y <= x) j++;
+  }
+  return shared;
+}
+
+/** Share of all members that two lists have in common. */
+function overlap(a: readonly number[], b: readonly number[]): Share {
+  const shared = common(a, b);
+  return shared / Math.max(1, a.length + b.length - shared);
+}
+
+/**
+ * The companions of every part in every bar.
+ *
+ * @param score the score
+ * @param features features of the same score
+ * @returns companions by cell
+ */
+export function companionsOf(score: Score, features: readonly CellFeatures[]): Companions {
+  const parts = score.parts.length;
+  const cells = features.length;
+  const onsets = features.map((f) => f.line.map((n) => n.onsetTicks));
+  const notes = features.map((f) => f.line.map(onsetAndPitchClass));
+  const unison: number[][] = features.map(() => []);
+  const rhythm: number[][] = features.map(() => []);
+  const mostRhythm = new Float64Array(cells);
+  // Common notes of each pair in the bar, kept for the three bars in view: by pair within the bar.
+  const pairs = parts * parts;
+  const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
+  const fill = (bar: number, into: Int32Array) => {
+    into.fill(0);
+    if (bar < 0 || bar * parts >= cells) return;
+    for (let p = 0; p < parts; p++) {
+      const own = notes[bar * parts + p]!;
+      if (own.length === 0) continue;
+      for (let q = p + 1; q < parts; q++) {
+        const other = notes[bar * parts + q]!;
+        if (other.length > 0) into[p * parts + q] = common(own, other);
+      }
+    }
+  };
+  fill(0, view[2]!);
+  for (let b = 0; b < score.bars.length; b++) {
+    view.push(view.shift()!);
+    fill(b + 1, view[2]!);
+    const at = b * parts;
+    for (let p = 0; p < parts; p++) {
+      if (onsets[at + p]!.length === 0) continue;
+      for (let q = p + 1; q < parts; q++) {
+        const [i, j] = [at + p, at + q];
+        if (onsets[j]!.length === 0) continue;
+        const sameOnsets = overlap(onsets[i]!, onsets[j]!);
+        if (sameOnsets < 0.1) continue;
+        const inBar = view[1]![p * parts + q]!;
+        const here = inBar / Math.max(1, notes[i]!.length + notes[j]!.length - inBar);
+        let [shared, all] = [0, 0];
+        for (let d = -1; d <= 1; d++) {
+          const own = notes[i + d * parts];
+          const other = notes[j + d * parts];
+          if (own === undefined || other === undefined) continue;
+          shared += view[d + 1]![p * parts + q]!;
+          all += own.length + other.length;
+        }
+        if ((here + shared / Math.max(1, all - shared)) / 2 >= UNISON_FROM) {
+          unison[i]!.push(j);
+          unison[j]!.push(i);
+          continue;
+        }
+        mostRhythm[i] = Math.max(mostRhythm[i]!, sameOnsets);
+        mostRhythm[j] = Math.max(mostRhythm[j]!, sameOnsets);
+        if (sameOnsets >= RHYTHM_FROM) {
+          rhythm[i]!.push(j);
+          rhythm[j]!.push(i);
+        }
+      }
+    }
+  }
+  const rhythmAsBefore = new Float64Array(cells);
+  const pitchesAsBefore = new Float64Array(cells);
+  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - score.bars[f.barIndex]!.startTicks));
+  const pitches = features.map((f) => [...new Set(f.line.map((n) => n.soundingPitch))].sort((a, b) => a - b));
+  for (let i = parts; i < cells; i++) {
+    if (onsets[i]!.length === 0) continue;
+    rhythmAsBefore[i] = overlap(relative[i]!, relative[i - parts]!);
+    pitchesAsBefore[i] = overlap(pitches[i]!, pitches[i - parts]!);
+  }
+  return { unison, rhythm, mostRhythm, rhythmAsBefore, pitchesAsBefore };
+}

@@ -1,0 +1,59 @@
+/** From clues to probabilities: what kind each part is, who leads along the way, and what each part does broadly. */
+import { BROAD_KINDS } from "../broad_kinds.ts";
+import { broadAround, broadRows } from "./broad_clues.ts";
+import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
+import { leadRows } from "./lead_clues.ts";
+import { logShares, type TextureWeights, valuesOf } from "./weights.ts";
+
+/** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
+export function kindShares(evidence: Evidence, weights: TextureWeights): EvidenceRows {
+  const silent = new Float64Array(weights.kinds.length);
+  return evidence.clues.map((row, i) =>
+    evidence.scene.sounds[i]
+      ? Float64Array.from(logShares(valuesOf(weights.kind, row)), (x) => Math.max(FLOOR, x))
+      : silent
+  );
+}
+
+/** What the models say of a score. */
+export interface Judgement {
+  /** Names of the kinds. */
+  readonly names: readonly string[];
+  /** Per cell, logarithms of the shares of the kinds. */
+  readonly kinds: EvidenceRows;
+  /** Who leads. */
+  readonly lead: LeadCourse;
+  /** Per cell, logarithms of the shares of the broad kinds, in the order of {@linkcode BROAD_KINDS}. */
+  readonly broad: EvidenceRows;
+  /** What the notes show. */
+  readonly evidence: Evidence;
+  /** What the lead was judged by, per cell. */
+  readonly leadRows: EvidenceRows;
+  /** The models. */
+  readonly weights: TextureWeights;
+}
+
+/** How much each part asks to be followed, per cell. */
+export function saliences(rows: EvidenceRows, { lead }: TextureWeights, { scene }: Evidence): Float64Array {
+  return Float64Array.from(rows, (row, i) => scene.sounds[i] ? valuesOf(lead, row)[0]! : 0);
+}
+
+/**
+ * Kinds, lead and broad kind of every part in every bar.
+ *
+ * @param evidence what the notes show
+ * @param weights the models
+ * @returns what the models say
+ */
+export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
+  const kinds = kindShares(evidence, weights);
+  const around = broadAround(kinds, weights.kinds, evidence);
+  const rows = leadRows(evidence, kinds, around);
+  const lead = leadCourse(saliences(rows, weights, evidence), evidence);
+  const silent = new Float64Array(BROAD_KINDS.length);
+  const broad = broadRows(evidence, kinds, around, lead).map((row, i) =>
+    evidence.scene.sounds[i] ? Float64Array.from(logShares(valuesOf(weights.broad, row))) : silent
+  );
+  return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
+}

@@ -1,0 +1,91 @@
+/** Which parts the ear follows in a bar, and which lie lowest. */
+import { type CellFeatures, isPitched } from "../features/features.ts";
+import type { Judgement } from "../judge/judge.ts";
+import { RULES } from "../rules.ts";
+
+/** What surrounds the choice of the lead. */
+export interface LeadContext {
+  /** Parts that led in the bar before. */
+  readonly ledBefore: ReadonlySet<number>;
+  /** Whether a part moves like a second line. */
+  readonly secondLine: (part: number) => boolean;
+}
+
+/**
+ * The leading parts of a bar: the part the lead's course goes through, those that double it, and whatever else is
+ * melody beyond doubt.
+ *
+ * @param judgement what the models say of the score
+ * @param bar features of the bar's parts
+ * @param context parts that led in the bar before, and which move like second lines
+ * @returns the leading parts with how sure it is, 0.5 to 1; empty where nothing stands out
+ */
+export function leadsOf(
+  judgement: Judgement,
+  bar: readonly CellFeatures[],
+  { ledBefore, secondLine }: LeadContext,
+): ReadonlyMap<number, number> {
+  const { lead, evidence: { plain, scene: { companions } } } = judgement;
+  const parts = bar.length;
+  const at = (bar[0]?.barIndex ?? 0) * parts;
+  const chief = lead.course[bar[0]?.barIndex ?? 0] ?? -1;
+  const leads = new Map<number, number>();
+  const consider = (p: number, from: number) => {
+    const i = at + p;
+    const needed = from + (plain[i] ? RULES.plainFrom : 0);
+    if (bar[p]!.sounds && !bar[p]!.line.some((n) => n.unpitched) && melodyOdds(judgement, i) >= needed) {
+      leads.set(p, Math.max(0.5, Math.min(0.97, Math.exp(judgement.broad[i]![0]!))));
+    }
+  };
+  if (chief >= 0) consider(chief, RULES.chiefFrom);
+  const doublings = chief < 0 ? [] : companions.unison[at + chief]!.map((i) => i - at);
+  const likeChief = chief < 0 ? 0 : melodyOdds(judgement, at + chief) - RULES.doublingBelowChief;
+  /** Whether a part goes on doubling the chief line in the next bar. */
+  const goesOn = (p: number) =>
+    lead.course[at / parts + 1] === chief &&
+    (companions.unison[at + parts + p]?.includes(at + parts + chief) ?? false);
+  const doublingFrom = (p: number) => ledBefore.has(p) || goesOn(p) ? Math.min(0, likeChief) : 0;
+  bar.forEach((_, p) => {
+    if (p === chief) return;
+    if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
+    else if (!plain[at + p] && !secondLine(p)) consider(p, RULES.otherLeadFrom);
+  });
+  // The chief line is the surest, even where all that lead are judged alike.
+  if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));
+  return leads;
+}
+
+/** Odds that a cell is melody against the likeliest else, as a natural logarithm. */
+export function melodyOdds({ broad }: Judgement, cell: number): number {
+  const [melody, ...others] = broad[cell]!;
+  return melody! - Math.max(...others);
+}
+
+/**
+ * The parts that lie lowest in a bar: the lowest, and what doubles it up to an octave above.
+ *
+ * @param judgement what the models say of the score
+ * @param bar features of the bar's parts
+ * @returns part indexes
+ */
+export function lowestOf(
+  { evidence: { scene: { companions, sounds } } }: Judgement,
+  bar: readonly CellFeatures[],
+): ReadonlySet<number> {
+  const parts = bar.length;
+  let lowest = -1;
+  bar.forEach((f, p) => {
+    if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
+  });
+  if (lowest < 0) return new Set();
+  const { barIndex: b, meanPitch } = bar[lowest]!;
+  const together = (p: number) =>
+    [b - 1, b + 1].every((near) => {
+      const [i, j] = [near * parts + p, near * parts + lowest];
+      return !sounds[i] || !sounds[j] || companions.unison[i]!.includes(j);
+    });
+  const doublings = companions.unison[b * parts + lowest]!.map((i) => i % parts).filter((p) =>
+    bar[p]!.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && together(p)
+  );
+  return new Set([lowest, ...doublings]);
+}

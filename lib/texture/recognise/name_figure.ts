@@ -1,0 +1,232 @@
+/** Naming the figure a part plays, in the words of the figure table. */
+import type { CellFeatures } from "../features/features.ts";
+import { FIGURES, type PitchPattern } from "../figures.ts";
+import type { Role } from "../roles.ts";
+
+/** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
+function positionsInQuarter(f: CellFeatures, ticksPerQuarter: number): ReadonlyMap<number, number> {
+  const counts = new Map<number, number>();
+  for (const n of f.line) {
+    const at = Math.round((n.onsetTicks % ticksPerQuarter) / ticksPerQuarter * 24) / 24;
+    counts.set(at, (counts.get(at) ?? 0) + 1);
+  }
+  return counts;
+}
+
+/** How well strokes of a cell agree with where the notes fall, 0 to 1. */
+function agreement(
+  strokes: readonly { readonly at: number }[],
+  positions: ReadonlyMap<number, number>,
+): number {
+  const total = [...positions.values()].reduce((a, b) => a + b, 0);
+  if (total === 0) return 0;
+  let explained = 0;
+  for (const [at, count] of positions) {
+    if (strokes.some((s) => Math.abs(s.at - at) < 1 / 24)) explained += count;
+  }
+  const filled =
+    strokes.filter((s) => [...positions.keys()].some((at) => Math.abs(s.at - at) < 1 / 24)).length;
+  return explained / total * (filled / strokes.length);
+}
+
+/** Whether the bar's notes swing between two pitches, which may change with the harmony. */
+function alternates({ line }: CellFeatures): boolean {
+  if (line.length < 3) return new Set(line.map((n) => n.soundingPitch)).size === 2;
+  const back = line.slice(2).filter((n, i) =>
+    n.soundingPitch === line[i]!.soundingPitch && n.soundingPitch !== line[i + 1]!.soundingPitch
+  );
+  return back.length >= 0.6 * (line.length - 2);
+}
+
+/** Note value whose length is nearest, for figures the table has no word for. */
+function valueName(quarters: number): string {
+  const values: readonly (readonly [number, string])[] = [
+    [4, "whole notes"],
+    [2, "half notes"],
+    [1, "quarters"],
+    [1 / 2, "eighths"],
+    [1 / 3, "triplets"],
+    [1 / 4, "sixteenths"],
+    [1 / 8, "thirty-seconds"],
+  ];
+  return values.reduce((best, v) =>
+    Math.abs(Math.log(quarters / v[0])) < Math.abs(Math.log(quarters / best[0])) ? v : best
+  )[1];
+}
+
+/** A pulse moves rather than repeats when fewer of its steps than this stay on the pitch. Model assumption. */
+const MOVING_BELOW = 0.35;
+
+/** Pulses in even values, which say nothing of a rhythm that would be worth keeping in the name. */
+const EVEN_NAMES = FIGURES.filter((f) =>
+  f.role === "pulse" && new Set(f.strokes.map((s) => s.length)).size === 1 && f.strokes[0]?.at === 0
+)
+  .map((f) => f.id);
+
+/** Share of the steps in the bar that stay on the pitch; slashed notes do. */
+function repeating({ line, tremolo }: CellFeatures): number {
+  if (tremolo > 0.5 || line.length < 2) return 1;
+  return line.slice(1).filter((n, i) => n.soundingPitch === line[i]!.soundingPitch).length /
+    (line.length - 1);
+}
+
+/** Whether a bar's notes go up or down by step. */
+function runs({ line }: CellFeatures): boolean {
+  const sizes = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
+  return sizes.length >= 3 &&
+    sizes.every((size) => size !== 0 && Math.abs(size) <= 2 && size * sizes[0]! > 0);
+}
+
+/** Figure of the table with one rhythm per quarter that agrees best with the notes, if any does. */
+function bestOfTable(
+  role: Role,
+  pattern: PitchPattern,
+  positions: ReadonlyMap<number, number>,
+): string | undefined {
+  let best: string | undefined;
+  let bestFit = 0.75;
+  for (const figure of FIGURES) {
+    if (figure.role !== role || figure.pitches !== pattern || figure.cellQuarters !== 1) continue;
+    const fit = agreement(figure.strokes, positions);
+    if (fit > bestFit) {
+      best = figure.id;
+      bestFit = fit;
+    }
+  }
+  return best;
+}
+
+/** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line. */
+function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): string | undefined {
+  const [first] = f.line;
+  if (first === undefined || f.line.length < 2) return undefined;
+  return FIGURES.find(({ cellQuarters, strokes, role: its }) => {
+    if (its !== role || cellQuarters !== 3 / 2) return false;
+    const places = Array.from(
+      { length: Math.ceil(f.barQuarters / cellQuarters) },
+      (_, cell) => strokes.map((s) => cell * cellQuarters + s.at),
+    ).flat().filter((at) => at < f.barQuarters);
+    return places.length === f.line.length && f.line.every((n, i) => {
+      const quarters = (n.onsetTicks - first.onsetTicks) / ticksPerQuarter;
+      return Math.abs(quarters - (places[i]! - places[0]!)) < 1 / 24;
+    });
+  })?.id;
+}
+
+/** Least share of steps that stay on the pitch where a rhythm in dotted quarters is plainly a pulse. Model assumption. */
+const PLAINLY_REPEATED_FROM = 0.6;
+
+/**
+ * Whether a bar is filled by a repeated pitch in dotted quarters, such as a quarter and an eighth in 6/8.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns true where the table of figures has that rhythm and most notes stay on the pitch
+ */
+export function isPulseInThrees(features: CellFeatures, ticksPerQuarter: number): boolean {
+  return inThrees(features, "pulse", ticksPerQuarter) !== undefined &&
+    repeating(features) >= PLAINLY_REPEATED_FROM;
+}
+
+/** Whether a part strikes every beat of its bar but the first; a beat is as long as the rest before it. */
+function afterBeats(
+  { line, beginsAtQuarters: beat, barQuarters }: CellFeatures,
+  ticksPerQuarter: number,
+): boolean {
+  return beat >= 1 && line.length === Math.round(barQuarters / beat) - 1 &&
+    line.every((n, i) =>
+      Math.abs((n.onsetTicks - line[0]!.onsetTicks) / ticksPerQuarter - i * beat) < 1 / 24 &&
+      n.durationTicks <= beat * ticksPerQuarter
+    );
+}
+
+/**
+ * Whether a part strikes as after-beats do, or a bass on the downbeat: figures that make sense only bar after bar.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns the figure it would be, or undefined
+ */
+export function beatFigure(
+  features: CellFeatures,
+  ticksPerQuarter: number,
+): "after-beats" | "bass on the downbeat" | undefined {
+  const { line, beginsAtQuarters, meanQuarters, barQuarters } = features;
+  if (afterBeats(features, ticksPerQuarter)) return "after-beats";
+  return line.length === 1 && beginsAtQuarters === 0 && meanQuarters <= 0.6 * barQuarters
+    ? "bass on the downbeat"
+    : undefined;
+}
+
+/** What a figure without a name in the table is called before its note value. */
+const PLAIN_WORDS = {
+  repeated: "repeated",
+  broken: "broken chord in",
+  alternating: "alternation in",
+} as const;
+
+/** What is known beside the notes. */
+export interface NameFigureOptions {
+  /** How the pitches go, where that has been found out; by default it is counted in the bar. */
+  readonly pattern?: "broken" | "alternating";
+}
+
+/**
+ * Name of the figure a part plays in a bar: the table's figure of that role whose rhythm agrees best, or a plain
+ * description where none does. A pulse whose notes move, on a changing bass or a line in even values, is named as what
+ * it is.
+ *
+ * @param features what the part's notes look like
+ * @param role role it was given
+ * @param ticksPerQuarter grid of the score
+ * @param options how the pitches go, where that is known
+ * @returns the name
+ */
+export function nameFigure(
+  features: CellFeatures,
+  role: Role,
+  ticksPerQuarter: number,
+  { pattern }: NameFigureOptions = {},
+): string {
+  const f = features;
+  const written = f.meanQuarters;
+  const threes = inThrees(f, role, ticksPerQuarter);
+  if (threes !== undefined && (role === "bass" || repeating(f) >= MOVING_BELOW)) return threes;
+  switch (role) {
+    case "pad":
+      return "held chord";
+    case "trill":
+      return f.trill >= f.tremolo ? "trill" : "tremolo";
+    case "run": {
+      const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
+      return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
+    }
+    case "punctuation":
+      return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
+    case "counterline":
+      return "second line";
+    case "bass":
+      if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
+      if (written >= 1.5) {
+        return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
+      }
+      return written >= 0.75 ? "bass on every quarter" : `bass in ${valueName(written)}`;
+    case "pulse":
+    case "figuration":
+      break;
+    default:
+      return role;
+  }
+  if (written === 0) return role;
+  if (role === "pulse" && beatFigure(f, ticksPerQuarter) === "after-beats") return "after-beats";
+  if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
+  const wanted: keyof typeof PLAIN_WORDS = pattern ??
+    (role === "pulse" ? "repeated" : alternates(f) ? "alternating" : "broken");
+  const named = bestOfTable(role, wanted, positionsInQuarter(f, ticksPerQuarter));
+  if (
+    role === "pulse" && repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named))
+  ) {
+    return runs(f) ? "running scale" : `moving ${valueName(written)}`;
+  }
+  return named ?? `${PLAIN_WORDS[wanted]} ${valueName(written)}`;
+}

@@ -1,0 +1,239 @@
+/** Which figure every part plays in every bar, whatever the part is for. */
+import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../../base/arguments.ts";
+import type { Note, Score } from "../../score/model.ts";
+import type { Share } from "../../base/units.ts";
+import { type Contour, contourOf } from "../features/contour.ts";
+import { type CellFeatures, givenFeatures } from "../features/features.ts";
+import { FIGURE_WEIGHTS, type FigureWeights } from "../judge/figure_weights.ts";
+import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
+import { beatFigure, isPulseInThrees, nameFigure } from "./name_figure.ts";
+import { type RhythmCell, rhythmCell } from "../features/rhythm_cell.ts";
+import { plainRole } from "../clues/plain_role.ts";
+import type { Role } from "../roles.ts";
+import { RULES } from "../rules.ts";
+import { shapeCluesOf } from "../clues/shape_clues.ts";
+import { logShares, valuesOf } from "../judge/weights.ts";
+
+/** What a part's notes look like, whatever they are for. */
+export type FigureShape =
+  | "line"
+  | "scale"
+  | "broken chord"
+  | "alternation"
+  | "repeated notes"
+  | "trill"
+  | "tremolo"
+  | "held notes"
+  | "isolated notes"
+  | "none";
+
+/** How the notes of a figure are played. */
+export type FigureTouch =
+  | "slurred"
+  | "staccato"
+  | "accented"
+  | "tenuto"
+  | "plucked"
+  | "measured tremolo"
+  | "unmeasured tremolo"
+  | "trilled"
+  | "separate";
+
+/** The figure of one part in one bar. */
+export interface FigureReading {
+  /** Bar index from 0. */
+  readonly barIndex: number;
+  /** Part index. */
+  readonly part: number;
+  /** What the notes look like; `none` in silence. */
+  readonly shape: FigureShape;
+  /** How sure the shape is, 0 to 1. */
+  readonly confidence: Share;
+  /** The figure in the words of the table of figures, such as `broken chord in eighths`. */
+  readonly name: string;
+  /** What a musician would add, such as `rocking thirds` or `low, high, middle, high`; often empty. */
+  readonly detail: string;
+  /** The rhythm that makes up the bar. */
+  readonly rhythm: RhythmCell;
+  /** Which way the notes go. */
+  readonly contour: Contour;
+  /** Pitch classes in order of entry, 0 for C. */
+  readonly pitchClasses: readonly number[];
+  /** The chord they spell, where they spell one. */
+  readonly chord?: ChordTones;
+  /** How they are played. */
+  readonly touch: FigureTouch;
+}
+
+/** What figures may be read by instead. */
+export interface ReadFiguresOptions {
+  /** Features of the same score, where they have been worked out before. */
+  readonly features?: readonly CellFeatures[];
+  /** Other weights than those of `data/figure_weights.json`. */
+  readonly weights?: FigureWeights;
+}
+
+/** The role in whose words a shape is named; a tune has no name but its own. */
+const ROLE_OF: Readonly<Partial<Record<FigureShape, Role>>> = {
+  "scale": "run",
+  "broken chord": "figuration",
+  "alternation": "figuration",
+  "repeated notes": "pulse",
+  "tremolo": "trill",
+  "trill": "trill",
+  "held notes": "pad",
+  "isolated notes": "punctuation",
+};
+
+const INTERVALS: Readonly<Record<number, string>> = {
+  1: "semitones",
+  2: "whole tones",
+  3: "thirds",
+  4: "thirds",
+  5: "fourths",
+  7: "fifths",
+  8: "sixths",
+  9: "sixths",
+  12: "octaves",
+};
+
+/** What a musician would add to the name of an alternation. */
+function swing(line: readonly Note[]): string {
+  if (line.length < 4) return "";
+  const sizes = new Set(line.slice(1).map((n, i) => Math.abs(n.soundingPitch - line[i]!.soundingPitch)));
+  const words = new Set([...sizes].map((size) => INTERVALS[size]));
+  const [word] = words;
+  return words.size === 1 && word ? `rocking ${word}` : "";
+}
+
+/** The order in which a broken chord of up to four notes goes through its tones, where it keeps to it. */
+function walk(line: readonly Note[]): string {
+  const heights = [...new Set(line.map((n) => n.soundingPitch))].sort((a, b) => a - b);
+  if (line.length < 4 || heights.length !== 3) return "";
+  const names = ["low", "middle", "high"];
+  const cell = line.slice(0, 4).map((n) => heights.indexOf(n.soundingPitch));
+  if (new Set(cell).size < 3 || !line.every((n, i) => heights[cell[i % 4]!] === n.soundingPitch)) return "";
+  return cell.map((h) => names[h]).join(", ");
+}
+
+function detailOf(shape: FigureShape, line: readonly Note[], contour: Contour): string {
+  if (line.some((n) => n.unpitched)) return "";
+  switch (shape) {
+    case "alternation":
+      return swing(line) || walk(line);
+    case "broken chord":
+      return walk(line) || (contour === "waves" ? "up and down" : contour);
+    case "scale":
+      return contour === "waves" ? "up and down" : contour;
+    case "repeated notes":
+      return new Set(line.map((n) => n.soundingPitch)).size > 1 ? "the pitch changes" : "";
+    default:
+      return "";
+  }
+}
+
+function touchOf({ trill, tremolo, slurred, line }: CellFeatures, shape: FigureShape): FigureTouch {
+  const share = (has: (note: Note) => boolean) => line.filter(has).length > line.length / 2;
+  const signed = (...signs: readonly string[]) =>
+    share((n) => n.articulations.some((a) => signs.includes(a)));
+  return trill >= RULES.ornamentedFrom
+    ? "trilled"
+    : tremolo >= RULES.ornamentedFrom
+    ? shape === "tremolo" ? "unmeasured tremolo" : "measured tremolo"
+    : share((n) => n.technique === "pizzicato")
+    ? "plucked"
+    : slurred > 0.5
+    ? "slurred"
+    : signed("staccato", "staccatissimo", "spiccato")
+    ? "staccato"
+    : signed("accent", "marcato")
+    ? "accented"
+    : signed("tenuto", "portato")
+    ? "tenuto"
+    : "separate";
+}
+
+/** Whether notes that last are under slashes too quick to count. */
+function isUnmeasured({ line, unmeasured }: CellFeatures, ticksPerQuarter: number): boolean {
+  const writtenTicks = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
+  return unmeasured >= RULES.ornamentedFrom && writtenTicks >= ticksPerQuarter;
+}
+
+/** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
+function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | undefined {
+  if (!f.sounds) return "none";
+  if (f.line.length === 0) return "held notes";
+  if (f.trill >= RULES.ornamentedFrom) return "trill";
+  if (isUnmeasured(f, ticksPerQuarter)) return "tremolo";
+  const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
+  const isPulse = plainRole(f, ticksPerQuarter) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
+  return !isSlashed && isPulse ? "repeated notes" : undefined;
+}
+
+/** Whether strokes stand on every beat but the first: at least two, since one may stand alone. */
+function isAfterBeats(f: CellFeatures, shape: FigureShape, ticksPerQuarter: number): boolean {
+  return f.line.length >= 2 && ["isolated notes", "held notes", "repeated notes"].includes(shape) &&
+    beatFigure(f, ticksPerQuarter) === "after-beats";
+}
+
+const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes", "model") };
+
+/**
+ * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a
+ * lead in {@linkcode recognise}. The shape is told by a small linear model of named clues, in the bar and around it,
+ * whose weights are data (`FigureWeights.about` says how they were fitted); rhythm cell, contour, harmony tones and
+ * touch are counted.
+ *
+ * @param score the score
+ * @param options features worked out before, other weights
+ * @returns one reading per bar and part, by bar, then part
+ *
+ * @example
+ * ```ts
+ * import { demoScore } from "ripieno";
+ * import { readFigures } from "ripieno/texture";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * const violas = score.parts.findIndex((p) => p.name === "Violas");
+ * const inRapids = readFigures(score)[20 * score.parts.length + violas]!;
+ * assertEquals(inRapids.shape, "repeated notes");
+ * assertEquals(inRapids.rhythm.strokes.map((s) => s.length), [1 / 4, 1 / 4, 1 / 4, 1 / 4]);
+ * ```
+ */
+export function readFigures(score: Score, options: ReadFiguresOptions = {}): readonly FigureReading[] {
+  checkArgument("read the figures", score, A_SCORE);
+  checkOptions("read the figures", options, OPTIONS);
+  const { weights = FIGURE_WEIGHTS } = options;
+  const features = givenFeatures("read the figures", score, options.features);
+  const rows = shapeCluesOf(score, features);
+  const { ticksPerQuarter } = score;
+  return features.map((f, cell): FigureReading => {
+    const values = logShares(valuesOf(weights.model, rows[cell]!));
+    const most = values.indexOf(Math.max(...values));
+    const signed = signedShape(f, ticksPerQuarter);
+    const shape = signed ?? weights.shapes[most] as FigureShape;
+    const role = ROLE_OF[shape];
+    const contour = contourOf(f.line);
+    const pitchClasses = pitchClassesOf(f.line);
+    const chord = chordOf(pitchClasses);
+    return {
+      barIndex: f.barIndex,
+      part: f.part,
+      shape,
+      confidence: signed ? 1 : Math.round(Math.exp(values[most]!) * 100) / 100,
+      name: shape === "none"
+        ? "none"
+        : isAfterBeats(f, shape, ticksPerQuarter)
+        ? "after-beats"
+        : role
+        ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { pattern: "broken" } : {})
+        : "line",
+      detail: detailOf(shape, f.line, contour),
+      rhythm: rhythmCell(f.line, { ...score.bars[f.barIndex]!, ticksPerQuarter }),
+      contour,
+      pitchClasses,
+      ...(chord === undefined ? {} : { chord }),
+      touch: touchOf(f, shape),
+    };
+  });
+}

@@ -1,0 +1,144 @@
+/** Role of a part that does not lead. */
+import { BROAD, type Broad, BROAD_KINDS } from "../broad_kinds.ts";
+import type { CellFeatures } from "../features/features.ts";
+import type { Judgement } from "../judge/judge.ts";
+import type { Role } from "../roles.ts";
+import { beatFigure } from "./name_figure.ts";
+import { RULES } from "../rules.ts";
+import { CLUES } from "../clues/clues.ts";
+
+/** Where in a row of clues stands how long a part has kept its rhythm, bar by bar or in pairs of bars. */
+const KEPT_AT = ["rhythmInARow", "rhythmInPairs"].map((clue) => CLUES.indexOf(clue));
+
+/** Role and how sure it is, 0 to 1. */
+export interface SureRole {
+  /** The role. */
+  readonly role: Role;
+  /** How sure it is. */
+  readonly confidence: number;
+  /** Index of the likeliest kind that was weighed; none for plain cases. */
+  readonly kind?: number;
+}
+
+/** Where a cell stands. */
+export interface CellStanding {
+  /** Whether the part lies lowest in its bar. */
+  readonly isLowest: boolean;
+  /** Whether it moves like a second line. */
+  readonly movesAlone: boolean;
+  /** Grid of the score. */
+  readonly ticksPerQuarter: number;
+}
+
+/** Whether a part strikes every quarter, or every half, of its bar and nothing between. */
+function walks(f: CellFeatures, ticksPerQuarter: number): boolean {
+  return [1, 2].some((quarters) => {
+    const step = quarters * ticksPerQuarter;
+    return f.line.length * quarters >= 3 &&
+      f.line.every((n, i) =>
+        n.onsetTicks % ticksPerQuarter === 0 && (i === 0 || n.onsetTicks - f.line[i - 1]!.onsetTicks === step)
+      );
+  });
+}
+
+/** Role of a moving part by what it moves like. */
+function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
+  const figuring = share("oscillation") + share("alternating chord tones") + share("arpeggio");
+  const running = share("scale");
+  const repeating = share("repeated notes");
+  const shape = f.repeats >= RULES.pulseFromRepeats
+    ? "pulse"
+    : f.longestScale >= RULES.runFromNotes && f.steps >= RULES.runFromSteps
+    ? "run"
+    : f.leaps >= RULES.figuresFromLeaps
+    ? "figuration"
+    : "pulse";
+  const plain = share("rhythm");
+  const votes: readonly (readonly [Role, number])[] = [
+    ["figuration", figuring + (shape === "figuration" ? plain : 0)],
+    ["run", running + (shape === "run" ? plain : 0)],
+    ["pulse", repeating + (shape === "pulse" ? plain : 0)],
+  ];
+  return votes.reduce((best, v) => v[1] > best[1] ? v : best)[0];
+}
+
+/**
+ * What strokes on beats or off them are for where a part keeps to them bar after bar beside others that do something
+ * else: the lowest on every downbeat are the bass, those on the other beats, or off the beat, a pulse.
+ */
+function regularRole(
+  f: CellFeatures,
+  { evidence: { clues, scene: { parts, sounds, companions } } }: Judgement,
+  cell: number,
+  { isLowest, ticksPerQuarter }: Pick<CellStanding, "isLowest" | "ticksPerQuarter">,
+): Role | undefined {
+  const isOff = f.line.length >= 2 &&
+    f.line.every((n) => n.onsetTicks % ticksPerQuarter === ticksPerQuarter / 2);
+  const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
+  if (figure === undefined || Math.max(...KEPT_AT.map((at) => clues[cell]![at]!)) < RULES.keptFrom) {
+    return undefined;
+  }
+  const from = cell - cell % parts;
+  const sounding = sounds.slice(from, from + parts).filter((is) => is).length;
+  const alike = 1 + companions.unison[cell]!.length + companions.rhythm[cell]!.length;
+  if (alike > sounding / 2) return undefined;
+  return figure !== "bass on the downbeat" ? "pulse" : isLowest ? "bass" : undefined;
+}
+
+/** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */
+export function otherThanMelody({ broad }: Judgement, cell: number): readonly [Broad, number] {
+  const logs = broad[cell]!;
+  let [best, all] = [1, 0];
+  for (let k = 1; k < logs.length; k++) {
+    all += Math.exp(logs[k]!);
+    if (logs[k]! > logs[best]!) best = k;
+  }
+  return [BROAD_KINDS[best]!, Math.exp(logs[best]!) / all];
+}
+
+/**
+ * Role of a part that does not lead.
+ *
+ * @param f features of the cell
+ * @param judgement what the models say of the score
+ * @param cell index of the cell
+ * @param place whether it lies lowest in its bar, and the grid of the score
+ * @returns the role and how sure it is
+ */
+export function roleOf(
+  f: CellFeatures,
+  judgement: Judgement,
+  cell: number,
+  { isLowest, movesAlone, ticksPerQuarter }: CellStanding,
+): SureRole {
+  const plain = judgement.evidence.plain[cell];
+  if (plain && !(isLowest && f.meanQuarters >= RULES.bassFromQuarters)) {
+    return { role: plain, confidence: 0.9 };
+  }
+  const [broad, most] = otherThanMelody(judgement, cell);
+  const share = (kind: string) => Math.exp(judgement.kinds[cell]![judgement.names.indexOf(kind)]!);
+  const confidence = Math.max(0.3, Math.min(0.97, most));
+  const role: Role = movesAlone
+    ? "counterline"
+    : broad === "held"
+    ? isLowest ? "bass" : "pad"
+    : broad === "isolated"
+    ? "punctuation"
+    : broad === "line"
+    ? "counterline"
+    : isLowest && f.meanQuarters >= RULES.bassFromQuarters && walks(f, ticksPerQuarter)
+    ? "bass"
+    : movingRole(f, share);
+  const regular = role === "punctuation" || role === "pulse" || role === "pad"
+    ? regularRole(f, judgement, cell, { isLowest, ticksPerQuarter })
+    : undefined;
+  if (regular) return { role: regular, confidence };
+  const likeliest = judgement.names.reduce(
+    (best, name, k) =>
+      BROAD[name] === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)
+        ? k
+        : best,
+    -1,
+  );
+  return { role, confidence, kind: likeliest };
+}

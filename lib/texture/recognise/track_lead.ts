@@ -1,0 +1,67 @@
+/** Which part the ear follows, bar by bar: one part always, however many lead with it. */
+import { checkOptions, weightsWith } from "../../base/arguments.ts";
+import type { Score } from "../../score/model.ts";
+import type { Share } from "../../base/units.ts";
+import { evidenceOf } from "../clues/evidence.ts";
+import { cellFeatures } from "../features/features.ts";
+import { judge, type Judgement } from "../judge/judge.ts";
+import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
+import type { TextureWeights } from "../judge/weights.ts";
+
+/** Who leads in a bar. */
+export interface LeadInBar {
+  /** Bar index from 0. */
+  readonly barIndex: number;
+  /** Part index of the chief line; null where nothing of definite pitch sounds. */
+  readonly part: number | null;
+  /** Parts in unison or octaves with it. */
+  readonly doubledBy: readonly number[];
+  /** Share of the lead that falls to it and those that double it, 0 to 1, by this bar alone. */
+  readonly confidence: Share;
+}
+
+const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
+
+/**
+ * The chief line of every bar: the likeliest course of the lead through the parts, where each hand-over costs. Where
+ * `recognise` calls no part lead since none is melody beyond doubt, this still says whom to follow.
+ *
+ * @param score the score
+ * @param options other weights than those of `data/texture_weights.json`
+ * @returns one entry per bar
+ *
+ * @example
+ * ```ts
+ * import { demoScore, trackLead } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const score = demoScore();
+ * const [first] = trackLead(score);
+ * assertEquals(score.parts[first!.part!]?.name, "Flute 1");
+ * ```
+ */
+export function trackLead(
+  score: Score,
+  options: { readonly weights?: TextureWeights } = {},
+): readonly LeadInBar[] {
+  checkOptions("track the lead", options, { weights: WEIGHTS });
+  const { weights = TEXTURE_WEIGHTS } = options;
+  return leadTrack(judge(evidenceOf(score, cellFeatures(score)), weights));
+}
+
+/** The chief line of every bar, from what the models say. */
+export function leadTrack(
+  { lead, evidence: { scene: { parts, companions } } }: Judgement,
+): readonly LeadInBar[] {
+  return lead.course.map((part, barIndex): LeadInBar => {
+    if (part < 0) return { barIndex, part: null, doubledBy: [], confidence: 0 };
+    const cell = barIndex * parts + part;
+    const doublings = companions.unison[cell]!;
+    const share = [cell, ...doublings].reduce((sum, i) => sum + Math.exp(lead.shares[i]!), 0);
+    return {
+      barIndex,
+      part,
+      doubledBy: doublings.map((i) => i % parts),
+      confidence: Math.min(1, Math.round(share * 100) / 100),
+    };
+  });
+}

@@ -291,9 +291,8 @@ function printFolder(out: string, { paths, removed, kept }: WrittenFolder): void
 }
 
 /**
- * The command line as a function: does what is asked, prints, and sets the exit code.
- *
- * @param args words after the program's name, the first being `study`
+ * The command line as a function, given the words after the program's name: does what is asked, prints, and sets the
+ * exit code.
  */
 export async function command(args: readonly string[]): Promise<void> {
   try {

@@ -40,13 +40,7 @@ function misunderstood(
   return new InputError({ action: "understand the command", problem, remedy });
 }
 
-/**
- * Reads the words of the command line.
- *
- * @param args words after the program's name
- * @returns what is asked for
- * @throws {InputError} when they make no sense
- */
+/** Reads the words of the command line, those after the program's name. */
 export function readRequest(args: readonly string[]): Request | "help" {
   const { values, positionals, tokens } = parseArgs({
     args: [...args],

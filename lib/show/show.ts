@@ -54,11 +54,7 @@ export async function show(what: unknown, options: ShowOptions = {}): Promise<vo
 }
 
 /**
- * The forms in which {@linkcode show} hands something to a notebook.
- *
- * @param thing what to show
- * @param options rows of a table at most; plain text
- * @returns each form by its media type, always with one as `text/plain`
+ * The forms in which {@linkcode show} hands something to a notebook, by media type, always with one as `text/plain`.
  */
 export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForms {
   if (isElement(thing)) return htmlForms(thing.outerHTML, thing.getAttribute?.("aria-label") ?? "chart");

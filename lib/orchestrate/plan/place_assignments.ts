@@ -34,12 +34,8 @@ export interface PlacedAssignment {
 }
 
 /**
- * The orchestra's lines with their instruments and the plan's players.
- *
- * @param plan the plan
- * @param orchestra who can play
- * @returns one seat per line
- * @throws {InputError} when the plan sets the players of an unknown part, or no whole number of them
+ * The orchestra's lines with their instruments and the plan's players; refuses players of an unknown part, or no
+ * whole number of them.
  */
 export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
   for (const [name, players] of Object.entries(plan.players ?? {})) {
@@ -67,11 +63,8 @@ export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readon
 }
 
 /**
- * Seats a name in a plan stands for: one part, or all numbered parts of a plural such as `Horns`.
- *
- * @param name the name
- * @param seats the orchestra
- * @returns their indexes; none when nobody is called so
+ * Indexes of the seats a name in a plan stands for: one part, all numbered parts of a plural such as `Horns`, or
+ * none.
  */
 export function seatsNamed(name: string, seats: readonly Seat[]): readonly number[] {
   const wanted = name.trim().toLowerCase();
@@ -86,13 +79,8 @@ export function seatsNamed(name: string, seats: readonly Seat[]): readonly numbe
 }
 
 /**
- * Looks up a plan's bars, parts and figures.
- *
- * @param plan the plan
- * @param seats the orchestra
- * @param bars the sketch's bars
- * @returns its layers, in the plan's order
- * @throws {InputError} when the plan is empty, a bar or part is unknown, or a part has two roles at once
+ * A plan's layers in its order, with bars, parts and figures looked up; refuses what is unknown, and a part with two
+ * roles at once.
  */
 export function placeAssignments(
   plan: Plan,

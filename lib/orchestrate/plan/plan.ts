@@ -42,12 +42,7 @@ const STROKE_WORDS: Readonly<Record<string, LayerArticulation>> = {
 /** The words that {@linkcode articulationOf} knows. */
 export const ARTICULATION_WORDS: readonly string[] = Object.keys(STROKE_WORDS).filter((w) => w !== "");
 
-/**
- * The articulation a word in a plan stands for.
- *
- * @param word for example `tongued`; an empty one is plain
- * @returns the articulation, or undefined when the word is none
- */
+/** The articulation a word in a plan stands for, for example `tongued`; undefined where the word is none. */
 export function articulationOf(word: string): LayerArticulation | undefined {
   return Object.hasOwn(STROKE_WORDS, word) ? STROKE_WORDS[word] : undefined;
 }

@@ -15,11 +15,8 @@ export interface NumberedRow {
 const DELIMITERS = [",", ";", "\t"] as const;
 
 /**
- * Splits a table (CSV) into rows. Fields may be separated by commas, semicolons or tabs, whichever its first row
- * has most of; rows without text are left out, and so is a byte order mark.
- *
- * @param text the table
- * @returns its rows in order, the first row included
+ * Splits a table (CSV) into rows. Fields may be separated by commas, semicolons or tabs, whichever its first row has
+ * most of; rows without text are left out, and so is a byte order mark.
  */
 export function tableRows(text: string): readonly NumberedRow[] {
   const table = text.replace(/^\uFEFF/, "").replace(/\r\n?/g, "\n");

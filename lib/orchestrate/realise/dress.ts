@@ -26,12 +26,8 @@ export interface Dressing {
 }
 
 /**
- * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred
- * layers, one slur per bar over notes that follow each other without a gap and change pitch.
- *
- * @param notes the layer's notes
- * @param dressing the plan's row and what belongs to it
- * @returns finished notes
+ * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred layers,
+ * one slur per bar over notes that follow each other without a gap and change pitch.
  */
 export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly Note[] {
   const { assignment, figure } = dressing;

@@ -34,14 +34,11 @@ export interface BreathOptions {
 const USABLE_SHARE = 0.65;
 
 /**
- * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses
- * the end of the longest note of the phrase, a quarter at least, which gets a breath mark; other layers lose their last eighth before the
- * bar line, or, where an eighth is too short for a breath, their last two or three. Who goes over to the melody breathes
- * before it, unless that was done a moment ago. The first breath of a layer's players is spread over the bars, so that the layer as a whole goes on.
- *
- * @param line one player's notes in order, of all layers
- * @param options clock, bar ends, the player's place in the queue
- * @returns the line with breaths
+ * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses the
+ * end of the longest note of the phrase, a quarter at least, which gets a breath mark; other layers lose their last
+ * eighth before the bar line, or, where an eighth is too short for a breath, their last two or three. Who goes over
+ * to the melody breathes before it, unless that was done a moment ago. The first breath of a layer's players is
+ * spread over the bars, so that the layer as a whole goes on.
  */
 export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: BreathOptions): readonly N[] {
   const { clock, barEnds, ticksPerQuarter } = options;

@@ -4,12 +4,7 @@ export interface Memory<T> {
   readonly recall: (key: string, work: () => T) => T;
 }
 
-/**
- * A memory that forgets what was longest not asked for.
- *
- * @param most entries kept
- * @returns the memory
- */
+/** A memory that forgets what was longest not asked for. */
 export function memoryOf<T>(most: number): Memory<T> {
   const kept = new Map<string, T>();
   return {

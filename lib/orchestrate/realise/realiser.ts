@@ -64,13 +64,10 @@ const OPTIONS = {
 };
 
 /**
- * Prepares the writing of plans over a sketch. A layer is written once for all plans in which it has the same
- * parts, figure and octave under the same lead and over the same bass; a part's line once for all plans in which
- * it also has the same dynamics, strokes and breaths. The result is the same as from a realiser that is new.
- *
- * @param sketch tune, chords, metre and tempo
- * @param options orchestra and what to do with the impossible
- * @returns a function from plans to settings; it throws what {@linkcode realise} throws
+ * Prepares the writing of plans over a sketch. A layer is written once for all plans in which it has the same parts,
+ * figure and octave under the same lead and over the same bass; a part's line once for all plans in which it also has
+ * the same dynamics, strokes and breaths. The result is the same as from a realiser that is new, and it throws what
+ * {@linkcode realise} throws.
  */
 export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan: Plan) => Realised {
   checkArgument("realise the plan", sketch, A_SKETCH);

@@ -21,11 +21,6 @@ const BARS_AROUND = 3;
 /**
  * Cuts bars out of a score, with as many after them as notes reach into and three more on either side; whatever is
  * measured note by note in the bars asked for is the same as in the whole score.
- *
- * @param score the score
- * @param texture who does what
- * @param bars first and last bar, indexes from 0
- * @returns the window
  */
 export function passageWindow(
   score: Score,

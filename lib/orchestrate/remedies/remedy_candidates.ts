@@ -27,13 +27,7 @@ const MOST_NAMED = 3;
 /** The dynamic scale from ppp to fff. */
 const [SOFTEST, LOUDEST] = [1, 8];
 
-/**
- * Changes worth trying: notes stay in range.
- *
- * @param window the passage
- * @param options texture and constants, as for `balance`
- * @returns candidates, not yet measured
- */
+/** Changes worth trying, not yet measured: notes stay in range. */
 export function remedyCandidates(
   window: PassageWindow,
   options: BalanceOptions,

@@ -9,12 +9,7 @@ import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 
 /**
- * The most serious thing that a change newly asks of its players, in words.
- *
- * @param window the passage before the change
- * @param after the passage after it
- * @param change the change
- * @returns words, or an empty text where the rules find nothing new
+ * The most serious thing that a change newly asks of its players, in words; empty where the rules find nothing new.
  */
 export function cautionOf(window: PassageWindow, after: Score, change: RemedyChange): string {
   if (change.kind === "rest") return "";

@@ -5,10 +5,8 @@ import type { Remedy } from "../../measures/balance/remedy_results.ts";
 const MOST_NAMED = 3;
 
 /**
- * The best ways out that can be played, each of another kind, with what each would give.
- *
- * @param rows ways out, the best first
- * @returns a sentence without its full stop, or undefined where there is none
+ * The best ways out that can be played, each of another kind, with what each would give, as a sentence without its
+ * full stop. Rows come with the best first.
  */
 export function remediesInWords(rows: readonly Remedy[]): string | undefined {
   const isBlunt = ({ what }: Remedy) => what.startsWith("everything else");
@@ -23,12 +21,7 @@ export function remediesInWords(rows: readonly Remedy[]): string | undefined {
   }`;
 }
 
-/**
- * Ways out that differ in kind or in who is asked, the best of each.
- *
- * @param rows ways out, the best first
- * @returns some of them
- */
+/** Ways out that differ in kind or in who is asked, the best of each; rows come with the best first. */
 export function differentWays(rows: readonly Remedy[]): readonly Remedy[] {
   const seen = new Set<string>();
   return rows.filter(({ changes }) => {

@@ -87,13 +87,8 @@ export interface CheckedGrid {
 const MOST_SETTINGS = 1_000_000;
 
 /**
- * Checks every name and figure of a grid, so that a long sweep does not find out at the end.
- *
- * @param plan the plan the choices are put into
- * @param grid the choices
- * @param options orchestra and layers
- * @returns the grid, ready to count through
- * @throws {InputError} when the grid is empty, a value is unknown or stands twice, or no layer matches
+ * Checks every name and figure of a grid, so that a long sweep does not find out at the end, and makes it ready to
+ * count through.
  */
 export function checkedGrid(plan: Plan, grid: SweepGrid, options: GridOptions): CheckedGrid {
   refuseUnknown("sweep", grid, CHOICES);

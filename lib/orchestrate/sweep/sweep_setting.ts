@@ -43,11 +43,8 @@ export interface SweepJob {
 }
 
 /**
- * Prepares the measuring of a sweep's settings. Settings that follow each other share most of their parts, so the
- * parts, their findings and their texture are kept for a while; the rows are the same without.
- *
- * @param job the sweep
- * @returns a function from the number of a setting, counted from 0, to its row
+ * Prepares the measuring of a sweep's settings, counted from 0. Settings that follow each other share most of their
+ * parts, so the parts, their findings and their texture are kept for a while; the rows are the same without.
  */
 export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
   const { valuesOf, planOf } = checkedGrid(job.plan, job.grid, {

@@ -30,12 +30,7 @@ interface Head {
   readonly marks: SweepMarks;
 }
 
-/**
- * Marks for the parts a sweep is made of.
- *
- * @param parts each part by its name, as data
- * @returns a short mark for each
- */
+/** A short mark for each of the parts a sweep is made of. */
 export function sweepMarks(parts: Readonly<Record<string, unknown>>): SweepMarks {
   const marks = Object.entries(parts).map(([name, part]) =>
     [name, createHash("sha256").update(JSON.stringify(part)).digest("hex").slice(0, 16)] as const
@@ -46,11 +41,6 @@ export function sweepMarks(parts: Readonly<Record<string, unknown>>): SweepMarks
 /**
  * Opens the file of a sweep, new or begun before. What an interruption left of a half-written line is cut off. Only
  * one sweep at a time can have the file.
- *
- * @param path where it is
- * @param sweep number of settings and marks of the sweep
- * @returns the rows in it, and a way to add more
- * @throws {InputError} when the file is something else, belongs to another sweep, is in use, or cannot be opened
  */
 export async function openSweepState(
   path: string,

@@ -7,7 +7,6 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
 import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -58,12 +57,7 @@ const HEARD_FROM = 0.5;
 /** Rates nearer than this are one. */
 const SAME = 0.01;
 
-/**
- * Rungs of the ladder, bars of one tempo joined.
- *
- * @param score the score
- * @returns rungs, value by value
- */
+/** Rungs of the ladder, value by value, bars of one tempo joined. */
 export function ladderRungs(score: Score): readonly Rung[] {
   const clock = clockOf(score);
   const tempo = score.bars.map((bar) => {
@@ -84,12 +78,7 @@ export function ladderRungs(score: Score): readonly Rung[] {
   });
 }
 
-/**
- * Rates of the roles, bars of one rate joined.
- *
- * @param momentum the measure
- * @returns rates, role by role
- */
+/** Rates of the roles, role by role, bars of one rate joined. */
 export function ladderRates(momentum: Momentum): readonly RoleRate[] {
   return ROLE_NAMES.flatMap((role) => {
     const rates: RoleRate[] = [];
@@ -151,7 +140,6 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
     options,
   );
   const width = outerWidth - NAMES_WIDTH;
-  const document = chartDocument();
   const axis = axisOfRows(momentum.perBar, checkedScore("attack-rate ladder chart", score));
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, momentum.perBar.length);
   const rates = ladderRates(momentum);
@@ -172,7 +160,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
     { x: b.barIndex + 1, y: level(b.onsetsPerSecond), z: b.barIndex },
   ]);
   const yOf = (value: number) => height - (value - bottom) / (top - bottom) * height;
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     outerWidth,
@@ -184,8 +172,8 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
       `note values at the tempo; ${momentum.whole.onsetsPerSecond.toFixed(1)} a second in all on average`,
     legend: [
       ...roles.map((role) => ({ sign: { role }, label: role })),
-      { sign: { drawn: paleSign(document) }, label: "pale with a rim: covered by the rest" },
-      { sign: { drawn: lineSign(document) }, label: "all attacks together" },
+      { sign: { drawn: paleSign() }, label: "pale with a rim: covered by the rest" },
+      { sign: { drawn: lineSign() }, label: "all attacks together" },
     ],
     axis,
     marginLeft: MARGIN_LEFT,
@@ -264,7 +252,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
         }),
       ],
       over: [
-        svgText(document, {
+        svgText({
           text: `less than ${Math.round(1000 / fusion)} ms apart: attacks fuse`,
           x: width - 22,
           y: Math.max(12, yOf(level(fusion)) - 5),
@@ -272,7 +260,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
           anchor: "end",
           halo: true,
         }),
-        ...rungNames(document, rungs, {
+        ...rungNames(rungs, {
           right: width - MARGIN_RIGHT,
           xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar,
           yOf: (perSecond) => yOf(level(perSecond)),
@@ -309,21 +297,17 @@ function titleOf(r: RoleRate, number: (bar: number) => string): string {
 }
 
 /** Names of the rungs: of the last tempo at the right, of others where they begin and there is room. */
-function rungNames(
-  document: Document,
-  rungs: readonly Rung[],
-  { right, xOf, yOf }: {
-    readonly right: number;
-    readonly xOf: (bar: number) => number;
-    readonly yOf: (perSecond: number) => number;
-  },
-): readonly SVGElement[] {
+function rungNames(rungs: readonly Rung[], { right, xOf, yOf }: {
+  readonly right: number;
+  readonly xOf: (bar: number) => number;
+  readonly yOf: (perSecond: number) => number;
+}): readonly SVGElement[] {
   const lastBar = Math.max(...rungs.map((r) => r.toBarIndex));
   return rungs.flatMap((rung) => {
     const isLast = rung.toBarIndex === lastBar;
     const room = xOf(rung.toBarIndex + 1) - xOf(rung.fromBarIndex);
     if (!isLast && textWidth(rung.value, RUNG_SIZE) + 40 > room) return [];
-    return [svgText(document, {
+    return [svgText({
       text: rung.value,
       x: isLast ? right + 4 : xOf(rung.fromBarIndex) + 3,
       y: yOf(rung.perSecond) + (isLast ? 3.5 : -2),
@@ -339,8 +323,8 @@ function roleInk(role: Role): string {
   return ink === "#ffffff" ? fill : ink;
 }
 
-function paleSign(document: Document): SVGElement {
-  return h(document, "rect", {
+function paleSign(): SVGElement {
+  return h("rect", {
     x: 0,
     y: 4,
     width: 22,
@@ -352,6 +336,6 @@ function paleSign(document: Document): SVGElement {
   });
 }
 
-function lineSign(document: Document): SVGElement {
-  return h(document, "path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
+function lineSign(): SVGElement {
+  return h("path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
 }

@@ -4,7 +4,6 @@ import { ticks } from "d3-array";
 import { AN_ATTRIBUTION, checkArgument } from "../../base/arguments.ts";
 import type { Attribution, AttributionRow, SharedBy } from "../../measures/momentum/momentum_results.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, type LegendEntry, roleFill } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -57,13 +56,12 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
   const { by, whole } = attribution;
   const [member, members] = MEMBERS[by];
   const { width, height, title = "Who carries the motion" } = checkedOptions("attribution chart", options);
-  const document = chartDocument();
   const shown = attribution.rows.filter((r, i) => i === 0 || r.share >= LEAST_SHARE).slice(0, MOST_ROWS);
   const left = attribution.rows.filter((r) => !shown.includes(r));
   const rowHeight = height === undefined ? ROW : Math.max(14, (height - AXIS) / Math.max(1, shown.length));
   const nameRoom = Math.min(width * 0.3, Math.max(60, ...shown.map((r) => textWidth(r.name, 12))) + 12);
   const rest = left.reduce((sum, r) => sum + r.contribution, 0);
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -73,8 +71,8 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
         : ""),
     label: `Momentum shared out by ${member}: ` +
       shown.map((r) => `${r.name} ${r.contribution.toFixed(2)}`).join(", ") + " driving attacks per second",
-    legend: legendOf(document),
-    blocks: [rowsBlock(document, { shown, width, left: SIDE + nameRoom, rowHeight })],
+    legend: legendOf(),
+    blocks: [rowsBlock({ shown, width, left: SIDE + nameRoom, rowHeight })],
   });
 }
 
@@ -86,7 +84,7 @@ interface DrawnRows {
   readonly rowHeight: number;
 }
 
-function rowsBlock(document: Document, { shown, width, left, rowHeight }: DrawnRows): FrameBlock {
+function rowsBlock({ shown, width, left, rowHeight }: DrawnRows): FrameBlock {
   const highest = niceTop(Math.max(0.1, ...shown.map((r) => Math.max(r.alone, r.contribution))));
   const lowest = Math.min(0, ...shown.map((r) => Math.min(r.takenAway, r.contribution)));
   const room = (width - left - FIGURES - SIDE) * highest / (highest - lowest);
@@ -95,7 +93,7 @@ function rowsBlock(document: Document, { shown, width, left, rowHeight }: DrawnR
   const middle = (_: AttributionRow, i: number) => (i + 0.4) * rowHeight;
   /** The line from what is lost to what is given alone runs below the bar. */
   const below = (_: AttributionRow, i: number) => (i + 0.55) * rowHeight + thick / 2;
-  return plotBlock(document, {
+  return plotBlock({
     width,
     height: shown.length * rowHeight + AXIS,
     marginLeft: left,
@@ -152,11 +150,11 @@ function withError({ contribution, contributionError }: AttributionRow): string 
   return contribution.toFixed(2) + (contributionError >= 0.005 ? ` ± ${contributionError.toFixed(2)}` : "");
 }
 
-function legendOf(document: Document): readonly LegendEntry[] {
+function legendOf(): readonly LegendEntry[] {
   const ink = { stroke: "currentColor", "stroke-width": 2 };
-  const bar = h(document, "rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL });
-  const stroke = h(document, "path", { d: "M11 2V14", ...ink });
-  const ring = h(document, "circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 });
+  const bar = h("rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL });
+  const stroke = h("path", { d: "M11 2V14", ...ink });
+  const ring = h("circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 });
   return [
     { sign: { drawn: bar }, label: "what it adds" },
     { sign: { drawn: stroke }, label: "what is lost without it" },

@@ -7,7 +7,6 @@ import type { Score } from "../../score/model.ts";
 import { axisOfRows, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { type BarSpan, spansOf } from "../drawing/spans.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText } from "../drawing/text_width.ts";
@@ -47,14 +46,13 @@ const NOTE = "The handbook's weights count players at one dynamic and ignore who
 export function balanceChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the balance chart", balance, A_BALANCE);
   const { width, height = 330, title = "Is the lead heard?" } = checkedOptions("balance chart", options);
-  const document = chartDocument();
   const axis = axisOfRows(balance.perBar, checkedScore("balance chart", score));
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
   const { coveredBelowShare = 0.1 } = balance.settings;
   const isCovered = (b: BalanceBar) => b.audibleShare !== null && b.audibleShare < coveredBelowShare;
   const covered = spansOf(balance.perBar, (b) => isCovered(b) ? "covered" : "");
   const share = balance.whole.audibleShare;
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
@@ -68,20 +66,20 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
           counted(covered.reduce((n, s) => n + s.toBarIndex + 1 - s.fromBarIndex, 0), "bar")
         }`,
     legend: [
-      { sign: { drawn: stepSign(document, HEARD) }, label: "audible share of the lead" },
+      { sign: { drawn: stepSign(HEARD) }, label: "audible share of the lead" },
       covered.length > 0
-        ? { sign: { drawn: coveredSign(document) }, label: "lead covered" }
-        : { sign: { drawn: dashSign(document, COVERED) }, label: "below this line it would be covered" },
-      { sign: { drawn: patchSign(document, POWER) }, label: "by sound power" },
-      { sign: { drawn: dashSign(document, HANDBOOK) }, label: "by the handbook's weights" },
+        ? { sign: { drawn: coveredSign() }, label: "lead covered" }
+        : { sign: { drawn: dashSign(COVERED) }, label: "below this line it would be covered" },
+      { sign: { drawn: patchSign(POWER) }, label: "by sound power" },
+      { sign: { drawn: dashSign(HANDBOOK) }, label: "by the handbook's weights" },
       ...(balance.perBar.some((b) => b.leadAlone)
-        ? [{ sign: { drawn: aloneSign(document) }, label: "lead alone: nothing to stand above" }]
+        ? [{ sign: { drawn: aloneSign() }, label: "lead alone: nothing to stand above" }]
         : []),
     ],
     axis,
     marginLeft: MARGIN_LEFT,
     panels: [
-      leadPanel(document, balance, { axis, pixelsPerBar }),
+      leadPanel(balance, { axis, pixelsPerBar }),
       sharePanel(balance, covered, { axis, height: height * 0.5, pixelsPerBar, coveredBelowShare }),
       levelPanel(balance, { axis, height: height * 0.5, pixelsPerBar }),
     ],
@@ -90,7 +88,6 @@ export function balanceChart(balance: Balance, score?: Score, options: ChartOpti
 
 /** Who leads, as a strip of names. */
 function leadPanel(
-  document: Document,
   balance: Balance,
   { axis, pixelsPerBar }: { readonly axis: BarAxis; readonly pixelsPerBar: number },
 ): BarPanel {
@@ -101,7 +98,7 @@ function leadPanel(
     const title = `${s.name} ${s.name.includes(" + ") ? "lead" : "leads"}, ${
       barsInWords(axis, s.fromBarIndex, s.toBarIndex)
     }`;
-    return text === "" ? [] : [svgText(document, { text, x, y: 13, size: 10, title })];
+    return text === "" ? [] : [svgText({ text, x, y: 13, size: 10, title })];
   });
   return {
     heading: "who leads",
@@ -120,7 +117,7 @@ function leadPanel(
         ...namedMark("leads"),
       }),
     ],
-    over: [h(document, "g", { "aria-label": "lead names" }, ...names)],
+    over: [h("g", { "aria-label": "lead names" }, ...names)],
   };
 }
 
@@ -270,22 +267,21 @@ function decibels(value: number | null): string {
   return value === null ? "unknown" : `${value > 0 ? "+" : ""}${value.toFixed(1)} dB`;
 }
 
-function stepSign(document: Document, colour: string): SVGElement {
+function stepSign(colour: string): SVGElement {
   return h(
-    document,
     "g",
     {},
-    h(document, "rect", { y: 3, width: 22, height: 12, fill: colour, "fill-opacity": 0.35 }),
-    h(document, "path", { d: "M0 3H22", stroke: colour, "stroke-width": 2 }),
+    h("rect", { y: 3, width: 22, height: 12, fill: colour, "fill-opacity": 0.35 }),
+    h("path", { d: "M0 3H22", stroke: colour, "stroke-width": 2 }),
   );
 }
 
-function patchSign(document: Document, colour: string): SVGElement {
-  return h(document, "rect", { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 });
+function patchSign(colour: string): SVGElement {
+  return h("rect", { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 });
 }
 
-function aloneSign(document: Document): SVGElement {
-  return h(document, "rect", {
+function aloneSign(): SVGElement {
+  return h("rect", {
     y: 2,
     width: 22,
     height: 12,
@@ -294,12 +290,12 @@ function aloneSign(document: Document): SVGElement {
   });
 }
 
-function dashSign(document: Document, colour: string): SVGElement {
-  return h(document, "path", { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" });
+function dashSign(colour: string): SVGElement {
+  return h("path", { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" });
 }
 
-function coveredSign(document: Document): SVGElement {
-  return h(document, "rect", {
+function coveredSign(): SVGElement {
+  return h("rect", {
     x: 0.5,
     y: 2.5,
     width: 21,

@@ -2,7 +2,6 @@ import * as Plot from "@observablehq/plot";
 import type { ComparisonRow } from "../../measures/compare/study_results.ts";
 import { InputError } from "../../base/errors.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, severityMark } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -124,7 +123,6 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
       remedy: "Give the rows that compare() returns",
     });
   }
-  const document = chartDocument();
   const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
   const left = SIDE + nameRoom;
   const room = width - SIDE - left;
@@ -141,22 +139,22 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     y: { type: "band", domain: rows.map((_, i) => i), padding: 0 },
   } as const;
   const names = () =>
-    plotBlock(document, {
+    plotBlock({
       ...panel,
       width: left + 1,
       marginLeft: left,
       marks: [rowNames(rows, { y: (_, i) => i, nameOf: (r) => r.name, room: nameRoom - 10 })],
     });
   const placed = ({ element }: FrameBlock, x: number, line: number) =>
-    h(document, "g", { transform: `translate(${x},${line * lineHeight})` }, element);
+    h("g", { transform: `translate(${x},${line * lineHeight})` }, element);
   const panels = drawers.map((draw, i) =>
     placed(
-      draw(document, { rows, width: panelWidth, panel }),
+      draw({ rows, width: panelWidth, panel }),
       left + (i % columns) * (panelWidth + GAP),
       Math.floor(i / columns),
     )
   );
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -165,13 +163,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
     }`,
     legend: [],
     blocks: [{
-      element: h(
-        document,
-        "g",
-        {},
-        ...Array.from({ length: lines }, (_, line) => placed(names(), 0, line)),
-        ...panels,
-      ),
+      element: h("g", {}, ...Array.from({ length: lines }, (_, line) => placed(names(), 0, line)), ...panels),
       height: lines * lineHeight,
     }],
   });
@@ -189,8 +181,8 @@ interface PanelInput {
 function measurePanel(
   { name, unit, more = unit, decimals, isCount = false, valueOf, missing = () => NO_LEAD, top = 0 }:
     ComparedMeasure,
-): (document: Document, input: PanelInput) => FrameBlock {
-  return (document, { rows, width, panel }) => {
+): (input: PanelInput) => FrameBlock {
+  return ({ rows, width, panel }) => {
     const known = rows.map(valueOf).filter((v) => v !== null);
     const places = isCount && known.every(Number.isInteger) ? 0 : decimals;
     const highest = Math.max(top, 0, ...known);
@@ -207,7 +199,7 @@ function measurePanel(
       y: "i",
       text: (b: SettingValue) => figureOf(b.row),
     } as const;
-    return plotBlock(document, {
+    return plotBlock({
       ...panel,
       label: name,
       width,
@@ -249,13 +241,13 @@ interface SettingValue {
 }
 
 /** Findings by severity: a shape and a count each. */
-function findingsPanel(document: Document, { rows, width, panel }: PanelInput): FrameBlock {
+function findingsPanel({ rows, width, panel }: PanelInput): FrameBlock {
   const severities = ["impossible", "risky", "tiring"] as const;
   const step = Math.min(66, width / severities.length);
   const counts = rows.flatMap((row, y) =>
     severities.map((severity, k) => ({ row, severity, x: k * step, y }))
   );
-  return plotBlock(document, {
+  return plotBlock({
     ...panel,
     label: "findings",
     width,
@@ -265,7 +257,7 @@ function findingsPanel(document: Document, { rows, width, panel }: PanelInput): 
       ...severities.map((severity, k) =>
         headWords(fitText(severity, 9.5, step), { dx: k * step, dy: 26 - HEAD, size: 9.5, opacity: 0.68 })
       ),
-      severityMark(document, counts, { dx: 7 }),
+      severityMark(counts, { dx: 7 }),
       Plot.text(counts, {
         x: "x",
         y: "y",

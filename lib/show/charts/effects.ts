@@ -5,7 +5,6 @@ import { InputError } from "../../base/errors.ts";
 import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -61,13 +60,12 @@ export function effectsChart(effects: Effects, options: ChartOptions = {}): Char
     });
   }
   const { of, whole, perChoice, perLevel } = effects;
-  const document = chartDocument();
   const rows = perLevel.length;
   const rowHeight = height === undefined
     ? ROW
     : Math.max(14, (height - HEAD - perChoice.length * BETWEEN) / Math.max(1, rows));
   const measure = columnWords(of);
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title: title ?? `What matters for ${measure}`,
@@ -80,7 +78,7 @@ export function effectsChart(effects: Effects, options: ChartOptions = {}): Char
       perChoice.map((c) => `${columnWords(c.choice)} ${percent(c.share)}`).join(", ")
     }`,
     legend: [],
-    blocks: drawing(document, { of, whole, perChoice, perLevel, width, rowHeight }),
+    blocks: drawing({ of, whole, perChoice, perLevel, width, rowHeight }),
   });
 }
 
@@ -90,7 +88,7 @@ interface Drawing extends Pick<Effects, "of" | "whole" | "perChoice" | "perLevel
 }
 
 /** Shares and means, beside each other or, in narrow pictures, below. */
-function drawing(document: Document, input: Drawing): readonly FrameBlock[] {
+function drawing(input: Drawing): readonly FrameBlock[] {
   const { perChoice, perLevel, width, rowHeight } = input;
   const isStacked = width < BESIDE_FROM;
   const choiceRoom = Math.min(
@@ -106,21 +104,21 @@ function drawing(document: Document, input: Drawing): readonly FrameBlock[] {
     const choices = groupsOf(perChoice, [], { rowHeight, before: ROW, after: 0 });
     const groups = groupsOf(perChoice, perLevel, { rowHeight, before: ROW, after: BETWEEN / 2 });
     return [
-      sharesBlock(document, choices, {
+      sharesBlock(choices, {
         left: shareLeft,
         right: width - SIDE - PERCENT_ROOM,
         head: 20,
         headLeft: SIDE,
       }),
-      meansBlock(document, groups, { ...input, left: SIDE + levelRoom, levelRoom, headLeft: SIDE }),
+      meansBlock(groups, { ...input, left: SIDE + levelRoom, levelRoom, headLeft: SIDE }),
     ];
   }
   const right = shareLeft + width * 0.2;
   const left = right + 52 + levelRoom;
   const groups = groupsOf(perChoice, perLevel, { rowHeight, before: 0, after: BETWEEN });
-  const shares = sharesBlock(document, groups, { left: shareLeft, right, head: HEAD, headLeft: shareLeft });
-  const means = meansBlock(document, groups, { ...input, left, levelRoom, headLeft: left });
-  return [{ element: h(document, "g", {}, shares.element, means.element), height: means.height }];
+  const shares = sharesBlock(groups, { left: shareLeft, right, head: HEAD, headLeft: shareLeft });
+  const means = meansBlock(groups, { ...input, left, levelRoom, headLeft: left });
+  return [{ element: h("g", {}, shares.element, means.element), height: means.height }];
 }
 
 /** A choice and its values, with their places in pixels from the first row down. */
@@ -161,12 +159,11 @@ interface PanelPlace {
 
 /** The share of all differences that each choice explains. */
 function sharesBlock(
-  document: Document,
   groups: readonly ChoiceGroup[],
   { left, right, head, headLeft }: PanelPlace,
 ): FrameBlock {
   const end = groups.at(-1)?.end ?? 0;
-  return plotBlock(document, {
+  return plotBlock({
     width: right,
     height: head + end + 14,
     marginLeft: left,
@@ -213,7 +210,6 @@ function sharesBlock(
 
 /** The mean of each value with its interval, all on one scale with round values at both ends. */
 function meansBlock(
-  document: Document,
   groups: readonly ChoiceGroup[],
   { of, whole, width, left, levelRoom, headLeft }: Drawing & {
     readonly left: number;
@@ -237,7 +233,7 @@ function meansBlock(
     y1: (l: ChoiceGroup["rows"][number]) => l.y - 3,
     y2: (l: ChoiceGroup["rows"][number]) => l.y + 3,
   };
-  return plotBlock(document, {
+  return plotBlock({
     width,
     height: HEAD + end + 22,
     marginLeft: left,

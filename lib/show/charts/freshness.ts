@@ -12,7 +12,6 @@ import { axisOfRows } from "../drawing/bar_axis.ts";
 import { changeNames, nameOf, type NameRoom } from "../panels/change_names.ts";
 import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
@@ -51,21 +50,20 @@ const MOST_LISTED = 10;
 export function freshnessChart(freshness: Freshness, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the freshness chart", freshness, A_FRESHNESS);
   const { width, height = 230, title = "Freshness" } = checkedOptions("freshness chart", options);
-  const document = chartDocument();
   const axis = axisOfRows(freshness.perBar, checkedScore("freshness chart", score));
   const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
   const pixelsPerBar = bars / Math.max(1, freshness.perBar.length);
   const xOf = (bar: number) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar;
   const named = width < LISTED_BELOW
-    ? namesListed(document, freshness.changes, width)
-    : namesOnStalks(document, freshness.changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
+    ? namesListed(freshness.changes, width)
+    : namesOnStalks(freshness.changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
   const changeHeight = 70;
   const curve = freshness.perBar.flatMap((b) => [
     { x: b.barIndex, y: b.freshness },
     { x: b.barIndex + 1, y: b.freshness },
   ]);
   const { whole } = freshness;
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
@@ -75,15 +73,15 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
       } on average, with ` +
       counted(freshness.changes.length, "change point"),
     legend: [
-      { sign: { drawn: curveSign(document) }, label: "freshness" },
+      { sign: { drawn: curveSign() }, label: "freshness" },
       ...(freshness.changes.length > 0
         ? [{
-          sign: { drawn: changeSign(document) },
+          sign: { drawn: changeSign() },
           label: "change point: the larger the dot, the more changes",
         }]
         : []),
       ...(freshness.expected.length > 0
-        ? [{ sign: { drawn: expectedSign(document) }, label: "a change would be expected, and none comes" }]
+        ? [{ sign: { drawn: expectedSign() }, label: "a change would be expected, and none comes" }]
         : []),
     ],
     axis,
@@ -95,7 +93,7 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
         domain: [0, 1] as const,
         marks: [],
         over: [
-          h(document, "g", { "aria-label": "changes" }, ...named.elements),
+          h("g", { "aria-label": "changes" }, ...named.elements),
         ],
       }]),
       {
@@ -180,22 +178,18 @@ interface ChangeWords {
 }
 
 /** Names beside stalks that go down to the curve. */
-function namesOnStalks(
-  document: Document,
-  changes: readonly FreshnessChange[],
-  room: Omit<NameRoom, "size">,
-): ChangeWords {
+function namesOnStalks(changes: readonly FreshnessChange[], room: Omit<NameRoom, "size">): ChangeWords {
   const named = changeNames(changes, { ...room, size: LABEL_SIZE });
   const count = Math.max(0, ...named.map((n) => n.line + n.lines.length));
   const height = count * LABEL_LINE + 2;
   const elements = named.flatMap(({ change, line, left, lines }) => [
-    h(document, "path", {
+    h("path", {
       d: `M${room.xOf(change.barIndex)} ${line * LABEL_LINE + 4}V${height}`,
       stroke: CHANGE,
       "stroke-opacity": 0.5,
     }),
     ...lines.map((text, i) =>
-      svgText(document, {
+      svgText({
         text,
         x: left,
         y: (line + i) * LABEL_LINE + 12,
@@ -209,7 +203,7 @@ function namesOnStalks(
 }
 
 /** In narrow pictures names have no room beside stalks: they stand one below the other, by bar. */
-function namesListed(document: Document, changes: readonly FreshnessChange[], width: number): ChangeWords {
+function namesListed(changes: readonly FreshnessChange[], width: number): ChangeWords {
   const shown = [...changes].sort((a, b) => b.change - a.change || a.barIndex - b.barIndex).slice(
     0,
     MOST_LISTED,
@@ -219,7 +213,7 @@ function namesListed(document: Document, changes: readonly FreshnessChange[], wi
   const elements = shown.flatMap((change) =>
     nameOf(change, { size: LABEL_SIZE, wide: width - 2 * SIDE, most: 2 }).map((text, i) => {
       y += i === 0 ? LABEL_LINE : LABEL_LINE - 2;
-      return svgText(document, {
+      return svgText({
         text,
         x: SIDE,
         y: y - 3,
@@ -231,14 +225,14 @@ function namesListed(document: Document, changes: readonly FreshnessChange[], wi
   return { elements, height: y === 0 ? 0 : y + 4, isWhole: shown.length === changes.length };
 }
 
-function curveSign(document: Document): SVGElement {
-  return h(document, "path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
+function curveSign(): SVGElement {
+  return h("path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
 }
 
-function changeSign(document: Document): SVGElement {
-  return h(document, "circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
+function changeSign(): SVGElement {
+  return h("circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
 }
 
-function expectedSign(document: Document): SVGElement {
-  return h(document, "path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
+function expectedSign(): SVGElement {
+  return h("path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
 }

@@ -10,7 +10,6 @@ import { axisOfScore } from "../drawing/bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -79,7 +78,6 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   );
   const toBarIndex = options.toBarIndex ?? Math.min(score.bars.length - 1, fromBarIndex + 3);
   checkedSpan(score, { chart: "layers chart", fromBarIndex, toBarIndex });
-  const document = chartDocument();
   const axis = axisOfScore(score, { fromBarIndex, toBarIndex });
   const all = strokesOf(score, texture, { fromBarIndex, toBarIndex });
   const strokes = all.filter((s) => !s.unpitched);
@@ -103,18 +101,17 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const labels = names.map(({ lines, role, pitch, title }, i) => {
     const y = tops[i]!;
     return h(
-      document,
       "g",
       { class: "layer-name" },
-      h(document, "path", {
+      h("path", {
         d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`,
         fill: "none",
         stroke: "currentColor",
         "stroke-opacity": 0.4,
       }),
-      h(document, "rect", { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) }),
+      h("rect", { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) }),
       ...lines.map((text, k) =>
-        svgText(document, {
+        svgText({
           text,
           x: edge + 33,
           y: y + 10 + k * LINE,
@@ -125,7 +122,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
       ),
     );
   });
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width: innerWidth,
     outerWidth: width,
@@ -171,7 +168,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
         ],
         over: labels,
       },
-      ...percussionPanel(document, score, {
+      ...percussionPanel(score, {
         strokes: all.filter((s) => s.unpitched),
         innerWidth,
         fromBarIndex,
@@ -182,14 +179,10 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
 }
 
 /** Rows for percussion without pitch, each named at the side; none where none plays. */
-function percussionPanel(
-  document: Document,
-  score: Score,
-  { strokes, innerWidth, fromBarIndex, toBarIndex }: AskedBars & {
-    readonly strokes: readonly DrawnNote[];
-    readonly innerWidth: number;
-  },
-): readonly BarPanel[] {
+function percussionPanel(score: Score, { strokes, innerWidth, fromBarIndex, toBarIndex }: AskedBars & {
+  readonly strokes: readonly DrawnNote[];
+  readonly innerWidth: number;
+}): readonly BarPanel[] {
   const parts = [...new Set(strokes.map((s) => s.part))].sort((a, b) => a - b);
   if (parts.length === 0) return [];
   const row = (s: DrawnNote) => parts.indexOf(s.part);
@@ -221,7 +214,7 @@ function percussionPanel(
       const name = score.parts[part]?.name ?? "";
       const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.part === part && s.role === role));
       const text = `${name}: ${roles.join(", ")}`;
-      return svgText(document, {
+      return svgText({
         text: fitText(text, 11, NAMES - 10),
         x: innerWidth - 4,
         y: (i + 0.5) * PERCUSSION_ROW + 4,

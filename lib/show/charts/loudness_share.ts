@@ -7,7 +7,6 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -51,13 +50,12 @@ export function loudnessShareChart(balance: Balance, score?: Score, options: Cha
     "loudness share chart",
     options,
   );
-  const document = chartDocument();
   const axis = axisOfRows(balance.perBar, checkedScore("loudness share chart", score));
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
   const shares = loudnessShares(balance);
   const shown = ROLE_NAMES.filter((role) => shares.some((s) => s.role === role));
   const number = (bar: number) => axis.numbers[bar - axis.fromBarIndex] ?? String(bar + 1);
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,

@@ -4,7 +4,6 @@ import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { MaskingRow } from "../../measures/balance/balance_results.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { headWords } from "../drawing/plot_texts.ts";
@@ -56,7 +55,6 @@ const ROWS = listOf(A_RECORD, "a list of rows");
 export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions = {}): Chart {
   checkArgument("draw the masking chart", rows, ROWS);
   const { width, height, title = "Who covers whom?" } = checkedOptions("masking chart", options);
-  const document = chartDocument();
   const all = layersOf(rows);
   const layers = all.toSorted((a, b) => b.sones - a.sones).slice(0, MOST_LAYERS)
     .sort((a, b) => ROLE_NAMES.indexOf(a.role) - ROLE_NAMES.indexOf(b.role) || a.id.localeCompare(b.id));
@@ -65,7 +63,7 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
   const row = height === undefined ? 34 : Math.max(18, (height - HEAD) / Math.max(1, layers.length));
   const worst = rows[0];
   const more = all.length - layers.length;
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -83,10 +81,10 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
     blocks: [
       layers.length === 0
         ? {
-          element: svgText(document, { text: "No two layers sound together.", x: SIDE, y: 20, size: 12 }),
+          element: svgText({ text: "No two layers sound together.", x: SIDE, y: 20, size: 12 }),
           height: 30,
         }
-        : matrix(document, { layers, rows, width, left, cell, row }),
+        : matrix({ layers, rows, width, left, cell, row }),
     ],
   });
 }
@@ -120,7 +118,7 @@ interface Matrix {
 }
 
 /** Names at the left, numbers and roles on top, and a cell for each two layers that meet. */
-function matrix(document: Document, { layers, rows, width, left, cell, row }: Matrix): FrameBlock {
+function matrix({ layers, rows, width, left, cell, row }: Matrix): FrameBlock {
   const ids = layers.map((l) => l.id);
   const shown = rows.filter((r) => ids.includes(r.masked) && ids.includes(r.masker));
   const meets = new Set(rows.map((r) => `${r.masked} ${r.masker}`));
@@ -135,7 +133,7 @@ function matrix(document: Document, { layers, rows, width, left, cell, row }: Ma
   const place = { x: "masker", y: "masked" };
   const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
   const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
-  return plotBlock(document, {
+  return plotBlock({
     label: "matrix",
     width,
     height,

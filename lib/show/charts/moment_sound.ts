@@ -4,7 +4,6 @@ import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "../../measures/balance/balance_results.ts";
 import { pitchName } from "../../base/units.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -36,7 +35,6 @@ const FAINT_DB = 10;
 
 /** What the panels share. */
 interface MomentLayout {
-  readonly document: Document;
   readonly layers: readonly MomentSoundLayer[];
   readonly bandsOf: (layer: MomentSoundLayer) => readonly MomentBand[];
   /** Ends of the scale, in Cam. */
@@ -74,7 +72,6 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
     height = 400,
     title = `Who is heard where: bar ${moment.bar}, beat ${Number(moment.beat.toFixed(2))}`,
   } = checkedOptions("chart of one moment", options);
-  const document = chartDocument();
   const layers = moment.layers.slice(0, MOST_LAYERS);
   const isNarrow = width < BESIDE_FROM;
   const right = isNarrow ? width - RIGHT : width - NAMES - RIGHT;
@@ -83,7 +80,6 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   const step = cams.length > 1 ? cams[1]! - cams[0]! : 1;
   const byLayer = Map.groupBy(moment.bands, (b) => b.layer);
   const layout: MomentLayout = {
-    document,
     layers,
     bandsOf: (l) => byLayer.get(l.layer) ?? [],
     ends: [(cams[0] ?? 2) - step / 2, (cams.at(-1) ?? 38) + step / 2],
@@ -92,7 +88,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
     width,
   };
   const more = moment.layers.length - layers.length;
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -106,11 +102,11 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
       }`,
     legend: [],
     blocks: layers.length === 0
-      ? [{ element: svgText(document, { text: "Nothing sounds here.", x: 12, y: 16, size: 12 }), height: 30 }]
+      ? [{ element: svgText({ text: "Nothing sounds here.", x: 12, y: 16, size: 12 }), height: 30 }]
       : [
         isNarrow
           ? levelBlock(layout, Math.round(height * 0.55))
-          : besides(document, levelBlock(layout, Math.round(height * 0.55)), namesBlock(layout, right + 20)),
+          : besides(levelBlock(layout, Math.round(height * 0.55)), namesBlock(layout, right + 20)),
         stripBlock(layout),
         heardBlock(layout, Math.round(height * 0.35)),
         ...(isNarrow ? [namesBlock(layout, 14)] : []),
@@ -119,13 +115,13 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
 }
 
 /** Two blocks on the same height. */
-function besides(document: Document, one: FrameBlock, other: FrameBlock): FrameBlock {
-  return { element: h(document, "g", {}, one.element, other.element), height: one.height };
+function besides(one: FrameBlock, other: FrameBlock): FrameBlock {
+  return { element: h("g", {}, one.element, other.element), height: one.height };
 }
 
 /** A panel along the inner ear: its heading, in several wordings, above its marks. */
 function panel(
-  { document, ends, right, width }: MomentLayout,
+  { ends, right, width }: MomentLayout,
   { label, heading, height, below, top = 1, marks }: {
     readonly label: string;
     readonly heading: readonly string[];
@@ -137,7 +133,7 @@ function panel(
     readonly marks: readonly Plot.Markish[];
   },
 ): FrameBlock {
-  return plotBlock(document, {
+  return plotBlock({
     label,
     width,
     height: HEADING + height + below,
@@ -246,7 +242,7 @@ function numberPlaces(
 }
 
 /** The layers in words, below each other: number, role, players, and what they keep. */
-function namesBlock({ document, layers, width }: MomentLayout, left: number): FrameBlock {
+function namesBlock({ layers, width }: MomentLayout, left: number): FrameBlock {
   let bottom = left > width / 2 ? HEADING + 4 : 6;
   const names = layers.map((layer, i) => {
     const lines = wrapText(nameOf(layer), 11, width - left - 36);
@@ -257,7 +253,7 @@ function namesBlock({ document, layers, width }: MomentLayout, left: number): Fr
   });
   type Name = typeof names[number];
   const words = { y: "y", frameAnchor: "left", lineAnchor: "top", textAnchor: "start" } as const;
-  return plotBlock(document, {
+  return plotBlock({
     width,
     height: bottom,
     marginLeft: left,

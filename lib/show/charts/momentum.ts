@@ -8,7 +8,6 @@ import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfRows, type BarAxis } from "../drawing/bar_axis.ts";
 import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { type LegendEntry, roleFill } from "../drawing/frame.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
@@ -27,10 +26,8 @@ export interface RoleShare {
 }
 
 /**
- * Stacks what the roles add to each bar, from the background up to the lead.
- *
- * @param momentum the measure
- * @returns one row per bar and role that adds something
+ * Stacks what the roles add to each bar, from the background up to the lead; one row per bar and role that adds
+ * something.
  */
 export function momentumShares(momentum: Momentum): readonly RoleShare[] {
   const sums = new Map<number, Map<Role, number>>();
@@ -51,13 +48,7 @@ export function momentumShares(momentum: Momentum): readonly RoleShare[] {
   });
 }
 
-/**
- * Marks of a momentum panel: the roles' shares stacked, and the index as a line over them.
- *
- * @param momentum the measure
- * @param panel name of the chart, pixels a bar takes, bars
- * @returns marks
- */
+/** Marks of a momentum panel: the roles' shares stacked, and the index as a line over them. */
 export function momentumMarks(
   momentum: Momentum,
   { name, pixelsPerBar, axis }: {
@@ -95,9 +86,9 @@ export function momentumMarks(
 }
 
 /** Legend of the roles that add something, and of the line. */
-export function momentumLegend(document: Document, studies: readonly Momentum[]): readonly LegendEntry[] {
+export function momentumLegend(studies: readonly Momentum[]): readonly LegendEntry[] {
   const shown = new Set(studies.flatMap((m) => momentumShares(m).map((s) => s.role)));
-  const line = h(document, "path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
+  const line = h("path", { d: "M0 8H22", stroke: "currentColor", "stroke-width": 1.5 });
   return [
     ...ROLE_NAMES.filter((role) => shown.has(role)).map((role) => ({ sign: { role }, label: role })),
     { sign: { drawn: line }, label: "the whole" },
@@ -129,20 +120,19 @@ const MARGIN_LEFT = 52;
 export function momentumChart(momentum: Momentum, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the momentum chart", momentum, A_MOMENTUM);
   const { width, height = 260, title = "Momentum" } = checkedOptions("momentum chart", options);
-  const document = chartDocument();
   const axis = axisOfRows(momentum.perBar, checkedScore("momentum chart", score));
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, momentum.perBar.length);
   const shares = momentumShares(momentum);
   const top = niceTop(Math.max(...momentum.perBar.map((b) => b.momentum), ...shares.map((s) => s.to), 0.5));
   const bottom = Math.min(0, ...shares.map((s) => s.to));
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
     label:
       `Momentum along ${counted(momentum.perBar.length, "bar")}, ${momentum.whole.momentum.toFixed(1)} ` +
       "driving attacks per second on average, stacked by role",
-    legend: momentumLegend(document, [momentum]),
+    legend: momentumLegend([momentum]),
     axis,
     marginLeft: MARGIN_LEFT,
     panels: [{

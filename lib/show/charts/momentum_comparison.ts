@@ -5,7 +5,6 @@ import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
 import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
@@ -54,7 +53,6 @@ export function momentumComparisonChart(
       remedy: "Give an array of what study() returns",
     });
   }
-  const document = chartDocument();
   const measures = studies.map((s) => s.momentum);
   const axis = axisOfRows(longest.momentum.perBar, checkedScore("momentum comparison chart", score));
   const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, axis.numbers.length);
@@ -65,7 +63,7 @@ export function momentumComparisonChart(
   const top = niceTop(highest.reduce((a, b) => Math.max(a, b), 0.5));
   const bottom = highest.reduce((a, b) => Math.min(a, b), 0);
   const panelHeight = height === undefined ? 110 : height / studies.length;
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
@@ -73,7 +71,7 @@ export function momentumComparisonChart(
     label: `Momentum of ${counted(studies.length, "setting")} along the bars: ${
       studies.map((s) => `${s.name} ${s.momentum.whole.momentum.toFixed(1)} on average`).join(", ")
     }`,
-    legend: momentumLegend(document, measures),
+    legend: momentumLegend(measures),
     axis,
     marginLeft: MARGIN_LEFT,
     panels: studies.map((s) => ({

@@ -9,7 +9,6 @@ import type { Note, Part, Score } from "../../score/model.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { findingsPanels } from "../panels/findings_panel.ts";
 import { type LegendEntry, severityShape } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -57,7 +56,6 @@ interface PitchBand {
 
 /** What all panels are drawn from. */
 interface PanelStage {
-  readonly document: Document;
   readonly score: Score;
   readonly part: Part;
   readonly instrument: Instrument;
@@ -122,9 +120,7 @@ export function partPlayabilityChart(
   const innerWidth = width - NAMES;
   const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) /
     Math.max(1, score.bars.length);
-  const document = chartDocument();
   const stage: PanelStage = {
-    document,
     score,
     part,
     instrument: instrumentById(part.instrument),
@@ -148,7 +144,7 @@ export function partPlayabilityChart(
     ...findingsPanels({ ...stage, left: MARGIN_LEFT, right: width - 10 }),
   ];
   const hasOutside = stage.notes.some((n) => isOutside(n, stage.instrument));
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width: innerWidth,
     outerWidth: width,
@@ -161,7 +157,7 @@ export function partPlayabilityChart(
         ? ""
         : `, ${stage.findings.map((f) => `${f.severity} ${f.rule}`).join(", ")}`
     }`,
-    legend: legend(document, stage, {
+    legend: legend(stage, {
       hasOutside,
       hasBreath: breath.length > 0,
       hasSlurs: rates.slurred.rows.length > 0,
@@ -216,9 +212,7 @@ function tints(stage: PanelStage, panel: "pitch" | "rate" | "breath"): {
       strokeDasharray: "2 3",
       ...namedMark(`${panel}-findings`),
     }),
-    shapes: own.map((f) =>
-      severityShape(stage.document, f.severity, { x: stage.xOf(f.fromBarIndex) + 8, y: 9 })
-    ),
+    shapes: own.map((f) => severityShape(f.severity, { x: stage.xOf(f.fromBarIndex) + 8, y: 9 })),
   };
 }
 
@@ -246,7 +240,7 @@ function sideLabels(
   return [...labels].sort((a, b) => a.y - b.y).flatMap(({ text, y, title }) => {
     if (y - last < 11) return [];
     last = y;
-    return [svgText(stage.document, {
+    return [svgText({
       text: fitText(text, 10, NAMES + 6),
       x,
       y: y + 3.5,
@@ -258,7 +252,7 @@ function sideLabels(
 }
 
 function pitchPanel(stage: PanelStage, height: number): BarPanel {
-  const { instrument, axis, score, notes, document, xOf, pixelsPerBar } = stage;
+  const { instrument, axis, score, notes, xOf, pixelsPerBar } = stage;
   const { rangeExtreme, rangeComfortable } = instrument;
   const pitched = notes.filter((n) => !n.unpitched);
   const pitches = pitched.map((n) => n.soundingPitch);
@@ -283,7 +277,7 @@ function pitchPanel(stage: PanelStage, height: number): BarPanel {
   const thick = Math.max(0.4, Math.min(0.9, (high - low) / height * 2));
   const { mark, shapes } = tints(stage, "pitch");
   const crosses = strokes.filter((s) => s.isOutside).map((s) =>
-    severityShape(document, "impossible", { x: xOf((s.from + s.to) / 2), y: yOf(s.pitch) })
+    severityShape("impossible", { x: xOf((s.from + s.to) / 2), y: yOf(s.pitch) })
   );
   return {
     heading: fitting(
@@ -346,7 +340,7 @@ function pitchPanel(stage: PanelStage, height: number): BarPanel {
       }),
     ],
     over: [
-      h(document, "g", { class: "outside" }, ...crosses),
+      h("g", { class: "outside" }, ...crosses),
       ...shapes,
       ...sideLabels(
         stage,
@@ -534,17 +528,13 @@ function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow
   };
 }
 
-function legend(
-  document: Document,
-  { findings }: PanelStage,
-  { hasOutside, hasBreath, hasSlurs }: {
-    readonly hasOutside: boolean;
-    readonly hasBreath: boolean;
-    readonly hasSlurs: boolean;
-  },
-): readonly LegendEntry[] {
+function legend({ findings }: PanelStage, { hasOutside, hasBreath, hasSlurs }: {
+  readonly hasOutside: boolean;
+  readonly hasBreath: boolean;
+  readonly hasSlurs: boolean;
+}): readonly LegendEntry[] {
   const patch = (attributes: Readonly<Record<string, string | number>>) =>
-    h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, ...attributes });
+    h("rect", { x: 0.5, y: 2, width: 21, height: 12, ...attributes });
   const severities = SEVERITIES.filter((s) =>
     findings.some((f) => f.severity === s) || s === "impossible" && hasOutside
   );

@@ -6,7 +6,6 @@ import type { Score } from "../../score/model.ts";
 import { axisOfScore, barsInWords } from "../drawing/bar_axis.ts";
 import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { severityShape } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
@@ -46,7 +45,6 @@ export function playabilityChart(
     "playability chart",
     options,
   );
-  const document = chartDocument();
   const axis = axisOfScore(score);
   const parts = score.parts.flatMap((p, part) =>
     playability.findings.some((f) => f.part === part) ? [{ part, name: p.name }] : []
@@ -61,20 +59,20 @@ export function playabilityChart(
   const placed = placeOf(playability.findings, score, xOf);
   const worstLast = [...placed].reverse();
   const shapes = worstLast.map(({ finding, x }) =>
-    h(document, "g", {
+    h("g", {
       class: `finding ${finding.severity}`,
       title:
         `${finding.partName}, ${
           barsInWords(axis, finding.fromBarIndex, finding.toBarIndex)
         }: ${finding.severity}: ` +
         `${finding.what}. ${finding.remedy}`,
-    }, severityShape(document, finding.severity, { x, y: yOf(finding) }))
+    }, severityShape(finding.severity, { x, y: yOf(finding) }))
   );
   const words = wordsOf(placed, width).map(({ finding, x, text }) =>
-    svgText(document, { text, x: x + 9, y: yOf(finding) + 3.5, size: 10, halo: true })
+    svgText({ text, x: x + 9, y: yOf(finding) + 3.5, size: 10, halo: true })
   );
   const names = parts.map((p, row) =>
-    svgText(document, {
+    svgText({
       text: fitText(p.name, 11, marginLeft - 14),
       x: marginLeft - 8,
       y: (row + 0.5) * rowHeight + 5,
@@ -90,7 +88,7 @@ export function playabilityChart(
     : `${clear} of ${counted(score.parts.length, "part")} without a finding ${
       clear === 1 ? "is" : "are"
     } left out.`;
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
@@ -119,9 +117,9 @@ export function playabilityChart(
         }),
       ],
       over: [
-        h(document, "g", { "aria-label": "rules" }, ...words),
-        h(document, "g", { "aria-label": "findings" }, ...shapes),
-        h(document, "g", { "aria-label": "parts", "data-width": marginLeft }, ...names),
+        h("g", { "aria-label": "rules" }, ...words),
+        h("g", { "aria-label": "findings" }, ...shapes),
+        h("g", { "aria-label": "parts", "data-width": marginLeft }, ...names),
       ],
     }],
   });

@@ -6,7 +6,6 @@ import type { Score } from "../../score/model.ts";
 import { hzOf } from "../../base/units.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
 import { noteName } from "../drawing/note_name.ts";
 import {
@@ -78,7 +77,6 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const list = askedInstruments("range chart", instruments, MOST);
   const title = others.title ?? (list.length === 1 ? `What the ${list[0]?.id} reaches` : "What they reach");
   checkPitch(pitch);
-  const document = chartDocument();
   const notes = notesOf === undefined ? [] : pitchCounts(notesOf.score, notesOf.part);
   const written = pitch === "written";
   const shown = list.filter((i) => !i.unpitched);
@@ -96,7 +94,6 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const left = Math.min(width * 0.34, Math.max(detail === "full" ? 158 : 96, longest + SIDE + 30));
   const semitone = (width - left - RIGHT) / (high - low);
   const plain: RangeLayout = {
-    document,
     width,
     left,
     right: width - RIGHT,
@@ -114,7 +111,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const layout = isWordy ? { ...plain, characterLines: 3, rowHeight: rowHeight + CHARACTER_LINE } : plain;
   const body = height ?? list.length * layout.rowHeight;
   const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p >= low && p < high);
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -122,7 +119,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     label: `Range and registers of ${list.map((i) => i.id).join(", ")}, ${pitch} pitch${
       notesOf === undefined ? "" : `, with the notes of ${notesOf.score.parts[notesOf.part]?.name}`
     }`,
-    legend: legend(document, notes),
+    legend: legend(notes),
     blocks: [
       rowsBlock(list, { ...layout, body, octaves, ends: [low, high] }),
       pitchAxis(layout, octaves, [low, high]),
@@ -156,14 +153,14 @@ interface Rows extends RangeLayout {
 
 /** The rows: registers and notes as rectangles; what is said beside them hangs on the room there, so it is set by hand. */
 function rowsBlock(list: readonly Instrument[], layout: Rows): FrameBlock {
-  const { document, width, left, rowHeight, body, octaves, ends } = layout;
+  const { width, left, rowHeight, body, octaves, ends } = layout;
   const boxes = list.flatMap((instrument, i) =>
     instrument.unpitched
       ? []
       : stretchesOf(instrument).map((s) => boxOf(s, instrument, { layout, top: i * rowHeight }))
   );
   const box = { x1: "from", x2: "to", y1: "y1", y2: "y2" } as const;
-  return plotBlock(document, {
+  return plotBlock({
     label: "instruments",
     width,
     height: body,
@@ -172,7 +169,7 @@ function rowsBlock(list: readonly Instrument[], layout: Rows): FrameBlock {
     x: { domain: ends },
     y: { domain: [body, 0] },
     marks: [
-      () => hatch(document),
+      () => hatch(),
       Plot.ruleX(octaves, { x: (p: number) => p + 0.5, strokeOpacity: 0.14 }),
       Plot.ruleY(list, { y: (_, i) => (i + 1) * rowHeight, insetLeft: SIDE - left, strokeOpacity: 0.12 }),
       Plot.rect(boxes, { ...box, fill: "url(#ripieno-range-beyond)", ...namedMark("beyond") }),
@@ -194,7 +191,7 @@ function rowsBlock(list: readonly Instrument[], layout: Rows): FrameBlock {
         ...namedMark("registers"),
       }),
       ...notesMarks(list, layout),
-      () => h(document, "g", {}, ...list.map((instrument, i) => rowWords(instrument, i * rowHeight, layout))),
+      () => h("g", {}, ...list.map((instrument, i) => rowWords(instrument, i * rowHeight, layout))),
     ],
   });
 }
@@ -242,15 +239,14 @@ function edgesOf(
 }
 
 function rowWords(instrument: Instrument, top: number, layout: RangeLayout): SVGElement {
-  const { document, detail, left, shapeHeight } = layout;
+  const { detail, left, shapeHeight } = layout;
   return h(
-    document,
     "g",
     { class: "instrument", transform: `translate(0,${top})`, "text-anchor": "start" },
     ...nameOf(instrument, layout),
     ...(instrument.unpitched
       ? [
-        svgText(document, {
+        svgText({
           text: "no definite pitch",
           x: left + 8,
           y: detail === "full" ? 17 : shapeHeight / 2 + 8,
@@ -266,12 +262,12 @@ function rowWords(instrument: Instrument, top: number, layout: RangeLayout): SVG
 
 /** The instrument's name; where there is room, what it reaches and where it is at ease. */
 function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
-  const { document, detail, left, rowHeight, shapeHeight, written } = layout;
+  const { detail, left, rowHeight, shapeHeight, written } = layout;
   const full = detail === "full";
   const hasMarks = full && left >= MARKS_FROM;
   const room = left - SIDE - (hasMarks ? 30 : 6);
   const size = [12, 11, 10].find((s) => textWidth(instrument.id, s) <= room) ?? 10;
-  const name = svgText(document, {
+  const name = svgText({
     text: fitText(instrument.id, size, room),
     x: SIDE,
     y: full ? 17 : Math.min(rowHeight / 2, shapeHeight / 2 + 4) + 4,
@@ -289,9 +285,9 @@ function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElemen
   ].flatMap((text) => wrapText(text, 10, left - SIDE));
   return [
     name,
-    ...lines.map((text, i) => svgText(document, { text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
+    ...lines.map((text, i) => svgText({ text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
     ...(hasMarks ? [["fff", 11], ["ppp", shapeHeight + 4]] : []).map(([text, y]) =>
-      svgText(document, {
+      svgText({
         text: String(text),
         x: left - 4,
         y: Number(y),
@@ -334,7 +330,7 @@ function stretchWords(
   instrument: Instrument,
   layout: RangeLayout,
 ): readonly SVGElement[] {
-  const { document, xOf, shapeHeight, notesHeight, detail } = layout;
+  const { xOf, shapeHeight, notesHeight, detail } = layout;
   const { from: low, to: high, easy } = boxOf(stretch, instrument, { layout, top: 0 });
   const [from, to] = [xOf(low), xOf(high)];
   const [y1, y2] = edgesOf(stretch, layout);
@@ -346,7 +342,6 @@ function stretchWords(
   if (textWidth(inside, 9) * 0.9 + 4 <= to - from && stretch.name !== "") {
     const below = isThin && detail !== "shapes";
     words.push(h(
-      document,
       "g",
       below ? {} : {
         stroke: easy.from <= middle && easy.to >= middle ? EASY : PALE,
@@ -354,7 +349,7 @@ function stretchWords(
         "stroke-linejoin": "round",
         "paint-order": "stroke",
       },
-      svgText(document, {
+      svgText({
         text: inside,
         x: (from + to) / 2,
         y: below ? y2 + 10 : (y1 + y2) / 2 + 3,
@@ -367,7 +362,7 @@ function stretchWords(
     const y = 4 + shapeHeight + notesHeight;
     const room = wordsRoom(stretch, instrument, layout);
     const isBold = textWidth(stretch.name, 10) * 1.08 <= room;
-    words.push(svgText(document, {
+    words.push(svgText({
       text: isBold ? stretch.name : fitText(stretch.name, 9, room + 1),
       x: from + 2,
       y: y + 11,
@@ -384,7 +379,7 @@ function stretchWords(
       if (cut.every((line) => textWidth(line, CHARACTER_SIZE) <= room * 1.1)) {
         words.push(
           ...cut.map((text, i) =>
-            svgText(document, {
+            svgText({
               text,
               x: from + 2,
               y: y + 23 + i * CHARACTER_LINE,
@@ -401,7 +396,7 @@ function stretchWords(
 
 /** Note names below the rows, and frequencies where the pitch is the sounding one. */
 function pitchAxis(
-  { document, left, width, semitone, written }: RangeLayout,
+  { left, width, semitone, written }: RangeLayout,
   octaves: readonly number[],
   ends: readonly [number, number],
 ): FrameBlock {
@@ -411,7 +406,7 @@ function pitchAxis(
   const place = { x: (p: number) => p + 0.5, frameAnchor: "top", lineAnchor: "bottom" } as const;
   const octave = { ...place, text: noteName, dy: 19 };
   const before = { dx: -8, anchor: "end" } as const;
-  return plotBlock(document, {
+  return plotBlock({
     label: "pitches",
     width,
     height,
@@ -447,11 +442,10 @@ function noteOf({ notes }: RangeLayout, notesOf: RangeChartOptions["notesOf"]): 
   return `${shape} Below it, how often ${name} plays each pitch (most often: ${counted(top.count, "time")}).`;
 }
 
-function legend(document: Document, notes: readonly PitchCount[]): readonly LegendEntry[] {
+function legend(notes: readonly PitchCount[]): readonly LegendEntry[] {
   const patch = (fill: string, stroke: string, className: string) =>
-    h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className });
-  const bar = (fill: string) =>
-    h(document, "rect", { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR });
+    h("rect", { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className });
+  const bar = (fill: string) => h("rect", { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR });
   return [
     { sign: { drawn: patch(EASY, EDGE, "sign") }, label: "register, where the player is at ease" },
     { sign: { drawn: patch("url(#ripieno-range-beyond)", EDGE, "sign") }, label: "within reach, with care" },
@@ -463,13 +457,11 @@ function legend(document: Document, notes: readonly PitchCount[]): readonly Lege
   ];
 }
 
-function hatch(document: Document): SVGElement {
+function hatch(): SVGElement {
   return h(
-    document,
     "defs",
     {},
     h(
-      document,
       "pattern",
       {
         id: "ripieno-range-beyond",
@@ -477,8 +469,8 @@ function hatch(document: Document): SVGElement {
         height: 6,
         patternUnits: "userSpaceOnUse",
       },
-      h(document, "rect", { width: 6, height: 6, fill: PALE }),
-      h(document, "path", {
+      h("rect", { width: 6, height: 6, fill: PALE }),
+      h("path", {
         d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
         stroke: EASY,
         "stroke-width": 1.1,

@@ -6,7 +6,6 @@ import { InputError } from "../../base/errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { endurancePanel } from "../panels/endurance_panel.ts";
 import { chartFrame, type FrameBlock, type LegendEntry, severityShape } from "../drawing/frame.ts";
 import {
@@ -49,7 +48,6 @@ interface WayColumn extends Way {
 
 /** Where everything stands. */
 interface RateLayout {
-  readonly document: Document;
   readonly width: number;
   readonly height: number;
   readonly top: number;
@@ -119,9 +117,9 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
   const { width, height = 330, title = "How fast a note can be repeated" } = checked;
   const list = askedInstruments("rate chart", instruments, MOST);
   const layout = layoutOf(list, { ...checked, height });
-  const { document, ways, marked } = layout;
+  const { ways, marked } = layout;
   const signs = marked === undefined ? [] : ways.map((w) => verdict(w, layout.rate ?? 0));
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -173,7 +171,6 @@ function layoutOf(
   });
   const head = TOP + (raised.length > 0 ? LINE : 0);
   return {
-    document: chartDocument(),
     width,
     height,
     top,
@@ -210,9 +207,9 @@ function raisedNames(endOf: (perQuarter: number) => number | undefined): readonl
 
 /** Left of the panel the columns, right of it the lines: two scales across, so places across are pixels. */
 function ratePanel(layout: RateLayout): FrameBlock {
-  const { document, height, width, top, head, plotLeft } = layout;
+  const { height, width, top, head, plotLeft } = layout;
   const foot = columnFoot(layout);
-  return plotBlock(document, {
+  return plotBlock({
     label: "rate against tempo",
     width,
     height: height + foot.height,
@@ -223,7 +220,7 @@ function ratePanel(layout: RateLayout): FrameBlock {
     x: { type: "identity" },
     y: { domain: [0, top] },
     marks: [
-      () => hatch(document),
+      () => hatch(),
       ...valueAxis({ bottom: 0, top, height: 50 * top / 2 }),
       Plot.ruleY([0], { strokeOpacity: 0.5 }),
       headWords("notes a second", { dx: 12 - LEFT, dy: 11 - head, opacity: 0.85 }),
@@ -302,7 +299,7 @@ function valueLines({ from, to, top, raised, xOf, width, marked }: RateLayout): 
 
 /** The techniques: full as far as they can be kept up, hatched as far as they go, their names along them. */
 function columns(layout: RateLayout): readonly Plot.Markish[] {
-  const { document, column, rate, ways: all } = layout;
+  const { column, rate, ways: all } = layout;
   const boxes = (conventional: boolean) => {
     const own = all.filter((c) => c.conventional === conventional);
     const box = {
@@ -330,11 +327,10 @@ function columns(layout: RateLayout): readonly Plot.Markish[] {
   };
   const signs: Plot.RenderFunction = (_, { y }) =>
     h(
-      document,
       "g",
       {},
       ...all.map((c) =>
-        verdictSign(document, verdict(c, rate!), { x: c.left + column / 2, y: y!(c.burst as never) - 10 })
+        verdictSign(verdict(c, rate!), { x: c.left + column / 2, y: y!(c.burst as never) - 10 })
       ),
     );
   return [
@@ -406,18 +402,14 @@ function nameLines(
 }
 
 /** A full dot, a half one, a cross. */
-function verdictSign(
-  document: Document,
-  what: Verdict,
-  { x, y }: { readonly x: number; readonly y: number },
-): SVGElement {
-  const shape = what === "too slow" ? [severityShape(document, "impossible", { x, y })] : [
-    h(document, "circle", { cx: x, cy: y, r: 5, fill: what === "keeps up" ? HOLD : PAPER, stroke: HOLD }),
+function verdictSign(what: Verdict, { x, y }: { readonly x: number; readonly y: number }): SVGElement {
+  const shape = what === "too slow" ? [severityShape("impossible", { x, y })] : [
+    h("circle", { cx: x, cy: y, r: 5, fill: what === "keeps up" ? HOLD : PAPER, stroke: HOLD }),
     ...(what === "for a moment"
-      ? [h(document, "path", { d: `M${x - 5} ${y}A5 5 0 0 0 ${x + 5} ${y}Z`, fill: HOLD, stroke: HOLD })]
+      ? [h("path", { d: `M${x - 5} ${y}A5 5 0 0 0 ${x + 5} ${y}Z`, fill: HOLD, stroke: HOLD })]
       : []),
   ];
-  return h(document, "g", { class: `verdict ${what.replaceAll(" ", "-")}` }, ...shape);
+  return h("g", { class: `verdict ${what.replaceAll(" ", "-")}` }, ...shape);
 }
 
 /** The marked tempo, and the way from it to the columns. */
@@ -547,9 +539,9 @@ function noteOf({ instruments, ways }: RateLayout): string {
 }
 
 function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
-  const { document, ways } = layout;
+  const { ways } = layout;
   const patch = (fill: string, dash: string) =>
-    h(document, "rect", {
+    h("rect", {
       x: 0.5,
       y: 2,
       width: 21,
@@ -565,7 +557,7 @@ function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly Lege
       ? [{ sign: { drawn: patch(PAPER, "3 3") }, label: "advanced players only" }]
       : []),
     ...(["keeps up", "for a moment", "too slow"] as const).filter((v) => verdicts.includes(v)).map((v) => ({
-      sign: { drawn: verdictSign(document, v, { x: 11, y: 8 }) },
+      sign: { drawn: verdictSign(v, { x: 11, y: 8 }) },
       label: {
         "keeps up": "reaches the mark",
         "for a moment": "reaches it briefly",
@@ -574,7 +566,7 @@ function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly Lege
     })),
     ...(layout.marked === undefined || hasMarkWords(layout) ? [] : [{
       sign: {
-        drawn: h(document, "path", {
+        drawn: h("path", {
           d: "M0 8H22",
           fill: "none",
           stroke: MARK,
@@ -587,17 +579,15 @@ function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly Lege
   ];
 }
 
-function hatch(document: Document): SVGElement {
+function hatch(): SVGElement {
   return h(
-    document,
     "defs",
     {},
     h(
-      document,
       "pattern",
       { id: BURST, width: 6, height: 6, patternUnits: "userSpaceOnUse" },
-      h(document, "rect", { width: 6, height: 6, fill: "#eef6f4" }),
-      h(document, "path", {
+      h("rect", { width: 6, height: 6, fill: "#eef6f4" }),
+      h("path", {
         d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
         stroke: HOLD,
         "stroke-width": 1,

@@ -11,7 +11,6 @@ import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { barsBlocks, type BarsBlocksInput, barsWidth } from "../drawing/bars_frame.ts";
 import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
@@ -32,13 +31,7 @@ export interface RoleRun {
   readonly figures: readonly string[];
 }
 
-/**
- * Joins neighbouring bars in which a part keeps its role.
- *
- * @param texture the texture
- * @param parts number of parts
- * @returns runs part by part, silence left out
- */
+/** Joins neighbouring bars in which a part keeps its role, part by part, silence left out. */
 export function roleRuns(texture: Texture, parts: number): readonly RoleRun[] {
   const byPart: RoleCell[][] = Array.from({ length: parts }, () => []);
   for (const cell of texture.cells) byPart[cell.part]?.push(cell);
@@ -123,7 +116,6 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   );
   const toBarIndex = options.toBarIndex ?? score.bars.length - 1;
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBarIndex, toBarIndex });
-  const document = chartDocument();
   const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
   const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
   const spans = brokenInto(
@@ -140,10 +132,10 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
   const drawing = { width, marginLeft, rows, barIds: options.barIds };
   const blocks = spans.flatMap((span, i) => [
-    ...(i === 0 ? [] : [gap(document)]),
-    ...barsBlocks(document, systemOf(document, score, { ...drawing, span, runs })),
+    ...(i === 0 ? [] : [gap()]),
+    ...barsBlocks(systemOf(score, { ...drawing, span, runs })),
   ]);
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title,
@@ -196,23 +188,19 @@ function rowsOf(
   return { tops, count, height: height === undefined ? usual : height / count / systems };
 }
 
-function gap(document: Document): FrameBlock {
-  return { element: h(document, "g", {}), height: ROW_GAP };
+function gap(): FrameBlock {
+  return { element: h("g", {}), height: ROW_GAP };
 }
 
 /** One row of bars: all parts in some bars. */
-function systemOf(
-  document: Document,
-  score: Score,
-  { width, marginLeft, rows, span, runs: all, barIds }: {
-    readonly width: number;
-    readonly marginLeft: number;
-    readonly rows: PartRows;
-    readonly span: AskedBars;
-    readonly runs: readonly RoleRun[];
-    readonly barIds: string | undefined;
-  },
-): BarsBlocksInput {
+function systemOf(score: Score, { width, marginLeft, rows, span, runs: all, barIds }: {
+  readonly width: number;
+  readonly marginLeft: number;
+  readonly rows: PartRows;
+  readonly span: AskedBars;
+  readonly runs: readonly RoleRun[];
+  readonly barIds: string | undefined;
+}): BarsBlocksInput {
   const { fromBarIndex, toBarIndex } = span;
   const axis = axisOfScore(score, span);
   const runs = all.filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
@@ -256,7 +244,7 @@ function systemOf(
   ];
   const size = rows.height < 13 ? 9 : 11;
   const names = score.parts.map((p, i) =>
-    svgText(document, {
+    svgText({
       text: fitText(p.name, size, marginLeft - 14),
       x: marginLeft - 8,
       y: (y(i) + 0.5) * rows.height + 4,
@@ -269,7 +257,7 @@ function systemOf(
   const places = barIds === undefined
     ? []
     : Array.from({ length: toBarIndex + 1 - fromBarIndex }, (_, i) =>
-      h(document, "rect", {
+      h("rect", {
         id: `${barIds}${fromBarIndex + i}`,
         class: "bar-place",
         x: marginLeft + i * pixelsPerBar,
@@ -288,7 +276,7 @@ function systemOf(
       height: panelHeight,
       domain: [rows.count, 0],
       marks,
-      over: [h(document, "g", { "aria-label": "parts", "data-width": marginLeft }, ...names), ...places],
+      over: [h("g", { "aria-label": "parts", "data-width": marginLeft }, ...names), ...places],
     }],
   };
 }

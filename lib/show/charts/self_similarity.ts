@@ -5,7 +5,6 @@ import type { Score } from "../../score/model.ts";
 import { axisOfRows, type BarAxis, barTicks } from "../drawing/bar_axis.ts";
 import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { type Colour, pngAddress } from "../drawing/raster.ts";
@@ -55,20 +54,19 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
     width: WIDTH,
     ...options,
   });
-  const document = chartDocument();
   const axis = axisOfRows(freshness.perBar, checkedScore("self-similarity chart", score));
   const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
   const side = height ?? bars;
   const lightest = lowEnd(freshness.similarity);
   const top = freshness.perBar.reduce((most, b) => Math.max(most, b.novelty), 0.2);
-  return barsFrame(document, {
+  return barsFrame({
     name: NAME,
     width,
     title,
     label:
       `Self-similarity of ${counted(freshness.perBar.length, "bar")} in scoring, activity, register and ` +
       `dynamics, and where something new begins, with ${counted(freshness.changes.length, "change point")}`,
-    legend: legend(document, lightest, freshness.changes.length > 0),
+    legend: legend(lightest, freshness.changes.length > 0),
     axis,
     marginLeft: MARGIN_LEFT,
     panels: [
@@ -80,8 +78,8 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
         domain: [axis.toBarIndex + 1, axis.fromBarIndex],
         marks: [],
         over: [
-          matrixImage(document, { freshness, lightest, bars, side }),
-          ...barNumbersDown(document, { axis, side }),
+          matrixImage({ freshness, lightest, bars, side }),
+          ...barNumbersDown({ axis, side }),
         ],
       },
       {
@@ -147,7 +145,7 @@ function isWhole({ perBar, similarity }: Freshness): boolean {
   return perBar.length > 0 && similarity.length === perBar.length ** 2;
 }
 
-function matrixImage(document: Document, { freshness, lightest, bars, side }: Square): SVGElement {
+function matrixImage({ freshness, lightest, bars, side }: Square): SVGElement {
   const n = freshness.perBar.length;
   const known = isWhole(freshness) ? freshness.similarity : undefined;
   const size = known === undefined ? 1 : n;
@@ -156,7 +154,7 @@ function matrixImage(document: Document, { freshness, lightest, bars, side }: Sq
     (column, row) =>
       colourOf(known === undefined ? 0 : (known[row * n + column]! - lightest) / (1 - lightest)),
   );
-  return h(document, "image", {
+  return h("image", {
     class: "matrix",
     href,
     x: MARGIN_LEFT,
@@ -170,26 +168,25 @@ function matrixImage(document: Document, { freshness, lightest, bars, side }: Sq
 
 /** Bar numbers down the left side, where they stand below the square as well. */
 function barNumbersDown(
-  document: Document,
   { axis, side }: { readonly axis: BarAxis; readonly side: number },
 ): readonly SVGElement[] {
   const count = axis.toBarIndex + 1 - axis.fromBarIndex;
   return barTicks(axis, side).flatMap(({ barIndex, number }) => {
     const y = (barIndex - axis.fromBarIndex) / count * side;
     return [
-      h(document, "path", {
+      h("path", {
         d: `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`,
         stroke: "currentColor",
         "stroke-opacity": 0.6,
       }),
-      svgText(document, { text: number, x: MARGIN_LEFT - 8, y: y + 10, anchor: "end" }),
+      svgText({ text: number, x: MARGIN_LEFT - 8, y: y + 10, anchor: "end" }),
     ];
   });
 }
 
-function legend(document: Document, lightest: number, hasChanges: boolean): readonly LegendEntry[] {
+function legend(lightest: number, hasChanges: boolean): readonly LegendEntry[] {
   const patch = (share: number) =>
-    h(document, "rect", {
+    h("rect", {
       x: 0,
       y: 1,
       width: 22,
@@ -198,7 +195,7 @@ function legend(document: Document, lightest: number, hasChanges: boolean): read
       stroke: "currentColor",
       "stroke-opacity": 0.3,
     });
-  const line = (stroke: string) => h(document, "path", { d: "M11 0V16", stroke, "stroke-width": 1.5 });
+  const line = (stroke: string) => h("path", { d: "M11 0V16", stroke, "stroke-width": 1.5 });
   return [
     { sign: { drawn: patch(1) }, label: "the same" },
     { sign: { drawn: patch(0.5) }, label: "in between" },

@@ -6,7 +6,6 @@ import { InputError } from "../../base/errors.ts";
 import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/compare/sensitivity.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnWords } from "../drawing/column_words.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -84,7 +83,6 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
     }))
     .sort((a, b) => b.reach - a.reach);
   const shown = all.filter((c) => c.reach >= 0.0005).slice(0, Math.max(1, most));
-  const document = chartDocument();
   const left = all.length - shown.length;
   const by = percent(sensitivity.by);
   const name = columnWords(usual.measure);
@@ -94,7 +92,7 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
     : flips.length === 0
     ? `“${usual.first}” stays first whichever constant moves; the order would turn at 0\u00a0%.`
     : `Fragile: ${counted(flips.length, "change")} would put another setting first.`;
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title: title ?? (isLead ? `Does the ranking by ${name} hang on a constant?` : `What ${name} hangs on`),
@@ -110,13 +108,13 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
         .join(", ") || "no constant matters"
     }`,
     legend: [
-      { sign: { drawn: sampleBar(document, false) }, label: `constant ${by} lower` },
-      { sign: { drawn: sampleBar(document, true) }, label: `constant ${by} higher` },
+      { sign: { drawn: sampleBar(false) }, label: `constant ${by} lower` },
+      { sign: { drawn: sampleBar(true) }, label: `constant ${by} higher` },
       ...(flips.length === 0
         ? []
-        : [{ sign: { drawn: flipMark(document, { x: 11, y: 8 }) }, label: "another setting comes first" }]),
+        : [{ sign: { drawn: flipMark({ x: 11, y: 8 }) }, label: "another setting comes first" }]),
     ],
-    blocks: [tornado(document, {
+    blocks: [tornado({
       shown,
       valueOf,
       middle,
@@ -139,8 +137,8 @@ function inPercent(share: number): string {
   return `${figure(share * 100, 0)}\u00a0%`;
 }
 
-function sampleBar(document: Document, isHigher: boolean): SVGElement {
-  return h(document, "rect", { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) });
+function sampleBar(isHigher: boolean): SVGElement {
+  return h("rect", { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) });
 }
 
 function look(isHigher: boolean): Readonly<Record<string, string | number>> {
@@ -148,8 +146,8 @@ function look(isHigher: boolean): Readonly<Record<string, string | number>> {
 }
 
 /** A cross where the first place changes. */
-function flipMark(document: Document, { x, y }: { readonly x: number; readonly y: number }): SVGElement {
-  return h(document, "path", {
+function flipMark({ x, y }: { readonly x: number; readonly y: number }): SVGElement {
+  return h("path", {
     d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`,
     stroke: FLIP,
     "stroke-width": 2,
@@ -168,7 +166,7 @@ interface TornadoInput {
   readonly isLead: boolean;
 }
 
-function tornado(document: Document, input: TornadoInput): FrameBlock {
+function tornado(input: TornadoInput): FrameBlock {
   const { shown, valueOf, middle, width, rowHeight, isLead } = input;
   const heading = fittingText(input.heading, 11, width - 2 * SIDE);
   const nameRoom = Math.min(
@@ -204,7 +202,7 @@ function tornado(document: Document, input: TornadoInput): FrameBlock {
       strokeWidth: 2,
       ...namedMark("flips"),
     });
-  return plotBlock(document, {
+  return plotBlock({
     width,
     height: HEAD + end + 22,
     marginLeft: left,

@@ -4,7 +4,6 @@ import { InputError } from "../../base/errors.ts";
 import { type CellMean, cellMeans } from "../panels/cell_means.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
-import { chartDocument } from "../drawing/chart_document.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -96,11 +95,10 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
     );
   }
   const scale: Scale = { lowest: Math.min(...means), highest: Math.max(...means), name: of };
-  const document = chartDocument();
   const most = Math.max(...tables.map((t) => new Set(t.cells.map((c) => c.y)).size));
   const rowHeight = height === undefined ? ROW : Math.max(20, height / tables.length / most);
   const without = tables.flatMap((t) => t.cells).reduce((sum, c) => sum + c.without, 0);
-  return chartFrame(document, {
+  return chartFrame({
     name: NAME,
     width,
     title: title ?? `${capitalised(columnWords(of))} by ${columnWords(y)} and ${columnWords(x)}`,
@@ -113,8 +111,8 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
       `from ${figureOf(scale, scale.lowest)} to ${figureOf(scale, scale.highest)}`,
     legend: [],
     blocks: [
-      scaleBlock(document, scale, width),
-      ...tables.map((t) => tableBlock(document, { ...t, scale, width, rowHeight, x: columnWords(x) })),
+      scaleBlock(scale, width),
+      ...tables.map((t) => tableBlock({ ...t, scale, width, rowHeight, x: columnWords(x) })),
     ],
   });
 }
@@ -141,24 +139,23 @@ function colourAt(place: number): string {
   return `rgb(${mixed.join(",")})`;
 }
 
-function scaleBlock(document: Document, scale: Scale, width: number): FrameBlock {
+function scaleBlock(scale: Scale, width: number): FrameBlock {
   const length = Math.min(180, width / 3);
-  const stops = [0, 1].map((place) => h(document, "stop", { offset: place, "stop-color": colourAt(place) }));
+  const stops = [0, 1].map((place) => h("stop", { offset: place, "stop-color": colourAt(place) }));
   return {
     element: h(
-      document,
       "g",
       { class: "scale" },
-      h(document, "linearGradient", { id: "ripieno-sweep-scale" }, ...stops),
-      h(document, "rect", {
+      h("linearGradient", { id: "ripieno-sweep-scale" }, ...stops),
+      h("rect", {
         x: SIDE + 56,
         y: 2,
         width: length,
         height: 12,
         fill: "url(#ripieno-sweep-scale)",
       }),
-      svgText(document, { text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
-      svgText(document, { text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
+      svgText({ text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
+      svgText({ text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
     ),
     height: 26,
   };
@@ -175,7 +172,7 @@ interface TableInput {
   readonly x: string;
 }
 
-function tableBlock(document: Document, input: TableInput): FrameBlock {
+function tableBlock(input: TableInput): FrameBlock {
   const { heading, cells, scale, width, rowHeight } = input;
   const columns = [...new Set(cells.map((c) => c.x))];
   const rows = [...new Set(cells.map((c) => c.y))];
@@ -191,7 +188,7 @@ function tableBlock(document: Document, input: TableInput): FrameBlock {
   const hasSmall = (c: CellMean) => c.mean !== null && c.without > 0 && rowHeight - GAP >= 28;
   const inside = { x: "x", y: "y", fill: inkOf, pointerEvents: "none", dx: -GAP / 2 } as const;
   const figures = { ...inside, text: (c: CellMean) => fitText(cellText(scale, c), 12, room), fontSize: 12 };
-  return plotBlock(document, {
+  return plotBlock({
     label: "table",
     width,
     height: top + rows.length * rowHeight + AFTER,

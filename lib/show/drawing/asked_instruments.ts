@@ -4,15 +4,7 @@ import { type Instrument, instrumentById } from "../../instruments/catalogue.ts"
 /** One instrument, or several: records of the catalogue or their ids. */
 export type InstrumentsAsked = Instrument | string | readonly (Instrument | string)[];
 
-/**
- * The instruments a chart is asked for.
- *
- * @param chart name of the chart, for messages
- * @param asked records or ids, one or several
- * @param most how many it can show
- * @returns the records
- * @throws {InputError} when there is none, there are too many, or an id is not in the catalogue
- */
+/** The instruments a chart is asked for. */
 export function askedInstruments(
   chart: string,
   asked: InstrumentsAsked,

@@ -37,13 +37,7 @@ export interface AxisRow {
   readonly onsetSeconds: number;
 }
 
-/**
- * The axis of a result's bars.
- *
- * @param rows one row per bar, in order
- * @param score the score, for names of passages
- * @returns the axis
- */
+/** The axis of a result's bars; the score gives the names of passages. */
 export function axisOfRows(rows: readonly AxisRow[], score?: Score): BarAxis {
   return {
     fromBarIndex: rows[0]?.barIndex ?? 0,
@@ -54,13 +48,7 @@ export function axisOfRows(rows: readonly AxisRow[], score?: Score): BarAxis {
   };
 }
 
-/**
- * The axis of a score's bars.
- *
- * @param score the score
- * @param span first and last bar, indexes from 0; by default all
- * @returns the axis
- */
+/** The axis of a score's bars, by default of all. */
 export function axisOfScore(
   score: Score,
   span: { readonly fromBarIndex?: number; readonly toBarIndex?: number } = {},
@@ -92,11 +80,7 @@ function namedPassages(score: Score): readonly AxisPassage[] {
 const STEPS = [1, 2, 4, 5, 8, 10, 20, 25, 40, 50, 100, 200, 500, 1000];
 
 /**
- * The bars whose numbers are written: as many as fit, at round numbers, and the first.
- *
- * @param axis the bars
- * @param width width of all bars in pixels
- * @returns bar indexes with what is written at each
+ * The bars whose numbers are written over a width in pixels: as many as fit, at round numbers, and the first.
  */
 export function barTicks(
   axis: BarAxis,
@@ -118,25 +102,13 @@ export function barTicks(
   return ticks;
 }
 
-/**
- * Seconds as a clock shows them.
- *
- * @param seconds seconds from the start
- * @returns for example `1:05`
- */
+/** Seconds as a clock shows them, for example `1:05`. */
 export function clockTime(seconds: number): string {
   const whole = Math.round(seconds);
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
-/**
- * Printed numbers of a span, for labels.
- *
- * @param axis the bars
- * @param fromBarIndex first bar, index from 0
- * @param toBarIndex last bar, inclusive
- * @returns for example `bars 5–8` or `bar 5`
- */
+/** Printed numbers of a span, for labels: `bars 5–8` or `bar 5`. */
 export function barsInWords(axis: BarAxis, fromBarIndex: number, toBarIndex: number): string {
   const first = axis.numbers[fromBarIndex - axis.fromBarIndex] ?? String(fromBarIndex + 1);
   const last = axis.numbers[toBarIndex - axis.fromBarIndex] ?? String(toBarIndex + 1);

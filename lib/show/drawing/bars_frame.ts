@@ -3,7 +3,7 @@ import * as Plot from "@observablehq/plot";
 import { namedMark } from "./named_mark.ts";
 import { type BarAxis, barsInWords, barTicks } from "./bar_axis.ts";
 import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
-import { type Chart, h, plotGroup, svgText } from "./svg.ts";
+import { type Chart, DOCUMENT, h, plotGroup, svgText } from "./svg.ts";
 import { fitText, textWidth, wrapText } from "./text_width.ts";
 
 /** One panel. */
@@ -41,43 +41,26 @@ const HEADING = 20;
 const HEADING_LINE = 14;
 const PASSAGES = 22;
 
-/**
- * Puts a chart along the bars together.
- *
- * @param document document to make it in
- * @param input axis, panels, title, legend
- * @returns the chart
- */
-export function barsFrame(document: Document, input: BarsFrameInput): Chart {
-  return chartFrame(document, {
+/** Puts a chart along the bars together. */
+export function barsFrame(input: BarsFrameInput): Chart {
+  return chartFrame({
     ...input,
     width: input.outerWidth ?? input.width,
-    blocks: barsBlocks(document, input),
+    blocks: barsBlocks(input),
   });
 }
 
-/**
- * The pieces of a chart along the bars, from top to bottom: passages, panels, bar numbers.
- *
- * @param document document to make them in
- * @param input axis and panels
- * @returns the pieces, for a frame that holds several
- */
-export function barsBlocks(document: Document, input: BarsBlocksInput): readonly FrameBlock[] {
+/** The pieces of a chart along the bars, from top to bottom: passages, panels, bar numbers. */
+export function barsBlocks(input: BarsBlocksInput): readonly FrameBlock[] {
   const { axis, panels } = input;
   const blocks: FrameBlock[] = [];
-  if (axis.passages.length > 0) blocks.push(passageStrip(document, input));
-  panels.forEach((panel, i) => blocks.push(panelBlock(document, input, { panel, isFirst: i === 0 })));
-  blocks.push(axisStrip(document, input));
+  if (axis.passages.length > 0) blocks.push(passageStrip(input));
+  panels.forEach((panel, i) => blocks.push(panelBlock(input, { panel, isFirst: i === 0 })));
+  blocks.push(axisStrip(input));
   return blocks;
 }
 
-/**
- * Width of all bars of a chart.
- *
- * @param input width and left margin of the chart
- * @returns pixels
- */
+/** Width of all bars of a chart in pixels. */
 export function barsWidth(input: Pick<BarsFrameInput, "width" | "marginLeft">): number {
   return input.width - input.marginLeft - MARGIN_RIGHT;
 }
@@ -96,12 +79,12 @@ function guides(input: BarsBlocksInput): readonly number[] {
 }
 
 /** Names of passages between fine brackets. */
-function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
+function passageStrip(input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const children = input.axis.passages.flatMap(({ name, fromBarIndex, toBarIndex }) => {
     const left = x(fromBarIndex);
     const right = x(toBarIndex + 1);
-    const rule = h(document, "path", {
+    const rule = h("path", {
       d: `M${left} 20V5H${right - 2}`,
       fill: "none",
       stroke: "currentColor",
@@ -111,16 +94,15 @@ function passageStrip(document: Document, input: BarsBlocksInput): FrameBlock {
     const hover = `${name}, ${barsInWords(input.axis, fromBarIndex, toBarIndex)}`;
     return text === ""
       ? [rule]
-      : [rule, svgText(document, { text, x: left + 4, y: 17, size: 11, weight: 600, title: hover })];
+      : [rule, svgText({ text, x: left + 4, y: 17, size: 11, weight: 600, title: hover })];
   });
   return {
-    element: h(document, "g", { "aria-label": "passages" }, ...children),
+    element: h("g", { "aria-label": "passages" }, ...children),
     height: PASSAGES,
   };
 }
 
 function panelBlock(
-  document: Document,
   input: BarsBlocksInput,
   { panel, isFirst }: { readonly panel: BarPanel; readonly isFirst: boolean },
 ): FrameBlock {
@@ -128,7 +110,7 @@ function panelBlock(
   const words = wrapText(panel.heading, 11, width - marginLeft - 4);
   const top = words.length === 0 ? (isFirst ? 0 : 8) : HEADING + (words.length - 1) * HEADING_LINE;
   const plot = Plot.plot({
-    document,
+    document: DOCUMENT,
     width,
     height: panel.height,
     marginLeft,
@@ -147,11 +129,11 @@ function panelBlock(
     ],
   } as Plot.PlotOptions);
   const heading = words.map((text, i) =>
-    svgText(document, { text, x: marginLeft, y: HEADING - 7 + i * HEADING_LINE, size: 11, opacity: 0.85 })
+    svgText({ text, x: marginLeft, y: HEADING - 7 + i * HEADING_LINE, size: 11, opacity: 0.85 })
   );
-  const over = h(document, "g", { transform: `translate(0,${top})` }, ...panel.over ?? []);
+  const over = h("g", { transform: `translate(0,${top})` }, ...panel.over ?? []);
   return {
-    element: h(document, "g", {}, ...heading, plotGroup(document, plot, { x: 0, y: top }), over),
+    element: h("g", {}, ...heading, plotGroup(plot, { x: 0, y: top }), over),
     height: top + panel.height,
   };
 }
@@ -181,29 +163,29 @@ function axisLabels(input: BarsBlocksInput) {
 }
 
 /** Bar numbers, and the time of each below it. */
-function axisStrip(document: Document, input: BarsBlocksInput): FrameBlock {
+function axisStrip(input: BarsBlocksInput): FrameBlock {
   const x = xOf(input);
   const { axis, marginLeft } = input;
   const children = axisLabels(input).flatMap(({ barIndex, number, time, labelX, anchor, fits }) => [
-    h(document, "path", { d: `M${x(barIndex)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 }),
+    h("path", { d: `M${x(barIndex)} 0V6`, stroke: "currentColor", "stroke-opacity": 0.6 }),
     ...(fits
       ? [
-        svgText(document, { text: number, x: labelX, y: 15, size: NUMBER_SIZE, anchor }),
-        svgText(document, { text: time, x: labelX, y: 28, size: TIME_SIZE, anchor, opacity: 0.62 }),
+        svgText({ text: number, x: labelX, y: 15, size: NUMBER_SIZE, anchor }),
+        svgText({ text: time, x: labelX, y: 28, size: TIME_SIZE, anchor, opacity: 0.62 }),
       ]
       : []),
   ]);
-  const line = h(document, "path", {
+  const line = h("path", {
     d: `M${marginLeft} 0.5H${x(axis.toBarIndex + 1)}`,
     stroke: "currentColor",
     "stroke-opacity": 0.6,
   });
   const names = [
-    svgText(document, { text: "bar", x: marginLeft - 8, y: 15, size: 11, anchor: "end" }),
-    svgText(document, { text: "min:s", x: marginLeft - 8, y: 28, size: 10, anchor: "end", opacity: 0.62 }),
+    svgText({ text: "bar", x: marginLeft - 8, y: 15, size: 11, anchor: "end" }),
+    svgText({ text: "min:s", x: marginLeft - 8, y: 28, size: 10, anchor: "end", opacity: 0.62 }),
   ];
   return {
-    element: h(document, "g", { "aria-label": "bars" }, line, ...names, ...children),
+    element: h("g", { "aria-label": "bars" }, line, ...names, ...children),
     height: 34,
   };
 }

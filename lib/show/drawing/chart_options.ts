@@ -16,14 +16,8 @@ export interface ChartOptions {
 const LIMITS = { width: [320, 6000], height: [60, 12_000] } as const;
 
 /**
- * Checks a chart's options, since notebooks check no types.
- *
- * @param chart name of the chart function, for messages
- * @param options what the caller gave
- * @param others options the chart has besides the common ones and what they have to be; undefined where the chart looks
- *   itself
- * @returns the options with the width filled in
- * @throws {InputError} when an option is unknown or a size is out of bounds
+ * Checks a chart's options, since notebooks check no types, and fills the width in. `others` are options beside the
+ * common ones and what they have to be; undefined where the chart looks itself.
  */
 export function checkedOptions<T extends ChartOptions>(
   chart: string,
@@ -46,14 +40,7 @@ export function checkedOptions<T extends ChartOptions>(
   return { ...options, width: options.width ?? 960 };
 }
 
-/**
- * Checks that a chart's second argument is a score and not its options.
- *
- * @param chart name of the chart function, for messages
- * @param score what the caller gave
- * @returns the score, or undefined where none was given
- * @throws {InputError} when it is something else
- */
+/** Checks that a chart's second argument, where there is one, is a score and not its options. */
 export function checkedScore(chart: string, score: Score | undefined): Score | undefined {
   if (score === undefined || BARS.fits(score)) return score;
   throw new InputError({

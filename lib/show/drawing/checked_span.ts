@@ -10,13 +10,7 @@ export interface AskedBars {
   readonly toBarIndex: number;
 }
 
-/**
- * Checks that a score has the bars a chart is to show.
- *
- * @param score the score
- * @param span name of the chart, first and last bar
- * @throws {InputError} when it has not, or the first comes after the last
- */
+/** Refuses a span whose bars the score does not have, or whose first comes after the last. */
 export function checkedSpan(
   score: Score,
   { chart, fromBarIndex, toBarIndex }: AskedBars & { readonly chart: string },

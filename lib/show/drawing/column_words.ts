@@ -15,12 +15,7 @@ const UNITS: Readonly<
   sectionSize: { words: "section size", unit: "players", decimals: 0 },
 };
 
-/**
- * A column's name in words.
- *
- * @param name for example `audibleShare`
- * @returns for example `lead heard`
- */
+/** A column's name in words: `lead heard` for `audibleShare`. */
 export function columnWords(name: string): string {
   return UNITS[name]?.words ??
     name.replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`).replace(
@@ -29,23 +24,12 @@ export function columnWords(name: string): string {
     );
 }
 
-/**
- * Unit of a column.
- *
- * @param name its name
- * @returns the unit, empty where it is not known
- */
+/** Unit of a column, empty where it is not known. */
 export function columnUnit(name: string): string {
   return UNITS[name]?.unit ?? "";
 }
 
-/**
- * Decimals a column's figures need.
- *
- * @param name its name
- * @param largest largest of its figures
- * @returns decimals
- */
+/** Decimals a column's figures need, given the largest of them. */
 export function columnDecimals(name: string, largest: number): number {
   return UNITS[name]?.decimals ??
     Math.min(4, Math.max(0, 2 - Math.floor(Math.log10(Math.max(1e-9, Math.abs(largest))))));

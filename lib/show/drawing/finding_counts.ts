@@ -5,22 +5,15 @@ import { SEVERITIES } from "./theme.ts";
 /** How many findings of each severity there are. */
 export type FindingCounts = { readonly [K in Severity]: number };
 
-/**
- * Counts findings by severity.
- *
- * @param rows findings, of single parts or gathered
- * @returns counts
- */
+/** Counts findings by severity. */
 export function findingCounts(rows: readonly { readonly severity: Severity }[]): FindingCounts {
   const of = (severity: Severity) => rows.filter((r) => r.severity === severity).length;
   return { impossible: of("impossible"), risky: of("risky"), tiring: of("tiring"), note: of("note") };
 }
 
 /**
- * Counts in words, the worst first; notes, which ask for nothing, last.
- *
- * @param counts how many of each
- * @returns for example `1 impossible, 2 tiring, 3 to note`; `none` where there are none
+ * Counts in words, the worst first; notes, which ask for nothing, last: `1 impossible, 2 tiring, 3 to note`, or
+ * `none`.
  */
 export function countsInWords(counts: FindingCounts): string {
   const words = SEVERITIES.filter((s) => counts[s] > 0)

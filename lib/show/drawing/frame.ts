@@ -57,38 +57,32 @@ const BOLD = 1.1;
 const LEGEND_SIZE = 11;
 const LEGEND_LINE = 20;
 
-/**
- * Puts a chart together.
- *
- * @param document document to make it in
- * @param input title, legend, blocks
- * @returns the chart
- */
-export function chartFrame(document: Document, input: FrameInput): Chart {
+/** Puts a chart together. */
+export function chartFrame(input: FrameInput): Chart {
   const { name, width, title, note = "", label } = input;
-  const children: SVGElement[] = [texturesFor(document, name)];
+  const children: SVGElement[] = [texturesFor(name)];
   let y = title === "" && note === "" ? 6 : 10;
   for (const line of wrapText(title, 16 * BOLD, width - 2 * SIDE)) {
     y += 16;
-    children.push(svgText(document, { text: line, x: SIDE, y, size: 16, weight: 600 }));
+    children.push(svgText({ text: line, x: SIDE, y, size: 16, weight: 600 }));
     y += 4;
   }
   for (const line of wrapText(note, NOTE_SIZE, width - 2 * SIDE)) {
     y += NOTE_SIZE + 3;
-    children.push(svgText(document, { text: line, x: SIDE, y, size: NOTE_SIZE, opacity: 0.72 }));
+    children.push(svgText({ text: line, x: SIDE, y, size: NOTE_SIZE, opacity: 0.72 }));
   }
   if (title !== "" || note !== "") y += 10;
   if (input.legend.length > 0) {
-    const legend = legendRows(document, input);
-    children.push(moved(document, legend.element, y));
+    const legend = legendRows(input);
+    children.push(moved(legend.element, y));
     y += legend.height + 8;
   }
   for (const block of input.blocks) {
-    children.push(moved(document, block.element, y));
+    children.push(moved(block.element, y));
     y += block.height;
   }
   const height = Math.ceil(y + 6);
-  return h(document, "svg", {
+  return h("svg", {
     class: "ripieno-chart",
     role: "img",
     "aria-label": label,
@@ -102,17 +96,11 @@ export function chartFrame(document: Document, input: FrameInput): Chart {
   }, ...children) as unknown as Chart;
 }
 
-function moved(document: Document, element: SVGElement, y: number): SVGElement {
-  return h(document, "g", { transform: `translate(0,${y})` }, element);
+function moved(element: SVGElement, y: number): SVGElement {
+  return h("g", { transform: `translate(0,${y})` }, element);
 }
 
-/**
- * The fill of a role in a chart: its colour with its texture on it.
- *
- * @param name name of the chart
- * @param role the role
- * @returns a value for `fill`
- */
+/** The `fill` of a role in a chart: its colour with its texture on it. */
 export function roleFill(name: string, role: Role): string {
   return `url(#${textureId(name, role)})`;
 }
@@ -123,10 +111,9 @@ function textureId(name: string, role: Role): string {
 
 const ALL_ROLES = Object.entries(ROLE_LOOKS) as [Role, RoleLook][];
 
-function texturesFor(document: Document, name: string): SVGElement {
+function texturesFor(name: string): SVGElement {
   const patterns = ALL_ROLES.map(([role, { texture }]) =>
     h(
-      document,
       "pattern",
       {
         id: textureId(name, role),
@@ -134,8 +121,8 @@ function texturesFor(document: Document, name: string): SVGElement {
         height: 8,
         patternUnits: "userSpaceOnUse",
       },
-      h(document, "rect", { width: 8, height: 8, fill: roleColour(role) }),
-      ...(texture === "" ? [] : [h(document, "path", {
+      h("rect", { width: 8, height: 8, fill: roleColour(role) }),
+      ...(texture === "" ? [] : [h("path", {
         d: texture,
         fill: "none",
         stroke: roleInk(role),
@@ -144,11 +131,11 @@ function texturesFor(document: Document, name: string): SVGElement {
       })]),
     )
   );
-  return h(document, "defs", {}, ...patterns);
+  return h("defs", {}, ...patterns);
 }
 
 /** Entries from left to right, in as many lines as they need. */
-function legendRows(document: Document, { name, width, legend }: FrameInput): FrameBlock {
+function legendRows({ name, width, legend }: FrameInput): FrameBlock {
   const children: SVGElement[] = [];
   let x = SIDE;
   let y = 0;
@@ -160,45 +147,36 @@ function legendRows(document: Document, { name, width, legend }: FrameInput): Fr
     }
     children.push(
       h(
-        document,
         "g",
         { transform: `translate(${x},${y})`, class: "legend-entry" },
-        legendSign(document, name, sign),
-        svgText(document, { text: label, x: 28, y: 12, size: LEGEND_SIZE }),
+        legendSign(name, sign),
+        svgText({ text: label, x: 28, y: 12, size: LEGEND_SIZE }),
       ),
     );
     x += entryWidth;
   }
   return {
-    element: h(document, "g", { "aria-label": "legend" }, ...children),
+    element: h("g", { "aria-label": "legend" }, ...children),
     height: y + LEGEND_LINE,
   };
 }
 
-function legendSign(document: Document, name: string, sign: LegendEntry["sign"]): SVGElement {
+function legendSign(name: string, sign: LegendEntry["sign"]): SVGElement {
   if ("drawn" in sign) return sign.drawn;
   if ("role" in sign) {
-    return h(document, "rect", { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) });
+    return h("rect", { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) });
   }
-  return severityShape(document, sign.severity, { x: 11, y: 8 });
+  return severityShape(sign.severity, { x: 11, y: 8 });
 }
 
-/**
- * The shape of a severity.
- *
- * @param document document to make it in
- * @param severity the severity
- * @param place its middle, in pixels
- * @returns a path
- */
+/** The shape of a severity around a place in pixels. */
 export function severityShape(
-  document: Document,
   severity: Severity,
   place: { readonly x: number; readonly y: number },
 ): SVGElement {
   const { shape, filled } = SEVERITY_LOOKS[severity];
   const colour = severityColour(severity);
-  return h(document, "path", {
+  return h("path", {
     d: shape,
     transform: `translate(${place.x},${place.y})`,
     fill: filled ? colour : "none",
@@ -213,16 +191,8 @@ interface PlaceScales {
   readonly y?: ((value: never) => number) & { readonly bandwidth?: () => number };
 }
 
-/**
- * Severities in a plot: their shapes are not among the library's symbols.
- *
- * @param document document to make it in
- * @param rows a severity and its place on the scales each
- * @param options pixels to the right of the place; class of the mark
- * @returns a mark
- */
+/** Severities in a plot: their shapes are not among the library's symbols. */
 export function severityMark(
-  document: Document,
   rows: readonly { readonly severity: Severity; readonly x: number; readonly y: number }[],
   { dx = 0, name }: { readonly dx?: number; readonly name?: string } = {},
 ): RenderFunction {
@@ -230,8 +200,8 @@ export function severityMark(
     const { x, y } = scales as PlaceScales;
     const half = (y?.bandwidth?.() ?? 0) / 2;
     const shapes = rows.map((r) =>
-      severityShape(document, r.severity, { x: x!(r.x as never) + dx, y: y!(r.y as never) + half })
+      severityShape(r.severity, { x: x!(r.x as never) + dx, y: y!(r.y as never) + half })
     );
-    return h(document, "g", { class: name }, ...shapes);
+    return h("g", { class: name }, ...shapes);
   };
 }

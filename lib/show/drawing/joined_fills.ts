@@ -5,9 +5,6 @@ import { h } from "./svg.ts";
  * Gives a mark's group of rectangles a class and fills them with one path per fill, drawn below them; the rectangles
  * stay as outlines that name themselves under the mouse. A texture is then laid once per role instead of once per
  * bar: hundreds of textured rectangles make a printed page slow and tens of megabytes heavy.
- *
- * @param name the class of the rectangles; the fills have the same with `-fills`
- * @returns options to add to a mark's
  */
 export function joinedFills(name: string): { readonly render: RenderFunction } {
   return {
@@ -23,13 +20,12 @@ export function joinedFills(name: string): { readonly render: RenderFunction } {
       }
       group.setAttribute("fill", "none");
       group.setAttribute("pointer-events", "all");
-      const { document } = context;
       const sharpness = group.getAttribute("shape-rendering");
-      const fills = h(document, "g", {
+      const fills = h("g", {
         class: `${name}-fills`,
         ...(sharpness === null ? {} : { "shape-rendering": sharpness }),
-      }, ...[...outlines].map(([fill, paths]) => h(document, "path", { fill, d: paths.join("") })));
-      return h(document, "g", {}, fills, group);
+      }, ...[...outlines].map(([fill, paths]) => h("path", { fill, d: paths.join("") })));
+      return h("g", {}, fills, group);
     },
   };
 }

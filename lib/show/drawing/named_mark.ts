@@ -1,11 +1,6 @@
 import type { RenderFunction } from "@observablehq/plot";
 
-/**
- * Gives a mark's group a class, so that a page can style it and a test can count what is drawn.
- *
- * @param name the class
- * @returns options to add to a mark's
- */
+/** Gives a mark's group a class, so that a page can style it and a test can count what is drawn. */
 export function namedMark(name: string): { readonly render: RenderFunction } {
   return {
     render: (index, scales, values, dimensions, context, next) => {

@@ -1,6 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { FrameBlock } from "./frame.ts";
-import { h, plotGroup } from "./svg.ts";
+import { DOCUMENT, h, plotGroup } from "./svg.ts";
 
 /** What a block is plotted from: the library's own options, with no axes, no colour scale and no margins by default. */
 export interface PlotBlockInput extends Plot.PlotOptions {
@@ -10,16 +10,10 @@ export interface PlotBlockInput extends Plot.PlotOptions {
   readonly label?: string;
 }
 
-/**
- * One block of a frame, drawn by the chart library.
- *
- * @param document document to make it in
- * @param input height, width, scales, marks
- * @returns the block
- */
-export function plotBlock(document: Document, { label, ...input }: PlotBlockInput): FrameBlock {
+/** One block of a frame, drawn by the chart library. */
+export function plotBlock({ label, ...input }: PlotBlockInput): FrameBlock {
   const plot = Plot.plot({
-    document,
+    document: DOCUMENT,
     marginTop: 0,
     marginBottom: 0,
     marginLeft: 0,
@@ -30,7 +24,7 @@ export function plotBlock(document: Document, { label, ...input }: PlotBlockInpu
     y: { axis: null, ...input.y },
   });
   return {
-    element: h(document, "g", { "aria-label": label }, plotGroup(document, plot, { x: 0, y: 0 })),
+    element: h("g", { "aria-label": label }, plotGroup(plot, { x: 0, y: 0 })),
     height: input.height,
   };
 }

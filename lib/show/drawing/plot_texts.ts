@@ -23,13 +23,7 @@ export interface RowNamesInput<T> {
 /** How much wider bold type is. */
 const BOLD = 1.07;
 
-/**
- * The names of rows, left of the plot and up to its edge; what does not fit is cut, and pops up in full.
- *
- * @param rows the rows
- * @param input place, name and room of a row
- * @returns a mark
- */
+/** The names of rows, left of the plot and up to its edge; what does not fit is cut, and pops up in full. */
 export function rowNames<T>(
   rows: readonly T[],
   { y, nameOf, titleOf = nameOf, room, before = 10, size = 11, weight = 400 }: RowNamesInput<T>,
@@ -64,13 +58,7 @@ export interface HeadWordsInput {
   readonly title?: string;
 }
 
-/**
- * A line of words at the upper left corner of a plot.
- *
- * @param words the words; none are drawn for an empty text
- * @param input place and type
- * @returns a mark
- */
+/** A line of words at the upper left corner of a plot. */
 export function headWords(
   words: string,
   { dx = 0, dy = 0, size = 11, weight = 400, opacity = 1, anchor = "start", title }: HeadWordsInput = {},

@@ -6,11 +6,7 @@ import { zlibSync } from "fflate";
 export type Colour = readonly [number, number, number];
 
 /**
- * Makes a PNG picture.
- *
- * @param size width and height in pixels
- * @param colourOf colour of each pixel, by column and row
- * @returns a `data:` address
+ * A PNG picture as a `data:` address.
  *
  * Source of the format: Portable Network Graphics (PNG) Specification, 2nd ed., W3C 2003 (ISO/IEC 15948).
  */

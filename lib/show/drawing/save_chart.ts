@@ -44,10 +44,8 @@ function checkDrawing(action: string, chart: Chart): void {
 }
 
 /**
- * A chart as markup for a page: as {@linkcode chartSvg}, but with colours that the page may set.
- *
- * @param chart a chart
- * @returns SVG text without a name space
+ * A chart as markup for a page: as {@linkcode chartSvg}, but without a name space and with colours that the page may
+ * set.
  */
 export function chartMarkup(chart: Chart): string {
   return markupOf(chart as unknown as MarkupNode);

@@ -10,13 +10,7 @@ export interface BarSpan {
   readonly name: string;
 }
 
-/**
- * Joins neighbouring rows that carry the same name.
- *
- * @param rows rows in the order of the bars
- * @param nameOf the name of a row; rows with an empty one are left out
- * @returns spans in order
- */
+/** Joins neighbouring rows that carry the same name; rows with an empty one are left out. */
 export function spansOf<T extends { readonly barIndex: number }>(
   rows: readonly T[],
   nameOf: (row: T) => string,

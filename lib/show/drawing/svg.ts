@@ -1,4 +1,5 @@
 /** Small helpers to draw what the chart library has no mark for: titles, legends, strips of names. */
+import { chartDocument } from "./chart_document.ts";
 import { FONT, PAPER } from "./theme.ts";
 
 /** A chart: an SVG element with its title, legend and labels inside. */
@@ -9,29 +10,23 @@ export type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 const NAMESPACE = "http://www.w3.org/2000/svg";
 
-/**
- * Makes an SVG element.
- *
- * @param document document to make it in
- * @param tag for example `rect`
- * @param attributes its attributes
- * @param children elements or text inside
- * @returns the element
- */
+/** The document all charts are made in; none of them is hung into it. */
+export const DOCUMENT: Document = chartDocument();
+
+/** Makes an SVG element. */
 export function h(
-  document: Document,
   tag: string,
   attributes: Attributes = {},
   ...children: readonly (Node | string)[]
 ): SVGElement {
-  const element = document.createElementNS(NAMESPACE, tag) as SVGElement;
+  const element = DOCUMENT.createElementNS(NAMESPACE, tag) as SVGElement;
   const { title, ...others } = attributes;
   for (const [name, value] of Object.entries(others)) {
     if (value !== undefined) element.setAttribute(name, String(value));
   }
-  const hover = title === undefined ? [] : [h(document, "title", {}, String(title))];
+  const hover = title === undefined ? [] : [h("title", {}, String(title))];
   for (const child of [...hover, ...children]) {
-    element.appendChild(typeof child === "string" ? document.createTextNode(child) : child);
+    element.appendChild(typeof child === "string" ? DOCUMENT.createTextNode(child) : child);
   }
   return element;
 }
@@ -58,16 +53,10 @@ export interface TextInput {
   readonly title?: string | undefined;
 }
 
-/**
- * Makes a line of text.
- *
- * @param document document to make it in
- * @param input words and place
- * @returns a `text` element
- */
-export function svgText(document: Document, input: TextInput): SVGElement {
+/** Makes a line of text. */
+export function svgText(input: TextInput): SVGElement {
   const { text, x, y, size = 11, anchor = "start", weight, opacity, halo = false, title } = input;
-  return h(document, "text", {
+  return h("text", {
     x,
     y,
     "font-size": size,
@@ -81,20 +70,9 @@ export function svgText(document: Document, input: TextInput): SVGElement {
   }, text);
 }
 
-/**
- * Takes the drawing out of a plot, so that several stand in one picture.
- *
- * @param document document to make the group in
- * @param plot a plot without title and legend
- * @param place where its left upper corner goes, in pixels
- * @returns a group with the plot's marks
- */
-export function plotGroup(
-  document: Document,
-  plot: Element,
-  place: { readonly x: number; readonly y: number },
-): SVGElement {
-  const group = h(document, "g", {
+/** Takes the drawing out of a plot, so that several stand in one picture. */
+export function plotGroup(plot: Element, place: { readonly x: number; readonly y: number }): SVGElement {
+  const group = h("g", {
     transform: `translate(${place.x},${place.y})`,
     "text-anchor": "middle",
     "font-family": FONT,

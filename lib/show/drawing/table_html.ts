@@ -14,14 +14,10 @@ const LONGEST_CELL = 400;
 const LONG_TEXT = 40;
 
 /**
- * Writes rows as an HTML table. Columns are the fields of all rows in the order they first appear, headed by
- * their names in words (the exact name pops up over it). A column of numbers has one count of decimals, as
- * many as a musician reads: none from 100 on, one from 10 on and for dB, two below, more only where its largest would
- * vanish otherwise; whole numbers stay whole. Long text wraps.
- *
- * @param rows records
- * @param options how many rows at most
- * @returns one `<table>`, followed by a line that counts the rows left out, if any
+ * Writes rows as an HTML table. Columns are the fields of all rows in the order they first appear, headed by their
+ * names in words (the exact name pops up over it). A column of numbers has one count of decimals, as many as a
+ * musician reads: none from 100 on, one from 10 on and for dB, two below, more only where its largest would vanish
+ * otherwise; whole numbers stay whole. Long text wraps.
  */
 export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableOptions = {}): string {
   const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
@@ -42,12 +38,7 @@ export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableO
     (left > 0 ? `<p>… and ${left} more ${left === 1 ? "row" : "rows"} (${rows.length} in all)</p>` : "");
 }
 
-/**
- * Makes text safe inside HTML.
- *
- * @param text any text
- * @returns the text with `&`, `<`, `>` and `"` written as entities
- */
+/** Makes text safe inside HTML. */
 export function escapeHtml(text: string): string {
   return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll(
     '"',

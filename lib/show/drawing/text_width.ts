@@ -9,13 +9,7 @@ const FULL = 1.05;
 /** Pixels that may be lost when a width is added to and taken from again. */
 const ROUNDING = 1e-6;
 
-/**
- * Estimates the width of a line of text in a sans serif type.
- *
- * @param text the text
- * @param size size of the type in pixels
- * @returns width in pixels, rather too wide than too narrow
- */
+/** Estimates the width of a line of text in a sans serif type, in pixels, rather too wide than too narrow. */
 export function textWidth(text: string, size: number): number {
   let ems = 0;
   for (const letter of text) ems += letterWidth(letter);
@@ -30,12 +24,7 @@ function letterWidth(letter: string): number {
 }
 
 /**
- * Cuts text to a width, with an ellipsis where something is lost.
- *
- * @param text the text
- * @param size size of the type in pixels
- * @param width most pixels
- * @returns the text, a shorter one that ends in `…`, or an empty one where not even three letters fit
+ * Cuts text to a width in pixels, ending in `…` where something is lost; empty where not even three letters fit.
  */
 export function fitText(text: string, size: number, width: number): string {
   if (textWidth(text, size) <= width + ROUNDING) return text;
@@ -48,14 +37,7 @@ export function fitText(text: string, size: number, width: number): string {
   return "";
 }
 
-/**
- * Breaks text into lines at spaces, but not at those that keep a figure with its unit.
- *
- * @param text the text
- * @param size size of the type in pixels
- * @param width most pixels a line
- * @returns the lines
- */
+/** Breaks text into lines at spaces, but not at those that keep a figure with its unit. */
 export function wrapText(text: string, size: number, width: number): readonly string[] {
   const lines: string[] = [];
   let line = "";
@@ -69,14 +51,7 @@ export function wrapText(text: string, size: number, width: number): readonly st
   return line === "" ? lines : [...lines, line];
 }
 
-/**
- * The longest wording that fits.
- *
- * @param wordings wordings, the longest first
- * @param size size of the type in pixels
- * @param width most pixels
- * @returns the first that fits, or the last one cut
- */
+/** The first of some wordings, the longest first, that fits a width in pixels, or the last one cut. */
 export function fittingText(wordings: readonly string[], size: number, width: number): string {
   return wordings.find((w) => textWidth(w, size) <= width) ?? fitText(wordings.at(-1) ?? "", size, width);
 }

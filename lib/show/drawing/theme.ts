@@ -116,43 +116,22 @@ function changeable(name: string, colour: string): string {
   return `var(--ripieno-${name}, ${colour})`;
 }
 
-/**
- * A colour of charts by name.
- *
- * @param name the colour
- * @returns a value for `fill` or `stroke`
- */
+/** A colour of charts by name, as a value for `fill` or `stroke`. */
 export function hue(name: keyof typeof HUES): string {
   return changeable(name, HUES[name][0]);
 }
 
-/**
- * The fill of a role without its texture.
- *
- * @param role the role
- * @param onWhite colour on white paper, where that is another
- * @returns a value for `fill` or `stroke`
- */
+/** The colour of a role without its texture, or another one on white paper. */
 export function roleColour(role: Role, onWhite: string = ROLE_LOOKS[role].fill): string {
   return changeable(role, onWhite);
 }
 
-/**
- * The ink of words and textures on the fill of a role.
- *
- * @param role the role
- * @returns a value for `fill` or `stroke`
- */
+/** The ink of words and textures on the fill of a role. */
 export function roleInk(role: Role): string {
   return changeable(`${role}-ink`, ROLE_LOOKS[role].ink);
 }
 
-/**
- * The colour of a severity.
- *
- * @param severity the severity
- * @returns a value for `fill` or `stroke`
- */
+/** The colour of a severity. */
 export function severityColour(severity: Severity): string {
   return changeable(severity, SEVERITY_LOOKS[severity].colour);
 }

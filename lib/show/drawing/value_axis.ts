@@ -17,12 +17,7 @@ export interface ValueAxisInput {
   readonly signed?: boolean;
 }
 
-/**
- * Figures and lines at round values.
- *
- * @param input ends of the axis, height of the panel
- * @returns marks
- */
+/** Figures and lines at round values. */
 export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInput): readonly Plot.Markish[] {
   const values = ticks(bottom, top, Math.max(2, Math.floor(height / 50)));
   const figureOf = tickFigures(values);
@@ -39,11 +34,8 @@ export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInpu
 }
 
 /**
- * The level axis of a panel: fine upright lines at values, figures below it.
- *
- * @param values where the lines are
- * @param format what writes a figure; by default with the decimals the values need
- * @returns marks
+ * The level axis of a panel: fine upright lines at values, figures below it, by default with the decimals the values
+ * need.
  */
 export function levelAxis(
   values: readonly number[],
@@ -62,23 +54,13 @@ export function levelAxis(
   ];
 }
 
-/**
- * How figures at ticks are written: all with the decimals that the finest of them needs, but a plain 0.
- *
- * @param values the ticks
- * @returns what writes one of them
- */
+/** How figures at ticks are written: all with the decimals that the finest of them needs, but a plain 0. */
 export function tickFigures(values: readonly number[]): (value: number) => string {
   const decimals = Math.max(0, ...values.map((v) => String(v).split(".")[1]?.length ?? 0));
   return (value) => figure(value, Math.abs(value) < 1e-9 ? 0 : decimals);
 }
 
-/**
- * A round upper end at or above a value.
- *
- * @param value the largest value, positive
- * @returns the end of the axis
- */
+/** A round upper end at or above a positive value. */
 export function niceTop(value: number): number {
   return nice(0, value, 6)[1];
 }

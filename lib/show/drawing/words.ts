@@ -5,69 +5,36 @@ import { isCompound } from "../../score/time.ts";
 /** A no-break space, so that a figure keeps its unit. */
 const NBSP = "\u00a0";
 
-/**
- * A figure with its decimals and a proper minus.
- *
- * @param value the figure
- * @param decimals decimals
- * @returns for example `−4.2`
- */
+/** A figure with its decimals and a proper minus: `−4.2`. */
 export function figure(value: number, decimals: number = 1): string {
   return value.toFixed(decimals).replace(/^-(?=0\.?0*$)/, "").replace("-", "−");
 }
 
-/**
- * A share as a percentage in prose.
- *
- * @param share 0 to 1
- * @returns for example `41 %`
- */
+/** A share as a percentage in prose: `41 %`. */
 export function percent(share: number): string {
   return `${Math.round(share * 100)}${NBSP}%`;
 }
 
 /**
- * A level of the lead against the rest: a figure, or why there is none.
- *
- * @param db how far the lead stands above the rest, or null
- * @param leadHeard share of the lead that is heard, or null where nothing leads
- * @returns for example `−4.2`; `alone` where nothing sounds with the lead, `–` where nothing leads
+ * A level of the lead against the rest in dB; `alone` where nothing sounds with the lead, `–` where nothing leads.
  */
 export function levelFigure(db: number | null, leadHeard: number | null): string {
   return db !== null ? figure(db) : leadHeard !== null ? "alone" : "–";
 }
 
-/**
- * A count with its noun.
- *
- * @param count how many
- * @param noun singular; the plural gets an s
- * @returns for example `3 findings`
- */
+/** A count with its noun, whose plural gets an s: `3 findings`. */
 export function counted(count: number, noun: string): string {
   return `${count}${NBSP}${noun}${count === 1 ? "" : "s"}`;
 }
 
-/**
- * A list in words.
- *
- * @param items the items
- * @param most how many are named at most; the rest is counted
- * @returns for example `a, b and 3 more`
- */
+/** A list in words, the rest counted: `a, b and 3 more`. */
 export function listed(items: readonly string[], most: number = 6): string {
   const shown = items.length > most ? [...items.slice(0, most), `${items.length - most} more`] : items;
   if (shown.length < 2) return shown[0] ?? "";
   return `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
 }
 
-/**
- * A span of bars by its printed numbers.
- *
- * @param score the score
- * @param span first and last bar, indexes from 0
- * @returns for example `bars 17–24`
- */
+/** A span of bars by its printed numbers: `bars 17–24`. */
 export function spanInWords(
   score: Score,
   { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
@@ -90,10 +57,8 @@ function tempoSpan(score: Score, quartersPerBeat: number): string {
 }
 
 /**
- * The tempo as printed over a score, and whether it is one.
- *
- * @param score the score
- * @returns for example `♩ = 132`, `Allegretto, ♩ = 104`, `♩. = 76 (♩ = 114)` in 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`
+ * The tempo as printed over a score, and whether it is one: `♩ = 132`, `Allegretto, ♩ = 104`, `♩. = 76 (♩ = 114)` in
+ * 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`.
  */
 export function tempoInWords(score: Score): string {
   if (score.tempos.length === 0) return "no tempo";
@@ -112,10 +77,7 @@ function tempoWord(score: Score): readonly string[] {
 }
 
 /**
- * The tempo in full words, for a page.
- *
- * @param score the score
- * @returns for example `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8
+ * The tempo for a page: `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8.
  */
 export function tempoInFull(score: Score): string {
   const word = tempoWord(score).map((w) => `${w}, `).join("");
@@ -125,12 +87,7 @@ export function tempoInFull(score: Score): string {
   return `${word}${beats} dotted quarter notes a minute (${quarters} quarters)`;
 }
 
-/**
- * What is said of parts whose instrument was not recognised.
- *
- * @param score the score
- * @returns a sentence each, the same instruments together
- */
+/** What is said of parts whose instrument was not recognised, a sentence for each instrument. */
 export function unknownInstruments(score: Score): readonly string[] {
   const unknown = score.parts.filter((p) => p.instrumentFrom === "fallback");
   return [...Map.groupBy(unknown, (p) => p.instrument)].map(([instrument, parts]) => {
@@ -142,22 +99,12 @@ export function unknownInstruments(score: Score): readonly string[] {
   });
 }
 
-/**
- * Begins a sentence with a capital.
- *
- * @param text the sentence
- * @returns the same with its first letter large
- */
+/** Begins a sentence with a capital. */
 export function capitalised(text: string): string {
   return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
 }
 
-/**
- * A sentence with its capital and its full stop.
- *
- * @param text the sentence, perhaps without them
- * @returns the sentence with them
- */
+/** A sentence with its capital and its full stop. */
 export function sentence(text: string): string {
   return text === "" || /[.!?…]$/.test(text) ? capitalised(text) : `${capitalised(text)}.`;
 }
@@ -166,10 +113,8 @@ export function sentence(text: string): string {
 const NUMBERED = /(, )?(\p{Lu}[\p{L}' ]*?) (\d+)((?:(?: \+ |, | and )\2 \d+)+)(?!\d)/gu;
 
 /**
- * Shortens text by saying numbered parts together.
- *
- * @param text names joined by commas, `and` or `+`, with any words around them
- * @returns for example `Horn 1–4 take the lead` for `Horn 1 + Horn 2 + Horn 3 + Horn 4 take the lead`
+ * Shortens text by saying numbered parts together: `Horn 1–4 take the lead` for `Horn 1 + Horn 2 + Horn 3 + Horn 4
+ * take the lead`.
  */
 export function numbersTogether(text: string): string {
   return text.replace(NUMBERED, (all: string, comma = "", stem: string, first: string, rest: string) => {

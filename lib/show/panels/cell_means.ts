@@ -20,12 +20,8 @@ export interface CellMean {
 }
 
 /**
- * Gathers settings by two choices.
- *
- * @param rows one row per setting, as from `sweep`
- * @param columns names of the columns: choices along and down, and what is averaged
- * @returns one cell per pair of values, row by row in the order in which the values first stand in the rows
- * @throws {InputError} when the rows have no such column, or no figure in it
+ * Gathers settings by two choices: a cell per pair of values, row by row in the order in which the values first stand
+ * in the rows. Refuses rows without such a column.
  */
 export function cellMeans(
   rows: readonly object[],

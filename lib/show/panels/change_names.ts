@@ -51,12 +51,8 @@ interface Placed extends NamedChange {
 }
 
 /**
- * Finds places for the names of change points, so that no name stands on another or on another's stalk; the largest
- * changes come first, and those that find no room are left out.
- *
- * @param changes the change points
- * @param room where they may stand
- * @returns names with their places, from the right
+ * Finds places for the names of change points, from the right, so that no name stands on another or on another's
+ * stalk; the largest changes come first, and those that find no room are left out.
  */
 export function changeNames(changes: readonly FreshnessChange[], room: NameRoom): readonly NamedChange[] {
   const { xOf, left, right, size } = room;
@@ -88,11 +84,8 @@ export function changeNames(changes: readonly FreshnessChange[], room: NameRoom)
 }
 
 /**
- * The name of a change: its bar and what changes, numbered parts together.
- *
- * @param change the change
- * @param room size of the type, width in pixels, lines at most
- * @returns its lines, the last one cut where they are too few
+ * The lines of a change's name: its bar and what changes, numbered parts together; the last one is cut where they are
+ * too few.
  */
 export function nameOf(
   change: FreshnessChange,

@@ -12,8 +12,6 @@ import { valueAxis } from "../drawing/value_axis.ts";
 
 /** What the panel is drawn from. */
 export interface EnduranceInput {
-  /** Document to make it in. */
-  readonly document: Document;
   /** Instruments of the chart. */
   readonly instruments: readonly Instrument[];
   /** Their techniques. */
@@ -37,14 +35,9 @@ const HEAD = 40;
 const MOST_NAMES = 236;
 const NAMES_GAP = 20;
 
-/**
- * How the limits fall with the length of a passage, one line for each technique.
- *
- * @param input techniques, scale, place
- * @returns the panel
- */
+/** How the limits fall with the length of a passage, one line for each technique. */
 export function endurancePanel(input: EnduranceInput): FrameBlock {
-  const { document, width, top, rate, left, colours } = input;
+  const { width, top, rate, left, colours } = input;
   const usable = enduranceLines(input);
   const right = Math.min(MOST_NAMES, Math.max(...usable.map((w) => textWidth(w.name, 10.5))) + NAMES_GAP + 4);
   const room = width - right - left;
@@ -79,7 +72,7 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     11,
     width - 24,
   );
-  return plotBlock(document, {
+  return plotBlock({
     label: "rate against length",
     width,
     height: HEAD + height + 26,

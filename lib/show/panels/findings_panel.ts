@@ -10,8 +10,6 @@ import { counted, sentence } from "../drawing/words.ts";
 
 /** What the panel is drawn from. */
 export interface FindingsInput {
-  /** Document to draw in. */
-  readonly document: Document;
   /** Findings, the most serious first. */
   readonly findings: readonly PlayabilityFinding[];
   /** The bars. */
@@ -27,14 +25,9 @@ export interface FindingsInput {
 const MOST_FINDINGS = 10;
 const FINDING = 48;
 
-/**
- * The findings, one below the other; at most ten, the rest is counted.
- *
- * @param input findings and places
- * @returns one panel, or none where there are no findings
- */
+/** The findings, one below the other; at most ten, the rest is counted. */
 export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
-  const { document, findings, xOf, axis, left, right } = input;
+  const { findings, xOf, axis, left, right } = input;
   const shown = findings.slice(0, MOST_FINDINGS);
   if (shown.length === 0) return [];
   const more = findings.length - shown.length;
@@ -49,7 +42,6 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
     const longest = Math.max(...lines.map((line) => textWidth(line, 10.5)));
     const x = Math.max(left, Math.min(xOf(f.fromBarIndex), right - longest));
     return h(
-      document,
       "g",
       {
         class: `finding ${f.severity}`,
@@ -57,15 +49,15 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
           sentence(f.remedy)
         } Source: ${f.source}`,
       },
-      h(document, "path", {
+      h("path", {
         d: `M${xOf(f.fromBarIndex)} ${top + 9}H${xOf(f.toBarIndex + 1)}`,
         stroke: colour,
         "stroke-width": 4,
         "stroke-opacity": 0.35,
       }),
-      severityShape(document, f.severity, { x: xOf(f.fromBarIndex) + 7, y: top + 9 }),
+      severityShape(f.severity, { x: xOf(f.fromBarIndex) + 7, y: top + 9 }),
       ...lines.map((text, line) =>
-        svgText(document, {
+        svgText({
           text,
           x,
           y: top + 25 + line * 14,
@@ -81,6 +73,6 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
     height: shown.length * FINDING + 4,
     domain: [0, 1],
     marks: [],
-    over: [h(document, "g", { "aria-label": "findings" }, ...rows)],
+    over: [h("g", { "aria-label": "findings" }, ...rows)],
   }];
 }

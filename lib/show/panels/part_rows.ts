@@ -54,34 +54,17 @@ interface Onset {
   readonly plucked: boolean;
 }
 
-/**
- * The notes of one part that sound.
- *
- * @param score the score
- * @param part index of the part
- * @returns its notes, in order
- */
+/** The notes of one part that sound. */
 export function notesOfPart(score: Score, part: number): readonly Note[] {
   return soundingNotes(score).filter((n) => n.part === part);
 }
 
-/**
- * Whether an instrument is played with the breath.
- *
- * @param instrument the instrument
- * @returns true for winds and voices
- */
+/** Whether an instrument is played with the breath, as winds and voices are. */
 export function needsBreath(instrument: Instrument): boolean {
   return breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
 }
 
-/**
- * A position in bars.
- *
- * @param score the score
- * @param ticks position in ticks
- * @returns bar index from 0, with the fraction of the bar that has gone
- */
+/** A position in bars from 0, with the fraction of the bar that has gone. */
 export function barsAt(score: Score, ticks: number): number {
   const index = barIndexOf(score, ticks);
   const bar = score.bars[index];
@@ -90,12 +73,7 @@ export function barsAt(score: Score, ticks: number): number {
 }
 
 /**
- * The fastest strokes and the fastest slurred notes of each bar.
- *
- * @param score the score
- * @param notes sounding notes of one part, in order
- * @param options its instrument; constants of playability
- * @returns strokes of tongue, bow or hand, and notes where slurs are among them
+ * The fastest strokes of tongue, bow or hand in each bar, and the fastest notes where slurs are among them.
  */
 export function rateRows(
   score: Score,
@@ -197,13 +175,8 @@ function fastest(
 }
 
 /**
- * Spans in which a player finds no place to breathe, as playability counts them: rests and breath marks are places, and
- * in a span longer than one breath so are the ends of longer notes that no slur leads away from.
- *
- * @param score the score
- * @param notes sounding notes of one part, in order
- * @param options its instrument; the shortest gap in which a breath can be taken, the shortest note one can be stolen from
- * @returns the spans; empty for what needs no breath
+ * Spans in which a player finds no place to breathe, as playability counts them: rests and breath marks are places,
+ * and in a span longer than one breath so are the ends of longer notes that no slur leads away from.
  */
 export function breathRows(
   score: Score,

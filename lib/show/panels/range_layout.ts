@@ -28,8 +28,6 @@ export type RangeDetail = "full" | "names" | "shapes";
 
 /** Where everything stands. */
 export interface RangeLayout {
-  /** Document to draw in. */
-  readonly document: Document;
   /** Width of the chart in pixels. */
   readonly width: number;
   /** Left edge of the pitches in pixels. */
@@ -59,22 +57,13 @@ export interface RangeLayout {
 /** Steps of the dynamic scale, ppp to fff. */
 export const DYNAMIC_STEPS = 8;
 
-/**
- * Semitones that the written pitch is left of the axis's.
- *
- * @param instrument the instrument
- * @param written whether the axis shows written pitch
- * @returns semitones
- */
+/** Semitones that the written pitch is left of the axis's. */
 export function shiftOf(instrument: Instrument, written: boolean): number {
   return written ? instrument.transposeSemitones : 0;
 }
 
 /**
- * Registers within the range; what they leave over at the ends is a stretch without a name.
- *
- * @param instrument the instrument
- * @returns stretches from low to high
+ * Registers within the range, from low to high; what they leave over at the ends is a stretch without a name.
  */
 export function stretchesOf(instrument: Instrument): readonly RegisterStretch[] {
   const { low, high } = instrument.rangeExtreme;
@@ -97,12 +86,7 @@ export function stretchesOf(instrument: Instrument): readonly RegisterStretch[] 
   ];
 }
 
-/**
- * How soft and how loud a register can be.
- *
- * @param stretch the register
- * @returns for example `pp–mf`
- */
+/** How soft and how loud a register can be: `pp–mf`. */
 export function dynamicsInWords({ softest, loudest }: RegisterStretch): string {
   return softest === loudest
     ? `only ${dynamicMark(softest)}`

@@ -18,14 +18,7 @@ const NAME_LEFT = 12;
 /** Colour of what is played. */
 export const NOTES_COLOUR = "#262b57";
 
-/**
- * How often a part plays each pitch.
- *
- * @param score the score
- * @param part index of the part
- * @returns counts from the lowest pitch up
- * @throws {InputError} when the score has no such part
- */
+/** How often a part plays each pitch, from the lowest up; refuses a part the score does not have. */
 export function pitchCounts(score: Score, part: number): readonly PitchCount[] {
   if (score.parts?.[part] === undefined) {
     throw new InputError({
@@ -50,15 +43,9 @@ interface NoteBar extends PitchCount {
   readonly kind: "easy" | "hard" | "missing";
 }
 
-/**
- * Bars below the rows: how often each pitch is played; what the instrument does not have is crossed.
- *
- * @param list instruments of the rows
- * @param layout where everything stands
- * @returns marks, pitches across and pixels down
- */
+/** Bars below the rows: how often each pitch is played; what the instrument does not have is crossed. */
 export function notesMarks(list: readonly Instrument[], layout: RangeLayout): readonly Plot.Markish[] {
-  const { document, notes, shapeHeight, notesHeight, written, rowHeight } = layout;
+  const { notes, shapeHeight, notesHeight, written, rowHeight } = layout;
   const most = Math.max(1, ...notes.map((n) => n.count));
   const room = notesHeight - 5;
   const within = ({ low, high }: PitchRange, pitch: number) => pitch >= low && pitch <= high;
@@ -91,7 +78,7 @@ export function notesMarks(list: readonly Instrument[], layout: RangeLayout): re
         ...namedMark(`pitches-${kind}`),
       });
     }),
-    severityMark(document, crosses, { name: "crosses" }),
+    severityMark(crosses, { name: "crosses" }),
   ];
 }
 
@@ -101,15 +88,9 @@ const HOW = {
   missing: ": the instrument does not have it",
 } as const;
 
-/**
- * Words below a row for the notes that the instrument does not have.
- *
- * @param instrument the instrument of the row
- * @param layout where everything stands
- * @returns elements
- */
+/** Words below a row for the notes that the instrument does not have. */
 export function outsideWords(instrument: Instrument, layout: RangeLayout): readonly SVGElement[] {
-  const { document, notes, xOf, semitone, shapeHeight, notesHeight, written } = layout;
+  const { notes, xOf, semitone, shapeHeight, notesHeight, written } = layout;
   const shift = shiftOf(instrument, written);
   const { rangeExtreme } = instrument;
   const top = 4 + shapeHeight + 3;
@@ -150,10 +131,9 @@ export function outsideWords(instrument: Instrument, layout: RangeLayout): reado
         layout.right - wide,
       );
     return [h(
-      document,
       "g",
       { class: "outside", "font-weight": 600 },
-      svgText(document, {
+      svgText({
         text,
         x: isLow ? left + wide : left,
         anchor: isLow ? "end" : "start",

@@ -33,13 +33,7 @@ export interface Way {
 /** How a technique stands to the marked rate. */
 export type Verdict = "keeps up" | "for a moment" | "too slow";
 
-/**
- * The planning figures of repeated notes.
- *
- * @param instrument the instrument
- * @param all every technique, or only those that decide
- * @returns the techniques, from the slowest
- */
+/** The planning figures of repeated notes, from the slowest: every technique, or only those that decide. */
 export function waysOf(instrument: Instrument, all: boolean): readonly Way[] {
   const ways = rateLimits(instrument)
     .filter((r) => r.kind === "repeated" && r.use === "planning")
@@ -58,9 +52,6 @@ export function waysOf(instrument: Instrument, all: boolean): readonly Way[] {
 
 /**
  * Of one instrument the fastest conventional technique, and the fastest advanced one where that is faster.
- *
- * @param ways techniques of one instrument
- * @returns one or two of them
  */
 export function deciding(ways: readonly Way[]): readonly Way[] {
   const fastest = (conventional: boolean, above: number) =>
@@ -70,24 +61,12 @@ export function deciding(ways: readonly Way[]): readonly Way[] {
   return [usual, fastest(false, usual?.burst ?? 0)].filter((w) => w !== undefined);
 }
 
-/**
- * How a technique stands to a rate.
- *
- * @param way the technique
- * @param rate notes a second
- * @returns whether it keeps up, reaches it in a burst, or is too slow
- */
+/** How a technique stands to a rate. */
 export function verdict(way: Way, rate: number): Verdict {
   return rate <= way.sustained ? "keeps up" : rate <= way.burst ? "for a moment" : "too slow";
 }
 
-/**
- * The tempo at which a value comes at a rate.
- *
- * @param perSecond notes a second
- * @param value the note value
- * @returns quarter notes a minute, rounded down
- */
+/** The tempo at which a value comes at a rate, in quarter notes a minute, rounded down. */
 export function tempoOf(perSecond: number, value: RepeatedValue): number {
   return Math.floor(perSecond * 60 / REPEATED_VALUES[value] + 1e-6);
 }

@@ -15,13 +15,7 @@ export interface BarLinks {
 const AFTER_WORD = /\b([Bb]ars?[ \u00a0])([0-9]+[0-9A-Za-z.]*)(?:(–| to )([0-9]+[0-9A-Za-z.]*))?/g;
 const IN_BRACKETS = /\(([0-9]+)( to |–)([0-9]+)\)/g;
 
-/**
- * Links to the bars of a study.
- *
- * @param score its score
- * @param number number of the study on the page, from 1
- * @returns ids and what makes links
- */
+/** Links to the bars of a study, which is numbered on its page from 1. */
 export function barLinks({ bars }: Score, number: number): BarLinks {
   const ids = `bar-${number}-`;
   const indexOf = new Map<string, number>();

@@ -9,21 +9,13 @@ const advised = new WeakMap<Balance, readonly BalanceWarning[]>();
 /**
  * Whether a study is given advice: as asked; otherwise a setting is, since it can still be changed, and a finished
  * score is not.
- *
- * @param entry the study
- * @param advise what was asked for, if anything
- * @returns true where ways out are worth working out
  */
 export function isAdvised({ texture }: Pick<ReportEntry, "texture">, advise: boolean | undefined): boolean {
   return advise ?? texture.origin === "written";
 }
 
 /**
- * All warnings about the sound of one study.
- *
- * @param entry study, score and texture
- * @param options whether ways out are worked out
- * @returns warnings, where asked for with ways out and their figures for the worst passages
+ * All warnings about the sound of one study; where asked for, with ways out and their figures for the worst passages.
  */
 export function entryWarnings(
   { study, score, texture }: ReportEntry,

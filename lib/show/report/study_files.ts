@@ -84,10 +84,6 @@ export function studyFiles(
 /**
  * The names that the files of a study will have, for a look at the folder before the study is made. A chart without
  * anything to show is not written in the end.
- *
- * @param scores what will be studied, and under which names
- * @param options whether the scores and the parts will be written
- * @returns names inside the folder
  */
 export function studyFileNames(
   scores: readonly NamedScore[],

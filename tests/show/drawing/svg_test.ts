@@ -1,10 +1,8 @@
 import { assertEquals } from "@std/assert";
-import { chartDocument } from "ripieno/show";
 import { h } from "../../../lib/show/drawing/svg.ts";
 
 Deno.test("h() leaves out what is undefined, puts what pops up first, and keeps words as words", () => {
-  const document = chartDocument();
-  const group = h(document, "g", { x: 0, fill: undefined, title: "a < b" }, h(document, "rect"), "<i>");
+  const group = h("g", { x: 0, fill: undefined, title: "a < b" }, h("rect"), "<i>");
   assertEquals(group.getAttribute("x"), "0");
   assertEquals(group.hasAttribute("fill") || group.hasAttribute("title"), false);
   assertEquals([...group.childNodes].map((n) => n.nodeName.toLowerCase()), ["title", "rect", "#text"]);

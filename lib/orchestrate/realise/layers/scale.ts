@@ -12,12 +12,8 @@ import {
 } from "./task.ts";
 
 /**
- * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in
- * D minor over A major, C gives way to C sharp.
- *
- * @param keyFifths key signature, sharps positive
- * @param harmony the chord
- * @returns seven tones
+ * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in D
+ * minor over A major, C gives way to C sharp.
  */
 function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
   const tonic = TonalNote.transposeFifths("C", keyFifths);

@@ -61,26 +61,13 @@ export interface PlainNote {
 /** Writes one layer. */
 export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
 
-/**
- * The spelling of a pitch that belongs to a chord.
- *
- * @param tones the chord's tones
- * @param pitch sounding MIDI pitch
- * @returns the spelling, or an empty record when the pitch is not in the chord
- */
+/** The spelling of a MIDI pitch that belongs to a chord; an empty record where it does not. */
 export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
   const tone = tones.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12);
   return tone ? { spelling: spellAs(tone.name, pitch) } : {};
 }
 
-/**
- * Pitches of a chord or scale within a range.
- *
- * @param tones the tones
- * @param low lowest MIDI pitch
- * @param high highest MIDI pitch
- * @returns whole MIDI pitches, from low to high
- */
+/** MIDI pitches of a chord or scale within a range, from low to high. */
 export function tonesWithin(tones: readonly ChordTone[], low: number, high: number): readonly number[] {
   const classes = new Set(tones.map((t) => t.pitchClass));
   const list: number[] = [];
@@ -88,12 +75,7 @@ export function tonesWithin(tones: readonly ChordTone[], low: number, high: numb
   return list;
 }
 
-/**
- * Harmonies that begin with their bar.
- *
- * @param task the layer
- * @returns harmonies in order
- */
+/** Harmonies that begin with their bar. */
 export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTask): readonly Harmony[] {
   return harmonies.filter((h) => h.onsetTicks === bars[h.barIndex]!.startTicks);
 }
@@ -111,12 +93,9 @@ export interface PlacedStroke {
 }
 
 /**
- * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a
- * quarter also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony they began in. Strokes under no
- * harmony are left out.
- *
- * @param task the layer
- * @returns strokes in order
+ * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a quarter
+ * also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony
+ * they began in. Strokes under no harmony are left out.
  */
 export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
   const { score } = task.sketch;

@@ -17,12 +17,7 @@ const WRITERS: Readonly<Record<string, LayerWriter>> = {
   "stroke on the downbeat": writeDownbeat,
 };
 
-/**
- * The writer of a figure: its own, or the one for the way it chooses pitches.
- *
- * @param figure the figure
- * @returns the writer
- */
+/** The writer of a figure: its own, or the one for the way it chooses pitches. */
 export function writerOf(figure: Figure): LayerWriter {
   const own = WRITERS[figure.id];
   if (own) return own;

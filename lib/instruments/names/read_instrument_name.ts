@@ -65,6 +65,20 @@ const FILLERS = new Set([
 ]);
 const CROOKS = new Set(["basso", "alto", "low", "high", "tief", "hoch", "grave", "aigu"]);
 
+/** Words for a size: names of their own, but in front of another instrument only its size. */
+const SIZES = new Set([
+  "sopranino",
+  "soprano",
+  "alto",
+  "tenor",
+  "baritone",
+  "bass",
+  "contrabass",
+  "kontrabass",
+]);
+/** How names of instruments end that no table knows. */
+const LIKE_AN_INSTRUMENT = /(phone|phon|fono|horn|flute|pipe)s?$/;
+
 const standInNames: ReadonlyMap<string, string> = new Map(
   readTable(standInNamesText, {
     file: "data/stand_in_names.csv",
@@ -86,7 +100,8 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
   if (standInNames.has(tokens.join(""))) return readStandIn([tokens]);
   const segments = segmentsOf(name).map((segment) => {
     const { words, keys } = separateKeys(withoutNumbers(tokensOf(segment)));
-    return { found: longestName(words), words, keys };
+    const size = isSizeOfAnother(words) ? words[0] : undefined;
+    return { found: longestName(size === undefined ? words : words.slice(1)), words, keys, size };
   });
   const named = segments.filter((segment) => segment.found !== null);
   // "Percussion (Snare Drum)": what stands second says more.
@@ -98,6 +113,7 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
     ? instrument
     : allInstruments().find((each) => each.kind === instrument.kind && each.key === key);
   const notes: string[] = [];
+  if (first.size !== undefined) notes.push(standsIn(first.words, instrument.id));
   if (variant === undefined) notes.push(`It is written in ${key}; the transposition is the score's own.`);
   const others = [
     ...first.found.others,
@@ -118,12 +134,24 @@ function readStandIn(segments: readonly (readonly string[])[]): NameMatch | null
         const phrase = words.slice(start, start + length);
         const id = standInNames.get(phrase.join(""));
         if (id === undefined) continue;
-        const note = `The catalogue has no entry for "${phrase.join(" ")}"; ${id} stands in.`;
-        return { instrument: instrumentById(id), note, isWhole: false };
+        return { instrument: instrumentById(id), note: standsIn(phrase, id), isWhole: false };
       }
     }
   }
   return null;
+}
+
+function standsIn(words: readonly string[], id: string): string {
+  return `The catalogue has no entry for "${words.join(" ")}"; ${id} stands in.`;
+}
+
+/** Whether a line's first word is the size of an instrument named after it. A bass xylophone is no double bass. */
+function isSizeOfAnother(words: readonly string[]): boolean {
+  const [first, ...rest] = words;
+  if (first === undefined || rest.length === 0 || !SIZES.has(first)) return false;
+  const isKnown = longestName(words)?.ids[0] !== idsByName().get(first)?.[0];
+  return !isKnown &&
+    (longestName(rest) !== null || readStandIn([rest]) !== null || LIKE_AN_INSTRUMENT.test(rest[0]!));
 }
 
 /** A name found among words: what it may mean, what else is named, and whether there are no other words. */

@@ -270,3 +270,32 @@ Deno.test("instrumentById() refuses what another instrument would stand in for, 
     assertThrows(() => instrumentById(name), InputError, says);
   }
 });
+
+Deno.test("a word for a size before another instrument is its size, not an instrument: a bass sarrusophone is no double bass", () => {
+  const stand = (name: string) => {
+    const { instrument, confidenceNote } = findInstrument({ names: [name] });
+    assertStringIncludes(confidenceNote, `${instrument.id} stands in`, name);
+    return instrument.id;
+  };
+  assertEquals(
+    ["Bass sarrusophone", "Contrabass Sarrusophone", "Bass xylophone", "Contrabass flute", "Ophicleide"].map(
+      stand,
+    ),
+    ["bassoon", "contrabassoon", "xylophone", "bass flute", "tuba"],
+  );
+  const unknown = findInstrument({ names: ["Bass waterphone"] });
+  assertEquals([unknown.from, unknown.instrument.id], ["fallback", "piano"]);
+  assertStringIncludes(unknown.confidenceNote, `Nothing says which instrument "Bass waterphone" is`);
+  for (const name of ["Bass", "Bass 1", "Contrabass solo", "Kontrabass 1 2"]) {
+    assertStringIncludes(idOf(name), "double bass");
+  }
+  // In front of any instrument the catalogue does not list in that size: never the size alone.
+  const sizes = ["bass", "contrabass", "tenor", "alto", "soprano", "baritone"];
+  const alone = sizes.map((size) => idOf(size));
+  for (const { id } of allInstruments()) {
+    sizes.forEach((size, i) => {
+      const found = idOf(`${size} ${id}`);
+      assert(found === id || found !== alone[i] || id.startsWith("solo"), `${size} ${id}: ${found}`);
+    });
+  }
+});

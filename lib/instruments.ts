@@ -50,3 +50,4 @@ export type { SpectrumFit } from "./instruments/sound/spectra.ts";
 export { orchestra, sectionSizes } from "./instruments/orchestra.ts";
 export type { OrchestraPart, StringSectionSizes } from "./instruments/orchestra.ts";
 export type { Confidence, Sourced } from "./instruments/data_table.ts";
+export type { FigureSource } from "./instruments/figure_table.ts";

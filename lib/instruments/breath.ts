@@ -2,37 +2,15 @@
 import { A_DYNAMIC, A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
 import breathText from "../../data/breath.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../base/units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import type { Instrument } from "./catalogue.ts";
+import { aNumber, anyText, numberOrNothing, oneOf, pitchOrNothing } from "./data_table.ts";
+import { figureTable } from "./figure_table.ts";
 import { registerOf } from "./registers.ts";
-import {
-  aNumber,
-  anyText,
-  numberOrNothing,
-  oneOf,
-  pitchOrNothing,
-  readTable,
-  someText,
-  sourced,
-} from "./data_table.ts";
 
 /** The dynamics a flow is known at, on the scale 1 ppp to 8 fff. */
 const DYNAMICS = { pp: 2, p: 3, f: 6, ff: 7 } as const;
 type Mark = keyof typeof DYNAMICS;
 const MARKS = Object.keys(DYNAMICS) as readonly Mark[];
-
-const rows = readTable(breathText, {
-  file: "data/breath.csv",
-  columns: {
-    instrument: someText,
-    dynamic: oneOf(MARKS),
-    at_sounding: pitchOrNothing,
-    flow_litres_per_second: aNumber,
-    usable_breath_litres: aNumber,
-    longest_seconds: numberOrNothing,
-    ...sourced,
-    note: anyText,
-  },
-});
 
 /** One place on a curve, drawn straight between its points and held beyond them. */
 type Point = readonly [at: number, value: number];
@@ -48,7 +26,29 @@ interface Breath {
   readonly longestSeconds: number;
 }
 
-const breathOf = new WeakMap<Instrument, Breath | null>();
+const breathOf = figureTable("data/breath.csv", breathText, {
+  dynamic: oneOf(MARKS),
+  atSounding: pitchOrNothing,
+  flowLitresPerSecond: aNumber,
+  usableBreathLitres: aNumber,
+  longestSeconds: numberOrNothing,
+  note: anyText,
+}).made((rows, { family }): Breath | undefined => {
+  const first = rows[0];
+  if (first === undefined || !["woodwind", "brass", "voice"].includes(family)) return undefined;
+  const flows = MARKS.map((mark) => ({
+    dynamic: DYNAMICS[mark],
+    byPitch: rows.filter((row) => row.dynamic === mark)
+      .map((row): Point => [row.atSounding ?? 0, row.flowLitresPerSecond])
+      .sort((a, b) => a[0] - b[0]),
+  })).filter((each) => each.byPitch.length > 0);
+  return {
+    flows,
+    oneCurve: first.atSounding !== null,
+    usableLitres: first.usableBreathLitres,
+    longestSeconds: first.longestSeconds ?? Infinity,
+  };
+});
 
 const OPTIONS = { soundingPitch: A_NUMBER };
 
@@ -87,8 +87,8 @@ export function airFlow(
   checkArgument("look up the air flow", dynamic, A_DYNAMIC);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the air flow", options, OPTIONS);
-  const breath = known(instrument);
-  return breath && flowOf(breath, instrument, { dynamic, ...options });
+  const breath = breathOf(instrument);
+  return breath === undefined ? null : flowOf(breath, instrument, { dynamic, ...options });
 }
 
 /**
@@ -123,8 +123,8 @@ export function breathSeconds(
   checkArgument("look up the breath", dynamic, A_DYNAMIC);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the breath", options, OPTIONS);
-  const breath = known(instrument);
-  if (breath === null) return null;
+  const breath = breathOf(instrument);
+  if (breath === undefined) return null;
   return Math.min(
     breath.longestSeconds,
     breath.usableLitres / flowOf(breath, instrument, { dynamic, ...options }),
@@ -152,30 +152,4 @@ function onCurve(points: readonly Point[], at: number): number {
   if (after <= 0) return points.at(after)![1];
   const [[from, a], [to, b]] = [points[after - 1]!, points[after]!];
   return to === at ? b : a * (b / a) ** ((at - from) / (to - from));
-}
-
-function known(instrument: Instrument): Breath | null {
-  let breath = breathOf.get(instrument);
-  if (breath === undefined) breathOf.set(instrument, breath = read(instrument));
-  return breath;
-}
-
-function read(instrument: Instrument): Breath | null {
-  if (!["woodwind", "brass", "voice"].includes(instrument.family)) return null;
-  const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
-  const own = rows.filter((row) => row.instrument === name);
-  const first = own[0];
-  if (first === undefined) return null;
-  const flows = MARKS.map((mark) => ({
-    dynamic: DYNAMICS[mark],
-    byPitch: own.filter((row) => row.dynamic === mark)
-      .map((row): Point => [row.at_sounding ?? 0, row.flow_litres_per_second])
-      .sort((a, b) => a[0] - b[0]),
-  })).filter((each) => each.byPitch.length > 0);
-  return {
-    flows,
-    oneCurve: first.at_sounding !== null,
-    usableLitres: first.usable_breath_litres,
-    longestSeconds: first.longest_seconds ?? Infinity,
-  };
 }

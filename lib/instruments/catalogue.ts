@@ -17,6 +17,7 @@ import {
   someText,
   type Sourced,
   sourced,
+  under,
   yesOrNo,
 } from "./data_table.ts";
 
@@ -101,64 +102,45 @@ export interface Instrument extends Sourced {
   readonly note: string;
 }
 
-/** Columns of `data/instruments.csv`; a table of one's own has the same. */
-export const instrumentColumns = {
-  instrument: someText,
+const columns = {
+  id: under("instrument", someText),
   family: oneOf(INSTRUMENT_FAMILIES),
-  sound_production: oneOf(PRODUCTIONS),
+  soundProduction: oneOf(PRODUCTIONS),
   sustains: yesOrNo,
-  sound_id: someText,
-  midi_program_from_0: numberOrNothing,
-  percussion_key_midi: numberOrNothing,
+  soundId: someText,
+  midiProgram: under("midi_program_from_0", numberOrNothing),
+  percussionKey: under("percussion_key_midi", numberOrNothing),
   clefs: someText,
   kind: someText,
   key: anyText,
-  transpose_semitones: aNumber,
-  transpose_steps: aNumber,
-  extreme_low_sounding: pitchOrNothing,
-  extreme_high_sounding: pitchOrNothing,
-  comfortable_low_sounding: pitchOrNothing,
-  comfortable_high_sounding: pitchOrNothing,
-  section_players: aNumber,
-  most_notes_at_once: aNumber,
-  figures_like: anyText,
+  transposeSemitones: aNumber,
+  transposeSteps: aNumber,
+  extremeLow: under("extreme_low_sounding", pitchOrNothing),
+  extremeHigh: under("extreme_high_sounding", pitchOrNothing),
+  comfortableLow: under("comfortable_low_sounding", pitchOrNothing),
+  comfortableHigh: under("comfortable_high_sounding", pitchOrNothing),
+  sectionPlayers: aNumber,
+  mostNotes: under("most_notes_at_once", aNumber),
+  figuresLike: anyText,
   ...sourced,
   note: anyText,
 } satisfies Columns;
 
 const ALL_PITCHES: PitchRange = { low: 0, high: 127 };
 
-/** An instrument from a row of the table. */
-export function instrumentFromRow(
-  row: Row<typeof instrumentColumns>,
-  otherNames: readonly string[],
-): Instrument {
+function instrumentFromRow(row: Row<typeof columns>, otherNames: readonly string[]): Instrument {
+  const { extremeLow, extremeHigh, comfortableLow, comfortableHigh, ...facts } = row;
   const range = (low: number | null, high: number | null): PitchRange =>
     low === null || high === null ? ALL_PITCHES : { low, high };
   return {
-    id: row.instrument,
-    family: row.family,
-    soundProduction: row.sound_production,
-    sustains: row.sustains,
-    soundId: row.sound_id,
-    midiProgram: row.midi_program_from_0,
-    percussionKey: row.percussion_key_midi,
-    unpitched: row.extreme_low_sounding === null,
+    ...facts,
+    unpitched: extremeLow === null,
     clefs: row.clefs.split(/\s+/),
-    kind: row.kind,
-    key: row.key,
-    transposeSemitones: row.transpose_semitones,
-    transposeSteps: row.transpose_steps,
-    rangeExtreme: range(row.extreme_low_sounding, row.extreme_high_sounding),
-    rangeComfortable: range(row.comfortable_low_sounding, row.comfortable_high_sounding),
-    sectionPlayers: row.section_players,
-    mostNotes: row.most_notes_at_once,
-    monophonic: row.most_notes_at_once === 1,
-    names: [row.instrument, ...otherNames],
-    figuresLike: row.figures_like || null,
-    source: row.source,
-    confidence: row.confidence,
-    note: row.note,
+    rangeExtreme: range(extremeLow, extremeHigh),
+    rangeComfortable: range(comfortableLow, comfortableHigh),
+    monophonic: row.mostNotes === 1,
+    names: [row.id, ...otherNames],
+    figuresLike: row.figuresLike || null,
   };
 }
 
@@ -167,16 +149,15 @@ const nameRows = readTable(namesText, {
   columns: { instrument: someText, language: someText, names: someText, ...sourced },
 });
 
+const namesOf = (row: { readonly names: string }) => row.names.split(";").map((name) => name.trim());
+
 const instruments: readonly Instrument[] = readTable(instrumentsText, {
   file: "data/instruments.csv",
-  columns: instrumentColumns,
-}).map((row) =>
-  instrumentFromRow(
-    row,
-    nameRows.filter((names) => names.instrument === row.instrument)
-      .flatMap((names) => names.names.split(";").map((name) => name.trim())),
-  )
-);
+  columns,
+})
+  .map((row) =>
+    instrumentFromRow(row, nameRows.filter((names) => names.instrument === row.id).flatMap(namesOf))
+  );
 
 const byId = new Map<string, Instrument>(instruments.map((i) => [i.id, i]));
 let own: readonly Instrument[] = [];
@@ -190,7 +171,7 @@ export function namesInOrder(): readonly (readonly [string, string])[] {
   return [
     ...own.flatMap((i) => i.names.map((name) => [name, i.id] as const)),
     ...instruments.map((i) => [i.id, i.id] as const),
-    ...nameRows.flatMap((row) => row.names.split(";").map((name) => [name.trim(), row.instrument] as const)),
+    ...nameRows.flatMap((row) => namesOf(row).map((name) => [name, row.instrument] as const)),
   ];
 }
 

@@ -3,8 +3,9 @@ import { AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import changesText from "../../data/change_times.csv" with { type: "text" };
 import secondInstrumentsText from "../../data/second_instruments.csv" with { type: "text" };
 import type { Seconds } from "../base/units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import type { Instrument } from "./catalogue.ts";
 import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
+import { type FigureSource, figureTable } from "./figure_table.ts";
 
 /** An instrument a player takes besides his own. */
 export interface SecondInstrument extends Sourced {
@@ -17,7 +18,7 @@ export interface SecondInstrument extends Sourced {
 }
 
 /** A change within a part, and the rest it needs. */
-export interface ChangeTime extends Sourced {
+export interface ChangeTime extends FigureSource {
   /** What is changed, for example `mute in`. */
   readonly change: string;
   /** Shortest rest in which it can be done. */
@@ -28,28 +29,23 @@ export interface ChangeTime extends Sourced {
   readonly note: string;
 }
 
-const secondInstrumentRows = readTable(secondInstrumentsText, {
+const seconds = readTable(secondInstrumentsText, {
   file: "data/second_instruments.csv",
   columns: {
     instrument: someText,
-    also_plays: someText,
+    alsoPlays: someText,
     custom: oneOf(["usual", "possible"]),
-    change_seconds: aNumber,
+    changeSeconds: aNumber,
     ...sourced,
   },
 });
 
-const changeRows = readTable(changesText, {
-  file: "data/change_times.csv",
-  columns: {
-    instrument: someText,
-    change: someText,
-    least_seconds: aNumber,
-    comfortable_seconds: aNumber,
-    note: anyText,
-    ...sourced,
-  },
-});
+const changes = figureTable("data/change_times.csv", changesText, {
+  change: someText,
+  leastSeconds: aNumber,
+  comfortableSeconds: aNumber,
+  note: anyText,
+}).eachOf("change");
 
 /**
  * Instruments that a player of one instrument takes besides, with the rest the change needs.
@@ -67,13 +63,8 @@ const changeRows = readTable(changesText, {
  */
 export function secondInstrumentsOf(instrument: Instrument): readonly SecondInstrument[] {
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
-  return secondInstrumentRows.filter((row) => row.instrument === instrument.id).map((row) => ({
-    instrument: row.also_plays,
-    custom: row.custom,
-    changeSeconds: row.change_seconds,
-    source: row.source,
-    confidence: row.confidence,
-  }));
+  return seconds.filter((row) => row.instrument === instrument.id)
+    .map(({ alsoPlays, ...row }) => ({ ...row, instrument: alsoPlays }));
 }
 
 /**
@@ -92,20 +83,5 @@ export function secondInstrumentsOf(instrument: Instrument): readonly SecondInst
  * ```
  */
 export function changeTimes(instrument: Instrument): readonly ChangeTime[] {
-  const times: ChangeTime[] = [];
-  for (const name of figureNames(instrument)) {
-    const have = new Set(times.map((time) => time.change));
-    for (const row of changeRows) {
-      if (row.instrument !== name || have.has(row.change)) continue;
-      times.push({
-        change: row.change,
-        leastSeconds: row.least_seconds,
-        comfortableSeconds: row.comfortable_seconds,
-        note: row.note,
-        source: row.source,
-        confidence: row.confidence,
-      });
-    }
-  }
-  return times;
+  return changes(instrument);
 }

@@ -4,21 +4,30 @@ import Papa from "papaparse";
 import { InputError } from "../base/errors.ts";
 import { pitchOf } from "../base/units.ts";
 
-/** How one column is read: what it must hold, in words, and the reading, undefined where the cell does not fit. */
+const MARKINGS: readonly string[] = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"];
+
+/** How one column is read. */
 export interface Column<T> {
+  /** What stands above it; by default the field's name in small letters, `lowHz` as `low_hz`. */
+  readonly header?: string;
   /** What the cell must hold, in words. */
   readonly holds: string;
   /** Reads a trimmed cell; undefined means that it does not fit. */
   readonly read: (cell: string) => T | undefined;
 }
 
-/** Column names of a table and how each is read. */
+/** Fields of a row, and how the column of each is read. */
 export type Columns = Readonly<Record<string, Column<unknown>>>;
 
 /** One row of a table, typed by its columns. */
 export type Row<C extends Columns> = {
   readonly [K in keyof C]: C[K] extends Column<infer T> ? T : never;
 };
+
+/** A column under a header of its own. */
+export function under<T>(header: string, column: Column<T>): Column<T> {
+  return { ...column, header };
+}
 
 /** A cell of any text, which may be empty. */
 export const anyText: Column<string> = { holds: "text", read: (cell) => cell };
@@ -50,6 +59,12 @@ export const yesOrNo: Column<boolean> = {
   read: (cell) => cell === "yes" ? true : cell === "no" ? false : undefined,
 };
 
+/** A cell with a dynamic from `ppp` to `fff`, read as 1 to 8. */
+export const aMarking: Column<number> = {
+  holds: `one of ${MARKINGS.join(", ")}`,
+  read: (cell) => MARKINGS.indexOf(cell) + 1 || undefined,
+};
+
 /** A cell with one word of a list. */
 export function oneOf<const W extends string>(words: readonly W[]): Column<W> {
   return { holds: `one of ${words.join(", ")}`, read: (cell) => words.find((word) => word === cell) };
@@ -58,14 +73,14 @@ export function oneOf<const W extends string>(words: readonly W[]): Column<W> {
 /** How far a figure can be trusted: read in the source, recalled, trade knowledge, worked out, or assumed. */
 export type Confidence = "quoted" | "memory" | "common practice" | "derived" | "model assumption";
 
-/** The words of {@linkcode Confidence}. */
-export const confidences: readonly Confidence[] = [
+/** A cell with how far a figure can be trusted. */
+export const someConfidence: Column<Confidence> = oneOf([
   "quoted",
   "memory",
   "common practice",
   "derived",
   "model assumption",
-];
+]);
 
 /** The two columns that stand on every row: the source and how far the figure can be trusted. */
 export const sourced: {
@@ -73,7 +88,7 @@ export const sourced: {
   readonly source: Column<string>;
   /** How far the figure can be trusted. */
   readonly confidence: Column<Confidence>;
-} = { source: someText, confidence: oneOf(confidences) };
+} = { source: someText, confidence: someConfidence };
 
 /** Where a figure comes from. */
 export interface Sourced {
@@ -96,14 +111,19 @@ export function readTable<C extends Columns>(
   },
 ): readonly Row<C>[] {
   const { file, columns, mayMiss = [] } = options;
-  const names = Object.keys(columns);
+  const fields = Object.entries(columns).map(([field, column]) => ({
+    ...column,
+    field,
+    name: column.header ?? headerOf(field),
+  }));
   const parsed = Papa.parse<string[]>(text.replace(/^\uFEFF/, ""), { skipEmptyLines: true });
   const header = (parsed.data[0] ?? []).map((cell) => cell.trim());
-  for (const name of names) {
-    if (!header.includes(name) && !mayMiss.includes(name)) {
+  for (const { field, name } of fields) {
+    if (!header.includes(name) && !mayMiss.includes(field)) {
       fail(file, 1, name, `the column "${name}" is missing`, `Add a column "${name}"`);
     }
   }
+  const names = fields.map((each) => each.name);
   for (const name of header) {
     if (!names.includes(name)) {
       fail(file, 1, name, `there is no use for a column "${name}"`, `The columns are ${names.join(", ")}`);
@@ -111,14 +131,11 @@ export function readTable<C extends Columns>(
   }
   return parsed.data.slice(1).map((cells, index) => {
     const row: Record<string, unknown> = {};
-    for (const name of names) {
-      const column = columns[name]!;
+    for (const { field, name, holds, read } of fields) {
       const cell = (cells[header.indexOf(name)] ?? "").trim();
-      const value = column.read(cell);
-      if (value === undefined) {
-        fail(file, index + 2, name, `"${cell}" is not ${column.holds}`, `Write ${column.holds}`);
-      }
-      row[name] = value;
+      const value = read(cell);
+      if (value === undefined) fail(file, index + 2, name, `"${cell}" is not ${holds}`, `Write ${holds}`);
+      row[field] = value;
     }
     if (cells.length > header.length) {
       fail(
@@ -131,6 +148,10 @@ export function readTable<C extends Columns>(
     }
     return row as Row<C>;
   });
+}
+
+function headerOf(field: string): string {
+  return field.replace(/(?<=[a-z0-9])(?=[A-Z])|(?<=[a-z])(?=\d)/g, "_").toLowerCase();
 }
 
 function readNumber(cell: string): number | undefined {

@@ -2,7 +2,16 @@
 import { A_NUMBER, A_RANGE, A_TEXT, checkArgument, checkOptions, listOf } from "../base/arguments.ts";
 import { InputError } from "../base/errors.ts";
 import { addInstrument, type Instrument, instrumentById, type PitchRange } from "./catalogue.ts";
-import { anyText, type Columns, numberOrNothing, pitchOrNothing, readTable, someText } from "./data_table.ts";
+import {
+  anyText,
+  type Columns,
+  numberOrNothing,
+  pitchOrNothing,
+  readTable,
+  type Row,
+  someText,
+  under,
+} from "./data_table.ts";
 
 /** An instrument of one's own: what it is like, and what differs. */
 export interface InstrumentDefinition {
@@ -71,20 +80,23 @@ export function defineInstrument(definition: InstrumentDefinition): Instrument {
 }
 
 const columns = {
-  instrument: someText,
+  id: under("instrument", someText),
   like: someText,
   names: anyText,
-  extreme_low_sounding: pitchOrNothing,
-  extreme_high_sounding: pitchOrNothing,
-  comfortable_low_sounding: pitchOrNothing,
-  comfortable_high_sounding: pitchOrNothing,
-  section_players: numberOrNothing,
-  most_notes_at_once: numberOrNothing,
-  transpose_semitones: numberOrNothing,
-  transpose_steps: numberOrNothing,
-  midi_program_from_0: numberOrNothing,
+  extremeLow: under("extreme_low_sounding", pitchOrNothing),
+  extremeHigh: under("extreme_high_sounding", pitchOrNothing),
+  comfortableLow: under("comfortable_low_sounding", pitchOrNothing),
+  comfortableHigh: under("comfortable_high_sounding", pitchOrNothing),
+  sectionPlayers: numberOrNothing,
+  mostNotes: under("most_notes_at_once", numberOrNothing),
+  transposeSemitones: numberOrNothing,
+  transposeSteps: numberOrNothing,
+  midiProgram: under("midi_program_from_0", numberOrNothing),
   source: anyText,
 } satisfies Columns;
+
+const OPTIONAL = (Object.keys(columns) as (keyof typeof columns)[])
+  .filter((field) => field !== "id" && field !== "like");
 
 /**
  * Adds instruments from a table of one's own: columns `instrument` and `like`, and as many of `names` (with
@@ -113,68 +125,94 @@ export function readInstruments(
   checkArgument("read the instruments", text, A_TEXT);
   checkOptions("read the instruments", options, { file: A_TEXT });
   const file = options.file ?? "instruments.csv";
-  const optional = Object.keys(columns).filter((name) => name !== "instrument" && name !== "like");
-  return readTable(text, { file, columns, mayMiss: optional as (keyof typeof columns)[] }).map(
-    (row, index) => {
-      const given = <T>(key: string, value: T | null | ""): Record<string, T> =>
-        value === null || value === "" ? {} : { [key]: value };
-      const like = likeOf(row.like, (problem, remedy) => fail(problem, remedy, "like"));
-      const range = (low: number | null, high: number | null, base: PitchRange): PitchRange | null =>
-        low === null && high === null ? null : { low: low ?? base.low, high: high ?? base.high };
-      const definition: InstrumentDefinition = {
-        id: row.instrument,
-        like: like.id,
-        ...given("names", row.names === "" ? null : row.names.split(";").map((name) => name.trim())),
-        ...given(
-          "rangeExtreme",
-          range(row.extreme_low_sounding, row.extreme_high_sounding, like.rangeExtreme),
-        ),
-        ...given(
-          "rangeComfortable",
-          range(row.comfortable_low_sounding, row.comfortable_high_sounding, like.rangeComfortable),
-        ),
-        ...given("sectionPlayers", row.section_players),
-        ...given("mostNotes", row.most_notes_at_once),
-        ...given("transposeSemitones", row.transpose_semitones),
-        ...given("transposeSteps", row.transpose_steps),
-        ...given("midiProgram", row.midi_program_from_0),
-        ...given("source", row.source),
-      };
-      function fail(problem: string, remedy: string, column: string): never {
-        const where = { file, row: index + 2, column };
-        throw new InputError({ action: "read the instruments", problem, where, remedy });
-      }
-      return add(definition, fail);
-    },
-  );
+  return readTable(text, { file, columns, mayMiss: OPTIONAL }).map((row, index) => {
+    const fail: Fail = (problem, remedy, column) => {
+      const where = { file, row: index + 2, column };
+      throw new InputError({ action: "read the instruments", problem, where, remedy });
+    };
+    return add(definitionOf(row, likeOf(row.like, fail)), fail);
+  });
+}
+
+function definitionOf(row: Row<typeof columns>, like: Instrument): InstrumentDefinition {
+  const { extremeLow, extremeHigh, comfortableLow, comfortableHigh, names, ...rest } = row;
+  const range = (low: number | null, high: number | null, base: PitchRange): PitchRange | null =>
+    low === null && high === null ? null : { low: low ?? base.low, high: high ?? base.high };
+  return {
+    ...given({
+      ...rest,
+      names: names === "" ? null : names.split(";").map((name) => name.trim()),
+      rangeExtreme: range(extremeLow, extremeHigh, like.rangeExtreme),
+      rangeComfortable: range(comfortableLow, comfortableHigh, like.rangeComfortable),
+    }),
+    id: row.id,
+    like: like.id,
+  };
+}
+
+/** What is said at all. */
+function given<T extends object>(all: T): { readonly [K in keyof T]?: NonNullable<T[K]> } {
+  return Object.fromEntries(
+    Object.entries(all).filter(([, value]) => value !== undefined && value !== null && value !== ""),
+  ) as { readonly [K in keyof T]?: NonNullable<T[K]> };
 }
 
 type Fail = (problem: string, remedy: string, column: string) => never;
 
-function likeOf(id: string, fail: (problem: string, remedy: string) => never): Instrument {
+function likeOf(id: string, fail: Fail): Instrument {
   try {
     return instrumentById(id);
   } catch (error) {
-    if (error instanceof InputError) fail(`"${id}", which it is like, is not in the catalogue`, error.remedy);
-    throw error;
+    if (!(error instanceof InputError)) throw error;
+    return fail(`"${id}", which it is like, is not in the catalogue`, error.remedy, "like");
   }
 }
 
 function add(definition: InstrumentDefinition, fail: Fail): Instrument {
-  const like = likeOf(definition.like, (problem, remedy) => fail(problem, remedy, "like"));
+  const like = likeOf(definition.like, fail);
   if (definition.id.trim() === "") fail("it has no name", "Give it one", "instrument");
-  const rangeExtreme = definition.rangeExtreme ?? like.rangeExtreme;
+  const instrument = instrumentLike(like, definition);
+  checkRanges(instrument, fail);
+  const { sectionPlayers, mostNotes, transposeSemitones, transposeSteps, midiProgram } = instrument;
+  const whole = wholeNumbers(fail);
+  whole("the number of players", sectionPlayers, [1, 200], "section_players");
+  whole("the number of notes at once", mostNotes, [1, 20], "most_notes_at_once");
+  whole("the transposition", transposeSemitones, [-48, 48], "transpose_semitones");
+  whole("the transposition in steps", transposeSteps, [-28, 28], "transpose_steps");
+  if (midiProgram !== null) whole("the MIDI program", midiProgram, [0, 127], "midi_program_from_0");
+  addInstrument(instrument);
+  return instrument;
+}
+
+function instrumentLike(like: Instrument, definition: InstrumentDefinition): Instrument {
+  const { like: _like, ...own } = definition;
+  const rangeExtreme = own.rangeExtreme ?? like.rangeExtreme;
   const held = (pitch: number) => Math.min(rangeExtreme.high, Math.max(rangeExtreme.low, pitch));
-  const rangeComfortable = definition.rangeComfortable ??
-    { low: held(like.rangeComfortable.low), high: held(like.rangeComfortable.high) };
-  const whole = (name: string, value: number, low: number, high: number, column: string) => {
-    if (Number.isInteger(value) && value >= low && value <= high) return;
-    fail(`${name} ${value} is not a whole number from ${low} to ${high}`, "Give such a number", column);
+  const steps = own.transposeSemitones === undefined
+    ? like.transposeSteps
+    : Math.round(own.transposeSemitones * 7 / 12);
+  return {
+    ...like,
+    rangeComfortable: { low: held(like.rangeComfortable.low), high: held(like.rangeComfortable.high) },
+    transposeSteps: steps,
+    source: "defined by the user",
+    ...given(own),
+    kind: own.id,
+    key: "",
+    names: [own.id, ...(own.names ?? [])],
+    monophonic: (own.mostNotes ?? like.mostNotes) === 1,
+    figuresLike: like.id,
+    confidence: "model assumption",
+    note: "",
   };
+}
+
+function checkRanges({ rangeExtreme, rangeComfortable }: Instrument, fail: Fail): void {
+  const whole = wholeNumbers(fail);
   const ranges = [["extreme", rangeExtreme], ["comfortable", rangeComfortable]] as const;
   for (const [name, { low, high }] of ranges) {
-    whole(`its lowest ${name} pitch`, low, 0, 127, `${name}_low_sounding`);
-    whole(`its highest ${name} pitch`, high, 0, 127, `${name}_high_sounding`);
+    whole(`its lowest ${name} pitch`, low, [0, 127], `${name}_low_sounding`);
+    whole(`its highest ${name} pitch`, high, [0, 127], `${name}_high_sounding`);
     if (low >= high) {
       fail(`its ${name} range ends below where it begins`, "Swap the two pitches", `${name}_low_sounding`);
     }
@@ -186,38 +224,11 @@ function add(definition: InstrumentDefinition, fail: Fail): Instrument {
       "comfortable_low_sounding",
     );
   }
-  const sectionPlayers = definition.sectionPlayers ?? like.sectionPlayers;
-  const mostNotes = definition.mostNotes ?? like.mostNotes;
-  const transposeSemitones = definition.transposeSemitones ?? like.transposeSemitones;
-  const transposeSteps = definition.transposeSteps ??
-    (definition.transposeSemitones === undefined
-      ? like.transposeSteps
-      : Math.round(transposeSemitones * 7 / 12));
-  const midiProgram = definition.midiProgram ?? like.midiProgram;
-  whole("the number of players", sectionPlayers, 1, 200, "section_players");
-  whole("the number of notes at once", mostNotes, 1, 20, "most_notes_at_once");
-  whole("the transposition", transposeSemitones, -48, 48, "transpose_semitones");
-  whole("the transposition in steps", transposeSteps, -28, 28, "transpose_steps");
-  if (midiProgram !== null) whole("the MIDI program", midiProgram, 0, 127, "midi_program_from_0");
-  const instrument: Instrument = {
-    ...like,
-    id: definition.id,
-    kind: definition.id,
-    key: "",
-    names: [definition.id, ...(definition.names ?? [])],
-    rangeExtreme,
-    rangeComfortable,
-    sectionPlayers,
-    mostNotes,
-    monophonic: mostNotes === 1,
-    transposeSemitones,
-    transposeSteps,
-    midiProgram,
-    figuresLike: like.id,
-    source: definition.source ?? "defined by the user",
-    confidence: "model assumption",
-    note: "",
+}
+
+function wholeNumbers(fail: Fail) {
+  return (name: string, value: number, [low, high]: readonly [number, number], column: string): void => {
+    if (Number.isInteger(value) && value >= low && value <= high) return;
+    fail(`${name} ${value} is not a whole number from ${low} to ${high}`, "Give such a number", column);
   };
-  addInstrument(instrument);
-  return instrument;
 }

@@ -1,17 +1,9 @@
 /** Glissando limits and what tires a player. From `data/glissando_limits.csv` and `data/stamina.csv`. */
 import glissandoText from "../../data/glissando_limits.csv" with { type: "text" };
 import staminaText from "../../data/stamina.csv" with { type: "text" };
-import { figureNames, type Instrument } from "./catalogue.ts";
-import {
-  aNumber,
-  anyText,
-  numberOrNothing,
-  oneOf,
-  readTable,
-  someText,
-  type Sourced,
-  sourced,
-} from "./data_table.ts";
+import type { Instrument } from "./catalogue.ts";
+import { aNumber, anyText, numberOrNothing, oneOf, someText } from "./data_table.ts";
+import { type FigureSource, figureTable } from "./figure_table.ts";
 
 /**
  * How a glissando is made. Continuous: by the slide, by the pedal of a drum, along one string, by the voice, and
@@ -31,7 +23,7 @@ export type GlissandoWay =
   | "over the bars"
   | "rip";
 
-const ways: readonly GlissandoWay[] = [
+const WAYS: readonly GlissandoWay[] = [
   "slide",
   "pedal",
   "along one string",
@@ -46,7 +38,7 @@ const ways: readonly GlissandoWay[] = [
 ];
 
 /** How far a glissando can go. */
-export interface GlissandoLimit extends Sourced {
+export interface GlissandoLimit extends FigureSource {
   /** How it is made, for example `slide`. */
   readonly way: GlissandoWay;
   /** The most, in `unit`. */
@@ -60,7 +52,7 @@ export interface GlissandoLimit extends Sourced {
 }
 
 /** A rule about effort and rest. */
-export interface StaminaRule extends Sourced {
+export interface StaminaRule extends FigureSource {
   /** What is meant, for example `loud and high without rest`. */
   readonly rule: string;
   /** The figure, in `unit`. */
@@ -71,30 +63,20 @@ export interface StaminaRule extends Sourced {
   readonly note: string;
 }
 
-const glissandoRows = readTable(glissandoText, {
-  file: "data/glissando_limits.csv",
-  columns: {
-    instrument: someText,
-    way: oneOf(ways),
-    most: aNumber,
-    unit: someText,
-    fastest_semitones_per_second: numberOrNothing,
-    ...sourced,
-    note: anyText,
-  },
-});
+const glissandi = figureTable("data/glissando_limits.csv", glissandoText, {
+  way: oneOf(WAYS),
+  most: aNumber,
+  unit: someText,
+  fastestSemitonesPerSecond: numberOrNothing,
+  note: anyText,
+}).nearest;
 
-const staminaRows = readTable(staminaText, {
-  file: "data/stamina.csv",
-  columns: {
-    instrument: someText,
-    rule: someText,
-    value: aNumber,
-    unit: someText,
-    ...sourced,
-    note: anyText,
-  },
-});
+const stamina = figureTable("data/stamina.csv", staminaText, {
+  rule: someText,
+  value: aNumber,
+  unit: someText,
+  note: anyText,
+}).eachOf("rule");
 
 /**
  * How far a glissando can go on an instrument.
@@ -111,15 +93,7 @@ const staminaRows = readTable(staminaText, {
  * ```
  */
 export function glissandoLimit(instrument: Instrument): GlissandoLimit | null {
-  for (const name of figureNames(instrument)) {
-    const row = glissandoRows.find((each) => each.instrument === name);
-    if (row) {
-      const { way, most, unit, note, source, confidence } = row;
-      const fastestSemitonesPerSecond = row.fastest_semitones_per_second;
-      return { way, most, unit, fastestSemitonesPerSecond, note, source, confidence };
-    }
-  }
-  return null;
+  return glissandi(instrument)[0] ?? null;
 }
 
 /**
@@ -138,14 +112,5 @@ export function glissandoLimit(instrument: Instrument): GlissandoLimit | null {
  * ```
  */
 export function staminaRules(instrument: Instrument): readonly StaminaRule[] {
-  const rules: StaminaRule[] = [];
-  for (const name of figureNames(instrument)) {
-    const have = new Set(rules.map((each) => each.rule));
-    for (const row of staminaRows) {
-      if (row.instrument !== name || have.has(row.rule)) continue;
-      const { rule, value, unit, note, source, confidence } = row;
-      rules.push({ rule, value, unit, note, source, confidence });
-    }
-  }
-  return rules;
+  return stamina(instrument);
 }

@@ -3,7 +3,7 @@ import orchestrasText from "../../data/orchestras.csv" with { type: "text" };
 import sizesText from "../../data/string_section_sizes.csv" with { type: "text" };
 import { InputError } from "../base/errors.ts";
 import { instrumentById } from "./catalogue.ts";
-import { aNumber, anyText, readTable, someText, type Sourced, sourced } from "./data_table.ts";
+import { aNumber, anyText, readTable, someText, type Sourced, sourced, under } from "./data_table.ts";
 
 /** One line of an orchestra. */
 export interface OrchestraPart {
@@ -36,15 +36,15 @@ const rows = readTable(orchestrasText, {
   columns: { orchestra: someText, part: someText, instrument: someText, players: aNumber, ...sourced },
 });
 
-const sizeRows = readTable(sizesText, {
+const sizes = readTable(sizesText, {
   file: "data/string_section_sizes.csv",
   columns: {
     ensemble: someText,
-    violins_1_players: aNumber,
-    violins_2_players: aNumber,
-    violas_players: aNumber,
-    cellos_players: aNumber,
-    double_basses_players: aNumber,
+    violins1: under("violins_1_players", aNumber),
+    violins2: under("violins_2_players", aNumber),
+    violas: under("violas_players", aNumber),
+    cellos: under("cellos_players", aNumber),
+    doubleBasses: under("double_basses_players", aNumber),
     ...sourced,
     note: anyText,
   },
@@ -101,14 +101,5 @@ export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
  * ```
  */
 export function sectionSizes(): readonly StringSectionSizes[] {
-  return sizeRows.map((row) => ({
-    ensemble: row.ensemble,
-    violins1: row.violins_1_players,
-    violins2: row.violins_2_players,
-    violas: row.violas_players,
-    cellos: row.cellos_players,
-    doubleBasses: row.double_basses_players,
-    source: row.source,
-    confidence: row.confidence,
-  }));
+  return sizes;
 }

@@ -1,27 +1,18 @@
 /** How fast an instrument can go: attacks, slurred changes, trills. From `data/rates.csv`. */
-import { A_NUMBER, A_RECORD, A_TEXT, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
+import { A_NUMBER, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../base/arguments.ts";
 import ratesText from "../../data/rates.csv" with { type: "text" };
 import tonguingText from "../../data/tonguing.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../base/units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
+import type { Instrument } from "./catalogue.ts";
+import { aNumber, anyText, numberOrNothing, oneOf, someText, under, yesOrNo } from "./data_table.ts";
+import { type FigureSource, figureTable } from "./figure_table.ts";
 import { registerOf } from "./registers.ts";
-import {
-  aNumber,
-  anyText,
-  numberOrNothing,
-  oneOf,
-  readTable,
-  someText,
-  type Sourced,
-  sourced,
-  yesOrNo,
-} from "./data_table.ts";
 
 /** What a rate counts: repeated attacks, slurred changes, trill notes, strokes of a roll, or something else. */
 export type RateKind = "repeated" | "legato" | "trill" | "roll" | "other";
 
 /** One rate of one technique. */
-export interface RateLimit extends Sourced {
+export interface RateLimit extends FigureSource {
   /** Technique, for example `double tonguing`. */
   readonly technique: string;
   /** What is counted. */
@@ -34,57 +25,43 @@ export interface RateLimit extends Sourced {
   readonly conventional: boolean;
   /** `planning` for figures to plan with, `anchor` for single observations kept beside them. */
   readonly use: "planning" | "anchor";
-  /** Name the figure stands under: the instrument's own, one it is like, or its family's. */
-  readonly figureOf: string;
   /** A remark, or empty. */
   readonly note: string;
 }
 
 /** How fast, for a moment and for long. */
-export interface SpeedLimit extends Sourced {
+export interface SpeedLimit extends FigureSource {
   /** Technique that allows it. */
   readonly technique: string;
   /** Events per second in a short burst of a few beats. */
   readonly burstPerSecond: number;
   /** Events per second that can be kept up. */
   readonly sustainedPerSecond: number;
-  /** Name the figure stands under. */
-  readonly figureOf: string;
 }
 
 /** Whether players of an instrument tongue double and triple by custom. */
-export interface TonguingSupport extends Sourced {
+export interface TonguingSupport extends FigureSource {
   /** Double tonguing: expected of everybody, or of some. */
   readonly double: "conventional" | "advanced";
   /** Triple tonguing. */
   readonly triple: "conventional" | "rare" | "none";
 }
 
-const rows = readTable(ratesText, {
-  file: "data/rates.csv",
-  columns: {
-    instrument: someText,
-    technique: someText,
-    kind: oneOf(["repeated", "legato", "trill", "roll", "other"]),
-    typical_per_second: numberOrNothing,
-    maximum_per_second: aNumber,
-    conventional: yesOrNo,
-    use: oneOf(["planning", "anchor"]),
-    ...sourced,
-    note: anyText,
-  },
-});
+const rates = figureTable("data/rates.csv", ratesText, {
+  technique: someText,
+  kind: oneOf(["repeated", "legato", "trill", "roll", "other"]),
+  typicalPerSecond: numberOrNothing,
+  maximumPerSecond: aNumber,
+  conventional: yesOrNo,
+  use: oneOf(["planning", "anchor"]),
+  note: anyText,
+}).eachOf("technique");
 
-const tonguingRows = readTable(tonguingText, {
-  file: "data/tonguing.csv",
-  columns: {
-    instrument: someText,
-    double_tonguing: oneOf(["conventional", "advanced"]),
-    triple_tonguing: oneOf(["conventional", "rare", "none"]),
-    ...sourced,
-    note: anyText,
-  },
-});
+const tonguing = figureTable("data/tonguing.csv", tonguingText, {
+  double: under("double_tonguing", oneOf(["conventional", "advanced"])),
+  triple: under("triple_tonguing", oneOf(["conventional", "rare", "none"])),
+  note: anyText,
+}).nearest;
 
 /** Constants of {@linkcode speedOver}. */
 export const SPEED_CONSTANTS = {
@@ -101,9 +78,6 @@ export const SPEED_CONSTANTS = {
     meaning: "from when on only the sustained rate is left",
   },
 } as const;
-
-const limitsOf = new WeakMap<Instrument, readonly RateLimit[]>();
-const speedsOf = new WeakMap<Instrument, Map<string, SpeedLimit | null>>();
 
 /**
  * Every rate known for an instrument. A technique the instrument has no figure of its own for is taken from
@@ -122,29 +96,7 @@ const speedsOf = new WeakMap<Instrument, Map<string, SpeedLimit | null>>();
  * ```
  */
 export function rateLimits(instrument: Instrument): readonly RateLimit[] {
-  const known = limitsOf.get(instrument);
-  if (known) return known;
-  const limits: RateLimit[] = [];
-  for (const name of figureNames(instrument)) {
-    const have = new Set(limits.map((limit) => limit.technique));
-    for (const row of rows) {
-      if (row.instrument !== name || have.has(row.technique)) continue;
-      limits.push({
-        technique: row.technique,
-        kind: row.kind,
-        typicalPerSecond: row.typical_per_second,
-        maximumPerSecond: row.maximum_per_second,
-        conventional: row.conventional,
-        use: row.use,
-        figureOf: name,
-        source: row.source,
-        confidence: row.confidence,
-        note: row.note,
-      });
-    }
-  }
-  limitsOf.set(instrument, limits);
-  return limits;
+  return rates(instrument);
 }
 
 const OPTIONS = { technique: A_TEXT, soundingPitch: A_NUMBER };
@@ -174,14 +126,13 @@ export function repeatedNoteLimit(
 ): SpeedLimit | null {
   checkOptions("look up the speed", options, OPTIONS);
   const { technique, soundingPitch } = options;
-  const limit = remembered(instrument, `repeated ${technique ?? ""}`, () =>
-    fastest(
-      rateLimits(instrument).filter((limit) =>
-        technique === undefined
-          ? limit.kind === "repeated" && limit.conventional && limit.technique !== "pizzicato"
-          : limit.technique === technique
-      ),
-    ));
+  const limit = fastest(
+    instrument,
+    (limit) =>
+      technique === undefined
+        ? limit.kind === "repeated" && limit.conventional && limit.technique !== "pizzicato"
+        : limit.technique === technique,
+  );
   if (limit === null || soundingPitch === undefined) return limit;
   const factor = registerOf(instrument, soundingPitch).register?.speedFactor ?? 1;
   if (factor === 1) return limit;
@@ -207,11 +158,7 @@ export function repeatedNoteLimit(
  * ```
  */
 export function legatoLimit(instrument: Instrument): SpeedLimit | null {
-  return remembered(
-    instrument,
-    "legato",
-    () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "legato")),
-  );
+  return fastest(instrument, (limit) => limit.kind === "legato");
 }
 
 /**
@@ -229,11 +176,7 @@ export function legatoLimit(instrument: Instrument): SpeedLimit | null {
  * ```
  */
 export function trillLimit(instrument: Instrument): SpeedLimit | null {
-  return remembered(
-    instrument,
-    "trill",
-    () => fastest(rateLimits(instrument).filter((limit) => limit.kind === "trill")),
-  );
+  return fastest(instrument, (limit) => limit.kind === "trill");
 }
 
 /**
@@ -255,19 +198,17 @@ export function trillLimit(instrument: Instrument): SpeedLimit | null {
  * ```
  */
 export function separateNoteLimit(instrument: Instrument): SpeedLimit | null {
-  return remembered(instrument, "separate", () => {
-    const legato = legatoLimit(instrument);
-    if (instrument.soundProduction === "struck" || instrument.soundProduction === "plucked") {
-      return legato ?? repeatedNoteLimit(instrument);
-    }
-    const stroke = fastest(
-      rateLimits(instrument).filter((limit) =>
-        limit.kind === "repeated" && limit.conventional && !["pizzicato", "tremolo"].includes(limit.technique)
-      ),
-    );
-    if (legato === null || stroke === null) return stroke ?? legato;
-    return legato.sustainedPerSecond < stroke.sustainedPerSecond ? legato : stroke;
-  });
+  const legato = legatoLimit(instrument);
+  if (instrument.soundProduction === "struck" || instrument.soundProduction === "plucked") {
+    return legato ?? repeatedNoteLimit(instrument);
+  }
+  const stroke = fastest(
+    instrument,
+    (limit) =>
+      limit.kind === "repeated" && limit.conventional && !["pizzicato", "tremolo"].includes(limit.technique),
+  );
+  if (legato === null || stroke === null) return stroke ?? legato;
+  return legato.sustainedPerSecond < stroke.sustainedPerSecond ? legato : stroke;
 }
 
 /**
@@ -318,45 +259,23 @@ export function speedOver(
  * ```
  */
 export function tonguingSupport(instrument: Instrument): TonguingSupport | null {
-  for (const name of figureNames(instrument)) {
-    const row = tonguingRows.find((each) => each.instrument === name);
-    if (row) {
-      return {
-        double: row.double_tonguing,
-        triple: row.triple_tonguing,
-        source: row.source,
-        confidence: row.confidence,
-      };
-    }
-  }
-  return null;
+  return tonguing(instrument)[0] ?? null;
 }
 
-function remembered(instrument: Instrument, key: string, work: () => SpeedLimit | null): SpeedLimit | null {
-  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
-  let speeds = speedsOf.get(instrument);
-  if (speeds === undefined) speedsOf.set(instrument, speeds = new Map());
-  let limit = speeds.get(key);
-  if (limit === undefined) speeds.set(key, limit = work());
-  return limit;
-}
-
-/** The fastest of the planning figures under the nearest name that has any: one's own before the family's. */
-function fastest(limits: readonly RateLimit[]): SpeedLimit | null {
-  const planned = limits.filter((limit) => limit.use === "planning");
-  const nearest = planned[0]?.figureOf;
-  let best: RateLimit | null = null;
-  for (const limit of planned) {
-    if (limit.figureOf === nearest && (best === null || speed(limit) > speed(best))) best = limit;
-  }
-  if (best === null) return null;
+/** The fastest of some planning figures under the nearest name that has any: one's own before the family's. */
+function fastest(instrument: Instrument, wanted: (limit: RateLimit) => boolean): SpeedLimit | null {
+  const planned = rateLimits(instrument).filter((limit) => limit.use === "planning" && wanted(limit));
+  const [best] = planned.filter((limit) => limit.figureOf === planned[0]!.figureOf)
+    .sort((a, b) => speed(b) - speed(a));
+  if (best === undefined) return null;
+  const { technique, maximumPerSecond, typicalPerSecond, figureOf, source, confidence } = best;
   return {
-    technique: best.technique,
-    burstPerSecond: best.maximumPerSecond,
-    sustainedPerSecond: best.typicalPerSecond ?? best.maximumPerSecond,
-    figureOf: best.figureOf,
-    source: best.source,
-    confidence: best.confidence,
+    technique,
+    burstPerSecond: maximumPerSecond,
+    sustainedPerSecond: typicalPerSecond ?? maximumPerSecond,
+    figureOf,
+    source,
+    confidence,
   };
 }
 

@@ -2,13 +2,12 @@
 import { A_PITCH, AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import registersText from "../../data/registers.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../base/units.ts";
-import { figureNames, type Instrument } from "./catalogue.ts";
-import { aNumber, aPitch, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
-
-const MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as const;
+import type { Instrument } from "./catalogue.ts";
+import { aMarking, aNumber, aPitch, someText, under } from "./data_table.ts";
+import { type FigureSource, figureTable } from "./figure_table.ts";
 
 /** One register of an instrument. */
-export interface Register extends Sourced {
+export interface Register extends FigureSource {
   /** Name, for example `chalumeau`. */
   readonly name: string;
   /** Lowest sounding pitch. */
@@ -46,24 +45,17 @@ export interface RegisterPlace {
   readonly register: Register | null;
 }
 
-const rows = readTable(registersText, {
-  file: "data/registers.csv",
-  columns: {
-    instrument: someText,
-    register: someText,
-    low_sounding: aPitch,
-    high_sounding: aPitch,
-    softest_dynamic: oneOf(MARKS),
-    loudest_dynamic: oneOf(MARKS),
-    power_offset_db: aNumber,
-    air_factor: aNumber,
-    speed_factor: aNumber,
-    character: someText,
-    ...sourced,
-  },
-});
-
-const known = new WeakMap<Instrument, readonly Register[]>();
+const registers = figureTable("data/registers.csv", registersText, {
+  name: under("register", someText),
+  low: under("low_sounding", aPitch),
+  high: under("high_sounding", aPitch),
+  softestDynamic: aMarking,
+  loudestDynamic: aMarking,
+  powerOffsetDb: aNumber,
+  airFactor: aNumber,
+  speedFactor: aNumber,
+  character: someText,
+}).nearest;
 
 /**
  * The registers of an instrument from low to high, without gaps.
@@ -85,25 +77,8 @@ const known = new WeakMap<Instrument, readonly Register[]>();
  * ```
  */
 export function registersOf(instrument: Instrument): readonly Register[] {
-  let registers = known.get(instrument);
-  if (registers === undefined) {
-    const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
-    registers = instrument.unpitched ? [] : rows.filter((row) => row.instrument === name).map((row) => ({
-      name: row.register,
-      low: row.low_sounding,
-      high: row.high_sounding,
-      character: row.character,
-      softestDynamic: MARKS.indexOf(row.softest_dynamic) + 1,
-      loudestDynamic: MARKS.indexOf(row.loudest_dynamic) + 1,
-      powerOffsetDb: row.power_offset_db,
-      airFactor: row.air_factor,
-      speedFactor: row.speed_factor,
-      source: row.source,
-      confidence: row.confidence,
-    }));
-    known.set(instrument, registers);
-  }
-  return registers;
+  const found = registers(instrument);
+  return instrument.unpitched ? [] : found;
 }
 
 /**

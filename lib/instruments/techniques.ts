@@ -1,10 +1,11 @@
 /** Ways of playing an instrument has. From `data/techniques.csv`. */
 import techniquesText from "../../data/techniques.csv" with { type: "text" };
-import { figureNames, type Instrument } from "./catalogue.ts";
-import { anyText, oneOf, readTable, someText, type Sourced, sourced } from "./data_table.ts";
+import type { Instrument } from "./catalogue.ts";
+import { anyText, oneOf, someText } from "./data_table.ts";
+import { type FigureSource, figureTable } from "./figure_table.ts";
 
 /** A way of playing, and whether any professional is expected to have it. */
-export interface InstrumentTechnique extends Sourced {
+export interface InstrumentTechnique extends FigureSource {
   /** Name, as in `Note.technique`; also `tremolo` and `glissando`. */
   readonly technique: string;
   /** `usual`: any professional; `advanced`: ask first. */
@@ -13,18 +14,11 @@ export interface InstrumentTechnique extends Sourced {
   readonly note: string;
 }
 
-const rows = readTable(techniquesText, {
-  file: "data/techniques.csv",
-  columns: {
-    instrument: someText,
-    technique: someText,
-    custom: oneOf(["usual", "advanced"]),
-    note: anyText,
-    ...sourced,
-  },
-});
-
-const known = new WeakMap<Instrument, readonly InstrumentTechnique[]>();
+const techniques = figureTable("data/techniques.csv", techniquesText, {
+  technique: someText,
+  custom: oneOf(["usual", "advanced"]),
+  note: anyText,
+}).eachOf("technique");
 
 /**
  * The ways of playing an instrument has besides the ordinary one: plucked, muted, stopped, fluttered, harmonics.
@@ -46,18 +40,5 @@ const known = new WeakMap<Instrument, readonly InstrumentTechnique[]>();
  * ```
  */
 export function techniquesOf(instrument: Instrument): readonly InstrumentTechnique[] {
-  let techniques = known.get(instrument);
-  if (techniques === undefined) {
-    const found: InstrumentTechnique[] = [];
-    for (const name of figureNames(instrument)) {
-      const have = new Set(found.map((each) => each.technique));
-      for (const row of rows) {
-        if (row.instrument !== name || have.has(row.technique)) continue;
-        const { technique, custom, note, source, confidence } = row;
-        found.push({ technique, custom, note, source, confidence });
-      }
-    }
-    known.set(instrument, techniques = found);
-  }
-  return techniques;
+  return techniques(instrument);
 }

@@ -1,6 +1,14 @@
 import { assertEquals, assertThrows } from "@std/assert";
 import { InputError } from "ripieno";
-import { aNumber, aPitch, oneOf, readTable, someText, yesOrNo } from "../../lib/instruments/data_table.ts";
+import {
+  aNumber,
+  aPitch,
+  oneOf,
+  readTable,
+  someText,
+  under,
+  yesOrNo,
+} from "../../lib/instruments/data_table.ts";
 
 const columns = {
   instrument: someText,
@@ -20,6 +28,14 @@ Deno.test("a table is read by its column names, in any order, with quoted commas
     sustains: true,
     family: "brass",
   }]);
+});
+
+Deno.test("a column's header is its field's name in small letters, unless it has one of its own", () => {
+  const columns = { lowHz: aNumber, at2Hz: aNumber, figureOf: under("instrument", someText) };
+  const rows = readTable("low_hz,at_2_hz,instrument\n31,2,tuba", { file: "own.csv", columns });
+  assertEquals(rows, [{ lowHz: 31, at2Hz: 2, figureOf: "tuba" }]);
+  const broken = () => readTable("low_hz,at_2_hz,instrument\n31,2,", { file: "own.csv", columns });
+  assertThrows(broken, InputError, "(own.csv, row 2, column instrument)");
 });
 
 for (

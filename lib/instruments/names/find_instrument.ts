@@ -1,9 +1,9 @@
 /** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
 import { A_NUMBER, A_SWITCH, A_TEXT, checkOptions, listOf } from "../../base/arguments.ts";
-import keysText from "../../../data/percussion_keys.csv" with { type: "text" };
 import programsText from "../../../data/midi_programs.csv" with { type: "text" };
 import standInsText from "../../../data/sound_id_stand_ins.csv" with { type: "text" };
 import { allInstruments, type Instrument, instrumentById } from "../catalogue.ts";
+import { PERCUSSION_KEYS } from "../percussion_keys.ts";
 import {
   ANY_PERCUSSION,
   type InstrumentQuery,
@@ -11,7 +11,7 @@ import {
   type NameMatch,
   readInstrumentName,
 } from "./read_instrument_name.ts";
-import { aNumber, anyText, readTable, someText, sourced } from "../data_table.ts";
+import { aNumber, anyText, readTable, someText, sourced, under } from "../data_table.ts";
 
 /** The instrument found, and how. */
 export interface InstrumentMatch {
@@ -27,26 +27,16 @@ const FALLBACK = "piano";
 const standIns: ReadonlyMap<string, string> = new Map(
   readTable(standInsText, {
     file: "data/sound_id_stand_ins.csv",
-    columns: { sound_id: someText, instrument: someText, ...sourced },
-  }).map((row) => [row.sound_id, row.instrument]),
+    columns: { soundId: someText, instrument: someText, ...sourced },
+  }).map((row) => [row.soundId, row.instrument]),
 );
 
-const programs: ReadonlyMap<number, { readonly instrument: string; readonly note: string }> = new Map(
+const programs = new Map(
   readTable(programsText, {
     file: "data/midi_programs.csv",
-    columns: { program_from_0: aNumber, instrument: anyText, ...sourced, note: anyText },
-  }).map((row) => [row.program_from_0, { instrument: row.instrument, note: row.note }]),
+    columns: { program: under("program_from_0", aNumber), instrument: anyText, ...sourced, note: anyText },
+  }).map((row) => [row.program, row]),
 );
-
-const percussionKeys: ReadonlyMap<number, string> = new Map(
-  readTable(keysText, {
-    file: "data/percussion_keys.csv",
-    columns: { percussion_key_midi: aNumber, instrument: someText, ...sourced, note: anyText },
-  }).map((row) => [row.percussion_key_midi, row.instrument]),
-);
-
-let catalogue = allInstruments();
-const found = new Map<string, InstrumentMatch>();
 
 const QUERY = {
   soundId: A_TEXT,
@@ -80,23 +70,6 @@ const QUERY = {
  */
 export function findInstrument(query: InstrumentQuery): InstrumentMatch {
   checkOptions("find the instrument", query, QUERY);
-  if (catalogue !== allInstruments()) {
-    catalogue = allInstruments();
-    found.clear();
-  }
-  const key = JSON.stringify([
-    query.soundId,
-    query.names,
-    query.midiProgram,
-    query.percussionChannel,
-    query.percussionKey,
-  ]);
-  let match = found.get(key);
-  if (match === undefined) found.set(key, match = search(query));
-  return match;
-}
-
-function search(query: InstrumentQuery): InstrumentMatch {
   const named = firstNamed(query);
   const bySound = query.soundId ? fromSoundId(query.soundId, named) : null;
   if (bySound) return bySound;
@@ -139,7 +112,7 @@ function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch 
 
 function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
   if (query.percussionChannel) {
-    const one = query.percussionKey === undefined ? undefined : percussionKeys.get(query.percussionKey);
+    const one = query.percussionKey === undefined ? undefined : PERCUSSION_KEYS.get(query.percussionKey);
     return {
       instrument: instrumentById(one ?? ANY_PERCUSSION),
       from: "program",

@@ -1,5 +1,6 @@
 /** Reads the name of a part as scores write it: four languages, abbreviations, plurals, numbers, keys. */
 import standInNamesText from "../../../data/stand_in_names.csv" with { type: "text" };
+import { memoOf } from "../../base/memo.ts";
 import { allInstruments, type Instrument, instrumentById, namesInOrder } from "../catalogue.ts";
 import { readTable, someText, sourced } from "../data_table.ts";
 
@@ -35,34 +36,8 @@ const KEYS: Readonly<Record<string, string>> = {
   ...{ as: "Ab", ab: "Ab", lab: "Ab", des: "Db", db: "Db", reb: "Db", ges: "Gb", gb: "Gb", solb: "Gb" },
   ...{ fis: "F#", cis: "C#", gis: "G#" },
 };
-const NUMBERS = new Set([
-  "i",
-  "ii",
-  "iii",
-  "iv",
-  "v",
-  "vi",
-  "vii",
-  "viii",
-  "ix",
-  "x",
-  "st",
-  "nd",
-  "rd",
-  "th",
-]);
-const FILLERS = new Set([
-  "in",
-  "section",
-  "desk",
-  "desks",
-  "player",
-  "players",
-  "part",
-  "div",
-  "tutti",
-  "the",
-]);
+const NUMBERS = new Set("i ii iii iv v vi vii viii ix x st nd rd th".split(" "));
+const FILLERS = new Set("in section desk desks player players part div tutti the".split(" "));
 const CROOKS = new Set(["basso", "alto", "low", "high", "tief", "hoch", "grave", "aigu"]);
 
 /** Words for a size: names of their own, but in front of another instrument only its size. */
@@ -85,9 +60,6 @@ const standInNames: ReadonlyMap<string, string> = new Map(
     columns: { name: someText, instrument: someText, ...sourced },
   }).map((row) => [squeezed(row.name), row.instrument]),
 );
-
-let catalogue: readonly Instrument[] = [];
-let index: ReadonlyMap<string, readonly string[]> = new Map();
 
 /**
  * Reads one name. Null where it names no instrument; what else the score says decides between instruments that share a
@@ -243,16 +215,12 @@ export function isWithin(soundId: string, parent: string): boolean {
   return soundId === parent || soundId.startsWith(`${parent}.`);
 }
 
-/** Instruments by name; made anew when one has been defined. */
 function idsByName(): ReadonlyMap<string, readonly string[]> {
-  if (catalogue !== allInstruments()) {
-    catalogue = allInstruments();
-    index = indexNames();
-  }
-  return index;
+  return namesOf(allInstruments());
 }
 
-function indexNames(): ReadonlyMap<string, readonly string[]> {
+/** Instruments by name, for one state of the catalogue. */
+const namesOf = memoOf((_catalogue: readonly Instrument[]): ReadonlyMap<string, readonly string[]> => {
   const index = new Map<string, string[]>();
   for (const [name, id] of namesInOrder()) {
     const key = squeezed(name);
@@ -261,4 +229,4 @@ function indexNames(): ReadonlyMap<string, readonly string[]> {
     index.set(key, ids);
   }
   return index;
-}
+});

@@ -1,20 +1,19 @@
 /** How fast a plucked or struck note dies away. From `data/decay.csv`. */
 import decayText from "../../../data/decay.csv" with { type: "text" };
 import type { Seconds } from "../../base/units.ts";
-import { figureNames, type Instrument } from "../catalogue.ts";
-import { aNumber, oneOf, readTable, someText, sourced } from "../data_table.ts";
+import type { Instrument } from "../catalogue.ts";
+import { aNumber, oneOf } from "../data_table.ts";
+import { figureTable } from "../figure_table.ts";
 
-const rows = readTable(decayText, {
-  file: "data/decay.csv",
-  columns: {
-    instrument: someText,
-    technique: oneOf(["ordinario", "pizzicato"]),
-    decay_seconds: aNumber,
-    ...sourced,
-  },
+const table = figureTable("data/decay.csv", decayText, {
+  technique: oneOf(["ordinario", "pizzicato"]),
+  decaySeconds: aNumber,
 });
 
-const known = new WeakMap<Instrument, Map<string, Seconds | null>>();
+const decayOf = (way: string) =>
+  table.made((rows, { sustains }) => rows.find((row) => row.technique === way || !sustains)?.decaySeconds);
+const struck = decayOf("ordinario");
+const plucked = decayOf("pizzicato");
 
 /**
  * Time in which a note that is plucked or struck falls to 1/e of its power.
@@ -23,22 +22,8 @@ const known = new WeakMap<Instrument, Map<string, Seconds | null>>();
  * longer and high ones shorter. Null for a note that is held; `pizzicato` plucks what is otherwise bowed.
  */
 export function decaySeconds(instrument: Instrument, technique: string): Seconds | null {
-  const way = technique === "pizzicato" ? "pizzicato" : "ordinario";
-  let own = known.get(instrument);
-  if (!own) known.set(instrument, own = new Map());
-  let seconds = own.get(way);
-  if (seconds === undefined) own.set(way, seconds = read(instrument, way));
-  return seconds;
-}
-
-function read(instrument: Instrument, way: string): Seconds | null {
-  if (instrument.sustains && way === "ordinario") return null;
-  for (const name of figureNames(instrument)) {
-    const row = rows.find((each) =>
-      each.instrument === name && (each.technique === way || !instrument.sustains)
-    );
-    if (row) return row.decay_seconds;
-  }
-  // Nothing customary is plucked here: what the player does instead is held.
-  return null;
+  const isPlucked = technique === "pizzicato";
+  if (instrument.sustains && !isPlucked) return null;
+  // Where there is no figure nothing customary is plucked: what the player does instead is held.
+  return (isPlucked ? plucked : struck)(instrument) ?? null;
 }

@@ -1,31 +1,22 @@
 /** What the handbooks say an instrument weighs in the balance. From `data/handbook_weights.csv`. */
 import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../../base/arguments.ts";
 import weightsText from "../../../data/handbook_weights.csv" with { type: "text" };
-import { figureNames, type Instrument, noFigure } from "../catalogue.ts";
-import { aNumber, anyText, numberOrNothing, oneOf, readTable, someText, sourced } from "../data_table.ts";
+import type { Instrument } from "../catalogue.ts";
+import { aNumber, anyText, numberOrNothing, oneOf } from "../data_table.ts";
+import { figureTable } from "../figure_table.ts";
 
 const SOFT = 3;
 const LOUD = 6;
 
-const rows = readTable(weightsText, {
-  file: "data/handbook_weights.csv",
-  columns: {
-    instrument: someText,
-    dynamic: oneOf(["p", "f"]),
-    weight_trumpets: aNumber,
-    department_players: numberOrNothing,
-    ...sourced,
-    note: anyText,
-  },
+const weightOf = figureTable("data/handbook_weights.csv", weightsText, {
+  dynamic: oneOf(["p", "f"]),
+  weightTrumpets: aNumber,
+  departmentPlayers: numberOrNothing,
+  note: anyText,
+}).needed("handbook weight", (rows) => {
+  const [soft, loud] = (["p", "f"] as const).map((mark) => rows.find((row) => row.dynamic === mark));
+  return soft && loud && { soft, loud };
 });
-
-interface Weight {
-  readonly soft: number;
-  readonly loud: number;
-  readonly departmentPlayers: number | null;
-}
-
-const weights = new WeakMap<Instrument, Weight>();
 
 const OPTIONS = { players: A_NUMBER };
 
@@ -62,26 +53,9 @@ export function handbookWeight(
 ): number {
   checkArgument("weigh the instrument", dynamic, A_DYNAMIC);
   checkOptions("weigh the instrument", options, OPTIONS);
-  let weight = weights.get(instrument);
-  if (weight === undefined) weights.set(instrument, weight = read(instrument));
+  const { soft, loud } = weightOf(instrument);
   const share = Math.min(1, Math.max(0, (dynamic - SOFT) / (LOUD - SOFT)));
-  const one = weight.soft ** (1 - share) * weight.loud ** share;
+  const one = soft.weightTrumpets ** (1 - share) * loud.weightTrumpets ** share;
   const players = options.players ?? instrument.sectionPlayers;
-  return one *
-    (weight.departmentPlayers === null ? players : Math.min(1, players / weight.departmentPlayers));
-}
-
-function read(instrument: Instrument): Weight {
-  for (const name of figureNames(instrument)) {
-    const soft = rows.find((row) => row.instrument === name && row.dynamic === "p");
-    const loud = rows.find((row) => row.instrument === name && row.dynamic === "f");
-    if (soft && loud) {
-      return {
-        soft: soft.weight_trumpets,
-        loud: loud.weight_trumpets,
-        departmentPlayers: loud.department_players,
-      };
-    }
-  }
-  throw noFigure("handbook weight", instrument.id);
+  return one * (loud.departmentPlayers === null ? players : Math.min(1, players / loud.departmentPlayers));
 }

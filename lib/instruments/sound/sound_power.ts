@@ -2,20 +2,30 @@
 import { A_DYNAMIC, A_NUMBER, checkArgument, checkOptions } from "../../base/arguments.ts";
 import powerText from "../../../data/sound_power.csv" with { type: "text" };
 import type { Decibels, SoundingPitch } from "../../base/units.ts";
-import { figureNames, type Instrument, noFigure } from "../catalogue.ts";
+import type { Instrument } from "../catalogue.ts";
 import { registersOf } from "../registers.ts";
-import { aNumber, anyText, oneOf, readTable, someText, type Sourced, sourced } from "../data_table.ts";
+import { aNumber, anyText, oneOf, under } from "../data_table.ts";
+import { type FigureSource, figureTable } from "../figure_table.ts";
 
-const rows = readTable(powerText, {
-  file: "data/sound_power.csv",
-  columns: {
-    instrument: someText,
-    quantity: oneOf(["playing", "single note, extreme"]),
-    dynamic: oneOf(["pp", "f", "ff"]),
-    power_db_re_1_pw: aNumber,
-    ...sourced,
-    note: anyText,
-  },
+const figuresOf = figureTable("data/sound_power.csv", powerText, {
+  quantity: oneOf(["playing", "single note, extreme"]),
+  dynamic: oneOf(["pp", "f", "ff"]),
+  powerDb: under("power_db_re_1_pw", aNumber),
+  note: anyText,
+}).needed("sound power", (rows, { id }): SoundPowerFigures | undefined => {
+  const level = (quantity: string, dynamic: string) =>
+    rows.find((row) => row.quantity === quantity && row.dynamic === dynamic);
+  const [pianissimo, forte, fortissimo] = ["pp", "f", "ff"].map((dynamic) => level("playing", dynamic));
+  return pianissimo && forte && fortissimo && {
+    figureOf: forte.figureOf,
+    pianissimoDb: pianissimo.powerDb,
+    forteDb: forte.powerDb,
+    fortissimoDb: fortissimo.powerDb,
+    softestNoteDb: level("single note, extreme", "pp")?.powerDb ?? null,
+    loudestNoteDb: level("single note, extreme", "ff")?.powerDb ?? null,
+    source: forte.source,
+    confidence: forte.figureOf === id ? forte.confidence : "derived",
+  };
 });
 
 const PP = 2;
@@ -23,9 +33,7 @@ const F = 6;
 const FF = 7;
 
 /** The figures a level is worked out from. */
-export interface SoundPowerFigures extends Sourced {
-  /** Name the figures stand under: the instrument's own, one it is like, or its family's. */
-  readonly figureOf: string;
+export interface SoundPowerFigures extends FigureSource {
   /** Level at pp in dB re 1 pW, one player. */
   readonly pianissimoDb: Decibels;
   /** Level at f. */
@@ -37,8 +45,6 @@ export interface SoundPowerFigures extends Sourced {
   /** Loudest single note attainable, or null where not known. */
   readonly loudestNoteDb: Decibels | null;
 }
-
-const figuresById = new WeakMap<Instrument, SoundPowerFigures>();
 
 /**
  * The figures behind {@linkcode soundPowerDb}, with their source.
@@ -59,9 +65,7 @@ const figuresById = new WeakMap<Instrument, SoundPowerFigures>();
  * ```
  */
 export function soundPowerFigures(instrument: Instrument): SoundPowerFigures {
-  let figures = figuresById.get(instrument);
-  if (figures === undefined) figuresById.set(instrument, figures = read(instrument));
-  return figures;
+  return figuresOf(instrument);
 }
 
 const OPTIONS = { soundingPitch: A_NUMBER, players: A_NUMBER };
@@ -122,26 +126,4 @@ function registerOffsetDb(instrument: Instrument, soundingPitch: SoundingPitch):
     below = register;
   }
   return below.powerOffsetDb;
-}
-
-function read(instrument: Instrument): SoundPowerFigures {
-  for (const name of figureNames(instrument)) {
-    const level = (quantity: string, dynamic: string) =>
-      rows.find((row) => row.instrument === name && row.quantity === quantity && row.dynamic === dynamic);
-    const pianissimo = level("playing", "pp");
-    const forte = level("playing", "f");
-    const fortissimo = level("playing", "ff");
-    if (!pianissimo || !forte || !fortissimo) continue;
-    return {
-      figureOf: name,
-      pianissimoDb: pianissimo.power_db_re_1_pw,
-      forteDb: forte.power_db_re_1_pw,
-      fortissimoDb: fortissimo.power_db_re_1_pw,
-      softestNoteDb: level("single note, extreme", "pp")?.power_db_re_1_pw ?? null,
-      loudestNoteDb: level("single note, extreme", "ff")?.power_db_re_1_pw ?? null,
-      source: forte.source,
-      confidence: name === instrument.id ? forte.confidence : "derived",
-    };
-  }
-  throw noFigure("sound power", instrument.id);
 }

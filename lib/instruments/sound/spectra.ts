@@ -1,17 +1,10 @@
 /** How the sound of a note is spread over its harmonics. From `data/spectra.csv` and `data/brightening.csv`. */
-import {
-  A_DYNAMIC,
-  A_PITCH,
-  A_TEXT,
-  AN_INSTRUMENT,
-  checkArgument,
-  checkOptions,
-} from "../../base/arguments.ts";
+import { A_DYNAMIC, A_PITCH, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 import brighteningText from "../../../data/brightening.csv" with { type: "text" };
 import fitText from "../../../data/spectra_fit.csv" with { type: "text" };
 import spectraText from "../../../data/spectra.csv" with { type: "text" };
 import { type Decibels, hzOf, type SoundingPitch } from "../../base/units.ts";
-import { figureNames, type Instrument, noFigure } from "../catalogue.ts";
+import { type Instrument, noFigure } from "../catalogue.ts";
 import {
   aNumber,
   aPitch,
@@ -22,6 +15,7 @@ import {
   type Sourced,
   sourced,
 } from "../data_table.ts";
+import { figureTable } from "../figure_table.ts";
 
 const TOP_HZ = 10_000;
 /** A lower tone than any instrument has: its harmonics are counted as if it were this high. */
@@ -32,7 +26,6 @@ const BANDS = 18;
 const OWN_HARMONICS = 8;
 /** Dynamic at which the spectra stand as they are. */
 export const MEASURED_AT_DYNAMIC = 5;
-const REMEMBER = 5_000;
 const TECHNIQUES = ["ordinario", "pizzicato", "con sordino"] as const;
 
 /** How well the small tables give back the measured notes they were fitted to. */
@@ -60,58 +53,50 @@ interface Knot {
   readonly envelope: readonly number[];
 }
 
-/** What is remembered of one instrument. */
-interface KnownSpectra {
-  readonly knots: Map<string, readonly Knot[]>;
-  readonly levels: Map<string, Float64Array>;
-}
-
 const bandNames = Array.from({ length: BANDS }, (_, band) => `hz_${Math.floor(bandHz(band))}_db`);
 const ownNames = Array.from({ length: OWN_HARMONICS }, (_, index) => `harmonic_${index + 1}_db`);
 const levelColumns: Columns = Object.fromEntries([...ownNames, ...bandNames].map((name) => [name, aNumber]));
 
-const spectrumRows = readTable(spectraText, {
-  file: "data/spectra.csv",
-  columns: {
-    instrument: someText,
-    technique: oneOf(TECHNIQUES),
-    at_sounding_pitch: aPitch,
-    ...sourced,
-    ...levelColumns,
-  },
-}).map((row) => {
-  const level = (name: string): number => Number((row as Readonly<Record<string, unknown>>)[name]);
-  const knot: Knot = {
-    soundingPitch: row.at_sounding_pitch,
-    own: ownNames.map(level),
-    envelope: bandNames.map(level),
-  };
-  return { instrument: row.instrument, technique: row.technique, knot };
+const table = figureTable("data/spectra.csv", spectraText, {
+  technique: oneOf(TECHNIQUES),
+  atSoundingPitch: aPitch,
+  ...levelColumns,
 });
 
-const brighteningRows = readTable(brighteningText, {
-  file: "data/brightening.csv",
-  columns: { instrument: someText, db_per_octave_per_step: aNumber, ...sourced },
-});
+/** Spectra at a few pitches, lowest first. */
+const knotsIn = (technique: string) =>
+  table.made((rows) => {
+    const own = rows.filter((row) => row.technique === technique);
+    return own.length === 0 ? undefined : own.map((row): Knot => {
+      const cells: Readonly<Record<string, unknown>> = { ...row };
+      const level = (name: string): number => Number(cells[name]);
+      return { soundingPitch: row.atSoundingPitch, own: ownNames.map(level), envelope: bandNames.map(level) };
+    }).sort((a, b) => a.soundingPitch - b.soundingPitch);
+  });
+const KNOTS = {
+  ordinario: knotsIn("ordinario"),
+  pizzicato: knotsIn("pizzicato"),
+  "con sordino": knotsIn("con sordino"),
+};
 
-const fitRows = readTable(fitText, {
+const liftOf = figureTable("data/brightening.csv", brighteningText, { dbPerOctavePerStep: aNumber })
+  .needed("change of spectrum with dynamic", (rows) => rows[0]?.dbPerOctavePerStep);
+
+const fits: readonly SpectrumFit[] = readTable(fitText, {
   file: "data/spectra_fit.csv",
   columns: {
     instrument: someText,
     technique: oneOf(TECHNIQUES),
-    data_set_name: someText,
+    dataSetName: someText,
     notes: aNumber,
     knots: aNumber,
-    mean_error_db: aNumber,
-    centroid_error_octaves: aNumber,
-    held_out_mean_error_db: aNumber,
-    held_out_centroid_error_octaves: aNumber,
+    meanErrorDb: aNumber,
+    centroidErrorOctaves: aNumber,
+    heldOutMeanErrorDb: aNumber,
+    heldOutCentroidErrorOctaves: aNumber,
     ...sourced,
   },
 });
-
-const brighteningOf = new WeakMap<Instrument, number>();
-const knownOf = new WeakMap<Instrument, KnownSpectra>();
 
 const OPTIONS = { technique: A_TEXT };
 
@@ -132,7 +117,7 @@ const OPTIONS = { technique: A_TEXT };
  * @param soundingPitch sounding MIDI pitch
  * @param dynamic loudness, 1 ppp to 8 fff
  * @param options the way of playing; `pizzicato` and `con sordino` have spectra of their own where measured
- * @returns dB per harmonic, at most 0; shared between calls, not to be changed
+ * @returns dB per harmonic, at most 0
  *
  * @example
  * ```ts
@@ -153,15 +138,7 @@ export function harmonicLevels(
   checkArgument("work out the spectrum", dynamic, A_DYNAMIC);
   checkOptions("work out the spectrum", options, OPTIONS);
   const technique = TECHNIQUES.find((each) => each === options.technique) ?? "ordinario";
-  const known = knownAbout(instrument);
-  const key = `${technique}|${soundingPitch}|${dynamic}`;
-  let levels = known.levels.get(key);
-  if (levels === undefined) {
-    if (known.levels.size >= REMEMBER) known.levels.clear();
-    levels = work(instrument, soundingPitch, dynamic, technique);
-    known.levels.set(key, levels);
-  }
-  return levels;
+  return work(instrument, soundingPitch, dynamic, technique);
 }
 
 /**
@@ -177,26 +154,18 @@ export function harmonicLevels(
  * ```
  */
 export function spectrumFits(): readonly SpectrumFit[] {
-  return fitRows.map((row) => ({
-    instrument: row.instrument,
-    technique: row.technique,
-    notes: row.notes,
-    meanErrorDb: row.mean_error_db,
-    centroidErrorOctaves: row.centroid_error_octaves,
-    heldOutMeanErrorDb: row.held_out_mean_error_db,
-    heldOutCentroidErrorOctaves: row.held_out_centroid_error_octaves,
-    source: row.source,
-    confidence: row.confidence,
-  }));
+  return fits;
 }
 
 function work(
   instrument: Instrument,
   soundingPitch: SoundingPitch,
   dynamic: number,
-  technique: string,
+  technique: (typeof TECHNIQUES)[number],
 ): Float64Array {
-  const { own, envelope } = at(knots(instrument, technique), soundingPitch);
+  const knots = KNOTS[technique](instrument) ?? KNOTS.ordinario(instrument);
+  if (knots === undefined) throw noFigure("spectrum", instrument.id);
+  const { own, envelope } = at(knots, soundingPitch);
   const perOctave = brighteningDb(instrument) * (Math.min(8, Math.max(1, dynamic)) - MEASURED_AT_DYNAMIC);
   const fundamentalHz = hzOf(soundingPitch);
   const levels = new Float64Array(Math.max(1, Math.floor(TOP_HZ / Math.max(LOWEST_HZ, fundamentalHz))));
@@ -230,41 +199,9 @@ function between(values: readonly number[], position: number): number {
   return values[below]! * (1 - share) + values[below + 1]! * share;
 }
 
-function knots(instrument: Instrument, technique: string): readonly Knot[] {
-  const remembered = knownAbout(instrument).knots;
-  let known = remembered.get(technique);
-  if (known === undefined) {
-    const names = figureNames(instrument);
-    const rowsOf = (name: string, way: string) =>
-      spectrumRows.filter((row) => row.instrument === name && row.technique === way);
-    const found = names.map((name) => rowsOf(name, technique)).find((rows) => rows.length > 0) ??
-      names.map((name) => rowsOf(name, "ordinario")).find((rows) => rows.length > 0);
-    if (!found) throw noFigure("spectrum", instrument.id);
-    known = found.map((row) => row.knot).sort((a, b) => a.soundingPitch - b.soundingPitch);
-    remembered.set(technique, known);
-  }
-  return known;
-}
-
-function knownAbout(instrument: Instrument): KnownSpectra {
-  checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
-  let known = knownOf.get(instrument);
-  if (known === undefined) knownOf.set(instrument, known = { knots: new Map(), levels: new Map() });
-  return known;
-}
-
 /** How much a step of the dynamic scale lifts every octave above the lowest. */
 export function brighteningDb(instrument: Instrument): Decibels {
-  let known = brighteningOf.get(instrument);
-  if (known === undefined) {
-    const row = figureNames(instrument).map((name) =>
-      brighteningRows.find((each) => each.instrument === name)
-    )
-      .find((each) => each !== undefined);
-    if (!row) throw noFigure("change of spectrum with dynamic", instrument.id);
-    brighteningOf.set(instrument, known = row.db_per_octave_per_step);
-  }
-  return known;
+  return liftOf(instrument);
 }
 
 function bandHz(band: number): number {

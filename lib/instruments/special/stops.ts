@@ -2,20 +2,12 @@
 import { checkArgument, NUMBERS } from "../../base/arguments.ts";
 import stringsText from "../../../data/strings.csv" with { type: "text" };
 import { pitchName, type SoundingPitch } from "../../base/units.ts";
-import { figureNames, type Instrument } from "../catalogue.ts";
-import {
-  aNumber,
-  aPitch,
-  confidences,
-  oneOf,
-  readTable,
-  someText,
-  type Sourced,
-  sourced,
-} from "../data_table.ts";
+import type { Instrument } from "../catalogue.ts";
+import { aNumber, aPitch, someConfidence, someText, under } from "../data_table.ts";
+import { type FigureSource, figureTable } from "../figure_table.ts";
 
 /** One string of an instrument. */
-export interface InstrumentString extends Sourced {
+export interface InstrumentString extends FigureSource {
   /** Sounding pitch of the open string. */
   readonly openPitch: SoundingPitch;
   /** Semitones between first and fourth finger in one position. */
@@ -38,21 +30,15 @@ export interface Stop {
   readonly reason: string;
 }
 
-const rows = readTable(stringsText, {
-  file: "data/strings.csv",
-  columns: {
-    instrument: someText,
-    string_from_lowest: aNumber,
-    open_sounding: aPitch,
-    hand_semitones: aNumber,
-    reach_semitones: aNumber,
-    ...sourced,
-    hand_source: someText,
-    hand_confidence: oneOf(confidences),
-  },
-});
-
-const known = new WeakMap<Instrument, readonly InstrumentString[]>();
+/** Strings stand from the lowest up. */
+const strings = figureTable("data/strings.csv", stringsText, {
+  stringFromLowest: aNumber,
+  openPitch: under("open_sounding", aPitch),
+  handSemitones: aNumber,
+  reachSemitones: aNumber,
+  handSource: someText,
+  handConfidence: someConfidence,
+}).nearest;
 
 /**
  * The strings of an instrument, lowest first.
@@ -69,21 +55,7 @@ const known = new WeakMap<Instrument, readonly InstrumentString[]>();
  * ```
  */
 export function stringsOf(instrument: Instrument): readonly InstrumentString[] {
-  let strings = known.get(instrument);
-  if (strings === undefined) {
-    const name = figureNames(instrument).find((each) => rows.some((row) => row.instrument === each));
-    strings = rows.filter((row) => row.instrument === name)
-      .sort((a, b) => a.string_from_lowest - b.string_from_lowest)
-      .map((row) => ({
-        openPitch: row.open_sounding,
-        handSemitones: row.hand_semitones,
-        reachSemitones: row.reach_semitones,
-        source: row.source,
-        confidence: row.confidence,
-      }));
-    known.set(instrument, strings);
-  }
-  return strings;
+  return strings(instrument);
 }
 
 /**

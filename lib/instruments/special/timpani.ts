@@ -2,7 +2,7 @@
 import { A_LIST, checkArgument, NUMBERS } from "../../base/arguments.ts";
 import drumsText from "../../../data/timpani_drums.csv" with { type: "text" };
 import { pitchName, type SoundingPitch } from "../../base/units.ts";
-import { anyText, aPitch, readTable, someText, type Sourced, sourced } from "../data_table.ts";
+import { anyText, aPitch, readTable, someText, type Sourced, sourced, under } from "../data_table.ts";
 
 /** One drum of the set. */
 export interface TimpaniDrum extends Sourced {
@@ -28,14 +28,14 @@ export interface TimpaniTuning {
 
 const drums: readonly TimpaniDrum[] = readTable(drumsText, {
   file: "data/timpani_drums.csv",
-  columns: { drum: someText, low_sounding: aPitch, high_sounding: aPitch, ...sourced, note: anyText },
-}).map((row) => ({
-  drum: row.drum,
-  low: row.low_sounding,
-  high: row.high_sounding,
-  source: row.source,
-  confidence: row.confidence,
-}));
+  columns: {
+    drum: someText,
+    low: under("low_sounding", aPitch),
+    high: under("high_sounding", aPitch),
+    ...sourced,
+    note: anyText,
+  },
+});
 
 /**
  * The four drums of the usual set, largest first.

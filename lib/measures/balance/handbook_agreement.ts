@@ -49,10 +49,10 @@ const equations = readTable(ratiosText, {
   file: "data/handbook_ratios.csv",
   columns: {
     dynamic: oneOf(["p", "f"]),
-    instrument_a: someText,
-    players_a: aNumber,
-    instrument_b: someText,
-    players_b: aNumber,
+    instrumentA: someText,
+    playersA: aNumber,
+    instrumentB: someText,
+    playersB: aNumber,
     ...sourced,
   },
 });
@@ -85,12 +85,12 @@ const DYNAMICS = { p: 3, f: 6 } as const;
  */
 export function handbookAgreement(): readonly HandbookAgreementRow[] {
   return equations.map((row): HandbookAgreementRow => {
-    const [a, b] = [instrumentById(row.instrument_a), instrumentById(row.instrument_b)];
+    const [a, b] = [instrumentById(row.instrumentA), instrumentById(row.instrumentB)];
     const dynamic = DYNAMICS[row.dynamic];
     const [soundingPitchA, soundingPitchB] = pitchesOf(a, b);
     const sides = [
-      { instrument: a, players: row.players_a, soundingPitch: soundingPitchA },
-      { instrument: b, players: row.players_b, soundingPitch: soundingPitchB },
+      { instrument: a, players: row.playersA, soundingPitch: soundingPitchA },
+      { instrument: b, players: row.playersB, soundingPitch: soundingPitchB },
     ] as const;
     const [weightA, weightB] = sides.map((s) =>
       handbookWeight(s.instrument, dynamic, { players: s.players })
@@ -102,9 +102,9 @@ export function handbookAgreement(): readonly HandbookAgreementRow[] {
     return {
       dynamic: row.dynamic,
       instrumentA: a.id,
-      playersA: row.players_a,
+      playersA: row.playersA,
       instrumentB: b.id,
-      playersB: row.players_b,
+      playersB: row.playersB,
       soundingPitchA,
       soundingPitchB,
       handbookDb: 10 * Math.log10(weightA / weightB),

@@ -28,9 +28,10 @@ Deno.test("louder strokes are brighter; a drum set gives the piece that is struc
   };
   assertGreater(tilt(8), tilt(2));
   const set = instrumentById("drum set");
-  // General MIDI percussion keys: 36 bass drum, 49 crash cymbal.
+  // General MIDI percussion keys: 36 bass drum, 49 crash cymbal, 51 ride, which stands under the cymbals' figures.
   assertEquals(noiseBands(set, 5, { soundingPitch: 36 }), noiseBands(instrumentById("bass drum"), 5));
   assertEquals(noiseBands(set, 5, { soundingPitch: 49 }), noiseBands(instrumentById("cymbals"), 5));
+  assertEquals(noiseBands(set, 5, { soundingPitch: 51 }), noiseBands(instrumentById("suspended cymbal"), 5));
 });
 
 Deno.test("a stroke's noise reaches the ear where it lies: a bass drum low, cymbals high (common knowledge)", () => {

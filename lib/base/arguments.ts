@@ -10,13 +10,8 @@ import { refuseUnknown } from "./settings.ts";
 export * from "./kinds.ts";
 
 /**
- * Refuses an argument that is not what a function needs.
- *
- * @param action what is being done, as a verb phrase
- * @param value what is given
- * @param kind what is needed
- * @param name what the argument is for, where a function has several of a kind
- * @throws {InputError} when it is something else
+ * Refuses an argument that is not what a function needs; `name` says what it is for, where a function has
+ * several of a kind.
  */
 export function checkArgument(action: string, value: unknown, kind: Kind, name?: string): void {
   if (kind.fits(value)) return;
@@ -30,13 +25,8 @@ export function checkArgument(action: string, value: unknown, kind: Kind, name?:
 }
 
 /**
- * Refuses options with a name that is not known, or with a value that is not of its kind. Undefined is as good as
- * left out.
- *
- * @param action what is being done, as a verb phrase
- * @param options the caller's options
- * @param kinds the options there are, and what each has to be; undefined where that is checked elsewhere
- * @throws {InputError} when they are not a record, or one is unknown or of another kind
+ * Refuses options with a name that is not known, or with a value that is not of its kind. Undefined is as
+ * good as left out; a kind that is undefined is checked elsewhere.
  */
 export function checkOptions(
   action: string,
@@ -52,14 +42,7 @@ export function checkOptions(
   }
 }
 
-/**
- * Refuses a record with a value that is not of its kind; it may have further fields, as a whole warning has.
- *
- * @param action what is being done, as a verb phrase
- * @param given the caller's record
- * @param kinds what the fields have to be; undefined where that is checked elsewhere
- * @throws {InputError} when it is not a record, or a field is of another kind
- */
+/** Refuses a record with a value that is not of its kind; it may have further fields, as a whole warning has. */
 export function checkFields(
   action: string,
   given: unknown,

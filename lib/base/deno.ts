@@ -27,11 +27,7 @@ export interface DenoPart {
   };
 }
 
-/**
- * That part, where Deno runs the library.
- *
- * @returns undefined in Node and Bun
- */
+/** That part, where Deno runs the library; undefined in Node and Bun. */
 export function denoPart(): DenoPart | undefined {
   return (globalThis as { readonly Deno?: DenoPart }).Deno;
 }

@@ -115,11 +115,7 @@ export class InputError extends Error {
   }
 }
 
-/**
- * Whether the code runs in a notebook's kernel.
- *
- * @returns true in a notebook, false in a script or test
- */
+/** Whether the code runs in a notebook's kernel. */
 export function inNotebook(): boolean {
   try {
     return denoPart()?.jupyter !== undefined; // elsewhere the name may exist too, but reading it throws
@@ -129,13 +125,8 @@ export function inNotebook(): boolean {
 }
 
 /**
- * Does some work on one place of a score: what is refused there says where, even where the figures that it is worked
- * out from know nothing of parts and bars.
- *
- * @param where the place; what the error says itself is kept
- * @param work what is done there
- * @returns what the work gives
- * @throws {InputError} when the work does, with the place
+ * Does some work on one place of a score: what is refused there says where, even where the figures that it is
+ * worked out from know nothing of parts and bars. A place that the refusal gives itself stays.
  */
 export function atPlace<T>(where: Place, work: () => T): T {
   try {

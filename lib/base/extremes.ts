@@ -1,25 +1,13 @@
 /** The greatest and the least of very many numbers, which do not fit into the arguments of one call. */
 
-/**
- * The greatest of some numbers.
- *
- * @param values any number of numbers
- * @param atLeast what it is where none is greater; `-Infinity` when left out
- * @returns the greatest
- */
+/** The greatest of some numbers. */
 export function greatestOf(values: Iterable<number>, atLeast: number = -Infinity): number {
   let most = atLeast;
   for (const value of values) most = Math.max(most, value);
   return most;
 }
 
-/**
- * The least of some numbers.
- *
- * @param values any number of numbers
- * @param atMost what it is where none is less; `Infinity` when left out
- * @returns the least
- */
+/** The least of some numbers. */
 export function leastOf(values: Iterable<number>, atMost: number = Infinity): number {
   let least = atMost;
   for (const value of values) least = Math.min(least, value);

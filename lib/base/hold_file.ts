@@ -14,12 +14,10 @@ export interface HeldFile {
 const BELIEVED_SECONDS = 60;
 
 /**
- * Holds a file for this process alone, and makes it. Deno asks the system, which lets go of it when the process ends,
- * however it ends. Node and Bun cannot: there the file holds the number of the process, and is taken over where that
- * process is no more. The two ways do not see each other.
- *
- * @param path where the file is to be
- * @returns the held file; undefined where another process holds it
+ * Holds a file for this process alone, and makes it; undefined where another process holds it. Deno asks the
+ * system, which lets go of it when the process ends, however it ends. Node and Bun cannot: there the file
+ * holds the number of the process, and is taken over where that process is no more. The two ways do not see
+ * each other.
  */
 export async function holdFile(path: string): Promise<HeldFile | undefined> {
   const deno = denoPart();

@@ -4,12 +4,9 @@
 const LONGEST_QUOTE = 40;
 
 /**
- * What somebody has given, in a few words. A text is called one, since quotes alone do not show why `"0.5"` is no
- * number.
- *
- * @param value anything
- * @param fields fields it should have, where a record was meant
- * @returns for example `the text "0.5"`, `the number 7`, `a record without notes`
+ * What somebody has given, in a few words: `the text "0.5"`, `the number 7`, `a record without notes`. A text
+ * is called one, since quotes alone do not show why `"0.5"` is no number. `fields` are those of the record
+ * that was meant.
  */
 export function inWords(value: unknown, fields: readonly string[] = []): string {
   if (value === undefined) return "nothing";
@@ -24,12 +21,7 @@ export function inWords(value: unknown, fields: readonly string[] = []): string 
   return missing === undefined ? "another record" : `a record without ${missing}`;
 }
 
-/**
- * Whether a value is still to come.
- *
- * @param value anything
- * @returns true for a promise
- */
+/** Whether a value is still to come. */
 export function isPromise(value: unknown): boolean {
   return typeof value === "object" && value !== null &&
     typeof (value as { then?: unknown }).then === "function";

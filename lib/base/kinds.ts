@@ -242,12 +242,7 @@ function isNumber(value: unknown): boolean {
   return typeof value === "number";
 }
 
-/**
- * One of a few words.
- *
- * @param words the words
- * @returns the kind
- */
+/** One of a few words. */
 export function oneOf(words: readonly string[]): Kind {
   const quoted = words.map((word) => `"${word}"`);
   return {
@@ -257,13 +252,7 @@ export function oneOf(words: readonly string[]): Kind {
   };
 }
 
-/**
- * A list of things of one kind.
- *
- * @param kind what is in it
- * @param noun what the list is called: `a list of notes`
- * @returns the kind of the list
- */
+/** A list of things of one kind. */
 export function listOf(kind: Kind, noun: string): Kind {
   return {
     noun,

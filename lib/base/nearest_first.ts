@@ -12,12 +12,8 @@ export interface RankedName {
 }
 
 /**
- * Puts names in the order in which they were probably meant: those that begin with the word, then those that end
- * with it, then those spelt like it. For a horn, no harp.
- *
- * @param asked what was asked for
- * @param names the names there are
- * @returns the names, the likeliest first; equal ones in the order given
+ * Puts names in the order in which they were probably meant: those that begin with the word, then those that
+ * end with it, then those spelt like it. For a horn, no harp. Equal ones stay in the order given.
  */
 export function ranked(asked: string, names: readonly string[]): readonly RankedName[] {
   const wanted = asked.slice(0, LONGEST_NAME).toLowerCase().trim();
@@ -35,13 +31,7 @@ export function ranked(asked: string, names: readonly string[]): readonly Ranked
   );
 }
 
-/**
- * Names for a message that may have no room for all of them.
- *
- * @param asked what was asked for
- * @param names the names there are
- * @returns the names, the likeliest first
- */
+/** Names for a message that may have no room for all of them. */
 export function nearestFirst(asked: string, names: readonly string[]): readonly string[] {
   return ranked(asked, names).map((each) => each.name);
 }

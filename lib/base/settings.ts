@@ -143,11 +143,6 @@ export function applySettings<T extends Constants>(
 /**
  * Refuses names a record should not have: nothing checks types in a notebook, and a misspelt option would
  * otherwise be ignored.
- *
- * @param action what is being done, as a verb phrase
- * @param record the caller's options
- * @param known the names it may have
- * @throws {InputError} when it is not a record, or has another name
  */
 export function refuseUnknown(action: string, record: unknown, known: readonly string[]): void {
   refuseNoRecord(action, record, known);

@@ -28,13 +28,7 @@ export interface MessageParts {
   readonly remedy: string;
 }
 
-/**
- * A text without its middle, where it is too long: beginning and end tell it from others.
- *
- * @param text any text
- * @param most how many characters may be left, at least 3
- * @returns the text, or its beginning and end around an ellipsis
- */
+/** A text without its middle, where it is longer than `most` (at least 3): beginning and end tell it from others. */
 export function withoutMiddle(text: string, most: number): string {
   if (text.length <= most) return text;
   const end = Math.floor((most - 1) / 2);
@@ -75,11 +69,9 @@ function sentence({ action, problem, place, remedy }: MessageParts): string {
 }
 
 /**
- * Puts a message together, of at most {@linkcode MOST_CHARACTERS}. What is too long loses its middle: names and quoted
- * words first, then the end of the list that a remedy gives, then what went wrong. Place and remedy stay.
- *
- * @param parts what it says
- * @returns one sentence that says what and where, and one that says what to do
+ * Puts a message together, of at most {@linkcode MOST_CHARACTERS}. What is too long loses its middle: names
+ * and quoted words first, then the end of the list that a remedy gives, then what went wrong. Place and
+ * remedy stay.
  */
 export function shortMessage(parts: MessageParts): string {
   const full = onOneLine(sentence(parts));
@@ -106,12 +98,7 @@ export function shortMessage(parts: MessageParts): string {
   });
 }
 
-/**
- * One clause of a readable length, cut as {@linkcode shortMessage} cuts.
- *
- * @param text the clause
- * @returns at most {@linkcode MOST_CHARACTERS} on one line
- */
+/** One clause of a readable length, cut as {@linkcode shortMessage} cuts. */
 export function shortClause(text: string): string {
   if (text.length <= MOST_CHARACTERS) return onOneLine(text);
   return withoutMiddle(cutWords(onOneLine(text), CUTS[0].names), MOST_CHARACTERS);

@@ -12,13 +12,7 @@ export interface GlissandoEnd {
   readonly soundingPitch: SoundingPitch;
 }
 
-/**
- * Where a glissando leads.
- *
- * @param note the note it starts on
- * @param glissando one of the note's
- * @returns part, place and pitch of the note it leads to
- */
+/** Where a glissando leads. */
 export function glissandoEnd(
   note: Pick<Note, "part" | "onsetTicks" | "soundingPitch">,
   glissando: Glissando,
@@ -30,34 +24,20 @@ export function glissandoEnd(
   };
 }
 
-/**
- * A key that is the same for a note and for the end of a glissando that leads to it.
- *
- * @param end a note, or the end of a glissando
- * @returns part, place and pitch in one text
- */
+/** A key that is the same for a note and for the end of a glissando that leads to it. */
 export function placeOfEnd(end: GlissandoEnd): string {
   // Quarter tones are exact; a thousandth of a semitone is nothing.
   return `${end.part} ${end.onsetTicks} ${Math.round(end.soundingPitch * 1000)}`;
 }
 
-/**
- * Whether a glissando joins one note to another.
- *
- * @param from the note it may start on
- * @param to the note it may lead to
- * @returns true when it does
- */
+/** Whether a glissando joins one note to another. */
 export function isGlissandoTo(from: Note, to: Note): boolean {
   return from.glissandi?.some((g) => placeOfEnd(glissandoEnd(from, g)) === placeOfEnd(to)) === true;
 }
 
 /**
- * The note each glissando leads to. Where several notes stand there (a grace note before its main note, two
- * voices in unison), the main note in the same voice is taken.
- *
- * @param notes all notes among which the ends are looked for
- * @returns a function from a note and one of its glissandi to the note at the end, undefined where there is none
+ * The note each glissando leads to, asked by a note and one of its glissandi. Where several notes stand there
+ * (a grace note before its main note, two voices in unison), the main note in the same voice is taken.
  */
 export function glissandoTargets(
   notes: readonly Note[],

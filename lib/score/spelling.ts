@@ -20,23 +20,13 @@ function modulo(a: number, n: number): number {
   return ((a % n) + n) % n;
 }
 
-/**
- * Pitch of a spelling.
- *
- * @param spelling letter, alteration and octave
- * @returns MIDI note number (C4 = 60)
- */
+/** Pitch of a spelling. */
 export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
   const semitones = SCALE.find((s) => s.step === spelling.step)?.semitones ?? 0;
   return semitones + spelling.alter + (spelling.octave + 1) * 12;
 }
 
-/**
- * Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up.
- *
- * @param spelling the spelling
- * @returns places from C, sharp side positive
- */
+/** Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up. */
 export function fifthsOf(spelling: Spelling): number {
   return FIFTHS_LETTERS.indexOf(spelling.step as typeof FIFTHS_LETTERS[number]) - 1 +
     7 * Math.round(spelling.alter);
@@ -60,14 +50,10 @@ export interface SpellOptions {
 }
 
 /**
- * Spells a pitch in a key. Notes of the key take its own accidentals. A chromatic note that rises a semitone
- * to the next is the lower neighbour sharpened, one that falls a semitone is the upper neighbour flattened;
- * others take the nearer side of the line of fifths, three places flat to eight places sharp of the tonic.
- * Common practice, no source.
- *
- * @param pitch MIDI note number; quarter tones allowed
- * @param options key and following pitch
- * @returns the spelling, never more than a double accidental
+ * Spells a pitch, quarter tones too, in a key. Notes of the key take its own accidentals. A chromatic note
+ * that rises a semitone to the next is the lower neighbour sharpened, one that falls a semitone is the upper
+ * neighbour flattened; others take the nearer side of the line of fifths, three places flat to eight places
+ * sharp of the tonic: never more than a double accidental. Common practice, no source.
  */
 export function spell(pitch: SoundingPitch, options: SpellOptions = {}): Spelling {
   const key = options.keyFifths ?? 0;
@@ -86,13 +72,7 @@ export function spell(pitch: SoundingPitch, options: SpellOptions = {}): Spellin
   return spellAt(pitch, fifths);
 }
 
-/**
- * The spelling of a sounding pitch by the name of its pitch class.
- *
- * @param name letter and accidentals, for example `Bb`
- * @param pitch sounding MIDI pitch
- * @returns step, alter, octave
- */
+/** The spelling of a sounding pitch by the name of its pitch class, such as `Bb`. */
 export function spellAs(name: string, pitch: number): Spelling {
   const accidentals = name.slice(1);
   const alter = accidentals.startsWith("b") ? -accidentals.length : accidentals.length;
@@ -110,9 +90,6 @@ export interface Interval {
 /**
  * Places an interval moves along the line of fifths: +1 for a fifth up, +2 for a major second up, 0 for
  * octaves. A key signature transposed by the interval gains as many sharps.
- *
- * @param interval semitones and staff steps
- * @returns places on the line of fifths
  */
 export function fifthsOfInterval(interval: Interval): number {
   const letters = modulo(interval.steps, 7);
@@ -121,13 +98,7 @@ export function fifthsOfInterval(interval: Interval): number {
   return fifthsOf({ step: SCALE[letters]!.step, alter: 0, octave: 4 }) + 7 * (interval.semitones - from);
 }
 
-/**
- * Moves a spelling by an interval, keeping letter distance and sound.
- *
- * @param spelling where it starts
- * @param interval semitones and staff steps
- * @returns the spelling reached
- */
+/** Moves a spelling by an interval, keeping letter distance and sound. */
 export function transposeSpelling(spelling: Spelling, interval: Interval): Spelling {
   const from = SCALE.findIndex((s) => s.step === spelling.step);
   const index = from + interval.steps;
@@ -137,13 +108,7 @@ export function transposeSpelling(spelling: Spelling, interval: Interval): Spell
   return { step, alter, octave };
 }
 
-/**
- * The same sound twelve places along the line of fifths: C sharp for D flat, and back.
- *
- * @param spelling the spelling
- * @param direction 1 towards sharps, -1 towards flats
- * @returns the other spelling
- */
+/** The same sound twelve places along the line of fifths: C sharp for D flat, and back. */
 export function enharmonic(spelling: Spelling, direction: 1 | -1): Spelling {
   return spellAt(pitchOfSpelling(spelling), fifthsOf(spelling) + 12 * direction);
 }

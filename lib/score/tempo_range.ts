@@ -17,23 +17,13 @@ export const TEMPO_RANGE = `from ${SLOWEST_TEMPO} to ${FASTEST_TEMPO} quarter no
 /** Said of a file's tempo outside the range: it is passed over, and the tempo before it goes on. */
 export const TEMPO_NOT_USED = `tempo that is not ${TEMPO_RANGE}: not used, the tempo before it stays`;
 
-/**
- * Whether a tempo is believed.
- *
- * @param quartersPerMinute quarter notes a minute
- * @returns true for a number in the range
- */
+/** Whether a tempo is believed. */
 export function isTempo(quartersPerMinute: unknown): quartersPerMinute is number {
   return typeof quartersPerMinute === "number" && quartersPerMinute >= SLOWEST_TEMPO &&
     quartersPerMinute <= FASTEST_TEMPO;
 }
 
-/**
- * The nearest tempo of the range.
- *
- * @param quartersPerMinute quarter notes a minute, as a pause or a rit. would make them
- * @returns quarter notes a minute that every format can hold
- */
+/** The nearest tempo that every format can hold, where a pause or a rit. would make it slower or quicker. */
 export function heldInRange(quartersPerMinute: number): number {
   return Math.min(FASTEST_TEMPO, Math.max(SLOWEST_TEMPO, quartersPerMinute));
 }

@@ -173,23 +173,12 @@ export function endTicksOf(score: Pick<Score, "bars">): Ticks {
   return last ? last.startTicks + last.durationTicks : 0;
 }
 
-/**
- * Whether a metre counts in threes of its unit: 6/8, 9/8, 12/8, 6/16 and their like, but not 3/8.
- *
- * @param metre upper and lower figure
- * @returns true for a compound metre
- */
+/** Whether a metre counts in threes of its unit: 6/8, 9/8, 12/8, 6/16 and their like, but not 3/8. */
 export function isCompound({ beats, beatUnit }: Pick<Bar, "beats" | "beatUnit">): boolean {
   return beatUnit >= 8 && beats > 3 && beats % 3 === 0;
 }
 
-/**
- * Length of one beat of a bar: of its unit, or of three of them in 6/8, 9/8, 12/8 and their like.
- *
- * @param bar beats and beat unit of the bar
- * @param ticksPerQuarter grid of the score
- * @returns ticks
- */
+/** Length of one beat of a bar: of its unit, or of three of them in 6/8, 9/8, 12/8 and their like. */
 export function beatTicks(bar: Bar, ticksPerQuarter: number): Ticks {
   const unit = 4 * ticksPerQuarter / bar.beatUnit;
   return isCompound(bar) ? 3 * unit : unit;

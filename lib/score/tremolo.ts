@@ -80,12 +80,8 @@ export const TREMOLO_RATES: TremoloRates = {
 const TREMOLO_SLASHES = 3;
 
 /**
- * Whether slashes are an unmeasured tremolo: what the source says, or else what the rate of the strokes says.
- *
- * @param note the note
- * @param strokesPerSecond rate its slashes ask for
- * @param rates rates from which slashes are unmeasured
- * @returns false for notes without slashes, too
+ * Whether slashes are an unmeasured tremolo: what the source says, or else what the rate of the strokes they
+ * ask for says.
  */
 export function isUnmeasuredTremolo(
   note: Pick<Note, "tremoloSlashes" | "tremolo">,
@@ -102,12 +98,8 @@ export function isUnmeasuredTremolo(
 const MOST_SLASHES = 7;
 
 /**
- * How many slashes an unmeasured tremolo needs so that nobody takes its strokes for counted ones: three, and one more
- * each time the tempo is half as quick.
- *
- * @param note the note, for its length
- * @param options grid of its score, seconds of a position in it
- * @returns three or more
+ * How many slashes an unmeasured tremolo needs so that nobody takes its strokes for counted ones: three, and
+ * one more each time the tempo is half as quick.
  */
 export function tremoloSlashesFor(
   note: Note,

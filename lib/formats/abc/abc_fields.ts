@@ -12,12 +12,7 @@ export interface AbcMetre {
 
 const MAX_FIGURE = 128;
 
-/**
- * Reads `M:`.
- *
- * @param text value of the field
- * @returns the metre; `free` for none; undefined when it cannot be read
- */
+/** Reads `M:`; `free` for no metre; undefined where it cannot be read. */
 export function readMetre(text: string): AbcMetre | "free" | undefined {
   const value = text.trim();
   if (value === "none" || value === "") return "free";
@@ -31,12 +26,7 @@ export function readMetre(text: string): AbcMetre | "free" | undefined {
   return fits ? { beats, beatUnit } : undefined;
 }
 
-/**
- * Reads `L:`.
- *
- * @param text value of the field
- * @returns the length in whole notes, or undefined when it cannot be read
- */
+/** Reads `L:`, in whole notes; undefined where it cannot be read. */
 export function readUnitLength(text: string): Fraction | undefined {
   const found = /^(\d{1,3})(?:\s*\/\s*(\d{1,3}))?$/.exec(text.trim());
   if (!found || Number(found[1]) === 0 || found[2] === "0") return undefined;
@@ -44,11 +34,8 @@ export function readUnitLength(text: string): Fraction | undefined {
 }
 
 /**
- * Unit length where `L:` is missing: a sixteenth where the metre, as a decimal, is below 0.75, else an eighth
- * (ABC standard 2.1, section 3.1.7, from memory).
- *
- * @param metre the metre
- * @returns the length in whole notes
+ * Unit length, in whole notes, where `L:` is missing: a sixteenth where the metre, as a decimal, is below
+ * 0.75, else an eighth (ABC standard 2.1, section 3.1.7, from memory).
  */
 export function usualUnitLength(metre: AbcMetre | "free"): Fraction {
   return metre !== "free" && metre.beats / metre.beatUnit < 0.75 ? fraction(1, 16) : fraction(1, 8);
@@ -65,11 +52,8 @@ export interface AbcTempo {
 }
 
 /**
- * Reads `Q:`.
- *
- * @param text value of the field, for example `1/4=132`, `"Allegro" 3/8=60`, `120`
- * @param unit unit length, for the old form that gives a bare number
- * @returns the tempo, or undefined when it cannot be read
+ * Reads `Q:`, for example `1/4=132`, `"Allegro" 3/8=60`; `120` in the old form counts unit lengths. Undefined
+ * where it cannot be read.
  */
 export function readTempo(text: string, unit: Fraction): AbcTempo | undefined {
   const words = /"([^"]*)"/.exec(text)?.[1]?.trim() || undefined;
@@ -127,10 +111,8 @@ function altersOf(fifths: number): Record<string, number> {
 export const ACCIDENTALS: Readonly<Record<string, number>> = { "^^": 2, "^": 1, "=": 0, "_": -1, "__": -2 };
 
 /**
- * Reads the key in `K:`; clefs and other voice properties are left to `readVoiceProperties`.
- *
- * @param text value of the field, for example `Dm`, `A mixolydian`, `C exp _b`, `none`
- * @returns the key; undefined when it cannot be read
+ * Reads the key in `K:`, for example `Dm`, `A mixolydian`, `C exp _b`, `none`; undefined where it cannot be
+ * read. Clefs and other voice properties are left to `readVoiceProperties`.
  */
 export function readKey(text: string): AbcKey | undefined {
   const value = text.replace(PROPERTY, " ").replace(CLEF_WORD, " ").trim();
@@ -166,12 +148,7 @@ export interface AbcVoiceProperties {
   readonly transpose?: number;
 }
 
-/**
- * Reads the properties of a voice.
- *
- * @param text what stands after the voice's id or after the key
- * @returns name, octaves, transposition
- */
+/** Reads the properties of a voice: what stands after its id or after the key. */
 export function readVoiceProperties(text: string): AbcVoiceProperties {
   const found = new Map<string, string>();
   for (const [, key, value] of text.matchAll(PROPERTY)) {
@@ -192,12 +169,7 @@ export function readVoiceProperties(text: string): AbcVoiceProperties {
   };
 }
 
-/**
- * Reads a length after a note: `3`, `/2`, `3/2`, `//`.
- *
- * @param text the characters
- * @returns how many unit lengths; undefined for a division by nothing
- */
+/** Reads a length after a note, in unit lengths: `3`, `/2`, `3/2`, `//`; undefined for a division by nothing. */
 export function readLength(text: string): Fraction | undefined {
   const found = /^(\d*)(\/*)(\d*)$/.exec(text);
   if (!found) return undefined;

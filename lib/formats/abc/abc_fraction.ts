@@ -11,48 +11,24 @@ export interface Fraction {
 /** Nothing. */
 export const ZERO: Fraction = { top: 0, bottom: 1 };
 
-/**
- * A fraction in lowest terms.
- *
- * @param top whole number
- * @param bottom positive whole number
- * @returns the fraction
- */
+/** A fraction in lowest terms. */
 export function fraction(top: number, bottom: number): Fraction {
   let [a, b] = [Math.abs(top), bottom];
   while (b !== 0) [a, b] = [b, a % b];
   return a === 0 ? ZERO : { top: top / a, bottom: bottom / a };
 }
 
-/**
- * Sum of two fractions.
- *
- * @param a first
- * @param b second
- * @returns a + b
- */
+/** Sum of two fractions. */
 export function plus(a: Fraction, b: Fraction): Fraction {
   return fraction(a.top * b.bottom + b.top * a.bottom, a.bottom * b.bottom);
 }
 
-/**
- * Product of two fractions.
- *
- * @param a first
- * @param b second
- * @returns a × b
- */
+/** Product of two fractions. */
 export function times(a: Fraction, b: Fraction): Fraction {
   return fraction(a.top * b.top, a.bottom * b.bottom);
 }
 
-/**
- * Which of two fractions is larger.
- *
- * @param a first
- * @param b second
- * @returns negative when a is smaller, 0 when equal, positive when a is larger
- */
+/** Which of two fractions is larger. */
 export function compare(a: Fraction, b: Fraction): number {
   return a.top * b.bottom - b.top * a.bottom;
 }

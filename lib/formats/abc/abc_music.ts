@@ -85,13 +85,8 @@ function placeOf(scan: Scan, at: number = scan.at): AbcPlace {
 }
 
 /**
- * Reads a line of music into the current voice.
- *
- * @param tune the tune
- * @param text the line, without remark
- * @param row its number from 1
- * @throws {InputError} for anything that is not ABC, with line and column, and for a bar that does not fill
- *   its metre
+ * Reads a line of music, without its remark, into the current voice. Refuses what is not ABC, with line and
+ * column, and a bar that does not fill its metre.
  */
 export function readMusicLine(tune: AbcTune, text: string, row: number): void {
   const scan: Scan = { tune, text, row, at: 0 };

@@ -62,14 +62,7 @@ export interface AbcPlace {
   readonly column: number;
 }
 
-/**
- * An error at a place of the text.
- *
- * @param tune the tune
- * @param place line and column
- * @param details what is wrong and what to do; `bar` where it is about a whole bar
- * @returns the error, to be thrown
- */
+/** An error at a place of the text; `bar` where it is about a whole bar. */
 export function abcError(
   tune: AbcTune,
   place: AbcPlace,
@@ -85,12 +78,7 @@ export function abcError(
   });
 }
 
-/**
- * The voice that music goes to; begun when there is none yet.
- *
- * @param tune the tune
- * @returns the voice
- */
+/** The voice that music goes to; begun when there is none yet. */
 export function currentVoice(tune: AbcTune): AbcVoice {
   return tune.voice ??= voiceOf(tune, ONLY_VOICE);
 }
@@ -107,14 +95,7 @@ function voiceOf(tune: AbcTune, id: string): AbcVoice {
 /** Fields that say something about a tune's history or its printing, not about its notes. */
 const BACKGROUND: ReadonlySet<string> = new Set("ABDFGHNORSXZr");
 
-/**
- * Reads a field, in the head, on a line of the body or in brackets inside music.
- *
- * @param tune the tune
- * @param field letter and value
- * @param place where it stands
- * @throws {InputError} when the value cannot be read
- */
+/** Reads a field, in the head, on a line of the body or in brackets inside music. */
 export function readField(
   tune: AbcTune,
   field: { readonly letter: string; readonly value: string },
@@ -245,12 +226,7 @@ function setVoice(tune: AbcTune, value: string, wrong: (remedy: string) => Input
   if (tune.inBody) tune.voice = voice;
 }
 
-/**
- * Reads an instruction, `I:` or `%%`.
- *
- * @param tune the tune
- * @param value the instruction
- */
+/** Reads an instruction, `I:` or `%%`. */
 export function readInstruction(tune: AbcTune, value: string): void {
   const reach = /^propagate-accidentals\s*:?\s*(not|octave|pitch)\b/.exec(value.trim())?.[1];
   if (reach === "not" || reach === "octave" || reach === "pitch") tune.accidentalsReach = reach;

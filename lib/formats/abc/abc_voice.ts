@@ -134,11 +134,7 @@ export interface AbcVoice {
   readonly keys: { readonly barIndex: number; readonly fifths: number }[];
 }
 
-/**
- * Nothing waiting.
- *
- * @returns a fresh record
- */
+/** Nothing waiting. */
 export function nothingWaiting(): AbcWaiting {
   return {
     articulations: [],
@@ -152,13 +148,7 @@ export function nothingWaiting(): AbcWaiting {
   };
 }
 
-/**
- * Begins a voice with the settings of the tune's head.
- *
- * @param id id after `V:`
- * @param head key, metre and unit length
- * @returns the voice
- */
+/** Begins a voice with the settings of the tune's head. */
 export function startVoice(
   id: string,
   head: { readonly key: AbcKey; readonly metre: AbcMetre | "free"; readonly unit: Fraction },
@@ -196,22 +186,14 @@ export function startVoice(
   };
 }
 
-/**
- * Length a full bar has.
- *
- * @param metre metre in force
- * @returns whole notes; undefined in free metre
- */
+/** Length of a full bar in whole notes; undefined in free metre. */
 export function fullBar(metre: AbcMetre | "free"): Fraction | undefined {
   return metre === "free" ? undefined : fraction(metre.beats, metre.beatUnit);
 }
 
 /**
- * Length of the next note or rest, with broken rhythm and tuplet worked in.
- *
- * @param voice the voice; its tuplet and broken rhythm are used up
- * @param written length as written, in whole notes
- * @returns real length
+ * Length of the next note or rest from the one that is written, with broken rhythm and tuplet worked in and
+ * used up.
  */
 export function takeLength(voice: AbcVoice, written: Fraction): Fraction {
   let length = written;
@@ -224,25 +206,14 @@ export function takeLength(voice: AbcVoice, written: Fraction): Fraction {
   return length;
 }
 
-/**
- * Moves on in the bar.
- *
- * @param voice the voice
- * @param length how far, in whole notes
- */
+/** Moves on in the bar. */
 export function moveOn(voice: AbcVoice, length: Fraction): void {
   voice.offset = plus(voice.offset, length);
   if (compare(voice.offset, voice.longest) > 0) voice.longest = voice.offset;
   voice.begun = true;
 }
 
-/**
- * Adds repeat signs to a bar.
- *
- * @param voice the voice
- * @param bar index of the bar
- * @param signs the signs; others there stay
- */
+/** Adds signs to the bar that is being read; those of other parts stay. */
 export function addRepeat(voice: AbcVoice, bar: number, signs: RepeatSigns): void {
   voice.repeats.set(bar, { ...voice.repeats.get(bar), ...signs });
 }

@@ -48,13 +48,9 @@ function hold(dynamic: number): number {
  * The dynamic at any place of one stave.
  *
  * Between marks the last one holds. Under a hairpin the number moves evenly from the running dynamic to the
- * mark that stands within a quarter after its end; where none does, or where that mark lies the other way, the
- * hairpin is worth one step. A word such as cresc. moves evenly to the next mark within 64 quarters;
+ * mark that stands within a quarter after its end; where none does, or where that mark lies the other way,
+ * the hairpin is worth one step. A word such as cresc. moves evenly to the next mark within 64 quarters;
  * otherwise one step over 16 quarters. Sforzato and the like lift the notes they stand at and no others.
- *
- * @param marks marks of the stave, in order of position
- * @param ticksPerQuarter the grid
- * @returns a function from ticks to the number on the dynamic scale; call it with rising or any positions
  */
 export function dynamicCurve(
   marks: readonly TimedMark[],

@@ -19,11 +19,8 @@ export interface LooseGlissandi {
 
 /**
  * Pairs starts and stops by kind and number, those of one voice first; the notes of a chord, which some files
- * number alike, in the order of the file. A start whose number begins anew later on has lost its stop.
- *
- * @param heads note heads of one part, by onset
- * @param noteOf from note head to note, with all ties joined; the notes are given their glissandi
- * @returns the heads of lines that could not be used
+ * number alike, in the order of the file. A start whose number begins anew later on has lost its stop. Notes
+ * are given their glissandi; lines that could not be used are returned.
  */
 export function applyGlissandi(
   heads: readonly RawNote[],

@@ -103,14 +103,9 @@ function firstAfter(notes: readonly HeldNote[], ticks: number): number {
 }
 
 /**
- * Marks every note of the voice after the first under each slur. A grace note slurred to its main note
- * leaves the main note's own start as it is: the grace note has no time of its own, so the stroke of tongue
- * or bow falls with the main note.
- *
- * @param heads note heads of one part, by onset
- * @param held the part's notes, by onset; changed in place
- * @param noteOf from note head to note
- * @returns the heads of slurs that lack one end
+ * Marks every note of the voice after the first under each slur, and returns the heads of slurs that lack one
+ * end. A grace note slurred to its main note leaves the main note's own start as it is: the grace note has no
+ * time of its own, so the stroke of tongue or bow falls with the main note.
  */
 export function applySlurs(
   heads: readonly RawNote[],
@@ -137,12 +132,8 @@ export function applySlurs(
 }
 
 /**
- * Marks every note of the voice under each wavy line as a trill, the first and last included.
- *
- * @param heads note heads of one part, by onset
- * @param held the part's notes, by onset; changed in place
- * @param noteOf from note head to note
- * @returns the heads of lines that lack one end
+ * Marks every note of the voice under each wavy line as a trill, the first and last included; returns the
+ * heads of lines that lack one end.
  */
 export function applyWavyLines(
   heads: readonly RawNote[],

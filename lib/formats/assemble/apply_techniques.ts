@@ -3,11 +3,8 @@ import type { Technique } from "../../score/model.ts";
 import type { TimedMark } from "./apply_dynamics.ts";
 
 /**
- * The ways of playing in force at any place of one stave: pizz., col legno and the like until arco or another
- * takes over; a mute until it is taken off.
- *
- * @param marks marks of the stave, in order of position
- * @returns a function from ticks to the techniques: the manner first, then the mute; none for ordinary playing
+ * The ways of playing in force at any place of one stave, the manner first, then the mute: pizz., col legno
+ * and the like until arco or another takes over; a mute until it is taken off. None for ordinary playing.
  */
 export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => readonly Technique[] {
   const changes: { readonly ticks: number; readonly techniques: readonly Technique[] }[] = [];

@@ -38,13 +38,7 @@ const LONGEST_TITLE = 500;
 /** Longest score accepted, in quarters: four days at 120 a minute, so only a broken number reaches it. */
 const MAX_QUARTERS = 1e6;
 
-/**
- * Refuses a score that is longer than any.
- *
- * @param quarters its length
- * @param file the file's name for the message
- * @throws {InputError} when that is beyond all reason
- */
+/** Refuses a score that is longer than any. */
 export function refuseEndless(quarters: number, file: string | undefined): void {
   if (quarters <= MAX_QUARTERS) return;
   throw new InputError({
@@ -55,14 +49,7 @@ export function refuseEndless(quarters: number, file: string | undefined): void 
   });
 }
 
-/**
- * Finishes a score.
- *
- * @param raw what the reader found
- * @param options the notices so far, and the file's name for messages
- * @returns the score
- * @throws {InputError} when there are no notes, or when the length is beyond all reason
- */
+/** Finishes a score. */
 export function assembleScore(
   raw: RawScore,
   options: { readonly notices: NoticeList; readonly file?: string | undefined },

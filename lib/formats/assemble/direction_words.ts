@@ -109,12 +109,7 @@ const BENDS: readonly (readonly [RegExp, NonNullable<WordsMeaning["bendsTempo"]>
 const DYNAMIC =
   /^(?:sempre |subito |sub\. |molto )*(p{1,5}|f{1,5}|mp|mf|sf+z?|f+z|s?f+z?p+)\.?(?: sempre| subito| sub\.?)*$/;
 
-/**
- * Understands words over the music.
- *
- * @param text words as printed
- * @returns what they mean; empty when none of it is known
- */
+/** Understands words over the music. */
 export function readWords(text: string): WordsMeaning {
   const clean = text.trim().replace(/^[([]+|[)\]]+$/g, "").replace(/\s+/g, " ");
   const words = clean.toLowerCase();
@@ -138,12 +133,7 @@ export function readWords(text: string): WordsMeaning {
   return meaning;
 }
 
-/**
- * A dynamic written in words, such as `sempre ff` or `più f`.
- *
- * @param text words, or the text of an unusual dynamic mark
- * @returns a mark, `more`, `less`, or undefined
- */
+/** A dynamic written in words, such as `sempre ff` or `più f`: a mark, `more`, `less`, or undefined. */
 export function readDynamicWords(text: string): string | undefined {
   const words = text.trim().toLowerCase().replace(/^[([]+|[)\]]+$/g, "").replace(/\s+/g, " ");
   if (dynamicOf(words) !== undefined && words !== "n") return words;
@@ -160,10 +150,8 @@ export function readDynamicWords(text: string): string | undefined {
 }
 
 /**
- * A dynamic as a file spells it out piece by piece: `più` and `f`, or `[`, `p` and `]`.
- *
- * @param pieces names of marks, and words that stand among them
- * @returns a mark, `more`, `less`, or undefined
+ * A dynamic as a file spells it out piece by piece: `più` and `f`, or `[`, `p` and `]`; a mark, `more`,
+ * `less`, or undefined.
  */
 export function joinDynamic(pieces: readonly string[]): string | undefined {
   const words = pieces.map((p) => p.trim()).filter((p) => /\p{L}/u.test(p));
@@ -174,9 +162,6 @@ export function joinDynamic(pieces: readonly string[]): string | undefined {
 /**
  * Quarter notes in the beat a tempo word counts: the dotted value in compound metres, the half note where it
  * is the lower figure, else the quarter note. Common practice, no source.
- *
- * @param metre upper and lower figure
- * @returns quarters in a beat
  */
 export function beatQuarters(metre: { readonly beats: number; readonly beatUnit: number }): number {
   if (isCompound(metre)) return 12 / metre.beatUnit;

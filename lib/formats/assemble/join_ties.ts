@@ -3,11 +3,9 @@ import type { HeldNote } from "./held_note.ts";
 import type { RawNote } from "./raw_score.ts";
 
 /**
- * Joins tied note heads of one part. A head that ends a tie is joined to the note of the same pitch that
- * ends where it begins, in the same voice if there is one there. Grace notes are left alone.
- *
- * @param notes note heads with their onsets, by onset
- * @returns the joined notes, a map from each head to its note, and the heads of ties that lack one end
+ * Joins tied note heads of one part, which come by onset. A head that ends a tie is joined to the note of the
+ * same pitch that ends where it begins, in the same voice if there is one there. Grace notes are left alone.
+ * Heads of ties that lack one end are returned.
  */
 export function joinTies(
   notes: readonly { readonly raw: RawNote; readonly onsetTicks: number }[],

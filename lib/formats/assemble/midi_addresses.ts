@@ -14,9 +14,6 @@ export const PERCUSSION_CHANNEL = 9;
 /**
  * Gives every part a channel: percussion without pitch shares channel 10 of the first port, every other part
  * has one of its own, fifteen to a port.
- *
- * @param percussion for each part, whether it plays percussion keys
- * @returns one address for each part
  */
 export function midiAddresses(percussion: readonly boolean[]): readonly MidiAddress[] {
   let pitched = 0;

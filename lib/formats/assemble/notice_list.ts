@@ -13,12 +13,7 @@ export interface NoticeList {
 /** Most kinds that are told apart, so that a broken file does not fill the memory with names. */
 const MOST_KINDS = 1000;
 
-/**
- * Starts an empty list of notices.
- *
- * @param file the file's name, put on every notice where known
- * @returns a list to add to
- */
+/** Starts an empty list of notices. */
 export function noticeList(file?: string): NoticeList {
   const found = new Map<string, { count: number; part: string | undefined; bar: string | undefined }>();
   return {

@@ -19,10 +19,8 @@ export interface OpenEnds<T extends OpenEnd<unknown>> {
 }
 
 /**
- * Starts an empty store. A file may leave tens of thousands open: each is found by its key, without a look at the
- * others.
- *
- * @returns the store
+ * Starts an empty store. A file may leave tens of thousands open: each is found by its key, without a look at
+ * the others.
  */
 export function openEnds<T extends OpenEnd<unknown>>(): OpenEnds<T> {
   const all = new Set<T>();

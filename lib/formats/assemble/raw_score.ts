@@ -232,12 +232,7 @@ export interface RawScore {
   readonly chords: (RawPlace & { readonly symbol: string })[];
 }
 
-/**
- * A note head with nothing on it.
- *
- * @param place bar, offset, duration, pitch and spelling
- * @returns the note head
- */
+/** A note head with nothing on it. */
 export function rawNote(
   place: Pick<
     RawNote,
@@ -266,12 +261,7 @@ export function rawNote(
   };
 }
 
-/**
- * Makes the grid finer: every position and length is multiplied.
- *
- * @param raw the score found so far; changed in place
- * @param factor whole number, 2 or more
- */
+/** Makes the grid finer by a whole factor: every position and length is multiplied, in place. */
 export function refineRawGrid(raw: RawScore, factor: number): void {
   raw.ticksPerQuarter *= factor;
   for (const bar of raw.bars) {
@@ -303,13 +293,7 @@ export function refineRawGrid(raw: RawScore, factor: number): void {
   }
 }
 
-/**
- * Greatest common divisor of two whole numbers.
- *
- * @param a positive whole number
- * @param b positive whole number
- * @returns the greatest number that divides both
- */
+/** Greatest common divisor of two whole numbers. */
 export function commonDivisor(a: number, b: number): number {
   while (b !== 0) [a, b] = [b, a % b];
   return a;

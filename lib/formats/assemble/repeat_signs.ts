@@ -5,23 +5,13 @@ import type { RawBar, RepeatSigns } from "./raw_score.ts";
 /** Most times a stretch is played, so that a broken number does no harm. */
 const MOST_TIMES = 100;
 
-/**
- * How often a repeat is played.
- *
- * @param text what a source says, if it says anything
- * @returns 2 to 100
- */
+/** How often a repeat is played, twice where a source says nothing that can be meant. */
 export function timesOf(text: string | undefined): number {
   const times = Number(text);
   return text !== undefined && Number.isInteger(times) && times >= 2 ? Math.min(times, MOST_TIMES) : 2;
 }
 
-/**
- * Numbers of a bracket.
- *
- * @param text for example `1`, `1, 2` or `1-3`
- * @returns rising numbers, without doubles; empty where there are none
- */
+/** Numbers of a bracket such as `1`, `1, 2` or `1-3`, rising and each once. */
 export function endingNumbers(text: string): readonly number[] {
   const numbers = new Set<number>();
   for (const [, from, to] of text.matchAll(/(\d+)(?:\s*-\s*(\d+))?/g)) {
@@ -30,12 +20,7 @@ export function endingNumbers(text: string): readonly number[] {
   return [...numbers].sort((a, b) => a - b);
 }
 
-/**
- * Jump words over the music.
- *
- * @param text words as printed
- * @returns what they ask; undefined where they are no jump
- */
+/** What words over the music ask, where they are a jump. */
 export function jumpOf(
   text: string,
 ): Pick<RepeatSigns, "jump" | "jumpWords" | "toCoda" | "fine" | "coda"> | undefined {
@@ -55,11 +40,9 @@ function sameEndings(a: RepeatSigns | undefined, b: RepeatSigns | undefined): bo
 }
 
 /**
- * The signs of every bar once all are read. A bracket drawn over its first bars only holds to its repeat sign,
- * when another bracket follows that. Of two or more coda signs without words the first leads to the others.
- *
- * @param bars bars as found
- * @returns for each bar its signs, or undefined
+ * The signs of every bar once all are read. A bracket drawn over its first bars only holds to its repeat
+ * sign, when another bracket follows that. Of two or more coda signs without words the first leads to the
+ * others.
  */
 export function barRepeats(bars: readonly RawBar[]): readonly (BarRepeat | undefined)[] {
   const signs = bars.map((b) => (b.repeat ? { ...b.repeat } : undefined));

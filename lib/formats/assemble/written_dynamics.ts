@@ -6,12 +6,7 @@ import type { RawMark } from "./raw_score.ts";
 /** A fraction of a step that no reader tells apart. */
 const SAME_STEPS = 1e-6;
 
-/**
- * Marks for each stave. A stave without dynamics of its own follows those of the whole part.
- *
- * @param marks marks of the part
- * @returns a function from stave to its marks
- */
+/** Marks for each stave. A stave without dynamics of its own follows those of the whole part. */
 export function marksByStaff(marks: readonly TimedMark[]): (staff: number) => readonly TimedMark[] {
   const isLevel = (m: TimedMark) => m.mark.kind !== "technique";
   const stavesWithLevels = new Set(marks.filter(isLevel).map((m) => m.mark.staff));
@@ -21,12 +16,7 @@ export function marksByStaff(marks: readonly TimedMark[]): (staff: number) => re
     );
 }
 
-/**
- * What a part keeps of its marks.
- *
- * @param marks marks in order of position
- * @returns dynamics, hairpins and words such as cresc., in the same order
- */
+/** What a part keeps of its marks: dynamics, hairpins and words such as cresc. */
 export function keptDynamics(marks: readonly TimedMark[]): readonly WrittenDynamic[] {
   return marks.flatMap(({ ticks, mark }): WrittenDynamic[] => {
     const place = { onsetTicks: ticks, staff: mark.staff };
@@ -55,13 +45,7 @@ function markOf(dynamic: WrittenDynamic): TimedMark {
   return { ticks, mark };
 }
 
-/**
- * The dynamics a part was read with, if its notes still have them.
- *
- * @param part the part
- * @param options its notes, and the grid
- * @returns the signs in order; undefined where there are none, or where the notes were changed since
- */
+/** The dynamics a part was read with, if its notes still have them; undefined also where there are none. */
 export function dynamicsInForce(
   part: Part,
   options: { readonly notes: readonly Note[]; readonly ticksPerQuarter: number },

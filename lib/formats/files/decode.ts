@@ -16,12 +16,9 @@ function encodingOf(bytes: Uint8Array): string {
 }
 
 /**
- * The text of a source in pieces of some 64,000 characters, so that a large file is never held twice.
- *
- * @param source text, or bytes in UTF-8, UTF-16, or the encoding that the XML declaration names
- * @param options `file` for messages
- * @returns the pieces in order; a byte-order mark is left out, impossible bytes become U+FFFD
- * @throws {InputError} when the declared encoding is not a known one
+ * The text of a source in pieces of some 64,000 characters, so that a large file is never held twice. Bytes
+ * are UTF-8, UTF-16, or in the encoding that the XML declaration names, refused where that is not known; a
+ * byte-order mark is left out, impossible bytes become U+FFFD.
  */
 export function* decodePieces(
   source: string | Uint8Array,
@@ -50,14 +47,7 @@ export function* decodePieces(
   yield decoder.decode();
 }
 
-/**
- * The whole text of a small source.
- *
- * @param source text or bytes
- * @param options `file` for messages
- * @returns the text
- * @throws {InputError} when the declared encoding is not a known one
- */
+/** The whole text of a small source, as {@linkcode decodePieces} reads it. */
 export function decodeText(
   source: string | Uint8Array,
   options: { readonly file?: string | undefined } = {},
@@ -66,11 +56,8 @@ export function decodeText(
 }
 
 /**
- * The text of a table as spreadsheets save it: UTF-8, UTF-16 with a byte-order mark, and where the bytes are no UTF-8,
- * the Western European code page (Windows-1252) that older ones write.
- *
- * @param bytes the file's bytes
- * @returns its text without a byte-order mark
+ * The text of a table as spreadsheets save it: UTF-8, UTF-16 with a byte-order mark, and where the bytes are
+ * no UTF-8, the Western European code page (Windows-1252) that older ones write.
  */
 export function tableText(bytes: Uint8Array): string {
   const encoding = encodingOf(bytes);

@@ -9,10 +9,8 @@ export interface FileToWrite {
 }
 
 /**
- * What is wrong with a name: it would leave the folder, or no file system takes it.
- *
- * @param name a name inside a folder
- * @returns the problem as a clause, or nothing
+ * What is wrong with a name, as a clause: it would leave the folder, or no file system takes it. Nothing
+ * where it will do.
  */
 export function problemWithName(name: string): string | undefined {
   if (name === "" || name.endsWith("/")) return "a file has no name";

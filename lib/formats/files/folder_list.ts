@@ -18,12 +18,7 @@ export interface FolderList {
 
 const NOTHING: FolderList = { files: [], folders: [] };
 
-/**
- * Reads the list of a folder. One that is not there, or cannot be read, lists nothing: then nothing is ours.
- *
- * @param base the folder
- * @returns what was written there
- */
+/** Reads the list of a folder. One that is not there, or cannot be read, lists nothing: then nothing is ours. */
 export async function readFolderList(base: string): Promise<FolderList> {
   try {
     const { files, folders } = JSON.parse(await readFile(join(base, LIST), "utf8")) as FolderList;
@@ -38,14 +33,7 @@ export async function readFolderList(base: string): Promise<FolderList> {
   }
 }
 
-/**
- * The list as a file, for files that are to be put into a folder.
- *
- * @param base the folder
- * @param files what is put there
- * @param before files written before that stay on the list, and the folders made before
- * @returns the file
- */
+/** The list as a file, for files that are to be put into a folder. What was there `before` stays on it. */
 export async function folderListFile(
   base: string,
   files: readonly FileToWrite[],
@@ -63,13 +51,7 @@ export async function folderListFile(
   return { name: LIST, content: `${JSON.stringify(list, null, 1)}\n` };
 }
 
-/**
- * Whether a file stands as it was written.
- *
- * @param base the folder
- * @param file one of its list
- * @returns true when it is there, unchanged
- */
+/** Whether a file stands as it was written. */
 export async function isUnchanged(
   base: string,
   file: { readonly name: string; readonly mark: string },

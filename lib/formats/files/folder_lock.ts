@@ -18,14 +18,8 @@ export interface FolderLockOptions {
 const MILLISECONDS_BETWEEN_TRIES = 50;
 
 /**
- * Does some work while nobody else writes into a folder. Where the file system knows no locks, the work is done
- * without one.
- *
- * @param folder a folder that is there
- * @param work what to do
- * @param options how long to wait
- * @returns what the work gives
- * @throws {InputError} when another writer does not come to an end
+ * Does some work while nobody else writes into a folder, and refuses when another writer does not come to an
+ * end. Where the file system knows no locks, the work is done without one.
  */
 export async function withFolderLock<T>(
   folder: string,
@@ -55,12 +49,7 @@ export async function withFolderLock<T>(
   }
 }
 
-/**
- * Whether somebody writes into a folder, or was killed while writing.
- *
- * @param folder a folder
- * @returns true when its lock is there
- */
+/** Whether somebody writes into a folder, or was killed while writing. */
 export async function hasFolderLock(folder: string): Promise<boolean> {
   return await standingItself(join(folder, LOCK)) !== undefined;
 }

@@ -2,14 +2,7 @@
 import { InputError } from "../../base/errors.ts";
 import { faultCode } from "../../base/fault_code.ts";
 
-/**
- * An error about writing into a folder.
- *
- * @param problem what is wrong, as a clause
- * @param folder the folder as the user named it
- * @param remedy what to do, as a sentence without its full stop
- * @returns the error
- */
+/** An error about writing into a folder. */
 export function folderRefusal(
   problem: string,
   folder: string,
@@ -31,12 +24,7 @@ const BY_CODE: Readonly<Record<string, string>> = {
   EEXIST: "a file stands where a folder is needed",
 };
 
-/**
- * What went wrong, in a musician's words where they are known, else in the system's without its paths.
- *
- * @param error what was thrown
- * @returns a clause
- */
+/** What went wrong, in a musician's words where they are known, else in the system's without its paths. */
 export function folderProblem(error: unknown): string {
   const code = faultCode(error);
   if (code !== undefined && BY_CODE[code] !== undefined) return BY_CODE[code];

@@ -27,13 +27,10 @@ interface Moves {
 }
 
 /**
- * Changes a folder, wholly or not at all. A folder that is not there is finished under another name and moved as a
- * whole; in one that is there, files are finished in a staging folder inside it and then moved. When anything fails,
- * all stands as before; what a killed process left is put back first.
- *
- * @param base the folder
- * @param changeOf asked, while nobody else writes there, for what is to change
- * @param options signal that stops it, patience with another writer
+ * Changes a folder, wholly or not at all. A folder that is not there is finished under another name and moved
+ * as a whole; in one that is there, files are finished in a staging folder inside it and then moved. When
+ * anything fails, all stands as before; what a killed process left is put back first. `changeOf` is asked for
+ * what is to change while nobody else writes there.
  */
 export async function placeFiles(
   base: string,
@@ -158,12 +155,7 @@ async function movesFor(
   return { files: [...coming, ...remove.map((name) => ({ name, mark: null }))], folders };
 }
 
-/**
- * The folders that names need inside their folder, outer ones first.
- *
- * @param names names with slashes
- * @returns folders, each once
- */
+/** The folders that names need inside their folder, outer ones first. */
 export function foldersOf(names: readonly string[]): readonly string[] {
   const all = names.flatMap((name) => {
     const steps = name.split("/").slice(0, -1);

@@ -22,14 +22,7 @@ const PIECE = 1 << 20;
 /** The path by which systems name what is piped in. No process with few rights may open it; its own input it may read. */
 const OWN_INPUT = "/dev/stdin";
 
-/**
- * The bytes of a file, of a pipe, or of whatever else has a path. What never ends is given up at the largest size.
- *
- * @param path where it is
- * @param options action, largest size, remedies
- * @returns its bytes
- * @throws {InputError} when there is no such file, or it is a folder, too large, or cannot be read
- */
+/** The bytes of a file, of a pipe, or of whatever else has a path. What never ends is given up at the largest size. */
 export async function readBytes(path: string, options: ReadBytesOptions): Promise<Uint8Array> {
   const { action, largestBytes, ifMissing, ifFolder, ifLarge } = options;
   const refuse = (problem: string, remedy: string) =>

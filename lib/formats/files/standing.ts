@@ -16,22 +16,12 @@ export interface Standing {
   readonly ino: number;
 }
 
-/**
- * What stands at a path, following links; nothing where there is nothing.
- *
- * @param path a path
- * @returns the system's facts, or undefined
- */
+/** What stands at a path, following links; nothing where there is nothing. */
 export function standing(path: string): Promise<Standing | undefined> {
   return orNothing(stat(path));
 }
 
-/**
- * What stands at a path itself: a link is a link.
- *
- * @param path a path
- * @returns the system's facts, or undefined
- */
+/** What stands at a path itself: a link is a link. */
 export function standingItself(path: string): Promise<Standing | undefined> {
   return orNothing(lstat(path));
 }
@@ -51,22 +41,12 @@ async function orNothing(asked: Promise<Stats>): Promise<Standing | undefined> {
   }
 }
 
-/**
- * The mark of a content, by which it is known again: SHA-256 in hexadecimal digits.
- *
- * @param content text (as UTF-8) or bytes
- * @returns 64 digits
- */
+/** The mark of a content, by which it is known again: SHA-256 in hexadecimal digits. */
 export function markOf(content: string | Uint8Array): string {
   return createHash("sha256").update(content).digest("hex");
 }
 
-/**
- * The mark of a file that stands at a path.
- *
- * @param path a path
- * @returns its mark; nothing where there is no file, or it is a link or a folder
- */
+/** The mark of a file that stands at a path; nothing where there is no file, or it is a link or a folder. */
 export async function markAt(path: string): Promise<string | undefined> {
   return (await standingItself(path))?.isFile ? markOf(await readFile(path)) : undefined;
 }

@@ -35,14 +35,8 @@ export function writeFiles(folder: string, files: readonly FileToWrite[]): Promi
 }
 
 /**
- * Changes a folder by files that are put there, as {@linkcode writeFiles} does, and by what else is asked for.
- *
- * @param folder where to write
- * @param files what to put there
- * @param changeOf asked for the whole change while nobody else writes there, with the folder's path
- * @param options signal that stops it, patience with another writer
- * @returns paths of the written files, in order
- * @throws {InputError} as {@linkcode writeFiles}
+ * Changes a folder by files that are put there, as {@linkcode writeFiles} does, and by what else is asked for
+ * while nobody else writes there. Returns the paths of the written files.
  */
 export async function changeFolder(
   folder: string,
@@ -71,12 +65,7 @@ export async function changeFolder(
   return files.map(({ name }) => join(base, name));
 }
 
-/**
- * A folder's path without the strokes after it; nothing is the folder one is in.
- *
- * @param folder as the user named it
- * @returns a path
- */
+/** A folder's path without the strokes after it; nothing is the folder one is in. */
 export function folderPath(folder: string): string {
   return folder === "" ? "." : folder.replace(/(?<=.)\/+$/, "");
 }

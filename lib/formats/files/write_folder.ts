@@ -27,15 +27,9 @@ export interface WrittenFolder {
 }
 
 /**
- * Writes the files of a study into a folder, all or none, and removes those of an earlier study that this one does
- * not have. A list in the folder, `.ripieno.json`, tells files of a study from all others; files that it does not
- * name, or that have been changed since, are never replaced or removed.
- *
- * @param folder where to write; made when it is not there
- * @param files names and contents
- * @param options files that were read, signal that stops it
- * @returns what was written, removed and kept
- * @throws {InputError} when a file in the way is not ours, or the system refuses
+ * Writes the files of a study into a folder, all or none, and removes those of an earlier study that this one
+ * does not have. A list in the folder, `.ripieno.json`, tells files of a study from all others; files that it
+ * does not name, or that have been changed since, are never replaced or removed.
  */
 export async function writeFolder(
   folder: string,
@@ -71,13 +65,8 @@ export async function writeFolder(
 }
 
 /**
- * Refuses a folder that cannot take a study, before there is any work: a file stands in its place or in the way, or
- * it may not be written to. Nothing stays written.
- *
- * @param folder where a study is to go
- * @param names names of the files it will have
- * @param options files that are read for it
- * @throws {InputError} when the folder cannot be used
+ * Refuses a folder that cannot take a study, before there is any work: a file stands in its place or in the
+ * way, or it may not be written to. Nothing stays written.
  */
 export async function checkFolder(
   folder: string,

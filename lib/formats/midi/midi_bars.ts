@@ -6,14 +6,7 @@ import type { PlayedFile } from "./midi_lines.ts";
 /** Most bars accepted: beyond it a time in the file must be wrong. */
 const MOST_BARS = 50_000;
 
-/**
- * Bars up to the end of the last note. A time signature in the middle of a bar ends that bar early.
- *
- * @param played maps of metre and key, markers, grid and end
- * @param options the file's name for messages, and where to report
- * @returns bars in order, at least one
- * @throws {InputError} when there would be more than 50,000 bars
- */
+/** Bars up to the end of the last note, at least one. A time signature in the middle of a bar ends that bar early. */
 export function midiBars(
   played: Pick<PlayedFile, "metres" | "keys" | "markers"> & {
     readonly ticksPerQuarter: number;

@@ -13,12 +13,7 @@ export interface MidiBytesEvent {
 /** Largest number a variable-length quantity can hold: four bytes of seven bits (Standard MIDI Files 1.0). */
 const LARGEST = 0x0fffffff;
 
-/**
- * A number as a variable-length quantity.
- *
- * @param value whole number, 0 to 0x0FFFFFFF; held at the ends
- * @returns one to four bytes
- */
+/** A number as a variable-length quantity of one to four bytes; held at the ends of what that can say. */
 export function variableLength(value: number): readonly number[] {
   let rest = Math.min(LARGEST, Math.max(0, Math.round(value)));
   const bytes = [rest & 0x7f];
@@ -26,35 +21,17 @@ export function variableLength(value: number): readonly number[] {
   return bytes;
 }
 
-/**
- * A meta event.
- *
- * @param type its number
- * @param data its bytes
- * @returns bytes
- */
+/** A meta event. */
 export function metaEvent(type: number, data: readonly number[]): readonly number[] {
   return [0xff, type, ...variableLength(data.length), ...data];
 }
 
-/**
- * A meta event with text in UTF-8.
- *
- * @param type 1 text, 3 track name, 6 marker ...
- * @param text the text
- * @returns bytes
- */
+/** A meta event with text in UTF-8: type 1 text, 3 track name, 6 marker. */
 export function textEvent(type: number, text: string): readonly number[] {
   return metaEvent(type, [...new TextEncoder().encode(text)]);
 }
 
-/**
- * Bytes of a number, the largest first.
- *
- * @param value whole number
- * @param count how many bytes
- * @returns bytes
- */
+/** Bytes of a number, the largest first. */
 export function numberBytes(value: number, count: number): readonly number[] {
   return Array.from({ length: count }, (_, i) => (value >>> (8 * (count - 1 - i))) & 0xff);
 }
@@ -65,13 +42,7 @@ function chunk(name: string, data: readonly number[]): Uint8Array {
   );
 }
 
-/**
- * A file of format 1.
- *
- * @param tracks events of each track, in any order
- * @param options grid and length
- * @returns the file
- */
+/** A file of format 1. */
 export function midiFileBytes(
   tracks: readonly (readonly MidiBytesEvent[])[],
   options: { readonly ticksPerQuarter: number; readonly endTicks: number },

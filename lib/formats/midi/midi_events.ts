@@ -185,14 +185,9 @@ function framesPerSecond(code: number): number | undefined {
 }
 
 /**
- * Takes a standard MIDI file apart. Unknown chunks are skipped, as the standard asks; a track that is cut off or
- * damaged is read up to the damage; running status survives meta and system exclusive events, which the
- * standard forbids writers to rely on and many files do.
- *
- * @param bytes the file, plain or inside a RIFF wrapper
- * @param file its name, for messages
- * @returns header, tracks, and what was not kept
- * @throws {InputError} when it is empty, not MIDI, too large, or has no tracks
+ * Takes a standard MIDI file apart, plain or inside a RIFF wrapper. Unknown chunks are skipped, as the
+ * standard asks; a track that is cut off or damaged is read up to the damage; running status survives meta
+ * and system exclusive events, which the standard forbids writers to rely on and many files do.
  */
 export function readMidiEvents(bytes: Uint8Array, file?: string): MidiFile {
   if (bytes.length === 0) throw refuse("it is empty", EXPORT_AGAIN, file);

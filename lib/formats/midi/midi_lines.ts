@@ -178,12 +178,7 @@ function inOrder(midi: MidiFile, ticksPerQuarter: number): MidiEvent[] {
   return placed.sort((a, b) => a.ticks - b.ticks || a.track - b.track);
 }
 
-/**
- * Plays a file through and collects its notes.
- *
- * @param midi the file taken apart
- * @returns lines, maps of tempo, metre and key, and what was not used
- */
+/** Plays a file through and collects its notes. */
 export function collectPlayed(midi: MidiFile): PlayedFile {
   const ticksPerQuarter = midi.ticksPerQuarter ?? midi.ticksPerSecond! / QUARTERS_PER_SECOND;
   const unused = new Map<string, number>();

@@ -81,13 +81,7 @@ function alternating(a: readonly Note[], b: readonly Note[], ticksPerQuarter: nu
   return played;
 }
 
-/**
- * Plays one part.
- *
- * @param score the score
- * @param options index of the part, and how to play
- * @returns strokes in no special order; cue notes are not played
- */
+/** Plays one part: its strokes in no special order. Cue notes are not played. */
 export function playedNotes(
   score: Score,
   options: PlayingOptions & { readonly part: number },

@@ -72,14 +72,10 @@ function endOf(
 }
 
 /**
- * Moves the notes of one part onto a musical grid. Every quarter is divided as its own onsets ask: exactly, when
- * they stand on a division of 1 to 32 to within half a tick of the file; otherwise by the division into 1, 2, 3,
- * 4, 6, 8 or 12 that lies nearest, finer ones counting as dearer. Ends that stand on no
- * division go to the plainest place within 7 hundredths of the note's length, or else to the nearest one.
- *
- * @param spans played notes of one part
- * @param toleranceQuarters half a tick of the file, in quarters
- * @returns a note on the grid for each, in the same order
+ * Moves the notes of one part onto a musical grid. Every quarter is divided as its own onsets ask: exactly,
+ * when they stand on a division of 1 to 32 to within half a tick of the file; otherwise by the division into
+ * 1, 2, 3, 4, 6, 8 or 12 that lies nearest, finer ones counting as dearer. Ends that stand on no division go
+ * to the plainest place within 7 hundredths of the note's length, or else to the nearest one.
  */
 export function quantise(
   spans: readonly PlayedSpan[],

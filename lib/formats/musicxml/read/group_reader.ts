@@ -30,11 +30,7 @@ function isSymbol(text: string): text is PartGroup["symbol"] {
   return SYMBOLS.has(text);
 }
 
-/**
- * Starts without groups.
- *
- * @returns a collector
- */
+/** Starts without groups. */
 export function groupReader(): GroupReader {
   const groups: (Omit<ListedGroup, "to"> & { to: number | undefined; readonly number: string })[] = [];
   return {

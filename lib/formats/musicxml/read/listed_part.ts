@@ -45,12 +45,7 @@ function plainName(text: string | undefined): string {
   return (text ?? "").replace(/\s+/g, " ").trim();
 }
 
-/**
- * Reads a `<score-part>`.
- *
- * @param element the element
- * @returns what it says
- */
+/** Reads a `<score-part>`. */
 export function readListedPart(element: XmlElement): ListedPart {
   const keys = new Map<string, number>();
   let midiProgram: number | undefined;
@@ -134,13 +129,7 @@ function instrumentsOf(listed: ListedPart, isPercussion: boolean): PartReading["
   return known;
 }
 
-/**
- * Begins a part: its instrument is looked up by standard sound id, then by its names, then by MIDI program.
- *
- * @param listed what the part list says
- * @param options `id`, unique in the score, and `ordinal`, the part's place from 1
- * @returns the part, nothing read yet
- */
+/** Begins a part: its instrument is looked up by standard sound id, then by its names, then by MIDI program. */
 export function startPart(
   listed: ListedPart,
   options: { readonly id: string; readonly ordinal: number },

@@ -76,14 +76,7 @@ const LONGEST_HEAD_QUARTERS = 1020;
 /** Longest bar, rest and step accepted, in quarters: 1024/1, the longest time signature that is read. */
 const LONGEST_BAR_QUARTERS = 4096;
 
-/**
- * An error at the place the reader has reached.
- *
- * @param reading the reader's state
- * @param problem what is wrong
- * @param remedy what to do
- * @returns the error, to be thrown
- */
+/** An error at the place the reader has reached. */
 export function refusal(reading: MusicXmlReading, problem: string, remedy: string): InputError {
   const { file, part, score } = reading;
   return new InputError({
@@ -99,12 +92,7 @@ export function refusal(reading: MusicXmlReading, problem: string, remedy: strin
   });
 }
 
-/**
- * Counts something that was not used, with part and bar.
- *
- * @param reading the reader's state
- * @param what what it was and what became of it
- */
+/** Counts something that was not used, with part and bar. */
 export function notice(reading: MusicXmlReading, what: string): void {
   const { part, score } = reading;
   reading.notices.add(what, part?.raw.part.name, part ? score.bars[part.barIndex]?.number : undefined);
@@ -123,11 +111,8 @@ function refine(reading: MusicXmlReading, factor: number): void {
 }
 
 /**
- * Makes sure that a fraction of a quarter note falls on the grid.
- *
- * @param reading the reader's state
- * @param parts into how many equal parts the quarter must be divisible
- * @returns false when the grid would become too fine; it is then left as it is
+ * Makes sure that the quarter note can be divided into equal parts; false where the grid would become too
+ * fine, which is then left as it is.
  */
 export function fitGrid(reading: MusicXmlReading, parts: number): boolean {
   const factor = parts / commonDivisor(parts, reading.score.ticksPerQuarter);
@@ -136,14 +121,7 @@ export function fitGrid(reading: MusicXmlReading, parts: number): boolean {
   return true;
 }
 
-/**
- * Takes over the divisions that a part counts in.
- *
- * @param reading the reader's state
- * @param part the part
- * @param text divisions to a quarter note, as the file has them
- * @throws {InputError} when it is not a positive number
- */
+/** Takes over the divisions of a quarter note that a part counts in. */
 export function setDivisions(reading: MusicXmlReading, part: PartReading, text: string): void {
   const divisions = Number(text);
   if (!(divisions > 0 && Number.isFinite(divisions))) {
@@ -156,16 +134,7 @@ export function setDivisions(reading: MusicXmlReading, part: PartReading, text: 
   part.ticksPerDivision = reading.score.ticksPerQuarter / divisions;
 }
 
-/**
- * Ticks of a duration in the file.
- *
- * @param reading the reader's state
- * @param part the part it stands in
- * @param text the duration, in the part's divisions
- * @param sounds true for a note, which is never as long as a rest may be
- * @returns whole ticks
- * @throws {InputError} when it is not a number from 0 up, or beyond all reason
- */
+/** Whole ticks of a duration in the part's divisions; a note that sounds is never as long as a rest may be. */
 export function durationTicks(
   reading: MusicXmlReading,
   part: PartReading,
@@ -194,24 +163,15 @@ export function durationTicks(
   return near;
 }
 
-/**
- * Moves on in the bar, and remembers how long it has become.
- *
- * @param reading the reader's state
- * @param part the part
- * @param ticks how far
- */
+/** Moves on in the bar, and remembers how long it has become. */
 export function moveOn(reading: MusicXmlReading, part: PartReading, ticks: number): void {
   part.cursor += ticks;
   reachTo(reading, part, part.cursor);
 }
 
 /**
- * Remembers how long the bar has become where a note of a chord outlasts the first, which decides how far to move on.
- *
- * @param reading the reader's state
- * @param part the part
- * @param ticks place in the bar where something ends
+ * Remembers how long the bar has become where a note of a chord outlasts the first, which decides how far to
+ * move on.
  */
 export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: number): void {
   part.reach = Math.max(part.reach, ticks);
@@ -228,24 +188,12 @@ export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: numb
   bar.contentTicks = ticks;
 }
 
-/**
- * Transposition in force on a stave.
- *
- * @param part the part
- * @param staff stave from 1
- * @returns from written to sounding
- */
+/** Transposition from written to sounding pitch in force on a stave. */
 export function transpositionOf(part: PartReading, staff: number): Transposition {
   return part.transpositions.get(staff) ?? part.transpositions.get(0) ?? { semitones: 0, steps: 0 };
 }
 
-/**
- * Remembers that another instrument is taken up, if it is another.
- *
- * @param part the part
- * @param id id of the instrument in the file
- * @param offsetTicks place in the bar
- */
+/** Remembers that another instrument is taken up, if it is another. */
 export function takeInstrument(part: PartReading, id: string, offsetTicks: number): void {
   const taken = part.instruments.get(id);
   if (!taken || taken.instrument === part.instrument) return;
@@ -253,13 +201,7 @@ export function takeInstrument(part: PartReading, id: string, offsetTicks: numbe
   part.raw.instrumentChanges.push({ barIndex: part.barIndex, offsetTicks, ...taken });
 }
 
-/**
- * Adds signs to the bar that is being read.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param signs signs; those of other parts stay
- */
+/** Adds signs to the bar that is being read; those of other parts stay. */
 export function addRepeat(reading: MusicXmlReading, part: PartReading, signs: RepeatSigns): void {
   const bar = reading.score.bars[part.barIndex]!;
   bar.repeat = { ...bar.repeat, ...signs };

@@ -13,14 +13,7 @@ import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 /** Staff steps of an interval from its semitones, where a file leaves them out; the usual spelling. */
 const USUAL_STEPS = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
-/**
- * Reads the attributes of a bar.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the `<attributes>`
- * @throws {InputError} for divisions that are none
- */
+/** Reads the attributes of a bar. */
 export function readAttributes(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   // Transposition first: it decides the key at concert pitch.
   for (const child of element.children) {

@@ -32,13 +32,7 @@ interface DirectionPlace {
   readonly staff: number;
 }
 
-/**
- * Reads a direction.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the `<direction>`
- */
+/** Reads a direction. */
 export function readDirection(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const staff = numberOf(element, "staff") ?? 1;
   const place: DirectionPlace = {
@@ -192,13 +186,7 @@ function metronomeMark(element: XmlElement): MetronomeMark | undefined {
   return { value, dots, perMinute, ...(bracketed ? { bracketed } : {}) };
 }
 
-/**
- * Reads a `<sound>` that stands by itself in a bar.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the `<sound>`
- */
+/** Reads a `<sound>` that stands by itself in a bar. */
 export function readSound(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const place: DirectionPlace = {
     barIndex: part.barIndex,

@@ -58,12 +58,7 @@ function printedSuffix(element: XmlElement, letter: string | undefined): string 
   return isChord && textOf(element, "kind") === "other" ? text : undefined;
 }
 
-/**
- * Writes a `<harmony>` as a chord symbol.
- *
- * @param element the element; where it holds several chords the first is taken
- * @returns the symbol and what was left out
- */
+/** Writes a `<harmony>` as a chord symbol; of several chords in it the first. */
 export function readHarmony(element: XmlElement): HarmonySymbol {
   const kind = textOf(element, "kind") ?? "";
   if (kind === "none") return { symbol: "N.C.", leftOut: undefined };

@@ -18,12 +18,7 @@ const SCORE_TYPES: ReadonlySet<string> = new Set([
   "",
 ]);
 
-/**
- * True when bytes begin like a zip archive.
- *
- * @param bytes a file
- * @returns whether it may be an .mxl
- */
+/** True when bytes begin like a zip archive. */
 export function isZip(bytes: Uint8Array): boolean {
   return bytes[0] === 0x50 && bytes[1] === 0x4b && bytes[2] === 3 && bytes[3] === 4;
 }

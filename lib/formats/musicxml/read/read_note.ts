@@ -138,14 +138,7 @@ function readPitch(
   };
 }
 
-/**
- * Reads a note, chord note, grace note, cue note, rest or unpitched stroke.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the `<note>`
- * @throws {InputError} for a pitch or duration that is none
- */
+/** Reads a note, chord note, grace note, cue note, rest or unpitched stroke. */
 export function readNote(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   let pitch: XmlElement | undefined;
   let unpitched: XmlElement | undefined;
@@ -494,13 +487,7 @@ function readNotations(
   }
 }
 
-/**
- * Adds the dynamic mark of a `<dynamics>`.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param options the element, and the place it holds from
- */
+/** Adds the dynamic mark of a `<dynamics>`. */
 export function addDynamic(
   reading: MusicXmlReading,
   part: PartReading,
@@ -524,13 +511,7 @@ export function addDynamic(
   part.raw.marks.push({ kind: "dynamic", mark, ...more, ...place });
 }
 
-/**
- * Keeps words as printed.
- *
- * @param part the part being read
- * @param text the words
- * @param place where they stand
- */
+/** Keeps words as printed. */
 export function keepWords(
   part: PartReading,
   text: string,
@@ -606,14 +587,7 @@ function wholeNumber(text: string, otherwise: number): number {
   return text.trim() !== "" && Number.isInteger(value) && value >= 0 && value < 1e6 ? value : otherwise;
 }
 
-/**
- * Reads `<backup>` and `<forward>`.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the element
- * @throws {InputError} for a duration that is none
- */
+/** Reads `<backup>` and `<forward>`. */
 export function readMove(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   const ticks = durationTicks(reading, part, textOf(element, "duration") ?? "");
   if (element.name === "forward") {
@@ -624,14 +598,7 @@ export function readMove(reading: MusicXmlReading, part: PartReading, element: X
   part.cursor = Math.max(0, part.cursor - ticks);
 }
 
-/**
- * Offset of a direction or chord symbol from where it stands in the file.
- *
- * @param reading the reader's state
- * @param part the part being read
- * @param element the direction
- * @returns its ticks from the start of the bar, not before it
- */
+/** Where a direction or chord symbol stands, from the start of the bar and not before it. */
 export function offsetTicksOf(reading: MusicXmlReading, part: PartReading, element: XmlElement): number {
   const offset = numberOf(element, "offset");
   if (offset === undefined || offset === 0) return part.cursor;

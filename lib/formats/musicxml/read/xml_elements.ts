@@ -53,12 +53,8 @@ const MAX_DEPTH = 200;
 const MAX_INSIDE = 100_000;
 
 /**
- * Reads XML and hands its elements to a visitor. Entities other than XML's own five are refused, nothing is
- * fetched, nothing is expanded.
- *
- * @param source text or bytes
- * @param options the visitor, what was being done, `file` for messages
- * @throws {InputError} for malformed XML, with line and column, and for a document that declares entities
+ * Reads XML and hands its elements to a visitor. Broken XML is refused with line and column, and so are
+ * entities other than XML's own five; nothing is fetched, nothing is expanded.
  */
 export function visitXml(
   source: string | Uint8Array,
@@ -145,36 +141,18 @@ export function visitXml(
   parser.close();
 }
 
-/**
- * First child with a name.
- *
- * @param element where to look
- * @param name tag name
- * @returns the child, or undefined
- */
+/** First child with a name. */
 export function childOf(element: XmlElement, name: string): XmlElement | undefined {
   for (const child of element.children) if (child.name === name) return child;
   return undefined;
 }
 
-/**
- * Trimmed text of the first child with a name.
- *
- * @param element where to look
- * @param name tag name
- * @returns the text, or undefined when there is no such child
- */
+/** Trimmed text of the first child with a name. */
 export function textOf(element: XmlElement, name: string): string | undefined {
   return childOf(element, name)?.text.trim();
 }
 
-/**
- * Text of the first child with a name, as a number.
- *
- * @param element where to look
- * @param name tag name
- * @returns the number, or undefined when there is no such child or it holds no finite number
- */
+/** Text of the first child with a name, as a number; undefined where it is no finite one. */
 export function numberOf(element: XmlElement, name: string): number | undefined {
   const text = textOf(element, name);
   if (text === undefined || text === "") return undefined;
@@ -182,13 +160,7 @@ export function numberOf(element: XmlElement, name: string): number | undefined 
   return Number.isFinite(value) ? value : undefined;
 }
 
-/**
- * Attributes worth keeping.
- *
- * @param element the element
- * @param allowed what each of them may be
- * @returns those that are there and are what they may be
- */
+/** Attributes worth keeping: those that are what they may be. */
 export function keptAttributes(
   element: XmlElement,
   allowed: Readonly<Record<string, RegExp>>,

@@ -16,13 +16,7 @@ const NAMES: Readonly<Record<string, string>> = {
   "2": "double-sharp",
 };
 
-/**
- * Alteration a key signature gives a letter.
- *
- * @param step letter
- * @param keyFifths key signature, sharps positive
- * @returns semitones
- */
+/** Alteration a key signature gives a letter, in semitones. */
 export function alterInKey(step: string, keyFifths: number): number {
   const place = LETTERS_SHARPENED.indexOf(step as typeof LETTERS_SHARPENED[number]);
   return Math.floor((keyFifths + 6 - place) / 7);
@@ -39,12 +33,7 @@ export interface AccidentalState {
   readonly signFor: (spelling: Spelling) => string | undefined;
 }
 
-/**
- * Starts a bar of one stave: an accidental holds for its line or space until the bar line.
- *
- * @param keyFifths written key signature
- * @returns the state; ask in order of time
- */
+/** Starts a bar of one stave: an accidental holds for its line or space until the bar line. Ask in order of time. */
 export function accidentalsOfBar(keyFifths: number): AccidentalState {
   const altered = new Map<string, number>();
   return {

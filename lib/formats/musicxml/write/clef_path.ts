@@ -32,12 +32,9 @@ function effort(pitches: readonly number[], middleLine: number): number {
 }
 
 /**
- * Clefs of one stave, bar by bar, with the least effort of reading over the whole part when every change has
- * its price. Empty bars keep the clef before them.
- *
- * @param names usual clefs of the instrument, as in the catalogue, the first preferred
- * @param bars written pitches of each bar
- * @returns one clef for each bar
+ * Clefs of one stave, one for each bar's written pitches, with the least effort of reading over the whole
+ * part when every change has its price; the first of the names is preferred. Empty bars keep the clef before
+ * them.
  */
 export function clefPath(names: readonly string[], bars: readonly (readonly number[])[]): readonly Clef[] {
   const known = names.map((n) => CLEFS[n]).filter((c) => c !== undefined);

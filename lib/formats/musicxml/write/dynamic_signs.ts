@@ -173,12 +173,8 @@ function climbFrom(points: readonly DynamicPoint[], i: number): Ramp | undefined
 }
 
 /**
- * Marks and hairpins of one stave. A mark stands where the dynamic changes, and again after a long silence;
- * a hairpin stands where it moves from note to note.
- *
- * @param points where notes begin, in order, one for each place
- * @param options `endTicks` of the score; `silenceTicks` after which the mark is repeated
- * @returns signs in order of writing
+ * Marks and hairpins of one stave. A mark stands where the dynamic changes, and again after a long silence; a
+ * hairpin stands where it moves from note to note.
  */
 export function dynamicSigns(
   points: readonly DynamicPoint[],

@@ -21,13 +21,10 @@ export interface WrittenGlissando {
 const MOST_AT_ONCE = 16;
 
 /**
- * Numbers the glissandi and slides of one part. One whose end is not among the notes cannot be written and is
- * left out, and so is a seventeenth at once. A file brings the voices of a bar one after another, so a number is
- * used again from the next bar on; before that only in its own voice, when all are taken.
- *
- * @param score the score, for its bars
- * @param notes notes of the part, in order of onset
- * @returns the ends that stand on each note, stops first
+ * Numbers the glissandi and slides of one part, and gives the ends on each note, stops first. One whose end
+ * is not among the notes cannot be written and is left out, and so is a seventeenth at once. A file brings
+ * the voices of a bar one after another, so a number is used again from the next bar on; before that only in
+ * its own voice, when all are taken.
  */
 export function numberGlissandi(
   score: Score,

@@ -61,12 +61,7 @@ function stepOf(text: string): HarmonyStep {
   return { step: text[0]!, alter: accidentals.startsWith("b") ? -accidentals.length : accidentals.length };
 }
 
-/**
- * Takes a chord symbol apart.
- *
- * @param symbol for example `Dm7` or `F/A`; `N.C.` for no chord
- * @returns its parts; kind `other` where MusicXML has no word for it
- */
+/** Takes a chord symbol apart; the kind is `other` where MusicXML has no word for it, `none` for `N.C.` */
 export function harmonyParts(symbol: string): HarmonyParts {
   const match = /^([A-G](?:#+|b+)?)(.*?)(?:\/([A-G](?:#+|b+)?))?$/.exec(symbol.trim());
   if (!match) return { kind: "none", text: symbol.trim() || "N.C." };

@@ -97,23 +97,13 @@ export interface MetreInput {
   readonly pickup: boolean;
 }
 
-/**
- * Length of the felt beat: a dotted value in compound metres (6/8, 9/8, 12/16 ...), else the lower figure's.
- *
- * @param metre time signature and grid
- * @returns ticks
- */
+/** Length of the felt beat: a dotted value in compound metres (6/8, 9/8, 12/16 ...), else the lower figure's. */
 export function feltBeatTicks(metre: Pick<MetreInput, "beats" | "beatUnit" | "ticksPerQuarter">): number {
   const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
   return metre.beats > 3 && metre.beats % 3 === 0 ? unit * 3 : unit;
 }
 
-/**
- * The ladder of a bar.
- *
- * @param metre time signature, real length and grid
- * @returns its divisions
- */
+/** The ladder of a bar. */
 export function barLevels(metre: MetreInput): MetreLevels {
   const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
   const beat = feltBeatTicks(metre);
@@ -133,13 +123,7 @@ export function barLevels(metre: MetreInput): MetreLevels {
   return ladder(metre.durationTicks, shift, units, marks);
 }
 
-/**
- * The ladder of a tuplet, counted in its own values.
- *
- * @param unitTicks length of one of its notes as written
- * @param count how many
- * @returns its divisions
- */
+/** The ladder of a tuplet, counted in its own values. */
 export function tupletLevels(unitTicks: number, count: number): MetreLevels {
   return ladder(
     unitTicks * count,

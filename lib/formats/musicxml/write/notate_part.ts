@@ -374,11 +374,8 @@ export interface NotateOptions {
 }
 
 /**
- * Puts one part on paper.
- *
- * @param score the score, on a grid that holds 32nd notes exactly
- * @param options the part's notes, staves, beams
- * @returns the voices of every bar; every stave has at least one
+ * Puts one part on paper: the voices of every bar, at least one for every stave. The score's grid must hold
+ * 32nd notes exactly.
  */
 export function notatePart(score: Score, options: NotateOptions): readonly (readonly WrittenVoice[])[] {
   const { notes, staves, notation } = options;

@@ -59,13 +59,7 @@ export const VALUE_NAMES: readonly (readonly [name: string, wholes: number])[] =
   ["256th", 1 / 256],
 ];
 
-/**
- * Name and dots of a length.
- *
- * @param ticks the length
- * @param ticksPerQuarter the grid
- * @returns name and dots (0 or 1), or undefined when it takes more than one value
- */
+/** Name and dots (0 or 1) of a length; undefined when it takes more than one value. */
 export function valueOf(ticks: number, ticksPerQuarter: number): { type: string; dots: number } | undefined {
   for (const [type, wholes] of VALUE_NAMES) {
     const plain = wholes * 4 * ticksPerQuarter;
@@ -259,13 +253,10 @@ function tupletValues(span: TupletSpan, stretches: readonly VoiceStretch[], metr
 }
 
 /**
- * Writes the stretches of one voice in one bar as note values: split at beats where the metre would
- * otherwise be hidden, with tuplets where the plain grid has no place for a note.
- *
- * @param stretches notes and rests in order, without gaps or overlaps
- * @param metre the bar's time signature, length and grid; the grid must hold 32nd notes exactly
- * @param printed tuplets as the source prints them, in order; further ones are found where they are needed
- * @returns values in order; the values of one stretch are to be tied (or, for rests, just follow)
+ * Writes the stretches of one voice in one bar, which follow each other without gaps, as note values: split
+ * at beats where the metre would otherwise be hidden, with tuplets where the plain grid has no place for a
+ * note. Tuplets that the source prints come first. The values of one stretch are to be tied (or, for rests,
+ * just follow); the grid must hold 32nd notes exactly.
  */
 export function noteValues(
   stretches: readonly VoiceStretch[],

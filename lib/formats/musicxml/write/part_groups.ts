@@ -26,12 +26,7 @@ function runs(labels: readonly string[], symbol: "bracket" | "square"): MarginGr
   return found;
 }
 
-/**
- * Brackets for a list of parts in score order.
- *
- * @param parts family and instrument kind of each part
- * @returns groups, families first
- */
+/** Brackets for a list of parts in score order. */
 export function partGroups(
   parts: readonly { readonly family: string; readonly kind: string }[],
 ): readonly MarginGroup[] {
@@ -42,10 +37,8 @@ export function partGroups(
 }
 
 /**
- * The groups a source had, as far as their parts are still there and next to each other.
- *
- * @param score the score
- * @returns groups of two parts or more; undefined where the source had none
+ * The groups of two parts or more a source had, as far as their parts are still there and next to each other;
+ * undefined where it had none.
  */
 export function sourceGroups(score: Pick<Score, "parts" | "partGroups">): readonly MarginGroup[] | undefined {
   if (!score.partGroups) return undefined;

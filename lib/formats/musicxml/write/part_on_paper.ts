@@ -25,12 +25,7 @@ export interface PartOnPaper {
   readonly keys: readonly WrittenKey[];
 }
 
-/**
- * The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes.
- *
- * @param id catalogue id
- * @returns the instrument, if there is one of that id
- */
+/** The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes. */
 export function instrumentOf(id: string): Instrument | undefined {
   try {
     return instrumentById(id);
@@ -74,12 +69,7 @@ function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): 
   return placed;
 }
 
-/**
- * Makes every part ready for paper.
- *
- * @param score the score
- * @returns one record for each part
- */
+/** Makes every part ready for paper. */
 export function partsOnPaper(score: Score): readonly PartOnPaper[] {
   const notesOf: Note[][] = score.parts.map(() => []);
   for (const note of score.notes) notesOf[note.part]?.push(note);
@@ -154,26 +144,13 @@ function lastFrom<T extends { readonly fromTicks: number }>(
   return list[low - 1];
 }
 
-/**
- * Key signature a part reads in a bar.
- *
- * @param score the score
- * @param paper the part
- * @param bar index of the bar
- * @returns sharps, or flats where negative; 0 where none is printed
- */
+/** Key signature a part reads in a bar; 0 where none is printed. */
 export function writtenKeyAt(score: Score, paper: PartOnPaper, bar: number): number {
   const { startTicks } = score.bars[bar]!;
   return lastFrom(paper.keys, startTicks)?.fifths ?? 0;
 }
 
-/**
- * Transposition in force at a place.
- *
- * @param paper the part
- * @param ticks the place
- * @returns semitones and staff steps from written to sounding pitch
- */
+/** Transposition in force at a place. */
 export function transpositionAt(paper: PartOnPaper, ticks: number): Interval {
   const { transposeSemitones, transposeSteps, notation } = paper.part;
   return lastFrom(notation?.transpositions ?? [], ticks) ??

@@ -26,13 +26,7 @@ const PLACES: Readonly<Record<number, readonly [step: string, octave: number]>> 
 /** Cymbals and triangles, by General MIDI percussion key. */
 const CROSS_HEADS: ReadonlySet<number> = new Set([42, 44, 46, 49, 51, 52, 53, 55, 57, 59, 80, 81]);
 
-/**
- * Place and head of a stroke.
- *
- * @param key General MIDI percussion key
- * @param alone true where the part plays nothing else, so that the middle line will do
- * @returns letter, octave, and whether the head is a cross
- */
+/** Place and head of a stroke; the middle line will do where the part plays nothing else. */
 export function percussionDisplay(
   key: number,
   alone: boolean,

@@ -149,11 +149,8 @@ function outerSlurs(
 }
 
 /**
- * Pairs the beginnings and ends of slurs in one part, those of one voice first. An end without a beginning, or the
- * reverse, is left out.
- *
- * @param notes notes in order of onset
- * @returns pairs of indexes
+ * Pairs the beginnings and ends of slurs in one part, by index into its notes in order of onset, those of one
+ * voice first. An end without a beginning, or the reverse, is left out.
  */
 export function pairSlurs(notes: readonly SlurNote[]): readonly SlurPair[] {
   const lines = new Map<string, number[]>();
@@ -196,13 +193,7 @@ export function pairSlurs(notes: readonly SlurNote[]): readonly SlurPair[] {
   return pairs;
 }
 
-/**
- * Gives every slur a number that no other slur near it has.
- *
- * @param notes notes in order of onset
- * @param unsorted pairs of indexes into them
- * @returns slurs in order of their beginnings, with all that the pairs hold
- */
+/** Gives every slur a number that no other slur near it has; they come out in order of their beginnings. */
 export function numberSlurs<P extends SlurPair>(
   notes: readonly SlurNote[],
   unsorted: readonly P[],

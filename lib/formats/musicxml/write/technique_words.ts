@@ -29,10 +29,8 @@ const END: Partial<Readonly<Record<Technique, string>>> = {
 };
 
 /**
- * What a point asks for: its manner, its mute, or neither where only a sign on the note tells.
- *
- * @param point ways of playing at a place
- * @returns what is wanted; what is missing is left as it was
+ * What a point asks for: its manner, its mute, or neither where only a sign on the note tells; what is
+ * missing is left as it was.
  */
 export function wantedAt(
   point: TechniquePoint,
@@ -67,11 +65,8 @@ export interface PrintedWay {
 }
 
 /**
- * The words of a page that are still true: the first note after them that can tell is played so.
- *
- * @param points techniques at each place where notes begin, in order
- * @param printed words of the page, in order
- * @returns those that are true
+ * The words of a page that are still true: the first note after them that can tell is played so. Points are
+ * the places where notes begin, in order.
  */
 export function trueWays<W extends PrintedWay>(
   points: readonly TechniquePoint[],
@@ -88,13 +83,7 @@ export function trueWays<W extends PrintedWay>(
   });
 }
 
-/**
- * Words for one stave.
- *
- * @param points techniques at each place where notes begin, in order
- * @param printed words that stand there already, in order
- * @returns further words that are needed, in order
- */
+/** Words that one stave needs besides those that stand there already. */
 export function techniqueWords(
   points: readonly TechniquePoint[],
   printed: readonly PrintedWay[] = [],

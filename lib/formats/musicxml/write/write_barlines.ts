@@ -7,13 +7,7 @@ function bracket(bar: Bar | undefined): string | undefined {
   return bar?.repeat?.endings?.join(", ");
 }
 
-/**
- * Writes the bar line before a bar, where a repeat or a bracket begins.
- *
- * @param xml the text, inside `<measure>` and before its attributes
- * @param bars all bars
- * @param index index of the bar
- */
+/** Writes the bar line before a bar, before its attributes, where a repeat or a bracket begins. */
 export function writeLeftBarline(xml: XmlLines, bars: readonly Bar[], index: number): void {
   const bar = bars[index]!;
   const number = bracket(bar);
@@ -31,11 +25,8 @@ function endsRepeat(bar: Bar | undefined): boolean {
 }
 
 /**
- * Writes the bar line after a bar, where a repeat or a bracket ends, where it is double, and at the end of the piece.
- *
- * @param xml the text, at the end of `<measure>`
- * @param bars all bars
- * @param index index of the bar
+ * Writes the bar line after a bar, where a repeat or a bracket ends, where it is double, and at the end of
+ * the piece.
  */
 export function writeRightBarline(xml: XmlLines, bars: readonly Bar[], index: number): void {
   const bar = bars[index]!;

@@ -708,13 +708,7 @@ function pausesOf(score: Score, part: Part): Pick<Context, "pauses" | "printedPa
   return { pauses: new Set(others.map((b) => `${b.onsetTicks}:${b.endTicks}`)), printedPauses };
 }
 
-/**
- * Writes the bars of one part.
- *
- * @param xml the text, inside `<part>`
- * @param score the score, on a grid that holds 32nd notes exactly
- * @param options the part on paper and how to write it
- */
+/** Writes the bars of one part, inside `<part>`; the score's grid must hold 32nd notes exactly. */
 export function writeBars(
   xml: XmlLines,
   score: Score,

@@ -5,24 +5,14 @@ import { instrumentOf, type PartOnPaper } from "./part_on_paper.ts";
 import { partGroups, sourceGroups } from "./part_groups.ts";
 import type { XmlLines } from "./xml_lines.ts";
 
-/**
- * Ids fit for XML, unique, the parts' own where they can be kept.
- *
- * @param papers the parts
- * @returns one id for each
- */
+/** Ids fit for XML, unique, the parts' own where they can be kept. */
 export function xmlPartIds(papers: readonly PartOnPaper[]): readonly string[] {
   const own = papers.map((p) => p.part.id);
   const fit = own.every((id, i) => /^[A-Za-z_][\w.-]*$/.test(id) && own.indexOf(id) === i);
   return fit ? own : papers.map((_, i) => `P${i + 1}`);
 }
 
-/**
- * Percussion keys a part uses, rising.
- *
- * @param paper the part
- * @returns General MIDI keys; empty for pitched parts
- */
+/** General MIDI percussion keys a part uses, rising; none for pitched parts. */
 export function percussionKeysOf(paper: PartOnPaper): readonly number[] {
   const used = new Set(paper.notes.filter((n) => n.unpitched).map((n) => Math.round(n.soundingPitch)));
   if (used.size === 0 && paper.unpitched && paper.instrument?.percussionKey) {
@@ -31,23 +21,12 @@ export function percussionKeysOf(paper: PartOnPaper): readonly number[] {
   return [...used].filter((key) => key >= 0 && key <= 127).sort((a, b) => a - b);
 }
 
-/**
- * Id of the instrument that plays a note.
- *
- * @param partId id of the part
- * @param key percussion key, or undefined for a pitched note
- * @returns id
- */
+/** Id of the instrument that plays a note, by its percussion key where it has no pitch. */
 export function xmlInstrumentId(partId: string, key?: number): string {
   return key === undefined ? `${partId}-I1` : `${partId}-K${key}`;
 }
 
-/**
- * Instruments that a part takes up besides its own, each once, in order.
- *
- * @param part the part
- * @returns catalogue ids with the names they are written under
- */
+/** Instruments that a part takes up besides its own, each once, in order. */
 export function furtherInstruments(part: Part): ReadonlyMap<string, string> {
   const found = new Map<string, string>();
   for (const { instrument, name } of part.instrumentChanges ?? []) {
@@ -56,14 +35,7 @@ export function furtherInstruments(part: Part): ReadonlyMap<string, string> {
   return found;
 }
 
-/**
- * Id in the file of an instrument that a part takes up.
- *
- * @param partId id of the part
- * @param part the part
- * @param instrument catalogue id
- * @returns id; the part's own for its own instrument
- */
+/** Id in the file of an instrument that a part takes up; the part's own id for its own instrument. */
 export function xmlFurtherId(partId: string, part: Part, instrument: string): string {
   const place = [...furtherInstruments(part).keys()].indexOf(instrument);
   return place < 0 ? xmlInstrumentId(partId) : `${partId}-I${place + 2}`;
@@ -96,13 +68,7 @@ function writeInstruments(xml: XmlLines, paper: PartOnPaper, id: string): readon
   return sounds;
 }
 
-/**
- * Writes the part list.
- *
- * @param xml the text
- * @param papers the parts
- * @param score the score they come from, for its groups
- */
+/** Writes the part list. */
 export function writePartList(
   xml: XmlLines,
   papers: readonly PartOnPaper[],

@@ -165,22 +165,12 @@ function jumpSigns(score: Score): PlacedSign[] {
   });
 }
 
-/**
- * Signs for the whole score: tempo and rehearsal marks, words that bend the tempo, jumps.
- *
- * @param score the score
- * @returns signs in any order
- */
+/** Signs for the whole score: tempo and rehearsal marks, words that bend the tempo, jumps. */
 export function scoreSigns(score: Score): readonly PlacedSign[] {
   return [...rehearsalSigns(score), ...tempoSigns(score), ...bendSigns(score), ...jumpSigns(score)];
 }
 
-/**
- * Chord symbols.
- *
- * @param score the score
- * @returns signs in order
- */
+/** Chord symbols in order. */
 export function harmonySigns(score: Score): readonly PlacedSign[] {
   return score.chords.map(({ onsetTicks, symbol }) => ({
     ticks: onsetTicks,
@@ -320,13 +310,7 @@ function printedWays(
 /** Bars of silence after which a dynamic is printed again; common practice, no source. */
 const SILENT_BARS = 4;
 
-/**
- * Dynamics, hairpins and words of one part.
- *
- * @param score the score
- * @param options the part, its notes in order, and its number of staves
- * @returns signs in any order
- */
+/** Dynamics, hairpins and words of one part. */
 export function playingSigns(
   score: Score,
   options: { readonly part: Part; readonly notes: readonly Note[]; readonly staves: number },

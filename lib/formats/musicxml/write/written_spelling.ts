@@ -44,10 +44,6 @@ function nearest(spelling: Spelling, keyFifths: number): Spelling {
 /**
  * Written spelling of every pitched note of a part: the note's own, moved to the part's key, or else chosen
  * from the key signature and from where the line goes.
- *
- * @param score the score
- * @param paper the part
- * @returns spelling by note
  */
 export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<Note, Spelling> {
   const { part } = paper;

@@ -4,15 +4,12 @@
 export interface DenoFile {
   /** Holds it for this process alone; false where another holds it. */
   readonly tryLock: (exclusive: boolean) => Promise<boolean>;
-  /** The system's facts about it. */
   readonly stat: () => Promise<{ readonly ino: number | null }>;
-  /** Lets go of it. */
   readonly close: () => void;
 }
 
 /** The part of Deno that Node and Bun have nothing like. */
 export interface DenoPart {
-  /** Opens a file. */
   readonly open: (
     path: string,
     options: { readonly create: boolean; readonly write: boolean },

@@ -5,7 +5,6 @@ const LONGEST_NAME = 60;
 
 /** A name, and how far it is from what was asked for. */
 export interface RankedName {
-  /** The name. */
   readonly name: string;
   /** Signs to change; 0 where the name ends with what was asked for, less where it begins with it. */
   readonly edits: number;

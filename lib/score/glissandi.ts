@@ -4,11 +4,8 @@ import type { Glissando, Note } from "./model.ts";
 
 /** The end of a glissando: the note it leads to begins here, on this pitch, in the same part. */
 export interface GlissandoEnd {
-  /** Part index. */
   readonly part: number;
-  /** Where the note begins. */
   readonly onsetTicks: Ticks;
-  /** Its sounding pitch. */
   readonly soundingPitch: SoundingPitch;
 }
 

@@ -81,7 +81,6 @@ export function spellAs(name: string, pitch: number): Spelling {
 
 /** An interval in semitones and staff steps, upwards positive. */
 export interface Interval {
-  /** Semitones. */
   readonly semitones: number;
   /** Staff steps: 1 for a second, 4 for a fifth, 7 for an octave. */
   readonly steps: number;

@@ -12,7 +12,6 @@ interface PlayedStretch {
   readonly toBarIndex: number;
   /** First bar in the unfolded score. */
   readonly atBarIndex: number;
-  /** Place on paper. */
   readonly fromTicks: Ticks;
   readonly toTicks: Ticks;
   /** Ticks later in playing than on paper. */

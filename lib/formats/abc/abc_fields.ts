@@ -4,9 +4,7 @@ import { TEMPO_WORDS } from "../assemble/direction_words.ts";
 
 /** Metre of `M:`. */
 export interface AbcMetre {
-  /** Upper figure. */
   readonly beats: number;
-  /** Lower figure. */
   readonly beatUnit: number;
 }
 
@@ -45,9 +43,7 @@ export function usualUnitLength(metre: AbcMetre | "free"): Fraction {
 export interface AbcTempo {
   /** Quarter notes a minute; undefined where only words are given. */
   readonly quartersPerMinute: number | undefined;
-  /** Beats a minute of a tempo word. */
   readonly beatsPerMinute: number | undefined;
-  /** Words as printed, where there are any. */
   readonly words: string | undefined;
 }
 
@@ -140,7 +136,6 @@ const CLEF_WORD = /\b(treble|alto|tenor|bass|perc)(\d)?([+-]8)?(?=\s|$)/g;
 
 /** Properties of `V:`, and of `K:` after the key. */
 export interface AbcVoiceProperties {
-  /** Name to print. */
   readonly name?: string;
   /** Octaves that every note is moved up. */
   readonly octaves: number;

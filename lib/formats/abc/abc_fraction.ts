@@ -2,9 +2,7 @@
 
 /** A fraction in lowest terms; the denominator is positive. */
 export interface Fraction {
-  /** Upper number. */
   readonly top: number;
-  /** Lower number. */
   readonly bottom: number;
 }
 

@@ -24,11 +24,8 @@ export const ONLY_VOICE = "tune";
 export interface AbcTune {
   /** File, as the user named it. */
   readonly file: string | undefined;
-  /** What was not used. */
   readonly notices: NoticeList;
-  /** Title. */
   title: string;
-  /** Composer. */
   composer: string;
   /** The head is over: `K:` was met. */
   inBody: boolean;
@@ -36,19 +33,13 @@ export interface AbcTune {
   readonly head: { key: AbcKey; metre: AbcMetre | "free"; unit: Fraction | undefined };
   /** Voices in the order of their first mention. */
   readonly voices: Map<string, AbcVoice>;
-  /** The voice music goes to. */
   voice: AbcVoice | undefined;
   /** How far accidentals reach. */
   accidentalsReach: "not" | "octave" | "pitch";
-  /** Metres by bar. */
   readonly metres: Map<number, AbcMetre>;
-  /** Passage names by bar. */
   readonly rehearsals: Map<number, string>;
-  /** Tempos. */
   readonly tempos: AbcPlaced<Omit<Tempo, "onsetTicks">>[];
-  /** Chord symbols. */
   readonly chords: AbcPlaced<string>[];
-  /** Words that bend the tempo. */
   readonly bends: AbcPlaced<Pick<TempoBend, "kind" | "words">>[];
   /** Last line of music so far. */
   lastRow: number;
@@ -56,9 +47,7 @@ export interface AbcTune {
 
 /** Where something stands in the text, from 1. */
 export interface AbcPlace {
-  /** Line. */
   readonly row: number;
-  /** Column. */
   readonly column: number;
 }
 

@@ -7,7 +7,6 @@ import type { RepeatSigns } from "../assemble/raw_score.ts";
 
 /** A note head with exact times; `note` has no ticks yet. */
 export interface AbcNote {
-  /** The note head. */
   readonly note: RawNote;
   /** Start in the bar, in whole notes. */
   readonly offset: Fraction;
@@ -17,11 +16,9 @@ export interface AbcNote {
 
 /** Something at a place in a voice. */
 export interface AbcPlaced<T> {
-  /** Bar index from 0. */
   readonly barIndex: number;
   /** Start in the bar, in whole notes. */
   readonly offset: Fraction;
-  /** What it is. */
   readonly what: T;
 }
 
@@ -34,37 +31,26 @@ export type AbcMark = RawMark extends infer M
 export interface AbcBar {
   /** Length in whole notes. */
   length: Fraction;
-  /** Line it ends on. */
   row: number;
-  /** Column it ends at. */
   column: number;
   /** Length the metre asks for; undefined in free metre. */
   wanted: Fraction | undefined;
-  /** Metre in force. */
   metre: AbcMetre | "free";
   /** Stands at a repeat, a double bar line or the end, where a bar may be cut in two. */
   mayBeShort: boolean;
-  /** A double bar line stands at its end. */
   doubleBar?: true;
 }
 
 /** What is waiting for the next note. */
 export interface AbcWaiting {
-  /** Signs. */
   articulations: Articulation[];
-  /** Trill. */
   trill: boolean;
   /** Trill line begins or ends. */
   wavyLines: ("start" | "stop")[];
-  /** Slurs that begin. */
   slurStarts: number;
-  /** Tremolo slashes. */
   tremoloSlashes: number;
-  /** Way of playing. */
   technique: RawNote["technique"];
-  /** Further signs. */
   signs: PlayingSign[];
-  /** A pause. */
   pause: boolean;
 }
 
@@ -72,21 +58,15 @@ export interface AbcWaiting {
 export interface AbcVoice {
   /** Id after `V:`. */
   readonly id: string;
-  /** Name to print. */
   name: string;
   /** Name it was given beside its id. */
   givenName: string | undefined;
-  /** Octaves that notes are moved. */
   octaves: number;
   /** Semitones from written to sounding. */
   transpose: number;
-  /** Key in force. */
   key: AbcKey;
-  /** Metre in force. */
   metre: AbcMetre | "free";
-  /** Unit length. */
   unit: Fraction;
-  /** Bar index from 0. */
   barIndex: number;
   /** Position in the bar, in whole notes. */
   offset: Fraction;
@@ -102,9 +82,7 @@ export interface AbcVoice {
   readonly accidentals: Map<string, number>;
   /** Ties waiting for their second note, by letter and octave: the pitch's alteration. */
   ties: Map<string, number>;
-  /** Numbers of the slurs that are open. */
   readonly slurs: number[];
-  /** Number of the last slur begun. */
   slurCount: number;
   /** What waits for the next note. */
   waiting: AbcWaiting;
@@ -116,21 +94,13 @@ export interface AbcVoice {
   last: AbcNote[];
   /** Length of the last event; undefined where broken rhythm has nothing to change. */
   lastLength: Fraction | undefined;
-  /** All notes. */
   readonly notes: AbcNote[];
-  /** Notes under a pause. */
   readonly pauses: AbcNote[];
-  /** Words about who plays. */
   readonly playing: AbcPlaced<Omit<Playing, "fromTicks">>[];
-  /** All marks. */
   readonly marks: AbcPlaced<AbcMark>[];
-  /** Finished bars. */
   readonly bars: AbcBar[];
-  /** Numbers of the bracket that is open. */
   endings: readonly number[] | undefined;
-  /** Repeats, brackets and jumps by bar. */
   readonly repeats: Map<number, RepeatSigns>;
-  /** Keys by bar. */
   readonly keys: { readonly barIndex: number; readonly fifths: number }[];
 }
 

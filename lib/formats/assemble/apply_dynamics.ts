@@ -4,9 +4,7 @@ import type { RawMark } from "./raw_score.ts";
 
 /** A mark with its position from the start of the score. */
 export interface TimedMark {
-  /** Position in ticks. */
   readonly ticks: number;
-  /** The mark. */
   readonly mark: RawMark;
 }
 

@@ -5,19 +5,15 @@ import { isCompound } from "../../score/time.ts";
 
 /** What was understood; a field is missing where the words say nothing about it. */
 export interface WordsMeaning {
-  /** Way of playing from here. */
   readonly manner?: Technique;
-  /** Mute put on or taken off. */
   readonly muted?: boolean;
   /** Growing (1) or fading (-1) from here. */
   readonly growth?: 1 | -1;
   /** A dynamic from here, as a mark; `more` and `less` are a step up and down. */
   readonly dynamic?: string;
-  /** Beats a minute of a tempo word. */
   readonly beatsPerMinute?: number;
   /** Who of the line plays from here, and how many. */
   readonly players?: Pick<Playing, "kind" | "count">;
-  /** How the words bend the tempo. */
   readonly bendsTempo?: "slower" | "quicker" | "a tempo" | "first tempo";
 }
 

@@ -2,7 +2,6 @@
 
 /** A channel on a port. */
 export interface MidiAddress {
-  /** Port from 0. */
   readonly port: number;
   /** Channel from 0; 9 is the percussion channel of General MIDI. */
   readonly channel: number;

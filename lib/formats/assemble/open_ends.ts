@@ -10,9 +10,7 @@ export interface OpenEnd<K> {
 export interface OpenEnds<T extends OpenEnd<unknown>> {
   /** Those of one key, in the order in which they were added. */
   readonly of: (key: T["key"]) => readonly T[];
-  /** Adds one. */
   readonly add: (end: T) => void;
-  /** Takes one away. */
   readonly close: (end: T) => void;
   /** All that wait, in the order in which they were added. */
   readonly all: () => Iterable<T>;

@@ -26,51 +26,39 @@ import type {
 
 /** Signs at a bar. Several parts may bring the same ones. */
 export interface RepeatSigns {
-  /** Repeat begins. */
   start?: true;
   /** Repeat ends; played so often. */
   times?: number;
   /** Under a bracket with these numbers. */
   endings?: readonly number[];
-  /** Segno. */
   segno?: true;
   /** Coda sign of which it is not said whether it is the goal. */
   codaSign?: true;
-  /** The coda begins. */
   coda?: true;
-  /** From here to the coda. */
   toCoda?: true;
-  /** Fine. */
   fine?: true;
   /** Back to the beginning or the segno. */
   jump?: "da capo" | "dal segno";
-  /** The jump as printed. */
   jumpWords?: string;
 }
 
 /** Begins or ends something that spans notes; `number` tells overlapping ones apart. */
 export interface RawSpan {
-  /** Whether it begins or ends here. */
   readonly type: "start" | "stop";
-  /** Number of the span. */
   readonly number: number;
 }
 
 /** An end of a glissando or slide. */
 export interface RawGlissando extends RawSpan {
-  /** Which of the two. */
   readonly kind: Glissando["kind"];
 }
 
 /** A note head as found. */
 export interface RawNote {
-  /** Index of the bar, from 0. */
   barIndex: number;
-  /** Ticks from the start of the bar. */
   offsetTicks: number;
   /** Length in ticks; 0 for a grace note. */
   durationTicks: number;
-  /** Sounding MIDI pitch. */
   soundingPitch: number;
   /** Sounding spelling: letter A to G, or empty where there is none. */
   step: string;
@@ -82,35 +70,25 @@ export interface RawNote {
   voice: number;
   /** Stave of the part, from 1. */
   staff: number;
-  /** Grace note. */
   grace: boolean;
-  /** Cue note. */
   cue: boolean;
-  /** No definite pitch. */
   unpitched: boolean;
   /** Tied to the next note of the pitch. */
   tieStart: boolean;
   /** Tied to the note before of the pitch. */
   tieStop: boolean;
-  /** Signs on the note. */
   articulations: Articulation[];
   /** Way of playing of this note alone. */
   technique: Technique | undefined;
-  /** Further signs. */
   signs: readonly PlayingSign[];
-  /** Tremolo slashes. */
   tremoloSlashes: number;
   /** What the source says of them. */
   tremolo?: "measured" | "unmeasured";
-  /** Slashes alternate with another note. */
   tremoloAlternates: boolean;
-  /** Trill sign on the note. */
   trill: boolean;
-  /** Slurs that begin or end here. */
   slurs: RawSpan[];
   /** Wavy lines after a trill that begin or end here. */
   wavyLines: RawSpan[];
-  /** Glissandi and slides that begin or end here. */
   glissandi: RawGlissando[];
   /** How the head is printed, where the reader keeps it. */
   notation: NoteNotation | undefined;
@@ -119,9 +97,7 @@ export interface RawNote {
 /** Something written over the music that holds from its place on. */
 export type RawMark =
   & {
-    /** Index of the bar, from 0. */
     readonly barIndex: number;
-    /** Ticks from the start of the bar. */
     offsetTicks: number;
     /** Stave it stands at; 0 for the whole part. */
     readonly staff: number;
@@ -140,21 +116,13 @@ export type RawMark =
 
 /** What a reader found printed of a part, by bar and offset. */
 export interface RawNotation {
-  /** Staves. */
   staves: number;
-  /** Clefs. */
   readonly clefs: (RawPlace & Omit<WrittenClef, "fromTicks">)[];
-  /** Key signatures as written. */
   readonly keys: (RawPlace & Omit<WrittenKey, "fromTicks">)[];
-  /** Changes of transposition. */
   readonly transpositions: (RawPlace & Omit<WrittenTransposition, "fromTicks">)[];
-  /** Words. */
   readonly words: (RawPlace & Omit<WrittenWords, "onsetTicks">)[];
-  /** Ends of lines. */
   readonly lines: (RawPlace & Omit<WrittenLine, "onsetTicks">)[];
-  /** Pauses. */
   readonly pauses: (RawPlace & Omit<WrittenPause, "onsetTicks" | "lengthTicks"> & { lengthTicks: number })[];
-  /** Tuplets. */
   readonly tuplets: RawTuplet[];
 }
 
@@ -168,15 +136,11 @@ export type RawTuplet =
 export interface RawPart {
   /** What the finished part will be. */
   readonly part: Part;
-  /** Note heads in the order of the source. */
   readonly notes: RawNote[];
-  /** Marks in the order of the source. */
   readonly marks: RawMark[];
   /** Key signatures at concert pitch, by bar. */
   readonly keys: { readonly barIndex: number; readonly fifths: number }[];
-  /** Words about who plays. */
   readonly playing: (RawPlace & Omit<Playing, "fromTicks">)[];
-  /** Changes of instrument. */
   readonly instrumentChanges: (RawPlace & Omit<InstrumentChange, "fromTicks">)[];
   /** What is printed, where the source is a page. */
   readonly notation?: RawNotation;
@@ -184,7 +148,6 @@ export interface RawPart {
 
 /** A bar as found. */
 export interface RawBar {
-  /** Printed number. */
   number: string;
   /** Longest content of any part, in ticks. */
   contentTicks: number;
@@ -192,43 +155,29 @@ export interface RawBar {
   filledTicks: number[];
   /** Time signature that begins here. */
   metre?: { readonly beats: number; readonly beatUnit: number; readonly timeSymbol?: "common" | "cut" };
-  /** Rehearsal mark here. */
   rehearsal?: string;
-  /** Repeats, endings and jumps. */
   repeat?: RepeatSigns;
-  /** A double bar line stands at its end. */
   doubleBar?: true;
 }
 
 /** Something for the whole score at a place. */
 export interface RawPlace {
-  /** Index of the bar, from 0. */
   readonly barIndex: number;
-  /** Ticks from the start of the bar. */
   offsetTicks: number;
 }
 
 /** A whole score as found. */
 export interface RawScore {
-  /** Title. */
   title: string;
-  /** Composer, or empty. */
   composer: string;
   /** File or other source. */
   readonly source: string;
-  /** Ticks to a quarter note. */
   ticksPerQuarter: number;
-  /** Bars in order. */
   readonly bars: RawBar[];
-  /** Parts from top to bottom. */
   readonly parts: RawPart[];
-  /** Groups of parts. */
   partGroups?: readonly PartGroup[];
-  /** Tempo marks. */
   readonly tempos: (RawPlace & Omit<Tempo, "onsetTicks">)[];
-  /** Words and pauses that bend the tempo. */
   readonly bends: (RawPlace & Omit<TempoBend, "onsetTicks" | "endTicks"> & { lengthTicks: number })[];
-  /** Chord symbols. */
   readonly chords: (RawPlace & { readonly symbol: string })[];
 }
 

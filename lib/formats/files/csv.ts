@@ -71,9 +71,7 @@ export function tableToCsv(rows: readonly TableRow[], options: TableToCsvOptions
 
 /** Where a value stands in a list of rows. */
 interface CellPlace {
-  /** Index of its row. */
   readonly index: number;
-  /** Name of its column. */
   readonly column: string;
 }
 

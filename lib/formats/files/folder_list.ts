@@ -12,7 +12,6 @@ export const LIST = ".ripieno.json";
 export interface FolderList {
   /** Each file, and the mark of what was written. */
   readonly files: readonly { readonly name: string; readonly mark: string }[];
-  /** Folders in the folder that were made for them. */
   readonly folders: readonly string[];
 }
 

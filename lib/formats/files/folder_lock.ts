@@ -9,7 +9,6 @@ export const LOCK = ".ripieno.lock";
 
 /** Options of {@linkcode withFolderLock}. */
 export interface FolderLockOptions {
-  /** Stops the wait. */
   readonly signal?: AbortSignal | undefined;
   /** How long to wait for another writer, in seconds. */
   readonly patienceSeconds?: number | undefined;

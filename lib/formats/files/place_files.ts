@@ -14,7 +14,6 @@ export const STAGE = ".ripieno.part";
 export interface FolderChange {
   /** Files to put there; those of these names are replaced. */
   readonly put: readonly FileToWrite[];
-  /** Names of files to remove. */
   readonly remove?: readonly string[];
 }
 

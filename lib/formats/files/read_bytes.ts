@@ -6,15 +6,10 @@ import { faultCode } from "../../base/fault_code.ts";
 
 /** What is being read, and how much of it at most. */
 export interface ReadBytesOptions {
-  /** What is being done, as a verb phrase. */
   readonly action: string;
-  /** Largest file accepted, in bytes. */
   readonly largestBytes: number;
-  /** What to do where there is no such file. */
   readonly ifMissing: string;
-  /** What to do where it is a folder. */
   readonly ifFolder: string;
-  /** What to do where it is too large. */
   readonly ifLarge: string;
 }
 

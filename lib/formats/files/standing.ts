@@ -6,9 +6,7 @@ import { faultCode } from "../../base/fault_code.ts";
 
 /** The system's facts about what stands at a path. */
 export interface Standing {
-  /** A file. */
   readonly isFile: boolean;
-  /** A folder. */
   readonly isDirectory: boolean;
   /** A link; told only where links are not followed. */
   readonly isSymlink: boolean;

@@ -2,11 +2,9 @@
 
 /** One event: when, in which order among those of one time, and what. */
 export interface MidiBytesEvent {
-  /** Ticks from the start. */
   readonly ticks: number;
   /** 0 before notes end, 1 note offs, 2 programs, 3 controllers, 4 note ons. */
   readonly order: number;
-  /** Status and data. */
   readonly bytes: readonly number[];
 }
 

@@ -6,7 +6,6 @@ export type MidiEvent =
   & {
     /** Ticks from the start of the track. */
     readonly ticks: number;
-    /** Index of the track. */
     readonly track: number;
   }
   & (
@@ -28,9 +27,7 @@ export type MidiEvent =
 
 /** One track. */
 export interface MidiTrack {
-  /** Events in order of time. */
   readonly events: readonly MidiEvent[];
-  /** End of the track in ticks. */
   readonly endTicks: number;
   /** Whether it was read up to its end. */
   readonly complete: boolean;
@@ -44,7 +41,6 @@ export interface MidiFile {
   readonly ticksPerQuarter: number | undefined;
   /** Ticks to a second, where the file counts in seconds (SMPTE frames). */
   readonly ticksPerSecond: number | undefined;
-  /** Tracks in order. */
   readonly tracks: readonly MidiTrack[];
   /** Whether every track was read up to its end. */
   readonly complete: boolean;

@@ -6,11 +6,8 @@ import type { MidiEvent, MidiFile } from "./midi_events.ts";
 
 /** A note as played. */
 export interface MidiNote {
-  /** Start in quarters. */
   readonly fromQuarters: number;
-  /** End in quarters. */
   readonly toQuarters: number;
-  /** MIDI key. */
   readonly key: number;
   /** Velocity with channel volume and expression in it. */
   readonly velocity: number;
@@ -18,43 +15,33 @@ export interface MidiNote {
 
 /** Notes of one track, channel and program. */
 export interface PlayedLine {
-  /** Index of the track. */
   readonly track: number;
   /** Port and channel, in one word. */
   readonly address: string;
-  /** True on the percussion channel. */
   readonly percussion: boolean;
   /** Program from 0, or undefined where none was chosen. */
   readonly program: number | undefined;
-  /** Name of the track, or empty. */
   readonly trackName: string;
-  /** Instrument name in the track, or empty. */
   readonly instrumentName: string;
-  /** Notes in order of onset. */
   readonly notes: MidiNote[];
 }
 
 /** What a file plays. */
 export interface PlayedFile {
-  /** Title, or empty. */
   readonly title: string;
   /** Lines with notes, by track. */
   readonly lines: readonly PlayedLine[];
-  /** Tempos in order. */
   readonly tempos: readonly { readonly quarters: number; readonly microseconds: number }[];
-  /** Time signatures in order. */
   readonly metres: readonly {
     readonly quarters: number;
     readonly beats: number;
     readonly beatUnit: number;
   }[];
-  /** Key signatures in order. */
   readonly keys: readonly { readonly quarters: number; readonly fifths: number }[];
   /** Markers, which become rehearsal marks. */
   readonly markers: readonly { readonly quarters: number; readonly text: string }[];
   /** How long the file lasts, in quarters, where it holds nothing but rests; else 0. */
   readonly restQuarters: number;
-  /** Half a tick of the file, in quarters. */
   readonly halfTickQuarters: number;
   /** What was met and not used, with counts. */
   readonly unused: ReadonlyMap<string, number>;

@@ -9,9 +9,7 @@ export interface PlayedNote {
   readonly onsetTicks: number;
   /** Length in ticks; may be a fraction. */
   readonly durationTicks: number;
-  /** MIDI pitch. */
   readonly soundingPitch: number;
-  /** The note it comes from. */
   readonly note: Note;
 }
 

@@ -5,15 +5,12 @@ export const QUANTISED_TICKS_PER_QUARTER = 10080;
 
 /** A played note, in quarters. */
 export interface PlayedSpan {
-  /** Start in quarters. */
   readonly from: number;
-  /** End in quarters. */
   readonly to: number;
 }
 
 /** A note on the grid. */
 export interface QuantisedSpan {
-  /** Start in ticks. */
   readonly onsetTicks: number;
   /** Length in ticks, at least 1. */
   readonly durationTicks: number;

@@ -4,9 +4,7 @@ import { textOf, type XmlElement } from "./xml_elements.ts";
 
 /** A group by places in the part list, the last exclusive. */
 export interface ListedGroup extends Omit<PartGroup, "parts"> {
-  /** First part. */
   readonly from: number;
-  /** Part after the last. */
   readonly to: number;
 }
 

@@ -18,23 +18,17 @@ const MOST_PLAYERS = 1000;
 export interface ListedPart {
   /** Id in the file; empty where it has none. */
   readonly id: string;
-  /** Name as printed. */
   readonly name: string;
   /** Other names its instrument may be known by. */
   readonly otherNames: readonly string[];
-  /** Standard sound id. */
   readonly soundId: string | undefined;
   /** Players, where the file says: a figure, or 1 for a soloist. */
   readonly players: number | undefined;
   /** General MIDI program, from 0. */
   readonly midiProgram: number | undefined;
-  /** On the percussion channel. */
   readonly percussionChannel: boolean;
-  /** Percussion key by instrument id. */
   readonly percussionKeys: ReadonlyMap<string, number>;
-  /** Names of its instruments by id. */
   readonly instruments: ReadonlyMap<string, string>;
-  /** Standard sound ids of its instruments by id. */
   readonly soundIds: ReadonlyMap<string, string>;
   /** General MIDI programs of its instruments by id, from 0. */
   readonly programs: ReadonlyMap<string, number>;

@@ -13,29 +13,21 @@ import type { XmlPlace } from "./xml_elements.ts";
 
 /** Interval from written to sounding pitch. */
 export interface Transposition {
-  /** Semitones. */
   readonly semitones: number;
-  /** Staff steps. */
   readonly steps: number;
 }
 
 /** Where the reader is in one part. */
 export interface PartReading {
-  /** The part so far. */
   readonly raw: RawPart;
   /** Percussion key of each instrument the part names. */
   readonly percussionKeys: ReadonlyMap<string, number>;
   /** Catalogue instrument and name of each instrument of the part, where it has several. */
   readonly instruments: ReadonlyMap<string, { readonly instrument: string; readonly name: string }>;
-  /** Catalogue instrument that plays now. */
   instrument: string;
-  /** Tuplets that are open, by voice. */
   readonly openTuplets: Map<number, RawTuplet & { readonly number: string }>;
-  /** Numbers of the bracket that is open. */
   endings: readonly number[] | undefined;
-  /** Index of the bar being read. */
   barIndex: number;
-  /** Ticks from the start of the bar. */
   cursor: number;
   /** Furthest ticks reached in the bar. */
   reach: number;
@@ -47,25 +39,19 @@ export interface PartReading {
   ticksPerDivision: number;
   /** Transposition by stave; 0 for all staves without one of their own. */
   readonly transpositions: Map<number, Transposition>;
-  /** Current metre. */
   metre: { readonly beats: number; readonly beatUnit: number };
 }
 
 /** Everything a reader keeps. */
 export interface MusicXmlReading {
-  /** The score so far. */
   readonly score: RawScore;
-  /** What was not used. */
   readonly notices: NoticeList;
   /** File, as the user named it. */
   readonly file: string | undefined;
-  /** Parts met so far. */
   readonly parts: PartReading[];
-  /** The part being read. */
   part: PartReading | undefined;
   /** Note heads that may still come. */
   notesLeft: number;
-  /** Where the parser is. */
   readonly place: () => XmlPlace;
 }
 

@@ -5,11 +5,8 @@ import { decodePieces } from "../../files/decode.ts";
 
 /** One element with what is inside it. */
 export interface XmlElement {
-  /** Tag name. */
   readonly name: string;
-  /** Attributes by name. */
   readonly attributes: Readonly<Record<string, string>>;
-  /** Elements inside, in order. */
   readonly children: readonly XmlElement[];
   /** Text directly inside, without the white space between elements. */
   readonly text: string;
@@ -22,9 +19,7 @@ export type XmlChoice = "enter" | "whole" | "skip";
 export interface XmlVisitor {
   /** Decides about an element that is met on the way; `depth` is 0 for the root. */
   readonly open: (name: string, attributes: Readonly<Record<string, string>>, depth: number) => XmlChoice;
-  /** Takes an element that was wanted whole. */
   readonly whole: (element: XmlElement) => void;
-  /** An element that was entered ends. */
   readonly close: (name: string, depth: number) => void;
   /** Names that are left out inside whole elements. */
   readonly leftOut: ReadonlySet<string>;
@@ -34,9 +29,7 @@ export interface XmlVisitor {
 
 /** Where the parser is, for messages. */
 export interface XmlPlace {
-  /** Line from 1. */
   readonly row: number;
-  /** Column from 1. */
   readonly column: number;
 }
 

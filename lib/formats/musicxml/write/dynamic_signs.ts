@@ -3,11 +3,9 @@ import { type DynamicMark, dynamicMark } from "../../../score/dynamics.ts";
 
 /** A place where something sounds. */
 export interface DynamicPoint {
-  /** Start in ticks. */
   readonly ticks: number;
   /** End of the longest note that begins here, in ticks. */
   readonly endTicks: number;
-  /** Number on the dynamic scale. */
   readonly dynamic: number;
 }
 

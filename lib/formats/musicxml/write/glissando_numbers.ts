@@ -5,11 +5,8 @@ import { barIndexOf } from "../../../score/time.ts";
 
 /** One end of a glissando as it is written on a note. */
 export interface WrittenGlissando {
-  /** Glissando or slide. */
   readonly kind: Glissando["kind"];
-  /** Which end. */
   readonly type: "start" | "stop";
-  /** Number, from 1. */
   readonly number: number;
   /** For a note of several tied heads: whether the end stands at the first of them or at the last. */
   readonly head: "first" | "last";

@@ -3,9 +3,7 @@ import { Chord } from "tonal";
 
 /** A letter with its alteration. */
 export interface HarmonyStep {
-  /** Letter A to G. */
   readonly step: string;
-  /** Semitones up or down. */
   readonly alter: number;
 }
 

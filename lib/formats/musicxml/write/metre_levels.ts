@@ -2,17 +2,13 @@
 
 /** Places of one rank. */
 export interface StrongestPlaces {
-  /** Their rank. */
   readonly level: number;
-  /** The first of them. */
   readonly first: number;
-  /** The last of them. */
   readonly last: number;
 }
 
 /** A bar, or a tuplet, as a ladder of ever finer divisions. */
 export interface MetreLevels {
-  /** Length in ticks. */
   readonly lengthTicks: number;
   /** Rank of a place: 0 at the bar's ends, 1 at its main division, larger is weaker. */
   readonly levelAt: (ticks: number) => number;
@@ -85,13 +81,10 @@ function ladder(
 
 /** What the ladder of a bar is built from. */
 export interface MetreInput {
-  /** Upper figure of the time signature. */
   readonly beats: number;
-  /** Lower figure. */
   readonly beatUnit: number;
   /** Real length of the bar in ticks. */
   readonly durationTicks: number;
-  /** Ticks to a quarter note. */
   readonly ticksPerQuarter: number;
   /** True where a short bar is the end of a full one. */
   readonly pickup: boolean;

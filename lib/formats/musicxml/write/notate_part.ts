@@ -7,11 +7,8 @@ import type { Bar, Note, PartNotation, Score, WrittenTuplet } from "../../../sco
 
 /** One note head. */
 export interface WrittenHead {
-  /** The note it belongs to. */
   readonly note: Note;
-  /** Tied to the head after it. */
   readonly tieStart: boolean;
-  /** Tied to the head before it. */
   readonly tieStop: boolean;
   /** Which of the heads the source printed for the note this is, from 0; 0 where it is not known. */
   readonly head: number;
@@ -21,17 +18,13 @@ export interface WrittenHead {
 
 /** A chord, a note or a rest with one written value. */
 export interface WrittenEvent {
-  /** Start, in ticks from the bar's start. */
   readonly from: number;
-  /** End, in ticks from the bar's start. */
   readonly to: number;
   /** Heads from low to high; none for a rest. */
   readonly heads: readonly WrittenHead[];
   /** Name of the value; empty where no single value fits. */
   readonly type: string;
-  /** Dots. */
   readonly dots: number;
-  /** Tuplet, where there is one. */
   readonly tuplet?: TupletPlace;
   /** A rest of the whole bar. */
   readonly wholeBar: boolean;
@@ -49,11 +42,9 @@ export interface WrittenEvent {
 
 /** One voice of one bar. */
 export interface WrittenVoice {
-  /** Stave, from 1. */
   readonly staff: number;
   /** Voice number in the part: 1 to 4 on the first stave, 5 to 8 on the second. */
   readonly voice: number;
-  /** What stands in it, in order. */
   readonly events: readonly WrittenEvent[];
   /** Grace notes after the last event. */
   readonly closingGraces: readonly Note[];
@@ -365,7 +356,6 @@ function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenE
 export interface NotateOptions {
   /** Notes of the part in score order, each on its stave. */
   readonly notes: readonly Note[];
-  /** Staves. */
   readonly staves: number;
   /** Whether beams are worked out; otherwise they are left to whoever reads the file. */
   readonly beams: boolean;

@@ -3,9 +3,7 @@ import { barLevels, feltBeatTicks, type MetreInput, type MetreLevels, tupletLeve
 
 /** A stretch of one voice inside one bar: a note, a chord, or a rest. */
 export interface VoiceStretch {
-  /** Start, in ticks from the bar's start. */
   readonly from: number;
-  /** End, in ticks from the bar's start. */
   readonly to: number;
   /** True for a rest, which may be split more freely. */
   readonly rest: boolean;
@@ -19,11 +17,8 @@ export interface TupletPlace {
   readonly actual: number;
   /** … in the time of so many. */
   readonly normal: number;
-  /** Written name of the tuplet's unit. */
   readonly unitType: string;
-  /** The value begins the tuplet. */
   readonly starts: boolean;
-  /** The value ends the tuplet. */
   readonly stops: boolean;
   /** Look of its bracket and figure, as the source has it. */
   readonly attributes?: Readonly<Record<string, string>>;
@@ -33,15 +28,11 @@ export interface TupletPlace {
 export interface NoteValue {
   /** Index of the stretch it belongs to. */
   readonly stretch: number;
-  /** Start, in ticks from the bar's start. */
   readonly from: number;
-  /** End, in ticks from the bar's start. */
   readonly to: number;
   /** Written name: `quarter`, `16th` ...; empty where no value fits the length. */
   readonly type: string;
-  /** Dots. */
   readonly dots: number;
-  /** Tuplet, where there is one. */
   readonly tuplet?: TupletPlace;
 }
 
@@ -171,9 +162,7 @@ const TUPLETS = [3, 5, 6, 7, 2, 4, 9, 10, 11, 12, 13, 14, 15] as const;
 
 /** A tuplet and its place. */
 export interface TupletSpan {
-  /** Start, in ticks from the bar's start. */
   readonly from: number;
-  /** End, in ticks from the bar's start. */
   readonly to: number;
   /** Notes played … */
   readonly actual: number;

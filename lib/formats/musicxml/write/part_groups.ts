@@ -10,7 +10,6 @@ export interface MarginGroup {
   readonly to: number;
   /** Sign; of our own `bracket` for a family, `square` for desks of one instrument. */
   readonly symbol: PartGroup["symbol"];
-  /** Name beside it. */
   readonly name?: string;
 }
 

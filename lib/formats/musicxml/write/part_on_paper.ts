@@ -7,9 +7,7 @@ import { fifthsOfInterval, type Interval } from "../../../score/spelling.ts";
 
 /** A part made ready for paper. */
 export interface PartOnPaper {
-  /** Index in the score. */
   readonly index: number;
-  /** The part. */
   readonly part: Part;
   /** Its instrument, or undefined where the catalogue has none of that id. */
   readonly instrument: Instrument | undefined;
@@ -17,7 +15,6 @@ export interface PartOnPaper {
   readonly notes: readonly Note[];
   /** True where it has only sounds without definite pitch. */
   readonly unpitched: boolean;
-  /** Staves. */
   readonly staves: number;
   /** Clefs where they change, in order. */
   readonly clefs: readonly WrittenClef[];

@@ -2,7 +2,6 @@
 
 /** A note as far as slurs go. */
 export interface SlurNote {
-  /** Start in ticks. */
   readonly onsetTicks: number;
   /** Index of the bar it begins in. */
   readonly barIndex: number;
@@ -10,21 +9,15 @@ export interface SlurNote {
   readonly endBarIndex: number;
   /** Stave and voice, in any wording. */
   readonly line: string;
-  /** Grace note. */
   readonly grace: boolean;
-  /** Reached under a slur. */
   readonly slurred: boolean;
-  /** A slur begins here. */
   readonly slurStart: boolean;
-  /** A slur ends here. */
   readonly slurStop: boolean;
 }
 
 /** A slur from one note to another, as indexes into the list. */
 export interface SlurPair {
-  /** Note it begins on. */
   readonly from: number;
-  /** Note it ends on. */
   readonly to: number;
 }
 

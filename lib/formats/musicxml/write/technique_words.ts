@@ -3,9 +3,7 @@ import type { Technique } from "../../../score/model.ts";
 
 /** Words at a place. */
 export interface TechniqueWords {
-  /** Position in ticks. */
   readonly ticks: number;
-  /** Words as printed. */
   readonly words: string;
   /** Whether players pluck from here, for readers that play: `yes`, `no`, or nothing changed. */
   readonly pizzicato?: "yes" | "no";
@@ -46,9 +44,7 @@ export function wantedAt(
 
 /** Ways of playing at a place. */
 export interface TechniquePoint {
-  /** Position in ticks. */
   readonly ticks: number;
-  /** The first of them. */
   readonly technique: Technique;
   /** All of them, where there are several. */
   readonly techniques?: readonly Technique[] | undefined;
@@ -56,11 +52,8 @@ export interface TechniquePoint {
 
 /** Words of a page about ways of playing. */
 export interface PrintedWay {
-  /** Position in ticks. */
   readonly ticks: number;
-  /** Manner they begin. */
   readonly manner?: Technique | undefined;
-  /** Mute they put on or take off. */
   readonly muted?: boolean | undefined;
 }
 

@@ -27,11 +27,9 @@ import type { XmlLines } from "./xml_lines.ts";
 
 /** How the bars are to be written. */
 export interface BarOptions {
-  /** Id of the part in the file. */
   readonly id: string;
   /** Signs over and under the notes, in any order. */
   readonly signs: readonly PlacedSign[];
-  /** Whether beams are written. */
   readonly beams: boolean;
   /** Whether runs of empty bars are gathered, as in a player's part. */
   readonly multipleRests: boolean;

@@ -12,7 +12,6 @@ import type { XmlLines } from "./xml_lines.ts";
 
 /** A sign with its place. */
 export interface PlacedSign {
-  /** Position in ticks from the start of the score. */
   readonly ticks: number;
   /** Order among signs of one place. */
   readonly order: number;

@@ -8,11 +8,9 @@ export type XmlAttributes = Readonly<Record<string, string | number | undefined>
 export interface XmlLines {
   /** Begins an element that will hold others. */
   readonly open: (name: string, attributes?: XmlAttributes) => void;
-  /** Ends the element begun last. */
   readonly close: () => void;
   /** An element with text in it, or an empty one. */
   readonly leaf: (name: string, text?: string | number, attributes?: XmlAttributes) => void;
-  /** The text so far. */
   readonly text: () => string;
 }
 

@@ -183,3 +183,11 @@ export function beatTicks(bar: Bar, ticksPerQuarter: number): Ticks {
   const unit = 4 * ticksPerQuarter / bar.beatUnit;
   return isCompound(bar) ? 3 * unit : unit;
 }
+
+/** Length of a bar that its time signature fills. */
+export function fullBarTicks(
+  { beats, beatUnit }: Pick<Bar, "beats" | "beatUnit">,
+  ticksPerQuarter: number,
+): Ticks {
+  return beats * 4 * ticksPerQuarter / beatUnit;
+}

@@ -96,12 +96,7 @@ export interface RawNote {
 
 /** Something written over the music that holds from its place on. */
 export type RawMark =
-  & {
-    readonly barIndex: number;
-    offsetTicks: number;
-    /** Stave it stands at; 0 for the whole part. */
-    readonly staff: number;
-  }
+  & RawStavePlace
   & (
     | {
       readonly kind: "dynamic";
@@ -166,6 +161,11 @@ export interface RawPlace {
   offsetTicks: number;
 }
 
+/** A place at a stave; 0 for the whole part. */
+export interface RawStavePlace extends RawPlace {
+  readonly staff: number;
+}
+
 /** A whole score as found. */
 export interface RawScore {
   title: string;
@@ -181,15 +181,16 @@ export interface RawScore {
   readonly chords: (RawPlace & { readonly symbol: string })[];
 }
 
-/** A note head with nothing on it. */
+/** A note head with nothing on it but what is given. */
 export function rawNote(
-  place: Pick<
-    RawNote,
-    "barIndex" | "offsetTicks" | "durationTicks" | "soundingPitch" | "step" | "alter" | "octave"
-  >,
+  given:
+    & Pick<
+      RawNote,
+      "barIndex" | "offsetTicks" | "durationTicks" | "soundingPitch" | "step" | "alter" | "octave"
+    >
+    & Partial<RawNote>,
 ): RawNote {
   return {
-    ...place,
     voice: 1,
     staff: 1,
     grace: false,
@@ -207,6 +208,7 @@ export function rawNote(
     wavyLines: [],
     glissandi: [],
     notation: undefined,
+    ...given,
   };
 }
 
@@ -217,27 +219,18 @@ export function refineRawGrid(raw: RawScore, factor: number): void {
     bar.contentTicks *= factor;
     bar.filledTicks = bar.filledTicks.map((ticks) => ticks * factor);
   }
-  for (const list of [raw.tempos, raw.chords, raw.bends]) {
-    for (const place of list) place.offsetTicks *= factor;
-  }
-  for (const bend of raw.bends) bend.lengthTicks *= factor;
-  for (const { notation } of raw.parts) {
-    for (const each of [...notation?.pauses ?? [], ...notation?.tuplets ?? []]) each.lengthTicks *= factor;
-  }
-  for (const part of raw.parts) {
-    const { clefs = [], keys = [], words = [], lines = [], pauses = [], tuplets = [], transpositions = [] } =
-      part.notation ?? {};
-    for (
-      const list of [
-        ...[part.marks, part.playing, part.instrumentChanges],
-        ...[clefs, keys, words, lines, pauses, tuplets, transpositions],
-      ]
-    ) {
-      for (const place of list) place.offsetTicks *= factor;
-    }
-    for (const note of part.notes) {
-      note.offsetTicks *= factor;
-      note.durationTicks *= factor;
+  const places: Iterable<RawPlace & { lengthTicks?: number; durationTicks?: number }>[] = [
+    ...[raw.tempos, raw.chords, raw.bends],
+    ...raw.parts.flatMap(({ notes, marks, playing, instrumentChanges, notation }) => [
+      ...[notes, marks, playing, instrumentChanges],
+      ...Object.values(notation ?? {}).filter((list) => typeof list === "object"),
+    ]),
+  ];
+  for (const list of places) {
+    for (const place of list) {
+      place.offsetTicks *= factor;
+      if (place.lengthTicks !== undefined) place.lengthTicks *= factor;
+      if (place.durationTicks !== undefined) place.durationTicks *= factor;
     }
   }
 }

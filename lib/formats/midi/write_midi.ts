@@ -1,10 +1,11 @@
 /** Standard MIDI files out of a score. */
 import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
-import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
-import type { Bar, Note, Part, Score } from "../../score/model.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import type { Bar, Note, Score } from "../../score/model.ts";
 import { endTicksOf, isCompound } from "../../score/time.ts";
 import { metaEvent, type MidiBytesEvent, midiFileBytes, numberBytes, textEvent } from "./midi_bytes.ts";
+import { instrumentOf } from "../assemble/instrument_of.ts";
 import { midiAddresses, PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
 import { DEFAULT_VOLUME, velocityOf, volumeOf } from "./midi_dynamics.ts";
 import { playedNotes } from "./played_notes.ts";
@@ -32,14 +33,6 @@ const STANDARD_KIT = 0;
 
 /** Velocity added by an accent and by a marcato; model assumption. */
 const ACCENTS: Partial<Readonly<Record<Note["articulations"][number], number>>> = { accent: 12, marcato: 18 };
-
-function instrumentOf(part: Part): Instrument | undefined {
-  try {
-    return instrumentById(part.instrument);
-  } catch {
-    return undefined;
-  }
-}
 
 /** A time signature that fills a bar exactly: the printed one, or for irregular bars the shortest that fits. */
 function metreThatFits(bar: Bar, ticksPerQuarter: number): { beats: number; beatUnit: number } {
@@ -137,7 +130,7 @@ export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Ar
 
   const partNotes: Note[][] = score.parts.map(() => []);
   for (const note of score.notes) if (!note.cue) partNotes[note.part]?.push(note);
-  const instruments = score.parts.map(instrumentOf);
+  const instruments = score.parts.map((p) => instrumentOf(p.instrument));
   const percussion = score.parts.map((_, i) =>
     partNotes[i]!.length > 0 ? partNotes[i]!.every((n) => n.unpitched) : instruments[i]?.unpitched ?? false
   );

@@ -16,17 +16,7 @@ export interface GroupReader {
   readonly found: (end: number) => readonly ListedGroup[];
 }
 
-const SYMBOLS: ReadonlySet<string> = new Set<PartGroup["symbol"]>([
-  "none",
-  "brace",
-  "line",
-  "bracket",
-  "square",
-]);
-
-function isSymbol(text: string): text is PartGroup["symbol"] {
-  return SYMBOLS.has(text);
-}
+const SYMBOLS: readonly PartGroup["symbol"][] = ["none", "brace", "line", "bracket", "square"];
 
 /** Starts without groups. */
 export function groupReader(): GroupReader {
@@ -39,15 +29,9 @@ export function groupReader(): GroupReader {
         if (open) open.to = place;
         return;
       }
-      const symbol = textOf(element, "group-symbol") ?? "none";
+      const symbol = SYMBOLS.find((s) => s === textOf(element, "group-symbol")) ?? "none";
       const name = textOf(element, "group-name");
-      groups.push({
-        number,
-        from: place,
-        to: undefined,
-        symbol: isSymbol(symbol) ? symbol : "none",
-        ...(name ? { name } : {}),
-      });
+      groups.push({ number, from: place, to: undefined, symbol, ...(name ? { name } : {}) });
     },
     found: (end) => groups.map(({ number: _, to = end, ...group }) => ({ ...group, to })),
   };

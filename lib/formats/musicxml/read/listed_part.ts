@@ -2,8 +2,9 @@
 import type { Part } from "../../../score/model.ts";
 import { findInstrument } from "../../../instruments/names/find_instrument.ts";
 import { playersOf } from "../../../instruments/names/players_of.ts";
+import { oneLine } from "./keep_marks.ts";
 import type { PartReading } from "./musicxml_reading.ts";
-import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+import { childOf, childrenOf, numberOf, textOf, wholeNumber, type XmlElement } from "./xml_elements.ts";
 
 /** Percussion key taken where a source names neither a key nor a line: acoustic snare of General MIDI. */
 export const DEFAULT_PERCUSSION_KEY = 38;
@@ -14,6 +15,14 @@ const PERCUSSION_CHANNEL = 10;
 /** Most players on one line that are believed. */
 const MOST_PLAYERS = 1000;
 
+/** One instrument of a part. */
+interface PartInstrument {
+  readonly name: string;
+  readonly soundId: string | undefined;
+  /** General MIDI program, from 0. */
+  readonly midiProgram: number | undefined;
+}
+
 /** A `<score-part>`. */
 export interface ListedPart {
   /** Id in the file; empty where it has none. */
@@ -21,74 +30,61 @@ export interface ListedPart {
   readonly name: string;
   /** Other names its instrument may be known by. */
   readonly otherNames: readonly string[];
-  readonly soundId: string | undefined;
   /** Players, where the file says: a figure, or 1 for a soloist. */
   readonly players: number | undefined;
-  /** General MIDI program, from 0. */
-  readonly midiProgram: number | undefined;
   readonly percussionChannel: boolean;
   readonly percussionKeys: ReadonlyMap<string, number>;
-  readonly instruments: ReadonlyMap<string, string>;
-  readonly soundIds: ReadonlyMap<string, string>;
-  /** General MIDI programs of its instruments by id, from 0. */
-  readonly programs: ReadonlyMap<string, number>;
+  /** Its instruments by id. */
+  readonly instruments: ReadonlyMap<string, PartInstrument>;
+  /** The first standard sound id and MIDI program that it names. */
+  readonly soundId: string | undefined;
+  readonly midiProgram: number | undefined;
 }
 
-/** Name without control characters and runs of white space. */
-function plainName(text: string | undefined): string {
-  return (text ?? "").replace(/\s+/g, " ").trim();
-}
-
-/** Reads a `<score-part>`. */
+/** Reads a `<score-part>`; one without anything in it is what a part is that no list names. */
 export function readListedPart(element: XmlElement): ListedPart {
-  const keys = new Map<string, number>();
-  let midiProgram: number | undefined;
-  let percussionChannel = false;
-  let soundId: string | undefined;
-  let players: number | undefined;
-  const instruments = new Map<string, string>();
-  const soundIds = new Map<string, string>();
-  const programs = new Map<string, number>();
-  for (const child of element.children) {
-    if (child.name === "score-instrument") {
-      const id = child.attributes["id"] ?? "";
-      instruments.set(id, plainName(textOf(child, "instrument-name")));
-      const sound = plainName(textOf(child, "instrument-sound"));
-      if (sound !== "") soundIds.set(id, sound);
-      soundId ??= sound || undefined;
-      const ensemble = numberOf(child, "ensemble");
-      if (ensemble !== undefined && Number.isInteger(ensemble) && ensemble >= 1 && ensemble <= MOST_PLAYERS) {
-        players ??= ensemble;
-      } else if (childOf(child, "solo")) players ??= 1;
-    } else if (child.name === "midi-instrument") {
-      const program = numberOf(child, "midi-program");
-      if (program !== undefined && program >= 1 && program <= 128) {
-        midiProgram ??= program - 1;
-        programs.set(child.attributes["id"] ?? "", program - 1);
-      }
-      if (numberOf(child, "midi-channel") === PERCUSSION_CHANNEL) percussionChannel = true;
-      const key = numberOf(child, "midi-unpitched");
-      if (key !== undefined && key >= 1 && key <= 128) keys.set(child.attributes["id"] ?? "", key - 1);
-    }
-  }
+  const played = childrenOf(element, "midi-instrument");
+  const programs = numbersById(played, "midi-program");
+  const named = childrenOf(element, "score-instrument");
+  const instruments = new Map(named.map((child): [string, PartInstrument] => {
+    const { id = "" } = child.attributes;
+    const soundId = oneLine(textOf(child, "instrument-sound")) || undefined;
+    const name = oneLine(textOf(child, "instrument-name"));
+    return [id, { name, soundId, midiProgram: programs.get(id) }];
+  }));
   const display = childOf(element, "part-name-display");
-  const shown = plainName(display && textOf(display, "display-text"));
-  const name = plainName(textOf(element, "part-name")) || shown;
+  const shown = oneLine(display && textOf(display, "display-text"));
+  const names = [...instruments.values()].map((i) => i.name);
+  const otherNames = [...names, shown, oneLine(textOf(element, "part-abbreviation"))];
   return {
     id: element.attributes["id"] ?? "",
-    name,
-    otherNames: [...instruments.values(), shown, plainName(textOf(element, "part-abbreviation"))].filter((
-      n,
-    ) => n !== ""),
-    soundId,
-    players,
-    midiProgram,
-    percussionChannel,
-    percussionKeys: keys,
+    name: oneLine(textOf(element, "part-name")) || shown,
+    otherNames: otherNames.filter((name) => name !== ""),
+    players: named.map(playersIn).find((players) => players !== undefined),
+    percussionChannel: played.some((child) => numberOf(child, "midi-channel") === PERCUSSION_CHANNEL),
+    percussionKeys: numbersById(played, "midi-unpitched"),
     instruments,
-    soundIds,
-    programs,
+    soundId: [...instruments.values()].find((i) => i.soundId)?.soundId,
+    midiProgram: [...programs.values()][0],
   };
+}
+
+/** Programs or percussion keys of instruments by id, from 0: a file counts them from 1 to 128. */
+function numbersById(played: readonly XmlElement[], name: string): ReadonlyMap<string, number> {
+  const found = new Map<string, number>();
+  for (const child of played) {
+    const number = numberOf(child, name);
+    if (number !== undefined && number >= 1 && number <= 128) {
+      found.set(child.attributes["id"] ?? "", number - 1);
+    }
+  }
+  return found;
+}
+
+function playersIn(instrument: XmlElement): number | undefined {
+  const ensemble = wholeNumber(textOf(instrument, "ensemble"), 0);
+  if (ensemble >= 1 && ensemble <= MOST_PLAYERS) return ensemble;
+  return childOf(instrument, "solo") ? 1 : undefined;
 }
 
 /**
@@ -97,7 +93,7 @@ export function readListedPart(element: XmlElement): ListedPart {
  */
 function keysOf(listed: ListedPart, usual: number | null): Map<string, number> {
   const keys = new Map(listed.percussionKeys);
-  for (const [id, name] of listed.instruments) {
+  for (const [id, { name }] of listed.instruments) {
     if (keys.has(id) || name === "") continue;
     const { instrument, from } = findInstrument({ names: [name] });
     if (from === "name" && instrument.percussionKey !== null) keys.set(id, instrument.percussionKey);
@@ -111,13 +107,9 @@ function keysOf(listed: ListedPart, usual: number | null): Map<string, number> {
 function instrumentsOf(listed: ListedPart, isPercussion: boolean): PartReading["instruments"] {
   const known = new Map<string, { readonly instrument: string; readonly name: string }>();
   if (isPercussion || listed.instruments.size < 2) return known;
-  for (const [id, name] of listed.instruments) {
-    const [soundId, midiProgram] = [listed.soundIds.get(id), listed.programs.get(id)];
-    const { instrument, from } = findInstrument({
-      ...(soundId === undefined ? {} : { soundId }),
-      names: name === "" ? [] : [name],
-      ...(midiProgram === undefined ? {} : { midiProgram }),
-    });
+  for (const [id, { name, soundId, midiProgram }] of listed.instruments) {
+    const names = name === "" ? [] : [name];
+    const { instrument, from } = findInstrument({ soundId, names, midiProgram });
     if (from !== "fallback") known.set(id, { instrument: instrument.id, name });
   }
   return known;
@@ -129,22 +121,22 @@ export function startPart(
   options: { readonly id: string; readonly ordinal: number },
 ): PartReading {
   const names = [listed.name, ...listed.otherNames].filter((n) => n !== "");
-  const { percussionKeys } = listed;
+  const { percussionKeys, players } = listed;
   const { instrument, from } = findInstrument({
-    ...(listed.soundId === undefined ? {} : { soundId: listed.soundId }),
+    soundId: listed.soundId,
     names,
-    ...(listed.midiProgram === undefined ? {} : { midiProgram: listed.midiProgram }),
+    midiProgram: listed.midiProgram,
     percussionChannel: listed.percussionChannel,
-    ...(percussionKeys.size === 1 ? { percussionKey: [...percussionKeys.values()][0]! } : {}),
+    percussionKey: percussionKeys.size === 1 ? [...percussionKeys.values()][0] : undefined,
   });
   const part: Part = {
     id: options.id,
     name: names[0] ?? `Part ${options.ordinal}`,
     instrument: instrument.id,
     instrumentFrom: from,
-    players: listed.players !== undefined && listed.players > 1
-      ? listed.players
-      : playersOf(names[0] ?? "", listed.players ?? instrument.sectionPlayers),
+    players: players !== undefined && players > 1
+      ? players
+      : playersOf(names[0] ?? "", players ?? instrument.sectionPlayers),
     transposeSemitones: 0,
     transposeSteps: 0,
   };

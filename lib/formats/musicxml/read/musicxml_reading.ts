@@ -7,15 +7,10 @@ import {
   type RawScore,
   type RawTuplet,
   refineRawGrid,
+  type RepeatSigns,
 } from "../../assemble/raw_score.ts";
-import type { RepeatSigns } from "../../assemble/raw_score.ts";
+import type { Interval } from "../../../score/spelling.ts";
 import type { XmlPlace } from "./xml_elements.ts";
-
-/** Interval from written to sounding pitch. */
-export interface Transposition {
-  readonly semitones: number;
-  readonly steps: number;
-}
 
 /** Where the reader is in one part. */
 export interface PartReading {
@@ -38,7 +33,7 @@ export interface PartReading {
   /** Ticks in one of the file's divisions. */
   ticksPerDivision: number;
   /** Transposition by stave; 0 for all staves without one of their own. */
-  readonly transpositions: Map<number, Transposition>;
+  readonly transpositions: Map<number, Interval>;
   metre: { readonly beats: number; readonly beatUnit: number };
 }
 
@@ -175,7 +170,7 @@ export function reachTo(reading: MusicXmlReading, part: PartReading, ticks: numb
 }
 
 /** Transposition from written to sounding pitch in force on a stave. */
-export function transpositionOf(part: PartReading, staff: number): Transposition {
+export function transpositionOf(part: PartReading, staff: number): Interval {
   return part.transpositions.get(staff) ?? part.transpositions.get(0) ?? { semitones: 0, steps: 0 };
 }
 

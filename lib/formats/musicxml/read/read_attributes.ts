@@ -8,7 +8,8 @@ import {
   setDivisions,
   transpositionOf,
 } from "./musicxml_reading.ts";
-import { childOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
+import { MOST_STAVES } from "./read_note.ts";
+import { childOf, childrenOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
 /** Staff steps of an interval from its semitones, where a file leaves them out; the usual spelling. */
 const USUAL_STEPS = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
@@ -22,7 +23,7 @@ export function readAttributes(reading: MusicXmlReading, part: PartReading, elem
   }
   const notation = part.raw.notation!;
   const staves = numberOf(element, "staves");
-  if (staves !== undefined && Number.isInteger(staves) && staves >= 1 && staves <= 16) {
+  if (staves !== undefined && Number.isInteger(staves) && staves >= 1 && staves <= MOST_STAVES) {
     notation.staves = staves;
   }
   let keyRead = false;
@@ -116,8 +117,8 @@ function readTime(reading: MusicXmlReading, part: PartReading, element: XmlEleme
     notice(reading, "music without metre: bars are as long as their notes");
     return;
   }
-  const uppers = element.children.filter((c) => c.name === "beats").map((c) => figureOf(c.text));
-  const lowers = element.children.filter((c) => c.name === "beat-type").map((c) => figureOf(c.text));
+  const uppers = childrenOf(element, "beats").map((c) => figureOf(c.text));
+  const lowers = childrenOf(element, "beat-type").map((c) => figureOf(c.text));
   const pairs = uppers.map((beats, i) => ({ beats, beatUnit: lowers[i] ?? NaN }));
   const fits = (n: number) => Number.isInteger(n) && n >= 1 && n <= 1024;
   const beatUnit = Math.max(...pairs.map((p) => p.beatUnit));

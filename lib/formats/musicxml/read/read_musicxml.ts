@@ -2,24 +2,17 @@
 import { A_NUMBER, A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../../../base/arguments.ts";
 import { InputError } from "../../../base/errors.ts";
 import type { Score } from "../../../score/model.ts";
-import { assembleScore, MOST_PARTS } from "../../assemble/assemble_score.ts";
+import { assembleScore } from "../../assemble/assemble_score.ts";
+import { noticeList } from "../../assemble/notice_list.ts";
+import { offsetTicksOf, oneLine } from "./keep_marks.ts";
+import { addRepeat, type MusicXmlReading, notice, type PartReading, refusal } from "./musicxml_reading.ts";
+import { partFinder } from "./part_finder.ts";
 import { readAttributes } from "./read_attributes.ts";
+import { readBarline } from "./read_barline.ts";
 import { readDirection, readSound } from "./read_direction.ts";
 import { readHarmony } from "./read_harmony.ts";
-import { offsetTicksOf, readMove, readNote } from "./read_note.ts";
-import { groupReader } from "./group_reader.ts";
-import { type ListedPart, readListedPart, startPart } from "./listed_part.ts";
-import { addRepeat, type MusicXmlReading, notice, type PartReading, refusal } from "./musicxml_reading.ts";
-import { noticeList } from "../../assemble/notice_list.ts";
-import { endingNumbers, timesOf } from "../../assemble/repeat_signs.ts";
-import {
-  childOf,
-  textOf,
-  visitXml,
-  type XmlChoice,
-  type XmlElement,
-  type XmlVisitor,
-} from "./xml_elements.ts";
+import { readMove, readNote } from "./read_note.ts";
+import { childrenOf, textOf, visitXml, type XmlElement, type XmlVisitor } from "./xml_elements.ts";
 
 /** How a MusicXML file is read. */
 export interface ReadMusicXmlOptions {
@@ -34,30 +27,15 @@ export interface ReadMusicXmlOptions {
   readonly largestNotes?: number;
 }
 
+/** Kinds of the options of a MusicXML file. */
+export const MUSICXML_OPTIONS = { file: A_TEXT, largestBytes: A_NUMBER, largestNotes: A_NUMBER };
+
 /** Largest file accepted unless an option says otherwise, in bytes or characters. */
 export const LARGEST_BYTES = 250e6;
 /** Most note heads accepted unless an option says otherwise: some 35 times the first movement of the Eroica. */
 const LARGEST_NOTES = 750_000;
 /** Most bars accepted; no piece comes near. */
 const MOST_BARS = 100_000;
-
-/** Most entries of the part list: the parts, and beginnings and ends of groups around each. */
-const MOST_LISTED = 5 * MOST_PARTS;
-
-/** What stands in a bar that is looked at; the rest (layout, printing) is passed over. */
-const BAR_ELEMENTS: ReadonlySet<string> = new Set([
-  "note",
-  "backup",
-  "forward",
-  "attributes",
-  "direction",
-  "harmony",
-  "sound",
-  "barline",
-  "figured-bass",
-  "grouping",
-  "listening",
-]);
 
 /** Parts of notes and directions that say how they are drawn, not what is played. */
 const LEFT_OUT: ReadonlySet<string> = new Set([
@@ -73,8 +51,6 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
 /** What stands in a bar and nowhere else: what takes time there, and what does not. */
 const TAKE_TIME: ReadonlySet<string> = new Set(["note", "backup", "forward"]);
 const TAKE_NO_TIME: ReadonlySet<string> = new Set(["attributes", "direction", "harmony", "barline"]);
-
-const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identification", "credit"]);
 
 /**
  * Reads a MusicXML score.
@@ -107,334 +83,198 @@ const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identifi
  * ```
  */
 export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlOptions = {}): Score {
-  checkArgument("read the MusicXML file", source, TEXT_OR_BYTES);
-  checkOptions("read the MusicXML file", options, {
-    file: A_TEXT,
-    largestBytes: A_NUMBER,
-    largestNotes: A_NUMBER,
-  });
+  const action = "read the MusicXML file";
+  checkArgument(action, source, TEXT_OR_BYTES);
+  checkOptions(action, options, MUSICXML_OPTIONS);
   const { file, largestBytes = LARGEST_BYTES, largestNotes = LARGEST_NOTES } = options;
   if (source.length > largestBytes) {
     throw new InputError({
-      action: "read the MusicXML file",
+      action,
       problem: `it is larger than ${largestBytes / 1e6} MB`,
       where: { file },
       remedy: "Split the score into movements",
     });
   }
   const notices = noticeList(file);
-  let reading: MusicXmlReading | undefined;
-  const header = { workTitle: "", movementTitle: "", creditTitle: "" };
+  const score: MusicXmlReading["score"] = {
+    title: "",
+    composer: "",
+    source: file ?? "MusicXML",
+    ticksPerQuarter: 1,
+    bars: [],
+    parts: [],
+    tempos: [],
+    bends: [],
+    chords: [],
+  };
+  const titles: Titles = { work: "", movement: "", credit: "" };
   visitXml(source, {
-    action: "read the MusicXML file",
+    action,
     file,
     visitor: (place) => {
-      reading = {
-        score: {
-          title: "",
-          composer: "",
-          source: file ?? "MusicXML",
-          ticksPerQuarter: 1,
-          bars: [],
-          parts: [],
-          tempos: [],
-          bends: [],
-          chords: [],
-        },
-        notices,
-        file,
-        parts: [],
-        part: undefined,
-        notesLeft: largestNotes,
-        place,
-      };
-      return scoreVisitor(reading, header);
+      const reading = { score, notices, file, parts: [], part: undefined, notesLeft: largestNotes, place };
+      return scoreVisitor(reading, titles);
     },
   });
-  const { score } = reading!;
-  score.title = [...new Set([header.workTitle, header.movementTitle])].filter((t) => t !== "").join(", ") ||
-    header.creditTitle;
+  score.title = [...new Set([titles.work, titles.movement])].filter((t) => t !== "").join(", ") ||
+    titles.credit;
   return assembleScore(score, { notices, file });
 }
 
-type Header = { workTitle: string; movementTitle: string; creditTitle: string };
+/** Titles as a file gives them in three places. */
+interface Titles {
+  work: string;
+  movement: string;
+  credit: string;
+}
 
-function scoreVisitor(reading: MusicXmlReading, header: Header): XmlVisitor {
-  const listed: ListedPart[] = [];
-  const groups = groupReader();
-  const open = new Map<ListedPart, PartReading>();
-  const withoutListing = new Map<string, ListedPart>();
-  let timewise = false;
+function scoreVisitor(reading: MusicXmlReading, titles: Titles): XmlVisitor {
+  let [outer, inner] = ["part", "measure"];
+  const isTimewise = () => outer === "measure";
+  const parts = partFinder(reading, isTimewise);
   let barIndex = -1;
-  let inPartList = 0;
-  let misplaced: InputError | undefined;
 
-  /** The part an id means: its entry in the part list, else the next unused entry, else a new one. */
-  function partOf(id: string): PartReading {
-    let entry = listed.find((l) => l.id === id && (timewise || !open.has(l))) ?? withoutListing.get(id);
-    if (!entry || (!timewise && open.has(entry))) {
-      entry = listed.find((l) => l.id === "" && !open.has(l)) ??
-        {
-          id,
-          name: "",
-          otherNames: [],
-          soundId: undefined,
-          players: undefined,
-          midiProgram: undefined,
-          percussionChannel: false,
-          percussionKeys: new Map(),
-          instruments: new Map(),
-          soundIds: new Map(),
-          programs: new Map(),
-        };
-      notice(reading, "part that the part list does not name: kept");
-      withoutListing.set(id, entry);
-    }
-    const before = open.get(entry);
-    if (before) return before;
-    if (open.size >= MOST_PARTS) {
-      throw refusal(reading, `it has more than ${MOST_PARTS} parts`, "Export the score again");
-    }
-    const ordinal = open.size + 1;
-    const taken = new Set(reading.score.parts.map((p) => p.part.id));
-    const unique = id !== "" && !taken.has(id) ? id : `P${ordinal}${taken.has(`P${ordinal}`) ? "-bis" : ""}`;
-    const part = startPart(entry, { id: unique, ordinal });
-    if (entry.instruments.size > 1 && part.percussionKeys.size < 2 && part.instruments.size < 2) {
-      reading.notices.add(
-        "part with several instruments: the first is taken for all of it",
-        part.raw.part.name,
-      );
-    }
-    open.set(entry, part);
-    reading.parts.push(part);
-    reading.score.parts.push(part.raw);
-    return part;
+  function begin(name: string, attributes: Readonly<Record<string, string>>): void {
+    if (name === "measure") startBar(reading, ++barIndex, attributes["number"]);
+    else reading.part = parts.find(attributes["id"] ?? "");
+    if (name === inner) enterBar(reading, reading.part!, barIndex);
+    else if (name === "part") barIndex = -1;
   }
 
-  function startBar(attributes: Readonly<Record<string, string>>): void {
-    if (++barIndex >= MOST_BARS) {
-      throw refusal(reading, `it has more than ${MOST_BARS} bars`, "Split the score into movements");
-    }
-    reading.score.bars[barIndex] ??= {
-      number: attributes["number"] ?? String(barIndex + 1),
-      contentTicks: 0,
-      filledTicks: [],
-    };
-  }
-
-  function enterBar(part: PartReading): void {
-    reading.part = part;
-    part.barIndex = barIndex;
-    part.cursor = 0;
-    part.reach = 0;
-    part.notesBefore = part.raw.notes.length;
-    part.openTuplets.clear();
-    part.lastOnset = 0;
-    if (part.endings) addRepeat(reading, part, { endings: part.endings });
-  }
-
-  function leaveBar(part: PartReading): void {
-    if (part.raw.notes.length > part.notesBefore) {
-      reading.score.bars[part.barIndex]!.filledTicks.push(part.reach);
-    }
-  }
-
-  function choose(name: string, attributes: Readonly<Record<string, string>>, depth: number): XmlChoice {
-    if (depth === 0) {
-      timewise = name === "score-timewise";
-      if (name === "score-partwise" || timewise) return "enter";
-      throw new InputError({
-        action: "read the MusicXML file",
-        problem: name === "opus" ? "it is an opus, a list of scores" : `it is XML, but its root is <${name}>`,
-        where: { file: reading.file },
-        remedy: "Give a file whose root is <score-partwise> or <score-timewise>",
-      });
-    }
-    if (depth === 1) {
-      if (name === "part-list") return "enter";
-      if (HEADER.has(name)) return "whole";
-      if (name === "measure" && timewise) {
-        startBar(attributes);
-        return "enter";
-      }
-      if (name === "part" && !timewise) {
-        reading.part = partOf(attributes["id"] ?? "");
-        barIndex = -1;
-        return "enter";
-      }
-      return "skip";
-    }
-    if (depth === 2) {
-      if (name === "score-part" || name === "part-group") return "whole";
-      if (name === "measure" && !timewise && reading.part) {
-        startBar(attributes);
-        enterBar(reading.part);
-        return "enter";
-      }
-      if (name === "part" && timewise && barIndex >= 0) {
-        enterBar(partOf(attributes["id"] ?? ""));
-        return "enter";
-      }
-      return "skip";
-    }
-    return reading.part && BAR_ELEMENTS.has(name) ? "whole" : "skip";
-  }
-
-  /** The one element that another may stand in; undefined where that is not looked at. */
-  function homeOf(name: string): string | undefined {
-    if (name === "score-partwise" || name === "score-timewise") return "";
-    if (name === "part") return timewise ? "measure" : "score-partwise";
-    if (name === "measure") return timewise ? "score-timewise" : "part";
-    return TAKE_TIME.has(name) || TAKE_NO_TIME.has(name) ? timewise ? "part" : "measure" : undefined;
-  }
-
-  /**
-   * Remembers the first bar in a bar, note in a note and the like: what is in them would be lost, or stand where it
-   * is not. Refused at the end, so that a tag that is not closed is called that.
-   */
-  function meet(name: string, parent: string): void {
-    const home = homeOf(name);
-    if (home === undefined || home === parent || parent === "") return;
-    if (TAKE_NO_TIME.has(name)) return notice(reading, `${name} outside a bar: not used`);
-    misplaced ??= refusal(
-      reading,
-      `<${name}> stands in <${parent}>${home === "" ? "" : `, not in <${home}>`}`,
-      "Export the score again, or repair the file at that place",
-    );
-  }
-
-  function whole(element: XmlElement): void {
-    switch (element.name) {
-      case "score-part":
-      case "part-group":
-        if (++inPartList > MOST_LISTED) {
-          throw refusal(
-            reading,
-            `its part list has more than ${MOST_LISTED} entries`,
-            "Export the score again",
-          );
-        }
-        if (element.name === "score-part") listed.push(readListedPart(element));
-        else groups.read(element, listed.length);
-        return;
-      case "work":
-        header.workTitle = oneLine(textOf(element, "work-title"));
-        return;
-      case "movement-title":
-        header.movementTitle = oneLine(element.text);
-        return;
-      case "identification":
-        for (const child of element.children) {
-          if (child.name === "creator" && (child.attributes["type"] ?? "composer") === "composer") {
-            reading.score.composer ||= oneLine(child.text);
-          }
-        }
-        return;
-      case "credit":
-        if (textOf(element, "credit-type") === "title") {
-          header.creditTitle ||= oneLine(textOf(element, "credit-words"));
-        }
-        return;
-    }
-    readInBar(reading, element);
-  }
-
+  const misplaced = misplacedElements(reading, () => outer);
   return {
-    open: choose,
-    whole,
-    close(name, depth) {
-      if (name === (timewise ? "part" : "measure") && depth === 2) leaveBar(reading.part!);
-      const leavesPart = timewise ? name === "part" && depth === 2 : name === "part" && depth === 1;
-      if (leavesPart) reading.part = undefined;
-      if (name === "part-list" || depth > 0) return;
-      if (misplaced) throw misplaced;
-      // Parts in the order of the part list, whatever order the file brings them in.
-      const place = new Map(listed.map((l, i) => [open.get(l)?.raw, i]));
-      reading.score.parts.sort((a, b) => (place.get(a) ?? listed.length) - (place.get(b) ?? listed.length));
-      reading.score.partGroups = groups.found(listed.length).map(({ from, to, ...group }) => ({
-        ...group,
-        parts: listed.slice(from, to).flatMap((l) => open.get(l)?.raw.part.id ?? []),
-      })).filter((group) => group.parts.length > 1);
-      for (const entry of listed) {
-        if (!open.has(entry)) {
-          reading.notices.add("part in the part list without music: left out", entry.name);
-        }
+    open(name, attributes, depth) {
+      if (depth === 0) {
+        if (name !== "score-partwise" && name !== "score-timewise") throw otherRoot(name, reading.file);
+        if (name === "score-timewise") [outer, inner] = ["measure", "part"];
+        return "enter";
       }
+      if (depth === 1 && HEADER.has(name)) return "whole";
+      if (depth === 1 && name === "part-list") return "enter";
+      if (depth === 2 && LISTED.has(name)) return "whole";
+      if (depth === 3) return reading.part && IN_BAR.has(name) ? "whole" : "skip";
+      const isIn = isTimewise() ? barIndex >= 0 : reading.part !== undefined;
+      if (name !== (depth === 1 ? outer : inner) || (depth === 2 && !isIn)) return "skip";
+      begin(name, attributes);
+      return "enter";
+    },
+    whole(element) {
+      const inBar = IN_BAR.get(element.name);
+      if (reading.part && inBar) inBar(reading, reading.part, element);
+      else if (LISTED.has(element.name)) parts.list(element);
+      else readHeader(reading, titles, element);
+    },
+    close(name, depth) {
+      if (name === inner && depth === 2) leaveBar(reading, reading.part!);
+      if (name === "part") reading.part = undefined;
+      if (depth > 0) return;
+      misplaced.refuse();
+      parts.finish();
     },
     leftOut: LEFT_OUT,
-    meet,
+    meet: misplaced.meet,
   };
 }
 
-function oneLine(text: string | undefined): string {
-  return (text ?? "").replace(/\s+/g, " ").trim();
+function otherRoot(name: string, file: string | undefined): InputError {
+  return new InputError({
+    action: "read the MusicXML file",
+    problem: name === "opus" ? "it is an opus, a list of scores" : `it is XML, but its root is <${name}>`,
+    where: { file },
+    remedy: "Give a file whose root is <score-partwise> or <score-timewise>",
+  });
 }
 
-function readInBar(reading: MusicXmlReading, element: XmlElement): void {
-  const part = reading.part!;
-  switch (element.name) {
-    case "note":
-      return readNote(reading, part, element);
-    case "backup":
-    case "forward":
-      return readMove(reading, part, element);
-    case "attributes":
-      return readAttributes(reading, part, element);
-    case "direction":
-      return readDirection(reading, part, element);
-    case "sound":
-      return readSound(reading, part, element);
-    case "harmony": {
-      const { symbol, leftOut } = readHarmony(element);
-      if (leftOut !== undefined) notice(reading, `${leftOut}: not used`);
-      if (symbol === undefined) return;
-      const offsetTicks = offsetTicksOf(reading, part, element);
-      reading.score.chords.push({ barIndex: part.barIndex, offsetTicks, symbol });
-      return;
+/**
+ * Remembers the first bar in a bar, note in a note and the like: what is in them would be lost, or stand where it
+ * is not. Refused at the end, so that a tag that is not closed is called that.
+ */
+function misplacedElements(reading: MusicXmlReading, outer: () => string) {
+  let misplaced: InputError | undefined;
+  /** The one element that another may stand in; undefined where that is not looked at. */
+  const homeOf = (name: string): string | undefined => {
+    const isTimewise = outer() === "measure";
+    if (name === "score-partwise" || name === "score-timewise") return "";
+    if (name === outer()) return isTimewise ? "score-timewise" : "score-partwise";
+    if (name === "part" || name === "measure") return outer();
+    return TAKE_TIME.has(name) || TAKE_NO_TIME.has(name) ? isTimewise ? "part" : "measure" : undefined;
+  };
+  return {
+    meet(name: string, parent: string): void {
+      const home = homeOf(name);
+      if (home === undefined || home === parent || parent === "") return;
+      if (TAKE_NO_TIME.has(name)) return notice(reading, `${name} outside a bar: not used`);
+      misplaced ??= refusal(
+        reading,
+        `<${name}> stands in <${parent}>${home === "" ? "" : `, not in <${home}>`}`,
+        "Export the score again, or repair the file at that place",
+      );
+    },
+    refuse(): void {
+      if (misplaced) throw misplaced;
+    },
+  };
+}
+
+function startBar(reading: MusicXmlReading, barIndex: number, number: string | undefined): void {
+  if (barIndex >= MOST_BARS) {
+    throw refusal(reading, `it has more than ${MOST_BARS} bars`, "Split the score into movements");
+  }
+  reading.score.bars[barIndex] ??= {
+    number: number ?? String(barIndex + 1),
+    contentTicks: 0,
+    filledTicks: [],
+  };
+}
+
+function enterBar(reading: MusicXmlReading, part: PartReading, barIndex: number): void {
+  part.barIndex = barIndex;
+  part.cursor = 0;
+  part.reach = 0;
+  part.notesBefore = part.raw.notes.length;
+  part.openTuplets.clear();
+  part.lastOnset = 0;
+  if (part.endings) addRepeat(reading, part, { endings: part.endings });
+}
+
+function leaveBar({ score }: MusicXmlReading, part: PartReading): void {
+  if (part.raw.notes.length > part.notesBefore) score.bars[part.barIndex]!.filledTicks.push(part.reach);
+}
+
+const LISTED: ReadonlySet<string> = new Set(["score-part", "part-group"]);
+const HEADER: ReadonlySet<string> = new Set(["work", "movement-title", "identification", "credit"]);
+
+function readHeader({ score }: MusicXmlReading, titles: Titles, element: XmlElement): void {
+  if (element.name === "work") titles.work = oneLine(textOf(element, "work-title"));
+  else if (element.name === "movement-title") titles.movement = oneLine(element.text);
+  else if (element.name === "credit" && textOf(element, "credit-type") === "title") {
+    titles.credit ||= oneLine(textOf(element, "credit-words"));
+  } else if (element.name === "identification") {
+    for (const { attributes: { type = "composer" }, text } of childrenOf(element, "creator")) {
+      if (type === "composer") score.composer ||= oneLine(text);
     }
-    case "barline":
-      return readBarline(reading, part, element);
-    case "figured-bass":
-      return notice(reading, "figured bass: not used");
   }
 }
 
-/** Bar lines of two strokes: where a section ends. */
-const DOUBLE_LINES: ReadonlySet<string> = new Set([
-  "light-light",
-  "light-heavy",
-  "heavy-light",
-  "heavy-heavy",
+type BarReader = (reading: MusicXmlReading, part: PartReading, element: XmlElement) => void;
+
+/** What stands in a bar that is looked at; the rest (layout, printing) is passed over. */
+const IN_BAR: ReadonlyMap<string, BarReader> = new Map<string, BarReader>([
+  ["note", readNote],
+  ["backup", readMove],
+  ["forward", readMove],
+  ["attributes", readAttributes],
+  ["direction", readDirection],
+  ["sound", readSound],
+  ["harmony", keepHarmony],
+  ["barline", readBarline],
+  ["figured-bass", (reading) => notice(reading, "figured bass: not used")],
 ]);
 
-/** A double bar line at the right of a bar, or at the left of the next. */
-function readDoubleBar(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
-  if (!DOUBLE_LINES.has(childOf(element, "bar-style")?.text.trim() ?? "")) return;
-  const { location } = element.attributes;
-  if (location === "middle" || childOf(element, "repeat")?.attributes.direction === "forward") return;
-  const bar = reading.score.bars[location === "left" ? part.barIndex - 1 : part.barIndex];
-  if (bar) bar.doubleBar = true;
-}
-
-/** Repeats and brackets at a bar line. */
-function readBarline(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
-  const ending = childOf(element, "ending");
-  if (ending) {
-    const { type, number } = ending.attributes;
-    const numbers = endingNumbers(number ?? "");
-    if (type === "start" && numbers.length > 0) {
-      part.endings = numbers;
-      addRepeat(reading, part, { endings: numbers });
-    } else part.endings = undefined;
-  }
-  const repeat = childOf(element, "repeat");
-  if (repeat) {
-    const { direction, times } = repeat.attributes;
-    if (direction === "forward") addRepeat(reading, part, { start: true });
-    else if (direction === "backward") addRepeat(reading, part, { times: timesOf(times) });
-  }
-  if (childOf(element, "segno")) addRepeat(reading, part, { segno: true });
-  if (childOf(element, "coda")) addRepeat(reading, part, { codaSign: true });
-  readDoubleBar(reading, part, element);
-  if (childOf(element, "fermata")) notice(reading, "pause over a bar line: not used");
+function keepHarmony(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
+  const { symbol, leftOut } = readHarmony(element);
+  if (leftOut !== undefined) notice(reading, `${leftOut}: not used`);
+  if (symbol === undefined) return;
+  const offsetTicks = offsetTicksOf(reading, part, element);
+  reading.score.chords.push({ barIndex: part.barIndex, offsetTicks, symbol });
 }

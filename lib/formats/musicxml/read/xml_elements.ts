@@ -60,17 +60,9 @@ export function visitXml(
   const { action, file } = options;
   const parser = new SaxesParser({ xmlns: false });
   const place = () => ({ row: parser.line, column: parser.column + 1 });
-  const visitor = options.visitor(place);
   const refuse = (problem: string, remedy: string) =>
     new InputError({ action, problem, where: { file, ...place() }, remedy });
-
-  let depth = 0;
-  let skipFrom = -1;
-  let inside = 0;
-  const names: string[] = [];
-  const growing: Growing[] = [];
-  let current: Growing | undefined;
-
+  const { open, text, close } = elementHandlers(options.visitor(place), refuse);
   parser.on("error", (error) => {
     const reason = error.message.replace(/^[^a-z]*\d+:\d+:\s*/i, "").replace(/\.$/, "");
     throw refuse(`the XML is broken: ${reason}`, "Export the score again, or repair the file at that place");
@@ -80,64 +72,75 @@ export function visitXml(
       throw refuse("the file declares entities of its own", "Remove the <!ENTITY> lines from its DOCTYPE");
     }
   });
-  parser.on("opentag", (tag: SaxesTagPlain) => {
-    const here = depth++;
-    if (depth > MAX_DEPTH) {
-      throw refuse(`elements are nested more than ${MAX_DEPTH} deep`, "Export the score again");
-    }
-    visitor.meet?.(tag.name, names.at(-1) ?? "");
-    names.push(tag.name);
-    if (skipFrom >= 0) return;
-    if (current) {
-      if (visitor.leftOut.has(tag.name)) {
-        skipFrom = here;
-        return;
-      }
-      if (++inside > MAX_INSIDE) {
-        throw refuse(`one element holds more than ${MAX_INSIDE} others`, "Export the score again");
-      }
-      const child: Growing = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
-      current.children.push(child);
-      growing.push(current);
-      current = child;
-      return;
-    }
-    const choice = visitor.open(tag.name, tag.attributes, here);
-    if (choice === "skip") skipFrom = here;
-    else if (choice === "whole") {
-      inside = 0;
-      current = { name: tag.name, attributes: tag.attributes, children: [], text: "" };
-    }
-  });
-  const addText = (text: string) => {
-    if (current && skipFrom < 0 && text.trim() !== "") current.text += text;
-  };
-  parser.on("text", addText);
-  parser.on("cdata", addText);
-  parser.on("closetag", (tag: SaxesTagPlain) => {
-    depth--;
-    names.pop();
-    if (skipFrom >= 0) {
-      if (depth === skipFrom) skipFrom = -1;
-      return;
-    }
-    if (!current) {
-      visitor.close(tag.name, depth);
-      return;
-    }
-    const done = current;
-    current = growing.pop();
-    if (!current) visitor.whole(done);
-  });
-
+  parser.on("opentag", open);
+  parser.on("text", text);
+  parser.on("cdata", text);
+  parser.on("closetag", close);
   for (const piece of decodePieces(source, { file })) parser.write(piece);
   parser.close();
+}
+
+/** What is done at each tag: elements that the visitor wants whole are grown, and the others shown to it. */
+function elementHandlers(visitor: XmlVisitor, refuse: (problem: string, remedy: string) => InputError) {
+  let depth = 0;
+  let skipFrom = -1;
+  let inside = 0;
+  const names: string[] = [];
+  const growing: Growing[] = [];
+
+  function grow(element: Growing): void {
+    const parent = growing.at(-1);
+    inside = parent ? inside + 1 : 0;
+    if (inside > MAX_INSIDE) {
+      throw refuse(`one element holds more than ${MAX_INSIDE} others`, "Export the score again");
+    }
+    parent?.children.push(element);
+    growing.push(element);
+  }
+
+  return {
+    open({ name, attributes }: SaxesTagPlain): void {
+      const here = depth++;
+      if (depth > MAX_DEPTH) {
+        throw refuse(`elements are nested more than ${MAX_DEPTH} deep`, "Export the score again");
+      }
+      visitor.meet?.(name, names.at(-1) ?? "");
+      names.push(name);
+      if (skipFrom >= 0) return;
+      const choice = growing.length === 0
+        ? visitor.open(name, attributes, here)
+        : visitor.leftOut.has(name)
+        ? "skip"
+        : "whole";
+      if (choice === "skip") skipFrom = here;
+      else if (choice === "whole") grow({ name, attributes, children: [], text: "" });
+    },
+    text(text: string): void {
+      if (growing.length > 0 && skipFrom < 0 && text.trim() !== "") growing.at(-1)!.text += text;
+    },
+    close({ name }: SaxesTagPlain): void {
+      depth--;
+      names.pop();
+      if (skipFrom >= 0) {
+        if (depth === skipFrom) skipFrom = -1;
+        return;
+      }
+      const done = growing.pop();
+      if (!done) visitor.close(name, depth);
+      else if (growing.length === 0) visitor.whole(done);
+    },
+  };
 }
 
 /** First child with a name. */
 export function childOf(element: XmlElement, name: string): XmlElement | undefined {
   for (const child of element.children) if (child.name === name) return child;
   return undefined;
+}
+
+/** All children with a name. */
+export function childrenOf(element: XmlElement, name: string): readonly XmlElement[] {
+  return element.children.filter((child) => child.name === name);
 }
 
 /** Trimmed text of the first child with a name. */
@@ -164,4 +167,11 @@ export function keptAttributes(
     if (value !== undefined && pattern.test(value)) kept[name] = value;
   }
   return kept;
+}
+
+/** A whole number from 0 up to a million that a text is, or else another. */
+export function wholeNumber(text: string | undefined, otherwise: number): number {
+  const value = Number(text);
+  const isOne = text !== undefined && text.trim() !== "" && Number.isInteger(value);
+  return isOne && value >= 0 && value < 1e6 ? value : otherwise;
 }

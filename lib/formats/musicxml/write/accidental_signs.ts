@@ -22,27 +22,17 @@ export function alterInKey(step: string, keyFifths: number): number {
   return Math.floor((keyFifths + 6 - place) / 7);
 }
 
-/** Keeps what has been altered in one bar of one stave. */
-export interface AccidentalState {
-  /**
-   * Sign a head needs.
-   *
-   * @param spelling written spelling
-   * @returns name of the accidental, or undefined where none is needed
-   */
-  readonly signFor: (spelling: Spelling) => string | undefined;
-}
-
-/** Starts a bar of one stave: an accidental holds for its line or space until the bar line. Ask in order of time. */
-export function accidentalsOfBar(keyFifths: number): AccidentalState {
+/**
+ * Starts a bar of one stave, where an accidental holds for its line or space until the bar line: asked in order of
+ * time, it names the sign that a written spelling needs.
+ */
+export function accidentalsOfBar(keyFifths: number): (spelling: Spelling) => string | undefined {
   const altered = new Map<string, number>();
-  return {
-    signFor({ step, alter, octave }) {
-      const place = `${step}${octave}`;
-      const holds = altered.get(place) ?? alterInKey(step, keyFifths);
-      if (holds === alter) return undefined;
-      altered.set(place, alter);
-      return NAMES[String(alter)];
-    },
+  return ({ step, alter, octave }) => {
+    const place = `${step}${octave}`;
+    const holds = altered.get(place) ?? alterInKey(step, keyFifths);
+    if (holds === alter) return undefined;
+    altered.set(place, alter);
+    return NAMES[String(alter)];
   };
 }

@@ -1,5 +1,6 @@
 /** Chord symbols as MusicXML writes them: root, kind, bass. */
 import { Chord } from "tonal";
+import { CHORD_KINDS } from "../../assemble/musicxml_names.ts";
 
 /** A letter with its alteration. */
 export interface HarmonyStep {
@@ -19,40 +20,12 @@ export interface HarmonyParts {
   readonly bass?: HarmonyStep;
 }
 
-/** A usual suffix for each kind. */
-const KINDS: readonly (readonly [alias: string, kind: string])[] = [
-  ["", "major"],
-  ["M", "major"],
-  ["m", "minor"],
-  ["aug", "augmented"],
-  ["dim", "diminished"],
-  ["7", "dominant"],
-  ["maj7", "major-seventh"],
-  ["m7", "minor-seventh"],
-  ["dim7", "diminished-seventh"],
-  ["7#5", "augmented-seventh"],
-  ["m7b5", "half-diminished"],
-  ["mMaj7", "major-minor"],
-  ["6", "major-sixth"],
-  ["m6", "minor-sixth"],
-  ["9", "dominant-ninth"],
-  ["maj9", "major-ninth"],
-  ["m9", "minor-ninth"],
-  ["11", "dominant-11th"],
-  ["maj11", "major-11th"],
-  ["m11", "minor-11th"],
-  ["13", "dominant-13th"],
-  ["maj13", "major-13th"],
-  ["m13", "minor-13th"],
-  ["sus2", "suspended-second"],
-  ["sus4", "suspended-fourth"],
-  ["5", "power"],
-];
-
 /** What tells two kinds apart: the intervals over the root. */
 const intervalsOf = (suffix: string): string => Chord.get(`C${suffix}`).intervals.join(" ");
 
-const kindOf: ReadonlyMap<string, string> = new Map(KINDS.map(([alias, kind]) => [intervalsOf(alias), kind]));
+const kindOf: ReadonlyMap<string, string> = new Map(
+  CHORD_KINDS.map(([kind, suffix]) => [intervalsOf(suffix), kind]),
+);
 
 function stepOf(text: string): HarmonyStep {
   const accidentals = text.slice(1);

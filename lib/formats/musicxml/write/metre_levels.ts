@@ -1,4 +1,5 @@
 /** The strong and weak places of a bar, so that note values can be split where a reader expects it. */
+import { fullBarTicks } from "../../../score/time.ts";
 
 /** Places of one rank. */
 export interface StrongestPlaces {
@@ -96,12 +97,16 @@ export function feltBeatTicks(metre: Pick<MetreInput, "beats" | "beatUnit" | "ti
   return metre.beats > 3 && metre.beats % 3 === 0 ? unit * 3 : unit;
 }
 
+/** Ticks of a full bar that are missing before a pickup. */
+export function pickupShift(metre: MetreInput): number {
+  return metre.pickup ? Math.max(0, fullBarTicks(metre, metre.ticksPerQuarter) - metre.durationTicks) : 0;
+}
+
 /** The ladder of a bar. */
 export function barLevels(metre: MetreInput): MetreLevels {
   const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
   const beat = feltBeatTicks(metre);
   const count = metre.beats * unit / beat;
-  const shift = metre.pickup ? Math.max(0, metre.beats * unit - metre.durationTicks) : 0;
   const units: number[] = [];
   if (count > 2 && count % 2 === 0) units.push(beat * 2);
   units.push(beat);
@@ -113,7 +118,7 @@ export function barLevels(metre: MetreInput): MetreLevels {
     at += group * beat;
     if (at < count * beat) marks.push(at);
   }
-  return ladder(metre.durationTicks, shift, units, marks);
+  return ladder(metre.durationTicks, pickupShift(metre), units, marks);
 }
 
 /** The ladder of a tuplet, counted in its own values. */

@@ -1,5 +1,14 @@
 /** Lengths into note values: where to split, which tuplets, how many dots. */
-import { barLevels, feltBeatTicks, type MetreInput, type MetreLevels, tupletLevels } from "./metre_levels.ts";
+import { firstIndex } from "../../../base/first_index.ts";
+import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";
+import {
+  barLevels,
+  feltBeatTicks,
+  type MetreInput,
+  type MetreLevels,
+  pickupShift,
+  tupletLevels,
+} from "./metre_levels.ts";
 
 /** A stretch of one voice inside one bar: a note, a chord, or a rest. */
 export interface VoiceStretch {
@@ -11,17 +20,21 @@ export interface VoiceStretch {
   readonly whole?: boolean;
 }
 
-/** A tuplet a value belongs to. */
-export interface TupletPlace {
+/** What is counted in a tuplet, and how it looks. */
+interface TupletRatio {
   /** Notes played … */
   readonly actual: number;
   /** … in the time of so many. */
   readonly normal: number;
+  /** Look of its bracket and figure, as the source has it. */
+  readonly attributes?: Readonly<Record<string, string>>;
+}
+
+/** A tuplet a value belongs to. */
+export interface TupletPlace extends TupletRatio {
   readonly unitType: string;
   readonly starts: boolean;
   readonly stops: boolean;
-  /** Look of its bracket and figure, as the source has it. */
-  readonly attributes?: Readonly<Record<string, string>>;
 }
 
 /** One written value. */
@@ -36,23 +49,12 @@ export interface NoteValue {
   readonly tuplet?: TupletPlace;
 }
 
-/** Names of the values, by their share of a whole note. */
-export const VALUE_NAMES: readonly (readonly [name: string, wholes: number])[] = [
-  ["breve", 2],
-  ["whole", 1],
-  ["half", 1 / 2],
-  ["quarter", 1 / 4],
-  ["eighth", 1 / 8],
-  ["16th", 1 / 16],
-  ["32nd", 1 / 32],
-  ["64th", 1 / 64],
-  ["128th", 1 / 128],
-  ["256th", 1 / 256],
-];
+/** The values that are written: breve to 256th. */
+const WRITTEN_VALUES = NOTE_VALUES.filter(([, wholes]) => wholes <= 2 && wholes >= 1 / 256);
 
 /** Name and dots (0 or 1) of a length; undefined when it takes more than one value. */
 export function valueOf(ticks: number, ticksPerQuarter: number): { type: string; dots: number } | undefined {
-  for (const [type, wholes] of VALUE_NAMES) {
+  for (const [type, wholes] of WRITTEN_VALUES) {
     const plain = wholes * 4 * ticksPerQuarter;
     if (ticks === plain) return { type, dots: 0 };
     if (ticks === plain * 1.5) return { type, dots: 1 };
@@ -62,7 +64,7 @@ export function valueOf(ticks: number, ticksPerQuarter: number): { type: string;
 
 /** Name of a length with two dots, or undefined where it is none. */
 function doubleDotted(ticks: number, ticksPerQuarter: number): { type: string; dots: number } | undefined {
-  const found = VALUE_NAMES.find(([, wholes]) => wholes * 7 * ticksPerQuarter === ticks);
+  const found = WRITTEN_VALUES.find(([, wholes]) => wholes * 7 * ticksPerQuarter === ticks);
   return found && { type: found[0], dots: 2 };
 }
 
@@ -145,15 +147,9 @@ function within(
   from: number,
   to: number,
 ): readonly (readonly [VoiceStretch, index: number])[] {
-  let low = 0;
-  let high = stretches.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (stretches[middle]!.to > from) high = middle;
-    else low = middle + 1;
-  }
+  const first = firstIndex(stretches.length, (i) => stretches[i]!.to > from);
   const found: (readonly [VoiceStretch, number])[] = [];
-  for (let i = low; i < stretches.length && stretches[i]!.from < to; i++) found.push([stretches[i]!, i]);
+  for (let i = first; i < stretches.length && stretches[i]!.from < to; i++) found.push([stretches[i]!, i]);
   return found;
 }
 
@@ -161,17 +157,11 @@ function within(
 const TUPLETS = [3, 5, 6, 7, 2, 4, 9, 10, 11, 12, 13, 14, 15] as const;
 
 /** A tuplet and its place. */
-export interface TupletSpan {
+export interface TupletSpan extends TupletRatio {
   readonly from: number;
   readonly to: number;
-  /** Notes played … */
-  readonly actual: number;
-  /** … in the time of so many. */
-  readonly normal: number;
   /** Name of the value counted, where the source says it. */
   readonly value?: string;
-  /** Look of its bracket and figure, as the source has it. */
-  readonly attributes?: Readonly<Record<string, string>>;
 }
 
 /** Notes in whose time a tuplet is played: the largest number not above it that gives a plain value. */
@@ -192,9 +182,7 @@ function findTuplet(
   const beat = feltBeatTicks(metre);
   const crossed = (at: number): boolean =>
     within(stretches, at, at + 1).some(([s]) => !s.rest && s.from < at);
-  const shift = metre.pickup
-    ? Math.max(0, metre.beats * metre.ticksPerQuarter * 4 / metre.beatUnit - metre.durationTicks)
-    : 0;
+  const shift = pickupShift(metre);
   for (const mayCross of [false, true]) {
     for (const length of [beat / 4, beat / 2, beat, beat * 2, beat * 4, metre.durationTicks]) {
       if (length % 1 !== 0) continue;

@@ -1,5 +1,7 @@
 /** What a written part needs to know before its bars are written: instrument, transposition, staves, clefs, keys. */
-import { type Instrument, instrumentById } from "../../../instruments/catalogue.ts";
+import { firstIndex } from "../../../base/first_index.ts";
+import type { Instrument } from "../../../instruments/catalogue.ts";
+import { instrumentOf } from "../../assemble/instrument_of.ts";
 import type { Note, Part, Score, WrittenClef, WrittenKey } from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
 import { clefPath } from "./clef_path.ts";
@@ -22,15 +24,6 @@ export interface PartOnPaper {
   readonly keys: readonly WrittenKey[];
 }
 
-/** The catalogue's entry, or undefined: a score may come from elsewhere and name what it likes. */
-export function instrumentOf(id: string): Instrument | undefined {
-  try {
-    return instrumentById(id);
-  } catch {
-    return undefined;
-  }
-}
-
 /** A keyboard or harp is given two staves when it goes below the first pitch and above the second: G3 and E4. */
 const [LOW_STAVE_BELOW, HIGH_STAVE_ABOVE] = [55, 64];
 
@@ -45,13 +38,7 @@ function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): 
   if (notes.some((n) => n.staff > 1)) return notes;
   const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
   const staffFor = (pitch: number) => (pitch < DIVIDING_PITCH ? 2 : 1);
-  const beats = new Map<number, Note[]>();
-  for (const note of notes) {
-    const beat = Math.floor(note.onsetTicks / ticksPerQuarter);
-    const group = beats.get(beat);
-    if (group) group.push(note);
-    else beats.set(beat, [note]);
-  }
+  const beats = Map.groupBy(notes, (n) => Math.floor(n.onsetTicks / ticksPerQuarter));
   const placed: Note[] = [];
   let soundsUntil = 0;
   for (const group of beats.values()) {
@@ -68,49 +55,59 @@ function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): 
 
 /** Makes every part ready for paper. */
 export function partsOnPaper(score: Score): readonly PartOnPaper[] {
-  const notesOf: Note[][] = score.parts.map(() => []);
-  for (const note of score.notes) notesOf[note.part]?.push(note);
+  const notesOf = Map.groupBy(score.notes, (n) => n.part);
   return score.parts.map((part, index) => {
-    const found = notesOf[index]!;
+    const found = notesOf.get(index) ?? [];
     const instrument = instrumentOf(part.instrument);
-    const pitchedFound = found.filter((n) => !n.unpitched);
-    const unpitched = found.length > 0 ? pitchedFound.length === 0 : instrument?.unpitched ?? false;
-    const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
-    const grand = instrument !== undefined && instrument.clefs.includes("G") &&
-      instrument.clefs.includes("F") &&
-      ["keyboard", "plucked", "percussion"].includes(instrument.family);
-    const both = pitchedFound.some((n) => written(n) < LOW_STAVE_BELOW) &&
-      pitchedFound.some((n) => written(n) > HIGH_STAVE_ABOVE);
-    const fewest = part.notation?.staves ?? (grand && both ? 2 : 1);
-    const staves = found.reduce((most, n) => Math.max(most, n.staff), fewest);
+    const unpitched = found.length > 0 ? found.every((n) => n.unpitched) : instrument?.unpitched ?? false;
+    const staves = found.reduce((most, n) => Math.max(most, n.staff), fewestStaves(part, instrument, found));
     const notes = staves > 1 && !part.notation ? onStaves(found, part, score.ticksPerQuarter) : found;
-    const pitched = notes.filter((n) => !n.unpitched);
-    const fallback = pitched.length > 0 && pitched.reduce((sum, n) =>
-              sum + written(n), 0) / pitched.length < 57
-      ? ["F"]
-      : ["G"];
-    const names = unpitched ? ["percussion"] : instrument?.clefs ?? fallback;
-    const chosen = () =>
-      Array.from({ length: staves }, (_, i) => {
-        const usual = staves === 1 ? names : i === 0 ? ["G", "F"] : ["F", "G"];
-        const bars: number[][] = score.bars.map(() => []);
-        for (const note of pitched) {
-          if (note.staff === i + 1) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
-        }
-        const path = clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
-        return path.flatMap((clef, bar): WrittenClef[] => {
-          const before = path[bar - 1];
-          if (before?.sign === clef.sign && before.line === clef.line) return [];
-          const line = clef.line === undefined ? {} : { line: clef.line };
-          return [{ fromTicks: score.bars[bar]!.startTicks, staff: i + 1, sign: clef.sign, ...line }];
-        });
-      }).flat().sort((a, b) => a.fromTicks - b.fromTicks);
     const printed = part.notation?.clefs;
-    const clefs = printed?.some((c) => c.fromTicks === 0) ? printed : chosen();
+    const clefs = printed?.some((c) => c.fromTicks === 0)
+      ? printed
+      : usualClefs(score, { part, instrument, notes, unpitched, staves });
     const up = { semitones: -part.transposeSemitones, steps: -part.transposeSteps };
     const keys = part.notation?.keys ?? (unpitched ? [] : usualKeys(score, fifthsOfInterval(up)));
     return { index, part, instrument, notes, unpitched, staves, clefs, keys };
   });
+}
+
+/** Staves of a part as printed, or else two for a keyboard or harp that goes low and high. */
+function fewestStaves(part: Part, instrument: Instrument | undefined, notes: readonly Note[]): number {
+  if (part.notation) return part.notation.staves;
+  const isGrand = instrument !== undefined && instrument.clefs.includes("G") &&
+    instrument.clefs.includes("F") && ["keyboard", "plucked", "percussion"].includes(instrument.family);
+  const written = notes.filter((n) => !n.unpitched).map((n) => n.soundingPitch - part.transposeSemitones);
+  const goesBoth = written.some((p) => p < LOW_STAVE_BELOW) && written.some((p) => p > HIGH_STAVE_ABOVE);
+  return isGrand && goesBoth ? 2 : 1;
+}
+
+/** Mean written pitch below which a part without an instrument reads the bass clef: A3. */
+const BASS_CLEF_BELOW = 57;
+
+/** Clefs of a part whose source prints none, where they change. */
+function usualClefs(score: Score, paper: Omit<PartOnPaper, "index" | "clefs" | "keys">): WrittenClef[] {
+  const { part, instrument, unpitched, staves } = paper;
+  const pitched = paper.notes.filter((n) => !n.unpitched);
+  const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
+  const mean = pitched.reduce((sum, n) => sum + written(n), 0) / pitched.length;
+  const names = unpitched ? ["percussion"] : instrument?.clefs ?? (mean < BASS_CLEF_BELOW ? ["F"] : ["G"]);
+  const ofStaff = (staff: number): WrittenClef[] => {
+    const usual = staves === 1 ? names : staff === 1 ? ["G", "F"] : ["F", "G"];
+    const bars: number[][] = score.bars.map(() => []);
+    for (const note of pitched) {
+      if (note.staff === staff) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
+    }
+    const path = clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
+    return path.flatMap(({ sign, line }, bar): WrittenClef[] => {
+      const before = path[bar - 1];
+      if (before?.sign === sign && before.line === line) return [];
+      const { startTicks: fromTicks } = score.bars[bar]!;
+      return [{ fromTicks, staff, sign, ...(line === undefined ? {} : { line }) }];
+    });
+  };
+  return Array.from({ length: staves }, (_, i) => ofStaff(i + 1)).flat()
+    .sort((a, b) => a.fromTicks - b.fromTicks);
 }
 
 /**
@@ -131,14 +128,7 @@ function lastFrom<T extends { readonly fromTicks: number }>(
   list: readonly T[],
   ticks: number,
 ): T | undefined {
-  let low = 0;
-  let high = list.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (list[middle]!.fromTicks <= ticks) low = middle + 1;
-    else high = middle;
-  }
-  return list[low - 1];
+  return list[firstIndex(list.length, (i) => list[i]!.fromTicks > ticks) - 1];
 }
 
 /** Key signature a part reads in a bar; 0 where none is printed. */

@@ -12,11 +12,11 @@ import { InputError } from "../../../base/errors.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
 import type { Score } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
-import { writeBars } from "./write_bars.ts";
+import { partBars } from "./write_bars.ts";
 import { harmonySigns, playingSigns, scoreSigns } from "./write_signs.ts";
-import { writePartList, xmlPartIds } from "./write_part_list.ts";
+import { partList, xmlPartIds } from "./write_part_list.ts";
 import { partsOnPaper } from "./part_on_paper.ts";
-import { xmlLines } from "./xml_lines.ts";
+import { element, xmlText } from "./xml_text.ts";
 
 /** How a score is to be written as MusicXML. */
 export interface WriteMusicXmlOptions {
@@ -37,6 +37,11 @@ const WHERE_CHORDS_GO: Kind = {
   fits: (value) => value === "none" || A_COUNT.fits(value),
 };
 const OPTIONS = { chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
+
+const HEAD = [
+  `<?xml version="1.0" encoding="UTF-8"?>`,
+  `<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">`,
+];
 
 /** Divisions of the quarter that every written score must allow: note values are split down to 32nd notes. */
 const FINEST_SPLIT = 32;
@@ -144,44 +149,40 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
   const fine = refineGrid(insideBars(score), FINEST_SPLIT);
   const papers = partsOnPaper(fine);
   const ids = xmlPartIds(papers);
-  const xml = xmlLines([
-    `<?xml version="1.0" encoding="UTF-8"?>`,
-    `<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">`,
-  ]);
-  xml.open("score-partwise", { version: "4.0" });
-  xml.open("work");
-  xml.leaf("work-title", score.title);
-  xml.close();
-  xml.open("identification");
-  if (score.composer !== undefined) xml.leaf("creator", score.composer, { type: "composer" });
-  xml.open("encoding");
-  xml.leaf("software", "ripieno");
-  xml.leaf("supports", undefined, { element: "accidental", type: "yes" });
-  xml.leaf("supports", undefined, { element: "beam", type: options.beams ? "yes" : "no" });
-  xml.leaf("supports", undefined, { element: "stem", type: "no" });
-  xml.close();
-  xml.close();
-  writePartList(xml, papers, score);
   const withChords = chordPart(score, options.chordSymbols);
-  papers.forEach((paper, index) => {
+  const parts = papers.map((paper, index) => {
+    const id = ids[index]!;
     const signs = [
       ...(index === 0 ? scoreSigns(fine) : []),
       ...(index === withChords ? harmonySigns(fine) : []),
-      ...playingSigns(fine, { part: paper.part, notes: paper.notes, staves: paper.staves }),
+      ...playingSigns(fine, paper),
     ];
-    xml.open("part", { id: ids[index]! });
-    writeBars(xml, fine, {
-      paper,
-      id: ids[index]!,
-      signs,
-      beams: options.beams ?? false,
-      multipleRests: options.multipleRests ?? false,
-      barNumbers: index === 0,
-    });
-    xml.close();
+    const { beams = false, multipleRests = false } = options;
+    return element(
+      "part",
+      partBars(fine, paper, { id, signs, beams, multipleRests, barNumbers: index === 0 }),
+      { id },
+    );
   });
-  xml.close();
-  return xml.text();
+  const supports = (name: string, isWritten: boolean) =>
+    element("supports", undefined, { element: name, type: isWritten ? "yes" : "no" });
+  return xmlText(
+    HEAD,
+    element("score-partwise", [
+      element("work", [element("work-title", score.title)]),
+      element("identification", [
+        score.composer !== undefined && element("creator", score.composer, { type: "composer" }),
+        element("encoding", [
+          element("software", "ripieno"),
+          supports("accidental", true),
+          supports("beam", options.beams === true),
+          supports("stem", false),
+        ]),
+      ]),
+      partList(papers, score),
+      ...parts,
+    ], { version: "4.0" }),
+  );
 }
 
 /**

@@ -1,9 +1,10 @@
 /** The part list of a MusicXML file: groups, names, instruments, players, MIDI. */
 import { midiAddresses } from "../../assemble/midi_addresses.ts";
+import { instrumentOf } from "../../assemble/instrument_of.ts";
 import type { Part, Score } from "../../../score/model.ts";
-import { instrumentOf, type PartOnPaper } from "./part_on_paper.ts";
+import type { PartOnPaper } from "./part_on_paper.ts";
 import { partGroups, sourceGroups } from "./part_groups.ts";
-import type { XmlLines } from "./xml_lines.ts";
+import { element, type XmlNode } from "./xml_text.ts";
 
 /** Ids fit for XML, unique, the parts' own where they can be kept. */
 export function xmlPartIds(papers: readonly PartOnPaper[]): readonly string[] {
@@ -13,7 +14,7 @@ export function xmlPartIds(papers: readonly PartOnPaper[]): readonly string[] {
 }
 
 /** General MIDI percussion keys a part uses, rising; none for pitched parts. */
-export function percussionKeysOf(paper: PartOnPaper): readonly number[] {
+function percussionKeysOf(paper: PartOnPaper): readonly number[] {
   const used = new Set(paper.notes.filter((n) => n.unpitched).map((n) => Math.round(n.soundingPitch)));
   if (used.size === 0 && paper.unpitched && paper.instrument?.percussionKey) {
     used.add(paper.instrument.percussionKey);
@@ -26,7 +27,7 @@ export function xmlInstrumentId(partId: string, key?: number): string {
   return key === undefined ? `${partId}-I1` : `${partId}-K${key}`;
 }
 
-/** Instruments that a part takes up besides its own, each once, in order. */
+/** Instruments that a part takes up besides its own, each once, in order, with the names they are written under. */
 export function furtherInstruments(part: Part): ReadonlyMap<string, string> {
   const found = new Map<string, string>();
   for (const { instrument, name } of part.instrumentChanges ?? []) {
@@ -41,85 +42,92 @@ export function xmlFurtherId(partId: string, part: Part, instrument: string): st
   return place < 0 ? xmlInstrumentId(partId) : `${partId}-I${place + 2}`;
 }
 
+/** What the list says of one instrument of a part. */
+interface ListedInstrument {
+  readonly id: string;
+  readonly name: string;
+  readonly soundId: string | undefined;
+  /** Whether it is the part's own, of which the list says how many play it. */
+  readonly isOwn: boolean;
+  readonly program: number | null | undefined;
+  readonly key: number | undefined;
+}
+
 /** Catalogue sound ids of percussion keys are not known one by one; a part of one sound carries its own. */
-function writeInstruments(xml: XmlLines, paper: PartOnPaper, id: string): readonly (number | undefined)[] {
+function instrumentsOf(paper: PartOnPaper, id: string): readonly ListedInstrument[] {
   const { part, instrument } = paper;
   const keys = percussionKeysOf(paper);
   const hasPitched = paper.notes.some((n) => !n.unpitched) || keys.length === 0;
   const sounds: (number | undefined)[] = [...(hasPitched ? [undefined] : []), ...keys];
-  for (const key of sounds) {
-    xml.open("score-instrument", { id: xmlInstrumentId(id, key) });
-    xml.leaf(
-      "instrument-name",
-      key === undefined || sounds.length === 1 ? instrument?.id ?? part.name : `${part.name} key ${key}`,
-    );
-    if (instrument) xml.leaf("instrument-sound", instrument.soundId);
-    if (part.players === 1) xml.leaf("solo");
-    else xml.leaf("ensemble", part.players);
-    xml.close();
-  }
-  for (const [further, name] of furtherInstruments(part)) {
-    xml.open("score-instrument", { id: xmlFurtherId(id, part, further) });
-    xml.leaf("instrument-name", name || further);
-    const known = instrumentOf(further);
-    if (known) xml.leaf("instrument-sound", known.soundId);
-    xml.close();
-  }
-  return sounds;
+  const own = sounds.map((key): ListedInstrument => ({
+    id: xmlInstrumentId(id, key),
+    name: key === undefined || sounds.length === 1 ? instrument?.id ?? part.name : `${part.name} key ${key}`,
+    soundId: instrument?.soundId,
+    isOwn: true,
+    program: key === undefined ? instrument?.midiProgram : undefined,
+    key,
+  }));
+  const further = [...furtherInstruments(part)].map(([taken, name]): ListedInstrument => ({
+    id: xmlFurtherId(id, part, taken),
+    name: name || taken,
+    soundId: instrumentOf(taken)?.soundId,
+    isOwn: false,
+    program: instrumentOf(taken)?.midiProgram,
+    key: undefined,
+  }));
+  return [...own, ...further];
 }
 
-/** Writes the part list. */
-export function writePartList(
-  xml: XmlLines,
+function scorePart(
+  paper: PartOnPaper,
+  id: string,
+  { port, channel }: { readonly port: number; readonly channel: number },
+): XmlNode {
+  const { name, players } = paper.part;
+  const instruments = instrumentsOf(paper, id);
+  const playing = players === 1 ? element("solo") : element("ensemble", players);
+  return element("score-part", [
+    element("part-name", name),
+    ...instruments.map((i) =>
+      element("score-instrument", [
+        element("instrument-name", i.name),
+        i.soundId !== undefined && element("instrument-sound", i.soundId),
+        i.isOwn && playing,
+      ], { id: i.id })
+    ),
+    ...instruments.flatMap(({ id, program, key }) => [
+      port > 0 && element("midi-device", undefined, { id, port: Math.min(16, port + 1) }),
+      element("midi-instrument", [
+        element("midi-channel", channel + 1),
+        typeof program === "number" && element("midi-program", program + 1),
+        key !== undefined && element("midi-unpitched", key + 1),
+      ], { id }),
+    ]),
+  ], { id });
+}
+
+/** The part list. */
+export function partList(
   papers: readonly PartOnPaper[],
   score: Pick<Score, "parts" | "partGroups">,
-): void {
+): XmlNode {
   const ids = xmlPartIds(papers);
   const addresses = midiAddresses(papers.map((p) => p.unpitched));
-  const groups = sourceGroups(score) ?? partGroups(
-    papers.map((p, i) => ({
-      family: p.instrument?.family ?? `none ${i}`,
-      kind: p.instrument?.kind ?? `none ${i}`,
-    })),
+  const own = papers.map(({ instrument }, i) => instrument ?? { family: `none ${i}`, kind: `none ${i}` });
+  const groups = (sourceGroups(score) ?? partGroups(own)).map((group, g) => ({ ...group, number: g + 1 }));
+  return element(
+    "part-list",
+    papers.flatMap((paper, i) => [
+      ...groups.filter((group) => group.from === i).map(({ name, symbol, number }) =>
+        element("part-group", [
+          name !== undefined && element("group-name", name),
+          element("group-symbol", symbol),
+          element("group-barline", "yes"),
+        ], { type: "start", number })
+      ),
+      scorePart(paper, ids[i]!, addresses[i]!),
+      ...groups.filter((group) => group.to === i).toReversed()
+        .map(({ number }) => element("part-group", undefined, { type: "stop", number })),
+    ]),
   );
-  xml.open("part-list");
-  papers.forEach((paper, i) => {
-    groups.forEach((group, g) => {
-      if (group.from !== i) return;
-      xml.open("part-group", { type: "start", number: g + 1 });
-      if (group.name !== undefined) xml.leaf("group-name", group.name);
-      xml.leaf("group-symbol", group.symbol);
-      xml.leaf("group-barline", "yes");
-      xml.close();
-    });
-    const id = ids[i]!;
-    const { port, channel } = addresses[i]!;
-    xml.open("score-part", { id });
-    xml.leaf("part-name", paper.part.name);
-    const sounds = writeInstruments(xml, paper, id);
-    for (const key of sounds) {
-      const instrumentId = xmlInstrumentId(id, key);
-      if (port > 0) xml.leaf("midi-device", undefined, { id: instrumentId, port: Math.min(16, port + 1) });
-      xml.open("midi-instrument", { id: instrumentId });
-      xml.leaf("midi-channel", channel + 1);
-      const program = paper.instrument?.midiProgram;
-      if (key === undefined && typeof program === "number") xml.leaf("midi-program", program + 1);
-      if (key !== undefined) xml.leaf("midi-unpitched", key + 1);
-      xml.close();
-    }
-    for (const further of furtherInstruments(paper.part).keys()) {
-      const instrumentId = xmlFurtherId(id, paper.part, further);
-      if (port > 0) xml.leaf("midi-device", undefined, { id: instrumentId, port: Math.min(16, port + 1) });
-      xml.open("midi-instrument", { id: instrumentId });
-      xml.leaf("midi-channel", channel + 1);
-      const program = instrumentOf(further)?.midiProgram;
-      if (typeof program === "number") xml.leaf("midi-program", program + 1);
-      xml.close();
-    }
-    xml.close();
-    for (let g = groups.length - 1; g >= 0; g--) {
-      if (groups[g]!.to === i) xml.leaf("part-group", undefined, { type: "stop", number: g + 1 });
-    }
-  });
-  xml.close();
 }

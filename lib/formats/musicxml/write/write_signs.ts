@@ -1,14 +1,15 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
 import type { MetronomeMark, Note, Part, Score, WrittenDynamic, WrittenWords } from "../../../score/model.ts";
-import { barIndexOf, endTicksOf } from "../../../score/time.ts";
+import { barIndexOf, endTicksOf, fullBarTicks } from "../../../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
-import { harmonyParts } from "./harmony_kind.ts";
+import { harmonyParts, type HarmonyStep } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
-import { VALUE_NAMES, valueOf } from "./note_values.ts";
+import { valueOf } from "./note_values.ts";
 import { type TechniquePoint, techniqueWords, trueWays } from "./technique_words.ts";
 import { readWords } from "../../assemble/direction_words.ts";
+import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";
 import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
-import type { XmlLines } from "./xml_lines.ts";
+import { element, type XmlNode } from "./xml_text.ts";
 
 /** A sign with its place. */
 export interface PlacedSign {
@@ -17,36 +18,27 @@ export interface PlacedSign {
   readonly order: number;
   /** True for what ends at its place: at a bar line it stands before it. */
   readonly closes?: boolean;
-  /**
-   * Writes it.
-   *
-   * @param xml the text
-   * @param offset ticks after the place the text has reached
-   */
-  readonly write: (xml: XmlLines, offset: number) => void;
+  /** The sign, so many ticks after the place the file has reached. */
+  readonly at: (offset: number) => XmlNode;
 }
 
-/** A `<direction>` with one type. */
-function direction(
-  options: {
-    readonly placement: "above" | "below";
-    readonly staff?: number | undefined;
-    readonly type: ((xml: XmlLines) => void) | readonly ((xml: XmlLines) => void)[];
-    readonly sound?: Readonly<Record<string, string | number>>;
-  },
-): PlacedSign["write"] {
-  return (xml, offset) => {
-    xml.open("direction", { placement: options.placement });
-    for (const type of [options.type].flat()) {
-      xml.open("direction-type");
-      type(xml);
-      xml.close();
-    }
-    if (offset !== 0) xml.leaf("offset", offset);
-    if (options.staff !== undefined) xml.leaf("staff", options.staff);
-    if (options.sound) xml.leaf("sound", undefined, options.sound);
-    xml.close();
-  };
+/** How a `<direction>` stands. */
+interface DirectionOptions {
+  readonly placement?: "above" | "below";
+  readonly staff?: number | undefined;
+  readonly sound?: Readonly<Record<string, string | number>>;
+}
+
+/** A `<direction>` with one type or several. */
+function direction(types: readonly XmlNode[], options: DirectionOptions = {}): PlacedSign["at"] {
+  const { placement = "above", staff, sound } = options;
+  return (offset) =>
+    element("direction", [
+      ...types.map((type) => element("direction-type", [type])),
+      offset !== 0 && element("offset", offset),
+      staff !== undefined && element("staff", staff),
+      sound && element("sound", undefined, sound),
+    ], { placement });
 }
 
 /** Rounded for print. */
@@ -54,19 +46,19 @@ const shown = (value: number): string => String(Math.round(value * 100) / 100);
 
 /** True where a printed mark says the tempo, as nearly as figures on paper do. */
 function saysTempo(mark: MetronomeMark, quartersPerMinute: number): boolean {
-  const wholes = VALUE_NAMES.find(([name]) => name === mark.value)?.[1] ?? 1 / 4;
+  const wholes = NOTE_VALUES.find(([name]) => name === mark.value)?.[1] ?? 1 / 4;
   const figures = mark.perMinute.match(/\d+(\.\d+)?/g)?.map(Number) ?? [];
   const quarters = figures.map((figure) => figure * wholes * 4 * (2 - 0.5 ** mark.dots));
   const [least, most] = [Math.min(...quarters), Math.max(...quarters)];
   return quarters.length > 0 && quartersPerMinute >= least * 0.99 && quartersPerMinute <= most * 1.01;
 }
 
-function writeMetronome(xml: XmlLines, mark: MetronomeMark): void {
-  xml.open("metronome", { parentheses: mark.bracketed ? "yes" : undefined });
-  xml.leaf("beat-unit", mark.value);
-  for (let d = 0; d < mark.dots; d++) xml.leaf("beat-unit-dot");
-  xml.leaf("per-minute", mark.perMinute);
-  xml.close();
+function metronome({ value, dots, perMinute, bracketed }: MetronomeMark): XmlNode {
+  return element("metronome", [
+    element("beat-unit", value),
+    ...Array.from({ length: dots }, () => element("beat-unit-dot")),
+    element("per-minute", perMinute),
+  ], { parentheses: bracketed ? "yes" : undefined });
 }
 
 /**
@@ -82,32 +74,22 @@ function tempoSigns(score: Score): PlacedSign[] {
     const value = valueOf(beat, score.ticksPerQuarter) ?? { type: "quarter", dots: 0 };
     const quarters = value.type === "quarter" && value.dots === 0 ? 1 : beat / score.ticksPerQuarter;
     const perMinute = tempo.quartersPerMinute / quarters;
-    const sound = { tempo: tempo.quartersPerMinute };
+    const { words, quartersPerMinute, metronome: kept } = tempo;
+    const assumed = tempo.origin === "assumed";
     const usual = { value: value.type, dots: value.dots, perMinute: shown(perMinute) };
-    const kept = tempo.metronome;
-    const isKept = kept !== undefined && (kept === "none" || saysTempo(kept, tempo.quartersPerMinute));
-    const mark = tempo.origin === "assumed" || kept === "none"
-      ? undefined
-      : isKept
-      ? kept
-      : barIndex === barOfLast
-      ? undefined
-      : usual;
+    const isKept = kept !== undefined && kept !== "none" && saysTempo(kept, quartersPerMinute);
+    const printsNone = assumed || kept === "none" || (!isKept && barIndex === barOfLast);
+    const mark = printsNone ? undefined : isKept ? kept : usual;
     barOfLast = barIndex;
-    const { words } = tempo;
+    const sound = { tempo: quartersPerMinute };
     const types = [
-      ...(words === undefined ? [] : [(xml: XmlLines) => xml.leaf("words", words)]),
-      ...(mark === undefined ? [] : [(xml: XmlLines) => writeMetronome(xml, mark)]),
+      ...(words === undefined ? [] : [element("words", words)]),
+      ...(mark === undefined ? [] : [metronome(mark)]),
     ];
-    const write: PlacedSign["write"] = types.length > 0
-      ? direction({ placement: "above", type: types, ...(tempo.origin === "assumed" ? {} : { sound }) })
-      : (xml, offset) => {
-        if (offset === 0) return xml.leaf("sound", undefined, sound);
-        xml.open("sound", sound);
-        xml.leaf("offset", offset);
-        xml.close();
-      };
-    return { ticks: tempo.onsetTicks, order: 1, write };
+    const at: PlacedSign["at"] = types.length > 0
+      ? direction(types, assumed ? {} : { sound })
+      : (offset) => element("sound", offset === 0 ? undefined : [element("offset", offset)], sound);
+    return { ticks: tempo.onsetTicks, order: 1, at };
   });
 }
 
@@ -115,19 +97,13 @@ function rehearsalSigns(score: Score): PlacedSign[] {
   return score.bars.flatMap((bar) => {
     const { rehearsal } = bar;
     if (rehearsal === undefined) return [];
-    const type = (xml: XmlLines) => xml.leaf("rehearsal", rehearsal);
-    return [{ ticks: bar.startTicks, order: 0, write: direction({ placement: "above", type }) }];
+    return [{ ticks: bar.startTicks, order: 0, at: direction([element("rehearsal", rehearsal)]) }];
   });
 }
 
 /** Words over the stave. */
-function wordsSign(
-  words: string,
-  ticks: number,
-  more: Partial<Parameters<typeof direction>[0]> = {},
-): PlacedSign {
-  const type = (xml: XmlLines) => xml.leaf("words", words);
-  return { ticks, order: 3, write: direction({ placement: "above", ...more, type }) };
+function wordsSign(words: string, ticks: number, options: DirectionOptions = {}): PlacedSign {
+  return { ticks, order: 3, at: direction([element("words", words)], options) };
 }
 
 /** Words that bend the tempo, unless a part prints them; pauses stand on the notes. */
@@ -148,7 +124,7 @@ function jumpSigns(score: Score): PlacedSign[] {
     const sign = (name: "segno" | "coda") => ({
       ticks: startTicks,
       order: 0,
-      write: direction({ placement: "above", type: (xml) => xml.leaf(name), sound: { [name]: name } }),
+      at: direction([element(name)], { sound: { [name]: name } }),
     });
     const { segno, coda, toCoda, fine, jump, jumpWords } = repeat;
     return [
@@ -171,29 +147,23 @@ export function scoreSigns(score: Score): readonly PlacedSign[] {
 
 /** Chord symbols in order. */
 export function harmonySigns(score: Score): readonly PlacedSign[] {
-  return score.chords.map(({ onsetTicks, symbol }) => ({
-    ticks: onsetTicks,
-    order: 2,
-    write(xml, offset) {
-      const { root, kind, text, bass } = harmonyParts(symbol);
-      xml.open("harmony");
-      xml.open("root");
-      // The format wants a root even where there is no chord; it is not shown then.
-      if (!root) xml.leaf("root-step", "C", { text: "" });
-      else xml.leaf("root-step", root.step);
-      if (root && root.alter !== 0) xml.leaf("root-alter", root.alter);
-      xml.close();
-      xml.leaf("kind", kind, { text });
-      if (bass) {
-        xml.open("bass");
-        xml.leaf("bass-step", bass.step);
-        if (bass.alter !== 0) xml.leaf("bass-alter", bass.alter);
-        xml.close();
-      }
-      if (offset !== 0) xml.leaf("offset", offset);
-      xml.close();
-    },
-  }));
+  return score.chords.map(({ onsetTicks, symbol }) => {
+    const { root, kind, text, bass } = harmonyParts(symbol);
+    const step = (name: "root" | "bass", { step, alter }: HarmonyStep) =>
+      element(name, [element(`${name}-step`, step), alter !== 0 && element(`${name}-alter`, alter)]);
+    return {
+      ticks: onsetTicks,
+      order: 2,
+      at: (offset) =>
+        element("harmony", [
+          // The format wants a root even where there is no chord; it is not shown then.
+          root ? step("root", root) : element("root", [element("root-step", "C", { text: "" })]),
+          element("kind", kind, { text }),
+          bass && step("bass", bass),
+          offset !== 0 && element("offset", offset),
+        ]),
+    };
+  });
 }
 
 /** Places where notes begin, with what is wanted of the first note there. */
@@ -228,27 +198,32 @@ const MARK_ELEMENT = /^(p{1,6}|f{1,6}|mp|mf|sf|sfp|sfpp|fp|rf|rfz|sfz|sffz|fz|n|
 function keptSign(sign: WrittenDynamic, staves: number): PlacedSign {
   const { onsetTicks: ticks, kind } = sign;
   const staff = staves > 1 && sign.staff > 0 ? sign.staff : undefined;
-  const mark = sign.mark ?? "mf";
-  const type = (xml: XmlLines) => {
-    if (kind === "growing" || kind === "fading") xml.leaf("words", kind === "growing" ? "cresc." : "dim.");
-    else if (kind !== "mark") {
-      xml.leaf("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, sign.number ?? 1)) });
-    } else if (sign.pieces) writePieces(xml, sign.pieces);
-    else if (mark === "more" || mark === "less") xml.leaf("words", mark === "more" ? "più f" : "meno f");
-    else writePieces(xml, [mark]);
+  return {
+    ticks,
+    order: 5,
+    closes: kind === "stop",
+    at: direction([typeOfKept(sign)], { placement: "below", staff }),
   };
-  const closes = kind === "stop";
-  return { ticks, order: 5, closes, write: direction({ placement: "below", staff, type }) };
 }
 
-/** A mark with brackets or words round it. */
-function writePieces(xml: XmlLines, pieces: readonly string[]): void {
-  xml.open("dynamics");
-  for (const piece of pieces) {
-    if (MARK_ELEMENT.test(piece)) xml.leaf(piece);
-    else xml.leaf("other-dynamics", piece);
+function typeOfKept({ kind, mark = "mf", number = 1, pieces }: WrittenDynamic): XmlNode {
+  if (kind === "growing" || kind === "fading") {
+    return element("words", kind === "growing" ? "cresc." : "dim.");
   }
-  xml.close();
+  if (kind !== "mark") {
+    return element("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, number)) });
+  }
+  if (!pieces && mark === "more") return element("words", "più f");
+  if (!pieces && mark === "less") return element("words", "meno f");
+  return dynamics(pieces ?? [mark]);
+}
+
+/** A mark, with brackets or words round it where it has them. */
+function dynamics(pieces: readonly string[]): XmlNode {
+  return element(
+    "dynamics",
+    pieces.map((piece) => MARK_ELEMENT.test(piece) ? element(piece) : element("other-dynamics", piece)),
+  );
 }
 
 /** The words of a page, without those about dynamics, and without those that are no longer true. */
@@ -284,10 +259,9 @@ function printedLines(part: Part, staves: number): PlacedSign[] {
     ticks: onsetTicks,
     order: attributes["type"] === "stop" ? 2 : 4,
     closes: attributes["type"] === "stop",
-    write: direction({
+    at: direction([element(kind, undefined, attributes)], {
       placement: kind === "pedal" ? "below" : "above",
       ...(staves > 1 ? { staff } : {}),
-      type: (xml) => xml.leaf(kind, undefined, attributes),
     }),
   }));
 }
@@ -309,84 +283,83 @@ function printedWays(
 /** Bars of silence after which a dynamic is printed again; common practice, no source. */
 const SILENT_BARS = 4;
 
-/** Dynamics, hairpins and words of one part. */
-export function playingSigns(
-  score: Score,
-  options: { readonly part: Part; readonly notes: readonly Note[]; readonly staves: number },
-): readonly PlacedSign[] {
-  const notes = options.notes.filter((n) => !n.cue);
-  const { playing = [], instrumentChanges = [], notation } = options.part;
-  const printed = new Set(notation?.words.map((w) => `${w.onsetTicks} ${w.words}`));
-  const isPrinted = (ticks: number, words: string) => printed.has(`${ticks} ${words}`);
-  const signs: PlacedSign[] = [
-    ...playing.filter((p) => !isPrinted(p.fromTicks, p.words)).map((p) => wordsSign(p.words, p.fromTicks)),
-    ...(notation ? [] : instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks))),
-  ];
-  const dynamicsOf = (own: readonly Note[], staff: number | undefined) => {
-    let number = 0;
-    const first = score.bars[0];
-    const found = dynamicSigns(pointsOf(own), {
-      endTicks: endTicksOf(score),
-      silenceTicks: SILENT_BARS *
-        (first ? first.beats * 4 * score.ticksPerQuarter / first.beatUnit : Infinity),
-    });
-    for (const sign of found) {
-      if (sign.kind === "mark") {
-        const type = (xml: XmlLines) => {
-          xml.open("dynamics");
-          xml.leaf(sign.mark);
-          xml.close();
-        };
-        signs.push({ ticks: sign.ticks, order: 5, write: direction({ placement: "below", staff, type }) });
-      } else {
-        if (sign.kind !== "stop") number = staff ?? 1;
-        const here = number;
-        const type = (xml: XmlLines) => xml.leaf("wedge", undefined, { type: sign.kind, number: here });
-        const order = sign.kind === "stop" ? 4 : 6;
-        const closes = sign.kind === "stop";
-        signs.push({
-          ticks: sign.ticks,
-          order,
-          closes,
-          write: direction({ placement: "below", staff, type }),
-        });
-      }
-    }
-  };
-  const staves = Array.from({ length: options.staves }, (_, i) => i + 1);
-  const { ticksPerQuarter } = score;
-  const kept = dynamicsInForce(options.part, { notes: options.notes, ticksPerQuarter });
-  if (kept) {
-    const words = Map.groupBy(
-      (notation?.words ?? []).filter((w) => saysDynamics(w.words)),
-      (w) => `${w.onsetTicks} ${w.staff}`,
-    );
-    for (const sign of kept) {
-      if (!notation || !sign.inWords) signs.push(keptSign(sign, options.staves));
-      else {
-        // Words about dynamics stand among the marks, in their order.
-        const found = words.get(`${sign.onsetTicks} ${sign.staff}`)?.shift();
-        if (found) signs.push({ ...printedWord(found, options.staves), order: 5 });
-      }
-    }
-  } else if (options.staves === 1 || stavesAgree(notes)) dynamicsOf(notes, undefined);
-  else for (const staff of staves) dynamicsOf(notes.filter((n) => n.staff === staff), staff);
+/** Marks and hairpins worked out from the notes of one stave, or of all of them. */
+function dynamicsOf(score: Score, notes: readonly Note[], staff: number | undefined): PlacedSign[] {
+  const [first] = score.bars;
+  const found = dynamicSigns(pointsOf(notes), {
+    endTicks: endTicksOf(score),
+    silenceTicks: first ? SILENT_BARS * fullBarTicks(first, score.ticksPerQuarter) : Infinity,
+  });
+  return found.map((sign) => {
+    const closes = sign.kind === "stop";
+    const type = sign.kind === "mark"
+      ? dynamics([sign.mark])
+      : element("wedge", undefined, { type: sign.kind, number: staff ?? 1 });
+    const order = closes ? 4 : sign.kind === "mark" ? 5 : 6;
+    return { ticks: sign.ticks, order, closes, at: direction([type], { placement: "below", staff }) };
+  });
+}
+
+/** The dynamics that the source has; words about dynamics stand among the marks, in their order. */
+function keptSigns(kept: readonly WrittenDynamic[], part: Part, staves: number): readonly PlacedSign[] {
+  const { notation } = part;
+  const words = Map.groupBy(
+    (notation?.words ?? []).filter((w) => saysDynamics(w.words)),
+    (w) => `${w.onsetTicks} ${w.staff}`,
+  );
+  return kept.flatMap((sign): readonly PlacedSign[] => {
+    if (!notation || !sign.inWords) return [keptSign(sign, staves)];
+    const found = words.get(`${sign.onsetTicks} ${sign.staff}`)?.shift();
+    return found ? [{ ...printedWord(found, staves), order: 5 }] : [];
+  });
+}
+
+/** Words about players and ways of playing: those of the page that are true, and what else the notes ask for. */
+function wordSigns(score: Score, { part, notes, staves }: PartSigns): readonly PlacedSign[] {
+  const { playing = [], instrumentChanges = [], notation } = part;
+  const onPage = new Set(notation?.words.map((w) => `${w.onsetTicks} ${w.words}`));
+  const missing = playing.filter((p) => !onPage.has(`${p.fromTicks} ${p.words}`));
   const ways = new Set<WrittenWords>();
-  for (const staff of staves) {
-    const points = pointsOf(options.staves === 1 ? notes : notes.filter((n) => n.staff === staff));
-    const printed = printedWays(options.part, { points, staff, staves: options.staves });
+  const needed: PlacedSign[] = [];
+  for (let staff = 1; staff <= staves; staff++) {
+    const points = pointsOf(staves === 1 ? notes : notes.filter((n) => n.staff === staff));
+    const printed = printedWays(part, { points, staff, staves });
     for (const { word } of printed) ways.add(word);
     for (const { ticks, words, pizzicato } of techniqueWords(points, printed)) {
-      signs.push(wordsSign(words, ticks, {
-        staff: options.staves === 1 ? undefined : staff,
-        ...(pizzicato ? { sound: { pizzicato } } : {}),
-      }));
+      const sound = pizzicato ? { sound: { pizzicato } } : {};
+      needed.push(wordsSign(words, ticks, { staff: staves === 1 ? undefined : staff, ...sound }));
     }
   }
   const bends = new Set(score.tempoBends?.map((b) => b.onsetTicks));
-  signs.push(
-    ...printedWords(options.part, { ways, bends }, options.staves),
-    ...printedLines(options.part, options.staves),
-  );
-  return signs;
+  return [
+    ...missing.map((p) => wordsSign(p.words, p.fromTicks)),
+    ...(notation ? [] : instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks))),
+    ...needed,
+    ...printedWords(part, { ways, bends }, staves),
+  ];
+}
+
+/** A part whose signs are written. */
+interface PartSigns {
+  readonly part: Part;
+  readonly notes: readonly Note[];
+  readonly staves: number;
+}
+
+/** Dynamics, hairpins and words of one part. */
+export function playingSigns(score: Score, paper: PartSigns): readonly PlacedSign[] {
+  const { part, staves } = paper;
+  const notes = paper.notes.filter((n) => !n.cue);
+  const { ticksPerQuarter } = score;
+  const kept = dynamicsInForce(part, { notes: paper.notes, ticksPerQuarter });
+  const worked = () =>
+    staves === 1 || stavesAgree(notes)
+      ? dynamicsOf(score, notes, undefined)
+      : Array.from({ length: staves }, (_, i) =>
+        dynamicsOf(score, notes.filter((n) => n.staff === i + 1), i + 1)).flat();
+  return [
+    ...(kept ? keptSigns(kept, part, staves) : worked()),
+    ...wordSigns(score, { part, notes, staves }),
+    ...printedLines(part, staves),
+  ];
 }

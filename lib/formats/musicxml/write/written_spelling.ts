@@ -1,23 +1,14 @@
 /** How each note of a part is spelt on paper. */
 import type { Note, Score, Spelling } from "../../../score/model.ts";
+import { linesOf } from "../../../score/lines_of.ts";
 import { barIndexOf } from "../../../score/time.ts";
 import { enharmonic, fifthsOf, fifthsOfInterval, spell, transposeSpelling } from "../../../score/spelling.ts";
 import { type PartOnPaper, transpositionAt, writtenKeyAt } from "./part_on_paper.ts";
 
 /** Pitch each note leads to: the next one in its line that is not the same again. */
 function nextPitches(notes: readonly Note[]): ReadonlyMap<Note, number> {
-  const lines = new Map<string, Note[][]>();
-  for (const note of notes) {
-    if (note.unpitched) continue;
-    const key = `${note.staff}|${note.voice}`;
-    const line = lines.get(key) ?? [];
-    lines.set(key, line);
-    const last = line.at(-1);
-    if (last && last[0]!.onsetTicks === note.onsetTicks) last.push(note);
-    else line.push([note]);
-  }
   const next = new Map<Note, number>();
-  for (const line of lines.values()) {
+  for (const line of linesOf(notes.filter((n) => !n.unpitched))) {
     for (let i = line.length - 2; i >= 0; i--) {
       const following = line[i + 1]!;
       for (const note of line[i]!) {
@@ -62,14 +53,9 @@ export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<
       const changed = keyFifths !== (bar?.keyFifths ?? 0) + fifthsOfInterval(up) && !part.notation;
       spellings.set(note, changed || Math.abs(written.alter) > 2 ? nearest(written, keyFifths) : written);
     } else {
-      const next = nextOf.get(note);
-      spellings.set(
-        note,
-        spell(note.soundingPitch - semitones, {
-          keyFifths,
-          next: next === undefined ? undefined : next - semitones,
-        }),
-      );
+      const nextSounding = nextOf.get(note);
+      const next = nextSounding === undefined ? undefined : nextSounding - semitones;
+      spellings.set(note, spell(note.soundingPitch - semitones, { keyFifths, next }));
     }
   }
   return spellings;

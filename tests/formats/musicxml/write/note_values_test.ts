@@ -1,10 +1,10 @@
+import { NOTE_VALUES } from "../../../../lib/formats/assemble/musicxml_names.ts";
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
 import type { MetreInput } from "../../../../lib/formats/musicxml/write/metre_levels.ts";
 import {
   type NoteValue,
   noteValues,
-  VALUE_NAMES,
   type VoiceStretch,
 } from "../../../../lib/formats/musicxml/write/note_values.ts";
 
@@ -131,7 +131,7 @@ Deno.test("note values: whatever the rhythm, the values fill every stretch exact
         const stretch = list[value.stretch]!;
         assert(value.from >= stretch.from - 1e-6 && value.to <= stretch.to + 1e-6);
         if (value.type === "") continue;
-        const wholes = VALUE_NAMES.find(([name]) => name === value.type)![1];
+        const wholes = NOTE_VALUES.find(([name]) => name === value.type)![1];
         const ratio = value.tuplet ? value.tuplet.normal / value.tuplet.actual : 1;
         const length = wholes * 4 * 480 * (2 - 0.5 ** value.dots) * ratio;
         assertAlmostEquals(value.to - value.from, length, 1e-6);

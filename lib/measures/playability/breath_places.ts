@@ -1,8 +1,9 @@
 /** Places to breathe. */
+import { greatestOf } from "../../base/extremes.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
-import { type FindingPlace, inTenths, type Judge, lengthOf, spanOf, stretchesOf } from "./judge.ts";
+import { finding, type FindingPlace, inTenths, type Judge, lengthOf, stretchesOf } from "./judge.ts";
 
 /**
  * Stretches longer than one breath at their dynamic and register: air flow is added up note by note. Where the
@@ -18,15 +19,14 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
     const stolen = phrasesOf(notes, judge).map((phrase) => airOf(phrase, judge));
     const longest = stolen.reduce((a, b) => b.share > a.share ? b : a);
     const base = {
-      ...judge.at,
-      ...spanOf(notes),
+      at: notes,
       rule: "breath",
       unit: "seconds",
       source: "planning figure from air flow and register, data/breath.csv and data/registers.csv",
     };
     if (longest.share <= 1) {
       if (whole.share < settings.stolenBreaths) return [];
-      return [{
+      return [finding(judge, {
         ...base,
         severity: "note",
         what: `${inTenths(whole.seconds)} s without a rest or breath mark; one breath lasts about ${
@@ -35,9 +35,9 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
         figure: whole.seconds,
         limit: whole.limitSeconds,
         remedy: "Put a breath mark where you want the phrase to part, or a short rest",
-      }];
+      })];
     }
-    return [{
+    return [finding(judge, {
       ...base,
       severity: longest.share > 2 ? "risky" : "tiring",
       what: `${inTenths(longest.seconds)} s without a place to breathe; one breath lasts about ${
@@ -47,7 +47,7 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
       limit: longest.limitSeconds,
       remedy:
         "Leave a short rest at a phrase end, end the slur on a longer note, or let two players take turns",
-    }];
+    })];
   });
 }
 
@@ -56,8 +56,8 @@ function airOf(
   notes: readonly Note[],
   judge: Judge,
 ): { readonly seconds: number; readonly limitSeconds: number; readonly share: number } {
-  const { onsetTicks, endTicks } = spanOf(notes);
-  const seconds = judge.clock(endTicks) - judge.clock(onsetTicks);
+  const end = greatestOf(notes.map((n) => n.onsetTicks + n.durationTicks));
+  const seconds = judge.clock(end) - judge.clock(notes[0]!.onsetTicks);
   let written = 0;
   let breaths = 0;
   for (const n of notes) {

@@ -4,7 +4,15 @@ import { changeTimes, secondInstrumentsOf } from "../../instruments/changes.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { Note, Part, Playing } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
-import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
+import {
+  COMMON_PRACTICE,
+  finding,
+  type FindingPlace,
+  held,
+  inTenths,
+  type Judge,
+  withArticle,
+} from "./judge.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** Notes of a part that the same players play on the same instrument. */
@@ -84,45 +92,36 @@ export function instrumentChangePlaces(casts: readonly Cast[], judge: Judge): Fi
     const calm = doubling?.changeSeconds ?? general?.comfortableSeconds;
     if (calm === undefined) return [];
     const least = Math.min(calm, general?.leastSeconds ?? calm);
-    const at = {
-      ...judge.at,
-      onsetTicks: first.onsetTicks,
-      endTicks: first.onsetTicks + first.durationTicks,
-    };
     const places: FindingPlace[] = [];
     if (seconds < calm) {
-      places.push({
-        ...at,
+      places.push(finding(judge, {
+        at: first,
         severity: seconds < least ? "risky" : "note",
         rule: "change of instrument",
         what: `${before.instrument.id} to ${after.instrument.id} in ${inTenths(seconds)} s; it takes ${
           inTenths(least)
         } s, ${inTenths(calm)} s to do it calmly`,
-        figure: seconds,
-        limit: seconds < least ? least : calm,
-        unit: "seconds",
+        ...held(seconds, seconds < least ? least : calm, "seconds"),
         source: doubling?.source ?? general?.source ?? COMMON_PRACTICE,
         remedy:
           "Leave more bars of rest before the change, or give the notes to another player of the section",
-      });
+      }));
     }
     if (
       doubling === undefined && before.instrument.kind !== after.instrument.kind &&
       before.instrument.family !== "percussion"
     ) {
-      places.push({
-        ...at,
+      places.push(finding(judge, {
+        at: first,
         severity: "note",
         rule: "doubling",
         what: `a player of ${withArticle(before.instrument.id)} is asked to take ${
           withArticle(after.instrument.id)
         }, which is not customary`,
-        figure: 0,
-        limit: 1,
-        unit: "customary, 1 yes and 0 no",
+        ...held(0, 1, "customary, 1 yes and 0 no"),
         source: COMMON_PRACTICE,
         remedy: "Ask for a player of its own, or choose an instrument the player doubles on",
-      });
+      }));
     }
     return places;
   });

@@ -3,7 +3,15 @@ import { changeTimes } from "../../instruments/changes.ts";
 import { tonguingSupport } from "../../instruments/rates.ts";
 import { techniquesOf } from "../../instruments/techniques.ts";
 import type { Note, Technique } from "../../score/model.ts";
-import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
+import {
+  COMMON_PRACTICE,
+  finding,
+  type FindingPlace,
+  held,
+  inTenths,
+  type Judge,
+  withArticle,
+} from "./judge.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** A plucked note may be left to ring after this long: common practice, no source. */
@@ -55,10 +63,8 @@ export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[
       ? change.leastSeconds
       : HURRIED_SHARE * change.leastSeconds;
     const risky = change.change.startsWith("mute") ? seconds < needed : to - from < needed;
-    places.push({
-      ...judge.at,
-      onsetTicks: b.onsetTicks,
-      endTicks: b.onsetTicks + b.durationTicks,
+    places.push(finding(judge, {
+      at: b,
       severity: risky ? "risky" : "note",
       rule: "change of manner",
       what: `${change.change} in ${
@@ -66,14 +72,12 @@ export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[
       } s; it takes ${change.leastSeconds} s, ${change.comfortableSeconds} s to do it calmly${
         risky ? "" : ", so the note before will be cut short"
       }`,
-      figure: seconds,
-      limit: change.leastSeconds,
-      unit: "seconds",
+      ...held(seconds, change.leastSeconds, "seconds"),
       source: change.source,
       remedy: judge.players > 1
         ? "Leave a rest before the change, or let half the players change early while the others play on"
         : "Leave a rest before the change, or give the notes after it to a second player",
-    });
+    }));
   }
   return places;
 }
@@ -90,10 +94,8 @@ export function mannerPlaces(notes: readonly Note[], judge: Judge): FindingPlace
       if (technique === "ordinario" || manner?.custom === "usual") return [];
       // Plucked instruments are plucked anyway.
       if (technique === "pizzicato" && instrument.soundProduction === "plucked") return [];
-      return [{
-        ...judge.at,
-        onsetTicks: n.onsetTicks,
-        endTicks: n.onsetTicks + n.durationTicks,
+      return [finding(judge, {
+        at: n,
         severity: manner ? "note" : "risky",
         rule: "way of playing",
         what: manner
@@ -101,12 +103,10 @@ export function mannerPlaces(notes: readonly Note[], judge: Judge): FindingPlace
             manner.note ? ` (${manner.note})` : ""
           }`
           : `${technique} on ${withArticle(instrument.id)} is not customary`,
-        figure: 1,
-        limit: 0,
-        unit: "notes",
+        ...held(1, 0, "notes"),
         source: manner?.source ?? COMMON_PRACTICE,
         remedy: "Ask the player first, and write down what to do without it",
-      }];
+      })];
     },
   );
 }
@@ -124,20 +124,16 @@ export function tonguingSignPlaces(notes: readonly Note[], judge: Judge): Findin
       : support?.triple;
     if (custom === "conventional") return [];
     const never = custom === undefined || custom === "none";
-    return [{
-      ...judge.at,
-      onsetTicks: n.onsetTicks,
-      endTicks: n.onsetTicks + n.durationTicks,
+    return [finding(judge, {
+      at: n,
       severity: never ? "risky" : "note",
       rule: "way of playing",
       what: `${sign} signs for ${withArticle(instrument.id)}: ${
         never ? "not customary" : "some players tongue so, not all"
       }`,
-      figure: 0,
-      limit: 1,
-      unit: "customary, 1 yes and 0 no",
+      ...held(0, 1, "customary, 1 yes and 0 no"),
       source: support?.source ?? COMMON_PRACTICE,
       remedy: "Ask the player first, slur the notes in pairs, or slow them down to single tonguing",
-    }];
+    })];
   });
 }

@@ -3,7 +3,16 @@ import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type FindingPlace, type Judge, lengthOf, withArticle } from "./judge.ts";
+import {
+  COMMON_PRACTICE,
+  finding,
+  type FindingPlace,
+  held,
+  type Judge,
+  lengthOf,
+  type Said,
+  withArticle,
+} from "./judge.ts";
 
 /** Fingers of one hand that play: the harp leaves out the little one, a mallet player holds two. */
 const FINGERS = { keyboard: 5, harp: 4, mallets: 2 } as const;
@@ -30,24 +39,24 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[
     if (pitches.length < 2) return [];
     const said = rule(pitches, chord, judge);
     if (said === null) return [];
-    return [{
-      ...judge.at,
-      onsetTicks: chord[0]!.onsetTicks,
-      endTicks: greatestOf(chord.map((n) => n.onsetTicks + n.durationTicks)),
+    return [finding(judge, {
+      at: {
+        onsetTicks: chord[0]!.onsetTicks,
+        endTicks: greatestOf(chord.map((n) => n.onsetTicks + n.durationTicks)),
+      },
       ...said,
-    }];
+    })];
   });
 }
 
-type ChordVerdict = Omit<FindingPlace, "part" | "partName" | "onsetTicks" | "endTicks">;
-type ChordRule = (pitches: readonly number[], chord: readonly Note[], judge: Judge) => ChordVerdict | null;
+type ChordRule = (pitches: readonly number[], chord: readonly Note[], judge: Judge) => Said | null;
 
 /** Winds, voices and sections: no more notes than players, and two players to a line of a section. */
 function playersPlace(
   pitches: readonly number[],
   _chord: readonly Note[],
   judge: Judge,
-): ChordVerdict | null {
+): Said | null {
   const { instrument, players } = judge;
   const section = players > 1 && instrument.family === "strings";
   const most = section ? Math.floor(players / FEWEST_PER_LINE) : instrument.mostNotes * players;
@@ -56,9 +65,7 @@ function playersPlace(
     severity: "note",
     rule: "notes at once",
     what: `${pitches.length} notes at once for ${players === 1 ? "one player" : `${players} players`}`,
-    figure: pitches.length,
-    limit: most,
-    unit: "notes",
+    ...held(pitches.length, most, "notes"),
     source: COMMON_PRACTICE,
     remedy: section
       ? "Divide the section into fewer lines, or give some notes to its neighbours"
@@ -67,7 +74,7 @@ function playersPlace(
 }
 
 /** One player on strings. */
-function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): ChordVerdict | null {
+function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
   const { instrument, settings } = judge;
   if (chord.some((n) => n.technique === "harmonic")) return null;
   const stop = stopOn(instrument, pitches);
@@ -78,9 +85,7 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
       severity: "impossible",
       rule: "stops",
       what: `${names} together: ${stop.reason.replace(/\.$/, "")}`,
-      figure: pitches.length,
-      limit: pitches.length - 1,
-      unit: "notes",
+      ...held(pitches.length, pitches.length - 1, "notes"),
       source,
       remedy:
         "Leave out a note, respace the chord over neighbouring strings, or divide it between two players",
@@ -93,16 +98,14 @@ function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
     severity: "note",
     rule: "stops",
     what: `${names} cannot be held together: the bow rolls over ${pitches.length} strings and stays on two`,
-    figure: seconds,
-    limit: settings.rolledFromSeconds,
-    unit: "seconds",
+    ...held(seconds, settings.rolledFromSeconds, "seconds"),
     source: COMMON_PRACTICE,
     remedy: "Hold only the upper two notes, or write the chord short",
   };
 }
 
 /** Two hands on keys or strings. */
-function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): ChordVerdict | null {
+function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
   const { instrument, settings } = judge;
   if (chord.some((n) => n.signs?.includes("arpeggiate"))) return null;
   const fingers = instrument.kind === "harp" ? FINGERS.harp : FINGERS.keyboard;
@@ -116,7 +119,7 @@ function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
 }
 
 /** Four mallets in two hands. */
-function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): ChordVerdict | null {
+function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): Said | null {
   return twoHands(pitches, {
     fingers: FINGERS.mallets,
     span: judge.settings.malletSpanSemitones,
@@ -128,7 +131,7 @@ function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge:
 function twoHands(
   pitches: readonly number[],
   hands: { readonly fingers: number; readonly span: number; readonly who: string },
-): ChordVerdict | null {
+): Said | null {
   const { fingers, span, who } = hands;
   const spanOf = (own: readonly number[]) => own.length === 0 ? 0 : own.at(-1)! - own[0]!;
   const splits = Array.from(
@@ -142,9 +145,7 @@ function twoHands(
       ...base,
       severity: "risky",
       what: `${pitches.length} notes at once for ${who}`,
-      figure: pitches.length,
-      limit: 2 * fingers,
-      unit: "notes",
+      ...held(pitches.length, 2 * fingers, "notes"),
       remedy: "Leave out doubled notes, or give some to another instrument",
     };
   }
@@ -156,9 +157,7 @@ function twoHands(
     what: `${
       pitches.map(pitchName).join(", ")
     } asks one hand to span ${least} semitones; ${who} reach ${span} each`,
-    figure: least,
-    limit: span,
-    unit: "semitones",
+    ...held(least, span, "semitones"),
     remedy:
       "Bring the notes together, leave one out, or write an arpeggio sign so that the chord is broken as you want",
   };

@@ -1,6 +1,6 @@
 /** One cause for what no player could do: a tempo that may be misread. */
 import type { Score } from "../../score/model.ts";
-import type { FindingPlace } from "./judge.ts";
+import { type FindingPlace, held } from "./judge.ts";
 import { isWorse } from "./playing_passages.ts";
 
 /** Different instruments that have to be beyond their rates before the tempo is doubted. Model assumption. */
@@ -32,9 +32,7 @@ export function withDoubtfulTempos(places: readonly FindingPlace[], score: Score
       } quarters a minute (${worst.partName} at ${
         worst.figure.toFixed(1)
       } notes per second), and none at half of it`,
-      figure: quartersPerMinute,
-      limit: quartersPerMinute / MISREAD,
-      unit: "quarters per minute",
+      ...held(quartersPerMinute, quartersPerMinute / MISREAD, "quarters per minute"),
       source: "model assumption: a beat read as the next longer value plays twice as fast",
       remedy: "Check the tempo and the note value of its beat in the file; if it is meant, slow it down",
     });

@@ -4,10 +4,11 @@ import { barIndexOf } from "../../score/time.ts";
 import type { PlayabilitySettings } from "./playability_constants.ts";
 import {
   COMMON_PRACTICE,
+  finding,
   type FindingPlace,
+  held,
   type Judge,
   soundingSeconds,
-  spanOf,
   stretchesOf,
 } from "./judge.ts";
 
@@ -43,20 +44,17 @@ export function exposurePlaces(line: readonly Note[], judge: Judge): FindingPlac
   return stretchesOf(loud, judge, settings.exposurePauseSeconds).flatMap((notes): FindingPlace[] => {
     const seconds = notes.reduce((sum, n) => sum + weightOf(n) * soundingSeconds(n, judge), 0);
     if (seconds <= settings.exposureSeconds) return [];
-    return [{
-      ...judge.at,
-      ...spanOf(notes),
+    return [finding(judge, {
+      at: notes,
       severity: "tiring",
       rule: "loud exposure",
       what: `${
         Math.round(seconds)
       } s at fortissimo or in a loud tutti (forte counted ${settings.tuttiForteWeight}) without ${settings.exposurePauseSeconds} s of quiet. Local rules on noise and working time apply`,
-      figure: seconds,
-      limit: settings.exposureSeconds,
-      unit: "seconds",
+      ...held(seconds, settings.exposureSeconds, "seconds"),
       source: COMMON_PRACTICE,
       remedy:
         "Save the loudest dynamic for the goal, thin out the scoring, or let sections take turns; ask for screens and ear protection",
-    }];
+    })];
   });
 }

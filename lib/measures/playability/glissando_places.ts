@@ -3,8 +3,17 @@ import { glissandoLimit, type GlissandoWay } from "../../instruments/guidance.ts
 import { legatoLimit, speedOver } from "../../instruments/rates.ts";
 import { glissandoEnd, glissandoTargets } from "../../score/glissandi.ts";
 import type { Glissando, Note } from "../../score/model.ts";
-import { GLISSANDO_WAYS, type GlissandoLine, type GlissandoVerdict, named } from "./glissando_ways.ts";
-import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge, withArticle } from "./judge.ts";
+import { GLISSANDO_WAYS, type GlissandoLine, named } from "./glissando_ways.ts";
+import {
+  COMMON_PRACTICE,
+  finding,
+  type FindingPlace,
+  held,
+  inTenths,
+  type Judge,
+  type Said,
+  withArticle,
+} from "./judge.ts";
 import { slideGlissando } from "./slide_places.ts";
 
 /** A note and the glissandi that start on it, with the notes in which they are written out. */
@@ -77,7 +86,8 @@ export function glissandoPlaces(notes: readonly Note[], judge: Judge): FindingPl
   return [...verdicts, ...handfuls].flatMap(({ line, said }): FindingPlace[] => {
     if (said === null) return [];
     const { onsetTicks } = line.note;
-    return [{ ...judge.at, onsetTicks, endTicks: onsetTicks + Math.max(1, line.lengthTicks), ...said }];
+    const at = { onsetTicks, endTicks: onsetTicks + Math.max(1, line.lengthTicks) };
+    return [finding(judge, { at, ...said })];
   });
 }
 
@@ -88,15 +98,13 @@ const AT_ONCE: Partial<Record<GlissandoWay, number>> = {
   "over the strings": 4,
 };
 
-function tooMany(chord: readonly GlissandoLine[]): GlissandoVerdict | null {
+function tooMany(chord: readonly GlissandoLine[]): Said | null {
   const { limit, judge } = chord[0]!;
   const most = AT_ONCE[limit.way];
   if (most === undefined || chord.length <= most * judge.players) return null;
   return {
     rule: "glissando",
-    figure: chord.length,
-    limit: most,
-    unit: "glissandi at once",
+    ...held(chord.length, most, "glissandi at once"),
     source: COMMON_PRACTICE,
     severity: "risky",
     what: `${chord.length} glissandi at once for two hands on ${withArticle(judge.instrument.id)}`,
@@ -108,7 +116,7 @@ function tooMany(chord: readonly GlissandoLine[]): GlissandoVerdict | null {
 const FINGERED: readonly GlissandoWay[] = ["lipped upward", "bent", "half-valve"];
 
 /** More semitones a second than the table has; fingered lines are held to the rate of the fingers. */
-function tooQuick(line: GlissandoLine): GlissandoVerdict | null {
+function tooQuick(line: GlissandoLine): Said | null {
   const { judge, seconds, span, limit, kind } = line;
   if (seconds === null || seconds <= 0 || span === 0) return null;
   const perSecond = span / seconds;
@@ -148,16 +156,14 @@ function tooQuick(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** A trombone's slide moves as fast as between two plain notes. */
-function slideTooQuick(line: GlissandoLine): GlissandoVerdict | null {
+function slideTooQuick(line: GlissandoLine): Said | null {
   const { judge, seconds, from, to } = line;
   const { slideSeconds, slidePositions } = judge.settings;
   const slide = slideGlissando(judge.instrument.kind, from, to);
   if (!slide?.possible || slide.travel < slidePositions || seconds! >= slideSeconds) return null;
   return {
     rule: "glissando speed",
-    figure: seconds!,
-    limit: slideSeconds,
-    unit: "seconds",
+    ...held(seconds!, slideSeconds, "seconds"),
     source: COMMON_PRACTICE,
     severity: seconds! < slideSeconds / 2 ? "risky" : "note",
     what: `${named(line)} moves the slide ${inTenths(slide.travel)} positions in ${
@@ -168,7 +174,7 @@ function slideTooQuick(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** What was struck or plucked once dies away under a long slide. */
-function fades(line: GlissandoLine): GlissandoVerdict | null {
+function fades(line: GlissandoLine): Said | null {
   const { judge, seconds, note, limit } = line;
   const plucked = judge.instrument.soundProduction !== "bowed" || note.technique === "pizzicato";
   const struckOnce = limit.way === "pedal" || limit.way === "along one string" && plucked;
@@ -177,9 +183,7 @@ function fades(line: GlissandoLine): GlissandoVerdict | null {
   if (!struckOnce || rolled || seconds === null || seconds <= most) return null;
   return {
     rule: "glissando speed",
-    figure: inTenths(seconds),
-    limit: most,
-    unit: "seconds",
+    ...held(inTenths(seconds), most, "seconds"),
     source: COMMON_PRACTICE,
     severity: "note",
     what: `${named(line)} over ${inTenths(seconds)} s on one ${

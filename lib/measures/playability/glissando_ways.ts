@@ -4,7 +4,7 @@ import { stringsOf } from "../../instruments/special/stops.ts";
 import { timpaniDrums } from "../../instruments/special/timpani.ts";
 import type { Glissando, Note } from "../../score/model.ts";
 import { pitchName, type Seconds, type Ticks } from "../../base/units.ts";
-import { type FindingPlace, type Judge, withArticle } from "./judge.ts";
+import { held, type Judge, type Said, withArticle } from "./judge.ts";
 import { slideGlissando } from "./slide_places.ts";
 
 /** One glissando with everything the rules ask of it. */
@@ -31,9 +31,6 @@ export interface GlissandoLine {
   readonly judge: Judge;
 }
 
-/** A verdict, before it is placed. */
-export type GlissandoVerdict = Omit<FindingPlace, "part" | "partName" | "onsetTicks" | "endTicks">;
-
 /** A glissando in words. For example `Bb3 down to E3`. */
 export function named({ from, to }: GlissandoLine): string {
   return `${pitchName(from)} ${to >= from ? "up" : "down"} to ${pitchName(to)}`;
@@ -42,13 +39,13 @@ export function named({ from, to }: GlissandoLine): string {
 /** What most verdicts share: the span against the limit's semitones. */
 function spanning(
   { span, limit }: GlissandoLine,
-): Pick<GlissandoVerdict, "rule" | "figure" | "limit" | "unit" | "source"> {
+): Pick<Said, "rule" | "figure" | "limit" | "unit" | "source"> {
   return { rule: "glissando", figure: span, limit: limit.most, unit: "semitones", source: limit.source };
 }
 
 /** Whether a glissando can be made, by the way the instrument makes it; null where nothing is to be said. */
 export const GLISSANDO_WAYS: Readonly<
-  Record<GlissandoWay, (line: GlissandoLine) => GlissandoVerdict | null>
+  Record<GlissandoWay, (line: GlissandoLine) => Said | null>
 > = {
   "slide": bySlide,
   "pedal": byPedal,
@@ -64,7 +61,7 @@ export const GLISSANDO_WAYS: Readonly<
 };
 
 /** A trombone: one partial from end to end. */
-function bySlide(line: GlissandoLine): GlissandoVerdict | null {
+function bySlide(line: GlissandoLine): Said | null {
   const { judge, from, to, kind, limit } = line;
   const slide = slideGlissando(judge.instrument.kind, from, to);
   if (slide === null) return withinSpan(line);
@@ -88,7 +85,7 @@ function bySlide(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** Timpani: one drum from end to end. */
-function byPedal(line: GlissandoLine): GlissandoVerdict | null {
+function byPedal(line: GlissandoLine): Said | null {
   const { from, to } = line;
   const drums = timpaniDrums();
   const has = (drum: { readonly low: number; readonly high: number }, pitch: number) =>
@@ -112,7 +109,7 @@ function byPedal(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** Strings: one string from end to end; harmonics are touched along the string and reach further. */
-function alongString(line: GlissandoLine): GlissandoVerdict | null {
+function alongString(line: GlissandoLine): Said | null {
   const { judge, from, to, kind, note, limit } = line;
   if ((note.techniques ?? [note.technique]).includes("harmonic")) return null;
   const [low, high] = [Math.min(from, to), Math.max(from, to)];
@@ -141,7 +138,7 @@ function alongString(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** As far as the table says, and no word about the way. */
-function withinSpan(line: GlissandoLine): GlissandoVerdict | null {
+function withinSpan(line: GlissandoLine): Said | null {
   const { span, limit, judge } = line;
   if (limit.unit !== "semitones" || span <= limit.most) return null;
   return {
@@ -155,7 +152,7 @@ function withinSpan(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** Winds without a slide: a little is bent, the rest is fingered. */
-function continuousWithin(line: GlissandoLine): GlissandoVerdict | null {
+function continuousWithin(line: GlissandoLine): Said | null {
   const { kind, span, limit, judge } = line;
   if (kind === "glissando") return null;
   const within = span <= limit.most;
@@ -177,7 +174,7 @@ function continuousWithin(line: GlissandoLine): GlissandoVerdict | null {
 const CLARINET_SMOOTH_FROM = 74;
 
 /** Clarinets and saxophones: upwards by lip and fingers, on the clarinet smooth above the break. */
-function lipped(line: GlissandoLine): GlissandoVerdict | null {
+function lipped(line: GlissandoLine): Said | null {
   const { kind, from, to, span, limit, judge } = line;
   if (kind === "glissando") return null;
   const isClarinet = /clarinet|basset/.test(judge.instrument.kind);
@@ -211,7 +208,7 @@ const IN_TUNE = 0.35;
 const RIP_PARTIALS = 1;
 
 /** A horn: up the harmonic series of one fingering. */
-function rip(line: GlissandoLine): GlissandoVerdict | null {
+function rip(line: GlissandoLine): Said | null {
   const { from, to, limit } = line;
   if (to < from) {
     return {
@@ -236,9 +233,7 @@ function rip(line: GlissandoLine): GlissandoVerdict | null {
   if (partialsBetween.length === 0 || most >= RIP_PARTIALS) return null;
   return {
     rule: "glissando",
-    figure: Math.max(0, most),
-    limit: RIP_PARTIALS,
-    unit: "partials in between",
+    ...held(Math.max(0, most), RIP_PARTIALS, "partials in between"),
     source: limit.source,
     severity: "note",
     what: `${named(line)}: hardly a harmonic lies between the two, so it sounds as a leap`,
@@ -250,7 +245,7 @@ function rip(line: GlissandoLine): GlissandoVerdict | null {
 const NATURALS: readonly number[] = [0, 2, 4, 5, 7, 9, 11];
 
 /** Keys and bars: steps only, and over one row of them. */
-function overKeys(line: GlissandoLine): GlissandoVerdict | null {
+function overKeys(line: GlissandoLine): Said | null {
   const { kind, span, written, from, to, judge, limit } = line;
   const who = withArticle(judge.instrument.id);
   const keys = limit.way === "over the keys";
@@ -275,9 +270,7 @@ function overKeys(line: GlissandoLine): GlissandoVerdict | null {
   if (span < 2 || !chromatic && isNatural(from) === isNatural(to)) return null;
   return {
     rule: "glissando",
-    figure: 2,
-    limit: 1,
-    unit: keys ? "kinds of keys" : "rows of bars",
+    ...held(2, 1, keys ? "kinds of keys" : "rows of bars"),
     source: limit.source,
     severity: chromatic ? "risky" : "note",
     what: chromatic
@@ -294,6 +287,6 @@ function overKeys(line: GlissandoLine): GlissandoVerdict | null {
 }
 
 /** A harp's letters and pedals are judged with its other pedals. */
-function overHarp(_line: GlissandoLine): GlissandoVerdict | null {
+function overHarp(_line: GlissandoLine): Said | null {
   return null;
 }

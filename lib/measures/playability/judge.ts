@@ -1,4 +1,5 @@
 /** What the rules of playability share. */
+import { greatestOf } from "../../base/extremes.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
 import type { Seconds, Ticks } from "../../base/units.ts";
@@ -6,14 +7,20 @@ import type { PlayabilitySettings } from "./playability_constants.ts";
 import type { PlayabilityFinding } from "./playability_results.ts";
 import { soundingTicks } from "../sounding.ts";
 
-/** One place, before places are gathered into passages. */
-export interface FindingPlace
-  extends Omit<PlayabilityFinding, "fromBarIndex" | "toBarIndex" | "bar" | "beat" | "places"> {
-  /** Start of the place. */
+/** A stretch of a score. */
+export interface Span {
   readonly onsetTicks: Ticks;
-  /** Its end. */
   readonly endTicks: Ticks;
 }
+
+/** What a rule says of a place. */
+export type Said = Pick<
+  PlayabilityFinding,
+  "severity" | "rule" | "what" | "figure" | "limit" | "unit" | "source" | "remedy"
+>;
+
+/** One place, before places are gathered into passages. */
+export interface FindingPlace extends Span, Said, Pick<PlayabilityFinding, "part" | "partName"> {}
 
 /** Who is judged, and by what. */
 export interface Judge {
@@ -50,11 +57,26 @@ export function withArticle(name: string): string {
   return `${/^[aeiou]/i.test(name) && !/^eu/i.test(name) ? "an" : "a"} ${name}`;
 }
 
-/** Where some notes begin and end. */
-export function spanOf(notes: readonly Note[]): { readonly onsetTicks: Ticks; readonly endTicks: Ticks } {
-  let endTicks = 0;
-  for (const n of notes) endTicks = Math.max(endTicks, n.onsetTicks + n.durationTicks);
-  return { onsetTicks: notes[0]!.onsetTicks, endTicks };
+/** What is said of a note, of some notes in order, or of a stretch of the part. */
+export function finding(
+  judge: Pick<Judge, "at">,
+  { at, ...said }: Said & { readonly at: Note | readonly Note[] | Span },
+): FindingPlace {
+  return { ...judge.at, ...spanOf(at), ...said };
+}
+
+/** The figure found, the limit it is held against, and the unit of both. */
+export function held(figure: number, limit: number, unit: string): Pick<Said, "figure" | "limit" | "unit"> {
+  return { figure, limit, unit };
+}
+
+function spanOf(at: Note | readonly Note[] | Span): Span {
+  if ("endTicks" in at) return { onsetTicks: at.onsetTicks, endTicks: at.endTicks };
+  const notes = "durationTicks" in at ? [at] : at;
+  return {
+    onsetTicks: notes[0]!.onsetTicks,
+    endTicks: greatestOf(notes.map((n) => n.onsetTicks + n.durationTicks)),
+  };
 }
 
 /** One note per onset, the longest: what a single player has to follow. */

@@ -2,7 +2,7 @@
 import { allInstruments } from "../../instruments/catalogue.ts";
 import type { Note } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
-import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
+import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
 /** Sharps added to a key when a part is written an interval above its sound. */
 function fifthsOf(semitones: number, steps: number): number {
@@ -21,19 +21,15 @@ export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
     const fifths = concert + added;
     if (Math.abs(fifths) < settings.keyAccidentals) return [];
     const last = notes.at(-1)!;
-    return [{
-      ...judge.at,
-      onsetTicks: notes[0]!.onsetTicks,
-      endTicks: last.onsetTicks + last.durationTicks,
+    return [finding(judge, {
+      at: { onsetTicks: notes[0]!.onsetTicks, endTicks: last.onsetTicks + last.durationTicks },
       severity: "note",
       rule: "key signature",
       what: `the player reads ${accidentals(fifths)} where the score sounds in ${accidentals(concert)}`,
-      figure: Math.abs(fifths),
-      limit: settings.keyAccidentals - 1,
-      unit: "sharps or flats",
+      ...held(Math.abs(fifths), settings.keyAccidentals - 1, "sharps or flats"),
       source: COMMON_PRACTICE,
       remedy: remedyOf(concert, fifths, judge),
-    }];
+    })];
   });
 }
 

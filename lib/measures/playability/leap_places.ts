@@ -4,7 +4,7 @@ import { stringsOf } from "../../instruments/special/stops.ts";
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
+import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
 /** How wide and how soon is too much for one kind of player. */
 interface LeapLimit {
@@ -134,22 +134,18 @@ export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] 
     const worst = chain.reduce((a, b) => b.seconds / b.limitSeconds < a.seconds / a.limitSeconds ? b : a);
     const [a, b] = [line[worst.at - 1]!, line[worst.at]!];
     const last = line[chain.at(-1)!.at]!;
-    return {
-      ...judge.at,
-      onsetTicks: line[chain[0]!.at - 1]!.onsetTicks,
-      endTicks: last.onsetTicks + last.durationTicks,
+    return finding(judge, {
+      at: { onsetTicks: line[chain[0]!.at - 1]!.onsetTicks, endTicks: last.onsetTicks + last.durationTicks },
       severity: worst.seconds < RISKY_SHARE * worst.limitSeconds ? "risky" : "note",
       rule: "leaps",
       what: `${chain.length} wide leaps in turn, ${pitchName(a.soundingPitch)} to ${
         pitchName(b.soundingPitch)
       } in ${hundredths(worst.seconds)} s; ${worst.moves} takes about ${hundredths(worst.limitSeconds)} s`,
-      figure: worst.seconds,
-      limit: worst.limitSeconds,
-      unit: "seconds",
+      ...held(worst.seconds, worst.limitSeconds, "seconds"),
       source: worst.source,
       remedy:
         "Bring the notes into one octave, give high and low notes to two players, or slow the figure down",
-    };
+    });
   });
 }
 

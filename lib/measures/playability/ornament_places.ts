@@ -3,7 +3,7 @@ import { repeatedNoteLimit, trillLimit } from "../../instruments/rates.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Articulation, Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge } from "./judge.ts";
+import { COMMON_PRACTICE, finding, type FindingPlace, held, inTenths, type Judge } from "./judge.ts";
 import { runsOf, strokesOf } from "./strokes.ts";
 
 /** Lip trills on the trombone speak above this pitch (Bb3): remark in data/rates.csv. */
@@ -28,21 +28,17 @@ function trillPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (instrument.family !== "brass") return [];
   const limit = trillLimit(instrument);
   if (limit?.technique !== "lip trill" || !instrument.kind.includes("trombone")) return [];
-  return line.filter((n) => n.trill && n.soundingPitch < LIP_TRILL_FROM_PITCH).map((n) => ({
-    ...judge.at,
-    onsetTicks: n.onsetTicks,
-    endTicks: n.onsetTicks + n.durationTicks,
+  return line.filter((n) => n.trill && n.soundingPitch < LIP_TRILL_FROM_PITCH).map((n) => (finding(judge, {
+    at: n,
     severity: "risky",
     rule: "trill",
     what: `a trill on ${pitchName(n.soundingPitch)}; lip trills speak from ${
       pitchName(LIP_TRILL_FROM_PITCH)
     } up`,
-    figure: n.soundingPitch,
-    limit: LIP_TRILL_FROM_PITCH,
-    unit: "sounding MIDI pitch",
+    ...held(n.soundingPitch, LIP_TRILL_FROM_PITCH, "sounding MIDI pitch"),
     source: limit.source,
     remedy: "Give the trill to a valved instrument or the strings, or let the trombone hold the note",
-  }));
+  })));
 }
 
 function tremoloPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
@@ -54,21 +50,17 @@ function tremoloPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
     const semitones = Math.abs(a.soundingPitch - b.soundingPitch);
     const most = widestTremolo(a, b, judge);
     if (semitones > most) {
-      places.push({
-        ...judge.at,
-        onsetTicks: a.onsetTicks,
-        endTicks: b.onsetTicks + b.durationTicks,
+      places.push(finding(judge, {
+        at: { onsetTicks: a.onsetTicks, endTicks: b.onsetTicks + b.durationTicks },
         severity: "risky",
         rule: "wide tremolo",
         what: `a tremolo between ${pitchName(a.soundingPitch)} and ${
           pitchName(b.soundingPitch)
         }, ${semitones} semitones`,
-        figure: semitones,
-        limit: most,
-        unit: "semitones",
+        ...held(semitones, most, "semitones"),
         source: instrument.family === "strings" ? stringsOf(instrument)[0]!.source : COMMON_PRACTICE,
         remedy: "Bring the two notes closer, or divide them between players who each repeat one",
-      });
+      }));
     }
     i++;
   }
@@ -98,21 +90,17 @@ export function bowStrokePlaces(line: readonly Note[], judge: Judge): FindingPla
     return runsOf(marked, judge, limit).flatMap((run): FindingPlace[] => {
       const rate = (run.length - 1) / (judge.clock(run.at(-1)!.ticks) - judge.clock(run[0]!.ticks));
       if (rate <= limit.burstPerSecond) return [];
-      return [{
-        ...judge.at,
-        onsetTicks: run[0]!.ticks,
-        endTicks: run.at(-1)!.end,
+      return [finding(judge, {
+        at: { onsetTicks: run[0]!.ticks, endTicks: run.at(-1)!.end },
         severity: "note",
         rule: "bow stroke",
         what: `${technique} at ${inTenths(rate)} per second; it goes up to ${
           inTenths(limit.burstPerSecond)
         }, then ${instead}`,
-        figure: rate,
-        limit: limit.burstPerSecond,
-        unit: "strokes per second",
+        ...held(rate, limit.burstPerSecond, "strokes per second"),
         source: limit.source,
         remedy: "Leave the stroke to the players, or slow it down where you need this one",
-      }];
+      })];
     });
   });
 }

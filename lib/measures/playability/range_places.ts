@@ -4,7 +4,7 @@ import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName, type SoundingPitch } from "../../base/units.ts";
-import { type FindingPlace, type Judge, lengthOf } from "./judge.ts";
+import { finding, type FindingPlace, type Judge, lengthOf } from "./judge.ts";
 import {
   octavesInRange,
   octaveWords,
@@ -29,10 +29,8 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[
     const limit = below ? low : high;
     const written = writtenName(n.soundingPitch, judge);
     const model = otherModel(instrument, n.soundingPitch);
-    return {
-      ...judge.at,
-      onsetTicks: n.onsetTicks,
-      endTicks: n.onsetTicks + n.durationTicks,
+    return finding(judge, {
+      at: n,
       severity: "impossible",
       rule: "range",
       what: `${pitchName(n.soundingPitch)} (sounding${written === null ? "" : `, written ${written}`}) lies ${
@@ -43,7 +41,7 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[
       unit: "sounding MIDI pitch",
       source: instrument.source,
       remedy: rangeRemedy(n, judge, chords.get(n.onsetTicks)!),
-    };
+    });
   });
 }
 
@@ -65,10 +63,8 @@ export function registerPlaces(notes: readonly Note[], judge: Judge): FindingPla
     const beyond = Math.abs(steps);
     const there = otherRegister(n, judge, chords.get(n.onsetTicks)!);
     const limit = soft ? softest : loudest;
-    return [{
-      ...judge.at,
-      onsetTicks: n.onsetTicks,
-      endTicks: n.onsetTicks + n.durationTicks,
+    return [finding(judge, {
+      at: n,
       severity: beyond >= settings.riskyDynamicSteps ? "risky" : "note",
       rule: soft ? "too soft for the register" : "too loud for the register",
       what: `${pitchName(n.soundingPitch)} at ${
@@ -85,7 +81,7 @@ export function registerPlaces(notes: readonly Note[], judge: Judge): FindingPla
           instrument.family === "brass" ? "use a mute" : "give it to another instrument"
         }`
         : `Expect no more than ${dynamicMark(limit)}: ${there}double it, or thin out what covers it`,
-    }];
+    })];
   });
 }
 

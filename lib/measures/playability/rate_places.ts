@@ -10,7 +10,7 @@ import {
   trillLimit,
 } from "../../instruments/rates.ts";
 import type { Note } from "../../score/model.ts";
-import { COMMON_PRACTICE, type FindingPlace, inTenths, type Judge } from "./judge.ts";
+import { COMMON_PRACTICE, finding, type FindingPlace, inTenths, type Judge, type Said } from "./judge.ts";
 import { standingPizzicato } from "./standing_pizzicato.ts";
 import {
   alternationOf,
@@ -130,19 +130,17 @@ function judgeRun(
   const keptUp = speedOver(limit, length);
   const way = askedWayOf(rule, judge, run);
   const base = {
-    ...judge.at,
-    onsetTicks: run[0]!.ticks,
-    endTicks: run.at(-1)!.end,
+    at: { onsetTicks: run[0]!.ticks, endTicks: run.at(-1)!.end },
     rule,
     unit: "notes per second",
     source: best.source,
     remedy: remedyOf(rule, judge, { run, way }),
   };
   if (fastest > SLACK * limit.burstPerSecond) {
-    return [tooFastPlace(base, judge, { run, line, best, factor, fastest, way })];
+    return [finding(judge, tooFast(base, judge, { run, line, best, factor, fastest, way }))];
   }
   if (rate <= SLACK * keptUp) return [];
-  return [{
+  return [finding(judge, {
     ...base,
     severity: "tiring",
     what: `${KINDS[rule]} at ${inTenths(rate)} per second for ${
@@ -150,7 +148,7 @@ function judgeRun(
     } s; ${best.technique} keeps up ${inTenths(keptUp)} that long${slowWords(factor)}`,
     figure: rate,
     limit: keptUp,
-  }];
+  })];
 }
 
 /** What is known of a run that goes faster than the burst rate. */
@@ -165,11 +163,11 @@ interface TooFast {
   readonly way: AskedWay | null;
 }
 
-function tooFastPlace(
-  base: Omit<FindingPlace, "severity" | "what" | "figure" | "limit"> & { readonly rule: RateRule },
+function tooFast<B extends Pick<Said, "unit" | "source" | "remedy"> & { readonly rule: RateRule }>(
+  base: B,
   judge: Judge,
   { run, line, best, factor, fastest, way }: TooFast,
-): FindingPlace {
+): B & Said {
   const limit = factor * best.burstPerSecond;
   // What some players have is worth asking for, so it is never called impossible.
   const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;

@@ -2,7 +2,7 @@
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
 import { pitchName } from "../../base/units.ts";
-import { COMMON_PRACTICE, type FindingPlace, type Judge } from "./judge.ts";
+import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
 /** Sounding pitch of the first position's fundamental, by kind. Standard facts, recalled. */
 const FUNDAMENTALS: Readonly<Record<string, number>> = {
@@ -109,10 +109,8 @@ export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[]
     if (from.length === 0 || to.length === 0) continue;
     const travel = Math.min(...from.flatMap((p) => to.map((q) => Math.abs(p - q))));
     if (travel < settings.slidePositions) continue;
-    places.push({
-      ...judge.at,
-      onsetTicks: a.onsetTicks,
-      endTicks: b.onsetTicks + b.durationTicks,
+    places.push(finding(judge, {
+      at: { onsetTicks: a.onsetTicks, endTicks: b.onsetTicks + b.durationTicks },
       severity: seconds < settings.slideSeconds / 2 ? "risky" : "note",
       rule: "slide",
       what: `${pitchName(a.soundingPitch)} to ${
@@ -120,12 +118,10 @@ export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[]
       } moves the slide ${travel} positions in ${
         Math.round(seconds * 100) / 100
       } s; it takes about ${settings.slideSeconds} s`,
-      figure: seconds,
-      limit: settings.slideSeconds,
-      unit: "seconds",
+      ...held(seconds, settings.slideSeconds, "seconds"),
       source: COMMON_PRACTICE,
       remedy: "Choose notes in nearer positions, slow the figure down, or give it to a valved instrument",
-    });
+    }));
   }
   return places;
 }

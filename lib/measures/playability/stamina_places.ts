@@ -7,11 +7,12 @@ import type { Note } from "../../score/model.ts";
 import { endTicksOf } from "../../score/time.ts";
 import {
   COMMON_PRACTICE,
+  finding,
   type FindingPlace,
+  held,
   type Judge,
   lengthOf,
   soundingSeconds,
-  spanOf,
   stretchesOf,
 } from "./judge.ts";
 
@@ -79,18 +80,15 @@ function tiring(
     const own = notes.filter(counts);
     const seconds = own.reduce((sum, n) => sum + soundingSeconds(n, judge), 0);
     if (seconds <= limit.seconds) return [];
-    return [{
-      ...judge.at,
-      ...spanOf(own),
+    return [finding(judge, {
+      at: own,
       severity: "tiring",
       rule,
       what: `${Math.round(seconds)} s of ${what} without ${judge.settings.restSeconds} s of rest`,
-      figure: seconds,
-      limit: limit.seconds,
-      unit: "seconds",
+      ...held(seconds, limit.seconds, "seconds"),
       source: limit.source,
       remedy,
-    }];
+    })];
   });
 }
 
@@ -110,20 +108,17 @@ function restShare(line: readonly Note[], judge: Judge): FindingPlace[] {
   }
   const share = resting / score.bars.length;
   if (share >= rule.value) return [];
-  return [{
-    ...judge.at,
-    ...spanOf(line),
+  return [finding(judge, {
+    at: line,
     severity: "note",
     rule: "rest in a demanding part",
     what: `${Math.round(100 * share)} % of the bars are rests in a part that is mostly loud; ${
       Math.round(100 * rule.value)
     } % are a good plan`,
-    figure: share,
-    limit: rule.value,
-    unit: "share of the bars",
+    ...held(share, rule.value, "share of the bars"),
     source: rule.source,
     remedy: "Rest this part while others can carry its notes",
-  }];
+  })];
 }
 
 /** High: in the instrument's high register or beyond it. */

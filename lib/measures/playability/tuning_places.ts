@@ -1,5 +1,5 @@
 /** Harp pedals and timpani: whether there is time to tune. */
-import { changeTimes } from "../../instruments/changes.ts";
+import { type ChangeTime, changeTimes } from "../../instruments/changes.ts";
 import { glissandoLimit } from "../../instruments/guidance.ts";
 import {
   HARP_NATURAL,
@@ -12,7 +12,7 @@ import { glissandoEnd } from "../../score/glissandi.ts";
 import type { Note, Spelling } from "../../score/model.ts";
 import { pitchName, type Seconds, type SoundingPitch } from "../../base/units.ts";
 import { glissandiOf, type WrittenOut } from "./glissando_places.ts";
-import { type FindingPlace, inTenths, type Judge } from "./judge.ts";
+import { finding, type FindingPlace, held, inTenths, type Judge, type Said } from "./judge.ts";
 
 /** Pedals of the left foot; the others belong to the right. */
 const LEFT_FOOT: readonly HarpPedal[] = ["D", "C", "B"];
@@ -30,66 +30,66 @@ export function harpPlaces(notes: readonly Note[], judge: Judge): FindingPlace[]
   const places: FindingPlace[] = [];
   const swept = glissandiOf(notes, judge);
   const lastUse = new Map<HarpPedal, Seconds>();
+  const use = (pedal: HarpPedal, until: Seconds) =>
+    lastUse.set(pedal, Math.max(until, lastUse.get(pedal) ?? until));
   let setting = HARP_NATURAL;
   for (const chord of Map.groupBy(notes.filter((n) => n.spelling), (n) => n.onsetTicks).values()) {
-    const now = clock(chord[0]!.onsetTicks);
-    const at = {
-      ...judge.at,
-      onsetTicks: chord[0]!.onsetTicks,
-      endTicks: chord[0]!.onsetTicks + chord[0]!.durationTicks,
-      rule: "harp pedals",
-    } as const;
-    const lines = swept.filter((line) => line.note.onsetTicks === chord[0]!.onsetTicks);
+    const first = chord[0]!;
+    const now = clock(first.onsetTicks);
+    const lines = swept.filter((line) => line.note.onsetTicks === first.onsetTicks);
     places.push(...oneSettingPlaces(lines, judge));
     const asked = chord.map((n) => n.spelling!);
     const ahead = [...asked, ...lines.flatMap(spellingsOf)];
     const change = harpPedals(harpPedals(ahead, setting).possible ? ahead : asked, setting);
+    const at = { at: first, rule: "harp pedals", severity: "risky" } as const;
     if (!change.possible) {
-      places.push({
+      places.push(finding(judge, {
         ...at,
-        severity: "risky",
         what: change.reason.replace(/\.$/, ""),
-        figure: 0,
-        limit: move.leastSeconds,
-        unit: "seconds",
+        ...held(0, move.leastSeconds, "seconds"),
         source: move.source,
         remedy: "Respell one of the notes on the neighbouring string, or leave it out",
-      });
+      }));
       continue;
     }
-    const moved = change.moved.filter((pedal) => lastUse.has(pedal));
-    for (const left of [true, false]) {
-      const windows = moved.filter((pedal) => LEFT_FOOT.includes(pedal) === left)
-        .map((pedal) => ({ pedal, seconds: Math.max(0, now - lastUse.get(pedal)!) }))
-        .sort((a, b) => a.seconds - b.seconds);
-      const short = windows.find(({ seconds }, k) => seconds < (k + 1) * move.leastSeconds);
-      if (!short) continue;
-      const needed = (windows.indexOf(short) + 1) * move.leastSeconds;
-      places.push({
-        ...at,
-        severity: "risky",
-        what: `the ${left ? "left" : "right"} foot has ${inTenths(short.seconds)} s for ${
-          windows.length === 1 ? "pedal" : "pedals"
-        } ${windows.map((w) => w.pedal).join(", ")}; it needs ${inTenths(needed)} s`,
-        figure: short.seconds,
-        limit: needed,
-        unit: "seconds",
-        source: move.source,
-        remedy:
-          "Respell the notes so that other strings give them, leave a beat before the change, or use a second harp",
-      });
-    }
+    const waits = change.moved.filter((pedal) => lastUse.has(pedal))
+      .map((pedal) => ({ pedal, seconds: Math.max(0, now - lastUse.get(pedal)!) }));
+    places.push(...hurriedFeet(waits, move).map((said) => finding(judge, { ...at, ...said })));
     setting = change.setting;
-    for (const { spelling } of chord) {
-      const pedal = HARP_PEDALS.find((each) => each === spelling!.step);
-      if (pedal) lastUse.set(pedal, Math.max(now, lastUse.get(pedal) ?? now));
+    for (const { step } of asked) {
+      const pedal = HARP_PEDALS.find((each) => each === step);
+      if (pedal) use(pedal, now);
     }
     for (const { note, glissando } of lines) {
       const end = clock(glissandoEnd(note, glissando).onsetTicks);
-      for (const pedal of HARP_PEDALS) lastUse.set(pedal, Math.max(end, lastUse.get(pedal) ?? end));
+      for (const pedal of HARP_PEDALS) use(pedal, end);
     }
   }
   return places;
+}
+
+/** Feet that have to move a pedal sooner than they can, one after another, given how long ago each could begin. */
+function hurriedFeet(
+  waits: readonly { readonly pedal: HarpPedal; readonly seconds: Seconds }[],
+  move: ChangeTime,
+): readonly Omit<Said, "rule" | "severity">[] {
+  return ["left", "right"].flatMap((foot) => {
+    const own = waits.filter(({ pedal }) => LEFT_FOOT.includes(pedal) === (foot === "left"))
+      .sort((a, b) => a.seconds - b.seconds);
+    const at = own.findIndex(({ seconds }, k) => seconds < (k + 1) * move.leastSeconds);
+    if (at < 0) return [];
+    const { seconds } = own[at]!;
+    const needed = (at + 1) * move.leastSeconds;
+    return [{
+      what: `the ${foot} foot has ${inTenths(seconds)} s for ${own.length === 1 ? "pedal" : "pedals"} ${
+        own.map((w) => w.pedal).join(", ")
+      }; it needs ${inTenths(needed)} s`,
+      ...held(seconds, needed, "seconds"),
+      source: move.source,
+      remedy:
+        "Respell the notes so that other strings give them, leave a beat before the change, or use a second harp",
+    }];
+  });
 }
 
 /** Spellings of the notes a glissando is written out in. */
@@ -111,10 +111,8 @@ function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): FindingPl
   const who = lines.length > 1
     ? `${lines.length} glissandi together ask`
     : `the glissando ${pitchName(note.soundingPitch)} to ${pitchName(end.soundingPitch)} asks`;
-  return [{
-    ...judge.at,
-    onsetTicks: note.onsetTicks,
-    endTicks: Math.max(note.onsetTicks + 1, end.onsetTicks),
+  return [finding(judge, {
+    at: { onsetTicks: note.onsetTicks, endTicks: Math.max(note.onsetTicks + 1, end.onsetTicks) },
     severity: "impossible",
     rule: "glissando pedals",
     what: letter
@@ -122,13 +120,11 @@ function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): FindingPl
         forms(letter).map(spelt).join(" and ")
       }, and the ${letter} pedal gives one of them: seven pedals set seven notes to the octave`
       : `${who} for a double sharp or flat, which no pedal gives`,
-    figure: letter ? forms(letter).length : 0,
-    limit: 1,
-    unit: "forms of one letter",
+    ...held(letter ? forms(letter).length : 0, 1, "forms of one letter"),
     source: limit.source,
     remedy:
       "Respell one of the notes on the neighbouring string, keep to seven letters with one form each, or pluck the odd note by itself",
-  }];
+  })];
 }
 
 /** `C sharp`. */
@@ -169,22 +165,18 @@ export function timpaniPlaces(notes: readonly Note[], judge: Judge): FindingPlac
         : fit.reduce((a, b) => lastUse[b]! < lastUse[a]! ? b : a);
       const seconds = now - lastUse[drum]!;
       if (seconds < retune.leastSeconds) {
-        place = [{
-          ...judge.at,
-          onsetTicks: n.onsetTicks,
-          endTicks: n.onsetTicks + n.durationTicks,
+        place = [finding(judge, {
+          at: n,
           severity: "risky",
           rule: "timpani retuning",
           what: `${pitchName(n.soundingPitch)} needs a drum retuned in ${
             inTenths(seconds)
           } s; it takes ${retune.leastSeconds} s, ${retune.comfortableSeconds} s to do it calmly`,
-          figure: seconds,
-          limit: retune.leastSeconds,
-          unit: "seconds",
+          ...held(seconds, retune.leastSeconds, "seconds"),
           source: retune.source,
           remedy:
             `Keep to ${drums.length} notes at a time, leave rests before the new note, or use a second player with drums of his own`,
-        }];
+        })];
       }
       tuned[drum] = n.soundingPitch;
     }

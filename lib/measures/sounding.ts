@@ -19,9 +19,7 @@ export function soundingTicks(note: Note): Ticks {
 
 /** How the power of a note goes over time: at full strength from its start on, or dying away from there. */
 export interface PowerOverTime {
-  /** Start in ticks. */
   readonly fromTicks: Ticks;
-  /** End of the sound in ticks. */
   readonly toTicks: Ticks;
   /** Time in which the power falls to 1/e; null while it is held. */
   readonly decaySeconds: Seconds | null;

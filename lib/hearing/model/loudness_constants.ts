@@ -19,7 +19,6 @@ export interface LoudnessFigures {
   readonly offset: number;
   /** Loudness of the same sound at both ears over that at one ear. */
   readonly bothEars: number;
-  /** Where the figures are printed. */
   readonly source: string;
 }
 
@@ -85,7 +84,6 @@ const MASKING_DB: TableRows = [
 
 /** What one filter does with its excitation, filter by filter. */
 export interface FilterConstants {
-  /** The model's single figures. */
   readonly figures: LoudnessFigures;
   /** Excitation at the threshold of hearing, as power. */
   readonly threshold: Float64Array;

@@ -20,7 +20,6 @@ export interface InstrumentQuery {
 
 /** An instrument read from a name, with the key the name gives. */
 export interface NameMatch {
-  /** The instrument. */
   readonly instrument: Instrument;
   /** What is doubtful, or empty. */
   readonly note: string;

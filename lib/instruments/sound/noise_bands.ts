@@ -9,9 +9,7 @@ import { brighteningDb, MEASURED_AT_DYNAMIC } from "./spectra.ts";
 
 /** A band of noise. */
 export interface PercussionBand {
-  /** Lower edge in Hz. */
   readonly lowHz: number;
-  /** Upper edge in Hz. */
   readonly highHz: number;
   /** Level of the whole band in dB, against the instrument's strongest at mezzo-forte. */
   readonly levelDb: Decibels;

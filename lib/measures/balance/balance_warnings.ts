@@ -20,7 +20,6 @@ const WORTH_SAYING = 0.05;
 
 /** A bar in which the lead sinks. */
 export interface CoveredBar {
-  /** Bar index from 0. */
   readonly barIndex: number;
   /** Audible share of the lead. */
   readonly share: number;
@@ -30,9 +29,7 @@ export interface CoveredBar {
 
 /** A layer that sounds with the lead's notes. */
 export interface Coverer {
-  /** Layer id. */
   readonly id: string;
-  /** Its role. */
   readonly role: Role;
   /** Its parts that sound there, from top to bottom of the score. */
   readonly parts: readonly number[];
@@ -42,7 +39,6 @@ export interface Coverer {
 
 /** A layer, and the audible share the lead would have if it played two dynamics softer. */
 export interface EasedLayer extends Coverer {
-  /** Audible share of the lead. */
   readonly share: number;
 }
 
@@ -50,7 +46,6 @@ export interface EasedLayer extends Coverer {
 export interface HeardLeadNote {
   /** Layers that sound in each stretch of the note. */
   readonly stretches: readonly (readonly MomentLayer[])[];
-  /** How long it lasts. */
   readonly seconds: number;
 }
 

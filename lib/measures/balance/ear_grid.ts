@@ -9,7 +9,6 @@ export type HearingDetail = "full" | "quick";
 
 /** Filters of the ear, and how closely it is worked out what they let through. */
 export interface EarGrid extends ErbGrid {
-  /** How closely. */
   readonly detail: HearingDetail;
 }
 

@@ -9,7 +9,6 @@ import type { NoteSound } from "./note_sound.ts";
 
 /** A sound and its mean power over a stretch of time, as a share of its full power. */
 export interface Ingredient {
-  /** The sound. */
   readonly sound: NoteSound;
   /** Mean power, 0 to 1. */
   readonly share: number;
@@ -176,9 +175,7 @@ function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number
 
 /** Loudness of some sounds in quiet, and what is left of it beside others. */
 export interface SonesBeside {
-  /** Sones in quiet. */
   readonly alone: number;
-  /** Sones left beside the others. */
   readonly left: number;
 }
 
@@ -209,7 +206,6 @@ export function sonesBeside(
 
 /** One layer of a stretch. */
 export interface LayerContent {
-  /** What it is made of. */
   readonly content: Content;
   /** Share of the stretch in which it sounds. */
   readonly soundingShare: number;
@@ -217,9 +213,7 @@ export interface LayerContent {
 
 /** Loudness of all together and of each layer among the others, while it sounds. */
 export interface LayersHeard {
-  /** Sones of everything together. */
   readonly whole: number;
-  /** Sones left of each layer. */
   readonly partial: Float64Array;
   /** Sones of each layer in quiet. */
   readonly alone: Float64Array;

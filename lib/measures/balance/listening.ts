@@ -21,19 +21,14 @@ export interface BarsToHear {
 
 /** What is prepared once and asked many times. */
 export interface Listening {
-  /** The score. */
   readonly score: Score;
-  /** Who does what. */
   readonly texture: Texture;
-  /** Sounds of the notes. */
   readonly sounds: NoteSounds;
   /** Notes that sound in each bar, those held over included. */
   readonly byBar: readonly (readonly Note[])[];
-  /** Seconds of a position. */
   readonly clock: (ticks: number) => number;
   /** What sounds together in a stretch. */
   readonly momentOf: MomentReader;
-  /** Constants used. */
   readonly settings: BalanceSettings;
 }
 

@@ -10,15 +10,12 @@ import { meanPower, powerOverTime } from "../sounding.ts";
 
 /** A stretch of time judged as one moment, in ticks. */
 export interface MomentSpan {
-  /** Start. */
   readonly from: number;
-  /** End. */
   readonly to: number;
 }
 
 /** A part of a layer in a moment. */
 export interface PartOfLayer {
-  /** Part index. */
   readonly part: number;
   /** Share of the moment in which it sounds. */
   readonly share: number;
@@ -28,9 +25,7 @@ export interface PartOfLayer {
 
 /** One layer in a moment. */
 export interface MomentLayer {
-  /** Layer id. */
   readonly id: string;
-  /** Its role. */
   readonly role: Role;
   /** What it is made of, at mean power over the moment, without `fused`. */
   readonly content: Content;
@@ -49,17 +44,11 @@ export type MomentReader = (bar: number, span: MomentSpan) => readonly MomentLay
 
 /** What a {@linkcode MomentReader} needs. */
 export interface MomentInput {
-  /** The score. */
   readonly score: Score;
-  /** Who does what. */
   readonly texture: Texture;
-  /** Sounds of its notes. */
   readonly sounds: NoteSounds;
-  /** Notes that sound in each bar, those held over included. */
   readonly byBar: readonly (readonly Note[])[];
-  /** Seconds of a position. */
   readonly clock: (ticks: number) => number;
-  /** Notes that double the lead and merge with it. */
   readonly fused?: ReadonlySet<Note>;
   /** How much louder than marked leading parts play, in steps of the dynamic scale. */
   readonly leadSteps?: number;

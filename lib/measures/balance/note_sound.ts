@@ -19,27 +19,21 @@ export interface NoteSound {
   readonly id: number;
   /** Sound power in watts, all players of the part together. */
   readonly powerWatts: number;
-  /** The sound in the inner ear. */
   readonly binned: BinnedSound;
 }
 
 /** Turns a score's notes into sounds, each distinct note worked out once. */
 export interface NoteSounds {
-  /** Filters of the ear. */
   readonly grid: EarGrid;
   /** Sound of a note; `steps` is how much louder than marked it is played, in steps of the dynamic scale. */
   readonly of: (note: Note, steps?: number) => NoteSound;
-  /** Instrument of each part. */
   readonly instruments: readonly Instrument[];
 }
 
 /** Options of {@linkcode noteSounds}. */
 export interface NoteSoundOptions {
-  /** Strength of the hall in dB: how much louder a source is than at 10 m in the open. */
   readonly hallStrengthDb: number;
-  /** Distance between the ear's filters in Cam. */
   readonly gridStepCam: number;
-  /** How much louder an accented note is played, in steps of the dynamic scale. */
   readonly accentSteps: number;
 }
 

@@ -12,13 +12,11 @@ import { shareSounding } from "../sounding.ts";
 export interface Partials {
   /** Frequencies in Hz, rising. */
   readonly hz: readonly number[];
-  /** Amplitudes. */
   readonly amplitudes: readonly number[];
 }
 
 /** One note at an instant. */
 export interface SoundingNote {
-  /** The note. */
   readonly note: Note;
   /** Its partials at that instant. */
   readonly partials: Partials;

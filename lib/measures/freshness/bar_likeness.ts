@@ -29,7 +29,6 @@ export const MOST_BARS_COMPARED = 2000;
 export interface SelfSimilarity {
   /** Every bar against every other, row after row; empty for more than {@linkcode MOST_BARS_COMPARED}. */
   readonly matrix: number[];
-  /** Likeness of two bars. */
   readonly alike: (i: number, j: number) => Share;
   /** Likeness of two bars by their scoring alone. */
   readonly scoredAlike: (i: number, j: number) => Share;

@@ -13,15 +13,12 @@ import type {
 
 /** What advice is made from. */
 export interface AdviceInput {
-  /** Rows per bar. */
   readonly perBar: readonly FreshnessBar[];
-  /** Cells of each bar. */
   readonly bars: readonly (readonly RoleCell[])[];
   /** First bars of the stretches without a change, and the number of bars at the end. */
   readonly starts: readonly number[];
   /** Likeness of two bars by scoring. */
   readonly like: (i: number, j: number) => number;
-  /** Constants. */
   readonly settings: { readonly expectedAfterBars: number; readonly sameScoringFrom: number };
 }
 

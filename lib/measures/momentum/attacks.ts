@@ -7,13 +7,9 @@ import type { Seconds } from "../../base/units.ts";
 
 /** One attack of one part. */
 export interface Attack {
-  /** Part index. */
   readonly part: number;
-  /** Bar it falls in, index from 0. */
   readonly barIndex: number;
-  /** Position in ticks. */
   readonly ticks: number;
-  /** Position in seconds. */
   readonly seconds: Seconds;
   /** Strength of the beginning, 0 to 1: 1 for a tongued, bowed or struck note, less for a change under a slur. */
   readonly strength: number;
@@ -23,7 +19,6 @@ export interface Attack {
 
 /** How the strength of an attack depends on how it is played. */
 export interface AttackStrengths extends TremoloRates {
-  /** Strength of a note reached under a slur. */
   readonly slurredStrength: number;
   /** Strength of a broad, joined stroke (tenuto, portato). */
   readonly broadStrength: number;

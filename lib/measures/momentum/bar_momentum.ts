@@ -41,7 +41,6 @@ export interface BarMomentum {
 
 /** Who shares a bar. */
 export interface BarMembers {
-  /** How many there are. */
   readonly count: number;
   /** Which member a stroke belongs to, from 0; -1 for one that is always there. */
   readonly of: (stroke: DrivingAttack) => number;

@@ -4,7 +4,6 @@ import { pulsePeriodSalience } from "./pulse_salience.ts";
 
 /** Positions of the metrical grid, in order, with their weights. */
 export interface MetricGrid {
-  /** Positions in ticks. */
   readonly ticks: readonly number[];
   /** Weight of each: 0 for a downbeat, less further down. */
   readonly weights: readonly number[];
@@ -18,11 +17,9 @@ export interface BarWindow {
   readonly from: number;
   /** Index after the last. */
   readonly to: number;
-  /** Length of the bar in seconds. */
   readonly seconds: number;
   /** Mean tempo of the bar. */
   readonly ticksPerSecond: number;
-  /** Grid of the score. */
   readonly ticksPerQuarter: number;
   /** Grid of the bar and the next. */
   readonly grid: MetricGrid;

@@ -1,18 +1,10 @@
 /** What each member of a bar adds to its momentum. */
 import type { BarComponents, BarMomentum } from "./bar_momentum.ts";
+import type { MomentumLayer } from "./momentum_results.ts";
 import { EXACT_UP_TO, exactShares, shapleyShares } from "./shapley.ts";
 
 /** What one member adds. */
-export interface MemberShare {
-  /** Shapley value. */
-  readonly contribution: number;
-  /** Its standard error, 0 up to 12 members. */
-  readonly contributionError: number;
-  /** Momentum of the member alone. */
-  readonly alone: number;
-  /** What is lost without it. */
-  readonly takenAway: number;
-}
+type MemberShare = Pick<MomentumLayer, "contribution" | "contributionError" | "alone" | "takenAway">;
 
 /** Shares a bar's momentum out between its members. */
 export function barShares(

@@ -9,9 +9,7 @@ import type { Balance } from "../balance/balance_results.ts";
 
 /** What one part adds to an event. */
 export interface DrivingAttack {
-  /** Part index. */
   readonly part: number;
-  /** Layer it belongs to here. */
   readonly layer: string;
   /** Cell of the texture it falls in, bar * parts + part: where its audibility stands. */
   readonly cell: number;
@@ -23,9 +21,7 @@ export interface DrivingAttack {
 
 /** Attacks that fall together. */
 export interface DrivingEvent {
-  /** Position in ticks. */
   readonly ticks: number;
-  /** Position in seconds. */
   readonly seconds: Seconds;
   /** Strokes that can be heard; events of a bar with the same strokes share one list. */
   readonly strokes: readonly DrivingAttack[];
@@ -33,9 +29,7 @@ export interface DrivingEvent {
 
 /** A layer that attacks in a bar. */
 export interface DrivingLayer {
-  /** Layer id. */
   readonly id: string;
-  /** Its role. */
   readonly role: Role;
   /** A cell of the texture it stands in: where its audibility stands. */
   readonly cell: number;
@@ -45,7 +39,6 @@ export interface DrivingLayer {
 
 /** What drives one bar. */
 export interface DrivingBar {
-  /** Events in order of time. */
   readonly events: readonly DrivingEvent[];
   /** Layers that attack, in order of their first attack. */
   readonly layers: readonly DrivingLayer[];

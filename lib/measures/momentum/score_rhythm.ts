@@ -11,7 +11,6 @@ import { pitchTravel } from "./pitch_travel.ts";
 
 /** A bar of a score's rhythm. */
 export interface RhythmBar extends Omit<DrivingBar, "events"> {
-  /** The bar among its neighbours. */
   readonly window: BarWindow;
   /** Momentum of any layers of the bar, in the order of `layers`, for audibilities of the texture's cells. */
   readonly momentumOf: (audibilities: Float64Array) => BarMomentum;
@@ -23,11 +22,9 @@ export interface RhythmBar extends Omit<DrivingBar, "events"> {
 
 /** What a score's rhythm depends on. */
 export interface RhythmInput {
-  /** Who does what. */
   readonly texture: Texture;
   /** How clearly the layer of each cell is heard. Only who is heard at all bears on the rhythm. */
   readonly audibilities: Float64Array;
-  /** Constants of momentum. */
   readonly constants: EventConstants & BarConstants;
 }
 

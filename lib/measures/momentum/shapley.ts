@@ -22,7 +22,6 @@ export interface ShapleyOptions {
 
 /** Shares of a joint result, and how sure they are. */
 export interface ShapleyShares {
-  /** One share per member. */
   readonly shares: readonly number[];
   /** Standard error of each share: 0 where every subset was worked out. */
   readonly standardErrors: readonly number[];

@@ -1,15 +1,9 @@
 /** Passages that have a name in the score: those of its plan, or those at its rehearsal marks. */
 import type { Score } from "../../score/model.ts";
+import type { ScorePassage } from "./passages_results.ts";
 
 /** A span of bars with its name, which may be empty. */
-export interface NamedPassage {
-  /** Name; empty where the score has none. */
-  readonly name: string;
-  /** First bar, index from 0. */
-  readonly fromBarIndex: number;
-  /** Last bar, inclusive. */
-  readonly toBarIndex: number;
-}
+export type NamedPassage = Omit<ScorePassage, "begins">;
 
 /**
  * The passages that a score names itself. They are those of the plan it was written from, with bars that no row covers

@@ -17,11 +17,8 @@ import { soundingTicks } from "../sounding.ts";
 
 /** Notes of a part that the same players play on the same instrument. */
 export interface Cast {
-  /** The notes, in order. */
   readonly notes: readonly Note[];
-  /** On what. */
   readonly instrument: Instrument;
-  /** How many. */
   readonly players: number;
 }
 

@@ -18,9 +18,7 @@ import { slideGlissando } from "./slide_places.ts";
 
 /** A note and the glissandi that start on it, with the notes in which they are written out. */
 export interface WrittenOut {
-  /** Note it starts on. */
   readonly note: Note;
-  /** One of the note's. */
   readonly glissando: Glissando;
   /** Start, notes in between in the same voice, end, in order. */
   readonly written: readonly Note[];

@@ -9,25 +9,19 @@ import { slideGlissando } from "./slide_places.ts";
 
 /** One glissando with everything the rules ask of it. */
 export interface GlissandoLine {
-  /** Note it starts on. */
   readonly note: Note;
-  /** Glissando or slide. */
   readonly kind: Glissando["kind"];
   /** Sounding pitch it starts from. */
   readonly from: number;
-  /** Where it leads. */
   readonly to: number;
   /** Semitones between them. */
   readonly span: number;
   /** Its notes that are written out: start, notes in between in the same voice, end. */
   readonly written: readonly Note[];
-  /** Its length in ticks. */
   readonly lengthTicks: Ticks;
   /** Time it has, or null out of a grace note. */
   readonly seconds: Seconds | null;
-  /** What the catalogue says of the instrument. */
   readonly limit: GlissandoLimit;
-  /** Instrument, tempo and constants. */
   readonly judge: Judge;
 }
 

@@ -26,21 +26,15 @@ export interface FindingPlace extends Span, Said, Pick<PlayabilityFinding, "part
 export interface Judge {
   /** The part as findings name it. */
   readonly at: { readonly part: number; readonly partName: string };
-  /** The part itself. */
   readonly written: Part;
-  /** The score it stands in. */
   readonly score: Score;
   /** Grace notes of the part: they have no time of their own, but slides start on them. */
   readonly graces: readonly Note[];
-  /** Its instrument. */
   readonly instrument: Instrument;
-  /** Players on the line. */
   readonly players: number;
-  /** Seconds of a position. */
   readonly clock: (ticks: Ticks) => Seconds;
   /** Indexes of the bars in which most parts play loud. */
   readonly loudTutti: ReadonlySet<number>;
-  /** Constants of the measure. */
   readonly settings: PlayabilitySettings;
 }
 

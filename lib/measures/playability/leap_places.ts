@@ -16,7 +16,6 @@ interface LeapLimit {
   readonly attackedSeconds: number;
   /** The same under a slur. */
   readonly slurredSeconds: number;
-  /** Where it comes from. */
   readonly source: string;
   /** What has to move. */
   readonly moves: string;

@@ -81,9 +81,7 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
 
 /** A part whose places are wanted, with everything they depend on but the score's bars and tempos. */
 export interface PartToJudge {
-  /** The part. */
   readonly written: Part;
-  /** Its sounding notes. */
   readonly notes: readonly Note[];
   /** Bars in which most parts play loud. */
   readonly loudTutti: ReadonlySet<number>;

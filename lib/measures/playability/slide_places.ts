@@ -35,7 +35,6 @@ export function slidePositions(kind: string, soundingPitch: number): readonly nu
 
 /** One partial of one tube: what the slide alone can reach. */
 interface SlideSeries {
-  /** Which partial. */
   readonly partial: number;
   /** Sounding pitch in first position. */
   readonly top: number;

@@ -11,19 +11,14 @@ export type Manner = "ordinary" | "pizzicato" | "col legno";
 
 /** One stroke of tongue, bow or hand, or one change of note under a slur. */
 export interface Stroke {
-  /** Where it begins. */
   readonly ticks: number;
-  /** Where it ends. */
   readonly end: number;
-  /** Sounding pitch. */
   readonly pitch: number;
   /** Reached under a slur, without a stroke of its own. */
   readonly slurred: boolean;
-  /** How it is made. */
   readonly manner: Manner;
   /** Unmeasured tremolo, roll or trill: says nothing about single strokes. */
   readonly blurred: boolean;
-  /** The note it belongs to. */
   readonly note: Note;
 }
 

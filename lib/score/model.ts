@@ -414,6 +414,8 @@ export interface WrittenTuplet {
  * staves, clefs, keys and words themselves.
  */
 export interface PartNotation {
+  /** Name as the page has it, where other parts have it too and the part's own name tells them apart. */
+  readonly printedName?: string;
   /** Staves. */
   readonly staves: number;
   /** Clefs in order. */
@@ -436,7 +438,7 @@ export interface PartNotation {
 export interface Part {
   /** Id, unique in the score. */
   readonly id: string;
-  /** Name as printed, for example `Horn 1`. */
+  /** Name, for example `Horn 1`; readers tell parts of one name apart by a number. */
   readonly name: string;
   /** Catalogue id of the instrument, for example `horn in F`. */
   readonly instrument: string;

@@ -19,6 +19,7 @@ import { dynamicCurve } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
+import { distinctNames } from "./distinct_names.ts";
 import { joinTies } from "./join_ties.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { barRepeats } from "./repeat_signs.ts";
@@ -92,13 +93,28 @@ export function assembleScore(
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: raw.parts.map((p, i) => partOf(p, ticksOf, voicesOf[i]!))
-      .map((p) => ({ ...p, name: shortened(p.name) })),
+    parts: withDistinctNames(
+      raw.parts.map((p, i) => partOf(p, ticksOf, voicesOf[i]!)).map((p) => ({
+        ...p,
+        name: shortened(p.name),
+      })),
+    ),
     ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),
     notices: notices.list(),
   };
+}
+
+/** Parts told apart by their names; what the page prints is kept for the page. */
+function withDistinctNames(parts: readonly Part[]): readonly Part[] {
+  const names = distinctNames(parts.map((p) => p.name));
+  return parts.map((part, i) => {
+    const { notation } = part;
+    const name = names[i]!;
+    if (name === part.name || notation === undefined) return { ...part, name };
+    return { ...part, name, notation: { ...notation, printedName: part.name } };
+  });
 }
 
 /** Words and pauses that bend the tempo, each once, though several parts may bring it. */

@@ -83,11 +83,11 @@ function scorePart(
   id: string,
   { port, channel }: { readonly port: number; readonly channel: number },
 ): XmlNode {
-  const { name, players } = paper.part;
+  const { name, notation, players } = paper.part;
   const instruments = instrumentsOf(paper, id);
   const playing = players === 1 ? element("solo") : element("ensemble", players);
   return element("score-part", [
-    element("part-name", name),
+    element("part-name", notation?.printedName ?? name),
     ...instruments.map((i) =>
       element("score-instrument", [
         element("instrument-name", i.name),

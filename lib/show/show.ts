@@ -1,7 +1,8 @@
 import { inspect } from "node:util";
 import { denoPart } from "../base/deno.ts";
+import { escapeMarkup } from "../base/escape_markup.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
-import { escapeHtml, type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
+import { type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
 
 /** How something is shown. */
 export interface ShowOptions extends TableOptions {
@@ -83,7 +84,9 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
 function textForms(text: string): MediaForms {
   const trimmed = text.trim();
   if (/^<(!doctype html|html)\b/i.test(trimmed)) {
-    const page = `<iframe srcdoc="${escapeHtml(trimmed)}" style="width:100%;height:40em;border:0"></iframe>`;
+    const page = `<iframe srcdoc="${
+      escapeMarkup(trimmed)
+    }" style="width:100%;height:40em;border:0"></iframe>`;
     return htmlForms(page, "page");
   }
   const markup = trimmed.replace(/^<\?xml[^>]*>\s*/, "");

@@ -9,6 +9,7 @@ import {
   listOf,
 } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { type Memo, memo } from "../../base/memo.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
@@ -24,7 +25,6 @@ import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
 import { writerOf } from "./layers/writer_of.ts";
-import { type Memory, memoryOf } from "./memory.ts";
 import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
 import type { Plan } from "../plan/plan.ts";
 import { registerFor } from "./register_for.ts";
@@ -75,9 +75,9 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
   const orchestra = options.orchestra ?? orchestraByName();
   const fine = sketchOf(refineGrid(sketch.score, SETTING_GRID));
   const memories: Memories = {
-    layers: memoryOf(KEPT.layers),
-    lines: memoryOf(KEPT.lines),
-    scores: memoryOf(KEPT.scores),
+    layers: memo(KEPT.layers),
+    lines: memo(KEPT.lines),
+    scores: memo(KEPT.scores),
   };
   let layersWritten = 0;
   const numbered = (notes: readonly PlainNote[]): LayerNotes => ({ id: layersWritten++, notes });
@@ -110,7 +110,7 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
       bars: withRehearsals(score.bars, placed),
       tempos: score.tempos,
       parts: seatOf.map((seat) => seats[seat]!).map(toPart),
-      notes: memories.scores.recall(
+      notes: memories.scores(
         lines.map((line) => line.key).join("\n"),
         () => sortNotes(lines.flatMap((line) => line.notes)),
       ),
@@ -172,9 +172,9 @@ function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[
 }
 
 interface Memories {
-  readonly layers: Memory<LayerNotes>;
-  readonly lines: Memory<readonly Note[]>;
-  readonly scores: Memory<readonly Note[]>;
+  readonly layers: Memo<LayerNotes>;
+  readonly lines: Memo<readonly Note[]>;
+  readonly scores: Memo<readonly Note[]>;
 }
 
 /** What the plan is written on. */
@@ -230,7 +230,7 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
     frame.lead.map((l) => l.id),
     frame.bass.map((l) => l.id),
   ]);
-  return stage.memories.layers.recall(key, () => stage.numbered(writeLayer(p, stage, frame)));
+  return stage.memories.layers(key, () => stage.numbered(writeLayer(p, stage, frame)));
 }
 
 /** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
@@ -304,7 +304,7 @@ function lineOf(
       a.technique,
     ]),
   ]);
-  const notes = stage.memories.lines.recall(key, () => {
+  const notes = stage.memories.lines(key, () => {
     const plain = own.flatMap(({ placed, written }, i) =>
       written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
         ...n,

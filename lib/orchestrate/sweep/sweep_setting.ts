@@ -1,13 +1,16 @@
 /** Measuring the settings of a sweep one after the other, with a memory of what they share. */
 import { InputError } from "../../base/errors.ts";
+import { memo, memoOf } from "../../base/memo.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import type { HearingDetail } from "../../measures/balance/ear_grid.ts";
-import { freshness } from "../../measures/freshness/freshness.ts";
+import { freshness as freshnessOf } from "../../measures/freshness/freshness.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { judgeParts, PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
 import type { FindingPlace } from "../../measures/playability/judge.ts";
+import type { Balance } from "../../measures/balance/balance_results.ts";
+import type { Momentum } from "../../measures/momentum/momentum_results.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import type { Playability, Severity } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
@@ -15,7 +18,6 @@ import { applySettings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
 import { checkedGrid, type SweepGrid } from "./sweep_grid.ts";
-import { memoryOf } from "../realise/memory.ts";
 import type { Plan } from "../plan/plan.ts";
 import { type Realised, realiserOf } from "../realise/realiser.ts";
 import type { Sketch } from "../plan/sketch.ts";
@@ -51,102 +53,26 @@ export function settingMeasurer(job: SweepJob): (setting: number) => SweepRow {
     orchestra: job.orchestra,
     layers: job.layers ?? undefined,
   });
-  const asked = new Set(job.measures);
-  const realisers = new Map<string, (plan: Plan) => Realised>();
-  const realiserFor = (name: string | undefined) => {
-    const key = name ?? "";
-    let realiser = realisers.get(key);
-    if (realiser === undefined) {
-      const sketch = name === undefined ? job.sketch! : job.grid.sketch![name]!;
-      realiser = realiserOf(sketch, { orchestra: job.orchestra, refuseImpossible: false });
-      realisers.set(key, realiser);
-    }
-    return realiser;
-  };
-  const judged = partMemory();
-  const momentum = momentumMeasurer();
-  const textures = new WeakMap<readonly Note[], { readonly layers: string; readonly texture: Texture }>();
-  const fresh = new WeakMap<Texture, Freshness["whole"]>();
-
-  const textureFor = (score: Score): Texture => {
-    const layers = JSON.stringify(score.layers);
-    let known = textures.get(score.notes);
-    if (known?.layers !== layers) {
-      known = { layers, texture: textureOf(score) };
-      textures.set(score.notes, known);
-    }
-    return known.texture;
-  };
-  /** Freshness counts bars, not seconds: at another tempo it is the same. */
-  const freshnessFor = (score: Score, texture: Texture): Freshness["whole"] => {
-    let whole = fresh.get(texture);
-    if (whole === undefined) fresh.set(texture, whole = freshness(score, { texture }).whole);
-    return whole;
-  };
-
-  const measure = (score: Score): Partial<SweepRow> => {
-    const texture = textureFor(score);
-    const heard = asked.has("momentum") || asked.has("balance")
-      ? balance(score, { texture, detail: job.detail, warnings: false })
-      : undefined;
-    const row: { -readonly [K in keyof SweepRow]?: SweepRow[K] } = {};
-    if (heard && asked.has("momentum")) {
-      const { whole, perRole } = momentum(score, texture, heard);
-      const lead = perRole.find((r) => r.role === "lead")?.contribution ?? 0;
-      row.momentum = whole.momentum;
-      row.attackRate = whole.attackRate;
-      row.secondaryShare = whole.momentum > 0 ? Math.max(0, 1 - lead / whole.momentum) : 0;
-    }
-    if (heard && asked.has("balance")) {
-      row.audibleShare = heard.whole.audibleShare;
-      row.powerDb = heard.whole.powerDb;
-      row.handbookDb = heard.whole.handbookDb;
-    }
-    if (asked.has("freshness")) {
-      const { freshness, barsBetweenChanges } = freshnessFor(score, texture);
-      row.freshness = freshness;
-      row.barsBetweenChanges = barsBetweenChanges;
-    }
-    return row;
-  };
-  const outcomeOf = (sketchName: string | undefined, plan: Plan): Outcome => {
-    let realised: Realised;
-    try {
-      realised = realiserFor(sketchName)(plan);
-    } catch (error) {
-      if (error instanceof InputError) return { row: {}, refusal: error };
-      throw error;
-    }
-    const { score, refusalFor } = realised;
-    const found = asked.has("playability") || job.refuseImpossible ? judged(score) : undefined;
-    const counts = found && asked.has("playability") ? countsOf(found) : {};
-    const refusal = job.refuseImpossible ? refusalFor(found!.findings) : undefined;
-    return refusal ? { row: counts, refusal } : { row: { ...counts, ...measure(score) }, refusal: undefined };
-  };
+  const outcomeOf = outcomes(job);
   /** Settings of one plan, such as winds with another section size, are written and measured once. */
-  const plans = memoryOf<Outcome>(PLANS_KEPT);
-
+  const kept = memo<Outcome>(PLANS_KEPT);
   return (setting) => {
     const values = valuesOf(setting);
-    const sketchName = values.sketch === undefined ? undefined : String(values.sketch);
+    const sketch = values.sketch === undefined ? undefined : String(values.sketch);
     const plan = planOf(setting);
-    const unnamed = JSON.stringify([sketchName, { ...plan, name: "" }]);
     let own: Outcome | undefined;
-    const known = plans.recall(unnamed, () => own = outcomeOf(sketchName, plan));
+    const known = kept(JSON.stringify([sketch, { ...plan, name: "" }]), () => own = outcomeOf(sketch, plan));
     // A refusal names its plan, and with it the setting's own choices.
-    const { row, refusal } = known.refusal ? own ?? outcomeOf(sketchName, plan) : known;
-    return {
-      setting: setting + 1,
-      ...values,
-      ...NOTHING,
-      ...row,
-      refused: refusal ? reasonOf(refusal, values) : null,
-    };
+    const { row, refusal } = known.refusal ? own ?? outcomeOf(sketch, plan) : known;
+    const refused = refusal ? reasonOf(refusal, values) : null;
+    return { setting: setting + 1, ...values, ...NOTHING, ...row, refused };
   };
 }
 
 /** Plans that follow each other are the same, if any are. */
-const PLANS_KEPT = 4;
+const PLANS_KEPT = 8;
+/** The sketch is the choice that changes last. */
+const SKETCHES_KEPT = 4;
 
 /** What came of a plan. */
 interface Outcome {
@@ -154,6 +80,77 @@ interface Outcome {
   readonly row: Partial<SweepRow>;
   /** Why it was refused. */
   readonly refusal: InputError | undefined;
+}
+
+/** What becomes of plans over a sketch, which is known by its name where the grid has several. */
+function outcomes(job: SweepJob): (sketch: string | undefined, plan: Plan) => Outcome {
+  const { orchestra, measures, refuseImpossible } = job;
+  const realisers = memo<(plan: Plan) => Realised>(SKETCHES_KEPT);
+  const realiserFor = (name: string | undefined) =>
+    realisers(name ?? "", () => {
+      const sketch = name === undefined ? job.sketch! : job.grid.sketch![name]!;
+      return realiserOf(sketch, { orchestra, refuseImpossible: false });
+    });
+  const judged = partJudge();
+  const measure = scoreMeasurer(job);
+  const countsFindings = measures.includes("playability");
+  return (sketch, plan) => {
+    let realised: Realised;
+    try {
+      realised = realiserFor(sketch)(plan);
+    } catch (error) {
+      if (error instanceof InputError) return { row: {}, refusal: error };
+      throw error;
+    }
+    const { score, refusalFor } = realised;
+    const found = countsFindings || refuseImpossible ? judged(score) : undefined;
+    const counts = found && countsFindings ? countsOf(found) : {};
+    const refusal = refuseImpossible ? refusalFor(found!.findings) : undefined;
+    return refusal ? { row: counts, refusal } : { row: { ...counts, ...measure(score) }, refusal };
+  };
+}
+
+/** Everything that is measured of a setting but playability. */
+function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partial<SweepRow> {
+  const momentum = momentumMeasurer();
+  const known = memoOf((_: readonly Note[]) => memo<Heard>(2));
+  return (score) => {
+    const { texture, freshness } = known(score.notes)(JSON.stringify(score.layers), () => {
+      const texture = textureOf(score);
+      const whole = measures.includes("freshness") ? freshnessOf(score, { texture }).whole : undefined;
+      return { texture, freshness: whole };
+    });
+    const isHeard = measures.includes("momentum") || measures.includes("balance");
+    const heard = isHeard ? balance(score, { texture, detail, warnings: false }) : undefined;
+    return {
+      ...(heard && measures.includes("momentum") ? drivenRow(momentum(score, texture, heard)) : {}),
+      ...(heard && measures.includes("balance") ? heardRow(heard.whole) : {}),
+      ...(freshness === undefined ? {} : freshRow(freshness)),
+    };
+  };
+}
+
+/** What is the same of a setting at every tempo: freshness counts bars, not seconds. */
+interface Heard {
+  readonly texture: Texture;
+  readonly freshness: Freshness["whole"] | undefined;
+}
+
+function drivenRow({ whole, perRole }: Pick<Momentum, "whole" | "perRole">): Partial<SweepRow> {
+  const lead = perRole.find((r) => r.role === "lead")?.contribution ?? 0;
+  return {
+    momentum: whole.momentum,
+    attackRate: whole.attackRate,
+    secondaryShare: whole.momentum > 0 ? Math.max(0, 1 - lead / whole.momentum) : 0,
+  };
+}
+
+function heardRow({ audibleShare, powerDb, handbookDb }: Balance["whole"]): Partial<SweepRow> {
+  return { audibleShare, powerDb, handbookDb };
+}
+
+function freshRow({ freshness, barsBetweenChanges }: Freshness["whole"]): Partial<SweepRow> {
+  return { freshness, barsBetweenChanges };
 }
 
 const NOTHING: Omit<SweepRow, "setting"> = {
@@ -180,30 +177,29 @@ function reasonOf(error: InputError, values: Readonly<Record<string, unknown>>):
     : error.message;
 }
 
-function countsOf(found: Playability): Readonly<Record<"impossible" | "risky" | "tiring", number>> {
-  const gathered = gatherFindings(found.findings);
+function countsOf({ findings }: Playability): Pick<SweepRow, "impossible" | "risky" | "tiring"> {
+  const gathered = gatherFindings(findings);
   const count = (severity: Severity) => gathered.filter((f) => f.severity === severity).length;
   return { impossible: count("impossible"), risky: count("risky"), tiring: count("tiring") };
 }
 
 /** Playability that remembers parts: a line that another setting had is known by its notes, which are shared. */
-function partMemory(): (score: Score) => Playability {
+function partJudge(): (score: Score) => Playability {
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS);
-  const known = new WeakMap<Note, Map<string, readonly FindingPlace[]>>();
+  const known = memoOf((_: Note) => memo<readonly FindingPlace[]>(JUDGEMENTS_KEPT));
   return (score) => {
     const tempos = JSON.stringify(score.tempos);
     return judgeParts(score, settings, ({ written, notes, loudTutti }, find) => {
-      const first = notes[0];
+      const [first] = notes;
       if (first === undefined) return find();
-      const ofLine = known.get(first) ?? new Map<string, readonly FindingPlace[]>();
-      known.set(first, ofLine);
-      const key = `${written.name} ${playersThatMatter(written, notes)} ${tempos} ${[...loudTutti].join()}`;
-      let places = ofLine.get(key);
-      if (places === undefined) ofLine.set(key, places = find());
-      return places;
+      const players = playersThatMatter(written, notes);
+      return known(first)(`${written.name} ${players} ${tempos} ${[...loudTutti].join()}`, find);
     });
   };
 }
+
+/** Judgements of one line kept: it meets as many tempos and tuttis as the grid has. */
+const JUDGEMENTS_KEPT = 200;
 
 /** How many more than one player play matters only where notes sound together. */
 function playersThatMatter({ players }: Part, notes: readonly Note[]): number {

@@ -1,6 +1,7 @@
 /** Charts as files. */
 import { A_CHART, A_TEXT, checkArgument } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { escapeMarkup } from "../../base/escape_markup.ts";
 import { writeFiles } from "../../formats/files/write_files.ts";
 import type { Chart } from "./svg.ts";
 
@@ -66,10 +67,10 @@ const ELEMENT = 1;
 const IN_WORDS = /^(aria-|class$|id$|style$|font-family$)/;
 
 function markupOf(node: MarkupNode): string {
-  if (node.nodeType === TEXT) return escapeXml(node.textContent ?? "");
+  if (node.nodeType === TEXT) return escapeMarkup(node.textContent ?? "");
   if (node.nodeType !== ELEMENT) return "";
   const attributes = [...node.attributes].map(({ name, value }) =>
-    ` ${name}="${escapeXml(IN_WORDS.test(name) ? value : rounded(value))}"`
+    ` ${name}="${escapeMarkup(IN_WORDS.test(name) ? value : rounded(value))}"`
   ).join("");
   const children = [...node.childNodes].map(markupOf).join("");
   return children === ""
@@ -79,14 +80,6 @@ function markupOf(node: MarkupNode): string {
 
 function rounded(value: string): string {
   return value.replace(/-?\d+\.\d{3,}(e-?\d+)?/g, (number) => String(Math.round(Number(number) * 100) / 100));
-}
-
-/** Characters that XML allows no text to hold are left out. */
-function escapeXml(text: string): string {
-  return text
-    // deno-lint-ignore no-control-regex -- these are the ones
-    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]/g, "")
-    .replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
 }
 
 /**

@@ -1,3 +1,5 @@
+import { markup } from "./markup.ts";
+
 /** A row of a table: a record whose fields are the columns. */
 export type ShownRow = Readonly<Record<string, unknown>>;
 
@@ -22,28 +24,20 @@ const LONG_TEXT = 40;
 export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableOptions = {}): string {
   const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
   const columns = names.map((name) => column(name, rows.map((row) => row[name])));
-  const head = columns.map(({ name, align }) =>
-    `<th scope="col" title="${escapeHtml(name)}" style="text-align:${align}">${escapeHtml(words(name))}</th>`
+  const heads = columns.map(({ name, align }) =>
+    markup`<th scope="col" title="${name}" style="text-align:${align}">${words(name)}</th>`
   );
-  const body = rows.slice(0, most).map((_, i) =>
-    `<tr>${
-      columns.map(({ cells, align, wraps }) =>
-        `<td style="text-align:${align}${wraps ? WRAPPED : ""}">${escapeHtml(cells[i] ?? "")}</td>`
-      ).join("")
-    }</tr>`
-  );
+  const body = rows.slice(0, most).map((_, i) => {
+    const cells = columns.map(({ cells, align, wraps }) =>
+      markup`<td style="text-align:${align}${wraps ? WRAPPED : ""}">${cells[i]}</td>`
+    );
+    return markup`<tr>${cells}</tr>`;
+  });
   const left = rows.length - body.length;
-  return `<table style="font-variant-numeric:tabular-nums"><thead><tr>${head.join("")}</tr></thead>` +
-    `<tbody>${body.join("")}</tbody></table>` +
-    (left > 0 ? `<p>… and ${left} more ${left === 1 ? "row" : "rows"} (${rows.length} in all)</p>` : "");
-}
-
-/** Makes text safe inside HTML. */
-export function escapeHtml(text: string): string {
-  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll(
-    '"',
-    "&quot;",
-  );
+  const more = markup`<p>… and ${left} more ${left === 1 ? "row" : "rows"} (${rows.length} in all)</p>`;
+  const table = markup`<thead><tr>${heads}</tr></thead><tbody>${body}</tbody>`;
+  return markup`<table style="font-variant-numeric:tabular-nums">${table}</table>${left > 0 ? more : ""}`
+    .html;
 }
 
 /** How a column of text wraps: the notebook's own style may forbid it. */

@@ -1,14 +1,16 @@
 /** Bar numbers in a report as links to their place on the chart of roles. */
 import type { Score } from "../../score/model.ts";
+import { escapeMarkup } from "../../base/escape_markup.ts";
+import type { Markup } from "../drawing/markup.ts";
 
 /** What a page needs to lead to the bars of one study. */
 export interface BarLinks {
   /** Beginning of the id of every bar, followed by its index from 0. */
   readonly ids: string;
-  /** HTML in which bar numbers that follow "bar", "bars" or stand as "(8 to 15)" become links. */
-  readonly inText: (html: string) => string;
+  /** Words in which bar numbers that follow "bar", "bars" or stand as "(8 to 15)" become links. */
+  readonly inText: (words: string) => Markup;
   /** A cell that holds nothing but printed bars, such as `17` or `17–24`, as links. */
-  readonly inCell: (bars: string) => string;
+  readonly inCell: (bars: string) => Markup;
 }
 
 /** A printed number, or two joined by a dash or "to". */
@@ -26,14 +28,14 @@ export function barLinks({ bars }: Score, number: number): BarLinks {
     return index === undefined ? printed : `<a class="to-bar" href="#${ids}${index}">${name}</a>${rest}`;
   };
   const span = (from: string, joint = "", to = "") => `${link(from)}${joint}${to === "" ? "" : link(to)}`;
+  const afterWord = (_: string, word: string, from: string, joint?: string, to?: string) =>
+    word + span(from, joint, to);
+  const inBrackets = (_: string, from: string, joint: string, to: string) => `(${span(from, joint, to)})`;
   return {
     ids,
-    inText: (html) =>
-      html.replace(
-        AFTER_WORD,
-        (_, word: string, ...ends: string[]) => word + span(ends[0]!, ends[1], ends[2]),
-      )
-        .replace(IN_BRACKETS, (_, from: string, joint: string, to: string) => `(${span(from, joint, to)})`),
-    inCell: (text) => text.replace(/[0-9A-Za-z.]+/g, link),
+    inText: (words) => ({
+      html: escapeMarkup(words).replace(AFTER_WORD, afterWord).replace(IN_BRACKETS, inBrackets),
+    }),
+    inCell: (text) => ({ html: escapeMarkup(text).replace(/[0-9A-Za-z.]+/g, link) }),
   };
 }

@@ -1,4 +1,5 @@
 /** What a report is made of. */
+import { AN_ENTRY, listOf } from "../../base/arguments.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -12,3 +13,6 @@ export interface ReportEntry {
   /** What its parts do. */
   readonly texture: Texture;
 }
+
+/** What a list of them has to be. */
+export const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");

@@ -14,14 +14,14 @@ body { margin: 0; background: var(--page); color: var(--ink); font: 16px/1.55 Ch
   "DejaVu Serif", serif; overflow-wrap: break-word; }
 header, main, footer { max-width: 1200px; margin: 0 auto; padding: 0 20px; }
 header { padding-top: 36px; } footer { padding-bottom: 48px; color: var(--soft); font-size: 14px; }
-h1, h2, h3, table, nav, dl, summary, .bars, .tag { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; }
+h1, h2, h3, table, nav, dl, summary, .tag { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; }
 h1 { font-size: 30px; line-height: 1.2; margin: 0 0 4px; }
 h2 { font-size: 22px; line-height: 1.25; margin: 52px 0 10px; padding-top: 14px; border-top: 3px solid var(--accent); }
 h3 { font-size: 17px; margin: 34px 0 6px; }
 h4 { font: 600 15px/1.4 system-ui, "Helvetica Neue", Arial, sans-serif; margin: 22px 0 4px; }
 p, ul { margin: 8px 0; max-width: 74ch; } ul { padding-left: 1.2em; } li { margin: 4px 0; }
 .by { color: var(--soft); margin: 0 0 14px; }
-.how { color: var(--soft); } .caution { border-left: 4px solid var(--accent); padding: 2px 0 2px 14px; }
+.caution { border-left: 4px solid var(--accent); padding: 2px 0 2px 14px; }
 nav { font-size: 14px; margin: 18px 0; } nav a { display: inline-block; margin: 0 14px 4px 0; }
 a { color: var(--accent); }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; font-size: 14px; margin: 14px 0; }
@@ -40,12 +40,11 @@ td.t { min-width: 12em; } td.p { min-width: 7.5em; } td.a { min-width: 5.5em; }
 a.to-bar { color: inherit; text-decoration-color: var(--accent); text-underline-offset: 2px; }
 .key dt { font-weight: 600; } .key dd { max-width: 80ch; } ul.ways { margin: 2px 0; }
 tbody th.b { white-space: nowrap; } code { font-size: 12.5px; } tbody th { font-weight: 600; white-space: nowrap; }
-tr.part th { background: var(--band); padding-top: 8px; }
 .tag svg { width: 13px; height: 13px; vertical-align: -2px; margin-right: 5px; min-width: 0; display: inline; }
 details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; padding: 4px 0; }
 .source { color: var(--soft); font-size: 12.5px; }
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }
-  h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } .only-wide { display: none; } }
+  h1 { font-size: 25px; } dl { grid-template-columns: 1fr; } dt { margin-top: 6px; } }
 @media screen and (max-width: 940px) { .chart::before { content: "goes on to the right →"; position: sticky; left: 0;
   width: max-content; padding: 6px 10px 0; color: var(--soft); font: 12px system-ui, "Helvetica Neue", Arial, sans-serif; }
   .chart > svg { grid-area: 2 / 1; } .chart > .names { display: block; position: sticky; left: 0; min-width: 0;

@@ -2,10 +2,11 @@
 import { verb } from "../../measures/freshness/freshness_words.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
+import type { Score } from "../../score/model.ts";
 import type { ReportEntry } from "./report_entry.ts";
-import { findingCounts } from "../drawing/finding_counts.ts";
+import { findingCounts } from "./finding_counts.ts";
 import { spansOf } from "../drawing/spans.ts";
-import { isUnnamed, summarise, type SummaryRow } from "../drawing/summary.ts";
+import { isUnnamed, summarise, type SummaryRow } from "./summary.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
 import {
   capitalised,
@@ -237,7 +238,7 @@ export function originInWords({ texture }: ReportEntry): string {
 }
 
 /** What was assumed where the source is silent: tempo and instruments. */
-export function assumptionsInWords({ score }: ReportEntry): readonly string[] {
+export function assumptionsInWords(score: Score): readonly string[] {
   const assumed = score.tempos.filter((t) => t.origin === "assumed");
   const speeds = [...new Set(assumed.map((t) => Math.round(t.quartersPerMinute * 10) / 10))];
   const tempo = assumed.length === 0 ? [] : [

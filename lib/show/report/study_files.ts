@@ -1,5 +1,5 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
-import { A_SWITCH, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { A_SWITCH, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../../formats/files/csv.ts";
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
@@ -10,10 +10,10 @@ import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
-import type { ReportEntry } from "./report_entry.ts";
+import { ENTRIES, type ReportEntry } from "./report_entry.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
-import { summarise } from "../drawing/summary.ts";
+import { summarise } from "./summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 
 /** Options of {@linkcode studyFiles}. */
@@ -28,8 +28,6 @@ export interface StudyFilesOptions {
 
 /** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
 const ON_PAPER = { beams: true } as const;
-
-const ENTRIES = listOf(AN_ENTRY, "a list of studies with their scores and textures");
 
 /** A file of a study: its name is known before there is a study, its content is made from one. */
 interface StudyFile {

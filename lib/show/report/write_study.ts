@@ -1,7 +1,7 @@
 /** A study written into a folder of its own. */
-import { A_SWITCH, A_TEXT, AN_ENTRY, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { A_SWITCH, A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { writeFolder, type WrittenFolder } from "../../formats/files/write_folder.ts";
-import type { ReportEntry } from "./report_entry.ts";
+import { ENTRIES, type ReportEntry } from "./report_entry.ts";
 import { studyFiles, type StudyFilesOptions } from "./study_files.ts";
 
 /** Options of {@linkcode writeStudy}. */
@@ -41,11 +41,7 @@ export async function writeStudy(
   options: WriteStudyOptions = {},
 ): Promise<WrittenFolder> {
   checkArgument("write the study", folder, A_TEXT, "the folder");
-  checkArgument(
-    "write the study",
-    entries,
-    listOf(AN_ENTRY, "a list of studies with their scores and textures"),
-  );
+  checkArgument("write the study", entries, ENTRIES);
   checkOptions("write the study", options, {
     withScores: A_SWITCH,
     withParts: A_SWITCH,

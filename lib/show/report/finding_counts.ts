@@ -1,6 +1,6 @@
 /** Findings counted as a reader meets them: what several parts stumble over in the same bars counts once. */
 import type { Severity } from "../../measures/playability/playability_results.ts";
-import { SEVERITIES } from "./theme.ts";
+import { SEVERITIES } from "../drawing/theme.ts";
 
 /** How many findings of each severity there are. */
 export type FindingCounts = { readonly [K in Severity]: number };

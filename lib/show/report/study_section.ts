@@ -1,0 +1,191 @@
+/** The part of the report about one study. */
+import { maskingMatrix } from "../../measures/balance/masking.ts";
+import { momentSound } from "../../measures/balance/moment_sound.ts";
+import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
+import type { Freshness } from "../../measures/freshness/freshness_results.ts";
+import { endTicksOf, secondsOf } from "../../score/time.ts";
+import { balanceChart } from "../charts/balance.ts";
+import { freshnessChart } from "../charts/freshness.ts";
+import { loudnessShareChart } from "../charts/loudness_share.ts";
+import { maskingChart } from "../charts/masking.ts";
+import { momentSoundChart } from "../charts/moment_sound.ts";
+import { momentumChart } from "../charts/momentum.ts";
+import { playabilityChart } from "../charts/playability.ts";
+import { roleTimelineChart } from "../charts/role_timeline.ts";
+import { type BarLinks, barLinks } from "./bar_links.ts";
+import { CHART, type Draw } from "./chart_figure.ts";
+import { entryWarnings } from "./entry_warnings.ts";
+import type { ReportEntry } from "./report_entry.ts";
+import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
+import { assumptionsInWords, inShort, rolesInWords } from "./report_words.ts";
+import { lines, type Markup, markup } from "../drawing/markup.ts";
+import { capitalised, counted, percent, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
+
+/** Where a study stands on its page, and how it is told. */
+export interface StudyPlace {
+  /** Its number, from 1. */
+  readonly number: number;
+  /** Whether there are others. */
+  readonly several: boolean;
+  readonly draw: Draw;
+  /** Whether ways out and advice are given. */
+  readonly advise: boolean;
+}
+
+/** How the places of a study are told. */
+interface Advising extends Pick<StudyPlace, "draw" | "advise"> {
+  readonly links: BarLinks;
+}
+
+/** One study: in short, passage by passage, and measure by measure with its charts. */
+export function studySection(entry: ReportEntry, { number, several, draw, advise }: StudyPlace): Markup {
+  const { study, score, texture } = entry;
+  const links = barLinks(score, number);
+  const how = { links, draw, advise };
+  const kind = several ? markup` class="setting"` : "";
+  return lines([
+    markup`<section${kind}><h2 id="study-${number}">${several ? study.name : "In short"}</h2>`,
+    facts(entry),
+    markup`<ul>${inShort(entry).map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`,
+    summaryTable(entry, links),
+    markup`<h3>Who does what</h3>`,
+    markup`<p>${links.inText(rolesInWords(entry))}</p>`,
+    draw(roleTimelineChart(score, texture, { ...CHART, barIds: links.ids })),
+    momentumPart(entry, { several, draw }),
+    markup`<h3>Is the lead heard?</h3>`,
+    draw(balanceChart(study.balance, score, CHART)),
+    warnings(entry, how),
+    worstPassage(entry, how),
+    markup`<details><summary>Who makes the loudness?</summary>`,
+    draw(loudnessShareChart(study.balance, score, CHART)),
+    markup`</details>`,
+    markup`<h3>Freshness</h3>`,
+    draw(freshnessChart(study.freshness, score, CHART)),
+    freshnessList(study.freshness, how),
+    changesTable(entry, links, { several }),
+    markup`<h3>What players will stumble over</h3>`,
+    playabilityPart(entry, how),
+    markup`<p class="caution">${study.playability.caution}</p>`,
+    markup`</section>`,
+  ]);
+}
+
+/** Where settings stand side by side, so does their momentum: once more alone it folds. */
+function momentumPart(
+  { study, score }: ReportEntry,
+  { several, draw }: Pick<StudyPlace, "several" | "draw">,
+): Markup {
+  const chart = draw(momentumChart(study.momentum, score, CHART));
+  return several
+    ? markup`<details><summary>Momentum of this setting on a scale of its own</summary>${chart}</details>`
+    : markup`<h3>Momentum</h3>\n${chart}`;
+}
+
+function playabilityPart(entry: ReportEntry, { draw, links }: Advising): Markup {
+  const { score, study: { playability } } = entry;
+  if (playability.findings.length === 0) return markup`<p>Nothing by the rules.</p>`;
+  return markup`${draw(playabilityChart(playability, score, CHART))}\n${findingsTables(entry, links)}`;
+}
+
+function facts({ score, study, texture }: ReportEntry): Markup {
+  const seconds = secondsOf(score, endTicksOf(score));
+  const isAssumed = score.tempos.every((t) => t.origin === "assumed");
+  const players = score.parts.reduce((sum, p) => sum + p.players, 0);
+  const bars = counted(score.bars.length, "bar");
+  const rows: readonly (readonly [string, string])[] = [
+    ...(study.name === score.source || study.name === score.title ? [] : [["setting", study.name] as const]),
+    ["source", score.source],
+    ["parts", `${score.parts.length}, ${counted(players, "player")}`],
+    ["music", `${bars}, ${counted(score.notes.length, "note")}, ${duration(seconds)}`],
+    ["tempo", `${tempoInFull(score)}${isAssumed ? ", assumed, since the file has none" : ""}`],
+    ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
+  ];
+  const items = rows.map(([name, value]) => markup`<dt>${name}</dt><dd>${value}</dd>`);
+  const assumptions = assumptionsInWords(score).map((words) => markup`<p class="caution">${words}</p>`);
+  return markup`<dl>${items}</dl>${assumptions}`;
+}
+
+function duration(seconds: number): string {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)} min ${whole % 60} s`;
+}
+
+/** Items of a list shown in full; the rest folds. */
+const OPEN_ITEMS = 6;
+
+/** A list that folds after its first items. */
+function foldedList(heading: string, items: readonly Markup[]): Markup | undefined {
+  if (items.length === 0) return undefined;
+  const all = items.map((item) => markup`<li>${item}</li>`);
+  const open = all.length <= OPEN_ITEMS + 2 ? all.length : OPEN_ITEMS;
+  const rest = all.slice(open);
+  const folded = markup`<details><summary>${rest.length} more</summary><ul>${rest}</ul></details>`;
+  return markup`<h4>${heading}</h4><ul>${all.slice(0, open)}</ul>${rest.length === 0 ? undefined : folded}`;
+}
+
+/** What keeps the scoring fresh or lets it go stale: described, or as advice. */
+function freshnessList({ description, advice }: Freshness, { links, advise }: Advising): Markup | undefined {
+  const heading = advise ? "Advice" : "What stays and what comes back";
+  return foldedList(heading, (advise ? advice : description).map((words) => links.inText(sentence(words))));
+}
+
+/** A place, what is the matter there, and, where advice is given, a way out. */
+function warningItem(w: BalanceWarning, { score }: ReportEntry, { links, advise }: Advising): Markup {
+  const place = links.inText(capitalised(spanInWords(score, w)));
+  return markup`<strong>${place}</strong>: ${links.inText(sentence(w.what))}${
+    advise ? [" ", waysOut(w)] : ""
+  }`;
+}
+
+/** Ways out named beside what they mend; remedies.csv has all. */
+const WAYS_OUT = 3;
+
+function waysOut({ remedy, remedies = [] }: BalanceWarning): Markup {
+  if (remedies.length === 0) return markup`${sentence(remedy)}`;
+  const items = remedies.slice(0, WAYS_OUT).map(({ what, audibleShare, playable, caution }) => {
+    const care = playable ? "" : `; with care: ${caution}`;
+    return markup`<li>${capitalised(what)}: the lead keeps ${percent(audibleShare)}${care}</li>`;
+  });
+  return markup`Ways out, made in the notes and measured anew:<ul class="ways">${items}</ul>`;
+}
+
+/** Where the lead sinks, the places with figures first, then the longest; and what is low or rough. */
+function warnings(entry: ReportEntry, how: Advising): Markup {
+  const all = entryWarnings(entry, how);
+  const itemsOf = (some: readonly BalanceWarning[]) => some.map((w) => warningItem(w, entry, how));
+  const sunk = all.filter((w) => w.kind === "lead covered").sort((a, b) =>
+    Number(b.remedies !== undefined) - Number(a.remedies !== undefined) ||
+    (b.toBarIndex - b.fromBarIndex) - (a.toBarIndex - a.fromBarIndex)
+  );
+  const thick = all.filter((w) => w.kind !== "lead covered");
+  const heading = how.advise ? "Where the lead sinks, and ways out" : "Where the lead sinks";
+  return markup`${foldedList(heading, itemsOf(sunk))}${
+    foldedList("Where low intervals thicken, and what is roughest", itemsOf(thick))
+  }`;
+}
+
+/** Bars of a long passage that are looked at closely. */
+const MOST_BARS_CLOSE = 16;
+
+/** The worst passage under the glass: where advice is given, ways out with all their figures; who covers whom, one moment. */
+function worstPassage(entry: ReportEntry, { draw, links, advise }: Advising): Markup | undefined {
+  const depth = (w: BalanceWarning) => (w.toBarIndex + 1 - w.fromBarIndex) * (w.limit - w.figure);
+  const [worst] = entryWarnings(entry, { advise }).filter((w) => w.kind === "lead covered")
+    .sort((a, b) => depth(b) - depth(a));
+  if (worst === undefined) return undefined;
+  const { score, study, texture } = entry;
+  const { fromBarIndex } = worst;
+  const bars = { fromBarIndex, toBarIndex: Math.min(worst.toBarIndex, fromBarIndex + MOST_BARS_CLOSE - 1) };
+  const heard = { texture, constants: study.balance.settings };
+  const masking = maskingMatrix(score, { ...heard, ...bars });
+  const moment = momentSound(score, { ...heard, barIndex: fromBarIndex });
+  const place = spanInWords(score, worst);
+  const first = links.inText(spanInWords(score, { fromBarIndex, toBarIndex: fromBarIndex }));
+  return markup`<details><summary>The place where the lead sinks furthest, more closely: ${place}</summary>
+${advise ? remediesTable(worst) : ""}
+<h4>Who covers whom in ${links.inText(spanInWords(score, bars))}</h4>
+${draw(maskingChart(masking, CHART))}
+<h4>The beginning of ${first}, as the ear has it</h4>
+${draw(momentSoundChart(moment, CHART))}
+</details>`;
+}

@@ -113,7 +113,7 @@ function outcomes(job: SweepJob): (sketch: string | undefined, plan: Plan) => Ou
 /** Everything that is measured of a setting but playability. */
 function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partial<SweepRow> {
   const momentum = momentumMeasurer();
-  const known = memoOf((_: readonly Note[]) => memo<Heard>(2));
+  const known = memoOf((_: readonly Note[]) => memo<Timeless>(2));
   return (score) => {
     const { texture, freshness } = known(score.notes)(JSON.stringify(score.layers), () => {
       const texture = textureOf(score);
@@ -131,7 +131,7 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
 }
 
 /** What is the same of a setting at every tempo: freshness counts bars, not seconds. */
-interface Heard {
+interface Timeless {
   readonly texture: Texture;
   readonly freshness: Freshness["whole"] | undefined;
 }

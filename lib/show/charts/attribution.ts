@@ -8,6 +8,7 @@ import { chartFrame, type FrameBlock, type LegendEntry, roleFill } from "../draw
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { rowNames } from "../drawing/plot_texts.ts";
+import { patch } from "../drawing/signs.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
@@ -152,12 +153,9 @@ function withError({ contribution, contributionError }: AttributionRow): string 
 
 function legendOf(): readonly LegendEntry[] {
   const ink = { stroke: "currentColor", "stroke-width": 2 };
-  const bar = h("rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL });
-  const stroke = h("path", { d: "M11 2V14", ...ink });
-  const ring = h("circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 });
   return [
-    { sign: { drawn: bar }, label: "what it adds" },
-    { sign: { drawn: stroke }, label: "what is lost without it" },
-    { sign: { drawn: ring }, label: "what it gives alone" },
+    [patch({ fill: FILL }), "what it adds"],
+    [h("path", { d: "M11 2V14", ...ink }), "what is lost without it"],
+    [h("circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 }), "what it gives alone"],
   ];
 }

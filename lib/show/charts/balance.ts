@@ -4,10 +4,13 @@ import { namedMark } from "../drawing/named_mark.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { Balance, BalanceBar } from "../../measures/balance/balance_results.ts";
 import type { Score } from "../../score/model.ts";
-import { axisOfRows, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { axisOfRows, barsInWords } from "../drawing/bar_axis.ts";
+import { barBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
+import { type BarScale, barScale } from "../drawing/bar_scale.ts";
+import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
-import { type BarSpan, spansOf } from "../drawing/spans.ts";
+import { type NamedSpan, spansOf } from "../drawing/spans.ts";
+import { levelLine, outlined, patch } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
@@ -15,12 +18,12 @@ import { counted, numbersTogether } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
 
 const NAME = "balance";
-const MARGIN_LEFT = 52;
 const HEARD = hue("blue");
 const COVERED = hue("crimson");
 const POWER = hue("violet");
 const HANDBOOK = hue("ochre");
 const ALONE_OPACITY = 0.1;
+const ALONE = "lead alone: nothing to stand above";
 const NOTE = "The handbook's weights count players at one dynamic and ignore who is marked louder.";
 
 /**
@@ -46,75 +49,63 @@ const NOTE = "The handbook's weights count players at one dynamic and ignore who
 export function balanceChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the balance chart", balance, A_BALANCE);
   const { width, height = 330, title = "Is the lead heard?" } = checkedOptions("balance chart", options);
-  const axis = axisOfRows(balance.perBar, checkedScore("balance chart", score));
-  const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, balance.perBar.length);
+  const scale = barScale(axisOfRows(balance.perBar, checkedScore("balance chart", score)), { width });
   const { coveredBelowShare = 0.1 } = balance.settings;
   const isCovered = (b: BalanceBar) => b.audibleShare !== null && b.audibleShare < coveredBelowShare;
   const covered = spansOf(balance.perBar, (b) => isCovered(b) ? "covered" : "");
-  const share = balance.whole.audibleShare;
   return barsFrame({
     name: NAME,
-    width,
+    scale,
     title,
     note: title === "" ? NOTE : `${NOTE} ${BALANCE_CAUTION}`,
-    label: share === null
-      ? `Balance along ${counted(balance.perBar.length, "bar")}; nothing leads`
-      : `Balance along ${counted(balance.perBar.length, "bar")}; the lead keeps ${
-        share.toFixed(2)
-      } of its loudness on ` +
-        `average and is covered in ${
-          counted(covered.reduce((n, s) => n + s.toBarIndex + 1 - s.fromBarIndex, 0), "bar")
-        }`,
+    label: labelOf(balance, balance.perBar.filter(isCovered).length),
     legend: [
-      { sign: { drawn: stepSign(HEARD) }, label: "audible share of the lead" },
+      [stepSign(HEARD), "audible share of the lead"],
       covered.length > 0
-        ? { sign: { drawn: coveredSign() }, label: "lead covered" }
-        : { sign: { drawn: dashSign(COVERED) }, label: "below this line it would be covered" },
-      { sign: { drawn: patchSign(POWER) }, label: "by sound power" },
-      { sign: { drawn: dashSign(HANDBOOK) }, label: "by the handbook's weights" },
+        ? [coveredSign(), "lead covered"]
+        : [dashSign(COVERED), "below this line it would be covered"],
+      [patch({ fill: POWER, "fill-opacity": 0.55 }), "by sound power"],
+      [dashSign(HANDBOOK), "by the handbook's weights"],
       ...(balance.perBar.some((b) => b.leadAlone)
-        ? [{ sign: { drawn: aloneSign() }, label: "lead alone: nothing to stand above" }]
+        ? [[patch({ fill: "currentColor", "fill-opacity": ALONE_OPACITY }), ALONE] as const]
         : []),
     ],
-    axis,
-    marginLeft: MARGIN_LEFT,
     panels: [
-      leadPanel(balance, { axis, pixelsPerBar }),
-      sharePanel(balance, covered, { axis, height: height * 0.5, pixelsPerBar, coveredBelowShare }),
-      levelPanel(balance, { axis, height: height * 0.5, pixelsPerBar }),
+      leadPanel(balance, scale),
+      sharePanel(balance, scale, { covered, coveredBelowShare, height: height * 0.5 }),
+      levelPanel(balance, scale, height * 0.5),
     ],
   });
 }
 
+function labelOf({ perBar, whole }: Balance, covered: number): string {
+  const along = `Balance along ${counted(perBar.length, "bar")}; `;
+  if (whole.audibleShare === null) return `${along}nothing leads`;
+  return `${along}the lead keeps ${
+    whole.audibleShare.toFixed(2)
+  } of its loudness on average and is covered in ${counted(covered, "bar")}`;
+}
+
 /** Who leads, as a strip of names. */
-function leadPanel(
-  balance: Balance,
-  { axis, pixelsPerBar }: { readonly axis: BarAxis; readonly pixelsPerBar: number },
-): BarPanel {
-  const leads = spansOf(balance.perBar, (b) => b.lead);
-  const names = leads.flatMap((s) => {
-    const x = MARGIN_LEFT + (s.fromBarIndex - axis.fromBarIndex) * pixelsPerBar + 4;
-    const text = fitText(numbersTogether(s.name), 10, (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar - 7);
-    const title = `${s.name} ${s.name.includes(" + ") ? "lead" : "leads"}, ${
-      barsInWords(axis, s.fromBarIndex, s.toBarIndex)
-    }`;
-    return text === "" ? [] : [svgText({ text, x, y: 13, size: 10, title })];
+function leadPanel({ perBar }: Balance, { axis, pixelsPerBar, xOf }: BarScale): BarPanel {
+  const leads = spansOf(perBar, (b) => b.lead);
+  const names = leads.flatMap(({ name, fromBarIndex, toBarIndex }) => {
+    const room = (toBarIndex + 1 - fromBarIndex) * pixelsPerBar - 7;
+    const text = fitText(numbersTogether(name), 10, room);
+    const leading = name.includes(" + ") ? "lead" : "leads";
+    const title = `${name} ${leading}, ${barsInWords(axis, fromBarIndex, toBarIndex)}`;
+    return text === "" ? [] : [svgText({ text, x: xOf(fromBarIndex) + 4, y: 13, size: 10, title })];
   });
   return {
     heading: "who leads",
     height: 20,
     domain: [0, 1],
     marks: [
-      Plot.rect(leads, {
-        x1: (s: BarSpan) => s.fromBarIndex,
-        x2: (s: BarSpan) => s.toBarIndex + 1,
-        y1: () => 0,
-        y2: () => 1,
+      barBoxes("leads", leads, {
         insetRight: pixelsPerBar > 3 ? 1 : 0,
         fill: "currentColor",
-        fillOpacity: (_: BarSpan, i: number) => i % 2 === 0 ? 0.07 : 0.15,
-        title: (s: BarSpan) => `${s.name}, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
-        ...namedMark("leads"),
+        fillOpacity: (_, i) => i % 2 === 0 ? 0.07 : 0.15,
+        title: (s) => `${s.name}, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
       }),
     ],
     over: [h("g", { "aria-label": "lead names" }, ...names)],
@@ -122,146 +113,112 @@ function leadPanel(
 }
 
 function sharePanel(
-  balance: Balance,
-  covered: readonly BarSpan[],
-  { axis, height, pixelsPerBar, coveredBelowShare }: {
-    readonly axis: BarAxis;
-    readonly pixelsPerBar: number;
-    readonly height: number;
+  { perBar }: Balance,
+  scale: BarScale,
+  { covered, coveredBelowShare, height }: {
+    readonly covered: readonly NamedSpan[];
     readonly coveredBelowShare: number;
+    readonly height: number;
   },
 ): BarPanel {
-  const known = balance.perBar.filter((b) => b.audibleShare !== null);
   return {
     heading: "share of the lead's loudness that is left beside the rest: 1 all, 0 inaudible",
     height,
     domain: [0, 1],
     marks: [
       ...valueAxis({ bottom: 0, top: 1, height }),
-      Plot.rect(covered, {
-        x1: (s: BarSpan) => s.fromBarIndex,
-        x2: (s: BarSpan) => s.toBarIndex + 1,
-        y1: () => 0,
-        y2: () => 1,
+      barBoxes("covered", covered, {
         fill: COVERED,
         fillOpacity: 0.13,
-        title: (s: BarSpan) => `the lead is covered, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
-        ...namedMark("covered"),
+        title: (s) => `the lead is covered, ${barsInWords(scale.axis, s.fromBarIndex, s.toBarIndex)}`,
       }),
-      Plot.rect(known, {
-        x1: (b: BalanceBar) => b.barIndex,
-        x2: (b: BalanceBar) => b.barIndex + 1,
-        y1: () => 0,
-        y2: (b: BalanceBar) => b.audibleShare ?? 0,
+      barBoxes("audible-share", perBar.filter((b) => b.audibleShare !== null), {
+        y2: (b) => b.audibleShare ?? 0,
         fill: HEARD,
         fillOpacity: 0.35,
-        title: (b: BalanceBar) =>
-          `bar ${b.bar}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
-        ...namedMark("audible-share"),
+        title: (b) => `bar ${b.bar}: ${b.lead} keeps ${(b.audibleShare ?? 0).toFixed(2)} of its loudness`,
       }),
-      Plot.line(steps(balance.perBar, (b) => b.audibleShare), {
-        x: "x",
-        y: "y",
+      stepLine("audible-share-line", stepsOf(perBar, (b) => b.audibleShare), {
         stroke: HEARD,
-        strokeWidth: pixelsPerBar > 3 ? 2 : 1,
-        ...namedMark("audible-share-line"),
+        strokeWidth: lineWidth(scale),
       }),
       Plot.ruleY([coveredBelowShare], {
         stroke: COVERED,
         strokeDasharray: "5 3",
         ...namedMark("covered-below"),
       }),
-      Plot.text(covered.filter((s) => (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar >= 50), {
-        x: (s: BarSpan) => s.fromBarIndex,
-        y: 0.94,
-        dx: 3,
-        textAnchor: "start",
-        text: () => "covered",
-        fontSize: 10,
-        fill: COVERED,
-        ...namedMark("covered-labels"),
-      }),
+      spanLabels("covered", covered, { scale, room: 50, place: { y: 0.94, fill: COVERED } }),
     ],
   };
 }
 
-function levelPanel(
-  balance: Balance,
-  { axis, height, pixelsPerBar }: {
-    readonly axis: BarAxis;
-    readonly height: number;
-    readonly pixelsPerBar: number;
-  },
-): BarPanel {
-  const values = balance.perBar.flatMap((b) => [b.powerDb, b.handbookDb]).filter((v) => v !== null);
+function levelPanel({ perBar }: Balance, scale: BarScale, height: number): BarPanel {
+  const values = perBar.flatMap((b) => [b.powerDb, b.handbookDb]).filter((v) => v !== null);
   const reach = Math.max(6, ...values.map(Math.abs));
-  const bottom = -Math.min(30, Math.ceil((values.some((v) => v < 0) ? reach : 3) / 3) * 3);
-  const top = Math.min(30, Math.ceil((values.some((v) => v > 0) ? reach : 3) / 3) * 3);
+  const end = (has: boolean) => Math.min(30, Math.ceil((has ? reach : 3) / 3) * 3);
+  const [bottom, top] = [-end(values.some((v) => v < 0)), end(values.some((v) => v > 0))];
   const inside = (v: number) => Math.max(bottom, Math.min(top, v));
-  const known = balance.perBar.filter((b) => b.powerDb !== null);
-  const alone = spansOf(balance.perBar, (b) => b.leadAlone ? "alone" : "");
+  const alone = spansOf(perBar, (b) => b.leadAlone ? "alone" : "");
   return {
     heading: "lead above (+) or below (−) the rest, dB",
     height,
     domain: [bottom, top],
     marks: [
       ...valueAxis({ bottom, top, height, signed: true }),
-      Plot.rect(known, {
-        x1: (b: BalanceBar) => b.barIndex,
-        x2: (b: BalanceBar) => b.barIndex + 1,
-        y1: () => 0,
-        y2: (b: BalanceBar) => inside(b.powerDb ?? 0),
-        insetRight: pixelsPerBar > 5 ? 1 : 0,
+      barBoxes("power-difference", perBar.filter((b) => b.powerDb !== null), {
+        y2: (b) => inside(b.powerDb ?? 0),
+        insetRight: scale.gap,
         fill: POWER,
         fillOpacity: 0.55,
-        title: (b: BalanceBar) =>
+        title: (b) =>
           `bar ${b.bar}: ${b.lead} ${decibels(b.powerDb)} against the rest by power, ` +
           `${decibels(b.handbookDb)} by the handbook`,
-        ...namedMark("power-difference"),
       }),
-      Plot.line(steps(balance.perBar, (b) => b.handbookDb === null ? null : inside(b.handbookDb)), {
-        x: "x",
-        y: "y",
-        stroke: HANDBOOK,
-        strokeWidth: pixelsPerBar > 3 ? 2 : 1,
-        strokeDasharray: "4 2",
-        ...namedMark("handbook-difference"),
-      }),
+      stepLine(
+        "handbook-difference",
+        stepsOf(perBar, (b) => b.handbookDb === null ? null : inside(b.handbookDb)),
+        {
+          stroke: HANDBOOK,
+          strokeWidth: lineWidth(scale),
+          strokeDasharray: "4 2",
+        },
+      ),
       Plot.ruleY([0], { strokeOpacity: 0.7, ...namedMark("level") }),
-      Plot.rect(alone, {
-        x1: (s: BarSpan) => s.fromBarIndex,
-        x2: (s: BarSpan) => s.toBarIndex + 1,
+      barBoxes("alone", alone, {
         y1: bottom,
         y2: top,
         fill: "currentColor",
         fillOpacity: ALONE_OPACITY,
-        title: (s: BarSpan) => `the lead is alone, ${barsInWords(axis, s.fromBarIndex, s.toBarIndex)}`,
-        ...namedMark("alone"),
+        title: (s) => `the lead is alone, ${barsInWords(scale.axis, s.fromBarIndex, s.toBarIndex)}`,
       }),
-      Plot.text(alone.filter((s) => (s.toBarIndex + 1 - s.fromBarIndex) * pixelsPerBar >= 34), {
-        x: (s: BarSpan) => s.fromBarIndex,
-        y: top,
-        dx: 3,
-        dy: 8,
-        textAnchor: "start",
-        text: () => "alone",
-        fontSize: 10,
-        ...namedMark("alone-labels"),
-      }),
+      spanLabels("alone", alone, { scale, room: 34, place: { y: top, dy: 8 } }),
     ],
   };
 }
 
-/** A line with a level stretch per bar; it breaks where a bar has no value. */
-function steps(
-  bars: readonly BalanceBar[],
-  valueOf: (bar: BalanceBar) => number | null,
-): readonly { readonly x: number; readonly y: number }[] {
-  return bars.flatMap((b) => {
-    const y = valueOf(b) ?? NaN;
-    return [{ x: b.barIndex, y }, { x: b.barIndex + 1, y }];
+/** A word at the beginning of each span that has room for it. */
+function spanLabels(
+  word: string,
+  spans: readonly NamedSpan[],
+  { scale, room, place }: {
+    readonly scale: BarScale;
+    readonly room: number;
+    readonly place: Plot.TextOptions;
+  },
+): Plot.Markish {
+  const wide = spans.filter((s) => (s.toBarIndex + 1 - s.fromBarIndex) * scale.pixelsPerBar >= room);
+  return Plot.text(wide, {
+    ...place,
+    x: "fromBarIndex",
+    dx: 3,
+    textAnchor: "start",
+    text: () => word,
+    fontSize: 10,
+    ...namedMark(`${word}-labels`),
   });
 }
+
+const lineWidth = ({ pixelsPerBar }: BarScale) => pixelsPerBar > 3 ? 2 : 1;
 
 function decibels(value: number | null): string {
   return value === null ? "unknown" : `${value > 0 ? "+" : ""}${value.toFixed(1)} dB`;
@@ -276,33 +233,9 @@ function stepSign(colour: string): SVGElement {
   );
 }
 
-function patchSign(colour: string): SVGElement {
-  return h("rect", { y: 2, width: 22, height: 12, fill: colour, "fill-opacity": 0.55 });
-}
-
-function aloneSign(): SVGElement {
-  return h("rect", {
-    y: 2,
-    width: 22,
-    height: 12,
-    fill: "currentColor",
-    "fill-opacity": ALONE_OPACITY,
-  });
-}
-
-function dashSign(colour: string): SVGElement {
-  return h("path", { d: "M0 8H22", stroke: colour, "stroke-width": 2, "stroke-dasharray": "4 2" });
-}
+const dashSign = (stroke: string) => levelLine({ stroke, "stroke-width": 2, "stroke-dasharray": "4 2" });
 
 function coveredSign(): SVGElement {
-  return h("rect", {
-    x: 0.5,
-    y: 2.5,
-    width: 21,
-    height: 11,
-    fill: COVERED,
-    "fill-opacity": 0.13,
-    stroke: COVERED,
-    "stroke-dasharray": "5 3",
-  });
+  const look = { fill: COVERED, "fill-opacity": 0.13, stroke: COVERED, "stroke-dasharray": "5 3" };
+  return outlined({ y: 2.5, height: 11, ...look });
 }

@@ -9,8 +9,11 @@ import type {
 } from "../../measures/freshness/freshness_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
-import { changeNames, nameOf, type NameRoom } from "../panels/change_names.ts";
-import { barsFrame, barsWidth, MARGIN_RIGHT } from "../drawing/bars_frame.ts";
+import { changeNames, largestFirst, nameOf, type NameRoom } from "../panels/change_names.ts";
+import { barBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
+import { type BarScale, barScale, MARGIN_LEFT, MARGIN_RIGHT } from "../drawing/bar_scale.ts";
+import type { LegendEntry } from "../drawing/frame.ts";
+import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
@@ -18,12 +21,12 @@ import { counted } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
 
 const NAME = "freshness";
-const MARGIN_LEFT = 52;
 const CURVE = hue("teal");
 const CHANGE = hue("wine");
 const LABEL_SIZE = 10;
 const LABEL_LINE = 15;
 const SIDE = 12;
+const CHANGE_HEIGHT = 70;
 /** Narrower pictures list the changes, at most so many. */
 const LISTED_BELOW = 560;
 const MOST_LISTED = 10;
@@ -50,123 +53,120 @@ const MOST_LISTED = 10;
 export function freshnessChart(freshness: Freshness, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the freshness chart", freshness, A_FRESHNESS);
   const { width, height = 230, title = "Freshness" } = checkedOptions("freshness chart", options);
-  const axis = axisOfRows(freshness.perBar, checkedScore("freshness chart", score));
-  const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
-  const pixelsPerBar = bars / Math.max(1, freshness.perBar.length);
-  const xOf = (bar: number) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar;
-  const named = width < LISTED_BELOW
-    ? namesListed(freshness.changes, width)
-    : namesOnStalks(freshness.changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
-  const changeHeight = 70;
-  const curve = freshness.perBar.flatMap((b) => [
-    { x: b.barIndex, y: b.freshness },
-    { x: b.barIndex + 1, y: b.freshness },
-  ]);
-  const { whole } = freshness;
+  const scale = barScale(axisOfRows(freshness.perBar, checkedScore("freshness chart", score)), { width });
+  const { changes, perBar, whole } = freshness;
+  const average = `${whole.freshness.toFixed(2)} on average`;
   return barsFrame({
     name: NAME,
-    width,
+    scale,
     title,
-    label:
-      `Freshness along ${counted(freshness.perBar.length, "bar")}, ${
-        whole.freshness.toFixed(2)
-      } on average, with ` +
-      counted(freshness.changes.length, "change point"),
-    legend: [
-      { sign: { drawn: curveSign() }, label: "freshness" },
-      ...(freshness.changes.length > 0
-        ? [{
-          sign: { drawn: changeSign() },
-          label: "change point: the larger the dot, the more changes",
-        }]
-        : []),
-      ...(freshness.expected.length > 0
-        ? [{ sign: { drawn: expectedSign() }, label: "a change would be expected, and none comes" }]
-        : []),
-    ],
-    axis,
-    marginLeft: MARGIN_LEFT,
+    label: `Freshness along ${counted(perBar.length, "bar")}, ${average}, with ` +
+      counted(changes.length, "change point"),
+    legend: legendOf(freshness),
     panels: [
-      ...(named.height === 0 ? [] : [{
-        heading: named.isWhole ? "what changes" : "what changes: the largest changes",
-        height: named.height,
-        domain: [0, 1] as const,
-        marks: [],
-        over: [
-          h("g", { "aria-label": "changes" }, ...named.elements),
-        ],
-      }]),
-      {
-        heading: "freshness: 1 just after a thorough change, sinking towards 0 while nothing changes",
-        height: Math.max(60, height - changeHeight),
-        domain: [0, 1.06],
-        marks: [
-          ...valueAxis({ bottom: 0, top: 1, height: height - changeHeight }),
-          Plot.areaY(curve, { x: "x", y1: 0, y2: "y", fill: CURVE, fillOpacity: 0.16, ...namedMark("area") }),
-          Plot.line(curve, { x: "x", y: "y", stroke: CURVE, strokeWidth: 1.8, ...namedMark("curve") }),
-          Plot.ruleX(freshness.changes, {
-            x: (c: FreshnessChange) => c.barIndex,
-            stroke: CHANGE,
-            strokeOpacity: freshness.changes.length > 40 ? 0.2 : 0.5,
-            ...namedMark("change-lines"),
-          }),
-          Plot.dot(freshness.changes, {
-            x: (c: FreshnessChange) => c.barIndex,
-            y: 1,
-            r: (c: FreshnessChange) => 2.5 + 3.5 * c.change,
-            fill: CHANGE,
-            title: (c: FreshnessChange) => `bar ${c.bar}: ${c.what}`,
-            ...namedMark("change-points"),
-          }),
-          Plot.dot(freshness.expected, {
-            x: (e: FreshnessExpected) => e.barIndex,
-            y: 0.07,
-            r: 5,
-            symbol: "triangle",
-            stroke: CHANGE,
-            strokeWidth: 1.5,
-            fill: "none",
-            title: (e: FreshnessExpected) =>
-              `bar ${e.bar}: a change would be expected here, after ${
-                counted(e.barIndex - e.fromBarIndex, "bar")
-              } of ` +
-              `${e.bars} without one`,
-            ...namedMark("expected"),
-          }),
-          Plot.rect(freshness.perBar, {
-            x1: (b: FreshnessBar) => b.barIndex,
-            x2: (b: FreshnessBar) => b.barIndex + 1,
-            y1: () => 0,
-            y2: () => 1,
-            fill: "transparent",
-            title: (b: FreshnessBar) =>
-              `bar ${b.bar}: freshness ${b.freshness.toFixed(2)}, ${
-                counted(b.barsSinceChange, "bar")
-              } since a change` +
-              (b.lead === "" ? "" : `, led by ${b.lead}`),
-            ...namedMark("bars"),
-          }),
-        ],
-      },
-      {
-        heading: "how much changes at each bar line: 0 nothing, 1 everything",
-        height: changeHeight - 20,
-        domain: [0, 1],
-        marks: [
-          ...valueAxis({ bottom: 0, top: 1, height: changeHeight }),
-          Plot.ruleX(freshness.perBar.filter((b) => b.change > 0), {
-            x: (b: FreshnessBar) => b.barIndex,
-            y1: 0,
-            y2: (b: FreshnessBar) => b.change,
-            stroke: CHANGE,
-            strokeWidth: Math.max(1, Math.min(4, pixelsPerBar * 0.5)),
-            title: (b: FreshnessBar) => `bar ${b.bar}: ${b.change.toFixed(2)}`,
-            ...namedMark("changes-per-bar"),
-          }),
-        ],
-      },
+      ...namesPanel(changes, scale),
+      curvePanel(freshness, height - CHANGE_HEIGHT),
+      changePanel(freshness, scale),
     ],
   });
+}
+
+function legendOf({ changes, expected }: Freshness): readonly LegendEntry[] {
+  const curve = h("path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
+  const dot = h("circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
+  const triangle = h("path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
+  const entries: readonly (readonly [shown: boolean, ...LegendEntry])[] = [
+    [true, curve, "freshness"],
+    [changes.length > 0, dot, "change point: the larger the dot, the more changes"],
+    [expected.length > 0, triangle, "a change would be expected, and none comes"],
+  ];
+  return entries.flatMap(([shown, sign, label]) => shown ? [[sign, label] as const] : []);
+}
+
+/** What changes, in words; no panel where nothing does. */
+function namesPanel(changes: readonly FreshnessChange[], { width, xOf }: BarScale): readonly BarPanel[] {
+  const named = width < LISTED_BELOW
+    ? namesListed(changes, width)
+    : namesOnStalks(changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
+  if (named.height === 0) return [];
+  return [{
+    heading: named.isWhole ? "what changes" : "what changes: the largest changes",
+    height: named.height,
+    domain: [0, 1],
+    marks: [],
+    over: [h("g", { "aria-label": "changes" }, ...named.elements)],
+  }];
+}
+
+/** The curve with the change points on it, and where a change would be expected. */
+function curvePanel({ perBar, changes, expected }: Freshness, height: number): BarPanel {
+  const curve = stepsOf(perBar, (b) => b.freshness);
+  return {
+    heading: "freshness: 1 just after a thorough change, sinking towards 0 while nothing changes",
+    height: Math.max(60, height),
+    domain: [0, 1.06],
+    marks: [
+      ...valueAxis({ bottom: 0, top: 1, height }),
+      Plot.areaY(curve, { x: "x", y1: 0, y2: "y", fill: CURVE, fillOpacity: 0.16, ...namedMark("area") }),
+      stepLine("curve", curve, { stroke: CURVE, strokeWidth: 1.8 }),
+      changeLines(changes, changes.length > 40 ? 0.2 : 0.5),
+      Plot.dot(changes, {
+        x: "barIndex",
+        y: 1,
+        r: (c: FreshnessChange) => 2.5 + 3.5 * c.change,
+        fill: CHANGE,
+        title: titleOf,
+        ...namedMark("change-points"),
+      }),
+      Plot.dot(expected, {
+        x: "barIndex",
+        y: 0.07,
+        r: 5,
+        symbol: "triangle",
+        stroke: CHANGE,
+        strokeWidth: 1.5,
+        fill: "none",
+        title: ({ bar, bars, barIndex, fromBarIndex }: FreshnessExpected) =>
+          `bar ${bar}: a change would be expected here, after ${
+            counted(barIndex - fromBarIndex, "bar")
+          } of ${bars} without one`,
+        ...namedMark("expected"),
+      }),
+      barBoxes("bars", perBar, {
+        fill: "transparent",
+        title: ({ bar, freshness, barsSinceChange, lead }) =>
+          `bar ${bar}: freshness ${freshness.toFixed(2)}, ${counted(barsSinceChange, "bar")} since a change` +
+          (lead === "" ? "" : `, led by ${lead}`),
+      }),
+    ],
+  };
+}
+
+function changeLines(changes: readonly FreshnessChange[], strokeOpacity: number): Plot.Markish {
+  return Plot.ruleX(changes, { x: "barIndex", stroke: CHANGE, strokeOpacity, ...namedMark("change-lines") });
+}
+
+const titleOf = ({ bar, what }: FreshnessChange) => `bar ${bar}: ${what}`;
+
+/** How much changes at each bar line. */
+function changePanel({ perBar }: Freshness, { pixelsPerBar }: BarScale): BarPanel {
+  return {
+    heading: "how much changes at each bar line: 0 nothing, 1 everything",
+    height: CHANGE_HEIGHT - 20,
+    domain: [0, 1],
+    marks: [
+      ...valueAxis({ bottom: 0, top: 1, height: CHANGE_HEIGHT }),
+      Plot.ruleX(perBar.filter((b) => b.change > 0), {
+        x: "barIndex",
+        y1: 0,
+        y2: "change",
+        stroke: CHANGE,
+        strokeWidth: Math.max(1, Math.min(4, pixelsPerBar * 0.5)),
+        title: (b: FreshnessBar) => `bar ${b.bar}: ${b.change.toFixed(2)}`,
+        ...namedMark("changes-per-bar"),
+      }),
+    ],
+  };
 }
 
 /** What is written about the change points. */
@@ -195,7 +195,7 @@ function namesOnStalks(changes: readonly FreshnessChange[], room: Omit<NameRoom,
         y: (line + i) * LABEL_LINE + 12,
         size: LABEL_SIZE,
         halo: true,
-        title: `bar ${change.bar}: ${change.what}`,
+        title: titleOf(change),
       })
     ),
   ]);
@@ -204,11 +204,7 @@ function namesOnStalks(changes: readonly FreshnessChange[], room: Omit<NameRoom,
 
 /** In narrow pictures names have no room beside stalks: they stand one below the other, by bar. */
 function namesListed(changes: readonly FreshnessChange[], width: number): ChangeWords {
-  const shown = [...changes].sort((a, b) => b.change - a.change || a.barIndex - b.barIndex).slice(
-    0,
-    MOST_LISTED,
-  )
-    .sort((a, b) => a.barIndex - b.barIndex);
+  const shown = largestFirst(changes).slice(0, MOST_LISTED).sort((a, b) => a.barIndex - b.barIndex);
   let y = 0;
   const elements = shown.flatMap((change) =>
     nameOf(change, { size: LABEL_SIZE, wide: width - 2 * SIDE, most: 2 }).map((text, i) => {
@@ -218,21 +214,9 @@ function namesListed(changes: readonly FreshnessChange[], width: number): Change
         x: SIDE,
         y: y - 3,
         size: LABEL_SIZE,
-        title: `bar ${change.bar}: ${change.what}`,
+        title: titleOf(change),
       });
     })
   );
   return { elements, height: y === 0 ? 0 : y + 4, isWhole: shown.length === changes.length };
-}
-
-function curveSign(): SVGElement {
-  return h("path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
-}
-
-function changeSign(): SVGElement {
-  return h("circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
-}
-
-function expectedSign(): SVGElement {
-  return h("path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
 }

@@ -1,5 +1,7 @@
 import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_NUMBER, A_SCORE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
+// @ts-types="@types/d3-array"
+import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
@@ -7,15 +9,15 @@ import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { pitchName } from "../../base/units.ts";
 import { axisOfScore } from "../drawing/bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
-import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { type BarScale, barScale } from "../drawing/bar_scale.ts";
+import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
+import { type AskedBars, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
 import { roleFill } from "../drawing/frame.ts";
-import { joinedFills } from "../drawing/joined_fills.ts";
-import { namedMark } from "../drawing/named_mark.ts";
+import { joinedFills, namedMark } from "../drawing/named_mark.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, wrapText } from "../drawing/text_width.ts";
+import { fitText, movedApart, wrapText } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
+import { leftAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
 /** Options of {@linkcode layersChart}. */
@@ -38,7 +40,6 @@ interface DrawnNote {
 }
 
 const NAME = "layers";
-const MARGIN_LEFT = 52;
 const NAMES = 190;
 /** Pixels from one line of a name to the next, and lines a name has at most. */
 const LINE = 13;
@@ -78,150 +79,145 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   );
   const toBarIndex = options.toBarIndex ?? Math.min(score.bars.length - 1, fromBarIndex + 3);
   checkedSpan(score, { chart: "layers chart", fromBarIndex, toBarIndex });
-  const axis = axisOfScore(score, { fromBarIndex, toBarIndex });
-  const all = strokesOf(score, texture, { fromBarIndex, toBarIndex });
-  const strokes = all.filter((s) => !s.unpitched);
-  const pitches = strokes.map((s) => s.pitch);
-  const low = leastOf(pitches, 60) - 2;
-  const high = greatestOf(pitches, 72) + 2;
   const innerWidth = width - NAMES;
-  const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) /
-    (toBarIndex + 1 - fromBarIndex);
-  const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
-  const octaves = Array.from({ length: 11 }, (_, i) => i * 12).filter((p) => p > low && p < high);
-  const roles = ROLE_NAMES.filter((role) => all.some((s) => s.role === role));
-  const stroke = Math.max(3, Math.min(9, (height - 2) / (high - low) * 0.86));
-  const halfHeight = (s: DrawnNote) => {
-    const depth = roles.length < 2 ? 0.5 : roles.indexOf(s.role) / (roles.length - 1);
-    return stroke * (0.75 + 0.5 * depth) / 2 / (height - 2) * (high - low);
-  };
-  const names = layerLabels(score, strokes, height);
-  const tops = labelTops(names.map((l) => ({ wanted: yOf(l.pitch), lines: l.lines.length })), height);
-  const edge = innerWidth - 10;
-  const labels = names.map(({ lines, role, pitch, title }, i) => {
-    const y = tops[i]!;
-    return h(
-      "g",
-      { class: "layer-name" },
-      h("path", {
-        d: `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`,
-        fill: "none",
-        stroke: "currentColor",
-        "stroke-opacity": 0.4,
-      }),
-      h("rect", { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) }),
-      ...lines.map((text, k) =>
-        svgText({
-          text,
-          x: edge + 33,
-          y: y + 10 + k * LINE,
-          size: 11,
-          title,
-          ...(k === 0 ? { weight: 600 } : {}),
-        })
-      ),
-    );
-  });
+  const scale = barScale(axisOfScore(score, { fromBarIndex, toBarIndex }), { width: innerWidth });
+  const strokes = strokesOf(score, texture, { fromBarIndex, toBarIndex });
+  const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.role === role));
+  const bars = counted(toBarIndex + 1 - fromBarIndex, "bar");
   return barsFrame({
     name: NAME,
-    width: innerWidth,
+    scale,
     outerWidth: width,
     title,
-    label: `${counted(all.length, "note")} of ${
-      counted(toBarIndex + 1 - fromBarIndex, "bar")
-    } by pitch and role: ${roles.join(", ")}`,
+    label: `${counted(strokes.length, "note")} of ${bars} by pitch and role: ${roles.join(", ")}`,
     legend: [], // the names at the side say it
-    axis,
-    marginLeft: MARGIN_LEFT,
     panels: [
-      {
-        heading: "sounding pitch",
-        height,
-        domain: [low, high],
-        marks: [
-          Plot.ruleX(axis.numbers.map((_, i) => fromBarIndex + i), {
-            strokeOpacity: 0.2,
-            ...namedMark("bar-lines"),
-          }),
-          Plot.ruleY(octaves, { strokeOpacity: 0.12, ...namedMark("octaves") }),
-          Plot.axisY(octaves, {
-            label: null,
-            tickSize: 0,
-            tickPadding: 6,
-            fontSize: 11,
-            tickFormat: (p: number) => pitchName(p),
-          }),
-          Plot.rect(strokes, {
-            x1: (s: DrawnNote) => s.from,
-            x2: (s: DrawnNote) => s.to,
-            y1: (s: DrawnNote) => s.pitch - halfHeight(s),
-            y2: (s: DrawnNote) => s.pitch + halfHeight(s),
-            insetRight: Math.min(1.5, pixelsPerBar / 60),
-            rx: 1.5,
-            fill: (s: DrawnNote) => roleFill(NAME, s.role),
-            stroke: (s: DrawnNote) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
-            strokeOpacity: 0.45,
-            strokeWidth: 0.5,
-            title: (s: DrawnNote) => s.title,
-            ...joinedFills("notes"),
-          }),
-        ],
-        over: labels,
-      },
-      ...percussionPanel(score, {
-        strokes: all.filter((s) => s.unpitched),
-        innerWidth,
-        fromBarIndex,
-        toBarIndex,
-      }),
+      pitchPanel(score, scale, { strokes: strokes.filter((s) => !s.unpitched), roles, height }),
+      ...percussionPanel(score, scale, strokes.filter((s) => s.unpitched)),
     ],
   });
 }
 
+/** Strokes along time and pitch, and the layers named at the side. */
+function pitchPanel(
+  score: Score,
+  scale: BarScale,
+  { strokes, roles, height }: {
+    readonly strokes: readonly DrawnNote[];
+    readonly roles: readonly Role[];
+    readonly height: number;
+  },
+): BarPanel {
+  const pitches = strokes.map((s) => s.pitch);
+  const low = leastOf(pitches, 60) - 2;
+  const high = greatestOf(pitches, 72) + 2;
+  const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
+  const octaves = range(0, 128, 12).filter((p) => p > low && p < high);
+  const thick = Math.max(3, Math.min(9, (height - 2) / (high - low) * 0.86));
+  const halfHeight = (s: DrawnNote) => {
+    const depth = roles.length < 2 ? 0.5 : roles.indexOf(s.role) / (roles.length - 1);
+    return thick * (0.75 + 0.5 * depth) / 2 / (height - 2) * (high - low);
+  };
+  return {
+    heading: "sounding pitch",
+    height,
+    domain: [low, high],
+    marks: [
+      barLines(scale),
+      Plot.ruleY(octaves, { strokeOpacity: 0.12, ...namedMark("octaves") }),
+      leftAxis(octaves, pitchName),
+      noteBoxes("notes", strokes, {
+        y1: (s) => s.pitch - halfHeight(s),
+        y2: (s) => s.pitch + halfHeight(s),
+        insetRight: Math.min(1.5, scale.pixelsPerBar / 60),
+        stroke: (s) => ROLE_LOOKS[s.role].ink === "#ffffff" ? "none" : "currentColor",
+      }),
+    ],
+    over: layerNames(layerLabels(score, strokes, height), { edge: scale.width - 10, yOf, height }),
+  };
+}
+
+function barLines({ axis }: BarScale): Plot.Markish {
+  const lines = axis.numbers.map((_, i) => axis.fromBarIndex + i);
+  return Plot.ruleX(lines, { strokeOpacity: 0.2, ...namedMark("bar-lines") });
+}
+
+/** Notes as boxes with the texture of their role. */
+function noteBoxes(
+  name: string,
+  strokes: readonly DrawnNote[],
+  options: {
+    readonly y1: (s: DrawnNote) => number;
+    readonly y2: (s: DrawnNote) => number;
+    readonly insetRight: number;
+    readonly stroke: string | ((s: DrawnNote) => string);
+  },
+): Plot.Markish {
+  return Plot.rect(strokes, {
+    x1: "from",
+    x2: "to",
+    rx: 1.5,
+    fill: (s: DrawnNote) => roleFill(NAME, s.role),
+    strokeOpacity: 0.45,
+    strokeWidth: 0.5,
+    title: "title",
+    ...options,
+    ...joinedFills(name),
+  });
+}
+
+/** The names of layers right of the bars, moved apart, with lines to where they play. */
+function layerNames(
+  labels: ReturnType<typeof layerLabels>,
+  { edge, yOf, height }: {
+    readonly edge: number;
+    readonly yOf: (pitch: number) => number;
+    readonly height: number;
+  },
+): readonly SVGElement[] {
+  const boxes = labels.map((l) => ({ wanted: yOf(l.pitch) - 6, size: l.lines.length * LINE + 5 }));
+  const tops = movedApart(boxes, { from: 0, to: height });
+  return labels.map(({ lines, role, pitch, title }, i) => {
+    const y = tops[i]!;
+    const d = `M${edge} ${yOf(pitch)}L${edge + 14} ${y + 6}`;
+    return h(
+      "g",
+      { class: "layer-name" },
+      h("path", { d, fill: "none", stroke: "currentColor", "stroke-opacity": 0.4 }),
+      h("rect", { x: edge + 16, y, width: 12, height: 12, rx: 2, fill: roleFill(NAME, role) }),
+      ...lines.map((text, k) => {
+        const weight = k === 0 ? 600 : undefined;
+        return svgText({ text, x: edge + 33, y: y + 10 + k * LINE, size: 11, title, weight });
+      }),
+    );
+  });
+}
+
 /** Rows for percussion without pitch, each named at the side; none where none plays. */
-function percussionPanel(score: Score, { strokes, innerWidth, fromBarIndex, toBarIndex }: AskedBars & {
-  readonly strokes: readonly DrawnNote[];
-  readonly innerWidth: number;
-}): readonly BarPanel[] {
+function percussionPanel(score: Score, scale: BarScale, strokes: readonly DrawnNote[]): readonly BarPanel[] {
   const parts = [...new Set(strokes.map((s) => s.part))].sort((a, b) => a - b);
   if (parts.length === 0) return [];
   const row = (s: DrawnNote) => parts.indexOf(s.part);
+  const names = parts.map((part, i) => {
+    const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.part === part && s.role === role));
+    const title = `${score.parts[part]?.name ?? ""}: ${roles.join(", ")}`;
+    const text = fitText(title, 11, NAMES - 10);
+    return svgText({ text, x: scale.width - 4, y: (i + 0.5) * PERCUSSION_ROW + 4, size: 11, title });
+  });
   return [{
     heading: "percussion without pitch",
     height: parts.length * PERCUSSION_ROW,
     domain: [parts.length, 0],
     marks: [
-      Plot.ruleX(Array.from({ length: toBarIndex + 1 - fromBarIndex }, (_, i) => fromBarIndex + i), {
-        strokeOpacity: 0.2,
-        ...namedMark("bar-lines"),
-      }),
-      Plot.rect(strokes, {
-        x1: (s: DrawnNote) => s.from,
-        x2: (s: DrawnNote) => s.to,
-        y1: (s: DrawnNote) => row(s) + 0.2,
-        y2: (s: DrawnNote) => row(s) + 0.8,
+      barLines(scale),
+      noteBoxes("percussion", strokes, {
+        y1: (s) => row(s) + 0.2,
+        y2: (s) => row(s) + 0.8,
         insetRight: 1,
-        rx: 1.5,
-        fill: (s: DrawnNote) => roleFill(NAME, s.role),
         stroke: "currentColor",
-        strokeOpacity: 0.45,
-        strokeWidth: 0.5,
-        title: (s: DrawnNote) => s.title,
-        ...joinedFills("percussion"),
       }),
     ],
-    over: parts.map((part, i) => {
-      const name = score.parts[part]?.name ?? "";
-      const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.part === part && s.role === role));
-      const text = `${name}: ${roles.join(", ")}`;
-      return svgText({
-        text: fitText(text, 11, NAMES - 10),
-        x: innerWidth - 4,
-        y: (i + 0.5) * PERCUSSION_ROW + 4,
-        size: 11,
-        title: text,
-      });
-    }),
+    over: names,
   }];
 }
 
@@ -294,26 +290,4 @@ function shortened(players: readonly string[], mostLines: number): readonly stri
     if (lines.length <= mostLines) return lines.map((line) => fitText(line, 11, NAMES - 34));
   }
   return [];
-}
-
-/** Moves labels of several lines apart, so that none touches the next, in the order of their heights. */
-function labelTops(
-  labels: readonly { readonly wanted: number; readonly lines: number }[],
-  height: number,
-): readonly number[] {
-  const needed = labels.map((l) => l.lines * LINE + 5);
-  const squeeze = Math.min(1, height / Math.max(1, needed.reduce((a, b) => a + b, 0)));
-  const order = labels.map((_, i) => i).sort((a, b) => labels[a]!.wanted - labels[b]!.wanted);
-  const tops = labels.map((l) => l.wanted - 6);
-  let free = 0;
-  for (const i of order) {
-    tops[i] = Math.max(tops[i]!, free);
-    free = tops[i]! + needed[i]! * squeeze;
-  }
-  let limit = height;
-  for (const i of order.toReversed()) {
-    tops[i] = Math.min(tops[i]!, limit - needed[i]! * squeeze);
-    limit = tops[i]!;
-  }
-  return tops;
 }

@@ -1,9 +1,11 @@
+import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_STUDY, checkArgument, listOf } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
-import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { barScale } from "../drawing/bar_scale.ts";
+import { barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
@@ -11,7 +13,6 @@ import { counted } from "../drawing/words.ts";
 import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
 
 const NAME = "momenta";
-const MARGIN_LEFT = 52;
 
 const STUDIES = listOf(A_STUDY, "a list of studies");
 
@@ -43,9 +44,7 @@ export function momentumComparisonChart(
     "momentum comparison chart",
     options,
   );
-  const longest = Array.isArray(studies)
-    ? [...studies].sort((a, b) => b.momentum.perBar.length - a.momentum.perBar.length)[0]
-    : undefined;
+  const [longest] = studies.toSorted((a, b) => b.momentum.perBar.length - a.momentum.perBar.length);
   if (longest === undefined) {
     throw new InputError({
       action: "draw the momentum comparison chart",
@@ -55,32 +54,30 @@ export function momentumComparisonChart(
   }
   const measures = studies.map((s) => s.momentum);
   const axis = axisOfRows(longest.momentum.perBar, checkedScore("momentum comparison chart", score));
-  const pixelsPerBar = barsWidth({ width, marginLeft: MARGIN_LEFT }) / Math.max(1, axis.numbers.length);
-  const highest = measures.flatMap((m) => [
+  const scale = barScale(axis, { width });
+  const values = measures.flatMap((m) => [
     ...m.perBar.map((b) => b.momentum),
     ...momentumShares(m).map((s) => s.to),
   ]);
-  const top = niceTop(highest.reduce((a, b) => Math.max(a, b), 0.5));
-  const bottom = highest.reduce((a, b) => Math.min(a, b), 0);
+  const top = niceTop(greatestOf(values, 0.5));
+  const bottom = leastOf(values, 0);
   const panelHeight = height === undefined ? 110 : height / studies.length;
   return barsFrame({
     name: NAME,
-    width,
+    scale,
     title,
     note: "Driving attacks per second; one scale for all.",
     label: `Momentum of ${counted(studies.length, "setting")} along the bars: ${
       studies.map((s) => `${s.name} ${s.momentum.whole.momentum.toFixed(1)} on average`).join(", ")
     }`,
     legend: momentumLegend(measures),
-    axis,
-    marginLeft: MARGIN_LEFT,
     panels: studies.map((s) => ({
       heading: `${s.name} (mean ${s.momentum.whole.momentum.toFixed(2)})`,
       height: panelHeight,
       domain: [bottom, top] as const,
       marks: [
         ...valueAxis({ bottom, top, height: panelHeight }),
-        ...momentumMarks(s.momentum, { name: NAME, pixelsPerBar, axis }),
+        ...momentumMarks(s.momentum, NAME, scale),
       ],
     })),
   });

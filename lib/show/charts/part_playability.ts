@@ -1,13 +1,18 @@
 import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../../base/arguments.ts";
+// @ts-types="@types/d3-array"
+import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
 import { InputError } from "../../base/errors.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import type { SpeedLimit } from "../../instruments/rates.ts";
 import { registersOf } from "../../instruments/registers.ts";
 import type { Playability, PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
-import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
-import { type BarPanel, barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { axisOfScore, barsInWords, numberOf } from "../drawing/bar_axis.ts";
+import { barBoxes } from "../drawing/bar_marks.ts";
+import { type BarScale, barScale, MARGIN_LEFT } from "../drawing/bar_scale.ts";
+import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { findingsPanels } from "../panels/findings_panel.ts";
 import { type LegendEntry, severityShape } from "../drawing/frame.ts";
@@ -23,10 +28,11 @@ import {
   type RateRow,
   rateRows,
 } from "../panels/part_rows.ts";
+import { outlined } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
-import { niceTop, valueAxis } from "../drawing/value_axis.ts";
+import { leftAxis, niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted, figure } from "../drawing/words.ts";
 
 /** Options of {@linkcode partPlayabilityChart}. */
@@ -61,15 +67,11 @@ interface PanelStage {
   readonly instrument: Instrument;
   readonly notes: readonly Note[];
   readonly findings: readonly PlayabilityFinding[];
-  readonly axis: BarAxis;
-  readonly innerWidth: number;
-  readonly xOf: (bar: number) => number;
-  readonly pixelsPerBar: number;
+  readonly scale: BarScale;
   readonly settings: Playability["settings"];
 }
 
 const NAME = "part-playability";
-const MARGIN_LEFT = 52;
 /** Where a bar is narrower, in pixels, its notes are too thin to be followed and its span of pitch is drawn as well. */
 const NARROW_BAR = 12;
 const NAMES = 118;
@@ -116,56 +118,38 @@ export function partPlayabilityChart(
   });
   const index = partIndexOf(score, asked ?? playability.findings[0]?.part ?? 0);
   const part = score.parts[index]!;
-  const axis = axisOfScore(score);
-  const innerWidth = width - NAMES;
-  const pixelsPerBar = barsWidth({ width: innerWidth, marginLeft: MARGIN_LEFT }) /
-    Math.max(1, score.bars.length);
   const stage: PanelStage = {
     score,
     part,
     instrument: instrumentById(part.instrument),
     notes: notesOfPart(score, index),
     findings: playability.findings.filter((f) => f.part === index),
-    axis,
-    innerWidth,
-    xOf: (bar) => MARGIN_LEFT + (bar - axis.fromBarIndex) * pixelsPerBar,
-    pixelsPerBar,
+    scale: barScale(axisOfScore(score), { width: width - NAMES }),
     settings: playability.settings,
   };
   const breath = breathsOf(stage);
-  const rates = rateRows(score, stage.notes, {
-    instrument: stage.instrument,
-    settings: stage.settings,
-  });
-  const panels = [
-    ...(stage.instrument.unpitched ? [] : [pitchPanel(stage, height * 0.45)]),
-    ratePanel(stage, height * 0.28, rates),
-    ...(breath.length === 0 ? [] : [breathPanel(stage, height * 0.27, breath)]),
-    ...findingsPanels({ ...stage, left: MARGIN_LEFT, right: width - 10 }),
-  ];
-  const hasOutside = stage.notes.some((n) => isOutside(n, stage.instrument));
+  const rates = rateRows(score, stage.notes, stage);
   return barsFrame({
     name: NAME,
-    width: innerWidth,
+    scale: stage.scale,
     outerWidth: width,
     title: others.title ?? `${part.name}: what it asks of its player`,
     note: noteOf(stage),
-    label: `${part.name} (${stage.instrument.id}) along ${counted(score.bars.length, "bar")}: ${
-      counted(stage.findings.length, "finding")
-    }${
-      stage.findings.length === 0
-        ? ""
-        : `, ${stage.findings.map((f) => `${f.severity} ${f.rule}`).join(", ")}`
-    }`,
-    legend: legend(stage, {
-      hasOutside,
-      hasBreath: breath.length > 0,
-      hasSlurs: rates.slurred.rows.length > 0,
-    }),
-    axis,
-    marginLeft: MARGIN_LEFT,
-    panels,
+    label: labelOf(stage),
+    legend: legend(stage, { hasBreath: breath.length > 0, hasSlurs: rates.slurred.rows.length > 0 }),
+    panels: [
+      ...(stage.instrument.unpitched ? [] : [pitchPanel(stage, height * 0.45)]),
+      ratePanel(stage, height * 0.28, rates),
+      ...(breath.length === 0 ? [] : [breathPanel(stage, height * 0.27, breath)]),
+      ...findingsPanels(stage.findings, stage.scale, { left: MARGIN_LEFT, right: width - 10 }),
+    ],
   });
+}
+
+function labelOf({ part, instrument, score, findings }: PanelStage): string {
+  const along = `${part.name} (${instrument.id}) along ${counted(score.bars.length, "bar")}: `;
+  return along +
+    [counted(findings.length, "finding"), ...findings.map((f) => `${f.severity} ${f.rule}`)].join(", ");
 }
 
 function partIndexOf(score: Score, asked: number | string): number {
@@ -199,26 +183,29 @@ function belongsTo(panel: "pitch" | "rate" | "breath", { rule }: PlayabilityFind
 }
 
 /** The findings of a panel: a tint over their bars, the shape at their head. */
-function tints(stage: PanelStage, panel: "pitch" | "rate" | "breath"): {
+function tints({ findings, scale }: PanelStage, panel: "pitch" | "rate" | "breath"): {
   readonly mark: Plot.Markish;
   readonly shapes: readonly SVGElement[];
 } {
-  const own = stage.findings.filter((f) => belongsTo(panel, f));
+  const own = findings.filter((f) => belongsTo(panel, f));
+  const ends = own.flatMap(({ severity, fromBarIndex, toBarIndex }) =>
+    [fromBarIndex, toBarIndex + 1].map((x) => ({ x, stroke: SEVERITY_LOOKS[severity].colour }))
+  );
   return {
-    mark: Plot.ruleX(own.flatMap((f) => [f.fromBarIndex, f.toBarIndex + 1].map((x) => ({ x, f }))), {
-      x: (d: { readonly x: number }) => d.x,
-      stroke: (d: { readonly f: PlayabilityFinding }) => SEVERITY_LOOKS[d.f.severity].colour,
+    mark: Plot.ruleX(ends, {
+      x: "x",
+      stroke: "stroke",
       strokeOpacity: 0.6,
       strokeDasharray: "2 3",
       ...namedMark(`${panel}-findings`),
     }),
-    shapes: own.map((f) => severityShape(f.severity, { x: stage.xOf(f.fromBarIndex) + 8, y: 9 })),
+    shapes: own.map((f) => severityShape(f.severity, { x: scale.xOf(f.fromBarIndex) + 8, y: 9 })),
   };
 }
 
 /** The long heading where there is room for it, the short one where not. */
-function fitting({ innerWidth }: PanelStage, short: string, more: string): string {
-  return textWidth(short + more, 11) <= innerWidth - MARGIN_LEFT - 4 ? short + more : short;
+function fitting({ scale }: PanelStage, short: string, more: string): string {
+  return textWidth(short + more, 11) <= scale.width - MARGIN_LEFT - 4 ? short + more : short;
 }
 
 /** From the lowest to the highest note that begins in each bar. */
@@ -230,55 +217,35 @@ function bandsOf(strokes: readonly NoteStroke[]): readonly PitchBand[] {
   }));
 }
 
-/** Words right of a panel, moved apart. */
+/** Words right of a panel; those that would touch the ones above are left out. */
 function sideLabels(
-  stage: PanelStage,
+  { scale }: PanelStage,
   labels: readonly { readonly text: string; readonly y: number; readonly title?: string }[],
 ): readonly SVGElement[] {
-  const x = stage.innerWidth - 10;
   let last = -Infinity;
-  return [...labels].sort((a, b) => a.y - b.y).flatMap(({ text, y, title }) => {
+  return labels.toSorted((a, b) => a.y - b.y).flatMap(({ text: words, y, title = words }) => {
     if (y - last < 11) return [];
     last = y;
-    return [svgText({
-      text: fitText(text, 10, NAMES + 6),
-      x,
-      y: y + 3.5,
-      size: 10,
-      opacity: 0.85,
-      title: title ?? text,
-    })];
+    const text = fitText(words, 10, NAMES + 6);
+    return [svgText({ text, x: scale.width - 10, y: y + 3.5, size: 10, opacity: 0.85, title })];
   });
 }
 
 function pitchPanel(stage: PanelStage, height: number): BarPanel {
-  const { instrument, axis, score, notes, xOf, pixelsPerBar } = stage;
-  const { rangeExtreme, rangeComfortable } = instrument;
-  const pitched = notes.filter((n) => !n.unpitched);
-  const pitches = pitched.map((n) => n.soundingPitch);
-  const low = pitches.reduce((a, b) => Math.min(a, b), rangeExtreme.low) - 2;
-  const high = pitches.reduce((a, b) => Math.max(a, b), rangeExtreme.high) + 2;
-  const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
-  const strokes = pitched.map((n): NoteStroke => {
-    const from = barsAt(score, n.onsetTicks);
-    return {
-      from,
-      to: Math.max(from + 1.2 / pixelsPerBar, barsAt(score, n.onsetTicks + n.durationTicks)),
-      pitch: n.soundingPitch,
-      isOutside: isOutside(n, instrument),
-      title: `${noteName(n.soundingPitch)}, ${barsInWords(axis, Math.floor(from), Math.floor(from))}`,
-    };
-  });
-  const registers = registersOf(instrument)
-    .map((r) => ({ ...r, low: Math.max(r.low, rangeExtreme.low), high: Math.min(r.high, rangeExtreme.high) }))
-    .filter((r) => r.low <= r.high);
-  const octaves = Array.from({ length: 12 }, (_, i) => i * 12).filter((p) => p > low && p < high);
-  const ends = { x1: axis.fromBarIndex, x2: axis.toBarIndex + 1 };
+  const { instrument: { rangeExtreme }, scale } = stage;
+  const strokes = strokesOf(stage);
+  const pitches = strokes.map((s) => s.pitch);
+  const low = leastOf(pitches, rangeExtreme.low) - 2;
+  const high = greatestOf(pitches, rangeExtreme.high) + 2;
   const thick = Math.max(0.4, Math.min(0.9, (high - low) / height * 2));
+  const yOf = (pitch: number) => 1 + (high - pitch) / (high - low) * (height - 2);
   const { mark, shapes } = tints(stage, "pitch");
   const crosses = strokes.filter((s) => s.isOutside).map((s) =>
-    severityShape("impossible", { x: xOf((s.from + s.to) / 2), y: yOf(s.pitch) })
+    severityShape("impossible", { x: scale.xOf((s.from + s.to) / 2), y: yOf(s.pitch) })
   );
+  const registers = registersOf(stage.instrument)
+    .map((r) => ({ ...r, low: Math.max(r.low, rangeExtreme.low), high: Math.min(r.high, rangeExtreme.high) }))
+    .filter((r) => r.low <= r.high);
   return {
     heading: fitting(
       stage,
@@ -288,171 +255,174 @@ function pitchPanel(stage: PanelStage, height: number): BarPanel {
     height,
     domain: [low, high],
     marks: [
-      Plot.rect([rangeComfortable], {
-        ...ends,
-        y1: (r: typeof rangeComfortable) => r.low - 0.5,
-        y2: (r: typeof rangeComfortable) => r.high + 0.5,
-        fill: EASY,
-        fillOpacity: 0.55,
-        ...namedMark("at-ease"),
-      }),
-      Plot.ruleY([rangeExtreme.low - 0.5, rangeExtreme.high + 0.5], {
-        ...ends,
-        stroke: LIMIT,
-        strokeWidth: 1.4,
-        ...namedMark("reach"),
-      }),
-      Plot.ruleY(registers.slice(1).map((r) => r.low - 0.5), {
-        ...ends,
-        stroke: LIMIT,
-        strokeOpacity: 0.55,
-        strokeDasharray: "1 3",
-        ...namedMark("registers"),
-      }),
-      ...(pixelsPerBar < NARROW_BAR
-        ? [Plot.rect(bandsOf(strokes), {
-          x1: (b: PitchBand) => b.barIndex,
-          x2: (b: PitchBand) => b.barIndex + 1,
-          y1: (b: PitchBand) => b.low - thick,
-          y2: (b: PitchBand) => b.high + thick,
-          fill: PLAYED,
-          fillOpacity: 0.22,
-          ...namedMark("bands"),
-        })]
-        : []),
-      Plot.axisY(octaves, {
-        label: null,
-        tickSize: 0,
-        tickPadding: 6,
-        fontSize: 11,
-        tickFormat: (p: number) => noteName(p),
-      }),
+      ...reachMarks(stage, registers.slice(1).map((r) => r.low - 0.5)),
+      ...bandMarks(strokes, scale, thick),
+      leftAxis(range(0, 144, 12).filter((p) => p > low && p < high), noteName),
       mark,
-      Plot.rect(strokes, {
-        x1: (s: NoteStroke) => s.from,
-        x2: (s: NoteStroke) => s.to,
-        y1: (s: NoteStroke) => s.pitch - thick,
-        y2: (s: NoteStroke) => s.pitch + thick,
-        insetRight: pixelsPerBar < NARROW_BAR ? 0 : 0.4,
-        fill: (s: NoteStroke) => s.isOutside ? OVER : PLAYED,
-        title: (s: NoteStroke) => s.title,
-        ...namedMark("notes"),
-      }),
+      strokeBoxes(strokes, scale, thick),
     ],
     over: [
       h("g", { class: "outside" }, ...crosses),
       ...shapes,
       ...sideLabels(
         stage,
-        registers.map((r) => ({
-          text: r.name,
-          y: yOf((r.low + r.high) / 2),
-          title: `${r.name}, ${noteName(r.low)} to ${noteName(r.high)}: ${r.character}`,
+        registers.map(({ name, low, high, character }) => ({
+          text: name,
+          y: yOf((low + high) / 2),
+          title: `${name}, ${noteName(low)} to ${noteName(high)}: ${character}`,
         })),
       ),
     ],
   };
 }
 
+/** The notes as strokes, each wide enough to be seen. */
+function strokesOf({ notes, score, instrument, scale }: PanelStage): readonly NoteStroke[] {
+  return notes.filter((n) => !n.unpitched).map((n): NoteStroke => {
+    const from = barsAt(score, n.onsetTicks);
+    const bar = Math.floor(from);
+    return {
+      from,
+      to: Math.max(from + 1.2 / scale.pixelsPerBar, barsAt(score, n.onsetTicks + n.durationTicks)),
+      pitch: n.soundingPitch,
+      isOutside: isOutside(n, instrument),
+      title: `${noteName(n.soundingPitch)}, ${barsInWords(scale.axis, bar, bar)}`,
+    };
+  });
+}
+
+/** Where the player is at ease, how far the instrument reaches, where its registers meet. */
+function reachMarks(
+  { instrument: { rangeComfortable, rangeExtreme }, scale: { axis } }: PanelStage,
+  borders: readonly number[],
+): readonly Plot.Markish[] {
+  const ends = { x1: axis.fromBarIndex, x2: axis.toBarIndex + 1, stroke: LIMIT };
+  return [
+    barBoxes("at-ease", [axis], {
+      y1: rangeComfortable.low - 0.5,
+      y2: rangeComfortable.high + 0.5,
+      fill: EASY,
+      fillOpacity: 0.55,
+    }),
+    Plot.ruleY([rangeExtreme.low - 0.5, rangeExtreme.high + 0.5], {
+      ...ends,
+      strokeWidth: 1.4,
+      ...namedMark("reach"),
+    }),
+    Plot.ruleY(borders, { ...ends, strokeOpacity: 0.55, strokeDasharray: "1 3", ...namedMark("registers") }),
+  ];
+}
+
+/** Behind strokes too thin to be followed, the span of pitch of each bar. */
+function bandMarks(
+  strokes: readonly NoteStroke[],
+  { pixelsPerBar }: BarScale,
+  thick: number,
+): readonly Plot.Markish[] {
+  if (pixelsPerBar >= NARROW_BAR) return [];
+  const bands = bandsOf(strokes);
+  const ends = { y1: (b: PitchBand) => b.low - thick, y2: (b: PitchBand) => b.high + thick };
+  return [barBoxes("bands", bands, { ...ends, fill: PLAYED, fillOpacity: 0.22 })];
+}
+
+function strokeBoxes(
+  strokes: readonly NoteStroke[],
+  { pixelsPerBar }: BarScale,
+  thick: number,
+): Plot.Markish {
+  return Plot.rect(strokes, {
+    x1: "from",
+    x2: "to",
+    y1: (s: NoteStroke) => s.pitch - thick,
+    y2: (s: NoteStroke) => s.pitch + thick,
+    insetRight: pixelsPerBar < NARROW_BAR ? 0 : 0.4,
+    fill: (s: NoteStroke) => s.isOutside ? OVER : PLAYED,
+    title: "title",
+    ...namedMark("notes"),
+  });
+}
+
 function ratePanel(stage: PanelStage, height: number, { strokes, slurred }: Rates): BarPanel {
-  const most = (rows: readonly RateRow[]) => rows.reduce((a, r) => Math.max(a, r.perSecond), 0);
-  const { limit } = most(slurred.rows) > most(strokes.rows) ? slurred : strokes;
-  const top = niceTop(1.08 * Math.max(1, most(strokes.rows), most(slurred.rows), limit?.burstPerSecond ?? 0));
-  const yOf = (v: number) => 1 + (1 - v / top) * (height - 2);
-  const gap = Math.min(0.8, stage.pixelsPerBar * 0.08);
+  const { scale } = stage;
+  const most = ({ rows }: Rates["strokes"]) => greatestOf(rows.map((r) => r.perSecond), 0);
+  const { limit } = most(slurred) > most(strokes) ? slurred : strokes;
+  const top = niceTop(1.08 * Math.max(1, most(strokes), most(slurred), limit?.burstPerSecond ?? 0));
+  const inset = Math.min(0.8, scale.pixelsPerBar * 0.08);
   const { mark, shapes } = tints(stage, "rate");
-  const title = (what: string) => (r: RateRow) =>
-    `bar ${stage.axis.numbers[r.barIndex - stage.axis.fromBarIndex]}: ${
-      figure(r.perSecond)
-    } ${what} a second`;
-  const isOver = ({ limit: own }: Rates["strokes"]) => (r: RateRow) =>
-    own !== null && r.perSecond > own.burstPerSecond;
-  const colour = (rows: Rates["strokes"]) => (r: RateRow) => isOver(rows)(r) ? OVER : PLAYED;
+  const titled = (what: string) => (r: RateRow) =>
+    `bar ${numberOf(scale.axis, r.barIndex)}: ${figure(r.perSecond)} ${what} a second`;
+  const colour = ({ limit: own }: Rates["strokes"]) => (r: RateRow) =>
+    own !== null && r.perSecond > own.burstPerSecond ? OVER : PLAYED;
+  const boxes = (gap: number) => ({ y2: (r: RateRow) => r.perSecond, insetLeft: gap, insetRight: gap });
   return {
     heading: fitting(stage, "notes a second", `, over the fastest ${RATE_STEPS + 1} in a row of each bar`),
     height,
     domain: [0, top],
     marks: [
       ...valueAxis({ bottom: 0, top, height }),
-      ...(limit === null ? [] : [
-        Plot.rect([limit], {
-          x1: stage.axis.fromBarIndex,
-          x2: stage.axis.toBarIndex + 1,
-          y1: limit.sustainedPerSecond,
-          y2: limit.burstPerSecond,
-          fill: LIMIT,
-          fillOpacity: 0.13,
-          ...namedMark("limit"),
-        }),
-      ]),
+      ...(limit === null ? [] : [limitBand(limit, scale)]),
       mark,
-      Plot.rect(strokes.rows, {
-        x1: (r: RateRow) => r.barIndex,
-        x2: (r: RateRow) => r.barIndex + 1,
-        y1: () => 0,
-        y2: (r: RateRow) => r.perSecond,
-        insetLeft: gap,
-        insetRight: gap,
+      barBoxes("strokes", strokes.rows, {
+        ...boxes(inset),
         fill: colour(strokes),
         fillOpacity: 0.85,
-        title: title("strokes"),
-        ...namedMark("strokes"),
+        title: titled("strokes"),
       }),
-      Plot.rect(slurred.rows, {
-        x1: (r: RateRow) => r.barIndex,
-        x2: (r: RateRow) => r.barIndex + 1,
-        y1: () => 0,
-        y2: (r: RateRow) => r.perSecond,
-        insetLeft: gap * 2,
-        insetRight: gap * 2,
+      barBoxes("slurred", slurred.rows, {
+        ...boxes(inset * 2),
         fill: "none",
         stroke: colour(slurred),
         strokeWidth: 1.2,
-        title: title("notes under slurs"),
-        ...namedMark("slurred"),
+        title: titled("notes under slurs"),
       }),
-      ...(limit === null ? [] : [
-        Plot.ruleY([limit.sustainedPerSecond, limit.burstPerSecond], {
-          stroke: PAPER,
-          strokeWidth: 4,
-          strokeOpacity: 0.8,
-          ...namedMark("limit-rims"),
-        }),
-        Plot.ruleY([limit.sustainedPerSecond, limit.burstPerSecond], {
-          stroke: PAPER,
-          strokeWidth: 4,
-          strokeOpacity: 0.8,
-          ...namedMark("limit-rims"),
-        }),
-        Plot.ruleY([limit.sustainedPerSecond], { stroke: LIMIT, strokeWidth: 1.4, ...namedMark("kept-up") }),
-        Plot.ruleY([limit.burstPerSecond], {
-          stroke: LIMIT,
-          strokeWidth: 1.4,
-          strokeDasharray: "5 3",
-          ...namedMark("burst"),
-        }),
-      ]),
+      ...(limit === null ? [] : limitLines(limit)),
     ],
     over: [
       ...shapes,
-      ...(limit === null ? [] : sideLabels(stage, [
-        {
-          text: `${tenths(limit.burstPerSecond)} for a moment`,
-          y: yOf(limit.burstPerSecond),
-          title: `${limit.technique}, in a short burst`,
-        },
-        {
-          text: `${tenths(limit.sustainedPerSecond)} kept up`,
-          y: Math.max(yOf(limit.sustainedPerSecond), yOf(limit.burstPerSecond) + 12),
-          title: limit.technique,
-        },
-        {
-          text: limit.technique,
-          y: Math.max(yOf(limit.sustainedPerSecond), yOf(limit.burstPerSecond) + 12) + 12,
-        },
-      ])),
+      ...(limit === null ? [] : limitLabels(stage, limit, (v) => 1 + (1 - v / top) * (height - 2))),
     ],
   };
+}
+
+/** From what can be kept up to what goes for a moment. */
+function limitBand({ sustainedPerSecond, burstPerSecond }: SpeedLimit, { axis }: BarScale): Plot.Markish {
+  const ends = { y1: sustainedPerSecond, y2: burstPerSecond };
+  return barBoxes("limit", [axis], { ...ends, fill: LIMIT, fillOpacity: 0.13 });
+}
+
+/** Its ends as lines, with rims of paper so that they are seen upon the strokes. */
+function limitLines({ sustainedPerSecond, burstPerSecond }: SpeedLimit): readonly Plot.Markish[] {
+  const rims = () =>
+    Plot.ruleY([sustainedPerSecond, burstPerSecond], {
+      stroke: PAPER,
+      strokeWidth: 4,
+      strokeOpacity: 0.8,
+      ...namedMark("limit-rims"),
+    });
+  const line = { stroke: LIMIT, strokeWidth: 1.4 };
+  return [
+    rims(),
+    rims(), // twice, so that little shines through
+    Plot.ruleY([sustainedPerSecond], { ...line, ...namedMark("kept-up") }),
+    Plot.ruleY([burstPerSecond], { ...line, strokeDasharray: "5 3", ...namedMark("burst") }),
+  ];
+}
+
+function limitLabels(
+  stage: PanelStage,
+  { sustainedPerSecond, burstPerSecond, technique }: SpeedLimit,
+  yOf: (perSecond: number) => number,
+): readonly SVGElement[] {
+  const lower = Math.max(yOf(sustainedPerSecond), yOf(burstPerSecond) + 12);
+  return sideLabels(stage, [
+    {
+      text: `${tenths(burstPerSecond)} for a moment`,
+      y: yOf(burstPerSecond),
+      title: `${technique}, in a short burst`,
+    },
+    { text: `${tenths(sustainedPerSecond)} kept up`, y: lower, title: technique },
+    { text: technique, y: lower + 12 },
+  ]);
 }
 
 /** A figure with its tenth, where it has one. */
@@ -472,13 +442,12 @@ function breathsOf(stage: PanelStage): readonly BreathRow[] {
 /** Time without a breath climbs, and falls to nothing at each breath. */
 function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow[]): BarPanel {
   const top = niceTop(1.08 * Math.max(...rows.map((r) => Math.max(r.seconds, r.limitSeconds))));
-  const isOver = (r: BreathRow) => r.seconds > r.limitSeconds;
-  const ramps = rows.flatMap((r, i) => [
-    { x: r.from, y: 0, i, over: isOver(r) },
-    { x: r.to, y: r.seconds, i, over: isOver(r) },
-  ]);
+  const ramps = rows.flatMap((r, i) => {
+    const colour = r.seconds > r.limitSeconds ? OVER : PLAYED;
+    return [{ x: r.from, y: 0, i, colour }, { x: r.to, y: r.seconds, i, colour }];
+  });
   const { mark, shapes } = tints(stage, "breath");
-  const last = rows.at(-1)!;
+  const limitY = 1 + (1 - rows.at(-1)!.limitSeconds / top) * (height - 2);
   return {
     heading: fitting(
       stage,
@@ -495,7 +464,7 @@ function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow
         y1: 0,
         y2: "y",
         z: "i",
-        fill: (r: (typeof ramps)[number]) => r.over ? OVER : PLAYED,
+        fill: "colour",
         fillOpacity: 0.3,
         ...namedMark("breaths"),
       }),
@@ -503,14 +472,14 @@ function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow
         x: "x",
         y: "y",
         z: "i",
-        stroke: (r: (typeof ramps)[number]) => r.over ? OVER : PLAYED,
+        stroke: "colour",
         strokeWidth: 1.5,
         ...namedMark("climbs"),
       }),
       Plot.ruleY(rows, {
-        x1: (r: BreathRow) => r.from,
-        x2: (r: BreathRow) => r.to,
-        y: (r: BreathRow) => r.limitSeconds,
+        x1: "from",
+        x2: "to",
+        y: "limitSeconds",
         stroke: LIMIT,
         strokeWidth: 2.2,
         title: (r: BreathRow) =>
@@ -518,35 +487,22 @@ function breathPanel(stage: PanelStage, height: number, rows: readonly BreathRow
         ...namedMark("one-breath"),
       }),
     ],
-    over: [
-      ...shapes,
-      ...sideLabels(stage, [{
-        text: "one breath",
-        y: 1 + (1 - last.limitSeconds / top) * (height - 2),
-      }]),
-    ],
+    over: [...shapes, ...sideLabels(stage, [{ text: "one breath", y: limitY }])],
   };
 }
 
-function legend({ findings }: PanelStage, { hasOutside, hasBreath, hasSlurs }: {
-  readonly hasOutside: boolean;
-  readonly hasBreath: boolean;
-  readonly hasSlurs: boolean;
-}): readonly LegendEntry[] {
-  const patch = (attributes: Readonly<Record<string, string | number>>) =>
-    h("rect", { x: 0.5, y: 2, width: 21, height: 12, ...attributes });
+function legend(
+  { findings, notes, instrument }: PanelStage,
+  { hasBreath, hasSlurs }: { readonly hasBreath: boolean; readonly hasSlurs: boolean },
+): readonly LegendEntry[] {
+  const hasOutside = notes.some((n) => isOutside(n, instrument));
   const severities = SEVERITIES.filter((s) =>
     findings.some((f) => f.severity === s) || s === "impossible" && hasOutside
   );
   return [
-    { sign: { drawn: patch({ fill: PLAYED }) }, label: "notes, strokes" },
-    ...(hasSlurs
-      ? [{ sign: { drawn: patch({ fill: "none", stroke: PLAYED }) }, label: "with notes under slurs" }]
-      : []),
-    {
-      sign: { drawn: patch({ y: 6, height: 2.4, fill: LIMIT }) },
-      label: hasBreath ? "limits, one breath" : "limits",
-    },
-    ...severities.map((severity) => ({ sign: { severity }, label: severity })),
+    [outlined({ fill: PLAYED }), "notes, strokes"],
+    ...(hasSlurs ? [[outlined({ fill: "none", stroke: PLAYED }), "with notes under slurs"] as const] : []),
+    [outlined({ y: 6, height: 2.4, fill: LIMIT }), hasBreath ? "limits, one breath" : "limits"],
+    ...severities.map((severity) => [severity, severity] as const),
   ];
 }

@@ -1,14 +1,17 @@
+import { leastOf } from "../../base/extremes.ts";
 import { A_PLAYABILITY, A_SCORE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
 import type { Playability, PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import type { Score } from "../../score/model.ts";
-import { axisOfScore, barsInWords } from "../drawing/bar_axis.ts";
-import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
+import { type BarScale, barScale } from "../drawing/bar_scale.ts";
+import { barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { severityShape } from "../drawing/frame.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
+import { namesMargin, partNames } from "../panels/part_names.ts";
+import { textWidth } from "../drawing/text_width.ts";
 import { SEVERITIES, severityColour } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
 
@@ -45,61 +48,23 @@ export function playabilityChart(
     "playability chart",
     options,
   );
-  const axis = axisOfScore(score);
-  const parts = score.parts.flatMap((p, part) =>
-    playability.findings.some((f) => f.part === part) ? [{ part, name: p.name }] : []
+  const parts = score.parts.flatMap(({ name }, part) =>
+    playability.findings.some((f) => f.part === part) ? [{ part, name }] : []
   );
-  const rowOf = new Map(parts.map((p, row) => [p.part, row]));
+  const names = parts.map((p) => p.name);
+  const scale = barScale(axisOfScore(score), { width, marginLeft: namesMargin(names, width) });
   const rowHeight = height === undefined ? ROW : height / Math.max(1, parts.length);
-  const longest = Math.max(60, ...parts.map((p) => textWidth(p.name, 11) + 14));
-  const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
-  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, score.bars.length);
-  const xOf = (bar: number) => marginLeft + bar * pixelsPerBar;
-  const yOf = (f: PlayabilityFinding) => ((rowOf.get(f.part) ?? 0) + 0.5) * rowHeight + 1;
-  const placed = placeOf(playability.findings, score, xOf);
-  const worstLast = [...placed].reverse();
-  const shapes = worstLast.map(({ finding, x }) =>
-    h("g", {
-      class: `finding ${finding.severity}`,
-      title:
-        `${finding.partName}, ${
-          barsInWords(axis, finding.fromBarIndex, finding.toBarIndex)
-        }: ${finding.severity}: ` +
-        `${finding.what}. ${finding.remedy}`,
-    }, severityShape(finding.severity, { x, y: yOf(finding) }))
-  );
-  const words = wordsOf(placed, width).map(({ finding, x, text }) =>
-    svgText({ text, x: x + 9, y: yOf(finding) + 3.5, size: 10, halo: true })
-  );
-  const names = parts.map((p, row) =>
-    svgText({
-      text: fitText(p.name, 11, marginLeft - 14),
-      x: marginLeft - 8,
-      y: (row + 0.5) * rowHeight + 5,
-      anchor: "end",
-      title: p.name,
-    })
-  );
-  const clear = score.parts.length - parts.length;
-  const note = parts.length === 0
-    ? `No finding in ${counted(score.parts.length, "part")}.`
-    : clear === 0
-    ? ""
-    : `${clear} of ${counted(score.parts.length, "part")} without a finding ${
-      clear === 1 ? "is" : "are"
-    } left out.`;
+  const middleOf = (f: PlayabilityFinding) => parts.findIndex((p) => p.part === f.part) + 0.5;
+  const placed = placeOf(playability.findings, score, scale)
+    .map((p) => ({ ...p, y: middleOf(p.finding) * rowHeight + 1 }));
   return barsFrame({
     name: NAME,
-    width,
+    scale,
     title,
-    note,
+    note: noteOf(score.parts.length, parts.length),
     label: `Playability findings: ${SEVERITIES.map((s) => `${playability.whole[s]} ${s}`).join(", ")}`,
-    legend: SEVERITIES.filter((s) => playability.findings.some((f) => f.severity === s)).map((severity) => ({
-      sign: { severity },
-      label: severity,
-    })),
-    axis,
-    marginLeft,
+    legend: SEVERITIES.filter((s) => playability.findings.some((f) => f.severity === s))
+      .map((severity) => [severity, severity] as const),
     panels: [{
       heading: "",
       height: Math.max(1, parts.length) * rowHeight + 2,
@@ -109,7 +74,7 @@ export function playabilityChart(
         Plot.ruleY(playability.findings.filter((f) => f.toBarIndex > f.fromBarIndex), {
           x1: (f: PlayabilityFinding) => f.fromBarIndex,
           x2: (f: PlayabilityFinding) => f.toBarIndex + 1,
-          y: (f: PlayabilityFinding) => (rowOf.get(f.part) ?? 0) + 0.5,
+          y: middleOf,
           stroke: (f: PlayabilityFinding) => severityColour(f.severity),
           strokeWidth: 5,
           strokeOpacity: 0.3,
@@ -117,26 +82,34 @@ export function playabilityChart(
         }),
       ],
       over: [
-        h("g", { "aria-label": "rules" }, ...words),
-        h("g", { "aria-label": "findings" }, ...shapes),
-        h("g", { "aria-label": "parts", "data-width": marginLeft }, ...names),
+        ruleWords(placed, width),
+        findingShapes(placed, scale.axis),
+        partNames(names, { marginLeft: scale.marginLeft, yOf: (row) => (row + 0.5) * rowHeight + 5 }),
       ],
     }],
   });
 }
 
-/** A finding and where its shape stands. */
+function noteOf(parts: number, withFindings: number): string {
+  const clear = parts - withFindings;
+  if (withFindings === 0) return `No finding in ${counted(parts, "part")}.`;
+  if (clear === 0) return "";
+  return `${clear} of ${counted(parts, "part")} without a finding ${clear === 1 ? "is" : "are"} left out.`;
+}
+
+/** A finding and where its shape stands in pixels. */
 interface PlacedFinding {
   readonly finding: PlayabilityFinding;
   readonly x: number;
+  readonly y: number;
 }
 
 /** Shapes stand at the beat of the first place; those of one part that fall together move aside. */
 function placeOf(
   findings: readonly PlayabilityFinding[],
   score: Score,
-  xOf: (bar: number) => number,
-): readonly PlacedFinding[] {
+  { xOf }: BarScale,
+): readonly Pick<PlacedFinding, "finding" | "x">[] {
   const taken = new Map<number, number[]>();
   return findings.map((finding) => {
     const beats = score.bars[finding.fromBarIndex]?.beats ?? 4;
@@ -148,19 +121,25 @@ function placeOf(
   });
 }
 
-/** The rules that fit between a shape and the next one of the same part. */
-function wordsOf(
-  placed: readonly PlacedFinding[],
-  width: number,
-): readonly (PlacedFinding & { readonly text: string })[] {
-  return placed.flatMap((one) => {
-    const next = placed
-      .filter((o) => o.finding.part === one.finding.part && o.x > one.x)
-      .reduce((nearest, o) => Math.min(nearest, o.x), width - 4);
-    const { rule, places } = one.finding;
-    const full = places > 1 ? `${rule} (${places} places)` : rule;
-    const room = next - one.x - 16;
-    const text = [full, rule].find((t) => textWidth(t, 10) <= room);
-    return text === undefined ? [] : [{ ...one, text }];
+/** The shapes of findings, the worst on top. */
+function findingShapes(placed: readonly PlacedFinding[], axis: BarAxis): SVGElement {
+  const shapes = placed.toReversed().map(({ finding, x, y }) => {
+    const { severity, partName, what, remedy, fromBarIndex, toBarIndex } = finding;
+    const bars = barsInWords(axis, fromBarIndex, toBarIndex);
+    const title = `${partName}, ${bars}: ${severity}: ${what}. ${remedy}`;
+    return h("g", { class: `finding ${severity}`, title }, severityShape(severity, { x, y }));
   });
+  return h("g", { "aria-label": "findings" }, ...shapes);
+}
+
+/** The rules in words, where they fit between a shape and the next one of the same part. */
+function ruleWords(placed: readonly PlacedFinding[], width: number): SVGElement {
+  const words = placed.flatMap(({ finding: { part, rule, places }, x, y }) => {
+    const others = placed.filter((o) => o.finding.part === part && o.x > x);
+    const room = leastOf(others.map((o) => o.x), width - 4) - x - 16;
+    const full = places > 1 ? `${rule} (${places} places)` : rule;
+    const text = [full, rule].find((t) => textWidth(t, 10) <= room);
+    return text === undefined ? [] : [svgText({ text, x: x + 9, y: y + 3.5, size: 10, halo: true })];
+  });
+  return h("g", { "aria-label": "rules" }, ...words);
 }

@@ -22,6 +22,7 @@ import type { PitchCount } from "../panels/range_layout.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords } from "../drawing/plot_texts.ts";
+import { hatch, outlined } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
@@ -46,6 +47,8 @@ const MOST = 40;
 const EASY = "#a9d3cc";
 const EDGE = "#2f6a66";
 const PALE = "#f2f8f6";
+/** The texture of what is reached with care. */
+const BEYOND = "ripieno-range-beyond";
 const CHARACTER_SIZE = 9.5;
 const CHARACTER_LINE = 11;
 /** Names at the left so wide leave room for the marks of the dynamics beside them, in pixels. */
@@ -169,10 +172,10 @@ function rowsBlock(list: readonly Instrument[], layout: Rows): FrameBlock {
     x: { domain: ends },
     y: { domain: [body, 0] },
     marks: [
-      () => hatch(),
+      () => hatch({ id: BEYOND, ground: PALE, ink: EASY, lineWidth: 1.1 }),
       Plot.ruleX(octaves, { x: (p: number) => p + 0.5, strokeOpacity: 0.14 }),
       Plot.ruleY(list, { y: (_, i) => (i + 1) * rowHeight, insetLeft: SIDE - left, strokeOpacity: 0.12 }),
-      Plot.rect(boxes, { ...box, fill: "url(#ripieno-range-beyond)", ...namedMark("beyond") }),
+      Plot.rect(boxes, { ...box, fill: `url(#${BEYOND})`, ...namedMark("beyond") }),
       Plot.rect(boxes.filter((b) => b.easy.to > b.easy.from), {
         ...box,
         x1: (b: Box) => b.easy.from,
@@ -443,38 +446,15 @@ function noteOf({ notes }: RangeLayout, notesOf: RangeChartOptions["notesOf"]): 
 }
 
 function legend(notes: readonly PitchCount[]): readonly LegendEntry[] {
-  const patch = (fill: string, stroke: string, className: string) =>
-    h("rect", { x: 0.5, y: 2, width: 21, height: 12, fill, stroke, class: className });
+  const register = (fill: string) => outlined({ fill, stroke: EDGE, class: "sign" });
   const bar = (fill: string) => h("rect", { x: 8, y: 2, width: 6, height: 12, fill, stroke: NOTES_COLOUR });
   return [
-    { sign: { drawn: patch(EASY, EDGE, "sign") }, label: "register, where the player is at ease" },
-    { sign: { drawn: patch("url(#ripieno-range-beyond)", EDGE, "sign") }, label: "within reach, with care" },
+    [register(EASY), "register, where the player is at ease"],
+    [register(`url(#${BEYOND})`), "within reach, with care"],
     ...(notes.length === 0 ? [] : [
-      { sign: { drawn: bar(NOTES_COLOUR) }, label: "played, at ease" },
-      { sign: { drawn: bar("none") }, label: "played, with care" },
-      { sign: { severity: "impossible" as const }, label: "outside the range" },
+      [bar(NOTES_COLOUR), "played, at ease"] as const,
+      [bar("none"), "played, with care"] as const,
+      ["impossible", "outside the range"] as const,
     ]),
   ];
-}
-
-function hatch(): SVGElement {
-  return h(
-    "defs",
-    {},
-    h(
-      "pattern",
-      {
-        id: "ripieno-range-beyond",
-        width: 6,
-        height: 6,
-        patternUnits: "userSpaceOnUse",
-      },
-      h("rect", { width: 6, height: 6, fill: PALE }),
-      h("path", {
-        d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
-        stroke: EASY,
-        "stroke-width": 1.1,
-      }),
-    ),
-  );
 }

@@ -20,6 +20,7 @@ import {
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords } from "../drawing/plot_texts.ts";
+import { hatch, levelLine, outlined } from "../drawing/signs.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { INK, PAPER } from "../drawing/theme.ts";
@@ -117,17 +118,15 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
   const { width, height = 330, title = "How fast a note can be repeated" } = checked;
   const list = askedInstruments("rate chart", instruments, MOST);
   const layout = layoutOf(list, { ...checked, height });
-  const { ways, marked } = layout;
-  const signs = marked === undefined ? [] : ways.map((w) => verdict(w, layout.rate ?? 0));
   return chartFrame({
     name: NAME,
     width,
     title,
     note: noteOf(layout),
     label: `Repeated-note rates of ${list.map((i) => i.id).join(", ")}: ${
-      ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`).join(", ")
+      layout.ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`).join(", ")
     } a second`,
-    legend: legend(layout, signs),
+    legend: legend(layout),
     blocks: [
       ratePanel(layout),
       endurancePanel({ ...layout, left: LEFT, colours: { hold: HOLD, mark: MARK } }),
@@ -220,7 +219,7 @@ function ratePanel(layout: RateLayout): FrameBlock {
     x: { type: "identity" },
     y: { domain: [0, top] },
     marks: [
-      () => hatch(),
+      () => hatch({ id: BURST, ground: "#eef6f4", ink: HOLD, lineWidth: 1 }),
       ...valueAxis({ bottom: 0, top, height: 50 * top / 2 }),
       Plot.ruleY([0], { strokeOpacity: 0.5 }),
       headWords("notes a second", { dx: 12 - LEFT, dy: 11 - head, opacity: 0.85 }),
@@ -538,60 +537,30 @@ function noteOf({ instruments, ways }: RateLayout): string {
   ].join(" ");
 }
 
-function legend(layout: RateLayout, verdicts: readonly Verdict[]): readonly LegendEntry[] {
-  const { ways } = layout;
-  const patch = (fill: string, dash: string) =>
-    h("rect", {
-      x: 0.5,
-      y: 2,
-      width: 21,
-      height: 12,
-      fill,
-      stroke: HOLD,
-      ...(dash === "" ? {} : { "stroke-dasharray": dash }),
-    });
-  return [
-    { sign: { drawn: patch(HOLD, "") }, label: "can be kept up" },
-    { sign: { drawn: patch(`url(#${BURST})`, "") }, label: "for a moment" },
-    ...(ways.some((w) => !w.conventional)
-      ? [{ sign: { drawn: patch(PAPER, "3 3") }, label: "advanced players only" }]
-      : []),
-    ...(["keeps up", "for a moment", "too slow"] as const).filter((v) => verdicts.includes(v)).map((v) => ({
-      sign: { drawn: verdictSign(v, { x: 11, y: 8 }) },
-      label: {
-        "keeps up": "reaches the mark",
-        "for a moment": "reaches it briefly",
-        "too slow": "does not reach it",
-      }[v],
-    })),
-    ...(layout.marked === undefined || hasMarkWords(layout) ? [] : [{
-      sign: {
-        drawn: h("path", {
-          d: "M0 8H22",
-          fill: "none",
-          stroke: MARK,
-          "stroke-width": 1.6,
-          "stroke-dasharray": "6 3",
-        }),
-      },
-      label: markInWords(layout),
-    }]),
-  ];
-}
+/** What a verdict is called in the legend. */
+const VERDICTS = {
+  "keeps up": "reaches the mark",
+  "for a moment": "reaches it briefly",
+  "too slow": "does not reach it",
+} as const;
 
-function hatch(): SVGElement {
-  return h(
-    "defs",
-    {},
-    h(
-      "pattern",
-      { id: BURST, width: 6, height: 6, patternUnits: "userSpaceOnUse" },
-      h("rect", { width: 6, height: 6, fill: "#eef6f4" }),
-      h("path", {
-        d: "M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5",
-        stroke: HOLD,
-        "stroke-width": 1,
-      }),
-    ),
-  );
+function legend(layout: RateLayout): readonly LegendEntry[] {
+  const { ways, rate } = layout;
+  const verdicts = rate === undefined ? [] : ways.map((w) => verdict(w, rate));
+  const mark = { fill: "none", stroke: MARK, "stroke-width": 1.6, "stroke-dasharray": "6 3" };
+  return [
+    [outlined({ fill: HOLD, stroke: HOLD }), "can be kept up"],
+    [outlined({ fill: `url(#${BURST})`, stroke: HOLD }), "for a moment"],
+    ...(ways.some((w) => !w.conventional)
+      ? [
+        [
+          outlined({ fill: PAPER, stroke: HOLD, "stroke-dasharray": "3 3" }),
+          "advanced players only",
+        ] as const,
+      ]
+      : []),
+    ...(Object.keys(VERDICTS) as Verdict[]).filter((v) => verdicts.includes(v))
+      .map((v) => [verdictSign(v, { x: 11, y: 8 }), VERDICTS[v]] as const),
+    ...(rate === undefined || hasMarkWords(layout) ? [] : [[levelLine(mark), markInWords(layout)] as const]),
+  ];
 }

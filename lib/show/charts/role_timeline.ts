@@ -1,51 +1,45 @@
 import { A_NUMBER, A_SCORE, A_TEXT, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
+// @ts-types="@types/d3-array"
+import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
-import { joinedFills } from "../drawing/joined_fills.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
-import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
-import { barsBlocks, type BarsBlocksInput, barsWidth } from "../drawing/bars_frame.ts";
-import { type AskedBars, checkedSpan } from "../drawing/checked_span.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { barBoxes } from "../drawing/bar_marks.ts";
+import { type BarScale, barScale } from "../drawing/bar_scale.ts";
+import { barsBlocks } from "../drawing/bars_frame.ts";
+import { type AskedBars, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
+import { type BarSpan, runsOf } from "../drawing/spans.ts";
+import { type Chart, h } from "../drawing/svg.ts";
+import { textWidth } from "../drawing/text_width.ts";
+import { namesMargin, partNames } from "../panels/part_names.ts";
 import { roleColour, roleInk } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
-export interface RoleRun {
+interface RoleRun extends BarSpan {
   /** Part index. */
   readonly part: number;
-  /** Its role. */
   readonly role: Role;
-  /** First bar, index from 0. */
-  readonly fromBarIndex: number;
-  /** Last bar, inclusive. */
-  readonly toBarIndex: number;
   /** Figures in it, each once. */
   readonly figures: readonly string[];
 }
 
 /** Joins neighbouring bars in which a part keeps its role, part by part, silence left out. */
-export function roleRuns(texture: Texture, parts: number): readonly RoleRun[] {
-  const byPart: RoleCell[][] = Array.from({ length: parts }, () => []);
-  for (const cell of texture.cells) byPart[cell.part]?.push(cell);
-  return byPart.flatMap((cells) => {
-    const runs: RoleRun[] = [];
-    for (const { barIndex, part, role, figure } of cells) {
-      const last = runs.at(-1);
-      if (last && last.role === role && last.toBarIndex === barIndex - 1) {
-        const figures = last.figures.includes(figure) ? last.figures : [...last.figures, figure];
-        runs[runs.length - 1] = { ...last, toBarIndex: barIndex, figures };
-      } else runs.push({ part, role, fromBarIndex: barIndex, toBarIndex: barIndex, figures: [figure] });
-    }
-    return runs.filter((r) => r.role !== "rest");
-  });
+function roleRuns(texture: Texture): readonly RoleRun[] {
+  const byPart = Map.groupBy(texture.cells, (cell) => cell.part);
+  return [...byPart].sort(([a], [b]) => a - b).flatMap(([part, cells]) =>
+    runsOf(cells, (a, b) => a.role === b.role).filter((run) => run.role !== "rest")
+      .map(({ role, fromBarIndex, toBarIndex, rows }) => {
+        const figures = [...new Set(rows.map((cell) => cell.figure))];
+        return { part, role, fromBarIndex, toBarIndex, figures };
+      })
+  );
 }
 
 /** Options of {@linkcode roleTimelineChart}. */
@@ -79,6 +73,16 @@ interface PartRows {
   readonly count: number;
   /** Height of a row in pixels. */
   readonly height: number;
+}
+
+/** What all rows of bars are drawn from. */
+interface Systems {
+  readonly score: Score;
+  readonly runs: readonly RoleRun[];
+  readonly rows: PartRows;
+  readonly width: number;
+  readonly marginLeft: number;
+  readonly barIds: string | undefined;
 }
 
 /**
@@ -116,34 +120,24 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   );
   const toBarIndex = options.toBarIndex ?? score.bars.length - 1;
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBarIndex, toBarIndex });
-  const longest = Math.max(60, ...score.parts.map((p) => textWidth(p.name, 11) + 14));
-  const marginLeft = Math.min(longest, Math.max(70, width * 0.26));
-  const spans = brokenInto(
-    checkedRows(options.rows) ?? usualRows(toBarIndex + 1 - fromBarIndex, width - marginLeft),
-    {
-      fromBarIndex,
-      toBarIndex,
-    },
-  );
+  const bars = toBarIndex + 1 - fromBarIndex;
+  const marginLeft = namesMargin(score.parts.map((p) => p.name), width);
+  const count = checkedRows(options.rows) ?? usualRows(bars, width - marginLeft);
+  const spans = brokenInto(count, { fromBarIndex, toBarIndex });
   const rows = rowsOf(score, { height, systems: spans.length });
-  const runs = roleRuns(texture, score.parts.length).filter((r) =>
-    r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex
-  );
+  const runs = roleRuns(texture).filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
-  const drawing = { width, marginLeft, rows, barIds: options.barIds };
-  const blocks = spans.flatMap((span, i) => [
-    ...(i === 0 ? [] : [gap()]),
-    ...barsBlocks(systemOf(score, { ...drawing, span, runs })),
-  ]);
+  const systems: Systems = { score, runs, rows, width, marginLeft, barIds: options.barIds };
   return chartFrame({
     name: NAME,
     width,
     title,
-    label: `Roles of ${counted(score.parts.length, "part")} in ${
-      counted(toBarIndex + 1 - fromBarIndex, "bar")
-    }: ${roles.join(", ")}`,
-    legend: roles.map((role) => ({ sign: { role }, label: role })),
-    blocks,
+    label: `Roles of ${counted(score.parts.length, "part")} in ${counted(bars, "bar")}: ${roles.join(", ")}`,
+    legend: roles.map((role) => [role, role] as const),
+    blocks: spans.flatMap((span, i) => [
+      ...(i === 0 ? [] : [{ element: h("g"), height: ROW_GAP }]),
+      ...systemBlocks(systems, span),
+    ]),
   });
 }
 
@@ -166,10 +160,7 @@ function brokenInto(rows: number, { fromBarIndex, toBarIndex }: AskedBars): read
   const bars = toBarIndex + 1 - fromBarIndex;
   const count = Math.max(1, Math.min(rows, bars));
   const start = (row: number) => fromBarIndex + Math.round(row * bars / count);
-  return Array.from(
-    { length: count },
-    (_, row) => ({ fromBarIndex: start(row), toBarIndex: start(row + 1) - 1 }),
-  );
+  return range(count).map((row) => ({ fromBarIndex: start(row), toBarIndex: start(row + 1) - 1 }));
 }
 
 function rowsOf(
@@ -188,52 +179,61 @@ function rowsOf(
   return { tops, count, height: height === undefined ? usual : height / count / systems };
 }
 
-function gap(): FrameBlock {
-  return { element: h("g", {}), height: ROW_GAP };
+/** One row of bars: all parts in some bars. */
+function systemBlocks(systems: Systems, span: AskedBars): readonly FrameBlock[] {
+  const { score, runs: all, rows, width, marginLeft, barIds } = systems;
+  const scale = barScale(axisOfScore(score, span), { width, marginLeft });
+  const runs = all.filter((r) => r.toBarIndex >= span.fromBarIndex && r.fromBarIndex <= span.toBarIndex)
+    .map((r) => ({
+      ...r,
+      fromBarIndex: Math.max(span.fromBarIndex, r.fromBarIndex),
+      toBarIndex: Math.min(span.toBarIndex, r.toBarIndex),
+    }));
+  const height = rows.count * rows.height + 2;
+  const names = partNames(score.parts.map((p) => p.name), {
+    marginLeft,
+    yOf: (row) => (rows.tops[row]! + 0.5) * rows.height + 4,
+    size: rows.height < 13 ? 9 : 11,
+  });
+  return barsBlocks(scale, [{
+    heading: "",
+    height,
+    domain: [rows.count, 0],
+    marks: roleMarks(runs, systems, scale),
+    over: [names, ...(barIds === undefined ? [] : barPlaces(barIds, scale, height))],
+  }]);
 }
 
-/** One row of bars: all parts in some bars. */
-function systemOf(score: Score, { width, marginLeft, rows, span, runs: all, barIds }: {
-  readonly width: number;
-  readonly marginLeft: number;
-  readonly rows: PartRows;
-  readonly span: AskedBars;
-  readonly runs: readonly RoleRun[];
-  readonly barIds: string | undefined;
-}): BarsBlocksInput {
-  const { fromBarIndex, toBarIndex } = span;
-  const axis = axisOfScore(score, span);
-  const runs = all.filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
-  const left = (r: RoleRun) => Math.max(fromBarIndex, r.fromBarIndex);
-  const right = (r: RoleRun) => Math.min(toBarIndex, r.toBarIndex) + 1;
-  const pixelsPerBar = barsWidth({ width, marginLeft }) / Math.max(1, toBarIndex + 1 - fromBarIndex);
-  const label = (r: RoleRun) => {
-    const room = (right(r) - left(r)) * pixelsPerBar - 8;
-    return textWidth(r.role, LABEL_SIZE) <= room ? r.role : "";
-  };
-  const y = (part: number) => rows.tops[part] ?? 0;
-  const marks = [
-    Plot.ruleY(score.parts.map((_, i) => y(i) + 0.5), { strokeOpacity: 0.13, ...namedMark("rows") }),
-    Plot.rect(runs, {
-      x1: left,
-      x2: right,
-      y1: (r: RoleRun) => y(r.part) + 0.06,
-      y2: (r: RoleRun) => y(r.part) + 0.94,
-      insetRight: pixelsPerBar > 3 ? 1 : 0,
-      rx: pixelsPerBar > 3 ? 2 : 0,
-      fill: (r: RoleRun) => roleFill(NAME, r.role),
-      stroke: pixelsPerBar > 3 ? "currentColor" : "none",
+/** Lines for the parts, a box for each run, and its role in words where there is room. */
+function roleMarks(
+  runs: readonly RoleRun[],
+  { score, rows }: Systems,
+  { axis, pixelsPerBar }: BarScale,
+): readonly Plot.Markish[] {
+  const top = (r: RoleRun) => rows.tops[r.part] ?? 0;
+  const isNamed = ({ role, fromBarIndex, toBarIndex }: RoleRun) =>
+    textWidth(role, LABEL_SIZE) <= (toBarIndex + 1 - fromBarIndex) * pixelsPerBar - 8;
+  const isWide = pixelsPerBar > 3;
+  return [
+    Plot.ruleY(rows.tops.map((top) => top + 0.5), { strokeOpacity: 0.13, ...namedMark("rows") }),
+    barBoxes("roles", runs, {
+      y1: (r) => top(r) + 0.06,
+      y2: (r) => top(r) + 0.94,
+      insetRight: isWide ? 1 : 0,
+      rx: isWide ? 2 : 0,
+      fill: (r) => roleFill(NAME, r.role),
+      stroke: isWide ? "currentColor" : "none",
       strokeOpacity: 0.35,
       strokeWidth: 0.5,
-      title: (r: RoleRun) => runTitle(score, axis, { ...r, fromBarIndex: left(r), toBarIndex: right(r) - 1 }),
-      ...joinedFills("roles"),
+      title: (r) => runTitle(score, axis, r),
+      joined: true,
     }),
-    Plot.text(rows.height >= 11 ? runs.filter((r) => label(r) !== "") : [], {
-      x: left,
-      y: (r: RoleRun) => y(r.part) + 0.5,
+    Plot.text(rows.height >= 11 ? runs.filter(isNamed) : [], {
+      x: "fromBarIndex",
+      y: (r: RoleRun) => top(r) + 0.5,
       dx: 4,
       textAnchor: "start",
-      text: label,
+      text: "role",
       fontSize: LABEL_SIZE,
       fill: (r: RoleRun) => roleInk(r.role),
       stroke: (r: RoleRun) => roleColour(r.role),
@@ -242,43 +242,26 @@ function systemOf(score: Score, { width, marginLeft, rows, span, runs: all, barI
       ...namedMark("role-names"),
     }),
   ];
-  const size = rows.height < 13 ? 9 : 11;
-  const names = score.parts.map((p, i) =>
-    svgText({
-      text: fitText(p.name, size, marginLeft - 14),
-      x: marginLeft - 8,
-      y: (y(i) + 0.5) * rows.height + 4,
-      size,
-      anchor: "end",
-      title: p.name,
+}
+
+/** Invisible boxes over the bars, that a page leads to. */
+function barPlaces(
+  ids: string,
+  { axis, pixelsPerBar, marginLeft }: BarScale,
+  height: number,
+): readonly SVGElement[] {
+  return axis.numbers.map((_, i) =>
+    h("rect", {
+      id: `${ids}${axis.fromBarIndex + i}`,
+      class: "bar-place",
+      x: marginLeft + i * pixelsPerBar,
+      y: 0,
+      width: pixelsPerBar,
+      height,
+      fill: "none",
+      "pointer-events": "none",
     })
   );
-  const panelHeight = rows.count * rows.height + 2;
-  const places = barIds === undefined
-    ? []
-    : Array.from({ length: toBarIndex + 1 - fromBarIndex }, (_, i) =>
-      h("rect", {
-        id: `${barIds}${fromBarIndex + i}`,
-        class: "bar-place",
-        x: marginLeft + i * pixelsPerBar,
-        y: 0,
-        width: pixelsPerBar,
-        height: panelHeight,
-        fill: "none",
-        "pointer-events": "none",
-      }));
-  return {
-    width,
-    axis,
-    marginLeft,
-    panels: [{
-      heading: "",
-      height: panelHeight,
-      domain: [rows.count, 0],
-      marks,
-      over: [h("g", { "aria-label": "parts", "data-width": marginLeft }, ...names), ...places],
-    }],
-  };
 }
 
 function familyOf(instrument: string): string {

@@ -1,9 +1,11 @@
+import { greatestOf } from "../../base/extremes.ts";
 import { A_FRESHNESS, A_RECORD, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import type { Freshness, FreshnessBar, FreshnessChange } from "../../measures/freshness/freshness_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows, type BarAxis, barTicks } from "../drawing/bar_axis.ts";
-import { barsFrame, barsWidth } from "../drawing/bars_frame.ts";
+import { type BarScale, barScale, MARGIN_LEFT } from "../drawing/bar_scale.ts";
+import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -13,17 +15,18 @@ import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
 const NAME = "self-similarity";
-const MARGIN_LEFT = 52;
 const WIDTH = 640;
 const NOVELTY_HEIGHT = 90;
 const CHANGE = "#981230";
 const CURVE = "#2f6a66";
 /** From unlike to alike: lighter to darker throughout, so that a grey copy says the same. */
-const LADDER: readonly Colour[] = [[253, 250, 240], [216, 222, 190], [126, 178, 165], [47, 106, 102], [
-  22,
-  38,
-  58,
-]];
+const LADDER: readonly Colour[] = [
+  [253, 250, 240],
+  [216, 222, 190],
+  [126, 178, 165],
+  [47, 106, 102],
+  [22, 38, 58],
+];
 /** The share of all pairs of bars that may be as light as the ladder goes. */
 const LIGHTEST_SHARE = 0.02;
 
@@ -55,66 +58,76 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
     ...options,
   });
   const axis = axisOfRows(freshness.perBar, checkedScore("self-similarity chart", score));
-  const bars = barsWidth({ width, marginLeft: MARGIN_LEFT });
-  const side = height ?? bars;
+  const scale = barScale(axis, { width });
   const lightest = lowEnd(freshness.similarity);
-  const top = freshness.perBar.reduce((most, b) => Math.max(most, b.novelty), 0.2);
   return barsFrame({
     name: NAME,
-    width,
+    scale,
     title,
     label:
       `Self-similarity of ${counted(freshness.perBar.length, "bar")} in scoring, activity, register and ` +
       `dynamics, and where something new begins, with ${counted(freshness.changes.length, "change point")}`,
     legend: legend(lightest, freshness.changes.length > 0),
-    axis,
-    marginLeft: MARGIN_LEFT,
     panels: [
-      {
-        heading: isWhole(freshness)
-          ? "every bar against every other"
-          : "every bar against every other: only in scores of up to 2000 bars",
-        height: side,
-        domain: [axis.toBarIndex + 1, axis.fromBarIndex],
-        marks: [],
-        over: [
-          matrixImage({ freshness, lightest, bars, side }),
-          ...barNumbersDown({ axis, side }),
-        ],
-      },
-      {
-        heading: "novelty: how much of what is heard begins here",
-        height: NOVELTY_HEIGHT,
-        domain: [0, top],
-        marks: [
-          ...valueAxis({ bottom: 0, top, height: NOVELTY_HEIGHT }),
-          Plot.ruleX(freshness.changes, {
-            x: (c: FreshnessChange) => c.barIndex,
-            stroke: CHANGE,
-            strokeOpacity: freshness.changes.length > 40 ? 0.25 : 0.5,
-            title: (c: FreshnessChange) => `bar ${c.bar}: ${c.what}`,
-            ...namedMark("change-lines"),
-          }),
-          Plot.line(freshness.perBar, {
-            x: (b: FreshnessBar) => b.barIndex,
-            y: (b: FreshnessBar) => Math.max(0, b.novelty),
-            stroke: CURVE,
-            strokeWidth: 1.4,
-            ...namedMark("novelty"),
-          }),
-          Plot.rect(freshness.perBar, {
-            x1: (b: FreshnessBar) => b.barIndex - 0.5,
-            x2: (b: FreshnessBar) => b.barIndex + 0.5,
-            y1: () => 0,
-            y2: () => top,
-            fill: "transparent",
-            title: (b: FreshnessBar) => `bar ${b.bar}: novelty ${b.novelty.toFixed(2)}`,
-            ...namedMark("bars"),
-          }),
-        ],
-      },
+      squarePanel(freshness, scale, { lightest, side: height ?? scale.barsWidth }),
+      noveltyPanel(freshness),
     ],
   });
+}
+
+/** Every bar against every other. */
+function squarePanel(
+  freshness: Freshness,
+  { axis, barsWidth }: BarScale,
+  { lightest, side }: { readonly lightest: number; readonly side: number },
+): BarPanel {
+  return {
+    heading: isWhole(freshness)
+      ? "every bar against every other"
+      : "every bar against every other: only in scores of up to 2000 bars",
+    height: side,
+    domain: [axis.toBarIndex + 1, axis.fromBarIndex],
+    marks: [],
+    over: [
+      matrixImage(freshness, { lightest, width: barsWidth, height: side }),
+      ...barNumbersDown(axis, side),
+    ],
+  };
+}
+
+function noveltyPanel({ perBar, changes }: Freshness): BarPanel {
+  const top = greatestOf(perBar.map((b) => b.novelty), 0.2);
+  return {
+    heading: "novelty: how much of what is heard begins here",
+    height: NOVELTY_HEIGHT,
+    domain: [0, top],
+    marks: [
+      ...valueAxis({ bottom: 0, top, height: NOVELTY_HEIGHT }),
+      Plot.ruleX(changes, {
+        x: "barIndex",
+        stroke: CHANGE,
+        strokeOpacity: changes.length > 40 ? 0.25 : 0.5,
+        title: (c: FreshnessChange) => `bar ${c.bar}: ${c.what}`,
+        ...namedMark("change-lines"),
+      }),
+      Plot.line(perBar, {
+        x: "barIndex",
+        y: (b: FreshnessBar) => Math.max(0, b.novelty),
+        stroke: CURVE,
+        strokeWidth: 1.4,
+        ...namedMark("novelty"),
+      }),
+      Plot.rect(perBar, {
+        x1: (b: FreshnessBar) => b.barIndex - 0.5,
+        x2: (b: FreshnessBar) => b.barIndex + 0.5,
+        y1: () => 0,
+        y2: () => top,
+        fill: "transparent",
+        title: (b: FreshnessBar) => `bar ${b.bar}: novelty ${b.novelty.toFixed(2)}`,
+        ...namedMark("bars"),
+      }),
+    ],
+  };
 }
 
 /** Likeness below which all is as light as it gets. */
@@ -132,60 +145,45 @@ function colourOf(share: number): Colour {
   return [mix(0), mix(1), mix(2)];
 }
 
-/** What the square is drawn from. */
-interface Square {
-  readonly freshness: Freshness;
-  readonly lightest: number;
-  readonly bars: number;
-  readonly side: number;
-}
-
 /** True where every bar was compared with every other. */
 function isWhole({ perBar, similarity }: Freshness): boolean {
   return perBar.length > 0 && similarity.length === perBar.length ** 2;
 }
 
-function matrixImage({ freshness, lightest, bars, side }: Square): SVGElement {
-  const n = freshness.perBar.length;
-  const known = isWhole(freshness) ? freshness.similarity : undefined;
-  const size = known === undefined ? 1 : n;
-  const href = pngAddress(
-    { width: size, height: size },
-    (column, row) =>
-      colourOf(known === undefined ? 0 : (known[row * n + column]! - lightest) / (1 - lightest)),
-  );
+function matrixImage(
+  freshness: Freshness,
+  { lightest, ...size }: { readonly lightest: number; readonly width: number; readonly height: number },
+): SVGElement {
+  const known = isWhole(freshness) ? freshness.similarity : [lightest];
+  const side = Math.sqrt(known.length);
+  const colours = known.map((likeness) => colourOf((likeness - lightest) / (1 - lightest)));
   return h("image", {
     class: "matrix",
-    href,
+    href: pngAddress({ width: side, height: side }, (column, row) => colours[row * side + column]!),
     x: MARGIN_LEFT,
     y: 0,
-    width: bars,
-    height: side,
+    ...size,
     preserveAspectRatio: "none",
     style: "image-rendering:pixelated",
   });
 }
 
 /** Bar numbers down the left side, where they stand below the square as well. */
-function barNumbersDown(
-  { axis, side }: { readonly axis: BarAxis; readonly side: number },
-): readonly SVGElement[] {
+function barNumbersDown(axis: BarAxis, side: number): readonly SVGElement[] {
   const count = axis.toBarIndex + 1 - axis.fromBarIndex;
   return barTicks(axis, side).flatMap(({ barIndex, number }) => {
     const y = (barIndex - axis.fromBarIndex) / count * side;
+    const d = `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`;
     return [
-      h("path", {
-        d: `M${MARGIN_LEFT - 5} ${y}H${MARGIN_LEFT}`,
-        stroke: "currentColor",
-        "stroke-opacity": 0.6,
-      }),
+      h("path", { d, stroke: "currentColor", "stroke-opacity": 0.6 }),
       svgText({ text: number, x: MARGIN_LEFT - 8, y: y + 10, anchor: "end" }),
     ];
   });
 }
 
+/** The colours in words, and the sign of a change. */
 function legend(lightest: number, hasChanges: boolean): readonly LegendEntry[] {
-  const patch = (share: number) =>
+  const shade = (share: number) =>
     h("rect", {
       x: 0,
       y: 1,
@@ -195,11 +193,11 @@ function legend(lightest: number, hasChanges: boolean): readonly LegendEntry[] {
       stroke: "currentColor",
       "stroke-opacity": 0.3,
     });
-  const line = (stroke: string) => h("path", { d: "M11 0V16", stroke, "stroke-width": 1.5 });
+  const line = h("path", { d: "M11 0V16", stroke: CHANGE, "stroke-width": 1.5 });
   return [
-    { sign: { drawn: patch(1) }, label: "the same" },
-    { sign: { drawn: patch(0.5) }, label: "in between" },
-    { sign: { drawn: patch(0) }, label: `alike by ${lightest.toFixed(2)} or less` },
-    ...hasChanges ? [{ sign: { drawn: line(CHANGE) }, label: "change point" }] : [],
+    [shade(1), "the same"],
+    [shade(0.5), "in between"],
+    [shade(0), `alike by ${lightest.toFixed(2)} or less`],
+    ...(hasChanges ? [[line, "change point"] as const] : []),
   ];
 }

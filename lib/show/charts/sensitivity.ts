@@ -10,6 +10,7 @@ import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords, rowNames } from "../drawing/plot_texts.ts";
+import { outlined } from "../drawing/signs.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { fittingText, textWidth } from "../drawing/text_width.ts";
 import { levelAxis, tickFigures } from "../drawing/value_axis.ts";
@@ -108,11 +109,9 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
         .join(", ") || "no constant matters"
     }`,
     legend: [
-      { sign: { drawn: sampleBar(false) }, label: `constant ${by} lower` },
-      { sign: { drawn: sampleBar(true) }, label: `constant ${by} higher` },
-      ...(flips.length === 0
-        ? []
-        : [{ sign: { drawn: flipMark({ x: 11, y: 8 }) }, label: "another setting comes first" }]),
+      [outlined(look(false)), `constant ${by} lower`],
+      [outlined(look(true)), `constant ${by} higher`],
+      ...(flips.length === 0 ? [] : [[flipMark({ x: 11, y: 8 }), "another setting comes first"] as const]),
     ],
     blocks: [tornado({
       shown,
@@ -135,10 +134,6 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
 /** A share in percent, which may be negative. */
 function inPercent(share: number): string {
   return `${figure(share * 100, 0)}\u00a0%`;
-}
-
-function sampleBar(isHigher: boolean): SVGElement {
-  return h("rect", { x: 0.5, y: 2, width: 21, height: 12, ...look(isHigher) });
 }
 
 function look(isHigher: boolean): Readonly<Record<string, string | number>> {

@@ -108,9 +108,13 @@ export function clockTime(seconds: number): string {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
+/** Printed number of a bar. */
+export function numberOf(axis: BarAxis, barIndex: number): string {
+  return axis.numbers[barIndex - axis.fromBarIndex] ?? String(barIndex + 1);
+}
+
 /** Printed numbers of a span, for labels: `bars 5–8` or `bar 5`. */
 export function barsInWords(axis: BarAxis, fromBarIndex: number, toBarIndex: number): string {
-  const first = axis.numbers[fromBarIndex - axis.fromBarIndex] ?? String(fromBarIndex + 1);
-  const last = axis.numbers[toBarIndex - axis.fromBarIndex] ?? String(toBarIndex + 1);
-  return fromBarIndex === toBarIndex ? `bar ${first}` : `bars ${first}–${last}`;
+  const first = numberOf(axis, fromBarIndex);
+  return fromBarIndex === toBarIndex ? `bar ${first}` : `bars ${first}–${numberOf(axis, toBarIndex)}`;
 }

@@ -49,3 +49,25 @@ export function checkedScore(chart: string, score: Score | undefined): Score | u
     remedy: "Give the score second and the options third; without a score, give undefined",
   });
 }
+
+/** Bars from one to another. */
+export interface AskedBars {
+  /** First bar, index from 0. */
+  readonly fromBarIndex: number;
+  /** Last bar, inclusive. */
+  readonly toBarIndex: number;
+}
+
+/** Refuses a span whose bars the score does not have, or whose first comes after the last. */
+export function checkedSpan(
+  score: Score,
+  { chart, fromBarIndex, toBarIndex }: AskedBars & { readonly chart: string },
+): void {
+  const isBar = (b: number) => Number.isInteger(b) && b >= 0 && b < score.bars.length;
+  if (isBar(fromBarIndex) && isBar(toBarIndex) && fromBarIndex <= toBarIndex) return;
+  throw new InputError({
+    action: `draw the ${chart}`,
+    problem: `fromBarIndex ${fromBarIndex} to toBarIndex ${toBarIndex} is no span of bars of this score`,
+    remedy: `Give indexes from 0 to ${score.bars.length - 1}, the first not after the last`,
+  });
+}

@@ -24,13 +24,11 @@ export interface FrameBlock {
   readonly height: number;
 }
 
-/** One entry of a legend. */
-export interface LegendEntry {
-  /** A role's colour and texture, a severity's shape, or a line or patch of one's own. */
-  readonly sign: { readonly role: Role } | { readonly severity: Severity } | { readonly drawn: SVGElement };
-  /** The words beside it. */
-  readonly label: string;
-}
+/**
+ * One entry of a legend: a role's colour and texture, a severity's shape, or a line or patch of one's own, and the words
+ * beside it.
+ */
+export type LegendEntry = readonly [sign: Role | Severity | SVGElement, label: string];
 
 /** What a frame is made from. */
 export interface FrameInput {
@@ -109,64 +107,48 @@ function textureId(name: string, role: Role): string {
   return `ripieno-${name}-${role}`;
 }
 
-const ALL_ROLES = Object.entries(ROLE_LOOKS) as [Role, RoleLook][];
-
 function texturesFor(name: string): SVGElement {
-  const patterns = ALL_ROLES.map(([role, { texture }]) =>
-    h(
+  const roles = Object.entries(ROLE_LOOKS) as [Role, RoleLook][];
+  const patterns = roles.map(([role, { texture }]) => {
+    const size = { width: 8, height: 8 };
+    const lines = h("path", {
+      d: texture,
+      fill: "none",
+      stroke: roleInk(role),
+      "stroke-width": role === "punctuation" ? 1.6 : 1,
+      "stroke-opacity": 0.42,
+    });
+    return h(
       "pattern",
-      {
-        id: textureId(name, role),
-        width: 8,
-        height: 8,
-        patternUnits: "userSpaceOnUse",
-      },
-      h("rect", { width: 8, height: 8, fill: roleColour(role) }),
-      ...(texture === "" ? [] : [h("path", {
-        d: texture,
-        fill: "none",
-        stroke: roleInk(role),
-        "stroke-width": role === "punctuation" ? 1.6 : 1,
-        "stroke-opacity": 0.42,
-      })]),
-    )
-  );
+      { id: textureId(name, role), ...size, patternUnits: "userSpaceOnUse" },
+      h("rect", { ...size, fill: roleColour(role) }),
+      ...(texture === "" ? [] : [lines]),
+    );
+  });
   return h("defs", {}, ...patterns);
 }
 
 /** Entries from left to right, in as many lines as they need. */
 function legendRows({ name, width, legend }: FrameInput): FrameBlock {
-  const children: SVGElement[] = [];
   let x = SIDE;
   let y = 0;
-  for (const { sign, label } of legend) {
+  const entries = legend.map(([sign, label]) => {
     const entryWidth = 28 + textWidth(label, LEGEND_SIZE) + 18;
     if (x > SIDE && x + entryWidth > width) {
       x = SIDE;
       y += LEGEND_LINE;
     }
-    children.push(
-      h(
-        "g",
-        { transform: `translate(${x},${y})`, class: "legend-entry" },
-        legendSign(name, sign),
-        svgText({ text: label, x: 28, y: 12, size: LEGEND_SIZE }),
-      ),
-    );
+    const place = { transform: `translate(${x},${y})`, class: "legend-entry" };
     x += entryWidth;
-  }
-  return {
-    element: h("g", { "aria-label": "legend" }, ...children),
-    height: y + LEGEND_LINE,
-  };
+    return h("g", place, legendSign(name, sign), svgText({ text: label, x: 28, y: 12, size: LEGEND_SIZE }));
+  });
+  return { element: h("g", { "aria-label": "legend" }, ...entries), height: y + LEGEND_LINE };
 }
 
-function legendSign(name: string, sign: LegendEntry["sign"]): SVGElement {
-  if ("drawn" in sign) return sign.drawn;
-  if ("role" in sign) {
-    return h("rect", { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign.role) });
-  }
-  return severityShape(sign.severity, { x: 11, y: 8 });
+function legendSign(name: string, sign: LegendEntry[0]): SVGElement {
+  if (typeof sign !== "string") return sign;
+  if (sign in SEVERITY_LOOKS) return severityShape(sign as Severity, { x: 11, y: 8 });
+  return h("rect", { x: 0, y: 1, width: 22, height: 14, rx: 2, fill: roleFill(name, sign as Role) });
 }
 
 /** The shape of a severity around a place in pixels. */

@@ -55,3 +55,41 @@ export function wrapText(text: string, size: number, width: number): readonly st
 export function fittingText(wordings: readonly string[], size: number, width: number): string {
   return wordings.find((w) => textWidth(w, size) <= width) ?? fitText(wordings.at(-1) ?? "", size, width);
 }
+
+/** Those of some labels, from left to right, that do not come within four pixels of the one before that is kept. */
+export function withRoom<Label>(
+  labels: readonly Label[],
+  edgesOf: (label: Label) => readonly [left: number, right: number],
+): readonly Label[] {
+  let taken = -Infinity;
+  return labels.filter((label) => {
+    const [left, right] = edgesOf(label);
+    if (left < taken) return false;
+    taken = right + 4;
+    return true;
+  });
+}
+
+/**
+ * Moves boxes apart, in the order of their places, so that none lies on another and all lie between two ends; where
+ * there is too little room, all are thinner.
+ */
+export function movedApart(
+  boxes: readonly { readonly wanted: number; readonly size: number }[],
+  { from, to }: { readonly from: number; readonly to: number },
+): readonly number[] {
+  const needed = boxes.reduce((sum, box) => sum + box.size, 0);
+  const squeeze = Math.min(1, (to - from) / Math.max(1, needed));
+  const order = boxes.map((_, i) => i).sort((a, b) => boxes[a]!.wanted - boxes[b]!.wanted);
+  const places = boxes.map((box) => box.wanted);
+  let free = from;
+  for (const i of order) {
+    places[i] = Math.max(places[i]!, free);
+    free = places[i]! + boxes[i]!.size * squeeze;
+  }
+  let limit = to;
+  for (const i of order.toReversed()) {
+    limit = places[i] = Math.min(places[i]!, limit - boxes[i]!.size * squeeze);
+  }
+  return places;
+}

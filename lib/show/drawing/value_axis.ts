@@ -23,14 +23,13 @@ export function valueAxis({ bottom, top, height, signed = false }: ValueAxisInpu
   const figureOf = tickFigures(values);
   return [
     Plot.ruleY(values, { strokeOpacity: 0.12, ...namedMark("grid") }),
-    Plot.axisY(values, {
-      label: null,
-      tickSize: 0,
-      tickPadding: 6,
-      fontSize: 11,
-      tickFormat: (v: number) => `${signed && v > 0 ? "+" : ""}${figureOf(v)}`,
-    }),
+    leftAxis(values, (v) => `${signed && v > 0 ? "+" : ""}${figureOf(v)}`),
   ];
+}
+
+/** Words or figures at the left, without lines. */
+export function leftAxis(values: readonly number[], tickFormat: (value: number) => string): Plot.Markish {
+  return Plot.axisY(values, { label: null, tickSize: 0, tickPadding: 6, fontSize: 11, tickFormat });
 }
 
 /**

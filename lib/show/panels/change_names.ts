@@ -56,11 +56,7 @@ interface Placed extends NamedChange {
  */
 export function changeNames(changes: readonly FreshnessChange[], room: NameRoom): readonly NamedChange[] {
   const { xOf, left, right, size } = room;
-  const largest = [...changes].sort((a, b) => b.change - a.change || a.barIndex - b.barIndex).slice(
-    0,
-    MOST_CHANGES,
-  )
-    .sort((a, b) => b.barIndex - a.barIndex);
+  const largest = largestFirst(changes).slice(0, MOST_CHANGES).sort((a, b) => b.barIndex - a.barIndex);
   const isFew = changes.length <= FEW_CHANGES;
   const isAtEnd = (c: FreshnessChange) => right - xOf(c.barIndex) < (isFew ? LEAST : LEAST_OF_MANY);
   const atEnd = largest.filter(isAtEnd);
@@ -81,6 +77,11 @@ export function changeNames(changes: readonly FreshnessChange[], room: NameRoom)
   }
   const highest = Math.max(0, ...placed.map((p) => p.upper));
   return placed.map((p) => ({ ...p, line: highest - p.upper }));
+}
+
+/** Changes by their size, those of one size by bar. */
+export function largestFirst(changes: readonly FreshnessChange[]): FreshnessChange[] {
+  return changes.toSorted((a, b) => b.change - a.change || a.barIndex - b.barIndex);
 }
 
 /**

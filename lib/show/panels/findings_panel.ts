@@ -1,6 +1,7 @@
 /** Findings below a chart along the bars: shape and stretch at their bars, reason and way out in words. */
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
-import { type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
+import { barsInWords } from "../drawing/bar_axis.ts";
+import type { BarScale } from "../drawing/bar_scale.ts";
 import type { BarPanel } from "../drawing/bars_frame.ts";
 import { severityShape } from "../drawing/frame.ts";
 import { h, svgText } from "../drawing/svg.ts";
@@ -8,66 +9,23 @@ import { fitText, textWidth } from "../drawing/text_width.ts";
 import { SEVERITY_LOOKS } from "../drawing/theme.ts";
 import { counted, sentence } from "../drawing/words.ts";
 
-/** What the panel is drawn from. */
-export interface FindingsInput {
-  /** Findings, the most serious first. */
-  readonly findings: readonly PlayabilityFinding[];
-  /** The bars. */
-  readonly axis: BarAxis;
-  /** Left edge of a bar in pixels. */
-  readonly xOf: (bar: number) => number;
-  /** Left edge of the words in pixels. */
-  readonly left: number;
-  /** Right edge of the words in pixels. */
-  readonly right: number;
-}
-
 const MOST_FINDINGS = 10;
 const FINDING = 48;
+const SIZE = 10.5;
 
-/** The findings, one below the other; at most ten, the rest is counted. */
-export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
-  const { findings, xOf, axis, left, right } = input;
+/**
+ * The findings, the most serious first, one below the other between two edges; at most ten, the rest is counted. No panel
+ * where there are none.
+ */
+export function findingsPanels(
+  findings: readonly PlayabilityFinding[],
+  scale: BarScale,
+  edges: { readonly left: number; readonly right: number },
+): readonly BarPanel[] {
+  if (findings.length === 0) return [];
   const shown = findings.slice(0, MOST_FINDINGS);
-  if (shown.length === 0) return [];
   const more = findings.length - shown.length;
-  const rows = shown.map((f, i) => {
-    const top = i * FINDING;
-    const colour = SEVERITY_LOOKS[f.severity].colour;
-    const what = `${f.severity}, ${f.rule}: ${f.what}${
-      f.places > 1 ? ` (${counted(f.places, "place")})` : ""
-    }`;
-    const lines = [sentence(what), sentence(f.remedy)]
-      .map((line) => fitText(line, 10.5, right - left));
-    const longest = Math.max(...lines.map((line) => textWidth(line, 10.5)));
-    const x = Math.max(left, Math.min(xOf(f.fromBarIndex), right - longest));
-    return h(
-      "g",
-      {
-        class: `finding ${f.severity}`,
-        title: `${barsInWords(axis, f.fromBarIndex, f.toBarIndex)}: ${what}. ${
-          sentence(f.remedy)
-        } Source: ${f.source}`,
-      },
-      h("path", {
-        d: `M${xOf(f.fromBarIndex)} ${top + 9}H${xOf(f.toBarIndex + 1)}`,
-        stroke: colour,
-        "stroke-width": 4,
-        "stroke-opacity": 0.35,
-      }),
-      severityShape(f.severity, { x: xOf(f.fromBarIndex) + 7, y: top + 9 }),
-      ...lines.map((text, line) =>
-        svgText({
-          text,
-          x,
-          y: top + 25 + line * 14,
-          size: 10.5,
-          opacity: line === 0 ? 1 : 0.7,
-          halo: true,
-        })
-      ),
-    );
-  });
+  const rows = shown.map((finding, i) => findingRow(finding, scale, { ...edges, top: i * FINDING }));
   return [{
     heading: `findings, and ways out${more > 0 ? `; ${more} more are not shown` : ""}`,
     height: shown.length * FINDING + 4,
@@ -75,4 +33,31 @@ export function findingsPanels(input: FindingsInput): readonly BarPanel[] {
     marks: [],
     over: [h("g", { "aria-label": "findings" }, ...rows)],
   }];
+}
+
+function findingRow(
+  { severity, rule, what, places, remedy, source, fromBarIndex, toBarIndex }: PlayabilityFinding,
+  { axis, xOf }: BarScale,
+  { left, right, top }: { readonly left: number; readonly right: number; readonly top: number },
+): SVGElement {
+  const said = `${severity}, ${rule}: ${what}${places > 1 ? ` (${counted(places, "place")})` : ""}`;
+  const bars = barsInWords(axis, fromBarIndex, toBarIndex);
+  const title = `${bars}: ${said}. ${sentence(remedy)} Source: ${source}`;
+  const lines = [sentence(said), sentence(remedy)].map((line) => fitText(line, SIZE, right - left));
+  const longest = Math.max(...lines.map((line) => textWidth(line, SIZE)));
+  const x = Math.max(left, Math.min(xOf(fromBarIndex), right - longest));
+  return h(
+    "g",
+    { class: `finding ${severity}`, title },
+    h("path", {
+      d: `M${xOf(fromBarIndex)} ${top + 9}H${xOf(toBarIndex + 1)}`,
+      stroke: SEVERITY_LOOKS[severity].colour,
+      "stroke-width": 4,
+      "stroke-opacity": 0.35,
+    }),
+    severityShape(severity, { x: xOf(fromBarIndex) + 7, y: top + 9 }),
+    ...lines.map((text, i) =>
+      svgText({ text, x, y: top + 25 + i * 14, size: SIZE, opacity: i === 0 ? 1 : 0.7, halo: true })
+    ),
+  );
 }

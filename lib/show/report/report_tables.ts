@@ -15,14 +15,14 @@ import { SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts"
 import { counted, figure, levelFigure, listed, percent, spanInWords } from "../drawing/words.ts";
 
 /** What a column holds: bars, figures, short words, amounts with units, names of parts, or text that needs room. */
-type ColumnKind = "" | "b" | "n" | "s" | "a" | "p" | "t";
+type CellKind = "" | "b" | "n" | "s" | "a" | "p" | "t";
 
 /** A column: its heading, what it holds, and its cell in a row; the first names the row. */
-type Column<Row> = readonly [head: string, kind: ColumnKind, cell: (row: Row, index: number) => Piece];
+type ReportColumn<Row> = readonly [head: string, kind: CellKind, cell: (row: Row, index: number) => Piece];
 
 /** Rows in a box that scrolls sideways where the page is narrow. */
-function tableOf<Row>(caption: string, rows: readonly Row[], columns: readonly Column<Row>[]): Markup {
-  const classOf = (kind: ColumnKind) => kind === "" ? "" : markup` class="${kind}"`;
+function tableOf<Row>(caption: string, rows: readonly Row[], columns: readonly ReportColumn<Row>[]): Markup {
+  const classOf = (kind: CellKind) => kind === "" ? "" : markup` class="${kind}"`;
   const heads = columns.map(([head, kind]) => markup`<th scope="col"${classOf(kind)}>${head}</th>`);
   const body = rows.map((row, index) =>
     markup`<tr>${
@@ -41,7 +41,7 @@ function tableOf<Row>(caption: string, rows: readonly Row[], columns: readonly C
 /** A row per passage. */
 export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks): Markup {
   const passages = summarise(study, score);
-  const columns: readonly Column<SummaryRow>[] = [
+  const columns: readonly ReportColumn<SummaryRow>[] = [
     ["passage", "", (_, i) => nameBeside(passages, i)],
     ["bars", "s", (r) => inCell(r.bars)],
     ["who leads", "t", (r) => r.lead],
@@ -109,7 +109,10 @@ export function findingsTables(entry: ReportEntry, links: BarLinks): readonly Ma
   });
 }
 
-function findingColumns({ score }: ReportEntry, { inCell }: BarLinks): readonly Column<GatheredFinding>[] {
+function findingColumns(
+  { score }: ReportEntry,
+  { inCell }: BarLinks,
+): readonly ReportColumn<GatheredFinding>[] {
   const worstOf = (f: GatheredFinding) =>
     f.parts.length > 1 ? `; worst in ${score.parts[f.worstPart]?.name ?? ""}` : "";
   const placesOf = (f: GatheredFinding) => f.places > 1 ? ` (${counted(f.places, "place")})` : "";

@@ -4,7 +4,7 @@
  * The flow, left to right: read a score or a sketch, see what each part is doing, measure momentum, balance,
  * freshness and playability, change a choice, compare, write. This is the front door, with what most scripts need;
  * each room has a door of its own with all it has to give: `ripieno/score`, `/formats`, `/instruments`, `/texture`,
- * `/hearing`, `/measures`, `/orchestrate`, and `ripieno/show` for charts, reports and notebook cells.
+ * `/harmony`, `/hearing`, `/measures`, `/orchestrate`, and `ripieno/show` for charts, reports and notebook cells.
  *
  * @module
  */
@@ -38,6 +38,10 @@ export { trackLead } from "./texture/recognise/track_lead.ts";
 export { figuresFor } from "./texture/figures.ts";
 export type { Layer, RoleCell, Texture } from "./texture/model.ts";
 export type { Role } from "./texture/roles.ts";
+
+// Harmony: chords, keys and what stands beside them
+export { readHarmony } from "./harmony/read_harmony.ts";
+export type { HarmonyReading, HarmonySpan } from "./harmony/harmony_results.ts";
 
 // Measures: momentum, balance, freshness, playability
 export { compare, study } from "./measures/compare/compare.ts";

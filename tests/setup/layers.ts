@@ -21,9 +21,10 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   score: ["instruments"],
   formats: ["score", "instruments"],
   texture: ["score", "instruments"],
+  harmony: ["texture", "score", "instruments"],
   measures: ["texture", "score", "instruments", "hearing"],
   orchestrate: ["measures", "texture", "score", "instruments"],
-  show: ["orchestrate", "measures", "texture", "formats", "score", "instruments", "hearing"],
+  show: ["orchestrate", "measures", "harmony", "texture", "formats", "score", "instruments", "hearing"],
 };
 /**
  * What each room inside a folder may import of that folder besides itself. "." stands for the files that lie in the

@@ -1,20 +1,14 @@
 /** What the composer starts from: a tune, chords, metre and tempo. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
-import { Chord, Note as TonalNote } from "tonal";
 import { InputError } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
+import { type ChordTone, isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barBeatOf, endTicksOf } from "../../score/time.ts";
 import type { Ticks } from "../../base/units.ts";
 
-/** A pitch class with its name, for example 1 spelt C# or Db. */
-export interface ChordTone {
-  /** 0 for C to 11 for B. */
-  readonly pitchClass: number;
-  /** Letter and accidentals. */
-  readonly name: string;
-}
+export type { ChordTone } from "../../score/chord_symbol.ts";
 
 /** A stretch of one harmony inside one bar. */
 export interface Harmony {
@@ -43,23 +37,6 @@ export interface Sketch {
   /** Harmony, gapless within each bar from the first chord symbol on. */
   readonly harmonies: readonly Harmony[];
 }
-
-function tone(name: string): ChordTone {
-  const chroma = TonalNote.chroma(name);
-  return { pitchClass: typeof chroma === "number" ? chroma : 0, name };
-}
-
-/** Tones from the root upwards and the bass of a chord symbol, or undefined when it is not a chord. */
-function chordOf(symbol: string): { tones: readonly ChordTone[]; bass: ChordTone } | undefined {
-  const slash = /^(.+)\/([A-G](?:#+|b+)?)$/.exec(symbol);
-  const chord = Chord.get(slash ? slash[1]! : symbol);
-  const root = chord.notes[0];
-  if (chord.empty || root === undefined) return undefined;
-  return { tones: chord.notes.map(tone), bass: tone(slash ? slash[2]! : root) };
-}
-
-/** Symbols that say the harmony stops. */
-const NO_CHORD = /^(n\.?\s*c\.?|no chord|tacet)$/i;
 
 /**
  * Makes a sketch of a small score that holds a tune and chord symbols, as read from ABC or from a MusicXML
@@ -120,8 +97,8 @@ function harmoniesOf(score: Score): readonly Harmony[] {
   const result: Harmony[] = [];
   chords.forEach((chord, i) => {
     const place = barBeatOf(score, chord.onsetTicks);
-    if (NO_CHORD.test(chord.symbol.trim())) return;
-    const found = chordOf(chord.symbol.trim());
+    if (isNoChord(chord.symbol)) return;
+    const found = readChordSymbol(chord.symbol);
     if (!found) {
       throw new InputError({
         action: "read the sketch",
@@ -136,7 +113,8 @@ function harmoniesOf(score: Score): readonly Harmony[] {
       const onsetTicks = Math.max(chord.onsetTicks, bar.startTicks);
       const durationTicks = Math.min(end, bar.startTicks + bar.durationTicks) - onsetTicks;
       if (durationTicks > 0) {
-        result.push({ barIndex: b, onsetTicks, durationTicks, symbol: chord.symbol, ...found });
+        const { tones, bass } = found;
+        result.push({ barIndex: b, onsetTicks, durationTicks, symbol: chord.symbol, tones, bass });
       }
     }
   });

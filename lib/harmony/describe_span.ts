@@ -1,0 +1,108 @@
+/** What is said of a stretch once its chord is known. */
+import type { SymbolChord } from "../score/chord_symbol.ts";
+import { CHORD_TYPES } from "../score/chord_types.ts";
+import type { Score } from "../score/model.ts";
+import { barBeatOf } from "../score/time.ts";
+import { keySignature, namedKey, symbolOf } from "./chord_names.ts";
+import { kindOf, modeOf, rootOf } from "./chord_space.ts";
+import { degreeOf } from "./degree_of.ts";
+import type { HarmonySpan, LocalKey } from "./harmony_results.ts";
+import type { NamedChord } from "./name_chords.ts";
+import type { Segment } from "./segments.ts";
+import { modulo12 } from "./sound_slots.ts";
+
+/** What is known of a stretch; pitch classes are counted from the reference of the slots. */
+export interface SpanFacts {
+  readonly segment: Segment;
+  readonly chord: NamedChord | undefined;
+  readonly key: number | undefined;
+  readonly printed?: { readonly symbol: string; readonly chord: SymbolChord | undefined } | undefined;
+}
+
+/** The span of a stretch, pitch classes counted from C. */
+export function spanOf(score: Score, facts: SpanFacts, reference: number): HarmonySpan {
+  const { startTicks, endTicks } = facts.segment;
+  const place = barBeatOf(score, startTicks);
+  const keyFifths = score.bars[place.barIndex]?.keyFifths ?? 0;
+  const key = facts.key === undefined ? null : localKey(facts.key, reference, keyFifths);
+  return {
+    startTicks,
+    endTicks,
+    barIndex: place.barIndex,
+    bar: place.bar,
+    beat: place.beat,
+    ...chordFacts(facts, { reference, key, keyFifths }),
+    key,
+  };
+}
+
+function localKey(key: number, reference: number, keyFifths: number): LocalKey {
+  return namedKey(modulo12(key + reference), modeOf(key) === 0 ? "major" : "minor", keyFifths);
+}
+
+/** What a span says of its chord. */
+type ChordFacts = Pick<
+  HarmonySpan,
+  | "symbol"
+  | "root"
+  | "quality"
+  | "tones"
+  | "bass"
+  | "inversion"
+  | "degree"
+  | "confidence"
+  | "explainedShare"
+  | "origin"
+>;
+
+function chordFacts(
+  { segment, chord, printed }: SpanFacts,
+  { reference, key, keyFifths }: {
+    readonly reference: number;
+    readonly key: LocalKey | null;
+    readonly keyFifths: number;
+  },
+): ChordFacts {
+  const sounding = bassOf(segment);
+  const heard = sounding === null ? null : modulo12(sounding + reference);
+  const origin = printed ? "symbol" as const : "notes" as const;
+  if (chord === undefined || key === null) {
+    const confidence = printed || heard === null ? 1 : 0;
+    return { ...NO_CHORD, symbol: printed?.symbol ?? "N.C.", bass: heard, confidence, origin };
+  }
+  const kind = kindOf(chord.chord);
+  const root = modulo12(rootOf(chord.chord) + reference);
+  const tones = printed?.chord?.tones.map((t) => t.pitchClass) ??
+    CHORD_TYPES[kind]!.semitones.map((up) => (root + up) % 12);
+  const bass = printed?.chord ? printed.chord.bass.pitchClass : heard;
+  const inversion = bass === null || !tones.includes(bass) ? null : tones.indexOf(bass);
+  return {
+    symbol: printed?.symbol ??
+      symbolOf({ root, kind, bass, keyFifths: keySignature(key.tonic, key.mode, keyFifths) }),
+    root,
+    quality: printed?.chord?.quality ?? CHORD_TYPES[kind]!.quality,
+    tones,
+    bass,
+    inversion,
+    degree: degreeOf({ root, kind, inversion }, key),
+    confidence: chord.confidence,
+    explainedShare: tones.reduce((sum, tone) => sum + segment.plainSound[modulo12(tone - reference)]!, 0),
+    origin,
+  };
+}
+
+const NO_CHORD = {
+  root: null,
+  quality: null,
+  tones: [],
+  inversion: null,
+  degree: "",
+  explainedShare: 0,
+} as const;
+
+/** The pitch class that is the bass for most of the time; among equals the one nearest above the first pitch heard. */
+function bassOf({ bass }: Segment): number | null {
+  let most = 0;
+  for (let i = 1; i < 12; i++) if (bass[i]! > bass[most]!) most = i;
+  return bass[most]! > 0 ? most : null;
+}

@@ -1,0 +1,51 @@
+/** Stretches of time with what sounds in them. */
+import type { ChordSound } from "./chord_fit.ts";
+import type { TickSpan } from "./harmony_results.ts";
+import { slotAt, type SoundSlots } from "./sound_slots.ts";
+
+/** A stretch and its sound; pitch classes are counted from the reference of the slots. */
+export interface Segment extends TickSpan, ChordSound {
+  /** False where nothing sounds. */
+  readonly isSounding: boolean;
+  /** Shares of the sound, its beginning counting no more than the rest. */
+  readonly plainSound: Float64Array;
+}
+
+/** What sounds in a stretch: its first beat counts more, by the weight given. */
+export function segmentOf(slots: SoundSlots, stretch: TickSpan, openingWeight: number): Segment {
+  const whole = new Float64Array(12);
+  const opening = new Float64Array(12);
+  const bass = new Float64Array(12);
+  const first = slotAt(slots, stretch.startTicks);
+  let beats = 0;
+  for (let s = first; s < slots.count && slots.startTicks[s]! < stretch.endTicks; s++) {
+    const time = slots.beats[s]! * shareWithin(slots, s, stretch);
+    if (time <= 0) continue;
+    for (let i = 0; i < 12; i++) {
+      const sound = slots.sound[s * 12 + i]! * time;
+      whole[i]! += sound;
+      if (beats < 1) opening[i]! += sound;
+    }
+    beats += time;
+    if (slots.bass[s]! >= 0) bass[slots.bass[s]!]! += time;
+  }
+  const isSounding = toShares(whole);
+  toShares(opening);
+  toShares(bass);
+  const sound = whole.map((share, i) => share + openingWeight * opening[i]!);
+  toShares(sound);
+  return { ...stretch, sound, plainSound: whole, bass, isSounding };
+}
+
+function shareWithin({ startTicks }: SoundSlots, slot: number, stretch: TickSpan): number {
+  const [from, to] = [startTicks[slot]!, startTicks[slot + 1]!];
+  return (Math.min(to, stretch.endTicks) - Math.max(from, stretch.startTicks)) / (to - from);
+}
+
+/** Divides by the sum, in place; false where there is none. */
+export function toShares(list: Float64Array): boolean {
+  let sum = 0;
+  for (const one of list) sum += one;
+  if (sum > 0) { for (let i = 0; i < list.length; i++) list[i]! /= sum; }
+  return sum > 0;
+}

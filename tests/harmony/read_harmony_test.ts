@@ -1,0 +1,172 @@
+/** Harmony read off notes: plain progressions a theory teacher would write on the board, and what must not matter. */
+import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
+import { readAbc } from "../../lib/formats/abc/read_abc.ts";
+import { readHarmony } from "../../lib/harmony/read_harmony.ts";
+import { realise } from "../../lib/orchestrate/realise/realise.ts";
+import { sortNotes } from "../../lib/score/build.ts";
+import type { Note, Score } from "../../lib/score/model.ts";
+import { demoPlans, demoSketch } from "../../lib/demo.ts";
+import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
+
+const tune = (head: string, ...voices: readonly string[]): Score =>
+  readAbc(`X:1\nT:test\n${head}\n${voices.map((v, i) => `V:${i + 1}\n${v}`).join("\n")}\n`, {
+    file: "test.abc",
+  });
+
+const degrees = (score: Score) => readHarmony(score).spans.map((span) => span.degree);
+
+Deno.test("a cadence in block chords: symbols, steps, key, inversion", () => {
+  const score = tune("M:4/4\nL:1/4\nK:C", "[CEG]4 | [A,CF]4 | [G,CE]2 [G,B,DF]2 | [CEGc]4 |]");
+  const { spans } = readHarmony(score);
+  assertEquals(spans.map((s) => s.symbol), ["C", "F/A", "C/G", "G7", "C"]);
+  assertEquals(spans.map((s) => s.degree), ["I", "IV6", "I64", "V7", "I"]);
+  assertEquals(spans.map((s) => s.inversion), [0, 1, 2, 0, 0]);
+  assertEquals(new Set(spans.map((s) => s.key?.name)), new Set(["C major"]));
+  assertEquals(spans.map((s) => [s.bar, s.beat]), [["1", 1], ["2", 1], ["3", 1], ["3", 3], ["4", 1]]);
+  for (const span of spans) assertAlmostEquals(span.explainedShare, 1);
+});
+
+Deno.test("a cadence in minor, spelt in its key", () => {
+  const score = tune(
+    "M:3/4\nL:1/4\nK:Fm",
+    "[F,A,CF]3 | [B,,F,B,D]3 | [C,G,CE]2 [C,B,=E]1 | [F,A,CF]3 |]".replaceAll("E]2", "=E]2"),
+  );
+  assertEquals(degrees(score)[0], "i");
+  assertEquals(readHarmony(score).spans.at(-1)!.symbol, "Fm");
+  assertEquals(readHarmony(score).spans[0]!.key?.name, "F minor");
+});
+
+Deno.test("a score in which nothing sounds is one span of no chord, and one without bars none", () => {
+  const silent = { ...tune("M:4/4\nL:1/4\nK:C", "C4 | C4 |]"), notes: [] };
+  const { spans, nonChordNotes } = readHarmony(silent);
+  assertEquals(spans.map((s) => [s.symbol, s.root, s.quality, s.key, s.bass]), [[
+    "N.C.",
+    null,
+    null,
+    null,
+    null,
+  ]]);
+  assertEquals(nonChordNotes, []);
+  assertEquals(readHarmony({ ...silent, bars: [] }).spans, []);
+});
+
+Deno.test("printed symbols hold where they stand, N.C. and kinds beyond sevenths included", () => {
+  const score = tune("M:4/4\nL:1/4\nK:C", `C4 | "Dm7/G" D4 | "G9" G4 | "N.C." G4 | "C" C4 |]`);
+  const { spans } = readHarmony(score);
+  assertEquals(spans.map((s) => [s.bar, s.symbol, s.origin]), [
+    ["1", spans[0]!.symbol, "notes"],
+    ["2", "Dm7/G", "symbol"],
+    ["3", "G9", "symbol"],
+    ["4", "N.C.", "symbol"],
+    ["5", "C", "symbol"],
+  ]);
+  assertEquals([spans[1]!.bass, spans[1]!.inversion, spans[2]!.quality, spans[3]!.root], [
+    7,
+    null,
+    "dominant ninth",
+    null,
+  ]);
+});
+
+/** What a reading says, without what a transposition changes by name. */
+function plain(score: Score, semitones = 0) {
+  const { spans, nonChordNotes } = readHarmony(score);
+  const up = (pitchClass: number | null) => pitchClass === null ? null : (pitchClass + semitones) % 12;
+  return {
+    spans: spans.map(({ symbol: _, key, ...span }) => ({
+      ...span,
+      root: up(span.root),
+      bass: up(span.bass),
+      tones: span.tones.map(up),
+      key: key && [up(key.tonic), key.mode],
+    })),
+    notes: nonChordNotes.map(({ soundingPitch, ...note }) => ({
+      ...note,
+      soundingPitch: soundingPitch + semitones,
+    })),
+  };
+}
+
+/** Settings in several metres, without their symbols. */
+const SETTINGS: readonly Score[] = [
+  ...Object.values(demoPlans()).map((plan) => realise(demoSketch(), plan)),
+  ...Object.values(SKETCHES).map((sketch) =>
+    realise(
+      sketch,
+      wholePlan(sketch, { role: "lead", parts: ["Flute 1"] }, {
+        role: "pad",
+        parts: ["Violins I", "Violins II", "Violas"],
+      }),
+    )
+  ),
+].map((score) => ({ ...score, chords: [] }));
+
+const moved = (score: Score, change: (note: Note) => Note): Score => ({
+  ...score,
+  notes: score.notes.map(change),
+});
+
+Deno.test("transposed by any interval, the answer is transposed and nothing else changes", () => {
+  for (const score of SETTINGS) {
+    for (const semitones of [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 24]) {
+      const up = moved(score, (note) => ({ ...note, soundingPitch: note.soundingPitch + semitones }));
+      assertEquals(plain(up), plain(score, semitones), `${score.title} up ${semitones}`);
+    }
+  }
+});
+
+Deno.test("the order of parts and a doubled part change no span", () => {
+  for (const score of SETTINGS) {
+    const last = score.parts.length - 1;
+    const turned = moved(score, (note) => ({ ...note, part: last - note.part }));
+    const turnedOver = { ...turned, parts: score.parts.toReversed(), notes: sortNotes(turned.notes) };
+    assertEquals(readHarmony(turnedOver).spans, readHarmony(score).spans);
+    for (let part = 0; part <= last; part += 3) {
+      const twice = score.notes.filter((n) => n.part === part).map((note) => ({ ...note, part: last + 1 }));
+      const doubled = { ...score, parts: [...score.parts, { ...score.parts[part]!, id: "double" }] };
+      const notes = sortNotes([...score.notes, ...twice]);
+      assertEquals(readHarmony({ ...doubled, notes }).spans, readHarmony(score).spans);
+    }
+  }
+});
+
+Deno.test("an empty upbeat changes nothing but the places", () => {
+  for (const score of SETTINGS.filter(({ bars }) => bars[0]!.durationTicks === bars[1]!.durationTicks)) {
+    const by = score.ticksPerQuarter;
+    const first = score.bars[0]!;
+    const later = {
+      ...score,
+      bars: [
+        { ...first, number: "0", durationTicks: by },
+        ...score.bars.map((bar) => ({ ...bar, startTicks: bar.startTicks + by })),
+      ],
+      tempos: score.tempos.map((tempo, i) =>
+        i === 0 ? tempo : { ...tempo, onsetTicks: tempo.onsetTicks + by }
+      ),
+      notes: score.notes.map((note) => ({ ...note, onsetTicks: note.onsetTicks + by })),
+    };
+    const [upbeat, ...spans] = readHarmony(later).spans;
+    assertEquals([upbeat!.root, upbeat!.endTicks], [null, by]);
+    assertEquals(
+      spans.map((s) => ({
+        ...s,
+        startTicks: s.startTicks - by,
+        endTicks: s.endTicks - by,
+        barIndex: s.barIndex - 1,
+      })),
+      [...readHarmony(score).spans],
+    );
+  }
+});
+
+Deno.test("spans follow one another without gaps, shares and odds lie between 0 and 1", () => {
+  for (const score of SETTINGS) {
+    let end = 0;
+    for (const span of readHarmony(score).spans) {
+      assertEquals(span.startTicks, end);
+      assert(span.endTicks > end);
+      end = span.endTicks;
+      for (const share of [span.confidence, span.explainedShare]) assert(share >= 0 && share <= 1 + 1e-9);
+    }
+  }
+});

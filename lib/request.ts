@@ -7,7 +7,6 @@ import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
 export interface Request {
   /** A score or a sketch; none for the demo. */
   readonly file: string | undefined;
-  /** Paths of plans. */
   readonly plans: readonly string[];
   /** Name of the orchestra that plays a plan; by default the symphony orchestra. */
   readonly orchestra: string | undefined;
@@ -17,7 +16,6 @@ export interface Request {
   readonly parts: boolean;
   /** Whether finished scores are advised on, too. */
   readonly advice: boolean;
-  /** The folder to write into. */
   readonly out: string;
 }
 

@@ -11,7 +11,7 @@ import {
   selfSimilarityChart,
 } from "ripieno/show";
 import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
-import { pngAddress } from "../../lib/show/drawing/raster.ts";
+import { pngAddress } from "../../lib/show/drawing/png.ts";
 import { drawn, words } from "./normalised.ts";
 import { smallScore, smallStudy } from "./small_study.ts";
 import { testCharts } from "./test_charts.ts";
@@ -155,7 +155,17 @@ Deno.test("freshnessChart() marks where a change is due", () => {
 });
 
 Deno.test("pngAddress() holds the pixels it was given, as the PNG specification lays them out", () => {
-  const address = pngAddress({ width: 2, height: 3 }, (column, row) => [column * 10, row * 20, 255]);
+  const rows = [[0, 0, 0, 255, 10, 0, 5, 255], [0, 20, 0, 255, 10, 20, 5, 255], [
+    0,
+    40,
+    0,
+    0,
+    10,
+    40,
+    5,
+    255,
+  ]];
+  const address = pngAddress({ width: 2, height: 3, data: Uint8ClampedArray.from(rows.flat()) });
   const bytes = Uint8Array.from(atob(address.slice(address.indexOf(",") + 1)), (c) => c.charCodeAt(0));
   assertEquals([...bytes.slice(0, 8)], [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
   const view = new DataView(bytes.buffer);
@@ -171,11 +181,7 @@ Deno.test("pngAddress() holds the pixels it was given, as the PNG specification 
   assertEquals(chunks["IEND"]!.checksum, 0xae426082);
   assertEquals([...chunks["IHDR"]!.data.slice(0, 8)], [0, 0, 0, 2, 0, 0, 0, 3]);
   const pixels = unzlibSync(chunks["IDAT"]!.data);
-  assertEquals([...pixels], [
-    ...[0, 0, 0, 255, 10, 0, 255],
-    ...[0, 0, 20, 255, 10, 20, 255],
-    ...[0, 0, 40, 255, 10, 40, 255],
-  ]);
+  assertEquals([...pixels], rows.flatMap((row) => [0, ...row])); // each line begins with its filter: none
 });
 
 Deno.test("attackRateLadderChart() stands clear of the axis at the foot, however slow the tempo", () => {

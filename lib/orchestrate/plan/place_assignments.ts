@@ -11,23 +11,18 @@ import type { Assignment, Passage, Plan } from "./plan.ts";
 export interface Seat {
   /** The line, with the players the plan wants. */
   readonly part: OrchestraPart;
-  /** Its instrument. */
   readonly instrument: Instrument;
 }
 
 /** One layer of one passage, with everything it names found. */
 export interface PlacedAssignment {
-  /** The passage. */
   readonly passage: Passage;
   /** The plan's row. */
   readonly assignment: Assignment;
-  /** Its figure. */
   readonly figure: Figure;
   /** Indexes of its seats, in score order. */
   readonly seats: readonly number[];
-  /** First bar, index from 0. */
   readonly fromBarIndex: number;
-  /** Last bar, inclusive. */
   readonly toBarIndex: number;
   /** Id of the layer, unique in the plan. */
   readonly layer: string;

@@ -13,7 +13,6 @@ export interface Dressing {
   readonly layer: string;
   /** The plan's row. */
   readonly assignment: Assignment;
-  /** The figure. */
   readonly figure: Figure;
   /** Loudness at a position, on the dynamic scale. */
   readonly dynamicAt: (ticks: Ticks) => number;

@@ -17,13 +17,11 @@ export interface BreathNote extends PlainNote {
 export interface BreathOptions {
   /** Where in the queue the player stands, 0 to 1: players of one layer breathe at different bar lines. */
   readonly stagger: number;
-  /** Seconds needed to take a breath. */
   readonly gapSeconds: number;
   /** Seconds at a position. */
   readonly clock: (ticks: Ticks) => number;
   /** Ends of bars in ticks, in order, where breaths are taken. */
   readonly barEnds: readonly Ticks[];
-  /** Ticks to a quarter note. */
   readonly ticksPerQuarter: Ticks;
 }
 

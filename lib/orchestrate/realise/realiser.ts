@@ -207,9 +207,7 @@ interface LayerNote extends BreathNote {
 
 /** What stands before the layers between are written. */
 interface Frame {
-  /** What leads. */
   readonly lead: readonly LayerNotes[];
-  /** The bass. */
   readonly bass: readonly LayerNotes[];
 }
 

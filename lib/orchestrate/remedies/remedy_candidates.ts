@@ -14,7 +14,6 @@ import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
 export interface RemedyCandidate {
   /** A few words that go after "with". */
   readonly what: string;
-  /** The changes, one after the other. */
   readonly changes: readonly RemedyChange[];
 }
 

@@ -57,7 +57,6 @@ export type SweepChoices = { readonly [K in SweepChoice]?: string | number };
 
 /** One choice of a grid with its values. */
 export interface GridChoice {
-  /** Which. */
   readonly name: SweepChoice;
   /** Its values as they stand in the rows. */
   readonly values: readonly (string | number)[];
@@ -65,7 +64,6 @@ export interface GridChoice {
 
 /** What a grid is checked against. */
 export interface GridOptions {
-  /** Who can play. */
   readonly orchestra: readonly OrchestraPart[];
   /** Which layers the choices of who, figure, articulation, dynamic and section size apply to. */
   readonly layers: LayersOf | undefined;
@@ -75,7 +73,6 @@ export interface GridOptions {
 export interface CheckedGrid {
   /** Its choices, the last varying fastest. */
   readonly choices: readonly GridChoice[];
-  /** How many settings there are. */
   readonly settings: number;
   /** Values of a setting, counted from 0. */
   readonly valuesOf: (setting: number) => SweepChoices;

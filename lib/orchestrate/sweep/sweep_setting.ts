@@ -26,17 +26,13 @@ import type { LayersOf } from "../plan/vary.ts";
 
 /** Everything a sweep's rows depend on, as plain data that can be handed to another thread. */
 export interface SweepJob {
-  /** The plan the choices are put into. */
   readonly plan: Plan;
-  /** The choices. */
   readonly grid: SweepGrid;
   /** The sketch where the grid has none; null where it has. */
   readonly sketch: Sketch | null;
-  /** Who can play. */
   readonly orchestra: readonly OrchestraPart[];
   /** Which layers the choices apply to; null where the grid says it. */
   readonly layers: LayersOf | null;
-  /** What is measured. */
   readonly measures: readonly SweepMeasure[];
   /** Whether what nobody can play is refused rather than measured. */
   readonly refuseImpossible: boolean;

@@ -21,16 +21,13 @@ import { counted } from "../drawing/words.ts";
 
 /** One rung: how often a note value comes round at the tempo of some bars. */
 export interface Rung extends BarSpan {
-  /** Name of the value. */
   readonly value: string;
-  /** Times per second. */
   readonly perSecond: number;
 }
 
 /** What a role does in some bars: the attacks of its busiest layer that is plainly heard, or else of its busiest. */
 export interface RoleRate extends BarSpan {
   readonly role: Role;
-  /** Attacks per second. */
   readonly perSecond: number;
   /** Whether that layer is plainly heard: audibility of at least a half. */
   readonly heard: boolean;

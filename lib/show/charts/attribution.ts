@@ -8,7 +8,6 @@ import { chartFrame, type FrameBlock, type LegendEntry, roleFill } from "../draw
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { rowNames } from "../drawing/plot_texts.ts";
-import { patch } from "../drawing/signs.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
@@ -73,78 +72,89 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
     label: `Momentum shared out by ${member}: ` +
       shown.map((r) => `${r.name} ${r.contribution.toFixed(2)}`).join(", ") + " driving attacks per second",
     legend: legendOf(),
-    blocks: [rowsBlock({ shown, width, left: SIDE + nameRoom, rowHeight })],
+    blocks: [rowsBlock(shown, { width, left: SIDE + nameRoom, rowHeight })],
   });
 }
 
-/** What the rows are drawn from, and their sizes in pixels. */
-interface DrawnRows {
-  readonly shown: readonly AttributionRow[];
-  readonly width: number;
-  readonly left: number;
-  readonly rowHeight: number;
+/** A member with the places of its bar and of the line below it, in pixels from the first row down. */
+interface MemberRow extends AttributionRow {
+  readonly middle: number;
+  readonly upper: number;
+  readonly lower: number;
+  /** The line from what is lost to what is given alone. */
+  readonly below: number;
 }
 
-function rowsBlock({ shown, width, left, rowHeight }: DrawnRows): FrameBlock {
+function rowsBlock(
+  shown: readonly AttributionRow[],
+  { width, left, rowHeight }: { readonly width: number; readonly left: number; readonly rowHeight: number },
+): FrameBlock {
   const highest = niceTop(Math.max(0.1, ...shown.map((r) => Math.max(r.alone, r.contribution))));
   const lowest = Math.min(0, ...shown.map((r) => Math.min(r.takenAway, r.contribution)));
   const room = (width - left - FIGURES - SIDE) * highest / (highest - lowest);
-  const values = ticks(0, highest, Math.max(2, Math.min(6, Math.floor(room / 44))));
   const thick = Math.min(14, rowHeight * 0.45);
-  const middle = (_: AttributionRow, i: number) => (i + 0.4) * rowHeight;
-  /** The line from what is lost to what is given alone runs below the bar. */
-  const below = (_: AttributionRow, i: number) => (i + 0.55) * rowHeight + thick / 2;
+  const rows = shown.map((row, i): MemberRow => {
+    const middle = (i + 0.4) * rowHeight;
+    const below = (i + 0.55) * rowHeight + thick / 2;
+    return { ...row, middle, upper: middle - thick / 2, lower: middle + thick / 2, below };
+  });
   return plotBlock({
     width,
-    height: shown.length * rowHeight + AXIS,
+    height: rows.length * rowHeight + AXIS,
     marginLeft: left,
     marginRight: FIGURES + SIDE,
     marginBottom: AXIS - 4,
     x: { domain: [lowest, highest] },
-    y: { domain: [shown.length * rowHeight + 4, 0] },
+    y: { domain: [rows.length * rowHeight + 4, 0] },
     marks: [
-      ...levelAxis(values),
+      ...levelAxis(ticks(0, highest, Math.max(2, Math.min(6, Math.floor(room / 44))))),
       Plot.ruleX([0], { strokeOpacity: 0.5 }),
-      rowNames(shown, { y: middle, nameOf: (r) => r.name, room: left - SIDE - 10, size: 12 }),
-      Plot.rect(shown, {
-        x1: 0,
-        x2: "contribution",
-        y1: (r: AttributionRow, i: number) => middle(r, i) - thick / 2,
-        y2: (r: AttributionRow, i: number) => middle(r, i) + thick / 2,
-        fill: (r: AttributionRow) => r.role === undefined ? FILL : roleFill(NAME, r.role),
-        stroke: "currentColor",
-        strokeOpacity: 0.4,
-        strokeWidth: 0.5,
-        title: (r: AttributionRow) =>
-          `${r.name} adds ${withError(r)} driving attacks per second; alone ${r.alone.toFixed(2)}, ` +
-          `lost without it ${r.takenAway.toFixed(2)}`,
-        ...namedMark("contributions"),
-      }),
-      Plot.ruleY(shown, { x1: "takenAway", x2: "alone", y: below, strokeWidth: 1.2 }),
-      Plot.ruleX(shown, {
-        x: "takenAway",
-        y1: (r: AttributionRow, i: number) => below(r, i) - 6,
-        y2: (r: AttributionRow, i: number) => below(r, i) + 6,
-        strokeWidth: 2,
-        ...namedMark("taken-away"),
-      }),
-      Plot.dot(shown, {
-        x: "alone",
-        y: below,
-        r: 3.5,
-        fill: PAPER,
-        stroke: "currentColor",
-        ...namedMark("alone"),
-      }),
-      Plot.text(shown, {
-        x: (r: AttributionRow) => Math.max(r.alone, r.contribution),
-        y: middle,
-        text: (r: AttributionRow) => `${withError(r)} (${percent(r.share)})`,
-        textAnchor: "start",
-        dx: 10,
-      }),
+      rowNames(rows, { y: "middle", nameOf: (r) => r.name, room: left - SIDE - 10, size: 12 }),
+      ...memberMarks(rows),
     ],
   });
+}
+
+function memberMarks(rows: readonly MemberRow[]): readonly Plot.Markish[] {
+  return [
+    Plot.rect(rows, {
+      x1: 0,
+      x2: "contribution",
+      y1: "upper",
+      y2: "lower",
+      fill: (r: MemberRow) => r.role === undefined ? FILL : roleFill(NAME, r.role),
+      stroke: "currentColor",
+      strokeOpacity: 0.4,
+      strokeWidth: 0.5,
+      title: (r: MemberRow) =>
+        `${r.name} adds ${withError(r)} driving attacks per second; alone ${r.alone.toFixed(2)}, ` +
+        `lost without it ${r.takenAway.toFixed(2)}`,
+      ...namedMark("contributions"),
+    }),
+    Plot.ruleY(rows, { x1: "takenAway", x2: "alone", y: "below", strokeWidth: 1.2 }),
+    Plot.ruleX(rows, {
+      x: "takenAway",
+      y1: (r: MemberRow) => r.below - 6,
+      y2: (r: MemberRow) => r.below + 6,
+      strokeWidth: 2,
+      ...namedMark("taken-away"),
+    }),
+    Plot.dot(rows, {
+      x: "alone",
+      y: "below",
+      r: 3.5,
+      fill: PAPER,
+      stroke: "currentColor",
+      ...namedMark("alone"),
+    }),
+    Plot.text(rows, {
+      x: (r: MemberRow) => Math.max(r.alone, r.contribution),
+      y: "middle",
+      text: (r: MemberRow) => `${withError(r)} (${percent(r.share)})`,
+      textAnchor: "start",
+      dx: 10,
+    }),
+  ];
 }
 
 function withError({ contribution, contributionError }: AttributionRow): string {
@@ -154,7 +164,7 @@ function withError({ contribution, contributionError }: AttributionRow): string 
 function legendOf(): readonly LegendEntry[] {
   const ink = { stroke: "currentColor", "stroke-width": 2 };
   return [
-    [patch({ fill: FILL }), "what it adds"],
+    [h("rect", { x: 0, y: 2, width: 22, height: 12, fill: FILL }), "what it adds"],
     [h("path", { d: "M11 2V14", ...ink }), "what is lost without it"],
     [h("circle", { cx: 11, cy: 8, r: 3.5, fill: PAPER, ...ink, "stroke-width": 1.5 }), "what it gives alone"],
   ];

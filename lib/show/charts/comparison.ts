@@ -1,7 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { ComparisonRow } from "../../measures/compare/study_results.ts";
-import { InputError } from "../../base/errors.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, severityMark } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
@@ -117,11 +116,11 @@ const FILLS = (["blue", "teal", "violet", "amber", "wine", "navy"] as const).map
 export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOptions = {}): Chart {
   const { width, title = "Settings side by side", height } = checkedOptions("comparison chart", options);
   if (!Array.isArray(rows) || rows.length === 0) {
-    throw new InputError({
-      action: "draw the comparison chart",
-      problem: "there are no settings to compare",
-      remedy: "Give the rows that compare() returns",
-    });
+    throw cannotDraw(
+      "comparison chart",
+      "there are no settings to compare",
+      "Give the rows that compare() returns",
+    );
   }
   const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
   const left = SIDE + nameRoom;

@@ -1,9 +1,8 @@
 import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { nice, ticks } from "d3-array";
-import { InputError } from "../../base/errors.ts";
 import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -53,71 +52,56 @@ const DOT = "#12454f";
 export function effectsChart(effects: Effects, options: ChartOptions = {}): Chart {
   const { width, height, title } = checkedOptions("effects chart", options);
   if (!Array.isArray(effects?.perChoice) || !Array.isArray(effects.perLevel)) {
-    throw new InputError({
-      action: "draw the effects chart",
-      problem: "it was not given effects",
-      remedy: "Give what effects() returns",
-    });
+    throw cannotDraw("effects chart", "it was not given effects", "Give what effects() returns");
   }
   const { of, whole, perChoice, perLevel } = effects;
-  const rows = perLevel.length;
   const rowHeight = height === undefined
     ? ROW
-    : Math.max(14, (height - HEAD - perChoice.length * BETWEEN) / Math.max(1, rows));
+    : Math.max(14, (height - HEAD - perChoice.length * BETWEEN) / Math.max(1, perLevel.length));
   const measure = columnWords(of);
+  const left = whole.leftOut === 0 ? "" : `, ${whole.leftOut} more left out`;
+  const shares = perChoice.map((c) => `${columnWords(c.choice)} ${percent(c.share)}`);
   return chartFrame({
     name: NAME,
     width,
     title: title ?? `What matters for ${measure}`,
-    note:
-      `${counted(whole.settings, "setting")}${
-        whole.leftOut === 0 ? "" : `, ${whole.leftOut} more left out`
-      }. ` +
+    note: `${counted(whole.settings, "setting")}${left}. ` +
       `${capitalised(percent(whole.combinations))} of the differences hang on how choices are combined.`,
-    label: `Share of the differences in ${measure} that each choice explains: ${
-      perChoice.map((c) => `${columnWords(c.choice)} ${percent(c.share)}`).join(", ")
-    }`,
+    label: `Share of the differences in ${measure} that each choice explains: ${shares.join(", ")}`,
     legend: [],
-    blocks: drawing({ of, whole, perChoice, perLevel, width, rowHeight }),
+    blocks: drawing(effects, width, rowHeight),
   });
 }
 
-interface Drawing extends Pick<Effects, "of" | "whole" | "perChoice" | "perLevel"> {
-  readonly width: number;
-  readonly rowHeight: number;
-}
-
 /** Shares and means, beside each other or, in narrow pictures, below. */
-function drawing(input: Drawing): readonly FrameBlock[] {
-  const { perChoice, perLevel, width, rowHeight } = input;
+function drawing(effects: Effects, width: number, rowHeight: number): readonly FrameBlock[] {
+  const { perChoice, perLevel } = effects;
   const isStacked = width < BESIDE_FROM;
+  const widest = (texts: readonly string[], size: number) =>
+    Math.max(...texts.map((t) => textWidth(t, size)));
   const choiceRoom = Math.min(
     width * (isStacked ? 0.4 : 0.16),
-    Math.max(...perChoice.map((c) => textWidth(columnWords(c.choice), BOLD_SIZE))) + 14,
+    widest(perChoice.map((c) => columnWords(c.choice)), BOLD_SIZE) + 14,
   );
   const levelRoom = Math.min(
     width * (isStacked ? 0.4 : 0.26),
-    Math.max(...perLevel.map((l) => textWidth(String(l.level), 11))) + 16,
+    widest(perLevel.map((l) => String(l.level)), 11) + 16,
   );
   const shareLeft = SIDE + choiceRoom;
   if (isStacked) {
     const choices = groupsOf(perChoice, [], { rowHeight, before: ROW, after: 0 });
     const groups = groupsOf(perChoice, perLevel, { rowHeight, before: ROW, after: BETWEEN / 2 });
+    const right = width - SIDE - PERCENT_ROOM;
     return [
-      sharesBlock(choices, {
-        left: shareLeft,
-        right: width - SIDE - PERCENT_ROOM,
-        head: 20,
-        headLeft: SIDE,
-      }),
-      meansBlock(groups, { ...input, left: SIDE + levelRoom, levelRoom, headLeft: SIDE }),
+      sharesBlock(choices, { left: shareLeft, right, head: 20, headLeft: SIDE }),
+      meansBlock(effects, groups, { width, left: SIDE + levelRoom, levelRoom, headLeft: SIDE }),
     ];
   }
   const right = shareLeft + width * 0.2;
   const left = right + 52 + levelRoom;
   const groups = groupsOf(perChoice, perLevel, { rowHeight, before: 0, after: BETWEEN });
   const shares = sharesBlock(groups, { left: shareLeft, right, head: HEAD, headLeft: shareLeft });
-  const means = meansBlock(groups, { ...input, left, levelRoom, headLeft: left });
+  const means = meansBlock(effects, groups, { width, left, levelRoom, headLeft: left });
   return [{ element: h("g", {}, shares.element, means.element), height: means.height }];
 }
 
@@ -208,14 +192,19 @@ function sharesBlock(
   });
 }
 
+/** Where the means stand, in pixels. */
+interface MeansPlace {
+  readonly width: number;
+  readonly left: number;
+  readonly levelRoom: number;
+  readonly headLeft: number;
+}
+
 /** The mean of each value with its interval, all on one scale with round values at both ends. */
 function meansBlock(
+  { of, whole }: Effects,
   groups: readonly ChoiceGroup[],
-  { of, whole, width, left, levelRoom, headLeft }: Drawing & {
-    readonly left: number;
-    readonly levelRoom: number;
-    readonly headLeft: number;
-  },
+  { width, left, levelRoom, headLeft }: MeansPlace,
 ): FrameBlock {
   const levels = groups.flatMap((g) => g.rows);
   const lowest = Math.min(...levels.map((l) => l.low));
@@ -225,14 +214,8 @@ function meansBlock(
   const domain = nice(lowest - slack, highest + slack, most);
   const decimals = columnDecimals(of, Math.max(Math.abs(lowest), Math.abs(highest)));
   const end = (groups.at(-1)?.end ?? 0) + 4;
-  const isBelow = headLeft < left;
   const room = width - headLeft - SIDE;
-  const interval = { stroke: DOT, strokeWidth: 1.5 } as const;
-  const tip = {
-    ...interval,
-    y1: (l: ChoiceGroup["rows"][number]) => l.y - 3,
-    y2: (l: ChoiceGroup["rows"][number]) => l.y + 3,
-  };
+  const dx = headLeft - left;
   return plotBlock({
     width,
     height: HEAD + end + 22,
@@ -243,53 +226,61 @@ function meansBlock(
     x: { domain },
     y: { domain: [end, -4] },
     marks: [
-      headWords(fitText(`Mean ${columnWords(of)}`, BOLD_SIZE, room), {
-        dx: headLeft - left,
-        dy: -26,
-        ...BOLD,
-      }),
-      headWords(fitText(columnUnit(of), 10, room), { dx: headLeft - left, dy: -13, size: 10, opacity: 0.68 }),
+      headWords(fitText(`Mean ${columnWords(of)}`, BOLD_SIZE, room), { dx, dy: -26, ...BOLD }),
+      headWords(fitText(columnUnit(of), 10, room), { dx, dy: -13, size: 10, opacity: 0.68 }),
       ...levelAxis(ticks(domain[0], domain[1], most)),
       Plot.ruleX([whole.mean], {
         strokeOpacity: 0.7,
         strokeDasharray: "2 3",
         title: (mean: number) => `mean of all: ${figure(mean, decimals)}`,
       }),
-      Plot.text(isBelow ? groups : [], {
+      Plot.text(headLeft < left ? groups : [], {
         y: (g: ChoiceGroup) => g.top + ROW / 2,
         frameAnchor: "left",
         textAnchor: "start",
-        dx: headLeft - left,
+        dx,
         text: (g: ChoiceGroup) => fitText(columnWords(g.choice), BOLD_SIZE, room),
         fontSize: 12,
         fontWeight: 600,
       }),
       rowNames(levels, { y: "y", nameOf: (l) => String(l.level), room: levelRoom - 12 }),
-      Plot.ruleY(levels, { ...interval, y: "y", x1: "low", x2: "high", ...namedMark("intervals") }),
-      Plot.ruleX(levels, { ...tip, x: "low" }),
-      Plot.ruleX(levels, { ...tip, x: "high" }),
-      Plot.dot(levels, {
-        x: "mean",
-        y: "y",
-        r: 4,
-        fill: DOT,
-        title: ({ level, mean, low, high, settings }: LevelEffect) =>
-          `${level}: ${figure(mean, decimals)} on average over ${counted(settings, "setting")}, interval ${
-            figure(low, decimals)
-          } to ${figure(high, decimals)}`,
-        ...namedMark("means"),
-      }),
-      Plot.text(levels, {
-        x: "high",
-        y: "y",
-        text: (l: LevelEffect) => figure(l.mean, decimals),
-        textAnchor: "start",
-        dx: 7,
-        fontSize: 10,
-        fill: "currentColor",
-        stroke: PAPER,
-        strokeWidth: 4,
-      }),
+      ...meanMarks(levels, (value) => figure(value, decimals)),
     ],
   });
+}
+
+/** A dot for each mean, its interval as a line with tips, and the figure beside it. */
+function meanMarks(
+  levels: ChoiceGroup["rows"],
+  figureOf: (value: number) => string,
+): readonly Plot.Markish[] {
+  const interval = { stroke: DOT, strokeWidth: 1.5 } as const;
+  const tip = { ...interval, y1: (l: { y: number }) => l.y - 3, y2: (l: { y: number }) => l.y + 3 };
+  return [
+    Plot.ruleY(levels, { ...interval, y: "y", x1: "low", x2: "high", ...namedMark("intervals") }),
+    Plot.ruleX(levels, { ...tip, x: "low" }),
+    Plot.ruleX(levels, { ...tip, x: "high" }),
+    Plot.dot(levels, {
+      x: "mean",
+      y: "y",
+      r: 4,
+      fill: DOT,
+      title: ({ level, mean, low, high, settings }: LevelEffect) =>
+        `${level}: ${figureOf(mean)} on average over ${counted(settings, "setting")}, interval ${
+          figureOf(low)
+        } to ${figureOf(high)}`,
+      ...namedMark("means"),
+    }),
+    Plot.text(levels, {
+      x: "high",
+      y: "y",
+      text: (l: LevelEffect) => figureOf(l.mean),
+      textAnchor: "start",
+      dx: 7,
+      fontSize: 10,
+      fill: "currentColor",
+      stroke: PAPER,
+      strokeWidth: 4,
+    }),
+  ];
 }

@@ -209,13 +209,7 @@ function namesListed(changes: readonly FreshnessChange[], width: number): Change
   const elements = shown.flatMap((change) =>
     nameOf(change, { size: LABEL_SIZE, wide: width - 2 * SIDE, most: 2 }).map((text, i) => {
       y += i === 0 ? LABEL_LINE : LABEL_LINE - 2;
-      return svgText({
-        text,
-        x: SIDE,
-        y: y - 3,
-        size: LABEL_SIZE,
-        title: titleOf(change),
-      });
+      return svgText({ text, x: SIDE, y: y - 3, size: LABEL_SIZE, title: titleOf(change) });
     })
   );
   return { elements, height: y === 0 ? 0 : y + 4, isWhole: shown.length === changes.length };

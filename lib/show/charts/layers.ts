@@ -11,8 +11,9 @@ import { pitchName } from "../../base/units.ts";
 import { axisOfScore } from "../drawing/bar_axis.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
-import { type AskedBars, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
+import { type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
 import { roleFill } from "../drawing/frame.ts";
+import type { BarSpan } from "../drawing/spans.ts";
 import { joinedFills, namedMark } from "../drawing/named_mark.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, movedApart, wrapText } from "../drawing/text_width.ts";
@@ -225,7 +226,7 @@ function percussionPanel(score: Score, scale: BarScale, strokes: readonly DrawnN
 function strokesOf(
   score: Score,
   texture: Texture,
-  { fromBarIndex, toBarIndex }: AskedBars,
+  { fromBarIndex, toBarIndex }: BarSpan,
 ): readonly DrawnNote[] {
   const parts = score.parts.length;
   const position = (ticks: number) => {

@@ -118,76 +118,89 @@ interface Matrix {
 }
 
 /** Names at the left, numbers and roles on top, and a cell for each two layers that meet. */
-function matrix({ layers, rows, width, left, cell, row }: Matrix): FrameBlock {
+function matrix(input: Matrix): FrameBlock {
+  const { layers, width, left, cell, row } = input;
   const ids = layers.map((l) => l.id);
-  const shown = rows.filter((r) => ids.includes(r.masked) && ids.includes(r.masker));
-  const meets = new Set(rows.map((r) => `${r.masked} ${r.masker}`));
-  const apart = ids.flatMap((masked) =>
-    ids.filter((masker) => masker !== masked && !meets.has(`${masked} ${masker}`))
-      .map((masker) => ({ masked, masker }))
-  );
-  const height = HEAD + layers.length * row + 10;
-  const right = width - left - layers.length * cell;
-  const isNamed = (l: MatrixLayer) => textWidth(l.role, 10) <= cell - 2;
-  const numbered = (l: MatrixLayer) => `${ids.indexOf(l.id) + 1}  ${l.role}: ${l.parts}`;
-  const place = { x: "masker", y: "masked" };
-  const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
-  const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
   return plotBlock({
     label: "matrix",
     width,
-    height,
+    height: HEAD + layers.length * row + 10,
     marginLeft: left,
     marginTop: HEAD,
-    marginRight: right,
+    marginRight: width - left - layers.length * cell,
     marginBottom: 10,
     x: { type: "band", domain: ids, padding: 0 },
     y: { type: "band", domain: ids, padding: 0 },
     marks: [
       headWords("is covered …", { dx: -10, dy: -8, anchor: "end", opacity: 0.75 }),
       headWords("… by", { dy: 12 - HEAD, opacity: 0.75 }),
-      Plot.text(layers, { ...head, text: (_, i) => `${i + 1}`, fontWeight: 600, dy: -30 }),
-      Plot.text(layers.filter(isNamed), { ...head, text: "role", fontSize: 10, fillOpacity: 0.85, dy: -15 }),
-      Plot.dot(layers.filter((l) => !isNamed(l)), { ...head, ...swatch, r: 6.5, dy: -11 }),
-      Plot.dot(layers, { ...swatch, y: "id", frameAnchor: "left", dx: SIDE + 7 - left, r: 7.9 }),
-      Plot.text(layers, {
-        y: "id",
-        frameAnchor: "left",
-        text: (l: MatrixLayer) => nameLines(numbered(l), left - SIDE - 30, row).join("\n"),
-        textAnchor: "start",
-        lineHeight: 13 / 11,
-        dx: SIDE + 21 - left,
-        title: numbered,
-      }),
-      Plot.cell(layers, {
-        x: "id",
-        y: "id",
-        inset: 1,
-        fill: "none",
-        stroke: "currentColor",
-        strokeOpacity: 0.25,
-        strokeDasharray: "2 3",
-      }),
-      Plot.text(apart, { ...place, text: () => "–", fillOpacity: 0.5, title: () => "never sound together" }),
-      Plot.cell(shown, {
-        ...place,
-        inset: 1,
-        fill: LOST,
-        fillOpacity: (r: MaskingRow) => 0.04 + 0.86 * r.lostShare,
-        stroke: "currentColor",
-        strokeOpacity: 0.15,
-        title: hoverOf,
-        ...namedMark("shares"),
-      }),
-      Plot.text(shown, {
-        ...place,
-        text: (r: MaskingRow) => String(Math.round(100 * r.lostShare)),
-        fontSize: cell < 30 ? 9 : 12,
-        fill: (r: MaskingRow) => r.lostShare > WHITE_FROM ? "#ffffff" : "currentColor",
-        pointerEvents: "none",
-      }),
+      ...layerNames(input),
+      ...cellMarks(input, ids),
     ],
   });
+}
+
+/** Numbers and roles above the columns, or their texture where the word has no room; numbers and names beside the rows. */
+function layerNames({ layers, left, cell, row }: Matrix): readonly Plot.Markish[] {
+  const isNamed = (l: MatrixLayer) => textWidth(l.role, 10) <= cell - 2;
+  const numbered = (l: MatrixLayer) => `${layers.indexOf(l) + 1}  ${l.role}: ${l.parts}`;
+  const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
+  const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
+  return [
+    Plot.text(layers, { ...head, text: (_, i) => `${i + 1}`, fontWeight: 600, dy: -30 }),
+    Plot.text(layers.filter(isNamed), { ...head, text: "role", fontSize: 10, fillOpacity: 0.85, dy: -15 }),
+    Plot.dot(layers.filter((l) => !isNamed(l)), { ...head, ...swatch, r: 6.5, dy: -11 }),
+    Plot.dot(layers, { ...swatch, y: "id", frameAnchor: "left", dx: SIDE + 7 - left, r: 7.9 }),
+    Plot.text(layers, {
+      y: "id",
+      frameAnchor: "left",
+      text: (l: MatrixLayer) => nameLines(numbered(l), left - SIDE - 30, row).join("\n"),
+      textAnchor: "start",
+      lineHeight: 13 / 11,
+      dx: SIDE + 21 - left,
+      title: numbered,
+    }),
+  ];
+}
+
+/** A shade and a figure for each two that meet, a dash for those that do not, an empty cell for a layer with itself. */
+function cellMarks({ layers, rows, cell }: Matrix, ids: readonly string[]): readonly Plot.Markish[] {
+  const shown = rows.filter((r) => ids.includes(r.masked) && ids.includes(r.masker));
+  const meets = new Set(rows.map((r) => `${r.masked} ${r.masker}`));
+  const apart = ids.flatMap((masked) =>
+    ids.filter((masker) => masker !== masked && !meets.has(`${masked} ${masker}`))
+      .map((masker) => ({ masked, masker }))
+  );
+  const place = { x: "masker", y: "masked" };
+  return [
+    Plot.cell(layers, {
+      x: "id",
+      y: "id",
+      inset: 1,
+      fill: "none",
+      stroke: "currentColor",
+      strokeOpacity: 0.25,
+      strokeDasharray: "2 3",
+    }),
+    Plot.text(apart, { ...place, text: () => "–", fillOpacity: 0.5, title: () => "never sound together" }),
+    Plot.cell(shown, {
+      ...place,
+      inset: 1,
+      fill: LOST,
+      fillOpacity: (r: MaskingRow) => 0.04 + 0.86 * r.lostShare,
+      stroke: "currentColor",
+      strokeOpacity: 0.15,
+      title: hoverOf,
+      ...namedMark("shares"),
+    }),
+    Plot.text(shown, {
+      ...place,
+      text: (r: MaskingRow) => String(Math.round(100 * r.lostShare)),
+      fontSize: cell < 30 ? 9 : 12,
+      fill: (r: MaskingRow) => r.lostShare > WHITE_FROM ? "#ffffff" : "currentColor",
+      pointerEvents: "none",
+    }),
+  ];
 }
 
 function hoverOf({ maskerRole, maskerParts, maskedRole, maskedParts, lostShare, beats }: MaskingRow): string {

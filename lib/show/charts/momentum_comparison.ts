@@ -1,12 +1,11 @@
 import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { A_STUDY, checkArgument, listOf } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
 import { barScale } from "../drawing/bar_scale.ts";
 import { barsFrame } from "../drawing/bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
@@ -46,11 +45,11 @@ export function momentumComparisonChart(
   );
   const [longest] = studies.toSorted((a, b) => b.momentum.perBar.length - a.momentum.perBar.length);
   if (longest === undefined) {
-    throw new InputError({
-      action: "draw the momentum comparison chart",
-      problem: "there are no studies to compare",
-      remedy: "Give an array of what study() returns",
-    });
+    throw cannotDraw(
+      "momentum comparison chart",
+      "there are no studies to compare",
+      "Give an array of what study() returns",
+    );
   }
   const measures = studies.map((s) => s.momentum);
   const axis = axisOfRows(longest.momentum.perBar, checkedScore("momentum comparison chart", score));

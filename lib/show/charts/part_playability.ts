@@ -3,7 +3,6 @@ import { A_NUMBER, A_PLAYABILITY, A_SCORE, checkArgument, type Kind } from "../.
 // @ts-types="@types/d3-array"
 import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
-import { InputError } from "../../base/errors.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { SpeedLimit } from "../../instruments/rates.ts";
 import { registersOf } from "../../instruments/registers.ts";
@@ -13,7 +12,7 @@ import { axisOfScore, barsInWords, numberOf } from "../drawing/bar_axis.ts";
 import { barBoxes } from "../drawing/bar_marks.ts";
 import { type BarScale, barScale, MARGIN_LEFT } from "../drawing/bar_scale.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { findingsPanels } from "../panels/findings_panel.ts";
 import { type LegendEntry, severityShape } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -155,11 +154,11 @@ function labelOf({ part, instrument, score, findings }: PanelStage): string {
 function partIndexOf(score: Score, asked: number | string): number {
   const index = typeof asked === "number" ? asked : score.parts.findIndex((p) => p.name === asked);
   if (score.parts[index] !== undefined) return index;
-  throw new InputError({
-    action: "draw the part playability chart",
-    problem: `the score has no part ${typeof asked === "number" ? asked : `"${asked}"`}`,
-    remedy: `Its parts are ${score.parts.map((p, i) => `${i} ${p.name}`).join(", ")}`,
-  });
+  throw cannotDraw(
+    "part playability chart",
+    `the score has no part ${typeof asked === "number" ? asked : `"${asked}"`}`,
+    `Its parts are ${score.parts.map((p, i) => `${i} ${p.name}`).join(", ")}`,
+  );
 }
 
 function isOutside(note: Note, { rangeExtreme }: Instrument): boolean {

@@ -1,11 +1,10 @@
 import * as Plot from "@observablehq/plot";
 import { A_PART_OF_SCORE } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import { hzOf } from "../../base/units.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
 import { noteName } from "../drawing/note_name.ts";
 import {
@@ -132,11 +131,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
 
 function checkPitch(pitch: unknown): void {
   if (pitch === "sounding" || pitch === "written") return;
-  throw new InputError({
-    action: "draw the range chart",
-    problem: `pitch is ${JSON.stringify(pitch)}`,
-    remedy: `Use "sounding" or "written"`,
-  });
+  throw cannotDraw("range chart", `pitch is ${JSON.stringify(pitch)}`, `Use "sounding" or "written"`);
 }
 
 function usualRow(rows: number): number {
@@ -290,14 +285,7 @@ function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElemen
     name,
     ...lines.map((text, i) => svgText({ text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
     ...(hasMarks ? [["fff", 11], ["ppp", shapeHeight + 4]] : []).map(([text, y]) =>
-      svgText({
-        text: String(text),
-        x: left - 4,
-        y: Number(y),
-        size: 9,
-        anchor: "end",
-        opacity: 0.6,
-      })
+      svgText({ text: String(text), x: left - 4, y: Number(y), size: 9, anchor: "end", opacity: 0.6 })
     ),
   ];
 }
@@ -327,74 +315,77 @@ function isLong(instrument: Instrument, layout: RangeLayout): boolean {
   });
 }
 
-/** The dynamics of a register in its shape, its name and character below it. */
+/** What is said in a register's shape, and, where there is room, its name and character below it. */
 function stretchWords(
   stretch: RegisterStretch,
   instrument: Instrument,
   layout: RangeLayout,
 ): readonly SVGElement[] {
-  const { xOf, shapeHeight, notesHeight, detail } = layout;
-  const { from: low, to: high, easy } = boxOf(stretch, instrument, { layout, top: 0 });
-  const [from, to] = [xOf(low), xOf(high)];
-  const [y1, y2] = edgesOf(stretch, layout);
-  const middle = (low + high) / 2;
-  const dynamics = dynamicsInWords(stretch);
-  const words: SVGElement[] = [];
-  const inside = detail === "shapes" ? stretch.name : dynamics;
-  const isThin = y2 - y1 < 11;
-  if (textWidth(inside, 9) * 0.9 + 4 <= to - from && stretch.name !== "") {
-    const below = isThin && detail !== "shapes";
-    words.push(h(
-      "g",
-      below ? {} : {
-        stroke: easy.from <= middle && easy.to >= middle ? EASY : PALE,
-        "stroke-width": 3,
-        "stroke-linejoin": "round",
-        "paint-order": "stroke",
-      },
-      svgText({
-        text: inside,
-        x: (from + to) / 2,
-        y: below ? y2 + 10 : (y1 + y2) / 2 + 3,
-        size: 9,
-        anchor: "middle",
-      }),
-    ));
-  }
-  if (detail !== "shapes") {
-    const y = 4 + shapeHeight + notesHeight;
-    const room = wordsRoom(stretch, instrument, layout);
-    const isBold = textWidth(stretch.name, 10) * 1.08 <= room;
-    words.push(svgText({
-      text: isBold ? stretch.name : fitText(stretch.name, 9, room + 1),
-      x: from + 2,
-      y: y + 11,
-      size: isBold ? 10 : 9,
-      weight: isBold ? 600 : 400,
-    }));
-    if (detail === "full") {
-      const lines = wrapText(stretch.character, CHARACTER_SIZE, room);
-      const { characterLines } = layout;
-      const cut = lines.length <= characterLines ? lines : [
-        ...lines.slice(0, characterLines - 1),
-        fitText(`${lines[characterLines - 1] ?? ""} …`, CHARACTER_SIZE, room),
-      ];
-      if (cut.every((line) => textWidth(line, CHARACTER_SIZE) <= room * 1.1)) {
-        words.push(
-          ...cut.map((text, i) =>
-            svgText({
-              text,
-              x: from + 2,
-              y: y + 23 + i * CHARACTER_LINE,
-              size: CHARACTER_SIZE,
-              opacity: 0.8,
-            })
-          ),
-        );
-      }
-    }
-  }
+  const { xOf, detail } = layout;
+  const box = boxOf(stretch, instrument, { layout, top: 0 });
+  const below = { x: xOf(box.from) + 2, room: wordsRoom(stretch, instrument, layout) };
+  const words = [
+    ...insideWords(stretch, box, layout),
+    ...(detail === "shapes" ? [] : [registerName(stretch, below, layout)]),
+    ...(detail === "full" ? characterWords(stretch, below, layout) : []),
+  ];
   return words.filter((w) => w.textContent !== "");
+}
+
+/** The dynamics of a register in its shape, or below it where that is thin; in small charts its name. */
+function insideWords(
+  stretch: RegisterStretch,
+  { from, to, y1, y2, easy }: Box,
+  { detail, xOf }: RangeLayout,
+): readonly SVGElement[] {
+  const text = detail === "shapes" ? stretch.name : dynamicsInWords(stretch);
+  const [left, right] = [xOf(from), xOf(to)];
+  if (stretch.name === "" || textWidth(text, 9) * 0.9 + 4 > right - left) return [];
+  const middle = (from + to) / 2;
+  const isBelow = y2 - y1 < 11 && detail !== "shapes";
+  const rim = {
+    stroke: easy.from <= middle && easy.to >= middle ? EASY : PALE,
+    "stroke-width": 3,
+    "stroke-linejoin": "round",
+    "paint-order": "stroke",
+  };
+  const y = isBelow ? y2 + 10 : (y1 + y2) / 2 + 3;
+  return [h("g", isBelow ? {} : rim, svgText({ text, x: (left + right) / 2, y, size: 9, anchor: "middle" }))];
+}
+
+/** Where words below a register begin, and their room, in pixels. */
+interface WordsPlace {
+  readonly x: number;
+  readonly room: number;
+}
+
+function registerName(
+  { name }: RegisterStretch,
+  { x, room }: WordsPlace,
+  { shapeHeight, notesHeight }: RangeLayout,
+): SVGElement {
+  const y = 4 + shapeHeight + notesHeight + 11;
+  return textWidth(name, 10) * 1.08 <= room
+    ? svgText({ text: name, x, y, size: 10, weight: 600 })
+    : svgText({ text: fitText(name, 9, room + 1), x, y, size: 9, weight: 400 });
+}
+
+/** The character of a register in as many lines as it may have; none where its words are too long for them. */
+function characterWords(
+  { character }: RegisterStretch,
+  { x, room }: WordsPlace,
+  { shapeHeight, notesHeight, characterLines }: RangeLayout,
+): readonly SVGElement[] {
+  const lines = wrapText(character, CHARACTER_SIZE, room);
+  const cut = lines.length <= characterLines ? lines : [
+    ...lines.slice(0, characterLines - 1),
+    fitText(`${lines[characterLines - 1] ?? ""} …`, CHARACTER_SIZE, room),
+  ];
+  if (cut.some((line) => textWidth(line, CHARACTER_SIZE) > room * 1.1)) return [];
+  const top = 4 + shapeHeight + notesHeight + 23;
+  return cut.map((text, i) =>
+    svgText({ text, x, y: top + i * CHARACTER_LINE, size: CHARACTER_SIZE, opacity: 0.8 })
+  );
 }
 
 /** Note names below the rows, and frequencies where the pitch is the sounding one. */

@@ -2,10 +2,9 @@ import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
 import { A_NUMBER, A_RECORD } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { endurancePanel } from "../panels/endurance_panel.ts";
 import { chartFrame, type FrameBlock, type LegendEntry, severityShape } from "../drawing/frame.ts";
 import {
@@ -139,23 +138,37 @@ function layoutOf(
   options: RateChartOptions & { readonly width: number; readonly height: number },
 ): RateLayout {
   const { width, height, marked, fromQuartersPerMinute: from = 40, toQuartersPerMinute: to = 208 } = options;
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "draw the rate chart", problem, remedy });
   if (!(from > 0 && to > from)) {
-    throw refuse(`the tempo axis goes from ${from} to ${to}`, "Give two tempos above 0, the slower first");
+    throw cannotDraw(
+      "rate chart",
+      `the tempo axis goes from ${from} to ${to}`,
+      "Give two tempos above 0, the slower first",
+    );
   }
   if (marked !== undefined) {
     const { value, quartersPerMinute } = marked;
     if (!Object.hasOwn(REPEATED_VALUES, value)) {
-      throw refuse(`"${value}" is not a value it knows`, `Use ${Object.keys(REPEATED_VALUES).join(", ")}`);
+      throw cannotDraw(
+        "rate chart",
+        `"${value}" is not a value it knows`,
+        `Use ${Object.keys(REPEATED_VALUES).join(", ")}`,
+      );
     }
     if (!(quartersPerMinute >= from && quartersPerMinute <= to)) {
-      throw refuse(`the marked tempo is ${quartersPerMinute}`, `Give one from ${from} to ${to}`);
+      throw cannotDraw(
+        "rate chart",
+        `the marked tempo is ${quartersPerMinute}`,
+        `Give one from ${from} to ${to}`,
+      );
     }
   }
   const ways = instruments.flatMap((i) => waysOf(i, instruments.length <= 3));
   if (ways.length === 0) {
-    throw refuse("none of the instruments has a rate for repeated notes", "Give at least one that has");
+    throw cannotDraw(
+      "rate chart",
+      "none of the instruments has a rate for repeated notes",
+      "Give at least one that has",
+    );
   }
   const rate = marked && marked.quartersPerMinute / 60 * REPEATED_VALUES[marked.value];
   const top = Math.max(16, Math.ceil((Math.max(rate ?? 0, ...ways.map((w) => w.burst)) + 1) / 2) * 2);

@@ -3,7 +3,6 @@ import { A_NUMBER, A_SCORE, A_TEXT, A_TEXTURE, checkArgument } from "../../base/
 import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
-import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -12,7 +11,7 @@ import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { barBoxes } from "../drawing/bar_marks.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { barsBlocks } from "../drawing/bars_frame.ts";
-import { type AskedBars, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { type BarSpan, runsOf } from "../drawing/spans.ts";
 import { type Chart, h } from "../drawing/svg.ts";
@@ -23,7 +22,6 @@ import { counted } from "../drawing/words.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
 interface RoleRun extends BarSpan {
-  /** Part index. */
   readonly part: number;
   readonly role: Role;
   /** Figures in it, each once. */
@@ -148,15 +146,11 @@ function usualRows(bars: number, pixels: number): number {
 
 function checkedRows(rows: number | undefined): number | undefined {
   if (rows === undefined || (Number.isInteger(rows) && rows >= 1 && rows <= 50)) return rows;
-  throw new InputError({
-    action: "draw the role timeline",
-    problem: `rows is ${String(rows)}`,
-    remedy: "Give a whole number from 1 to 50",
-  });
+  throw cannotDraw("role timeline", `rows is ${String(rows)}`, "Give a whole number from 1 to 50");
 }
 
 /** Spans that differ by one bar at most, so that all rows have one scale to the eye. */
-function brokenInto(rows: number, { fromBarIndex, toBarIndex }: AskedBars): readonly AskedBars[] {
+function brokenInto(rows: number, { fromBarIndex, toBarIndex }: BarSpan): readonly BarSpan[] {
   const bars = toBarIndex + 1 - fromBarIndex;
   const count = Math.max(1, Math.min(rows, bars));
   const start = (row: number) => fromBarIndex + Math.round(row * bars / count);
@@ -180,7 +174,7 @@ function rowsOf(
 }
 
 /** One row of bars: all parts in some bars. */
-function systemBlocks(systems: Systems, span: AskedBars): readonly FrameBlock[] {
+function systemBlocks(systems: Systems, span: BarSpan): readonly FrameBlock[] {
   const { score, runs: all, rows, width, marginLeft, barIds } = systems;
   const scale = barScale(axisOfScore(score, span), { width, marginLeft });
   const runs = all.filter((r) => r.toBarIndex >= span.fromBarIndex && r.fromBarIndex <= span.toBarIndex)

@@ -9,7 +9,7 @@ import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
-import { type Colour, pngAddress } from "../drawing/raster.ts";
+import { pngAddress } from "../drawing/png.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
@@ -19,6 +19,9 @@ const WIDTH = 640;
 const NOVELTY_HEIGHT = 90;
 const CHANGE = "#981230";
 const CURVE = "#2f6a66";
+/** Red, green and blue, 0 to 255. */
+type Colour = readonly [number, number, number];
+
 /** From unlike to alike: lighter to darker throughout, so that a grey copy says the same. */
 const LADDER: readonly Colour[] = [
   [253, 250, 240],
@@ -150,16 +153,17 @@ function isWhole({ perBar, similarity }: Freshness): boolean {
   return perBar.length > 0 && similarity.length === perBar.length ** 2;
 }
 
+/** One pixel for every two bars: as rectangles they would be hundreds of thousands. */
 function matrixImage(
   freshness: Freshness,
   { lightest, ...size }: { readonly lightest: number; readonly width: number; readonly height: number },
 ): SVGElement {
   const known = isWhole(freshness) ? freshness.similarity : [lightest];
   const side = Math.sqrt(known.length);
-  const colours = known.map((likeness) => colourOf((likeness - lightest) / (1 - lightest)));
+  const colours = known.flatMap((likeness) => [...colourOf((likeness - lightest) / (1 - lightest)), 255]);
   return h("image", {
     class: "matrix",
-    href: pngAddress({ width: side, height: side }, (column, row) => colours[row * side + column]!),
+    href: pngAddress({ width: side, height: side, data: Uint8ClampedArray.from(colours) }),
     x: MARGIN_LEFT,
     y: 0,
     ...size,

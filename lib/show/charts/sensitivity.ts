@@ -2,9 +2,8 @@ import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
 import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/compare/sensitivity.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnWords } from "../drawing/column_words.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -56,79 +55,101 @@ const LEAST_REACH = 0.04;
  * ```
  */
 export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityChartOptions = {}): Chart {
-  const { width, height, title, measure: wanted, most = 14 } = checkedOptions("sensitivity chart", options, {
+  const { width, height, title, measure, most = 14 } = checkedOptions("sensitivity chart", options, {
     measure: A_TEXT,
     most: A_WHOLE,
   });
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "draw the sensitivity chart", problem, remedy });
-  if (!Array.isArray(sensitivity?.rows) || !Array.isArray(sensitivity.usual)) {
-    throw refuse("it was not given a sensitivity", "Give what sensitivity() returns");
-  }
-  const measure = wanted ?? sensitivity.usual[0]?.measure;
-  const usual = sensitivity.usual.find((u) => u.measure === measure);
-  if (usual === undefined) {
-    throw refuse(
-      `the ranking by "${measure}" was not looked at`,
-      `Use ${sensitivity.usual.map((u) => u.measure).join(", ")}`,
-    );
-  }
-  const isLead = usual.lead !== null;
-  const valueOf = (row: SensitivityRow) => isLead ? row.lead! : row.level - 1;
-  const middle = usual.lead ?? 0;
-  const all = [...Map.groupBy(sensitivity.rows.filter((r) => r.measure === measure), (r) => r.constant)]
-    .map(([constant, rows]) => ({
-      constant,
-      rows,
-      reach: Math.max(...rows.map((r) => Math.abs(valueOf(r) - middle))),
-    }))
-    .sort((a, b) => b.reach - a.reach);
-  const shown = all.filter((c) => c.reach >= 0.0005).slice(0, Math.max(1, most));
-  const left = all.length - shown.length;
+  const ranking = rankingOf(sensitivity, measure);
+  const { usual, isLead, name, constants, flips } = ranking;
+  const shown = constants.filter((c) => c.reach >= 0.0005).slice(0, Math.max(1, most));
+  const left = constants.length - shown.length;
   const by = percent(sensitivity.by);
-  const name = columnWords(usual.measure);
-  const flips = sensitivity.rows.filter((r) => r.measure === measure && r.isFirstChanged);
-  const verdict = !isLead
-    ? "One setting: how much its value changes."
-    : flips.length === 0
-    ? `“${usual.first}” stays first whichever constant moves; the order would turn at 0\u00a0%.`
-    : `Fragile: ${counted(flips.length, "change")} would put another setting first.`;
+  const changes = shown.slice(0, 6).map((c) =>
+    `${columnWords(c.constant)} ${c.rows.map((r) => inPercent(r.at)).join(" to ")}`
+  );
   return chartFrame({
     name: NAME,
     width,
     title: title ?? (isLead ? `Does the ranking by ${name} hang on a constant?` : `What ${name} hangs on`),
-    note: `Each constant by itself ${by} lower and higher. ${verdict}${
+    note: `Each constant by itself ${by} lower and higher. ${verdictOf(ranking)}${
       left === 0 ? "" : ` ${counted(left, "more constant")} ${left === 1 ? "matters" : "matter"} less.`
     }`,
     label: `${
-      isLead ? `Lead of ${usual.first} by ${name}, usually ${inPercent(middle)}` : `Change of ${name}`
-    }: ${
-      shown.slice(0, 6).map((c) =>
-        `${columnWords(c.constant)} ${c.rows.map((r) => inPercent(valueOf(r))).join(" to ")}`
-      )
-        .join(", ") || "no constant matters"
-    }`,
+      isLead ? `Lead of ${usual.first} by ${name}, usually ${inPercent(ranking.middle)}` : `Change of ${name}`
+    }: ${changes.join(", ") || "no constant matters"}`,
     legend: [
       [outlined(look(false)), `constant ${by} lower`],
       [outlined(look(true)), `constant ${by} higher`],
-      ...(flips.length === 0 ? [] : [[flipMark({ x: 11, y: 8 }), "another setting comes first"] as const]),
+      ...(flips === 0 ? [] : [[flipMark({ x: 11, y: 8 }), "another setting comes first"] as const]),
     ],
-    blocks: [tornado({
-      shown,
-      valueOf,
-      middle,
+    blocks: [tornado(ranking, shown, {
       width,
       rowHeight: height === undefined ? ROW : Math.max(14, (height - HEAD - 24) / Math.max(1, shown.length)),
-      heading: isLead
-        ? [
-          `by how much “${usual.first}” is ahead of the next setting, in percent`,
-          `how far “${usual.first}” is ahead, in percent`,
-          "how far the first is ahead, in percent",
-        ]
-        : ["change of the value, in percent"],
-      isLead,
     })],
   });
+}
+
+/** A row with its place on the scale. */
+type RowAt = SensitivityRow & { readonly at: number };
+
+/** A constant, and how far the value moves with it. */
+interface MovedConstant {
+  readonly constant: string;
+  readonly rows: readonly RowAt[];
+  readonly reach: number;
+}
+
+/** What the chart shows: by how much the first is ahead, or of one setting how its value changes. */
+interface Ranking {
+  readonly usual: Sensitivity["usual"][number];
+  readonly isLead: boolean;
+  /** The measure in words. */
+  readonly name: string;
+  /** The usual place. */
+  readonly middle: number;
+  /** The constants, those that matter most first. */
+  readonly constants: readonly MovedConstant[];
+  /** How many changes put another setting first. */
+  readonly flips: number;
+}
+
+function rankingOf(sensitivity: Sensitivity, wanted: RankedMeasure | undefined): Ranking {
+  if (!Array.isArray(sensitivity?.rows) || !Array.isArray(sensitivity.usual)) {
+    throw cannotDraw(
+      "sensitivity chart",
+      "it was not given a sensitivity",
+      "Give what sensitivity() returns",
+    );
+  }
+  const measure = wanted ?? sensitivity.usual[0]?.measure;
+  const usual = sensitivity.usual.find((u) => u.measure === measure);
+  if (usual === undefined) {
+    const measures = sensitivity.usual.map((u) => u.measure).join(", ");
+    throw cannotDraw("sensitivity chart", `the ranking by "${measure}" was not looked at`, `Use ${measures}`);
+  }
+  const isLead = usual.lead !== null;
+  const middle = usual.lead ?? 0;
+  const rows = sensitivity.rows.filter((r) => r.measure === measure)
+    .map((row): RowAt => ({ ...row, at: isLead ? row.lead! : row.level - 1 }));
+  const constants = [...Map.groupBy(rows, (r) => r.constant)].map(([constant, own]) => ({
+    constant,
+    rows: own,
+    reach: Math.max(...own.map((r) => Math.abs(r.at - middle))),
+  }));
+  return {
+    usual,
+    isLead,
+    name: columnWords(usual.measure),
+    middle,
+    constants: constants.sort((a, b) => b.reach - a.reach),
+    flips: rows.filter((r) => r.isFirstChanged).length,
+  };
+}
+
+function verdictOf({ isLead, flips, usual }: Ranking): string {
+  if (!isLead) return "One setting: how much its value changes.";
+  if (flips > 0) return `Fragile: ${counted(flips, "change")} would put another setting first.`;
+  return `“${usual.first}” stays first whichever constant moves; the order would turn at 0\u00a0%.`;
 }
 
 /** A share in percent, which may be negative. */
@@ -142,76 +163,53 @@ function look(isHigher: boolean): Readonly<Record<string, string | number>> {
 
 /** A cross where the first place changes. */
 function flipMark({ x, y }: { readonly x: number; readonly y: number }): SVGElement {
-  return h("path", {
-    d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`,
-    stroke: FLIP,
-    "stroke-width": 2,
-    class: "flip",
-  });
+  const d = `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`;
+  return h("path", { d, stroke: FLIP, "stroke-width": 2, class: "flip" });
 }
 
-interface TornadoInput {
-  readonly shown: readonly { readonly constant: string; readonly rows: readonly SensitivityRow[] }[];
-  readonly valueOf: (row: SensitivityRow) => number;
-  readonly middle: number;
-  readonly width: number;
-  readonly rowHeight: number;
-  /** What is drawn, in several wordings, the longest first. */
-  readonly heading: readonly string[];
-  readonly isLead: boolean;
+/** What the scale says, in several wordings, the longest first. */
+function headingsOf({ isLead, usual }: Ranking): readonly string[] {
+  if (!isLead) return ["change of the value, in percent"];
+  return [
+    `by how much “${usual.first}” is ahead of the next setting, in percent`,
+    `how far “${usual.first}” is ahead, in percent`,
+    "how far the first is ahead, in percent",
+  ];
 }
 
-function tornado(input: TornadoInput): FrameBlock {
-  const { shown, valueOf, middle, width, rowHeight, isLead } = input;
-  const heading = fittingText(input.heading, 11, width - 2 * SIDE);
-  const nameRoom = Math.min(
-    width * 0.3,
-    Math.max(60, ...shown.map((c) => textWidth(columnWords(c.constant), 11))) + 14,
-  );
-  const endRoom = 46;
-  const left = SIDE + nameRoom + endRoom;
-  const values = [middle, ...shown.flatMap((c) => c.rows.map(valueOf))];
-  // A scale narrower than a few percent would make much of nothing; zero, where the order turns, is shown when it is near.
-  const reach = Math.max(...values) - Math.min(...values);
-  const slack = Math.max(0, LEAST_REACH - reach) / 2;
-  const showsZero = isLead && Math.min(...values) < Math.max(reach, LEAST_REACH);
-  const lowest = Math.min(...values.map((v) => v - slack), ...(showsZero ? [0] : []));
-  const highest = Math.max(...values.map((v) => v + slack), ...(showsZero ? [0] : []));
-  const most = Math.max(2, Math.min(6, Math.floor((width - left - endRoom - SIDE) / 60)));
-  const percents = ticks(lowest * 100 - 1e-6, highest * 100 + 1e-6, most);
+/** Room for the figures at both ends, in pixels. */
+const END_ROOM = 46;
+
+function tornado(
+  ranking: Ranking,
+  shown: readonly MovedConstant[],
+  { width, rowHeight }: { readonly width: number; readonly rowHeight: number },
+): FrameBlock {
+  const headings = headingsOf(ranking);
+  const heading = fittingText(headings, 11, width - 2 * SIDE);
+  const widest = Math.max(60, ...shown.map((c) => textWidth(columnWords(c.constant), 11)));
+  const nameRoom = Math.min(width * 0.3, widest + 14);
+  const left = SIDE + nameRoom + END_ROOM;
+  const { domain, showsZero } = scaleOf(ranking, shown);
+  const most = Math.max(2, Math.min(6, Math.floor((width - left - END_ROOM - SIDE) / 60)));
+  const percents = ticks(domain[0] * 100 - 1e-6, domain[1] * 100 + 1e-6, most);
   const write = tickFigures(percents);
   const end = shown.length * rowHeight + 4;
-  // Both directions on one side would hide each other: each has half the height.
-  const half = (rowHeight - 6) / 2;
-  const bars = shown.flatMap(({ rows }, i) =>
-    rows.map((row) => ({ ...row, at: valueOf(row), top: i * rowHeight + 3 + (row.factor > 1 ? half : 0) }))
-  );
-  const flips = (isRight: boolean) =>
-    Plot.dot(bars.filter((b) => b.isFirstChanged && b.at >= middle === isRight), {
-      x: "at",
-      y: (b: PlacedRow) => b.top + half / 2,
-      dx: isRight ? 9 : -9,
-      symbol: "times",
-      r: 4.5,
-      stroke: FLIP,
-      strokeWidth: 2,
-      ...namedMark("flips"),
-    });
   return plotBlock({
     width,
     height: HEAD + end + 22,
     marginLeft: left,
-    marginRight: endRoom + SIDE,
+    marginRight: END_ROOM + SIDE,
     marginTop: HEAD - 4,
     marginBottom: 22,
-    x: { domain: [lowest, highest] },
+    x: { domain },
     y: { domain: [end, -4] },
     marks: [
       headWords(heading, {
         dx: Math.max(SIDE, Math.min(left, width - SIDE - textWidth(heading, 11))) - left,
         dy: 16 - HEAD,
         opacity: 0.72,
-        title: input.heading[0]!,
+        title: headings[0]!,
       }),
       ...levelAxis(percents.map((p) => p / 100), (v) => `${write(v * 100)} %`),
       Plot.ruleX(showsZero ? [0] : [], { stroke: FLIP, strokeWidth: 1.5, strokeDasharray: "5 3" }),
@@ -221,30 +219,80 @@ function tornado(input: TornadoInput): FrameBlock {
         nameOf: (c) => columnWords(c.constant),
         titleOf: (c) => c.constant,
         room: nameRoom - 8,
-        before: endRoom + 8,
+        before: END_ROOM + 8,
       }),
-      Plot.rect(bars, {
-        x1: middle,
-        x2: "at",
-        y1: (b: PlacedRow) => b.top + 0.75,
-        y2: (b: PlacedRow) => b.top + Math.max(2.75, half - 0.75),
-        fill: (b: PlacedRow) => look(b.factor > 1).fill,
-        stroke: FILL,
-        strokeWidth: 1.5,
-        title: hoverOf,
-        ...namedMark("bars"),
-      }),
-      flips(true),
-      flips(false),
-      Plot.ruleX([middle], { strokeOpacity: 0.8, ...namedMark("usual") }),
+      ...tornadoBars(ranking, shown, rowHeight),
     ],
   });
 }
 
-/** A row with its value and its upper edge. */
-type PlacedRow = SensitivityRow & { readonly at: number; readonly top: number };
+/**
+ * The ends of the scale. One narrower than a few percent would make much of nothing; zero, where the order turns, is shown
+ * when it is near.
+ */
+function scaleOf(
+  { middle, isLead }: Ranking,
+  shown: readonly MovedConstant[],
+): { readonly domain: readonly [number, number]; readonly showsZero: boolean } {
+  const values = [middle, ...shown.flatMap((c) => c.rows.map((r) => r.at))];
+  const [least, greatest] = [Math.min(...values), Math.max(...values)];
+  const reach = greatest - least;
+  const slack = Math.max(0, LEAST_REACH - reach) / 2;
+  const showsZero = isLead && least < Math.max(reach, LEAST_REACH);
+  const zero = showsZero ? [0] : [];
+  return { domain: [Math.min(least - slack, ...zero), Math.max(greatest + slack, ...zero)], showsZero };
+}
 
-function hoverOf({ constant, value, usual, unit, at, isFirstChanged, first }: PlacedRow): string {
+/** A row with its edges in pixels. */
+interface TornadoRow extends RowAt {
+  readonly upper: number;
+  readonly lower: number;
+  readonly centre: number;
+}
+
+/** Bars from the usual place; both directions on one side would hide each other, so each has half the height. */
+function tornadoBars(
+  { middle }: Ranking,
+  shown: readonly MovedConstant[],
+  rowHeight: number,
+): readonly Plot.Markish[] {
+  const half = (rowHeight - 6) / 2;
+  const bars = shown.flatMap(({ rows }, i) =>
+    rows.map((row): TornadoRow => {
+      const top = i * rowHeight + 3 + (row.factor > 1 ? half : 0);
+      return { ...row, upper: top + 0.75, lower: top + Math.max(2.75, half - 0.75), centre: top + half / 2 };
+    })
+  );
+  const flips = (isRight: boolean) =>
+    Plot.dot(bars.filter((b) => b.isFirstChanged && b.at >= middle === isRight), {
+      x: "at",
+      y: "centre",
+      dx: isRight ? 9 : -9,
+      symbol: "times",
+      r: 4.5,
+      stroke: FLIP,
+      strokeWidth: 2,
+      ...namedMark("flips"),
+    });
+  return [
+    Plot.rect(bars, {
+      x1: middle,
+      x2: "at",
+      y1: "upper",
+      y2: "lower",
+      fill: (b: TornadoRow) => look(b.factor > 1).fill,
+      stroke: FILL,
+      strokeWidth: 1.5,
+      title: hoverOf,
+      ...namedMark("bars"),
+    }),
+    flips(true),
+    flips(false),
+    Plot.ruleX([middle], { strokeOpacity: 0.8, ...namedMark("usual") }),
+  ];
+}
+
+function hoverOf({ constant, value, usual, unit, at, isFirstChanged, first }: TornadoRow): string {
   const exact = (v: number) => figure(v, 3).replace(/\.?0+$/, "");
   return `${constant} at ${exact(value)} instead of ${exact(usual)} ${unit === "1" ? "" : unit}: ` +
     `${figure(at * 100, 1)} %${isFirstChanged ? `, ${first} comes first` : ""}`;

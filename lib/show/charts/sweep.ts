@@ -1,8 +1,7 @@
 import * as Plot from "@observablehq/plot";
 import { A_TEXT } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import { type CellMean, cellMeans } from "../panels/cell_means.ts";
-import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
 import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -59,62 +58,58 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
     of: undefined,
     panels: A_TEXT,
   });
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "draw the sweep chart", problem, remedy });
-  for (const [name, value] of [["x", x], ["y", y], ["of", of]] as const) {
-    if (typeof value === "string") continue;
-    throw refuse(
-      `it does not know what ${name} is`,
-      'Name columns of the rows, for example { x: "tempo", y: "figure", of: "momentum" }',
-    );
-  }
-  if (!Array.isArray(rows) || rows.length === 0) {
-    throw refuse("there are no rows", "Give the rows that sweep() returns");
-  }
-  const table = rows as readonly Readonly<Record<string, unknown>>[];
-  const values = panels === undefined ? [undefined] : [...new Set(table.map((row) => row[panels]))];
-  if (panels !== undefined && values.includes(undefined)) {
-    throw refuse(
-      `the rows have no column "${panels}"`,
-      `Their columns are ${Object.keys(table[0]!).join(", ")}`,
-    );
-  }
-  const tables = values.map((value) => ({
-    heading: panels === undefined ? "" : `${columnWords(panels)}: ${String(value)}`,
-    cells: cellMeans(panels === undefined ? rows : table.filter((row) => row[panels] === value), {
-      x,
-      y,
-      of,
-    }),
-  }));
-  const means = tables.flatMap((t) => t.cells).flatMap((c) => c.mean ?? []);
+  const tables = tablesOf(rows, { x, y, of, panels });
+  const cells = tables.flatMap((t) => t.cells);
+  const means = cells.flatMap((c) => c.mean ?? []);
   if (means.length === 0) {
-    throw refuse(
-      `no setting has a figure for "${of}"`,
-      "See the column refused, or ask the sweep for the measure",
-    );
+    const problem = `no setting has a figure for "${of}"`;
+    throw cannotDraw("sweep chart", problem, "See the column refused, or ask the sweep for the measure");
   }
   const scale: Scale = { lowest: Math.min(...means), highest: Math.max(...means), name: of };
   const most = Math.max(...tables.map((t) => new Set(t.cells.map((c) => c.y)).size));
   const rowHeight = height === undefined ? ROW : Math.max(20, height / tables.length / most);
-  const without = tables.flatMap((t) => t.cells).reduce((sum, c) => sum + c.without, 0);
+  const without = cells.reduce((sum, c) => sum + c.without, 0);
+  const settings = counted(rows.length, "setting");
+  const [across, down] = [columnWords(x), columnWords(y)];
   return chartFrame({
     name: NAME,
     width,
-    title: title ?? `${capitalised(columnWords(of))} by ${columnWords(y)} and ${columnWords(x)}`,
+    title: title ?? `${capitalised(columnWords(of))} by ${down} and ${across}`,
     note: `Mean over the settings of each cell${columnUnit(of) === "" ? "" : `, ${columnUnit(of)}`}; ` +
-      `${counted(rows.length, "setting")}${without === 0 ? "" : `, ${without} of them refused`}.`,
-    label:
-      `${columnWords(of)} of ${counted(rows.length, "setting")} by ${columnWords(y)} and ${
-        columnWords(x)
-      }: ` +
+      `${settings}${without === 0 ? "" : `, ${without} of them refused`}.`,
+    label: `${columnWords(of)} of ${settings} by ${down} and ${across}: ` +
       `from ${figureOf(scale, scale.lowest)} to ${figureOf(scale, scale.highest)}`,
     legend: [],
     blocks: [
       scaleBlock(scale, width),
-      ...tables.map((t) => tableBlock({ ...t, scale, width, rowHeight, x: columnWords(x) })),
+      ...tables.map((t) => tableBlock({ ...t, scale, width, rowHeight, x: across })),
     ],
   });
+}
+
+/** The cells of each table; refuses what no table can be made of. */
+function tablesOf(
+  rows: readonly object[],
+  { panels, ...columns }: Pick<SweepChartOptions, "x" | "y" | "of"> & { readonly panels: string | undefined },
+): readonly Pick<TableInput, "heading" | "cells">[] {
+  const unknown = Object.entries(columns).find(([, value]) => typeof value !== "string");
+  if (unknown !== undefined) {
+    const remedy = 'Name columns of the rows, for example { x: "tempo", y: "figure", of: "momentum" }';
+    throw cannotDraw("sweep chart", `it does not know what ${unknown[0]} is`, remedy);
+  }
+  if (!Array.isArray(rows) || rows.length === 0) {
+    throw cannotDraw("sweep chart", "there are no rows", "Give the rows that sweep() returns");
+  }
+  if (panels === undefined) return [{ heading: "", cells: cellMeans(rows, columns) }];
+  const tables = Map.groupBy(rows as readonly Readonly<Record<string, unknown>>[], (row) => row[panels]);
+  if (tables.has(undefined)) {
+    const remedy = `Their columns are ${Object.keys(rows[0]!).join(", ")}`;
+    throw cannotDraw("sweep chart", `the rows have no column "${panels}"`, remedy);
+  }
+  return [...tables].map(([value, own]) => ({
+    heading: `${columnWords(panels)}: ${String(value)}`,
+    cells: cellMeans(own, columns),
+  }));
 }
 
 /** The scale of the colours. */
@@ -147,13 +142,7 @@ function scaleBlock(scale: Scale, width: number): FrameBlock {
       "g",
       { class: "scale" },
       h("linearGradient", { id: "ripieno-sweep-scale" }, ...stops),
-      h("rect", {
-        x: SIDE + 56,
-        y: 2,
-        width: length,
-        height: 12,
-        fill: "url(#ripieno-sweep-scale)",
-      }),
+      h("rect", { x: SIDE + 56, y: 2, width: length, height: 12, fill: "url(#ripieno-sweep-scale)" }),
       svgText({ text: figureOf(scale, scale.lowest), x: SIDE + 50, y: 12, anchor: "end" }),
       svgText({ text: figureOf(scale, scale.highest), x: SIDE + 62 + length, y: 12 }),
     ),
@@ -172,8 +161,7 @@ interface TableInput {
   readonly x: string;
 }
 
-function tableBlock(input: TableInput): FrameBlock {
-  const { heading, cells, scale, width, rowHeight } = input;
+function tableBlock({ heading, cells, scale, width, rowHeight, x }: TableInput): FrameBlock {
   const columns = [...new Set(cells.map((c) => c.x))];
   const rows = [...new Set(cells.map((c) => c.y))];
   const nameRoom = Math.min(width * 0.32, Math.max(...rows.map((r) => textWidth(String(r), 11))) + 14);
@@ -182,12 +170,7 @@ function tableBlock(input: TableInput): FrameBlock {
   const heads = new Map(columns.map((column) => [column, headLines(String(column), cellWidth - 4)]));
   const headHeight = (Math.max(1, ...[...heads.values()].map((lines) => lines.length)) - 1) * HEAD_LINE;
   const top = (heading === "" ? 0 : PANEL_HEAD) + HEAD + headHeight;
-  const isDark = (c: CellMean) => c.mean !== null && placeOf(scale, c.mean) > 0.5;
-  const inkOf = (c: CellMean) => c.mean === null ? "currentColor" : isDark(c) ? "#ffffff" : "#12262b";
-  const room = cellWidth - GAP - 4;
-  const hasSmall = (c: CellMean) => c.mean !== null && c.without > 0 && rowHeight - GAP >= 28;
-  const inside = { x: "x", y: "y", fill: inkOf, pointerEvents: "none", dx: -GAP / 2 } as const;
-  const figures = { ...inside, text: (c: CellMean) => fitText(cellText(scale, c), 12, room), fontSize: 12 };
+  const title = { dx: -nameRoom, dy: 13 - top, size: 13, weight: 600 };
   return plotBlock({
     label: "table",
     width,
@@ -199,13 +182,8 @@ function tableBlock(input: TableInput): FrameBlock {
     x: { type: "band", domain: columns, padding: 0 },
     y: { type: "band", domain: rows, padding: 0 },
     marks: [
-      headWords(fitText(heading, 13, width - 2 * SIDE), {
-        dx: -nameRoom,
-        dy: 13 - top,
-        size: 13,
-        weight: 600,
-      }),
-      headWords(input.x, { dy: -headHeight - 26, opacity: 0.72 }),
+      headWords(fitText(heading, 13, width - 2 * SIDE), title),
+      headWords(x, { dy: -headHeight - 26, opacity: 0.72 }),
       Plot.text(columns, {
         x: Plot.identity,
         frameAnchor: "top",
@@ -216,28 +194,45 @@ function tableBlock(input: TableInput): FrameBlock {
         title: String,
       }),
       rowNames(rows, { y: Plot.identity, nameOf: String, room: nameRoom - 10 }),
-      Plot.cell(cells, {
-        x: "x",
-        y: "y",
-        insetRight: GAP,
-        insetBottom: GAP,
-        fill: (c: CellMean) => c.mean === null ? "none" : colourAt(placeOf(scale, c.mean)),
-        stroke: (c: CellMean) => c.mean === null ? "currentColor" : "none",
-        strokeOpacity: 0.35,
-        strokeDasharray: "3 3",
-        title: (c: CellMean) => hoverOf(scale, c),
-        ...namedMark("cells"),
-      }),
-      Plot.text(cells.filter((c) => !hasSmall(c)), { ...figures, dy: -GAP / 2 }),
-      Plot.text(cells.filter(hasSmall), { ...figures, dy: -5 - GAP / 2 }),
-      Plot.text(cells.filter(hasSmall), {
-        ...inside,
-        text: (c: CellMean) => fitText(`${c.without} refused`, 9, room),
-        fontSize: 9,
-        dy: 8 - GAP / 2,
-      }),
+      ...cellMarks(cells, scale, { width: cellWidth - GAP - 4, height: rowHeight - GAP }),
     ],
   });
+}
+
+/** A shade for each cell with its figure, and how many settings were refused where there is room for it. */
+function cellMarks(
+  cells: readonly CellMean[],
+  scale: Scale,
+  room: { readonly width: number; readonly height: number },
+): readonly Plot.Markish[] {
+  const isDark = (c: CellMean) => c.mean !== null && placeOf(scale, c.mean) > 0.5;
+  const inkOf = (c: CellMean) => c.mean === null ? "currentColor" : isDark(c) ? "#ffffff" : "#12262b";
+  const hasSmall = (c: CellMean) => c.mean !== null && c.without > 0 && room.height >= 28;
+  const inside = { x: "x", y: "y", fill: inkOf, pointerEvents: "none", dx: -GAP / 2 } as const;
+  const text = (c: CellMean) => fitText(cellText(scale, c), 12, room.width);
+  const figures = { ...inside, text, fontSize: 12 };
+  return [
+    Plot.cell(cells, {
+      x: "x",
+      y: "y",
+      insetRight: GAP,
+      insetBottom: GAP,
+      fill: (c: CellMean) => c.mean === null ? "none" : colourAt(placeOf(scale, c.mean)),
+      stroke: (c: CellMean) => c.mean === null ? "currentColor" : "none",
+      strokeOpacity: 0.35,
+      strokeDasharray: "3 3",
+      title: (c: CellMean) => hoverOf(scale, c),
+      ...namedMark("cells"),
+    }),
+    Plot.text(cells.filter((c) => !hasSmall(c)), { ...figures, dy: -GAP / 2 }),
+    Plot.text(cells.filter(hasSmall), { ...figures, dy: -5 - GAP / 2 }),
+    Plot.text(cells.filter(hasSmall), {
+      ...inside,
+      text: (c: CellMean) => fitText(`${c.without} refused`, 9, room.width),
+      fontSize: 9,
+      dy: 8 - GAP / 2,
+    }),
+  ];
 }
 
 /** A column's name on one line or two. */

@@ -1,39 +1,23 @@
 /** The axis that most charts share: bars from left to right, with printed numbers, seconds and passages. */
+import type { BarSpan, NamedSpan } from "./spans.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import { printedPassages } from "../../measures/passages/printed_passages.ts";
 
 /** Bars along a chart. */
-export interface BarAxis {
-  /** First bar shown, index from 0. */
-  readonly fromBarIndex: number;
-  /** Last bar shown, inclusive. */
-  readonly toBarIndex: number;
+export interface BarAxis extends BarSpan {
   /** Printed number of every bar shown. */
   readonly numbers: readonly string[];
   /** Start of every bar shown, in seconds from the start of the score. */
   readonly seconds: readonly number[];
-  /** Named passages within the bars shown. */
-  readonly passages: readonly AxisPassage[];
-}
-
-/** A named span of bars. */
-export interface AxisPassage {
-  /** Name; empty where the score names none. */
-  readonly name: string;
-  /** First bar, index from 0. */
-  readonly fromBarIndex: number;
-  /** Last bar, inclusive. */
-  readonly toBarIndex: number;
+  /** Named passages within the bars shown; some may have no name. */
+  readonly passages: readonly NamedSpan[];
 }
 
 /** A row that knows its bar. */
 export interface AxisRow {
-  /** Bar index from 0. */
   readonly barIndex: number;
-  /** Printed bar. */
   readonly bar: string;
-  /** Start in seconds. */
   readonly onsetSeconds: number;
 }
 
@@ -51,7 +35,7 @@ export function axisOfRows(rows: readonly AxisRow[], score?: Score): BarAxis {
 /** The axis of a score's bars, by default of all. */
 export function axisOfScore(
   score: Score,
-  span: { readonly fromBarIndex?: number; readonly toBarIndex?: number } = {},
+  span: Partial<BarSpan> = {},
 ): BarAxis {
   const { fromBarIndex = 0, toBarIndex = score.bars.length - 1 } = span;
   const clock = clockOf(score);
@@ -71,7 +55,7 @@ export function axisOfScore(
   };
 }
 
-function namedPassages(score: Score): readonly AxisPassage[] {
+function namedPassages(score: Score): readonly NamedSpan[] {
   const passages = printedPassages(score);
   return passages.some((p) => p.name !== "") ? passages : [];
 }

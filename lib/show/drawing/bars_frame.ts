@@ -26,7 +26,6 @@ export interface BarsFrameInput extends Omit<FrameInput, "blocks" | "width"> {
   readonly scale: BarScale;
   /** Width of the whole picture, where there is room for more right of the bars. By default that of the scale. */
   readonly outerWidth?: number;
-  /** Panels from top to bottom. */
   readonly panels: readonly BarPanel[];
 }
 

@@ -3,11 +3,10 @@
  * A document without a browser, for drawing charts. It is linkedom's, with the few calls of a canvas that the chart
  * library needs for continuous colour scales and pixel images.
  */
-import { Buffer } from "node:buffer";
-import { crc32, deflateSync } from "node:zlib";
 import { parseHTML } from "linkedom";
 // @ts-types="@types/d3-color"
 import { rgb } from "d3-color";
+import { type Pixels, pngAddress } from "./png.ts";
 
 /**
  * Makes an empty document to draw in, for example for a chart of your own with Observable Plot's `document` option.
@@ -29,13 +28,6 @@ export function chartDocument(): Document {
   document.createElement = (name: string, ...rest: unknown[]) =>
     name === "canvas" ? canvas() : createElement(name, ...rest);
   return document as Document;
-}
-
-/** Pixels and their size, as a canvas hands them over. */
-interface Pixels {
-  readonly width: number;
-  readonly height: number;
-  readonly data: Uint8ClampedArray;
 }
 
 /** The part of a canvas that charts use: filled rectangles, pixels put in whole, a PNG as a data address. */
@@ -64,33 +56,4 @@ function canvas() {
     },
   };
   return self;
-}
-
-/** A PNG with 8 bits each of red, green, blue and opacity (PNG specification, W3C 2003, sections 5 and 11). */
-function pngAddress({ width, height, data }: Pixels): string {
-  const lines = new Uint8Array((width * 4 + 1) * height);
-  for (let y = 0; y < height; y++) {
-    lines.set(data.subarray(y * width * 4, (y + 1) * width * 4), y * (width * 4 + 1) + 1);
-  }
-  const header = Buffer.alloc(13);
-  header.writeUInt32BE(width, 0);
-  header.writeUInt32BE(height, 4);
-  header.set([8, 6], 8);
-  const signature = Buffer.from([137, 80, 78, 71, 13, 10, 26, 10]);
-  const png = [
-    signature,
-    chunk("IHDR", header),
-    chunk("IDAT", deflateSync(lines)),
-    chunk("IEND", Buffer.alloc(0)),
-  ];
-  return `data:image/png;base64,${Buffer.concat(png).toString("base64")}`;
-}
-
-function chunk(type: string, data: Uint8Array): Uint8Array {
-  const body = Buffer.concat([Buffer.from(type, "latin1"), data]);
-  const length = Buffer.alloc(4);
-  length.writeUInt32BE(data.length);
-  const check = Buffer.alloc(4);
-  check.writeUInt32BE(crc32(body));
-  return Buffer.concat([length, body, check]);
 }

@@ -20,7 +20,6 @@ import {
 export interface FrameBlock {
   /** What is drawn; it is moved down by the frame. */
   readonly element: SVGElement;
-  /** Height it needs, in pixels. */
   readonly height: number;
 }
 
@@ -34,7 +33,6 @@ export type LegendEntry = readonly [sign: Role | Severity | SVGElement, label: s
 export interface FrameInput {
   /** Name of the chart in ids, for example `momentum`. */
   readonly name: string;
-  /** Width in pixels. */
   readonly width: number;
   /** Title; empty for none. */
   readonly title: string;
@@ -42,9 +40,7 @@ export interface FrameInput {
   readonly note?: string;
   /** The chart in words, for readers who cannot see it. */
   readonly label: string;
-  /** Legend. */
   readonly legend: readonly LegendEntry[];
-  /** The drawing. */
   readonly blocks: readonly FrameBlock[];
 }
 

@@ -6,7 +6,6 @@ import { fitText } from "./text_width.ts";
 export interface RowNamesInput<T> {
   /** Place of a row on the upright scale. */
   readonly y: Plot.ChannelValueSpec;
-  /** Name of a row, in full. */
   readonly nameOf: (row: T) => string;
   /** What pops up over a name; by default the name. */
   readonly titleOf?: (row: T) => string;
@@ -14,7 +13,6 @@ export interface RowNamesInput<T> {
   readonly room: number;
   /** Pixels between a name and the plot. Default 10. */
   readonly before?: number;
-  /** Size in pixels. Default 11. */
   readonly size?: number;
   /** Weight; bold names are taken to be wider. Default 400. */
   readonly weight?: number;
@@ -48,9 +46,7 @@ export interface HeadWordsInput {
   readonly dy?: number;
   /** Size in pixels. Default 11. */
   readonly size?: number;
-  /** Weight. Default 400. */
   readonly weight?: number;
-  /** Opacity. Default 1. */
   readonly opacity?: number;
   /** Which end of the words `dx` is. Default `start`. */
   readonly anchor?: "start" | "end";

@@ -33,19 +33,15 @@ export function h(
 
 /** Text and how it is set. */
 export interface TextInput {
-  /** The words. */
   readonly text: string;
   /** Left edge, middle or right edge in pixels, as `anchor` says. */
   readonly x: number;
   /** Base line in pixels. */
   readonly y: number;
-  /** Size in pixels. Default 11. */
   readonly size?: number;
   /** Which point of the text `x` is. Default `start`. */
   readonly anchor?: "start" | "middle" | "end";
-  /** Weight. Default 400. */
   readonly weight?: number | undefined;
-  /** Opacity. Default 1. */
   readonly opacity?: number | undefined;
   /** Draw a rim in the colour of the paper around it, where it stands on lines. Default false. */
   readonly halo?: boolean;

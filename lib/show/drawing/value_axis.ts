@@ -7,9 +7,7 @@ import { figure } from "./words.ts";
 
 /** What an axis is made from. */
 export interface ValueAxisInput {
-  /** Lower end. */
   readonly bottom: number;
-  /** Upper end. */
   readonly top: number;
   /** Height of the panel in pixels. */
   readonly height: number;

@@ -1,4 +1,5 @@
 /** Means of settings by two of their choices. */
+import { mean } from "simple-statistics";
 import { InputError } from "../../base/errors.ts";
 
 /** One cell of a table of two choices. */
@@ -28,29 +29,27 @@ export function cellMeans(
   columns: { readonly x: string; readonly y: string; readonly of: string },
 ): readonly CellMean[] {
   const table = rows as readonly Readonly<Record<string, unknown>>[];
-  for (const name of [columns.x, columns.y, columns.of]) {
-    if (table.length > 0 && table.every((row) => row[name] !== undefined)) continue;
+  const missing = Object.values(columns).find((name) => table.some((row) => row[name] === undefined));
+  if (missing !== undefined) {
     throw new InputError({
       action: "average settings by two choices",
-      problem: table.length === 0 ? "there are no rows" : `the rows have no column "${name}"`,
-      remedy: table.length === 0
-        ? "Give the rows that sweep() returns"
-        : `Their columns are ${Object.keys(table[0]!).join(", ")}`,
+      problem: `the rows have no column "${missing}"`,
+      remedy: `Their columns are ${Object.keys(table[0]!).join(", ")}`,
     });
   }
   const valuesOf = (name: string) => [...new Set(table.map((row) => row[name] as string | number))];
   return valuesOf(columns.y).flatMap((y) =>
     valuesOf(columns.x).map((x): CellMean => {
-      const own = table.filter((row) => row[columns.x] === x && row[columns.y] === y).map((row) =>
-        row[columns.of]
-      );
-      const figures = own.filter((v): v is number => typeof v === "number" && Number.isFinite(v));
+      const own = table.filter((row) => row[columns.x] === x && row[columns.y] === y);
+      const figures = own.map((row) => row[columns.of])
+        .filter((v): v is number => typeof v === "number" && Number.isFinite(v));
+      const isEmpty = figures.length === 0;
       return {
         x,
         y,
-        mean: figures.length === 0 ? null : figures.reduce((a, b) => a + b, 0) / figures.length,
-        lowest: figures.length === 0 ? null : Math.min(...figures),
-        highest: figures.length === 0 ? null : Math.max(...figures),
+        mean: isEmpty ? null : mean(figures),
+        lowest: isEmpty ? null : Math.min(...figures),
+        highest: isEmpty ? null : Math.max(...figures),
         settings: figures.length,
         without: own.length - figures.length,
       };

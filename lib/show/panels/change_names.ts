@@ -5,7 +5,6 @@ import { numbersTogether } from "../drawing/words.ts";
 
 /** A change point with the place of its name. */
 export interface NamedChange {
-  /** The change. */
   readonly change: FreshnessChange;
   /** Its name, line by line. */
   readonly lines: readonly string[];
@@ -19,11 +18,8 @@ export interface NamedChange {
 export interface NameRoom {
   /** Place of a bar line in pixels. */
   readonly xOf: (bar: number) => number;
-  /** Left end of the bars in pixels. */
   readonly left: number;
-  /** Right end of the bars in pixels. */
   readonly right: number;
-  /** Size of the type in pixels. */
   readonly size: number;
 }
 

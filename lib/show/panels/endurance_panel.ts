@@ -7,22 +7,18 @@ import { deciding, type Way } from "./rate_ways.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords } from "../drawing/plot_texts.ts";
-import { fitText, fittingText, textWidth } from "../drawing/text_width.ts";
+import { fitText, fittingText, movedApart, textWidth, withRoom } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 
-/** What the panel is drawn from. */
-export interface EnduranceInput {
-  /** Instruments of the chart. */
+/** What the panel is drawn from; rates in notes a second, lengths in pixels. */
+interface EnduranceInput {
   readonly instruments: readonly Instrument[];
-  /** Their techniques. */
   readonly ways: readonly Way[];
-  /** Width of the chart in pixels. */
   readonly width: number;
-  /** Left edge of the panel in pixels. */
   readonly left: number;
-  /** Upper end of the scale, in notes a second. */
+  /** Upper end of the scale. */
   readonly top: number;
-  /** A rate to be marked, in notes a second. */
+  /** A rate to be marked. */
   readonly rate: number | undefined;
   /** Colours of the techniques and of the mark. */
   readonly colours: { readonly hold: string; readonly mark: string };
@@ -34,44 +30,37 @@ const HEAD = 40;
 /** Room right of the lines for their names at most, and what of it is left free, in pixels. */
 const MOST_NAMES = 236;
 const NAMES_GAP = 20;
+const NAME_SIZE = 10.5;
+const NAME_LINE = 13;
+const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
+const HEADINGS = [
+  `notes a second against the length of the passage: the burst lasts ${burstSeconds.value} seconds, from ` +
+  `${sustainedFromSeconds.value} only the rate that can be kept up is left`,
+  "notes a second against the length of the passage",
+];
+
+/** A technique with its name and the height at which that stands, on the scale. */
+interface NamedWay extends Way {
+  readonly name: string;
+  readonly label: number;
+}
 
 /** How the limits fall with the length of a passage, one line for each technique. */
 export function endurancePanel(input: EnduranceInput): FrameBlock {
   const { width, top, rate, left, colours } = input;
   const usable = enduranceLines(input);
-  const right = Math.min(MOST_NAMES, Math.max(...usable.map((w) => textWidth(w.name, 10.5))) + NAMES_GAP + 4);
+  const right = Math.min(
+    MOST_NAMES,
+    Math.max(...usable.map((w) => textWidth(w.name, NAME_SIZE))) + NAMES_GAP + 4,
+  );
   const room = width - right - left;
-  const height = Math.max(150, usable.length * 13);
-  const low = Math.max(
-    0,
-    Math.floor((Math.min(rate ?? Infinity, ...usable.map((w) => w.sustained)) - 1) / 2) * 2,
-  );
-  const steps = Array.from({ length: 61 }, (_, i) => END ** (i / 60));
-  const wanted = usable.map((w) => (top - w.sustained) / (top - low) * height);
-  const labels = labelHeights(wanted, 0, height);
-  const names = usable.map((way, i) => ({ ...way, label: top - labels[i]! / height * (top - low) }));
-  type Name = typeof names[number];
-  const curves = names.map((way) =>
-    Plot.line(steps, {
-      x: Plot.identity,
-      y: (s: number) => speedOver({ burstPerSecond: way.burst, sustainedPerSecond: way.sustained }, s),
-      stroke: colours.hold,
-      strokeWidth: 1.8,
-      strokeLinecap: "butt",
-      strokeDasharray: way.conventional ? "none" : "3 3",
-      ...namedMark("endurance"),
-    })
-  );
-  const { burstSeconds, sustainedFromSeconds } = SPEED_CONSTANTS;
-  const heading = fittingText(
-    [
-      `notes a second against the length of the passage: the burst lasts ${burstSeconds.value} seconds, from ` +
-      `${sustainedFromSeconds.value} only the rate that can be kept up is left`,
-      "notes a second against the length of the passage",
-    ],
-    11,
-    width - 24,
-  );
+  const height = Math.max(150, usable.length * NAME_LINE);
+  const slowest = Math.min(rate ?? Infinity, ...usable.map((w) => w.sustained));
+  const low = Math.max(0, Math.floor((slowest - 1) / 2) * 2);
+  const wanted = usable.map((w) => ({ wanted: (top - w.sustained) / (top - low) * height, size: NAME_LINE }));
+  // The names are points on the scale: the last may stand at its very end.
+  const places = movedApart(wanted, { from: 0, to: height + Math.min(NAME_LINE, height / usable.length) });
+  const ways = usable.map((way, i): NamedWay => ({ ...way, label: top - places[i]! / height * (top - low) }));
   return plotBlock({
     label: "rate against length",
     width,
@@ -83,33 +72,12 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
     x: { type: "log", domain: [1, END] },
     y: { domain: [low, top] },
     marks: [
-      headWords(heading, { dx: 12 - left, dy: -14, opacity: 0.85 }),
+      headWords(fittingText(HEADINGS, 11, width - 24), { dx: 12 - left, dy: -14, opacity: 0.85 }),
       ...valueAxis({ bottom: low, top, height: 1.5 * height }),
       Plot.ruleY([low], { strokeOpacity: 0.5 }),
-      Plot.ruleX(DURATIONS, { strokeOpacity: 0.14 }),
-      Plot.axisX(namedDurations(room), {
-        label: null,
-        fontSize: 11,
-        tickSize: 5,
-        text: (s: number) => `${s} s`,
-      }),
-      ...curves,
-      Plot.link(names, {
-        x1: END,
-        x2: END ** (1 + 12 / room),
-        y1: "sustained",
-        y2: "label",
-        strokeOpacity: 0.4,
-      }),
-      Plot.text(names, {
-        y: "label",
-        frameAnchor: "right",
-        textAnchor: "start",
-        dx: 16,
-        text: (n: Name) => fitText(n.name, 10.5, right - NAMES_GAP),
-        fontSize: 10.5,
-        title: "name",
-      }),
+      ...durationAxis(room),
+      ...wayCurves(ways, colours.hold),
+      ...wayNames(ways, room, right - NAMES_GAP),
       Plot.ruleY(rate === undefined ? [] : [rate], {
         stroke: colours.mark,
         strokeWidth: 1.6,
@@ -119,16 +87,54 @@ export function endurancePanel(input: EnduranceInput): FrameBlock {
   });
 }
 
-/** The durations whose names have room. */
-function namedDurations(room: number): readonly number[] {
-  let taken = -Infinity;
-  return DURATIONS.filter((seconds) => {
+/** A line at every duration, and those named that have room. */
+function durationAxis(room: number): readonly Plot.Markish[] {
+  const named = withRoom(DURATIONS, (seconds) => {
     const x = Math.log(seconds) / Math.log(END) * room;
     const half = textWidth(`${seconds} s`, 11) / 2;
-    if (x - half < taken) return false;
-    taken = x + half + 4;
-    return true;
+    return [x - half, x + half];
   });
+  return [
+    Plot.ruleX(DURATIONS, { strokeOpacity: 0.14 }),
+    Plot.axisX(named, { label: null, fontSize: 11, tickSize: 5, text: (s: number) => `${s} s` }),
+  ];
+}
+
+function wayCurves(ways: readonly NamedWay[], stroke: string): readonly Plot.Markish[] {
+  const steps = Array.from({ length: 61 }, (_, i) => END ** (i / 60));
+  return ways.map(({ burst: burstPerSecond, sustained: sustainedPerSecond, conventional }) =>
+    Plot.line(steps, {
+      x: Plot.identity,
+      y: (seconds: number) => speedOver({ burstPerSecond, sustainedPerSecond }, seconds),
+      stroke,
+      strokeWidth: 1.8,
+      strokeLinecap: "butt",
+      strokeDasharray: conventional ? "none" : "3 3",
+      ...namedMark("endurance"),
+    })
+  );
+}
+
+/** The names right of the lines, each joined to the end of its own. */
+function wayNames(ways: readonly NamedWay[], room: number, width: number): readonly Plot.Markish[] {
+  return [
+    Plot.link(ways, {
+      x1: END,
+      x2: END ** (1 + 12 / room),
+      y1: "sustained",
+      y2: "label",
+      strokeOpacity: 0.4,
+    }),
+    Plot.text(ways, {
+      y: "label",
+      frameAnchor: "right",
+      textAnchor: "start",
+      dx: 16,
+      text: (way: NamedWay) => fitText(way.name, NAME_SIZE, width),
+      fontSize: NAME_SIZE,
+      title: "name",
+    }),
+  ];
 }
 
 /** What the lower panel shows: of one instrument every technique, of several the ones that decide; like ones as one. */
@@ -142,16 +148,4 @@ function enduranceLines({ ways, instruments }: EnduranceInput): readonly (Way & 
     const names = group.map((w) => alone ? w.technique : w.instrument.id).join(", ");
     return [{ ...first, name: first.conventional ? names : `${names} (advanced)` }];
   });
-}
-
-/** Moves labels apart, in the order of their heights. */
-function labelHeights(wanted: readonly number[], top: number, bottom: number): readonly number[] {
-  const step = Math.min(13, (bottom - top) / Math.max(1, wanted.length));
-  const order = wanted.map((_, i) => i).sort((a, b) => (wanted[a] ?? 0) - (wanted[b] ?? 0));
-  const result = [...wanted];
-  let last = top - step;
-  for (const i of order) last = result[i] = Math.max(result[i] ?? 0, last + step);
-  let limit = bottom;
-  for (const i of order.reverse()) limit = (result[i] = Math.min(result[i] ?? 0, limit)) - step;
-  return result;
 }

@@ -17,9 +17,7 @@ import { strokeCount, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts"
 
 /** The fastest notes of a bar. */
 export interface RateRow {
-  /** Bar index from 0. */
   readonly barIndex: number;
-  /** Notes a second. */
   readonly perSecond: number;
 }
 
@@ -29,7 +27,6 @@ export interface BreathRow {
   readonly from: number;
   /** End, in bars with fractions. */
   readonly to: number;
-  /** How long it is, in seconds. */
   readonly seconds: number;
   /** How long one breath lasts at its dynamics and registers, in seconds. */
   readonly limitSeconds: number;

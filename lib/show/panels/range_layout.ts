@@ -7,7 +7,6 @@ import { dynamicMark } from "../../score/dynamics.ts";
 export interface PitchCount {
   /** Sounding pitch. */
   readonly pitch: number;
-  /** How often. */
   readonly count: number;
 }
 
@@ -19,7 +18,6 @@ export interface RegisterStretch extends PitchRange {
   readonly character: string;
   /** Softest dynamic, 1 ppp to 8 fff. */
   readonly softest: number;
-  /** Loudest dynamic. */
   readonly loudest: number;
 }
 
@@ -28,11 +26,8 @@ export type RangeDetail = "full" | "names" | "shapes";
 
 /** Where everything stands. */
 export interface RangeLayout {
-  /** Width of the chart in pixels. */
   readonly width: number;
-  /** Left edge of the pitches in pixels. */
   readonly left: number;
-  /** Right edge of the pitches in pixels. */
   readonly right: number;
   /** Pixels a semitone. */
   readonly semitone: number;
@@ -40,7 +35,6 @@ export interface RangeLayout {
   readonly xOf: (pitch: number) => number;
   /** How much is said in words. */
   readonly detail: RangeDetail;
-  /** Height of a row in pixels. */
   readonly rowHeight: number;
   /** Height from ppp to fff in pixels. */
   readonly shapeHeight: number;
@@ -50,7 +44,6 @@ export interface RangeLayout {
   readonly notesHeight: number;
   /** Whether pitch is as the player reads it. */
   readonly written: boolean;
-  /** Notes to be counted. */
   readonly notes: readonly PitchCount[];
 }
 

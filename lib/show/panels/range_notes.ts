@@ -1,6 +1,6 @@
 /** The notes of a part on the range chart: how often each pitch is played. */
+import { cannotDraw } from "../drawing/chart_options.ts";
 import * as Plot from "@observablehq/plot";
-import { InputError } from "../../base/errors.ts";
 import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Score } from "../../score/model.ts";
@@ -21,11 +21,11 @@ export const NOTES_COLOUR = "#262b57";
 /** How often a part plays each pitch, from the lowest up; refuses a part the score does not have. */
 export function pitchCounts(score: Score, part: number): readonly PitchCount[] {
   if (score.parts?.[part] === undefined) {
-    throw new InputError({
-      action: "draw the range chart",
-      problem: `the score has no part ${part}`,
-      remedy: "Give notesOf a score, and the index of a part from 0",
-    });
+    throw cannotDraw(
+      "range chart",
+      `the score has no part ${part}`,
+      "Give notesOf a score, and the index of a part from 0",
+    );
   }
   const own = soundingNotes(score).filter((n) => n.part === part && !n.unpitched);
   return [...Map.groupBy(own, (n) => Math.round(n.soundingPitch))]

@@ -16,9 +16,7 @@ export type RepeatedValue = keyof typeof REPEATED_VALUES;
 
 /** One technique of one instrument. */
 export interface Way {
-  /** The instrument. */
   readonly instrument: Instrument;
-  /** The technique. */
   readonly technique: string;
   /** Notes a second that can be kept up. */
   readonly sustained: number;
@@ -26,7 +24,6 @@ export interface Way {
   readonly burst: number;
   /** Whether any professional is expected to have it. */
   readonly conventional: boolean;
-  /** Where the figures come from. */
   readonly source: string;
 }
 

@@ -38,9 +38,7 @@ interface StudyFile {
 
 /** What the names of a study's files are made of. */
 export interface NamedScore {
-  /** The study's name. */
   readonly name: string;
-  /** Its score. */
   readonly score: Score;
 }
 

@@ -22,15 +22,11 @@ export interface LayerPart {
 export interface LayerTask {
   /** The sketch, on the grid of the score being written. */
   readonly sketch: Sketch;
-  /** Pattern to play. */
   readonly figure: Figure;
   /** The layer's parts, the highest first. */
   readonly parts: readonly LayerPart[];
-  /** First bar, index from 0. */
   readonly fromBarIndex: number;
-  /** Last bar, inclusive. */
   readonly toBarIndex: number;
-  /** Harmony of these bars. */
   readonly harmonies: readonly Harmony[];
   /** Octaves from the tune, for lead and counterline; null where the library may choose. */
   readonly octave: number | null;
@@ -42,15 +38,10 @@ export interface LayerTask {
 
 /** A note before dynamics and signs are put on it. */
 export interface PlainNote {
-  /** Index of the part. */
   readonly part: number;
-  /** Start in ticks. */
   readonly onsetTicks: Ticks;
-  /** Length in ticks. */
   readonly durationTicks: Ticks;
-  /** Sounding MIDI pitch. */
   readonly soundingPitch: number;
-  /** Sounding spelling. */
   readonly spelling?: Spelling;
   /** Signs the source already had. */
   readonly articulations?: readonly Articulation[];
@@ -82,9 +73,7 @@ export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTas
 
 /** A stroke placed in the score. */
 export interface PlacedStroke {
-  /** Start in ticks. */
   readonly onsetTicks: Ticks;
-  /** Length in ticks. */
   readonly durationTicks: Ticks;
   /** Harmony it falls in. */
   readonly harmony: Harmony;

@@ -25,8 +25,9 @@ const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
  *
  * By hearing, a note is listened to in up to four stretches of at least 0.15 s, and its loudness alone and beside the
  * rest is the mean over them: where the rest sets in late, plays short notes or dies away, it is heard. Notes of other
- * layers that double the lead at the unison or in octaves, over some notes, merge with it: they neither cover it nor
- * count for it. The rest counts 3 dB weaker than from the same place (`twoEarsDb`). Held notes follow the signs under
+ * layers that double the lead at the unison or in octaves, over some notes, merge with it, and so does, for as long as
+ * the lead's note sounds, whatever has the same pitch: they neither cover it nor count for it. The rest counts 3 dB
+ * weaker than from the same place (`twoEarsDb`). Held notes follow the signs under
  * them: an fp falls back at once.
  *
  * The lead is judged over the notes it plays, never over its rests. Where it is alone, there is nothing it could be

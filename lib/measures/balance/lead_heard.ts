@@ -38,8 +38,8 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
 
 /**
  * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
- * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead merge with it: it is
- * judged as if they were not there.
+ * rest sets in late, plays short notes or dies away, the note is heard. Notes that double the lead or have its pitch
+ * merge with it: it is judged as if they were not there.
  */
 export function leadHeard(
   grid: EarGrid,

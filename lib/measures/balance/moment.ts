@@ -29,7 +29,7 @@ export interface MomentLayer {
   readonly role: Role;
   /** What it is made of, at mean power over the moment, without `fused`. */
   readonly content: Content;
-  /** Notes of it that double the lead and merge with it. */
+  /** Notes of it that merge with the lead: they double it, or hold a pitch that it plays in the moment. */
   readonly fused: Content;
   /** Mean sound power over the moment, in watts. */
   readonly watts: number;
@@ -175,10 +175,27 @@ export function momentReader(input: MomentInput): MomentReader {
     isFused,
     soundAt,
   } = ready;
+  /**
+   * Pitches that the lead plays in a moment. A note of the rest on one of them supports it there, however it came to it:
+   * the pitch is heard, since all their partials coincide (Bregman 1990, ch. 3, from memory).
+   */
+  const findLeadPitches = (bar: number, last: number, from: number, to: number): void => {
+    leadPitchesMet = 0;
+    for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
+      for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
+        if (fromTicks[i]! >= to) break;
+        const note = notes[i]!;
+        if (toTicks[i]! <= from || note.unpitched) continue;
+        if (texture.cells[bar * parts + note.part]!.role !== "lead") continue;
+        leadPitches[leadPitchesMet++] = note.soundingPitch;
+      }
+    }
+  };
   return (bar, { from, to }) => {
     const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
     layersMet = 0;
     const last = barIndexOf(score, to - 1);
+    findLeadPitches(bar, last, from, to);
     // A note held into a later bar of the span is counted in the first: of the others only what begins there.
     for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
       for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
@@ -199,7 +216,8 @@ export function momentReader(input: MomentInput): MomentReader {
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
         const layer = layerIn(key);
-        add(isFused[i] === 1 && key.role !== "lead" ? layer.fused : layer.own, sound, share);
+        const merges = key.role !== "lead" && (isFused[i] === 1 || isLeadPitch(note));
+        add(merges ? layer.fused : layer.own, sound, share);
         layer.dynamics[add(layer.parts, note.part, share)] = note.dynamic;
       }
     }
@@ -207,6 +225,16 @@ export function momentReader(input: MomentInput): MomentReader {
     for (let i = 0; i < layersMet; i++) moment.push(layerOf(gatherings[i]!));
     return moment;
   };
+}
+
+/** Pitches of the lead in the moment that is being read; those beyond are left from others. */
+const leadPitches: number[] = [];
+let leadPitchesMet = 0;
+
+function isLeadPitch(note: Note): boolean {
+  if (note.unpitched) return false;
+  for (let i = 0; i < leadPitchesMet; i++) if (leadPitches[i] === note.soundingPitch) return true;
+  return false;
 }
 
 /** Layers of the moment that is being read; those beyond are left from others. */

@@ -42,3 +42,21 @@ Deno.test("balance(): what doubles the lead does not cover it, and does not coun
   assertLess(share(soft(line(tune.map((p) => p - 3)))), 0.9);
   assert(balance(smallScore([lead, beside(line(tune))])).whole.powerDb! < 0);
 });
+
+Deno.test("balance(): a part on the lead's own pitch supports it there and covers it elsewhere, an octave below it covers", () => {
+  const share = (other: Line) =>
+    balance(smallScore([lead, other])).perNote.map((n) => Number(n.audibleShare.toFixed(3)));
+  const trombone = (pitch: number, at: number, quarters: number): Line => ({
+    instrument: "tenor trombone",
+    role: "pad",
+    players: 3,
+    notes: [{ at, quarters, pitch, dynamic: 7 }],
+  });
+  const covered = (shares: readonly number[]) => shares.map((s) => s < 0.7);
+  const [no, yes] = [false, true];
+  // The tune: D5 E5 F#5 G5 A5 G5 F#5 E5. Begun together on its D; already sounding before its F#; entering under its A.
+  assertEquals(covered(share(trombone(74, 0, 2))), [no, yes, no, no, no, no, no, no]);
+  assertEquals(covered(share(trombone(78, 1, 2))), [no, yes, no, no, no, no, no, no]);
+  assertEquals(covered(share(trombone(81, 4.5, 1))), [no, no, no, no, no, yes, no, no]);
+  assertEquals(covered(share(trombone(62, 0, 2))), [yes, yes, no, no, no, no, no, no]);
+});

@@ -1,7 +1,7 @@
 /** Double, triple and quadruple stops: which strings, and whether the hand reaches. From `data/strings.csv`. */
 import { checkArgument, NUMBERS } from "../../base/arguments.ts";
 import stringsText from "../../../data/strings.csv" with { type: "text" };
-import { pitchName, type SoundingPitch } from "../../base/units.ts";
+import type { SoundingPitch } from "../../base/units.ts";
 import type { Instrument } from "../catalogue.ts";
 import { aNumber, aPitch, someConfidence, someText, under } from "../data_table.ts";
 import { type FigureSource, figureTable } from "../figure_table.ts";
@@ -94,7 +94,7 @@ export function stopOn(instrument: Instrument, soundingPitches: readonly Soundin
     return impossible(`${pitches.length} notes, and only ${strings.length} strings.`);
   }
   let best: Stop | null = null;
-  let reached = false;
+  let leastStretch = Infinity;
   for (const chosen of choices(strings.length, pitches.length)) {
     const sideBySide = chosen.every((string, index) => index === 0 || string === chosen[index - 1]! + 1);
     if (instrument.soundProduction === "bowed" && !sideBySide) continue;
@@ -102,9 +102,9 @@ export function stopOn(instrument: Instrument, soundingPitches: readonly Soundin
     if (fingers.some((finger, index) => finger < 0 || finger > strings[chosen[index]!]!.reachSemitones)) {
       continue;
     }
-    reached = true;
     const stopped = fingers.filter((finger) => finger > 0);
     const stretch = stopped.length < 2 ? 0 : Math.max(...stopped) - Math.min(...stopped);
+    leastStretch = Math.min(leastStretch, stretch);
     if (stretch > strings[chosen[0]!]!.handSemitones) continue;
     if (best === null || stretch < best.stretchSemitones) {
       best = {
@@ -116,12 +116,13 @@ export function stopOn(instrument: Instrument, soundingPitches: readonly Soundin
       };
     }
   }
-  const named = pitches.map(pitchName).join(" and ");
   return best ??
     impossible(
-      reached
-        ? `${named} lie further apart than the hand's ${strings[0]!.handSemitones} semitones.`
-        : `${named} do not lie on neighbouring strings.`,
+      leastStretch < Infinity
+        ? `The fingers would stand ${leastStretch} semitones apart on the strings, and the hand spans ${
+          strings[0]!.handSemitones
+        }.`
+        : "The notes do not lie on neighbouring strings.",
     );
 }
 

@@ -1,8 +1,8 @@
 /** Low intervals as warnings. */
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
-import type { Score } from "../../score/model.ts";
-import { pitchName } from "../../base/units.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { octavesAway, spelledName } from "../../score/spelled_name.ts";
 import type { BalanceWarning } from "../balance/balance_results.ts";
 import type { LowInterval } from "./chord_results.ts";
 
@@ -24,12 +24,15 @@ export function lowIntervalWarnings(
       toBarIndex: r.toBarIndex,
       bar: r.bar,
       beat: r.beat,
-      what: `a ${r.interval} ${
+      what: `${/^[ai]/.test(r.interval) ? "an" : "a"} ${r.interval} ${
         r.lowerPart === r.upperPart
           ? `in ${r.lowerPart}`
           : `between ${r.lowerPart} below and ${r.upperPart} above`
       }${r.places > 1 ? `, the deepest of ${r.places} places` : ""}; the interval is clear from ${
-        pitchName(r.limitPitch)
+        spelledName(score, {
+          onsetTicks: score.bars[r.fromBarIndex]!.startTicks,
+          soundingPitch: r.limitPitch,
+        })
       } upwards`,
       remedy: wayOut(score, r),
       figure: r.lowerPitch,
@@ -44,30 +47,33 @@ function wayOut(score: Score, r: LowInterval): string {
   const upper = isOnePart ? "the upper note" : r.upperPart;
   const lower = isOnePart ? "the lower note" : r.lowerPart;
   const ways = [
-    ...(canGo(score, r, r.upperPitch, 12) ? [`${upper} an octave up (${pitchName(r.upperPitch + 12)})`] : []),
-    ...(canGo(score, r, r.lowerPitch, -12)
-      ? [`${lower} an octave down (${pitchName(r.lowerPitch - 12)})`]
-      : []),
+    ...octaveAway(score, { notes: notesOn(score, r, r.upperPitch), octaves: 1 })
+      .map((name) => `${upper} an octave up (${name})`),
+    ...octaveAway(score, { notes: notesOn(score, r, r.lowerPitch), octaves: -1 })
+      .map((name) => `${lower} an octave down (${name})`),
   ];
   const last = isOnePart ? "leave the upper note out" : "let the two play one note, or octaves";
   return ways.length === 0 ? `Move them apart, or ${last}` : `Open it: ${ways.join(", or ")}; or ${last}`;
 }
 
-/** Whether all parts that have the note could play it an octave away at ease. */
-function canGo(
-  score: Score,
-  { fromBarIndex, toBarIndex }: LowInterval,
-  pitch: number,
-  semitones: number,
-): boolean {
+/** Notes on a pitch in the bars of a row. */
+function notesOn(score: Score, { fromBarIndex, toBarIndex }: LowInterval, pitch: number): readonly Note[] {
   const from = score.bars[fromBarIndex]!.startTicks;
   const last = score.bars[toBarIndex]!;
   const to = last.startTicks + last.durationTicks;
-  const notes = score.notes.filter((n) =>
+  return score.notes.filter((n) =>
     Math.round(n.soundingPitch) === pitch && n.onsetTicks < to && n.onsetTicks + n.durationTicks > from
   );
-  return notes.length > 0 &&
-    notes.every((n) =>
-      registerOf(instrumentById(score.parts[n.part]!.instrument), pitch + semitones).comfortable
-    );
+}
+
+/** Name of the notes' pitch some octaves away, where all parts that have it could play it there at ease. */
+function octaveAway(
+  score: Score,
+  { notes, octaves }: { readonly notes: readonly Note[]; readonly octaves: number },
+): readonly string[] {
+  const isAtEase = (n: Note) =>
+    registerOf(instrumentById(score.parts[n.part]!.instrument), Math.round(n.soundingPitch) + 12 * octaves)
+      .comfortable;
+  if (notes.length === 0 || !notes.every(isAtEase)) return [];
+  return [spelledName(score, octavesAway(notes[0]!, octaves))];
 }

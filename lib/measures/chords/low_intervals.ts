@@ -3,10 +3,10 @@ import { A_NUMBER, checkOptions, oneOf } from "../../base/arguments.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { lowIntervalLimit, type LowIntervalTable } from "../../score/low_interval_limit.ts";
 import type { Note, Score } from "../../score/model.ts";
+import { nameOfSpelling, spellingOf } from "../../score/spelled_name.ts";
 import { barBeatOf, barIndexOf, clockOf } from "../../score/time.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
-import { pitchName } from "../../base/units.ts";
 import { namesInWords } from "../layer_words.ts";
 import { type BarsToHear, checkedBars } from "../balance/listening.ts";
 import type { LowInterval } from "./chord_results.ts";
@@ -41,25 +41,48 @@ interface IntervalPlace {
   readonly to: number;
   readonly low: number;
   readonly high: number;
+  /** The interval in words, with its notes. */
+  readonly interval: string;
   readonly lowerPart: string;
   readonly upperPart: string;
 }
 
-/** Intervals by semitones. */
+/** Intervals by staff steps, each with the semitones it has where it is major or perfect. */
 const INTERVALS = [
-  "unison",
-  "minor second",
-  "major second",
-  "minor third",
-  "major third",
-  "fourth",
-  "tritone",
-  "fifth",
-  "minor sixth",
-  "major sixth",
-  "minor seventh",
-  "major seventh",
+  { name: "unison", semitones: 0, perfect: true },
+  { name: "second", semitones: 2 },
+  { name: "third", semitones: 4 },
+  { name: "fourth", semitones: 5, perfect: true },
+  { name: "fifth", semitones: 7, perfect: true },
+  { name: "sixth", semitones: 9 },
+  { name: "seventh", semitones: 11 },
+  { name: "octave", semitones: 12, perfect: true },
 ];
+const LETTERS = "CDEFGAB";
+
+/** An interval as its notes are spelt. For example `minor third C#2–E2`. */
+function inWords(score: Score, low: Note, high: Note): string {
+  const below = spellingOf(score, low), above = spellingOf(score, high);
+  const size = Math.round(high.soundingPitch) - Math.round(low.soundingPitch);
+  const steps = LETTERS.indexOf(above.step) - LETTERS.indexOf(below.step) +
+    7 * (above.octave - below.octave);
+  const interval = INTERVALS[steps];
+  const quality = interval && qualityOf(size - interval.semitones, interval.perfect === true);
+  const name = size === 6
+    ? "tritone"
+    : quality === undefined
+    ? `interval of ${size} semitones`
+    : `${quality}${interval!.name}`;
+  return `${name} ${nameOfSpelling(below)}–${nameOfSpelling(above)}`;
+}
+
+/** What an interval is called by what it has over the major or perfect one. */
+function qualityOf(more: number, isPerfect: boolean): string | undefined {
+  if (more === 1) return "augmented ";
+  if (isPerfect) return more === 0 ? "" : more === -1 ? "diminished " : undefined;
+  return more === 0 ? "major " : more === -1 ? "minor " : more === -2 ? "diminished " : undefined;
+}
+
 /** No limit of any table lies higher, an upper note included. */
 const HIGHEST = 64;
 
@@ -132,7 +155,7 @@ function rowOf(
     lowerPitch: deepest.low,
     upperPitch: deepest.high,
     semitones,
-    interval: `${INTERVALS[semitones]} ${pitchName(deepest.low)}–${pitchName(deepest.high)}`,
+    interval: deepest.interval,
     limitPitch: lowIntervalLimit(semitones, table),
     below: below(deepest),
     seconds: group.reduce((sum, p) => sum + clock(p.to) - clock(p.from), 0),
@@ -199,6 +222,12 @@ function closePairs(
   return pitches.flatMap((low, i) => {
     const high = pitches[i + 1];
     if (high === undefined || low >= lowIntervalLimit(high - low, table)) return [];
-    return [{ low, high, lowerPart: names(low), upperPart: names(high) }];
+    return [{
+      low,
+      high,
+      interval: inWords(score, parts.get(low)![0]!, parts.get(high)![0]!),
+      lowerPart: names(low),
+      upperPart: names(high),
+    }];
   });
 }

@@ -2,8 +2,8 @@
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import type { Score } from "../../score/model.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import { barBeatOf } from "../../score/time.ts";
-import { pitchName } from "../../base/units.ts";
 import type { SoundingNote } from "./chord_partials.ts";
 import { notePartials } from "./chord_partials.ts";
 import { namesInWords } from "../layer_words.ts";
@@ -90,9 +90,9 @@ function inWords(
     .sort((a, b) => a.after - b.after).slice(0, 2);
   const place = `beat ${Number(bar.peakBeat!.toFixed(2))}`;
   return {
-    what: `${figure}, above all between ${namesOf(score, low)} (${pitchName(low.pitch)}) and ${
-      namesOf(score, high)
-    } (${pitchName(high.pitch)})`,
+    what: `${figure}, above all between ${namesOf(score, low)} (${
+      spelledName(score, low.notes[0]!.note)
+    }) and ${namesOf(score, high)} (${spelledName(score, high.notes[0]!.note)})`,
     remedy: ways.length === 0
       ? `Space the chord more widely where it lies low. ${meant}`
       : `At its peak on ${place} it is ${now.toFixed(2)}; with ${

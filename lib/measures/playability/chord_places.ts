@@ -2,7 +2,7 @@
 import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Note } from "../../score/model.ts";
-import { pitchName } from "../../base/units.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import {
   COMMON_PRACTICE,
   finding,
@@ -73,18 +73,23 @@ function playersPlace(
   };
 }
 
+/** Pitches of a chord by name, low to high. */
+function namesOf(pitches: readonly number[], chord: readonly Note[], { score }: Judge): string {
+  return pitches.map((pitch) => spelledName(score, chord.find((n) => n.soundingPitch === pitch)!)).join(", ");
+}
+
 /** One player on strings. */
 function stopPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
   const { instrument, settings } = judge;
   if (chord.some((n) => n.technique === "harmonic")) return null;
   const stop = stopOn(instrument, pitches);
-  const names = pitches.map(pitchName).join(", ");
+  const names = namesOf(pitches, chord, judge);
   const source = stringsOf(instrument)[0]!.source;
   if (!stop.possible) {
     return {
       severity: "impossible",
       rule: "stops",
-      what: `${names} together: ${stop.reason.replace(/\.$/, "")}`,
+      what: `${names} together: ${stop.reason[0]!.toLowerCase()}${stop.reason.slice(1).replace(/\.$/, "")}`,
       ...held(pitches.length, pitches.length - 1, "notes"),
       source,
       remedy:
@@ -115,24 +120,26 @@ function handPlace(pitches: readonly number[], chord: readonly Note[], judge: Ju
     fingers,
     span: settings.handSpanSemitones,
     who: `two hands on ${withArticle(instrument.id)}`,
+    names: namesOf(byHand, chord, judge),
   });
 }
 
 /** Four mallets in two hands. */
-function malletPlace(pitches: readonly number[], _chord: readonly Note[], judge: Judge): Said | null {
+function malletPlace(pitches: readonly number[], chord: readonly Note[], judge: Judge): Said | null {
   return twoHands(pitches, {
     fingers: FINGERS.mallets,
     span: judge.settings.malletSpanSemitones,
     who: "four mallets",
+    names: namesOf(pitches, chord, judge),
   });
 }
 
 /** Whether the notes, low to high, can be parted between a left and a right hand. */
 function twoHands(
   pitches: readonly number[],
-  hands: { readonly fingers: number; readonly span: number; readonly who: string },
+  hands: { readonly fingers: number; readonly span: number; readonly who: string; readonly names: string },
 ): Said | null {
-  const { fingers, span, who } = hands;
+  const { fingers, span, who, names } = hands;
   const spanOf = (own: readonly number[]) => own.length === 0 ? 0 : own.at(-1)! - own[0]!;
   const splits = Array.from(
     { length: pitches.length + 1 },
@@ -154,9 +161,7 @@ function twoHands(
   return {
     ...base,
     severity: "note",
-    what: `${
-      pitches.map(pitchName).join(", ")
-    } asks one hand to span ${least} semitones; ${who} reach ${span} each`,
+    what: `${names} asks one hand to span ${least} semitones; ${who} reach ${span} each`,
     ...held(least, span, "semitones"),
     remedy:
       "Bring the notes together, leave one out, or write an arpeggio sign so that the chord is broken as you want",

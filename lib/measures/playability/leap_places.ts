@@ -3,7 +3,7 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { stringsOf } from "../../instruments/special/stops.ts";
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
-import { pitchName } from "../../base/units.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
 /** How wide and how soon is too much for one kind of player. */
@@ -137,8 +137,8 @@ export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] 
       at: { onsetTicks: line[chain[0]!.at - 1]!.onsetTicks, endTicks: last.onsetTicks + last.durationTicks },
       severity: worst.seconds < RISKY_SHARE * worst.limitSeconds ? "risky" : "note",
       rule: "leaps",
-      what: `${chain.length} wide leaps in turn, ${pitchName(a.soundingPitch)} to ${
-        pitchName(b.soundingPitch)
+      what: `${chain.length} wide leaps in turn, ${spelledName(judge.score, a)} to ${
+        spelledName(judge.score, b)
       } in ${hundredths(worst.seconds)} s; ${worst.moves} takes about ${hundredths(worst.limitSeconds)} s`,
       ...held(worst.seconds, worst.limitSeconds, "seconds"),
       source: worst.source,

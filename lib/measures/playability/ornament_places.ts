@@ -2,6 +2,7 @@
 import { repeatedNoteLimit, trillLimit } from "../../instruments/rates.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Articulation, Note } from "../../score/model.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import { pitchName } from "../../base/units.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, inTenths, type Judge } from "./judge.ts";
 import { runsOf, strokesOf } from "./strokes.ts";
@@ -32,7 +33,7 @@ function trillPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
     at: n,
     severity: "risky",
     rule: "trill",
-    what: `a trill on ${pitchName(n.soundingPitch)}; lip trills speak from ${
+    what: `a trill on ${spelledName(judge.score, n)}; lip trills speak from ${
       pitchName(LIP_TRILL_FROM_PITCH)
     } up`,
     ...held(n.soundingPitch, LIP_TRILL_FROM_PITCH, "sounding MIDI pitch"),
@@ -54,8 +55,8 @@ function tremoloPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
         at: { onsetTicks: a.onsetTicks, endTicks: b.onsetTicks + b.durationTicks },
         severity: "risky",
         rule: "wide tremolo",
-        what: `a tremolo between ${pitchName(a.soundingPitch)} and ${
-          pitchName(b.soundingPitch)
+        what: `a tremolo between ${spelledName(judge.score, a)} and ${
+          spelledName(judge.score, b)
         }, ${semitones} semitones`,
         ...held(semitones, most, "semitones"),
         source: instrument.family === "strings" ? stringsOf(instrument)[0]!.source : COMMON_PRACTICE,

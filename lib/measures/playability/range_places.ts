@@ -3,9 +3,11 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
-import { pitchName, type SoundingPitch } from "../../base/units.ts";
+import { octavesAway, spelledName } from "../../score/spelled_name.ts";
+import type { SoundingPitch } from "../../base/units.ts";
 import { finding, type FindingPlace, type Judge, lengthOf } from "./judge.ts";
 import {
+  limitName,
   octavesInRange,
   octaveWords,
   otherModel,
@@ -27,15 +29,17 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[
   return outside.map((n): FindingPlace => {
     const below = n.soundingPitch < low;
     const limit = below ? low : high;
-    const written = writtenName(n.soundingPitch, judge);
+    const written = writtenName(n, judge);
     const model = otherModel(instrument, n.soundingPitch);
     return finding(judge, {
       at: n,
       severity: "impossible",
       rule: "range",
-      what: `${pitchName(n.soundingPitch)} (sounding${written === null ? "" : `, written ${written}`}) lies ${
-        below ? "below" : "above"
-      } the ${instrument.id}'s ${pitchName(limit)}${model ? `; a ${model.id} has it` : ""}`,
+      what: `${spelledName(judge.score, n)} (sounding${
+        written === null ? "" : `, written ${written}`
+      }) lies ${below ? "below" : "above"} the ${instrument.id}'s ${limitName(limit, n, judge)}${
+        model ? `; a ${model.id} has it` : ""
+      }`,
       figure: n.soundingPitch,
       limit,
       unit: "sounding MIDI pitch",
@@ -67,7 +71,7 @@ export function registerPlaces(notes: readonly Note[], judge: Judge): FindingPla
       at: n,
       severity: beyond >= settings.riskyDynamicSteps ? "risky" : "note",
       rule: soft ? "too soft for the register" : "too loud for the register",
-      what: `${pitchName(n.soundingPitch)} at ${
+      what: `${spelledName(judge.score, n)} at ${
         dynamicMark(n.dynamic)
       } in the ${instrument.id}'s ${register.name} register (${register.character}), which ${
         soft ? "speaks safely from" : "gives at most"
@@ -102,6 +106,6 @@ function otherRegister(note: Note, judge: Judge, chord: readonly Note[]): string
   const way = ways[0];
   if (way === undefined) return "";
   return `move it ${way.octaves > 0 ? "up" : "down"} ${octaveWords(way.octaves)} (${
-    pitchWords(way.soundingPitch, judge)
+    pitchWords(octavesAway(note, way.octaves), judge)
   }), `;
 }

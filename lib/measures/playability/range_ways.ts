@@ -1,11 +1,19 @@
 /** Where a note that an instrument does not have could go: other octaves, other instruments. */
-import { pitchName, type SoundingPitch } from "../../base/units.ts";
+import type { SoundingPitch } from "../../base/units.ts";
 import { allInstruments, type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import { orchestra } from "../../instruments/orchestra.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
+import {
+  type NamedNote,
+  nameOfSpelling,
+  octavesAway,
+  spelledName,
+  spellingOf,
+} from "../../score/spelled_name.ts";
+import { transposeSpelling } from "../../score/spelling.ts";
 import type { Judge } from "./judge.ts";
 
 /** Octaves to look through: MIDI has no more. */
@@ -71,20 +79,31 @@ export function otherModel(instrument: Instrument, pitch: SoundingPitch): Instru
 }
 
 /** A pitch in words, written pitch beside it where the part transposes. For example `C6, written C5`. */
-export function pitchWords(pitch: SoundingPitch, judge: Pick<Judge, "written" | "instrument">): string {
-  const written = writtenName(pitch, judge);
-  return written === null ? pitchName(pitch) : `${pitchName(pitch)}, written ${written}`;
+export function pitchWords(note: NamedNote, judge: Pick<Judge, "written" | "instrument" | "score">): string {
+  const written = writtenName(note, judge);
+  const sounding = spelledName(judge.score, note);
+  return written === null ? sounding : `${sounding}, written ${written}`;
 }
 
-/** The written name of a sounding pitch, or null where the part does not transpose. */
+/** The written name of a sounding note, or null where the part does not transpose. */
 export function writtenName(
-  pitch: SoundingPitch,
-  { written, instrument }: Pick<Judge, "written" | "instrument">,
+  note: NamedNote,
+  { written, instrument, score }: Pick<Judge, "written" | "instrument" | "score">,
 ): string | null {
-  const transpose = written.instrument === instrument.id
-    ? written.transposeSemitones
-    : instrument.transposeSemitones;
-  return transpose === 0 ? null : pitchName(pitch - transpose);
+  const { transposeSemitones, transposeSteps } = written.instrument === instrument.id ? written : instrument;
+  if (transposeSemitones === 0) return null;
+  return nameOfSpelling(
+    transposeSpelling(spellingOf(score, note), { semitones: -transposeSemitones, steps: -transposeSteps }),
+  );
+}
+
+/** The name of the end of a range, in the key of a note's bar. */
+export function limitName(
+  limit: SoundingPitch,
+  { onsetTicks }: NamedNote,
+  { score }: Pick<Judge, "score">,
+): string {
+  return spelledName(score, { onsetTicks, soundingPitch: limit });
 }
 
 /**
@@ -112,11 +131,13 @@ export function rangeRemedy(note: Note, judge: Judge, chord: readonly Note[]): s
     return start(doubled ? `leave it out: the chord has it in another octave; or ${give}` : give);
   }
   const move = `move it ${below ? "up" : "down"} ${octaveWords(best.octaves)} (${
-    pitchWords(best.soundingPitch, judge)
+    pitchWords(octavesAway(note, best.octaves), judge)
   })`;
   const passed = best === near || speaks(near.soundingPitch)
     ? ""
-    : `, as ${pitchName(near.soundingPitch)} does not give ${dynamicMark(note.dynamic)}`;
+    : `, as ${spelledName(judge.score, octavesAway(note, near.octaves))} does not give ${
+      dynamicMark(note.dynamic)
+    }`;
   const weak = speaks(best.soundingPitch) ? "" : `, which does not give ${dynamicMark(note.dynamic)}`;
   return `${start(move)}${passed}${weak}, or ${give}`;
 }

@@ -1,7 +1,7 @@
 /** How far a trombone's slide has to travel between quick notes. */
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
-import { pitchName } from "../../base/units.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
 /** Sounding pitch of the first position's fundamental, by kind. Standard facts, recalled. */
@@ -112,8 +112,8 @@ export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[]
       at: { onsetTicks: a.onsetTicks, endTicks: b.onsetTicks + b.durationTicks },
       severity: seconds < settings.slideSeconds / 2 ? "risky" : "note",
       rule: "slide",
-      what: `${pitchName(a.soundingPitch)} to ${
-        pitchName(b.soundingPitch)
+      what: `${spelledName(judge.score, a)} to ${
+        spelledName(judge.score, b)
       } moves the slide ${travel} positions in ${
         Math.round(seconds * 100) / 100
       } s; it takes about ${settings.slideSeconds} s`,

@@ -10,6 +10,7 @@ import {
 import { timpaniDrums, timpaniTuning } from "../../instruments/special/timpani.ts";
 import { glissandoEnd } from "../../score/glissandi.ts";
 import type { Note, Spelling } from "../../score/model.ts";
+import { spelledName } from "../../score/spelled_name.ts";
 import { pitchName, type Seconds, type SoundingPitch } from "../../base/units.ts";
 import { glissandiOf, type WrittenOut } from "./glissando_places.ts";
 import { finding, type FindingPlace, held, inTenths, type Judge, type Said } from "./judge.ts";
@@ -110,7 +111,7 @@ function oneSettingPlaces(lines: readonly WrittenOut[], judge: Judge): FindingPl
   const end = glissandoEnd(note, glissando);
   const who = lines.length > 1
     ? `${lines.length} glissandi together ask`
-    : `the glissando ${pitchName(note.soundingPitch)} to ${pitchName(end.soundingPitch)} asks`;
+    : `the glissando ${spelledName(judge.score, note)} to ${pitchName(end.soundingPitch)} asks`;
   return [finding(judge, {
     at: { onsetTicks: note.onsetTicks, endTicks: Math.max(note.onsetTicks + 1, end.onsetTicks) },
     severity: "impossible",
@@ -169,7 +170,7 @@ export function timpaniPlaces(notes: readonly Note[], judge: Judge): FindingPlac
           at: n,
           severity: "risky",
           rule: "timpani retuning",
-          what: `${pitchName(n.soundingPitch)} needs a drum retuned in ${
+          what: `${spelledName(judge.score, n)} needs a drum retuned in ${
             inTenths(seconds)
           } s; it takes ${retune.leastSeconds} s, ${retune.comfortableSeconds} s to do it calmly`,
           ...held(seconds, retune.leastSeconds, "seconds"),

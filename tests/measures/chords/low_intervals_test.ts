@@ -1,5 +1,5 @@
-import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
-import { balance, soundWarnings } from "ripieno";
+import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { balance, type Note, pitchOf, soundWarnings } from "ripieno";
 import { lowIntervals } from "ripieno/measures";
 import { lowIntervalLimit } from "ripieno/score";
 import { type Line, smallScore } from "../small_scores.ts";
@@ -69,4 +69,30 @@ Deno.test("soundWarnings() name a low interval with a way out that opens it", ()
   assert(warning!.remedy.includes("bassoon 2 an octave up (G3)"), warning!.remedy);
   const opened = smallScore(pair(40, 55));
   assertEquals(lowIntervals(opened), []);
+});
+
+Deno.test("lowIntervals() names notes and interval as the file spells them, and warnings do too", () => {
+  const spelt = (low: string, high: string): readonly Line[] => {
+    const noteOf = (name: string): Partial<Note> => ({
+      soundingPitch: pitchOf(name)!,
+      spelling: {
+        step: name[0]!,
+        alter: name.includes("#") ? 1 : name.includes("b") ? -1 : 0,
+        octave: Number(name.at(-1)),
+      },
+    });
+    return pair(pitchOf(low)!, pitchOf(high)!).map((line, i) => ({
+      ...line,
+      notes: line.notes.map((n) => ({ ...n, ...noteOf(i === 0 ? low : high) })),
+    }));
+  };
+  const interval = (low: string, high: string) => lowIntervals(smallScore(spelt(low, high)))[0]!.interval;
+  assertEquals(interval("E2", "G#2"), "major third E2–G#2");
+  assertEquals(interval("Bb1", "Db2"), "minor third Bb1–Db2");
+  assertEquals(interval("Bb1", "C#2"), "augmented second Bb1–C#2");
+  assertEquals(interval("G1", "C#2"), "tritone G1–C#2");
+  const score = smallScore(spelt("E2", "G#2"));
+  const [warning] = soundWarnings(score, balance(score));
+  assertStringIncludes(warning!.what, "a major third E2–G#2");
+  assertStringIncludes(warning!.remedy, "G#3");
 });

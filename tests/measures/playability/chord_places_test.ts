@@ -24,7 +24,13 @@ Deno.test("playability() stops: the hand's span binds, on the catalogue's own fi
   // Double bass: the hand spans a tone. E2 and C#3 lie on neighbouring strings, a third and more apart for it.
   const wide = pitches("E2 C#3");
   assertEquals(stopOn(instrumentById("double bass"), wide).possible, false);
-  assertEquals(rulesOf(findingsOf("double bass", chord(wide))), ["impossible stops"]);
+  const [finding, ...more] = findingsOf("double bass", chord(wide));
+  assertEquals(rulesOf([finding!, ...more]), ["impossible stops"]);
+  // E2 is the seventh semitone of the A string, C#3 the eleventh of the D string.
+  assertStringIncludes(
+    finding!.what,
+    "E2, C#3 together: the fingers would stand 4 semitones apart on the strings, and the hand spans 2",
+  );
   assertEquals(at("double bass", "A1 D2"), []);
 });
 

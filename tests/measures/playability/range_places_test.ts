@@ -209,3 +209,13 @@ Deno.test("playability() range: a horn an octave too low may stand in the old ba
   assert(!outside("horn in F", "E0").remedy.includes("old bass clef"));
   assert(!outside("trumpet in C", "E3").remedy.includes("bass clef"));
 });
+
+Deno.test("playability() ranges: notes are called as the file spells them, written ones a step and a third away", () => {
+  const spelling = { step: "A", alter: 1, octave: 2 };
+  const notes = [{ at: 0, quarters: 2, pitch: 46, spelling }];
+  const score = smallScore([{ instrument: "clarinet in A", role: "lead", notes }]);
+  const parts = score.parts.map((part) => ({ ...part, transposeSemitones: -3, transposeSteps: -2 }));
+  const [finding] = playability({ ...score, parts }).findings;
+  assertStringIncludes(finding!.what, "A#2 (sounding, written C#3)");
+  assertStringIncludes(finding!.remedy, "A#3, written C#4");
+});

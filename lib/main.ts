@@ -11,7 +11,8 @@ import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/wr
 import { orchestra } from "./instruments/orchestra.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
-import { type Plan, readPlan } from "./orchestrate/plan/plan.ts";
+import type { Plan } from "./orchestrate/plan/plan.ts";
+import { readPlan } from "./orchestrate/plan/plan_table.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import type { Score } from "./score/model.ts";

@@ -60,7 +60,8 @@ export type { Playability, PlayabilityFinding } from "./measures/playability/pla
 
 // Orchestrating: plans into parts
 export { sketchOf } from "./orchestrate/plan/sketch.ts";
-export { assign, readPlan, writePlan } from "./orchestrate/plan/plan.ts";
+export { assign } from "./orchestrate/plan/plan.ts";
+export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
 export { realise } from "./orchestrate/realise/realise.ts";
 export { vary } from "./orchestrate/plan/vary.ts";
 export { reharmonise } from "./orchestrate/plan/reharmonise.ts";

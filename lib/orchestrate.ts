@@ -13,14 +13,15 @@ export type { AppliedRemedy, ApplyRemedyOptions } from "./orchestrate/remedies/a
 export { sketchOf } from "./orchestrate/plan/sketch.ts";
 export type { ChordTone, Harmony, Sketch } from "./orchestrate/plan/sketch.ts";
 export { reharmonise } from "./orchestrate/plan/reharmonise.ts";
-export { assign, readPlan, writePlan } from "./orchestrate/plan/plan.ts";
+export { assign } from "./orchestrate/plan/plan.ts";
+export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
+export type { ReadPlanOptions } from "./orchestrate/plan/plan_table.ts";
 export type {
   Assignment,
   AssignmentInput,
   LayerArticulation,
   Passage,
   Plan,
-  ReadPlanOptions,
 } from "./orchestrate/plan/plan.ts";
 export { realise } from "./orchestrate/realise/realise.ts";
 export type { RealiseOptions } from "./orchestrate/realise/realise.ts";

@@ -209,7 +209,7 @@ Deno.test("lib: a field that counts bars from 0 is called so; bars that are not 
   const plan = "lib/orchestrate/plan/plan.ts";
   assertEquals(Object.fromEntries(numbers), {
     bar: ["lib/base/errors.ts"],
-    fromBar: [plan, plan],
-    toBar: [plan, plan],
+    fromBar: [plan],
+    toBar: [plan],
   });
 });

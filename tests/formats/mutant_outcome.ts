@@ -8,7 +8,7 @@ import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { readScoreBytes } from "../../lib/formats/read_score.ts";
 import { study } from "../../lib/measures/compare/compare.ts";
-import { readPlan } from "../../lib/orchestrate/plan/plan.ts";
+import { readPlan } from "../../lib/orchestrate/plan/plan_table.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { musicXmlValidator } from "../setup/music_xml_schema.ts";

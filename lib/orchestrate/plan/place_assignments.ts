@@ -35,26 +35,26 @@ export interface PlacedAssignment {
 export function seatsOf(plan: Plan, orchestra: readonly OrchestraPart[]): readonly Seat[] {
   for (const [name, players] of Object.entries(plan.players ?? {})) {
     if (!Number.isInteger(players) || players < 1) {
-      throw new InputError({
-        action: "realise the plan",
-        problem: `it gives "${name}" ${players} players`,
-        where: { file: plan.name },
-        remedy: "Give a whole number from 1",
-      });
+      throw planError(plan, `it gives "${name}" ${players} players`, "Give a whole number from 1");
     }
     if (!orchestra.some((p) => p.name === name)) {
-      throw new InputError({
-        action: "realise the plan",
-        problem: `it sets the players of "${name}", which is not in the orchestra`,
-        where: { file: plan.name },
-        remedy: `Its parts are ${nearestFirst(name, orchestra.map((p) => p.name)).join(", ")}`,
-      });
+      const problem = `it sets the players of "${name}", which is not in the orchestra`;
+      throw planError(plan, problem, partsNear(name, orchestra));
     }
   }
   return orchestra.map((part) => ({
     part: { ...part, players: plan.players?.[part.name] ?? part.players },
     instrument: instrumentById(part.instrument),
   }));
+}
+
+function planError(plan: Plan, problem: string, remedy: string): InputError {
+  return new InputError({ action: "realise the plan", problem, where: { file: plan.name }, remedy });
+}
+
+/** The parts there are, those first whose names are nearest to one that is not among them. */
+export function partsNear(name: string, parts: readonly { readonly name: string }[]): string {
+  return `Its parts are ${nearestFirst(name, parts.map((p) => p.name)).join(", ")}`;
 }
 
 /**
@@ -83,57 +83,57 @@ export function placeAssignments(
   bars: readonly Bar[],
 ): readonly PlacedAssignment[] {
   if (plan.passages.every((p) => p.assignments.length === 0)) {
-    throw new InputError({
-      action: "realise the plan",
-      problem: "it has no layers",
-      where: { file: plan.name },
-      remedy: "Add at least one passage with a lead",
-    });
+    throw planError(plan, "it has no layers", "Add at least one passage with a lead");
   }
-  const takenBy = new Map<number, PlacedAssignment>();
   const layersOf = new Map<string, number>();
-  return plan.passages.flatMap((passage) => {
+  const placed = plan.passages.flatMap((passage) => {
     const [fromBarIndex, toBarIndex] = barsOf({ plan, passage }, bars);
     const place = `${passage.name} ${passage.fromBar}-${passage.toBar}`;
     return passage.assignments.map((assignment): PlacedAssignment => {
       const spot = { plan, passage, assignment };
       const number = (layersOf.get(place) ?? 0) + 1;
       layersOf.set(place, number);
-      const figure = figureById(assignment.figure);
-      if (!figure || figure.role !== assignment.role) {
-        throw placeError(spot, {
-          problem: `"${assignment.figure}" is not a figure of ${assignment.role}`,
-          column: "figure",
-          remedy: "Use assign() to check it",
-        });
-      }
-      const entry: PlacedAssignment = {
-        passage,
-        assignment,
-        figure,
-        seats: seatsOfAssignment(spot, seats),
-        fromBarIndex,
-        toBarIndex,
-        layer: `${place}: ${number} ${assignment.role}`,
-      };
-      for (const seat of entry.seats) {
-        for (let b = fromBarIndex; b <= toBarIndex; b++) {
-          const other = takenBy.get(seat * bars.length + b);
-          if (other) {
-            throw placeError(spot, {
-              problem: `"${seats[seat]!.part.name}" has two roles in bar ${
-                bars[b]!.number
-              }, ${other.assignment.role} and ${assignment.role}`,
-              column: "parts",
-              remedy: "Give each part one role at a time, or use another player of the section",
-            });
-          }
-          takenBy.set(seat * bars.length + b, entry);
-        }
-      }
-      return entry;
+      const layer = `${place}: ${number} ${assignment.role}`;
+      const [figure, own] = [figureOf(spot), seatsOfAssignment(spot, seats)];
+      return { passage, assignment, figure, seats: own, fromBarIndex, toBarIndex, layer };
     });
   });
+  checkOneRole(plan, placed, { seats, bars });
+  return placed;
+}
+
+/** Refuses a part with two roles in one bar. */
+function checkOneRole(
+  plan: Plan,
+  placed: readonly PlacedAssignment[],
+  { seats, bars }: { readonly seats: readonly Seat[]; readonly bars: readonly Bar[] },
+): void {
+  const takenBy = new Map<number, PlacedAssignment>();
+  for (const entry of placed) {
+    const { passage, assignment, fromBarIndex, toBarIndex } = entry;
+    for (const seat of entry.seats) {
+      for (let b = fromBarIndex; b <= toBarIndex; b++) {
+        const other = takenBy.get(seat * bars.length + b);
+        if (other) {
+          const roles = `${other.assignment.role} and ${assignment.role}`;
+          throw placeError({ plan, passage, assignment }, {
+            problem: `"${seats[seat]!.part.name}" has two roles in bar ${bars[b]!.number}, ${roles}`,
+            column: "parts",
+            remedy: "Give each part one role at a time, or use another player of the section",
+          });
+        }
+        takenBy.set(seat * bars.length + b, entry);
+      }
+    }
+  }
+}
+
+function figureOf(spot: Spot & { readonly assignment: Assignment }): Figure {
+  const { role, figure: id } = spot.assignment;
+  const figure = figureById(id);
+  if (figure?.role === role) return figure;
+  const problem = `"${id}" is not a figure of ${role}`;
+  throw placeError(spot, { problem, column: "figure", remedy: "Use assign() to check it" });
 }
 
 /** A layer of a plan, or a whole passage. */
@@ -202,7 +202,7 @@ function seatsOfAssignment(
       throw placeError(spot, {
         problem: `"${name}" is not in the orchestra`,
         column: "parts",
-        remedy: `Its parts are ${nearestFirst(name, seats.map((s) => s.part.name)).join(", ")}`,
+        remedy: partsNear(name, seats.map((s) => s.part)),
       });
     }
     for (const seat of found) {

@@ -1,6 +1,6 @@
 /** What the composer starts from: a tune, chords, metre and tempo. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { InputError, type Place } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { type ChordTone, isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { Note, Score } from "../../score/model.ts";
@@ -65,31 +65,38 @@ export function sketchOf(score: Score): Sketch {
   }
   const tune = [...byOnset.values()];
   if (tune.length === 0) {
-    throw new InputError({
-      action: "read the sketch",
-      problem: "its first part holds no notes, so there is no tune",
-      where: { file: score.source },
-      remedy: "Put the tune into the first part",
-    });
+    throw sketchError(
+      score,
+      "its first part holds no notes, so there is no tune",
+      "Put the tune into the first part",
+    );
   }
   if (score.chords.length === 0) {
-    throw new InputError({
-      action: "read the sketch",
-      problem: "it has no chord symbols, so pads, pulses and basses have no harmony to take",
-      where: { file: score.source },
-      remedy: `Write chord symbols over the tune, in ABC as "Dm7" before the note`,
-    });
+    throw sketchError(
+      score,
+      "it has no chord symbols, so pads, pulses and basses have no harmony to take",
+      `Write chord symbols over the tune, in ABC as "Dm7" before the note`,
+    );
   }
   const strange = score.tempos.find((tempo) => !isTempo(tempo.quartersPerMinute));
   if (strange) {
-    throw new InputError({
-      action: "read the sketch",
-      problem: `its tempo is ${strange.quartersPerMinute} quarters per minute`,
-      where: { file: score.source, bar: barBeatOf(score, strange.onsetTicks).bar },
-      remedy: `Give one ${TEMPO_RANGE}`,
-    });
+    throw sketchError(
+      score,
+      `its tempo is ${strange.quartersPerMinute} quarters per minute`,
+      `Give one ${TEMPO_RANGE}`,
+      { bar: barBeatOf(score, strange.onsetTicks).bar },
+    );
   }
   return { title: score.title, score, tune, harmonies: harmoniesOf(score) };
+}
+
+function sketchError(score: Score, problem: string, remedy: string, where: Place = {}): InputError {
+  return new InputError({
+    action: "read the sketch",
+    problem,
+    where: { file: score.source, ...where },
+    remedy,
+  });
 }
 
 function harmoniesOf(score: Score): readonly Harmony[] {
@@ -100,12 +107,12 @@ function harmoniesOf(score: Score): readonly Harmony[] {
     if (isNoChord(chord.symbol)) return;
     const found = readChordSymbol(chord.symbol);
     if (!found) {
-      throw new InputError({
-        action: "read the sketch",
-        problem: `"${chord.symbol}" is not a chord symbol`,
-        where: { file: score.source, bar: place.bar, beat: place.beat },
-        remedy: "Write it as for example Dm7, F/A, Bbmaj7, Asus4 or Em7b5",
-      });
+      throw sketchError(
+        score,
+        `"${chord.symbol}" is not a chord symbol`,
+        "Write it as for example Dm7, F/A, Bbmaj7, Asus4 or Em7b5",
+        { bar: place.bar, beat: place.beat },
+      );
     }
     const end = chords[i + 1]?.onsetTicks ?? endTicksOf(score);
     for (let b = place.barIndex; b < score.bars.length && score.bars[b]!.startTicks < end; b++) {

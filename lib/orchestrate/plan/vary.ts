@@ -71,49 +71,34 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
   if (change.set) refuseUnknown(action, change.set, CHANGEABLE);
   const changesLayers = change.set !== undefined || change.remove === true || change.double !== undefined;
   if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
-    throw new InputError({
-      action: `change the plan "${plan.name}"`,
-      problem: "the change says nothing",
-      remedy: "Give set, remove, double, quartersPerMinute or players",
-    });
+    throw varyError(
+      plan,
+      "the change says nothing",
+      "Give set, remove, double, quartersPerMinute or players",
+    );
   }
   if (change.quartersPerMinute !== undefined && !isTempo(change.quartersPerMinute)) {
-    throw new InputError({
-      action: `change the plan "${plan.name}"`,
-      problem: `${change.quartersPerMinute} is not a tempo`,
-      remedy: `Give one ${TEMPO_RANGE}`,
-    });
+    throw varyError(plan, `${change.quartersPerMinute} is not a tempo`, `Give one ${TEMPO_RANGE}`);
   }
   let matched = 0;
   const passages = plan.passages.map((passage) => ({
     ...passage,
     assignments: passage.assignments.flatMap((a): readonly Assignment[] => {
-      if (!changesLayers || !matches(a, passage.name, options)) return [a];
+      if (!changesLayers || !isMeant(a, passage.name, options)) return [a];
       matched++;
       if (change.remove) return [];
-      const { figure: oldFigure, where: _row, ...rest } = a;
-      const keepsFigure = change.set?.role === undefined || change.set.role === a.role;
-      return [assignedIn(plan, { passage: passage.name, role: a.role, part: a.parts.join(" + ") }, {
-        ...rest,
-        ...(keepsFigure ? { figure: oldFigure } : {}),
-        ...(change.set?.dynamic !== undefined && change.set.dynamicEnd === undefined
-          ? { dynamicEnd: change.set.dynamic }
-          : {}),
-        ...change.set,
-        parts: change.double === undefined
-          ? change.set?.parts ?? a.parts
-          : [...(change.set?.parts ?? a.parts), ...change.double],
-      })];
+      const where = { passage: passage.name, role: a.role, part: a.parts.join(" + ") };
+      return [assignedIn(plan, where, changed(a, change))];
     }),
   }));
   if (changesLayers && matched === 0) {
-    throw new InputError({
-      action: `change the plan "${plan.name}"`,
-      problem: `no layer matches ${
+    throw varyError(
+      plan,
+      `no layer matches ${
         Object.entries(options).map(([k, v]) => `${k} "${v}"`).join(", ") || "(the plan is empty)"
       }`,
-      remedy: `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}`,
-    });
+      `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}`,
+    );
   }
   return {
     ...plan,
@@ -131,11 +116,33 @@ function assignedIn(plan: Plan, where: Place, input: AssignmentInput): Assignmen
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const { problem, remedy } = error;
-    throw new InputError({ action: `change the plan "${plan.name}"`, problem, where, remedy });
+    throw varyError(plan, problem, remedy, where);
   }
 }
 
-function matches(a: Assignment, passage: string, options: LayersOf): boolean {
+function varyError(plan: Plan, problem: string, remedy: string, where: Place = {}): InputError {
+  return new InputError({ action: `change the plan "${plan.name}"`, problem, where, remedy });
+}
+
+/** The choices of a layer after the change. A new role has a figure of its own; a new dynamic is steady unless it is said otherwise. */
+function changed(
+  { figure, where: _row, ...rest }: Assignment,
+  { set = {}, double }: Change,
+): AssignmentInput {
+  const keepsFigure = set.role === undefined || set.role === rest.role;
+  const isSteady = set.dynamic !== undefined && set.dynamicEnd === undefined;
+  const parts = set.parts ?? rest.parts;
+  return {
+    ...rest,
+    ...(keepsFigure ? { figure } : {}),
+    ...(isSteady ? { dynamicEnd: set.dynamic! } : {}),
+    ...set,
+    parts: double === undefined ? parts : [...parts, ...double],
+  };
+}
+
+/** Whether a layer of a passage is one of those meant. */
+export function isMeant(a: Assignment, passage: string, options: LayersOf): boolean {
   return (options.passage === undefined || options.passage === passage) &&
     (options.role === undefined || options.role === a.role) &&
     (options.part === undefined || a.parts.includes(options.part));

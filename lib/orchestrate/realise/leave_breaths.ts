@@ -39,69 +39,84 @@ const USABLE_SHARE = 0.65;
  * spread over the bars, so that the layer as a whole goes on.
  */
 export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: BreathOptions): readonly N[] {
-  const { clock, barEnds, ticksPerQuarter } = options;
-  /** An eighth, or at quick tempos as many eighths as a breath takes. */
-  const gapBefore = (end: Ticks): Ticks => {
-    let gap = ticksPerQuarter / 2;
-    while (clock(end) - clock(end - gap) < options.gapSeconds && gap < 2 * ticksPerQuarter) {
-      gap += ticksPerQuarter / 2;
-    }
-    return gap;
-  };
+  const { clock, barEnds, gapSeconds, stagger } = options;
   const result: N[] = [...line];
-  const usableOf = (n: N) => n.breathSeconds * USABLE_SHARE;
-  let breathedAt = line[0] ? clock(line[0].onsetTicks) - usableOf(line[0]) * 0.5 * options.stagger : 0;
-  for (let i = 0; i < result.length; i++) {
-    const n = result[i]!;
-    const next = result[i + 1];
-    if (!next) break;
-    const end = n.onsetTicks + n.durationTicks;
-    if (clock(next.onsetTicks) - clock(end) >= options.gapSeconds) {
+  let breathedAt = line[0] ? clock(line[0].onsetTicks) - usableOf(line[0]) * 0.5 * stagger : 0;
+  for (let i = 0; i + 1 < result.length; i++) {
+    const [n, next] = [result[i]!, result[i + 1]!];
+    const end = endOf(n);
+    if (clock(next.onsetTicks) - clock(end) >= gapSeconds) {
       breathedAt = clock(next.onsetTicks);
       continue;
     }
     // The next chance is at the next note's end for a melody, at the next bar line elsewhere.
-    const chance = next.melody
-      ? next.onsetTicks + next.durationTicks
-      : barEnds.find((b) => b > end) ?? next.onsetTicks + next.durationTicks;
+    const chance = next.melody ? endOf(next) : barEnds.find((b) => b > end) ?? endOf(next);
     // Who takes up the tune breathes before it rather than in its first bar.
     const takesUp = !n.melody && next.melody && clock(end) - breathedAt > usableOf(n) * EARLIEST_SHARE;
     if (!takesUp && clock(chance) - breathedAt <= usableOf(n)) continue;
-    if (n.melody) {
-      const place = phraseEnd(
-        result.slice(0, i + 1),
-        (m) => clock(m.onsetTicks + m.durationTicks) - breathedAt,
-        {
-          shortestTicks: ticksPerQuarter,
-          earliestSeconds: usableOf(n) * EARLIEST_SHARE,
-          barEnds,
-        },
-      );
-      if (place === undefined) continue;
-      const breathing = result[place]!;
-      const breathEnd = breathing.onsetTicks + breathing.durationTicks;
-      result[place] = {
-        ...breathing,
-        durationTicks: breathing.durationTicks - Math.min(gapBefore(breathEnd), breathing.durationTicks / 2),
-        articulations: [...new Set([...(breathing.articulations ?? []), "breath" as const])],
-      };
-      breathedAt = clock(breathEnd);
-      i = place;
-      continue;
-    }
-    const gapTicks = gapBefore(end);
-    if (!barEnds.includes(end)) continue;
-    // Take the end of the bar away: shorten what reaches into it, drop what begins in it.
-    let k = i;
-    while (k > 0 && result[k]!.onsetTicks >= end - gapTicks) k--;
-    const keep = result[k]!;
-    if (keep.onsetTicks >= end - gapTicks) continue;
-    result[k] = { ...keep, durationTicks: Math.min(keep.durationTicks, end - gapTicks - keep.onsetTicks) };
-    result.splice(k + 1, i - k);
-    i = k;
-    breathedAt = clock(end);
+    const place = n.melody
+      ? breatheInMelody(result, i, { ...options, breathedAt })
+      : breatheAtBarLine(result, i, options);
+    if (place === undefined) continue;
+    breathedAt = clock(place.endTicks);
+    i = place.index;
   }
   return result;
+}
+
+/** Where a breath was made room for: the index of the note before it, and where that ended. */
+interface BreathPlace {
+  readonly index: number;
+  readonly endTicks: Ticks;
+}
+
+const usableOf = (n: BreathNote) => n.breathSeconds * USABLE_SHARE;
+const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
+
+/** Ticks of a breath before a position: an eighth, or at quick tempos as many eighths as a breath takes. */
+function gapBefore(end: Ticks, { clock, ticksPerQuarter, gapSeconds }: BreathOptions): Ticks {
+  let gap = ticksPerQuarter / 2;
+  while (clock(end) - clock(end - gap) < gapSeconds && gap < 2 * ticksPerQuarter) gap += ticksPerQuarter / 2;
+  return gap;
+}
+
+/** Takes time from the end of a phrase that leads up to a note, and marks the breath; undefined where there is none. */
+function breatheInMelody<N extends BreathNote>(
+  line: N[],
+  index: number,
+  options: BreathOptions & { readonly breathedAt: number },
+): BreathPlace | undefined {
+  const { clock, breathedAt, ticksPerQuarter, barEnds } = options;
+  const place = phraseEnd(line.slice(0, index + 1), (n) => clock(endOf(n)) - breathedAt, {
+    shortestTicks: ticksPerQuarter,
+    earliestSeconds: usableOf(line[index]!) * EARLIEST_SHARE,
+    barEnds,
+  });
+  if (place === undefined) return undefined;
+  const note = line[place]!;
+  line[place] = {
+    ...note,
+    durationTicks: note.durationTicks - Math.min(gapBefore(endOf(note), options), note.durationTicks / 2),
+    articulations: [...new Set([...(note.articulations ?? []), "breath" as const])],
+  };
+  return { index: place, endTicks: endOf(note) };
+}
+
+/** Takes the end of a bar away: shortens what reaches into it, drops what begins in it; undefined where that cannot be. */
+function breatheAtBarLine<N extends BreathNote>(
+  line: N[],
+  index: number,
+  options: BreathOptions,
+): BreathPlace | undefined {
+  const end = endOf(line[index]!);
+  if (!options.barEnds.includes(end)) return undefined;
+  const from = end - gapBefore(end, options);
+  const kept = line.slice(0, index + 1).findLastIndex((n) => n.onsetTicks < from);
+  if (kept < 0) return undefined;
+  const note = line[kept]!;
+  line[kept] = { ...note, durationTicks: Math.min(note.durationTicks, from - note.onsetTicks) };
+  line.splice(kept + 1, index - kept);
+  return { index: kept, endTicks: end };
 }
 
 /**

@@ -26,7 +26,7 @@ import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
 import { writerOf } from "./layers/writer_of.ts";
 import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
-import type { Plan } from "../plan/plan.ts";
+import type { Assignment, Plan } from "../plan/plan.ts";
 import { registerFor } from "./register_for.ts";
 import { type Harmony, type Sketch, sketchOf } from "../plan/sketch.ts";
 
@@ -87,51 +87,66 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
     const seats = seatsOf(plan, orchestra);
     const score = retimed(fine.score, plan);
     const placed = placeAssignments(plan, seats, score.bars);
-    const used = seats.map((_, i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
-    const seatOf = seats.flatMap((_, i) => used[i] ? [i] : []);
+    const seatOf = [...seats.keys()]
+      .filter((i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
     const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
-    const stage: PlanStage = { sketch: { ...fine, score }, seats, partOf, memories, numbered };
-
-    // Lead and bass first: what lies between is voiced under the one and clear of the other.
-    const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
-      placed.filter(wanted).map((placed) => ({ placed, written: layerNotes(placed, stage, frame) }));
-    const lead = write(isLead, { lead: [], bass: [] });
-    const bass = write(isBass, { lead: lead.map((l) => l.written), bass: [] });
-    const between = write((p) => !isLead(p) && !isBass(p), {
-      lead: lead.map((l) => l.written),
-      bass: bass.map((l) => l.written),
-    });
-    const lines = seatOf.map((seat) => lineOf(seat, [...lead, ...bass, ...between], placed, stage));
-    const realised: Score = {
-      title: sketch.title,
-      ...(score.composer === undefined ? {} : { composer: score.composer }),
-      source: plan.name,
-      ticksPerQuarter: score.ticksPerQuarter,
-      bars: withRehearsals(score.bars, placed),
-      tempos: score.tempos,
-      parts: seatOf.map((seat) => seats[seat]!).map(toPart),
-      notes: memories.scores(
-        lines.map((line) => line.key).join("\n"),
-        () => sortNotes(lines.flatMap((line) => line.notes)),
-      ),
-      chords: score.chords,
-      notices: score.notices,
-      layers: placed.map((p): WrittenLayer => ({
-        id: p.layer,
-        role: p.assignment.role,
-        figure: p.figure.id,
-        parts: p.seats.map((s) => partOf.get(s)!),
-        fromBarIndex: p.fromBarIndex,
-        toBarIndex: p.toBarIndex,
-        passage: p.passage.name,
-      })),
+    const stage: PlanStage = {
+      sketch: { ...fine, score },
+      seats,
+      seatOf,
+      partOf,
+      placed,
+      memories,
+      numbered,
     };
+    const realised = settingOf(stage, plan.name, writtenLines(stage));
     const refusalFor = (findings: readonly PlayabilityFinding[]) => refusalOf(realised, placed, findings);
     if (options.refuseImpossible !== false) {
       const refusal = refusalFor(playability(realised).findings);
       if (refusal) throw refusal;
     }
     return { score: realised, refusalFor };
+  };
+}
+
+/** The lines of all parts that play. Lead and bass are written first: what lies between is voiced under the one and clear of the other. */
+function writtenLines(stage: PlanStage): readonly PartLine[] {
+  const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
+    stage.placed.filter(wanted).map((placed) => ({ placed, written: layerNotes(placed, stage, frame) }));
+  const notesOf = (layers: readonly WrittenAssignment[]) => layers.map((l) => l.written);
+  const lead = write(isLead, { lead: [], bass: [] });
+  const bass = write(isBass, { lead: notesOf(lead), bass: [] });
+  const between = write((p) => !isLead(p) && !isBass(p), { lead: notesOf(lead), bass: notesOf(bass) });
+  return stage.seatOf.map((seat) => lineOf(seat, [...lead, ...bass, ...between], stage));
+}
+
+/** The score of a plan's lines. */
+function settingOf(
+  { sketch: { title, score }, seats, seatOf, partOf, placed, memories }: PlanStage,
+  source: string,
+  lines: readonly PartLine[],
+): Score {
+  const key = lines.map((line) => line.key).join("\n");
+  return {
+    title,
+    ...(score.composer === undefined ? {} : { composer: score.composer }),
+    source,
+    ticksPerQuarter: score.ticksPerQuarter,
+    bars: withRehearsals(score.bars, placed),
+    tempos: score.tempos,
+    parts: seatOf.map((seat) => seats[seat]!).map(toPart),
+    notes: memories.scores(key, () => sortNotes(lines.flatMap((line) => line.notes))),
+    chords: score.chords,
+    notices: score.notices,
+    layers: placed.map((p): WrittenLayer => ({
+      id: p.layer,
+      role: p.assignment.role,
+      figure: p.figure.id,
+      parts: p.seats.map((s) => partOf.get(s)!),
+      fromBarIndex: p.fromBarIndex,
+      toBarIndex: p.toBarIndex,
+      passage: p.passage.name,
+    })),
   };
 }
 
@@ -181,8 +196,10 @@ interface Memories {
 interface PlanStage {
   readonly sketch: Sketch;
   readonly seats: readonly Seat[];
-  /** Index of the part in the score for each seat that plays. */
+  /** The seats that play, and the index of the part in the score for each. */
+  readonly seatOf: readonly number[];
   readonly partOf: ReadonlyMap<number, number>;
+  readonly placed: readonly PlacedAssignment[];
   readonly memories: Memories;
   readonly numbered: (notes: readonly PlainNote[]) => LayerNotes;
 }
@@ -270,21 +287,18 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
 }
 
 /** The whole line of one part, with the key under which it is kept. */
-function lineOf(
-  seat: number,
-  layers: readonly WrittenAssignment[],
-  placed: readonly PlacedAssignment[],
-  stage: PlanStage,
-): { readonly key: string; readonly notes: readonly Note[] } {
+interface PartLine {
+  readonly key: string;
+  readonly notes: readonly Note[];
+}
+
+function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanStage): PartLine {
   const own = layers.filter((l) => l.placed.seats.includes(seat));
   const { instrument } = stage.seats[seat]!;
   const breaths = own.map(({ placed: { assignment } }) =>
-    breathSeconds(
-      instrument,
-      Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!),
-    ) ?? Infinity
+    breathSeconds(instrument, Math.max(...dynamicsOf(assignment))) ?? Infinity
   );
-  const first = placed.find((p) => p.seats.includes(seat));
+  const first = stage.placed.find((p) => p.seats.includes(seat));
   const fellows = (first?.seats ?? []).filter((s) => stage.seats[s]!.instrument.soundProduction === "blown");
   const stagger = fellows.length <= 1 ? 0 : fellows.indexOf(seat) / (fellows.length - 1);
   const key = JSON.stringify([
@@ -315,6 +329,11 @@ function lineOf(
     return sortNotes(dressAll(breathe(giveWay(plain, stage), stagger, stage), instrument, stage));
   });
   return { key, notes };
+}
+
+/** Where a layer begins and ends on the scale of dynamics. */
+function dynamicsOf({ dynamic, dynamicEnd }: Assignment): readonly [number, number] {
+  return [dynamicOf(dynamic)!, dynamicOf(dynamicEnd)!];
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
@@ -351,7 +370,7 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
     const start = score.bars[p.fromBarIndex]!.startTicks;
     const end = score.bars[p.toBarIndex]!.startTicks + score.bars[p.toBarIndex]!.durationTicks;
-    const [first, last] = [dynamicOf(p.assignment.dynamic)!, dynamicOf(p.assignment.dynamicEnd)!];
+    const [first, last] = dynamicsOf(p.assignment);
     const plain = own.map(({ melody: _melody, breathSeconds: _seconds, from: _from, ...note }) => note);
     const dressed = dress(plain, {
       layer: p.layer,

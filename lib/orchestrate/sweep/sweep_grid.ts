@@ -4,9 +4,9 @@ import { type OrchestraPart, sectionSizes } from "../../instruments/orchestra.ts
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
-import { nearestFirst } from "../../base/nearest_first.ts";
 import { figureById, figuresFor } from "../../texture/figures.ts";
-import { seatsNamed, seatsOf } from "../plan/place_assignments.ts";
+import type { Role } from "../../texture/roles.ts";
+import { partsNear, seatsNamed, seatsOf } from "../plan/place_assignments.ts";
 import {
   ARTICULATION_WORDS,
   articulationOf,
@@ -15,7 +15,7 @@ import {
   type Plan,
 } from "../plan/plan.ts";
 import type { Sketch } from "../plan/sketch.ts";
-import { type LayersOf, vary } from "../plan/vary.ts";
+import { isMeant, type LayersOf, vary } from "../plan/vary.ts";
 
 /** What a sweep tries: for each choice the values it may take. At least one choice is given. */
 export interface SweepGrid {
@@ -176,22 +176,14 @@ function layersMeant(plan: Plan, grid: SweepGrid, layers: LayersOf | undefined):
 
 /** The plan's layers that the choices apply to. */
 function matchedLayers(plan: Plan, grid: SweepGrid, layers: LayersOf): readonly Assignment[] {
-  const matched = plan.passages.flatMap((p) =>
-    layers.passage !== undefined && layers.passage !== p.name
-      ? []
-      : p.assignments.filter((a) =>
-        (layers.role === undefined || layers.role === a.role) &&
-        (layers.part === undefined || a.parts.includes(layers.part))
-      )
-  );
+  const matched = plan.passages.flatMap((p) => p.assignments.filter((a) => isMeant(a, p.name, layers)));
   if (matched.length === 0 && (changesLayers(grid) || grid.sectionSize !== undefined)) {
     const wanted = Object.entries(layers).map(([key, value]) => `${key} "${value}"`).join(", ");
+    const passages = plan.passages.map((p) => `"${p.name}"`).join(", ");
     const roles = new Set(plan.passages.flatMap((p) => p.assignments.map((a) => a.role)));
     throw sweepError(
       `no layer of the plan "${plan.name}" matches ${wanted || "anything, since it has none"}`,
-      `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}, its roles ${
-        [...roles].join(", ")
-      }`,
+      `Its passages are ${passages}, its roles ${[...roles].join(", ")}`,
     );
   }
   return matched;
@@ -206,18 +198,56 @@ function checkValues(
   },
 ): void {
   const seats = seatsOf(plan, orchestra);
-  const roles = [...new Set(matched.map((a) => a.role))];
   for (const parts of peopleOf(grid).values()) {
     if (parts.length === 0) throw sweepError("a value of who names nobody", "Name at least one part");
-    for (const name of parts) {
-      if (seatsNamed(name, seats).length > 0) continue;
-      throw sweepError(
-        `"${name}" is not in the orchestra`,
-        `Its parts are ${nearestFirst(name, orchestra.map((p) => p.name)).join(", ")}`,
-      );
-    }
+    const unknown = parts.find((name) => seatsNamed(name, seats).length === 0);
+    if (unknown === undefined) continue;
+    throw sweepError(`"${unknown}" is not in the orchestra`, partsNear(unknown, orchestra));
   }
-  for (const figure of grid.figure ?? []) {
+  checkFigures(grid, [...new Set(matched.map((a) => a.role))]);
+  checkEach(grid.articulation, {
+    isOne: (word) => word !== "" && articulationOf(String(word).toLowerCase()) !== undefined,
+    problem: (word) => `"${word}" is not an articulation`,
+    remedy: `Use one of ${ARTICULATION_WORDS.join(", ")}`,
+  });
+  checkEach(grid.dynamic, {
+    isOne: (dynamic) => {
+      const marks = marksOf(dynamic);
+      return marks.length <= 2 && marks.every((mark) => dynamicOf(mark) !== undefined);
+    },
+    problem: (dynamic) => `"${dynamic}" is not a dynamic`,
+    remedy: `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
+  });
+  checkEach(grid.tempo, {
+    isOne: isTempo,
+    problem: (tempo) => `${tempo} is not a tempo`,
+    remedy: `Give one ${TEMPO_RANGE}`,
+  });
+  const ensembles = sectionSizes().map((row) => row.ensemble);
+  checkEach(grid.sectionSize, {
+    isOne: (size) =>
+      typeof size === "number" ? Number.isInteger(size) && size >= 1 : ensembles.includes(size),
+    problem: (size) => `"${size}" is not a section size`,
+    remedy: `Give a whole number of players from 1, or one of ${ensembles.map((e) => `"${e}"`).join(", ")}`,
+  });
+}
+
+/** Refuses the first value of a choice that is none. */
+function checkEach<Value>(
+  values: readonly Value[] = [],
+  { isOne, problem, remedy }: {
+    readonly isOne: (value: Value) => boolean;
+    readonly problem: (value: Value) => string;
+    readonly remedy: string;
+  },
+): void {
+  const wrong = values.findIndex((value) => !isOne(value));
+  if (wrong >= 0) throw sweepError(problem(values[wrong]!), remedy);
+}
+
+/** Refuses a figure that is not one of every role the choices apply to. */
+function checkFigures({ figure: figures = [] }: SweepGrid, roles: readonly Role[]): void {
+  for (const figure of figures) {
     const role = roles.find((r) => !figuresFor(r).some((f) => f.id === figure));
     if (role === undefined) continue;
     const known = figureById(figure);
@@ -230,30 +260,6 @@ function checkValues(
       known && roles.length > 1
         ? `Give layers: { role: "${known.role}" }`
         : `For ${role} use one of ${figuresFor(role).map((f) => `"${f.id}"`).join(", ")}`,
-    );
-  }
-  for (const word of grid.articulation ?? []) {
-    if (articulationOf(String(word).toLowerCase()) !== undefined && word !== "") continue;
-    throw sweepError(`"${word}" is not an articulation`, `Use one of ${ARTICULATION_WORDS.join(", ")}`);
-  }
-  for (const dynamic of grid.dynamic ?? []) {
-    const marks = marksOf(dynamic);
-    if (marks.length <= 2 && marks.every((mark) => dynamicOf(mark) !== undefined)) continue;
-    throw sweepError(
-      `"${dynamic}" is not a dynamic`,
-      `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
-    );
-  }
-  for (const tempo of grid.tempo ?? []) {
-    if (isTempo(tempo)) continue;
-    throw sweepError(`${tempo} is not a tempo`, `Give one ${TEMPO_RANGE}`);
-  }
-  const ensembles = sectionSizes().map((row) => row.ensemble);
-  for (const size of grid.sectionSize ?? []) {
-    if (typeof size === "number" ? Number.isInteger(size) && size >= 1 : ensembles.includes(size)) continue;
-    throw sweepError(
-      `"${size}" is not a section size`,
-      `Give a whole number of players from 1, or one of ${ensembles.map((e) => `"${e}"`).join(", ")}`,
     );
   }
 }

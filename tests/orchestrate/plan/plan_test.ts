@@ -3,7 +3,8 @@ import { assert, assertEquals, assertInstanceOf, assertThrows } from "@std/asser
 import fc from "fast-check";
 import { demoPlans } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
-import { assign, type Plan, readPlan, writePlan } from "../../../lib/orchestrate/plan/plan.ts";
+import { assign, type Plan } from "../../../lib/orchestrate/plan/plan.ts";
+import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { DYNAMIC_MARKS } from "../../../lib/score/dynamics.ts";
 import { FIGURES } from "../../../lib/texture/figures.ts";

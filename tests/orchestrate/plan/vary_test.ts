@@ -2,7 +2,8 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
 import { demoPlans, demoSketch } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
-import { assign, type Assignment, type Plan, readPlan } from "../../../lib/orchestrate/plan/plan.ts";
+import { assign, type Assignment, type Plan } from "../../../lib/orchestrate/plan/plan.ts";
+import { readPlan } from "../../../lib/orchestrate/plan/plan_table.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 

@@ -1,0 +1,233 @@
+/** Plans as tables, one row per layer. */
+import { A_PLAN, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+// @ts-types="@types/papaparse"
+import Papa from "papaparse";
+import { InputError, type Place } from "../../base/errors.ts";
+import type { Technique } from "../../score/model.ts";
+import type { Role } from "../../texture/roles.ts";
+import {
+  articulationOf,
+  type Assignment,
+  assignmentOf,
+  GIVEN_ROLES,
+  type LayerArticulation,
+  type Passage,
+  type Plan,
+  PLAN_COLUMNS,
+  type PlanColumn,
+} from "./plan.ts";
+import { type NumberedRow, tableRows } from "./rows_of_table.ts";
+
+const REQUIRED_COLUMNS: readonly PlanColumn[] = ["passage", "from_bar", "to_bar", "role", "parts"];
+
+/** Techniques as they are printed in parts, which plans may use as well. */
+const PRINTED_TECHNIQUES: Readonly<Record<string, Technique>> = {
+  "ord.": "ordinario",
+  "arco": "ordinario",
+  "pizz.": "pizzicato",
+  "con sord.": "con sordino",
+  "sul pont.": "sul ponticello",
+  "harmonics": "harmonic",
+  "flutter-tongue": "flutter",
+  "flutter-tongued": "flutter",
+};
+
+/** Options of {@linkcode readPlan}. */
+export interface ReadPlanOptions {
+  /** Name of the file, for messages. */
+  readonly file?: string;
+  /** Name of the plan; by default the file's name without its ending. */
+  readonly name?: string;
+}
+
+/**
+ * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
+ * wanted, figure, articulation, dynamic (`mf`, or `p to f`), octave, technique. Parts are joined by ` + `. Rows
+ * with the same passage name and bars make one passage.
+ *
+ * @param text the table
+ * @param options file and plan name
+ * @returns the plan
+ * @throws {InputError} with row and column, when the table cannot be used
+ *
+ * @example
+ * ```ts
+ * import { readPlan } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const plan = readPlan(`passage,from_bar,to_bar,role,figure,parts,dynamic
+ * Calm,1,8,lead,tune,Flute 1,mp
+ * Calm,1,8,pad,held chord,Horn 1 + Horn 2 + Horn 3,p to mp`);
+ * assertEquals(plan.passages[0]?.assignments.map((a) => a.role), ["lead", "pad"]);
+ * ```
+ */
+export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
+  checkArgument("read the plan", text, A_TEXT);
+  checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT });
+  const { file } = options;
+  const name = options.name ?? (file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan");
+  const [head, ...rows] = tableRows(text);
+  if (head === undefined) {
+    throw planError("it has no rows", { file }, `Begin with a row that names ${REQUIRED_COLUMNS.join(", ")}`);
+  }
+  checkColumns(head.fields, { file, row: head.row });
+  if (rows.length === 0) throw planError("it has no rows", { file }, "Write one row per layer");
+  const layers = rows.map((row) => readRow(rowOf(head.fields, row, file)));
+  const passages = Map.groupBy(layers, (l) => `${l.name}\n${l.fromBar}\n${l.toBar}`).values()
+    .map((own): Passage => {
+      const { name, fromBar, toBar } = own[0]!;
+      return { name, fromBar, toBar, assignments: own.map((l) => l.assignment) };
+    });
+  return { name, passages: [...passages].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar) };
+}
+
+function planError(problem: string, where: Place, remedy: string): InputError {
+  return new InputError({ action: "read the plan", problem, where, remedy });
+}
+
+function checkColumns(columns: readonly string[], where: Place): void {
+  const missing = REQUIRED_COLUMNS.find((column) => !columns.includes(column));
+  if (missing !== undefined) {
+    const isNoTable = columns.length === 1 && where.file === undefined;
+    const names = `first row must name ${REQUIRED_COLUMNS.join(", ")}`;
+    const remedy = isNoTable
+      ? `Give the text of the table, not the name of its file; its ${names}`
+      : `Its ${names}`;
+    throw planError(`it has no column "${missing}"`, where, remedy);
+  }
+  columns.forEach((column, i) => {
+    if (!(PLAN_COLUMNS as readonly string[]).includes(column)) {
+      const remedy = `The columns are ${PLAN_COLUMNS.join(", ")}`;
+      throw planError(`"${column}" is not a column of a plan`, where, remedy);
+    }
+    if (columns.indexOf(column) !== i) {
+      throw planError(`the column "${column}" stands twice`, where, "Keep one of them");
+    }
+  });
+}
+
+/** A row with its fields by column. */
+interface PlanRow {
+  readonly where: Place;
+  /** The field of a column, empty where it is left out. */
+  readonly field: (column: PlanColumn) => string;
+  /** What is wrong in a column. */
+  readonly error: (column: PlanColumn, problem: string, remedy: string) => InputError;
+}
+
+function rowOf(
+  columns: readonly string[],
+  { fields, row, badQuotes }: NumberedRow,
+  file: string | undefined,
+): PlanRow {
+  const where = { file, row };
+  if (badQuotes) {
+    throw planError(
+      "a field's quotes are not closed, or stand inside it",
+      where,
+      "Put a field that holds commas or quotes in quotes, and write each quote within it twice",
+    );
+  }
+  if (fields.length !== columns.length) {
+    throw planError(
+      `the row has too ${fields.length < columns.length ? "few" : "many"} fields`,
+      where,
+      `Give the row as many fields as the first row has, ${columns.length}, and put fields that hold commas in quotes`,
+    );
+  }
+  return {
+    where,
+    field: (column) => fields[columns.indexOf(column)] ?? "",
+    error: (column, problem, remedy) => planError(problem, { ...where, column }, remedy),
+  };
+}
+
+/** A layer, and the passage it belongs to. */
+interface PlanLayer extends Omit<Passage, "assignments"> {
+  readonly assignment: Assignment;
+}
+
+function readRow(row: PlanRow): PlanLayer {
+  const name = row.field("passage");
+  if (name === "") throw row.error("passage", "the passage has no name", "Give it a name");
+  const fromBar = wholeNumber(row, "from_bar");
+  const toBar = wholeNumber(row, "to_bar");
+  if (toBar < fromBar) {
+    const problem = `the passage ends in bar ${toBar}, before it begins in bar ${fromBar}`;
+    throw row.error("to_bar", problem, "Swap them");
+  }
+  return { name, fromBar, toBar, assignment: readAssignment(row) };
+}
+
+function wholeNumber({ field, error }: PlanRow, column: "from_bar" | "to_bar" | "octave"): number {
+  const value = field(column);
+  if (value === "") throw error(column, "no bar is given", "Write the bar's number as printed");
+  if (/^[+-]?\d{1,9}$/.test(value)) return Number(value);
+  throw error(
+    column,
+    `"${value}" is not a whole number`,
+    "Write bar numbers as printed and octaves as -1, 0, 1",
+  );
+}
+
+function readAssignment(row: PlanRow): Assignment {
+  const { field, error, where } = row;
+  const role = field("role").toLowerCase();
+  if (role === "") throw error("role", "no role is given", `Use one of ${GIVEN_ROLES.join(", ")}`);
+  const stroke = field("articulation");
+  const manner = field("technique").toLowerCase() || "ordinario";
+  const [dynamic, dynamicEnd, ...more] = (field("dynamic") || "mf").split(/\s+to\s+/i);
+  if (more.length > 0) {
+    throw error(
+      "dynamic",
+      `"${field("dynamic")}" has more than a start and an end`,
+      'Write one dynamic, or two as in "p to f", and split the passage for more',
+    );
+  }
+  const choices = {
+    role: role as Role,
+    ...(field("figure") === "" ? {} : { figure: field("figure") }),
+    parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
+    articulation: articulationOf(stroke.toLowerCase()) ?? stroke as LayerArticulation,
+    dynamic: dynamic!,
+    dynamicEnd: dynamicEnd ?? dynamic!,
+    octave: field("octave") === "" ? null : wholeNumber(row, "octave"),
+    technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
+    where,
+  };
+  return assignmentOf(choices, ({ problem, column, remedy }) => {
+    throw error(column, problem, remedy);
+  });
+}
+
+/**
+ * Writes a plan as the table that {@linkcode readPlan} reads.
+ *
+ * @param plan the plan
+ * @returns CSV text
+ *
+ * @example
+ * ```ts
+ * import { demoPlans, readPlan, writePlan } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const plan = demoPlans().moving;
+ * assertEquals(writePlan(readPlan(writePlan(plan))), writePlan(plan));
+ * ```
+ */
+export function writePlan(plan: Plan): string {
+  checkArgument("write the plan", plan, A_PLAN);
+  const rows = plan.passages.flatMap((p) =>
+    p.assignments.map((a) => ({
+      passage: p.name,
+      from_bar: p.fromBar,
+      to_bar: p.toBar,
+      role: a.role,
+      figure: a.figure,
+      parts: a.parts.join(" + "),
+      articulation: a.articulation,
+      dynamic: a.dynamic === a.dynamicEnd ? a.dynamic : `${a.dynamic} to ${a.dynamicEnd}`,
+      octave: a.octave ?? "",
+      technique: a.technique,
+    }))
+  );
+  return Papa.unparse(rows, { columns: [...PLAN_COLUMNS], newline: "\n" }) + "\n";
+}

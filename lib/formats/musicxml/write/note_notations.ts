@@ -60,12 +60,15 @@ function signsOf({ head, event, isFirst }: HeadPlace): HeadSigns {
   const later = head.begins && head.head > 0
     ? note.notation?.later?.find((l) => l.head === head.head)
     : undefined;
-  const stands = (sign: PlayingSign) =>
-    head.tieStop ? later?.signs.includes(sign) : here((n) => n.signs?.includes(sign) === true);
-  return { here, kept: (group) => group.filter(stands), later: later?.articulations ?? [] };
+  const signs = head.tieStop
+    ? later?.signs
+    : note.signs?.filter((sign) => here((n) => n.signs?.includes(sign) === true));
+  const kept: HeadSigns["kept"] = (group) => signs ? group.filter((sign) => signs.includes(sign)) : [];
+  return { here, kept, later: later?.articulations ?? [] };
 }
 
 function slurEnds(slurs: readonly WrittenSlurEnd[], head: WrittenHead): readonly XmlNode[] {
+  if (slurs.length === 0) return [];
   return (["stop", "start"] as const).flatMap((type) => {
     const usual = type === "start" ? !head.tieStop : !head.tieStart;
     return slurs.filter(({ end, head: place }) =>
@@ -125,10 +128,8 @@ function trillSigns(
         .map(({ end, span }) => ({ type: end, number: 1 + span % MOST_LINES })),
     };
   }
-  const isTied = head.tieStart || head.tieStop;
-  const ends = [...(begins ? ["start"] as const : []), ...(head.tieStart ? [] : ["stop"] as const)];
-  const wavyEnds = note.trill && isFirst && isTied ? ends.map((type) => ({ type, number: 1 })) : [];
-  return { trillMark: begins, wavyEnds };
+  if (!note.trill || !isFirst || begins !== head.tieStart) return { trillMark: begins, wavyEnds: [] };
+  return { trillMark: begins, wavyEnds: [{ type: begins ? "start" : "stop", number: 1 }] };
 }
 
 /** Most lines of a kind that can be told apart (`number-level` of MusicXML 4.0). */

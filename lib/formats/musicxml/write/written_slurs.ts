@@ -27,7 +27,11 @@ export function writtenSlurs(
     .sort((a, b) => a.onsetTicks - b.onsetTicks || a.durationTicks - b.durationTicks);
   const source = notes.some((n) => n.slurStart) ? notes : withImpliedSlurs(notes);
   const slurNotes = source.map((n) => ({
-    ...n,
+    onsetTicks: n.onsetTicks,
+    grace: n.grace,
+    slurred: n.slurred,
+    slurStart: n.slurStart,
+    slurStop: n.slurStop,
     barIndex: barIndexOf(score, n.onsetTicks),
     endBarIndex: barIndexOf(score, n.onsetTicks + Math.max(0, n.durationTicks - 1)),
     line: `${n.staff}|${n.voice}`,

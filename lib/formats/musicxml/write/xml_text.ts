@@ -31,23 +31,23 @@ export function elementAround(
 
 /** The text of a file. Elements that are made as they are asked for, by a generator, are never held all at once. */
 export function xmlText(declaration: readonly string[], root: XmlNode): string {
-  const lines = [...declaration];
-  addLines(lines, root, "");
-  return `${lines.join("\n")}\n`;
+  const pieces = declaration.map((line) => `${line}\n`);
+  addPieces(pieces, root, "");
+  return pieces.join("");
 }
 
-function addLines(lines: string[], { name, content, attributes }: XmlNode, indent: string): void {
-  let start = `${indent}<${name}`;
+function addPieces(pieces: string[], { name, content, attributes }: XmlNode, indent: string): void {
+  pieces.push(indent, "<", name);
   for (const key in attributes) {
     const value = attributes[key];
-    if (value !== undefined) start += ` ${key}="${escapeMarkup(String(value))}"`;
+    if (value !== undefined) pieces.push(` ${key}="${escapeMarkup(String(value))}"`);
   }
-  if (content === undefined) lines.push(`${start}/>`);
-  else if (typeof content !== "object") {
-    lines.push(`${start}>${escapeMarkup(String(content))}</${name}>`);
-  } else {
-    lines.push(`${start}>`);
-    for (const node of content) if (node) addLines(lines, node, `${indent}  `);
-    lines.push(`${indent}</${name}>`);
+  if (content === undefined) pieces.push("/>\n");
+  else if (typeof content === "string") pieces.push(">", escapeMarkup(content), "</", name, ">\n");
+  else if (typeof content === "number") pieces.push(">", String(content), "</", name, ">\n");
+  else {
+    pieces.push(">\n");
+    for (const node of content) if (node) addPieces(pieces, node, `${indent}  `);
+    pieces.push(indent, "</", name, ">\n");
   }
 }

@@ -1,6 +1,7 @@
 /** Bars of a MIDI file from its time signatures, keys and markers. */
 import { InputError } from "../../base/errors.ts";
 import type { Bar } from "../../score/model.ts";
+import { fullBarTicks } from "../../score/time.ts";
 import type { PlayedFile } from "./midi_lines.ts";
 
 /** Most bars accepted: beyond it a time in the file must be wrong. */
@@ -12,17 +13,14 @@ export function midiBars(
     readonly ticksPerQuarter: number;
     readonly endTicks: number;
   },
-  options: {
-    readonly file?: string | undefined;
-    readonly add: (what: string, count: number) => void;
-  },
+  { file, count }: { readonly file?: string | undefined; readonly count: (what: string) => void },
 ): readonly Bar[] {
   const { ticksPerQuarter, endTicks } = played;
   const toTicks = <T extends { readonly quarters: number }>(list: readonly T[]) =>
     list.map((entry) => ({ ...entry, ticks: Math.round(entry.quarters * ticksPerQuarter) }));
   const metres = toTicks(played.metres);
   const keys = toTicks(played.keys);
-  if (metres[0]?.ticks !== 0) options.add("no time signature at the start: 4/4 taken", 1);
+  if (metres[0]?.ticks !== 0) count("no time signature at the start: 4/4 taken");
   const bars: Bar[] = [];
   let startTicks = 0;
   let nextMetre = 0;
@@ -32,28 +30,22 @@ export function midiBars(
   do {
     while (nextMetre < metres.length && metres[nextMetre]!.ticks <= startTicks) metre = metres[nextMetre++]!;
     while (nextKey < keys.length && keys[nextKey]!.ticks <= startTicks) keyFifths = keys[nextKey++]!.fifths;
-    const full = metre.beats * 4 * ticksPerQuarter / metre.beatUnit;
     const change = metres[nextMetre]?.ticks ?? Infinity;
-    const durationTicks = Math.min(full, change - startTicks);
-    bars.push({
-      number: String(bars.length + 1),
-      startTicks,
-      durationTicks,
-      beats: metre.beats,
-      beatUnit: metre.beatUnit,
-      keyFifths,
-    });
+    const durationTicks = Math.min(fullBarTicks(metre, ticksPerQuarter), change - startTicks);
+    const { beats, beatUnit } = metre;
+    const number = String(bars.length + 1);
+    bars.push({ number, startTicks, durationTicks, beats, beatUnit, keyFifths });
     startTicks += durationTicks;
     if (bars.length > MOST_BARS) {
       throw new InputError({
         action: "read the MIDI file",
         problem: `it would last more than ${MOST_BARS} bars`,
-        where: { file: options.file },
+        where: { file },
         remedy: "A time in the file must be wrong; export it again",
       });
     }
   } while (startTicks < endTicks);
-  return withMarkers(withPickup(bars), toTicks(played.markers), options.add);
+  return withMarkers(withPickup(bars), toTicks(played.markers), count);
 }
 
 /** A short first bar with a time signature of its own is a pickup: it is counted as bar 0 of the metre that follows. */
@@ -73,7 +65,7 @@ function withPickup(bars: readonly Bar[]): readonly Bar[] {
 function withMarkers(
   bars: readonly Bar[],
   markers: readonly { readonly ticks: number; readonly text: string }[],
-  add: (what: string, count: number) => void,
+  count: (what: string) => void,
 ): readonly Bar[] {
   const textAt = new Map(markers.map((marker) => [marker.ticks, marker.text]));
   const marked = bars.map((bar) => {
@@ -81,6 +73,6 @@ function withMarkers(
     return rehearsal === undefined ? bar : { ...bar, rehearsal };
   });
   const used = marked.filter((b) => b.rehearsal !== undefined).length;
-  if (markers.length > used) add("marker away from a bar line: not used", markers.length - used);
+  for (let i = used; i < markers.length; i++) count("marker away from a bar line: not used");
   return marked;
 }

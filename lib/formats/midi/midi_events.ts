@@ -44,8 +44,6 @@ export interface MidiFile {
   readonly tracks: readonly MidiTrack[];
   /** Whether every track was read up to its end. */
   readonly complete: boolean;
-  /** What was met and not kept, with counts. */
-  readonly unused: ReadonlyMap<string, number>;
 }
 
 /** Largest file accepted, in bytes; a symphony takes a few hundred thousand. */
@@ -68,111 +66,120 @@ function decodeText(bytes: Uint8Array): string {
   }
 }
 
-function refuse(problem: string, remedy: string, file: string | undefined): InputError {
-  return new InputError({ action: "read the MIDI file", problem, where: { file }, remedy });
-}
-
 const EXPORT_AGAIN = "Export the file again from the program it comes from";
+
+/** A track while it is read. */
+interface TrackReading {
+  readonly bytes: Uint8Array;
+  readonly track: number;
+  readonly count: (what: string) => void;
+  readonly events: MidiEvent[];
+  at: number;
+  ticks: number;
+  isDamaged: boolean;
+  hasEnd: boolean;
+}
 
 /** Reads one track; damage ends the track and is counted. */
 function readTrack(bytes: Uint8Array, track: number, count: (what: string) => void): MidiTrack {
-  const events: MidiEvent[] = [];
-  let at = 0;
-  let ticks = 0;
+  const reading: TrackReading = {
+    ...{ bytes, track, count },
+    ...{ events: [], at: 0, ticks: 0, isDamaged: false, hasEnd: false },
+  };
   let running = 0;
-  let ended = false;
-  const variable = (): number | undefined => {
-    let value = 0;
-    for (let i = 0; i < 4; i++) {
-      const byte = bytes[at++];
-      if (byte === undefined) return undefined;
-      value = value * 128 + (byte & 0x7f);
-      if (byte < 0x80) return value;
-    }
-    return undefined;
-  };
-  let complete = true;
-  const damaged = () => {
-    ended = true;
-    complete = false;
-    count("damaged track: what stands after the damage is not read");
-  };
-  const meta = () => {
-    const type = bytes[at++];
-    const length = variable();
-    if (type === undefined || length === undefined || at + length > bytes.length) return damaged();
-    const data = bytes.subarray(at, at + length);
-    at += length;
-    if (type === 0x2f) ended = true;
-    else if (type === 0x51 && length === 3) {
-      events.push({
-        ticks,
-        track,
-        kind: "tempo",
-        microseconds: data[0]! * 65536 + data[1]! * 256 + data[2]!,
-      });
-    } else if (type === 0x58 && length >= 2) {
-      events.push({ ticks, track, kind: "metre", beats: data[0]!, beatUnit: 2 ** data[1]! });
-    } else if (type === 0x59 && length >= 1) {
-      events.push({ ticks, track, kind: "key", fifths: data[0]! > 127 ? data[0]! - 256 : data[0]! });
-    } else if (type === 0x21 && length === 1) events.push({ ticks, track, kind: "port", port: data[0]! });
-    else if (type === 3 || type === 4 || type === 6) {
-      events.push({ ticks, track, kind: "text", type, text: decodeText(data) });
-    } else if (type >= 1 && type <= 15) count(type === 5 ? "lyrics: not used" : "text: not used");
-    else if (type === 0x54) count("SMPTE offset: not used");
-    else if (type !== 0x20 && type !== 0x00 && type !== 0x7f) count("unknown meta event: not used");
-  };
-  const system = (status: number) => {
-    if (status === 0xf0 || status === 0xf7) {
-      const length = variable();
-      if (length === undefined || at + length > bytes.length) return damaged();
-      at += length;
-      count("system exclusive message: not used");
-    } else {
-      at += SYSTEM_DATA_BYTES[status] ?? 0;
-      count("system message that has no place in a file: passed over");
-    }
-  };
-  const channelMessage = (status: number) => {
-    const type = status >> 4;
-    const size = DATA_BYTES[type];
-    if (size === undefined || at + size > bytes.length) return damaged();
-    const [first, second] = [bytes[at]!, size === 2 ? bytes[at + 1]! : 0];
-    if (first > 127 || second > 127) return damaged();
-    at += size;
-    const channel = status & 0x0f;
-    if (type === 9 && second > 0) {
-      events.push({ ticks, track, kind: "note on", channel, key: first, velocity: second });
-    } else if (type === 8 || type === 9) events.push({ ticks, track, kind: "note off", channel, key: first });
-    else if (type === 11) {
-      events.push({ ticks, track, kind: "controller", channel, controller: first, value: second });
-    } else if (type === 12) events.push({ ticks, track, kind: "program", channel, program: first });
-    else count(type === 14 ? "pitch bend: not used" : "aftertouch: not used");
-  };
-  while (!ended && at < bytes.length) {
-    const delta = variable();
+  while (!reading.hasEnd && !reading.isDamaged && reading.at < bytes.length) {
+    const delta = variableLengthAt(reading);
+    const status = bytes[reading.at];
     if (delta === undefined) {
-      damaged();
+      damage(reading);
       break;
     }
-    ticks += delta;
-    const status = bytes[at];
-    if (status === undefined) damaged();
-    else if (status === 0xff) {
-      at++;
-      meta();
-    } else if (status >= 0xf0) {
-      at++;
-      system(status);
-    } else if (status >= 0x80) {
-      at++;
-      running = status;
-      channelMessage(status);
-    } else if (running > 0) channelMessage(running);
-    else damaged();
+    reading.ticks += delta;
+    if (status !== undefined && status >= 0x80) reading.at++;
+    if (status === undefined || (status < 0x80 && running === 0)) damage(reading);
+    else if (status === 0xff) readMeta(reading);
+    else if (status >= 0xf0) readSystem(reading, status);
+    else {
+      if (status >= 0x80) running = status;
+      readChannelMessage(reading, running);
+    }
   }
-  if (!ended) count("track without an end: taken to end with its last event");
-  return { events, endTicks: ticks, complete: complete && ended };
+  const { events, ticks: endTicks, isDamaged, hasEnd } = reading;
+  if (!hasEnd && !isDamaged) count("track without an end: taken to end with its last event");
+  return { events, endTicks, complete: hasEnd };
+}
+
+function damage(reading: TrackReading): void {
+  reading.isDamaged = true;
+  reading.count("damaged track: what stands after the damage is not read");
+}
+
+function variableLengthAt(reading: TrackReading): number | undefined {
+  let value = 0;
+  for (let i = 0; i < 4; i++) {
+    const byte = reading.bytes[reading.at++];
+    if (byte === undefined) return undefined;
+    value = value * 128 + (byte & 0x7f);
+    if (byte < 0x80) return value;
+  }
+  return undefined;
+}
+
+/** Goes past so many bytes, and gives the place of the first; undefined, and the track damaged, where they are not there. */
+function goPast(reading: TrackReading, length: number | undefined): number | undefined {
+  const start = reading.at;
+  if (length === undefined || start + length > reading.bytes.length) return void damage(reading);
+  reading.at += length;
+  return start;
+}
+
+function readMeta(reading: TrackReading): void {
+  const { events, ticks, track, count } = reading;
+  const type = reading.bytes[reading.at++];
+  const start = goPast(reading, variableLengthAt(reading));
+  if (type === undefined || start === undefined) return;
+  const data = reading.bytes.subarray(start, reading.at);
+  const [a = 0, b = 0, c = 0] = data;
+  const place = { ticks, track };
+  if (type === 0x2f) reading.hasEnd = true;
+  else if (type === 0x51 && data.length === 3) {
+    events.push({ ...place, kind: "tempo", microseconds: a * 65536 + b * 256 + c });
+  } else if (type === 0x58 && data.length >= 2) {
+    events.push({ ...place, kind: "metre", beats: a, beatUnit: 2 ** b });
+  } else if (type === 0x59 && data.length >= 1) {
+    events.push({ ...place, kind: "key", fifths: a > 127 ? a - 256 : a });
+  } else if (type === 0x21 && data.length === 1) events.push({ ...place, kind: "port", port: a });
+  else if (type === 3 || type === 4 || type === 6) {
+    events.push({ ...place, kind: "text", type, text: decodeText(data) });
+  } else if (type >= 1 && type <= 15) count(type === 5 ? "lyrics: not used" : "text: not used");
+  else if (type === 0x54) count("SMPTE offset: not used");
+  else if (type !== 0x20 && type !== 0x00 && type !== 0x7f) count("unknown meta event: not used");
+}
+
+function readSystem(reading: TrackReading, status: number): void {
+  if (status === 0xf0 || status === 0xf7) {
+    const start = goPast(reading, variableLengthAt(reading));
+    if (start !== undefined) reading.count("system exclusive message: not used");
+  } else {
+    reading.at += SYSTEM_DATA_BYTES[status] ?? 0;
+    reading.count("system message that has no place in a file: passed over");
+  }
+}
+
+function readChannelMessage(reading: TrackReading, status: number): void {
+  const { bytes, events, ticks, track, count } = reading;
+  const type = status >> 4;
+  const size = DATA_BYTES[type];
+  const start = goPast(reading, size);
+  if (start === undefined) return;
+  const [first, second] = [bytes[start]!, size === 2 ? bytes[start + 1]! : 0];
+  if (first > 127 || second > 127) return damage(reading);
+  const place = { ticks, track, channel: status & 0x0f };
+  if (type === 9 && second > 0) events.push({ ...place, kind: "note on", key: first, velocity: second });
+  else if (type === 8 || type === 9) events.push({ ...place, kind: "note off", key: first });
+  else if (type === 11) events.push({ ...place, kind: "controller", controller: first, value: second });
+  else if (type === 12) events.push({ ...place, kind: "program", program: first });
+  else count(type === 14 ? "pitch bend: not used" : "aftertouch: not used");
 }
 
 /** Frames a second that a SMPTE division names; 29 stands for 30 drop-frame. */
@@ -185,62 +192,61 @@ function framesPerSecond(code: number): number | undefined {
  * standard asks; a track that is cut off or damaged is read up to the damage; running status survives meta
  * and system exclusive events, which the standard forbids writers to rely on and many files do.
  */
-export function readMidiEvents(bytes: Uint8Array, file?: string): MidiFile {
-  if (bytes.length === 0) throw refuse("it is empty", EXPORT_AGAIN, file);
+export function readMidiEvents(
+  bytes: Uint8Array,
+  { file, count }: { readonly file: string | undefined; readonly count: (what: string) => void },
+): MidiFile {
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action: "read the MIDI file", problem, where: { file }, remedy });
+  if (bytes.length === 0) throw refuse("it is empty", EXPORT_AGAIN);
   if (bytes.length > MAX_MIDI_BYTES) {
     throw refuse(
       `it has ${Math.round(bytes.length / 1e6)} million bytes`,
       `Give a file of at most ${MAX_MIDI_BYTES / 1e6} million bytes`,
-      file,
     );
   }
-  const unused = new Map<string, number>();
-  const count = (what: string) => void unused.set(what, (unused.get(what) ?? 0) + 1);
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  const nameAt = (at: number) => String.fromCharCode(...bytes.subarray(at, at + 4));
-  let complete = true;
-  let at = nameAt(0) === "RIFF" && nameAt(8) === "RMID" ? 20 : 0;
-  let header: { format: number; division: number } | undefined;
   const tracks: MidiTrack[] = [];
-  let announced = 0;
-  while (at + 8 <= bytes.length) {
-    const name = nameAt(at);
-    if (!header && name !== "MThd") break;
-    const length = view.getUint32(at + 4);
-    const start = at + 8;
-    const end = Math.min(bytes.length, start + length);
-    if (start + length > bytes.length && name === "MTrk") {
-      count("file cut off: its last track is not complete");
-    }
-    if (name === "MThd") {
-      if (end - start < 6) break;
-      header ??= { format: view.getUint16(start), division: view.getUint16(start + 4) };
-      announced = view.getUint16(start + 2);
-    } else if (name === "MTrk") {
-      const track = readTrack(bytes.subarray(start, end), tracks.length, count);
-      complete &&= track.complete && start + length <= bytes.length;
-      tracks.push(track);
+  let header: { readonly format: number; readonly announced: number; readonly division: number } | undefined;
+  for (const { name, data, isWhole } of chunksOf(bytes)) {
+    if (name === "MThd" && data.length >= 6) {
+      const view = new DataView(data.buffer, data.byteOffset);
+      header ??= { format: view.getUint16(0), announced: view.getUint16(2), division: view.getUint16(4) };
+    } else if (!header || name === "MThd") break;
+    else if (name === "MTrk") {
+      if (!isWhole) count("file cut off: its last track is not complete");
+      const track = readTrack(data, tracks.length, count);
+      tracks.push({ ...track, complete: track.complete && isWhole });
     } else count("chunk of an unknown kind: skipped");
-    at = start + length;
   }
-  if (!header) throw refuse("it is not a standard MIDI file", "Give a file that begins with MThd", file);
-  if (header.format > 2) {
-    throw refuse(`its format is ${header.format}`, "Formats 0, 1 and 2 are read", file);
-  }
-  if (tracks.length === 0) throw refuse("it has no tracks", EXPORT_AGAIN, file);
+  if (!header) throw refuse("it is not a standard MIDI file", "Give a file that begins with MThd");
+  const { format, announced, division } = header;
+  if (format > 2) throw refuse(`its format is ${format}`, "Formats 0, 1 and 2 are read");
+  if (tracks.length === 0) throw refuse("it has no tracks", EXPORT_AGAIN);
   if (tracks.length < announced) count("track announced by the header and missing");
-  const smpte = header.division >= 0x8000;
-  const frames = smpte ? framesPerSecond(256 - (header.division >> 8)) : undefined;
-  const ticksPerFrame = header.division & 0xff;
-  if (header.division === 0 || (smpte && (frames === undefined || ticksPerFrame === 0))) {
-    throw refuse("its header does not say how long a tick is", EXPORT_AGAIN, file);
+  const inSeconds = division >= 0x8000;
+  const frames = inSeconds ? framesPerSecond(256 - (division >> 8)) : undefined;
+  const ticksPerFrame = division & 0xff;
+  if (division === 0 || (inSeconds && (frames === undefined || ticksPerFrame === 0))) {
+    throw refuse("its header does not say how long a tick is", EXPORT_AGAIN);
   }
   return {
-    format: header.format as 0 | 1 | 2,
-    ticksPerQuarter: smpte ? undefined : header.division,
+    format: format as 0 | 1 | 2,
+    ticksPerQuarter: inSeconds ? undefined : division,
     ticksPerSecond: frames === undefined ? undefined : frames * ticksPerFrame,
     tracks,
-    complete: complete && tracks.length >= announced,
-    unused,
+    complete: tracks.every((t) => t.complete) && tracks.length >= announced,
   };
+}
+
+/** The chunks of a file, plain or inside a RIFF wrapper; the last may be cut off. */
+function* chunksOf(bytes: Uint8Array) {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const nameAt = (at: number) => String.fromCharCode(...bytes.subarray(at, at + 4));
+  let at = nameAt(0) === "RIFF" && nameAt(8) === "RMID" ? 20 : 0;
+  while (at + 8 <= bytes.length) {
+    const [start, length] = [at + 8, view.getUint32(at + 4)];
+    const data = bytes.subarray(start, start + length);
+    yield { name: nameAt(at), data, isWhole: start + length <= bytes.length };
+    at = start + length;
+  }
 }

@@ -1,5 +1,6 @@
 /** What is played when a part is played: tremolos, trills and grace notes written out, lengths as articulated. */
 import type { Note, Score } from "../../score/model.ts";
+import { type Chord, linesOf } from "../../score/lines_of.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
 import { strokeTicks, tremoloSlashesFor } from "../../score/tremolo.ts";
 
@@ -59,24 +60,19 @@ function lengthShare(note: Note, next: Note | undefined): number {
 }
 
 /** Strokes of a tremolo that alternates two chords. */
-function alternating(a: readonly Note[], b: readonly Note[], ticksPerQuarter: number): PlayedNote[] {
+function alternating(a: Chord, b: Chord, ticksPerQuarter: number): PlayedNote[] {
   const first = a[0]!;
   const both = { ...first, durationTicks: first.durationTicks * 2 };
-  const stroke = strokeTicks(both, ticksPerQuarter);
-  const count = Math.max(2, Math.round(both.durationTicks / stroke));
-  const played: PlayedNote[] = [];
-  for (let k = 0; k < count; k++) {
-    for (const note of k % 2 === 0 ? a : b) {
-      const onsetTicks = first.onsetTicks + k * both.durationTicks / count;
-      played.push({
-        onsetTicks,
-        durationTicks: both.durationTicks / count,
-        soundingPitch: note.soundingPitch,
-        note,
-      });
-    }
-  }
-  return played;
+  const count = Math.max(2, Math.round(both.durationTicks / strokeTicks(both, ticksPerQuarter)));
+  const durationTicks = both.durationTicks / count;
+  return Array.from({ length: count }, (_, k) => {
+    const onsetTicks = first.onsetTicks + k * both.durationTicks / count;
+    return (k % 2 === 0 ? a : b).map((note) => played(note, onsetTicks, durationTicks));
+  }).flat();
+}
+
+function played(note: Note, onsetTicks: number, durationTicks: number): PlayedNote {
+  return { onsetTicks, durationTicks, soundingPitch: note.soundingPitch, note };
 }
 
 /** Plays one part: its strokes in no special order. Cue notes are not played. */
@@ -84,57 +80,40 @@ export function playedNotes(
   score: Score,
   options: PlayingOptions & { readonly part: number },
 ): readonly PlayedNote[] {
-  const { ticksPerQuarter } = score;
-  const lines = new Map<string, Note[][]>();
-  const played: PlayedNote[] = [];
-  const graces = new Map<number, Note[]>();
-  for (const note of score.notes) {
-    if (note.part !== options.part || note.cue) continue;
-    if (note.grace || note.durationTicks <= 0) {
-      graces.set(note.onsetTicks, [...graces.get(note.onsetTicks) ?? [], note]);
-      continue;
-    }
-    const key = `${note.staff}|${note.voice}`;
-    const line = lines.get(key) ?? [];
-    lines.set(key, line);
-    const last = line.at(-1);
-    if (last && last[0]!.onsetTicks === note.onsetTicks) last.push(note);
-    else line.push([note]);
+  const own = score.notes.filter((n) => n.part === options.part && !n.cue);
+  const isGrace = (n: Note) => n.grace || n.durationTicks <= 0;
+  const lines = linesOf(own.filter((n) => !isGrace(n)));
+  return [
+    ...gracesPlayed(own.filter(isGrace), score.ticksPerQuarter),
+    ...lines.flatMap((line) => linePlayed(line, score, options)),
+  ];
+}
+
+/** Grace notes come before the beat; at the very start they share its time. */
+function gracesPlayed(graces: readonly Note[], ticksPerQuarter: number): readonly PlayedNote[] {
+  const usual = SHORT_QUARTERS * ticksPerQuarter;
+  return [...Map.groupBy(graces, (n) => n.onsetTicks)].flatMap(([onsetTicks, group]) => {
+    const isAtStart = onsetTicks <= 0;
+    const length = isAtStart ? usual : Math.min(usual, onsetTicks / group.length);
+    const start = isAtStart ? 0 : onsetTicks - group.length * length;
+    return group.map((note, i) => played(note, start + i * length, length));
+  });
+}
+
+function linePlayed(line: readonly Chord[], score: Score, options: PlayingOptions): readonly PlayedNote[] {
+  const strokes: PlayedNote[] = [];
+  for (let i = 0; i < line.length; i++) {
+    const [chord, next] = [line[i]!, line[i + 1]];
+    const { onsetTicks, durationTicks } = chord[0]!;
+    const isPair = options.tremolos && next !== undefined &&
+      chord.some((n) => n.tremoloAlternates && n.tremoloSlashes > 0) &&
+      next[0]!.onsetTicks === onsetTicks + durationTicks && next[0]!.durationTicks === durationTicks;
+    if (isPair) {
+      strokes.push(...alternating(chord, next, score.ticksPerQuarter));
+      i++;
+    } else for (const note of chord) strokes.push(...strokesOf(note, next?.[0], score, options));
   }
-  for (const [onsetTicks, group] of graces) {
-    // Grace notes come before the beat; at the very start they share its time.
-    const length = onsetTicks > 0
-      ? Math.min(SHORT_QUARTERS * ticksPerQuarter, onsetTicks / group.length)
-      : SHORT_QUARTERS * ticksPerQuarter;
-    const start = onsetTicks > 0 ? onsetTicks - group.length * length : 0;
-    group.forEach((note, i) => {
-      played.push({
-        onsetTicks: start + i * length,
-        durationTicks: length,
-        soundingPitch: note.soundingPitch,
-        note,
-      });
-    });
-  }
-  for (const line of lines.values()) {
-    for (let i = 0; i < line.length; i++) {
-      const chord = line[i]!;
-      const next = line[i + 1];
-      const head = chord[0]!;
-      const pair = options.tremolos && next && chord.some((n) =>
-        n.tremoloAlternates && n.tremoloSlashes > 0
-      ) &&
-        next[0]!.onsetTicks === head.onsetTicks + head.durationTicks &&
-        next[0]!.durationTicks === head.durationTicks;
-      if (pair) {
-        played.push(...alternating(chord, next, ticksPerQuarter));
-        i++;
-        continue;
-      }
-      for (const note of chord) played.push(...strokesOf(note, next?.[0], score, options));
-    }
-  }
-  return played;
+  return strokes;
 }
 
 /** An unmeasured tremolo is played quickly at any tempo, however many slashes it has. */

@@ -78,25 +78,17 @@ export function quantise(
   spans: readonly PlayedSpan[],
   toleranceQuarters: number,
 ): readonly QuantisedSpan[] {
-  const byQuarter = new Map<number, number[]>();
   // An onset just before a beat belongs to it.
   const quarterOf = (position: number) => Math.floor(position + Math.max(toleranceQuarters, 1 / 24));
-  for (const { from } of spans) {
-    const list = byQuarter.get(quarterOf(from));
-    if (list) list.push(from);
-    else byQuarter.set(quarterOf(from), [from]);
-  }
   const divisions = new Map<number, number>();
-  for (const [quarter, positions] of byQuarter) {
-    divisions.set(quarter, divisionOf(positions, toleranceQuarters));
+  for (const [quarter, own] of Map.groupBy(spans, (span) => quarterOf(span.from))) {
+    divisions.set(quarter, divisionOf(own.map((span) => span.from), toleranceQuarters));
   }
   return spans.map(({ from, to }) => {
     const division = divisions.get(quarterOf(from))!;
     const onsetTicks = ticksOf(from, division);
-    const endTicks = endOf({ from, to }, {
-      toleranceQuarters,
-      divisions: [division, divisions.get(quarterOf(to)) ?? division],
-    });
+    const ends = [division, divisions.get(quarterOf(to)) ?? division];
+    const endTicks = endOf({ from, to }, { toleranceQuarters, divisions: ends });
     const moved = distance(from, division);
     return {
       onsetTicks,

@@ -1,6 +1,7 @@
 /** Scores out of standard MIDI files. */
 import { A_TEXT, BYTES, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { greatestOf } from "../../base/extremes.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import { makeNote, sortNotes } from "../../score/build.ts";
@@ -10,7 +11,8 @@ import { DEFAULT_QUARTERS_PER_MINUTE, MOST_PARTS, refuseEndless } from "../assem
 import { midiBars } from "./midi_bars.ts";
 import { dynamicOfVelocity } from "./midi_dynamics.ts";
 import { readMidiEvents } from "./midi_events.ts";
-import { collectPlayed, type PlayedLine } from "./midi_lines.ts";
+import { collectPlayed } from "./midi_lines.ts";
+import type { MidiNote, PlayedLine } from "./midi_notes.ts";
 import { PROGRAM_MANNERS } from "./midi_programs.ts";
 import { playersOf } from "../../instruments/names/players_of.ts";
 import { noticeList } from "../assemble/notice_list.ts";
@@ -26,32 +28,40 @@ export interface ReadMidiOptions {
 const NO_SLURS =
   "slurs: a MIDI file holds none, so every note counts as tongued or bowed anew; speeds reported as too fast may be easy under a slur";
 
-/** A part in the making: lines that are one instrument's. */
-interface MidiPart {
+/** Lines that are one instrument's. */
+interface JoinedLines {
   readonly line: PlayedLine;
-  readonly notes: (PlayedLine["notes"][number] & { readonly technique: Technique })[];
+  readonly notes: (MidiNote & { readonly technique: Technique })[];
+}
+
+/** A part, and what its notes are made from. */
+interface MidiPart {
+  readonly part: Part;
+  readonly instrument: Instrument;
+  readonly unpitched: boolean;
+  readonly notes: JoinedLines["notes"];
 }
 
 /** Lines that differ only in a way of playing (pizzicato, mute) become one part; other programs stay apart. */
-function partsOf(lines: readonly PlayedLine[]): MidiPart[] {
-  const parts: MidiPart[] = [];
+function joinedLines(lines: readonly PlayedLine[]): readonly JoinedLines[] {
+  const joined: JoinedLines[] = [];
   for (const line of lines) {
-    const manner = line.program === undefined ? undefined : PROGRAM_MANNERS.get(line.program);
+    const { program } = line;
+    const manner = program === undefined ? undefined : PROGRAM_MANNERS.get(program);
     const technique: Technique = manner?.technique ?? "ordinario";
     const notes = line.notes.map((n) => ({ ...n, technique }));
-    const siblings = parts.filter((p) => p.line.track === line.track && p.line.address === line.address);
-    const host = siblings.find((p) => {
-      const other = p.line.program;
-      if (other === undefined || line.program === undefined) return false;
-      return manner?.of.includes(other) || PROGRAM_MANNERS.get(other)?.of.includes(line.program);
-    });
-    if (!host) parts.push({ line, notes });
+    const at = joined.findIndex(({ line: { track, address, program: other } }) =>
+      track === line.track && address === line.address && other !== undefined && program !== undefined &&
+      (manner?.of.includes(other) || PROGRAM_MANNERS.get(other)?.of.includes(program))
+    );
+    const host = joined[at];
+    if (!host) joined.push({ line, notes });
     else {
       for (const note of notes) host.notes.push(note);
-      if (!manner) parts[parts.indexOf(host)] = { line, notes: host.notes };
+      if (!manner) joined[at] = { line, notes: host.notes };
     }
   }
-  return parts;
+  return joined;
 }
 
 /** Names, each once: a track that gives several parts names the instrument, then a number. */
@@ -112,128 +122,123 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
   checkOptions("read the MIDI file", options, { file: A_TEXT });
   const { file } = options;
   const notices = noticeList(file);
-  const add = (what: string, count: number, part?: string) => {
-    for (let i = 0; i < count; i++) notices.add(what, part);
-  };
-  const midi = readMidiEvents(bytes, file);
-  for (const [what, count] of midi.unused) add(what, count);
-  const played = collectPlayed(midi);
-  for (const [what, count] of played.unused) add(what, count);
-  if (played.lines.length === 0) {
-    throw new InputError({
-      action: "read the MIDI file",
-      problem: "it holds no notes",
-      where: { file },
-      remedy: "Give a file with at least one note in it",
-    });
-  }
+  const count = (what: string) => notices.add(what);
+  const played = collectPlayed(readMidiEvents(bytes, { file, count }), count);
+  refuseUnusable(played.lines, file);
   const grid = QUANTISED_TICKS_PER_QUARTER;
-  const parts: Part[] = [];
-  const notes: Note[] = [];
-  const instruments: Instrument[] = [];
-  if (played.lines.length > MOST_PARTS) {
-    throw new InputError({
-      action: "read the MIDI file",
-      problem: `it has ${played.lines.length} parts: every track, channel and program is one`,
-      where: { file },
-      remedy: `Give a file of at most ${MOST_PARTS} parts`,
-    });
-  }
   const found = partsOf(played.lines);
-  const matches = found.map(({ line }) => {
-    const keys = new Set(line.notes.map((n) => n.key));
-    return findInstrument({
-      names: [line.trackName, line.instrumentName].filter((n) => n !== ""),
-      midiProgram: line.percussion ? undefined : line.program,
-      percussionChannel: line.percussion,
-      percussionKey: line.percussion && keys.size === 1 ? [...keys][0] : undefined,
-    });
-  });
-  const names = uniqueNames(
-    found.map(({ line }, i) => ({
-      name: line.trackName || line.instrumentName || matches[i]!.instrument.id,
-      instrument: matches[i]!.instrument.id,
-    })),
+  const notes = sortNotes(notesOf(found, played.halfTickQuarters, count));
+  count(NO_SLURS);
+  const endTicks = greatestOf(
+    notes.map((n) => n.onsetTicks + n.durationTicks),
+    Math.round(played.restQuarters * grid),
   );
-  let moved = 0;
-  let farthest = 0;
-  found.forEach(({ line, notes: own }, index) => {
-    const { instrument, from } = matches[index]!;
-    instruments.push(instrument);
-    parts.push({
-      id: `P${index + 1}`,
-      name: names[index]!,
-      instrument: instrument.id,
-      instrumentFrom: from,
-      players: playersOf(names[index]!, instrument.sectionPlayers),
-      transposeSemitones: instrument.transposeSemitones,
-      transposeSteps: instrument.transposeSteps,
-    });
-    const spans = quantise(
-      own.map((n) => ({ from: n.fromQuarters, to: n.toQuarters })),
-      played.halfTickQuarters,
-    );
-    own.forEach((n, i) => {
-      const span = spans[i]!;
-      if (span.movedQuarters > 0) moved++;
-      farthest = Math.max(farthest, span.movedQuarters);
-      notes.push(makeNote({
-        part: index,
-        onsetTicks: span.onsetTicks,
-        durationTicks: span.durationTicks,
-        soundingPitch: n.key,
-        dynamic: dynamicOfVelocity(n.velocity),
-        technique: n.technique,
-        unpitched: line.percussion,
-      }));
-    });
-  });
-  if (moved > 0) {
-    add(`note moved to the musical grid, by at most ${farthest.toFixed(3)} of a quarter note`, moved);
-  }
-  add(NO_SLURS, 1);
-  const sorted = sortNotes(notes);
-  let endTicks = Math.round(played.restQuarters * grid);
-  for (const note of sorted) endTicks = Math.max(endTicks, note.onsetTicks + note.durationTicks);
-  const bars = midiBars({ ...played, ticksPerQuarter: grid, endTicks }, { file, add });
+  const bars = midiBars({ ...played, ticksPerQuarter: grid, endTicks }, { file, count });
   refuseEndless(endTicks / grid, file);
   const last = bars.at(-1)!;
   const inside = played.tempos.filter((t) => t.quarters * grid < last.startTicks + last.durationTicks);
-  if (inside.length < played.tempos.length) {
-    add("tempo after the last bar: not used", played.tempos.length - inside.length);
-  }
-  reportRange(sorted, { parts, instruments, bars, add: notices.add });
+  for (let i = inside.length; i < played.tempos.length; i++) count("tempo after the last bar: not used");
+  reportRange(notes, { found, bars, add: notices.add });
   return {
     title: played.title || plainFileName(file) || "Untitled",
     source: file ?? "MIDI",
     ticksPerQuarter: grid,
     bars,
     tempos: temposOf(inside, grid),
-    parts,
-    notes: sorted,
+    parts: found.map((p) => p.part),
+    notes,
     chords: [],
     notices: notices.list(),
   };
 }
 
+function refuseUnusable(lines: readonly PlayedLine[], file: string | undefined): void {
+  if (lines.length > 0 && lines.length <= MOST_PARTS) return;
+  const isEmpty = lines.length === 0;
+  throw new InputError({
+    action: "read the MIDI file",
+    problem: isEmpty
+      ? "it holds no notes"
+      : `it has ${lines.length} parts: every track, channel and program is one`,
+    where: { file },
+    remedy: isEmpty
+      ? "Give a file with at least one note in it"
+      : `Give a file of at most ${MOST_PARTS} parts`,
+  });
+}
+
+/** Parts with their instruments, in the order of the tracks. */
+function partsOf(lines: readonly PlayedLine[]): readonly MidiPart[] {
+  const found = joinedLines(lines).map(({ line, notes }) => {
+    const { track, instrument } = line.names;
+    const keys = new Set(line.notes.map((n) => n.key));
+    const match = findInstrument({
+      names: [track, instrument].filter((n) => n !== ""),
+      midiProgram: line.percussion ? undefined : line.program,
+      percussionChannel: line.percussion,
+      percussionKey: line.percussion && keys.size === 1 ? [...keys][0] : undefined,
+    });
+    return { line, notes, match, name: track || instrument || match.instrument.id };
+  });
+  const names = uniqueNames(found.map(({ name, match }) => ({ name, instrument: match.instrument.id })));
+  return found.map(({ line, notes, match: { instrument, from } }, i): MidiPart => ({
+    notes,
+    instrument,
+    unpitched: line.percussion,
+    part: {
+      id: `P${i + 1}`,
+      name: names[i]!,
+      instrument: instrument.id,
+      instrumentFrom: from,
+      players: playersOf(names[i]!, instrument.sectionPlayers),
+      transposeSemitones: instrument.transposeSemitones,
+      transposeSteps: instrument.transposeSteps,
+    },
+  }));
+}
+
+/** Notes of all parts on the musical grid. */
+function notesOf(
+  parts: readonly MidiPart[],
+  halfTickQuarters: number,
+  count: (what: string) => void,
+): readonly Note[] {
+  let moved = 0;
+  let farthest = 0;
+  const notes = parts.flatMap(({ notes, unpitched }, part) => {
+    const spans = quantise(
+      notes.map(({ fromQuarters: from, toQuarters: to }) => ({ from, to })),
+      halfTickQuarters,
+    );
+    return notes.map(({ key, velocity, technique }, i) => {
+      const { onsetTicks, durationTicks, movedQuarters } = spans[i]!;
+      if (movedQuarters > 0) moved++;
+      farthest = Math.max(farthest, movedQuarters);
+      const dynamic = dynamicOfVelocity(velocity);
+      return makeNote({ part, onsetTicks, durationTicks, soundingPitch: key, dynamic, technique, unpitched });
+    });
+  });
+  const what = `note moved to the musical grid, by at most ${farthest.toFixed(3)} of a quarter note`;
+  for (let i = 0; i < moved; i++) count(what);
+  return notes;
+}
+
 /** Says which notes no player of the instrument has; in MIDI they are often switches between sounds. */
 function reportRange(
   notes: readonly Note[],
-  options: {
-    readonly parts: readonly Part[];
-    readonly instruments: readonly Instrument[];
+  { found, bars, add }: {
+    readonly found: readonly MidiPart[];
     readonly bars: readonly Bar[];
     readonly add: (what: string, part?: string, bar?: string) => void;
   },
 ): void {
-  const { parts, instruments, bars, add } = options;
   for (const note of notes) {
-    const instrument = instruments[note.part]!;
-    if (parts[note.part]!.instrumentFrom === "fallback" || !outsideRange(note, instrument)) continue;
+    const { part, instrument } = found[note.part]!;
+    if (part.instrumentFrom === "fallback" || !outsideRange(note, instrument)) continue;
     const bar = bars[barIndexOf({ bars }, note.onsetTicks)]?.number;
     add(
       `note outside the range of the ${instrument.id}, perhaps a switch between sounds: kept`,
-      parts[note.part]!.name,
+      part.name,
       bar,
     );
   }

@@ -6,9 +6,9 @@ import type { Bar, Note, Score } from "../../score/model.ts";
 import { endTicksOf, isCompound } from "../../score/time.ts";
 import { metaEvent, type MidiBytesEvent, midiFileBytes, numberBytes, textEvent } from "./midi_bytes.ts";
 import { instrumentOf } from "../assemble/instrument_of.ts";
-import { midiAddresses, PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
+import { type MidiAddress, midiAddresses, PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
 import { DEFAULT_VOLUME, velocityOf, volumeOf } from "./midi_dynamics.ts";
-import { playedNotes } from "./played_notes.ts";
+import { type PlayedNote, playedNotes } from "./played_notes.ts";
 import { MUTED_TRUMPET, PIZZICATO_STRINGS, TRUMPET } from "./midi_programs.ts";
 
 /** How a score is to be written as MIDI. */
@@ -128,51 +128,68 @@ export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Ar
   const ticksPerQuarter = Math.min(MOST_TICKS_PER_QUARTER, score.ticksPerQuarter * factor);
   const scale = (ticks: number) => Math.round(ticks * ticksPerQuarter / score.ticksPerQuarter);
 
-  const partNotes: Note[][] = score.parts.map(() => []);
-  for (const note of score.notes) if (!note.cue) partNotes[note.part]?.push(note);
+  const partNotes = Map.groupBy(score.notes.filter((n) => !n.cue), (n) => n.part);
   const instruments = score.parts.map((p) => instrumentOf(p.instrument));
-  const percussion = score.parts.map((_, i) =>
-    partNotes[i]!.length > 0 ? partNotes[i]!.every((n) => n.unpitched) : instruments[i]?.unpitched ?? false
+  const percussion = instruments.map((instrument, i) =>
+    partNotes.get(i)?.every((n) => n.unpitched) ?? instrument?.unpitched ?? false
   );
   const addresses = midiAddresses(percussion);
-  const ports = addresses.some((a) => a.port > 0);
-
-  const tracks = [conductorTrack(score, scale)];
-  score.parts.forEach((part, index) => {
-    const { port, channel } = addresses[index]!;
-    const instrument = instruments[index];
-    const events: MidiBytesEvent[] = [];
-    const add = (ticks: number, order: number, bytes: readonly number[]) =>
-      events.push({ ticks, order, bytes });
-    if (ports) add(0, 0, metaEvent(0x21, [port]));
-    add(0, 0, textEvent(3, part.name));
-    const played = [...playedNotes(score, { part: index, articulate, tremolos, trills })]
-      .sort((a, b) => a.onsetTicks - b.onsetTicks);
-    const pitchedChannel = channel !== PERCUSSION_CHANNEL;
-    let program = -1;
-    let volume = -1;
-    // A part that rests still says what it is; the reader finds a score of rests by that.
-    if (played.length === 0) {
-      add(0, 2, [0xc0 | channel, pitchedChannel ? instrument?.midiProgram ?? 0 : STANDARD_KIT]);
-    }
-    for (const stroke of played) {
-      const { note } = stroke;
-      const on = scale(stroke.onsetTicks);
-      const off = Math.max(on + 1, scale(stroke.onsetTicks + stroke.durationTicks));
-      if (pitchedChannel) {
-        const wanted = programFor(instrument, note);
-        if (wanted !== program) add(program < 0 ? 0 : on, 2, [0xc0 | channel, program = wanted]);
-        const loud = volumeOf(note.dynamic);
-        if (loud !== volume) add(volume < 0 ? 0 : on, 3, [0xb0 | channel, 7, volume = loud]);
-      }
-      const accent = articulate ? Math.max(0, ...note.articulations.map((a) => ACCENTS[a] ?? 0)) : 0;
-      const share = pitchedChannel ? DEFAULT_VOLUME / volume : 1;
-      const velocity = Math.min(127, Math.max(1, Math.round((velocityOf(note.dynamic) + accent) * share)));
-      const pitch = Math.min(127, Math.max(0, Math.round(stroke.soundingPitch)));
-      add(on, 4, [0x90 | channel, pitch, velocity]);
-      add(off, 1, [0x80 | channel, pitch, 64]);
-    }
-    tracks.push(events);
+  const tracks = score.parts.map((part, index) =>
+    partTrack(playedNotes(score, { part: index, articulate, tremolos, trills }), {
+      name: part.name,
+      instrument: instruments[index],
+      ...addresses[index]!,
+      hasPorts: addresses.some((a) => a.port > 0),
+      articulate,
+      scale,
+    })
+  );
+  return midiFileBytes([conductorTrack(score, scale), ...tracks], {
+    ticksPerQuarter,
+    endTicks: scale(endTicksOf(score)),
   });
-  return midiFileBytes(tracks, { ticksPerQuarter, endTicks: scale(endTicksOf(score)) });
+}
+
+/** How a part is written. */
+interface TrackOptions extends MidiAddress {
+  readonly name: string;
+  readonly instrument: Instrument | undefined;
+  /** Whether the file needs more than one port. */
+  readonly hasPorts: boolean;
+  readonly articulate: boolean;
+  readonly scale: (ticks: number) => number;
+}
+
+function partTrack(played: readonly PlayedNote[], options: TrackOptions): readonly MidiBytesEvent[] {
+  const { name, instrument, port, channel, articulate, scale } = options;
+  const events: MidiBytesEvent[] = [];
+  const add = (ticks: number, order: number, bytes: readonly number[]) =>
+    events.push({ ticks, order, bytes });
+  if (options.hasPorts) add(0, 0, metaEvent(0x21, [port]));
+  add(0, 0, textEvent(3, name));
+  const isPitched = channel !== PERCUSSION_CHANNEL;
+  let program = -1;
+  let volume = -1;
+  // A part that rests still says what it is; the reader finds a score of rests by that.
+  if (played.length === 0) {
+    add(0, 2, [0xc0 | channel, isPitched ? instrument?.midiProgram ?? 0 : STANDARD_KIT]);
+  }
+  for (const stroke of played.toSorted((a, b) => a.onsetTicks - b.onsetTicks)) {
+    const { note } = stroke;
+    const on = scale(stroke.onsetTicks);
+    const off = Math.max(on + 1, scale(stroke.onsetTicks + stroke.durationTicks));
+    if (isPitched) {
+      const wanted = programFor(instrument, note);
+      if (wanted !== program) add(program < 0 ? 0 : on, 2, [0xc0 | channel, program = wanted]);
+      const loud = volumeOf(note.dynamic);
+      if (loud !== volume) add(volume < 0 ? 0 : on, 3, [0xb0 | channel, 7, volume = loud]);
+    }
+    const accent = articulate ? Math.max(0, ...note.articulations.map((a) => ACCENTS[a] ?? 0)) : 0;
+    const share = isPitched ? DEFAULT_VOLUME / volume : 1;
+    const velocity = Math.min(127, Math.max(1, Math.round((velocityOf(note.dynamic) + accent) * share)));
+    const pitch = Math.min(127, Math.max(0, Math.round(stroke.soundingPitch)));
+    add(on, 4, [0x90 | channel, pitch, velocity]);
+    add(off, 1, [0x80 | channel, pitch, 64]);
+  }
+  return events;
 }

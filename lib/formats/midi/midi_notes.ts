@@ -1,0 +1,179 @@
+/** Note ons and note offs of a MIDI file become lines of notes: one for each track, channel and program. */
+import { addTo } from "../../base/add_to.ts";
+import { PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
+import { DEFAULT_EXPRESSION, DEFAULT_VOLUME, effectiveVelocity } from "./midi_dynamics.ts";
+import type { MidiEvent, MidiFile } from "./midi_events.ts";
+
+/** A note as played. */
+export interface MidiNote {
+  readonly fromQuarters: number;
+  readonly toQuarters: number;
+  readonly key: number;
+  /** Velocity with channel volume and expression in it. */
+  readonly velocity: number;
+}
+
+/** What a track is called; empty where it does not say. */
+export interface TrackNames {
+  readonly track: string;
+  readonly instrument: string;
+}
+
+/** Notes of one track, channel and program. */
+export interface PlayedLine {
+  readonly track: number;
+  /** Port and channel, in one word. */
+  readonly address: string;
+  readonly percussion: boolean;
+  /** Program from 0, or undefined where none was chosen. */
+  readonly program: number | undefined;
+  readonly names: TrackNames;
+  readonly notes: MidiNote[];
+}
+
+/** Controllers worth naming in a notice. */
+const CONTROLLERS: Readonly<Record<number, string>> = {
+  1: "modulation wheel",
+  5: "portamento time",
+  10: "pan",
+  64: "sustain pedal",
+  65: "portamento",
+  66: "sostenuto pedal",
+  67: "soft pedal",
+};
+/** Controllers that choose banks and parameters: nothing a score shows. */
+const SILENT_CONTROLLERS: ReadonlySet<number> = new Set(
+  [0, 6, 32, 38, 91, 93, 96, 97, 98, 99, 100, 101, 121],
+);
+/** All sound off, all notes off, and the four mode messages, which end notes too (MIDI 1.0). */
+const ENDS_NOTES: ReadonlySet<number> = new Set([120, 123, 124, 125, 126, 127]);
+
+/** Longest a note without its end is held, so that it does not sound through the piece: a whole note; model assumption. */
+const STUCK_QUARTERS = 4;
+
+/** A note that has begun. */
+interface OpenNote {
+  readonly from: number;
+  readonly velocity: number;
+  readonly line: PlayedLine;
+  readonly key: number;
+}
+
+/** What a channel is set to. */
+interface ChannelState {
+  program?: number;
+  volume: number;
+  expression: number;
+}
+
+/**
+ * Settings of channels as each track hears them. A file with more parts than channels lets several tracks share
+ * one, each with its own program at the start: so a track that sets its channel itself keeps to itself, and the
+ * others follow what is set anywhere on the port's channel.
+ */
+function channelStates(midi: MidiFile): (track: number, address: string) => ChannelState {
+  const chosen = midi.tracks.flatMap((t) => t.events).filter((event) => event.kind === "program");
+  const own = new Set(chosen.map(({ track, channel }) => `${track}:${channel}`));
+  const states = new Map<string, ChannelState>();
+  return (track, address) => {
+    const key = own.has(`${track}:${address.split(":")[1]}`) ? `${track}:${address}` : address;
+    let state = states.get(key);
+    if (!state) states.set(key, state = { volume: DEFAULT_VOLUME, expression: DEFAULT_EXPRESSION });
+    return state;
+  };
+}
+
+/** An event of a channel. */
+export type ChannelEvent = Extract<MidiEvent, { readonly channel: number }>;
+
+/** Collects notes while events go by in order of time. */
+export interface NoteCollector {
+  /** Takes an event; `address` is its port and channel. */
+  readonly take: (event: ChannelEvent, address: string, quarters: number) => void;
+  /** The lines that hold notes, once all have been taken. */
+  readonly finish: (lastQuarters: number) => readonly PlayedLine[];
+}
+
+/** Starts without notes; what is not used is counted. */
+export function noteCollector(
+  midi: MidiFile,
+  names: readonly TrackNames[],
+  count: (what: string) => void,
+): NoteCollector {
+  const lines = new Map<string, PlayedLine>();
+  /** Notes that sound, by address, then by track and key. */
+  const open = new Map<string, Map<string, OpenNote[]>>();
+  const stateOf = channelStates(midi);
+
+  function lineOf({ track, channel }: ChannelEvent, address: string): PlayedLine {
+    const percussion = channel === PERCUSSION_CHANNEL;
+    const { program } = stateOf(track, address);
+    const id = `${track}:${address}:${percussion ? "" : program ?? ""}`;
+    let line = lines.get(id);
+    if (!line) {
+      line = { track, address, percussion, program, names: names[track]!, notes: [] };
+      lines.set(id, line);
+    }
+    return line;
+  }
+
+  function begin(event: ChannelEvent & { kind: "note on" }, address: string, from: number): void {
+    const { volume, expression } = stateOf(event.track, address);
+    const velocity = effectiveVelocity(event.velocity, volume, expression);
+    let places = open.get(address);
+    if (!places) open.set(address, places = new Map());
+    const note = { from, velocity, line: lineOf(event, address), key: event.key };
+    addTo(places, `${event.track}:${event.key}`, note);
+  }
+
+  /** Ends the note of a key that has sounded longest; false where none sounds. */
+  function end(address: string, place: string, toQuarters: number): boolean {
+    const places = open.get(address);
+    const waiting = places?.get(place);
+    const ending = waiting?.shift();
+    if (!ending) return false;
+    const { line, from: fromQuarters, key, velocity } = ending;
+    line.notes.push({ fromQuarters, toQuarters, key, velocity });
+    if (waiting!.length === 0) places!.delete(place);
+    return true;
+  }
+
+  function control(event: ChannelEvent & { kind: "controller" }, address: string, quarters: number): void {
+    const { track, controller, value } = event;
+    if (controller === 7) stateOf(track, address).volume = value;
+    else if (controller === 11) stateOf(track, address).expression = value;
+    else if (ENDS_NOTES.has(controller)) {
+      for (const place of [...open.get(address)?.keys() ?? []]) while (end(address, place, quarters));
+    } else if (!SILENT_CONTROLLERS.has(controller)) {
+      count(`${CONTROLLERS[controller] ?? `controller ${controller}`}: not used`);
+    }
+  }
+
+  /** Ends a key's notes that nothing has ended: each is held until the key is struck again. */
+  function endStuck(waiting: readonly OpenNote[], lastQuarters: number): void {
+    let until = lastQuarters;
+    for (const [i, { line, from, key, velocity }] of [...waiting.entries()].reverse()) {
+      const toQuarters = Math.min(until, from + STUCK_QUARTERS);
+      line.notes.push({ fromQuarters: from, toQuarters, key, velocity });
+      count("note without its note off: held until its key is struck again, a whole note at most");
+      if (i > 0 && waiting[i - 1]!.from < from) until = from;
+    }
+  }
+
+  return {
+    take(event, address, quarters) {
+      if (event.kind === "note on") begin(event, address, quarters);
+      else if (event.kind === "program") stateOf(event.track, address).program = event.program;
+      else if (event.kind === "controller") control(event, address, quarters);
+      else if (!end(address, `${event.track}:${event.key}`, quarters)) {
+        count("note off without its note on: passed over");
+      }
+    },
+    finish(lastQuarters) {
+      for (const places of open.values()) {
+        for (const waiting of places.values()) endStuck(waiting, lastQuarters);
+      }
+      return [...lines.values()].filter((l) => l.notes.length > 0).sort((a, b) => a.track - b.track);
+    },
+  };
+}

@@ -18,7 +18,8 @@ export type Sones = number & { readonly __level?: "sones" };
 export type Share = number & { readonly __share?: true };
 
 const PITCH_NAMES = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"] as const;
-const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
+/** Semitones of the letters above C. */
+export const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 
 /**
  * Frequency of a pitch in equal temperament.

@@ -1,12 +1,8 @@
 /** Changing the grid a score counts on. */
 import { A_SCORE, A_WHOLE, checkArgument } from "../base/arguments.ts";
-import type { Note, Part, PartNotation, Score } from "./model.ts";
+import { commonDivisor } from "../base/common_divisor.ts";
+import type { Note, Part, Score } from "./model.ts";
 import type { Ticks } from "../base/units.ts";
-
-/** Greatest common divisor of two whole numbers. */
-function gcd(a: number, b: number): number {
-  return b === 0 ? a : gcd(b, a % b);
-}
 
 /**
  * The same score on a finer grid: the least common multiple of its own and the one asked for, so that no
@@ -27,77 +23,51 @@ function gcd(a: number, b: number): number {
 export function refineGrid(score: Score, ticksPerQuarter: Ticks): Score {
   checkArgument("refine the grid", score, A_SCORE);
   checkArgument("refine the grid", ticksPerQuarter, A_WHOLE, "ticks");
-  const factor = ticksPerQuarter / gcd(score.ticksPerQuarter, ticksPerQuarter);
+  const factor = ticksPerQuarter / commonDivisor(score.ticksPerQuarter, ticksPerQuarter);
   if (factor === 1) return score;
+  const all = <T extends object>(list: readonly T[]): readonly T[] => list.map((each) => finer(each, factor));
   return {
     ...score,
     ticksPerQuarter: score.ticksPerQuarter * factor,
-    bars: score.bars.map((b) => ({
-      ...b,
-      startTicks: b.startTicks * factor,
-      durationTicks: b.durationTicks * factor,
-    })),
-    tempos: score.tempos.map((t) => ({ ...t, onsetTicks: t.onsetTicks * factor })),
-    ...(score.tempoBends
-      ? {
-        tempoBends: score.tempoBends.map((b) => ({
-          ...b,
-          onsetTicks: b.onsetTicks * factor,
-          ...(b.endTicks === undefined ? {} : { endTicks: b.endTicks * factor }),
-        })),
-      }
-      : {}),
+    bars: all(score.bars),
+    tempos: all(score.tempos),
+    ...(score.tempoBends ? { tempoBends: all(score.tempoBends) } : {}),
     parts: score.parts.map((part) => finerPart(part, factor)),
-    chords: score.chords.map((c) => ({ ...c, onsetTicks: c.onsetTicks * factor })),
+    chords: all(score.chords),
     notes: score.notes.map((note) => finerNote(note, factor)),
   };
 }
 
-/** A note on the finer grid. */
+/** A copy of a record whose times, which are all called `…Ticks`, stand on the finer grid. */
+function finer<T extends object>(record: T, factor: number): T {
+  const copy = { ...record } as Record<string, unknown>;
+  for (const name in copy) {
+    const value = copy[name];
+    if (typeof value === "number" && name.endsWith("Ticks")) copy[name] = value * factor;
+  }
+  return copy as T;
+}
+
+/** The same of every list in a record. */
+function finerLists<T extends object>(record: T, factor: number): T {
+  const entries = Object.entries(record).map(([name, value]) =>
+    [name, Array.isArray(value) ? value.map((each) => finer(each, factor)) : value] as const
+  );
+  return Object.fromEntries(entries) as T;
+}
+
 function finerNote(note: Note, factor: number): Note {
+  const { glissandi, notation } = note;
   return {
-    ...note,
-    onsetTicks: note.onsetTicks * factor,
-    durationTicks: note.durationTicks * factor,
-    ...(note.glissandi
-      ? { glissandi: note.glissandi.map((g) => ({ ...g, lengthTicks: g.lengthTicks * factor })) }
-      : {}),
-    ...(note.notation?.heads
-      ? { notation: { ...note.notation, heads: note.notation.heads.map((ticks) => ticks * factor) } }
+    ...finer(note, factor),
+    ...(glissandi ? { glissandi: glissandi.map((g) => finer(g, factor)) } : {}),
+    ...(notation?.heads
+      ? { notation: { ...notation, heads: notation.heads.map((ticks) => ticks * factor) } }
       : {}),
   };
 }
 
-/** What is printed of a part, on the finer grid. */
-function finerNotation(notation: PartNotation, factor: number): PartNotation {
-  const from = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
-    list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
-  const onset = <T extends { readonly onsetTicks: Ticks }>(list: readonly T[]): readonly T[] =>
-    list.map((each) => ({ ...each, onsetTicks: each.onsetTicks * factor }));
-  return {
-    staves: notation.staves,
-    clefs: from(notation.clefs),
-    keys: from(notation.keys),
-    transpositions: from(notation.transpositions),
-    words: onset(notation.words),
-    lines: onset(notation.lines),
-    tuplets: from(notation.tuplets).map((t) => ({ ...t, lengthTicks: t.lengthTicks * factor })),
-    pauses: onset(notation.pauses).map((p) => ({ ...p, lengthTicks: p.lengthTicks * factor })),
-  };
-}
-
-/** A part whose changes stand on the finer grid. */
 function finerPart(part: Part, factor: number): Part {
-  const { playing, instrumentChanges, writtenDynamics, notation } = part;
-  const finer = <T extends { readonly fromTicks: Ticks }>(list: readonly T[]): readonly T[] =>
-    list.map((each) => ({ ...each, fromTicks: each.fromTicks * factor }));
-  return {
-    ...part,
-    ...(playing ? { playing: finer(playing) } : {}),
-    ...(instrumentChanges ? { instrumentChanges: finer(instrumentChanges) } : {}),
-    ...(writtenDynamics
-      ? { writtenDynamics: writtenDynamics.map((d) => ({ ...d, onsetTicks: d.onsetTicks * factor })) }
-      : {}),
-    ...(notation ? { notation: finerNotation(notation, factor) } : {}),
-  };
+  const { notation, ...rest } = finerLists(part, factor);
+  return { ...rest, ...(notation ? { notation: finerLists(notation, factor) } : {}) };
 }

@@ -1,19 +1,11 @@
 /** How a pitch is spelt: letters and accidentals on the line of fifths, in a key, for a transposing player. */
-import type { SoundingPitch } from "../base/units.ts";
+import { type SoundingPitch, STEP_SEMITONES } from "../base/units.ts";
 import type { Spelling } from "./model.ts";
 
 /** Letters along the line of fifths from F. */
 const FIFTHS_LETTERS = ["F", "C", "G", "D", "A", "E", "B"] as const;
-/** Letters of the scale with the semitones above C. */
-const SCALE: readonly { readonly step: string; readonly semitones: number }[] = [
-  { step: "C", semitones: 0 },
-  { step: "D", semitones: 2 },
-  { step: "E", semitones: 4 },
-  { step: "F", semitones: 5 },
-  { step: "G", semitones: 7 },
-  { step: "A", semitones: 9 },
-  { step: "B", semitones: 11 },
-];
+/** Letters of the scale. */
+const SCALE = "CDEFGAB";
 
 /** Remainder that is never negative. */
 function modulo(a: number, n: number): number {
@@ -22,8 +14,7 @@ function modulo(a: number, n: number): number {
 
 /** Pitch of a spelling. */
 export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
-  const semitones = SCALE.find((s) => s.step === spelling.step)?.semitones ?? 0;
-  return semitones + spelling.alter + (spelling.octave + 1) * 12;
+  return (STEP_SEMITONES[spelling.step] ?? 0) + spelling.alter + (spelling.octave + 1) * 12;
 }
 
 /** Place of a spelling on the line of fifths: C is 0, G 1, F -1, F sharp 6. Quarter tones round up. */
@@ -32,11 +23,16 @@ export function fifthsOf(spelling: Spelling): number {
     7 * Math.round(spelling.alter);
 }
 
+/** Alteration a key signature gives a letter, in semitones. */
+export function alterInKey(step: string, keyFifths: number): number {
+  return Math.floor((keyFifths + 5 - fifthsOf({ step, alter: 0, octave: 4 })) / 7);
+}
+
 /** Spelling of a pitch by its place on the line of fifths; what is left over from a semitone goes to the alteration. */
 function spellAt(pitch: number, fifths: number): Spelling {
   const step = FIFTHS_LETTERS[modulo(fifths + 1, 7)]!;
   const alter = Math.floor((fifths + 1) / 7);
-  const semitones = SCALE.find((s) => s.step === step)!.semitones;
+  const semitones = STEP_SEMITONES[step]!;
   const octave = Math.round((Math.round(pitch) - semitones - alter) / 12) - 1;
   return { step, alter: alter + (pitch - Math.round(pitch)), octave };
 }
@@ -93,15 +89,15 @@ export interface Interval {
 export function fifthsOfInterval(interval: Interval): number {
   const letters = modulo(interval.steps, 7);
   const octaves = Math.floor(interval.steps / 7);
-  const from = SCALE[letters]!.semitones + 12 * octaves;
-  return fifthsOf({ step: SCALE[letters]!.step, alter: 0, octave: 4 }) + 7 * (interval.semitones - from);
+  const step = SCALE[letters]!;
+  const from = STEP_SEMITONES[step]! + 12 * octaves;
+  return fifthsOf({ step, alter: 0, octave: 4 }) + 7 * (interval.semitones - from);
 }
 
 /** Moves a spelling by an interval, keeping letter distance and sound. */
 export function transposeSpelling(spelling: Spelling, interval: Interval): Spelling {
-  const from = SCALE.findIndex((s) => s.step === spelling.step);
-  const index = from + interval.steps;
-  const step = SCALE[modulo(index, 7)]!.step;
+  const index = SCALE.indexOf(spelling.step) + interval.steps;
+  const step = SCALE[modulo(index, 7)]!;
   const octave = spelling.octave + Math.floor(index / 7);
   const alter = pitchOfSpelling(spelling) + interval.semitones - pitchOfSpelling({ step, alter: 0, octave });
   return { step, alter, octave };

@@ -1,5 +1,6 @@
 /** The fields of an ABC tune: metre, unit length, tempo, key, voice. Each gives undefined for what it can't read. */
 import { type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
+import { alterInKey } from "../../score/spelling.ts";
 import { TEMPO_WORDS } from "../assemble/direction_words.ts";
 
 /** Metre of `M:`. */
@@ -77,7 +78,6 @@ export interface AbcKey {
   readonly alters: Readonly<Record<string, number>>;
 }
 
-const SHARP_ORDER = ["F", "C", "G", "D", "A", "E", "B"] as const;
 const TONIC_FIFTHS: Readonly<Record<string, number>> = { F: -1, C: 0, G: 1, D: 2, A: 3, E: 4, B: 5 };
 const MODE_FIFTHS: Readonly<Record<string, number>> = {
   "": 0,
@@ -95,12 +95,7 @@ const MODE_FIFTHS: Readonly<Record<string, number>> = {
 
 /** Alterations of a key signature. */
 function altersOf(fifths: number): Record<string, number> {
-  const alters: Record<string, number> = { A: 0, B: 0, C: 0, D: 0, E: 0, F: 0, G: 0 };
-  for (let i = 0; i < Math.abs(fifths); i++) {
-    const letter = fifths > 0 ? SHARP_ORDER[i % 7]! : SHARP_ORDER[6 - i % 7]!;
-    alters[letter] = alters[letter]! + Math.sign(fifths);
-  }
-  return alters;
+  return Object.fromEntries([..."ABCDEFG"].map((letter) => [letter, alterInKey(letter, fifths)]));
 }
 
 /** Semitones of an accidental in ABC. */

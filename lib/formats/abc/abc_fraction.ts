@@ -1,4 +1,5 @@
 /** Exact fractions of a whole note, for lengths in ABC. */
+import { commonDivisor } from "../../base/common_divisor.ts";
 
 /** A fraction in lowest terms; the denominator is positive. */
 export interface Fraction {
@@ -11,9 +12,8 @@ export const ZERO: Fraction = { top: 0, bottom: 1 };
 
 /** A fraction in lowest terms. */
 export function fraction(top: number, bottom: number): Fraction {
-  let [a, b] = [Math.abs(top), bottom];
-  while (b !== 0) [a, b] = [b, a % b];
-  return a === 0 ? ZERO : { top: top / a, bottom: bottom / a };
+  const common = commonDivisor(Math.abs(top), bottom);
+  return top === 0 ? ZERO : { top: top / common, bottom: bottom / common };
 }
 
 /** Sum of two fractions. */

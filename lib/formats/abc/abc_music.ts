@@ -15,12 +15,11 @@ import {
   takeLength,
 } from "./abc_voice.ts";
 import { readWords } from "../assemble/direction_words.ts";
+import { pitchOfSpelling } from "../../score/spelling.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
 import { rawNote } from "../assemble/raw_score.ts";
 import { endingNumbers } from "../assemble/repeat_signs.ts";
 import type { RepeatSigns } from "../assemble/raw_score.ts";
-
-const STEP_SEMITONES: Readonly<Record<string, number>> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 
 const NOTE = /(\^\^?|__?|=)?([A-Ga-g])([,']*)(\d*\/*\d*)/y;
 const REST = /([xz])(\d*\/*\d*)/y;
@@ -420,7 +419,7 @@ function readHead(scan: Scan, voice: AbcVoice): { readonly head: AbcNote; readon
   }
   const written = lengthAt(scan, voice, { text: lengthText!, start });
   const soundingOctave = octave + voice.octaves;
-  const soundingPitch = STEP_SEMITONES[step]! + alter + (soundingOctave + 1) * 12 + voice.transpose;
+  const soundingPitch = pitchOfSpelling({ step, alter, octave: soundingOctave }) + voice.transpose;
   if (soundingPitch < 0 || soundingPitch > 127) {
     throw abcError(scan.tune, placeOf(scan, start), {
       problem: `"${found[0]}" lies outside all instruments`,

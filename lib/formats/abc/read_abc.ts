@@ -1,5 +1,6 @@
 /** ABC tunes, as sketches are written in it. */
 import { A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../../base/arguments.ts";
+import { commonDivisor } from "../../base/common_divisor.ts";
 import { InputError } from "../../base/errors.ts";
 import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import type { Part, Score } from "../../score/model.ts";
@@ -11,7 +12,7 @@ import { readKey } from "./abc_fields.ts";
 import { assembleScore } from "../assemble/assemble_score.ts";
 import { decodeText } from "../files/decode.ts";
 import { noticeList } from "../assemble/notice_list.ts";
-import { commonDivisor, type RawBar, type RawScore } from "../assemble/raw_score.ts";
+import type { RawBar, RawScore } from "../assemble/raw_score.ts";
 
 /** How an ABC tune is read. */
 export interface ReadAbcOptions {

@@ -1,4 +1,5 @@
 /** Dynamic marks, hairpins and words such as cresc. become a number for every note. */
+import { firstIndex } from "../../base/first_index.ts";
 import { DEFAULT_DYNAMIC, dynamicOf } from "../../score/dynamics.ts";
 import type { RawMark } from "./raw_score.ts";
 
@@ -54,74 +55,91 @@ export function dynamicCurve(
   marks: readonly TimedMark[],
   ticksPerQuarter: number,
 ): (ticks: number) => number {
-  const stretches: DynamicStretch[] = [];
+  const course: Course = { stretches: [], running: DEFAULT_DYNAMIC, since: 0 };
   const onNote = new Map<number, number>();
-  let running = DEFAULT_DYNAMIC;
-  let since = 0;
   const ahead = marksAhead(marks);
-  const levelMarks = marks.filter((m) => m.mark.kind === "dynamic" && !isOneNoteOnly(m.mark));
-  const nextLevel = (fromTicks: number, toTicks: number): { ticks: number; level: number } | undefined => {
-    let low = 0;
-    let high = levelMarks.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (levelMarks[middle]!.ticks >= fromTicks) high = middle;
-      else low = middle + 1;
-    }
-    const found = levelMarks[low];
-    if (!found || found.ticks > toTicks || found.mark.kind !== "dynamic") return undefined;
-    const meaning = meaningOf(found.mark.mark, running);
-    return { ticks: found.ticks, level: meaning.onNote ?? meaning.running };
-  };
-  /** Ends what has been running, at a position. */
-  const settle = (ticks: number) => {
-    if (ticks > since) stretches.push({ fromTicks: since, toTicks: ticks, from: running, to: running });
-    since = Math.max(since, ticks);
-  };
-  const grow = (fromTicks: number, toTicks: number, target: number | undefined, direction: number) => {
-    settle(fromTicks);
-    const fits = target !== undefined && Math.sign(target - running) === direction;
-    const end = fits ? target : hold(running + direction * STEPS_WITHOUT_TARGET);
-    const start = Math.max(since, fromTicks);
-    if (toTicks > start) stretches.push({ fromTicks: start, toTicks, from: running, to: end });
-    running = end;
-    since = Math.max(since, toTicks);
-  };
-
-  for (let i = 0; i < marks.length; i++) {
-    const { ticks, mark } = marks[i]!;
+  const levels = marks.filter((m) => m.mark.kind === "dynamic" && !isOneNoteOnly(m.mark));
+  marks.forEach(({ ticks, mark }, i) => {
     if (mark.kind === "dynamic") {
-      const meaning = meaningOf(mark.mark, levelAt(stretches, ticks, since, running));
+      const meaning = meaningOf(mark.mark, levelAt(course, ticks));
       if (meaning.onNote !== undefined) onNote.set(ticks, meaning.onNote);
-      if (isOneNoteOnly(mark)) continue;
-      cutAt(stretches, ticks);
-      since = Math.min(since, Math.max(ticks, stretches.at(-1)?.toTicks ?? 0));
-      settle(ticks);
-      running = meaning.running;
+      if (!isOneNoteOnly(mark)) beginLevel(course, ticks, meaning.running);
     } else if (mark.kind === "wedge" && mark.type !== "stop") {
       const stop = marks[ahead.ofNumber[i]!];
-      if (!stop || stop.ticks <= ticks || ticks < since) continue;
-      const direction = mark.type === "crescendo" ? 1 : -1;
+      if (!stop || stop.ticks <= ticks || ticks < course.since) return;
       // A mark at the start of the hairpin is where it begins, even if the file lists it after the hairpin.
       const here = marks[ahead.level[i]!];
       if (here?.ticks === ticks && here.mark.kind === "dynamic" && !isOneNoteOnly(here.mark)) {
-        settle(ticks);
-        running = meaningOf(here.mark.mark, running).running;
+        settle(course, ticks);
+        course.running = meaningOf(here.mark.mark, course.running).running;
       }
-      const inside = nextLevel(ticks + 1, stop.ticks - 1);
-      const target = inside ?? nextLevel(stop.ticks, stop.ticks + TARGET_QUARTERS * ticksPerQuarter);
-      grow(ticks, target?.ticks ?? stop.ticks, target?.level, direction);
-    } else if (mark.kind === "growth") {
-      if (ticks < since) continue;
-      const nextWedge = marks[ahead.wedge[i]!];
-      const reach = ticks + WORD_REACH_QUARTERS * ticksPerQuarter;
-      const target = nextLevel(ticks + 1, Math.min(reach, nextWedge?.ticks ?? reach));
-      const end = target?.ticks ??
-        Math.min(ticks + WORD_QUARTERS * ticksPerQuarter, nextWedge?.ticks ?? Infinity);
-      grow(ticks, end, target?.level, mark.direction);
+      const { running } = course;
+      const target = nextLevel(levels, { from: ticks + 1, to: stop.ticks - 1, running }) ??
+        nextLevel(levels, { from: stop.ticks, to: stop.ticks + TARGET_QUARTERS * ticksPerQuarter, running });
+      const direction = mark.type === "crescendo" ? 1 : -1;
+      grow(course, { from: ticks, to: target?.ticks ?? stop.ticks, target: target?.level, direction });
+    } else if (mark.kind === "growth" && ticks >= course.since) {
+      const wedge = marks[ahead.wedge[i]!]?.ticks ?? Infinity;
+      const reach = Math.min(ticks + WORD_REACH_QUARTERS * ticksPerQuarter, wedge);
+      const target = nextLevel(levels, { from: ticks + 1, to: reach, running: course.running });
+      const end = target?.ticks ?? Math.min(ticks + WORD_QUARTERS * ticksPerQuarter, wedge);
+      grow(course, { from: ticks, to: end, target: target?.level, direction: mark.direction });
     }
-  }
-  return (ticks) => onNote.get(ticks) ?? levelAt(stretches, ticks, since, running);
+  });
+  return (ticks) => onNote.get(ticks) ?? levelAt(course, ticks);
+}
+
+/** The dynamic as far as it has been followed: how it has moved, and what is running since a place. */
+interface Course {
+  readonly stretches: DynamicStretch[];
+  running: number;
+  since: number;
+}
+
+/** Ends what has been running, at a position. */
+function settle(course: Course, ticks: number): void {
+  const { stretches, running, since } = course;
+  if (ticks > since) stretches.push({ fromTicks: since, toTicks: ticks, from: running, to: running });
+  course.since = Math.max(since, ticks);
+}
+
+/** A mark takes over, also in the midst of a hairpin. */
+function beginLevel(course: Course, ticks: number, level: number): void {
+  cutAt(course.stretches, ticks);
+  course.since = Math.min(course.since, Math.max(ticks, course.stretches.at(-1)?.toTicks ?? 0));
+  settle(course, ticks);
+  course.running = level;
+}
+
+function grow(
+  course: Course,
+  span: {
+    readonly from: number;
+    readonly to: number;
+    readonly target: number | undefined;
+    readonly direction: number;
+  },
+): void {
+  const { from: fromTicks, to: toTicks, target, direction } = span;
+  settle(course, fromTicks);
+  const { running } = course;
+  const fits = target !== undefined && Math.sign(target - running) === direction;
+  const end = fits ? target : hold(running + direction * STEPS_WITHOUT_TARGET);
+  const start = Math.max(course.since, fromTicks);
+  if (toTicks > start) course.stretches.push({ fromTicks: start, toTicks, from: running, to: end });
+  course.running = end;
+  course.since = Math.max(course.since, toTicks);
+}
+
+/** The first level that a mark brings between two places, the last included. */
+function nextLevel(
+  levels: readonly TimedMark[],
+  { from, to, running }: { readonly from: number; readonly to: number; readonly running: number },
+): { readonly ticks: number; readonly level: number } | undefined {
+  const found = levels[firstIndex(levels.length, (i) => levels[i]!.ticks >= from)];
+  if (!found || found.ticks > to || found.mark.kind !== "dynamic") return undefined;
+  const meaning = meaningOf(found.mark.mark, running);
+  return { ticks: found.ticks, level: meaning.onNote ?? meaning.running };
 }
 
 /** For each mark the index of the next one of a kind after it; beyond the last where there is none. */
@@ -169,24 +187,10 @@ function cutAt(stretches: DynamicStretch[], ticks: number): void {
   stretches.push({ ...last, toTicks: ticks, to: last.from + (last.to - last.from) * share });
 }
 
-function levelAt(
-  stretches: readonly DynamicStretch[],
-  ticks: number,
-  since: number,
-  running: number,
-): number {
+function levelAt({ stretches, running, since }: Course, ticks: number): number {
   if (ticks >= since || stretches.length === 0) return running;
-  let low = 0;
-  let high = stretches.length - 1;
-  while (low < high) {
-    const middle = (low + high + 1) >> 1;
-    if (stretches[middle]!.fromTicks <= ticks) low = middle;
-    else high = middle - 1;
-  }
-  const stretch = stretches[low]!;
-  const share = Math.min(
-    1,
-    Math.max(0, (ticks - stretch.fromTicks) / (stretch.toTicks - stretch.fromTicks)),
-  );
-  return stretch.from + (stretch.to - stretch.from) * share;
+  const next = firstIndex(stretches.length, (i) => stretches[i]!.fromTicks > ticks);
+  const { fromTicks, toTicks, from, to } = stretches[Math.max(0, next - 1)]!;
+  const share = Math.min(1, Math.max(0, (ticks - fromTicks) / (toTicks - fromTicks)));
+  return from + (to - from) * share;
 }

@@ -1,4 +1,5 @@
 /** Slurs and the wavy lines of trills: from their two ends to every note under them. */
+import { firstIndex } from "../../base/first_index.ts";
 import type { HeldNote } from "./held_note.ts";
 import { type OpenEnd, openEnds } from "./open_ends.ts";
 import type { RawNote, RawSpan } from "./raw_score.ts";
@@ -21,41 +22,38 @@ function pairSpans(
   const spans: PairedSpan[] = [];
   const looseEnds: RawNote[] = [];
   const open = openEnds<Opened>();
+  const pair = (fromHead: RawNote, toHead: RawNote) =>
+    spans.push({
+      from: noteOf.get(fromHead)!,
+      to: noteOf.get(toHead)!,
+      fromHead,
+      toHead,
+      voice: fromHead.voice,
+    });
   for (const head of heads) {
     const here = spansOf(head);
     if (here.length === 0) continue;
-    const ownStarts = new Map(here.filter((s) => s.type === "start").reverse().map((s) => [s.number, s]));
-    const within = new Set<RawSpan>();
-    for (const span of here) {
-      if (span.type !== "stop") continue;
-      const same = open.of(span.number);
+    const starts = here.filter((span) => span.type === "start");
+    for (const { type, number } of here) {
+      if (type !== "stop") continue;
+      const same = open.of(number);
       const start = same.findLast((o) => o.head.voice === head.voice) ?? same.at(-1);
-      if (!start) {
-        const own = ownStarts.get(span.number);
-        if (own) {
-          const note = noteOf.get(head)!;
-          spans.push({ from: note, to: note, fromHead: head, toHead: head, voice: head.voice });
-          within.add(own);
-        } else looseEnds.push(head);
-        continue;
-      }
-      open.close(start);
-      spans.push({
-        from: noteOf.get(start.head)!,
-        to: noteOf.get(head)!,
-        fromHead: start.head,
-        toHead: head,
-        voice: start.head.voice,
-      });
+      const own = starts.findIndex((span) => span.number === number);
+      if (start) {
+        open.close(start);
+        pair(start.head, head);
+      } else if (own >= 0) {
+        starts.splice(own, 1);
+        pair(head, head);
+      } else looseEnds.push(head);
     }
-    for (const span of here) {
-      if (span.type !== "start" || within.has(span)) continue;
-      const before = open.of(span.number).find((o) => o.head.voice === head.voice);
+    for (const { number } of starts) {
+      const before = open.of(number).find((o) => o.head.voice === head.voice);
       if (before) {
         looseEnds.push(before.head);
         open.close(before);
       }
-      open.add({ key: span.number, head });
+      open.add({ key: number, head });
     }
   }
   for (const { head } of open.all()) looseEnds.push(head);
@@ -81,25 +79,15 @@ function* notesWithin(held: readonly HeldNote[], stretches: readonly Stretch[]):
     const notes = voices.get(voice) ?? [];
     let reached = -Infinity;
     for (const { after, upTo } of own.sort((a, b) => a.after - b.after)) {
-      for (let i = firstAfter(notes, Math.max(after, reached)); i < notes.length; i++) {
+      const from = Math.max(after, reached);
+      let i = firstIndex(notes.length, (at) => notes[at]!.onsetTicks > from);
+      for (; i < notes.length; i++) {
         if (notes[i]!.onsetTicks > upTo) break;
         yield notes[i]!;
       }
       reached = Math.max(reached, upTo);
     }
   }
-}
-
-/** First index in a list sorted by onset whose onset is after a position. */
-function firstAfter(notes: readonly HeldNote[], ticks: number): number {
-  let low = 0;
-  let high = notes.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (notes[middle]!.onsetTicks > ticks) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }
 
 /**

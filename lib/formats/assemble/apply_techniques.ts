@@ -1,4 +1,5 @@
 /** Words such as pizz. and con sord. become the way of playing of every note that follows. */
+import { firstIndex } from "../../base/first_index.ts";
 import type { Technique } from "../../score/model.ts";
 import type { TimedMark } from "./apply_dynamics.ts";
 
@@ -19,13 +20,7 @@ export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => 
     changes.push({ ticks, techniques });
   }
   return (ticks) => {
-    let low = 0;
-    let high = changes.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (changes[middle]!.ticks <= ticks) low = middle + 1;
-      else high = middle;
-    }
-    return changes[low - 1]?.techniques ?? [];
+    const next = firstIndex(changes.length, (i) => changes[i]!.ticks > ticks);
+    return changes[next - 1]?.techniques ?? [];
   };
 }

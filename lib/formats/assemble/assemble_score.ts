@@ -14,8 +14,9 @@ import type {
   Tempo,
   TempoBend,
 } from "../../score/model.ts";
+import { endTicksOf, fullBarTicks } from "../../score/time.ts";
 import { InputError } from "../../base/errors.ts";
-import { dynamicCurve } from "./apply_dynamics.ts";
+import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
@@ -73,17 +74,14 @@ export function assembleScore(
     return `${text.slice(0, LONGEST_TITLE - 1)}…`;
   };
   const bars = barsOf(raw, notices);
-  const last = bars.at(-1)!;
-  refuseEndless((last.startTicks + last.durationTicks) / raw.ticksPerQuarter, file);
+  refuseEndless(endTicksOf({ bars }) / raw.ticksPerQuarter, file);
   const ticksOf = (place: RawPlace) => bars[place.barIndex]!.startTicks + place.offsetTicks;
-  const notes: Note[] = [];
   const voicesOf = raw.parts.map(voiceNumbers);
-  raw.parts.forEach((part, index) => {
-    for (const note of notesOf(part, { index, raw, ticksOf, notices, voiceOf: voicesOf[index]! })) {
-      notes.push(note);
-    }
+  const notes = raw.parts.flatMap((part, index) => {
+    const own = notesOf(part, { index, raw, ticksOf, notices, voiceOf: voicesOf[index]! });
     // In a large score what was found takes as much room as what is made of it.
     part.notes.length = 0;
+    return own;
   });
   return {
     title: shortened(raw.title) || "Untitled",
@@ -132,21 +130,30 @@ function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly 
 
 /** A part with its words about players and its changes of instrument, in order. */
 function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number, voiceOf: VoiceNumbers): Part {
-  const timed = <T extends RawPlace>(list: readonly T[]) =>
-    list.map(({ barIndex, offsetTicks, ...rest }) => ({
-      fromTicks: ticksOf({ barIndex, offsetTicks }),
-      ...rest,
-    }))
-      .sort((a, b) => a.fromTicks - b.fromTicks);
-  const marks = raw.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
-  const dynamics = keptDynamics(marks.sort((a, b) => a.ticks - b.ticks));
+  const dynamics = keptDynamics(timedMarks(raw, ticksOf));
+  const { part, playing, instrumentChanges, notation } = raw;
   return {
-    ...raw.part,
-    ...(dynamics.length > 0 || raw.notation ? { writtenDynamics: dynamics } : {}),
-    ...(raw.playing.length > 0 ? { playing: timed(raw.playing) } : {}),
-    ...(raw.instrumentChanges.length > 0 ? { instrumentChanges: timed(raw.instrumentChanges) } : {}),
-    ...(raw.notation ? { notation: notationOf(raw.notation, ticksOf, voiceOf) } : {}),
+    ...part,
+    ...(dynamics.length > 0 || notation ? { writtenDynamics: dynamics } : {}),
+    ...(playing.length > 0 ? { playing: inOrder(playing, "fromTicks", ticksOf) } : {}),
+    ...(instrumentChanges.length > 0
+      ? { instrumentChanges: inOrder(instrumentChanges, "fromTicks", ticksOf) }
+      : {}),
+    ...(notation ? { notation: notationOf(notation, ticksOf, voiceOf) } : {}),
   };
+}
+
+/** Things in order, each with its place from the start of the score. */
+function inOrder<T extends RawPlace, K extends string>(
+  list: readonly T[],
+  place: K,
+  ticksOf: (place: RawPlace) => number,
+): readonly (Omit<T, keyof RawPlace> & { readonly [k in K]: number })[] {
+  return list.map((each) => ({ each, ticks: ticksOf(each) })).sort((a, b) => a.ticks - b.ticks)
+    .map(({ each: { barIndex: _, offsetTicks: __, ...rest }, ticks }) => ({
+      ...{ [place]: ticks } as { readonly [k in K]: number },
+      ...rest,
+    }));
 }
 
 /** What is printed of a part, with its places from the start of the score. */
@@ -155,27 +162,16 @@ function notationOf(
   ticksOf: (place: RawPlace) => number,
   voiceOf: VoiceNumbers,
 ): PartNotation {
-  const inOrder = <T extends RawPlace>(list: readonly T[]) =>
-    [...list].sort((a, b) => ticksOf(a) - ticksOf(b));
-  const from = <T extends RawPlace>(list: readonly T[]) =>
-    inOrder(list).map(({ barIndex, offsetTicks, ...rest }) => ({
-      fromTicks: ticksOf({ barIndex, offsetTicks }),
-      ...rest,
-    }));
-  const onset = <T extends RawPlace>(list: readonly T[]) =>
-    inOrder(list).map(({ barIndex, offsetTicks, ...rest }) => ({
-      onsetTicks: ticksOf({ barIndex, offsetTicks }),
-      ...rest,
-    }));
   return {
     staves: raw.staves,
-    clefs: from(raw.clefs),
-    keys: from(raw.keys),
-    transpositions: from(raw.transpositions),
-    words: onset(raw.words),
-    lines: onset(raw.lines),
-    pauses: onset(raw.pauses),
-    tuplets: from(raw.tuplets).map((t) => ({ ...t, voice: voiceOf(t.voice, t.staff) })),
+    clefs: inOrder(raw.clefs, "fromTicks", ticksOf),
+    keys: inOrder(raw.keys, "fromTicks", ticksOf),
+    transpositions: inOrder(raw.transpositions, "fromTicks", ticksOf),
+    words: inOrder(raw.words, "onsetTicks", ticksOf),
+    lines: inOrder(raw.lines, "onsetTicks", ticksOf),
+    pauses: inOrder(raw.pauses, "onsetTicks", ticksOf),
+    tuplets: inOrder(raw.tuplets, "fromTicks", ticksOf)
+      .map((t) => ({ ...t, voice: voiceOf(t.voice, t.staff) })),
   };
 }
 
@@ -230,17 +226,13 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
       }
     });
     if (keysChanged) keyFifths = mostFrequent(keyNow.filter((k) => k !== undefined));
-    const written = Math.round(metre.beats * 4 * raw.ticksPerQuarter / metre.beatUnit);
+    const written = Math.round(fullBarTicks(metre, raw.ticksPerQuarter));
     contentEnd = Math.max(contentEnd, startTicks + bar.contentTicks);
     let durationTicks = barTicks(bar, written);
     if (index === raw.bars.length - 1 && startTicks + durationTicks < contentEnd) {
       // Nothing follows that would be moved, and no note may stand outside the score.
       durationTicks = contentEnd - startTicks;
-      notices.add(
-        "one part holds more than the last bar: the bar is made longer",
-        undefined,
-        bar.number,
-      );
+      notices.add("one part holds more than the last bar: the bar is made longer", undefined, bar.number);
     } else if (durationTicks < bar.contentTicks) {
       notices.add(
         "one part holds more than its bar: the bar keeps the others' length",
@@ -336,15 +328,10 @@ type VoiceNumbers = (voice: number, staff: number) => number;
 
 /** Voice numbers from 1 on each stave, in the order of the source's numbers. */
 function voiceNumbers(part: RawPart): VoiceNumbers {
-  const byStaff = new Map<number, Set<number>>();
-  for (const note of part.notes) {
-    const voices = byStaff.get(note.staff);
-    if (voices) voices.add(note.voice);
-    else byStaff.set(note.staff, new Set([note.voice]));
-  }
-  const ranks = new Map<number, Map<number, number>>();
-  for (const [staff, voices] of byStaff) {
-    ranks.set(staff, new Map([...voices].sort((a, b) => a - b).map((voice, i) => [voice, i + 1])));
+  const ranks = new Map<number, ReadonlyMap<number, number>>();
+  for (const [staff, notes] of Map.groupBy(part.notes, (n) => n.staff)) {
+    const voices = [...new Set(notes.map((n) => n.voice))].sort((a, b) => a - b);
+    ranks.set(staff, new Map(voices.map((voice, i) => [voice, i + 1])));
   }
   return (voice, staff) => ranks.get(staff)?.get(voice) ?? 1;
 }
@@ -366,67 +353,35 @@ function techniqueOf(
   };
 }
 
-function notesOf(
-  part: RawPart,
-  options: {
-    readonly index: number;
-    readonly raw: RawScore;
-    readonly ticksOf: (place: RawPlace) => number;
-    readonly notices: NoticeList;
-    readonly voiceOf: VoiceNumbers;
-  },
-): Note[] {
-  const { index, raw, ticksOf, notices, voiceOf } = options;
-  const name = part.part.name;
-  const placed = part.notes.map((n) => ({ raw: n, onsetTicks: ticksOf(n) }));
-  placed.sort((a, b) => a.onsetTicks - b.onsetTicks);
-  const heads = placed.map((p) => p.raw);
-  const { held, noteOf, looseEnds } = joinTies(placed);
-  const count = (what: string, found: readonly RawNote[]) => {
-    for (const head of found) notices.add(what, name, raw.bars[head.barIndex]?.number);
-  };
-  count("tie with one end only: the note is kept as it is", looseEnds);
-  count("slur with one end only: not used", applySlurs(heads, held, noteOf));
-  count(
-    "wavy line with one end only: the trill stands on its first note",
-    applyWavyLines(heads, held, noteOf),
-  );
-  const lines = applyGlissandi(heads, noteOf);
-  count("glissando or slide with one end only: not used", lines.oneEnd);
-  count("glissando or slide from a note to itself: not used", lines.toItself);
+/** What a part's notes are made with. */
+interface NotesOptions {
+  readonly index: number;
+  readonly raw: RawScore;
+  readonly ticksOf: (place: RawPlace) => number;
+  readonly notices: NoticeList;
+  readonly voiceOf: VoiceNumbers;
+}
 
-  const marks = part.marks.map((mark) => ({ ticks: ticksOf(mark), mark }));
-  marks.sort((a, b) => a.ticks - b.ticks);
-  const staffMarks = marksByStaff(marks);
-  const curves = new Map<
-    number,
-    { dynamic: ReturnType<typeof dynamicCurve>; technique: ReturnType<typeof techniqueCurve> }
-  >();
-  const curvesOf = (staff: number) => {
-    let found = curves.get(staff);
-    if (!found) {
-      const own = staffMarks(staff);
-      found = { dynamic: dynamicCurve(own, raw.ticksPerQuarter), technique: techniqueCurve(own) };
-      curves.set(staff, found);
-    }
-    return found;
-  };
+function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
+  const { raw, ticksOf } = options;
+  const held = heldNotes(part, options);
+  const curvesOf = staveCurves(part, options);
   const barStarts = new Set(raw.bars.map((_, barIndex) => ticksOf({ barIndex, offsetTicks: 0 })));
-  const isBarStart = (ticks: number) => barStarts.has(ticks);
-  return held.map((note) => {
+  return held.map((note): Note => {
     const { raw: head, onsetTicks } = note;
-    const curve = curvesOf(head.staff);
+    const { dynamic, technique } = curvesOf(head.staff);
+    const { step, alter, octave } = head;
     return makeNote({
-      part: index,
+      part: options.index,
       onsetTicks,
       durationTicks: note.endTicks - onsetTicks,
       soundingPitch: head.soundingPitch,
-      ...(head.step ? { spelling: { step: head.step, alter: head.alter, octave: head.octave } } : {}),
-      dynamic: curve.dynamic(onsetTicks),
+      ...(step ? { spelling: { step, alter, octave } } : {}),
+      dynamic: dynamic(onsetTicks),
       articulations: note.breath && !head.articulations.includes("breath")
         ? [...head.articulations, "breath"]
         : head.articulations,
-      ...techniqueOf(head, curve.technique(onsetTicks)),
+      ...techniqueOf(head, technique(onsetTicks)),
       ...(head.signs.length > 0 ? { signs: head.signs } : {}),
       slurred: note.slurred,
       slurStart: note.slurStart,
@@ -436,15 +391,53 @@ function notesOf(
       tremoloAlternates: head.tremoloAlternates,
       trill: note.trill,
       ...(note.glissandi.length > 0 ? { glissandi: note.glissandi } : {}),
-      noteheads: note.noteheads,
+      noteheads: note.heads.length,
       grace: head.grace,
       cue: head.cue,
       unpitched: head.unpitched,
-      voice: voiceOf(head.voice, head.staff),
+      voice: options.voiceOf(head.voice, head.staff),
       staff: head.staff,
       ...(part.notation
-        ? printedNote(note, head.grace && head.offsetTicks > 0 && isBarStart(onsetTicks))
+        ? printedNote(note, head.grace && head.offsetTicks > 0 && barStarts.has(onsetTicks))
         : {}),
     });
   });
+}
+
+/** Notes with their ties joined, and what spans several of them worked out; what lacks an end is counted. */
+function heldNotes(part: RawPart, { raw, ticksOf, notices }: NotesOptions): readonly HeldNote[] {
+  const placed = part.notes.map((n) => ({ raw: n, onsetTicks: ticksOf(n) }));
+  placed.sort((a, b) => a.onsetTicks - b.onsetTicks);
+  const heads = placed.map((p) => p.raw);
+  const { held, noteOf, looseEnds } = joinTies(placed);
+  const count = (what: string, found: readonly RawNote[]) => {
+    for (const head of found) notices.add(what, part.part.name, raw.bars[head.barIndex]?.number);
+  };
+  count("tie with one end only: the note is kept as it is", looseEnds);
+  count("slur with one end only: not used", applySlurs(heads, held, noteOf));
+  const wavy = applyWavyLines(heads, held, noteOf);
+  count("wavy line with one end only: the trill stands on its first note", wavy);
+  const lines = applyGlissandi(heads, noteOf);
+  count("glissando or slide with one end only: not used", lines.oneEnd);
+  count("glissando or slide from a note to itself: not used", lines.toItself);
+  return held;
+}
+
+/** Dynamics and ways of playing on each stave of a part. */
+function staveCurves(part: RawPart, { raw, ticksOf }: NotesOptions) {
+  const staffMarks = marksByStaff(timedMarks(part, ticksOf));
+  const curveOf = (staff: number) => {
+    const own = staffMarks(staff);
+    return { dynamic: dynamicCurve(own, raw.ticksPerQuarter), technique: techniqueCurve(own) };
+  };
+  const curves = new Map<number, ReturnType<typeof curveOf>>();
+  return (staff: number) => {
+    let found = curves.get(staff);
+    if (!found) curves.set(staff, found = curveOf(staff));
+    return found;
+  };
+}
+
+function timedMarks(part: RawPart, ticksOf: (place: RawPlace) => number): readonly TimedMark[] {
+  return part.marks.map((mark) => ({ ticks: ticksOf(mark), mark })).sort((a, b) => a.ticks - b.ticks);
 }

@@ -7,7 +7,6 @@ export interface HeldNote {
   readonly raw: RawNote;
   readonly onsetTicks: number;
   endTicks: number;
-  noteheads: number;
   readonly heads: RawNote[];
   /** Place of each head among them, from 0; the first may be missing. */
   readonly placeOf: Map<RawNote, number>;

@@ -1,4 +1,5 @@
 /** Tied note heads become one note. */
+import { addTo } from "../../base/add_to.ts";
 import type { HeldNote } from "./held_note.ts";
 import type { RawNote } from "./raw_score.ts";
 
@@ -24,7 +25,6 @@ export function joinTies(
         const at = Math.max(0, waiting.findIndex((n) => n.raw.voice === raw.voice));
         note = waiting.splice(at, 1)[0]!;
         note.endTicks += raw.durationTicks;
-        note.noteheads++;
         note.placeOf.set(raw, note.heads.length);
         note.heads.push(raw);
         note.trill ||= raw.trill;
@@ -36,7 +36,6 @@ export function joinTies(
         raw,
         onsetTicks,
         endTicks: onsetTicks + raw.durationTicks,
-        noteheads: 1,
         heads: [raw],
         placeOf: new Map(),
         slurs: [],
@@ -54,9 +53,7 @@ export function joinTies(
     if (tied && raw.tieStart) {
       let byEnd = open.get(raw.soundingPitch);
       if (!byEnd) open.set(raw.soundingPitch, byEnd = new Map());
-      const waiting = byEnd.get(note.endTicks);
-      if (waiting) waiting.push(note);
-      else byEnd.set(note.endTicks, [note]);
+      addTo(byEnd, note.endTicks, note);
     }
   }
   for (const byEnd of open.values()) {

@@ -1,4 +1,5 @@
 /** Beginnings of slurs and lines that wait for their ends, many at once. */
+import { addTo } from "../../base/add_to.ts";
 
 /** A beginning, under the key its end will have. */
 export interface OpenEnd<K> {
@@ -27,9 +28,7 @@ export function openEnds<T extends OpenEnd<unknown>>(): OpenEnds<T> {
     of: (key) => byKey.get(key) ?? [],
     add: (end) => {
       all.add(end);
-      const same = byKey.get(end.key);
-      if (same) same.push(end);
-      else byKey.set(end.key, [end]);
+      addTo(byKey, end.key, end);
     },
     close: (end) => {
       all.delete(end);

@@ -234,9 +234,3 @@ export function refineRawGrid(raw: RawScore, factor: number): void {
     }
   }
 }
-
-/** Greatest common divisor of two whole numbers. */
-export function commonDivisor(a: number, b: number): number {
-  while (b !== 0) [a, b] = [b, a % b];
-  return a;
-}

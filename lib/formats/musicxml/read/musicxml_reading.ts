@@ -1,8 +1,8 @@
 /** What a MusicXML reader keeps while it goes through a file: the score so far, and where each part is. */
+import { commonDivisor } from "../../../base/common_divisor.ts";
 import { InputError } from "../../../base/errors.ts";
 import type { NoticeList } from "../../assemble/notice_list.ts";
 import {
-  commonDivisor,
   type RawPart,
   type RawScore,
   type RawTuplet,

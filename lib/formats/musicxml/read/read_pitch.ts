@@ -1,11 +1,9 @@
 /** Sounding pitch and spelling of a `<note>`. */
+import { pitchOfSpelling, transposeSpelling } from "../../../score/spelling.ts";
 import type { RawNote } from "../../assemble/raw_score.ts";
 import { DEFAULT_PERCUSSION_KEY } from "./listed_part.ts";
 import { type MusicXmlReading, type PartReading, refusal, transpositionOf } from "./musicxml_reading.ts";
 import { childOf, textOf, type XmlElement } from "./xml_elements.ts";
-
-const STEPS = "CDEFGAB";
-const STEP_SEMITONES = [0, 2, 4, 5, 7, 9, 11];
 
 /** Sounding pitch and spelling; the step is empty where there is no spelling. */
 type Pitch = Pick<RawNote, "soundingPitch" | "step" | "alter" | "octave">;
@@ -19,7 +17,7 @@ const MOST_OCTAVES_BEYOND = 3;
 
 /** Whether a letter names a step. */
 export function isStep(letter: string | undefined): letter is string {
-  return letter?.length === 1 && STEPS.includes(letter);
+  return letter !== undefined && /^[A-G]$/.test(letter);
 }
 
 /** Pitch of a note, or of an unpitched stroke; undefined where it has neither, as a rest has. */
@@ -66,17 +64,9 @@ function readPitch(
       "The step must be A to G, the alteration -4 to 4, the octave -1 to 10",
     );
   }
-  const index = STEPS.indexOf(letter);
-  const { semitones, steps } = transpositionOf(part, staff);
-  const soundingPitch = STEP_SEMITONES[index]! + alter + (octave + 1) * 12 + semitones;
-  if (semitones === 0 && steps === 0) return { soundingPitch, step: letter, alter, octave };
-  const place = index + octave * 7 + steps;
-  const soundingIndex = ((place % 7) + 7) % 7;
-  const soundingOctave = Math.floor(place / 7);
-  return {
-    soundingPitch,
-    step: STEPS[soundingIndex]!,
-    alter: soundingPitch - STEP_SEMITONES[soundingIndex]! - (soundingOctave + 1) * 12,
-    octave: soundingOctave,
-  };
+  const written = { step: letter, alter, octave };
+  const interval = transpositionOf(part, staff);
+  const isSounding = interval.semitones === 0 && interval.steps === 0;
+  const spelling = isSounding ? written : transposeSpelling(written, interval);
+  return { ...spelling, soundingPitch: pitchOfSpelling(spelling) };
 }

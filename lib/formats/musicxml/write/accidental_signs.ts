@@ -1,7 +1,6 @@
 /** Which heads need an accidental in front of them. */
 import type { Spelling } from "../../../score/model.ts";
-
-const LETTERS_SHARPENED = ["F", "C", "G", "D", "A", "E", "B"] as const;
+import { alterInKey } from "../../../score/spelling.ts";
 
 /** Names of accidentals by alteration, as MusicXML has them. */
 const NAMES: Readonly<Record<string, string>> = {
@@ -15,12 +14,6 @@ const NAMES: Readonly<Record<string, string>> = {
   "1.5": "three-quarters-sharp",
   "2": "double-sharp",
 };
-
-/** Alteration a key signature gives a letter, in semitones. */
-export function alterInKey(step: string, keyFifths: number): number {
-  const place = LETTERS_SHARPENED.indexOf(step as typeof LETTERS_SHARPENED[number]);
-  return Math.floor((keyFifths + 6 - place) / 7);
-}
 
 /**
  * Starts a bar of one stave, where an accidental holds for its line or space until the bar line: asked in order of

@@ -21,6 +21,11 @@ export function plus(a: Fraction, b: Fraction): Fraction {
   return fraction(a.top * b.bottom + b.top * a.bottom, a.bottom * b.bottom);
 }
 
+/** What is left of one fraction without another. */
+export function minus(a: Fraction, b: Fraction): Fraction {
+  return plus(a, { top: -b.top, bottom: b.bottom });
+}
+
 /** Product of two fractions. */
 export function times(a: Fraction, b: Fraction): Fraction {
   return fraction(a.top * b.top, a.bottom * b.bottom);

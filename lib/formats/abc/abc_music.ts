@@ -2,13 +2,14 @@
 import { Chord } from "tonal";
 import type { Articulation, PlayingSign } from "../../score/model.ts";
 import { ACCIDENTALS, readLength } from "./abc_fields.ts";
-import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
+import { compare, type Fraction, fraction, minus, plus, times, ZERO } from "./abc_fraction.ts";
 import { abcError, type AbcPlace, type AbcTune, currentVoice, readField } from "./abc_tune.ts";
 import {
   type AbcMark,
   type AbcNote,
   type AbcVoice,
   addRepeat,
+  barOf,
   fullBar,
   moveOn,
   nothingWaiting,
@@ -121,21 +122,22 @@ export function readMusicLine(tune: AbcTune, text: string, row: number): void {
   }
 }
 
+/** An error at a place of the line, from 0. */
+function refusal(scan: Scan, at: number, problem: string, remedy: string): Error {
+  return abcError(scan.tune, placeOf(scan, at), { problem, remedy });
+}
+
 function unknown(scan: Scan, at: number): Error {
-  return abcError(scan.tune, placeOf(scan, at), {
-    problem: `"${scan.text.slice(at, at + 12).trim()}" is not ABC`,
-    remedy: 'Write notes as A to G or a to g, rests as z, chords as [CEG], chord symbols as "Dm7"',
-  });
+  const problem = `"${scan.text.slice(at, at + 12).trim()}" is not ABC`;
+  const remedy = 'Write notes as A to G or a to g, rests as z, chords as [CEG], chord symbols as "Dm7"';
+  return refusal(scan, at, problem, remedy);
 }
 
 function readQuoted(scan: Scan, voice: AbcVoice): void {
   const start = scan.at;
   const found = match(scan, QUOTED);
   if (!found) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: "a quotation mark is not closed",
-      remedy: 'Close it on the same line: "Dm7"',
-    });
+    throw refusal(scan, start, "a quotation mark is not closed", 'Close it on the same line: "Dm7"');
   }
   const text = found[1]!.trim();
   if (/^[\^_<>@]/.test(text)) {
@@ -146,27 +148,20 @@ function readQuoted(scan: Scan, voice: AbcVoice): void {
   if (!/^n\.?c\.?$/i.test(chord) && Chord.get(chord.split(/[;\n]/)[0]!).empty) {
     scan.tune.notices.add(`chord symbol "${chord}": kept, but not a chord the chord library knows`);
   }
-  scan.tune.chords.push({ barIndex: voice.barIndex, offset: voice.offset, what: chord });
+  scan.tune.chords.push({ ...placeIn(voice), what: chord });
 }
 
 function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
   const { manner, muted, growth, dynamic, players, bendsTempo } = readWords(text);
-  const here = { barIndex: voice.barIndex, offset: voice.offset };
+  const here = placeIn(voice);
   if (players) voice.playing.push({ ...here, what: { ...players, words: text } });
   if (bendsTempo) {
     scan.tune.bends.push({ ...here, what: { kind: bendsTempo, words: text } });
-    scan.tune.notices.add(
-      "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for",
-      voice.name,
-    );
+    const what = "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for";
+    scan.tune.notices.add(what, voice.name);
   }
-  if (manner !== undefined || muted !== undefined) {
-    mark(voice, {
-      kind: "technique",
-      ...(manner === undefined ? {} : { manner }),
-      ...(muted === undefined ? {} : { muted }),
-    });
-  }
+  if (manner !== undefined) mark(voice, { kind: "technique", manner });
+  if (muted !== undefined) mark(voice, { kind: "technique", muted });
   if (dynamic !== undefined) mark(voice, { kind: "dynamic", mark: dynamic });
   if (growth !== undefined) mark(voice, { kind: "growth", direction: growth });
   if ([manner, muted, growth, dynamic, players, bendsTempo].every((meaning) => meaning === undefined)) {
@@ -174,18 +169,19 @@ function readAnnotation(scan: Scan, voice: AbcVoice, text: string): void {
   }
 }
 
+function placeIn({ barIndex, offset }: AbcVoice) {
+  return { barIndex, offset };
+}
+
 function mark(voice: AbcVoice, what: AbcMark): void {
-  voice.marks.push({ barIndex: voice.barIndex, offset: voice.offset, what });
+  voice.marks.push({ ...placeIn(voice), what });
 }
 
 function readDecoration(scan: Scan, voice: AbcVoice): void {
   const start = scan.at;
   const found = match(scan, DECORATION);
   if (!found) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: "a decoration is not closed",
-      remedy: "Write it between exclamation marks: !mf!",
-    });
+    throw refusal(scan, start, "a decoration is not closed", "Write it between exclamation marks: !mf!");
   }
   decorate(scan, voice, found[1]!.trim());
 }
@@ -227,7 +223,7 @@ function readBarLine(scan: Scan, voice: AbcVoice): boolean {
   if (!found) return false;
   const line = found[0];
   const ended = voice.begun ? voice.barIndex : voice.barIndex - 1;
-  endBarIndex(scan, voice, { line, start });
+  endBar(scan, voice, { line, start });
   // Dots before the line repeat what went before, dots after it what follows; `::` alone does both.
   const both = /^:+$/.test(line);
   const dots = /^:+/.exec(line)?.[0].length ?? 0;
@@ -281,14 +277,12 @@ const KEPT_SIGNS: Readonly<Record<string, PlayingSign>> = {
 };
 
 /** Ends a bar, if anything was read in it. */
-function endBarIndex(
+function endBar(
   scan: Scan,
   voice: AbcVoice,
-  options: { readonly line: string; readonly start: number },
+  { line, start }: { readonly line: string; readonly start: number },
 ): void {
-  const { line, start } = options;
   const isBreak = /[:\]\[]|\|\|/.test(line);
-  const place = placeOf(scan, start);
   if (!voice.begun) {
     voice.afterBreak ||= isBreak;
     const before = voice.bars.at(-1);
@@ -296,14 +290,12 @@ function endBarIndex(
     if (before && isDouble(line)) before.doubleBar = true;
     return;
   }
-  closeOverlay(scan, voice, place);
-  if (voice.broken) throw brokenAlone(scan, place, "> or <");
+  closeOverlay(scan, voice, start);
+  if (voice.broken) throw brokenAlone(scan, start, "> or <");
+  const mayBeShort = isBreak || voice.afterBreak;
   voice.bars.push({
-    length: voice.longest,
-    ...place,
-    wanted: fullBar(voice.metre),
-    metre: voice.metre,
-    mayBeShort: isBreak || voice.afterBreak,
+    ...barOf(voice, voice.longest, placeOf(scan, start)),
+    mayBeShort,
     ...(isDouble(line) ? { doubleBar: true as const } : {}),
   });
   nextBar(voice, isBreak);
@@ -326,19 +318,14 @@ function nextBar(voice: AbcVoice, afterBreak: boolean): void {
 }
 
 /** An overlay must be as long as the music it lies over. */
-function closeOverlay(scan: Scan, voice: AbcVoice, place: AbcPlace): void {
-  if (voice.overlay > 1 && compare(voice.offset, voice.longest) !== 0) {
-    throw abcError(scan.tune, place, {
-      problem: "the two lines of a bar with & are not equally long",
-      remedy: "Fill the shorter one with rests (x)",
-    });
-  }
+function closeOverlay(scan: Scan, voice: AbcVoice, at: number): void {
+  if (voice.overlay === 1 || compare(voice.offset, voice.longest) === 0) return;
+  const problem = "the two lines of a bar with & are not equally long";
+  throw refusal(scan, at, problem, "Fill the shorter one with rests (x)");
 }
 
 function startOverlay(scan: Scan, voice: AbcVoice): void {
-  const place = placeOf(scan);
-  scan.at++;
-  closeOverlay(scan, voice, place);
+  closeOverlay(scan, voice, scan.at++);
   voice.overlay++;
   voice.offset = ZERO;
   voice.last = [];
@@ -346,26 +333,19 @@ function startOverlay(scan: Scan, voice: AbcVoice): void {
   voice.accidentals.clear();
 }
 
-function lengthAt(
-  scan: Scan,
-  voice: AbcVoice,
-  options: { readonly text: string; readonly start: number },
-): Fraction {
-  const length = readLength(options.text);
-  if (!length) {
-    throw abcError(scan.tune, placeOf(scan, options.start), {
-      problem: `"${options.text}" is not a length`,
-      remedy: "Write 2 for twice, /2 for half, 3/2 for one and a half times the unit length",
-    });
-  }
-  return times(length, voice.unit);
+/** The length that a text says, in whole notes. */
+function lengthOf(scan: Scan, voice: AbcVoice, { text, start }: { text: string; start: number }): Fraction {
+  const length = readLength(text);
+  if (length) return times(length, voice.unit);
+  const remedy = "Write 2 for twice, /2 for half, 3/2 for one and a half times the unit length";
+  throw refusal(scan, start, `"${text}" is not a length`, remedy);
 }
 
 function readRest(scan: Scan, voice: AbcVoice): boolean {
   const start = scan.at;
   const rest = match(scan, REST);
   if (rest) {
-    const length = takeLength(voice, lengthAt(scan, voice, { text: rest[2]!, start }));
+    const length = takeLength(voice, lengthOf(scan, voice, { text: rest[2]!, start }));
     voice.last = [];
     voice.lastLength = length;
     voice.waiting = nothingWaiting();
@@ -377,19 +357,15 @@ function readRest(scan: Scan, voice: AbcVoice): boolean {
   const count = long[2] === "" ? 1 : Number(long[2]);
   const full = fullBar(voice.metre);
   if (!full || voice.begun || count < 1 || count > 1000) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: `"${long[0]}" cannot stand here`,
-      remedy: "Bars of rest need a time signature, begin at a bar line, and number 1 to 1000",
-    });
+    throw refusal(
+      scan,
+      start,
+      `"${long[0]}" cannot stand here`,
+      "Bars of rest need a time signature, begin at a bar line, and number 1 to 1000",
+    );
   }
   for (let i = 1; i < count; i++) {
-    voice.bars.push({
-      length: full,
-      ...placeOf(scan, start),
-      wanted: full,
-      metre: voice.metre,
-      mayBeShort: false,
-    });
+    voice.bars.push(barOf(voice, full, placeOf(scan, start)));
     nextBar(voice, false);
   }
   voice.last = [];
@@ -417,14 +393,16 @@ function readHead(scan: Scan, voice: AbcVoice): { readonly head: AbcNote; readon
     // A tied note keeps its accidental over the bar line; otherwise the bar's accidentals and the key decide.
     alter = voice.ties.get(key) ?? voice.accidentals.get(memory) ?? voice.key.alters[step]!;
   }
-  const written = lengthAt(scan, voice, { text: lengthText!, start });
+  const written = lengthOf(scan, voice, { text: lengthText!, start });
   const soundingOctave = octave + voice.octaves;
   const soundingPitch = pitchOfSpelling({ step, alter, octave: soundingOctave }) + voice.transpose;
   if (soundingPitch < 0 || soundingPitch > 127) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: `"${found[0]}" lies outside all instruments`,
-      remedy: "Use fewer octave marks (, and ')",
-    });
+    throw refusal(
+      scan,
+      start,
+      `"${found[0]}" lies outside all instruments`,
+      "Use fewer octave marks (, and ')",
+    );
   }
   const note = rawNote({
     barIndex: voice.barIndex,
@@ -434,9 +412,9 @@ function readHead(scan: Scan, voice: AbcVoice): { readonly head: AbcNote; readon
     step: voice.transpose === 0 ? step : "",
     alter,
     octave: soundingOctave,
+    voice: voice.overlay,
+    tieStop: voice.ties.has(key),
   });
-  note.voice = voice.overlay;
-  note.tieStop = voice.ties.has(key);
   return { head: { note, offset: voice.offset, length: written }, written };
 }
 
@@ -450,12 +428,13 @@ function keyOf(text: string): string {
 
 function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
   const { waiting } = voice;
+  const { trill, tremoloSlashes, technique, articulations, signs } = waiting;
   for (const { note } of heads) {
-    note.articulations = [...waiting.articulations];
-    note.trill = waiting.trill;
-    note.tremoloSlashes = waiting.tremoloSlashes;
-    note.technique = waiting.technique;
-    note.signs = [...waiting.signs];
+    note.trill = trill;
+    note.tremoloSlashes = tremoloSlashes;
+    note.technique = technique;
+    note.articulations = [...articulations];
+    note.signs = [...signs];
   }
   const first = heads[0]!.note;
   first.wavyLines = waiting.wavyLines.map((type) => ({ type, number: 1 }));
@@ -497,18 +476,13 @@ function startTieHere(
 
 /** A tie set apart from its note by white space. */
 function startTies(scan: Scan, voice: AbcVoice): void {
-  const place = placeOf(scan);
-  scan.at++;
+  const start = scan.at++;
   if (voice.last.length === 0) {
-    throw abcError(scan.tune, place, {
-      problem: "a tie follows no note",
-      remedy: "Write it after a note: A2-",
-    });
+    throw refusal(scan, start, "a tie follows no note", "Write it after a note: A2-");
   }
   for (const { note } of voice.last) {
     note.tieStart = true;
-    const step = note.step || "C";
-    voice.ties.set(`${step}${note.octave - voice.octaves}`, note.alter);
+    voice.ties.set(`${note.step || "C"}${note.octave - voice.octaves}`, note.alter);
   }
 }
 
@@ -518,10 +492,7 @@ function readChord(scan: Scan, voice: AbcVoice): void {
   while (scan.text[scan.at] !== "]") {
     const character = scan.text[scan.at];
     if (character === undefined) {
-      throw abcError(scan.tune, placeOf(scan, start), {
-        problem: "a chord is not closed",
-        remedy: "Close it on the same line: [CEG]",
-      });
+      throw refusal(scan, start, "a chord is not closed", "Close it on the same line: [CEG]");
     }
     if (character === " ") scan.at++;
     else if (character === "!") readDecoration(scan, voice);
@@ -545,10 +516,7 @@ function readChord(scan: Scan, voice: AbcVoice): void {
   }
   scan.at++;
   if (heads.length === 0) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: "a chord holds no notes",
-      remedy: "Write its notes between the brackets: [CEG]",
-    });
+    throw refusal(scan, start, "a chord holds no notes", "Write its notes between the brackets: [CEG]");
   }
   const outer = readLength(match(scan, LENGTH)?.[0] ?? "");
   if (!outer) throw unknown(scan, start);
@@ -578,10 +546,7 @@ function readGraceNotes(scan: Scan, voice: AbcVoice): void {
   while (scan.text[scan.at] !== "}") {
     const character = scan.text[scan.at];
     if (character === undefined) {
-      throw abcError(scan.tune, placeOf(scan, start), {
-        problem: "grace notes are not closed",
-        remedy: "Close them on the same line: {ag}",
-      });
+      throw refusal(scan, start, "grace notes are not closed", "Close them on the same line: {ag}");
     }
     if (/[\s/\[\]\-]/.test(character)) scan.at++;
     else if (character === "(") {
@@ -619,50 +584,44 @@ function readOpening(scan: Scan, voice: AbcVoice): void {
   const q = found[2] ? Number(found[2]) : TUPLET_TIME[p] ?? (compound ? 3 : 2);
   const r = found[3] ? Number(found[3]) : p;
   if (p < 2 || q < 1 || r < 1 || r > 64) {
-    throw abcError(scan.tune, placeOf(scan, start), {
-      problem: `"${found[0]}" is not a tuplet`,
-      remedy: "Write (3 for a triplet, or (p:q:r for p notes in the time of q for the next r notes",
-    });
+    throw refusal(
+      scan,
+      start,
+      `"${found[0]}" is not a tuplet`,
+      "Write (3 for a triplet, or (p:q:r for p notes in the time of q for the next r notes",
+    );
   }
   voice.tuplet = { factor: fraction(q, p), left: r };
 }
 
 function closeSlur(scan: Scan, voice: AbcVoice): void {
-  const place = placeOf(scan);
-  scan.at++;
+  const start = scan.at++;
   const number = voice.slurs.pop();
   if (number === undefined || voice.last.length === 0) {
-    throw abcError(scan.tune, place, {
-      problem: "a slur ends that has not begun, or ends after a rest",
-      remedy: "Write slurs as (abc), around notes",
-    });
+    const problem = "a slur ends that has not begun, or ends after a rest";
+    throw refusal(scan, start, problem, "Write slurs as (abc), around notes");
   }
   voice.last[0]!.note.slurs.push({ type: "stop", number });
 }
 
-function brokenAlone(scan: Scan, place: AbcPlace, sign: string): Error {
-  return abcError(scan.tune, place, {
-    problem: `"${sign}" needs a note or rest on both sides`,
-    remedy: "Write broken rhythm as A>B or A<B, inside one bar",
-  });
+function brokenAlone(scan: Scan, at: number, sign: string): Error {
+  const problem = `"${sign}" needs a note or rest on both sides`;
+  return refusal(scan, at, problem, "Write broken rhythm as A>B or A<B, inside one bar");
 }
 
 function readBroken(scan: Scan, voice: AbcVoice): void {
-  const place = placeOf(scan);
-  const sign = scan.text[scan.at]!;
-  let count = 0;
-  while (scan.text[scan.at] === sign) {
-    scan.at++;
-    count++;
-  }
+  const start = scan.at;
+  const sign = scan.text[start]!;
+  while (scan.text[scan.at] === sign) scan.at++;
+  const count = scan.at - start;
   if (voice.lastLength === undefined || count > 3 || voice.broken) {
-    throw brokenAlone(scan, place, sign.repeat(count));
+    throw brokenAlone(scan, start, sign.repeat(count));
   }
   const short = fraction(1, 2 ** count);
-  const long = plus(fraction(2, 1), { top: -short.top, bottom: short.bottom });
+  const long = minus(fraction(2, 1), short);
   const [first, second] = sign === ">" ? [long, short] : [short, long];
   const changed = times(voice.lastLength, first);
-  const difference = plus(changed, { top: -voice.lastLength.top, bottom: voice.lastLength.bottom });
+  const difference = minus(changed, voice.lastLength);
   for (const head of voice.last) head.length = changed;
   const wasLongest = compare(voice.longest, voice.offset) === 0;
   voice.offset = plus(voice.offset, difference);

@@ -2,8 +2,7 @@
 import type { Articulation, Playing, PlayingSign } from "../../score/model.ts";
 import type { AbcKey, AbcMetre } from "./abc_fields.ts";
 import { compare, type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
-import type { RawMark, RawNote } from "../assemble/raw_score.ts";
-import type { RepeatSigns } from "../assemble/raw_score.ts";
+import type { RawMark, RawNote, RepeatSigns } from "../assemble/raw_score.ts";
 
 /** A note head with exact times; `note` has no ticks yet. */
 export interface AbcNote {
@@ -174,6 +173,12 @@ export function takeLength(voice: AbcVoice, written: Fraction): Fraction {
     if (--voice.tuplet.left === 0) voice.tuplet = undefined;
   }
   return length;
+}
+
+/** A bar in the voice's metre. */
+export function barOf(voice: AbcVoice, length: Fraction, place: Pick<AbcBar, "row" | "column">): AbcBar {
+  const { metre } = voice;
+  return { length, ...place, wanted: fullBar(metre), metre, mayBeShort: false };
 }
 
 /** Moves on in the bar. */

@@ -7,7 +7,7 @@ import type { Part, Score } from "../../score/model.ts";
 import { readMusicLine } from "./abc_music.ts";
 import { compare, type Fraction } from "./abc_fraction.ts";
 import { abcError, type AbcTune, readField, readInstruction } from "./abc_tune.ts";
-import { type AbcVoice, fullBar } from "./abc_voice.ts";
+import { type AbcVoice, barOf } from "./abc_voice.ts";
 import { readKey } from "./abc_fields.ts";
 import { assembleScore } from "../assemble/assemble_score.ts";
 import { decodeText } from "../files/decode.ts";
@@ -143,14 +143,8 @@ function readLines(tune: AbcTune, text: string): void {
 /** Bars of a voice with the unfinished last one, checked against the metre. */
 function finishBars(tune: AbcTune, voice: AbcVoice, pickup: boolean): void {
   if (voice.begun) {
-    voice.bars.push({
-      length: voice.longest,
-      row: tune.lastRow,
-      column: 1,
-      wanted: fullBar(voice.metre),
-      metre: voice.metre,
-      mayBeShort: true,
-    });
+    const last = barOf(voice, voice.longest, { row: tune.lastRow, column: 1 });
+    voice.bars.push({ ...last, mayBeShort: true });
   }
   voice.bars.forEach((bar, index) => {
     const { wanted, length } = bar;

@@ -90,7 +90,7 @@ function namesPanel(changes: readonly FreshnessChange[], { width, xOf }: BarScal
     : namesOnStalks(changes, { xOf, left: MARGIN_LEFT, right: width - MARGIN_RIGHT });
   if (named.height === 0) return [];
   return [{
-    heading: named.isWhole ? "what changes" : "what changes: the largest changes",
+    heading: named.isWhole ? "what changes" : "what changes: the largest, as far as there is room",
     height: named.height,
     domain: [0, 1],
     marks: [],

@@ -1,6 +1,6 @@
 /** The names of change points above a chart along the bars: on lines beside their stalks, or one below the other. */
 import type { FreshnessChange } from "../../measures/freshness/freshness_results.ts";
-import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
+import { textWidth, wrapText } from "../drawing/text_width.ts";
 import { numbersTogether } from "../drawing/words.ts";
 
 /** A change point with the place of its name. */
@@ -33,8 +33,6 @@ const FEW_CHANGES = 6;
 const LONGEST = 420;
 const LEAST = 110;
 const LEAST_OF_MANY = 170;
-/** A name cut shorter than this says nothing, in letters. */
-const LEAST_LETTERS = 20;
 /** A narrower name may have a third line. */
 const SHORT = 240;
 
@@ -47,18 +45,29 @@ interface Placed extends NamedChange {
 }
 
 /**
- * Finds places for the names of change points, from the right, so that no name stands on another or on another's
- * stalk; the largest changes come first, and those that find no room are left out.
+ * Finds places for the names of change points, so that no name stands on another or on another's stalk. The largest come
+ * first: one that finds no room beside all larger ones is left out.
  */
 export function changeNames(changes: readonly FreshnessChange[], room: NameRoom): readonly NamedChange[] {
-  const { xOf, left, right, size } = room;
-  const largest = largestFirst(changes).slice(0, MOST_CHANGES).sort((a, b) => b.barIndex - a.barIndex);
   const isFew = changes.length <= FEW_CHANGES;
+  let named: readonly NamedChange[] = [];
+  for (const change of largestFirst(changes).slice(0, MOST_CHANGES)) {
+    named = placesFor([...named.map((n) => n.change), change], { ...room, isFew }) ?? named;
+  }
+  return named;
+}
+
+/** Places for the names of some changes, from the right; undefined where one of them finds none. */
+function placesFor(
+  changes: readonly FreshnessChange[],
+  { xOf, left, right, size, isFew }: NameRoom & { readonly isFew: boolean },
+): readonly NamedChange[] | undefined {
+  const fromRight = changes.toSorted((a, b) => b.barIndex - a.barIndex);
   const isAtEnd = (c: FreshnessChange) => right - xOf(c.barIndex) < (isFew ? LEAST : LEAST_OF_MANY);
-  const atEnd = largest.filter(isAtEnd);
+  const atEnd = fromRight.filter(isAtEnd);
   // A name too near the right end stands left of its stalk, above all others: those are placed first, and keep clear of it.
   const placed: Placed[] = [];
-  for (const change of [...largest.filter((c) => !isAtEnd(c)), ...atEnd]) {
+  for (const change of [...fromRight.filter((c) => !isAtEnd(c)), ...atEnd]) {
     const x = xOf(change.barIndex);
     const end = Math.min(right, ...atEnd.map((c) => xOf(c.barIndex) - 4).filter((other) => other > x));
     const wide = Math.min(LONGEST, isAtEnd(change) ? x - left - 4 : end - x - 4);
@@ -69,7 +78,8 @@ export function changeNames(changes: readonly FreshnessChange[], room: NameRoom)
     const name = { change, lines, left: from, line: 0, x, to: from + widest };
     const levels = Array.from({ length: MOST_LINES + 1 - lines.length }, (_, i) => i);
     const level = levels.find((l) => placed.every((p) => isApart({ ...name, ...reach(l, lines) }, p)));
-    if (level !== undefined && lines.length > 0) placed.push({ ...name, ...reach(level, lines) });
+    if (level === undefined || lines.length === 0) return undefined;
+    placed.push({ ...name, ...reach(level, lines) });
   }
   const highest = Math.max(0, ...placed.map((p) => p.upper));
   return placed.map((p) => ({ ...p, line: highest - p.upper }));
@@ -80,20 +90,33 @@ export function largestFirst(changes: readonly FreshnessChange[]): FreshnessChan
   return changes.toSorted((a, b) => b.change - a.change || a.barIndex - b.barIndex);
 }
 
-/**
- * The lines of a change's name: its bar and what changes, numbered parts together; the last one is cut where they are
- * too few.
- */
+/** The lines of a change's name, in the longest wording that fits; none where none does. */
 export function nameOf(
   change: FreshnessChange,
   { size, wide, most }: { readonly size: number; readonly wide: number; readonly most: number },
 ): readonly string[] {
-  const lines = wrapText(`${change.bar}: ${numbersTogether(change.what)}`, size, wide);
-  const kept = lines.length <= most
-    ? lines
-    : [...lines.slice(0, most - 1), fitText(lines.slice(most - 1).join(" "), size, wide)];
-  const isStump = kept !== lines && kept.join(" ").length < LEAST_LETTERS;
-  return !isStump && kept.every((line) => line !== "" && textWidth(line, size) <= wide + 1e-6) ? kept : [];
+  const isFitting = (lines: readonly string[]) =>
+    lines.length <= most && lines.every((line) => textWidth(line, size) <= wide + 1e-6);
+  return wordingsOf(change.what).map((what) => wrapText(`${change.bar}: ${what}`, size, wide))
+    .find(isFitting) ?? [];
+}
+
+/** Who does something: what stands before the verb of a change. */
+const WHO = /^(.+?) (?=(?:takes?|joins?|keeps?|enters?|rests?|turns?|goe?s?) ?)/;
+
+/**
+ * What changes, numbered parts together, in ever fewer words: its last clauses left out, then all parts but one
+ * counted, then all of them.
+ */
+function wordingsOf(what: string): readonly string[] {
+  const clauses = numbersTogether(what).split("; ");
+  const whole = clauses.map((_, i) => clauses.slice(0, clauses.length - i).join("; "));
+  const [first = ""] = what.split("; ");
+  const names = WHO.exec(first)?.[1]?.split(/ \+ |, | and /) ?? [];
+  const count = names.reduce((sum, name) => sum + Number(/^(\d+) more$/.exec(name)?.[1] ?? 1), 0);
+  if (count < 2) return whole;
+  const says = (who: string) => first.replace(WHO, `${who} `);
+  return [...whole, says(`${names[0]} and ${count - 1} more`), says(`${count} parts`)];
 }
 
 function reach(level: number, lines: readonly string[]): { readonly level: number; readonly upper: number } {

@@ -40,6 +40,29 @@ Deno.test("changeNames(): a change near the right end keeps its verb, and so do 
   }
 });
 
+Deno.test("changeNames(): the largest change has its name, whatever else there is, and a smaller one never costs a larger its own", () => {
+  const bars = fc.uniqueArray(fc.integer({ min: 1, max: 95 }), { minLength: 1, maxLength: 24 });
+  fc.assert(fc.property(bars, (list) => {
+    const changes = list.map((bar, i) => changeAt(bar, 1 - i / 100));
+    const all = changeNames(changes, room).map((n) => n.change);
+    assert(all.includes(changes[0]!), `the largest, in bar ${changes[0]!.bar}`);
+    const few = changes.slice(0, 7);
+    if (changes.length < 7) return;
+    const kept = changeNames(few, room).map((n) => n.change);
+    for (const change of kept) assert(all.includes(change), `${change.bar} gave way to a smaller one`);
+  }));
+});
+
+Deno.test("changeNames(): where there is little room names say it in fewer words, and none is cut", () => {
+  const many = Array.from({ length: 16 }, (_, i) => changeAt(5 + 5 * i, 1 - i / 100));
+  const said = changeNames(many, room).map((n) => n.lines.join(" "));
+  assert(said.length > 4);
+  for (const name of said) {
+    assert(!name.includes("…"), name);
+    assert(/^\d+: (Horn.1–4|Horn 1 and 3 more|4 parts) take the lead/.test(name), name);
+  }
+});
+
 Deno.test("numbersTogether() says numbered parts together, and only those that follow each other", () => {
   const said: readonly (readonly [string, string])[] = [
     ["Horn 1 + Horn 2 + Horn 3 + Horn 4 take the lead", "Horn 1–4 take the lead"],

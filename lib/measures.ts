@@ -6,6 +6,7 @@
 
 export { applySettings, rangeOf } from "./base/settings.ts";
 export type { Constant, ConstantRange, Constants, Settings } from "./base/settings.ts";
+export type * from "./measures/rows.ts";
 export type * from "./measures/balance/balance_results.ts";
 export type * from "./measures/balance/remedy_results.ts";
 export type * from "./measures/chords/chord_results.ts";

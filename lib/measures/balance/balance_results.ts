@@ -1,22 +1,17 @@
 /** What balance returns, with what covers what and what one moment sounds like: flat rows. */
 import type { Constants, Settings } from "../../base/settings.ts";
-import type { Decibels, Seconds, Share, Sones } from "../../base/units.ts";
+import type { Decibels, Share, Sones } from "../../base/units.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { Remedy } from "./remedy_results.ts";
+import type { PlaceRow, TimedBarRow } from "../rows.ts";
 
 /** The three models balance can be judged by; they disagree, so all are reported. */
 export type BalanceModel = "handbook" | "power" | "hearing";
 
 /** Balance of one note (or chord) of the lead against everything else that sounds. */
-export interface BalanceNote {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
+export interface BalanceNote extends TimedBarRow {
   /** Beat from 1. */
   readonly beat: number;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
   /** Names of the leading parts, joined by " + ". */
   readonly lead: string;
   /** Top sounding pitch of the lead. */
@@ -32,13 +27,7 @@ export interface BalanceNote {
 }
 
 /** Balance of one bar. Fields about the lead are null where nothing leads. */
-export interface BalanceBar {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
+export interface BalanceBar extends TimedBarRow {
   /** Names of the leading parts, joined by " + "; empty where nothing leads. */
   readonly lead: string;
   /** True where the lead is alone: nothing else sounds with any of its notes. Null where nothing leads. */
@@ -76,17 +65,9 @@ export interface BalanceLayer {
 export type BalanceWarningKind = "lead covered" | "low interval" | "rough";
 
 /** A place where something in the sound should be looked at. */
-export interface BalanceWarning {
+export interface BalanceWarning extends PlaceRow {
   /** What it is about. */
   readonly kind: BalanceWarningKind;
-  /** First bar index. */
-  readonly fromBarIndex: number;
-  /** Last bar index, inclusive. */
-  readonly toBarIndex: number;
-  /** Printed first bar. */
-  readonly bar: string;
-  /** Beat of the first place, from 1. */
-  readonly beat: number;
   /** What happens, in a sentence. */
   readonly what: string;
   /** A way out, in a sentence. */
@@ -160,15 +141,9 @@ export interface MomentBand {
 }
 
 /** One moment as the ear has it. */
-export interface MomentSound {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
+export interface MomentSound extends TimedBarRow {
   /** Beat from 1. */
   readonly beat: number;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
   /** Loudness of everything together, in sones. */
   readonly wholeSones: Sones;
   /** The layers, the loudest first. */

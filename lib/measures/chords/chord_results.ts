@@ -1,17 +1,10 @@
 /** What is said of notes that sound together: low intervals, roughness, blend. Flat rows. */
 import type { Seconds, Share } from "../../base/units.ts";
 import type { Role } from "../../texture/roles.ts";
+import type { PlaceRow, SpanRow, TimedBarRow } from "../rows.ts";
 
 /** Two notes that stand closer than their depth allows. */
-export interface LowInterval {
-  /** First bar index. */
-  readonly fromBarIndex: number;
-  /** Last bar index, inclusive. */
-  readonly toBarIndex: number;
-  /** Printed bar of the first place. */
-  readonly bar: string;
-  /** Beat of the first place, from 1. */
-  readonly beat: number;
+export interface LowInterval extends PlaceRow {
   /** Part with the lower note. */
   readonly lowerPart: string;
   /** Part with the upper note. */
@@ -35,13 +28,7 @@ export interface LowInterval {
 }
 
 /** Roughness of one bar. */
-export interface RoughBar {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
+export interface RoughBar extends TimedBarRow {
   /** Mean roughness of the moments that sound; null in silence. */
   readonly roughness: number | null;
   /** Roughness of the roughest moment; null in silence. */
@@ -51,17 +38,13 @@ export interface RoughBar {
 }
 
 /** How well the parts of one layer fuse. */
-export interface BlendRow {
+export interface BlendRow extends SpanRow {
   /** Layer id. */
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
   /** Its parts in words. */
   readonly parts: string;
-  /** First bar index. */
-  readonly fromBarIndex: number;
-  /** Last bar index, inclusive. */
-  readonly toBarIndex: number;
   /** Mean spectral centroid of the parts, weighted by power, in Hz. */
   readonly centroidHz: number;
   /** Standard deviation of the parts' centroids, in Cam: small where their colours are alike. */

@@ -1,16 +1,11 @@
 /** What freshness returns: flat rows that go straight into a chart or a table. */
 import type { Constants, Settings } from "../../base/settings.ts";
-import type { Seconds, Share } from "../../base/units.ts";
+import type { Share } from "../../base/units.ts";
 import type { Role } from "../../texture/roles.ts";
+import type { BarRow, SpanRow, TimedBarRow } from "../rows.ts";
 
 /** Freshness of one bar. */
-export interface FreshnessBar {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
+export interface FreshnessBar extends TimedBarRow {
   /** Freshness, 0 to 1: 1 just after a thorough change, halving every half-life. */
   readonly freshness: Share;
   /** How much the orchestration changed at this bar line, 0 to 1. */
@@ -24,11 +19,7 @@ export interface FreshnessBar {
 }
 
 /** A place where the orchestration changes. */
-export interface FreshnessChange {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
+export interface FreshnessChange extends BarRow {
   /** How much changed, 0 to 1. */
   readonly change: Share;
   /** What changed, in words. */
@@ -36,15 +27,11 @@ export interface FreshnessChange {
 }
 
 /** How long one layer has stayed the same. */
-export interface FreshnessLayer {
+export interface FreshnessLayer extends SpanRow {
   /** Layer id. */
   readonly layer: string;
   /** Its role. */
   readonly role: Role;
-  /** First bar index. */
-  readonly fromBarIndex: number;
-  /** Last bar index, inclusive. */
-  readonly toBarIndex: number;
   /** How many bars it stays. */
   readonly bars: number;
 }

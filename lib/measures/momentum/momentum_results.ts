@@ -1,16 +1,11 @@
 /** What momentum returns: flat rows that go straight into a chart or a table. */
 import type { Constants, Settings } from "../../base/settings.ts";
-import type { Seconds, Share } from "../../base/units.ts";
+import type { Share } from "../../base/units.ts";
 import type { Role } from "../../texture/roles.ts";
+import type { BarRow, TimedBarRow } from "../rows.ts";
 
 /** Momentum of one bar. */
-export interface MomentumBar {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
-  /** Start in seconds. */
-  readonly onsetSeconds: Seconds;
+export interface MomentumBar extends TimedBarRow {
   /** The index: driving attacks per second. */
   readonly momentum: number;
   /** Audible attacks per second, weighted and fused. */
@@ -87,11 +82,7 @@ export interface AttributionRow {
 }
 
 /** What one member adds to one bar. */
-export interface AttributionBar extends Omit<AttributionRow, "share" | "role"> {
-  /** Bar index from 0. */
-  readonly barIndex: number;
-  /** Printed bar. */
-  readonly bar: string;
+export interface AttributionBar extends Omit<AttributionRow, "share" | "role">, BarRow {
 }
 
 /** Momentum shared out. */

@@ -1,23 +1,16 @@
 /** What playability returns: findings and counts, as flat rows. */
 import type { Constants, Settings } from "../../base/settings.ts";
+import type { PlaceRow } from "../rows.ts";
 
 /** How serious a finding is. */
 export type Severity = "impossible" | "risky" | "tiring" | "note";
 
 /** One passage of one part that a player will stumble over. */
-export interface PlayabilityFinding {
+export interface PlayabilityFinding extends PlaceRow {
   /** Part index. */
   readonly part: number;
   /** Part name. */
   readonly partName: string;
-  /** First bar index. */
-  readonly fromBarIndex: number;
-  /** Last bar index, inclusive. */
-  readonly toBarIndex: number;
-  /** Printed bar of the first place. */
-  readonly bar: string;
-  /** Beat of the first place, from 1. */
-  readonly beat: number;
   /** How serious. */
   readonly severity: Severity;
   /**

@@ -1,4 +1,5 @@
 /** The ear's filters, and how closely it is worked out what they let through. */
+import { memo } from "../../base/memo.ts";
 import { type ErbGrid, erbGrid } from "../../hearing/model/erb_grid.ts";
 
 /**
@@ -13,12 +14,9 @@ export interface EarGrid extends ErbGrid {
 }
 
 /** Grids are kept, since per-filter constants are kept with them. */
-const grids = new Map<string, EarGrid>();
+const grids = memo<EarGrid>(16);
 
 /** The filters of a spacing, always the same object for the same figures. */
 export function earGrid(stepCam: number, detail: HearingDetail): EarGrid {
-  const key = `${stepCam} ${detail}`;
-  let grid = grids.get(key);
-  if (!grid) grids.set(key, grid = { ...erbGrid({ stepCam }), detail });
-  return grid;
+  return grids(`${stepCam} ${detail}`, () => ({ ...erbGrid({ stepCam }), detail }));
 }

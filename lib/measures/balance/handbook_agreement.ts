@@ -4,12 +4,12 @@ import { type Instrument, instrumentById } from "../../instruments/catalogue.ts"
 import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
 import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
 import { aNumber, oneOf, readTable, someText, sourced } from "../../instruments/data_table.ts";
-import { makeNote } from "../../score/build.ts";
-import type { Part, Score } from "../../score/model.ts";
 import type { Decibels, Sones, SoundingPitch } from "../../base/units.ts";
 import { BALANCE_CONSTANTS } from "./balance_options.ts";
+import { earGrid } from "./ear_grid.ts";
 import { sonesAlone } from "./heard.ts";
-import { noteSounds } from "./note_sound.ts";
+import { inAnyHallDb } from "./listening_place.ts";
+import { soundOf } from "./note_sound.ts";
 
 /** One equation of the handbook, and what each model makes of it. */
 export interface HandbookAgreementRow {
@@ -130,36 +130,16 @@ function pitchesOf(a: Instrument, b: Instrument): readonly [SoundingPitch, Sound
 }
 
 function sonesOf(
-  side: { readonly instrument: Instrument; readonly players: number; readonly soundingPitch: number },
+  { instrument, ...side }: {
+    readonly instrument: Instrument;
+    readonly players: number;
+    readonly soundingPitch: number;
+  },
   dynamic: number,
 ): Sones {
-  const { instrument, players, soundingPitch } = side;
-  const part: Part = {
-    id: "P1",
-    name: instrument.id,
-    instrument: instrument.id,
-    instrumentFrom: "given",
-    players,
-    transposeSemitones: 0,
-    transposeSteps: 0,
-  };
-  const score: Score = {
-    title: "",
-    source: "",
-    ticksPerQuarter: 1,
-    bars: [],
-    tempos: [{ onsetTicks: 0, quartersPerMinute: 60, origin: "assumed" }],
-    parts: [part],
-    notes: [],
-    chords: [],
-    notices: [],
-  };
-  const { hallStrengthDb, gridStepCam, accentSteps } = BALANCE_CONSTANTS;
-  const { grid, of } = noteSounds(score, {
-    hallStrengthDb: hallStrengthDb.value,
-    gridStepCam: gridStepCam.value,
-    accentSteps: accentSteps.value,
-  });
-  const sound = of(makeNote({ part: 0, onsetTicks: 0, durationTicks: 1, soundingPitch, dynamic }));
+  const { hallStrengthDb, gridStepCam } = BALANCE_CONSTANTS;
+  const toListenerDb = inAnyHallDb(hallStrengthDb.value);
+  const sound = soundOf(instrument, { ...side, dynamic, technique: "ordinario", toListenerDb });
+  const grid = earGrid(gridStepCam.value, "full");
   return sonesAlone(grid, [{ sound, share: 1 }]);
 }

@@ -1,10 +1,10 @@
 /** How loud what sounds together is, by what it is made of; what was worked out once is kept. */
+import { memo, memoOf } from "../../base/memo.ts";
 import { loudnessWhileSounding } from "../../hearing/model/layer_loudness.ts";
 import { loudnessSones } from "../../hearing/model/loudness.ts";
 import { partialLoudnessSones } from "../../hearing/model/partial_loudness.ts";
 import { BIN_COUNT, excitationsTogether } from "../../hearing/model/shared_filters.ts";
 import type { EarGrid } from "./ear_grid.ts";
-import { ask, askAlso, type FigureMemory, figureMemory, recall } from "./figure_memory.ts";
 import type { NoteSound } from "./note_sound.ts";
 
 /** A sound and its mean power over a stretch of time, as a share of its full power. */
@@ -17,19 +17,17 @@ export interface Ingredient {
 /** What something is made of, one entry per sound, by the sounds' numbers. */
 export type Content = readonly Ingredient[];
 
-/** Results kept per grid: they depend on nothing but the sounds, which have numbers, and their shares. */
-const kept = new WeakMap<EarGrid, FigureMemory>();
-/** Most of them are a number or an excitation of 0.6 kB. */
-const RESULTS_KEPT = 30_000;
+/** Results of a kind that are kept per grid; most of them are a number or an excitation of 0.6 kB. */
+const RESULTS_KEPT = 16_000;
 
-function memoryOf(grid: EarGrid): FigureMemory {
-  let memory = kept.get(grid);
-  if (!memory) kept.set(grid, memory = figureMemory(RESULTS_KEPT));
-  return memory;
-}
-
-/** Kinds of results, the first of their figures. */
-const KINDS = { content: 0, alone: 1, beside: 2, layers: 3 } as const;
+/** What is kept per grid. It depends on nothing but the sounds, which have numbers, and their shares. */
+const keptOf = memoOf((grid: EarGrid) => ({
+  contents: memo<KnownContent>(RESULTS_KEPT),
+  alone: memo<number>(RESULTS_KEPT),
+  beside: memo<number>(RESULTS_KEPT),
+  layers: memo<LayersHeard>(RESULTS_KEPT),
+  excitations: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
+}));
 
 /** A content under a number of its own, and what is worked out of it by itself. */
 interface KnownContent {
@@ -43,12 +41,9 @@ interface KnownContent {
 let contentsMet = 0;
 
 function known(grid: EarGrid, content: Content): KnownContent {
-  ask(KINDS.content);
-  for (let i = 0; i < content.length; i++) {
-    askAlso(content[i]!.sound.id);
-    askAlso(content[i]!.share);
-  }
-  return recall(memoryOf(grid), () => ({
+  let key = "";
+  for (let i = 0; i < content.length; i++) key += `${content[i]!.sound.id} ${content[i]!.share} `;
+  return keptOf(grid).contents(key, () => ({
     id: contentsMet++,
     content: grid.detail === "full" ? content : undefined,
     excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
@@ -105,10 +100,11 @@ export function scaled(content: Content, power: number): Content {
 /** Excitation of groups of sounds that are heard together. */
 export function excitationsOf(grid: EarGrid, groups: readonly Content[]): readonly Float64Array[] {
   if (grid.detail === "full") return excitationsTogether(grid, groups.map(binsOf));
+  const { excitations } = keptOf(grid);
   return groups.map((content) => {
     const sum = new Float64Array(grid.centresHz.length);
     for (const { sound, share } of content) {
-      const own = ownExcitation(grid, sound);
+      const own = excitations(sound);
       for (let c = 0; c < sum.length; c++) sum[c]! += own[c]! * share;
     }
     return sum;
@@ -121,20 +117,6 @@ function binsOf(content: Content): Float64Array {
     for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
   }
   return sum;
-}
-
-const excitations = new WeakMap<EarGrid, WeakMap<NoteSound, Float64Array>>();
-
-/** Excitation of a note by itself. */
-function ownExcitation(grid: EarGrid, sound: NoteSound): Float64Array {
-  let own = excitations.get(grid);
-  if (!own) excitations.set(grid, own = new WeakMap());
-  let excitation = own.get(sound);
-  if (!excitation) {
-    [excitation] = excitationsTogether(grid, [binsOf([{ sound, share: 1 }])]) as [Float64Array];
-    own.set(sound, excitation);
-  }
-  return excitation;
 }
 
 /** Excitation of known contents that are heard together, each stronger or weaker by a factor. */
@@ -164,11 +146,8 @@ export function sonesAlone(grid: EarGrid, content: Content): number {
 }
 
 function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number {
-  ask(KINDS.alone);
-  askAlso(signal.id);
-  askAlso(factor);
-  return recall(
-    memoryOf(grid),
+  return keptOf(grid).alone(
+    `${signal.id} ${factor}`,
     () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [signal], factor }])[0]!),
   );
 }
@@ -190,15 +169,10 @@ export function sonesBeside(
   const alone = knownAlone(grid, own, 1);
   const others = rest.filter((content) => content.length > 0).map((content) => known(grid, content));
   if (others.length === 0) return { alone, left: alone };
-  ask(KINDS.beside);
-  askAlso(own.id);
-  askAlso(factor);
-  for (const { id } of others) askAlso(id);
-  const left = recall(memoryOf(grid), () => {
-    const [excitation, noise] = excitationsTogetherOf(grid, [{ of: [own], factor: 1 }, {
-      of: others,
-      factor,
-    }]);
+  const key = `${own.id} ${factor} ${others.map((one) => one.id).join(" ")}`;
+  const left = keptOf(grid).beside(key, () => {
+    const groups = [{ of: [own], factor: 1 }, { of: others, factor }];
+    const [excitation, noise] = excitationsTogetherOf(grid, groups);
     return partialLoudnessSones(grid, excitation!, noise!);
   });
   return { alone, left };
@@ -222,12 +196,8 @@ export interface LayersHeard {
 /** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
   const contents = layers.map((l) => known(grid, l.content));
-  ask(KINDS.layers);
-  for (let i = 0; i < layers.length; i++) {
-    askAlso(contents[i]!.id);
-    askAlso(layers[i]!.soundingShare);
-  }
-  return recall(memoryOf(grid), () => {
+  const key = layers.map((l, i) => `${contents[i]!.id} ${l.soundingShare}`).join(" ");
+  return keptOf(grid).layers(key, () => {
     const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
     const heard = loudnessWhileSounding(grid, excitations, layers.map((l) => l.soundingShare));
     const alone = contents.map((one, i) => knownAlone(grid, one, 1 / layers[i]!.soundingShare));

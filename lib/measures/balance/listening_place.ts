@@ -68,7 +68,7 @@ export function listeningLevelsDb(
   place: ListeningPlace,
   hallStrengthDb: Decibels,
 ): readonly Decibels[] {
-  const plain = POWER_TO_LEVEL_DB + hallStrengthDb;
+  const plain = inAnyHallDb(hallStrengthDb);
   const names = parts.map(({ part }) => part.name);
   const gains = checkedNames("gainsDb", place.gainsDb, names);
   const hall = place.hall && checkedHall(place.hall, names);
@@ -82,6 +82,11 @@ export function listeningLevelsDb(
     const direct = (own(hall.directivity ?? {}) ?? 1) * directOf(distance);
     return 10 * Math.log10(direct + 4 / roomConstant(hall, plain));
   });
+}
+
+/** The same where nothing is said of the hall but its strength. */
+export function inAnyHallDb(hallStrengthDb: Decibels): Decibels {
+  return POWER_TO_LEVEL_DB + hallStrengthDb;
 }
 
 /** Share of the power that passes a square metre at a distance. */

@@ -1,5 +1,6 @@
 /** From a written note to what arrives at a listener: power, and what the inner ear gets of it. */
 import { atPlace } from "../../base/errors.ts";
+import { memo, memoOf } from "../../base/memo.ts";
 import { powerOfDb, sumDecibels } from "../../hearing/decibels.ts";
 import { type BinnedSound, binnedSound } from "../../hearing/model/shared_filters.ts";
 import { noiseComponents } from "../../hearing/model/noise.ts";
@@ -44,25 +45,14 @@ const DYNAMIC_STEP = 0.25;
 /** fff, beyond which accents add nothing. */
 const LOUDEST = 8;
 
-/** Sounds of one seat, by way of playing and by pitch and dynamic. */
-type SeatSounds = Map<string, Map<number, NoteSound>>;
-
 /**
  * Sounds are the costly part. They depend on nothing but the instrument, its players, how much of them reaches the
  * listener, and the note, so seats that agree in these share them, in one score or in many.
  */
-let kept = new WeakMap<Instrument, Map<string, SeatSounds>>();
-const SOUNDS_KEPT = 20_000;
+const soundsOf = memoOf((_instrument: Instrument) => memo<NoteSound>(SOUNDS_KEPT));
+/** Sounds of one instrument. */
+const SOUNDS_KEPT = 4_000;
 let made = 0;
-
-function soundsOfSeat(instrument: Instrument, players: number, toListenerDb: number): SeatSounds {
-  let ofInstrument = kept.get(instrument);
-  if (!ofInstrument) kept.set(instrument, ofInstrument = new Map());
-  const key = `${players} ${toListenerDb}`;
-  let sounds = ofInstrument.get(key);
-  if (!sounds) ofInstrument.set(key, sounds = new Map());
-  return sounds;
-}
 
 /** Prepares the sounds of a score's notes. */
 export function noteSounds(
@@ -73,64 +63,44 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const seats = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(seats, where, options.hallStrengthDb);
-  const ofPart = score.parts.map(({ players }, p) =>
-    soundsOfSeat(instruments[p]!, players, toListenerDb[p]!)
-  );
   const of = (note: Note, steps = 0): NoteSound => {
-    const { part, soundingPitch, technique } = note;
+    const { soundingPitch, technique } = note;
+    const instrument = instruments[note.part]!;
+    const { players, name } = score.parts[note.part]!;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
-    const played = note.dynamic + steps + (accented ? options.accentSteps : 0);
-    const dynamic = Math.min(LOUDEST, Math.round(played / DYNAMIC_STEP) * DYNAMIC_STEP);
-    let ofTechnique = ofPart[part]!.get(technique);
-    if (!ofTechnique) ofPart[part]!.set(technique, ofTechnique = new Map());
-    // Dynamics are in steps of a quarter, up to 8.
-    const key = soundingPitch * 64 + dynamic / DYNAMIC_STEP;
-    const known = ofTechnique.get(key);
-    if (known) return known;
-    const { players, name } = score.parts[part]!;
-    const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
-    const sound = atPlace(where, () =>
-      soundOf(instruments[part]!, {
-        soundingPitch,
-        dynamic,
-        technique,
-        players,
-        toListenerDb: toListenerDb[part]!,
-      }));
-    ofTechnique.set(key, sound);
-    return sound;
+    const louder = note.dynamic + steps + (accented ? options.accentSteps : 0);
+    const dynamic = Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
+    const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
+    return soundsOf(instrument)(Object.values(played).join(" "), () => {
+      const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
+      return atPlace(where, () => soundOf(instrument, played));
+    });
   };
   return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };
 }
 
-/** A sound that was not met before. */
-function soundOf(
-  instrument: Instrument,
-  played: Omit<Played, "levelDb"> & { readonly players: number; readonly toListenerDb: number },
-): NoteSound {
-  const { soundingPitch, dynamic, technique, players, toListenerDb } = played;
-  const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
-  const binned = inTheEar(instrument, {
-    soundingPitch,
-    dynamic,
-    technique,
-    levelDb: powerDb + toListenerDb,
-  });
-  if (++made % SOUNDS_KEPT === 0) kept = new WeakMap();
-  return { id: made, powerWatts: REFERENCE_WATTS * powerOfDb(powerDb), binned };
-}
-
-/** What a sound in the ear depends on, besides its instrument. */
+/** What a sound depends on, besides its instrument. */
 interface Played {
   readonly soundingPitch: number;
   readonly dynamic: number;
   readonly technique: string;
-  readonly levelDb: number;
+  readonly players: number;
+  readonly toListenerDb: number;
+}
+
+/** A sound that was not met before. */
+export function soundOf(instrument: Instrument, played: Played): NoteSound {
+  const powerDb = soundPowerDb(instrument, played.dynamic, {
+    soundingPitch: played.soundingPitch,
+    players: played.players,
+  });
+  const binned = inTheEar(instrument, played, powerDb + played.toListenerDb);
+  return { id: ++made, powerWatts: REFERENCE_WATTS * powerOfDb(powerDb), binned };
 }
 
 /** The harmonics of a pitched note, or the noise of an unpitched one, at their level at the listener. */
-function inTheEar(instrument: Instrument, played: Played): BinnedSound {
-  const { soundingPitch, dynamic, technique, levelDb } = played;
+function inTheEar(instrument: Instrument, played: Played, levelDb: number): BinnedSound {
+  const { soundingPitch, dynamic, technique } = played;
   const bands = noiseBands(instrument, dynamic, { soundingPitch });
   if (bands) {
     const shift = levelDb - sumDecibels(bands.map((band) => band.levelDb));

@@ -14,7 +14,10 @@ export interface Ingredient {
   readonly share: number;
 }
 
-/** What something is made of, one entry per sound, by the sounds' numbers. */
+/**
+ * What something is made of, in the order in which the score has it: sums then come out the same to the last digit,
+ * whatever was listened to before.
+ */
 export type Content = readonly Ingredient[];
 
 /** Results of a kind that are kept per grid; most of them are a number or an excitation of 0.6 kB. */
@@ -52,44 +55,7 @@ function known(grid: EarGrid, content: Content): KnownContent {
 
 /** Adds contents. */
 export function together(contents: readonly Content[]): Content {
-  let only: Content | undefined;
-  let all: Ingredient[] | undefined;
-  for (const content of contents) {
-    if (content.length === 0) continue;
-    if (only === undefined) {
-      only = content;
-      continue;
-    }
-    if (all === undefined) {
-      all = [];
-      for (const one of only) all.push(one);
-    }
-    for (const one of content) all.push(one);
-  }
-  return all === undefined ? only ?? [] : contentOf(all);
-}
-
-/** Puts sounds in the order in which contents are compared, each once. The list itself is put in order. */
-export function contentOf(ingredients: Ingredient[]): Content {
-  let isTwice = false;
-  // A moment has few sounds, most of them in order already: putting each in its place is quickest.
-  for (let i = 1; i < ingredients.length; i++) {
-    const one = ingredients[i]!;
-    let at = i;
-    for (; at > 0 && ingredients[at - 1]!.sound.id > one.sound.id; at--) {
-      ingredients[at] = ingredients[at - 1]!;
-    }
-    ingredients[at] = one;
-    isTwice ||= at > 0 && ingredients[at - 1]!.sound === one.sound;
-  }
-  if (!isTwice) return ingredients;
-  const content: Ingredient[] = [];
-  for (const each of ingredients) {
-    const last = content.at(-1);
-    if (last?.sound !== each.sound) content.push(each);
-    else content[content.length - 1] = { sound: each.sound, share: last.share + each.share };
-  }
-  return content;
+  return contents.length === 1 ? contents[0]! : contents.flat();
 }
 
 /** The same at another strength. */

@@ -3,7 +3,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
-import { type Content, contentOf, type Ingredient, scaled, together } from "./heard.ts";
+import { type Content, type Ingredient, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
 import { meanPower, powerOverTime } from "../sounding.ts";
@@ -278,7 +278,7 @@ function contentIn({ things, shares, count }: Tally<NoteSound>): Content {
   if (count === 0) return NOTHING;
   const content = new Array<Ingredient>(count);
   for (let i = 0; i < count; i++) content[i] = { sound: things[i]!, share: shares[i]! };
-  return contentOf(content);
+  return content;
 }
 
 const NOTHING: Content = [];

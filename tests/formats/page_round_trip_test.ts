@@ -49,6 +49,8 @@ const ON_RESTS = "a rest is no note of a score, so nothing hangs on it but a pau
 const NO_DYNAMIC = "text in place of a dynamic that is none stands as words";
 const ENHARMONIC_TIE = "D sharp tied to E flat is one held note, in the spelling it begins with";
 
+const OLD_HORNS = "horns in the bass clef of old are read an octave higher, and written as horns are today";
+
 const ARGUED_MOVEMENTS: Argued = {
   "articulations": [
     165,
@@ -63,20 +65,24 @@ const ARGUED_MOVEMENTS: Argued = {
   "dynamics": [22, 0, NO_DYNAMIC],
   "endings": [0, 2, "a last bracket that the file leaves open ends with the repeat or the piece"],
   "head shapes": [1, 0, "one note drawn without a head, tied to a head before it"],
-  "heads": [1, 1, ENHARMONIC_TIE],
+  "heads": [279, 279, `278: ${OLD_HORNS}; one: ${ENHARMONIC_TIE}`],
   "loose slur ends": [4, 0, "four slurs end in one chord and begin nowhere"],
-  "notes": [2, 1, ENHARMONIC_TIE],
+  "notes": [169, 168, `167: ${OLD_HORNS}; one: ${ENHARMONIC_TIE}`],
   "ornaments": [4, 0, `two wavy lines end on rests: ${ON_RESTS}`],
   "rehearsal marks": [1, 1, "a rehearsal mark inside a bar stands at the beginning of the bar"],
   "slurs": [10, 0, `nine begin and one ends on a rest: ${ON_RESTS}`],
-  "values": [1, 1, ENHARMONIC_TIE],
+  "values": [279, 279, `278: ${OLD_HORNS}; one: ${ENHARMONIC_TIE}`],
   "voices": [
-    7,
-    10,
-    `ties from one voice to another are one note, in the voice it begins in; heads of unequal length in one chord
+    195,
+    198,
+    `188: ${OLD_HORNS}; ties from one voice to another are one note, in the voice it begins in; heads of unequal length in one chord
     are voices of their own, two of one pitch and length one chord; ${ENHARMONIC_TIE}`,
   ],
-  "words": [0, 23, `22: ${NO_DYNAMIC}; one arco where the source only says how to play it back`],
+  "words": [
+    0,
+    38,
+    `22: ${NO_DYNAMIC}; one arco where the source only says how to play it back, 15 where it forgets to`,
+  ],
 };
 
 const NO_METRE = "files without a clef, metre or divisions get the usual ones, as the format says";

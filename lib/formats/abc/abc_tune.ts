@@ -166,7 +166,7 @@ function setTempo(tune: AbcTune, value: string, wrong: (remedy: string) => Input
   const tempo = readTempo(value, voice?.unit ?? tune.head.unit ?? usualUnitLength(metre));
   if (!tempo) throw wrong('Write a tempo such as Q:1/4=120 or Q:"Allegro" 1/4=132');
   const { beatsPerMinute } = tempo;
-  const beat = metre === "free" ? 1 : beatQuarters(metre);
+  const beat = metre === "free" ? 1 : beatQuarters(metre, beatsPerMinute);
   const quartersPerMinute = tempo.quartersPerMinute ?? (beatsPerMinute && beatsPerMinute * beat);
   if (quartersPerMinute === undefined) return tune.notices.add("tempo words (Q:): not used");
   if (!isTempo(quartersPerMinute)) return tune.notices.add(TEMPO_NOT_USED);

@@ -5,14 +5,19 @@ import type { TimedMark } from "./apply_dynamics.ts";
 
 /**
  * The ways of playing in force at any place of one stave, the manner first, then the mute: pizz., col legno
- * and the like until arco or another takes over; a mute until it is taken off. None for ordinary playing.
+ * and the like until arco or another takes over; a mute until it is taken off. None for ordinary playing. `bowTaken` are places where arco is meant and not written.
  */
-export function techniqueCurve(marks: readonly TimedMark[]): (ticks: number) => readonly Technique[] {
+export function techniqueCurve(
+  marks: readonly TimedMark[],
+  bowTaken: readonly number[] = [],
+): (ticks: number) => readonly Technique[] {
   const changes: { readonly ticks: number; readonly techniques: readonly Technique[] }[] = [];
   let manner: Technique = "ordinario";
   let muted = false;
-  for (const { ticks, mark } of marks) {
-    if (mark.kind !== "technique") continue;
+  const own = marks.flatMap(({ ticks, mark }) => mark.kind === "technique" ? [{ ticks, ...mark }] : []);
+  const bowed = bowTaken.map((ticks) => ({ ticks, manner: "ordinario" as const, muted: undefined }));
+  for (const mark of [...own, ...bowed].sort((a, b) => a.ticks - b.ticks)) {
+    const { ticks } = mark;
     if (mark.manner !== undefined) manner = mark.manner;
     if (mark.muted !== undefined) muted = mark.muted;
     const techniques: Technique[] = manner === "ordinario" ? [] : [manner];

@@ -20,9 +20,12 @@ import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
+import { beatQuarters, TEMPO_WORDS } from "./direction_words.ts";
 import { distinctNames } from "./distinct_names.ts";
 import { joinTies } from "./join_ties.ts";
+import { missingArcos } from "./missing_arco.ts";
 import type { NoticeList } from "./notice_list.ts";
+import { readOldHorns } from "./old_horn_notation.ts";
 import { barRepeats } from "./repeat_signs.ts";
 import { keptDynamics, marksByStaff } from "./written_dynamics.ts";
 import type { HeldNote } from "./held_note.ts";
@@ -76,6 +79,7 @@ export function assembleScore(
   const bars = barsOf(raw, notices);
   refuseEndless(endTicksOf({ bars }) / raw.ticksPerQuarter, file);
   const ticksOf = (place: RawPlace) => bars[place.barIndex]!.startTicks + place.offsetTicks;
+  readOldHorns(raw.parts, notices);
   const voicesOf = raw.parts.map(voiceNumbers);
   const notes = raw.parts.flatMap((part, index) => {
     const own = notesOf(part, { index, raw, ticksOf, notices, voiceOf: voicesOf[index]! });
@@ -308,10 +312,20 @@ function temposOf(
   const isPickup = first !== undefined && bars.length > 1 && first.onsetTicks === bars[1]!.startTicks &&
     bars[0]!.durationTicks * bars[0]!.beatUnit < bars[0]!.beats * 4 * raw.ticksPerQuarter;
   if (first === undefined || first.onsetTicks > 0) {
-    const quartersPerMinute = isPickup ? first.quartersPerMinute : DEFAULT_QUARTERS_PER_MINUTE;
+    const quartersPerMinute = isPickup
+      ? first.quartersPerMinute
+      : tempoInTitle(raw.title, bars[0]!) ?? DEFAULT_QUARTERS_PER_MINUTE;
     tempos.unshift({ onsetTicks: 0, quartersPerMinute, origin: "assumed" });
   }
   return tempos;
+}
+
+/** Quarters a minute of the first tempo word in a title, such as `Symphony No. 5, Andante con moto`. */
+function tempoInTitle(title: string, metre: Pick<Bar, "beats" | "beatUnit">): number | undefined {
+  const word = title.toLowerCase().match(/\p{L}+/gu)?.find((each) => Object.hasOwn(TEMPO_WORDS, each));
+  if (word === undefined) return undefined;
+  const beatsPerMinute = TEMPO_WORDS[word]!;
+  return beatsPerMinute * beatQuarters(metre, beatsPerMinute);
 }
 
 function chordsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly ChordSymbol[] {
@@ -365,7 +379,7 @@ interface NotesOptions {
 function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
   const { raw, ticksOf } = options;
   const held = heldNotes(part, options);
-  const curvesOf = staveCurves(part, options);
+  const curvesOf = staveCurves(part, held, options);
   const barStarts = new Set(raw.bars.map((_, barIndex) => ticksOf({ barIndex, offsetTicks: 0 })));
   return held.map((note): Note => {
     const { raw: head, onsetTicks } = note;
@@ -423,12 +437,21 @@ function heldNotes(part: RawPart, { raw, ticksOf, notices }: NotesOptions): read
   return held;
 }
 
+const MISSING_ARCO = "slur or tremolo under a pizz.: an arco is missing before it, the bow is taken up there";
+
 /** Dynamics and ways of playing on each stave of a part. */
-function staveCurves(part: RawPart, { raw, ticksOf }: NotesOptions) {
+function staveCurves(part: RawPart, held: readonly HeldNote[], { raw, ticksOf, notices }: NotesOptions) {
   const staffMarks = marksByStaff(timedMarks(part, ticksOf));
   const curveOf = (staff: number) => {
     const own = staffMarks(staff);
-    return { dynamic: dynamicCurve(own, raw.ticksPerQuarter), technique: techniqueCurve(own) };
+    const taken = missingArcos(own, held.filter((n) => n.raw.staff === staff), raw.ticksPerQuarter);
+    for (const { shownBy } of taken) {
+      notices.add(MISSING_ARCO, part.part.name, raw.bars[shownBy.raw.barIndex]?.number);
+    }
+    return {
+      dynamic: dynamicCurve(own, raw.ticksPerQuarter),
+      technique: techniqueCurve(own, taken.map((t) => t.ticks)),
+    };
   };
   const curves = new Map<number, ReturnType<typeof curveOf>>();
   return (staff: number) => {

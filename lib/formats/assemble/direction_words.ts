@@ -155,11 +155,20 @@ export function joinDynamic(pieces: readonly string[]): string | undefined {
     words.map(readDynamicWords).find((mark) => mark !== undefined && mark !== "more" && mark !== "less");
 }
 
+/** Slowest words, in beats a minute, that count the longer beat where the metre has one. Model assumption. */
+const QUICK_BEATS = 96;
+
 /**
  * Quarter notes in the beat a tempo word counts: the dotted value in compound metres, the half note where it
- * is the lower figure, else the quarter note. Common practice, no source.
+ * is the lower figure, else the quarter note; a slow word counts every eighth where eighths are the lower figure.
+ * Common practice, no source; slow movements of the open scores that print a mark as well, in 3/8, 6/8 and 12/8, have
+ * 40 to 75 quarters a minute, and the dotted value would make 126 of an Andante.
  */
-export function beatQuarters(metre: { readonly beats: number; readonly beatUnit: number }): number {
+export function beatQuarters(
+  metre: { readonly beats: number; readonly beatUnit: number },
+  beatsPerMinute = Infinity,
+): number {
+  if (metre.beatUnit >= 8 && beatsPerMinute < QUICK_BEATS) return 4 / metre.beatUnit;
   if (isCompound(metre)) return 12 / metre.beatUnit;
   return metre.beatUnit === 2 ? 2 : 1;
 }

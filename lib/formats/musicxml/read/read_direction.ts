@@ -67,7 +67,7 @@ export function readDirection(reading: MusicXmlReading, part: PartReading, eleme
   if (tempo !== undefined) {
     addTempo(reading, place, { quartersPerMinute: tempo, origin: "marked", ...printed });
   } else if (wordTempo !== undefined) {
-    const quartersPerMinute = wordTempo * beatQuarters(part.metre);
+    const quartersPerMinute = wordTempo * beatQuarters(part.metre, wordTempo);
     addTempo(reading, place, { quartersPerMinute, origin: "assumed", ...printed });
     notice(reading, "tempo word without a figure: a common tempo assumed");
   }

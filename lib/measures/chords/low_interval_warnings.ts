@@ -3,6 +3,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { octavesAway, spelledName } from "../../score/spelled_name.ts";
+import { pitchName } from "../../base/units.ts";
 import type { BalanceWarning } from "../balance/balance_results.ts";
 import type { LowInterval } from "./chord_results.ts";
 
@@ -29,10 +30,7 @@ export function lowIntervalWarnings(
           ? `in ${r.lowerPart}`
           : `between ${r.lowerPart} below and ${r.upperPart} above`
       }${r.places > 1 ? `, the deepest of ${r.places} places` : ""}; the interval is clear from ${
-        spelledName(score, {
-          onsetTicks: score.bars[r.fromBarIndex]!.startTicks,
-          soundingPitch: r.limitPitch,
-        })
+        pitchName(r.limitPitch)
       } upwards`,
       remedy: wayOut(score, r),
       figure: r.lowerPitch,

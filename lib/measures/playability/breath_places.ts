@@ -29,7 +29,9 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
       return [finding(judge, {
         ...base,
         severity: "note",
-        what: `${inTenths(whole.seconds)} s without a rest or breath mark; one breath lasts about ${
+        what: `${
+          inTenths(whole.seconds)
+        } s without a rest or breath mark; as a guide one breath lasts about ${
           inTenths(whole.limitSeconds)
         } s here, so the player will steal time from a long note`,
         figure: whole.seconds,
@@ -40,7 +42,7 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
     return [finding(judge, {
       ...base,
       severity: longest.share > 2 ? "risky" : "tiring",
-      what: `${inTenths(longest.seconds)} s without a place to breathe; one breath lasts about ${
+      what: `${inTenths(longest.seconds)} s without a place to breathe; as a guide one breath lasts about ${
         inTenths(longest.limitSeconds)
       } s at this dynamic and register`,
       figure: longest.seconds,

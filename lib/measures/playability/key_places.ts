@@ -1,5 +1,5 @@
 /** Key signatures that become thick once they are transposed. */
-import { allInstruments } from "../../instruments/catalogue.ts";
+import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Note } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
@@ -33,15 +33,22 @@ export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   });
 }
 
+/** Instruments that one player has at hand, by kind: others of the kind are not taken up for a key. Common practice, no source. */
+const CHANGED_FOR_KEYS: Readonly<Record<string, readonly string[]>> = {
+  "clarinet": ["clarinet in C", "clarinet in Bb", "clarinet in A"],
+  "trumpet": ["trumpet in C", "trumpet in Bb"],
+};
+
 function remedyOf(concert: number, fifths: number, { instrument }: Judge): string {
   const respelt = fifths - 12 * Math.sign(fifths);
   const enharmonic = `write the part in the enharmonic key, ${accidentals(respelt)}`;
-  const kinder = allInstruments().filter((each) => each.kind === instrument.kind && each.id !== instrument.id)
-    .map((each) => ({
-      id: each.id,
-      fifths: concert + fifthsOf(-each.transposeSemitones, -each.transposeSteps),
-    }))
-    .sort((a, b) => Math.abs(a.fifths) - Math.abs(b.fifths))[0];
+  const kinder =
+    (CHANGED_FOR_KEYS[instrument.kind] ?? []).filter((id) => id !== instrument.id).map(instrumentById)
+      .map((each) => ({
+        id: each.id,
+        fifths: concert + fifthsOf(-each.transposeSemitones, -each.transposeSteps),
+      }))
+      .sort((a, b) => Math.abs(a.fifths) - Math.abs(b.fifths))[0];
   if (kinder && Math.abs(kinder.fifths) < Math.min(Math.abs(fifths), Math.abs(respelt))) {
     return `Write it for the ${kinder.id}, ${accidentals(kinder.fifths)}; or ${enharmonic}`;
   }

@@ -4,10 +4,10 @@ import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
 import { octavesAway, spelledName } from "../../score/spelled_name.ts";
-import type { SoundingPitch } from "../../base/units.ts";
+import { pitchName, type SoundingPitch } from "../../base/units.ts";
 import { finding, type FindingPlace, type Judge, lengthOf } from "./judge.ts";
 import {
-  limitName,
+  judgedByWords,
   octavesInRange,
   octaveWords,
   otherModel,
@@ -37,7 +37,7 @@ export function rangePlaces(notes: readonly Note[], judge: Judge): FindingPlace[
       rule: "range",
       what: `${spelledName(judge.score, n)} (sounding${
         written === null ? "" : `, written ${written}`
-      }) lies ${below ? "below" : "above"} the ${instrument.id}'s ${limitName(limit, n, judge)}${
+      }) lies ${below ? "below" : "above"} the ${instrument.id}'s ${pitchName(limit)}${judgedByWords(judge)}${
         model ? `; a ${model.id} has it` : ""
       }`,
       figure: n.soundingPitch,

@@ -97,13 +97,13 @@ export function writtenName(
   );
 }
 
-/** The name of the end of a range, in the key of a note's bar. */
-export function limitName(
-  limit: SoundingPitch,
-  { onsetTicks }: NamedNote,
-  { score }: Pick<Judge, "score">,
+/** Said where a part is judged by the range of an instrument in another key: a trumpet in F by that in C. */
+export function judgedByWords(
+  { at, written, instrument }: Pick<Judge, "at" | "written" | "instrument">,
 ): string {
-  return spelledName(score, { onsetTicks, soundingPitch: limit });
+  const isOwn = written.instrument !== instrument.id ||
+    (written.transposeSemitones - instrument.transposeSemitones) % 12 === 0;
+  return isOwn ? "" : `, by which ${at.partName} is judged`;
 }
 
 /**

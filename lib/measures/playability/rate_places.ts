@@ -143,7 +143,7 @@ function judgeRun(
   return [finding(judge, {
     ...base,
     severity: "tiring",
-    what: `${KINDS[rule]} at ${inTenths(rate)} per second for ${
+    what: `${kindWords(rule, run)} at ${inTenths(rate)} per second for ${
       inTenths(length)
     } s; ${best.technique} keeps up ${inTenths(keptUp)} that long${slowWords(factor)}`,
     figure: rate,
@@ -177,7 +177,7 @@ function tooFast<B extends Pick<Said, "unit" | "source" | "remedy"> & { readonly
   const rumbles = movingShare(run) >= 0.5 && isRumble(run, fastest);
   const since = run[0]!.manner === "pizzicato" ? standingPizzicato(line, run[0]!.note, judge) : null;
   const parts = [
-    `${KINDS[base.rule]} at ${inTenths(fastest)} per second`,
+    `${kindWords(base.rule, run)} at ${inTenths(fastest)} per second`,
     `; ${best.technique} reaches ${inTenths(limit)}${slowWords(factor)}`,
     way && `, ${way.limit.technique}, ${way.who}, ${inTenths(factor * way.limit.burstPerSecond)}`,
     rumbles && "; so low and fast it is heard as a rumble, an effect",
@@ -206,11 +206,11 @@ function slowWords(factor: number): string {
   return factor < 0.95 ? " in this register" : "";
 }
 
-const KINDS: Readonly<Record<RateRule, string>> = {
-  "repeated-note rate": "fast repeated or separate notes",
-  "legato rate": "fast slurred notes",
-  "trill rate": "a written-out trill",
-};
+function kindWords(rule: RateRule, run: StrokeRun): string {
+  if (rule === "trill rate") return "a written-out trill";
+  if (rule === "repeated-note rate") return "fast repeated or separate notes";
+  return run.some((s) => s.slurred) ? "fast slurred notes" : "fast moving notes";
+}
 
 /** A quicker way that is not the custom of the instrument, so that players have to be asked. */
 interface AskedWay {

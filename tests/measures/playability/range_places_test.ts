@@ -219,3 +219,18 @@ Deno.test("playability() ranges: notes are called as the file spells them, writt
   assertStringIncludes(finding!.what, "A#2 (sounding, written C#3)");
   assertStringIncludes(finding!.remedy, "A#3, written C#4");
 });
+
+Deno.test("playability() range: a trumpet in F is told that it is judged by the trumpet in C, one in C is not", () => {
+  const notes = [{ at: 0, quarters: 2, pitch: 53 }];
+  const score = smallScore([{ instrument: "trumpet in C", role: "lead", notes, name: "F Trumpet 2" }]);
+  const said = (transposeSemitones: number, transposeSteps: number) =>
+    playability({
+      ...score,
+      parts: score.parts.map((part) => ({ ...part, transposeSemitones, transposeSteps })),
+    }).findings[0]!.what;
+  assertEquals(
+    said(5, 3),
+    "F3 (sounding, written C3) lies below the trumpet in C's F#3, by which F Trumpet 2 is judged",
+  );
+  assertEquals(said(0, 0), "F3 (sounding) lies below the trumpet in C's F#3");
+});

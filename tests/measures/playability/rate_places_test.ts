@@ -310,3 +310,12 @@ Deno.test("playability() tempo: what three instruments cannot do under one tempo
   assertEquals(rulesOf(score(["oboe", "violin"], 21)), ["impossible legato rate", "impossible legato rate"]);
   assert(score(["oboe", "violin", "clarinet in Bb"], 40).every((f) => f.rule !== "tempo"));
 });
+
+Deno.test("playability() rates: quick changes between two kettledrums are called neither slurred nor a scale", () => {
+  const notes = Array.from(
+    { length: 24 },
+    (_, i) => ({ at: i / 12, quarters: 1 / 12, pitch: 46 + 5 * (i % 2) }),
+  );
+  const [finding] = findingsOf("timpani", notes, { rule: "legato rate" });
+  assertEquals(finding!.what, "fast moving notes at 12 per second; from drum to drum reaches 9");
+});

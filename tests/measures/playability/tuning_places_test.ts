@@ -1,4 +1,4 @@
-import { assertEquals, assertStringIncludes } from "@std/assert";
+import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import { instrumentById, pitchOf, playability } from "ripieno";
 import type { Spelling } from "ripieno/score";
 import { findingsOf, inTurn, rulesOf } from "../findings_of.ts";
@@ -61,6 +61,19 @@ function keyOf(instrument: string, keyFifths: number) {
     parts: score.parts.map((part) => ({ ...part, transposeSemitones, transposeSteps })),
   }).findings.filter((f) => f.rule === "key signature");
 }
+
+// Orchestral players have clarinets in C, B flat and A at hand, none in E flat or D for the sake of a key (common practice).
+Deno.test("playability() keys: an A clarinet in four flats is sent to the clarinet in B flat, and nobody to one in E flat", () => {
+  const [finding] = keyOf("clarinet in A", -4);
+  assertStringIncludes(finding!.remedy, "Write it for the clarinet in Bb, 2 flats");
+  for (const instrument of ["clarinet in A", "clarinet in Bb", "trumpet in Bb", "trumpet in D"]) {
+    for (let key = -7; key <= 7; key++) {
+      for (const { remedy } of keyOf(instrument, key)) {
+        assert(!/(clarinet|trumpet) in (Eb|D|F)/.test(remedy), `${instrument} in ${key}: ${remedy}`);
+      }
+    }
+  }
+});
 
 // Transposition: a part in B flat reads two sharps more, in A three flats more, in F one sharp more.
 Deno.test("playability() keys: a B flat clarinet in E major reads six sharps and is sent to the clarinet in A", () => {

@@ -122,68 +122,52 @@ const share = (x: number | null) => x === null ? "–" : `${Math.round(100 * x)}
 /** Words for a terminal, where nothing has to be kept on one line. */
 const breakable = (words: string) => words.replaceAll("\u00a0", " ");
 
+/** A column of a table: its head, and its cell in a row. */
+type TextColumn<Row> = readonly [head: string, cell: (row: Row) => string];
+
 /** A plain table with aligned columns: words to the left, figures to the right. */
-function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
-  const widths = head.map((h, c) => Math.max(h.length, ...rows.map((r) => r[c]!.length)));
-  const isFigures = head.map((_, c) => rows.every((r) => /^[-–]?[\d.–]*( %)?$/.test(r[c]!)));
-  const line = (cells: readonly string[]) =>
-    cells.map((cell, c) => isFigures[c] ? cell.padStart(widths[c]!) : cell.padEnd(widths[c]!))
+function table<Row>(rows: readonly Row[], columns: readonly TextColumn<Row>[]): string {
+  const cells = rows.map((row) => columns.map(([, cell]) => cell(row)));
+  const heads = columns.map(([head]) => head);
+  const widths = heads.map((head, c) => Math.max(head.length, ...cells.map((r) => r[c]!.length)));
+  const isFigures = heads.map((_, c) => cells.every((r) => /^[-–]?[\d.–]*( %)?$/.test(r[c]!)));
+  const line = (texts: readonly string[]) =>
+    texts.map((text, c) => isFigures[c] ? text.padStart(widths[c]!) : text.padEnd(widths[c]!))
       .join("  ").trimEnd();
-  return [line(head), line(widths.map((w) => "─".repeat(w))), ...rows.map(line)].join("\n");
+  return [line(heads), line(widths.map((w) => "─".repeat(w))), ...cells.map(line)].join("\n");
 }
 
 function printStudy(result: Study, score: Score): void {
-  const rows = summarise(result, score);
   const { parts, notes, bars } = score;
   const size = [counted(parts.length, "part"), counted(notes.length, "note"), counted(bars.length, "bar")];
   console.log(`\n${result.name}: ${breakable([...size, tempoInWords(score)].join(", "))}`);
   for (const words of unknownInstruments(score)) console.log(words);
-  console.log(table(
-    [
-      "passage",
-      "bars",
-      "who leads",
-      "momentum",
-      "driven by",
-      "lead audible",
-      "bars since change",
-      "findings",
-    ],
-    rows.map((r) => [
-      r.passage,
-      r.bars,
-      r.lead,
-      decimal(r.momentum, 2),
-      r.drivenBy || "–",
-      share(r.leadAudible),
-      String(r.barsSinceChange),
-      countsInWords(r),
-    ]),
-  ));
+  console.log(table(summarise(result, score), [
+    ["passage", (r) => r.passage],
+    ["bars", (r) => r.bars],
+    ["who leads", (r) => r.lead],
+    ["momentum", (r) => decimal(r.momentum, 2)],
+    ["driven by", (r) => r.drivenBy || "–"],
+    ["lead audible", (r) => share(r.leadAudible)],
+    ["bars since change", (r) => String(r.barsSinceChange)],
+    ["findings", countsInWords],
+  ]));
 }
 
 function printComparison(studies: readonly Study[]): void {
   console.log("\nSide by side");
-  console.log(table(
+  console.log(table(compare(studies), [
+    ["setting", (r) => r.name],
+    ["momentum", (r) => decimal(r.momentum, 2)],
+    ["from the secondary parts", (r) => share(r.secondaryShare)],
+    ["lead audible", (r) => share(r.audibleShare)],
+    ["freshness", (r) => decimal(r.freshness, 2)],
     [
-      "setting",
-      "momentum",
-      "from the secondary parts",
-      "lead audible",
-      "freshness",
       "bars between changes",
-      "findings",
+      (r) => r.barsBetweenChanges === null ? "none" : decimal(r.barsBetweenChanges, 1),
     ],
-    compare(studies).map((r) => [
-      r.name,
-      decimal(r.momentum, 2),
-      share(r.secondaryShare),
-      share(r.audibleShare),
-      decimal(r.freshness, 2),
-      r.barsBetweenChanges === null ? "none" : decimal(r.barsBetweenChanges, 1),
-      countsInWords({ ...r, note: 0 }),
-    ]),
-  ));
+    ["findings", (r) => countsInWords({ ...r, note: 0 })],
+  ]));
 }
 
 async function run(args: readonly string[]): Promise<void> {

@@ -41,33 +41,51 @@ export interface RateChartOptions extends ChartOptions {
   readonly toQuartersPerMinute?: number;
 }
 
-/** A technique and the left edge of its column, in pixels. */
+/** A technique and its column. */
 interface WayColumn extends Way {
   readonly left: number;
+  readonly middle: number;
 }
 
-/** Where everything stands. */
+/** Where everything stands, in pixels. */
 interface RateLayout {
   readonly width: number;
   readonly height: number;
+  /** Upper end of the scale, in notes a second. */
   readonly top: number;
-  /** Room above the panel in pixels. */
+  /** Room above the panel. */
   readonly head: number;
+  /** Ends of the tempo axis. */
   readonly from: number;
   readonly to: number;
+  /** Width of a column. */
   readonly column: number;
+  /** Left edge of the tempo axis, and its width. */
   readonly plotLeft: number;
-  readonly marked: RateChartOptions["marked"];
-  readonly rate: number | undefined;
+  readonly plotWidth: number;
   readonly instruments: readonly Instrument[];
   readonly ways: readonly WayColumn[];
+  /** What is marked, with its rate. */
+  readonly mark: RateMark | undefined;
   /** The values whose names stand one line higher, beside others in their way. */
   readonly raised: readonly RepeatedValue[];
   readonly xOf: (quartersPerMinute: number) => number;
 }
 
+/** A value at a tempo, in notes a second, in words, and whether these have room beside the columns. */
+interface RateMark {
+  readonly value: RepeatedValue;
+  readonly quartersPerMinute: number;
+  readonly rate: number;
+  readonly words: string;
+  readonly isWritten: boolean;
+}
+
 const NAME = "rate";
 const MOST = 12;
+/** Ends of the tempo axis, where none are given. */
+const SLOWEST = 40;
+const FASTEST = 208;
 const LEFT = 44;
 const RIGHT = 92;
 const TOP = 21;
@@ -114,93 +132,97 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
     fromQuartersPerMinute: A_NUMBER,
     toQuartersPerMinute: A_NUMBER,
   });
-  const { width, height = 330, title = "How fast a note can be repeated" } = checked;
   const list = askedInstruments("rate chart", instruments, MOST);
-  const layout = layoutOf(list, { ...checked, height });
+  const ways = list.flatMap((i) => waysOf(i, list.length <= 3));
+  checkMark(checked, ways);
+  const layout = layoutOf(list, ways, checked);
+  const { width, title = "How fast a note can be repeated" } = checked;
+  const rates = ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`);
   return chartFrame({
     name: NAME,
     width,
     title,
     note: noteOf(layout),
-    label: `Repeated-note rates of ${list.map((i) => i.id).join(", ")}: ${
-      layout.ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`).join(", ")
-    } a second`,
+    label: `Repeated-note rates of ${list.map((i) => i.id).join(", ")}: ${rates.join(", ")} a second`,
     legend: legend(layout),
     blocks: [
       ratePanel(layout),
-      endurancePanel({ ...layout, left: LEFT, colours: { hold: HOLD, mark: MARK } }),
+      endurancePanel({
+        ...layout,
+        rate: layout.mark?.rate,
+        left: LEFT,
+        colours: { hold: HOLD, mark: MARK },
+      }),
     ],
   });
 }
 
+/** Refuses what cannot be drawn: an axis that does not rise, a mark that is not on it, nothing that repeats notes. */
+function checkMark(options: RateChartOptions, ways: readonly Way[]): void {
+  const { marked, fromQuartersPerMinute: from = SLOWEST, toQuartersPerMinute: to = FASTEST } = options;
+  const refuse = (problem: string, remedy: string) => cannotDraw("rate chart", problem, remedy);
+  if (!(from > 0 && to > from)) {
+    throw refuse(`the tempo axis goes from ${from} to ${to}`, "Give two tempos above 0, the slower first");
+  }
+  if (marked !== undefined && !Object.hasOwn(REPEATED_VALUES, marked.value)) {
+    const values = Object.keys(REPEATED_VALUES).join(", ");
+    throw refuse(`"${marked.value}" is not a value it knows`, `Use ${values}`);
+  }
+  if (marked !== undefined && !(marked.quartersPerMinute >= from && marked.quartersPerMinute <= to)) {
+    throw refuse(`the marked tempo is ${marked.quartersPerMinute}`, `Give one from ${from} to ${to}`);
+  }
+  if (ways.length === 0) {
+    throw refuse("none of the instruments has a rate for repeated notes", "Give at least one that has");
+  }
+}
+
 function layoutOf(
   instruments: readonly Instrument[],
-  options: RateChartOptions & { readonly width: number; readonly height: number },
+  ways: readonly Way[],
+  options: RateChartOptions & { readonly width: number },
 ): RateLayout {
-  const { width, height, marked, fromQuartersPerMinute: from = 40, toQuartersPerMinute: to = 208 } = options;
-  if (!(from > 0 && to > from)) {
-    throw cannotDraw(
-      "rate chart",
-      `the tempo axis goes from ${from} to ${to}`,
-      "Give two tempos above 0, the slower first",
-    );
-  }
-  if (marked !== undefined) {
-    const { value, quartersPerMinute } = marked;
-    if (!Object.hasOwn(REPEATED_VALUES, value)) {
-      throw cannotDraw(
-        "rate chart",
-        `"${value}" is not a value it knows`,
-        `Use ${Object.keys(REPEATED_VALUES).join(", ")}`,
-      );
-    }
-    if (!(quartersPerMinute >= from && quartersPerMinute <= to)) {
-      throw cannotDraw(
-        "rate chart",
-        `the marked tempo is ${quartersPerMinute}`,
-        `Give one from ${from} to ${to}`,
-      );
-    }
-  }
-  const ways = instruments.flatMap((i) => waysOf(i, instruments.length <= 3));
-  if (ways.length === 0) {
-    throw cannotDraw(
-      "rate chart",
-      "none of the instruments has a rate for repeated notes",
-      "Give at least one that has",
-    );
-  }
+  const { width, height = 330, marked } = options;
+  const { fromQuartersPerMinute: from = SLOWEST, toQuartersPerMinute: to = FASTEST } = options;
   const rate = marked && marked.quartersPerMinute / 60 * REPEATED_VALUES[marked.value];
   const top = Math.max(16, Math.ceil((Math.max(rate ?? 0, ...ways.map((w) => w.burst)) + 1) / 2) * 2);
   const shown = instruments.filter((i) => ways.some((w) => w.instrument === i));
-  const groups = shown.length;
-  const column = Math.min(30, (width * 0.52 - LEFT - groups * GROUP_GAP) / ways.length);
-  const plotLeft = LEFT + ways.length * column + groups * GROUP_GAP + 22;
-  const xOf = (tempo: number) => plotLeft + (tempo - from) / (to - from) * (width - RIGHT - plotLeft);
+  const gaps = shown.length * GROUP_GAP;
+  const column = Math.min(30, (width * 0.52 - LEFT - gaps) / ways.length);
+  const plotLeft = LEFT + ways.length * column + gaps + 22;
+  const plotWidth = width - RIGHT - plotLeft;
+  const xOf = (tempo: number) => plotLeft + (tempo - from) / (to - from) * plotWidth;
   const raised = raisedNames((perQuarter) => {
     const end = top * 60 / perQuarter;
     return end > from && end < to ? xOf(end) : undefined;
   });
-  const head = TOP + (raised.length > 0 ? LINE : 0);
   return {
     width,
     height,
     top,
-    head,
+    head: TOP + (raised.length > 0 ? LINE : 0),
     raised,
     from,
     to,
     column,
     plotLeft,
-    marked,
-    rate,
+    plotWidth,
+    mark: marked && { ...marked, rate: rate!, ...markWords(marked, rate!, plotWidth) },
     instruments,
-    ways: ways.map((way, i) => ({
-      ...way,
-      left: LEFT + i * column + (shown.indexOf(way.instrument) + 0.5) * GROUP_GAP,
-    })),
+    ways: ways.map((way, i) => {
+      const left = LEFT + i * column + (shown.indexOf(way.instrument) + 0.5) * GROUP_GAP;
+      return { ...way, left, middle: left + column / 2 };
+    }),
     xOf,
   };
+}
+
+function markWords(
+  { value, quartersPerMinute }: NonNullable<RateChartOptions["marked"]>,
+  rate: number,
+  room: number,
+): Pick<RateMark, "words" | "isWritten"> {
+  const words = `${value} at ${quartersPerMinute}: ${figure(rate)} a second`;
+  return { words, isWritten: room > textWidth(words, 11) * BOLD + 8 };
 }
 
 /** Names above the panel that would touch the one before them are raised by a line. */
@@ -249,10 +271,10 @@ function ratePanel(layout: RateLayout): FrameBlock {
 
 /** Behind the lines, of each technique, what lies between what can be kept up and what goes for a moment. */
 function bands({ ways, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
+  const across = { x1: plotLeft, x2: width - RIGHT };
   const edge = (rate: "sustained" | "burst", conventional: boolean) =>
     Plot.ruleY(ways.filter((w) => w.conventional === conventional), {
-      x1: plotLeft,
-      x2: width - RIGHT,
+      ...across,
       y: rate,
       stroke: HOLD,
       strokeOpacity: 0.7,
@@ -260,8 +282,7 @@ function bands({ ways, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
     });
   return [
     Plot.rect(ways, {
-      x1: plotLeft,
-      x2: width - RIGHT,
+      ...across,
       y1: "sustained",
       y2: "burst",
       fill: HOLD,
@@ -273,13 +294,13 @@ function bands({ ways, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
 }
 
 /** The values over the tempo, each named where it leaves the panel. */
-function valueLines({ from, to, top, raised, xOf, width, marked }: RateLayout): readonly Plot.Markish[] {
+function valueLines({ from, to, top, raised, xOf, width, mark }: RateLayout): readonly Plot.Markish[] {
   const lines = VALUES.map(([value, perQuarter]) => {
     const end = Math.min(to, top * 60 / perQuarter);
     return { value, end, low: from / 60 * perQuarter, high: end / 60 * perQuarter };
   }).filter((l) => l.end > from);
   type Line = typeof lines[number];
-  const isMarked = (l: Line) => marked?.value === l.value;
+  const isMarked = (l: Line) => mark?.value === l.value;
   const names = lines.map((l) =>
     Plot.text([l], {
       text: "value",
@@ -311,45 +332,37 @@ function valueLines({ from, to, top, raised, xOf, width, marked }: RateLayout): 
 
 /** The techniques: full as far as they can be kept up, hatched as far as they go, their names along them. */
 function columns(layout: RateLayout): readonly Plot.Markish[] {
-  const { column, rate, ways: all } = layout;
-  const boxes = (conventional: boolean) => {
-    const own = all.filter((c) => c.conventional === conventional);
-    const box = {
-      x1: (c: WayColumn) => c.left + column * 0.12,
-      x2: (c: WayColumn) => c.left + column * 0.88,
-      stroke: HOLD,
-      strokeDasharray: conventional ? "none" : "3 3",
-      title: (c: WayColumn) =>
-        `${c.instrument.id}, ${c.technique}: ${figure(c.sustained)} a second kept up, ${
-          figure(c.burst)
-        } for a ` +
-        `moment${conventional ? "" : "; advanced players only"}. Source: ${c.source}`,
-    };
-    const name = (part: string) => namedMark(`${part} ${conventional ? "conventional" : "advanced"}`);
-    return [
-      Plot.rect(own, {
-        ...box,
-        y1: 0,
-        y2: "sustained",
-        fill: conventional ? HOLD : PAPER,
-        ...name("sustained"),
-      }),
-      Plot.rect(own, { ...box, y1: "sustained", y2: "burst", fill: `url(#${BURST})`, ...name("burst") }),
-    ];
-  };
+  const { mark, ways } = layout;
   const signs: Plot.RenderFunction = (_, { y }) =>
     h(
       "g",
       {},
-      ...all.map((c) =>
-        verdictSign(verdict(c, rate!), { x: c.left + column / 2, y: y!(c.burst as never) - 10 })
-      ),
+      ...ways.map((c) => verdictSign(verdict(c, mark!.rate), { x: c.middle, y: y!(c.burst as never) - 10 })),
     );
   return [
-    ...boxes(true),
-    ...boxes(false),
-    ...columnNames(all, layout),
-    ...(rate === undefined ? [] : [signs]),
+    ...columnBoxes(layout, true),
+    ...columnBoxes(layout, false),
+    ...columnNames(layout),
+    ...(mark === undefined ? [] : [signs]),
+  ];
+}
+
+function columnBoxes({ ways, column }: RateLayout, conventional: boolean): readonly Plot.Markish[] {
+  const own = ways.filter((c) => c.conventional === conventional);
+  const box = {
+    x1: (c: WayColumn) => c.left + column * 0.12,
+    x2: (c: WayColumn) => c.left + column * 0.88,
+    stroke: HOLD,
+    strokeDasharray: conventional ? "none" : "3 3",
+    title: ({ instrument, technique, sustained, burst, source }: WayColumn) =>
+      `${instrument.id}, ${technique}: ${figure(sustained)} a second kept up, ${figure(burst)} for a ` +
+      `moment${conventional ? "" : "; advanced players only"}. Source: ${source}`,
+  };
+  const name = (part: string) => namedMark(`${part} ${conventional ? "conventional" : "advanced"}`);
+  const fill = conventional ? HOLD : PAPER;
+  return [
+    Plot.rect(own, { ...box, y1: 0, y2: "sustained", fill, ...name("sustained") }),
+    Plot.rect(own, { ...box, y1: "sustained", y2: "burst", fill: `url(#${BURST})`, ...name("burst") }),
   ];
 }
 
@@ -362,10 +375,10 @@ interface NameLine extends WayColumn {
 }
 
 /** The techniques' names along their columns: inside on one line or two, or else above; none where columns are thin. */
-function columnNames(all: readonly WayColumn[], layout: RateLayout): readonly Plot.Markish[] {
+function columnNames(layout: RateLayout): readonly Plot.Markish[] {
   const wide = layout.column * 0.76;
-  const gap = layout.rate === undefined ? 5 : 18;
-  const lines = wide < 9 ? [] : all.flatMap((c) => nameLines(c, wide, gap, layout));
+  const gap = layout.mark === undefined ? 5 : 18;
+  const lines = wide < 9 ? [] : layout.ways.flatMap((c) => nameLines(c, layout, { wide, gap }));
   const words = {
     x: "x",
     text: "text",
@@ -373,29 +386,18 @@ function columnNames(all: readonly WayColumn[], layout: RateLayout): readonly Pl
     rotate: -90,
     textAnchor: "start",
   } as const;
+  const inside = { y: 0, dy: -5, fill: (n: NameLine) => n.conventional ? "#ffffff" : INK };
+  const above = { y: "burst", dy: -gap, fill: INK, stroke: PAPER, strokeWidth: 4 };
   return [
-    Plot.text(lines.filter((n) => !n.isAbove), {
-      ...words,
-      y: 0,
-      dy: -5,
-      fill: (n: NameLine) => n.conventional ? "#ffffff" : INK,
-    }),
-    Plot.text(lines.filter((n) => n.isAbove), {
-      ...words,
-      y: "burst",
-      dy: -gap,
-      fill: INK,
-      stroke: PAPER,
-      strokeWidth: 4,
-    }),
+    Plot.text(lines.filter((n) => !n.isAbove), { ...words, ...inside }),
+    Plot.text(lines.filter((n) => n.isAbove), { ...words, ...above }),
   ];
 }
 
 function nameLines(
   way: WayColumn,
-  wide: number,
-  gap: number,
-  { top, head, height, column }: RateLayout,
+  { top, head, height }: RateLayout,
+  { wide, gap }: { readonly wide: number; readonly gap: number },
 ): readonly NameLine[] {
   const name = way.conventional ? way.technique : `${way.technique}, advanced`;
   const panel = height - head;
@@ -408,7 +410,7 @@ function nameLines(
   const isAbove = !isOneLine(size, inside) && !isTwo && isOneLine(size, above);
   const lines = isOneLine(size, inside) || isAbove ? [name] : isTwo ? two : [fitText(name, size, inside)];
   return lines.filter((text) => text !== "").map((text, i) => {
-    const x = way.left + column / 2 + (i - (lines.length - 1) / 2) * 10;
+    const x = way.middle + (i - (lines.length - 1) / 2) * 10;
     return { ...way, text, x, size, isAbove };
   });
 }
@@ -424,21 +426,20 @@ function verdictSign(what: Verdict, { x, y }: { readonly x: number; readonly y: 
   return h("g", { class: `verdict ${what.replaceAll(" ", "-")}` }, ...shape);
 }
 
-/** The marked tempo, and the way from it to the columns. */
-function markMarks(layout: RateLayout): readonly Plot.Markish[] {
-  const { marked, rate, xOf, plotLeft, width } = layout;
-  if (marked === undefined || rate === undefined) return [];
-  const x = xOf(marked.quartersPerMinute);
-  const text = markInWords(layout);
-  const wide = textWidth(text, 11) * BOLD;
+/** The marked tempo, and the way from it to the columns; its words, where these have room, or else the legend has them. */
+function markMarks({ mark, xOf, plotLeft, width }: RateLayout): readonly Plot.Markish[] {
+  if (mark === undefined) return [];
+  const { rate, words, isWritten } = mark;
+  const x = xOf(mark.quartersPerMinute);
+  const wide = textWidth(words, 11) * BOLD;
   const isLeft = x - 10 - wide > plotLeft + 4;
   return [
     Plot.line([[LEFT, rate], [x, rate], [x, 0]], { ...DASHED, strokeLinecap: "butt" }),
     Plot.dot([rate], { x, y: rate, r: 5, fill: MARK, ...namedMark("marked") }),
-    Plot.text(hasMarkWords(layout) ? [text] : [], {
+    Plot.text(isWritten ? [words] : [], {
       x: isLeft ? x - 10 : Math.min(x + 10, width - RIGHT - wide),
       y: rate,
-      text: () => text,
+      text: () => words,
       dy: -12,
       textAnchor: isLeft ? "end" : "start",
       fontWeight: 600,
@@ -449,28 +450,12 @@ function markMarks(layout: RateLayout): readonly Plot.Markish[] {
   ];
 }
 
-function markInWords({ marked, rate }: RateLayout): string {
-  return marked === undefined || rate === undefined
-    ? ""
-    : `${marked.value} at ${marked.quartersPerMinute}: ${figure(rate)} a second`;
-}
-
-/** Whether the words at the mark have room beside the columns; if not, the legend has them. */
-function hasMarkWords(layout: RateLayout): boolean {
-  return layout.width - RIGHT - layout.plotLeft > textWidth(markInWords(layout), 11) * BOLD + 8;
-}
-
-function tempoAxis({ from, to, xOf, width, plotLeft }: RateLayout): readonly Plot.Markish[] {
-  const room = width - RIGHT - plotLeft;
-  const tempos = ticks(from, to, Math.max(2, Math.floor(room / 44)));
+function tempoAxis({ from, to, xOf, plotWidth }: RateLayout): readonly Plot.Markish[] {
+  const tempos = ticks(from, to, Math.max(2, Math.floor(plotWidth / 44)));
+  const tickFormat = (_: number, i: number) => `${tempos[i]}`;
   return [
-    Plot.axisX(tempos.map(xOf), {
-      label: null,
-      tickSize: 5,
-      fontSize: 11,
-      tickFormat: (_, i) => `${tempos[i]}`,
-    }),
-    Plot.text([fittingText(TEMPO_WORDS, 11, room)], {
+    Plot.axisX(tempos.map(xOf), { label: null, tickSize: 5, fontSize: 11, tickFormat }),
+    Plot.text([fittingText(TEMPO_WORDS, 11, plotWidth)], {
       frameAnchor: "bottom-right",
       lineAnchor: "bottom",
       dy: 34,
@@ -479,64 +464,66 @@ function tempoAxis({ from, to, xOf, width, plotLeft }: RateLayout): readonly Plo
   ];
 }
 
+const AT_FOOT = { frameAnchor: "bottom", lineAnchor: "bottom" } as const;
+
 /** Below the columns: the instruments, and to what tempo the value goes. */
 function columnFoot(
   layout: RateLayout,
 ): { readonly height: number; readonly marks: readonly Plot.Markish[] } {
-  const { instruments, ways: all, column, marked, width, plotLeft } = layout;
+  const { instruments, ways, column } = layout;
   const groups = instruments.flatMap(({ id }) => {
-    const own = all.filter((c) => c.instrument.id === id);
-    const [first, last] = [own[0], own.at(-1)];
-    if (first === undefined || last === undefined) return [];
-    const [from, to] = [first.left, last.left + column];
-    return [{ id, from, to, isWide: textWidth(id, 11) <= to - from + GROUP_GAP - 4 }];
+    const own = ways.filter((c) => c.instrument.id === id);
+    if (own.length === 0) return [];
+    const [from, to] = [own[0]!.left, own.at(-1)!.left + column];
+    return [{
+      id,
+      from,
+      to,
+      middle: (from + to) / 2,
+      isWide: textWidth(id, 11) <= to - from + GROUP_GAP - 4,
+    }];
   });
-  type Group = typeof groups[number];
-  const slant = Math.max(0, ...groups.filter((g) => !g.isWide).map((g) => textWidth(g.id, 11) * 0.62 + 12));
+  const slanted = groups.filter((g) => !g.isWide);
+  const slant = Math.max(0, ...slanted.map((g) => textWidth(g.id, 11) * 0.62 + 12));
   const hasTempos = slant === 0 && column >= 26;
-  const value = marked?.value ?? "sixteenths";
-  const foot = { frameAnchor: "bottom", lineAnchor: "bottom" } as const;
-  const middle = { ...foot, x: (g: Group) => (g.from + g.to) / 2, text: "id", fontWeight: 600 } as const;
-  const tempos = (rate: "sustained" | "burst", dy: number, fillOpacity: number) =>
-    Plot.text(hasTempos ? all : [], {
-      ...foot,
-      x: (c: WayColumn) => c.left + column / 2,
-      text: (c: WayColumn) => String(tempoOf(c[rate], value)),
-      dy,
-      fontSize: 10,
-      fillOpacity,
-    });
-  const words = fittingText(
-    [`fastest ${value}: kept up, for a moment`, `fastest ${value}`, "fastest"],
-    10,
-    width - RIGHT - 24 - textWidth(fittingText(TEMPO_WORDS, 11, width - RIGHT - plotLeft), 11),
-  );
+  const name = { ...AT_FOOT, x: "middle", text: "id", fontWeight: 600 } as const;
+  const slope = { lineAnchor: "middle", textAnchor: "end", rotate: -38, dx: 4, dy: 12 } as const;
   return {
     height: Math.max(38, hasTempos ? 70 : slant),
     marks: [
       Plot.ruleY(groups, { x1: "from", x2: "to", y: 0, dy: 4, strokeOpacity: 0.45 }),
-      Plot.text(groups.filter((g) => g.isWide), { ...middle, dy: 20 }),
-      Plot.text(groups.filter((g) => !g.isWide), {
-        ...middle,
-        lineAnchor: "middle",
-        textAnchor: "end",
-        rotate: -38,
-        dx: 4,
-        dy: 12,
-      }),
-      tempos("sustained", 52, 1),
-      tempos("burst", 66, 0.7),
-      Plot.text(hasTempos ? [words] : [], {
-        ...foot,
-        frameAnchor: "bottom-left",
-        textAnchor: "start",
-        dx: 12 - LEFT,
-        dy: 36,
-        fontSize: 10,
-        fillOpacity: 0.75,
-      }),
+      Plot.text(groups.filter((g) => g.isWide), { ...name, dy: 20 }),
+      Plot.text(slanted, { ...name, ...slope }),
+      ...(hasTempos ? columnTempos(layout) : []),
     ],
   };
+}
+
+/** The tempos that the techniques reach, and what they are. */
+function columnTempos({ ways, mark, width, plotWidth }: RateLayout): readonly Plot.Markish[] {
+  const value = mark?.value ?? "sixteenths";
+  const tempos = (rate: "sustained" | "burst", dy: number, fillOpacity: number) => {
+    const text = (c: WayColumn) => String(tempoOf(c[rate], value));
+    return Plot.text(ways, { ...AT_FOOT, x: "middle", text, dy, fontSize: 10, fillOpacity });
+  };
+  const words = fittingText(
+    [`fastest ${value}: kept up, for a moment`, `fastest ${value}`, "fastest"],
+    10,
+    width - RIGHT - 24 - textWidth(fittingText(TEMPO_WORDS, 11, plotWidth), 11),
+  );
+  return [
+    tempos("sustained", 52, 1),
+    tempos("burst", 66, 0.7),
+    Plot.text([words], {
+      ...AT_FOOT,
+      frameAnchor: "bottom-left",
+      textAnchor: "start",
+      dx: 12 - LEFT,
+      dy: 36,
+      fontSize: 10,
+      fillOpacity: 0.75,
+    }),
+  ];
 }
 
 function noteOf({ instruments, ways }: RateLayout): string {
@@ -557,10 +544,9 @@ const VERDICTS = {
   "too slow": "does not reach it",
 } as const;
 
-function legend(layout: RateLayout): readonly LegendEntry[] {
-  const { ways, rate } = layout;
-  const verdicts = rate === undefined ? [] : ways.map((w) => verdict(w, rate));
-  const mark = { fill: "none", stroke: MARK, "stroke-width": 1.6, "stroke-dasharray": "6 3" };
+function legend({ ways, mark }: RateLayout): readonly LegendEntry[] {
+  const verdicts = mark === undefined ? [] : ways.map((w) => verdict(w, mark.rate));
+  const dashes = { fill: "none", stroke: MARK, "stroke-width": 1.6, "stroke-dasharray": "6 3" };
   return [
     [outlined({ fill: HOLD, stroke: HOLD }), "can be kept up"],
     [outlined({ fill: `url(#${BURST})`, stroke: HOLD }), "for a moment"],
@@ -574,6 +560,6 @@ function legend(layout: RateLayout): readonly LegendEntry[] {
       : []),
     ...(Object.keys(VERDICTS) as Verdict[]).filter((v) => verdicts.includes(v))
       .map((v) => [verdictSign(v, { x: 11, y: 8 }), VERDICTS[v]] as const),
-    ...(rate === undefined || hasMarkWords(layout) ? [] : [[levelLine(mark), markInWords(layout)] as const]),
+    ...(mark === undefined || mark.isWritten ? [] : [[levelLine(dashes), mark.words] as const]),
   ];
 }

@@ -5,6 +5,7 @@
 import breath from "../../../data/breath.csv" with { type: "text" };
 import brightening from "../../../data/brightening.csv" with { type: "text" };
 import changeTimes from "../../../data/change_times.csv" with { type: "text" };
+import chordUse from "../../../data/chord_use.csv" with { type: "text" };
 import decay from "../../../data/decay.csv" with { type: "text" };
 import secondInstruments from "../../../data/second_instruments.csv" with { type: "text" };
 import glissandoLimits from "../../../data/glissando_limits.csv" with { type: "text" };
@@ -39,6 +40,7 @@ export const DATA_TABLES: Readonly<Record<string, unknown>> = {
   "breath.csv": breath,
   "brightening.csv": brightening,
   "change_times.csv": changeTimes,
+  "chord_use.csv": chordUse,
   "decay.csv": decay,
   "second_instruments.csv": secondInstruments,
   "glissando_limits.csv": glissandoLimits,

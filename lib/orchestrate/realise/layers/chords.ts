@@ -3,13 +3,14 @@ import { beatTicks } from "../../../score/time.ts";
 import { voiceChord } from "./voice_chord.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
+  chordNote,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
   onDownbeats,
+  type PlacedStroke,
   placeStrokes,
   type PlainNote,
-  spellIn,
   tonesWithin,
 } from "./task.ts";
 
@@ -62,27 +63,29 @@ function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number
   return pitches;
 }
 
+/** A chord to be written: its tone for each part, where and how long. */
+interface ChordStroke extends Omit<PlacedStroke, "inBar"> {
+  readonly pitches: readonly number[];
+}
+
 /** One note for each part that has a tone, a hand's chord for keys and harp. */
-function chordNotes(
-  task: LayerTask,
-  harmony: Harmony,
-  pitches: readonly number[],
-  onsetTicks: number,
-  durationTicks: number,
-): PlainNote[] {
-  return task.parts.flatMap((part, i) => {
-    const top = pitches[i]!;
+function chordNotes({ parts, figure }: LayerTask, stroke: ChordStroke): readonly PlainNote[] {
+  const isOrnament = figure.trill || figure.tremoloSlashes > 0;
+  return parts.flatMap((part, i) => {
+    const top = stroke.pitches[i]!;
     if (Number.isNaN(top)) return [];
-    const isOrnament = task.figure.trill || task.figure.tremoloSlashes > 0;
-    const chord = part.playsChords && !isOrnament ? inHand(top, part, harmony) : [top];
-    return chord.map((soundingPitch): PlainNote => ({
-      part: part.index,
-      onsetTicks,
-      durationTicks,
-      soundingPitch,
-      ...spellIn(harmony.tones, soundingPitch),
-    }));
+    const chord = part.playsChords && !isOrnament ? inHand(top, part, stroke.harmony) : [top];
+    return chord.map((pitch) => chordNote(part, stroke, pitch));
   });
+}
+
+/** The stretch of a harmony as a stroke, or a part of it. */
+function strokeOf(
+  harmony: Harmony,
+  chords: ReadonlyMap<Harmony, readonly number[]>,
+  { onsetTicks, durationTicks }: Pick<Harmony, "onsetTicks" | "durationTicks"> = harmony,
+): ChordStroke {
+  return { harmony, pitches: chords.get(harmony)!, onsetTicks, durationTicks };
 }
 
 /**
@@ -94,10 +97,7 @@ export const writeHeld: LayerWriter = (task) => {
   const byBar = Map.groupBy(task.harmonies, (h) => h.barIndex);
   const inHands = new Set(task.parts.filter((p) => p.playsChords).map((p) => p.index));
   return [...byBar.values()].flatMap((harmonies) =>
-    joinCommonTones(
-      harmonies.flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, h.durationTicks)),
-      inHands,
-    )
+    joinCommonTones(harmonies.flatMap((h) => chordNotes(task, strokeOf(h, chords))), inHands)
   );
 };
 
@@ -120,17 +120,17 @@ function joinCommonTones(notes: readonly PlainNote[], inHands: ReadonlySet<numbe
 /** Each part repeats its tone in the figure's rhythm. */
 export const writeRepeated: LayerWriter = (task) => {
   const chords = voicings(task);
-  return placeStrokes(task).flatMap((s) =>
-    chordNotes(task, s.harmony, chords.get(s.harmony)!, s.onsetTicks, s.durationTicks)
-  );
+  return placeStrokes(task).flatMap((s) => chordNotes(task, strokeOf(s.harmony, chords, s)));
 };
 
 /** A short chord at the start of every bar. */
 export const writeDownbeat: LayerWriter = (task) => {
   const chords = voicings(task);
   const length = Math.round((task.figure.strokes[0]?.length ?? 0.5) * task.sketch.score.ticksPerQuarter);
-  return onDownbeats(task)
-    .flatMap((h) => chordNotes(task, h, chords.get(h)!, h.onsetTicks, Math.min(length, h.durationTicks)));
+  return onDownbeats(task).flatMap((h) => {
+    const durationTicks = Math.min(length, h.durationTicks);
+    return chordNotes(task, strokeOf(h, chords, { onsetTicks: h.onsetTicks, durationTicks }));
+  });
 };
 
 /** Each part repeats its tone on every beat of the bar but the first. */
@@ -142,9 +142,10 @@ export const writeAfterBeats: LayerWriter = (task) => {
     const beat = beatTicks(bar, ticksPerQuarter);
     const end = harmony.onsetTicks + harmony.durationTicks;
     const notes: PlainNote[] = [];
-    for (let onset = bar.startTicks + beat; onset < end; onset += beat) {
-      if (onset < harmony.onsetTicks) continue;
-      notes.push(...chordNotes(task, harmony, chords.get(harmony)!, onset, Math.min(beat, end - onset)));
+    for (let onsetTicks = bar.startTicks + beat; onsetTicks < end; onsetTicks += beat) {
+      if (onsetTicks < harmony.onsetTicks) continue;
+      const durationTicks = Math.min(beat, end - onsetTicks);
+      notes.push(...chordNotes(task, strokeOf(harmony, chords, { onsetTicks, durationTicks })));
     }
     return notes;
   });

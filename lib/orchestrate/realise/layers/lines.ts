@@ -4,14 +4,17 @@ import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks, isCompound } from "../../../score/time.ts";
 import {
+  cheapest,
+  chordNote,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
   onDownbeats,
+  pitchClassOf,
   type PlacedStroke,
   placeStrokes,
   type PlainNote,
-  spellIn,
+  tonesWithin,
 } from "./task.ts";
 
 /** The tune's notes that begin in the layer's bars. */
@@ -83,39 +86,24 @@ export const writeSecondLine: LayerWriter = (task) => {
   );
   const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
   return task.parts.flatMap((part) => {
-    const notes: PlainNote[] = [];
-    const middle = (part.range.low + part.range.high) / 2;
+    const { low, high } = part.range;
+    const middle = (low + high) / 2;
     let before = middle;
     let tuneBefore: number | undefined;
-    for (const s of strokes) {
-      const tune = tuneAt(s.onsetTicks);
-      const wish = tune !== undefined && tuneBefore !== undefined
-        ? before - Math.sign(tune - tuneBefore) * 3
-        : before;
-      const classes = s.harmony.tones.map((t) => t.pitchClass);
-      const ceiling = task.ceilingOf(s.harmony) ?? Infinity;
-      const crosses = (q: number) => middle < ceiling && q >= ceiling;
-      let best: number | undefined;
-      for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
-        if (!classes.includes(((p % 12) + 12) % 12)) continue;
-        if (tune !== undefined && ((p - tune) % 12 + 12) % 12 === 0) continue;
-        const cost = (q: number) =>
-          Math.abs(q - wish) + (q === before ? 1.5 : 0) +
-          (crosses(q) ? CROSSING : 0);
-        if (best === undefined || cost(p) < cost(best)) best = p;
-      }
-      if (best === undefined) continue;
-      notes.push({
-        part: part.index,
-        onsetTicks: s.onsetTicks,
-        durationTicks: s.durationTicks,
-        soundingPitch: best,
-        ...spellIn(s.harmony.tones, best),
-      });
-      before = best;
+    return strokes.flatMap((stroke) => {
+      const tune = tuneAt(stroke.onsetTicks);
+      const moves = tune === undefined || tuneBefore === undefined ? 0 : Math.sign(tune - tuneBefore);
+      const wish = before - moves * 3;
+      const ceiling = task.ceilingOf(stroke.harmony) ?? Infinity;
+      const tones = tonesWithin(stroke.harmony.tones, low, high)
+        .filter((p) => tune === undefined || pitchClassOf(p - tune) !== 0);
+      if (tones.length === 0) return [];
+      const cost = (p: number) =>
+        Math.abs(p - wish) + (p === before ? 1.5 : 0) + (middle < ceiling && p >= ceiling ? CROSSING : 0);
+      before = cheapest(tones, cost);
       tuneBefore = tune;
-    }
-    return notes;
+      return [chordNote(part, stroke, before)];
+    });
   });
 };
 
@@ -172,7 +160,7 @@ function bassNotes(
 function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly number[] {
   let before = part.range.low + BASS_ABOVE_LOWEST;
   return harmonies.map((harmony) => {
-    const lowest = part.range.low + ((harmony.bass.pitchClass - part.range.low) % 12 + 12) % 12;
+    const lowest = part.range.low + pitchClassOf(harmony.bass.pitchClass - part.range.low);
     const higher = lowest + 12;
     const reach = Math.min(part.range.high, part.range.low + 16);
     before = higher <= reach && Math.abs(higher - before) < Math.abs(lowest - before) ? higher : lowest;

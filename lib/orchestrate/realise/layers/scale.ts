@@ -1,13 +1,14 @@
 /** Runs: scales through the key, bent to the chord, that land on their target on time. */
 import { Key, Note as TonalNote } from "tonal";
 import type { ChordTone, Harmony } from "../../plan/sketch.ts";
-import { spellAs } from "../../../score/spelling.ts";
 import {
+  cheapest,
+  chordNote,
   type LayerPart,
-  type LayerTask,
   type LayerWriter,
   placeStrokes,
   type PlainNote,
+  spellIn,
   tonesWithin,
 } from "./task.ts";
 
@@ -23,33 +24,11 @@ function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
   });
 }
 
-function note(
-  part: number,
-  onsetTicks: number,
-  durationTicks: number,
-  pitch: number,
-  scale: readonly ChordTone[],
-): PlainNote {
-  const name = scale.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12)?.name;
-  return {
-    part,
-    onsetTicks,
-    durationTicks,
-    soundingPitch: pitch,
-    ...(name === undefined ? {} : { spelling: spellAs(name, pitch) }),
-  };
-}
-
 /** Chord tone nearest to the upper third of the part's range: where a run arrives. */
-function targetOf(part: LayerPart, harmony: Harmony): number | undefined {
-  const wish = part.range.low + (part.range.high - part.range.low) * 0.75;
-  const classes = harmony.tones.map((t) => t.pitchClass);
-  let best: number | undefined;
-  for (let p = Math.ceil(part.range.low); p <= part.range.high; p++) {
-    if (!classes.includes(((p % 12) + 12) % 12)) continue;
-    if (best === undefined || Math.abs(p - wish) < Math.abs(best - wish)) best = p;
-  }
-  return best;
+function targetOf({ range: { low, high } }: LayerPart, harmony: Harmony): number | undefined {
+  const wish = low + (high - low) * 0.75;
+  const tones = tonesWithin(harmony.tones, low, high);
+  return tones.length === 0 ? undefined : cheapest(tones, (p) => Math.abs(p - wish));
 }
 
 /**
@@ -76,18 +55,25 @@ export const writeRunIntoBar: LayerWriter = (task) => {
       if (goal === undefined) continue;
       const below = tonesWithin(scale, part.range.low, goal - 1);
       const climb = below.slice(-count);
-      climb.forEach((pitch, i) =>
-        notes.push(note(part.index, end - (climb.length - i) * step, step, pitch, scale))
-      );
-      const landing = Math.min(score.ticksPerQuarter, next.durationTicks);
-      notes.push(note(part.index, end, landing, goal, target.tones));
+      climb.forEach((soundingPitch, i) => {
+        const onsetTicks = end - (climb.length - i) * step;
+        notes.push({
+          part: part.index,
+          onsetTicks,
+          durationTicks: step,
+          soundingPitch,
+          ...spellIn(scale, soundingPitch),
+        });
+      });
+      const durationTicks = Math.min(score.ticksPerQuarter, next.durationTicks);
+      notes.push(chordNote(part, { onsetTicks: end, durationTicks, harmony: target }, goal));
     }
   }
   return notes;
 };
 
 /** An unbroken scale that turns at the ends of the part's range; parts of the layer move together. */
-export const writeRunningScale: LayerWriter = (task: LayerTask) => {
+export const writeRunningScale: LayerWriter = (task) => {
   const strokes = placeStrokes(task);
   return task.parts.flatMap((part) => {
     const notes: PlainNote[] = [];
@@ -113,7 +99,7 @@ export const writeRunningScale: LayerWriter = (task: LayerTask) => {
         pitch = reach(up);
       }
       if (pitch === undefined) continue;
-      notes.push(note(part.index, s.onsetTicks, s.durationTicks, pitch, scale));
+      notes.push({ ...chordNote(part, s, pitch), ...spellIn(scale, pitch) });
       before = pitch;
     }
     return notes;

@@ -52,17 +52,42 @@ export interface PlainNote {
 /** Writes one layer. */
 export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
 
-/** The spelling of a MIDI pitch that belongs to a chord; an empty record where it does not. */
+/** A note of a part on a pitch, spelt as the chord has it where that has it. */
+export function chordNote(
+  part: LayerPart,
+  { onsetTicks, durationTicks, harmony }: Omit<PlacedStroke, "inBar">,
+  soundingPitch: number,
+): PlainNote {
+  return {
+    part: part.index,
+    onsetTicks,
+    durationTicks,
+    soundingPitch,
+    ...spellIn(harmony.tones, soundingPitch),
+  };
+}
+
+/** The spelling of a MIDI pitch that belongs to a chord or scale; an empty record where it does not. */
 export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
-  const tone = tones.find((t) => t.pitchClass === ((pitch % 12) + 12) % 12);
+  const tone = tones.find((t) => t.pitchClass === pitchClassOf(pitch));
   return tone ? { spelling: spellAs(tone.name, pitch) } : {};
+}
+
+/** Pitch class of a MIDI pitch, 0 for C, below 0 as well. */
+export function pitchClassOf(pitch: number): number {
+  return ((pitch % 12) + 12) % 12;
+}
+
+/** The first of some values, which are not none, that costs least. */
+export function cheapest<Value>(values: readonly Value[], cost: (value: Value) => number): Value {
+  return values.reduce((best, value) => cost(value) < cost(best) ? value : best);
 }
 
 /** MIDI pitches of a chord or scale within a range, from low to high. */
 export function tonesWithin(tones: readonly ChordTone[], low: number, high: number): readonly number[] {
   const classes = new Set(tones.map((t) => t.pitchClass));
   const list: number[] = [];
-  for (let p = Math.ceil(low); p <= high; p++) if (classes.has(((p % 12) + 12) % 12)) list.push(p);
+  for (let p = Math.ceil(low); p <= high; p++) if (classes.has(pitchClassOf(p))) list.push(p);
   return list;
 }
 

@@ -53,15 +53,11 @@ export function describePlace(where: Place): string {
 /** The names and numbers of a place, from the file down. */
 function placeWords(where: Place): readonly string[] {
   if (typeof where !== "object" || where === null) return [];
-  const words: string[] = [];
-  if (where.file !== undefined) words.push(where.file);
-  if (where.passage !== undefined) words.push(where.passage);
-  if (where.role !== undefined) words.push(where.role);
-  if (where.part !== undefined) words.push(where.part);
-  if (where.bar !== undefined) words.push(`bar ${where.bar}`);
-  if (where.beat !== undefined) words.push(`beat ${where.beat}`);
-  if (where.row !== undefined) words.push(`row ${where.row}`);
-  if (where.column !== undefined) words.push(`column ${where.column}`);
+  const { file, passage, role, part, bar, beat, row, column } = where;
+  const words = [file, passage, role, part].filter((name) => name !== undefined);
+  for (const [name, number] of Object.entries({ bar, beat, row, column })) {
+    if (number !== undefined) words.push(`${name} ${number}`);
+  }
   return words;
 }
 
@@ -113,6 +109,11 @@ export class InputError extends Error {
     this.remedy = remedy;
     if (inNotebook()) this.stack = `${this.name}: ${this.message}`;
   }
+}
+
+/** Errors of one action at one place, each made from what is wrong and what to do about it. */
+export function refusals(action: string, where: Place = {}): (problem: string, remedy: string) => InputError {
+  return (problem, remedy) => new InputError({ action, problem, where, remedy });
 }
 
 /** Whether the code runs in a notebook's kernel. */

@@ -12,13 +12,11 @@ export interface Kind {
   readonly fields?: readonly string[];
 }
 
-/** A record that is known by fields, of which some are lists. */
-function record(
-  noun: string,
-  fields: { readonly lists?: readonly string[]; readonly others?: readonly string[] },
-  give: string,
-): Kind {
-  const { lists = [], others = [] } = fields;
+/** A record that is known by fields; those that are lists are written with brackets: `bars[] ticksPerQuarter`. */
+function record(noun: string, fields: string, give: string): Kind {
+  const names = fields.split(" ");
+  const others = names.filter((name) => !name.endsWith("[]"));
+  const lists = names.filter((name) => name.endsWith("[]")).map((name) => name.slice(0, -2));
   // The same score or instrument is asked about again and again: what fitted last is not looked at twice.
   let last: unknown;
   return {
@@ -49,52 +47,48 @@ function plain(noun: string, type: "number" | "string" | "boolean" | "function",
   };
 }
 
-const SCORE_FIELDS = { lists: ["bars", "parts", "notes", "tempos"], others: ["ticksPerQuarter"] };
+const SCORE_FIELDS = "bars[] parts[] notes[] tempos[] ticksPerQuarter";
 const GIVE_SCORE = "Give a score, for example demoScore() or what readScore gives";
 
 export const A_SCORE: Kind = record("a score", SCORE_FIELDS, GIVE_SCORE);
-export const A_CLOCK: Kind = record(
-  "a score",
-  { lists: ["bars", "tempos"], others: ["ticksPerQuarter"] },
-  GIVE_SCORE,
-);
-export const BARS: Kind = record("a score", { lists: ["bars"] }, GIVE_SCORE);
-export const A_GRID: Kind = record("a score", { others: ["ticksPerQuarter"] }, GIVE_SCORE);
-export const NOTES_OF: Kind = record("a score", { lists: ["notes"] }, GIVE_SCORE);
+export const A_CLOCK: Kind = record("a score", "bars[] tempos[] ticksPerQuarter", GIVE_SCORE);
+export const BARS: Kind = record("a score", "bars[]", GIVE_SCORE);
+export const A_GRID: Kind = record("a score", "ticksPerQuarter", GIVE_SCORE);
+export const NOTES_OF: Kind = record("a score", "notes[]", GIVE_SCORE);
 export const A_NOTE: Kind = record(
   "a note",
-  { others: ["durationTicks"] },
+  "durationTicks",
   "Give a note of a score, for example demoScore().notes[0]",
 );
 export const A_TEXTURE: Kind = record(
   "a texture",
-  { lists: ["cells", "layers"] },
+  "cells[] layers[]",
   "Give what textureOf(score) gives",
 );
-export const LAYERS: Kind = record("a texture", { lists: ["layers"] }, "Give what textureOf(score) gives");
+export const LAYERS: Kind = record("a texture", "layers[]", "Give what textureOf(score) gives");
 export const AN_INSTRUMENT: Kind = record(
   "an instrument",
-  { others: ["id", "family", "rangeExtreme"] },
+  "id family rangeExtreme",
   `Give a record of the catalogue, for example instrumentById("flute")`,
 );
 export const A_SKETCH: Kind = record(
   "a sketch",
-  { lists: ["tune", "harmonies"], others: ["score"] },
+  "tune[] harmonies[] score",
   "Give a sketch, for example demoSketch() or sketchOf(score)",
 );
 export const AN_ORCHESTRA_PART: Kind = record(
   "a part of an orchestra",
-  { others: ["name", "instrument", "players"] },
+  "name instrument players",
   "Give parts as orchestra() gives them",
 );
 export const AN_ENTRY: Kind = record(
   "a study with its score and texture",
-  { others: ["study", "score", "texture"] },
+  "study score texture",
   "Give { study, score, texture }",
 );
 export const A_PLAN: Kind = record(
   "a plan",
-  { lists: ["passages"], others: ["name"] },
+  "passages[] name",
   "Give a plan, for example demoPlans().moving",
 );
 
@@ -110,7 +104,7 @@ export const A_SIGNAL: Kind = {
 };
 export const A_CHART: Kind = record(
   "a chart",
-  { others: ["nodeType", "localName", "childNodes", "attributes"] },
+  "nodeType localName childNodes attributes",
   "Give what a chart function gives, for example momentumChart(momentum(score))",
 );
 export const A_FILE: Kind = {
@@ -124,48 +118,40 @@ export const A_FILE: Kind = {
 };
 
 /** What recognition weighs by, known by some of its fields. */
-export const weightsWith = (...others: readonly string[]): Kind =>
-  record("weights", { others }, "Give weights as a fit writes them, or leave them out");
+export const weightsWith = (fields: string): Kind =>
+  record("weights", fields, "Give weights as a fit writes them, or leave them out");
 
 /** What a measure gives, by the function that gives it. */
-const result = (noun: string, call: string, lists: readonly string[], others: readonly string[] = []): Kind =>
-  record(noun, { lists, others }, `Give what ${call} gives`);
+const result = (noun: string, call: string, fields: string): Kind =>
+  record(noun, fields, `Give what ${call} gives`);
 
-export const A_MOMENTUM: Kind = result("a momentum", "momentum(score)", ["perBar", "perLayer", "perRole"], [
-  "whole",
-  "settings",
-]);
+export const A_MOMENTUM: Kind = result(
+  "a momentum",
+  "momentum(score)",
+  "perBar[] perLayer[] perRole[] whole settings",
+);
 export const A_BALANCE: Kind = result(
   "a balance",
   "balance(score)",
-  ["perBar", "perLayer", "perNote", "warnings"],
-  ["whole", "settings"],
+  "perBar[] perLayer[] perNote[] warnings[] whole settings",
 );
-export const AN_ATTRIBUTION: Kind = result("an attribution", "attribution(score)", ["rows", "perBar"], [
-  "whole",
-]);
-export const A_FRESHNESS: Kind = result("a freshness", "freshness(score)", [
-  "perBar",
-  "changes",
-  "similarity",
-], [
-  "whole",
-  "settings",
-]);
-export const A_PLAYABILITY: Kind = result("a playability", "playability(score)", ["perPart", "findings"], [
-  "whole",
-]);
-export const A_STUDY: Kind = result("a study", "study(score)", [], [
-  "name",
-  "momentum",
-  "balance",
-  "freshness",
-  "playability",
-]);
-export const A_MOMENT: Kind = result("a moment's sound", "momentSound(score, { barIndex: 0 })", [
-  "layers",
-  "bands",
-]);
+export const AN_ATTRIBUTION: Kind = result("an attribution", "attribution(score)", "rows[] perBar[] whole");
+export const A_FRESHNESS: Kind = result(
+  "a freshness",
+  "freshness(score)",
+  "perBar[] changes[] similarity[] whole settings",
+);
+export const A_PLAYABILITY: Kind = result(
+  "a playability",
+  "playability(score)",
+  "perPart[] findings[] whole",
+);
+export const A_STUDY: Kind = result("a study", "study(score)", "name momentum balance freshness playability");
+export const A_MOMENT: Kind = result(
+  "a moment's sound",
+  "momentSound(score, { barIndex: 0 })",
+  "layers[] bands[]",
+);
 
 export const A_NUMBER: Kind = {
   noun: "a number",
@@ -203,7 +189,7 @@ export const A_RECORD: Kind = {
 };
 export const A_RANGE: Kind = record(
   "a range",
-  { others: ["low", "high"] },
+  "low high",
   "Give its lowest and highest pitch, for example { low: 60, high: 96 }",
 );
 export const A_LIST: Kind = { noun: "a list", give: "Give it in brackets", fits: Array.isArray };
@@ -219,7 +205,7 @@ export const AN_ITERABLE: Kind = {
 };
 export const A_FILTER_GRID: Kind = record(
   "a grid of filters",
-  { others: ["stepCam", "centresHz", "bandwidthsHz"] },
+  "stepCam centresHz bandwidthsHz",
   "Give what erbGrid() gives",
 );
 export const BYTES: Kind = {

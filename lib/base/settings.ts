@@ -1,4 +1,4 @@
-import { InputError } from "./errors.ts";
+import { refusals } from "./errors.ts";
 import { inWords } from "./in_words.ts";
 import { nearestFirst } from "./nearest_first.ts";
 
@@ -98,42 +98,35 @@ export function applySettings<T extends Constants>(
   defaults: T,
   options: Partial<Settings<T>> = {},
 ): Settings<T> {
+  const refuse = refusals(`compute ${name}`);
   if (typeof defaults !== "object" || defaults === null) {
-    throw new InputError({
-      action: `compute ${name}`,
-      problem: "there is no table of constants",
-      remedy: "Give one, each constant with value, unit, source and meaning",
-    });
+    throw refuse(
+      "there is no table of constants",
+      "Give one, each constant with value, unit, source and meaning",
+    );
   }
   refuseNoRecord(`compute ${name}`, options, Object.keys(defaults));
   const result: Record<string, number> = {};
   for (const [key, constant] of Object.entries(defaults)) result[key] = constant.value;
   for (const [key, value] of Object.entries(options)) {
     if (value === undefined) continue;
-    if (!Object.hasOwn(defaults, key)) {
-      throw new InputError({
-        action: `compute ${name}`,
-        problem: `it has no constant "${key}"`,
-        remedy: `Its constants are ${nearestFirst(key, Object.keys(defaults)).join(", ")}`,
-      });
+    const constant = Object.hasOwn(defaults, key) ? defaults[key] : undefined;
+    if (!constant) {
+      const known = nearestFirst(key, Object.keys(defaults)).join(", ");
+      throw refuse(`it has no constant "${key}"`, `Its constants are ${known}`);
     }
-    const constant = defaults[key]!;
+    const { unit, value: usual } = constant;
     const range = rangeOf(constant);
+    const give = `Give ${rangeInWords(range)}`;
     if (typeof value !== "number" || !Number.isFinite(value)) {
-      throw new InputError({
-        action: `compute ${name}`,
-        problem: `${key} is ${inWords(value)}`,
-        remedy: `Give ${rangeInWords(range)} (${constant.unit})${
-          typeof value === "string" ? ", without quotes" : ""
-        }; the default is ${constant.value}`,
-      });
+      const unquoted = typeof value === "string" ? ", without quotes" : "";
+      throw refuse(`${key} is ${inWords(value)}`, `${give} (${unit})${unquoted}; the default is ${usual}`);
     }
     if (value < range.least || value > range.most || range.isLeastOut && value === range.least) {
-      throw new InputError({
-        action: `compute ${name}`,
-        problem: `${key} is ${value} (${constant.unit}), which makes no sense`,
-        remedy: `Give ${rangeInWords(range)}; the default is ${constant.value}`,
-      });
+      throw refuse(
+        `${key} is ${value} (${unit}), which makes no sense`,
+        `${give}; the default is ${usual}`,
+      );
     }
     result[key] = value;
   }
@@ -147,28 +140,15 @@ export function applySettings<T extends Constants>(
 export function refuseUnknown(action: string, record: unknown, known: readonly string[]): void {
   refuseNoRecord(action, record, known);
   const unknown = Object.keys(record as object).find((key) => !known.includes(key));
-  if (unknown !== undefined) {
-    throw new InputError({
-      action,
-      problem: `there is no option "${unknown}"`,
-      remedy: `Its options are ${nearestFirst(unknown, known).join(", ")}`,
-    });
-  }
+  if (unknown === undefined) return;
+  const options = nearestFirst(unknown, known).join(", ");
+  throw refusals(action)(`there is no option "${unknown}"`, `Its options are ${options}`);
 }
 
 /** Refuses what is not a record of named values. */
 function refuseNoRecord(action: string, record: unknown, known: readonly string[]): void {
   if (typeof record === "object" && record !== null && !Array.isArray(record)) return;
-  const what = record === null
-    ? "null"
-    : record === undefined
-    ? "missing"
-    : Array.isArray(record)
-    ? "a list"
-    : `a ${typeof record}`;
-  throw new InputError({
-    action,
-    problem: `the options are ${what}`,
-    remedy: `Give them by name: { ${known.join(", ")} }`,
-  });
+  const kind = Array.isArray(record) ? "a list" : `a ${typeof record}`;
+  const what = record === null ? "null" : record === undefined ? "missing" : kind;
+  throw refusals(action)(`the options are ${what}`, `Give them by name: { ${known.join(", ")} }`);
 }

@@ -93,9 +93,6 @@ export function pitchOf(name: string): number | undefined {
   const parts = /^([A-Ga-g])([#♯x𝄪]*|[b♭𝄫]*|♮)([-−]?\d+)$/u.exec(name.trim());
   if (!parts) return undefined;
   const [, letter = "", accidentals = "", octave = ""] = parts;
-  const alteration = [...accidentals].reduce(
-    (sum, sign) => sum + ACCIDENTAL_SEMITONES[sign]!,
-    0,
-  );
+  const alteration = [...accidentals].reduce((sum, sign) => sum + ACCIDENTAL_SEMITONES[sign]!, 0);
   return STEP_SEMITONES[letter.toUpperCase()]! + alteration + (Number(octave.replace("−", "-")) + 1) * 12;
 }

@@ -1,7 +1,7 @@
 /** ABC tunes, as sketches are written in it. */
 import { A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../../base/arguments.ts";
 import { commonDivisor } from "../../base/common_divisor.ts";
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import type { Part, Score } from "../../score/model.ts";
 import { readMusicLine } from "./abc_music.ts";
@@ -57,14 +57,8 @@ export function readAbc(source: string | Uint8Array, options: ReadAbcOptions = {
   checkArgument("read the ABC tune", source, TEXT_OR_BYTES);
   checkOptions("read the ABC tune", options, { file: A_TEXT });
   const { file } = options;
-  if (source.length > MAX_SIZE) {
-    throw new InputError({
-      action: "read the ABC tune",
-      problem: `it is larger than ${MAX_SIZE / 1e6} MB`,
-      where: { file },
-      remedy: "Give one tune",
-    });
-  }
+  const refuse = refusals("read the ABC tune", { file });
+  if (source.length > MAX_SIZE) throw refuse(`it is larger than ${MAX_SIZE / 1e6} MB`, "Give one tune");
   const tune: AbcTune = {
     file,
     notices: noticeList(file),
@@ -88,14 +82,7 @@ export function readAbc(source: string | Uint8Array, options: ReadAbcOptions = {
       tune.notices.add("pause: kept; the tempo stays steady unless pauses are asked for", voice.name);
     }
   }
-  if (!tune.inBody) {
-    throw new InputError({
-      action: "read the ABC tune",
-      problem: "it has no key field",
-      where: { file },
-      remedy: "End the tune's head with a line such as K:C",
-    });
-  }
+  if (!tune.inBody) throw refuse("it has no key field", "End the tune's head with a line such as K:C");
   return assembleScore(rawScoreOf(tune), { notices: tune.notices, file });
 }
 
@@ -259,12 +246,8 @@ function gridOf(tune: AbcTune, voices: readonly AbcVoice[]): number {
   for (const { offset } of [...tune.tempos, ...tune.chords, ...tune.bends]) fit(offset);
   for (const metre of tune.metres.values()) fit({ top: 1, bottom: metre.beatUnit });
   if (!(grid <= MAX_TICKS_PER_QUARTER)) {
-    throw new InputError({
-      action: "read the ABC tune",
-      problem: "its note lengths have no common measure that is not absurdly small",
-      where: { file: tune.file },
-      remedy: "Use plainer tuplets",
-    });
+    const problem = "its note lengths have no common measure that is not absurdly small";
+    throw refusals("read the ABC tune", { file: tune.file })(problem, "Use plainer tuplets");
   }
   return grid;
 }

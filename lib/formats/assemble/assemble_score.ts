@@ -15,7 +15,7 @@ import type {
   TempoBend,
 } from "../../score/model.ts";
 import { endTicksOf, fullBarTicks } from "../../score/time.ts";
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
@@ -46,12 +46,10 @@ const MAX_QUARTERS = 1e6;
 /** Refuses a score that is longer than any. */
 export function refuseEndless(quarters: number, file: string | undefined): void {
   if (quarters <= MAX_QUARTERS) return;
-  throw new InputError({
-    action: "read the score",
-    problem: `it would last ${Math.round(quarters)} quarter notes`,
-    where: { file },
-    remedy: "A duration in the file must be wrong; export the score again",
-  });
+  throw refusals("read the score", { file })(
+    `it would last ${Math.round(quarters)} quarter notes`,
+    "A duration in the file must be wrong; export the score again",
+  );
 }
 
 /** Finishes a score. */
@@ -61,12 +59,8 @@ export function assembleScore(
 ): Score {
   const { notices, file } = options;
   if (!raw.parts.some((p) => p.notes.length > 0)) {
-    throw new InputError({
-      action: "read the score",
-      problem: "it holds no notes",
-      where: { file },
-      remedy: "Give a score with at least one note in it",
-    });
+    const refuse = refusals("read the score", { file });
+    throw refuse("it holds no notes", "Give a score with at least one note in it");
   }
   if ([raw.title, raw.composer, ...raw.parts.map((p) => p.part.name)].some((t) => t.includes("\ufffd"))) {
     notices.add("characters that do not fit the encoding the file declares: shown as \ufffd");

@@ -1,7 +1,7 @@
 /** Files read whole, but never more than is meant. */
 import { open, stat } from "node:fs/promises";
 import process from "node:process";
-import { InputError } from "../../base/errors.ts";
+import { InputError, refusals } from "../../base/errors.ts";
 import { faultCode } from "../../base/fault_code.ts";
 
 /** What is being read, and how much of it at most. */
@@ -14,14 +14,24 @@ export interface ReadBytesOptions {
 }
 
 const PIECE = 1 << 20;
+/** Pieces of bytes as one. */
+export function joinedBytes(pieces: readonly Uint8Array[]): Uint8Array {
+  const bytes = new Uint8Array(pieces.reduce((sum, piece) => sum + piece.length, 0));
+  let at = 0;
+  for (const piece of pieces) {
+    bytes.set(piece, at);
+    at += piece.length;
+  }
+  return bytes;
+}
+
 /** The path by which systems name what is piped in. No process with few rights may open it; its own input it may read. */
 const OWN_INPUT = "/dev/stdin";
 
 /** The bytes of a file, of a pipe, or of whatever else has a path. What never ends is given up at the largest size. */
 export async function readBytes(path: string, options: ReadBytesOptions): Promise<Uint8Array> {
   const { action, largestBytes, ifMissing, ifFolder, ifLarge } = options;
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action, problem, where: { file: path }, remedy });
+  const refuse = refusals(action, { file: path });
   const tooLarge = () => refuse(`it is larger than ${largestBytes / 1e6} MB`, ifLarge);
   try {
     if (path !== OWN_INPUT) {
@@ -36,20 +46,12 @@ export async function readBytes(path: string, options: ReadBytesOptions): Promis
       if (length > largestBytes) throw tooLarge();
       pieces.push(piece);
     }
-    const bytes = new Uint8Array(length);
-    let at = 0;
-    for (const piece of pieces) {
-      bytes.set(piece, at);
-      at += piece.length;
-    }
-    return bytes;
+    return joinedBytes(pieces);
   } catch (error) {
     if (error instanceof InputError) throw error;
     if (/^https?:\/\//i.test(path)) {
-      throw refuse(
-        "this is an address on the net, not a file",
-        "Save the file first, and give its name here",
-      );
+      const remedy = "Save the file first, and give its name here";
+      throw refuse("this is an address on the net, not a file", remedy);
     }
     if (faultCode(error) === "ENOENT") throw refuse("there is no such file", ifMissing);
     throw refuse("the file cannot be opened", "Check that you may read it, and that it is a file");

@@ -1,4 +1,5 @@
 /** Bytes of a standard MIDI file. */
+import { joinedBytes } from "../files/read_bytes.ts";
 
 /** One event: when, in which order among those of one time, and what. */
 export interface MidiBytesEvent {
@@ -62,11 +63,5 @@ export function midiFileBytes(
     data.push(...variableLength(Math.max(0, options.endTicks - at)), ...metaEvent(0x2f, []));
     chunks.push(chunk("MTrk", data));
   }
-  const bytes = new Uint8Array(chunks.reduce((sum, c) => sum + c.length, 0));
-  let at = 0;
-  for (const part of chunks) {
-    bytes.set(part, at);
-    at += part.length;
-  }
-  return bytes;
+  return joinedBytes(chunks);
 }

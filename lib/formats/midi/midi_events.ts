@@ -1,5 +1,5 @@
 /** Standard MIDI files taken apart into events: nothing is interpreted here, and nothing damaged stops it early. */
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 
 /** An event of a track, at its time. */
 export type MidiEvent =
@@ -196,8 +196,7 @@ export function readMidiEvents(
   bytes: Uint8Array,
   { file, count }: { readonly file: string | undefined; readonly count: (what: string) => void },
 ): MidiFile {
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "read the MIDI file", problem, where: { file }, remedy });
+  const refuse = refusals("read the MIDI file", { file });
   if (bytes.length === 0) throw refuse("it is empty", EXPORT_AGAIN);
   if (bytes.length > MAX_MIDI_BYTES) {
     throw refuse(

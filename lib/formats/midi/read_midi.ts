@@ -1,6 +1,6 @@
 /** Scores out of standard MIDI files. */
 import { A_TEXT, BYTES, checkArgument, checkOptions } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import { greatestOf } from "../../base/extremes.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { findInstrument } from "../../instruments/names/find_instrument.ts";
@@ -153,18 +153,11 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
 }
 
 function refuseUnusable(lines: readonly PlayedLine[], file: string | undefined): void {
-  if (lines.length > 0 && lines.length <= MOST_PARTS) return;
-  const isEmpty = lines.length === 0;
-  throw new InputError({
-    action: "read the MIDI file",
-    problem: isEmpty
-      ? "it holds no notes"
-      : `it has ${lines.length} parts: every track, channel and program is one`,
-    where: { file },
-    remedy: isEmpty
-      ? "Give a file with at least one note in it"
-      : `Give a file of at most ${MOST_PARTS} parts`,
-  });
+  const refuse = refusals("read the MIDI file", { file });
+  if (lines.length === 0) throw refuse("it holds no notes", "Give a file with at least one note in it");
+  if (lines.length <= MOST_PARTS) return;
+  const problem = `it has ${lines.length} parts: every track, channel and program is one`;
+  throw refuse(problem, `Give a file of at most ${MOST_PARTS} parts`);
 }
 
 /** Parts with their instruments, in the order of the tracks. */

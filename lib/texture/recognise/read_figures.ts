@@ -176,7 +176,7 @@ function isAfterBeats(f: CellFeatures, shape: FigureShape, ticksPerQuarter: numb
     beatFigure(f, ticksPerQuarter) === "after-beats";
 }
 
-const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes", "model") };
+const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes model") };
 
 /**
  * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a

@@ -33,7 +33,7 @@ export interface RecogniseOptions {
   readonly weights?: TextureWeights;
 }
 
-const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
+const WEIGHTS = weightsWith("kinds kind lead broad");
 
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named

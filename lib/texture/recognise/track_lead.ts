@@ -20,7 +20,7 @@ export interface LeadInBar {
   readonly confidence: Share;
 }
 
-const WEIGHTS = weightsWith("kinds", "kind", "lead", "broad");
+const WEIGHTS = weightsWith("kinds kind lead broad");
 
 /**
  * The chief line of every bar: the likeliest course of the lead through the parts, where each hand-over costs. Where

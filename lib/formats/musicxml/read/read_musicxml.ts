@@ -1,6 +1,6 @@
 /** MusicXML 4.0, partwise and timewise, read as a stream. */
 import { A_NUMBER, A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "../../../base/arguments.ts";
-import { InputError } from "../../../base/errors.ts";
+import { type InputError, refusals } from "../../../base/errors.ts";
 import type { Score } from "../../../score/model.ts";
 import { assembleScore } from "../../assemble/assemble_score.ts";
 import { noticeList } from "../../assemble/notice_list.ts";
@@ -88,12 +88,8 @@ export function readMusicXml(source: string | Uint8Array, options: ReadMusicXmlO
   checkOptions(action, options, MUSICXML_OPTIONS);
   const { file, largestBytes = LARGEST_BYTES, largestNotes = LARGEST_NOTES } = options;
   if (source.length > largestBytes) {
-    throw new InputError({
-      action,
-      problem: `it is larger than ${largestBytes / 1e6} MB`,
-      where: { file },
-      remedy: "Split the score into movements",
-    });
+    const remedy = "Split the score into movements";
+    throw refusals(action, { file })(`it is larger than ${largestBytes / 1e6} MB`, remedy);
   }
   const notices = noticeList(file);
   const score: MusicXmlReading["score"] = {
@@ -177,12 +173,10 @@ function scoreVisitor(reading: MusicXmlReading, titles: Titles): XmlVisitor {
 }
 
 function otherRoot(name: string, file: string | undefined): InputError {
-  return new InputError({
-    action: "read the MusicXML file",
-    problem: name === "opus" ? "it is an opus, a list of scores" : `it is XML, but its root is <${name}>`,
-    where: { file },
-    remedy: "Give a file whose root is <score-partwise> or <score-timewise>",
-  });
+  return refusals("read the MusicXML file", { file })(
+    name === "opus" ? "it is an opus, a list of scores" : `it is XML, but its root is <${name}>`,
+    "Give a file whose root is <score-partwise> or <score-timewise>",
+  );
 }
 
 /**

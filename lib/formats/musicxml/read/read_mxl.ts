@@ -1,10 +1,13 @@
 /** Zipped MusicXML (.mxl): the container and the score inside it. */
-import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../../../base/arguments.ts";
+import { BYTES, checkArgument, checkOptions } from "../../../base/arguments.ts";
 import { unzipSync } from "fflate";
-import { InputError } from "../../../base/errors.ts";
+import { InputError, refusals } from "../../../base/errors.ts";
 import type { Score } from "../../../score/model.ts";
-import { LARGEST_BYTES, readMusicXml, type ReadMusicXmlOptions } from "./read_musicxml.ts";
+import { LARGEST_BYTES, MUSICXML_OPTIONS, readMusicXml, type ReadMusicXmlOptions } from "./read_musicxml.ts";
 import { visitXml } from "./xml_elements.ts";
+
+const ACTION = "read the .mxl file";
+const EXPORT_AGAIN = "Export the score again, or copy the file again: it may have been cut short";
 
 /** How many times smaller a score is packed at most, once it is large; XML with notes in it packs some 10 to 100 times. */
 const [SMALL_BYTES, MOST_PACKED] = [20e6, 500];
@@ -27,7 +30,7 @@ export function isZip(bytes: Uint8Array): boolean {
 function rootPath(container: Uint8Array, file: string | undefined): string | undefined {
   let found: string | undefined;
   visitXml(container, {
-    action: "read the .mxl file",
+    action: ACTION,
     file,
     visitor: () => ({
       open: (name, attributes) => {
@@ -64,64 +67,46 @@ function rootPath(container: Uint8Array, file: string | undefined): string | und
  * ```
  */
 export function readMxl(bytes: Uint8Array, options: ReadMusicXmlOptions = {}): Score {
-  checkArgument("read the .mxl file", bytes, BYTES);
-  checkOptions("read the .mxl file", options, {
-    file: A_TEXT,
-    largestBytes: A_NUMBER,
-    largestNotes: A_NUMBER,
-  });
+  checkArgument(ACTION, bytes, BYTES);
+  checkOptions(ACTION, options, MUSICXML_OPTIONS);
   const { file, largestBytes = LARGEST_BYTES } = options;
-  const action = "read the .mxl file";
-  const remedy = "Export the score again, or copy the file again: it may have been cut short";
+  const refuse = refusals(ACTION, { file });
   const names: string[] = [];
-  const open = (wanted: (name: string) => boolean): Record<string, Uint8Array> => {
+  const open = (wanted: (name: string) => boolean): Readonly<Record<string, Uint8Array>> => {
     try {
       return unzipSync(bytes, {
         filter: (entry) => {
           names.push(entry.name);
           if (!wanted(entry.name)) return false;
-          if (entry.originalSize > largestBytes) {
-            throw new InputError({
-              action,
-              problem: `the score inside would be ${Math.round(entry.originalSize / 1e6)} MB`,
-              where: { file },
-              remedy: `Split it; the limit is ${largestBytes / 1e6} MB`,
-            });
-          }
-          if (entry.originalSize > SMALL_BYTES && entry.originalSize > MOST_PACKED * entry.size) {
-            throw new InputError({
-              action,
-              problem: `the score inside would be ${
-                Math.round(entry.originalSize / Math.max(1, entry.size))
-              } times its packed size`,
-              where: { file },
-              remedy: "Export the score again: no score packs so well",
-            });
-          }
+          const problem = problemWithSize(entry, largestBytes);
+          if (problem) throw refuse(...problem);
           return true;
         },
       });
     } catch (error) {
-      if (error instanceof InputError) throw error;
-      throw new InputError({
-        action,
-        problem: "it is not a complete zip archive",
-        where: { file },
-        remedy,
-      });
+      throw error instanceof InputError ? error : refuse("it is not a complete zip archive", EXPORT_AGAIN);
     }
   };
   const container = open((name) => name === "META-INF/container.xml")["META-INF/container.xml"];
   const listed = container && rootPath(container, file);
   const path = listed ?? names.find((n) => /\.(musicxml|xml)$/i.test(n) && !n.startsWith("META-INF/"));
-  const score = path === undefined ? undefined : open((name) => name === path)[path];
-  if (!score) {
-    throw new InputError({
-      action,
-      problem: path === undefined ? "the archive holds no score" : `"${path}" is missing from the archive`,
-      where: { file },
-      remedy,
-    });
-  }
+  if (path === undefined) throw refuse("the archive holds no score", EXPORT_AGAIN);
+  const score = open((name) => name === path)[path];
+  if (!score) throw refuse(`"${path}" is missing from the archive`, EXPORT_AGAIN);
   return readMusicXml(score, options);
+}
+
+/** Why a score in an archive is not unpacked, and what to do. */
+function problemWithSize(
+  { size, originalSize }: { readonly size: number; readonly originalSize: number },
+  largestBytes: number,
+): readonly [problem: string, remedy: string] | undefined {
+  const wouldBe = "the score inside would be";
+  if (originalSize > largestBytes) {
+    const limit = `Split it; the limit is ${largestBytes / 1e6} MB`;
+    return [`${wouldBe} ${Math.round(originalSize / 1e6)} MB`, limit];
+  }
+  if (originalSize <= SMALL_BYTES || originalSize <= MOST_PACKED * size) return undefined;
+  const times = Math.round(originalSize / Math.max(1, size));
+  return [`${wouldBe} ${times} times its packed size`, "Export the score again: no score packs so well"];
 }

@@ -8,7 +8,7 @@ import {
   checkOptions,
   type Kind,
 } from "../../../base/arguments.ts";
-import { InputError } from "../../../base/errors.ts";
+import { refusals } from "../../../base/errors.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
 import type { Score } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
@@ -46,23 +46,20 @@ const HEAD = [
 /** Divisions of the quarter that every written score must allow: note values are split down to 32nd notes. */
 const FINEST_SPLIT = 32;
 
+const ACTION = "write MusicXML";
+
 function checkGiven(score: Score, options: WriteMusicXmlOptions): void {
-  const problem = (text: string, remedy: string) =>
-    new InputError({ action: "write MusicXML", problem: text, remedy });
-  checkArgument("write MusicXML", score, A_SCORE);
-  checkOptions("write MusicXML", options, OPTIONS);
-  if (score.parts.length === 0 || score.bars.length === 0) {
-    throw problem(
-      score.parts.length === 0 ? "the score has no parts" : "the score has no bars",
-      "Give a score with at least one part and one bar",
-    );
+  checkArgument(ACTION, score, A_SCORE);
+  checkOptions(ACTION, options, OPTIONS);
+  const { bars, parts } = score;
+  if (parts.length === 0 || bars.length === 0) {
+    const what = parts.length === 0 ? "parts" : "bars";
+    throw refusals(ACTION)(`the score has no ${what}`, "Give a score with at least one part and one bar");
   }
   const { chordSymbols } = options;
-  if (typeof chordSymbols === "number" && !score.parts[chordSymbols]) {
-    throw problem(
-      `chordSymbols asks for part ${chordSymbols}`,
-      `Give an index from 0 to ${score.parts.length - 1}, or "none"`,
-    );
+  if (typeof chordSymbols === "number" && !parts[chordSymbols]) {
+    const remedy = `Give an index from 0 to ${parts.length - 1}, or "none"`;
+    throw refusals(ACTION)(`chordSymbols asks for part ${chordSymbols}`, remedy);
   }
 }
 
@@ -71,15 +68,13 @@ function insideBars(score: Score): Score {
   const endTicks = endTicksOf(score);
   for (const note of score.notes) {
     const last = note.durationTicks > 0 ? endTicks - 1 : endTicks;
-    if (note.onsetTicks >= 0 && note.onsetTicks <= last && score.parts[note.part]) continue;
-    throw new InputError({
-      action: "write MusicXML",
-      problem: score.parts[note.part]
-        ? `a note begins ${note.onsetTicks / score.ticksPerQuarter} quarters from the start, outside the bars`
-        : `a note belongs to part ${note.part}, which is not there`,
-      where: { part: score.parts[note.part]?.name },
-      remedy: "Give the score bars and parts for all its notes",
-    });
+    const part = score.parts[note.part];
+    if (note.onsetTicks >= 0 && note.onsetTicks <= last && part) continue;
+    const quarters = note.onsetTicks / score.ticksPerQuarter;
+    const problem = part
+      ? `a note begins ${quarters} quarters from the start, outside the bars`
+      : `a note belongs to part ${note.part}, which is not there`;
+    throw refusals(ACTION, { part: part?.name })(problem, "Give the score bars and parts for all its notes");
   }
   if (score.notes.every((n) => n.onsetTicks + n.durationTicks <= endTicks)) return score;
   const cut = score.notes.map((n) => ({
@@ -208,11 +203,8 @@ export function writePart(score: Score, partIndex: number, options: WriteMusicXm
   checkArgument("write the part", score, A_SCORE);
   const part = score.parts[partIndex];
   if (!part) {
-    throw new InputError({
-      action: "write the part",
-      problem: `there is no part ${partIndex}`,
-      remedy: `Give an index from 0 to ${score.parts.length - 1}`,
-    });
+    const remedy = `Give an index from 0 to ${score.parts.length - 1}`;
+    throw refusals("write the part")(`there is no part ${partIndex}`, remedy);
   }
   const { layers: _, partGroups: __, ...rest } = score;
   const alone: Score = {

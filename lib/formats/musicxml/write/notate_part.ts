@@ -1,9 +1,10 @@
 /** One part as it stands on paper: voices, bars, chords, ties, rests and note values. */
-import { barIndexOf } from "../../../score/time.ts";
-import { feltBeatTicks } from "./metre_levels.ts";
+import { addTo } from "../../../base/add_to.ts";
+import { firstIndex } from "../../../base/first_index.ts";
+import type { Bar, Note, PartNotation, Score, WrittenPause, WrittenTuplet } from "../../../score/model.ts";
+import { barIndexOf, fullBarTicks } from "../../../score/time.ts";
+import { feltBeatTicks, type MetreInput, pickupShift } from "./metre_levels.ts";
 import { noteValues, type TupletPlace, type TupletSpan, valueOf, type VoiceStretch } from "./note_values.ts";
-import type { MetreInput } from "./metre_levels.ts";
-import type { Bar, Note, PartNotation, Score, WrittenTuplet } from "../../../score/model.ts";
 
 /** One note head. */
 export interface WrittenHead {
@@ -71,14 +72,10 @@ interface PlacedGrace {
 
 /** Metre of a bar as the note values need it. */
 function metreOf(score: Score, bar: Bar, index: number): MetreInput {
-  const full = bar.beats * score.ticksPerQuarter * 4 / bar.beatUnit;
-  return {
-    beats: bar.beats,
-    beatUnit: bar.beatUnit,
-    durationTicks: bar.durationTicks,
-    ticksPerQuarter: score.ticksPerQuarter,
-    pickup: index === 0 && bar.durationTicks < full,
-  };
+  const { beats, beatUnit, durationTicks } = bar;
+  const { ticksPerQuarter } = score;
+  const pickup = index === 0 && durationTicks < fullBarTicks(bar, ticksPerQuarter);
+  return { beats, beatUnit, durationTicks, ticksPerQuarter, pickup };
 }
 
 /** Where the source's heads of a note meet, if it still has their length. */
@@ -114,9 +111,7 @@ function unitsOf(notes: readonly Note[], graces: readonly Note[]): Unit[] {
         head: printed ? i : 0,
         begins: printed !== undefined || i === 0,
       };
-      const list = byPlace.get(key);
-      if (list) list.push(head);
-      else byPlace.set(key, [head]);
+      addTo(byPlace, key, head);
     }
   }
   return [...byPlace].map(([key, heads]) => {
@@ -131,15 +126,11 @@ function top(unit: Unit): number {
 
 /** The points strictly between two places. */
 function pointsInside(points: readonly number[], from: number, to: number): number[] {
-  let low = 0;
-  let high = points.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (points[middle]! > from) high = middle;
-    else low = middle + 1;
-  }
   const found: number[] = [];
-  for (let i = low; i < points.length && points[i]! < to; i++) found.push(points[i]!);
+  for (let i = firstIndex(points.length, (k) => points[k]! > from); i < points.length; i++) {
+    if (points[i]! >= to) break;
+    found.push(points[i]!);
+  }
   return found;
 }
 
@@ -209,78 +200,71 @@ function isTremoloPair(a: Unit | undefined, b: Unit | undefined): boolean {
 }
 
 /** True where every head is one that the source printed. */
-function isPrinted(unit: Unit): boolean {
-  return unit.heads.every(({ note }) => note.noteheads === 1 || printedCuts(note) !== undefined);
+function isPrinted(heads: readonly WrittenHead[]): boolean {
+  return heads.every(({ note }) => note.noteheads === 1 || printedCuts(note) !== undefined);
+}
+
+/** What one voice has in one bar. */
+interface VoiceInBar {
+  readonly pieces: readonly Unit[];
+  readonly graces: readonly PlacedGrace[];
+  /** Places where rests are divided: at grace notes, and at the ends of a pause. */
+  readonly cuts: readonly number[];
+  /** Beside another voice of the stave, where rests are not printed. */
+  readonly isSecondary: boolean;
+  readonly tuplets: readonly TupletSpan[];
 }
 
 /** Events of one voice in one bar. */
-function eventsOf(
-  filled: readonly Unit[],
-  metre: MetreInput,
-  options: {
-    readonly graces: readonly PlacedGrace[];
-    readonly secondary: boolean;
-    readonly printed: boolean;
-    readonly tuplets?: readonly TupletSpan[];
-  },
-): WrittenEvent[] {
-  const { graces, secondary, printed } = options;
+function eventsOf(voice: VoiceInBar, metre: MetreInput, isPage: boolean): WrittenEvent[] {
+  const { graces, isSecondary } = voice;
+  const filled = withRests(voice.pieces, metre.durationTicks, [...voice.cuts].sort((a, b) => a - b));
   if (filled.length === 1 && filled[0]!.heads.length === 0 && graces.length === 0) {
-    return [{ ...filled[0]!, type: "", dots: 0, wholeBar: true, hidden: secondary, graces: [] }];
+    return [{ ...filled[0]!, type: "", dots: 0, wholeBar: true, hidden: isSecondary, graces: [] }];
   }
-  const stretches: VoiceStretch[] = [];
-  const firstOf: number[] = [];
-  const pairs = new Set<number>();
-  for (let i = 0; i < filled.length; i++) {
-    const unit = filled[i]!;
-    firstOf.push(i);
-    if (isTremoloPair(unit, filled[i + 1])) {
-      pairs.add(i);
-      stretches.push({ from: unit.from, to: filled[i + 1]!.to, rest: false });
-      i++;
-    } else {
-      const rest = unit.heads.length === 0;
-      stretches.push({ from: unit.from, to: unit.to, rest, whole: printed && !rest && isPrinted(unit) });
-    }
-  }
-  const values = noteValues(stretches, metre, options.tuplets);
-  const events: WrittenEvent[] = [];
-  values.forEach((value, v) => {
-    const index = firstOf[value.stretch]!;
-    const unit = filled[index]!;
+  const units = tremolosPaired(filled);
+  const stretches = units.map(([{ from, to, heads }, other]): VoiceStretch => {
+    const rest = heads.length === 0;
+    return { from, to: other?.to ?? to, rest, whole: isPage && !rest && !other && isPrinted(heads) };
+  });
+  const values = noteValues(stretches, metre, voice.tuplets);
+  return values.flatMap((value, v): WrittenEvent[] => {
+    const [unit, other] = units[value.stretch]!;
+    const { from, to, type, dots, tuplet } = value;
     const first = values[v - 1]?.stretch !== value.stretch;
     const last = values[v + 1]?.stretch !== value.stretch;
-    const tuplet = value.tuplet ? { tuplet: value.tuplet } : {};
-    const before = first ? gracesAt(graces, value.from) : [];
-    const plain = { wholeBar: false, hidden: false };
-    if (pairs.has(index)) {
-      if (!first) return;
-      const other = filled[index + 1]!;
-      const paired = last && !value.tuplet && value.type !== "";
+    if (other) {
+      if (!first) return [];
+      const paired = last && !tuplet && type !== "";
       const half = paired ? value : valueOf(unit.to - unit.from, metre.ticksPerQuarter);
-      const common = { ...plain, type: half?.type ?? "", dots: half?.dots ?? 0, paired };
-      events.push({ ...common, ...unit, graces: gracesAt(graces, unit.from), tremoloPair: "start" });
-      events.push({ ...common, ...other, graces: gracesAt(graces, other.from), tremoloPair: "stop" });
-      return;
+      const look = { type: half?.type ?? "", dots: half?.dots ?? 0, paired, wholeBar: false, hidden: false };
+      return [
+        { ...look, ...unit, graces: gracesAt(graces, unit.from), tremoloPair: "start" },
+        { ...look, ...other, graces: gracesAt(graces, other.from), tremoloPair: "stop" },
+      ];
     }
-    events.push({
-      from: value.from,
-      to: value.to,
-      type: value.type,
-      dots: value.dots,
-      ...tuplet,
-      wholeBar: false,
-      hidden: secondary && unit.heads.length === 0 && !value.tuplet && before.length === 0,
-      heads: unit.heads.map((h) => ({
-        ...h,
-        tieStop: h.tieStop || !first,
-        tieStart: h.tieStart || !last,
-        begins: h.begins && first,
-      })),
-      graces: before,
-    });
+    const before = first ? gracesAt(graces, from) : [];
+    const heads = unit.heads.map((h) => ({
+      ...h,
+      tieStop: h.tieStop || !first,
+      tieStart: h.tieStart || !last,
+      begins: h.begins && first,
+    }));
+    const hidden = isSecondary && heads.length === 0 && !tuplet && before.length === 0;
+    const look = { type, dots, wholeBar: false, hidden, ...(tuplet ? { tuplet } : {}) };
+    return [{ from, to, ...look, heads, graces: before }];
   });
-  return events;
+}
+
+/** Units of a voice, the second half of a two-note tremolo with its first. */
+function tremolosPaired(filled: readonly Unit[]): readonly (readonly [Unit, other?: Unit])[] {
+  const units: (readonly [Unit, other?: Unit])[] = [];
+  for (let i = 0; i < filled.length; i++) {
+    const [unit, next] = [filled[i]!, filled[i + 1]];
+    if (isTremoloPair(unit, next)) units.push([unit, filled[++i]!]);
+    else units.push([unit]);
+  }
+  return units;
 }
 
 function gracesAt(graces: readonly PlacedGrace[], at: number): Note[] {
@@ -306,37 +290,17 @@ function beamGroupTicks(metre: MetreInput): number {
   return beat < metre.ticksPerQuarter && wholeQuarters ? metre.ticksPerQuarter : beat;
 }
 
+type Beam = NonNullable<WrittenEvent["beam"]>[number];
+
 /** Adds beams. */
 function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenEvent[] {
-  const shift = metre.pickup
-    ? metre.beats * metre.ticksPerQuarter * 4 / metre.beatUnit - metre.durationTicks
-    : 0;
+  const shift = pickupShift(metre);
   const groupLength = beamGroupTicks(metre);
   const result = [...events];
   let group: number[] = [];
   const close = () => {
     const counts = group.map((i) => BEAMS[events[i]!.type]!);
-    if (group.length > 1) {
-      group.forEach((i, g) => {
-        const beam: ("begin" | "continue" | "end" | "forward hook" | "backward hook")[] = [];
-        for (let level = 1; level <= counts[g]!; level++) {
-          const before = (counts[g - 1] ?? 0) >= level;
-          const after = (counts[g + 1] ?? 0) >= level;
-          beam.push(
-            before && after
-              ? "continue"
-              : before
-              ? "end"
-              : after
-              ? "begin"
-              : g === 0
-              ? "forward hook"
-              : "backward hook",
-          );
-        }
-        result[i] = { ...events[i]!, beam };
-      });
-    }
+    if (group.length > 1) group.forEach((i, g) => result[i] = { ...events[i]!, beam: beamsOf(counts, g) });
     group = [];
   };
   let groupOf = -1;
@@ -350,6 +314,16 @@ function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenE
   });
   close();
   return result;
+}
+
+/** The beams of one note of a group, from the number of beams that each has. */
+function beamsOf(counts: readonly number[], place: number): readonly Beam[] {
+  return Array.from({ length: counts[place]! }, (_, i): Beam => {
+    const before = (counts[place - 1] ?? 0) > i;
+    const after = (counts[place + 1] ?? 0) > i;
+    if (before) return after ? "continue" : "end";
+    return after ? "begin" : place === 0 ? "forward hook" : "backward hook";
+  });
 }
 
 /** What {@linkcode notatePart} is given. */
@@ -368,101 +342,106 @@ export interface NotateOptions {
  * 32nd notes exactly.
  */
 export function notatePart(score: Score, options: NotateOptions): readonly (readonly WrittenVoice[])[] {
-  const { notes, staves, notation } = options;
-  const printed = notation !== undefined;
+  const { notes, staves, beams, notation } = options;
+  const lanes = lanesOfPart(notes);
   const pausesIn = Map.groupBy(notation?.pauses ?? [], (p) => barIndexOf(score, p.onsetTicks));
-  const groups = new Map<string, { staff: number; notes: Note[]; graces: Note[] }>();
-  const keyOf = (n: Note) =>
-    `${String(n.staff).padStart(2, "0")}|${n.cue ? 1 : 0}|${String(n.voice).padStart(4, "0")}`;
-  for (const note of notes) {
-    const key = keyOf(note);
-    const group = groups.get(key) ?? { staff: note.staff, notes: [], graces: [] };
-    if (note.durationTicks > 0) group.notes.push(note);
-    else group.graces.push(note);
-    groups.set(key, group);
-  }
-  const tupletsOf = Map.groupBy(
-    notation?.tuplets ?? [],
-    (t) => `${t.staff}|${t.voice}|${barIndexOf(score, t.fromTicks)}`,
-  );
-  const lanes: {
-    staff: number;
-    lane: Lane;
-    first: number;
-    firstGrace: number;
-    voice: number | undefined;
-  }[] = [];
-  for (const [, group] of [...groups].sort(([a], [b]) => (a < b ? -1 : 1))) {
-    const { staff, voice } = (group.notes[0] ?? group.graces[0])!;
-    lanesOf(group.notes, group.graces).forEach((lane, i) => {
-      // Lines beside the first of a voice have no tuplets of the page.
-      lanes.push({ staff, lane, first: 0, firstGrace: 0, voice: i === 0 ? voice : undefined });
-    });
-  }
+  const tupletsIn = Map.groupBy(notation?.tuplets ?? [], (t) => barIndexOf(score, t.fromTicks));
   return score.bars.map((bar, index) => {
     const metre = metreOf(score, bar, index);
-    const from = bar.startTicks;
-    const to = from + bar.durationTicks;
-    const isLast = index === score.bars.length - 1;
-    const nextTicks = score.bars[index + 1]?.startTicks;
-    const cutsOn = (staff: number) =>
-      (pausesIn.get(index) ?? []).filter((p) => p.staff === staff)
-        .flatMap((p) => [p.onsetTicks - from, p.onsetTicks + p.lengthTicks - from]).sort((a, b) => a - b);
-    const voices: WrittenVoice[] = [];
-    for (let staff = 1; staff <= staves; staff++) {
-      let rank = 0;
-      let used = 0;
-      for (const entry of lanes) {
-        if (entry.staff !== staff) continue;
-        rank++;
-        const { units, graces } = entry.lane;
-        while (entry.first < units.length && units[entry.first]!.to <= from) entry.first++;
-        const pieces = piecesIn(units, entry.first, from, to);
-        const here: PlacedGrace[] = [];
-        while (
-          entry.firstGrace < graces.length &&
-          (graces[entry.firstGrace]!.onsetTicks < to || isLast ||
-            standsBefore(graces[entry.firstGrace]!, nextTicks))
-        ) {
-          const grace = graces[entry.firstGrace++]!;
-          here.push({ note: grace, at: placeOfGrace(grace.onsetTicks - from, pieces, bar.durationTicks) });
-        }
-        if (pieces.length === 0 && here.length === 0) continue;
-        const secondary = used > 0;
-        used++;
-        const cuts = [...here.map((g) => g.at), ...(secondary ? [] : cutsOn(staff))].sort((a, b) => a - b);
-        const filled = withRests(pieces, bar.durationTicks, cuts);
-        const tuplets = tupletsIn(tupletsOf.get(`${staff}|${entry.voice}|${index}`) ?? [], from, to);
-        const events = eventsOf(filled, metre, { graces: here, secondary, printed, tuplets });
-        voices.push({
-          staff,
-          voice: (staff - 1) * 4 + rank,
-          events: options.beams ? withBeams(events, metre) : events,
-          closingGraces: gracesAt(here, bar.durationTicks),
-        });
-      }
-      if (used === 0) {
-        const rest = withRests([], bar.durationTicks, cutsOn(staff));
-        const events = eventsOf(rest, metre, { graces: [], secondary: false, printed });
-        voices.push({ staff, voice: (staff - 1) * 4 + 1, events, closingGraces: [] });
-      }
-    }
-    return voices;
+    const place: BarPlace = {
+      from: bar.startTicks,
+      to: bar.startTicks + bar.durationTicks,
+      next: score.bars[index + 1]?.startTicks,
+      pauses: pausesIn.get(index) ?? [],
+      tuplets: tupletsIn.get(index) ?? [],
+    };
+    return Array.from({ length: staves }, (_, i) => {
+      const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1);
+      return own.map(([rank, voice]): WrittenVoice => {
+        const events = eventsOf(voice, metre, notation !== undefined);
+        return {
+          staff: i + 1,
+          voice: i * 4 + rank,
+          events: beams ? withBeams(events, metre) : events,
+          closingGraces: gracesAt(voice.graces, bar.durationTicks),
+        };
+      });
+    }).flat();
   });
 }
 
+/** A lane of a stave, and how far it has been put on paper. */
+interface LaneOnPaper extends Lane {
+  readonly staff: number;
+  /** The voice of the page, whose tuplets it has; lanes beside the first of a voice have none. */
+  readonly voice: number | undefined;
+  first: number;
+  firstGrace: number;
+}
+
+/** The lanes of a part: by stave, the cues after the others, by voice. */
+function lanesOfPart(notes: readonly Note[]): readonly LaneOnPaper[] {
+  const keyOf = (n: Note) =>
+    `${String(n.staff).padStart(2, "0")}|${n.cue ? 1 : 0}|${String(n.voice).padStart(4, "0")}`;
+  const groups = [...Map.groupBy(notes, keyOf)].sort(([a], [b]) => (a < b ? -1 : 1));
+  return groups.flatMap(([, group]) => {
+    const { staff, voice } = group[0]!;
+    const graces = group.filter((n) => n.durationTicks <= 0);
+    return lanesOf(group.filter((n) => n.durationTicks > 0), graces).map((lane, i) => ({
+      ...lane,
+      staff,
+      voice: i === 0 ? voice : undefined,
+      first: 0,
+      firstGrace: 0,
+    }));
+  });
+}
+
+/** Where a bar lies, and what the page has in it. */
+interface BarPlace {
+  readonly from: number;
+  readonly to: number;
+  /** Where the next bar begins, if there is one. */
+  readonly next: number | undefined;
+  readonly pauses: readonly WrittenPause[];
+  readonly tuplets: readonly WrittenTuplet[];
+}
+
+/** The voices of one stave in a bar, with their places among its lanes; a rest where none has anything there. */
+function voicesInBar(
+  lanes: readonly LaneOnPaper[],
+  { from, to, next, pauses, tuplets }: BarPlace,
+  staff: number,
+): readonly (readonly [rank: number, VoiceInBar])[] {
+  const pauseEnds = pauses.filter((p) => p.staff === staff)
+    .flatMap((p) => [p.onsetTicks - from, p.onsetTicks + p.lengthTicks - from]);
+  const voices: (readonly [number, VoiceInBar])[] = [];
+  for (const [i, lane] of lanes.entries()) {
+    const { units } = lane;
+    while (lane.first < units.length && units[lane.first]!.to <= from) lane.first++;
+    const pieces = piecesIn(units, lane.first, from, to);
+    const graces: PlacedGrace[] = [];
+    for (let note = lane.graces[lane.firstGrace]; note; note = lane.graces[++lane.firstGrace]) {
+      const isHere = note.onsetTicks < to || next === undefined || standsBefore(note, next);
+      if (!isHere) break;
+      graces.push({ note, at: placeOfGrace(note.onsetTicks - from, pieces, to - from) });
+    }
+    if (pieces.length === 0 && graces.length === 0) continue;
+    const isSecondary = voices.length > 0;
+    const cuts = [...graces.map((g) => g.at), ...(isSecondary ? [] : pauseEnds)];
+    const own = tuplets.filter((t) => t.staff === staff && t.voice === lane.voice);
+    voices.push([i + 1, { pieces, graces, cuts, isSecondary, tuplets: tupletSpans(own, from, to) }]);
+  }
+  if (voices.length > 0) return voices;
+  return [[1, { pieces: [], graces: [], cuts: pauseEnds, isSecondary: false, tuplets: [] }]];
+}
+
 /** Tuplets of a voice that lie in a bar, one after another. */
-function tupletsIn(tuplets: readonly WrittenTuplet[], from: number, to: number): TupletSpan[] {
+function tupletSpans(tuplets: readonly WrittenTuplet[], from: number, to: number): TupletSpan[] {
   const spans: TupletSpan[] = [];
   for (const { fromTicks, lengthTicks, actual, normal, value, attributes } of tuplets) {
-    const span = {
-      from: fromTicks - from,
-      to: fromTicks + lengthTicks - from,
-      actual,
-      normal,
-      value,
-      attributes,
-    };
+    const at = fromTicks - from;
+    const span = { from: at, to: at + lengthTicks, actual, normal, value, attributes };
     if (span.from < (spans.at(-1)?.to ?? 0) || span.to > to - from) continue;
     spans.push(span);
   }
@@ -470,7 +449,7 @@ function tupletsIn(tuplets: readonly WrittenTuplet[], from: number, to: number):
 }
 
 /** True for a grace note that stands at the end of this bar, before the next one. */
-function standsBefore(grace: Note, nextTicks: number | undefined): boolean {
+function standsBefore(grace: Note, nextTicks: number): boolean {
   return grace.notation?.graceAfter === true && grace.onsetTicks === nextTicks;
 }
 

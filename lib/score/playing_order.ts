@@ -1,6 +1,6 @@
 /** In which order the bars are played: repeats, endings, da capo, dal segno, coda, fine. */
 import { A_SWITCH, BARS, checkArgument, checkOptions } from "../base/arguments.ts";
-import { InputError } from "../base/errors.ts";
+import { refusals } from "../base/errors.ts";
 import type { Bar, Score } from "./model.ts";
 
 /** How repeats are followed. */
@@ -69,64 +69,79 @@ export function playingOrder(
   checkArgument("find the playing order", score, BARS);
   checkOptions("find the playing order", options, { repeatsAfterJump: A_SWITCH });
   const { bars } = score;
-  const order: number[] = [];
-  const lastEnding = lastEndings(bars), segnoBefore = segnosBefore(bars), codaAfter = codasAfter(bars);
-  const jumpsTaken = new Set<number>();
-  let start = 0;
-  let pass = 1;
-  let jumped = false;
-  const repeating = () => !jumped || options.repeatsAfterJump === true;
-  const enter = (bar: number) => {
-    start = bar;
-    pass = 1;
+  const course: Course = {
+    bars,
+    lastEnding: lastEndings(bars),
+    segnoBefore: segnosBefore(bars),
+    codaAfter: codasAfter(bars),
+    repeatsAfterJump: options.repeatsAfterJump === true,
+    jumpsTaken: new Set(),
+    start: 0,
+    pass: 1,
   };
+  const order: number[] = [];
   for (let i = 0; i < bars.length;) {
-    const signs = bars[i]!.repeat ?? {};
-    if (signs.endings) {
-      const last = lastEnding[i]!;
-      const now = repeating() ? Math.min(pass, last) : last;
-      if (!signs.endings.includes(now)) {
-        i++;
-        continue;
-      }
-    }
-    if (signs.start && i !== start) enter(i);
-    order.push(i);
-    if (order.length > MOST_BARS) {
-      throw new InputError({
-        action: "unfold the repeats",
-        problem: `more than ${MOST_BARS} bars would be played`,
-        where: { bar: bars[i]!.number },
-        remedy: "Correct the repeat signs, or how often they are to be played",
-      });
-    }
-    if (signs.times !== undefined) {
-      const times = signs.endings ? lastEnding[i]! : signs.times;
-      if (repeating() && pass < times) {
-        pass++;
-        i = start;
-        continue;
-      }
-      // What follows the last time through begins a stretch of its own, unless further endings follow.
-      if (!bars[i + 1]?.repeat?.endings) enter(i + 1);
-    } else if (signs.endings && !signs.start && !bars[i + 1]?.repeat?.endings) enter(i + 1);
-    if (jumped && signs.fine) break;
-    if (jumped && signs.toCoda) {
-      const coda = codaAfter[i]!;
-      if (coda >= 0) {
-        enter(coda);
-        i = coda;
-        continue;
-      }
-    }
-    if (signs.jump && !jumpsTaken.has(i)) {
-      jumpsTaken.add(i);
-      jumped = true;
-      i = signs.jump === "da capo" ? 0 : segnoBefore[i]!;
-      enter(i);
+    if (isLeftOut(course, i)) {
+      i++;
       continue;
     }
-    i++;
+    if (bars[i]!.repeat?.start && i !== course.start) enter(course, i);
+    order.push(i);
+    if (order.length > MOST_BARS) {
+      const problem = `more than ${MOST_BARS} bars would be played`;
+      const remedy = "Correct the repeat signs, or how often they are to be played";
+      throw refusals("unfold the repeats", { bar: bars[i]!.number })(problem, remedy);
+    }
+    i = nextBar(course, i);
   }
   return order;
+}
+
+/** The bars, and where the players are: in which stretch, and which time through. */
+interface Course {
+  readonly bars: readonly Bar[];
+  readonly lastEnding: readonly number[];
+  readonly segnoBefore: readonly number[];
+  readonly codaAfter: Int32Array;
+  readonly repeatsAfterJump: boolean;
+  readonly jumpsTaken: Set<number>;
+  start: number;
+  pass: number;
+}
+
+/** Begins a stretch at a bar. */
+function enter(course: Course, bar: number): number {
+  course.pass = 1;
+  return course.start = bar;
+}
+
+function isRepeating({ repeatsAfterJump, jumpsTaken }: Course): boolean {
+  return repeatsAfterJump || jumpsTaken.size === 0;
+}
+
+/** Whether a bar stands under a bracket for another time through. */
+function isLeftOut(course: Course, bar: number): boolean {
+  const last = course.lastEnding[bar]!;
+  const now = isRepeating(course) ? Math.min(course.pass, last) : last;
+  return course.bars[bar]!.repeat?.endings?.includes(now) === false;
+}
+
+/** The bar that is played after another; beyond the last where the piece ends. */
+function nextBar(course: Course, bar: number): number {
+  const { bars, lastEnding, jumpsTaken } = course;
+  const { times, endings, start, fine, toCoda, jump } = bars[bar]!.repeat ?? {};
+  const passes = times !== undefined && endings ? lastEnding[bar]! : times ?? 1;
+  if (isRepeating(course) && course.pass < passes) {
+    course.pass++;
+    return course.start;
+  }
+  // What follows the last time through begins a stretch of its own, unless further endings follow.
+  const isLast = times !== undefined || (endings && !start);
+  if (isLast && !bars[bar + 1]?.repeat?.endings) enter(course, bar + 1);
+  if (jumpsTaken.size > 0 && fine) return bars.length;
+  const coda = jumpsTaken.size > 0 && toCoda ? course.codaAfter[bar]! : -1;
+  if (coda >= 0) return enter(course, coda);
+  if (!jump || jumpsTaken.has(bar)) return bar + 1;
+  jumpsTaken.add(bar);
+  return enter(course, jump === "da capo" ? 0 : course.segnoBefore[bar]!);
 }

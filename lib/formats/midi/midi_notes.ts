@@ -100,80 +100,100 @@ export function noteCollector(
   names: readonly TrackNames[],
   count: (what: string) => void,
 ): NoteCollector {
-  const lines = new Map<string, PlayedLine>();
-  /** Notes that sound, by address, then by track and key. */
-  const open = new Map<string, Map<string, OpenNote[]>>();
-  const stateOf = channelStates(midi);
-
-  function lineOf({ track, channel }: ChannelEvent, address: string): PlayedLine {
-    const percussion = channel === PERCUSSION_CHANNEL;
-    const { program } = stateOf(track, address);
-    const id = `${track}:${address}:${percussion ? "" : program ?? ""}`;
-    let line = lines.get(id);
-    if (!line) {
-      line = { track, address, percussion, program, names: names[track]!, notes: [] };
-      lines.set(id, line);
-    }
-    return line;
-  }
-
-  function begin(event: ChannelEvent & { kind: "note on" }, address: string, from: number): void {
-    const { volume, expression } = stateOf(event.track, address);
-    const velocity = effectiveVelocity(event.velocity, volume, expression);
-    let places = open.get(address);
-    if (!places) open.set(address, places = new Map());
-    const note = { from, velocity, line: lineOf(event, address), key: event.key };
-    addTo(places, `${event.track}:${event.key}`, note);
-  }
-
-  /** Ends the note of a key that has sounded longest; false where none sounds. */
-  function end(address: string, place: string, toQuarters: number): boolean {
-    const places = open.get(address);
-    const waiting = places?.get(place);
-    const ending = waiting?.shift();
-    if (!ending) return false;
-    const { line, from: fromQuarters, key, velocity } = ending;
-    line.notes.push({ fromQuarters, toQuarters, key, velocity });
-    if (waiting!.length === 0) places!.delete(place);
-    return true;
-  }
-
-  function control(event: ChannelEvent & { kind: "controller" }, address: string, quarters: number): void {
-    const { track, controller, value } = event;
-    if (controller === 7) stateOf(track, address).volume = value;
-    else if (controller === 11) stateOf(track, address).expression = value;
-    else if (ENDS_NOTES.has(controller)) {
-      for (const place of [...open.get(address)?.keys() ?? []]) while (end(address, place, quarters));
-    } else if (!SILENT_CONTROLLERS.has(controller)) {
-      count(`${CONTROLLERS[controller] ?? `controller ${controller}`}: not used`);
-    }
-  }
-
-  /** Ends a key's notes that nothing has ended: each is held until the key is struck again. */
-  function endStuck(waiting: readonly OpenNote[], lastQuarters: number): void {
-    let until = lastQuarters;
-    for (const [i, { line, from, key, velocity }] of [...waiting.entries()].reverse()) {
-      const toQuarters = Math.min(until, from + STUCK_QUARTERS);
-      line.notes.push({ fromQuarters: from, toQuarters, key, velocity });
-      count("note without its note off: held until its key is struck again, a whole note at most");
-      if (i > 0 && waiting[i - 1]!.from < from) until = from;
-    }
-  }
-
+  const sounding: Sounding = { lines: new Map(), open: new Map(), stateOf: channelStates(midi), names };
   return {
     take(event, address, quarters) {
-      if (event.kind === "note on") begin(event, address, quarters);
-      else if (event.kind === "program") stateOf(event.track, address).program = event.program;
-      else if (event.kind === "controller") control(event, address, quarters);
-      else if (!end(address, `${event.track}:${event.key}`, quarters)) {
+      const place = `${event.track}:${"key" in event ? event.key : ""}`;
+      if (event.kind === "note on") begin(sounding, event, { address, place, quarters });
+      else if (event.kind === "program") sounding.stateOf(event.track, address).program = event.program;
+      else if (event.kind === "controller") control(sounding, event, { address, quarters, count });
+      else if (!end(sounding, { address, place, quarters })) {
         count("note off without its note on: passed over");
       }
     },
     finish(lastQuarters) {
-      for (const places of open.values()) {
-        for (const waiting of places.values()) endStuck(waiting, lastQuarters);
+      for (const places of sounding.open.values()) {
+        for (const waiting of places.values()) endStuck(waiting, lastQuarters, count);
       }
-      return [...lines.values()].filter((l) => l.notes.length > 0).sort((a, b) => a.track - b.track);
+      return [...sounding.lines.values()].filter((l) => l.notes.length > 0).sort((a, b) => a.track - b.track);
     },
   };
+}
+
+/** What sounds while a file is played. */
+interface Sounding {
+  readonly lines: Map<string, PlayedLine>;
+  /** Notes that sound, by address, then by track and key. */
+  readonly open: Map<string, Map<string, OpenNote[]>>;
+  readonly stateOf: (track: number, address: string) => ChannelState;
+  readonly names: readonly TrackNames[];
+}
+
+/** Where and when a key is struck or let go. */
+interface KeyPlace {
+  readonly address: string;
+  /** Track and key. */
+  readonly place: string;
+  readonly quarters: number;
+}
+
+function begin(sounding: Sounding, event: ChannelEvent & { kind: "note on" }, at: KeyPlace): void {
+  const { lines, open, stateOf, names } = sounding;
+  const { track, channel, key } = event;
+  const { program, volume, expression } = stateOf(track, at.address);
+  const percussion = channel === PERCUSSION_CHANNEL;
+  const id = `${track}:${at.address}:${percussion ? "" : program ?? ""}`;
+  let line = lines.get(id);
+  if (!line) {
+    lines.set(
+      id,
+      line = { track, address: at.address, percussion, program, names: names[track]!, notes: [] },
+    );
+  }
+  let places = open.get(at.address);
+  if (!places) open.set(at.address, places = new Map());
+  const velocity = effectiveVelocity(event.velocity, volume, expression);
+  addTo(places, at.place, { from: at.quarters, velocity, line, key });
+}
+
+/** Ends the note of a key that has sounded longest; false where none sounds. */
+function end({ open }: Sounding, { address, place, quarters: toQuarters }: KeyPlace): boolean {
+  const places = open.get(address);
+  const waiting = places?.get(place);
+  const ending = waiting?.shift();
+  if (!ending) return false;
+  const { line, from: fromQuarters, key, velocity } = ending;
+  line.notes.push({ fromQuarters, toQuarters, key, velocity });
+  if (waiting!.length === 0) places!.delete(place);
+  return true;
+}
+
+function control(
+  sounding: Sounding,
+  { track, controller, value }: ChannelEvent & { kind: "controller" },
+  at: { readonly address: string; readonly quarters: number; readonly count: (what: string) => void },
+): void {
+  if (controller === 7) sounding.stateOf(track, at.address).volume = value;
+  else if (controller === 11) sounding.stateOf(track, at.address).expression = value;
+  else if (ENDS_NOTES.has(controller)) {
+    const places = [...sounding.open.get(at.address)?.keys() ?? []];
+    for (const place of places) while (end(sounding, { ...at, place }));
+  } else if (!SILENT_CONTROLLERS.has(controller)) {
+    at.count(`${CONTROLLERS[controller] ?? `controller ${controller}`}: not used`);
+  }
+}
+
+/** Ends a key's notes that nothing has ended: each is held until the key is struck again. */
+function endStuck(
+  waiting: readonly OpenNote[],
+  lastQuarters: number,
+  count: (what: string) => void,
+): void {
+  let until = lastQuarters;
+  for (const [i, { line, from, key, velocity }] of [...waiting.entries()].reverse()) {
+    const toQuarters = Math.min(until, from + STUCK_QUARTERS);
+    line.notes.push({ fromQuarters: from, toQuarters, key, velocity });
+    count("note without its note off: held until its key is struck again, a whole note at most");
+    if (i > 0 && waiting[i - 1]!.from < from) until = from;
+  }
 }

@@ -44,10 +44,7 @@ export function partFinder(reading: MusicXmlReading, isTimewise: () => boolean):
     if (open.size >= MOST_PARTS) {
       throw refusal(reading, `it has more than ${MOST_PARTS} parts`, "Export the score again");
     }
-    const ordinal = open.size + 1;
-    const taken = new Set(reading.score.parts.map((p) => p.part.id));
-    const unique = id !== "" && !taken.has(id) ? id : `P${ordinal}${taken.has(`P${ordinal}`) ? "-bis" : ""}`;
-    const part = startPart(entry, { id: unique, ordinal });
+    const part = startPart(entry, { id: uniqueId(reading, id), ordinal: open.size + 1 });
     if (entry.instruments.size > 1 && part.percussionKeys.size < 2 && part.instruments.size < 2) {
       const { name } = part.raw.part;
       reading.notices.add("part with several instruments: the first is taken for all of it", name);
@@ -60,13 +57,8 @@ export function partFinder(reading: MusicXmlReading, isTimewise: () => boolean):
 
   return {
     list(element) {
-      if (++entries > MOST_LISTED) {
-        throw refusal(
-          reading,
-          `its part list has more than ${MOST_LISTED} entries`,
-          "Export the score again",
-        );
-      }
+      const problem = `its part list has more than ${MOST_LISTED} entries`;
+      if (++entries > MOST_LISTED) throw refusal(reading, problem, "Export the score again");
       if (element.name === "score-part") listed.push(readListedPart(element));
       else groups.read(element, listed.length);
     },
@@ -86,4 +78,11 @@ export function partFinder(reading: MusicXmlReading, isTimewise: () => boolean):
       }
     },
   };
+}
+
+/** The id of a part that begins: the file's own, or one by its place where that is missing or taken. */
+function uniqueId({ score }: MusicXmlReading, id: string): string {
+  const taken = new Set(score.parts.map((p) => p.part.id));
+  const byPlace = `P${score.parts.length + 1}`;
+  return id !== "" && !taken.has(id) ? id : `${byPlace}${taken.has(byPlace) ? "-bis" : ""}`;
 }

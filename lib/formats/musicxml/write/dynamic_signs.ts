@@ -176,73 +176,80 @@ function climbFrom(points: readonly DynamicPoint[], i: number): Ramp | undefined
  */
 export function dynamicSigns(
   points: readonly DynamicPoint[],
-  options: { readonly endTicks: number; readonly silenceTicks: number },
+  { endTicks, silenceTicks }: { readonly endTicks: number; readonly silenceTicks: number },
 ): readonly DynamicSign[] {
-  const signs: DynamicSign[] = [];
-  let running: number | undefined;
-  let soundedUntil = 0;
-  const mark = (ticks: number, dynamic: number) => {
-    running = Math.min(8, Math.max(1, Math.round(dynamic)));
-    signs.push({ ticks, kind: "mark", mark: dynamicMark(dynamic) });
-  };
-  const stressed = new Set<number>();
-  const stress = (index: number) => {
-    if (!stressed.has(index)) signs.push({ ticks: points[index]!.ticks, kind: "mark", mark: "sfz" });
-    stressed.add(index);
-  };
-  /** Writes a hairpin; gives back the point its mark stands at, if it stands at one. */
-  const writeRamp = (ramp: Ramp): DynamicPoint | undefined => {
-    if (Math.abs(ramp.start - running!) >= NEW_MARK_STEPS) mark(ramp.fromTicks, ramp.start);
-    const kind = ramp.target > ramp.start ? "crescendo" : "diminuendo";
-    signs.push({ ticks: ramp.fromTicks, kind });
-    for (const k of ramp.stressed) stress(k);
-    signs.push({ ticks: ramp.toTicks, kind: "stop" });
-    const reached = points[ramp.next];
-    if (reached?.ticks !== ramp.toTicks) mark(ramp.toTicks, ramp.target);
-    else if (Math.abs(reached.dynamic - ramp.target) < 1e-6) {
-      mark(reached.ticks, ramp.target);
-      return reached;
-    } else {
-      const climbs = reached.dynamic > ramp.target && ramp.target > ramp.start;
-      if (climbs && reached.dynamic === STRESSED && points[ramp.next + 1]?.dynamic !== STRESSED) {
-        // A single stressed note right at the end: as a plain mark it would be taken for the hairpin's target.
-        if (ramp.target !== ramp.start + 1) mark(ramp.toTicks, ramp.target);
-        stress(ramp.next);
-      }
-      running = ramp.target;
-    }
-    return undefined;
-  };
-  let i = 0;
-  while (i < points.length) {
+  const page: Page = { points, signs: [], stressed: new Set(), running: undefined, soundedUntil: 0 };
+  for (let i = 0; i < points.length;) {
     const point = points[i]!;
     // Under a stress the dynamic that was running goes on.
-    const level = stressed.has(i) ? running! : point.dynamic;
+    const level = page.stressed.has(i) ? page.running! : point.dynamic;
     const seen = level === point.dynamic ? points : points.with(i, { ...point, dynamic: level });
-    const found = rampFrom(seen, i, options.endTicks) ?? climbFrom(seen, i);
+    const found = rampFrom(seen, i, endTicks) ?? climbFrom(seen, i);
     // A note that is as loud as what came before is no stress at the start of a hairpin.
-    const ramp = found?.stressed[0] === i && running === STRESSED ? undefined : found;
+    const ramp = found?.stressed[0] === i && page.running === STRESSED ? undefined : found;
     const wanted = ramp?.stressed[0] === i ? ramp.start : level;
-    const isNew = running === undefined || Math.abs(wanted - running) >= NEW_MARK_STEPS;
-    if (isNew || point.ticks - soundedUntil >= options.silenceTicks) mark(point.ticks, wanted);
-    soundedUntil = Math.max(soundedUntil, point.endTicks);
-    if (!ramp) {
-      i++;
-      continue;
-    }
-    let last = ramp;
-    for (let next: Ramp | undefined = ramp; next;) {
-      last = next;
-      const reached = writeRamp(last);
-      for (let k = i + 1; k < last.next; k++) soundedUntil = Math.max(soundedUntil, points[k]!.endTicks);
-      if (reached) soundedUntil = Math.max(soundedUntil, reached.endTicks);
-      // Another hairpin may begin before the next note does.
-      const follow: Ramp | undefined = reached
-        ? undefined
-        : rampFrom(points, last.next - 1, options.endTicks);
-      next = follow && follow.fromTicks >= last.toTicks && follow.start === last.target ? follow : undefined;
-    }
-    i = last.next;
+    const isNew = page.running === undefined || Math.abs(wanted - page.running) >= NEW_MARK_STEPS;
+    if (isNew || point.ticks - page.soundedUntil >= silenceTicks) addMark(page, point.ticks, wanted);
+    page.soundedUntil = Math.max(page.soundedUntil, point.endTicks);
+    i = ramp ? addRamps(page, ramp, { from: i, endTicks }) : i + 1;
   }
-  return signs;
+  return page.signs;
+}
+
+/** The signs so far, and what they have come to. */
+interface Page {
+  readonly points: readonly DynamicPoint[];
+  readonly signs: DynamicSign[];
+  /** Indexes of the notes that are stressed already. */
+  readonly stressed: Set<number>;
+  running: number | undefined;
+  soundedUntil: number;
+}
+
+function addMark(page: Page, ticks: number, dynamic: number): void {
+  page.running = Math.min(8, Math.max(1, Math.round(dynamic)));
+  page.signs.push({ ticks, kind: "mark", mark: dynamicMark(dynamic) });
+}
+
+function addStress({ points, signs, stressed }: Page, index: number): void {
+  if (!stressed.has(index)) signs.push({ ticks: points[index]!.ticks, kind: "mark", mark: "sfz" });
+  stressed.add(index);
+}
+
+/** Adds a hairpin, and those that begin before the next note does; gives the index of the first point after them. */
+function addRamps(page: Page, first: Ramp, { from, endTicks }: { from: number; endTicks: number }): number {
+  const { points } = page;
+  const soundUntil = (ticks: number) => page.soundedUntil = Math.max(page.soundedUntil, ticks);
+  for (let ramp = first;;) {
+    const reached = addRamp(page, ramp);
+    for (let k = from + 1; k < ramp.next; k++) soundUntil(points[k]!.endTicks);
+    if (reached) soundUntil(reached.endTicks);
+    const follow = reached ? undefined : rampFrom(points, ramp.next - 1, endTicks);
+    if (!follow || follow.fromTicks < ramp.toTicks || follow.start !== ramp.target) return ramp.next;
+    ramp = follow;
+  }
+}
+
+/** Adds a hairpin; gives back the point its mark stands at, if it stands at one. */
+function addRamp(page: Page, ramp: Ramp): DynamicPoint | undefined {
+  const { points, signs } = page;
+  const { fromTicks, toTicks, start, target, next } = ramp;
+  if (Math.abs(start - page.running!) >= NEW_MARK_STEPS) addMark(page, fromTicks, start);
+  signs.push({ ticks: fromTicks, kind: target > start ? "crescendo" : "diminuendo" });
+  for (const k of ramp.stressed) addStress(page, k);
+  signs.push({ ticks: toTicks, kind: "stop" });
+  const reached = points[next];
+  const isAtPoint = reached?.ticks === toTicks;
+  if (!isAtPoint || Math.abs(reached.dynamic - target) < 1e-6) {
+    addMark(page, toTicks, target);
+    return isAtPoint ? reached : undefined;
+  }
+  const climbs = reached.dynamic > target && target > start;
+  if (climbs && reached.dynamic === STRESSED && points[next + 1]?.dynamic !== STRESSED) {
+    // A single stressed note right at the end: as a plain mark it would be taken for the hairpin's target.
+    if (target !== start + 1) addMark(page, toTicks, target);
+    addStress(page, next);
+  }
+  page.running = target;
+  return undefined;
 }

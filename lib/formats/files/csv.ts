@@ -9,7 +9,7 @@ import {
   LAYERS,
   listOf,
 } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { dynamicMark } from "../../score/dynamics.ts";
@@ -44,7 +44,8 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  * @param rows flat records; columns are those of all rows, in the order met
  * @param options columns to have in any case
  * @returns the text, ended by a line end; empty for neither rows nor columns
- * @throws {InputError} when a value is itself a list or a record: a cell holds one value
+ * @throws {InputError} when a value is itself a list or a record, since a cell holds one value, and when two columns
+ *   would have the same header
  *
  * @example
  * ```ts
@@ -59,32 +60,37 @@ export function tableToCsv(rows: readonly TableRow[], options: TableToCsvOptions
   checkOptions("write the table", options, { columns: listOf(A_TEXT, "a list of columns") });
   const columns = [...new Set([...options.columns ?? [], ...rows.flatMap((row) => Object.keys(row))])];
   if (columns.length === 0) return "";
-  const value = (cell: Cell, place: CellPlace): string | number | boolean => {
-    refuseNested(cell, place);
-    return cell === null || cell === undefined || (typeof cell === "number" && !Number.isFinite(cell))
-      ? ""
-      : cell;
-  };
-  const data = rows.map((row, index) => columns.map((column) => value(row[column], { index, column })));
-  return `${Papa.unparse({ fields: columns.map(snakeCase), data }, { newline: "\r\n" })}\r\n`;
+  const fields = columns.map(snakeCase);
+  refuseSameHeader(columns, fields);
+  const data = rows.map((row, index) =>
+    columns.map((column) => {
+      const cell = row[column];
+      refuseNested(cell, index, column);
+      return typeof cell === "number" && !Number.isFinite(cell) ? "" : cell ?? "";
+    })
+  );
+  return `${Papa.unparse({ fields, data }, { newline: "\r\n" })}\r\n`;
 }
 
-/** Where a value stands in a list of rows. */
-interface CellPlace {
-  readonly index: number;
-  readonly column: string;
+/** Two columns of one name would be taken for one by whoever reads the table. */
+function refuseSameHeader(columns: readonly string[], fields: readonly string[]): void {
+  const second = fields.findIndex((field, i) => fields.indexOf(field) < i);
+  if (second < 0) return;
+  const field = fields[second]!;
+  const names = `"${columns[fields.indexOf(field)]}" and "${columns[second]}"`;
+  const refuse = refusals("write the table");
+  throw refuse(`the columns ${names} would both be called ${field}`, "Rename or leave out one of them");
 }
 
-function refuseNested(cell: unknown, { index, column }: CellPlace): void {
+/** A cell holds one value; `index` is that of its row. */
+function refuseNested(cell: unknown, index: number, column: string): void {
   if (cell === null || (typeof cell !== "object" && typeof cell !== "function")) return;
   const noun = Array.isArray(cell) ? "a list" : typeof cell === "function" ? "a function" : "a record";
-  throw new InputError({
-    action: "write the table",
-    problem: `${column} of rows[${index}] is ${noun}, and a cell holds one value`,
-    remedy: Array.isArray(cell)
-      ? `Make text of it first, for example ${column}.join(" + ")`
-      : "Give the table columns of their own for what is inside",
-  });
+  const remedy = Array.isArray(cell)
+    ? `Make text of it first, for example ${column}.join(" + ")`
+    : "Give the table columns of their own for what is inside";
+  const problem = `${column} of rows[${index}] is ${noun}, and a cell holds one value`;
+  throw refusals("write the table")(problem, remedy);
 }
 
 /** One note of {@linkcode notesTable}. */

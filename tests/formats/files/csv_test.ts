@@ -119,3 +119,9 @@ Deno.test("tableToCsv() refuses a value that is not one value, and says where it
   }
   assertThrows(() => tableToCsv([{ parts: [0, 1] as unknown as string }]), InputError, 'parts.join(" + ")');
 });
+
+Deno.test("tableToCsv() refuses two columns whose header would be the same word", () => {
+  assertThrows(() => tableToCsv([{ fromBar: 1, from_bar: 2 }]), InputError, '"fromBar" and "from_bar"');
+  assertThrows(() => tableToCsv([{ levelDB: 1 }], { columns: ["levelDb"] }), InputError, "level_db");
+  assertEquals(tableToCsv([{ fromBar: 1 }], { columns: ["fromBar"] }), "from_bar\r\n1\r\n");
+});

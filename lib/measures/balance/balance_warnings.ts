@@ -111,7 +111,12 @@ export function warningsOf(
       ...where,
       bar,
       beat: barBeatOf(score, score.bars[where.fromBarIndex]!.startTicks).beat,
-      what: coveredInWords(score, { lead, share, cover: coverInWords(score, best), ...where }),
+      what: coveredInWords(score, {
+        lead,
+        kept: keptInWords(share, coveredBelowShare),
+        cover: coverInWords(score, best),
+        ...where,
+      }),
       remedy: remedyFor(best.share, share),
       figure: share,
       limit: coveredBelowShare,
@@ -122,26 +127,43 @@ export function warningsOf(
 
 const mean = (values: readonly number[]) => values.reduce((a, b) => a + b, 0) / Math.max(1, values.length);
 
-/** The layer that frees most over some bars if it plays softer. */
+/**
+ * What frees most over some bars if it plays softer: a layer, taken together with those of its role that some of the same
+ * parts play in other bars or to another figure.
+ */
 function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
-  const layers = Map.groupBy(bars.flatMap((c) => c.eased), (l) => l.id);
-  const over = [...layers].map(([id, met]): EasedLayer => ({
+  const groups: EasedLayer[][] = [];
+  for (const layer of bars.flatMap((c) => c.eased)) {
+    const group = groups.find((g) =>
+      g[0]!.role === layer.role && g.some((l) => l.parts.some((p) => layer.parts.includes(p)))
+    );
+    if (group) group.push(layer);
+    else groups.push([layer]);
+  }
+  const over = groups.map((met): EasedLayer => ({
     ...met[0]!,
     parts: inScoreOrder(met.flatMap((l) => l.parts)),
     dynamic: mean(met.map((l) => l.dynamic)),
-    share: mean(bars.map((c) => c.eased.find((l) => l.id === id)?.share ?? c.share)),
+    share: mean(
+      bars.map((c) => Math.max(c.share, ...c.eased.filter((l) => met.includes(l)).map((l) => l.share))),
+    ),
   }));
   return over.reduce((best, l) => l.share > best.share ? l : best);
 }
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
 
+/** A share in whole per cent, never as many as the limit that it lies below. */
+function keptInWords(share: number, belowShare: number): string {
+  return percent(Math.min(share, Math.max(0, Math.ceil(100 * belowShare) - 1) / 100));
+}
+
 /** The lead in its register, what it keeps, and under whom. */
 function coveredInWords(
   score: Score,
-  { lead, share, cover, fromBarIndex, toBarIndex }: {
+  { lead, kept, cover, fromBarIndex, toBarIndex }: {
     readonly lead: string;
-    readonly share: number;
+    readonly kept: string;
     readonly cover: string;
     readonly fromBarIndex: number;
     readonly toBarIndex: number;
@@ -154,7 +176,7 @@ function coveredInWords(
   return `${namesInWords(names)}${register === "" ? "" : `, in its ${register} register,`} ${
     several ? "keep" : "keeps"
   } ` +
-    `${percent(share)} of ${several ? "their" : "its"} loudness under ${cover}`;
+    `${kept} of ${several ? "their" : "its"} loudness under ${cover}`;
 }
 
 /** A register this much weaker than the best one is worth naming, in dB. Model assumption. */

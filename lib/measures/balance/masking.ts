@@ -3,12 +3,13 @@ import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
 import { atPlace } from "../../base/errors.ts";
 import { powerOfDb } from "../../hearing/decibels.ts";
 import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { heardBeside } from "./lead_heard.ts";
 import { namesInWords, partsOfLayer } from "../layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
-import { atPower } from "./moment.ts";
+import { atPower, type MomentLayer } from "./moment.ts";
 import type { MaskingRow } from "./balance_results.ts";
 
 /** Options of {@linkcode maskingMatrix}. */
@@ -28,7 +29,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, fromBarIndex: A_NUMBER, toBarIndex: A_NUMB
 /**
  * Who covers whom: for every two layers that sound together, how much of the loudness of the one goes when the
  * other, and nothing else, sounds with it. Judged beat by beat, while the masked layer sounds; means are weighted by
- * its loudness. The other counts weaker by `twoEarsDb`, as the rest does in `balance`.
+ * its loudness. The other counts weaker by `twoEarsDb`, as the rest does in `balance`. Layers of one role with the same
+ * parts, to other figures in other bars, are one, under the name of the first.
  *
  * What several layers take together is at least the largest of these shares; it is not their sum. A layer that
  * doubles the lead counts as a layer of its own here, though `balance` lets it merge with the lead.
@@ -57,19 +59,28 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
   const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);
+  const partsOf = layerParts(texture, score, { fromBarIndex, toBarIndex });
+  const names = (layer: string) => namesInWords(partsOf(layer).map((p) => score.parts[p]!.name));
+  // Figures may change within the bars: what keeps its role and its parts is one layer.
+  const firstOf = new Map<string, string>();
+  const idOf = ({ id, role }: MomentLayer): string => {
+    const key = `${role} ${partsOf(id).join(" ")}`;
+    if (!firstOf.has(key)) firstOf.set(key, id);
+    return firstOf.get(key)!;
+  };
   const meetings = new Map<string, Meeting>();
   const roles = new Map<string, Role>();
   const listenTo = (bar: number): void => {
     for (const span of beatsOfBar(score, bar)) {
       const moment = momentOf(bar, span);
       for (const masked of moment) {
-        roles.set(masked.id, masked.role);
+        roles.set(idOf(masked), masked.role);
         for (const masker of moment) {
-          if (masker === masked) continue;
+          if (idOf(masker) === idOf(masked)) continue;
           const { alone, partial } = heardBeside(sounds.grid, [masked], [atPower(masker, covering)]);
-          const key = `${masked.id}\n${masker.id}`;
+          const key = `${idOf(masked)}\n${idOf(masker)}`;
           const m = meetings.get(key) ??
-            { masked: masked.id, masker: masker.id, alone: 0, partial: 0, beats: 0 };
+            { masked: idOf(masked), masker: idOf(masker), alone: 0, partial: 0, beats: 0 };
           m.alone += alone;
           m.partial += partial;
           m.beats++;
@@ -81,10 +92,6 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   for (let bar = fromBarIndex; bar <= toBarIndex && bar < score.bars.length; bar++) {
     atPlace({ bar: score.bars[bar]!.number }, () => listenTo(bar));
   }
-  const names = (layer: string) =>
-    namesInWords(
-      partsOfLayer(texture, score, { layer, fromBarIndex, toBarIndex }).map((p) => score.parts[p]!.name),
-    );
   return [...meetings.values()].map((m): MaskingRow => ({
     masked: m.masked,
     maskedRole: roles.get(m.masked)!,
@@ -99,4 +106,18 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   })).sort((a, b) =>
     b.lostShare - a.lostShare || a.masked.localeCompare(b.masked) || a.masker.localeCompare(b.masker)
   );
+}
+
+/** The parts of a layer over some bars, found once for each. */
+function layerParts(
+  texture: Texture,
+  score: Score,
+  bars: { readonly fromBarIndex: number; readonly toBarIndex: number },
+): (layer: string) => readonly number[] {
+  const known = new Map<string, readonly number[]>();
+  return (layer) => {
+    const parts = known.get(layer) ?? partsOfLayer(texture, score, { layer, ...bars });
+    known.set(layer, parts);
+    return parts;
+  };
 }

@@ -117,7 +117,7 @@ interface Matrix {
   readonly row: number;
 }
 
-/** Names at the left, numbers and roles on top, and a cell for each two layers that meet. */
+/** Names at the left, letters and roles on top, and a cell for each two layers that meet. */
 function matrix(input: Matrix): FrameBlock {
   const { layers, width, left, cell, row } = input;
   const ids = layers.map((l) => l.id);
@@ -140,25 +140,28 @@ function matrix(input: Matrix): FrameBlock {
   });
 }
 
-/** Numbers and roles above the columns, or their texture where the word has no room; numbers and names beside the rows. */
+/** Letters, since other charts number layers in other orders. */
+const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+
+/** Letters and roles above the columns, or their texture where the word has no room; letters and names beside the rows. */
 function layerNames({ layers, left, cell, row }: Matrix): readonly Plot.Markish[] {
   const isNamed = (l: MatrixLayer) => textWidth(l.role, 10) <= cell - 2;
-  const numbered = (l: MatrixLayer) => `${layers.indexOf(l) + 1}  ${l.role}: ${l.parts}`;
+  const lettered = (l: MatrixLayer) => `${LETTERS[layers.indexOf(l)]}  ${l.role}: ${l.parts}`;
   const head = { x: "id", frameAnchor: "top", title: (l: MatrixLayer) => `${l.role}: ${l.parts}` } as const;
   const swatch = { symbol: "square", fill: (l: MatrixLayer) => roleFill(NAME, l.role) } as const;
   return [
-    Plot.text(layers, { ...head, text: (_, i) => `${i + 1}`, fontWeight: 600, dy: -30 }),
+    Plot.text(layers, { ...head, text: (_, i) => LETTERS[i], fontWeight: 600, dy: -30 }),
     Plot.text(layers.filter(isNamed), { ...head, text: "role", fontSize: 10, fillOpacity: 0.85, dy: -15 }),
     Plot.dot(layers.filter((l) => !isNamed(l)), { ...head, ...swatch, r: 6.5, dy: -11 }),
     Plot.dot(layers, { ...swatch, y: "id", frameAnchor: "left", dx: SIDE + 7 - left, r: 7.9 }),
     Plot.text(layers, {
       y: "id",
       frameAnchor: "left",
-      text: (l: MatrixLayer) => nameLines(numbered(l), left - SIDE - 30, row).join("\n"),
+      text: (l: MatrixLayer) => nameLines(lettered(l), left - SIDE - 30, row).join("\n"),
       textAnchor: "start",
       lineHeight: 13 / 11,
       dx: SIDE + 21 - left,
-      title: numbered,
+      title: lettered,
     }),
   ];
 }

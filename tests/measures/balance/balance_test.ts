@@ -10,7 +10,8 @@ import {
   assertThrows,
 } from "@std/assert";
 import fc from "fast-check";
-import { balance, demoPlans, demoSketch, realise, vary } from "ripieno";
+import { balance, demoPlans, demoSketch, realise, type Score, vary } from "ripieno";
+import { maskingMatrix } from "ripieno/measures";
 import { type Line, repeatedNotes, smallScore, withNotes } from "../small_scores.ts";
 import { accompanimentOf, leads, SEED } from "../sounding_lines.ts";
 
@@ -240,6 +241,59 @@ Deno.test("balance() of a strong masker leaves nothing of a soft lead, and a war
     /^Flute, in its low register, keeps \d+ % of its loudness under the pad \(Trombones\) at fff$/,
   );
   assertMatch(measured.warnings[0]!.remedy, /two dynamics softer there, the lead would keep \d+ %/);
+});
+
+/** The score with a part's layer in two, by bars: its figure changes. */
+function withNewFigure(score: Score, part: number): Score {
+  const second = score.bars[1]!.startTicks;
+  const idOf = (onsetTicks: number) => `figuration ${onsetTicks < second ? 1 : 2}`;
+  const own = score.layers!.find((l) => l.parts.includes(part))!;
+  return {
+    ...score,
+    notes: score.notes.map((n) => n.part === part ? { ...n, layer: idOf(n.onsetTicks) } : n),
+    layers: [
+      ...score.layers!.filter((l) => l !== own),
+      { ...own, id: idOf(0), toBarIndex: 0 },
+      { ...own, id: idOf(second), fromBarIndex: 1 },
+    ],
+  };
+}
+
+Deno.test("balance() names who covers most whether their figure changes or not, and a matrix has them once", () => {
+  const lead = leading({ ...held("flute", 62), notes: repeatedNotes(62, 1, { dynamic: 2 }) });
+  const figuration: Line = {
+    instrument: "violin",
+    name: "Violins",
+    players: 12,
+    role: "figuration",
+    notes: repeatedNotes(64, 0.5, { dynamic: 6 }),
+  };
+  const pulse: Line = {
+    instrument: "horn in F",
+    name: "Horn",
+    role: "pulse",
+    notes: repeatedNotes(59, 0.5, { dynamic: 4 }),
+  };
+  const score = smallScore([lead, figuration, pulse]);
+  const changing = withNewFigure(score, 1);
+  const constants = { coveredBelowShare: 0.5 };
+  const [before, after] = [score, changing].map((s) => balance(s, { constants }).warnings[0]);
+  assertMatch(before!.what, /under the figuration \(Violins\)/);
+  assertEquals([after!.what, after!.remedy], [before!.what, before!.remedy]);
+  const rows = (s: Score) =>
+    maskingMatrix(s).map((r) => [r.maskedRole, r.maskerRole, r.beats, r.lostShare.toFixed(9)]);
+  assertEquals(rows(changing), rows(score));
+});
+
+Deno.test("balance() prints no covered lead at the limit it lies below", () => {
+  const lead = leading({ ...held("flute", 62), notes: repeatedNotes(62, 1, { dynamic: 2 }) });
+  const pad = held("horn in F", 59, { dynamic: 5 });
+  const { audibleShare } = balance(smallScore([lead, pad])).whole;
+  // Just above a share that rounds up to the limit in per cent.
+  const limit = Math.ceil(100 * audibleShare! + 0.001) / 100;
+  const [warning] = balance(smallScore([lead, pad]), { constants: { coveredBelowShare: limit } }).warnings;
+  const said = Number(/keeps (\d+) %/.exec(warning!.what)![1]);
+  assertLess(said, 100 * limit);
 });
 
 Deno.test("balance() warnings never promise less than there is", () => {

@@ -19,7 +19,7 @@ export interface FigureSource extends Sourced {
 }
 
 /** A table of figures. What is asked of it is worked out once for each instrument. */
-export interface FigureTable<R extends FigureSource> {
+interface FigureTable<R extends FigureSource> {
   /** Rows under the nearest name of an instrument that has any. */
   readonly nearest: (instrument: Instrument) => readonly R[];
   /** Rows under all names of an instrument; of those that agree in a field, the ones under the nearest name alone. */

@@ -1,4 +1,5 @@
 /** Layers and their players in words. */
+import { listed } from "../base/words.ts";
 import type { Score } from "../score/model.ts";
 import type { Texture } from "../texture/model.ts";
 
@@ -28,7 +29,7 @@ export function namesInWords(names: readonly string[], most: number = MOST_NAMES
   const shown = groups.length > most
     ? [...groups.slice(0, most - 1), `${groups.length - most + 1} more`]
     : groups;
-  return shown.length < 2 ? shown[0] ?? "" : `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
+  return listed(shown);
 }
 
 /** `Horn 1`, `Horn 2`, `Horn 3` become `Horn 1–3`. */

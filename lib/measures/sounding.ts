@@ -18,7 +18,7 @@ export function soundingTicks(note: Note): Ticks {
 }
 
 /** How the power of a note goes over time: at full strength from its start on, or dying away from there. */
-export interface PowerOverTime {
+interface PowerOverTime {
   readonly fromTicks: Ticks;
   readonly toTicks: Ticks;
   /** Time in which the power falls to 1/e; null while it is held. */

@@ -99,7 +99,7 @@ function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void 
         const surroundings = addUp(powers.filter((_, j) => j !== i));
         return componentExcitation(standard, g.hz, g.levels, { surroundings });
       }),
-      moment.map((l) => l.soundingShare),
+      { soundingShares: moment.map((l) => l.soundingShare) },
     );
     const fast = layersHeard(
       sounds.grid,

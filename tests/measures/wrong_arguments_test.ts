@@ -39,10 +39,10 @@ Deno.test("what is missing or of the wrong kind is named", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: [] }], { bars: 1 });
   assertThrows(() => momentSound(score, {} as never), InputError, "no bar is given");
   assertThrows(() => effects(rows, undefined as never), InputError, "the options are missing");
-  assertThrows(() => effects(rows, { of: "momentum", by: "tempo" as never }), InputError, "by is not a list");
-  assertThrows(() => effects(rows, { of: "momentum", interval: 2 }), InputError, "the interval is 2");
-  assertThrows(() => effects(rows, { of: "momentum", samples: NaN }), InputError, "samples is NaN");
-  assertThrows(() => effects([null] as never, { of: "momentum" }), InputError, "not every row");
+  assertThrows(() => effects(rows, { of: "momentum", by: "tempo" as never }), InputError, "a list of names");
+  assertThrows(() => effects(rows, { of: "momentum", interval: 2 }), InputError, "a share between 0 and 1");
+  assertThrows(() => effects(rows, { of: "momentum", samples: NaN }), InputError, "a whole number from 1");
+  assertThrows(() => effects([null] as never, { of: "momentum" }), InputError, "a list of rows");
   assertThrows(
     () => sensitivity([score], { measures: "momentum" as never }),
     InputError,

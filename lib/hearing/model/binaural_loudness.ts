@@ -2,7 +2,7 @@ import { A_RECORD, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../../base/units.ts";
 import { specificLoudness } from "./loudness.ts";
-import type { LoudnessModel } from "./loudness_constants.ts";
+import { A_MODEL, type LoudnessModel } from "./loudness_constants.ts";
 
 /** How far along the inner ear one ear quietens the other: `exp(-(0.08 d)^2)` at d Cam, up to 18. */
 const SPREAD_PER_CAM = 0.08, WINDOW_CAM = 18;
@@ -35,7 +35,7 @@ export function binauralLoudnessSones(
   options: { readonly model?: LoudnessModel } = {},
 ): Sones {
   checkArgument("compute loudness", ears, A_RECORD, "excitations of two ears");
-  checkOptions("compute loudness", options, { model: undefined });
+  checkOptions("compute loudness", options, { model: A_MODEL });
   const { model = "ansi2007" } = options;
   const left = specificLoudness(grid, ears.left, { model }),
     right = specificLoudness(grid, ears.right, { model });

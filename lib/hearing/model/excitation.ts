@@ -1,9 +1,9 @@
-import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions, oneOf } from "../../base/arguments.ts";
 import { powerOfDb } from "../decibels.ts";
 import { earTransferDb, SOUND_FIELDS, type SoundField } from "./ear_transfer.ts";
 import { erbHz } from "./erb.ts";
 import { type ErbGrid, erbGrid } from "./erb_grid.ts";
-import { refusal } from "../refusal.ts";
+import { checkComponents, refusal } from "../refusal.ts";
 
 /** How {@linkcode componentExcitation} spreads components over the filters. */
 export interface ComponentExcitationOptions {
@@ -33,6 +33,8 @@ export interface ExcitationPattern {
   readonly excitation: Float64Array;
 }
 
+const A_FIELD = oneOf(SOUND_FIELDS);
+
 /** Slope figures at 1 kHz and 51 dB: `4 x 1000 / ERB(1000)`. Source: ISO 532-2:2017. */
 const P51_AT_1_KHZ = 4000 / erbHz(1000);
 /** Change of the lower slope per dB. Source: ISO 532-2:2017. */
@@ -42,7 +44,12 @@ const REFERENCE_LEVEL_DB = 51;
 /** Shallowest lower slope, as a share of that at 51 dB. Model assumption: reached near 136 dB per bandwidth. */
 const SHALLOWEST = 0.02;
 /** Distance, in slope units, beyond which a filter passes less than -150 dB. */
-const FAR = 40;
+export const FAR = 40;
+
+/** Share of the power that a filter passes at a distance in slope units. */
+export function passes(x: number): number {
+  return (1 + x) * Math.exp(-x);
+}
 
 /** Components that reach the inner ear, and their power there. */
 interface Heard {
@@ -56,19 +63,8 @@ function heardComponents(
   levelsDbSpl: ArrayLike<number>,
   field: SoundField,
 ): Heard {
-  checkArgument("excite the ear", frequenciesHz, AN_ARRAY, "frequencies");
-  checkArgument("excite the ear", levelsDbSpl, AN_ARRAY, "levels");
+  checkComponents("excite the ear", frequenciesHz, { levels: levelsDbSpl });
   const n = frequenciesHz.length;
-  if (levelsDbSpl.length !== n) {
-    throw refusal(
-      "excite the ear",
-      `there are ${n} frequencies but ${levelsDbSpl.length} levels`,
-      "Give one each",
-    );
-  }
-  if (!SOUND_FIELDS.includes(field)) {
-    throw refusal("excite the ear", `there is no sound field "${field}"`, `Use ${SOUND_FIELDS.join(", ")}`);
-  }
   const hz = new Float64Array(n), power = new Float64Array(n);
   let count = 0;
   for (let i = 0; i < n; i++) {
@@ -108,16 +104,14 @@ function lowerSlopes(heard: Heard, grid: ErbGrid, surroundings: Float64Array | u
     let sum = surroundings ? readGrid(grid, surroundings, f) : 0;
     for (let j = 0; j < count; j++) {
       const x = Math.abs(hz[j]! - f) * scale;
-      if (x < FAR) sum += (1 + x) * Math.exp(-x) * power[j]!;
+      if (x < FAR) sum += passes(x) * power[j]!;
     }
     slopes[i] = lowerSlope(10 * Math.log10(sum));
   }
   return slopes;
 }
 
-/**
- * Slope of a filter's lower side where the sound has a level. It is given as a share of the slope at 51 dB.
- */
+/** Slope of a filter's lower side where the sound has a level, as a share of the slope at 51 dB. */
 export function lowerSlope(levelDb: number): number {
   return Math.max(SHALLOWEST, 1 - SLOPE_PER_DB / P51_AT_1_KHZ * (levelDb - REFERENCE_LEVEL_DB));
 }
@@ -159,7 +153,7 @@ export function componentExcitation(
   options: ComponentExcitationOptions = {},
 ): Float64Array {
   checkArgument("excite the ear", grid, A_FILTER_GRID);
-  checkOptions("excite the ear", options, { field: undefined, surroundings: AN_ARRAY });
+  checkOptions("excite the ear", options, { field: A_FIELD, surroundings: AN_ARRAY });
   const { field = "free", surroundings } = options;
   if (surroundings && surroundings.length !== grid.centresHz.length) {
     throw refusal(
@@ -180,7 +174,7 @@ export function componentExcitation(
       const above = f > centre;
       if (above && f > 5 * centre) continue;
       const x = 4 * Math.abs(f - centre) / bandwidthsHz[c]! * (above ? 1 : slope);
-      if (x < FAR) excitation[c]! += (1 + x) * Math.exp(-x) * power;
+      if (x < FAR) excitation[c]! += passes(x) * power;
     }
   }
   return excitation;
@@ -216,7 +210,7 @@ export function erbPower(
   options: Pick<ComponentExcitationOptions, "field"> = {},
 ): Float64Array {
   checkArgument("excite the ear", grid, A_FILTER_GRID);
-  checkOptions("excite the ear", options, { field: undefined });
+  checkOptions("excite the ear", options, { field: A_FIELD });
   const { field = "free" } = options;
   const heard = heardComponents(frequenciesHz, levelsDbSpl, field);
   const { centresHz, bandwidthsHz } = grid;
@@ -224,7 +218,7 @@ export function erbPower(
   for (let i = 0; i < heard.count; i++) {
     for (let c = 0; c < centresHz.length; c++) {
       const x = 4 * Math.abs(heard.hz[i]! - centresHz[c]!) / bandwidthsHz[c]!;
-      if (x < FAR) result[c]! += (1 + x) * Math.exp(-x) * heard.power[i]!;
+      if (x < FAR) result[c]! += passes(x) * heard.power[i]!;
     }
   }
   return result;
@@ -256,7 +250,7 @@ export function excitationPattern(
   levelsDbSpl: ArrayLike<number>,
   options: ExcitationPatternOptions = {},
 ): ExcitationPattern {
-  checkOptions("excite the ear", options, { field: undefined, grid: A_FILTER_GRID });
+  checkOptions("excite the ear", options, { field: A_FIELD, grid: A_FILTER_GRID });
   const { field = "free", grid = erbGrid() } = options;
   return { grid, excitation: componentExcitation(grid, frequenciesHz, levelsDbSpl, { field }) };
 }

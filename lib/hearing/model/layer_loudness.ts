@@ -1,6 +1,6 @@
 import { A_LIST, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
-import { checkExcitation, checkSum, earFactor, quiet } from "./loudness.ts";
+import { checkExcitation, checkSum, earFactor, quiet, SOME_EARS } from "./loudness.ts";
 import { compressed, filterConstants } from "./loudness_constants.ts";
 import { partial, type PartialLoudnessOptions } from "./partial_loudness.ts";
 
@@ -45,37 +45,17 @@ export function layerLoudness(
   options: PartialLoudnessOptions = {},
 ): LayerLoudness {
   checkArgument("compute partial loudness", layers, A_LIST, "excitations of the layers");
-  checkOptions("compute partial loudness", options, { ears: undefined });
+  checkOptions("compute partial loudness", options, { ears: SOME_EARS });
   const { ears = "both" } = options;
   for (const layer of layers) checkExcitation(grid, layer);
   const constants = filterConstants(grid, "ansi2007");
-  const count = layers.length;
-  const alone = new Float64Array(count), left = new Float64Array(count);
-  const after = new Float64Array(count + 1);
-  let whole = 0;
-  for (let c = 0; c < grid.centresHz.length; c++) {
-    // Sums of the layers before and after each one: nothing is subtracted, so a lone layer has exactly no noise.
-    for (let i = count - 1; i >= 0; i--) after[i] = after[i + 1]! + layers[i]![c]!;
-    const all = after[0]!;
-    if (all === 0) continue;
-    const total = compressed(constants, c, all);
-    whole += quiet(constants, c, all);
-    let before = 0;
-    for (let i = 0; i < count; i++) {
-      const signal = layers[i]![c]!;
-      if (signal > 0) {
-        const noise = before + after[i + 1]!;
-        const ownQuiet = quiet(constants, c, signal);
-        alone[i]! += ownQuiet;
-        left[i]! += noise === 0 ? ownQuiet : partial(constants, c, signal, noise, total);
-        before += signal;
-      }
-    }
-  }
-  checkSum(whole);
-  const sones = constants.figures.scale * grid.stepCam *
-    earFactor(constants.figures.bothEars, ears);
-  return { alone: alone.map((x) => x * sones), partial: left.map((x) => x * sones), whole: whole * sones };
+  const factor = earFactor(constants.figures.bothEars, ears);
+  const sones = constants.figures.scale * grid.stepCam * factor;
+  const alone = layers.map((layer) =>
+    layer.reduce((sum, signal, c) => signal > 0 ? sum + quiet(constants, c, signal) : sum, 0)
+  );
+  const heard = loudnessWhileSounding(grid, layers, { soundingShares: layers.map(() => 1), factor });
+  return { alone: Float64Array.from(alone, (x) => x * sones), ...heard };
 }
 
 /**
@@ -86,15 +66,17 @@ export function layerLoudness(
 export function loudnessWhileSounding(
   grid: ErbGrid,
   layers: readonly Float64Array[],
-  soundingShares: readonly number[],
+  options: { readonly soundingShares: readonly number[]; readonly factor?: number },
 ): { readonly partial: Float64Array; readonly whole: number } {
   const constants = filterConstants(grid, "ansi2007");
-  const { threshold } = constants;
+  const { threshold, figures: { bothEars, scale } } = constants;
+  const { soundingShares, factor = bothEars } = options;
   const count = layers.length;
   const left = new Float64Array(count);
   const after = new Float64Array(count + 1);
   let whole = 0;
   for (let c = 0; c < threshold.length; c++) {
+    // Sums of the layers before and after each one: nothing is subtracted, so a lone layer has exactly no noise.
     for (let i = count - 1; i >= 0; i--) after[i] = after[i + 1]! + layers[i]![c]!;
     const all = after[0]!;
     if (all === 0) continue;
@@ -116,6 +98,6 @@ export function loudnessWhileSounding(
     }
   }
   checkSum(whole);
-  const sones = constants.figures.scale * grid.stepCam * constants.figures.bothEars;
+  const sones = scale * grid.stepCam * factor;
   return { partial: left.map((x) => x * sones), whole: whole * sones };
 }

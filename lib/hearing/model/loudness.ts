@@ -1,7 +1,14 @@
-import { A_FILTER_GRID, AN_ARRAY, checkArgument, checkOptions } from "../../base/arguments.ts";
+import {
+  A_FILTER_GRID,
+  AN_ARRAY,
+  checkArgument,
+  checkOptions,
+  type Kind,
+  oneOf,
+} from "../../base/arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../../base/units.ts";
-import { compressed, filterConstants, type LoudnessModel } from "./loudness_constants.ts";
+import { A_MODEL, compressed, filterConstants, type LoudnessModel } from "./loudness_constants.ts";
 import { refusal } from "../refusal.ts";
 
 /** How loudness is worked out from excitation. */
@@ -37,7 +44,7 @@ export function specificLoudness(
   excitation: Float64Array,
   options: Pick<LoudnessOptions, "model"> = {},
 ): Float64Array {
-  checkOptions("compute loudness", options, { model: undefined });
+  checkOptions("compute loudness", options, { model: A_MODEL });
   checkExcitation(grid, excitation);
   const { model = "ansi2007" } = options;
   const constants = filterConstants(grid, model);
@@ -68,7 +75,7 @@ export function specificLoudness(
  * ```
  */
 export function loudnessSones(grid: ErbGrid, excitation: Float64Array, options: LoudnessOptions = {}): Sones {
-  checkOptions("compute loudness", options, { model: undefined, ears: undefined });
+  checkOptions("compute loudness", options, { model: A_MODEL, ears: SOME_EARS });
   checkExcitation(grid, excitation);
   const { model = "ansi2007", ears = "both" } = options;
   const constants = filterConstants(grid, model);
@@ -89,11 +96,12 @@ export function checkSum(sum: number): void {
   }
 }
 
+/** The ears that options take. */
+export const SOME_EARS: Kind = oneOf(["one", "both"]);
+
 /** What `ears` multiplies a loudness by. */
 export function earFactor(bothEars: number, ears: "one" | "both"): number {
-  if (ears === "both") return bothEars;
-  if (ears === "one") return 1;
-  throw refusal("compute loudness", `there are no ears "${ears}"`, 'Use "one" or "both"');
+  return ears === "both" ? bothEars : 1;
 }
 
 /** Compressed excitation of one filter in quiet, with the drop below threshold and before the scale. */

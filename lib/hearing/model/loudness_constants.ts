@@ -1,6 +1,7 @@
+import { type Kind, oneOf } from "../../base/arguments.ts";
+import { memoOf } from "../../base/memo.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import { interpolate, type TableRows } from "../interpolate.ts";
-import { refusal } from "../refusal.ts";
 
 /**
  * Which published figures turn excitation into loudness: `ansi2007` (Moore, Glasberg and Baer 1997 as in ANSI
@@ -10,7 +11,7 @@ import { refusal } from "../refusal.ts";
 export type LoudnessModel = "ansi2007" | "iso532_2";
 
 /** The single figures of one loudness model. */
-export interface LoudnessFigures {
+interface LoudnessFigures {
   /** Sones per Cam and unit of compressed excitation, for one ear. */
   readonly scale: number;
   /** Excitation at the threshold of hearing at and above 500 Hz, in dB. */
@@ -104,7 +105,7 @@ export interface FilterConstants {
 }
 
 /** Excitation above which loudness grows as its fifth root, as power (100 dB). Source: ISO 532-2:2017. */
-export const LOUD_EXCITATION = 1e10;
+const LOUD_EXCITATION = 1e10;
 
 /**
  * The constant A that belongs to an exponent, from the model's own condition that a sound at its threshold is
@@ -123,7 +124,8 @@ export function offsetFor(exponent: number, figures: LoudnessFigures): number {
   return (low + high) / 2;
 }
 
-const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>>>();
+/** The models by name, as options take them. */
+export const A_MODEL: Kind = oneOf(Object.keys(LOUDNESS_FIGURES));
 
 /**
  * Constants of every filter of a grid, worked out once per grid and model.
@@ -132,18 +134,13 @@ const kept = new WeakMap<ErbGrid, Partial<Record<LoudnessModel, FilterConstants>
  * models, each with its own threshold at 500 Hz.
  */
 export function filterConstants(grid: ErbGrid, model: LoudnessModel): FilterConstants {
-  const figures = LOUDNESS_FIGURES[model];
-  if (!figures) {
-    throw refusal(
-      "compute loudness",
-      `there is no model "${model}"`,
-      `Use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
-    );
-  }
-  const known = kept.get(grid) ?? {};
-  kept.set(grid, known);
-  return known[model] ??= makeConstants(grid, figures);
+  return constantsOf[model](grid);
 }
+
+const constantsOf: Readonly<Record<LoudnessModel, (grid: ErbGrid) => FilterConstants>> = {
+  ansi2007: memoOf((grid) => makeConstants(grid, LOUDNESS_FIGURES.ansi2007)),
+  iso532_2: memoOf((grid) => makeConstants(grid, LOUDNESS_FIGURES.iso532_2)),
+};
 
 function makeConstants(grid: ErbGrid, figures: LoudnessFigures): FilterConstants {
   const gainDb = grid.centresHz.map((hz) => interpolate(GAIN_DB, hz));

@@ -1,32 +1,25 @@
+// @ts-types="@types/d3-array"
+import { bisectLeft } from "d3-array";
 import { checkOptions } from "../../base/arguments.ts";
+import { memo } from "../../base/memo.ts";
 import type { Sones } from "../../base/units.ts";
 import { erbGrid } from "./erb_grid.ts";
 import { componentExcitation } from "./excitation.ts";
 import { loudnessSones } from "./loudness.ts";
-import { LOUDNESS_FIGURES, type LoudnessModel } from "./loudness_constants.ts";
+import { A_MODEL, type LoudnessModel } from "./loudness_constants.ts";
 import { refusal } from "../refusal.ts";
 
 const HIGHEST_PHON = 120;
-const tables = new Map<LoudnessModel, Float64Array>();
+const sonesByModel = memo<Float64Array>(2);
 
 /** Loudness of a 1 kHz tone at 0, 1, 2 ... 120 dB, both ears, free field: the model's own scale of phons. */
 function sonesByPhon(model: LoudnessModel): Float64Array {
-  const known = tables.get(model);
-  if (known) return known;
-  if (!(model in LOUDNESS_FIGURES)) {
-    throw refusal(
-      "find a loudness level",
-      `there is no model "${model}"`,
-      `Use ${Object.keys(LOUDNESS_FIGURES).join(", ")}`,
-    );
-  }
   const grid = erbGrid();
-  const table = Float64Array.from(
-    { length: HIGHEST_PHON + 1 },
-    (_, level) => loudnessSones(grid, componentExcitation(grid, [1000], [level]), { model }),
-  );
-  tables.set(model, table);
-  return table;
+  return sonesByModel(model, () =>
+    Float64Array.from(
+      { length: HIGHEST_PHON + 1 },
+      (_, level) => loudnessSones(grid, componentExcitation(grid, [1000], [level]), { model }),
+    ));
 }
 
 /**
@@ -48,7 +41,7 @@ function sonesByPhon(model: LoudnessModel): Float64Array {
  * ```
  */
 export function phonOfSones(sones: Sones, options: { readonly model?: LoudnessModel } = {}): number {
-  checkOptions("find a loudness level", options, { model: undefined });
+  checkOptions("find a loudness level", options, { model: A_MODEL });
   const { model = "ansi2007" } = options;
   const table = sonesByPhon(model);
   if (!(sones >= 0 && sones <= table[HIGHEST_PHON]!)) {
@@ -59,7 +52,6 @@ export function phonOfSones(sones: Sones, options: { readonly model?: LoudnessMo
     );
   }
   if (sones <= table[0]!) return 0;
-  let i = 1;
-  while (table[i]! < sones) i++;
+  const i = bisectLeft(table, sones);
   return i - 1 + Math.log(sones / table[i - 1]!) / Math.log(table[i]! / table[i - 1]!);
 }

@@ -1,7 +1,7 @@
 import { checkOptions } from "../../base/arguments.ts";
 import type { ErbGrid } from "./erb_grid.ts";
 import type { Sones } from "../../base/units.ts";
-import { checkExcitation, checkSum, earFactor } from "./loudness.ts";
+import { checkExcitation, checkSum, earFactor, SOME_EARS } from "./loudness.ts";
 import { compressed, type FilterConstants, filterConstants } from "./loudness_constants.ts";
 
 /** How partial loudness is worked out. */
@@ -44,7 +44,7 @@ export function partialLoudnessSones(
   noise: Float64Array,
   options: PartialLoudnessOptions = {},
 ): Sones {
-  checkOptions("compute partial loudness", options, { ears: undefined });
+  checkOptions("compute partial loudness", options, { ears: SOME_EARS });
   const { ears = "both" } = options;
   checkExcitation(grid, signal);
   checkExcitation(grid, noise);

@@ -1,5 +1,5 @@
-import { AN_ARRAY, checkArgument, checkOptions } from "../../base/arguments.ts";
-import { refusal } from "../refusal.ts";
+import { checkOptions, oneOf } from "../../base/arguments.ts";
+import { checkComponents, refusal } from "../refusal.ts";
 
 /**
  * Published roughness models: Hutchinson and Knopoff 1978, Sethares 1993 as printed in the paper, Sethares'
@@ -133,21 +133,10 @@ export function roughness(
   amplitudes: ArrayLike<number>,
   options: RoughnessOptions = {},
 ): number {
-  checkArgument("compute roughness", frequenciesHz, AN_ARRAY, "frequencies");
-  checkArgument("compute roughness", amplitudes, AN_ARRAY, "amplitudes");
-  checkOptions("compute roughness", options, { model: undefined });
+  checkComponents("compute roughness", frequenciesHz, { amplitudes });
+  checkOptions("compute roughness", options, { model: oneOf(ROUGHNESS_MODELS) });
   const { model = "hutchinson_knopoff" } = options;
   const chosen = MODELS[model];
-  if (!chosen) {
-    throw refusal("compute roughness", `there is no model "${model}"`, `Use ${ROUGHNESS_MODELS.join(", ")}`);
-  }
-  if (frequenciesHz.length !== amplitudes.length) {
-    throw refusal(
-      "compute roughness",
-      `there are ${frequenciesHz.length} frequencies but ${amplitudes.length} amplitudes`,
-      "Give one each",
-    );
-  }
   const relative = model === "hutchinson_knopoff";
   const { hz, amplitude } = sortedPartials(frequenciesHz, amplitudes, relative);
   let sum = 0;

@@ -1,8 +1,9 @@
+import { memoOf } from "../../base/memo.ts";
 import { powerOfDb } from "../decibels.ts";
 import { earTransferDb, type SoundField, TRANSFER_RANGE_HZ } from "./ear_transfer.ts";
 import { camOf, erbHz, hzOfCam } from "./erb.ts";
 import type { ErbGrid } from "./erb_grid.ts";
-import { lowerSlope } from "./excitation.ts";
+import { FAR, lowerSlope, passes } from "./excitation.ts";
 
 /**
  * Power of a sound in the inner ear, gathered in bins of 0.1 Cam: what the fast evaluation keeps of a note. Only
@@ -20,13 +21,11 @@ const FIRST_CAM = camOf(TRANSFER_RANGE_HZ[0]);
 /** How many bins there are between 20 Hz and 20 kHz. */
 export const BIN_COUNT = Math.ceil((camOf(TRANSFER_RANGE_HZ[1]) - FIRST_CAM) / BIN_CAM) + 2;
 
-/** Distance, in slope units, beyond which a filter passes less than -150 dB. */
-const FAR = 40;
 /** Steps per slope unit in the table of the filters' shape; read along straight lines it is within 0.003 %. */
 const SHAPE_STEPS = 64;
 const SHAPE = Float64Array.from(
   { length: FAR * SHAPE_STEPS + 2 },
-  (_, i) => (1 + i / SHAPE_STEPS) * Math.exp(-i / SHAPE_STEPS),
+  (_, i) => passes(i / SHAPE_STEPS),
 );
 /** What a filter would get less of than this is left out: 40 dB under the threshold of hearing. */
 const NOTHING = 2e-4;
@@ -45,7 +44,6 @@ interface FixedShapes {
 }
 
 const binHz = Float64Array.from({ length: BIN_COUNT }, (_, b) => hzOfCam(FIRST_CAM + b * BIN_CAM));
-const shapesOf = new WeakMap<ErbGrid, FixedShapes>();
 
 /**
  * Gathers the components of a sound in bins. A component between two bins is shared by both. What lies outside 20 Hz
@@ -81,17 +79,17 @@ export function excitationsTogether(
   grid: ErbGrid,
   groups: readonly Float64Array[],
 ): readonly Float64Array[] {
-  const shapes = shapesFor(grid);
+  const shapes = shapesOf(grid);
   const filters = grid.centresHz.length;
   const total = new Float64Array(BIN_COUNT);
   for (const group of groups) for (let b = 0; b < BIN_COUNT; b++) total[b]! += group[b]!;
   const excitations = groups.map(() => new Float64Array(filters));
-  const passes = new Float64Array(filters);
+  const passed = new Float64Array(filters);
   for (let b = 0; b < BIN_COUNT; b++) {
     const power = total[b]!;
     if (power <= 0) continue;
     const from = shapes.upperFrom[b]!, upper = shapes.upper[b]!, turn = shapes.lowerFrom[b]!;
-    for (let i = 0; i < upper.length; i++) passes[from + i] = upper[i]!;
+    for (let i = 0; i < upper.length; i++) passed[from + i] = upper[i]!;
     const least = NOTHING / power;
     const slope = lowerSlope(levelAround(total, shapes, b));
     const lower = shapes.lower[b]!;
@@ -102,13 +100,13 @@ export function excitationsTogether(
       if (k >= SHAPE.length - 1) break;
       const shape = SHAPE[k]! + (x - k) * (SHAPE[k + 1]! - SHAPE[k]!);
       if (shape < least) break;
-      passes[end++] = shape;
+      passed[end++] = shape;
     }
     for (let g = 0; g < groups.length; g++) {
       const own = groups[g]![b]!;
       if (own <= 0) continue;
       const excitation = excitations[g]!;
-      for (let c = from; c < end; c++) excitation[c]! += passes[c]! * own;
+      for (let c = from; c < end; c++) excitation[c]! += passed[c]! * own;
     }
   }
   return excitations;
@@ -122,17 +120,10 @@ function levelAround(total: Float64Array, shapes: FixedShapes, bin: number): num
   return 10 * Math.log10(sum);
 }
 
-function shapesFor(grid: ErbGrid): FixedShapes {
-  let shapes = shapesOf.get(grid);
-  if (!shapes) shapesOf.set(grid, shapes = makeShapes(grid));
-  return shapes;
-}
-
 /** Slope units beyond which a fixed side is left out: -90 dB. */
 const FIXED_FAR = 24;
 
-function makeShapes({ centresHz, bandwidthsHz }: ErbGrid): FixedShapes {
-  const shape = (x: number) => (1 + x) * Math.exp(-x);
+const shapesOf = memoOf(({ centresHz, bandwidthsHz }: ErbGrid): FixedShapes => {
   const filters = centresHz.length;
   const shapes = {
     levelFrom: [] as number[],
@@ -150,7 +141,7 @@ function makeShapes({ centresHz, bandwidthsHz }: ErbGrid): FixedShapes {
     while (last < BIN_COUNT - 1 && distance(last + 1) < FIXED_FAR) last++;
     shapes.levelFrom.push(first);
     shapes.levelShare.push(
-      Float64Array.from({ length: last - first + 1 }, (_, i) => shape(distance(first + i))),
+      Float64Array.from({ length: last - first + 1 }, (_, i) => passes(distance(first + i))),
     );
     let turn = 0;
     while (turn < filters && centresHz[turn]! < hz) turn++;
@@ -158,9 +149,9 @@ function makeShapes({ centresHz, bandwidthsHz }: ErbGrid): FixedShapes {
     let reached = turn;
     while (reached > 0 && away(reached - 1) < FIXED_FAR) reached--;
     shapes.upperFrom.push(reached);
-    shapes.upper.push(Float64Array.from({ length: turn - reached }, (_, i) => shape(away(reached + i))));
+    shapes.upper.push(Float64Array.from({ length: turn - reached }, (_, i) => passes(away(reached + i))));
     shapes.lowerFrom.push(turn);
     shapes.lower.push(Float64Array.from({ length: filters - turn }, (_, i) => away(turn + i)));
   }
   return shapes;
-}
+});

@@ -1,4 +1,6 @@
-import { checkOptions } from "../../base/arguments.ts";
+// @ts-types="@types/d3-array"
+import { bisector } from "d3-array";
+import { checkOptions, oneOf } from "../../base/arguments.ts";
 import { CONTOUR_PARAMETERS, type Iso226Edition } from "./iso226_parameters.ts";
 import type { Decibels } from "../../base/units.ts";
 import { refusal } from "../refusal.ts";
@@ -8,6 +10,8 @@ export interface EqualLoudnessOptions {
   /** Edition of the standard. @default {"2023"} */
   readonly edition?: Iso226Edition;
 }
+
+const AN_EDITION = oneOf(Object.keys(CONTOUR_PARAMETERS));
 
 /** Lowest loudness level the contours are valid for, in phon. */
 const LOWEST_PHON = 20;
@@ -22,12 +26,10 @@ function parametersAt(
   edition: Iso226Edition,
 ): { alpha: number; lu: number; tf: number } {
   const rows = CONTOUR_PARAMETERS[edition];
-  if (!rows) throw refusal("find a contour", `there is no edition "${edition}"`, 'Use "2003" or "2023"');
   if (!(frequencyHz >= 20 && frequencyHz <= 12500)) {
     throw refusal("find a contour", `the frequency is ${frequencyHz} Hz`, "ISO 226 covers 20 Hz to 12500 Hz");
   }
-  let i = 1;
-  while (rows[i]![0] < frequencyHz) i++;
+  const i = Math.max(1, bisector((row: (typeof rows)[number]) => row[0]).left(rows, frequencyHz));
   const [f0, a0, u0, t0] = rows[i - 1]!, [f1, a1, u1, t1] = rows[i]!;
   const share = Math.log(frequencyHz / f0) / Math.log(f1 / f0);
   const between = (low: number, high: number) => low + (high - low) * share;
@@ -69,7 +71,7 @@ export function equalLoudnessLevelDb(
   frequencyHz: number,
   options: EqualLoudnessOptions = {},
 ): Decibels {
-  checkOptions("find a contour", options, { edition: undefined });
+  checkOptions("find a contour", options, { edition: AN_EDITION });
   const { edition = "2023" } = options;
   const { alpha, lu, tf } = parametersAt(frequencyHz, edition);
   refuseOutside(phon, frequencyHz, 0);
@@ -106,7 +108,7 @@ export function loudnessLevelPhon(
   frequencyHz: number,
   options: EqualLoudnessOptions = {},
 ): number {
-  checkOptions("find a contour", options, { edition: undefined });
+  checkOptions("find a contour", options, { edition: AN_EDITION });
   const { edition = "2023" } = options;
   const { alpha, lu, tf } = parametersAt(frequencyHz, edition);
   const compressed = edition === "2003"

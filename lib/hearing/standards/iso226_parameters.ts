@@ -1,5 +1,5 @@
 /** Frequency in Hz, exponent, transfer level in dB re 1 kHz, and threshold of hearing in dB SPL. */
-export type ContourRow = readonly [number, number, number, number];
+type ContourRow = readonly [number, number, number, number];
 
 /** Editions of the standard. The contours differ by 0.3 dB or so between 20 and 80 phon. */
 export type Iso226Edition = "2003" | "2023";

@@ -1,4 +1,4 @@
-import { AN_ARRAY, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { AN_ARRAY, checkArgument, checkOptions, oneOf } from "../../base/arguments.ts";
 import { dbOfPower, powerOfDb } from "../decibels.ts";
 import {
   BANDWIDTH_DB,
@@ -15,7 +15,7 @@ import type { Sones } from "../../base/units.ts";
 import { refusal } from "../refusal.ts";
 
 /** Number of third-octave bands the method takes, 25 Hz to 12.5 kHz. */
-export const ZWICKER_BANDS = 28;
+const ZWICKER_BANDS = 28;
 
 /** How {@linkcode zwickerLoudness} is worked out. */
 export interface ZwickerOptions {
@@ -141,11 +141,8 @@ export function zwickerLoudness(
   options: ZwickerOptions = {},
 ): ZwickerLoudness {
   checkArgument("compute loudness", levelsDbSpl, AN_ARRAY);
-  checkOptions("compute loudness", options, { field: undefined });
+  checkOptions("compute loudness", options, { field: oneOf(["free", "diffuse"]) });
   const { field = "free" } = options;
-  if (field !== "free" && field !== "diffuse") {
-    throw refusal("compute loudness", `there is no sound field "${field}"`, "Use free or diffuse");
-  }
   if (levelsDbSpl.length !== ZWICKER_BANDS) {
     throw refusal(
       "compute loudness",

@@ -1,7 +1,6 @@
-import { AN_ARRAY, checkArgument } from "../../base/arguments.ts";
 import { dbOfPower, powerOfDb } from "../decibels.ts";
 import { thirdOctaveCentreHz } from "../model/noise.ts";
-import { refusal } from "../refusal.ts";
+import { checkComponents, refusal } from "../refusal.ts";
 
 /** Relative bandwidth of a third octave, inverted: centre over the distance between the half-power edges. */
 const QUALITY = 1 / (10 ** 0.05 - 10 ** -0.05);
@@ -32,15 +31,7 @@ export function thirdOctaveLevels(
   frequenciesHz: ArrayLike<number>,
   levelsDbSpl: ArrayLike<number>,
 ): Float64Array {
-  checkArgument("find band levels", frequenciesHz, AN_ARRAY, "frequencies");
-  checkArgument("find band levels", levelsDbSpl, AN_ARRAY, "levels");
-  if (frequenciesHz.length !== levelsDbSpl.length) {
-    throw refusal(
-      "find band levels",
-      `there are ${frequenciesHz.length} frequencies but ${levelsDbSpl.length} levels`,
-      "Give one each",
-    );
-  }
+  checkComponents("find band levels", frequenciesHz, { levels: levelsDbSpl });
   const power = new Float64Array(28);
   for (let i = 0; i < frequenciesHz.length; i++) {
     const hz = frequenciesHz[i]!, level = levelsDbSpl[i]!;

@@ -8,7 +8,7 @@ import { PERCUSSION_KEYS } from "../percussion_keys.ts";
 import { brighteningDb, MEASURED_AT_DYNAMIC } from "./spectra.ts";
 
 /** A band of noise. */
-export interface PercussionBand {
+interface PercussionBand {
   readonly lowHz: number;
   readonly highHz: number;
   /** Level of the whole band in dB, against the instrument's strongest at mezzo-forte. */

@@ -1,11 +1,13 @@
 /** Is the lead heard, and how loud is every layer? Three models side by side. */
+// @ts-types="@types/d3-array"
+import { mean, sum } from "d3-array";
 import { greatestOf } from "../../base/extremes.ts";
 import { A_SWITCH, checkOptions } from "../../base/arguments.ts";
 import { atPlace } from "../../base/errors.ts";
-import type { Bar, Score } from "../../score/model.ts";
+import type { Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
-import { BALANCE_OPTIONS, type BalanceOptions, balanceSettings } from "./balance_options.ts";
+import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { type CoveredBar, coverersOf, easedBy, type HeardLeadNote, warningsOf } from "./balance_warnings.ts";
 import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
@@ -70,92 +72,108 @@ export function balance(
 ): Balance {
   checkOptions("compute balance", options, OPTIONS);
   const { warnings = true, ...hearing } = options;
-  const settings = balanceSettings("compute balance", hearing);
   const listening = listeningTo(score, hearing);
-  const { texture, sounds, byBar, clock, momentOf } = listening;
+  const { settings } = listening;
+  const weighed = score.bars.map((bar, b) => atPlace({ bar: bar.number }, () => weighBar(b, listening)));
+  const perBar = weighed.map((each) => each.row);
+  const covered = weighed.filter(({ row, coverers }) =>
+    row.audibleShare !== null && row.audibleShare < settings.coveredBelowShare && coverers.length > 0
+  );
+  const eased = !warnings
+    ? []
+    : covered.map(({ row, judged, coverers }): CoveredBar =>
+      atPlace({ bar: row.bar }, () => ({
+        barIndex: row.barIndex,
+        share: row.audibleShare!,
+        eased: easedBy(judged, coverers, { sounds: listening.sounds, twoEarsDb: settings.twoEarsDb }),
+      }))
+    );
+  return {
+    whole: wholeOf(perBar, covered.length),
+    perBar,
+    perLayer: weighed.flatMap((each) => each.layers),
+    perNote: weighed.flatMap((each) => each.notes),
+    warnings: warningsOf(eased, perBar, score, settings.coveredBelowShare),
+    settings,
+  };
+}
+
+/** A note of the lead, judged. */
+interface JudgedNote extends HeardLeadNote {
+  readonly heard: LeadHeard;
+  /** Its row, where it begins in the bar. */
+  readonly row: BalanceNote | undefined;
+}
+
+/** One bar: its row, its layers, the notes of its lead, and what sounds with them. */
+function weighBar(b: number, listening: Listening) {
+  const { score, texture, clock } = listening;
+  const bar = score.bars[b]!;
   const parts = score.parts.length;
+  const cells = texture.cells.slice(b * parts, (b + 1) * parts);
+  const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
+  const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
+  const judged = judgedNotes(b, { leaders, lead }, listening);
+  const { loudnessSones, layers } = barLoudness(b, listening);
+  const mean = (pick: (heard: LeadHeard) => number | null): number | null => {
+    const known = judged.filter((j) => pick(j.heard) !== null);
+    const seconds = sum(known, (j) => j.seconds);
+    return seconds === 0 ? null : sum(known, (j) => pick(j.heard)! * j.seconds) / seconds;
+  };
+  const audibleShare = mean((n) => n.audibleShare);
+  const row: BalanceBar = {
+    barIndex: b,
+    bar: bar.number,
+    onsetSeconds: clock(bar.startTicks),
+    lead,
+    leadAlone: audibleShare === null ? null : judged.every((j) => j.heard.powerDb === null),
+    handbookDb: mean((n) => n.handbookDb),
+    powerDb: mean((n) => n.powerDb),
+    audibleShare,
+    loudnessSones,
+  };
+  return { row, layers, judged, notes: judged.flatMap((j) => j.row ?? []), coverers: coverersOf(judged) };
+}
 
-  const perBar: BalanceBar[] = [];
-  const perLayer: BalanceLayer[] = [];
-  const perNote: BalanceNote[] = [];
-  const covered: CoveredBar[] = [];
-  let coveredBars = 0;
-
-  const weigh = (bar: Bar, b: number): void => {
-    const cells = texture.cells.slice(b * parts, (b + 1) * parts);
-    const leaders = cells.filter((c) => c.role === "lead").map((c) => c.part);
-    const lead = leaders.map((p) => score.parts[p]!.name).join(" + ");
-    const judged: (HeardLeadNote & { heard: LeadHeard })[] = [];
-    for (const span of leadSpans(byBar[b]!, leaders, bar.startTicks)) {
-      const moment = momentOf(b, { from: span.from, to: span.soundsTo });
-      if (!moment.some((l) => l.role === "lead")) continue;
-      const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
-      const { aloneSones, ...byHearing } = leadHeard(sounds.grid, stretches, settings.twoEarsDb);
-      // What was struck before the bar line may have died away: that is a rest, not a covered note.
-      if (span.heldOver && aloneSones === 0) continue;
-      const heard = { ...leadWeighed(moment, score, sounds), ...byHearing };
-      judged.push({ stretches, heard, seconds: clock(span.to) - clock(span.from) });
-      if (span.heldOver) continue;
-      const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
-      perNote.push({
-        barIndex: b,
-        bar: bar.number,
-        beat: barBeatOf(score, span.from).beat,
-        onsetSeconds: clock(span.from),
-        lead,
-        soundingPitch: greatestOf(chord.map((n) => n.soundingPitch)),
-        ...heard,
-      });
-    }
-    const { loudnessSones, layers } = barLoudness(b, listening);
-    perLayer.push(...layers);
-    const mean = (pick: (heard: LeadHeard) => number | null): number | null => {
-      const known = judged.filter((j) => pick(j.heard) !== null);
-      const seconds = known.reduce((sum, j) => sum + j.seconds, 0);
-      return seconds === 0 ? null : known.reduce((sum, j) => sum + pick(j.heard)! * j.seconds, 0) / seconds;
-    };
-    const audibleShare = mean((n) => n.audibleShare);
-    perBar.push({
+/** The notes of the lead that sound in a bar, each against everything else. */
+function judgedNotes(
+  b: number,
+  { leaders, lead }: { readonly leaders: readonly number[]; readonly lead: string },
+  { score, sounds, byBar, clock, momentOf, settings }: Listening,
+): readonly JudgedNote[] {
+  const bar = score.bars[b]!;
+  return leadSpans(byBar[b]!, leaders, bar.startTicks).flatMap((span): JudgedNote[] => {
+    const moment = momentOf(b, { from: span.from, to: span.soundsTo });
+    if (!moment.some((l) => l.role === "lead")) return [];
+    const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
+    const { aloneSones, ...byHearing } = leadHeard(sounds.grid, stretches, settings.twoEarsDb);
+    // What was struck before the bar line may have died away: that is a rest, not a covered note.
+    if (span.heldOver && aloneSones === 0) return [];
+    const heard = { ...leadWeighed(moment, score, sounds), ...byHearing };
+    const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
+    const row = span.heldOver ? undefined : {
       barIndex: b,
       bar: bar.number,
-      onsetSeconds: clock(bar.startTicks),
+      beat: barBeatOf(score, span.from).beat,
+      onsetSeconds: clock(span.from),
       lead,
-      leadAlone: audibleShare === null ? null : judged.every((j) => j.heard.powerDb === null),
-      handbookDb: mean((n) => n.handbookDb),
-      powerDb: mean((n) => n.powerDb),
-      audibleShare,
-      loudnessSones,
-    });
-    const coverers = coverersOf(judged);
-    if (audibleShare !== null && audibleShare < settings.coveredBelowShare && coverers.length > 0) {
-      coveredBars++;
-      if (warnings) {
-        const eased = easedBy(judged, coverers, { sounds, twoEarsDb: settings.twoEarsDb });
-        covered.push({ barIndex: b, share: audibleShare, eased });
-      }
-    }
-  };
-  score.bars.forEach((bar, b) => atPlace({ bar: bar.number }, () => weigh(bar, b)));
+      soundingPitch: greatestOf(chord.map((n) => n.soundingPitch)),
+      ...heard,
+    };
+    return [{ stretches, heard, row, seconds: clock(span.to) - clock(span.from) }];
+  });
+}
 
+function wholeOf(perBar: readonly BalanceBar[], covered: number): Balance["whole"] {
   const leadBars = perBar.filter((b) => b.audibleShare !== null);
   const shareOf = (count: number): number | null => leadBars.length === 0 ? null : count / leadBars.length;
-  const meanOf = (pick: (b: BalanceBar) => number | null): number | null => {
-    const known = leadBars.flatMap((b) => pick(b) ?? []);
-    return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
-  };
+  const meanOf = (pick: (b: BalanceBar) => number | null) => mean(leadBars, pick) ?? null;
   return {
-    whole: {
-      handbookDb: meanOf((b) => b.handbookDb),
-      powerDb: meanOf((b) => b.powerDb),
-      audibleShare: meanOf((b) => b.audibleShare),
-      aloneShare: shareOf(leadBars.filter((b) => b.leadAlone).length),
-      coveredShare: shareOf(coveredBars),
-    },
-    perBar,
-    perLayer,
-    perNote,
-    warnings: warningsOf(covered, perBar, score, settings.coveredBelowShare),
-    settings,
+    handbookDb: meanOf((b) => b.handbookDb),
+    powerDb: meanOf((b) => b.powerDb),
+    audibleShare: meanOf((b) => b.audibleShare),
+    aloneShare: shareOf(leadBars.filter((b) => b.leadAlone).length),
+    coveredShare: shareOf(covered),
   };
 }
 
@@ -190,7 +208,7 @@ function barLoudness(
       s.overTime += heard.partial[i]! * length * soundingShare;
     });
   }
-  const total = [...sums.values()].reduce((sum, s) => sum + s.overTime, 0);
+  const total = sum(sums.values(), (s) => s.overTime);
   return {
     loudnessSones: durationTicks > 0 ? whole / durationTicks : 0,
     layers: [...sums].map(([layer, s]) => ({

@@ -1,5 +1,6 @@
 /** Places where the lead sinks, and what would help. */
 import { powerOfDb } from "../../hearing/decibels.ts";
+import { percent } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
@@ -28,7 +29,7 @@ export interface CoveredBar {
 }
 
 /** A layer that sounds with the lead's notes. */
-export interface Coverer {
+interface Coverer {
   readonly id: string;
   readonly role: Role;
   /** Its parts that sound there, from top to bottom of the score. */
@@ -38,7 +39,7 @@ export interface Coverer {
 }
 
 /** A layer, and the audible share the lead would have if it played two dynamics softer. */
-export interface EasedLayer extends Coverer {
+interface EasedLayer extends Coverer {
   readonly share: number;
 }
 
@@ -150,8 +151,6 @@ function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
   }));
   return over.reduce((best, l) => l.share > best.share ? l : best);
 }
-
-const percent = (x: number) => `${Math.round(100 * x)} %`;
 
 /** A share in whole per cent, never as many as the limit that it lies below. */
 function keptInWords(share: number, belowShare: number): string {

@@ -119,7 +119,7 @@ function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number
 }
 
 /** Loudness of some sounds in quiet, and what is left of it beside others. */
-export interface SonesBeside {
+interface SonesBeside {
   readonly alone: number;
   readonly left: number;
 }
@@ -145,14 +145,14 @@ export function sonesBeside(
 }
 
 /** One layer of a stretch. */
-export interface LayerContent {
+interface LayerContent {
   readonly content: Content;
   /** Share of the stretch in which it sounds. */
   readonly soundingShare: number;
 }
 
 /** Loudness of all together and of each layer among the others, while it sounds. */
-export interface LayersHeard {
+interface LayersHeard {
   readonly whole: number;
   readonly partial: Float64Array;
   /** Sones of each layer in quiet. */
@@ -165,7 +165,9 @@ export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): Lay
   const key = layers.map((l, i) => `${contents[i]!.id} ${l.soundingShare}`).join(" ");
   return keptOf(grid).layers(key, () => {
     const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
-    const heard = loudnessWhileSounding(grid, excitations, layers.map((l) => l.soundingShare));
+    const heard = loudnessWhileSounding(grid, excitations, {
+      soundingShares: layers.map((l) => l.soundingShare),
+    });
     const alone = contents.map((one, i) => knownAlone(grid, one, 1 / layers[i]!.soundingShare));
     return { ...heard, alone: Float64Array.from(alone) };
   });

@@ -4,7 +4,7 @@ import type { Note, Part, WrittenDynamic } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
 
 /** How much louder than at its start a note is at a place, in steps of the dynamic scale. */
-export type StepsAfterStart = (ticks: Ticks) => number;
+type StepsAfterStart = (ticks: Ticks) => number;
 
 /** A stretch in which the running dynamic moves evenly; after it the last value holds. */
 interface RunningStretch {

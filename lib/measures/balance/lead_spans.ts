@@ -4,7 +4,7 @@ import type { MomentSpan } from "./moment.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** A note of the lead, or what is left of one held over from the bar before. */
-export interface LeadSpan extends MomentSpan {
+interface LeadSpan extends MomentSpan {
   /** Begun in an earlier bar. */
   readonly heldOver: boolean;
   /** Where its sound ends, at most `to`. */

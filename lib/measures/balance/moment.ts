@@ -15,7 +15,7 @@ export interface MomentSpan {
 }
 
 /** A part of a layer in a moment. */
-export interface PartOfLayer {
+interface PartOfLayer {
   readonly part: number;
   /** Share of the moment in which it sounds. */
   readonly share: number;
@@ -43,7 +43,7 @@ export interface MomentLayer {
 export type MomentReader = (bar: number, span: MomentSpan) => readonly MomentLayer[];
 
 /** What a {@linkcode MomentReader} needs. */
-export interface MomentInput {
+interface MomentInput {
   readonly score: Score;
   readonly texture: Texture;
   readonly sounds: NoteSounds;
@@ -175,27 +175,11 @@ export function momentReader(input: MomentInput): MomentReader {
     isFused,
     soundAt,
   } = ready;
-  /**
-   * Pitches that the lead plays in a moment. A note of the rest on one of them supports it there, however it came to it:
-   * the pitch is heard, since all their partials coincide (Bregman 1990, ch. 3, from memory).
-   */
-  const findLeadPitches = (bar: number, last: number, from: number, to: number): void => {
-    leadPitchesMet = 0;
-    for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
-      for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
-        if (fromTicks[i]! >= to) break;
-        const note = notes[i]!;
-        if (toTicks[i]! <= from || note.unpitched) continue;
-        if (texture.cells[bar * parts + note.part]!.role !== "lead") continue;
-        leadPitches[leadPitchesMet++] = note.soundingPitch;
-      }
-    }
-  };
   return (bar, { from, to }) => {
     const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
     layersMet = 0;
     const last = barIndexOf(score, to - 1);
-    findLeadPitches(bar, last, from, to);
+    findLeadPitches(input, ready, { bar, last, from, to });
     // A note held into a later bar of the span is counted in the first: of the others only what begins there.
     for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
       for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
@@ -225,6 +209,27 @@ export function momentReader(input: MomentInput): MomentReader {
     for (let i = 0; i < layersMet; i++) moment.push(layerOf(gatherings[i]!));
     return moment;
   };
+}
+
+/**
+ * Finds the pitches that the lead plays in a moment. A note of the rest on one of them supports it there, however it
+ * came to it: the pitch is heard, since all their partials coincide (Bregman 1990, ch. 3, from memory).
+ */
+function findLeadPitches(
+  { score, texture }: MomentInput,
+  { firstOf, firstBegun, nextBegun, notes, fromTicks, toTicks }: ReadyNotes,
+  { bar, last, from, to }: MomentSpan & { readonly bar: number; readonly last: number },
+): void {
+  leadPitchesMet = 0;
+  for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
+    for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
+      if (fromTicks[i]! >= to) break;
+      const note = notes[i]!;
+      if (toTicks[i]! <= from || note.unpitched) continue;
+      if (texture.cells[bar * score.parts.length + note.part]!.role !== "lead") continue;
+      leadPitches[leadPitchesMet++] = note.soundingPitch;
+    }
+  }
 }
 
 /** Pitches of the lead in the moment that is being read; those beyond are left from others. */

@@ -1,4 +1,6 @@
 /** One moment as the ear has it: which layer is how strong in which band. */
+// @ts-types="@types/d3-array"
+import { sum } from "d3-array";
 import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
 import { powerOfDb } from "../../hearing/decibels.ts";
 import { loudnessSones, quiet } from "../../hearing/model/loudness.ts";
@@ -9,10 +11,10 @@ import { barBeatOf } from "../../score/time.ts";
 import type { Score } from "../../score/model.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { namesInWords } from "../layer_words.ts";
-import { checkedBars, listeningTo } from "./listening.ts";
+import { checkedBars, type Listening, listeningTo } from "./listening.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import { excitationsOf, scaled } from "./heard.ts";
-import { allOf, type MomentLayer } from "./moment.ts";
+import { allOf, type MomentLayer, type MomentSpan } from "./moment.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "./balance_results.ts";
 
 /** Options of {@linkcode momentSound}. */
@@ -28,6 +30,7 @@ export interface MomentSoundOptions extends BalanceOptions {
 /** Excitation under this level, in dB, is written as this: far below the threshold of hearing everywhere. */
 const FLOOR_DB = -20;
 
+const ACTION = "look at one moment";
 const OPTIONS = { ...BALANCE_OPTIONS, barIndex: A_NUMBER, beat: A_NUMBER, beats: A_NUMBER };
 
 /**
@@ -58,70 +61,75 @@ const OPTIONS = { ...BALANCE_OPTIONS, barIndex: A_NUMBER, beat: A_NUMBER, beats:
  * ```
  */
 export function momentSound(score: Score, options: MomentSoundOptions): MomentSound {
-  const action = "look at one moment";
-  checkOptions(action, options, OPTIONS);
+  checkOptions(ACTION, options, OPTIONS);
   const { barIndex, beat: asked, beats = 1, ...rest } = options;
   if (barIndex === undefined) {
     throw new InputError({
-      action,
+      action: ACTION,
       problem: "no bar is given",
       remedy: "Give its index from 0: { barIndex: 0 }",
     });
   }
-  checkedBars(action, score, { fromBarIndex: barIndex, toBarIndex: barIndex });
-  const { sounds, momentOf, clock, settings } = listeningTo(score, rest);
-  const covering = powerOfDb(-settings.twoEarsDb);
-  const { startTicks, durationTicks, beatUnit } = score.bars[barIndex]!;
-  const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
+  checkedBars(ACTION, score, { fromBarIndex: barIndex, toBarIndex: barIndex });
+  const listening = listeningTo(score, rest);
+  const { startTicks } = score.bars[barIndex]!;
   const first = barBeatOf(score, startTicks).beat;
   const beat = asked ?? first;
+  const span = spanOf(score, barIndex, { beat, beats });
+  return atPlace({ bar: score.bars[barIndex]!.number }, () => ({
+    barIndex,
+    bar: score.bars[barIndex]!.number,
+    beat,
+    onsetSeconds: listening.clock(span.from),
+    ...soundOf(listening.momentOf(barIndex, span), listening),
+  }));
+}
+
+/** Some beats of a bar in ticks. */
+function spanOf(
+  score: Score,
+  barIndex: number,
+  { beat, beats }: { readonly beat: number; readonly beats: number },
+): MomentSpan {
+  const { startTicks, durationTicks, beatUnit, number } = score.bars[barIndex]!;
+  const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
+  const first = barBeatOf(score, startTicks).beat;
   const from = startTicks + (beat - first) * beatTicks;
   const to = Math.min(startTicks + durationTicks, from + beats * beatTicks);
-  if (!(from >= startTicks && from < to)) {
-    throw new InputError({
-      action,
-      problem: `bar index ${barIndex} has no beat ${beat}, or beats is ${beats}`,
-      where: { bar: score.bars[barIndex]!.number },
-      remedy: `Give a beat from ${first} to ${
-        barBeatOf(score, startTicks + durationTicks - 1).beat.toFixed(0)
-      } and at least a part of one`,
-    });
-  }
-  return atPlace({ bar: score.bars[barIndex]!.number }, () => {
-    const moment = momentOf(barIndex, { from, to });
-    const partsOf = (layer: MomentLayer) =>
-      namesInWords(
-        layer.parts.map(({ part }) => part).sort((a, b) => a - b).map((p) => score.parts[p]!.name),
-      );
-    const excitations = excitationsOf(sounds.grid, moment.map(allOf));
-    const bands = moment.flatMap((layer, i) =>
-      bandsOf(layer, { excitations, own: i, grid: sounds.grid, covering })
-    );
-    const step = sounds.grid.stepCam;
-    const layers = moment.map((layer): MomentSoundLayer => {
-      const own = bands.filter((b) => b.layer === layer.id);
-      const sum = (of: (band: MomentBand) => number) => own.reduce((acc, b) => acc + of(b) * step, 0);
-      const aloneSones = sum((b) => b.aloneSonesPerCam);
-      const partialSones = sum((b) => b.heardSonesPerCam);
-      return {
-        layer: layer.id,
-        role: layer.role,
-        parts: partsOf(layer),
-        aloneSones,
-        partialSones,
-        audibleShare: aloneSones > 0 ? Math.min(1, partialSones / aloneSones) : 0,
-      };
-    }).sort((a, b) => b.partialSones - a.partialSones || a.layer.localeCompare(b.layer));
-    return {
-      barIndex,
-      bar: score.bars[barIndex]!.number,
-      beat,
-      onsetSeconds: clock(from),
-      wholeSones: loudnessSones(sounds.grid, sumOf(excitations, sounds.grid.centresHz.length)),
-      layers,
-      bands,
-    };
+  if (from >= startTicks && from < to) return { from, to };
+  throw new InputError({
+    action: ACTION,
+    problem: `bar index ${barIndex} has no beat ${beat}, or beats is ${beats}`,
+    where: { bar: number },
+    remedy: `Give a beat from ${first} to ${
+      barBeatOf(score, startTicks + durationTicks - 1).beat.toFixed(0)
+    } and at least a part of one`,
   });
+}
+
+function soundOf(
+  moment: readonly MomentLayer[],
+  { score, sounds: { grid }, settings }: Listening,
+): Pick<MomentSound, "wholeSones" | "layers" | "bands"> {
+  const covering = powerOfDb(-settings.twoEarsDb);
+  const excitations = excitationsOf(grid, moment.map(allOf));
+  const bands = moment.map((layer, own) => bandsOf(layer, { excitations, own, grid, covering }));
+  const layers = moment.map((layer, i): MomentSoundLayer => {
+    const sones = (of: (band: MomentBand) => number) => sum(bands[i]!, (band) => of(band) * grid.stepCam);
+    const aloneSones = sones((b) => b.aloneSonesPerCam);
+    const partialSones = sones((b) => b.heardSonesPerCam);
+    const parts = layer.parts.map(({ part }) => part).sort((a, b) => a - b);
+    return {
+      layer: layer.id,
+      role: layer.role,
+      parts: namesInWords(parts.map((p) => score.parts[p]!.name)),
+      aloneSones,
+      partialSones,
+      audibleShare: aloneSones > 0 ? Math.min(1, partialSones / aloneSones) : 0,
+    };
+  }).sort((a, b) => b.partialSones - a.partialSones || a.layer.localeCompare(b.layer));
+  const whole = sumOf(excitations, grid.centresHz.length);
+  return { wholeSones: loudnessSones(grid, whole), layers, bands: bands.flat() };
 }
 
 /** Excitation of all layers together. */

@@ -32,7 +32,7 @@ export interface NoteSounds {
 }
 
 /** Options of {@linkcode noteSounds}. */
-export interface NoteSoundOptions {
+interface NoteSoundOptions {
   readonly hallStrengthDb: number;
   readonly gridStepCam: number;
   readonly accentSteps: number;

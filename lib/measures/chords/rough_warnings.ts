@@ -16,7 +16,7 @@ import { type InstantReader, instantReader, roughnessOf } from "./rough_bars.ts"
  * rough. Source: Mashinter, Empirical Musicology Review 1 (2006) 65-84; that it should be the limit is a model
  * assumption.
  */
-export const ROUGH_FROM = 0.5;
+const ROUGH_FROM = 0.5;
 
 /** A way out has to take this much of the roughness to be named. Model assumption. */
 const WORTH_SAYING = 0.1;

@@ -1,5 +1,15 @@
 /** How much each choice matters on average, over many settings. */
-import { A_NUMBER, A_TEXT, checkOptions } from "../../base/arguments.ts";
+import {
+  A_NUMBER,
+  A_RECORD,
+  A_TEXT,
+  A_WHOLE,
+  checkArgument,
+  checkOptions,
+  type Kind,
+  listOf,
+} from "../../base/arguments.ts";
+import { capitalised, counted, percent } from "../../base/words.ts";
 import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-statistics";
 import { InputError } from "../../base/errors.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
@@ -105,7 +115,22 @@ const MOST_ROUNDS = 200;
 /** A choice that explains less than this hardly matters. Cohen 1988, p. 283: 0.01 is a small effect. */
 const HARDLY = 0.01;
 
-const OPTIONS = { of: A_TEXT, by: undefined, interval: undefined, samples: undefined, seed: A_NUMBER };
+const SHARE_WITHIN: Kind = {
+  noun: "a share between 0 and 1",
+  give: "Give such a share, for example 0.95",
+  fits: (value) => typeof value === "number" && value > 0 && value < 1,
+};
+const OPTIONS = {
+  of: A_TEXT,
+  by: listOf(A_TEXT, "a list of names"),
+  interval: SHARE_WITHIN,
+  samples: A_WHOLE,
+  seed: A_NUMBER,
+};
+const ROWS: Kind = { ...listOf(A_RECORD, "a list of rows"), give: "Give the rows that sweep() returns" };
+
+/** Settings as a table that what they are explained by can be looked up in. */
+type SettingRow = Readonly<Record<string, unknown>>;
 
 /**
  * How much each choice matters on average: of the differences between all settings, the share that its values explain;
@@ -141,35 +166,9 @@ const OPTIONS = { of: A_TEXT, by: undefined, interval: undefined, samples: undef
  */
 export function effects(rows: readonly object[], options: EffectsOptions): Effects {
   checkOptions("work out effects", options, OPTIONS);
+  checkArgument("work out effects", rows, ROWS);
   const { of, interval = 0.95, samples = 1000, seed = 1 } = options;
-  if (!Array.isArray(rows)) {
-    throw effectsError("the rows are not a list", "Give the rows that sweep() returns");
-  }
-  if (rows.some((row) => typeof row !== "object" || row === null)) {
-    throw effectsError("not every row is a record", "Give the rows that sweep() returns");
-  }
-  if (options.by !== undefined && !Array.isArray(options.by)) {
-    throw effectsError("by is not a list", 'Name the choices in a list, for example { by: ["tempo"] }');
-  }
-  if (!(interval > 0 && interval < 1)) {
-    throw effectsError(`the interval is ${interval}`, "Give a share between 0 and 1, such as 0.95");
-  }
-  if (!Number.isInteger(samples) || samples < 1) {
-    throw effectsError(`samples is ${samples}`, "Give a whole number from 1, such as 1000");
-  }
-  const table = rows as readonly Readonly<Record<string, unknown>>[];
-  const counted = table.filter((row) => Number.isFinite(row[of]));
-  if (counted.length < 2) {
-    const known = table[0] !== undefined && of in table[0];
-    throw effectsError(
-      known || table.length === 0
-        ? `only ${counted.length} of ${table.length} rows have a figure for "${of}"`
-        : `the rows have no column "${of}"`,
-      known || table.length === 0
-        ? "Give at least two settings that were not refused"
-        : `Their columns are ${Object.keys(table[0]!).join(", ")}`,
-    );
-  }
+  const counted = countedRows(rows as readonly SettingRow[], of);
   const values = counted.map((row) => Number(row[of]));
   const choices = choicesIn(counted, options.by);
   const grandMean = mean(values);
@@ -183,22 +182,7 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
   const shareOf = (list: readonly Choice[]) => 1 - unexplained(values, list, grandMean) / total;
   const together = shareOf(choices);
   const random = randomFrom(seed);
-  const perLevel = choices.flatMap((choice) =>
-    choice.levels.map((level, l): LevelEffect => {
-      const own = values.filter((_, i) => choice.levelOf[i] === l);
-      const at = mean(own);
-      const [low, high] = resampled(own, { samples, interval, random });
-      return {
-        choice: choice.name,
-        level,
-        settings: own.length,
-        mean: at,
-        low,
-        high,
-        difference: at - grandMean,
-      };
-    })
-  );
+  const perLevel = choices.flatMap((choice) => levelsOf(choice, values, { samples, interval, random }));
   const perChoice = choices.map((choice): ChoiceEffect => {
     const others = choices.filter((c) => c !== choice);
     return {
@@ -210,13 +194,51 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
   }).sort((a, b) => b.share - a.share);
   const whole = {
     settings: counted.length,
-    leftOut: table.length - counted.length,
+    leftOut: rows.length - counted.length,
     mean: grandMean,
     standardDeviation: standardDeviation(values),
     together,
     combinations: 1 - together,
   };
   return { of, whole, perChoice, perLevel, conclusion: inWords(of, whole, perChoice) };
+}
+
+/** The rows that have a figure for what is explained. */
+function countedRows(rows: readonly SettingRow[], of: string): readonly SettingRow[] {
+  const counted = rows.filter((row) => Number.isFinite(row[of]));
+  if (counted.length >= 2) return counted;
+  if (rows[0] !== undefined && !(of in rows[0])) {
+    throw effectsError(
+      `the rows have no column "${of}"`,
+      `Their columns are ${Object.keys(rows[0]).join(", ")}`,
+    );
+  }
+  throw effectsError(
+    `only ${counted.length} of ${rows.length} rows have a figure for "${of}"`,
+    "Give at least two settings that were not refused",
+  );
+}
+
+/** How each value of a choice does. */
+function levelsOf(choice: Choice, values: readonly number[], sampling: Sampling): readonly LevelEffect[] {
+  const grandMean = mean([...values]);
+  return groupsOf(choice, values).map((own, l) => {
+    const [low, high] = resampled(own, sampling);
+    const at = mean([...own]);
+    return {
+      choice: choice.name,
+      level: choice.levels[l]!,
+      settings: own.length,
+      mean: at,
+      low,
+      high,
+      difference: at - grandMean,
+    };
+  });
+}
+
+function groupsOf({ levels, levelOf }: Choice, values: readonly number[]): readonly number[][] {
+  return levels.map((_, l) => values.filter((_, i) => levelOf[i] === l));
 }
 
 function effectsError(problem: string, remedy: string): InputError {
@@ -232,7 +254,7 @@ interface Choice {
 }
 
 function choicesIn(
-  rows: readonly Readonly<Record<string, unknown>>[],
+  rows: readonly SettingRow[],
   by: readonly string[] | undefined,
 ): readonly Choice[] {
   const names = by ?? SWEEP_COLUMNS.filter((name) => new Set(rows.map((row) => row[name])).size > 1);
@@ -269,7 +291,7 @@ function betweenLevels(
   values: readonly number[],
   total: number,
 ): Omit<ChoiceEffect, "choice" | "levels" | "ownShare"> {
-  const groups = choice.levels.map((_, l) => values.filter((_, i) => choice.levelOf[i] === l));
+  const groups = groupsOf(choice, values);
   const means = groups.map((own) => mean(own));
   const within = groups.reduce((sum, own, l) => sum + squares(own, means[l]!), 0);
   const between = Math.max(0, total - within);
@@ -334,14 +356,17 @@ function unexplained(values: readonly number[], choices: readonly Choice[], gran
   return before;
 }
 
+/** How means are drawn. */
+interface Sampling {
+  readonly samples: number;
+  readonly interval: number;
+  readonly random: () => number;
+}
+
 /** The middle of the means of samples drawn with replacement. */
 function resampled(
   values: readonly number[],
-  { samples, interval, random }: {
-    readonly samples: number;
-    readonly interval: number;
-    readonly random: () => number;
-  },
+  { samples, interval, random }: Sampling,
 ): readonly [number, number] {
   const means = Array.from({ length: Math.max(1, samples) }, () => {
     let sum = 0;
@@ -364,34 +389,34 @@ function randomFrom(seed: number): () => number {
 
 function inWords(of: string, whole: Effects["whole"], perChoice: readonly ChoiceEffect[]): string {
   const measure = words(of);
-  const percent = (share: number) => share < 0.005 ? "less than 1 %" : `${Math.round(share * 100)} %`;
+  const share = (share: number) => share < 0.005 ? "less than 1 %" : percent(share);
   const figure = (value: number) => String(Number(value.toPrecision(3))).replace("-", "−");
   const [first, ...rest] = perChoice;
   const sentences = [
-    `${capital(words(first!.choice))} matters most for ${measure}: it explains ${
-      percent(first!.share)
+    `${capitalised(words(first!.choice))} matters most for ${measure}: it explains ${
+      share(first!.share)
     } of the ` +
     `differences between ${whole.settings} settings (${figure(first!.highestMean)} on average with ` +
     `${first!.highest}, ${figure(first!.lowestMean)} with ${first!.lowest})`,
   ];
   const also = rest.filter((c) => c.share >= HARDLY);
   if (also.length > 0) {
-    sentences.push(`Then ${also.map((c) => `${words(c.choice)} (${percent(c.share)})`).join(", ")}`);
+    sentences.push(`Then ${also.map((c) => `${words(c.choice)} (${share(c.share)})`).join(", ")}`);
   }
   const hardly = rest.filter((c) => c.share < HARDLY).map((c) => words(c.choice));
   if (hardly.length > 0) {
-    sentences.push(`${capital(hardly.join(" and "))} hardly matter${hardly.length === 1 ? "s" : ""}`);
+    sentences.push(`${capitalised(hardly.join(" and "))} hardly matter${hardly.length === 1 ? "s" : ""}`);
   }
   if (whole.combinations >= HARDLY) {
-    sentences.push(`${capital(percent(whole.combinations))} hang on how the choices are combined`);
+    sentences.push(`${capitalised(share(whole.combinations))} hang on how the choices are combined`);
   }
   if (whole.leftOut > 0) {
+    const [were, are] = whole.leftOut === 1 ? ["was", "is"] : ["were", "are"];
     sentences.push(
-      `${whole.leftOut} ${
-        whole.leftOut === 1 ? "setting was" : "settings were"
-      } refused or not measured and ${
-        whole.leftOut === 1 ? "is" : "are"
-      } left out, so the shares overlap where choices cannot be combined freely`,
+      `${
+        counted(whole.leftOut, "setting")
+      } ${were} refused or not measured and ${are} left out, so the shares ` +
+        "overlap where choices cannot be combined freely",
     );
   }
   return `${sentences.join(". ")}.`;
@@ -400,8 +425,4 @@ function inWords(of: string, whole: Effects["whole"], perChoice: readonly Choice
 /** A column's name in words: `sectionSize` becomes `section size`. */
 function words(name: string): string {
   return name.replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`);
-}
-
-function capital(text: string): string {
-  return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
 }

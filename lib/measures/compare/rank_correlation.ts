@@ -1,17 +1,13 @@
 /** How alike two orders are. */
+// @ts-types="@types/d3-array"
+import { descending, rank } from "d3-array";
 import { sampleCorrelation } from "simple-statistics";
 
 /** Ranks from 1 for the smallest; equal values share the mean of their ranks. */
 export function ranksOf(values: readonly number[]): readonly number[] {
-  const order = values.map((_, i) => i).sort((a, b) => values[a]! - values[b]!);
-  const ranks = new Array<number>(values.length).fill(0);
-  for (let from = 0; from < order.length;) {
-    let to = from;
-    while (to + 1 < order.length && values[order[to + 1]!] === values[order[from]!]) to++;
-    for (let k = from; k <= to; k++) ranks[order[k]!] = (from + to) / 2 + 1;
-    from = to + 1;
-  }
-  return ranks;
+  // Both give equal values the lowest of their ranks, one from below, the other from above.
+  const [up, down] = [rank(values), rank(values, descending)];
+  return values.map((_, i) => (up[i]! + values.length - 1 - down[i]!) / 2 + 1);
 }
 
 /**

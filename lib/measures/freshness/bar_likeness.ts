@@ -6,7 +6,7 @@ import type { RoleCell } from "../../texture/model.ts";
 import type { Share } from "../../base/units.ts";
 
 /** Constants that the likeness of two bars depends on. */
-export type LikenessConstants = Readonly<
+type LikenessConstants = Readonly<
   Record<
     | "sameRole"
     | "sameSound"
@@ -23,10 +23,10 @@ export type LikenessConstants = Readonly<
 >;
 
 /** Bars up to which every one is compared with every other; of longer scores only those that lie near each other are. */
-export const MOST_BARS_COMPARED = 2000;
+const MOST_BARS_COMPARED = 2000;
 
 /** How alike the bars of a score are. */
-export interface SelfSimilarity {
+interface SelfSimilarity {
   /** Every bar against every other, row after row; empty for more than {@linkcode MOST_BARS_COMPARED}. */
   readonly matrix: number[];
   readonly alike: (i: number, j: number) => Share;
@@ -52,7 +52,7 @@ interface BarDescription {
  * whole, a share belongs to the lead alone, since the ear follows it: how many of the parts that lead in either bar
  * lead in both.
  */
-export function scoringLikeness(
+function scoringLikeness(
   a: readonly RoleCell[],
   b: readonly RoleCell[],
   c: Pick<LikenessConstants, "sameRole" | "sameSound" | "leadShare">,

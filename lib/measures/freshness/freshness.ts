@@ -2,11 +2,14 @@
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { InputError } from "../../base/errors.ts";
 import { A_TEXTURE, checkOptions } from "../../base/arguments.ts";
-import { mean } from "simple-statistics";
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
+import { mean as preciseMean } from "simple-statistics";
+import { greatestOf } from "../../base/extremes.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
-import type { Texture } from "../../texture/model.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
@@ -195,68 +198,74 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const texture = givenTexture("compute freshness", score, options.texture);
   const parts = score.parts.length;
   const count = score.bars.length;
-  const clock = clockOf(score);
   const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
   const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
-  const changes = score.bars.map((_, b) => changeAt(b, count, like, settings.compareBars));
-  const isChange = changes.map((c, b) =>
-    b > 0 && c >= settings.changeFrom && c >= (changes[b - 1] ?? 0) && c > (changes[b + 1] ?? 0)
-  );
-  const curve = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
-
-  const perBar: FreshnessBar[] = [];
-  let fresh = 1;
-  let since = 0;
-  let stretchStart = 0;
-  score.bars.forEach((bar, b) => {
-    if (b > 0) fresh *= 2 ** (-1 / settings.halfLifeBars);
-    since = b > 0 && !isChange[b] ? since + 1 : 0;
-    if (isChange[b]) {
-      const heard = likestBefore(b, stretchStart, like, settings);
-      stretchStart = b;
-      fresh += (1 - fresh) * Math.min(1, changes[b]! * (1 - settings.repeatDiscount * heard));
-    }
-    perBar.push({
-      barIndex: b,
-      bar: bar.number,
-      onsetSeconds: clock(bar.startTicks),
-      freshness: fresh,
-      change: changes[b]!,
-      novelty: curve[b]!,
-      barsSinceChange: since,
-      lead: leadNames(bars[b]!, score),
-    });
-  });
-  const points = perBar.filter((b) => isChange[b.barIndex]);
-  const changePoints = points.map((b): FreshnessChange => ({
+  const novelty = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
+  const perBar = barsOf(score, { bars, like, novelty, settings });
+  const changes = perBar.filter((b, i) => i > 0 && b.barsSinceChange === 0).map((b): FreshnessChange => ({
     barIndex: b.barIndex,
     bar: b.bar,
     change: b.change,
     what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, score),
   }));
-  const starts = [0, ...points.map((p) => p.barIndex), count];
+  const starts = [0, ...changes.map((p) => p.barIndex), count];
   const stretches = starts.slice(1).map((s, i) => s - starts[i]!);
-  const leads = new Set(perBar.map((b) => b.lead).filter((l) => l !== ""));
   return {
     whole: {
-      freshness: count === 0 ? 0 : perBar.reduce((sum, b) => sum + b.freshness, 0) / count,
-      barsBetweenChanges: points.length === 0 ? null : count / stretches.length,
-      longestStretchBars: stretches.reduce((most, bars) => Math.max(most, bars), 0),
-      distinctLeads: leads.size,
+      freshness: mean(perBar, (b) => b.freshness) ?? 0,
+      barsBetweenChanges: changes.length === 0 ? null : count / stretches.length,
+      longestStretchBars: greatestOf(stretches, 0),
+      distinctLeads: new Set(perBar.map((b) => b.lead).filter((l) => l !== "")).size,
     },
     perBar,
-    perLayer: texture.layers.map((l) => ({
-      layer: l.id,
-      role: l.role,
-      fromBarIndex: l.fromBarIndex,
-      toBarIndex: l.toBarIndex,
-      bars: l.toBarIndex - l.fromBarIndex + 1,
+    perLayer: texture.layers.map(({ id, role, fromBarIndex, toBarIndex }) => ({
+      layer: id,
+      role,
+      fromBarIndex,
+      toBarIndex,
+      bars: toBarIndex - fromBarIndex + 1,
     })),
-    changes: changePoints,
+    changes,
     similarity: matrix,
     ...freshnessAdvice(score, { perBar, bars, starts, like, settings }),
     settings,
   };
+}
+
+/** Freshness bar by bar: what a change lifts falls again with every bar. */
+function barsOf(score: Score, { bars, like, novelty, settings }: {
+  readonly bars: readonly (readonly RoleCell[])[];
+  readonly like: (i: number, j: number) => number;
+  readonly novelty: readonly number[];
+  readonly settings: FreshnessSettings;
+}): readonly FreshnessBar[] {
+  const clock = clockOf(score);
+  const changes = bars.map((_, b) => changeAt(b, bars.length, like, settings.compareBars));
+  let fresh = 1;
+  let since = 0;
+  let stretchStart = 0;
+  return score.bars.map((bar, b): FreshnessBar => {
+    const change = changes[b]!;
+    const isChange = b > 0 && change >= settings.changeFrom && change >= (changes[b - 1] ?? 0) &&
+      change > (changes[b + 1] ?? 0);
+    if (b > 0) fresh *= 2 ** (-1 / settings.halfLifeBars);
+    since = b > 0 && !isChange ? since + 1 : 0;
+    if (isChange) {
+      const heard = likestBefore(b, stretchStart, like, settings);
+      stretchStart = b;
+      fresh += (1 - fresh) * Math.min(1, change * (1 - settings.repeatDiscount * heard));
+    }
+    return {
+      barIndex: b,
+      bar: bar.number,
+      onsetSeconds: clock(bar.startTicks),
+      freshness: fresh,
+      change,
+      novelty: novelty[b]!,
+      barsSinceChange: since,
+      lead: leadNames(bars[b]!, score),
+    };
+  });
 }
 
 /** Mean of the kernels from one bar wide to the widest. */
@@ -269,7 +278,7 @@ function noveltyCurve(
     { length: widest },
     (_, k) => noveltyOf(count, alike, { halfWidth: k + 1, normalised: true }),
   );
-  return curves[0]!.map((_, b) => curves.reduce((sum, curve) => sum + curve[b]!, 0) / widest);
+  return curves[0]!.map((_, b) => mean(curves, (curve) => curve[b]!)!);
 }
 
 function changeAt(
@@ -289,7 +298,7 @@ function changeAt(
 }
 
 function meanOr(values: number[], whenEmpty: number): number {
-  return values.length === 0 ? whenEmpty : mean(values);
+  return values.length === 0 ? whenEmpty : preciseMean(values);
 }
 
 /** Likeness of a new scoring to the likest bar remembered, the stretch that it ends left out. */

@@ -1,5 +1,6 @@
 /** Who has led how long, what comes back, what is unused, where a change is due: as rows, and as a few sentences. */
 import { soundingNotes } from "../../score/build.ts";
+import { counted } from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
 import { list, verb } from "./freshness_words.ts";
@@ -12,7 +13,7 @@ import type {
 } from "./freshness_results.ts";
 
 /** What advice is made from. */
-export interface AdviceInput {
+interface AdviceInput {
   readonly perBar: readonly FreshnessBar[];
   readonly bars: readonly (readonly RoleCell[])[];
   /** First bars of the stretches without a change, and the number of bars at the end. */
@@ -55,11 +56,6 @@ export function freshnessAdvice(
     description: sentences(false),
     advice: sentences(true),
   };
-}
-
-/** A number with its word. */
-function counted(count: number, word: string, plural = "s"): string {
-  return `${count} ${word}${count === 1 ? "" : plural}`;
 }
 
 /** Runs of bars in which something holds. */
@@ -224,7 +220,7 @@ function expectedWords(
     ? [
       ...words,
       `Nothing changes either in ${
-        counted(longest.length - NAMED, "more stretch", "es")
+        counted(longest.length - NAMED, "more stretch", "more stretches")
       } of more than ${settings.expectedAfterBars} bars.`,
     ]
     : words;

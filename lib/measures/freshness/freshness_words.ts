@@ -1,56 +1,46 @@
 /** What the changes of an orchestration are called. */
+import { listed } from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
 
 /** Names of the parts that lead in a bar. */
 export function leadNames(cells: readonly RoleCell[], score: Score): string {
-  return cells.filter((c) => c.role === "lead").map((c) => score.parts[c.part]!.name).join(" + ");
+  return namesOf(cells.filter((c) => c.role === "lead"), score).join(" + ");
 }
 
 /** What changed between two bars. */
 export function whatChanged(before: readonly RoleCell[], after: readonly RoleCell[], score: Score): string {
-  const words: string[] = [...leadChange(before, after, score)];
-  const entering = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role === "rest"
-  );
-  for (const [role, cells] of Map.groupBy(entering, (c) => c.role)) {
-    words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
-        verbOf(cells.map((c) => score.parts[c.part]!.name), "enter")
-      } as ${role}`,
-    );
-  }
-  const leaving = after.filter((c, p) => c.role === "rest" && before[p]!.role !== "rest");
-  if (leaving.length > 0) {
-    words.push(
-      `${list(leaving.map((c) => score.parts[c.part]!.name))} ${
-        verbOf(leaving.map((c) => score.parts[c.part]!.name), "rest")
-      }`,
-    );
-  }
-  const changing = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role !== "rest" && before[p]!.role !== c.role
-  );
-  for (const [role, cells] of Map.groupBy(changing, (c) => c.role)) {
-    words.push(
-      `${list(cells.map((c) => score.parts[c.part]!.name))} ${
-        verbOf(cells.map((c) => score.parts[c.part]!.name), "turn")
-      } to ${role}`,
-    );
-  }
-  // A part that keeps its role and does it otherwise has not turned to it.
-  const refigured = after.filter((c, p) =>
-    c.role !== "rest" && c.role !== "lead" && before[p]!.role === c.role && before[p]!.figure !== c.figure
-  );
-  for (const [role, cells] of Map.groupBy(refigured, (c) => c.role)) {
-    const names = cells.map((c) => score.parts[c.part]!.name);
-    const figures = new Set(cells.map((c) => c.figure));
-    const figure = figures.size === 1 ? [...figures][0] : "";
-    words.push(
-      figure ? `${list(names)} ${verbOf(names, "go")} on with ${figure}` : `the ${role} changes its figures`,
-    );
-  }
+  const plays = (c: RoleCell) => c.role !== "rest";
+  const others = after.filter((c) => plays(c) && c.role !== "lead");
+  const was = (c: RoleCell) => before[c.part]!;
+  const who = (cells: readonly RoleCell[], word: string) => {
+    const names = namesOf(cells, score);
+    return `${list(names)} ${verbOf(names, word)}`;
+  };
+  const perRole = (cells: readonly RoleCell[], say: (cells: readonly RoleCell[], role: string) => string) =>
+    [...Map.groupBy(cells, (c) => c.role)].map(([role, own]) => say(own, role));
+  const leaving = after.filter((c) => !plays(c) && plays(was(c)));
+  const words = [
+    ...leadChange(before, after, score),
+    ...perRole(others.filter((c) => !plays(was(c))), (own, role) => `${who(own, "enter")} as ${role}`),
+    ...leaving.length > 0 ? [who(leaving, "rest")] : [],
+    ...perRole(
+      others.filter((c) => plays(was(c)) && was(c).role !== c.role),
+      (own, role) => `${who(own, "turn")} to ${role}`,
+    ),
+    // A part that keeps its role and does it otherwise has not turned to it.
+    ...perRole(others.filter((c) => was(c).role === c.role && was(c).figure !== c.figure), (own, role) => {
+      const [figure, another] = new Set(own.map((c) => c.figure));
+      return figure && another === undefined
+        ? `${who(own, "go")} on with ${figure}`
+        : `the ${role} changes its figures`;
+    }),
+  ];
   return words.length === 0 ? "the texture shifts" : words.join("; ");
+}
+
+function namesOf(cells: readonly RoleCell[], score: Score): readonly string[] {
+  return cells.map((c) => score.parts[c.part]!.name);
 }
 
 /** Who takes the lead, joins in it, keeps it alone; empty where the same parts lead. */
@@ -59,14 +49,13 @@ function leadChange(
   after: readonly RoleCell[],
   score: Score,
 ): readonly string[] {
-  const namesOf = (cells: readonly RoleCell[]) => cells.map((c) => score.parts[c.part]!.name);
   const [leadBefore, leadAfter] = [before, after].map((cells) => cells.filter((c) => c.role === "lead"));
   const isIn = (cells: readonly RoleCell[], { part }: RoleCell) => cells.some((c) => c.part === part);
   const taking = leadAfter!.filter((c) => !isIn(leadBefore!, c));
   const staying = leadAfter!.filter((c) => isIn(leadBefore!, c));
   if (taking.length === 0 && staying.length === leadBefore!.length) return [];
   if (leadAfter!.length === 0) return ["nobody leads"];
-  const names = namesOf(taking.length > 0 ? taking : staying);
+  const names = namesOf(taking.length > 0 ? taking : staying, score);
   const who = shortened(names.join(" + "));
   if (staying.length === 0) return [`${who} ${verbOf(names, "take")} the lead`];
   return taking.length > 0
@@ -101,5 +90,5 @@ function isPlural(name: string): boolean {
 /** Names in a row, cut after four. */
 export function list(names: readonly string[]): string {
   if (names.length > 4) return `${names.slice(0, 3).join(", ")} and ${names.length - 3} more`;
-  return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
+  return listed(names);
 }

@@ -40,7 +40,7 @@ export interface BarMomentum {
 }
 
 /** Who shares a bar. */
-export interface BarMembers {
+interface BarMembers {
   readonly count: number;
   /** Which member a stroke belongs to, from 0; -1 for one that is always there. */
   readonly of: (stroke: DrivingAttack) => number;

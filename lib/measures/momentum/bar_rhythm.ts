@@ -46,7 +46,7 @@ export type BarConstants = Readonly<
 const ROUNDING = 1e-9;
 
 /** Periods tried for a steady row, in quarters: the common values, halved, dotted, and in threes, fives and sixes. */
-export const PERIOD_QUARTERS = [
+const PERIOD_QUARTERS = [
   1 / 6,
   1 / 5,
   1 / 4,
@@ -222,7 +222,7 @@ export function attackChains(
 export type Triple = readonly [own: number, before: number, beforeThat: number];
 
 /** A period in which events may stand in a row. */
-export interface SteadyPeriod {
+interface SteadyPeriod {
   /** How comfortable the period is as a pulse, 0 to 1. */
   readonly comfort: number;
   /** What the events of the bar that continue a row count as attacks, by their triples. */

@@ -28,7 +28,7 @@ export interface DrivingEvent {
 }
 
 /** A layer that attacks in a bar. */
-export interface DrivingLayer {
+interface DrivingLayer {
   readonly id: string;
   readonly role: Role;
   /** A cell of the texture it stands in: where its audibility stands. */

@@ -10,7 +10,7 @@ import { type DrivingBar, drivingBars, type EventConstants } from "./driving_eve
 import { pitchTravel } from "./pitch_travel.ts";
 
 /** A bar of a score's rhythm. */
-export interface RhythmBar extends Omit<DrivingBar, "events"> {
+interface RhythmBar extends Omit<DrivingBar, "events"> {
   readonly window: BarWindow;
   /** Momentum of any layers of the bar, in the order of `layers`, for audibilities of the texture's cells. */
   readonly momentumOf: (audibilities: Float64Array) => BarMomentum;
@@ -21,7 +21,7 @@ export interface RhythmBar extends Omit<DrivingBar, "events"> {
 }
 
 /** What a score's rhythm depends on. */
-export interface RhythmInput {
+interface RhythmInput {
   readonly texture: Texture;
   /** How clearly the layer of each cell is heard. Only who is heard at all bears on the rhythm. */
   readonly audibilities: Float64Array;

@@ -21,7 +21,7 @@ export interface ShapleyOptions {
 }
 
 /** Shares of a joint result, and how sure they are. */
-export interface ShapleyShares {
+interface ShapleyShares {
   readonly shares: readonly number[];
   /** Standard error of each share: 0 where every subset was worked out. */
   readonly standardErrors: readonly number[];

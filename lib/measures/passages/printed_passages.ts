@@ -3,7 +3,7 @@ import type { Score } from "../../score/model.ts";
 import type { ScorePassage } from "./passages_results.ts";
 
 /** A span of bars with its name, which may be empty. */
-export type NamedPassage = Omit<ScorePassage, "begins">;
+type NamedPassage = Omit<ScorePassage, "begins">;
 
 /**
  * The passages that a score names itself. They are those of the plan it was written from, with bars that no row covers

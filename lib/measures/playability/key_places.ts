@@ -1,4 +1,5 @@
 /** Key signatures that become thick once they are transposed. */
+import { capitalised, counted } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Note } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
@@ -52,14 +53,9 @@ function remedyOf(concert: number, fifths: number, { instrument }: Judge): strin
   if (kinder && Math.abs(kinder.fifths) < Math.min(Math.abs(fifths), Math.abs(respelt))) {
     return `Write it for the ${kinder.id}, ${accidentals(kinder.fifths)}; or ${enharmonic}`;
   }
-  return `${enharmonic[0]!.toUpperCase()}${
-    enharmonic.slice(1)
-  }, or leave out the signature and write accidentals`;
+  return `${capitalised(enharmonic)}, or leave out the signature and write accidentals`;
 }
 
 function accidentals(fifths: number): string {
-  const count = Math.abs(fifths);
-  if (count === 0) return "no sharps or flats";
-  const word = fifths > 0 ? "sharp" : "flat";
-  return `${count} ${word}${count === 1 ? "" : "s"}`;
+  return fifths === 0 ? "no sharps or flats" : counted(Math.abs(fifths), fifths > 0 ? "sharp" : "flat");
 }

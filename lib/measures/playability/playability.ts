@@ -80,7 +80,7 @@ export function playability(score: Score, options: PlayabilityOptions = {}): Pla
 }
 
 /** A part whose places are wanted, with everything they depend on but the score's bars and tempos. */
-export interface PartToJudge {
+interface PartToJudge {
   readonly written: Part;
   readonly notes: readonly Note[];
   /** Bars in which most parts play loud. */

@@ -1,5 +1,6 @@
 /** Where a note that an instrument does not have could go: other octaves, other instruments. */
 import type { SoundingPitch } from "../../base/units.ts";
+import { capitalised } from "../../base/words.ts";
 import { allInstruments, type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import { orchestra } from "../../instruments/orchestra.ts";
 import { registerOf } from "../../instruments/registers.ts";
@@ -124,8 +125,7 @@ export function rangeRemedy(note: Note, judge: Judge, chord: readonly Note[]): s
   const check = practice ? `Check the file: ${practice}. Else ` : "";
   const model = otherModel(instrument, note.soundingPitch);
   const ask = model ? `Ask for a ${model.id}, or ` : "";
-  const start = (words: string) =>
-    `${check}${ask}${check || ask ? words : words[0]!.toUpperCase() + words.slice(1)}`;
+  const start = (words: string) => `${check}${ask}${check || ask ? words : capitalised(words)}`;
   if (!best || !near) {
     const doubled = chord.some((n) => n !== note && (n.soundingPitch - note.soundingPitch) % 12 === 0);
     return start(doubled ? `leave it out: the chord has it in another octave; or ${give}` : give);

@@ -68,7 +68,7 @@ function seriesOver(fundamental: number, hasTrigger: boolean): readonly SlideSer
 }
 
 /** A slide from one note towards another on one partial. */
-export interface SlideGlissando {
+interface SlideGlissando {
   /** True when one partial holds both notes, so that the slide alone leads from one to the other. */
   readonly possible: boolean;
   /** Positions the slide moves, where it is possible. */

@@ -10,7 +10,7 @@ import type { Judge } from "./judge.ts";
 export type Manner = "ordinary" | "pizzicato" | "col legno";
 
 /** One stroke of tongue, bow or hand, or one change of note under a slur. */
-export interface Stroke {
+interface Stroke {
   readonly ticks: number;
   readonly end: number;
   readonly pitch: number;

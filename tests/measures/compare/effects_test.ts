@@ -199,5 +199,5 @@ Deno.test("effects() refuses what it cannot work on", () => {
   refused(() => effects(rows, { of: "v", by: ["tempo"] }), 'no column "tempo"');
   refused(() => effects(rows.map(({ v }) => ({ v })), { of: "v" }), "no choice takes more than one value");
   refused(() => effects(rows, { of: "v", per: ["who"] } as never), 'no option "per"');
-  refused(() => effects({} as never, { of: "v" }), "not a list");
+  refused(() => effects({} as never, { of: "v" }), "a list of rows");
 });

@@ -7,7 +7,7 @@
 export { readMusicXml } from "./formats/musicxml/read/read_musicxml.ts";
 export type { ReadMusicXmlOptions } from "./formats/musicxml/read/read_musicxml.ts";
 export { readMxl } from "./formats/musicxml/read/read_mxl.ts";
-export { readScore, readScoreBytes, SCORE_KINDS } from "./formats/read_score.ts";
+export { readScore, readScoreBytes } from "./formats/read_score.ts";
 export type { ReadScoreOptions } from "./formats/read_score.ts";
 export { readAbc } from "./formats/abc/read_abc.ts";
 export type { ReadAbcOptions } from "./formats/abc/read_abc.ts";

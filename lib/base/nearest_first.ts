@@ -4,7 +4,7 @@
 const LONGEST_NAME = 60;
 
 /** A name, and how far it is from what was asked for. */
-export interface RankedName {
+interface RankedName {
   readonly name: string;
   /** Signs to change; 0 where the name ends with what was asked for, less where it begins with it. */
   readonly edits: number;

@@ -1,7 +1,7 @@
 /** Messages of a readable length, however long what they name is. */
 
 /** Most characters of a message: what a terminal shows in a few lines. Common practice, no source. */
-export const MOST_CHARACTERS = 300;
+const MOST_CHARACTERS = 300;
 
 /**
  * To how many characters names and quoted words are cut, a remedy with its list of choices, and what went wrong, one
@@ -17,7 +17,7 @@ const CUTS = [
 const LEAST_CHARACTERS = 60;
 
 /** What a message is put together from. */
-export interface MessageParts {
+interface MessageParts {
   /** What was being done, as a verb phrase. */
   readonly action: string;
   /** What is wrong, as a clause. */
@@ -29,7 +29,7 @@ export interface MessageParts {
 }
 
 /** A text without its middle, where it is longer than `most` (at least 3): beginning and end tell it from others. */
-export function withoutMiddle(text: string, most: number): string {
+function withoutMiddle(text: string, most: number): string {
   if (text.length <= most) return text;
   const end = Math.floor((most - 1) / 2);
   return `${whole(text.slice(0, most - 1 - end))}…${whole(text.slice(text.length - end))}`;

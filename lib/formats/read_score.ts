@@ -18,7 +18,7 @@ export interface ReadScoreOptions {
 }
 
 /** Kinds of file that are read, for messages. */
-export const SCORE_KINDS = "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) and ABC (.abc)";
+const SCORE_KINDS = "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) and ABC (.abc)";
 
 /** `MThd`, and `RIFF`, in which MIDI is sometimes wrapped. */
 const MIDI_STARTS = [[0x4d, 0x54, 0x68, 0x64], [0x52, 0x49, 0x46, 0x46]] as const;

@@ -3,7 +3,7 @@ import type { SoundingPitch, Ticks } from "../base/units.ts";
 import type { Glissando, Note } from "./model.ts";
 
 /** The end of a glissando: the note it leads to begins here, on this pitch, in the same part. */
-export interface GlissandoEnd {
+interface GlissandoEnd {
   readonly part: number;
   readonly onsetTicks: Ticks;
   readonly soundingPitch: SoundingPitch;

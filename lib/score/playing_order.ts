@@ -69,7 +69,7 @@ export function playingOrder(
   checkArgument("find the playing order", score, BARS);
   checkOptions("find the playing order", options, { repeatsAfterJump: A_SWITCH });
   const { bars } = score;
-  const course: Course = {
+  const course: PlayedCourse = {
     bars,
     lastEnding: lastEndings(bars),
     segnoBefore: segnosBefore(bars),
@@ -98,7 +98,7 @@ export function playingOrder(
 }
 
 /** The bars, and where the players are: in which stretch, and which time through. */
-interface Course {
+interface PlayedCourse {
   readonly bars: readonly Bar[];
   readonly lastEnding: readonly number[];
   readonly segnoBefore: readonly number[];
@@ -110,24 +110,24 @@ interface Course {
 }
 
 /** Begins a stretch at a bar. */
-function enter(course: Course, bar: number): number {
+function enter(course: PlayedCourse, bar: number): number {
   course.pass = 1;
   return course.start = bar;
 }
 
-function isRepeating({ repeatsAfterJump, jumpsTaken }: Course): boolean {
+function isRepeating({ repeatsAfterJump, jumpsTaken }: PlayedCourse): boolean {
   return repeatsAfterJump || jumpsTaken.size === 0;
 }
 
 /** Whether a bar stands under a bracket for another time through. */
-function isLeftOut(course: Course, bar: number): boolean {
+function isLeftOut(course: PlayedCourse, bar: number): boolean {
   const last = course.lastEnding[bar]!;
   const now = isRepeating(course) ? Math.min(course.pass, last) : last;
   return course.bars[bar]!.repeat?.endings?.includes(now) === false;
 }
 
 /** The bar that is played after another; beyond the last where the piece ends. */
-function nextBar(course: Course, bar: number): number {
+function nextBar(course: PlayedCourse, bar: number): number {
   const { bars, lastEnding, jumpsTaken } = course;
   const { times, endings, start, fine, toCoda, jump } = bars[bar]!.repeat ?? {};
   const passes = times !== undefined && endings ? lastEnding[bar]! : times ?? 1;

@@ -38,7 +38,7 @@ function spellAt(pitch: number, fifths: number): Spelling {
 }
 
 /** What decides a spelling beside the pitch. */
-export interface SpellOptions {
+interface SpellOptions {
   /** Key signature, sharps positive, flats negative; 0 when not given. */
   readonly keyFifths?: number;
   /** Pitch that follows in the same line; a chromatic note leads into its neighbour. */

@@ -41,7 +41,7 @@ export function usualUnitLength(metre: AbcMetre | "free"): Fraction {
 }
 
 /** Tempo of `Q:`. */
-export interface AbcTempo {
+interface AbcTempo {
   /** Quarter notes a minute; undefined where only words are given. */
   readonly quartersPerMinute: number | undefined;
   readonly beatsPerMinute: number | undefined;
@@ -130,7 +130,7 @@ const PROPERTY = /\b([A-Za-z]+)\s*=\s*("[^"]*"|[^\s"]+)/g;
 const CLEF_WORD = /\b(treble|alto|tenor|bass|perc)(\d)?([+-]8)?(?=\s|$)/g;
 
 /** Properties of `V:`, and of `K:` after the key. */
-export interface AbcVoiceProperties {
+interface AbcVoiceProperties {
   readonly name?: string;
   /** Octaves that every note is moved up. */
   readonly octaves: number;

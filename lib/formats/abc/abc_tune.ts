@@ -18,7 +18,7 @@ import { beatQuarters } from "../assemble/direction_words.ts";
 import type { NoticeList } from "../assemble/notice_list.ts";
 
 /** Voice that music belongs to where the tune names none. */
-export const ONLY_VOICE = "tune";
+const ONLY_VOICE = "tune";
 
 /** A tune being read. */
 export interface AbcTune {

@@ -27,7 +27,7 @@ export type AbcMark = RawMark extends infer M
   : never;
 
 /** Where a bar of a voice is in the text, and how long it is. */
-export interface AbcBar {
+interface AbcBar {
   /** Length in whole notes. */
   length: Fraction;
   row: number;
@@ -41,7 +41,7 @@ export interface AbcBar {
 }
 
 /** What is waiting for the next note. */
-export interface AbcWaiting {
+interface AbcWaiting {
   articulations: Articulation[];
   trill: boolean;
   /** Trill line begins or ends. */

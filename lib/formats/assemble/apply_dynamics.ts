@@ -55,7 +55,7 @@ export function dynamicCurve(
   marks: readonly TimedMark[],
   ticksPerQuarter: number,
 ): (ticks: number) => number {
-  const course: Course = { stretches: [], running: DEFAULT_DYNAMIC, since: 0 };
+  const course: DynamicCourse = { stretches: [], running: DEFAULT_DYNAMIC, since: 0 };
   const onNote = new Map<number, number>();
   const ahead = marksAhead(marks);
   const levels = marks.filter((m) => m.mark.kind === "dynamic" && !isOneNoteOnly(m.mark));
@@ -90,21 +90,21 @@ export function dynamicCurve(
 }
 
 /** The dynamic as far as it has been followed: how it has moved, and what is running since a place. */
-interface Course {
+interface DynamicCourse {
   readonly stretches: DynamicStretch[];
   running: number;
   since: number;
 }
 
 /** Ends what has been running, at a position. */
-function settle(course: Course, ticks: number): void {
+function settle(course: DynamicCourse, ticks: number): void {
   const { stretches, running, since } = course;
   if (ticks > since) stretches.push({ fromTicks: since, toTicks: ticks, from: running, to: running });
   course.since = Math.max(since, ticks);
 }
 
 /** A mark takes over, also in the midst of a hairpin. */
-function beginLevel(course: Course, ticks: number, level: number): void {
+function beginLevel(course: DynamicCourse, ticks: number, level: number): void {
   cutAt(course.stretches, ticks);
   course.since = Math.min(course.since, Math.max(ticks, course.stretches.at(-1)?.toTicks ?? 0));
   settle(course, ticks);
@@ -112,7 +112,7 @@ function beginLevel(course: Course, ticks: number, level: number): void {
 }
 
 function grow(
-  course: Course,
+  course: DynamicCourse,
   span: {
     readonly from: number;
     readonly to: number;
@@ -187,7 +187,7 @@ function cutAt(stretches: DynamicStretch[], ticks: number): void {
   stretches.push({ ...last, toTicks: ticks, to: last.from + (last.to - last.from) * share });
 }
 
-function levelAt({ stretches, running, since }: Course, ticks: number): number {
+function levelAt({ stretches, running, since }: DynamicCourse, ticks: number): number {
   if (ticks >= since || stretches.length === 0) return running;
   const next = firstIndex(stretches.length, (i) => stretches[i]!.fromTicks > ticks);
   const { fromTicks, toTicks, from, to } = stretches[Math.max(0, next - 1)]!;

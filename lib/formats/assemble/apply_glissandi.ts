@@ -10,7 +10,7 @@ interface OpenGlissando extends OpenEnd<string> {
 }
 
 /** What could not be used. */
-export interface LooseGlissandi {
+interface LooseGlissandi {
   /** Heads with a start or a stop that has no other end. */
   readonly oneEnd: readonly RawNote[];
   /** Heads with a line that ends on the same tied note it starts from. */

@@ -4,7 +4,7 @@ import type { Playing, Technique } from "../../score/model.ts";
 import { isCompound } from "../../score/time.ts";
 
 /** What was understood; a field is missing where the words say nothing about it. */
-export interface WordsMeaning {
+interface WordsMeaning {
   readonly manner?: Technique;
   readonly muted?: boolean;
   /** Growing (1) or fading (-1) from here. */

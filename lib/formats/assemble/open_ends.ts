@@ -8,7 +8,7 @@ export interface OpenEnd<K> {
 }
 
 /** Beginnings that wait. */
-export interface OpenEnds<T extends OpenEnd<unknown>> {
+interface OpenEnds<T extends OpenEnd<unknown>> {
   /** Those of one key, in the order in which they were added. */
   readonly of: (key: T["key"]) => readonly T[];
   readonly add: (end: T) => void;

@@ -9,7 +9,7 @@ import { type FileToWrite, problemWithName } from "./file_to_write.ts";
 export const LIST = ".ripieno.json";
 
 /** What was written into a folder. */
-export interface FolderList {
+interface FolderList {
   /** Each file, and the mark of what was written. */
   readonly files: readonly { readonly name: string; readonly mark: string }[];
   readonly folders: readonly string[];

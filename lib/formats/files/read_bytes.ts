@@ -5,7 +5,7 @@ import { InputError, refusals } from "../../base/errors.ts";
 import { faultCode } from "../../base/fault_code.ts";
 
 /** What is being read, and how much of it at most. */
-export interface ReadBytesOptions {
+interface ReadBytesOptions {
   readonly action: string;
   readonly largestBytes: number;
   readonly ifMissing: string;

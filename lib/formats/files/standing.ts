@@ -5,7 +5,7 @@ import type { Stats } from "node:fs";
 import { faultCode } from "../../base/fault_code.ts";
 
 /** The system's facts about what stands at a path. */
-export interface Standing {
+interface Standing {
   readonly isFile: boolean;
   readonly isDirectory: boolean;
   /** A link; told only where links are not followed. */

@@ -11,7 +11,7 @@ import type { FileToWrite } from "./file_to_write.ts";
 import { changeFolder, folderPath } from "./write_files.ts";
 
 /** Options of {@linkcode writeFolder}. */
-export interface WriteFolderOptions extends FolderLockOptions {
+interface WriteFolderOptions extends FolderLockOptions {
   /** Paths of files that were read for this study: they are neither replaced nor removed. */
   readonly reading?: readonly string[] | undefined;
 }

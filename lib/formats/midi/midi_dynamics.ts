@@ -1,7 +1,7 @@
 /** Dynamics and MIDI velocities. */
 
 /** Velocity of each mark from ppp to fff: the steps many programs use, sixteen apart. Common practice, no source. */
-export const VELOCITIES: readonly number[] = [16, 33, 49, 64, 80, 96, 112, 126];
+const VELOCITIES: readonly number[] = [16, 33, 49, 64, 80, 96, 112, 126];
 
 /** Controller 7 (channel volume) of General MIDI at rest. */
 export const DEFAULT_VOLUME = 100;

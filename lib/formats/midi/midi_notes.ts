@@ -84,10 +84,10 @@ function channelStates(midi: MidiFile): (track: number, address: string) => Chan
 }
 
 /** An event of a channel. */
-export type ChannelEvent = Extract<MidiEvent, { readonly channel: number }>;
+type ChannelEvent = Extract<MidiEvent, { readonly channel: number }>;
 
 /** Collects notes while events go by in order of time. */
-export interface NoteCollector {
+interface NoteCollector {
   /** Takes an event; `address` is its port and channel. */
   readonly take: (event: ChannelEvent, address: string, quarters: number) => void;
   /** The lines that hold notes, once all have been taken. */

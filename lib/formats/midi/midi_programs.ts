@@ -13,7 +13,7 @@ const TREMOLO_STRINGS = 44;
 const BOWED = [40, 41, 42, 43, 48, 49];
 
 /** A program that stands for another one played in a certain way. */
-export interface ProgramManner {
+interface ProgramManner {
   readonly of: readonly number[];
   /** Way of playing; nothing where the notes themselves show it. */
   readonly technique: Technique | undefined;

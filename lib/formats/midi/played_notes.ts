@@ -15,7 +15,7 @@ export interface PlayedNote {
 }
 
 /** How notes are played. */
-export interface PlayingOptions {
+interface PlayingOptions {
   /** Lengths as the articulation asks; otherwise as written. */
   readonly articulate: boolean;
   /** Slashed notes as strokes. */

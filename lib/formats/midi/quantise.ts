@@ -4,13 +4,13 @@
 export const QUANTISED_TICKS_PER_QUARTER = 10080;
 
 /** A played note, in quarters. */
-export interface PlayedSpan {
+interface PlayedSpan {
   readonly from: number;
   readonly to: number;
 }
 
 /** A note on the grid. */
-export interface QuantisedSpan {
+interface QuantisedSpan {
   readonly onsetTicks: number;
   /** Length in ticks, at least 1. */
   readonly durationTicks: number;

@@ -3,13 +3,13 @@ import type { PartGroup } from "../../../score/model.ts";
 import { textOf, type XmlElement } from "./xml_elements.ts";
 
 /** A group by places in the part list, the last exclusive. */
-export interface ListedGroup extends Omit<PartGroup, "parts"> {
+interface ListedGroup extends Omit<PartGroup, "parts"> {
   readonly from: number;
   readonly to: number;
 }
 
 /** Collects groups while a part list goes by. */
-export interface GroupReader {
+interface GroupReader {
   /** Takes a `<part-group>`; `place` is how many parts have been listed before it. */
   readonly read: (element: XmlElement, place: number) => void;
   /** All groups in order of their beginning; those still open end with the list. */

@@ -9,7 +9,7 @@ import type { XmlElement } from "./xml_elements.ts";
 const MOST_LISTED = 5 * MOST_PARTS;
 
 /** Finds parts, and begins them. */
-export interface PartFinder {
+interface PartFinder {
   /** Takes a `<score-part>` or `<part-group>`. */
   readonly list: (element: XmlElement) => void;
   /**

@@ -6,7 +6,7 @@ import { childOf, childrenOf, numberOf, textOf, type XmlElement } from "./xml_el
 const SUFFIXES: ReadonlyMap<string, string> = new Map(CHORD_KINDS);
 
 /** A chord symbol that was found. */
-export interface HarmonySymbol {
+interface HarmonySymbol {
   /** For example `Dm7` or `F/A`; `N.C.` for no chord; undefined where it cannot be written. */
   readonly symbol?: string;
   readonly leftOut?: string;

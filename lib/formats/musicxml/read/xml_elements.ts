@@ -13,7 +13,7 @@ export interface XmlElement {
 }
 
 /** What to do with an element: look inside, hand it over whole, or pass over it. */
-export type XmlChoice = "enter" | "whole" | "skip";
+type XmlChoice = "enter" | "whole" | "skip";
 
 /** Receives the elements of a file in order. */
 export interface XmlVisitor {

@@ -1,7 +1,7 @@
 /** Which clef each bar of a stave is written in: the instrument's usual ones, changed as seldom as reading allows. */
 
 /** Clef on a stave. */
-export interface Clef {
+interface Clef {
   /** Letter, or `percussion`. */
   readonly sign: string;
   /** Line it stands on, from the bottom; undefined for percussion. */

@@ -2,7 +2,7 @@
 import { type DynamicMark, dynamicMark } from "../../../score/dynamics.ts";
 
 /** A place where something sounds. */
-export interface DynamicPoint {
+interface DynamicPoint {
   readonly ticks: number;
   /** End of the longest note that begins here, in ticks. */
   readonly endTicks: number;
@@ -10,7 +10,7 @@ export interface DynamicPoint {
 }
 
 /** A sign to print. */
-export type DynamicSign =
+type DynamicSign =
   | { readonly ticks: number; readonly kind: "mark"; readonly mark: DynamicMark | "sfz" }
   | { readonly ticks: number; readonly kind: "crescendo" | "diminuendo" | "stop" };
 

@@ -9,7 +9,7 @@ export interface HarmonyStep {
 }
 
 /** The parts of a chord symbol. */
-export interface HarmonyParts {
+interface HarmonyParts {
   /** Root; missing for no chord. */
   readonly root?: HarmonyStep;
   /** Kind, a word of MusicXML 4.0 (element `kind`). */

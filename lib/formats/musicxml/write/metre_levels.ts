@@ -2,7 +2,7 @@
 import { fullBarTicks } from "../../../score/time.ts";
 
 /** Places of one rank. */
-export interface StrongestPlaces {
+interface StrongestPlaces {
   readonly level: number;
   readonly first: number;
   readonly last: number;

@@ -327,7 +327,7 @@ function beamsOf(counts: readonly number[], place: number): readonly Beam[] {
 }
 
 /** What {@linkcode notatePart} is given. */
-export interface NotateOptions {
+interface NotateOptions {
   /** Notes of the part in score order, each on its stave. */
   readonly notes: readonly Note[];
   readonly staves: number;

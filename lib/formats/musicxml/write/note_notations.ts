@@ -14,7 +14,7 @@ import type { WrittenSlurEnd } from "./written_slurs.ts";
 import { element, elementAround, type XmlNode } from "./xml_text.ts";
 
 /** A head in its chord. */
-export interface HeadPlace {
+interface HeadPlace {
   readonly head: WrittenHead;
   /** Missing for a grace note. */
   readonly event?: WrittenEvent;

@@ -3,7 +3,7 @@
 import type { PartGroup, Score } from "../../../score/model.ts";
 
 /** A bracket over consecutive parts. */
-export interface MarginGroup {
+interface MarginGroup {
   /** First part, index. */
   readonly from: number;
   /** Last part, inclusive. */

@@ -1,7 +1,7 @@
 /** Slurs need a beginning, an end, and a number that no other slur near them has. */
 
 /** A note as far as slurs go. */
-export interface SlurNote {
+interface SlurNote {
   readonly onsetTicks: number;
   /** Index of the bar it begins in. */
   readonly barIndex: number;

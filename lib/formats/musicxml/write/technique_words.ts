@@ -2,7 +2,7 @@
 import type { Technique } from "../../../score/model.ts";
 
 /** Words at a place. */
-export interface TechniqueWords {
+interface TechniqueWords {
   readonly ticks: number;
   readonly words: string;
   /** Whether players pluck from here, for readers that play: `yes`, `no`, or nothing changed. */
@@ -30,7 +30,7 @@ const END: Partial<Readonly<Record<Technique, string>>> = {
  * What a point asks for: its manner, its mute, or neither where only a sign on the note tells; what is
  * missing is left as it was.
  */
-export function wantedAt(
+function wantedAt(
   point: TechniquePoint,
 ): { readonly manner?: Technique; readonly muted?: boolean } {
   const own: readonly Technique[] = point.techniques ?? [point.technique];
@@ -51,7 +51,7 @@ export interface TechniquePoint {
 }
 
 /** Words of a page about ways of playing. */
-export interface PrintedWay {
+interface PrintedWay {
   readonly ticks: number;
   readonly manner?: Technique | undefined;
   readonly muted?: boolean | undefined;

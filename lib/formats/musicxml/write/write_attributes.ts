@@ -15,7 +15,7 @@ export interface ChangeInside {
 }
 
 /** What changes where in a part. */
-export interface PartAttributes {
+interface PartAttributes {
   /** The attributes at the start of a bar, if it needs any. */
   readonly atStart: (barIndex: number, multipleRest: number) => XmlNode | undefined;
   /** Changes inside a bar, in order. */

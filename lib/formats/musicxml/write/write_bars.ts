@@ -12,7 +12,7 @@ import type { PlacedSign } from "./write_signs.ts";
 import { element, type XmlNode } from "./xml_text.ts";
 
 /** How the bars are to be written. */
-export interface BarOptions {
+interface BarOptions {
   /** Id of the part in the file. */
   readonly id: string;
   /** Signs over and under the notes, in any order. */

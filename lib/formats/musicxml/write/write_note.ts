@@ -8,7 +8,7 @@ import { furtherInstruments, xmlFurtherId, xmlInstrumentId } from "./write_part_
 import { element, elementAround, type XmlNode } from "./xml_text.ts";
 
 /** Where a note stands. */
-export interface NotePlace {
+interface NotePlace {
   readonly voice: WrittenVoice;
   readonly barStart: number;
   readonly accidentals: ReadonlyMap<WrittenHead | Note, string>;

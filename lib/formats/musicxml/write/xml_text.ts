@@ -2,10 +2,10 @@
 import { escapeMarkup } from "../../../base/escape_markup.ts";
 
 /** Attributes of an element; those that are undefined are left out. */
-export type XmlAttributes = Readonly<Record<string, string | number | undefined>>;
+type XmlAttributes = Readonly<Record<string, string | number | undefined>>;
 
 /** What stands in an element: text, or elements, of which those that are not there are passed over. */
-export type XmlContent = string | number | undefined | Iterable<XmlNode | false | undefined>;
+type XmlContent = string | number | undefined | Iterable<XmlNode | false | undefined>;
 
 /** An element to be written. */
 export interface XmlNode {

@@ -321,6 +321,8 @@ export interface WrittenDynamic {
   readonly pieces?: readonly string[];
   /** It is said by the words printed there. */
   readonly inWords?: true;
+  /** It is meant and not printed: the part comes in with others that are marked. */
+  readonly implied?: true;
 }
 
 /** Words over or under a stave, as printed. */

@@ -1,7 +1,7 @@
 /** Words such as pizz. and con sord. become the way of playing of every note that follows. */
 import { firstIndex } from "../../base/first_index.ts";
 import type { Technique } from "../../score/model.ts";
-import type { TimedMark } from "./apply_dynamics.ts";
+import type { TimedMark } from "./raw_score.ts";
 
 /**
  * The ways of playing in force at any place of one stave, the manner first, then the mute: pizz., col legno

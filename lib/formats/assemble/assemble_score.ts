@@ -13,23 +13,25 @@ import type {
   Technique,
   Tempo,
   TempoBend,
+  WrittenDynamic,
 } from "../../score/model.ts";
+import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { endTicksOf, fullBarTicks } from "../../score/time.ts";
 import { refusals } from "../../base/errors.ts";
-import { dynamicCurve, type TimedMark } from "./apply_dynamics.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { beatQuarters, TEMPO_WORDS } from "./direction_words.ts";
 import { distinctNames } from "./distinct_names.ts";
+import { impliedDynamics, withImplied } from "./implied_dynamics.ts";
 import { joinTies } from "./join_ties.ts";
 import { missingArcos } from "./missing_arco.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { readOldHorns } from "./old_horn_notation.ts";
 import { barRepeats } from "./repeat_signs.ts";
-import { keptDynamics, marksByStaff } from "./written_dynamics.ts";
+import { keptDynamics } from "./written_dynamics.ts";
 import type { HeldNote } from "./held_note.ts";
-import type { RawBar, RawNotation, RawNote, RawPart, RawPlace, RawScore } from "./raw_score.ts";
+import type { RawBar, RawNotation, RawNote, RawPart, RawPlace, RawScore, TimedMark } from "./raw_score.ts";
 
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
 export const DEFAULT_QUARTERS_PER_MINUTE = 120;
@@ -75,8 +77,16 @@ export function assembleScore(
   const ticksOf = (place: RawPlace) => bars[place.barIndex]!.startTicks + place.offsetTicks;
   readOldHorns(raw.parts, notices);
   const voicesOf = raw.parts.map(voiceNumbers);
+  const signs = signsOf(raw, ticksOf);
   const notes = raw.parts.flatMap((part, index) => {
-    const own = notesOf(part, { index, raw, ticksOf, notices, voiceOf: voicesOf[index]! });
+    const own = notesOf(part, {
+      index,
+      raw,
+      ticksOf,
+      notices,
+      voiceOf: voicesOf[index]!,
+      signs: signs[index]!,
+    });
     // In a large score what was found takes as much room as what is made of it.
     part.notes.length = 0;
     return own;
@@ -90,7 +100,9 @@ export function assembleScore(
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
     parts: withDistinctNames(
-      raw.parts.map((p, i) => partOf(p, ticksOf, voicesOf[i]!)).map((p) => ({
+      raw.parts.map((p, i) => partOf(p, { ticksOf, voiceOf: voicesOf[i]!, dynamics: signs[i]! })).map((
+        p,
+      ) => ({
         ...p,
         name: shortened(p.name),
       })),
@@ -126,9 +138,32 @@ function bendsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly 
   return [...found.values()].sort((a, b) => a.onsetTicks - b.onsetTicks);
 }
 
+/** Signs of the dynamics of every part: what is printed, and what is meant where a part comes in without a mark. */
+function signsOf(
+  raw: RawScore,
+  ticksOf: (place: RawPlace) => number,
+): readonly (readonly WrittenDynamic[])[] {
+  const parts = raw.parts.map((part) => ({
+    part: part.part,
+    notes: part.notes.filter((n) => !n.cue && !n.grace).map((n) => {
+      const onsetTicks = ticksOf(n);
+      return { onsetTicks, endTicks: onsetTicks + n.durationTicks };
+    }).sort((a, b) => a.onsetTicks - b.onsetTicks),
+    signs: keptDynamics(timedMarks(part, ticksOf)),
+  }));
+  const implied = impliedDynamics(parts, raw.ticksPerQuarter);
+  return parts.map(({ signs }, i) => withImplied(signs, implied[i]!));
+}
+
 /** A part with its words about players and its changes of instrument, in order. */
-function partOf(raw: RawPart, ticksOf: (place: RawPlace) => number, voiceOf: VoiceNumbers): Part {
-  const dynamics = keptDynamics(timedMarks(raw, ticksOf));
+function partOf(
+  raw: RawPart,
+  { ticksOf, voiceOf, dynamics }: {
+    readonly ticksOf: (place: RawPlace) => number;
+    readonly voiceOf: VoiceNumbers;
+    readonly dynamics: readonly WrittenDynamic[];
+  },
+): Part {
   const { part, playing, instrumentChanges, notation } = raw;
   return {
     ...part,
@@ -368,6 +403,8 @@ interface NotesOptions {
   readonly ticksOf: (place: RawPlace) => number;
   readonly notices: NoticeList;
   readonly voiceOf: VoiceNumbers;
+  /** Signs of its dynamics, those that are meant and not printed included. */
+  readonly signs: readonly WrittenDynamic[];
 }
 
 function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
@@ -434,16 +471,19 @@ function heldNotes(part: RawPart, { raw, ticksOf, notices }: NotesOptions): read
 const MISSING_ARCO = "slur or tremolo under a pizz.: an arco is missing before it, the bow is taken up there";
 
 /** Dynamics and ways of playing on each stave of a part. */
-function staveCurves(part: RawPart, held: readonly HeldNote[], { raw, ticksOf, notices }: NotesOptions) {
-  const staffMarks = marksByStaff(timedMarks(part, ticksOf));
+function staveCurves(part: RawPart, held: readonly HeldNote[], options: NotesOptions) {
+  const { raw, ticksOf, notices, signs } = options;
+  const marks = timedMarks(part, ticksOf);
   const curveOf = (staff: number) => {
-    const own = staffMarks(staff);
+    const own = marks.filter(({ mark }) =>
+      mark.kind === "technique" && (mark.staff === 0 || mark.staff === staff)
+    );
     const taken = missingArcos(own, held.filter((n) => n.raw.staff === staff), raw.ticksPerQuarter);
     for (const { shownBy } of taken) {
       notices.add(MISSING_ARCO, part.part.name, raw.bars[shownBy.raw.barIndex]?.number);
     }
     return {
-      dynamic: dynamicCurve(own, raw.ticksPerQuarter),
+      dynamic: dynamicCourse(signsOfStave(signs, staff), raw.ticksPerQuarter).at,
       technique: techniqueCurve(own, taken.map((t) => t.ticks)),
     };
   };

@@ -1,5 +1,5 @@
 /** Where a file forgets to say arco: the notes show it. */
-import type { TimedMark } from "./apply_dynamics.ts";
+import type { TimedMark } from "./raw_score.ts";
 import type { HeldNote } from "./held_note.ts";
 
 /** Least slashes that only a bow plays: two may be repeated notes, written short and plucked. Common practice, no source. */

@@ -109,6 +109,12 @@ export type RawMark =
     | { readonly kind: "technique"; readonly manner?: Technique; readonly muted?: boolean }
   );
 
+/** A mark with its position from the start of the score. */
+export interface TimedMark {
+  readonly ticks: number;
+  readonly mark: RawMark;
+}
+
 /** What a reader found printed of a part, by bar and offset. */
 export interface RawNotation {
   staves: number;

@@ -358,7 +358,7 @@ export function playingSigns(score: Score, paper: PartSigns): readonly PlacedSig
       : Array.from({ length: staves }, (_, i) =>
         dynamicsOf(score, notes.filter((n) => n.staff === i + 1), i + 1)).flat();
   return [
-    ...(kept ? keptSigns(kept, part, staves) : worked()),
+    ...(kept ? keptSigns(kept.filter((d) => !d.implied), part, staves) : worked()),
     ...wordSigns(score, { part, notes, staves }),
     ...printedLines(part, staves),
   ];

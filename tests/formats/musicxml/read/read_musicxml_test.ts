@@ -286,6 +286,40 @@ Deno.test("the word cresc. grows to the next mark", () => {
   assertEquals(pick(s, "dynamic"), [3, 3, 4.5, 6]);
 });
 
+Deno.test("hairpins without marks do not add up: the second begins where the last mark was", () => {
+  const local = wedge("diminuendo") + note("C4", 8) + note("C4", 8) + wedge("stop");
+  const s = score([
+    dynamics("p") + local,
+    local,
+    local,
+    wedge("crescendo") + note("C4", 16) + wedge("stop"),
+    note("C4", 16),
+  ]);
+  assertEquals(pick(s, "dynamic"), [3, 2.5, 3, 2.5, 3, 2.5, 2, 3]);
+  const swell = score([
+    dynamics("mf") + wedge("crescendo") + note("C4", 16) + wedge("stop"),
+    local,
+    note("C4", 16),
+  ]);
+  assertEquals(pick(swell, "dynamic"), [5, 6, 5.5, 5]);
+});
+
+Deno.test("a cresc. to a forte from a forte begins softer; a cresc. that breaks off into piano does not", () => {
+  const grown = (from: string, to: string, word = "cresc.") =>
+    pick(
+      score([
+        dynamics(from) + note("C4", 16),
+        words(word) + note("C4", 8) + note("C4", 8),
+        dynamics(to) + note("C4", 16),
+      ]),
+      "dynamic",
+    );
+  assertEquals(grown("f", "f"), [6, 4, 5, 6]);
+  assertEquals(grown("ff", "f"), [7, 4, 5, 6]);
+  assertEquals(grown("p", "p"), [3, 3, 3.5, 3]);
+  assertEquals(grown("p", "p", "dim."), [3, 5, 4, 3]);
+});
+
 Deno.test("sforzato lifts its own note, forte-piano sounds forte once and piano from there on", () => {
   const s = score([
     dynamics("p") + note("C4", 4) + dynamics("sf") + note("C4", 4) + note("C4", 4) + dynamics("fp") +

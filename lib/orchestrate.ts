@@ -33,6 +33,3 @@ export { sweep } from "./orchestrate/sweep/sweep.ts";
 export type { SweepOptions, SweepProgress } from "./orchestrate/sweep/sweep.ts";
 export type { SweepChoice, SweepChoices, SweepGrid } from "./orchestrate/sweep/sweep_grid.ts";
 export type { SweepMeasure, SweepRow } from "./orchestrate/sweep/sweep_rows.ts";
-export { voiceChord } from "./orchestrate/realise/layers/voice_chord.ts";
-export type { VoiceRange, VoicingOptions } from "./orchestrate/realise/layers/voice_chord.ts";
-export { registerFor } from "./orchestrate/realise/register_for.ts";

@@ -11,7 +11,7 @@ export interface ShowOptions extends TableOptions {
 }
 
 /** One thing in several forms, by media type; a notebook picks the richest that it can show. */
-export type MediaForms = Readonly<Record<string, string>>;
+type MediaForms = Readonly<Record<string, string>>;
 
 /**
  * Shows something below a notebook's cell: a chart, a table, text. End a cell with `await show(x)`, never with a

@@ -105,7 +105,6 @@ export function rightArguments(folder: string): RightArguments {
     Timed: score,
     'Pick<Score, "bars">': score,
     'Pick<Score, "ticksPerQuarter">': score,
-    "VoiceRange[]": [{ low: 55, high: 76 }],
     fnOrConstructor: (members: number) => members,
     number: 4,
     "number[]": [1, 0],

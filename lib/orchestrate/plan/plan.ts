@@ -129,7 +129,7 @@ export const PLAN_COLUMNS = [
 export type PlanColumn = (typeof PLAN_COLUMNS)[number];
 
 /** What is wrong with a choice, before it is known where it was made. */
-export interface Slip {
+interface Slip {
   readonly problem: string;
   /** Column it would have in a table. */
   readonly column: PlanColumn;

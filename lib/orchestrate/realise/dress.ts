@@ -8,7 +8,7 @@ import type { Figure } from "../../texture/figures.ts";
 import type { Assignment } from "../plan/plan.ts";
 
 /** What {@linkcode dress} needs to know besides the notes. */
-export interface Dressing {
+interface Dressing {
   /** Layer id the notes get. */
   readonly layer: string;
   /** The plan's row. */

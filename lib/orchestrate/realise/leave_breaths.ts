@@ -14,7 +14,7 @@ export interface BreathNote extends PlainNote {
 }
 
 /** Options of {@linkcode leaveBreaths}. */
-export interface BreathOptions {
+interface BreathOptions {
   /** Where in the queue the player stands, 0 to 1: players of one layer breathe at different bar lines. */
   readonly stagger: number;
   readonly gapSeconds: number;

@@ -1,8 +1,7 @@
 /** Where a role sits on an instrument when the plan does not say. */
-import { A_NUMBER, AN_INSTRUMENT, checkArgument, oneOf } from "../../base/arguments.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import type { Role } from "../../texture/roles.ts";
-import type { VoiceRange } from "./layers/voice_chord.ts";
+import type { VoiceRange } from "./layers/task.ts";
 
 /** Register each role prefers, sounding MIDI pitch. Common practice, no source. */
 const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
@@ -24,31 +23,12 @@ const SMALLEST_SPAN = 14;
 /** Drums that are tuned to root and fifth: a third or a seventh of theirs rings on under the next chord. Common practice, no source. */
 const ROOT_OR_FIFTH: readonly string[] = ["timpani"];
 
-const A_ROLE = oneOf(Object.keys(PREFERRED));
-
 /**
- * The span of pitches a role is placed in on an instrument: where the role's usual register and the
- * instrument's comfortable range overlap, or the end of the comfortable range that is nearest to it.
- *
- * @param instrument the instrument
- * @param role the role
- * @param octave octaves up or down from the usual place
- * @returns lowest and highest sounding pitch, always within the comfortable range, and where between them the part
- *   lies best: the same role sits lower on a cello than on a violin
- *
- * @example
- * ```ts
- * import { instrumentById } from "ripieno";
- * import { registerFor } from "ripieno/orchestrate";
- * import { assert } from "@std/assert";
- * const flute = instrumentById("flute");
- * assert(registerFor(flute, "pulse").low >= flute.rangeComfortable.low);
- * ```
+ * The span of pitches a role is placed in on an instrument: where the role's usual register, moved by octaves, and the
+ * instrument's comfortable range overlap, or the end of the comfortable range that is nearest to it; and where in it the
+ * part lies best: the same role sits lower on a cello than on a violin.
  */
 export function registerFor(instrument: Instrument, role: Role, octave: number = 0): VoiceRange {
-  checkArgument("find the register", octave, A_NUMBER, "octaves");
-  checkArgument("find the register", instrument, AN_INSTRUMENT);
-  checkArgument("find the register", role, A_ROLE);
   const { low, high } = instrument.rangeComfortable;
   const wish = { low: PREFERRED[role].low + 12 * octave, high: PREFERRED[role].high + 12 * octave };
   let from = Math.max(low, wish.low);

@@ -42,7 +42,7 @@ export interface SweepGrid {
 export type SweepChoice = "sketch" | "who" | "figure" | "articulation" | "dynamic" | "tempo" | "sectionSize";
 
 /** The choices a sweep knows, in the order of its columns; the last varies fastest from row to row. */
-export const CHOICES: readonly SweepChoice[] = [
+const CHOICES: readonly SweepChoice[] = [
   "sketch",
   "who",
   "figure",
@@ -56,21 +56,21 @@ export const CHOICES: readonly SweepChoice[] = [
 export type SweepChoices = { readonly [K in SweepChoice]?: string | number };
 
 /** One choice of a grid with its values. */
-export interface GridChoice {
+interface GridChoice {
   readonly name: SweepChoice;
   /** Its values as they stand in the rows. */
   readonly values: readonly (string | number)[];
 }
 
 /** What a grid is checked against. */
-export interface GridOptions {
+interface GridOptions {
   readonly orchestra: readonly OrchestraPart[];
   /** Which layers the choices of who, figure, articulation, dynamic and section size apply to. */
   readonly layers: LayersOf | undefined;
 }
 
 /** A grid that has been checked. */
-export interface CheckedGrid {
+interface CheckedGrid {
   /** Its choices, the last varying fastest. */
   readonly choices: readonly GridChoice[];
   readonly settings: number;

@@ -20,13 +20,13 @@ import { leftAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 
 /** One rung: how often a note value comes round at the tempo of some bars. */
-export interface Rung extends BarSpan {
+interface Rung extends BarSpan {
   readonly value: string;
   readonly perSecond: number;
 }
 
 /** What a role does in some bars: the attacks of its busiest layer that is plainly heard, or else of its busiest. */
-export interface RoleRate extends BarSpan {
+interface RoleRate extends BarSpan {
   readonly role: Role;
   readonly perSecond: number;
   /** Whether that layer is plainly heard: audibility of at least a half. */

@@ -15,7 +15,7 @@ export interface BarAxis extends BarSpan {
 }
 
 /** A row that knows its bar. */
-export interface AxisRow {
+interface AxisRow {
   readonly barIndex: number;
   readonly bar: string;
   readonly onsetSeconds: number;
@@ -87,7 +87,7 @@ export function barTicks(
 }
 
 /** Seconds as a clock shows them, for example `1:05`. */
-export function clockTime(seconds: number): string {
+function clockTime(seconds: number): string {
   const whole = Math.round(seconds);
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }

@@ -6,14 +6,14 @@ import { roleFill } from "./frame.ts";
 import { joinedFills, namedMark } from "./named_mark.ts";
 
 /** A row of one bar, or of several. */
-export type InBars =
+type InBars =
   | { readonly barIndex: number }
   | { readonly fromBarIndex: number; readonly toBarIndex: number };
 
 type Channel<Row, Value> = Value | ((row: Row, index: number) => Value);
 
 /** How boxes are drawn: ends across the bars, looks, and what pops up. By default they fill a panel from 0 to 1. */
-export interface BoxOptions<Row> {
+interface BoxOptions<Row> {
   readonly y1?: Channel<Row, number>;
   readonly y2?: Channel<Row, number>;
   readonly fill: Channel<Row, string>;

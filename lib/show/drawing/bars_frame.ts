@@ -22,7 +22,7 @@ export interface BarPanel {
 }
 
 /** What a chart along the bars is made from. */
-export interface BarsFrameInput extends Omit<FrameInput, "blocks" | "width"> {
+interface BarsFrameInput extends Omit<FrameInput, "blocks" | "width"> {
   readonly scale: BarScale;
   /** Width of the whole picture, where there is room for more right of the bars. By default that of the scale. */
   readonly outerWidth?: number;

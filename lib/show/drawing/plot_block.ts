@@ -3,7 +3,7 @@ import type { FrameBlock } from "./frame.ts";
 import { DOCUMENT, h, plotGroup } from "./svg.ts";
 
 /** What a block is plotted from: the library's own options, with no axes, no colour scale and no margins by default. */
-export interface PlotBlockInput extends Plot.PlotOptions {
+interface PlotBlockInput extends Plot.PlotOptions {
   /** Height in pixels, margins counted. */
   readonly height: number;
   /** What the block is called for those who cannot see it. */

@@ -3,7 +3,7 @@ import * as Plot from "@observablehq/plot";
 import { fitText } from "./text_width.ts";
 
 /** Rows and how they are named. */
-export interface RowNamesInput<T> {
+interface RowNamesInput<T> {
   /** Place of a row on the upright scale. */
   readonly y: Plot.ChannelValueSpec;
   readonly nameOf: (row: T) => string;
@@ -39,7 +39,7 @@ export function rowNames<T>(
 }
 
 /** Words above a plot and how they are set. */
-export interface HeadWordsInput {
+interface HeadWordsInput {
   /** Pixels right of the left edge of the plot. Default 0. */
   readonly dx?: number;
   /** Base line, in pixels below the upper edge of the plot; negative above it. Default 0. */

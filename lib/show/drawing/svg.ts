@@ -32,7 +32,7 @@ export function h(
 }
 
 /** Text and how it is set. */
-export interface TextInput {
+interface TextInput {
   readonly text: string;
   /** Left edge, middle or right edge in pixels, as `anchor` says. */
   readonly x: number;

@@ -6,7 +6,7 @@ import { namedMark } from "./named_mark.ts";
 import { figure } from "./words.ts";
 
 /** What an axis is made from. */
-export interface ValueAxisInput {
+interface ValueAxisInput {
   readonly bottom: number;
   readonly top: number;
   /** Height of the panel in pixels. */

@@ -4,7 +4,7 @@ import { textWidth, wrapText } from "../drawing/text_width.ts";
 import { numbersTogether } from "../drawing/words.ts";
 
 /** A change point with the place of its name. */
-export interface NamedChange {
+interface NamedChange {
   readonly change: FreshnessChange;
   /** Its name, line by line. */
   readonly lines: readonly string[];

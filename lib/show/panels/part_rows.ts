@@ -33,7 +33,7 @@ export interface BreathRow {
 }
 
 /** Strokes or changes of note, and the limit that counts for them. */
-export interface RateRows {
+interface RateRows {
   /** One row per bar that has enough of them. */
   readonly rows: readonly RateRow[];
   /** The limit, or null where none is known. */

@@ -3,7 +3,7 @@ import type { Severity } from "../../measures/playability/playability_results.ts
 import { SEVERITIES } from "../drawing/theme.ts";
 
 /** How many findings of each severity there are. */
-export type FindingCounts = { readonly [K in Severity]: number };
+type FindingCounts = { readonly [K in Severity]: number };
 
 /** Counts findings by severity. */
 export function findingCounts(rows: readonly { readonly severity: Severity }[]): FindingCounts {

@@ -89,7 +89,7 @@ export function rolesInWords({ score, texture }: ReportEntry): string {
 }
 
 /** What the momentum chart shows. */
-export function momentumInWords({ study, score }: ReportEntry): string {
+function momentumInWords({ study, score }: ReportEntry): string {
   const { whole, perRole } = study.momentum;
   const rows = [...summarise(study, score)].sort((a, b) => b.momentum - a.momentum);
   const mean = `Momentum is ${figure(whole.momentum, 2)} driving attacks per second on average`;
@@ -110,7 +110,7 @@ export function momentumInWords({ study, score }: ReportEntry): string {
 }
 
 /** What the balance chart shows. */
-export function balanceInWords({ study, score }: ReportEntry): string {
+function balanceInWords({ study, score }: ReportEntry): string {
   const { whole, perBar, settings } = study.balance;
   if (whole.audibleShare === null) return "Nothing leads, so there is no lead to be covered.";
   const limit = settings.coveredBelowShare ?? 0;
@@ -141,7 +141,7 @@ function againstRest(level: number, how: string): string {
 }
 
 /** What the freshness chart shows. */
-export function freshnessInWords({ study, score }: ReportEntry): string {
+function freshnessInWords({ study, score }: ReportEntry): string {
   const { whole, changes, perBar } = study.freshness;
   const longest = perBar.reduce((a, b) => b.barsSinceChange > a.barsSinceChange ? b : a, perBar[0]!);
   const stretch = longest === undefined
@@ -166,7 +166,7 @@ export function freshnessInWords({ study, score }: ReportEntry): string {
 }
 
 /** What the playability chart shows. */
-export function playabilityInWords({ study }: ReportEntry): string {
+function playabilityInWords({ study }: ReportEntry): string {
   const { whole } = study.playability;
   const gathered = gatherFindings(study.playability.findings);
   const asked = gathered.filter((f) => f.severity !== "note");

@@ -37,7 +37,7 @@ interface StudyFile {
 }
 
 /** What the names of a study's files are made of. */
-export interface NamedScore {
+interface NamedScore {
   readonly name: string;
   readonly score: Score;
 }

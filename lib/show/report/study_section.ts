@@ -22,7 +22,7 @@ import { lines, type Markup, markup } from "../drawing/markup.ts";
 import { capitalised, counted, percent, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
 
 /** Where a study stands on its page, and how it is told. */
-export interface StudyPlace {
+interface StudyPlace {
   /** Its number, from 1. */
   readonly number: number;
   /** Whether there are others. */

@@ -1,10 +1,21 @@
 /** What a layer's writer is given and gives back. */
-import type { VoiceRange } from "./voice_chord.ts";
 import type { Articulation, Glissando, Spelling } from "../../../score/model.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
+
+/** Where a part may be placed. */
+export interface VoiceRange {
+  /** Lowest sounding pitch. */
+  readonly low: number;
+  /** Highest sounding pitch. */
+  readonly high: number;
+  /** Pitch it lies best at; by default the middle. */
+  readonly home?: number;
+  /** True where only root and fifth are wanted, as of kettledrums; by default any tone of the chord. */
+  readonly rootOrFifth?: boolean;
+}
 
 /** One part a layer is written for. */
 export interface LayerPart {

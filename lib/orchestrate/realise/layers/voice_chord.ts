@@ -1,30 +1,10 @@
 /** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
-import {
-  A_NUMBER,
-  A_RANGE,
-  A_RECORD,
-  checkArgument,
-  checkOptions,
-  listOf,
-  NUMBERS,
-} from "../../../base/arguments.ts";
 import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
-
-/** Where a part may be placed. */
-export interface VoiceRange {
-  /** Lowest sounding pitch. */
-  readonly low: number;
-  /** Highest sounding pitch. */
-  readonly high: number;
-  /** Pitch it lies best at; by default the middle. */
-  readonly home?: number;
-  /** True where only root and fifth are wanted, as of kettledrums; by default any tone of the chord. */
-  readonly rootOrFifth?: boolean;
-}
+import { cheapest, tonesWithin, type VoiceRange } from "./task.ts";
 
 /** Options of {@linkcode voiceChord}. */
-export interface VoicingOptions {
+interface VoicingOptions {
   /** Pitches the same parts had in the chord before; the voices then move as little as they can. */
   readonly previous?: readonly number[];
   /** Pitch the voices should stay below, usually the lead's lowest note here. */
@@ -45,55 +25,28 @@ const COSTS = {
   fromHome: 0.2,
 } as const;
 
-const TONES = listOf(A_RECORD, "a list of tones");
-const RANGES = listOf(A_RANGE, "a list of ranges");
-const OPTIONS = { previous: NUMBERS, ceiling: A_NUMBER, besides: NUMBERS };
-
 /**
- * Chooses one sounding pitch per part for a chord. It weighs, in this order of importance: every tone present
+ * Chooses one sounding MIDI pitch per part for a chord, whose tones come from the root upwards and whose parts from the
+ * highest down; NaN for a part whose range holds no tone. It weighs, in this order of importance: every tone present
  * (the third before the seventh, the fifth last), no muddy low intervals, no crossing, small movement from the
  * chord before, no doubled third or seventh, staying under the lead.
  *
  * The search improves one or two voices at a time from two starting points and is fully determined by its
  * input.
- *
- * @param tones the chord's tones from the root upwards
- * @param ranges one range per part, the highest part first
- * @param options previous pitches and ceiling
- * @returns one sounding MIDI pitch per part; a part whose range holds no chord tone gets NaN
- *
- * @example
- * ```ts
- * import { voiceChord } from "ripieno/orchestrate";
- * import { assertEquals } from "@std/assert";
- * const tones = [{ pitchClass: 0, name: "C" }, { pitchClass: 4, name: "E" }, { pitchClass: 7, name: "G" }];
- * const range = { low: 55, high: 76 };
- * const pitches = voiceChord(tones, [range, range, range], { previous: [65, 60, 57] });
- * assertEquals(new Set(pitches.map((p) => p % 12)), new Set([0, 4, 7]));
- * ```
  */
 export function voiceChord(
   tones: readonly ChordTone[],
   ranges: readonly VoiceRange[],
   options: VoicingOptions = {},
 ): number[] {
-  checkArgument("voice the chord", tones, TONES);
-  checkArgument("voice the chord", ranges, RANGES);
-  checkOptions("voice the chord", options, OPTIONS);
   const classes = tones.map((t) => t.pitchClass);
-  const candidates = ranges.map((range) => {
-    const wanted = range.rootOrFifth === true
-      ? classes.filter((_, tone) => tone === 0 || tone === 2)
-      : classes;
-    const list: number[] = [];
-    for (let p = Math.ceil(range.low); p <= range.high; p++) if (wanted.includes(p % 12)) list.push(p);
-    return list;
+  const candidates = ranges.map(({ low, high, rootOrFifth }) => {
+    const wanted = rootOrFifth === true ? tones.filter((_, tone) => tone === 0 || tone === 2) : tones;
+    return tonesWithin(wanted, low, high);
   });
   const placed = ranges.map((_, i) => i).filter((i) => candidates[i]!.length > 0);
   const cost = (pitches: readonly number[]) => voicingCost(pitches, classes, ranges, placed, options);
-  const nearest = (i: number, target: number) =>
-    candidates[i]!.reduce((best, p) => Math.abs(p - target) < Math.abs(best - target) ? p : best);
-
+  const nearest = (i: number, target: number) => cheapest(candidates[i]!, (p) => Math.abs(p - target));
   const starts = [0, 1].map((kind) =>
     ranges.map((range, i) => {
       if (candidates[i]!.length === 0) return NaN;
@@ -101,17 +54,7 @@ export function voiceChord(
       return nearest(i, kind === 0 ? options.previous?.[i] ?? homeOf(range) : spread);
     })
   );
-  let best: number[] = starts[0]!;
-  let bestCost = Infinity;
-  for (const start of starts) {
-    const pitches = improve([...start], placed, candidates, cost);
-    const c = cost(pitches);
-    if (c < bestCost) {
-      best = pitches;
-      bestCost = c;
-    }
-  }
-  return best;
+  return cheapest(starts.map((start) => improve(start, placed, candidates, cost)), cost);
 }
 
 /** Moves single voices, then neighbouring pairs, as long as that helps. */

@@ -13,6 +13,7 @@ import {
   sensitivity,
 } from "ripieno";
 import { blend, type Constants, lowIntervals, passagesOf, rangeOf, roughBars } from "ripieno/measures";
+import { readHarmony } from "ripieno/harmony";
 import { bendTempo } from "ripieno/score";
 import { type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
@@ -43,6 +44,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   BALANCE_CONSTANTS: (constants) => balance(SCORE, { constants }),
   BLEND_CONSTANTS: (constants) => blend(SCORE, { constants }),
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),
+  HARMONY_CONSTANTS: (constants) => readHarmony(SCORE, { constants }),
   LOW_INTERVAL_CONSTANTS: (constants) => lowIntervals(SCORE, { constants }),
   MOMENTUM_CONSTANTS: (constants) => [momentum(SCORE, { constants }), attribution(SCORE, { constants })],
   PASSAGE_CONSTANTS: (constants) => passagesOf(READ, { freshness: READ_FRESHNESS, constants }),

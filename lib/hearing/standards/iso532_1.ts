@@ -1,16 +1,6 @@
 import { AN_ARRAY, checkArgument, checkOptions, oneOf } from "../../base/arguments.ts";
 import { dbOfPower, powerOfDb } from "../decibels.ts";
-import {
-  BANDWIDTH_DB,
-  DIFFUSE_FIELD_DB,
-  LOW_BAND_CORRECTION_DB,
-  LOW_BAND_RANGES_DB,
-  SLOPE_RANGES,
-  SLOPES,
-  THRESHOLD_DB,
-  TRANSMISSION_DB,
-  UPPER_EDGES_BARK,
-} from "./iso532_1_tables.ts";
+import { CRITICAL_BANDS, LAST_EDGE_BARK, LOW_BAND_CORRECTIONS_DB, SLOPES } from "./iso532_1_tables.ts";
 import type { Sones } from "../../base/units.ts";
 import { refusal } from "../refusal.ts";
 
@@ -41,17 +31,15 @@ function criticalBandLevels(levels: ArrayLike<number>): number[] {
   const weighted: number[] = [];
   for (let band = 0; band < 11; band++) {
     const level = levels[band]!;
-    const row = LOW_BAND_RANGES_DB.findIndex((limit, r) =>
-      level <= limit - LOW_BAND_CORRECTION_DB[r]![band]!
-    );
-    if (row < 0 || level > HIGHEST_LOW_BAND_DB) {
+    const row = LOW_BAND_CORRECTIONS_DB.find(([limit, corrections]) => level <= limit - corrections[band]!);
+    if (row === undefined || level > HIGHEST_LOW_BAND_DB) {
       throw refusal(
         "compute loudness",
         `a band up to 250 Hz has ${level} dB`,
         `ISO 532-1 covers up to ${HIGHEST_LOW_BAND_DB} dB there`,
       );
     }
-    weighted.push(powerOfDb(level + LOW_BAND_CORRECTION_DB[row]![band]!));
+    weighted.push(powerOfDb(level + row[1][band]!));
   }
   const gathered = (from: number, to: number) =>
     dbOfPower(weighted.slice(from, to).reduce((a, b) => a + b, 0));
@@ -62,10 +50,10 @@ function criticalBandLevels(levels: ArrayLike<number>): number[] {
 /** Core loudness of the twenty critical bands in sone/Bark. */
 function coreLoudness(bandLevels: readonly number[], field: "free" | "diffuse"): number[] {
   const core = bandLevels.map((bandLevel, band) => {
-    const threshold = THRESHOLD_DB[band]!;
-    const level = bandLevel - TRANSMISSION_DB[band]! + (field === "diffuse" ? DIFFUSE_FIELD_DB[band]! : 0);
+    const [, threshold, transmission, diffuse, bandwidth] = CRITICAL_BANDS[band]!;
+    const level = bandLevel - transmission + (field === "diffuse" ? diffuse : 0);
     if (level <= threshold) return 0;
-    const above = level - BANDWIDTH_DB[band]! - threshold;
+    const above = level - bandwidth - threshold;
     const value = 0.0635 * 10 ** (0.025 * threshold) * ((0.75 + 0.25 * powerOfDb(above)) ** 0.25 - 1);
     return Math.max(0, value);
   });
@@ -74,9 +62,8 @@ function coreLoudness(bandLevels: readonly number[], field: "free" | "diffuse"):
 }
 
 /** Row of the slope table for a specific loudness on its way down. */
-function slopeRow(loudness: number): number {
-  const row = SLOPE_RANGES.findIndex((limit) => limit < loudness);
-  return row < 0 ? SLOPE_RANGES.length - 1 : row;
+function slopeRow(loudness: number): (typeof SLOPES)[number] {
+  return SLOPES.find(([limit]) => limit < loudness) ?? SLOPES.at(-1)!;
 }
 
 /** What the published program adds to every upper edge, so that samples on an edge belong to the band below. */
@@ -94,13 +81,14 @@ interface PatternPiece {
 function loudnessPattern(core: readonly number[]): PatternPiece[] {
   const pieces: PatternPiece[] = [];
   let place = 0, loudness = 0;
-  for (let band = 0; band < UPPER_EDGES_BARK.length; band++) {
-    const edge = UPPER_EDGES_BARK[band]! + EDGE_MARGIN_BARK, own = core[band] ?? 0;
+  const edges = [...CRITICAL_BANDS.map(([upperEdge]) => upperEdge), LAST_EDGE_BARK];
+  for (let band = 0; band < edges.length; band++) {
+    const edge = edges[band]! + EDGE_MARGIN_BARK, own = core[band] ?? 0;
     const column = Math.min(Math.max(band - 1, 0), 7);
     while (loudness > own && place < edge) {
-      const row = slopeRow(loudness);
-      const steepness = SLOPES[row]![column]!;
-      const floor = Math.max(SLOPE_RANGES[row]!, own);
+      const [limit, slopes] = slopeRow(loudness);
+      const steepness = slopes[column]!;
+      const floor = Math.max(limit, own);
       const bottom = place + (loudness - floor) / steepness;
       const to = Math.min(bottom, edge);
       pieces.push({ from: place, to, start: loudness, steepness });

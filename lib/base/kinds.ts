@@ -173,6 +173,11 @@ export const A_POSITIVE: Kind = {
   give: "Give such a number",
   fits: (value) => Number.isFinite(value) && value as number > 0,
 };
+export const A_SHARE_WITHIN: Kind = {
+  noun: "a share between 0 and 1",
+  give: "Give such a share, for example 0.5",
+  fits: (value) => typeof value === "number" && value > 0 && value < 1,
+};
 export const A_PITCH: Kind = plain("a pitch", "number", 'Give a MIDI number, for example pitchOf("C4")');
 export const A_DYNAMIC: Kind = plain(
   "a loudness",

@@ -15,6 +15,11 @@ export function percent(share: number): string {
   return `${Math.round(100 * share)} %`;
 }
 
+/** A figure of three digits with a proper minus. */
+export function figure(value: number): string {
+  return String(Number(value.toPrecision(3))).replace("-", "−");
+}
+
 /** Begins with a capital. */
 export function capitalised(text: string): string {
   return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);

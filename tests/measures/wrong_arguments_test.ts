@@ -46,7 +46,7 @@ Deno.test("what is missing or of the wrong kind is named", () => {
   assertThrows(
     () => sensitivity([score], { measures: "momentum" as never }),
     InputError,
-    '"measures" needs a list of names',
+    '"measures" needs one or more of momentum',
   );
 });
 

@@ -8,6 +8,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
 import { namesInWords } from "../layer_words.ts";
+import { runsOf } from "../runs.ts";
 import { leadHeard } from "./lead_heard.ts";
 import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
@@ -93,15 +94,11 @@ export function warningsOf(
   score: Score,
   coveredBelowShare: number = 0.1,
 ): readonly BalanceWarning[] {
-  const passages: CoveredBar[][] = [];
-  for (const c of covered) {
-    const last = passages.at(-1)?.at(-1);
-    if (
-      last && last.barIndex === c.barIndex - 1 && perBar[last.barIndex]!.lead === perBar[c.barIndex]!.lead
-    ) {
-      passages.at(-1)!.push(c);
-    } else passages.push([c]);
-  }
+  const passages = runsOf(
+    covered,
+    (before, c) =>
+      before.barIndex === c.barIndex - 1 && perBar[before.barIndex]!.lead === perBar[c.barIndex]!.lead,
+  );
   return passages.map((bars): BalanceWarning => {
     const share = mean(bars.map((c) => c.share));
     const best = mostEasing(bars);

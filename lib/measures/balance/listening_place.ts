@@ -1,8 +1,8 @@
 /** From what a part radiates to what arrives at the listener: a simple hall, or microphones. */
+import { A_POSITIVE, checkOptions } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Instrument, INSTRUMENT_FAMILIES } from "../../instruments/catalogue.ts";
 import type { Part } from "../../score/model.ts";
-import { refuseUnknown } from "../../base/settings.ts";
 import type { Decibels } from "../../base/units.ts";
 
 /**
@@ -102,26 +102,17 @@ function roomConstant(hall: Hall, plainDb: Decibels): number {
   return reverberant > 0 ? 4 / reverberant : Infinity;
 }
 
+const HALL = {
+  distanceMetres: A_POSITIVE,
+  roomConstantSquareMetres: A_POSITIVE,
+  volumeCubicMetres: A_POSITIVE,
+  reverberationSeconds: A_POSITIVE,
+  depthMetres: undefined,
+  directivity: undefined,
+};
+
 function checkedHall(hall: Hall, names: readonly string[]): Hall {
-  refuseUnknown(ACTION, hall, [
-    "distanceMetres",
-    "roomConstantSquareMetres",
-    "volumeCubicMetres",
-    "reverberationSeconds",
-    "depthMetres",
-    "directivity",
-  ]);
-  const figures = [
-    "distanceMetres",
-    "roomConstantSquareMetres",
-    "volumeCubicMetres",
-    "reverberationSeconds",
-  ] as const;
-  for (const name of figures) {
-    const value: unknown = hall[name];
-    if (value === undefined || typeof value === "number" && value > 0 && value < Infinity) continue;
-    refuse(`the hall's ${name} is ${String(value)}`, "Give a number above 0");
-  }
+  checkOptions(ACTION, hall, HALL);
   if ((hall.volumeCubicMetres === undefined) !== (hall.reverberationSeconds === undefined)) {
     refuse(
       "the hall has a volume or a reverberation time, but not both",

@@ -1,7 +1,8 @@
 /** How rough the sound is, bar by bar. */
-import { A_NUMBER, checkOptions } from "../../base/arguments.ts";
+import { A_NUMBER, checkOptions, oneOf } from "../../base/arguments.ts";
 import { roughness, ROUGHNESS_MODELS, type RoughnessModel } from "../../hearing/model/roughness.ts";
-import { atPlace, InputError } from "../../base/errors.ts";
+import { type Memo, memo } from "../../base/memo.ts";
+import { atPlace } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Bar, Note, Score } from "../../score/model.ts";
@@ -32,7 +33,15 @@ export interface RoughBarsOptions extends BarsToHear {
   readonly constants?: Partial<Settings<typeof ROUGHNESS_CONSTANTS>>;
 }
 
-const OPTIONS = { fromBarIndex: A_NUMBER, toBarIndex: A_NUMBER, model: undefined, constants: undefined };
+/** Chords of one score whose roughness is kept. */
+const CHORDS_KEPT = 20_000;
+
+const OPTIONS = {
+  fromBarIndex: A_NUMBER,
+  toBarIndex: A_NUMBER,
+  model: oneOf(ROUGHNESS_MODELS),
+  constants: undefined,
+};
 
 /**
  * Roughness of the sound bar by bar: how much the partials of everything that sounds at an instant beat against
@@ -62,18 +71,11 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
   const action = "work out roughness";
   checkOptions(action, options, OPTIONS);
   const { model = "hutchinson_knopoff" } = options;
-  if (!ROUGHNESS_MODELS.includes(model)) {
-    throw new InputError({
-      action,
-      problem: `there is no model "${model}"`,
-      remedy: `Use one of ${ROUGHNESS_MODELS.join(", ")}`,
-    });
-  }
   const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
   const { samplesPerBeat } = applySettings("roughness", ROUGHNESS_CONSTANTS, options.constants);
   const read = instantReader(score);
   const clock = clockOf(score);
-  const known = new Map<string, number>();
+  const known = memo<number>(CHORDS_KEPT);
   const rough = (bar: Bar, i: number): RoughBar => {
     let sum = 0;
     let count = 0;
@@ -137,12 +139,10 @@ export function roughnessOf(notes: readonly SoundingNote[], model: RoughnessMode
 }
 
 /** Held and repeated chords are worked out once. */
-function kept(known: Map<string, number>, notes: readonly SoundingNote[], model: RoughnessModel): number {
+function kept(known: Memo<number>, notes: readonly SoundingNote[], model: RoughnessModel): number {
   const key = notes.map(({ note, partials }) => `${keyOf(note)} ${partials.amplitudes[0]!.toPrecision(4)}`)
     .sort().join("|");
-  let value = known.get(key);
-  if (value === undefined) known.set(key, value = roughnessOf(notes, model));
-  return value;
+  return known(key, () => roughnessOf(notes, model));
 }
 
 const keyOf = (n: Note) => `${n.part} ${n.soundingPitch} ${n.dynamic}`;

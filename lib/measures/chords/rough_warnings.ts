@@ -7,6 +7,7 @@ import { barBeatOf } from "../../score/time.ts";
 import type { SoundingNote } from "./chord_partials.ts";
 import { notePartials } from "./chord_partials.ts";
 import { namesInWords } from "../layer_words.ts";
+import { runsOf } from "../runs.ts";
 import type { BalanceWarning } from "../balance/balance_results.ts";
 import type { RoughBar } from "./chord_results.ts";
 import { type InstantReader, instantReader, roughnessOf } from "./rough_bars.ts";
@@ -35,13 +36,8 @@ export function roughWarnings(
   rows: readonly RoughBar[],
   most: number,
 ): readonly BalanceWarning[] {
-  const stretches: RoughBar[][] = [];
-  for (const row of rows) {
-    if (row.roughness === null || row.roughness < ROUGH_FROM) continue;
-    const last = stretches.at(-1);
-    if (last?.at(-1)?.barIndex === row.barIndex - 1) last.push(row);
-    else stretches.push([row]);
-  }
+  const rough = rows.filter((row) => row.roughness !== null && row.roughness >= ROUGH_FROM);
+  const stretches = runsOf(rough, (before, row) => before.barIndex === row.barIndex - 1);
   const worstOf = (bars: readonly RoughBar[]) => bars.reduce((a, b) => b.roughness! > a.roughness! ? b : a);
   const read = instantReader(score);
   return stretches.toSorted((a, b) => worstOf(b).roughness! - worstOf(a).roughness!).slice(0, most)

@@ -2,6 +2,7 @@
 import {
   A_NUMBER,
   A_RECORD,
+  A_SHARE_WITHIN,
   A_TEXT,
   A_WHOLE,
   checkArgument,
@@ -9,7 +10,7 @@ import {
   type Kind,
   listOf,
 } from "../../base/arguments.ts";
-import { capitalised, counted, percent } from "../../base/words.ts";
+import { capitalised, counted, figure, percent } from "../../base/words.ts";
 import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-statistics";
 import { InputError } from "../../base/errors.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
@@ -115,15 +116,10 @@ const MOST_ROUNDS = 200;
 /** A choice that explains less than this hardly matters. Cohen 1988, p. 283: 0.01 is a small effect. */
 const HARDLY = 0.01;
 
-const SHARE_WITHIN: Kind = {
-  noun: "a share between 0 and 1",
-  give: "Give such a share, for example 0.95",
-  fits: (value) => typeof value === "number" && value > 0 && value < 1,
-};
 const OPTIONS = {
   of: A_TEXT,
   by: listOf(A_TEXT, "a list of names"),
-  interval: SHARE_WITHIN,
+  interval: A_SHARE_WITHIN,
   samples: A_WHOLE,
   seed: A_NUMBER,
 };
@@ -390,7 +386,6 @@ function randomFrom(seed: number): () => number {
 function inWords(of: string, whole: Effects["whole"], perChoice: readonly ChoiceEffect[]): string {
   const measure = words(of);
   const share = (share: number) => share < 0.005 ? "less than 1 %" : percent(share);
-  const figure = (value: number) => String(Number(value.toPrecision(3))).replace("-", "−");
   const [first, ...rest] = perChoice;
   const sentences = [
     `${capitalised(words(first!.choice))} matters most for ${measure}: it explains ${

@@ -1,13 +1,16 @@
 /** Does a ranking of settings hang on the constants of a measure? */
+// @ts-types="@types/d3-array"
+import { sum } from "d3-array";
 import {
-  A_NUMBER,
   A_SCORE,
+  A_SHARE_WITHIN,
   A_TEXT,
   checkArgument,
   checkOptions,
   type Kind,
   listOf,
 } from "../../base/arguments.ts";
+import { figure } from "../../base/words.ts";
 import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
 import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
@@ -119,7 +122,12 @@ const NO_ASSUMPTIONS = ["gridStepCam", "quickGridStepCam", "coveredBelowShare"];
 const NO_LEAD = 1e-9;
 
 const NAMES = listOf(A_TEXT, "a list of names");
-const OPTIONS = { by: A_NUMBER, constants: NAMES, measures: NAMES };
+const RANKINGS: Kind = {
+  noun: `one or more of ${MEASURES.join(", ")}`,
+  give: "Give them in a list",
+  fits: (value) => Array.isArray(value) && value.length > 0 && value.every((name) => MEASURES.includes(name)),
+};
+const OPTIONS = { by: A_SHARE_WITHIN, constants: NAMES, measures: RANKINGS };
 
 const SETTINGS: Kind = {
   noun: "scores in a list, or by name",
@@ -188,7 +196,7 @@ export function sensitivity(
       first: names[first]!,
       isFirstChanged: first !== firstOf(usual),
       lead: leadOf(values, firstOf(usual)),
-      level: total(usual) === 0 ? 1 : total(values) / total(usual),
+      level: sum(usual) === 0 ? 1 : sum(values) / sum(usual),
     };
   });
   const usual = measures.map((measure) => {
@@ -218,19 +226,6 @@ function movedConstants(
   measures: readonly RankedMeasure[],
   wanted: readonly string[] | undefined,
 ): readonly Moved[] {
-  if (!(by > 0 && by < 1)) {
-    throw sensitivityError(
-      `constants are to move by ${by}`,
-      "Give a share between 0 and 1, such as 0.5 for half",
-    );
-  }
-  const unknown = measures.find((m) => !MEASURES.includes(m));
-  if (unknown !== undefined || measures.length === 0) {
-    throw sensitivityError(
-      unknown === undefined ? "there is no measure to rank by" : `there is no ranking by "${unknown}"`,
-      `The rankings are by ${MEASURES.join(", ")}`,
-    );
-  }
   const all = measures.flatMap((measure) =>
     TABLES_OF[measure].flatMap((table) =>
       Object.entries(TABLES[table]).map(([name, constant]) => ({ measure, table, name, constant }))
@@ -317,10 +312,6 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
   });
 }
 
-function total(values: readonly number[]): number {
-  return values.reduce((a, b) => a + b, 0);
-}
-
 /** Index of the highest value; of equals the one preferred, if it is among them. */
 function firstOf(values: readonly number[], preferred?: number): number {
   const most = Math.max(...values);
@@ -349,7 +340,6 @@ function conclusionOf(
 ): string {
   const rows = all.filter((r) => r.measure === measure);
   const name = MEASURE_WORDS[measure];
-  const figure = (value: number) => String(Number(value.toPrecision(3)));
   const held = rows.filter((r) => r.isAtLimit).map((r) => `${r.constant} no further than ${figure(r.value)}`);
   const percent = `${Math.round(by * 100)} %${held.length === 0 ? "" : ` (${held.join(", ")})`}`;
   if (lead === null) return `${name}: with one setting there is no order to change.`;

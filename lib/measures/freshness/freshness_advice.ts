@@ -3,6 +3,7 @@ import { soundingNotes } from "../../score/build.ts";
 import { counted } from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
+import { runsOf } from "../runs.ts";
 import { list, verb } from "./freshness_words.ts";
 import type {
   Freshness,
@@ -58,16 +59,10 @@ export function freshnessAdvice(
   };
 }
 
-/** Runs of bars in which something holds. */
-function runsOf(count: number, holds: (bar: number) => boolean): { from: number; to: number }[] {
-  const runs: { from: number; to: number }[] = [];
-  for (let b = 0; b < count; b++) {
-    if (!holds(b)) continue;
-    const last = runs.at(-1);
-    if (last && last.to === b - 1) last.to = b;
-    else runs.push({ from: b, to: b });
-  }
-  return runs;
+/** First and last bars of the runs in which something holds. */
+function barsWhere(count: number, holds: (bar: number) => boolean): { from: number; to: number }[] {
+  const bars = Array.from({ length: count }, (_, b) => b).filter(holds);
+  return runsOf(bars, (before, b) => before === b - 1).map((run) => ({ from: run[0]!, to: run.at(-1)! }));
 }
 
 const leadsBar = (bar: readonly RoleCell[], part: number): boolean => bar[part]!.role === "lead";
@@ -80,7 +75,7 @@ function isChief(bar: readonly RoleCell[], part: number): boolean {
 
 function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly FreshnessLead[] {
   return score.parts.flatMap(({ name }, part): FreshnessLead[] => {
-    const runs = runsOf(bars.length, (b) => leadsBar(bars[b]!, part));
+    const runs = barsWhere(bars.length, (b) => leadsBar(bars[b]!, part));
     if (runs.length === 0) return [];
     const longest = runs.reduce((best, run) => run.to - run.from > best.to - best.from ? run : best);
     return [{
@@ -178,7 +173,7 @@ function longLeadWords(
 ): readonly string[] {
   const byRun = new Map<string, { from: number; to: number; names: string[] }>();
   score.parts.forEach(({ name }, part) => {
-    for (const { from, to } of runsOf(bars.length, (b) => leadsBar(bars[b]!, part))) {
+    for (const { from, to } of barsWhere(bars.length, (b) => leadsBar(bars[b]!, part))) {
       if (to - from + 1 <= settings.expectedAfterBars) continue;
       const key = `${from} ${to}`;
       const run = byRun.get(key) ?? { from, to, names: [] };

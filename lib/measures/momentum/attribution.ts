@@ -1,7 +1,7 @@
 /** Who carries the motion: momentum shared out between layers, roles, instrument families or parts. */
 import { givenBalance } from "./given_balance.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
-import { A_TEXTURE, checkOptions } from "../../base/arguments.ts";
+import { A_TEXTURE, checkOptions, oneOf } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
@@ -22,7 +22,12 @@ export interface AttributionOptions extends Pick<MomentumOptions, "texture" | "b
   readonly by?: SharedBy;
 }
 
-const OPTIONS = { by: undefined, texture: A_TEXTURE, balance: undefined, constants: undefined };
+const OPTIONS = {
+  by: oneOf(["layer", "role", "family", "part"]),
+  texture: A_TEXTURE,
+  balance: undefined,
+  constants: undefined,
+};
 
 /**
  * Shares momentum out: what each layer, role, instrument family or part adds on average (its Shapley value), what it
@@ -50,13 +55,6 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
   const action = "share out momentum";
   checkOptions(action, options, OPTIONS);
   const { by = "layer" } = options;
-  if (!WAYS.includes(by)) {
-    throw new InputError({
-      action,
-      problem: `by is "${String(by)}"`,
-      remedy: `Give one of ${WAYS.join(", ")}`,
-    });
-  }
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
   const texture = givenTexture(action, score, options.texture);
   const heard = givenBalance(action, score, { texture, balance: options.balance });
@@ -102,8 +100,6 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
   })).sort((a, b) => b.contribution - a.contribution || (a.name < b.name ? -1 : 1));
   return { by, whole: { momentum: whole }, rows, perBar, settings };
 }
-
-const WAYS: readonly SharedBy[] = ["layer", "role", "family", "part"];
 
 /** Means of one member over the score, while they are summed. */
 interface Sum {

@@ -4,6 +4,7 @@ import { breathSeconds } from "../../instruments/breath.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note } from "../../score/model.ts";
 import { finding, type FindingPlace, inTenths, type Judge, lengthOf, stretchesOf } from "./judge.ts";
+import { runsOf } from "../runs.ts";
 
 /**
  * Stretches longer than one breath at their dynamic and register: air flow is added up note by note. Where the
@@ -75,12 +76,5 @@ function airOf(
 
 /** The stretch cut after longer notes that no slur leads away from. */
 function phrasesOf(notes: readonly Note[], judge: Judge): readonly (readonly Note[])[] {
-  const phrases: Note[][] = [];
-  notes.forEach((n, i) => {
-    const before = notes[i - 1];
-    const free = before && !n.slurred && lengthOf(before, judge) >= judge.settings.stealFromSeconds;
-    if (!before || free) phrases.push([n]);
-    else phrases.at(-1)!.push(n);
-  });
-  return phrases;
+  return runsOf(notes, (before, n) => n.slurred || lengthOf(before, judge) < judge.settings.stealFromSeconds);
 }

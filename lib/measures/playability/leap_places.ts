@@ -5,6 +5,7 @@ import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
 import { spelledName } from "../../score/spelled_name.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
+import { runsOf } from "../runs.ts";
 
 /** How wide and how soon is too much for one kind of player. */
 interface LeapLimit {
@@ -118,17 +119,14 @@ export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] 
   const leapOf = judge.instrument.soundProduction === "bowed"
     ? stringLeap
     : embouchureOrHandLeap(judge.instrument);
-  const chains: Leap[][] = [];
-  for (let i = 1; i < line.length; i++) {
-    if (isGlissandoTo(line[i - 1]!, line[i]!)) continue;
-    const seconds = judge.clock(line[i]!.onsetTicks) - judge.clock(line[i - 1]!.onsetTicks);
-    const limit = leapOf(line[i - 1]!, line[i]!, judge);
-    if (limit === null || seconds >= limit.limitSeconds) continue;
-    const leap = { ...limit, at: i, seconds };
-    const chain = chains.at(-1);
-    if (chain?.at(-1)?.at === i - 1) chain.push(leap);
-    else chains.push([leap]);
-  }
+  const leaps = line.flatMap((n, at): Leap[] => {
+    const before = line[at - 1];
+    if (before === undefined || isGlissandoTo(before, n)) return [];
+    const seconds = judge.clock(n.onsetTicks) - judge.clock(before.onsetTicks);
+    const limit = leapOf(before, n, judge);
+    return limit === null || seconds >= limit.limitSeconds ? [] : [{ ...limit, at, seconds }];
+  });
+  const chains = runsOf(leaps, (before, leap) => before.at === leap.at - 1);
   return chains.filter((chain) => chain.length >= judge.settings.leapsInTurn).map((chain) => {
     const worst = chain.reduce((a, b) => b.seconds / b.limitSeconds < a.seconds / a.limitSeconds ? b : a);
     const [a, b] = [line[worst.at - 1]!, line[worst.at]!];

@@ -5,7 +5,7 @@ import type { Articulation, Note } from "../../score/model.ts";
 import { spelledName } from "../../score/spelled_name.ts";
 import { pitchName } from "../../base/units.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, inTenths, type Judge } from "./judge.ts";
-import { runsOf, strokesOf } from "./strokes.ts";
+import { quickRuns, strokesOf } from "./strokes.ts";
 
 /** Lip trills on the trombone speak above this pitch (Bb3): remark in data/rates.csv. */
 const LIP_TRILL_FROM_PITCH = 58;
@@ -88,7 +88,7 @@ export function bowStrokePlaces(line: readonly Note[], judge: Judge): FindingPla
     const limit = repeatedNoteLimit(judge.instrument, { technique });
     if (limit === null) return [];
     const marked = strokes.filter((s) => s.note.articulations.includes(sign as Articulation));
-    return runsOf(marked, judge, limit).flatMap((run): FindingPlace[] => {
+    return quickRuns(marked, judge, limit).flatMap((run): FindingPlace[] => {
       const rate = (run.length - 1) / (judge.clock(run.at(-1)!.ticks) - judge.clock(run[0]!.ticks));
       if (rate <= limit.burstPerSecond) return [];
       return [finding(judge, {

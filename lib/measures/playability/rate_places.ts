@@ -18,7 +18,7 @@ import {
   isRumble,
   type Manner,
   movingShare,
-  runsOf,
+  quickRuns,
   speedFactorOf,
   type StrokeRun,
   strokesOf,
@@ -59,7 +59,7 @@ export function ratePlaces(
     const own = strokes.filter((s) => !s.slurred && s.manner === manner);
     const repeated = strokeLimit(judge, manner);
     const moving = manner !== "ordinary" || !stroked ? repeated : separateNoteLimit(instrument);
-    const runs = runsOf(own, judge, {
+    const runs = quickRuns(own, judge, {
       sustainedPerSecond: Math.min(
         repeated?.sustainedPerSecond ?? Infinity,
         moving?.sustainedPerSecond ?? Infinity,
@@ -72,7 +72,9 @@ export function ratePlaces(
     }
   }
   const legato = legatoLimit(instrument);
-  for (const run of runsOf(strokes, judge, { sustainedPerSecond: legato?.sustainedPerSecond ?? Infinity })) {
+  for (
+    const run of quickRuns(strokes, judge, { sustainedPerSecond: legato?.sustainedPerSecond ?? Infinity })
+  ) {
     const slurs = run.some((s, i) => i > 0 && s.slurred);
     if (stroked && !slurs || movingShare(run) < 0.5) continue;
     const semitones = alternationOf(run);

@@ -5,6 +5,7 @@ import { registerOf } from "../../instruments/registers.ts";
 import type { Note } from "../../score/model.ts";
 import { isUnmeasuredTremolo, strokeTicks, type TremoloRates } from "../../score/tremolo.ts";
 import type { Judge } from "./judge.ts";
+import { runsOf } from "../runs.ts";
 
 /** How a stroke is made, as far as it binds the rate. */
 export type Manner = "ordinary" | "pizzicato" | "col legno";
@@ -83,25 +84,20 @@ export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[
 }
 
 /** Runs of strokes that follow each other quickly enough to matter. */
-export function runsOf(
+export function quickRuns(
   strokes: readonly Stroke[],
-  judge: Judge,
+  { clock }: Judge,
   options: {
     readonly sustainedPerSecond: number;
     readonly joins?: (before: Stroke, after: Stroke) => boolean;
   },
 ): readonly StrokeRun[] {
   const { sustainedPerSecond, joins = () => true } = options;
-  const runs: Stroke[][] = [];
-  for (const stroke of strokes) {
-    const run = runs.at(-1);
-    const before = run?.at(-1);
-    const gap = before ? judge.clock(stroke.ticks) - judge.clock(before.ticks) : 0;
-    const follows = before && gap > 0 && gap <= 1 / (RESTING_SHARE * sustainedPerSecond) &&
-      !before.blurred && !stroke.blurred && joins(before, stroke);
-    if (follows) run!.push(stroke);
-    else runs.push([stroke]);
-  }
+  const runs = runsOf(strokes, (before, stroke) => {
+    const gap = clock(stroke.ticks) - clock(before.ticks);
+    return gap > 0 && gap <= 1 / (RESTING_SHARE * sustainedPerSecond) && !before.blurred &&
+      !stroke.blurred && joins(before, stroke);
+  });
   return runs.filter((run) => run.length > FEWEST_STEPS);
 }
 

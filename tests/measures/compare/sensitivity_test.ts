@@ -132,9 +132,9 @@ Deno.test("sensitivity() refuses what it cannot try", () => {
     );
   refused([], {}, "there are no settings");
   refused([CLEAR.quarters, CLEAR.sixteenths], {}, 'two settings are called "made by the test"');
-  refused(CLEAR, { by: 1.5 }, "move by 1.5");
+  refused(CLEAR, { by: 1.5 }, '"by" needs a share between 0 and 1');
   refused(CLEAR, { constants: ["swing"] }, '"swing" is not a constant');
-  refused(CLEAR, { measures: ["swing" as "momentum"] }, 'no ranking by "swing"');
+  refused(CLEAR, { measures: ["swing" as "momentum"] }, '"measures" needs one or more of momentum');
   refused(CLEAR, { how: 1 } as never, 'no option "how"');
   assertEquals(Object.keys(FRESHNESS_CONSTANTS).includes("halfLifeBars"), true);
 });

@@ -10,15 +10,25 @@ export interface ToneOdds {
   readonly bass: readonly number[];
 }
 
+/**
+ * What kinds of chord have in advance of others, as a share of the whole sound's weight: annotators write a plain triad where
+ * a seventh only passes. Chosen like the constants.
+ */
+const KIND_ODDS: Readonly<Record<string, number>> = {
+  "major": 0.0975,
+  "minor": 0.025,
+  "diminished": 0.025,
+  "major seventh": -0.0375,
+  "half-diminished seventh": -0.0375,
+};
 /** What the bass adds by inversion, against the root in the bass; model assumption. */
 const BASS_BY_INVERSION = [1, 0.5, 0.3, 0.2];
 
 /** What the constants make of each tone. A seventh has the part of a fifth, and all tones make room for it alike. */
 export function toneOdds(settings: Settings<typeof HARMONY_CONSTANTS>): ToneOdds {
-  const { rootShare, thirdShare, fifthShare, foreignShare } = settings;
+  const { rootShare, thirdShare, fifthShare, seventhShare, seventhRoom, foreignShare } = settings;
   const triad = [rootShare, thirdShare, fifthShare];
-  const whole = rootShare + thirdShare + fifthShare;
-  const seventh = [...triad, fifthShare].map((share) => share * whole / (whole + fifthShare));
+  const seventh = [...triad.map((share) => share * seventhRoom), seventhShare];
   return {
     tones: CHORD_TYPES.map(({ semitones }) =>
       (semitones.length === 3 ? triad : seventh).map((share) => Math.log(share / foreignShare))
@@ -36,10 +46,10 @@ export interface ChordSound {
 /** The fit of all chords, higher is better; the same for all where nothing sounds. */
 export function chordFits({ sound, bass }: ChordSound, odds: ToneOdds): Float64Array {
   const fits = new Float64Array(CHORDS);
-  CHORD_TYPES.forEach(({ semitones }, kind) => {
+  CHORD_TYPES.forEach(({ quality, semitones }, kind) => {
     const own = odds.tones[kind]!;
     for (let root = 0; root < 12; root++) {
-      let fit = 0;
+      let fit = KIND_ODDS[quality] ?? 0;
       for (let tone = 0; tone < semitones.length; tone++) {
         const at = (root + semitones[tone]!) % 12;
         fit += own[tone]! * sound[at]! + odds.bass[tone]! * bass[at]!;

@@ -4,10 +4,11 @@ import Papa from "papaparse";
 import counted from "../../data/chord_use.csv" with { type: "text" };
 import { CHORD_TYPES } from "../score/chord_types.ts";
 import { chordAt, CHORDS } from "./chord_space.ts";
+import { type Mode, relatedChords, scaleChords } from "./chords_of_key.ts";
 
 /** A chord in a key, counted. */
 export interface ChordCount {
-  readonly mode: "major" | "minor";
+  readonly mode: Mode;
   /** Semitones from the tonic up to the root. */
   readonly semitones: number;
   /** Kind of chord. */
@@ -25,8 +26,12 @@ export interface ChordUse {
   readonly follow: readonly [Float64Array, Float64Array];
 }
 
-/** Counts added to each chord, so that none is impossible; model assumption. */
-const SMOOTHING = 0.3;
+/**
+ * Counts that chords start with, so that none is impossible and what a book of harmony lists is not thought rare for want
+ * of annotated music: chords of the scale, chords related to them, all others. Chosen on the annotated movements, each
+ * read by the counts of the others.
+ */
+const STARTING_COUNTS = { scale: 6, related: 2, other: 0.3 };
 /** Counts by which what follows a chord leans on the use of chords anywhere; model assumption. */
 const BACKING = 10;
 
@@ -35,15 +40,16 @@ const KIND_OF = new Map(CHORD_TYPES.map(({ quality }, kind) => [quality, kind]))
 /** The tables that counts make. */
 export function chordUse(counts: readonly ChordCount[]): ChordUse {
   const [major, minor] = (["major", "minor"] as const).map((mode) =>
-    inMode(counts.filter((c) => c.mode === mode))
+    inMode(counts.filter((c) => c.mode === mode), mode)
   );
   return { use: [major!.use, minor!.use], follow: [major!.follow, minor!.follow] };
 }
 
 function inMode(
   counts: readonly ChordCount[],
+  mode: Mode,
 ): { readonly use: Float64Array; readonly follow: Float64Array } {
-  const use = new Float64Array(CHORDS).fill(SMOOTHING);
+  const use = startingCounts(mode);
   const pairs = new Float64Array(CHORDS * CHORDS);
   const leading = new Float64Array(CHORDS);
   for (const row of counts) {
@@ -61,6 +67,13 @@ function inMode(
     return Math.log((count + BACKING * share) / (leading[Math.floor(i / CHORDS)]! + BACKING) / share);
   });
   return { use: use.map((count) => Math.log(count / all)), follow };
+}
+
+function startingCounts(mode: Mode): Float64Array {
+  const use = new Float64Array(CHORDS).fill(STARTING_COUNTS.other);
+  for (const chord of relatedChords(mode)) use[chord] = STARTING_COUNTS.related;
+  for (const chord of scaleChords(mode)) use[chord] = STARTING_COUNTS.scale;
+  return use;
 }
 
 function numberOf({ semitones, quality }: { readonly semitones: number; readonly quality: string }) {

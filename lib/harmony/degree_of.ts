@@ -51,6 +51,8 @@ export interface ToPlace {
   readonly kind: number;
   /** 0 to 3; null with a foreign bass. */
   readonly inversion: number | null;
+  /** Root of the chord after it, where there is one. */
+  readonly nextRoot?: number | null | undefined;
 }
 
 /**
@@ -60,7 +62,10 @@ export interface ToPlace {
 export function degreeOf(chord: ToPlace, key: LocalKey): string {
   const { quality } = CHORD_TYPES[chord.kind]!;
   const up = modulo12(chord.root - key.tonic);
-  const target = targetOf(up, quality, key.mode);
+  const led = targetOf(up, quality, key.mode);
+  // A major tonic in minor is the parallel key's, unless it does lead on.
+  const isTonic = up === 0 && quality === "major" && chord.nextRoot !== (key.tonic + 5) % 12;
+  const target = isTonic ? undefined : led;
   if (target === undefined) return inFigures(stepName(up, quality, key.mode), chord);
   const leading = quality.includes("dim") ? "vii" : "V";
   return `${inFigures(leading, chord)}/${stepName(target, triadOn(target, key.mode), key.mode)}`;

@@ -16,6 +16,8 @@ export interface SpanFacts {
   readonly segment: Segment;
   readonly chord: NamedChord | undefined;
   readonly key: number | undefined;
+  /** The chord after it. */
+  readonly next?: NamedChord | undefined;
   readonly printed?: { readonly symbol: string; readonly chord: SymbolChord | undefined } | undefined;
 }
 
@@ -56,7 +58,7 @@ type ChordFacts = Pick<
 >;
 
 function chordFacts(
-  { segment, chord, printed }: SpanFacts,
+  { segment, chord, next, printed }: SpanFacts,
   { reference, key, keyFifths }: {
     readonly reference: number;
     readonly key: LocalKey | null;
@@ -84,7 +86,10 @@ function chordFacts(
     tones,
     bass,
     inversion,
-    degree: degreeOf({ root, kind, inversion }, key),
+    degree: degreeOf(
+      { root, kind, inversion, nextRoot: next && modulo12(rootOf(next.chord) + reference) },
+      key,
+    ),
     confidence: chord.confidence,
     explainedShare: tones.reduce((sum, tone) => sum + segment.plainSound[modulo12(tone - reference)]!, 0),
     origin,

@@ -1,18 +1,18 @@
 /** Where chords change: the first pass, slot by slot. */
 import type { Settings } from "../base/settings.ts";
-import { chordFits, toneOdds } from "./chord_fit.ts";
+import { chordFits, type ChordSound, toneOdds } from "./chord_fit.ts";
 import { chordAt, KEYS, kindOf, modeOf, rootOf } from "./chord_space.ts";
 import type { ChordUse } from "./chord_use.ts";
 import type { HARMONY_CONSTANTS } from "./harmony_constants.ts";
 import type { TickSpan } from "./harmony_results.ts";
 import { keyChanges } from "./key_changes.ts";
 import { toShares } from "./segments.ts";
-import type { SoundSlots } from "./sound_slots.ts";
+import { PLACES, type SoundSlots } from "./sound_slots.ts";
 
 /** How likely a chord changes at a bar line, half a bar, a beat and off the beat; counted in annotated movements. */
 const CHANGE_ODDS = [0.62, 0.2, 0.155, 0.03].map((share) => Math.log(share / (1 - share)));
 /** How many chords of each mode are looked for in this pass: the most used; model assumption. */
-const IN_USE = 44;
+const IN_USE = 48;
 const STAYED = 0xffff;
 
 /** What a pass is worked out with. */
@@ -68,29 +68,41 @@ function bestCourse(
 ): Int32Array {
   const odds = toneOdds(settings);
   const costs = keyChanges(settings);
-  const entries = states.use.map((share) => share * settings.useWeight);
+  const entries = states.use.map((share) => share * settings.slotUseWeight);
   const value = entries.slice();
   const cameFrom = new Uint16Array((to - from) * value.length);
-  const sound = new Float64Array(12);
-  const bass = new Float64Array(12);
   for (let s = from; s < to; s++) {
     if (s > from) {
-      enterSlot(
-        value,
-        entries,
-        { costs, change: settings.changeWeight * CHANGE_ODDS[slots.place[s]!]! },
-        cameFrom.subarray((s - from) * value.length),
-      );
+      const held = slots.bass[s] === slots.bass[s - 1] ? settings.heldBassCost : 0;
+      const change = settings.changeWeight * CHANGE_ODDS[slots.place[s]!]! - held;
+      enterSlot(value, entries, { costs, change }, cameFrom.subarray((s - from) * value.length));
     }
-    sound.set(slots.sound.subarray(s * 12, s * 12 + 12));
-    bass.fill(0);
-    if (slots.bass[s]! >= 0) bass[slots.bass[s]!] = 1;
-    if (!toShares(sound)) continue;
-    const fits = chordFits({ sound, bass }, odds);
+    const sound = slotSound(slots, s, settings.beatBlend);
+    if (sound === undefined) continue;
+    const fits = chordFits(sound, odds);
     const weight = settings.slotWeight * slots.beats[s]!;
     for (let i = 0; i < value.length; i++) value[i]! += weight * fits[states.chord[i]!]!;
   }
   return tracedBack(value, cameFrom, to - from);
+}
+
+/** What sounds in a slot, a little of its whole beat with it; undefined where nothing does. */
+function slotSound(slots: SoundSlots, slot: number, blend: number): ChordSound | undefined {
+  let first = slot;
+  while (first > 0 && isWithinBeat(slots, first)) first--;
+  let end = first + 1;
+  while (end < slots.count && isWithinBeat(slots, end)) end++;
+  const sound = slots.sound.slice(slot * 12, slot * 12 + 12);
+  for (let s = first; s < end; s++) {
+    for (let i = 0; i < 12; i++) sound[i]! += blend * slots.sound[s * 12 + i]! / (end - first);
+  }
+  const bass = new Float64Array(12);
+  if (slots.bass[slot]! >= 0) bass[slots.bass[slot]!] = 1;
+  return toShares(sound) ? { sound, bass } : undefined;
+}
+
+function isWithinBeat({ place }: SoundSlots, slot: number): boolean {
+  return PLACES[place[slot]!] === "off the beat";
 }
 
 /** From the values at the end of a slot to those at the start of the next: each chord stays, or is entered anew. */

@@ -11,8 +11,6 @@ export interface Motion {
   readonly after: Note | undefined;
   /** Short, reached and left by step, on a weaker place than what follows: it seldom belongs to the chord. */
   readonly isPassing: boolean;
-  /** Left by step for a weaker place, as a suspension or appoggiatura is. */
-  readonly isLeaning: boolean;
 }
 
 /** Semitones of a step, at most. */
@@ -40,8 +38,7 @@ export function noteMotions(score: Score): ReadonlyMap<Note, Motion> {
       const next = after === undefined ? place : strength(after.onsetTicks);
       const isPassing = note.durationTicks <= place.beatTicks && place.level > 0 && isStep(before, note) &&
         isStep(note, after) && (next.level < place.level || place.level >= 3);
-      const isLeaning = !isPassing && isStep(note, after) && next.level > place.level;
-      motions.set(note, { before, after, isPassing, isLeaning });
+      motions.set(note, { before, after, isPassing });
     }
   }
   return motions;
@@ -57,22 +54,33 @@ function nearest(notes: readonly Note[] | undefined, to: Note): Note | undefined
   return best;
 }
 
-/** Places in the bar by weight, 0 the bar line, 1 half the bar, 2 a beat, 3 half a beat, 4 elsewhere; and the beat. */
-function strengthIn(score: Score): (ticks: number) => { readonly level: number; readonly beatTicks: number } {
+/** How heavy a place is: 0 the bar line, 1 half the bar, 2 a beat, 3 half a beat, 4 elsewhere; and how long the beat is. */
+interface Strength {
+  readonly level: number;
+  readonly beatTicks: number;
+}
+
+/** The places of a score, each worked out once. */
+function strengthIn(score: Score): (ticks: number) => Strength {
+  const known = new Map<number, Strength>();
   return (ticks) => {
-    const bar = score.bars[barIndexOf(score, ticks)];
-    if (bar === undefined) return { level: 4, beatTicks: score.ticksPerQuarter };
-    const beat = beatTicks(bar, score.ticksPerQuarter);
-    const at = ticks - bar.startTicks;
-    const level = at === 0
-      ? 0
-      : at * 2 === bar.durationTicks && bar.durationTicks % (2 * beat) === 0
-      ? 1
-      : at % beat === 0
-      ? 2
-      : at % (beat / (isCompound(bar) ? 3 : 2)) === 0
-      ? 3
-      : 4;
-    return { level, beatTicks: beat };
+    let place = known.get(ticks);
+    if (place === undefined) known.set(ticks, place = strengthAt(score, ticks));
+    return place;
   };
+}
+
+function strengthAt(score: Score, ticks: number): Strength {
+  const bar = score.bars[barIndexOf(score, ticks)];
+  if (bar === undefined) return { level: 4, beatTicks: score.ticksPerQuarter };
+  const beat = beatTicks(bar, score.ticksPerQuarter);
+  const at = ticks - bar.startTicks;
+  const levels = [
+    at === 0,
+    at * 2 === bar.durationTicks && bar.durationTicks % (2 * beat) === 0,
+    at % beat === 0,
+    at % (beat / (isCompound(bar) ? 3 : 2)) === 0,
+    true,
+  ];
+  return { level: levels.indexOf(true), beatTicks: beat };
 }

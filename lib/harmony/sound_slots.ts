@@ -59,7 +59,9 @@ export function soundSlots(score: Score, input: SlotInput): SoundSlots {
     for (let s = 0; s < slots.count; s++) {
       for (let i = 0; i < width; i++) {
         const time = times[s * width + i]!;
-        if (time > 0) slots.sound[s * 12 + modulo12(low + i - reference)]! += Math.sqrt(time);
+        if (time > 0) {
+          slots.sound[s * 12 + modulo12(low + i - reference)]! += Math.sqrt(time);
+        }
       }
     }
     findBasses(slots, tones, reference);
@@ -93,37 +95,42 @@ function distinctTones(
   input: SlotInput,
   slots: Omit<SoundSlots, "reference">,
 ): readonly SoundedTone[] {
-  const found = new Map<string, SoundedTone>();
-  const roles = rolesOf(score, input.texture);
+  const found = new Map<number, Map<number, SoundedTone>>();
+  const tones: SoundedTone[] = [];
+  const roles = rolesOf(score, slots, input.texture);
   for (const note of soundingNotes(score)) {
     if (note.unpitched) continue;
     const pitch = Math.round(note.soundingPitch);
-    const role = roles?.(note.part, slots.barIndex[slotAt(slots, note.onsetTicks)]!);
+    const role = roles?.(note);
     const weight = weightOf(input, note) * (role === "lead" ? input.settings.leadWeight : 1);
-    const key = `${note.onsetTicks} ${note.durationTicks} ${pitch}`;
-    const tone = found.get(key);
+    let here = found.get(note.onsetTicks);
+    if (here === undefined) found.set(note.onsetTicks, here = new Map());
+    const key = note.durationTicks * 1024 + pitch;
+    const tone = here.get(key);
     if (tone === undefined) {
       const { onsetTicks } = note;
       const endTicks = onsetTicks + note.durationTicks;
-      found.set(key, { onsetTicks, endTicks, pitch, weight, bass: role === "bass" });
+      const first = { onsetTicks, endTicks, pitch, weight, bass: role === "bass" };
+      here.set(key, first);
+      tones.push(first);
     } else {
       tone.weight = Math.max(tone.weight, weight);
       tone.bass ||= role === "bass";
     }
   }
-  return [...found.values()].sort((a, b) =>
-    a.onsetTicks - b.onsetTicks || a.pitch - b.pitch || a.endTicks - b.endTicks
-  );
+  return tones.sort((a, b) => a.onsetTicks - b.onsetTicks || a.pitch - b.pitch || a.endTicks - b.endTicks);
 }
 
-/** What a part is for in a bar, where a texture says it. */
-function rolesOf({ parts }: Score, texture: Texture | undefined) {
-  return texture && ((part: number, barIndex: number) => texture.cells[barIndex * parts.length + part]?.role);
+/** What the part of a note is for where the note begins, where a texture says it. */
+function rolesOf({ parts }: Score, slots: Omit<SoundSlots, "reference">, texture: Texture | undefined) {
+  return texture && ((note: Note) => {
+    const barIndex = slots.barIndex[slotAt(slots, note.onsetTicks)]!;
+    return texture.cells[barIndex * parts.length + note.part]?.role;
+  });
 }
 
 function weightOf({ motions, settings }: SlotInput, note: Note): number {
-  const motion = motions.get(note);
-  return motion?.isPassing ? settings.passingWeight : motion?.isLeaning ? settings.leaningWeight : 1;
+  return motions.get(note)?.isPassing ? settings.passingWeight : 1;
 }
 
 function emptySlots(score: Score): Omit<SoundSlots, "reference"> {

@@ -6,6 +6,7 @@ import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { sortNotes } from "../../lib/score/build.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { demoPlans, demoSketch } from "../../lib/demo.ts";
+import { endTicksOf } from "../../lib/score/time.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 
 const tune = (head: string, ...voices: readonly string[]): Score =>
@@ -169,4 +170,95 @@ Deno.test("spans follow one another without gaps, shares and odds lie between 0 
       for (const share of [span.confidence, span.explainedShare]) assert(share >= 0 && share <= 1 + 1e-9);
     }
   }
+});
+
+/** Share of the time for which two readings of the same length say the same root and kind. */
+function sameShare(a: Score, b: Score): number {
+  const [one, other] = [readHarmony(a).spans, readHarmony(b).spans];
+  const factor = endTicksOf(b) / endTicksOf(a);
+  let [all, same] = [0, 0];
+  for (const x of one) {
+    for (const y of other) {
+      const time = Math.min(x.endTicks, y.endTicks / factor) - Math.max(x.startTicks, y.startTicks / factor);
+      if (time <= 0) continue;
+      all += time;
+      if (x.root === y.root && x.quality === y.quality) same += time;
+    }
+  }
+  return same / all;
+}
+
+/** All values doubled, at twice the tempo: half notes are beats, or bars are cut in two. */
+function inDoubleValues(score: Score, isCut: boolean): Score {
+  const doubled = score.bars.map((bar) => ({
+    ...bar,
+    startTicks: 2 * bar.startTicks,
+    durationTicks: 2 * bar.durationTicks,
+  }));
+  const halves = doubled.flatMap((bar) => {
+    const durationTicks = bar.durationTicks / 2;
+    return [0, 1].map((half) => ({
+      ...bar,
+      number: `${bar.number}${"ab"[half]}`,
+      startTicks: bar.startTicks + half * durationTicks,
+      durationTicks,
+    }));
+  });
+  return {
+    ...score,
+    bars: isCut ? halves : doubled.map((bar) => ({ ...bar, beatUnit: bar.beatUnit / 2 })),
+    tempos: score.tempos.map((tempo) => ({
+      ...tempo,
+      onsetTicks: 2 * tempo.onsetTicks,
+      quartersPerMinute: 2 * tempo.quartersPerMinute,
+    })),
+    notes: score.notes.map((note) => ({
+      ...note,
+      onsetTicks: 2 * note.onsetTicks,
+      durationTicks: 2 * note.durationTicks,
+    })),
+  };
+}
+
+Deno.test("note values doubled at twice the tempo change at most a tenth of the time, mostly nothing", () => {
+  const fourFour = SETTINGS.filter(({ bars }) => bars.every((bar) => bar.beatUnit === 4));
+  for (const isCut of [false, true]) {
+    const shares = fourFour.map((score) => sameShare(score, inDoubleValues(score, isCut)));
+    console.log(
+      `  ${isCut ? "bars cut in two" : "half notes as beats"}: ${shares.map((s) => s.toFixed(3)).join(", ")}`,
+    );
+    for (const share of shares) assert(share >= 0.9, `${share}`);
+  }
+});
+
+/** Upper line, chords under it, and the notes beside the chords: beat, pitch and kind. */
+const BESIDE: Readonly<Record<string, readonly [upper: string, lower: string, notes: readonly unknown[]]>> = {
+  passing: ["e f g c' | c'4", "[C,E,G,]4 | [C,E,G,]4", [["1", 2, 77, "passing"]]],
+  neighbour: ["g a g e | e4", "[C,E,G,]4 | [C,E,G,]4", [["1", 2, 81, "neighbour"]]],
+  suspension: ["c'4- | c'2 b2 | c'4", "[C,E,G,]4 | [G,,D,G,B,]4 | [C,E,G,]4", [["2", 1, 84, "suspension"]]],
+  anticipation: ["e3 d | d4", "[C,E,G,]4 | [G,,D,G,B,]4", [["1", 4, 74, "anticipation"]]],
+  appoggiatura: ["c a2 g | g4", "[C,E,G,]4 | [C,E,G,]4", [["1", 2, 81, "appoggiatura"]]],
+  escape: ["e f c2 | c4", "[C,E,G,]4 | [C,E,G,]4", [["1", 2, 77, "escape"]]],
+  pedal: ["[ceg]4 | [Bdfg]4 | [ceg]4", "C,4- | C,4- | C,4", [["2", 1, 48, "pedal"]]],
+};
+
+for (const [kind, [upper, lower, notes]] of Object.entries(BESIDE)) {
+  Deno.test(`notes beside the chord: ${kind}`, () => {
+    const score = tune("M:4/4\nL:1/4\nK:C", `${upper} |]`, `${lower} |]`);
+    const found = readHarmony(score).nonChordNotes.map((n) => [n.bar, n.beat, n.soundingPitch, n.kind]);
+    assertEquals(found, [...notes]);
+  });
+}
+
+Deno.test("chromatic chords are named after the step they lead to; a major tonic in minor is a tonic unless it leads on", () => {
+  const steps = (bars: string, key: string) => degrees(tune(`M:4/4\nL:1/4\nK:${key}`, bars));
+  assertEquals(steps("[CEGc]4 | [D^FAc]4 | [DGB]4 | [CEGc]4 |]", "C"), ["I", "V7/V", "V64", "I"]);
+  assertEquals(steps("[A,CEA]4 | [D,A,DF]4 | [E,^G,B,E]4 | [A,^CEA]4 |]", "Am"), ["i", "iv", "V", "I"]);
+  assertEquals(steps("[A,CEA]4 | [A,^CEG]4 | [D,A,DF]4 | [E,^G,B,D]4 | [A,CEA]4 |]", "Am"), [
+    "i",
+    "V7/iv",
+    "iv",
+    "V7",
+    "i",
+  ]);
 });

@@ -84,8 +84,8 @@ if (folder) {
     for (const { name, given } of read) console.log(`  ${name}: ${given.length} chords, ${inWords(given)}`);
     const all = read.flatMap(({ given }) => given);
     console.log(`  all: ${all.length} chords, ${inWords(all)}`);
-    assertGreater(shareOf(all, (r) => r.root), 0.7);
-    assertGreater(shareOf(all, (r) => r.whole), 0.6);
+    assertGreater(shareOf(all, (r) => r.root), 0.815);
+    assertGreater(shareOf(all, (r) => r.whole), 0.7);
   });
 
   Deno.test("chords agree with an annotation by time, spans found: root, root with kind, key", () => {
@@ -94,7 +94,7 @@ if (folder) {
     }
     const all = read.flatMap(({ own }) => own);
     console.log(`  all: ${inWords(all)}`);
-    assertGreater(shareOf(all, (r) => r.root), 0.7);
-    assertGreater(shareOf(all, (r) => r.whole), 0.6);
+    assertGreater(shareOf(all, (r) => r.root), 0.77);
+    assertGreater(shareOf(all, (r) => r.whole), 0.66);
   });
 }

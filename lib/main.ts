@@ -137,12 +137,12 @@ function table<Row>(rows: readonly Row[], columns: readonly TextColumn<Row>[]): 
   return [line(heads), line(widths.map((w) => "─".repeat(w))), ...cells.map(line)].join("\n");
 }
 
-function printStudy(result: Study, score: Score): void {
+function printStudy({ study: result, score, texture }: ReportEntry): void {
   const { parts, notes, bars } = score;
   const size = [counted(parts.length, "part"), counted(notes.length, "note"), counted(bars.length, "bar")];
   console.log(`\n${result.name}: ${breakable([...size, tempoInWords(score)].join(", "))}`);
   for (const words of unknownInstruments(score)) console.log(words);
-  console.log(table(summarise(result, score), [
+  console.log(table(summarise(result, score, { texture }), [
     ["passage", (r) => r.passage],
     ["bars", (r) => r.bars],
     ["who leads", (r) => r.lead],
@@ -197,7 +197,7 @@ async function run(args: readonly string[]): Promise<void> {
   progress("writing the report");
   const folder = await writeUnlessStopped(out, studyFiles(entries, options), reading);
   if (process.stderr.isTTY) progress("");
-  for (const entry of entries) printStudy(entry.study, entry.score);
+  for (const entry of entries) printStudy(entry);
   if (entries.length > 1) printComparison(entries.map((e) => e.study));
   printNotes(entries);
   printFolder(out, folder);

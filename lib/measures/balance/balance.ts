@@ -93,7 +93,10 @@ export function balance(
     perBar,
     perLayer: weighed.flatMap((each) => each.layers),
     perNote: weighed.flatMap((each) => each.notes),
-    warnings: warningsOf(eased, perBar, score, settings.coveredBelowShare),
+    warnings: warningsOf(eased, perBar, score, {
+      texture: listening.texture,
+      coveredBelowShare: settings.coveredBelowShare,
+    }),
     settings,
   };
 }

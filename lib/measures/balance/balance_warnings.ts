@@ -6,8 +6,9 @@ import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
-import { namesInWords } from "../layer_words.ts";
+import { namesInWords, roleInWords } from "../layer_words.ts";
 import { runsOf } from "../runs.ts";
 import { leadHeard } from "./lead_heard.ts";
 import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
@@ -92,7 +93,7 @@ export function warningsOf(
   covered: readonly CoveredBar[],
   perBar: readonly BalanceBar[],
   score: Score,
-  coveredBelowShare: number = 0.1,
+  { texture, coveredBelowShare }: { readonly texture: Texture; readonly coveredBelowShare: number },
 ): readonly BalanceWarning[] {
   const passages = runsOf(
     covered,
@@ -112,7 +113,7 @@ export function warningsOf(
       what: coveredInWords(score, {
         lead,
         kept: keptInWords(share, coveredBelowShare),
-        cover: coverInWords(score, best),
+        cover: coverInWords(score, best, cellsOf(score, texture, where)),
         ...where,
       }),
       remedy: remedyFor(best.share, share),
@@ -188,10 +189,25 @@ function weakRegister(score: Score, part: number, where: CoveredBars): string {
 }
 
 /** For example `the pad (Trombone 1–3) at ff`. */
-function coverInWords(score: Score, { id, role, parts, dynamic }: Coverer): string {
-  const what = id === HELD_OVER ? "what is held over" : `the ${role}`;
+function coverInWords(
+  score: Score,
+  { id, role, parts, dynamic }: Coverer,
+  cells: readonly RoleCell[],
+): string {
+  const what = id === HELD_OVER
+    ? "what is held over"
+    : `the ${roleInWords(role, cells.filter((c) => parts.includes(c.part)), score)}`;
   const names = namesInWords(parts.map((p) => score.parts[p]!.name));
   return `${what} (${names}) at ${dynamicMark(dynamic)}`;
+}
+
+/** The cells of some bars. */
+function cellsOf(
+  score: Score,
+  { cells }: Texture,
+  { fromBarIndex, toBarIndex }: CoveredBars,
+): readonly RoleCell[] {
+  return cells.slice(fromBarIndex * score.parts.length, (toBarIndex + 1) * score.parts.length);
 }
 
 /** Bars from and to, inclusive. */

@@ -39,8 +39,8 @@ function tableOf<Row>(caption: string, rows: readonly Row[], columns: readonly R
 }
 
 /** A row per passage. */
-export function summaryTable({ study, score }: ReportEntry, { inCell }: BarLinks): Markup {
-  const passages = summarise(study, score);
+export function summaryTable({ study, score, texture }: ReportEntry, { inCell }: BarLinks): Markup {
+  const passages = summarise(study, score, { texture });
   const columns: readonly ReportColumn<SummaryRow>[] = [
     ["passage", "", (_, i) => nameBeside(passages, i)],
     ["bars", "s", (r) => inCell(r.bars)],

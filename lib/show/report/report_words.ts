@@ -89,9 +89,9 @@ export function rolesInWords({ score, texture }: ReportEntry): string {
 }
 
 /** What the momentum chart shows. */
-function momentumInWords({ study, score }: ReportEntry): string {
+function momentumInWords({ study, score, texture }: ReportEntry): string {
   const { whole, perRole } = study.momentum;
-  const rows = [...summarise(study, score)].sort((a, b) => b.momentum - a.momentum);
+  const rows = [...summarise(study, score, { texture })].sort((a, b) => b.momentum - a.momentum);
   const mean = `Momentum is ${figure(whole.momentum, 2)} driving attacks per second on average`;
   const [top] = rows;
   const low = rows.at(-1);

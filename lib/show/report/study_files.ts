@@ -102,7 +102,10 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
       : []),
     ...settings.flatMap((name, e) => chartFiles(e, isSeveral ? `charts/${name}` : "charts")),
     ...(isSeveral ? comparisonFiles() : []),
-    table("summary.csv", (e) => summarise(e.study, e.score).map((row) => printedBars(row, e.score))),
+    table(
+      "summary.csv",
+      (e) => summarise(e.study, e.score, { texture: e.texture }).map((row) => printedBars(row, e.score)),
+    ),
     table("bars.csv", barRows),
     table("layers.csv", layerRows),
     table("roles.csv", roleRows),

@@ -1,12 +1,16 @@
 /** A score's study on one page: a row per passage, as printed by the command line and shown in the report. */
-import { A_SCORE, A_STUDY, checkArgument } from "../../base/arguments.ts";
+import { A_SCORE, A_STUDY, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { mean } from "simple-statistics";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
+import { roleInWords } from "../../measures/layer_words.ts";
 import { passagesOf } from "../../measures/passages/passages.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import type { Texture } from "../../texture/model.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { findingCounts } from "./finding_counts.ts";
+import { whoLeads } from "./who_leads.ts";
 
 /** One passage in a summary. */
 export interface SummaryRow {
@@ -18,11 +22,11 @@ export interface SummaryRow {
   readonly toBarIndex: number;
   /** Printed numbers of the first and last bar, for example `17–24`. */
   readonly bars: string;
-  /** Who leads most of it, and in how many of its bars, alone or with others, where it is not all. */
+  /** Who leads it, in the order in which they come in, and in how many of its bars where it is not all. */
   readonly lead: string;
   /** Mean momentum over its time, driving attacks per second. */
   readonly momentum: number;
-  /** Role that adds most to the momentum. */
+  /** Role that adds most to the momentum; trills, tremolos and rolls by what they are. */
   readonly drivenBy: string;
   /** Mean audible share of the lead, or null where nothing leads. */
   readonly leadAudible: number | null;
@@ -44,7 +48,9 @@ export interface SummaryRow {
  *
  * @param study the four measures
  * @param score the score they belong to
+ * @param options the texture that was measured by, where it is not the score's own
  * @returns rows in order
+ * @throws {InputError} when an option is unknown, or the texture is another score's
  *
  * @example
  * ```ts
@@ -55,9 +61,15 @@ export interface SummaryRow {
  * assertEquals(rows.map((r) => r.passage).slice(0, 2), ["Calm water", "Quickening"]);
  * ```
  */
-export function summarise(study: Study, score: Score): readonly SummaryRow[] {
+export function summarise(
+  study: Study,
+  score: Score,
+  options: { readonly texture?: Texture } = {},
+): readonly SummaryRow[] {
   checkArgument("sum up the study", study, A_STUDY);
   checkArgument("sum up the study", score, A_SCORE);
+  checkOptions("sum up the study", options, { texture: A_TEXTURE });
+  const texture = givenTexture("sum up the study", score, options.texture);
   const gathered = gatherFindings(study.playability.findings);
   const clock = clockOf(score);
   const secondsOfBar = ({ barIndex }: { readonly barIndex: number }) => {
@@ -85,9 +97,9 @@ export function summarise(study: Study, score: Score): readonly SummaryRow[] {
         fromBarIndex,
         toBarIndex,
         bars,
-        lead: mainLead(balance.map((b) => b.lead)),
+        lead: whoLeads(score, texture, { fromBarIndex, toBarIndex }),
         momentum: meanOverTime(momentum.map((b) => b.momentum), momentum.map(secondsOfBar)),
-        drivenBy: driver && driver.sum > 0 ? driver.role : "",
+        drivenBy: driver && driver.sum > 0 ? roleInWords(driver.role, inside(texture.cells), score) : "",
         leadAudible: meanOrNothing(audible),
         barsSinceChange: Math.max(0, ...inside(study.freshness.perBar).map((b) => b.barsSinceChange)),
         ...findingCounts(begun),
@@ -109,21 +121,4 @@ function meanOrNothing(values: number[]): number | null {
 function meanOverTime(values: readonly number[], seconds: readonly number[]): number {
   const total = seconds.reduce((a, b) => a + b, 0);
   return total > 0 ? values.reduce((sum, value, i) => sum + value * seconds[i]!, 0) / total : 0;
-}
-
-/** The parts that lead most bars, and in how many of the passage's bars they do. */
-function mainLead(leads: readonly string[]): string {
-  const counts = new Map<string, number>();
-  for (const names of leads) {
-    for (const n of names.split(" + ")) if (n !== "") counts.set(n, (counts.get(n) ?? 0) + 1);
-  }
-  const [most] = [...counts.values()].sort((a, b) => b - a);
-  if (most === undefined) return "nobody";
-  const main = [...counts].filter(([, c]) => c >= 0.75 * most).sort((a, b) => b[1] - a[1]);
-  const named = main.length > 3 ? main.slice(0, 2) : main;
-  const more = main.length > named.length ? ` + ${main.length - named.length} more` : "";
-  const [, least] = named.at(-1)!;
-  if (least === leads.length) return named.map(([name]) => name).join(" + ") + more;
-  const shown = named.map(([name, count]) => count === least ? name : `${name} (${count})`).join(" + ");
-  return `${shown} (${least} of ${leads.length} bars)${more}`;
 }

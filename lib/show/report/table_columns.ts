@@ -18,7 +18,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     passage: "name of the passage, or its bars where it has none",
     from_bar: "first bar",
     to_bar: "last bar",
-    lead: "who leads most of it, and in how many of its bars where it is not all",
+    lead:
+      "who leads it, in the order of their entries, and in how many of its bars where it is not all: of a bar's leads the surest, or the tutti",
     momentum: "mean momentum over its time, driving attacks per second",
     driven_by: "the role that adds most to the momentum",
     lead_audible: "what is left of the lead's loudness beside the rest, mean, 0 to 1",

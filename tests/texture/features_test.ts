@@ -105,4 +105,5 @@ Deno.test("figures in dotted quarters are named in compound time, and even notes
 
 Deno.test("a rhythm the table has no word for is described by its note value", () => {
   assertEquals(nameFigure(first("(C5:1/8)x32"), "pulse", QUARTER), "repeated thirty-seconds");
+  assertEquals(nameFigure(first("(C5:1/6)x24"), "pulse", QUARTER), "repeated sextuplets");
 });

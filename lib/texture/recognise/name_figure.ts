@@ -47,6 +47,7 @@ function valueName(quarters: number): string {
     [1 / 2, "eighths"],
     [1 / 3, "triplets"],
     [1 / 4, "sixteenths"],
+    [1 / 6, "sextuplets"],
     [1 / 8, "thirty-seconds"],
   ];
   return values.reduce((best, v) =>

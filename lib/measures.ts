@@ -39,11 +39,7 @@ export type { BlendOptions } from "./measures/chords/blend.ts";
 export type { BarsToHear } from "./measures/balance/listening.ts";
 export { freshness, FRESHNESS_CONSTANTS } from "./measures/freshness/freshness.ts";
 export type { FreshnessOptions } from "./measures/freshness/freshness.ts";
-export {
-  playability,
-  PLAYABILITY_CAUTION,
-  PLAYABILITY_CONSTANTS,
-} from "./measures/playability/playability.ts";
+export { playability, PLAYABILITY_CONSTANTS } from "./measures/playability/playability.ts";
 export type { PlayabilityOptions } from "./measures/playability/playability.ts";
 export type { PlayabilitySettings } from "./measures/playability/playability_constants.ts";
 export { gatherFindings } from "./measures/playability/gather_findings.ts";
@@ -66,5 +62,3 @@ export { novelty } from "./measures/freshness/novelty.ts";
 export type { NoveltyOptions } from "./measures/freshness/novelty.ts";
 export { durationalAccent, pulsePeriodSalience } from "./measures/momentum/pulse_salience.ts";
 export { metricalWeights, syncopation } from "./measures/momentum/syncopation.ts";
-export { shapleyValues } from "./measures/momentum/shapley.ts";
-export type { ShapleyOptions } from "./measures/momentum/shapley.ts";

@@ -22,6 +22,12 @@ export function partsOfLayer(
   return [...found].sort((a, b) => a - b);
 }
 
+/** Parts of a score by name, from top to bottom, each once. */
+export function partsInWords(score: Pick<Score, "parts">, parts: readonly number[], most?: number): string {
+  const inOrder = [...new Set(parts)].sort((a, b) => a - b);
+  return namesInWords(inOrder.map((p) => score.parts[p]!.name), most);
+}
+
 /**
  * A role as a musician would say it: what the vocabulary calls trill by what its cells play, be it a trill, a tremolo or
  * a roll on something struck. For example `tremolo and roll`.

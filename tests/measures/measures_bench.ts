@@ -12,7 +12,7 @@ import {
   textureOf,
 } from "ripieno";
 import { readMxl } from "ripieno/formats";
-import { shapleyValues } from "ripieno/measures";
+import { shapleyShares } from "../../lib/measures/momentum/shapley.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 /** The four measures of a score, apart and together. */
@@ -55,8 +55,8 @@ if (scores) {
 }
 
 Deno.bench("shares of ten layers, exact", () => {
-  shapleyValues(10, (subset) => Math.sqrt(subset));
+  shapleyShares(10, (subset) => Math.sqrt(subset));
 });
 Deno.bench("shares of twenty layers, sampled", () => {
-  shapleyValues(20, (subset) => Math.sqrt(subset));
+  shapleyShares(20, (subset) => Math.sqrt(subset));
 });

@@ -8,7 +8,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
-import { namesInWords, roleInWords } from "../layer_words.ts";
+import { namesInWords, partsInWords, roleInWords } from "../layer_words.ts";
 import { runsOf } from "../runs.ts";
 import { leadHeard } from "./lead_heard.ts";
 import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
@@ -197,7 +197,7 @@ function coverInWords(
   const what = id === HELD_OVER
     ? "what is held over"
     : `the ${roleInWords(role, cells.filter((c) => parts.includes(c.part)), score)}`;
-  const names = namesInWords(parts.map((p) => score.parts[p]!.name));
+  const names = partsInWords(score, parts);
   return `${what} (${names}) at ${dynamicMark(dynamic)}`;
 }
 

@@ -7,7 +7,7 @@ import type { Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { heardBeside } from "./lead_heard.ts";
-import { namesInWords, partsOfLayer } from "../layer_words.ts";
+import { partsInWords, partsOfLayer } from "../layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
 import { atPower, type MomentLayer } from "./moment.ts";
 import type { MaskingRow } from "./balance_results.ts";
@@ -60,7 +60,7 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);
   const partsOf = layerParts(texture, score, { fromBarIndex, toBarIndex });
-  const names = (layer: string) => namesInWords(partsOf(layer).map((p) => score.parts[p]!.name));
+  const names = (layer: string) => partsInWords(score, partsOf(layer));
   // Figures may change within the bars: what keeps its role and its parts is one layer.
   const firstOf = new Map<string, string>();
   const idOf = ({ id, role }: MomentLayer): string => {

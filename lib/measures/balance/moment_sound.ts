@@ -10,7 +10,7 @@ import { atPlace, InputError } from "../../base/errors.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Score } from "../../score/model.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
-import { namesInWords } from "../layer_words.ts";
+import { partsInWords } from "../layer_words.ts";
 import { checkedBars, type Listening, listeningTo } from "./listening.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import { excitationsOf, scaled } from "./heard.ts";
@@ -118,11 +118,10 @@ function soundOf(
     const sones = (of: (band: MomentBand) => number) => sum(bands[i]!, (band) => of(band) * grid.stepCam);
     const aloneSones = sones((b) => b.aloneSonesPerCam);
     const partialSones = sones((b) => b.heardSonesPerCam);
-    const parts = layer.parts.map(({ part }) => part).sort((a, b) => a - b);
     return {
       layer: layer.id,
       role: layer.role,
-      parts: namesInWords(parts.map((p) => score.parts[p]!.name)),
+      parts: partsInWords(score, layer.parts.map(({ part }) => part)),
       aloneSones,
       partialSones,
       audibleShare: aloneSones > 0 ? Math.min(1, partialSones / aloneSones) : 0,

@@ -7,7 +7,7 @@ import { nameOfSpelling, spellingOf } from "../../score/spelled_name.ts";
 import { barBeatOf, barIndexOf, clockOf } from "../../score/time.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
-import { namesInWords } from "../layer_words.ts";
+import { partsInWords } from "../layer_words.ts";
 import { type BarsToHear, checkedBars } from "../balance/listening.ts";
 import type { LowInterval } from "./chord_results.ts";
 
@@ -212,13 +212,7 @@ function closePairs(
 ): readonly Omit<IntervalPlace, "from" | "to">[] {
   const parts = Map.groupBy(sounding, (n) => Math.round(n.soundingPitch));
   const pitches = [...parts.keys()].sort((a, b) => a - b);
-  const names = (pitch: number) =>
-    namesInWords(
-      [...new Set(parts.get(pitch)!.map((n) => n.part))].sort((a, b) => a - b).map((p) =>
-        score.parts[p]!.name
-      ),
-      3,
-    );
+  const names = (pitch: number) => partsInWords(score, parts.get(pitch)!.map((n) => n.part), 3);
   return pitches.flatMap((low, i) => {
     const high = pitches[i + 1];
     if (high === undefined || low >= lowIntervalLimit(high - low, table)) return [];

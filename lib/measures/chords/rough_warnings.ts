@@ -6,7 +6,7 @@ import { spelledName } from "../../score/spelled_name.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { SoundingNote } from "./chord_partials.ts";
 import { notePartials } from "./chord_partials.ts";
-import { namesInWords } from "../layer_words.ts";
+import { partsInWords } from "../layer_words.ts";
 import { runsOf } from "../runs.ts";
 import type { BalanceWarning } from "../balance/balance_results.ts";
 import type { RoughBar } from "./chord_results.ts";
@@ -150,6 +150,5 @@ function wayOut(
 }
 
 function namesOf(score: Score, tone: Tone): string {
-  const parts = [...new Set(tone.notes.map((n) => n.note.part))].sort((a, b) => a - b);
-  return namesInWords(parts.map((p) => score.parts[p]!.name), 3);
+  return partsInWords(score, tone.notes.map((n) => n.note.part), 3);
 }

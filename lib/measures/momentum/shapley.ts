@@ -1,22 +1,12 @@
 /** Fair shares of a joint result. Subsets are whole numbers: the sum of 2 ** i over the members i. */
-import {
-  A_COUNT,
-  A_FUNCTION,
-  A_NUMBER,
-  A_WHOLE,
-  checkArgument,
-  checkOptions,
-  type Kind,
-} from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 
-/** Options of {@linkcode shapleyValues}. */
-export interface ShapleyOptions {
-  /** Up to this many members every subset is worked out; beyond, orders are sampled. @default {12} */
+/** How far to be exact. */
+interface ShapleyOptions {
+  /** Up to this many members every subset is worked out; beyond, orders are sampled. */
   readonly exactUpTo?: number;
-  /** Pairs of orders sampled beyond that. @default {64} */
+  /** Pairs of orders sampled beyond that. */
   readonly samples?: number;
-  /** Seed of the sampling. @default {1} */
   readonly seed?: number;
 }
 
@@ -32,49 +22,13 @@ export const EXACT_UP_TO = 12;
 /** Whole numbers are exact up to 2 ** 53. */
 export const MOST_MEMBERS = 52;
 
-/** Members of which every subset is valued at most: their values fill 128 MB. */
-const UP_TO: Kind = {
-  noun: "a whole number from 0 to 24",
-  give: "Give such a number; with more members shares are drawn at random",
-  fits: (value) => A_COUNT.fits(value) && value as number <= 24,
-};
-
 /**
- * Shares of a joint value: each member gets the mean of what it adds over all orders in which the members could
- * join. The shares sum to the value of all together minus that of none; equal members get equal shares; a member
- * that never changes anything gets 0.
- *
- * @param members how many there are, at most 52
- * @param valueOf value of a subset, given as the sum of 2 ** i over its members i
- * @param options how far to be exact
- * @returns one share per member
- * @throws {InputError} when there are more than 52 members, or more than 24 are to be shared out exactly
+ * Shares of a joint value: each member gets the mean of what it adds over all orders in which the members could join.
+ * The shares sum to the value of all together minus that of none; equal members get equal shares; a member that never
+ * changes anything gets 0. Up to 12 members they are exact; beyond, they are means over sampled orders, each walked
+ * forwards and backwards, and the standard error is that of the mean over these pairs of walks.
  *
  * Source: Shapley, A value for n-person games, Contributions to the Theory of Games II (1953) 307-317.
- *
- * @example
- * ```ts
- * import { shapleyValues } from "ripieno/measures";
- * import { assertEquals } from "@std/assert";
- * // Two layers that strike together: one is enough.
- * assertEquals(shapleyValues(2, (subset) => subset === 0 ? 0 : 4), [2, 2]);
- * ```
- */
-export function shapleyValues(
-  members: number,
-  valueOf: (subset: number) => number,
-  options: ShapleyOptions = {},
-): number[] {
-  checkArgument("share out a value", members, A_COUNT, "members");
-  checkArgument("share out a value", valueOf, A_FUNCTION);
-  checkOptions("share out a value", options, { exactUpTo: UP_TO, samples: A_WHOLE, seed: A_NUMBER });
-  return [...shapleyShares(members, valueOf, options).shares];
-}
-
-/**
- * Shares of a joint value with their standard errors. Up to 12 members they are exact; beyond, they are means over
- * sampled orders, each walked forwards and backwards, and the standard error is that of the mean over these pairs
- * of walks. Sampled shares sum to the whole as well, and a member that never changes anything gets 0.
  */
 export function shapleyShares(
   members: number,

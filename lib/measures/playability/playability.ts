@@ -29,7 +29,7 @@ import type { Playability, PlayabilityFinding, Severity } from "./playability_re
 export { PLAYABILITY_CONSTANTS } from "./playability_constants.ts";
 
 /** Said wherever limits are reported. */
-export const PLAYABILITY_CAUTION: string =
+const PLAYABILITY_CAUTION: string =
   "Limits are guides from the named sources; the players and their teachers decide. " +
   "Stop at pain. Local rules on noise and working time apply.";
 

@@ -1,7 +1,10 @@
 import { assert, assertAlmostEquals, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
 import { InputError } from "ripieno";
-import { shapleyValues } from "ripieno/measures";
+import { shapleyShares } from "../../../lib/measures/momentum/shapley.ts";
+
+/** Shares of a joint value. */
+const shapleyValues = (...game: Parameters<typeof shapleyShares>) => shapleyShares(...game).shares;
 
 const games = fc.integer({ min: 1, max: 6 }).chain((members) =>
   fc.record({
@@ -29,7 +32,7 @@ function overAllOrders(members: number, valueOf: (mask: number) => number): numb
   return shares;
 }
 
-Deno.test("shapleyValues() equals the mean over all orders of joining, for any game", () => {
+Deno.test("shapleyShares() equals the mean over all orders of joining, for any game", () => {
   fc.assert(
     fc.property(games, ({ members, values }) => {
       const shares = shapleyValues(members, (mask) => values[mask]!);
@@ -43,7 +46,7 @@ Deno.test("shapleyValues() equals the mean over all orders of joining, for any g
   );
 });
 
-Deno.test("shapleyValues() of the glove game: one left, two right gloves share 4/6, 1/6, 1/6 (Shapley 1953, worked by hand)", () => {
+Deno.test("shapleyShares() of the glove game: one left, two right gloves share 4/6, 1/6, 1/6 (Shapley 1953, worked by hand)", () => {
   const pair = (mask: number) => (mask & 1) !== 0 && (mask & 6) !== 0 ? 1 : 0;
   const [left, right, other] = shapleyValues(3, pair);
   assertAlmostEquals(left!, 4 / 6, 1e-12);
@@ -51,7 +54,7 @@ Deno.test("shapleyValues() of the glove game: one left, two right gloves share 4
   assertAlmostEquals(other!, 1 / 6, 1e-12);
 });
 
-Deno.test("shapleyValues() sampled sum to the whole, give a null member nothing, are repeatable and near the exact ones", () => {
+Deno.test("shapleyShares() sampled sum to the whole, give a null member nothing, are repeatable and near the exact ones", () => {
   const members = 14;
   // Member 0 adds nothing; the others have weights and a synergy that exact values share evenly.
   const valueOf = (mask: number) => {
@@ -68,7 +71,7 @@ Deno.test("shapleyValues() sampled sum to the whole, give a null member nothing,
   sampled.forEach((s, i) => assert(Math.abs(s - exact[i]!) < 1.5, `member ${i}: ${s}, exactly ${exact[i]}`));
 });
 
-Deno.test("shapleyValues() of forty members that add up gives each its own", () => {
+Deno.test("shapleyShares() of forty members that add up gives each its own", () => {
   const shares = shapleyValues(40, (subset) => {
     let sum = 0;
     for (let i = 0; i < 40; i++) if (Math.floor(subset / 2 ** i) % 2 === 1) sum += i;
@@ -77,7 +80,7 @@ Deno.test("shapleyValues() of forty members that add up gives each its own", () 
   shares.forEach((share, i) => assertAlmostEquals(share, i, 1e-9));
 });
 
-Deno.test("shapleyValues() of nobody is nothing, and refuses more than 52", () => {
+Deno.test("shapleyShares() of nobody is nothing, and refuses more than 52", () => {
   assertEquals(shapleyValues(0, () => 0), []);
   assertThrows(() => shapleyValues(53, () => 0), InputError, "53");
 });

@@ -190,14 +190,17 @@ function findTuplet(
       const end = start + length;
       if (start < from || end > metre.durationTicks) continue;
       if (!mayCross && (crossed(start) || crossed(end))) continue;
+      // Most lengths have no tuplet: a whole bar of thousands of quarters is not looked through for each of its notes.
+      const tuplets = TUPLETS.filter((actual) => length % actual === 0)
+        .map((actual) => ({ actual, normal: normalCount(length, actual, metre.ticksPerQuarter) }))
+        .filter((tuplet) => tuplet.normal !== undefined);
+      if (tuplets.length === 0) continue;
       const inside = within(stretches, start, end).map(([s]) => s.from).filter((b) => b > start);
       for (const parts of [1, 2, 4]) {
-        for (const actual of TUPLETS) {
-          const unit = length / actual / parts;
-          const normal = normalCount(length, actual, metre.ticksPerQuarter);
-          if (length % actual !== 0 || normal === undefined) continue;
-          if (inside.every((b) => (b - start) % unit === 0)) return { from: start, to: end, actual, normal };
-        }
+        const found = tuplets.find(({ actual }) =>
+          inside.every((b) => (b - start) % (length / actual / parts) === 0)
+        );
+        if (found) return { from: start, to: end, actual: found.actual, normal: found.normal! };
       }
     }
   }

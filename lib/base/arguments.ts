@@ -2,7 +2,7 @@
  * What arguments have to be. Nothing checks types in a notebook, so public functions look at what they are given
  * before they use it: only as far as is needed to answer a slip in a sentence.
  */
-import { InputError } from "./errors.ts";
+import { type InputError, refusals } from "./errors.ts";
 import { inWords, isPromise } from "./in_words.ts";
 import { A_RECORD, type Kind } from "./kinds.ts";
 import { refuseUnknown } from "./settings.ts";
@@ -15,13 +15,7 @@ export * from "./kinds.ts";
  */
 export function checkArgument(action: string, value: unknown, kind: Kind, name?: string): void {
   if (kind.fits(value)) return;
-  throw new InputError({
-    action,
-    problem: `it needs ${kind.noun}${name === undefined ? "" : ` as ${name}`} and got ${
-      inWords(value, kind.fields)
-    }`,
-    remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
-  });
+  throw misfit(action, `it needs ${kind.noun}${name === undefined ? "" : ` as ${name}`}`, { value, kind });
 }
 
 /**
@@ -59,9 +53,14 @@ function checkField(
   { name, value, kind }: { readonly name: string; readonly value: unknown; readonly kind: Kind },
 ): void {
   if (value === undefined || kind.fits(value)) return;
-  throw new InputError({
-    action,
-    problem: `"${name}" needs ${kind.noun} and got ${inWords(value, kind.fields)}`,
-    remedy: isPromise(value) ? "Write await before what gives it" : kind.give,
-  });
+  throw misfit(action, `"${name}" needs ${kind.noun}`, { value, kind });
+}
+
+function misfit(
+  action: string,
+  needs: string,
+  { value, kind }: { readonly value: unknown; readonly kind: Kind },
+): InputError {
+  const remedy = isPromise(value) ? "Write await before what gives it" : kind.give;
+  return refusals(action)(`${needs} and got ${inWords(value, kind.fields)}`, remedy);
 }

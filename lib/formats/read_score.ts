@@ -1,6 +1,6 @@
 /** Any score file: what it is, is seen from its content. */
 import { A_NUMBER, A_TEXT, BYTES, checkArgument, checkOptions } from "../base/arguments.ts";
-import { InputError } from "../base/errors.ts";
+import { type InputError, refusals } from "../base/errors.ts";
 import type { Score } from "../score/model.ts";
 import { decodePieces } from "./files/decode.ts";
 import { isZip, readMxl } from "./musicxml/read/read_mxl.ts";
@@ -60,12 +60,7 @@ export function readScoreBytes(bytes: Uint8Array, options: ReadScoreOptions = {}
 }
 
 function unknownContent(problem: string, file: string | undefined): InputError {
-  return new InputError({
-    action: "read the score",
-    problem,
-    where: { file },
-    remedy: `The kinds it reads are ${SCORE_KINDS}`,
-  });
+  return refusals("read the score", { file })(problem, `The kinds it reads are ${SCORE_KINDS}`);
 }
 
 /** The first characters of a text file, without white space before them. */

@@ -1,5 +1,5 @@
 /** Bytes to text, piece by piece, in whatever encoding the file declares. */
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 
 const PIECE = 65536;
 
@@ -34,12 +34,8 @@ export function* decodePieces(
   try {
     decoder = new TextDecoder(encoding);
   } catch {
-    throw new InputError({
-      action: "read the score",
-      problem: `the text encoding "${encoding}" is not known`,
-      where: { file: options.file },
-      remedy: "Save the file as UTF-8",
-    });
+    const refuse = refusals("read the score", { file: options.file });
+    throw refuse(`the text encoding "${encoding}" is not known`, "Save the file as UTF-8");
   }
   for (let at = 0; at < source.length; at += PIECE) {
     yield decoder.decode(source.subarray(at, at + PIECE), { stream: true });

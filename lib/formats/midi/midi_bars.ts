@@ -1,5 +1,5 @@
 /** Bars of a MIDI file from its time signatures, keys and markers. */
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import type { Bar } from "../../score/model.ts";
 import { fullBarTicks } from "../../score/time.ts";
 import type { PlayedFile } from "./midi_lines.ts";
@@ -37,12 +37,8 @@ export function midiBars(
     bars.push({ number, startTicks, durationTicks, beats, beatUnit, keyFifths });
     startTicks += durationTicks;
     if (bars.length > MOST_BARS) {
-      throw new InputError({
-        action: "read the MIDI file",
-        problem: `it would last more than ${MOST_BARS} bars`,
-        where: { file },
-        remedy: "A time in the file must be wrong; export it again",
-      });
+      const remedy = "A time in the file must be wrong; export it again";
+      throw refusals("read the MIDI file", { file })(`it would last more than ${MOST_BARS} bars`, remedy);
     }
   } while (startTicks < endTicks);
   return withMarkers(withPickup(bars), toTicks(played.markers), count);

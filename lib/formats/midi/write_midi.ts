@@ -1,6 +1,6 @@
 /** Standard MIDI files out of a score. */
 import { A_SCORE, A_SWITCH, checkArgument, checkOptions } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import type { Bar, Note, Score } from "../../score/model.ts";
 import { endTicksOf, isCompound } from "../../score/time.ts";
@@ -117,11 +117,7 @@ export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Ar
   checkArgument("write MIDI", score, A_SCORE);
   checkOptions("write MIDI", options, OPTIONS);
   if (score.parts.length === 0) {
-    throw new InputError({
-      action: "write MIDI",
-      problem: "the score has no parts",
-      remedy: "Give a score with at least one part",
-    });
+    throw refusals("write MIDI")("the score has no parts", "Give a score with at least one part");
   }
   const { articulate = true, tremolos = true, trills = true } = options;
   const factor = Math.max(1, Math.ceil(LEAST_TICKS_PER_QUARTER / score.ticksPerQuarter));

@@ -1,6 +1,6 @@
 /** What a MusicXML reader keeps while it goes through a file: the score so far, and where each part is. */
 import { commonDivisor } from "../../../base/common_divisor.ts";
-import { InputError } from "../../../base/errors.ts";
+import { type InputError, refusals } from "../../../base/errors.ts";
 import type { NoticeList } from "../../assemble/notice_list.ts";
 import {
   type RawPart,
@@ -60,17 +60,8 @@ const LONGEST_BAR_QUARTERS = 4096;
 /** An error at the place the reader has reached. */
 export function refusal(reading: MusicXmlReading, problem: string, remedy: string): InputError {
   const { file, part, score } = reading;
-  return new InputError({
-    action: "read the MusicXML file",
-    problem,
-    where: {
-      file,
-      part: part?.raw.part.name,
-      bar: part ? score.bars[part.barIndex]?.number : undefined,
-      row: reading.place().row,
-    },
-    remedy,
-  });
+  const where = { file, part: part?.raw.part.name, bar: part && score.bars[part.barIndex]?.number };
+  return refusals("read the MusicXML file", { ...where, row: reading.place().row })(problem, remedy);
 }
 
 /** Counts something that was not used, with part and bar. */

@@ -1,4 +1,5 @@
 /** Glissandi and slides need both their ends in the file, and a number that no other one near them has. */
+import { addTo } from "../../../base/add_to.ts";
 import { glissandoTargets } from "../../../score/glissandi.ts";
 import type { Glissando, Note, Score } from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
@@ -29,11 +30,6 @@ export function numberGlissandi(
 ): ReadonlyMap<Note, readonly WrittenGlissando[]> {
   const ends = new Map<Note, WrittenGlissando[]>();
   if (!notes.some((n) => n.glissandi)) return ends;
-  const put = (note: Note, end: WrittenGlissando) => {
-    const list = ends.get(note);
-    if (list) list.push(end);
-    else ends.set(note, [end]);
-  };
   const targetOf = glissandoTargets(notes);
   const lastOf:
     ({ readonly line: string; readonly onsetTicks: number; readonly barIndex: number } | undefined)[] = [];
@@ -59,8 +55,8 @@ export function numberGlissandi(
       const isFirst = !worded.has(note.onsetTicks) && !reached.has(note.onsetTicks);
       worded.add(note.onsetTicks);
       reached.add(target.onsetTicks);
-      put(note, { kind, type: "start", number: free + 1, head, worded: isFirst });
-      put(target, { kind, type: "stop", number: free + 1, head: "first", worded: false });
+      addTo(ends, note, { kind, type: "start", number: free + 1, head, worded: isFirst });
+      addTo(ends, target, { kind, type: "stop", number: free + 1, head: "first", worded: false });
     }
   }
   for (const list of ends.values()) {

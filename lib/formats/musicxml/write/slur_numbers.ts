@@ -36,11 +36,7 @@ function isBefore(from: SlurNote, to: SlurNote): boolean {
 function pairInLine(
   line: readonly number[],
   notes: readonly SlurNote[],
-): {
-  readonly pairs: readonly SlurPair[];
-  readonly starts: readonly number[];
-  readonly stops: readonly number[];
-} {
+) {
   const pairs: SlurPair[] = [];
   const starts: number[] = [];
   const stops: number[] = [];
@@ -146,12 +142,7 @@ function outerSlurs(
  * voice first. An end without a beginning, or the reverse, is left out.
  */
 export function pairSlurs(notes: readonly SlurNote[]): readonly SlurPair[] {
-  const lines = new Map<string, number[]>();
-  notes.forEach((note, i) => {
-    const line = lines.get(note.line);
-    if (line) line.push(i);
-    else lines.set(note.line, [i]);
-  });
+  const lines = Map.groupBy(notes.keys(), (i) => notes[i]!.line);
   const pairs: SlurPair[] = [];
   const looseStarts: number[] = [];
   const looseStops: number[] = [];
@@ -198,16 +189,15 @@ export function numberSlurs<P extends SlurPair>(
     const { from, to } = pair;
     const start = notes[from]!;
     const end = notes[to]!;
-    let slot = 0;
-    while (slot < MOST_AT_ONCE) {
+    const isFree = (slot: number) => {
       const last = lastOf[slot];
-      const free = !last ||
-        (last.line === start.line && start.line === end.line
-          ? last.onsetTicks < start.onsetTicks
-          : last.barIndex < start.barIndex);
-      if (free) break;
-      slot++;
-    }
+      if (!last) return true;
+      return last.line === start.line && start.line === end.line
+        ? last.onsetTicks < start.onsetTicks
+        : last.barIndex < start.barIndex;
+    };
+    let slot = 0;
+    while (slot < MOST_AT_ONCE && !isFree(slot)) slot++;
     if (slot === MOST_AT_ONCE) continue;
     const line = start.line === end.line ? start.line : "";
     lastOf[slot] = { line, onsetTicks: end.onsetTicks, barIndex: end.endBarIndex };

@@ -55,11 +55,16 @@ export function summaryTable({ study, score, texture }: ReportEntry, { inCell }:
   return tableOf(`${study.name}, passage by passage`, passages, hasNames ? columns : columns.slice(1));
 }
 
-/** What a passage is called beside its bars: one without a name lies within the last that has one, or opens the piece. */
+/**
+ * What a passage is called beside its bars: one without a name lies within the last that has one, or opens the piece, or
+ * stands before the first that has one.
+ */
 function nameBeside(passages: readonly SummaryRow[], index: number): string {
   if (!isUnnamed(passages[index]!)) return passages[index]!.passage;
   const before = passages.slice(0, index).findLast((p) => !isUnnamed(p));
-  return before === undefined ? "opening" : `within ${before.passage}`;
+  if (before !== undefined) return `within ${before.passage}`;
+  const next = passages.find((p) => !isUnnamed(p));
+  return index === 0 || next === undefined ? "opening" : `before ${next.passage}`;
 }
 
 /** A row per setting. */

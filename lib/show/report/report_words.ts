@@ -25,6 +25,9 @@ function passageName(row: SummaryRow): string {
   return `${row.passage} (${row.fromBarIndex === row.toBarIndex ? "bar" : "bars"}\u00a0${row.bars})`;
 }
 
+/** Places or parts named in a sentence; where there are more, those with most of what it tells. */
+const MOST_NAMED = 3;
+
 /** The whole study in a few sentences, one idea each. */
 export function inShort(entry: ReportEntry): readonly string[] {
   return [
@@ -119,12 +122,14 @@ function balanceInWords({ study, score }: ReportEntry): string {
   const longest = [...covered].sort((a, b) =>
     (b.toBarIndex - b.fromBarIndex) - (a.toBarIndex - a.fromBarIndex)
   );
+  const inWords = (spans: typeof covered) => listed(spans.map((s) => spanInWords(score, s)));
+  const places = covered.length <= MOST_NAMED
+    ? ` (${inWords(covered)})`
+    : `, longest in ${inWords(longest.slice(0, MOST_NAMED))}`;
   const heard = `The lead keeps ${percent(whole.audibleShare)} of its loudness beside everything else`;
   const sinks = bars === 0
     ? ", and is covered nowhere"
-    : `, and is covered (less than ${percent(limit)} left) in ${counted(bars, "bar")}, longest in ${
-      listed(longest.slice(0, 3).map((s) => spanInWords(score, s)))
-    }`;
+    : `, and is covered (less than ${percent(limit)} left) in ${counted(bars, "bar")}${places}`;
   if (whole.powerDb === null || whole.handbookDb === null) return `${heard}${sinks}: it is alone throughout.`;
   const aloneBars = perBar.filter((b) => b.leadAlone).length;
   const alone = aloneBars === 0
@@ -183,12 +188,16 @@ function playabilityInWords({ study }: ReportEntry): string {
   const severities = SEVERITIES.flatMap((s) => s !== "note" && counts[s] > 0 ? [`${counts[s]} ${s}`] : []);
   const parts = new Map<string, number>();
   for (const name of asked.flatMap((f) => f.partNames)) parts.set(name, (parts.get(name) ?? 0) + 1);
-  const most = [...parts].sort((a, b) => b[1] - a[1]).slice(0, 3).map(([name, n]) => `${name} (${n})`);
+  const most = [...parts].sort((a, b) => b[1] - a[1]).slice(0, MOST_NAMED).map(([name, n]) =>
+    `${name} (${n})`
+  );
   const shared = asked.some((f) => f.parts.length > 1)
     ? " What several parts stumble over in the same bars counts once."
     : "";
   return `${counted(asked.length, "finding")} in ${counted(parts.size, "part")}: ${listed(severities)}. ` +
-    `Most are in ${listed(most)}.${shared}${besides}`;
+    `${parts.size > MOST_NAMED ? "Most are" : asked.length === 1 ? "It is" : "They are"} in ${
+      listed(most)
+    }.${shared}${besides}`;
 }
 
 /** How settings differ, in words. */

@@ -12,6 +12,7 @@ import { momentSoundChart } from "../charts/moment_sound.ts";
 import { momentumChart } from "../charts/momentum.ts";
 import { playabilityChart } from "../charts/playability.ts";
 import { roleTimelineChart } from "../charts/role_timeline.ts";
+import type { Score } from "../../score/model.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
 import { CHART, type Draw } from "./chart_figure.ts";
 import { entryWarnings } from "./entry_warnings.ts";
@@ -98,11 +99,17 @@ function facts({ score, study, texture }: ReportEntry): Markup {
     ["parts", `${score.parts.length}, ${counted(players, "player")}`],
     ["music", `${bars}, ${counted(score.notes.length, "note")}, ${duration(seconds)}`],
     ["tempo", `${tempoInFull(score)}${isAssumed ? ", assumed, since the file has none" : ""}`],
+    ...(hasRepeats(score) ? [["repeats", "not played: every bar counts once, as printed"] as const] : []),
     ["roles", texture.origin === "written" ? "as written in the plan" : "read off the notes"],
   ];
   const items = rows.map(([name, value]) => markup`<dt>${name}</dt><dd>${value}</dd>`);
   const assumptions = assumptionsInWords(score).map((words) => markup`<p class="caution">${words}</p>`);
   return markup`<dl>${items}</dl>${assumptions}`;
+}
+
+/** Whether the signs of a score ask for some of its bars again. */
+function hasRepeats({ bars }: Score): boolean {
+  return bars.some(({ repeat }) => repeat?.times !== undefined || repeat?.jump !== undefined);
 }
 
 function duration(seconds: number): string {

@@ -41,11 +41,11 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
       "120 quarter notes a minute",
       "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (1); nothing leads in 1.",
       "The lead keeps 40 % of its loudness",
-      "is covered (less than 10 % left) in 1 bar, longest in bar 2",
+      "is covered (less than 10 % left) in 1 bar (bar 2)",
       "Flute 1 keeps 5 % of its loudness. Ways out, made in the notes and measured anew:",
       "Flute 1 an octave up: the lead keeps 78 %",
       "1 change point, one every 2.0 bars on average, and 2 different leads",
-      "2 findings in 2 parts: 1 impossible and 1 risky",
+      "2 findings in 2 parts: 1 impossible and 1 risky. They are in",
       "a chord of five notes",
       "Divide it",
       "Limits are guides; players decide.",
@@ -379,6 +379,26 @@ Deno.test("the table of passages names every bar once: a passage without a name 
     [...r.children].slice(0, 2).map((c) => c.textContent)
   );
   assertEquals(shown, [["opening", "1–12"], ["A", "13–30"], ["within A", "31–60"]]);
+  // Two passages before the first letter: only one of them opens the piece.
+  const early = perBar.map((b, i) => ({ ...b, novelty: i === 6 ? 1 : 0 }));
+  const late = bars.map(({ rehearsal: _mark, ...b }, i) => i === 40 ? { ...b, rehearsal: "A" } : b);
+  const opening = {
+    ...long,
+    score: { ...long.score, bars: late },
+    study: { ...long.study, freshness: { ...long.study.freshness, perBar: early } },
+  };
+  const [other] = [...pageOf(report([opening])).querySelectorAll("table")];
+  const names = [...other!.querySelectorAll("tbody tr")].map((r) => r.children[0]!.textContent);
+  assertEquals(names.filter((name) => name === "opening").length, 1, names.join(", "));
+  assertEquals(names[1], "before A");
+});
+
+Deno.test("report() says that repeats are not played, where there are any", () => {
+  const said = (score: Score) =>
+    pageOf(report([{ ...entry, score }])).body.textContent!.includes("repeatsnot played");
+  assertEquals(said(smallScore), false);
+  const bars = smallScore.bars.map((b, i) => i === 1 ? { ...b, repeat: { times: 2 } } : b);
+  assertEquals(said({ ...smallScore, bars }), true);
 });
 
 Deno.test("report() says once how to read a chart, and every sentence of its summary once", () => {

@@ -102,7 +102,6 @@ export function placeAssignments(
   return placed;
 }
 
-/** Refuses a part with two roles in one bar. */
 function checkOneRole(
   plan: Plan,
   placed: readonly PlacedAssignment[],
@@ -157,7 +156,6 @@ function placeError(
   return new InputError({ action: "realise the plan", problem, where, remedy });
 }
 
-/** Indexes of a passage's first and last bar. */
 function barsOf(spot: Spot, bars: readonly Bar[]): readonly [number, number] {
   const { passage } = spot;
   const indexOf = (printed: number) => bars.findIndex((b) => b.number === String(printed));

@@ -111,7 +111,6 @@ export const GIVEN_ROLES = ROLE_NAMES.filter((r) => r !== "rest");
 /** What an assignment must be given; the rest has defaults. */
 export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Omit<Assignment, "where">>;
 
-/** Columns of a plan as a table. */
 export const PLAN_COLUMNS = [
   "passage",
   "from_bar",
@@ -125,7 +124,6 @@ export const PLAN_COLUMNS = [
   "technique",
 ] as const;
 
-/** A column of a plan as a table. */
 export type PlanColumn = (typeof PLAN_COLUMNS)[number];
 
 /** What is wrong with a choice, before it is known where it was made. */

@@ -141,7 +141,6 @@ function rowOf(
   };
 }
 
-/** A layer, and the passage it belongs to. */
 interface PlanLayer extends Omit<Passage, "assignments"> {
   readonly assignment: Assignment;
 }

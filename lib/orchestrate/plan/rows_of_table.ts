@@ -2,7 +2,6 @@
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 
-/** One row of a table. */
 export interface NumberedRow {
   /** Its fields, without blanks around them. */
   readonly fields: readonly string[];

@@ -7,7 +7,6 @@ import type { PlainNote } from "./layers/task.ts";
 import type { Figure } from "../../texture/figures.ts";
 import type { Assignment } from "../plan/plan.ts";
 
-/** What {@linkcode dress} needs to know besides the notes. */
 interface Dressing {
   /** Layer id the notes get. */
   readonly layer: string;

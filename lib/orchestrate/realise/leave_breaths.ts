@@ -13,7 +13,6 @@ export interface BreathNote extends PlainNote {
   readonly melody: boolean;
 }
 
-/** Options of {@linkcode leaveBreaths}. */
 interface BreathOptions {
   /** Where in the queue the player stands, 0 to 1: players of one layer breathe at different bar lines. */
   readonly stagger: number;

@@ -9,6 +9,7 @@ import {
   type Kind,
 } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { soundsIn } from "./passage_window.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { sortNotes } from "../../score/build.ts";
 import type { Note, Score, WrittenLayer } from "../../score/model.ts";
@@ -126,22 +127,19 @@ function partIndex(score: Score, name: string): number {
   });
 }
 
-/** Whether a note sounds in some bars. */
+/** Whether a note sounds in the bars; refuses bars that the score does not have. */
 function soundingIn(
   score: Score,
   { fromBarIndex, toBarIndex }: Pick<ApplyRemedyOptions, "fromBarIndex" | "toBarIndex">,
 ): (note: Note) => boolean {
-  const first = score.bars[fromBarIndex];
-  const last = score.bars[toBarIndex];
-  if (!first || !last) {
-    throw new InputError({
-      action: "change the score",
-      problem: `it has no bars with the indexes ${fromBarIndex} to ${toBarIndex}`,
-      remedy: `Give indexes from 0 to ${score.bars.length - 1}`,
-    });
+  if (score.bars[fromBarIndex] && score.bars[toBarIndex]) {
+    return soundsIn(score, { fromBarIndex, toBarIndex });
   }
-  const to = last.startTicks + last.durationTicks;
-  return (n) => n.onsetTicks < to && n.onsetTicks + Math.max(1, n.durationTicks) > first.startTicks;
+  throw new InputError({
+    action: "change the score",
+    problem: `it has no bars with the indexes ${fromBarIndex} to ${toBarIndex}`,
+    remedy: `Give indexes from 0 to ${score.bars.length - 1}`,
+  });
 }
 
 function withNotes(score: Score, isMeant: (n: Note) => boolean, change: (n: Note) => Note): Score {

@@ -1,4 +1,5 @@
 /** A few bars of a score that can be measured as if the rest were there. */
+import { greatestOf } from "../../base/extremes.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -27,28 +28,36 @@ export function passageWindow(
   texture: Texture,
   bars: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): PassageWindow {
-  const first = score.bars[bars.fromBarIndex]!;
-  const last = score.bars[bars.toBarIndex]!;
-  const end = last.startTicks + last.durationTicks;
-  const reach = score.notes.reduce(
-    (reach, n) => n.onsetTicks < end && endOf(n) > first.startTicks ? Math.max(reach, endOf(n)) : reach,
-    end,
-  );
+  const reach = score.notes.filter(soundsIn(score, bars)).map(endOf);
+  const last = barIndexOf(score, greatestOf(reach, endOfBar(score, bars.toBarIndex)) - 1);
   const from = Math.max(0, bars.fromBarIndex - BARS_AROUND);
-  const to = Math.min(score.bars.length - 1, barIndexOf(score, reach - 1) + BARS_AROUND);
-  const start = score.bars[from]!.startTicks;
-  const stop = score.bars[to]!.startTicks + score.bars[to]!.durationTicks;
+  const to = Math.min(score.bars.length - 1, last + BARS_AROUND);
   const parts = score.parts.length;
   return {
     score: {
       ...score,
       bars: score.bars.slice(from, to + 1),
-      notes: score.notes.filter((n) => n.onsetTicks < stop && endOf(n) > start),
+      notes: score.notes.filter(soundsIn(score, { fromBarIndex: from, toBarIndex: to })),
     },
     texture: { ...texture, cells: texture.cells.slice(from * parts, (to + 1) * parts) },
     fromBarIndex: bars.fromBarIndex - from,
     toBarIndex: bars.toBarIndex - from,
   };
+}
+
+/** Whether a note sounds in some bars; one without length does where it stands. */
+export function soundsIn(
+  score: Score,
+  { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
+): (note: Note) => boolean {
+  const from = score.bars[fromBarIndex]!.startTicks;
+  const to = endOfBar(score, toBarIndex);
+  return (n) => n.onsetTicks < to && endOf(n) > from;
+}
+
+export function endOfBar(score: Score, barIndex: number): number {
+  const { startTicks, durationTicks } = score.bars[barIndex]!;
+  return startTicks + durationTicks;
 }
 
 const endOf = (n: Note) => n.onsetTicks + Math.max(1, n.durationTicks);

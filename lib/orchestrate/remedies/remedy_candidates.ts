@@ -5,7 +5,7 @@ import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
 import type { BalanceOptions } from "../../measures/balance/balance.ts";
-import type { PassageWindow } from "./passage_window.ts";
+import { type PassageWindow, soundsIn } from "./passage_window.ts";
 import { namesInWords, partsOfLayer } from "../../measures/layer_words.ts";
 import { maskingMatrix } from "../../measures/balance/masking.ts";
 import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
@@ -31,23 +31,15 @@ export function remedyCandidates(
   window: PassageWindow,
   options: BalanceOptions,
 ): readonly RemedyCandidate[] {
-  const { score } = window;
   const lead = leadersOf(window);
   if (lead.length === 0) return [];
   const coverers = coverersOf(window, options)
     .map((layer) => ({ ...layer, parts: layer.parts.filter((p) => !lead.includes(p)) }))
     .filter((layer) => layer.parts.length > 0);
-  const leaders = lead.map((p) => score.parts[p]!.name);
-  const who = lead.length > MOST_NAMED ? "the lead" : namesInWords(leaders);
+  const who = lead.length > MOST_NAMED ? "the lead" : namesInWords(namesOf(window, lead));
   return withoutTwins([
-    ...[1, -1].filter((octaves) => canMove(window, lead, octaves)).map((octaves): RemedyCandidate => ({
-      what: `${who} an octave ${octaves > 0 ? "up" : "down"}`,
-      changes: [{ kind: "octave", parts: leaders, octaves }],
-    })),
-    ...louder(window, lead).map((steps): RemedyCandidate => ({
-      what: `${who} ${steps === 1 ? "one dynamic" : "two dynamics"} louder`,
-      changes: [{ kind: "dynamic", parts: leaders, steps }],
-    })),
+    ...octaveWays(window, lead, who),
+    ...louder(window, lead).map((steps) => dynamicWay(window, lead, who, steps)),
     ...doublings(window, lead),
     ...coverers.flatMap((layer) => easings(window, layer)),
     ...(coverers.length > 1 ? restSofter(window, lead) : []),
@@ -69,7 +61,6 @@ function leadersOf(window: PassageWindow): readonly number[] {
   return [...counts].filter(([, n]) => 2 * n >= most).map(([p]) => p).sort((a, b) => a - b);
 }
 
-/** The cells of the passage. */
 function cellsOf({ texture, score, fromBarIndex, toBarIndex }: PassageWindow): readonly RoleCell[] {
   const parts = score.parts.length;
   return texture.cells.slice(fromBarIndex * parts, (toBarIndex + 1) * parts);
@@ -96,18 +87,39 @@ function coverersOf(window: PassageWindow, options: BalanceOptions): readonly La
     .slice(0, MOST_COVERERS).map(([, cover]) => cover);
 }
 
-/** Notes of some parts that sound in the passage. */
-function notesOf(
-  { score, fromBarIndex, toBarIndex }: PassageWindow,
+function notesOf(window: PassageWindow, parts: readonly number[]): readonly Note[] {
+  const sounds = soundsIn(window.score, window);
+  return window.score.notes.filter((n) => parts.includes(n.part) && !n.cue && sounds(n));
+}
+
+function namesOf({ score }: PassageWindow, parts: readonly number[]): readonly string[] {
+  return parts.map((p) => score.parts[p]!.name);
+}
+
+/** An octave up and down, where all notes stay in range. */
+function octaveWays(
+  window: PassageWindow,
   parts: readonly number[],
-): readonly Note[] {
-  const from = score.bars[fromBarIndex]!.startTicks;
-  const last = score.bars[toBarIndex]!;
-  const to = last.startTicks + last.durationTicks;
-  return score.notes.filter((n) =>
-    parts.includes(n.part) && !n.cue && n.onsetTicks < to &&
-    n.onsetTicks + Math.max(1, n.durationTicks) > from
-  );
+  who: string,
+): readonly RemedyCandidate[] {
+  return [1, -1].filter((octaves) => canMove(window, parts, octaves)).map((octaves) => ({
+    what: `${who} an octave ${octaves > 0 ? "up" : "down"}`,
+    changes: [{ kind: "octave", parts: namesOf(window, parts), octaves }],
+  }));
+}
+
+/** One dynamic or two, louder or softer. */
+function dynamicWay(
+  window: PassageWindow,
+  parts: readonly number[],
+  who: string,
+  steps: number,
+): RemedyCandidate {
+  const size = Math.abs(steps) === 1 ? "one dynamic" : "two dynamics";
+  return {
+    what: `${who} ${size} ${steps > 0 ? "louder" : "softer"}`,
+    changes: [{ kind: "dynamic", parts: namesOf(window, parts), steps }],
+  };
 }
 
 /** Whether all notes of the parts stay in range when moved. */
@@ -180,43 +192,32 @@ function isAtEase(score: Score, part: number, note: Note, octaves: number): bool
 
 /** What could be done to one layer that covers the lead. */
 function easings(window: PassageWindow, { role, parts }: LayerBeside): readonly RemedyCandidate[] {
-  const { score } = window;
-  const names = parts.map((p) => score.parts[p]!.name);
-  const layer = `the ${role} (${namesInWords(names, MOST_NAMED)})`;
   const notes = notesOf(window, parts);
   if (notes.length === 0) return [];
+  const layer = `the ${role} (${namesInWords(namesOf(window, parts), MOST_NAMED)})`;
   const steps = Math.min(2, Math.floor(Math.min(...notes.map((n) => n.dynamic)) - SOFTEST));
-  const resting = parts.length < 2 ? [] : loudestHalf(window, parts).map((p) => score.parts[p]!.name);
-  const softer: RemedyCandidate = {
-    what: `${layer} ${steps === 1 ? "one dynamic" : "two dynamics"} softer`,
-    changes: [{ kind: "dynamic", parts: names, steps: -steps }],
-  };
+  const resting = parts.length < 2 ? [] : namesOf(window, loudestHalf(window, parts));
   const thinner: RemedyCandidate = {
     what: `${namesInWords(resting, MOST_NAMED)} resting`,
     changes: [{ kind: "rest", parts: resting }],
   };
-  const away = [1, -1].filter((octaves) => canMove(window, parts, octaves)).map((
-    octaves,
-  ): RemedyCandidate => ({
-    what: `${layer} an octave ${octaves > 0 ? "up" : "down"}`,
-    changes: [{ kind: "octave", parts: names, octaves }],
-  }));
-  return [...(steps < 1 ? [] : [softer]), ...away, ...(resting.length === 0 ? [] : [thinner])];
+  return [
+    ...(steps < 1 ? [] : [dynamicWay(window, parts, layer, -steps)]),
+    ...octaveWays(window, parts, layer),
+    ...(resting.length === 0 ? [] : [thinner]),
+  ];
 }
 
 /** Half of a layer's parts, those with the most power. */
 function loudestHalf(window: PassageWindow, parts: readonly number[]): readonly number[] {
   const { score } = window;
   const power = (p: number) => {
-    const { instrument, players } = score.parts[p]!;
-    return notesOf(window, [p]).reduce(
-      (sum, n) =>
-        sum + 10 ** (soundPowerDb(instrumentById(instrument), n.dynamic, {
-                soundingPitch: n.soundingPitch,
-                players,
-              }) / 10) * n.durationTicks,
-      0,
-    );
+    const { instrument: id, players } = score.parts[p]!;
+    const instrument = instrumentById(id);
+    return notesOf(window, [p]).reduce((sum, { dynamic, soundingPitch, durationTicks }) => {
+      const powerDb = soundPowerDb(instrument, dynamic, { soundingPitch, players });
+      return sum + 10 ** (powerDb / 10) * durationTicks;
+    }, 0);
   };
   return [...parts].map((p) => ({ p, power: power(p) }))
     .sort((a, b) => b.power - a.power || b.p - a.p)
@@ -226,14 +227,9 @@ function loudestHalf(window: PassageWindow, parts: readonly number[]): readonly 
 
 /** Everything beside the lead two dynamics softer, where that can be. */
 function restSofter(window: PassageWindow, lead: readonly number[]): readonly RemedyCandidate[] {
-  const { score } = window;
-  const others = score.parts.map((_, p) => p).filter((p) =>
-    !lead.includes(p) && notesOf(window, [p]).length > 0
-  );
+  const others = [...window.score.parts.keys()]
+    .filter((p) => !lead.includes(p) && notesOf(window, [p]).length > 0);
   const notes = notesOf(window, others);
   if (notes.length === 0 || Math.min(...notes.map((n) => n.dynamic)) < SOFTEST + 2) return [];
-  return [{
-    what: "everything else two dynamics softer",
-    changes: [{ kind: "dynamic", parts: others.map((p) => score.parts[p]!.name), steps: -2 }],
-  }];
+  return [dynamicWay(window, others, "everything else", -2)];
 }

@@ -3,7 +3,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
-import type { PassageWindow } from "./passage_window.ts";
+import { endOfBar, type PassageWindow } from "./passage_window.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
@@ -33,7 +33,6 @@ function seriousOf(score: Score, parts: readonly number[]): readonly Playability
 
 const keyOf = (f: PlayabilityFinding) => `${f.partName}|${f.rule}|${f.severity}`;
 
-/** The score with some of its parts alone. */
 function onlyParts(score: Score, parts: readonly number[]): Score {
   const { layers: _layers, partGroups: _groups, ...rest } = score;
   const place = new Map(parts.map((p, i) => [p, i]));
@@ -51,8 +50,7 @@ function beyondRegister(
   { fromBarIndex, toBarIndex }: Pick<PassageWindow, "fromBarIndex" | "toBarIndex">,
 ): string {
   const from = score.bars[fromBarIndex]!.startTicks;
-  const last = score.bars[toBarIndex]!;
-  const to = last.startTicks + last.durationTicks;
+  const to = endOfBar(score, toBarIndex);
   for (const part of parts) {
     const instrument = instrumentById(score.parts[part]!.instrument);
     const own = score.notes.filter((n) => n.part === part && n.onsetTicks >= from && n.onsetTicks < to);

@@ -35,7 +35,6 @@ import doublingWeights from "../../../data/doubling_weights.json" with { type: "
 import figureWeights from "../../../data/figure_weights.json" with { type: "json" };
 import textureWeights from "../../../data/texture_weights.json" with { type: "json" };
 
-/** The tables by the names of their files. */
 export const DATA_TABLES: Readonly<Record<string, unknown>> = {
   "breath.csv": breath,
   "brightening.csv": brightening,

@@ -228,7 +228,6 @@ function marksOf(job: SweepJob): SweepMarks {
   });
 }
 
-/** Where the rows of one run go. */
 interface SweepRun {
   readonly total: number;
   readonly state: SweepState | undefined;
@@ -278,7 +277,6 @@ function mayStartThreads(): boolean {
   return (denoPart()?.permissions.querySync({ name: "read", path: THREAD }).state ?? "granted") === "granted";
 }
 
-/** How rows are taken, and what stops the work. */
 interface Work {
   readonly take: (rows: readonly SweepRow[]) => Promise<void>;
   readonly signal: AbortSignal | undefined;

@@ -55,21 +55,18 @@ const CHOICES: readonly SweepChoice[] = [
 /** The values a setting has, by choice: its columns in the rows. */
 export type SweepChoices = { readonly [K in SweepChoice]?: string | number };
 
-/** One choice of a grid with its values. */
 interface GridChoice {
   readonly name: SweepChoice;
   /** Its values as they stand in the rows. */
   readonly values: readonly (string | number)[];
 }
 
-/** What a grid is checked against. */
 interface GridOptions {
   readonly orchestra: readonly OrchestraPart[];
   /** Which layers the choices of who, figure, articulation, dynamic and section size apply to. */
   readonly layers: LayersOf | undefined;
 }
 
-/** A grid that has been checked. */
 interface CheckedGrid {
   /** Its choices, the last varying fastest. */
   readonly choices: readonly GridChoice[];
@@ -174,7 +171,6 @@ function layersMeant(plan: Plan, grid: SweepGrid, layers: LayersOf | undefined):
   return {};
 }
 
-/** The plan's layers that the choices apply to. */
 function matchedLayers(plan: Plan, grid: SweepGrid, layers: LayersOf): readonly Assignment[] {
   const matched = plan.passages.flatMap((p) => p.assignments.filter((a) => isMeant(a, p.name, layers)));
   if (matched.length === 0 && (changesLayers(grid) || grid.sectionSize !== undefined)) {
@@ -283,7 +279,6 @@ function peopleOf(grid: SweepGrid): ReadonlyMap<string, readonly string[]> {
   );
 }
 
-/** The plan with one value for every choice. */
 function planWith(
   plan: Plan,
   values: SweepChoices,

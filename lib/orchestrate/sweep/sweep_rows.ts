@@ -5,7 +5,6 @@ import type { SweepChoices } from "./sweep_grid.ts";
 /** A measure that a sweep can take of a setting. */
 export type SweepMeasure = "momentum" | "balance" | "freshness" | "playability";
 
-/** All of them. */
 export const SWEEP_MEASURES: readonly SweepMeasure[] = ["momentum", "balance", "freshness", "playability"];
 
 /**

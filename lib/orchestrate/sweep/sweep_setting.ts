@@ -70,7 +70,6 @@ const PLANS_KEPT = 8;
 /** The sketch is the choice that changes last. */
 const SKETCHES_KEPT = 4;
 
-/** What came of a plan. */
 interface Outcome {
   /** What was measured of it. */
   readonly row: Partial<SweepRow>;

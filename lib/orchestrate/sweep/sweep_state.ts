@@ -23,7 +23,6 @@ export interface SweepState {
   readonly close: () => Promise<void>;
 }
 
-/** The file's first line. */
 interface Head {
   readonly sweep: 1;
   readonly settings: number;

@@ -4,12 +4,10 @@ import { addInstrument, type Instrument } from "../../instruments/catalogue.ts";
 import { settingMeasurer, type SweepJob } from "./sweep_setting.ts";
 import type { SweepRow } from "./sweep_rows.ts";
 
-/** What a thread is told. */
 export type ToThread =
   | { readonly kind: "job"; readonly job: SweepJob; readonly ownInstruments: readonly Instrument[] }
   | { readonly kind: "settings"; readonly settings: readonly number[] };
 
-/** What a thread says. */
 export type FromThread =
   | { readonly kind: "rows"; readonly rows: readonly SweepRow[] }
   | { readonly kind: "failed"; readonly setting: number; readonly message: string };

@@ -168,7 +168,6 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   });
 }
 
-/** What a panel is drawn from. */
 interface PanelInput {
   readonly rows: readonly ComparisonRow[];
   readonly width: number;
@@ -232,7 +231,6 @@ function measurePanel(
   };
 }
 
-/** A setting of one measure. */
 interface SettingValue {
   readonly row: ComparisonRow;
   readonly i: number;

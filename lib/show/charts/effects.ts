@@ -133,7 +133,6 @@ function groupsOf(
   });
 }
 
-/** Where a plot and its heading stand, in pixels. */
 interface PanelPlace {
   readonly left: number;
   readonly right: number;
@@ -192,7 +191,6 @@ function sharesBlock(
   });
 }
 
-/** Where the means stand, in pixels. */
 interface MeansPlace {
   readonly width: number;
   readonly left: number;

@@ -169,7 +169,6 @@ function changePanel({ perBar }: Freshness, { pixelsPerBar }: BarScale): BarPane
   };
 }
 
-/** What is written about the change points. */
 interface ChangeWords {
   readonly elements: readonly SVGElement[];
   readonly height: number;

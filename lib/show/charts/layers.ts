@@ -29,7 +29,6 @@ export interface LayersChartOptions extends ChartOptions {
   readonly toBarIndex?: number;
 }
 
-/** A note as a stroke. */
 interface DrawnNote {
   readonly part: number;
   readonly unpitched: boolean;

@@ -75,7 +75,6 @@ export function loudnessShareChart(balance: Balance, score?: Score, options: Cha
   });
 }
 
-/** Loudness of everything, as steps. */
 function loudnessPanel({ perBar }: Balance, { pixelsPerBar }: BarScale, height: number): BarPanel {
   const top = niceTop(Math.max(1, ...perBar.map((b) => b.loudnessSones)));
   return {

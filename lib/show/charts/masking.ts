@@ -13,7 +13,6 @@ import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
 
-/** A layer of the matrix. */
 interface MatrixLayer {
   readonly id: string;
   readonly role: Role;
@@ -89,7 +88,6 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
   });
 }
 
-/** The layers of the rows, each once. */
 function layersOf(rows: readonly MaskingRow[]): readonly MatrixLayer[] {
   const layers = new Map<string, MatrixLayer>();
   for (const r of rows) {
@@ -107,7 +105,6 @@ function layersOf(rows: readonly MaskingRow[]): readonly MatrixLayer[] {
   return [...layers.values()];
 }
 
-/** What the matrix is drawn from, and its sizes in pixels. */
 interface Matrix {
   readonly layers: readonly MatrixLayer[];
   readonly rows: readonly MaskingRow[];

@@ -33,7 +33,6 @@ const NUMBER_RADIUS = 8;
 /** Under this level a layer is said to occupy nothing, in dB. */
 const FAINT_DB = 10;
 
-/** What the panels share. */
 interface MomentLayout {
   readonly layers: readonly MomentSoundLayer[];
   readonly bandsOf: (layer: MomentSoundLayer) => readonly MomentBand[];
@@ -114,7 +113,6 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   });
 }
 
-/** Two blocks on the same height. */
 function besides(one: FrameBlock, other: FrameBlock): FrameBlock {
   return { element: h("g", {}, one.element, other.element), height: one.height };
 }
@@ -214,7 +212,6 @@ function lineColour({ role }: MomentSoundLayer): string {
 /** Room between the middles of two numbers, in pixels. */
 const NUMBER_GAP = 18;
 
-/** A layer's number on its line. */
 interface NumberPlace {
   readonly layer: MomentSoundLayer;
   readonly number: number;

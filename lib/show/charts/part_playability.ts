@@ -40,10 +40,8 @@ export interface PartPlayabilityChartOptions extends ChartOptions {
   readonly part?: number | string;
 }
 
-/** The fastest notes of the part. */
 type Rates = ReturnType<typeof rateRows>;
 
-/** A note as a stroke. */
 interface NoteStroke {
   readonly from: number;
   readonly to: number;
@@ -52,14 +50,12 @@ interface NoteStroke {
   readonly title: string;
 }
 
-/** The pitches of a bar. */
 interface PitchBand {
   readonly barIndex: number;
   readonly low: number;
   readonly high: number;
 }
 
-/** What all panels are drawn from. */
 interface PanelStage {
   readonly score: Score;
   readonly part: Part;

@@ -97,7 +97,6 @@ function noteOf(parts: number, withFindings: number): string {
   return `${clear} of ${counted(parts, "part")} without a finding ${clear === 1 ? "is" : "are"} left out.`;
 }
 
-/** A finding and where its shape stands in pixels. */
 interface PlacedFinding {
   readonly finding: PlayabilityFinding;
   readonly x: number;

@@ -142,7 +142,6 @@ function detailOf(rowHeight: number): RangeDetail {
   return rowHeight >= 72 ? "full" : rowHeight >= 40 ? "names" : "shapes";
 }
 
-/** What all rows are drawn from. */
 interface Rows extends RangeLayout {
   readonly body: number;
   readonly octaves: readonly number[];

@@ -41,7 +41,6 @@ export interface RateChartOptions extends ChartOptions {
   readonly toQuartersPerMinute?: number;
 }
 
-/** A technique and its column. */
 interface WayColumn extends Way {
   readonly left: number;
   readonly middle: number;
@@ -366,7 +365,6 @@ function columnBoxes({ ways, column }: RateLayout, conventional: boolean): reado
   ];
 }
 
-/** A line of a technique's name. */
 interface NameLine extends WayColumn {
   readonly text: string;
   readonly x: number;
@@ -499,7 +497,6 @@ function columnFoot(
   };
 }
 
-/** The tempos that the techniques reach, and what they are. */
 function columnTempos({ ways, mark, width, plotWidth }: RateLayout): readonly Plot.Markish[] {
   const value = mark?.value ?? "sixteenths";
   const tempos = (rate: "sustained" | "burst", dy: number, fillOpacity: number) => {

@@ -73,7 +73,6 @@ interface PartRows {
   readonly height: number;
 }
 
-/** What all rows of bars are drawn from. */
 interface Systems {
   readonly score: Score;
   readonly runs: readonly RoleRun[];
@@ -173,7 +172,6 @@ function rowsOf(
   return { tops, count, height: height === undefined ? usual : height / count / systems };
 }
 
-/** One row of bars: all parts in some bars. */
 function systemBlocks(systems: Systems, span: BarSpan): readonly FrameBlock[] {
   const { score, runs: all, rows, width, marginLeft, barIds } = systems;
   const scale = barScale(axisOfScore(score, span), { width, marginLeft });

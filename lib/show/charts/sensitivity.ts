@@ -92,7 +92,6 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
 /** A row with its place on the scale. */
 type RowAt = SensitivityRow & { readonly at: number };
 
-/** A constant, and how far the value moves with it. */
 interface MovedConstant {
   readonly constant: string;
   readonly rows: readonly RowAt[];

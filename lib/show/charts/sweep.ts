@@ -150,7 +150,6 @@ function scaleBlock(scale: Scale, width: number): FrameBlock {
   };
 }
 
-/** What one table is drawn from. */
 interface TableInput {
   readonly heading: string;
   readonly cells: readonly CellMean[];

@@ -4,7 +4,6 @@ import { type Instrument, instrumentById } from "../../instruments/catalogue.ts"
 /** One instrument, or several: records of the catalogue or their ids. */
 export type InstrumentsAsked = Instrument | string | readonly (Instrument | string)[];
 
-/** The instruments a chart is asked for. */
 export function askedInstruments(
   chart: string,
   asked: InstrumentsAsked,

@@ -4,7 +4,6 @@ import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import { printedPassages } from "../../measures/passages/printed_passages.ts";
 
-/** Bars along a chart. */
 export interface BarAxis extends BarSpan {
   /** Printed number of every bar shown. */
   readonly numbers: readonly string[];
@@ -92,7 +91,6 @@ function clockTime(seconds: number): string {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
-/** Printed number of a bar. */
 export function numberOf(axis: BarAxis, barIndex: number): string {
   return axis.numbers[barIndex - axis.fromBarIndex] ?? String(barIndex + 1);
 }

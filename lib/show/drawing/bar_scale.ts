@@ -19,7 +19,6 @@ export interface BarScale {
 export const MARGIN_LEFT = 52;
 export const MARGIN_RIGHT = 16;
 
-/** How bars lie in the width of a chart. */
 export function barScale(
   axis: BarAxis,
   { width, marginLeft = MARGIN_LEFT }: { readonly width: number; readonly marginLeft?: number },

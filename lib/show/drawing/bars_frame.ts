@@ -7,7 +7,6 @@ import { chartFrame, type FrameBlock, type FrameInput } from "./frame.ts";
 import { type Chart, DOCUMENT, h, plotGroup, svgText } from "./svg.ts";
 import { fitText, textWidth, withRoom, wrapText } from "./text_width.ts";
 
-/** One panel. */
 export interface BarPanel {
   /** What is measured, with its unit; written above the panel. Empty for none. */
   readonly heading: string;
@@ -21,7 +20,6 @@ export interface BarPanel {
   readonly over?: readonly SVGElement[];
 }
 
-/** What a chart along the bars is made from. */
 interface BarsFrameInput extends Omit<FrameInput, "blocks" | "width"> {
   readonly scale: BarScale;
   /** Width of the whole picture, where there is room for more right of the bars. By default that of the scale. */
@@ -34,7 +32,6 @@ const HEADING_LINE = 14;
 const PASSAGES = 22;
 const LINE = { stroke: "currentColor", "stroke-opacity": 0.6 };
 
-/** Puts a chart along the bars together. */
 export function barsFrame({ scale, outerWidth = scale.width, panels, ...input }: BarsFrameInput): Chart {
   return chartFrame({ ...input, width: outerWidth, blocks: barsBlocks(scale, panels) });
 }

@@ -16,7 +16,6 @@ import {
   severityColour,
 } from "./theme.ts";
 
-/** One piece of the drawing. */
 export interface FrameBlock {
   /** What is drawn; it is moved down by the frame. */
   readonly element: SVGElement;
@@ -29,7 +28,6 @@ export interface FrameBlock {
  */
 export type LegendEntry = readonly [sign: Role | Severity | SVGElement, label: string];
 
-/** What a frame is made from. */
 export interface FrameInput {
   /** Name of the chart in ids, for example `momentum`. */
   readonly name: string;
@@ -51,7 +49,6 @@ const BOLD = 1.1;
 const LEGEND_SIZE = 11;
 const LEGEND_LINE = 20;
 
-/** Puts a chart together. */
 export function chartFrame(input: FrameInput): Chart {
   const { name, width, title, note = "", label } = input;
   const children: SVGElement[] = [texturesFor(name)];

@@ -11,7 +11,6 @@ export function outlined(attributes: Attributes): SVGElement {
   return h("rect", { x: 0.5, y: 2, width: 21, height: 12, ...attributes });
 }
 
-/** A level line. */
 export function levelLine(attributes: Attributes): SVGElement {
   return h("path", { d: "M0 8H22", ...attributes });
 }

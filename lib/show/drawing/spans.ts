@@ -1,6 +1,5 @@
 /** Neighbouring bars that have something in common. */
 
-/** A span of bars. */
 export interface BarSpan {
   /** First bar, index from 0. */
   readonly fromBarIndex: number;
@@ -28,7 +27,6 @@ export function runsOf<Row extends { readonly barIndex: number }>(
   });
 }
 
-/** A span of bars that carry a name. */
 export interface NamedSpan extends BarSpan {
   readonly name: string;
 }

@@ -13,7 +13,6 @@ const NAMESPACE = "http://www.w3.org/2000/svg";
 /** The document all charts are made in; none of them is hung into it. */
 export const DOCUMENT: Document = chartDocument();
 
-/** Makes an SVG element. */
 export function h(
   tag: string,
   attributes: Attributes = {},
@@ -31,7 +30,6 @@ export function h(
   return element;
 }
 
-/** Text and how it is set. */
 interface TextInput {
   readonly text: string;
   /** Left edge, middle or right edge in pixels, as `anchor` says. */
@@ -49,7 +47,6 @@ interface TextInput {
   readonly title?: string | undefined;
 }
 
-/** Makes a line of text. */
 export function svgText(input: TextInput): SVGElement {
   const { text, x, y, size = 11, anchor = "start", weight, opacity, halo = false, title } = input;
   return h("text", {

@@ -16,7 +16,6 @@ export interface RoleLook {
 export const PAPER = "var(--ripieno-paper, #ffffff)";
 /** Ink of charts: nearly black, unless the page they stand in sets another. */
 export const INK = "var(--ripieno-ink, #1d1e24)";
-/** Type of charts. */
 export const FONT = "system-ui, 'Helvetica Neue', Arial, 'Liberation Sans', sans-serif";
 
 /**
@@ -126,12 +125,10 @@ export function roleColour(role: Role, onWhite: string = ROLE_LOOKS[role].fill):
   return changeable(role, onWhite);
 }
 
-/** The ink of words and textures on the fill of a role. */
 export function roleInk(role: Role): string {
   return changeable(`${role}-ink`, ROLE_LOOKS[role].ink);
 }
 
-/** The colour of a severity. */
 export function severityColour(severity: Severity): string {
   return changeable(severity, SEVERITY_LOOKS[severity].colour);
 }

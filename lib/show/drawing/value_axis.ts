@@ -5,7 +5,6 @@ import { nice, ticks } from "d3-array";
 import { namedMark } from "./named_mark.ts";
 import { figure } from "./words.ts";
 
-/** What an axis is made from. */
 interface ValueAxisInput {
   readonly bottom: number;
   readonly top: number;

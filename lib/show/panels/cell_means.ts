@@ -2,7 +2,6 @@
 import { mean } from "simple-statistics";
 import { InputError } from "../../base/errors.ts";
 
-/** One cell of a table of two choices. */
 export interface CellMean {
   /** Value of the choice along the columns. */
   readonly x: string | number;

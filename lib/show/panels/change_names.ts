@@ -14,7 +14,6 @@ interface NamedChange {
   readonly line: number;
 }
 
-/** Where names may stand. */
 export interface NameRoom {
   /** Place of a bar line in pixels. */
   readonly xOf: (bar: number) => number;

@@ -15,7 +15,6 @@ import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
 import { strokeCount, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts";
 
-/** The fastest notes of a bar. */
 export interface RateRow {
   readonly barIndex: number;
   readonly perSecond: number;
@@ -32,7 +31,6 @@ export interface BreathRow {
   readonly limitSeconds: number;
 }
 
-/** Strokes or changes of note, and the limit that counts for them. */
 interface RateRows {
   /** One row per bar that has enough of them. */
   readonly rows: readonly RateRow[];
@@ -43,7 +41,6 @@ interface RateRows {
 /** Over how many steps a rate is taken: five, as playability does; fewer are a flick and no rate. */
 export const RATE_STEPS = 5;
 
-/** An onset of the part. */
 interface Onset {
   readonly ticks: number;
   readonly pitch: number;
@@ -51,7 +48,6 @@ interface Onset {
   readonly plucked: boolean;
 }
 
-/** The notes of one part that sound. */
 export function notesOfPart(score: Score, part: number): readonly Note[] {
   return soundingNotes(score).filter((n) => n.part === part);
 }

@@ -3,7 +3,6 @@ import type { Instrument, PitchRange } from "../../instruments/catalogue.ts";
 import { registersOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 
-/** How often a pitch is played. */
 export interface PitchCount {
   /** Sounding pitch. */
   readonly pitch: number;
@@ -24,7 +23,6 @@ export interface RegisterStretch extends PitchRange {
 /** How much of a row is words: all of them, the names of registers, or what fits inside. */
 export type RangeDetail = "full" | "names" | "shapes";
 
-/** Where everything stands. */
 export interface RangeLayout {
   readonly width: number;
   readonly left: number;

@@ -15,7 +15,6 @@ import { counted } from "../drawing/words.ts";
 
 /** Left end of the instruments' names, in pixels. */
 const NAME_LEFT = 12;
-/** Colour of what is played. */
 export const NOTES_COLOUR = "#262b57";
 
 /** How often a part plays each pitch, from the lowest up; refuses a part the score does not have. */
@@ -33,7 +32,6 @@ export function pitchCounts(score: Score, part: number): readonly PitchCount[] {
     .sort((a, b) => a.pitch - b.pitch);
 }
 
-/** A pitch below a row. */
 interface NoteBar extends PitchCount {
   /** Place on the axis: the pitch as it is written there. */
   readonly x: number;

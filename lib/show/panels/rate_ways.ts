@@ -14,7 +14,6 @@ export const REPEATED_VALUES = {
 /** A note value that repeats. */
 export type RepeatedValue = keyof typeof REPEATED_VALUES;
 
-/** One technique of one instrument. */
 export interface Way {
   readonly instrument: Instrument;
   readonly technique: string;

@@ -6,7 +6,6 @@ import type { Chart } from "../drawing/svg.ts";
 /** As wide as the page; its headings are the titles. */
 export const CHART = { width: 1000, title: "" } as const;
 
-/** Draws a chart into the page. */
 export type Draw = (chart: Chart) => Markup;
 
 /** Draws charts of one page: ids of textures are numbered, since a page may hold each only once. */

@@ -17,7 +17,6 @@ type Drawings<T> = Readonly<Record<string, (of: T) => Chart | undefined>>;
 /** As wide as the report's. */
 const SIZE = { width: 1000 } as const;
 
-/** The charts of one study. */
 export const STUDY_CHARTS: Drawings<ReportEntry> = {
   role_timeline: ({ score, texture }) => roleTimelineChart(score, texture, SIZE),
   momentum: ({ study, score }) => momentumChart(study.momentum, score, SIZE),
@@ -28,7 +27,6 @@ export const STUDY_CHARTS: Drawings<ReportEntry> = {
     playability.findings.length === 0 ? undefined : playabilityChart(playability, score, SIZE),
 };
 
-/** The charts of several studies side by side. */
 export const COMPARISON_CHARTS: Drawings<readonly ReportEntry[]> = {
   comparison: (entries) => comparisonChart(compare(entries.map((e) => e.study)), SIZE),
   momentum_comparison: (entries) =>

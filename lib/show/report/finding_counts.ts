@@ -2,10 +2,8 @@
 import type { Severity } from "../../measures/playability/playability_results.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
 
-/** How many findings of each severity there are. */
 type FindingCounts = { readonly [K in Severity]: number };
 
-/** Counts findings by severity. */
 export function findingCounts(rows: readonly { readonly severity: Severity }[]): FindingCounts {
   const of = (severity: Severity) => rows.filter((r) => r.severity === severity).length;
   return { impossible: of("impossible"), risky: of("risky"), tiring: of("tiring"), note: of("note") };

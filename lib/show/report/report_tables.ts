@@ -38,7 +38,6 @@ function tableOf<Row>(caption: string, rows: readonly Row[], columns: readonly R
   return markup`<div ${box}><table>${table}</table></div>`;
 }
 
-/** A row per passage. */
 export function summaryTable({ study, score, texture }: ReportEntry, { inCell }: BarLinks): Markup {
   const passages = summarise(study, score, { texture });
   const columns: readonly ReportColumn<SummaryRow>[] = [
@@ -67,7 +66,6 @@ function nameBeside(passages: readonly SummaryRow[], index: number): string {
   return index === 0 || next === undefined ? "opening" : `before ${next.passage}`;
 }
 
-/** A row per setting. */
 export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
   const caption =
     "Settings side by side. By handbook: players counted at one dynamic, whoever is marked louder; findings: what several " +
@@ -216,7 +214,6 @@ export function settingsTable(
   ]);
 }
 
-/** What the reader could not use. */
 export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): Markup {
   return tableOf("Not used from the file", score.notices, [
     ["what", "t", (n) => n.what],

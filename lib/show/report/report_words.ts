@@ -200,7 +200,6 @@ function playabilityInWords({ study }: ReportEntry): string {
     }.${shared}${besides}`;
 }
 
-/** How settings differ, in words. */
 export function comparisonInWords(entries: readonly ReportEntry[]): string {
   const best = (valueOf: (entry: ReportEntry) => number | null) =>
     entries.flatMap((e) => {

@@ -116,7 +116,6 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
   ];
 }
 
-/** A table with the rows of every setting. */
 function table(name: string, rows: (entry: ReportEntry) => readonly object[]): StudyFile {
   return {
     name,
@@ -149,7 +148,6 @@ function chartFiles(e: number, folder: string): readonly StudyFile[] {
   }));
 }
 
-/** Settings side by side: as charts, and as a table. */
 function comparisonFiles(): readonly StudyFile[] {
   return [
     ...Object.entries(COMPARISON_CHARTS).map(([name, draw]): StudyFile => ({
@@ -212,7 +210,6 @@ function barRows({ study, score }: ReportEntry): readonly object[] {
   }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }
 
-/** One row per bar and layer. */
 function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
   const parts = score.parts.length;
   const loudness = new Map(study.balance.perLayer.map((l) => [`${l.barIndex} ${l.layer}`, l]));
@@ -233,7 +230,6 @@ function layerRows({ study, score, texture }: ReportEntry): readonly object[] {
   });
 }
 
-/** One row per bar and part that sounds. */
 function roleRows({ score, texture }: ReportEntry): readonly object[] {
   return texture.cells.filter((c) => c.role !== "rest").map(({ barIndex, part, ...cell }) => ({
     bar: score.bars[barIndex]!.number,
@@ -242,7 +238,6 @@ function roleRows({ score, texture }: ReportEntry): readonly object[] {
   }));
 }
 
-/** One row per finding. */
 function findingRows({ study, score }: ReportEntry): readonly object[] {
   return study.playability.findings.map((
     { part: _index, partName, fromBarIndex: _from, toBarIndex, bar, ...finding },

@@ -1,6 +1,5 @@
 /** What every column of the tables of a study holds, in words; a test holds it against the files. */
 
-/** Column name and what it holds. */
 type ColumnMeanings = Readonly<Record<string, string>>;
 
 const SETTING: ColumnMeanings = { setting: "name of the setting or score the row belongs to" };

@@ -5,7 +5,6 @@ import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
 
-/** Where a part may be placed. */
 export interface VoiceRange {
   /** Lowest sounding pitch. */
   readonly low: number;
@@ -17,7 +16,6 @@ export interface VoiceRange {
   readonly rootOrFifth?: boolean;
 }
 
-/** One part a layer is written for. */
 export interface LayerPart {
   /** Index of the part in the score being written. */
   readonly index: number;
@@ -29,7 +27,6 @@ export interface LayerPart {
   readonly playsChords: boolean;
 }
 
-/** One layer to write. */
 export interface LayerTask {
   /** The sketch, on the grid of the score being written. */
   readonly sketch: Sketch;
@@ -60,7 +57,6 @@ export interface PlainNote {
   readonly glissandi?: readonly Glissando[];
 }
 
-/** Writes one layer. */
 export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
 
 /** A note of a part on a pitch, spelt as the chord has it where that has it. */
@@ -107,7 +103,6 @@ export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTas
   return harmonies.filter((h) => h.onsetTicks === bars[h.barIndex]!.startTicks);
 }
 
-/** A stroke placed in the score. */
 export interface PlacedStroke {
   readonly onsetTicks: Ticks;
   readonly durationTicks: Ticks;

@@ -3,7 +3,6 @@ import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
 import { cheapest, tonesWithin, type VoiceRange } from "./task.ts";
 
-/** Options of {@linkcode voiceChord}. */
 interface VoicingOptions {
   /** Pitches the same parts had in the chord before; the voices then move as little as they can. */
   readonly previous?: readonly number[];

@@ -15,11 +15,11 @@ export interface ToneOdds {
  * a seventh only passes. Chosen like the constants.
  */
 const KIND_ODDS: Readonly<Record<string, number>> = {
-  "major": 0.0975,
-  "minor": 0.025,
-  "diminished": 0.025,
-  "major seventh": -0.0375,
-  "half-diminished seventh": -0.0375,
+  "major": 0.1,
+  "minor": 0.055,
+  "diminished": 0.03,
+  "major seventh": -0.04,
+  "half-diminished seventh": -0.04,
 };
 /** What the bass adds by inversion, against the root in the bass; model assumption. */
 const BASS_BY_INVERSION = [1, 0.5, 0.3, 0.2];

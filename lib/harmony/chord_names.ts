@@ -1,8 +1,8 @@
 /** How chords and keys are called: as symbols, spelt in the key. */
 import { Note as TonalNote } from "tonal";
 import { CHORD_TYPES } from "../score/chord_types.ts";
+import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
-import { modulo12 } from "./sound_slots.ts";
 
 /** Places on the line of fifths from a root up to the tones of a chord, by semitones. */
 const FIFTHS_UP: Readonly<Record<number, number>> = {

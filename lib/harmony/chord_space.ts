@@ -13,9 +13,10 @@ export const rootOf = (chord: number): number => Math.floor(chord / KINDS);
 /** Kind of a chord, an index into the list of chord types. */
 export const kindOf = (chord: number): number => chord % KINDS;
 /** A chord by root and kind. */
-export const chordAt = (root: number, kind: number): number => ((root % 12) + 12) % 12 * KINDS + kind;
+export const chordAt = (root: number, kind: number): number => modulo12(root) * KINDS + kind;
 /** A chord as it stands to the tonic of a key. */
-export const inKey = (chord: number, key: number): number =>
-  chordAt(rootOf(chord) - key % 12 + 12, kindOf(chord));
+export const inKey = (chord: number, key: number): number => chordAt(rootOf(chord) - key % 12, kindOf(chord));
 /** 0 for a major key, 1 for a minor one. */
 export const modeOf = (key: number): 0 | 1 => key < 12 ? 0 : 1;
+/** Remainder by 12 that is never negative. */
+export const modulo12 = (pitch: number): number => ((pitch % 12) + 12) % 12;

@@ -1,7 +1,7 @@
 /** Steps of the key that chords stand on, as theory teachers write them. */
 import { CHORD_TYPES } from "../score/chord_types.ts";
+import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
-import { modulo12 } from "./sound_slots.ts";
 
 /** Names of the roots by semitones above the tonic. */
 const MAJOR_STEPS = ["I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII"];

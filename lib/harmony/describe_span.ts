@@ -4,12 +4,11 @@ import { CHORD_TYPES } from "../score/chord_types.ts";
 import type { Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
 import { keySignature, namedKey, symbolOf } from "./chord_names.ts";
-import { kindOf, modeOf, rootOf } from "./chord_space.ts";
+import { kindOf, modeOf, modulo12, rootOf } from "./chord_space.ts";
 import { degreeOf } from "./degree_of.ts";
 import type { HarmonySpan, LocalKey } from "./harmony_results.ts";
 import type { NamedChord } from "./name_chords.ts";
 import type { Segment } from "./segments.ts";
-import { modulo12 } from "./sound_slots.ts";
 
 /** What is known of a stretch; pitch classes are counted from the reference of the slots. */
 export interface SpanFacts {

@@ -30,6 +30,13 @@ export const HARMONY_CONSTANTS = {
     source: MODEL,
     meaning: "part that each pitch class has that is not of the chord",
   },
+  sharePower: {
+    value: 0.85,
+    unit: "exponent",
+    above: 0,
+    source: CHOSEN,
+    meaning: "flattens shares of the sound, so that doublings of one tone do not outweigh the others",
+  },
   soundWeight: {
     value: 11,
     unit: "weight",
@@ -74,7 +81,7 @@ export const HARMONY_CONSTANTS = {
     meaning: "what a note of the lead counts where a texture is given",
   },
   useWeight: {
-    value: 0.92,
+    value: 0.82,
     unit: "weight",
     source: CHOSEN,
     meaning: "how much counts how often a chord is used in its key",

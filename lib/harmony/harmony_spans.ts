@@ -28,7 +28,7 @@ export function harmonySpans(score: Score, input: SpansInput): readonly HarmonyS
   if (slots.count === 0) return [];
   const marked = stretchesOf(score, input).map((stretch) => ({
     ...stretch,
-    ...segmentOf(slots, stretch, settings.openingWeight),
+    ...segmentOf(slots, stretch, settings),
   }));
   const chords = marked.filter((one) => hasChord(one));
   const named = nameChords(chords.map((one) => ({ ...one, ...givenChord(one, slots.reference) })), input);
@@ -126,7 +126,7 @@ function joinedWhereSame(facts: readonly SpanFacts[], { slots, settings }: Spans
     }
     const stretch = { startTicks: last.segment.startTicks, endTicks: one.segment.endTicks };
     const surer = (one.chord?.confidence ?? 0) > (last.chord?.confidence ?? 0) ? one : last;
-    joined[joined.length - 1] = { ...surer, segment: segmentOf(slots, stretch, settings.openingWeight) };
+    joined[joined.length - 1] = { ...surer, segment: segmentOf(slots, stretch, settings) };
   }
   return joined;
 }

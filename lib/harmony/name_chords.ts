@@ -3,7 +3,7 @@ import { chordFits, toneOdds } from "./chord_fit.ts";
 import { CHORDS, inKey, KEYS, modeOf, rootOf } from "./chord_space.ts";
 import type { CourseInput } from "./find_changes.ts";
 import { keyChanges } from "./key_changes.ts";
-import type { Segment } from "./segments.ts";
+import { type Segment, toShares } from "./segments.ts";
 
 /** A stretch to be named. */
 export interface Unnamed extends Segment {
@@ -33,17 +33,19 @@ interface Candidates {
  * that each stretch gets the root that most of the weight goes through, then the kind, then the key.
  */
 export function nameChords(stretches: readonly Unnamed[], input: CourseInput): readonly NamedChord[] {
-  const candidates = stretches.map((stretch) => candidatesOf(stretch, input));
-  const ways = waysBetween(input);
-  const forwards = candidates.map(({ weights }) => weights.slice());
-  for (let i = 1; i < candidates.length; i++) {
-    pass(forwards[i - 1]!, candidates[i - 1]!, forwards[i]!, candidates[i]!, ways.on);
+  const all = stretches.map((stretch) => candidatesOf(stretch, input));
+  const { keys, follow, lead } = waysBetween(input);
+  const forwards = all.map(({ weights }) => weights);
+  for (let i = 1; i < all.length; i++) {
+    const left = { chords: all[i - 1]!.chords, weights: spread(forwards[i - 1]!, keys) };
+    forwards[i] = weighed(all[i]!.weights, carried(left, all[i]!.chords, follow));
   }
-  const backwards = candidates.map(({ weights }) => weights.slice());
-  for (let i = candidates.length - 2; i >= 0; i--) {
-    pass(backwards[i + 1]!, candidates[i + 1]!, backwards[i]!, candidates[i]!, ways.back);
+  const backwards = all.map(({ weights }) => weights);
+  for (let i = all.length - 2; i >= 0; i--) {
+    const right = { chords: all[i + 1]!.chords, weights: backwards[i + 1]! };
+    backwards[i] = weighed(all[i]!.weights, spread(carried(right, all[i]!.chords, lead), keys));
   }
-  return candidates.map(({ chords, weights }, i) => {
+  return all.map(({ chords, weights }, i) => {
     const whole = weights.map((weight, at) =>
       weight > 0 ? forwards[i]![at]! * backwards[i]![at]! / weight : 0
     );
@@ -71,64 +73,62 @@ function bestOf(fits: Float64Array): readonly number[] {
   return Array.from(fits.keys()).sort((a, b) => fits[b]! - fits[a]! || a - b).slice(0, CANDIDATES);
 }
 
-/** Weight of a step from one chord in a key to another. */
+/** Weights of steps: between keys, and by mode from a chord to what follows it and to what leads to it. */
 interface Ways {
   readonly keys: Float64Array;
-  /** By mode: a chord before times all chords plus the chord after. */
   readonly follow: readonly Float64Array[];
-  readonly isBack: boolean;
+  readonly lead: readonly Float64Array[];
 }
 
-function waysBetween({ settings, use }: CourseInput): { readonly on: Ways; readonly back: Ways } {
-  const keys = keyChanges(settings).map((cost) => Math.exp(cost));
+function waysBetween({ settings, use }: CourseInput): Ways {
   const follow = use.follow.map((odds) => odds.map((one) => Math.exp(settings.followWeight * one)));
-  return { on: { keys, follow, isBack: false }, back: { keys, follow, isBack: true } };
+  return {
+    keys: keyChanges(settings).map((cost) => Math.exp(cost)),
+    follow,
+    lead: follow.map((table) => table.map((_, i) => table[i % CHORDS * CHORDS + Math.floor(i / CHORDS)]!)),
+  };
 }
 
-/** Carries the weight of all ways from one stretch on to its neighbour, whose own weights stand in `to` already. */
-function pass(
-  from: Float64Array,
-  { chords: before }: Candidates,
-  to: Float64Array,
-  { chords }: Candidates,
-  ways: Ways,
-): void {
-  const entered = new Float64Array(from.length);
-  const size = before.length;
-  if (!ways.isBack) spread(from, entered, size, ways.keys);
-  let sum = 0;
-  const arrived = ways.isBack ? new Float64Array(to.length) : to;
+/** Weight that arrives at chords in each key from those of a neighbour. */
+function carried(
+  { chords: from, weights }: Candidates,
+  chords: readonly number[],
+  tables: readonly Float64Array[],
+): Float64Array {
+  const arrived = new Float64Array(KEYS * chords.length);
   for (let key = 0; key < KEYS; key++) {
-    const follow = ways.follow[modeOf(key)]!;
-    const degrees = before.map((chord) => inKey(chord, key));
-    chords.forEach((chord, c) => {
-      const degree = inKey(chord, key);
+    const table = tables[modeOf(key)]!;
+    const degrees = from.map((chord) => inKey(chord, key) * CHORDS);
+    for (let c = 0; c < chords.length; c++) {
+      const degree = inKey(chords[c]!, key);
       let weight = 0;
-      for (let b = 0; b < size; b++) {
-        const way = ways.isBack ? degree * CHORDS + degrees[b]! : degrees[b]! * CHORDS + degree;
-        weight += (ways.isBack ? from : entered)[key * size + b]! * follow[way]!;
+      for (let f = 0; f < degrees.length; f++) {
+        weight += weights[key * degrees.length + f]! * table[degrees[f]! + degree]!;
       }
-      const at = key * chords.length + c;
-      if (ways.isBack) arrived[at] = weight;
-      else sum += to[at] = to[at]! * weight;
-    });
+      arrived[key * chords.length + c] = weight;
+    }
   }
-  if (ways.isBack) {
-    const spreadOut = new Float64Array(to.length);
-    spread(arrived, spreadOut, chords.length, ways.keys);
-    for (let i = 0; i < to.length; i++) sum += to[i] = to[i]! * spreadOut[i]!;
-  }
-  for (let i = 0; i < to.length; i++) to[i]! /= sum;
+  return arrived;
 }
 
-/** Weight of every chord in every key after the key may have changed. */
-function spread(from: Float64Array, to: Float64Array, size: number, keys: Float64Array): void {
+/** Weight of every chord in every key when the key may have changed. Keys change as easily to and fro. */
+function spread(weights: Float64Array, keys: Float64Array): Float64Array {
+  const size = weights.length / KEYS;
+  const spreadOut = new Float64Array(weights.length);
   for (let key = 0; key < KEYS; key++) {
     for (let other = 0; other < KEYS; other++) {
       const share = keys[other * KEYS + key]!;
-      for (let c = 0; c < size; c++) to[key * size + c]! += from[other * size + c]! * share;
+      for (let c = 0; c < size; c++) spreadOut[key * size + c]! += weights[other * size + c]! * share;
     }
   }
+  return spreadOut;
+}
+
+/** Both together, summing to 1. */
+function weighed(own: Float64Array, arrived: Float64Array): Float64Array {
+  const weights = own.map((weight, at) => weight * arrived[at]!);
+  toShares(weights);
+  return weights;
 }
 
 function mostWeighty(chords: readonly number[], whole: Float64Array): NamedChord {

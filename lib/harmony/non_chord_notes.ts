@@ -1,9 +1,9 @@
 /** Notes that do not belong to a chord they sound in, told apart by how they come and go. */
 import type { Note, Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
+import { modulo12 } from "./chord_space.ts";
 import type { HarmonySpan, NonChordKind, NonChordNote } from "./harmony_results.ts";
 import { isStep, type Motion } from "./note_motion.ts";
-import { modulo12 } from "./sound_slots.ts";
 
 /** Spans and the motions of the notes. */
 export interface Surroundings {

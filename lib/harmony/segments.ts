@@ -1,5 +1,7 @@
 /** Stretches of time with what sounds in them. */
 import type { ChordSound } from "./chord_fit.ts";
+import type { Settings } from "../base/settings.ts";
+import type { HARMONY_CONSTANTS } from "./harmony_constants.ts";
 import type { TickSpan } from "./harmony_results.ts";
 import { slotAt, type SoundSlots } from "./sound_slots.ts";
 
@@ -7,12 +9,16 @@ import { slotAt, type SoundSlots } from "./sound_slots.ts";
 export interface Segment extends TickSpan, ChordSound {
   /** False where nothing sounds. */
   readonly isSounding: boolean;
-  /** Shares of the sound, its beginning counting no more than the rest. */
+  /** Shares of the sound as they are, by which it is told what a chord explains. */
   readonly plainSound: Float64Array;
 }
 
-/** What sounds in a stretch: its first beat counts more, by the weight given. */
-export function segmentOf(slots: SoundSlots, stretch: TickSpan, openingWeight: number): Segment {
+/** What sounds in a stretch: its first beat counts more, and shares are flattened. */
+export function segmentOf(
+  slots: SoundSlots,
+  stretch: TickSpan,
+  { openingWeight, sharePower }: Pick<Settings<typeof HARMONY_CONSTANTS>, "openingWeight" | "sharePower">,
+): Segment {
   const whole = new Float64Array(12);
   const opening = new Float64Array(12);
   const bass = new Float64Array(12);
@@ -32,7 +38,7 @@ export function segmentOf(slots: SoundSlots, stretch: TickSpan, openingWeight: n
   const isSounding = toShares(whole);
   toShares(opening);
   toShares(bass);
-  const sound = whole.map((share, i) => share + openingWeight * opening[i]!);
+  const sound = whole.map((share, i) => (share + openingWeight * opening[i]!) ** sharePower);
   toShares(sound);
   return { ...stretch, sound, plainSound: whole, bass, isSounding };
 }

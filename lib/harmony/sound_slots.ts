@@ -1,11 +1,8 @@
 /** What sounds, in short slots: half beats, or thirds of a beat in 6/8 and its like. */
-import type { Settings } from "../base/settings.ts";
-import { soundingNotes } from "../score/build.ts";
-import type { Note, Score } from "../score/model.ts";
+import type { Score } from "../score/model.ts";
 import { beatTicks, isCompound } from "../score/time.ts";
-import type { Texture } from "../texture/model.ts";
-import type { HARMONY_CONSTANTS } from "./harmony_constants.ts";
-import type { Motion } from "./note_motion.ts";
+import { modulo12 } from "./chord_space.ts";
+import { type SoundedTone, soundedTones, type ToneInput } from "./sounded_tones.ts";
 
 /** Where in its bar a slot begins. */
 export const PLACES = ["bar", "half bar", "beat", "off the beat"] as const;
@@ -29,26 +26,10 @@ export interface SoundSlots {
   readonly reference: number;
 }
 
-/** What a slot needs to know of the notes. */
-export interface SlotInput {
-  readonly texture: Texture | undefined;
-  readonly motions: ReadonlyMap<Note, Motion>;
-  readonly settings: Settings<typeof HARMONY_CONSTANTS>;
-}
-
-/** A pitch struck at one time for one length, by however many parts. */
-interface SoundedTone {
-  readonly onsetTicks: number;
-  readonly endTicks: number;
-  readonly pitch: number;
-  weight: number;
-  bass: boolean;
-}
-
 /** The slots of a score and what sounds in each. */
-export function soundSlots(score: Score, input: SlotInput): SoundSlots {
+export function soundSlots(score: Score, input: ToneInput): SoundSlots {
   const slots = emptySlots(score);
-  const tones = distinctTones(score, input, slots);
+  const tones = soundedTones(score, input);
   const first = tones[0];
   const reference = first === undefined ? 0 : modulo12(first.pitch);
   const low = tones.reduce((least, { pitch }) => Math.min(least, pitch), Infinity);
@@ -69,11 +50,6 @@ export function soundSlots(score: Score, input: SlotInput): SoundSlots {
   return { ...slots, reference };
 }
 
-/** Remainder by 12 that is never negative. */
-export function modulo12(pitch: number): number {
-  return ((pitch % 12) + 12) % 12;
-}
-
 /** Index of the slot a position lies in. */
 export function slotAt(
   { startTicks, count }: Pick<SoundSlots, "startTicks" | "count">,
@@ -87,50 +63,6 @@ export function slotAt(
     else high = middle - 1;
   }
   return low;
-}
-
-/** Pitches rounded to semitones that are not drums, each once however many parts play it, in an order of their own. */
-function distinctTones(
-  score: Score,
-  input: SlotInput,
-  slots: Omit<SoundSlots, "reference">,
-): readonly SoundedTone[] {
-  const found = new Map<number, Map<number, SoundedTone>>();
-  const tones: SoundedTone[] = [];
-  const roles = rolesOf(score, slots, input.texture);
-  for (const note of soundingNotes(score)) {
-    if (note.unpitched) continue;
-    const pitch = Math.round(note.soundingPitch);
-    const role = roles?.(note);
-    const weight = weightOf(input, note) * (role === "lead" ? input.settings.leadWeight : 1);
-    let here = found.get(note.onsetTicks);
-    if (here === undefined) found.set(note.onsetTicks, here = new Map());
-    const key = note.durationTicks * 1024 + pitch;
-    const tone = here.get(key);
-    if (tone === undefined) {
-      const { onsetTicks } = note;
-      const endTicks = onsetTicks + note.durationTicks;
-      const first = { onsetTicks, endTicks, pitch, weight, bass: role === "bass" };
-      here.set(key, first);
-      tones.push(first);
-    } else {
-      tone.weight = Math.max(tone.weight, weight);
-      tone.bass ||= role === "bass";
-    }
-  }
-  return tones.sort((a, b) => a.onsetTicks - b.onsetTicks || a.pitch - b.pitch || a.endTicks - b.endTicks);
-}
-
-/** What the part of a note is for where the note begins, where a texture says it. */
-function rolesOf({ parts }: Score, slots: Omit<SoundSlots, "reference">, texture: Texture | undefined) {
-  return texture && ((note: Note) => {
-    const barIndex = slots.barIndex[slotAt(slots, note.onsetTicks)]!;
-    return texture.cells[barIndex * parts.length + note.part]?.role;
-  });
-}
-
-function weightOf({ motions, settings }: SlotInput, note: Note): number {
-  return motions.get(note)?.isPassing ? settings.passingWeight : 1;
 }
 
 function emptySlots(score: Score): Omit<SoundSlots, "reference"> {

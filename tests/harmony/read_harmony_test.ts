@@ -7,6 +7,8 @@ import { sortNotes } from "../../lib/score/build.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { demoPlans, demoSketch } from "../../lib/demo.ts";
 import { endTicksOf } from "../../lib/score/time.ts";
+import type { Texture } from "../../lib/texture/model.ts";
+import type { Role } from "../../lib/texture/roles.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 
 const tune = (head: string, ...voices: readonly string[]): Score =>
@@ -261,4 +263,34 @@ Deno.test("chromatic chords are named after the step they lead to; a major tonic
     "V7",
     "i",
   ]);
+});
+
+/** A texture in which parts have these roles throughout. */
+function textureWith(score: Score, roles: readonly Role[]): Texture {
+  const cells = score.bars.flatMap((_, barIndex) =>
+    roles.map((role, part) =>
+      ({
+        barIndex,
+        part,
+        role,
+        figure: "none",
+        does: "silent",
+        confidence: 1,
+        reason: "",
+        layer: "",
+      }) as const
+    )
+  );
+  return { origin: "written", cells, layers: [] };
+}
+
+Deno.test("with a texture, the bass is the lowest note of the parts that have it, and of all where they rest", () => {
+  const score = tune("M:4/4\nL:1/4\nK:C", "[ceg]4 | [ceg]4 |]", "C4 | z4 |]", "E,4 | E,4 |]");
+  const withBass = textureWith(score, ["pad", "bass", "figuration"]);
+  const spans = [0, 1].map((bar) => {
+    const { startTicks, durationTicks } = score.bars[bar]!;
+    return { startTicks, endTicks: startTicks + durationTicks };
+  });
+  assertEquals(readHarmony(score, { spans }).spans.map((s) => s.symbol), ["C/E", "C/E"]);
+  assertEquals(readHarmony(score, { spans, texture: withBass }).spans.map((s) => s.symbol), ["C", "C/E"]);
 });

@@ -4,7 +4,7 @@
  * MIDI. The use of chords is counted in the other movements each time. Augmented sixths and minor chords with a major
  * seventh, under one in a hundred, are not told apart here and count as wrong.
  */
-import { assertGreater } from "@std/assert";
+import { assertEquals, assertGreater } from "@std/assert";
 import { chordUse } from "../../lib/harmony/chord_use.ts";
 import type { HarmonySpan } from "../../lib/harmony/harmony_results.ts";
 import { readHarmonyBy } from "../../lib/harmony/read_harmony.ts";
@@ -84,8 +84,8 @@ if (folder) {
     for (const { name, given } of read) console.log(`  ${name}: ${given.length} chords, ${inWords(given)}`);
     const all = read.flatMap(({ given }) => given);
     console.log(`  all: ${all.length} chords, ${inWords(all)}`);
-    assertGreater(shareOf(all, (r) => r.root), 0.815);
-    assertGreater(shareOf(all, (r) => r.whole), 0.7);
+    assertGreater(shareOf(all, (r) => r.root), 0.82);
+    assertGreater(shareOf(all, (r) => r.whole), 0.71);
   });
 
   Deno.test("chords agree with an annotation by time, spans found: root, root with kind, key", () => {
@@ -96,5 +96,18 @@ if (folder) {
     console.log(`  all: ${inWords(all)}`);
     assertGreater(shareOf(all, (r) => r.root), 0.77);
     assertGreater(shareOf(all, (r) => r.whole), 0.66);
+  });
+
+  Deno.test("chords that are surer, or explain more of the sound, agree more often", () => {
+    const all = read.flatMap(({ given }) => given);
+    for (const  of of["confidence", "explained"] as const) {
+      const bounds = [0, 0.5, 0.7, 0.9, 1.01];
+      const shares = bounds.slice(1).map((to, i) => {
+        const rows = all.filter((row) => row[of] >= bounds[i]! && row[of] < to);
+        console.log(`  ${of} from ${bounds[i]}: ${rows.length} chords, ${inWords(rows)}`);
+        return shareOf(rows, (r) => r.root);
+      });
+      assertEquals(shares, shares.toSorted((a, b) => a - b));
+    }
   });
 }

@@ -1,22 +1,13 @@
 /** The harmony a part's own notes spell. */
+import { CHORD_TYPES } from "../../score/chord_types.ts";
 import type { Note } from "../../score/model.ts";
 
-/** Kinds of chord, as semitones above the root. */
-const KINDS: readonly (readonly [name: string, tones: readonly number[]])[] = [
-  ["major", [0, 4, 7]],
-  ["minor", [0, 3, 7]],
-  ["diminished", [0, 3, 6]],
-  ["augmented", [0, 4, 8]],
-  ["seventh", [0, 4, 7, 10]],
-  ["major seventh", [0, 4, 7, 11]],
-  ["minor seventh", [0, 3, 7, 10]],
-  ["diminished seventh", [0, 3, 6, 9]],
-  ["half-diminished seventh", [0, 3, 6, 10]],
-];
-
 /** All chords: twelve roots of every kind, triads first. */
-const CHORDS = KINDS.flatMap(([kind, tones]) =>
-  Array.from({ length: 12 }, (_, root) => ({ root, kind, tones: new Set(tones.map((t) => (root + t) % 12)) }))
+const CHORDS = CHORD_TYPES.flatMap(({ quality: kind, semitones }) =>
+  Array.from(
+    { length: 12 },
+    (_, root) => ({ root, kind, tones: new Set(semitones.map((t) => (root + t) % 12)) }),
+  )
 );
 
 /** A chord by its root and kind. */

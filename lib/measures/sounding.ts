@@ -1,7 +1,8 @@
 /** How much of a note sounds within a span of time: articulation shortens, plucked and struck notes die away. */
 import { decaySeconds } from "../instruments/sound/decay.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
-import type { Note } from "../score/model.ts";
+import type { Note, Score } from "../score/model.ts";
+import type { SpanRow } from "./rows.ts";
 import type { Seconds, Ticks } from "../base/units.ts";
 
 /** Share of the written length that sounds. Model assumptions, after common practice. */
@@ -15,6 +16,18 @@ export function soundingTicks(note: Note): Ticks {
     if (s !== undefined) share = Math.min(share, s);
   }
   return note.durationTicks * share;
+}
+
+/** Notes of a score that sound in some bars. */
+export function notesIn(
+  score: Pick<Score, "bars" | "notes">,
+  { fromBarIndex, toBarIndex }: SpanRow,
+  isWanted: (note: Note) => boolean,
+): readonly Note[] {
+  const last = score.bars[toBarIndex]!;
+  const from = score.bars[fromBarIndex]!.startTicks;
+  const to = last.startTicks + last.durationTicks;
+  return score.notes.filter((n) => n.onsetTicks < to && n.onsetTicks + n.durationTicks > from && isWanted(n));
 }
 
 /** How the power of a note goes over time: at full strength from its start on, or dying away from there. */

@@ -16,6 +16,7 @@ const TABLES: Readonly<Record<string, readonly string[]>> = {
   "handbook_ratios.csv": ["rimsky_korsakov_1922_test.ts"],
   "handbook_weights.csv": ["rimsky_korsakov_1922_test.ts"],
   "instrument_names.csv": [],
+  "leaps.csv": [],
   "instruments.csv": [],
   "midi_programs.csv": [],
   "orchestras.csv": [],

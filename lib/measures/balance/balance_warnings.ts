@@ -4,12 +4,14 @@ import { percent } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
-import type { Note, Score } from "../../score/model.ts";
+import type { Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import { namesInWords, partsInWords, roleInWords } from "../layer_words.ts";
+import type { SpanRow } from "../rows.ts";
 import { runsOf } from "../runs.ts";
+import { notesIn } from "../sounding.ts";
 import { leadHeard } from "./lead_heard.ts";
 import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
@@ -180,9 +182,9 @@ function coveredInWords(
 const WEAK_DB = -3;
 
 /** The register most of a part's notes lie in, where it is a weak one; otherwise empty. */
-function weakRegister(score: Score, part: number, where: CoveredBars): string {
+function weakRegister(score: Score, part: number, where: SpanRow): string {
   const instrument = instrumentById(score.parts[part]!.instrument);
-  const own = notesIn(score, where, (n) => n.part === part);
+  const own = notesIn(score, where, (n) => n.part === part && !n.cue);
   const weak = own.flatMap((n) => registerOf(instrument, n.soundingPitch).register ?? [])
     .filter((r) => r.powerOffsetDb <= WEAK_DB);
   return 2 * weak.length > own.length ? weak[0]!.name : "";
@@ -205,29 +207,9 @@ function coverInWords(
 function cellsOf(
   score: Score,
   { cells }: Texture,
-  { fromBarIndex, toBarIndex }: CoveredBars,
+  { fromBarIndex, toBarIndex }: SpanRow,
 ): readonly RoleCell[] {
   return cells.slice(fromBarIndex * score.parts.length, (toBarIndex + 1) * score.parts.length);
-}
-
-/** Bars from and to, inclusive. */
-interface CoveredBars {
-  readonly fromBarIndex: number;
-  readonly toBarIndex: number;
-}
-
-/** Notes that sound in some bars. */
-function notesIn(
-  score: Score,
-  { fromBarIndex, toBarIndex }: CoveredBars,
-  isWanted: (note: Note) => boolean,
-): readonly Note[] {
-  const last = score.bars[toBarIndex]!;
-  const from = score.bars[fromBarIndex]!.startTicks;
-  const to = last.startTicks + last.durationTicks;
-  return score.notes.filter((n) =>
-    n.onsetTicks < to && n.onsetTicks + n.durationTicks > from && !n.cue && isWanted(n)
-  );
 }
 
 /** What to do, with what softening the layer that covers most would give. */

@@ -5,6 +5,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { octavesAway, spelledName } from "../../score/spelled_name.ts";
 import { pitchName } from "../../base/units.ts";
 import type { BalanceWarning } from "../balance/balance_results.ts";
+import { notesIn } from "../sounding.ts";
 import type { LowInterval } from "./chord_results.ts";
 
 /** Semitones below the limit from which a low interval is worth a warning: published tables differ by more. */
@@ -55,13 +56,8 @@ function wayOut(score: Score, r: LowInterval): string {
 }
 
 /** Notes on a pitch in the bars of a row. */
-function notesOn(score: Score, { fromBarIndex, toBarIndex }: LowInterval, pitch: number): readonly Note[] {
-  const from = score.bars[fromBarIndex]!.startTicks;
-  const last = score.bars[toBarIndex]!;
-  const to = last.startTicks + last.durationTicks;
-  return score.notes.filter((n) =>
-    Math.round(n.soundingPitch) === pitch && n.onsetTicks < to && n.onsetTicks + n.durationTicks > from
-  );
+function notesOn(score: Score, row: LowInterval, pitch: number): readonly Note[] {
+  return notesIn(score, row, (n) => Math.round(n.soundingPitch) === pitch);
 }
 
 /** Name of the notes' pitch some octaves away, where all parts that have it could play it there at ease. */

@@ -1,5 +1,7 @@
 /** Wide leaps in quick succession, by what has to move: embouchure, slide, hand on the string, hand over the keys. */
+import leapsText from "../../../data/leaps.csv" with { type: "text" };
 import type { Instrument } from "../../instruments/catalogue.ts";
+import { aNumber, readTable, someText, sourced } from "../../instruments/data_table.ts";
 import { stringsOf } from "../../instruments/special/stops.ts";
 import { isGlissandoTo } from "../../score/glissandi.ts";
 import type { Note } from "../../score/model.ts";
@@ -7,91 +9,22 @@ import { spelledName } from "../../score/spelled_name.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 import { runsOf } from "../runs.ts";
 
-/** How wide and how soon is too much for one kind of player. */
-interface LeapLimit {
-  /** Kinds of instrument, or their families. */
-  readonly of: readonly string[];
-  /** Leaps of at least this many semitones count. */
-  readonly semitones: number;
-  /** Shortest time from note to note in which they are safe, each with its own attack. */
-  readonly attackedSeconds: number;
-  /** The same under a slur. */
-  readonly slurredSeconds: number;
-  readonly source: string;
-  /** What has to move. */
-  readonly moves: string;
-}
-
-const RIMSKY = "direction: Rimsky-Korsakov, Principles of Orchestration (tr. Agate 1922), vol. I ch. I B " +
-  "(clarinets poor at sudden octave leaps, oboe and bassoon at wide slurred ones); size: common practice, no source";
-
-/** The first row that names the instrument's kind or family counts. Sizes are common practice, no source. */
-const LEAPS: readonly LeapLimit[] = [
-  {
-    of: ["oboe", "oboe d'amore", "cor anglais", "heckelphone", "bassoon", "contrabassoon"],
-    semitones: 12,
-    attackedSeconds: 0.12,
-    slurredSeconds: 0.25,
-    source: RIMSKY,
-    moves: "the double reed",
+/**
+ * How wide and how soon is too much for one kind of player, the kinds and families that a row holds for with semicolons
+ * between them: from how many semitones on, the shortest time from note to note in which such leaps are safe, each with
+ * its own attack or under a slur, and what has to move. The first row that names the instrument's kind or family counts.
+ */
+const LEAPS = readTable(leapsText, {
+  file: "data/leaps.csv",
+  columns: {
+    players: someText,
+    leastSemitones: aNumber,
+    attackedSeconds: aNumber,
+    slurredSeconds: aNumber,
+    moves: someText,
+    ...sourced,
   },
-  {
-    of: ["clarinet", "basset horn", "bass clarinet", "contrabass clarinet"],
-    semitones: 12,
-    attackedSeconds: 0.16,
-    slurredSeconds: 0.2,
-    source: RIMSKY,
-    moves: "the embouchure, over the break",
-  },
-  {
-    of: ["woodwind"],
-    semitones: 13,
-    attackedSeconds: 0.12,
-    slurredSeconds: 0.15,
-    source: COMMON_PRACTICE,
-    moves: "the embouchure",
-  },
-  {
-    of: ["horn", "Wagner tuba"],
-    semitones: 10,
-    attackedSeconds: 0.25,
-    slurredSeconds: 0.3,
-    source: COMMON_PRACTICE,
-    moves: "the lip, among close partials",
-  },
-  {
-    of: ["brass"],
-    semitones: 12,
-    attackedSeconds: 0.2,
-    slurredSeconds: 0.3,
-    source: COMMON_PRACTICE,
-    moves: "the lip",
-  },
-  {
-    of: ["voice"],
-    semitones: 12,
-    attackedSeconds: 0.35,
-    slurredSeconds: 0.35,
-    source: COMMON_PRACTICE,
-    moves: "the voice",
-  },
-  {
-    of: ["keyboard", "plucked"],
-    semitones: 24,
-    attackedSeconds: 0.2,
-    slurredSeconds: 0.2,
-    source: COMMON_PRACTICE,
-    moves: "one hand",
-  },
-  {
-    of: ["glockenspiel", "xylophone", "marimba", "vibraphone", "crotales", "tubular bells"],
-    semitones: 24,
-    attackedSeconds: 0.2,
-    slurredSeconds: 0.2,
-    source: COMMON_PRACTICE,
-    moves: "the mallets",
-  },
-];
+}).map(({ players, ...row }) => ({ ...row, players: players.split("; ") }));
 
 /** On a bowed string: a shift of the left hand this wide, beyond what it spans ... */
 const SHIFT_SEMITONES = 7;
@@ -149,11 +82,11 @@ export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] 
 type LeapRule = (a: Note, b: Note, judge: Judge) => Omit<Leap, "at" | "seconds"> | null;
 
 function embouchureOrHandLeap(instrument: Instrument): LeapRule {
-  const limit = LEAPS.find((each) =>
-    each.of.includes(instrument.kind) || each.of.includes(instrument.family)
+  const limit = LEAPS.find(({ players }) =>
+    players.includes(instrument.kind) || players.includes(instrument.family)
   );
   return (a, b) => {
-    if (!limit || Math.abs(a.soundingPitch - b.soundingPitch) < limit.semitones) return null;
+    if (!limit || Math.abs(a.soundingPitch - b.soundingPitch) < limit.leastSemitones) return null;
     const limitSeconds = b.slurred ? limit.slurredSeconds : limit.attackedSeconds;
     return { limitSeconds, source: limit.source, moves: limit.moves };
   };

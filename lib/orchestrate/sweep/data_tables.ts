@@ -13,6 +13,7 @@ import handbookRatios from "../../../data/handbook_ratios.csv" with { type: "tex
 import handbookWeights from "../../../data/handbook_weights.csv" with { type: "text" };
 import instrumentNames from "../../../data/instrument_names.csv" with { type: "text" };
 import instruments from "../../../data/instruments.csv" with { type: "text" };
+import leaps from "../../../data/leaps.csv" with { type: "text" };
 import lowIntervals from "../../../data/low_intervals.csv" with { type: "text" };
 import midiPrograms from "../../../data/midi_programs.csv" with { type: "text" };
 import orchestras from "../../../data/orchestras.csv" with { type: "text" };
@@ -47,6 +48,7 @@ export const DATA_TABLES: Readonly<Record<string, unknown>> = {
   "handbook_weights.csv": handbookWeights,
   "instrument_names.csv": instrumentNames,
   "instruments.csv": instruments,
+  "leaps.csv": leaps,
   "low_intervals.csv": lowIntervals,
   "midi_programs.csv": midiPrograms,
   "orchestras.csv": orchestras,

@@ -132,7 +132,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
     label: `Roles of ${counted(score.parts.length, "part")} in ${counted(bars, "bar")}: ${roles.join(", ")}`,
     legend: roles.map((role) => [role, role] as const),
     blocks: spans.flatMap((span, i) => [
-      ...(i === 0 ? [] : [{ element: h("g"), height: ROW_GAP }]),
+      ...(i === 0 ? [] : [{ element: h("g", { "data-break": "" }), height: ROW_GAP }]),
       ...systemBlocks(systems, span),
     ]),
   });

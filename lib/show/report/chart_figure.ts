@@ -16,7 +16,9 @@ export function chartDrawer(): Draw {
     const svg = chartMarkup(chart).replace(/(id="|url\(#)ripieno-/g, `$1${own}-`)
       .replace(/^<svg/, `<svg id="${own}"`);
     const box = markup`class="wide chart" tabindex="0" role="group" aria-label="chart, scrolls sideways"`;
-    return markup`<figure><div ${box}>${{ html: svg }}${namesOver(chart, own)}</div></figure>`;
+    return markup`<figure><div ${box}>${{ html: svg }}${namesOver(chart, own)}</div></figure>${
+      systemsOnPaper(chart, own)
+    }`;
   };
 }
 
@@ -29,6 +31,18 @@ function namesOver(chart: Chart, id: string): Markup | undefined {
   const style = `--share: ${room / width}; --top: ${(100 * topOf(names) / height).toFixed(1)}%`;
   const again = markup`<use href="#${id}" width="${width}" height="${height}"/>`;
   return markup`<svg class="names" aria-hidden="true" viewBox="0 0 ${room} ${height}" style="${style}">${again}</svg>`;
+}
+
+/** A chart in rows of bars once more, for paper: a picture for each, so that a page may end between them. */
+function systemsOnPaper(chart: Chart, id: string): Markup | undefined {
+  const breaks = [...chart.querySelectorAll("[data-break]")].map(topOf);
+  if (breaks.length === 0) return undefined;
+  const [width, height] = [Number(chart.getAttribute("width")), Number(chart.getAttribute("height"))];
+  const systems = [0, ...breaks].map((top, i) => {
+    const box = `0 ${top} ${width} ${(breaks[i] ?? height) - top}`;
+    return markup`<svg viewBox="${box}"><use href="#${id}" width="${width}" height="${height}"/></svg>`;
+  });
+  return markup`<div class="systems" aria-hidden="true">${systems}</div>`;
 }
 
 /** Pixels from the upper edge of a chart down to something in it: legend and title stand above. */

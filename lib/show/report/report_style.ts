@@ -35,7 +35,7 @@ th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1
 thead th { font-weight: 600; white-space: nowrap; background: var(--band); }
 td.n, th.n { text-align: right; } td.n { white-space: nowrap; } thead th.n { white-space: normal; } td.s { white-space: nowrap; }
 td.t { min-width: 12em; } td.p { min-width: 7.5em; } td.a { min-width: 5.5em; }
-.chart { display: grid; } .chart > svg { grid-area: 1 / 1; width: 100%; } .chart > .names { display: none; }
+.chart { display: grid; } .chart > svg { grid-area: 1 / 1; width: 100%; } .chart > .names, .systems { display: none; }
 .bar-place:target { fill: var(--accent); fill-opacity: 0.35; stroke: var(--accent); scroll-margin: 40vh; }
 a.to-bar { color: inherit; text-decoration-color: var(--accent); text-underline-offset: 2px; }
 .key dt { font-weight: 600; } .key dd { max-width: 80ch; } ul.ways { margin: 2px 0; }
@@ -63,6 +63,8 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
   section:has(> #settings, > #tables):not(:has(> [open])) { display: none; } h2 { margin: 18px 0 4px; padding-top: 6px; font-size: 15pt; }
   h3 { margin: 8px 0 2px; font-size: 11pt; } figure { margin: 4px 0; } p, ul { margin: 3px 0; } li { margin: 1px 0; }
   .chart > .names { display: none; } h1 { font-size: 18pt; margin: 0; } header { padding-top: 0; }
+  figure:has(+ .systems) { height: 0; margin: 0; overflow: hidden; } .systems { display: block; }
+  .systems > svg { display: block; width: 100%; break-inside: avoid; }
   .setting, .setting + section:not(.setting) { break-before: page; }
   .chart > svg { max-height: 78mm; width: auto; margin: 0 auto; } .chart:has(> .names) > svg { max-height: 225mm; }
   dl { display: block; margin: 2px 0; font-size: 8.5pt; } dt, dd { display: inline; } dt::after { content: " "; white-space: pre; } dd::after { content: " · "; white-space: pre; } dd:last-of-type::after { content: ""; }

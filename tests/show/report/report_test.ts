@@ -528,6 +528,16 @@ Deno.test("on paper: what to read comes with the charts, a chart of many bars fi
     assert(seen.key > 10 && seen.hint === 0 && seen.constants === 0, JSON.stringify(seen));
     assert(seen.roles > 650, `${seen.roles}`);
     assertEquals(seen.broken, []);
+    // Rows of bars are pictures of their own there, between which a page may end, with their marks in them.
+    const heights = `[...document.querySelectorAll(".systems > svg, figure:has(+ .systems)")].map((e) =>
+      e.getBoundingClientRect().height)`;
+    const [figure, ...systems] = await page.evaluate(heights) as readonly number[];
+    assertEquals(figure, 0);
+    assert(systems.length > 1 && systems.every((height) => height > 20 && height < 300), systems.join(", "));
+    await page.emulateMedia({ media: "screen" });
+    const [shown, ...hidden] = await page.evaluate(heights) as readonly number[];
+    assert(shown! > 100 && hidden.every((height) => height === 0), [shown, ...hidden].join(", "));
+    await page.emulateMedia({ media: "print" });
     await page.evaluate(
       `document.querySelector("#settings").parentElement.querySelector("details").open = true`,
     );

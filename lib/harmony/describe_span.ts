@@ -64,7 +64,7 @@ function chordFacts(
     readonly keyFifths: number;
   },
 ): ChordFacts {
-  const sounding = bassOf(segment);
+  const sounding = bassOf(segment, chord === undefined ? [] : tonesOf(chord.chord));
   const heard = sounding === null ? null : modulo12(sounding + reference);
   const origin = printed ? "symbol" as const : "notes" as const;
   if (chord === undefined || key === null) {
@@ -74,7 +74,7 @@ function chordFacts(
   const kind = kindOf(chord.chord);
   const root = modulo12(rootOf(chord.chord) + reference);
   const tones = printed?.chord?.tones.map((t) => t.pitchClass) ??
-    CHORD_TYPES[kind]!.semitones.map((up) => (root + up) % 12);
+    tonesOf(chord.chord).map((tone) => modulo12(tone + reference));
   const bass = printed?.chord ? printed.chord.bass.pitchClass : heard;
   const inversion = bass === null || !tones.includes(bass) ? null : tones.indexOf(bass);
   return {
@@ -95,6 +95,11 @@ function chordFacts(
   };
 }
 
+/** Pitch classes of a chord, from the root upwards. */
+function tonesOf(chord: number): readonly number[] {
+  return CHORD_TYPES[kindOf(chord)]!.semitones.map((up) => (rootOf(chord) + up) % 12);
+}
+
 const NO_CHORD = {
   root: null,
   quality: null,
@@ -104,9 +109,21 @@ const NO_CHORD = {
   explainedShare: 0,
 } as const;
 
-/** The pitch class that is the bass for most of the time; among equals the one nearest above the first pitch heard. */
-function bassOf({ bass }: Segment): number | null {
-  let most = 0;
-  for (let i = 1; i < 12; i++) if (bass[i]! > bass[most]!) most = i;
-  return bass[most]! > 0 ? most : null;
+/** A tone is in the bass of a span where it is that for a share of the time; chosen on the annotated movements. */
+const BASS_SHARE = 0.2;
+
+/**
+ * The bass of a span: the root where it is in the bass for a fifth of the time, for a moving bass touches other tones too;
+ * else the first bass note if it is of the chord, else the tone of the chord that is in the bass for longest, else whatever
+ * is. Pitch classes are counted from the reference.
+ */
+function bassOf({ bass, firstBass }: Segment, tones: readonly number[]): number | null {
+  if (firstBass < 0) return null;
+  const longest = (of: readonly number[]) => of.reduce((most, one) => bass[one]! > bass[most]! ? one : most);
+  const lasts = (tone: number | undefined) => tone !== undefined && bass[tone]! >= BASS_SHARE;
+  const [root] = tones;
+  if (lasts(root)) return root!;
+  if (tones.includes(firstBass)) return firstBass;
+  const own = tones.length === 0 ? undefined : longest(tones);
+  return lasts(own) ? own! : longest([...bass.keys()]);
 }

@@ -37,7 +37,10 @@ export interface HarmonySpan extends TickSpan {
   readonly quality: string | null;
   /** Pitch classes of its tones, from the root upwards; empty for no chord. */
   readonly tones: readonly number[];
-  /** Pitch class of the lowest tone that is sounded for most of the span; null where nothing sounds. */
+  /**
+   * Pitch class of the bass: the root where it lies in the bass for a fifth of the span, else the first bass note if it is
+   * of the chord, else the one held longest; null where nothing sounds.
+   */
   readonly bass: number | null;
   /** 0 with the root in the bass, 1 with the third, 2 the fifth, 3 the seventh; null with a foreign bass or no chord. */
   readonly inversion: number | null;

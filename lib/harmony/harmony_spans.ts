@@ -66,7 +66,7 @@ function stretchesOf(score: Score, input: SpansInput): readonly Marked[] {
   const end = slots.startTicks[slots.count]!;
   const symbols = input.symbols ? readable(score.chords).filter((s) => s.onsetTicks < end) : [];
   const first = symbols[0]?.onsetTicks ?? end;
-  const found = soundingRuns(score, slots, first <= 0 ? 0 : slotAt(slots, first - 1) + 1);
+  const found = soundingRuns(score, slots, slotsBefore(slots, first));
   const own = found.flatMap(([from, to, isSounding]): readonly Marked[] =>
     isSounding
       ? findChanges(slots, [from, to], input)
@@ -79,6 +79,12 @@ function stretchesOf(score: Score, input: SpansInput): readonly Marked[] {
   }));
   return [...own.map((one) => ({ ...one, endTicks: Math.min(one.endTicks, first) })), ...printed]
     .filter((one) => one.endTicks > one.startTicks);
+}
+
+/** How many slots begin before a position. */
+function slotsBefore(slots: SoundSlots, ticks: number): number {
+  const slot = slotAt(slots, ticks);
+  return slots.startTicks[slot]! < ticks ? slot + 1 : slot;
 }
 
 /** Chord symbols that say a chord or the end of one, in order, the last of several at one place. */

@@ -57,9 +57,9 @@ const OPTIONS = {
  * is and how much of the sound it explains; and the notes that are not of the chord, told apart. Chord symbols in the
  * score hold where they stand. Silence of a bar or more, and drums alone, are spans of no chord.
  *
- * A guide, not a verdict: people who annotate the same music agree in some four chords of five. What it reaches against
- * annotations stands in `tests/published/s3_chords_test.ts`. Triads and seventh chords are told apart, nothing further;
- * symbols may say more.
+ * A guide, not a verdict: against other people's annotations of Mozart and Dvořák some four roots of five agree, nine of
+ * ten where `confidence` is 0.9 or more (`tests/published/s3_chords_test.ts` prints the figures). Triads and seventh
+ * chords are told apart, nothing further; symbols may say more.
  *
  * @param score the score
  * @param options texture, spans, symbols, constants

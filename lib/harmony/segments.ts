@@ -9,6 +9,8 @@ import { slotAt, type SoundSlots } from "./sound_slots.ts";
 export interface Segment extends TickSpan, ChordSound {
   /** False where nothing sounds. */
   readonly isSounding: boolean;
+  /** First pitch class in the bass; -1 where nothing sounds. */
+  readonly firstBass: number;
   /** Shares of the sound as they are, by which it is told what a chord explains. */
   readonly plainSound: Float64Array;
 }
@@ -24,6 +26,7 @@ export function segmentOf(
   const bass = new Float64Array(12);
   const first = slotAt(slots, stretch.startTicks);
   let beats = 0;
+  let firstBass = -1;
   for (let s = first; s < slots.count && slots.startTicks[s]! < stretch.endTicks; s++) {
     const time = slots.beats[s]! * shareWithin(slots, s, stretch);
     if (time <= 0) continue;
@@ -33,14 +36,16 @@ export function segmentOf(
       if (beats < 1) opening[i]! += sound;
     }
     beats += time;
-    if (slots.bass[s]! >= 0) bass[slots.bass[s]!]! += time;
+    if (slots.bass[s]! < 0) continue;
+    bass[slots.bass[s]!]! += time;
+    if (firstBass < 0) firstBass = slots.bass[s]!;
   }
   const isSounding = toShares(whole);
   toShares(opening);
   toShares(bass);
   const sound = whole.map((share, i) => (share + openingWeight * opening[i]!) ** sharePower);
   toShares(sound);
-  return { ...stretch, sound, plainSound: whole, bass, isSounding };
+  return { ...stretch, sound, plainSound: whole, bass, firstBass, isSounding };
 }
 
 function shareWithin({ startTicks }: SoundSlots, slot: number, stretch: TickSpan): number {

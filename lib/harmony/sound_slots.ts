@@ -74,11 +74,15 @@ function emptySlots(score: Score): Omit<SoundSlots, "reference"> {
     const beat = beatTicks(bar, score.ticksPerQuarter);
     const perBeat = isCompound(bar) ? 3 : 2;
     const length = beat / perBeat;
-    const inBar = Math.max(1, Math.ceil(bar.durationTicks / length - 1e-6));
+    const inBar = Math.ceil(bar.durationTicks / length - 1e-6);
     const half = Math.round(bar.durationTicks / beat) % 2 === 0 ? inBar / 2 : -1;
+    // On a coarse grid slots are whole ticks, and fewer.
+    const startOf = (i: number) => Math.min(Math.round(i * length), bar.durationTicks);
     for (let i = 0; i < inBar; i++) {
-      starts.push(bar.startTicks + i * length);
-      beats.push(Math.min(length, bar.durationTicks - i * length) / beat);
+      const lasts = startOf(i + 1) - startOf(i);
+      if (lasts <= 0) continue;
+      starts.push(bar.startTicks + startOf(i));
+      beats.push(lasts / beat);
       places.push(i === 0 ? 0 : i === half ? 1 : i % perBeat === 0 ? 2 : 3);
       bars.push(barIndex);
     }

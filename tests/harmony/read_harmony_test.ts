@@ -6,9 +6,11 @@ import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { sortNotes } from "../../lib/score/build.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { demoPlans, demoSketch } from "../../lib/demo.ts";
+import { refineGrid } from "../../lib/score/refine_grid.ts";
 import { endTicksOf } from "../../lib/score/time.ts";
 import type { Texture } from "../../lib/texture/model.ts";
 import type { Role } from "../../lib/texture/roles.ts";
+import { random } from "../setup/random.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 
 const tune = (head: string, ...voices: readonly string[]): Score =>
@@ -293,4 +295,54 @@ Deno.test("with a texture, the bass is the lowest note of the parts that have it
   });
   assertEquals(readHarmony(score, { spans }).spans.map((s) => s.symbol), ["C/E", "C/E"]);
   assertEquals(readHarmony(score, { spans, texture: withBass }).spans.map((s) => s.symbol), ["C", "C/E"]);
+});
+
+Deno.test("drums alone are no chord; quarter tones, grace notes and pitches beyond the keyboard are no fault", () => {
+  const score = tune("M:4/4\nL:1/4\nK:C", "[CEG]4 | [CEG]4 |]");
+  const drums = moved(score, (note) => ({ ...note, unpitched: true }));
+  assertEquals(readHarmony(drums).spans.map((s) => s.symbol), ["N.C."]);
+  const graces = moved(score, (note) => ({ ...note, grace: true, durationTicks: 0 }));
+  assertEquals(readHarmony(graces).spans.map((s) => s.symbol), ["N.C."]);
+  const bent = moved(score, (note) => ({ ...note, soundingPitch: note.soundingPitch + 0.3 }));
+  assertEquals(readHarmony(bent).spans.map((s) => s.symbol), ["C"]);
+  for (const by of [-72, 84]) {
+    const far = moved(score, (note) => ({ ...note, soundingPitch: note.soundingPitch + by }));
+    assertEquals(readHarmony(far).spans.map((s) => s.symbol), ["C"]);
+  }
+});
+
+Deno.test("notes at random are read without fault, and every answer is finite", () => {
+  const next = random(11);
+  for (let run = 0; run < 40; run++) {
+    const [metre, bar] = [["4/4", "C8"], ["6/8", "C6"], ["5/8", "C4 C"], ["3/2", "C12"]][run % 4]!;
+    const base = tune(
+      `M:${metre}
+L:1/8
+K:C`,
+      `${bar} | ${bar} | ${bar} |]`,
+    );
+    const end = endTicksOf(base);
+    const notes = Array.from({ length: Math.floor(next() * 60) }, () => {
+      const onsetTicks = Math.floor(next() * end);
+      const durationTicks = 1 + Math.floor(next() * (end - onsetTicks));
+      return { ...base.notes[0]!, onsetTicks, durationTicks, soundingPitch: 30 + Math.floor(next() * 60) };
+    });
+    const { spans } = readHarmony({ ...base, notes: sortNotes(notes) });
+    assertEquals(spans[0]!.startTicks, 0);
+    assertEquals(spans.at(-1)!.endTicks, end);
+    for (const { startTicks, confidence, explainedShare } of spans) {
+      assert(Number.isInteger(startTicks));
+      assert(Number.isFinite(confidence + explainedShare));
+    }
+  }
+});
+
+Deno.test("a finer grid changes nothing", () => {
+  for (const score of SETTINGS) {
+    const finer = refineGrid(score, score.ticksPerQuarter * 3);
+    assertEquals(
+      readHarmony(finer).spans.map((s) => ({ ...s, startTicks: s.startTicks / 3, endTicks: s.endTicks / 3 })),
+      [...readHarmony(score).spans],
+    );
+  }
 });

@@ -23,6 +23,7 @@ interface Agreement {
   readonly root: boolean;
   readonly whole: boolean;
   readonly key: boolean;
+  readonly inversion: boolean;
   readonly confidence: number;
   readonly explained: number;
 }
@@ -34,6 +35,7 @@ function agreement(span: HarmonySpan, chord: AnnotatedChord, weight: number): Ag
     root,
     whole: root && span.quality === chord.quality,
     key: span.key?.tonic === chord.tonic && span.key.mode === chord.mode,
+    inversion: span.inversion === chord.inversion,
     confidence: span.confidence,
     explained: span.explainedShare,
   };
@@ -84,6 +86,9 @@ if (folder) {
     for (const { name, given } of read) console.log(`  ${name}: ${given.length} chords, ${inWords(given)}`);
     const all = read.flatMap(({ given }) => given);
     console.log(`  all: ${all.length} chords, ${inWords(all)}`);
+    const inversions = shareOf(all.filter((r) => r.root), (r) => r.inversion);
+    console.log(`  inversion, where the root agrees: ${inversions.toFixed(3)}`);
+    assertGreater(inversions, 0.84); // all in root position: 0.706
     assertGreater(shareOf(all, (r) => r.root), 0.82);
     assertGreater(shareOf(all, (r) => r.whole), 0.71);
   });

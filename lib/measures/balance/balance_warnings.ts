@@ -36,7 +36,7 @@ export interface CoveredBar {
 interface Coverer {
   readonly id: string;
   readonly role: Role;
-  /** Its parts that sound there, from top to bottom of the score. */
+  /** Its parts that sound there and do not merge with the lead all the time, from top to bottom of the score. */
   readonly parts: readonly number[];
   /** Their mean dynamic. */
   readonly dynamic: number;
@@ -59,12 +59,15 @@ export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] 
   const others = notes.flatMap((n) => n.stretches.flat()).filter((l) =>
     l.role !== "lead" && l.content.length > 0
   );
-  return [...Map.groupBy(others, (l) => l.id)].map(([id, met]) => ({
-    id,
-    role: met[0]!.role,
-    parts: inScoreOrder(met.flatMap((l) => l.parts.map((p) => p.part))),
-    dynamic: mean(met.flatMap((l) => l.parts.map((p) => p.dynamic))),
-  }));
+  return [...Map.groupBy(others, (l) => l.id)].map(([id, met]) => {
+    const covering = met.flatMap((l) => l.parts.filter((p) => p.covers));
+    return {
+      id,
+      role: met[0]!.role,
+      parts: inScoreOrder(covering.map((p) => p.part)),
+      dynamic: mean(covering.map((p) => p.dynamic)),
+    };
+  });
 }
 
 const inScoreOrder = (parts: readonly number[]) => [...new Set(parts)].sort((a, b) => a - b);

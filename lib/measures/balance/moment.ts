@@ -21,6 +21,8 @@ interface PartOfLayer {
   readonly share: number;
   /** Its dynamic, that of its last note in the moment. */
   readonly dynamic: number;
+  /** Whether it has notes that do not merge with the lead. */
+  readonly covers: boolean;
 }
 
 /** One layer in a moment. */
@@ -156,6 +158,8 @@ interface Gathering {
   readonly parts: Tally<number>;
   /** Dynamic of each part. */
   readonly dynamics: number[];
+  /** Whether each part has notes that do not merge with the lead. */
+  readonly covers: boolean[];
 }
 
 /** Prepares the reading of moments. */
@@ -202,7 +206,10 @@ export function momentReader(input: MomentInput): MomentReader {
         const layer = layerIn(key);
         const merges = key.role !== "lead" && (isFused[i] === 1 || isLeadPitch(note));
         add(merges ? layer.fused : layer.own, sound, share);
-        layer.dynamics[add(layer.parts, note.part, share)] = note.dynamic;
+        const met = layer.parts.count;
+        const at = add(layer.parts, note.part, share);
+        layer.dynamics[at] = note.dynamic;
+        layer.covers[at] = !merges || at < met && layer.covers[at]!;
       }
     }
     const moment: MomentLayer[] = [];
@@ -257,6 +264,7 @@ function layerIn({ layer: id, role }: Pick<RoleCell, "layer" | "role">): Gatheri
     fused: tally(),
     parts: tally(),
     dynamics: [],
+    covers: [],
   };
   layersMet++;
   layer.id = id;
@@ -288,12 +296,12 @@ function contentIn({ things, shares, count }: Tally<NoteSound>): Content {
 
 const NOTHING: Content = [];
 
-function layerOf({ id, role, own, fused, parts, dynamics }: Gathering): MomentLayer {
+function layerOf({ id, role, own, fused, parts, dynamics, covers }: Gathering): MomentLayer {
   const sounding = new Array<PartOfLayer>(parts.count);
   let longest = 0;
   for (let i = 0; i < parts.count; i++) {
     const share = parts.shares[i]!;
-    sounding[i] = { part: parts.things[i]!, share, dynamic: dynamics[i]! };
+    sounding[i] = { part: parts.things[i]!, share, dynamic: dynamics[i]!, covers: covers[i]! };
     if (share > longest) longest = share;
   }
   let watts = 0;

@@ -285,6 +285,15 @@ Deno.test("balance() names who covers most whether their figure changes or not, 
   assertEquals(rows(changing), rows(score));
 });
 
+Deno.test("balance() does not name among those who cover the lead who plays its very pitch", () => {
+  const lead = leading({ ...held("flute", 62), notes: repeatedNotes(62, 1, { dynamic: 2 }) });
+  const horns = [62, 59].map((pitch, i) =>
+    held("horn in F", pitch, { dynamic: 8, name: `Horn ${i + 1}`, layer: "pad" })
+  );
+  const [warning] = balance(smallScore([lead, ...horns])).warnings;
+  assertMatch(warning!.what, /under the pad \(Horn 2\) at fff$/);
+});
+
 Deno.test("balance() prints no covered lead at the limit it lies below", () => {
   const lead = leading({ ...held("flute", 62), notes: repeatedNotes(62, 1, { dynamic: 2 }) });
   const pad = held("horn in F", 59, { dynamic: 5 });

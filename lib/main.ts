@@ -239,7 +239,7 @@ function printNotes(entries: readonly ReportEntry[]): void {
   const notices = entries[0]!.score.notices;
   if (notices.length > 0) {
     console.log(
-      `Not used from the file (${notices.length} ${notices.length === 1 ? "kind" : "kinds"}): ${
+      `Noticed in the file (${notices.length} ${notices.length === 1 ? "kind" : "kinds"}): ${
         notices.slice(0, 3).map((n) => `${n.what} × ${n.count}`).join("; ")
       }${notices.length > 3 ? "; …" : ""}`,
     );

@@ -126,7 +126,7 @@ function contents(entries: readonly ReportEntry[]): Markup {
     ...(several ? [["comparison", "Side by side"] as const] : []),
     ...entries.map((e, i) => [`study-${i + 1}`, several ? e.study.name : "In short"] as const),
     ["reading", "How to read it"],
-    ["notices", "What was not used"],
+    ["notices", "What was noticed in the file"],
     ["settings", "Constants"],
     ["tables", "What the tables hold"],
     ["limits", "How far to trust it"],
@@ -153,7 +153,7 @@ function noticesSection(entries: readonly ReportEntry[]): Markup {
   const tables = [...bySource.values()].map((entry) =>
     noticesTable(entry, barLinks(entry.score, entries.indexOf(entry) + 1))
   );
-  return markup`<section><h2 id="notices">What was not used</h2>
+  return markup`<section><h2 id="notices">What was noticed in the file</h2>
 ${tables.length === 0 ? markup`<p>Everything in the file that these measures ask for was used.</p>` : tables}
 </section>`;
 }

@@ -215,7 +215,7 @@ export function settingsTable(
 }
 
 export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): Markup {
-  return tableOf("Not used from the file", score.notices, [
+  return tableOf("Noticed in the file", score.notices, [
     ["what", "t", (n) => n.what],
     ["how often", "n", (n) => n.count],
     [

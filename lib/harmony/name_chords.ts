@@ -20,7 +20,7 @@ export interface NamedChord {
 }
 
 /** Chords that are looked at for each stretch: those that fit best; model assumption. */
-const CANDIDATES = 14;
+const CANDIDATES = 9;
 
 /** Chords of a stretch and the weight of each in every key: at a key times the number of chords plus its place. */
 interface Candidates {

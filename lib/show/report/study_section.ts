@@ -12,7 +12,9 @@ import { momentSoundChart } from "../charts/moment_sound.ts";
 import { momentumChart } from "../charts/momentum.ts";
 import { playabilityChart } from "../charts/playability.ts";
 import { roleTimelineChart } from "../charts/role_timeline.ts";
+import { instrumentById } from "../../instruments/names/instrument_by_id.ts";
 import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
 import { CHART, type Draw } from "./chart_figure.ts";
 import { entryWarnings } from "./entry_warnings.ts";
@@ -96,7 +98,7 @@ function facts({ score, study, texture }: ReportEntry): Markup {
   const rows: readonly (readonly [string, string])[] = [
     ...(study.name === score.source || study.name === score.title ? [] : [["setting", study.name] as const]),
     ["source", score.source],
-    ["parts", `${score.parts.length}, ${counted(players, "player")}`],
+    ["parts", `${score.parts.length}, ${counted(players, "player")}${sectionsInWords(score, texture)}`],
     ["music", `${bars}, ${counted(score.notes.length, "note")}, ${duration(seconds)}`],
     ["tempo", `${tempoInFull(score)}${isAssumed ? ", assumed, since the file has none" : ""}`],
     ...(hasRepeats(score) ? [["repeats", "not played: every bar counts once, as printed"] as const] : []),
@@ -105,6 +107,14 @@ function facts({ score, study, texture }: ReportEntry): Markup {
   const items = rows.map(([name, value]) => markup`<dt>${name}</dt><dd>${value}</dd>`);
   const assumptions = assumptionsInWords(score).map((words) => markup`<p class="caution">${words}</p>`);
   return markup`<dl>${items}</dl>${assumptions}`;
+}
+
+/** That the size of sections is an assumption, where a file was read that does not say how many play. */
+function sectionsInWords({ parts }: Score, { origin }: Texture): string {
+  const usual = parts.some(({ instrument, players }) =>
+    players > 1 && players === instrumentById(instrument).sectionPlayers
+  );
+  return origin === "recognised" && usual ? ", sections taken at their usual size" : "";
 }
 
 /** Whether the signs of a score ask for some of its bars again. */

@@ -636,3 +636,15 @@ Deno.test("report() loses no column of a table on paper, unfolded ones included"
     await Deno.remove(folder, { recursive: true });
   }
 });
+
+Deno.test("report() says that sections were taken at their usual size where a score was read, and not of a plan", () => {
+  const sections = {
+    ...smallScore,
+    parts: smallScore.parts.map((p) => ({ ...p, instrument: "violin", players: 12 })),
+  };
+  const factsOf = (origin: "written" | "recognised") =>
+    pageOf(report([{ ...entry, score: sections, texture: { ...smallTexture, origin } }])).body.textContent ??
+      "";
+  assertStringIncludes(factsOf("recognised"), "players, sections taken at their usual size");
+  assert(!factsOf("written").includes("usual size"));
+});

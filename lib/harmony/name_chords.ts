@@ -1,4 +1,5 @@
 /** Which chord each stretch has, in which key: the second pass, with what sounds in each as a whole. */
+import { greatestOf } from "../base/extremes.ts";
 import { chordFits, toneOdds } from "./chord_fit.ts";
 import { CHORDS, inKey, KEYS, modeOf, rootOf } from "./chord_space.ts";
 import type { CourseInput } from "./find_changes.ts";
@@ -56,16 +57,21 @@ export function nameChords(stretches: readonly Unnamed[], input: CourseInput): r
 function candidatesOf(stretch: Unnamed, { settings, use }: CourseInput): Candidates {
   const fits = chordFits(stretch, toneOdds(settings));
   const chords = stretch.given === undefined ? bestOf(fits) : [stretch.given];
-  const most = fits[chords[0]!]!;
-  const weights = new Float64Array(KEYS * chords.length);
+  const odds = new Float64Array(KEYS * chords.length);
   for (let key = 0; key < KEYS; key++) {
     chords.forEach((chord, c) => {
-      const odds = settings.soundWeight * (fits[chord]! - most) +
+      odds[key * chords.length + c] = settings.soundWeight * fits[chord]! +
         settings.useWeight * use.use[modeOf(key)]![inKey(chord, key)]!;
-      weights[key * chords.length + c] = Math.exp(odds);
     });
   }
+  const weights = fromOdds(odds);
   return { chords, weights };
+}
+
+/** Weights of logarithms, the greatest 1. */
+function fromOdds(odds: Float64Array): Float64Array {
+  const most = greatestOf(odds);
+  return odds.map((one) => Math.exp(one - most));
 }
 
 /** The chords that fit best; among equals the lower number, counted from the first pitch heard. */
@@ -81,7 +87,8 @@ interface Ways {
 }
 
 function waysBetween({ settings, use }: CourseInput): Ways {
-  const follow = use.follow.map((odds) => odds.map((one) => Math.exp(settings.followWeight * one)));
+  const most = settings.followWeight * Math.max(...use.follow.map((odds) => greatestOf(odds)));
+  const follow = use.follow.map((odds) => odds.map((one) => Math.exp(settings.followWeight * one - most)));
   return {
     keys: keyChanges(settings).map((cost) => Math.exp(cost)),
     follow,
@@ -124,11 +131,10 @@ function spread(weights: Float64Array, keys: Float64Array): Float64Array {
   return spreadOut;
 }
 
-/** Both together, summing to 1. */
+/** Both together, summing to 1; the own weights alone where nothing is left of them. */
 function weighed(own: Float64Array, arrived: Float64Array): Float64Array {
   const weights = own.map((weight, at) => weight * arrived[at]!);
-  toShares(weights);
-  return weights;
+  return toShares(weights) ? weights : own;
 }
 
 function mostWeighty(chords: readonly number[], whole: Float64Array): NamedChord {
@@ -150,5 +156,5 @@ function mostWeighty(chords: readonly number[], whole: Float64Array): NamedChord
   for (let k = 1; k < KEYS; k++) {
     if (whole[k * chords.length + best]! > whole[key * chords.length + best]!) key = k;
   }
-  return { chord: chords[best]!, key, confidence: byChord[best]! / all };
+  return { chord: chords[best]!, key, confidence: all > 0 ? byChord[best]! / all : 0 };
 }

@@ -1,6 +1,8 @@
 /** Harmony read off notes: plain progressions a theory teacher would write on the board, and what must not matter. */
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import { readAbc } from "../../lib/formats/abc/read_abc.ts";
+import { rangeOf } from "../../lib/base/settings.ts";
+import { HARMONY_CONSTANTS } from "../../lib/harmony/harmony_constants.ts";
 import { readHarmony } from "../../lib/harmony/read_harmony.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { sortNotes } from "../../lib/score/build.ts";
@@ -344,5 +346,19 @@ Deno.test("a finer grid changes nothing", () => {
       readHarmony(finer).spans.map((s) => ({ ...s, startTicks: s.startTicks / 3, endTicks: s.endTicks / 3 })),
       [...readHarmony(score).spans],
     );
+  }
+});
+
+Deno.test("every constant may be set to the least that makes sense, or to much more than it is", () => {
+  const score = SETTINGS[1]!;
+  for (const [name, constant] of Object.entries(HARMONY_CONSTANTS)) {
+    const { least, isLeastOut, most } = rangeOf(constant);
+    for (const value of [isLeastOut ? least + 0.001 : least, Math.min(most, constant.value * 50)]) {
+      const { spans, settings } = readHarmony(score, { constants: { [name]: value } });
+      assertEquals(settings[name as keyof typeof settings], value);
+      for (const { confidence } of spans) {
+        assert(confidence >= 0 && confidence <= 1 + 1e-9, `${name} ${value}`);
+      }
+    }
   }
 });

@@ -1,6 +1,6 @@
 /** What the composer starts from: a tune, chords, metre and tempo. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
-import { InputError, type Place } from "../../base/errors.ts";
+import { type InputError, type Place, refusals } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { type ChordTone, isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { Note, Score } from "../../score/model.ts";
@@ -91,12 +91,7 @@ export function sketchOf(score: Score): Sketch {
 }
 
 function sketchError(score: Score, problem: string, remedy: string, where: Place = {}): InputError {
-  return new InputError({
-    action: "read the sketch",
-    problem,
-    where: { file: score.source, ...where },
-    remedy,
-  });
+  return refusals("read the sketch", { file: score.source, ...where })(problem, remedy);
 }
 
 function harmoniesOf(score: Score): readonly Harmony[] {

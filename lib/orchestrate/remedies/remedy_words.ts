@@ -1,4 +1,5 @@
 /** Ways out in a sentence. */
+import { percent } from "../../base/words.ts";
 import type { Remedy } from "../../measures/balance/remedy_results.ts";
 
 /** Ways out named in a sentence. */
@@ -32,5 +33,3 @@ export function differentWays(rows: readonly Remedy[]): readonly Remedy[] {
     return true;
   });
 }
-
-const percent = (x: number) => `${Math.round(100 * x)} %`;

@@ -14,7 +14,7 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
+import { InputError, refusals } from "../../base/errors.ts";
 import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
@@ -155,7 +155,7 @@ const OPTIONS = {
 /** Refuses options that make no sense, and says who can play. */
 function checkedOptions(options: SweepOptions, plan: Plan, grid: SweepGrid): readonly OrchestraPart[] {
   checkOptions("sweep", options, OPTIONS);
-  const fail = (problem: string, remedy: string) => new InputError({ action: "sweep", problem, remedy });
+  const fail = refusals("sweep");
   if (typeof grid !== "object" || grid === null || Array.isArray(grid)) {
     throw fail("there is no grid of choices", "Give one, for example { tempo: [96, 132] }");
   }

@@ -1,5 +1,5 @@
 /** The choices of a sweep: checked once, counted through, and put into plans. */
-import { InputError } from "../../base/errors.ts";
+import { refusals } from "../../base/errors.ts";
 import { type OrchestraPart, sectionSizes } from "../../instruments/orchestra.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
@@ -117,9 +117,7 @@ export function checkedGrid(plan: Plan, grid: SweepGrid, options: GridOptions): 
   };
 }
 
-function sweepError(problem: string, remedy: string): InputError {
-  return new InputError({ action: "sweep", problem, remedy });
-}
+const sweepError = refusals("sweep");
 
 /** The values of a choice as they will stand in the rows. */
 function valuesGiven(name: SweepChoice, given: unknown): readonly (string | number)[] {

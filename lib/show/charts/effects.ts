@@ -12,7 +12,7 @@ import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { PAPER } from "../drawing/theme.ts";
 import { levelAxis } from "../drawing/value_axis.ts";
-import { capitalised, counted, figure, percent } from "../drawing/words.ts";
+import { counted, figure, percent } from "../drawing/words.ts";
 
 const NAME = "effects";
 const SIDE = 12;
@@ -66,7 +66,7 @@ export function effectsChart(effects: Effects, options: ChartOptions = {}): Char
     width,
     title: title ?? `What matters for ${measure}`,
     note: `${counted(whole.settings, "setting")}${left}. ` +
-      `${capitalised(percent(whole.combinations))} of the differences hang on how choices are combined.`,
+      `${percent(whole.combinations)} of the differences hang on how choices are combined.`,
     label: `Share of the differences in ${measure} that each choice explains: ${shares.join(", ")}`,
     legend: [],
     blocks: drawing(effects, width, rowHeight),

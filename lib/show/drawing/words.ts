@@ -1,4 +1,5 @@
 /** Small pieces of prose for the report: figures, lists and spans as a musician would say them. */
+import { capitalised } from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import { isCompound } from "../../score/time.ts";
 
@@ -97,11 +98,6 @@ export function unknownInstruments(score: Score): readonly string[] {
     } not known, treated as ${instrument}; ` +
       `${one ? "its range is" : "their ranges are"} not judged.`;
   });
-}
-
-/** Begins a sentence with a capital. */
-export function capitalised(text: string): string {
-  return text === "" ? "" : text[0]!.toUpperCase() + text.slice(1);
 }
 
 /** A sentence with its capital and its full stop. */

@@ -1,8 +1,9 @@
 /** What each chart and each table of the report shows. */
+import { capitalised } from "../../base/words.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { roleMeanings } from "./report_words.ts";
 import { type Markup, markup } from "../drawing/markup.ts";
-import { capitalised, sentence } from "../drawing/words.ts";
+import { sentence } from "../drawing/words.ts";
 
 /** Charts and tables by name; `ROLES` stands for the meanings of the roles that occur. */
 const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [

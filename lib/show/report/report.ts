@@ -1,5 +1,6 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
 import { A_SWITCH, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { capitalised } from "../../base/words.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { InputError } from "../../base/errors.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
@@ -22,7 +23,7 @@ import { columnsTables, comparisonTable, noticesTable, settingsTable } from "./r
 import { comparisonInWords, originInWords } from "./report_words.ts";
 import { studySection } from "./study_section.ts";
 import { lines, type Markup, markup } from "../drawing/markup.ts";
-import { capitalised, counted } from "../drawing/words.ts";
+import { counted } from "../drawing/words.ts";
 
 /** Options of {@linkcode report}. */
 export interface ReportOptions {

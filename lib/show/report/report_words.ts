@@ -1,4 +1,5 @@
 /** What the charts of a report show, in sentences worked out from the data. */
+import { capitalised } from "../../base/words.ts";
 import { verb } from "../../measures/freshness/freshness_words.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
@@ -9,7 +10,6 @@ import { spansOf } from "../drawing/spans.ts";
 import { isUnnamed, summarise, type SummaryRow } from "./summary.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
 import {
-  capitalised,
   counted,
   figure,
   listed,

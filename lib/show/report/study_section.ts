@@ -1,4 +1,5 @@
 /** The part of the report about one study. */
+import { capitalised } from "../../base/words.ts";
 import { maskingMatrix } from "../../measures/balance/masking.ts";
 import { momentSound } from "../../measures/balance/moment_sound.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
@@ -22,7 +23,7 @@ import type { ReportEntry } from "./report_entry.ts";
 import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
 import { assumptionsInWords, inShort, rolesInWords } from "./report_words.ts";
 import { lines, type Markup, markup } from "../drawing/markup.ts";
-import { capitalised, counted, percent, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
+import { counted, percent, sentence, spanInWords, tempoInFull } from "../drawing/words.ts";
 
 /** Where a study stands on its page, and how it is told. */
 interface StudyPlace {

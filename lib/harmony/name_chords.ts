@@ -34,7 +34,8 @@ interface Candidates {
  * that each stretch gets the root that most of the weight goes through, then the kind, then the key.
  */
 export function nameChords(stretches: readonly Unnamed[], input: CourseInput): readonly NamedChord[] {
-  const all = stretches.map((stretch) => candidatesOf(stretch, input));
+  const odds = toneOdds(input.settings);
+  const all = stretches.map((stretch) => candidatesOf(stretch, chordFits(stretch, odds), input));
   const { keys, follow, lead } = waysBetween(input);
   const forwards = all.map(({ weights }) => weights);
   for (let i = 1; i < all.length; i++) {
@@ -54,9 +55,8 @@ export function nameChords(stretches: readonly Unnamed[], input: CourseInput): r
   });
 }
 
-function candidatesOf(stretch: Unnamed, { settings, use }: CourseInput): Candidates {
-  const fits = chordFits(stretch, toneOdds(settings));
-  const chords = stretch.given === undefined ? bestOf(fits) : [stretch.given];
+function candidatesOf({ given }: Unnamed, fits: Float64Array, { settings, use }: CourseInput): Candidates {
+  const chords = given === undefined ? bestOf(fits) : [given];
   const odds = new Float64Array(KEYS * chords.length);
   for (let key = 0; key < KEYS; key++) {
     chords.forEach((chord, c) => {

@@ -76,7 +76,7 @@ Deno.test("MIDI of an unmeasured tremolo repeats quickly at any tempo; a measure
       tempos: [{ ...score.tempos[0]!, quartersPerMinute: 40 }],
       notes: score.notes.map((n) => ({ ...n, tremoloSlashes: 3, tremolo })),
     };
-    return playedNotes(slow, { part: 0, articulate: false, tremolos: true, trills: true }).length;
+    return playedNotes(slow, { notes: slow.notes, articulate: false, tremolos: true, trills: true }).length;
   };
   assertEquals([strokes("measured"), strokes("unmeasured")], [32, 64]);
 });

@@ -174,11 +174,13 @@ function readChannelMessage(reading: TrackReading, status: number): void {
   if (start === undefined) return;
   const [first, second] = [bytes[start]!, size === 2 ? bytes[start + 1]! : 0];
   if (first > 127 || second > 127) return damage(reading);
-  const place = { ticks, track, channel: status & 0x0f };
-  if (type === 9 && second > 0) events.push({ ...place, kind: "note on", key: first, velocity: second });
-  else if (type === 8 || type === 9) events.push({ ...place, kind: "note off", key: first });
-  else if (type === 11) events.push({ ...place, kind: "controller", controller: first, value: second });
-  else if (type === 12) events.push({ ...place, kind: "program", program: first });
+  const channel = status & 0x0f;
+  if (type === 9 && second > 0) {
+    events.push({ ticks, track, kind: "note on", channel, key: first, velocity: second });
+  } else if (type === 8 || type === 9) events.push({ ticks, track, kind: "note off", channel, key: first });
+  else if (type === 11) {
+    events.push({ ticks, track, kind: "controller", channel, controller: first, value: second });
+  } else if (type === 12) events.push({ ticks, track, kind: "program", channel, program: first });
   else count(type === 14 ? "pitch bend: not used" : "aftertouch: not used");
 }
 

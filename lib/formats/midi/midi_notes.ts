@@ -103,12 +103,13 @@ export function noteCollector(
   const sounding: Sounding = { lines: new Map(), open: new Map(), stateOf: channelStates(midi), names };
   return {
     take(event, address, quarters) {
-      const place = `${event.track}:${"key" in event ? event.key : ""}`;
-      if (event.kind === "note on") begin(sounding, event, { address, place, quarters });
-      else if (event.kind === "program") sounding.stateOf(event.track, address).program = event.program;
-      else if (event.kind === "controller") control(sounding, event, { address, quarters, count });
-      else if (!end(sounding, { address, place, quarters })) {
-        count("note off without its note on: passed over");
+      const { kind, track } = event;
+      if (kind === "program") sounding.stateOf(track, address).program = event.program;
+      else if (kind === "controller") control(sounding, event, { address, quarters, count });
+      else {
+        const at = { address, place: `${track}:${event.key}`, quarters };
+        if (kind === "note on") begin(sounding, event, at);
+        else if (!end(sounding, at)) count("note off without its note on: passed over");
       }
     },
     finish(lastQuarters) {

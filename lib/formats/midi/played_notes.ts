@@ -75,22 +75,21 @@ function played(note: Note, onsetTicks: number, durationTicks: number): PlayedNo
   return { onsetTicks, durationTicks, soundingPitch: note.soundingPitch, note };
 }
 
-/** Plays one part: its strokes in no special order. Cue notes are not played. */
+/** Plays notes of one part, in score order: their strokes in no special order. */
 export function playedNotes(
   score: Score,
-  options: PlayingOptions & { readonly part: number },
+  options: PlayingOptions & { readonly notes: readonly Note[] },
 ): readonly PlayedNote[] {
-  const own = score.notes.filter((n) => n.part === options.part && !n.cue);
   const isGrace = (n: Note) => n.grace || n.durationTicks <= 0;
-  const lines = linesOf(own.filter((n) => !isGrace(n)));
-  return [
-    ...gracesPlayed(own.filter(isGrace), score.ticksPerQuarter),
-    ...lines.flatMap((line) => linePlayed(line, score, options)),
-  ];
+  const graces = options.notes.filter(isGrace);
+  const lines = linesOf(graces.length > 0 ? options.notes.filter((n) => !isGrace(n)) : options.notes);
+  const strokes = gracesPlayed(graces, score.ticksPerQuarter);
+  for (const line of lines) addLine(strokes, line, { ...options, score });
+  return strokes;
 }
 
 /** Grace notes come before the beat; at the very start they share its time. */
-function gracesPlayed(graces: readonly Note[], ticksPerQuarter: number): readonly PlayedNote[] {
+function gracesPlayed(graces: readonly Note[], ticksPerQuarter: number): PlayedNote[] {
   const usual = SHORT_QUARTERS * ticksPerQuarter;
   return [...Map.groupBy(graces, (n) => n.onsetTicks)].flatMap(([onsetTicks, group]) => {
     const isAtStart = onsetTicks <= 0;
@@ -100,12 +99,16 @@ function gracesPlayed(graces: readonly Note[], ticksPerQuarter: number): readonl
   });
 }
 
-function linePlayed(line: readonly Chord[], score: Score, options: PlayingOptions): readonly PlayedNote[] {
-  const strokes: PlayedNote[] = [];
+function addLine(
+  strokes: PlayedNote[],
+  line: readonly Chord[],
+  options: PlayingOptions & { readonly score: Score },
+): void {
+  const { score, tremolos } = options;
   for (let i = 0; i < line.length; i++) {
     const [chord, next] = [line[i]!, line[i + 1]];
     const { onsetTicks, durationTicks } = chord[0]!;
-    const isPair = options.tremolos && next !== undefined &&
+    const isPair = tremolos && next !== undefined &&
       chord.some((n) => n.tremoloAlternates && n.tremoloSlashes > 0) &&
       next[0]!.onsetTicks === onsetTicks + durationTicks && next[0]!.durationTicks === durationTicks;
     if (isPair) {
@@ -113,7 +116,6 @@ function linePlayed(line: readonly Chord[], score: Score, options: PlayingOption
       i++;
     } else for (const note of chord) strokes.push(...strokesOf(note, next?.[0], score, options));
   }
-  return strokes;
 }
 
 /** An unmeasured tremolo is played quickly at any tempo, however many slashes it has. */

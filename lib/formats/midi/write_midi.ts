@@ -131,7 +131,7 @@ export function writeMidi(score: Score, options: WriteMidiOptions = {}): Uint8Ar
   );
   const addresses = midiAddresses(percussion);
   const tracks = score.parts.map((part, index) =>
-    partTrack(playedNotes(score, { part: index, articulate, tremolos, trills }), {
+    partTrack(playedNotes(score, { notes: partNotes.get(index) ?? [], articulate, tremolos, trills }), {
       name: part.name,
       instrument: instruments[index],
       ...addresses[index]!,

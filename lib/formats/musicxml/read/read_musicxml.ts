@@ -51,6 +51,12 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
 /** What stands in a bar and nowhere else: what takes time there, and what does not. */
 const TAKE_TIME: ReadonlySet<string> = new Set(["note", "backup", "forward"]);
 const TAKE_NO_TIME: ReadonlySet<string> = new Set(["attributes", "direction", "harmony", "barline"]);
+/** All that has a home: nine elements in ten have none, and are looked at no further. */
+const AT_HOME: ReadonlySet<string> = new Set([
+  ...["score-partwise", "score-timewise", "part", "measure"],
+  ...TAKE_TIME,
+  ...TAKE_NO_TIME,
+]);
 
 /**
  * Reads a MusicXML score.
@@ -185,18 +191,19 @@ function otherRoot(name: string, file: string | undefined): InputError {
  */
 function misplacedElements(reading: MusicXmlReading, outer: () => string) {
   let misplaced: InputError | undefined;
-  /** The one element that another may stand in; undefined where that is not looked at. */
-  const homeOf = (name: string): string | undefined => {
+  /** The one element that another may stand in. */
+  const homeOf = (name: string): string => {
     const isTimewise = outer() === "measure";
     if (name === "score-partwise" || name === "score-timewise") return "";
     if (name === outer()) return isTimewise ? "score-timewise" : "score-partwise";
     if (name === "part" || name === "measure") return outer();
-    return TAKE_TIME.has(name) || TAKE_NO_TIME.has(name) ? isTimewise ? "part" : "measure" : undefined;
+    return isTimewise ? "part" : "measure";
   };
   return {
     meet(name: string, parent: string): void {
+      if (!AT_HOME.has(name)) return;
       const home = homeOf(name);
-      if (home === undefined || home === parent || parent === "") return;
+      if (home === parent || parent === "") return;
       if (TAKE_NO_TIME.has(name)) return notice(reading, `${name} outside a bar: not used`);
       misplaced ??= refusal(
         reading,

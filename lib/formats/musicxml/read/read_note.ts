@@ -134,6 +134,7 @@ const TUPLET_ATTRIBUTES: Readonly<Record<string, RegExp>> = {
 function readTuplets(reading: MusicXmlReading, part: PartReading, note: NoteElement): void {
   const { element, barIndex, offsetTicks, voice, staff } = note;
   const signs = note.signs.filter((s) => s.name === "tuplet");
+  if (signs.length === 0) return;
   for (const sign of signs) {
     if (sign.attributes["type"] !== "start") continue;
     if (part.openTuplets.has(voice)) {
@@ -178,9 +179,10 @@ function isNoteType(type: string | undefined): type is string {
 /** What is kept of how a head is printed. */
 function printedHead(element: XmlElement): NoteNotation | undefined {
   const grace = childOf(element, "grace");
-  const type = textOf(element, "type");
   const headShape = textOf(element, "notehead");
   const unpitched = childOf(element, "unpitched");
+  if (!grace && !headShape && !unpitched) return undefined;
+  const type = textOf(element, "type");
   const step = unpitched && textOf(unpitched, "display-step");
   const octave = unpitched && numberOf(unpitched, "display-octave");
   const notation: NoteNotation = {

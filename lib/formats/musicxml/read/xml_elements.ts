@@ -138,9 +138,11 @@ export function childOf(element: XmlElement, name: string): XmlElement | undefin
   return undefined;
 }
 
+const NO_CHILDREN: readonly XmlElement[] = [];
+
 /** All children with a name. */
 export function childrenOf(element: XmlElement, name: string): readonly XmlElement[] {
-  return element.children.filter((child) => child.name === name);
+  return childOf(element, name) ? element.children.filter((child) => child.name === name) : NO_CHILDREN;
 }
 
 /** Trimmed text of the first child with a name. */

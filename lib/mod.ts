@@ -33,7 +33,8 @@ export type { OrchestraPart } from "./instruments/orchestra.ts";
 export type { Instrument } from "./instruments/catalogue.ts";
 
 // Texture: what each part is doing
-export { assignRole, recognise, textureOf } from "./texture/recognise/recognise.ts";
+export { assignRole } from "./texture/assign_role.ts";
+export { recognise, textureOf } from "./texture/recognise/recognise.ts";
 export { trackLead } from "./texture/recognise/track_lead.ts";
 export { figuresFor } from "./texture/figures.ts";
 export type { Layer, RoleCell, Texture } from "./texture/model.ts";

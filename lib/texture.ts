@@ -10,8 +10,9 @@ export type * from "./texture/model.ts";
 export type { Broad } from "./texture/broad_kinds.ts";
 export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
 export type { Figure, FigureStroke, PitchPattern } from "./texture/figures.ts";
-export { cellFeatures, WINDOW_QUARTERS } from "./texture/features/features.ts";
+export { cellFeatures, WINDOW_UNITS } from "./texture/features/features.ts";
 export type { CellFeatures } from "./texture/features/features.ts";
+export type { FeltBar } from "./texture/features/felt_time.ts";
 export { relationsOf, relationSpans } from "./texture/recognise/relations.ts";
 export type {
   PartRelation,
@@ -31,7 +32,8 @@ export type { Contour } from "./texture/features/contour.ts";
 export type { ChordTones } from "./texture/features/harmony_tones.ts";
 export type { RhythmCell } from "./texture/features/rhythm_cell.ts";
 export type { FigureWeights } from "./texture/judge/figure_weights.ts";
-export { assignRole, recognise, textureOf } from "./texture/recognise/recognise.ts";
+export { assignRole } from "./texture/assign_role.ts";
+export { recognise, textureOf } from "./texture/recognise/recognise.ts";
 export type { RecogniseOptions } from "./texture/recognise/recognise.ts";
 export { trackLead } from "./texture/recognise/track_lead.ts";
 export type { LeadInBar } from "./texture/recognise/track_lead.ts";

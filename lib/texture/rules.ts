@@ -14,32 +14,36 @@ export const RULES = {
   runFromNotes: 5,
   /** A part figures when it leaps or alternates this often. */
   figuresFromLeaps: 0.5,
-  /** The lowest line is the bass when its strokes last this many quarters. */
-  bassFromQuarters: 0.75,
+  /** The lowest line is the bass when its strokes last this many units of the metre. */
+  bassFromUnits: 0.75,
   /** What doubles the bass this many semitones above it, an octave with some play, is bass too. */
   bassDoubledToSemitones: 13,
   /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the clues. */
   keptFrom: 0.58,
+  /** Notes under quick slashes are a tremolo where they last this many units of the metre on average. */
+  tremoloFromUnits: 1,
+  /** After-beats are beats of this many units of the metre at least. */
+  afterBeatsFromUnits: 1,
   /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,
   /** A bar filled by one rhythm of the table is plainly repeated notes when this share of its steps stays … */
   plainlyRepeatedFrom: 0.75,
-  /** … in strokes of at most this many quarters … */
-  plainlyQuickTo: 0.5,
+  /** … in strokes of at most this many units of the metre … */
+  plainlyQuickToUnits: 0.5,
   /** … and plainly a broken chord when this share of its steps leaps. */
   plainlyBrokenFrom: 0.85,
   /** A part of held notes is a second line when it moves within bars this often in three bars … */
   counterlineFromMoves: 2,
   /** … and this share of the moves is made while the lowest part holds. */
   counterlineAlone: 0.6,
-  /** … and no part above the bass shares its rhythm in notes longer than this many quarters. */
-  counterlineNotBesideQuarters: 0.9,
-  /** Somebody leads in nearly every bar: odds of being melody from which the chief line does. */
-  chiefFrom: -4.5,
+  /** … and no part above the bass shares its rhythm in notes longer than this many units of the metre. */
+  counterlineNotBesideUnits: 0.9,
+  /** Somebody leads in nearly every bar: odds of being melody from which the chief line does, as a rule the surest then. */
+  chiefFrom: -6.5,
   /** A doubling of the chief line leads with it where it is melody itself, or, if it does so in a bar beside, this much below. */
-  doublingBelowChief: 0.5,
+  doublingBelowChief: 0.8,
   /** Odds of being melody from which a part leads beside the chief line, on notes of its own. */
-  otherLeadFrom: 0.3,
+  otherLeadFrom: 0.4,
   /** A line that leads is a tune from these odds of being melody, long notes and all … */
   tuneFrom: -4,
   /** … and from these where a figure fills the bar; what else is melody there must have them too. */

@@ -9,6 +9,8 @@
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { BROAD, BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
+import { cellOnPage, pageOf } from "../../lib/texture/features/page.ts";
+import { soundingCells } from "../../lib/texture/features/sounding_cells.ts";
 import { CLUES } from "../../lib/texture/clues/clues.ts";
 import { broadAround, broadClues, broadRows } from "../../lib/texture/judge/broad_clues.ts";
 import { type Evidence, evidenceOf } from "../../lib/texture/clues/evidence.ts";
@@ -16,6 +18,7 @@ import { kindShares, saliences } from "../../lib/texture/judge/judge.ts";
 import { leadCourse } from "../../lib/texture/judge/lead_course.ts";
 import { leadClues, leadRows } from "../../lib/texture/judge/lead_clues.ts";
 import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
+import { figuresInWords, type LeftOutFigures, leftOutFigures } from "./left_out_figures.ts";
 import { practiceSettings } from "./practice_settings.ts";
 import { type Choice, fitChoices, fitKinds, type Sample } from "./fit_linear_model.ts";
 import {
@@ -124,7 +127,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
 const LEANINGS = [0, 0, 0.4, 0.4, 0] as const;
 
 /** The models, leaning. */
-function leaning(models: TextureWeights): TextureWeights {
+export function leaning(models: TextureWeights): TextureWeights {
   const offsets = models.broad.offsets.map((x, k) => Number((x + LEANINGS[k]!).toFixed(4)));
   return { ...models, broad: { ...models.broad, offsets } };
 }
@@ -133,18 +136,24 @@ function leaning(models: TextureWeights): TextureWeights {
 export function studiedMovements(folders: Readonly<Record<string, URL>>): readonly Studied[] {
   return MOVEMENTS.map((movement): Studied => {
     const score = scoreOf(movement, folders);
-    const features = cellFeatures(score);
-    const sounds = (i: number) => features[i]?.sounds ?? false;
+    const page = pageOf(score);
+    const sounds = soundingCells(score);
+    const { lineOf, silentBefore } = page;
     return {
       name: movement.name,
       weight: 1,
-      evidence: evidenceOf(score, features),
+      evidence: evidenceOf(page.score, cellFeatures(page.score)),
       texture: movement.texture === undefined ? [] : textureAnnotation(movement, score, folders)
-        .map((annotation) => ({
-          cell: cellOf(annotation, score.parts.length, sounds),
-          word: annotation.fine,
-        })),
-      melody: movement.melody === undefined ? [] : melodyParts(score, melodyAnnotation(movement, folders)),
+        .flatMap((annotation) => {
+          const cell = cellOf(annotation, score.parts.length, (i) => sounds[i]!);
+          const on = cellOnPage(page, { barIndex: annotation.barIndex, part: cell % score.parts.length });
+          return on === undefined ? [] : [{ cell: on, word: annotation.fine }];
+        }),
+      melody: movement.melody === undefined
+        ? []
+        : melodyParts(score, melodyAnnotation(movement, folders)).slice(silentBefore).map((part) =>
+          part === undefined ? undefined : lineOf[part]
+        ),
     };
   });
 }
@@ -152,15 +161,20 @@ export function studiedMovements(folders: Readonly<Record<string, URL>>): readon
 /** Our own practice settings. */
 export function studiedPractice(): readonly Studied[] {
   return practiceSettings().map(({ score, words, leads }): Studied => {
-    const evidence = evidenceOf(score, cellFeatures(score));
+    const page = pageOf(score);
+    const sounds = soundingCells(score);
+    const parts = score.parts.length;
     return {
       name: PRACTICE,
       weight: PRACTICE_WEIGHT,
-      evidence,
-      texture: words.flatMap((word, cell) =>
-        word !== undefined && evidence.scene.sounds[cell] ? [{ cell, word }] : []
+      evidence: evidenceOf(page.score, cellFeatures(page.score)),
+      texture: words.flatMap((word, cell) => {
+        const on = cellOnPage(page, { barIndex: Math.floor(cell / parts), part: cell % parts });
+        return word !== undefined && sounds[cell] && on !== undefined ? [{ cell: on, word }] : [];
+      }),
+      melody: leads.slice(page.silentBefore).map((part) =>
+        part === undefined ? undefined : page.lineOf[part]
       ),
-      melody: leads,
     };
   });
 }
@@ -192,10 +206,20 @@ if (import.meta.main) {
       left === undefined ? `${ABOUT}.` : `${ABOUT}, without ${left}.`,
     ));
   const without: Record<string, TextureWeights> = {};
-  for (const { name } of MOVEMENTS) {
+  const all: (readonly [string, LeftOutFigures])[] = [];
+  for (const movement of MOVEMENTS) {
+    const { name } = movement;
     without[name] = weightsWithout(name);
-    console.log(`fitted without ${name}`);
+    const figures = leftOutFigures(movement, without[name]!, folders);
+    console.log(`${name}, left out: ${figuresInWords(figures)}`);
+    all.push([name, figures]);
   }
+  const together = (of: (name: string) => boolean) => {
+    const some = all.filter(([name]) => of(name)).map(([, figures]) => figures);
+    return { pairs: some.flatMap((f) => f.pairs), leads: some.flatMap((f) => f.leads) };
+  };
+  console.log(`Beethoven: ${figuresInWords(together((name) => name.startsWith("Beethoven")))}`);
+  console.log(`all: ${figuresInWords(together(() => true))}`);
   write("tests/published/data/texture_weights_left_out.json", without);
   write("data/texture_weights.json", weightsWithout());
   console.log("fitted to all");

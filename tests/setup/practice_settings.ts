@@ -11,8 +11,8 @@ import type { Score } from "../../lib/score/model.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 
 const TUNES: readonly string[] = [
-  `M:4/4\nL:1/4\nQ:1/4=76\nK:Em
-"Em" E3 F | G2 B2 | "C" A3 G | "G" B4 | "Am" c2 B A | "Em" G3 E | "B7" F2 ^D2 | "Em" E4 |]`,
+  `M:2/2\nL:1/4\nQ:1/2=58\nK:Dm
+"Dm" D3 F | E2 D A | "Gm" B3 A | G2 B d | "A7" ^c3 B | A G F E | "Bb" F2 E D | "Dm" D4 |]`,
   `M:3/4\nL:1/8\nQ:1/4=108\nK:Bb
 "Bb" d2 f2 e2 | "Gm" d4 B2 | "Cm" c3 d e2 | "F7" c6 | "Dm" f2 d2 a2 | "Eb" g4 e2 | "F7" c2 d2 e2 | "Bb" d6 |]`,
   `M:2/4\nL:1/8\nQ:1/4=120\nK:A
@@ -95,6 +95,18 @@ const PLANS: readonly (readonly AssignmentInput[])[] = [
       dynamic: "pp",
     },
     { role: "pulse", figure: "repeated triplets", parts: ["Trumpets"], dynamic: "p" },
+    bass("sustained bass"),
+  ],
+  [
+    { role: "lead", parts: ["Horns"], octave: -1, dynamic: "f" },
+    { role: "run", figure: "running scale", parts: ["Violins I"], dynamic: "mf" },
+    { role: "trill", figure: "tremolo", parts: ["Violins II", "Violas"], dynamic: "mf" },
+    bass("bass on the downbeat"),
+  ],
+  [
+    { role: "lead", parts: ["Oboe 1"] },
+    { role: "trill", figure: "tremolo", parts: ["Violins I", "Violins II", "Violas"], dynamic: "pp" },
+    { role: "trill", figure: "trill", parts: ["Flute 1"], dynamic: "p" },
     bass("sustained bass"),
   ],
 ];

@@ -4,7 +4,7 @@ import {
   type CellFeatures,
   cellFeatures,
   isPitched,
-  WINDOW_QUARTERS,
+  WINDOW_UNITS,
 } from "../../lib/texture/features/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
@@ -29,12 +29,12 @@ Deno.test("a bar of mixed notes: strokes, shares of repeats, steps and leaps, co
   assertAlmostEquals(f.meanPitch, (72 + 72 + 74 + 79) / 4, 1e-12);
 });
 
-Deno.test("strokes per second follow the tempo, per quarter they do not", () => {
+Deno.test("strokes per second follow the tempo, lengths do not", () => {
   const slow = first("(C5:1/4)x16", {}, { quartersPerMinute: 60 });
   const fast = first("(C5:1/4)x16", {}, { quartersPerMinute: 150 });
   assertAlmostEquals(slow.strokesPerSecond, 4, 1e-9);
   assertAlmostEquals(fast.strokesPerSecond, 10, 1e-9);
-  assertEquals([slow.strokesPerQuarter, fast.strokesPerQuarter], [4, 4]);
+  assertEquals([slow.meanQuarters, fast.meanQuarters], [1 / 4, 1 / 4]);
   assertAlmostEquals(fast.barSeconds, 1.6, 1e-9);
 });
 
@@ -57,9 +57,9 @@ Deno.test("chords count once, by their top note; a scale is a chain in one direc
 
 Deno.test("short bars are read with their neighbours, long ones alone", () => {
   const short = cellFeatures(example([["viola", "(C4:1/2 D4:1/2 E4:1/2 F4:1/2)x4"]], { quartersPerBar: 2 }));
-  assert(short[1]!.windowQuarters >= WINDOW_QUARTERS);
+  assert(short[1]!.windowUnits >= WINDOW_UNITS);
   assertEquals(short.map((f) => f.onsets), [4, 4, 4, 4]);
-  assertEquals(cellFeatures(example([["viola", "(C4:4)x3"]]))[1]!.windowQuarters, 4);
+  assertEquals(cellFeatures(example([["viola", "(C4:4)x3"]]))[1]!.windowUnits, 4);
 });
 
 Deno.test("rests are silent, notes held over sound, percussion has no pitch", () => {

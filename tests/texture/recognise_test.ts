@@ -6,7 +6,8 @@ import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.t
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
-import { assignRole, recognise, textureOf } from "../../lib/texture/recognise/recognise.ts";
+import { assignRole } from "../../lib/texture/assign_role.ts";
+import { recognise, textureOf } from "../../lib/texture/recognise/recognise.ts";
 import { TEXTURE_WEIGHTS } from "../../lib/texture/judge/texture_weights.ts";
 import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
 import { ROLE_NAMES, ROLES } from "../../lib/texture/roles.ts";
@@ -235,8 +236,7 @@ Deno.test("the chief line is named in every bar, with what doubles it; where nob
   ]);
   const track = trackLead(score);
   assertEquals(track.map((lead) => lead.barIndex), [0, 1, 2, 3, 4]);
-  assertEquals(track[0]!.part, 0);
-  assertEquals(track[0]!.doubledBy, [1]);
+  assertEquals([track[0]!.part, ...track[0]!.doubledBy].sort(), [0, 1]); // two equals, whichever stands first on the page
   assertEquals([track[4]!.part, track[4]!.confidence], [null, 0]);
   for (const { barIndex, part, confidence } of track.slice(0, 4)) {
     assert(part !== null && confidence > 0 && confidence <= 1);

@@ -11,7 +11,8 @@ import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.t
 import { study } from "../../lib/measures/compare/compare.ts";
 import type { Note } from "../../lib/score/model.ts";
 import type { Texture } from "../../lib/texture/model.ts";
-import { assignRole, recognise } from "../../lib/texture/recognise/recognise.ts";
+import { assignRole } from "../../lib/texture/assign_role.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { isRole, ROLE_NAMES } from "../../lib/texture/roles.ts";
 import { textureDifferences } from "../../lib/texture/texture_differences.ts";
 import { trackLead } from "../../lib/texture/recognise/track_lead.ts";

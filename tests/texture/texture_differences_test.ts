@@ -2,7 +2,8 @@
 import { assertAlmostEquals, assertEquals, assertGreater, assertThrows } from "@std/assert";
 import { demoScore } from "../../lib/demo.ts";
 import { InputError } from "../../lib/base/errors.ts";
-import { assignRole, recognise } from "../../lib/texture/recognise/recognise.ts";
+import { assignRole } from "../../lib/texture/assign_role.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { textureDifferences } from "../../lib/texture/texture_differences.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { example } from "./examples.ts";

@@ -43,6 +43,6 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
     clues: rows,
     groups: groupCluesOf(score, features, companions),
     pitched,
-    plain: features.map((f) => plainRole(f, score.ticksPerQuarter)),
+    plain: features.map((f) => plainRole(f)),
   };
 }

@@ -18,15 +18,15 @@ export const GROUP_CLUES: readonly string[] = [
   "stretch",
 ];
 
-/** Bars in a row in which a part sounds, by cell; 0 where it is silent. */
-function stretchesOf(features: readonly CellFeatures[], parts: number): Int32Array {
-  const stretches = new Int32Array(features.length);
+/** Length of the bars in a row in which a part sounds, in fours of units, by cell; 0 where it is silent. */
+function stretchesOf(features: readonly CellFeatures[], parts: number): Float64Array {
+  const stretches = new Float64Array(features.length);
   for (let p = 0; p < parts; p++) {
     for (let i = p; i < features.length; i += parts) {
       if (!features[i]!.sounds) continue;
-      let end = i;
-      while (features[end]?.sounds) end += parts;
-      for (let j = i; j < end; j += parts) stretches[j] = (end - i) / parts;
+      let [end, length] = [i, 0];
+      for (; features[end]?.sounds; end += parts) length += features[end]!.barUnits / 4;
+      for (let j = i; j < end; j += parts) stretches[j] = length;
       i = end - parts;
     }
   }

@@ -3,161 +3,176 @@ import type { Note, Score } from "../../score/model.ts";
 import { strokeCount } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { chordOf, pitchClassesOf } from "../features/harmony_tones.ts";
-import { type NoteChains, noteChains } from "../features/note_chains.ts";
+import { type IsApart, type NoteChains, noteChains } from "../features/note_chains.ts";
 
-/** Clues of one span. */
-const SPAN_CLUES = [
-  "steps",
-  "leaps",
-  "repeats",
-  "returns",
-  "turns",
-  "scale",
-  "long scale",
-  "winding",
-  "arpeggio",
-  "leaping",
-  "longest scale",
-  "longest arpeggio",
-  "chord",
-  "pitches",
-  "single",
-  "compass",
-  "even",
-  "pace",
-  "density",
-  "sounding",
-  "bare",
-] as const;
-
-/** Names of the clues, in the order of a row: each read in the bar and with the bars around it. */
-export const SHAPE_CLUES: readonly string[] = [
-  ...["bar", "near"].flatMap((span) => SPAN_CLUES.map((clue) => `${span} ${clue}`)),
-  "short bar",
-];
-
-/** Quarters the bars on either side should last, at least one bar. */
-const NEAR_QUARTERS = 3;
-/** Silence in quarters that breaks a chain of notes. */
-const SILENCE_QUARTERS = 1;
+/** Silence in units that breaks a chain of notes. */
+const SILENCE = 1;
+/** Units the bars on either side should last, at least one bar. */
+const NEAR = 3;
 /** Notes that make a short chain of steps, a long one, a winding line, a broken chord, a leaping line. */
 const CHAIN = { scale: 4, longScale: 5, winding: 5, arpeggio: 3, leaping: 4 } as const;
 
-/** One part's notes from beginning to end. */
-interface Line {
-  readonly notes: readonly Note[];
-  readonly chains: NoteChains;
-  readonly quarter: number;
+/** A note of a part, with its strokes and the unit where it stands. */
+interface ShapedNote {
+  readonly note: Note;
+  readonly strokes: number;
+  readonly unitTicks: number;
 }
 
-/** Clues of the notes from one index up to another, in so many quarters. */
-function spanClues(
-  { notes, chains, quarter }: Line,
-  [from, to]: readonly [number, number],
-  quarters: number,
-) {
-  let [strokes, written, moves, repeats, steps, leaps, returns, turns, last] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
-  let [low, high, longestScale, longestArpeggio] = [Infinity, -Infinity, 0, 0];
-  const inChain = { scale: 0, longScale: 0, winding: 0, arpeggio: 0, leaping: 0 };
-  const lengths = new Map<number, number>();
-  const pitches = new Set<number>();
+/** One part's notes from beginning to end. */
+interface ShapedLine {
+  readonly notes: readonly ShapedNote[];
+  readonly chains: NoteChains;
+  readonly isApart: IsApart;
+}
+
+/** What is counted over a span. */
+interface ShapedSpan {
+  readonly notes: readonly ShapedNote[];
+  /** How many units it lasts. */
+  readonly length: number;
+  readonly moves: LineMoves;
+  /** Share of the notes in chains of at least so many notes, and the longest chain, by kind. */
+  readonly inChains: (kind: keyof NoteChains, notes: number) => number;
+  readonly longest: (kind: keyof NoteChains) => number;
+}
+
+/** How a span goes from note to note. */
+interface LineMoves {
+  readonly repeats: number;
+  readonly steps: number;
+  readonly leaps: number;
+  readonly returns: number;
+  readonly turns: number;
+}
+
+function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): LineMoves {
+  let [repeats, steps, leaps, returns, turns, last] = [0, 0, 0, 0, 0, 0];
   for (let i = from; i < to; i++) {
-    const note = notes[i]!;
-    const own = strokeCount(note, quarter);
-    strokes += own;
-    repeats += own - 1;
-    written += note.durationTicks / quarter;
-    pitches.add(note.soundingPitch);
-    low = Math.min(low, note.soundingPitch);
-    high = Math.max(high, note.soundingPitch);
-    const length = Math.round(note.durationTicks / own / quarter * 24);
-    lengths.set(length, (lengths.get(length) ?? 0) + 1);
-    longestScale = Math.max(longestScale, chains.scale[i]!);
-    longestArpeggio = Math.max(longestArpeggio, chains.arpeggio[i]!);
-    if (chains.scale[i]! >= CHAIN.scale) inChain.scale++;
-    if (chains.scale[i]! >= CHAIN.longScale) inChain.longScale++;
-    if (chains.winding[i]! >= CHAIN.winding) inChain.winding++;
-    if (chains.arpeggio[i]! >= CHAIN.arpeggio) inChain.arpeggio++;
-    if (chains.leaping[i]! >= CHAIN.leaping) inChain.leaping++;
-    const before = i > from ? notes[i - 1]! : undefined;
-    if (!before || note.onsetTicks - before.onsetTicks - before.durationTicks > SILENCE_QUARTERS * quarter) {
-      continue;
-    }
+    const { note, strokes } = notes[i]!;
+    repeats += strokes - 1;
+    const before = i > from ? notes[i - 1]!.note : undefined;
+    if (!before || isApart(before, note)) continue;
     const interval = note.soundingPitch - before.soundingPitch;
     if (interval === 0) {
       repeats++;
       continue;
     }
-    moves++;
     if (Math.abs(interval) <= 2) steps++;
     else leaps++;
     if (interval * last < 0) turns++;
-    if (i > from + 1 && notes[i - 2]!.soundingPitch === note.soundingPitch) returns++;
+    if (i > from + 1 && notes[i - 2]!.note.soundingPitch === note.soundingPitch) returns++;
     last = interval;
   }
-  const count = Math.max(1, to - from);
-  const moved = Math.max(1, moves);
-  const shown = notes.slice(from, to);
-  return [
-    steps / moved,
-    leaps / moved,
-    repeats / Math.max(1, repeats + moves),
-    returns / moved,
-    turns / moved,
-    inChain.scale / count,
-    inChain.longScale / count,
-    inChain.winding / count,
-    inChain.arpeggio / count,
-    inChain.leaping / count,
-    Math.log2(1 + longestScale),
-    Math.log2(1 + longestArpeggio),
-    chordOf(pitchClassesOf(shown)) ? 1 : 0,
-    Math.log2(1 + pitches.size),
-    pitches.size <= 1 ? 1 : 0,
-    high >= low ? Math.min(3, (high - low) / 12) : 0,
-    Math.max(0, ...lengths.values()) / count,
-    Math.log2(Math.max(0.25, strokes / Math.max(0.25, written))),
-    Math.log2(0.25 + strokes / quarters),
-    Math.min(1, written / quarters),
-    to === from ? 1 : 0,
-  ];
+  return { repeats, steps, leaps, returns, turns };
 }
 
-/**
- * Clues of shape of every bar and part.
- *
- * @param score the score
- * @param features features of the same score
- * @returns one row of {@linkcode SHAPE_CLUES} per bar and part, by bar, then part
- */
+function spanOf(line: ShapedLine, [from, to]: readonly [number, number], length: number): ShapedSpan {
+  const count = Math.max(1, to - from);
+  return {
+    notes: line.notes.slice(from, to),
+    length,
+    moves: movesOf(line, from, to),
+    inChains: (kind, least) => {
+      let inside = 0;
+      for (let i = from; i < to; i++) if (line.chains[kind][i]! >= least) inside++;
+      return inside / count;
+    },
+    longest: (kind) => {
+      let most = 0;
+      for (let i = from; i < to; i++) most = Math.max(most, line.chains[kind][i]!);
+      return most;
+    },
+  };
+}
+
+const moved = ({ moves }: ShapedSpan) => Math.max(1, moves.steps + moves.leaps);
+const strokesOf = ({ notes }: ShapedSpan) => notes.reduce((sum, n) => sum + n.strokes, 0);
+const writtenOf = ({ notes }: ShapedSpan) =>
+  notes.reduce((sum, n) => sum + n.note.durationTicks / n.unitTicks, 0);
+const pitchesOf = ({ notes }: ShapedSpan) => new Set(notes.map((n) => n.note.soundingPitch));
+
+/** Octaves between the lowest and the highest note. */
+function compassOf(span: ShapedSpan): number {
+  const pitches = [...pitchesOf(span)];
+  return pitches.length === 0 ? 0 : Math.min(3, (Math.max(...pitches) - Math.min(...pitches)) / 12);
+}
+
+/** Share of the notes with the commonest length. */
+function evenness({ notes }: ShapedSpan): number {
+  const lengths = Map.groupBy(notes, (n) => Math.round(n.note.durationTicks / n.strokes / n.unitTicks * 24));
+  return Math.max(0, ...[...lengths.values()].map((group) => group.length)) / Math.max(1, notes.length);
+}
+
+/** The clues of one span, as a table. */
+const TABLE: readonly { readonly name: string; readonly of: (span: ShapedSpan) => number }[] = [
+  { name: "steps", of: (s) => s.moves.steps / moved(s) },
+  { name: "leaps", of: (s) => s.moves.leaps / moved(s) },
+  {
+    name: "repeats",
+    of: ({ moves: { repeats, steps, leaps } }) => repeats / Math.max(1, repeats + steps + leaps),
+  },
+  { name: "returns", of: (s) => s.moves.returns / moved(s) },
+  { name: "turns", of: (s) => s.moves.turns / moved(s) },
+  { name: "scale", of: (s) => s.inChains("scale", CHAIN.scale) },
+  { name: "long scale", of: (s) => s.inChains("scale", CHAIN.longScale) },
+  { name: "winding", of: (s) => s.inChains("winding", CHAIN.winding) },
+  { name: "arpeggio", of: (s) => s.inChains("arpeggio", CHAIN.arpeggio) },
+  { name: "leaping", of: (s) => s.inChains("leaping", CHAIN.leaping) },
+  { name: "longest scale", of: (s) => Math.log2(1 + s.longest("scale")) },
+  { name: "longest arpeggio", of: (s) => Math.log2(1 + s.longest("arpeggio")) },
+  { name: "chord", of: ({ notes }) => chordOf(pitchClassesOf(notes.map((n) => n.note))) ? 1 : 0 },
+  { name: "pitches", of: (s) => Math.log2(1 + pitchesOf(s).size) },
+  { name: "single", of: (s) => pitchesOf(s).size <= 1 ? 1 : 0 },
+  { name: "compass", of: compassOf },
+  { name: "even", of: evenness },
+  { name: "pace", of: (s) => Math.log2(Math.max(0.25, strokesOf(s) / Math.max(0.25, writtenOf(s)))) },
+  { name: "density", of: (s) => Math.log2(0.25 + strokesOf(s) / s.length) },
+  { name: "sounding", of: (s) => Math.min(1, writtenOf(s) / s.length) },
+  { name: "bare", of: ({ notes }) => notes.length === 0 ? 1 : 0 },
+];
+
+/** Names of the clues, in the order of a row: each read in the bar and with the bars around it. */
+export const SHAPE_CLUES: readonly string[] = ["bar", "near"].flatMap((span) =>
+  TABLE.map(({ name }) => `${span} ${name}`)
+);
+
+/** A part's notes from beginning to end, and the index at which each bar begins, and one beyond the last. */
+function lineOf(
+  cells: readonly CellFeatures[],
+  ticksPerQuarter: number,
+): { readonly line: ShapedLine; readonly starts: readonly number[] } {
+  const notes: ShapedNote[] = [];
+  const starts = cells.map(({ line, felt: { unitTicks } }) => {
+    const start = notes.length;
+    for (const note of line) notes.push({ note, strokes: strokeCount(note, ticksPerQuarter), unitTicks });
+    return start;
+  });
+  const unitOf = new Map(notes.map(({ note, unitTicks }) => [note, unitTicks]));
+  const isApart: IsApart = (before, after) =>
+    after.onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitOf.get(after)!;
+  const chains = noteChains(notes.map((n) => n.note), isApart);
+  return { line: { notes, chains, isApart }, starts: [...starts, notes.length] };
+}
+
+/** Clues of shape of every bar and part: one row of {@linkcode SHAPE_CLUES} each, by bar, then part. */
 export function shapeCluesOf(
   score: Score,
   features: readonly CellFeatures[],
 ): readonly (readonly number[])[] {
   const parts = score.parts.length;
-  const quarter = score.ticksPerQuarter;
   const rows = new Array<readonly number[]>(features.length);
-  for (let part = 0; part < parts; part++) {
-    const notes: Note[] = [];
-    // Index of the first note of each bar, and one beyond the last.
-    const starts = score.bars.map((_, bar) => {
-      const start = notes.length;
-      notes.push(...features[bar * parts + part]!.line);
-      return start;
+  score.parts.forEach((_, part) => {
+    const cells = score.bars.map((_, bar) => features[bar * parts + part]!);
+    const { line, starts } = lineOf(cells, score.ticksPerQuarter);
+    cells.forEach(({ felt }, bar) => {
+      const length = score.bars[bar]!.durationTicks / felt.unitTicks;
+      const around = Math.max(1, Math.round(NEAR / length));
+      const [from, to] = [Math.max(0, bar - around), Math.min(cells.length, bar + around + 1)];
+      const here = spanOf(line, [starts[bar]!, starts[bar + 1]!], length);
+      const near = spanOf(line, [starts[from]!, starts[to]!], length * (to - from));
+      rows[bar * parts + part] = [here, near].flatMap((span) => TABLE.map(({ of }) => of(span)));
     });
-    starts.push(notes.length);
-    const line: Line = { notes, chains: noteChains(notes, SILENCE_QUARTERS * quarter), quarter };
-    score.bars.forEach((_, bar) => {
-      const { barQuarters } = features[bar * parts + part]!;
-      const around = Math.max(1, Math.round(NEAR_QUARTERS / barQuarters));
-      const from = starts[Math.max(0, bar - around)]!;
-      const to = starts[Math.min(score.bars.length, bar + around + 1)]!;
-      rows[bar * parts + part] = [
-        ...spanClues(line, [starts[bar]!, starts[bar + 1]!], barQuarters),
-        ...spanClues(line, [from, to], barQuarters * (2 * around + 1)),
-        barQuarters < 3 ? 1 : 0,
-      ];
-    });
-  }
+  });
   return rows;
 }

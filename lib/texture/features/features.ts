@@ -3,9 +3,9 @@ import { InputError } from "../../base/errors.ts";
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { notesByBar, soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
-import { clockOf } from "../../score/time.ts";
 import { isUnmeasuredTremolo, strokeCount } from "../../score/tremolo.ts";
 import type { Seconds, Share } from "../../base/units.ts";
+import { type FeltBar, feltBars, isOnBeat } from "./felt_time.ts";
 
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
 export interface CellFeatures {
@@ -17,16 +17,16 @@ export interface CellFeatures {
   readonly onsets: number;
   /** True when anything sounds in the bar, held over or begun. */
   readonly sounds: boolean;
-  /** Quarter notes of the window. */
-  readonly windowQuarters: number;
+  /** What the window lasts in units: beats of simple time, two thirds of a beat in compound time. */
+  readonly windowUnits: number;
   /** Onsets of the window, chords counted once, slashes written out. */
   readonly strokes: number;
-  /** Strokes per quarter note of the time the part sounds. */
-  readonly strokesPerQuarter: number;
   /** Strokes per second of the time the part sounds. */
   readonly strokesPerSecond: number;
   /** Mean written length in quarter notes, slashed notes by their strokes. */
   readonly meanQuarters: number;
+  /** The same in units: beats of simple time, two thirds of a beat in compound time. */
+  readonly meanUnits: number;
   /** Share of the window in which the part sounds. */
   readonly coverage: Share;
   /** Shares of the steps from note to note: repeated pitch, one or two semitones, more. */
@@ -49,7 +49,7 @@ export interface CellFeatures {
   readonly unmeasured: Share;
   /** Share of the sounding time under a trill sign. */
   readonly trill: Share;
-  /** Share of the strokes that fall on neither a quarter nor a bar line. */
+  /** Share of the notes that begin off the beat as it is felt. */
   readonly offBeat: Share;
   /** Mean sounding pitch of the top line. */
   readonly meanPitch: number;
@@ -63,16 +63,20 @@ export interface CellFeatures {
   readonly barQuarters: number;
   /** When the bar's first note begins, in quarters from the bar line; 0 where none does. */
   readonly beginsAtQuarters: number;
+  /** The same in units. */
+  readonly barUnits: number;
   /** Seconds the bar lasts. */
   readonly barSeconds: Seconds;
+  /** How time is felt in the bar. */
+  readonly felt: FeltBar;
   /** Notes of the part that begin in the bar, top notes of chords, in order. */
   readonly line: readonly Note[];
   /** The same of the bar before, this bar and the next. */
   readonly nearby: readonly Note[];
 }
 
-/** Shortest window, in quarter notes: bars shorter than this are read together with their neighbours. Model assumption. */
-export const WINDOW_QUARTERS = 4;
+/** Shortest window: bars that last less are read together with their neighbours. Model assumption. */
+export const WINDOW_UNITS = 4;
 
 /** The top note of each chord, in order. */
 function topLine(notes: readonly Note[]): readonly Note[] {
@@ -104,42 +108,43 @@ function topLine(notes: readonly Note[]): readonly Note[] {
 export function cellFeatures(score: Score): readonly CellFeatures[] {
   checkArgument("read the texture", score, A_SCORE);
   const parts = score.parts.length;
-  const clock = clockOf(score);
+  const felt = feltBars(score);
   const byBar = notesByBar(score, soundingNotes(score));
   const cells: Note[][] = Array.from({ length: score.bars.length * parts }, () => []);
   byBar.forEach((notes, b) => notes.forEach((n) => cells[b * parts + n.part]!.push(n)));
   const lines = cells.map(topLine);
-  const features: CellFeatures[] = [];
   const soundingUntil = new Array<number>(parts).fill(-1);
-  score.bars.forEach((bar, b) => {
-    const barSeconds = clock(bar.startTicks + bar.durationTicks) - clock(bar.startTicks);
-    const [from, to] = windowOf(score, b);
-    for (let p = 0; p < parts; p++) {
-      const line = lines[b * parts + p]!;
-      const heldOver = soundingUntil[p]! > bar.startTicks;
-      for (const n of cells[b * parts + p]!) {
-        soundingUntil[p] = Math.max(soundingUntil[p]!, n.onsetTicks + n.durationTicks);
+  return score.bars.flatMap((bar, b) => {
+    const [from, to] = windowOf(score, felt, b);
+    return score.parts.map((_, part): CellFeatures => {
+      const cell = b * parts + part;
+      const line = lines[cell]!;
+      const heldOver = soundingUntil[part]! > bar.startTicks;
+      for (const n of cells[cell]!) {
+        soundingUntil[part] = Math.max(soundingUntil[part]!, n.onsetTicks + n.durationTicks);
       }
       const window: Note[] = [];
-      for (let w = from; w <= to; w++) window.push(...lines[w * parts + p]!);
-      features.push({
+      for (let w = from; w <= to; w++) window.push(...lines[w * parts + part]!);
+      const begins = line.length === 0 ? 0 : line[0]!.onsetTicks - bar.startTicks;
+      return {
         barIndex: b,
-        part: p,
+        part,
         onsets: line.length,
         sounds: line.length > 0 || heldOver,
         barQuarters: bar.durationTicks / score.ticksPerQuarter,
-        beginsAtQuarters: line.length === 0
-          ? 0
-          : (line[0]!.onsetTicks - bar.startTicks) / score.ticksPerQuarter,
-        barSeconds,
+        beginsAtQuarters: begins / score.ticksPerQuarter,
+        barUnits: bar.durationTicks / felt[b]!.unitTicks,
+        barSeconds: bar.durationTicks * felt[b]!.secondsPerTick,
+        felt: felt[b]!,
         line,
-        nearby: [...lines[(b - 1) * parts + p] ?? [], ...line, ...lines[(b + 1) * parts + p] ?? []],
-        chordShare: chordShareOf(cells[b * parts + p]!, line.length),
-        ...lineFeatures(window, score, from, to, barSeconds / Math.max(1, bar.durationTicks)),
-      });
-    }
+        nearby: [...lines[cell - parts] ?? [], ...line, ...lines[cell + parts] ?? []],
+        chordShare: chordShareOf(cells[cell]!, line.length),
+        ...timesOf(window, { score, felt: felt[b]!, windowTicks: ticksOf(score, from, to) }),
+        ...movesOf(window, score.ticksPerQuarter),
+        ...pitchesOf(window),
+      };
+    });
   });
-  return features;
 }
 
 /** Share of the onsets at which several notes begin. */
@@ -153,69 +158,68 @@ function chordShareOf(notes: readonly Note[], onsets: number): Share {
 }
 
 /** First and last bar of the window around a bar. */
-function windowOf(score: Score, bar: number): [number, number] {
-  const target = WINDOW_QUARTERS * score.ticksPerQuarter;
+function windowOf({ bars }: Score, felt: readonly FeltBar[], bar: number): readonly [number, number] {
+  const units = (b: number) => bars[b]!.durationTicks / felt[b]!.unitTicks;
   let [from, to] = [bar, bar];
-  let length = score.bars[bar]!.durationTicks;
-  while (length < target * 0.9 && (from > 0 || to + 1 < score.bars.length)) {
-    if (to + 1 < score.bars.length) length += score.bars[++to]!.durationTicks;
-    if (length < target * 1.5 && from > 0) length += score.bars[--from]!.durationTicks;
+  let length = units(bar);
+  while (length < WINDOW_UNITS * 0.9 && (from > 0 || to + 1 < bars.length)) {
+    if (to + 1 < bars.length) length += units(++to);
+    if (length < WINDOW_UNITS * 1.5 && from > 0) length += units(--from);
   }
   return [from, to];
 }
 
-function lineFeatures(
+/** Ticks from one bar to the end of another. */
+function ticksOf({ bars }: Score, from: number, to: number): number {
+  const last = bars[to]!;
+  return last.startTicks + last.durationTicks - bars[from]!.startTicks;
+}
+
+/** How long and how often the notes of a line are struck, and where. */
+function timesOf(
   line: readonly Note[],
-  score: Score,
-  from: number,
-  to: number,
-  secondsPerTick: number,
-): Omit<
-  CellFeatures,
-  | "barIndex"
-  | "part"
-  | "onsets"
-  | "sounds"
-  | "barQuarters"
-  | "beginsAtQuarters"
-  | "barSeconds"
-  | "line"
-  | "nearby"
-  | "chordShare"
-> {
-  const quarter = score.ticksPerQuarter;
-  const lastBar = score.bars[to]!;
-  const windowTicks = lastBar.startTicks + lastBar.durationTicks - score.bars[from]!.startTicks;
-  let soundingTicks = 0;
-  let strokes = 0;
-  let tremoloTicks = 0;
-  let unmeasuredTicks = 0;
-  let trillTicks = 0;
-  let offBeat = 0;
-  let pitchSum = 0;
-  let dynamicSum = 0;
-  let slurred = 0;
+  { score: { ticksPerQuarter }, felt, windowTicks }: {
+    readonly score: Score;
+    readonly felt: FeltBar;
+    readonly windowTicks: number;
+  },
+) {
+  const { secondsPerTick } = felt;
+  let [sounding, strokes, tremolo, unmeasured, trill, offBeat] = [0, 0, 0, 0, 0, 0];
+  for (const n of line) {
+    const count = strokeCount(n, ticksPerQuarter);
+    strokes += count;
+    sounding += n.durationTicks;
+    if (n.tremoloSlashes > 0) tremolo += n.durationTicks;
+    const perSecond = count / Math.max(1e-9, n.durationTicks * secondsPerTick);
+    if (isUnmeasuredTremolo(n, perSecond)) unmeasured += n.durationTicks;
+    if (n.trill) trill += n.durationTicks;
+    if (!isOnBeat(n.onsetTicks, felt)) offBeat++;
+  }
+  const ofSounding = (ticks: number): Share => sounding === 0 ? 0 : ticks / sounding;
+  const mean = strokes === 0 ? 0 : sounding / strokes;
+  return {
+    windowUnits: windowTicks / felt.unitTicks,
+    strokes,
+    strokesPerSecond: ofSounding(strokes) / secondsPerTick,
+    meanQuarters: mean / ticksPerQuarter,
+    meanUnits: mean / felt.unitTicks,
+    coverage: Math.min(1, sounding / Math.max(1, windowTicks)),
+    distinctLengths: new Set(line.map((n) => n.durationTicks)).size,
+    tremolo: ofSounding(tremolo),
+    unmeasured: ofSounding(unmeasured),
+    trill: ofSounding(trill),
+    offBeat: offBeat / Math.max(1, line.length),
+  };
+}
+
+/** How a line goes from note to note. */
+function movesOf(line: readonly Note[], ticksPerQuarter: number) {
   let [repeats, steps, leaps] = [0, 0, 0];
   let longestScale = line.length > 0 ? 1 : 0;
-  let chain = 1;
-  let direction = 0;
-  const pitches = new Set<number>();
-  const lengths = new Set<number>();
+  let [chain, direction] = [1, 0];
   line.forEach((n, i) => {
-    const count = strokeCount(n, quarter);
-    strokes += count;
-    soundingTicks += n.durationTicks;
-    if (n.tremoloSlashes > 0) tremoloTicks += n.durationTicks;
-    const perSecond = count / Math.max(1e-9, n.durationTicks * secondsPerTick);
-    if (isUnmeasuredTremolo(n, perSecond)) unmeasuredTicks += n.durationTicks;
-    if (n.trill) trillTicks += n.durationTicks;
-    if (n.onsetTicks % quarter !== 0) offBeat++;
-    pitchSum += n.soundingPitch;
-    dynamicSum += n.dynamic;
-    if (n.slurred) slurred++;
-    pitches.add(n.soundingPitch);
-    lengths.add(n.durationTicks);
-    repeats += count - 1;
+    repeats += strokeCount(n, ticksPerQuarter) - 1;
     const before = line[i - 1];
     if (!before) return;
     const interval = n.soundingPitch - before.soundingPitch;
@@ -229,29 +233,21 @@ function lineFeatures(
     longestScale = Math.max(longestScale, chain);
   });
   const moves = Math.max(1, repeats + steps + leaps);
-  const count = Math.max(1, line.length);
+  return { repeats: repeats / moves, steps: steps / moves, leaps: leaps / moves, longestScale };
+}
+
+/** Pitches and loudness of a line. */
+function pitchesOf(line: readonly Note[]) {
+  const pitches = new Set(line.map((n) => n.soundingPitch));
   const all = [...pitches];
+  const count = Math.max(1, line.length);
+  const mean = (of: (note: Note) => number) => line.reduce((sum, n) => sum + of(n), 0) / count;
   return {
-    windowQuarters: windowTicks / quarter,
-    strokes,
-    strokesPerQuarter: soundingTicks === 0 ? 0 : strokes / (soundingTicks / quarter),
-    strokesPerSecond: soundingTicks === 0 ? 0 : strokes / (soundingTicks * secondsPerTick),
-    meanQuarters: strokes === 0 ? 0 : soundingTicks / quarter / strokes,
-    coverage: Math.min(1, soundingTicks / Math.max(1, windowTicks)),
-    repeats: repeats / moves,
-    steps: steps / moves,
-    leaps: leaps / moves,
-    longestScale,
     distinctPitches: pitches.size,
     compass: all.length === 0 ? 0 : Math.max(...all) - Math.min(...all),
-    distinctLengths: lengths.size,
-    tremolo: soundingTicks === 0 ? 0 : tremoloTicks / soundingTicks,
-    unmeasured: soundingTicks === 0 ? 0 : unmeasuredTicks / soundingTicks,
-    trill: soundingTicks === 0 ? 0 : trillTicks / soundingTicks,
-    offBeat: offBeat / count,
-    meanPitch: pitchSum / count,
-    dynamic: dynamicSum / count,
-    slurred: slurred / count,
+    meanPitch: mean((n) => n.soundingPitch),
+    dynamic: mean((n) => n.dynamic),
+    slurred: mean((n) => n.slurred ? 1 : 0),
   };
 }
 

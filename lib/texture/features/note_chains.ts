@@ -27,6 +27,9 @@ const JOINS: Readonly<Record<keyof NoteChains, Joins>> = {
   leaping: (interval) => isLeap(interval),
 };
 
+/** Whether silence between two notes is long enough to break a chain. */
+export type IsApart = (before: Note, after: Note) => boolean;
+
 /** Notes of one pitch in a row, from one index up to another. */
 interface RepeatedNotes {
   readonly from: number;
@@ -36,12 +39,11 @@ interface RepeatedNotes {
   readonly isFirst: boolean;
 }
 
-function groupsOf(line: readonly Note[], silenceTicks: number): readonly RepeatedNotes[] {
+function groupsOf(line: readonly Note[], isApart: IsApart): readonly RepeatedNotes[] {
   const groups: RepeatedNotes[] = [];
   line.forEach((note, i) => {
     const before = line[i - 1];
-    const isFirst = before === undefined ||
-      note.onsetTicks - before.onsetTicks - before.durationTicks > silenceTicks;
+    const isFirst = before === undefined || isApart(before, note);
     const last = groups.at(-1);
     if (last && !isFirst && last.pitch === note.soundingPitch) {
       groups[groups.length - 1] = { ...last, to: i + 1 };
@@ -79,11 +81,11 @@ function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins
  * Chains a line's notes belong to. Repeated notes count once and do not break a chain; a silence does.
  *
  * @param line notes of one part, one at a time, in order
- * @param silenceTicks silence that is longer breaks a chain
+ * @param isApart which silences break a chain
  * @returns lengths of chains, note by note
  */
-export function noteChains(line: readonly Note[], silenceTicks: number): NoteChains {
-  const groups = groupsOf(line, silenceTicks);
+export function noteChains(line: readonly Note[], isApart: IsApart): NoteChains {
+  const groups = groupsOf(line, isApart);
   const of = (joins: Joins) => lengthsOf(groups, line.length, joins);
   return {
     scale: of(JOINS.scale),

@@ -2,7 +2,8 @@
 import type { Around } from "./broad_clues.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
 import { GROUP_CLUES } from "../clues/group_clues.ts";
-import { BAR_CLUES, CLUES } from "../clues/clues.ts";
+import { BAR_CLUES } from "../clues/bar_clues.ts";
+import { CLUES } from "../clues/clues.ts";
 import { type Scene, SURROUNDINGS } from "../clues/surroundings.ts";
 
 /** Who a part is … */

@@ -7,8 +7,8 @@ import { RULES } from "../rules.ts";
 export interface LeadContext {
   /** Parts that led in the bar before. */
   readonly ledBefore: ReadonlySet<number>;
-  /** Whether a part moves like a second line. */
-  readonly secondLine: (part: number) => boolean;
+  /** Parts that move like second lines. */
+  readonly secondLines: ReadonlySet<number>;
 }
 
 /**
@@ -23,7 +23,7 @@ export interface LeadContext {
 export function leadsOf(
   judgement: Judgement,
   bar: readonly CellFeatures[],
-  { ledBefore, secondLine }: LeadContext,
+  { ledBefore, secondLines }: LeadContext,
 ): ReadonlyMap<number, number> {
   const { lead, evidence: { plain, scene: { companions } } } = judgement;
   const parts = bar.length;
@@ -48,7 +48,7 @@ export function leadsOf(
   bar.forEach((_, p) => {
     if (p === chief) return;
     if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
-    else if (!plain[at + p] && !secondLine(p)) consider(p, RULES.otherLeadFrom);
+    else if (!plain[at + p] && !secondLines.has(p)) consider(p, RULES.otherLeadFrom);
   });
   // The chief line is the surest, even where all that lead are judged alike.
   if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));

@@ -1,5 +1,7 @@
 /** Naming the figure a part plays, in the words of the figure table. */
 import type { CellFeatures } from "../features/features.ts";
+import { placeIn } from "../features/felt_time.ts";
+import { RULES } from "../rules.ts";
 import { FIGURES, type PitchPattern } from "../figures.ts";
 import type { Role } from "../roles.ts";
 
@@ -7,7 +9,7 @@ import type { Role } from "../roles.ts";
 function positionsInQuarter(f: CellFeatures, ticksPerQuarter: number): ReadonlyMap<number, number> {
   const counts = new Map<number, number>();
   for (const n of f.line) {
-    const at = Math.round((n.onsetTicks % ticksPerQuarter) / ticksPerQuarter * 24) / 24;
+    const at = Math.round(placeIn(n.onsetTicks, f.felt, ticksPerQuarter) * 24) / 24;
     counts.set(at, (counts.get(at) ?? 0) + 1);
   }
   return counts;
@@ -131,10 +133,11 @@ export function isPulseInThrees(features: CellFeatures, ticksPerQuarter: number)
 
 /** Whether a part strikes every beat of its bar but the first; a beat is as long as the rest before it. */
 function afterBeats(
-  { line, beginsAtQuarters: beat, barQuarters }: CellFeatures,
+  { line, beginsAtQuarters: beat, barQuarters, felt }: CellFeatures,
   ticksPerQuarter: number,
 ): boolean {
-  return beat >= 1 && line.length === Math.round(barQuarters / beat) - 1 &&
+  return beat * ticksPerQuarter >= RULES.afterBeatsFromUnits * felt.unitTicks &&
+    line.length === Math.round(barQuarters / beat) - 1 &&
     line.every((n, i) =>
       Math.abs((n.onsetTicks - line[0]!.onsetTicks) / ticksPerQuarter - i * beat) < 1 / 24 &&
       n.durationTicks <= beat * ticksPerQuarter

@@ -154,9 +154,9 @@ function touchOf({ trill, tremolo, slurred, line }: CellFeatures, shape: FigureS
 }
 
 /** Whether notes that last are under slashes too quick to count. */
-function isUnmeasured({ line, unmeasured }: CellFeatures, ticksPerQuarter: number): boolean {
-  const writtenTicks = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
-  return unmeasured >= RULES.ornamentedFrom && writtenTicks >= ticksPerQuarter;
+function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
+  const written = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
+  return unmeasured >= RULES.ornamentedFrom && written >= felt.unitTicks * RULES.tremoloFromUnits;
 }
 
 /** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
@@ -164,9 +164,9 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
   if (!f.sounds) return "none";
   if (f.line.length === 0) return "held notes";
   if (f.trill >= RULES.ornamentedFrom) return "trill";
-  if (isUnmeasured(f, ticksPerQuarter)) return "tremolo";
+  if (isUnmeasured(f)) return "tremolo";
   const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
-  const isPulse = plainRole(f, ticksPerQuarter) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
+  const isPulse = plainRole(f) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
   return !isSlashed && isPulse ? "repeated notes" : undefined;
 }
 

@@ -1,6 +1,7 @@
 /** Role of a part that does not lead. */
 import { BROAD, type Broad, BROAD_KINDS } from "../broad_kinds.ts";
 import type { CellFeatures } from "../features/features.ts";
+import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
 import { beatFigure } from "./name_figure.ts";
@@ -30,15 +31,14 @@ export interface CellStanding {
   readonly ticksPerQuarter: number;
 }
 
-/** Whether a part strikes every quarter, or every half, of its bar and nothing between. */
-function walks(f: CellFeatures, ticksPerQuarter: number): boolean {
-  return [1, 2].some((quarters) => {
-    const step = quarters * ticksPerQuarter;
-    return f.line.length * quarters >= 3 &&
-      f.line.every((n, i) =>
-        n.onsetTicks % ticksPerQuarter === 0 && (i === 0 || n.onsetTicks - f.line[i - 1]!.onsetTicks === step)
-      );
-  });
+/** Whether a part strikes every beat, or every second one, of its bar and nothing between. */
+function walks({ line, felt }: CellFeatures): boolean {
+  return [1, 2].some((beats) =>
+    line.length * beats >= 3 && line.every((n, i) =>
+      isOnBeat(n.onsetTicks, felt) &&
+      (i === 0 || Math.abs((n.onsetTicks - line[i - 1]!.onsetTicks) / felt.beatTicks - beats) < 1e-6)
+    )
+  );
 }
 
 /** Role of a moving part by what it moves like. */
@@ -73,7 +73,7 @@ function regularRole(
   { isLowest, ticksPerQuarter }: Pick<CellStanding, "isLowest" | "ticksPerQuarter">,
 ): Role | undefined {
   const isOff = f.line.length >= 2 &&
-    f.line.every((n) => n.onsetTicks % ticksPerQuarter === ticksPerQuarter / 2);
+    f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
   if (figure === undefined || Math.max(...KEPT_AT.map((at) => clues[cell]![at]!)) < RULES.keptFrom) {
     return undefined;
@@ -112,7 +112,7 @@ export function roleOf(
   { isLowest, movesAlone, ticksPerQuarter }: CellStanding,
 ): SureRole {
   const plain = judgement.evidence.plain[cell];
-  if (plain && !(isLowest && f.meanQuarters >= RULES.bassFromQuarters)) {
+  if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);
@@ -126,7 +126,7 @@ export function roleOf(
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && f.meanQuarters >= RULES.bassFromQuarters && walks(f, ticksPerQuarter)
+    : isLowest && f.meanUnits >= RULES.bassFromUnits && walks(f)
     ? "bass"
     : movingRole(f, share);
   const regular = role === "punctuation" || role === "pulse" || role === "pad"

@@ -1,31 +1,30 @@
 /** Second lines in halves and quarters, which the notes alone would call held. */
+import type { Note } from "../../score/model.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { RULES } from "../rules.ts";
 
 /**
- * Whether a part moves like a second line: in quarters to halves, at least twice in the bar, and mostly on its own
+ * Whether a part moves like a second line: in notes of one to two beats, at least twice in the bar, and mostly on its own
  * while the lowest part holds.
  *
  * @param features features of every bar and part
  * @param cell index of the cell
- * @param score how many parts there are, the grid, and which parts lie lowest in the bar
+ * @param score how many parts there are, and which of them lie lowest in the bar
  * @returns true for a second line
  */
 export function isSecondLine(
   features: readonly CellFeatures[],
   cell: number,
-  { parts, ticksPerQuarter, lowest }: {
+  { parts, lowest }: {
     readonly parts: number;
-    readonly ticksPerQuarter: number;
     readonly lowest: ReadonlySet<number>;
   },
 ): boolean {
-  const { line, coverage, part } = features[cell]!;
-  const steady = line.every((n) =>
-    n.durationTicks >= ticksPerQuarter && n.durationTicks <= 2 * ticksPerQuarter
-  );
+  const { line, coverage, part, felt } = features[cell]!;
+  const beats = ({ durationTicks }: Note) => durationTicks / felt.unitTicks;
+  const steady = line.every((n) => beats(n) >= 0.99 && beats(n) <= 2.01);
   if (
-    line.length < 2 || !steady || line[0]!.durationTicks < 2 * ticksPerQuarter || coverage < 0.9 ||
+    line.length < 2 || !steady || beats(line[0]!) < 1.99 || coverage < 0.9 ||
     lowest.has(part)
   ) return false;
   let [moves, alone] = [0, 0];

@@ -4,7 +4,9 @@ import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { evidenceOf } from "../clues/evidence.ts";
 import { cellFeatures } from "../features/features.ts";
+import { pageOf, type ReadingPage } from "../features/page.ts";
 import { judge, type Judgement } from "../judge/judge.ts";
+import { soundingCells } from "../features/sounding_cells.ts";
 import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
 import type { TextureWeights } from "../judge/weights.ts";
 
@@ -45,23 +47,30 @@ export function trackLead(
 ): readonly LeadInBar[] {
   checkOptions("track the lead", options, { weights: WEIGHTS });
   const { weights = TEXTURE_WEIGHTS } = options;
-  return leadTrack(judge(evidenceOf(score, cellFeatures(score)), weights));
+  const page = pageOf(score);
+  const judgement = judge(evidenceOf(page.score, cellFeatures(page.score)), weights);
+  const sounds = soundingCells(score);
+  return score.bars.map((_, barIndex) => leadIn(judgement, page, { barIndex, sounds }));
 }
 
-/** The chief line of every bar, from what the models say. */
-export function leadTrack(
-  { lead, evidence: { scene: { parts, companions } } }: Judgement,
-): readonly LeadInBar[] {
-  return lead.course.map((part, barIndex): LeadInBar => {
-    if (part < 0) return { barIndex, part: null, doubledBy: [], confidence: 0 };
-    const cell = barIndex * parts + part;
-    const doublings = companions.unison[cell]!;
-    const share = [cell, ...doublings].reduce((sum, i) => sum + Math.exp(lead.shares[i]!), 0);
-    return {
-      barIndex,
-      part,
-      doubledBy: doublings.map((i) => i % parts),
-      confidence: Math.min(1, Math.round(share * 100) / 100),
-    };
-  });
+/** The chief line of a bar, from what the models say of its page. */
+function leadIn(
+  { lead, evidence: { scene: { companions } } }: Judgement,
+  page: ReadingPage,
+  { barIndex, sounds }: { readonly barIndex: number; readonly sounds: readonly boolean[] },
+): LeadInBar {
+  const [lines, parts] = [page.partsOf.length, page.lineOf.length];
+  const line = lead.course[barIndex - page.silentBefore] ?? -1;
+  if (line < 0) return { barIndex, part: null, doubledBy: [], confidence: 0 };
+  const cell = (barIndex - page.silentBefore) * lines + line;
+  const doublings = companions.unison[cell]!;
+  const share = [cell, ...doublings].reduce((sum, i) => sum + Math.exp(lead.shares[i]!), 0);
+  const [part, ...others] = [cell, ...doublings].flatMap((i) => page.partsOf[i % lines]!)
+    .filter((p) => sounds[barIndex * parts + p]);
+  return {
+    barIndex,
+    part: part ?? page.partsOf[line]![0]!,
+    doubledBy: others.toSorted((a, b) => a - b),
+    confidence: Math.min(1, Math.round(share * 100) / 100),
+  };
 }

@@ -1,0 +1,197 @@
+/** What is counted per bar and part, and summed over spans of bars. */
+import type { Note, Score } from "../../score/model.ts";
+import { strokeCount } from "../../score/tremolo.ts";
+import type { CellFeatures } from "../features/features.ts";
+import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
+import { type IsApart, noteChains } from "../features/note_chains.ts";
+
+/** What is counted. Lengths are in units of the metre. */
+const COUNTS = [
+  "onsets",
+  "strokes",
+  "sounding",
+  "written",
+  "moves",
+  "repeats",
+  "steps",
+  "leaps",
+  "wide",
+  "returns",
+  "scaleNotes",
+  "arpeggioNotes",
+  "slurred",
+  "short",
+  "offBeat",
+  "offHalf",
+  "downbeats",
+  "apart",
+  "held",
+  "quick",
+  "dotted",
+  "dynamics",
+  "pitches",
+  "accents",
+  "bar",
+  "turns",
+  "distinctPitches",
+  "distinctLengths",
+  "compass",
+] as const;
+
+/** One of the counts. */
+export type Count = typeof COUNTS[number];
+
+/** Where a count stands among those of its cell. */
+export const COUNT = Object.fromEntries(COUNTS.map((name, i) => [name, i])) as Readonly<
+  Record<Count, number>
+>;
+
+/** How many counts a cell has. */
+export const COUNT_WIDTH = COUNTS.length;
+
+/** From which lengths and silences things are counted, in units; notes in scales and broken chords. Model assumptions. */
+const COUNTED = {
+  heldFrom: 1.9,
+  quickTo: 0.34,
+  apartFrom: 0.4,
+  chainBrokenFrom: 2,
+  scaleFromNotes: 4,
+  arpeggioFromNotes: 3,
+} as const;
+
+/** A note of a line with its bar, and its place in the table of counts. */
+interface CountedNote {
+  readonly note: Note;
+  readonly felt: FeltBar;
+  readonly at: number;
+}
+
+const endOf = ({ onsetTicks, durationTicks }: Note) => onsetTicks + durationTicks;
+
+/** Whether a length is a dotted value: three times a half, a quarter, an eighth … of the metre's values. */
+function isDotted(ticks: number, quarter: number): boolean {
+  const binary = Math.log2(ticks / quarter / 3);
+  return Math.abs(binary - Math.round(binary)) < 0.01;
+}
+
+/** Counts what a note is by itself: its length, its signs, where it stands. */
+function countNote(
+  counts: Float64Array,
+  { note, felt, at }: CountedNote,
+  quarter: number,
+): void {
+  const add = (name: Count, amount = 1) => counts[at + COUNT[name]]! += amount;
+  const has = (...signs: readonly string[]) => note.articulations.some((a) => signs.includes(a));
+  const strokes = strokeCount(note, quarter);
+  const stroke = note.durationTicks / strokes;
+  add("onsets");
+  add("strokes", strokes);
+  add("written", note.durationTicks / felt.unitTicks);
+  add("dynamics", note.dynamic);
+  add("pitches", note.soundingPitch);
+  if (note.slurred || note.slurStart) add("slurred");
+  if (has("staccato", "staccatissimo")) add("short");
+  if (has("accent", "marcato")) add("accents");
+  if (!isOnBeat(note.onsetTicks, felt)) add("offBeat");
+  if (placeIn(note.onsetTicks, felt, felt.beatTicks / felt.divisions) >= 1e-6) add("offHalf");
+  if (note.onsetTicks === felt.startTicks) add("downbeats");
+  if (stroke >= COUNTED.heldFrom * felt.unitTicks) add("held");
+  if (stroke <= COUNTED.quickTo * felt.unitTicks) add("quick");
+  if (isDotted(stroke, quarter)) add("dotted");
+  if (strokes > 1) {
+    add("moves", strokes - 1);
+    add("repeats", strokes - 1);
+  }
+}
+
+/** Counts how a note is reached from the one before, given the one before that and the way the line went. */
+function countMove(
+  counts: Float64Array,
+  at: number,
+  { interval, last, returns }: {
+    readonly interval: number;
+    readonly last: number;
+    readonly returns: boolean;
+  },
+): void {
+  const add = (name: Count) => counts[at + COUNT[name]]!++;
+  const size = Math.abs(interval);
+  add("moves");
+  add(size === 0 ? "repeats" : size <= 2 ? "steps" : "leaps");
+  if (size > 7) add("wide");
+  if (size > 0 && returns) add("returns");
+  if (interval * last < 0) add("turns");
+}
+
+/** Counts the notes of one part from beginning to end. */
+function countLine(counts: Float64Array, line: readonly CountedNote[], quarter: number): void {
+  const feltOf = new Map(line.map(({ note, felt }) => [note, felt]));
+  const silence = (before: Note, after: Note) =>
+    (after.onsetTicks - endOf(before)) / feltOf.get(after)!.unitTicks;
+  const isApart: IsApart = (before, after) => silence(before, after) > COUNTED.chainBrokenFrom;
+  const strict: IsApart = (before, after) =>
+    isApart(before, after) || before.soundingPitch === after.soundingPitch;
+  const chains = noteChains(line.map((p) => p.note), strict);
+  let last = 0;
+  line.forEach(({ note, at }, i) => {
+    const [before, next] = [line[i - 1]?.note, line[i + 1]?.note];
+    const silentBefore = before === undefined || silence(before, note) >= COUNTED.apartFrom;
+    const silentAfter = next === undefined || silence(note, next) >= COUNTED.apartFrom;
+    if (silentBefore && silentAfter) counts[at + COUNT.apart]!++;
+    if (chains.scale[i]! >= COUNTED.scaleFromNotes) counts[at + COUNT.scaleNotes]!++;
+    if (chains.leaping[i]! >= COUNTED.arpeggioFromNotes) counts[at + COUNT.arpeggioNotes]!++;
+    if (before === undefined || isApart(before, note)) {
+      last = 0;
+      return;
+    }
+    const interval = note.soundingPitch - before.soundingPitch;
+    const twoBefore = line[i - 2]?.note;
+    const returns = twoBefore?.soundingPitch === note.soundingPitch && !isApart(twoBefore, before);
+    countMove(counts, at, { interval, last, returns });
+    last = interval;
+  });
+  for (const placed of line) countNote(counts, placed, quarter);
+}
+
+/** Units in which a part sounds in each bar, clipped to the bars. */
+function addSounding(
+  { bars }: Score,
+  cells: readonly CellFeatures[],
+  { counts, parts }: { readonly counts: Float64Array; readonly parts: number },
+): void {
+  let until = -1;
+  cells.forEach(({ line, felt, part }, b) => {
+    const { startTicks, durationTicks } = bars[b]!;
+    const end = startTicks + durationTicks;
+    let sounding = Math.max(0, Math.min(until, end) - startTicks);
+    for (const n of line) {
+      const from = Math.max(n.onsetTicks, until);
+      until = Math.max(until, endOf(n));
+      sounding += Math.max(0, Math.min(until, end) - Math.min(from, end));
+    }
+    counts[(b * parts + part) * COUNT_WIDTH + COUNT.sounding] = sounding / felt.unitTicks;
+  });
+}
+
+/** Counts of every bar and part. */
+export function countsOf(score: Score, features: readonly CellFeatures[]): Float64Array {
+  const parts = score.parts.length;
+  const counts = new Float64Array(features.length * COUNT_WIDTH);
+  features.forEach(({ line, felt }, cell) => {
+    const at = cell * COUNT_WIDTH;
+    const pitches = line.map((n) => n.soundingPitch);
+    counts[at + COUNT.bar] = score.bars[Math.floor(cell / parts)]!.durationTicks / felt.unitTicks;
+    counts[at + COUNT.distinctPitches] = new Set(pitches).size;
+    counts[at + COUNT.distinctLengths] = new Set(line.map((n) => n.durationTicks)).size;
+    counts[at + COUNT.compass] = line.length === 0 ? 0 : Math.max(...pitches) - Math.min(...pitches);
+  });
+  for (let part = 0; part < parts; part++) {
+    const cells = score.bars.map((_, b) => features[b * parts + part]!);
+    const line = cells.flatMap(({ line, felt, barIndex }) =>
+      line.map((note): CountedNote => ({ note, felt, at: (barIndex * parts + part) * COUNT_WIDTH }))
+    );
+    countLine(counts, line, score.ticksPerQuarter);
+    addSounding(score, cells, { counts, parts });
+  }
+  return counts;
+}

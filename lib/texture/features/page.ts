@@ -1,0 +1,126 @@
+/**
+ * A score as it is read: its lines in one order whatever the page has, silent bars at its ends left out, and what several
+ * staves have of one line read once. So nothing of a reading depends on how a page is laid out.
+ */
+import { allInstruments } from "../../instruments/catalogue.ts";
+import type { Share } from "../../base/units.ts";
+import { sortNotes, soundingNotes } from "../../score/build.ts";
+import type { Note, Score } from "../../score/model.ts";
+
+/** A score made ready to be read. */
+export interface ReadingPage {
+  /** What is read: a line for every part, or for several. */
+  readonly score: Score;
+  /** For each part of the score it was made of, its line. */
+  readonly lineOf: readonly number[];
+  /** For each line, its parts, the one that stands for it first. */
+  readonly partsOf: readonly (readonly number[])[];
+  /** Bars left out before the first that sounds. */
+  readonly silentBefore: number;
+}
+
+/** Share of a part's notes, or of their rhythm, that another must have too for both to be one line. Model assumption. */
+const ONE_LINE_FROM: Share = 0.95;
+
+/** A part with its notes. */
+interface NotesOfPart {
+  readonly part: number;
+  readonly notes: readonly Note[];
+}
+
+const noteKey = ({ onsetTicks, durationTicks, soundingPitch }: Note) =>
+  `${onsetTicks} ${durationTicks} ${soundingPitch}`;
+const rhythmKey = ({ onsetTicks, durationTicks }: Note) => `${onsetTicks} ${durationTicks}`;
+
+/** Share of the notes of the part with fewer that the other has too. */
+function inCommon(a: NotesOfPart, b: NotesOfPart, key: (note: Note) => string): Share {
+  const [few, many] = a.notes.length <= b.notes.length ? [a, b] : [b, a];
+  if (few.notes.length === 0) return 0;
+  const keys = new Set(many.notes.map(key));
+  return few.notes.filter((n) => keys.has(key(n))).length / few.notes.length;
+}
+
+/** Whether two parts are one line: two players on the same notes, or a section divided, whose staves bear one name. */
+function isOneLine({ parts }: Score, a: NotesOfPart, b: NotesOfPart): boolean {
+  const [first, second] = [parts[a.part]!, parts[b.part]!];
+  if (first.instrument !== second.instrument) return false;
+  if (inCommon(a, b, noteKey) >= ONE_LINE_FROM) return true;
+  return first.name === second.name && inCommon(a, b, rhythmKey) >= ONE_LINE_FROM;
+}
+
+/** Parts put together to lines; the part with most notes stands for its line. */
+function linesOf(score: Score, parts: readonly NotesOfPart[]): readonly (readonly NotesOfPart[])[] {
+  const lines: NotesOfPart[][] = [];
+  for (const part of parts.toSorted((a, b) => b.notes.length - a.notes.length)) {
+    const line = lines.find(([first]) => isOneLine(score, first!, part));
+    if (line) line.push(part);
+    else lines.push([part]);
+  }
+  return lines;
+}
+
+/** Order of two lines by what they are: instrument in the catalogue's order of families, then from high to low, then notes and name. */
+function byLine(score: Score): (a: NotesOfPart, b: NotesOfPart) => number {
+  const catalogue = allInstruments().map(({ id }) => id);
+  const place = score.parts.map((p) => catalogue.indexOf(p.instrument));
+  const mean = ({ notes }: NotesOfPart) =>
+    notes.reduce((sum, n) => sum + n.soundingPitch, 0) / Math.max(1, notes.length);
+  return (a, b) => {
+    const clear = place[a.part]! - place[b.part]! || mean(b) - mean(a) || b.notes.length - a.notes.length;
+    if (clear !== 0) return clear;
+    const differs = a.notes.findIndex((n, i) => noteKey(n) !== noteKey(b.notes[i]!));
+    const [own, other] = differs < 0
+      ? [a, b].map(({ part }) => score.parts[part]!.name)
+      : [a, b].map(({ notes }) => noteKey(notes[differs]!));
+    return own! < other! ? -1 : own! > other! ? 1 : 0;
+  };
+}
+
+/** Notes of several staves of one line, each once. */
+function notesOfLine(line: readonly NotesOfPart[]): readonly Note[] {
+  if (line.length === 1) return line[0]!.notes;
+  return [...new Map(line.flatMap(({ notes }) => notes).map((n) => [noteKey(n), n])).values()];
+}
+
+/** First and last bar in which notes begin or are held. */
+function soundingBars({ bars }: Score, notes: readonly Note[]): readonly [number, number] {
+  const start = notes[0]?.onsetTicks ?? 0;
+  const end = notes.reduce((last, n) => Math.max(last, n.onsetTicks + n.durationTicks), 0);
+  const first = bars.findLastIndex((b) => b.startTicks <= start);
+  const last = bars.findLastIndex((b) => b.startTicks < end);
+  return [Math.max(0, first), Math.max(0, first, last)];
+}
+
+/** The page of a score. */
+export function pageOf(score: Score): ReadingPage {
+  const notes = soundingNotes(score);
+  const own: Note[][] = score.parts.map(() => []);
+  for (const n of notes) own[n.part]?.push(n);
+  const inOrder = byLine(score);
+  const lines = linesOf(score, own.map((notes, part): NotesOfPart => ({ part, notes })).toSorted(inOrder))
+    .toSorted(([a], [b]) => inOrder(a!, b!));
+  const lineOf = new Array<number>(score.parts.length).fill(0);
+  lines.forEach((line, i) => line.forEach(({ part }) => lineOf[part] = i));
+  const partsOf = lines.map((line) => line.map(({ part }) => part));
+  const [from, to] = soundingBars(score, notes);
+  return {
+    score: {
+      ...score,
+      bars: score.bars.slice(from, to + 1),
+      parts: partsOf.map(([first]) => score.parts[first!]!),
+      notes: sortNotes(lines.flatMap((line, i) => notesOfLine(line).map((n) => ({ ...n, part: i })))),
+    },
+    lineOf,
+    partsOf,
+    silentBefore: from,
+  };
+}
+
+/** Cell of a page on which a part's bar is read; undefined in the silence before and after. */
+export function cellOnPage(
+  { score, lineOf, silentBefore }: ReadingPage,
+  { barIndex, part }: { readonly barIndex: number; readonly part: number },
+): number | undefined {
+  const bar = barIndex - silentBefore;
+  return bar < 0 || bar >= score.bars.length ? undefined : bar * score.parts.length + lineOf[part]!;
+}

@@ -1,0 +1,176 @@
+/** What each line of a page is read as in each bar, with the facts that decided. */
+import { pitchName } from "../../base/units.ts";
+import type { Score } from "../../score/model.ts";
+import { BROAD_KINDS } from "../broad_kinds.ts";
+import { type CellFeatures, isPitched } from "../features/features.ts";
+import type { Judgement } from "../judge/judge.ts";
+import { strongestClues } from "../judge/strongest_clues.ts";
+import type { RoleCell } from "../model.ts";
+import type { Role } from "../roles.ts";
+import { RULES } from "../rules.ts";
+import { leadsOf, lowestOf, melodyOdds } from "./lead.ts";
+import { nameFigure } from "./name_figure.ts";
+import { type CellStanding, roleOf } from "./role_of.ts";
+import { isSecondLine } from "./second_line.ts";
+
+/** What a cell was read as, and why. */
+export interface Reading {
+  readonly role: Role;
+  readonly figure: string;
+  /** What the notes do, by the weights alone. */
+  readonly does: RoleCell["does"];
+  /** How sure, 0 to 1. */
+  readonly confidence: number;
+  /** Facts that decided, in a musician's words. */
+  readonly facts: readonly string[];
+}
+
+/** A role with what decided it. */
+type Finding = Omit<Reading, "does">;
+
+/** What is read where a part is silent. */
+export const SILENT: Reading = { role: "rest", figure: "none", does: "silent", confidence: 1, facts: [] };
+
+const ARRIVAL: Finding = {
+  role: "run",
+  figure: "scale into the bar",
+  confidence: 0.8,
+  facts: ["arrives on the downbeat"],
+};
+
+/** A trill or roll goes on until its note ends. */
+function heldTrill({ role, figure, confidence }: Reading): Finding {
+  return { role, figure, confidence, facts: ["a note held over"] };
+}
+
+/** What a cell does by the weights alone; what a figure plainly fills is melody or moving. */
+function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] {
+  if (!evidence.scene.sounds[cell]) return "silent";
+  const shares = broad[cell]!;
+  const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
+  return evidence.plain[cell] !== undefined && does !== "melody" ? "moving" : does;
+}
+
+/** Whether a part's only note here is where the run of the bar before arrives. */
+function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
+  const [note] = f.line;
+  const last = before.line.at(-1);
+  return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 1 &&
+    last !== undefined &&
+    note!.onsetTicks === score.bars[f.barIndex]!.startTicks &&
+    last.onsetTicks + last.durationTicks === note!.onsetTicks;
+}
+
+/** A lead that is hardly a tune, such as the top line of hammered chords, goes by the figure it plays. */
+function leadReading(
+  f: CellFeatures,
+  confidence: number,
+  { bar, judgement, cell, ...place }: CellStanding & {
+    readonly bar: readonly CellFeatures[];
+    readonly judgement: Judgement;
+    readonly cell: number;
+  },
+): Finding {
+  const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
+  const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
+  const clues = strongestClues(judgement.weights.lead, judgement.leadRows[cell]!).filter((clue) =>
+    clue !== "the top line" && !isEmpty(clue, f)
+  );
+  const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
+    ? "tune"
+    : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
+  const line = [
+    higher === 0 ? "the top line" : `${higher} higher`,
+    ...clues,
+    f.distinctPitches === 1 ? "one pitch" : `${f.distinctPitches} pitches`,
+  ];
+  return {
+    role: "lead",
+    figure,
+    confidence,
+    facts: [
+      ...(figure === "tune" ? [] : [`though in ${figure}`]),
+      ...(f.line.length === 0 ? ["a note held over"] : line),
+    ],
+  };
+}
+
+/** Whether a clue speaks of the pitches or the contour of one pitch, of which the reason says all there is. */
+function isEmpty(clue: string, { distinctPitches }: CellFeatures): boolean {
+  return distinctPitches <= 1 && /pitch|contour/.test(clue);
+}
+
+function secondaryReading(
+  f: CellFeatures,
+  judgement: Judgement,
+  { cell, ...place }: CellStanding & { readonly cell: number },
+): Finding {
+  const { role, confidence, kind } = roleOf(f, judgement, cell, place);
+  const figure = nameFigure(f, role, place.ticksPerQuarter);
+  if (f.line.length === 0) return { role, figure, confidence, facts: ["a note held over"] };
+  const clues = kind === undefined
+    ? []
+    : strongestClues(judgement.weights.kind, judgement.evidence.clues[cell]!, { kind });
+  const facts = [
+    f.distinctPitches === 1
+      ? `one pitch (${pitchName(f.line[0]!.soundingPitch)})`
+      : `${f.distinctPitches} pitches`,
+    figure,
+    f.slurred > 0.5 ? "slurred" : "separate",
+    // Of single strokes a rate says nothing.
+    ...(role === "punctuation" ? [] : [`${Math.round(f.strokesPerSecond * 10) / 10} per second`]),
+    ...clues.filter((clue) => clue !== "slurred" && clue !== "unslurred" && !isEmpty(clue, f)),
+  ];
+  return { role, figure, confidence, facts };
+}
+
+/** Which parts of a bar move like second lines: on their own, in a rhythm that no other line but the lead shares. */
+function secondLinesOf(
+  features: readonly CellFeatures[],
+  { evidence: { scene: { parts, companions } }, lead }: Judgement,
+  { barIndex, lowest }: { readonly barIndex: number; readonly lowest: ReadonlySet<number> },
+): ReadonlySet<number> {
+  const at = barIndex * parts;
+  const isShared = (cell: number) =>
+    companions.rhythm[cell]!.some((i) =>
+      !lowest.has(i - at) && i - at !== lead.course[barIndex] && !companions.unison[i]!.includes(cell) &&
+      features[i]!.meanUnits > RULES.counterlineNotBesideUnits
+    );
+  const all = Array.from({ length: parts }, (_, p) => p);
+  return new Set(all.filter((p) => isSecondLine(features, at + p, { parts, lowest }) && !isShared(at + p)));
+}
+
+/** What every line of a page is read as in every bar, from what the models say. */
+export function readingsOf(
+  score: Score,
+  features: readonly CellFeatures[],
+  judgement: Judgement,
+): readonly Reading[] {
+  const parts = score.parts.length;
+  const { ticksPerQuarter } = score;
+  const readings: Reading[] = [];
+  let ledBefore: ReadonlySet<number> = new Set();
+  score.bars.forEach((_, barIndex) => {
+    const bar = features.slice(barIndex * parts, (barIndex + 1) * parts);
+    const lowest = lowestOf(judgement, bar);
+    const secondLines = secondLinesOf(features, judgement, { barIndex, lowest });
+    const leading = leadsOf(judgement, bar, { ledBefore, secondLines });
+    bar.forEach((f, p) => {
+      const cell = barIndex * parts + p;
+      const before = readings[cell - parts];
+      const place = { cell, isLowest: lowest.has(p), movesAlone: secondLines.has(p), ticksPerQuarter };
+      const finding = leading.has(p)
+        ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })
+        : before?.role === "run" && arrives(f, features[cell - parts]!, score)
+        ? ARRIVAL
+        : f.line.length === 0 && before?.role === "trill"
+        ? heldTrill(before)
+        : f.sounds
+        ? secondaryReading(f, judgement, place)
+        : SILENT;
+      readings.push(f.sounds ? { ...finding, does: doesOf(judgement, cell) } : SILENT);
+    });
+    ledBefore = new Set(leading.keys());
+  });
+  return readings;
+}

@@ -42,3 +42,40 @@ export function memoOf<Of extends object, Value>(make: (of: Of) => Value): (of: 
     return value as Value;
   };
 }
+
+/**
+ * Keeps values by lists of figures. They are found by a hash and compared one by one, since to write thousands of them
+ * out as text would take longer than what is in most of them.
+ *
+ * @param most lists kept
+ */
+export function memoOfFigures<Value>(most: number): Memo<Value, readonly number[]> {
+  const kept = memo<{ readonly figures: readonly number[]; readonly value: Value }[], number>(most);
+  return (figures, make) => {
+    const alike = kept(hashOf(figures), () => []);
+    for (const one of alike) if (areSame(one.figures, figures)) return one.value;
+    const value = make();
+    alike.push({ figures, value });
+    return value;
+  };
+}
+
+const float = new Float64Array(1);
+const halves = new Uint32Array(float.buffer);
+
+function hashOf(figures: readonly number[]): number {
+  let hash = figures.length;
+  for (let i = 0; i < figures.length; i++) {
+    float[0] = figures[i]!;
+    hash = Math.imul(hash ^ halves[0]!, 0x9e3779b1);
+    hash = Math.imul(hash ^ (hash >>> 15) ^ halves[1]!, 0x85ebca77);
+    hash ^= hash >>> 13;
+  }
+  return hash;
+}
+
+function areSame(a: readonly number[], b: readonly number[]): boolean {
+  if (a.length !== b.length) return false;
+  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
+  return true;
+}

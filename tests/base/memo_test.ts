@@ -1,6 +1,6 @@
 import { assertEquals, assertLessOrEqual, assertStrictEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { memo, memoOf } from "../../lib/base/memo.ts";
+import { memo, memoOf, memoOfFigures } from "../../lib/base/memo.ts";
 
 /** A memo of squares that counts how often each is worked out. */
 function squares(most: number) {
@@ -67,4 +67,18 @@ Deno.test("memoOf() works once for each object, not for one that looks alike", (
   const two = { n: 2 };
   assertStrictEquals(twice(two), twice(two));
   assertEquals(twice({ n: 2 }), { n: 4, made: 2 });
+});
+
+Deno.test("memoOfFigures() gives what was made of the same figures and of no others, in any order of asking", () => {
+  const lists = fc.array(fc.array(fc.constantFrom(0, 0.1, 0.2, 1, 2, 3), { maxLength: 4 }), {
+    maxLength: 60,
+  });
+  fc.assert(fc.property(lists, fc.integer({ min: 1, max: 8 }), (lists, most) => {
+    const sums = memoOfFigures<number>(most);
+    for (const list of lists) {
+      const sum = list.reduce<number>((a, b) => a + b, list.length);
+      assertEquals(sums(list, () => sum), sum);
+      assertEquals(sums([...list], () => NaN), sum);
+    }
+  }));
 });

@@ -1,5 +1,5 @@
 /** How loud what sounds together is, by what it is made of; what was worked out once is kept. */
-import { memo, memoOf } from "../../base/memo.ts";
+import { memoOf, memoOfFigures } from "../../base/memo.ts";
 import { loudnessWhileSounding } from "../../hearing/model/layer_loudness.ts";
 import { loudnessSones } from "../../hearing/model/loudness.ts";
 import { partialLoudnessSones } from "../../hearing/model/partial_loudness.ts";
@@ -21,14 +21,14 @@ export interface Ingredient {
 export type Content = readonly Ingredient[];
 
 /** Results of a kind that are kept per grid; most of them are a number or an excitation of 0.6 kB. */
-const RESULTS_KEPT = 16_000;
+const RESULTS_KEPT = 30_000;
 
 /** What is kept per grid. It depends on nothing but the sounds, which have numbers, and their shares. */
 const keptOf = memoOf((grid: EarGrid) => ({
-  contents: memo<KnownContent>(RESULTS_KEPT),
-  alone: memo<number>(RESULTS_KEPT),
-  beside: memo<number>(RESULTS_KEPT),
-  layers: memo<LayersHeard>(RESULTS_KEPT),
+  contents: memoOfFigures<KnownContent>(RESULTS_KEPT),
+  alone: memoOfFigures<number>(RESULTS_KEPT),
+  beside: memoOfFigures<number>(RESULTS_KEPT),
+  layers: memoOfFigures<LayersHeard>(RESULTS_KEPT),
   excitations: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
 }));
 
@@ -44,9 +44,12 @@ interface KnownContent {
 let contentsMet = 0;
 
 function known(grid: EarGrid, content: Content): KnownContent {
-  let key = "";
-  for (let i = 0; i < content.length; i++) key += `${content[i]!.sound.id} ${content[i]!.share} `;
-  return keptOf(grid).contents(key, () => ({
+  const figures = new Array<number>(2 * content.length);
+  for (let i = 0; i < content.length; i++) {
+    figures[2 * i] = content[i]!.sound.id;
+    figures[2 * i + 1] = content[i]!.share;
+  }
+  return keptOf(grid).contents(figures, () => ({
     id: contentsMet++,
     content: grid.detail === "full" ? content : undefined,
     excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
@@ -113,7 +116,7 @@ export function sonesAlone(grid: EarGrid, content: Content): number {
 
 function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number {
   return keptOf(grid).alone(
-    `${signal.id} ${factor}`,
+    [signal.id, factor],
     () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [signal], factor }])[0]!),
   );
 }
@@ -135,7 +138,7 @@ export function sonesBeside(
   const alone = knownAlone(grid, own, 1);
   const others = rest.filter((content) => content.length > 0).map((content) => known(grid, content));
   if (others.length === 0) return { alone, left: alone };
-  const key = `${own.id} ${factor} ${others.map((one) => one.id).join(" ")}`;
+  const key = [own.id, factor, ...others.map((one) => one.id)];
   const left = keptOf(grid).beside(key, () => {
     const groups = [{ of: [own], factor: 1 }, { of: others, factor }];
     const [excitation, noise] = excitationsTogetherOf(grid, groups);
@@ -162,7 +165,7 @@ interface LayersHeard {
 /** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
   const contents = layers.map((l) => known(grid, l.content));
-  const key = layers.map((l, i) => `${contents[i]!.id} ${l.soundingShare}`).join(" ");
+  const key = layers.flatMap((l, i) => [contents[i]!.id, l.soundingShare]);
   return keptOf(grid).layers(key, () => {
     const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
     const heard = loudnessWhileSounding(grid, excitations, {

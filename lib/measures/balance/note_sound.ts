@@ -61,19 +61,20 @@ export function noteSounds(
   where: ListeningPlace & { readonly detail?: HearingDetail } = {},
 ): NoteSounds {
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
-  const seats = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
-  const toListenerDb = listeningLevelsDb(seats, where, options.hallStrengthDb);
+  const placed = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
+  const toListenerDb = listeningLevelsDb(placed, where, options.hallStrengthDb);
+  const seats = score.parts.map(({ players }, p) => `${players} ${toListenerDb[p]!}`);
+  const kept = instruments.map(soundsOf);
   const of = (note: Note, steps = 0): NoteSound => {
     const { soundingPitch, technique } = note;
-    const instrument = instruments[note.part]!;
-    const { players, name } = score.parts[note.part]!;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
     const louder = note.dynamic + steps + (accented ? options.accentSteps : 0);
     const dynamic = Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
-    const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
-    return soundsOf(instrument)(Object.values(played).join(" "), () => {
+    return kept[note.part]!(`${soundingPitch} ${dynamic} ${technique} ${seats[note.part]!}`, () => {
+      const { players, name } = score.parts[note.part]!;
+      const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
       const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
-      return atPlace(where, () => soundOf(instrument, played));
+      return atPlace(where, () => soundOf(instruments[note.part]!, played));
     });
   };
   return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };

@@ -71,7 +71,7 @@ function hashOf(figures: readonly number[]): number {
     hash = Math.imul(hash ^ (hash >>> 15) ^ halves[1]!, 0x85ebca77);
     hash ^= hash >>> 13;
   }
-  return hash;
+  return hash & 0x3fffffff; // a small integer: larger ones are made anew for each look
 }
 
 function areSame(a: readonly number[], b: readonly number[]): boolean {

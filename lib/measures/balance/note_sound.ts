@@ -1,6 +1,6 @@
 /** From a written note to what arrives at a listener: power, and what the inner ear gets of it. */
 import { atPlace } from "../../base/errors.ts";
-import { memo, memoOf } from "../../base/memo.ts";
+import { type Memo, memo, memoOf } from "../../base/memo.ts";
 import { powerOfDb, sumDecibels } from "../../hearing/decibels.ts";
 import { type BinnedSound, binnedSound } from "../../hearing/model/shared_filters.ts";
 import { noiseComponents } from "../../hearing/model/noise.ts";
@@ -49,9 +49,9 @@ const LOUDEST = 8;
  * Sounds are the costly part. They depend on nothing but the instrument, its players, how much of them reaches the
  * listener, and the note, so seats that agree in these share them, in one score or in many.
  */
-const soundsOf = memoOf((_instrument: Instrument) => memo<NoteSound>(SOUNDS_KEPT));
-/** Sounds of one instrument. */
-const SOUNDS_KEPT = 4_000;
+const soundsOf = memoOf((_instrument: Instrument) => memo<Memo<NoteSound, number>>(SEATS_KEPT));
+/** Sizes, places and ways of playing of one instrument, and sounds of each. */
+const SEATS_KEPT = 200, SOUNDS_KEPT = 2_000;
 let made = 0;
 
 /** Prepares the sounds of a score's notes. */
@@ -63,14 +63,20 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const placed = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(placed, where, options.hallStrengthDb);
-  const seats = score.parts.map(({ players }, p) => `${players} ${toListenerDb[p]!}`);
-  const kept = instruments.map(soundsOf);
+  // The text for a seat is made once, not for every note.
+  const seats = score.parts.map(({ players }, p) => {
+    const kept = soundsOf(instruments[p]!);
+    const own = memo<Memo<NoteSound, number>>(SEATS_KEPT);
+    const make = () => memo<NoteSound, number>(SOUNDS_KEPT);
+    return (technique: string) =>
+      own(technique, () => kept(`${players} ${toListenerDb[p]!} ${technique}`, make));
+  });
   const of = (note: Note, steps = 0): NoteSound => {
     const { soundingPitch, technique } = note;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
     const louder = note.dynamic + steps + (accented ? options.accentSteps : 0);
     const dynamic = Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
-    return kept[note.part]!(`${soundingPitch} ${dynamic} ${technique} ${seats[note.part]!}`, () => {
+    return seats[note.part]!(technique)(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
       const { players, name } = score.parts[note.part]!;
       const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
       const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };

@@ -163,7 +163,7 @@ Deno.test("round trip: glissandi and slides of every sort come back, and the fil
   const xml = writeMusicXml(score);
   assertEquals(differences(score, readMusicXml(xml)), []);
   assertEquals(musicXmlValidator()?.(xml) ?? [], []);
-  const { log, svg } = await engrave(xml);
+  const { log, svg } = await engrave(xml, { draw: true });
   assertEquals(log, "");
   assertEquals(svg.match(/class="gliss /g)?.length, score.notes.flatMap((n) => n.glissandi ?? []).length);
   // One number is never used for two lines that are open at once.

@@ -39,11 +39,6 @@ const EXPLAINED: readonly {
   readonly why: string;
 }[] = [
   {
-    where: "Beethoven_Op.92_1, A Horn 2, bar 401, range",
-    kind: "slip",
-    why: "old bass-clef notation, an octave below its sound, transposed as if it were modern: E2, not E1",
-  },
-  {
     where: "Brahms_Op.90_3, Violoncello, bar 11, tempo",
     kind: "slip",
     why: "116 quarters a minute written for Poco allegretto in 3/8: at half of it the turned fives pass",

@@ -27,6 +27,12 @@ function read(file: string): Score {
  */
 const ARGUED_QUARTERS: Readonly<Record<string, number>> = { "dv2.mxl englishhorn": 506 };
 
+/** Two horns in the bass clef of old: the second implementation reads it as if it were today's, an octave too low. */
+const ARGUED_LOWEST: Readonly<Record<string, string>> = {
+  "Beethoven_Op.92_1.mxl A Horn 1": "57",
+  "Beethoven_Op.92_1.mxl A Horn 2": "40",
+};
+
 /** Lowest or highest pitch as the table has it, empty where there is none. */
 function pitchCell(notes: readonly Note[], pick: (...n: number[]) => number): string {
   return notes.length === 0 ? "" : String(pick(...notes.map((n) => n.soundingPitch)));
@@ -98,7 +104,8 @@ if (folder && symphonies) {
         pitched: Number(row["pitched_noteheads_excl_grace"]),
         unpitched: Number(row["unpitched_or_empty"]),
         grace: Number(row["grace_events"]),
-        lowest: row["lowest_sounding_midi"]!.replace(/\.0$/, ""),
+        lowest: ARGUED_LOWEST[`${file} ${row["part_name"]}`] ??
+          row["lowest_sounding_midi"]!.replace(/\.0$/, ""),
         highest: row["highest_sounding_midi"]!.replace(/\.0$/, ""),
         quarters: ARGUED_QUARTERS[`${file} ${row["part_name"]}`] ?? Number(row["total_quarters"]),
       }, `${file}, ${row["part_name"]}`);

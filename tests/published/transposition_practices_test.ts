@@ -5,7 +5,7 @@
  * K. Bowen, The rise and fall of the bass clarinet in A.
  */
 import { assertEquals, assertStringIncludes } from "@std/assert";
-import { instrumentById, playability } from "ripieno";
+import { instrumentById, playability, type Score } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
 import { findInstrument } from "ripieno/instruments";
 
@@ -66,9 +66,14 @@ Deno.test("bass clarinets: the catalogue writes them as is usual now, a ninth an
   assertEquals(written("bass clarinet in A"), written("bass clarinet"));
 });
 
-Deno.test("horns: an old bass clef read as if it were new lies an octave low, and the way out says so", () => {
-  // Written C2, sounding F2 by the old rule, is read as F1 in F and as C1 in C.
-  const low = readMusicXml(fileOf("Horn in F", -7, "B1"));
-  const [finding] = playability(low).findings.filter((f) => f.rule === "range");
+Deno.test("horns: an old bass clef that shows is read as it was meant; where no clef shows it, the way out speaks of it", () => {
+  // Written B1, sounding E2 by the old rule, would be E1 in F by today's.
+  const written = fileOf("Horn in F", -7, "B1");
+  const rangesOf = (score: Score) => playability(score).findings.filter((f) => f.rule === "range");
+  const read = readMusicXml(written);
+  assertEquals([read.notes[0]!.soundingPitch, rangesOf(read)], [40, []]);
+  const withoutClef = readMusicXml(written.replace(/<clef>.*<\/clef>/, ""));
+  assertEquals(withoutClef.notes[0]!.soundingPitch, 28);
+  const [finding] = rangesOf(withoutClef);
   assertStringIncludes(finding!.remedy, "old bass clef");
 });

@@ -6,7 +6,7 @@ import createVerovioModule from "verovio/wasm";
 export interface Engraved {
   /** Warnings and errors; empty when there were none. */
   readonly log: string;
-  /** The music in one endless line, as SVG. */
+  /** The music in one endless line, as SVG, where it was asked for; a whole movement takes longer than reading it. */
   readonly svg: string;
 }
 
@@ -16,9 +16,10 @@ let toolkit: VerovioToolkit | undefined;
  * Engraves a MusicXML text.
  *
  * @param text the file
+ * @param options whether the picture is wanted too
  * @returns complaints and the picture
  */
-export async function engrave(text: string): Promise<Engraved> {
+export async function engrave(text: string, { draw = false } = {}): Promise<Engraved> {
   toolkit ??= await makeToolkit();
   toolkit.setOptions({
     scale: 40,
@@ -30,7 +31,7 @@ export async function engrave(text: string): Promise<Engraved> {
   });
   const read = toolkit.loadData(text);
   const log = toolkit.getLog();
-  return { log: read ? log : `not read: ${log}`, svg: read ? toolkit.renderToSVG(1) : "" };
+  return { log: read ? log : `not read: ${log}`, svg: read && draw ? toolkit.renderToSVG(1) : "" };
 }
 
 /**

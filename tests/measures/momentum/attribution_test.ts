@@ -118,7 +118,11 @@ Deno.test("attribution() by part of twenty parts states an error, and still sums
 
 Deno.test("attribution() refuses what it cannot share by, and too many in one bar", () => {
   const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(70, 1) }]);
-  assertThrows(() => attribution(score, { by: "colour" as never }), Error, "layer, role, family, part");
+  assertThrows(
+    () => attribution(score, { by: "colour" as never }),
+    Error,
+    '"layer", "role", "family" or "part"',
+  );
   const crowd = smallScore(
     Array.from({ length: 53 }, (_, i): Line => ({
       instrument: "violin",

@@ -45,19 +45,45 @@ export function memoOf<Of extends object, Value>(make: (of: Of) => Value): (of: 
 
 /**
  * Keeps values by lists of figures. They are found by a hash and compared one by one, since to write thousands of them
- * out as text would take longer than what is in most of them.
+ * out as text would take longer than what is in most of them. What is kept is a copy, so that one list may ask for all.
  *
  * @param most lists kept
  */
 export function memoOfFigures<Value>(most: number): Memo<Value, readonly number[]> {
-  const kept = memo<{ readonly figures: readonly number[]; readonly value: Value }[], number>(most);
+  let young = new Map<number, KeptFigures<Value>>();
+  let old = new Map<number, KeptFigures<Value>>();
+  let count = 0;
   return (figures, make) => {
-    const alike = kept(hashOf(figures), () => []);
-    for (const one of alike) if (areSame(one.figures, figures)) return one.value;
-    const value = make();
-    alike.push({ figures, value });
+    const hash = hashOf(figures);
+    const known = alike(young.get(hash), figures);
+    if (known) return known.value;
+    // The list may be filled anew by what `make` asks for.
+    const own = figures.slice();
+    const before = alike(old.get(hash), own);
+    const value = before ? before.value : make();
+    if (count++ >= most / 2) {
+      old = young;
+      young = new Map();
+      count = 0;
+    }
+    young.set(hash, { figures: own, value, next: young.get(hash) });
     return value;
   };
+}
+
+/** A value and its figures; those of one hash stand in a chain. */
+interface KeptFigures<Value> {
+  readonly figures: readonly number[];
+  readonly value: Value;
+  readonly next: KeptFigures<Value> | undefined;
+}
+
+function alike<Value>(
+  first: KeptFigures<Value> | undefined,
+  figures: readonly number[],
+): KeptFigures<Value> | undefined {
+  for (let one = first; one !== undefined; one = one.next) if (areSame(one.figures, figures)) return one;
+  return undefined;
 }
 
 const float = new Float64Array(1);

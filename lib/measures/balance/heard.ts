@@ -43,8 +43,11 @@ interface KnownContent {
 
 let contentsMet = 0;
 
+/** The list that asks for contents; made anew ten thousand times, it would have to be cleared away as often. */
+const figures: number[] = [];
+
 function known(grid: EarGrid, content: Content): KnownContent {
-  const figures = new Array<number>(2 * content.length);
+  figures.length = 2 * content.length;
   for (let i = 0; i < content.length; i++) {
     figures[2 * i] = content[i]!.sound.id;
     figures[2 * i + 1] = content[i]!.share;

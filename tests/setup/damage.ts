@@ -1,4 +1,5 @@
 /** Files damaged by chance: bytes flipped, pieces cut out or doubled, elements removed, numbers made absurd. */
+import { joinedBytes } from "../../lib/formats/files/read_bytes.ts";
 import { random } from "./random.ts";
 
 /** Numbers no file should hold where it holds one. */
@@ -51,19 +52,12 @@ function damageBytes(bytes: Uint8Array, below: (n: number) => number): Uint8Arra
   const at = below(bytes.length);
   const kind = below(5);
   if (kind === 0) return bytes.slice(0, Math.max(1, at));
-  if (kind === 1) return joined(bytes.subarray(0, at), bytes.subarray(at + 1 + below(8)));
-  if (kind === 2) return joined(bytes.subarray(0, at), bytes.subarray(Math.max(0, at - below(40))));
+  if (kind === 1) return joinedBytes([bytes.subarray(0, at), bytes.subarray(at + 1 + below(8))]);
+  if (kind === 2) return joinedBytes([bytes.subarray(0, at), bytes.subarray(Math.max(0, at - below(40)))]);
   const copy = bytes.slice();
   if (kind === 3) copy.fill(below(2) === 0 ? 0xff : 0, at, at + below(6));
   else copy[at] = below(256);
   return copy;
-}
-
-function joined(a: Uint8Array, b: Uint8Array): Uint8Array {
-  const both = new Uint8Array(a.length + b.length);
-  both.set(a);
-  both.set(b, a.length);
-  return both;
 }
 
 /**

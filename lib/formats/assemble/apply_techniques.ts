@@ -5,7 +5,8 @@ import type { TimedMark } from "./raw_score.ts";
 
 /**
  * The ways of playing in force at any place of one stave, the manner first, then the mute: pizz., col legno
- * and the like until arco or another takes over; a mute until it is taken off. None for ordinary playing. `bowTaken` are places where arco is meant and not written.
+ * and the like until arco or another takes over; a mute until it is taken off. None for ordinary playing.
+ * `bowTaken` are places where arco is meant and not written.
  */
 export function techniqueCurve(
   marks: readonly TimedMark[],

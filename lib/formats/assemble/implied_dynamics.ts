@@ -1,6 +1,7 @@
 /** How loud a part comes in where nothing is printed at its entry: as those do with whom it comes in. */
 import { median } from "simple-statistics";
-import { instrumentById } from "../../instruments/names/instrument_by_id.ts";
+import { addTo } from "../../base/add_to.ts";
+import { instrumentById } from "../../instruments/catalogue.ts";
 import { type DynamicCourse, dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Part, WrittenDynamic } from "../../score/model.ts";
@@ -83,9 +84,7 @@ function startingAt(parts: readonly EnteringPart[]): ReadonlyMap<number, readonl
   const starting = new Map<number, number[]>();
   parts.forEach(({ notes }, p) => {
     for (const { onsetTicks } of notes) {
-      const here = starting.get(onsetTicks);
-      if (here === undefined) starting.set(onsetTicks, [p]);
-      else if (here.at(-1) !== p) here.push(p);
+      if (starting.get(onsetTicks)?.at(-1) !== p) addTo(starting, onsetTicks, p);
     }
   });
   return starting;

@@ -1,5 +1,5 @@
 /** Horns as they were once written: in the bass clef an octave lower than they sound by the treble clef's rule. */
-import { instrumentById } from "../../instruments/names/instrument_by_id.ts";
+import { instrumentById } from "../../instruments/catalogue.ts";
 import type { NoticeList } from "./notice_list.ts";
 import type { RawNote, RawPart, RawPlace } from "./raw_score.ts";
 
@@ -41,7 +41,7 @@ function inBassClef({ notes, notation }: RawPart): readonly RawNote[] {
   const clefs = notation?.clefs ?? [];
   if (!clefs.some((c) => c.sign === "F")) return [];
   return notes.filter((note) => {
-    const inForce = clefs.filter((c) => c.staff === note.staff && !isBefore(note, c)).at(-1);
+    const inForce = clefs.findLast((c) => c.staff === note.staff && !isBefore(note, c));
     return inForce?.sign === "F" && inForce.octaves === undefined;
   });
 }

@@ -106,14 +106,3 @@ export function inEncoding(text: string, chance: Chance): Uint8Array {
       return new TextEncoder().encode(text);
   }
 }
-
-/** Two pieces of bytes, one after the other. */
-export function joined(...pieces: readonly Uint8Array[]): Uint8Array {
-  const bytes = new Uint8Array(pieces.reduce((sum, piece) => sum + piece.length, 0));
-  let at = 0;
-  for (const piece of pieces) {
-    bytes.set(piece, at);
-    at += piece.length;
-  }
-  return bytes;
-}

@@ -1,6 +1,7 @@
 /** MIDI files changed by their events and chunks. */
 import { numberBytes, variableLength } from "../../../lib/formats/midi/midi_bytes.ts";
-import { type Chance, joined } from "./chance.ts";
+import { joinedBytes } from "../../../lib/formats/files/read_bytes.ts";
+import type { Chance } from "./chance.ts";
 
 interface Event {
   delta: readonly number[];
@@ -231,12 +232,12 @@ export function mutateMidi(bytes: Uint8Array, chance: Chance): Uint8Array {
     ]);
   });
   const header = Uint8Array.from([...name("MThd"), ...numberBytes(lie(6), 4), ...parts.header]);
-  const file = joined(header, ...chunks);
+  const file = joinedBytes([header, ...chunks]);
   switch (chance.below(12)) {
     case 0:
       return file.subarray(0, chance.below(file.length + 1));
     case 1:
-      return joined(
+      return joinedBytes([
         Uint8Array.from([
           ...name("RIFF"),
           ...numberBytes(chance.below(256), 4),
@@ -247,9 +248,9 @@ export function mutateMidi(bytes: Uint8Array, chance: Chance): Uint8Array {
           0,
         ]),
         file,
-      );
+      ]);
     case 2:
-      return joined(file, file);
+      return joinedBytes([file, file]);
     default:
       return file;
   }

@@ -118,7 +118,7 @@ const refused: Readonly<Record<string, readonly [path: string, text: string]>> =
   "assertions are for tests": ["lib/show/page.ts", `import { assert } from "@std/assert";`],
   "nothing imports an entry point": ["lib/show/page.ts", `import { demoScore } from "../demo.ts";`],
   "lib imports only lib and data": ["lib/show/page.ts", `import { assert } from "../../tests/assert.ts";`],
-  "base imports nothing but itself": ["lib/base/units.ts", `import { Note } from "tonal";`],
+  "base imports nothing but itself": ["lib/base/units.ts", `import { Note } from "@tonaljs/note";`],
   "measures, momentum: may import files of measures itself, balance": [
     "lib/measures/momentum/a.ts",
     `import { a } from "../playability/playability.ts";`,

@@ -30,6 +30,17 @@ export function memo<Value, Key = string>(most: number): Memo<Value, Key> {
 }
 
 /**
+ * Makes a value when it is first asked for, and keeps it. Tables are read so: who loads the library does not wait for
+ * those that are not needed.
+ *
+ * @param make what makes the value
+ */
+export function once<Value>(make: () => Value): () => Value {
+  let kept: { readonly value: Value } | undefined;
+  return () => (kept ??= { value: make() }).value;
+}
+
+/**
  * Keeps one value for each object, for as long as the object itself is in use.
  *
  * @param make what is made of an object that never changes

@@ -1,5 +1,5 @@
 /** How chords and keys are called: as symbols, spelt in the key. */
-import { Note as TonalNote } from "tonal";
+import { transposeFifths } from "@tonaljs/note";
 import { CHORD_TYPES } from "../score/chord_types.ts";
 import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
@@ -34,7 +34,7 @@ function fifthsFrom(pitchClass: number, lowest: number): number {
 }
 
 function nameAt(fifths: number): string {
-  return TonalNote.transposeFifths("C", fifths);
+  return transposeFifths("C", fifths);
 }
 
 /** What is named. */

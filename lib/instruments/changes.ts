@@ -1,4 +1,5 @@
 /** What players change to, and how long it takes. From `data/second_instruments.csv` and `data/change_times.csv`. */
+import { once } from "../base/memo.ts";
 import { AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import changesText from "../../data/change_times.csv" with { type: "text" };
 import secondInstrumentsText from "../../data/second_instruments.csv" with { type: "text" };
@@ -29,16 +30,18 @@ export interface ChangeTime extends FigureSource {
   readonly note: string;
 }
 
-const seconds = readTable(secondInstrumentsText, {
-  file: "data/second_instruments.csv",
-  columns: {
-    instrument: someText,
-    alsoPlays: someText,
-    custom: oneOf(["usual", "possible"]),
-    changeSeconds: aNumber,
-    ...sourced,
-  },
-});
+const seconds = once(() =>
+  readTable(secondInstrumentsText, {
+    file: "data/second_instruments.csv",
+    columns: {
+      instrument: someText,
+      alsoPlays: someText,
+      custom: oneOf(["usual", "possible"]),
+      changeSeconds: aNumber,
+      ...sourced,
+    },
+  })
+);
 
 const changes = figureTable("data/change_times.csv", changesText, {
   change: someText,
@@ -63,7 +66,7 @@ const changes = figureTable("data/change_times.csv", changesText, {
  */
 export function secondInstrumentsOf(instrument: Instrument): readonly SecondInstrument[] {
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
-  return seconds.filter((row) => row.instrument === instrument.id)
+  return seconds().filter((row) => row.instrument === instrument.id)
     .map(({ alsoPlays, ...row }) => ({ ...row, instrument: alsoPlays }));
 }
 

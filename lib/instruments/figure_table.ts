@@ -1,5 +1,5 @@
 /** Tables of figures: what stands in them for an instrument, by its own name, one it is like, or its family's. */
-import { memoOf } from "../base/memo.ts";
+import { memoOf, once } from "../base/memo.ts";
 import { figureNames, type Instrument, noFigure } from "./catalogue.ts";
 import {
   type Column,
@@ -40,15 +40,20 @@ const NAMED: Readonly<Record<keyof FigureSource, Column<unknown>>> = {
   ...sourced,
 };
 
-/** Reads a table of figures: `columns` are those beside the instrument, the source and the confidence. */
+/**
+ * A table of figures, read when something of it is first asked for: `columns` are those beside the instrument, the
+ * source and the confidence.
+ */
 export function figureTable<C extends Columns>(
   file: string,
   text: string,
   columns: C,
 ): FigureTable<FigureRow<C>> {
-  const rows = readTable(text, { file, columns: { ...NAMED, ...columns } }) as readonly FigureRow<C>[];
-  const byName = Map.groupBy(rows, (row) => row.figureOf);
-  const rowsOf = (instrument: Instrument) => figureNames(instrument).map((name) => byName.get(name) ?? []);
+  const byName = once(() => {
+    const rows = readTable(text, { file, columns: { ...NAMED, ...columns } }) as readonly FigureRow<C>[];
+    return Map.groupBy(rows, (row) => row.figureOf);
+  });
+  const rowsOf = (instrument: Instrument) => figureNames(instrument).map((name) => byName().get(name) ?? []);
   const made = <T>(make: Make<FigureRow<C>, T>) =>
     memoOf((instrument: Instrument): T | undefined => {
       for (const rows of rowsOf(instrument)) {

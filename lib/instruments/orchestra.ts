@@ -1,4 +1,5 @@
 /** Orchestras to write for, and sizes of string sections. From `data/orchestras.csv` and `data/string_section_sizes.csv`. */
+import { once } from "../base/memo.ts";
 import orchestrasText from "../../data/orchestras.csv" with { type: "text" };
 import sizesText from "../../data/string_section_sizes.csv" with { type: "text" };
 import { InputError } from "../base/errors.ts";
@@ -31,24 +32,28 @@ export interface StringSectionSizes extends Sourced {
   readonly doubleBasses: number;
 }
 
-const rows = readTable(orchestrasText, {
-  file: "data/orchestras.csv",
-  columns: { orchestra: someText, part: someText, instrument: someText, players: aNumber, ...sourced },
-});
+const rows = once(() =>
+  readTable(orchestrasText, {
+    file: "data/orchestras.csv",
+    columns: { orchestra: someText, part: someText, instrument: someText, players: aNumber, ...sourced },
+  })
+);
 
-const sizes = readTable(sizesText, {
-  file: "data/string_section_sizes.csv",
-  columns: {
-    ensemble: someText,
-    violins1: under("violins_1_players", aNumber),
-    violins2: under("violins_2_players", aNumber),
-    violas: under("violas_players", aNumber),
-    cellos: under("cellos_players", aNumber),
-    doubleBasses: under("double_basses_players", aNumber),
-    ...sourced,
-    note: anyText,
-  },
-});
+const sizes = once(() =>
+  readTable(sizesText, {
+    file: "data/string_section_sizes.csv",
+    columns: {
+      ensemble: someText,
+      violins1: under("violins_1_players", aNumber),
+      violins2: under("violins_2_players", aNumber),
+      violas: under("violas_players", aNumber),
+      cellos: under("cellos_players", aNumber),
+      doubleBasses: under("double_basses_players", aNumber),
+      ...sourced,
+      note: anyText,
+    },
+  })
+);
 
 /**
  * An orchestra, part by part in score order.
@@ -72,12 +77,12 @@ const sizes = readTable(sizesText, {
  * ```
  */
 export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
-  const parts = rows.filter((row) => row.orchestra === name);
+  const parts = rows().filter((row) => row.orchestra === name);
   if (parts.length === 0) {
     throw new InputError({
       action: "take the orchestra",
       problem: `there is none called "${name}"`,
-      remedy: `The orchestras are ${[...new Set(rows.map((row) => row.orchestra))].join(", ")}`,
+      remedy: `The orchestras are ${[...new Set(rows().map((row) => row.orchestra))].join(", ")}`,
     });
   }
   return parts.map((row) => ({
@@ -101,5 +106,5 @@ export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
  * ```
  */
 export function sectionSizes(): readonly StringSectionSizes[] {
-  return sizes;
+  return sizes();
 }

@@ -1,5 +1,6 @@
 /** What a chord symbol says. */
-import { Chord, Note as TonalNote } from "tonal";
+import { get as chordCalled } from "@tonaljs/chord";
+import { chroma } from "@tonaljs/note";
 import { qualityOf } from "./chord_types.ts";
 
 /** A pitch class with its name, for example 1 spelt C# or Db. */
@@ -21,8 +22,8 @@ export interface SymbolChord {
 }
 
 function tone(name: string): ChordTone {
-  const chroma = TonalNote.chroma(name);
-  return { pitchClass: typeof chroma === "number" ? chroma : 0, name };
+  const pitchClass = chroma(name);
+  return { pitchClass: typeof pitchClass === "number" ? pitchClass : 0, name };
 }
 
 /**
@@ -33,7 +34,7 @@ function tone(name: string): ChordTone {
  */
 export function readChordSymbol(symbol: string): SymbolChord | undefined {
   const [, upper = symbol.trim(), lower] = /^(.+)\/([A-G](?:#+|b+)?)$/.exec(symbol.trim()) ?? [];
-  const chord = Chord.get(upper);
+  const chord = chordCalled(upper);
   const root = chord.notes[0];
   if (chord.empty || root === undefined) return undefined;
   return {

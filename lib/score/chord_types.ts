@@ -1,5 +1,6 @@
 /** Kinds of chord that are told apart by ear and by recognition: their names, suffixes and tones. */
-import { Chord, Interval } from "tonal";
+import { get as chordCalled } from "@tonaljs/chord";
+import { semitones as semitonesOfInterval } from "@tonaljs/interval";
 
 /** A kind of chord. */
 export interface ChordType {
@@ -25,7 +26,7 @@ export const CHORD_TYPES: readonly ChordType[] = [
 ].map(([quality = "", suffix = ""]) => ({ quality, suffix, semitones: semitonesOf(`C${suffix}`) }));
 
 function semitonesOf(symbol: string): readonly number[] {
-  return Chord.get(symbol).intervals.map((name) => Interval.semitones(name) % 12);
+  return chordCalled(symbol).intervals.map((name) => semitonesOfInterval(name) % 12);
 }
 
 /**
@@ -37,5 +38,5 @@ function semitonesOf(symbol: string): readonly number[] {
 export function qualityOf(suffix: string): string {
   const tones = semitonesOf(`C${suffix}`).join(" ");
   return CHORD_TYPES.find(({ semitones }) => semitones.join(" ") === tones)?.quality ??
-    (Chord.get(`C${suffix}`).type || suffix);
+    (chordCalled(`C${suffix}`).type || suffix);
 }

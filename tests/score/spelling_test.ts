@@ -1,6 +1,7 @@
 import { assertEquals } from "@std/assert";
 import fc from "fast-check";
-import { Interval as TonalInterval, Note as TonalNote } from "tonal";
+import { get as intervalCalled } from "@tonaljs/interval";
+import { midi, transpose } from "@tonaljs/note";
 import {
   enharmonic,
   fifthsOfInterval,
@@ -22,7 +23,7 @@ Deno.test("a spelling sounds as tonal says", () => {
   fc.assert(
     fc.property(
       spellings,
-      (s) => assertEquals(pitchOfSpelling(s), TonalNote.midi(nameOf(s)) ?? pitchOfSpelling(s)),
+      (s) => assertEquals(pitchOfSpelling(s), midi(nameOf(s)) ?? pitchOfSpelling(s)),
     ),
     { seed: 1 },
   );
@@ -48,28 +49,28 @@ Deno.test("the scale of every key takes the key's own accidentals (tonal's major
     ]] as const
   ) {
     for (const interval of ["1P", "2M", "3M", "4P", "5P", "6M", "7M"]) {
-      const name = TonalNote.transpose(`${tonic}4`, interval);
-      assertEquals(nameOf(spell(TonalNote.midi(name)!, { keyFifths: key })), name);
+      const name = transpose(`${tonic}4`, interval);
+      assertEquals(nameOf(spell(midi(name)!, { keyFifths: key })), name);
     }
   }
 });
 
 Deno.test("transposed spellings are tonal's", () => {
   for (const name of ["2M", "-2M", "3m", "-7M", "5P", "-5P", "6M", "-6M", "9M", "-9M", "8P", "-8P"]) {
-    const i = TonalInterval.get(name);
+    const i = intervalCalled(name);
     const interval = { semitones: i.semitones!, steps: Math.sign(i.num!) * (Math.abs(i.num!) - 1) };
     fc.assert(
       fc.property(spellings, (s) => {
         assertEquals(
           nameOf(transposeSpelling(s, interval)),
-          TonalNote.transpose(nameOf(s), name),
+          transpose(nameOf(s), name),
         );
       }),
       { seed: 2, numRuns: 50 },
     );
     assertEquals(
       fifthsOfInterval(interval),
-      TonalInterval.get(name).coord![0] === undefined ? 0 : i.coord![0],
+      intervalCalled(name).coord![0] === undefined ? 0 : i.coord![0],
       name,
     );
   }

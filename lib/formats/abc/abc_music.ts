@@ -1,5 +1,5 @@
 /** Lines of music in ABC: notes, chords, rests, bar lines and the signs around them. */
-import { Chord } from "tonal";
+import { get as chordCalled } from "@tonaljs/chord";
 import type { Articulation, PlayingSign } from "../../score/model.ts";
 import { ACCIDENTALS, readLength } from "./abc_fields.ts";
 import { compare, type Fraction, fraction, minus, plus, times, ZERO } from "./abc_fraction.ts";
@@ -145,7 +145,7 @@ function readQuoted(scan: Scan, voice: AbcVoice): void {
   }
   if (text === "") return;
   const chord = text.replace(/\s*\([^)]*\)\s*$/, "") || text;
-  if (!/^n\.?c\.?$/i.test(chord) && Chord.get(chord.split(/[;\n]/)[0]!).empty) {
+  if (!/^n\.?c\.?$/i.test(chord) && chordCalled(chord.split(/[;\n]/)[0]!).empty) {
     scan.tune.notices.add(`chord symbol "${chord}": kept, but not a chord the chord library knows`);
   }
   scan.tune.chords.push({ ...placeIn(voice), what: chord });

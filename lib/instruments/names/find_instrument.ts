@@ -1,9 +1,10 @@
 /** Which instrument a part of a score is for: by standard sound id, by name, by MIDI program. */
+import { once } from "../../base/memo.ts";
 import { A_NUMBER, A_SWITCH, A_TEXT, checkOptions, listOf } from "../../base/arguments.ts";
 import programsText from "../../../data/midi_programs.csv" with { type: "text" };
 import standInsText from "../../../data/sound_id_stand_ins.csv" with { type: "text" };
 import { allInstruments, type Instrument, instrumentById } from "../catalogue.ts";
-import { PERCUSSION_KEYS } from "../percussion_keys.ts";
+import { percussionKeys } from "../percussion_keys.ts";
 import {
   ANY_PERCUSSION,
   type InstrumentQuery,
@@ -24,18 +25,22 @@ export interface InstrumentMatch {
 }
 
 const FALLBACK = "piano";
-const standIns: ReadonlyMap<string, string> = new Map(
-  readTable(standInsText, {
-    file: "data/sound_id_stand_ins.csv",
-    columns: { soundId: someText, instrument: someText, ...sourced },
-  }).map((row) => [row.soundId, row.instrument]),
+const standIns = once<ReadonlyMap<string, string>>(() =>
+  new Map(
+    readTable(standInsText, {
+      file: "data/sound_id_stand_ins.csv",
+      columns: { soundId: someText, instrument: someText, ...sourced },
+    }).map((row) => [row.soundId, row.instrument]),
+  )
 );
 
-const programs = new Map(
-  readTable(programsText, {
-    file: "data/midi_programs.csv",
-    columns: { program: under("program_from_0", aNumber), instrument: anyText, ...sourced, note: anyText },
-  }).map((row) => [row.program, row]),
+const programs = once(() =>
+  new Map(
+    readTable(programsText, {
+      file: "data/midi_programs.csv",
+      columns: { program: under("program_from_0", aNumber), instrument: anyText, ...sourced, note: anyText },
+    }).map((row) => [row.program, row]),
+  )
 );
 
 const QUERY = {
@@ -96,7 +101,7 @@ function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch 
   }
   for (let id = soundId; id !== ""; id = id.slice(0, Math.max(0, id.lastIndexOf(".")))) {
     const exact = allInstruments().find((instrument) => instrument.soundId === id);
-    const standIn = standIns.get(id);
+    const standIn = standIns().get(id);
     const instrument = exact ?? (standIn === undefined ? undefined : instrumentById(standIn));
     if (instrument === undefined) continue;
     const sameKind = named && named.instrument.kind === instrument.kind;
@@ -112,7 +117,7 @@ function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch 
 
 function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
   if (query.percussionChannel) {
-    const one = query.percussionKey === undefined ? undefined : PERCUSSION_KEYS.get(query.percussionKey);
+    const one = query.percussionKey === undefined ? undefined : percussionKeys().get(query.percussionKey);
     return {
       instrument: instrumentById(one ?? ANY_PERCUSSION),
       from: "program",
@@ -121,7 +126,7 @@ function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
         : "",
     };
   }
-  const program = query.midiProgram === undefined ? undefined : programs.get(query.midiProgram);
+  const program = query.midiProgram === undefined ? undefined : programs().get(query.midiProgram);
   if (!program?.instrument) return null;
   return {
     instrument: instrumentById(program.instrument),

@@ -1,6 +1,6 @@
 /** Reads the name of a part as scores write it: four languages, abbreviations, plurals, numbers, keys. */
 import standInNamesText from "../../../data/stand_in_names.csv" with { type: "text" };
-import { memoOf } from "../../base/memo.ts";
+import { memoOf, once } from "../../base/memo.ts";
 import { allInstruments, type Instrument, instrumentById, namesInOrder } from "../catalogue.ts";
 import { readTable, someText, sourced } from "../data_table.ts";
 
@@ -53,11 +53,13 @@ const SIZES = new Set([
 /** How names of instruments end that no table knows. */
 const LIKE_AN_INSTRUMENT = /(phone|phon|fono|horn|flute|pipe)s?$/;
 
-const standInNames: ReadonlyMap<string, string> = new Map(
-  readTable(standInNamesText, {
-    file: "data/stand_in_names.csv",
-    columns: { name: someText, instrument: someText, ...sourced },
-  }).map((row) => [squeezed(row.name), row.instrument]),
+const standInNames = once<ReadonlyMap<string, string>>(() =>
+  new Map(
+    readTable(standInNamesText, {
+      file: "data/stand_in_names.csv",
+      columns: { name: someText, instrument: someText, ...sourced },
+    }).map((row) => [squeezed(row.name), row.instrument]),
+  )
 );
 
 /**
@@ -68,7 +70,7 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
   const tokens = withoutNumbers(tokensOf(name));
   const whole = idsByName().get(tokens.join(""));
   if (whole) return { instrument: choose(whole, query), note: "", isWhole: true };
-  if (standInNames.has(tokens.join(""))) return readStandIn([tokens]);
+  if (standInNames().has(tokens.join(""))) return readStandIn([tokens]);
   const segments = segmentsOf(name).map((segment) => {
     const { words, keys } = separateKeys(withoutNumbers(tokensOf(segment)));
     const size = isSizeOfAnother(words) ? words[0] : undefined;
@@ -103,7 +105,7 @@ function readStandIn(segments: readonly (readonly string[])[]): NameMatch | null
     for (let length = Math.min(5, words.length); length >= 1; length--) {
       for (let start = 0; start + length <= words.length; start++) {
         const phrase = words.slice(start, start + length);
-        const id = standInNames.get(phrase.join(""));
+        const id = standInNames().get(phrase.join(""));
         if (id === undefined) continue;
         return { instrument: instrumentById(id), note: standsIn(phrase, id), isWhole: false };
       }

@@ -4,7 +4,7 @@ import type { Decibels } from "../../base/units.ts";
 import { type Instrument, instrumentById } from "../catalogue.ts";
 import { aNumber } from "../data_table.ts";
 import { figureTable } from "../figure_table.ts";
-import { PERCUSSION_KEYS } from "../percussion_keys.ts";
+import { percussionKeys } from "../percussion_keys.ts";
 import { brighteningDb, MEASURED_AT_DYNAMIC } from "./spectra.ts";
 
 /** A band of noise. */
@@ -33,7 +33,7 @@ export function noiseBands(
   options: { readonly soundingPitch?: number } = {},
 ): readonly PercussionBand[] | undefined {
   if (!instrument.unpitched) return undefined;
-  const piece = instrument.id === "drum set" ? PERCUSSION_KEYS.get(options.soundingPitch ?? -1) : undefined;
+  const piece = instrument.id === "drum set" ? percussionKeys().get(options.soundingPitch ?? -1) : undefined;
   const bands = bandsOf(piece === undefined ? instrument : instrumentById(piece));
   const steps = Math.min(8, Math.max(1, dynamic)) - MEASURED_AT_DYNAMIC;
   const perOctave = brighteningDb(instrument) * steps;

@@ -1,4 +1,5 @@
 /** How the sound of a note is spread over its harmonics. From `data/spectra.csv` and `data/brightening.csv`. */
+import { once } from "../../base/memo.ts";
 import { A_DYNAMIC, A_PITCH, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 import brighteningText from "../../../data/brightening.csv" with { type: "text" };
 import fitText from "../../../data/spectra_fit.csv" with { type: "text" };
@@ -82,21 +83,23 @@ const KNOTS = {
 const liftOf = figureTable("data/brightening.csv", brighteningText, { dbPerOctavePerStep: aNumber })
   .needed("change of spectrum with dynamic", (rows) => rows[0]?.dbPerOctavePerStep);
 
-const fits: readonly SpectrumFit[] = readTable(fitText, {
-  file: "data/spectra_fit.csv",
-  columns: {
-    instrument: someText,
-    technique: oneOf(TECHNIQUES),
-    dataSetName: someText,
-    notes: aNumber,
-    knots: aNumber,
-    meanErrorDb: aNumber,
-    centroidErrorOctaves: aNumber,
-    heldOutMeanErrorDb: aNumber,
-    heldOutCentroidErrorOctaves: aNumber,
-    ...sourced,
-  },
-});
+const fits = once<readonly SpectrumFit[]>(() =>
+  readTable(fitText, {
+    file: "data/spectra_fit.csv",
+    columns: {
+      instrument: someText,
+      technique: oneOf(TECHNIQUES),
+      dataSetName: someText,
+      notes: aNumber,
+      knots: aNumber,
+      meanErrorDb: aNumber,
+      centroidErrorOctaves: aNumber,
+      heldOutMeanErrorDb: aNumber,
+      heldOutCentroidErrorOctaves: aNumber,
+      ...sourced,
+    },
+  })
+);
 
 const OPTIONS = { technique: A_TEXT };
 
@@ -154,7 +157,7 @@ export function harmonicLevels(
  * ```
  */
 export function spectrumFits(): readonly SpectrumFit[] {
-  return fits;
+  return fits();
 }
 
 function work(

@@ -1,4 +1,5 @@
 /** The handbook's equations of balance, and what the two other models say of each. */
+import { once } from "../../base/memo.ts";
 import ratiosText from "../../../data/handbook_ratios.csv" with { type: "text" };
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
@@ -45,17 +46,19 @@ export interface HandbookAgreementRow {
   readonly source: string;
 }
 
-const equations = readTable(ratiosText, {
-  file: "data/handbook_ratios.csv",
-  columns: {
-    dynamic: oneOf(["p", "f"]),
-    instrumentA: someText,
-    playersA: aNumber,
-    instrumentB: someText,
-    playersB: aNumber,
-    ...sourced,
-  },
-});
+const equations = once(() =>
+  readTable(ratiosText, {
+    file: "data/handbook_ratios.csv",
+    columns: {
+      dynamic: oneOf(["p", "f"]),
+      instrumentA: someText,
+      playersA: aNumber,
+      instrumentB: someText,
+      playersB: aNumber,
+      ...sourced,
+    },
+  })
+);
 
 /** Within this two sides count as equal by power. Model assumption: less than what a doubling of the players gives. */
 const EQUAL_DB = 3.01;
@@ -84,7 +87,7 @@ const DYNAMICS = { p: 3, f: 6 } as const;
  * ```
  */
 export function handbookAgreement(): readonly HandbookAgreementRow[] {
-  return equations.map((row): HandbookAgreementRow => {
+  return equations().map((row): HandbookAgreementRow => {
     const [a, b] = [instrumentById(row.instrumentA), instrumentById(row.instrumentB)];
     const dynamic = DYNAMICS[row.dynamic];
     const [soundingPitchA, soundingPitchB] = pitchesOf(a, b);

@@ -1,5 +1,5 @@
 /** Chord symbols of MusicXML, as text that the chord library can read. */
-import { Chord } from "tonal";
+import { get as chordCalled } from "@tonaljs/chord";
 import { CHORD_KINDS } from "../../assemble/musicxml_names.ts";
 import { childOf, childrenOf, numberOf, textOf, type XmlElement } from "./xml_elements.ts";
 
@@ -27,7 +27,7 @@ function letterOf(element: XmlElement, prefix: string): string | undefined {
 function printedSuffix(element: XmlElement, letter: string | undefined): string | undefined {
   const kind = childOf(element, "kind");
   const text = kind?.attributes.text?.trim() ?? "";
-  const isChord = letter !== undefined && text !== "" && !Chord.get(`${letter}${text}`).empty;
+  const isChord = letter !== undefined && text !== "" && !chordCalled(`${letter}${text}`).empty;
   return isChord && textOf(element, "kind") === "other" ? text : undefined;
 }
 
@@ -54,7 +54,7 @@ export function readHarmony(element: XmlElement): HarmonySymbol {
     ? [`${suffix}${taken}`]
     : [`${suffix}${added}${taken}`, `${suffix}add${added}${taken}`];
   const several = childrenOf(element, "root").length > 1;
-  const found = forms.map((form) => `${letter}${form}`).find((symbol) => !Chord.get(symbol).empty);
+  const found = forms.map((form) => `${letter}${form}`).find((symbol) => !chordCalled(symbol).empty);
   if (found !== undefined) {
     const leftOut = several ? { leftOut: "second chord of a double chord symbol" } : {};
     return { symbol: found + slash, ...leftOut };

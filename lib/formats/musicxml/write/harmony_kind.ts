@@ -1,5 +1,5 @@
 /** Chord symbols as MusicXML writes them: root, kind, bass. */
-import { Chord } from "tonal";
+import { get as chordCalled } from "@tonaljs/chord";
 import { CHORD_KINDS } from "../../assemble/musicxml_names.ts";
 
 /** A letter with its alteration. */
@@ -21,7 +21,7 @@ interface HarmonyParts {
 }
 
 /** What tells two kinds apart: the intervals over the root. */
-const intervalsOf = (suffix: string): string => Chord.get(`C${suffix}`).intervals.join(" ");
+const intervalsOf = (suffix: string): string => chordCalled(`C${suffix}`).intervals.join(" ");
 
 const kindOf: ReadonlyMap<string, string> = new Map(
   CHORD_KINDS.map(([kind, suffix]) => [intervalsOf(suffix), kind]),

@@ -1,5 +1,5 @@
 /** Runs: scales through the key, bent to the chord, that land on their target on time. */
-import { Key, Note as TonalNote } from "tonal";
+import { chroma, transposeFifths } from "@tonaljs/note";
 import type { ChordTone, Harmony } from "../../plan/sketch.ts";
 import {
   cheapest,
@@ -12,15 +12,18 @@ import {
   tonesWithin,
 } from "./task.ts";
 
+/** Steps of a major scale, from its tonic upwards, as fifths above it. */
+const MAJOR_SCALE = [0, 2, 4, -1, 1, 3, 5];
+
 /**
  * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in D
  * minor over A major, C gives way to C sharp.
  */
 function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
-  const tonic = TonalNote.transposeFifths("C", keyFifths);
-  return Key.majorKey(tonic).scale.map((name) => {
+  return MAJOR_SCALE.map((fifths) => {
+    const name = transposeFifths("C", keyFifths + fifths);
     const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;
-    return { name: bent, pitchClass: TonalNote.chroma(bent) as number };
+    return { name: bent, pitchClass: chroma(bent) as number };
   });
 }
 

@@ -8,6 +8,14 @@ import type { Role } from "../texture/roles.ts";
 /** Names in a sentence at most; the rest is counted. */
 const MOST_NAMES = 4;
 
+/** From this share of a score's parts in the lead on, and from so many parts, one says tutti. Common practice, no source. */
+const TUTTI = { share: 0.5, parts: 6 } as const;
+
+/** Whether so many parts in the lead are a tutti. */
+export function isTutti(leads: number, { parts }: Pick<Score, "parts">): boolean {
+  return leads >= TUTTI.parts && leads >= TUTTI.share * parts.length;
+}
+
 /** Parts of a layer over some bars, from top to bottom of the score. */
 export function partsOfLayer(
   texture: Texture,

@@ -17,12 +17,12 @@ import type {
 } from "../../score/model.ts";
 import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { endTicksOf, fullBarTicks } from "../../score/time.ts";
+import { partsToldApart } from "../../score/told_apart.ts";
 import { refusals } from "../../base/errors.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { beatQuarters, TEMPO_WORDS } from "./direction_words.ts";
-import { distinctNames } from "./distinct_names.ts";
 import { impliedDynamics, withImplied } from "./implied_dynamics.ts";
 import { joinTies } from "./join_ties.ts";
 import { missingArcos } from "./missing_arco.ts";
@@ -99,7 +99,7 @@ export function assembleScore(
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: withDistinctNames(
+    parts: partsToldApart(
       raw.parts.map((p, i) => partOf(p, { ticksOf, voiceOf: voicesOf[i]!, dynamics: signs[i]! })).map((
         p,
       ) => ({
@@ -112,17 +112,6 @@ export function assembleScore(
     chords: chordsOf(raw, ticksOf),
     notices: notices.list(),
   };
-}
-
-/** Parts told apart by their names; what the page prints is kept for the page. */
-function withDistinctNames(parts: readonly Part[]): readonly Part[] {
-  const names = distinctNames(parts.map((p) => p.name));
-  return parts.map((part, i) => {
-    const { notation } = part;
-    const name = names[i]!;
-    if (name === part.name || notation === undefined) return { ...part, name };
-    return { ...part, name, notation: { ...notation, printedName: part.name } };
-  });
 }
 
 /** Words and pauses that bend the tempo, each once, though several parts may bring it. */

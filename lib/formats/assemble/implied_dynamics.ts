@@ -2,6 +2,7 @@
 import { median } from "simple-statistics";
 import { addTo } from "../../base/add_to.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
+import { lineName } from "../../instruments/names/line_name.ts";
 import { type DynamicCourse, dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Part, WrittenDynamic } from "../../score/model.ts";
@@ -101,15 +102,10 @@ function levelTold(
 ): number | undefined {
   const family = (each: EnteringPart["part"]) => instrumentById(each.instrument).family;
   const desk = told.filter(({ own }) =>
-    own.instrument === part.instrument && lineOf(own.name) === lineOf(part.name)
+    own.instrument === part.instrument && lineName(own.name).stem === lineName(part.name).stem
   );
   const kin = told.filter(({ own }) => family(own) === family(part));
   const others = told.length >= FEWEST_OTHERS ? told : [];
   const group = [desk, kin, others].find((each) => each.length > 0);
   return group && median(group.map(({ course }) => course.running(ticks)));
-}
-
-/** A name without the number of its player: `Horn` for Horn 1 and Horn 2. */
-function lineOf(name: string): string {
-  return name.replace(/\s*(\d+|[IVX]+)\.?$/, "");
 }

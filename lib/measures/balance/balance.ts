@@ -93,7 +93,7 @@ export function balance(
     perBar,
     perLayer: weighed.flatMap((each) => each.layers),
     perNote: weighed.flatMap((each) => each.notes),
-    warnings: warningsOf(eased, perBar, score, {
+    warnings: warningsOf(eased, perBar, listening.score, {
       texture: listening.texture,
       coveredBelowShare: settings.coveredBelowShare,
     }),

@@ -4,6 +4,7 @@ import { InputError } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import { toldApart } from "../../score/told_apart.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
@@ -33,9 +34,10 @@ export interface Listening {
 }
 
 /** Prepares a score for listening. */
-export function listeningTo(score: Score, options: BalanceOptions = {}): Listening {
+export function listeningTo(given: Score, options: BalanceOptions = {}): Listening {
   const settings = balanceSettings("listen to the score", options);
-  const texture = givenTexture("listen to the score", score, options.texture);
+  const texture = givenTexture("listen to the score", given, options.texture);
+  const score = toldApart(given);
   const gridStepCam = options.detail === "quick" ? settings.quickGridStepCam : settings.gridStepCam;
   const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
   const notes = soundingNotes(score);

@@ -8,6 +8,7 @@ import { mean as preciseMean } from "simple-statistics";
 import { greatestOf } from "../../base/extremes.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import { toldApart } from "../../score/told_apart.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
@@ -196,17 +197,18 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     });
   }
   const texture = givenTexture("compute freshness", score, options.texture);
+  const named = toldApart(score);
   const parts = score.parts.length;
   const count = score.bars.length;
   const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
   const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
   const novelty = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
-  const perBar = barsOf(score, { bars, like, novelty, settings });
+  const perBar = barsOf(named, { bars, like, novelty, settings });
   const changes = perBar.filter((b, i) => i > 0 && b.barsSinceChange === 0).map((b): FreshnessChange => ({
     barIndex: b.barIndex,
     bar: b.bar,
     change: b.change,
-    what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, score),
+    what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, named),
   }));
   const starts = [0, ...changes.map((p) => p.barIndex), count];
   const stretches = starts.slice(1).map((s, i) => s - starts[i]!);
@@ -227,7 +229,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     })),
     changes,
     similarity: matrix,
-    ...freshnessAdvice(score, { perBar, bars, starts, like, settings }),
+    ...freshnessAdvice(named, { perBar, bars, texture, starts, like, settings }),
     settings,
   };
 }

@@ -1,10 +1,12 @@
 /** Who has led how long, what comes back, what is unused, where a change is due: as rows, and as a few sentences. */
 import { soundingNotes } from "../../score/build.ts";
-import { counted } from "../../base/words.ts";
+import { capitalised, counted } from "../../base/words.ts";
+import { lineName } from "../../instruments/names/line_name.ts";
 import type { Score } from "../../score/model.ts";
-import type { RoleCell } from "../../texture/model.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
+import { leadsInBars } from "../leads_in_bars.ts";
 import { runsOf } from "../runs.ts";
-import { list, verb } from "./freshness_words.ts";
+import { list, shortened, verb } from "./freshness_words.ts";
 import type {
   Freshness,
   FreshnessBar,
@@ -17,6 +19,7 @@ import type {
 interface AdviceInput {
   readonly perBar: readonly FreshnessBar[];
   readonly bars: readonly (readonly RoleCell[])[];
+  readonly texture: Texture;
   /** First bars of the stretches without a change, and the number of bars at the end. */
   readonly starts: readonly number[];
   /** Likeness of two bars by scoring. */
@@ -43,7 +46,7 @@ export function freshnessAdvice(
   const repeats = repeatsOf(score, input);
   const unused = unusedOf(score, input.bars);
   const sentences = (advise: boolean) => [
-    ...leadWords(leads, input.perBar),
+    ...leadWords(score, input.texture),
     ...longLeadWords(score, input, advise),
     ...expectedWords(score, expected, { ...input, advise }),
     ...repeatWords(repeats, advise),
@@ -146,20 +149,23 @@ function unusedOf(score: Score, bars: readonly (readonly RoleCell[])[]): Freshne
 /** The part's name, or of several the first's without its number. */
 function colourName(score: Score, parts: readonly number[]): string {
   const name = score.parts[parts[0]!]!.name;
-  return parts.length === 1 ? name : name.replace(/\s+(\d+|[IVX]+)$/, "");
+  return parts.length === 1 ? name : lineName(name).stem;
 }
 
-function leadWords(leads: readonly FreshnessLead[], perBar: readonly FreshnessBar[]): readonly string[] {
+/** Who leads in how many bars, each counted once. */
+function leadWords(score: Score, texture: Texture): readonly string[] {
+  const bars = score.bars.length;
+  const leads = leadsInBars(score, texture, { fromBarIndex: 0, toBarIndex: bars - 1 })
+    .toSorted((a, b) => b.bars - a.bars);
   if (leads.length < 2) return [];
-  const named = leads.slice(0, NAMED).map((l, i) =>
-    i === 0
-      ? `${l.partName} ${verb(l.partName, "lead")} in ${l.bars} of ${perBar.length} bars`
-      : `${l.partName} in ${l.bars}`
-  );
+  const named = leads.slice(0, NAMED).map((l, i) => {
+    const who = shortened(l.names);
+    return i === 0 ? `${who} ${verb(who, "lead")} in ${l.bars} of ${bars} bars` : `${who} in ${l.bars}`;
+  });
   const more = leads.length - named.length;
-  const nobody = perBar.filter((b) => b.lead === "").length;
+  const nobody = bars - leads.reduce((sum, l) => sum + l.bars, 0);
   return [
-    `${named.join(", ")}${more > 0 ? `, ${counted(more, "other")} in fewer` : ""}${
+    `${capitalised(named.join(", "))}${more > 0 ? `, ${counted(more, "other")} in fewer` : ""}${
       nobody > 0 ? `; nobody leads in ${nobody}` : ""
     }.`,
   ];

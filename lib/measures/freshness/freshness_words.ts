@@ -1,7 +1,9 @@
 /** What the changes of an orchestration are called. */
 import { listed } from "../../base/words.ts";
+import { lineName } from "../../instruments/names/line_name.ts";
 import type { Score } from "../../score/model.ts";
 import type { RoleCell } from "../../texture/model.ts";
+import { isTutti } from "../layer_words.ts";
 
 /** Names of the parts that lead in a bar. */
 export function leadNames(cells: readonly RoleCell[], score: Score): string {
@@ -55,8 +57,11 @@ function leadChange(
   const staying = leadAfter!.filter((c) => isIn(leadBefore!, c));
   if (taking.length === 0 && staying.length === leadBefore!.length) return [];
   if (leadAfter!.length === 0) return ["nobody leads"];
+  if (isTutti(leadAfter!.length, score)) {
+    return isTutti(leadBefore!.length, score) ? [] : ["the tutti takes the lead"];
+  }
   const names = namesOf(taking.length > 0 ? taking : staying, score);
-  const who = shortened(names.join(" + "));
+  const who = shortened(names);
   if (staying.length === 0) return [`${who} ${verbOf(names, "take")} the lead`];
   return taking.length > 0
     ? [`${who} ${verbOf(names, "join")} the lead`]
@@ -64,9 +69,8 @@ function leadChange(
 }
 
 /** Names joined by " + ", cut after four. */
-function shortened(names: string): string {
-  const each = names.split(" + ");
-  return each.length > 4 ? `${each.slice(0, 3).join(" + ")} + ${each.length - 3} more` : names;
+export function shortened(names: readonly string[]): string {
+  return names.length > 4 ? `${names.slice(0, 3).join(" + ")} + ${names.length - 3} more` : names.join(" + ");
 }
 
 /** A verb that fits the names: one flute leads, violins lead. */
@@ -81,7 +85,7 @@ function verbOf(names: readonly string[], word: string): string {
 
 /** Whether a part's name is that of several players, as `Violins II` is, its number left out. */
 function isPlural(name: string): boolean {
-  const words = name.replace(/\s+(\d+|[IVX]+)$/, "").toLowerCase().split(/\s+/);
+  const words = lineName(name).stem.toLowerCase().split(/\s+/);
   const last = words.at(-1)!;
   if (last === "anglais") return words[0] === "cors";
   return last === "timpani" || last.endsWith("s") && !last.endsWith("ss") && last !== "chorus";

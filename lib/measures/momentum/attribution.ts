@@ -5,6 +5,7 @@ import { A_TEXTURE, checkOptions, oneOf } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
+import { partsToldApart } from "../../score/told_apart.ts";
 import { applySettings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
@@ -122,10 +123,9 @@ function namesBy(by: SharedBy, score: Score, texture: Texture): (stroke: Driving
     const roles = new Map(texture.cells.map((c) => [c.layer, c.role]));
     return (stroke) => roles.get(stroke.layer) ?? "rest";
   }
-  const names = score.parts.map(({ instrument, name }, p) => {
-    if (by === "family") return instrumentById(instrument).family;
-    return score.parts.some((other, q) => q !== p && other.name === name) ? `${name} (part ${p + 1})` : name;
-  });
+  const names = partsToldApart(score.parts).map(({ instrument, name }) =>
+    by === "family" ? instrumentById(instrument).family : name
+  );
   return (stroke) => names[stroke.part]!;
 }
 

@@ -2,6 +2,7 @@
 import { greatestOf } from "../../base/extremes.ts";
 import { changeTimes, secondInstrumentsOf } from "../../instruments/changes.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import { lineName } from "../../instruments/names/line_name.ts";
 import type { Note, Part, Playing } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
 import {
@@ -65,12 +66,9 @@ function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefin
 function playersAt(part: Part, playing: Playing | undefined): number {
   if (playing === undefined || playing.kind === "all") return part.players;
   if (playing.kind === "solo") return playing.count ?? 1;
-  if (part.players === 1 && OWN_STAVE.test(part.name)) return 1;
+  if (part.players === 1 && lineName(part.name).numbers.length === 1) return 1;
   return Math.max(part.players, playing.count ?? 2);
 }
-
-/** Names such as `Flute 1` or `Horn III`. */
-const OWN_STAVE = /\s(\d|[IVX]+)\.?\s*$/;
 
 /**
  * Changes from one instrument to another without the rest they take, or to one that is not a usual doubling.

@@ -5,6 +5,7 @@ import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note, Part, Score, Tempo } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import { partsToldApart } from "../../score/told_apart.ts";
 import { applySettings } from "../../base/settings.ts";
 import { breathPlaces } from "./breath_places.ts";
 import { type Cast, castOf, instrumentChangePlaces } from "./cast.ts";
@@ -114,7 +115,8 @@ export function judgeParts(
     return casts.flatMap((cast) => placesOf(cast.notes, judgeOf(cast)))
       .concat(casts[0] ? instrumentChangePlaces(casts, judgeOf(casts[0])) : []);
   };
-  const places = score.parts.flatMap((part, p): readonly FindingPlace[] => {
+  const named = partsToldApart(score.parts);
+  const places = named.flatMap((part, p): readonly FindingPlace[] => {
     // Of an instrument nobody knows, nothing can be said.
     if (part.instrumentFrom === "fallback") return [];
     const own = byPart.get(p) ?? [];
@@ -131,7 +133,7 @@ export function judgeParts(
       },
     },
     perBar: perBarOf(findings),
-    perPart: score.parts.map((part, p) => ({
+    perPart: named.map((part, p) => ({
       part: p,
       partName: part.name,
       findings: findings.filter((f) => f.part === p).length,

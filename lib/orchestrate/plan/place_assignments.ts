@@ -2,6 +2,7 @@
 import { InputError, type Place } from "../../base/errors.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import { lineName } from "../../instruments/names/line_name.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import type { Bar } from "../../score/model.ts";
 import { type Figure, figureById } from "../../texture/figures.ts";
@@ -69,7 +70,7 @@ export function seatsNamed(name: string, seats: readonly Seat[]): readonly numbe
   if (!wanted.endsWith("s")) return [];
   const stem = wanted.replace(/s$/, "");
   return seats.flatMap((s, i) =>
-    s.part.name.toLowerCase().replace(/\s+(?:[0-9]+|[ivx]+)$/, "").replace(/s$/, "") === stem ? [i] : []
+    lineName(s.part.name).stem.toLowerCase().replace(/s$/, "") === stem ? [i] : []
   );
 }
 

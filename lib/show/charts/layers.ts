@@ -5,6 +5,7 @@ import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
 import type { Note, Score } from "../../score/model.ts";
 import { barBeatOf, barIndexOf } from "../../score/time.ts";
+import { toldApart } from "../../score/told_apart.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { pitchName } from "../../base/units.ts";
@@ -80,6 +81,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
   const toBarIndex = options.toBarIndex ?? Math.min(score.bars.length - 1, fromBarIndex + 3);
   checkedSpan(score, { chart: "layers chart", fromBarIndex, toBarIndex });
   const innerWidth = width - NAMES;
+  const named = toldApart(score);
   const scale = barScale(axisOfScore(score, { fromBarIndex, toBarIndex }), { width: innerWidth });
   const strokes = strokesOf(score, texture, { fromBarIndex, toBarIndex });
   const roles = ROLE_NAMES.filter((role) => strokes.some((s) => s.role === role));
@@ -92,8 +94,8 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     label: `${counted(strokes.length, "note")} of ${bars} by pitch and role: ${roles.join(", ")}`,
     legend: [], // the names at the side say it
     panels: [
-      pitchPanel(score, scale, { strokes: strokes.filter((s) => !s.unpitched), roles, height }),
-      ...percussionPanel(score, scale, strokes.filter((s) => s.unpitched)),
+      pitchPanel(named, scale, { strokes: strokes.filter((s) => !s.unpitched), roles, height }),
+      ...percussionPanel(named, scale, strokes.filter((s) => s.unpitched)),
     ],
   });
 }

@@ -4,6 +4,7 @@ import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
 import type { Playability, PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import type { Score } from "../../score/model.ts";
+import { partsToldApart } from "../../score/told_apart.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { barsFrame } from "../drawing/bars_frame.ts";
@@ -48,7 +49,7 @@ export function playabilityChart(
     "playability chart",
     options,
   );
-  const parts = score.parts.flatMap(({ name }, part) =>
+  const parts = partsToldApart(score.parts).flatMap(({ name }, part) =>
     playability.findings.some((f) => f.part === part) ? [{ part, name }] : []
   );
   const names = parts.map((p) => p.name);

@@ -5,6 +5,7 @@ import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
+import { partsToldApart, toldApart } from "../../score/told_apart.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
@@ -118,13 +119,13 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   const toBarIndex = options.toBarIndex ?? score.bars.length - 1;
   if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBarIndex, toBarIndex });
   const bars = toBarIndex + 1 - fromBarIndex;
-  const marginLeft = namesMargin(score.parts.map((p) => p.name), width);
+  const marginLeft = namesMargin(partsToldApart(score.parts).map((p) => p.name), width);
   const count = checkedRows(options.rows) ?? usualRows(bars, width - marginLeft);
   const spans = brokenInto(count, { fromBarIndex, toBarIndex });
   const rows = rowsOf(score, { height, systems: spans.length });
   const runs = roleRuns(texture).filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
-  const systems: Systems = { score, runs, rows, width, marginLeft, barIds: options.barIds };
+  const systems: Systems = { score: toldApart(score), runs, rows, width, marginLeft, barIds: options.barIds };
   return chartFrame({
     name: NAME,
     width,

@@ -17,7 +17,7 @@ import { barLinks } from "./bar_links.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
 import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
-import { ENTRIES, type ReportEntry } from "./report_entry.ts";
+import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { REPORT_STYLE } from "./report_style.ts";
 import { columnsTables, comparisonTable, noticesTable, settingsTable } from "./report_tables.ts";
 import { comparisonInWords, originInWords } from "./report_words.ts";
@@ -42,7 +42,7 @@ export interface ReportOptions {
  * what it shows here, playability findings with ways out, warnings and advice, what the reader could not use, all
  * constants with their sources, and what the figures cannot know.
  *
- * @param entries one or more studies, each with its score and texture
+ * @param studies one or more studies, each with its score and texture
  * @param options title, whether to advise
  * @returns HTML
  * @throws {InputError} when there are no entries
@@ -57,9 +57,10 @@ export interface ReportOptions {
  * assertStringIncludes(html, "<h1>Spate, first try</h1>");
  * ```
  */
-export function report(entries: readonly ReportEntry[], options: ReportOptions = {}): string {
+export function report(studies: readonly ReportEntry[], options: ReportOptions = {}): string {
   checkOptions("write the report", options, { title: A_TEXT, advise: A_SWITCH });
-  checkArgument("write the report", entries, ENTRIES);
+  checkArgument("write the report", studies, ENTRIES);
+  const entries = entriesToldApart(studies);
   const [first] = entries;
   if (first === undefined) {
     throw new InputError({

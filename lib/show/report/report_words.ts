@@ -1,6 +1,7 @@
 /** What the charts of a report show, in sentences worked out from the data. */
 import { capitalised } from "../../base/words.ts";
 import { verb } from "../../measures/freshness/freshness_words.ts";
+import { leadsInBars } from "../../measures/leads_in_bars.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
 import type { Score } from "../../score/model.ts";
@@ -8,16 +9,9 @@ import type { ReportEntry } from "./report_entry.ts";
 import { findingCounts } from "./finding_counts.ts";
 import { spansOf } from "../drawing/spans.ts";
 import { isUnnamed, summarise, type SummaryRow } from "./summary.ts";
+import { leadName } from "./who_leads.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
-import {
-  counted,
-  figure,
-  listed,
-  numbersTogether,
-  percent,
-  spanInWords,
-  unknownInstruments,
-} from "../drawing/words.ts";
+import { counted, figure, listed, percent, spanInWords, unknownInstruments } from "../drawing/words.ts";
 
 /** Passage with its bars, for example `Rapids (bars 17–24)`. */
 function passageName(row: SummaryRow): string {
@@ -39,32 +33,24 @@ export function inShort(entry: ReportEntry): readonly string[] {
   ];
 }
 
-/** Who leads, counted as everywhere on the page: a bar for each part that leads in it, alone or with others. */
-function leadsInWords({ study, score }: ReportEntry): string {
-  const leads = study.balance.perBar.map((b) => b.lead === "" ? [] : b.lead.split(" + "));
-  const barsOf = Map.groupBy(
-    leads.flatMap((names, barIndex) => names.map((name) => ({ name, barIndex }))),
-    (l) => l.name,
-  );
-  // Parts that lead in the very same bars are one lead.
-  const together = Map.groupBy(barsOf.keys(), (name) => barsOf.get(name)!.map((l) => l.barIndex).join(" "));
-  const groups = [...together.values()].map((names) => ({ names, bars: barsOf.get(names[0]!)!.length }))
-    .sort((a, b) => b.bars - a.bars);
-  const [most, ...others] = groups;
+/** Who leads, counted as everywhere on the page: a bar counts once. */
+function leadsInWords({ score, texture }: ReportEntry): string {
+  const bars = score.bars.length;
+  const leads = leadsInBars(score, texture, { fromBarIndex: 0, toBarIndex: bars - 1 })
+    .toSorted((a, b) => b.bars - a.bars);
+  const [most, ...others] = leads;
   if (most === undefined) return "Nothing leads anywhere.";
-  const isGroup = (names: readonly string[]) =>
-    groups.some((g) => g.names.length === names.length && g.names.every((name) => names.includes(name)));
-  const isShared = leads.some((names) => names.length > 0 && !isGroup(names));
-  const named = others.slice(0, 3).map((g) => `${numbersTogether(g.names.join(" + "))} (${g.bars})`);
-  const left = others.slice(3).reduce((sum, g) => sum + g.names.length, 0);
-  const next = left > 0 ? [...named, counted(left, "other part")] : named;
-  const silent = leads.filter((names) => names.length === 0).length;
-  const who = most.names.join(" + ");
-  return `${numbersTogether(who)} ${verb(who, "lead")} most,${
-    isShared ? " alone or with others," : ""
-  } in ${most.bars} of ${counted(score.bars.length, "bar")}${
-    next.length > 0 ? `, before ${listed(next, 9)}` : ", and nobody else does"
-  }${silent > 0 ? `; nothing leads in ${silent}` : ""}.`;
+  const sum = (some: typeof leads) => some.reduce((all, l) => all + l.bars, 0);
+  const left = others.slice(MOST_NAMED);
+  const named = others.slice(0, MOST_NAMED).map((l) => `${leadName(l.names)} (${l.bars})`);
+  const next = left.length > 0 ? [...named, `${counted(left.length, "other")} (${sum(left)})`] : named;
+  const silent = bars - sum(leads);
+  const who = leadName(most.names);
+  return `${capitalised(who)} ${verb(most.names.join(" + "), "lead")} most, in ${most.bars} of ${
+    counted(bars, "bar")
+  }${next.length > 0 ? `, before ${listed(next, 9)}` : ", and nobody else does"}${
+    silent > 0 ? `; nothing leads in ${silent}` : ""
+  }.`;
 }
 
 /** What the role timeline shows. */

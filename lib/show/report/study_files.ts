@@ -10,7 +10,7 @@ import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
-import { ENTRIES, type ReportEntry } from "./report_entry.ts";
+import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { summarise } from "./summary.ts";
@@ -70,9 +70,10 @@ export function studyFiles(
 ): readonly FileToWrite[] {
   checkArgument("write the study", entries, ENTRIES);
   checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH, advise: A_SWITCH });
-  const scores = entries.map(({ study, score }) => ({ name: study.name, score }));
+  const named = entriesToldApart(entries);
+  const scores = named.map(({ study, score }) => ({ name: study.name, score }));
   return filesFor(scores, options).flatMap(({ name, content }) => {
-    const made = content(entries);
+    const made = content(named);
     return made === undefined ? [] : [{ name, content: made }];
   });
 }

@@ -7,6 +7,7 @@ import { passagesOf } from "../../measures/passages/passages.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
+import { toldApart } from "../../score/told_apart.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { findingCounts } from "./finding_counts.ts";
@@ -71,6 +72,7 @@ export function summarise(
   checkOptions("sum up the study", options, { texture: A_TEXTURE });
   const texture = givenTexture("sum up the study", score, options.texture);
   const gathered = gatherFindings(study.playability.findings);
+  const named = toldApart(score);
   const clock = clockOf(score);
   const secondsOfBar = ({ barIndex }: { readonly barIndex: number }) => {
     const { startTicks, durationTicks } = score.bars[barIndex]!;
@@ -97,7 +99,7 @@ export function summarise(
         fromBarIndex,
         toBarIndex,
         bars,
-        lead: whoLeads(score, texture, { fromBarIndex, toBarIndex }),
+        lead: whoLeads(named, texture, { fromBarIndex, toBarIndex }),
         momentum: meanOverTime(momentum.map((b) => b.momentum), momentum.map(secondsOfBar)),
         drivenBy: driver && driver.sum > 0 ? roleInWords(driver.role, inside(texture.cells), score) : "",
         leadAudible: meanOrNothing(audible),

@@ -334,19 +334,24 @@ Deno.test("freshness() knows that a cor anglais is one and cors anglais are seve
   }
 });
 
-Deno.test("freshness() names at most four of the parts that join the lead together", () => {
-  const score = smallScore(
-    Array.from({ length: 7 }, (_, i) => ({
-      instrument: "violin",
-      name: `Desk ${i + 1}`,
-      role: "lead" as const,
-      layer: `layer ${i}`,
-      notes: repeatedNotes(70, 1, { from: i === 0 ? 0 : 16, to: 32 }),
-    })),
-    { bars: 8 },
-  );
-  const [change] = freshness(score).changes;
-  assertEquals(change!.what, "Desk 2 + Desk 3 + Desk 4 + 3 more join the lead");
+Deno.test("freshness() names at most four of the parts that join the lead together, and says tutti where most of many do", () => {
+  const joining = (parts: number, lead: number) => {
+    const score = smallScore(
+      Array.from({ length: parts }, (_, i) => ({
+        instrument: "violin",
+        name: `Desk ${i + 1}`,
+        role: i < lead ? "lead" as const : "pad" as const,
+        layer: `layer ${i}`,
+        notes: repeatedNotes(70, 1, { from: i === 0 || i >= lead ? 0 : 16, to: 32 }),
+      })),
+      { bars: 8 },
+    );
+    return freshness(score).changes[0]!.what;
+  };
+  assertEquals(joining(7, 7), "the tutti takes the lead");
+  assertEquals(joining(12, 6), "the tutti takes the lead");
+  assertEquals(joining(13, 6), "Desk 2 + Desk 3 + Desk 4 + 2 more join the lead");
+  assertEquals(joining(5, 5), "Desk 2 + Desk 3 + Desk 4 + Desk 5 join the lead");
 });
 
 Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the order of the parts does not matter", () => {

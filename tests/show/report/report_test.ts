@@ -19,7 +19,6 @@ import { barIndexOf } from "ripieno/score";
 import { report, type ReportEntry, ROLE_LOOKS, studyFiles, summarise } from "ripieno/show";
 import type { Role } from "ripieno/texture";
 import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
-import { inShort } from "../../../lib/show/report/report_words.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
@@ -39,7 +38,7 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
       "3, 3 players",
       "4 bars, 12 notes, 0 min 8 s",
       "120 quarter notes a minute",
-      "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (1); nothing leads in 1.",
+      "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (2).",
       "The lead keeps 40 % of its loudness",
       "is covered (less than 10 % left) in 1 bar (bar 2)",
       "Flute 1 keeps 5 % of its loudness. Ways out, made in the notes and measured anew:",
@@ -218,19 +217,6 @@ Deno.test("report() writes dynamics as marks, not as numbers", () => {
     pageOf(report([entryWith([{ ...first!, figure: 2, limit: 4, unit: "dynamic, 1 ppp to 8 fff" }])])),
   );
   assertEquals(rows[0]!.slice(4, 6), ["pp", "mp"]);
-});
-
-Deno.test("where the lead is never long with one group, its parts are named one by one", () => {
-  const { balance } = smallStudy;
-  const perBar = ["A + B", "A + C", "B + C", "A", "A + D", "B + D"].map((lead) => ({
-    ...balance.perBar[0]!,
-    lead,
-  }));
-  const [leads] = inShort({ ...entry, study: { ...smallStudy, balance: { ...balance, perBar } } });
-  assertEquals(
-    leads!.replaceAll("\u00a0", " "),
-    `A leads most, alone or with others, in 4 of ${smallScore.bars.length} bars, before B (3), C (2) and D (2).`,
-  );
 });
 
 Deno.test("report() says plainly what was assumed: the tempo, and instruments it does not know", () => {

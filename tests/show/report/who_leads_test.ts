@@ -54,3 +54,8 @@ Deno.test("whoLeads(): a plan's lead counts with all its parts, and many of an o
   assertEquals(leading(many, [all(5)]), "Part A");
   assertEquals(leading(FEW, [{ "Flute 1": 1, "Horn 1": 1, "Cello": 1 }]), "Flute 1");
 });
+
+Deno.test("whoLeads(): counts of a plan's leads add up to the bars that have one, though one part leads in all", () => {
+  const bars = [{ "Flute 1": 1, "Cello": 1 }, { "Flute 1": 1 }, { "Flute 1": 1, "Horn 1": 1 }, {}];
+  assertEquals(leading(FEW, bars, true), "Flute 1 + Cello (1 of 4 bars), Flute 1 (1), Flute 1 + Horn 1 (1)");
+});

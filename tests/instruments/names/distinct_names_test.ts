@@ -3,7 +3,7 @@ import { assert, assertEquals } from "@std/assert";
 import fc from "fast-check";
 import { demoScore, study, writeMusicXml } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
-import { distinctNames } from "../../../lib/formats/assemble/distinct_names.ts";
+import { distinctNames } from "../../../lib/instruments/names/distinct_names.ts";
 
 Deno.test("distinctNames() numbers parts of one name from the top and leaves others alone", () => {
   assertEquals(distinctNames(["Violin", "Viola", "Violin"]), ["Violin 1", "Viola", "Violin 2"]);

@@ -1,7 +1,5 @@
-/** Names that tell parts apart where a file calls several the same. */
-
-/** Names that end in a number of their own, such as `Flute 1` or `Violin II`. */
-const NUMBERED = /\s(\d+|[IVX]+)\.?$/;
+/** Names that tell parts apart where a score calls several the same. */
+import { lineName } from "./line_name.ts";
 
 /**
  * One name per part, in order of the page. Two parts called `Violin` are `Violin 1` and `Violin 2`; two called
@@ -9,13 +7,16 @@ const NUMBERED = /\s(\d+|[IVX]+)\.?$/;
  */
 export function distinctNames(names: readonly string[]): readonly string[] {
   const taken = new Set(names);
+  const uses = new Map<string, number>();
+  for (const name of names) uses.set(name, (uses.get(name) ?? 0) + 1);
   const counts = new Map<string, number>();
   return names.map((name) => {
-    if (names.indexOf(name) === names.lastIndexOf(name)) return name;
+    if (uses.get(name) === 1) return name;
     for (;;) {
       const count = (counts.get(name) ?? 0) + 1;
       counts.set(name, count);
-      const own = NUMBERED.test(name) ? `${name} (stave ${count})` : `${name} ${count}`;
+      const { numbers, isDivided } = lineName(name);
+      const own = numbers.length > 0 || isDivided ? `${name} (stave ${count})` : `${name} ${count}`;
       if (!taken.has(own)) return own;
     }
   });

@@ -8,8 +8,18 @@ export { isRole, ROLE_NAMES, ROLES } from "./texture/roles.ts";
 export type { Role, RoleDescription } from "./texture/roles.ts";
 export type * from "./texture/model.ts";
 export type { Broad } from "./texture/broad_kinds.ts";
+export { FIGURE_SHAPES } from "./texture/figure_shapes.ts";
+export type { FigureShape, FigureShapeDescription } from "./texture/figure_shapes.ts";
 export { figureById, FIGURES, figuresFor } from "./texture/figures.ts";
-export type { Figure, FigureStroke, PitchPattern } from "./texture/figures.ts";
+export type {
+  Figure,
+  FigureId,
+  FigureName,
+  FigureStroke,
+  FigureValue,
+  OwnFigure,
+  PlainFigure,
+} from "./texture/figures.ts";
 export { cellFeatures, WINDOW_UNITS } from "./texture/features/features.ts";
 export type { CellFeatures } from "./texture/features/features.ts";
 export type { FeltBar } from "./texture/features/felt_time.ts";
@@ -22,12 +32,7 @@ export type {
 } from "./texture/recognise/relations.ts";
 export type { DoublingWeights } from "./texture/judge/doubling_weights.ts";
 export { readFigures } from "./texture/recognise/read_figures.ts";
-export type {
-  FigureReading,
-  FigureShape,
-  FigureTouch,
-  ReadFiguresOptions,
-} from "./texture/recognise/read_figures.ts";
+export type { FigureReading, FigureTouch, ReadFiguresOptions } from "./texture/recognise/read_figures.ts";
 export type { Contour } from "./texture/features/contour.ts";
 export type { ChordTones } from "./texture/features/harmony_tones.ts";
 export type { RhythmCell } from "./texture/features/rhythm_cell.ts";

@@ -1,6 +1,7 @@
 /** A reading corrected by hand. */
 import { A_NUMBER, A_TEXT, A_TEXTURE, checkArgument, checkOptions, oneOf } from "../base/arguments.ts";
-import { roleDoes } from "./broad_kinds.ts";
+import { roleDoes } from "./role_does.ts";
+import { figureInWords, type FigureName } from "./figures.ts";
 import { layerName, layersOf } from "./layers.ts";
 import type { RoleCell, Texture } from "./model.ts";
 import { type Role, ROLE_NAMES } from "./roles.ts";
@@ -17,7 +18,8 @@ const CORRECTION = {
  * The same texture with one part's role corrected by hand over some bars; everything measured from it follows.
  *
  * @param texture the texture; not changed
- * @param correction part index, bar indexes (inclusive, from 0), the right role and, if wanted, figure
+ * @param correction part index, bar indexes (inclusive, from 0), the right role and, if wanted, figure, in the table's
+ *   words or your own
  * @returns the corrected texture
  *
  * @example
@@ -41,9 +43,12 @@ export function assignRole(
   checkArgument("correct the texture", texture, A_TEXTURE);
   checkOptions("correct the texture", correction, CORRECTION);
   const { part, fromBarIndex, toBarIndex, role } = correction;
+  const own: FigureName | undefined = correction.figure === undefined
+    ? undefined
+    : figureInWords(correction.figure);
   const cells = texture.cells.map((c): RoleCell => {
     if (c.part !== part || c.barIndex < fromBarIndex || c.barIndex > toBarIndex) return c;
-    const figure = role === "rest" ? "none" : correction.figure ?? (role === c.role ? c.figure : role);
+    const figure = role === "rest" ? "none" : own ?? (role === c.role ? c.figure : role);
     const does = roleDoes(role, figure);
     return {
       ...c,

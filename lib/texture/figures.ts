@@ -3,7 +3,8 @@
  * the same table to name what it finds, so the two share one vocabulary.
  */
 import { A_TEXT, checkArgument } from "../base/arguments.ts";
-import type { Role } from "./roles.ts";
+import type { FigureShape } from "./figure_shapes.ts";
+import { type Role, ROLE_NAMES } from "./roles.ts";
 
 /** One stroke of a rhythm cell. */
 export interface FigureStroke {
@@ -13,17 +14,42 @@ export interface FigureStroke {
   readonly length: number;
 }
 
-/**
- * How a figure chooses its pitches: `tune` copies the sketch's tune; `held` and `repeated` keep one chord tone
- * per part; `broken` walks through the chord; `alternating` swings between two chord tones; `scale` moves by
- * step towards a target; `root` takes the bass of the chord.
- */
-export type PitchPattern = "tune" | "held" | "repeated" | "broken" | "alternating" | "scale" | "root";
+/** Name of a figure of the table, as used in plans, tables and charts. */
+export type FigureId =
+  | "tune"
+  | "second line"
+  | "held chord"
+  | "repeated quarters"
+  | "repeated eighths"
+  | "repeated triplets"
+  | "repeated sixteenths"
+  | "eighth and two sixteenths"
+  | "two sixteenths and eighth"
+  | "dotted eighth and sixteenth"
+  | "off-beats"
+  | "quarter and eighth"
+  | "after-beats"
+  | "off-beats in threes"
+  | "broken chord in eighths"
+  | "broken chord in triplets"
+  | "broken chord in sixteenths"
+  | "alternation in eighths"
+  | "alternation in sixteenths"
+  | "scale into the bar"
+  | "running scale"
+  | "trill"
+  | "tremolo"
+  | "sustained bass"
+  | "bass on every quarter"
+  | "bass in half notes"
+  | "bass on every dotted quarter"
+  | "bass on the downbeat"
+  | "stroke on the downbeat";
 
 /** One figure. */
 export interface Figure {
-  /** Name, as used in plans, tables and charts. */
-  readonly id: string;
+  /** Its name. */
+  readonly id: FigureId;
   /** The role it belongs to. */
   readonly role: Role;
   /** What it is, in one sentence. */
@@ -32,8 +58,8 @@ export interface Figure {
   readonly cellQuarters: number;
   /** Strokes of the cell. */
   readonly strokes: readonly FigureStroke[];
-  /** How pitches are chosen. */
-  readonly pitches: PitchPattern;
+  /** What its notes do. */
+  readonly shape: FigureShape;
   /** Slashes through the stem (3 for an unmeasured tremolo). */
   readonly tremoloSlashes: number;
   /** Trill sign. */
@@ -46,59 +72,56 @@ function even(perQuarter: number): readonly FigureStroke[] {
 }
 
 function figure(
-  id: string,
   role: Role,
   meaning: string,
   cellQuarters: number,
   strokes: readonly FigureStroke[],
-  pitches: PitchPattern,
+  shape: FigureShape,
   signs: { readonly tremoloSlashes?: number; readonly trill?: boolean } = {},
-): Figure {
-  return { id, role, meaning, cellQuarters, strokes, pitches, tremoloSlashes: 0, trill: false, ...signs };
+): Omit<Figure, "id"> {
+  return { role, meaning, cellQuarters, strokes, shape, tremoloSlashes: 0, trill: false, ...signs };
 }
 
-/** All figures, by role. */
-export const FIGURES: readonly Figure[] = [
-  figure("tune", "lead", "the sketch's tune", 0, [], "tune"),
-  figure("second line", "counterline", "a line in half notes on chord tones, against the tune", 2, [
+/** Rows by name, in the order of roles. */
+const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
+  "tune": figure("lead", "the sketch's tune", 0, [], "tune"),
+  "second line": figure("counterline", "a line in half notes on chord tones, against the tune", 2, [
     { at: 0, length: 2 },
-  ], "broken"),
-  figure(
-    "held chord",
+  ], "second line"),
+  "held chord": figure(
     "pad",
     "each part holds a chord tone while the harmony lasts, begun anew in every bar; a tone of two chords in a bar is held on",
     0,
     [],
-    "held",
+    "held notes",
   ),
-  figure("repeated quarters", "pulse", "one pitch on every quarter", 1, even(1), "repeated"),
-  figure("repeated eighths", "pulse", "one pitch in eighths", 1, even(2), "repeated"),
-  figure("repeated triplets", "pulse", "one pitch in eighth-note triplets", 1, even(3), "repeated"),
-  figure("repeated sixteenths", "pulse", "one pitch in sixteenths", 1, even(4), "repeated"),
-  figure("eighth and two sixteenths", "pulse", "one pitch, long short short", 1, [
+  "repeated quarters": figure("pulse", "one pitch on every quarter", 1, even(1), "repeated notes"),
+  "repeated eighths": figure("pulse", "one pitch in eighths", 1, even(2), "repeated notes"),
+  "repeated triplets": figure("pulse", "one pitch in eighth-note triplets", 1, even(3), "repeated notes"),
+  "repeated sixteenths": figure("pulse", "one pitch in sixteenths", 1, even(4), "repeated notes"),
+  "eighth and two sixteenths": figure("pulse", "one pitch, long short short", 1, [
     { at: 0, length: 1 / 2 },
     { at: 1 / 2, length: 1 / 4 },
     { at: 3 / 4, length: 1 / 4 },
-  ], "repeated"),
-  figure("two sixteenths and eighth", "pulse", "one pitch, short short long", 1, [
+  ], "repeated notes"),
+  "two sixteenths and eighth": figure("pulse", "one pitch, short short long", 1, [
     { at: 0, length: 1 / 4 },
     { at: 1 / 4, length: 1 / 4 },
     { at: 1 / 2, length: 1 / 2 },
-  ], "repeated"),
-  figure("dotted eighth and sixteenth", "pulse", "one pitch, long short", 1, [
+  ], "repeated notes"),
+  "dotted eighth and sixteenth": figure("pulse", "one pitch, long short", 1, [
     { at: 0, length: 3 / 4 },
     { at: 3 / 4, length: 1 / 4 },
-  ], "repeated"),
-  figure("off-beats", "pulse", "one pitch on the second half of every quarter", 1, [
+  ], "repeated notes"),
+  "off-beats": figure("pulse", "one pitch on the second half of every quarter", 1, [
     { at: 1 / 2, length: 1 / 2 },
-  ], "repeated"),
-  figure("quarter and eighth", "pulse", "one pitch, long short, on every beat of 6/8, 9/8 or 12/8", 3 / 2, [
+  ], "repeated notes"),
+  "quarter and eighth": figure("pulse", "one pitch, long short, on every beat of 6/8, 9/8 or 12/8", 3 / 2, [
     { at: 0, length: 1 },
     { at: 1, length: 1 / 2 },
-  ], "repeated"),
-  figure("after-beats", "pulse", "one pitch on every beat of the bar but the first", 0, [], "repeated"),
-  figure(
-    "off-beats in threes",
+  ], "repeated notes"),
+  "after-beats": figure("pulse", "one pitch on every beat of the bar but the first", 0, [], "repeated notes"),
+  "off-beats in threes": figure(
     "pulse",
     "one pitch on the second and third eighth of every dotted quarter",
     3 / 2,
@@ -106,100 +129,174 @@ export const FIGURES: readonly Figure[] = [
       { at: 1 / 2, length: 1 / 2 },
       { at: 1, length: 1 / 2 },
     ],
-    "repeated",
+    "repeated notes",
   ),
-  figure(
-    "broken chord in eighths",
+  "broken chord in eighths": figure(
     "figuration",
     "chord tones one after another in eighths",
     1,
     even(2),
-    "broken",
+    "broken chord",
   ),
-  figure(
-    "broken chord in triplets",
+  "broken chord in triplets": figure(
     "figuration",
     "chord tones one after another in triplets",
     1,
     even(3),
-    "broken",
+    "broken chord",
   ),
-  figure(
-    "broken chord in sixteenths",
+  "broken chord in sixteenths": figure(
     "figuration",
     "chord tones one after another in sixteenths",
     1,
     even(4),
-    "broken",
+    "broken chord",
   ),
-  figure(
-    "alternation in eighths",
+  "alternation in eighths": figure(
     "figuration",
     "two chord tones in turn, in eighths",
     1,
     even(2),
-    "alternating",
+    "alternation",
   ),
-  figure(
-    "alternation in sixteenths",
+  "alternation in sixteenths": figure(
     "figuration",
     "two chord tones in turn, in sixteenths",
     1,
     even(4),
-    "alternating",
+    "alternation",
   ),
-  figure(
-    "scale into the bar",
+  "scale into the bar": figure(
     "run",
     "a scale in sixteenths through the second half of the bar, landing on the next downbeat",
     0,
     even(4),
     "scale",
   ),
-  figure(
-    "running scale",
+  "running scale": figure(
     "run",
     "an unbroken scale in sixteenths, turning at the ends of its range",
     1,
     even(4),
     "scale",
   ),
-  figure("trill", "trill", "a trill on a chord tone, bar by bar", 0, [], "held", { trill: true }),
-  figure("tremolo", "trill", "an unmeasured tremolo on a chord tone, bar by bar", 0, [], "held", {
+  "trill": figure("trill", "a trill on a chord tone, bar by bar", 0, [], "trill", { trill: true }),
+  "tremolo": figure("trill", "an unmeasured tremolo on a chord tone, bar by bar", 0, [], "tremolo", {
     tremoloSlashes: 3,
   }),
-  figure("sustained bass", "bass", "the bass of the chord held, begun anew in every bar", 0, [], "root"),
-  figure("bass on every quarter", "bass", "the bass of the chord on every quarter", 1, even(1), "root"),
-  figure(
-    "bass in half notes",
+  "sustained bass": figure(
+    "bass",
+    "the bass of the chord held, begun anew in every bar",
+    0,
+    [],
+    "held notes",
+  ),
+  "bass on every quarter": figure(
+    "bass",
+    "the bass of the chord on every quarter",
+    1,
+    even(1),
+    "repeated notes",
+  ),
+  "bass in half notes": figure(
     "bass",
     "the bass of the chord every two quarters",
     2,
     [{ at: 0, length: 2 }],
-    "root",
+    "held notes",
   ),
-  figure(
-    "bass on every dotted quarter",
+  "bass on every dotted quarter": figure(
     "bass",
     "the bass of the chord on every beat of 6/8, 9/8 or 12/8",
     3 / 2,
     [
       { at: 0, length: 3 / 2 },
     ],
-    "root",
+    "repeated notes",
   ),
-  figure(
-    "bass on the downbeat",
+  "bass on the downbeat": figure(
     "bass",
     "the bass of the chord on the first beat of every bar",
     0,
     [],
-    "root",
+    "isolated notes",
   ),
-  figure("stroke on the downbeat", "punctuation", "a short chord at the start of every bar", 0, [
+  "stroke on the downbeat": figure("punctuation", "a short chord at the start of every bar", 0, [
     { at: 0, length: 1 / 2 },
-  ], "held"),
+  ], "isolated notes"),
+};
+
+/** All figures, by role. */
+export const FIGURES: readonly Figure[] = (Object.keys(TABLE) as FigureId[])
+  .map((id) => ({ id, ...TABLE[id] }));
+
+/** Note value that a figure without a row in the table is named by. */
+export type FigureValue =
+  | "whole notes"
+  | "half notes"
+  | "quarters"
+  | "eighths"
+  | "triplets"
+  | "sixteenths"
+  | "sextuplets"
+  | "thirty-seconds";
+
+/** All note values of figures, with their length in quarter notes. */
+export const FIGURE_VALUES: readonly (readonly [FigureValue, number])[] = [
+  ["whole notes", 4],
+  ["half notes", 2],
+  ["quarters", 1],
+  ["eighths", 1 / 2],
+  ["triplets", 1 / 3],
+  ["sixteenths", 1 / 4],
+  ["sextuplets", 1 / 6],
+  ["thirty-seconds", 1 / 8],
 ];
+
+/** What a figure without a row in the table is called before its note value. */
+export type PlainFigure = "repeated" | "moving" | "broken chord in" | "alternation in" | "bass in";
+
+const PLAIN_FIGURES: readonly PlainFigure[] = [
+  "repeated",
+  "moving",
+  "broken chord in",
+  "alternation in",
+  "bass in",
+];
+
+/** A figure in somebody's own words, as in a texture that was corrected by hand. */
+export type OwnFigure = string & { readonly __figure: "own" };
+
+/**
+ * What a figure may be called: by its row in the table; by its note value where the table has none, such as
+ * `broken chord in quarters`; by its role where nothing is known of the notes; `none` in silence; in somebody's own words
+ * where it was given by hand.
+ */
+export type FigureName =
+  | OwnFigure
+  | FigureId
+  | `${PlainFigure} ${FigureValue}`
+  | "separate strokes"
+  | Role
+  | "none";
+
+const NAMES: ReadonlySet<string> = new Set<Exclude<FigureName, OwnFigure>>([
+  ...FIGURES.map((f) => f.id),
+  ...PLAIN_FIGURES.flatMap((words) => FIGURE_VALUES.map(([value]) => `${words} ${value}` as const)),
+  "separate strokes",
+  ...ROLE_NAMES,
+  "none",
+]);
+
+/** Whether a word is what a figure may be called: one of the table, or the name of one it has no row for. */
+export function isFigureName(word: string): word is Exclude<FigureName, OwnFigure> {
+  return NAMES.has(word);
+}
+
+/** A figure in the words of the table where they are, else in somebody's own. */
+export function figureInWords(words: string): FigureName {
+  return isFigureName(words) ? words : words as OwnFigure;
+}
 
 /**
  * The figure of a given name.

@@ -1,4 +1,5 @@
 /** Cells put together into layers. */
+import type { FigureName } from "./figures.ts";
 import type { Layer, RoleCell } from "./model.ts";
 import type { Role } from "./roles.ts";
 
@@ -10,7 +11,7 @@ import type { Role } from "./roles.ts";
  * @param figure figure of the cell
  * @returns the name, empty for a rest
  */
-export function layerName(role: Role, figure: string): string {
+export function layerName(role: Role, figure: FigureName): string {
   return role === "rest" ? "" : role === "lead" ? "lead" : `${role}: ${figure}`;
 }
 

@@ -1,6 +1,7 @@
 /** What each part is doing: the types recognition and writing share. */
 import type { Share } from "../base/units.ts";
 import type { Broad } from "./broad_kinds.ts";
+import type { FigureName } from "./figures.ts";
 import type { Role } from "./roles.ts";
 
 /** What one part does in one bar. */
@@ -11,8 +12,8 @@ export interface RoleCell {
   readonly part: number;
   /** What the part is for here. */
   readonly role: Role;
-  /** Pattern it plays, a figure id such as `repeated sixteenths`; `none` when silent. */
-  readonly figure: string;
+  /** Figure it plays, such as `repeated sixteenths`; `none` when silent. */
+  readonly figure: FigureName;
   /**
    * What its notes do, whoever is followed: a lead may be a melody, but also held or moving. In a written texture, or
    * where the role was corrected, what the role comes down to.
@@ -32,8 +33,8 @@ export interface Layer {
   readonly id: string;
   /** What the layer is for. */
   readonly role: Role;
-  /** Pattern it plays. */
-  readonly figure: string;
+  /** Figure it plays. */
+  readonly figure: FigureName;
   /** Part indexes, from top to bottom of the score. */
   readonly parts: readonly number[];
   /** First bar, index from 0. */

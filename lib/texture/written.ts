@@ -1,11 +1,13 @@
 /** The texture a setting was written with. */
 import { A_SCORE, checkArgument } from "../base/arguments.ts";
+import { InputError } from "../base/errors.ts";
 import { soundingNotes } from "../score/build.ts";
-import type { Score } from "../score/model.ts";
+import type { Score, WrittenLayer } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
-import { roleDoes } from "./broad_kinds.ts";
+import { roleDoes } from "./role_does.ts";
+import { isFigureName } from "./figures.ts";
 import type { Layer, RoleCell, Texture } from "./model.ts";
-import type { Role } from "./roles.ts";
+import { isRole } from "./roles.ts";
 
 /**
  * The texture of a setting, taken from the layers it was written with: a part has its layer's role in the bars
@@ -13,6 +15,7 @@ import type { Role } from "./roles.ts";
  *
  * @param score a setting
  * @returns its texture, or undefined when the score was not realised from a plan
+ * @throws {InputError} when a layer has a role or figure that there is none of
  *
  * @example
  * ```ts
@@ -26,7 +29,8 @@ export function writtenTexture(score: Score): Texture | undefined {
   checkArgument("read the texture", score, A_SCORE);
   if (!score.layers) return undefined;
   const parts = score.parts.length;
-  const layers = new Map(score.layers.map((l) => [l.id, l]));
+  const layers = score.layers.map(readLayer);
+  const byId = new Map(layers.map((l) => [l.id, l]));
   const ofCell = new Array<string | undefined>(score.bars.length * parts).fill(undefined);
   for (const note of soundingNotes(score)) {
     const first = barIndexOf(score, note.onsetTicks);
@@ -38,8 +42,8 @@ export function writtenTexture(score: Score): Texture | undefined {
     }
   }
   const cells = ofCell.map((id, i): RoleCell => {
-    const layer = id === undefined ? undefined : layers.get(id);
-    const role = (layer?.role as Role | undefined) ?? "rest";
+    const layer = id === undefined ? undefined : byId.get(id);
+    const role = layer?.role ?? "rest";
     const figure = layer?.figure ?? "none";
     return {
       barIndex: Math.floor(i / parts),
@@ -52,16 +56,18 @@ export function writtenTexture(score: Score): Texture | undefined {
       layer: layer?.id ?? "",
     };
   });
-  return {
-    origin: "written",
-    cells,
-    layers: score.layers.map((l): Layer => ({
-      id: l.id,
-      role: l.role as Role,
-      figure: l.figure,
-      parts: l.parts,
-      fromBarIndex: l.fromBarIndex,
-      toBarIndex: l.toBarIndex,
-    })),
-  };
+  return { origin: "written", cells, layers };
+}
+
+/** A layer as it was written, its words looked up. */
+function readLayer({ id, role, figure, parts, fromBarIndex, toBarIndex }: WrittenLayer): Layer {
+  const wrong = isRole(role) ? undefined : `the role "${role}"`;
+  if (isRole(role) && isFigureName(figure)) return { id, role, figure, parts, fromBarIndex, toBarIndex };
+  throw new InputError({
+    action: "read the texture",
+    problem: `the layer "${id}" of the score has ${
+      wrong ?? `the figure "${figure}"`
+    }, which there is none of`,
+    remedy: "Write the score anew with realise(), or leave its layers out",
+  });
 }

@@ -125,7 +125,7 @@ const REFUSED: Readonly<Record<string, readonly [(text: string) => unknown, RegE
   "part name of a score": [(t) => balance(namedScore(t)), /\(.*…?.*, bar 1\)/s],
   "orchestra": [(t) => orchestra(t as never), /there is none called/],
   "change of a plan": [
-    (t) => vary(demoPlans().moving, { set: { figure: t } }, { role: "pulse" }),
+    (t) => vary(demoPlans().moving, { set: { figure: t as never } }, { role: "pulse" }),
     /\(Calm water, pulse, Violins II \+ Violas\)\. For pulse use /,
   ],
 };

@@ -1,8 +1,9 @@
 import { assertEquals } from "@std/assert";
+import type { FigureName } from "../../lib/texture/figures.ts";
 import { roleInWords } from "../../lib/measures/layer_words.ts";
 
 const parts = ["timpani", "violin", "flute"].map((instrument) => ({ instrument }));
-const cell = (part: number, figure: string) => ({ role: "trill" as const, part, figure });
+const cell = (part: number, figure: FigureName) => ({ role: "trill" as const, part, figure });
 
 Deno.test("roleInWords(): a roll and a tremolo are called so, not trills", () => {
   const said = (cells: readonly ReturnType<typeof cell>[]) => roleInWords("trill", cells, { parts } as never);

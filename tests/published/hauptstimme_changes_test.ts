@@ -13,7 +13,6 @@ import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
-import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import { rocArea } from "../setup/roc_area.ts";
 import {
   corpusFolders,
@@ -23,7 +22,7 @@ import {
   scoreOf,
 } from "../setup/texture_corpus.ts";
 import { example } from "../texture/examples.ts";
-import leftOut from "./data/texture_weights_left_out.json" with { type: "json" };
+import { TEXTURE_WEIGHTS_WITHOUT } from "../setup/left_out_weights.ts";
 
 /** Novelty at bars in which the melody goes to another part, and in all others but the first. */
 function told(
@@ -59,11 +58,10 @@ Deno.test("a tune of our own handed from the oboe to the violin stands out in th
 const folders = corpusFolders();
 if (folders) {
   Deno.test("novelty finds annotated changes of the lead better than a change of instruments does", () => {
-    const weightsWithout: Readonly<Record<string, TextureWeights>> = leftOut;
     const all = { changes: [] as number[], others: [] as number[] };
     for (const movement of MOVEMENTS.filter((m) => m.melody !== undefined)) {
       const score = scoreOf(movement, folders);
-      const weights = weightsWithout[movement.name]!;
+      const weights = TEXTURE_WEIGHTS_WITHOUT[movement.name]!;
       const { changes, others } = told(score, melodyAnnotation(movement, folders), { weights });
       console.log(`${movement.name}: ${changes.length} changes, area ${rocArea(changes, others).toFixed(3)}`);
       assertGreater(rocArea(changes, others), 0.56, movement.name);

@@ -14,7 +14,6 @@ import { assertEquals, assertGreater, assertLess } from "@std/assert";
 import type { Score } from "../../lib/score/model.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
 import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
-import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import {
   corpusFolders,
   melodyAnnotation,
@@ -24,7 +23,7 @@ import {
   scoreOf,
 } from "../setup/texture_corpus.ts";
 import { example } from "../texture/examples.ts";
-import leftOut from "./data/texture_weights_left_out.json" with { type: "json" };
+import { TEXTURE_WEIGHTS_WITHOUT } from "../setup/left_out_weights.ts";
 
 interface Counts {
   /** Bars in which the annotated part plays. */
@@ -74,7 +73,6 @@ Deno.test("a hand-over of our own is hit in every bar, and every other annotatio
 const folders = corpusFolders();
 if (folders) {
   Deno.test("the lead is the annotated part more often than the highest part is, with few parts called lead", () => {
-    const weightsWithout: Readonly<Record<string, TextureWeights>> = leftOut;
     const total: Counts = { ...NOTHING };
     const line = (name: string, c: Counts) =>
       console.log(
@@ -85,7 +83,7 @@ if (folders) {
         }, share of parts called lead ${(c.share / c.bars).toFixed(3)}`,
       );
     for (const movement of MOVEMENTS.filter((m) => m.melody !== undefined)) {
-      const weights = weightsWithout[movement.name]!;
+      const weights = TEXTURE_WEIGHTS_WITHOUT[movement.name]!;
       const counts = count(scoreOf(movement, folders), melodyAnnotation(movement, folders), { weights });
       line(movement.name, counts);
       for (const key of ["bars", "hits", "single", "chief", "doubled", "share"] as const) {

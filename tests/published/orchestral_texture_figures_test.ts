@@ -21,18 +21,16 @@ import {
   scoreOf,
   textureAnnotation,
 } from "../setup/texture_corpus.ts";
+import { ANNOTATED_SHAPES } from "../setup/texture_labels.ts";
 import { example } from "../texture/examples.ts";
-import leftOut from "./data/figure_weights_left_out.json" with { type: "json" };
+import { FIGURE_WEIGHTS_WITHOUT } from "../setup/left_out_weights.ts";
 
 /** The annotators' words for our shapes. */
-const WORDS: Readonly<Record<string, readonly string[]>> = {
-  "repeated notes": ["repeat_note"],
-  "broken chord": ["arp"],
-  "alternation": ["batt", "osc"],
-  "scale": ["scale"],
-  "held notes": ["harm"],
-  "isolated notes": ["sparse"],
-};
+const WORDS: Readonly<Record<string, readonly string[]>> = Object.fromEntries(
+  (["repeated notes", "broken chord", "alternation", "scale", "held notes", "isolated notes"] as const).map((
+    shape,
+  ) => [shape, Object.keys(ANNOTATED_SHAPES).filter((word) => ANNOTATED_SHAPES[word] === shape)]),
+);
 
 /** A tremolo is repeated notes to the annotators, a trill an oscillation. */
 const READ_AS: Readonly<Record<string, string>> = { tremolo: "repeated notes", trill: "alternation" };
@@ -111,10 +109,9 @@ Deno.test("a small example of our own is counted as by hand", () => {
 const folders = corpusFolders();
 if (folders) {
   Deno.test("repeated, broken, alternating, running, held and isolated notes are found in movements the weights have not seen", () => {
-    const weightsWithout: Readonly<Record<string, FigureWeights>> = leftOut;
     const readings = MOVEMENTS.filter((m) => m.texture !== undefined).map((movement) => {
       const score = scoreOf(movement, folders);
-      const weights = weightsWithout[movement.name];
+      const weights = FIGURE_WEIGHTS_WITHOUT[movement.name];
       assert(weights, movement.name);
       return { name: movement.name, all: read(score, textureAnnotation(movement, score, folders), weights) };
     });

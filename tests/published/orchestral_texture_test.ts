@@ -13,14 +13,13 @@
  * agree, where every lead counts as melody, is printed beside.
  */
 import { assertEquals, assertGreater, assertGreaterOrEqual, assertLessOrEqual } from "@std/assert";
-import { roleDoes } from "../../lib/texture/broad_kinds.ts";
+import { roleDoes } from "../../lib/texture/role_does.ts";
 import { type CellFeatures, cellFeatures } from "../../lib/texture/features/features.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import type { Score } from "../../lib/score/model.ts";
-import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
 import {
   type AnnotatedCell,
   annotatedCells,
@@ -31,9 +30,9 @@ import {
 } from "../setup/texture_corpus.ts";
 import { exactShare, labelF1, type LabelPair, LABELS } from "../setup/texture_labels.ts";
 import { example } from "../texture/examples.ts";
-import leftOut from "./data/texture_weights_left_out.json" with { type: "json" };
+import { TEXTURE_WEIGHTS_WITHOUT } from "../setup/left_out_weights.ts";
 
-const ROLE_OF_FIGURE = new Map(FIGURES.map((f) => [f.id, f.role]));
+const ROLE_OF_FIGURE = new Map<string, Role>(FIGURES.map((f) => [f.id, f.role]));
 
 /**
  * Role of a cell, whoever is followed: a lead that is no tune, such as the top line of hammered chords, has the role of
@@ -130,11 +129,10 @@ Deno.test("a small example of our own is counted as by hand", () => {
 
 const folders = corpusFolders();
 if (folders) {
-  const weightsWithout: Readonly<Record<string, TextureWeights>> = leftOut;
   const readings = new Map(
     MOVEMENTS.filter((m) => m.texture !== undefined).map((movement) => {
       const score = scoreOf(movement, folders);
-      const weights = weightsWithout[movement.name]!;
+      const weights = TEXTURE_WEIGHTS_WITHOUT[movement.name]!;
       return [
         movement.name,
         annotated(movement.name, score, textureAnnotation(movement, score, folders), { weights }),

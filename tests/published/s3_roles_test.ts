@@ -11,7 +11,7 @@
  */
 import { assertEquals, assertGreater } from "@std/assert";
 import { readMidi } from "../../lib/formats/midi/read_midi.ts";
-import { roleDoes } from "../../lib/texture/broad_kinds.ts";
+import { roleDoes } from "../../lib/texture/role_does.ts";
 import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { exactShare, labelF1, type LabelPair, LABELS, type Labels } from "../setup/texture_labels.ts";

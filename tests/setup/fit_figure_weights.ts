@@ -7,24 +7,26 @@
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
+import type { FigureShape } from "../../lib/texture/figure_shapes.ts";
 import type { FigureWeights } from "../../lib/texture/judge/figure_weights.ts";
 import { SHAPE_CLUES, shapeCluesOf } from "../../lib/texture/clues/shape_clues.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { fitKinds } from "./fit_linear_model.ts";
 import { practiceSettings } from "./practice_settings.ts";
 import { corpusFolders, MOVEMENTS, scoreOf, textureAnnotation } from "./texture_corpus.ts";
+import { ANNOTATED_SHAPES } from "./texture_labels.ts";
 import { cellOf } from "./fit_texture_weights.ts";
 
-/** The shapes, and the annotators' words for them. Rhythm is no shape: any of them may be meant. */
-export const SHAPE_WORDS: Readonly<Record<string, readonly string[]>> = {
-  "line": ["mel", "decmel"],
-  "repeated notes": ["repeat_note"],
-  "broken chord": ["arp"],
-  "alternation": ["batt", "osc"],
-  "scale": ["scale"],
-  "held notes": ["harm"],
-  "isolated notes": ["sparse"],
-};
+/** The shapes, in the order of the model. A second line is a tune by its notes; rhythm is no shape: any may be meant. */
+const SHAPES: readonly FigureShape[] = [
+  "tune",
+  "repeated notes",
+  "broken chord",
+  "alternation",
+  "scale",
+  "held notes",
+  "isolated notes",
+];
 
 /** Strength of the penalty on the weights. */
 const PENALTY = 100;
@@ -40,8 +42,11 @@ interface Sample {
   readonly weight: number;
 }
 
-const SHAPES = Object.keys(SHAPE_WORDS);
-const kindOf = (word: string) => SHAPES.findIndex((shape) => SHAPE_WORDS[shape]!.includes(word));
+/** Row of the model for an annotators' word; -1 for none. */
+function kindOf(word: string): number {
+  const shape = ANNOTATED_SHAPES[word];
+  return shape === undefined ? -1 : SHAPES.indexOf(shape === "second line" ? "tune" : shape);
+}
 
 function samplesOf(score: Score, words: readonly { readonly cell: number; readonly word: string }[]) {
   const rows = shapeCluesOf(score, cellFeatures(score));

@@ -7,7 +7,8 @@
  * no movement is reported with weights that have seen it. Ten fits, some minutes. Same data, same numbers.
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
-import { BROAD, BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
+import { BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
+import { broadOf } from "../../lib/texture/figure_shapes.ts";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { cellOnPage, pageOf } from "../../lib/texture/features/page.ts";
 import { soundingCells } from "../../lib/texture/features/sounding_cells.ts";
@@ -30,20 +31,7 @@ import {
   scoreOf,
   textureAnnotation,
 } from "./texture_corpus.ts";
-
-/** The annotators' words, and ours. */
-const KINDS: Readonly<Record<string, string>> = {
-  mel: "melody",
-  decmel: "decorative melody",
-  rhythm: "rhythm",
-  repeat_note: "repeated notes",
-  osc: "oscillation",
-  batt: "alternating chord tones",
-  arp: "arpeggio",
-  scale: "scale",
-  harm: "held harmony",
-  sparse: "isolated strokes",
-};
+import { ANNOTATED_SHAPES } from "./texture_labels.ts";
 
 /**
  * Strength of the penalties: round numbers chosen by leave-one-movement-out in coarse steps. A third of them or three
@@ -71,7 +59,7 @@ export function cellOf(annotation: AnnotatedCell, parts: number, sounds: (cell: 
 
 /** Models of some movements, before their thresholds are chosen. */
 export function fitModels(studied: readonly Studied[], about: string): TextureWeights {
-  const words = Object.keys(KINDS);
+  const words = Object.keys(ANNOTATED_SHAPES);
   const samples = studied.flatMap(({ evidence, texture, weight }) =>
     texture.map(({ cell, word }): Sample => ({
       row: evidence.clues[cell]!,
@@ -80,7 +68,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
     }))
   ).filter((s) => s.kind >= 0);
   const kind = fitKinds(samples, { clues: CLUES, kinds: words.length, penalty: PENALTIES.kind });
-  const kinds = words.map((w) => KINDS[w]!);
+  const kinds = words.map((w) => ANNOTATED_SHAPES[w]!);
   const soFar: TextureWeights = { about, kinds, kind, lead: kind, broad: kind };
   const seen = studied.map(({ evidence }) => {
     const shares = kindShares(evidence, soFar);
@@ -106,7 +94,7 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
     const rows = broadRows(evidence, shares, around, course);
     return texture.flatMap(({ cell, word }): readonly Sample[] =>
       words.includes(word)
-        ? [{ row: rows[cell]!, kind: BROAD_KINDS.indexOf(BROAD[KINDS[word]!]!), weight }]
+        ? [{ row: rows[cell]!, kind: BROAD_KINDS.indexOf(broadOf(ANNOTATED_SHAPES[word]!)), weight }]
         : []
     );
   });

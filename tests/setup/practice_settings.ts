@@ -8,6 +8,7 @@ import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { sketchOf } from "../../lib/orchestrate/plan/sketch.ts";
 import type { Score } from "../../lib/score/model.ts";
+import type { FigureId } from "../../lib/texture/figures.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 
 const TUNES: readonly string[] = [
@@ -19,7 +20,7 @@ const TUNES: readonly string[] = [
 "A" c2 e>f | "E" e2 B2 | "F#m" c3 A | "D" d2 f2 | "Bm" d2 c>B | "E7" G2 B2 | "A" c4 | "A" A4 |]`,
 ];
 
-const bass = (figure: string): AssignmentInput => ({ role: "bass", figure, parts: ["Double basses"] });
+const bass = (figure: FigureId): AssignmentInput => ({ role: "bass", figure, parts: ["Double basses"] });
 
 /** Who does what: leads in every family, over what film and concert scores lay under them (common practice, no source). */
 const PLANS: readonly (readonly AssignmentInput[])[] = [

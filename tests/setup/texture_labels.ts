@@ -1,5 +1,20 @@
-/** The three labels that annotators of texture give, and how far what was read agrees with them. */
+/** The words and the three labels that annotators of texture give, and how far what was read agrees with them. */
+import type { FigureShape } from "../../lib/texture/figure_shapes.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
+
+/** The annotators' words for what a layer plays, and ours; the rows of the models of texture follow this order. */
+export const ANNOTATED_SHAPES: Readonly<Record<string, FigureShape>> = {
+  mel: "tune",
+  decmel: "second line",
+  rhythm: "rhythmic pattern",
+  repeat_note: "repeated notes",
+  osc: "alternation",
+  batt: "alternation",
+  arp: "broken chord",
+  scale: "scale",
+  harm: "held notes",
+  sparse: "isolated notes",
+};
 
 /** Melody, rhythm, harmony: 1 where it holds. */
 export type Labels = readonly number[];

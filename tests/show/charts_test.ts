@@ -46,7 +46,7 @@ Deno.test("roleTimelineChart() draws one mark per run of a role and leaves silen
   for (const word of ["Flute 1", "Horn 1", "Cellos", "lead", "pulse", "Dawn", "Noon", "0:02"]) {
     assert(words(chart).includes(word), word);
   }
-  assert(chartSvg(chart).includes("<title>Cellos, bars 2–4: pulse (held)</title>"));
+  assert(chartSvg(chart).includes("<title>Cellos, bars 2–4: pulse (held chord)</title>"));
 });
 
 Deno.test("charts count one thing as one, and say what the handbook counts", () => {

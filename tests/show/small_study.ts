@@ -1,4 +1,4 @@
-import { roleDoes } from "../../lib/texture/broad_kinds.ts";
+import { roleDoes } from "../../lib/texture/role_does.ts";
 import { makeNote } from "ripieno/score";
 import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
 import type { MaskingRow, MomentSound } from "ripieno/measures";
@@ -52,8 +52,8 @@ export const smallTexture: Texture = {
       barIndex,
       part,
       role,
-      figure: role === "rest" ? "none" : "held",
-      does: roleDoes(role, "held"),
+      figure: role === "rest" ? "none" : "held chord",
+      does: roleDoes(role, "held chord"),
       confidence: 1,
       reason: "",
       layer: role === "rest" ? "" : role,
@@ -62,7 +62,7 @@ export const smallTexture: Texture = {
   layers: (["lead", "pad", "bass", "pulse", "run"] as const).map((role) => ({
     id: role,
     role,
-    figure: "held",
+    figure: "held chord",
     parts: [0],
     fromBarIndex: 0,
     toBarIndex: 3,

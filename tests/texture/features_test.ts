@@ -78,9 +78,11 @@ Deno.test("every quick figure of the table is named by its own rhythm", () => {
       f.cellQuarters === 1 && (f.role === "pulse" || f.role === "figuration")
     )
   ) {
-    const pitches = { repeated: ["C5"], broken: ["C5", "E5", "G5", "E5"], alternating: ["C5", "G5"] }[
-      figure.pitches as "repeated" | "broken" | "alternating"
-    ];
+    const pitches = {
+      "repeated notes": ["C5"],
+      "broken chord": ["C5", "E5", "G5", "E5"],
+      "alternation": ["C5", "G5"],
+    }[figure.shape as "repeated notes" | "broken chord" | "alternation"];
     const notes = Array.from({ length: 4 }, (_, beat) =>
       figure.strokes.map((s, i) => {
         const gap = i === 0 && s.at > 0 ? `r:${s.at * QUARTER}/${QUARTER} ` : "";

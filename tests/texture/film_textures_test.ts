@@ -33,7 +33,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "mist on the water: alto flute over a harp's triplets and held strings",
     quartersPerMinute: 66,
     parts: [
-      ["alto flute", "A4:3 G4:1 F4:2 A4:1 C5:1 D5:3 C5:1 A4:4", "lead", "line", { dynamic: 5 }],
+      ["alto flute", "A4:3 G4:1 F4:2 A4:1 C5:1 D5:3 C5:1 A4:4", "lead", "tune", { dynamic: 5 }],
       ["harp", "(D3:1/3 A3:1/3 D4:1/3 F4:1/3 D4:1/3 A3:1/3)x8", "figuration", "broken chord", soft],
       ["violin", "F5:4 F5:4 G5:4 F5:4", "pad", "held notes", { dynamic: 2 }],
       ["viola", "D4:4 D4:4 D4:4 D4:4", "pad", "held notes", { dynamic: 2 }],
@@ -44,7 +44,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "paddling: a cello ostinato in two tones, a horn call, a soft drum",
     quartersPerMinute: 112,
     parts: [
-      ["horn in F", "D4:1 A4:3 G4:1 F4:1 E4:2 D4:1 F4:1 A4:2 D4:4", "lead", "line", { dynamic: 6 }],
+      ["horn in F", "D4:1 A4:3 G4:1 F4:1 E4:2 D4:1 F4:1 A4:2 D4:4", "lead", "tune", { dynamic: 6 }],
       ["cello", "(D3:1/2 A3:1/2)x16", "figuration", "alternation", soft],
       ["bass drum", "(X:1/2 r:3/2)x8", ["punctuation", "pulse"], ["isolated notes", "repeated notes"], soft],
       ["double bass", "(D2:4)x4", "bass", "held notes", soft],
@@ -58,7 +58,7 @@ const TEXTURES: readonly FilmTexture[] = [
         "trumpet in C",
         "D5:3/2 E5:1/2 F5:1 A5:1 G5:3/2 F5:1/2 E5:2 D5:3/2 F5:1/2 A5:1 C6:1 A5:4",
         "lead",
-        "line",
+        "tune",
         loud,
       ],
       ["violin", "(A4:1/4)x64", "pulse", "repeated notes", loud],
@@ -87,7 +87,7 @@ const TEXTURES: readonly FilmTexture[] = [
         "scale",
         loud,
       ],
-      ["horn in F", "A3:2 D4:1 E4:1 F4:3 E4:1 D4:2 C4:1 A3:1 D4:4", "lead", "line", loud],
+      ["horn in F", "A3:2 D4:1 E4:1 F4:3 E4:1 D4:2 C4:1 A3:1 D4:4", "lead", "tune", loud],
       ["violin", "(A4:1/2)x32", "pulse", "repeated notes", { dynamic: 6 }],
       ["tuba", "(D2:4)x4", "bass", "held notes", loud],
     ],
@@ -96,7 +96,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "the far bank: a choir holds chords under an oboe",
     quartersPerMinute: 60,
     parts: [
-      ["oboe", "A5:3/2 G5:1/2 F5:1 E5:1 F5:2 D5:2 E5:3/2 F5:1/2 G5:1 A5:1 F5:4", "lead", "line", {
+      ["oboe", "A5:3/2 G5:1/2 F5:1 E5:1 F5:2 D5:2 E5:3/2 F5:1/2 G5:1 A5:1 F5:4", "lead", "tune", {
         dynamic: 5,
       }],
       ["soprano", "D5:4 D5:4 C#5:4 D5:4", "pad", "held notes", soft],
@@ -109,7 +109,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "children on the jetty: sopranos sing over a piano's broken chords",
     quartersPerMinute: 96,
     parts: [
-      ["soprano", "F4:1 A4:1 C5:3/2 A#4:1/2 A4:1 G4:1 F4:2 G4:1 A4:1 A#4:3/2 A4:1/2 G4:4", "lead", "line", {
+      ["soprano", "F4:1 A4:1 C5:3/2 A#4:1/2 A4:1 G4:1 F4:2 G4:1 A4:1 A#4:3/2 A4:1/2 G4:4", "lead", "tune", {
         dynamic: 5,
       }],
       [
@@ -133,7 +133,7 @@ const TEXTURES: readonly FilmTexture[] = [
         "bass clarinet",
         "D3:3/2 E3:1/2 F3:1 A3:1 G3:3/2 F3:1/2 E3:1 C3:1 D3:3/2 F3:1/2 A3:1 C4:1 A3:4",
         "lead",
-        "line",
+        "tune",
         { dynamic: 6 },
       ],
       ["violin", "(A4:4)x4", "pad", "held notes", { dynamic: 2 }],
@@ -143,7 +143,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "evening chorale: trumpet on top of horns and trombones in one rhythm",
     quartersPerMinute: 72,
     parts: [
-      ["trumpet in C", "A4:1 A#4:1 C5:2 D5:1 C5:1 A#4:2 A4:1 G4:1 A4:1 A#4:1 A4:4", "lead", "line", {
+      ["trumpet in C", "A4:1 A#4:1 C5:2 D5:1 C5:1 A#4:2 A4:1 G4:1 A4:1 A#4:1 A4:4", "lead", "tune", {
         dynamic: 5,
       }],
       ["horn in F", "F4:4 F4:4 E4:4 F4:4", "pad", "held notes", { dynamic: 4 }],
@@ -157,10 +157,10 @@ const TEXTURES: readonly FilmTexture[] = [
     parts: [
       ["violin", "D5:4 D#5:4 D5:4 C#5:4", "trill", "tremolo", { tremoloSlashes: 3, dynamic: 3 }],
       ["viola", "A4:4 A4:4 G#4:4 A4:4", "trill", "tremolo", { tremoloSlashes: 3, dynamic: 3 }],
-      ["bassoon", "D3:1 F3:1 E3:3/2 C#3:1/2 D3:2 A2:2 A#2:1 D3:1 F3:3/2 E3:1/2 D3:4", "lead", "line", {
+      ["bassoon", "D3:1 F3:1 E3:3/2 C#3:1/2 D3:2 A2:2 A#2:1 D3:1 F3:3/2 E3:1/2 D3:4", "lead", "tune", {
         dynamic: 6,
       }],
-      ["cello", "D3:1 F3:1 E3:3/2 C#3:1/2 D3:2 A2:2 A#2:1 D3:1 F3:3/2 E3:1/2 D3:4", "lead", "line", {
+      ["cello", "D3:1 F3:1 E3:3/2 C#3:1/2 D3:2 A2:2 A#2:1 D3:1 F3:3/2 E3:1/2 D3:4", "lead", "tune", {
         dynamic: 6,
       }],
       ["tam-tam", "X:4 r:12", ["punctuation", "pad"], "held notes", { dynamic: 3 }],
@@ -175,7 +175,7 @@ const TEXTURES: readonly FilmTexture[] = [
         "clarinet in Bb",
         "A4:1/2 A#4:1/2 C5:1 F5:1 E5:1 D5:1/2 C5:1/2 A#4:1 A4:2 G4:1/2 A4:1/2 A#4:1 D5:1 C5:1 A4:4",
         "lead",
-        ["line", "scale"],
+        ["tune", "scale"],
         { dynamic: 5 },
       ],
       [
@@ -199,8 +199,8 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "hand over hand: oboe asks, cello answers, harp and held horns below",
     quartersPerMinute: 84,
     parts: [
-      ["oboe", "D5:3/2 E5:1/2 F5:1 A5:1 G5:1 F5:1 E5:2 r:8", "lead", "line", { dynamic: 5 }],
-      ["solo cello", "r:8 A3:3/2 G3:1/2 F3:1 E3:1 D3:1 E3:1 F3:2", "lead", ["line", "scale"], { dynamic: 6 }],
+      ["oboe", "D5:3/2 E5:1/2 F5:1 A5:1 G5:1 F5:1 E5:2 r:8", "lead", "tune", { dynamic: 5 }],
+      ["solo cello", "r:8 A3:3/2 G3:1/2 F3:1 E3:1 D3:1 E3:1 F3:2", "lead", ["tune", "scale"], { dynamic: 6 }],
       [
         "harp",
         "(D3:1/4 A3:1/4 D4:1/4 F4:1/4 A4:1/4 F4:1/4 D4:1/4 A3:1/4)x8",
@@ -220,7 +220,7 @@ const TEXTURES: readonly FilmTexture[] = [
         "violin",
         "A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1 F5:3/2 G5:1/2 A5:1 C6:1 A#5:2 A5:2",
         "lead",
-        "line",
+        "tune",
         { dynamic: 6 },
       ],
       ["clarinet in Bb", "F4:4 E4:4 F4:4 D4:4", "pad", "held notes", soft],
@@ -248,7 +248,7 @@ const TEXTURES: readonly FilmTexture[] = [
       ], {
         dynamic: 6,
       }],
-      ["tenor trombone", "D3:3 F3:2 E3:3 C3:2 D3:3 A3:2 G3:5", "lead", "line", loud],
+      ["tenor trombone", "D3:3 F3:2 E3:3 C3:2 D3:3 A3:2 G3:5", "lead", "tune", loud],
       ["violin", "(D5:5)x4", "pad", "held notes", { dynamic: 3 }],
     ],
   },
@@ -256,9 +256,9 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "open lake: everybody in octaves over rolling arpeggios of the piano",
     quartersPerMinute: 76,
     parts: [
-      ["flute", "A5:2 C6:1 D6:1 E6:3 D6:1 C6:2 A5:1 G5:1 A5:4", "lead", "line", loud],
-      ["violin", "A5:2 C6:1 D6:1 E6:3 D6:1 C6:2 A5:1 G5:1 A5:4", "lead", "line", loud],
-      ["cello", "A3:2 C4:1 D4:1 E4:3 D4:1 C4:2 A3:1 G3:1 A3:4", "lead", "line", loud],
+      ["flute", "A5:2 C6:1 D6:1 E6:3 D6:1 C6:2 A5:1 G5:1 A5:4", "lead", "tune", loud],
+      ["violin", "A5:2 C6:1 D6:1 E6:3 D6:1 C6:2 A5:1 G5:1 A5:4", "lead", "tune", loud],
+      ["cello", "A3:2 C4:1 D4:1 E4:3 D4:1 C4:2 A3:1 G3:1 A3:4", "lead", "tune", loud],
       ["piano", "(A2:1/4 E3:1/4 A3:1/4 C4:1/4 E4:1/4 C4:1/4 A3:1/4 E3:1/4)x8", "figuration", "broken chord", {
         dynamic: 5,
       }],
@@ -269,7 +269,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "night: a trill in the flutes, a harmonium's chord, a vibraphone line",
     quartersPerMinute: 58,
     parts: [
-      ["vibraphone", "A4:3/2 C5:1/2 E5:2 D5:1 C5:1 A4:2 G4:3/2 A4:1/2 C5:2 A4:4", "lead", "line", {
+      ["vibraphone", "A4:3/2 C5:1/2 E5:2 D5:1 C5:1 A4:2 G4:3/2 A4:1/2 C5:2 A4:4", "lead", "tune", {
         dynamic: 5,
       }],
       ["flute", "(E5:4)x4", "trill", "trill", { trill: true, dynamic: 2 }],
@@ -281,7 +281,7 @@ const TEXTURES: readonly FilmTexture[] = [
     name: "storm: timpani roll, cymbal strokes, strings run up and down, horns call",
     quartersPerMinute: 144,
     parts: [
-      ["horn in F", "D4:2 A4:2 G4:3 F4:1 E4:2 C4:2 D4:4", "lead", "line", loud],
+      ["horn in F", "D4:2 A4:2 G4:3 F4:1 E4:2 C4:2 D4:4", "lead", "tune", loud],
       [
         "violin",
         `(${
@@ -330,7 +330,7 @@ function outcomes(
       isRole: [role].flat().includes(cell.role),
       // A scale into the bar lands on a note of its own, and a long note of a tune is a held note.
       isShape: shapes.includes(figure.shape) ||
-        (shapes.some((s) => s === "scale" || s === "line") && figure.rhythm.strokes.length <= 2),
+        (shapes.some((s) => s === "scale" || s === "tune") && figure.rhythm.strokes.length <= 2),
     };
   });
 }

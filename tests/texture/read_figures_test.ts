@@ -41,7 +41,7 @@ const NAMED: Readonly<Record<string, string>> = {
   "D4:4": "held chord",
   "D4:1/2 r:7/2": "stroke on the downbeat",
   "r:1 D4:1/2 r:3/2 E4:1/2 r:1/2": "separate strokes",
-  "A5:3/2 G5:1/2 F5:1 D6:1": "line",
+  "A5:3/2 G5:1/2 F5:1 D6:1": "tune",
 };
 
 for (const [music, expected] of Object.entries(NAMED)) {

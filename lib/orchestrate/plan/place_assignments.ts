@@ -187,7 +187,7 @@ function seatsOfAssignment(
   seats: readonly Seat[],
 ): readonly number[] {
   const { assignment } = spot;
-  if (assignment.articulation === "slurred" && figureById(assignment.figure)?.pitches === "repeated") {
+  if (assignment.articulation === "slurred" && figureById(assignment.figure)?.role === "pulse") {
     throw placeError(spot, {
       problem: `"${assignment.figure}" repeats one pitch, which cannot be slurred`,
       column: "articulation",

@@ -4,7 +4,7 @@ import { InputError, type Place } from "../../base/errors.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
-import { figureById, figuresFor } from "../../texture/figures.ts";
+import { figureById, type FigureId, figuresFor } from "../../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
 
 /** How the strokes of a layer are begun and joined. */
@@ -64,7 +64,7 @@ export interface Assignment {
   /** What the layer is for. */
   readonly role: Role;
   /** Pattern it plays, one of the figures of that role. */
-  readonly figure: string;
+  readonly figure: FigureId;
   /** Names of the parts in it, as the orchestra names them; a plural such as `Horns` takes all numbered ones. */
   readonly parts: readonly string[];
   /** How its strokes are begun and joined. */
@@ -166,9 +166,15 @@ export function assign(input: AssignmentInput): Assignment {
   });
 }
 
+/** Choices as they were written, whose words may be wrong. */
+type Written = Omit<AssignmentInput, "role" | "figure"> & Pick<Assignment, "where"> & {
+  readonly role: string;
+  readonly figure?: string;
+};
+
 /** The assignment of some choices, each of which the library must know; what is wrong is told. */
 export function assignmentOf(
-  choices: AssignmentInput & Pick<Assignment, "where">,
+  choices: Written,
   tell: (slip: Slip) => never,
 ): Assignment {
   const { role, parts } = choices;
@@ -195,16 +201,17 @@ export function assignmentOf(
     });
   }
   const { articulation = "plain", octave = null, technique = "ordinario", dynamic = "mf" } = choices;
-  const { figure = figuresFor(role)[0]!.id, dynamicEnd = dynamic } = choices;
-  const slip = slipOfFigure(figure, role) ?? slipOfDynamic(dynamic) ?? slipOfDynamic(dynamicEnd) ??
+  const { figure: called = figuresFor(role)[0]!.id, dynamicEnd = dynamic } = choices;
+  const figure = figuresFor(role).find((f) => f.id === called)?.id;
+  if (figure === undefined) return tell(slipOfFigure(called, role));
+  const slip = slipOfDynamic(dynamic) ?? slipOfDynamic(dynamicEnd) ??
     slipOfManner({ articulation, octave, technique });
   if (slip) tell(slip);
   return { ...choices, role, parts, figure, articulation, dynamic, dynamicEnd, octave, technique };
 }
 
-function slipOfFigure(figure: string, role: Role): Slip | undefined {
+function slipOfFigure(figure: string, role: Role): Slip {
   const ofRole = figuresFor(role).map((f) => f.id);
-  if (ofRole.includes(figure)) return undefined;
   const other = figureById(figure);
   return {
     problem: other

@@ -4,7 +4,6 @@ import { A_PLAN, A_TEXT, checkArgument, checkOptions } from "../../base/argument
 import Papa from "papaparse";
 import { InputError, type Place } from "../../base/errors.ts";
 import type { Technique } from "../../score/model.ts";
-import type { Role } from "../../texture/roles.ts";
 import {
   articulationOf,
   type Assignment,
@@ -183,7 +182,7 @@ function readAssignment(row: PlanRow): Assignment {
     );
   }
   const choices = {
-    role: role as Role,
+    role,
     ...(field("figure") === "" ? {} : { figure: field("figure") }),
     parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
     articulation: articulationOf(stroke.toLowerCase()) ?? stroke as LayerArticulation,

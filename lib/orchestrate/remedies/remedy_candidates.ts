@@ -3,6 +3,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
 import type { Note, Score } from "../../score/model.ts";
+import type { Role } from "../../texture/roles.ts";
 import type { RoleCell } from "../../texture/model.ts";
 import type { BalanceOptions } from "../../measures/balance/balance.ts";
 import { type PassageWindow, soundsIn } from "./passage_window.ts";
@@ -68,7 +69,7 @@ function cellsOf({ texture, score, fromBarIndex, toBarIndex }: PassageWindow): r
 
 /** A layer beside the lead. */
 interface LayerBeside {
-  readonly role: string;
+  readonly role: Role;
   readonly parts: readonly number[];
 }
 

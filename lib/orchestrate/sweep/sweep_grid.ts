@@ -288,7 +288,7 @@ function planWith(
 ): Plan {
   const set: { -readonly [K in keyof AssignmentInput]?: AssignmentInput[K] } = {};
   if (values.who !== undefined) set.parts = peopleOf(grid).get(String(values.who))!;
-  if (values.figure !== undefined) set.figure = String(values.figure);
+  if (values.figure !== undefined) set.figure = figureById(String(values.figure))!.id;
   if (values.articulation !== undefined) {
     set.articulation = articulationOf(String(values.articulation).toLowerCase())!;
   }

@@ -1,17 +1,18 @@
 /** Cases so plain that nobody would weigh them: signs of trill or tremolo, and bars filled by one figure of the table. */
 import type { CellFeatures } from "../features/features.ts";
 import { placeIn } from "../features/felt_time.ts";
-import { FIGURES, type PitchPattern } from "../figures.ts";
+import type { FigureShape } from "../figure_shapes.ts";
+import { FIGURES } from "../figures.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
 
 /** Rhythm cells of one value in the table of figures, as places in twenty-fourths. */
-const CELLS: ReadonlyMap<string, PitchPattern[]> = FIGURES
+const CELLS: ReadonlyMap<string, FigureShape[]> = FIGURES
   .filter((f) => f.cellQuarters === 1 && (f.role === "pulse" || f.role === "figuration"))
   .reduce((cells, f) => {
     const key = f.strokes.map((s) => Math.round(s.at * 24)).join(" ");
-    return cells.set(key, [...cells.get(key) ?? [], f.pitches]);
-  }, new Map<string, PitchPattern[]>());
+    return cells.set(key, [...cells.get(key) ?? [], f.shape]);
+  }, new Map<string, FigureShape[]>());
 
 /** Places of the bar's notes in each value of a length, in twenty-fourths, where all values are alike. */
 function placesIn({ line, felt }: CellFeatures, valueTicks: number): string | undefined {
@@ -24,8 +25,8 @@ function placesIn({ line, felt }: CellFeatures, valueTicks: number): string | un
   return cells.size === 1 && values.size >= 2 ? [...cells][0] : undefined;
 }
 
-/** Patterns of pitch that the rhythm which fills the bar is known with: in beats, or in a value beside them. */
-function fillingPatterns(f: CellFeatures): readonly PitchPattern[] {
+/** Shapes that the rhythm which fills the bar is known with: in beats, or in a value beside them. */
+function shapesFilling(f: CellFeatures): readonly FigureShape[] {
   return f.felt.cellTicks.flatMap((ticks) => CELLS.get(placesIn(f, ticks) ?? "") ?? []);
 }
 
@@ -56,16 +57,17 @@ export function plainRole(f: CellFeatures): Role | undefined {
   if (f.line.length === 0) return undefined;
   if (f.trill >= RULES.ornamentedFrom) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
-  const patterns = fillingPatterns(f);
+  const shapes = shapesFilling(f);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));
   if (
-    patterns.includes("repeated") && f.meanUnits <= RULES.plainlyQuickToUnits &&
+    shapes.includes("repeated notes") && f.meanUnits <= RULES.plainlyQuickToUnits &&
     own.filter((x) => x === 0).length >= RULES.plainlyRepeatedFrom * own.length
   ) {
     return "pulse";
   }
   if (
-    patterns.includes("broken") && own.filter((x) => x >= 3).length >= RULES.plainlyBrokenFrom * own.length
+    shapes.includes("broken chord") &&
+    own.filter((x) => x >= 3).length >= RULES.plainlyBrokenFrom * own.length
   ) {
     return "figuration";
   }

@@ -1,6 +1,7 @@
 /** What tells what a part does broadly: the odds of every broad kind, and of leading, in their surroundings. */
-import { BROAD, BROAD_KINDS } from "../broad_kinds.ts";
+import { BROAD_KINDS } from "../broad_kinds.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import type { LeadCourse } from "./lead_course.ts";
 import { RECURRENCE_CLUES } from "../features/recurrences.ts";
 import { CLUES } from "../clues/clues.ts";
@@ -21,11 +22,11 @@ function oddsOf(share: number): number {
 /** Per cell, the odds of each of the broad kinds by what the kinds of a part come down to. */
 export function broadOdds(
   kinds: EvidenceRows,
-  names: readonly string[],
+  names: readonly FigureShape[],
   { scene }: Evidence,
 ): readonly Float64Array[] {
   const odds = BROAD_KINDS.map(() => new Float64Array(kinds.length).fill(-5));
-  const broad = names.map((name) => BROAD_KINDS.indexOf(BROAD[name]!));
+  const broad = names.map((name) => BROAD_KINDS.indexOf(broadOf(name)));
   const shares = new Float64Array(BROAD_KINDS.length);
   kinds.forEach((row, i) => {
     if (!scene.sounds[i]) return;
@@ -48,7 +49,7 @@ const WEIGHED = BROAD_KINDS.slice(0, 4);
 const RECURRENCES_AT = RECURRENCE_CLUES.map((clue) => CLUES.indexOf(clue));
 
 /** Names of what the model of the broad kinds weighs. */
-export function broadClues(kinds: readonly string[]): readonly string[] {
+export function broadClues(kinds: readonly FigureShape[]): readonly string[] {
   return [
     ...kinds.map((kind) => `like ${kind}`),
     ...WEIGHED.flatMap((kind) => SURROUNDINGS.map((s) => `${kind}: ${s}`)),
@@ -66,7 +67,7 @@ export function broadClues(kinds: readonly string[]): readonly string[] {
 export type Around = readonly (readonly Float64Array[])[];
 
 /** Surroundings of every broad kind that is weighed. */
-export function broadAround(kinds: EvidenceRows, names: readonly string[], evidence: Evidence): Around {
+export function broadAround(kinds: EvidenceRows, names: readonly FigureShape[], evidence: Evidence): Around {
   return broadOdds(kinds, names, evidence).slice(0, WEIGHED.length).map((odds) =>
     surroundingsOf(odds, evidence.scene)
   );

@@ -2,6 +2,7 @@
 import { BROAD_KINDS } from "../broad_kinds.ts";
 import { broadAround, broadRows } from "./broad_clues.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import type { FigureShape } from "../figure_shapes.ts";
 import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
 import { leadRows } from "./lead_clues.ts";
 import { logShares, type TextureWeights, valuesOf } from "./weights.ts";
@@ -18,8 +19,8 @@ export function kindShares(evidence: Evidence, weights: TextureWeights): Evidenc
 
 /** What the models say of a score. */
 export interface Judgement {
-  /** Names of the kinds. */
-  readonly names: readonly string[];
+  /** Names of the kinds: the shape each is of. */
+  readonly names: readonly FigureShape[];
   /** Per cell, logarithms of the shares of the kinds. */
   readonly kinds: EvidenceRows;
   /** Who leads. */

@@ -1,6 +1,7 @@
 /** What tells who leads: a part's clues here and in the bars around, how like a tune it is, how it stands among its doublings. */
 import type { Around } from "./broad_clues.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import type { FigureShape } from "../figure_shapes.ts";
 import { GROUP_CLUES } from "../clues/group_clues.ts";
 import { BAR_CLUES } from "../clues/bar_clues.ts";
 import { CLUES } from "../clues/clues.ts";
@@ -20,7 +21,7 @@ const TWO_BARS_AROUND = [0.01, 1, 1];
 const ONE_BAR_AROUND = [1, 1];
 
 /** Names of what the lead model weighs. */
-export function leadClues(kinds: readonly string[]): readonly string[] {
+export function leadClues(kinds: readonly FigureShape[]): readonly string[] {
   return [
     ...CLUES,
     ...kinds.map((kind) => `like ${kind}`),

@@ -1,5 +1,7 @@
 /** The small models recognition weighs clues by: linear, fitted by a script, kept as numbers in a data file. */
 
+import type { FigureShape } from "../figure_shapes.ts";
+
 /** Weights of named clues for a yes-or-no question, or for a ranking. */
 export interface LinearModel {
   /** Names of the clues. */
@@ -18,8 +20,8 @@ export interface LinearModel {
 export interface TextureWeights {
   /** How the weights were fitted, and to what; for readers. */
   readonly about: string;
-  /** The kinds of {@linkcode TextureWeights.kind}, in order. */
-  readonly kinds: readonly string[];
+  /** The shapes of {@linkcode TextureWeights.kind}, in order; two kinds of alternation are weighed by themselves. */
+  readonly kinds: readonly FigureShape[];
   /** Which kind of part a cell is by its clues. */
   readonly kind: LinearModel;
   /** How much a part asks to be followed, beside the others of its bar. */

@@ -2,7 +2,15 @@
 import type { CellFeatures } from "../features/features.ts";
 import { placeIn } from "../features/felt_time.ts";
 import { RULES } from "../rules.ts";
-import { FIGURES, type PitchPattern } from "../figures.ts";
+import type { FigureShape } from "../figure_shapes.ts";
+import {
+  FIGURE_VALUES,
+  type FigureId,
+  type FigureName,
+  FIGURES,
+  type FigureValue,
+  type PlainFigure,
+} from "../figures.ts";
 import type { Role } from "../roles.ts";
 
 /** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
@@ -41,20 +49,9 @@ function alternates({ line }: CellFeatures): boolean {
 }
 
 /** Note value whose length is nearest, for figures the table has no word for. */
-function valueName(quarters: number): string {
-  const values: readonly (readonly [number, string])[] = [
-    [4, "whole notes"],
-    [2, "half notes"],
-    [1, "quarters"],
-    [1 / 2, "eighths"],
-    [1 / 3, "triplets"],
-    [1 / 4, "sixteenths"],
-    [1 / 6, "sextuplets"],
-    [1 / 8, "thirty-seconds"],
-  ];
-  return values.reduce((best, v) =>
-    Math.abs(Math.log(quarters / v[0])) < Math.abs(Math.log(quarters / best[0])) ? v : best
-  )[1];
+function valueName(quarters: number): FigureValue {
+  const distance = (length: number) => Math.abs(Math.log(quarters / length));
+  return FIGURE_VALUES.reduce((best, value) => distance(value[1]) < distance(best[1]) ? value : best)[0];
 }
 
 /** A pulse moves rather than repeats when fewer of its steps than this stay on the pitch. Model assumption. */
@@ -83,13 +80,13 @@ function runs({ line }: CellFeatures): boolean {
 /** Figure of the table with one rhythm per quarter that agrees best with the notes, if any does. */
 function bestOfTable(
   role: Role,
-  pattern: PitchPattern,
+  shape: FigureShape,
   positions: ReadonlyMap<number, number>,
-): string | undefined {
-  let best: string | undefined;
+): FigureId | undefined {
+  let best: FigureId | undefined;
   let bestFit = 0.75;
   for (const figure of FIGURES) {
-    if (figure.role !== role || figure.pitches !== pattern || figure.cellQuarters !== 1) continue;
+    if (figure.role !== role || figure.shape !== shape || figure.cellQuarters !== 1) continue;
     const fit = agreement(figure.strokes, positions);
     if (fit > bestFit) {
       best = figure.id;
@@ -100,7 +97,7 @@ function bestOfTable(
 }
 
 /** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line. */
-function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): string | undefined {
+function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureId | undefined {
   const [first] = f.line;
   if (first === undefined || f.line.length < 2) return undefined;
   return FIGURES.find(({ cellQuarters, strokes, role: its }) => {
@@ -164,15 +161,15 @@ export function beatFigure(
 
 /** What a figure without a name in the table is called before its note value. */
 const PLAIN_WORDS = {
-  repeated: "repeated",
-  broken: "broken chord in",
-  alternating: "alternation in",
-} as const;
+  "repeated notes": "repeated",
+  "broken chord": "broken chord in",
+  "alternation": "alternation in",
+} as const satisfies Partial<Record<FigureShape, PlainFigure>>;
 
 /** What is known beside the notes. */
 export interface NameFigureOptions {
-  /** How the pitches go, where that has been found out; by default it is counted in the bar. */
-  readonly pattern?: "broken" | "alternating";
+  /** What the notes do, where that has been found out; by default it is counted in the bar. */
+  readonly shape?: "broken chord" | "alternation";
 }
 
 /**
@@ -183,15 +180,15 @@ export interface NameFigureOptions {
  * @param features what the part's notes look like
  * @param role role it was given
  * @param ticksPerQuarter grid of the score
- * @param options how the pitches go, where that is known
+ * @param options what the notes do, where that is known
  * @returns the name
  */
 export function nameFigure(
   features: CellFeatures,
   role: Role,
   ticksPerQuarter: number,
-  { pattern }: NameFigureOptions = {},
-): string {
+  { shape }: NameFigureOptions = {},
+): FigureName {
   const f = features;
   const written = f.meanQuarters;
   const threes = inThrees(f, role, ticksPerQuarter);
@@ -224,8 +221,8 @@ export function nameFigure(
   if (written === 0) return role;
   if (role === "pulse" && beatFigure(f, ticksPerQuarter) === "after-beats") return "after-beats";
   if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
-  const wanted: keyof typeof PLAIN_WORDS = pattern ??
-    (role === "pulse" ? "repeated" : alternates(f) ? "alternating" : "broken");
+  const wanted: keyof typeof PLAIN_WORDS = shape ??
+    (role === "pulse" ? "repeated notes" : alternates(f) ? "alternation" : "broken chord");
   const named = bestOfTable(role, wanted, positionsInQuarter(f, ticksPerQuarter));
   if (
     role === "pulse" && repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named))

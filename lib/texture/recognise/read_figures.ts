@@ -2,6 +2,8 @@
 import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../../base/arguments.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
+import type { FigureShape } from "../figure_shapes.ts";
+import type { FigureName } from "../figures.ts";
 import { type Contour, contourOf } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
 import { FIGURE_WEIGHTS, type FigureWeights } from "../judge/figure_weights.ts";
@@ -13,19 +15,6 @@ import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import { logShares, valuesOf } from "../judge/weights.ts";
-
-/** What a part's notes look like, whatever they are for. */
-export type FigureShape =
-  | "line"
-  | "scale"
-  | "broken chord"
-  | "alternation"
-  | "repeated notes"
-  | "trill"
-  | "tremolo"
-  | "held notes"
-  | "isolated notes"
-  | "none";
 
 /** How the notes of a figure are played. */
 export type FigureTouch =
@@ -46,11 +35,11 @@ export interface FigureReading {
   /** Part index. */
   readonly part: number;
   /** What the notes look like; `none` in silence. */
-  readonly shape: FigureShape;
+  readonly shape: FigureShape | "none";
   /** How sure the shape is, 0 to 1. */
   readonly confidence: Share;
   /** The figure in the words of the table of figures, such as `broken chord in eighths`. */
-  readonly name: string;
+  readonly name: FigureName;
   /** What a musician would add, such as `rocking thirds` or `low, high, middle, high`; often empty. */
   readonly detail: string;
   /** The rhythm that makes up the bar. */
@@ -74,7 +63,7 @@ export interface ReadFiguresOptions {
 }
 
 /** The role in whose words a shape is named; a tune has no name but its own. */
-const ROLE_OF: Readonly<Partial<Record<FigureShape, Role>>> = {
+const ROLE_OF: Readonly<Partial<Record<FigureShape | "none", Role>>> = {
   "scale": "run",
   "broken chord": "figuration",
   "alternation": "figuration",
@@ -116,7 +105,7 @@ function walk(line: readonly Note[]): string {
   return cell.map((h) => names[h]).join(", ");
 }
 
-function detailOf(shape: FigureShape, line: readonly Note[], contour: Contour): string {
+function detailOf(shape: FigureReading["shape"], line: readonly Note[], contour: Contour): string {
   if (line.some((n) => n.unpitched)) return "";
   switch (shape) {
     case "alternation":
@@ -132,7 +121,10 @@ function detailOf(shape: FigureShape, line: readonly Note[], contour: Contour): 
   }
 }
 
-function touchOf({ trill, tremolo, slurred, line }: CellFeatures, shape: FigureShape): FigureTouch {
+function touchOf(
+  { trill, tremolo, slurred, line }: CellFeatures,
+  shape: FigureReading["shape"],
+): FigureTouch {
   const share = (has: (note: Note) => boolean) => line.filter(has).length > line.length / 2;
   const signed = (...signs: readonly string[]) =>
     share((n) => n.articulations.some((a) => signs.includes(a)));
@@ -160,7 +152,7 @@ function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
 }
 
 /** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
-function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | undefined {
+function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureReading["shape"] | undefined {
   if (!f.sounds) return "none";
   if (f.line.length === 0) return "held notes";
   if (f.trill >= RULES.ornamentedFrom) return "trill";
@@ -171,7 +163,7 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureShape | un
 }
 
 /** Whether strokes stand on every beat but the first: at least two, since one may stand alone. */
-function isAfterBeats(f: CellFeatures, shape: FigureShape, ticksPerQuarter: number): boolean {
+function isAfterBeats(f: CellFeatures, shape: FigureReading["shape"], ticksPerQuarter: number): boolean {
   return f.line.length >= 2 && ["isolated notes", "held notes", "repeated notes"].includes(shape) &&
     beatFigure(f, ticksPerQuarter) === "after-beats";
 }
@@ -211,7 +203,7 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
     const values = logShares(valuesOf(weights.model, rows[cell]!));
     const most = values.indexOf(Math.max(...values));
     const signed = signedShape(f, ticksPerQuarter);
-    const shape = signed ?? weights.shapes[most] as FigureShape;
+    const shape = signed ?? weights.shapes[most]!;
     const role = ROLE_OF[shape];
     const contour = contourOf(f.line);
     const pitchClasses = pitchClassesOf(f.line);
@@ -226,8 +218,8 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
         : isAfterBeats(f, shape, ticksPerQuarter)
         ? "after-beats"
         : role
-        ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { pattern: "broken" } : {})
-        : "line",
+        ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { shape } : {})
+        : "tune",
       detail: detailOf(shape, f.line, contour),
       rhythm: rhythmCell(f.line, { ...score.bars[f.barIndex]!, ticksPerQuarter }),
       contour,

@@ -2,6 +2,7 @@
 import { pitchName } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
+import type { FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import type { Judgement } from "../judge/judge.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
@@ -16,7 +17,7 @@ import { isSecondLine } from "./second_line.ts";
 /** What a cell was read as, and why. */
 export interface Reading {
   readonly role: Role;
-  readonly figure: string;
+  readonly figure: FigureName;
   /** What the notes do, by the weights alone. */
   readonly does: RoleCell["does"];
   /** How sure, 0 to 1. */

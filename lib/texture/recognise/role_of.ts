@@ -1,6 +1,7 @@
 /** Role of a part that does not lead. */
-import { BROAD, type Broad, BROAD_KINDS } from "../broad_kinds.ts";
+import { type Broad, BROAD_KINDS } from "../broad_kinds.ts";
 import type { CellFeatures } from "../features/features.ts";
+import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
@@ -42,8 +43,8 @@ function walks({ line, felt }: CellFeatures): boolean {
 }
 
 /** Role of a moving part by what it moves like. */
-function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
-  const figuring = share("oscillation") + share("alternating chord tones") + share("arpeggio");
+function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Role {
+  const figuring = share("alternation") + share("broken chord");
   const running = share("scale");
   const repeating = share("repeated notes");
   const shape = f.repeats >= RULES.pulseFromRepeats
@@ -53,7 +54,7 @@ function movingRole(f: CellFeatures, share: (kind: string) => number): Role {
     : f.leaps >= RULES.figuresFromLeaps
     ? "figuration"
     : "pulse";
-  const plain = share("rhythm");
+  const plain = share("rhythmic pattern");
   const votes: readonly (readonly [Role, number])[] = [
     ["figuration", figuring + (shape === "figuration" ? plain : 0)],
     ["run", running + (shape === "run" ? plain : 0)],
@@ -116,7 +117,11 @@ export function roleOf(
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);
-  const share = (kind: string) => Math.exp(judgement.kinds[cell]![judgement.names.indexOf(kind)]!);
+  const share = (shape: FigureShape) =>
+    judgement.names.reduce(
+      (sum, name, k) => name === shape ? sum + Math.exp(judgement.kinds[cell]![k]!) : sum,
+      0,
+    );
   const confidence = Math.max(0.3, Math.min(0.97, most));
   const role: Role = movesAlone
     ? "counterline"
@@ -135,7 +140,7 @@ export function roleOf(
   if (regular) return { role: regular, confidence };
   const likeliest = judgement.names.reduce(
     (best, name, k) =>
-      BROAD[name] === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)
+      broadOf(name) === broad && (best < 0 || judgement.kinds[cell]![k]! > judgement.kinds[cell]![best]!)
         ? k
         : best,
     -1,

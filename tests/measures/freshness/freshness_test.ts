@@ -1,4 +1,5 @@
-import { roleDoes } from "../../../lib/texture/broad_kinds.ts";
+import type { FigureName } from "../../../lib/texture/figures.ts";
+import { roleDoes } from "../../../lib/texture/role_does.ts";
 import {
   assert,
   assertAlmostEquals,
@@ -15,7 +16,7 @@ import { repeatedNotes, smallScore } from "../small_scores.ts";
 /** A score of n bars for some parts, and a texture from one word per part and bar: `L` lead, `P` pulse, `p` the same in another figure, `h` held pad, `.` rest. */
 function written(rows: readonly string[]) {
   const bars = rows[0]!.length;
-  const WORDS: Readonly<Record<string, readonly [Role, string]>> = {
+  const WORDS: Readonly<Record<string, readonly [Role, FigureName]>> = {
     L: ["lead", "tune"],
     P: ["pulse", "repeated sixteenths"],
     p: ["pulse", "repeated eighths"],

@@ -114,7 +114,7 @@ Deno.test("layers that do not exist, values that do not exist and changes of not
   const refusals: readonly (readonly [() => unknown, RegExp])[] = [
     [() => vary(PLAN, { remove: true }, { role: "bass" }), /no layer matches role "bass"\. .*"A", "B"/],
     [() => vary(PLAN, { double: ["Tuba"] }, { passage: "C" }), /no layer matches passage "C"/],
-    [() => vary(PLAN, { set: { figure: "waltz" } }, { role: "pulse" }), /"waltz" is not a figure/],
+    [() => vary(PLAN, { set: { figure: "waltz" as never } }, { role: "pulse" }), /"waltz" is not a figure/],
     [() => vary(PLAN, { set: { figure: "tune" } }, { role: "pulse" }), /belongs to the role lead/],
     [() => vary(PLAN, { set: { dynamic: "loud" } }), /"loud" is not a dynamic/],
     [() => vary(PLAN, { set: { parts: [] } }), /given to nobody/],
@@ -154,7 +154,7 @@ Deno.test("vary() tells a slip by the layer it was meant for, never by a row of 
   const passage = moving.passages[1]!.name;
   assert(layer.where?.row !== undefined, "the layer was read from a table");
   const slips: readonly (readonly [Record<string, unknown>, string, string])[] = [
-    [{ figure: "waltz" }, '"waltz" is not a figure', "For pulse use one of"],
+    [{ figure: "waltz" as never }, '"waltz" is not a figure', "For pulse use one of"],
     [{ dynamic: "loud" }, '"loud" is not a dynamic', "dynamicEnd"],
     [{ articulation: "slapped" }, '"slapped" is not an articulation', "staccato"],
     [{ technique: "bowing" }, '"bowing" is not a technique', "pizzicato"],
@@ -186,7 +186,7 @@ Deno.test("what vary() changed is told by plan, passage, role and parts when it 
 
 Deno.test("assign() tells a slip by role and parts, even where it is made of a layer that was read from a table", () => {
   const read = demoPlans().moving.passages[1]!.assignments[0]!;
-  const error = said(() => assign({ ...read, figure: "waltz" }));
+  const error = said(() => assign({ ...read, figure: "waltz" as never }));
   assert(error.message.startsWith('Cannot assign a role: "waltz" is not a figure ('), error.message);
   assertEquals(error.where, { role: read.role, part: read.parts.join(" + ") });
   assertEquals(assign({ ...read, dynamic: "pp" }).where, undefined);

@@ -20,7 +20,7 @@ import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 import { lowIntervalLimit } from "../../../lib/score/low_interval_limit.ts";
 import type { Note, Score } from "../../../lib/score/model.ts";
 import { barIndexOf } from "../../../lib/score/time.ts";
-import { type Figure, figureById, FIGURES } from "../../../lib/texture/figures.ts";
+import { type Figure, figureById, type FigureId, FIGURES } from "../../../lib/texture/figures.ts";
 import { faultsOf, harmonyAt, notesOf, passagePlan, pitchClass, SKETCHES, wholePlan } from "../sketches.ts";
 
 const LAYERS: readonly (readonly string[])[] = [
@@ -55,9 +55,7 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
       for (const parts of LAYERS) {
         // One pitch repeated cannot be slurred; that is refused, see below.
         for (
-          const articulation of figure.pitches === "repeated"
-            ? ["plain"] as const
-            : ["plain", "slurred"] as const
+          const articulation of figure.role === "pulse" ? ["plain"] as const : ["plain", "slurred"] as const
         ) {
           const score = realiseLoosely(sketch, figure, parts, { articulation });
           const faults = faultsOf(score, "rangeComfortable");
@@ -104,7 +102,7 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
   });
 
   Deno.test(`${name}: outside runs and the tune, every note belongs to the harmonies it sounds in, to its end`, () => {
-    for (const figure of WITHOUT_TUNE.filter((f) => f.pitches !== "scale")) {
+    for (const figure of WITHOUT_TUNE.filter((f) => f.shape !== "scale")) {
       const score = realiseLoosely(sketch, figure, ["Clarinets", "Violins I", "Violas", "Cellos"]);
       for (const n of score.notes) {
         const here = harmonyAt(sketch, score, n.onsetTicks);
@@ -113,7 +111,10 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
         const where = `${figure.id}, bar ${score.bars[barIndexOf(score, n.onsetTicks)]!.number}`;
         assert(allowed.includes(pitchClass(n.soundingPitch)), where);
         // What is held may be a tone of two chords in a bar.
-        if (figure.pitches === "held") {
+        if (
+          ["held notes", "trill", "tremolo", "isolated notes"].includes(figure.shape) &&
+          figure.role !== "bass"
+        ) {
           assert(atEnd!.tones.some((t) => t.pitchClass === pitchClass(n.soundingPitch)), where);
           assertEquals(atEnd!.barIndex, here!.barIndex, where);
         } else assertEquals(atEnd?.symbol, here!.symbol, where);
@@ -144,7 +145,7 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
   Deno.test(`${name}: a scale into the bar goes by step in sixteenths and lands on a chord tone on the downbeat`, () => {
     const figure = figureById("scale into the bar")!;
     for (const part of ["Flute 1", "Violins I", "Cellos"]) {
-      const articulation = figure.pitches === "repeated" ? "plain" : "slurred";
+      const articulation = figure.role === "pulse" ? "plain" : "slurred";
       const score = realiseLoosely(sketch, figure, [part], { articulation });
       const line = notesOf(score, part);
       const step = score.ticksPerQuarter / 4;
@@ -311,7 +312,7 @@ Deno.test("a pad is voiced clear of the bass below it, and under the lead above 
 
 Deno.test("in compound time bass, pulse and second line can go with the beat", () => {
   const sketch = SKETCHES["six-eight"]!;
-  const places = (role: "bass" | "pulse" | "counterline", figure: string) => {
+  const places = (role: "bass" | "pulse" | "counterline", figure: FigureId) => {
     const score = realise(sketch, wholePlan(sketch, { role, figure, parts: ["Cellos"] }));
     const quarter = score.ticksPerQuarter;
     return score.bars.map((bar) =>

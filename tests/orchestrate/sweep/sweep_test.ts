@@ -1,5 +1,6 @@
 /** Sweeps: rows that agree with single studies, in any number of threads, and interruptions that lose nothing. */
 import { assert, assertAlmostEquals, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
+import type { FigureId } from "ripieno/texture";
 import { compare, InputError, orchestra, realise, study, sweep, vary } from "ripieno";
 import { tableToCsv } from "ripieno/formats";
 import type { LayersOf, SweepGrid, SweepOptions, SweepProgress, SweepRow } from "ripieno/orchestrate";
@@ -48,7 +49,7 @@ Deno.test("sweep() measures what study() and compare() measure of each setting",
     const changed = vary(PLAN, {
       set: {
         parts,
-        figure: String(row.figure),
+        figure: row.figure as FigureId,
         articulation: row.articulation === "tongued" ? "plain" : row.articulation as "staccato",
         dynamic: String(row.dynamic),
       },

@@ -12,7 +12,7 @@ function leading(names: readonly string[], bars: readonly Readonly<Record<string
         barIndex,
         part,
         role,
-        figure: "",
+        figure: "none" as const,
         does: "melody" as const,
         confidence,
         reason: "",

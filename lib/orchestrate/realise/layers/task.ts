@@ -127,7 +127,7 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
     let inBar = 0;
     for (const harmony of task.harmonies.filter((h) => h.barIndex === b)) {
       const end = harmony.onsetTicks + harmony.durationTicks;
-      const isAnew = cellTicks > quarter && task.figure.pitches !== "repeated";
+      const isAnew = cellTicks > quarter && task.figure.role !== "pulse";
       const start = isAnew ? harmony.onsetTicks : bar.startTicks;
       for (let cell = start; cell < end; cell += cellTicks) {
         for (const stroke of task.figure.strokes) {

@@ -1,5 +1,5 @@
 /** Which writer writes which figure. */
-import type { Figure } from "../../../texture/figures.ts";
+import type { Figure, FigureId } from "../../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
 import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated } from "./chords.ts";
 import { writeBass, writeBassOnDownbeat, writeSecondLine, writeTune } from "./lines.ts";
@@ -7,7 +7,7 @@ import { writeRunIntoBar, writeRunningScale } from "./scale.ts";
 import type { LayerWriter } from "./task.ts";
 
 /** Figures with a writer of their own. */
-const WRITERS: Readonly<Record<string, LayerWriter>> = {
+const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   tune: writeTune,
   "second line": writeSecondLine,
   "scale into the bar": writeRunIntoBar,
@@ -17,19 +17,18 @@ const WRITERS: Readonly<Record<string, LayerWriter>> = {
   "stroke on the downbeat": writeDownbeat,
 };
 
-/** The writer of a figure: its own, or the one for the way it chooses pitches. */
+/** The writer of a figure: its own, or the one for what its notes do. */
 export function writerOf(figure: Figure): LayerWriter {
   const own = WRITERS[figure.id];
   if (own) return own;
-  switch (figure.pitches) {
-    case "repeated":
+  if (figure.role === "bass") return writeBass;
+  switch (figure.shape) {
+    case "repeated notes":
       return writeRepeated;
-    case "broken":
+    case "broken chord":
       return writeBroken;
-    case "alternating":
+    case "alternation":
       return writeAlternating;
-    case "root":
-      return writeBass;
     default:
       return writeHeld;
   }

@@ -77,7 +77,7 @@ function bestCourse(
       const change = settings.changeWeight * CHANGE_ODDS[slots.place[s]!]! - held;
       enterSlot(value, entries, { costs, change }, cameFrom.subarray((s - from) * value.length));
     }
-    const sound = slotSound(slots, s, settings.beatBlend);
+    const sound = slotSound(slots, s, settings);
     if (sound === undefined) continue;
     const fits = chordFits(sound, odds);
     const weight = settings.slotWeight * slots.beats[s]!;
@@ -86,23 +86,38 @@ function bestCourse(
   return tracedBack(value, cameFrom, to - from);
 }
 
-/** What sounds in a slot, a little of its whole beat with it; undefined where nothing does. */
-function slotSound(slots: SoundSlots, slot: number, blend: number): ChordSound | undefined {
-  let first = slot;
-  while (first > 0 && isWithinBeat(slots, first)) first--;
-  let end = first + 1;
-  while (end < slots.count && isWithinBeat(slots, end)) end++;
+/** What sounds in a slot, a little of its whole beat and of its bar, or half of it, with it; undefined where nothing does. */
+function slotSound(
+  slots: SoundSlots,
+  slot: number,
+  { beatBlend, barBlend }: CourseInput["settings"],
+): ChordSound | undefined {
   const sound = slots.sound.slice(slot * 12, slot * 12 + 12);
-  for (let s = first; s < end; s++) {
-    for (let i = 0; i < 12; i++) sound[i]! += blend * slots.sound[s * 12 + i]! / (end - first);
-  }
+  blendIn(sound, slots, { slot, within: "off the beat", weight: beatBlend });
+  blendIn(sound, slots, { slot, within: "beat", weight: barBlend });
   const bass = new Float64Array(12);
   if (slots.bass[slot]! >= 0) bass[slots.bass[slot]!] = 1;
   return toShares(sound) ? { sound, bass } : undefined;
 }
 
-function isWithinBeat({ place }: SoundSlots, slot: number): boolean {
-  return PLACES[place[slot]!] === "off the beat";
+/** Adds what sounds around a slot, as far as slots begin within what is named: on average, weighted. */
+function blendIn(
+  sound: Float64Array,
+  slots: SoundSlots,
+  { slot, within, weight }: {
+    readonly slot: number;
+    readonly within: typeof PLACES[number];
+    readonly weight: number;
+  },
+): void {
+  const least = PLACES.indexOf(within);
+  let first = slot;
+  while (first > 0 && slots.place[first]! >= least) first--;
+  let end = first + 1;
+  while (end < slots.count && slots.place[end]! >= least) end++;
+  for (let s = first; s < end; s++) {
+    for (let i = 0; i < 12; i++) sound[i]! += weight * slots.sound[s * 12 + i]! / (end - first);
+  }
 }
 
 /** From the values at the end of a slot to those at the start of the next: each chord stays, or is entered anew. */
@@ -117,13 +132,12 @@ function enterSlot(
     best[key] = key * IN_USE;
     for (let i = key * IN_USE; i < (key + 1) * IN_USE; i++) if (value[i]! > value[best[key]!]!) best[key] = i;
   }
-  const leaving = best.map((state) => state);
   const left = Float64Array.from(best, (state) => value[state]!);
   for (let key = 0; key < KEYS; key++) {
     let [entering, state] = [-Infinity, 0];
     for (let other = 0; other < KEYS; other++) {
       const way = left[other]! + costs[other * KEYS + key]!;
-      if (way > entering) [entering, state] = [way, leaving[other]!];
+      if (way > entering) [entering, state] = [way, best[other]!];
     }
     for (let i = key * IN_USE; i < (key + 1) * IN_USE; i++) {
       const entered = entering + change + entries[i]!;

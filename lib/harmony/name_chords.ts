@@ -1,7 +1,7 @@
 /** Which chord each stretch has, in which key: the second pass, with what sounds in each as a whole. */
 import { greatestOf } from "../base/extremes.ts";
 import { chordFits, toneOdds } from "./chord_fit.ts";
-import { CHORDS, inKey, KEYS, modeOf, rootOf } from "./chord_space.ts";
+import { CHORDS, inKey, KEYS, modeOf } from "./chord_space.ts";
 import type { CourseInput } from "./find_changes.ts";
 import { keyChanges } from "./key_changes.ts";
 import { type Segment, toShares } from "./segments.ts";
@@ -31,7 +31,7 @@ interface Candidates {
 
 /**
  * Names the chords of stretches that follow one another. All ways through them are weighed, forwards and backwards, so
- * that each stretch gets the root that most of the weight goes through, then the kind, then the key.
+ * that each stretch gets the chord that most of the weight goes through, then the key.
  */
 export function nameChords(stretches: readonly Unnamed[], input: CourseInput): readonly NamedChord[] {
   const odds = toneOdds(input.settings);
@@ -76,7 +76,15 @@ function fromOdds(odds: Float64Array): Float64Array {
 
 /** The chords that fit best; among equals the lower number, counted from the first pitch heard. */
 function bestOf(fits: Float64Array): readonly number[] {
-  return Array.from(fits.keys()).sort((a, b) => fits[b]! - fits[a]! || a - b).slice(0, CANDIDATES);
+  const best: number[] = [];
+  for (let chord = 0; chord < fits.length; chord++) {
+    if (best.length === CANDIDATES && fits[chord]! <= fits[best.at(-1)!]!) continue;
+    let place = best.length;
+    while (place > 0 && fits[best[place - 1]!]! < fits[chord]!) place--;
+    best.splice(place, 0, chord);
+    if (best.length > CANDIDATES) best.pop();
+  }
+  return best;
 }
 
 /** Weights of steps: between keys, and by mode from a chord to what follows it and to what leads to it. */
@@ -138,23 +146,16 @@ function weighed(own: Float64Array, arrived: Float64Array): Float64Array {
 }
 
 function mostWeighty(chords: readonly number[], whole: Float64Array): NamedChord {
-  const byRoot = new Float64Array(12);
-  const byChord = chords.map((chord, c) => {
-    let weight = 0;
-    for (let key = 0; key < KEYS; key++) weight += whole[key * chords.length + c]!;
-    byRoot[rootOf(chord)]! += weight;
-    return weight;
+  const weights = new Float64Array(chords.length);
+  for (let at = 0; at < whole.length; at++) weights[at % chords.length]! += whole[at]!;
+  let [all, best] = [0, 0];
+  weights.forEach((weight, c) => {
+    all += weight;
+    if (weight > weights[best]!) best = c;
   });
-  const all = byRoot.reduce((sum, one) => sum + one, 0);
-  let best = 0;
-  const better = (c: number) => {
-    const [a, b] = [byRoot[rootOf(chords[c]!)]!, byRoot[rootOf(chords[best]!)]!];
-    return a > b || rootOf(chords[c]!) === rootOf(chords[best]!) && byChord[c]! > byChord[best]!;
-  };
-  chords.forEach((_, c) => best = better(c) ? c : best);
   let key = 0;
   for (let k = 1; k < KEYS; k++) {
     if (whole[k * chords.length + best]! > whole[key * chords.length + best]!) key = k;
   }
-  return { chord: chords[best]!, key, confidence: all > 0 ? byChord[best]! / all : 0 };
+  return { chord: chords[best]!, key, confidence: all > 0 ? weights[best]! / all : 0 };
 }

@@ -3,12 +3,12 @@ import type { Note, Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
 import { modulo12 } from "./chord_space.ts";
 import type { HarmonySpan, NonChordKind, NonChordNote } from "./harmony_results.ts";
-import { isStep, type Motion } from "./note_motion.ts";
+import { isSamePitch, isStep, type Motion, type Motions } from "./note_motion.ts";
 
 /** Spans and the motions of the notes. */
 export interface Surroundings {
   readonly spans: readonly HarmonySpan[];
-  readonly motions: ReadonlyMap<Note, Motion>;
+  readonly motions: Motions;
 }
 
 /** Finds the notes that are foreign where they begin, or become so under a new chord. */
@@ -16,7 +16,7 @@ export function nonChordNotes(score: Score, around: Surroundings): readonly NonC
   const found: NonChordNote[] = [];
   let first = 0;
   score.notes.forEach((note, index) => {
-    const motion = around.motions.get(note);
+    const motion = around.motions[index];
     while (first < around.spans.length - 1 && around.spans[first]!.endTicks <= note.onsetTicks) first++;
     if (motion === undefined) return;
     const span = firstForeign(note, around.spans, first);
@@ -58,8 +58,7 @@ function kindOfNote(note: Note, motion: Motion, at: Surroundings & { readonly sp
   const { before, after } = motion;
   const span = at.spans[at.span]!;
   const last = at.spans[at.span - 1];
-  const isSame = (other: Note | undefined) =>
-    other !== undefined && Math.round(other.soundingPitch) === Math.round(note.soundingPitch);
+  const isSame = (other: Note | undefined) => isSamePitch(other, note);
   const wasHeld = note.onsetTicks < span.startTicks || isSame(before) && note.onsetTicks === span.startTicks;
   const isPrepared = wasHeld && last !== undefined && !isForeign(note, last);
   if (isPrepared && isStep(note, after) && endOf(note) <= span.endTicks) return "suspension";

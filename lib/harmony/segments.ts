@@ -13,7 +13,11 @@ export interface Segment extends TickSpan, ChordSound {
   readonly firstBass: number;
   /** Shares of the sound as they are, by which it is told what a chord explains. */
   readonly plainSound: Float64Array;
+  readonly atStart: Float64Array;
 }
+
+/** The beginning of a stretch, in which a seventh has to sound to be of the chord, as a share of it; model assumption. */
+const START = 0.25;
 
 /** What sounds in a stretch: its first beat counts more, and shares are flattened. */
 export function segmentOf(
@@ -45,7 +49,29 @@ export function segmentOf(
   toShares(bass);
   const sound = whole.map((share, i) => (share + openingWeight * opening[i]!) ** sharePower);
   toShares(sound);
-  return { ...stretch, sound, plainSound: whole, bass, firstBass, isSounding };
+  return {
+    ...stretch,
+    sound,
+    plainSound: whole,
+    atStart: soundingAtStart(slots, stretch),
+    bass,
+    firstBass,
+    isSounding,
+  };
+}
+
+/** Share of the beginning, a slot at least, for which each pitch class sounds. */
+function soundingAtStart(slots: SoundSlots, { startTicks, endTicks }: TickSpan): Float64Array {
+  const sounding = new Float64Array(12);
+  const first = slotAt(slots, startTicks);
+  const to = Math.max(startTicks + (endTicks - startTicks) * START, slots.startTicks[first + 1] ?? 0);
+  let all = 0;
+  for (let s = first; s < slots.count && slots.startTicks[s]! < to; s++) {
+    const time = slots.beats[s]! * shareWithin(slots, s, { startTicks, endTicks: to });
+    all += time;
+    for (let i = 0; i < 12; i++) if (slots.sound[s * 12 + i]! > 0) sounding[i]! += time;
+  }
+  return all > 0 ? sounding.map((time) => time / all) : sounding;
 }
 
 function shareWithin({ startTicks }: SoundSlots, slot: number, stretch: TickSpan): number {

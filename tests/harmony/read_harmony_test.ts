@@ -353,7 +353,12 @@ Deno.test("every constant may be set to the least that makes sense, or to much m
   const score = SETTINGS[1]!;
   for (const [name, constant] of Object.entries(HARMONY_CONSTANTS)) {
     const { least, isLeastOut, most } = rangeOf(constant);
-    for (const value of [isLeastOut ? least + 0.001 : least, Math.min(most, constant.value * 50)]) {
+    for (
+      const value of [
+        isLeastOut ? least + 0.001 : least,
+        Math.max(least, Math.min(most, constant.value * 50)),
+      ]
+    ) {
       const { spans, settings } = readHarmony(score, { constants: { [name]: value } });
       assertEquals(settings[name as keyof typeof settings], value);
       for (const { confidence } of spans) {

@@ -27,7 +27,7 @@ export interface AnnotatedChord {
   readonly toQuarters: number;
   /** Pitch class of the root. */
   readonly root: number;
-  /** Kind in our words; undefined for augmented sixths and minor chords with a major seventh, which are read as wrong. */
+  /** Kind in our words; undefined for minor chords with a major seventh, which are read as wrong. */
   readonly quality: string | undefined;
   readonly inversion: number;
   readonly tonic: number;
@@ -40,16 +40,26 @@ export function annotatedChords(folder: URL, name: string): readonly AnnotatedCh
     const key = row["key"]!;
     const letter = key[0]!.toUpperCase();
     const alter = [...key.slice(1)].reduce((sum, sign) => sum + (sign === "+" || sign === "#" ? 1 : -1), 0);
+    const tonic = (LETTERS[letter]! + alter + 12) % 12;
     return {
       fromQuarters: Number(row["onset_quarters"]),
       toQuarters: Number(row["offset_quarters"]),
-      root: Number(row["root_pitch_class"]),
-      quality: QUALITIES[row["quality"]!],
       inversion: Number(row["inversion"]),
-      tonic: (LETTERS[letter]! + alter + 12) % 12,
+      ...(isAugmentedSixth(row)
+        ? { root: (tonic + 8) % 12, quality: "seventh" }
+        : { root: Number(row["root_pitch_class"]), quality: QUALITIES[row["quality"]!] }),
+      tonic,
       mode: key[0] === letter ? "major" : "minor",
     };
   });
+}
+
+/**
+ * An augmented sixth on its usual place: its notes are those of a dominant seventh chord on the flattened sixth step, as
+ * which it is read here. The data's root is the fourth step as it is in the scale, which such a chord does not contain.
+ */
+function isAugmentedSixth(row: Readonly<Record<string, string>>): boolean {
+  return row["quality"] === "a6" && row["degree"] === "4";
 }
 
 /** How often chords are used and follow one another in some movements. */

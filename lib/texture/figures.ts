@@ -90,7 +90,7 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   ], "second line"),
   "held chord": figure(
     "pad",
-    "each part holds a chord tone while the harmony lasts, begun anew in every bar; a tone of two chords in a bar is held on",
+    "each part holds a chord tone as long as it belongs to the harmony",
     0,
     [],
     "held notes",
@@ -186,7 +186,7 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   }),
   "sustained bass": figure(
     "bass",
-    "the bass of the chord held, begun anew in every bar",
+    "the bass of the chord, held",
     0,
     [],
     "held notes",

@@ -2,75 +2,197 @@
 import type { Ticks } from "../../base/units.ts";
 import type { PlainNote } from "./layers/task.ts";
 
-/** A melody does not breathe before this share of the usable breath is gone. Model assumption. */
-const EARLIEST_SHARE = 0.4;
-
 /** A note with what breathing depends on. */
 export interface BreathNote extends PlainNote {
   /** Seconds one breath lasts at this note's dynamic. */
   readonly breathSeconds: number;
-  /** True in a melody: a breath shortens a note there, and never drops one. */
-  readonly melody: boolean;
+  /**
+   * What a breath does to the line: in a melody it shortens a note and gets a mark; a run is broken off on the note it
+   * has reached; elsewhere the time before the breath is taken away from what sounds there.
+   */
+  readonly kind: "melody" | "run" | "accompaniment";
+  /** Places where it is this player's turn to breathe while the others of the layer go on. */
+  readonly turns: ReadonlySet<Ticks>;
 }
 
 interface BreathOptions {
-  /** Where in the queue the player stands, 0 to 1: players of one layer breathe at different bar lines. */
-  readonly stagger: number;
+  /** Least silence in which a breath is taken. */
   readonly gapSeconds: number;
   /** Seconds at a position. */
   readonly clock: (ticks: Ticks) => number;
-  /** Ends of bars in ticks, in order, where breaths are taken. */
-  readonly barEnds: readonly Ticks[];
+  /** Ends of bars in ticks, each with the number of whole bars up to it. */
+  readonly barEnds: ReadonlyMap<Ticks, number>;
+  /** Beats of all bars in ticks, in order. */
+  readonly beats: readonly Ticks[];
   readonly ticksPerQuarter: Ticks;
 }
 
 /**
- * Share of a breath that may be used up before the next one is planned: written phrases are planned at 60 to 70 %
- * of the longest single note. Published orchestration tip, as summarised with the breath figures.
+ * Share of a breath that is planned with: written phrases are planned at 60 to 70 % of the longest single note.
+ * Published orchestration tip, as summarised with the breath figures.
  */
 const USABLE_SHARE = 0.65;
 
 /**
- * Shortens or drops notes before bar lines so that one player's whole part can be breathed. A melody only loses the
- * end of the longest note of the phrase, a quarter at least, which gets a breath mark; other layers lose their last
- * eighth before the bar line, or, where an eighth is too short for a breath, their last two or three. Who goes over
- * to the melody breathes before it, unless that was done a moment ago. The first breath of a layer's players is
- * spread over the bars, so that the layer as a whole goes on.
+ * What a breath costs, by place. The best breaths together cost least. Common practice, no source: after long notes, at the ends of bars
+ * and of two or four of them; not after a short note that leads on, least of all into a longer one; players of a layer
+ * in turn.
+ */
+const COSTS = {
+  /** Any breath at all. */
+  breath: 8,
+  /** A stretch of a whole breath, growing with the square from the usable share on. */
+  wholeBreath: 12,
+  /** Each whole breath beyond. */
+  tooLong: 200,
+  /** A stretch shorter than this share of a breath … */
+  soonToShare: 0.25,
+  /** … costs this. */
+  soon: 4,
+  /** After a note of no length; nothing after one of a beat. */
+  shortNote: 8,
+  /** After a note shorter than twice the breath. */
+  noRoom: 12,
+  /** Into a longer note on the downbeat. */
+  landing: 6,
+  withinBar: 2,
+  /** Gained by each beat of the note before beyond the first, up to three. */
+  longNote: 1,
+  /** Gained at the end of a bar, and more where two and where four bars end. */
+  barEnd: 1,
+  twoBars: 1,
+  fourBars: 2,
+  /** In another player's turn, or where it is nobody's. */
+  othersTurn: 14,
+  nobodysTurn: 9,
+  /** In one's own turn, within a bar. */
+  ownTurnWithinBar: 2,
+} as const;
+
+/** A place where a line may be parted. */
+interface BreathPlace {
+  /** Where the line goes on. */
+  readonly at: Ticks;
+  readonly cost: number;
+}
+
+/** Shortest rest in which breath is taken, by eighths. */
+const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
+
+/**
+ * Makes room for breath in one player's whole line: of all the places where it may be parted, those that cost least
+ * together while no stretch lasts longer than a breath. Where one breath is enough nothing is changed. A melody
+ * only loses the end of a note, which gets a breath mark; a run stays on the note it has reached; other layers lose
+ * what sounds before the breath, and each player of a layer breathes in turn.
  */
 export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: BreathOptions): readonly N[] {
-  const { clock, barEnds, gapSeconds, stagger } = options;
-  const result: N[] = [...line];
-  let breathedAt = line[0] ? clock(line[0].onsetTicks) - usableOf(line[0]) * 0.5 * stagger : 0;
-  for (let i = 0; i + 1 < result.length; i++) {
-    const [n, next] = [result[i]!, result[i + 1]!];
-    const end = endOf(n);
-    if (clock(next.onsetTicks) - clock(end) >= gapSeconds) {
-      breathedAt = clock(next.onsetTicks);
-      continue;
-    }
-    // The next chance is at the next note's end for a melody, at the next bar line elsewhere.
-    const chance = next.melody ? endOf(next) : barEnds.find((b) => b > end) ?? endOf(next);
-    // Who takes up the tune breathes before it rather than in its first bar.
-    const takesUp = !n.melody && next.melody && clock(end) - breathedAt > usableOf(n) * EARLIEST_SHARE;
-    if (!takesUp && clock(chance) - breathedAt <= usableOf(n)) continue;
-    const place = n.melody
-      ? breatheInMelody(result, i, { ...options, breathedAt })
-      : breatheAtBarLine(result, i, options);
-    if (place === undefined) continue;
-    breathedAt = clock(place.endTicks);
-    i = place.index;
+  return stretchesOf(line, options).flatMap((stretch) =>
+    breathPlaces(stretch, options).reduceRight((notes, at) => partedAt(notes, at, options), stretch)
+  );
+}
+
+/** The line parted where its player can breathe anyway. */
+function stretchesOf<N extends BreathNote>(
+  line: readonly N[],
+  { clock, gapSeconds }: BreathOptions,
+): readonly (readonly N[])[] {
+  const stretches: N[][] = [];
+  let end = -Infinity;
+  for (const n of line) {
+    if (stretches.length === 0 || clock(n.onsetTicks) - clock(end) >= gapSeconds) stretches.push([]);
+    stretches.at(-1)!.push(n);
+    end = Math.max(end, endOf(n));
   }
-  return result;
+  return stretches;
 }
 
-/** Where a breath was made room for: the index of the note before it, and where that ended. */
-interface BreathPlace {
-  readonly index: number;
-  readonly endTicks: Ticks;
+/** Where to breathe within a stretch without a rest, first to last. */
+function breathPlaces(notes: readonly BreathNote[], options: BreathOptions): readonly Ticks[] {
+  const { clock } = options;
+  const airAfter: number[] = [0];
+  for (const n of notes) {
+    airAfter.push(airAfter.at(-1)! + (clock(endOf(n)) - clock(n.onsetTicks)) / n.breathSeconds);
+  }
+  const all = airAfter.at(-1)!;
+  if (all <= USABLE_SHARE) return [];
+  /** Breaths used up to a position. */
+  const airAt = (ticks: Ticks): number => {
+    const i = notes.findLastIndex((n) => n.onsetTicks < ticks);
+    if (i < 0) return 0;
+    const n = notes[i]!;
+    return airAfter[i]! + (clock(Math.min(ticks, endOf(n))) - clock(n.onsetTicks)) / n.breathSeconds;
+  };
+  const places = placesIn(notes, options).map((place) => ({ ...place, air: airAt(place.at) }));
+  return cheapestBreaths([...places, { at: endOf(notes.at(-1)!), cost: -COSTS.breath, air: all }]);
 }
 
-const usableOf = (n: BreathNote) => n.breathSeconds * USABLE_SHARE;
-const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
+/** The breaths that cost least together, up to the last place, which is the end. */
+function cheapestBreaths(places: readonly (BreathPlace & { readonly air: number })[]): readonly Ticks[] {
+  const best: { readonly cost: number; readonly from: number }[] = [];
+  places.forEach(({ cost, air }, j) => {
+    let found = { cost: stretchCost(air), from: -1 };
+    for (let i = j - 1; i >= 0; i--) {
+      const share = air - places[i]!.air;
+      const total = best[i]!.cost + stretchCost(share);
+      if (total < found.cost) found = { cost: total, from: i };
+      if (share > 2) break;
+    }
+    best.push({ cost: found.cost + COSTS.breath + cost, from: found.from });
+  });
+  const breaths: Ticks[] = [];
+  for (let j = best.at(-1)!.from; j >= 0; j = best[j]!.from) breaths.unshift(places[j]!.at);
+  return breaths;
+}
+
+/** What a stretch costs that takes so many breaths. */
+function stretchCost(breaths: number): number {
+  if (breaths < COSTS.soonToShare) return COSTS.soon;
+  const beyond = Math.max(0, Math.min(1, breaths) - USABLE_SHARE) / (1 - USABLE_SHARE);
+  return COSTS.wholeBreath * beyond ** 2 + COSTS.tooLong * Math.max(0, breaths - 1);
+}
+
+/** Places where a line may be parted: between its notes, and on the beats of what is held under a melody. */
+function placesIn(notes: readonly BreathNote[], options: BreathOptions): readonly BreathPlace[] {
+  const { beats, ticksPerQuarter } = options;
+  const onBeats = new Set(beats);
+  return notes.flatMap((n, i): readonly BreathPlace[] => {
+    const next = notes[i + 1];
+    const inside = n.kind === "melody" ? [] : beats
+      .filter((at) => at >= n.onsetTicks + ticksPerQuarter && at <= endOf(n) - ticksPerQuarter)
+      .map((at) => ({ at, cost: turnCost(at, n, options) }));
+    if (next === undefined) return inside;
+    const at = next.onsetTicks;
+    if (n.kind === "melody") return [{ at, cost: melodyCost(n, next, options) }];
+    // Who takes up the tune breathes before it rather than in its first bar.
+    if (next.kind === "melody") return [...inside, { at, cost: 0 }];
+    const isLong = n.durationTicks >= ticksPerQuarter / 2;
+    return onBeats.has(at) || isLong ? [...inside, { at, cost: turnCost(at, n, options) }] : inside;
+  });
+}
+
+function turnCost(at: Ticks, { turns }: BreathNote, { barEnds }: BreathOptions): number {
+  if (turns.has(at)) return barEnds.has(at) ? 0 : COSTS.ownTurnWithinBar;
+  return barEnds.has(at) ? COSTS.othersTurn : COSTS.nobodysTurn;
+}
+
+function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): number {
+  const { barEnds, beats } = options;
+  const at = next.onsetTicks;
+  const last = beats.findLastIndex((b) => b < at);
+  const beat = (beats[last + 1] ?? at) - beats[last]!;
+  const length = n.durationTicks / beat;
+  const bars = barEnds.get(at);
+  const room = gapBefore(endOf(n), options);
+  let cost = COSTS.shortNote * Math.max(0, 1 - length) -
+    COSTS.longNote * Math.max(0, Math.min(3, length - 1));
+  if (n.durationTicks < 2 * room) cost += COSTS.noRoom;
+  if (bars === undefined) return cost + COSTS.withinBar;
+  if (length < 1 && next.durationTicks > n.durationTicks) cost += COSTS.landing;
+  cost -= COSTS.barEnd;
+  if (bars % 2 === 0) cost -= COSTS.twoBars;
+  if (bars % 4 === 0) cost -= COSTS.fourBars;
+  return cost;
+}
 
 /** Ticks of a breath before a position: an eighth, or at quick tempos as many eighths as a breath takes. */
 function gapBefore(end: Ticks, { clock, ticksPerQuarter, gapSeconds }: BreathOptions): Ticks {
@@ -79,67 +201,35 @@ function gapBefore(end: Ticks, { clock, ticksPerQuarter, gapSeconds }: BreathOpt
   return gap;
 }
 
-/** Takes time from the end of a phrase that leads up to a note, and marks the breath; undefined where there is none. */
-function breatheInMelody<N extends BreathNote>(
-  line: N[],
-  index: number,
-  options: BreathOptions & { readonly breathedAt: number },
-): BreathPlace | undefined {
-  const { clock, breathedAt, ticksPerQuarter, barEnds } = options;
-  const place = phraseEnd(line.slice(0, index + 1), (n) => clock(endOf(n)) - breathedAt, {
-    shortestTicks: ticksPerQuarter,
-    earliestSeconds: usableOf(line[index]!) * EARLIEST_SHARE,
-    barEnds,
-  });
-  if (place === undefined) return undefined;
-  const note = line[place]!;
-  line[place] = {
-    ...note,
-    durationTicks: note.durationTicks - Math.min(gapBefore(endOf(note), options), note.durationTicks / 2),
-    articulations: [...new Set([...(note.articulations ?? []), "breath" as const])],
-  };
-  return { index: place, endTicks: endOf(note) };
-}
-
-/** Takes the end of a bar away: shortens what reaches into it, drops what begins in it; undefined where that cannot be. */
-function breatheAtBarLine<N extends BreathNote>(
-  line: N[],
-  index: number,
+/** The notes with room for a breath before a position, or, in a run, after the note there. */
+function partedAt<N extends BreathNote>(
+  notes: readonly N[],
+  at: Ticks,
   options: BreathOptions,
-): BreathPlace | undefined {
-  const end = endOf(line[index]!);
-  if (!options.barEnds.includes(end)) return undefined;
-  const from = end - gapBefore(end, options);
-  const kept = line.slice(0, index + 1).findLastIndex((n) => n.onsetTicks < from);
-  if (kept < 0) return undefined;
-  const note = line[kept]!;
-  line[kept] = { ...note, durationTicks: Math.min(note.durationTicks, from - note.onsetTicks) };
-  line.splice(kept + 1, index - kept);
-  return { index: kept, endTicks: end };
-}
-
-/**
- * Where a melody breathes: after its longest note since the last breath, a note that ends a bar before others, the
- * latest of equals.
- */
-function phraseEnd(
-  line: readonly BreathNote[],
-  secondsSinceBreath: (n: BreathNote) => number,
-  limits: {
-    readonly shortestTicks: Ticks;
-    readonly earliestSeconds: number;
-    readonly barEnds: readonly Ticks[];
-  },
-): number | undefined {
-  let best: number | undefined;
-  const worth = (n: BreathNote) =>
-    n.durationTicks +
-    (limits.barEnds.includes(n.onsetTicks + n.durationTicks) ? limits.shortestTicks / 2 : 0);
-  for (let k = line.length - 1; k >= 0; k--) {
-    const n = line[k]!;
-    if (!n.melody || secondsSinceBreath(n) < limits.earliestSeconds) break;
-    if (n.durationTicks < limits.shortestTicks) continue;
-    if (best === undefined || worth(n) > worth(line[best]!)) best = k;
+): readonly N[] {
+  const i = notes.findLastIndex((n) => n.onsetTicks < at);
+  const n = notes[i]!;
+  if (n.kind === "melody") {
+    const marked = {
+      ...n,
+      durationTicks: n.durationTicks - Math.min(gapBefore(endOf(n), options), n.durationTicks / 2),
+      articulations: [...new Set([...(n.articulations ?? []), "breath" as const])],
+    };
+    return notes.with(i, marked);
   }
-  return best;
+  const reached = notes[i + 1];
+  const on = options.beats.find((b) => b > at) ?? at;
+  if (
+    n.kind === "run" && reached?.kind === "run" && reached.onsetTicks === at &&
+    on - endOf(reached) >= gapBefore(on, options)
+  ) {
+    return notes.filter((m) => m.onsetTicks <= at || m.onsetTicks >= on);
+  }
+  const from = at - gapBefore(at, options);
+  return notes.flatMap((m): readonly N[] => {
+    if (m.onsetTicks >= at || endOf(m) <= from) return [m];
+    const before = { ...m, durationTicks: from - m.onsetTicks };
+    const after = { ...m, onsetTicks: at, durationTicks: endOf(m) - at };
+    return [...(before.durationTicks > 0 ? [before] : []), ...(after.durationTicks > 0 ? [after] : [])];
+  });
 }

@@ -10,7 +10,6 @@ import {
 } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Memo, memo } from "../../base/memo.ts";
-import { breathSeconds } from "../../instruments/breath.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { playability } from "../../measures/playability/playability.ts";
@@ -20,7 +19,8 @@ import { dynamicOf } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
-import { barIndexOf, clockOf } from "../../score/time.ts";
+import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
+import { layerBreath } from "./breath_turns.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
@@ -265,6 +265,7 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
       range: registerFor(instrumentOf(index), assignment.role, isLead(p) ? 0 : assignment.octave ?? 0),
       family: instrumentOf(index).family,
       playsChords: instrumentOf(index).mostNotes >= HANDFUL,
+      diesAway: ["struck", "plucked"].includes(instrumentOf(index).soundProduction),
     })),
     fromBarIndex,
     toBarIndex,
@@ -295,17 +296,16 @@ interface PartLine {
 function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanStage): PartLine {
   const own = layers.filter((l) => l.placed.seats.includes(seat));
   const { instrument } = stage.seats[seat]!;
-  const breaths = own.map(({ placed: { assignment } }) =>
-    breathSeconds(instrument, Math.max(...dynamicsOf(assignment))) ?? Infinity
+  const breaths = own.map(({ placed }) =>
+    layerBreath(placed, seat, { seats: stage.seats, score: stage.sketch.score })
   );
-  const first = stage.placed.find((p) => p.seats.includes(seat));
-  const fellows = (first?.seats ?? []).filter((s) => stage.seats[s]!.instrument.soundProduction === "blown");
-  const stagger = fellows.length <= 1 ? 0 : fellows.indexOf(seat) / (fellows.length - 1);
   const key = JSON.stringify([
     seat,
     stage.partOf.get(seat),
     // Only who breathes depends on the tempo, and how many slashes a tremolo needs.
-    breaths.some((b) => b !== Infinity) ? [stagger, stage.sketch.score.tempos] : [],
+    breaths.some((b) => b.seconds !== Infinity)
+      ? [breaths.map((b) => [b.seconds, ...b.turns]), stage.sketch.score.tempos]
+      : [],
     own.some((l) => l.placed.figure.tremoloSlashes > 0) ? stage.sketch.score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
@@ -321,12 +321,13 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
         ...n,
         part: stage.partOf.get(seat)!,
-        melody: isLead(placed),
-        breathSeconds: breaths[i]!,
+        kind: breaths[i]!.kind,
+        turns: breaths[i]!.turns,
+        breathSeconds: breaths[i]!.seconds,
         from: placed,
       }))
     );
-    return sortNotes(dressAll(breathe(giveWay(plain, stage), stagger, stage), instrument, stage));
+    return sortNotes(dressAll(breathe(giveWay(plain, stage), stage), instrument, stage));
   });
   return { key, notes };
 }
@@ -350,15 +351,24 @@ function giveWay(notes: readonly LayerNote[], stage: PlanStage): readonly LayerN
 }
 
 /** Breaths over the whole of a part, if its player needs any. */
-function breathe(notes: readonly LayerNote[], stagger: number, stage: PlanStage): readonly LayerNote[] {
+function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
   const { score } = stage.sketch;
   const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
   if (line.every((n) => n.breathSeconds === Infinity)) return line;
+  const firstWhole = score.bars.findIndex((b) => b.durationTicks === score.bars[1]?.durationTicks);
   return leaveBreaths(line, {
-    stagger,
     gapSeconds: BREATH_GAP_SECONDS,
     clock: clockOf(score),
-    barEnds: score.bars.map((b) => b.startTicks + b.durationTicks),
+    barEnds: new Map(
+      score.bars.map((b, i) => [b.startTicks + b.durationTicks, i + 1 - Math.max(0, firstWhole)]),
+    ),
+    beats: score.bars.flatMap((bar) => {
+      const beat = beatTicks(bar, score.ticksPerQuarter);
+      return Array.from(
+        { length: Math.ceil(bar.durationTicks / beat) },
+        (_, i) => bar.startTicks + i * beat,
+      );
+    }),
     ticksPerQuarter: score.ticksPerQuarter,
   });
 }
@@ -371,7 +381,9 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
     const start = score.bars[p.fromBarIndex]!.startTicks;
     const end = score.bars[p.toBarIndex]!.startTicks + score.bars[p.toBarIndex]!.durationTicks;
     const [first, last] = dynamicsOf(p.assignment);
-    const plain = own.map(({ melody: _melody, breathSeconds: _seconds, from: _from, ...note }) => note);
+    const plain = own.map(({ kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, ...note }) =>
+      note
+    );
     const dressed = dress(plain, {
       layer: p.layer,
       assignment: p.assignment,

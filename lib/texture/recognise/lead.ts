@@ -62,30 +62,46 @@ export function melodyOdds({ broad }: Judgement, cell: number): number {
 }
 
 /**
- * The parts that lie lowest in a bar: the lowest, and what doubles it up to an octave above.
+ * The parts that lie lowest in a bar: the lowest, notes held into it counted, and what doubles it up to an octave above.
  *
  * @param judgement what the models say of the score
- * @param bar features of the bar's parts
+ * @param features features of every bar and part
+ * @param barIndex the bar
  * @returns part indexes
  */
 export function lowestOf(
-  { evidence: { scene: { companions, sounds } } }: Judgement,
-  bar: readonly CellFeatures[],
+  { evidence: { scene: { parts, companions } } }: Judgement,
+  features: readonly CellFeatures[],
+  barIndex: number,
 ): ReadonlySet<number> {
-  const parts = bar.length;
+  /** The cell in which what a part sounds here began. */
+  const begunIn = (cell: number): CellFeatures => {
+    const f = features[cell]!;
+    return f.line.length === 0 && f.sounds && cell >= parts ? begunIn(cell - parts) : f;
+  };
+  const at = barIndex * parts;
+  const begun = Array.from({ length: parts }, (_, p) => begunIn(at + p));
   let lowest = -1;
-  bar.forEach((f, p) => {
-    if (isPitched(f) && (lowest < 0 || f.meanPitch < bar[lowest]!.meanPitch)) lowest = p;
+  begun.forEach((f, p) => {
+    if (isPitched(f) && (lowest < 0 || f.meanPitch < begun[lowest]!.meanPitch)) lowest = p;
   });
   if (lowest < 0) return new Set();
-  const { barIndex: b, meanPitch } = bar[lowest]!;
+  const { meanPitch } = begun[lowest]!;
+  /** Whether a part goes with the lowest where what it sounds here began. */
+  const doubles = (p: number) =>
+    companions.unison[begun[p]!.barIndex * parts + p]!.some((i) => i % parts === lowest);
+  const begins = (cell: number) => (features[cell]?.line.length ?? 0) > 0;
+  /** Whether two parts go together wherever both begin something. */
   const together = (p: number) =>
-    [b - 1, b + 1].every((near) => {
-      const [i, j] = [near * parts + p, near * parts + lowest];
-      return !sounds[i] || !sounds[j] || companions.unison[i]!.includes(j);
+    [-1, 0, 1].every((near) => {
+      const [i, j] = [at + near * parts + p, at + near * parts + lowest];
+      return !begins(i) || !begins(j) || companions.unison[i]!.includes(j);
     });
-  const doublings = companions.unison[b * parts + lowest]!.map((i) => i % parts).filter((p) =>
-    bar[p]!.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && together(p)
+  const doublings = begun.flatMap((f, p) =>
+    p !== lowest && isPitched(f) && features[at + p]!.sounds && doubles(p) &&
+      f.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && together(p)
+      ? [p]
+      : []
   );
   return new Set([lowest, ...doublings]);
 }

@@ -39,8 +39,11 @@ const ARRIVAL: Finding = {
   facts: ["arrives on the downbeat"],
 };
 
-/** A trill or roll goes on until its note ends. */
-function heldTrill({ role, figure, confidence }: Reading): Finding {
+/** Roles that go on as long as a note of theirs is held. */
+const HELD_ON: readonly Role[] = ["bass", "pad", "trill", "counterline"];
+
+/** What a note held over the bar line was, it goes on to be. */
+function heldOver({ role, figure, confidence }: Reading): Finding {
   return { role, figure, confidence, facts: ["a note held over"] };
 }
 
@@ -153,7 +156,7 @@ export function readingsOf(
   let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, barIndex) => {
     const bar = features.slice(barIndex * parts, (barIndex + 1) * parts);
-    const lowest = lowestOf(judgement, bar);
+    const lowest = lowestOf(judgement, features, barIndex);
     const secondLines = secondLinesOf(features, judgement, { barIndex, lowest });
     const leading = leadsOf(judgement, bar, { ledBefore, secondLines });
     bar.forEach((f, p) => {
@@ -164,8 +167,8 @@ export function readingsOf(
         ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })
         : before?.role === "run" && arrives(f, features[cell - parts]!, score)
         ? ARRIVAL
-        : f.line.length === 0 && before?.role === "trill"
-        ? heldTrill(before)
+        : f.line.length === 0 && before !== undefined && HELD_ON.includes(before.role)
+        ? heldOver(before)
         : f.sounds
         ? secondaryReading(f, judgement, place)
         : SILENT;

@@ -1,5 +1,5 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
-import { beatTicks } from "../../../score/time.ts";
+import { barIndexOf, beatTicks } from "../../../score/time.ts";
 import { voiceChord } from "./voice_chord.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
@@ -11,6 +11,7 @@ import {
   type PlacedStroke,
   placeStrokes,
   type PlainNote,
+  tied,
   tonesWithin,
 } from "./task.ts";
 
@@ -89,32 +90,21 @@ function strokeOf(
 }
 
 /**
- * Each part holds its tone while the harmony lasts, and through a change of harmony within the bar where the tone stays;
- * at the bar line it is struck again.
+ * Each part holds its tone as long as it belongs to the harmony, over bar lines and changes of chord alike; what dies away
+ * is struck again in every bar.
  */
-export const writeHeld: LayerWriter = (task) => {
-  const chords = voicings(task);
-  const byBar = Map.groupBy(task.harmonies, (h) => h.barIndex);
-  const inHands = new Set(task.parts.filter((p) => p.playsChords).map((p) => p.index));
-  return [...byBar.values()].flatMap((harmonies) =>
-    joinCommonTones(harmonies.flatMap((h) => chordNotes(task, strokeOf(h, chords))), inHands)
-  );
+export const writeHeld: LayerWriter = (task) => tied(task, chordsHeld(task));
+
+/** A trill or tremolo on a tone of the chord, bar by bar, through a change of harmony within the bar where the tone stays. */
+export const writeShaken: LayerWriter = (task) => {
+  const byBar = Map.groupBy(chordsHeld(task), (n) => barIndexOf(task.sketch.score, n.onsetTicks));
+  return [...byBar.values()].flatMap((notes) => tied(task, notes));
 };
 
-/** Makes one note of two where a part keeps its pitch without a gap; a hand strikes its chord anew. */
-function joinCommonTones(notes: readonly PlainNote[], inHands: ReadonlySet<number>): readonly PlainNote[] {
-  const joined: PlainNote[] = [];
-  for (const n of notes) {
-    const before = joined.findLastIndex((m) => m.part === n.part);
-    const held = joined[before];
-    if (
-      held?.soundingPitch === n.soundingPitch && !inHands.has(n.part) &&
-      held.onsetTicks + held.durationTicks === n.onsetTicks
-    ) {
-      joined[before] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
-    } else joined.push(n);
-  }
-  return joined;
+/** The tones of each harmony as long as it lasts within its bar. */
+function chordsHeld(task: LayerTask): readonly PlainNote[] {
+  const chords = voicings(task);
+  return task.harmonies.flatMap((h) => chordNotes(task, strokeOf(h, chords)));
 }
 
 /** Each part repeats its tone in the figure's rhythm. */

@@ -14,6 +14,7 @@ import {
   type PlacedStroke,
   placeStrokes,
   type PlainNote,
+  tied,
   tonesWithin,
 } from "./task.ts";
 
@@ -110,13 +111,17 @@ export const writeSecondLine: LayerWriter = (task) => {
 /** Semitones above its lowest note at which a part plays the bass by choice. */
 const BASS_ABOVE_LOWEST = 12;
 
-/** The bass of each chord in the lowest part's low register, nearest to where the line was; the others double it. */
+/**
+ * The bass of each chord in the lowest part's low register, nearest to where the line was; the others double it. A
+ * sustained one is held over bar lines.
+ */
 export const writeBass: LayerWriter = (task) =>
-  bassNotes(
+  task.figure.cellQuarters > 0 ? bassNotes(task, placeStrokes(task)) : tied(
     task,
-    task.figure.cellQuarters === 0
-      ? task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h }))
-      : placeStrokes(task),
+    bassNotes(
+      task,
+      task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h })),
+    ),
   );
 
 /** The same on the first beat of every bar, and no more. */

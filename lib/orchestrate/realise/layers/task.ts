@@ -25,6 +25,8 @@ export interface LayerPart {
   readonly family: string;
   /** Whether one player has a hand for a whole chord: keys and harp. */
   readonly playsChords: boolean;
+  /** Whether its notes die away once they are struck or plucked. */
+  readonly diesAway: boolean;
 }
 
 export interface LayerTask {
@@ -83,6 +85,29 @@ export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly 
 /** Pitch class of a MIDI pitch, 0 for C, below 0 as well. */
 export function pitchClassOf(pitch: number): number {
   return ((pitch % 12) + 12) % 12;
+}
+
+/**
+ * Makes one note of two wherever a part keeps its pitch without a gap. Parts whose notes die away strike theirs anew.
+ */
+export function tied({ parts }: LayerTask, notes: readonly PlainNote[]): readonly PlainNote[] {
+  const struck = new Set(parts.filter((p) => p.diesAway).map((p) => p.index));
+  const joined: PlainNote[] = [];
+  const lastOf = new Map<number, number>();
+  for (const n of notes) {
+    const at = lastOf.get(n.part);
+    const held = at === undefined ? undefined : joined[at]!;
+    if (
+      held?.soundingPitch === n.soundingPitch && !struck.has(n.part) &&
+      held.onsetTicks + held.durationTicks === n.onsetTicks
+    ) {
+      joined[at!] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
+    } else {
+      lastOf.set(n.part, joined.length);
+      joined.push(n);
+    }
+  }
+  return joined;
 }
 
 /** The first of some values, which are not none, that costs least. */

@@ -1,7 +1,7 @@
 /** Which writer writes which figure. */
 import type { Figure, FigureId } from "../../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
-import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated } from "./chords.ts";
+import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated, writeShaken } from "./chords.ts";
 import { writeBass, writeBassOnDownbeat, writeSecondLine, writeTune } from "./lines.ts";
 import { writeRunIntoBar, writeRunningScale } from "./scale.ts";
 import type { LayerWriter } from "./task.ts";
@@ -29,6 +29,9 @@ export function writerOf(figure: Figure): LayerWriter {
       return writeBroken;
     case "alternation":
       return writeAlternating;
+    case "trill":
+    case "tremolo":
+      return writeShaken;
     default:
       return writeHeld;
   }

@@ -16,7 +16,8 @@ import { readPlan } from "./orchestrate/plan/plan_table.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import type { Score } from "./score/model.ts";
-import { readRequest, type Request } from "./request.ts";
+import { seatStrings, sharedSections, type StringSizes } from "./score/seat_strings.ts";
+import { readRequest, type Request, type StringPlayers } from "./request.ts";
 import { countsInWords } from "./show/report/finding_counts.ts";
 import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
@@ -24,8 +25,8 @@ import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--parts] [--advice]
-      [--out FOLDER]
+const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--strings SIZES]
+      [--parts] [--advice] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
@@ -35,6 +36,9 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               who can play what a plan asks for: symphony (the default), chamber or strings
 --tempo N     quarter notes a minute (4 to 1200) from first bar to last, in place of what the file says: files
               often hold a tempo that nobody plays, and rates, breath and momentum hang on it
+--strings SIZES
+              players of the first and second violins, violas, cellos and double basses, such as 14.12.10.8.6, in
+              place of the usual 12.12.8.8.6; staves that divide a section share its players
 --parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
@@ -72,7 +76,8 @@ interface Loaded {
 
 async function load(request: Request): Promise<Loaded> {
   const { tempo } = request;
-  const setting = request.orchestra === undefined ? {} : { orchestra: orchestra(request.orchestra) };
+  const sizes = request.strings === undefined ? undefined : sizesOf(request.strings);
+  const setting = settingOf(request.orchestra, sizes);
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
@@ -87,11 +92,23 @@ async function load(request: Request): Promise<Loaded> {
   if (request.file === undefined) return realiseAll(demoSketch(), named, setting);
   progress(`reading ${request.file}`);
   const read = await readScore(request.file);
+  const seated = sizes === undefined ? read : seatStrings(read, sizes);
   const score: Score = tempo === undefined
-    ? read
-    : { ...read, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
+    ? seated
+    : { ...seated, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
   if (named.length > 0) return realiseAll(sketchOf(score), named, setting);
   return { scores: [{ name: score.title || score.source, score }], written: false };
+}
+
+function sizesOf([violins1, violins2, violas, cellos, doubleBasses]: StringPlayers): StringSizes {
+  return { violins1, violins2, violas, cellos, doubleBasses };
+}
+
+/** Who plays a plan, where the command says so. */
+function settingOf(name: string | undefined, sizes: StringSizes | undefined): RealiseOptions {
+  if (name === undefined && sizes === undefined) return {};
+  const parts = orchestra(name);
+  return { orchestra: sizes === undefined ? parts : sharedSections(parts, [], { sizes }) };
 }
 
 /** Names of settings: those of the plans, with their folder where two are alike, and with a number where two still are. */

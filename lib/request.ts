@@ -12,6 +12,8 @@ export interface Request {
   readonly orchestra: string | undefined;
   /** Quarter notes a minute in place of the file's. */
   readonly tempo: number | undefined;
+  /** Players of first and second violins, violas, cellos and double basses, in place of the usual ones. */
+  readonly strings: StringPlayers | undefined;
   /** Whether each part is written as a file of its own. */
   readonly parts: boolean;
   /** Whether finished scores are advised on, too. */
@@ -19,21 +21,28 @@ export interface Request {
   readonly out: string;
 }
 
+/** Players of the five string sections, from the first violins down. */
+export type StringPlayers = readonly [number, number, number, number, number];
+
 /** Options of the command, as the command line's parser takes them. */
 const OPTIONS = {
   plan: { type: "string", multiple: true },
   orchestra: { type: "string" },
   tempo: { type: "string" },
+  strings: { type: "string" },
   parts: { type: "boolean" },
   advice: { type: "boolean" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
 } as const;
 
+/** Most players of a section that are believed. */
+const MOST_PLAYERS = 200;
+
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--parts] [--advice] [--out FOLDER]",
+    "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -51,7 +60,9 @@ export function readRequest(args: readonly string[]): Request | "help" {
   const problem = optionProblem(tokens.filter((token) => token.kind === "option"));
   if (problem !== undefined) throw misunderstood(problem);
   // What has passed is text where text is asked for.
-  const given = values as { readonly [K in "orchestra" | "tempo" | "out"]?: string } & { plan?: string[] };
+  const given = values as { readonly [K in "orchestra" | "tempo" | "strings" | "out"]?: string } & {
+    plan?: string[];
+  };
   const [command, file, ...more] = positionals;
   if (command !== "study") {
     throw misunderstood(
@@ -81,10 +92,26 @@ export function readRequest(args: readonly string[]): Request | "help" {
     plans,
     orchestra: given.orchestra,
     tempo,
+    strings: given.strings === undefined ? undefined : stringPlayers(given.strings),
     parts: values.parts === true,
     advice: values.advice === true,
     out,
   };
+}
+
+/** Sizes of the string sections as programmes give them, such as `14.12.10.8.6`. */
+function stringPlayers(text: string): StringPlayers {
+  const sizes = text.trim().split(/\s*[.,/-]\s*/).map(Number);
+  const [violins1, violins2, violas, cellos, basses, ...more] = sizes;
+  const isSize = (n: number | undefined): n is number => Number.isInteger(n) && n! >= 1 && n! <= MOST_PLAYERS;
+  if (
+    more.length === 0 && isSize(violins1) && isSize(violins2) && isSize(violas) && isSize(cellos) &&
+    isSize(basses)
+  ) return [violins1, violins2, violas, cellos, basses];
+  throw misunderstood(
+    `--strings is "${text}", not the players of five sections`,
+    `Give first violins, second violins, violas, cellos and double basses, 1 to ${MOST_PLAYERS} each, such as 14.12.10.8.6`,
+  );
 }
 
 /** What is wrong with the options of a command, in words; nothing where they are as they should be. */

@@ -117,6 +117,12 @@ const BAD: readonly {
     args: ["study", "--tempo", "quick"],
     says: ["--tempo", "quick", "4 to 1200", "Write: study"],
   },
+  ...["14.12.10.8", "14.12.10.8.6.4", "many", "8.6.4.4.0", "8.6.4.4.1.5", "8.6.4.4.1e9"].map((sizes) => ({
+    name: `string sections of ${sizes}`,
+    files: {},
+    args: ["study", "--strings", sizes],
+    says: [`--strings is "${sizes}"`, "first violins", "14.12.10.8.6"],
+  })),
   {
     name: "an unknown option",
     files: {},
@@ -404,6 +410,26 @@ Deno.test("study takes another tempo than the file's, for a score and for settin
     );
     assertEquals(set.code, 0, set.errors);
     assertStringIncludes(set.out, "♩ = 61.5");
+  }));
+
+Deno.test("study seats as many strings as it is told, in a score and in settings", () =>
+  inFolder(async (folder) => {
+    const tune =
+      `X:1\nM:4/4\nL:1/4\nK:C\nV:1 name="Violin I"\nC D E F |]\nV:2 name="Violin II"\nE F G A |]\n`;
+    await Deno.writeTextFile(join(folder, "duet.abc"), tune);
+    const playersIn = async (...args: readonly string[]) => {
+      const ran = await ripieno(folder, "study", ...args, "--out", "one");
+      assertEquals(ran.code, 0, ran.errors);
+      return /(\d+) players/.exec(
+        (await Deno.readTextFile(join(folder, "one/report.html"))).replace("\u00a0", " "),
+      )?.[1];
+    };
+    assertEquals(await playersIn("duet.abc"), "24");
+    assertEquals(await playersIn("duet.abc", "--strings", "7.5.1.1.1"), "12");
+    const plan = "passage,from_bar,to_bar,role,parts\nAll,1,8,lead,Violins I\nAll,1,8,bass,Cellos\n";
+    await Deno.writeTextFile(join(folder, "plan.csv"), plan);
+    const setting = [`${SPATE}tune.abc`, "--plan", "plan.csv", "--orchestra", "strings"];
+    assertEquals(await playersIn(...setting, "--strings", "7.2.2.5.1"), "12");
   }));
 
 Deno.test("study writes every part as a file of its own when asked, and each can be read", () =>

@@ -18,7 +18,7 @@ import {
   writeMusicXml,
 } from "ripieno";
 import { erbGrid, excitationPattern } from "ripieno/hearing";
-import { HARP_NATURAL } from "ripieno/instruments";
+import { HARP_NATURAL, sectionSizes } from "ripieno/instruments";
 import { maskingMatrix, momentSound } from "ripieno/measures";
 import { momentumChart } from "ripieno/show";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
@@ -99,6 +99,7 @@ export function rightArguments(folder: string): RightArguments {
     Study: whole,
     "Study[]": [whole],
     SunkPassage: { fromBarIndex: 0, toBarIndex: 1 },
+    StringSizes: sectionSizes()[0],
     SweepGrid: { tempo: [96] },
     "TableRow[]": rows,
     Texture: texture,

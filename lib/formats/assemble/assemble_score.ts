@@ -17,6 +17,7 @@ import type {
 } from "../../score/model.ts";
 import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { endTicksOf, fullBarTicks } from "../../score/time.ts";
+import { sharedSections } from "../../score/seat_strings.ts";
 import { partsToldApart } from "../../score/told_apart.ts";
 import { refusals } from "../../base/errors.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
@@ -91,6 +92,8 @@ export function assembleScore(
     part.notes.length = 0;
     return own;
   });
+  const named = raw.parts.map((p, i) => partOf(p, { ticksOf, voiceOf: voicesOf[i]!, dynamics: signs[i]! }))
+    .map((p) => ({ ...p, name: shortened(p.name) }));
   return {
     title: shortened(raw.title) || "Untitled",
     ...(raw.composer ? { composer: shortened(raw.composer) } : {}),
@@ -99,14 +102,9 @@ export function assembleScore(
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: partsToldApart(
-      raw.parts.map((p, i) => partOf(p, { ticksOf, voiceOf: voicesOf[i]!, dynamics: signs[i]! })).map((
-        p,
-      ) => ({
-        ...p,
-        name: shortened(p.name),
-      })),
-    ),
+    parts: sharedSections(partsToldApart(named), notes, {
+      given: (p) => raw.parts[p]!.playersGiven === true,
+    }),
     ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),

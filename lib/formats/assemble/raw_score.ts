@@ -145,6 +145,8 @@ export interface RawPart {
   readonly instrumentChanges: (RawPlace & Omit<InstrumentChange, "fromTicks">)[];
   /** What is printed, where the source is a page. */
   readonly notation?: RawNotation;
+  /** Whether the source says how many players the part has. */
+  readonly playersGiven?: boolean;
 }
 
 /** A bar as found. */

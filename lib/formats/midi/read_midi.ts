@@ -6,6 +6,7 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { findInstrument } from "../../instruments/names/find_instrument.ts";
 import { makeNote, sortNotes } from "../../score/build.ts";
 import type { Bar, Note, Part, Score, Technique, Tempo } from "../../score/model.ts";
+import { sharedSections } from "../../score/seat_strings.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { DEFAULT_QUARTERS_PER_MINUTE, MOST_PARTS, refuseEndless } from "../assemble/assemble_score.ts";
 import { midiBars } from "./midi_bars.ts";
@@ -145,7 +146,7 @@ export function readMidi(bytes: Uint8Array, options: ReadMidiOptions = {}): Scor
     ticksPerQuarter: grid,
     bars,
     tempos: temposOf(inside, grid),
-    parts: found.map((p) => p.part),
+    parts: sharedSections(found.map((p) => p.part), notes),
     notes,
     chords: [],
     notices: notices.list(),

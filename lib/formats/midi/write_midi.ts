@@ -5,7 +5,7 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import type { Bar, Note, Score } from "../../score/model.ts";
 import { endTicksOf, isCompound } from "../../score/time.ts";
 import { metaEvent, type MidiBytesEvent, midiFileBytes, numberBytes, textEvent } from "./midi_bytes.ts";
-import { instrumentOf } from "../assemble/instrument_of.ts";
+import { instrumentOf } from "../../instruments/instrument_of.ts";
 import { type MidiAddress, midiAddresses, PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
 import { DEFAULT_VOLUME, velocityOf, volumeOf } from "./midi_dynamics.ts";
 import { type PlayedNote, playedNotes } from "./played_notes.ts";

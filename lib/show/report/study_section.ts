@@ -5,6 +5,7 @@ import { momentSound } from "../../measures/balance/moment_sound.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import { endTicksOf, secondsOf } from "../../score/time.ts";
+import { sharedSections } from "../../score/seat_strings.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { freshnessChart } from "../charts/freshness.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
@@ -111,10 +112,9 @@ function facts({ score, study, texture }: ReportEntry): Markup {
 }
 
 /** That the size of sections is an assumption, where a file was read that does not say how many play. */
-function sectionsInWords({ parts }: Score, { origin }: Texture): string {
-  const usual = parts.some(({ instrument, players }) =>
-    players > 1 && players === instrumentById(instrument).sectionPlayers
-  );
+function sectionsInWords({ parts, notes }: Score, { origin }: Texture): string {
+  const sections = parts.filter((p) => p.players > 1 && instrumentById(p.instrument).sectionPlayers > 1);
+  const usual = sections.length > 0 && sharedSections(parts, notes).every((p, i) => p === parts[i]);
   return origin === "recognised" && usual ? ", sections taken at their usual size" : "";
 }
 

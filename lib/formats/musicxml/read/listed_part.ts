@@ -143,6 +143,7 @@ export function startPart(
   return {
     raw: {
       part,
+      playersGiven: players !== undefined,
       notes: [],
       marks: [],
       keys: [],

@@ -1,7 +1,7 @@
 /** What a written part needs to know before its bars are written: instrument, transposition, staves, clefs, keys. */
 import { firstIndex } from "../../../base/first_index.ts";
 import type { Instrument } from "../../../instruments/catalogue.ts";
-import { instrumentOf } from "../../assemble/instrument_of.ts";
+import { instrumentOf } from "../../../instruments/instrument_of.ts";
 import type { Note, Part, Score, WrittenClef, WrittenKey } from "../../../score/model.ts";
 import { barIndexOf } from "../../../score/time.ts";
 import { clefPath } from "./clef_path.ts";

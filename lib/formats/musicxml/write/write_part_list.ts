@@ -1,6 +1,6 @@
 /** The part list of a MusicXML file: groups, names, instruments, players, MIDI. */
 import { midiAddresses } from "../../assemble/midi_addresses.ts";
-import { instrumentOf } from "../../assemble/instrument_of.ts";
+import { instrumentOf } from "../../../instruments/instrument_of.ts";
 import type { Part, Score } from "../../../score/model.ts";
 import type { PartOnPaper } from "./part_on_paper.ts";
 import { partGroups, sourceGroups } from "./part_groups.ts";

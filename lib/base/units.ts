@@ -1,3 +1,4 @@
+import { pitchClassOf } from "./modulo.ts";
 import { A_NUMBER, A_PITCH, A_TEXT, checkArgument } from "./arguments.ts";
 
 /** Pitch as it sounds, a MIDI note number (C4 = 60). Fractions are quarter tones and the like. */
@@ -58,7 +59,7 @@ export function hzOf(soundingPitch: SoundingPitch, a4Hz: number = 440): number {
 export function pitchName(pitch: number): string {
   checkArgument("name the pitch", pitch, A_PITCH);
   const whole = Math.round(pitch);
-  return `${PITCH_NAMES[((whole % 12) + 12) % 12]}${Math.floor(whole / 12) - 1}`;
+  return `${PITCH_NAMES[pitchClassOf(pitch)]}${Math.floor(whole / 12) - 1}`;
 }
 
 /** What signs for accidentals do, in semitones: as typed and as printed. */

@@ -5,9 +5,10 @@ export function counted(count: number, noun: string, plural: string = `${noun}s`
   return `${count} ${count === 1 ? noun : plural}`;
 }
 
-/** A list in words: `a, b and c`. */
-export function listed(items: readonly string[]): string {
-  return items.length < 2 ? items.join("") : `${items.slice(0, -1).join(", ")} and ${items.at(-1)}`;
+/** A list in words, what is beyond the most counted: `a, b and c`, `a, b and 3 more`. */
+export function listed(items: readonly string[], most: number = Infinity): string {
+  const shown = items.length > most ? [...items.slice(0, most), `${items.length - most} more`] : items;
+  return shown.length < 2 ? shown.join("") : `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
 }
 
 /** A share as a percentage: `41 %`. */
@@ -16,8 +17,13 @@ export function percent(share: number): string {
 }
 
 /** A figure of three digits with a proper minus. */
-export function figure(value: number): string {
-  return String(Number(value.toPrecision(3))).replace("-", "−");
+export function threeDigits(value: number): string {
+  return properMinus(String(Number(value.toPrecision(3))));
+}
+
+/** A figure's minus as it is printed. */
+export function properMinus(figure: string): string {
+  return figure.replace("-", "−");
 }
 
 /** Begins with a capital. */

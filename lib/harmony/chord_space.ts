@@ -1,4 +1,5 @@
 /** All chords that are told apart, numbered: root times kinds plus kind. */
+import { modulo } from "../base/modulo.ts";
 import { CHORD_TYPES } from "../score/chord_types.ts";
 
 /** Kinds of chord. */
@@ -9,7 +10,7 @@ export const CHORDS = 12 * KINDS;
 export const KEYS = 24;
 
 /** Remainder by 12 that is never negative. */
-export const modulo12 = (pitch: number): number => ((pitch % 12) + 12) % 12;
+export const modulo12 = (pitch: number): number => modulo(pitch, 12);
 /** Root of a chord, 0 to 11. */
 export const rootOf = (chord: number): number => Math.floor(chord / KINDS);
 /** Kind of a chord, an index into the list of chord types. */

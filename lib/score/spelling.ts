@@ -1,4 +1,5 @@
 /** How a pitch is spelt: letters and accidentals on the line of fifths, in a key, for a transposing player. */
+import { modulo } from "../base/modulo.ts";
 import { type SoundingPitch, STEP_SEMITONES } from "../base/units.ts";
 import type { Spelling } from "./model.ts";
 
@@ -6,11 +7,6 @@ import type { Spelling } from "./model.ts";
 const FIFTHS_LETTERS = ["F", "C", "G", "D", "A", "E", "B"] as const;
 /** Letters of the scale. */
 const SCALE = "CDEFGAB";
-
-/** Remainder that is never negative. */
-function modulo(a: number, n: number): number {
-  return ((a % n) + n) % n;
-}
 
 /** Pitch of a spelling. */
 export function pitchOfSpelling(spelling: Spelling): SoundingPitch {

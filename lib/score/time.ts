@@ -142,14 +142,20 @@ export function barBeatOf(score: Timed, ticks: Ticks): BarBeat {
   const barIndex = barIndexOf(score, ticks);
   const bar = score.bars[barIndex];
   if (!bar) return { barIndex: 0, bar: "1", beat: 1, quarters: quartersOf(score, ticks) };
-  const beatTicks = score.ticksPerQuarter * 4 / bar.beatUnit;
-  const pickup = barIndex === 0 ? Math.max(0, bar.beats * beatTicks - bar.durationTicks) : 0;
+  const unit = score.ticksPerQuarter * 4 / bar.beatUnit;
   return {
     barIndex,
     bar: bar.number,
-    beat: (ticks - bar.startTicks + pickup) / beatTicks + 1,
+    beat: (ticks - countedFrom(score, barIndex)) / unit + 1,
     quarters: quartersOf(score, ticks),
   };
+}
+
+/** Where the beats of a bar are counted from: its bar line, in a pickup bar where that would have been. */
+export function countedFrom(score: Pick<Score, "bars" | "ticksPerQuarter">, barIndex: number): Ticks {
+  const bar = score.bars[barIndex]!;
+  const missing = barIndex === 0 ? fullBarTicks(bar, score.ticksPerQuarter) - bar.durationTicks : 0;
+  return bar.startTicks - Math.max(0, missing);
 }
 
 /**

@@ -1,4 +1,5 @@
 /** What is played when a part is played: tremolos, trills and grace notes written out, lengths as articulated. */
+import { modulo, pitchClassOf } from "../../base/modulo.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { type Chord, linesOf } from "../../score/lines_of.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
@@ -43,9 +44,9 @@ const MAJOR = [0, 2, 4, 5, 7, 9, 11];
 
 /** The next note of the key above a pitch. */
 function upperNeighbour(pitch: number, keyFifths: number): number {
-  const tonic = ((keyFifths * 7) % 12 + 12) % 12;
+  const tonic = modulo(keyFifths * 7, 12);
   for (const step of [1, 2]) {
-    if (MAJOR.includes(((pitch + step - tonic) % 12 + 12) % 12)) return pitch + step;
+    if (MAJOR.includes(pitchClassOf(pitch + step - tonic))) return pitch + step;
   }
   return pitch + 2;
 }

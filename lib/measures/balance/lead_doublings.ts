@@ -1,4 +1,5 @@
 /** Which notes of other parts double the lead. */
+import { pitchClassOf } from "../../base/modulo.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 
@@ -11,8 +12,6 @@ interface LeadNote {
   readonly to: number;
   readonly pitchClass: number;
 }
-
-const pitchClassOf = (note: Note) => ((Math.round(note.soundingPitch) % 12) + 12) % 12;
 
 /**
  * Notes that double the lead at the unison or in octaves: begun with one of its notes, or within it (a tune in
@@ -35,7 +34,7 @@ export function leadDoublings(score: Score, texture: Texture, notes: readonly No
     while (bar + 1 < bars.length && bars[bar + 1]!.startTicks <= note.onsetTicks) bar++;
     if (leads(bar, note.part)) {
       const from = note.onsetTicks, to = note.onsetTicks + note.durationTicks;
-      leadNotes[bar]!.push({ from, to, pitchClass: pitchClassOf(note) });
+      leadNotes[bar]!.push({ from, to, pitchClass: pitchClassOf(note.soundingPitch) });
     } else {
       const own = others[bar]!.get(note.part);
       if (own) own.push(note);
@@ -44,7 +43,7 @@ export function leadDoublings(score: Score, texture: Texture, notes: readonly No
   }
   const isDoubling = (note: Note, bar: number): boolean => {
     const end = note.onsetTicks + note.durationTicks;
-    const pitchClass = pitchClassOf(note);
+    const pitchClass = pitchClassOf(note.soundingPitch);
     const fits = (l: LeadNote) =>
       l.pitchClass === pitchClass &&
       (l.from === note.onsetTicks || l.from < note.onsetTicks && end <= l.to);
@@ -63,7 +62,10 @@ export function leadDoublings(score: Score, texture: Texture, notes: readonly No
         all += others[i]?.get(part)?.length ?? 0;
         near.push(...doubling[i]?.get(part) ?? []);
       }
-      if (near.length < DOUBLES_FROM_SHARE * all || new Set(near.map(pitchClassOf)).size < 2) continue;
+      if (
+        near.length < DOUBLES_FROM_SHARE * all ||
+        new Set(near.map((n) => pitchClassOf(n.soundingPitch))).size < 2
+      ) continue;
       for (const note of own) result.add(note);
     }
   });

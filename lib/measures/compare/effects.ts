@@ -10,7 +10,7 @@ import {
   type Kind,
   listOf,
 } from "../../base/arguments.ts";
-import { capitalised, counted, figure, percent } from "../../base/words.ts";
+import { capitalised, counted, percent, threeDigits } from "../../base/words.ts";
 import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-statistics";
 import { InputError } from "../../base/errors.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
@@ -391,8 +391,8 @@ function inWords(of: string, whole: Effects["whole"], perChoice: readonly Choice
     `${capitalised(words(first!.choice))} matters most for ${measure}: it explains ${
       share(first!.share)
     } of the ` +
-    `differences between ${whole.settings} settings (${figure(first!.highestMean)} on average with ` +
-    `${first!.highest}, ${figure(first!.lowestMean)} with ${first!.lowest})`,
+    `differences between ${whole.settings} settings (${threeDigits(first!.highestMean)} on average with ` +
+    `${first!.highest}, ${threeDigits(first!.lowestMean)} with ${first!.lowest})`,
   ];
   const also = rest.filter((c) => c.share >= HARDLY);
   if (also.length > 0) {

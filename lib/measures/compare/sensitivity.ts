@@ -10,7 +10,7 @@ import {
   type Kind,
   listOf,
 } from "../../base/arguments.ts";
-import { figure } from "../../base/words.ts";
+import { threeDigits } from "../../base/words.ts";
 import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
 import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
@@ -340,7 +340,9 @@ function conclusionOf(
 ): string {
   const rows = all.filter((r) => r.measure === measure);
   const name = MEASURE_WORDS[measure];
-  const held = rows.filter((r) => r.isAtLimit).map((r) => `${r.constant} no further than ${figure(r.value)}`);
+  const held = rows.filter((r) => r.isAtLimit).map((r) =>
+    `${r.constant} no further than ${threeDigits(r.value)}`
+  );
   const percent = `${Math.round(by * 100)} %${held.length === 0 ? "" : ` (${held.join(", ")})`}`;
   if (lead === null) return `${name}: with one setting there is no order to change.`;
   if (rows.length === 0) return `${name}: no constant was moved.`;
@@ -350,7 +352,7 @@ function conclusionOf(
   const flips = rows.filter((r) => r.isFirstChanged);
   if (flips.length > 0) {
     const words = flips.slice(0, 3).map((r) =>
-      `“${r.first}” with ${r.constant} at ${figure(r.value)} instead of ${figure(r.usual)}`
+      `“${r.first}” with ${r.constant} at ${threeDigits(r.value)} instead of ${threeDigits(r.usual)}`
     );
     const more = flips.length > 3 ? ` and ${flips.length - 3} more` : "";
     return `${name}: fragile: “${first}” comes first, but ${words.join(", ")}${more}.`;
@@ -363,6 +365,6 @@ function conclusionOf(
   return `${name}: holds: “${first}” comes first whichever constant moves by ${percent}, ${places}; its lead of ${
     Math.round(lead * 100)
   } % is narrowest, ${Math.round(narrowest.lead! * 100)} %, with ${narrowest.constant} at ${
-    figure(narrowest.value)
+    threeDigits(narrowest.value)
   }.`;
 }

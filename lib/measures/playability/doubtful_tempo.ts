@@ -1,7 +1,7 @@
 /** One cause for what no player could do: a tempo that may be misread. */
 import type { Score } from "../../score/model.ts";
 import { type FindingPlace, held } from "./judge.ts";
-import { isWorse } from "./playing_passages.ts";
+import { isWorse } from "./gather_places.ts";
 
 /** Different instruments that have to be beyond their rates before the tempo is doubted. Model assumption. */
 const FEWEST_INSTRUMENTS = 3;

@@ -1,6 +1,6 @@
 /** Findings of several parts that say the same of the same bars, in one row. */
 import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
-import { isWorse } from "./playing_passages.ts";
+import { isWorse } from "./gather_places.ts";
 import type { PlayabilityFinding } from "./playability_results.ts";
 
 /** One row for all the parts that stumble over the same thing in the same bars. */

@@ -1,4 +1,5 @@
 /** What stands in the way of a glissando, by the way the instrument makes it. */
+import { pitchClassOf } from "../../base/modulo.ts";
 import type { GlissandoLimit, GlissandoWay } from "../../instruments/guidance.ts";
 import { stringsOf } from "../../instruments/special/stops.ts";
 import { timpaniDrums } from "../../instruments/special/timpani.ts";
@@ -256,7 +257,7 @@ function overKeys(line: GlissandoLine): Said | null {
       }, or give the slide to strings`,
     };
   }
-  const isNatural = (pitch: number) => NATURALS.includes(((Math.round(pitch) % 12) + 12) % 12);
+  const isNatural = (pitch: number) => NATURALS.includes(pitchClassOf(pitch));
   const inside = written.slice(1).filter((n) => n.soundingPitch !== to).map((n) =>
     isNatural(n.soundingPitch)
   );

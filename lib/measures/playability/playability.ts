@@ -18,7 +18,7 @@ import { glissandoPlaces } from "./glissando_places.ts";
 import { keyPlaces } from "./key_places.ts";
 import { leapPlaces } from "./leap_places.ts";
 import { bowStrokePlaces, ornamentPlaces } from "./ornament_places.ts";
-import { passagesOf, SEVERITIES } from "./playing_passages.ts";
+import { gatherPlaces, SEVERITIES } from "./gather_places.ts";
 import { type FindingPlace, type Judge, lineOf } from "./judge.ts";
 import { rangePlaces, registerPlaces } from "./range_places.ts";
 import { ratePlaces } from "./rate_places.ts";
@@ -124,7 +124,7 @@ export function judgeParts(
     return recallPlaces({ written: part, notes: own, loudTutti }, find);
   });
   const timed = places.map((place) => underAssumedTempo(place, score.tempos));
-  const findings = passagesOf(withDoubtfulTempos(timed, score), score);
+  const findings = gatherPlaces(withDoubtfulTempos(timed, score), score);
   return {
     whole: {
       notes: notes.length,

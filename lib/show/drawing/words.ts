@@ -1,5 +1,11 @@
 /** Small pieces of prose for the report: figures, lists and spans as a musician would say them. */
-import { capitalised } from "../../base/words.ts";
+import {
+  capitalised,
+  counted as countedInWords,
+  listed as listedInWords,
+  percent as percentInWords,
+  properMinus,
+} from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import { isCompound } from "../../score/time.ts";
 
@@ -8,12 +14,15 @@ const NBSP = "\u00a0";
 
 /** A figure with its decimals and a proper minus: `−4.2`. */
 export function figure(value: number, decimals: number = 1): string {
-  return value.toFixed(decimals).replace(/^-(?=0\.?0*$)/, "").replace("-", "−");
+  return properMinus(value.toFixed(decimals).replace(/^-(?=0\.?0*$)/, ""));
 }
 
-/** A share as a percentage in prose: `41 %`. */
+/** Words that no line may break between. */
+const unbroken = (words: string): string => words.replaceAll(" ", NBSP);
+
+/** A share as a percentage, its sign kept with it: `41 %`. */
 export function percent(share: number): string {
-  return `${Math.round(share * 100)}${NBSP}%`;
+  return unbroken(percentInWords(share));
 }
 
 /**
@@ -23,16 +32,14 @@ export function levelFigure(db: number | null, leadHeard: number | null): string
   return db !== null ? figure(db) : leadHeard !== null ? "alone" : "–";
 }
 
-/** A count with its noun, whose plural gets an s: `3 findings`. */
+/** A count with its noun, kept with it: `3 findings`. */
 export function counted(count: number, noun: string): string {
-  return `${count}${NBSP}${noun}${count === 1 ? "" : "s"}`;
+  return countedInWords(count, noun).replace(" ", NBSP);
 }
 
-/** A list in words, the rest counted: `a, b and 3 more`. */
+/** A list in words as long as a line has room for: `a, b and 3 more`. */
 export function listed(items: readonly string[], most: number = 6): string {
-  const shown = items.length > most ? [...items.slice(0, most), `${items.length - most} more`] : items;
-  if (shown.length < 2) return shown[0] ?? "";
-  return `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
+  return listedInWords(items, most);
 }
 
 /** A span of bars by its printed numbers: `bars 17–24`. */

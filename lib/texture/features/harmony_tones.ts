@@ -1,4 +1,5 @@
 /** The harmony a part's own notes spell. */
+import { pitchClassOf } from "../../base/modulo.ts";
 import { CHORD_TYPES } from "../../score/chord_types.ts";
 import type { Note } from "../../score/model.ts";
 
@@ -26,7 +27,7 @@ export interface ChordTones {
  */
 export function pitchClassesOf(notes: readonly Note[]): readonly number[] {
   return [
-    ...new Set(notes.filter((n) => !n.unpitched).map((n) => ((Math.round(n.soundingPitch) % 12) + 12) % 12)),
+    ...new Set(notes.filter((n) => !n.unpitched).map((n) => pitchClassOf(n.soundingPitch))),
   ];
 }
 

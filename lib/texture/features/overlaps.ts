@@ -1,4 +1,5 @@
 /** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
+import { pitchClassOf } from "../../base/modulo.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "./features.ts";
@@ -24,8 +25,7 @@ const RHYTHM_FROM: Share = 0.8;
 
 /** One number for when a note begins and its pitch class; what has no pitch agrees only with its like. */
 export function onsetAndPitchClass(n: Note): number {
-  const pitchClass = ((Math.round(n.soundingPitch) % 12) + 12) % 12;
-  return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClass);
+  return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClassOf(n.soundingPitch));
 }
 
 /** Members two ascending lists have in common. */

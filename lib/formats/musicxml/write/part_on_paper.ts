@@ -3,7 +3,7 @@ import { firstIndex } from "../../../base/first_index.ts";
 import type { Instrument } from "../../../instruments/catalogue.ts";
 import { instrumentOf } from "../../../instruments/instrument_of.ts";
 import type { Note, Part, Score, WrittenClef, WrittenKey } from "../../../score/model.ts";
-import { barIndexOf } from "../../../score/time.ts";
+import { barIndexOf, beatTicks, countedFrom, isCompound } from "../../../score/time.ts";
 import { clefPath } from "./clef_path.ts";
 import { fifthsOfInterval, type Interval } from "../../../score/spelling.ts";
 
@@ -34,11 +34,11 @@ const DIVIDING_PITCH = 60;
  * Notes on their staves, for a keyboard or harp that names no second stave: a run within one beat stays together
  * on the stave its middle asks for, notes that sound together are divided at middle C.
  */
-function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): readonly Note[] {
+function onStaves(notes: readonly Note[], part: Part, score: Score): readonly Note[] {
   if (notes.some((n) => n.staff > 1)) return notes;
   const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
   const staffFor = (pitch: number) => (pitch < DIVIDING_PITCH ? 2 : 1);
-  const beats = Map.groupBy(notes, (n) => Math.floor(n.onsetTicks / ticksPerQuarter));
+  const beats = Map.groupBy(notes, (n) => beatStart(score, n.onsetTicks));
   const placed: Note[] = [];
   let soundsUntil = 0;
   for (const group of beats.values()) {
@@ -53,6 +53,15 @@ function onStaves(notes: readonly Note[], part: Part, ticksPerQuarter: number): 
   return placed;
 }
 
+/** Where the beat of a note begins, counted from the bar line: a quarter, in compound metres a dotted value. */
+function beatStart(score: Score, ticks: number): number {
+  const barIndex = barIndexOf(score, ticks);
+  const bar = score.bars[barIndex]!;
+  const from = countedFrom(score, barIndex);
+  const beat = isCompound(bar) ? beatTicks(bar, score.ticksPerQuarter) : score.ticksPerQuarter;
+  return from + Math.floor((ticks - from) / beat) * beat;
+}
+
 /** Makes every part ready for paper. */
 export function partsOnPaper(score: Score): readonly PartOnPaper[] {
   const notesOf = Map.groupBy(score.notes, (n) => n.part);
@@ -61,7 +70,7 @@ export function partsOnPaper(score: Score): readonly PartOnPaper[] {
     const instrument = instrumentOf(part.instrument);
     const unpitched = found.length > 0 ? found.every((n) => n.unpitched) : instrument?.unpitched ?? false;
     const staves = found.reduce((most, n) => Math.max(most, n.staff), fewestStaves(part, instrument, found));
-    const notes = staves > 1 && !part.notation ? onStaves(found, part, score.ticksPerQuarter) : found;
+    const notes = staves > 1 && !part.notation ? onStaves(found, part, score) : found;
     const printed = part.notation?.clefs;
     const clefs = printed?.some((c) => c.fromTicks === 0)
       ? printed

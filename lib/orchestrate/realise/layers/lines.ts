@@ -1,4 +1,5 @@
 /** Lines: the tune itself, a second line against it, and the bass. */
+import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Note } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
@@ -10,7 +11,6 @@ import {
   type LayerTask,
   type LayerWriter,
   onDownbeats,
-  pitchClassOf,
   type PlacedStroke,
   placeStrokes,
   type PlainNote,

@@ -1,4 +1,5 @@
 /** What a layer's writer is given and gives back. */
+import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Articulation, Glissando, Spelling } from "../../../score/model.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import type { Figure } from "../../../texture/figures.ts";
@@ -80,11 +81,6 @@ export function chordNote(
 export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly spelling?: Spelling } {
   const tone = tones.find((t) => t.pitchClass === pitchClassOf(pitch));
   return tone ? { spelling: spellAs(tone.name, pitch) } : {};
-}
-
-/** Pitch class of a MIDI pitch, 0 for C, below 0 as well. */
-export function pitchClassOf(pitch: number): number {
-  return ((pitch % 12) + 12) % 12;
 }
 
 /**

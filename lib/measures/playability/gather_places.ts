@@ -14,7 +14,7 @@ const BARS_APART = 4;
  * One finding per passage: places of one part and rule that follow each other, with the words of the worst one
  * and the place of the first.
  */
-export function passagesOf(places: readonly FindingPlace[], score: Score): readonly PlayabilityFinding[] {
+export function gatherPlaces(places: readonly FindingPlace[], score: Score): readonly PlayabilityFinding[] {
   const findings: PlayabilityFinding[] = [];
   for (const group of Map.groupBy(places, (p) => `${p.part} ${p.rule}`).values()) {
     let open:

@@ -1,14 +1,16 @@
 /** How chords and keys are called: as symbols, spelt in the key. */
 import { transposeFifths } from "@tonaljs/note";
-import { CHORD_TYPES } from "../score/chord_types.ts";
+import type { ChordType } from "../score/chord_types.ts";
 import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
 
 /** Places on the line of fifths from a root up to the tones of a chord, by semitones. */
 const FIFTHS_UP: Readonly<Record<number, number>> = {
   0: 0,
+  2: 2,
   3: -3,
   4: 4,
+  5: -1,
   6: -6,
   7: 1,
   8: 8,
@@ -40,8 +42,7 @@ function nameAt(fifths: number): string {
 /** What is named. */
 export interface ToName {
   readonly root: number;
-  /** Index into the chord types. */
-  readonly kind: number;
+  readonly type: ChordType;
   /** Pitch class in the bass; null where nothing sounds. */
   readonly bass: number | null;
   /** Sharps of the key it is heard in. */
@@ -55,8 +56,8 @@ const LEADING = new Set(["diminished", "diminished seventh", "half-diminished se
  * Symbol of a chord, its root spelt in the key: chromatic roots as flattened steps, but for the sharpened fourth and
  * for roots of diminished chords. Common practice, no source.
  */
-export function symbolOf({ root, kind, bass, keyFifths }: ToName): string {
-  const { quality, suffix, semitones } = CHORD_TYPES[kind]!;
+export function symbolOf({ root, type, bass, keyFifths }: ToName): string {
+  const { quality, suffix, semitones } = type;
   const fifths = fifthsFrom(root, keyFifths - (LEADING.has(quality) ? 1 : 5));
   const up = bass === null ? 0 : modulo12(bass - root);
   if (up === 0) return `${nameAt(fifths)}${suffix}`;

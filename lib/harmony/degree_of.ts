@@ -1,5 +1,5 @@
 /** Steps of the key that chords stand on, as theory teachers write them. */
-import { CHORD_TYPES } from "../score/chord_types.ts";
+import { CHORD_TYPES, type ChordType } from "../score/chord_types.ts";
 import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
 
@@ -48,27 +48,52 @@ const TRIADS: Readonly<Record<string, string>> = {
 /** What is placed in its key. */
 export interface ToPlace {
   readonly root: number;
+  /** An index into the chord types. */
   readonly kind: number;
+  /** The chord as it is called, with what stands beside its kind. */
+  readonly type: ChordType;
   /** 0 to 3; null with a foreign bass. */
   readonly inversion: number | null;
-  /** Root of the chord after it, where there is one. */
-  readonly nextRoot?: number | null | undefined;
+  /** The chord after it, where there is one. */
+  readonly next?: { readonly root: number; readonly kind: number; readonly bass: number | null } | undefined;
+  /** What it is called if it is an augmented sixth. */
+  readonly sixth: string;
 }
 
 /**
- * Step of the key with the chord's figure: `V7`, `ii6`, `vii°7/V`, `bVI`. Dominants and diminished chords that are not
- * of the key are named after the step they lead to. Common practice, no source.
+ * Step of the key with the chord's figure: `V7`, `ii6`, `vii°7/V`, `bVI`, `Vsus4`. Dominants and diminished chords that are
+ * not of the key are named after the step they lead to, and so are augmented sixths, `It6`, `Ger65` and `Fr43`: what sounds
+ * as a dominant seventh chord and falls by a semitone to a dominant or to the sixth-four chord before it. Common practice,
+ * no source.
  */
 export function degreeOf(chord: ToPlace, key: LocalKey): string {
   const { quality } = CHORD_TYPES[chord.kind]!;
   const up = modulo12(chord.root - key.tonic);
+  if (isSuspended(chord)) return `${stepName(up, quality, key.mode)}${chord.type.suffix}`;
+  if (isAugmentedSixth(chord)) {
+    const tonic = (up + 4) % 12;
+    const led = stepName(tonic, triadOn(tonic, key.mode), key.mode);
+    return tonic === 0 ? chord.sixth : `${chord.sixth}/${led}`;
+  }
   const led = targetOf(up, quality, key.mode);
   // A major tonic in minor is the parallel key's, unless it does lead on.
-  const isTonic = up === 0 && quality === "major" && chord.nextRoot !== (key.tonic + 5) % 12;
+  const isTonic = up === 0 && quality === "major" && chord.next?.root !== (key.tonic + 5) % 12;
   const target = isTonic ? undefined : led;
   if (target === undefined) return inFigures(stepName(up, quality, key.mode), chord);
   const leading = quality.includes("dim") ? "vii" : "V";
   return `${inFigures(leading, chord)}/${stepName(target, triadOn(target, key.mode), key.mode)}`;
+}
+
+function isSuspended({ type }: ToPlace): boolean {
+  return type.suffix.endsWith("sus4");
+}
+
+function isAugmentedSixth({ root, kind, next }: ToPlace): boolean {
+  if (CHORD_TYPES[kind]!.quality !== "seventh" || next === undefined) return false;
+  const dominant = modulo12(root - 1);
+  const { quality } = CHORD_TYPES[next.kind]!;
+  if (next.root === dominant) return quality === "major" || quality === "seventh";
+  return next.root === (root + 4) % 12 && next.bass === dominant;
 }
 
 function stepName(up: number, quality: string, mode: LocalKey["mode"]): string {
@@ -77,7 +102,7 @@ function stepName(up: number, quality: string, mode: LocalKey["mode"]): string {
   return SMALL.has(quality) ? name.replace(/[IV]+/, (letters) => letters.toLowerCase()) : name;
 }
 
-function inFigures(step: string, { kind, inversion }: ToPlace): string {
+function inFigures(step: string, { kind, inversion }: Pick<ToPlace, "kind" | "inversion">): string {
   const { quality, semitones } = CHORD_TYPES[kind]!;
   return `${step}${SIGNS[quality] ?? ""}${FIGURES[semitones.length - 3]?.[inversion ?? 0] ?? ""}`;
 }

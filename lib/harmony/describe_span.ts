@@ -3,9 +3,10 @@ import type { SymbolChord } from "../score/chord_symbol.ts";
 import { CHORD_TYPES } from "../score/chord_types.ts";
 import type { Score } from "../score/model.ts";
 import { barBeatOf } from "../score/time.ts";
+import { calledBy } from "./added_tones.ts";
 import { keySignature, namedKey, symbolOf } from "./chord_names.ts";
 import { kindOf, modeOf, modulo12, rootOf } from "./chord_space.ts";
-import { degreeOf } from "./degree_of.ts";
+import { degreeOf, type ToPlace } from "./degree_of.ts";
 import type { HarmonySpan, LocalKey } from "./harmony_results.ts";
 import type { NamedChord } from "./name_chords.ts";
 import type { Segment } from "./segments.ts";
@@ -15,8 +16,8 @@ export interface SpanFacts {
   readonly segment: Segment;
   readonly chord: NamedChord | undefined;
   readonly key: number | undefined;
-  /** The chord after it. */
-  readonly next?: NamedChord | undefined;
+  /** What comes after it. */
+  readonly next?: Pick<SpanFacts, "segment" | "chord"> | undefined;
   readonly printed?: { readonly symbol: string; readonly chord: SymbolChord | undefined } | undefined;
 }
 
@@ -26,13 +27,14 @@ export function spanOf(score: Score, facts: SpanFacts, reference: number): Harmo
   const place = barBeatOf(score, startTicks);
   const keyFifths = score.bars[place.barIndex]?.keyFifths ?? 0;
   const key = facts.key === undefined ? null : localKey(facts.key, reference, keyFifths);
+  const lastsBar = endTicks - startTicks >= (score.bars[place.barIndex]?.durationTicks ?? Infinity);
   return {
     startTicks,
     endTicks,
     barIndex: place.barIndex,
     bar: place.bar,
     beat: place.beat,
-    ...chordFacts(facts, { reference, key, keyFifths }),
+    ...chordFacts(facts, { reference, key, keyFifths, lastsBar }),
     key,
   };
 }
@@ -58,41 +60,61 @@ type ChordFacts = Pick<
 
 function chordFacts(
   { segment, chord, next, printed }: SpanFacts,
-  { reference, key, keyFifths }: {
+  { reference, key, keyFifths, lastsBar }: {
     readonly reference: number;
     readonly key: LocalKey | null;
     readonly keyFifths: number;
+    readonly lastsBar: boolean;
   },
 ): ChordFacts {
-  const sounding = bassOf(segment, chord === undefined ? [] : tonesOf(chord.chord));
-  const heard = sounding === null ? null : modulo12(sounding + reference);
-  const origin = printed ? "symbol" as const : "notes" as const;
   if (chord === undefined || key === null) {
-    const confidence = printed || heard === null ? 1 : 0;
-    return { ...NO_CHORD, symbol: printed?.symbol ?? "N.C.", bass: heard, confidence, origin };
+    const sounding = bassOf(segment, []);
+    return {
+      ...NO_CHORD,
+      symbol: printed?.symbol ?? "N.C.",
+      bass: sounding === null ? null : modulo12(sounding + reference),
+      confidence: printed || sounding === null ? 1 : 0,
+      origin: printed ? "symbol" : "notes",
+    };
   }
-  const kind = kindOf(chord.chord);
-  const root = modulo12(rootOf(chord.chord) + reference);
-  const tones = printed?.chord?.tones.map((t) => t.pitchClass) ??
-    tonesOf(chord.chord).map((tone) => modulo12(tone + reference));
-  const bass = printed?.chord ? printed.chord.bass.pitchClass : heard;
-  const inversion = bass === null || !tones.includes(bass) ? null : tones.indexOf(bass);
+  const up = (pitchClass: number) => modulo12(pitchClass + reference);
+  const called = calledBy(chord.chord, printed || !lastsBar ? undefined : segment);
+  const own = called.type.semitones.map((semitones) => (called.root + semitones) % 12);
+  const tones = printed?.chord?.tones.map((t) => t.pitchClass) ?? own.map(up);
+  const heard = bassOf(segment, own);
+  const bass = printed?.chord ? printed.chord.bass.pitchClass : heard === null ? null : up(heard);
+  const inversion = bass === null ? -1 : tones.slice(0, 4).indexOf(bass);
+  const facts = { root: up(called.root), bass, inversion: inversion < 0 ? null : inversion };
+  const keyFifthsHere = keySignature(key.tonic, key.mode, keyFifths);
+  const placed = { ...facts, ...called, root: facts.root };
   return {
-    symbol: printed?.symbol ??
-      symbolOf({ root, kind, bass, keyFifths: keySignature(key.tonic, key.mode, keyFifths) }),
-    root,
-    quality: printed?.chord?.quality ?? CHORD_TYPES[kind]!.quality,
+    ...facts,
+    symbol: printed?.symbol ?? symbolOf({ ...placed, keyFifths: keyFifthsHere }),
+    quality: printed?.chord?.quality ?? called.type.quality,
     tones,
-    bass,
-    inversion,
-    degree: degreeOf(
-      { root, kind, inversion, nextRoot: next && modulo12(rootOf(next.chord) + reference) },
-      key,
-    ),
+    degree: degreeOf({ ...placed, next: nextOf(next, reference), sixth: sixthOf(chord.chord, segment) }, key),
     confidence: chord.confidence,
     explainedShare: tones.reduce((sum, tone) => sum + segment.plainSound[modulo12(tone - reference)]!, 0),
-    origin,
+    origin: printed ? "symbol" : "notes",
   };
+}
+
+/** The chord after a stretch, and its bass, pitch classes counted from C. */
+function nextOf(next: SpanFacts["next"], reference: number): ToPlace["next"] {
+  if (next?.chord === undefined) return undefined;
+  const { chord } = next.chord;
+  const bass = bassOf(next.segment, tonesOf(chord));
+  const up = (pitchClass: number) => modulo12(pitchClass + reference);
+  return { root: up(rootOf(chord)), kind: kindOf(chord), bass: bass === null ? null : up(bass) };
+}
+
+/** A tone is there where it has this part of the sound; model assumption. */
+const IS_THERE = 0.03;
+
+/** Which of the augmented sixths a dominant seventh chord would be, by the tone that stands in its fifth's place. */
+function sixthOf(chord: number, { plainSound }: Segment): string {
+  const isThere = (up: number) => plainSound[(rootOf(chord) + up) % 12]! >= IS_THERE;
+  return isThere(7) ? "Ger65" : isThere(6) ? "Fr43" : "It6";
 }
 
 /** Pitch classes of a chord, from the root upwards. */

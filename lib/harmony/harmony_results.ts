@@ -33,7 +33,10 @@ export interface HarmonySpan extends TickSpan {
   readonly symbol: string;
   /** Pitch class of the root, 0 for C to 11 for B; null for no chord. */
   readonly root: number | null;
-  /** Kind of chord, for example `minor seventh`; null for no chord. */
+  /**
+   * Kind of chord, for example `minor seventh`; `suspended fourth` and ninths where they stand for a bar or more; null for no
+   * chord.
+   */
   readonly quality: string | null;
   /** Pitch classes of its tones, from the root upwards; empty for no chord. */
   readonly tones: readonly number[];
@@ -42,11 +45,11 @@ export interface HarmonySpan extends TickSpan {
    * of the chord, else the one held longest; null where nothing sounds.
    */
   readonly bass: number | null;
-  /** 0 with the root in the bass, 1 with the third, 2 the fifth, 3 the seventh; null with a foreign bass or no chord. */
+  /** 0 with the root in the bass, 1 with the third, 2 the fifth, 3 the seventh; null with another bass or no chord. */
   readonly inversion: number | null;
   /** Key that the chord is heard in; null before the first chord and where none ever sounds. */
   readonly key: LocalKey | null;
-  /** Step of the key that the root stands on, with the chord: `V7`, `ii6`, `bVI`; empty for no chord. */
+  /** Step of the key that the root stands on, with the chord: `V7`, `ii6`, `bVI`, `Ger65`; empty for no chord. */
   readonly degree: string;
   /** How sure the chord is: its odds against all other chords there, from 0 to 1; 1 where a printed symbol says it. */
   readonly confidence: Share;

@@ -40,7 +40,7 @@ export function harmonySpans(score: Score, input: SpansInput): readonly HarmonyS
     return { segment, chord, key, printed: segment.printed };
   });
   const joined = input.given ? facts : joinedWhereSame(facts, input);
-  return joined.map((one, i) => spanOf(score, { ...one, next: joined[i + 1]?.chord }, slots.reference));
+  return joined.map((one, i) => spanOf(score, { ...one, next: joined[i + 1] }, slots.reference));
 }
 
 function hasChord({ printed, isSounding }: Marked & Segment): boolean {

@@ -59,7 +59,8 @@ const OPTIONS = {
  *
  * A guide, not a verdict: against other people's annotations of Mozart and Dvořák some four roots of five agree, nine of
  * ten where `confidence` is 0.9 or more (`tests/published/s3_chords_test.ts` prints the figures). Triads and seventh
- * chords are told apart, nothing further; symbols may say more.
+ * chords are told apart, suspended fourths and ninths where they stand for a bar; symbols may say more. Augmented sixths are
+ * written as the dominant seventh chords they sound as, and named by `degree`: `It6`, `Ger65`, `Fr43`.
  *
  * @param score the score
  * @param options texture, spans, symbols, constants

@@ -14,6 +14,8 @@ export interface Segment extends TickSpan, ChordSound {
   /** Shares of the sound as they are, by which it is told what a chord explains. */
   readonly plainSound: Float64Array;
   readonly atStart: Float64Array;
+  /** Share of the whole for which each pitch class sounds. */
+  readonly throughout: Float64Array;
 }
 
 /** The beginning of a stretch, in which a seventh has to sound to be of the chord, as a share of it; model assumption. */
@@ -53,7 +55,8 @@ export function segmentOf(
     ...stretch,
     sound,
     plainSound: whole,
-    atStart: soundingAtStart(slots, stretch),
+    atStart: soundingFor(slots, stretch, START),
+    throughout: soundingFor(slots, stretch, 1),
     bass,
     firstBass,
     isSounding,
@@ -61,10 +64,10 @@ export function segmentOf(
 }
 
 /** Share of the beginning, a slot at least, for which each pitch class sounds. */
-function soundingAtStart(slots: SoundSlots, { startTicks, endTicks }: TickSpan): Float64Array {
+function soundingFor(slots: SoundSlots, { startTicks, endTicks }: TickSpan, part: number): Float64Array {
   const sounding = new Float64Array(12);
   const first = slotAt(slots, startTicks);
-  const to = Math.max(startTicks + (endTicks - startTicks) * START, slots.startTicks[first + 1] ?? 0);
+  const to = Math.max(startTicks + (endTicks - startTicks) * part, slots.startTicks[first + 1] ?? 0);
   let all = 0;
   for (let s = first; s < slots.count && slots.startTicks[s]! < to; s++) {
     const time = slots.beats[s]! * shareWithin(slots, s, { startTicks, endTicks: to });

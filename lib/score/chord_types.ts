@@ -40,3 +40,13 @@ export function qualityOf(suffix: string): string {
   return CHORD_TYPES.find(({ semitones }) => semitones.join(" ") === tones)?.quality ??
     (chordCalled(`C${suffix}`).type || suffix);
 }
+
+/**
+ * A kind of chord by its suffix, those beyond {@linkcode CHORD_TYPES} included.
+ *
+ * @param suffix what stands behind the root, for example `sus4`
+ * @returns its name, suffix and tones
+ */
+export function chordType(suffix: string): ChordType {
+  return { quality: qualityOf(suffix), suffix, semitones: semitonesOf(`C${suffix}`) };
+}

@@ -269,6 +269,35 @@ Deno.test("chromatic chords are named after the step they lead to; a major tonic
   ]);
 });
 
+Deno.test("augmented sixths are named by what stands in the fifth's place and by what they lead to", () => {
+  const steps = (bar: string, next: string) =>
+    degrees(tune("M:4/4\nL:1/4\nK:Cm", `[C,G,CE]4 | [F,CFA]4 | ${bar} | ${next} |]`))[2];
+  const dominant = "[G,=B,DG]4 | [C,G,CE]4";
+  assertEquals(steps("[A,,A,CE^F]4", dominant), "Ger65");
+  assertEquals(steps("[A,,A,CE^F]4", "[G,,G,CE]2 [G,,G,=B,D]2 | [C,G,CE]4"), "Ger65");
+  assertEquals(steps("[A,,A,CC^F]4", dominant), "It6");
+  // The same notes leading on by a fifth are none.
+  assertEquals(steps("[A,,A,CE_G]4", "[D,_A,_DF]4 | [D,A,DF]4"), "VI7");
+});
+
+Deno.test("a fourth or a ninth that stands for a bar is of the chord; one that resolves or passes is beside it", () => {
+  const read = (bars: string) =>
+    readHarmony(tune("M:4/4\nL:1/4\nK:C", bars)).spans.map((s) => [s.symbol, s.quality, s.degree]);
+  assertEquals(read("[C,G,Ec]4 | [G,,DGc]4 | [C,G,Ec]4 |]")[1], [
+    "Gsus4",
+    "suspended fourth",
+    "Vsus4",
+  ]);
+  assertEquals(read("[C,G,Ec]4 | [G,,DFGc]4 | [C,G,Ec]4 |]")[1]?.[0], "G7sus4");
+  assertEquals(read("[F,CA]4 | [C,G,DE]4 | [F,CA]4 |]")[1], ["Cadd9", "add9", "I"]);
+  assertEquals(read("[C,G,E]4 | [F,CEGA]4 | [C,G,E]4 |]")[1]?.slice(0, 2), ["Fmaj9", "major ninth"]);
+  assertEquals(read("[C,G,Ec]4 | [G,,DGc]2 [G,,DGB]2 | [C,G,Ec]4 |]").map(([symbol]) => symbol), [
+    "C",
+    "G",
+    "C",
+  ]);
+});
+
 /** A texture in which parts have these roles throughout. */
 function textureWith(score: Score, roles: readonly Role[]): Texture {
   const cells = score.bars.flatMap((_, barIndex) =>

@@ -41,12 +41,21 @@ export interface Agreement {
   readonly explained: number;
 }
 
+/** Annotators name no ninths: a chord with one is compared without it. */
+const WITHOUT_NINTH: Readonly<Record<string, string>> = {
+  "add9": "major",
+  "madd9": "minor",
+  "dominant ninth": "seventh",
+  "major ninth": "major seventh",
+  "minor ninth": "minor seventh",
+};
+
 function agreement(span: HarmonySpan, chord: AnnotatedChord, weight: number): Agreement {
   const root = span.root === chord.root;
   return {
     weight,
     root,
-    whole: root && span.quality === chord.quality,
+    whole: root && (WITHOUT_NINTH[span.quality ?? ""] ?? span.quality) === chord.quality,
     key: span.key?.tonic === chord.tonic && span.key.mode === chord.mode,
     inversion: span.inversion === chord.inversion,
     confidence: span.confidence,

@@ -289,7 +289,7 @@ Deno.test("a fourth or a ninth that stands for a bar is of the chord; one that r
     "Vsus4",
   ]);
   assertEquals(read("[C,G,Ec]4 | [G,,DFGc]4 | [C,G,Ec]4 |]")[1]?.[0], "G7sus4");
-  assertEquals(read("[F,CA]4 | [C,G,DE]4 | [F,CA]4 |]")[1], ["Cadd9", "add9", "I"]);
+  assertEquals(read("[F,CA]4 | [C,G,DE]4 | [F,CA]4 |]")[1], ["Cadd9", "add9", "V"]);
   assertEquals(read("[C,G,E]4 | [F,CEGA]4 | [C,G,E]4 |]")[1]?.slice(0, 2), ["Fmaj9", "major ninth"]);
   assertEquals(read("[C,G,Ec]4 | [G,,DGc]2 [G,,DGB]2 | [C,G,Ec]4 |]").map(([symbol]) => symbol), [
     "C",

@@ -1,7 +1,7 @@
 /** The fields of an ABC tune: metre, unit length, tempo, key, voice. Each gives undefined for what it can't read. */
 import { type Fraction, fraction, plus, times, ZERO } from "./abc_fraction.ts";
 import { alterInKey } from "../../score/spelling.ts";
-import { TEMPO_WORDS } from "../assemble/direction_words.ts";
+import { TEMPO_WORDS } from "../../score/tempo_words.ts";
 
 /** Metre of `M:`. */
 export interface AbcMetre {

@@ -18,12 +18,13 @@ import type {
 import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { endTicksOf, fullBarTicks } from "../../score/time.ts";
 import { sharedSections } from "../../score/seat_strings.ts";
+import { tempoWordIn } from "../../score/tempo_words.ts";
 import { partsToldApart } from "../../score/told_apart.ts";
 import { refusals } from "../../base/errors.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
-import { beatQuarters, TEMPO_WORDS } from "./direction_words.ts";
+import { beatQuarters } from "./direction_words.ts";
 import { impliedDynamics, withImplied } from "./implied_dynamics.ts";
 import { joinTies } from "./join_ties.ts";
 import { missingArcos } from "./missing_arco.ts";
@@ -338,10 +339,8 @@ function temposOf(
 
 /** Quarters a minute of the first tempo word in a title, such as `Symphony No. 5, Andante con moto`. */
 function tempoInTitle(title: string, metre: Pick<Bar, "beats" | "beatUnit">): number | undefined {
-  const word = title.toLowerCase().match(/\p{L}+/gu)?.find((each) => Object.hasOwn(TEMPO_WORDS, each));
-  if (word === undefined) return undefined;
-  const beatsPerMinute = TEMPO_WORDS[word]!;
-  return beatsPerMinute * beatQuarters(metre, beatsPerMinute);
+  const beatsPerMinute = tempoWordIn(title)?.beatsPerMinute;
+  return beatsPerMinute && beatsPerMinute * beatQuarters(metre, beatsPerMinute);
 }
 
 function chordsOf(raw: RawScore, ticksOf: (place: RawPlace) => number): readonly ChordSymbol[] {

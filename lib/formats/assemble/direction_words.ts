@@ -1,6 +1,7 @@
 /** What the words over the music mean: ways of playing, growing and fading, tempo, who plays. */
 import { dynamicOf } from "../../score/dynamics.ts";
 import type { Playing, Technique } from "../../score/model.ts";
+import { TEMPO_WORDS } from "../../score/tempo_words.ts";
 import { isCompound } from "../../score/time.ts";
 
 /** What was understood; a field is missing where the words say nothing about it. */
@@ -16,34 +17,6 @@ interface WordsMeaning {
   readonly players?: Pick<Playing, "kind" | "count">;
   readonly bendsTempo?: "slower" | "quicker" | "a tempo" | "first tempo";
 }
-
-/**
- * Beats a minute taken for tempo words where the source gives no figure. Common practice, no source; they
- * only stand in until the user gives a tempo, and every tempo made from them says `assumed`.
- */
-export const TEMPO_WORDS: Readonly<Record<string, number>> = {
-  grave: 42,
-  largo: 50,
-  lento: 54,
-  larghetto: 63,
-  adagio: 66,
-  andante: 84,
-  andantino: 92,
-  moderato: 108,
-  allegretto: 112,
-  allegro: 132,
-  vivace: 152,
-  presto: 176,
-  prestissimo: 200,
-  langsam: 56,
-  mäßig: 96,
-  mässig: 96,
-  lebhaft: 132,
-  schnell: 152,
-  lent: 56,
-  modéré: 100,
-  vif: 144,
-};
 
 const BEFORE_TEMPO_WORD =
   /^(molto|poco|un poco|assai|più|meno|non troppo|sehr|ziemlich|etwas|très|assez|tempo di)\s+/;

@@ -1,10 +1,6 @@
 import { assertEquals } from "@std/assert";
-import {
-  beatQuarters,
-  readDynamicWords,
-  readWords,
-  TEMPO_WORDS,
-} from "../../../lib/formats/assemble/direction_words.ts";
+import { beatQuarters, readDynamicWords, readWords } from "../../../lib/formats/assemble/direction_words.ts";
+import { TEMPO_WORDS } from "../../../lib/score/tempo_words.ts";
 
 // Left: words as they stand in printed orchestral scores; right: what a player does. Common practice, no source.
 const WORDS: readonly (readonly [string, ReturnType<typeof readWords>])[] = [

@@ -311,6 +311,39 @@ Deno.test("playability() tempo: what three instruments cannot do under one tempo
   assert(score(["oboe", "violin", "clarinet in Bb"], 40).every((f) => f.rule !== "tempo"));
 });
 
+Deno.test("playability() tempo: a slow word with a quick figure is doubted where three instruments are at their rates", () => {
+  const said = (words: string, perSecond: number, quartersPerMinute = 84) => {
+    const score = smallScore(
+      ["oboe", "violin", "cello"].map((instrument) => ({
+        instrument,
+        role: "lead" as const,
+        notes: quick(60, perSecond * 60 / quartersPerMinute, 4, { moving: true }),
+      })),
+      { bars: 4, quartersPerMinute },
+    );
+    const tempos = score.tempos.map((t) => ({ ...t, words }));
+    return playability({ ...score, tempos }).findings;
+  };
+  const doubted = said("Adagio", 13);
+  assertEquals(doubted.filter((f) => f.rule === "tempo").map((f) => [f.severity, f.figure, f.limit]), [
+    ["risky", 84, 42],
+  ]);
+  assertStringIncludes(doubted.find((f) => f.rule === "tempo")!.what, "quick for “Adagio”");
+  assert(
+    doubted.filter((f) => f.unit === "notes per second").every((f) => f.what.includes("doubtful tempo")),
+  );
+  // Another word, a figure that fits the word, or notes that all can play: nothing is doubted.
+  for (
+    const [words, perSecond, quarters] of [["Allegro", 13, 84], ["Adagio", 13, 60], [
+      "Adagio",
+      5,
+      84,
+    ]] as const
+  ) {
+    assertEquals(said(words, perSecond, quarters).filter((f) => f.rule === "tempo"), []);
+  }
+});
+
 Deno.test("playability() rates: quick changes between two kettledrums are called neither slurred nor a scale", () => {
   const notes = Array.from(
     { length: 24 },

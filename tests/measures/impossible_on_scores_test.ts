@@ -20,8 +20,6 @@ const ARGUED: Readonly<Record<string, string>> = {
   "Beach_Op.32_1, Bassoon 2, bar 544, range": "true: A1 is asked for; it takes an extension of the bell",
   "Beethoven_Op.55_3, Timpani, bar 434, legato rate":
     "true: eighths on two drums in turn, four bars at Beethoven's own 116 to the bar",
-  "Beethoven_Op.60_2, Violin 2, bar 100, repeated-note rate":
-    "slip: 84 to the quarter, where 84 to the eighth is meant: every rate is doubled",
   "Beethoven_Op.60_4, Viola, bar 311, range":
     "slip: the cellos' B flat 2 stands in the violas too, a tone below their lowest string",
   "Beethoven_Op.67_4, C Trumpet 1, bar 352, range":

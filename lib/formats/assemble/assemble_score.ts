@@ -22,6 +22,8 @@ import { tempoWordIn } from "../../score/tempo_words.ts";
 import { partsToldApart } from "../../score/told_apart.ts";
 import { refusals } from "../../base/errors.ts";
 import { applyGlissandi } from "./apply_glissandi.ts";
+import { checkFile } from "./check_file.ts";
+import { withStandIns } from "./unknown_instruments.ts";
 import { applySlurs, applyWavyLines } from "./apply_spans.ts";
 import { techniqueCurve } from "./apply_techniques.ts";
 import { beatQuarters } from "./direction_words.ts";
@@ -58,10 +60,11 @@ export function refuseEndless(quarters: number, file: string | undefined): void 
 
 /** Finishes a score. */
 export function assembleScore(
-  raw: RawScore,
+  found: RawScore,
   options: { readonly notices: NoticeList; readonly file?: string | undefined },
 ): Score {
   const { notices, file } = options;
+  const raw = { ...found, parts: [...withStandIns(found.parts, notices)] };
   if (!raw.parts.some((p) => p.notes.length > 0)) {
     const refuse = refusals("read the score", { file });
     throw refuse("it holds no notes", "Give a score with at least one note in it");
@@ -95,6 +98,12 @@ export function assembleScore(
   });
   const named = raw.parts.map((p, i) => partOf(p, { ticksOf, voiceOf: voicesOf[i]!, dynamics: signs[i]! }))
     .map((p) => ({ ...p, name: shortened(p.name) }));
+  const parts = sharedSections(partsToldApart(named), notes, {
+    given: (p) => raw.parts[p]!.playersGiven === true,
+  });
+  if (raw.parts.some((p) => p.notation)) {
+    checkFile({ bars, parts, notes, ticksPerQuarter: raw.ticksPerQuarter }, notices);
+  }
   return {
     title: shortened(raw.title) || "Untitled",
     ...(raw.composer ? { composer: shortened(raw.composer) } : {}),
@@ -103,9 +112,7 @@ export function assembleScore(
     bars,
     tempos: temposOf(raw, bars, ticksOf),
     ...(raw.bends.length > 0 ? { tempoBends: bendsOf(raw, ticksOf) } : {}),
-    parts: sharedSections(partsToldApart(named), notes, {
-      given: (p) => raw.parts[p]!.playersGiven === true,
-    }),
+    parts,
     ...(raw.partGroups && raw.partGroups.length > 0 ? { partGroups: raw.partGroups } : {}),
     notes: sortNotes(notes),
     chords: chordsOf(raw, ticksOf),

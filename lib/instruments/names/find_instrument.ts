@@ -22,6 +22,8 @@ export interface InstrumentMatch {
   readonly from: "sound id" | "name" | "program" | "fallback";
   /** What is doubtful about it, in a sentence; empty where nothing is. */
   readonly confidenceNote: string;
+  /** Whether the catalogue has no entry for what the part names, and a relative stands in. */
+  readonly isStandIn: boolean;
 }
 
 const FALLBACK = "piano";
@@ -78,25 +80,34 @@ export function findInstrument(query: InstrumentQuery): InstrumentMatch {
   const named = firstNamed(query);
   const bySound = query.soundId ? fromSoundId(query.soundId, named) : null;
   if (bySound) return bySound;
-  if (named) return { instrument: named.instrument, from: "name", confidenceNote: named.note };
+  if (named) return matchOf(named, "name");
   return fromMidi(query) ?? {
     instrument: instrumentById(FALLBACK),
     from: "fallback",
     confidenceNote: `Nothing says which instrument ${describe(query)} is; it is taken for a ${FALLBACK}.`,
+    isStandIn: true,
   };
+}
+
+function matchOf(
+  { instrument, note, isStandIn = false }: NameMatch,
+  from: "name" | "sound id",
+): InstrumentMatch {
+  return { instrument, from, confidenceNote: note, isStandIn };
 }
 
 function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch | null {
   const isGroup = !allInstruments().some((each) => each.soundId === soundId) &&
     (/(^|\.)group($|\.)/.test(soundId) || soundId.startsWith("synth."));
   if (named && (isGroup || isWithin(named.instrument.soundId, soundId))) {
-    return { instrument: named.instrument, from: isGroup ? "name" : "sound id", confidenceNote: named.note };
+    return matchOf(named, isGroup ? "name" : "sound id");
   }
   if (named && soundId.startsWith("keyboard.piano") && named.instrument.id !== "piano") {
     return {
       instrument: named.instrument,
       from: "name",
       confidenceNote: `Its sound id is a piano's, its name is taken.`,
+      isStandIn: named.isStandIn ?? false,
     };
   }
   for (let id = soundId; id !== ""; id = id.slice(0, Math.max(0, id.lastIndexOf(".")))) {
@@ -110,7 +121,13 @@ function fromSoundId(soundId: string, named: NameMatch | null): InstrumentMatch 
       : exact && id === soundId
       ? ""
       : `The sound ${soundId} has no entry of its own; ${instrument.id} stands in.`;
-    return { instrument: sameKind ? named.instrument : instrument, from: "sound id", confidenceNote: doubt };
+    const isStandIn = !sameKind && !(exact && id === soundId);
+    return {
+      instrument: sameKind ? named.instrument : instrument,
+      from: "sound id",
+      confidenceNote: doubt,
+      isStandIn,
+    };
   }
   return null;
 }
@@ -124,6 +141,7 @@ function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
       confidenceNote: one === undefined
         ? "The percussion channel does not say which instruments; a drum set is taken."
         : "",
+      isStandIn: false,
     };
   }
   const program = query.midiProgram === undefined ? undefined : programs().get(query.midiProgram);
@@ -134,6 +152,7 @@ function fromMidi(query: InstrumentQuery): InstrumentMatch | null {
     confidenceNote: `Only MIDI program ${query.midiProgram! + 1} says that it is a ${program.instrument}${
       program.note ? ` (${program.note})` : ""
     }.`,
+    isStandIn: false,
   };
 }
 

@@ -25,6 +25,8 @@ export interface NameMatch {
   readonly note: string;
   /** True where every word of the name was read, and nothing stands in. */
   readonly isWhole: boolean;
+  /** True where another stands in for an instrument that the catalogue has no entry for. */
+  readonly isStandIn?: boolean;
 }
 
 /** Id of the instrument a line called only "percussion" is given to. */
@@ -52,6 +54,10 @@ const SIZES = new Set([
 ]);
 /** How names of instruments end that no table knows. */
 const LIKE_AN_INSTRUMENT = /(phone|phon|fono|horn|flute|pipe)s?$/;
+/** Names of the double bass that are also sizes: with an unknown word behind them they are sizes. */
+const LOW_SIZES = new Set(["bass", "contrabass", "kontrabass"]);
+/** What stands behind the name of a line and is no instrument. */
+const NOT_AN_INSTRUMENT = /^(sol[oi]|voices?|vocals?|choirs?|chorus|coro|chor|lines?|arco|pizz(icato)?)$/;
 
 const standInNames = once<ReadonlyMap<string, string>>(() =>
   new Map(
@@ -76,7 +82,10 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
     const size = isSizeOfAnother(words) ? words[0] : undefined;
     return { found: longestName(size === undefined ? words : words.slice(1)), words, keys, size };
   });
-  const named = segments.filter((segment) => segment.found !== null);
+  // "Bb (basso) Horn": of a crook, no double bass.
+  const isCrook = ({ words }: (typeof segments)[number]) =>
+    segments.some((s) => s.keys.length > 0) && words.every((word) => CROOKS.has(word));
+  const named = segments.filter((segment) => segment.found !== null && !isCrook(segment));
   // "Percussion (Snare Drum)": what stands second says more.
   const first = named.find((segment) => segment.found!.ids[0] !== ANY_PERCUSSION) ?? named[0];
   if (!first?.found) return readStandIn(segments.map((segment) => segment.words));
@@ -96,7 +105,8 @@ export function readInstrumentName(name: string, query: InstrumentQuery): NameMa
   ].filter((id) => id !== ANY_PERCUSSION && id !== instrument.id);
   if (others.length > 0) notes.push(`The line also names ${[...new Set(others)].join(" and ")}.`);
   const isWhole = segments.length === 1 && first.found.isAll && notes.length === 0;
-  return { instrument: variant ?? instrument, note: notes.join(" "), isWhole };
+  const isStandIn = first.size !== undefined;
+  return { instrument: variant ?? instrument, note: notes.join(" "), isWhole, isStandIn };
 }
 
 /** A group or a relative that the catalogue has no entry for. */
@@ -107,7 +117,12 @@ function readStandIn(segments: readonly (readonly string[])[]): NameMatch | null
         const phrase = words.slice(start, start + length);
         const id = standInNames().get(phrase.join(""));
         if (id === undefined) continue;
-        return { instrument: instrumentById(id), note: standsIn(phrase, id), isWhole: false };
+        return {
+          instrument: instrumentById(id),
+          note: standsIn(phrase, id),
+          isWhole: false,
+          isStandIn: true,
+        };
       }
     }
   }
@@ -123,8 +138,10 @@ function isSizeOfAnother(words: readonly string[]): boolean {
   const [first, ...rest] = words;
   if (first === undefined || rest.length === 0 || !SIZES.has(first)) return false;
   const isKnown = longestName(words)?.ids[0] !== idsByName().get(first)?.[0];
-  return !isKnown &&
-    (longestName(rest) !== null || readStandIn([rest]) !== null || LIKE_AN_INSTRUMENT.test(rest[0]!));
+  const isAnother = LOW_SIZES.has(first)
+    ? rest[0]!.length > 2 && !NOT_AN_INSTRUMENT.test(rest[0]!)
+    : LIKE_AN_INSTRUMENT.test(rest[0]!);
+  return !isKnown && (isAnother || longestName(rest) !== null || readStandIn([rest]) !== null);
 }
 
 /** A name found among words: what it may mean, what else is named, and whether there are no other words. */
@@ -152,6 +169,11 @@ function longestName(words: readonly string[]): FoundName | null {
     }
   }
   return null;
+}
+
+/** Keys that a name names, such as `Bb` of Corno in B. */
+export function keysNamed(name: string): readonly string[] {
+  return segmentsOf(name).flatMap((segment) => separateKeys(withoutNumbers(tokensOf(segment))).keys);
 }
 
 function separateKeys(tokens: readonly string[]): { words: readonly string[]; keys: readonly string[] } {

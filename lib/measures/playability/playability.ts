@@ -12,12 +12,12 @@ import { type Cast, castOf, instrumentChangePlaces } from "./cast.ts";
 import { changePlaces, mannerPlaces, tonguingSignPlaces } from "./change_places.ts";
 import { chordPlaces } from "./chord_places.ts";
 import { PLAYABILITY_CONSTANTS, type PlayabilitySettings } from "./playability_constants.ts";
-import { withDoubtfulTempos } from "./doubtful_tempo.ts";
 import { exposurePlaces, loudTuttiBars } from "./exposure_places.ts";
 import { glissandoPlaces } from "./glissando_places.ts";
 import { keyPlaces } from "./key_places.ts";
 import { leapPlaces } from "./leap_places.ts";
 import { bowStrokePlaces, ornamentPlaces } from "./ornament_places.ts";
+import { withFileDoubts } from "./file_doubts.ts";
 import { gatherPlaces, SEVERITIES } from "./gather_places.ts";
 import { type FindingPlace, type Judge, lineOf } from "./judge.ts";
 import { rangePlaces, registerPlaces } from "./range_places.ts";
@@ -49,7 +49,8 @@ const OPTIONS = { constants: undefined };
  * and hands; mutes, plucking and other changes of manner; harp pedals and timpani; transposed key signatures.
  * Places of one rule that follow each other are one finding; {@linkcode gatherFindings} joins parts as well.
  *
- * A part whose instrument is not known is not judged. Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
+ * A part whose instrument is not known is not judged; rates from 40 notes a second and pitches far from all instruments
+ * are worth a look at the file and no finding against players. Slashed notes are judged as written out where they are slow enough to be measured; tied notes are one note;
  * cues and grace notes are left out. Tongue and bow are judged by the strokes, fingers by the notes of runs that
  * have slurs in them. Where the tempo is assumed, nothing that depends on it is called impossible; where three
  * instruments and more are beyond everybody under one tempo and none at half of it, the tempo is named instead. A part without
@@ -124,7 +125,7 @@ export function judgeParts(
     return recallPlaces({ written: part, notes: own, loudTutti }, find);
   });
   const timed = places.map((place) => underAssumedTempo(place, score.tempos));
-  const findings = gatherPlaces(withDoubtfulTempos(timed, score), score);
+  const findings = gatherPlaces(withFileDoubts(timed, score), score);
   return {
     whole: {
       notes: notes.length,

@@ -144,6 +144,14 @@ Deno.test("every name is found in capitals, with points, and with numbers before
   assert(tried > 5000);
 });
 
+Deno.test("a crook in brackets is no double bass", () => {
+  const id = (name: string) => findInstrument({ names: [name] }).instrument.id;
+  assertEquals(id("Bb (basso) Horn 1"), "horn in F");
+  assertEquals(id("Corni in B (basso)"), "horn in F");
+  assertEquals(id("Trumpet in Bb (alto)"), "trumpet in Bb");
+  assertEquals(id("Bass (Basso)"), "double bass");
+});
+
 Deno.test("nothing known is said to be a fallback, never passed off as a find", () => {
   for (const names of [["Part 1"], ["MusicXML Part"], [""], []]) {
     const match = findInstrument({ names });

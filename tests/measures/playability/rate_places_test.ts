@@ -311,6 +311,22 @@ Deno.test("playability() tempo: what three instruments cannot do under one tempo
   assert(score(["oboe", "violin", "clarinet in Bb"], 40).every((f) => f.rule !== "tempo"));
 });
 
+Deno.test("playability() finds the file at fault, not the player, from 40 notes a second and beyond all instruments", () => {
+  const whole = (instrument: string, pitch: number, perSecond: number) => {
+    const notes = quick(pitch, perSecond, 2, { moving: true });
+    return playability(smallScore([{ instrument, role: "lead", notes }], { bars: 4, quartersPerMinute: 60 }));
+  };
+  for (const instrument of ["violin", "clarinet in Bb", "piano"]) {
+    const { findings } = whole(instrument, 72, 60);
+    assert(findings.some((f) => f.rule === "check the file" && f.what.includes("60 per second")), instrument);
+    assert(findings.every((f) => f.unit !== "notes per second" || f.severity === "note"));
+  }
+  const { findings } = whole("tuba", 140, 1);
+  assertEquals(findings.filter((f) => f.severity === "impossible"), []);
+  assertStringIncludes(findings[0]!.what, "no instrument is near that pitch");
+  assertEquals(rulesOf(whole("violin", 72, 30).findings)[0], "impossible repeated-note rate");
+});
+
 Deno.test("playability() tempo: a slow word with a quick figure is doubted where three instruments are at their rates", () => {
   const said = (words: string, perSecond: number, quartersPerMinute = 84) => {
     const score = smallScore(

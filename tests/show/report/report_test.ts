@@ -626,7 +626,7 @@ Deno.test("report() loses no column of a table on paper, unfolded ones included"
 Deno.test("report() says that sections were taken at their usual size where a score was read, and not of a plan", () => {
   const sections = {
     ...smallScore,
-    parts: smallScore.parts.map((p) => ({ ...p, instrument: "violin", players: 12 })),
+    parts: smallScore.parts.map((p) => p.instrument === "cello" ? { ...p, players: 8 } : p),
   };
   const factsOf = (origin: "written" | "recognised") =>
     pageOf(report([{ ...entry, score: sections, texture: { ...smallTexture, origin } }])).body.textContent ??

@@ -122,7 +122,7 @@ export function startPart(
 ): PartReading {
   const names = [listed.name, ...listed.otherNames].filter((n) => n !== "");
   const { percussionKeys, players } = listed;
-  const { instrument, from } = findInstrument({
+  const { instrument, from, confidenceNote, isStandIn } = findInstrument({
     soundId: listed.soundId,
     names,
     midiProgram: listed.midiProgram,
@@ -163,6 +163,7 @@ export function startPart(
     percussionKeys: keysOf(listed, instrument.percussionKey),
     instruments: instrumentsOf(listed, percussionKeys.size > 0),
     instrument: instrument.id,
+    standIn: isStandIn && from !== "fallback" ? confidenceNote.replace(/\.$/, "") : undefined,
     openTuplets: new Map(),
     endings: undefined,
     barIndex: -1,

@@ -20,6 +20,8 @@ export interface PartReading {
   /** Catalogue instrument and name of each instrument of the part, where it has several. */
   readonly instruments: ReadonlyMap<string, { readonly instrument: string; readonly name: string }>;
   instrument: string;
+  /** What is said where another stands in for an instrument that the catalogue has no entry for. */
+  readonly standIn: string | undefined;
   readonly openTuplets: Map<number, RawTuplet & { readonly number: string }>;
   endings: readonly number[] | undefined;
   barIndex: number;

@@ -49,6 +49,7 @@ export function partFinder(reading: MusicXmlReading, isTimewise: () => boolean):
       const { name } = part.raw.part;
       reading.notices.add("part with several instruments: the first is taken for all of it", name);
     }
+    if (part.standIn !== undefined) reading.notices.add(part.standIn, part.raw.part.name);
     open.set(entry, part);
     reading.parts.push(part);
     reading.score.parts.push(part.raw);

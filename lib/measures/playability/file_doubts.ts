@@ -1,8 +1,49 @@
-/** One cause for what no player could do: a tempo that may be misread. */
+/** What lies in the file and in no player: a tempo that may be misread, figures that nobody writes in earnest. */
+import { allPitches } from "../../instruments/all_pitches.ts";
 import type { Score, Tempo } from "../../score/model.ts";
 import { tempoWordIn } from "../../score/tempo_words.ts";
 import { type FindingPlace, held } from "./judge.ts";
 import { isWorse } from "./gather_places.ts";
+
+/**
+ * Places with what the file may have wrong said as such: slips of values and pitches, and tempos that are doubted rather
+ * than each of those who cannot follow them.
+ */
+export function withFileDoubts(places: readonly FindingPlace[], score: Score): readonly FindingPlace[] {
+  return withDoubtfulTempos(withSlips(places), score);
+}
+
+/** Notes per second from which a line is no line any more but a slip of values or tempo; tones fuse far below. Model assumption. */
+const NOBODY_FROM = 40;
+
+/** Semitones beyond the lowest and highest of all instruments from which a pitch is a slip. Model assumption. */
+const BEYOND_ALL = 24;
+
+const REMEDY = "Check the values, the tempo and the transposition in the file, and export it again";
+
+/**
+ * Places that are asked of no player: rates from 40 notes a second, and pitches two octaves beyond all instruments. They are worth
+ * a look at the file, and no finding against whoever plays the part.
+ */
+function withSlips(places: readonly FindingPlace[]): readonly FindingPlace[] {
+  const { low, high } = allPitches();
+  const isNowhere = (pitch: number) => pitch < low - BEYOND_ALL || pitch > high + BEYOND_ALL;
+  return places.map((place): FindingPlace => {
+    const { rule, unit, figure, what } = place;
+    const tooQuick = unit === "notes per second" && figure >= NOBODY_FROM;
+    const nowhere = rule === "range" && isNowhere(figure);
+    if (!tooQuick && !nowhere) return place;
+    const doubt = tooQuick ? "nobody writes that for a player" : "no instrument is near that pitch";
+    return {
+      ...place,
+      severity: "note",
+      rule: "check the file",
+      what: `${what}; ${doubt}`,
+      source: "model assumption: a slip of the file",
+      remedy: REMEDY,
+    };
+  });
+}
 
 /** Different instruments that have to be beyond their rates before the tempo is doubted. Model assumption. */
 const FEWEST_INSTRUMENTS = 3;
@@ -18,10 +59,12 @@ const SLOW_WORD = 66;
  * doubted rather than each of them: one place names it, and theirs are called risky. A slow word is doubted sooner: where
  * its figure is quicker than the word is usually taken, and several instruments are at their rates.
  */
-export function withDoubtfulTempos(places: readonly FindingPlace[], score: Score): readonly FindingPlace[] {
+function withDoubtfulTempos(places: readonly FindingPlace[], score: Score): readonly FindingPlace[] {
   const tempoOf = (place: FindingPlace) =>
     score.tempos.findLastIndex((t) => t.onsetTicks <= place.onsetTicks);
-  const quick = places.filter((p) => p.unit === "notes per second" && p.figure > p.limit);
+  const quick = places.filter((p) =>
+    p.unit === "notes per second" && p.figure > p.limit && p.rule !== "check the file"
+  );
   const doubts = new Map<number, Doubt>();
   for (const [tempo, own] of Map.groupBy(quick, tempoOf)) {
     const doubt = beyondEverybody(own, score, score.tempos[tempo]!) ??

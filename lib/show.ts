@@ -6,6 +6,8 @@
 
 export { roleTimelineChart } from "./show/charts/role_timeline.ts";
 export type { RoleTimelineOptions } from "./show/charts/role_timeline.ts";
+export { harmonyChart } from "./show/charts/harmony.ts";
+export type { BarRowsOptions } from "./show/panels/bar_rows.ts";
 export { momentumChart } from "./show/charts/momentum.ts";
 export { balanceChart } from "./show/charts/balance.ts";
 export { BALANCE_CAUTION } from "./show/drawing/balance_caution.ts";

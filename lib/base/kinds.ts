@@ -136,6 +136,11 @@ export const A_BALANCE: Kind = result(
   "perBar[] perLayer[] perNote[] warnings[] whole settings",
 );
 export const AN_ATTRIBUTION: Kind = result("an attribution", "attribution(score)", "rows[] perBar[] whole");
+export const A_HARMONY: Kind = record(
+  "a harmony",
+  "spans[] nonChordNotes[]",
+  "Give what readHarmony(score) gives",
+);
 export const A_FRESHNESS: Kind = result(
   "a freshness",
   "freshness(score)",

@@ -1,5 +1,5 @@
 /** The harmony as a table. */
-import { A_RECORD, A_SCORE, checkArgument, type Kind } from "../base/arguments.ts";
+import { A_HARMONY, A_SCORE, checkArgument } from "../base/arguments.ts";
 import type { Score } from "../score/model.ts";
 import { barBeatOf, clockOf } from "../score/time.ts";
 import type { HarmonyReading } from "./harmony_results.ts";
@@ -40,16 +40,6 @@ export type HarmonyRow = {
   readonly origin: string;
   /** Notes that are not of the chord, by kind, for example `2 passing, 1 suspension`. */
   readonly nonChordNotes: string;
-};
-
-const A_HARMONY: Kind = {
-  noun: "a harmony",
-  give: "Give what readHarmony(score) gives",
-  fields: ["spans", "nonChordNotes"],
-  fits: (value) => {
-    const { spans, nonChordNotes } = (value ?? {}) as Partial<HarmonyReading>;
-    return A_RECORD.fits(value) && Array.isArray(spans) && Array.isArray(nonChordNotes);
-  },
 };
 
 /** Rounded to a millionth, so that thirds of a beat do not fill the table. */

@@ -6,6 +6,7 @@ import {
   demoPlans,
   demoSketch,
   effects,
+  readHarmony,
   realise,
   sensitivity,
   study,
@@ -21,6 +22,7 @@ import {
   comparisonChart,
   effectsChart,
   freshnessChart,
+  harmonyChart,
   layersChart,
   loudnessShareChart,
   maskingChart,
@@ -61,6 +63,8 @@ const marked = { value: "sixteenths", quartersPerMinute: 152 } as const;
 
 const charts: Readonly<Record<string, (width: number) => Chart>> = {
   roleTimelineChart: (width) => roleTimelineChart(score, texture, { width }),
+  harmonyChart: (width) => harmonyChart(score, readHarmony(score, { symbols: false }), { width }),
+  "harmonyChart of printed chords": (width) => harmonyChart(score, readHarmony(score), { width }),
   momentumChart: (width) => momentumChart(measured.momentum, score, { width }),
   momentumComparisonChart: (width) => momentumComparisonChart(settings, score, { width }),
   attackRateLadderChart: (width) => attackRateLadderChart(measured.momentum, score, { width }),

@@ -1,6 +1,4 @@
 import { A_NUMBER, A_SCORE, A_TEXT, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
-// @ts-types="@types/d3-array"
-import { range } from "d3-array";
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
@@ -10,9 +8,10 @@ import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { barBoxes } from "../drawing/bar_marks.ts";
+import { barRows, type BarRowsOptions, rowsBlocks } from "../panels/bar_rows.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { barsBlocks } from "../drawing/bars_frame.ts";
-import { cannotDraw, type ChartOptions, checkedOptions, checkedSpan } from "../drawing/chart_options.ts";
+import { checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { type BarSpan, runsOf } from "../drawing/spans.ts";
 import { type Chart, h } from "../drawing/svg.ts";
@@ -42,16 +41,7 @@ function roleRuns(texture: Texture): readonly RoleRun[] {
 }
 
 /** Options of {@linkcode roleTimelineChart}. */
-export interface RoleTimelineOptions extends ChartOptions {
-  /** First bar shown, index from 0. Default 0. */
-  readonly fromBarIndex?: number;
-  /** Last bar shown, inclusive. By default the last of the score. */
-  readonly toBarIndex?: number;
-  /**
-   * Into how many rows the bars are broken, one below the other like systems of a score, 1 to 50. By default so many
-   * that every bar has four pixels.
-   */
-  readonly rows?: number;
+export interface RoleTimelineOptions extends BarRowsOptions {
   /** Beginning of the id that every bar gets, followed by its index, so that a page can lead to it. By default none. */
   readonly barIds?: string;
 }
@@ -61,8 +51,6 @@ const FAMILY_GAP = 0.5;
 const LABEL_SIZE = 10;
 /** Pixels a bar has at least before the bars are broken into rows. */
 const BAR_PIXELS = 4;
-/** Pixels between a row of bars and the next. */
-const ROW_GAP = 14;
 
 /** How the parts stand below each other. */
 interface PartRows {
@@ -106,22 +94,21 @@ interface Systems {
 export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
   checkArgument("draw the role timeline", score, A_SCORE);
   checkArgument("draw the role timeline", texture, A_TEXTURE);
-  const { width, height, title = "Who does what", fromBarIndex = 0 } = checkedOptions(
-    "role timeline",
-    options,
-    {
-      fromBarIndex: A_NUMBER,
-      toBarIndex: A_NUMBER,
-      rows: undefined,
-      barIds: A_TEXT,
-    },
-  );
-  const toBarIndex = options.toBarIndex ?? score.bars.length - 1;
-  if (score.bars.length > 0) checkedSpan(score, { chart: "role timeline", fromBarIndex, toBarIndex });
-  const bars = toBarIndex + 1 - fromBarIndex;
+  const { width, height, title = "Who does what" } = checkedOptions("role timeline", options, {
+    fromBarIndex: A_NUMBER,
+    toBarIndex: A_NUMBER,
+    rows: undefined,
+    barIds: A_TEXT,
+  });
   const marginLeft = namesMargin(partsToldApart(score.parts).map((p) => p.name), width);
-  const count = checkedRows(options.rows) ?? usualRows(bars, width - marginLeft);
-  const spans = brokenInto(count, { fromBarIndex, toBarIndex });
+  const spans = barRows(score, {
+    chart: "role timeline",
+    options,
+    pixels: width - marginLeft,
+    barPixels: BAR_PIXELS,
+  });
+  const [fromBarIndex, toBarIndex] = [spans[0]!.fromBarIndex, spans.at(-1)!.toBarIndex];
+  const bars = toBarIndex + 1 - fromBarIndex;
   const rows = rowsOf(score, { height, systems: spans.length });
   const runs = roleRuns(texture).filter((r) => r.toBarIndex >= fromBarIndex && r.fromBarIndex <= toBarIndex);
   const roles = ROLE_NAMES.filter((role) => runs.some((r) => r.role === role));
@@ -132,29 +119,8 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
     title,
     label: `Roles of ${counted(score.parts.length, "part")} in ${counted(bars, "bar")}: ${roles.join(", ")}`,
     legend: roles.map((role) => [role, role] as const),
-    blocks: spans.flatMap((span, i) => [
-      ...(i === 0 ? [] : [{ element: h("g", { "data-break": "" }), height: ROW_GAP }]),
-      ...systemBlocks(systems, span),
-    ]),
+    blocks: rowsBlocks(spans, (span) => systemBlocks(systems, span)),
   });
-}
-
-/** So many rows that each bar has its pixels, but none where they all have. */
-function usualRows(bars: number, pixels: number): number {
-  return Math.max(1, Math.ceil(bars * BAR_PIXELS / Math.max(1, pixels)));
-}
-
-function checkedRows(rows: number | undefined): number | undefined {
-  if (rows === undefined || (Number.isInteger(rows) && rows >= 1 && rows <= 50)) return rows;
-  throw cannotDraw("role timeline", `rows is ${String(rows)}`, "Give a whole number from 1 to 50");
-}
-
-/** Spans that differ by one bar at most, so that all rows have one scale to the eye. */
-function brokenInto(rows: number, { fromBarIndex, toBarIndex }: BarSpan): readonly BarSpan[] {
-  const bars = toBarIndex + 1 - fromBarIndex;
-  const count = Math.max(1, Math.min(rows, bars));
-  const start = (row: number) => fromBarIndex + Math.round(row * bars / count);
-  return range(count).map((row) => ({ fromBarIndex: start(row), toBarIndex: start(row + 1) - 1 }));
 }
 
 function rowsOf(

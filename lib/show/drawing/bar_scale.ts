@@ -24,7 +24,7 @@ export function barScale(
   { width, marginLeft = MARGIN_LEFT }: { readonly width: number; readonly marginLeft?: number },
 ): BarScale {
   const barsWidth = width - marginLeft - MARGIN_RIGHT;
-  const count = axis.toBarIndex + 1 - axis.fromBarIndex;
+  const count = Math.max(1, axis.toBarIndex + 1 - axis.fromBarIndex);
   const xOf = (bar: number) => marginLeft + (bar - axis.fromBarIndex) / count * barsWidth;
   const pixelsPerBar = barsWidth / count;
   return { axis, width, marginLeft, barsWidth, pixelsPerBar, gap: pixelsPerBar > 5 ? 1 : 0, xOf };

@@ -3,11 +3,13 @@ import { compare } from "../../measures/compare/compare.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { comparisonChart } from "../charts/comparison.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { harmonyChart } from "../charts/harmony.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
 import { momentumChart } from "../charts/momentum.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { playabilityChart } from "../charts/playability.ts";
 import { roleTimelineChart } from "../charts/role_timeline.ts";
+import { chordsOf, entryHarmony } from "./entry_harmony.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import type { Chart } from "../drawing/svg.ts";
 
@@ -19,6 +21,10 @@ const SIZE = { width: 1000 } as const;
 
 export const STUDY_CHARTS: Drawings<ReportEntry> = {
   role_timeline: ({ score, texture }) => roleTimelineChart(score, texture, SIZE),
+  harmony: (entry) => {
+    const harmony = entryHarmony(entry);
+    return chordsOf(harmony).length === 0 ? undefined : harmonyChart(entry.score, harmony, SIZE);
+  },
   momentum: ({ study, score }) => momentumChart(study.momentum, score, SIZE),
   balance: ({ study, score }) => balanceChart(study.balance, score, SIZE),
   loudness_share: ({ study, score }) => loudnessShareChart(study.balance, score, SIZE),

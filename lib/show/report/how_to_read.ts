@@ -19,6 +19,12 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
     "Empty stretches are silence. Bar numbers on this page lead here",
   ],
   [
+    "chords and keys",
+    "above, the key that is heard; below it each chord as a symbol and as a step of that key, where there is room for it: " +
+    "the stronger its colour, the surer; a chord printed in the score stands in bold. The lowest strip is full where " +
+    "all that sounds belongs to the chord, and falls where other notes stand beside it",
+  ],
+  [
     "momentum",
     "the line is the number of driving attacks per second in each bar; below it, each role's share. What is " +
     "slurred, soft or covered counts less. Side by side, all settings share one scale",

@@ -3,6 +3,7 @@ import { A_SWITCH, A_TEXT, checkArgument, checkOptions } from "../../base/argume
 import { capitalised } from "../../base/words.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { InputError } from "../../base/errors.ts";
+import { HARMONY_CONSTANTS } from "../../harmony/harmony_constants.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -15,6 +16,7 @@ import { comparisonChart } from "../charts/comparison.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { barLinks } from "./bar_links.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
+import { entryHarmony } from "./entry_harmony.ts";
 import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
@@ -163,6 +165,7 @@ ${tables.length === 0 ? markup`<p>Everything in the file that these measures ask
 function settingsSection(entries: readonly ReportEntry[]): Markup {
   const { momentum, balance, freshness, playability } = entries[0]!.study;
   const tables = [
+    settingsTable("Harmony", { constants: HARMONY_CONSTANTS, used: entryHarmony(entries[0]!).settings }),
     settingsTable("Momentum", { constants: MOMENTUM_CONSTANTS, used: momentum.settings }),
     settingsTable("Balance", { constants: BALANCE_CONSTANTS, used: balance.settings }),
     settingsTable("Low intervals", { constants: LOW_INTERVAL_CONSTANTS, used: {} }),
@@ -192,6 +195,7 @@ function limitsSection(entries: readonly ReportEntry[]): Markup {
   return markup`<section><h2 id="limits">How far to trust it</h2>
 <ul>
 ${lines(origins)}
+<li>Chords and keys that are read off the notes are a reading: of symphonic movements that others have annotated, some four roots of five agree. Whose chord a held or passing note belongs to is often a matter of taste.</li>
 <li>Momentum is a model of drive, not a measurement of listeners: it knows attacks, loudness, pulse and metre, but not harmony's pull, melody's direction, or what the scene on the screen does.</li>
 <li>${BALANCE_CAUTION} Roughness and low intervals are facts about the chord, not faults: both may be meant.</li>
 <li>Freshness counts changes of who plays what. A listener may be held by a harmony or a tune while the scoring stays, and tired by changes without purpose.</li>

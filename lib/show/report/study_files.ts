@@ -5,9 +5,11 @@ import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import { writeMidi } from "../../formats/midi/write_midi.ts";
 import { writeMusicXml, writePart } from "../../formats/musicxml/write/write_musicxml.ts";
+import { harmonyTable } from "../../harmony/harmony_table.ts";
 import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
+import { entryHarmony } from "./entry_harmony.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
@@ -43,7 +45,7 @@ interface NamedScore {
 }
 
 /**
- * The files of a study: a self-contained report, tables (summary, bars, layers, roles, findings, warnings
+ * The files of a study: a self-contained report, tables (summary, bars, layers, roles, harmony, findings, warnings
  * about the sound, ways out, notes, and a comparison when there are several), the charts as pictures in the folder
  * `charts`, for settings each score as MusicXML and MIDI, and if asked every part alone in the folder `parts`. Where
  * there are several settings, each has a folder of its name in these. In every table the first column says which
@@ -110,6 +112,7 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
     table("bars.csv", barRows),
     table("layers.csv", layerRows),
     table("roles.csv", roleRows),
+    table("harmony.csv", (e) => harmonyTable(e.score, entryHarmony(e))),
     table("findings.csv", findingRows),
     table("warnings.csv", (e) => warningRows(e, isAdvised(e, options.advise))),
     table("remedies.csv", (e) => isAdvised(e, options.advise) ? remedyRows(e) : []),

@@ -8,6 +8,7 @@ import { endTicksOf, secondsOf } from "../../score/time.ts";
 import { sharedSections } from "../../score/seat_strings.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { harmonyChart } from "../charts/harmony.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
 import { maskingChart } from "../charts/masking.ts";
 import { momentSoundChart } from "../charts/moment_sound.ts";
@@ -19,6 +20,7 @@ import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
 import { CHART, type Draw } from "./chart_figure.ts";
+import { chordsOf, entryHarmony, harmonyInWords } from "./entry_harmony.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
@@ -56,6 +58,7 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     markup`<h3>Who does what</h3>`,
     markup`<p>${links.inText(rolesInWords(entry))}</p>`,
     draw(roleTimelineChart(score, texture, { ...CHART, barIds: links.ids })),
+    harmonyPart(entry, { several, draw }),
     momentumPart(entry, { several, draw }),
     markup`<h3>Is the lead heard?</h3>`,
     draw(balanceChart(study.balance, score, CHART)),
@@ -73,6 +76,16 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     markup`<p class="caution">${study.playability.caution}</p>`,
     markup`</section>`,
   ]);
+}
+
+/** Chords and keys, where there are any. Settings of one piece mostly share them: there they fold. */
+function harmonyPart(entry: ReportEntry, { several, draw }: Pick<StudyPlace, "several" | "draw">): Markup {
+  const harmony = entryHarmony(entry);
+  const chart = chordsOf(harmony).length === 0 ? "" : draw(harmonyChart(entry.score, harmony, CHART));
+  const part = markup`<p>${harmonyInWords(harmony)}</p>\n${chart}`;
+  return several
+    ? markup`<details><summary>Chords and keys</summary>${part}</details>`
+    : markup`<h3>Chords and keys</h3>\n${part}`;
 }
 
 /** Where settings stand side by side, so does their momentum: once more alone it folds. */

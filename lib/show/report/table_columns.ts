@@ -84,6 +84,28 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     reason: "why it is read so",
     layer: "layer it belongs to",
   },
+  "harmony.csv": {
+    ...SETTING,
+    bar: "bar in which the chord begins",
+    beat: "beat on which it begins",
+    end_bar: "bar in which it ends",
+    onset_quarters: "where it begins, in quarter notes from the start",
+    duration_quarters: "how long it lasts, in quarter notes",
+    onset_seconds: "where it begins, in seconds",
+    chord: "chord symbol, spelt in its key; N.C. for no chord",
+    degree:
+      "step of the key it stands on: capitals major, small letters minor, figures for the inversion, V7/V the dominant of the fifth step; It6, Ger65, Fr43 for augmented sixths",
+    key: "key it is heard in",
+    root_pitch_class: "its root, from 0 for C to 11 for B",
+    quality: "kind of chord",
+    bass_pitch_class: "what is in the bass, counted likewise",
+    inversion:
+      "0 with the root in the bass, 1 the third, 2 the fifth, 3 the seventh; empty with anything else",
+    confidence: "how sure it is against all other chords there, 0 to 1; 1 where it is printed in the score",
+    explained_share: "share of what sounds that belongs to it, 0 to 1",
+    origin: "notes where it is read off them, symbol where it is printed in the score",
+    non_chord_notes: "notes that do not belong to it, counted by how they come and go",
+  },
   "findings.csv": {
     ...SETTING,
     part: "the part; every part has its own row here, also where the report joins several",

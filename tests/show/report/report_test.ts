@@ -107,9 +107,9 @@ Deno.test("report() has a chart per question, each named in words, and compares 
     [...pageOf(html).querySelectorAll("figure svg:not(.names)")].map((svg) =>
       svg.getAttribute("aria-label") ?? ""
     );
-  assertEquals(charts(report([entry])).length, 8);
+  assertEquals(charts(report([entry])).length, 9);
   const both = charts(report([entry, second]));
-  assertEquals(both.length, 18);
+  assertEquals(both.length, 20);
   assert(both.every((label) => label.length > 20));
 });
 
@@ -391,7 +391,7 @@ Deno.test("report() says once how to read a chart, and every sentence of its sum
   const page = pageOf(report([entry, second]));
   const text = page.body.textContent ?? "";
   assertEquals(text.split("How to read it").length - 1, 2, "in the contents and above the key");
-  assertEquals([...page.querySelectorAll(".key dt")].length, 9);
+  assertEquals([...page.querySelectorAll(".key dt")].length, 10);
   const [section] = [...page.querySelectorAll("section")].filter((s) => s.querySelector("#study-1"));
   for (const line of section!.querySelectorAll("section > ul:not(.ways) > li")) {
     assertEquals((section!.textContent ?? "").split(line.textContent!).length, 2, line.textContent!);
@@ -515,14 +515,20 @@ Deno.test("on paper: what to read comes with the charts, a chart of many bars fi
     assert(seen.roles > 650, `${seen.roles}`);
     assertEquals(seen.broken, []);
     // Rows of bars are pictures of their own there, between which a page may end, with their marks in them.
-    const heights = `[...document.querySelectorAll(".systems > svg, figure:has(+ .systems)")].map((e) =>
-      e.getBoundingClientRect().height)`;
-    const [figure, ...systems] = await page.evaluate(heights) as readonly number[];
-    assertEquals(figure, 0);
+    const heights = (of: string) =>
+      page.evaluate(
+        `[...document.querySelectorAll("${of}")].map((e) => e.getBoundingClientRect().height)`,
+      ) as Promise<readonly number[]>;
+    const [FIGURES, SYSTEMS] = ["figure:has(+ .systems)", ".systems > svg"];
+    assertEquals(await heights(FIGURES), [0, 0], "roles, chords");
+    const systems = await heights(SYSTEMS);
     assert(systems.length > 1 && systems.every((height) => height > 20 && height < 300), systems.join(", "));
     await page.emulateMedia({ media: "screen" });
-    const [shown, ...hidden] = await page.evaluate(heights) as readonly number[];
-    assert(shown! > 100 && hidden.every((height) => height === 0), [shown, ...hidden].join(", "));
+    const [shown, hidden] = [await heights(FIGURES), await heights(SYSTEMS)];
+    assert(
+      shown.every((height) => height > 100) && hidden.every((height) => height === 0),
+      hidden.join(", "),
+    );
     await page.emulateMedia({ media: "print" });
     await page.evaluate(
       `document.querySelector("#settings").parentElement.querySelector("details").open = true`,
@@ -568,7 +574,7 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
       })`) as { readonly charts: readonly number[]; readonly wide: number; readonly cut: readonly string[] };
       assertEquals(errors, []);
       assertEquals(requests, [pathToFileURL(path).href]);
-      assertEquals(seen.charts.length, 18);
+      assertEquals(seen.charts.length, 20);
       assert(seen.charts.every((height) => height > 40));
       assertEquals(seen.wide, width);
       assertEquals(seen.cut, []);

@@ -183,6 +183,11 @@ export const A_SHARE_WITHIN: Kind = {
   give: "Give such a share, for example 0.5",
   fits: (value) => typeof value === "number" && value > 0 && value < 1,
 };
+export const A_SHARE: Kind = {
+  noun: "a share from 0 to 1",
+  give: "Give such a share, for example 0.5",
+  fits: (value) => typeof value === "number" && value >= 0 && value <= 1,
+};
 export const A_PITCH: Kind = plain("a pitch", "number", 'Give a MIDI number, for example pitchOf("C4")');
 export const A_DYNAMIC: Kind = plain(
   "a loudness",

@@ -26,6 +26,8 @@ export const RULES = {
   afterBeatsFromUnits: 1,
   /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,
+  /** A shape of a figure is worth a name from this confidence on. */
+  shapeFrom: 0.35,
   /** A bar filled by one rhythm of the table is plainly repeated notes when this share of its steps stays … */
   plainlyRepeatedFrom: 0.75,
   /** … in strokes of at most this many units of the metre … */

@@ -6,12 +6,12 @@
  * The annotators name what a layer is for and what it plays in one word, so a tune that goes up a scale is called
  * melody, and counts as a false scale here; recall, precision and the share of false ones are therefore reported side by
  * side. Cells they call rhythm may have any shape, and are left out where repeated notes are judged. Every movement is
- * read with weights that were fitted without it (`tests/setup/fit_figure_weights.ts`).
+ * read with weights that were fitted without it (`tests/setup/fit_figure_weights.ts`), and in two ways: as figures are
+ * read by default, where a name should be right, and with all shapes alike, where none should be missed.
  */
-import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
+import { assert, assertEquals, assertGreater, assertGreaterOrEqual, assertLess } from "@std/assert";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
-import type { FigureWeights } from "../../lib/texture/judge/figure_weights.ts";
-import { readFigures } from "../../lib/texture/recognise/read_figures.ts";
+import { readFigures, type ReadFiguresOptions } from "../../lib/texture/recognise/read_figures.ts";
 import type { Score } from "../../lib/score/model.ts";
 import {
   type AnnotatedCell,
@@ -45,12 +45,16 @@ interface Read {
 }
 
 /** Shapes beside the annotators' words; the first part of a cell that sounds stands for it. */
-function read(score: Score, cells: readonly AnnotatedCell[], weights?: FigureWeights): readonly Read[] {
+function read(
+  score: Score,
+  cells: readonly AnnotatedCell[],
+  options: ReadFiguresOptions = {},
+): readonly Read[] {
   const features = cellFeatures(score);
-  const readings = readFigures(score, { features, ...(weights ? { weights } : {}) });
+  const readings = readFigures(score, { ...options, features });
   return cells.map((cell): Read => {
     const indexes = cell.parts.map((p) => cell.barIndex * score.parts.length + p);
-    const index = indexes.find((i) => readings[i]!.shape !== "none") ?? indexes[0]!;
+    const index = indexes.find((i) => features[i]!.sounds) ?? indexes[0]!;
     const { shape } = readings[index]!;
     const pitches = features[index]!.line.map((n) => n.soundingPitch);
     const moves = pitches.slice(1).map((p, i) => Math.abs(p - pitches[i]!)).filter((size) => size > 0);
@@ -108,25 +112,61 @@ Deno.test("a small example of our own is counted as by hand", () => {
 
 const folders = corpusFolders();
 if (folders) {
-  Deno.test("repeated, broken, alternating, running, held and isolated notes are found in movements the weights have not seen", () => {
-    const readings = MOVEMENTS.filter((m) => m.texture !== undefined).map((movement) => {
+  /** What is read in all annotated movements, each with weights that have not seen it. */
+  const readAll = (options: ReadFiguresOptions) =>
+    MOVEMENTS.filter((m) => m.texture !== undefined).map((movement) => {
       const score = scoreOf(movement, folders);
       const weights = FIGURE_WEIGHTS_WITHOUT[movement.name];
       assert(weights, movement.name);
-      return { name: movement.name, all: read(score, textureAnnotation(movement, score, folders), weights) };
+      const cells = textureAnnotation(movement, score, folders);
+      return { name: movement.name, all: read(score, cells, { ...options, weights }) };
     });
-    const of = (prefix: string) => readings.filter((r) => r.name.startsWith(prefix)).flatMap((r) => r.all);
-    const beethoven = of("Beethoven");
+  type All = ReturnType<typeof readAll>;
+  const of = (all: All, prefix = "") => all.filter((r) => r.name.startsWith(prefix)).flatMap((r) => r.all);
+  const inWords = (all: readonly Read[], shape: string) => {
+    const { cells, recall, precision, falsePositives } = judge(all, shape);
+    return `${cells} cells, recall ${recall.toFixed(2)}, precision ${precision.toFixed(2)}, false ${
+      falsePositives.toFixed(3)
+    }`;
+  };
+
+  /** Least precision and recall of names, over all five movements. What leaps through a chord is melody to the annotators as often as not. */
+  const NAMED: Readonly<Record<string, readonly [precision: number, recall: number]>> = {
+    "repeated notes": [0.76, 0.68],
+    "broken chord": [0.42, 0.58],
+    "alternation": [0.62, 0.66],
+    "scale": [0.62, 0.69],
+    "held notes": [0.77, 0.8],
+    "isolated notes": [0.72, 0.78],
+  };
+
+  Deno.test("what is called by a shape has it, as a rule, in movements the weights have not seen", () => {
+    const all = readAll({});
+    console.log("  four movements of Beethoven; with one of Mozart read from MIDI, which has no slashes");
+    for (const [shape, [precision, recall]] of Object.entries(NAMED)) {
+      console.log(`  ${shape}: ${inWords(of(all, "Beethoven"), shape)}; ${inWords(of(all), shape)}`);
+      const judged = judge(of(all), shape);
+      assertGreaterOrEqual(judged.precision, precision, shape);
+      assertGreaterOrEqual(judged.recall, recall, shape);
+    }
+    const falsely = of(all).filter((r) => r.shape === "broken chord" && r.word !== "arp");
+    const melodies = falsely.filter((r) => ["mel", "decmel"].includes(r.word)).length;
+    console.log(`  of ${falsely.length} broken chords the annotators call otherwise, ${melodies} are melody`);
+  });
+
+  Deno.test("repeated, broken, alternating, running, held and isolated notes are found in movements the weights have not seen", () => {
+    const readings = readAll({ evenness: 1, leastConfidence: 0 });
+    const beethoven = of(readings, "Beethoven");
     console.log("  four movements of Beethoven, and one of Mozart read from MIDI, which has no slashes");
     for (const shape of Object.keys(WORDS)) {
-      const { cells, recall, precision, falsePositives } = judge(beethoven, shape);
+      const { recall, falsePositives } = judge(beethoven, shape);
       console.log(
-        `  ${shape}: ${cells} cells, recall ${recall.toFixed(2)}, precision ${precision.toFixed(2)}, false ${
-          falsePositives.toFixed(3)
-        }; Mozart recall ${judge(of("Mozart"), shape).recall.toFixed(2)}`,
+        `  ${shape}: ${inWords(beethoven, shape)}; Mozart recall ${
+          judge(of(readings, "Mozart"), shape).recall.toFixed(2)
+        }`,
       );
-      assertGreater(recall, 0.77, shape);
-      assertLess(falsePositives, 0.08, shape);
+      assertGreater(recall, 0.785, shape);
+      assertLess(falsePositives, 0.075, shape);
     }
     // What is called a scale where the annotators say otherwise does go by step, as a rule.
     const falseScales = beethoven.filter((r) => r.shape === "scale" && r.word !== "scale");

@@ -1,14 +1,20 @@
 /** Figures read off short lines, in the words a player would use (common practice, no source). */
-import { assert, assertEquals, assertGreater } from "@std/assert";
+import { assert, assertEquals, assertGreater, assertThrows } from "@std/assert";
+import { InputError } from "../../lib/base/errors.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { chordOf } from "../../lib/texture/features/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
 import { noteChains } from "../../lib/texture/features/note_chains.ts";
-import { type FigureReading, readFigures } from "../../lib/texture/recognise/read_figures.ts";
+import {
+  type FigureReading,
+  readFigures,
+  type ReadFiguresOptions,
+} from "../../lib/texture/recognise/read_figures.ts";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
+import { practiceSettings } from "../setup/practice_settings.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 import { example, QUARTER, type Signs } from "./examples.ts";
 
@@ -186,4 +192,19 @@ Deno.test("what a setting was written with is read off its notes, whoever leads"
   console.log(`  ${named} of ${cells} cells`);
   assert(cells > 1000);
   assertGreater(named / cells, 0.98);
+});
+
+Deno.test("a shape that is not sure enough has no name; all are named at once, and rare ones sooner, where that is asked for", () => {
+  const score = practiceSettings()[0]!.score;
+  const shapes = (options: ReadFiguresOptions) => readFigures(score, options).map((r) => r.shape);
+  const named = (options: ReadFiguresOptions) => shapes(options).filter((s) => s !== "none").length;
+  assertEquals(named({ leastConfidence: 1 }) < named({}), true);
+  assertEquals(named({}) <= named({ leastConfidence: 0 }), true);
+  for (const { shape, confidence } of readFigures(score)) {
+    if (shape !== "none") assert(confidence >= 0.35, shape);
+  }
+  const rare = (evenness: number) =>
+    shapes({ evenness, leastConfidence: 0 }).filter((s) => s === "alternation" || s === "scale").length;
+  assert(rare(0) <= rare(1), `${rare(0)} ${rare(1)}`);
+  assertThrows(() => readFigures(score, { evenness: 2 }), InputError, "a share from 0 to 1");
 });

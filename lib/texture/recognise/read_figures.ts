@@ -1,20 +1,25 @@
 /** Which figure every part plays in every bar, whatever the part is for. */
-import { A_RECORD, A_SCORE, checkArgument, checkOptions, listOf, weightsWith } from "../../base/arguments.ts";
+import {
+  A_RECORD,
+  A_SCORE,
+  A_SHARE,
+  checkArgument,
+  checkOptions,
+  listOf,
+  weightsWith,
+} from "../../base/arguments.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import type { FigureName } from "../figures.ts";
 import { type Contour, contourOf } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
-import { FIGURE_WEIGHTS, type FigureWeights } from "../judge/figure_weights.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
-import { beatFigure, isPulseInThrees, nameFigure } from "./name_figure.ts";
+import { beatFigure, nameFigure } from "./name_figure.ts";
+import { readShapes, type ShapeOptions } from "./read_shapes.ts";
 import { type RhythmCell, rhythmCell } from "../features/rhythm_cell.ts";
-import { plainRole } from "../clues/plain_role.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
-import { shapeCluesOf } from "../clues/shape_clues.ts";
-import { logShares, valuesOf } from "../judge/weights.ts";
 
 /** How the notes of a figure are played. */
 export type FigureTouch =
@@ -34,11 +39,11 @@ export interface FigureReading {
   readonly barIndex: number;
   /** Part index. */
   readonly part: number;
-  /** What the notes look like; `none` in silence. */
+  /** What the notes do; `none` in silence, and where no shape is likely enough to be worth a name. */
   readonly shape: FigureShape | "none";
-  /** How sure the shape is, 0 to 1. */
+  /** How sure the likeliest shape is, 0 to 1. */
   readonly confidence: Share;
-  /** The figure in the words of the table of figures, such as `broken chord in eighths`. */
+  /** The figure in the words of the table of figures, such as `broken chord in eighths`; `none` where no shape is worth a name. */
   readonly name: FigureName;
   /** What a musician would add, such as `rocking thirds` or `low, high, middle, high`; often empty. */
   readonly detail: string;
@@ -55,11 +60,9 @@ export interface FigureReading {
 }
 
 /** What figures may be read by instead. */
-export interface ReadFiguresOptions {
+export interface ReadFiguresOptions extends ShapeOptions {
   /** Features of the same score, where they have been worked out before. */
   readonly features?: readonly CellFeatures[];
-  /** Other weights than those of `data/figure_weights.json`. */
-  readonly weights?: FigureWeights;
 }
 
 /** The role in whose words a shape is named; a tune has no name but its own. */
@@ -72,6 +75,7 @@ const ROLE_OF: Readonly<Partial<Record<FigureShape | "none", Role>>> = {
   "trill": "trill",
   "held notes": "pad",
   "isolated notes": "punctuation",
+  "rhythmic pattern": "pulse",
 };
 
 const INTERVALS: Readonly<Record<number, string>> = {
@@ -145,30 +149,26 @@ function touchOf(
     : "separate";
 }
 
-/** Whether notes that last are under slashes too quick to count. */
-function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
-  const written = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
-  return unmeasured >= RULES.ornamentedFrom && written >= felt.unitTicks * RULES.tremoloFromUnits;
-}
-
-/** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
-function signedShape(f: CellFeatures, ticksPerQuarter: number): FigureReading["shape"] | undefined {
-  if (!f.sounds) return "none";
-  if (f.line.length === 0) return "held notes";
-  if (f.trill >= RULES.ornamentedFrom) return "trill";
-  if (isUnmeasured(f)) return "tremolo";
-  const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
-  const isPulse = plainRole(f) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
-  return !isSlashed && isPulse ? "repeated notes" : undefined;
-}
+/** Shapes that strokes may seem to have, or none. */
+const STRUCK: readonly FigureReading["shape"][] = [
+  "isolated notes",
+  "held notes",
+  "repeated notes",
+  "rhythmic pattern",
+  "none",
+];
 
 /** Whether strokes stand on every beat but the first: at least two, since one may stand alone. */
 function isAfterBeats(f: CellFeatures, shape: FigureReading["shape"], ticksPerQuarter: number): boolean {
-  return f.line.length >= 2 && ["isolated notes", "held notes", "repeated notes"].includes(shape) &&
-    beatFigure(f, ticksPerQuarter) === "after-beats";
+  return f.line.length >= 2 && STRUCK.includes(shape) && beatFigure(f, ticksPerQuarter) === "after-beats";
 }
 
-const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: weightsWith("shapes model") };
+const OPTIONS = {
+  features: listOf(A_RECORD, "a list of features"),
+  weights: weightsWith("shapes rarity evenness model"),
+  evenness: A_SHARE,
+  leastConfidence: A_SHARE,
+};
 
 /**
  * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a
@@ -195,15 +195,12 @@ const OPTIONS = { features: listOf(A_RECORD, "a list of features"), weights: wei
 export function readFigures(score: Score, options: ReadFiguresOptions = {}): readonly FigureReading[] {
   checkArgument("read the figures", score, A_SCORE);
   checkOptions("read the figures", options, OPTIONS);
-  const { weights = FIGURE_WEIGHTS } = options;
-  const features = givenFeatures("read the figures", score, options.features);
-  const rows = shapeCluesOf(score, features);
+  const { features: given, ...how } = options;
+  const features = givenFeatures("read the figures", score, given);
+  const shapes = readShapes(score, features, how);
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {
-    const values = logShares(valuesOf(weights.model, rows[cell]!));
-    const most = values.indexOf(Math.max(...values));
-    const signed = signedShape(f, ticksPerQuarter);
-    const shape = signed ?? weights.shapes[most]!;
+    const { shape, confidence } = shapes[cell]!;
     const role = ROLE_OF[shape];
     const contour = contourOf(f.line);
     const pitchClasses = pitchClassesOf(f.line);
@@ -212,11 +209,11 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
       barIndex: f.barIndex,
       part: f.part,
       shape,
-      confidence: signed ? 1 : Math.round(Math.exp(values[most]!) * 100) / 100,
-      name: shape === "none"
-        ? "none"
-        : isAfterBeats(f, shape, ticksPerQuarter)
+      confidence,
+      name: isAfterBeats(f, shape, ticksPerQuarter)
         ? "after-beats"
+        : shape === "none"
+        ? "none"
         : role
         ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { shape } : {})
         : "tune",

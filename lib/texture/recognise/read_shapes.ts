@@ -1,0 +1,75 @@
+/** What the notes of every part do in every bar: the shapes of their figures. */
+import type { Share } from "../../base/units.ts";
+import type { Score } from "../../score/model.ts";
+import { plainRole } from "../clues/plain_role.ts";
+import { shapeCluesOf } from "../clues/shape_clues.ts";
+import type { CellFeatures } from "../features/features.ts";
+import type { FigureShape } from "../figure_shapes.ts";
+import { FIGURE_WEIGHTS, type FigureWeights, shapeShares } from "../judge/figure_weights.ts";
+import { RULES } from "../rules.ts";
+import { isPulseInThrees } from "./name_figure.ts";
+
+/** The shape of one part's notes in one bar. */
+export interface ShapeReading {
+  /** The shape; `none` in silence, and where no shape is likely enough to be worth a name. */
+  readonly shape: FigureShape | "none";
+  /** How sure the likeliest shape is, 0 to 1. */
+  readonly confidence: Share;
+}
+
+/** What shapes may be read by instead. */
+export interface ShapeOptions {
+  /** Other weights than those of `data/figure_weights.json`. */
+  readonly weights?: FigureWeights;
+  /**
+   * How far rare shapes count for more, from 0, as often as they come, to 1, all shapes alike: the more, the fewer are
+   * missed, and the more are called so that are not. By default that of the weights, 0.25.
+   */
+  readonly evenness?: Share;
+  /** Confidence below which a shape is not worth a name, 0 to 1. Default 0.35. */
+  readonly leastConfidence?: Share;
+}
+
+/** Whether notes that last are under slashes too quick to count. */
+function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
+  const written = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
+  return unmeasured >= RULES.ornamentedFrom && written >= felt.unitTicks * RULES.tremoloFromUnits;
+}
+
+/** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */
+function signedShape(f: CellFeatures, ticksPerQuarter: number): ShapeReading["shape"] | undefined {
+  if (!f.sounds) return "none";
+  if (f.line.length === 0) return "held notes";
+  if (f.trill >= RULES.ornamentedFrom) return "trill";
+  if (isUnmeasured(f)) return "tremolo";
+  const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
+  const isPulse = plainRole(f) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
+  return !isSlashed && isPulse ? "repeated notes" : undefined;
+}
+
+/**
+ * The shape of every part's notes in every bar.
+ *
+ * @param score the score
+ * @param features features of the same score
+ * @param options weights, and how readily shapes are named
+ * @returns one reading per bar and part, by bar, then part
+ */
+export function readShapes(
+  score: Score,
+  features: readonly CellFeatures[],
+  { weights = FIGURE_WEIGHTS, evenness, leastConfidence = RULES.shapeFrom }: ShapeOptions = {},
+): readonly ShapeReading[] {
+  const rows = shapeCluesOf(score, features);
+  return features.map((f, cell): ShapeReading => {
+    const signed = signedShape(f, score.ticksPerQuarter);
+    if (signed) return { shape: signed, confidence: 1 };
+    const shares = shapeShares(weights, rows[cell]!, evenness);
+    const most = shares.indexOf(Math.max(...shares));
+    const share = Math.exp(shares[most]!);
+    return {
+      shape: share < leastConfidence ? "none" : weights.shapes[most]!,
+      confidence: Math.round(share * 100) / 100,
+    };
+  });
+}

@@ -1,5 +1,5 @@
 /** Who of a layer breathes where, so that the layer goes on. */
-import type { Seconds, Ticks } from "../../base/units.ts";
+import type { Seconds, SoundingPitch, Ticks } from "../../base/units.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
 import type { Score } from "../../score/model.ts";
@@ -9,8 +9,13 @@ import type { BreathNote } from "./leave_breaths.ts";
 
 /** What breathing depends on for one player in one layer. */
 export interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
-  /** Seconds one breath lasts at the layer's loudest; endless where nobody has to breathe, or several share the line. */
-  readonly seconds: Seconds;
+  /**
+   * Seconds one breath lasts on a pitch at the layer's loudest; endless where nobody has to breathe, or several share the
+   * line.
+   */
+  readonly secondsAt: (soundingPitch: SoundingPitch) => Seconds;
+  /** Tells this from other ways to breathe. */
+  readonly key: string;
 }
 
 /** Turns there are at most: then no two neighbours breathe together. */
@@ -33,15 +38,24 @@ export function layerBreath(
 ): LayerBreath {
   const { assignment, fromBarIndex } = placed;
   const loudest = Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!);
-  const breathOf = (s: number) => breathSeconds(seats[s]!.instrument, loudest) ?? Infinity;
+  const breathOf = (s: number, pitch?: SoundingPitch) =>
+    breathSeconds(seats[s]!.instrument, loudest, pitch === undefined ? {} : { soundingPitch: pitch }) ??
+      Infinity;
   const blown = placed.seats.filter((s) => breathOf(s) < Infinity);
-  const shortest = Math.min(...blown.map(breathOf));
-  if (assignment.role === "lead" || assignment.role === "counterline") {
-    return { kind: "melody", seconds: blown.includes(seat) ? shortest : Infinity, turns: NO_TURNS };
+  const shortest = Math.min(...blown.map((s) => breathOf(s)));
+  const isMelody = assignment.role === "lead" || assignment.role === "counterline";
+  const kind = isMelody ? "melody" : assignment.role === "run" ? "run" : "accompaniment";
+  if (!blown.includes(seat) || (!isMelody && seats[seat]!.part.players > 1)) {
+    return { kind, secondsAt: () => Infinity, turns: NO_TURNS, key: "" };
   }
-  const kind = assignment.role === "run" ? "run" : "accompaniment";
-  if (!blown.includes(seat) || seats[seat]!.part.players > 1) {
-    return { kind, seconds: Infinity, turns: NO_TURNS };
+  if (isMelody) {
+    const share = shortest / breathOf(seat);
+    return {
+      kind,
+      secondsAt: (pitch) => share * breathOf(seat, pitch),
+      turns: NO_TURNS,
+      key: `${loudest} ${shortest}`,
+    };
   }
   const inTurn = blown.filter((s) => seats[s]!.part.players === 1);
   const turns = Math.min(MOST_TURNS, inTurn.length);
@@ -50,8 +64,9 @@ export function layerBreath(
     const { startTicks } = score.bars[fromBarIndex]!;
     return (clock(startTicks + ticks) - clock(startTicks)) * turns <= ROUND_SHARE * shortest;
   });
-  const own = inTurn.indexOf(seat) % turns;
-  return { kind, seconds: breathOf(seat), turns: new Set(places.filter((_, i) => i % turns === own)) };
+  const turn = inTurn.indexOf(seat) % turns;
+  const own = places.filter((_, i) => i % turns === turn);
+  return { kind, secondsAt: (pitch) => breathOf(seat, pitch), turns: new Set(own), key: `${loudest} ${own}` };
 }
 
 /** Places in a layer where somebody may have a turn: ends of bars where that is often enough, else half bars or beats. */

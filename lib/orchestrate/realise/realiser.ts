@@ -271,7 +271,7 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
     toBarIndex,
     harmonies,
     octave: assignment.octave,
-    ceilingOf: (h) => staysBelow ? ceilingUnder(lead, h) : undefined,
+    ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
     bassOf: (h) => pitchesDuring(bass, h),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
@@ -303,9 +303,7 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
     seat,
     stage.partOf.get(seat),
     // Only who breathes depends on the tempo, and how many slashes a tremolo needs.
-    breaths.some((b) => b.seconds !== Infinity)
-      ? [breaths.map((b) => [b.seconds, ...b.turns]), stage.sketch.score.tempos]
-      : [],
+    breaths.some((b) => b.key !== "") ? [breaths.map((b) => b.key), stage.sketch.score.tempos] : [],
     own.some((l) => l.placed.figure.tremoloSlashes > 0) ? stage.sketch.score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
@@ -323,7 +321,7 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
         part: stage.partOf.get(seat)!,
         kind: breaths[i]!.kind,
         turns: breaths[i]!.turns,
-        breathSeconds: breaths[i]!.seconds,
+        breathSeconds: breaths[i]!.secondsAt(n.soundingPitch),
         from: placed,
       }))
     );
@@ -419,19 +417,22 @@ function wholeBars(sketch: Sketch, fromBarIndex: number, toBarIndex: number): re
 /** A lead lower than middle C is accompanied from above. Common practice, no source. */
 const LOWEST_CEILING = 60;
 
-/** Lowest note of what leads while a harmony lasts, leads with no room below them left aside. */
-function ceilingUnder(lead: readonly PlainNote[], harmony: Harmony): number | undefined {
-  const pitches = pitchesDuring(lead, harmony).filter((pitch) => pitch >= LOWEST_CEILING);
-  return pitches.length === 0 ? undefined : Math.min(...pitches);
+/** Lowest note of each part that leads while a harmony lasts, from low to high; what leaves no room below it is left aside. */
+function ceilingsUnder(lead: readonly PlainNote[], harmony: Harmony): readonly number[] {
+  const high = soundingDuring(lead, harmony).filter((n) => n.soundingPitch >= LOWEST_CEILING);
+  const lines = [...Map.groupBy(high, (n) => n.part).values()];
+  const lowest = lines.map((line) => Math.min(...line.map((n) => n.soundingPitch)));
+  return [...new Set(lowest)].sort((a, b) => a - b);
 }
 
 /** Different pitches of what sounds while a harmony lasts. */
 function pitchesDuring(notes: readonly PlainNote[], harmony: Harmony): readonly number[] {
+  return [...new Set(soundingDuring(notes, harmony).map((n) => n.soundingPitch))];
+}
+
+function soundingDuring(notes: readonly PlainNote[], harmony: Harmony): readonly PlainNote[] {
   const end = harmony.onsetTicks + harmony.durationTicks;
-  const sounding = notes.filter((n) =>
-    n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks
-  );
-  return [...new Set(sounding.map((n) => n.soundingPitch))];
+  return notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks);
 }
 
 function refusalOf(

@@ -1,6 +1,6 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
 import { barIndexOf, beatTicks } from "../../../score/time.ts";
-import { voiceChord } from "./voice_chord.ts";
+import { type ChordToVoice, voiceChords } from "./voice_chords.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
   chordNote,
@@ -16,38 +16,57 @@ import {
 } from "./task.ts";
 
 /**
- * One pitch per part for every harmony, led smoothly from one to the next. Each family has a chord of its own,
- * as handbooks advise, so that players of one colour do not meet on one pitch; small groups fill in what the
- * larger ones lack.
+ * One pitch per part for every harmony, led smoothly from one to the next. A family of three parts or more has a chord of
+ * its own, as handbooks advise, so that players of one colour do not meet on one pitch; all others together have another.
  */
 function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
-  const result = new Map<Harmony, readonly number[]>();
-  const families = [...Map.groupBy(task.parts.keys(), (i) => task.parts[i]!.family).values()]
-    .sort((a, b) => b.length - a.length);
-  let before: { symbol: string; pitches: readonly number[] } | undefined;
-  for (const harmony of task.harmonies) {
-    let pitches: readonly number[];
-    if (before?.symbol === harmony.symbol) pitches = before.pitches;
-    else {
-      const ceiling = task.ceilingOf(harmony);
-      const previous = before?.pitches;
-      const chosen = new Array<number>(task.parts.length).fill(NaN);
-      const besides = [...task.bassOf(harmony)];
-      for (const family of families) {
-        const own = voiceChord(harmony.tones, family.map((i) => task.parts[i]!.range), {
-          ...(previous ? { previous: family.map((i) => previous[i]!) } : {}),
-          ...(ceiling === undefined ? {} : { ceiling }),
-          besides,
-        });
-        family.forEach((i, k) => chosen[i] = own[k]!);
-        besides.push(...own.filter((p) => !Number.isNaN(p)));
-      }
-      pitches = chosen;
-    }
-    result.set(harmony, pitches);
-    before = { symbol: harmony.symbol, pitches };
+  const stretches = chordsOf(task.harmonies);
+  const pitches = stretches.map(() => new Array<number>(task.parts.length).fill(NaN));
+  const chords = stretches.map((harmonies): ChordToVoice => {
+    const bass = task.bassOf(harmonies[0]!);
+    return {
+      tones: harmonies[0]!.tones,
+      ceilings: lowestOfEach(harmonies.map(task.ceilingsOf)),
+      besides: bass,
+      bass,
+    };
+  });
+  for (const group of groupsOf(task.parts)) {
+    const beside = chords.map((chord, k): ChordToVoice => ({
+      ...chord,
+      besides: [...chord.besides!, ...pitches[k]!.filter((p) => !Number.isNaN(p))],
+    }));
+    voiceChords(beside, group.map((i) => task.parts[i]!.range))
+      .forEach((own, k) => group.forEach((i, g) => pitches[k]![i] = own[g]!));
   }
-  return result;
+  return new Map(stretches.flatMap((harmonies, k) => harmonies.map((h) => [h, pitches[k]!] as const)));
+}
+
+/** What stays below all of some ceilings, line by line. */
+function lowestOfEach(ceilings: readonly (readonly number[])[]): readonly number[] {
+  const lines = Math.min(...ceilings.map((some) => some.length));
+  return Array.from({ length: lines }, (_, line) => Math.min(...ceilings.map((some) => some[line]!)));
+}
+
+/** Stretches of one chord, however many bars and changes of bass they go over. */
+function chordsOf(harmonies: readonly Harmony[]): readonly (readonly Harmony[])[] {
+  const chords: Harmony[][] = [];
+  for (const h of harmonies) {
+    if (chords.at(-1)?.[0]!.symbol === h.symbol) chords.at(-1)!.push(h);
+    else chords.push([h]);
+  }
+  return chords;
+}
+
+/** Parts from which a family has a chord of its own. */
+const CHOIR = 3;
+
+/** Parts that make up a chord together, by index: the larger choirs first. */
+function groupsOf(parts: readonly LayerPart[]): readonly (readonly number[])[] {
+  const families = [...Map.groupBy(parts.keys(), (i) => parts[i]!.family).values()];
+  const choirs = families.filter((family) => family.length >= CHOIR);
+  const others = families.filter((family) => family.length < CHOIR).flat().sort((a, b) => a - b);
+  return [...choirs.sort((a, b) => b.length - a.length), ...(others.length > 0 ? [others] : [])];
 }
 
 /** Lowest note of a chord in one hand below which close tones blur. Model assumption. */

@@ -95,7 +95,7 @@ export const writeSecondLine: LayerWriter = (task) => {
       const tune = tuneAt(stroke.onsetTicks);
       const moves = tune === undefined || tuneBefore === undefined ? 0 : Math.sign(tune - tuneBefore);
       const wish = before - moves * 3;
-      const ceiling = task.ceilingOf(stroke.harmony) ?? Infinity;
+      const ceiling = task.ceilingsOf(stroke.harmony)[0] ?? Infinity;
       const tones = tonesWithin(stroke.harmony.tones, low, high)
         .filter((p) => tune === undefined || pitchClassOf(p - tune) !== 0);
       if (tones.length === 0) return [];

@@ -41,8 +41,8 @@ export interface LayerTask {
   readonly harmonies: readonly Harmony[];
   /** Octaves from the tune, for lead and counterline; null where the library may choose. */
   readonly octave: number | null;
-  /** Pitch to stay below while a harmony lasts, if there is one: the lead's lowest note. */
-  readonly ceilingOf: (harmony: Harmony) => number | undefined;
+  /** Pitches to stay below while a harmony lasts, from low to high: the lowest note of each part that leads. */
+  readonly ceilingsOf: (harmony: Harmony) => readonly number[];
   /** Pitches of the bass while a harmony lasts. */
   readonly bassOf: (harmony: Harmony) => readonly number[];
 }
@@ -89,17 +89,15 @@ export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly 
 export function tied({ parts }: LayerTask, notes: readonly PlainNote[]): readonly PlainNote[] {
   const struck = new Set(parts.filter((p) => p.diesAway).map((p) => p.index));
   const joined: PlainNote[] = [];
-  const lastOf = new Map<number, number>();
+  const lastOf = new Map<string, number>();
   for (const n of notes) {
-    const at = lastOf.get(n.part);
-    const held = at === undefined ? undefined : joined[at]!;
-    if (
-      held?.soundingPitch === n.soundingPitch && !struck.has(n.part) &&
-      held.onsetTicks + held.durationTicks === n.onsetTicks
-    ) {
+    const key = `${n.part} ${n.soundingPitch}`;
+    const at = lastOf.get(key);
+    const held = at === undefined || struck.has(n.part) ? undefined : joined[at]!;
+    if (held !== undefined && held.onsetTicks + held.durationTicks === n.onsetTicks) {
       joined[at!] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
     } else {
-      lastOf.set(n.part, joined.length);
+      lastOf.set(key, joined.length);
       joined.push(n);
     }
   }

@@ -3,13 +3,23 @@ import { assert, assertEquals, assertGreaterOrEqual, assertLess, assertLessOrEqu
 import fc from "fast-check";
 import { allInstruments, instrumentById } from "../../../../lib/instruments/catalogue.ts";
 import { registerFor } from "../../../../lib/orchestrate/realise/register_for.ts";
-import { voiceChord } from "../../../../lib/orchestrate/realise/layers/voice_chord.ts";
+import { type ChordToVoice, voiceChords } from "../../../../lib/orchestrate/realise/layers/voice_chords.ts";
+import type { VoiceRange } from "../../../../lib/orchestrate/realise/layers/task.ts";
 import { lowIntervalLimit } from "../../../../lib/score/low_interval_limit.ts";
 import { ROLE_NAMES } from "../../../../lib/texture/roles.ts";
 import { pitchClass } from "../../sketches.ts";
 
 function tones(...classes: readonly number[]) {
   return classes.map((c) => ({ pitchClass: c, name: "?" }));
+}
+
+/** One chord by itself. */
+function voiceChord(
+  chord: readonly { readonly pitchClass: number; readonly name: string }[],
+  ranges: readonly VoiceRange[],
+  more: Partial<ChordToVoice> = {},
+): readonly number[] {
+  return voiceChords([{ tones: chord, ...more }], ranges)[0]!;
 }
 
 const HORNS = Array.from({ length: 4 }, () => ({ low: 48, high: 72 }));
@@ -38,12 +48,65 @@ Deno.test("one part beside others fills in what they lack", () => {
   assertEquals(pitchClass(fifth!), 7);
 });
 
-Deno.test("common tones stay and the rest move by step: C to A minor to F to G", () => {
-  let pitches = voiceChord(tones(0, 4, 7), HORNS);
-  for (const [next, most] of [[[9, 0, 4], 2], [[5, 9, 0], 2], [[7, 11, 2], 3]] as const) {
-    const moved = voiceChord(tones(...next), HORNS, { previous: pitches });
-    moved.forEach((p, i) => assertLessOrEqual(Math.abs(p - pitches[i]!), most, `${pitches} to ${moved}`));
-    pitches = moved;
+Deno.test("voices move little from chord to chord: C to A minor to F to G", () => {
+  const chords = [[0, 4, 7], [9, 0, 4], [5, 9, 0], [7, 11, 2]].map((classes) => ({
+    tones: tones(...classes),
+  }));
+  const voiced = voiceChords(chords, HORNS);
+  for (const k of [1, 2, 3]) {
+    const moves = voiced[k]!.map((p, i) => Math.abs(p - voiced[k - 1]![i]!));
+    const where = `${voiced[k - 1]} to ${voiced[k]}`;
+    assertLessOrEqual(Math.max(...moves), 4, where);
+    assertLessOrEqual(moves.reduce((sum, move) => sum + move, 0), 10, where);
+  }
+});
+
+// Published practice of four-part writing; Huron, Tone and Voice (2001), rule D9.
+Deno.test("root position going up by step: no fifths or octaves in parallel, neither among the voices nor with the bass", () => {
+  const chords = [[0, 4, 7], [2, 5, 9], [4, 7, 11], [5, 9, 0], [7, 11, 2], [9, 0, 4]].map((classes, k) => ({
+    tones: tones(...classes),
+    bass: [48 + [0, 2, 4, 5, 7, 9][k]!],
+    besides: [48 + [0, 2, 4, 5, 7, 9][k]!],
+  }));
+  for (const parts of [2, 3, 4]) {
+    const ranges = Array.from({ length: parts }, () => ({ low: 52, high: 76 }));
+    const lines = voiceChords(chords, ranges).map((pitches, k) => [...pitches, chords[k]!.bass[0]!]);
+    lines.slice(1).forEach((to, k) => {
+      const from = lines[k]!;
+      for (let i = 0; i < to.length; i++) {
+        for (let j = i + 1; j < to.length; j++) {
+          const [first, second] = [from[i]! - from[j]!, to[i]! - to[j]!].map((n) => Math.abs(n) % 12);
+          const isSame = Math.sign(to[i]! - from[i]!) * Math.sign(to[j]! - from[j]!) > 0;
+          // Parts in unison are one voice.
+          if (from[i] === from[j] && to[i] === to[j]) continue;
+          assert(!(isSame && first === second && (second === 0 || second === 7)), `${from} to ${to}`);
+        }
+      }
+    });
+  }
+});
+
+// Published practice of four-part writing.
+Deno.test("the seventh of a dominant falls, its third rises", () => {
+  for (let root = 0; root < 12; root++) {
+    const at = (...steps: readonly number[]) => tones(...steps.map((s) => (root + s) % 12));
+    const [from, to] = voiceChords([{ tones: at(0, 4, 7, 10) }, { tones: at(5, 9, 0) }], HORNS);
+    from!.forEach((p, i) => {
+      const tone = (p - root + 120) % 12;
+      if (tone === 10) assertEquals(to![i]! - p, -1, `${from} to ${to}`);
+      if (tone === 4) assertEquals(to![i]! - p, 1, `${from} to ${to}`);
+    });
+  }
+});
+
+Deno.test("voices stay under the lead where they have a choice of tones there, else between its octaves", () => {
+  for (let ceiling = 60; ceiling <= 72; ceiling++) {
+    const pitches = voiceChord(tones(0, 4, 7), HORNS, { ceilings: [ceiling] });
+    assertLess(Math.max(...pitches), ceiling, `${pitches}`);
+    const between = voiceChord(tones(0, 4, 7), [{ low: 58, high: 79 }, { low: 58, high: 79 }], {
+      ceilings: [60, ceiling + 12],
+    });
+    assertLess(Math.max(...between), ceiling + 12, `${between}`);
   }
 });
 

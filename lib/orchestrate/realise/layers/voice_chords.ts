@@ -1,0 +1,272 @@
+/** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
+import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
+import type { ChordTone } from "../../plan/sketch.ts";
+import { cheapest, tonesWithin, type VoiceRange } from "./task.ts";
+
+/** A chord to be placed. */
+export interface ChordToVoice {
+  /** Its tones, from the root upwards. */
+  readonly tones: readonly ChordTone[];
+  /** Pitches the voices should stay below, from low to high: the lowest note here of each part that leads. */
+  readonly ceilings?: readonly number[];
+  /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
+  readonly besides?: readonly number[];
+  /** Pitches of the bass, in the same order in every chord. */
+  readonly bass?: readonly number[];
+}
+
+/** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
+const COSTS = {
+  missingTone: [8, 30, 5, 12, 4, 4, 4],
+  doubledColour: 3,
+  unison: 9,
+  crossing: 5,
+  /** Each semitone by which neighbours lie further apart than they should. */
+  hole: 2,
+  lowInterval: 14,
+  /** At or above the lead, where there is hardly room below: less than parallels, more than a leap. */
+  aboveLead: 30,
+  fromHome: 0.2,
+  /** Each semitone of a voice's movement. */
+  move: 1,
+  /** Fifths or octaves in parallel: octaves fuse more (Huron 2001, rule D9). */
+  parallelFifths: 34,
+  parallelOctaves: 38,
+  /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
+  unresolved: 9,
+} as const;
+
+/** What is gone over again. */
+const FAULTS = { move: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 0 } as const;
+
+/** Widest gap between voices: an octave between upper ones, a tenth above the lowest (published practice of four-part writing). */
+const WIDEST = { above: 12, aboveLowest: 16 } as const;
+/** Widest gap above the bass, of which handbooks say that it should rarely be more than an octave. */
+const WIDEST_OVER_BASS = 19;
+
+/**
+ * Chooses one sounding MIDI pitch per part for each of some chords that follow each other, whose parts are given from the
+ * highest down; NaN for a part whose range holds no tone. It weighs, in this order of importance: every tone present
+ * (the third before the seventh, the fifth last), no parallel fifths and octaves, no muddy low intervals, no crossing, small
+ * movement, sevenths and leading notes resolved, no holes, no doubled third or seventh. A part stays under the lead
+ * where its range has a choice of tones there, and nearly always where it has one.
+ *
+ * The search improves one or two voices at a time, first chord by chord from two starting points, then again those
+ * between which faults are left, with what comes after in view. It is fully determined by its input.
+ */
+export function voiceChords(
+  chords: readonly ChordToVoice[],
+  ranges: readonly VoiceRange[],
+): readonly (readonly number[])[] {
+  const searches = chords.map((chord) => searchFor(chord, ranges));
+  const voiced: number[][] = [];
+  /** What the voicing of a chord costs between the chords around it. */
+  const costAt = (k: number) => {
+    const { cost, placed } = searches[k]!;
+    return (pitches: readonly number[]) =>
+      cost(pitches) +
+      (k > 0 ? leadingCost([voiced[k - 1]!, pitches], placed, [chords[k - 1]!, chords[k]!]) : 0) +
+      (voiced[k + 1] ? leadingCost([pitches, voiced[k + 1]!], placed, [chords[k]!, chords[k + 1]!]) : 0);
+  };
+  searches.forEach((search, k) => {
+    const cost = costAt(k);
+    const starts = [search.start(voiced[k - 1]), search.start(undefined)];
+    voiced[k] = cheapest(starts.map((start) => improve(start, search, cost)), cost);
+  });
+  const isFaulty = (k: number) =>
+    k > 0 && k < chords.length &&
+    leadingCost([voiced[k - 1]!, voiced[k]!], searches[k]!.placed, [chords[k - 1]!, chords[k]!], FAULTS) > 0;
+  for (let round = 0; round < ROUNDS; round++) {
+    const faulty = chords.flatMap((_, k) => isFaulty(k) || isFaulty(k + 1) ? [k] : []);
+    if (faulty.length === 0) break;
+    for (const k of faulty) voiced[k] = improve([...voiced[k]!], searches[k]!, costAt(k), true);
+  }
+  return voiced;
+}
+
+/** How often faults are gone over. */
+const ROUNDS = 3;
+
+/** What is searched for one chord. */
+interface VoicingSearch {
+  /** Parts that have a tone. */
+  readonly placed: readonly number[];
+  /** Pitches of each part. */
+  readonly candidates: readonly (readonly number[])[];
+  /** What a voicing costs by itself. */
+  readonly cost: (pitches: readonly number[]) => number;
+  /** A voicing to begin with: near the one before, or spread over the ranges. */
+  readonly start: (before: readonly number[] | undefined) => number[];
+}
+
+function searchFor(chord: ChordToVoice, ranges: readonly VoiceRange[]): VoicingSearch {
+  const { tones, ceilings = [] } = chord;
+  const classes = tones.map((t) => t.pitchClass);
+  const candidates = ranges.map(({ low, high, rootOrFifth }) => {
+    const wanted = rootOrFifth === true ? tones.filter((_, tone) => tone === 0 || tone === 2) : tones;
+    const all = tonesWithin(wanted, low, high);
+    // Between the octaves of a lead there is room where there is none below both.
+    const below = ceilings.map((ceiling) => all.filter((p) => p < ceiling));
+    return below.find((some) => some.length >= ROOM) ?? all;
+  });
+  const placed = ranges.map((_, i) => i).filter((i) => candidates[i]!.length > 0);
+  const nearest = (i: number, target: number) => cheapest(candidates[i]!, (p) => Math.abs(p - target));
+  return {
+    placed,
+    candidates,
+    cost: (pitches) => voicingCost(pitches, classes, { ranges, placed, chord }),
+    start: (before) =>
+      ranges.map((range, i) => {
+        if (candidates[i]!.length === 0) return NaN;
+        const spread = range.high - (i + 1) / (ranges.length + 1) * (range.high - range.low);
+        const near = before?.[i];
+        return nearest(i, near === undefined || Number.isNaN(near) ? spread : near);
+      }),
+  };
+}
+
+/** Tones of the chord that make room enough for a voice. */
+const ROOM = 3;
+
+/** Semitones by which two voices are moved at once at most. */
+const PAIR_REACH = 9;
+
+/** Moves single voices, then pairs, neighbours or all of them, as long as that helps. */
+function improve(
+  pitches: number[],
+  { placed, candidates }: VoicingSearch,
+  cost: (pitches: readonly number[]) => number,
+  allPairs: boolean = false,
+): number[] {
+  let current = cost(pitches);
+  for (let round = 0; round < 8; round++) {
+    const before = current;
+    for (const i of placed) {
+      for (const p of candidates[i]!) {
+        const old = pitches[i]!;
+        pitches[i] = p;
+        const c = cost(pitches);
+        if (c < current) current = c;
+        else pitches[i] = old;
+      }
+    }
+    for (let k = 0; k + 1 < placed.length; k++) {
+      for (let m = k + 1; m < (allPairs ? placed.length : k + 2); m++) {
+        const [i, j] = [placed[k]!, placed[m]!];
+        for (const p of candidates[i]!) {
+          if (Math.abs(p - pitches[i]!) > PAIR_REACH) continue;
+          for (const q of candidates[j]!) {
+            const old: [number, number] = [pitches[i]!, pitches[j]!];
+            if (Math.abs(q - old[1]) > PAIR_REACH) continue;
+            pitches[i] = p;
+            pitches[j] = q;
+            const c = cost(pitches);
+            if (c < current) current = c;
+            else [pitches[i], pitches[j]] = old;
+          }
+        }
+      }
+    }
+    if (current >= before) break;
+  }
+  return pitches;
+}
+
+function homeOf(range: VoiceRange): number {
+  return range.home ?? (range.low + range.high) / 2;
+}
+
+function voicingCost(
+  pitches: readonly number[],
+  classes: readonly number[],
+  { ranges, placed, chord: { besides = [], ceilings = [] } }: {
+    readonly ranges: readonly VoiceRange[];
+    readonly placed: readonly number[];
+    readonly chord: ChordToVoice;
+  },
+): number {
+  let cost = 0;
+  const lead = ceilings.at(-1) ?? Infinity;
+  // Voices too few for a chord of their own complete what the others have.
+  const shared = placed.length < classes.length ? besides : [];
+  const counts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
+  for (const i of placed) {
+    const p = pitches[i]!;
+    const tone = classes.indexOf(p % 12);
+    counts[tone] = counts[tone]! + 1;
+    cost += COSTS.fromHome * Math.abs(p - homeOf(ranges[i]!));
+    if (p >= lead) cost += COSTS.aboveLead;
+  }
+  counts.forEach((count, tone) => {
+    if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
+    if (count > 1 && (tone === 1 || tone === 3)) cost += COSTS.doubledColour * (count - 1);
+  });
+  for (let k = 0; k + 1 < placed.length; k++) {
+    const [i, j] = [placed[k]!, placed[k + 1]!];
+    const higher = homeOf(ranges[i]!) - homeOf(ranges[j]!);
+    if (higher >= 0 && pitches[i]! < pitches[j]!) cost += COSTS.crossing;
+    if (higher < 0 && pitches[i]! > pitches[j]!) cost += COSTS.crossing;
+  }
+  const sorted = placed.map((i) => pitches[i]!).sort((a, b) => a - b);
+  for (let k = 0; k + 1 < sorted.length; k++) {
+    const gap = sorted[k + 1]! - sorted[k]!;
+    if (gap === 0) cost += COSTS.unison;
+    const widest = k > 0 ? WIDEST.above : WIDEST.aboveLowest;
+    if (gap > widest) cost += COSTS.hole * (gap - widest);
+  }
+  const everybody = [...sorted, ...besides].sort((a, b) => a - b);
+  for (let k = 0; k + 1 < everybody.length; k++) {
+    const gap = everybody[k + 1]! - everybody[k]!;
+    if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
+    if (k === 0 && gap > WIDEST_OVER_BASS) cost += COSTS.hole * (gap - WIDEST_OVER_BASS);
+  }
+  return cost;
+}
+
+/** What it costs how the voices go from one chord to the next: moves, parallels among them and with the bass, notes left hanging. */
+function leadingCost(
+  [before, after]: readonly [readonly number[], readonly number[]],
+  placed: readonly number[],
+  [from, to]: readonly [ChordToVoice, ChordToVoice],
+  costs: typeof FAULTS | typeof COSTS = COSTS,
+): number {
+  const [bassFrom = [], bassTo = []] = [from.bass, to.bass];
+  let cost = 0;
+  for (let k = 0; k < placed.length; k++) {
+    const i = placed[k]!;
+    const [a, b] = [before[i]!, after[i]!];
+    if (Number.isNaN(a) || a === b) continue;
+    cost += costs.move * Math.abs(b - a);
+    for (let m = k + 1; m < placed.length; m++) {
+      const j = placed[m]!;
+      cost += parallelCost([a, b], [before[j]!, after[j]!], costs);
+    }
+    if (bassFrom.length === bassTo.length) {
+      for (let m = 0; m < bassTo.length; m++) cost += parallelCost([a, b], [bassFrom[m]!, bassTo[m]!], costs);
+    }
+    if (isLeftHanging(b - a, a % 12, from.tones)) cost += costs.unresolved;
+  }
+  return cost;
+}
+
+/** From one pitch to another. */
+type Move = readonly [from: number, to: number];
+
+function parallelCost([a, b]: Move, [c, d]: Move, costs: typeof FAULTS | typeof COSTS): number {
+  const interval = Math.abs(a - c) % 12;
+  // A voice that was silent has no interval.
+  if ((interval !== 7 && interval !== 0) || Math.abs(b - d) % 12 !== interval) return 0;
+  // Parts in unison are one voice.
+  if (a === c && b === d) return 0;
+  if (c === d || (b > a) !== (d > c)) return 0;
+  return interval === 7 ? costs.parallelFifths : costs.parallelOctaves;
+}
+
+/** Whether a voice that moves leaves a seventh, or the third of a chord of the seventh, otherwise than by step to where it leads. */
+function isLeftHanging(move: number, pitchClass: number, tones: readonly ChordTone[]): boolean {
+  const [root, third, , seventh] = tones.map((t) => t.pitchClass);
+  if (seventh === undefined) return false;
+  if (pitchClass === seventh && (move > 0 || move < -2)) return true;
+  return pitchClass === third && (third! - root! + 12) % 12 === 4 && (seventh - root! + 12) % 12 === 10 &&
+    move !== 1;
+}

@@ -21,6 +21,8 @@ const COSTS = {
   doubledColour: 3,
   unison: 9,
   crossing: 5,
+  /** On the bass's own pitch, or below it. */
+  onBass: 8,
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
   lowInterval: 14,
@@ -179,7 +181,7 @@ function homeOf(range: VoiceRange): number {
 function voicingCost(
   pitches: readonly number[],
   classes: readonly number[],
-  { ranges, placed, chord: { besides = [], ceilings = [] } }: {
+  { ranges, placed, chord: { besides = [], ceilings = [], bass = [] } }: {
     readonly ranges: readonly VoiceRange[];
     readonly placed: readonly number[];
     readonly chord: ChordToVoice;
@@ -187,6 +189,7 @@ function voicingCost(
 ): number {
   let cost = 0;
   const lead = ceilings.at(-1) ?? Infinity;
+  const lowest = Math.min(...bass);
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
   const counts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
@@ -196,6 +199,7 @@ function voicingCost(
     counts[tone] = counts[tone]! + 1;
     cost += COSTS.fromHome * Math.abs(p - homeOf(ranges[i]!));
     if (p >= lead) cost += COSTS.aboveLead;
+    if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
   }
   counts.forEach((count, tone) => {
     if (count === 0) cost += COSTS.missingTone[tone] ?? 4;

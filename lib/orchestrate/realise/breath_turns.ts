@@ -9,20 +9,32 @@ import type { BreathNote } from "./leave_breaths.ts";
 
 /** What breathing depends on for one player in one layer. */
 export interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
-  /**
-   * Seconds one breath lasts on a pitch at the layer's loudest; endless where nobody has to breathe, or several share the
-   * line.
-   */
-  readonly secondsAt: (soundingPitch: SoundingPitch) => Seconds;
+  /** Seconds one breath lasts on a note; endless where nobody has to breathe, or several share the line. */
+  readonly secondsOf: (note: BlownNote) => Seconds;
   /** Tells this from other ways to breathe. */
   readonly key: string;
 }
 
-/** Turns there are at most: then no two neighbours breathe together. */
-const MOST_TURNS = 3;
+/** What a breath depends on: the pitch, and how loud it is, 1 ppp to 8 fff. */
+interface BlownNote {
+  readonly soundingPitch: SoundingPitch;
+  readonly dynamic: number;
+}
 
-/** Share of a breath in which all players of a layer have had their turn. Model assumption: a little less than is planned with. */
-const ROUND_SHARE = 0.6;
+/**
+ * Rounds of turns, the best first: how many take turns, and at which parts of a bar, 1 for its ends. With two turns no
+ * neighbours breathe together, with three fewer go at once. Common practice, no source.
+ */
+const ROUNDS: readonly (readonly [turns: number, part: number])[] = [[3, 1], [2, 1], [3, 1 / 2], [2, 1 / 2], [
+  3,
+  0,
+]];
+
+/**
+ * Share of a breath in which everybody has had a turn, so that who lies low and needs more air has another in time. Model
+ * assumption.
+ */
+const ROUND_SHARE = 0.45;
 
 const NO_TURNS: ReadonlySet<Ticks> = new Set();
 
@@ -38,54 +50,59 @@ export function layerBreath(
 ): LayerBreath {
   const { assignment, fromBarIndex } = placed;
   const loudest = Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!);
-  const breathOf = (s: number, pitch?: SoundingPitch) =>
-    breathSeconds(seats[s]!.instrument, loudest, pitch === undefined ? {} : { soundingPitch: pitch }) ??
-      Infinity;
+  const breathOf = (s: number, { dynamic, soundingPitch }: Partial<BlownNote> = {}) =>
+    breathSeconds(
+      seats[s]!.instrument,
+      dynamic ?? loudest,
+      soundingPitch === undefined ? {} : { soundingPitch },
+    ) ?? Infinity;
   const blown = placed.seats.filter((s) => breathOf(s) < Infinity);
   const shortest = Math.min(...blown.map((s) => breathOf(s)));
   const isMelody = assignment.role === "lead" || assignment.role === "counterline";
   const kind = isMelody ? "melody" : assignment.role === "run" ? "run" : "accompaniment";
   if (!blown.includes(seat) || (!isMelody && seats[seat]!.part.players > 1)) {
-    return { kind, secondsAt: () => Infinity, turns: NO_TURNS, key: "" };
+    return { kind, secondsOf: () => Infinity, turns: NO_TURNS, key: "" };
   }
   if (isMelody) {
     const share = shortest / breathOf(seat);
     return {
       kind,
-      secondsAt: (pitch) => share * breathOf(seat, pitch),
+      secondsOf: (note) => share * breathOf(seat, note),
       turns: NO_TURNS,
-      key: `${loudest} ${shortest}`,
+      key: `${shortest}`,
     };
   }
   const inTurn = blown.filter((s) => seats[s]!.part.players === 1);
-  const turns = Math.min(MOST_TURNS, inTurn.length);
+  const bar = score.bars[fromBarIndex]!;
+  const beat = beatTicks(bar, score.ticksPerQuarter);
   const clock = clockOf(score);
-  const places = turnPlaces(placed, score, (ticks) => {
-    const { startTicks } = score.bars[fromBarIndex]!;
-    return (clock(startTicks + ticks) - clock(startTicks)) * turns <= ROUND_SHARE * shortest;
-  });
+  const secondsOf = (ticks: Ticks) => clock(bar.startTicks + ticks) - clock(bar.startTicks);
+  const [most, part] =
+    ROUNDS.find(([turns, part]) =>
+      secondsOf(Math.max(beat, part * bar.durationTicks)) * Math.min(turns, inTurn.length) <=
+        ROUND_SHARE * shortest
+    ) ?? ROUNDS.at(-1)!;
+  const turns = Math.min(most, inTurn.length);
+  const places = turnPlaces(placed, score, part);
   const turn = inTurn.indexOf(seat) % turns;
   const own = places.filter((_, i) => i % turns === turn);
-  return { kind, secondsAt: (pitch) => breathOf(seat, pitch), turns: new Set(own), key: `${loudest} ${own}` };
+  return { kind, secondsOf: (note) => breathOf(seat, note), turns: new Set(own), key: `${own}` };
 }
 
-/** Places in a layer where somebody may have a turn: ends of bars where that is often enough, else half bars or beats. */
+/** Places in a layer where somebody may have a turn: every so large a part of a bar in whole beats, its end always. */
 function turnPlaces(
   { fromBarIndex, toBarIndex }: PlacedAssignment,
   { bars, ticksPerQuarter }: Score,
-  isOftenEnough: (ticks: Ticks) => boolean,
+  part: number,
 ): readonly Ticks[] {
   return bars.slice(fromBarIndex, toBarIndex + 1).flatMap((bar) => {
     const beat = beatTicks(bar, ticksPerQuarter);
     const beats = Math.max(1, Math.round(bar.durationTicks / beat));
-    const steps = [beats, ...(beats % 2 === 0 ? [beats / 2] : []), 1];
-    const step = steps.find((n) => isOftenEnough(n * beat)) ?? 1;
+    const step = Math.max(1, Math.floor(part * beats));
+    const count = Math.floor(beats / step);
     return Array.from(
-      { length: Math.floor(beats / step) },
-      (_, i) =>
-        i + 1 === Math.floor(beats / step)
-          ? bar.startTicks + bar.durationTicks
-          : bar.startTicks + (i + 1) * step * beat,
+      { length: count },
+      (_, i) => i + 1 === count ? bar.startTicks + bar.durationTicks : bar.startTicks + (i + 1) * step * beat,
     );
   });
 }

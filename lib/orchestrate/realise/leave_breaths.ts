@@ -43,8 +43,9 @@ const COSTS = {
   breath: 8,
   /** A stretch of a whole breath, growing with the square from the usable share on. */
   wholeBreath: 12,
-  /** Each whole breath beyond. */
-  tooLong: 200,
+  /** Anything longer, and each further breath. */
+  tooLong: 60,
+  beyond: 200,
   /** A stretch shorter than this share of a breath … */
   soonToShare: 0.25,
   /** … costs this. */
@@ -67,6 +68,8 @@ const COSTS = {
   nobodysTurn: 9,
   /** In one's own turn, within a bar. */
   ownTurnWithinBar: 2,
+  /** Within a bar where it is nobody's turn, besides. */
+  awkward: 3,
 } as const;
 
 /** A place where a line may be parted. */
@@ -76,7 +79,6 @@ interface BreathPlace {
   readonly cost: number;
 }
 
-/** Shortest rest in which breath is taken, by eighths. */
 const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
 
 /**
@@ -148,7 +150,8 @@ function cheapestBreaths(places: readonly (BreathPlace & { readonly air: number 
 function stretchCost(breaths: number): number {
   if (breaths < COSTS.soonToShare) return COSTS.soon;
   const beyond = Math.max(0, Math.min(1, breaths) - USABLE_SHARE) / (1 - USABLE_SHARE);
-  return COSTS.wholeBreath * beyond ** 2 + COSTS.tooLong * Math.max(0, breaths - 1);
+  const excess = Math.max(0, breaths - 1);
+  return COSTS.wholeBreath * beyond ** 2 + (excess > 0 ? COSTS.tooLong : 0) + COSTS.beyond * excess;
 }
 
 /** Places where a line may be parted: between its notes, and on the beats of what is held under a melody. */
@@ -172,7 +175,7 @@ function placesIn(notes: readonly BreathNote[], options: BreathOptions): readonl
 
 function turnCost(at: Ticks, { turns }: BreathNote, { barEnds }: BreathOptions): number {
   if (turns.has(at)) return barEnds.has(at) ? 0 : COSTS.ownTurnWithinBar;
-  return barEnds.has(at) ? COSTS.othersTurn : COSTS.nobodysTurn;
+  return barEnds.has(at) ? COSTS.othersTurn : COSTS.nobodysTurn + COSTS.awkward;
 }
 
 function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): number {

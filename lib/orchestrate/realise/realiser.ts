@@ -8,6 +8,7 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
+import type { Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Memo, memo } from "../../base/memo.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
@@ -321,7 +322,10 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
         part: stage.partOf.get(seat)!,
         kind: breaths[i]!.kind,
         turns: breaths[i]!.turns,
-        breathSeconds: breaths[i]!.secondsAt(n.soundingPitch),
+        breathSeconds: breaths[i]!.secondsOf({
+          soundingPitch: n.soundingPitch,
+          dynamic: dynamicAt(placed, n.onsetTicks, stage),
+        }),
         from: placed,
       }))
     );
@@ -330,9 +334,16 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
   return { key, notes };
 }
 
-/** Where a layer begins and ends on the scale of dynamics. */
-function dynamicsOf({ dynamic, dynamicEnd }: Assignment): readonly [number, number] {
-  return [dynamicOf(dynamic)!, dynamicOf(dynamicEnd)!];
+/** How loud a layer is at a place, on the scale of dynamics. */
+function dynamicAt(
+  { assignment, fromBarIndex, toBarIndex }: PlacedAssignment,
+  ticks: Ticks,
+  { sketch: { score: { bars } } }: PlanStage,
+): number {
+  const start = bars[fromBarIndex]!.startTicks;
+  const end = bars[toBarIndex]!.startTicks + bars[toBarIndex]!.durationTicks;
+  const [first, last] = [dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!];
+  return first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
@@ -376,9 +387,6 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
   const { score } = stage.sketch;
   const clock = clockOf(score);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
-    const start = score.bars[p.fromBarIndex]!.startTicks;
-    const end = score.bars[p.toBarIndex]!.startTicks + score.bars[p.toBarIndex]!.durationTicks;
-    const [first, last] = dynamicsOf(p.assignment);
     const plain = own.map(({ kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, ...note }) =>
       note
     );
@@ -386,8 +394,7 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
       layer: p.layer,
       assignment: p.assignment,
       figure: p.figure,
-      dynamicAt: (ticks) =>
-        first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start))),
+      dynamicAt: (ticks) => dynamicAt(p, ticks, stage),
       ticksPerQuarter: score.ticksPerQuarter,
       clock,
       barOf: (ticks) => barIndexOf(score, ticks),

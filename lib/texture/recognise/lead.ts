@@ -81,27 +81,20 @@ export function lowestOf(
   };
   const at = barIndex * parts;
   const begun = Array.from({ length: parts }, (_, p) => begunIn(at + p));
-  let lowest = -1;
-  begun.forEach((f, p) => {
-    if (isPitched(f) && (lowest < 0 || f.meanPitch < begun[lowest]!.meanPitch)) lowest = p;
-  });
-  if (lowest < 0) return new Set();
-  const { meanPitch } = begun[lowest]!;
-  /** Whether a part goes with the lowest where what it sounds here began. */
-  const doubles = (p: number) =>
-    companions.unison[begun[p]!.barIndex * parts + p]!.some((i) => i % parts === lowest);
+  const pitched = begun.flatMap((f, p) => isPitched(f) ? [p] : []);
+  if (pitched.length === 0) return new Set();
+  const meanPitch = Math.min(...pitched.map((p) => begun[p]!.meanPitch));
+  const lowest = pitched.filter((p) => begun[p]!.meanPitch < meanPitch + 0.5);
   const begins = (cell: number) => (features[cell]?.line.length ?? 0) > 0;
-  /** Whether two parts go together wherever both begin something. */
-  const together = (p: number) =>
+  /** Whether a part goes with one of the lowest where what it sounds here began, and wherever both begin something nearby. */
+  const doubles = (p: number, low: number) =>
+    companions.unison[begun[p]!.barIndex * parts + p]!.some((i) => i % parts === low) &&
     [-1, 0, 1].every((near) => {
-      const [i, j] = [at + near * parts + p, at + near * parts + lowest];
+      const [i, j] = [at + near * parts + p, at + near * parts + low];
       return !begins(i) || !begins(j) || companions.unison[i]!.includes(j);
     });
-  const doublings = begun.flatMap((f, p) =>
-    p !== lowest && isPitched(f) && features[at + p]!.sounds && doubles(p) &&
-      f.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && together(p)
-      ? [p]
-      : []
+  const doublings = pitched.filter((p) =>
+    begun[p]!.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && lowest.some((low) => doubles(p, low))
   );
-  return new Set([lowest, ...doublings]);
+  return new Set([...lowest, ...doublings]);
 }

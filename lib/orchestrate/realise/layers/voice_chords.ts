@@ -20,12 +20,12 @@ const COSTS = {
   missingTone: [8, 30, 5, 12, 4, 4, 4],
   doubledColour: 3,
   unison: 9,
-  crossing: 5,
+  crossing: 16,
   /** On the bass's own pitch, or below it. */
   onBass: 8,
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
-  lowInterval: 14,
+  lowInterval: 40,
   /** At or above the lead, where there is hardly room below: less than parallels, more than a leap. */
   aboveLead: 30,
   fromHome: 0.2,

@@ -22,7 +22,7 @@ export const GRID: SweepGrid = {
   figure: ["repeated eighths", "repeated sixteenths", "off-beats"],
   articulation: ["tongued", "staccato", "slurred"],
   dynamic: ["pp", "f"],
-  tempo: [72, 208],
+  tempo: [72, 240],
   sectionSize: [4, 12],
 };
 

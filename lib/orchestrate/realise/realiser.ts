@@ -16,9 +16,10 @@ import { orchestra as orchestraByName, type OrchestraPart } from "../../instrume
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
+import { dynamicCourse } from "../../score/dynamic_course.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
-import type { Bar, Note, Part, Score, Tempo, WrittenLayer } from "../../score/model.ts";
+import type { Bar, Note, Part, Score, Tempo, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
 import { layerBreath } from "./breath_turns.ts";
@@ -28,6 +29,7 @@ import type { LayerTask, PlainNote } from "./layers/task.ts";
 import { writerOf } from "./layers/writer_of.ts";
 import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
 import type { Assignment, Plan } from "../plan/plan.ts";
+import { plannedDynamics } from "./planned_dynamics.ts";
 import { registerFor } from "./register_for.ts";
 import { type Harmony, type Sketch, sketchOf } from "../plan/sketch.ts";
 
@@ -135,7 +137,7 @@ function settingOf(
     ticksPerQuarter: score.ticksPerQuarter,
     bars: withRehearsals(score.bars, placed),
     tempos: score.tempos,
-    parts: seatOf.map((seat) => seats[seat]!).map(toPart),
+    parts: seatOf.map((seat, index) => toPart(seats[seat]!, index, lines[index]!.dynamics)),
     notes: memories.scores(key, () => sortNotes(lines.flatMap((line) => line.notes))),
     chords: score.chords,
     notices: score.notices,
@@ -166,7 +168,7 @@ function retimed(score: Score, plan: Plan): Score {
   return { ...score, tempos };
 }
 
-function toPart(seat: Seat, index: number): Part {
+function toPart(seat: Seat, index: number, dynamics: readonly WrittenDynamic[]): Part {
   return {
     id: `P${index + 1}`,
     name: seat.part.name,
@@ -175,6 +177,7 @@ function toPart(seat: Seat, index: number): Part {
     players: seat.part.players,
     transposeSemitones: seat.instrument.transposeSemitones,
     transposeSteps: seat.instrument.transposeSteps,
+    ...(dynamics.length > 0 ? { writtenDynamics: dynamics } : {}),
   };
 }
 
@@ -189,7 +192,7 @@ function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[
 
 interface Memories {
   readonly layers: Memo<LayerNotes>;
-  readonly lines: Memo<readonly Note[]>;
+  readonly lines: Memo<WrittenLine>;
   readonly scores: Memo<readonly Note[]>;
 }
 
@@ -289,9 +292,14 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
 }
 
 /** The whole line of one part, with the key under which it is kept. */
-interface PartLine {
+interface PartLine extends WrittenLine {
   readonly key: string;
+}
+
+/** The notes of a part and its dynamic signs. */
+interface WrittenLine {
   readonly notes: readonly Note[];
+  readonly dynamics: readonly WrittenDynamic[];
 }
 
 function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanStage): PartLine {
@@ -315,7 +323,7 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       a.technique,
     ]),
   ]);
-  const notes = stage.memories.lines(key, () => {
+  const line = stage.memories.lines(key, () => {
     const plain = own.flatMap(({ placed, written }, i) =>
       written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
         ...n,
@@ -329,12 +337,14 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
         from: placed,
       }))
     );
-    return sortNotes(dressAll(breathe(giveWay(plain, stage), stage), instrument, stage));
+    const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    const dynamics = plannedDynamics(breathed, stage.sketch.score);
+    return { notes: sortNotes(dressAll(breathed, { instrument, dynamics }, stage)), dynamics };
   });
-  return { key, notes };
+  return { key, ...line };
 }
 
-/** How loud a layer is at a place, on the scale of dynamics. */
+/** How loud a layer is about at a place, on the scale of dynamics. */
 function dynamicAt(
   { assignment, fromBarIndex, toBarIndex }: PlacedAssignment,
   ticks: Ticks,
@@ -383,9 +393,14 @@ function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerN
 }
 
 /** Dynamics, strokes and signs for every layer of a part; unpitched instruments get their one sound. */
-function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: PlanStage): readonly Note[] {
+function dressAll(
+  notes: readonly LayerNote[],
+  { instrument, dynamics }: { readonly instrument: Instrument; readonly dynamics: readonly WrittenDynamic[] },
+  stage: PlanStage,
+): readonly Note[] {
   const { score } = stage.sketch;
   const clock = clockOf(score);
+  const course = dynamicCourse(dynamics, score.ticksPerQuarter);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
     const plain = own.map(({ kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, ...note }) =>
       note
@@ -394,7 +409,7 @@ function dressAll(notes: readonly LayerNote[], instrument: Instrument, stage: Pl
       layer: p.layer,
       assignment: p.assignment,
       figure: p.figure,
-      dynamicAt: (ticks) => dynamicAt(p, ticks, stage),
+      dynamicAt: course.at,
       ticksPerQuarter: score.ticksPerQuarter,
       clock,
       barOf: (ticks) => barIndexOf(score, ticks),

@@ -11,6 +11,8 @@ import {
 import { demoPlans, demoSketch } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { breathSeconds } from "../../../lib/instruments/breath.ts";
+import { readMusicXml } from "../../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { instrumentById } from "../../../lib/instruments/catalogue.ts";
 import { assign } from "../../../lib/orchestrate/plan/plan.ts";
@@ -426,13 +428,48 @@ Deno.test("a tune that does not fit an instrument is refused with part, bar, rul
   assert(error.remedy.length > 10);
 });
 
-Deno.test("a crescendo rises from its first mark to its last, a diminuendo falls", () => {
+Deno.test("a crescendo rises from its first mark to the one in its last bar, a diminuendo falls; both are printed", () => {
   for (const [from, to, sign] of [["p", "f", 1], ["ff", "pp", -1]] as const) {
     const plan = wholePlan(PLAIN, { role: "pulse", parts: ["Violas"], dynamic: from, dynamicEnd: to });
-    const levels = realise(PLAIN, plan).notes.map((n) => n.dynamic);
-    levels.slice(1).forEach((level, i) => assertGreater(sign * (level - levels[i]!), 0));
-    assertAlmostEquals(levels[0]!, { p: 3, ff: 7 }[from], 1e-9);
-    assertLess(Math.abs(levels.at(-1)! - { f: 6, pp: 2 }[to]), 0.2);
+    const score = realise(PLAIN, plan);
+    const lastBar = score.bars.at(-1)!.startTicks;
+    const level = { p: 3, ff: 7, f: 6, pp: 2 };
+    score.notes.forEach((n, i) => {
+      const before = score.notes[i - 1];
+      if (n.onsetTicks >= lastBar) assertAlmostEquals(n.dynamic, level[to], 1e-9);
+      else if (before) assertGreater(sign * (n.dynamic - before.dynamic), 0);
+    });
+    assertAlmostEquals(score.notes[0]!.dynamic, level[from], 1e-9);
+    assertEquals(
+      score.parts[0]!.writtenDynamics!.map(({ onsetTicks, kind, mark }) => [onsetTicks, mark ?? kind]),
+      [[0, from], [0, sign > 0 ? "crescendo" : "diminuendo"], [lastBar, "stop"], [lastBar, to]],
+    );
+  }
+});
+
+// Common practice, no source.
+Deno.test("hairpins begin and end under notes, and a mark follows whatever comes next", () => {
+  for (const plan of Object.values(demoPlans())) {
+    const score = realise(demoSketch(), plan);
+    score.parts.forEach((part, p) => {
+      const notes = score.notes.filter((n) => n.part === p);
+      const sounds = (ticks: number) =>
+        notes.some((n) => n.onsetTicks <= ticks && n.onsetTicks + n.durationTicks > ticks);
+      for (const sign of part.writtenDynamics!) {
+        assert(sounds(sign.onsetTicks), `${plan.name}, ${part.name}: ${sign.kind} over a rest`);
+        if (sign.kind !== "stop") continue;
+        assert(
+          part.writtenDynamics!.some((s) => s.kind === "mark" && s.onsetTicks === sign.onsetTicks),
+          `${plan.name}, ${part.name}: nowhere to go`,
+        );
+      }
+    });
+    const again = readMusicXml(writeMusicXml(score));
+    assertEquals(
+      again.notes.map((n) => Math.round(n.dynamic * 1000)),
+      score.notes.map((n) => Math.round(n.dynamic * 1000)),
+      plan.name,
+    );
   }
 });
 

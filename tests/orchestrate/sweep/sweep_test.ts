@@ -34,8 +34,8 @@ Deno.test("sweep() gives one row per combination, the last choice varying fastes
     rows.map((r) => [r.who, r.figure, r.articulation, r.dynamic, r.tempo, r.sectionSize].join()),
   );
   assertEquals(combinations.size, rows.length);
-  assertEquals(rows.slice(0, 4).map((r) => [r.tempo, r.sectionSize]), [[72, 4], [72, 12], [208, 4], [
-    208,
+  assertEquals(rows.slice(0, 4).map((r) => [r.tempo, r.sectionSize]), [[72, 4], [72, 12], [240, 4], [
+    240,
     12,
   ]]);
   assertEquals(rows.slice(0, 72).every((r) => r.who === "strings"), true);
@@ -94,7 +94,7 @@ Deno.test("sweep() puts what cannot be written or played into words and goes on"
   assertStringIncludes(because((r) => r.articulation === "slurred"), "cannot be slurred");
   assertStringIncludes(because((r) => r.who === "low strings" && r.articulation === "tongued"), "two roles");
   const tooFast = rows.find((r) =>
-    r.who === "horns" && r.figure === "repeated sixteenths" && r.tempo === 208 && r.articulation === "tongued"
+    r.who === "horns" && r.figure === "repeated sixteenths" && r.tempo === 240 && r.articulation === "tongued"
   )!;
   assertStringIncludes(tooFast.refused!, "repeated-note rate");
   assert(tooFast.impossible! > 0);
@@ -103,7 +103,7 @@ Deno.test("sweep() puts what cannot be written or played into words and goes on"
   const measured = await smallSweep({ refuseImpossible: false, workers: 0 }, {
     who: ["Horns"],
     figure: ["repeated sixteenths"],
-    tempo: [208],
+    tempo: [240],
   });
   assertEquals(measured[0]!.refused, null);
   assert(measured[0]!.impossible! > 0 && measured[0]!.momentum! > 0);
@@ -166,7 +166,7 @@ Deno.test("a row that was half written when the power went is worked out again",
   const few: SweepGrid = {
     figure: ["repeated eighths", "off-beats"],
     dynamic: ["pp", "f"],
-    tempo: [72, 208],
+    tempo: [72, 240],
   };
   await withFolder(async (folder) => {
     const stateFile = `${folder}/rows.jsonl`;

@@ -28,6 +28,8 @@ const REFERENCE_DB = 90;
 const FAINT_DB = 45;
 /** fff. */
 const LOUDEST = 8;
+/** How long an instant is, in quarters, whatever grid a score counts on: shorter than any note. */
+const INSTANT_QUARTERS = 1 / 1000;
 const TECHNIQUE_SPECTRA = ["pizzicato", "con sordino"];
 
 /**
@@ -59,7 +61,7 @@ export function notePartials(note: Note, instrument: Instrument, players: number
  * has by then.
  */
 export function notesAt(
-  score: Pick<Score, "parts">,
+  score: Pick<Score, "parts" | "ticksPerQuarter">,
   where: {
     readonly ticks: number;
     readonly notes: readonly Note[];
@@ -67,9 +69,10 @@ export function notesAt(
     readonly secondsPerTick: number;
   },
 ): readonly SoundingNote[] {
+  const to = where.ticks + INSTANT_QUARTERS * score.ticksPerQuarter;
   return where.notes.flatMap((note) => {
     const instrument = where.instruments[note.part]!;
-    const share = shareSounding(note, instrument, where.ticks, where.ticks + 1, where.secondsPerTick);
+    const share = shareSounding(note, instrument, where.ticks, to, where.secondsPerTick);
     if (share <= 0) return [];
     const { name, players } = score.parts[note.part]!;
     const { hz, amplitudes } = atPlace({ part: name }, () => notePartials(note, instrument, players));

@@ -103,11 +103,11 @@ export function roughBars(score: Score, options: RoughBarsOptions = {}): readonl
   );
 }
 
-/** Instants of a bar, in ticks. */
+/** Instants of a bar, in ticks, which may lie between those of the grid. */
 function instantsOf(score: Score, bar: number, samplesPerBeat: number): readonly number[] {
   const samples = Math.max(1, Math.round(samplesPerBeat));
   return beatsOfBar(score, bar).flatMap(({ from, to }) =>
-    Array.from({ length: samples }, (_, k) => Math.round(from + k * (to - from) / samples))
+    Array.from({ length: samples }, (_, k) => from + k * (to - from) / samples)
   );
 }
 
@@ -140,8 +140,7 @@ export function roughnessOf(notes: readonly SoundingNote[], model: RoughnessMode
 
 /** Held and repeated chords are worked out once. */
 function kept(known: Memo<number>, notes: readonly SoundingNote[], model: RoughnessModel): number {
-  const key = notes.map(({ note, partials }) => `${keyOf(note)} ${partials.amplitudes[0]!.toPrecision(4)}`)
-    .sort().join("|");
+  const key = notes.map(({ note, partials }) => `${keyOf(note)} ${partials.amplitudes[0]!}`).sort().join("|");
   return known(key, () => roughnessOf(notes, model));
 }
 

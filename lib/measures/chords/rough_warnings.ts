@@ -100,7 +100,7 @@ function inWords(
 function ticksOf(score: Score, { barIndex, peakBeat }: RoughBar): number {
   const { startTicks, beatUnit } = score.bars[barIndex]!;
   const beatTicks = score.ticksPerQuarter * 4 / beatUnit;
-  return Math.round(startTicks + (peakBeat! - barBeatOf(score, startTicks).beat) * beatTicks);
+  return startTicks + (peakBeat! - barBeatOf(score, startTicks).beat) * beatTicks;
 }
 
 /** The two pitches whose partials beat most against each other. */

@@ -7,11 +7,11 @@ import {
   assertThrows,
 } from "@std/assert";
 import fc from "fast-check";
-import { balance, instrumentById, soundWarnings } from "ripieno";
+import { balance, instrumentById, type Score, soundWarnings } from "ripieno";
 import { roughness, type RoughnessModel } from "ripieno/hearing";
 import { harmonicLevels } from "ripieno/instruments";
 import { roughBars } from "ripieno/measures";
-import { hzOf } from "ripieno/score";
+import { hzOf, refineGrid } from "ripieno/score";
 import { accompaniment, SEED } from "../sounding_lines.ts";
 import { type Line, notFinite, smallScore } from "../small_scores.ts";
 
@@ -70,6 +70,57 @@ Deno.test("roughBars() do not depend on the order of the parts nor, by Hutchinso
     { seed: SEED, numRuns: 25 },
   );
 });
+
+Deno.test("roughBars() are the same on any grid, and for a bar asked alone", () => {
+  const chord = (at: number, quarters: number, ...pitches: readonly number[]) =>
+    pitches.map((pitch) => ({ at, quarters, pitch }));
+  const notes = [
+    ...chord(0, 1, 48, 49, 55),
+    ...chord(1, 2, 60, 61),
+    ...chord(3, 1, 50, 62, 63),
+    ...chord(4, 3, 41, 42),
+    ...chord(7, 1, 40, 47),
+  ];
+  for (const instrument of ["harp", "organ", "cello"]) {
+    const score = smallScore([{ instrument, role: "pad", notes }], { bars: 2 });
+    const coarse = { ...score, ...onGrid(score, 1) };
+    const all = roughBars(coarse);
+    for (const grid of [1, 3, 7, 480]) {
+      roughBars(refineGrid(coarse, grid)).forEach((row, b) => {
+        assertAlmostEquals(
+          row.roughness!,
+          all[b]!.roughness!,
+          1e-9,
+          `${instrument} on ${grid}, bar ${b + 1}`,
+        );
+        assertAlmostEquals(row.peak!, all[b]!.peak!, 1e-9);
+      });
+    }
+    all.forEach((row, b) => assertEquals(roughBars(coarse, { fromBarIndex: b, toBarIndex: b }), [row]));
+  }
+});
+
+/** A score of whole quarters on a coarser grid. */
+function onGrid(
+  score: Score,
+  ticksPerQuarter: number,
+): Pick<Score, "ticksPerQuarter" | "bars" | "tempos" | "notes"> {
+  const factor = ticksPerQuarter / score.ticksPerQuarter;
+  return {
+    ticksPerQuarter,
+    bars: score.bars.map((b) => ({
+      ...b,
+      startTicks: b.startTicks * factor,
+      durationTicks: b.durationTicks * factor,
+    })),
+    tempos: score.tempos.map((t) => ({ ...t, onsetTicks: t.onsetTicks * factor })),
+    notes: score.notes.map((n) => ({
+      ...n,
+      onsetTicks: n.onsetTicks * factor,
+      durationTicks: n.durationTicks * factor,
+    })),
+  };
+}
 
 Deno.test("roughBars() refuses models and bars it does not know", () => {
   const score = smallScore([held("oboe", 67)]);

@@ -38,6 +38,7 @@ export type { SweepChartOptions } from "./show/charts/sweep.ts";
 export { layersChart } from "./show/charts/layers.ts";
 export type { LayersChartOptions } from "./show/charts/layers.ts";
 export type { ChartOptions } from "./show/drawing/chart_options.ts";
+export type { RolesChartOptions } from "./show/panels/role_names.ts";
 export type { Chart } from "./show/drawing/svg.ts";
 export { ROLE_LOOKS, SEVERITY_LOOKS } from "./show/drawing/theme.ts";
 export type { RoleLook, SeverityLook } from "./show/drawing/theme.ts";

@@ -1,9 +1,7 @@
 /** Layers and their players in words. */
 import { listed } from "../base/words.ts";
 import type { Score } from "../score/model.ts";
-import { instrumentById } from "../instruments/catalogue.ts";
-import type { RoleCell, Texture } from "../texture/model.ts";
-import type { Role } from "../texture/roles.ts";
+import type { Texture } from "../texture/model.ts";
 
 /** Names in a sentence at most; the rest is counted. */
 const MOST_NAMES = 4;
@@ -34,28 +32,6 @@ export function partsOfLayer(
 export function partsInWords(score: Pick<Score, "parts">, parts: readonly number[], most?: number): string {
   const inOrder = [...new Set(parts)].sort((a, b) => a - b);
   return namesInWords(inOrder.map((p) => score.parts[p]!.name), most);
-}
-
-/**
- * A role as a musician would say it: what the vocabulary calls trill by what its cells play, be it a trill, a tremolo or
- * a roll on something struck. For example `tremolo and roll`.
- */
-export function roleInWords(
-  role: Role,
-  cells: readonly Pick<RoleCell, "role" | "figure" | "part">[],
-  { parts }: Pick<Score, "parts">,
-): string {
-  if (role !== "trill") return role;
-  const words = new Set(
-    cells.filter((c) => c.role === role).map(({ figure, part }) =>
-      instrumentById(parts[part]!.instrument).family === "percussion"
-        ? "roll"
-        : figure.includes("tremolo")
-        ? "tremolo"
-        : "trill"
-    ),
-  );
-  return [...words].sort().reverse().join(" and ") || role;
 }
 
 /**

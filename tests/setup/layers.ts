@@ -88,7 +88,8 @@ const ENTRY_POINTS = ["lib/mod.ts", "lib/main.ts", "lib/request.ts", "lib/demo.t
 /** The door of one room, `lib/score.ts`, hands on what lies in that room and in base. */
 const DOOR = /^lib\/(\w+)\.ts$/;
 /** What a chart may use at run time: words, clocks and look-ups, nothing that computes a result. */
-const FOR_CHARTS = /^lib\/(score\/(?:time|told_apart)\.ts|texture\/roles\.ts|instruments\/)/;
+const FOR_CHARTS =
+  /^lib\/(score\/(?:time|told_apart)\.ts|texture\/(?:roles|role_in_words)\.ts|instruments\/)/;
 
 /**
  * Finds the import lines that break the order of the folders of `lib/`.

@@ -1,4 +1,4 @@
-import { A_BALANCE, checkArgument } from "../../base/arguments.ts";
+import { A_BALANCE, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { Balance } from "../../measures/balance/balance_results.ts";
 import type { Score } from "../../score/model.ts";
@@ -7,7 +7,8 @@ import { axisOfRows, numberOf } from "../drawing/bar_axis.ts";
 import { barBoxes, type RoleBox, stackedBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { roleNames, type RolesChartOptions } from "../panels/role_names.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
@@ -33,16 +34,22 @@ const NAME = "loudness-share";
  * assertStringIncludes(chartSvg(chart), "sones");
  * ```
  */
-export function loudnessShareChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
+export function loudnessShareChart(
+  balance: Balance,
+  score?: Score,
+  options: RolesChartOptions = {},
+): Chart {
   checkArgument("draw the loudness share chart", balance, A_BALANCE);
   const { width, height = 260, title = "Who makes the loudness?" } = checkedOptions(
     "loudness share chart",
     options,
+    { texture: A_TEXTURE },
   );
   const axis = axisOfRows(balance.perBar, checkedScore("loudness share chart", score));
   const scale = barScale(axis, { width });
   const shares = loudnessShares(balance);
   const shown = ROLE_NAMES.filter((role) => shares.some((s) => s.role === role));
+  const nameOf = roleNames(options.texture, score);
   const means = shown.map((role) => `${role} ${Math.round(100 * meanShare(shares, role, balance))} per cent`);
   return barsFrame({
     name: NAME,
@@ -52,7 +59,7 @@ export function loudnessShareChart(balance: Balance, score?: Score, options: Cha
     label: `Shares of the loudness along ${counted(balance.perBar.length, "bar")}, by role: ${
       means.join(", ")
     }`,
-    legend: shown.map((role) => [role, role] as const),
+    legend: shown.map((role) => [role, nameOf(role)] as const),
     panels: [
       loudnessPanel(balance, scale, height * 0.3),
       {

@@ -1,14 +1,15 @@
-import { A_MOMENTUM, checkArgument } from "../../base/arguments.ts";
+import { A_MOMENTUM, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import type * as Plot from "@observablehq/plot";
 import type { Momentum } from "../../measures/momentum/momentum_results.ts";
 import type { Score } from "../../score/model.ts";
-import { ROLE_NAMES } from "../../texture/roles.ts";
+import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfRows, numberOf } from "../drawing/bar_axis.ts";
 import { type RoleBox, stackedBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { barsFrame } from "../drawing/bars_frame.ts";
-import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
+import { checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
+import { roleNames, type RolesChartOptions } from "../panels/role_names.ts";
 import { levelLine } from "../drawing/signs.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
@@ -45,10 +46,13 @@ export function momentumMarks(momentum: Momentum, chart: string, scale: BarScale
 }
 
 /** Legend of the roles that add something, and of the line. */
-export function momentumLegend(studies: readonly Momentum[]): readonly LegendEntry[] {
+export function momentumLegend(
+  studies: readonly Momentum[],
+  nameOf: (role: Role) => string = (role) => role,
+): readonly LegendEntry[] {
   const shown = new Set(studies.flatMap((m) => momentumShares(m).map((s) => s.role)));
   return [
-    ...ROLE_NAMES.filter((role) => shown.has(role)).map((role) => [role, role] as const),
+    ...ROLE_NAMES.filter((role) => shown.has(role)).map((role) => [role, nameOf(role)] as const),
     [levelLine({ stroke: "currentColor", "stroke-width": 1.5 }), "the whole"],
   ];
 }
@@ -74,9 +78,11 @@ const NAME = "momentum";
  * assertStringIncludes(chartSvg(chart), "driving attacks per second");
  * ```
  */
-export function momentumChart(momentum: Momentum, score?: Score, options: ChartOptions = {}): Chart {
+export function momentumChart(momentum: Momentum, score?: Score, options: RolesChartOptions = {}): Chart {
   checkArgument("draw the momentum chart", momentum, A_MOMENTUM);
-  const { width, height = 260, title = "Momentum" } = checkedOptions("momentum chart", options);
+  const { width, height = 260, title = "Momentum" } = checkedOptions("momentum chart", options, {
+    texture: A_TEXTURE,
+  });
   const axis = axisOfRows(momentum.perBar, checkedScore("momentum chart", score));
   const scale = barScale(axis, { width });
   const shares = momentumShares(momentum);
@@ -89,7 +95,7 @@ export function momentumChart(momentum: Momentum, score?: Score, options: ChartO
     label:
       `Momentum along ${counted(momentum.perBar.length, "bar")}, ${momentum.whole.momentum.toFixed(1)} ` +
       "driving attacks per second on average, stacked by role",
-    legend: momentumLegend([momentum]),
+    legend: momentumLegend([momentum], roleNames(options.texture, score)),
     panels: [{
       heading: "driving attacks per second",
       height,

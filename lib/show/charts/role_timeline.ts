@@ -4,7 +4,8 @@ import { namedMark } from "../drawing/named_mark.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import { partsToldApart, toldApart } from "../../score/told_apart.ts";
-import type { Texture } from "../../texture/model.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
+import { roleInWords } from "../../texture/role_in_words.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { axisOfScore, type BarAxis, barsInWords } from "../drawing/bar_axis.ts";
 import { barBoxes } from "../drawing/bar_marks.ts";
@@ -25,7 +26,7 @@ interface RoleRun extends BarSpan {
   readonly part: number;
   readonly role: Role;
   /** Figures in it, each once. */
-  readonly figures: readonly string[];
+  readonly figures: readonly RoleCell["figure"][];
 }
 
 /** Joins neighbouring bars in which a part keeps its role, part by part, silence left out. */
@@ -118,7 +119,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
     width,
     title,
     label: `Roles of ${counted(score.parts.length, "part")} in ${counted(bars, "bar")}: ${roles.join(", ")}`,
-    legend: roles.map((role) => [role, role] as const),
+    legend: roles.map((role) => [role, roleInWords(role, texture.cells, score)] as const),
     blocks: rowsBlocks(spans, (span) => systemBlocks(systems, span)),
   });
 }
@@ -170,8 +171,8 @@ function roleMarks(
   { axis, pixelsPerBar }: BarScale,
 ): readonly Plot.Markish[] {
   const top = (r: RoleRun) => rows.tops[r.part] ?? 0;
-  const isNamed = ({ role, fromBarIndex, toBarIndex }: RoleRun) =>
-    textWidth(role, LABEL_SIZE) <= (toBarIndex + 1 - fromBarIndex) * pixelsPerBar - 8;
+  const isNamed = (run: RoleRun) =>
+    textWidth(runRole(score, run), LABEL_SIZE) <= (run.toBarIndex + 1 - run.fromBarIndex) * pixelsPerBar - 8;
   const isWide = pixelsPerBar > 3;
   return [
     Plot.ruleY(rows.tops.map((top) => top + 0.5), { strokeOpacity: 0.13, ...namedMark("rows") }),
@@ -192,7 +193,7 @@ function roleMarks(
       y: (r: RoleRun) => top(r) + 0.5,
       dx: 4,
       textAnchor: "start",
-      text: "role",
+      text: (r: RoleRun) => runRole(score, r),
       fontSize: LABEL_SIZE,
       fill: (r: RoleRun) => roleInk(r.role),
       stroke: (r: RoleRun) => roleColour(r.role),
@@ -236,5 +237,10 @@ function runTitle(score: Score, axis: BarAxis, run: RoleRun): string {
   const shown = run.figures.length > 3
     ? `${run.figures.slice(0, 3).join(", ")} and ${run.figures.length - 3} more`
     : run.figures.join(", ");
-  return `${name}, ${barsInWords(axis, run.fromBarIndex, run.toBarIndex)}: ${run.role} (${shown})`;
+  return `${name}, ${barsInWords(axis, run.fromBarIndex, run.toBarIndex)}: ${runRole(score, run)} (${shown})`;
+}
+
+/** The role of a run in words: a tremolo is none of the trills. */
+function runRole(score: Score, { role, figures, part }: RoleRun): string {
+  return roleInWords(role, figures.map((figure) => ({ role, figure, part })), score);
 }

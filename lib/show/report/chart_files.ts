@@ -25,9 +25,10 @@ export const STUDY_CHARTS: Drawings<ReportEntry> = {
     const harmony = entryHarmony(entry);
     return chordsOf(harmony).length === 0 ? undefined : harmonyChart(entry.score, harmony, SIZE);
   },
-  momentum: ({ study, score }) => momentumChart(study.momentum, score, SIZE),
+  momentum: ({ study, score, texture }) => momentumChart(study.momentum, score, { ...SIZE, texture }),
   balance: ({ study, score }) => balanceChart(study.balance, score, SIZE),
-  loudness_share: ({ study, score }) => loudnessShareChart(study.balance, score, SIZE),
+  loudness_share: ({ study, score, texture }) =>
+    loudnessShareChart(study.balance, score, { ...SIZE, texture }),
   freshness: ({ study, score }) => freshnessChart(study.freshness, score, SIZE),
   playability: ({ study: { playability }, score }) =>
     playability.findings.length === 0 ? undefined : playabilityChart(playability, score, SIZE),

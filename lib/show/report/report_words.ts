@@ -3,6 +3,7 @@ import { capitalised } from "../../base/words.ts";
 import { verb } from "../../measures/freshness/freshness_words.ts";
 import { leadsInBars } from "../../measures/leads_in_bars.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
+import { roleInWords } from "../../texture/role_in_words.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
 import type { Score } from "../../score/model.ts";
 import type { ReportEntry } from "./report_entry.ts";
@@ -66,7 +67,7 @@ export function rolesInWords({ score, texture }: ReportEntry): string {
   }
   if (sounding === 0) return "No part plays.";
   const shares = [...cells].sort((a, b) => b[1] - a[1]).map(([role, n]) =>
-    `${role} ${percent(n / sounding)}`
+    `${roleInWords(role, texture.cells, score)} ${percent(n / sounding)}`
   );
   const silent = score.parts.filter((_, i) => !plays.has(i)).map((p) => p.name);
   const mean = sounding / Math.max(1, score.bars.length);
@@ -93,7 +94,9 @@ function momentumInWords({ study, score, texture }: ReportEntry): string {
     b.contribution - a.contribution
   );
   const roles = whole.momentum > 0
-    ? parts.slice(0, 3).map((r) => `${r.role} ${percent(r.contribution / whole.momentum)}`)
+    ? parts.slice(0, 3).map((r) =>
+      `${roleInWords(r.role, texture.cells, score)} ${percent(r.contribution / whole.momentum)}`
+    )
     : [];
   return `${mean}${ends}.${roles.length > 0 ? ` Most of it comes from ${listed(roles)}.` : ""}`;
 }
@@ -243,8 +246,17 @@ export function assumptionsInWords(score: Score): readonly string[] {
   return [...tempo, ...unknownInstruments(score)];
 }
 
-/** The roles that occur, each with its meaning. */
-export function roleMeanings(entries: readonly ReportEntry[]): readonly { role: Role; meaning: string }[] {
+/** The roles that occur, by the names that the charts give them, each with its meaning. */
+export function roleMeanings(entries: readonly ReportEntry[]): readonly { role: string; meaning: string }[] {
   const shown = new Set(entries.flatMap((e) => e.texture.cells.map((c) => c.role)));
-  return ROLES.filter((r) => r.role !== "rest" && shown.has(r.role));
+  const namesOf = (role: Role) =>
+    [
+      ...new Set(
+        entries.filter((e) => e.texture.cells.some((c) => c.role === role)).map((e) =>
+          roleInWords(role, e.texture.cells, e.score)
+        ),
+      ),
+    ].join(", ");
+  return ROLES.filter((r) => r.role !== "rest" && shown.has(r.role))
+    .map(({ role, meaning }) => ({ role: namesOf(role), meaning }));
 }

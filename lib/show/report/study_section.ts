@@ -65,7 +65,7 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     warnings(entry, how),
     worstPassage(entry, how),
     markup`<details><summary>Who makes the loudness?</summary>`,
-    draw(loudnessShareChart(study.balance, score, CHART)),
+    draw(loudnessShareChart(study.balance, score, { ...CHART, texture })),
     markup`</details>`,
     markup`<h3>Freshness</h3>`,
     draw(freshnessChart(study.freshness, score, CHART)),
@@ -90,10 +90,10 @@ function harmonyPart(entry: ReportEntry, { several, draw }: Pick<StudyPlace, "se
 
 /** Where settings stand side by side, so does their momentum: once more alone it folds. */
 function momentumPart(
-  { study, score }: ReportEntry,
+  { study, score, texture }: ReportEntry,
   { several, draw }: Pick<StudyPlace, "several" | "draw">,
 ): Markup {
-  const chart = draw(momentumChart(study.momentum, score, CHART));
+  const chart = draw(momentumChart(study.momentum, score, { ...CHART, texture }));
   return several
     ? markup`<details><summary>Momentum of this setting on a scale of its own</summary>${chart}</details>`
     : markup`<h3>Momentum</h3>\n${chart}`;

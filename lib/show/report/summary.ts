@@ -2,7 +2,7 @@
 import { A_SCORE, A_STUDY, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { mean } from "simple-statistics";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
-import { roleInWords } from "../../measures/layer_words.ts";
+import { roleInWords } from "../../texture/role_in_words.ts";
 import { passagesOf } from "../../measures/passages/passages.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
 import type { Score } from "../../score/model.ts";

@@ -12,11 +12,22 @@ import {
   realise,
   type Score,
   study,
+  type Texture,
   textureOf,
 } from "ripieno";
 import type { Page } from "playwright-core";
 import { barIndexOf } from "ripieno/score";
-import { report, type ReportEntry, ROLE_LOOKS, studyFiles, summarise } from "ripieno/show";
+import {
+  chartSvg,
+  loudnessShareChart,
+  momentumChart,
+  report,
+  type ReportEntry,
+  ROLE_LOOKS,
+  roleTimelineChart,
+  studyFiles,
+  summarise,
+} from "ripieno/show";
 import type { Role } from "ripieno/texture";
 import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
 import { launchChromium } from "../../setup/chromium.ts";
@@ -639,4 +650,32 @@ Deno.test("report() says that sections were taken at their usual size where a sc
       "";
   assertStringIncludes(factsOf("recognised"), "players, sections taken at their usual size");
   assert(!factsOf("written").includes("usual size"));
+});
+
+Deno.test("where only tremolos are played, no legend, label or sentence of the page says trill", () => {
+  const texture: Texture = {
+    ...smallTexture,
+    origin: "recognised",
+    cells: smallTexture.cells.map((c) =>
+      c.part === 2 && c.role !== "rest" ? { ...c, role: "trill", figure: "tremolo" } : c
+    ),
+  };
+  const contribution = { ...smallStudy.momentum.perRole[0]!, role: "trill" as const };
+  const study = {
+    ...smallStudy,
+    momentum: { ...smallStudy.momentum, perRole: [contribution, ...smallStudy.momentum.perRole] },
+  };
+  const page = pageOf(report([{ ...entry, study, texture }]));
+  const words = [...page.querySelectorAll("main p, main dl:not(.constants), main li, main td")]
+    .filter((e) => e.closest("#settings, #tables, details") === null)
+    .map((e) => (e.textContent ?? "").replace("trills and tremolos", ""));
+  assert(words.some((text) => text.includes("tremolo")));
+  assertEquals(words.filter((text) => /\btrill\b/.test(text)), []);
+  const charts = [
+    roleTimelineChart(smallScore, texture),
+    momentumChart(study.momentum, smallScore, { texture }),
+    loudnessShareChart(smallStudy.balance, smallScore, { texture }),
+  ];
+  for (const chart of charts) assert(!/>trill</.test(chartSvg(chart)));
+  assert(chartSvg(charts[0]!).includes(">tremolo<"));
 });

@@ -1,6 +1,6 @@
 import { assertEquals } from "@std/assert";
 import type { FigureName } from "../../lib/texture/figures.ts";
-import { roleInWords } from "../../lib/measures/layer_words.ts";
+import { roleInWords } from "../../lib/texture/role_in_words.ts";
 
 const parts = ["timpani", "violin", "flute"].map((instrument) => ({ instrument }));
 const cell = (part: number, figure: FigureName) => ({ role: "trill" as const, part, figure });

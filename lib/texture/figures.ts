@@ -85,9 +85,15 @@ function figure(
 /** Rows by name, in the order of roles. */
 const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   "tune": figure("lead", "the sketch's tune", 0, [], "tune"),
-  "second line": figure("counterline", "a line in half notes on chord tones, against the tune", 2, [
-    { at: 0, length: 2 },
-  ], "second line"),
+  "second line": figure(
+    "counterline",
+    "a line in half notes on chord tones, in quarters in 2/4, against the tune",
+    2,
+    [
+      { at: 0, length: 2 },
+    ],
+    "second line",
+  ),
   "held chord": figure(
     "pad",
     "each part holds a chord tone as long as it belongs to the harmony",

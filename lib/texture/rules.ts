@@ -20,6 +20,10 @@ export const RULES = {
   bassDoubledToSemitones: 13,
   /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the clues. */
   keptFrom: 0.58,
+  /** … and at most this share of the parts do the same, or all strike together. */
+  alikeTo: 0.5,
+  /** Parts hold equally long where the lengths of their notes differ by at most this factor. */
+  equallyLongTo: 1.9,
   /** Notes under quick slashes are a tremolo where they last this many units of the metre on average. */
   tremoloFromUnits: 1,
   /** After-beats are beats of this many units of the metre at least. */
@@ -34,11 +38,23 @@ export const RULES = {
   plainlyQuickToUnits: 0.5,
   /** … and plainly a broken chord when this share of its steps leaps. */
   plainlyBrokenFrom: 0.85,
-  /** A part of held notes is a second line when it moves within bars this often in three bars … */
-  counterlineFromMoves: 2,
-  /** … and this share of the moves is made while the lowest part holds. */
+  /** A part in notes that last this many units of the metre on average, or two to a bar, … */
+  counterlineFromUnits: 1.4,
+  /** … in so many seconds on average, none in less than half of that, … */
+  counterlineFromSeconds: 0.65,
+  /** … in so many bars in a row, … */
+  counterlineFromBars: 6,
+  /** … and fill this share of it … */
+  counterlineSounding: 0.75,
+  /** … is a second line when it moves within bars this often in the bars around … */
+  counterlineFromMoves: 3,
+  /** … and this share of the time … */
+  counterlineMoving: 0.3,
+  /** … and this share of the moves is made while the lowest part stays on its tone … */
   counterlineAlone: 0.6,
-  /** … and no part above the bass shares its rhythm in notes longer than this many units of the metre. */
+  /** … and at most so many parts above the bass share its rhythm … */
+  counterlineBeside: 1,
+  /** … in notes longer than this many units of the metre. */
   counterlineNotBesideUnits: 0.9,
   /** Somebody leads in nearly every bar: odds of being melody from which the chief line does, as a rule the surest then. */
   chiefFrom: -6.5,

@@ -39,6 +39,7 @@ const ROLE_OF_FIGURE = new Map<string, Role>(FIGURES.map((f) => [f.id, f.role]))
  * its figure. Figures without a row in the table are named by their motion and note value.
  */
 function doing({ role, figure }: RoleCell): Role {
+  if (figure === "bass on the downbeat") return "punctuation";
   return role === "lead" && figure !== "tune" ? ROLE_OF_FIGURE.get(figure) ?? "pulse" : role;
 }
 

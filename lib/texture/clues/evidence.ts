@@ -1,6 +1,8 @@
 /** What is known of a score before the weights come in. */
 import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
+import { lowestOf } from "./lowest.ts";
+import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "../roles.ts";
@@ -22,6 +24,8 @@ export interface Evidence {
   readonly pitched: readonly boolean[];
   /** Roles of cells so plain that nothing need be weighed. */
   readonly plain: readonly (Role | undefined)[];
+  /** The parts that lie lowest, by bar. */
+  readonly lowest: readonly ReadonlySet<number>[];
 }
 
 /**
@@ -38,11 +42,15 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   features.forEach((f, i) =>
     pitched.push(f.line.length > 0 ? isPitched(f) : f.sounds && (pitched[i - parts] ?? false))
   );
+  const scene = { parts, sounds: features.map((f) => f.sounds), companions };
+  const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, barIndex));
+  const secondLines = secondLinesOf(features, scene, lowest);
   return {
-    scene: { parts, sounds: features.map((f) => f.sounds), companions },
+    scene,
     clues: rows,
     groups: groupCluesOf(score, features, companions),
     pitched,
-    plain: features.map((f) => plainRole(f)),
+    plain: features.map((f, i) => plainRole(f) ?? (secondLines[i] ? "counterline" : undefined)),
+    lowest,
   };
 }

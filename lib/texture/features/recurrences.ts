@@ -70,6 +70,26 @@ function spreadOf(
   });
 }
 
+/** When the notes of a bar begin, in ticks from the bar line; empty where none does. */
+function onsetsOf(score: Score, { barIndex, line }: CellFeatures): string {
+  const start = score.bars[barIndex]!.startTicks;
+  return line.map((n) => n.onsetTicks - start).join(" ");
+}
+
+/**
+ * How long each part strikes in the same places, bar after bar or in pairs of bars, however long its notes are.
+ *
+ * @param score the score
+ * @param features features of the same score
+ * @returns per cell 0 for one bar, 1 for sixteen, by the logarithm between
+ */
+export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): readonly Share[] {
+  const parts = score.parts.length;
+  const onsets = features.map((f) => onsetsOf(score, f));
+  const [single, pairs] = [1, 2].map((period) => rowsOf(onsets, { parts, period }));
+  return single!.map((kept, i) => Math.max(kept, pairs![i]!));
+}
+
 /** How long a part keeps to a pattern without a break, each bar like the one so many bars before: 0 for once, 1 for 16 times. */
 function rowsOf(
   patterns: readonly string[],

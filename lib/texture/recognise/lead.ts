@@ -1,5 +1,5 @@
 /** Which parts the ear follows in a bar, and which lie lowest. */
-import { type CellFeatures, isPitched } from "../features/features.ts";
+import type { CellFeatures } from "../features/features.ts";
 import type { Judgement } from "../judge/judge.ts";
 import { RULES } from "../rules.ts";
 
@@ -7,8 +7,6 @@ import { RULES } from "../rules.ts";
 export interface LeadContext {
   /** Parts that led in the bar before. */
   readonly ledBefore: ReadonlySet<number>;
-  /** Parts that move like second lines. */
-  readonly secondLines: ReadonlySet<number>;
 }
 
 /**
@@ -17,13 +15,13 @@ export interface LeadContext {
  *
  * @param judgement what the models say of the score
  * @param bar features of the bar's parts
- * @param context parts that led in the bar before, and which move like second lines
+ * @param context parts that led in the bar before
  * @returns the leading parts with how sure it is, 0.5 to 1; empty where nothing stands out
  */
 export function leadsOf(
   judgement: Judgement,
   bar: readonly CellFeatures[],
-  { ledBefore, secondLines }: LeadContext,
+  { ledBefore }: LeadContext,
 ): ReadonlyMap<number, number> {
   const { lead, evidence: { plain, scene: { companions } } } = judgement;
   const parts = bar.length;
@@ -48,7 +46,7 @@ export function leadsOf(
   bar.forEach((_, p) => {
     if (p === chief) return;
     if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
-    else if (!plain[at + p] && !secondLines.has(p)) consider(p, RULES.otherLeadFrom);
+    else if (!plain[at + p]) consider(p, RULES.otherLeadFrom);
   });
   // The chief line is the surest, even where all that lead are judged alike.
   if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));
@@ -59,42 +57,4 @@ export function leadsOf(
 export function melodyOdds({ broad }: Judgement, cell: number): number {
   const [melody, ...others] = broad[cell]!;
   return melody! - Math.max(...others);
-}
-
-/**
- * The parts that lie lowest in a bar: the lowest, notes held into it counted, and what doubles it up to an octave above.
- *
- * @param judgement what the models say of the score
- * @param features features of every bar and part
- * @param barIndex the bar
- * @returns part indexes
- */
-export function lowestOf(
-  { evidence: { scene: { parts, companions } } }: Judgement,
-  features: readonly CellFeatures[],
-  barIndex: number,
-): ReadonlySet<number> {
-  /** The cell in which what a part sounds here began. */
-  const begunIn = (cell: number): CellFeatures => {
-    const f = features[cell]!;
-    return f.line.length === 0 && f.sounds && cell >= parts ? begunIn(cell - parts) : f;
-  };
-  const at = barIndex * parts;
-  const begun = Array.from({ length: parts }, (_, p) => begunIn(at + p));
-  const pitched = begun.flatMap((f, p) => isPitched(f) ? [p] : []);
-  if (pitched.length === 0) return new Set();
-  const meanPitch = Math.min(...pitched.map((p) => begun[p]!.meanPitch));
-  const lowest = pitched.filter((p) => begun[p]!.meanPitch < meanPitch + 0.5);
-  const begins = (cell: number) => (features[cell]?.line.length ?? 0) > 0;
-  /** Whether a part goes with one of the lowest where what it sounds here began, and wherever both begin something nearby. */
-  const doubles = (p: number, low: number) =>
-    companions.unison[begun[p]!.barIndex * parts + p]!.some((i) => i % parts === low) &&
-    [-1, 0, 1].every((near) => {
-      const [i, j] = [at + near * parts + p, at + near * parts + low];
-      return !begins(i) || !begins(j) || companions.unison[i]!.includes(j);
-    });
-  const doublings = pitched.filter((p) =>
-    begun[p]!.meanPitch - meanPitch <= RULES.bassDoubledToSemitones && lowest.some((low) => doubles(p, low))
-  );
-  return new Set([...lowest, ...doublings]);
 }

@@ -11,6 +11,7 @@ import {
   type FigureValue,
   type PlainFigure,
 } from "../figures.ts";
+import { steadyBass } from "./name_bass.ts";
 import type { Role } from "../roles.ts";
 
 /** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
@@ -206,12 +207,17 @@ export function nameFigure(
       return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
     case "counterline":
       return "second line";
-    case "bass":
+    case "bass": {
       if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
-      if (written >= 1.5) {
-        return f.strokes > 1 && f.repeats > 0.5 && written <= 2 ? "bass in half notes" : "sustained bass";
-      }
-      return written >= 0.75 ? "bass on every quarter" : `bass in ${valueName(written)}`;
+      const steady = steadyBass(f, ticksPerQuarter);
+      // Half notes that only change with the harmony are held.
+      if (steady !== undefined && (steady !== "bass in half notes" || f.repeats > 0)) return steady;
+      return written >= 1.5
+        ? "sustained bass"
+        : written >= 0.75
+        ? "bass on every quarter"
+        : `bass in ${valueName(written)}`;
+    }
     case "pulse":
     case "figuration":
       break;

@@ -1,18 +1,18 @@
 /** What each line of a page is read as in each bar, with the facts that decided. */
-import { pitchName } from "../../base/units.ts";
+import { pitchName, type Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
 import type { FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
+import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
-import { leadsOf, lowestOf, melodyOdds } from "./lead.ts";
+import { leadsOf, melodyOdds } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
-import { isSecondLine } from "./second_line.ts";
 
 /** What a cell was read as, and why. */
 export interface Reading {
@@ -52,7 +52,8 @@ function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] 
   if (!evidence.scene.sounds[cell]) return "silent";
   const shares = broad[cell]!;
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
-  return evidence.plain[cell] !== undefined && does !== "melody" ? "moving" : does;
+  const plain = evidence.plain[cell];
+  return plain !== undefined && plain !== "counterline" && does !== "melody" ? "moving" : does;
 }
 
 /** Whether a part's only note here is where the run of the bar before arrives. */
@@ -80,7 +81,7 @@ function leadReading(
   const clues = strongestClues(judgement.weights.lead, judgement.leadRows[cell]!).filter((clue) =>
     clue !== "the top line" && !isEmpty(clue, f)
   );
-  const figure = place.movesAlone || melodyOdds(judgement, cell) >= needed
+  const figure = judgement.evidence.plain[cell] === "counterline" || melodyOdds(judgement, cell) >= needed
     ? "tune"
     : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
   const line = [
@@ -128,20 +129,18 @@ function secondaryReading(
   return { role, figure, confidence, facts };
 }
 
-/** Which parts of a bar move like second lines: on their own, in a rhythm that no other line but the lead shares. */
-function secondLinesOf(
-  features: readonly CellFeatures[],
-  { evidence: { scene: { parts, companions } }, lead }: Judgement,
-  { barIndex, lowest }: { readonly barIndex: number; readonly lowest: ReadonlySet<number> },
-): ReadonlySet<number> {
-  const at = barIndex * parts;
-  const isShared = (cell: number) =>
-    companions.rhythm[cell]!.some((i) =>
-      !lowest.has(i - at) && i - at !== lead.course[barIndex] && !companions.unison[i]!.includes(cell) &&
-      features[i]!.meanUnits > RULES.counterlineNotBesideUnits
-    );
-  const all = Array.from({ length: parts }, (_, p) => p);
-  return new Set(all.filter((p) => isSecondLine(features, at + p, { parts, lowest }) && !isShared(at + p)));
+/** Share of the parts that sound in a bar which do as one part does: strike with it and hold as long. */
+function shareAlike(
+  bar: readonly CellFeatures[],
+  part: number,
+  { evidence: { scene: { companions } } }: Judgement,
+): Share {
+  const cell = bar[part]!.barIndex * bar.length + part;
+  const length = (i: number) => bar[i % bar.length]!.line[0]?.durationTicks ?? 0;
+  const alike = [...companions.unison[cell]!, ...companions.rhythm[cell]!].filter((i) =>
+    Math.max(length(i), length(cell)) <= RULES.equallyLongTo * Math.min(length(i), length(cell))
+  );
+  return (1 + alike.length) / Math.max(1, bar.filter((f) => f.sounds).length);
 }
 
 /** What every line of a page is read as in every bar, from what the models say. */
@@ -152,17 +151,23 @@ export function readingsOf(
 ): readonly Reading[] {
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
+  const kept = keptStrokesOf(score, features);
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, barIndex) => {
     const bar = features.slice(barIndex * parts, (barIndex + 1) * parts);
-    const lowest = lowestOf(judgement, features, barIndex);
-    const secondLines = secondLinesOf(features, judgement, { barIndex, lowest });
-    const leading = leadsOf(judgement, bar, { ledBefore, secondLines });
+    const lowest = judgement.evidence.lowest[barIndex]!;
+    const leading = leadsOf(judgement, bar, { ledBefore });
     bar.forEach((f, p) => {
       const cell = barIndex * parts + p;
       const before = readings[cell - parts];
-      const place = { cell, isLowest: lowest.has(p), movesAlone: secondLines.has(p), ticksPerQuarter };
+      const place = {
+        cell,
+        isLowest: lowest.has(p),
+        kept: kept[cell]!,
+        alike: shareAlike(bar, p, judgement),
+        ticksPerQuarter,
+      };
       const finding = leading.has(p)
         ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })
         : before?.role === "run" && arrives(f, features[cell - parts]!, score)

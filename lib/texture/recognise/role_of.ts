@@ -5,12 +5,10 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
+import { steadyBass } from "./name_bass.ts";
 import { beatFigure } from "./name_figure.ts";
+import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
-import { CLUES } from "../clues/clues.ts";
-
-/** Where in a row of clues stands how long a part has kept its rhythm, bar by bar or in pairs of bars. */
-const KEPT_AT = ["rhythmInARow", "rhythmInPairs"].map((clue) => CLUES.indexOf(clue));
 
 /** Role and how sure it is, 0 to 1. */
 export interface SureRole {
@@ -26,8 +24,10 @@ export interface SureRole {
 export interface CellStanding {
   /** Whether the part lies lowest in its bar. */
   readonly isLowest: boolean;
-  /** Whether it moves like a second line. */
-  readonly movesAlone: boolean;
+  /** How long it strikes in the same places, bar after bar: 0 for one bar, 1 for sixteen. */
+  readonly kept: Share;
+  /** Share of the parts that sound in its bar which strike with it and hold as long, itself among them. */
+  readonly alike: Share;
   /** Grid of the score. */
   readonly ticksPerQuarter: number;
 }
@@ -69,20 +69,12 @@ function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Rol
  */
 function regularRole(
   f: CellFeatures,
-  { evidence: { clues, scene: { parts, sounds, companions } } }: Judgement,
-  cell: number,
-  { isLowest, ticksPerQuarter }: Pick<CellStanding, "isLowest" | "ticksPerQuarter">,
+  { isLowest, kept, alike, ticksPerQuarter }: CellStanding,
 ): Role | undefined {
   const isOff = f.line.length >= 2 &&
     f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
-  if (figure === undefined || Math.max(...KEPT_AT.map((at) => clues[cell]![at]!)) < RULES.keptFrom) {
-    return undefined;
-  }
-  const from = cell - cell % parts;
-  const sounding = sounds.slice(from, from + parts).filter((is) => is).length;
-  const alike = 1 + companions.unison[cell]!.length + companions.rhythm[cell]!.length;
-  if (alike > sounding / 2) return undefined;
+  if (figure === undefined || kept < RULES.keptFrom || alike > RULES.alikeTo) return undefined;
   return figure !== "bass on the downbeat" ? "pulse" : isLowest ? "bass" : undefined;
 }
 
@@ -103,15 +95,16 @@ export function otherThanMelody({ broad }: Judgement, cell: number): readonly [B
  * @param f features of the cell
  * @param judgement what the models say of the score
  * @param cell index of the cell
- * @param place whether it lies lowest in its bar, and the grid of the score
+ * @param place how it stands in its bar and among the bars around, and the grid of the score
  * @returns the role and how sure it is
  */
 export function roleOf(
   f: CellFeatures,
   judgement: Judgement,
   cell: number,
-  { isLowest, movesAlone, ticksPerQuarter }: CellStanding,
+  place: CellStanding,
 ): SureRole {
+  const { isLowest, kept, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
   if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
@@ -123,20 +116,18 @@ export function roleOf(
       0,
     );
   const confidence = Math.max(0.3, Math.min(0.97, most));
-  const role: Role = movesAlone
-    ? "counterline"
-    : broad === "held"
+  const role: Role = broad === "held"
     ? isLowest ? "bass" : "pad"
     : broad === "isolated"
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && f.meanUnits >= RULES.bassFromUnits && walks(f)
+    : isLowest && f.meanUnits >= RULES.bassFromUnits &&
+        (walks(f) || kept >= RULES.keptFrom && f.leaps < RULES.figuresFromLeaps &&
+            steadyBass(f, ticksPerQuarter) !== undefined)
     ? "bass"
     : movingRole(f, share);
-  const regular = role === "punctuation" || role === "pulse" || role === "pad"
-    ? regularRole(f, judgement, cell, { isLowest, ticksPerQuarter })
-    : undefined;
+  const regular = role === "punctuation" || role === "pad" ? regularRole(f, place) : undefined;
   if (regular) return { role: regular, confidence };
   const likeliest = judgement.names.reduce(
     (best, name, k) =>

@@ -3,7 +3,7 @@ import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Note } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
-import { beatTicks, isCompound } from "../../../score/time.ts";
+import { beatTicks, fullBarTicks, isCompound } from "../../../score/time.ts";
 import {
   cheapest,
   chordNote,
@@ -71,20 +71,29 @@ export const writeTune: LayerWriter = (task) => {
 /** Beats of 6/8, 9/8 and 12/8, where half notes would fall across them. */
 const DOTTED_QUARTERS = { cellQuarters: 3 / 2, strokes: [{ at: 0, length: 3 / 2 }] };
 
+/** Halves of a bar of two quarters: one note to a bar would be held. */
+const QUARTERS = { cellQuarters: 1, strokes: [{ at: 0, length: 1 }] };
+
+/** Semitones of movement that a second line takes on rather than strike its tone again: it moves where the tune stands still. Common practice, no source. */
+const STANDING_STILL = 5;
+
 /** Semitones of movement that a second line takes on rather than cross a lead above it. Common practice, no source. */
 const CROSSING = 24;
 
 /**
- * Chord tones in half notes, in dotted quarters where the metre counts them, that go the other way when the tune moves, and avoid the tune's own note. A part that lies
+ * Chord tones in half notes, in dotted quarters where the metre counts them, in quarters where a bar has two, that go the other way when the tune moves, and avoid the tune's own note. A part that lies
  * lower than the lead stays below it.
  */
 export const writeSecondLine: LayerWriter = (task) => {
   const tune = tuneOf(task);
-  const strokes = placeStrokes(
-    isCompound(task.sketch.score.bars[task.fromBarIndex]!)
-      ? { ...task, figure: { ...task.figure, ...DOTTED_QUARTERS } }
-      : task,
-  );
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  const first = bars[task.fromBarIndex]!;
+  const value = isCompound(first)
+    ? DOTTED_QUARTERS
+    : fullBarTicks(first, ticksPerQuarter) <= 2 * ticksPerQuarter
+    ? QUARTERS
+    : {};
+  const strokes = placeStrokes({ ...task, figure: { ...task.figure, ...value } });
   const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
   return task.parts.flatMap((part) => {
     const { low, high } = part.range;
@@ -100,7 +109,8 @@ export const writeSecondLine: LayerWriter = (task) => {
         .filter((p) => tune === undefined || pitchClassOf(p - tune) !== 0);
       if (tones.length === 0) return [];
       const cost = (p: number) =>
-        Math.abs(p - wish) + (p === before ? 1.5 : 0) + (middle < ceiling && p >= ceiling ? CROSSING : 0);
+        Math.abs(p - wish) + (p === before ? STANDING_STILL : 0) +
+        (middle < ceiling && p >= ceiling ? CROSSING : 0);
       before = cheapest(tones, cost);
       tuneBefore = tune;
       return [chordNote(part, stroke, before)];

@@ -1,0 +1,42 @@
+/** Naming a bass by its strokes. */
+import type { CellFeatures } from "../features/features.ts";
+import type { FigureId } from "../figures.ts";
+
+/** Share of a bar's time in strokes of one length from which that length names them: the last is cut off by the bar line. Model assumption. */
+const STEADY_FROM = 0.55;
+/** Share of that time in which they sound, else they stand apart. Model assumption. */
+const SOUNDING_FROM = 0.6;
+
+/** Figures of the table by the quarters from one stroke to the next. */
+const BY_STEP: ReadonlyMap<number, FigureId> = new Map([
+  [1, "bass on every quarter"],
+  [3 / 2, "bass on every dotted quarter"],
+  [2, "bass in half notes"],
+]);
+
+/** Quarters from each stroke of a bar to the next, or to the bar line. */
+export function stepsOf(
+  { line, barQuarters, felt }: CellFeatures,
+  ticksPerQuarter: number,
+): readonly number[] {
+  const places = line.map((n) => (n.onsetTicks - felt.startTicks) / ticksPerQuarter);
+  return places.map((at, i) => (places[i + 1] ?? barQuarters) - at);
+}
+
+/**
+ * The bass of the table whose strokes follow each other as those of the bar do.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns its name, or undefined where the strokes are of other lengths, or keep to none
+ */
+export function steadyBass(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
+  if (features.line.length < 2) return undefined;
+  const steps = stepsOf(features, ticksPerQuarter);
+  const all = steps.reduce((sum, step) => sum + step, 0);
+  const longest = Math.max(...steps);
+  const inLongest = steps.filter((step) => Math.abs(step - longest) < 1 / 24).length * longest;
+  const sounding = features.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
+  if (inLongest < STEADY_FROM * all || sounding < SOUNDING_FROM * all) return undefined;
+  return BY_STEP.get(Math.round(longest * 24) / 24);
+}

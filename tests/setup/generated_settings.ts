@@ -1,0 +1,155 @@
+/**
+ * Settings of generated sketches by generated plans: every figure of the vocabulary in every metre, written for every
+ * kind of instrument that it suits, several layers at once, as a real plan has them.
+ */
+import { instrumentById } from "../../lib/instruments/catalogue.ts";
+import { orchestra, type OrchestraPart } from "../../lib/instruments/orchestra.ts";
+import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts";
+import { realise } from "../../lib/orchestrate/realise/realise.ts";
+import type { Score } from "../../lib/score/model.ts";
+import { type Figure, figuresFor } from "../../lib/texture/figures.ts";
+import type { Role } from "../../lib/texture/roles.ts";
+import { generatedSketch, type Metre, METRES, pick } from "./generated_sketches.ts";
+import { random } from "./random.ts";
+
+const ofOne = (name: string, instrument: string): OrchestraPart => ({ name, instrument, players: 1 });
+
+/** Who can be written for: a symphony orchestra and what else screen and concert scores ask for. */
+export const PLAYERS: readonly OrchestraPart[] = [
+  ...orchestra(),
+  ofOne("Alto flute", "alto flute"),
+  ofOne("Alto saxophone", "alto saxophone"),
+  ofOne("Tenor saxophone", "tenor saxophone"),
+  ofOne("Flugelhorn", "flugelhorn in Bb"),
+  ofOne("Euphonium", "euphonium"),
+  ofOne("Marimba", "marimba"),
+  ofOne("Vibraphone", "vibraphone"),
+  ofOne("Xylophone", "xylophone"),
+  ofOne("Organ", "organ"),
+  ofOne("Guitar", "guitar"),
+  ofOne("Solo violin", "solo violin"),
+  ofOne("Solo cello", "solo cello"),
+];
+
+/** Sound production and pitch by which a role or figure suits an instrument. */
+const instrumentOf = (part: OrchestraPart) => instrumentById(part.instrument);
+const isPitched = (part: OrchestraPart) => !instrumentOf(part).unpitched;
+const isDrum = (part: OrchestraPart) => !isPitched(part) || part.instrument === "timpani";
+const sustains = (part: OrchestraPart) => instrumentOf(part).sustains && isPitched(part);
+const lowest = (part: OrchestraPart) => isPitched(part) ? instrumentOf(part).rangeComfortable.low : 127;
+const isLow = (part: OrchestraPart) => lowest(part) < 36;
+/** Instruments that bass lines are written for. */
+const BASSES = [
+  "Double basses",
+  "Cellos",
+  "Bassoon 1",
+  "Contrabassoon",
+  "Bass clarinet",
+  "Tuba",
+  "Bass trombone",
+  "Piano",
+  "Harp",
+  "Organ",
+];
+
+/** Whether a figure suits a part (common practice, no source). */
+function suits({ role, id }: Figure, part: OrchestraPart): boolean {
+  const { family } = instrumentOf(part);
+  switch (role) {
+    case "bass":
+      return BASSES.includes(part.name);
+    case "lead":
+      return sustains(part) && !isLow(part) ||
+        ["Piano", "Vibraphone", "Marimba", "Guitar"].includes(part.name);
+    case "counterline":
+      return sustains(part) && !isLow(part) && part.instrument !== "piccolo";
+    case "pad":
+      return isPitched(part) && !isDrum(part) && !isLow(part) &&
+        (sustains(part) || ["Harp", "Piano", "Celesta"].includes(part.name));
+    case "pulse":
+    case "punctuation":
+      return !isLow(part);
+    case "figuration":
+      return isPitched(part) && !isDrum(part) && !isLow(part) && family !== "brass";
+    case "run":
+      return isPitched(part) && !isDrum(part) && !isLow(part) && family !== "brass";
+    case "trill":
+      return id === "tremolo"
+        ? family === "strings" && !isLow(part) || isDrum(part)
+        : isPitched(part) && !isDrum(part) && !isLow(part) && ["woodwind", "strings"].includes(family);
+    case "rest":
+      return false;
+  }
+}
+
+/** A setting with where it came from. */
+export interface GeneratedSetting {
+  readonly seed: number;
+  readonly metre: Metre;
+  readonly score: Score;
+}
+
+/** Roles that are drawn for the layers between tune and bass; pulses have most figures and come twice. */
+const BETWEEN: readonly Role[] = [
+  "counterline",
+  "pad",
+  "pulse",
+  "pulse",
+  "figuration",
+  "run",
+  "trill",
+  "punctuation",
+];
+
+/** The layers of a plan: a lead, mostly a bass, two to four between; every part in one of them, none below the bass. */
+function generatedLayers(next: () => number): readonly AssignmentInput[] {
+  const free = new Set(PLAYERS);
+  const floor = { pitch: 0 };
+  const take = (figure: Figure, count: number): readonly string[] => {
+    const fit = () =>
+      [...free].filter((p) =>
+        suits(figure, p) && (figure.role === "bass" || isDrum(p) || lowest(p) >= floor.pitch)
+      );
+    const taken: OrchestraPart[] = [];
+    for (let i = 0; i < count && fit().length > 0; i++) {
+      const part = pick(fit(), next);
+      free.delete(part);
+      taken.push(part);
+    }
+    if (figure.role === "bass") floor.pitch = Math.min(...taken.map(lowest));
+    return taken.map((p) => p.name);
+  };
+  const layer = (figure: Figure, count: number): AssignmentInput => ({
+    role: figure.role,
+    figure: figure.id,
+    parts: take(figure, count),
+    dynamic: pick(figure.role === "lead" ? ["mf", "f"] : ["p", "mp", "mf"], next),
+    articulation: figure.shape === "repeated notes"
+      ? "plain"
+      : pick(["plain", "plain", "slurred", "tenuto"], next),
+  });
+  const bass = next() < 0.9 ? [layer(pick(figuresFor("bass"), next), 1 + Math.floor(next() * 2))] : [];
+  const lead = layer(pick(figuresFor("lead"), next), 1 + Math.floor(next() * 1.5));
+  const between = Array.from({ length: 2 + Math.floor(next() * 3) }, () => {
+    const figure = pick(figuresFor(pick(BETWEEN, next)), next);
+    return layer(figure, figure.role === "counterline" ? 1 : 1 + Math.floor(next() * 3));
+  });
+  return [lead, ...bass, ...between].filter(({ parts }) => parts.length > 0);
+}
+
+/** The setting of a seed; metres come in turn. */
+export function generatedSetting(seed: number): GeneratedSetting {
+  const next = random(seed);
+  const metre = METRES[seed % METRES.length]!;
+  const sketch = generatedSketch(metre, next);
+  const plan = {
+    name: `generated ${seed}`,
+    passages: [{
+      name: "All",
+      fromBar: 1,
+      toBar: sketch.score.bars.length,
+      assignments: generatedLayers(next).map(assign),
+    }],
+  };
+  return { seed, metre, score: realise(sketch, plan, { orchestra: PLAYERS, refuseImpossible: false }) };
+}

@@ -1,0 +1,129 @@
+/** How much of what the project writes it reads back: by role and figure, counted per bar and part that sounds. */
+import { barIndexOf, beatTicks } from "../../lib/score/time.ts";
+import type { Bar, Score } from "../../lib/score/model.ts";
+import { figureById } from "../../lib/texture/figures.ts";
+import type { RoleCell } from "../../lib/texture/model.ts";
+import { recognise } from "../../lib/texture/recognise/recognise.ts";
+import { writtenTexture } from "../../lib/texture/written.ts";
+
+/** One bar of one part of a setting: what it was written as, and what it is read as. */
+export interface ReadBack {
+  readonly written: RoleCell;
+  readonly read: RoleCell;
+  /** Whether the role is the one it was written with. */
+  readonly role: boolean;
+  /** Whether the figure is, too. */
+  readonly figure: boolean;
+}
+
+/** Where the strokes of a figure stand in a bar and how long they last, in ticks from the bar line. */
+function strokesIn(score: Score, bar: Bar, id: string): string {
+  const figure = figureById(id);
+  const { startTicks, durationTicks } = bar;
+  const quarter = score.ticksPerQuarter;
+  const changes = score.chords.map((c) => c.onsetTicks - startTicks).filter((at) =>
+    at > 0 && at < durationTicks
+  );
+  const stretches = [0, ...changes].map((from, i) => [from, changes[i] ?? durationTicks] as const);
+  const beat = beatTicks(bar, quarter);
+  const once: Readonly<Record<string, number>> = {
+    "bass on the downbeat": beat,
+    "stroke on the downbeat": quarter / 2,
+  };
+  if (figure === undefined) return "";
+  if (once[id] !== undefined) return `0:${Math.min(once[id], stretches[0]![1])}`;
+  if (id === "held chord" || id === "sustained bass") {
+    return stretches.map(([from, to]) => `${from}:${to - from}`).join(" ");
+  }
+  if (figure.cellQuarters === 0) return id;
+  const isAnew = figure.cellQuarters > 1 && figure.shape !== "repeated notes";
+  return (isAnew ? stretches : [[0, durationTicks] as const]).flatMap(([from, to]) =>
+    Array.from(
+      { length: Math.ceil((to - from) / (figure.cellQuarters * quarter)) },
+      (_, cell) =>
+        figure.strokes.map(({ at, length }) => {
+          const onset = from + (cell * figure.cellQuarters + at) * quarter;
+          return [onset, Math.min(length * quarter, to - onset)] as const;
+        }),
+    ).flat().filter(([onset]) => onset < to)
+  ).map(([onset, length]) => `${onset}:${length}`).join(" ");
+}
+
+/**
+ * Every bar in which a part of a setting sounds. Two figures of one role are one where both are the same strokes in the
+ * bar, such as a bass in half notes and a sustained one in 2/4; and where no bass is written, the lowest line is the bass
+ * by the vocabulary's own word, whatever layer it was written in, if the bass would have the same strokes.
+ */
+export function readBackOf(setting: Score): readonly ReadBack[] {
+  const { cells } = recognise(setting);
+  const written = writtenTexture(setting)!.cells;
+  const parts = setting.parts.length;
+  const lowest = lowestOfBars(setting);
+  return written.flatMap((own, i): readonly ReadBack[] => {
+    if (own.role === "rest") return [];
+    const read = cells[i]!;
+    const bar = setting.bars[own.barIndex]!;
+    const isSame = own.figure === read.figure ||
+      strokesIn(setting, bar, own.figure) === strokesIn(setting, bar, read.figure);
+    const hasBass = written.slice(i - own.part, i - own.part + parts).some((c) => c.role === "bass");
+    const isBass = read.role === "bass" && !hasBass && isSame && lowest[own.barIndex] === own.part;
+    const role = own.role === read.role || isBass;
+    return [{ written: own, read, role, figure: role && isSame }];
+  });
+}
+
+/** The part of each bar with the lowest note of definite pitch. */
+function lowestOfBars(setting: Score): readonly (number | undefined)[] {
+  const lowest: { pitch: number; part: number | undefined }[] = setting.bars.map(() => ({
+    pitch: 128,
+    part: undefined,
+  }));
+  for (const n of setting.notes) {
+    if (n.unpitched) continue;
+    const last = barIndexOf(setting, n.onsetTicks + n.durationTicks - 1);
+    for (let b = barIndexOf(setting, n.onsetTicks); b <= last; b++) {
+      if (n.soundingPitch < lowest[b]!.pitch) lowest[b] = { pitch: n.soundingPitch, part: n.part };
+    }
+  }
+  return lowest.map(({ part }) => part);
+}
+
+/** How much of something was read back. */
+export interface ReadBackCount {
+  readonly what: string;
+  readonly cells: number;
+  readonly role: number;
+  readonly figure: number;
+  /** What the others were read as, the commonest first. */
+  readonly otherwise: string;
+}
+
+/** Counts of some cells. */
+function countOf(what: string, rows: readonly ReadBack[]): ReadBackCount {
+  const wrong = Map.groupBy(rows.filter((r) => !r.figure), ({ read }) => `${read.role}: ${read.figure}`);
+  return {
+    what,
+    cells: rows.length,
+    role: rows.filter((r) => r.role).length,
+    figure: rows.filter((r) => r.figure).length,
+    otherwise: [...wrong].sort((a, b) => b[1].length - a[1].length).slice(0, 3)
+      .map(([name, list]) => `${name} ${list.length}`).join(", "),
+  };
+}
+
+/** Counts of all cells, of each role and of each figure. */
+export function countsOf(rows: readonly ReadBack[]): readonly ReadBackCount[] {
+  const by = (name: (row: ReadBack) => string) =>
+    [...Map.groupBy(rows, name)].map(([what, list]) => countOf(what, list));
+  return [
+    countOf("all", rows),
+    ...by(({ written }) => written.role),
+    ...by(({ written }) => `${written.role}: ${written.figure}`).toSorted((a, b) => a.what < b.what ? -1 : 1),
+  ];
+}
+
+/** A row of the table in words. */
+export function rowInWords({ what, cells, role, figure, otherwise }: ReadBackCount): string {
+  const percent = (count: number) => (100 * count / cells).toFixed(1).padStart(6);
+  return `${what.padEnd(42)}${String(cells).padStart(7)}${percent(role)}${percent(figure)}  ${otherwise}`;
+}

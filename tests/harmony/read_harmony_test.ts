@@ -137,6 +137,16 @@ Deno.test("the order of parts and a doubled part change no span", () => {
   }
 });
 
+Deno.test("a silent part, wherever it stands, changes nothing", () => {
+  for (const score of SETTINGS) {
+    for (const at of [0, 1, score.parts.length]) {
+      const parts = score.parts.toSpliced(at, 0, { ...score.parts[0]!, id: "silent", name: "Silent" });
+      const notes = score.notes.map((note) => note.part < at ? note : { ...note, part: note.part + 1 });
+      assertEquals(readHarmony({ ...score, parts, notes }).spans, readHarmony(score).spans);
+    }
+  }
+});
+
 Deno.test("an empty upbeat changes nothing but the places", () => {
   for (const score of SETTINGS.filter(({ bars }) => bars[0]!.durationTicks === bars[1]!.durationTicks)) {
     const by = score.ticksPerQuarter;

@@ -130,6 +130,30 @@ Deno.test("chords of generated sketches are read back, however they are figured"
   }
 });
 
+Deno.test("sevenths, fourths and ninths that pads hold for a bar are read back", () => {
+  const chords = ["C", "Am7", "Fmaj7", "Gsus4", "Dm9", "G7sus4", "Em7", "Cmaj9", "Fadd9", "Dm7", "G7"];
+  const next = random(3);
+  const shares = Array.from({ length: 10 }, () => {
+    const bars = Array.from({ length: 16 }, () => chords[Math.floor(next() * chords.length)]!)
+      .map((symbol) =>
+        `"${symbol}" ${readChordSymbol(symbol)!.tones[Math.floor(next() * 3)]!.name.toLowerCase()}4`
+      );
+    const text = `X:1\nT:held\nM:4/4\nL:1/4\nQ:1/4=80\nK:C\n${bars.join(" | ")} |]\n`;
+    const sketch = sketchOf(readAbc(text, { file: "held.abc" }));
+    const pad = { role: "pad", parts: ["Violins I", "Violins II", "Violas", "Horns"] } as const;
+    return readBack(
+      sketch,
+      wholePlan(sketch, { role: "lead", parts: ["Flute 1"] }, pad, { role: "bass", parts: ["Cellos"] }),
+    );
+  });
+  const [root, whole] = (["root", "whole"] as const).map((of) =>
+    shares.reduce((sum, share) => sum + share[of], 0) / shares.length
+  );
+  console.log(`  root ${root!.toFixed(3)}, with kind ${whole!.toFixed(3)}`);
+  assertGreater(root!, 0.9);
+  assertGreater(whole!, 0.75);
+});
+
 Deno.test("with their symbols, settings say the sketch's chords to the letter", () => {
   const score = realise(demoSketch(), demoPlans().held);
   const { spans } = readHarmony(score);

@@ -148,8 +148,20 @@ function comparisonSection(entries: readonly ReportEntry[], draw: Draw): Markup 
 ${draw(comparisonChart(rows, CHART))}
 <details><summary>The same as a table</summary>${comparisonTable(rows)}</details>
 <h3>Momentum, setting by setting</h3>
-${draw(momentumComparisonChart(studies, entries[0]!.score, CHART))}
+${
+    draw(
+      momentumComparisonChart(studies, entries[0]!.score, {
+        ...CHART,
+        height: comparedHeight(studies.length),
+      }),
+    )
+  }
 </section>`;
+}
+
+/** Height of settings below each other, in pixels: what a printed page has room for, and no more than each needs. */
+function comparedHeight(settings: number): number {
+  return settings * Math.max(110, Math.min(190, 570 / settings));
 }
 
 function noticesSection(entries: readonly ReportEntry[]): Markup {

@@ -67,6 +67,7 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
   .systems > svg { display: block; width: 100%; break-inside: avoid; }
   .setting, .setting + section:not(.setting) { break-before: page; }
   .chart > svg { max-height: 78mm; width: auto; margin: 0 auto; } .chart:has(> .names) > svg { max-height: 225mm; }
+  section:has(> #comparison) .chart > svg { max-height: 170mm; width: 100%; }
   dl { display: block; margin: 2px 0; font-size: 8.5pt; } dt, dd { display: inline; } dt::after { content: " "; white-space: pre; } dd::after { content: " · "; white-space: pre; } dd:last-of-type::after { content: ""; }
   .key { columns: 2; column-gap: 8mm; } .key dt:not(:first-child)::before { content: "\\a"; white-space: pre; } .key dd::after { content: ""; }
   .wide:has(table):not(:has(tr:nth-child(9))) { break-inside: avoid; }

@@ -418,6 +418,18 @@ Deno.test("the report of the demo prints to 8 pages at most, with what is folded
   });
 });
 
+Deno.test("the first printed page of the demo is filled and not overfilled by its settings side by side", async () => {
+  const perMm = 96 / 25.4;
+  await withReport(demoReport(), { width: Math.round((210 - 26) * perMm) }, async (page) => {
+    await page.emulateMedia({ media: "print" });
+    const bottom = await page.evaluate(
+      `document.querySelector("#comparison").closest("section").getBoundingClientRect().bottom`,
+    ) as number;
+    const paper = (297 - 24) * perMm;
+    assert(bottom > 0.75 * paper && bottom <= paper, `${Math.round(100 * bottom / paper)} % of the page`);
+  });
+});
+
 Deno.test("no table of a report is cut at 1280 pixels, with everything unfolded", async () => {
   await withReport(demoReport(), { width: 1280 }, async (page) => {
     await page.evaluate(`document.querySelectorAll("details").forEach((d) => d.open = true)`);

@@ -1,5 +1,6 @@
 /** Roles in words, as they are said on pages and in charts. */
-import { instrumentById } from "../instruments/catalogue.ts";
+import { listed } from "../base/words.ts";
+import { instrumentOf } from "../instruments/instrument_of.ts";
 import type { Score } from "../score/model.ts";
 import type { RoleCell } from "./model.ts";
 import type { Role } from "./roles.ts";
@@ -16,12 +17,12 @@ export function roleInWords(
   if (role !== "trill") return role;
   const words = new Set(
     cells.filter((c) => c.role === role).map(({ figure, part }) =>
-      instrumentById(parts[part]!.instrument).family === "percussion"
+      instrumentOf(parts[part]!.instrument)?.family === "percussion"
         ? "roll"
         : figure.includes("tremolo")
         ? "tremolo"
         : "trill"
     ),
   );
-  return [...words].sort().reverse().join(" and ") || role;
+  return listed([...words].sort().reverse()) || role;
 }

@@ -1,7 +1,7 @@
 import { A_NUMBER, A_SCORE, A_TEXT, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import * as Plot from "@observablehq/plot";
 import { namedMark } from "../drawing/named_mark.ts";
-import { instrumentById } from "../../instruments/catalogue.ts";
+import { instrumentOf } from "../../instruments/instrument_of.ts";
 import type { Score } from "../../score/model.ts";
 import { partsToldApart, toldApart } from "../../score/told_apart.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
@@ -128,7 +128,7 @@ function rowsOf(
   score: Score,
   { height, systems }: { readonly height: number | undefined; readonly systems: number },
 ): PartRows {
-  const families = score.parts.map((p) => familyOf(p.instrument));
+  const families = score.parts.map((p) => instrumentOf(p.instrument)?.family);
   const tops: number[] = [];
   families.forEach((family, i) => {
     const before = tops.at(-1);
@@ -222,14 +222,6 @@ function barPlaces(
       "pointer-events": "none",
     })
   );
-}
-
-function familyOf(instrument: string): string {
-  try {
-    return instrumentById(instrument).family;
-  } catch {
-    return "";
-  }
 }
 
 function runTitle(score: Score, axis: BarAxis, run: RoleRun): string {

@@ -192,7 +192,7 @@ function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[
 
 interface Memories {
   readonly layers: Memo<LayerNotes>;
-  readonly lines: Memo<WrittenLine>;
+  readonly lines: Memo<MarkedLine>;
   readonly scores: Memo<readonly Note[]>;
 }
 
@@ -292,12 +292,12 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
 }
 
 /** The whole line of one part, with the key under which it is kept. */
-interface PartLine extends WrittenLine {
+interface PartLine extends MarkedLine {
   readonly key: string;
 }
 
 /** The notes of a part and its dynamic signs. */
-interface WrittenLine {
+interface MarkedLine {
   readonly notes: readonly Note[];
   readonly dynamics: readonly WrittenDynamic[];
 }

@@ -87,7 +87,7 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   "tune": figure("lead", "the sketch's tune", 0, [], "tune"),
   "second line": figure(
     "counterline",
-    "a line in half notes on chord tones, in quarters in 2/4, against the tune",
+    "a line in half notes, in quarters in 2/4, against the tune, by step where it can",
     2,
     [
       { at: 0, length: 2 },

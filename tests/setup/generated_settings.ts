@@ -5,6 +5,7 @@
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
 import { orchestra, type OrchestraPart } from "../../lib/instruments/orchestra.ts";
 import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts";
+import type { Sketch } from "../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { type Figure, figuresFor } from "../../lib/texture/figures.ts";
@@ -86,6 +87,7 @@ function suits({ role, id }: Figure, part: OrchestraPart): boolean {
 export interface GeneratedSetting {
   readonly seed: number;
   readonly metre: Metre;
+  readonly sketch: Sketch;
   readonly score: Score;
 }
 
@@ -151,5 +153,10 @@ export function generatedSetting(seed: number): GeneratedSetting {
       assignments: generatedLayers(next).map(assign),
     }],
   };
-  return { seed, metre, score: realise(sketch, plan, { orchestra: PLAYERS, refuseImpossible: false }) };
+  return {
+    seed,
+    metre,
+    sketch,
+    score: realise(sketch, plan, { orchestra: PLAYERS, refuseImpossible: false }),
+  };
 }

@@ -8,10 +8,11 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
-import type { Ticks } from "../../base/units.ts";
+import type { SoundingPitch, Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Memo, memo } from "../../base/memo.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
+import { type Register, registerOf, registersOf } from "../../instruments/registers.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
@@ -245,6 +246,10 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const key = JSON.stringify([
     [assignment.role, figure.id, assignment.octave, fromBarIndex, toBarIndex],
+    // Parts go where they speak at the layer's loudness.
+    p.seats.map((seat) =>
+      registersOf(stage.seats[seat]!.instrument).map((r) => isWithin(r, assignment) ? 1 : 0).join("")
+    ),
     p.seats,
     frame.lead.map((l) => l.id),
     frame.bass.map((l) => l.id),
@@ -269,6 +274,7 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
       range: registerFor(instrumentOf(index), assignment.role, isLead(p) ? 0 : assignment.octave ?? 0),
       family: instrumentOf(index).family,
       playsChords: instrumentOf(index).mostNotes >= HANDFUL,
+      speaks: (pitch) => speaksAt(instrumentOf(index), pitch, assignment),
       diesAway: ["struck", "plucked"].includes(instrumentOf(index).soundProduction),
     })),
     fromBarIndex,
@@ -289,6 +295,18 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
     ),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
+}
+
+/** Whether a note speaks as loud as a layer begins and ends. */
+function speaksAt(instrument: Instrument, pitch: SoundingPitch, assignment: Assignment): boolean {
+  const { comfortable, register } = registerOf(instrument, pitch);
+  return comfortable && (register === null || isWithin(register, assignment));
+}
+
+/** Whether what a layer asks for lies between the softest and the loudest of a register. */
+function isWithin(register: Register, { dynamic, dynamicEnd }: Assignment): boolean {
+  return [dynamicOf(dynamic)!, dynamicOf(dynamicEnd)!]
+    .every((level) => level >= register.softestDynamic && level <= register.loudestDynamic);
 }
 
 /** The whole line of one part, with the key under which it is kept. */

@@ -103,8 +103,10 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
     }
   });
 
-  Deno.test(`${name}: outside runs and the tune, every note belongs to the harmonies it sounds in, to its end`, () => {
-    for (const figure of WITHOUT_TUNE.filter((f) => f.shape !== "scale")) {
+  Deno.test(`${name}: outside lines and runs, every note belongs to the harmonies it sounds in, to its end`, () => {
+    for (
+      const figure of WITHOUT_TUNE.filter((f) => f.shape !== "scale" && f.shape !== "second line")
+    ) {
       const score = realiseLoosely(sketch, figure, ["Clarinets", "Violins I", "Violas", "Cellos"]);
       for (const n of score.notes) {
         const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
@@ -122,6 +124,32 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
         if (figure.cellQuarters > 0) assertEquals(new Set(harmonies.map((h) => h.symbol)).size, 1, where);
         assert(n.spelling !== undefined, where);
       }
+    }
+  });
+
+  // Common practice of two-part writing, no source.
+  Deno.test(`${name}: a second line goes by step, and what is no tone of the chord is passed through or resolved`, () => {
+    for (const part of ["Clarinet 1", "Violas", "Cellos", "Horn 1"]) {
+      const score = realiseLoosely(sketch, figureById("second line")!, [part], { articulation: "plain" });
+      const line = notesOf(score, part);
+      const isOfChord = (n: Note) =>
+        harmonyAt(sketch, score, n.onsetTicks)!.tones.some((t) =>
+          t.pitchClass === pitchClass(n.soundingPitch)
+        );
+      const moves = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
+      const share = (fits: (move: number) => boolean) => moves.filter(fits).length / moves.length;
+      assertLess(share((move) => move === 0), 0.34, part);
+      assertGreater(share((move) => move !== 0 && Math.abs(move) <= 2), 0.4, part);
+      line.forEach((n, i) => {
+        if (isOfChord(n)) return;
+        const [before, after] = [moves[i - 1], moves[i]];
+        assert(before !== undefined && Math.abs(before) <= 2, `${part}, note ${i} is reached by ${before}`);
+        assert(
+          after !== undefined && after !== 0 && Math.abs(after) <= 2,
+          `${part}, note ${i} is left by ${after}`,
+        );
+        if (before === 0) assertLess(after, 0, "what is held on falls");
+      });
     }
   });
 

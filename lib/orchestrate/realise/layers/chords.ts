@@ -27,6 +27,7 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
     return {
       tones: harmonies[0]!.tones,
       ceilings: lowestOfEach(harmonies.map(task.ceilingsOf)),
+      mayCross: task.figure.role !== "pad",
       besides: bass,
       bass,
     };
@@ -36,7 +37,7 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
       ...chord,
       besides: [...chord.besides!, ...pitches[k]!.filter((p) => !Number.isNaN(p))],
     }));
-    voiceChords(beside, group.map((i) => task.parts[i]!.range))
+    voiceChords(beside, group.map((i) => task.parts[i]!))
       .forEach((own, k) => group.forEach((i, g) => pitches[k]![i] = own[g]!));
   }
   return new Map(stretches.flatMap((harmonies, k) => harmonies.map((h) => [h, pitches[k]!] as const)));

@@ -3,10 +3,10 @@ import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Note } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
-import { beatTicks, fullBarTicks, isCompound } from "../../../score/time.ts";
+import { beatTicks } from "../../../score/time.ts";
 import {
-  cheapest,
-  chordNote,
+  type cheapest,
+  type chordNote,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
@@ -15,11 +15,11 @@ import {
   placeStrokes,
   type PlainNote,
   tied,
-  tonesWithin,
+  type tonesWithin,
 } from "./task.ts";
 
-/** The tune's notes that begin in the layer's bars. */
-function tuneOf(task: LayerTask): readonly Note[] {
+/** The tune's notes that begin in the layer's bars, in order. */
+export function tuneOf(task: LayerTask): readonly Note[] {
   const { bars } = task.sketch.score;
   const start = bars[task.fromBarIndex]!.startTicks;
   const last = bars[task.toBarIndex]!;
@@ -28,18 +28,22 @@ function tuneOf(task: LayerTask): readonly Note[] {
   );
 }
 
+/** Octaves from the tune, nearest first. */
+const OCTAVES = [0, 1, -1, 2, -2, 3, -3];
+
 /**
- * Octave in which most of a line lies in a part's range. Where several will do, the one that suits the whole tune,
- * so that a part keeps its octave from passage to passage; then the smallest shift.
+ * Octave in which most of a line lies in a part's range. Where several will do, the one in which most of it speaks at the
+ * layer's loudness, then the one that suits the whole tune, so that a part keeps its octave from passage to passage; then
+ * the smallest shift.
  */
-function bestOctave(line: readonly Note[], wholeTune: readonly Note[], part: LayerPart): number {
-  const inside = (notes: readonly Note[], octave: number) =>
-    notes.filter((n) =>
-      n.soundingPitch + 12 * octave >= part.range.low && n.soundingPitch + 12 * octave <= part.range.high
-    ).length;
-  return [0, 1, -1, 2, -2, 3, -3].reduce((best, o) => {
-    const better = inside(line, o) - inside(line, best);
-    return better > 0 || better === 0 && inside(wholeTune, o) > inside(wholeTune, best) ? o : best;
+function bestOctave(line: readonly Note[], wholeTune: readonly Note[], { range, speaks }: LayerPart): number {
+  const share = (notes: readonly Note[], fits: (pitch: number) => boolean) => (octave: number) =>
+    notes.filter((n) => fits(n.soundingPitch + 12 * octave)).length;
+  const isInside = (pitch: number) => pitch >= range.low && pitch <= range.high;
+  const ranks = [share(line, isInside), share(line, speaks), share(wholeTune, isInside)];
+  return OCTAVES.reduce((best, octave) => {
+    const difference = ranks.map((rank) => rank(octave) - rank(best)).find((d) => d !== 0) ?? 0;
+    return difference > 0 ? octave : best;
   });
 }
 
@@ -65,56 +69,6 @@ export const writeTune: LayerWriter = (task) => {
       articulations: n.articulations,
       ...glissandiWithin(n, end),
     }));
-  });
-};
-
-/** Beats of 6/8, 9/8 and 12/8, where half notes would fall across them. */
-const DOTTED_QUARTERS = { cellQuarters: 3 / 2, strokes: [{ at: 0, length: 3 / 2 }] };
-
-/** Halves of a bar of two quarters: one note to a bar would be held. */
-const QUARTERS = { cellQuarters: 1, strokes: [{ at: 0, length: 1 }] };
-
-/** Semitones of movement that a second line takes on rather than strike its tone again: it moves where the tune stands still. Common practice, no source. */
-const STANDING_STILL = 5;
-
-/** Semitones of movement that a second line takes on rather than cross a lead above it. Common practice, no source. */
-const CROSSING = 24;
-
-/**
- * Chord tones in half notes, in dotted quarters where the metre counts them, in quarters where a bar has two, that go the other way when the tune moves, and avoid the tune's own note. A part that lies
- * lower than the lead stays below it.
- */
-export const writeSecondLine: LayerWriter = (task) => {
-  const tune = tuneOf(task);
-  const { bars, ticksPerQuarter } = task.sketch.score;
-  const first = bars[task.fromBarIndex]!;
-  const value = isCompound(first)
-    ? DOTTED_QUARTERS
-    : fullBarTicks(first, ticksPerQuarter) <= 2 * ticksPerQuarter
-    ? QUARTERS
-    : {};
-  const strokes = placeStrokes({ ...task, figure: { ...task.figure, ...value } });
-  const tuneAt = (ticks: number) => tune.findLast((n) => n.onsetTicks <= ticks)?.soundingPitch;
-  return task.parts.flatMap((part) => {
-    const { low, high } = part.range;
-    const middle = (low + high) / 2;
-    let before = middle;
-    let tuneBefore: number | undefined;
-    return strokes.flatMap((stroke) => {
-      const tune = tuneAt(stroke.onsetTicks);
-      const moves = tune === undefined || tuneBefore === undefined ? 0 : Math.sign(tune - tuneBefore);
-      const wish = before - moves * 3;
-      const ceiling = task.ceilingsOf(stroke.harmony)[0] ?? Infinity;
-      const tones = tonesWithin(stroke.harmony.tones, low, high)
-        .filter((p) => tune === undefined || pitchClassOf(p - tune) !== 0);
-      if (tones.length === 0) return [];
-      const cost = (p: number) =>
-        Math.abs(p - wish) + (p === before ? STANDING_STILL : 0) +
-        (middle < ceiling && p >= ceiling ? CROSSING : 0);
-      before = cheapest(tones, cost);
-      tuneBefore = tune;
-      return [chordNote(part, stroke, before)];
-    });
   });
 };
 

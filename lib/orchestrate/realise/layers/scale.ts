@@ -19,7 +19,7 @@ const MAJOR_SCALE = [0, 2, 4, -1, 1, 3, 5];
  * The seven notes of the key, each replaced by the chord's tone on the same letter where the chord has one: in D
  * minor over A major, C gives way to C sharp.
  */
-function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
+export function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
   return MAJOR_SCALE.map((fifths) => {
     const name = transposeFifths("C", keyFifths + fifths);
     const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;

@@ -26,6 +26,8 @@ export interface LayerPart {
   readonly family: string;
   /** Whether one player has a hand for a whole chord: keys and harp. */
   readonly playsChords: boolean;
+  /** Whether a note speaks on the instrument at the layer's loudness. */
+  readonly speaks: (soundingPitch: number) => boolean;
   /** Whether its notes die away once they are struck or plucked. */
   readonly diesAway: boolean;
 }

@@ -1,7 +1,7 @@
 /** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
 import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
-import { cheapest, tonesWithin, type VoiceRange } from "./task.ts";
+import { cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
 
 /** A chord to be placed. */
 export interface ChordToVoice {
@@ -9,6 +9,8 @@ export interface ChordToVoice {
   readonly tones: readonly ChordTone[];
   /** Pitches the voices should stay below, from low to high: the lowest note here of each part that leads. */
   readonly ceilings?: readonly number[];
+  /** Whether the voices may cross the lead where it dips, as repeated notes may and held ones should not. */
+  readonly mayCross?: boolean;
   /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
   readonly besides?: readonly number[];
   /** Pitches of the bass, in the same order in every chord. */
@@ -21,25 +23,33 @@ const COSTS = {
   doubledColour: 3,
   unison: 9,
   crossing: 16,
+  /** Each semitone above the lead's lowest note where voices may cross it. */
+  crossingLead: 0.5,
+  /** Where the instrument does not speak so softly, or so loud. */
+  mute: 8,
   /** On the bass's own pitch, or below it. */
   onBass: 8,
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
   lowInterval: 40,
   /** At or above the lead, where there is hardly room below: less than parallels, more than a leap. */
-  aboveLead: 30,
+  aboveLead: 33,
   fromHome: 0.2,
-  /** Each semitone of a voice's movement. */
+  /** Each semitone of a voice's movement, and each beyond a third besides. */
   move: 1,
+  leap: 2,
   /** Fifths or octaves in parallel: octaves fuse more (Huron 2001, rule D9). */
-  parallelFifths: 34,
-  parallelOctaves: 38,
+  parallelFifths: 40,
+  parallelOctaves: 44,
   /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
   unresolved: 9,
 } as const;
 
 /** What is gone over again. */
-const FAULTS = { move: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 0 } as const;
+const FAULTS = { move: 0, leap: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 0 } as const;
+
+/** A third: what a voice moves by without a leap. */
+const WIDEST_STEP = 4;
 
 /** Widest gap between voices: an octave between upper ones, a tenth above the lowest (published practice of four-part writing). */
 const WIDEST = { above: 12, aboveLowest: 16 } as const;
@@ -58,9 +68,9 @@ const WIDEST_OVER_BASS = 19;
  */
 export function voiceChords(
   chords: readonly ChordToVoice[],
-  ranges: readonly VoiceRange[],
+  parts: readonly Pick<LayerPart, "range" | "speaks">[],
 ): readonly (readonly number[])[] {
-  const searches = chords.map((chord) => searchFor(chord, ranges));
+  const searches = chords.map((chord) => searchFor(chord, parts));
   const voiced: number[][] = [];
   /** What the voicing of a chord costs between the chords around it. */
   const costAt = (k: number) => {
@@ -101,22 +111,28 @@ interface VoicingSearch {
   readonly start: (before: readonly number[] | undefined) => number[];
 }
 
-function searchFor(chord: ChordToVoice, ranges: readonly VoiceRange[]): VoicingSearch {
-  const { tones, ceilings = [] } = chord;
+function searchFor(
+  chord: ChordToVoice,
+  parts: readonly Pick<LayerPart, "range" | "speaks">[],
+): VoicingSearch {
+  const ranges = parts.map((part) => part.range);
+  const { tones, ceilings = [], mayCross = false } = chord;
   const classes = tones.map((t) => t.pitchClass);
   const candidates = ranges.map(({ low, high, rootOrFifth }) => {
     const wanted = rootOrFifth === true ? tones.filter((_, tone) => tone === 0 || tone === 2) : tones;
     const all = tonesWithin(wanted, low, high);
+    if (mayCross) return all;
     // Between the octaves of a lead there is room where there is none below both.
     const below = ceilings.map((ceiling) => all.filter((p) => p < ceiling));
     return below.find((some) => some.length >= ROOM) ?? all;
   });
+  const mute = candidates.map((some, i) => new Set(some.filter((p) => !parts[i]!.speaks(p))));
   const placed = ranges.map((_, i) => i).filter((i) => candidates[i]!.length > 0);
   const nearest = (i: number, target: number) => cheapest(candidates[i]!, (p) => Math.abs(p - target));
   return {
     placed,
     candidates,
-    cost: (pitches) => voicingCost(pitches, classes, { ranges, placed, chord }),
+    cost: (pitches) => voicingCost(pitches, classes, { ranges, placed, chord, mute }),
     start: (before) =>
       ranges.map((range, i) => {
         if (candidates[i]!.length === 0) return NaN;
@@ -181,14 +197,16 @@ function homeOf(range: VoiceRange): number {
 function voicingCost(
   pitches: readonly number[],
   classes: readonly number[],
-  { ranges, placed, chord: { besides = [], ceilings = [], bass = [] } }: {
+  { ranges, placed, mute, chord: { besides = [], ceilings = [], mayCross = false, bass = [] } }: {
     readonly ranges: readonly VoiceRange[];
     readonly placed: readonly number[];
+    /** Pitches of each part that do not speak at the layer's loudness. */
+    readonly mute: readonly ReadonlySet<number>[];
     readonly chord: ChordToVoice;
   },
 ): number {
   let cost = 0;
-  const lead = ceilings.at(-1) ?? Infinity;
+  const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
   const lowest = Math.min(...bass);
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
@@ -198,7 +216,8 @@ function voicingCost(
     const tone = classes.indexOf(p % 12);
     counts[tone] = counts[tone]! + 1;
     cost += COSTS.fromHome * Math.abs(p - homeOf(ranges[i]!));
-    if (p >= lead) cost += COSTS.aboveLead;
+    if (p >= lead) cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
+    if (mute[i]!.has(p)) cost += COSTS.mute;
     if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
   }
   counts.forEach((count, tone) => {
@@ -240,7 +259,7 @@ function leadingCost(
     const i = placed[k]!;
     const [a, b] = [before[i]!, after[i]!];
     if (Number.isNaN(a) || a === b) continue;
-    cost += costs.move * Math.abs(b - a);
+    cost += costs.move * Math.abs(b - a) + costs.leap * Math.max(0, Math.abs(b - a) - WIDEST_STEP);
     for (let m = k + 1; m < placed.length; m++) {
       const j = placed[m]!;
       cost += parallelCost([a, b], [before[j]!, after[j]!], costs);

@@ -2,8 +2,9 @@
 import type { Figure, FigureId } from "../../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
 import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated, writeShaken } from "./chords.ts";
-import { writeBass, writeBassOnDownbeat, writeSecondLine, writeTune } from "./lines.ts";
+import { writeBass, writeBassOnDownbeat, writeTune } from "./lines.ts";
 import { writeRunIntoBar, writeRunningScale } from "./scale.ts";
+import { writeSecondLine } from "./second_line.ts";
 import type { LayerWriter } from "./task.ts";
 
 /** Figures with a writer of their own. */

@@ -1,0 +1,208 @@
+/** What a conductor would count in a setting: holes, parallels, silences, notes struck for nothing. */
+import { registerFor } from "../../lib/orchestrate/realise/register_for.ts";
+import { instrumentById } from "../../lib/instruments/catalogue.ts";
+import type { Sketch } from "../../lib/orchestrate/plan/sketch.ts";
+import type { Note, Score, WrittenLayer } from "../../lib/score/model.ts";
+
+/** Counts that add up over settings; what is counted stands over what it is counted of. */
+export interface CraftCounts {
+  /** Moments at which a part of a pad lies at or above the highest lead, from middle C up, and has a chord tone below it. */
+  padAboveLead: number;
+  padMoments: number;
+  /** Parallel fifths and octaves between two parts of one family in a pad, or of its lowest with the bass, and moves of both. */
+  parallels: number;
+  moves: number;
+  /** Bar ends where all players of a pad or an unbroken pulse, or two neighbours, are silent. */
+  layerSilences: number;
+  neighbourSilences: number;
+  barEnds: number;
+  /** Held notes struck again on their pitch, without a silence between. */
+  restrikes: number;
+  heldNotes: number;
+  /** Moments at which a chord with a third sounds with it. */
+  thirds: number;
+  thirdMoments: number;
+  /** Moments with a hole above a twelfth over the bass, or above a tenth elsewhere. */
+  holes: number;
+  holeMoments: number;
+  widestHole: number;
+  /** Moves of second lines: on one pitch, by step. */
+  lineRepeats: number;
+  lineSteps: number;
+  lineMoves: number;
+}
+
+export function noCounts(): CraftCounts {
+  return {
+    padAboveLead: 0,
+    padMoments: 0,
+    parallels: 0,
+    moves: 0,
+    layerSilences: 0,
+    neighbourSilences: 0,
+    barEnds: 0,
+    restrikes: 0,
+    heldNotes: 0,
+    thirds: 0,
+    thirdMoments: 0,
+    holes: 0,
+    holeMoments: 0,
+    widestHole: 0,
+    lineRepeats: 0,
+    lineSteps: 0,
+    lineMoves: 0,
+  };
+}
+
+const isAt = (n: Note, ticks: number) => n.onsetTicks <= ticks && n.onsetTicks + n.durationTicks > ticks;
+
+/** Adds what is counted in a setting of a sketch. */
+export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch): void {
+  const layers = score.layers ?? [];
+  const notesOf = (layer: WrittenLayer) => score.notes.filter((n) => n.layer === layer.id && !n.unpitched);
+  const ofRole = (role: string) => layers.filter((l) => l.role === role);
+  const lead = ofRole("lead").flatMap(notesOf);
+  const bass = ofRole("bass").flatMap(notesOf);
+  const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
+  const sounds = (notes: readonly Note[], ticks: number) => notes.filter((n) => isAt(n, ticks));
+  for (const layer of ofRole("pad")) {
+    const notes = notesOf(layer);
+    const sustained = notes.filter((n) => instrumentById(score.parts[n.part]!.instrument).sustains);
+    countHeld(counts, sustained);
+    countParallels(counts, [...notes, ...bass], { layer, score });
+    for (const h of sketch.harmonies) {
+      const at = (h.onsetTicks + h.durationTicks / 4) * factor;
+      const [pad, top, low] = [notes, lead, bass].map((some) => sounds(some, at).map((n) => n.soundingPitch));
+      if (pad!.length === 0) continue;
+      counts.padMoments++;
+      // A pad may lie between the octaves of a lead.
+      const leading = top!.filter((p) => p >= 60);
+      const classes = h.tones.map((t) => t.pitchClass);
+      const isAvoidable = sounds(notes, at).some(({ part, soundingPitch }) => {
+        const { low } = registerFor(instrumentById(score.parts[part]!.instrument), "pad");
+        const room = Array.from({ length: Math.max(0, Math.max(...leading) - low) }, (_, i) => low + i);
+        return soundingPitch >= Math.max(...leading) && room.some((p) => classes.includes(p % 12));
+      });
+      if (leading.length > 0 && isAvoidable) counts.padAboveLead++;
+      const third = h.tones[1];
+      const interval = third === undefined ? 0 : (third.pitchClass - h.tones[0]!.pitchClass + 12) % 12;
+      const all = [...pad!, ...top!, ...low!];
+      if (layer.parts.length >= 2 && (interval === 3 || interval === 4)) {
+        counts.thirdMoments++;
+        if (all.some((p) => p % 12 === third!.pitchClass)) counts.thirds++;
+      }
+      if (layer.parts.length >= 3 && low!.length > 0) {
+        const sorted = [...new Set([...pad!, ...low!])].sort((a, b) => a - b);
+        const gaps = sorted.slice(1).map((p, i) => p - sorted[i]!);
+        counts.holeMoments++;
+        if (gaps.some((gap, i) => gap > (i === 0 ? 19 : 16))) counts.holes++;
+        counts.widestHole = Math.max(counts.widestHole, ...gaps);
+      }
+    }
+  }
+  for (const layer of layers) countSilences(counts, layer, score);
+  for (const layer of ofRole("counterline")) countLine(counts, notesOf(layer));
+}
+
+/** Notes of each part, in order. */
+const linesOf = (notes: readonly Note[]) =>
+  [...Map.groupBy(notes, (n) => n.part).values()].map((line) =>
+    line.toSorted((a, b) => a.onsetTicks - b.onsetTicks)
+  );
+
+function countHeld(counts: CraftCounts, notes: readonly Note[]): void {
+  for (const line of linesOf(notes)) {
+    counts.heldNotes += line.length;
+    line.forEach((n, i) => {
+      const before = line[i - 1];
+      if (
+        before?.soundingPitch === n.soundingPitch && before.onsetTicks + before.durationTicks === n.onsetTicks
+      ) counts.restrikes++;
+    });
+  }
+}
+
+function countParallels(
+  counts: CraftCounts,
+  notes: readonly Note[],
+  { layer, score }: { readonly layer: WrittenLayer; readonly score: Score },
+): void {
+  const familyOf = (part: number) => instrumentById(score.parts[part]!.instrument).family;
+  const sizes = Map.groupBy(layer.parts, familyOf);
+  /** Choirs of one family have a chord of their own, which may double another's. */
+  const groupOf = (part: number) => (sizes.get(familyOf(part))?.length ?? 0) >= 3 ? familyOf(part) : "mixed";
+  const isPair = (i: number, j: number) => {
+    const own = [i, j].filter((part) => layer.parts.includes(part));
+    return own.length === 2 ? groupOf(i) === groupOf(j) : own.length === 1;
+  };
+  const moments = [...new Set(notes.map((n) => n.onsetTicks))].sort((a, b) => a - b);
+  const parts = [...new Set(notes.map((n) => n.part))];
+  /** What a part sounds; of a hand's chord the top. */
+  const at = (part: number, ticks: number) => {
+    const here = notes.filter((n) => n.part === part && isAt(n, ticks)).map((n) => n.soundingPitch);
+    return here.length === 0 ? undefined : Math.max(...here);
+  };
+  for (let m = 1; m < moments.length; m++) {
+    const [before, here] = [moments[m - 1]!, moments[m]!].map((ticks) =>
+      parts.map((part) => at(part, ticks))
+    );
+    for (let i = 0; i < parts.length; i++) {
+      for (let j = i + 1; j < parts.length; j++) {
+        if (!isPair(parts[i]!, parts[j]!)) continue;
+        const [a, b, c, d] = [before![i], before![j], here![i], here![j]];
+        if (a === undefined || b === undefined || c === undefined || d === undefined) continue;
+        if (a === c || b === d || (a === b && c === d)) continue;
+        counts.moves++;
+        const [first, second] = [Math.abs(a - b), Math.abs(c - d)];
+        const isPerfect = first % 12 === second % 12 && (second % 12 === 7 || second % 12 === 0);
+        if (isPerfect && Math.sign(c - a) === Math.sign(d - b)) counts.parallels++;
+      }
+    }
+  }
+}
+
+/** Pulses that sound to the end of the bar. */
+const UNBROKEN = /^(held chord|repeated )/;
+
+function countSilences(counts: CraftCounts, layer: WrittenLayer, score: Score): void {
+  if (layer.parts.length < 2 || !UNBROKEN.test(layer.figure)) return;
+  const own = layer.parts.map((part) => score.notes.filter((n) => n.part === part && n.layer === layer.id));
+  for (const bar of score.bars.slice(layer.fromBarIndex, layer.toBarIndex)) {
+    const last = bar.startTicks + bar.durationTicks - 1;
+    // Nobody plays where there is no chord.
+    if (!own.some((notes) => notes.some((n) => isAt(n, bar.startTicks)))) continue;
+    const silent = own.map((notes) => notes.length > 0 && !notes.some((n) => isAt(n, last)));
+    counts.barEnds++;
+    if (silent.every((is) => is)) counts.layerSilences++;
+    if (silent.some((is, i) => is && silent[i + 1] === true)) counts.neighbourSilences++;
+  }
+}
+
+function countLine(counts: CraftCounts, notes: readonly Note[]): void {
+  for (const line of linesOf(notes)) {
+    line.slice(1).forEach((n, i) => {
+      const size = Math.abs(n.soundingPitch - line[i]!.soundingPitch);
+      counts.lineMoves++;
+      if (size === 0) counts.lineRepeats++;
+      else if (size <= 2) counts.lineSteps++;
+    });
+  }
+}
+
+/** The counts as lines of words. */
+export function craftInWords(c: CraftCounts): string {
+  const share = (a: number, b: number) => `${a} of ${b} (${b === 0 ? 0 : (100 * a / b).toFixed(2)} %)`;
+  return [
+    `pad at or above the lead: ${share(c.padAboveLead, c.padMoments)}`,
+    `parallels in pads: ${share(c.parallels, c.moves)}`,
+    `bar ends where a whole layer is silent: ${
+      share(c.layerSilences, c.barEnds)
+    }; neighbours: ${c.neighbourSilences}`,
+    `struck again: ${share(c.restrikes, c.heldNotes)}`,
+    `third present: ${share(c.thirds, c.thirdMoments)}`,
+    `holes: ${share(c.holes, c.holeMoments)}, widest ${c.widestHole} semitones`,
+    `second line: on one pitch ${share(c.lineRepeats, c.lineMoves)}, by step ${
+      share(c.lineSteps, c.lineMoves)
+    }`,
+  ].join("\n");
+}

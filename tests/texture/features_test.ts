@@ -90,13 +90,13 @@ Deno.test("every quick figure of the table is named by its own rhythm", () => {
           s.length * QUARTER
         }/${QUARTER}`;
       }).join(" ")).join(" ");
-    assertEquals(nameFigure(first(notes), figure.role, QUARTER), figure.id);
+    assertEquals(nameFigure(first(notes), figure.role, { ticksPerQuarter: QUARTER }), figure.id);
   }
 });
 
 Deno.test("figures in dotted quarters are named in compound time, and even notes there keep their names", () => {
   const named = (bar: string, role: "pulse" | "bass") => {
-    return nameFigure(first(bar, {}, { quartersPerBar: 3 }), role, QUARTER);
+    return nameFigure(first(bar, {}, { quartersPerBar: 3 }), role, { ticksPerQuarter: QUARTER });
   };
   assertEquals(named("(C3:1 C3:1/2)x4", "pulse"), "quarter and eighth");
   assertEquals(named("(r:1/2 C3:1/2 C3:1/2)x4", "pulse"), "off-beats in threes");
@@ -106,6 +106,12 @@ Deno.test("figures in dotted quarters are named in compound time, and even notes
 });
 
 Deno.test("a rhythm the table has no word for is described by its note value", () => {
-  assertEquals(nameFigure(first("(C5:1/8)x32"), "pulse", QUARTER), "repeated thirty-seconds");
-  assertEquals(nameFigure(first("(C5:1/6)x24"), "pulse", QUARTER), "repeated sextuplets");
+  assertEquals(
+    nameFigure(first("(C5:1/8)x32"), "pulse", { ticksPerQuarter: QUARTER }),
+    "repeated thirty-seconds",
+  );
+  assertEquals(
+    nameFigure(first("(C5:1/6)x24"), "pulse", { ticksPerQuarter: QUARTER }),
+    "repeated sextuplets",
+  );
 });

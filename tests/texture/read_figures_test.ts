@@ -4,6 +4,7 @@ import { InputError } from "../../lib/base/errors.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import { chordOf } from "../../lib/texture/features/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
+import { roleOfShape } from "../../lib/texture/figure_shapes.ts";
 import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
 import { noteChains } from "../../lib/texture/features/note_chains.ts";
 import {
@@ -123,7 +124,8 @@ Deno.test("chains: repeated notes do not break a scale, silence does, and a turn
 });
 
 Deno.test("a pulse whose notes move is not called repeated, unless its rhythm is worth naming", () => {
-  const pulse = (bar: string) => nameFigure(cellFeatures(example([["cello", bar]]))[0]!, "pulse", QUARTER);
+  const pulse = (bar: string) =>
+    nameFigure(cellFeatures(example([["cello", bar]]))[0]!, "pulse", { ticksPerQuarter: QUARTER });
   assertEquals(pulse("(D3:1/2)x8"), "repeated eighths");
   assertEquals(pulse("D3:1/2 D3:1/2 D3:1/2 D3:1/2 E3:1/2 E3:1/2 E3:1/2 E3:1/2"), "repeated eighths");
   assertEquals(pulse("D3:1/2 F3:1/2 E3:1/2 C3:1/2 D3:1/2 A3:1/2 F3:1/2 G3:1/2"), "moving eighths");
@@ -207,4 +209,22 @@ Deno.test("a shape that is not sure enough has no name; all are named at once, a
     shapes({ evenness, leastConfidence: 0 }).filter((s) => s === "alternation" || s === "scale").length;
   assert(rare(0) <= rare(1), `${rare(0)} ${rare(1)}`);
   assertThrows(() => readFigures(score, { evenness: 2 }), InputError, "a share from 0 to 1");
+});
+
+Deno.test("a part has one figure: where its role is that of its shape, a texture and the figures call it the same", () => {
+  let cells = 0;
+  for (const { score } of practiceSettings()) {
+    const figures = readFigures(score);
+    recognise(score).cells.forEach(({ role, figure, barIndex, part }, i) => {
+      const { shape, name, rhythm } = figures[i]!;
+      if (shape === "none" || role !== roleOfShape(shape) || role === "lead" || rhythm.strokes.length === 0) {
+        return;
+      }
+      // What a run lands on, and a trill that is held over, go by the bar before.
+      if (role === "run" && rhythm.strokes.length === 1) return;
+      cells++;
+      assertEquals(figure, name, `bar ${barIndex + 1}, ${score.parts[part]!.name}`);
+    });
+  }
+  assert(cells > 500, String(cells));
 });

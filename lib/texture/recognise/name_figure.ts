@@ -162,39 +162,78 @@ export function beatFigure(
 
 /** What a figure without a name in the table is called before its note value. */
 const PLAIN_WORDS = {
-  "repeated notes": "repeated",
   "broken chord": "broken chord in",
   "alternation": "alternation in",
 } as const satisfies Partial<Record<FigureShape, PlainFigure>>;
 
-/** What is known beside the notes. */
+/** What is known beside the notes and the role. */
 export interface NameFigureOptions {
-  /** What the notes do, where that has been found out; by default it is counted in the bar. */
-  readonly shape?: "broken chord" | "alternation";
+  /** Grid of the score. */
+  readonly ticksPerQuarter: number;
+  /** What the notes do; by default it is counted in the bar. */
+  readonly shape?: FigureShape | "none" | undefined;
+}
+
+/** What a broken chord or an alternation is called; chord tones that come back by turns break a chord of three. */
+function figurationName(f: CellFeatures, { ticksPerQuarter, shape }: NameFigureOptions): FigureName {
+  const called = shape !== "broken chord" && alternates(f) ? "alternation" : "broken chord";
+  return bestOfTable("figuration", called, positionsInQuarter(f, ticksPerQuarter)) ??
+    `${PLAIN_WORDS[called]} ${valueName(f.meanQuarters)}`;
+}
+
+/** What a pulse is called; one whose notes move, on a changing bass or a line in even values, is named as what it is. */
+function pulseName(f: CellFeatures, options: NameFigureOptions): FigureName {
+  const value = valueName(f.meanQuarters);
+  if (f.tremolo > 0.5) return `repeated ${value}`;
+  const named = bestOfTable("pulse", "repeated notes", positionsInQuarter(f, options.ticksPerQuarter));
+  const moves = repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named));
+  if (!moves) return named ?? `repeated ${value}`;
+  if (options.shape === "broken chord" || options.shape === "alternation") return figurationName(f, options);
+  return options.shape === "scale" || runs(f) ? "running scale" : `moving ${value}`;
+}
+
+function bassName(f: CellFeatures, ticksPerQuarter: number): FigureName {
+  const written = f.meanQuarters;
+  if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
+  const steady = steadyBass(f, ticksPerQuarter);
+  // Half notes that only change with the harmony are held.
+  if (steady !== undefined && (steady !== "bass in half notes" || f.repeats > 0)) return steady;
+  return written >= 1.5
+    ? "sustained bass"
+    : written >= 0.75
+    ? "bass on every quarter"
+    : `bass in ${valueName(written)}`;
+}
+
+/** Roles whose strokes may be after-beats. */
+const STRUCK: readonly Role[] = ["pulse", "punctuation", "pad"];
+
+/** Whether strokes stand on every beat but the first: at least two, unless they pulse, since one may stand alone. */
+function isAfterBeats(f: CellFeatures, role: Role, ticksPerQuarter: number): boolean {
+  return STRUCK.includes(role) && f.line.length >= (role === "pulse" ? 1 : 2) &&
+    beatFigure(f, ticksPerQuarter) === "after-beats";
 }
 
 /**
- * Name of the figure a part plays in a bar: the table's figure of that role whose rhythm agrees best, or a plain
- * description where none does. A pulse whose notes move, on a changing bass or a line in even values, is named as what
- * it is.
+ * Name of the figure a part plays in a bar, in the words of its role: the table's figure of that role whose rhythm
+ * agrees best, or a plain description where none does. The one place where figures are named.
  *
  * @param features what the part's notes look like
- * @param role role it was given
- * @param ticksPerQuarter grid of the score
- * @param options what the notes do, where that is known
+ * @param role role it was given, or that of the shape of its notes
+ * @param options grid of the score, and what the notes do, where that is known
  * @returns the name
  */
-export function nameFigure(
-  features: CellFeatures,
-  role: Role,
-  ticksPerQuarter: number,
-  { shape }: NameFigureOptions = {},
-): FigureName {
+export function nameFigure(features: CellFeatures, role: Role, options: NameFigureOptions): FigureName {
   const f = features;
-  const written = f.meanQuarters;
+  const { ticksPerQuarter } = options;
   const threes = inThrees(f, role, ticksPerQuarter);
   if (threes !== undefined && (role === "bass" || repeating(f) >= MOVING_BELOW)) return threes;
+  if (isAfterBeats(f, role, ticksPerQuarter)) return "after-beats";
   switch (role) {
+    case "lead":
+      return "tune";
+    case "counterline":
+      return "second line";
     case "pad":
       return "held chord";
     case "trill":
@@ -205,35 +244,13 @@ export function nameFigure(
     }
     case "punctuation":
       return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
-    case "counterline":
-      return "second line";
-    case "bass": {
-      if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
-      const steady = steadyBass(f, ticksPerQuarter);
-      // Half notes that only change with the harmony are held.
-      if (steady !== undefined && (steady !== "bass in half notes" || f.repeats > 0)) return steady;
-      return written >= 1.5
-        ? "sustained bass"
-        : written >= 0.75
-        ? "bass on every quarter"
-        : `bass in ${valueName(written)}`;
-    }
+    case "bass":
+      return bassName(f, ticksPerQuarter);
     case "pulse":
+      return f.line.length === 0 ? role : pulseName(f, options);
     case "figuration":
-      break;
-    default:
-      return role;
+      return f.line.length === 0 ? role : figurationName(f, options);
+    case "rest":
+      return "none";
   }
-  if (written === 0) return role;
-  if (role === "pulse" && beatFigure(f, ticksPerQuarter) === "after-beats") return "after-beats";
-  if (role === "pulse" && f.tremolo > 0.5) return `repeated ${valueName(written)}`;
-  const wanted: keyof typeof PLAIN_WORDS = shape ??
-    (role === "pulse" ? "repeated notes" : alternates(f) ? "alternation" : "broken chord");
-  const named = bestOfTable(role, wanted, positionsInQuarter(f, ticksPerQuarter));
-  if (
-    role === "pulse" && repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named))
-  ) {
-    return runs(f) ? "running scale" : `moving ${valueName(written)}`;
-  }
-  return named ?? `${PLAIN_WORDS[wanted]} ${valueName(written)}`;
 }

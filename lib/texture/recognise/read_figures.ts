@@ -10,15 +10,14 @@ import {
 } from "../../base/arguments.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
-import type { FigureShape } from "../figure_shapes.ts";
+import { type FigureShape, roleOfShape } from "../figure_shapes.ts";
 import type { FigureName } from "../figures.ts";
 import { type Contour, contourOf } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
-import { beatFigure, nameFigure } from "./name_figure.ts";
+import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeOptions } from "./read_shapes.ts";
 import { type RhythmCell, rhythmCell } from "../features/rhythm_cell.ts";
-import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
 
 /** How the notes of a figure are played. */
@@ -64,19 +63,6 @@ export interface ReadFiguresOptions extends ShapeOptions {
   /** Features of the same score, where they have been worked out before. */
   readonly features?: readonly CellFeatures[];
 }
-
-/** The role in whose words a shape is named; a tune has no name but its own. */
-const ROLE_OF: Readonly<Partial<Record<FigureShape | "none", Role>>> = {
-  "scale": "run",
-  "broken chord": "figuration",
-  "alternation": "figuration",
-  "repeated notes": "pulse",
-  "tremolo": "trill",
-  "trill": "trill",
-  "held notes": "pad",
-  "isolated notes": "punctuation",
-  "rhythmic pattern": "pulse",
-};
 
 const INTERVALS: Readonly<Record<number, string>> = {
   1: "semitones",
@@ -149,20 +135,6 @@ function touchOf(
     : "separate";
 }
 
-/** Shapes that strokes may seem to have, or none. */
-const STRUCK: readonly FigureReading["shape"][] = [
-  "isolated notes",
-  "held notes",
-  "repeated notes",
-  "rhythmic pattern",
-  "none",
-];
-
-/** Whether strokes stand on every beat but the first: at least two, since one may stand alone. */
-function isAfterBeats(f: CellFeatures, shape: FigureReading["shape"], ticksPerQuarter: number): boolean {
-  return f.line.length >= 2 && STRUCK.includes(shape) && beatFigure(f, ticksPerQuarter) === "after-beats";
-}
-
 const OPTIONS = {
   features: listOf(A_RECORD, "a list of features"),
   weights: weightsWith("shapes rarity evenness model"),
@@ -201,7 +173,6 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {
     const { shape, confidence } = shapes[cell]!;
-    const role = ROLE_OF[shape];
     const contour = contourOf(f.line);
     const pitchClasses = pitchClassesOf(f.line);
     const chord = chordOf(pitchClasses);
@@ -210,13 +181,7 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
       part: f.part,
       shape,
       confidence,
-      name: isAfterBeats(f, shape, ticksPerQuarter)
-        ? "after-beats"
-        : shape === "none"
-        ? "none"
-        : role
-        ? nameFigure(f, role, ticksPerQuarter, shape === "broken chord" ? { shape } : {})
-        : "tune",
+      name: shape === "none" ? "none" : nameFigure(f, roleOfShape(shape), { ticksPerQuarter, shape }),
       detail: detailOf(shape, f.line, contour),
       rhythm: rhythmCell(f.line, { ...score.bars[f.barIndex]!, ticksPerQuarter }),
       contour,

@@ -7,7 +7,7 @@ import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import { FIGURE_WEIGHTS, type FigureWeights, shapeShares } from "../judge/figure_weights.ts";
 import { RULES } from "../rules.ts";
-import { isPulseInThrees } from "./name_figure.ts";
+import { beatFigure, isPulseInThrees } from "./name_figure.ts";
 
 /** The shape of one part's notes in one bar. */
 export interface ShapeReading {
@@ -47,6 +47,11 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): ShapeReading["sh
   return !isSlashed && isPulse ? "repeated notes" : undefined;
 }
 
+/** Whether strokes stand on every beat but the first, at least two: a figure of the table, whatever the model makes of it. */
+function isAfterBeats(f: CellFeatures, ticksPerQuarter: number): boolean {
+  return f.line.length >= 2 && beatFigure(f, ticksPerQuarter) === "after-beats";
+}
+
 /**
  * The shape of every part's notes in every bar.
  *
@@ -67,8 +72,9 @@ export function readShapes(
     const shares = shapeShares(weights, rows[cell]!, evenness);
     const most = shares.indexOf(Math.max(...shares));
     const share = Math.exp(shares[most]!);
+    const unsure = isAfterBeats(f, score.ticksPerQuarter) ? "repeated notes" : "none";
     return {
-      shape: share < leastConfidence ? "none" : weights.shapes[most]!,
+      shape: share < leastConfidence ? unsure : weights.shapes[most]!,
       confidence: Math.round(share * 100) / 100,
     };
   });

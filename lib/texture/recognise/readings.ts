@@ -12,6 +12,7 @@ import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
 import { leadsOf, melodyOdds } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
+import { readShapes, type ShapeReading } from "./read_shapes.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
 
 /** What a cell was read as, and why. */
@@ -28,6 +29,12 @@ export interface Reading {
 
 /** A role with what decided it. */
 type Finding = Omit<Reading, "does">;
+
+/** Where a cell stands, and what its notes do. */
+interface CellPlace extends CellStanding {
+  readonly cell: number;
+  readonly shape: ShapeReading["shape"];
+}
 
 /** What is read where a part is silent. */
 export const SILENT: Reading = { role: "rest", figure: "none", does: "silent", confidence: 1, facts: [] };
@@ -70,10 +77,9 @@ function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
 function leadReading(
   f: CellFeatures,
   confidence: number,
-  { bar, judgement, cell, ...place }: CellStanding & {
+  { bar, judgement, cell, ...place }: CellPlace & {
     readonly bar: readonly CellFeatures[];
     readonly judgement: Judgement;
-    readonly cell: number;
   },
 ): Finding {
   const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
@@ -83,7 +89,7 @@ function leadReading(
   );
   const figure = judgement.evidence.plain[cell] === "counterline" || melodyOdds(judgement, cell) >= needed
     ? "tune"
-    : nameFigure(f, roleOf(f, judgement, cell, place).role, place.ticksPerQuarter);
+    : nameFigure(f, roleOf(f, judgement, cell, place).role, place);
   const line = [
     higher === 0 ? "the top line" : `${higher} higher`,
     ...clues,
@@ -108,10 +114,10 @@ function isEmpty(clue: string, { distinctPitches }: CellFeatures): boolean {
 function secondaryReading(
   f: CellFeatures,
   judgement: Judgement,
-  { cell, ...place }: CellStanding & { readonly cell: number },
+  { cell, ...place }: CellPlace,
 ): Finding {
   const { role, confidence, kind } = roleOf(f, judgement, cell, place);
-  const figure = nameFigure(f, role, place.ticksPerQuarter);
+  const figure = nameFigure(f, role, place);
   if (f.line.length === 0) return { role, figure, confidence, facts: ["a note held over"] };
   const clues = kind === undefined
     ? []
@@ -152,6 +158,7 @@ export function readingsOf(
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
   const kept = keptStrokesOf(score, features);
+  const shapes = readShapes(score, features);
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, barIndex) => {
@@ -167,6 +174,7 @@ export function readingsOf(
         kept: kept[cell]!,
         alike: shareAlike(bar, p, judgement),
         ticksPerQuarter,
+        shape: shapes[cell]!.shape,
       };
       const finding = leading.has(p)
         ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })

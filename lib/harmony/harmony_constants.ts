@@ -93,9 +93,9 @@ export const HARMONY_CONSTANTS = {
     meaning: "what a note counts that is struck again on a stronger place and falls by step to a weaker one",
   },
   leadWeight: {
-    value: 0.7,
+    value: 0.85,
     unit: "weight",
-    source: MODEL,
+    source: `${CHOSEN}; other roles weighed in vain`,
     meaning: "what a note of the lead counts where a texture is given",
   },
   majorOdds: {

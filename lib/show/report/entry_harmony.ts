@@ -31,15 +31,20 @@ export function harmonyInWords(harmony: HarmonyReading): string {
   const all = time(chords);
   const keys = [...Map.groupBy(chords, (span) => span.key?.name ?? "")]
     .map(([name, spans]) => [name, time(spans)] as const).sort((a, b) => b[1] - a[1]);
-  const inKeys = listed(keys.map(([name, lasts]) => `${name} ${percent(lasts / all)}`), 5);
+  const inKeys = listed(
+    keys.map(([name, lasts], i) =>
+      `${name} ${i === 0 ? "for " : ""}${percent(lasts / all)}${i === 0 ? " of the time" : ""}`
+    ),
+    5,
+  );
   const printed = chords.filter((span) => span.origin === "symbol").length;
   const read = chords.length - printed;
   const doubtful = chords.filter((span) => span.confidence < DOUBTFUL).length;
   const explained = chords.reduce((sum, span) => sum + span.explainedShare * time([span]), 0) / all;
   const from = read === 0
-    ? `All ${counted(printed, "chord")} are printed in the score`
+    ? `${counted(printed, "chord")} ${printed === 1 ? "is" : "are"} printed in the score`
     : `${counted(read, "chord")} ${read === 1 ? "is" : "are"} read off the notes` +
       `${printed === 0 ? "" : `, ${printed} printed in the score`}`;
   const doubts = doubtful === 0 ? "" : `; ${doubtful} of them doubtful`;
-  return `Of the time: ${inKeys}. ${from}${doubts}. ${percent(explained)} of what sounds belongs to them.`;
+  return `Heard in ${inKeys}. ${from}${doubts}. ${percent(explained)} of what sounds belongs to them.`;
 }

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { assert, assertEquals, assertMatch, assertStringIncludes, assertThrows } from "@std/assert";
 import { parseHTML } from "linkedom";
 import Papa from "papaparse";
 import {
@@ -122,6 +122,24 @@ Deno.test("report() has a chart per question, each named in words, and compares 
   const both = charts(report([entry, second]));
   assertEquals(both.length, 20);
   assert(both.every((label) => label.length > 20));
+});
+
+Deno.test("report() says in which keys chords are heard, and where they are from; of drums it says that there are none", () => {
+  const said = (score: Score) => {
+    const page = pageOf(report([{ ...entry, score }]));
+    const [heading] = [...page.querySelectorAll("h3")].filter((h) => h.textContent === "Chords and keys");
+    const isDrawn = [...page.querySelectorAll("svg")].some((svg) =>
+      /chords? along/.test(svg.getAttribute("aria-label") ?? "")
+    );
+    return [heading!.nextElementSibling!.textContent ?? "", isDrawn] as const;
+  };
+  const [read, isDrawn] = said(smallScore);
+  assertMatch(read, /^Heard in .+ for \d+\s% of the time.*\.\s\d\schords? (is|are) read off the notes/);
+  assert(isDrawn);
+  const [printed] = said({ ...smallScore, chords: [{ onsetTicks: 0, symbol: "C" }] });
+  assertMatch(printed, /\b1\schord is printed in the score/);
+  const drums = { ...smallScore, notes: smallScore.notes.map((note) => ({ ...note, unpitched: true })) };
+  assertEquals(said(drums), ["No chord is read off it.", false]);
 });
 
 Deno.test("report() holds every id once", () => {

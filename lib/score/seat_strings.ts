@@ -3,6 +3,7 @@ import { A_RECORD, A_SCORE, A_WHOLE, checkArgument } from "../base/arguments.ts"
 import { addTo } from "../base/add_to.ts";
 import type { Instrument } from "../instruments/catalogue.ts";
 import { instrumentOf } from "../instruments/instrument_of.ts";
+import { withoutStave } from "../instruments/names/distinct_names.ts";
 import { lineName } from "../instruments/names/line_name.ts";
 import type { StringSectionSizes } from "../instruments/orchestra.ts";
 import type { Note, Part, Score } from "./model.ts";
@@ -86,6 +87,20 @@ export function sharedSections<P extends Pick<Part, "name" | "instrument" | "pla
     return own === part.players ? part : { ...part, players: own };
   });
 }
+
+/**
+ * Whether one section plays from two staves: they bear one name that says which section it is, or that can only mean
+ * one. Two staves called `Violin` are first and second violins, two called `Viola` are the violas divided.
+ */
+export function areOneSection(a: NamedPart, b: NamedPart): boolean {
+  const [own, other] = [a, b].map(({ notation, name }) => notation?.printedName ?? withoutStave(name));
+  if (own !== other || a.instrument !== b.instrument) return false;
+  const { numbers, isDivided } = lineName(own!);
+  return numbers.length > 0 || isDivided ||
+    (instrumentOf(a.instrument)?.sectionPlayers ?? 1) > 1 && (SECTIONS[a.instrument]?.length ?? 1) === 1;
+}
+
+type NamedPart = Pick<Part, "name" | "instrument" | "notation">;
 
 /** A stave that a section plays from. */
 interface Stave {

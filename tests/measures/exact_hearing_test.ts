@@ -71,8 +71,11 @@ interface Errors {
 }
 
 function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void {
-  // Without the signs, so that every held note keeps one strength and can be worked out here from the note alone.
-  const plain: Score = { ...score, parts: score.parts.map(({ writtenDynamics: _signs, ...part }) => part) };
+  // Without signs and words, so that every held note keeps one strength and all players, and can be worked out here alone.
+  const plain: Score = {
+    ...score,
+    parts: score.parts.map(({ writtenDynamics: _signs, playing: _words, ...part }) => part),
+  };
   const listening = listeningTo(plain, { detail });
   const { byBar, clock, momentOf, sounds, texture } = listening;
   const step = Math.max(1, Math.floor(plain.bars.length / MOMENTS));

@@ -4,7 +4,7 @@ import fc from "fast-check";
 import { allInstruments, readScore, type Score } from "ripieno";
 import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { makeNote, seatStrings, type StringSizes } from "ripieno/score";
-import { sharedSections } from "../../lib/score/seat_strings.ts";
+import { areOneSection, sharedSections } from "../../lib/score/seat_strings.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 /** MusicXML with a whole note in each of the named parts. */
@@ -122,4 +122,18 @@ Deno.test("Brandenburg 3: nine staves of strings are no more than the sections o
   if (folder === undefined) return;
   const { parts } = await readScore(new URL("Bach_BWV.1048_1.mxl", folder).pathname);
   assertEquals(parts.map((p) => p.players), [8, 8, 8, 3, 3, 3, 3, 3, 3, 6, 1]);
+});
+
+Deno.test("two staves are one section's where their name says which, or can only mean one", () => {
+  const partsOf = (names: readonly string[]) => readMusicXml(fileOf(names)).parts;
+  const one = [["Violin II", "Violin II"], ["Viola", "Viola"], ["Violini I div.", "Violini I div."], [
+    "Cello",
+    "Cello",
+  ]];
+  const two = [["Violin", "Violin"], ["Violin I", "Violin II"], ["Horn", "Horn"], ["Viola", "Cello"], [
+    "Viola 1",
+    "Viola 2",
+  ]];
+  for (const names of one) assert(areOneSection(partsOf(names)[0]!, partsOf(names)[1]!), names.join());
+  for (const names of two) assert(!areOneSection(partsOf(names)[0]!, partsOf(names)[1]!), names.join());
 });

@@ -1,6 +1,14 @@
 /** Names that tell parts apart where a score calls several the same. */
 import { lineName } from "./line_name.ts";
 
+/** What is put behind a name that has a number already. */
+const STAVE = / \(stave \d+\)$/;
+
+/** The name as it was before staves of one name were told apart. */
+export function withoutStave(name: string): string {
+  return name.replace(STAVE, "");
+}
+
 /**
  * One name per part, in order of the page. Two parts called `Violin` are `Violin 1` and `Violin 2`; two called
  * `Violin II` are its stave 1 and its stave 2. A name that stands alone stays as it is.

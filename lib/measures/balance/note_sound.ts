@@ -10,6 +10,7 @@ import { soundPowerDb } from "../../instruments/sound/sound_power.ts";
 import { harmonicLevels } from "../../instruments/sound/spectra.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
+import { playersOfNotes } from "../players_at.ts";
 import { hzOf } from "../../base/units.ts";
 import { type EarGrid, earGrid, type HearingDetail } from "./ear_grid.ts";
 import { listeningLevelsDb, type ListeningPlace } from "./listening_place.ts";
@@ -64,20 +65,22 @@ export function noteSounds(
   const placed = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(placed, where, options.hallStrengthDb);
   // The text for a seat is made once, not for every note.
-  const seats = score.parts.map(({ players }, p) => {
+  const playersOf = playersOfNotes(score);
+  const seats = score.parts.map((_, p) => {
     const kept = soundsOf(instruments[p]!);
     const own = memo<Memo<NoteSound, number>>(SEATS_KEPT);
     const make = () => memo<NoteSound, number>(SOUNDS_KEPT);
-    return (technique: string) =>
-      own(technique, () => kept(`${players} ${toListenerDb[p]!} ${technique}`, make));
+    return (technique: string, players: number) =>
+      own(`${technique} ${players}`, () => kept(`${players} ${toListenerDb[p]!} ${technique}`, make));
   });
   const of = (note: Note, steps = 0): NoteSound => {
     const { soundingPitch, technique } = note;
     const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
     const louder = note.dynamic + steps + (accented ? options.accentSteps : 0);
     const dynamic = Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
-    return seats[note.part]!(technique)(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
-      const { players, name } = score.parts[note.part]!;
+    const players = playersOf(note);
+    return seats[note.part]!(technique, players)(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
+      const { name } = score.parts[note.part]!;
       const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
       const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
       return atPlace(where, () => soundOf(instruments[note.part]!, played));

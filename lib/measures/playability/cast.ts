@@ -2,9 +2,7 @@
 import { greatestOf } from "../../base/extremes.ts";
 import { changeTimes, secondInstrumentsOf } from "../../instruments/changes.ts";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
-import { lineName } from "../../instruments/names/line_name.ts";
-import type { Note, Part, Playing } from "../../score/model.ts";
-import type { Ticks } from "../../base/units.ts";
+import type { Note, Part } from "../../score/model.ts";
 import {
   COMMON_PRACTICE,
   finding,
@@ -14,6 +12,7 @@ import {
   type Judge,
   withArticle,
 } from "./judge.ts";
+import { lastAt, playersAt } from "../players_at.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** Notes of a part that the same players play on the same instrument. */
@@ -33,41 +32,12 @@ export function castOf(part: Part, notes: readonly Note[]): readonly Cast[] {
     const instrument = instrumentById(
       lastAt(part.instrumentChanges, note.onsetTicks)?.instrument ?? part.instrument,
     );
-    const players = playersAt(part, playingAt(part.playing ?? [], note.onsetTicks));
+    const players = playersAt(part, note.onsetTicks);
     const open = result.at(-1);
     if (open && open.instrument.id === instrument.id && open.players === players) open.notes.push(note);
     else result.push({ notes: [note], instrument, players });
   }
   return result;
-}
-
-function lastAt<T extends { readonly fromTicks: Ticks }>(
-  list: readonly T[] | undefined,
-  ticks: Ticks,
-): T | undefined {
-  return list?.findLast((each) => each.fromTicks <= ticks);
-}
-
-/** A player's number in words such as `I.`, `2.` or `I. II.`. */
-const PLAYER_NUMBER = /\b(?:[1-4]|i{1,3}|iv)\./gi;
-
-/** The words in force: where two single players are named at one place, as `I.` and `II.`, the line is divided. */
-function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefined {
-  const last = lastAt(playing, ticks);
-  const named = playing.filter((each) => each.fromTicks === last?.fromTicks && each.kind === "solo");
-  const players = new Set(named.flatMap(({ words }) => words.match(PLAYER_NUMBER) ?? [words])).size;
-  return players > 1 ? { ...last!, kind: "divided", count: players } : last;
-}
-
-/**
- * Players at a place. A line marked a 2 or div. has at least two, unless it is one numbered player's own stave:
- * there the words are left over from a stave that was shared.
- */
-function playersAt(part: Part, playing: Playing | undefined): number {
-  if (playing === undefined || playing.kind === "all") return part.players;
-  if (playing.kind === "solo") return playing.count ?? 1;
-  if (part.players === 1 && lineName(part.name).numbers.length === 1) return 1;
-  return Math.max(part.players, playing.count ?? 2);
 }
 
 /**

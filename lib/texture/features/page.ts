@@ -5,6 +5,7 @@
 import { allInstruments } from "../../instruments/catalogue.ts";
 import type { Share } from "../../base/units.ts";
 import { sortNotes, soundingNotes } from "../../score/build.ts";
+import { areOneSection } from "../../score/seat_strings.ts";
 import type { Note, Score } from "../../score/model.ts";
 
 /** A score made ready to be read. */
@@ -45,7 +46,7 @@ function isOneLine({ parts }: Score, a: NotesOfPart, b: NotesOfPart): boolean {
   const [first, second] = [parts[a.part]!, parts[b.part]!];
   if (first.instrument !== second.instrument) return false;
   if (inCommon(a, b, noteKey) >= ONE_LINE_FROM) return true;
-  return first.name === second.name && inCommon(a, b, rhythmKey) >= ONE_LINE_FROM;
+  return areOneSection(first, second) && inCommon(a, b, rhythmKey) >= ONE_LINE_FROM;
 }
 
 /** Parts put together to lines; the part with most notes stands for its line. */

@@ -1,0 +1,70 @@
+/** How many play a line at a place, and how many of them each of its notes: the words over the stave say it. */
+import { memo, once } from "../base/memo.ts";
+import type { Ticks } from "../base/units.ts";
+import { lineName } from "../instruments/names/line_name.ts";
+import type { Note, Part, Playing, Score } from "../score/model.ts";
+
+/** The last of a list in order that begins at or before a place. */
+export function lastAt<T extends { readonly fromTicks: Ticks }>(
+  list: readonly T[] | undefined,
+  ticks: Ticks,
+): T | undefined {
+  return list?.findLast((each) => each.fromTicks <= ticks);
+}
+
+/** A player's number in words such as `I.`, `2.` or `I. II.`. */
+const PLAYER_NUMBER = /\b(?:[1-4]|i{1,3}|iv)\./gi;
+
+/** The words in force: where two single players are named at one place, as `I.` and `II.`, the line is divided. */
+function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefined {
+  const last = lastAt(playing, ticks);
+  const named = playing.filter((each) => each.fromTicks === last?.fromTicks && each.kind === "solo");
+  const players = new Set(named.flatMap(({ words }) => words.match(PLAYER_NUMBER) ?? [words])).size;
+  return players > 1 ? { ...last!, kind: "divided", count: players } : last;
+}
+
+/**
+ * Players at a place. A line marked a 2 or div. has at least two, unless it is one numbered player's own stave:
+ * there the words are left over from a stave that was shared.
+ */
+export function playersAt(part: Pick<Part, "name" | "players" | "playing">, ticks: Ticks): number {
+  const playing = playingAt(part.playing ?? [], ticks);
+  if (playing === undefined || playing.kind === "all") return part.players;
+  if (playing.kind === "solo") return playing.count ?? 1;
+  if (part.players === 1 && lineName(part.name).numbers.length === 1) return 1;
+  return Math.max(part.players, playing.count ?? 2);
+}
+
+/**
+ * How many players each note has. A section that is divided, by its words or its name, shares them between the pitches
+ * that sound at once; a solo takes them out of it. Double stops that nobody divides are played by all.
+ */
+export function playersOfNotes(score: Score): (note: Note) => number {
+  const changes = score.parts.map((part) => part.players > 1 && (isDividedByName(part) || hasWords(part)));
+  const notesOf = once(() => Map.groupBy(score.notes.filter((n) => !n.grace && !n.cue), (n) => n.part));
+  const pitchesOf = memo<ReadonlyMap<Ticks, number>, number>(2 * score.parts.length + 2);
+  return (note) => {
+    const part = score.parts[note.part]!;
+    if (!changes[note.part]) return part.players;
+    const players = playersAt(part, note.onsetTicks);
+    if (!isDividedByName(part) && playingAt(part.playing ?? [], note.onsetTicks)?.kind !== "divided") {
+      return players;
+    }
+    const pitches = pitchesOf(note.part, () => pitchesAtOnsets(notesOf().get(note.part) ?? []));
+    return players / Math.min(players, pitches.get(note.onsetTicks) ?? 1);
+  };
+}
+
+const isDividedByName = (part: Part) => lineName(part.name).isDivided;
+const hasWords = ({ playing }: Part) => playing?.some(({ kind }) => kind !== "all") ?? false;
+
+/** Different pitches that sound where a note begins. */
+function pitchesAtOnsets(notes: readonly Note[]): ReadonlyMap<Ticks, number> {
+  const found = new Map<Ticks, number>();
+  let sounding: readonly Note[] = [];
+  for (const [ticks, begun] of Map.groupBy(notes, (n) => n.onsetTicks)) {
+    sounding = [...sounding.filter((n) => n.onsetTicks + n.durationTicks > ticks), ...begun];
+    found.set(ticks, new Set(sounding.map((n) => n.soundingPitch)).size);
+  }
+  return found;
+}

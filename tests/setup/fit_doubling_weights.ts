@@ -22,7 +22,7 @@ import {
 } from "./texture_corpus.ts";
 
 /** Share of the pairs of different layers, in the movements fitted to, that may be called unison. */
-const FALSE_POSITIVES = 0.043;
+const FALSE_POSITIVES = 0.044;
 /** Strength of the penalty on the weights. */
 const PENALTY = 100;
 /** What all pairs of a movement weigh together. */
@@ -56,7 +56,9 @@ function pairsOf(
 /** The pair of players a model takes for the likeliest doubling. */
 function likeliest({ players }: Candidates, model: LinearModel | undefined): PartPair {
   const value = ({ row }: PartPair) =>
-    model ? valuesOf(model, row)[0]! : row[0]! + row[PAIR_CLUES.length / 2]!;
+    model
+      ? valuesOf(model, row)[0]!
+      : row[PAIR_CLUES.indexOf("bar notes")]! + row[PAIR_CLUES.indexOf("near notes")]!;
   return players.reduce((best, p) => value(p) > value(best) ? p : best);
 }
 

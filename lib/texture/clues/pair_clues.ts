@@ -12,21 +12,21 @@ const COMPARED = ["notes", "agree", "lengths", "pace", "together", "repeats"] as
  * Names of the clues, in the order of a row. Each is read in the bar and over three bars: notes begun at the same
  * time on the same pitch class, time spent on the same pitch class, how nearly notes begun together last equally
  * long, how nearly both strike equally often, how often both move by the same interval, and how far one repeats its
- * notes more than the other.
+ * notes more than the other. Each is there squared as well: nearly all in common says more than twice half of it.
  */
-export const PAIR_CLUES: readonly string[] = ["bar", "near"].flatMap((span) =>
-  COMPARED.map((clue) => `${span} ${clue}`)
+export const PAIR_CLUES: readonly string[] = ["", " squared"].flatMap((power) =>
+  ["bar", "near"].flatMap((span) => COMPARED.map((clue) => `${span} ${clue}${power}`))
 );
 
 /** When two parts can be in unison or octaves at all; model assumptions. */
 const MEETING = {
   /** They spend this share of the time both sound on the same pitch class, in the bar or around it. */
-  whileBothSound: 1 / 3,
+  whileBothSound: 1 / 20,
   /**
    * Where one of them begins a single note in the bar, a chord tone may meet a tune: of all notes in the bar and those
    * beside it, they must have this share in common.
    */
-  aroundSingleNote: 1 / 3,
+  aroundSingleNote: 1 / 20,
 } as const;
 
 /** What two parts have in common in a bar. */
@@ -173,9 +173,10 @@ export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Sco
   const meet = Math.max(here.same / Math.max(1, here.both), around.same / Math.max(1, around.both));
   const inBar = comparedAsPlayed([a.line, b.line], ticksPerQuarter, here.same / Math.max(1, here.either));
   const near = comparedAsPlayed([a.nearby, b.nearby], ticksPerQuarter, agree);
+  const row = [...inBar, ...near];
   const alone = Math.min(a.line.length, b.line.length) <= 1;
   return {
-    row: [...inBar, ...near],
+    row: [...row, ...row.map((x) => x * x)],
     agree,
     meets: meet >= MEETING.whileBothSound && (!alone || near[0]! >= MEETING.aroundSingleNote),
   };

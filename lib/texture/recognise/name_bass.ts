@@ -31,7 +31,7 @@ export function stepsOf(
  * @returns its name, or undefined where the strokes are of other lengths, or keep to none
  */
 export function steadyBass(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
-  if (features.line.length < 2) return undefined;
+  if (features.line.length < 2 || features.beginsAtQuarters > 0) return undefined;
   const steps = stepsOf(features, ticksPerQuarter);
   const all = steps.reduce((sum, step) => sum + step, 0);
   const longest = Math.max(...steps);

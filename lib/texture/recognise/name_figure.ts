@@ -114,6 +114,27 @@ function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureI
   })?.id;
 }
 
+/**
+ * Pulse of the table whose strokes are the bar's, counted from the bar line, and most of whose notes stay on the pitch.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns its name, or undefined
+ */
+export function filledPulse(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
+  const { line, felt, barQuarters } = features;
+  if (line.length < 2 || repeating(features) < PLAINLY_REPEATED_FROM) return undefined;
+  const onsets = line.map((n) => (n.onsetTicks - felt.originTicks) / ticksPerQuarter);
+  return FIGURES.find(({ role, cellQuarters, strokes }) => {
+    if (role !== "pulse" || cellQuarters === 0) return false;
+    const places = Array.from(
+      { length: Math.ceil(barQuarters / cellQuarters) },
+      (_, cell) => strokes.map((s) => cell * cellQuarters + s.at),
+    ).flat().filter((at) => at < barQuarters - 1 / 24);
+    return places.length === onsets.length && onsets.every((at, i) => Math.abs(at - places[i]!) < 1 / 24);
+  })?.id;
+}
+
 /** Least share of steps that stay on the pitch where a rhythm in dotted quarters is plainly a pulse. Model assumption. */
 const PLAINLY_REPEATED_FROM = 0.6;
 

@@ -10,6 +10,7 @@ import { strongestClues } from "../judge/strongest_clues.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
+import { goOn } from "./go_on.ts";
 import { leadsOf, melodyOdds } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
@@ -189,5 +190,5 @@ export function readingsOf(
     });
     ledBefore = new Set(leading.keys());
   });
-  return readings;
+  return goOn(readings, features, parts);
 }

@@ -6,7 +6,7 @@ import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
 import { steadyBass } from "./name_bass.ts";
-import { beatFigure } from "./name_figure.ts";
+import { beatFigure, filledPulse } from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
 
@@ -73,7 +73,7 @@ function regularRole(
 ): Role | undefined {
   const isOff = f.line.length >= 2 &&
     f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
-  const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter);
+  const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
   if (figure === undefined || kept < RULES.keptFrom || alike > RULES.alikeTo) return undefined;
   return figure !== "bass on the downbeat" ? "pulse" : isLowest ? "bass" : undefined;
 }
@@ -104,7 +104,7 @@ export function roleOf(
   cell: number,
   place: CellStanding,
 ): SureRole {
-  const { isLowest, kept, ticksPerQuarter } = place;
+  const { isLowest, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
   if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
@@ -123,8 +123,9 @@ export function roleOf(
     : broad === "line"
     ? "counterline"
     : isLowest && f.meanUnits >= RULES.bassFromUnits &&
-        (walks(f) || kept >= RULES.keptFrom && f.leaps < RULES.figuresFromLeaps &&
-            steadyBass(f, ticksPerQuarter) !== undefined)
+        (walks(f) ||
+          f.repeats >= RULES.pulseFromRepeats && steadyBass(f, ticksPerQuarter) !== undefined &&
+            movingRole(f, share) === "pulse")
     ? "bass"
     : movingRole(f, share);
   const regular = role === "punctuation" || role === "pad" ? regularRole(f, place) : undefined;

@@ -1,0 +1,41 @@
+/** What a part goes on doing: a bar among others in their rhythm is what they are. */
+import type { CellFeatures } from "../features/features.ts";
+import type { Role } from "../roles.ts";
+import type { Reading } from "./readings.ts";
+
+/** Roles that may be taken for each other in a single bar. */
+const ALIKE: readonly Role[] = ["pulse", "bass"];
+
+/** Whether one of two bars strikes nowhere but where the other does, from the bar line. */
+function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
+  const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
+  const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
+  return few.length >= 2 && few.length * 2 > many.length && few.every((at) => many.includes(at));
+}
+
+/**
+ * Readings in which a bar that differs from the bars around it is read as they are, if its rhythm is theirs: a note is
+ * left out for a breath, or the harmony changes early, and the part goes on all the same.
+ *
+ * @param readings what every cell was read as by itself
+ * @param features features of every bar and part
+ * @param parts how many parts there are
+ * @returns the readings, those of single bars settled by their neighbours
+ */
+export function goOn(
+  readings: readonly Reading[],
+  features: readonly CellFeatures[],
+  parts: number,
+): readonly Reading[] {
+  const same = (a: number, b: number) =>
+    readings[a]?.role === readings[b]?.role && readings[a]?.figure === readings[b]?.figure;
+  return readings.map((own, i) => {
+    if (own.role === "lead" || features[i]!.line.length === 0) return own;
+    const pairs = [[i - parts, i + parts], [i - parts, i - 2 * parts], [i + parts, i + 2 * parts]] as const;
+    const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
+    if (near === undefined || same(near, i) || !sharesRhythm(features[i]!, features[near]!)) return own;
+    const { role, figure } = readings[near]!;
+    const isAlike = own.role === role || ALIKE.includes(own.role) && ALIKE.includes(role);
+    return isAlike ? { ...own, role, figure } : own;
+  });
+}

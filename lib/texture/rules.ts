@@ -12,6 +12,8 @@ export const RULES = {
   runFromSteps: 0.75,
   /** … with a chain of this many notes in one direction. */
   runFromNotes: 5,
+  /** A scale that runs on for so many bars is plainly a run. */
+  runningFromBars: 4,
   /** A part figures when it leaps or alternates this often. */
   figuresFromLeaps: 0.5,
   /** The lowest line is the bass when its strokes last this many units of the metre. */

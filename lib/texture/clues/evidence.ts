@@ -2,6 +2,7 @@
 import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { lowestOf } from "./lowest.ts";
+import { runningScalesOf } from "./running.ts";
 import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
@@ -44,13 +45,16 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   );
   const scene = { parts, sounds: features.map((f) => f.sounds), companions };
   const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, barIndex));
+  const running = runningScalesOf(features, parts);
   const secondLines = secondLinesOf(features, scene, lowest);
   return {
     scene,
     clues: rows,
     groups: groupCluesOf(score, features, companions),
     pitched,
-    plain: features.map((f, i) => plainRole(f) ?? (secondLines[i] ? "counterline" : undefined)),
+    plain: features.map((f, i) =>
+      plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
+    ),
     lowest,
   };
 }

@@ -15,7 +15,7 @@ export interface FeltBar {
   readonly divisions: 2 | 3;
   /** Values, the beat among them, that one rhythm may fill again and again. */
   readonly cellTicks: readonly number[];
-  /** What lengths are measured in: a beat of simple time, two thirds of one in compound time, a quarter as a rule. */
+  /** What lengths are measured in: a beat of simple time, two thirds of one in compound time, two where these go in twos and threes; a quarter as a rule. */
   readonly unitTicks: number;
   /** What one tick lasts. */
   readonly secondsPerTick: number;
@@ -24,9 +24,9 @@ export interface FeltBar {
 /**
  * How beats are felt; model assumptions. Two beats in a bar, each of so many seconds or more, are felt in four, as alla
  * breve and a slow 2/4 are; the bound lies between the two beats of the quickest annotated alla breve (0.54) and those of a 2/4
- * at 120. Beats longer than a second and a half are halved, and shorter ones than a seventh of a second doubled.
+ * at 120. Five or seven beats of so many seconds or less, as in 7/8, go in twos and threes. Beats longer than a second and a half are halved, and shorter ones than a seventh of a second doubled.
  */
-const FELT = { twoInFourFrom: 0.52, longest: 1.5, shortest: 0.15 } as const;
+const FELT = { twoInFourFrom: 0.52, longest: 1.5, shortest: 0.15, pairedTo: 0.4 } as const;
 
 /** Ticks of a bar as its time signature has it. */
 function fullTicks({ beats, beatUnit }: Bar, quarter: Ticks): Ticks {
@@ -35,6 +35,9 @@ function fullTicks({ beats, beatUnit }: Bar, quarter: Ticks): Ticks {
 
 /** Whether a metre counts in threes of its unit, whatever value that is written in. */
 const isInThrees = ({ beats }: Bar) => beats > 3 && beats % 3 === 0;
+
+/** Whether a metre has five, seven or more beats that make neither twos nor threes. */
+const isUneven = ({ beats }: Bar) => beats >= 5 && beats % 2 === 1 && beats % 3 !== 0;
 
 /** Ticks of a bar that are missing before its first note, where it is an upbeat or the second half of a divided bar. */
 function missingBefore(score: Score, barIndex: number): Ticks {
@@ -71,13 +74,15 @@ export function feltBars(score: Score): readonly FeltBar[] {
       Math.max(1, durationTicks);
     const counted = countedTicks(bar, score.ticksPerQuarter, secondsPerTick);
     const inThrees = isInThrees(bar);
-    const [beatTicks, unitTicks] = inThrees ? [3 * counted, 2 * counted] : [counted, counted];
+    const inPairs = isUneven(bar) && counted * secondsPerTick <= FELT.pairedTo;
+    const unitTicks = inThrees || inPairs ? 2 * counted : counted;
+    const beatTicks = inThrees ? 3 * counted : counted;
     return {
       startTicks,
       originTicks: startTicks - missingBefore(score, b),
       beatTicks,
       divisions: inThrees ? 3 : 2,
-      cellTicks: inThrees ? [unitTicks, beatTicks] : [unitTicks],
+      cellTicks: unitTicks === beatTicks ? [unitTicks] : [unitTicks, beatTicks],
       unitTicks,
       secondsPerTick,
     };

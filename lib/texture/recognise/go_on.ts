@@ -1,7 +1,7 @@
 /** What a part goes on doing: a bar among others in their rhythm is what they are. */
 import type { CellFeatures } from "../features/features.ts";
+import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
-import type { Reading } from "./readings.ts";
 
 /** Roles that may be taken for each other in a single bar. */
 const ALIKE: readonly Role[] = ["pulse", "bass"];
@@ -22,7 +22,7 @@ function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
  * @param parts how many parts there are
  * @returns the readings, those of single bars settled by their neighbours
  */
-export function goOn(
+export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
   readings: readonly Reading[],
   features: readonly CellFeatures[],
   parts: number,

@@ -38,6 +38,7 @@ export type { Contour } from "./texture/features/contour.ts";
 export type { ChordTones } from "./texture/features/harmony_tones.ts";
 export type { RhythmCell } from "./texture/features/rhythm_cell.ts";
 export type { FigureWeights } from "./texture/judge/figure_weights.ts";
+export { isAlsoPossible } from "./texture/also_possible.ts";
 export { assignRole } from "./texture/assign_role.ts";
 export { recognise, textureOf } from "./texture/recognise/recognise.ts";
 export type { RecogniseOptions } from "./texture/recognise/recognise.ts";

@@ -65,6 +65,11 @@ export const A_TEXTURE: Kind = record(
   "cells[] layers[]",
   "Give what textureOf(score) gives",
 );
+export const A_ROLE_CELL: Kind = record(
+  "what a part does in a bar",
+  "role leadShare",
+  "Give a cell of a texture, for example textureOf(score).cells[0]",
+);
 export const LAYERS: Kind = record("a texture", "layers[]", "Give what textureOf(score) gives");
 export const AN_INSTRUMENT: Kind = record(
   "an instrument",

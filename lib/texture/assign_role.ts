@@ -56,6 +56,7 @@ export function assignRole(
       figure,
       does,
       confidence: 1,
+      leadShare: role === "lead" ? 1 : 0,
       reason: "corrected by hand",
       layer: layerName(role, figure),
     };

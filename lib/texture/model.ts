@@ -21,6 +21,12 @@ export interface RoleCell {
   readonly does: Broad | "silent";
   /** How sure the reading is, 0 to 1; 1 for a setting's own layers. */
   readonly confidence: Share;
+  /**
+   * How much of the lead falls to the part in this bar, 0 to 1, followed over the bars around; the lines of a bar that was
+   * read share 1 among them. A part of another role with a share worth a look is also possible as the lead
+   * (`isAlsoPossible`). In a written texture, or where the role was corrected, 1 for a lead and 0 for all else.
+   */
+  readonly leadShare: Share;
   /** Why, in words a musician can check. */
   readonly reason: string;
   /** Layer the part belongs to here; empty when silent. */

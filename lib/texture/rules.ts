@@ -58,12 +58,16 @@ export const RULES = {
   counterlineBeside: 1,
   /** … in notes longer than this many units of the metre. */
   counterlineNotBesideUnits: 0.9,
-  /** Somebody leads in nearly every bar: odds of being melody from which the chief line does, as a rule the surest then. */
+  /** Somebody leads in nearly every bar: odds of being melody from which the chief line does, as a rule the surest then … */
   chiefFrom: -6.5,
+  /** … and the share of the lead from which it does whatever it plays, such as the top line of hammered chords. */
+  chiefFromShare: 0.5,
   /** A doubling of the chief line leads with it where it is melody itself, or, if it does so in a bar beside, this much below. */
   doublingBelowChief: 0.8,
   /** Odds of being melody from which a part leads beside the chief line, on notes of its own. */
   otherLeadFrom: 0.4,
+  /** A part that does not lead is also possible as the lead from this share of it. */
+  alsoPossibleFrom: 0.05,
   /** A line that leads is a tune from these odds of being melody, long notes and all … */
   tuneFrom: -4,
   /** … and from these where a figure fills the bar; what else is melody there must have them too. */

@@ -52,6 +52,7 @@ export function writtenTexture(score: Score): Texture | undefined {
       figure,
       does: roleDoes(role, figure),
       confidence: 1,
+      leadShare: role === "lead" ? 1 : 0,
       reason: layer ? `written as ${layer.figure}` : "silent",
       layer: layer?.id ?? "",
     };

@@ -319,6 +319,7 @@ function textureWith(score: Score, roles: readonly Role[]): Texture {
         figure: "none",
         does: "silent",
         confidence: 1,
+        leadShare: role === "lead" ? 1 : 0,
         reason: "",
         layer: "",
       }) as const

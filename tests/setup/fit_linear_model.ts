@@ -109,15 +109,17 @@ function standardised(
  * A model that tells kinds apart (multinomial logistic regression with a quadratic penalty on the weights).
  *
  * @param samples clues and right answers
- * @param options names of the clues, number of kinds, and the penalty; two kinds give one row of weights, for the second
+ * @param options names of the clues, number of kinds, the penalty, and a model of nearly the same samples to begin at; two
+ *   kinds give one row of weights, for the second
  * @returns the model
  */
 export function fitKinds(
   samples: readonly Sample[],
-  { clues, kinds, penalty }: {
+  { clues, kinds, penalty, start }: {
     readonly clues: readonly string[];
     readonly kinds: number;
     readonly penalty: number;
+    readonly start?: LinearModel | undefined;
   },
 ): LinearModel {
   const { means, spreads } = spreadOf(samples.map((s) => s.row));
@@ -164,7 +166,10 @@ export function fitKinds(
     }
     return loss;
   };
-  const best = minimise(objective, new Float64Array(rowsOfWeights * width));
+  const begin = start === undefined
+    ? new Float64Array(rowsOfWeights * width)
+    : Float64Array.from(start.weights.flatMap((own, k) => [...own, start.offsets[k]!]));
+  const best = minimise(objective, begin);
   return modelOf(best, rowsOfWeights, { clues, means, spreads });
 }
 
@@ -186,53 +191,143 @@ function modelOf(
   };
 }
 
-/** Candidates of which one is right. */
+/** Candidates of a bar, of which one is right. */
 export interface Choice {
   /** Clues of each candidate. */
   readonly rows: readonly ArrayLike<number>[];
+  /** Which line each is, from the least; candidates of one line in bars that follow each other go on. */
+  readonly lines: readonly number[];
   /** Index of the right one. */
   readonly right: number;
-  /** How much it counts. */
+}
+
+/** Bars that follow each other, with what is right in each. */
+export interface Course {
+  readonly choices: readonly Choice[];
+  /** How much each of them counts. */
   readonly weight: number;
 }
 
+/** A course with its candidates in one table. */
+interface LaidOut {
+  readonly x: Float32Array;
+  /** First row of each bar, and after the last. */
+  readonly from: readonly number[];
+  /** Row of the right candidate of each bar. */
+  readonly right: readonly number[];
+  /** For each row, the row of the same line in the bar before, or -1. */
+  readonly before: Int32Array;
+  readonly weight: number;
+}
+
+function laidOut(
+  { choices, weight }: Course,
+  means: readonly number[],
+  spreads: readonly number[],
+): LaidOut {
+  const n = means.length;
+  const from = [0];
+  for (const { rows } of choices) from.push(from.at(-1)! + rows.length);
+  const x = new Float32Array(from.at(-1)! * n);
+  const before = new Int32Array(from.at(-1)!).fill(-1);
+  choices.forEach(({ rows, lines }, b) => {
+    const earlier = choices[b - 1]?.lines ?? [];
+    rows.forEach((row, k) => {
+      const r = from[b]! + k;
+      for (let s = 0; s < n; s++) x[r * n + s] = (row[s]! - means[s]!) / spreads[s]!;
+      const found = earlier.indexOf(lines[k]!);
+      if (found >= 0) before[r] = from[b - 1]! + found;
+    });
+  });
+  return { x, from, right: choices.map((c, b) => from[b]! + c.right), before, weight };
+}
+
 /**
- * A model that picks one of several (conditional logistic regression, McFadden 1974, with a quadratic penalty).
+ * Adds a course to the gradient.
  *
- * @param choices candidates and right answers
- * @param options names of the clues, and the penalty
+ * @returns what it loses: less the logarithm of how likely the right course is among all courses
+ */
+function addCourse(at: Float64Array, gradient: Float64Array, course: LaidOut, handOverCost: number): number {
+  const { x, from, right, before, weight } = course;
+  const n = at.length;
+  const moves = Math.exp(-handOverCost);
+  const rows = before.length;
+  const values = new Float64Array(rows);
+  for (let r = 0; r < rows; r++) {
+    let v = 0;
+    for (let s = 0; s < n; s++) v += at[s]! * x[r * n + s]!;
+    values[r] = v;
+  }
+  const [asked, forward, backward] = [0, 1, 2].map(() => new Float64Array(rows)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  const scales: number[] = [];
+  let likely = 0;
+  right.forEach((chosen, b) => {
+    const [first, end] = [from[b]!, from[b + 1]!];
+    const greatest = values.subarray(first, end).reduce((a, v) => Math.max(a, v), -Infinity);
+    let sum = 0;
+    for (let r = first; r < end; r++) {
+      asked[r] = Math.exp(values[r]! - greatest);
+      const goesOn = before[r]! < 0 ? 0 : forward[before[r]!]!;
+      sum += forward[r] = asked[r]! * (b === 0 ? 1 : moves + (1 - moves) * goesOn);
+    }
+    for (let r = first; r < end; r++) forward[r]! /= sum;
+    scales.push(sum);
+    likely += values[chosen]! - greatest - Math.log(sum);
+    if (b > 0 && before[chosen] !== right[b - 1]) likely -= handOverCost;
+  });
+  backward.fill(1, from[right.length - 1]!);
+  for (let b = right.length - 2; b >= 0; b--) {
+    let sum = 0;
+    for (let r = from[b + 1]!; r < from[b + 2]!; r++) sum += asked[r]! * backward[r]!;
+    backward.fill(moves * sum, from[b]!, from[b + 1]!);
+    for (let r = from[b + 1]!; r < from[b + 2]!; r++) {
+      if (before[r]! >= 0) backward[before[r]!]! += (1 - moves) * asked[r]! * backward[r]!;
+    }
+    for (let r = from[b]!; r < from[b + 1]!; r++) backward[r]! /= scales[b + 1]!;
+  }
+  const isRight = new Set(right);
+  for (let r = 0; r < rows; r++) {
+    const error = weight * (forward[r]! * backward[r]! - (isRight.has(r) ? 1 : 0));
+    if (Math.abs(error) < 1e-9) continue;
+    for (let s = 0; s < n; s++) gradient[s]! += error * x[r * n + s]!;
+  }
+  return -weight * likely;
+}
+
+/**
+ * A model that picks one of several in every bar: conditional logistic regression (McFadden 1974), and where a hand-over
+ * from one line to another costs something, a conditional random field along the bars (Lafferty, McCallum and Pereira
+ * 2001); with a quadratic penalty on the weights.
+ *
+ * @param courses candidates and right answers
+ * @param options names of the clues, the penalty, what a hand-over costs, and a model of nearly the same courses to begin at
  * @returns the model, with one row of weights
  */
-export function fitChoices(
-  choices: readonly Choice[],
-  { clues, penalty }: { readonly clues: readonly string[]; readonly penalty: number },
+export function fitCourses(
+  courses: readonly Course[],
+  { clues, penalty, handOverCost = 0, start }: {
+    readonly clues: readonly string[];
+    readonly penalty: number;
+    readonly handOverCost?: number;
+    readonly start?: LinearModel | undefined;
+  },
 ): LinearModel {
-  const { means, spreads } = spreadOf(choices.flatMap((c) => c.rows));
-  const n = means.length;
-  const x = choices.map((c) => standardised(c.rows, means, spreads));
+  const { means, spreads } = spreadOf(courses.flatMap((c) => c.choices.flatMap(({ rows }) => rows)));
+  const laid = courses.map((c) => laidOut(c, means, spreads));
   const objective: Objective = (at, gradient) => {
     gradient.fill(0);
     let loss = 0;
-    choices.forEach(({ rows, right, weight }, c) => {
-      const own = x[c]!;
-      const values = rows.map((_, r) => {
-        let v = 0;
-        for (let s = 0; s < n; s++) v += at[s]! * own[r * n + s]!;
-        return v;
-      });
-      const greatest = Math.max(...values);
-      const logTotal = Math.log(values.reduce((sum, v) => sum + Math.exp(v - greatest), 0)) + greatest;
-      loss += weight * (logTotal - values[right]!);
-      values.forEach((v, r) => {
-        const error = weight * (Math.exp(v - logTotal) - (r === right ? 1 : 0));
-        for (let s = 0; s < n; s++) gradient[s]! += error * own[r * n + s]!;
-      });
+    for (const course of laid) loss += addCourse(at, gradient, course, handOverCost);
+    at.forEach((w, s) => {
+      loss += penalty / 2 * w * w;
+      gradient[s]! += penalty * w;
     });
-    for (let s = 0; s < n; s++) {
-      loss += penalty / 2 * at[s]! * at[s]!;
-      gradient[s]! += penalty * at[s]!;
-    }
     return loss;
   };
-  return modelOf(minimise(objective, new Float64Array(n)), 1, { clues, means, spreads });
+  const begin = start === undefined ? new Float64Array(means.length) : Float64Array.from(start.weights[0]!);
+  return modelOf(minimise(objective, begin), 1, { clues, means, spreads });
 }

@@ -3,8 +3,9 @@
  *
  * `deno run -A tests/setup/fit_texture_weights.ts` needs the annotated movements beside the checkout. It writes
  * `data/texture_weights.json`, fitted to all of them, and `tests/published/data/texture_weights_left_out.json`, the
- * same fitted nine times with one movement left out each time, by which the checks on these movements read them:
- * no movement is reported with weights that have seen it. Ten fits, some minutes. Same data, same numbers.
+ * same fitted with one work left out each time, by which the checks on these movements read them: no movement is
+ * reported with weights that have seen it, or another of its work. It prints the figures of every movement, and of all
+ * together. Eighteen fits, some ten minutes. Same data, same numbers.
  */
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
@@ -14,19 +15,24 @@ import { cellOnPage, pageOf } from "../../lib/texture/features/page.ts";
 import { soundingCells } from "../../lib/texture/features/sounding_cells.ts";
 import { CLUES } from "../../lib/texture/clues/clues.ts";
 import { broadAround, broadClues, broadRows } from "../../lib/texture/judge/broad_clues.ts";
-import { type Evidence, evidenceOf } from "../../lib/texture/clues/evidence.ts";
+import { type Evidence, evidenceOf, type EvidenceRows } from "../../lib/texture/clues/evidence.ts";
 import { kindShares, saliences } from "../../lib/texture/judge/judge.ts";
-import { leadCourse } from "../../lib/texture/judge/lead_course.ts";
+import { candidatesOf, HAND_OVER_COST, leadCourse } from "../../lib/texture/judge/lead_course.ts";
 import { leadClues, leadRows } from "../../lib/texture/judge/lead_clues.ts";
-import type { TextureWeights } from "../../lib/texture/judge/weights.ts";
+import { PHRASE_CLUES, phraseRows, sharesOfBars } from "../../lib/texture/judge/phrase_clues.ts";
+import type { LinearModel, TextureWeights } from "../../lib/texture/judge/weights.ts";
+import { packed } from "./left_out_weights.ts";
 import { figuresInWords, type LeftOutFigures, leftOutFigures } from "./left_out_figures.ts";
+import type { Score } from "../../lib/score/model.ts";
 import { practiceSettings } from "./practice_settings.ts";
-import { type Choice, fitChoices, fitKinds, type Sample } from "./fit_linear_model.ts";
+import { type Choice, type Course, fitCourses, fitKinds, type Sample } from "./fit_linear_model.ts";
 import {
   type AnnotatedCell,
   corpusFolders,
   melodyAnnotation,
   melodyParts,
+  MORE_MOVEMENTS,
+  type Movement,
   MOVEMENTS,
   scoreOf,
   textureAnnotation,
@@ -34,16 +40,18 @@ import {
 import { ANNOTATED_SHAPES } from "./texture_labels.ts";
 
 /**
- * Strength of the penalties: round numbers chosen by leave-one-movement-out in coarse steps. A third of them or three
+ * Strength of the penalties: round numbers chosen in coarse steps, one movement, or for the leads one work, left out. A third of them or three
  * times as much changes the share of exact cells, or of bars whose lead is right, by less than 0.01.
  */
-const PENALTIES = { kind: 500, lead: 25, broad: 300 };
+const PENALTIES = { kind: 500, lead: 400, phrase: 30, broad: 300 };
 
 /** A movement ready to be fitted to. */
 export interface Studied {
   readonly name: string;
-  /** How much each of its cells counts. */
-  readonly weight: number;
+  /** The work it belongs to. */
+  readonly work: string;
+  /** How much each of its leads counts. */
+  readonly leadWeight: number;
   readonly evidence: Evidence;
   /** The annotators' word for the role, by cell. */
   readonly texture: readonly { readonly cell: number; readonly word: string }[];
@@ -57,44 +65,79 @@ export function cellOf(annotation: AnnotatedCell, parts: number, sounds: (cell: 
   return cells.find(sounds) ?? cells[0]!;
 }
 
-/** Models of some movements, before their thresholds are chosen. */
-export function fitModels(studied: readonly Studied[], about: string): TextureWeights {
-  const words = Object.keys(ANNOTATED_SHAPES);
-  const samples = studied.flatMap(({ evidence, texture, weight }) =>
+/** The annotators' words in the order of the kinds, and ours for them. */
+const WORDS = Object.keys(ANNOTATED_SHAPES);
+const KIND_NAMES = WORDS.map((w) => ANNOTATED_SHAPES[w]!);
+
+/** Which kind of part cells are. */
+export function fitKindModel(studied: readonly Studied[], start?: LinearModel): LinearModel {
+  const samples = studied.flatMap(({ evidence, texture }) =>
     texture.map(({ cell, word }): Sample => ({
       row: evidence.clues[cell]!,
-      kind: words.indexOf(word),
-      weight,
+      kind: WORDS.indexOf(word),
+      weight: 1,
     }))
   ).filter((s) => s.kind >= 0);
-  const kind = fitKinds(samples, { clues: CLUES, kinds: words.length, penalty: PENALTIES.kind });
-  const kinds = words.map((w) => ANNOTATED_SHAPES[w]!);
-  const soFar: TextureWeights = { about, kinds, kind, lead: kind, broad: kind };
+  return fitKinds(samples, { clues: CLUES, kinds: WORDS.length, penalty: PENALTIES.kind, start });
+}
+
+/** Bars of a movement whose annotated lead sounds, as runs of bars that follow each other. */
+function coursesOf({ evidence, melody, leadWeight }: Studied, rows: EvidenceRows): readonly Course[] {
+  const { parts } = evidence.scene;
+  const candidates = candidatesOf(evidence);
+  const runs: Choice[][] = [];
+  let open: Choice[] | undefined;
+  melody.forEach((part, bar) => {
+    const cells = candidates[bar] ?? [];
+    const right = part === undefined ? -1 : cells.indexOf(bar * parts + part);
+    if (right < 0) {
+      open = undefined;
+      return;
+    }
+    if (open === undefined) runs.push(open = []);
+    open.push({ rows: cells.map((i) => rows[i]!), lines: cells.map((i) => i % parts), right });
+  });
+  return runs.map((choices): Course => ({ choices, weight: leadWeight }));
+}
+
+/** Models of some movements, on top of the model of kinds, before they lean. */
+export function fitModels(
+  studied: readonly Studied[],
+  { kind, about, start }: {
+    readonly kind: LinearModel;
+    readonly about: string;
+    /** Models of nearly the same movements to begin at. */
+    readonly start?: TextureWeights | undefined;
+  },
+): TextureWeights {
+  const kinds = KIND_NAMES;
   const seen = studied.map(({ evidence }) => {
-    const shares = kindShares(evidence, soFar);
+    const shares = kindShares(evidence, { kinds, kind });
     const around = broadAround(shares, kinds, evidence);
     return { shares, around, leads: leadRows(evidence, shares, around) };
   });
-  const choices = studied.flatMap(({ evidence, melody, weight: each }, m) => {
-    const { parts, sounds } = evidence.scene;
-    const found = melody.flatMap((part, bar): readonly Omit<Choice, "weight">[] => {
-      if (part === undefined || !sounds[bar * parts + part]) return [];
-      const cells = Array.from({ length: parts }, (_, p) => bar * parts + p)
-        .filter((i) => sounds[i] && (evidence.pitched[i] || i === bar * parts + part));
-      return [{ rows: cells.map((i) => seen[m]!.leads[i]!), right: cells.indexOf(bar * parts + part) }];
-    });
-    // A long movement counts more than a short one, but not in proportion.
-    return found.map((c): Choice => ({ ...c, weight: each * Math.sqrt(250 / Math.max(60, found.length)) }));
+  const lead = fitCourses(studied.flatMap((s, m) => coursesOf(s, seen[m]!.leads)), {
+    clues: leadClues(kinds),
+    penalty: PENALTIES.lead,
+    start: start?.lead,
   });
-  const lead = fitChoices(choices, { clues: leadClues(kinds), penalty: PENALTIES.lead });
-  const broadSamples = studied.flatMap(({ evidence, texture, weight }, m) => {
+  const phrases = studied.map(({ evidence }, m) =>
+    phraseRows(sharesOfBars(saliences(seen[m]!.leads, lead, evidence), evidence), evidence)
+  );
+  const phrase = fitCourses(studied.flatMap((s, m) => coursesOf(s, phrases[m]!)), {
+    clues: PHRASE_CLUES,
+    penalty: PENALTIES.phrase,
+    handOverCost: HAND_OVER_COST,
+    start: start?.phrase,
+  });
+  const broadSamples = studied.flatMap(({ evidence, texture }, m) => {
     if (texture.length === 0) return [];
-    const { shares, around, leads } = seen[m]!;
-    const course = leadCourse(saliences(leads, { ...soFar, lead }, evidence), evidence);
+    const { shares, around } = seen[m]!;
+    const course = leadCourse(saliences(phrases[m]!, phrase, evidence), evidence);
     const rows = broadRows(evidence, shares, around, course);
     return texture.flatMap(({ cell, word }): readonly Sample[] =>
-      words.includes(word)
-        ? [{ row: rows[cell]!, kind: BROAD_KINDS.indexOf(broadOf(ANNOTATED_SHAPES[word]!)), weight }]
+      WORDS.includes(word)
+        ? [{ row: rows[cell]!, kind: BROAD_KINDS.indexOf(broadOf(ANNOTATED_SHAPES[word]!)), weight: 1 }]
         : []
     );
   });
@@ -102,8 +145,9 @@ export function fitModels(studied: readonly Studied[], about: string): TextureWe
     clues: broadClues(kinds),
     kinds: BROAD_KINDS.length,
     penalty: PENALTIES.broad,
+    start: start?.broad,
   });
-  return { about, kinds, kind, lead, broad };
+  return { about, kinds, kind, lead, phrase, broad };
 }
 
 /**
@@ -120,95 +164,134 @@ export function leaning(models: TextureWeights): TextureWeights {
   return { ...models, broad: { ...models.broad, offsets } };
 }
 
+/** What people wrote about a score, by its bars and parts. */
+interface Written {
+  readonly name: string;
+  readonly work: string;
+  readonly leadWeight: number;
+  readonly words: readonly { readonly barIndex: number; readonly part: number; readonly word: string }[];
+  readonly leads: readonly (number | undefined)[];
+}
+
+/** A score ready to be fitted to. */
+function studiedOf(score: Score, { words, leads, leadWeight, ...names }: Written): Studied {
+  const page = pageOf(score);
+  const bars = leads.filter((part) => part !== undefined).length;
+  return {
+    ...names,
+    // A long movement counts more than a short one, but not in proportion.
+    leadWeight: leadWeight * Math.sqrt(250 / Math.max(60, bars)),
+    evidence: evidenceOf(page.score, cellFeatures(page.score)),
+    texture: words.flatMap(({ barIndex, part, word }) => {
+      const cell = cellOnPage(page, { barIndex, part });
+      return cell === undefined ? [] : [{ cell, word }];
+    }),
+    melody: leads.slice(page.silentBefore).map((part) => part === undefined ? undefined : page.lineOf[part]),
+  };
+}
+
 /** Reads all movements and what people wrote about them. */
-export function studiedMovements(folders: Readonly<Record<string, URL>>): readonly Studied[] {
-  return MOVEMENTS.map((movement): Studied => {
+export function studiedMovements(
+  movements: readonly Movement[],
+  folders: Readonly<Record<string, URL>>,
+): readonly Studied[] {
+  return movements.map((movement) => {
     const score = scoreOf(movement, folders);
-    const page = pageOf(score);
     const sounds = soundingCells(score);
-    const { lineOf, silentBefore } = page;
-    return {
+    const parts = score.parts.length;
+    const annotations = movement.texture === undefined ? [] : textureAnnotation(movement, score, folders);
+    return studiedOf(score, {
       name: movement.name,
-      weight: 1,
-      evidence: evidenceOf(page.score, cellFeatures(page.score)),
-      texture: movement.texture === undefined ? [] : textureAnnotation(movement, score, folders)
-        .flatMap((annotation) => {
-          const cell = cellOf(annotation, score.parts.length, (i) => sounds[i]!);
-          const on = cellOnPage(page, { barIndex: annotation.barIndex, part: cell % score.parts.length });
-          return on === undefined ? [] : [{ cell: on, word: annotation.fine }];
-        }),
-      melody: movement.melody === undefined
-        ? []
-        : melodyParts(score, melodyAnnotation(movement, folders)).slice(silentBefore).map((part) =>
-          part === undefined ? undefined : lineOf[part]
-        ),
-    };
+      work: movement.work,
+      leadWeight: 1,
+      words: annotations.map((annotation) => ({
+        barIndex: annotation.barIndex,
+        part: cellOf(annotation, parts, (i) => sounds[i]!) % parts,
+        word: annotation.fine,
+      })),
+      leads: movement.melody === undefined ? [] : melodyParts(score, melodyAnnotation(movement, folders)),
+    });
   });
 }
 
 /** Our own practice settings. */
 export function studiedPractice(): readonly Studied[] {
-  return practiceSettings().map(({ score, words, leads }): Studied => {
-    const page = pageOf(score);
+  return practiceSettings().map(({ score, words, leads }) => {
     const sounds = soundingCells(score);
     const parts = score.parts.length;
-    return {
+    return studiedOf(score, {
       name: PRACTICE,
-      weight: PRACTICE_WEIGHT,
-      evidence: evidenceOf(page.score, cellFeatures(page.score)),
-      texture: words.flatMap((word, cell) => {
-        const on = cellOnPage(page, { barIndex: Math.floor(cell / parts), part: cell % parts });
-        return word !== undefined && sounds[cell] && on !== undefined ? [{ cell: on, word }] : [];
-      }),
-      melody: leads.slice(page.silentBefore).map((part) =>
-        part === undefined ? undefined : page.lineOf[part]
+      work: PRACTICE,
+      leadWeight: PRACTICE_LEADS,
+      words: words.flatMap((word, cell) =>
+        word !== undefined && sounds[cell]
+          ? [{ barIndex: Math.floor(cell / parts), part: cell % parts, word }]
+          : []
       ),
-    };
+      leads,
+    });
   });
 }
 
 /** What the practice settings are called here. */
 const PRACTICE = "practice";
-/** What each of their cells counts: together they weigh about as much as one movement. */
-const PRACTICE_WEIGHT = 1;
+/** What each of their leads counts beside those of the movements, of which there are many more. */
+const PRACTICE_LEADS = 3;
 
 export const ABOUT =
   "Penalised logistic models by tests/setup/fit_texture_weights.ts, fitted to annotations of texture " +
   "(Le, Giraud, Levé, Accornero et al., DLfM 2022: first movements of Beethoven 1, 3, 5, 7 and Mozart 41) and of the " +
-  "main melody (M. Gotham et al., Hauptstimme: the same movements of Beethoven; Bach, Brandenburg 3/i; Beach, Gaelic " +
-  "Symphony ii; Brahms 3/iii; Bruckner 5/ii), and to practice settings of our own (tests/setup/practice_settings.ts)";
+  "main melody (M. Gotham et al., Hauptstimme: 32 movements of Bach, Beach, Beethoven, Brahms and Bruckner), and to " +
+  "practice settings of our own (tests/setup/practice_settings.ts)";
+
+/** Writes data of the project, laid out as its files are. */
+function write(path: string, data: unknown): void {
+  const url = new URL(`../../${path}`, import.meta.url);
+  Deno.writeTextFileSync(url, `${JSON.stringify(data)}\n`);
+  new Deno.Command(Deno.execPath(), { args: ["fmt", "--quiet", fromFileUrl(url)] }).outputSync();
+}
+
+/** Figures of several movements together. */
+function together(all: readonly (readonly [Movement, LeftOutFigures])[], of: (m: Movement) => boolean) {
+  const some = all.filter(([movement]) => of(movement)).map(([, figures]) => figures);
+  return figuresInWords({ pairs: some.flatMap((f) => f.pairs), leads: some.flatMap((f) => f.leads) });
+}
 
 if (import.meta.main) {
   const folders = corpusFolders();
   if (!folders) Deno.exit(1);
-  const studied = [...studiedMovements(folders), ...studiedPractice()];
-  const write = (path: string, data: unknown) => {
-    const url = new URL(`../../${path}`, import.meta.url);
-    Deno.writeTextFileSync(url, `${JSON.stringify(data)}\n`);
-    new Deno.Command(Deno.execPath(), { args: ["fmt", "--quiet", fromFileUrl(url)] }).outputSync();
-  };
-  /** Models fitted without a movement, or to all. */
-  const weightsWithout = (left?: string): TextureWeights =>
-    leaning(fitModels(
-      studied.filter((s) => s.name !== left),
-      left === undefined ? `${ABOUT}.` : `${ABOUT}, without ${left}.`,
-    ));
-  const without: Record<string, TextureWeights> = {};
-  const all: (readonly [string, LeftOutFigures])[] = [];
-  for (const movement of MOVEMENTS) {
-    const { name } = movement;
-    without[name] = weightsWithout(name);
-    const figures = leftOutFigures(movement, without[name]!, folders);
-    console.log(`${name}, left out: ${figuresInWords(figures)}`);
-    all.push([name, figures]);
-  }
-  const together = (of: (name: string) => boolean) => {
-    const some = all.filter(([name]) => of(name)).map(([, figures]) => figures);
-    return { pairs: some.flatMap((f) => f.pairs), leads: some.flatMap((f) => f.leads) };
-  };
-  console.log(`Beethoven: ${figuresInWords(together((name) => name.startsWith("Beethoven")))}`);
-  console.log(`all: ${figuresInWords(together(() => true))}`);
-  write("tests/published/data/texture_weights_left_out.json", without);
-  write("data/texture_weights.json", weightsWithout());
+  const movements = [...MOVEMENTS, ...MORE_MOVEMENTS];
+  const studied = [...studiedMovements(movements, folders), ...studiedPractice()];
+  const kind = fitKindModel(studied);
+  const fitted = fitModels(studied, { kind, about: `${ABOUT}.` });
   console.log("fitted to all");
+  /** Models fitted without a work; they begin at those of all. */
+  const weightsWithout = (work: string): TextureWeights => {
+    const others = studied.filter((s) => s.work !== work);
+    const saw = studied.some((s) => s.work === work && s.texture.length > 0);
+    return leaning(fitModels(others, {
+      kind: saw ? fitKindModel(others, kind) : kind,
+      about: `${ABOUT}, without ${work}.`,
+      start: fitted,
+    }));
+  };
+  const without: Record<string, TextureWeights> = {};
+  const all: (readonly [Movement, LeftOutFigures])[] = [];
+  for (const [work, own] of Map.groupBy(movements, (m) => m.work)) {
+    const weights = without[work] = weightsWithout(work);
+    for (const movement of own) {
+      const figures = leftOutFigures(movement, weights, folders);
+      console.log(`${movement.name}, ${work} left out: ${figuresInWords(figures)}`);
+      all.push([movement, figures]);
+    }
+  }
+  console.log(
+    `Beethoven with texture: ${together(all, (m) => m.texture !== undefined && m.melody !== undefined)}`,
+  );
+  console.log(`the eight: ${together(all, (m) => MOVEMENTS.includes(m) && m.melody !== undefined)}`);
+  console.log(`the others: ${together(all, (m) => MORE_MOVEMENTS.includes(m))}`);
+  console.log(`all: ${together(all, () => true)}`);
+  const weights = leaning(fitted);
+  write("tests/published/data/texture_weights_left_out.json", packed(without, weights));
+  write("data/texture_weights.json", weights);
 }

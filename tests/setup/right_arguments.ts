@@ -56,6 +56,7 @@ export function rightArguments(folder: string): RightArguments {
 
   const byType: Readonly<Record<string, unknown>> = {
     "ArrayLike<number>": [440],
+    RoleCell: texture.cells[0],
     AssignmentInput: { role: "lead", parts: ["Flute 1"] },
     Attribution: attribution(score, { texture, balance: heard }),
     Balance: heard,

@@ -12,34 +12,76 @@ export interface Movement {
   readonly score: readonly [folder: string, file: string];
   /** Annotation of its texture. */
   readonly texture?: string;
-  /** Annotation of its main melody. */
+  /** Annotation of its main melody, in the folder of the score. */
   readonly melody?: string;
+  /** The work it belongs to; what is fitted is judged with one work left out. */
+  readonly work: string;
 }
 
-const openScore = (name: string, work: string, texture?: string): Movement => ({
+/** A movement whose file is called after its work and its number in it. */
+const openScore = (name: string, file: string, texture?: string): Movement => ({
   name,
-  score: ["openscore-orchestra", `${work}.mxl`],
-  melody: `${work}.hauptstimme.csv`,
+  score: ["openscore-orchestra", `${file}.mxl`],
+  melody: `${file}.hauptstimme.csv`,
+  work: file.slice(0, file.lastIndexOf("_")),
   ...(texture === undefined ? {} : { texture }),
 });
 
-/** All movements that are annotated. */
+/** Movements whose texture or main melody is annotated. */
 export const MOVEMENTS: readonly Movement[] = [
   openScore("Beethoven 1", "Beethoven_Op.21_1", "beethoven-symph1-op21-mvt1"),
   openScore("Beethoven 3", "Beethoven_Op.55_1", "beethoven-symph3-op55-mvt1"),
   openScore("Beethoven 5", "Beethoven_Op.67_1", "beethoven-symph5-op67-mvt1"),
   openScore("Beethoven 7", "Beethoven_Op.92_1", "beethoven-symph7-op92-mvt1"),
-  { name: "Mozart 41", score: ["s3-symphonies", "mo1/mo1.mid"], texture: "mozart-symph41-k551-mvt1" },
+  {
+    name: "Mozart 41",
+    score: ["s3-symphonies", "mo1/mo1.mid"],
+    texture: "mozart-symph41-k551-mvt1",
+    work: "Mozart_K.551",
+  },
   openScore("Bach Brandenburg 3", "Bach_BWV.1048_1"),
   openScore("Beach Gaelic II", "Beach_Op.32_2"),
   openScore("Brahms 3 III", "Brahms_Op.90_3"),
   openScore("Bruckner 5 II", "Bruckner_WAB.105_2"),
 ];
 
+/** More movements whose main melody is annotated. */
+export const MORE_MOVEMENTS: readonly Movement[] = [
+  "Bach_BWV.1049_1",
+  "Beach_Op.32_1",
+  "Beethoven_Op.21_2",
+  "Beethoven_Op.21_4",
+  "Beethoven_Op.36_2",
+  "Beethoven_Op.55_2",
+  "Beethoven_Op.55_3",
+  "Beethoven_Op.60_2",
+  "Beethoven_Op.60_4",
+  "Beethoven_Op.67_2",
+  "Beethoven_Op.67_4",
+  "Beethoven_Op.68_2",
+  "Beethoven_Op.68_4",
+  "Beethoven_Op.92_2",
+  "Beethoven_Op.92_4",
+  "Beethoven_Op.93_4",
+  "Brahms_Op.68_1",
+  "Brahms_Op.68_3",
+  "Brahms_Op.73_1",
+  "Brahms_Op.73_2",
+  "Brahms_Op.90_1",
+  "Brahms_Op.90_4",
+  "Brahms_Op.98_2",
+  "Bruckner_WAB.105_1",
+].map((file): Movement => ({
+  ...openScore(file.replaceAll("_", " "), file),
+  score: ["openscore-orchestra-more", `${file}.mxl`],
+}));
+
 /** The folders of the annotations, or undefined where they are not beside the checkout. */
 export function corpusFolders(): Readonly<Record<string, URL>> | undefined {
   const folders: Record<string, URL> = {};
-  for (const folder of ["orchestral-texture", "openscore-orchestra", "s3-symphonies"]) {
+  for (
+    const folder of ["orchestral-texture", "openscore-orchestra", "openscore-orchestra-more", "s3-symphonies"]
+  ) {
     const url = sharedFolder(folder);
     if (!url) return undefined;
     folders[folder] = url;
@@ -113,7 +155,7 @@ export function melodyAnnotation(
   movement: Movement,
   folders: Readonly<Record<string, URL>>,
 ): readonly MelodyEntry[] {
-  return csvRows(new URL(movement.melody!, folders["openscore-orchestra"]))
+  return csvRows(new URL(movement.melody!, folders[movement.score[0]]))
     .map((row): MelodyEntry => ({ quarters: Number(row["qstamp"]), part: Number(row["part_num"]) }))
     .sort((a, b) => a.quarters - b.quarters);
 }

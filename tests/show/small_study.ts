@@ -55,6 +55,7 @@ export const smallTexture: Texture = {
       figure: role === "rest" ? "none" : "held chord",
       does: roleDoes(role, "held chord"),
       confidence: 1,
+      leadShare: role === "lead" ? 1 : 0,
       reason: "",
       layer: role === "rest" ? "" : role,
     }))

@@ -1,7 +1,7 @@
 /** Fitting, on problems whose answers are known beforehand. */
-import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
+import { assertAlmostEquals, assertEquals, assertGreater, assertLess } from "@std/assert";
 import { logShares, valuesOf } from "../../lib/texture/judge/weights.ts";
-import { fitChoices, fitKinds, minimise } from "../setup/fit_linear_model.ts";
+import { fitCourses, fitKinds, minimise } from "../setup/fit_linear_model.ts";
 
 Deno.test("the least value of a bowl is found at its bottom", () => {
   const found = minimise((at, gradient) => {
@@ -34,13 +34,47 @@ Deno.test("kinds told apart by a clue each are told apart", () => {
   }
 });
 
+/** Sixty bars of three candidates, the first of them right. */
+const choices = Array.from({ length: 60 }, (_, i) => ({
+  rows: [[1, Math.sin(i)], [0, Math.cos(i)], [0.2, Math.sin(2 * i)]],
+  lines: [0, 1, 2],
+  right: 0,
+}));
+
 Deno.test("of several candidates the one with more of the telling clue is chosen, whatever the other clue says", () => {
-  const choices = Array.from({ length: 60 }, (_, i) => ({
-    rows: [[1, Math.sin(i)], [0, Math.cos(i)], [0.2, Math.sin(2 * i)]],
-    right: 0,
-    weight: 1,
-  }));
-  const model = fitChoices(choices, { clues: ["telling", "idle"], penalty: 1 });
-  assertGreater(model.weights[0]![0]!, 5 * Math.abs(model.weights[0]![1]!));
-  assertGreater(valuesOf(model, [1, 0])[0]!, valuesOf(model, [0, 0])[0]!);
+  for (const handOverCost of [0, 1.5]) {
+    const courses = choices.map((choice) => ({ choices: [choice], weight: 1 }));
+    const model = fitCourses(courses, { clues: ["telling", "idle"], penalty: 1, handOverCost });
+    assertGreater(model.weights[0]![0]!, 5 * Math.abs(model.weights[0]![1]!));
+    assertGreater(valuesOf(model, [1, 0])[0]!, valuesOf(model, [0, 0])[0]!);
+  }
+});
+
+Deno.test("where nothing costs, bars in a row are fitted as bars alone; where hand-overs cost, what goes on needs fewer clues", () => {
+  const options = { clues: ["telling", "idle"], penalty: 1 };
+  const alone = fitCourses(choices.map((choice) => ({ choices: [choice], weight: 1 })), options);
+  const free = fitCourses([{ choices, weight: 1 }], options);
+  const costly = fitCourses([{ choices, weight: 1 }], { ...options, handOverCost: 3 });
+  assertAlmostEquals(free.weights[0]![0]!, alone.weights[0]![0]!, 1e-2);
+  assertLess(costly.weights[0]![0]!, 0.7 * free.weights[0]![0]!);
+});
+
+Deno.test("courses of two bars and two lines are as likely as the sum over all four courses says", () => {
+  // One clue, means and spreads as the fit takes them; the weight that makes the likelihood greatest, by trying.
+  const bars = [
+    { rows: [[1], [0]], lines: [0, 1], right: 0 },
+    { rows: [[0.3], [0.6]], lines: [0, 1], right: 0 },
+  ];
+  const [cost, penalty] = [1, 0.1];
+  const model = fitCourses([{ choices: bars, weight: 1 }], { clues: ["one"], penalty, handOverCost: cost });
+  const value = (w: number, b: number, k: number) =>
+    w * (bars[b]!.rows[k]![0]! - model.means[0]!) / model.spreads[0]!;
+  const loss = (w: number) => {
+    const course = (i: number, j: number) => Math.exp(value(w, 0, i) + value(w, 1, j) - (i === j ? 0 : cost));
+    const all = course(0, 0) + course(0, 1) + course(1, 0) + course(1, 1);
+    return -Math.log(course(0, 0) / all) + penalty / 2 * w * w;
+  };
+  const tried = Array.from({ length: 4001 }, (_, i) => i / 1000 - 2);
+  const best = tried.reduce((a, b) => loss(b) < loss(a) ? b : a);
+  assertAlmostEquals(model.weights[0]![0]!, best, 5e-3);
 });

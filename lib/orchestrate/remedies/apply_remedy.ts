@@ -213,7 +213,7 @@ function withoutParts(texture: Texture, score: Score, { parts, fromBarIndex, toB
   const cells = texture.cells.map((cell, i): RoleCell => {
     const bar = Math.floor(i / count);
     return bar >= fromBarIndex && bar <= toBarIndex && parts.includes(i % count) && cell.role !== "rest"
-      ? { ...cell, role: "rest", figure: "none", layer: "", reason: "left out" }
+      ? { ...cell, role: "rest", figure: "none", leadShare: 0, layer: "", reason: "left out" }
       : cell;
   });
   return { ...texture, cells };

@@ -3,6 +3,8 @@ import { capitalised } from "../../base/words.ts";
 import { verb } from "../../measures/freshness/freshness_words.ts";
 import { leadsInBars } from "../../measures/leads_in_bars.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
+import { isAlsoPossible } from "../../texture/also_possible.ts";
+import type { Texture } from "../../texture/model.ts";
 import { roleInWords } from "../../texture/role_in_words.ts";
 import { type Role, ROLES } from "../../texture/roles.ts";
 import type { Score } from "../../score/model.ts";
@@ -75,7 +77,26 @@ export function rolesInWords({ score, texture }: ReportEntry): string {
     `${figure(mean, Number.isInteger(mean) ? 0 : 1)} of ${
       counted(score.parts.length, "part")
     } sound at a time` +
-    `${silent.length > 0 ? `; ${listed(silent)} never ${silent.length === 1 ? "plays" : "play"}` : ""}.`;
+    `${silent.length > 0 ? `; ${listed(silent)} never ${silent.length === 1 ? "plays" : "play"}` : ""}.${
+      alsoPossibleInWords(score, texture)
+    }`;
+}
+
+/** Parts that may lead as well where others are called lead, those with most of the lead first. */
+function alsoPossibleInWords(score: Score, { cells }: Texture): string {
+  const byPart = [...Map.groupBy(cells.filter(isAlsoPossible), (c) => c.part)].map(([part, own]) => ({
+    name: score.parts[part]!.name,
+    bars: own.length,
+    share: own.reduce((sum, c) => sum + c.leadShare, 0),
+  })).sort((a, b) => b.share - a.share);
+  if (byPart.length === 0) return "";
+  const named = byPart.slice(0, MOST_NAMED).map(({ name, bars }, i) =>
+    `${leadName([name])} (${i === 0 ? counted(bars, "bar") : bars})`
+  );
+  const left = byPart.length - named.length;
+  return ` Also possible as the lead: ${
+    listed(left > 0 ? [...named, counted(left, "other part")] : named, 9)
+  }.`;
 }
 
 /** What the momentum chart shows. */

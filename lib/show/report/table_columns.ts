@@ -81,6 +81,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     figure: "pattern it plays",
     does: "what its notes do, whoever is followed: melody, moving, held, isolated, or a second line",
     confidence: "how sure the reading is, 0 to 1; 1 where a plan says it",
+    lead_share:
+      "how much of the lead falls to it, 0 to 1; with another role than lead it is also possible from 0.05 on",
     reason: "why it is read so",
     layer: "layer it belongs to",
   },

@@ -3,7 +3,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { type Companions, companionsOf } from "../features/overlaps.ts";
-import { recurrencesOf } from "../features/recurrences.ts";
+import { type Patterns, recurrencesOf } from "../features/recurrences.ts";
 import { BAR_CLUES, writeBarClues } from "./bar_clues.ts";
 import { besideOf } from "./beside.ts";
 import { COUNT_WIDTH, countsOf } from "./counts.ts";
@@ -52,11 +52,11 @@ function sumsOver(
 }
 
 /** Clues of every bar and part. */
-export function cluesOf(score: Score, features: readonly CellFeatures[]): Clues {
+export function cluesOf(score: Score, features: readonly CellFeatures[], patterns: Patterns): Clues {
   const parts = score.parts.length;
   const counts = countsOf(score, features);
   const companions = companionsOf(score, features);
-  const recurrences = recurrencesOf(score, features);
+  const recurrences = recurrencesOf(score, features, patterns);
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const firstStrings = instruments.findIndex((i) => i.family === "strings");
   const lengths = score.bars.map(({ durationTicks }, b) =>

@@ -7,6 +7,7 @@ import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
 import type { Role } from "../roles.ts";
+import { type Patterns, patternsOf } from "../features/recurrences.ts";
 import { cluesOf } from "./clues.ts";
 import type { Scene } from "./surroundings.ts";
 
@@ -23,6 +24,10 @@ export interface Evidence {
   readonly groups: EvidenceRows;
   /** Cells in which notes of definite pitch begin or are held. */
   readonly pitched: readonly boolean[];
+  /** What bars are known by where they come back. */
+  readonly patterns: Patterns;
+  /** Length of each bar in units of its metre. */
+  readonly units: readonly number[];
   /** Roles of cells so plain that nothing need be weighed. */
   readonly plain: readonly (Role | undefined)[];
   /** The parts that lie lowest, by bar. */
@@ -37,7 +42,8 @@ export interface Evidence {
  * @returns clues and companions
  */
 export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evidence {
-  const { rows, companions } = cluesOf(score, features);
+  const patterns = patternsOf(score, features);
+  const { rows, companions } = cluesOf(score, features, patterns);
   const parts = score.parts.length;
   const pitched: boolean[] = [];
   features.forEach((f, i) =>
@@ -56,5 +62,7 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
       plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
     ),
     lowest,
+    patterns,
+    units: score.bars.map((_, b) => features[b * parts]?.barUnits ?? 0),
   };
 }

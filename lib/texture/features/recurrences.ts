@@ -104,6 +104,28 @@ function rowsOf(
   return patterns.map((_, i) => Math.min(1, Math.log2(1 + before[i]! + after[i]!) / FULL_DOUBLINGS));
 }
 
+/** What bars are known by where they come back, by cell; empty where there is too little to know. */
+export interface Patterns {
+  /** Contour of the bar. */
+  readonly contour: readonly string[];
+  /** Contour of the bar and the next. */
+  readonly twoBars: readonly string[];
+  /** Rhythm of the bar. */
+  readonly rhythm: readonly string[];
+}
+
+/** Patterns of every bar and part. */
+export function patternsOf(score: Score, features: readonly CellFeatures[]): Patterns {
+  const parts = score.parts.length;
+  return {
+    contour: features.map((f) => contourOf(score, [f])),
+    twoBars: features.map((f, i) =>
+      i + parts < features.length ? contourOf(score, [f, features[i + parts]!]) : ""
+    ),
+    rhythm: features.map((f) => rhythmOf(score, f)),
+  };
+}
+
 /**
  * How far what a part plays comes back in the score. A tune and its motives come back in other bars and are handed to
  * other parts; an accompaniment keeps to a rhythm, or to its pitches, for bars in a row. Contours go by when notes begin
@@ -111,19 +133,16 @@ function rowsOf(
  *
  * @param score the score
  * @param features features of the same score
+ * @param patterns patterns of the same score
  * @returns rows of {@linkcode RECURRENCE_CLUES}, by bar, then part, from 0 for what is heard once to 1 for sixteen bars
  *   or parts
  */
 export function recurrencesOf(
   score: Score,
   features: readonly CellFeatures[],
+  { contour: contours, twoBars: longer, rhythm: rhythms }: Patterns,
 ): readonly (readonly Share[])[] {
   const parts = score.parts.length;
-  const contours = features.map((f) => contourOf(score, [f]));
-  const longer = features.map((f, i) =>
-    i + parts < features.length ? contourOf(score, [f, features[i + parts]!]) : ""
-  );
-  const rhythms = features.map((f) => rhythmOf(score, f));
   const pitches = features.map(({ line }) =>
     [...new Set(line.map((n) => n.soundingPitch))].sort((a, b) => a - b).join(" ")
   );

@@ -5,10 +5,14 @@ import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
 import { leadRows } from "./lead_clues.ts";
-import { logShares, type TextureWeights, valuesOf } from "./weights.ts";
+import { phraseRows, sharesOfBars } from "./phrase_clues.ts";
+import { type LinearModel, logShares, type TextureWeights, valuesOf } from "./weights.ts";
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
-export function kindShares(evidence: Evidence, weights: TextureWeights): EvidenceRows {
+export function kindShares(
+  evidence: Evidence,
+  weights: Pick<TextureWeights, "kinds" | "kind">,
+): EvidenceRows {
   const silent = new Float64Array(weights.kinds.length);
   return evidence.clues.map((row, i) =>
     evidence.scene.sounds[i]
@@ -35,9 +39,19 @@ export interface Judgement {
   readonly weights: TextureWeights;
 }
 
-/** How much each part asks to be followed, per cell. */
-export function saliences(rows: EvidenceRows, { lead }: TextureWeights, { scene }: Evidence): Float64Array {
-  return Float64Array.from(rows, (row, i) => scene.sounds[i] ? valuesOf(lead, row)[0]! : 0);
+/** How much each part asks to be followed by a model, per cell. */
+export function saliences(rows: EvidenceRows, model: LinearModel, { scene }: Evidence): Float64Array {
+  return Float64Array.from(rows, (row, i) => scene.sounds[i] ? valuesOf(model, row)[0]! : 0);
+}
+
+/** Who leads: asked of every bar alone, and then of the bars in their phrases. */
+export function leadOf(
+  rows: EvidenceRows,
+  { lead, phrase }: Pick<TextureWeights, "lead" | "phrase">,
+  evidence: Evidence,
+): LeadCourse {
+  const alone = sharesOfBars(saliences(rows, lead, evidence), evidence);
+  return leadCourse(saliences(phraseRows(alone, evidence), phrase, evidence), evidence);
 }
 
 /**
@@ -51,7 +65,7 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const kinds = kindShares(evidence, weights);
   const around = broadAround(kinds, weights.kinds, evidence);
   const rows = leadRows(evidence, kinds, around);
-  const lead = leadCourse(saliences(rows, weights, evidence), evidence);
+  const lead = leadOf(rows, weights, evidence);
   const silent = new Float64Array(BROAD_KINDS.length);
   const broad = broadRows(evidence, kinds, around, lead).map((row, i) =>
     evidence.scene.sounds[i] ? Float64Array.from(logShares(valuesOf(weights.broad, row))) : silent

@@ -32,6 +32,7 @@ export function leadClues(kinds: readonly FigureShape[]): readonly string[] {
     ),
     ...GROUP_CLUES.map((clue) => `around: ${clue}`),
     ...BAR_CLUES.map((clue) => `around: ${clue}`),
+    "filled by a figure",
   ];
 }
 
@@ -73,13 +74,13 @@ function writeAround(
  * @returns rows of {@linkcode leadClues}, all zero where a part is silent
  */
 export function leadRows(
-  { clues, groups, scene }: Evidence,
+  { clues, groups, plain, scene }: Evidence,
   kinds: EvidenceRows,
   [melody]: Around,
 ): EvidenceRows {
   const firstBarClue = CLUES.length - BAR_CLUES.length;
   const others = melody!.length + GROUP_CLUES.length +
-    FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_CLUES.length + BAR_CLUES.length;
+    FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_CLUES.length + BAR_CLUES.length + 1;
   const width = CLUES.length + (kinds[0]?.length ?? 0) + others;
   const silent = new Float64Array(width);
   return clues.map((own, i) => {
@@ -101,6 +102,7 @@ export function leadRows(
     writeAround(row, at, { rows: groups, cell: i, from: 0, scene, weights: ONE_BAR_AROUND });
     at += group.length;
     writeAround(row, at, { rows: clues, cell: i, from: firstBarClue, scene, weights: TWO_BARS_AROUND });
+    row[width - 1] = plain[i] ? 1 : 0;
     return row;
   });
 }

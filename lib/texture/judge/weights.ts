@@ -26,6 +26,8 @@ export interface TextureWeights {
   readonly kind: LinearModel;
   /** How much a part asks to be followed, beside the others of its bar. */
   readonly lead: LinearModel;
+  /** How much it asks to be followed over its phrase, from who is followed bar by bar. */
+  readonly phrase: LinearModel;
   /** What a part does broadly (melody, moving, held, isolated, line), from the first two answers and their surroundings. */
   readonly broad: LinearModel;
 }

@@ -10,7 +10,7 @@ export interface LeadContext {
 }
 
 /**
- * The leading parts of a bar: the part the lead's course goes through, those that double it, and whatever else is
+ * The leading parts of a bar: the part with the greatest share of the lead, those that double it, and whatever else is
  * melody beyond doubt.
  *
  * @param judgement what the models say of the score
@@ -35,7 +35,10 @@ export function leadsOf(
       leads.set(p, Math.max(0.5, Math.min(0.97, Math.exp(judgement.broad[i]![0]!))));
     }
   };
-  if (chief >= 0) consider(chief, RULES.chiefFrom);
+  if (chief >= 0) {
+    const hasHalf = Math.exp(lead.shares[at + chief]!) >= RULES.chiefFromShare;
+    consider(chief, hasHalf ? -Infinity : RULES.chiefFrom);
+  }
   const doublings = chief < 0 ? [] : companions.unison[at + chief]!.map((i) => i - at);
   const likeChief = chief < 0 ? 0 : melodyOdds(judgement, at + chief) - RULES.doublingBelowChief;
   /** Whether a part goes on doubling the chief line in the next bar. */

@@ -1,11 +1,13 @@
 /** What each line of a page is read as in each bar, with the facts that decided. */
 import { pitchName, type Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
+import { mayLeadToo } from "../also_possible.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
 import type { FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
+import { FLOOR } from "../judge/lead_course.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
@@ -24,12 +26,14 @@ export interface Reading {
   readonly does: RoleCell["does"];
   /** How sure, 0 to 1. */
   readonly confidence: number;
+  /** How much of the lead falls to it, 0 to 1. */
+  readonly leadShare: number;
   /** Facts that decided, in a musician's words. */
   readonly facts: readonly string[];
 }
 
 /** A role with what decided it. */
-type Finding = Omit<Reading, "does">;
+type Finding = Omit<Reading, "does" | "leadShare">;
 
 /** Where a cell stands, and what its notes do. */
 interface CellPlace extends CellStanding {
@@ -38,7 +42,14 @@ interface CellPlace extends CellStanding {
 }
 
 /** What is read where a part is silent. */
-export const SILENT: Reading = { role: "rest", figure: "none", does: "silent", confidence: 1, facts: [] };
+export const SILENT: Reading = {
+  role: "rest",
+  figure: "none",
+  does: "silent",
+  confidence: 1,
+  leadShare: 0,
+  facts: [],
+};
 
 const ARRIVAL: Finding = {
   role: "run",
@@ -62,6 +73,20 @@ function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] 
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
   const plain = evidence.plain[cell];
   return plain !== undefined && plain !== "counterline" && does !== "melody" ? "moving" : does;
+}
+
+/** How much of the lead falls to a cell, to three places; nothing where it is next to nothing. */
+function shareOf({ lead }: Judgement, cell: number): number {
+  const log = lead.shares[cell]!;
+  return log <= FLOOR ? 0 : Math.round(Math.exp(log) * 1000) / 1000;
+}
+
+/** A reading with its share of the lead; where it may lead as well, its facts say so. */
+function withLead(reading: Omit<Reading, "leadShare">, leadShare: number): Reading {
+  const whole = { ...reading, leadShare };
+  return mayLeadToo(whole)
+    ? { ...whole, facts: [...reading.facts, `also possible as the lead (${leadShare.toFixed(2)} of it)`] }
+    : whole;
 }
 
 /** Whether a part's only note here is where the run of the bar before arrives. */
@@ -186,7 +211,9 @@ export function readingsOf(
         : f.sounds
         ? secondaryReading(f, judgement, place)
         : SILENT;
-      readings.push(f.sounds ? { ...finding, does: doesOf(judgement, cell) } : SILENT);
+      readings.push(
+        f.sounds ? withLead({ ...finding, does: doesOf(judgement, cell) }, shareOf(judgement, cell)) : SILENT,
+      );
     });
     ledBefore = new Set(leading.keys());
   });

@@ -19,17 +19,19 @@ export interface RecogniseOptions {
   readonly weights?: TextureWeights;
 }
 
-const WEIGHTS = weightsWith("kinds kind lead broad");
+const WEIGHTS = weightsWith("kinds kind lead phrase broad");
 
 /**
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
- * clues (how a part moves, in this bar and around it, how it stands beside the others) are weighed by three small
- * linear models, whose weights are data: which kind of part it is, who leads along the way, what each part does broadly.
- * Plain cases, such as a bar filled by one figure of the table, are hardly weighed. The lead is the chief line of
- * `trackLead`, those that double it, and whatever else is melody; of several that lead, the chief line has
- * the highest confidence. A lead whose figure is `tune` has a tune; where nobody has one, the chief line leads all the
- * same and goes by the figure it plays, such as `repeated eighths`. Beside its role and figure, which go by rules too, a
- * cell says what its notes do by the weights alone (`does`): a tune's long last note leads, but is held.
+ * clues (how a part moves, in this bar and around it, how it stands beside the others) are weighed by small linear models,
+ * whose weights are data: which kind of part it is, who leads in the bar and over the phrase, what each part does broadly.
+ * Plain cases, such as a bar filled by one figure of the table, are hardly weighed.
+ *
+ * The lead is the chief line of `trackLead`, those that double it, and whatever else is melody; of several that lead, the
+ * chief line has the highest confidence. How much of the lead falls to each part is said beside (`leadShare`), whoever is
+ * called lead. A lead whose figure is `tune` has a tune; where nobody has one, the chief line leads all the same and goes
+ * by the figure it plays, such as `repeated eighths`. Beside its role and figure, which go by rules too, a cell says what
+ * its notes do by the weights alone (`does`): a tune's long last note leads, but is held.
  *
  * @param score the score
  * @param options other weights than those of `data/texture_weights.json`
@@ -61,7 +63,7 @@ export function recognise(score: Score, options: RecogniseOptions = {}): Texture
 }
 
 function cellOf(
-  { role, figure, does, confidence, facts }: Reading,
+  { role, figure, does, confidence, leadShare, facts }: Reading,
   place: Pick<RoleCell, "barIndex" | "part">,
   partName: string,
 ): RoleCell {
@@ -71,6 +73,7 @@ function cellOf(
     figure,
     does,
     confidence: Math.min(1, Math.round(confidence * 100) / 100),
+    leadShare,
     reason: role === "rest" ? "silent" : `${partName}: ${[role, ...facts].join(", ")}`,
     layer: layerName(role, figure),
   };

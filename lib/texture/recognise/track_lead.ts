@@ -18,15 +18,17 @@ export interface LeadInBar {
   readonly part: number | null;
   /** Parts in unison or octaves with it. */
   readonly doubledBy: readonly number[];
-  /** Share of the lead that falls to it and those that double it, 0 to 1, by this bar alone. */
+  /** Share of the lead that falls to it and those that double it, 0 to 1, followed over the bars around. */
   readonly confidence: Share;
 }
 
-const WEIGHTS = weightsWith("kinds kind lead broad");
+const WEIGHTS = weightsWith("kinds kind lead phrase broad");
 
 /**
- * The chief line of every bar: the likeliest course of the lead through the parts, where each hand-over costs. Where
- * `recognise` calls no part lead since none is melody beyond doubt, this still says whom to follow.
+ * The chief line of every bar: the part with the greatest share of the lead, followed over phrases. How much a part asks to
+ * be followed is weighed bar by bar, then again with the bars around, what doubles it and where the same comes back; a
+ * hand-over costs something, so that one bar that asks a little less is none. Where `recognise` calls no part lead since
+ * nothing but accompaniment sounds, this still says whom to follow.
  *
  * @param score the score
  * @param options other weights than those of `data/texture_weights.json`

@@ -42,6 +42,7 @@ function written(rows: readonly string[]) {
         figure,
         does: roleDoes(role, figure),
         confidence: 1,
+        leadShare: role === "lead" ? 1 : 0,
         reason: "test",
         layer: role === "rest" ? "" : role,
       };

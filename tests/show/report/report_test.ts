@@ -30,6 +30,7 @@ import {
 } from "ripieno/show";
 import type { Role } from "ripieno/texture";
 import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
+import { rolesInWords } from "../../../lib/show/report/report_words.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
@@ -246,6 +247,18 @@ Deno.test("report() writes dynamics as marks, not as numbers", () => {
     pageOf(report([entryWith([{ ...first!, figure: 2, limit: 4, unit: "dynamic, 1 ppp to 8 fff" }])])),
   );
   assertEquals(rows[0]!.slice(4, 6), ["pp", "mp"]);
+});
+
+Deno.test("who may lead as well is said with the roles, those with most of the lead first", () => {
+  const cells = smallTexture.cells.map((c) =>
+    c.role === "lead" || c.role === "rest"
+      ? c
+      : { ...c, leadShare: c.role === "bass" ? 0.3 : c.role === "pad" ? 0.06 : 0 }
+  );
+  assertStringIncludes(
+    rolesInWords({ ...entry, texture: { ...smallTexture, cells } }).replaceAll("\u00a0", " "),
+    "Also possible as the lead: Cellos (1 bar) and Horn 1 (2).",
+  );
 });
 
 Deno.test("report() says plainly what was assumed: the tempo, and instruments it does not know", () => {

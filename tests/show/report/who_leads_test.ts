@@ -15,6 +15,7 @@ function leading(names: readonly string[], bars: readonly Readonly<Record<string
         figure: "none" as const,
         does: "melody" as const,
         confidence,
+        leadShare: role === "lead" ? confidence : 0,
         reason: "",
         layer: role,
       };

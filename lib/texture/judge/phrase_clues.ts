@@ -1,0 +1,165 @@
+/**
+ * What tells who leads over a phrase: how much of the lead falls to a part by the bar alone, to what doubles it, to both in
+ * the bars around, and wherever its contour or its rhythm comes back.
+ */
+import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import type { Patterns } from "../features/recurrences.ts";
+import { candidatesOf } from "./lead_course.ts";
+import { logShares } from "./weights.ts";
+
+/** A stretch of bars around a bar: how many units of the metre before it or after it they begin or end. */
+interface BarsAround {
+  readonly name: string;
+  /** More units than this … */
+  readonly from: number;
+  /** … and at most so many. */
+  readonly to: number;
+  readonly before: boolean;
+  readonly after: boolean;
+}
+
+/** The bars around, out to a bar, three bars, four and eight bars of 4/4. Model assumption. */
+const BARS_AROUND: readonly BarsAround[] = [
+  { name: "just before", from: 0, to: 4, before: true, after: false },
+  { name: "just after", from: 0, to: 4, before: false, after: true },
+  { name: "earlier", from: 4, to: 12, before: true, after: false },
+  { name: "later", from: 4, to: 12, before: false, after: true },
+  { name: "in the phrase", from: 0, to: 16, before: true, after: true },
+  { name: "in the phrases around", from: 0, to: 32, before: true, after: true },
+];
+
+/** Patterns whose return is looked for. */
+const PATTERNS = ["contour", "twoBars", "rhythm"] as const satisfies readonly (keyof Patterns)[];
+
+/** Least share that is reckoned with, and the share of a part of which nothing is known. */
+const [LEAST, UNKNOWN] = [0.0025, 0.05];
+
+/** Names of what the phrase model weighs. */
+export const PHRASE_CLUES: readonly string[] = [
+  "share of the bar",
+  "with its doublings",
+  "best of its doublings",
+  ...["", "with its doublings, "].flatMap((who) => BARS_AROUND.map(({ name }) => `${who}${name}`)),
+  "in the whole score",
+  ...PATTERNS.map((pattern) => `where its ${pattern} comes back`),
+  "size of its group",
+];
+
+const logOf = (share: number) => Math.log(Math.max(LEAST, share));
+
+/** Shares of the lead by each bar alone, per cell; 0 where a part cannot lead. */
+export function sharesOfBars(values: Float64Array, evidence: Evidence): Float64Array {
+  const shares = new Float64Array(values.length);
+  for (const cells of candidatesOf(evidence)) {
+    logShares(cells.map((i) => values[i]!)).forEach((x, k) => shares[cells[k]!] = Math.exp(x));
+  }
+  return shares;
+}
+
+/** First bar, and the bar after the last, of a stretch on one side of each bar; nothing where they are the same. */
+function barsOf(
+  units: readonly number[],
+  { from, to }: BarsAround,
+  step: 1 | -1,
+): readonly (readonly [number, number])[] {
+  const ordered = step === 1 ? units : units.toReversed();
+  const ends = [0];
+  for (const length of ordered) ends.push(ends.at(-1)! + length);
+  let [first, end] = [0, 0];
+  const found = ordered.map((_, b): readonly [number, number] => {
+    const start = ends[b + 1]!;
+    const isWithin = (bar: number, reach: number) => ends[bar + 1]! - start <= reach + 1e-9;
+    first = Math.max(first, b + 1);
+    while (from > 0 && first < units.length && isWithin(first, from)) first++;
+    end = Math.max(end, first);
+    while (end < units.length && isWithin(end, to)) end++;
+    return [first, end];
+  });
+  return step === 1
+    ? found
+    : found.map(([f, e]) => [units.length - e, units.length - f] as const).toReversed();
+}
+
+/** Mean of a share over the bars of a stretch in which the part sounds; -1 where there are none. */
+function aroundOf(shares: Float64Array, { scene: { parts, sounds }, units }: Evidence, stretch: BarsAround) {
+  const found = new Float64Array(shares.length).fill(-1);
+  const sides = [
+    ...(stretch.before ? [barsOf(units, stretch, -1)] : []),
+    ...(stretch.after ? [barsOf(units, stretch, 1)] : []),
+  ];
+  const [sums, lengths] = [new Float64Array(units.length + 1), new Float64Array(units.length + 1)];
+  for (let p = 0; p < parts; p++) {
+    units.forEach((length, b) => {
+      const i = b * parts + p;
+      sums[b + 1] = sums[b]! + (sounds[i] ? shares[i]! * length : 0);
+      lengths[b + 1] = lengths[b]! + (sounds[i] ? length : 0);
+    });
+    units.forEach((_, b) => {
+      let [sum, length] = [0, 0];
+      for (const side of sides) {
+        const [first, end] = side[b]!;
+        sum += sums[end]! - sums[first]!;
+        length += lengths[end]! - lengths[first]!;
+      }
+      if (length > 1e-9) found[b * parts + p] = sum / length;
+    });
+  }
+  return found;
+}
+
+/** Mean, over the other bars in which a cell's pattern is heard, of the greatest share of those that play it; -1 for none. */
+function whereItReturns(shares: Float64Array, patterns: readonly string[], { scene }: Evidence) {
+  const { parts, sounds } = scene;
+  const heard = new Map<string, Map<number, number>>();
+  patterns.forEach((pattern, i) => {
+    if (pattern === "" || !sounds[i]) return;
+    const bar = Math.floor(i / parts);
+    let bars = heard.get(pattern);
+    if (bars === undefined) heard.set(pattern, bars = new Map());
+    bars.set(bar, Math.max(bars.get(bar) ?? 0, shares[i]!));
+  });
+  const sums = new Map([...heard].map(([pattern, bars]) => {
+    let sum = 0;
+    for (const share of bars.values()) sum += share;
+    return [pattern, sum];
+  }));
+  return shares.map((_, i) => {
+    const bars = heard.get(patterns[i]!);
+    if (bars === undefined || bars.size < 2 || !sounds[i]) return -1;
+    return (sums.get(patterns[i]!)! - bars.get(Math.floor(i / parts))!) / (bars.size - 1);
+  });
+}
+
+/**
+ * What the lead over a phrase is weighed by, for every cell.
+ *
+ * @param alone shares of the lead by each bar alone
+ * @param evidence what the notes show
+ * @returns rows of {@linkcode PHRASE_CLUES}, all zero where a part is silent
+ */
+export function phraseRows(alone: Float64Array, evidence: Evidence): EvidenceRows {
+  const { scene: { sounds, companions }, patterns } = evidence;
+  const together = alone.map((x, i) => companions.unison[i]!.reduce((sum, j) => sum + alone[j]!, x));
+  const best = alone.map((x, i) => companions.unison[i]!.reduce((most, j) => Math.max(most, alone[j]!), x));
+  const whole: BarsAround = { name: "", from: 0, to: Infinity, before: true, after: true };
+  const columns = [
+    ...[alone, together].flatMap((shares) =>
+      BARS_AROUND.map((stretch) => aroundOf(shares, evidence, stretch))
+    ),
+    aroundOf(alone, evidence, whole),
+  ];
+  const returns = PATTERNS.map((pattern) => whereItReturns(together, patterns[pattern], evidence));
+  const silent = new Float64Array(PHRASE_CLUES.length);
+  return sounds.map((isHeard, i) => {
+    if (!isHeard) return silent;
+    const known = (x: number) => logOf(x < 0 ? UNKNOWN : x);
+    return Float64Array.of(
+      logOf(alone[i]!),
+      logOf(together[i]!),
+      logOf(best[i]!),
+      ...columns.map((column) => known(column[i]!)),
+      ...returns.map((column) => known(column[i]!)),
+      Math.log2(1 + companions.unison[i]!.length),
+    );
+  });
+}

@@ -1,4 +1,4 @@
-import { type Score, textureOf } from "ripieno";
+import { recognise, type Score, textureOf } from "ripieno";
 import { readMxl } from "ripieno/formats";
 import { readHarmony } from "ripieno/harmony";
 import { makeNote, sortNotes } from "ripieno/score";
@@ -45,11 +45,16 @@ function fullScore(parts: number, bars: number): Score {
 
 function benchHarmony(name: string, score: Score): void {
   const texture = textureOf(score);
-  Deno.bench(`harmony: ${name}, ${score.parts.length} parts, ${score.bars.length} bars`, () => {
+  const group = `${name}, ${score.parts.length} parts, ${score.bars.length} bars`;
+  Deno.bench(`harmony: ${name}`, { group }, () => {
     readHarmony(score);
   });
-  Deno.bench(`harmony, texture given: ${name}`, () => {
+  Deno.bench(`harmony, texture given: ${name}`, { group }, () => {
     readHarmony(score, { texture });
+  });
+  // What the roles of the same score take, to hold it against: seconds alone say little of a busy machine.
+  Deno.bench(`roles: ${name}`, { group, baseline: true, n: 3, warmup: 1 }, () => {
+    recognise(score);
   });
 }
 

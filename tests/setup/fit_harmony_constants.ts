@@ -2,7 +2,8 @@
  * Says how far harmony agrees with the annotated movements beside the checkout, and how far it would on a work on which
  * nothing was chosen: with the constants as they are, the use of chords counted in the other movements, then in the other
  * work; and with constants chosen in the other work alone, from plain values, one after another in steps. Run it with
- * `deno run -A tests/setup/fit_harmony_constants.ts` (some minutes); it changes nothing. Name a start, `plain` or
+ * `deno run -A tests/setup/fit_harmony_constants.ts` (some minutes); it changes nothing. Lines
+ * further in stand above the figures of both works together. Name a start, `plain` or
  * `shipped`, to choose on all movements instead, and see the constants it comes to.
  */
 import type { Settings } from "../../lib/base/settings.ts";

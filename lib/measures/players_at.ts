@@ -1,5 +1,5 @@
 /** How many play a line at a place, and how many of them each of its notes: the words over the stave say it. */
-import { memo, once } from "../base/memo.ts";
+import { memo, memoOf, once } from "../base/memo.ts";
 import type { Ticks } from "../base/units.ts";
 import { lineName } from "../instruments/names/line_name.ts";
 import type { Note, Part, Playing, Score } from "../score/model.ts";
@@ -43,16 +43,16 @@ export function playersOfNotes(score: Score): (note: Note) => number {
   const changes = score.parts.map((part) => part.players > 1 && (isDividedByName(part) || hasWords(part)));
   const notesOf = once(() => Map.groupBy(score.notes.filter((n) => !n.grace && !n.cue), (n) => n.part));
   const pitchesOf = memo<ReadonlyMap<Ticks, number>, number>(2 * score.parts.length + 2);
-  return (note) => {
+  const ofNote = memoOf((note: Note) => {
     const part = score.parts[note.part]!;
-    if (!changes[note.part]) return part.players;
     const players = playersAt(part, note.onsetTicks);
     if (!isDividedByName(part) && playingAt(part.playing ?? [], note.onsetTicks)?.kind !== "divided") {
       return players;
     }
     const pitches = pitchesOf(note.part, () => pitchesAtOnsets(notesOf().get(note.part) ?? []));
     return players / Math.min(players, pitches.get(note.onsetTicks) ?? 1);
-  };
+  });
+  return (note) => changes[note.part] ? ofNote(note) : score.parts[note.part]!.players;
 }
 
 const isDividedByName = (part: Part) => lineName(part.name).isDivided;

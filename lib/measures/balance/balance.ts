@@ -38,6 +38,8 @@ const OPTIONS = { ...BALANCE_OPTIONS, warnings: A_SWITCH };
  * A bar's lead is covered where it keeps less than a tenth of its loudness. In this model that is some 10 dB above the
  * point where it cannot be heard at all; it is no longer followed with ease.
  *
+ * Words over a stave count: a divided section shares its players between what sounds at once, a solo is one player.
+ *
  * More players or a louder mark never leaves a layer fewer sones, and nothing added to the rest leaves the lead more.
  * Shares are over the loudness alone, which grows too: with a louder mark a share may even fall, by about a hundredth.
  *

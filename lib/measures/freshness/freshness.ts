@@ -12,6 +12,7 @@ import { toldApart } from "../../score/told_apart.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
+import { leadsInBars } from "../leads_in_bars.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
 import { noveltyOf } from "./novelty.ts";
@@ -217,7 +218,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
       freshness: mean(perBar, (b) => b.freshness) ?? 0,
       barsBetweenChanges: changes.length === 0 ? null : count / stretches.length,
       longestStretchBars: greatestOf(stretches, 0),
-      distinctLeads: new Set(perBar.map((b) => b.lead).filter((l) => l !== "")).size,
+      distinctLeads: leadsInBars(named, texture, { fromBarIndex: 0, toBarIndex: count - 1 }).length,
     },
     perBar,
     perLayer: texture.layers.map(({ id, role, fromBarIndex, toBarIndex }) => ({

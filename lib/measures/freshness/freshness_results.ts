@@ -90,7 +90,7 @@ export interface Freshness {
     readonly barsBetweenChanges: number | null;
     /** Longest stretch without a change, in bars. */
     readonly longestStretchBars: number;
-    /** Number of distinct leads (sets of leading parts). */
+    /** Number of distinct leads: parts that lead together in a plan are one; read off the notes, each bar's chief line or the tutti. */
     readonly distinctLeads: number;
   };
   /** One row per bar. */

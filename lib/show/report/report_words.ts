@@ -156,7 +156,7 @@ function againstRest(level: number, how: string): string {
 }
 
 /** What the freshness chart shows. */
-function freshnessInWords({ study, score }: ReportEntry): string {
+function freshnessInWords({ study, score, texture }: ReportEntry): string {
   const { whole, changes, perBar } = study.freshness;
   const longest = perBar.reduce((a, b) => b.barsSinceChange > a.barsSinceChange ? b : a, perBar[0]!);
   const stretch = longest === undefined
@@ -169,7 +169,7 @@ function freshnessInWords({ study, score }: ReportEntry): string {
     }).`;
   const biggest = [...changes].sort((a, b) => b.change - a.change)[0];
   const most = biggest === undefined ? "" : ` Most changes at bar\u00a0${biggest.bar}.`;
-  const isShared = perBar.some((b) => b.lead.includes(" + "));
+  const isShared = texture.origin === "written" && perBar.some((b) => b.lead.includes(" + "));
   const leads = `${counted(whole.distinctLeads, "different lead")}${
     isShared ? " (parts that lead together are one)" : ""
   }`;

@@ -75,6 +75,12 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
       }
     }
 
+    // As many leads as are counted bar by bar.
+    const leadsSaid = counts.length + 1 -
+      (/other/.test(said) ? 1 - Number(/(\d+) others? \(/.exec(said)![1]) : 0);
+    assertEquals(freshness.whole.distinctLeads, leadsSaid);
+    assertEquals(numberIn(fresh!, /and (\d+) different lead/), leadsSaid);
+
     // Momentum of the whole is that of the passages and of the bars, over time.
     const overTime = (rows: readonly (readonly [momentum: number, seconds: number])[]) =>
       sumOf(rows.map(([m, s]) => m * s)) / sumOf(rows.map(([, s]) => s));

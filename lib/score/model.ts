@@ -227,6 +227,8 @@ export interface Bar {
   readonly beatUnit: number;
   /** Time signature printed as C or as a crossed C. */
   readonly timeSymbol?: "common" | "cut";
+  /** Groups in which the bar is counted, in units of the lower figure, where the source says: 3, 2, 2 for 3+2+2/8. */
+  readonly groups?: readonly number[];
   /** Key signature, sharps positive, flats negative, at concert pitch. */
   readonly keyFifths: number;
   /** Rehearsal mark or passage name printed here. */

@@ -179,9 +179,27 @@ export function endTicksOf(score: Pick<Score, "bars">): Ticks {
   return last ? last.startTicks + last.durationTicks : 0;
 }
 
-/** Whether a metre counts in threes of its unit: 6/8, 9/8, 12/8, 6/16 and their like, but not 3/8. */
-export function isCompound({ beats, beatUnit }: Pick<Bar, "beats" | "beatUnit">): boolean {
-  return beatUnit >= 8 && beats > 3 && beats % 3 === 0;
+/** Whether a metre counts in threes of its unit: 6/8, 9/8, 12/8, 6/16 and their like, but neither 3/8 nor 2+2+2+3/8. */
+export function isCompound({ beats, beatUnit, groups }: Pick<Bar, "beats" | "beatUnit" | "groups">): boolean {
+  return beatUnit >= 8 && beats > 3 && beats % 3 === 0 && (groups ?? []).every((n) => n === 3);
+}
+
+/** Groups in which bars of five, seven and eight eighths are counted as a rule; common practice, no source. */
+const USUAL_GROUPS: Readonly<Record<number, readonly number[]>> = { 5: [3, 2], 7: [2, 2, 3] };
+
+/**
+ * Groups in which a bar is counted, in units of its lower figure: its own, or the usual ones of five and seven; none where
+ * all beats are alike.
+ */
+export function beatGroups({ beats, groups }: Pick<Bar, "beats" | "groups">): readonly number[] {
+  const own = groups?.reduce((sum, n) => sum + n, 0) === beats ? groups : undefined;
+  return own ?? USUAL_GROUPS[beats] ?? [];
+}
+
+/** Where the groups of a bar begin, in units of its lower figure from the bar line; the bar line alone without groups. */
+export function groupStarts(bar: Pick<Bar, "beats" | "groups">): readonly number[] {
+  let at = 0;
+  return [0, ...beatGroups(bar).slice(0, -1).map((n) => at += n)];
 }
 
 /** Length of one beat of a bar: of its unit, or of three of them in 6/8, 9/8, 12/8 and their like. */

@@ -7,6 +7,8 @@ import { TEMPO_WORDS } from "../../score/tempo_words.ts";
 export interface AbcMetre {
   readonly beats: number;
   readonly beatUnit: number;
+  /** Groups in units of the lower figure, where the field has them: `M:3+2+2/8`. */
+  readonly groups?: readonly number[];
 }
 
 const MAX_FIGURE = 128;
@@ -19,10 +21,11 @@ export function readMetre(text: string): AbcMetre | "free" | undefined {
   if (value === "C|") return { beats: 2, beatUnit: 2 };
   const found = /^\(?(\d+(?:\s*\+\s*\d+)*)\)?\s*\/\s*(\d+)$/.exec(value);
   if (!found) return undefined;
-  const beats = found[1]!.split("+").reduce((sum, n) => sum + Number(n), 0);
+  const groups = found[1]!.split("+").map(Number);
+  const beats = groups.reduce((sum, n) => sum + n, 0);
   const beatUnit = Number(found[2]);
   const fits = beats >= 1 && beats <= MAX_FIGURE && beatUnit <= MAX_FIGURE && Math.log2(beatUnit) % 1 === 0;
-  return fits ? { beats, beatUnit } : undefined;
+  return fits ? { beats, beatUnit, ...(groups.length > 1 ? { groups } : {}) } : undefined;
 }
 
 /** Reads `L:`, in whole notes; undefined where it cannot be read. */

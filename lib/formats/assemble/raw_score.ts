@@ -157,7 +157,12 @@ export interface RawBar {
   /** Length of the content of each part that has notes in the bar, in ticks. */
   filledTicks: number[];
   /** Time signature that begins here. */
-  metre?: { readonly beats: number; readonly beatUnit: number; readonly timeSymbol?: "common" | "cut" };
+  metre?: {
+    readonly beats: number;
+    readonly beatUnit: number;
+    readonly timeSymbol?: "common" | "cut";
+    readonly groups?: readonly number[];
+  };
   rehearsal?: string;
   repeat?: RepeatSigns;
   doubleBar?: true;

@@ -120,6 +120,9 @@ function readTime(reading: MusicXmlReading, part: PartReading, element: XmlEleme
   const uppers = childrenOf(element, "beats").map((c) => figureOf(c.text));
   const lowers = childrenOf(element, "beat-type").map((c) => figureOf(c.text));
   const pairs = uppers.map((beats, i) => ({ beats, beatUnit: lowers[i] ?? NaN }));
+  const terms = childrenOf(element, "beats").flatMap((c, i) =>
+    c.text.split("+").map((term) => ({ beats: Number(term.trim()), beatUnit: lowers[i] ?? NaN }))
+  );
   const fits = (n: number) => Number.isInteger(n) && n >= 1 && n <= 1024;
   const beatUnit = Math.max(...pairs.map((p) => p.beatUnit));
   const beats = pairs.reduce((sum, p) => sum + p.beats * beatUnit / p.beatUnit, 0);
@@ -130,7 +133,13 @@ function readTime(reading: MusicXmlReading, part: PartReading, element: XmlEleme
   }
   const sign = element.attributes["symbol"];
   const symbol: "common" | "cut" | undefined = sign === "common" || sign === "cut" ? sign : undefined;
-  const metre = { beats, beatUnit, ...(symbol ? { timeSymbol: symbol } : {}) };
+  const groups = terms.map((term) => term.beats * beatUnit / term.beatUnit);
+  const metre = {
+    beats,
+    beatUnit,
+    ...(symbol ? { timeSymbol: symbol } : {}),
+    ...(groups.length > 1 ? { groups } : {}),
+  };
   const bar = reading.score.bars[part.barIndex]!;
   part.metre = metre;
   if (bar.metre && (bar.metre.beats !== beats || bar.metre.beatUnit !== beatUnit)) {

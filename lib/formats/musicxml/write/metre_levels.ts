@@ -1,5 +1,5 @@
 /** The strong and weak places of a bar, so that note values can be split where a reader expects it. */
-import { fullBarTicks } from "../../../score/time.ts";
+import { fullBarTicks, groupStarts } from "../../../score/time.ts";
 
 /** Places of one rank. */
 interface StrongestPlaces {
@@ -20,9 +20,6 @@ export interface MetreLevels {
   /** Length in ticks of the stretch between places of this rank. */
   readonly unitAt: (level: number) => number;
 }
-
-/** Bars of five and seven are felt in groups; common practice, no source. */
-const GROUPS: Readonly<Record<number, readonly number[]>> = { 5: [3, 2], 7: [2, 2, 3] };
 
 /** First and last multiple of a unit, counted from a shift, that lies strictly inside and on a grid. */
 function multiplesInside(
@@ -84,6 +81,8 @@ function ladder(
 export interface MetreInput {
   readonly beats: number;
   readonly beatUnit: number;
+  /** Groups in which the bar is counted, where the source says. */
+  readonly groups?: readonly number[];
   /** Real length of the bar in ticks. */
   readonly durationTicks: number;
   readonly ticksPerQuarter: number;
@@ -92,9 +91,12 @@ export interface MetreInput {
 }
 
 /** Length of the felt beat: a dotted value in compound metres (6/8, 9/8, 12/16 ...), else the lower figure's. */
-export function feltBeatTicks(metre: Pick<MetreInput, "beats" | "beatUnit" | "ticksPerQuarter">): number {
+export function feltBeatTicks(
+  metre: Pick<MetreInput, "beats" | "beatUnit" | "groups" | "ticksPerQuarter">,
+): number {
   const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
-  return metre.beats > 3 && metre.beats % 3 === 0 ? unit * 3 : unit;
+  const inThrees = metre.beats > 3 && metre.beats % 3 === 0 && (metre.groups ?? []).every((n) => n === 3);
+  return inThrees ? unit * 3 : unit;
 }
 
 /** Ticks of a full bar that are missing before a pickup. */
@@ -112,12 +114,11 @@ export function barLevels(metre: MetreInput): MetreLevels {
   units.push(beat);
   if (beat !== unit) units.push(unit);
   // In 2/2 and 4/2 the beat is a half note: the ladder goes on by halves, which `ladder` does.
-  const marks: number[] = [];
-  let at = 0;
-  for (const group of GROUPS[count] ?? []) {
-    at += group * beat;
-    if (at < count * beat) marks.push(at);
-  }
+  const marks = groupStarts({
+    beats: count,
+    ...(beat === unit && metre.groups ? { groups: metre.groups } : {}),
+  })
+    .slice(1).map((at) => at * beat);
   return ladder(metre.durationTicks, pickupShift(metre), units, marks);
 }
 

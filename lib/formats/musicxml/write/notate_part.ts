@@ -2,7 +2,7 @@
 import { addTo } from "../../../base/add_to.ts";
 import { firstIndex } from "../../../base/first_index.ts";
 import type { Bar, Note, PartNotation, Score, WrittenPause, WrittenTuplet } from "../../../score/model.ts";
-import { barIndexOf, fullBarTicks } from "../../../score/time.ts";
+import { barIndexOf, fullBarTicks, groupStarts } from "../../../score/time.ts";
 import { feltBeatTicks, type MetreInput, pickupShift } from "./metre_levels.ts";
 import { noteValues, type TupletPlace, type TupletSpan, valueOf, type VoiceStretch } from "./note_values.ts";
 
@@ -72,10 +72,10 @@ interface PlacedGrace {
 
 /** Metre of a bar as the note values need it. */
 function metreOf(score: Score, bar: Bar, index: number): MetreInput {
-  const { beats, beatUnit, durationTicks } = bar;
+  const { beats, beatUnit, groups, durationTicks } = bar;
   const { ticksPerQuarter } = score;
   const pickup = index === 0 && durationTicks < fullBarTicks(bar, ticksPerQuarter);
-  return { beats, beatUnit, durationTicks, ticksPerQuarter, pickup };
+  return { beats, beatUnit, ...(groups ? { groups } : {}), durationTicks, ticksPerQuarter, pickup };
 }
 
 /** Where the source's heads of a note meet, if it still has their length. */
@@ -281,6 +281,12 @@ const BEAMS: Readonly<Record<string, number>> = {
   "256th": 6,
 };
 
+/** Where beams begin in a bar counted in groups of short values, in ticks of a full bar; elsewhere nothing. */
+function beamStarts(metre: MetreInput): readonly number[] {
+  const starts = metre.beatUnit >= 8 ? groupStarts(metre) : [];
+  return starts.length > 1 ? starts.map((at) => at * 4 * metre.ticksPerQuarter / metre.beatUnit) : [];
+}
+
 /** Notes under one beam: a felt beat, a bar of 3/8, and where the beat is shorter than a quarter, a quarter. */
 function beamGroupTicks(metre: MetreInput): number {
   const beat = feltBeatTicks(metre);
@@ -296,6 +302,14 @@ type Beam = NonNullable<WrittenEvent["beam"]>[number];
 function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenEvent[] {
   const shift = pickupShift(metre);
   const groupLength = beamGroupTicks(metre);
+  const starts = beamStarts(metre);
+  const halves = eighthsInHalves(events, metre);
+  const groupAt = (at: number) =>
+    starts.length > 0
+      ? starts.findLastIndex((start) => start <= at)
+      : halves.has(Math.floor(at / (2 * groupLength)))
+      ? Math.floor(at / (2 * groupLength)) * 2
+      : Math.floor(at / groupLength);
   const result = [...events];
   let group: number[] = [];
   const close = () => {
@@ -305,7 +319,7 @@ function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenE
   };
   let groupOf = -1;
   events.forEach((event, i) => {
-    const here = Math.floor((event.from + shift) / groupLength);
+    const here = groupAt(event.from + shift);
     const beamed = event.heads.length > 0 && BEAMS[event.type] !== undefined && !event.paired &&
       !event.heads[0]!.note.cue;
     if (here !== groupOf || !beamed) close();
@@ -314,6 +328,19 @@ function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenE
   });
   close();
   return result;
+}
+
+/** Halves of a bar of 4/4, counted from 0, that are filled with plain eighths: they stand under one beam (common practice, no source). */
+function eighthsInHalves(events: readonly WrittenEvent[], metre: MetreInput): ReadonlySet<number> {
+  if (metre.beats !== 4 || metre.beatUnit !== 4 || metre.pickup) return new Set();
+  const half = 2 * metre.ticksPerQuarter;
+  return new Set([0, 1].filter((k) => {
+    const own = events.filter((e) => e.from >= k * half && e.from < (k + 1) * half);
+    return own.length === 4 &&
+      own.every((e, i) =>
+        e.type === "eighth" && e.heads.length > 0 && !e.paired && e.from === k * half + i * half / 4
+      );
+  }));
 }
 
 /** The beams of one note of a group, from the number of beams that each has. */

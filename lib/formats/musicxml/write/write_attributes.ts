@@ -66,13 +66,13 @@ export function partAttributes(score: Score, { part, keys, clefs, staves }: Part
       const fifths = keyAt.get(bar.startTicks);
       const changed = transpositionAt.get(bar.startTicks);
       const isNewTime = before?.beats !== bar.beats || before.beatUnit !== bar.beatUnit ||
-        before.timeSymbol !== bar.timeSymbol;
+        before.timeSymbol !== bar.timeSymbol || String(before.groups) !== String(bar.groups);
       const { transposeSemitones: semitones, transposeSteps: steps } = part;
       return elementAround("attributes", [
         !before && element("divisions", score.ticksPerQuarter),
         fifths !== undefined && keyElement(fifths),
         isNewTime && element("time", [
-          element("beats", bar.beats),
+          element("beats", bar.groups ? bar.groups.join("+") : bar.beats),
           element("beat-type", bar.beatUnit),
         ], { symbol: bar.timeSymbol }),
         !before && staves > 1 && element("staves", staves),

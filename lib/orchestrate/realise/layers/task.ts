@@ -1,7 +1,8 @@
 /** What a layer's writer is given and gives back. */
 import { pitchClassOf } from "../../../base/modulo.ts";
-import type { Articulation, Glissando, Spelling } from "../../../score/model.ts";
+import type { Articulation, Bar, Glissando, Spelling } from "../../../score/model.ts";
 import { spellAs } from "../../../score/spelling.ts";
+import { groupStarts } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
@@ -133,8 +134,18 @@ export interface PlacedStroke {
   readonly inBar: number;
 }
 
+/** From where to where the groups of a bar last that is counted in groups of short values; else the whole bar. */
+function groupsIn(bar: Bar, quarter: Ticks): readonly (readonly [from: Ticks, to: Ticks])[] {
+  const unit = 4 * quarter / bar.beatUnit;
+  const starts = bar.beatUnit >= 8 ? groupStarts(bar) : [0];
+  const ends = starts.slice(1).map((at) => bar.startTicks + at * unit);
+  return starts.map((at, i) =>
+    [bar.startTicks + at * unit, ends[i] ?? bar.startTicks + bar.durationTicks] as const
+  );
+}
+
 /**
- * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, a cell longer than a quarter
+ * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, in 7/8 and the like with each group, a cell longer than a quarter
  * also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony
  * they began in. Strokes under no harmony are left out.
  */
@@ -149,13 +160,15 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
     for (const harmony of task.harmonies.filter((h) => h.barIndex === b)) {
       const end = harmony.onsetTicks + harmony.durationTicks;
       const isAnew = cellTicks > quarter && task.figure.role !== "pulse";
-      const start = isAnew ? harmony.onsetTicks : bar.startTicks;
-      for (let cell = start; cell < end; cell += cellTicks) {
-        for (const stroke of task.figure.strokes) {
-          const onsetTicks = cell + Math.round(stroke.at * quarter);
-          if (onsetTicks < harmony.onsetTicks || onsetTicks >= end) continue;
-          const durationTicks = Math.min(Math.round(stroke.length * quarter), end - onsetTicks);
-          placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+      for (const [from, to] of isAnew ? [[harmony.onsetTicks, end] as const] : groupsIn(bar, quarter)) {
+        for (let cell = from; cell < Math.min(to, end); cell += cellTicks) {
+          for (const stroke of task.figure.strokes) {
+            const onsetTicks = cell + Math.round(stroke.at * quarter);
+            const until = Math.min(to, end);
+            if (onsetTicks < harmony.onsetTicks || onsetTicks >= until) continue;
+            const durationTicks = Math.min(Math.round(stroke.length * quarter), until - onsetTicks);
+            placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+          }
         }
       }
     }

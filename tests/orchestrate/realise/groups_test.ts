@@ -1,0 +1,78 @@
+/** Metres counted in groups: from the field of a tune through the figures to beams and ties on the page. */
+import { assert, assertEquals } from "@std/assert";
+import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
+import { readMusicXml } from "../../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxml.ts";
+import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
+import { realise } from "../../../lib/orchestrate/realise/realise.ts";
+import { notesOf, wholePlan } from "../sketches.ts";
+
+function sketchIn(metre: string, body: string) {
+  return sketchOf(
+    readAbc(`X:1\nT:Weir\nM:${metre}\nL:1/8\nQ:1/4=120\nK:Bb\n${body}\n`, { file: "weir.abc" }),
+  );
+}
+
+const TUNE = `"Bb" d3 B2 c2 | "Eb" e3 g2 f2 | "F7" c3 e2 d2 | "Bb" B7 |]`;
+
+Deno.test("groups of a metre are read from ABC, and kept through MusicXML", () => {
+  for (
+    const [field, groups] of [["3+2+2/8", [3, 2, 2]], ["(2+3+2)/8", [2, 3, 2]], ["7/8", undefined]] as const
+  ) {
+    const { score } = sketchIn(field, TUNE);
+    for (const bar of score.bars) {
+      assertEquals([bar.beats, bar.beatUnit, bar.groups], [7, 8, groups as never]);
+    }
+    const again = readMusicXml(writeMusicXml(score));
+    assertEquals(again.bars.map((b) => b.groups), score.bars.map((b) => b.groups));
+  }
+});
+
+Deno.test("figures begin anew with each group, and so do beams", () => {
+  const beamsOf = (xml: string, part: number) =>
+    [...xml.split("<part id=")[part + 1]!.split("<measure ")[1]!.matchAll(/<beam number="1">(\w+)</g)].map((
+      m,
+    ) => m[1]);
+  for (
+    const [field, onsets, beams] of [
+      ["3+2+2/8", [0, 1, 1.5, 2.5], "begin continue end begin end begin end"],
+      ["2+2+3/8", [0, 1, 2, 3], "begin end begin end begin continue end"],
+      ["7/8", [0, 1, 2, 3], "begin end begin end begin continue end"],
+    ] as const
+  ) {
+    const sketch = sketchIn(field, TUNE);
+    const score = realise(
+      sketch,
+      wholePlan(
+        sketch,
+        { role: "pulse", figure: "repeated quarters", parts: ["Violas"] },
+        { role: "pulse", figure: "repeated eighths", parts: ["Violins II"] },
+      ),
+    );
+    const end = score.bars[0]!.durationTicks;
+    const inFirst = notesOf(score, "Violas").filter((n) => n.onsetTicks < end);
+    assertEquals(inFirst.map((n) => n.onsetTicks / score.ticksPerQuarter), [...onsets], field);
+    assertEquals(beamsOf(writeMusicXml(score, { beams: true }), 0).join(" "), beams, field);
+  }
+});
+
+Deno.test("no note value of a tune in groups hides where a group begins", () => {
+  const { score } = sketchIn("3+2+2/8", `"Bb" d5 c2 | "Bb" d7 |]`);
+  const again = readMusicXml(writeMusicXml(score));
+  // Five eighths are a dotted quarter and a quarter.
+  assertEquals(again.notes[0]!.notation?.heads?.map((ticks) => ticks * 2 / again.ticksPerQuarter), [3, 2]);
+});
+
+// Common practice, no source.
+Deno.test("plain eighths in 4/4 stand under one beam by halves, with other values by beats", () => {
+  const xml = writeMusicXml(
+    readAbc("X:1\nT:Race\nM:4/4\nL:1/8\nQ:1/4=100\nK:C\ncdef gfed | c/d/e fg abc'2 |]\n", {
+      file: "race.abc",
+    }),
+  );
+  const bars = xml.split("<measure ").slice(1).map((bar) =>
+    [...bar.matchAll(/<beam number="1">(\w+)</g)].map((m) => m[1]).join(" ")
+  );
+  assertEquals(bars[0], "begin continue continue end begin continue continue end");
+  assert(bars[1]!.startsWith("begin continue end begin end"), bars[1]);
+});

@@ -69,6 +69,7 @@ Deno.test("plain eighths in 4/4 stand under one beam by halves, with other value
     readAbc("X:1\nT:Race\nM:4/4\nL:1/8\nQ:1/4=100\nK:C\ncdef gfed | c/d/e fg abc'2 |]\n", {
       file: "race.abc",
     }),
+    { beams: true },
   );
   const bars = xml.split("<measure ").slice(1).map((bar) =>
     [...bar.matchAll(/<beam number="1">(\w+)</g)].map((m) => m[1]).join(" ")

@@ -468,7 +468,7 @@ Deno.test("study says plainly what it assumes, and counts one thing as one", () 
     assertStringIncludes(ran.out, ": 1 part, 1 note, 1 bar, tempo assumed, ♩ = 120\n");
     assertStringIncludes(
       ran.out,
-      "Zorgophon: instrument not known, treated as piano; its range is not judged.",
+      "Zorgophon: instrument not known, treated as clarinet in Bb; its range is not judged.",
     );
     assert(!/bars? 1–1\b/.test(ran.out), ran.out);
     const known = await ripieno(folder, "study", `${SPATE}tune.abc`, "--out", "known");

@@ -5,8 +5,8 @@
  * together: music on which nothing was chosen will agree somewhat less. With constants and chord use from the other work
  * alone, as `tests/setup/fit_harmony_constants.ts` chooses them, it is .806 / .706 with spans given and .767 / .667 by time,
  * with round values .814 / .706 and .769 / .666: what one composer's music chooses does not carry over to another's, so
- * expect four roots of five, and seven chords of ten. Minor chords with a major seventh are not told apart here and count as wrong; augmented sixths are compared by
- * their sound (see `annotated_chords.ts`).
+ * expect four roots of five, and seven chords of ten. Minor chords with a major seventh are not told apart here and count as
+ * wrong; augmented sixths are compared by their sound (see `annotated_chords.ts`).
  */
 import { assertEquals, assertGreater } from "@std/assert";
 import { chordMovements, inWords, movementAgreement, shareOf, useIn } from "../setup/harmony_agreement.ts";

@@ -64,7 +64,7 @@ export function assembleScore(
   options: { readonly notices: NoticeList; readonly file?: string | undefined },
 ): Score {
   const { notices, file } = options;
-  const raw = { ...found, parts: [...withStandIns(found.parts, notices)] };
+  const raw = { ...found, parts: [...withStandIns(found.parts)] };
   if (!raw.parts.some((p) => p.notes.length > 0)) {
     const refuse = refusals("read the score", { file });
     throw refuse("it holds no notes", "Give a score with at least one note in it");

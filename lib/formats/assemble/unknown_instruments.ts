@@ -1,6 +1,5 @@
 /** Parts whose instrument nobody knows, and what stands in for them once their notes are known. */
 import { standInByRange } from "../../instruments/names/stand_in_by_range.ts";
-import type { NoticeList } from "./notice_list.ts";
 import type { RawPart } from "./raw_score.ts";
 
 /** Names that say nothing of an instrument: what programs call a part that was given none. */
@@ -8,9 +7,9 @@ const SAYS_NOTHING = /^\W*((music\s*xml|part|voice|staff|stave|track|instrument|
 
 /**
  * Gives parts that name an instrument nobody knows a stand-in by family and range, as far as they have single notes;
- * chords are left to the piano. It is said in the notices, and the part goes on as not known: its range is not judged.
+ * chords are left to the piano. The part goes on as not known (`instrumentFrom`), which reports say: its range is not judged.
  */
-export function withStandIns(parts: readonly RawPart[], notices: NoticeList): readonly RawPart[] {
+export function withStandIns(parts: readonly RawPart[]): readonly RawPart[] {
   return parts.map((raw) => {
     const { part, notes } = raw;
     if (part.instrumentFrom !== "fallback" || SAYS_NOTHING.test(part.name)) return raw;
@@ -18,7 +17,6 @@ export function withStandIns(parts: readonly RawPart[], notices: NoticeList): re
       ? undefined
       : standInByRange(part.name, notes.filter((n) => !n.unpitched).map((n) => n.soundingPitch));
     const id = instrument?.id ?? part.instrument;
-    notices.add(`instrument not known: ${id} stands in, its range is not judged`, part.name);
     return { ...raw, part: { ...part, instrument: id } };
   });
 }

@@ -2,6 +2,7 @@
 import { assert, assertEquals } from "@std/assert";
 import { balance, playability } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
+import { unknownInstruments } from "../../../lib/show/drawing/words.ts";
 
 /** Four quarters of one pitch in a part of a name; `chord` puts a second upon each. */
 function part(name: string, octave: number, { chord = false } = {}) {
@@ -30,8 +31,9 @@ Deno.test("an unknown line is taken for one of its family, as its name tells it,
     const found = part(name, octave);
     assertEquals([name, found.id], [name, id]);
     if (found.from !== "fallback") continue;
-    const what = found.score.notices.map((n) => n.what);
-    assert(what.includes(`instrument not known: ${id} stands in, its range is not judged`), what.join("; "));
+    assertEquals(unknownInstruments(found.score), [
+      `${name}: instrument not known, treated as ${id}; its range is not judged.`,
+    ]);
     assertEquals(playability(found.score).findings, []);
     assert(balance(found.score).perBar.length === 1);
   }

@@ -19,7 +19,10 @@ export interface RoleCell {
    * where the role was corrected, what the role comes down to.
    */
   readonly does: Broad | "silent";
-  /** How sure the reading is, 0 to 1; 1 for a setting's own layers. */
+  /**
+   * How sure the reading is, 0 to 1; 1 for a setting's own layers. Of a chief line that was read, the share of the lead
+   * that falls to it and what doubles it.
+   */
   readonly confidence: Share;
   /**
    * How much of the lead falls to the part in this bar, 0 to 1, followed over the bars around; the lines of a bar that was

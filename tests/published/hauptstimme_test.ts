@@ -88,4 +88,13 @@ if (folders) {
       assertGreater(fifth![0], 0.87);
     }
   });
+
+  Deno.test("how sure the chief line is, is how often it or its doubling is the annotated part", () => {
+    for (const [tenth, leads] of Map.groupBy(all, (l) => Math.floor(l.confidence * 10))) {
+      if (leads.length < 100) continue;
+      const [said, found] = [mean(leads, (l) => l.confidence), mean(leads, (l) => l.doubled)];
+      console.log(`  said ${said.toFixed(2)}, found ${found.toFixed(2)} in ${leads.length} bars`);
+      assertLess(Math.abs(said - found), 0.1, `from ${tenth / 10} on`);
+    }
+  });
 }

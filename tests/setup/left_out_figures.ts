@@ -23,6 +23,8 @@ export interface LeftOutFigures {
     readonly surest: boolean;
     readonly chief: boolean;
     readonly doubled: boolean;
+    /** How sure the chief line is. */
+    readonly confidence: number;
     readonly share: number;
     /** The same for the chief line and its doublings alone … */
     readonly line: Called;
@@ -51,7 +53,7 @@ export function leadsRead(
     const sounding = cells.slice(b * parts, (b + 1) * parts).filter((c) => c.role !== "rest");
     if (part === undefined || !sounding.some((c) => c.part === part)) return [];
     const leads = sounding.filter((c) => c.role === "lead").sort((x, y) => y.confidence - x.confidence);
-    const { part: chief, doubledBy } = track[b]!;
+    const { part: chief, doubledBy, confidence } = track[b]!;
     const called = (is: (cell: RoleCell) => boolean): Called => ({
       hit: sounding.some((c) => c.part === part && is(c)),
       share: sounding.filter(is).length / sounding.length,
@@ -61,6 +63,7 @@ export function leadsRead(
       surest: leads[0]?.part === part,
       chief: chief === part,
       doubled: chief === part || doubledBy.includes(part),
+      confidence,
       share: leads.length / sounding.length,
       line: called((c) => c.part === chief || doubledBy.includes(c.part)),
       called: SHARES.map((share) => called((c) => c.part === chief || c.leadShare >= share)),

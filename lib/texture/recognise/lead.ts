@@ -16,7 +16,8 @@ export interface LeadContext {
  * @param judgement what the models say of the score
  * @param bar features of the bar's parts
  * @param context parts that led in the bar before
- * @returns the leading parts with how sure it is, 0.5 to 1; empty where nothing stands out
+ * @returns the leading parts with how sure it is, 0 to 1: of the chief line its share of the lead with what doubles it,
+ *   which is how often people name one of these parts; empty where nothing stands out
  */
 export function leadsOf(
   judgement: Judgement,
@@ -32,7 +33,7 @@ export function leadsOf(
     const i = at + p;
     const needed = from + (plain[i] ? RULES.plainFrom : 0);
     if (bar[p]!.sounds && !bar[p]!.line.some((n) => n.unpitched) && melodyOdds(judgement, i) >= needed) {
-      leads.set(p, Math.max(0.5, Math.min(0.97, Math.exp(judgement.broad[i]![0]!))));
+      leads.set(p, Math.max(Math.exp(judgement.broad[i]![0]!), lineShare(judgement, i)));
     }
   };
   if (chief >= 0) {
@@ -51,9 +52,18 @@ export function leadsOf(
     if (doublings.includes(p)) consider(p, leads.has(chief) ? doublingFrom(p) : 0);
     else if (!plain[at + p]) consider(p, RULES.otherLeadFrom);
   });
-  // The chief line is the surest, even where all that lead are judged alike.
-  if (leads.has(chief)) leads.set(chief, Math.min(1, Math.max(...leads.values()) + 0.01));
-  return leads;
+  // The chief line is the surest: of the others, melodies too, less is known than that.
+  if (!leads.has(chief)) return leads;
+  const surest = Math.max(0.02, Math.min(0.98, lineShare(judgement, at + chief)));
+  return new Map([...leads].map(([p, sure]) => [p, p === chief ? surest : Math.min(surest - 0.01, sure)]));
+}
+
+/** Share of the lead that falls to a part and those that double it. */
+function lineShare({ lead, evidence: { scene: { companions } } }: Judgement, cell: number): number {
+  return companions.unison[cell]!.reduce(
+    (sum, i) => sum + Math.exp(lead.shares[i]!),
+    Math.exp(lead.shares[cell]!),
+  );
 }
 
 /** Odds that a cell is melody against the likeliest else, as a natural logarithm. */

@@ -27,7 +27,7 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
   const stretches = [0, ...changes].map((from, i) => [from, changes[i] ?? durationTicks] as const);
   const beat = beatTicks(bar, quarter);
   const once: Readonly<Record<string, number>> = {
-    "bass on the downbeat": beat,
+    "bass on the downbeat": Math.max(beat, durationTicks >= 2 * quarter ? quarter : 0),
     "stroke on the downbeat": quarter / 2,
   };
   if (figure === undefined) return "";

@@ -10,7 +10,8 @@ const ALIKE: readonly Role[] = ["pulse", "bass"];
 function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
   const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
   const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
-  return few.length >= 2 && few.length * 2 > many.length && few.every((at) => many.includes(at));
+  return few.length * 2 > many.length && (few.length >= 2 || many.length === 1) &&
+    few.every((at) => many.includes(at));
 }
 
 /**
@@ -35,7 +36,8 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
     if (near === undefined || same(near, i) || !sharesRhythm(features[i]!, features[near]!)) return own;
     const { role, figure } = readings[near]!;
-    const isAlike = own.role === role || ALIKE.includes(own.role) && ALIKE.includes(role);
+    const isAlike = own.role === role || figure === "bass on the downbeat" && own.role === "punctuation" ||
+      ALIKE.includes(own.role) && ALIKE.includes(role);
     return isAlike ? { ...own, role, figure } : own;
   });
 }

@@ -11,7 +11,7 @@ import {
   type FigureValue,
   type PlainFigure,
 } from "../figures.ts";
-import { steadyBass } from "./name_bass.ts";
+import { steadyBass } from "../clues/steady_bass.ts";
 import type { Role } from "../roles.ts";
 
 /** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
@@ -155,7 +155,7 @@ function afterBeats(
   { line, beginsAtQuarters: beat, barQuarters, felt }: CellFeatures,
   ticksPerQuarter: number,
 ): boolean {
-  return beat * ticksPerQuarter >= RULES.afterBeatsFromUnits * felt.unitTicks &&
+  return beat * ticksPerQuarter >= RULES.afterBeatsFromUnits * Math.min(felt.unitTicks, felt.beatTicks) &&
     line.length === Math.round(barQuarters / beat) - 1 &&
     line.every((n, i) =>
       Math.abs((n.onsetTicks - line[0]!.onsetTicks) / ticksPerQuarter - i * beat) < 1 / 24 &&

@@ -72,7 +72,8 @@ function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] 
   const shares = broad[cell]!;
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
   const plain = evidence.plain[cell];
-  return plain !== undefined && plain !== "counterline" && does !== "melody" ? "moving" : does;
+  const isFigure = plain !== undefined && plain !== "counterline" && plain !== "bass";
+  return isFigure && does !== "melody" ? "moving" : does;
 }
 
 /** How much of the lead falls to a cell, to three places; nothing where it is next to nothing. */

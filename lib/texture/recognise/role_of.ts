@@ -5,7 +5,7 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
-import { steadyBass } from "./name_bass.ts";
+import { steadyBass } from "../clues/steady_bass.ts";
 import { beatFigure, filledPulse } from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
@@ -75,7 +75,8 @@ function regularRole(
     f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
   if (figure === undefined || kept < RULES.keptFrom || alike > RULES.alikeTo) return undefined;
-  return figure !== "bass on the downbeat" ? "pulse" : isLowest ? "bass" : undefined;
+  if (figure !== "bass on the downbeat") return "pulse";
+  return isLowest && f.meanUnits >= RULES.bassFromUnits ? "bass" : undefined;
 }
 
 /** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */
@@ -106,7 +107,7 @@ export function roleOf(
 ): SureRole {
   const { isLowest, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
-  if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
+  if (plain === "bass" || plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);

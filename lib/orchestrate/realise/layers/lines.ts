@@ -1,6 +1,6 @@
 /** Lines: the tune itself, a second line against it, and the bass. */
 import { pitchClassOf } from "../../../base/modulo.ts";
-import type { Note } from "../../../score/model.ts";
+import type { Bar, Note } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
@@ -88,14 +88,18 @@ export const writeBass: LayerWriter = (task) =>
     ),
   );
 
-/** The same on the first beat of every bar, and no more. */
+/** The same on the first beat of every bar, and no more; a quarter where beats are shorter, as in 7/8. */
 export const writeBassOnDownbeat: LayerWriter = (task) => {
   const { bars, ticksPerQuarter } = task.sketch.score;
+  const lengthIn = (bar: Bar) => {
+    const least = bar.durationTicks >= 2 * ticksPerQuarter ? ticksPerQuarter : 0;
+    return Math.max(least, beatTicks(bar, ticksPerQuarter));
+  };
   return bassNotes(
     task,
     onDownbeats(task).map((harmony) => ({
       onsetTicks: harmony.onsetTicks,
-      durationTicks: Math.min(beatTicks(bars[harmony.barIndex]!, ticksPerQuarter), harmony.durationTicks),
+      durationTicks: Math.min(lengthIn(bars[harmony.barIndex]!), harmony.durationTicks),
       harmony,
     })),
   );

@@ -1,11 +1,11 @@
-/** Naming a bass by its strokes. */
+/** A bass by its strokes: even ones, whatever the metre. */
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureId } from "../figures.ts";
 
 /** Share of a bar's time in strokes of one length from which that length names them: the last is cut off by the bar line. Model assumption. */
 const STEADY_FROM = 0.55;
 /** Share of that time in which they sound, else they stand apart. Model assumption. */
-const SOUNDING_FROM = 0.6;
+const SOUNDING_FROM = 0.75;
 
 /** Figures of the table by the quarters from one stroke to the next. */
 const BY_STEP: ReadonlyMap<number, FigureId> = new Map([
@@ -14,13 +14,10 @@ const BY_STEP: ReadonlyMap<number, FigureId> = new Map([
   [2, "bass in half notes"],
 ]);
 
-/** Quarters from each stroke of a bar to the next, or to the bar line. */
-export function stepsOf(
-  { line, barQuarters, felt }: CellFeatures,
-  ticksPerQuarter: number,
-): readonly number[] {
+/** Quarters from each stroke of a bar to the next; the last lasts as long as it sounds, since breath may follow. */
+function stepsOf({ line, felt }: CellFeatures, ticksPerQuarter: number): readonly number[] {
   const places = line.map((n) => (n.onsetTicks - felt.startTicks) / ticksPerQuarter);
-  return places.map((at, i) => (places[i + 1] ?? barQuarters) - at);
+  return line.map((n, i) => (places[i + 1] ?? places[i]! + n.durationTicks / ticksPerQuarter) - places[i]!);
 }
 
 /**

@@ -22,6 +22,8 @@ export const RULES = {
   bassDoubledToSemitones: 13,
   /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the clues. */
   keptFrom: 0.58,
+  /** The lowest on downbeats alone are the bass from three bars on: they stand apart either way. */
+  keptBassFrom: 0.39,
   /** … and at most this share of the parts do the same, or all strike together. */
   alikeTo: 0.5,
   /** Parts hold equally long where the lengths of their notes differ by at most this factor. */

@@ -24,7 +24,7 @@ Deno.test("what the project writes it reads back: every role and figure, in ever
   }
   assertEquals(new Set(rows.flat().map((r) => r.written.figure)), new Set(FIGURES.map((f) => f.id)));
   const [all] = counts;
-  assertGreater(all!.role / all!.cells, 0.965);
-  assertGreater(all!.figure / all!.cells, 0.96);
+  assertGreater(all!.role / all!.cells, 0.98);
+  assertGreater(all!.figure / all!.cells, 0.98);
   assert(counts.every((c) => c.cells > 0));
 });

@@ -74,9 +74,9 @@ function regularRole(
   const isOff = f.line.length >= 2 &&
     f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
-  if (figure === undefined || kept < RULES.keptFrom || alike > RULES.alikeTo) return undefined;
-  if (figure !== "bass on the downbeat") return "pulse";
-  return isLowest && f.meanUnits >= RULES.bassFromUnits ? "bass" : undefined;
+  if (figure === undefined || alike > RULES.alikeTo) return undefined;
+  if (figure !== "bass on the downbeat") return kept >= RULES.keptFrom ? "pulse" : undefined;
+  return kept >= RULES.keptBassFrom && isLowest && f.meanUnits >= RULES.bassFromUnits ? "bass" : undefined;
 }
 
 /** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */

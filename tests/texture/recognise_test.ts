@@ -426,10 +426,10 @@ Deno.test("each setting of the demo, written to MusicXML, is read back in 98 of 
 /** Who plays the figures under each lead: every family in turn, two parts that are not the lead's. */
 const UNDER: Readonly<Record<string, readonly string[]>> = {
   "Violins I": ["Clarinet 1", "Clarinet 2"],
-  "Flute 1": ["Violins II", "Violas"],
+  "Flute 1": ["Oboe 1", "Violins I"],
   "Oboe 1": ["Horn 1", "Horn 2"],
-  "Horn 1": ["Oboe 1", "Violins II"],
-  "Cellos": ["Flute 1", "Violins I"],
+  "Horn 1": ["Bassoon 1", "Violins II"],
+  "Cellos": ["Violins II", "Violas"],
   "Trumpet 1": ["Piano", "Harp"],
   "Clarinet 1": ["Trumpet 2", "Violas"],
 };

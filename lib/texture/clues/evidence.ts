@@ -2,8 +2,6 @@
 import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { lowestOf } from "./lowest.ts";
-import { RULES } from "../rules.ts";
-import { steadyBass } from "./steady_bass.ts";
 import { runningScalesOf } from "./running.ts";
 import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
@@ -36,12 +34,6 @@ export interface Evidence {
   readonly lowest: readonly ReadonlySet<number>[];
 }
 
-/** Whether most notes of a bar stay on the tone before them. */
-function staysOnTone({ line }: CellFeatures): boolean {
-  const stays = line.slice(1).filter((n, i) => n.soundingPitch === line[i]!.soundingPitch).length;
-  return stays >= RULES.pulseFromRepeats * (line.length - 1);
-}
-
 /**
  * What the notes show.
  *
@@ -59,9 +51,6 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   );
   const scene = { parts, sounds: features.map((f) => f.sounds), companions };
   const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, barIndex));
-  const isPlainBass = (f: CellFeatures) =>
-    lowest[f.barIndex]!.has(f.part) && f.meanUnits >= RULES.bassFromUnits &&
-    staysOnTone(f) && steadyBass(f, score.ticksPerQuarter) !== undefined;
   const running = runningScalesOf(features, parts);
   const secondLines = secondLinesOf(features, scene, lowest);
   return {

@@ -72,7 +72,7 @@ function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] 
   const shares = broad[cell]!;
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
   const plain = evidence.plain[cell];
-  const isFigure = plain !== undefined && plain !== "counterline" && plain !== "bass";
+  const isFigure = plain !== undefined && plain !== "counterline";
   return isFigure && does !== "melody" ? "moving" : does;
 }
 

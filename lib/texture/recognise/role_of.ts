@@ -107,7 +107,7 @@ export function roleOf(
 ): SureRole {
   const { isLowest, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
-  if (plain === "bass" || plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
+  if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);

@@ -53,7 +53,7 @@ function lowestOfEach(ceilings: readonly (readonly number[])[]): readonly number
 function chordsOf(harmonies: readonly Harmony[]): readonly (readonly Harmony[])[] {
   const chords: Harmony[][] = [];
   for (const h of harmonies) {
-    if (chords.at(-1)?.[0]!.symbol === h.symbol) chords.at(-1)!.push(h);
+    if (chords.at(-1)?.[0]?.symbol === h.symbol) chords.at(-1)!.push(h);
     else chords.push([h]);
   }
   return chords;

@@ -5,8 +5,6 @@ import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
 import {
-  type cheapest,
-  type chordNote,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
@@ -15,7 +13,6 @@ import {
   placeStrokes,
   type PlainNote,
   tied,
-  type tonesWithin,
 } from "./task.ts";
 
 /** The tune's notes that begin in the layer's bars, in order. */

@@ -160,5 +160,8 @@ Deno.test("studyFiles() hands over each chart of the report as a picture that st
     assert(String(content).startsWith('<svg xmlns="http://www.w3.org/2000/svg"'), name);
   }
   const [alone] = studyFiles([demo]).filter((f) => f.name === "charts/momentum.svg");
-  assertEquals(alone!.content, chartSvg(momentumChart(demo.study.momentum, demo.score, { width: 1000 })));
+  assertEquals(
+    alone!.content,
+    chartSvg(momentumChart(demo.study.momentum, demo.score, { width: 1000, texture: demo.texture })),
+  );
 });

@@ -115,7 +115,7 @@ const ARGUED_SUITE: Argued = {
     "keys that are no row of sharps or flats, and a second key for the second stave: not used, said in a notice",
   ],
   "loose slur ends": [1, 0, "a slur that ends nowhere"],
-  "metres": [9, 36, `${NO_METRE}; 3+2 eighths are read as five, and a metre holds for all parts`],
+  "metres": [7, 35, `${NO_METRE}; a metre holds for all parts`],
   "metronome marks": [4, 0, "relations of two note values, and a dotted long: not used, said in a notice"],
   "notes": [1, 1, "a backup to before the bar line stops there"],
   "pauses": [1, 1, "an inverted pause stands above"],

@@ -119,6 +119,6 @@ Deno.test("what has no sound is refused with part and bar, by every measure that
   assertMatch(assertThrows(() => playability(broken({ soundingPitch: NaN })), InputError).message, /Flute 1/);
   assertMatch(
     assertThrows(() => balance(broken({ durationTicks: Infinity })), InputError).message,
-    /\(bar 20\)/,
+    /bar 20\)/,
   );
 });

@@ -94,7 +94,8 @@ export function barMomentum(
         const felt = weigh({ count: members.count });
         const values = new Float64Array(2 ** members.count);
         for (let s = 0; s < values.length; s++) values[s] = driving(felt, s);
-        return { values, whole: componentsOf(felt, values.length - 1) };
+        // Summed as it is without shares, so that it is the same to the last digit.
+        return { values, whole: componentsOf(weigh({ only: values.length - 1 }), 0) };
       },
     };
   };

@@ -1,4 +1,5 @@
 /** Spate, the bundled demo: a 48-bar cue for an invented documentary about a canoe on a river in flood. */
+import { once } from "./base/memo.ts";
 import heldCsv from "../data/spate/plan_held.csv" with { type: "text" };
 import movingCsv from "../data/spate/plan_moving.csv" with { type: "text" };
 import rotatingCsv from "../data/spate/plan_rotating.csv" with { type: "text" };
@@ -18,11 +19,6 @@ export interface DemoPlans {
   readonly moving: Plan;
   /** Moving textures with the roles handed round. */
   readonly rotating: Plan;
-}
-
-function once<T>(make: () => T): () => T {
-  let made: { readonly value: T } | undefined;
-  return () => (made ??= { value: make() }).value;
 }
 
 const sketch = once(() => sketchOf(readAbc(tuneAbc, { file: "data/spate/tune.abc" })));

@@ -1,4 +1,5 @@
 /** How often chords are used in a key, and which follow which. */
+import { once } from "../base/memo.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import counted from "../../data/chord_use.csv" with { type: "text" };
@@ -81,12 +82,8 @@ function numberOf({ semitones, quality }: { readonly semitones: number; readonly
   return kind === undefined ? undefined : chordAt(semitones, kind);
 }
 
-let known: ChordUse | undefined;
-
 /** The tables of `data/chord_use.csv`. */
-export function knownChordUse(): ChordUse {
-  return known ??= chordUse(readCounts(counted));
-}
+export const knownChordUse: () => ChordUse = once(() => chordUse(readCounts(counted)));
 
 function readCounts(text: string): readonly ChordCount[] {
   const { data } = Papa.parse<Record<string, string>>(text, { header: true, skipEmptyLines: true });

@@ -1,5 +1,6 @@
 /** Putting a score together: sorting, filling defaults, and copies with one thing changed. */
 import { A_LIST, A_RECORD, BARS, checkArgument, NOTES_OF } from "../base/arguments.ts";
+import { memoOf } from "../base/memo.ts";
 import { DEFAULT_DYNAMIC } from "./dynamics.ts";
 import type { Note, Score } from "./model.ts";
 
@@ -82,16 +83,13 @@ export function sortNotes(notes: readonly Note[]): readonly Note[] {
  */
 export function soundingNotes(score: Score): readonly Note[] {
   checkArgument("find the sounding notes", score, NOTES_OF);
-  let notes = sounding.get(score.notes);
-  if (notes === undefined) {
-    notes = score.notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0);
-    sounding.set(score.notes, notes);
-  }
-  return notes;
+  return soundingOf(score.notes);
 }
 
 /** Notes that sound, by a score's list of notes: every measure asks for them, and the list never changes. */
-const sounding = new WeakMap<readonly Note[], readonly Note[]>();
+const soundingOf = memoOf((notes: readonly Note[]): readonly Note[] =>
+  notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0)
+);
 
 /**
  * Notes sorted into bars by onset.

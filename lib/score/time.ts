@@ -179,12 +179,17 @@ export function endTicksOf(score: Pick<Score, "bars">): Ticks {
   return last ? last.startTicks + last.durationTicks : 0;
 }
 
-/** Whether a metre counts in threes of its unit: 6/8, 9/8, 12/8, 6/16 and their like, but neither 3/8 nor 2+2+2+3/8. */
-export function isCompound({ beats, beatUnit, groups }: Pick<Bar, "beats" | "beatUnit" | "groups">): boolean {
-  return beatUnit >= 8 && beats > 3 && beats % 3 === 0 && (groups ?? []).every((n) => n === 3);
+/** Whether a metre counts in threes of its unit, whatever value that is written in; 2+2+2+3 do not. */
+export function isInThrees({ beats, groups = [] }: Pick<Bar, "beats" | "groups">): boolean {
+  return beats > 3 && beats % 3 === 0 && groups.every((n) => n === 3);
 }
 
-/** Groups in which bars of five, seven and eight eighths are counted as a rule; common practice, no source. */
+/** Whether a metre counts in threes of a short unit: 6/8, 9/8, 12/8, 6/16 and their like, but neither 3/8 nor 2+2+2+3/8. */
+export function isCompound(metre: Pick<Bar, "beats" | "beatUnit" | "groups">): boolean {
+  return metre.beatUnit >= 8 && isInThrees(metre);
+}
+
+/** Groups in which bars of five and seven are counted as a rule; common practice, no source. */
 const USUAL_GROUPS: Readonly<Record<number, readonly number[]>> = { 5: [3, 2], 7: [2, 2, 3] };
 
 /**

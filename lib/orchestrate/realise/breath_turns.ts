@@ -11,8 +11,6 @@ import type { BreathNote } from "./leave_breaths.ts";
 export interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
   /** Seconds one breath lasts on a note; endless where nobody has to breathe, or several share the line. */
   readonly secondsOf: (note: BlownNote) => Seconds;
-  /** Tells this from other ways to breathe. */
-  readonly key: string;
 }
 
 /** What a breath depends on: the pitch, and how loud it is, 1 ppp to 8 fff. */
@@ -61,7 +59,7 @@ export function layerBreath(
   const isMelody = assignment.role === "lead" || assignment.role === "counterline";
   const kind = isMelody ? "melody" : assignment.role === "run" ? "run" : "accompaniment";
   if (!blown.includes(seat) || (!isMelody && seats[seat]!.part.players > 1)) {
-    return { kind, secondsOf: () => Infinity, turns: NO_TURNS, key: "" };
+    return { kind, secondsOf: () => Infinity, turns: NO_TURNS };
   }
   if (isMelody) {
     const share = shortest / breathOf(seat);
@@ -69,7 +67,6 @@ export function layerBreath(
       kind,
       secondsOf: (note) => share * breathOf(seat, note),
       turns: NO_TURNS,
-      key: `${shortest}`,
     };
   }
   const inTurn = blown.filter((s) => seats[s]!.part.players === 1);
@@ -86,7 +83,7 @@ export function layerBreath(
   const places = turnPlaces(placed, score, part);
   const turn = inTurn.indexOf(seat) % turns;
   const own = places.filter((_, i) => i % turns === turn);
-  return { kind, secondsOf: (note) => breathOf(seat, note), turns: new Set(own), key: `${own}` };
+  return { kind, secondsOf: (note) => breathOf(seat, note), turns: new Set(own) };
 }
 
 /** Places in a layer where somebody may have a turn: every so large a part of a bar in whole beats, its end always. */

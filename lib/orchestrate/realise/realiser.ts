@@ -12,13 +12,14 @@ import type { SoundingPitch, Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Memo, memo } from "../../base/memo.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
+import { breathSeconds } from "../../instruments/breath.ts";
 import { type Register, registerOf, registersOf } from "../../instruments/registers.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
-import { dynamicOf } from "../../score/dynamics.ts";
+import { DEFAULT_DYNAMIC, dynamicOf } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
@@ -323,15 +324,16 @@ interface MarkedLine {
 function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanStage): PartLine {
   const own = layers.filter((l) => l.placed.seats.includes(seat));
   const { instrument } = stage.seats[seat]!;
-  const breaths = own.map(({ placed }) =>
-    layerBreath(placed, seat, { seats: stage.seats, score: stage.sketch.score })
-  );
+  const { score } = stage.sketch;
+  const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
   const key = JSON.stringify([
     seat,
     stage.partOf.get(seat),
-    // Only who breathes depends on the tempo, and how many slashes a tremolo needs.
-    breaths.some((b) => b.key !== "") ? [breaths.map((b) => b.key), stage.sketch.score.tempos] : [],
-    own.some((l) => l.placed.figure.tremoloSlashes > 0) ? stage.sketch.score.tempos : [],
+    // Only who breathes depends on the tempo and on who takes turns, and how many slashes a tremolo needs on the tempo.
+    breathes
+      ? [score.tempos, own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1))]
+      : [],
+    own.some((l) => l.placed.figure.tremoloSlashes > 0) ? score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
       layer,
@@ -342,21 +344,22 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
     ]),
   ]);
   const line = stage.memories.lines(key, () => {
-    const plain = own.flatMap(({ placed, written }, i) =>
-      written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
+    const plain = own.flatMap(({ placed, written }) => {
+      const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
+      return written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
         ...n,
         part: stage.partOf.get(seat)!,
-        kind: breaths[i]!.kind,
-        turns: breaths[i]!.turns,
-        breathSeconds: breaths[i]!.secondsOf({
+        kind,
+        turns,
+        breathSeconds: secondsOf({
           soundingPitch: n.soundingPitch,
           dynamic: dynamicAt(placed, n.onsetTicks, stage),
         }),
         from: placed,
-      }))
-    );
+      }));
+    });
     const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    const dynamics = plannedDynamics(breathed, stage.sketch.score);
+    const dynamics = plannedDynamics(breathed, score);
     return { notes: sortNotes(dressAll(breathed, { instrument, dynamics }, stage)), dynamics };
   });
   return { key, ...line };

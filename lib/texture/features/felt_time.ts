@@ -1,7 +1,7 @@
 /** Time as it is felt: how long a beat is, where beats fall, how long notes last beside them. */
 import type { Ticks } from "../../base/units.ts";
 import type { Bar, Score } from "../../score/model.ts";
-import { clockOf } from "../../score/time.ts";
+import { clockOf, fullBarTicks, isInThrees } from "../../score/time.ts";
 
 /** Time in one bar. */
 export interface FeltBar {
@@ -28,14 +28,6 @@ export interface FeltBar {
  */
 const FELT = { twoInFourFrom: 0.52, longest: 1.5, shortest: 0.15, pairedTo: 0.4 } as const;
 
-/** Ticks of a bar as its time signature has it. */
-function fullTicks({ beats, beatUnit }: Bar, quarter: Ticks): Ticks {
-  return beats * 4 * quarter / beatUnit;
-}
-
-/** Whether a metre counts in threes of its unit, whatever value that is written in. */
-const isInThrees = ({ beats }: Bar) => beats > 3 && beats % 3 === 0;
-
 /** Whether a metre has five, seven or more beats that make neither twos nor threes. */
 const isUneven = ({ beats }: Bar) => beats >= 5 && beats % 2 === 1 && beats % 3 !== 0;
 
@@ -43,7 +35,7 @@ const isUneven = ({ beats }: Bar) => beats >= 5 && beats % 2 === 1 && beats % 3 
 function missingBefore(score: Score, barIndex: number): Ticks {
   const { bars, ticksPerQuarter } = score;
   const bar = bars[barIndex]!;
-  const full = fullTicks(bar, ticksPerQuarter);
+  const full = fullBarTicks(bar, ticksPerQuarter);
   const isHalfOf = (other: Bar | undefined) =>
     other !== undefined && other.durationTicks < full && other.durationTicks + bar.durationTicks === full;
   if (bar.durationTicks >= full) return 0;
@@ -55,7 +47,7 @@ function missingBefore(score: Score, barIndex: number): Ticks {
 /** The value a bar is counted in, in ticks: the unit of its metre, or a half or double of it that is felt. */
 function countedTicks(bar: Bar, quarter: Ticks, secondsPerTick: number): number {
   const beats = bar.beats === 8 ? 4 : bar.beats;
-  let ticks = fullTicks(bar, quarter) / beats;
+  let ticks = fullBarTicks(bar, quarter) / beats;
   if (beats === 2 && ticks * secondsPerTick >= FELT.twoInFourFrom) ticks /= 2;
   while (ticks * secondsPerTick > FELT.longest) ticks /= 2;
   while (ticks > 0 && ticks * secondsPerTick < FELT.shortest) ticks *= 2;

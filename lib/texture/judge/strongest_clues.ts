@@ -1,4 +1,5 @@
 /** The clues that weighed most in a reading, in words a musician can check. */
+import { memoOf } from "../../base/memo.ts";
 import type { LinearModel } from "./weights.ts";
 
 /** Words for a clue that is strong, and for one that is weak; empty where that is worth no word. */
@@ -69,19 +70,13 @@ interface Worded {
   readonly words: readonly [strong: string, weak: string];
 }
 
-const wordedClues = new WeakMap<readonly string[], readonly Worded[]>();
-
-/** The clues of a model that have words; worked out once per model. */
-function wordedOf(clues: readonly string[]): readonly Worded[] {
-  const known = wordedClues.get(clues);
-  if (known) return known;
-  const worded = clues.flatMap((clue, at): readonly Worded[] => {
+/** The clues of a model that have words. */
+const wordedOf = memoOf((clues: readonly string[]): readonly Worded[] =>
+  clues.flatMap((clue, at): readonly Worded[] => {
     const words = WORDS[plainName(clue)];
     return words ? [{ at, words }] : [];
-  });
-  wordedClues.set(clues, worded);
-  return worded;
-}
+  })
+);
 
 /**
  * The clues that spoke most for a kind, in words.

@@ -1,5 +1,6 @@
 /** The small models recognition weighs clues by: linear, fitted by a script, kept as numbers in a data file. */
 
+import { memoOf } from "../../base/memo.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 
 /** Weights of named clues for a yes-or-no question, or for a ranking. */
@@ -38,22 +39,16 @@ interface Folded {
   readonly weights: readonly Float64Array[];
 }
 
-const foldedModels = new WeakMap<LinearModel, Folded>();
-
-/** The model with means and spreads worked into its weights; worked out once per model. */
-function foldedOf(model: LinearModel): Folded {
-  const known = foldedModels.get(model);
-  if (known) return known;
+/** The model with means and spreads worked into its weights. */
+const foldedOf = memoOf((model: LinearModel): Folded => {
   const { means, spreads } = model;
   const weights = model.weights.map((own) => Float64Array.from(own, (w, s) => w / spreads[s]!));
   const offsets = Float64Array.from(
     model.offsets,
     (offset, k) => weights[k]!.reduce((value, w, s) => value - w * means[s]!, offset),
   );
-  const folded = { offsets, weights };
-  foldedModels.set(model, folded);
-  return folded;
-}
+  return { offsets, weights };
+});
 
 /**
  * Value of every kind of a model.

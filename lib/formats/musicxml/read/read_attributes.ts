@@ -107,33 +107,33 @@ function readClef(part: PartReading, element: XmlElement): void {
   });
 }
 
-/** Adds up `3+2` and the like. */
-function figureOf(text: string): number {
-  return text.split("+").reduce((sum, term) => sum + Number(term.trim() || NaN), 0);
+/** The figures of `3+2` and the like. */
+function termsOf(text: string): readonly number[] {
+  return text.split("+").map((term) => Number(term.trim() || NaN));
 }
+
+const sumOf = (terms: readonly number[]): number => terms.reduce((sum, term) => sum + term, 0);
 
 function readTime(reading: MusicXmlReading, part: PartReading, element: XmlElement): void {
   if (childOf(element, "senza-misura")) {
     notice(reading, "music without metre: bars are as long as their notes");
     return;
   }
-  const uppers = childrenOf(element, "beats").map((c) => figureOf(c.text));
-  const lowers = childrenOf(element, "beat-type").map((c) => figureOf(c.text));
-  const pairs = uppers.map((beats, i) => ({ beats, beatUnit: lowers[i] ?? NaN }));
+  const lowers = childrenOf(element, "beat-type").map((c) => sumOf(termsOf(c.text)));
   const terms = childrenOf(element, "beats").flatMap((c, i) =>
-    c.text.split("+").map((term) => ({ beats: Number(term.trim()), beatUnit: lowers[i] ?? NaN }))
+    termsOf(c.text).map((beats) => ({ beats, beatUnit: lowers[i] ?? NaN }))
   );
   const fits = (n: number) => Number.isInteger(n) && n >= 1 && n <= 1024;
-  const beatUnit = Math.max(...pairs.map((p) => p.beatUnit));
-  const beats = pairs.reduce((sum, p) => sum + p.beats * beatUnit / p.beatUnit, 0);
+  const beatUnit = Math.max(...terms.map((term) => term.beatUnit));
+  const groups = terms.map((term) => term.beats * beatUnit / term.beatUnit);
+  const beats = sumOf(groups);
   const grid = beatUnit / 4;
-  if (pairs.length === 0 || !fits(beats) || !fits(beatUnit) || (grid > 1 && !fitGrid(reading, grid))) {
+  if (terms.length === 0 || !fits(beats) || !fits(beatUnit) || (grid > 1 && !fitGrid(reading, grid))) {
     notice(reading, "unusual time signature: not used");
     return;
   }
   const sign = element.attributes["symbol"];
   const symbol: "common" | "cut" | undefined = sign === "common" || sign === "cut" ? sign : undefined;
-  const groups = terms.map((term) => term.beats * beatUnit / term.beatUnit);
   const metre = {
     beats,
     beatUnit,

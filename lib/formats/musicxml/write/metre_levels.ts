@@ -1,5 +1,5 @@
 /** The strong and weak places of a bar, so that note values can be split where a reader expects it. */
-import { fullBarTicks, groupStarts } from "../../../score/time.ts";
+import { fullBarTicks, groupStarts, isInThrees } from "../../../score/time.ts";
 
 /** Places of one rank. */
 interface StrongestPlaces {
@@ -95,8 +95,7 @@ export function feltBeatTicks(
   metre: Pick<MetreInput, "beats" | "beatUnit" | "groups" | "ticksPerQuarter">,
 ): number {
   const unit = metre.ticksPerQuarter * 4 / metre.beatUnit;
-  const inThrees = metre.beats > 3 && metre.beats % 3 === 0 && (metre.groups ?? []).every((n) => n === 3);
-  return inThrees ? unit * 3 : unit;
+  return isInThrees(metre) ? unit * 3 : unit;
 }
 
 /** Ticks of a full bar that are missing before a pickup. */

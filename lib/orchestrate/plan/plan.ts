@@ -6,6 +6,7 @@ import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
 import { figureById, type FigureId, figuresFor } from "../../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
+import { EXTRA_FIELDS, extrasOf, type LayerExtras, withoutExtras } from "./extra_columns.ts";
 
 /** How the strokes of a layer are begun and joined. */
 export type LayerArticulation =
@@ -60,7 +61,7 @@ const TECHNIQUES: readonly Technique[] = [
 ];
 
 /** One layer of one passage. */
-export interface Assignment {
+export interface Assignment extends LayerExtras {
   /** What the layer is for. */
   readonly role: Role;
   /** Pattern it plays, one of the figures of that role. */
@@ -111,7 +112,8 @@ export const GIVEN_ROLES = ROLE_NAMES.filter((r) => r !== "rest");
 /** What an assignment must be given; the rest has defaults. */
 export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Omit<Assignment, "where">>;
 
-export const PLAN_COLUMNS = [
+/** Columns that every written table has. */
+export const USUAL_COLUMNS = [
   "passage",
   "from_bar",
   "to_bar",
@@ -123,6 +125,9 @@ export const PLAN_COLUMNS = [
   "octave",
   "technique",
 ] as const;
+
+/** Columns that a table may have. */
+export const PLAN_COLUMNS = [...USUAL_COLUMNS, ...EXTRA_FIELDS] as const;
 
 export type PlanColumn = (typeof PLAN_COLUMNS)[number];
 
@@ -207,7 +212,10 @@ export function assignmentOf(
   const slip = slipOfDynamic(dynamic) ?? slipOfDynamic(dynamicEnd) ??
     slipOfManner({ articulation, octave, technique });
   if (slip) tell(slip);
-  return { ...choices, role, parts, figure, articulation, dynamic, dynamicEnd, octave, technique };
+  const extras = extrasOf(choices, role);
+  if ("problem" in extras) return tell(extras);
+  const rest = withoutExtras(choices);
+  return { ...rest, ...extras, role, parts, figure, articulation, dynamic, dynamicEnd, octave, technique };
 }
 
 function slipOfFigure(figure: string, role: Role): Slip {

@@ -14,7 +14,9 @@ import {
   type Plan,
   PLAN_COLUMNS,
   type PlanColumn,
+  USUAL_COLUMNS,
 } from "./plan.ts";
+import { EXTRA_COLUMNS, EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
 import { type NumberedRow, tableRows } from "./rows_of_table.ts";
 
 const REQUIRED_COLUMNS: readonly PlanColumn[] = ["passage", "from_bar", "to_bar", "role", "parts"];
@@ -41,8 +43,9 @@ export interface ReadPlanOptions {
 
 /**
  * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
- * wanted, figure, articulation, dynamic (`mf`, or `p to f`), octave, technique. Parts are joined by ` + `. Rows
- * with the same passage name and bars make one passage.
+ * wanted, figure, articulation, dynamic (`mf`, or `p to f`), octave, technique, entries (`from below`, `from above`: the
+ * players of a pad, pulse or trill come in a beat apart). Parts are joined by ` + `. Rows with the same passage name and
+ * bars make one passage.
  *
  * @param text the table
  * @param options file and plan name
@@ -190,6 +193,7 @@ function readAssignment(row: PlanRow): Assignment {
     dynamicEnd: dynamicEnd ?? dynamic!,
     octave: field("octave") === "" ? null : wholeNumber(row, "octave"),
     technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
+    ...Object.fromEntries(EXTRA_FIELDS.map((column) => [column, field(column)])) as LayerExtras,
     where,
   };
   return assignmentOf(choices, ({ problem, column, remedy }) => {
@@ -198,7 +202,8 @@ function readAssignment(row: PlanRow): Assignment {
 }
 
 /**
- * Writes a plan as the table that {@linkcode readPlan} reads.
+ * Writes a plan as the table that {@linkcode readPlan} reads. Columns that say nothing but the usual are left out where
+ * most plans have no need of them, such as entries.
  *
  * @param plan the plan
  * @returns CSV text
@@ -225,7 +230,12 @@ export function writePlan(plan: Plan): string {
       dynamic: a.dynamic === a.dynamicEnd ? a.dynamic : `${a.dynamic} to ${a.dynamicEnd}`,
       octave: a.octave ?? "",
       technique: a.technique,
+      ...Object.fromEntries(EXTRA_FIELDS.map((field) => [field, a[field] ?? EXTRA_COLUMNS[field].usual])),
     }))
   );
-  return Papa.unparse(rows, { columns: [...PLAN_COLUMNS], newline: "\n" }) + "\n";
+  const all: readonly Assignment[] = plan.passages.flatMap((p) => p.assignments);
+  const extras = EXTRA_FIELDS.filter((field) =>
+    all.some((a) => (a[field] ?? EXTRA_COLUMNS[field].usual) !== EXTRA_COLUMNS[field].usual)
+  );
+  return Papa.unparse(rows, { columns: [...USUAL_COLUMNS, ...extras], newline: "\n" }) + "\n";
 }

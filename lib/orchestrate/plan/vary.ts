@@ -3,6 +3,7 @@ import { A_PLAN, checkArgument } from "../../base/arguments.ts";
 import { InputError, type Place } from "../../base/errors.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
+import { EXTRA_FIELDS } from "./extra_columns.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
 
 /** What can be changed of a layer. */
@@ -15,6 +16,7 @@ const CHANGEABLE = [
   "dynamicEnd",
   "octave",
   "technique",
+  ...EXTRA_FIELDS,
 ];
 
 /** Which layers of a plan a change applies to; what is left out matches everything. */

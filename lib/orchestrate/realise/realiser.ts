@@ -33,6 +33,7 @@ import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../
 import type { Assignment, Plan } from "../plan/plan.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { registerFor } from "./register_for.ts";
+import { staggered } from "./staggered_entries.ts";
 import { type Harmony, type Sketch, sketchOf } from "../plan/sketch.ts";
 
 /** Options of {@linkcode realise}. */
@@ -246,7 +247,7 @@ function isBass(p: PlacedAssignment): boolean {
 function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const key = JSON.stringify([
-    [assignment.role, figure.id, assignment.octave, fromBarIndex, toBarIndex],
+    [assignment.role, figure.id, assignment.octave, fromBarIndex, toBarIndex, assignment.entries],
     // Parts go where they speak at the layer's loudness.
     p.seats.map((seat) =>
       registersOf(stage.seats[seat]!.instrument).map((r) => isWithin(r, assignment) ? 1 : 0).join("")
@@ -255,7 +256,21 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
     frame.lead.map((l) => l.id),
     frame.bass.map((l) => l.id),
   ]);
-  return stage.memories.layers(key, () => stage.numbered(writeLayer(p, stage, frame)));
+  return stage.memories.layers(key, () => stage.numbered(withEntries(p, writeLayer(p, stage, frame), stage)));
+}
+
+/** A layer's notes with its players coming in as the plan has it. */
+function withEntries(
+  { assignment, figure, fromBarIndex, toBarIndex }: PlacedAssignment,
+  notes: readonly PlainNote[],
+  { sketch: { score: { bars, ticksPerQuarter } } }: PlanStage,
+): readonly PlainNote[] {
+  const first = Math.min(...notes.map((n) => n.onsetTicks));
+  return staggered(notes, {
+    entries: assignment.entries ?? "together",
+    beats: beatsOf(bars.slice(fromBarIndex, toBarIndex + 1), ticksPerQuarter).filter((b) => b >= first),
+    isStruck: figure.shape === "repeated notes",
+  });
 }
 
 /** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
@@ -402,14 +417,19 @@ function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerN
     barEnds: new Map(
       score.bars.map((b, i) => [b.startTicks + b.durationTicks, i + 1 - Math.max(0, firstWhole)]),
     ),
-    beats: score.bars.flatMap((bar) => {
-      const beat = beatTicks(bar, score.ticksPerQuarter);
-      return Array.from(
-        { length: Math.ceil(bar.durationTicks / beat) },
-        (_, i) => bar.startTicks + i * beat,
-      );
-    }),
+    beats: beatsOf(score.bars, score.ticksPerQuarter),
     ticksPerQuarter: score.ticksPerQuarter,
+  });
+}
+
+/** Beats of some bars, in order. */
+function beatsOf(bars: readonly Bar[], ticksPerQuarter: Ticks): readonly Ticks[] {
+  return bars.flatMap((bar) => {
+    const beat = beatTicks(bar, ticksPerQuarter);
+    return Array.from(
+      { length: Math.ceil(bar.durationTicks / beat) },
+      (_, i) => bar.startTicks + i * beat,
+    );
   });
 }
 

@@ -153,6 +153,18 @@ Deno.test("what cannot be used is said with file, row, column and a remedy", () 
       1,
       undefined,
     ],
+    [
+      `${HEADER},entries\nA,1,4,pad,held chord,Horns,,p,,,at random`,
+      /"at random" is not what entries can be.*Use together, from below, from above/,
+      2,
+      "entries",
+    ],
+    [
+      `${HEADER},entries\nA,1,4,lead,tune,Oboe 1,,p,,,from below`,
+      /the lead is to have entries "from below".*for pad, pulse, trill/,
+      2,
+      "entries",
+    ],
     [`${HEADER}\nA,1,4,lead,tune,Violins I`, /too few fields/, 2, undefined],
     [`${HEADER}\nA,1,4,lead,tune,Violins I, Flute 1,,p,,`, /too many fields/, 2, undefined],
     [`${HEADER}\n"A,1,4,lead,tune,Violins I,,p,,`, /quote/, 2, undefined],
@@ -202,9 +214,12 @@ const anyAssignment = fc.record({
   dynamicEnd: fc.constantFrom(...DYNAMIC_MARKS),
   octave: fc.constantFrom(null, -2, -1, 0, 1, 2),
   technique: fc.constantFrom("ordinario", "pizzicato", "con sordino", "flutter"),
-}).map(({ figure, ...rest }) =>
-  assign({ ...rest, role: figure.role, figure: figure.id } as Parameters<typeof assign>[0])
-);
+  entries: fc.constantFrom("together", "from below", "from above"),
+}).map(({ figure, entries, ...rest }) => {
+  const staggers = ["pad", "pulse", "trill"].includes(figure.role);
+  const input = { ...rest, role: figure.role, figure: figure.id, ...(staggers ? { entries } : {}) };
+  return assign(input as Parameters<typeof assign>[0]);
+});
 const anyPlan = fc.uniqueArray(
   fc.record({
     name: word,
@@ -227,6 +242,26 @@ Deno.test("every plan comes back from its table as it was", () => {
     { seed: 48, numRuns: 200 },
   );
   for (const plan of DEMO) assertEquals(plain(readPlan(writePlan(plan))), plain(plan));
+});
+
+Deno.test("columns that most plans have no need of are written where a layer needs them, and left out where none does", () => {
+  const pads = (...entries: readonly string[]) =>
+    readPlan(
+      `${HEADER},entries\n${
+        entries.map((e, i) => `A,1,4,pad,held chord,Horn ${i + 1},,p,,,${e}`).join("\n")
+      }`,
+    );
+  assertEquals(writePlan(pads("", "together")).split("\n")[0], HEADER);
+  assertEquals(pads("", "together").passages[0]!.assignments.map((a) => Object.hasOwn(a, "entries")), [
+    false,
+    false,
+  ]);
+  const table = writePlan(pads("", "From Below")).split("\n");
+  assertEquals(table.slice(0, 3), [
+    `${HEADER},entries`,
+    "A,1,4,pad,held chord,Horn 1,plain,p,,ordinario,together",
+    "A,1,4,pad,held chord,Horn 2,plain,p,,ordinario,from below",
+  ]);
 });
 
 /** A table with some of its characters changed, or any text at all. */

@@ -1,0 +1,87 @@
+/**
+ * Choices of a layer that most layers leave alone. Each has a field of a layer, which is left out where it is as usual,
+ * and a column of the same name, which a table may leave out.
+ */
+import type { Role } from "../../texture/roles.ts";
+
+/** How the players of a layer come in. */
+export type LayerEntries = "together" | "from below" | "from above";
+
+/** Choices that most layers leave alone; what is left out is as usual. */
+export interface LayerExtras {
+  /** Whether its players come in one after another, a beat apart; together where it is left out. */
+  readonly entries?: LayerEntries;
+}
+
+/** Name of such a choice: a field of a layer, and the column that has it. */
+export type ExtraField = keyof LayerExtras;
+
+/** How a choice is written and read. */
+export interface ExtraColumn {
+  /** The value it has where nothing is said. */
+  readonly usual: string;
+  /** What may stand in the column, in words. */
+  readonly holds: string;
+  /** The value of a cell; undefined where that says nothing the library knows. */
+  readonly read: (cell: string) => string | undefined;
+  /** Roles it is for; all where it is left out. */
+  readonly roles?: readonly Role[];
+}
+
+/** A column with one of a few words, the usual first; an empty cell is the usual. */
+function oneWordOf(words: readonly string[], more: Pick<ExtraColumn, "roles"> = {}): ExtraColumn {
+  const written = words.filter((word) => word !== "");
+  return {
+    usual: words[0]!,
+    holds: `${written.join(", ")}, or leave it empty`,
+    read: (cell) => cell === "" ? words[0] : written.find((word) => word === cell.toLowerCase()),
+    ...more,
+  };
+}
+
+/** The choices, in the order of their columns. */
+export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
+  entries: oneWordOf(["together", "from below", "from above"], { roles: ["pad", "pulse", "trill"] }),
+};
+
+/** Their names. */
+export const EXTRA_FIELDS = Object.keys(EXTRA_COLUMNS) as readonly ExtraField[];
+
+/** What is wrong with such a choice. */
+export interface ExtraSlip {
+  readonly problem: string;
+  readonly column: ExtraField;
+  readonly remedy: string;
+}
+
+/** The choices of a layer that are not as usual. */
+export function extrasOf(
+  choices: { readonly [F in ExtraField]?: unknown },
+  role: Role,
+): LayerExtras | ExtraSlip {
+  const extras: Record<string, string> = {};
+  for (const field of EXTRA_FIELDS) {
+    const { usual, holds, read, roles } = EXTRA_COLUMNS[field];
+    const given = choices[field] ?? usual;
+    const value = typeof given === "string" ? read(given) : undefined;
+    if (value === undefined) {
+      return { problem: `"${given}" is not what ${field} can be`, column: field, remedy: `Use ${holds}` };
+    }
+    if (value === usual) continue;
+    if (roles && !roles.includes(role)) {
+      const problem = `the ${role} is to have ${field} "${value}"`;
+      return { problem, column: field, remedy: `That is for ${roles.join(", ")}; leave it empty` };
+    }
+    extras[field] = value;
+  }
+  return extras;
+}
+
+/** The fields of a layer without those choices. */
+export function withoutExtras<T extends LayerExtras>(choices: T): Omit<T, ExtraField> {
+  const isExtra = (field: string) => Object.hasOwn(EXTRA_COLUMNS, field);
+  return Object.fromEntries(Object.entries(choices).filter(([field]) => !isExtra(field))) as Omit<
+    T,
+    ExtraField
+  >;
+}

@@ -229,6 +229,8 @@ export interface Bar {
   readonly timeSymbol?: "common" | "cut";
   /** Groups in which the bar is counted, in units of the lower figure, where the source says: 3, 2, 2 for 3+2+2/8. */
   readonly groups?: readonly number[];
+  /** The groups are those of the beams, and the time signature does not print them. */
+  readonly groupsFrom?: "beams";
   /** Key signature, sharps positive, flats negative, at concert pitch. */
   readonly keyFifths: number;
   /** Rehearsal mark or passage name printed here. */

@@ -94,6 +94,7 @@ export function readMusicLine(tune: AbcTune, text: string, row: number): void {
     const start = scan.at;
     const character = text[start]!;
     const voice = currentVoice(tune);
+    if (/\s/.test(character)) voice.underBeam = false;
     if (/[\s`$]/.test(character) || (character === "\\" && text.slice(start).trim() === "\\")) scan.at++;
     else if (character === '"') readQuoted(scan, voice);
     else if (character === "!") readDecoration(scan, voice);
@@ -307,6 +308,7 @@ function isDouble(line: string): boolean {
 }
 
 function nextBar(voice: AbcVoice, afterBreak: boolean): void {
+  voice.underBeam = false;
   voice.barIndex++;
   voice.offset = ZERO;
   voice.longest = ZERO;
@@ -345,6 +347,7 @@ function readRest(scan: Scan, voice: AbcVoice): boolean {
   const start = scan.at;
   const rest = match(scan, REST);
   if (rest) {
+    voice.underBeam = false;
     const length = takeLength(voice, lengthOf(scan, voice, { text: rest[2]!, start }));
     voice.last = [];
     voice.lastLength = length;
@@ -437,6 +440,7 @@ function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
     note.signs = [...signs];
   }
   const first = heads[0]!.note;
+  if (!first.grace) joinByBeam(voice, heads);
   first.wavyLines = waiting.wavyLines.map((type) => ({ type, number: 1 }));
   for (let i = 0; i < waiting.slurStarts; i++) {
     const number = ++voice.slurCount;
@@ -446,6 +450,13 @@ function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
   if (waiting.pause) voice.pauses.push(heads[0]!);
   voice.waiting = nothingWaiting();
   voice.notes.push(...heads);
+}
+
+/** Notes shorter than a quarter that stand close together are under one beam (ABC standard 2.1, section 4.7, from memory). */
+function joinByBeam(voice: AbcVoice, heads: readonly AbcNote[]): void {
+  const mayBeam = compare(heads[0]!.length, fraction(1, 4)) < 0;
+  for (const { note } of heads) note.joined = mayBeam && voice.underBeam;
+  voice.underBeam = mayBeam;
 }
 
 function readNote(scan: Scan, voice: AbcVoice): void {

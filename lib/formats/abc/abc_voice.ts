@@ -91,6 +91,8 @@ export interface AbcVoice {
   tuplet: { readonly factor: Fraction; left: number } | undefined;
   /** Notes of the last event, for broken rhythm, ties and ends of slurs; empty after a rest. */
   last: AbcNote[];
+  /** A beam may go on from the last note to the next: no space, rest or bar line stands between. */
+  underBeam: boolean;
   /** Length of the last event; undefined where broken rhythm has nothing to change. */
   lastLength: Fraction | undefined;
   readonly notes: AbcNote[];
@@ -143,6 +145,7 @@ export function startVoice(
     broken: undefined,
     tuplet: undefined,
     last: [],
+    underBeam: false,
     lastLength: undefined,
     notes: [],
     pauses: [],

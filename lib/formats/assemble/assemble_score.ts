@@ -30,6 +30,7 @@ import { beatQuarters } from "./direction_words.ts";
 import { impliedDynamics, withImplied } from "./implied_dynamics.ts";
 import { joinTies } from "./join_ties.ts";
 import { missingArcos } from "./missing_arco.ts";
+import { groupsFromBeams, mayBeInGroups } from "./groups_from_beams.ts";
 import type { NoticeList } from "./notice_list.ts";
 import { readOldHorns } from "./old_horn_notation.ts";
 import { barRepeats } from "./repeat_signs.ts";
@@ -237,14 +238,14 @@ function laterHeads(heads: readonly RawNote[]): Pick<NoteNotation, "later"> {
 function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
   const keyNow = raw.parts.map(() => undefined as number | undefined);
   const keyAt = raw.parts.map(() => 0);
-  let metre = { beats: 4, beatUnit: 4 };
+  let metre: RawMetre = { beats: 4, beatUnit: 4 };
   if (!raw.bars[0]?.metre) notices.add("no time signature at the start: 4/4 taken");
   let startTicks = 0;
   let keyFifths = 0;
   const repeats = barRepeats(raw.bars);
   let contentEnd = 0;
   return raw.bars.map((bar, index) => {
-    metre = bar.metre ?? metre;
+    if (bar.metre) metre = { ...bar.metre, ...groupsShown(raw, index) };
     let keysChanged = false;
     raw.parts.forEach((part, p) => {
       while (keyAt[p]! < part.keys.length && part.keys[keyAt[p]!]!.barIndex <= index) {
@@ -281,6 +282,25 @@ function barsOf(raw: RawScore, notices: NoticeList): readonly Bar[] {
     startTicks += durationTicks;
     return result;
   });
+}
+
+type RawMetre = NonNullable<RawBar["metre"]>;
+
+/** Groups that the beams show from a time signature on that prints none. */
+function groupsShown(raw: RawScore, from: number): Pick<Bar, "groups" | "groupsFrom"> {
+  const metre = raw.bars[from]!.metre!;
+  if (metre.groups || !mayBeInGroups(metre)) return {};
+  const next = raw.bars.findIndex((bar, i) => i > from && bar.metre);
+  const to = next < 0 ? raw.bars.length : next;
+  const full = fullBarTicks(metre, raw.ticksPerQuarter);
+  const unit = full / metre.beats;
+  const heads = raw.parts.flatMap((part) =>
+    part.notes.filter((n) =>
+      n.barIndex >= from && n.barIndex < to && !n.grace && raw.bars[n.barIndex]!.contentTicks === full
+    ).map(({ offsetTicks, joined }) => ({ at: offsetTicks / unit, joined }))
+  );
+  const groups = groupsFromBeams(metre, heads);
+  return groups ? { groups, groupsFrom: "beams" } : {};
 }
 
 /** Whether nothing but a bar line stands at the end of a bar: neither the end of the piece, nor a repeat, nor a jump. */

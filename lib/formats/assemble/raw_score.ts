@@ -87,6 +87,8 @@ export interface RawNote {
   tremoloAlternates: boolean;
   trill: boolean;
   slurs: RawSpan[];
+  /** A beam joins it to the note before. */
+  joined: boolean;
   /** Wavy lines after a trill that begin or end here. */
   wavyLines: RawSpan[];
   glissandi: RawGlissando[];
@@ -218,6 +220,7 @@ export function rawNote(
     tremoloAlternates: false,
     trill: false,
     slurs: [],
+    joined: false,
     wavyLines: [],
     glissandi: [],
     notation: undefined,

@@ -77,3 +77,38 @@ Deno.test("plain eighths in 4/4 stand under one beam by halves, with other value
   assertEquals(bars[0], "begin continue continue end begin continue continue end");
   assert(bars[1]!.startsWith("begin continue end begin end"), bars[1]);
 });
+
+Deno.test("where the time signature has no groups, the beams of the tune show them", () => {
+  for (
+    const [metre, body, groups] of [
+      ["7/8", `"Bb" def Bc dc | "Eb" efg g2 f2 | "F7" cde e2 d2 | "Bb" B7 |]`, [3, 2, 2]],
+      ["7/8", `"Bb" dB cde BA | "Eb" e2 gfe f2 | "Bb" B7 |]`, [2, 3, 2]],
+      // Two groups of two may stand under one beam; 2+2+3 is how seven is counted without a word.
+      ["7/8", `"Bb" dBcd efg | "Bb" B7 |]`, undefined],
+      ["5/8", `"Bb" dB cde | "Bb" B5 |]`, [2, 3]],
+      ["5/8", `"Bb" dBc de | "Bb" B5 |]`, undefined],
+      ["8/8", `"Bb" dBc def ga | "Bb" B8 |]`, [3, 3, 2]],
+      ["8/8", `"Bb" dB cd ef ga | "Bb" B8 |]`, undefined],
+      ["9/8", `"Bb" dB cd ef gab | "Bb" B9 |]`, [2, 2, 2, 3]],
+      ["9/8", `"Bb" dBc def gab | "Bb" B9 |]`, undefined],
+      // No beam anywhere says nothing, and two ways that fit equally say nothing.
+      ["7/8", `"Bb" d3 B2 c2 | "Bb" B7 |]`, undefined],
+      ["7/8", `"Bb" d e f B c d c | "Bb" B7 |]`, undefined],
+      // 6/8 stays in threes, and quarters are never asked.
+      ["6/8", `"Bb" dB cd ef | "Bb" B6 |]`, undefined],
+      ["5/4", `"Bb" dB cd ef ga bc' | "Bb" B10 |]`, undefined],
+    ] as const
+  ) {
+    const { score } = sketchIn(metre, body);
+    assertEquals(score.bars[0]!.groups, groups as never, body);
+    assertEquals(score.bars[0]!.groupsFrom, groups && "beams", body);
+    const xml = writeMusicXml(score);
+    assert(!xml.includes("+"), "the time signature stays as it is");
+    assertEquals(readMusicXml(xml).bars.map((b) => b.groups), score.bars.map((b) => b.groups), body);
+  }
+});
+
+Deno.test("a pickup and rests between do not change what beams show", () => {
+  const { score } = sketchIn("7/8", `"Bb" BA | "Bb" def Bc dc | "Eb" zfg g2 f2 | "Bb" B7 |]`);
+  assertEquals(score.bars[1]!.groups, [3, 2, 2]);
+});

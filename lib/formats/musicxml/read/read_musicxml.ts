@@ -40,7 +40,6 @@ const MOST_BARS = 100_000;
 /** Parts of notes and directions that say how they are drawn, not what is played. */
 const LEFT_OUT: ReadonlySet<string> = new Set([
   "accidental",
-  "beam",
   "dot",
   "stem",
   "staff-details",

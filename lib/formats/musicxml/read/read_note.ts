@@ -63,6 +63,7 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
     grace: childOf(element, "grace") !== undefined,
     cue: childOf(element, "cue") !== undefined,
     unpitched: childOf(element, "pitch") === undefined,
+    joined: isJoined(element),
     notation: printedHead(element),
   });
   readNotations(reading, part, { note, signs: at.signs });
@@ -108,6 +109,12 @@ function placeNote(
   };
   if (!isChord && !isGrace) readTuplets(reading, part, at);
   return at;
+}
+
+/** Whether the beam nearest to the head comes from the note before. */
+function isJoined(element: XmlElement): boolean {
+  const beam = childrenOf(element, "beam").find((b) => (b.attributes["number"] ?? "1") === "1");
+  return /^(continue|end)$/.test(beam?.text?.trim() ?? "");
 }
 
 /** `<tie>` is what sounds; `<tied>`, what is drawn, stands in for it where a file has only that. */

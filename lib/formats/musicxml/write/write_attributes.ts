@@ -1,10 +1,15 @@
 /** The `<attributes>` of a part: time signatures, keys, clefs and transpositions, where they change. */
 import { addTo } from "../../../base/add_to.ts";
-import type { Score, WrittenClef } from "../../../score/model.ts";
+import type { Bar, Score, WrittenClef } from "../../../score/model.ts";
 import type { Interval } from "../../../score/spelling.ts";
 import { barIndexOf } from "../../../score/time.ts";
 import type { PartOnPaper } from "./part_on_paper.ts";
 import { element, elementAround, type XmlNode } from "./xml_text.ts";
+
+/** Groups of a bar that its time signature shows. */
+function printedGroups({ groups, groupsFrom }: Bar): readonly number[] | undefined {
+  return groupsFrom === undefined ? groups : undefined;
+}
 
 /** A clef, key or transposition that changes inside a bar. */
 export interface ChangeInside {
@@ -66,13 +71,13 @@ export function partAttributes(score: Score, { part, keys, clefs, staves }: Part
       const fifths = keyAt.get(bar.startTicks);
       const changed = transpositionAt.get(bar.startTicks);
       const isNewTime = before?.beats !== bar.beats || before.beatUnit !== bar.beatUnit ||
-        before.timeSymbol !== bar.timeSymbol || String(before.groups) !== String(bar.groups);
+        before.timeSymbol !== bar.timeSymbol || String(printedGroups(before)) !== String(printedGroups(bar));
       const { transposeSemitones: semitones, transposeSteps: steps } = part;
       return elementAround("attributes", [
         !before && element("divisions", score.ticksPerQuarter),
         fifths !== undefined && keyElement(fifths),
         isNewTime && element("time", [
-          element("beats", bar.groups ? bar.groups.join("+") : bar.beats),
+          element("beats", printedGroups(bar)?.join("+") ?? bar.beats),
           element("beat-type", bar.beatUnit),
         ], { symbol: bar.timeSymbol }),
         !before && staves > 1 && element("staves", staves),

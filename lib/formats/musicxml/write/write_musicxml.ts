@@ -25,7 +25,10 @@ export interface WriteMusicXmlOptions {
    * concert pitch.
    */
   readonly chordSymbols?: number | "none";
-  /** Whether beams are written; by default they are left to the program that reads the file. */
+  /**
+   * Whether beams are written; by default they are left to the program that reads the file, unless nothing else shows how
+   * bars of five, seven and the like are counted.
+   */
   readonly beams?: boolean;
   /** Whether runs of empty bars are gathered into one rest, as in a player's part; by default not. */
   readonly multipleRests?: boolean;
@@ -144,6 +147,8 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
   const fine = refineGrid(insideBars(score), FINEST_SPLIT);
   const papers = partsOnPaper(fine);
   const ids = xmlPartIds(papers);
+  // Groups that stand in no time signature show in the beams alone.
+  const beams = options.beams ?? score.bars.some((bar) => bar.groupsFrom === "beams");
   const withChords = chordPart(score, options.chordSymbols);
   const parts = papers.map((paper, index) => {
     const id = ids[index]!;
@@ -152,7 +157,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
       ...(index === withChords ? harmonySigns(fine) : []),
       ...playingSigns(fine, paper),
     ];
-    const { beams = false, multipleRests = false } = options;
+    const { multipleRests = false } = options;
     return element(
       "part",
       partBars(fine, paper, { id, signs, beams, multipleRests, barNumbers: index === 0 }),
@@ -170,7 +175,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
         element("encoding", [
           element("software", "ripieno"),
           supports("accidental", true),
-          supports("beam", options.beams === true),
+          supports("beam", beams),
           supports("stem", false),
         ]),
       ]),

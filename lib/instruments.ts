@@ -47,6 +47,8 @@ export { soundPowerDb, soundPowerFigures } from "./instruments/sound/sound_power
 export type { SoundPowerFigures } from "./instruments/sound/sound_power.ts";
 export { harmonicLevels, spectrumFits } from "./instruments/sound/spectra.ts";
 export type { SpectrumFit } from "./instruments/sound/spectra.ts";
+export { readOrchestra, writeOrchestra } from "./instruments/names/orchestra_table.ts";
+export type { ReadOrchestraOptions } from "./instruments/names/orchestra_table.ts";
 export { orchestra, sectionSizes } from "./instruments/orchestra.ts";
 export type { OrchestraPart, StringSectionSizes } from "./instruments/orchestra.ts";
 export type { Confidence, Sourced } from "./instruments/data_table.ts";

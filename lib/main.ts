@@ -8,7 +8,8 @@ import { readBytes } from "./formats/files/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
 import type { FileToWrite } from "./formats/files/file_to_write.ts";
 import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
-import { orchestra } from "./instruments/orchestra.ts";
+import { readOrchestra } from "./instruments/names/orchestra_table.ts";
+import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
 import type { Plan } from "./orchestrate/plan/plan.ts";
@@ -25,15 +26,16 @@ import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME] [--tempo QUARTERS] [--strings SIZES]
+const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES]
       [--parts] [--advice] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
               MusicXML or ABC) when a plan is given
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
---orchestra NAME
-              who can play what a plan asks for: symphony (the default), chamber or strings
+--orchestra NAME or TABLE
+              who can play what a plan asks for: symphony (the default), chamber, strings, studio or school, or a
+              table (CSV) of your own with the columns part, instrument and players
 --tempo N     quarter notes a minute (4 to 1200) from first bar to last, in place of what the file says: files
               often hold a tempo that nobody plays, and rates, breath and momentum hang on it
 --strings SIZES
@@ -54,17 +56,25 @@ function progress(text: string): void {
   process.stderr.write(line);
 }
 
-/** Plans are a few rows; what is larger was not meant. */
-const LARGEST_PLAN_BYTES = 10_000_000;
+/** Plans and orchestras are a few rows; what is larger was not meant. */
+const LARGEST_TABLE_BYTES = 10_000_000;
 
 async function planText(path: string): Promise<string> {
+  return await writtenTable(path, { action: "read the plan", each: "layer" });
+}
+
+/** The text of a table somebody has written. */
+async function writtenTable(
+  path: string,
+  { action, each }: { readonly action: string; readonly each: string },
+): Promise<string> {
   return tableText(
     await readBytes(path, {
-      action: "read the plan",
-      largestBytes: LARGEST_PLAN_BYTES,
+      action,
+      largestBytes: LARGEST_TABLE_BYTES,
       ifMissing: "Check the name and the folder",
       ifFolder: "Name the table in it",
-      ifLarge: "Give a table with one row per layer",
+      ifLarge: `Give a table with one row per ${each}`,
     }),
   );
 }
@@ -77,7 +87,7 @@ interface Loaded {
 async function load(request: Request): Promise<Loaded> {
   const { tempo } = request;
   const sizes = request.strings === undefined ? undefined : sizesOf(request.strings);
-  const setting = settingOf(request.orchestra, sizes);
+  const setting = settingOf(await orchestraOf(request), sizes);
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
@@ -104,10 +114,22 @@ function sizesOf([violins1, violins2, violas, cellos, doubleBasses]: StringPlaye
   return { violins1, violins2, violas, cellos, doubleBasses };
 }
 
+/** The orchestra the command names, or the one in the table it names. */
+async function orchestraOf(
+  { orchestra: name, orchestraFile }: Request,
+): Promise<readonly OrchestraPart[] | undefined> {
+  if (orchestraFile === undefined) return name === undefined ? undefined : orchestra(name);
+  const text = await writtenTable(orchestraFile, { action: "read the orchestra", each: "part" });
+  return readOrchestra(text, { file: orchestraFile });
+}
+
 /** Who plays a plan, where the command says so. */
-function settingOf(name: string | undefined, sizes: StringSizes | undefined): RealiseOptions {
-  if (name === undefined && sizes === undefined) return {};
-  const parts = orchestra(name);
+function settingOf(
+  own: readonly OrchestraPart[] | undefined,
+  sizes: StringSizes | undefined,
+): RealiseOptions {
+  if (own === undefined && sizes === undefined) return {};
+  const parts = own ?? orchestra();
   return { orchestra: sizes === undefined ? parts : sharedSections(parts, [], { sizes }) };
 }
 
@@ -194,7 +216,9 @@ async function run(args: readonly string[]): Promise<void> {
     return;
   }
   const { out } = request;
-  const reading = [...(request.file === undefined ? [] : [request.file]), ...request.plans];
+  const reading = [request.file, request.orchestraFile, ...request.plans].filter((path) =>
+    path !== undefined
+  );
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
   const { scores, written } = await load(request);
   const options = {

@@ -28,6 +28,7 @@ export { allInstruments } from "./instruments/catalogue.ts";
 export { instrumentById } from "./instruments/names/instrument_by_id.ts";
 export { findInstrument } from "./instruments/names/find_instrument.ts";
 export { orchestra } from "./instruments/orchestra.ts";
+export { readOrchestra } from "./instruments/names/orchestra_table.ts";
 export { capabilities } from "./instruments/capabilities.ts";
 export type { OrchestraPart } from "./instruments/orchestra.ts";
 export type { Instrument } from "./instruments/catalogue.ts";

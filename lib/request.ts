@@ -8,8 +8,10 @@ export interface Request {
   /** A score or a sketch; none for the demo. */
   readonly file: string | undefined;
   readonly plans: readonly string[];
-  /** Name of the orchestra that plays a plan; by default the symphony orchestra. */
+  /** Name of the orchestra that plays a plan; by default the symphony orchestra, unless a table of one is given. */
   readonly orchestra: string | undefined;
+  /** A table of the orchestra that plays a plan. */
+  readonly orchestraFile: string | undefined;
   /** Quarter notes a minute in place of the file's. */
   readonly tempo: number | undefined;
   /** Players of first and second violins, violas, cellos and double basses, in place of the usual ones. */
@@ -42,7 +44,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [--plan PLAN] [--orchestra NAME] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice] [--out FOLDER]",
+    "Write: study [FILE] [--plan PLAN] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -90,13 +92,22 @@ export function readRequest(args: readonly string[]): Request | "help" {
   return {
     file,
     plans,
-    orchestra: given.orchestra,
+    ...orchestraOf(given.orchestra),
     tempo,
     strings: given.strings === undefined ? undefined : stringPlayers(given.strings),
     parts: values.parts === true,
     advice: values.advice === true,
     out,
   };
+}
+
+/** A word with a point or a stroke is a file, `mine.csv` or `./mine`; any other the name of an orchestra. */
+function orchestraOf(word: string | undefined): Pick<Request, "orchestra" | "orchestraFile"> {
+  if (word === undefined) return { orchestra: undefined, orchestraFile: undefined };
+  if (word.trim() === "") throw misunderstood("the orchestra of --orchestra has no name");
+  return /[./\\]/.test(word)
+    ? { orchestra: undefined, orchestraFile: word }
+    : { orchestra: word, orchestraFile: undefined };
 }
 
 /** Sizes of the string sections as programmes give them, such as `14.12.10.8.6`. */

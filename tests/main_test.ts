@@ -174,6 +174,44 @@ const BAD: readonly {
     says: ["--orchestra says who plays a plan, and there is none. Give --plan as well"],
   },
   {
+    name: "an orchestra that is not there",
+    files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
+    args: ["study", "--plan", "p.csv", "--orchestra", "gone.csv"],
+    says: ["Cannot read the orchestra: there is no such file (gone.csv)"],
+  },
+  {
+    name: "an orchestra with an instrument nobody knows",
+    files: {
+      "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n`,
+      "band.csv": "part,instrument,players\nFlute 1,flute,1\nSaw,musical saww,1\n",
+    },
+    args: ["study", "--plan", "p.csv", "--orchestra", "band.csv"],
+    says: [
+      'Cannot read the orchestra: "musical saww" is not in the catalogue (band.csv, row 3, column instrument)',
+    ],
+  },
+  {
+    name: "a plan for parts that one's own orchestra has not",
+    files: {
+      "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n`,
+      "band.csv": "part;instrument\nFlute;flute\nOboe;oboe\n",
+    },
+    args: ["study", "--plan", "p.csv", "--orchestra", "band.csv"],
+    says: ['"Flute 1" is not in the orchestra (p.csv, row 2, column parts). Its parts are Flute, Oboe'],
+  },
+  {
+    name: "a folder for an orchestra",
+    files: { "band.csv": null, "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
+    args: ["study", "--plan", "p.csv", "--orchestra", "band.csv"],
+    says: ["it is a folder (band.csv)"],
+  },
+  {
+    name: "an orchestra without a name",
+    files: {},
+    args: ["study", "--orchestra", " "],
+    says: ["--orchestra has no name"],
+  },
+  {
     name: "an address on the net",
     files: {},
     args: ["study", "https://example.org/score.mxl"],
@@ -388,7 +426,24 @@ Deno.test("study takes another orchestra for its settings: fewer players, and no
     assertEquals(missing.code, 2);
     assertStringIncludes(missing.errors, "is not in the orchestra");
     const unknown = await ripieno(folder, ...small, "--orchestra", "jazz");
-    assertStringIncludes(unknown.errors, "symphony, chamber, strings");
+    assertStringIncludes(unknown.errors, "symphony, chamber, strings, studio, school");
+  }));
+
+Deno.test("study takes an orchestra of one's own from a table, keeps the table, and reads nothing beside it", () =>
+  inFolder(async (folder) => {
+    const band = "part,instrument,players\nWhistle,Blockflöte,1\nBows,violini,3\n";
+    await Deno.writeTextFile(join(folder, "band.csv"), band);
+    const plan = "passage,from_bar,to_bar,role,parts,octave\nA,1,8,lead,Whistle,\nA,1,8,pad,Bows,\n";
+    await Deno.writeTextFile(join(folder, "plan.csv"), plan);
+    const setting = ["study", `${SPATE}tune.abc`, "--plan", "plan.csv", "--orchestra"];
+    const ran = await ripieno(folder, ...setting, "band.csv", "--out", ".");
+    assertEquals(ran.code, 0, ran.errors);
+    const score = await readScore(join(folder, "plan.musicxml"));
+    assertEquals(score.parts.map((p) => [p.name, p.instrument]), [["Whistle", "recorder"], [
+      "Bows",
+      "violin",
+    ]]);
+    assertEquals(await Deno.readTextFile(join(folder, "band.csv")), band);
   }));
 
 Deno.test("study takes another tempo than the file's, for a score and for settings", () =>

@@ -110,6 +110,17 @@ Deno.test("a study's process reads what it is given, writes where it is told, an
     assertEquals(heard.length, 1);
   }));
 
+Deno.test("a study may read the table of an orchestra that is named, and no file where an orchestra is", () =>
+  inFolder(async (link) => {
+    const folder = await Deno.realPath(link);
+    await furnish(folder);
+    const tries = ["read diary.txt", "read private/letter.txt"];
+    const named = rightsOf(folder, "--orchestra", "private/letter.txt", "--out", "music/new");
+    assertEquals(await probe(folder, named, tries), ["NotCapable", "done"]);
+    const known = rightsOf(folder, "--orchestra", "school", "--out", "music/new");
+    assertEquals(await probe(folder, known, tries), ["NotCapable", "NotCapable"]);
+  }));
+
 Deno.test("a study into a new folder may make that one, and nothing beside it but its own two names", () =>
   inFolder(async (link) => {
     const folder = await Deno.realPath(link);

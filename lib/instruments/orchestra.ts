@@ -2,6 +2,7 @@
 import { once } from "../base/memo.ts";
 import orchestrasText from "../../data/orchestras.csv" with { type: "text" };
 import sizesText from "../../data/string_section_sizes.csv" with { type: "text" };
+import { A_TEXT, checkArgument } from "../base/arguments.ts";
 import { InputError } from "../base/errors.ts";
 import { instrumentById } from "./catalogue.ts";
 import { aNumber, anyText, readTable, someText, type Sourced, sourced, under } from "./data_table.ts";
@@ -56,9 +57,11 @@ const sizes = once(() =>
 );
 
 /**
- * An orchestra, part by part in score order.
+ * An orchestra, part by part in score order: `symphony`, `chamber`, `strings`, `studio` (as hired for a film: six horns, more
+ * percussion) or `school` (winds two to a part, saxophones, a euphonium). Sizes are common practice, no source; those of
+ * your own come by `readOrchestra`.
  *
- * @param name `symphony`, `chamber` or `strings`
+ * @param name its name
  * @returns its parts; string sections are one line each
  * @throws {InputError} when there is no orchestra of that name
  *
@@ -77,12 +80,16 @@ const sizes = once(() =>
  * ```
  */
 export function orchestra(name: string = "symphony"): readonly OrchestraPart[] {
+  checkArgument("take the orchestra", name, A_TEXT);
   const parts = rows().filter((row) => row.orchestra === name);
   if (parts.length === 0) {
+    const names = [...new Set(rows().map((row) => row.orchestra))];
     throw new InputError({
       action: "take the orchestra",
       problem: `there is none called "${name}"`,
-      remedy: `The orchestras are ${[...new Set(rows().map((row) => row.orchestra))].join(", ")}`,
+      remedy: `The orchestras are ${
+        names.join(", ")
+      }; one of your own is a table, read by readOrchestra or --orchestra mine.csv`,
     });
   }
   return parts.map((row) => ({

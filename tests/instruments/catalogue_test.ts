@@ -184,14 +184,14 @@ Deno.test("an unknown instrument is refused, with the nearest names", () => {
 });
 
 Deno.test("orchestras name only instruments of the catalogue, each part once", () => {
-  for (const name of ["symphony", "chamber", "strings"]) {
+  for (const name of ["symphony", "chamber", "strings", "studio", "school"]) {
     const parts = orchestra(name);
     assertEquals(new Set(parts.map((part) => part.name)).size, parts.length);
     for (const part of parts) {
       assert(part.players >= 1 && instrumentById(part.instrument).id === part.instrument);
     }
   }
-  assertThrows(() => orchestra("jazz"), InputError, "symphony, chamber, strings");
+  assertThrows(() => orchestra("jazz"), InputError, "symphony, chamber, strings, studio, school");
 });
 
 Deno.test("string sections never grow from the firsts down to the basses", () => {

@@ -29,7 +29,7 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const inputs = [request.file, ...request.plans].filter((path) => path !== undefined && path !== "");
+  const inputs = [request.file, request.orchestraFile, ...request.plans].filter((path) => path !== undefined && path !== "");
   const read = [...inputs.map((path) => resolve(folder, path!)), there, ...written];
   return [...NONE, `--allow-read=${words(read, folder)}`, `--allow-write=${words(written, folder)}`];
 }

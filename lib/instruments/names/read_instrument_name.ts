@@ -74,7 +74,8 @@ const standInNames = once<ReadonlyMap<string, string>>(() =>
  */
 export function readInstrumentName(name: string, query: InstrumentQuery): NameMatch | null {
   const tokens = withoutNumbers(tokensOf(name));
-  const whole = idsByName().get(tokens.join(""));
+  // "1ers violons" stands in the table as it is printed.
+  const whole = idsByName().get(tokens.join("")) ?? idsByName().get(squeezed(name));
   if (whole) return { instrument: choose(whole, query), note: "", isWhole: true };
   if (standInNames().has(tokens.join(""))) return readStandIn([tokens]);
   const segments = segmentsOf(name).map((segment) => {

@@ -2,7 +2,7 @@
 import { A_PLAN, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
-import { InputError, type Place } from "../../base/errors.ts";
+import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
 import type { Technique } from "../../score/model.ts";
 import {
   articulationOf,
@@ -17,9 +17,16 @@ import {
   USUAL_COLUMNS,
 } from "./plan.ts";
 import { EXTRA_COLUMNS, EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
-import { type NumberedRow, tableRows } from "./rows_of_table.ts";
 
-const REQUIRED_COLUMNS: readonly PlanColumn[] = ["passage", "from_bar", "to_bar", "role", "parts"];
+const PLAN_KIND: TableKind<PlanColumn> = {
+  action: "read the plan",
+  noun: "a plan",
+  each: "layer",
+  columns: PLAN_COLUMNS,
+  required: ["passage", "from_bar", "to_bar", "role", "parts"],
+};
+
+type PlanRow = TableFields<PlanColumn>;
 
 /** Techniques as they are printed in parts, which plans may use as well. */
 const PRINTED_TECHNIQUES: Readonly<Record<string, Technique>> = {
@@ -67,80 +74,13 @@ export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
   checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT });
   const { file } = options;
   const name = options.name ?? (file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan");
-  const [head, ...rows] = tableRows(text);
-  if (head === undefined) {
-    throw planError("it has no rows", { file }, `Begin with a row that names ${REQUIRED_COLUMNS.join(", ")}`);
-  }
-  checkColumns(head.fields, { file, row: head.row });
-  if (rows.length === 0) throw planError("it has no rows", { file }, "Write one row per layer");
-  const layers = rows.map((row) => readRow(rowOf(head.fields, row, file)));
+  const layers = readRows(text, PLAN_KIND, file).map(readRow);
   const passages = Map.groupBy(layers, (l) => `${l.name}\n${l.fromBar}\n${l.toBar}`).values()
     .map((own): Passage => {
       const { name, fromBar, toBar } = own[0]!;
       return { name, fromBar, toBar, assignments: own.map((l) => l.assignment) };
     });
   return { name, passages: [...passages].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar) };
-}
-
-function planError(problem: string, where: Place, remedy: string): InputError {
-  return new InputError({ action: "read the plan", problem, where, remedy });
-}
-
-function checkColumns(columns: readonly string[], where: Place): void {
-  const missing = REQUIRED_COLUMNS.find((column) => !columns.includes(column));
-  if (missing !== undefined) {
-    const isNoTable = columns.length === 1 && where.file === undefined;
-    const names = `first row must name ${REQUIRED_COLUMNS.join(", ")}`;
-    const remedy = isNoTable
-      ? `Give the text of the table, not the name of its file; its ${names}`
-      : `Its ${names}`;
-    throw planError(`it has no column "${missing}"`, where, remedy);
-  }
-  columns.forEach((column, i) => {
-    if (!(PLAN_COLUMNS as readonly string[]).includes(column)) {
-      const remedy = `The columns are ${PLAN_COLUMNS.join(", ")}`;
-      throw planError(`"${column}" is not a column of a plan`, where, remedy);
-    }
-    if (columns.indexOf(column) !== i) {
-      throw planError(`the column "${column}" stands twice`, where, "Keep one of them");
-    }
-  });
-}
-
-/** A row with its fields by column. */
-interface PlanRow {
-  readonly where: Place;
-  /** The field of a column, empty where it is left out. */
-  readonly field: (column: PlanColumn) => string;
-  /** What is wrong in a column. */
-  readonly error: (column: PlanColumn, problem: string, remedy: string) => InputError;
-}
-
-function rowOf(
-  columns: readonly string[],
-  { fields, row, badQuotes }: NumberedRow,
-  file: string | undefined,
-): PlanRow {
-  const where = { file, row };
-  if (badQuotes) {
-    throw planError(
-      "a field's quotes are not closed, or stand inside it",
-      where,
-      "Put a field that holds commas or quotes in quotes, and write each quote within it twice",
-    );
-  }
-  if (fields.length !== columns.length) {
-    throw planError(
-      `the row has too ${fields.length < columns.length ? "few" : "many"} fields`,
-      where,
-      `Give the row as many fields as the first row has, ${columns.length}, and put fields that hold commas in quotes`,
-    );
-  }
-  return {
-    where,
-    field: (column) => fields[columns.indexOf(column)] ?? "",
-    error: (column, problem, remedy) => planError(problem, { ...where, column }, remedy),
-  };
 }
 
 interface PlanLayer extends Omit<Passage, "assignments"> {

@@ -104,8 +104,11 @@ const BETWEEN: readonly Role[] = [
 ];
 
 /** The layers of a plan: a lead, mostly a bass, two to four between; every part in one of them, none below the bass. */
-function generatedLayers(next: () => number): readonly AssignmentInput[] {
-  const free = new Set(PLAYERS);
+export function generatedLayers(
+  next: () => number,
+  players: readonly OrchestraPart[] = PLAYERS,
+): readonly AssignmentInput[] {
+  const free = new Set(players);
   const floor = { pitch: 0 };
   const take = (figure: Figure, count: number): readonly string[] => {
     const fit = () =>

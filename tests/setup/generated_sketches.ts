@@ -33,6 +33,13 @@ const SCALES: readonly string[] = [
   "A B C# D E F# G#",
   "Bb C D Eb F G A",
 ];
+/** The keys that are left, so that there are twelve. */
+const FURTHER_SCALES: readonly string[] = [
+  "Db Eb F Gb Ab Bb C",
+  "F# G# A# B C# D# E#",
+  "Ab Bb C Db Eb F G",
+  "B C# D# E F# G# A#",
+];
 const MAJOR = ["", "m", "m", "", "", "m", "dim"];
 /** Courses of harmony in degrees, a bar each; in minor the sixth degree of the scale is the first. */
 const COURSES: readonly string[] = [
@@ -67,13 +74,25 @@ function nextStep(
   return [0, 1, -1, 2, -2].map((d) => to + d).find(inChord)!;
 }
 
+/** What a sketch may be asked for. */
+export interface SketchChoices {
+  /** Whether all twelve keys may come; by default the eight that orchestras meet most. */
+  readonly anyKey?: boolean;
+  /** Tempo; by default one that suits the metre. */
+  readonly quartersPerMinute?: number;
+}
+
 /**
  * A tune of sixteen bars with chords: two bars of rhythm that come back, a walk over chord tones, at times two chords to
  * a bar.
  */
-export function generatedSketch(metre: Metre, next: () => number): Sketch {
+export function generatedSketch(
+  metre: Metre,
+  next: () => number,
+  { anyKey = false, quartersPerMinute }: SketchChoices = {},
+): Sketch {
   const { bars, tempos } = TUNES[metre];
-  const scale = pick(SCALES, next).split(" ");
+  const scale = pick(anyKey ? [...SCALES, ...FURTHER_SCALES] : SCALES, next).split(" ");
   const tonic = "CDEFGAB".indexOf(scale[0]![0]!);
   const course = pick(COURSES, next).split(" ").map(Number);
   const chordOf = (degree: number) =>
@@ -99,8 +118,8 @@ export function generatedSketch(metre: Metre, next: () => number): Sketch {
     });
     return notes.join(" ");
   }).join(" | ");
-  const abc = `X:1\nT:Generated in ${metre}\nM:${metre}\nL:1/8\nQ:1/4=${pick(tempos, next)}\nK:${
-    scale[0]
-  }\n${text} |]\n`;
+  const abc = `X:1\nT:Generated in ${metre}\nM:${metre}\nL:1/8\nQ:1/4=${
+    quartersPerMinute ?? pick(tempos, next)
+  }\nK:${scale[0]}\n${text} |]\n`;
   return sketchOf(readAbc(abc, { file: "generated.abc" }));
 }

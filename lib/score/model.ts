@@ -420,7 +420,10 @@ export interface WrittenTuplet {
  * staves, clefs, keys and words themselves.
  */
 export interface PartNotation {
-  /** Name as the page has it, where other parts have it too and the part's own name tells them apart. */
+  /**
+   * Name as the page has it, where other parts have it too and the part's own name tells them apart, or where it says
+   * the key as well: `Clarinet in A 1`.
+   */
   readonly printedName?: string;
   /** Staves. */
   readonly staves: number;

@@ -19,6 +19,6 @@ export function partsToldApart(parts: readonly Part[]): readonly Part[] {
     const { notation } = part;
     const name = names[i]!;
     if (name === part.name || notation === undefined) return { ...part, name };
-    return { ...part, name, notation: { ...notation, printedName: part.name } };
+    return { ...part, name, notation: { ...notation, printedName: notation.printedName ?? part.name } };
   });
 }

@@ -192,6 +192,7 @@ function notationOf(
   voiceOf: VoiceNumbers,
 ): PartNotation {
   return {
+    ...(raw.printedName === undefined ? {} : { printedName: raw.printedName }),
     staves: raw.staves,
     clefs: inOrder(raw.clefs, "fromTicks", ticksOf),
     keys: inOrder(raw.keys, "fromTicks", ticksOf),

@@ -119,6 +119,7 @@ export interface TimedMark {
 
 /** What a reader found printed of a part, by bar and offset. */
 export interface RawNotation {
+  readonly printedName?: string;
   staves: number;
   readonly clefs: (RawPlace & Omit<WrittenClef, "fromTicks">)[];
   readonly keys: (RawPlace & Omit<WrittenKey, "fromTicks">)[];

@@ -1,6 +1,7 @@
 /** The part list of MusicXML: names, instruments, percussion keys. */
 import type { Part } from "../../../score/model.ts";
 import { findInstrument } from "../../../instruments/names/find_instrument.ts";
+import { withoutKey } from "../../../instruments/names/printed_name.ts";
 import { playersOf } from "../../../instruments/names/players_of.ts";
 import { oneLine } from "./keep_marks.ts";
 import type { PartReading } from "./musicxml_reading.ts";
@@ -28,6 +29,8 @@ export interface ListedPart {
   /** Id in the file; empty where it has none. */
   readonly id: string;
   readonly name: string;
+  /** Name as the page has it, where that says the key as well. */
+  readonly printedName: string | undefined;
   /** Other names its instrument may be known by. */
   readonly otherNames: readonly string[];
   /** Players, where the file says: a figure, or 1 for a soloist. */
@@ -56,9 +59,14 @@ export function readListedPart(element: XmlElement): ListedPart {
   const shown = oneLine(display && textOf(display, "display-text"));
   const names = [...instruments.values()].map((i) => i.name);
   const otherNames = [...names, shown, oneLine(textOf(element, "part-abbreviation"))];
+  const printed = oneLine(textOf(element, "part-name")) || shown;
+  const player = childOf(element, "player");
+  const playerName = oneLine(player && textOf(player, "player-name"));
+  const isKeyAdded = playerName !== "" && playerName !== printed && playerName === withoutKey(printed);
   return {
     id: element.attributes["id"] ?? "",
-    name: oneLine(textOf(element, "part-name")) || shown,
+    name: isKeyAdded ? playerName : printed,
+    printedName: isKeyAdded ? printed : undefined,
     otherNames: otherNames.filter((name) => name !== ""),
     players: named.map(playersIn).find((players) => players !== undefined),
     percussionChannel: played.some((child) => numberOf(child, "midi-channel") === PERCUSSION_CHANNEL),
@@ -120,7 +128,7 @@ export function startPart(
   listed: ListedPart,
   options: { readonly id: string; readonly ordinal: number },
 ): PartReading {
-  const names = [listed.name, ...listed.otherNames].filter((n) => n !== "");
+  const names = [listed.printedName ?? "", listed.name, ...listed.otherNames].filter((n) => n !== "");
   const { percussionKeys, players } = listed;
   const { instrument, from, confidenceNote, isStandIn } = findInstrument({
     soundId: listed.soundId,
@@ -131,7 +139,7 @@ export function startPart(
   });
   const part: Part = {
     id: options.id,
-    name: names[0] ?? `Part ${options.ordinal}`,
+    name: listed.name || names[0] || `Part ${options.ordinal}`,
     instrument: instrument.id,
     instrumentFrom: from,
     players: players !== undefined && players > 1
@@ -150,6 +158,7 @@ export function startPart(
       playing: [],
       instrumentChanges: [],
       notation: {
+        ...(listed.printedName === undefined ? {} : { printedName: listed.printedName }),
         staves: 1,
         clefs: [],
         keys: [],

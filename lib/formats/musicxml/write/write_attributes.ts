@@ -22,7 +22,7 @@ export interface ChangeInside {
 /** What changes where in a part. */
 interface PartAttributes {
   /** The attributes at the start of a bar, if it needs any. */
-  readonly atStart: (barIndex: number, multipleRest: number) => XmlNode | undefined;
+  readonly atStart: (barIndex: number) => XmlNode | undefined;
   /** Changes inside a bar, in order. */
   readonly inside: (barIndex: number) => readonly ChangeInside[];
 }
@@ -48,6 +48,11 @@ function clefElement({ sign, line, octaves, staff }: WrittenClef, staves: number
   ], staves > 1 ? { number: staff } : {});
 }
 
+/** A run of empty bars is gathered into one rest from here on. */
+export function multipleRest(bars: number): XmlNode {
+  return element("attributes", [element("measure-style", [element("multiple-rest", bars)])]);
+}
+
 /** Looks up where the attributes of a part change. */
 export function partAttributes(score: Score, { part, keys, clefs, staves }: PartOnPaper): PartAttributes {
   const transpositions = part.notation?.transpositions ?? [];
@@ -66,7 +71,7 @@ export function partAttributes(score: Score, { part, keys, clefs, staves }: Part
     if (at > 0) addTo(inside, barIndex, { at, staff, attributes: element("attributes", [change]) });
   }
   return {
-    atStart(index, multipleRest) {
+    atStart(index) {
       const [before, bar] = [score.bars[index - 1], score.bars[index]!];
       const fifths = keyAt.get(bar.startTicks);
       const changed = transpositionAt.get(bar.startTicks);
@@ -84,7 +89,6 @@ export function partAttributes(score: Score, { part, keys, clefs, staves }: Part
         ...(clefsAt.get(bar.startTicks) ?? []).map((clef) => clefElement(clef, staves)),
         !before && (semitones !== 0 || steps !== 0) && transpose({ semitones, steps }),
         changed && transpose(changed),
-        multipleRest > 1 && element("measure-style", [element("multiple-rest", multipleRest)]),
       ]);
     },
     inside: (index) => inside.get(index) ?? [],

@@ -5,7 +5,7 @@ import { accidentalsOfBar } from "./accidental_signs.ts";
 import { notatePart, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
 import { type PartOnPaper, writtenKeyAt } from "./part_on_paper.ts";
 import { type PartToWrite, partToWrite } from "./part_to_write.ts";
-import { type ChangeInside, partAttributes } from "./write_attributes.ts";
+import { type ChangeInside, multipleRest, partAttributes } from "./write_attributes.ts";
 import { leftBarline, rightBarline } from "./write_barlines.ts";
 import { eventNotes, graceNotes } from "./write_note.ts";
 import type { PlacedSign } from "./write_signs.ts";
@@ -40,12 +40,13 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
     yield element("measure", [
       numbering && element("print", [numbering]),
       leftBarline(score.bars, index),
-      attributes.atStart(index, runs.get(index) ?? 0),
+      attributes.atStart(index),
       ...barMusic(part, {
         bar,
         voices,
         signs: signsIn[index]!,
         changes: attributes.inside(index),
+        gathered: runs.get(index),
         accidentals: accidentalsOf(voices, part, writtenKeyAt(score, paper, index)),
       }),
       rightBarline(score.bars, index),
@@ -69,6 +70,8 @@ interface BarToWrite {
   readonly voices: readonly WrittenVoice[];
   readonly signs: readonly PlacedSign[];
   readonly changes: readonly ChangeInside[];
+  /** How many empty bars are gathered from this one on, where any are. */
+  readonly gathered: number | undefined;
   readonly accidentals: ReadonlyMap<WrittenHead | Note, string>;
 }
 
@@ -96,6 +99,8 @@ function* barMusic(part: PartToWrite, { bar, voices, accidentals, ...given }: Ba
         const sign = signs.shift()!;
         yield sign.at(sign.ticks - barStart - event.from);
       }
+      // Behind the signs: some programs pass over what stands between a rest of many bars and its first bar.
+      if (v === 0 && given.gathered !== undefined) yield multipleRest(given.gathered);
       yield* eventNotes(part, event, place);
     }
     for (const sign of signs) yield sign.at(sign.ticks - barStart - cursor);

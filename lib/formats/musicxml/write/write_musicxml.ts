@@ -21,8 +21,8 @@ import { element, xmlText } from "./xml_text.ts";
 /** How a score is to be written as MusicXML. */
 export interface WriteMusicXmlOptions {
   /**
-   * Index of the part that carries the chord symbols, or `none`. By default the first part that reads at
-   * concert pitch.
+   * Index of the part that carries the chord symbols, or `none`. By default a setting, whose players read notes, has
+   * none; the symbols of any other score were on its page and stand over the first part that reads at concert pitch.
    */
   readonly chordSymbols?: number | "none";
   /**
@@ -89,7 +89,7 @@ function insideBars(score: Score): Score {
 
 /** The part that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
 function chordPart(score: Score, wanted: number | "none" | undefined): number {
-  if (wanted === "none") return -1;
+  if (wanted === "none" || (wanted === undefined && score.layers)) return -1;
   if (wanted !== undefined) return wanted;
   return Math.max(0, score.parts.findIndex((p) => p.transposeSemitones % 12 === 0));
 }

@@ -1,6 +1,7 @@
 /** The part list of a MusicXML file: groups, names, instruments, players, MIDI. */
 import { midiAddresses } from "../../assemble/midi_addresses.ts";
 import { instrumentOf } from "../../../instruments/instrument_of.ts";
+import { type PrintedName, printedName, withoutKey } from "../../../instruments/names/printed_name.ts";
 import type { Part, Score } from "../../../score/model.ts";
 import type { PartOnPaper } from "./part_on_paper.ts";
 import { partGroups, sourceGroups } from "./part_groups.ts";
@@ -78,16 +79,26 @@ function instrumentsOf(paper: PartOnPaper, id: string): readonly ListedInstrumen
   return [...own, ...further];
 }
 
+/** The name of a part as its page has it, or else as custom prints it. */
+export function nameOnPaper({ part, instrument }: Pick<PartOnPaper, "part" | "instrument">): PrintedName {
+  const { name, notation, transposeSemitones } = part;
+  if (!notation) return printedName({ name, instrument, transposeSemitones });
+  const full = notation.printedName ?? name;
+  return { full, short: undefined, plain: full };
+}
+
 function scorePart(
   paper: PartOnPaper,
   id: string,
   { port, channel }: { readonly port: number; readonly channel: number },
 ): XmlNode {
-  const { name, notation, players } = paper.part;
+  const { name, players } = paper.part;
+  const { full, short } = nameOnPaper(paper);
   const instruments = instrumentsOf(paper, id);
   const playing = players === 1 ? element("solo") : element("ensemble", players);
   return element("score-part", [
-    element("part-name", notation?.printedName ?? name),
+    element("part-name", full),
+    short !== undefined && element("part-abbreviation", short),
     ...instruments.map((i) =>
       element("score-instrument", [
         element("instrument-name", i.name),
@@ -95,6 +106,9 @@ function scorePart(
         i.isOwn && playing,
       ], { id: i.id })
     ),
+    // Whose line it is, where the page says more than its name.
+    full !== name && withoutKey(full) === name &&
+    element("player", [element("player-name", name)], { id: `${id}-N` }),
     ...instruments.flatMap(({ id, program, key }) => [
       port > 0 && element("midi-device", undefined, { id, port: Math.min(16, port + 1) }),
       element("midi-instrument", [

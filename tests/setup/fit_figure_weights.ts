@@ -39,10 +39,10 @@ const EVENNESS = 0.25;
 
 /**
  * How far the model leans towards a shape, in natural logarithms of odds. Broken chords of few notes a bar are tunes to
- * the annotators where they are followed, and of those there are many more; a round number. Where all shapes count alike
- * it is gone.
+ * the annotators where they are followed, and of those there are many more, which the model has seen too; those are told
+ * by who leads (`broken_or_tune.ts`). A round number. Where all shapes count alike it is gone.
  */
-const LEANINGS: Readonly<Partial<Record<FigureShape, number>>> = { "broken chord": 0.4 };
+const LEANINGS: Readonly<Partial<Record<FigureShape, number>>> = { "broken chord": 1 };
 
 /** What each cell of a practice setting counts beside an annotated one. */
 const PRACTICE_WEIGHT = 0.1;

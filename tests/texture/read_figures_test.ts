@@ -123,6 +123,28 @@ Deno.test("chains: repeated notes do not break a scale, silence does, and a turn
   assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").leaping, [5, 5, 5, 5, 5]);
 });
 
+Deno.test("notes through a chord are a broken chord, and a tune where they lead beside others, unless all shapes count alike", () => {
+  const tune =
+    "Eb3:2 G3:1 Eb3:2 Bb2:1 Eb3:1 G3:1 Bb3:1 Eb3:2 D3:1 F3:2 Ab3:1 F3:2 D3:1 Bb2:1 D3:1 F3:1 Eb3:3";
+  const led = example([
+    ["violin", "(G4:1/2)x24 (Ab4:1/2)x18 (G4:1/2)x6"],
+    ["viola", "(Bb3:1/2)x48"],
+    ["cello", tune],
+  ], { quartersPerBar: 3 });
+  const cell = 2 * led.parts.length + 2; // the cello's third bar
+  assertEquals(readFigures(led)[cell]!.shape, "tune");
+  assertEquals(readFigures(led, { evenness: 1 })[cell]!.shape, "broken chord");
+  const under = example([
+    [
+      "flute",
+      "G5:3/2 Ab5:1/2 Bb5:1 C6:2 Bb5:1 Ab5:3/2 G5:1/2 F5:1 G5:3 F5:3/2 G5:1/2 Ab5:1 G5:2 Eb5:1 F5:3 Eb5:3",
+    ],
+    ["viola", "(Bb3:3)x8"],
+    ["cello", "(Eb3:1 G3:1 Bb3:1)x3 (Bb2:1 D3:1 F3:1)x2 (Eb3:1 G3:1 Bb3:1)x3"],
+  ], { quartersPerBar: 3 });
+  assertEquals(readFigures(under)[cell]!.shape, "broken chord");
+});
+
 Deno.test("a pulse whose notes move is not called repeated, unless its rhythm is worth naming", () => {
   const pulse = (bar: string) =>
     nameFigure(cellFeatures(example([["cello", bar]]))[0]!, "pulse", { ticksPerQuarter: QUARTER });

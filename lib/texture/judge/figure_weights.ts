@@ -2,7 +2,7 @@
 import data from "../../../data/figure_weights.json" with { type: "json" };
 import type { Share } from "../../base/units.ts";
 import { type FigureShape, shapesNamed } from "../figure_shapes.ts";
-import { type LinearModel, logShares, valuesOf } from "./weights.ts";
+import { type LinearModel, valuesOf } from "./weights.ts";
 
 /** A small model that tells shapes apart, with how it was fitted. */
 export interface FigureWeights {
@@ -25,17 +25,17 @@ export interface FigureWeights {
 export const FIGURE_WEIGHTS: FigureWeights = { ...data, shapes: shapesNamed(data.shapes) };
 
 /**
- * How likely each shape is by its clues.
+ * How much speaks for each shape by its clues.
  *
  * @param weights the model
  * @param row clues in the model's order
  * @param evenness how far rare shapes count for more
- * @returns natural logarithms of shares, in the order of the model's shapes
+ * @returns one value per shape, in the model's order; their logarithms of shares are those of `logShares`
  */
-export function shapeShares(
+export function shapeValues(
   { model, rarity, evenness: fitted }: FigureWeights,
   row: ArrayLike<number>,
   evenness: Share = fitted,
 ): readonly number[] {
-  return logShares(valuesOf(model, row).map((value, k) => value + (evenness - fitted) * rarity[k]!));
+  return valuesOf(model, row).map((value, k) => value + (evenness - fitted) * rarity[k]!);
 }

@@ -58,6 +58,22 @@ export function leadsOf(
   return new Map([...leads].map(([p, sure]) => [p, p === chief ? surest : Math.min(surest - 0.01, sure)]));
 }
 
+/** Whether what leads is a tune: from low odds of being melody on, long notes and all; from higher ones where a figure fills the bar. */
+export function isTune(judgement: Judgement, cell: number): boolean {
+  const plain = judgement.evidence.plain[cell];
+  const needed = plain ? RULES.plainFrom : RULES.tuneFrom;
+  return plain === "counterline" || melodyOdds(judgement, cell) >= needed;
+}
+
+/** Whether at least half of the lead falls to a part and those that double it, others sound beside it, and it is a tune. */
+export function leadsInATune(judgement: Judgement, cell: number): boolean {
+  const { parts, sounds } = judgement.evidence.scene;
+  const at = cell - cell % parts;
+  const isAlone = sounds.slice(at, at + parts).filter((is) => is).length < 2;
+  return sounds[cell]! && !isAlone && lineShare(judgement, cell) >= RULES.chiefFromShare &&
+    isTune(judgement, cell);
+}
+
 /** Share of the lead that falls to a part and those that double it. */
 function lineShare({ lead, evidence: { scene: { companions } } }: Judgement, cell: number): number {
   return companions.unison[cell]!.reduce(

@@ -15,6 +15,10 @@ import type { FigureName } from "../figures.ts";
 import { type Contour, contourOf } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
+import { cellOnPage } from "../features/page.ts";
+import type { TextureWeights } from "../judge/weights.ts";
+import { judgedPage } from "./judged_page.ts";
+import { leadsInATune } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeOptions } from "./read_shapes.ts";
 import { type RhythmCell, rhythmCell } from "../features/rhythm_cell.ts";
@@ -62,6 +66,8 @@ export interface FigureReading {
 export interface ReadFiguresOptions extends ShapeOptions {
   /** Features of the same score, where they have been worked out before. */
   readonly features?: readonly CellFeatures[];
+  /** Weights that tell who leads; those of `data/texture_weights.json` unless given. */
+  readonly textureWeights?: TextureWeights;
 }
 
 const INTERVALS: Readonly<Record<number, string>> = {
@@ -138,15 +144,17 @@ function touchOf(
 const OPTIONS = {
   features: listOf(A_RECORD, "a list of features"),
   weights: weightsWith("shapes rarity evenness model"),
+  textureWeights: weightsWith("kinds kind lead phrase broad"),
   evenness: A_SHARE,
   leastConfidence: A_SHARE,
 };
 
 /**
- * The figure of every part in every bar, read off the notes alone: a tune that runs up a scale is a scale here and a
- * lead in {@linkcode recognise}. The shape is told by a small linear model of named clues, in the bar and around it,
- * whose weights are data (`FigureWeights.about` says how they were fitted); rhythm cell, contour, harmony tones and
- * touch are counted.
+ * The figure of every part in every bar: a tune that runs up a scale is a scale here and a lead in
+ * {@linkcode recognise}. The shape is told by a small linear model of named clues, in the bar and around it, whose weights
+ * are data (`FigureWeights.about` says how they were fitted); rhythm cell, contour, harmony tones and touch are counted.
+ * Tunes go through chords as often as accompaniments break them, note for note alike: there it counts who is followed,
+ * and what leads beside others is called a tune.
  *
  * @param score the score
  * @param options features worked out before, other weights
@@ -167,9 +175,15 @@ const OPTIONS = {
 export function readFigures(score: Score, options: ReadFiguresOptions = {}): readonly FigureReading[] {
   checkArgument("read the figures", score, A_SCORE);
   checkOptions("read the figures", options, OPTIONS);
-  const { features: given, ...how } = options;
+  const { features: given, textureWeights, ...how } = options;
   const features = givenFeatures("read the figures", score, given);
-  const shapes = readShapes(score, features, how);
+  const { page, judgement } = judgedPage(score, textureWeights);
+  const parts = score.parts.length;
+  const leads = (cell: number) => {
+    const onPage = cellOnPage(page, { barIndex: Math.floor(cell / parts), part: cell % parts });
+    return onPage !== undefined && leadsInATune(judgement, onPage);
+  };
+  const shapes = readShapes(score, features, { ...how, leads });
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {
     const { shape, confidence } = shapes[cell]!;

@@ -5,7 +5,9 @@ import { plainRole } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
-import { FIGURE_WEIGHTS, type FigureWeights, shapeShares } from "../judge/figure_weights.ts";
+import { brokenOrTune } from "../judge/broken_or_tune.ts";
+import { FIGURE_WEIGHTS, type FigureWeights, shapeValues } from "../judge/figure_weights.ts";
+import { logShares } from "../judge/weights.ts";
 import { RULES } from "../rules.ts";
 import { beatFigure, isPulseInThrees } from "./name_figure.ts";
 
@@ -57,19 +59,27 @@ function isAfterBeats(f: CellFeatures, ticksPerQuarter: number): boolean {
  *
  * @param score the score
  * @param features features of the same score
- * @param options weights, and how readily shapes are named
+ * @param options who leads, weights, and how readily shapes are named
  * @returns one reading per bar and part, by bar, then part
  */
 export function readShapes(
   score: Score,
   features: readonly CellFeatures[],
-  { weights = FIGURE_WEIGHTS, evenness, leastConfidence = RULES.shapeFrom }: ShapeOptions = {},
+  { leads, weights = FIGURE_WEIGHTS, evenness = weights.evenness, leastConfidence = RULES.shapeFrom }:
+    & ShapeOptions
+    & {
+      /** Whether a cell leads beside others, in what may be a tune. */
+      readonly leads: (cell: number) => boolean;
+    },
 ): readonly ShapeReading[] {
-  const rows = shapeCluesOf(score, features);
+  const values = shapeCluesOf(score, features).map((row) => shapeValues(weights, row, evenness));
+  const signs = features.map((f) => signedShape(f, score.ticksPerQuarter));
+  const isWeighed = (cell: number) => signs[cell] === undefined;
+  const known = { shapes: weights.shapes, parts: score.parts.length, isWeighed, leads, evenness };
   return features.map((f, cell): ShapeReading => {
-    const signed = signedShape(f, score.ticksPerQuarter);
+    const signed = signs[cell];
     if (signed) return { shape: signed, confidence: 1 };
-    const shares = shapeShares(weights, rows[cell]!, evenness);
+    const shares = logShares(brokenOrTune(values, cell, known));
     const most = shares.indexOf(Math.max(...shares));
     const share = Math.exp(shares[most]!);
     const unsure = isAfterBeats(f, score.ticksPerQuarter) ? "repeated notes" : "none";

@@ -13,7 +13,7 @@ import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
 import { goOn } from "./go_on.ts";
-import { leadsOf, melodyOdds } from "./lead.ts";
+import { isTune, leadsInATune, leadsOf } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
@@ -109,12 +109,11 @@ function leadReading(
     readonly judgement: Judgement;
   },
 ): Finding {
-  const needed = judgement.evidence.plain[cell] ? RULES.plainFrom : RULES.tuneFrom;
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
   const clues = strongestClues(judgement.weights.lead, judgement.leadRows[cell]!).filter((clue) =>
     clue !== "the top line" && !isEmpty(clue, f)
   );
-  const figure = judgement.evidence.plain[cell] === "counterline" || melodyOdds(judgement, cell) >= needed
+  const figure = isTune(judgement, cell)
     ? "tune"
     : nameFigure(f, roleOf(f, judgement, cell, place).role, place);
   const line = [
@@ -185,7 +184,7 @@ export function readingsOf(
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
   const kept = keptStrokesOf(score, features);
-  const shapes = readShapes(score, features);
+  const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, barIndex) => {

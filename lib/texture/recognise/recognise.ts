@@ -1,16 +1,13 @@
 /** Reading a texture off the notes: what each part is doing in each bar, with a reason. */
 import { checkOptions, weightsWith } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
-import { evidenceOf } from "../clues/evidence.ts";
-import { cellFeatures } from "../features/features.ts";
-import { cellOnPage, pageOf } from "../features/page.ts";
+import { cellOnPage } from "../features/page.ts";
 import { soundingCells } from "../features/sounding_cells.ts";
-import { judge } from "../judge/judge.ts";
-import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
 import type { TextureWeights } from "../judge/weights.ts";
 import { layerName, layersOf } from "../layers.ts";
 import type { RoleCell, Texture } from "../model.ts";
 import { writtenTexture } from "../written.ts";
+import { judgedPage } from "./judged_page.ts";
 import { type Reading, readingsOf, SILENT } from "./readings.ts";
 
 /** What recognition goes by. */
@@ -48,10 +45,8 @@ const WEIGHTS = weightsWith("kinds kind lead phrase broad");
  */
 export function recognise(score: Score, options: RecogniseOptions = {}): Texture {
   checkOptions("read the texture", options, { weights: WEIGHTS });
-  const { weights = TEXTURE_WEIGHTS } = options;
-  const page = pageOf(score);
-  const features = cellFeatures(page.score);
-  const readings = readingsOf(page.score, features, judge(evidenceOf(page.score, features), weights));
+  const { page, features, judgement } = judgedPage(score, options.weights);
+  const readings = readingsOf(page.score, features, judgement);
   const sounds = soundingCells(score);
   const parts = score.parts.length;
   const cells = sounds.map((isHeard, i): RoleCell => {

@@ -2,13 +2,11 @@
 import { checkOptions, weightsWith } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
-import { evidenceOf } from "../clues/evidence.ts";
-import { cellFeatures } from "../features/features.ts";
-import { pageOf, type ReadingPage } from "../features/page.ts";
-import { judge, type Judgement } from "../judge/judge.ts";
+import type { ReadingPage } from "../features/page.ts";
+import type { Judgement } from "../judge/judge.ts";
 import { soundingCells } from "../features/sounding_cells.ts";
-import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
 import type { TextureWeights } from "../judge/weights.ts";
+import { judgedPage } from "./judged_page.ts";
 
 /** Who leads in a bar. */
 export interface LeadInBar {
@@ -48,9 +46,7 @@ export function trackLead(
   options: { readonly weights?: TextureWeights } = {},
 ): readonly LeadInBar[] {
   checkOptions("track the lead", options, { weights: WEIGHTS });
-  const { weights = TEXTURE_WEIGHTS } = options;
-  const page = pageOf(score);
-  const judgement = judge(evidenceOf(page.score, cellFeatures(page.score)), weights);
+  const { page, judgement } = judgedPage(score, options.weights);
   const sounds = soundingCells(score);
   return score.bars.map((_, barIndex) => leadIn(judgement, page, { barIndex, sounds }));
 }

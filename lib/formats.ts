@@ -7,8 +7,9 @@
 export { readMusicXml } from "./formats/musicxml/read/read_musicxml.ts";
 export type { ReadMusicXmlOptions } from "./formats/musicxml/read/read_musicxml.ts";
 export { readMxl } from "./formats/musicxml/read/read_mxl.ts";
-export { readScore, readScoreBytes } from "./formats/read_score.ts";
-export type { ReadScoreOptions } from "./formats/read_score.ts";
+export { readScore } from "./formats/read_score.ts";
+export { readScoreBytes } from "./formats/read_score_bytes.ts";
+export type { ReadScoreOptions } from "./formats/read_score_bytes.ts";
 export { readAbc } from "./formats/abc/read_abc.ts";
 export type { ReadAbcOptions } from "./formats/abc/read_abc.ts";
 export { readMidi } from "./formats/midi/read_midi.ts";

@@ -31,6 +31,6 @@ export type { Change, LayersOf } from "./orchestrate/plan/vary.ts";
 export { varyForRemedy } from "./orchestrate/remedies/vary_for_remedy.ts";
 export type { VaryForRemedyOptions } from "./orchestrate/remedies/vary_for_remedy.ts";
 export { sweep } from "./orchestrate/sweep/sweep.ts";
-export type { SweepOptions, SweepProgress } from "./orchestrate/sweep/sweep.ts";
+export type { SweepOptions, SweepProgress } from "./orchestrate/sweep/sweep_options.ts";
 export type { SweepChoice, SweepChoices, SweepGrid } from "./orchestrate/sweep/sweep_grid.ts";
 export type { SweepMeasure, SweepRow } from "./orchestrate/sweep/sweep_rows.ts";

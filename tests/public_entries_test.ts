@@ -48,3 +48,35 @@ for (const { name, path } of PUBLIC_ENTRIES) {
     }
   });
 }
+
+/** What importing a file loads at once, without what functions load when they are called. */
+async function loadedAtOnce(path: string): Promise<ReadonlySet<string>> {
+  const { modules, roots } = await denoJson("info", "--json", join(PROJECT, path)) as {
+    readonly roots: readonly string[];
+    readonly modules: readonly {
+      readonly specifier: string;
+      readonly dependencies?: readonly {
+        readonly code?: { readonly specifier?: string };
+        readonly isDynamic?: boolean;
+      }[];
+    }[];
+  };
+  const dependencies = new Map(modules.map((one) => [one.specifier, one.dependencies ?? []]));
+  const loaded = new Set<string>();
+  const open = [...roots];
+  for (let one = open.pop(); one !== undefined; one = open.pop()) {
+    if (loaded.has(one)) continue;
+    loaded.add(one);
+    for (const { code, isDynamic } of dependencies.get(one) ?? []) {
+      if (code?.specifier !== undefined && !isDynamic) open.push(code.specifier);
+    }
+  }
+  return loaded;
+}
+
+Deno.test("the main door loads what reads files, writes folders and starts threads when it is asked for", async () => {
+  const loaded = [...await loadedAtOnce("lib/mod.ts")];
+  assert(loaded.some((one) => one.endsWith("/lib/measures/momentum/momentum.ts")), "the library is loaded");
+  const isForLater = (one: string) => /^(node:|npm:\/?(saxes|fflate)@)/.test(one);
+  assertEquals(loaded.filter(isForLater), []);
+});

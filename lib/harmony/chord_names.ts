@@ -1,6 +1,6 @@
 /** How chords and keys are called: as symbols, spelt in the key. */
-import { transposeFifths } from "@tonaljs/note";
 import type { ChordType } from "../score/chord_types.ts";
+import { nameAtFifths } from "../score/spelling.ts";
 import { modulo12 } from "./chord_space.ts";
 import type { LocalKey } from "./harmony_results.ts";
 
@@ -22,7 +22,7 @@ const FIFTHS_UP: Readonly<Record<number, number>> = {
 /** A key by tonic and mode, spelt nearest to a key signature. */
 export function namedKey(tonic: number, mode: LocalKey["mode"], keyFifths: number): LocalKey {
   const major = mode === "major" ? 0 : -3;
-  return { tonic, mode, name: `${nameAt(keySignature(tonic, mode, keyFifths) - major)} ${mode}` };
+  return { tonic, mode, name: `${nameAtFifths(keySignature(tonic, mode, keyFifths) - major)} ${mode}` };
 }
 
 /** Sharps of a key's signature, flats negative: of the ways to spell it that which is nearest to another signature. */
@@ -33,10 +33,6 @@ export function keySignature(tonic: number, mode: LocalKey["mode"], near: number
 /** Place on the line of fifths of a pitch class, the first from a lowest place. */
 function fifthsFrom(pitchClass: number, lowest: number): number {
   return lowest + modulo12(pitchClass * 7 - lowest);
-}
-
-function nameAt(fifths: number): string {
-  return transposeFifths("C", fifths);
 }
 
 /** What is named. */
@@ -60,7 +56,7 @@ export function symbolOf({ root, type, bass, keyFifths }: ToName): string {
   const { quality, suffix, semitones } = type;
   const fifths = fifthsFrom(root, keyFifths - (LEADING.has(quality) ? 1 : 5));
   const up = bass === null ? 0 : modulo12(bass - root);
-  if (up === 0) return `${nameAt(fifths)}${suffix}`;
+  if (up === 0) return `${nameAtFifths(fifths)}${suffix}`;
   const own = semitones.includes(up) ? fifths + FIFTHS_UP[up]! : fifthsFrom(root + up, keyFifths - 3);
-  return `${nameAt(fifths)}${suffix}/${nameAt(own)}`;
+  return `${nameAtFifths(fifths)}${suffix}/${nameAtFifths(own)}`;
 }

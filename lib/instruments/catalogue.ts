@@ -3,6 +3,7 @@ import { A_TEXT, AN_INSTRUMENT, checkArgument } from "../base/arguments.ts";
 import instrumentsText from "../../data/instruments.csv" with { type: "text" };
 import namesText from "../../data/instrument_names.csv" with { type: "text" };
 import { InputError } from "../base/errors.ts";
+import { once } from "../base/memo.ts";
 import { ranked } from "../base/nearest_first.ts";
 import type { SoundingPitch } from "../base/units.ts";
 import {
@@ -144,30 +145,32 @@ function instrumentFromRow(row: Row<typeof columns>, otherNames: readonly string
   };
 }
 
-const nameRows = readTable(namesText, {
-  file: "data/instrument_names.csv",
-  columns: { instrument: someText, language: someText, names: someText, ...sourced },
-});
-
 const namesOf = (row: { readonly names: string }) => row.names.split(";").map((name) => name.trim());
 
-const instruments: readonly Instrument[] = readTable(instrumentsText, {
-  file: "data/instruments.csv",
-  columns,
-})
-  .map((row) =>
+/** What the tables say; read when it is first asked for. */
+const tables = once(() => {
+  const nameRows = readTable(namesText, {
+    file: "data/instrument_names.csv",
+    columns: { instrument: someText, language: someText, names: someText, ...sourced },
+  });
+  const instruments: readonly Instrument[] = readTable(instrumentsText, {
+    file: "data/instruments.csv",
+    columns,
+  }).map((row) =>
     instrumentFromRow(row, nameRows.filter((names) => names.instrument === row.id).flatMap(namesOf))
   );
+  return { nameRows, instruments, byId: new Map<string, Instrument>(instruments.map((i) => [i.id, i])) };
+});
 
-const byId = new Map<string, Instrument>(instruments.map((i) => [i.id, i]));
 let own: readonly Instrument[] = [];
-let everything: readonly Instrument[] = instruments;
+let everything: readonly Instrument[] | undefined;
 
 /**
  * Every name of the catalogue with its instrument, in the order of the names table: where a name is shared,
  * the first is the usual meaning. Names of instruments defined by the user come first.
  */
 export function namesInOrder(): readonly (readonly [string, string])[] {
+  const { instruments, nameRows } = tables();
   return [
     ...own.flatMap((i) => i.names.map((name) => [name, i.id] as const)),
     ...instruments.map((i) => [i.id, i.id] as const),
@@ -177,6 +180,7 @@ export function namesInOrder(): readonly (readonly [string, string])[] {
 
 /** Adds an instrument to the catalogue, or replaces one added before. */
 export function addInstrument(instrument: Instrument): void {
+  const { instruments, byId } = tables();
   if (instruments.some((each) => each.id === instrument.id)) {
     throw new InputError({
       action: "define the instrument",
@@ -208,12 +212,13 @@ export function ownInstruments(): readonly Instrument[] {
  * ```
  */
 export function allInstruments(): readonly Instrument[] {
-  return everything;
+  return everything ??= tables().instruments;
 }
 
 /** One instrument of the catalogue, by its id alone: what the library's own tables and scores name. */
 export function instrumentById(id: string): Instrument {
   checkArgument("find the instrument", id, A_TEXT);
+  const { byId } = tables();
   const found = byId.get(id);
   if (found) return found;
   const near = ranked(id, [...byId.keys()]);
@@ -239,7 +244,7 @@ export function figureNames(instrument: Instrument): readonly string[] {
   let like = instrument.figuresLike;
   while (like !== null && !names.includes(like)) {
     names.push(like);
-    like = byId.get(like)?.figuresLike ?? null;
+    like = tables().byId.get(like)?.figuresLike ?? null;
   }
   names.push(instrument.family === "strings" ? "any bowed string" : `any ${instrument.family}`);
   return names;

@@ -1,7 +1,7 @@
 /** What a chord symbol says. */
 import { get as chordCalled } from "@tonaljs/chord";
-import { chroma } from "@tonaljs/note";
 import { qualityOf } from "./chord_types.ts";
+import { pitchClassOfName } from "./spelling.ts";
 
 /** A pitch class with its name, for example 1 spelt C# or Db. */
 export interface ChordTone {
@@ -22,8 +22,7 @@ export interface SymbolChord {
 }
 
 function tone(name: string): ChordTone {
-  const pitchClass = chroma(name);
-  return { pitchClass: typeof pitchClass === "number" ? pitchClass : 0, name };
+  return { pitchClass: pitchClassOfName(name), name };
 }
 
 /**

@@ -1,5 +1,6 @@
 /** How low an interval can lie before it turns to mud. */
 import { A_NUMBER, checkArgument, oneOf } from "../base/arguments.ts";
+import { once } from "../base/memo.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import csv from "../../data/low_intervals.csv" with { type: "text" };
@@ -13,12 +14,12 @@ interface LimitRow {
   readonly lowest_lower_midi_pitch: number;
 }
 
-const LIMITS: Readonly<Record<LowIntervalTable, readonly number[]>> = (() => {
+const limits = once((): Readonly<Record<LowIntervalTable, readonly number[]>> => {
   const rows = Papa.parse<LimitRow>(csv.trim(), { header: true, dynamicTyping: true }).data;
-  const limits = { glossary: new Array<number>(12).fill(0), classroom: new Array<number>(12).fill(0) };
-  for (const row of rows) limits[row.table][row.semitones] = row.lowest_lower_midi_pitch;
-  return limits;
-})();
+  const found = { glossary: new Array<number>(12).fill(0), classroom: new Array<number>(12).fill(0) };
+  for (const row of rows) found[row.table][row.semitones] = row.lowest_lower_midi_pitch;
+  return found;
+});
 
 const A_TABLE = oneOf(["glossary", "classroom"]);
 
@@ -40,5 +41,5 @@ const A_TABLE = oneOf(["glossary", "classroom"]);
 export function lowIntervalLimit(semitones: number, table: LowIntervalTable = "glossary"): number {
   checkArgument("look up the interval", semitones, A_NUMBER, "semitones");
   checkArgument("look up the interval", table, A_TABLE);
-  return LIMITS[table][Math.round(semitones)] ?? 0;
+  return limits()[table][Math.round(semitones)] ?? 0;
 }

@@ -1,5 +1,5 @@
 /** How a pitch is spelt: letters and accidentals on the line of fifths, in a key, for a transposing player. */
-import { modulo } from "../base/modulo.ts";
+import { modulo, pitchClassOf } from "../base/modulo.ts";
 import { type SoundingPitch, STEP_SEMITONES } from "../base/units.ts";
 import type { Spelling } from "./model.ts";
 
@@ -17,6 +17,17 @@ export function pitchOfSpelling(spelling: Spelling): SoundingPitch {
 export function fifthsOf(spelling: Spelling): number {
   return FIFTHS_LETTERS.indexOf(spelling.step as typeof FIFTHS_LETTERS[number]) - 1 +
     7 * Math.round(spelling.alter);
+}
+
+/** Name of the pitch class at a place on the line of fifths, as {@linkcode fifthsOf} counts: 6 is F#, -2 Bb. */
+export function nameAtFifths(fifths: number): string {
+  const { step, alter } = spellAt(0, fifths);
+  return step + (alter < 0 ? "b".repeat(-alter) : "#".repeat(alter));
+}
+
+/** Pitch class of a name such as `Bb`, 0 for C to 11 for B. */
+export function pitchClassOfName(name: string): number {
+  return pitchClassOf(pitchOfSpelling(spellAs(name, 0)));
 }
 
 /** Alteration a key signature gives a letter, in semitones. */

@@ -6,7 +6,7 @@ import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
-import { readScoreBytes } from "../../lib/formats/read_score.ts";
+import { readScoreBytes } from "../../lib/formats/read_score_bytes.ts";
 import { study } from "../../lib/measures/compare/compare.ts";
 import { readPlan } from "../../lib/orchestrate/plan/plan_table.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";

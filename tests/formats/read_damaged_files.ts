@@ -5,7 +5,7 @@
  */
 import { zipSync } from "fflate";
 import { InputError } from "../../lib/base/errors.ts";
-import { readScoreBytes } from "../../lib/formats/read_score.ts";
+import { readScoreBytes } from "../../lib/formats/read_score_bytes.ts";
 import { writeMidi } from "../../lib/formats/midi/write_midi.ts";
 import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { damage } from "../setup/damage.ts";

@@ -5,7 +5,8 @@ import { InputError } from "../../lib/base/errors.ts";
 import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { largeScore } from "../setup/large_score.ts";
-import { readScore, readScoreBytes } from "../../lib/formats/read_score.ts";
+import { readScore } from "../../lib/formats/read_score.ts";
+import { readScoreBytes } from "../../lib/formats/read_score_bytes.ts";
 
 const XML = `<?xml version="1.0"?><score-partwise><movement-title>Plain</movement-title>
   <part-list><score-part id="P1"><part-name>Flute</part-name></score-part></part-list>

@@ -6,7 +6,7 @@
 import { assertEquals, assertNotEquals } from "@std/assert";
 import Papa from "papaparse";
 import { readAbc } from "../../lib/formats/abc/read_abc.ts";
-import { readScoreBytes } from "../../lib/formats/read_score.ts";
+import { readScoreBytes } from "../../lib/formats/read_score_bytes.ts";
 import { noteFingerprint } from "../setup/note_fingerprint.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import text from "./data/music21_notes.csv" with { type: "text" };

@@ -6,7 +6,7 @@
  */
 import { assertEquals, assertMatch } from "@std/assert";
 import { InputError } from "../../lib/base/errors.ts";
-import { readScoreBytes } from "../../lib/formats/read_score.ts";
+import { readScoreBytes } from "../../lib/formats/read_score_bytes.ts";
 import { endTicksOf, quartersOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";

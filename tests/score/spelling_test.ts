@@ -1,10 +1,12 @@
 import { assertEquals } from "@std/assert";
 import fc from "fast-check";
 import { get as intervalCalled } from "@tonaljs/interval";
-import { midi, transpose } from "@tonaljs/note";
+import { chroma, midi, transpose, transposeFifths } from "@tonaljs/note";
 import {
   enharmonic,
   fifthsOfInterval,
+  nameAtFifths,
+  pitchClassOfName,
   pitchOfSpelling,
   spell,
   transposeSpelling,
@@ -27,6 +29,14 @@ Deno.test("a spelling sounds as tonal says", () => {
     ),
     { seed: 1 },
   );
+});
+
+Deno.test("names along the line of fifths, and their pitch classes, are those of tonal", () => {
+  for (let fifths = -20; fifths <= 20; fifths++) {
+    const name = transposeFifths("C", fifths);
+    assertEquals(nameAtFifths(fifths), name);
+    assertEquals(pitchClassOfName(name), chroma(name));
+  }
 });
 
 Deno.test("every pitch in every key is spelt as that pitch, with at most one accidental outside the key", () => {

@@ -1,5 +1,5 @@
 /** Files damaged by chance: bytes flipped, pieces cut out or doubled, elements removed, numbers made absurd. */
-import { joinedBytes } from "../../lib/formats/files/read_bytes.ts";
+import { joinedBytes } from "../../lib/formats/files/joined_bytes.ts";
 import { random } from "./random.ts";
 
 /** Numbers no file should hold where it holds one. */

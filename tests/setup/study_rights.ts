@@ -2,7 +2,7 @@
 import { basename, dirname, isAbsolute, join, relative, resolve } from "node:path";
 import { LOCK } from "../../lib/formats/files/folder_lock.ts";
 import { STAGE } from "../../lib/formats/files/place_files.ts";
-import { folderPath } from "../../lib/formats/files/write_files.ts";
+import { folderPath } from "../../lib/formats/files/change_folder.ts";
 import type { Request } from "../../lib/request.ts";
 
 /** What lies beside or in a folder while it is written: who writes there, and what is not finished yet. */
@@ -29,7 +29,9 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const inputs = [request.file, request.orchestraFile, ...request.plans].filter((path) => path !== undefined && path !== "");
+  const inputs = [request.file, request.orchestraFile, ...request.plans].filter((path) =>
+    path !== undefined && path !== ""
+  );
   const read = [...inputs.map((path) => resolve(folder, path!)), there, ...written];
   return [...NONE, `--allow-read=${words(read, folder)}`, `--allow-write=${words(written, folder)}`];
 }

@@ -3,6 +3,7 @@ import { open, stat } from "node:fs/promises";
 import process from "node:process";
 import { InputError, refusals } from "../../base/errors.ts";
 import { faultCode } from "../../base/fault_code.ts";
+import { joinedBytes } from "./joined_bytes.ts";
 
 /** What is being read, and how much of it at most. */
 interface ReadBytesOptions {
@@ -14,16 +15,6 @@ interface ReadBytesOptions {
 }
 
 const PIECE = 1 << 20;
-/** Pieces of bytes as one. */
-export function joinedBytes(pieces: readonly Uint8Array[]): Uint8Array {
-  const bytes = new Uint8Array(pieces.reduce((sum, piece) => sum + piece.length, 0));
-  let at = 0;
-  for (const piece of pieces) {
-    bytes.set(piece, at);
-    at += piece.length;
-  }
-  return bytes;
-}
 
 /** The path by which systems name what is piped in. No process with few rights may open it; its own input it may read. */
 const OWN_INPUT = "/dev/stdin";

@@ -8,7 +8,7 @@ import { type FolderLockOptions, withFolderLock } from "./folder_lock.ts";
 import { folderProblem, folderRefusal } from "./folder_refusal.ts";
 import { standing, standingItself } from "./standing.ts";
 import type { FileToWrite } from "./file_to_write.ts";
-import { changeFolder, folderPath } from "./write_files.ts";
+import { changeFolder, folderPath } from "./change_folder.ts";
 
 /** Options of {@linkcode writeFolder}. */
 interface WriteFolderOptions extends FolderLockOptions {

@@ -1,5 +1,5 @@
 /** Bytes of a standard MIDI file. */
-import { joinedBytes } from "../files/read_bytes.ts";
+import { joinedBytes } from "../files/joined_bytes.ts";
 
 /** One event: when, in which order among those of one time, and what. */
 export interface MidiBytesEvent {

@@ -1,5 +1,6 @@
 /** Tuning a set of timpani. From `data/timpani_drums.csv`. */
 import { A_LIST, checkArgument, NUMBERS } from "../../base/arguments.ts";
+import { once } from "../../base/memo.ts";
 import drumsText from "../../../data/timpani_drums.csv" with { type: "text" };
 import { pitchName, type SoundingPitch } from "../../base/units.ts";
 import { anyText, aPitch, readTable, someText, type Sourced, sourced, under } from "../data_table.ts";
@@ -26,16 +27,18 @@ export interface TimpaniTuning {
   readonly reason: string;
 }
 
-const drums: readonly TimpaniDrum[] = readTable(drumsText, {
-  file: "data/timpani_drums.csv",
-  columns: {
-    drum: someText,
-    low: under("low_sounding", aPitch),
-    high: under("high_sounding", aPitch),
-    ...sourced,
-    note: anyText,
-  },
-});
+const drums = once<readonly TimpaniDrum[]>(() =>
+  readTable(drumsText, {
+    file: "data/timpani_drums.csv",
+    columns: {
+      drum: someText,
+      low: under("low_sounding", aPitch),
+      high: under("high_sounding", aPitch),
+      ...sourced,
+      note: anyText,
+    },
+  })
+);
 
 /**
  * The four drums of the usual set, largest first.
@@ -50,7 +53,7 @@ const drums: readonly TimpaniDrum[] = readTable(drumsText, {
  * ```
  */
 export function timpaniDrums(): readonly TimpaniDrum[] {
-  return drums;
+  return drums();
 }
 
 /**
@@ -73,7 +76,7 @@ export function timpaniDrums(): readonly TimpaniDrum[] {
  */
 export function timpaniTuning(
   soundingPitches: readonly SoundingPitch[],
-  before: readonly (SoundingPitch | null)[] = drums.map(() => null),
+  before: readonly (SoundingPitch | null)[] = drums().map(() => null),
 ): TimpaniTuning {
   checkArgument("tune the timpani", soundingPitches, NUMBERS);
   checkArgument("tune the timpani", before, A_LIST, "the tuning before");
@@ -84,7 +87,7 @@ export function timpaniTuning(
     retuned: [],
     reason,
   });
-  const nowhere = wanted.find((pitch) => !drums.some((drum) => pitch >= drum.low && pitch <= drum.high));
+  const nowhere = wanted.find((pitch) => !drums().some((drum) => pitch >= drum.low && pitch <= drum.high));
   if (nowhere !== undefined) return refuse(`No drum of the set has ${pitchName(nowhere)}.`);
   let best: TimpaniTuning | null = null;
   let leastStrain = Infinity;
@@ -107,18 +110,18 @@ export function timpaniTuning(
       }
       return;
     }
-    drums.forEach((drum, at) => {
+    drums().forEach((drum, at) => {
       if (tuning[at] !== null || pitch < drum.low || pitch > drum.high) return;
       place(index + 1, tuning.map((each, other) => other === at ? pitch : each));
     });
   };
-  place(0, drums.map(() => null));
+  place(0, drums().map(() => null));
   return best ??
-    refuse(`${wanted.map(pitchName).join(", ")} do not fit on the ${drums.length} drums at once.`);
+    refuse(`${wanted.map(pitchName).join(", ")} do not fit on the ${drums().length} drums at once.`);
 }
 
 /** Semitones between a pitch and the middle of a drum, where the head sounds best. */
 function strainOf(pitch: SoundingPitch, drum: number): number {
-  const { low, high } = drums[drum]!;
+  const { low, high } = drums()[drum]!;
   return Math.abs(pitch - (low + high) / 2);
 }

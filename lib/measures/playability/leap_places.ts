@@ -1,4 +1,5 @@
 /** Wide leaps in quick succession, by what has to move: embouchure, slide, hand on the string, hand over the keys. */
+import { once } from "../../base/memo.ts";
 import leapsText from "../../../data/leaps.csv" with { type: "text" };
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { aNumber, readTable, someText, sourced } from "../../instruments/data_table.ts";
@@ -14,17 +15,19 @@ import { runsOf } from "../runs.ts";
  * between them: from how many semitones on, the shortest time from note to note in which such leaps are safe, each with
  * its own attack or under a slur, and what has to move. The first row that names the instrument's kind or family counts.
  */
-const LEAPS = readTable(leapsText, {
-  file: "data/leaps.csv",
-  columns: {
-    players: someText,
-    leastSemitones: aNumber,
-    attackedSeconds: aNumber,
-    slurredSeconds: aNumber,
-    moves: someText,
-    ...sourced,
-  },
-}).map(({ players, ...row }) => ({ ...row, players: players.split("; ") }));
+const leaps = once(() =>
+  readTable(leapsText, {
+    file: "data/leaps.csv",
+    columns: {
+      players: someText,
+      leastSemitones: aNumber,
+      attackedSeconds: aNumber,
+      slurredSeconds: aNumber,
+      moves: someText,
+      ...sourced,
+    },
+  }).map(({ players, ...row }) => ({ ...row, players: players.split("; ") }))
+);
 
 /** On a bowed string: a shift of the left hand this wide, beyond what it spans ... */
 const SHIFT_SEMITONES = 7;
@@ -82,7 +85,7 @@ export function leapPlaces(line: readonly Note[], judge: Judge): FindingPlace[] 
 type LeapRule = (a: Note, b: Note, judge: Judge) => Omit<Leap, "at" | "seconds"> | null;
 
 function embouchureOrHandLeap(instrument: Instrument): LeapRule {
-  const limit = LEAPS.find(({ players }) =>
+  const limit = leaps().find(({ players }) =>
     players.includes(instrument.kind) || players.includes(instrument.family)
   );
   return (a, b) => {

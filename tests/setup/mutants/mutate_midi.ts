@@ -1,6 +1,6 @@
 /** MIDI files changed by their events and chunks. */
 import { numberBytes, variableLength } from "../../../lib/formats/midi/midi_bytes.ts";
-import { joinedBytes } from "../../../lib/formats/files/read_bytes.ts";
+import { joinedBytes } from "../../../lib/formats/files/joined_bytes.ts";
 import type { Chance } from "./chance.ts";
 
 interface Event {

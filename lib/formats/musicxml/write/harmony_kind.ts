@@ -1,4 +1,5 @@
 /** Chord symbols as MusicXML writes them: root, kind, bass. */
+import { once } from "../../../base/memo.ts";
 import { get as chordCalled } from "@tonaljs/chord";
 import { CHORD_KINDS } from "../../assemble/musicxml_names.ts";
 
@@ -23,8 +24,8 @@ interface HarmonyParts {
 /** What tells two kinds apart: the intervals over the root. */
 const intervalsOf = (suffix: string): string => chordCalled(`C${suffix}`).intervals.join(" ");
 
-const kindOf: ReadonlyMap<string, string> = new Map(
-  CHORD_KINDS.map(([kind, suffix]) => [intervalsOf(suffix), kind]),
+const kinds = once<ReadonlyMap<string, string>>(() =>
+  new Map(CHORD_KINDS.map(([kind, suffix]) => [intervalsOf(suffix), kind]))
 );
 
 function stepOf(text: string): HarmonyStep {
@@ -39,7 +40,7 @@ export function harmonyParts(symbol: string): HarmonyParts {
   const text = match[2]!;
   return {
     root: stepOf(match[1]!),
-    kind: kindOf.get(intervalsOf(text)) ?? "other",
+    kind: kinds().get(intervalsOf(text)) ?? "other",
     text,
     ...(match[3] === undefined ? {} : { bass: stepOf(match[3]) }),
   };

@@ -1,5 +1,5 @@
 /** Runs: scales through the key, bent to the chord, that land on their target on time. */
-import { chroma, transposeFifths } from "@tonaljs/note";
+import { nameAtFifths, pitchClassOfName } from "../../../score/spelling.ts";
 import type { ChordTone, Harmony } from "../../plan/sketch.ts";
 import {
   cheapest,
@@ -21,9 +21,9 @@ const MAJOR_SCALE = [0, 2, 4, -1, 1, 3, 5];
  */
 export function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTone[] {
   return MAJOR_SCALE.map((fifths) => {
-    const name = transposeFifths("C", keyFifths + fifths);
+    const name = nameAtFifths(keyFifths + fifths);
     const bent = harmony.tones.find((t) => t.name[0] === name[0])?.name ?? name;
-    return { name: bent, pitchClass: chroma(bent) as number };
+    return { name: bent, pitchClass: pitchClassOfName(bent) };
   });
 }
 

@@ -15,7 +15,7 @@ export type { ReadAbcOptions } from "./formats/abc/read_abc.ts";
 export { readMidi } from "./formats/midi/read_midi.ts";
 export type { ReadMidiOptions } from "./formats/midi/read_midi.ts";
 export { writeMusicXml, writePart } from "./formats/musicxml/write/write_musicxml.ts";
-export type { WriteMusicXmlOptions } from "./formats/musicxml/write/write_musicxml.ts";
+export type { WriteMusicXmlOptions, WritePartOptions } from "./formats/musicxml/write/write_musicxml.ts";
 export { writeMidi } from "./formats/midi/write_midi.ts";
 export type { WriteMidiOptions } from "./formats/midi/write_midi.ts";
 export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/files/csv.ts";

@@ -45,8 +45,9 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
   formats: {
     files: [],
     assemble: [],
+    page: [],
     "musicxml/read": ["assemble", "files"],
-    "musicxml/write": ["assemble"],
+    "musicxml/write": ["assemble", "page"],
     midi: ["assemble", "files"],
     abc: ["assemble", "files"],
     ".": ["abc", "files", "midi", "musicxml/read"],

@@ -1,24 +1,7 @@
 /** Which clef each bar of a stave is written in: the instrument's usual ones, changed as seldom as reading allows. */
 
-/** Clef on a stave. */
-interface Clef {
-  /** Letter, or `percussion`. */
-  readonly sign: string;
-  /** Line it stands on, from the bottom; undefined for percussion. */
-  readonly line: number | undefined;
-}
+import { type Clef, CLEFS, COMFORT_SEMITONES } from "../../page/clefs.ts";
 
-/** Clefs by their name in the catalogue, with the pitch of the middle line. */
-const CLEFS: Readonly<Record<string, Clef & { readonly middleLine: number }>> = {
-  "G": { sign: "G", line: 2, middleLine: 71 },
-  "F": { sign: "F", line: 4, middleLine: 50 },
-  "C3": { sign: "C", line: 3, middleLine: 60 },
-  "C4": { sign: "C", line: 4, middleLine: 57 },
-  "percussion": { sign: "percussion", line: undefined, middleLine: 71 },
-};
-
-/** Semitones from the middle line that are read without effort, about to the second ledger line. Common practice, no source. */
-const COMFORT_SEMITONES = 10;
 /** What a change of clef costs, in semitones of ledger lines in one bar; model assumption. */
 const CHANGE_COST = 10;
 /** What another clef than the first costs in a bar; model assumption. */

@@ -31,6 +31,8 @@ export interface WrittenEvent {
   readonly wholeBar: boolean;
   /** A rest that need not be printed, in a second voice. */
   readonly hidden: boolean;
+  /** A rest inside a cue of our own, printed as small as its notes. */
+  readonly cue?: boolean;
   /** Grace notes before it, in order. */
   readonly graces: readonly Note[];
   /** Half of a two-note tremolo: written with the value of both together where `paired`. */
@@ -212,6 +214,8 @@ interface VoiceInBar {
   readonly cuts: readonly number[];
   /** Beside another voice of the stave, where rests are not printed. */
   readonly isSecondary: boolean;
+  /** A cue of our own: its rests are printed up to its last note. */
+  readonly isCue: boolean;
   readonly tuplets: readonly TupletSpan[];
 }
 
@@ -223,6 +227,7 @@ function eventsOf(voice: VoiceInBar, metre: MetreInput, isPage: boolean): Writte
     return [{ ...filled[0]!, type: "", dots: 0, wholeBar: true, hidden: isSecondary, graces: [] }];
   }
   const units = tremolosPaired(filled);
+  const lastSound = voice.pieces.at(-1)?.from ?? 0;
   const stretches = units.map(([{ from, to, heads }, other]): VoiceStretch => {
     const rest = heads.length === 0;
     return { from, to: other?.to ?? to, rest, whole: isPage && !rest && !other && isPrinted(heads) };
@@ -250,9 +255,11 @@ function eventsOf(voice: VoiceInBar, metre: MetreInput, isPage: boolean): Writte
       tieStart: h.tieStart || !last,
       begins: h.begins && first,
     }));
-    const hidden = isSecondary && heads.length === 0 && !tuplet && before.length === 0;
+    const isRest = heads.length === 0 && before.length === 0;
+    const isBetween = voice.isCue && to <= lastSound;
+    const hidden = isSecondary && isRest && !tuplet && !isBetween;
     const look = { type, dots, wholeBar: false, hidden, ...(tuplet ? { tuplet } : {}) };
-    return [{ from, to, ...look, heads, graces: before }];
+    return [{ from, to, ...look, heads, graces: before, ...(isRest && isBetween ? { cue: true } : {}) }];
   });
 }
 
@@ -320,8 +327,7 @@ function withBeams(events: readonly WrittenEvent[], metre: MetreInput): WrittenE
   let groupOf = -1;
   events.forEach((event, i) => {
     const here = groupAt(event.from + shift);
-    const beamed = event.heads.length > 0 && BEAMS[event.type] !== undefined && !event.paired &&
-      !event.heads[0]!.note.cue;
+    const beamed = event.heads.length > 0 && BEAMS[event.type] !== undefined && !event.paired;
     if (here !== groupOf || !beamed) close();
     groupOf = here;
     if (beamed) group.push(i);
@@ -383,7 +389,7 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
       tuplets: tupletsIn.get(index) ?? [],
     };
     return Array.from({ length: staves }, (_, i) => {
-      const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1);
+      const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1, !notation);
       return own.map(([rank, voice]): WrittenVoice => {
         const events = eventsOf(voice, metre, notation !== undefined);
         return {
@@ -402,6 +408,7 @@ interface LaneOnPaper extends Lane {
   readonly staff: number;
   /** The voice of the page, whose tuplets it has; lanes beside the first of a voice have none. */
   readonly voice: number | undefined;
+  readonly isCue: boolean;
   first: number;
   firstGrace: number;
 }
@@ -412,12 +419,13 @@ function lanesOfPart(notes: readonly Note[]): readonly LaneOnPaper[] {
     `${String(n.staff).padStart(2, "0")}|${n.cue ? 1 : 0}|${String(n.voice).padStart(4, "0")}`;
   const groups = [...Map.groupBy(notes, keyOf)].sort(([a], [b]) => (a < b ? -1 : 1));
   return groups.flatMap(([, group]) => {
-    const { staff, voice } = group[0]!;
+    const { staff, voice, cue } = group[0]!;
     const graces = group.filter((n) => n.durationTicks <= 0);
     return lanesOf(group.filter((n) => n.durationTicks > 0), graces).map((lane, i) => ({
       ...lane,
       staff,
       voice: i === 0 ? voice : undefined,
+      isCue: cue,
       first: 0,
       firstGrace: 0,
     }));
@@ -439,6 +447,7 @@ function voicesInBar(
   lanes: readonly LaneOnPaper[],
   { from, to, next, pauses, tuplets }: BarPlace,
   staff: number,
+  isOurs: boolean,
 ): readonly (readonly [rank: number, VoiceInBar])[] {
   const pauseEnds = pauses.filter((p) => p.staff === staff)
     .flatMap((p) => [p.onsetTicks - from, p.onsetTicks + p.lengthTicks - from]);
@@ -454,14 +463,27 @@ function voicesInBar(
       graces.push({ note, at: placeOfGrace(note.onsetTicks - from, pieces, to - from) });
     }
     if (pieces.length === 0 && graces.length === 0) continue;
+    const isCue = isOurs && lane.isCue;
+    // Beside a cue stands the player's own rest.
+    if (isCue && voices.length === 0) voices.push([i === 0 ? lanes.length + 1 : 1, SILENT]);
     const isSecondary = voices.length > 0;
     const cuts = [...graces.map((g) => g.at), ...(isSecondary ? [] : pauseEnds)];
     const own = tuplets.filter((t) => t.staff === staff && t.voice === lane.voice);
-    voices.push([i + 1, { pieces, graces, cuts, isSecondary, tuplets: tupletSpans(own, from, to) }]);
+    voices.push([i + 1, { pieces, graces, cuts, isSecondary, isCue, tuplets: tupletSpans(own, from, to) }]);
   }
   if (voices.length > 0) return voices;
-  return [[1, { pieces: [], graces: [], cuts: pauseEnds, isSecondary: false, tuplets: [] }]];
+  return [[1, { ...SILENT, cuts: pauseEnds }]];
 }
+
+/** A voice that rests for a bar. */
+const SILENT: VoiceInBar = {
+  pieces: [],
+  graces: [],
+  cuts: [],
+  isSecondary: false,
+  isCue: false,
+  tuplets: [],
+};
 
 /** Tuplets of a voice that lie in a bar, one after another. */
 function tupletSpans(tuplets: readonly WrittenTuplet[], from: number, to: number): TupletSpan[] {

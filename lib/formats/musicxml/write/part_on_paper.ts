@@ -97,7 +97,7 @@ const BASS_CLEF_BELOW = 57;
 /** Clefs of a part whose source prints none, where they change. */
 function usualClefs(score: Score, paper: Omit<PartOnPaper, "index" | "clefs" | "keys">): WrittenClef[] {
   const { part, instrument, unpitched, staves } = paper;
-  const pitched = paper.notes.filter((n) => !n.unpitched);
+  const pitched = paper.notes.filter((n) => !n.unpitched && !n.cue);
   const written = (n: Note) => n.soundingPitch - part.transposeSemitones;
   const mean = pitched.reduce((sum, n) => sum + written(n), 0) / pitched.length;
   const names = unpitched ? ["percussion"] : instrument?.clefs ?? (mean < BASS_CLEF_BELOW ? ["F"] : ["G"]);

@@ -9,14 +9,18 @@ import {
   type Kind,
 } from "../../../base/arguments.ts";
 import { refusals } from "../../../base/errors.ts";
+import { instrumentOf } from "../../../instruments/instrument_of.ts";
+import { sortNotes } from "../../../score/build.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
-import type { Score } from "../../../score/model.ts";
+import type { Score, WrittenWords } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
+import { cuesFor } from "../../page/cues.ts";
+import { partHeadWords } from "../../page/part_head.ts";
 import { partBars } from "./write_bars.ts";
-import { harmonySigns, playingSigns, scoreSigns } from "./write_signs.ts";
-import { partList, xmlPartIds } from "./write_part_list.ts";
+import { harmonySigns, playingSigns, printedWord, scoreSigns } from "./write_signs.ts";
+import { nameOnPaper, partList, xmlPartIds } from "./write_part_list.ts";
 import { partsOnPaper } from "./part_on_paper.ts";
-import { element, xmlText } from "./xml_text.ts";
+import { element, type XmlNode, xmlText } from "./xml_text.ts";
 
 /** How a score is to be written as MusicXML. */
 export interface WriteMusicXmlOptions {
@@ -144,23 +148,37 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  */
 export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
   checkGiven(score, options);
-  const fine = refineGrid(insideBars(score), FINEST_SPLIT);
-  const papers = partsOnPaper(fine);
+  return scoreText({ score: fineScore(score), words: [] }, options);
+}
+
+/** What is put on paper: a score whose grid holds every note value, and words that stand over its parts besides. */
+interface Page {
+  readonly score: Score;
+  /** Words by part. */
+  readonly words: readonly (readonly WrittenWords[])[];
+  /** Name of the only part, where it is a player's part. */
+  readonly partName?: string;
+}
+
+const fineScore = (score: Score): Score => refineGrid(insideBars(score), FINEST_SPLIT);
+
+/** The file's text. */
+function scoreText({ score, words, partName }: Page, options: WriteMusicXmlOptions): string {
+  const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
-  // Groups that stand in no time signature show in the beams alone.
-  const beams = options.beams ?? score.bars.some((bar) => bar.groupsFrom === "beams");
   const withChords = chordPart(score, options.chordSymbols);
+  const { beams = false, multipleRests = false } = options;
   const parts = papers.map((paper, index) => {
     const id = ids[index]!;
     const signs = [
-      ...(index === 0 ? scoreSigns(fine) : []),
-      ...(index === withChords ? harmonySigns(fine) : []),
-      ...playingSigns(fine, paper),
+      ...(index === 0 ? scoreSigns(score) : []),
+      ...(index === withChords ? harmonySigns(score) : []),
+      ...playingSigns(score, paper),
+      ...(words[index] ?? []).map((each) => printedWord(each, paper.staves)),
     ];
-    const { multipleRests = false } = options;
     return element(
       "part",
-      partBars(fine, paper, { id, signs, beams, multipleRests, barNumbers: index === 0 }),
+      partBars(score, paper, { id, signs, beams, multipleRests, barNumbers: index === 0 }),
       { id },
     );
   });
@@ -175,47 +193,87 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
         element("encoding", [
           element("software", "ripieno"),
           supports("accidental", true),
-          supports("beam", beams),
+          supports("beam", options.beams === true),
           supports("stem", false),
         ]),
       ]),
-      partList(papers, score),
+      ...(partName === undefined ? [] : partCredits(score, partName)),
+      partList(papers, score, partName !== undefined),
       ...parts,
     ], { version: "4.0" }),
   );
 }
 
+/** What stands at the head of a player's part: whose it is, the title and the composer. */
+function partCredits(score: Score, partName: string): readonly XmlNode[] {
+  const credit = (type: string, words: string, justify: "left" | "center" | "right") =>
+    element("credit", [
+      element("credit-type", type),
+      element("credit-words", words, { justify, halign: justify, valign: "top" }),
+    ], { page: 1 });
+  return [
+    credit("part name", partName, "left"),
+    credit("title", score.title, "center"),
+    ...(score.composer === undefined ? [] : [credit("composer", score.composer, "right")]),
+  ];
+}
+
+/** How one part is to be written. */
+export interface WritePartOptions extends WriteMusicXmlOptions {
+  /**
+   * Whether the player is given cues: after eight bars of rest or more the last bar or two of who leads into the entry,
+   * in small notes. By default true.
+   */
+  readonly cues?: boolean;
+}
+
 /**
  * Writes one part of a score as a file of its own, for the player's desk: the same notes, with tempo and
- * rehearsal marks, and with runs of empty bars gathered.
+ * rehearsal marks, runs of empty bars gathered, cues before entries after long rests, the tunings of kettledrums, and
+ * `tacet` where nothing (more) comes. Cues are written for the reader's key and clef, in an octave that lies on the
+ * stave, and are read back as cues ({@linkcode Note}): nothing plays or measures them.
  *
  * @param score the score
  * @param partIndex index of the part, from 0
- * @param options as for {@linkcode writeMusicXml}; chord symbols are left out unless asked for
+ * @param options as for {@linkcode writeMusicXml}, and cues; chord symbols are left out unless asked for
  * @returns the file's text
  * @throws {InputError} when there is no such part
  *
  * @example
  * ```ts
- * import { demoScore, writePart } from "ripieno";
+ * import { demoPlans, demoSketch, realise, writePart } from "ripieno";
  * import { assert } from "@std/assert";
- * assert(writePart(demoScore(), 0).includes(demoScore().parts[0]!.name));
+ * const score = realise(demoSketch(), demoPlans().rotating);
+ * const oboe = score.parts.findIndex((part) => part.name === "Oboe 1");
+ * assert(writePart(score, oboe).includes("<words>Hn. 1 (sounds 8vb)</words>")); // the horn leads into its first entry
+ * assert(!writePart(score, oboe, { cues: false }).includes("<cue/>"));
  * ```
  */
-export function writePart(score: Score, partIndex: number, options: WriteMusicXmlOptions = {}): string {
-  checkOptions("write the part", options, OPTIONS);
-  checkArgument("write the part", partIndex, A_NUMBER, "the part's index");
-  checkArgument("write the part", score, A_SCORE);
+export function writePart(score: Score, partIndex: number, options: WritePartOptions = {}): string {
+  const action = "write the part";
+  checkOptions(action, options, { ...OPTIONS, cues: A_SWITCH });
+  checkArgument(action, partIndex, A_NUMBER, "the part's index");
+  checkArgument(action, score, A_SCORE);
   const part = score.parts[partIndex];
   if (!part) {
     const remedy = `Give an index from 0 to ${score.parts.length - 1}`;
-    throw refusals("write the part")(`there is no part ${partIndex}`, remedy);
+    throw refusals(action)(`there is no part ${partIndex}`, remedy);
   }
-  const { layers: _, partGroups: __, ...rest } = score;
-  const alone: Score = {
-    ...rest,
-    parts: [part],
-    notes: score.notes.filter((n) => n.part === partIndex).map((n) => ({ ...n, part: 0 })),
+  const { cues = true, ...rest } = options;
+  checkGiven({ ...score, parts: [part] }, rest);
+  const fine = fineScore(score);
+  const cue = cues ? cuesFor(fine, partIndex) : { notes: [], words: [] };
+  const { layers: _, partGroups: __, ...whole } = fine;
+  const own = [...fine.notes.filter((n) => n.part === partIndex), ...cue.notes];
+  const alone = {
+    ...whole,
+    parts: [fine.parts[partIndex]!],
+    notes: sortNotes(own.map((n) => ({ ...n, part: 0 }))),
   };
-  return writeMusicXml(alone, { chordSymbols: "none", multipleRests: true, ...options });
+  const words = [...partHeadWords(fine, partIndex), ...cue.words];
+  const partName = nameOnPaper({ part, instrument: instrumentOf(part.instrument) }).full;
+  return scoreText(
+    { score: alone, words: [words], partName },
+    { chordSymbols: "none", multipleRests: true, ...rest },
+  );
 }

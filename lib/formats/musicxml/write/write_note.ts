@@ -49,7 +49,7 @@ function noteElement(part: PartToWrite, { event, head, isFirst, pause, place }: 
   const accidental = head && accidentals.get(head);
   const isTied = head !== undefined && !note!.cue;
   return element("note", [
-    note?.cue && element("cue"),
+    (note?.cue || event.cue) && element("cue"),
     !isFirst && element("chord"),
     note ? pitch(part, note) : element("rest", undefined, event.wholeBar ? { measure: "yes" } : {}),
     element("duration", event.to - event.from),

@@ -90,7 +90,7 @@ export function nameOnPaper({ part, instrument }: Pick<PartOnPaper, "part" | "in
 function scorePart(
   paper: PartOnPaper,
   id: string,
-  { port, channel }: { readonly port: number; readonly channel: number },
+  { port, channel, isAlone }: { readonly port: number; readonly channel: number; readonly isAlone: boolean },
 ): XmlNode {
   const { name, players } = paper.part;
   const { full, short } = nameOnPaper(paper);
@@ -98,7 +98,8 @@ function scorePart(
   const playing = players === 1 ? element("solo") : element("ensemble", players);
   return element("score-part", [
     element("part-name", full),
-    short !== undefined && element("part-abbreviation", short),
+    // At the head of every line of a player's own part it would be in the way.
+    short !== undefined && !isAlone && element("part-abbreviation", short),
     ...instruments.map((i) =>
       element("score-instrument", [
         element("instrument-name", i.name),
@@ -120,10 +121,11 @@ function scorePart(
   ], { id });
 }
 
-/** The part list. */
+/** The part list, of a whole score or of a player's part that stands alone. */
 export function partList(
   papers: readonly PartOnPaper[],
   score: Pick<Score, "parts" | "partGroups">,
+  isAlone: boolean,
 ): XmlNode {
   const ids = xmlPartIds(papers);
   const addresses = midiAddresses(papers.map((p) => p.unpitched));
@@ -139,7 +141,7 @@ export function partList(
           element("group-barline", "yes"),
         ], { type: "start", number })
       ),
-      scorePart(paper, ids[i]!, addresses[i]!),
+      scorePart(paper, ids[i]!, { ...addresses[i]!, isAlone }),
       ...groups.filter((group) => group.to === i).toReversed()
         .map(({ number }) => element("part-group", undefined, { type: "stop", number })),
     ]),

@@ -240,7 +240,8 @@ function printedWords(
   }).map((words) => printedWord(words, staves));
 }
 
-function printedWord({ words, onsetTicks, staff, below }: WrittenWords, staves: number): PlacedSign {
+/** Words as a page has them, at their stave. */
+export function printedWord({ words, onsetTicks, staff, below }: WrittenWords, staves: number): PlacedSign {
   return wordsSign(words, onsetTicks, {
     ...(staves > 1 ? { staff } : {}),
     ...(below ? { placement: "below" } : {}),

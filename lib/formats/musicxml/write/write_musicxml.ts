@@ -152,7 +152,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
 }
 
 /** What is put on paper: a score whose grid holds every note value, and words that stand over its parts besides. */
-interface Page {
+interface ScoreOnPaper {
   readonly score: Score;
   /** Words by part. */
   readonly words: readonly (readonly WrittenWords[])[];
@@ -163,7 +163,7 @@ interface Page {
 const fineScore = (score: Score): Score => refineGrid(insideBars(score), FINEST_SPLIT);
 
 /** The file's text. */
-function scoreText({ score, words, partName }: Page, options: WriteMusicXmlOptions): string {
+function scoreText({ score, words, partName }: ScoreOnPaper, options: WriteMusicXmlOptions): string {
   const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
   const withChords = chordPart(score, options.chordSymbols);

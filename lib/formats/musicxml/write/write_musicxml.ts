@@ -7,6 +7,7 @@ import {
   checkArgument,
   checkOptions,
   type Kind,
+  oneOf,
 } from "../../../base/arguments.ts";
 import { refusals } from "../../../base/errors.ts";
 import { instrumentOf } from "../../../instruments/instrument_of.ts";
@@ -16,6 +17,7 @@ import type { Score, WrittenWords } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
 import { cuesFor } from "../../page/cues.ts";
 import { partHeadWords } from "../../page/part_head.ts";
+import { shareStaves } from "../../page/shared_staves.ts";
 import { partBars } from "./write_bars.ts";
 import { harmonySigns, playingSigns, printedWord, scoreSigns } from "./write_signs.ts";
 import { nameOnPaper, partList, xmlPartIds } from "./write_part_list.ts";
@@ -30,6 +32,12 @@ export interface WriteMusicXmlOptions {
    */
   readonly chordSymbols?: number | "none";
   /**
+   * Who has a stave: `single`, every part its own (the default); `shared`, first and second, third and fourth wind
+   * players of a kind together, with `1.`, `2.` and `a 2` where one plays or both play the same, chords where their
+   * rhythm agrees and two voices where it does not.
+   */
+  readonly staves?: "single" | "shared";
+  /**
    * Whether beams are written; by default they are left to the program that reads the file, unless nothing else shows how
    * bars of five, seven and the like are counted.
    */
@@ -43,7 +51,8 @@ const WHERE_CHORDS_GO: Kind = {
   give: 'Give an index from 0, or "none"',
   fits: (value) => value === "none" || A_COUNT.fits(value),
 };
-const OPTIONS = { chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
+const STAVES: Kind = oneOf(["single", "shared"]);
+const OPTIONS = { staves: STAVES, chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
 
 const HEAD = [
   `<?xml version="1.0" encoding="UTF-8"?>`,
@@ -91,7 +100,7 @@ function insideBars(score: Score): Score {
   return { ...score, notes: cut };
 }
 
-/** The part that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
+/** The stave that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
 function chordPart(score: Score, wanted: number | "none" | undefined): number {
   if (wanted === "none" || (wanted === undefined && score.layers)) return -1;
   if (wanted !== undefined) return wanted;
@@ -112,7 +121,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * A note that runs past the last bar is cut there; a glissando whose end is not in the score is left out. A dynamic is printed to the nearest mark; it is printed again after four bars of silence.
  *
  * @param score the score
- * @param options chord symbols, beams, multiple rests
+ * @param options who has a stave, chord symbols, beams, multiple rests
  * @returns the file's text; it is valid against the W3C schema
  * @throws {InputError} when the score has no parts or bars, a note begins outside them, or an option is unknown
  *
@@ -145,10 +154,30 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * };
  * assert(writeMusicXml(score).includes("<step>G</step>")); // a horn in F reads a fifth higher
  * ```
+ *
+ * @example Two players on a stave
+ * ```ts
+ * import { demoPlans, demoSketch, realise, writeMusicXml } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score = realise(demoSketch(), demoPlans().moving);
+ * const xml = writeMusicXml(score, { staves: "shared", beams: true });
+ * assert(xml.includes("<part-name>Horns in F 1, 2</part-name>"));
+ * ```
  */
 export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
   checkGiven(score, options);
-  return scoreText({ score: fineScore(score), words: [] }, options);
+  const fine = fineScore(score);
+  if (options.staves !== "shared") return scoreText({ score: fine, words: [] }, options);
+  const shared = shareStaves(fine);
+  const { chordSymbols } = options;
+  const asked = typeof chordSymbols === "number" ? { chordSymbols: staveOf(shared, fine, chordSymbols) } : {};
+  return scoreText({ score: shared, words: [] }, { ...options, ...asked });
+}
+
+/** The stave of a shared score that a part stands on: its own, or that of the player before. */
+function staveOf(shared: Score, score: Score, part: number): number {
+  const own = shared.parts.findIndex((p) => p.id === score.parts[part]!.id);
+  return own >= 0 ? own : staveOf(shared, score, part - 1);
 }
 
 /** What is put on paper: a score whose grid holds every note value, and words that stand over its parts besides. */

@@ -159,7 +159,7 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * ```ts
  * import { demoPlans, demoSketch, realise, writeMusicXml } from "ripieno";
  * import { assert } from "@std/assert";
- * const score = realise(demoSketch(), demoPlans().moving);
+ * const score = realise(demoSketch(), demoPlans().rotating);
  * const xml = writeMusicXml(score, { staves: "shared", beams: true });
  * assert(xml.includes("<part-name>Horns in F 1, 2</part-name>"));
  * ```

@@ -109,7 +109,7 @@ const refused: Readonly<Record<string, readonly [path: string, text: string]>> =
   "instruments may import nothing of ours": ["lib/instruments/a.ts", `import { a } from "../score/time.ts";`],
   "score may import instruments": ["lib/score/a.ts", `import { a } from "../formats/abc.ts";`],
   "formats may import score, instruments": ["lib/formats/a.ts", `import { a } from "../texture/roles.ts";`],
-  "orchestrate may import measures, texture, score, instruments": [
+  "orchestrate may import measures, harmony, texture, score, instruments": [
     "lib/orchestrate/a.ts",
     `import { a } from "../formats/abc.ts";`,
   ],

@@ -146,6 +146,7 @@ export const A_HARMONY: Kind = record(
   "spans[] nonChordNotes[]",
   "Give what readHarmony(score) gives",
 );
+export const HARMONY_SPANS: Kind = record("a harmony", "spans[]", "Give what readHarmony(score) gives");
 export const A_FRESHNESS: Kind = result(
   "a freshness",
   "freshness(score)",

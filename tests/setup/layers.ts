@@ -23,7 +23,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   texture: ["score", "instruments"],
   harmony: ["texture", "score", "instruments"],
   measures: ["texture", "score", "instruments", "hearing"],
-  orchestrate: ["measures", "texture", "score", "instruments"],
+  orchestrate: ["measures", "harmony", "texture", "score", "instruments"],
   show: ["orchestrate", "measures", "harmony", "texture", "formats", "score", "instruments", "hearing"],
 };
 /**
@@ -74,6 +74,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     "realise/layers": ["plan"],
     realise: ["plan", "realise/layers"],
     remedies: ["plan"],
+    rewrite: ["plan", "realise"],
     sweep: ["plan", "realise"],
   },
   show: {

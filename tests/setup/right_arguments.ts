@@ -94,6 +94,7 @@ export function rightArguments(folder: string): RightArguments {
     Sensitivity: sensitivity([score], { constants: ["slurredStrength"], measures: ["momentum"] }),
     Sketch: SKETCH,
     HarmonyReading: readHarmony(score),
+    "Wish[]": [{ fromBar: 1, toBar: 1, parts: ["Violas"], role: "rest" }],
     "TickSpan[]": [{ startTicks: 0, endTicks: 4 }],
     "SoundingPitch[]": [55],
     "(SoundingPitch | null)[]": [45, null, null, null],

@@ -57,6 +57,17 @@ export interface Sketch {
  */
 export function sketchOf(score: Score): Sketch {
   checkArgument("read the sketch", score, A_SCORE);
+  const sketch = sketchOver(score);
+  if (sketch.tune.length > 0) return sketch;
+  throw sketchError(
+    score,
+    "its first part holds no notes, so there is no tune",
+    "Put the tune into the first part",
+  );
+}
+
+/** The sketch of a score with chord symbols, whose first part is the tune or, where nobody leads, empty. */
+export function sketchOver(score: Score): Sketch {
   const byOnset = new Map<number, Note>();
   for (const note of soundingNotes(score)) {
     if (note.part !== 0) continue;
@@ -64,13 +75,6 @@ export function sketchOf(score: Score): Sketch {
     if (!held || held.soundingPitch < note.soundingPitch) byOnset.set(note.onsetTicks, note);
   }
   const tune = [...byOnset.values()];
-  if (tune.length === 0) {
-    throw sketchError(
-      score,
-      "its first part holds no notes, so there is no tune",
-      "Put the tune into the first part",
-    );
-  }
   if (score.chords.length === 0) {
     throw sketchError(
       score,

@@ -55,7 +55,8 @@ function slashesOf(
   return { tremoloSlashes: Math.max(figure.tremoloSlashes, enough), tremolo: "unmeasured" };
 }
 
-function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly Note[] {
+/** One slur per bar and part over notes that follow each other without a gap and change pitch. */
+export function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly Note[] {
   const byPart = Map.groupBy(notes, (n) => n.part);
   return [...byPart.values()].flatMap((line) => {
     const sorted = line.toSorted((a, b) => a.onsetTicks - b.onsetTicks);

@@ -8,7 +8,7 @@ import type { PlacedAssignment } from "../plan/place_assignments.ts";
 interface PlacedNote {
   readonly onsetTicks: Ticks;
   readonly durationTicks: Ticks;
-  readonly from: PlacedAssignment;
+  readonly from: Pick<PlacedAssignment, "assignment" | "toBarIndex">;
 }
 
 /** Bars of silence after which a mark is printed again; common practice, no source. */

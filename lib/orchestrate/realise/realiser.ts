@@ -34,7 +34,7 @@ import type { Assignment, Plan } from "../plan/plan.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { registerFor } from "./register_for.ts";
 import { staggered } from "./staggered_entries.ts";
-import { type Harmony, type Sketch, sketchOf } from "../plan/sketch.ts";
+import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
 /** Options of {@linkcode realise}. */
 export interface RealiseOptions {
@@ -78,8 +78,24 @@ const OPTIONS = {
 export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan: Plan) => Realised {
   checkArgument("realise the plan", sketch, A_SKETCH);
   checkOptions("realise the plan", options, OPTIONS);
+  return realiserBeside(sketch, options, { lead: [], bass: [] });
+}
+
+/** Notes that stand already, on the sketch's grid: what is written goes under the one and clear of the other. */
+export interface StandingNotes {
+  readonly lead: readonly PlainNote[];
+  readonly bass: readonly PlainNote[];
+}
+
+/** {@linkcode realiserOf} beside notes that stand already. */
+export function realiserBeside(
+  sketch: Sketch,
+  options: RealiseOptions,
+  standing: StandingNotes,
+): (plan: Plan) => Realised {
   const orchestra = options.orchestra ?? orchestraByName();
-  const fine = sketchOf(refineGrid(sketch.score, SETTING_GRID));
+  const fine = sketchOver(refineGrid(sketch.score, SETTING_GRID));
+  const factor = fine.score.ticksPerQuarter / sketch.score.ticksPerQuarter;
   const memories: Memories = {
     layers: memo(KEPT.layers),
     lines: memo(KEPT.lines),
@@ -87,6 +103,10 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
   };
   let layersWritten = 0;
   const numbered = (notes: readonly PlainNote[]): LayerNotes => ({ id: layersWritten++, notes });
+  const frame: Frame = {
+    lead: standingLayers(standing.lead, factor).map(numbered),
+    bass: standingLayers(standing.bass, factor).map(numbered),
+  };
 
   return (plan) => {
     checkArgument("realise the plan", plan, A_PLAN);
@@ -104,6 +124,7 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
       placed,
       memories,
       numbered,
+      frame,
     };
     const realised = settingOf(stage, plan.name, writtenLines(stage));
     const refusalFor = (findings: readonly PlayabilityFinding[]) => refusalOf(realised, placed, findings);
@@ -115,14 +136,34 @@ export function realiserOf(sketch: Sketch, options: RealiseOptions = {}): (plan:
   };
 }
 
+/** Notes that stand already as a layer on a finer grid; none where there are none. */
+function standingLayers(
+  notes: readonly PlainNote[],
+  factor: number,
+): readonly (readonly PlainNote[])[] {
+  if (notes.length === 0) return [];
+  return [
+    notes.map(({ part, soundingPitch, onsetTicks, durationTicks }) => ({
+      part,
+      soundingPitch,
+      onsetTicks: onsetTicks * factor,
+      durationTicks: durationTicks * factor,
+    })),
+  ];
+}
+
 /** The lines of all parts that play. Lead and bass are written first: what lies between is voiced under the one and clear of the other. */
 function writtenLines(stage: PlanStage): readonly PartLine[] {
   const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
     stage.placed.filter(wanted).map((placed) => ({ placed, written: layerNotes(placed, stage, frame) }));
   const notesOf = (layers: readonly WrittenAssignment[]) => layers.map((l) => l.written);
-  const lead = write(isLead, { lead: [], bass: [] });
-  const bass = write(isBass, { lead: notesOf(lead), bass: [] });
-  const between = write((p) => !isLead(p) && !isBass(p), { lead: notesOf(lead), bass: notesOf(bass) });
+  const lead = write(isLead, stage.frame);
+  const led: Frame = { ...stage.frame, lead: [...stage.frame.lead, ...notesOf(lead)] };
+  const bass = write(isBass, led);
+  const between = write((p) => !isLead(p) && !isBass(p), {
+    ...led,
+    bass: [...stage.frame.bass, ...notesOf(bass)],
+  });
   return stage.seatOf.map((seat) => lineOf(seat, [...lead, ...bass, ...between], stage));
 }
 
@@ -209,6 +250,8 @@ interface PlanStage {
   readonly placed: readonly PlacedAssignment[];
   readonly memories: Memories;
   readonly numbered: (notes: readonly PlainNote[]) => LayerNotes;
+  /** Leads and basses that stand already. */
+  readonly frame: Frame;
 }
 
 /** A layer's notes as its writer gave them, parts counted by seats. */

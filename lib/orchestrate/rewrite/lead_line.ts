@@ -1,0 +1,76 @@
+/** The tune of a finished score: the line that leads, bar by bar, one note at a time. */
+import { soundingNotes } from "../../score/build.ts";
+import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { BarsFound } from "./bars_asked.ts";
+
+/** The part that leads in each of some bars; undefined where nobody does. */
+export function leadingParts(
+  score: Score,
+  texture: Texture,
+  { fromBarIndex, toBarIndex }: BarsFound,
+): readonly (number | undefined)[] {
+  const parts = score.parts.length;
+  let before: number | undefined;
+  return Array.from({ length: toBarIndex - fromBarIndex + 1 }, (_, i) => {
+    const bar = (fromBarIndex + i) * parts;
+    const leads = texture.cells.slice(bar, bar + parts).filter((cell) => cell.role === "lead");
+    // Of a line and those that double it, the one that has had it keeps it; else the one that has most of it.
+    const most = Math.max(...leads.map((cell) => cell.leadShare));
+    const chief = leads.find((cell) => cell.part === before && cell.leadShare > 0) ??
+      leads.find((cell) => cell.leadShare === most);
+    return before = chief?.part ?? (leads.length > 0 ? leads[0]!.part : undefined);
+  });
+}
+
+/** The upper line of a part that plays several notes at once: what begins under a note of the line that still sounds is inner. */
+function upperLine(notes: readonly Note[]): readonly Note[] {
+  const line: Note[] = [];
+  for (const group of Map.groupBy(notes, (n) => n.onsetTicks).values()) {
+    const top = group.reduce((a, b) => b.soundingPitch > a.soundingPitch ? b : a);
+    const held = line.at(-1);
+    const isInner = held !== undefined && held.onsetTicks + held.durationTicks > top.onsetTicks &&
+      held.soundingPitch > top.soundingPitch;
+    if (!isInner) line.push(top);
+  }
+  return line;
+}
+
+/** Each note of a line as long as it is alone: to the next at most. */
+function oneAtATime(line: readonly Note[]): readonly Note[] {
+  return line.map((note, i) => {
+    const room = (line[i + 1]?.onsetTicks ?? Infinity) - note.onsetTicks;
+    return note.durationTicks > room ? { ...note, durationTicks: room } : note;
+  });
+}
+
+/**
+ * The tune of some bars: the notes of the part that leads in each; the upper line of a part that plays several at once. What
+ * a leading part holds into the bars is not of the tune.
+ *
+ * @returns notes in order, one at a time, as they stand in the score
+ */
+export function leadLine(score: Score, texture: Texture, bars: BarsFound): readonly Note[] {
+  const leads = leadingParts(score, texture, bars);
+  const own = soundingNotes(score).filter((n) =>
+    n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks && !n.unpitched &&
+    leads[barIndexOf(score, n.onsetTicks) - bars.fromBarIndex] === n.part
+  );
+  const lines = [...Map.groupBy(own, (n) => n.part).values()].flatMap(upperLine);
+  return oneAtATime(lines.toSorted((a, b) => a.onsetTicks - b.onsetTicks));
+}
+
+/** Notes of the parts that have one of some roles in the bar they sound in. */
+export function notesWithRole(
+  score: Score,
+  texture: Texture,
+  { bars, has }: { readonly bars: BarsFound; readonly has: (cell: RoleCell) => boolean },
+): readonly Note[] {
+  const parts = score.parts.length;
+  return soundingNotes(score).filter((n) => {
+    if (n.onsetTicks >= bars.endTicks || n.onsetTicks + n.durationTicks <= bars.startTicks) return false;
+    const cell = texture.cells[barIndexOf(score, Math.max(n.onsetTicks, bars.startTicks)) * parts + n.part];
+    return cell !== undefined && has(cell);
+  });
+}

@@ -1,0 +1,164 @@
+/** The notes that wishes ask for, written over the chords of a score, under its lead and over its bass. */
+import { InputError } from "../../base/errors.ts";
+import type { HarmonyReading } from "../../harmony/harmony_results.ts";
+import { soundingNotes } from "../../score/build.ts";
+import { DEFAULT_DYNAMIC, dynamicMark } from "../../score/dynamics.ts";
+import type { Note, Score } from "../../score/model.ts";
+import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { Assignment, Passage } from "../plan/plan.ts";
+import type { Sketch } from "../plan/sketch.ts";
+import { realiserBeside, type StandingNotes } from "../realise/realiser.ts";
+import { playability } from "../../measures/playability/playability.ts";
+import type { BarsFound } from "./bars_asked.ts";
+import { notesWithRole } from "./lead_line.ts";
+import type { PlacedWish } from "./place_wishes.ts";
+import { seatsAt } from "./seats_at.ts";
+import { barsInWords, sketchOfBars } from "./sketch_from.ts";
+import { isForNotes, layerOf, type WrittenWish } from "./wish.ts";
+
+/** Least mean certainty of the chords of some bars that is enough to write on. Model assumption. */
+const LEAST_CERTAINTY = 0.35;
+
+/** What wishes are written over. */
+interface Ground {
+  readonly texture: Texture;
+  readonly harmony: Pick<HarmonyReading, "spans">;
+}
+
+/**
+ * A score that holds only what the wishes ask for, in the parts of the score it is for and on a grid that is as fine or finer.
+ *
+ * @throws {InputError} where there is no chord to write on, or none that is sure enough, no tune for a lead, and for what nobody
+ *   can play
+ */
+export function newNotes(
+  score: Score,
+  placed: readonly PlacedWish[],
+  { texture, harmony }: Ground,
+): Score | undefined {
+  const asked = placed.filter((p): p is PlacedWish & { readonly wish: WrittenWish } => isForNotes(p.wish));
+  if (asked.length === 0) return undefined;
+  const bars = spanOf(asked.map((p) => p.bars));
+  const sketch = numbered(sketchOfBars(score, { texture, harmony, bars }));
+  for (const { wish, bars: own } of asked) refuseGroundless(score, sketch, { wish, bars: own, harmony });
+  const passages = asked.map(({ wish, bars: own, parts }): Passage => ({
+    name: barsInWords(score, own),
+    fromBar: Number(sketch.score.bars[own.fromBarIndex]!.number),
+    toBar: Number(sketch.score.bars[own.toBarIndex]!.number),
+    assignments: [layerFor(score, wish, { bars: own, parts })],
+  }));
+  const write = realiserBeside(sketch, {
+    orchestra: seatsAt(score, bars.startTicks),
+    tacetParts: true,
+    refuseImpossible: false,
+  }, standingNotes(score, texture, { bars, placed }));
+  const { score: written, refusalFor } = write({ name: score.source, passages });
+  const refusal = refusalFor(playability(written).findings);
+  if (refusal) throw refusal;
+  return written;
+}
+
+/** The bars from the first of some to the last. */
+export function spanOf(all: readonly BarsFound[]): BarsFound {
+  return {
+    fromBarIndex: Math.min(...all.map((b) => b.fromBarIndex)),
+    toBarIndex: Math.max(...all.map((b) => b.toBarIndex)),
+    startTicks: Math.min(...all.map((b) => b.startTicks)),
+    endTicks: Math.max(...all.map((b) => b.endTicks)),
+  };
+}
+
+/** A sketch whose bars can be told by their numbers, counted from 1 where the printed ones cannot. */
+function numbered(sketch: Sketch): Sketch {
+  const { bars } = sketch.score;
+  const isPlain = new Set(bars.map((b) => b.number)).size === bars.length &&
+    bars.every((b) => /^\d+$/.test(b.number));
+  if (isPlain) return sketch;
+  return {
+    ...sketch,
+    score: { ...sketch.score, bars: bars.map((bar, i) => ({ ...bar, number: String(i + 1) })) },
+  };
+}
+
+/** The layer of a wish, with what the parts have there where it says nothing: their loudness, their mutes. */
+function layerFor(
+  score: Score,
+  wish: WrittenWish,
+  { bars, parts }: Pick<PlacedWish, "bars" | "parts">,
+): Assignment {
+  const inBars = (n: Note) =>
+    n.onsetTicks < bars.endTicks && n.onsetTicks + n.durationTicks > bars.startTicks;
+  const around = soundingNotes(score).filter(inBars);
+  const own = around.filter((n) => parts.includes(n.part));
+  const heard = own.length > 0 ? own : around;
+  const mean = heard.reduce((sum, n) => sum + n.dynamic, 0) / heard.length;
+  const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
+  const dynamic = dynamicMark(heard.length > 0 ? mean : DEFAULT_DYNAMIC);
+  const layer = layerOf(
+    isMuted && wish.technique === undefined ? { ...wish, technique: "con sordino" } : wish,
+    dynamic,
+  );
+  return { ...layer, parts: parts.map((p) => score.parts[p]!.name) };
+}
+
+/** Refuses bars in which there is nothing to write on. */
+function refuseGroundless(
+  score: Score,
+  sketch: Sketch,
+  { wish, bars, harmony }: {
+    readonly wish: WrittenWish;
+    readonly bars: BarsFound;
+    readonly harmony: Pick<HarmonyReading, "spans">;
+  },
+): void {
+  const refuse = (problem: string, remedy: string) =>
+    new InputError({ action: "rewrite the score", problem, where: { file: score.source }, remedy });
+  const where = barsInWords(score, bars);
+  if (wish.role === "lead") {
+    const leads = sketch.tune.some((n) => n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks);
+    if (leads) return;
+    throw refuse(
+      `nobody leads in ${where}, so there is no tune to give away`,
+      "Say who leads there with assignRole, and give that texture",
+    );
+  }
+  const spans = harmony.spans.filter((s) =>
+    s.startTicks < bars.endTicks && s.endTicks > bars.startTicks && s.root !== null
+  );
+  const lengthOf = (s: (typeof spans)[number]) =>
+    Math.min(s.endTicks, bars.endTicks) - Math.max(s.startTicks, bars.startTicks);
+  const length = spans.reduce((sum, s) => sum + lengthOf(s), 0);
+  if (length === 0) {
+    throw refuse(
+      `there is no chord in ${where} to write on`,
+      "Give the chords as harmony, or choose other bars",
+    );
+  }
+  const certainty = spans.reduce((sum, s) => sum + lengthOf(s) * s.confidence, 0) / length;
+  if (certainty >= LEAST_CERTAINTY) return;
+  const worst = spans.reduce((a, b) => b.confidence < a.confidence ? b : a);
+  throw refuse(
+    `the chords of ${where} are too doubtful to write on: ${worst.symbol} in bar ${worst.bar} is sure to ${
+      Math.round(100 * worst.confidence)
+    } %`,
+    "Give the chords as harmony",
+  );
+}
+
+/** Leads and basses that stay: notes of those roles in parts and bars that no wish is about. */
+function standingNotes(
+  score: Score,
+  texture: Texture,
+  { bars, placed }: { readonly bars: BarsFound; readonly placed: readonly PlacedWish[] },
+): StandingNotes {
+  const gone = placed.filter(({ wish }) => wish.role !== undefined);
+  const stays = (cell: RoleCell) =>
+    !gone.some((p) =>
+      p.parts.includes(cell.part) && cell.barIndex >= p.bars.fromBarIndex &&
+      cell.barIndex <= p.bars.toBarIndex
+    );
+  const having = (role: RoleCell["role"]) =>
+    notesWithRole(score, texture, { bars, has: (cell) => cell.role === role && stays(cell) })
+      .filter((n) => !n.unpitched);
+  return { lead: having("lead"), bass: having("bass") };
+}

@@ -1,0 +1,123 @@
+/** A sketch of what is there: the tune that leads in a finished score, and the chords under it. */
+import { A_NUMBER, A_TEXTURE, checkOptions, HARMONY_SPANS } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
+import { readHarmony } from "../../harmony/read_harmony.ts";
+import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
+import { makeNote, sortNotes } from "../../score/build.ts";
+import type { ChordSymbol, Note, Part, Score } from "../../score/model.ts";
+import { givenTexture } from "../../texture/recognise/given_texture.ts";
+import type { Texture } from "../../texture/model.ts";
+import { type Sketch, sketchOver } from "../plan/sketch.ts";
+import { type BarsAsked, barsAsked, type BarsFound } from "./bars_asked.ts";
+import { leadingParts, leadLine } from "./lead_line.ts";
+
+/** Options of {@linkcode sketchFrom}. */
+export interface SketchFromOptions extends BarsAsked {
+  /** Who does what, where it is known or was corrected by hand; by default it is read. */
+  readonly texture?: Texture;
+  /** The chords, where they are known or were corrected by hand; by default they are read off the notes. */
+  readonly harmony?: Pick<HarmonyReading, "spans">;
+}
+
+/** Symbol of a stretch without a chord, as lead sheets have it. */
+const NO_CHORD = "N.C.";
+
+/**
+ * A sketch of a finished score, or of some of its bars: the tune is the line that leads there, in its own octave, the
+ * chords are read off the notes. Bars, metre, keys and tempos are those of the score, so that what is written over the sketch
+ * can be laid into it; outside the bars the sketch is empty. A piano piece gives its upper line and its chords.
+ *
+ * @param score the score
+ * @param options bars as printed, texture, harmony
+ * @returns the sketch, for `realise`, `reharmonise` and the like
+ * @throws {InputError} for bars the score does not have, and where nobody leads in them
+ *
+ * @example
+ * ```ts
+ * import { demoScore } from "ripieno";
+ * import { sketchFrom } from "ripieno/orchestrate";
+ * import { assertEquals } from "@std/assert";
+ * const sketch = sketchFrom(demoScore(), { fromBar: 1, toBar: 4 });
+ * assertEquals(sketch.harmonies.map((h) => h.symbol), ["Dm", "Dm", "Bb", "F"]);
+ * ```
+ */
+export function sketchFrom(score: Score, options: SketchFromOptions = {}): Sketch {
+  const action = "read the sketch";
+  checkOptions(action, options, {
+    texture: A_TEXTURE,
+    harmony: HARMONY_SPANS,
+    fromBar: A_NUMBER,
+    toBar: A_NUMBER,
+  });
+  const texture = givenTexture(action, score, options.texture);
+  const bars = barsAsked(score, options, { action });
+  const harmony = options.harmony ?? readHarmony(score, { texture });
+  const sketch = sketchOfBars(score, { texture, harmony, bars });
+  if (sketch.tune.length > 0) return sketch;
+  throw new InputError({
+    action,
+    problem: `nobody leads in ${barsInWords(score, bars)}`,
+    where: { file: score.source },
+    remedy: "Say who leads there with assignRole, and give that texture",
+  });
+}
+
+/** Bars in words, as printed. */
+export function barsInWords({ bars }: Score, { fromBarIndex, toBarIndex }: BarsFound): string {
+  const [from, to] = [bars[fromBarIndex]!.number, bars[toBarIndex]!.number];
+  return fromBarIndex === toBarIndex ? `bar ${from}` : `bars ${from} to ${to}`;
+}
+
+/** The sketch of some bars; without a tune where nobody leads there. */
+export function sketchOfBars(
+  score: Score,
+  { texture, harmony, bars }: {
+    readonly texture: Texture;
+    readonly harmony: Pick<HarmonyReading, "spans">;
+    readonly bars: BarsFound;
+  },
+): Sketch {
+  const tune = leadLine(score, texture, bars);
+  const leading = leadingParts(score, texture, bars).find((p) => p !== undefined) ?? 0;
+  const { layers: _layers, partGroups: _groups, tempoBends: _bends, ...rest } = score;
+  return sketchOver({
+    ...rest,
+    parts: [partOf(score.parts[leading]!)],
+    notes: sortNotes(tune.map(plainNote)),
+    chords: chordsOf(harmony.spans, bars),
+    notices: [],
+  });
+}
+
+/** A part at concert pitch with nothing printed. */
+function partOf({ id, name, instrument, instrumentFrom, players }: Part): Part {
+  return { id, name, instrument, instrumentFrom, players, transposeSemitones: 0, transposeSteps: 0 };
+}
+
+/** A note of the tune without what belongs to its part: slurs, staves, ways of playing. */
+function plainNote(
+  { onsetTicks, durationTicks, soundingPitch, spelling, dynamic, articulations }: Note,
+): Note {
+  return makeNote({
+    part: 0,
+    onsetTicks,
+    durationTicks,
+    soundingPitch,
+    ...(spelling ? { spelling } : {}),
+    dynamic,
+    articulations: articulations.filter((sign) => sign !== "breath"),
+  });
+}
+
+/** Chords of some bars, with none before and after. */
+function chordsOf(
+  spans: readonly HarmonySpan[],
+  { startTicks, endTicks }: BarsFound,
+): readonly ChordSymbol[] {
+  const inside = spans.filter((span) => span.startTicks < endTicks && span.endTicks > startTicks);
+  const chords = inside.map((span): ChordSymbol => ({
+    onsetTicks: Math.max(span.startTicks, startTicks),
+    symbol: span.root === null ? NO_CHORD : span.symbol,
+  }));
+  return [...chords, { onsetTicks: endTicks, symbol: NO_CHORD }];
+}

@@ -1,0 +1,153 @@
+/** What is printed of a part, with some bars taken over by what is written anew in them. */
+import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
+import { dynamicMark } from "../../score/dynamics.ts";
+import type { Part, PartNotation, Playing, WrittenDynamic } from "../../score/model.ts";
+import type { Ticks } from "../../base/units.ts";
+import type { BarsFound } from "./bars_asked.ts";
+
+/** What is written into the bars. */
+export interface NewInPart {
+  /** Dynamic signs of the new notes, in order. */
+  readonly dynamics: readonly WrittenDynamic[];
+  /** Words about who plays, in order. */
+  readonly playing: readonly Playing[];
+  /** Where the next note of the part begins after the bars, if there is one. */
+  readonly nextTicks: Ticks | undefined;
+  /** Grid of the score. */
+  readonly ticksPerQuarter: Ticks;
+}
+
+/** A part with new signs in some bars; before and after them it reads as it did. */
+export function splicePart(part: Part, bars: BarsFound, added: NewInPart): Part {
+  const { writtenDynamics, playing, notation, ...rest } = part;
+  // Without signs of its own a part is marked as its notes are.
+  const signs = writtenDynamics && spliceDynamics(writtenDynamics, bars, added);
+  const who = splicePlaying(playing ?? [], bars, added.playing);
+  return {
+    ...rest,
+    ...(signs ? { writtenDynamics: signs } : {}),
+    ...(who.length > 0 ? { playing: who } : {}),
+    ...(notation ? { notation: spliceNotation(notation, bars) } : {}),
+  };
+}
+
+/** Hairpins among signs whose other end is missing. */
+function looseHairpins(signs: readonly WrittenDynamic[]): readonly WrittenDynamic[] {
+  const open = new Map<number, WrittenDynamic>();
+  const loose: WrittenDynamic[] = [];
+  for (const sign of signs) {
+    const number = sign.number ?? 1;
+    if (sign.kind === "crescendo" || sign.kind === "diminuendo") open.set(number, sign);
+    else if (sign.kind === "stop") {
+      if (!open.delete(number)) loose.push(sign);
+    }
+  }
+  return [...loose, ...open.values()];
+}
+
+/**
+ * Signs with those of some bars replaced. A hairpin that leads into the bars ends where they begin; what the part had after
+ * them is printed again where it next plays, unless a mark stands there.
+ */
+function spliceDynamics(
+  old: readonly WrittenDynamic[],
+  { startTicks, endTicks }: BarsFound,
+  { dynamics, nextTicks, ticksPerQuarter }: NewInPart,
+): readonly WrittenDynamic[] {
+  const before = old.filter((s) => s.onsetTicks < startTicks);
+  const opened = looseHairpins(before).filter((s) => s.kind !== "stop");
+  const stops = opened.map(({ staff, number }): WrittenDynamic => ({
+    onsetTicks: startTicks,
+    staff,
+    kind: "stop",
+    ...(number === undefined ? {} : { number }),
+  }));
+  const after = old.filter((s) => s.onsetTicks >= endTicks);
+  const loose = new Set(looseHairpins(after).filter((s) => s.kind === "stop"));
+  const kept = after.filter((s) => !loose.has(s));
+  const again = nextTicks === undefined || kept.some((s) => s.kind === "mark" && s.onsetTicks <= nextTicks)
+    ? []
+    : [marking(old, nextTicks, ticksPerQuarter)];
+  return [...before, ...stops, ...dynamics, ...again, ...kept];
+}
+
+/** The mark a part has at a place, as its signs say. */
+function marking(
+  signs: readonly WrittenDynamic[],
+  onsetTicks: Ticks,
+  ticksPerQuarter: Ticks,
+): WrittenDynamic {
+  const running = dynamicCourse(signsOfStave(signs, 1), ticksPerQuarter).running(onsetTicks);
+  return { onsetTicks, staff: 0, kind: "mark", mark: dynamicMark(running) };
+}
+
+/** Who plays: in the bars as the new notes have it, everybody where they say nothing and the section was divided. */
+function splicePlaying(
+  old: readonly Playing[],
+  { startTicks, endTicks }: BarsFound,
+  added: readonly Playing[],
+): readonly Playing[] {
+  const before = old.filter((p) => p.fromTicks < startTicks);
+  const inside = old.filter((p) => p.fromTicks >= startTicks && p.fromTicks < endTicks);
+  const after = old.filter((p) => p.fromTicks >= endTicks);
+  const was = before.at(-1);
+  const here: readonly Playing[] = added.length > 0
+    ? added
+    : was?.kind === "divided"
+    ? [{ fromTicks: startTicks, kind: "unison", words: "unis." }]
+    : [];
+  const then = inside.at(-1) ?? was;
+  const isOther = (here.at(-1) ?? was)?.words !== then?.words;
+  const again = after[0]?.fromTicks !== endTicks && isOther
+    ? [
+      then ? { ...then, fromTicks: endTicks } : { fromTicks: endTicks, kind: "all", words: "tutti" } as const,
+    ]
+    : [];
+  return [...before, ...here, ...again, ...after];
+}
+
+/** What the page prints, without the words, lines and tuplets of some bars; clefs that change in them change after them. */
+function spliceNotation(notation: PartNotation, { startTicks, endTicks }: BarsFound): PartNotation {
+  const isInside = (ticks: Ticks) => ticks >= startTicks && ticks < endTicks;
+  const lastClefs = [
+    ...Map.groupBy(
+      notation.clefs.filter((c) => c.fromTicks > startTicks && c.fromTicks < endTicks),
+      (c) => c.staff,
+    ).values(),
+  ]
+    .map((own) => ({ ...own.at(-1)!, fromTicks: endTicks }))
+    .filter((clef) => !notation.clefs.some((c) => c.fromTicks === endTicks && c.staff === clef.staff));
+  return {
+    ...notation,
+    clefs: [
+      ...notation.clefs.filter((c) => c.fromTicks <= startTicks || c.fromTicks >= endTicks),
+      ...lastClefs,
+    ]
+      .sort((a, b) => a.fromTicks - b.fromTicks),
+    words: notation.words.filter((w) => !isInside(w.onsetTicks)),
+    lines: linesOutside(notation.lines, isInside),
+    pauses: notation.pauses.filter((p) => !isInside(p.onsetTicks)),
+    tuplets: notation.tuplets.filter((t) => !isInside(t.fromTicks)),
+  };
+}
+
+/** Lines of which no end stands in some bars, and which do not run over them. */
+function linesOutside(
+  lines: PartNotation["lines"],
+  isInside: (ticks: Ticks) => boolean,
+): PartNotation["lines"] {
+  const key = (l: PartNotation["lines"][number]) => `${l.kind}|${l.staff}|${l.attributes["number"] ?? ""}`;
+  const gone = new Set<PartNotation["lines"][number]>();
+  const open = new Map<string, PartNotation["lines"][number][]>();
+  for (const line of lines) {
+    const own = open.get(key(line)) ?? [];
+    own.push(line);
+    if (line.attributes["type"] !== "stop") {
+      open.set(key(line), own);
+      continue;
+    }
+    open.delete(key(line));
+    if (own.some((l) => isInside(l.onsetTicks))) own.forEach((l) => gone.add(l));
+  }
+  return lines.filter((l) => !gone.has(l) && !isInside(l.onsetTicks));
+}

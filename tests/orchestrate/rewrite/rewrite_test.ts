@@ -1,0 +1,206 @@
+import { assert, assertAlmostEquals, assertEquals, assertMatch, assertThrows } from "@std/assert";
+import { assign, demoScore, realise } from "ripieno";
+import { readMusicXml, writeMusicXml } from "ripieno/formats";
+import { InputError } from "../../../lib/base/errors.ts";
+import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
+import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
+import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
+import { makeNote, sortNotes } from "../../../lib/score/build.ts";
+import { refineGrid } from "../../../lib/score/refine_grid.ts";
+import type { Note, Score } from "../../../lib/score/model.ts";
+import { writtenTexture } from "../../../lib/texture/written.ts";
+import { notesOf } from "../sketches.ts";
+
+/** Eight bars of our own for strings: tune, held chords, bass. */
+function held(): Score {
+  const abc = `X:1\nT:Sluice\nM:4/4\nL:1/4\nQ:1/4=88\nK:Dm
+"Dm" d2 A d | "Bb" f3 d | "Gm" g2 f d | "C" e4 | "F" f2 c f | "Em7b5" B3 d | "A7" ^c2 A2 | "Dm" d4 |]\n`;
+  const sketch = sketchOf(readAbc(abc, { file: "sluice.abc" }));
+  const assignments = [
+    assign({ role: "lead", parts: ["Violins I"], dynamic: "mf" }),
+    assign({ role: "pad", parts: ["Violins II", "Violas"], dynamic: "p", dynamicEnd: "mf" }),
+    assign({ role: "bass", parts: ["Cellos", "Double basses"], dynamic: "p" }),
+  ];
+  return realise(sketch, { name: "held", passages: [{ name: "All", fromBar: 1, toBar: 8, assignments }] });
+}
+
+/** A score as a file has it: without the layers it was written with. */
+const asFile = (score: Score): Score => readMusicXml(writeMusicXml(score), { file: "sluice.musicxml" });
+
+const plain = ({ layer: _layer, notation: _notation, ...note }: Note) => JSON.stringify(note);
+
+Deno.test("no wish leaves the score as it is", () => {
+  const score = held();
+  assert(rewrite(score, []).score === score);
+});
+
+Deno.test("a held part gets repeated notes in the bars asked for, under the lead, and nothing else changes", () => {
+  const score = asFile(held());
+  const wish = {
+    fromBar: 3,
+    toBar: 5,
+    parts: ["Violas"],
+    role: "pulse",
+    figure: "repeated eighths",
+  } as const;
+  const { score: after, texture, changes } = rewrite(score, [wish]);
+  const [from, to] = [after.bars[2]!.startTicks, after.bars[5]!.startTicks];
+  const quarter = after.ticksPerQuarter;
+  const inside = notesOf(after, "Violas").filter((n) => n.onsetTicks >= from && n.onsetTicks < to);
+  assertEquals(
+    inside.map((n) => (n.onsetTicks - from) / quarter),
+    Array.from({ length: 24 }, (_, i) => i / 2),
+  );
+  const lead = notesOf(after, "Violins I");
+  for (const n of inside) {
+    const over = lead.find((l) =>
+      l.onsetTicks <= n.onsetTicks && l.onsetTicks + l.durationTicks > n.onsetTicks
+    );
+    assert(over === undefined || over.soundingPitch > n.soundingPitch, "the lead stays on top");
+  }
+  const others = (s: Score) => s.notes.filter((n) => s.parts[n.part]!.name !== "Violas").map(plain);
+  assertEquals(others(after), others(refineGrid(score, quarter)));
+  assertEquals(texture.cells[2 * after.parts.length + inside[0]!.part]?.role, "pulse");
+  assertEquals(
+    changes.map((
+      { partName, fromBar, toBar, before, after: now, notesAfter },
+    ) => [partName, fromBar, toBar, before, now, notesAfter]),
+    [["Violas", "3", "5", "pad: held chord", "pulse: repeated eighths", 24]],
+  );
+});
+
+Deno.test("a note held over the edges ends before the bars and begins again after them", () => {
+  const base = held();
+  const bar = base.bars[0]!.durationTicks;
+  const { layers: _layers, ...rest } = base;
+  const drone: Score = {
+    ...rest,
+    notes: sortNotes([
+      ...base.notes.filter((n) => n.part !== 2),
+      makeNote({ part: 2, onsetTicks: 0, durationTicks: 8 * bar, soundingPitch: 62, dynamic: 3 }),
+    ]),
+  };
+  assertEquals(drone.parts[2]!.name, "Violas");
+  const { score } = rewrite(drone, [{ fromBar: 4, toBar: 5, parts: ["Violas"], role: "rest" }]);
+  assertEquals(
+    notesOf(score, "Violas").map((n) => [n.onsetTicks / bar, n.durationTicks / bar, n.dynamic]),
+    [[0, 3, 3], [5, 3, 3]],
+  );
+});
+
+Deno.test("slurs and hairpins over an edge are closed there, and the dynamic comes again", () => {
+  const abc = `X:1\nT:Lock\nM:2/4\nL:1/8\nQ:1/4=80\nK:C
+"C" !p!(cd ef | "F" fg ab | "G" g2 f2) | "C" !<(!e2 !<)!c2 | "C" !f!c4 |]\n`;
+  const score = readAbc(abc, { file: "lock.abc" });
+  const { score: after } = rewrite(score, [{ fromBar: 2, toBar: 2, parts: ["tune"], role: "rest" }]);
+  const shown = after.notes.map((n) => [
+    after.bars.findLastIndex((b) => b.startTicks <= n.onsetTicks) + 1,
+    n.slurStart ? "start" : n.slurStop ? "stop" : n.slurred ? "under" : "",
+    n.dynamic,
+  ]);
+  assertEquals(shown.slice(0, 6), [
+    [1, "start", 3],
+    [1, "under", 3],
+    [1, "under", 3],
+    [1, "stop", 3],
+    [3, "start", 3],
+    [3, "stop", 3],
+  ]);
+  const marks = after.parts[0]!.writtenDynamics!.filter((d) => d.kind === "mark").map((d) => d.mark);
+  assertEquals(marks, ["p", "p", "f"]);
+  const again = readMusicXml(writeMusicXml(after));
+  assertEquals(again.notes.map((n) => n.dynamic), after.notes.map((n) => n.dynamic));
+});
+
+Deno.test("the same notes are played otherwise: loudness, stroke, octave, mutes", () => {
+  const score = asFile(held());
+  const span = { fromBar: 1, toBar: 2, parts: ["Violins I"] };
+  const inBars = (s: Score) => notesOf(s, "Violins I").filter((n) => n.onsetTicks < s.bars[2]!.startTicks);
+  const before = inBars(score);
+  const louder = inBars(rewrite(score, [{ ...span, dynamic: "p", dynamicEnd: "f" }]).score);
+  assertEquals(louder[0]!.dynamic, 3);
+  assert(louder.every((n, i) => i === 0 || n.dynamic >= louder[i - 1]!.dynamic));
+  const short = inBars(rewrite(score, [{ ...span, articulation: "staccato" }]).score);
+  assert(short.every((n) => n.articulations.includes("staccato") && !n.slurred));
+  const low = inBars(rewrite(score, [{ ...span, octave: -1 }]).score);
+  assertEquals(low.map((n) => n.soundingPitch), before.map((n) => n.soundingPitch - 12));
+  const muted = rewrite(score, [{ ...span, technique: "con sordino" }]).score;
+  assert(inBars(muted).every((n) => n.technique === "con sordino"));
+  assertMatch(writeMusicXml(muted), /con sord/);
+});
+
+Deno.test("a setting stays a setting: its layers are told apart from those it gets", () => {
+  const { score, texture } = rewrite(held(), [
+    { fromBar: 1, toBar: 4, parts: ["Violins II"], role: "figuration", figure: "broken chord in eighths" },
+    { fromBar: 5, toBar: 8, parts: ["Violins II"], role: "trill", figure: "tremolo" },
+  ]);
+  const written = writtenTexture(score)!;
+  const part = score.parts.findIndex((p) => p.name === "Violins II");
+  for (const barIndex of [0, 3, 4, 7]) {
+    const cell = barIndex * score.parts.length + part;
+    assertEquals(written.cells[cell]!.role, barIndex < 4 ? "figuration" : "trill");
+    assertEquals(written.cells[cell]!.role, texture.cells[cell]!.role);
+  }
+  assertEquals(new Set(score.layers!.map((l) => l.id)).size, score.layers!.length);
+});
+
+Deno.test("what a part doubled is said, and a lead can be given away", () => {
+  const score = demoScore();
+  const { changes } = rewrite(score, [{ fromBar: 1, toBar: 8, parts: ["Flute 1"], role: "rest" }]);
+  assertEquals(changes[0]!.after, "rest");
+  assertEquals(changes[0]!.doubled, ["Violins I"]);
+  const given = rewrite(asFile(held()), [
+    { fromBar: 1, toBar: 8, parts: ["Violas"], role: "lead" },
+    { fromBar: 1, toBar: 8, parts: ["Violins I"], role: "pad" },
+  ]);
+  const classes = (s: Score, name: string) => notesOf(s, name).map((n) => n.soundingPitch % 12);
+  assertEquals(classes(given.score, "Violas"), classes(held(), "Violins I"));
+});
+
+Deno.test("doubled by the lead in octaves: durations of the tune stay", () => {
+  const given = rewrite(asFile(held()), [{ fromBar: 1, toBar: 8, parts: ["Cellos"], role: "lead" }]);
+  const lengths = (s: Score, name: string) =>
+    notesOf(s, name).map((n) => n.durationTicks / s.ticksPerQuarter);
+  lengths(given.score, "Cellos").forEach((length, i) =>
+    assertAlmostEquals(length, lengths(held(), "Violins I")[i]!, 1e-9)
+  );
+});
+
+Deno.test("what cannot be done is said in one sentence", () => {
+  const score = asFile(held());
+  const refused = (wish: Parameters<typeof rewrite>[1][number], words: RegExp) => {
+    const error = assertThrows(() => rewrite(score, [wish]), InputError);
+    assertMatch(error.message, words);
+    assert(error.message.length <= 300, error.message);
+  };
+  const span = { fromBar: 3, toBar: 4 };
+  refused({ fromBar: 3, toBar: 40, parts: ["Violas"], role: "pad" }, /no bar 40.*numbered 1 to 8/);
+  refused({ fromBar: 5, toBar: 4, parts: ["Violas"], role: "pad" }, /bar 4 comes before bar 5/);
+  refused({ ...span, parts: ["Viola"], role: "pad" }, /no part "Viola".*Violas/);
+  refused({ ...span, parts: [], role: "pad" }, /names no part/);
+  refused({ ...span, parts: ["Violas"], role: "pulse", figure: "trill" }, /belongs to the role trill/);
+  refused({ ...span, parts: ["Violas"], figure: "trill" }, /without a role/);
+  refused({ ...span, parts: ["Violas"], role: "humming" as "pad" }, /"humming" is not a role/);
+  refused({ ...span, parts: ["Violins I"], octave: -2 }, /range/);
+  const twice = [{ ...span, parts: ["Violas"], role: "pad" }, {
+    ...span,
+    parts: ["Violas"],
+    role: "rest",
+  }] as const;
+  assertMatch(assertThrows(() => rewrite(score, twice), InputError).message, /two wishes.*Violas.*bar 3/);
+});
+
+Deno.test("drums alone are no ground for a chord", () => {
+  const abc = `X:1\nT:Race\nM:4/4\nL:1/4\nQ:1/4=88\nK:C\nV:1 name="Snare drum"\nV:2 name="Viola"\n` +
+    `V:1\nc c c c | c c c c |\nV:2\nz4 | z4 |\n`;
+  const read = readAbc(abc, { file: "race.abc" });
+  const drums: Score = {
+    ...read,
+    notes: read.notes.map((n) => n.part === 0 ? { ...n, unpitched: true } : n),
+  };
+  const error = assertThrows(
+    () => rewrite(drums, [{ fromBar: 1, toBar: 2, parts: ["Viola"], role: "pad" }]),
+    InputError,
+  );
+  assertMatch(error.message, /no chord in bars 1 to 2/);
+});

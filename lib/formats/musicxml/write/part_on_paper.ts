@@ -119,15 +119,19 @@ function usualClefs(score: Score, paper: Omit<PartOnPaper, "index" | "clefs" | "
     .sort((a, b) => a.fromTicks - b.fromTicks);
 }
 
+/** Most sharps or flats that a transposing player is given: D flat for C sharp. Common practice, no source. */
+const MOST_ACCIDENTALS = 6;
+
 /**
- * Key signatures of a part that reads so many fifths from concert pitch, where they change. Beyond seven sharps or
- * flats the enharmonic key is taken.
+ * Key signatures of a part that reads so many fifths from concert pitch, where they change. A transposing part takes the
+ * enharmonic key beyond six sharps or flats.
  */
 function usualKeys(score: Score, keyShift: number): readonly WrittenKey[] {
   return score.bars.flatMap((bar, i): WrittenKey[] => {
     if (i > 0 && score.bars[i - 1]!.keyFifths === bar.keyFifths) return [];
     const fifths = bar.keyFifths + keyShift;
-    const within = fifths > 7 ? fifths - 12 : fifths < -7 ? fifths + 12 : fifths;
+    const most = keyShift === 0 ? 7 : MOST_ACCIDENTALS;
+    const within = fifths > most ? fifths - 12 : fifths < -most ? fifths + 12 : fifths;
     return [{ fromTicks: bar.startTicks, fifths: within }];
   });
 }

@@ -1,7 +1,7 @@
 /** The bars of one part as MusicXML. */
 import type { Bar, Note, Score } from "../../../score/model.ts";
 import { barIndexOf, fullBarTicks } from "../../../score/time.ts";
-import { accidentalsOfBar } from "./accidental_signs.ts";
+import { accidentalsOfBar, type Alterations, type WrittenAccidental } from "./accidental_signs.ts";
 import { notatePart, type WrittenHead, type WrittenVoice } from "./notate_part.ts";
 import { type PartOnPaper, writtenKeyAt } from "./part_on_paper.ts";
 import { type PartToWrite, partToWrite } from "./part_to_write.ts";
@@ -30,6 +30,7 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
   const written = notatePart(score, { notes, staves, beams: options.beams, notation });
   const part = partToWrite(score, paper, options.id);
   const attributes = partAttributes(score, paper);
+  const accidentals = accidentalsOf(part);
   const signsIn = signsByBar(score, options.signs);
   const runs = options.multipleRests ? emptyRuns(score, written, signsIn) : new Map<number, number>();
   for (const [index, bar] of score.bars.entries()) {
@@ -47,7 +48,7 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
         signs: signsIn[index]!,
         changes: attributes.inside(index),
         gathered: runs.get(index),
-        accidentals: accidentalsOf(voices, part, writtenKeyAt(score, paper, index)),
+        accidentals: accidentals(voices, writtenKeyAt(score, paper, index)),
       }),
       rightBarline(score.bars, index),
     ], { number: bar.number || index + 1, implicit: implicit ? "yes" : undefined });
@@ -72,7 +73,7 @@ interface BarToWrite {
   readonly changes: readonly ChangeInside[];
   /** How many empty bars are gathered from this one on, where any are. */
   readonly gathered: number | undefined;
-  readonly accidentals: ReadonlyMap<WrittenHead | Note, string>;
+  readonly accidentals: ReadonlyMap<WrittenHead | Note, WrittenAccidental>;
 }
 
 /** The voices of a bar one after another, with signs at the first of them. */
@@ -122,30 +123,37 @@ function move(from: number, to: number, ahead: readonly (XmlNode | false)[] = []
   return to < from ? [element("backup", [duration])] : [element("forward", [duration, ...ahead])];
 }
 
-/** Accidentals of one bar, found in order of time over all voices of a stave. */
+/** Accidentals of the bars of a part, each found in order of time over all voices of a stave. */
 function accidentalsOf(
+  { spellings, paper: { part } }: PartToWrite,
+): (
   voices: readonly WrittenVoice[],
-  { spellings }: PartToWrite,
   keyFifths: number,
-): ReadonlyMap<WrittenHead | Note, string> {
-  const signs = new Map<WrittenHead | Note, string>();
-  for (const ofStaff of Map.groupBy(voices, (v) => v.staff).values()) {
-    const signFor = accidentalsOfBar(keyFifths);
-    const here = ofStaff.flatMap(({ events, closingGraces }) => [
-      ...events.flatMap(({ from: at, graces, heads }) => [
-        ...graces.map((note) => ({ at, key: note, note })),
-        ...heads.filter((h) => !h.tieStop).map((head) => ({ at, key: head, note: head.note })),
-      ]),
-      ...closingGraces.map((note) => ({ at: Infinity, key: note, note })),
-    ]);
-    here.sort((a, b) => (a.at === b.at ? 0 : a.at - b.at));
-    for (const { key, note } of here) {
-      const spelling = spellings.get(note);
-      const sign = spelling && signFor(spelling);
-      if (sign) signs.set(key, sign);
+) => ReadonlyMap<WrittenHead | Note, WrittenAccidental> {
+  const before = new Map<number, Alterations>();
+  return (voices, keyFifths) => {
+    const signs = new Map<WrittenHead | Note, WrittenAccidental>();
+    for (const [staff, ofStaff] of Map.groupBy(voices, (v) => v.staff)) {
+      // A page has the courtesies that its editor wanted; none are added.
+      const courtesies = part.notation ? undefined : before.get(staff) ?? new Map();
+      const { signFor, altered } = accidentalsOfBar(keyFifths, courtesies);
+      before.set(staff, altered);
+      const here = ofStaff.flatMap(({ events, closingGraces }) => [
+        ...events.flatMap(({ from: at, graces, heads }) => [
+          ...graces.map((note) => ({ at, key: note, note })),
+          ...heads.filter((h) => !h.tieStop).map((head) => ({ at, key: head, note: head.note })),
+        ]),
+        ...closingGraces.map((note) => ({ at: Infinity, key: note, note })),
+      ]);
+      here.sort((a, b) => (a.at === b.at ? 0 : a.at - b.at));
+      for (const { key, note } of here) {
+        const spelling = spellings.get(note);
+        const sign = spelling && signFor(spelling);
+        if (sign) signs.set(key, sign);
+      }
     }
-  }
-  return signs;
+    return signs;
+  };
 }
 
 /** Lengths of the runs of empty bars that may be gathered, at the index of their first bar. */

@@ -1,5 +1,6 @@
 /** One `<note>`: a head of a chord, a rest, or a grace note. */
 import type { Note } from "../../../score/model.ts";
+import type { WrittenAccidental } from "./accidental_signs.ts";
 import type { WrittenEvent, WrittenHead, WrittenVoice } from "./notate_part.ts";
 import { headNotations, tupletEnds } from "./note_notations.ts";
 import type { PartToWrite } from "./part_to_write.ts";
@@ -11,7 +12,7 @@ import { element, elementAround, type XmlNode } from "./xml_text.ts";
 interface NotePlace {
   readonly voice: WrittenVoice;
   readonly barStart: number;
-  readonly accidentals: ReadonlyMap<WrittenHead | Note, string>;
+  readonly accidentals: ReadonlyMap<WrittenHead | Note, WrittenAccidental>;
 }
 
 /** The notes of a chord, or a rest, with the grace notes before it. */
@@ -60,7 +61,7 @@ function noteElement(part: PartToWrite, { event, head, isFirst, pause, place }: 
     event.type !== "" && element("type", event.type),
     event.dots > 0 && element("dot"),
     event.dots > 1 && element("dot"),
-    accidental !== undefined && element("accidental", accidental),
+    accidental && accidentalElement(accidental),
     timeModification(event),
     note && headShape(part, note),
     part.paper.staves > 1 && element("staff", voice.staff),
@@ -69,6 +70,10 @@ function noteElement(part: PartToWrite, { event, head, isFirst, pause, place }: 
       ? headNotations(part, { head, event, isFirst, pause })
       : elementAround("notations", [...tupletEnds(event.tuplet), pause && element("fermata")]),
   ]);
+}
+
+function accidentalElement({ name, isCourtesy }: WrittenAccidental): XmlNode {
+  return element("accidental", name, { cautionary: isCourtesy ? "yes" : undefined });
 }
 
 function timeModification({ paired, tuplet }: WrittenEvent): XmlNode | undefined {
@@ -94,7 +99,7 @@ export function graceNotes(part: PartToWrite, graces: readonly Note[], place: No
       instrument(part, note),
       element("voice", voice.voice),
       element("type", note.notation?.graceValue ?? "eighth"),
-      accidental !== undefined && element("accidental", accidental),
+      accidental && accidentalElement(accidental),
       headShape(part, note),
       part.paper.staves > 1 && element("staff", voice.staff),
       headNotations(part, { head, isFirst: true, pause: false }),

@@ -2,7 +2,14 @@
 import type { Note, Score, Spelling } from "../../../score/model.ts";
 import { linesOf } from "../../../score/lines_of.ts";
 import { barIndexOf } from "../../../score/time.ts";
-import { enharmonic, fifthsOf, fifthsOfInterval, spell, transposeSpelling } from "../../../score/spelling.ts";
+import {
+  alterInKey,
+  enharmonic,
+  fifthsOf,
+  fifthsOfInterval,
+  spell,
+  transposeSpelling,
+} from "../../../score/spelling.ts";
 import { type PartOnPaper, transpositionAt, writtenKeyAt } from "./part_on_paper.ts";
 
 /** Pitch each note leads to: the next one in its line that is not the same again. */
@@ -32,9 +39,42 @@ function nearest(spelling: Spelling, keyFifths: number): Spelling {
   return all.reduce((best, other) => (remoteness(other) < remoteness(best) ? other : best));
 }
 
+/** What a spelling is told by, whatever its octave. */
+const nameOf = ({ step, alter }: Spelling): string => `${step}${alter}`;
+
+/**
+ * Whether there is an easier way to read a note: a double accidental, and E sharp, B sharp, F flat or C flat outside a
+ * key that has them.
+ */
+function isAwkward(spelling: Spelling, keyFifths: number): boolean {
+  const { step, alter } = spelling;
+  if (Math.abs(alter) === 2) return true;
+  const isWhiteKey = alter === 1 ? "EB".includes(step) : alter === -1 ? "FC".includes(step) : false;
+  return isWhiteKey && alterInKey(step, keyFifths) !== alter;
+}
+
+/**
+ * The notes of a bar as they are read at sight: an awkward one is written with the plain note of the same sound, unless
+ * that letter has another accidental in the bar, so that an E sharp beside F sharp stays. Where the plain note stands in
+ * the bar anyway, both are written so. Common practice, no source.
+ */
+function readable(bar: ReadonlyMap<Note, Spelling>, keyFifths: number): ReadonlyMap<Note, Spelling> {
+  const names = new Set([...bar.values()].map(nameOf));
+  const lettersOtherwise = ({ step, alter }: Spelling) =>
+    [...bar.values()].some((other) => other.step === step && other.alter !== alter);
+  const changed = new Map<Note, Spelling>();
+  for (const [note, spelling] of bar) {
+    if (!isAwkward(spelling, keyFifths)) continue;
+    const plain = [enharmonic(spelling, 1), enharmonic(spelling, -1)]
+      .find((s) => Math.abs(s.alter) < 2 && !isAwkward(s, keyFifths));
+    if (plain && (names.has(nameOf(plain)) || !lettersOtherwise(plain))) changed.set(note, plain);
+  }
+  return changed;
+}
+
 /**
  * Written spelling of every pitched note of a part: the note's own, moved to the part's key, or else chosen
- * from the key signature and from where the line goes.
+ * from the key signature and from where the line goes. What no page has printed yet is made easy to read.
  */
 export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<Note, Spelling> {
   const { part } = paper;
@@ -57,6 +97,12 @@ export function writtenSpellings(score: Score, paper: PartOnPaper): ReadonlyMap<
       const next = nextSounding === undefined ? undefined : nextSounding - semitones;
       spellings.set(note, spell(note.soundingPitch - semitones, { keyFifths, next }));
     }
+  }
+  if (part.notation) return spellings;
+  const bars = Map.groupBy(spellings.keys(), (note) => barIndexOf(score, note.onsetTicks));
+  for (const [index, notes] of bars) {
+    const bar = new Map(notes.map((note) => [note, spellings.get(note)!]));
+    for (const [note, plain] of readable(bar, writtenKeyAt(score, paper, index))) spellings.set(note, plain);
   }
   return spellings;
 }

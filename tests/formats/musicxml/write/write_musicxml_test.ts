@@ -61,7 +61,8 @@ Deno.test("MusicXML: an accidental stands once in a bar, returns after the bar l
     scoreOf([{}, {}], { notes: line([[1, 66], [1, 66], [1, 65], [2, 66], [1, 66], [2, 67]]) }),
   );
   const signs = notesOf(xml).map((n) => texts(n, "accidental")[0] ?? "-");
-  assertEquals(signs, ["flat", "-", "-", "sharp", "-", "sharp", "-"]);
+  assertEquals(signs, ["flat", "-", "-", "sharp", "-", "sharp", "natural"]);
+  assertEquals([...xml.matchAll(/<accidental cautionary="yes">(\w+)/g)].map((m) => m[1]), ["natural"]);
 });
 
 Deno.test("MusicXML: notes that overlap are voices, rests of whole bars are measure rests", () => {

@@ -86,19 +86,27 @@ function layerFor(
   wish: WrittenWish,
   { bars, parts }: Pick<PlacedWish, "bars" | "parts">,
 ): Assignment {
-  const inBars = (n: Note) =>
-    n.onsetTicks < bars.endTicks && n.onsetTicks + n.durationTicks > bars.startTicks;
-  const around = soundingNotes(score).filter(inBars);
-  const own = around.filter((n) => parts.includes(n.part));
-  const heard = own.length > 0 ? own : around;
-  const mean = heard.reduce((sum, n) => sum + n.dynamic, 0) / heard.length;
-  const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
-  const dynamic = dynamicMark(heard.length > 0 ? mean : DEFAULT_DYNAMIC);
-  const layer = layerOf(
-    isMuted && wish.technique === undefined ? { ...wish, technique: "con sordino" } : wish,
-    dynamic,
+  const around = soundingNotes(score).filter((n) =>
+    n.onsetTicks < bars.endTicks && n.onsetTicks + n.durationTicks > bars.startTicks
   );
+  const own = around.filter((n) => parts.includes(n.part));
+  const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
+  const asThere = isMuted && wish.technique === undefined ? { technique: "con sordino" as const } : {};
+  const layer = layerOf({ ...asThere, ...wish }, loudnessOf(own.length > 0 ? own : around));
   return { ...layer, parts: parts.map((p) => score.parts[p]!.name) };
+}
+
+/** How loud some notes in order begin and end, as marks. */
+function loudnessOf(notes: readonly Note[]): Pick<Assignment, "dynamic" | "dynamicEnd"> {
+  const meanOf = (some: readonly Note[]) => some.reduce((sum, n) => sum + n.dynamic, 0) / some.length;
+  if (notes.length === 0) {
+    return { dynamic: dynamicMark(DEFAULT_DYNAMIC), dynamicEnd: dynamicMark(DEFAULT_DYNAMIC) };
+  }
+  const [first, last] = [notes[0]!.onsetTicks, notes.at(-1)!.onsetTicks];
+  return {
+    dynamic: dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === first))),
+    dynamicEnd: dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === last))),
+  };
 }
 
 /** Refuses bars in which there is nothing to write on. */

@@ -17,6 +17,9 @@ export interface NewInPart {
   readonly ticksPerQuarter: Ticks;
 }
 
+/** Quarters for which a player remembers a mark. Common practice, no source. */
+const KNOWN_QUARTERS = 32;
+
 /** A part with new signs in some bars; before and after them it reads as it did. */
 export function splicePart(part: Part, bars: BarsFound, added: NewInPart): Part {
   const { writtenDynamics, playing, notation, ...rest } = part;
@@ -68,7 +71,21 @@ function spliceDynamics(
   const again = nextTicks === undefined || kept.some((s) => s.kind === "mark" && s.onsetTicks <= nextTicks)
     ? []
     : [marking(old, nextTicks, ticksPerQuarter)];
-  return [...before, ...stops, ...dynamics, ...again, ...kept];
+  return [...before, ...stops, ...unlessKnown(before, dynamics, ticksPerQuarter), ...again, ...kept];
+}
+
+/** New signs without a mark at their start that says what the player has read already. */
+function unlessKnown(
+  before: readonly WrittenDynamic[],
+  added: readonly WrittenDynamic[],
+  ticksPerQuarter: Ticks,
+): readonly WrittenDynamic[] {
+  const [first, ...rest] = added;
+  const known = before.at(-1);
+  const isKnown = first?.kind === "mark" && known?.kind === "mark" && !known.implied &&
+    marking(before, first.onsetTicks, ticksPerQuarter).mark === first.mark &&
+    first.onsetTicks - known.onsetTicks < KNOWN_QUARTERS * ticksPerQuarter;
+  return isKnown ? rest : added;
 }
 
 /** The mark a part has at a place, as its signs say. */

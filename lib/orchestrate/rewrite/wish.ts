@@ -20,10 +20,13 @@ export function isForNotes(wish: Wish): wish is WrittenWish {
   return wish.role !== undefined && wish.role !== "rest";
 }
 
-/** The layer that a wish asks for; refuses words the library does not know. */
-export function layerOf(wish: WrittenWish, dynamic: string): Assignment {
+/** The layer that a wish asks for, as loud as is given where it says nothing of that; refuses words the library does not know. */
+export function layerOf(
+  wish: WrittenWish,
+  loudness: Pick<Assignment, "dynamic" | "dynamicEnd">,
+): Assignment {
   const { fromBar: _from, toBar: _to, ...choices } = wish;
-  return assign({ ...choices, dynamic: wish.dynamic ?? dynamic });
+  return assign(wish.dynamic === undefined ? { ...choices, ...loudness } : choices);
 }
 
 /** A wish about notes that are kept, whose words the library knows: a layer of any role stands in for it. */

@@ -41,3 +41,8 @@ export type { Wish } from "./orchestrate/rewrite/wish.ts";
 export { sketchFrom } from "./orchestrate/rewrite/sketch_from.ts";
 export type { SketchFromOptions } from "./orchestrate/rewrite/sketch_from.ts";
 export type { BarsAsked } from "./orchestrate/rewrite/bars_asked.ts";
+export { take } from "./orchestrate/rewrite/take.ts";
+export type { TakeOptions } from "./orchestrate/rewrite/take.ts";
+export { buildUp } from "./orchestrate/rewrite/build_up.ts";
+export type { BuildUpOptions, BuildUpStep } from "./orchestrate/rewrite/build_up.ts";
+export type { ScoreWithTexture } from "./orchestrate/rewrite/excerpt.ts";

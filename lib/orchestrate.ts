@@ -17,6 +17,7 @@ export { assign } from "./orchestrate/plan/plan.ts";
 export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
 export type { ReadPlanOptions } from "./orchestrate/plan/plan_table.ts";
 export type { LayerEntries, LayerExtras } from "./orchestrate/plan/extra_columns.ts";
+export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";
 export type {
   Assignment,
   AssignmentInput,

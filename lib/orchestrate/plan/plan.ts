@@ -6,6 +6,7 @@ import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
 import { figureById, type FigureId, figuresFor } from "../../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
+import { type LayerDynamics, marksOf } from "./layer_dynamics.ts";
 import { EXTRA_FIELDS, extrasOf, type LayerExtras, withoutExtras } from "./extra_columns.ts";
 
 /** How the strokes of a layer are begun and joined. */
@@ -61,7 +62,7 @@ const TECHNIQUES: readonly Technique[] = [
 ];
 
 /** One layer of one passage. */
-export interface Assignment extends LayerExtras {
+export interface Assignment extends LayerDynamics, LayerExtras {
   /** What the layer is for. */
   readonly role: Role;
   /** Pattern it plays, one of the figures of that role. */
@@ -70,10 +71,6 @@ export interface Assignment extends LayerExtras {
   readonly parts: readonly string[];
   /** How its strokes are begun and joined. */
   readonly articulation: LayerArticulation;
-  /** Dynamic at the start, ppp to fff. */
-  readonly dynamic: string;
-  /** Dynamic at the end, for a crescendo or diminuendo; the same as `dynamic` when steady. */
-  readonly dynamicEnd: string;
   /** Octaves up or down from the tune (lead and counterline) or from the usual place; null lets the library choose. */
   readonly octave: number | null;
   /** Lasting way of playing. */
@@ -209,13 +206,19 @@ export function assignmentOf(
   const { figure: called = figuresFor(role)[0]!.id, dynamicEnd = dynamic } = choices;
   const figure = figuresFor(role).find((f) => f.id === called)?.id;
   if (figure === undefined) return tell(slipOfFigure(called, role));
-  const slip = slipOfDynamic(dynamic) ?? slipOfDynamic(dynamicEnd) ??
+  const { dynamicMiddle, ...others } = choices;
+  const dynamics: LayerDynamics = {
+    dynamic,
+    ...(dynamicMiddle === undefined ? {} : { dynamicMiddle }),
+    dynamicEnd,
+  };
+  const slip = marksOf(dynamics).map(slipOfDynamic).find((each) => each !== undefined) ??
     slipOfManner({ articulation, octave, technique });
   if (slip) tell(slip);
   const extras = extrasOf(choices, role);
   if ("problem" in extras) return tell(extras);
-  const rest = withoutExtras(choices);
-  return { ...rest, ...extras, role, parts, figure, articulation, dynamic, dynamicEnd, octave, technique };
+  const rest = withoutExtras(others);
+  return { ...rest, ...extras, ...dynamics, role, parts, figure, articulation, octave, technique };
 }
 
 function slipOfFigure(figure: string, role: Role): Slip {
@@ -236,8 +239,9 @@ function slipOfDynamic(mark: string): Slip | undefined {
   return {
     problem: `"${mark}" is not a dynamic`,
     column: "dynamic",
-    remedy: `${marks}, or two joined by "to" as in "p to f"`,
-    remedyInCode: `${marks}; where it grows or fades, dynamicEnd is the second`,
+    remedy: `${marks}, or up to three joined by "to" as in "p to f"`,
+    remedyInCode:
+      `${marks}; where it grows or fades, dynamicEnd is the last, and dynamicMiddle the peak of a swell`,
   };
 }
 

@@ -16,6 +16,7 @@ import {
   type PlanColumn,
   USUAL_COLUMNS,
 } from "./plan.ts";
+import { dynamicsInWords, readDynamics } from "./layer_dynamics.ts";
 import { EXTRA_COLUMNS, EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
 
 const PLAN_KIND: TableKind<PlanColumn> = {
@@ -50,7 +51,7 @@ export interface ReadPlanOptions {
 
 /**
  * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
- * wanted, figure, articulation, dynamic (`mf`, or `p to f`), octave, technique, entries (`from below`, `from above`: the
+ * wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`, `from above`: the
  * players of a pad, pulse or trill come in a beat apart). Parts are joined by ` + `. Rows with the same passage name and
  * bars make one passage.
  *
@@ -116,12 +117,12 @@ function readAssignment(row: PlanRow): Assignment {
   if (role === "") throw error("role", "no role is given", `Use one of ${GIVEN_ROLES.join(", ")}`);
   const stroke = field("articulation");
   const manner = field("technique").toLowerCase() || "ordinario";
-  const [dynamic, dynamicEnd, ...more] = (field("dynamic") || "mf").split(/\s+to\s+/i);
-  if (more.length > 0) {
+  const dynamics = readDynamics(field("dynamic") || "mf");
+  if (dynamics === undefined) {
     throw error(
       "dynamic",
-      `"${field("dynamic")}" has more than a start and an end`,
-      'Write one dynamic, or two as in "p to f", and split the passage for more',
+      `"${field("dynamic")}" has more than a start, a middle and an end`,
+      'Write one dynamic, two as in "p to f" or three as in "p to mf to p", and split the passage for more',
     );
   }
   const choices = {
@@ -129,8 +130,7 @@ function readAssignment(row: PlanRow): Assignment {
     ...(field("figure") === "" ? {} : { figure: field("figure") }),
     parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
     articulation: articulationOf(stroke.toLowerCase()) ?? stroke as LayerArticulation,
-    dynamic: dynamic!,
-    dynamicEnd: dynamicEnd ?? dynamic!,
+    ...dynamics,
     octave: field("octave") === "" ? null : wholeNumber(row, "octave"),
     technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
     ...Object.fromEntries(EXTRA_FIELDS.map((column) => [column, field(column)])) as LayerExtras,
@@ -167,7 +167,7 @@ export function writePlan(plan: Plan): string {
       figure: a.figure,
       parts: a.parts.join(" + "),
       articulation: a.articulation,
-      dynamic: a.dynamic === a.dynamicEnd ? a.dynamic : `${a.dynamic} to ${a.dynamicEnd}`,
+      dynamic: dynamicsInWords(a),
       octave: a.octave ?? "",
       technique: a.technique,
       ...Object.fromEntries(EXTRA_FIELDS.map((field) => [field, a[field] ?? EXTRA_COLUMNS[field].usual])),

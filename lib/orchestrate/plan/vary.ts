@@ -14,6 +14,7 @@ const CHANGEABLE = [
   "articulation",
   "dynamic",
   "dynamicEnd",
+  "dynamicMiddle",
   "octave",
   "technique",
   ...EXTRA_FIELDS,
@@ -128,7 +129,7 @@ function varyError(plan: Plan, problem: string, remedy: string, where: Place = {
 
 /** The choices of a layer after the change. A new role has a figure of its own; a new dynamic is steady unless it is said otherwise. */
 function changed(
-  { figure, where: _row, ...rest }: Assignment,
+  { figure, where: _row, dynamicMiddle, ...rest }: Assignment,
   { set = {}, double }: Change,
 ): AssignmentInput {
   const keepsFigure = set.role === undefined || set.role === rest.role;
@@ -138,6 +139,7 @@ function changed(
     ...rest,
     ...(keepsFigure ? { figure } : {}),
     ...(isSteady ? { dynamicEnd: set.dynamic! } : {}),
+    ...(set.dynamic === undefined && dynamicMiddle !== undefined ? { dynamicMiddle } : {}),
     ...set,
     parts: double === undefined ? parts : [...parts, ...double],
   };

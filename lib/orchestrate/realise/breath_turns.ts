@@ -1,9 +1,9 @@
 /** Who of a layer breathes where, so that the layer goes on. */
 import type { Seconds, SoundingPitch, Ticks } from "../../base/units.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
-import { dynamicOf } from "../../score/dynamics.ts";
 import type { Score } from "../../score/model.ts";
 import { beatTicks, clockOf } from "../../score/time.ts";
+import { levelsOf } from "../plan/layer_dynamics.ts";
 import type { PlacedAssignment, Seat } from "../plan/place_assignments.ts";
 import type { BreathNote } from "./leave_breaths.ts";
 
@@ -47,7 +47,7 @@ export function layerBreath(
   { seats, score }: { readonly seats: readonly Seat[]; readonly score: Score },
 ): LayerBreath {
   const { assignment, fromBarIndex } = placed;
-  const loudest = Math.max(dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!);
+  const loudest = Math.max(...levelsOf(assignment));
   const breathOf = (s: number, { dynamic, soundingPitch }: Partial<BlownNote> = {}) =>
     breathSeconds(
       seats[s]!.instrument,

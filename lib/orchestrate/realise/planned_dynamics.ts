@@ -1,7 +1,8 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
-import { dynamicMark, dynamicOf } from "../../score/dynamics.ts";
+import { dynamicMark } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
+import { levelsOf } from "../plan/layer_dynamics.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
 
 /** A note of a part with the layer it stands in. */
@@ -17,7 +18,7 @@ const SILENT_BARS = 4;
 /**
  * Dynamic signs of one part. Each layer begins with its mark, where that is new or the part has been silent; a hairpin
  * runs from the layer's first note to the first of its last bar, or to its last note, where what it leads to is printed. Under a
- * single long note it ends on the note's last quarter.
+ * single long note it ends on the note's last quarter. A swell has two, from the first note to a peak about halfway and on.
  *
  * @param notes the part's notes, in order
  * @param score bars and grid
@@ -38,18 +39,60 @@ export function plannedDynamics(
   for (const [{ assignment, toBarIndex }, own] of Map.groupBy(notes, (n) => n.from)) {
     const first = own[0]!.onsetTicks;
     const end = Math.max(...own.map((n) => n.onsetTicks + n.durationTicks));
-    const [from, to] = [dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!];
-    if (running !== from || first - soundedTo >= silence) mark(first, from);
-    if (from !== to) {
-      const stop = hairpinEnd(own, bars[toBarIndex]!.startTicks, ticksPerQuarter);
+    const levels = levelsOf(assignment);
+    if (running !== levels[0] || first - soundedTo >= silence) mark(first, levels[0]!);
+    const places = hairpinPlaces(own, {
+      count: levels.length - 1,
+      lastBar: bars[toBarIndex]!.startTicks,
+      ticksPerQuarter,
+    });
+    places.forEach((onsetTicks, leg) => {
+      const [from, to, stop] = [levels[leg]!, levels[leg + 1], places[leg + 1]];
+      if (to === undefined || stop === undefined || from === to) return;
       const hairpin = { staff: 0, number: 1 };
-      signs.push({ ...hairpin, onsetTicks: first, kind: to > from ? "crescendo" : "diminuendo" });
+      signs.push({ ...hairpin, onsetTicks, kind: to > from ? "crescendo" : "diminuendo" });
       signs.push({ ...hairpin, onsetTicks: stop, kind: "stop" });
       mark(stop, to);
-    }
+    });
     soundedTo = Math.max(soundedTo, end);
   }
   return signs;
+}
+
+interface HairpinOptions {
+  /** Hairpins there may be, one or two. */
+  readonly count: number;
+  /** Where the last bar of the layer begins. */
+  readonly lastBar: Ticks;
+  readonly ticksPerQuarter: Ticks;
+}
+
+/** Where the hairpins over some notes begin and end: the first note, for a swell its peak, and where the last one ends. */
+function hairpinPlaces(notes: readonly PlacedNote[], options: HairpinOptions): readonly Ticks[] {
+  const { count, lastBar, ticksPerQuarter } = options;
+  const first = notes[0]!.onsetTicks;
+  const stop = hairpinEnd(notes, lastBar, ticksPerQuarter);
+  return count === 1 ? [first, stop] : [first, peakBetween(notes, [first, stop], ticksPerQuarter), stop];
+}
+
+/**
+ * The peak of a swell: the note that begins nearest to its middle, if one does so within a quarter of it; else the nearest
+ * quarter under a note that is held.
+ */
+function peakBetween(
+  notes: readonly PlacedNote[],
+  [first, stop]: readonly [Ticks, Ticks],
+  quarter: Ticks,
+): Ticks {
+  const middle = (first + stop) / 2;
+  const nearest = (places: readonly Ticks[]) =>
+    places.toSorted((a, b) => Math.abs(a - middle) - Math.abs(b - middle))[0];
+  const isInside = (at: Ticks) => at > first && at < stop;
+  const onset = nearest(notes.map((n) => n.onsetTicks).filter(isInside));
+  if (onset !== undefined && Math.abs(onset - middle) <= quarter) return onset;
+  const quarters = Array.from({ length: Math.ceil((stop - first) / quarter) }, (_, i) => first + i * quarter);
+  const sounds = (at: Ticks) => notes.some((n) => n.onsetTicks <= at && n.onsetTicks + n.durationTicks > at);
+  return nearest(quarters.filter((at) => isInside(at) && sounds(at))) ?? onset ?? Math.floor(middle);
 }
 
 /** Where a hairpin over some notes ends: on a note of the last bar, or under the one that is held into it. */

@@ -19,7 +19,7 @@ import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
-import { DEFAULT_DYNAMIC, dynamicOf } from "../../score/dynamics.ts";
+import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
 import type { Bar, Note, Part, Score, Tempo, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
@@ -30,6 +30,7 @@ import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
 import { writerOf } from "./layers/writer_of.ts";
 import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
+import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
 import type { Assignment, Plan } from "../plan/plan.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { registerFor } from "./register_for.ts";
@@ -356,15 +357,15 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
   ];
 }
 
-/** Whether a note speaks as loud as a layer begins and ends. */
+/** Whether a note speaks as loud as a layer is anywhere. */
 function speaksAt(instrument: Instrument, pitch: SoundingPitch, assignment: Assignment): boolean {
   const { comfortable, register } = registerOf(instrument, pitch);
   return comfortable && (register === null || isWithin(register, assignment));
 }
 
 /** Whether what a layer asks for lies between the softest and the loudest of a register. */
-function isWithin(register: Register, { dynamic, dynamicEnd }: Assignment): boolean {
-  return [dynamicOf(dynamic)!, dynamicOf(dynamicEnd)!]
+function isWithin(register: Register, assignment: Assignment): boolean {
+  return levelsOf(assignment)
     .every((level) => level >= register.softestDynamic && level <= register.loudestDynamic);
 }
 
@@ -395,8 +396,7 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
       layer,
-      a.dynamic,
-      a.dynamicEnd,
+      marksOf(a),
       a.articulation,
       a.technique,
     ]),
@@ -431,8 +431,10 @@ function dynamicAt(
 ): number {
   const start = bars[fromBarIndex]!.startTicks;
   const end = bars[toBarIndex]!.startTicks + bars[toBarIndex]!.durationTicks;
-  const [first, last] = [dynamicOf(assignment.dynamic)!, dynamicOf(assignment.dynamicEnd)!];
-  return first + (last - first) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
+  const levels = levelsOf(assignment);
+  const at = (levels.length - 1) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
+  const leg = Math.min(levels.length - 2, Math.floor(at));
+  return levels[leg]! + (levels[leg + 1]! - levels[leg]!) * (at - leg);
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */

@@ -14,6 +14,7 @@ import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Note, Score, WrittenLayer } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { Remedy, RemedyChange } from "../../measures/balance/remedy_results.ts";
+import { withEachMark } from "../plan/layer_dynamics.ts";
 import type { Assignment, Plan } from "../plan/plan.ts";
 import type { Sketch } from "../plan/sketch.ts";
 import { vary } from "../plan/vary.ts";
@@ -98,7 +99,7 @@ function varyFor(plan: Plan, change: RemedyChange, options: VaryForRemedyOptions
         return vary(now, { set: { octave: octaveOf(row, layer, options) + change.octaves } }, where);
       case "dynamic":
         return vary(now, {
-          set: { dynamic: moved(row.dynamic, change.steps), dynamicEnd: moved(row.dynamicEnd, change.steps) },
+          set: withEachMark(row, (mark) => moved(mark, change.steps)),
         }, where);
       case "double":
         return vary(now, { double: [change.part] }, where);

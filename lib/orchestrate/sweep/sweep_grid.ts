@@ -14,6 +14,7 @@ import {
   type AssignmentInput,
   type Plan,
 } from "../plan/plan.ts";
+import { marksOf, readDynamics } from "../plan/layer_dynamics.ts";
 import type { Sketch } from "../plan/sketch.ts";
 import { isMeant, type LayersOf, vary } from "../plan/vary.ts";
 
@@ -27,7 +28,7 @@ export interface SweepGrid {
   readonly figure?: readonly string[];
   /** Strokes, in the words of a plan: `tongued`, `staccato`, `slurred`, … */
   readonly articulation?: readonly string[];
-  /** Dynamics, steady as in `mf` or on the way as in `p to f`. */
+  /** Dynamics, steady as in `mf`, on the way as in `p to f`, or a swell as in `p to mf to p`. */
   readonly dynamic?: readonly string[];
   /** Tempos of the whole setting, in quarter notes per minute, from 4 to 1200. */
   readonly tempo?: readonly number[];
@@ -206,11 +207,11 @@ function checkValues(
   });
   checkEach(grid.dynamic, {
     isOne: (dynamic) => {
-      const marks = marksOf(dynamic);
-      return marks.length <= 2 && marks.every((mark) => dynamicOf(mark) !== undefined);
+      const dynamics = readDynamics(String(dynamic));
+      return dynamics !== undefined && marksOf(dynamics).every((mark) => dynamicOf(mark) !== undefined);
     },
     problem: (dynamic) => `"${dynamic}" is not a dynamic`,
-    remedy: `Use one of ${DYNAMIC_MARKS.join(", ")}, or two joined by "to" as in "p to f"`,
+    remedy: `Use one of ${DYNAMIC_MARKS.join(", ")}, or up to three joined by "to" as in "p to f"`,
   });
   checkEach(grid.tempo, {
     isOne: isTempo,
@@ -258,11 +259,6 @@ function checkFigures({ figure: figures = [] }: SweepGrid, roles: readonly Role[
   }
 }
 
-/** Start and end of a dynamic such as `p to f`. */
-function marksOf(dynamic: string): readonly string[] {
-  return String(dynamic).trim().split(/\s+to\s+/i);
-}
-
 /** Part names by the name of the group. */
 function peopleOf(grid: SweepGrid): ReadonlyMap<string, readonly string[]> {
   const { who } = grid;
@@ -293,9 +289,7 @@ function planWith(
     set.articulation = articulationOf(String(values.articulation).toLowerCase())!;
   }
   if (values.dynamic !== undefined) {
-    const marks = marksOf(String(values.dynamic));
-    set.dynamic = marks[0]!;
-    set.dynamicEnd = marks.at(-1)!;
+    Object.assign(set, readDynamics(String(values.dynamic))!);
   }
   const dressed = changesLayers(grid) ? vary(plan, { set }, layers) : plan;
   const players = values.sectionSize === undefined

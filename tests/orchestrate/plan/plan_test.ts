@@ -131,7 +131,12 @@ Deno.test("what cannot be used is said with file, row, column and a remedy", () 
     [row({ articulation: "slapped" }), /"slapped" is not an articulation/, 3, "articulation"],
     [row({ dynamic: "loud" }), /"loud" is not a dynamic/, 3, "dynamic"],
     [row({ dynamic: "p to loud" }), /"loud" is not a dynamic/, 3, "dynamic"],
-    [row({ dynamic: "p to f to p" }), /"p to f to p" has more than a start and an end/, 3, "dynamic"],
+    [
+      row({ dynamic: "p to f to p to f" }),
+      /"p to f to p to f" has more than a start, a middle and an end/,
+      3,
+      "dynamic",
+    ],
     [row({ technique: "bowing" }), /"bowing" is not a technique/, 3, "technique"],
     [row({ octave: "high" }), /"high" is not a whole number/, 3, "octave"],
     [row({ octave: "1.5" }), /"1.5" is not a whole number/, 3, "octave"],

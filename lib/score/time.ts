@@ -207,6 +207,12 @@ export function groupStarts(bar: Pick<Bar, "beats" | "groups">): readonly number
   return [0, ...beatGroups(bar).slice(0, -1).map((n) => at += n)];
 }
 
+/** Where the groups begin of a bar that is counted in groups of short values, in ticks from the bar line; the bar line alone in other bars. */
+export function shortGroupTicks(bar: Bar, ticksPerQuarter: number): readonly Ticks[] {
+  const unit = 4 * ticksPerQuarter / bar.beatUnit;
+  return bar.beatUnit >= 8 ? groupStarts(bar).map((at) => at * unit) : [0];
+}
+
 /** Length of one beat of a bar: of its unit, or of three of them in 6/8, 9/8, 12/8 and their like. */
 export function beatTicks(bar: Bar, ticksPerQuarter: number): Ticks {
   const unit = 4 * ticksPerQuarter / bar.beatUnit;

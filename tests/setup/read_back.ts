@@ -1,5 +1,5 @@
 /** How much of what the project writes it reads back: by role and figure, counted per bar and part that sounds. */
-import { barIndexOf, beatTicks } from "../../lib/score/time.ts";
+import { barIndexOf, beatTicks, shortGroupTicks } from "../../lib/score/time.ts";
 import type { Bar, Score } from "../../lib/score/model.ts";
 import { figureById } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
@@ -36,8 +36,10 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
     return stretches.map(([from, to]) => `${from}:${to - from}`).join(" ");
   }
   if (figure.cellQuarters === 0) return id;
-  const isAnew = figure.cellQuarters > 1 && figure.shape !== "repeated notes";
-  return (isAnew ? stretches : [[0, durationTicks] as const]).flatMap(([from, to]) =>
+  const isAnew = figure.cellQuarters > 1 && figure.role !== "pulse";
+  const groups = shortGroupTicks(bar, quarter);
+  const inGroups = groups.map((from, i) => [from, groups[i + 1] ?? durationTicks] as const);
+  return (isAnew ? stretches : inGroups).flatMap(([from, to]) =>
     Array.from(
       { length: Math.ceil((to - from) / (figure.cellQuarters * quarter)) },
       (_, cell) =>

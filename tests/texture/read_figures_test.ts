@@ -155,6 +155,33 @@ Deno.test("a pulse whose notes move is not called repeated, unless its rhythm is
   assertEquals(pulse("(r:1/2 D3:1/2 r:1/2 F3:1/2)x2"), "off-beats");
 });
 
+Deno.test("in 7/8 a pulse in threes is named by the strokes it has in twos and threes, in whichever order they come", () => {
+  const pulse = (bar: string, groups?: readonly number[]) => {
+    const score = example([["viola", bar]], { quartersPerBar: 7 / 2 });
+    const bars = score.bars.map((b) => ({ ...b, beats: 7, beatUnit: 8, ...(groups ? { groups } : {}) }));
+    return nameFigure(cellFeatures({ ...score, bars })[0]!, "pulse", { ticksPerQuarter: QUARTER });
+  };
+  assertEquals(pulse("r:1/2 D4:1/2 r:1/2 D4:1/2 r:1/2 D4:1/2 D4:1/2"), "off-beats in threes");
+  assertEquals(pulse("D4:1 D4:1 D4:1 D4:1/2"), "quarter and eighth");
+  assertEquals(pulse("r:1/2 D4:1/2 D4:1/2 r:1/2 D4:1/2 r:1/2 D4:1/2", [3, 2, 2]), "off-beats in threes");
+  assertEquals(pulse("(D4:1/2)x7"), "repeated eighths");
+});
+
+Deno.test("a bar with a note left out goes on in the figure of the full bars around, and they not in its", () => {
+  const [full, breath] = ["(D4:1 D4:1/2)x3", "(D4:1 D4:1/2)x2 D4:1 r:1/2"];
+  const score = example([
+    ["flute", "(A5:3/2 G5:1 F5:1/2 D6:3/2 C6:3/2 B5:1 C6:1/2 A5:3/2)x4"],
+    ["viola", `${full} ${breath} ${full} ${breath} ${full} ${breath} ${full} ${breath}`],
+    ["double bass", "(D2:9/2)x8"],
+  ], { quartersPerBar: 9 / 2 });
+  const bars = score.bars.map((b) => ({ ...b, beats: 9, beatUnit: 8 }));
+  const violas = recognise({ ...score, bars }).cells.filter((c) => c.part === 1);
+  assertEquals(
+    violas.slice(0, 7).map((c) => `${c.role}: ${c.figure}`),
+    Array(7).fill("pulse: quarter and eighth"),
+  );
+});
+
 Deno.test("broken chords, scales and repeated notes whose eighths are slashed are no tremolo", () => {
   const role = (bar: string) => {
     const parts = [["flute", "(A5:3/2 G5:1/2 F5:1 D6:1)x4"], ["violin", `(${bar})x4`, {

@@ -1,7 +1,7 @@
 /** Time as it is felt: how long a beat is, where beats fall, how long notes last beside them. */
 import type { Ticks } from "../../base/units.ts";
 import type { Bar, Score } from "../../score/model.ts";
-import { clockOf, fullBarTicks, isInThrees } from "../../score/time.ts";
+import { clockOf, fullBarTicks, isInThrees, shortGroupTicks } from "../../score/time.ts";
 
 /** Time in one bar. */
 export interface FeltBar {
@@ -17,6 +17,8 @@ export interface FeltBar {
   readonly cellTicks: readonly number[];
   /** What lengths are measured in: a beat of simple time, two thirds of one in compound time, two where these go in twos and threes; a quarter as a rule. */
   readonly unitTicks: number;
+  /** Where rhythms begin anew: the groups of 7/8 and the like, else the place beats are counted from. */
+  readonly groupsFromTicks: readonly Ticks[];
   /** What one tick lasts. */
   readonly secondsPerTick: number;
 }
@@ -69,9 +71,11 @@ export function feltBars(score: Score): readonly FeltBar[] {
     const inPairs = isUneven(bar) && counted * secondsPerTick <= FELT.pairedTo;
     const unitTicks = inThrees || inPairs ? 2 * counted : counted;
     const beatTicks = inThrees ? 3 * counted : counted;
+    const originTicks = startTicks - missingBefore(score, b);
     return {
       startTicks,
-      originTicks: startTicks - missingBefore(score, b),
+      originTicks,
+      groupsFromTicks: shortGroupTicks(bar, score.ticksPerQuarter).map((at) => originTicks + at),
       beatTicks,
       divisions: inThrees ? 3 : 2,
       cellTicks: unitTicks === beatTicks ? [unitTicks] : [unitTicks, beatTicks],

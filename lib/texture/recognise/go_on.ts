@@ -36,6 +36,8 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
     if (near === undefined || same(near, i) || !sharesRhythm(features[i]!, features[near]!)) return own;
     const { role, figure } = readings[near]!;
+    // Notes are left out for a breath, not put in: of bars with one role the fuller ones show the figure.
+    if (own.role === role && features[i]!.line.length > features[near]!.line.length) return own;
     const isAlike = own.role === role || figure === "bass on the downbeat" && own.role === "punctuation" ||
       ALIKE.includes(own.role) && ALIKE.includes(role);
     return isAlike ? { ...own, role, figure } : own;

@@ -4,6 +4,7 @@ import { placeIn } from "../features/felt_time.ts";
 import { RULES } from "../rules.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import {
+  type Figure,
   FIGURE_VALUES,
   type FigureId,
   type FigureName,
@@ -97,16 +98,30 @@ function bestOfTable(
   return best;
 }
 
+/** Places of the strokes that a figure's cell has where it is laid over a bar, in quarters from the first group; each group of 7/8 and the like cuts it off. */
+function placesOf(
+  { cellQuarters, strokes, role }: Pick<Figure, "cellQuarters" | "strokes" | "role">,
+  { felt: { groupsFromTicks: groups, originTicks }, barQuarters }: CellFeatures,
+  ticksPerQuarter: number,
+): readonly number[] {
+  // A bass keeps its beat through the groups.
+  const starts = role === "bass" ? [0] : groups.map((at) => (at - originTicks) / ticksPerQuarter);
+  return starts.flatMap((from, i) => {
+    const to = starts[i + 1] ?? barQuarters;
+    return Array.from(
+      { length: Math.ceil((to - from) / cellQuarters) },
+      (_, cell) => strokes.map((s) => from + cell * cellQuarters + s.at),
+    ).flat().filter((at) => at < to - 1 / 24);
+  });
+}
+
 /** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line. */
 function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureId | undefined {
   const [first] = f.line;
   if (first === undefined || f.line.length < 2) return undefined;
-  return FIGURES.find(({ cellQuarters, strokes, role: its }) => {
-    if (its !== role || cellQuarters !== 3 / 2) return false;
-    const places = Array.from(
-      { length: Math.ceil(f.barQuarters / cellQuarters) },
-      (_, cell) => strokes.map((s) => cell * cellQuarters + s.at),
-    ).flat().filter((at) => at < f.barQuarters);
+  return FIGURES.find((figure) => {
+    if (figure.role !== role || figure.cellQuarters !== 3 / 2) return false;
+    const places = placesOf(figure, f, ticksPerQuarter);
     return places.length === f.line.length && f.line.every((n, i) => {
       const quarters = (n.onsetTicks - first.onsetTicks) / ticksPerQuarter;
       return Math.abs(quarters - (places[i]! - places[0]!)) < 1 / 24;
@@ -122,15 +137,12 @@ function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureI
  * @returns its name, or undefined
  */
 export function filledPulse(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
-  const { line, felt, barQuarters } = features;
+  const { line, felt } = features;
   if (line.length < 2 || repeating(features) < PLAINLY_REPEATED_FROM) return undefined;
   const onsets = line.map((n) => (n.onsetTicks - felt.originTicks) / ticksPerQuarter);
-  return FIGURES.find(({ role, cellQuarters, strokes }) => {
-    if (role !== "pulse" || cellQuarters === 0) return false;
-    const places = Array.from(
-      { length: Math.ceil(barQuarters / cellQuarters) },
-      (_, cell) => strokes.map((s) => cell * cellQuarters + s.at),
-    ).flat().filter((at) => at < barQuarters - 1 / 24);
+  return FIGURES.find((figure) => {
+    if (figure.role !== "pulse" || figure.cellQuarters === 0) return false;
+    const places = placesOf(figure, features, ticksPerQuarter);
     return places.length === onsets.length && onsets.every((at, i) => Math.abs(at - places[i]!) < 1 / 24);
   })?.id;
 }

@@ -2,7 +2,7 @@
 import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Articulation, Bar, Glissando, Spelling } from "../../../score/model.ts";
 import { spellAs } from "../../../score/spelling.ts";
-import { groupStarts } from "../../../score/time.ts";
+import { shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
@@ -136,11 +136,9 @@ export interface PlacedStroke {
 
 /** From where to where the groups of a bar last that is counted in groups of short values; else the whole bar. */
 function groupsIn(bar: Bar, quarter: Ticks): readonly (readonly [from: Ticks, to: Ticks])[] {
-  const unit = 4 * quarter / bar.beatUnit;
-  const starts = bar.beatUnit >= 8 ? groupStarts(bar) : [0];
-  const ends = starts.slice(1).map((at) => bar.startTicks + at * unit);
+  const starts = shortGroupTicks(bar, quarter);
   return starts.map((at, i) =>
-    [bar.startTicks + at * unit, ends[i] ?? bar.startTicks + bar.durationTicks] as const
+    [bar.startTicks + at, bar.startTicks + (starts[i + 1] ?? bar.durationTicks)] as const
   );
 }
 

@@ -16,7 +16,7 @@ export { reharmonise } from "./orchestrate/plan/reharmonise.ts";
 export { assign } from "./orchestrate/plan/plan.ts";
 export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
 export type { ReadPlanOptions } from "./orchestrate/plan/plan_table.ts";
-export type { LayerEntries, LayerExtras } from "./orchestrate/plan/extra_columns.ts";
+export type { Divisi, LayerEntries, LayerExtras, Voicing } from "./orchestrate/plan/extra_columns.ts";
 export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";
 export type {
   Assignment,

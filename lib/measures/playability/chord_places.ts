@@ -2,6 +2,7 @@
 import { greatestOf, leastOf } from "../../base/extremes.ts";
 import { stopOn, stringsOf } from "../../instruments/special/stops.ts";
 import type { Note } from "../../score/model.ts";
+import { lastAt } from "../players_at.ts";
 import { spelledName } from "../../score/spelled_name.ts";
 import {
   COMMON_PRACTICE,
@@ -20,13 +21,20 @@ const FINGERS = { keyboard: 5, harp: 4, mallets: 2 } as const;
 /** Players left on each line of a divided section below which it is mentioned. Common practice, no source. */
 const FEWEST_PER_LINE = 2;
 
+/** Words that ask every player of a section for all notes of a chord. */
+const NOT_DIVIDED = /^non div/i;
+
 /**
  * Places where more notes sound at once than the players can give. A section divides; a single string player
- * stops, and neither can what lies on one string; a hand reaches as far as the constants say.
+ * stops, and neither can what lies on one string; a section that is told not to divide (`non div.`) stops as one
+ * player does; a hand reaches as far as the constants say.
  */
 export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
-  const { instrument, players } = judge;
-  const rule = players === 1 && stringsOf(instrument).length > 0
+  const { instrument, players, written } = judge;
+  const isStopped = (ticks: number) =>
+    players > 1 && NOT_DIVIDED.test(lastAt(written.playing, ticks)?.words ?? "") &&
+    stringsOf(instrument).length > 0;
+  const usualRule = players === 1 && stringsOf(instrument).length > 0
     ? stopPlace
     : instrument.family === "keyboard" && instrument.kind !== "accordion" || instrument.kind === "harp"
     ? handPlace
@@ -37,6 +45,7 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[
     const pitches = [...new Set(chord.filter((n) => !n.unpitched).map((n) => n.soundingPitch))]
       .sort((a, b) => a - b);
     if (pitches.length < 2) return [];
+    const rule = isStopped(chord[0]!.onsetTicks) ? stopPlace : usualRule;
     const said = rule(pitches, chord, judge);
     if (said === null) return [];
     return [finding(judge, {

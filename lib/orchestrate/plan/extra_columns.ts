@@ -7,10 +7,36 @@ import type { Role } from "../../texture/roles.ts";
 /** How the players of a layer come in. */
 export type LayerEntries = "together" | "from below" | "from above";
 
+/**
+ * How players share a chord: undivided, each part one tone (""); `divided` in two groups or more, each with its own tone;
+ * `double stops`, where every player of a string part has two tones wherever they lie well.
+ */
+export type Divisi = "" | "divided" | "divided in three" | "divided in four" | "double stops";
+
+/**
+ * How a chord lies; the library chooses where nothing is said (""). For any parts: `close`, neighbours on neighbouring tones
+ * of the chord; `open`, one tone left out between neighbours; `spread`, over two octaves and more, wide below. For winds of two
+ * kinds and more, two of a kind at least: `layered`, kind above kind; `interlocked`, by turns; `enclosed`, one kind
+ * between two of another. `family blends`: one chord over all families, where families of three parts have one each.
+ */
+export type Voicing =
+  | ""
+  | "close"
+  | "open"
+  | "spread"
+  | "layered"
+  | "interlocked"
+  | "enclosed"
+  | "family blends";
+
 /** Choices that most layers leave alone; what is left out is as usual. */
 export interface LayerExtras {
   /** Whether its players come in one after another, a beat apart; together where it is left out. */
   readonly entries?: LayerEntries;
+  /** How its sections share the chord; left out, they do not divide. */
+  readonly divisi?: Divisi;
+  /** How its chords lie; left out, the library chooses. */
+  readonly voicing?: Voicing;
 }
 
 /** Name of such a choice: a field of a layer, and the column that has it. */
@@ -39,9 +65,19 @@ function oneWordOf(words: readonly string[], more: Pick<ExtraColumn, "roles"> = 
   };
 }
 
+/** Roles that write chords. */
+const OF_CHORDS: readonly Role[] = ["pad", "pulse", "trill", "punctuation"];
+
 /** The choices, in the order of their columns. */
 export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
   entries: oneWordOf(["together", "from below", "from above"], { roles: ["pad", "pulse", "trill"] }),
+  divisi: oneWordOf(["", "divided", "divided in three", "divided in four", "double stops"], {
+    roles: OF_CHORDS,
+  }),
+  voicing: oneWordOf(
+    ["", "close", "open", "spread", "layered", "interlocked", "enclosed", "family blends"],
+    { roles: OF_CHORDS },
+  ),
 };
 
 /** Their names. */
@@ -84,4 +120,10 @@ export function withoutExtras<T extends LayerExtras>(choices: T): Omit<T, ExtraF
     T,
     ExtraField
   >;
+}
+
+/** Those of a layer's choices that another role has as well. */
+export function extrasFor(extras: LayerExtras, role: Role): LayerExtras {
+  const kept = EXTRA_FIELDS.filter((f) => EXTRA_COLUMNS[f].roles?.includes(role) !== false);
+  return Object.fromEntries(kept.flatMap((f) => extras[f] === undefined ? [] : [[f, extras[f]]]));
 }

@@ -1,19 +1,15 @@
 /** Who sits where: a plan's names and bars looked up in the orchestra and the sketch. */
 import { InputError, type Place } from "../../base/errors.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
-import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
+import { instrumentById } from "../../instruments/catalogue.ts";
 import { lineName } from "../../instruments/names/line_name.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import type { Bar } from "../../score/model.ts";
 import { type Figure, figureById } from "../../texture/figures.ts";
+import { arrangementSlip } from "./arrangement.ts";
+import { divisionSlip } from "./division.ts";
 import type { Assignment, Passage, Plan } from "./plan.ts";
-
-/** A line of the orchestra with its instrument. */
-export interface Seat {
-  /** The line, with the players the plan wants. */
-  readonly part: OrchestraPart;
-  readonly instrument: Instrument;
-}
+import type { Seat } from "./seat.ts";
 
 /** One layer of one passage, with everything it names found. */
 export interface PlacedAssignment {
@@ -138,13 +134,13 @@ function figureOf(spot: Spot & { readonly assignment: Assignment }): Figure {
 
 /** A layer of a plan, or a whole passage. */
 interface Spot {
-  readonly plan: Plan;
+  readonly plan: Pick<Plan, "name">;
   readonly passage: Passage;
   readonly assignment?: Assignment;
 }
 
 /** Says the row where the layer was read from a table; else the plan, with the passage, role and parts. */
-function placeError(
+export function placeError(
   { plan, passage, assignment }: Spot,
   details: { readonly problem: string; readonly column: string; readonly remedy: string },
 ): InputError {
@@ -215,5 +211,15 @@ function seatsOfAssignment(
       chosen.push(seat);
     }
   }
+  checkSharing(spot, chosen.map((i) => seats[i]!));
   return chosen.sort((a, b) => a - b);
+}
+
+/** Refuses a division and an order of winds that the parts of a layer cannot have. */
+function checkSharing(spot: Spot & { readonly assignment: Assignment }, own: readonly Seat[]): void {
+  const { divisi } = spot.assignment;
+  const divided = divisionSlip(divisi, own);
+  if (divided) throw placeError(spot, { ...divided, column: "divisi" });
+  const arranged = arrangementSlip(spot.assignment, own);
+  if (arranged) throw placeError(spot, { ...arranged, column: "voicing" });
 }

@@ -52,7 +52,8 @@ export interface ReadPlanOptions {
 /**
  * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
  * wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`, `from above`: the
- * players of a pad, pulse or trill come in a beat apart). Parts are joined by ` + `. Rows with the same passage name and
+ * players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
+ * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`). Parts are joined by ` + `. Rows with the same passage name and
  * bars make one passage.
  *
  * @param text the table

@@ -3,7 +3,7 @@ import { A_PLAN, checkArgument } from "../../base/arguments.ts";
 import { InputError, type Place } from "../../base/errors.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
-import { EXTRA_FIELDS } from "./extra_columns.ts";
+import { EXTRA_FIELDS, extrasFor, withoutExtras } from "./extra_columns.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
 
 /** What can be changed of a layer. */
@@ -127,7 +127,7 @@ function varyError(plan: Plan, problem: string, remedy: string, where: Place = {
   return new InputError({ action: `change the plan "${plan.name}"`, problem, where, remedy });
 }
 
-/** The choices of a layer after the change. A new role has a figure of its own; a new dynamic is steady unless it is said otherwise. */
+/** The choices of a layer after the change. A new role has a figure of its own and drops choices that are for others; a new dynamic is steady unless it is said otherwise. */
 function changed(
   { figure, where: _row, dynamicMiddle, ...rest }: Assignment,
   { set = {}, double }: Change,
@@ -136,7 +136,8 @@ function changed(
   const isSteady = set.dynamic !== undefined && set.dynamicEnd === undefined;
   const parts = set.parts ?? rest.parts;
   return {
-    ...rest,
+    ...withoutExtras(rest),
+    ...extrasFor(rest, set.role ?? rest.role),
     ...(keepsFigure ? { figure } : {}),
     ...(isSteady ? { dynamicEnd: set.dynamic! } : {}),
     ...(set.dynamic === undefined && dynamicMiddle !== undefined ? { dynamicMiddle } : {}),

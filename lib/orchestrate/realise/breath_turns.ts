@@ -4,7 +4,8 @@ import { breathSeconds } from "../../instruments/breath.ts";
 import type { Score } from "../../score/model.ts";
 import { beatTicks, clockOf } from "../../score/time.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
-import type { PlacedAssignment, Seat } from "../plan/place_assignments.ts";
+import type { PlacedAssignment } from "../plan/place_assignments.ts";
+import type { Seat } from "../plan/seat.ts";
 import type { BreathNote } from "./leave_breaths.ts";
 
 /** What breathing depends on for one player in one layer. */

@@ -8,12 +8,12 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
-import type { SoundingPitch, Ticks } from "../../base/units.ts";
+import type { Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
 import { type Memo, memo } from "../../base/memo.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
-import { type Register, registerOf, registersOf } from "../../instruments/registers.ts";
+import { registersOf } from "../../instruments/registers.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
@@ -21,7 +21,16 @@ import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
-import type { Bar, Note, Part, Score, Tempo, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
+import type {
+  Bar,
+  Note,
+  Part,
+  Playing,
+  Score,
+  Tempo,
+  WrittenDynamic,
+  WrittenLayer,
+} from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
 import { layerBreath } from "./breath_turns.ts";
@@ -29,11 +38,15 @@ import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
 import { writerOf } from "./layers/writer_of.ts";
-import { placeAssignments, type PlacedAssignment, type Seat, seatsOf } from "../plan/place_assignments.ts";
+import { placeAssignments, type PlacedAssignment, seatsOf } from "../plan/place_assignments.ts";
+import type { Seat } from "../plan/seat.ts";
+import { isArranged } from "../plan/arrangement.ts";
+import { divisionOf } from "../plan/division.ts";
+import type { Plan } from "../plan/plan.ts";
 import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
-import type { Assignment, Plan } from "../plan/plan.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
-import { registerFor } from "./register_for.ts";
+import { isWithin, layerParts } from "./layer_parts.ts";
+import { inOneRhythm, playingWords } from "./playing_words.ts";
 import { staggered } from "./staggered_entries.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
@@ -118,6 +131,7 @@ export function realiserBeside(
       .filter((i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
     const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
     const stage: PlanStage = {
+      plan,
       sketch: { ...fine, score },
       seats,
       seatOf,
@@ -182,7 +196,11 @@ function settingOf(
     ticksPerQuarter: score.ticksPerQuarter,
     bars: withRehearsals(score.bars, placed),
     tempos: score.tempos,
-    parts: seatOf.map((seat, index) => toPart(seats[seat]!, index, lines[index]!.dynamics)),
+    parts: seatOf.map((seat, index) => {
+      const own = placed.filter((p) => p.seats.includes(seat));
+      const playing = playingWords(seats[seat]!, own, lines[index]!.notes);
+      return toPart(seats[seat]!, index, { playing, dynamics: lines[index]!.dynamics });
+    }),
     notes: memories.scores(key, () => sortNotes(lines.flatMap((line) => line.notes))),
     chords: score.chords,
     notices: score.notices,
@@ -213,7 +231,14 @@ function retimed(score: Score, plan: Plan): Score {
   return { ...score, tempos };
 }
 
-function toPart(seat: Seat, index: number, dynamics: readonly WrittenDynamic[]): Part {
+function toPart(
+  seat: Seat,
+  index: number,
+  { playing, dynamics }: {
+    readonly playing: readonly Playing[];
+    readonly dynamics: readonly WrittenDynamic[];
+  },
+): Part {
   return {
     id: `P${index + 1}`,
     name: seat.part.name,
@@ -222,6 +247,7 @@ function toPart(seat: Seat, index: number, dynamics: readonly WrittenDynamic[]):
     players: seat.part.players,
     transposeSemitones: seat.instrument.transposeSemitones,
     transposeSteps: seat.instrument.transposeSteps,
+    ...(playing.length > 0 ? { playing } : {}),
     ...(dynamics.length > 0 ? { writtenDynamics: dynamics } : {}),
   };
 }
@@ -243,6 +269,7 @@ interface Memories {
 
 /** What the plan is written on. */
 interface PlanStage {
+  readonly plan: Plan;
   readonly sketch: Sketch;
   readonly seats: readonly Seat[];
   /** The seats that play, and the index of the part in the score for each. */
@@ -297,6 +324,8 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
       registersOf(stage.seats[seat]!.instrument).map((r) => isWithin(r, assignment) ? 1 : 0).join("")
     ),
     p.seats,
+    [assignment.divisi, p.seats.map((seat) => divisionOf(assignment.divisi, stage.seats[seat]!).tones)],
+    [assignment.voicing, isArranged(assignment.voicing) ? assignment.parts : []],
     frame.lead.map((l) => l.id),
     frame.bass.map((l) => l.id),
   ]);
@@ -317,10 +346,11 @@ function withEntries(
   });
 }
 
-/** Notes at once from which an instrument is one of chords: keys and harp, not bars under four mallets. */
-const HANDFUL = 8;
-
-function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Frame): readonly PlainNote[] {
+function writeLayer(
+  p: PlacedAssignment,
+  { sketch, seats, plan }: PlanStage,
+  frame: Frame,
+): readonly PlainNote[] {
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
@@ -329,14 +359,8 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
-    parts: own.map((index) => ({
-      index,
-      range: registerFor(instrumentOf(index), assignment.role, isLead(p) ? 0 : assignment.octave ?? 0),
-      family: instrumentOf(index).family,
-      playsChords: instrumentOf(index).mostNotes >= HANDFUL,
-      speaks: (pitch) => speaksAt(instrumentOf(index), pitch, assignment),
-      diesAway: ["struck", "plucked"].includes(instrumentOf(index).soundProduction),
-    })),
+    parts: layerParts(p, own, { seats, plan: plan.name }),
+    voicing: assignment.voicing,
     fromBarIndex,
     toBarIndex,
     harmonies,
@@ -355,18 +379,6 @@ function writeLayer(p: PlacedAssignment, { sketch, seats }: PlanStage, frame: Fr
     ),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
-}
-
-/** Whether a note speaks as loud as a layer is anywhere. */
-function speaksAt(instrument: Instrument, pitch: SoundingPitch, assignment: Assignment): boolean {
-  const { comfortable, register } = registerOf(instrument, pitch);
-  return comfortable && (register === null || isWithin(register, assignment));
-}
-
-/** Whether what a layer asks for lies between the softest and the loudest of a register. */
-function isWithin(register: Register, assignment: Assignment): boolean {
-  return levelsOf(assignment)
-    .every((level) => level >= register.softestDynamic && level <= register.loudestDynamic);
 }
 
 /** The whole line of one part, with the key under which it is kept. */
@@ -488,10 +500,11 @@ function dressAll(
   const clock = clockOf(score);
   const course = dynamicCourse(dynamics, score.ticksPerQuarter);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
-    const plain = own.map(({ kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, ...note }) =>
-      note
-    );
-    const dressed = dress(plain, {
+    const plain = own.map((
+      { kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, group: _group, ...note },
+    ) => note);
+    const isDivided = own.some((n) => n.group !== undefined);
+    const dressed = dress(isDivided ? inOneRhythm(plain) : plain, {
       layer: p.layer,
       assignment: p.assignment,
       figure: p.figure,

@@ -1,6 +1,7 @@
 import { assertEquals, assertStringIncludes } from "@std/assert";
 import { instrumentById, pitchOf } from "ripieno";
 import { stopOn } from "ripieno/instruments";
+import type { Score } from "ripieno";
 import type { Playing } from "ripieno/score";
 import { chord, findingsOf, type FindingsOptions, rulesOf } from "../findings_of.ts";
 import { type LineNote, TICKS_PER_QUARTER } from "../small_scores.ts";
@@ -40,6 +41,15 @@ Deno.test("playability() stops: three notes are rolled, so a long triple stop is
   assertEquals(at("violin", "G3 D4 B4", { technique: "pizzicato" }), []);
   assertEquals(at("guitar", "E2 B2 E3 G#3 B3 E4"), []);
   assertEquals(at("guitar", "E2 F2"), ["impossible stops"]);
+});
+
+Deno.test("playability() stops: a section that is told not to divide stops as one player does", () => {
+  const playing: readonly Playing[] = [{ fromTicks: 0, kind: "unison", words: "non div." }];
+  const changed = (score: Score): Score => ({ ...score, parts: score.parts.map((p) => ({ ...p, playing })) });
+  const asked = (names: string) =>
+    rulesOf(findingsOf("violin", chord(pitches(names)), { players: 12, changed }));
+  assertEquals(asked("G3 A3"), ["impossible stops"]);
+  assertEquals(asked("B3 G4"), []);
 });
 
 Deno.test("playability() divisi: a section has two players to a line, and is told when it has not", () => {

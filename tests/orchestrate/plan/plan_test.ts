@@ -1,10 +1,11 @@
 /** Reading and writing plans: what is accepted, and one clear sentence for everything that is not. */
-import { assert, assertEquals, assertInstanceOf, assertThrows } from "@std/assert";
+import { assert, assertEquals, assertInstanceOf, assertMatch, assertThrows } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { assign, type Plan } from "../../../lib/orchestrate/plan/plan.ts";
 import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
+import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { DYNAMIC_MARKS } from "../../../lib/score/dynamics.ts";
 import { FIGURES } from "../../../lib/texture/figures.ts";
@@ -220,9 +221,19 @@ const anyAssignment = fc.record({
   octave: fc.constantFrom(null, -2, -1, 0, 1, 2),
   technique: fc.constantFrom("ordinario", "pizzicato", "con sordino", "flutter"),
   entries: fc.constantFrom("together", "from below", "from above"),
-}).map(({ figure, entries, ...rest }) => {
+  chords: fc.record({
+    divisi: fc.constantFrom("", "divided", "divided in three", "double stops"),
+    voicing: fc.constantFrom("", "", "close", "family blends"),
+  }),
+}).map(({ figure, entries, chords, ...rest }) => {
   const staggers = ["pad", "pulse", "trill"].includes(figure.role);
-  const input = { ...rest, role: figure.role, figure: figure.id, ...(staggers ? { entries } : {}) };
+  const input = {
+    ...rest,
+    role: figure.role,
+    figure: figure.id,
+    ...(staggers ? { entries } : {}),
+    ...(staggers || figure.role === "punctuation" ? chords : {}),
+  };
   return assign(input as Parameters<typeof assign>[0]);
 });
 const anyPlan = fc.uniqueArray(
@@ -267,6 +278,22 @@ Deno.test("columns that most plans have no need of are written where a layer nee
     "A,1,4,pad,held chord,Horn 1,plain,p,,ordinario,together",
     "A,1,4,pad,held chord,Horn 2,plain,p,,ordinario,from below",
   ]);
+});
+
+Deno.test("divisi and voicing are for chords, and a layer that becomes a line drops them", () => {
+  const rows = (role: string, figure: string, fields: string) =>
+    `${HEADER},divisi,voicing\nA,1,4,${role},${figure},Violas,,p,,,${fields}`;
+  const plan = readPlan(rows("pad", "held chord", "Divided in three,close"));
+  const [pad] = plan.passages[0]!.assignments;
+  assertEquals([pad!.divisi, pad!.voicing], ["divided in three", "close"]);
+  const only = ({ passages }: Plan) => passages[0]!.assignments[0]!;
+  const undivided = only(vary(plan, { set: { divisi: "", voicing: "" } }));
+  assertEquals([undivided.divisi, undivided.voicing], [undefined, undefined]);
+  assertEquals(only(vary(plan, { set: { role: "figuration" } })).divisi, undefined);
+  assertEquals(only(vary(plan, { set: { role: "trill" } })).divisi, "divided in three");
+  assertMatch(complaint(rows("lead", "tune", "divided,")).message, /divisi "divided".*for pad, pulse, trill/);
+  assertMatch(complaint(rows("pad", "held chord", "split,")).message, /"split" is not what divisi can be/);
+  assertMatch(complaint(rows("pad", "held chord", ",wide")).message, /"wide" is not what voicing can be/);
 });
 
 /** A table with some of its characters changed, or any text at all. */

@@ -1,6 +1,8 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
 import { barIndexOf, beatTicks } from "../../../score/time.ts";
-import { type ChordToVoice, voiceChords } from "./voice_chords.ts";
+import { type ChordStyle, type ChordToVoice, voiceChords, type VoicedPart } from "./voice_chords.ts";
+import { isArranged, isWind } from "../../plan/arrangement.ts";
+import type { Voicing } from "../../plan/extra_columns.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
   chordNote,
@@ -32,15 +34,19 @@ function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
       bass,
     };
   });
-  for (const group of groupsOf(task.parts)) {
+  for (const { own: group, style } of choirsOf(task.parts, task.voicing)) {
     const beside = chords.map((chord, k): ChordToVoice => ({
       ...chord,
       besides: [...chord.besides!, ...pitches[k]!.filter((p) => !Number.isNaN(p))],
     }));
-    voiceChords(beside, group.map((i) => task.parts[i]!))
+    voiceChords(beside, group.map((i) => voicedPart(task.parts[i]!)), style)
       .forEach((own, k) => group.forEach((i, g) => pitches[k]![i] = own[g]!));
   }
   return new Map(stretches.flatMap((harmonies, k) => harmonies.map((h) => [h, pitches[k]!] as const)));
+}
+
+function voicedPart(part: LayerPart): VoicedPart {
+  return { ...part, isDivided: part.group !== undefined };
 }
 
 /** What stays below all of some ceilings, line by line. */
@@ -62,12 +68,31 @@ function chordsOf(harmonies: readonly Harmony[]): readonly (readonly Harmony[])[
 /** Parts from which a family has a chord of its own. */
 const CHOIR = 3;
 
-/** Parts that make up a chord together, by index: the larger choirs first. */
-function groupsOf(parts: readonly LayerPart[]): readonly (readonly number[])[] {
-  const families = [...Map.groupBy(parts.keys(), (i) => parts[i]!.family).values()];
+/** Parts that make up a chord together, by index, and how it is to lie. */
+interface Choir {
+  readonly own: readonly number[];
+  readonly style: ChordStyle;
+}
+
+/**
+ * The choirs of a layer, the larger first: families large enough for a chord, all others together; winds whose order the plan
+ * gives are one, and all parts where families are to blend.
+ */
+function choirsOf(parts: readonly LayerPart[], voicing: Voicing | undefined): readonly Choir[] {
+  const all = [...parts.keys()];
+  if (voicing === "family blends") return [{ own: all, style: {} }];
+  const isOrdered = isArranged(voicing);
+  const winds = isOrdered ? all.filter((i) => isWind(parts[i]!)) : [];
+  const rest = all.filter((i) => !winds.includes(i));
+  const families = [...Map.groupBy(rest, (i) => parts[i]!.family).values()];
   const choirs = families.filter((family) => family.length >= CHOIR);
   const others = families.filter((family) => family.length < CHOIR).flat().sort((a, b) => a - b);
-  return [...choirs.sort((a, b) => b.length - a.length), ...(others.length > 0 ? [others] : [])];
+  const style: ChordStyle = isOrdered || !voicing ? {} : { spacing: voicing };
+  return [
+    { own: winds, style: { ordered: true } },
+    ...choirs.sort((a, b) => b.length - a.length).map((own) => ({ own, style })),
+    { own: others, style },
+  ].filter(({ own }) => own.length > 0);
 }
 
 /** Lowest note of a chord in one hand below which close tones blur. Model assumption. */
@@ -94,10 +119,18 @@ function chordNotes({ parts, figure }: LayerTask, stroke: ChordStroke): readonly
   const isOrnament = figure.trill || figure.tremoloSlashes > 0;
   return parts.flatMap((part, i) => {
     const top = stroke.pitches[i]!;
-    if (Number.isNaN(top)) return [];
+    if (Number.isNaN(top) || isDropped(i, parts, stroke.pitches)) return [];
     const chord = part.playsChords && !isOrnament ? inHand(top, part, stroke.harmony) : [top];
     return chord.map((pitch) => chordNote(part, stroke, pitch));
   });
+}
+
+/** Whether a group of a part has nothing of its own: on a pitch of a group above, or as a double stop that does not lie well. */
+function isDropped(i: number, parts: readonly LayerPart[], pitches: readonly number[]): boolean {
+  const { index, group = 0, stopsWith } = parts[i]!;
+  if (group === 0) return false;
+  if (stopsWith?.(pitches[i - 1]!, pitches[i]!) === false) return true;
+  return parts.slice(0, i).some((other, k) => other.index === index && pitches[k] === pitches[i]);
 }
 
 /** The stretch of a harmony as a stroke, or a part of it. */
@@ -115,10 +148,16 @@ function strokeOf(
  */
 export const writeHeld: LayerWriter = (task) => tied(task, chordsHeld(task));
 
-/** A trill or tremolo on a tone of the chord, bar by bar, through a change of harmony within the bar where the tone stays. */
+/**
+ * A trill or tremolo on a tone of the chord, bar by bar, through a change of harmony within the bar where the tone stays; the
+ * groups of a divided line begin theirs together with each harmony.
+ */
 export const writeShaken: LayerWriter = (task) => {
   const byBar = Map.groupBy(chordsHeld(task), (n) => barIndexOf(task.sketch.score, n.onsetTicks));
-  return [...byBar.values()].flatMap((notes) => tied(task, notes));
+  return [...byBar.values()].flatMap((notes) => [
+    ...tied(task, notes.filter((n) => n.group === undefined)),
+    ...notes.filter((n) => n.group !== undefined),
+  ]);
 };
 
 /** The tones of each harmony as long as it lasts within its bar. */

@@ -5,6 +5,7 @@ import { spellAs } from "../../../score/spelling.ts";
 import { shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
+import type { Voicing } from "../../plan/extra_columns.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
 
 export interface VoiceRange {
@@ -16,6 +17,8 @@ export interface VoiceRange {
   readonly home?: number;
   /** True where only root and fifth are wanted, as of kettledrums; by default any tone of the chord. */
   readonly rootOrFifth?: boolean;
+  /** Lowest pitch where nobody else fills the space above the bass; by default `low`. */
+  readonly deep?: number;
 }
 
 export interface LayerPart {
@@ -23,8 +26,14 @@ export interface LayerPart {
   readonly index: number;
   /** Where the part is placed. */
   readonly range: VoiceRange;
+  /** Which of the groups into which the part divides, from the highest, 0; left out where it plays as one. */
+  readonly group?: number;
+  /** Of the lower note of a double stop: whether the two lie well. */
+  readonly stopsWith?: (above: number, own: number) => boolean;
   /** Family: parts of one family are voiced as a chord of their own. */
   readonly family: string;
+  /** Kind of instrument, for example `flute`. */
+  readonly kind: string;
   /** Whether one player has a hand for a whole chord: keys and harp. */
   readonly playsChords: boolean;
   /** Whether a note speaks on the instrument at the layer's loudness. */
@@ -37,8 +46,10 @@ export interface LayerTask {
   /** The sketch, on the grid of the score being written. */
   readonly sketch: Sketch;
   readonly figure: Figure;
-  /** The layer's parts, the highest first. */
+  /** The layer's parts, the highest first; a part that divides is there once for each group. */
   readonly parts: readonly LayerPart[];
+  /** How its chords are to lie; by default as the library chooses. */
+  readonly voicing?: Voicing | undefined;
   readonly fromBarIndex: number;
   readonly toBarIndex: number;
   readonly harmonies: readonly Harmony[];
@@ -53,6 +64,8 @@ export interface LayerTask {
 /** A note before dynamics and signs are put on it. */
 export interface PlainNote {
   readonly part: number;
+  /** Group of a divided part, from the highest, 0. */
+  readonly group?: number;
   readonly onsetTicks: Ticks;
   readonly durationTicks: Ticks;
   readonly soundingPitch: number;
@@ -73,6 +86,7 @@ export function chordNote(
 ): PlainNote {
   return {
     part: part.index,
+    ...(part.group === undefined ? {} : { group: part.group }),
     onsetTicks,
     durationTicks,
     soundingPitch,
@@ -87,14 +101,14 @@ export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly 
 }
 
 /**
- * Makes one note of two wherever a part keeps its pitch without a gap. Parts whose notes die away strike theirs anew.
+ * Makes one note of two wherever a part, or a group of it, keeps its pitch without a gap. Parts whose notes die away strike theirs anew.
  */
 export function tied({ parts }: LayerTask, notes: readonly PlainNote[]): readonly PlainNote[] {
   const struck = new Set(parts.filter((p) => p.diesAway).map((p) => p.index));
   const joined: PlainNote[] = [];
   const lastOf = new Map<string, number>();
   for (const n of notes) {
-    const key = `${n.part} ${n.soundingPitch}`;
+    const key = `${n.part} ${n.group ?? 0} ${n.soundingPitch}`;
     const at = lastOf.get(key);
     const held = at === undefined || struck.has(n.part) ? undefined : joined[at]!;
     if (held !== undefined && held.onsetTicks + held.durationTicks === n.onsetTicks) {

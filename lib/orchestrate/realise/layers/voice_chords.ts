@@ -22,7 +22,11 @@ const COSTS = {
   missingTone: [8, 30, 5, 12, 4, 4, 4],
   doubledColour: 3,
   unison: 9,
+  /** Two groups of one section, which would not be divided. */
+  groupUnison: 30,
   crossing: 16,
+  /** Of two sections, the upper of which divides, among many voices: they may lie into each other. */
+  overlap: 5,
   /** Each semitone above the lead's lowest note where voices may cross it. */
   crossingLead: 0.5,
   /** Where the instrument does not speak so softly, or so loud. */
@@ -31,6 +35,14 @@ const COSTS = {
   onBass: 8,
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
+  /** Each semitone of a hole in a pad, more than a twelfth above the bass or a tenth elsewhere. */
+  wideHole: 5,
+  /** Each tone of the chord too many, or too few, between neighbours, where the plan says how the chord is to lie. */
+  spacing: 10,
+  /** Of winds whose order the plan gives, out of order: more than anything else. */
+  outOfOrder: 200,
+  /** Two notes of one player that do not lie well: the lower is left out. */
+  awkwardStop: 30,
   lowInterval: 40,
   /** At or above the lead, where there is hardly room below: less than parallels, more than a leap. */
   aboveLead: 33,
@@ -56,6 +68,28 @@ const WIDEST = { above: 12, aboveLowest: 16 } as const;
 /** Widest gap above the bass, of which handbooks say that it should rarely be more than an octave. */
 const WIDEST_OVER_BASS = 19;
 
+/** Voices of a choir that find room one below the other in the register of a chord. Model assumption. */
+const MOST_IN_ORDER = 6;
+
+/** Tones of the chord left out between neighbours, the lowest two first, the last for all above. Common practice, no source. */
+const LEFT_OUT = { close: [0], open: [1], spread: [2, 1] } as const;
+
+/** How chords are to lie. */
+export interface ChordStyle {
+  /** Tones left out between neighbours; by default as holes and moves ask. */
+  readonly spacing?: keyof typeof LEFT_OUT;
+  /** Whether each part stays below the one before it, whatever their registers. */
+  readonly ordered?: boolean;
+}
+
+/** A part as chords are voiced for it. */
+export interface VoicedPart extends Pick<LayerPart, "range" | "speaks" | "stopsWith"> {
+  /** The same for all groups of a part that divides. */
+  readonly index?: number;
+  /** Whether it is one group of several. */
+  readonly isDivided?: boolean;
+}
+
 /**
  * Chooses one sounding MIDI pitch per part for each of some chords that follow each other, whose parts are given from the
  * highest down; NaN for a part whose range holds no tone. It weighs, in this order of importance: every tone present
@@ -68,9 +102,10 @@ const WIDEST_OVER_BASS = 19;
  */
 export function voiceChords(
   chords: readonly ChordToVoice[],
-  parts: readonly Pick<LayerPart, "range" | "speaks">[],
+  parts: readonly VoicedPart[],
+  style: ChordStyle = {},
 ): readonly (readonly number[])[] {
-  const searches = chords.map((chord) => searchFor(chord, parts));
+  const searches = chords.map((chord) => searchFor(chord, parts, style));
   const voiced: number[][] = [];
   /** What the voicing of a chord costs between the chords around it. */
   const costAt = (k: number) => {
@@ -113,35 +148,81 @@ interface VoicingSearch {
 
 function searchFor(
   chord: ChordToVoice,
-  parts: readonly Pick<LayerPart, "range" | "speaks">[],
+  parts: readonly VoicedPart[],
+  style: ChordStyle,
 ): VoicingSearch {
   const ranges = parts.map((part) => part.range);
   const { tones, ceilings = [], mayCross = false } = chord;
   const classes = tones.map((t) => t.pitchClass);
-  const candidates = ranges.map(({ low, high, rootOrFifth }) => {
+  const floor = deepFloor(chord, ranges);
+  const isFree = new Set<number>();
+  const candidates = ranges.map(({ low, high, rootOrFifth, deep = low }, i) => {
     const wanted = rootOrFifth === true ? tones.filter((_, tone) => tone === 0 || tone === 2) : tones;
-    const all = tonesWithin(wanted, low, high);
+    const all = tonesWithin(wanted, Math.min(low, Math.max(deep, floor)), high);
     if (mayCross) return all;
     // Between the octaves of a lead there is room where there is none below both.
+    const groups = groupsWith(parts, i);
     const below = ceilings.map((ceiling) => all.filter((p) => p < ceiling));
-    return below.find((some) => some.length >= ROOM) ?? all;
+    const room = below.find((some) => some.length >= Math.max(ROOM, groups + 1));
+    // A section that has no room for all its groups below the lead lies above it.
+    if (room === undefined && groups > 1) isFree.add(i);
+    return room ?? all;
   });
   const mute = candidates.map((some, i) => new Set(some.filter((p) => !parts[i]!.speaks(p))));
   const placed = ranges.map((_, i) => i).filter((i) => candidates[i]!.length > 0);
+  const tonesBelow = style.spacing === undefined ? [] : countsBelow(classes);
+  const span = {
+    low: Math.min(...ranges.map((range) => range.low)),
+    high: Math.max(...ranges.map((range) => range.high)),
+  };
   const nearest = (i: number, target: number) => cheapest(candidates[i]!, (p) => Math.abs(p - target));
   return {
     placed,
     candidates,
-    cost: (pitches) => voicingCost(pitches, classes, { ranges, placed, chord, mute }),
+    cost: (pitches) =>
+      voicingCost(pitches, classes, {
+        parts,
+        placed,
+        chord,
+        mute,
+        isFree,
+        style,
+        tonesBelow,
+      }),
     start: (before) =>
       ranges.map((range, i) => {
         if (candidates[i]!.length === 0) return NaN;
-        const spread = range.high - (i + 1) / (ranges.length + 1) * (range.high - range.low);
+        // Winds whose order is given begin in it.
+        const { low, high } = style.ordered ? span : range;
+        const spread = high - (i + 1) / (ranges.length + 1) * (high - low);
         const near = before?.[i];
         return nearest(i, near === undefined || Number.isNaN(near) ? spread : near);
       }),
   };
 }
+
+/** Groups of the part that a voice belongs to; 1 where it is the whole part. */
+function groupsWith(parts: readonly VoicedPart[], i: number): number {
+  return parts.filter((part, j) => j === i || isOnePart(part, parts[i]!)).length;
+}
+
+/** Tones of a chord below each pitch. */
+function countsBelow(classes: readonly number[]): readonly number[] {
+  const counts = [0];
+  for (let p = 0; p < 128; p++) counts.push(counts[p]! + (classes.includes(p % 12) ? 1 : 0));
+  return counts;
+}
+
+/** Lowest pitch for parts that may go deep: an octave above the bass, where the usual places of all leave a hole over it. */
+function deepFloor({ bass = [], besides = [] }: ChordToVoice, ranges: readonly VoiceRange[]): number {
+  if (bass.length === 0) return Infinity;
+  const lowest = Math.min(...ranges.map((range) => range.low));
+  const below = Math.max(...bass, ...besides.filter((p) => p < lowest));
+  return lowest + ROOM_OVER_BASS - below > WIDEST_OVER_BASS ? Math.max(...bass) + 12 : Infinity;
+}
+
+/** Semitones above the lowest pitch of a range within which there is a tone of any chord. */
+const ROOM_OVER_BASS = 4;
 
 /** Tones of the chord that make room enough for a voice. */
 const ROOM = 3;
@@ -149,7 +230,7 @@ const ROOM = 3;
 /** Semitones by which two voices are moved at once at most. */
 const PAIR_REACH = 9;
 
-/** Moves single voices, then pairs, neighbours or all of them, as long as that helps. */
+/** Moves single voices, then pairs, neighbours or all of them, and changes tones between two, as long as that helps. */
 function improve(
   pitches: number[],
   { placed, candidates }: VoicingSearch,
@@ -185,6 +266,16 @@ function improve(
         }
       }
     }
+    for (const i of placed) {
+      for (const j of placed) {
+        const [p, q] = [pitches[i]!, pitches[j]!];
+        if (j <= i || p === q || !candidates[i]!.includes(q) || !candidates[j]!.includes(p)) continue;
+        [pitches[i], pitches[j]] = [q, p];
+        const c = cost(pitches);
+        if (c < current) current = c;
+        else [pitches[i], pitches[j]] = [p, q];
+      }
+    }
     if (current >= before) break;
   }
   return pitches;
@@ -194,17 +285,23 @@ function homeOf(range: VoiceRange): number {
   return range.home ?? (range.low + range.high) / 2;
 }
 
-function voicingCost(
-  pitches: readonly number[],
-  classes: readonly number[],
-  { ranges, placed, mute, chord: { besides = [], ceilings = [], mayCross = false, bass = [] } }: {
-    readonly ranges: readonly VoiceRange[];
-    readonly placed: readonly number[];
-    /** Pitches of each part that do not speak at the layer's loudness. */
-    readonly mute: readonly ReadonlySet<number>[];
-    readonly chord: ChordToVoice;
-  },
-): number {
+/** What the cost of one voicing depends on. */
+interface CostContext {
+  readonly parts: readonly VoicedPart[];
+  readonly placed: readonly number[];
+  readonly chord: ChordToVoice;
+  /** Pitches of each part that do not speak at the layer's loudness. */
+  readonly mute: readonly ReadonlySet<number>[];
+  /** Parts that need not stay below the lead. */
+  readonly isFree: ReadonlySet<number>;
+  readonly style: ChordStyle;
+  /** Tones of the chord below each pitch, where the plan says how it is to lie. */
+  readonly tonesBelow: readonly number[];
+}
+
+function voicingCost(pitches: readonly number[], classes: readonly number[], context: CostContext): number {
+  const { parts, placed, mute, isFree, chord } = context;
+  const { besides = [], ceilings = [], mayCross = false, bass = [] } = chord;
   let cost = 0;
   const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
   const lowest = Math.min(...bass);
@@ -215,8 +312,8 @@ function voicingCost(
     const p = pitches[i]!;
     const tone = classes.indexOf(p % 12);
     counts[tone] = counts[tone]! + 1;
-    cost += COSTS.fromHome * Math.abs(p - homeOf(ranges[i]!));
-    if (p >= lead) cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
+    cost += COSTS.fromHome * Math.abs(p - homeOf(parts[i]!.range));
+    if (p >= lead && !isFree.has(i)) cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
     if (mute[i]!.has(p)) cost += COSTS.mute;
     if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
   }
@@ -224,24 +321,57 @@ function voicingCost(
     if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
     if (count > 1 && (tone === 1 || tone === 3)) cost += COSTS.doubledColour * (count - 1);
   });
+  return cost + orderCost(pitches, context) + spacingCost(pitches, context);
+}
+
+/** What it costs that parts cross, or that one player has two notes that do not lie well. */
+function orderCost(pitches: readonly number[], { parts, placed, style }: CostContext): number {
+  const isCrowded = placed.length > MOST_IN_ORDER;
+  let cost = 0;
   for (let k = 0; k + 1 < placed.length; k++) {
     const [i, j] = [placed[k]!, placed[k + 1]!];
-    const higher = homeOf(ranges[i]!) - homeOf(ranges[j]!);
-    if (higher >= 0 && pitches[i]! < pitches[j]!) cost += COSTS.crossing;
-    if (higher < 0 && pitches[i]! > pitches[j]!) cost += COSTS.crossing;
+    const higher = style.ordered ? 0 : homeOf(parts[i]!.range) - homeOf(parts[j]!.range);
+    const crossed = higher >= 0 ? pitches[i]! < pitches[j]! : pitches[i]! > pitches[j]!;
+    const areSections = isCrowded && parts[i]!.isDivided === true && !isOnePart(parts[i]!, parts[j]!);
+    if (crossed) cost += style.ordered ? COSTS.outOfOrder : areSections ? COSTS.overlap : COSTS.crossing;
+    if (pitches[i] === pitches[j] && isOnePart(parts[i]!, parts[j]!)) cost += COSTS.groupUnison;
+    if (parts[j]!.stopsWith?.(pitches[i]!, pitches[j]!) === false) cost += COSTS.awkwardStop;
   }
+  return cost;
+}
+
+function isOnePart(a: VoicedPart, b: VoicedPart): boolean {
+  return a.index !== undefined && a.index === b.index;
+}
+
+/** What it costs how far the voices lie from each other, from the bass and from what else sounds. */
+function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBelow }: CostContext): number {
+  const { besides = [], bass = [], ceilings = [], mayCross = false } = chord;
+  const leftOut = style.spacing && LEFT_OUT[style.spacing];
+  let cost = 0;
   const sorted = placed.map((i) => pitches[i]!).sort((a, b) => a - b);
   for (let k = 0; k + 1 < sorted.length; k++) {
     const gap = sorted[k + 1]! - sorted[k]!;
     if (gap === 0) cost += COSTS.unison;
     const widest = k > 0 ? WIDEST.above : WIDEST.aboveLowest;
     if (gap > widest) cost += COSTS.hole * (gap - widest);
+    if (leftOut) {
+      const between = gap === 0 ? -1 : tonesBelow[sorted[k + 1]!]! - tonesBelow[sorted[k]! + 1]!;
+      cost += COSTS.spacing * Math.abs(between - (leftOut[k] ?? leftOut.at(-1)!));
+    }
   }
   const everybody = [...sorted, ...besides].sort((a, b) => a - b);
   for (let k = 0; k + 1 < everybody.length; k++) {
-    const gap = everybody[k + 1]! - everybody[k]!;
-    if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
-    if (k === 0 && gap > WIDEST_OVER_BASS) cost += COSTS.hole * (gap - WIDEST_OVER_BASS);
+    const [below, above] = [everybody[k]!, everybody[k + 1]!];
+    const gap = above - below;
+    if (gap > 0 && below < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
+    if (gap <= WIDEST.aboveLowest) continue;
+    const widest = bass.includes(below) ? WIDEST_OVER_BASS : WIDEST.aboveLowest;
+    // Repeated notes and ornaments may lie far above the bass; what leads fills the space of a pad as well.
+    if (mayCross) cost += k === 0 ? COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS) : 0;
+    else if (gap > widest && !ceilings.some((p) => p > below && p < above)) {
+      cost += COSTS.wideHole * (gap - widest);
+    }
   }
   return cost;
 }

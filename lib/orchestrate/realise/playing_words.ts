@@ -1,0 +1,59 @@
+/** Words over the stave for who plays: div. where a line divides, unis. where it comes together again. */
+import type { Note, Playing } from "../../score/model.ts";
+import { stringsOf } from "../../instruments/special/stops.ts";
+import { divisionOf } from "../plan/division.ts";
+import type { PlacedAssignment } from "../plan/place_assignments.ts";
+import type { Seat } from "../plan/seat.ts";
+import type { PlainNote } from "./layers/task.ts";
+
+/**
+ * Words for one part, each once where it changes: `div.`, with the number of groups from three on; `non div.` before double
+ * stops of a section; and where all play one line again `unis.`, of winds `a 2`.
+ *
+ * @param seat the part
+ * @param layers its layers, in order
+ * @param notes its notes
+ */
+export function playingWords(
+  seat: Seat,
+  layers: readonly PlacedAssignment[],
+  notes: readonly Note[],
+): readonly Playing[] {
+  const { players } = seat.part;
+  if (players === 1 || layers.every((p) => p.assignment.divisi === undefined)) return [];
+  const playing: Playing[] = [];
+  let words = "";
+  for (const { layer, assignment } of layers) {
+    const first = notes.find((n) => n.layer === layer);
+    if (first === undefined) continue;
+    const { tones, isStopped } = divisionOf(assignment.divisi, seat);
+    const isDivided = tones > 1 && !isStopped;
+    if (!isDivided && !isStopped && !words.startsWith("div.")) {
+      words = "";
+      continue;
+    }
+    const next = isStopped ? "non div." : isDivided ? dividedWords(tones) : togetherWords(seat);
+    if (next === words) continue;
+    words = next;
+    playing.push({
+      fromTicks: first.onsetTicks,
+      ...(isDivided ? { kind: "divided", count: tones } : { kind: "unison" }),
+      words,
+    });
+  }
+  return playing;
+}
+
+const dividedWords = (groups: number) => groups === 2 ? "div." : `div. a ${groups}`;
+
+const togetherWords = ({ part, instrument }: Seat) =>
+  stringsOf(instrument).length > 0 ? "unis." : `a ${part.players}`;
+
+/** Notes of a divided line with heads tied where the others of the line move, so that they stand as one chord. */
+export function inOneRhythm(notes: readonly PlainNote[]): readonly (PlainNote & Pick<Note, "noteheads">)[] {
+  const edges = [...new Set(notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]))];
+  return notes.map((n) => ({
+    ...n,
+    noteheads: 1 + edges.filter((at) => at > n.onsetTicks && at < n.onsetTicks + n.durationTicks).length,
+  }));
+}

@@ -8,6 +8,7 @@ import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
 import { octavesAway } from "../../score/spelled_name.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
 import { CLEFS, COMFORT_SEMITONES } from "./clefs.ts";
+import { octaveWords } from "./names_in_short.ts";
 
 /** What stands in a part besides its own notes. */
 export interface Additions {
@@ -166,8 +167,9 @@ function written(
   const octaves = instrument?.unpitched ? 0 : octavesToRead(cue.line, reader, instrument);
   const source = score.parts[cue.part]!;
   const { plain } = printedName({ ...source, instrument: instrumentOf(source.instrument) });
+  const elsewhere = octaves === 0 ? "" : ` (sounds${octaveWords(-octaves)})`;
   const notes = cue.line.map((n) => cueNote(n, { part: partIndex, octaves, instrument }));
-  return { notes, words: [{ onsetTicks: fromTicks, staff: 1, words: `${plain}${octaveWord(-octaves)}` }] };
+  return { notes, words: [{ onsetTicks: fromTicks, staff: 1, words: `${plain}${elsewhere}` }] };
 }
 
 /** One note of a cue. Without a definite pitch, players read its rhythm above the stave. */
@@ -210,11 +212,4 @@ function middleLineOf(part: Part, ticks: Ticks, instrument: Instrument | undefin
   const clef = printed &&
     Object.values(CLEFS).find((c) => c.sign === printed.sign && c.line === printed.line);
   return (clef ?? CLEFS[instrument?.clefs[0] ?? "G"] ?? CLEFS["G"]!).middleLine;
-}
-
-/** What says that a cue sounds in another octave than it is written in. */
-function octaveWord(sounding: number): string {
-  if (sounding === 0) return "";
-  const size = ["8", "15", "22"][Math.abs(sounding) - 1] ?? `${Math.abs(sounding)} octaves `;
-  return ` (sounds ${size}${sounding > 0 ? "va" : "vb"})`;
 }

@@ -15,9 +15,11 @@ import { sortNotes } from "../../../score/build.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
 import type { Score, WrittenWords } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
+import { condensedScore } from "../../page/condensed.ts";
 import { cuesFor } from "../../page/cues.ts";
 import { partHeadWords } from "../../page/part_head.ts";
 import { shareStaves } from "../../page/shared_staves.ts";
+import { tuneStave } from "../../page/tune_stave.ts";
 import { partBars } from "./write_bars.ts";
 import { harmonySigns, playingSigns, printedWord, scoreSigns } from "./write_signs.ts";
 import { nameOnPaper, partList, xmlPartIds } from "./write_part_list.ts";
@@ -34,9 +36,16 @@ export interface WriteMusicXmlOptions {
   /**
    * Who has a stave: `single`, every part its own (the default); `shared`, first and second, third and fourth wind
    * players of a kind together, with `1.`, `2.` and `a 2` where one plays or both play the same, chords where their
-   * rhythm agrees and two voices where it does not.
+   * rhythm agrees and two voices where it does not; `condensed`, a conductor's short score at sounding pitch:
+   * woodwinds, brass, timpani, percussion, harp and keyboards, voices, strings on one or two staves each, with the names of
+   * who plays over them, doublings written once. A condensed score is for reading through: what it leaves out is in the
+   * full one.
    */
-  readonly staves?: "single" | "shared";
+  readonly staves?: "single" | "shared" | "condensed";
+  /**
+   * Whether the sketch stands on top as a stave of its own: the tune of whoever leads under the chord symbols. Only a setting says who leads; by default not.
+   */
+  readonly sketch?: boolean;
   /**
    * Whether beams are written; by default they are left to the program that reads the file, unless nothing else shows how
    * bars of five, seven and the like are counted.
@@ -51,8 +60,14 @@ const WHERE_CHORDS_GO: Kind = {
   give: 'Give an index from 0, or "none"',
   fits: (value) => value === "none" || A_COUNT.fits(value),
 };
-const STAVES: Kind = oneOf(["single", "shared"]);
-const OPTIONS = { staves: STAVES, chordSymbols: WHERE_CHORDS_GO, beams: A_SWITCH, multipleRests: A_SWITCH };
+const STAVES: Kind = oneOf(["single", "shared", "condensed"]);
+const OPTIONS = {
+  staves: STAVES,
+  sketch: A_SWITCH,
+  chordSymbols: WHERE_CHORDS_GO,
+  beams: A_SWITCH,
+  multipleRests: A_SWITCH,
+};
 
 const HEAD = [
   `<?xml version="1.0" encoding="UTF-8"?>`,
@@ -98,13 +113,6 @@ function insideBars(score: Score): Score {
     durationTicks: Math.min(n.durationTicks, endTicks - n.onsetTicks),
   }));
   return { ...score, notes: cut };
-}
-
-/** The stave that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
-function chordPart(score: Score, wanted: number | "none" | undefined): number {
-  if (wanted === "none" || (wanted === undefined && score.layers)) return -1;
-  if (wanted !== undefined) return wanted;
-  return Math.max(0, score.parts.findIndex((p) => p.transposeSemitones % 12 === 0));
 }
 
 /**
@@ -163,21 +171,51 @@ function chordPart(score: Score, wanted: number | "none" | undefined): number {
  * const xml = writeMusicXml(score, { staves: "shared", beams: true });
  * assert(xml.includes("<part-name>Horns in F 1, 2</part-name>"));
  * ```
+ *
+ * @example A short score to conduct from, the tune on top
+ * ```ts
+ * import { demoPlans, demoSketch, realise, writeMusicXml } from "ripieno";
+ * import { assert } from "@std/assert";
+ * const score = realise(demoSketch(), demoPlans().moving);
+ * const xml = writeMusicXml(score, { staves: "condensed", sketch: true, beams: true });
+ * assert(xml.includes("<part-name>Tune</part-name>") && xml.includes("<part-name>Woodwinds</part-name>"));
+ * ```
  */
 export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}): string {
   checkGiven(score, options);
-  const fine = fineScore(score);
-  if (options.staves !== "shared") return scoreText({ score: fine, words: [] }, options);
-  const shared = shareStaves(fine);
-  const { chordSymbols } = options;
-  const asked = typeof chordSymbols === "number" ? { chordSymbols: staveOf(shared, fine, chordSymbols) } : {};
-  return scoreText({ score: shared, words: [] }, { ...options, ...asked });
+  return scoreText(arranged(fineScore(score), options), options);
 }
 
-/** The stave of a shared score that a part stands on: its own, or that of the player before. */
-function staveOf(shared: Score, score: Score, part: number): number {
-  const own = shared.parts.findIndex((p) => p.id === score.parts[part]!.id);
-  return own >= 0 ? own : staveOf(shared, score, part - 1);
+/** The score on the staves that are asked for. */
+function arranged(
+  score: Score,
+  { staves = "single", sketch = false, chordSymbols }: WriteMusicXmlOptions,
+): ScoreOnPaper {
+  const page = staves === "condensed"
+    ? condensedScore(score)
+    : { score: staves === "shared" ? shareStaves(score) : score, words: [] };
+  const over = chordStave(score, page.score, chordSymbols);
+  if (!sketch) return { ...page, chordStave: over };
+  const { part, notes } = tuneStave(score);
+  const below = page.score.notes.map((n) => ({ ...n, part: n.part + 1 }));
+  return {
+    score: { ...page.score, parts: [part, ...page.score.parts], notes: sortNotes([...notes, ...below]) },
+    words: [[], ...page.words],
+    chordStave: chordSymbols === undefined ? 0 : over < 0 ? -1 : over + 1,
+  };
+}
+
+/** The stave that carries the chord symbols: they are written at concert pitch, so it must read at concert pitch. */
+function chordStave(score: Score, page: Score, wanted: number | "none" | undefined): number {
+  if (wanted === "none" || (wanted === undefined && score.layers)) return -1;
+  if (wanted !== undefined) return staveOf(page, score, wanted);
+  return Math.max(0, page.parts.findIndex((p) => p.transposeSemitones % 12 === 0));
+}
+
+/** The stave of a page that a part stands on: its own, that of the player before, or where staves are few the first. */
+function staveOf(page: Score, score: Score, part: number): number {
+  const own = page.parts.findIndex((p) => p.id === score.parts[part]!.id);
+  return own >= 0 || part === 0 ? Math.max(0, own) : staveOf(page, score, part - 1);
 }
 
 /** What is put on paper: a score whose grid holds every note value, and words that stand over its parts besides. */
@@ -185,6 +223,8 @@ interface ScoreOnPaper {
   readonly score: Score;
   /** Words by part. */
   readonly words: readonly (readonly WrittenWords[])[];
+  /** Index of the part that the chord symbols stand over; -1 for none. */
+  readonly chordStave: number;
   /** Name of the only part, where it is a player's part. */
   readonly partName?: string;
 }
@@ -192,16 +232,18 @@ interface ScoreOnPaper {
 const fineScore = (score: Score): Score => refineGrid(insideBars(score), FINEST_SPLIT);
 
 /** The file's text. */
-function scoreText({ score, words, partName }: ScoreOnPaper, options: WriteMusicXmlOptions): string {
+function scoreText(
+  { score, words, chordStave, partName }: ScoreOnPaper,
+  options: WriteMusicXmlOptions,
+): string {
   const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
-  const withChords = chordPart(score, options.chordSymbols);
   const { beams = false, multipleRests = false } = options;
   const parts = papers.map((paper, index) => {
     const id = ids[index]!;
     const signs = [
       ...(index === 0 ? scoreSigns(score) : []),
-      ...(index === withChords ? harmonySigns(score) : []),
+      ...(index === chordStave ? harmonySigns(score) : []),
       ...playingSigns(score, paper),
       ...(words[index] ?? []).map((each) => printedWord(each, paper.staves)),
     ];
@@ -248,7 +290,7 @@ function partCredits(score: Score, partName: string): readonly XmlNode[] {
 }
 
 /** How one part is to be written. */
-export interface WritePartOptions extends WriteMusicXmlOptions {
+export interface WritePartOptions extends Omit<WriteMusicXmlOptions, "staves" | "sketch"> {
   /**
    * Whether the player is given cues: after eight bars of rest or more the last bar or two of who leads into the entry,
    * in small notes. By default true.
@@ -280,7 +322,8 @@ export interface WritePartOptions extends WriteMusicXmlOptions {
  */
 export function writePart(score: Score, partIndex: number, options: WritePartOptions = {}): string {
   const action = "write the part";
-  checkOptions(action, options, { ...OPTIONS, cues: A_SWITCH });
+  const { staves: _none, sketch: _neither, ...kinds } = OPTIONS;
+  checkOptions(action, options, { ...kinds, cues: A_SWITCH });
   checkArgument(action, partIndex, A_NUMBER, "the part's index");
   checkArgument(action, score, A_SCORE);
   const part = score.parts[partIndex];
@@ -289,7 +332,7 @@ export function writePart(score: Score, partIndex: number, options: WritePartOpt
     throw refusals(action)(`there is no part ${partIndex}`, remedy);
   }
   const { cues = true, ...rest } = options;
-  checkGiven({ ...score, parts: [part] }, rest);
+  checkGiven(score, rest);
   const fine = fineScore(score);
   const cue = cues ? cuesFor(fine, partIndex) : { notes: [], words: [] };
   const { layers: _, partGroups: __, ...whole } = fine;
@@ -302,7 +345,7 @@ export function writePart(score: Score, partIndex: number, options: WritePartOpt
   const words = [...partHeadWords(fine, partIndex), ...cue.words];
   const partName = nameOnPaper({ part, instrument: instrumentOf(part.instrument) }).full;
   return scoreText(
-    { score: alone, words: [words], partName },
-    { chordSymbols: "none", multipleRests: true, ...rest },
+    { score: alone, words: [words], partName, chordStave: typeof rest.chordSymbols === "number" ? 0 : -1 },
+    { multipleRests: true, ...rest },
   );
 }

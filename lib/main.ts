@@ -32,7 +32,8 @@ const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME or TABLE] [--tempo
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
               MusicXML or ABC) when a plan is given
---plan PLAN   a table (CSV) that says who takes which role, bar by bar; give several to compare them
+--plan PLAN   a table (CSV) that says who takes which role, bar by bar, or the same as JSON; give several to compare
+              them
 --orchestra NAME or TABLE
               who can play what a plan asks for: symphony (the default), chamber, strings, studio or school, or a
               table (CSV) of your own with the columns part, instrument and players

@@ -15,7 +15,7 @@ export type { ChordTone, Harmony, Sketch } from "./orchestrate/plan/sketch.ts";
 export { reharmonise } from "./orchestrate/plan/reharmonise.ts";
 export { assign } from "./orchestrate/plan/plan.ts";
 export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
-export type { ReadPlanOptions } from "./orchestrate/plan/plan_table.ts";
+export type { ReadPlanOptions, WritePlanOptions } from "./orchestrate/plan/plan_table.ts";
 export type { Divisi, LayerEntries, LayerExtras, Voicing } from "./orchestrate/plan/extra_columns.ts";
 export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";
 export type {

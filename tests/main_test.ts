@@ -174,6 +174,30 @@ const BAD: readonly {
     says: ["--orchestra says who plays a plan, and there is none. Give --plan as well"],
   },
   {
+    name: "a plan as JSON with a wrong word",
+    files: {
+      "p.json":
+        '{"passages":[{"name":"Calm","fromBar":1,"toBar":8,"assignments":[{"role":"lead","parts":["Flute 1"],"dynamic":"loud"}]}]}',
+    },
+    args: ["study", "--plan", "p.json"],
+    says: ['"loud" is not a dynamic (p.json, Calm, layer 1, field dynamic)'],
+  },
+  {
+    name: "a plan as JSON that is broken",
+    files: { "p.json": '{\n  "passages": [\n    { "name": "Calm"\n' },
+    args: ["study", "--plan", "p.json"],
+    says: ["the JSON is broken (p.json, row 4, column 1)"],
+  },
+  {
+    name: "a plan as JSON for nobody in the orchestra",
+    files: {
+      "p.json":
+        '{"passages":[{"name":"Calm","fromBar":1,"toBar":8,"assignments":[{"role":"lead","parts":["Theremin"]}]}]}',
+    },
+    args: ["study", "--plan", "p.json"],
+    says: ['"Theremin" is not in the orchestra (p.json, Calm, layer 1, field parts)'],
+  },
+  {
     name: "an orchestra that is not there",
     files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
     args: ["study", "--plan", "p.csv", "--orchestra", "gone.csv"],
@@ -427,6 +451,32 @@ Deno.test("study takes another orchestra for its settings: fewer players, and no
     assertStringIncludes(missing.errors, "is not in the orchestra");
     const unknown = await ripieno(folder, ...small, "--orchestra", "jazz");
     assertStringIncludes(unknown.errors, "symphony, chamber, strings, studio, school");
+  }));
+
+Deno.test("study takes a plan as JSON, with its name, tempo and players", () =>
+  inFolder(async (folder) => {
+    const plan = {
+      name: "two of us",
+      quartersPerMinute: 66,
+      players: { "Violins I": 5 },
+      passages: [{
+        name: "Calm",
+        fromBar: 1,
+        toBar: 8,
+        assignments: [{ role: "lead", parts: ["Flute 1"] }, {
+          role: "pad",
+          parts: ["Violins I"],
+          dynamic: "p",
+        }],
+      }],
+    };
+    await Deno.writeTextFile(join(folder, "plan.json"), JSON.stringify(plan));
+    const ran = await ripieno(folder, "study", `${SPATE}tune.abc`, "--plan", "plan.json", "--out", "one");
+    assertEquals(ran.code, 0, ran.errors);
+    assertStringIncludes(ran.out, "two of us: 2 parts");
+    assertStringIncludes(ran.out, "♩ = 66");
+    const score = await readScore(join(folder, "one", "two_of_us.musicxml"));
+    assertEquals(score.parts.map((p) => p.name), ["Flute 1", "Violins I"]);
   }));
 
 Deno.test("study takes an orchestra of one's own from a table, keeps the table, and reads nothing beside it", () =>

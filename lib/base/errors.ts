@@ -7,6 +7,8 @@ export interface Place {
   readonly file?: string | undefined;
   /** Passage of a plan. */
   readonly passage?: string | undefined;
+  /** Layer of a passage in a plan, from 1. */
+  readonly layer?: number | undefined;
   /** Role of a layer of a plan. */
   readonly role?: string | undefined;
   /** Part name. */
@@ -19,6 +21,8 @@ export interface Place {
   readonly row?: number | undefined;
   /** Column name of a table, or column number of a text from 1. */
   readonly column?: string | number | undefined;
+  /** Name of a field, where the text is JSON. */
+  readonly field?: string | undefined;
 }
 
 /** The parts of an {@linkcode InputError}. */
@@ -53,9 +57,10 @@ export function describePlace(where: Place): string {
 /** The names and numbers of a place, from the file down. */
 function placeWords(where: Place): readonly string[] {
   if (typeof where !== "object" || where === null) return [];
-  const { file, passage, role, part, bar, beat, row, column } = where;
-  const words = [file, passage, role, part].filter((name) => name !== undefined);
-  for (const [name, number] of Object.entries({ bar, beat, row, column })) {
+  const { file, passage, layer, role, part, bar, beat, row, column, field } = where;
+  const words = [file, passage, layer === undefined ? undefined : `layer ${layer}`, role, part]
+    .filter((name) => name !== undefined);
+  for (const [name, number] of Object.entries({ bar, beat, row, column, field })) {
     if (number !== undefined) words.push(`${name} ${number}`);
   }
   return words;

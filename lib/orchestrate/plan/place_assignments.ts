@@ -8,7 +8,8 @@ import type { Bar } from "../../score/model.ts";
 import { type Figure, figureById } from "../../texture/figures.ts";
 import { arrangementSlip } from "./arrangement.ts";
 import { divisionSlip } from "./division.ts";
-import type { Assignment, Passage, Plan } from "./plan.ts";
+import type { Assignment, Passage, Plan, PlanColumn } from "./plan.ts";
+import { fieldOf } from "./plan_json.ts";
 import type { Seat } from "./seat.ts";
 
 /** One layer of one passage, with everything it names found. */
@@ -139,17 +140,19 @@ interface Spot {
   readonly assignment?: Assignment;
 }
 
-/** Says the row where the layer was read from a table; else the plan, with the passage, role and parts. */
+/** Says where the layer was read from, row or field; else the plan, with the passage, role and parts. */
 export function placeError(
   { plan, passage, assignment }: Spot,
-  details: { readonly problem: string; readonly column: string; readonly remedy: string },
+  details: { readonly problem: string; readonly column: PlanColumn; readonly remedy: string },
 ): InputError {
   const { problem, column, remedy } = details;
-  const row = (assignment ?? passage.assignments.find((a) => a.where?.row !== undefined))?.where;
+  const read = (assignment ?? passage.assignments.find((a) => a.where !== undefined))?.where;
   const layer = assignment && { role: assignment.role, part: assignment.parts.join(" + ") };
-  const where: Place = row?.row === undefined
-    ? { file: plan.name, passage: passage.name, ...layer }
-    : { ...row, column };
+  const where: Place = read?.row !== undefined
+    ? { ...read, column }
+    : read?.layer !== undefined
+    ? { ...read, ...(assignment ? {} : { layer: undefined }), field: fieldOf(column) }
+    : { file: plan.name, passage: passage.name, ...layer };
   return new InputError({ action: "realise the plan", problem, where, remedy });
 }
 

@@ -1,23 +1,21 @@
-/** Plans as tables, one row per layer. */
-import { A_PLAN, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+/** Plans as text: tables with one row per layer, or JSON. */
+import { A_PLAN, A_TEXT, checkArgument, checkOptions, oneOf } from "../../base/arguments.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
-import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
-import type { Technique } from "../../score/model.ts";
+import { readRows, type TableKind } from "../../instruments/table_rows.ts";
+import { InputError } from "../../base/errors.ts";
+import { EXTRA_COLUMNS, EXTRA_FIELDS } from "./extra_columns.ts";
+import { dynamicsInWords } from "./layer_dynamics.ts";
 import {
-  articulationOf,
   type Assignment,
-  assignmentOf,
-  GIVEN_ROLES,
-  type LayerArticulation,
   type Passage,
   type Plan,
   PLAN_COLUMNS,
   type PlanColumn,
   USUAL_COLUMNS,
 } from "./plan.ts";
-import { dynamicsInWords, readDynamics } from "./layer_dynamics.ts";
-import { EXTRA_COLUMNS, EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
+import { isJson, planOfJson, planToJson } from "./plan_json.ts";
+import { partsJoined, readRow } from "./plan_row.ts";
 
 const PLAN_KIND: TableKind<PlanColumn> = {
   action: "read the plan",
@@ -27,39 +25,30 @@ const PLAN_KIND: TableKind<PlanColumn> = {
   required: ["passage", "from_bar", "to_bar", "role", "parts"],
 };
 
-type PlanRow = TableFields<PlanColumn>;
-
-/** Techniques as they are printed in parts, which plans may use as well. */
-const PRINTED_TECHNIQUES: Readonly<Record<string, Technique>> = {
-  "ord.": "ordinario",
-  "arco": "ordinario",
-  "pizz.": "pizzicato",
-  "con sord.": "con sordino",
-  "sul pont.": "sul ponticello",
-  "harmonics": "harmonic",
-  "flutter-tongue": "flutter",
-  "flutter-tongued": "flutter",
-};
-
 /** Options of {@linkcode readPlan}. */
 export interface ReadPlanOptions {
   /** Name of the file, for messages. */
   readonly file?: string;
-  /** Name of the plan; by default the file's name without its ending. */
+  /** Name of the plan; by default the one it gives itself (JSON), or the file's name without its ending. */
   readonly name?: string;
 }
 
 /**
- * Reads a plan from a table (CSV; semicolons and tabs will do), one row per layer. Columns: passage, from_bar, to_bar, role, parts, and, if
- * wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`, `from above`: the
- * players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
- * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`). Parts are joined by ` + `. Rows with the same passage name and
- * bars make one passage.
+ * Reads a plan, from a table or from JSON; what it holds tells which.
  *
- * @param text the table
+ * A table (CSV; semicolons and tabs will do) has one row per layer. Columns: passage, from_bar, to_bar, role, parts, and,
+ * if wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`,
+ * `from above`: the players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
+ * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`). Parts are joined by ` + `. Rows with the same
+ * passage name and bars make one passage.
+ *
+ * JSON is a {@linkcode Plan}, whose layers may leave out what a table may and use the same words; it also holds the name, the
+ * tempo (`quartersPerMinute`) and the players.
+ *
+ * @param text the table or the JSON
  * @param options file and plan name
  * @returns the plan
- * @throws {InputError} with row and column, when the table cannot be used
+ * @throws {InputError} with row and column, or with passage, layer and field, when the text cannot be used
  *
  * @example
  * ```ts
@@ -69,14 +58,27 @@ export interface ReadPlanOptions {
  * Calm,1,8,lead,tune,Flute 1,mp
  * Calm,1,8,pad,held chord,Horn 1 + Horn 2 + Horn 3,p to mp`);
  * assertEquals(plan.passages[0]?.assignments.map((a) => a.role), ["lead", "pad"]);
+ * const slow = readPlan(`{ "name": "slow", "quartersPerMinute": 60, "passages": [
+ *   { "name": "Calm", "fromBar": 1, "toBar": 8, "assignments": [{ "role": "lead", "parts": ["Flute 1"] }] }
+ * ] }`);
+ * assertEquals(slow.passages[0]?.assignments[0]?.figure, "tune");
  * ```
  */
 export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
   checkArgument("read the plan", text, A_TEXT);
   checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT });
   const { file } = options;
-  const name = options.name ?? (file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan");
-  const layers = readRows(text, PLAN_KIND, file).map(readRow);
+  const fileName = file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan";
+  if (isJson(text)) return planOfJson(text, { file, name: options.name, otherwise: fileName });
+  return planOfTable(text, { file, name: options.name ?? fileName });
+}
+
+function planOfTable(
+  text: string,
+  { file, name }: { readonly file: string | undefined; readonly name: string },
+): Plan {
+  const layers = readRows(text, PLAN_KIND, file)
+    .map((row) => readRow({ ...row, parts: partsJoined(row.field("parts")) }));
   const passages = Map.groupBy(layers, (l) => `${l.name}\n${l.fromBar}\n${l.toBar}`).values()
     .map((own): Passage => {
       const { name, fromBar, toBar } = own[0]!;
@@ -85,80 +87,52 @@ export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
   return { name, passages: [...passages].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar) };
 }
 
-interface PlanLayer extends Omit<Passage, "assignments"> {
-  readonly assignment: Assignment;
-}
-
-function readRow(row: PlanRow): PlanLayer {
-  const name = row.field("passage");
-  if (name === "") throw row.error("passage", "the passage has no name", "Give it a name");
-  const fromBar = wholeNumber(row, "from_bar");
-  const toBar = wholeNumber(row, "to_bar");
-  if (toBar < fromBar) {
-    const problem = `the passage ends in bar ${toBar}, before it begins in bar ${fromBar}`;
-    throw row.error("to_bar", problem, "Swap them");
-  }
-  return { name, fromBar, toBar, assignment: readAssignment(row) };
-}
-
-function wholeNumber({ field, error }: PlanRow, column: "from_bar" | "to_bar" | "octave"): number {
-  const value = field(column);
-  if (value === "") throw error(column, "no bar is given", "Write the bar's number as printed");
-  if (/^[+-]?\d{1,9}$/.test(value)) return Number(value);
-  throw error(
-    column,
-    `"${value}" is not a whole number`,
-    "Write bar numbers as printed and octaves as -1, 0, 1",
-  );
-}
-
-function readAssignment(row: PlanRow): Assignment {
-  const { field, error, where } = row;
-  const role = field("role").toLowerCase();
-  if (role === "") throw error("role", "no role is given", `Use one of ${GIVEN_ROLES.join(", ")}`);
-  const stroke = field("articulation");
-  const manner = field("technique").toLowerCase() || "ordinario";
-  const dynamics = readDynamics(field("dynamic") || "mf");
-  if (dynamics === undefined) {
-    throw error(
-      "dynamic",
-      `"${field("dynamic")}" has more than a start, a middle and an end`,
-      'Write one dynamic, two as in "p to f" or three as in "p to mf to p", and split the passage for more',
-    );
-  }
-  const choices = {
-    role,
-    ...(field("figure") === "" ? {} : { figure: field("figure") }),
-    parts: field("parts").split("+").map((p) => p.trim()).filter((p) => p !== ""),
-    articulation: articulationOf(stroke.toLowerCase()) ?? stroke as LayerArticulation,
-    ...dynamics,
-    octave: field("octave") === "" ? null : wholeNumber(row, "octave"),
-    technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
-    ...Object.fromEntries(EXTRA_FIELDS.map((column) => [column, field(column)])) as LayerExtras,
-    where,
-  };
-  return assignmentOf(choices, ({ problem, column, remedy }) => {
-    throw error(column, problem, remedy);
-  });
+/** Options of {@linkcode writePlan}. */
+export interface WritePlanOptions {
+  /** A table (the default) or JSON, which also holds name, tempo and players. */
+  readonly format?: "csv" | "json";
 }
 
 /**
- * Writes a plan as the table that {@linkcode readPlan} reads. Columns that say nothing but the usual are left out where
- * most plans have no need of them, such as entries.
+ * Writes a plan as the text that {@linkcode readPlan} reads. Columns that say nothing but the usual are left out where
+ * most plans have no need of them, such as entries. A table has no place for a tempo and players: a plan that has them is
+ * refused as one.
  *
  * @param plan the plan
- * @returns CSV text
+ * @param options table or JSON
+ * @returns the text
+ * @throws {InputError} when the plan holds what a table cannot, or an option is unknown
  *
  * @example
  * ```ts
- * import { demoPlans, readPlan, writePlan } from "ripieno";
+ * import { demoPlans, readPlan, vary, writePlan } from "ripieno";
  * import { assertEquals } from "@std/assert";
  * const plan = demoPlans().moving;
  * assertEquals(writePlan(readPlan(writePlan(plan))), writePlan(plan));
+ * const slow = vary(plan, { quartersPerMinute: 60 });
+ * assertEquals(readPlan(writePlan(slow, { format: "json" })).quartersPerMinute, 60);
  * ```
  */
-export function writePlan(plan: Plan): string {
+export function writePlan(plan: Plan, options: WritePlanOptions = {}): string {
   checkArgument("write the plan", plan, A_PLAN);
+  checkOptions("write the plan", options, { format: oneOf(["csv", "json"]) });
+  return options.format === "json" ? planToJson(plan) : planToTable(plan);
+}
+
+function planToTable(plan: Plan): string {
+  const { quartersPerMinute, players } = plan;
+  const what = [
+    ...(quartersPerMinute === undefined ? [] : [`a tempo of ${quartersPerMinute} quarters per minute`]),
+    ...(Object.keys(players ?? {}).length === 0 ? [] : ["players of its own"]),
+  ];
+  if (what.length > 0) {
+    throw new InputError({
+      action: "write the plan",
+      problem: `it has ${what.join(" and ")}, and a table has no place for that`,
+      where: { file: plan.name },
+      remedy: 'Write it with { format: "json" }',
+    });
+  }
   const rows = plan.passages.flatMap((p) =>
     p.assignments.map((a) => ({
       passage: p.name,

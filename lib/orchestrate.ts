@@ -47,3 +47,13 @@ export type { TakeOptions } from "./orchestrate/rewrite/take.ts";
 export { buildUp } from "./orchestrate/rewrite/build_up.ts";
 export type { BuildUpOptions, BuildUpStep } from "./orchestrate/rewrite/build_up.ts";
 export type { ScoreWithTexture } from "./orchestrate/rewrite/excerpt.ts";
+export { suggest } from "./orchestrate/suggest/suggest.ts";
+export type { SuggestOptions } from "./orchestrate/suggest/suggest.ts";
+export type { SuggestProgress } from "./orchestrate/suggest/search.ts";
+export type {
+  PassageMeasures,
+  PassageWish,
+  RefusedWay,
+  Suggestion,
+  Suggestions,
+} from "./orchestrate/suggest/suggest_results.ts";

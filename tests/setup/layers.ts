@@ -75,6 +75,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     realise: ["plan", "realise/layers"],
     remedies: ["plan"],
     rewrite: ["plan", "realise"],
+    suggest: ["plan", "rewrite"],
     sweep: ["plan", "realise"],
   },
   show: {

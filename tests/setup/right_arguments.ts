@@ -156,6 +156,8 @@ export function rightArguments(folder: string): RightArguments {
     "readScoreBytes.bytes": new TextEncoder().encode(abc),
     "saveChart.path": `${folder}/chart.svg`,
     "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
+    "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
+    "take.options": { roles: ["lead"] },
     "sweep.options": { sketch: SKETCH, measures: ["momentum"] },
     "sweepChart.options": { x: "tempo", y: "tempo", of: "momentum" },
     "sweepChart.rows": rows,

@@ -1,0 +1,69 @@
+/** Figures that suit some players at the speed of a passage. */
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { isCompound } from "../../score/time.ts";
+import { type Figure, type FigureId, figuresFor } from "../../texture/figures.ts";
+import type { Role } from "../../texture/roles.ts";
+import type { PassageGroup } from "./groups_in.ts";
+import type { PassageScene } from "./scene.ts";
+
+/** Strokes a second beyond which nobody is asked for a figure. Common practice, no source; the rules judge each player. */
+const QUICKEST = 13;
+
+/** Figures that belong to beats of three, and those that go against them. Common practice, no source. */
+const IN_THREES: readonly FigureId[] = [
+  "quarter and eighth",
+  "off-beats in threes",
+  "bass on every dotted quarter",
+];
+const IN_TWOS: readonly FigureId[] = [
+  "off-beats",
+  "eighth and two sixteenths",
+  "two sixteenths and eighth",
+  "dotted eighth and sixteenth",
+  "bass on every quarter",
+  "bass in half notes",
+  "repeated triplets",
+  "broken chord in triplets",
+];
+
+/** Whether beats of a passage divide in three or in two. */
+export function feltUnit({ score, bars }: PassageScene): 2 | 3 {
+  return isCompound(score.bars[bars.fromBarIndex]!) ? 3 : 2;
+}
+
+/** A figure with its speed. */
+export interface FigureAt {
+  readonly id: FigureId;
+  readonly role: Role;
+  /** Strokes a second; 0 where it has no cell of its own. */
+  readonly perSecond: number;
+}
+
+/** Strokes a second up to which a family is asked to repeat a note in a background. Common practice, no source. */
+const REPEATED: Readonly<Partial<Record<Instrument["family"], number>>> = { brass: 6, woodwind: 8 };
+
+/** Whether a family plays figures of a role. Common practice, no source. */
+function isIdiomatic({ role, id, shape }: Figure, { family, instruments }: PassageGroup): boolean {
+  const isDrum = instruments.some((i) => i.unpitched || i.id === "timpani");
+  if (isDrum) return false;
+  if (role === "trill") {
+    return shape === "tremolo" ? family === "strings" : ["strings", "woodwind"].includes(family);
+  }
+  if (role === "run" || role === "figuration") return family !== "brass";
+  if (role === "pad") return instruments.every((i) => i.sustains);
+  return role !== "bass" || id !== "sustained bass" || instruments.every((i) => i.sustains);
+}
+
+/** Figures of a role for a group, as quick as anybody is asked for, in a metre that they fit. */
+export function figuresAt(scene: PassageScene, role: Role, group: PassageGroup): readonly FigureAt[] {
+  const { score, bars } = scene;
+  const tempo = score.tempos.findLast((t) => t.onsetTicks <= bars.startTicks) ?? score.tempos[0]!;
+  const against = feltUnit(scene) === 3 ? IN_TWOS : IN_THREES;
+  return figuresFor(role).filter((f) => !against.includes(f.id) && isIdiomatic(f, group)).map((
+    f,
+  ): FigureAt => ({
+    id: f.id,
+    role,
+    perSecond: f.cellQuarters === 0 ? 0 : f.strokes.length / f.cellQuarters * tempo.quartersPerMinute / 60,
+  })).filter((f) => f.perSecond <= (role === "pulse" ? REPEATED[group.family] ?? QUICKEST : QUICKEST));
+}

@@ -1,0 +1,145 @@
+/** A passage with the bars around it, measured as often as there are ways to try. */
+import { instrumentById } from "../../instruments/catalogue.ts";
+import { balance } from "../../measures/balance/balance.ts";
+import { freshness } from "../../measures/freshness/freshness.ts";
+import { momentum } from "../../measures/momentum/momentum.ts";
+import { playability } from "../../measures/playability/playability.ts";
+import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
+import type { Role } from "../../texture/roles.ts";
+import { clockOf } from "../../score/time.ts";
+import type { Score } from "../../score/model.ts";
+import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
+import { excerpt, type ScoreWithTexture } from "../rewrite/excerpt.ts";
+import type { BarsFound } from "../rewrite/bars_asked.ts";
+import type { PassageMeasures } from "./suggest_results.ts";
+
+/** Bars before a passage and after it that it is heard with: momentum and hearing look back a bar or two, freshness further. Model assumption. */
+const AROUND = { before: 8, after: 2 } as const;
+
+/** A passage in its surroundings. */
+export interface PassageScene extends ScoreWithTexture {
+  /** The bars of the passage, as indexes and ticks of the scene. */
+  readonly bars: BarsFound;
+  /** Chords of the scene. */
+  readonly harmony: { readonly spans: readonly HarmonySpan[] };
+}
+
+/** The passage with the bars around it, as a score of its own. */
+export function sceneOf(
+  whole: ScoreWithTexture,
+  bars: BarsFound,
+  harmony: Pick<HarmonyReading, "spans">,
+): PassageScene {
+  const { score } = whole;
+  const fromBarIndex = Math.max(0, bars.fromBarIndex - AROUND.before);
+  const toBarIndex = Math.min(score.bars.length - 1, bars.toBarIndex + AROUND.after);
+  const startTicks = score.bars[fromBarIndex]!.startTicks;
+  const last = score.bars[toBarIndex]!;
+  const endTicks = last.startTicks + last.durationTicks;
+  const taken = excerpt(whole, { fromBarIndex, toBarIndex, startTicks, endTicks });
+  return {
+    ...taken,
+    bars: {
+      fromBarIndex: bars.fromBarIndex - fromBarIndex,
+      toBarIndex: bars.toBarIndex - fromBarIndex,
+      startTicks: bars.startTicks - startTicks,
+      endTicks: bars.endTicks - startTicks,
+    },
+    harmony: {
+      spans: harmony.spans.filter((s) => s.startTicks < endTicks && s.endTicks > startTicks)
+        .map((s) => ({ ...s, startTicks: s.startTicks - startTicks, endTicks: s.endTicks - startTicks })),
+    },
+  };
+}
+
+/** Roles that give the chord. */
+const HARMONIC: readonly Role[] = ["pad", "pulse", "figuration", "trill"];
+
+/** Bars of a passage in which some part gives the chord. */
+export function barsWithChord(
+  { score, texture }: ScoreWithTexture,
+  { fromBarIndex, toBarIndex }: Pick<BarsFound, "fromBarIndex" | "toBarIndex">,
+): number {
+  const parts = score.parts.length;
+  const bars = Array.from({ length: toBarIndex - fromBarIndex + 1 }, (_, i) => (fromBarIndex + i) * parts);
+  return bars.filter((at) => texture.cells.slice(at, at + parts).some((c) => HARMONIC.includes(c.role)))
+    .length;
+}
+
+/** A passage measured, with what players would stumble over in it. */
+export interface Measured {
+  readonly measures: PassageMeasures;
+  readonly findings: readonly PlayabilityFinding[];
+}
+
+/** Measures the bars of a scene. */
+export function measureScene(
+  { score, texture }: ScoreWithTexture,
+  { fromBarIndex, toBarIndex }: BarsFound,
+): Measured {
+  const isInside = ({ barIndex }: { readonly barIndex: number }) =>
+    barIndex >= fromBarIndex && barIndex <= toBarIndex;
+  // Hearing needs no more than the bar before.
+  const near = excerpt({ score, texture }, nearBars(score, { fromBarIndex, toBarIndex }));
+  const offset = fromBarIndex - Math.min(fromBarIndex, HEARD_BEFORE);
+  const isNear = ({ barIndex }: { readonly barIndex: number }) => isInside({ barIndex: barIndex + offset });
+  const heard = balance(near.score, { texture: near.texture, warnings: false });
+  const moving = momentum(near.score, { texture: near.texture, balance: heard }).perBar.filter(isNear);
+  const bars = heard.perBar.filter(isNear);
+  const seconds = secondsOfBars(near.score).filter((_, b) => isNear({ barIndex: b }));
+  const findings = playability(score).findings.filter((f) =>
+    f.fromBarIndex <= toBarIndex && f.toBarIndex >= fromBarIndex
+  );
+  const [start, end] = [score.bars[fromBarIndex]!.startTicks, endOf(score, toBarIndex)];
+  const inside = score.notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > start);
+  const led = bars.flatMap((bar) => bar.audibleShare === null ? [] : [bar.audibleShare]);
+  return {
+    measures: {
+      momentum: meanBy(moving.map((bar) => bar.momentum), seconds),
+      audibleShare: led.length === 0 ? null : meanBy(led, led.map(() => 1)),
+      loudnessSones: meanBy(bars.map((bar) => bar.loudnessSones), seconds),
+      freshness: meanBy(
+        freshness(score, { texture }).perBar.filter(isInside).map((bar) => bar.freshness),
+        seconds,
+      ),
+      parts: new Set(inside.map((n) => n.part)).size,
+      brassNotes:
+        inside.filter((n) =>
+          n.onsetTicks >= start && instrumentById(score.parts[n.part]!.instrument).family === "brass"
+        ).length,
+      hardPlaces: findings.filter((f) => f.severity === "impossible" || f.severity === "risky").length,
+      tiringPlaces: findings.filter((f) => f.severity === "tiring").length,
+    },
+    findings,
+  };
+}
+
+/** Bars before a passage that it is heard with. */
+const HEARD_BEFORE = 1;
+
+/** The bars of a passage with the one before. */
+function nearBars(score: Score, bars: Pick<BarsFound, "fromBarIndex" | "toBarIndex">): BarsFound {
+  const fromBarIndex = bars.fromBarIndex - Math.min(bars.fromBarIndex, HEARD_BEFORE);
+  const { toBarIndex } = bars;
+  return {
+    fromBarIndex,
+    toBarIndex,
+    startTicks: score.bars[fromBarIndex]!.startTicks,
+    endTicks: endOf(score, toBarIndex),
+  };
+}
+
+function endOf(score: Score, barIndex: number): number {
+  const bar = score.bars[barIndex]!;
+  return bar.startTicks + bar.durationTicks;
+}
+
+function secondsOfBars(score: Score): readonly number[] {
+  const clock = clockOf(score);
+  return score.bars.map((bar) => clock(bar.startTicks + bar.durationTicks) - clock(bar.startTicks));
+}
+
+function meanBy(values: readonly number[], weights: readonly number[]): number {
+  const whole = weights.reduce((sum, w) => sum + w, 0);
+  return whole === 0 ? 0 : values.reduce((sum, value, i) => sum + value * weights[i]!, 0) / whole;
+}

@@ -22,6 +22,8 @@ export { bendTempo, TEMPO_BEND_CONSTANTS } from "./score/bend_tempo.ts";
 export type { TempoBendSettings } from "./score/bend_tempo.ts";
 export { playingOrder } from "./score/playing_order.ts";
 export type { PlayingOrderOptions } from "./score/playing_order.ts";
+export { clarinetChoices, clarinetsByKey } from "./score/clarinets.ts";
+export type { ClarinetChoice } from "./score/clarinets.ts";
 export { seatStrings } from "./score/seat_strings.ts";
 export type { StringSizes } from "./score/seat_strings.ts";
 export { unfoldRepeats } from "./score/unfold_repeats.ts";

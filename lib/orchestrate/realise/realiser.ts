@@ -7,6 +7,7 @@ import {
   checkArgument,
   checkOptions,
   listOf,
+  oneOf,
 } from "../../base/arguments.ts";
 import type { Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
@@ -18,6 +19,7 @@ import { orchestra as orchestraByName, type OrchestraPart } from "../../instrume
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
+import { clarinetsByKey } from "../../score/clarinets.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
@@ -58,6 +60,11 @@ export interface RealiseOptions {
   readonly tacetParts?: boolean;
   /** Refuse what nobody can play. By default true; with false the score is returned and playability tells. */
   readonly refuseImpossible?: boolean;
+  /**
+   * Which clarinets the players take: those of the orchestra (`as listed`, the default), or in A or B flat whichever has
+   * fewer sharps and flats to read over the whole setting (`by key`); `clarinetChoices` says what each would read.
+   */
+  readonly clarinets?: "as listed" | "by key";
 }
 
 /** A plan written out. */
@@ -81,6 +88,7 @@ const OPTIONS = {
   orchestra: listOf(AN_ORCHESTRA_PART, "a list of parts"),
   tacetParts: A_SWITCH,
   refuseImpossible: A_SWITCH,
+  clarinets: oneOf(["as listed", "by key"]),
 };
 
 /**
@@ -141,7 +149,8 @@ export function realiserBeside(
       numbered,
       frame,
     };
-    const realised = settingOf(stage, plan.name, writtenLines(stage));
+    const written = settingOf(stage, plan.name, writtenLines(stage));
+    const realised = options.clarinets === "by key" ? clarinetsByKey(written) : written;
     const refusalFor = (findings: readonly PlayabilityFinding[]) => refusalOf(realised, placed, findings);
     if (options.refuseImpossible !== false) {
       const refusal = refusalFor(playability(realised).findings);

@@ -1,0 +1,109 @@
+/** Clarinets in A or in B flat: which of the two has less to read. */
+import { A_SCORE, checkArgument } from "../base/arguments.ts";
+import { instrumentById } from "../instruments/names/instrument_by_id.ts";
+import type { Note, Part, Score } from "./model.ts";
+import { spellingOf } from "./spelled_name.ts";
+import { fifthsOf, fifthsOfInterval } from "./spelling.ts";
+import { barIndexOf } from "./time.ts";
+
+/** The two clarinets that orchestral players carry. */
+const PAIR = ["clarinet in Bb", "clarinet in A"] as const;
+
+/** What the clarinets of a score would read on one of their two instruments. */
+export interface ClarinetChoice {
+  /** Catalogue id: `clarinet in Bb` or `clarinet in A`. */
+  readonly instrument: (typeof PAIR)[number];
+  /** Notes that are sharp or flat as the player reads them, by the key signature or by an accidental. */
+  readonly alteredNotes: number;
+  /** Notes in all. */
+  readonly notes: number;
+  /** Whether all of them lie in the instrument's range. */
+  readonly isPlayable: boolean;
+}
+
+/** A clarinet that may be taken in A or in B flat; what a page prints is left as it is. */
+const isClarinet = ({ instrument, notation }: Part): boolean =>
+  !notation && PAIR.some((id) => id === instrument);
+
+/** Most sharps or flats that a transposing player is given; beyond, the enharmonic key is read. */
+const MOST_ACCIDENTALS = 6;
+
+/**
+ * What the clarinets of a score would read in B flat and in A, over the whole of it. Players carry both and take the one
+ * with fewer sharps and flats; between movements they change.
+ *
+ * @param score the score
+ * @returns a row for each, B flat first; none where no part is for either, or its page is printed already
+ *
+ * Source: common practice, no source.
+ *
+ * @example
+ * ```ts
+ * import { demoPlans, demoSketch, realise } from "ripieno";
+ * import { clarinetChoices } from "ripieno/score";
+ * import { assert } from "@std/assert";
+ * const [inBFlat, inA] = clarinetChoices(realise(demoSketch(), demoPlans().rotating));
+ * assert(inBFlat!.alteredNotes < inA!.alteredNotes); // D minor: one sharp against four flats
+ * ```
+ */
+export function clarinetChoices(score: Score): readonly ClarinetChoice[] {
+  checkArgument("choose the clarinets", score, A_SCORE);
+  const parts = new Set(score.parts.flatMap((p, i) => (isClarinet(p) ? [i] : [])));
+  if (parts.size === 0) return [];
+  const notes = score.notes.filter((n) => parts.has(n.part) && !n.cue);
+  return PAIR.map((id): ClarinetChoice => {
+    const { transposeSemitones, transposeSteps, rangeExtreme: { low, high } } = instrumentById(id);
+    const shift = fifthsOfInterval({ semitones: -transposeSemitones, steps: -transposeSteps });
+    return {
+      instrument: id,
+      alteredNotes: notes.filter((n) => isAltered(score, n, shift)).length,
+      notes: notes.length,
+      isPlayable: notes.every((n) => n.soundingPitch >= low && n.soundingPitch <= high),
+    };
+  });
+}
+
+/** Places of the white keys on the line of fifths, from F to B. */
+const [FIRST_WHITE, LAST_WHITE] = [-1, 5];
+
+/** Whether a note is sharp or flat for a player who reads so many fifths from concert pitch. */
+function isAltered(score: Score, note: Note, shift: number): boolean {
+  const key = score.bars[barIndexOf(score, note.onsetTicks)]!.keyFifths + shift;
+  const wrapped = key > MOST_ACCIDENTALS ? -12 : key < -MOST_ACCIDENTALS ? 12 : 0;
+  const place = fifthsOf(spellingOf(score, note)) + shift + wrapped;
+  return place < FIRST_WHITE || place > LAST_WHITE;
+}
+
+/**
+ * The score with its clarinets in B flat or in A, all of them on the one that has fewer sharps and flats to read and can
+ * play every note; as it is where neither is better. What sounds stays the same.
+ *
+ * @param score the score
+ * @returns the score with its clarinets
+ *
+ * @example
+ * ```ts
+ * import { demoSketch, demoPlans, realise } from "ripieno";
+ * import { clarinetsByKey } from "ripieno/score";
+ * import { assertEquals } from "@std/assert";
+ * const score = realise(demoSketch(), demoPlans().rotating);
+ * const inE = { ...score, bars: score.bars.map((bar) => ({ ...bar, keyFifths: 4 })) };
+ * const notes = score.notes.map(({ spelling: _, ...note }) => ({ ...note, soundingPitch: note.soundingPitch + 2 }));
+ * const clarinet = clarinetsByKey({ ...inE, notes }).parts.find((part) => part.name === "Clarinet 1");
+ * assertEquals(clarinet?.instrument, "clarinet in A");
+ * ```
+ */
+export function clarinetsByKey(score: Score): Score {
+  const choices = clarinetChoices(score).filter((c) => c.isPlayable);
+  const given = score.parts.find(isClarinet)?.instrument;
+  const best =
+    choices.toSorted((a, b) =>
+      a.alteredNotes - b.alteredNotes || Number(b.instrument === given) - Number(a.instrument === given)
+    )[0];
+  if (!best) return score;
+  const { transposeSemitones, transposeSteps } = instrumentById(best.instrument);
+  const parts = score.parts.map((part) =>
+    isClarinet(part) ? { ...part, instrument: best.instrument, transposeSemitones, transposeSteps } : part
+  );
+  return { ...score, parts };
+}

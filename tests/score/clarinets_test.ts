@@ -1,0 +1,65 @@
+import { assertEquals, assertGreater } from "@std/assert";
+import { demoPlans, demoSketch, playability, readAbc, realise, sketchOf } from "ripieno";
+import { clarinetChoices, clarinetsByKey } from "ripieno/score";
+import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
+import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
+import { assign } from "../../lib/orchestrate/plan/plan.ts";
+import type { Score } from "../../lib/score/model.ts";
+
+const KEYS = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"];
+
+/** A scale in a major key, for two clarinets. */
+function scaleIn(key: string, clarinets?: "by key"): Score {
+  const sketch = sketchOf(
+    readAbc(`X:1\nT:Scale\nM:4/4\nL:1/4\nQ:1/4=90\nK:${key}\n"${key}" C D E F | G A B c | C4 |]`),
+  );
+  const assignments = [assign({ role: "lead", parts: ["Clarinet 1", "Clarinet 2"] })];
+  const plan = { name: key, passages: [{ name: "All", fromBar: 1, toBar: 3, assignments }] };
+  return realise(sketch, plan, clarinets ? { clarinets } : {});
+}
+
+/** Sharps and flats of the key signature that the first part reads. */
+const signature = (score: Score) => Math.abs(Number(/<fifths>(-?\d+)/.exec(writeMusicXml(score))![1]));
+
+Deno.test("clarinets by key: sharp keys are read in A, flat keys in B flat, as handbooks have it", () => {
+  const chosen = KEYS.map((key) => scaleIn(key, "by key").parts.map((p) => p.instrument));
+  for (const [one, two] of chosen) assertEquals(one, two);
+  const inA = KEYS.filter((_, i) => chosen[i]![0] === "clarinet in A");
+  for (const key of ["D", "A", "E", "B"]) assertEquals(inA.includes(key), true, key);
+  for (const key of ["Ab", "Eb", "Bb", "F", "C"]) assertEquals(inA.includes(key), false, key);
+});
+
+Deno.test("clarinets by key: fewest notes are altered, what sounds stays, and the page is read back so", () => {
+  for (const key of KEYS) {
+    const [given, chosen] = [scaleIn(key), scaleIn(key, "by key")];
+    const [least] = clarinetChoices(given).toSorted((a, b) => a.alteredNotes - b.alteredNotes);
+    const own = clarinetChoices(given).find((c) => c.instrument === chosen.parts[0]!.instrument);
+    assertEquals(own!.alteredNotes, least!.alteredNotes, key);
+    assertEquals(signature(chosen) <= 6, true, key);
+    assertEquals(chosen.notes, given.notes);
+    const back = readMusicXml(writeMusicXml(chosen));
+    assertEquals(back.parts.map((p) => p.instrument), chosen.parts.map((p) => p.instrument));
+    assertEquals(back.notes.map((n) => n.soundingPitch), chosen.notes.map((n) => n.soundingPitch));
+  }
+});
+
+Deno.test("clarinets by key: a row says what each would read; the figures are those of the page", () => {
+  const score = realise(demoSketch(), demoPlans().rotating);
+  const [inBFlat, inA] = clarinetChoices(score);
+  assertGreater(inA!.alteredNotes, inBFlat!.alteredNotes);
+  assertEquals(clarinetsByKey(score), score);
+  const part = score.parts.findIndex((p) => p.instrument === "clarinet in Bb");
+  const clarinets = score.parts.filter((p) => p.instrument === "clarinet in Bb").length;
+  const xml = writeMusicXml(score).match(/<part id[\s\S]*?<\/part>/g)!.slice(part, part + clarinets).join("");
+  const heads = xml.match(/<note>[\s\S]*?<\/note>/g)!.filter((n) => !n.includes('<tie type="stop"/>'));
+  assertEquals(heads.filter((n) => /<alter>-?1</.test(n)).length, inBFlat!.alteredNotes);
+});
+
+Deno.test("clarinets by key: a note below the range of one keeps the other; no clarinets, no choice", () => {
+  const low = scaleIn("E");
+  const notes = low.notes.map((n) => ({ ...n, soundingPitch: 100 }));
+  assertEquals(clarinetChoices({ ...low, notes }).map((c) => c.isPlayable), [false, false]);
+  assertEquals(clarinetsByKey({ ...low, notes }).parts[0]!.instrument, "clarinet in Bb");
+  assertEquals(clarinetChoices(demoSketch().score), []);
+  assertEquals(playability(scaleIn("B", "by key")).findings.some((f) => f.rule === "key signature"), false);
+});

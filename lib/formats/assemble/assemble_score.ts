@@ -36,6 +36,7 @@ import { readOldHorns } from "./old_horn_notation.ts";
 import { barRepeats } from "./repeat_signs.ts";
 import { keptDynamics } from "./written_dynamics.ts";
 import type { HeldNote } from "./held_note.ts";
+import { canBounce, spiccatoCourse } from "./spiccato.ts";
 import type { RawBar, RawNotation, RawNote, RawPart, RawPlace, RawScore, TimedMark } from "./raw_score.ts";
 
 /** Tempo where a source gives none, in quarters a minute; model assumption. */
@@ -428,7 +429,11 @@ function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
   const barStarts = new Set(raw.bars.map((_, barIndex) => ticksOf({ barIndex, offsetTicks: 0 })));
   return held.map((note): Note => {
     const { raw: head, onsetTicks } = note;
-    const { dynamic, technique } = curvesOf(head.staff);
+    const { dynamic, technique, isSpiccato } = curvesOf(head.staff);
+    const ways = techniqueOf(head, technique(onsetTicks));
+    const signs = isSpiccato(onsetTicks) && canBounce(ways)
+      ? head.articulations.map((a) => (a === "staccato" ? "spiccato" : a))
+      : head.articulations;
     const { step, alter, octave } = head;
     return makeNote({
       part: options.index,
@@ -437,10 +442,8 @@ function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
       soundingPitch: head.soundingPitch,
       ...(step ? { spelling: { step, alter, octave } } : {}),
       dynamic: dynamic(onsetTicks),
-      articulations: note.breath && !head.articulations.includes("breath")
-        ? [...head.articulations, "breath"]
-        : head.articulations,
-      ...techniqueOf(head, technique(onsetTicks)),
+      articulations: note.breath && !signs.includes("breath") ? [...signs, "breath"] : signs,
+      ...ways,
       ...(head.signs.length > 0 ? { signs: head.signs } : {}),
       slurred: note.slurred,
       slurStart: note.slurStart,
@@ -496,7 +499,13 @@ function staveCurves(part: RawPart, held: readonly HeldNote[], options: NotesOpt
     for (const { shownBy } of taken) {
       notices.add(MISSING_ARCO, part.part.name, raw.bars[shownBy.raw.barIndex]?.number);
     }
+    const strokes = marks.flatMap(({ ticks, mark }) =>
+      mark.kind === "stroke" && (mark.staff === 0 || mark.staff === staff)
+        ? [{ ticks, words: mark.words }]
+        : []
+    );
     return {
+      isSpiccato: spiccatoCourse(strokes),
       dynamic: dynamicCourse(signsOfStave(signs, staff), raw.ticksPerQuarter).at,
       technique: techniqueCurve(own, taken.map((t) => t.ticks)),
     };

@@ -8,6 +8,8 @@ import { isCompound } from "../../score/time.ts";
 interface WordsMeaning {
   readonly manner?: Technique;
   readonly muted?: boolean;
+  /** What dots mean from here on: spiccato, or what they mean without a word. */
+  readonly stroke?: "spiccato" | "other";
   /** Growing (1) or fading (-1) from here. */
   readonly growth?: 1 | -1;
   /** A dynamic from here, as a mark; `more` and `less` are a step up and down. */
@@ -23,6 +25,8 @@ const BEFORE_TEMPO_WORD =
 
 const WAYS: readonly (readonly [RegExp, WordsMeaning])[] = [
   [/\bpizz/, { manner: "pizzicato" }],
+  [/^spicc/, { stroke: "spiccato" }],
+  [/^(non spicc|stacc|d[ée]tach|legato|martel)/, { stroke: "other" }],
   [/\bcol\.? ?legno\b/, { manner: "col legno" }],
   [/\bsul\.? ?pont/, { manner: "sul ponticello" }],
   [/\bam steg\b/, { manner: "sul ponticello" }],

@@ -109,6 +109,7 @@ export type RawMark =
     | { readonly kind: "wedge"; readonly type: "crescendo" | "diminuendo" | "stop"; readonly number: number }
     | { readonly kind: "growth"; readonly direction: 1 | -1; readonly inWords?: true }
     | { readonly kind: "technique"; readonly manner?: Technique; readonly muted?: boolean }
+    | { readonly kind: "stroke"; readonly words: string }
   );
 
 /** A mark with its position from the start of the score. */

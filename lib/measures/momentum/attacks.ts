@@ -27,7 +27,8 @@ export interface AttackStrengths extends TremoloRates {
 }
 
 function strengthOf(note: Note, strengths: AttackStrengths): number {
-  if (note.slurred) return strengths.slurredStrength;
+  // Under the slur of a portato each note is begun anew.
+  if (note.slurred && !note.articulations.includes("portato")) return strengths.slurredStrength;
   const broad = note.articulations.includes("tenuto") || note.articulations.includes("portato");
   const short = note.articulations.some((a) => a !== "tenuto" && a !== "portato" && a !== "breath");
   return broad && !short ? strengths.broadStrength : 1;

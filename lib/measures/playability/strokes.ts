@@ -73,7 +73,7 @@ export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[
         ticks: n.onsetTicks + k * step,
         end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
         pitch: n.soundingPitch,
-        slurred: n.slurred && !measured,
+        slurred: n.slurred && !measured && !n.articulations.includes("portato"),
         manner: n.technique === "pizzicato" || n.technique === "col legno" ? n.technique : "ordinary",
         blurred: n.trill || n.tremoloSlashes > 0 && !measured,
         note: n,

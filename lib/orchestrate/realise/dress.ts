@@ -21,11 +21,14 @@ interface Dressing {
   readonly clock: (ticks: Ticks) => Seconds;
   /** Bar index of a position. */
   readonly barOf: (ticks: Ticks) => number;
+  /** Whether the player has a bow or breath to join notes with. */
+  readonly joins: boolean;
 }
 
 /**
  * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred layers,
- * one slur per bar over notes that follow each other without a gap and change pitch.
+ * one slur per bar over notes that follow each other without a gap and change pitch. Portato is the same with its signs
+ * under the slur, over repeated notes too; keys, plucked strings and mallets have the signs alone.
  */
 export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly Note[] {
   const { assignment, figure } = dressing;
@@ -42,6 +45,7 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
       layer: dressing.layer,
     })
   );
+  if (sign === "portato" && dressing.joins) return slur(dressed, dressing.barOf, { repeats: true });
   return sign === "slurred" ? slur(dressed, dressing.barOf) : dressed;
 }
 
@@ -55,8 +59,12 @@ function slashesOf(
   return { tremoloSlashes: Math.max(figure.tremoloSlashes, enough), tremolo: "unmeasured" };
 }
 
-/** One slur per bar and part over notes that follow each other without a gap and change pitch. */
-export function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): readonly Note[] {
+/** One slur per bar and part over notes that follow each other without a gap and change pitch, or repeat it if asked. */
+export function slur(
+  notes: readonly Note[],
+  barOf: (ticks: Ticks) => number,
+  { repeats = false } = {},
+): readonly Note[] {
   const byPart = Map.groupBy(notes, (n) => n.part);
   return [...byPart.values()].flatMap((line) => {
     const sorted = line.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
@@ -65,7 +73,8 @@ export function slur(notes: readonly Note[], barOf: (ticks: Ticks) => number): r
     const joined = sorted.map((n, i) => {
       const before = sorted[i - 1];
       return before !== undefined && before.onsetTicks + before.durationTicks === n.onsetTicks &&
-        before.soundingPitch !== n.soundingPitch && barOf(before.onsetTicks) === barOf(n.onsetTicks);
+        (repeats || before.soundingPitch !== n.soundingPitch) &&
+        barOf(before.onsetTicks) === barOf(n.onsetTicks);
     });
     return sorted.map((n, i) => ({
       ...n,

@@ -46,8 +46,10 @@ export function plannedDynamics(
       lastBar: bars[toBarIndex]!.startTicks,
       ticksPerQuarter,
     });
+    // A swell whose peak would lie over a rest has none: what is left is where it begins and where it ends.
+    const shown = places.length < levels.length ? [levels[0]!, levels.at(-1)!] : levels;
     places.forEach((onsetTicks, leg) => {
-      const [from, to, stop] = [levels[leg]!, levels[leg + 1], places[leg + 1]];
+      const [from, to, stop] = [shown[leg]!, shown[leg + 1], places[leg + 1]];
       if (to === undefined || stop === undefined || from === to) return;
       const hairpin = { staff: 0, number: 1 };
       signs.push({ ...hairpin, onsetTicks, kind: to > from ? "crescendo" : "diminuendo" });
@@ -72,18 +74,19 @@ function hairpinPlaces(notes: readonly PlacedNote[], options: HairpinOptions): r
   const { count, lastBar, ticksPerQuarter } = options;
   const first = notes[0]!.onsetTicks;
   const stop = hairpinEnd(notes, lastBar, ticksPerQuarter);
-  return count === 1 ? [first, stop] : [first, peakBetween(notes, [first, stop], ticksPerQuarter), stop];
+  const peak = count === 1 ? undefined : peakBetween(notes, [first, stop], ticksPerQuarter);
+  return peak === undefined ? [first, stop] : [first, peak, stop];
 }
 
 /**
  * The peak of a swell: the note that begins nearest to its middle, if one does so within a quarter of it; else the nearest
- * quarter under a note that is held.
+ * quarter under a note that is held; none where two strokes have a rest between them.
  */
 function peakBetween(
   notes: readonly PlacedNote[],
   [first, stop]: readonly [Ticks, Ticks],
   quarter: Ticks,
-): Ticks {
+): Ticks | undefined {
   const middle = (first + stop) / 2;
   const nearest = (places: readonly Ticks[]) =>
     places.toSorted((a, b) => Math.abs(a - middle) - Math.abs(b - middle))[0];
@@ -92,7 +95,8 @@ function peakBetween(
   if (onset !== undefined && Math.abs(onset - middle) <= quarter) return onset;
   const quarters = Array.from({ length: Math.ceil((stop - first) / quarter) }, (_, i) => first + i * quarter);
   const sounds = (at: Ticks) => notes.some((n) => n.onsetTicks <= at && n.onsetTicks + n.durationTicks > at);
-  return nearest(quarters.filter((at) => isInside(at) && sounds(at))) ?? onset ?? Math.floor(middle);
+  return nearest(quarters.filter((at) => isInside(at) && sounds(at))) ?? onset ??
+    (sounds(Math.floor(middle)) ? Math.floor(middle) : undefined);
 }
 
 /** Where a hairpin over some notes ends: on a note of the last bar, or under the one that is held into it. */

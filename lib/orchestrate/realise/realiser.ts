@@ -521,6 +521,8 @@ function dressAll(
       ticksPerQuarter: score.ticksPerQuarter,
       clock,
       barOf: (ticks) => barIndexOf(score, ticks),
+      joins: ["blown", "bowed"].includes(instrument.soundProduction) &&
+        p.assignment.technique !== "pizzicato",
     });
     if (!instrument.unpitched) return dressed;
     return dressed.map(({ spelling: _none, ...note }): Note => ({

@@ -130,7 +130,7 @@ function touchOf(
     ? shape === "tremolo" ? "unmeasured tremolo" : "measured tremolo"
     : share((n) => n.technique === "pizzicato")
     ? "plucked"
-    : slurred > 0.5
+    : slurred > 0.5 && !signed("portato")
     ? "slurred"
     : signed("staccato", "staccatissimo", "spiccato")
     ? "staccato"

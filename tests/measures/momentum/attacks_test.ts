@@ -23,6 +23,7 @@ Deno.test("attacksOf() strength: full for a stroke, less for broad and slurred o
   assertEquals(strengths({ articulations: ["tenuto", "accent"] }), [1]);
   assertEquals(strengths({ articulations: ["breath"] }), [1]);
   assertEquals(strengths({ slurred: true }), [0.4]);
+  assertEquals(strengths({ slurred: true, articulations: ["portato"] }), [0.8]);
   assertEquals(strengths({ technique: "pizzicato" }), [1]);
 });
 

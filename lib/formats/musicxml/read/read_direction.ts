@@ -264,13 +264,14 @@ function useWords(at: DirectionReading, text: string, facts: DirectionFacts): vo
   const { marks, playing } = part.raw;
   const { barIndex, offsetTicks } = place;
   const meaning = readWords(text);
-  const { manner, muted, growth, dynamic, beatsPerMinute, bendsTempo } = meaning;
+  const { manner, muted, stroke, growth, dynamic, beatsPerMinute, bendsTempo } = meaning;
   facts.wordTempo ??= beatsPerMinute;
   if (manner !== undefined || muted !== undefined) {
     facts.tellsTechnique = true;
     const ways = { ...(manner === undefined ? {} : { manner }), ...(muted === undefined ? {} : { muted }) };
     marks.push({ kind: "technique", ...ways, ...place });
   }
+  if (stroke !== undefined) marks.push({ kind: "stroke", words: text, ...place });
   if (dynamic !== undefined) marks.push({ kind: "dynamic", mark: dynamic, inWords: true, ...place });
   if (growth !== undefined) marks.push({ kind: "growth", direction: growth, inWords: true, ...place });
   const jump = jumpOf(text);
@@ -285,6 +286,6 @@ function useWords(at: DirectionReading, text: string, facts: DirectionFacts): vo
     reading.score.bends.push({ barIndex, offsetTicks, kind: bendsTempo, words, lengthTicks: 0 });
     notice(reading, "rit., accel., a tempo: kept; the tempo stays steady unless they are asked for");
   }
-  const known = [manner, muted, growth, dynamic, beatsPerMinute, players, bendsTempo, jump];
+  const known = [manner, muted, stroke, growth, dynamic, beatsPerMinute, players, bendsTempo, jump];
   if (known.every((m) => m === undefined)) notice(reading, "words of expression: not used");
 }

@@ -1,11 +1,12 @@
 /** What stands on a note head: ties, slurs, tuplets, lines, ornaments and signs. */
-import type { Note, PlayingSign } from "../../../score/model.ts";
+import type { Articulation, Note, PlayingSign } from "../../../score/model.ts";
 import {
   ARTICULATION_ELEMENTS,
   ARTICULATION_SIGNS,
   ORNAMENT_SIGNS,
   TECHNICAL_SIGNS,
 } from "../../assemble/musicxml_names.ts";
+import { canBounce } from "../../assemble/spiccato.ts";
 import type { WrittenGlissando } from "./glissando_numbers.ts";
 import type { WrittenEvent, WrittenHead } from "./notate_part.ts";
 import type { TupletPlace } from "./note_values.ts";
@@ -37,7 +38,7 @@ export function headNotations(part: PartToWrite, place: HeadPlace): XmlNode | un
     ...glissandi.filter((end) => end.head === "last" ? ends : begins).map(glissandoEnd),
     elementAround("ornaments", ornaments(part, place, signs)),
     elementAround("technical", technical(head, signs).map((name) => element(name))),
-    elementAround("articulations", articulations(head, signs)),
+    elementAround("articulations", articulations(part, head, signs)),
     begins && note.signs?.includes("arpeggiate") && element("arpeggiate"),
     pause && element("fermata"),
   ]);
@@ -146,14 +147,22 @@ function technical({ note, tieStop }: WrittenHead, { here, kept }: HeadSigns): r
   ];
 }
 
-function articulations({ note, tieStart, tieStop }: WrittenHead, { here, kept, later }: HeadSigns) {
+function articulations(
+  part: PartToWrite,
+  { note, tieStart, tieStop }: WrittenHead,
+  { here, kept, later }: HeadSigns,
+) {
+  const nameOf = (sign: Articulation) =>
+    ARTICULATION_ELEMENTS[
+      sign === "spiccato" && canBounce(note) && part.isDotted(note.onsetTicks) ? "staccato" : sign
+    ];
   // A breath comes after the note, every other sign belongs to its beginning.
   const own = note.articulations.filter((sign) =>
     !(sign === "breath" ? tieStart : tieStop) && here((n) => n.articulations.includes(sign))
   );
   return [
     ...[...own, ...later].map((sign) =>
-      element(ARTICULATION_ELEMENTS[sign], undefined, sign === "marcato" ? { type: "up" } : {})
+      element(nameOf(sign), undefined, sign === "marcato" ? { type: "up" } : {})
     ),
     ...kept(ARTICULATION_SIGNS).map((name) => element(name)),
   ];

@@ -1,6 +1,7 @@
 /** Everything about a part that its notes are written with, found before the first is written. */
 import type { Note, Part, Score, Spelling } from "../../../score/model.ts";
 import { numberGlissandi, type WrittenGlissando } from "./glissando_numbers.ts";
+import { spiccatoCourse } from "../../assemble/spiccato.ts";
 import type { PartOnPaper } from "./part_on_paper.ts";
 import { writtenSpellings } from "./written_spelling.ts";
 import { type WrittenSlurEnd, writtenSlurs } from "./written_slurs.ts";
@@ -13,6 +14,8 @@ export interface PartToWrite {
   readonly spellings: ReadonlyMap<Note, Spelling>;
   readonly slurs: ReadonlyMap<Note, readonly WrittenSlurEnd[]>;
   readonly glissandi: ReadonlyMap<Note, readonly WrittenGlissando[]>;
+  /** Where spiccato is written as dots, since a word says what they mean. */
+  readonly isDotted: (ticks: number) => boolean;
   /** How many percussion keys it plays. */
   readonly percussionKeys: number;
   /** Places of what stands under a pause, as start and end in ticks, where the source prints none of its own there. */
@@ -31,6 +34,9 @@ export function partToWrite(score: Score, paper: PartOnPaper, id: string): PartT
     spellings: writtenSpellings(score, paper),
     slurs: writtenSlurs(score, paper.notes),
     glissandi: numberGlissandi(score, paper.notes),
+    isDotted: paper.part.notation
+      ? spiccatoCourse(paper.part.notation.words.map((w) => ({ ticks: w.onsetTicks, words: w.words })))
+      : () => true,
     percussionKeys: new Set(paper.notes.filter((n) => n.unpitched).map((n) => n.soundingPitch)).size,
     wavyLines: linesOfTrills(paper.notes),
     ...pausesOf(score, paper.part),

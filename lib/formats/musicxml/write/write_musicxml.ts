@@ -238,7 +238,9 @@ function scoreText(
 ): string {
   const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
-  const { beams = false, multipleRests = false } = options;
+  // Groups that stand in no time signature show in the beams alone.
+  const beams = options.beams ?? score.bars.some((bar) => bar.groupsFrom === "beams");
+  const { multipleRests = false } = options;
   const parts = papers.map((paper, index) => {
     const id = ids[index]!;
     const signs = [
@@ -264,7 +266,7 @@ function scoreText(
         element("encoding", [
           element("software", "ripieno"),
           supports("accidental", true),
-          supports("beam", options.beams === true),
+          supports("beam", beams),
           supports("stem", false),
         ]),
       ]),

@@ -6,6 +6,7 @@ import { harmonyParts, type HarmonyStep } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
 import { valueOf } from "./note_values.ts";
 import { type TechniquePoint, techniqueWords, trueWays } from "./technique_words.ts";
+import { spiccatoWords } from "../../assemble/spiccato.ts";
 import { readWords } from "../../assemble/direction_words.ts";
 import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";
 import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
@@ -335,6 +336,7 @@ function wordSigns(score: Score, { part, notes, staves }: PartSigns): readonly P
   return [
     ...missing.map((p) => wordsSign(p.words, p.fromTicks)),
     ...(notation ? [] : instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks))),
+    ...(notation ? [] : spiccatoWords(notes).map((w) => wordsSign(w.words, w.ticks))),
     ...needed,
     ...printedWords(part, { ways, bends }, staves),
   ];

@@ -57,3 +57,7 @@ export type {
   Suggestion,
   Suggestions,
 } from "./orchestrate/suggest/suggest_results.ts";
+export { readWishes, writeWishes } from "./orchestrate/rewrite/wish_table.ts";
+export type { ReadWishesOptions } from "./orchestrate/rewrite/wish_table.ts";
+export { readChords, readRoles } from "./orchestrate/rewrite/corrections.ts";
+export type { ReadChordsOptions, ReadRolesOptions } from "./orchestrate/rewrite/corrections.ts";

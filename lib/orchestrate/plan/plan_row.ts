@@ -53,7 +53,8 @@ export function readRow(row: PlanRow): PlanLayer {
   return { name, fromBar, toBar, assignment: readAssignment(row) };
 }
 
-function wholeNumber({ field, error }: PlanRow, column: "from_bar" | "to_bar" | "octave"): number {
+/** A whole number of a row; refuses what is none. */
+export function wholeNumber({ field, error }: PlanRow, column: "from_bar" | "to_bar" | "octave"): number {
   const value = field(column);
   if (value === "") throw error(column, "no bar is given", "Write the bar's number as printed");
   if (/^[+-]?\d{1,9}$/.test(value)) return Number(value);
@@ -64,7 +65,8 @@ function wholeNumber({ field, error }: PlanRow, column: "from_bar" | "to_bar" | 
   );
 }
 
-function readAssignment(row: PlanRow): Assignment {
+/** What a row asks of a layer; refuses what the library does not know. */
+export function readAssignment(row: PlanRow): Assignment {
   const { field, error, where } = row;
   const role = field("role").toLowerCase();
   if (role === "") throw error("role", "no role is given", `Use one of ${GIVEN_ROLES.join(", ")}`);

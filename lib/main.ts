@@ -10,12 +10,15 @@ import type { FileToWrite } from "./formats/files/file_to_write.ts";
 import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
 import { readOrchestra } from "./instruments/names/orchestra_table.ts";
 import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
+import { type DeskReading, type DeskWork, readingOf, waysFound, wishesWritten } from "./show/desk/desk.ts";
+import { compareVersions } from "./measures/compare/versions.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
 import type { Plan } from "./orchestrate/plan/plan.ts";
 import { readPlan } from "./orchestrate/plan/plan_table.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
+import { sketchFrom } from "./orchestrate/rewrite/sketch_from.ts";
 import type { Score } from "./score/model.ts";
 import { seatStrings, sharedSections, type StringSizes } from "./score/seat_strings.ts";
 import { readRequest, type Request, type StringPlayers } from "./request.ts";
@@ -24,16 +27,29 @@ import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
+import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
-const HELP = `study [FILE] [--plan PLAN]... [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES]
-      [--parts] [--advice] [--out FOLDER]
+const HELP =
+  `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--chords TABLE]
+      [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice]
+      [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
-              MusicXML or ABC) when a plan is given
+              MusicXML or ABC, or music whose tune and chords can be read off the notes) when a plan is given;
+              two files: versions of one score, held against each other
 --plan PLAN   a table (CSV) that says who takes which role, bar by bar, or the same as JSON; give several to compare
               them
+--rewrite WISHES
+              a table (CSV) of what some parts shall do in some bars of a finished score: from_bar, to_bar, parts, and
+              role and figure, dynamic, articulation, octave or technique; all else stays. With --bars, rows need
+              no bars of their own
+--suggest WISH --bars BARS
+              ways to make a passage of a finished score do what is wished, tried in the notes and measured anew:
+              "move more", "lead clearer", "fresher", "lighter", "rest the brass" or "playable"; BARS such as 33-40
+--chords TABLE, --roles TABLE
+              harmony.csv and roles.csv of an earlier study, corrected by hand: they hold in place of what is read
 --orchestra NAME or TABLE
               who can play what a plan asks for: symphony (the default), chamber, strings, studio or school, or a
               table (CSV) of your own with the columns part, instrument and players
@@ -81,8 +97,17 @@ async function writtenTable(
 }
 
 interface Loaded {
-  readonly scores: readonly { readonly name: string; readonly score: Score }[];
+  readonly scores: readonly { readonly name: string; readonly score: Score; readonly texture?: Texture }[];
   readonly written: boolean;
+  /** What was done to a finished score. */
+  readonly work?: DeskWork;
+  /** Said before all else. */
+  readonly said?: readonly string[];
+}
+
+/** A table of the command, read. */
+async function namedText(path: string | undefined, what: { readonly action: string; readonly each: string }) {
+  return path === undefined ? undefined : { file: path, text: await writtenTable(path, what) };
 }
 
 async function load(request: Request): Promise<Loaded> {
@@ -101,14 +126,60 @@ async function load(request: Request): Promise<Loaded> {
   const names = distinctNames(plans.map((p) => p.name), request.plans);
   const named = plans.map((plan, i): Plan => inTempo({ ...plan, name: names[i]! }));
   if (request.file === undefined) return realiseAll(demoSketch(), named, setting);
-  progress(`reading ${request.file}`);
-  const read = await readScore(request.file);
-  const seated = sizes === undefined ? read : seatStrings(read, sizes);
-  const score: Score = tempo === undefined
-    ? seated
-    : { ...seated, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
-  if (named.length > 0) return realiseAll(sketchOf(score), named, setting);
-  return { scores: [{ name: score.title || score.source, score }], written: false };
+  const scoreIn = async (path: string): Promise<Score> => {
+    progress(`reading ${path}`);
+    const read = await readScore(path);
+    const seated = sizes === undefined ? read : seatStrings(read, sizes);
+    if (tempo === undefined) return seated;
+    return { ...seated, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
+  };
+  const score = await scoreIn(request.file);
+  if (request.otherFile !== undefined) {
+    const other = await scoreIn(request.otherFile);
+    const files = [request.file, request.otherFile];
+    const names = distinctNames(files.map((path) => basename(path).replace(/\.[^.]*$/, "")), files);
+    return { scores: [{ name: names[0]!, score }, { name: names[1]!, score: other }], written: false };
+  }
+  if (named.length > 0 && score.chords.length > 0 && request.chords === undefined) {
+    return realiseAll(sketchOf(score), named, setting);
+  }
+  const isPlain = named.length === 0 &&
+    (request.rewrite ?? request.suggest ?? request.chords ?? request.roles) === undefined;
+  if (isPlain) return { scores: [{ name: score.title || score.source, score }], written: false };
+  progress("reading roles and chords");
+  const reading = readingOf(score, {
+    chords: await namedText(request.chords, { action: "read the chords", each: "chord" }),
+    roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
+  });
+  if (named.length > 0) {
+    const loaded = realiseAll(sketchFrom(score, reading), named, setting);
+    return { ...loaded, said: [READ_OFF] };
+  }
+  return await onDesk(request, score, reading);
+}
+
+/** What is said where a plan is written over a score without chord symbols. */
+const READ_OFF =
+  "Tune and chords were read off the notes: look at roles.csv and harmony.csv of a study of the score, correct them and give them with --roles and --chords.";
+
+/** What is asked for a finished score, done. */
+async function onDesk(request: Request, score: Score, reading: DeskReading): Promise<Loaded> {
+  const { bars, suggest, rewrite } = request;
+  if (suggest !== undefined) {
+    const work = waysFound(score, suggest, {
+      reading,
+      bars: bars!,
+      onProgress: (done, of) => progress(`trying ways: ${done} of ${of}`),
+    });
+    return { scores: work.versions, written: true, work };
+  }
+  if (rewrite !== undefined) {
+    progress("writing the wishes");
+    const table = await namedText(rewrite, { action: "read the wishes", each: "wish" });
+    const work = wishesWritten(score, table!, { reading, bars });
+    return { scores: work.versions, written: true, work };
+  }
+  return { scores: [{ name: score.title || score.source, score, texture: reading.texture }], written: false };
 }
 
 function sizesOf([violins1, violins2, violas, cellos, doubleBasses]: StringPlayers): StringSizes {
@@ -210,6 +281,27 @@ function printComparison(studies: readonly Study[]): void {
   ]));
 }
 
+function printVersions(before: ReportEntry, after: ReportEntry): void {
+  const rows = compareVersions(before, after);
+  if (rows.length === 0) {
+    console.log("\nThe two versions have the same notes, as loud and played the same way.");
+    return;
+  }
+  console.log("\nWhat changed");
+  const span = (from: string | null, to: string | null) =>
+    from === null ? "–" : from === to ? from : `${from}–${to}`;
+  console.log(table(rows, [
+    ["bars", (r) => span(r.bar, r.toBar)],
+    ["now", (r) => span(r.newBar, r.newToBar)],
+    ["what", (r) => r.kind],
+    ["momentum", (r) => decimal(r.momentum, 2)],
+    ["now", (r) => decimal(r.newMomentum, 2)],
+    ["lead audible", (r) => share(r.audibleShare)],
+    ["now", (r) => share(r.newAudibleShare)],
+    ["parts", (r) => r.parts],
+  ]));
+}
+
 async function run(args: readonly string[]): Promise<void> {
   const request = readRequest(args);
   if (request === "help") {
@@ -217,19 +309,19 @@ async function run(args: readonly string[]): Promise<void> {
     return;
   }
   const { out } = request;
-  const reading = [request.file, request.orchestraFile, ...request.plans].filter((path) =>
-    path !== undefined
-  );
+  const reading = filesNamed(request);
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
-  const { scores, written } = await load(request);
+  const { scores, written, work, said = [] } = await load(request);
   const options = {
     withScores: written,
     withParts: request.parts,
+    ...(work ?? request.otherFile ? { versions: true } : {}),
+    ...(work ? { firstNew: 1, newParts: work.newParts } : {}),
     ...(request.advice ? { advise: true } : {}),
   };
-  await checkFolder(out, studyFileNames(scores, options), { reading });
-  const entries = scores.map(({ name, score }): ReportEntry => {
-    const texture = textureOf(score);
+  const more = work?.files ?? [];
+  await checkFolder(out, [...studyFileNames(scores, options), ...more.map((f) => f.name)], { reading });
+  const entries = scores.map(({ name, score, texture = textureOf(score) }): ReportEntry => {
     return {
       score,
       texture,
@@ -237,12 +329,22 @@ async function run(args: readonly string[]): Promise<void> {
     };
   });
   progress("writing the report");
-  const folder = await writeUnlessStopped(out, studyFiles(entries, options), reading);
+  const folder = await writeUnlessStopped(out, [...studyFiles(entries, options), ...more], reading);
   if (process.stderr.isTTY) progress("");
+  for (const line of [...said, ...work?.said ?? []]) console.log(line);
   for (const entry of entries) printStudy(entry);
   if (entries.length > 1) printComparison(entries.map((e) => e.study));
+  if (entries.length > 1 && options.versions) printVersions(entries[0]!, entries[1]!);
   printNotes(entries);
   printFolder(out, folder);
+}
+
+/** The files a command reads. */
+function filesNamed(request: Request): readonly string[] {
+  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans } = request;
+  return [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans].filter((path) =>
+    path !== undefined
+  );
 }
 
 /** What a shell expects of a program that was stopped by hand. */

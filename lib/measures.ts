@@ -62,3 +62,5 @@ export { novelty } from "./measures/freshness/novelty.ts";
 export type { NoveltyOptions } from "./measures/freshness/novelty.ts";
 export { durationalAccent, pulsePeriodSalience } from "./measures/momentum/pulse_salience.ts";
 export { metricalWeights, syncopation } from "./measures/momentum/syncopation.ts";
+export { compareVersions } from "./measures/compare/versions.ts";
+export type { ScoreVersion, VersionChange } from "./measures/compare/versions.ts";

@@ -7,6 +7,18 @@ import { isTempo, TEMPO_RANGE } from "./score/tempo_range.ts";
 export interface Request {
   /** A score or a sketch; none for the demo. */
   readonly file: string | undefined;
+  /** Another version of the score, to be held against it. */
+  readonly otherFile: string | undefined;
+  /** A table of wishes by which the score is rewritten. */
+  readonly rewrite: string | undefined;
+  /** What is wished of a passage, for which ways are sought. */
+  readonly suggest: string | undefined;
+  /** Bars that wishes are about, as printed. */
+  readonly bars: { readonly fromBar: number; readonly toBar: number } | undefined;
+  /** A table of chords that hold in place of those read off the notes. */
+  readonly chords: string | undefined;
+  /** A table that says who does what, where that is not as it was read. */
+  readonly roles: string | undefined;
   readonly plans: readonly string[];
   /** Name of the orchestra that plays a plan; by default the symphony orchestra, unless a table of one is given. */
   readonly orchestra: string | undefined;
@@ -29,6 +41,11 @@ export type StringPlayers = readonly [number, number, number, number, number];
 /** Options of the command, as the command line's parser takes them. */
 const OPTIONS = {
   plan: { type: "string", multiple: true },
+  rewrite: { type: "string" },
+  suggest: { type: "string" },
+  bars: { type: "string" },
+  chords: { type: "string" },
+  roles: { type: "string" },
   orchestra: { type: "string" },
   tempo: { type: "string" },
   strings: { type: "string" },
@@ -38,13 +55,25 @@ const OPTIONS = {
   help: { type: "boolean", short: "h" },
 } as const;
 
+/** Options that are followed by a word. */
+type TextOption =
+  | "orchestra"
+  | "tempo"
+  | "strings"
+  | "out"
+  | "rewrite"
+  | "suggest"
+  | "bars"
+  | "chords"
+  | "roles";
+
 /** Most players of a section that are believed. */
 const MOST_PLAYERS = 200;
 
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [--plan PLAN] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -62,19 +91,17 @@ export function readRequest(args: readonly string[]): Request | "help" {
   const problem = optionProblem(tokens.filter((token) => token.kind === "option"));
   if (problem !== undefined) throw misunderstood(problem);
   // What has passed is text where text is asked for.
-  const given = values as { readonly [K in "orchestra" | "tempo" | "strings" | "out"]?: string } & {
-    plan?: string[];
-  };
-  const [command, file, ...more] = positionals;
+  const given = values as { readonly [K in TextOption]?: string } & { plan?: string[] };
+  const [command, file, otherFile, ...more] = positionals;
   if (command !== "study") {
     throw misunderstood(
       command === undefined ? "the command is missing" : `there is no command "${command}"`,
     );
   }
-  if (more.length > 0) {
+  if (more.length > 0 || /\.(csv|json)$/i.test(otherFile ?? "")) {
     throw misunderstood(
-      `"${file}" and "${more[0]}" are ${more.length + 1} files`,
-      "Name one score or sketch; write --plan before each plan, and quotes around names with spaces",
+      `"${file}" and "${otherFile}" are ${more.length + 2} files`,
+      "Name one score or sketch, or two versions of a score; write --plan before each plan, and quotes around names with spaces",
     );
   }
   const { plan: plans = [], out = "out" } = given;
@@ -89,8 +116,11 @@ export function readRequest(args: readonly string[]): Request | "help" {
       "Give --plan as well, or leave --orchestra out: a score brings its own orchestra",
     );
   }
+  const desk = deskOf(given, { file, otherFile, plans });
   return {
     file,
+    otherFile,
+    ...desk,
     plans,
     ...orchestraOf(given.orchestra),
     tempo,
@@ -99,6 +129,47 @@ export function readRequest(args: readonly string[]): Request | "help" {
     advice: values.advice === true,
     out,
   };
+}
+
+/** What is asked for a finished score; refuses what does not go together. */
+function deskOf(
+  { rewrite, suggest, bars, chords, roles }: { readonly [K in TextOption]?: string },
+  { file, otherFile, plans }: Pick<Request, "file" | "otherFile" | "plans">,
+): Pick<Request, "rewrite" | "suggest" | "bars" | "chords" | "roles"> {
+  const asked = [
+    ...(plans.length > 0 ? ["--plan"] : []),
+    ...(rewrite === undefined ? [] : ["--rewrite"]),
+    ...(suggest === undefined ? [] : ["--suggest"]),
+    ...(otherFile === undefined ? [] : ["a second score"]),
+  ];
+  if (asked.length > 1) {
+    throw misunderstood(`${asked[0]} and ${asked[1]} do not go together`, "Ask for one of them at a time");
+  }
+  if (file === undefined && (rewrite ?? suggest) !== undefined) {
+    throw misunderstood(`${asked[0]} needs a score`, "Name a finished score before it");
+  }
+  if (suggest !== undefined && bars === undefined) {
+    throw misunderstood("--suggest does not say for which bars", "Add --bars, for example --bars 33-40");
+  }
+  return {
+    rewrite,
+    suggest,
+    bars: bars === undefined ? undefined : barsOf(bars),
+    chords,
+    roles,
+  };
+}
+
+/** Bars such as `33-40`, or one bar. */
+function barsOf(text: string): NonNullable<Request["bars"]> {
+  const [, from, to] = /^\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*$/.exec(text) ?? [];
+  if (from === undefined) {
+    throw misunderstood(
+      `--bars is "${text}", not bars`,
+      "Write the first and the last as printed, such as 33-40",
+    );
+  }
+  return { fromBar: Number(from), toBar: Number(to ?? from) };
 }
 
 /** A word with a point or a stroke is a file, `mine.csv` or `./mine`; any other the name of an orchestra. */

@@ -33,6 +33,13 @@ const NO_NOTES = `<?xml version="1.0"?><score-partwise version="4.0"><part-list>
 <part-name>Flute</part-name></score-part></part-list><part id="P1"><measure number="1"><attributes>
 <divisions>1</divisions></attributes><note><rest/><duration>4</duration></note></measure></part></score-partwise>`;
 
+/** A small finished score in three voices, without a chord symbol. */
+const MILL =
+  `X:1\nT:Mill\nM:4/4\nL:1/4\nQ:1/4=84\nK:F\nV:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Cello"\n` +
+  `V:1\nf2 c f | a3 g | f2 d f | g4 | a2 f c' | b3 g | a g f e | f4 |\n` +
+  `V:2\nF4 | F4 | F4 | E4 | F4 | D4 | C4 | A,4 |\n` +
+  `V:3\nF,4 | F,4 | B,,4 | C,4 | F,4 | G,,4 | C,4 | F,4 |\n`;
+
 /** File to study, plan, and what the message must say. */
 const BAD: readonly {
   readonly name: string;
@@ -165,6 +172,42 @@ const BAD: readonly {
     files: {},
     args: ["study", "--tempo", "90", "--tempo", "120"],
     says: ["--tempo is given twice"],
+  },
+  {
+    name: "a wish without bars",
+    files: {},
+    args: ["study", "score.mxl", "--suggest", "fresher"],
+    says: ["--suggest does not say for which bars", "--bars 33-40"],
+  },
+  {
+    name: "bars that are none",
+    files: {},
+    args: ["study", "score.mxl", "--suggest", "fresher", "--bars", "the end"],
+    says: ['--bars is "the end", not bars'],
+  },
+  {
+    name: "wishes and a plan together",
+    files: {},
+    args: ["study", "score.mxl", "--plan", "p.csv", "--rewrite", "w.csv"],
+    says: ["--plan and --rewrite do not go together"],
+  },
+  {
+    name: "wishes for bars the score does not have",
+    files: { "mill.abc": MILL, "w.csv": "from_bar,to_bar,parts,role\n3,40,Viola,rest\n" },
+    args: ["study", "mill.abc", "--rewrite", "w.csv"],
+    says: ["there is no bar 40", "numbered 1 to 8"],
+  },
+  {
+    name: "wishes with a word that is no figure",
+    files: { "mill.abc": MILL, "w.csv": "from_bar,to_bar,parts,role,figure\n3,4,Viola,pulse,bouncing\n" },
+    args: ["study", "mill.abc", "--rewrite", "w.csv"],
+    says: ['"bouncing" is not a figure', "w.csv, row 2, column figure"],
+  },
+  {
+    name: "chords that are none",
+    files: { "mill.abc": MILL, "c.csv": "bar,beat,chord\n1,1,H7\n" },
+    args: ["study", "mill.abc", "--chords", "c.csv"],
+    says: ['"H7" is not a chord symbol', "c.csv, row 2, column chord"],
   },
   { name: "a folder of blanks", files: {}, args: ["study", "--out", "  "], says: ["--out has no name"] },
   {
@@ -424,6 +467,86 @@ Deno.test("study reads back what it wrote, and takes a sketch with plans", () =>
     assertStringIncludes(again.out, "Quickening");
     const midi = await ripieno(folder, "study", "out/plan_rotating.mid", "--out", "midi");
     assertEquals(midi.code, 0, midi.errors);
+  }));
+
+Deno.test("study writes wishes into a finished score, hands out only what is new, and says what changed", () =>
+  inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "mill.abc"), MILL);
+    await Deno.writeTextFile(
+      join(folder, "wishes.csv"),
+      "parts,role,figure,dynamic\nViola,pulse,repeated eighths,p\n",
+    );
+    const ran = await ripieno(
+      folder,
+      "study",
+      "mill.abc",
+      "--rewrite",
+      "wishes.csv",
+      "--bars",
+      "3-4",
+      "--parts",
+    );
+    assertEquals(ran.code, 0, ran.errors);
+    assertStringIncludes(ran.out, "Viola, bars 3 to 4: pulse: repeated eighths, before");
+    assertMatch(ran.out, /What changed[\s\S]*3–4 +3–4 +changed/);
+    assertEquals([...Deno.readDirSync(join(folder, "out", "parts", "rewritten"))].map((e) => e.name), [
+      "Viola.musicxml",
+    ]);
+    const after = await readScore(join(folder, "out", "rewritten.musicxml"));
+    const from = after.bars[2]!.startTicks;
+    const viola = after.notes.filter((n) =>
+      n.part === 1 && n.onsetTicks >= from && n.onsetTicks < after.bars[4]!.startTicks
+    );
+    assertEquals(viola.length, 16);
+    // What was written can be taken up again, and held against what was there.
+    const both = await ripieno(folder, "study", "mill.abc", "out/rewritten.musicxml", "--out", "both");
+    assertEquals(both.code, 0, both.errors);
+    assertMatch(both.out, /What changed[\s\S]*3–4 +3–4 +changed/);
+    assertStringIncludes(await Deno.readTextFile(join(folder, "both", "report.html")), "What changed");
+  }));
+
+Deno.test("study seeks ways to meet a wish, and the best can be taken up as a table of wishes", () =>
+  inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "mill.abc"), MILL);
+    const ran = await ripieno(folder, "study", "mill.abc", "--suggest", "move more", "--bars", "3-4");
+    assertEquals(ran.code, 0, ran.errors);
+    assertMatch(ran.out, /ways were tried in the notes.*; the best: /);
+    assertMatch(ran.out, /gives: momentum [\d.]+ → [\d.]+/);
+    const again = await ripieno(folder, "study", "mill.abc", "--rewrite", "out/wishes.csv", "--out", "again");
+    assertEquals(again.code, 0, again.errors);
+    assertEquals(
+      await Deno.readTextFile(join(folder, "again", "rewritten.musicxml")),
+      await Deno.readTextFile(join(folder, "out", "rewritten.musicxml")),
+    );
+  }));
+
+Deno.test("study writes a plan over a score without chord symbols, and takes its tables corrected by hand", () =>
+  inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "mill.abc"), MILL);
+    const first = await ripieno(folder, "study", "mill.abc", "--out", "read");
+    assertEquals(first.code, 0, first.errors);
+    const plan = `${PLAN_HEAD}Mill,1,8,lead,tune,Oboe 1,,mf,,\nMill,1,8,pad,held chord,Horns,,p,,\n`;
+    await Deno.writeTextFile(join(folder, "p.csv"), plan);
+    const chords = (await Deno.readTextFile(join(folder, "read", "harmony.csv"))).split("\n");
+    const at = chords[0]!.split(",").indexOf("chord");
+    const edited = [
+      chords[0]!,
+      ...chords.slice(1).filter((l) => l !== "").map((line) => {
+        const fields = line.split(",");
+        if (fields[1] === "4") fields[at] = "C7";
+        return fields.join(",");
+      }),
+    ].join("\n");
+    await Deno.writeTextFile(join(folder, "chords.csv"), edited);
+    const ran = await ripieno(
+      folder,
+      ...["study", "mill.abc", "--plan", "p.csv", "--chords", "chords.csv", "--roles", "read/roles.csv"],
+    );
+    assertEquals(ran.code, 0, ran.errors);
+    assertStringIncludes(ran.out, "Tune and chords were read off the notes");
+    const setting = await readScore(join(folder, "out", "p.musicxml"));
+    const oboe = setting.notes.filter((n) => setting.parts[n.part]!.name === "Oboe 1");
+    assertEquals(oboe.slice(0, 3).map((n) => n.soundingPitch % 12), [5, 0, 5]);
   }));
 
 Deno.test("study takes another orchestra for its settings: fewer players, and no part it has not", () =>

@@ -83,6 +83,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     panels: ["drawing"],
     charts: ["panels", "drawing"],
     report: ["charts", "drawing"],
+    desk: [],
     ".": ["drawing"],
   },
 };

@@ -29,7 +29,8 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const inputs = [request.file, request.orchestraFile, ...request.plans].filter((path) =>
+  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans } = request;
+  const inputs = [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans].filter((path) =>
     path !== undefined && path !== ""
   );
   const read = [...inputs.map((path) => resolve(folder, path!)), there, ...written];

@@ -1,5 +1,5 @@
 /** Wishes as tables, one row per wish, in the columns of a plan. */
-import { A_LIST, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { A_LIST, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
@@ -14,18 +14,20 @@ const WISH_KIND: TableKind<PlanColumn> = {
   noun: "a table of wishes",
   each: "wish",
   columns: PLAN_COLUMNS,
-  required: ["from_bar", "to_bar", "parts"],
+  required: ["parts"],
 };
 
 /** Options of {@linkcode readWishes}. */
 export interface ReadWishesOptions {
   /** Name of the file, for messages. */
   readonly file?: string;
+  /** Bars of rows that name none, as printed. */
+  readonly bars?: Pick<Wish, "fromBar" | "toBar">;
 }
 
 /**
  * Reads wishes for a finished score from a table (CSV; semicolons and tabs will do), one row per wish. Columns are those of a
- * plan: from_bar, to_bar, parts, and, if wanted, role (`rest` to be silent), figure, articulation, dynamic, octave, technique and the
+ * plan: parts, from_bar and to_bar, which may be left out where `bars` are given, and, if wanted, role (`rest` to be silent), figure, articulation, dynamic, octave, technique and the
  * rest. What is empty stays as it is: without a role the parts keep their notes.
  *
  * @param text the table
@@ -48,16 +50,21 @@ export interface ReadWishesOptions {
  */
 export function readWishes(text: string, options: ReadWishesOptions = {}): readonly Wish[] {
   checkArgument(WISH_KIND.action, text, A_TEXT);
-  checkOptions(WISH_KIND.action, options, { file: A_TEXT });
-  return readRows(text, WISH_KIND, options.file).map(wishOf);
+  checkOptions(WISH_KIND.action, options, { file: A_TEXT, bars: A_RECORD });
+  const { file, bars } = options;
+  return readRows(text, WISH_KIND, file).map((row) => wishOf(row, bars));
 }
 
-function wishOf(row: TableFields<PlanColumn>): Wish {
+function wishOf(row: TableFields<PlanColumn>, bars: ReadWishesOptions["bars"]): Wish {
   const { field, error } = row;
   const parts = partsJoined(field("parts"));
   if (parts.length === 0) throw error("parts", "no part is named", 'Name the parts, joined by " + "');
   const plain: PlanRow = { ...row, parts };
-  const span = { fromBar: wholeNumber(plain, "from_bar"), toBar: wholeNumber(plain, "to_bar"), parts };
+  const isBare = bars !== undefined && field("from_bar") === "" && field("to_bar") === "";
+  const span = {
+    ...(isBare ? bars : { fromBar: wholeNumber(plain, "from_bar"), toBar: wholeNumber(plain, "to_bar") }),
+    parts,
+  };
   if (span.toBar < span.fromBar) {
     throw error("to_bar", `bar ${span.toBar} comes before bar ${span.fromBar}`, "Swap them");
   }
@@ -126,7 +133,7 @@ export function writeWishes(wishes: readonly Wish[]): string {
   }));
   const columns = Object.keys(rows[0] ?? { from_bar: 0, to_bar: 0, parts: "" }).filter((name) =>
     rows.some((row) => (row as Readonly<Record<string, unknown>>)[name] !== "") ||
-    WISH_KIND.required.includes(name as PlanColumn)
+    ["from_bar", "to_bar", "parts"].includes(name)
   );
   return Papa.unparse(rows, { columns, newline: "\n" }) + "\n";
 }

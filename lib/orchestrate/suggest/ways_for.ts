@@ -100,9 +100,7 @@ function moveMore(input: WaysInput): readonly TrialWay[] {
         { role, figure: id, ...dynamic },
         `${group.words} ${
           group.role === "rest" ? "rested" : MOVING.includes(group.role) ? "moved less" : "stood still"
-        }${
-          perSecond > 0 ? `, and now drive with ${perSecond.toFixed(1)} strokes a second` : ", and now stir"
-        }.`,
+        }${perSecond > 0 ? `; ${perSecond.toFixed(1)} strokes a second are new` : "; the stir is new"}.`,
       )
     );
   });

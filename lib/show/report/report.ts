@@ -1,6 +1,7 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
 import { A_SWITCH, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { capitalised } from "../../base/words.ts";
+import { compareVersions } from "../../measures/compare/versions.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { InputError } from "../../base/errors.ts";
 import { HARMONY_CONSTANTS } from "../../harmony/harmony_constants.ts";
@@ -21,7 +22,13 @@ import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { REPORT_STYLE } from "./report_style.ts";
-import { columnsTables, comparisonTable, noticesTable, settingsTable } from "./report_tables.ts";
+import {
+  columnsTables,
+  comparisonTable,
+  noticesTable,
+  settingsTable,
+  versionsTable,
+} from "./report_tables.ts";
 import { comparisonInWords, originInWords } from "./report_words.ts";
 import { studySection } from "./study_section.ts";
 import { lines, type Markup, markup } from "../drawing/markup.ts";
@@ -36,6 +43,8 @@ export interface ReportOptions {
    * score is described.
    */
   readonly advise?: boolean;
+  /** Whether the studies are versions of one score: then the second is held against the first, bar by bar. By default not. */
+  readonly versions?: boolean;
 }
 
 /**
@@ -60,7 +69,7 @@ export interface ReportOptions {
  * ```
  */
 export function report(studies: readonly ReportEntry[], options: ReportOptions = {}): string {
-  checkOptions("write the report", options, { title: A_TEXT, advise: A_SWITCH });
+  checkOptions("write the report", options, { title: A_TEXT, advise: A_SWITCH, versions: A_SWITCH });
   checkArgument("write the report", studies, ENTRIES);
   const entries = entriesToldApart(studies);
   const [first] = entries;
@@ -75,6 +84,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   const several = entries.length > 1;
   return pageOf(entries, options.title ?? (first.score.title || first.study.name), [
     ...(several ? [comparisonSection(entries, draw)] : []),
+    ...(several && options.versions === true ? [versionsSection(entries)] : []),
     ...entries.map((entry, i) =>
       studySection(entry, { number: i + 1, several, draw, advise: isAdvised(entry, options.advise) })
     ),
@@ -155,6 +165,18 @@ ${
         height: comparedHeight(studies.length),
       }),
     )
+  }
+</section>`;
+}
+
+/** The second version held against the first. */
+function versionsSection([before, after]: readonly ReportEntry[]): Markup {
+  const changes = compareVersions(before!, after!);
+  return markup`<section><h2 id="versions">What changed</h2>
+${
+    changes.length === 0
+      ? markup`<p>The two versions have the same notes, as loud and played the same way.</p>`
+      : versionsTable(changes)
   }
 </section>`;
 }

@@ -1,6 +1,7 @@
 /** The tables of the report. */
 import { type GatheredFinding, gatherFindings } from "../../measures/playability/gather_findings.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
+import type { VersionChange } from "../../measures/compare/versions.ts";
 import type { ComparisonRow } from "../../measures/compare/study_results.ts";
 import type { Severity } from "../../measures/playability/playability_results.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
@@ -86,6 +87,27 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
     ["impossible", "n", (r) => r.impossible],
     ["risky", "n", (r) => r.risky],
     ["tiring", "n", (r) => r.tiring],
+  ]);
+}
+
+/** Two versions of a score, stretch by stretch. */
+export function versionsTable(rows: readonly VersionChange[]): Markup {
+  const span = (from: string | null, to: string | null) =>
+    from === null ? "–" : from === to ? from : `${from}–${to}`;
+  const shift = (was: string, is: string) => was === is ? is : `${was} → ${is}`;
+  const share = (value: number | null) => value === null ? "–" : percent(value);
+  const plain = (value: number | null) => value === null ? "–" : figure(value, 2);
+  const caption =
+    "What the second version has otherwise; bars are matched by what is in them. Means over the bars, before → now";
+  return tableOf(caption, rows, [
+    ["bars", "", (r) => shift(span(r.bar, r.toBar), span(r.newBar, r.newToBar))],
+    ["what", "", (r) => r.kind],
+    ["parts", "", (r) => r.parts],
+    ["who does what else", "", (r) => r.who],
+    ["momentum", "n", (r) => shift(plain(r.momentum), plain(r.newMomentum))],
+    ["lead heard", "n", (r) => shift(share(r.audibleShare), share(r.newAudibleShare))],
+    ["freshness", "n", (r) => shift(plain(r.freshness), plain(r.newFreshness))],
+    ["hard places", "n", (r) => shift(String(r.hardPlaces), String(r.newHardPlaces))],
   ]);
 }
 

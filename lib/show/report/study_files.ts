@@ -1,5 +1,6 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
-import { A_SWITCH, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { A_NUMBER, A_SWITCH, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { compareVersions } from "../../measures/compare/versions.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../../formats/files/csv.ts";
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
@@ -24,6 +25,12 @@ export interface StudyFilesOptions {
   readonly withScores?: boolean;
   /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
   readonly withParts?: boolean;
+  /** Number of the first score that is new, from 0: those before it were only read, and are not written again. By default the first. */
+  readonly firstNew?: number;
+  /** Indexes of the parts of new scores that are written alone, where not all are new; by default all. */
+  readonly newParts?: readonly number[];
+  /** Whether the entries are versions of one score, the second to be held against the first; by default not. */
+  readonly versions?: boolean;
   /** Whether advice is given, as {@linkcode ReportOptions} has it. */
   readonly advise?: boolean;
 }
@@ -71,7 +78,14 @@ export function studyFiles(
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
   checkArgument("write the study", entries, ENTRIES);
-  checkOptions("write the study", options, { withScores: A_SWITCH, withParts: A_SWITCH, advise: A_SWITCH });
+  checkOptions("write the study", options, {
+    withScores: A_SWITCH,
+    withParts: A_SWITCH,
+    firstNew: A_NUMBER,
+    newParts: listOf(A_NUMBER, "a list of numbers"),
+    versions: A_SWITCH,
+    advise: A_SWITCH,
+  });
   const named = entriesToldApart(entries);
   const scores = named.map(({ study, score }) => ({ name: study.name, score }));
   return filesFor(scores, options).flatMap(({ name, content }) => {
@@ -94,17 +108,36 @@ export function studyFileNames(
 function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): readonly StudyFile[] {
   const settings = plainNames(scores.map((s) => s.name), "score");
   const isSeveral = scores.length > 1;
+  const { firstNew = 0, newParts } = options;
+  const isNew = (_: unknown, e: number) => e >= firstNew;
   return [
     {
       name: "report.html",
-      content: (entries) => report(entries, options.advise === undefined ? {} : { advise: options.advise }),
+      content: (entries) =>
+        report(entries, {
+          ...(options.advise === undefined ? {} : { advise: options.advise }),
+          ...(options.versions === undefined ? {} : { versions: options.versions }),
+        }),
     },
-    ...(options.withScores === true ? settings.flatMap(scoreFiles) : []),
+    ...(options.withScores === true
+      ? settings.flatMap((name, e) => isNew(name, e) ? scoreFiles(name, e) : [])
+      : []),
     ...(options.withParts === true
-      ? scores.flatMap(({ score }, e) => partFiles(score, e, isSeveral ? `parts/${settings[e]!}` : "parts"))
+      ? scores.flatMap(({ score }, e) =>
+        isNew(score, e)
+          ? partFiles(score, { e, newParts, folder: isSeveral ? `parts/${settings[e]!}` : "parts" })
+          : []
+      )
       : []),
     ...settings.flatMap((name, e) => chartFiles(e, isSeveral ? `charts/${name}` : "charts")),
     ...(isSeveral ? comparisonFiles() : []),
+    ...(isSeveral && options.versions === true
+      ? [{
+        name: "versions.csv",
+        content: ([before, after]: readonly ReportEntry[]) =>
+          csvOf("versions.csv", compareVersions(before!, after!)),
+      }]
+      : []),
     table(
       "summary.csv",
       (e) => summarise(e.study, e.score, { texture: e.texture }).map((row) => printedBars(row, e.score)),
@@ -137,11 +170,21 @@ function scoreFiles(name: string, e: number): readonly StudyFile[] {
 }
 
 /** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */
-function partFiles(score: Score, e: number, folder: string): readonly StudyFile[] {
-  return plainNames(score.parts.map((p) => p.name), "part").map((name, part) => ({
-    name: `${folder}/${name}.musicxml`,
-    content: (entries) => writePart(entries[e]!.score, part, ON_PAPER),
-  }));
+function partFiles(
+  score: Score,
+  { e, newParts, folder }: {
+    readonly e: number;
+    readonly newParts: readonly number[] | undefined;
+    readonly folder: string;
+  },
+): readonly StudyFile[] {
+  const isNew = (part: number) => newParts === undefined || newParts.includes(part);
+  return plainNames(score.parts.map((p) => p.name), "part").flatMap((name, part) =>
+    !isNew(part) ? [] : [{
+      name: `${folder}/${name}.musicxml`,
+      content: (entries: readonly ReportEntry[]) => writePart(entries[e]!.score, part, ON_PAPER),
+    }]
+  );
 }
 
 /** The charts of a setting: `charts/momentum.svg`, and in a folder for each setting where there are several. */

@@ -1,0 +1,179 @@
+/** What the command line does with a finished score: writes wishes into it, or looks for ways to meet one. */
+import { type TableRow, tableToCsv } from "../../formats/files/csv.ts";
+import type { FileToWrite } from "../../formats/files/file_to_write.ts";
+import type { HarmonyReading } from "../../harmony/harmony_results.ts";
+import { readHarmony } from "../../harmony/read_harmony.ts";
+import { readChords, readRoles } from "../../orchestrate/rewrite/corrections.ts";
+import { rewrite } from "../../orchestrate/rewrite/rewrite.ts";
+import type { PartChange } from "../../orchestrate/rewrite/rewrite_results.ts";
+import type { Wish } from "../../orchestrate/rewrite/wish.ts";
+import { readWishes, writeWishes } from "../../orchestrate/rewrite/wish_table.ts";
+import { suggest } from "../../orchestrate/suggest/suggest.ts";
+import type { PassageWish, Suggestions } from "../../orchestrate/suggest/suggest_results.ts";
+import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
+import { textureOf } from "../../texture/recognise/recognise.ts";
+
+/** A table that was read, with its name. */
+export interface NamedText {
+  readonly file: string;
+  readonly text: string;
+}
+
+/** What is known of a score besides its notes. */
+export interface DeskReading {
+  readonly texture: Texture;
+  readonly harmony: HarmonyReading;
+}
+
+/** One version of a score. */
+export interface Version {
+  readonly name: string;
+  readonly score: Score;
+  readonly texture: Texture;
+}
+
+/** A score before and after. */
+export interface DeskWork {
+  /** The score as it is, and what became of it. */
+  readonly versions: readonly Version[];
+  /** Parts that were written anew, as indexes. */
+  readonly newParts: readonly number[];
+  /** Files to hand over beside those of the study. */
+  readonly files: readonly FileToWrite[];
+  /** What to say of it, line by line. */
+  readonly said: readonly string[];
+}
+
+/** What the versions of a score are called. */
+const AS_IT_IS = "as it is";
+const REWRITTEN = "rewritten";
+
+/** Who does what and the chords of a score: as they are read, or as tables say. */
+export function readingOf(
+  score: Score,
+  { chords, roles }: { readonly chords: NamedText | undefined; readonly roles: NamedText | undefined },
+): DeskReading {
+  const read = textureOf(score);
+  const texture = roles ? readRoles(roles.text, { score, texture: read, file: roles.file }) : read;
+  const harmony = chords
+    ? readChords(chords.text, { score, file: chords.file })
+    : readHarmony(score, { texture });
+  return { texture, harmony };
+}
+
+/** A score with the wishes of a table written into it. */
+export function wishesWritten(
+  score: Score,
+  table: NamedText,
+  { reading, bars }: {
+    readonly reading: DeskReading;
+    readonly bars: { readonly fromBar: number; readonly toBar: number } | undefined;
+  },
+): DeskWork {
+  return written(score, readWishes(table.text, { file: table.file, ...(bars ? { bars } : {}) }), reading);
+}
+
+function written(score: Score, wishes: readonly Wish[], reading: DeskReading): DeskWork {
+  const { score: after, texture, changes } = rewrite(score, wishes, reading);
+  return {
+    versions: [
+      { name: AS_IT_IS, score, texture: reading.texture },
+      { name: REWRITTEN, score: after, texture },
+    ],
+    newParts: [...new Set(changes.map((c) => c.part))].sort((a, b) => a - b),
+    files: [
+      { name: "wishes.csv", content: writeWishes(wishes) },
+      { name: "changes.csv", content: tableToCsv(changes.map(changeRow)) },
+    ],
+    said: changes.map(changeInWords),
+  };
+}
+
+function changeRow(
+  { partName, fromBar, toBar, before, after, notesBefore, notesAfter, doubled }: PartChange,
+) {
+  return {
+    part: partName,
+    from_bar: fromBar,
+    to_bar: toBar,
+    before,
+    after,
+    notes_before: notesBefore,
+    notes_after: notesAfter,
+    doubled: doubled.join(" + "),
+  };
+}
+
+function changeInWords({ partName, fromBar, toBar, before, after, doubled }: PartChange): string {
+  const where = fromBar === toBar ? `bar ${fromBar}` : `bars ${fromBar} to ${toBar}`;
+  const doubling = doubled.length > 0 ? `; it doubled ${doubled.join(", ")}` : "";
+  return before === after
+    ? `${partName}, ${where}: ${after}, played otherwise`
+    : `${partName}, ${where}: ${after}, before ${before}${doubling}`;
+}
+
+/** Ways to meet a wish in some bars; the best is written into the score. */
+export function waysFound(
+  score: Score,
+  wish: string,
+  { reading, bars, onProgress }: {
+    readonly reading: DeskReading;
+    readonly bars: { readonly fromBar: number; readonly toBar: number };
+    readonly onProgress: (done: number, of: number) => void;
+  },
+): DeskWork {
+  const found = suggest(score, {
+    ...bars,
+    ...reading,
+    // What is no wish is refused with the words that are.
+    wish: wish as PassageWish,
+    onProgress: ({ done, of }) => onProgress(done, of),
+  });
+  const [best] = found.ways;
+  const said = [found.said, ...found.ways.flatMap(wayInWords)];
+  const ways = { name: "ways.csv", content: tableToCsv(wayRows(found)) };
+  if (!best) {
+    return {
+      versions: [{ name: AS_IT_IS, score, texture: reading.texture }],
+      newParts: [],
+      files: [ways],
+      said,
+    };
+  }
+  const work = written(score, best.wishes, reading);
+  return { ...work, files: [...work.files, ways], said };
+}
+
+function wayInWords(
+  { what, gains, costs, caution }: Suggestions["ways"][number],
+  i: number,
+): readonly string[] {
+  return [
+    `${i + 1}. ${what}`,
+    `   gives: ${gains}`,
+    ...(costs === "" ? [] : [`   costs: ${costs}`]),
+    ...(caution === "" ? [] : [`   mind: ${caution}`]),
+  ];
+}
+
+function wayRows({ ways, before }: Suggestions): readonly TableRow[] {
+  const rounded = (value: number | null) => value === null ? null : Math.round(value * 1e4) / 1e4;
+  const row = (what: string, measures: Suggestions["before"], more: TableRow): TableRow => ({
+    what,
+    momentum: rounded(measures.momentum),
+    lead_audible: rounded(measures.audibleShare),
+    loudness_sones: rounded(measures.loudnessSones),
+    freshness: rounded(measures.freshness),
+    parts: measures.parts,
+    hard_places: measures.hardPlaces,
+    tiring_places: measures.tiringPlaces,
+    ...more,
+  });
+  return [
+    row(AS_IT_IS, before, { why: "", gives: "", costs: "", caution: "" }),
+    ...ways.map((w) =>
+      row(w.what, w.after, { why: w.why, gives: w.gains, costs: w.costs, caution: w.caution })
+    ),
+  ];
+}

@@ -32,6 +32,8 @@ export { momentSound } from "./measures/balance/moment_sound.ts";
 export type { MomentSoundOptions } from "./measures/balance/moment_sound.ts";
 export { LOW_INTERVAL_CONSTANTS, lowIntervals } from "./measures/chords/low_intervals.ts";
 export type { LowIntervalsOptions } from "./measures/chords/low_intervals.ts";
+export { VOICE_LEADING_CONSTANTS, voiceLeading } from "./measures/chords/voice_leading.ts";
+export type { VoiceLeadingOptions } from "./measures/chords/voice_leading.ts";
 export { roughBars, ROUGHNESS_CONSTANTS } from "./measures/chords/rough_bars.ts";
 export type { RoughBarsOptions } from "./measures/chords/rough_bars.ts";
 export { blend, BLEND_CONSTANTS } from "./measures/chords/blend.ts";

@@ -12,7 +12,15 @@ import {
   type Score,
   sensitivity,
 } from "ripieno";
-import { blend, type Constants, lowIntervals, passagesOf, rangeOf, roughBars } from "ripieno/measures";
+import {
+  blend,
+  type Constants,
+  lowIntervals,
+  passagesOf,
+  rangeOf,
+  roughBars,
+  voiceLeading,
+} from "ripieno/measures";
 import { readHarmony } from "ripieno/harmony";
 import { bendTempo } from "ripieno/score";
 import { type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
@@ -50,6 +58,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   PASSAGE_CONSTANTS: (constants) => passagesOf(READ, { freshness: READ_FRESHNESS, constants }),
   PLAYABILITY_CONSTANTS: (constants) => playability(SCORE, { constants }),
   ROUGHNESS_CONSTANTS: (constants) => roughBars(SCORE, { constants }),
+  VOICE_LEADING_CONSTANTS: (constants) => voiceLeading(SCORE, { constants }),
   TEMPO_BEND_CONSTANTS: (constants) => momentum(bendTempo(BENT, constants)),
 };
 /** Tables that callers cannot change. */

@@ -22,10 +22,23 @@ export interface CraftCounts {
   /** Moments at which a chord with a third sounds with it. */
   thirds: number;
   thirdMoments: number;
-  /** Moments with a hole above a twelfth over the bass, or above a tenth elsewhere. */
+  /**
+   * Moments of a pad of three and more with a hole above a twelfth over the bass, or above a tenth elsewhere, that no lead
+   * fills; those which some part of the pad could fill with a tone of the chord, in its comfortable range; in semitones.
+   */
   holes: number;
+  avoidableHoles: number;
   holeMoments: number;
   widestHole: number;
+  /** Leading notes and sevenths of dominant sevenths that are left, although the next chord has the tone they lead to. */
+  dangling: number;
+  tendencies: number;
+  /** Chords of the dominant seventh in a choir in which one of them is doubled. */
+  doubledTendencies: number;
+  dominants: number;
+  /** Neighbouring upper voices of a choir more than an octave apart, of all neighbours. */
+  wideNeighbours: number;
+  neighbours: number;
   /** Moves of second lines: on one pitch, by step. */
   lineRepeats: number;
   lineSteps: number;
@@ -46,8 +59,15 @@ export function noCounts(): CraftCounts {
     thirds: 0,
     thirdMoments: 0,
     holes: 0,
+    avoidableHoles: 0,
     holeMoments: 0,
     widestHole: 0,
+    dangling: 0,
+    tendencies: 0,
+    doubledTendencies: 0,
+    dominants: 0,
+    wideNeighbours: 0,
+    neighbours: 0,
     lineRepeats: 0,
     lineSteps: 0,
     lineMoves: 0,
@@ -92,16 +112,97 @@ export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch
         if (all.some((p) => p % 12 === third!.pitchClass)) counts.thirds++;
       }
       if (layer.parts.length >= 3 && low!.length > 0) {
-        const sorted = [...new Set([...pad!, ...low!])].sort((a, b) => a - b);
-        const gaps = sorted.slice(1).map((p, i) => p - sorted[i]!);
-        counts.holeMoments++;
-        if (gaps.some((gap, i) => gap > (i === 0 ? 19 : 16))) counts.holes++;
-        counts.widestHole = Math.max(counts.widestHole, ...gaps);
+        countHoles(counts, { pad: sounds(notes, at), bass: low!, leading, classes, score });
       }
+      countNeighbours(counts, sounds(notes, at), choirsIn(layer, score));
     }
+    countTendencies(counts, notes, { layer, score, sketch });
   }
   for (const layer of layers) countSilences(counts, layer, score);
   for (const layer of ofRole("counterline")) countLine(counts, notesOf(layer));
+}
+
+interface HoleMoment {
+  readonly pad: readonly Note[];
+  readonly bass: readonly number[];
+  readonly leading: readonly number[];
+  /** Pitch classes of the chord. */
+  readonly classes: readonly number[];
+  readonly score: Score;
+}
+
+function countHoles(counts: CraftCounts, { pad, bass, leading, classes, score }: HoleMoment): void {
+  const pitches = [...new Set([...pad.map((n) => n.soundingPitch), ...bass])].sort((x, y) => x - y);
+  const limitOver = (below: number) => bass.includes(below) ? 19 : 16;
+  counts.holeMoments++;
+  const holes = pitches.slice(1).map((above, i) => [pitches[i]!, above] as const).filter(([below, above]) =>
+    above - below > limitOver(below) && !leading.some((p) => p > below && p < above)
+  );
+  if (holes.length === 0) return;
+  counts.holes++;
+  counts.widestHole = Math.max(counts.widestHole, ...holes.map(([below, above]) => above - below));
+  const canFill = ([below, above]: readonly [number, number]) =>
+    pad.some((n) => {
+      const { low, high } = instrumentById(score.parts[n.part]!.instrument).rangeComfortable;
+      // A third and more over the bass, so that it does not thicken.
+      return Array.from({ length: above - below - 1 }, (_, i) => below + 1 + i).some((p) =>
+        classes.includes(p % 12) && p >= low && p <= high && p - below >= 7 && p - below <= limitOver(below)
+      );
+    });
+  if (holes.some(canFill)) counts.avoidableHoles++;
+}
+
+/** The choir of a part: a family of three parts and more is one, all others together another. */
+function choirsIn(layer: WrittenLayer, score: Score): (part: number) => string {
+  const familyOf = (part: number) => instrumentById(score.parts[part]!.instrument).family;
+  const sizes = Map.groupBy(layer.parts, familyOf);
+  return (part) => (sizes.get(familyOf(part))?.length ?? 0) >= 3 ? familyOf(part) : "mixed";
+}
+
+function countNeighbours(counts: CraftCounts, pad: readonly Note[], choirOf: (part: number) => string): void {
+  for (const choir of Map.groupBy(pad, (n) => choirOf(n.part)).values()) {
+    const pitches = choir.map((n) => n.soundingPitch).sort((a, b) => a - b);
+    // Four voices, the lowest of which may lie further off.
+    if (pitches.length !== 4) continue;
+    pitches.slice(2).forEach((p, i) => {
+      counts.neighbours++;
+      if (p - pitches[i + 1]! > 12) counts.wideNeighbours++;
+    });
+  }
+}
+
+function countTendencies(
+  counts: CraftCounts,
+  notes: readonly Note[],
+  { layer, score, sketch }: { readonly layer: WrittenLayer; readonly score: Score; readonly sketch: Sketch },
+): void {
+  const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
+  const choirOf = choirsIn(layer, score);
+  sketch.harmonies.forEach((h, k) => {
+    const [root, third, , seventh] = h.tones.map((t) => t.pitchClass);
+    if (seventh === undefined || (third! - root! + 12) % 12 !== 4 || (seventh - root! + 12) % 12 !== 10) {
+      return;
+    }
+    const end = (h.onsetTicks + h.durationTicks) * factor;
+    const here = notes.filter((n) => isAt(n, end - 1));
+    for (const choir of Map.groupBy(here, (n) => choirOf(n.part)).values()) {
+      counts.dominants++;
+      const having = (pc: number) => choir.filter((n) => n.soundingPitch % 12 === pc).length;
+      if (having(third!) > 1 || having(seventh) > 1) counts.doubledTendencies++;
+    }
+    const next = sketch.harmonies[k + 1];
+    if (next === undefined || next.symbol === h.symbol) return;
+    const classes = next.tones.map((t) => t.pitchClass);
+    for (const n of here) {
+      const tone = n.soundingPitch % 12;
+      const goals = tone === third ? [1] : tone === seventh ? [-1, -2] : [];
+      if (!goals.some((by) => classes.includes((tone + by + 12) % 12))) continue;
+      const after = notes.filter((m) => m.part === n.part && isAt(m, end)).map((m) => m.soundingPitch);
+      if (after.length === 0) continue;
+      counts.tendencies++;
+      if (![0, ...goals].some((by) => after.includes(n.soundingPitch + by))) counts.dangling++;
+    }
+  });
 }
 
 /** Notes of each part, in order. */
@@ -200,7 +301,13 @@ export function craftInWords(c: CraftCounts): string {
     }; neighbours: ${c.neighbourSilences}`,
     `struck again: ${share(c.restrikes, c.heldNotes)}`,
     `third present: ${share(c.thirds, c.thirdMoments)}`,
-    `holes: ${share(c.holes, c.holeMoments)}, widest ${c.widestHole} semitones`,
+    `holes: ${share(c.holes, c.holeMoments)}, widest ${c.widestHole} semitones; avoidable: ${
+      share(c.avoidableHoles, c.holeMoments)
+    }`,
+    `leading notes and sevenths left hanging: ${share(c.dangling, c.tendencies)}; doubled: ${
+      share(c.doubledTendencies, c.dominants)
+    }`,
+    `neighbours in four parts more than an octave apart: ${share(c.wideNeighbours, c.neighbours)}`,
     `second line: on one pitch ${share(c.lineRepeats, c.lineMoves)}, by step ${
       share(c.lineSteps, c.lineMoves)
     }`,

@@ -27,6 +27,33 @@ export interface LowInterval extends PlaceRow {
   readonly places: number;
 }
 
+/** What a teacher of harmony would mark in held chords. */
+export type VoiceLeadingKind =
+  | "parallel octaves"
+  | "parallel fifths"
+  | "hole"
+  | "no third"
+  | "doubled leading note"
+  | "doubled seventh"
+  | "leading note left"
+  | "seventh left";
+
+/** One kind of mark in the same voices, over neighbouring bars. */
+export interface VoiceLeadingRow extends PlaceRow {
+  /** What it is. */
+  readonly kind: VoiceLeadingKind;
+  /** Parts it is between, from top to bottom. */
+  readonly parts: string;
+  /** The heaviest place in words. */
+  readonly what: string;
+  /** Size of a hole; null of all else. */
+  readonly semitones: number | null;
+  /** How many places the row gathers. */
+  readonly places: number;
+  /** How much it weighs in all. */
+  readonly weight: number;
+}
+
 /** Roughness of one bar. */
 export interface RoughBar extends TimedBarRow {
   /** Mean roughness of the moments that sound; null in silence. */

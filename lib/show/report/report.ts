@@ -11,6 +11,7 @@ import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
 import { PASSAGE_CONSTANTS } from "../../measures/passages/passages.ts";
 import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
 import { LOW_INTERVAL_CONSTANTS } from "../../measures/chords/low_intervals.ts";
+import { VOICE_LEADING_CONSTANTS } from "../../measures/chords/voice_leading.ts";
 import { ROUGHNESS_CONSTANTS } from "../../measures/chords/rough_bars.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import { comparisonChart } from "../charts/comparison.ts";
@@ -204,6 +205,7 @@ function settingsSection(entries: readonly ReportEntry[]): Markup {
     settingsTable("Balance", { constants: BALANCE_CONSTANTS, used: balance.settings }),
     settingsTable("Low intervals", { constants: LOW_INTERVAL_CONSTANTS, used: {} }),
     settingsTable("Roughness", { constants: ROUGHNESS_CONSTANTS, used: {} }),
+    settingsTable("Voice leading", { constants: VOICE_LEADING_CONSTANTS, used: {} }),
     settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
     settingsTable("Passages", { constants: PASSAGE_CONSTANTS, used: {} }),
     settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),

@@ -11,6 +11,7 @@ import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryHarmony } from "./entry_harmony.ts";
+import { entryVoiceLeading } from "./entry_voice_leading.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
@@ -52,7 +53,7 @@ interface NamedScore {
 }
 
 /**
- * The files of a study: a self-contained report, tables (summary, bars, layers, roles, harmony, findings, warnings
+ * The files of a study: a self-contained report, tables (summary, bars, layers, roles, harmony, findings, voice leading, warnings
  * about the sound, ways out, notes, and a comparison when there are several), the charts as pictures in the folder
  * `charts`, for settings each score as MusicXML and MIDI, and if asked every part alone in the folder `parts`. Where
  * there are several settings, each has a folder of its name in these. In every table the first column says which
@@ -147,6 +148,7 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
     table("roles.csv", roleRows),
     table("harmony.csv", (e) => harmonyTable(e.score, entryHarmony(e))),
     table("findings.csv", findingRows),
+    table("voice_leading.csv", voiceLeadingRows),
     table("warnings.csv", (e) => warningRows(e, isAdvised(e, options.advise))),
     table("remedies.csv", (e) => isAdvised(e, options.advise) ? remedyRows(e) : []),
     table("notes.csv", (e) => notesTable(e.score)),
@@ -293,6 +295,15 @@ function findingRows({ study, score }: ReportEntry): readonly object[] {
     bar,
     toBar: score.bars[toBarIndex]!.number,
     ...finding,
+  }));
+}
+
+/** One row per mark in the voice leading of pads, the heaviest first. */
+function voiceLeadingRows(entry: ReportEntry): readonly object[] {
+  return entryVoiceLeading(entry).map(({ fromBarIndex: _from, toBarIndex, bar, ...row }) => ({
+    bar,
+    toBar: entry.score.bars[toBarIndex]!.number,
+    ...row,
   }));
 }
 

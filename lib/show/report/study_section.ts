@@ -21,6 +21,7 @@ import type { Texture } from "../../texture/model.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
 import { CHART, type Draw } from "./chart_figure.ts";
 import { chordsOf, entryHarmony, harmonyInWords } from "./entry_harmony.ts";
+import { entryVoiceLeading, voiceLeadingItem } from "./entry_voice_leading.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
@@ -59,6 +60,7 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     markup`<p>${links.inText(rolesInWords(entry))}</p>`,
     draw(roleTimelineChart(score, texture, { ...CHART, barIds: links.ids })),
     harmonyPart(entry, { several, draw }),
+    voiceLeadingPart(entry, links),
     momentumPart(entry, { several, draw }),
     markup`<h3>Is the lead heard?</h3>`,
     draw(balanceChart(study.balance, score, CHART)),
@@ -86,6 +88,13 @@ function harmonyPart(entry: ReportEntry, { several, draw }: Pick<StudyPlace, "se
   return several
     ? markup`<details><summary>Chords and keys</summary>${part}</details>`
     : markup`<h3>Chords and keys</h3>\n${part}`;
+}
+
+/** What a teacher would mark in a setting's held chords; a finished score is its composer's, and its marks stand in the table alone. */
+function voiceLeadingPart(entry: ReportEntry, links: BarLinks): Markup | undefined {
+  if (entry.texture.origin !== "written") return undefined;
+  const rows = entryVoiceLeading(entry);
+  return foldedList("How the chords are led", rows.map((row) => voiceLeadingItem(row, entry, links)));
 }
 
 /** Where settings stand side by side, so does their momentum: once more alone it folds. */

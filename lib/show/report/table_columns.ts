@@ -124,6 +124,19 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     remedy: "a way out",
     places: "how many places the row gathers",
   },
+  "voice_leading.csv": {
+    ...SETTING,
+    bar: "first bar; the heaviest rows stand first, and there are none where no chords are held",
+    to_bar: "last bar",
+    beat: "beat of the first place",
+    kind:
+      "parallel octaves, parallel fifths, hole, no third, doubled leading note, doubled seventh, leading note left, seventh left",
+    parts: "parts it is between",
+    what: "the heaviest place in words",
+    semitones: "size of a hole there",
+    places: "how many places the row gathers",
+    weight: "how much it weighs in all; model assumption",
+  },
   "warnings.csv": {
     ...SETTING,
     kind: "lead covered, low interval, or rough; of the last two only those that weigh most",

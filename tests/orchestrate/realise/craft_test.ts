@@ -6,6 +6,7 @@ import { assertEquals, assertGreater, assertLess } from "@std/assert";
 import { playability } from "../../../lib/measures/playability/playability.ts";
 import { addCraftCounts, craftInWords, noCounts } from "../../setup/craft_counts.ts";
 import { generatedSetting } from "../../setup/generated_settings.ts";
+import { padSetting } from "../../setup/pad_settings.ts";
 
 const FIRST = 7000;
 const SETTINGS = 400;
@@ -19,6 +20,14 @@ for (let seed = FIRST; seed < FIRST + SETTINGS; seed++) {
 }
 console.log(craftInWords(counts));
 
+/** Pads over progressions with sevenths, for choirs and mixed groups. */
+const pads = noCounts();
+for (let seed = FIRST; seed < FIRST + SETTINGS; seed++) {
+  const { score, sketch } = padSetting(seed);
+  addCraftCounts(pads, score, sketch);
+}
+console.log(`\nover sevenths:\n${craftInWords(pads)}`);
+
 Deno.test("the top of a pad stays below the lead where a tone of the chord lies there", () => {
   assertLess(counts.padAboveLead, 0.02 * counts.padMoments);
 });
@@ -26,6 +35,17 @@ Deno.test("the top of a pad stays below the lead where a tone of the chord lies 
 // Of pairs of moving voices in Bach's chorales 0.66 and 0.29 in 1,000 go in parallel fifths and octaves (counted with music21 10.5.0).
 Deno.test("fifths and octaves in parallel are rare in pads", () => {
   assertLess(counts.parallels, 0.002 * counts.moves);
+  assertLess(pads.parallels, 0.002 * pads.moves);
+});
+
+Deno.test("a pad leaves no hole that one of its parts could fill, over the bass or within it", () => {
+  assertLess(counts.avoidableHoles, 0.025 * counts.holeMoments);
+  assertLess(pads.avoidableHoles, 0.025 * pads.holeMoments);
+});
+
+Deno.test("leading notes and sevenths go where they lead, and are not doubled within a choir", () => {
+  assertLess(pads.dangling, 0.05 * pads.tendencies);
+  assertLess(pads.doubledTendencies, 0.05 * pads.dominants);
 });
 
 Deno.test("no held note is struck again for nothing", () => {
@@ -43,6 +63,7 @@ Deno.test("nobody is left without a breath", () => {
 
 Deno.test("chords have their third", () => {
   assertGreater(counts.thirds, 0.98 * counts.thirdMoments);
+  assertGreater(pads.thirds, 0.98 * pads.thirdMoments);
 });
 
 Deno.test("a second line sings: mostly by step, seldom on one pitch", () => {

@@ -27,6 +27,21 @@ const sunkScore = {
 };
 const sunk = { study: study(sunkScore, { name: "sunk" }), score: sunkScore, texture: textureOf(sunkScore) };
 
+/** Flutes and oboes alone over the bass: a hole that none of them can fill. */
+const hollowScore = realise(
+  demoSketch(),
+  vary(demoPlans().held, { set: { parts: ["Piccolo", "Oboe 1", "Oboe 2"] } }, {
+    role: "pad",
+    passage: "A pool",
+  }),
+  { refuseImpossible: false },
+);
+const hollow = {
+  study: study(hollowScore, { name: "hollow" }),
+  score: hollowScore,
+  texture: textureOf(hollowScore),
+};
+
 function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {
   return new Map(studyFiles(entries).map((f) => [f.name, String(f.content)]));
 }
@@ -39,7 +54,7 @@ function rowsOf(text: string): readonly (readonly string[])[] {
 }
 
 Deno.test("studyFiles() explains every column of every table, and no other, in the report", () => {
-  const files = filesOf([demo, sunk]);
+  const files = filesOf([demo, sunk, hollow]);
   const tables = [...files.keys()].filter((name) => name.endsWith(".csv"));
   assertEquals(tables.toSorted(), Object.keys(TABLE_COLUMNS).toSorted());
   for (const name of tables) {
@@ -56,7 +71,7 @@ Deno.test("studyFiles() explains every column of every table, and no other, in t
 });
 
 Deno.test("studyFiles() writes numbers that can be read: four decimals, small ones six at most", () => {
-  for (const [name, text] of filesOf([demo, sunk])) {
+  for (const [name, text] of filesOf([demo, sunk, hollow])) {
     if (!name.endsWith(".csv")) continue;
     const figures = rowsOf(text).slice(1).flat().filter((cell) => /^-?[\d.]+(e-?\d+)?$/.test(cell));
     assert(figures.length > 0, name);
@@ -107,6 +122,17 @@ Deno.test("studyFiles() writes warnings about the sound with their ways out, eac
     const of = (name: string) => Number(way[columns.indexOf(name)]);
     assert(Math.abs(of("audible_share") - of("audible_share_now") - of("gained_share")) < 2e-4, way.join());
   }
+});
+
+Deno.test("studyFiles() tells how chords are led, in a table and, of a setting, in the report", () => {
+  const files = filesOf([hollow]);
+  const [head = [], ...rows] = rowsOf(files.get("voice_leading.csv")!);
+  const holes = rows.filter((r) => r[head.indexOf("kind")] === "hole");
+  assert(holes.length > 0);
+  for (const hole of holes) assert(Number(hole[head.indexOf("semitones")]) > 16);
+  const report = files.get("report.html")!;
+  assertStringIncludes(report, "How the chords are led");
+  assertStringIncludes(report, holes[0]![head.indexOf("what")]!);
 });
 
 Deno.test("studyFiles() keeps the names of parts' files short enough for every file system, and apart", () => {

@@ -21,6 +21,9 @@ export interface ChordToVoice {
 const COSTS = {
   missingTone: [8, 30, 5, 12, 4, 4, 4],
   doubledColour: 3,
+  /** The leading note of a chord of the dominant seventh, or its seventh, twice: both would have to go the same way. */
+  doubledLeading: 14,
+  doubledSeventh: 9,
   unison: 9,
   /** Two groups of one section, which would not be divided. */
   groupUnison: 30,
@@ -36,7 +39,7 @@ const COSTS = {
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
   /** Each semitone of a hole in a pad, more than a twelfth above the bass or a tenth elsewhere. */
-  wideHole: 5,
+  wideHole: 7,
   /** Each tone of the chord too many, or too few, between neighbours, where the plan says how the chord is to lie. */
   spacing: 10,
   /** Of winds whose order the plan gives, out of order: more than anything else. */
@@ -54,11 +57,11 @@ const COSTS = {
   parallelFifths: 40,
   parallelOctaves: 44,
   /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
-  unresolved: 9,
+  unresolved: 14,
 } as const;
 
 /** What is gone over again. */
-const FAULTS = { move: 0, leap: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 0 } as const;
+const FAULTS = { move: 0, leap: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 1 } as const;
 
 /** A third: what a voice moves by without a leap. */
 const WIDEST_STEP = 4;
@@ -124,7 +127,9 @@ export function voiceChords(
     k > 0 && k < chords.length &&
     leadingCost([voiced[k - 1]!, voiced[k]!], searches[k]!.placed, [chords[k - 1]!, chords[k]!], FAULTS) > 0;
   for (let round = 0; round < ROUNDS; round++) {
-    const faulty = chords.flatMap((_, k) => isFaulty(k) || isFaulty(k + 1) ? [k] : []);
+    const faulty = chords.flatMap((_, k) =>
+      isFaulty(k) || isFaulty(k + 1) || searches[k]!.isHollow(voiced[k]!) ? [k] : []
+    );
     if (faulty.length === 0) break;
     for (const k of faulty) voiced[k] = improve([...voiced[k]!], searches[k]!, costAt(k), true);
   }
@@ -142,6 +147,8 @@ interface VoicingSearch {
   readonly candidates: readonly (readonly number[])[];
   /** What a voicing costs by itself. */
   readonly cost: (pitches: readonly number[]) => number;
+  /** Whether a voicing leaves a hole in a pad. */
+  readonly isHollow: (pitches: readonly number[]) => boolean;
   /** A voicing to begin with: near the one before, or spread over the ranges. */
   readonly start: (before: readonly number[] | undefined) => number[];
 }
@@ -186,9 +193,11 @@ function searchFor(
         chord,
         mute,
         isFree,
+        isDominant: isDominantSeventh(classes),
         style,
         tonesBelow,
       }),
+    isHollow: (pitches) => !mayCross && holesOf(placed.map((i) => pitches[i]!), chord) > 0,
     start: (before) =>
       ranges.map((range, i) => {
         if (candidates[i]!.length === 0) return NaN;
@@ -294,13 +303,15 @@ interface CostContext {
   readonly mute: readonly ReadonlySet<number>[];
   /** Parts that need not stay below the lead. */
   readonly isFree: ReadonlySet<number>;
+  /** Whether it is a chord of the dominant seventh. */
+  readonly isDominant: boolean;
   readonly style: ChordStyle;
   /** Tones of the chord below each pitch, where the plan says how it is to lie. */
   readonly tonesBelow: readonly number[];
 }
 
 function voicingCost(pitches: readonly number[], classes: readonly number[], context: CostContext): number {
-  const { parts, placed, mute, isFree, chord } = context;
+  const { parts, placed, mute, isFree, isDominant, chord } = context;
   const { besides = [], ceilings = [], mayCross = false, bass = [] } = chord;
   let cost = 0;
   const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
@@ -317,9 +328,12 @@ function voicingCost(pitches: readonly number[], classes: readonly number[], con
     if (mute[i]!.has(p)) cost += COSTS.mute;
     if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
   }
+  const doubled = isDominant
+    ? [0, COSTS.doubledLeading, 0, COSTS.doubledSeventh]
+    : [0, COSTS.doubledColour, 0, COSTS.doubledColour];
   counts.forEach((count, tone) => {
     if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
-    if (count > 1 && (tone === 1 || tone === 3)) cost += COSTS.doubledColour * (count - 1);
+    if (count > 1 && (tone === 1 || tone === 3)) cost += doubled[tone]! * (count - 1);
   });
   return cost + orderCost(pitches, context) + spacingCost(pitches, context);
 }
@@ -346,7 +360,7 @@ function isOnePart(a: VoicedPart, b: VoicedPart): boolean {
 
 /** What it costs how far the voices lie from each other, from the bass and from what else sounds. */
 function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBelow }: CostContext): number {
-  const { besides = [], bass = [], ceilings = [], mayCross = false } = chord;
+  const { besides = [], mayCross = false } = chord;
   const leftOut = style.spacing && LEFT_OUT[style.spacing];
   let cost = 0;
   const sorted = placed.map((i) => pitches[i]!).sort((a, b) => a - b);
@@ -365,15 +379,28 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
     const [below, above] = [everybody[k]!, everybody[k + 1]!];
     const gap = above - below;
     if (gap > 0 && below < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
-    if (gap <= WIDEST.aboveLowest) continue;
-    const widest = bass.includes(below) ? WIDEST_OVER_BASS : WIDEST.aboveLowest;
-    // Repeated notes and ornaments may lie far above the bass; what leads fills the space of a pad as well.
-    if (mayCross) cost += k === 0 ? COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS) : 0;
-    else if (gap > widest && !ceilings.some((p) => p > below && p < above)) {
-      cost += COSTS.wideHole * (gap - widest);
-    }
+    // Repeated notes and ornaments may lie far above the bass.
+    if (mayCross && k === 0) cost += COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS);
   }
-  return cost;
+  if (mayCross) return cost;
+  return cost + (placed.length < FULL_CHORD ? COSTS.hole : COSTS.wideHole) * holesOf(sorted, chord);
+}
+
+/** Voices from which a pad is expected to fill the space above the bass. Model assumption. */
+const FULL_CHORD = 3;
+
+/** Semitones by which what sounds with a pad lies too far apart; what leads fills the space as well. */
+function holesOf(own: readonly number[], { besides = [], bass = [], ceilings = [] }: ChordToVoice): number {
+  const everybody = [...own, ...besides].sort((a, b) => a - b);
+  let holes = 0;
+  for (let k = 0; k + 1 < everybody.length; k++) {
+    const [below, above] = [everybody[k]!, everybody[k + 1]!];
+    if (above - below <= WIDEST.aboveLowest) continue;
+    const widest = bass.includes(below) ? WIDEST_OVER_BASS : WIDEST.aboveLowest;
+    if (ceilings.some((p) => p > below && p < above)) continue;
+    holes += Math.max(0, above - below - widest);
+  }
+  return holes;
 }
 
 /** What it costs how the voices go from one chord to the next: moves, parallels among them and with the bass, notes left hanging. */
@@ -420,6 +447,10 @@ function isLeftHanging(move: number, pitchClass: number, tones: readonly ChordTo
   const [root, third, , seventh] = tones.map((t) => t.pitchClass);
   if (seventh === undefined) return false;
   if (pitchClass === seventh && (move > 0 || move < -2)) return true;
-  return pitchClass === third && (third! - root! + 12) % 12 === 4 && (seventh - root! + 12) % 12 === 10 &&
-    move !== 1;
+  return pitchClass === third && isDominantSeventh([root!, third!, NaN, seventh]) && move !== 1;
+}
+
+/** Whether a chord, by its pitch classes from the root upwards, has a major third and a minor seventh. */
+function isDominantSeventh([root, third, , seventh]: readonly number[]): boolean {
+  return seventh !== undefined && (third! - root! + 12) % 12 === 4 && (seventh - root! + 12) % 12 === 10;
 }

@@ -1,4 +1,5 @@
 /** The kinds of things that functions are given, each described once: its name, how it is known, what to give. */
+import { either } from "./words.ts";
 
 /** A kind of thing that can be given to a function. */
 export interface Kind {
@@ -253,7 +254,7 @@ function isNumber(value: unknown): boolean {
 export function oneOf(words: readonly string[]): Kind {
   const quoted = words.map((word) => `"${word}"`);
   return {
-    noun: quoted.length === 1 ? quoted[0]! : `${quoted.slice(0, -1).join(", ")} or ${quoted.at(-1)}`,
+    noun: either(quoted),
     give: "Give one of these words",
     fits: (value) => typeof value === "string" && words.includes(value),
   };

@@ -11,6 +11,11 @@ export function listed(items: readonly string[], most: number = Infinity): strin
   return shown.length < 2 ? shown.join("") : `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
 }
 
+/** A choice in words: `a, b or c`. */
+export function either(items: readonly (string | number)[]): string {
+  return items.length < 2 ? items.join("") : `${items.slice(0, -1).join(", ")} or ${items.at(-1)}`;
+}
+
 /** A share as a percentage: `41 %`. */
 export function percent(share: number): string {
   return `${Math.round(100 * share)} %`;

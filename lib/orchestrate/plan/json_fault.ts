@@ -6,7 +6,7 @@ const NUMBER_OR_WORD = new RegExp(
   "y",
 );
 /** Of a string what goes on without a break; a loop goes through the rest, since long ones are too much for one pattern. */
-const LETTERS = /[^"\\\u0000-\u001f]*/y;
+const LETTERS = /[^"\\\p{Cc}]*/uy;
 const ESCAPE = /\\(?:["\\/bfnrt]|u[\da-fA-F]{4})/y;
 const QUOTE = /"/y;
 const BEGINNING = new RegExp(BLANKS, "y");

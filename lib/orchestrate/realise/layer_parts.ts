@@ -50,6 +50,7 @@ function partsOfSeat(index: number, seat: Seat, assignment: Assignment): readonl
     kind: instrument.kind,
     playsChords: playsChords(instrument),
     speaks: (pitch) => speaksAt(instrument, pitch, assignment),
+    plays: (pitch) => pitch >= instrument.rangeExtreme.low && pitch <= instrument.rangeExtreme.high,
     diesAway: ["struck", "plucked"].includes(instrument.soundProduction),
   };
   if (tones === 1) return [part];

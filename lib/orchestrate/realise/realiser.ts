@@ -49,6 +49,8 @@ import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { isWithin, layerParts } from "./layer_parts.ts";
 import { inOneRhythm, playingWords } from "./playing_words.ts";
+import { refusalOf } from "./refusal.ts";
+import { registerFor } from "./register_for.ts";
 import { staggered } from "./staggered_entries.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
@@ -149,9 +151,11 @@ export function realiserBeside(
       numbered,
       frame,
     };
-    const written = settingOf(stage, plan.name, writtenLines(stage));
-    const realised = options.clarinets === "by key" ? clarinetsByKey(written) : written;
-    const refusalFor = (findings: readonly PlayabilityFinding[]) => refusalOf(realised, placed, findings);
+    const setting = settingOf(stage, plan.name, writtenLines(stage));
+    const realised = options.clarinets === "by key" ? clarinetsByKey(setting) : setting;
+    const write = (p: PlacedAssignment) => writeLayer(p, stage, frame);
+    const refusalFor = (findings: readonly PlayabilityFinding[]) =>
+      refusalOf(realised, findings, { seats, placed, write });
     if (options.refuseImpossible !== false) {
       const refusal = refusalFor(playability(realised).findings);
       if (refusal) throw refusal;
@@ -176,17 +180,20 @@ function standingLayers(
   ];
 }
 
-/** The lines of all parts that play. Lead and bass are written first: what lies between is voiced under the one and clear of the other. */
+/**
+ * The lines of all parts that play. Bass and lead are written first: the lead stays clear of the bass, and what lies
+ * between is voiced under the one and clear of the other.
+ */
 function writtenLines(stage: PlanStage): readonly PartLine[] {
   const write = (wanted: (p: PlacedAssignment) => boolean, frame: Frame): readonly WrittenAssignment[] =>
     stage.placed.filter(wanted).map((placed) => ({ placed, written: layerNotes(placed, stage, frame) }));
   const notesOf = (layers: readonly WrittenAssignment[]) => layers.map((l) => l.written);
-  const lead = write(isLead, stage.frame);
-  const led: Frame = { ...stage.frame, lead: [...stage.frame.lead, ...notesOf(lead)] };
-  const bass = write(isBass, led);
+  const bass = write(isBass, stage.frame);
+  const grounded: Frame = { ...stage.frame, bass: [...stage.frame.bass, ...notesOf(bass)] };
+  const lead = write(isLead, grounded);
   const between = write((p) => !isLead(p) && !isBass(p), {
-    ...led,
-    bass: [...stage.frame.bass, ...notesOf(bass)],
+    ...grounded,
+    lead: [...stage.frame.lead, ...notesOf(lead)],
   });
   return stage.seatOf.map((seat) => lineOf(seat, [...lead, ...bass, ...between], stage));
 }
@@ -336,7 +343,8 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
     [assignment.divisi, p.seats.map((seat) => divisionOf(assignment.divisi, stage.seats[seat]!).tones)],
     [assignment.voicing, isArranged(assignment.voicing) ? assignment.parts : []],
     frame.lead.map((l) => l.id),
-    frame.bass.map((l) => l.id),
+    // An octave that was asked for hangs on nothing.
+    isLead(p) && assignment.octave !== null ? [] : [frame.bass.map((l) => l.id), padFloorOf(p, stage)],
   ]);
   return stage.memories.layers(key, () => stage.numbered(withEntries(p, writeLayer(p, stage, frame), stage)));
 }
@@ -357,9 +365,10 @@ function withEntries(
 
 function writeLayer(
   p: PlacedAssignment,
-  { sketch, seats, plan }: PlanStage,
+  stage: PlanStage,
   frame: Frame,
 ): readonly PlainNote[] {
+  const { sketch, seats, plan } = stage;
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
@@ -375,6 +384,7 @@ function writeLayer(
     harmonies,
     octave: assignment.octave,
     ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
+    padFloor: padFloorOf(p, stage),
     bassOf: (h) => pitchesDuring(bass, h),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
@@ -388,6 +398,19 @@ function writeLayer(
     ),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
+}
+
+/** Semitones that a pad is left above the lowest note of its highest part. Model assumption. */
+const PAD_ROOM = 7;
+
+/** From which pitch on a lead leaves the pads in its bars room below it; 0 for other layers and where there are none. */
+function padFloorOf(p: PlacedAssignment, { placed, seats }: PlanStage): number {
+  if (!isLead(p)) return 0;
+  const lows = placed.filter((other) =>
+    other.assignment.role === "pad" && other.assignment.octave === null &&
+    other.fromBarIndex <= p.toBarIndex && other.toBarIndex >= p.fromBarIndex
+  ).flatMap((pad) => pad.seats.map((seat) => registerFor(seats[seat]!.instrument, "pad").low + PAD_ROOM));
+  return Math.max(0, ...lows);
 }
 
 /** The whole line of one part, with the key under which it is kept. */
@@ -565,28 +588,4 @@ function pitchesDuring(notes: readonly PlainNote[], harmony: Harmony): readonly 
 function soundingDuring(notes: readonly PlainNote[], harmony: Harmony): readonly PlainNote[] {
   const end = harmony.onsetTicks + harmony.durationTicks;
   return notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > harmony.onsetTicks);
-}
-
-function refusalOf(
-  score: Score,
-  placed: readonly PlacedAssignment[],
-  findings: readonly PlayabilityFinding[],
-): InputError | undefined {
-  const worst = findings.find((f) => f.severity === "impossible");
-  if (!worst) return undefined;
-  const row = placed.find((p) =>
-    p.fromBarIndex <= worst.fromBarIndex && p.toBarIndex >= worst.fromBarIndex &&
-    score.layers!.some((l) => l.id === p.layer && l.parts.includes(worst.part))
-  );
-  return new InputError({
-    action: `write the ${row?.assignment.role ?? "part"}`,
-    problem: `${worst.what} (rule: ${worst.rule})`,
-    where: {
-      ...row?.assignment.where,
-      part: worst.partName,
-      bar: worst.bar,
-      beat: Math.round(worst.beat * 100) / 100,
-    },
-    remedy: worst.remedy,
-  });
 }

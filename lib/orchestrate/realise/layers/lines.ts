@@ -4,6 +4,7 @@ import type { Bar, Note } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
+import { leadOctave } from "./lead_octave.ts";
 import {
   type LayerPart,
   type LayerTask,
@@ -25,25 +26,6 @@ export function tuneOf(task: LayerTask): readonly Note[] {
   );
 }
 
-/** Octaves from the tune, nearest first. */
-const OCTAVES = [0, 1, -1, 2, -2, 3, -3];
-
-/**
- * Octave in which most of a line lies in a part's range. Where several will do, the one in which most of it speaks at the
- * layer's loudness, then the one that suits the whole tune, so that a part keeps its octave from passage to passage; then
- * the smallest shift.
- */
-function bestOctave(line: readonly Note[], wholeTune: readonly Note[], { range, speaks }: LayerPart): number {
-  const share = (notes: readonly Note[], fits: (pitch: number) => boolean) => (octave: number) =>
-    notes.filter((n) => fits(n.soundingPitch + 12 * octave)).length;
-  const isInside = (pitch: number) => pitch >= range.low && pitch <= range.high;
-  const ranks = [share(line, isInside), share(line, speaks), share(wholeTune, isInside)];
-  return OCTAVES.reduce((best, octave) => {
-    const difference = ranks.map((rank) => rank(octave) - rank(best)).find((d) => d !== 0) ?? 0;
-    return difference > 0 ? octave : best;
-  });
-}
-
 /** Slides and glissandi of a note that lead to a note before the end of the layer. */
 function glissandiWithin(n: Note, end: number): Pick<PlainNote, "glissandi"> {
   const within = n.glissandi?.filter((g) => n.onsetTicks + g.lengthTicks < end) ?? [];
@@ -56,7 +38,7 @@ export const writeTune: LayerWriter = (task) => {
   const last = task.sketch.score.bars[task.toBarIndex]!;
   const end = last.startTicks + last.durationTicks;
   return task.parts.flatMap((part) => {
-    const octave = task.octave ?? bestOctave(tune, task.sketch.tune, part);
+    const octave = task.octave ?? leadOctave(task, tune, part);
     return tune.map((n): PlainNote => ({
       part: part.index,
       onsetTicks: n.onsetTicks,

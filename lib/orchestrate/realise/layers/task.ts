@@ -38,6 +38,8 @@ export interface LayerPart {
   readonly playsChords: boolean;
   /** Whether a note speaks on the instrument at the layer's loudness. */
   readonly speaks: (soundingPitch: number) => boolean;
+  /** Whether the instrument has a note at all. */
+  readonly plays: (soundingPitch: number) => boolean;
   /** Whether its notes die away once they are struck or plucked. */
   readonly diesAway: boolean;
 }
@@ -57,6 +59,8 @@ export interface LayerTask {
   readonly octave: number | null;
   /** Pitches to stay below while a harmony lasts, from low to high: the lowest note of each part that leads. */
   readonly ceilingsOf: (harmony: Harmony) => readonly number[];
+  /** Pitch from which on a lead leaves the pads in its bars room below it; 0 where there are none. */
+  readonly padFloor: number;
   /** Pitches of the bass while a harmony lasts. */
   readonly bassOf: (harmony: Harmony) => readonly number[];
 }

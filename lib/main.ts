@@ -32,8 +32,8 @@ import { textureOf } from "./texture/recognise/recognise.ts";
 
 const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--chords TABLE]
-      [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--advice]
-      [--out FOLDER]
+      [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
+      [--pairs] [--advice] [--out FOLDER]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
@@ -58,7 +58,10 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --strings SIZES
               players of the first and second violins, violas, cellos and double basses, such as 14.12.10.8.6, in
               place of the usual 12.12.8.8.6; staves that divide a section share its players
---parts       also write every part as a file of its own, for the player's desk, into FOLDER/parts
+--parts       also write every part as a file of its own, for the player's desk, with cues, into FOLDER/parts
+--condensed   also write a condensed score to conduct from: each family on a stave or two, the tune of a setting and
+              its chord symbols on top
+--pairs       two wind players of a kind on one stave of the score; their parts stay single
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
               left there goes; files of your own, or changed by you, stay
@@ -317,6 +320,8 @@ async function run(args: readonly string[]): Promise<void> {
     withParts: request.parts,
     ...(work ?? request.otherFile ? { versions: true } : {}),
     ...(work ? { firstNew: 1, newParts: work.newParts } : {}),
+    withCondensed: request.condensed,
+    inPairs: request.pairs,
     ...(request.advice ? { advise: true } : {}),
   };
   const more = work?.files ?? [];

@@ -30,6 +30,10 @@ export interface Request {
   readonly strings: StringPlayers | undefined;
   /** Whether each part is written as a file of its own. */
   readonly parts: boolean;
+  /** Whether a condensed score is written too. */
+  readonly condensed: boolean;
+  /** Whether two wind players of a kind share a stave of the score. */
+  readonly pairs: boolean;
   /** Whether finished scores are advised on, too. */
   readonly advice: boolean;
   readonly out: string;
@@ -50,6 +54,8 @@ const OPTIONS = {
   tempo: { type: "string" },
   strings: { type: "string" },
   parts: { type: "boolean" },
+  condensed: { type: "boolean" },
+  pairs: { type: "boolean" },
   advice: { type: "boolean" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
@@ -73,7 +79,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -126,6 +132,8 @@ export function readRequest(args: readonly string[]): Request | "help" {
     tempo,
     strings: given.strings === undefined ? undefined : stringPlayers(given.strings),
     parts: values.parts === true,
+    condensed: values.condensed === true,
+    pairs: values.pairs === true,
     advice: values.advice === true,
     out,
   };

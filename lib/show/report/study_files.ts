@@ -24,7 +24,7 @@ import { TABLE_COLUMNS } from "./table_columns.ts";
 export interface StudyFilesOptions {
   /** Write the scores as MusicXML and MIDI: wanted for settings, pointless for a score that was only read. */
   readonly withScores?: boolean;
-  /** Write every part as a file of its own, for the player's desk, into the folder `parts`; by default not. */
+  /** Write every part as a file of its own, for the player's desk, with cues, into the folder `parts`; by default not. */
   readonly withParts?: boolean;
   /** Number of the first score that is new, from 0: those before it were only read, and are not written again. By default the first. */
   readonly firstNew?: number;
@@ -32,9 +32,25 @@ export interface StudyFilesOptions {
   readonly newParts?: readonly number[];
   /** Whether the entries are versions of one score, the second to be held against the first; by default not. */
   readonly versions?: boolean;
+  /** Write a condensed score beside each score, with the tune on top where it is a setting; by default not. */
+  readonly withCondensed?: boolean;
+  /** Put two wind players of a kind on one stave of the scores; by default not. */
+  readonly inPairs?: boolean;
   /** Whether advice is given, as {@linkcode ReportOptions} has it. */
   readonly advise?: boolean;
 }
+
+/** Kinds of the options of a study's files. */
+export const STUDY_FILES_OPTIONS = {
+  withScores: A_SWITCH,
+  withParts: A_SWITCH,
+  firstNew: A_NUMBER,
+  newParts: listOf(A_NUMBER, "a list of numbers"),
+  versions: A_SWITCH,
+  withCondensed: A_SWITCH,
+  inPairs: A_SWITCH,
+  advise: A_SWITCH,
+};
 
 /** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
 const ON_PAPER = { beams: true } as const;
@@ -55,7 +71,7 @@ interface NamedScore {
 /**
  * The files of a study: a self-contained report, tables (summary, bars, layers, roles, harmony, findings, voice leading, warnings
  * about the sound, ways out, notes, and a comparison when there are several), the charts as pictures in the folder
- * `charts`, for settings each score as MusicXML and MIDI, and if asked every part alone in the folder `parts`. Where
+ * `charts`, for settings each score as MusicXML and MIDI, and if asked a condensed score and every part alone in the folder `parts`. Where
  * there are several settings, each has a folder of its name in these. In every table the first column says which
  * setting a row belongs to, and numbers are rounded to four decimals; the report says what every column holds.
  *
@@ -79,14 +95,7 @@ export function studyFiles(
   options: StudyFilesOptions = {},
 ): readonly FileToWrite[] {
   checkArgument("write the study", entries, ENTRIES);
-  checkOptions("write the study", options, {
-    withScores: A_SWITCH,
-    withParts: A_SWITCH,
-    firstNew: A_NUMBER,
-    newParts: listOf(A_NUMBER, "a list of numbers"),
-    versions: A_SWITCH,
-    advise: A_SWITCH,
-  });
+  checkOptions("write the study", options, STUDY_FILES_OPTIONS);
   const named = entriesToldApart(entries);
   const scores = named.map(({ study, score }) => ({ name: study.name, score }));
   return filesFor(scores, options).flatMap(({ name, content }) => {
@@ -121,7 +130,10 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
         }),
     },
     ...(options.withScores === true
-      ? settings.flatMap((name, e) => isNew(name, e) ? scoreFiles(name, e) : [])
+      ? settings.flatMap((name, e) => isNew(name, e) ? scoreFiles(name, e, options.inPairs === true) : [])
+      : []),
+    ...(options.withCondensed === true
+      ? settings.flatMap((name, e) => isNew(name, e) ? [condensedFile(name, e)] : [])
       : []),
     ...(options.withParts === true
       ? scores.flatMap(({ score }, e) =>
@@ -164,11 +176,27 @@ function table(name: string, rows: (entry: ReportEntry) => readonly object[]): S
 }
 
 /** A setting's score, to be read and to be heard. */
-function scoreFiles(name: string, e: number): readonly StudyFile[] {
+function scoreFiles(name: string, e: number, inPairs: boolean): readonly StudyFile[] {
+  const staves = inPairs ? "shared" : "single";
   return [
-    { name: `${name}.musicxml`, content: (entries) => writeMusicXml(entries[e]!.score, ON_PAPER) },
+    {
+      name: `${name}.musicxml`,
+      content: (entries) => writeMusicXml(entries[e]!.score, { ...ON_PAPER, staves }),
+    },
     { name: `${name}.mid`, content: (entries) => writeMidi(entries[e]!.score) },
   ];
+}
+
+/** A score of few staves to conduct from; only a setting says who has the tune. */
+function condensedFile(name: string, e: number): StudyFile {
+  return {
+    name: `${name}_condensed.musicxml`,
+    content: (entries) => {
+      const { score } = entries[e]!;
+      const sketch = score.layers?.some((layer) => layer.role === "lead") === true;
+      return writeMusicXml(score, { ...ON_PAPER, staves: "condensed", sketch });
+    },
+  };
 }
 
 /** Every part as a file: `parts/Horn_1.musicxml`, and in a folder for each setting where there are several. */

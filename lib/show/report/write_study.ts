@@ -1,8 +1,8 @@
 /** A study written into a folder of its own. */
-import { A_SWITCH, A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { writeFolder, type WrittenFolder } from "../../formats/files/write_folder.ts";
 import { ENTRIES, type ReportEntry } from "./report_entry.ts";
-import { studyFiles, type StudyFilesOptions } from "./study_files.ts";
+import { STUDY_FILES_OPTIONS, studyFiles, type StudyFilesOptions } from "./study_files.ts";
 
 /** Options of {@linkcode writeStudy}. */
 export interface WriteStudyOptions extends StudyFilesOptions {
@@ -43,8 +43,7 @@ export async function writeStudy(
   checkArgument("write the study", folder, A_TEXT, "the folder");
   checkArgument("write the study", entries, ENTRIES);
   checkOptions("write the study", options, {
-    withScores: A_SWITCH,
-    withParts: A_SWITCH,
+    ...STUDY_FILES_OPTIONS,
     reading: listOf(A_TEXT, "a list of paths"),
   });
   const { reading, ...what } = options;

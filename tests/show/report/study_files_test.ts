@@ -156,13 +156,28 @@ Deno.test("studyFiles() hands over scores and parts with beams, and the notes co
   assertEquals(notes(readMusicXml(String(score!.content))), notes(demo.score));
 });
 
+Deno.test("studyFiles() writes a condensed score beside a score, and winds in pairs, where they are asked for", () => {
+  const scores = (options: Parameters<typeof studyFiles>[1]) =>
+    studyFiles([demo], options).filter((f) => f.name.endsWith(".musicxml")).map((f) => String(f.content));
+  const [plain, none] = scores({ withScores: true });
+  assertEquals(none, undefined);
+  const [paired, condensed] = scores({ withScores: true, withCondensed: true, inPairs: true });
+  const staves = (xml: string) => xml.split("<score-part ").length - 1;
+  assert(staves(paired!) < staves(plain!) && staves(condensed!) <= 8);
+  assertStringIncludes(condensed!, "<part-name>Tune</part-name>");
+  const [read] = studyFiles([entry], { withCondensed: true }).filter((f) =>
+    f.name.endsWith("_condensed.musicxml")
+  );
+  assert(read);
+});
+
 Deno.test("studyFiles() names every file before there is a study, and leaves out only charts without anything in them", () => {
   const quiet = {
     ...demo,
     study: { ...demo.study, name: "quiet", playability: { ...demo.study.playability, findings: [] } },
   };
   for (const entries of [[quiet], [sunk, quiet]]) {
-    for (const options of [{}, { withScores: true, withParts: true }]) {
+    for (const options of [{}, { withScores: true, withParts: true, withCondensed: true }]) {
       const names = studyFiles(entries, options).map((f) => f.name);
       const announced = studyFileNames(
         entries.map(({ study, score }) => ({ name: study.name, score })),

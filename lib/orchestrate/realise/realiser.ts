@@ -48,6 +48,7 @@ import type { Plan } from "../plan/plan.ts";
 import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { isWithin, layerParts } from "./layer_parts.ts";
+import { leaveMuteTime } from "./mute_time.ts";
 import { inOneRhythm, playingWords } from "./playing_words.ts";
 import { refusalOf } from "./refusal.ts";
 import { registerFor } from "./register_for.ts";
@@ -429,14 +430,16 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
   const { instrument } = stage.seats[seat]!;
   const { score } = stage.sketch;
   const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
+  const isEverMuted = own.some((l) => l.placed.assignment.technique === "con sordino");
   const key = JSON.stringify([
     seat,
     stage.partOf.get(seat),
-    // Only who breathes depends on the tempo and on who takes turns, and how many slashes a tremolo needs on the tempo.
+    // Only who breathes depends on the tempo and on who takes turns, and how many slashes a tremolo needs and how soon a mute
+    // has to be taken on the tempo.
     breathes
       ? [score.tempos, own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1))]
       : [],
-    own.some((l) => l.placed.figure.tremoloSlashes > 0) ? score.tempos : [],
+    own.some((l) => l.placed.figure.tremoloSlashes > 0) || isEverMuted ? score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
       layer,
@@ -461,8 +464,12 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       }));
     });
     const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    const dynamics = plannedDynamics(breathed, score);
-    return { notes: sortNotes(dressAll(breathed, { instrument, dynamics }, stage)), dynamics };
+    const beats = beatsOf(score.bars, score.ticksPerQuarter);
+    const muted = isEverMuted
+      ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats })
+      : breathed;
+    const dynamics = plannedDynamics(muted, score);
+    return { notes: sortNotes(dressAll(muted, { instrument, dynamics }, stage)), dynamics };
   });
   return { key, ...line };
 }

@@ -256,7 +256,7 @@ interface OnOneStave {
   readonly who: "upper" | "lower" | "together" | "both";
 }
 
-/** Unison once, chords where the rhythm agrees and nobody crosses, two voices otherwise. */
+/** Unison once, or with two stems where it differs in more than pitch; chords where the rhythm agrees and nobody crosses, two voices otherwise. */
 function onOneStave(upper: readonly Note[], lower: readonly Note[]): OnOneStave {
   if (lower.length === 0) return { notes: inVoice(upper, 1), who: "upper" };
   if (upper.length === 0) return { notes: inVoice(lower, 1), who: "lower" };
@@ -267,7 +267,13 @@ function onOneStave(upper: readonly Note[], lower: readonly Note[]): OnOneStave 
   if (isSameRhythm && upper.every((a, i) => a.soundingPitch > lower[i]!.soundingPitch && !a.grace)) {
     return { notes: [...inVoice(upper, 1), ...inVoice(lower, 1)], who: "both" };
   }
-  return { notes: [...inVoice(upper, 1), ...inVoice(lower, 2)], who: "both" };
+  // A breath of one of them, or a note held longer, is no reason to say who plays the same tune.
+  const isSameTune = upper.length === lower.length &&
+    upper.every((a, i) =>
+      a.onsetTicks === lower[i]!.onsetTicks && a.soundingPitch === lower[i]!.soundingPitch
+    );
+  const who = isSameTune ? "together" : "both";
+  return { notes: [...inVoice(upper, 1), ...inVoice(lower, 2)], who };
 }
 
 const inVoice = (notes: readonly Note[], voice: number) => notes.map((n) => ({ ...n, voice, staff: 1 }));

@@ -67,6 +67,17 @@ Deno.test("shared staves: after a solo both are named, and a bar in unison betwe
   assertEquals(shared.notes.filter((n) => n.soundingPitch === 76).map((n) => n.voice), [1, 2, 1]);
 });
 
+Deno.test("shared staves: who plays the same but for a breath stays a 2, with two stems where they differ", () => {
+  const tune = line(Array.from({ length: 16 }, (_, i) => [2, 72 + i % 4] as const));
+  const breathes = tune.map((n, i) => i === 8 ? { ...n, length: 1.5 } : n);
+  const shared = shareStaves(oboes(tune, breathes));
+  assertEquals(wordsOf(shared), ["1: a 2"]);
+  assertEquals(shared.notes.filter((n) => n.voice === 2).length, 2);
+  const back = readMusicXml(writeMusicXml(oboes(tune, breathes), { staves: "shared" }));
+  const players = playersOfNotes(back);
+  assertEquals(new Set(back.notes.filter((n) => n.voice === 2).map(players)), new Set([1]));
+});
+
 Deno.test("shared staves: only neighbours of a kind share, and not what one stave cannot say", () => {
   const plain = [line([[4, 72]]), line([[4, 69]])] as const;
   const count = (score: Score) => shareStaves(score).parts.length;

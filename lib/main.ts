@@ -19,7 +19,7 @@ import { readPlan } from "./orchestrate/plan/plan_table.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import { sketchFrom } from "./orchestrate/rewrite/sketch_from.ts";
-import type { Score } from "./score/model.ts";
+import type { Notice, Score } from "./score/model.ts";
 import { seatStrings, sharedSections, type StringSizes } from "./score/seat_strings.ts";
 import { readRequest, type Request, type StringPlayers } from "./request.ts";
 import { countsInWords } from "./show/report/finding_counts.ts";
@@ -266,6 +266,12 @@ function printStudy({ study: result, score, texture }: ReportEntry): void {
     ["bars since change", (r) => String(r.barsSinceChange)],
     ["findings", countsInWords],
   ]));
+  for (const { what } of ofPlan(score)) console.log(what);
+}
+
+/** What was noticed when a plan was written out, beside what was in the file of its sketch. */
+function ofPlan({ layers, notices, source }: Score): readonly Notice[] {
+  return layers === undefined ? [] : notices.filter((n) => n.file === source);
 }
 
 function printComparison(studies: readonly Study[]): void {
@@ -385,7 +391,8 @@ function printNotes(entries: readonly ReportEntry[]): void {
       "Findings: what several parts stumble over in the same bars counts once; the report names them.",
     );
   }
-  const notices = entries[0]!.score.notices;
+  const { score } = entries[0]!;
+  const notices = score.notices.filter((n) => !ofPlan(score).includes(n));
   if (notices.length > 0) {
     console.log(
       `Noticed in the file (${notices.length} ${notices.length === 1 ? "kind" : "kinds"}): ${

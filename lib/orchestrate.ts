@@ -16,7 +16,13 @@ export { reharmonise } from "./orchestrate/plan/reharmonise.ts";
 export { assign } from "./orchestrate/plan/plan.ts";
 export { readPlan, writePlan } from "./orchestrate/plan/plan_table.ts";
 export type { ReadPlanOptions, WritePlanOptions } from "./orchestrate/plan/plan_table.ts";
-export type { Divisi, LayerEntries, LayerExtras, Voicing } from "./orchestrate/plan/extra_columns.ts";
+export type {
+  BalanceWish,
+  Divisi,
+  LayerEntries,
+  LayerExtras,
+  Voicing,
+} from "./orchestrate/plan/extra_columns.ts";
 export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";
 export type {
   Assignment,

@@ -602,6 +602,21 @@ Deno.test("study takes a plan as JSON, with its name, tempo and players", () =>
     assertEquals(score.parts.map((p) => p.name), ["Flute 1", "Violins I"]);
   }));
 
+Deno.test("study says what it changed for a clear lead, and in which setting", () =>
+  inFolder(async (folder) => {
+    const plan =
+      "passage,from_bar,to_bar,role,parts,dynamic,octave,balance\nA,1,8,lead,Flute 1,f,0,lead clear\n" +
+      "A,1,8,pad,Horns + Trombones,f,,\n";
+    await Deno.writeTextFile(join(folder, "plan.csv"), plan);
+    const ran = await ripieno(folder, "study", `${SPATE}tune.abc`, "--plan", "plan.csv", "--out", "one");
+    assertEquals(ran.code, 0, ran.errors);
+    assertMatch(
+      ran.out,
+      /^A: to clear the lead, .*the pad \(Horns \+ Trombones\) \w+ instead of f; the lead keeps/m,
+    );
+    assert(!ran.out.includes("Noticed in the file"), ran.out);
+  }));
+
 Deno.test("study takes an orchestra of one's own from a table, keeps the table, and reads nothing beside it", () =>
   inFolder(async (folder) => {
     const band = "part,instrument,players\nWhistle,Blockflöte,1\nBows,violini,3\n";

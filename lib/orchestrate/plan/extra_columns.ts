@@ -29,6 +29,9 @@ export type Voicing =
   | "enclosed"
   | "family blends";
 
+/** What is wished of the balance of a passage; nothing (""), or that its lead is clear. */
+export type BalanceWish = "" | "lead clear";
+
 /** Choices that most layers leave alone; what is left out is as usual. */
 export interface LayerExtras {
   /** Whether its players come in one after another, a beat apart; together where it is left out. */
@@ -37,6 +40,11 @@ export interface LayerExtras {
   readonly divisi?: Divisi;
   /** How its chords lie; left out, the library chooses. */
   readonly voicing?: Voicing;
+  /**
+   * In any layer of a passage: the others are to play softer until its lead is clear, which keeps a third of its loudness
+   * then; left out, dynamics are as written.
+   */
+  readonly balance?: BalanceWish;
 }
 
 /** Name of such a choice: a field of a layer, and the column that has it. */
@@ -78,6 +86,7 @@ export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
     ["", "close", "open", "spread", "layered", "interlocked", "enclosed", "family blends"],
     { roles: OF_CHORDS },
   ),
+  balance: oneWordOf(["", "lead clear"]),
 };
 
 /** Their names. */

@@ -39,7 +39,8 @@ export interface ReadPlanOptions {
  * A table (CSV; semicolons and tabs will do) has one row per layer. Columns: passage, from_bar, to_bar, role, parts, and,
  * if wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`,
  * `from above`: the players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
- * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`). Parts are joined by ` + `. Rows with the same
+ * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`), balance (`lead clear`: the others of the passage
+ * play softer until its lead is heard). Parts are joined by ` + `. Rows with the same
  * passage name and bars make one passage.
  *
  * JSON is a {@linkcode Plan}, whose layers may leave out what a table may and use the same words; it also holds the name, the

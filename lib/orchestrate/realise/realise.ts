@@ -8,7 +8,9 @@ export type { RealiseOptions } from "./realiser.ts";
 
 /**
  * Writes real parts: the plan's layers over the sketch's tune and harmony, each part inside its range, with
- * dynamics, articulations, slurs, breaths and rehearsal marks.
+ * dynamics, articulations, slurs, breaths and rehearsal marks. Where the plan wishes the lead of a passage clear, the others
+ * are marked softer step by step until it keeps a third of its loudness in `balance`; what was changed, and what was
+ * reached, stands in the score's notices.
  *
  * @param sketch tune, chords, metre and tempo
  * @param plan who takes which role with which figure

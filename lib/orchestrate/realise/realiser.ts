@@ -36,6 +36,7 @@ import type {
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
 import { layerBreath } from "./breath_turns.ts";
+import { clearingNotices, wishesBalance, withClearLead } from "./clear_lead.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
 import type { LayerTask, PlainNote } from "./layers/task.ts";
@@ -133,8 +134,7 @@ export function realiserBeside(
     bass: standingLayers(standing.bass, factor).map(numbered),
   };
 
-  return (plan) => {
-    checkArgument("realise the plan", plan, A_PLAN);
+  const written = (plan: Plan): Realised => {
     const seats = seatsOf(plan, orchestra);
     const score = retimed(fine.score, plan);
     const placed = placeAssignments(plan, seats, score.bars);
@@ -155,14 +155,31 @@ export function realiserBeside(
     const setting = settingOf(stage, plan.name, writtenLines(stage));
     const realised = options.clarinets === "by key" ? clarinetsByKey(setting) : setting;
     const write = (p: PlacedAssignment) => writeLayer(p, stage, frame);
-    const refusalFor = (findings: readonly PlayabilityFinding[]) =>
-      refusalOf(realised, findings, { seats, placed, write });
+    return {
+      score: realised,
+      refusalFor: (findings) => refusalOf(realised, findings, { seats, placed, write }),
+    };
+  };
+
+  return (plan) => {
+    checkArgument("realise the plan", plan, A_PLAN);
+    const realised = inBalance(plan, written);
     if (options.refuseImpossible !== false) {
-      const refusal = refusalFor(playability(realised).findings);
+      const refusal = realised.refusalFor(playability(realised.score).findings);
       if (refusal) throw refusal;
     }
-    return { score: realised, refusalFor };
+    return realised;
   };
+}
+
+/** A plan written out, with softer dynamics where its lead is to be clear; what was changed is noticed. */
+function inBalance(plan: Plan, write: (plan: Plan) => Realised): Realised {
+  const asked = write(plan);
+  if (!wishesBalance(plan)) return asked;
+  const softer = withClearLead(plan, (each) => write(each).score);
+  const played = write(softer);
+  const notices = clearingNotices(plan, softer, { asked: asked.score, played: played.score });
+  return { ...played, score: { ...played.score, notices: [...played.score.notices, ...notices] } };
 }
 
 /** Notes that stand already as a layer on a finer grid; none where there are none. */

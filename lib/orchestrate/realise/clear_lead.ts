@@ -21,10 +21,10 @@ const SOFTEST = dynamicOf("pp")!;
 type WriteScore = (plan: Plan) => Score;
 
 /** How far the dynamics of a passage may go from what was asked. */
-interface Room {
-  /** Steps by which the rest may be softer. */
+interface DynamicRoom {
+  /** SofteningOptions by which the rest may be softer. */
   readonly down: number;
-  /** Steps by which the lead is louder. */
+  /** SofteningOptions by which the lead is louder. */
   readonly up: number;
 }
 
@@ -32,7 +32,7 @@ interface Room {
  * What is tried one after another, each from where to where: the rest two steps softer; the same under a lead one step
  * louder; all the way down. Model assumption.
  */
-const STAGES: readonly { readonly from: Room; readonly to: Room }[] = [
+const STAGES: readonly { readonly from: DynamicRoom; readonly to: DynamicRoom }[] = [
   { from: { down: 0, up: 0 }, to: { down: 2, up: 0 } },
   { from: { down: 0, up: 1 }, to: { down: 2, up: 1 } },
   { from: { down: 2, up: 1 }, to: { down: Infinity, up: 1 } },
@@ -119,7 +119,7 @@ function cleared(plan: Plan, passage: Passage, write: WriteScore): Passage {
   }
   const target = CLEAR_SHARE + MARGIN;
   if (start >= CLEAR_SHARE) return passage;
-  const within = (room: Room) => asked.map((a) => atMost(a, room));
+  const within = (room: DynamicRoom) => asked.map((a) => atMost(a, room));
   const stage = STAGES.find(({ to }) => shareOf(within(to))! >= target);
   const assignments = stage === undefined
     ? within(STAGES.at(-1)!.to)
@@ -129,8 +129,8 @@ function cleared(plan: Plan, passage: Passage, write: WriteScore): Passage {
 
 const isLead = (a: Assignment) => a.role === "lead";
 
-interface Steps {
-  /** Steps by which the rest may be softer than asked. */
+interface SofteningOptions {
+  /** SofteningOptions by which the rest may be softer than asked. */
   readonly down: number;
   readonly target: number;
   readonly shareOf: (assignments: readonly Assignment[]) => number | undefined;
@@ -140,7 +140,7 @@ interface Steps {
 function stepByStep(
   from: readonly Assignment[],
   asked: readonly Assignment[],
-  { down, target, shareOf }: Steps,
+  { down, target, shareOf }: SofteningOptions,
 ): readonly Assignment[] {
   let now = from;
   let share = shareOf(now)!;
@@ -159,7 +159,7 @@ function stepByStep(
 }
 
 /** A layer as far from what was asked as the room lets it. */
-function atMost(a: Assignment, { down, up }: Room): Assignment {
+function atMost(a: Assignment, { down, up }: DynamicRoom): Assignment {
   if (isLead(a)) return moved(a, (level) => level + up);
   return moved(a, (level) => Math.max(Math.min(level, SOFTEST), level - down));
 }

@@ -3,7 +3,7 @@ import { barIndexOf, beatTicks, shortGroupTicks } from "../../lib/score/time.ts"
 import type { Bar, Score } from "../../lib/score/model.ts";
 import { figureById } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
-import { recognise } from "../../lib/texture/recognise/recognise.ts";
+import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 
 /** One bar of one part of a setting: what it was written as, and what it is read as. */
@@ -56,8 +56,8 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
  * bar, such as a bass in half notes and a sustained one in 2/4; and where no bass is written, the lowest line is the bass
  * by the vocabulary's own word, whatever layer it was written in, if the bass would have the same strokes.
  */
-export function readBackOf(setting: Score): readonly ReadBack[] {
-  const { cells } = recognise(setting);
+export function readBackOf(setting: Score, options: RecogniseOptions = {}): readonly ReadBack[] {
+  const { cells } = recognise(setting, options);
   const written = writtenTexture(setting)!.cells;
   const parts = setting.parts.length;
   const lowest = lowestOfBars(setting);

@@ -86,6 +86,20 @@ for (const [what, [part, expected]] of Object.entries(SECONDARY)) {
   });
 }
 
+Deno.test("a pulse or a figuration goes on through a bar of a single stroke, and before or after it does not", () => {
+  const tune: PartText = ["flute", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 B5:1/2 C6:1 A5:1)x3"];
+  const bass: PartText = ["double bass", "(D2:4 E2:4)x3"];
+  const through = (bar: string, stroke: string) => {
+    const score = example([tune, ["viola", `${bar} ${bar} ${stroke} ${bar} ${bar} ${stroke}`], bass]);
+    return readingOf(score, 1);
+  };
+  const pulse = through("(D4:1/4)x16", "r:1 D4:1/4 r:11/4");
+  assertEquals(pulse.slice(0, 5), Array(5).fill("pulse: repeated sixteenths"));
+  assertEquals(pulse[5], "punctuation: separate strokes");
+  const broken = through("(D4:1/4 A4:1/4 F4:1/4 A4:1/4)x4", "r:1 D4:1/4 r:11/4");
+  assertEquals(broken.slice(0, 5), Array(5).fill("figuration: broken chord in sixteenths"));
+});
+
 Deno.test("a pad with a pulse on top stays a pad and a pulse", () => {
   const score = example([TUNE, HELD, ["viola", "(A3:1/4)x64"], ["cello", "(D3:4 C3:4)x2"], BASS]);
   assertEquals(readingOf(score, 1)[0], "pad: held chord");

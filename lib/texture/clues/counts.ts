@@ -1,5 +1,5 @@
 /** What is counted per bar and part, and summed over spans of bars. */
-import type { Note, Score } from "../../score/model.ts";
+import type { Articulation, Note, Score } from "../../score/model.ts";
 import { strokeCount } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
@@ -81,7 +81,7 @@ function countNote(
   quarter: number,
 ): void {
   const add = (name: Count, amount = 1) => counts[at + COUNT[name]]! += amount;
-  const has = (...signs: readonly string[]) => note.articulations.some((a) => signs.includes(a));
+  const has = (...signs: readonly Articulation[]) => note.articulations.some((a) => signs.includes(a));
   const strokes = strokeCount(note, quarter);
   const stroke = note.durationTicks / strokes;
   add("onsets");

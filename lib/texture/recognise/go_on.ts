@@ -6,6 +6,9 @@ import type { Role } from "../roles.ts";
 /** Roles that may be taken for each other in a single bar. */
 const ALIKE: readonly Role[] = ["pulse", "bass"];
 
+/** Roles that go on through a bar in which a part hardly strikes. */
+const GOING_ON: readonly Role[] = ["pulse", "figuration"];
+
 /** Whether one of two bars strikes nowhere but where the other does, from the bar line. */
 function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
   const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
@@ -32,6 +35,12 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     readings[a]?.role === readings[b]?.role && readings[a]?.figure === readings[b]?.figure;
   return readings.map((own, i) => {
     if (own.role === "lead" || features[i]!.line.length === 0) return own;
+    const [before, after] = [i - parts, i + parts];
+    if (
+      own.role === "punctuation" && GOING_ON.includes(readings[before]?.role ?? "rest") && same(before, after)
+    ) {
+      return { ...own, role: readings[before]!.role, figure: readings[before]!.figure };
+    }
     const pairs = [[i - parts, i + parts], [i - parts, i - 2 * parts], [i + parts, i + 2 * parts]] as const;
     const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
     if (near === undefined || same(near, i) || !sharesRhythm(features[i]!, features[near]!)) return own;

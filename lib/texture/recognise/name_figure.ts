@@ -276,7 +276,7 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
       return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
     }
     case "punctuation":
-      return f.onsets === 1 && f.offBeat === 0 ? "stroke on the downbeat" : "separate strokes";
+      return f.onsets === 1 && f.beginsAtQuarters === 0 ? "stroke on the downbeat" : "separate strokes";
     case "bass":
       return bassName(f, ticksPerQuarter);
     case "pulse":

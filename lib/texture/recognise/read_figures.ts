@@ -8,7 +8,7 @@ import {
   listOf,
   weightsWith,
 } from "../../base/arguments.ts";
-import type { Note, Score } from "../../score/model.ts";
+import type { Articulation, Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { type FigureShape, roleOfShape } from "../figure_shapes.ts";
 import type { FigureName } from "../figures.ts";
@@ -122,7 +122,7 @@ function touchOf(
   shape: FigureReading["shape"],
 ): FigureTouch {
   const share = (has: (note: Note) => boolean) => line.filter(has).length > line.length / 2;
-  const signed = (...signs: readonly string[]) =>
+  const signed = (...signs: readonly Articulation[]) =>
     share((n) => n.articulations.some((a) => signs.includes(a)));
   return trill >= RULES.ornamentedFrom
     ? "trilled"

@@ -22,9 +22,9 @@ type WriteScore = (plan: Plan) => Score;
 
 /** How far the dynamics of a passage may go from what was asked. */
 interface DynamicRoom {
-  /** SofteningOptions by which the rest may be softer. */
+  /** Steps by which the rest may be softer. */
   readonly down: number;
-  /** SofteningOptions by which the lead is louder. */
+  /** Steps by which the lead is louder. */
   readonly up: number;
 }
 
@@ -130,7 +130,7 @@ function cleared(plan: Plan, passage: Passage, write: WriteScore): Passage {
 const isLead = (a: Assignment) => a.role === "lead";
 
 interface SofteningOptions {
-  /** SofteningOptions by which the rest may be softer than asked. */
+  /** Steps by which the rest may be softer than asked. */
   readonly down: number;
   readonly target: number;
   readonly shareOf: (assignments: readonly Assignment[]) => number | undefined;

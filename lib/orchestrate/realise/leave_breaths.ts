@@ -79,7 +79,7 @@ interface BreathPlace {
   readonly cost: number;
 }
 
-const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
+const endOf = (n: Pick<PlainNote, "onsetTicks" | "durationTicks">): Ticks => n.onsetTicks + n.durationTicks;
 
 /**
  * Makes room for breath in one player's whole line: of all the places where it may be parted, those that cost least
@@ -94,9 +94,9 @@ export function leaveBreaths<N extends BreathNote>(line: readonly N[], options: 
 }
 
 /** The line parted where its player can breathe anyway. */
-function stretchesOf<N extends BreathNote>(
+export function stretchesOf<N extends Pick<PlainNote, "onsetTicks" | "durationTicks">>(
   line: readonly N[],
-  { clock, gapSeconds }: BreathOptions,
+  { clock, gapSeconds }: Pick<BreathOptions, "clock" | "gapSeconds">,
 ): readonly (readonly N[])[] {
   const stretches: N[][] = [];
   let end = -Infinity;

@@ -53,6 +53,7 @@ import { leaveMuteTime } from "./mute_time.ts";
 import { inOneRhythm, playingWords } from "./playing_words.ts";
 import { refusalOf } from "./refusal.ts";
 import { registerFor } from "./register_for.ts";
+import { withStagger } from "./stagger_words.ts";
 import { staggered } from "./staggered_entries.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
@@ -232,7 +233,13 @@ function settingOf(
     tempos: score.tempos,
     parts: seatOf.map((seat, index) => {
       const own = placed.filter((p) => p.seats.includes(seat));
-      const playing = playingWords(seats[seat]!, own, lines[index]!.notes);
+      const { notes } = lines[index]!;
+      const playing = withStagger(seats[seat]!, notes, {
+        layers: own,
+        playing: playingWords(seats[seat]!, own, notes),
+        clock: clockOf(score),
+        gapSeconds: BREATH_GAP_SECONDS,
+      });
       return toPart(seats[seat]!, index, { playing, dynamics: lines[index]!.dynamics });
     }),
     notes: memories.scores(key, () => sortNotes(lines.flatMap((line) => line.notes))),

@@ -42,10 +42,17 @@ export function withStagger(
     return breaths > 1;
   };
   const shared = notes.filter((n) => !apart.has(n.layer!));
-  const first = stretchesOf(shared, { clock, gapSeconds }).find(isLong)?.[0];
+  const runningAt = (ticks: Ticks) => playing.findLast((p) => p.fromTicks <= ticks);
+  // Who is alone in a group of a divided line has nobody to take turns with.
+  const isShared = (stretch: readonly Note[]) => {
+    const running = runningAt(stretch[0]!.onsetTicks);
+    return running?.kind !== "divided" || part.players >= 2 * (running.count ?? 2);
+  };
+  const first = stretchesOf(shared, { clock, gapSeconds })
+    .find((stretch) => isShared(stretch) && isLong(stretch))?.[0];
   if (first === undefined) return playing;
   const { onsetTicks: fromTicks } = first;
-  const running = playing.findLast((p) => p.fromTicks <= fromTicks) ?? { kind: "all" };
+  const running = runningAt(fromTicks) ?? { kind: "all" };
   const before = playing.filter((p) => p.fromTicks <= fromTicks);
   return [...before, { ...running, fromTicks, words: STAGGER }, ...playing.slice(before.length)];
 }

@@ -139,7 +139,11 @@ Deno.test("div. stands where a section divides, unis. where it comes together ag
   const words = score.parts.map((p) =>
     p.playing?.map((w) => [w.words, w.fromTicks / score.bars[0]!.durationTicks])
   );
-  assertEquals(words, [[["div.", 2], ["a 2", 6]], [["div.", 2], ["unis.", 6]], undefined]);
+  assertEquals(words, [
+    [["stagger breathing", 0], ["div.", 2], ["a 2", 6]],
+    [["div.", 2], ["unis.", 6]],
+    undefined,
+  ]);
   assertEquals(readMusicXml(writeMusicXml(score)).parts.map((p) => p.playing?.map((w) => w.words)), [
     ["div.", "a 2"],
     ["div.", "unis."],

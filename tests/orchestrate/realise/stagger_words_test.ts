@@ -78,6 +78,12 @@ Deno.test("the words stand where the first long stretch begins, keep a division,
     ["div.", "divided", score.bars[2]!.startTicks],
     [WORDS, "divided", score.bars[2]!.startTicks],
   ]);
+  const two = realise(SKETCH, plan, { orchestra: SCHOOL });
+  assertEquals(
+    two.parts[0]!.playing!.map((p) => p.words),
+    ["div."],
+    "one player to a group has nobody to take turns with",
+  );
   assertEquals(balance(score).whole.audibleShare !== null, true);
   const page = writeMusicXml(score);
   assertEquals(page.split(WORDS).length - 1, 1);

@@ -3,7 +3,7 @@ import { A_SCORE, checkArgument } from "../base/arguments.ts";
 import { instrumentById } from "../instruments/names/instrument_by_id.ts";
 import type { Note, Part, Score } from "./model.ts";
 import { spellingOf } from "./spelled_name.ts";
-import { fifthsOf, fifthsOfInterval } from "./spelling.ts";
+import { fifthsOf, fifthsOfInterval, transposedKey } from "./spelling.ts";
 import { barIndexOf } from "./time.ts";
 
 /** The two clarinets that orchestral players carry. */
@@ -24,9 +24,6 @@ export interface ClarinetChoice {
 /** A clarinet that may be taken in A or in B flat; what a page prints is left as it is. */
 const isClarinet = ({ instrument, notation }: Part): boolean =>
   !notation && PAIR.some((id) => id === instrument);
-
-/** Most sharps or flats that a transposing player is given; beyond, the enharmonic key is read. */
-const MOST_ACCIDENTALS = 6;
 
 /**
  * What the clarinets of a score would read in B flat and in A, over the whole of it. Players carry both and take the one
@@ -68,9 +65,8 @@ const [FIRST_WHITE, LAST_WHITE] = [-1, 5];
 
 /** Whether a note is sharp or flat for a player who reads so many fifths from concert pitch. */
 function isAltered(score: Score, note: Note, shift: number): boolean {
-  const key = score.bars[barIndexOf(score, note.onsetTicks)]!.keyFifths + shift;
-  const wrapped = key > MOST_ACCIDENTALS ? -12 : key < -MOST_ACCIDENTALS ? 12 : 0;
-  const place = fifthsOf(spellingOf(score, note)) + shift + wrapped;
+  const { keyFifths } = score.bars[barIndexOf(score, note.onsetTicks)]!;
+  const place = fifthsOf(spellingOf(score, note)) + transposedKey(keyFifths, shift) - keyFifths;
   return place < FIRST_WHITE || place > LAST_WHITE;
 }
 

@@ -101,6 +101,16 @@ export function fifthsOfInterval(interval: Interval): number {
   return fifthsOf({ step, alter: 0, octave: 4 }) + 7 * (interval.semitones - from);
 }
 
+/** Most sharps or flats that a transposing player is given: D flat for C sharp. Common practice, no source. */
+const MOST_ACCIDENTALS = 6;
+
+/** The key signature that a player reads who transposes: beyond six sharps or flats the enharmonic one. */
+export function transposedKey(keyFifths: number, shift: number): number {
+  const fifths = keyFifths + shift;
+  const most = shift === 0 ? 7 : MOST_ACCIDENTALS;
+  return fifths > most ? fifths - 12 : fifths < -most ? fifths + 12 : fifths;
+}
+
 /** Moves a spelling by an interval, keeping letter distance and sound. */
 export function transposeSpelling(spelling: Spelling, interval: Interval): Spelling {
   const index = SCALE.indexOf(spelling.step) + interval.steps;

@@ -56,9 +56,10 @@ function entriesOf(score: Score, own: readonly Note[]): readonly Entry[] {
   const entries: Entry[] = [];
   let soundedTo = 0;
   for (const { onsetTicks, durationTicks } of own) {
-    const empty = score.bars.filter((b) =>
-      b.startTicks >= soundedTo && b.startTicks + b.durationTicks <= onsetTicks
-    ).length;
+    const empty = onsetTicks <= soundedTo
+      ? 0
+      : score.bars.filter((b) => b.startTicks >= soundedTo && b.startTicks + b.durationTicks <= onsetTicks)
+        .length;
     soundedTo = Math.max(soundedTo, onsetTicks + durationTicks);
     if (empty < COUNTED_BARS) continue;
     const entryBar = barIndexOf(score, onsetTicks);
@@ -123,7 +124,15 @@ function sameLayer(line: readonly Note[]): readonly Note[] {
 }
 
 /** What speaks for a line as a cue, in points. Model assumption: who leads first, then a tune that can be told by ear. */
-const POINTS = { lead: 4, moves: 2, changesPitch: 2, perDynamicStep: 0.5, sameFamily: 1, busy: -2 } as const;
+const POINTS = {
+  lead: 4,
+  moves: 2,
+  changesPitch: 2,
+  perDynamicStep: 0.5,
+  sameFamily: 1,
+  busy: -2,
+  perOctaveMoved: -0.5,
+} as const;
 
 /** Notes in a bar from which a cue is slower to read than to count. Model assumption. */
 const BUSY_NOTES = 9;
@@ -142,11 +151,15 @@ function worthAsCue(
   const last = line.filter((n) => n.onsetTicks >= startTicks);
   if (last.length === 0 || line.some((n) => n.unpitched)) return undefined;
   const [own, other] = [reader, score.parts[part]!].map((p) => instrumentOf(p.instrument)?.family);
+  // Drums are followed by drummers.
+  if (score.parts[part]!.instrument === "timpani" && own !== "percussion") return undefined;
+  const octaves = Math.abs(octavesToRead(line, reader, instrumentOf(reader.instrument)));
   const perBar = line.length / (entry.cueTo - entry.cueFrom + 1);
   const leads = score.layers?.some((l) => l.role === "lead" && l.id === last[0]!.layer) ?? false;
   return (leads ? POINTS.lead : 0) + (last.length > 1 ? POINTS.moves : 0) +
     (new Set(line.map((n) => n.soundingPitch)).size > 1 ? POINTS.changesPitch : 0) +
     last[0]!.dynamic * POINTS.perDynamicStep + (own === other ? POINTS.sameFamily : 0) +
+    octaves * POINTS.perOctaveMoved +
     (perBar >= BUSY_NOTES || line.some((n) => n.tremoloSlashes > 0) ? POINTS.busy : 0);
 }
 

@@ -366,6 +366,8 @@ interface NotateOptions {
   readonly staves: number;
   /** Whether beams are worked out; otherwise they are left to whoever reads the file. */
   readonly beams: boolean;
+  /** Whether cues are no page's: the player's own rest stands beside them, and their rests are printed. */
+  readonly ourCues: boolean;
   /** How the source prints the part: its heads are kept whole, and rests under a pause are rests of their own. */
   readonly notation?: PartNotation | undefined;
 }
@@ -375,7 +377,7 @@ interface NotateOptions {
  * 32nd notes exactly.
  */
 export function notatePart(score: Score, options: NotateOptions): readonly (readonly WrittenVoice[])[] {
-  const { notes, staves, beams, notation } = options;
+  const { notes, staves, beams, notation, ourCues } = options;
   const lanes = lanesOfPart(notes);
   const pausesIn = Map.groupBy(notation?.pauses ?? [], (p) => barIndexOf(score, p.onsetTicks));
   const tupletsIn = Map.groupBy(notation?.tuplets ?? [], (t) => barIndexOf(score, t.fromTicks));
@@ -389,7 +391,7 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
       tuplets: tupletsIn.get(index) ?? [],
     };
     return Array.from({ length: staves }, (_, i) => {
-      const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1, !notation);
+      const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1, ourCues);
       return own.map(([rank, voice]): WrittenVoice => {
         const events = eventsOf(voice, metre, notation !== undefined);
         return {

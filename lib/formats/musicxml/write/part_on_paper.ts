@@ -5,7 +5,7 @@ import { instrumentOf } from "../../../instruments/instrument_of.ts";
 import type { Note, Part, Score, WrittenClef, WrittenKey } from "../../../score/model.ts";
 import { barIndexOf, beatTicks, countedFrom, isCompound } from "../../../score/time.ts";
 import { clefPath } from "./clef_path.ts";
-import { fifthsOfInterval, type Interval } from "../../../score/spelling.ts";
+import { fifthsOfInterval, type Interval, transposedKey } from "../../../score/spelling.ts";
 
 /** A part made ready for paper. */
 export interface PartOnPaper {
@@ -119,20 +119,11 @@ function usualClefs(score: Score, paper: Omit<PartOnPaper, "index" | "clefs" | "
     .sort((a, b) => a.fromTicks - b.fromTicks);
 }
 
-/** Most sharps or flats that a transposing player is given: D flat for C sharp. Common practice, no source. */
-const MOST_ACCIDENTALS = 6;
-
-/**
- * Key signatures of a part that reads so many fifths from concert pitch, where they change. A transposing part takes the
- * enharmonic key beyond six sharps or flats.
- */
+/** Key signatures of a part that reads so many fifths from concert pitch, where they change. */
 function usualKeys(score: Score, keyShift: number): readonly WrittenKey[] {
   return score.bars.flatMap((bar, i): WrittenKey[] => {
     if (i > 0 && score.bars[i - 1]!.keyFifths === bar.keyFifths) return [];
-    const fifths = bar.keyFifths + keyShift;
-    const most = keyShift === 0 ? 7 : MOST_ACCIDENTALS;
-    const within = fifths > most ? fifths - 12 : fifths < -most ? fifths + 12 : fifths;
-    return [{ fromTicks: bar.startTicks, fifths: within }];
+    return [{ fromTicks: bar.startTicks, fifths: transposedKey(bar.keyFifths, keyShift) }];
   });
 }
 

@@ -18,6 +18,8 @@ interface BarOptions {
   /** Signs over and under the notes, in any order. */
   readonly signs: readonly PlacedSign[];
   readonly beams: boolean;
+  /** Whether cues were chosen for this part, and are not those of its page. */
+  readonly ourCues: boolean;
   /** Whether runs of empty bars are gathered, as in a player's part. */
   readonly multipleRests: boolean;
   /** Whether the first bar says that bar numbers are to be printed. */
@@ -27,7 +29,13 @@ interface BarOptions {
 /** The bars of one part, made one by one; the score's grid must hold 32nd notes exactly. */
 export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions): Iterable<XmlNode> {
   const { notes, staves, part: { notation } } = paper;
-  const written = notatePart(score, { notes, staves, beams: options.beams, notation });
+  const written = notatePart(score, {
+    notes,
+    staves,
+    beams: options.beams,
+    notation,
+    ourCues: options.ourCues || notation === undefined,
+  });
   const part = partToWrite(score, paper, options.id);
   const attributes = partAttributes(score, paper);
   const accidentals = accidentalsOf(part);

@@ -10,6 +10,7 @@ import {
   oneOf,
 } from "../../../base/arguments.ts";
 import { refusals } from "../../../base/errors.ts";
+import { memoOf } from "../../../base/memo.ts";
 import { instrumentOf } from "../../../instruments/instrument_of.ts";
 import { sortNotes } from "../../../score/build.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
@@ -227,13 +228,16 @@ interface ScoreOnPaper {
   readonly chordStave: number;
   /** Name of the only part, where it is a player's part. */
   readonly partName?: string;
+  /** Whether its cues were chosen here. */
+  readonly ourCues?: boolean;
 }
 
-const fineScore = (score: Score): Score => refineGrid(insideBars(score), FINEST_SPLIT);
+/** A score ready to be put on paper: of one whose parts are written one by one it is made once. */
+const fineScore = memoOf((score: Score): Score => refineGrid(insideBars(score), FINEST_SPLIT));
 
 /** The file's text. */
 function scoreText(
-  { score, words, chordStave, partName }: ScoreOnPaper,
+  { score, words, chordStave, partName, ourCues = false }: ScoreOnPaper,
   options: WriteMusicXmlOptions,
 ): string {
   const papers = partsOnPaper(score);
@@ -251,7 +255,7 @@ function scoreText(
     ];
     return element(
       "part",
-      partBars(score, paper, { id, signs, beams, multipleRests, barNumbers: index === 0 }),
+      partBars(score, paper, { id, signs, beams, multipleRests, ourCues, barNumbers: index === 0 }),
       { id },
     );
   });
@@ -347,7 +351,13 @@ export function writePart(score: Score, partIndex: number, options: WritePartOpt
   const words = [...partHeadWords(fine, partIndex), ...cue.words];
   const partName = nameOnPaper({ part, instrument: instrumentOf(part.instrument) }).full;
   return scoreText(
-    { score: alone, words: [words], partName, chordStave: typeof rest.chordSymbols === "number" ? 0 : -1 },
+    {
+      score: alone,
+      words: [words],
+      partName,
+      chordStave: typeof rest.chordSymbols === "number" ? 0 : -1,
+      ourCues: cue.notes.length > 0,
+    },
     { multipleRests: true, ...rest },
   );
 }

@@ -2,7 +2,7 @@ import { assert, assertEquals, assertStringIncludes } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans, demoSketch, momentum, realise } from "ripieno";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
-import { writePart } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
+import { writeMusicXml, writePart } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { sortNotes } from "../../../../lib/score/build.ts";
 import { barIndexOf } from "../../../../lib/score/time.ts";
 import type { Score } from "../../../../lib/score/model.ts";
@@ -59,6 +59,16 @@ Deno.test("a player's part: no cue after seven bars, where nobody plays, or wher
   assert(!writePart({ ...short, notes }, 1).includes("<cue/>"));
   assert(!writePart(longRest({ notes: line([[4, 72]]) }), 1).includes("<cue/>"));
   assert(!writePart(longRest({}), 1, { cues: false }).includes("<cue/>"));
+});
+
+Deno.test("a player's part: beside a cue stands the player's own rest, also where the part comes from a page", () => {
+  const ours = longRest({});
+  for (const score of [ours, readMusicXml(writeMusicXml(ours))]) {
+    const bars = writePart(score, 1).match(/<measure [\s\S]*?<\/measure>/g)!.filter((b) =>
+      b.includes("<cue/>")
+    );
+    assertEquals(bars.map((b) => b.split('<rest measure="yes"/>').length - 1), [1, 1]);
+  }
 });
 
 Deno.test("a player's part: a cue lies on the reader's stave, and says where it sounds", () => {

@@ -92,7 +92,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
     howToReadSection(entries),
     noticesSection(entries),
     settingsSection(entries),
-    tablesSection(),
+    tablesSection(several && options.versions === true),
     limitsSection(entries),
   ]);
 }
@@ -218,11 +218,11 @@ ${lines(tables)}
 </details></section>`;
 }
 
-function tablesSection(): Markup {
+function tablesSection(versions: boolean): Markup {
   return markup`<section><h2 id="tables">What the tables hold</h2>
 <details><summary>Every column of the CSV files beside this report</summary>
 <p>In every table the first column says which setting a row belongs to. Bars and beats are as printed; beats count from 1. Numbers are rounded to four decimals, small ones to six at most; empty means unknown.</p>
-${columnsTables()}
+${columnsTables({ versions })}
 </details></section>`;
 }
 

@@ -90,6 +90,9 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
   ]);
 }
 
+/** A table that is written for versions of one score alone. */
+const VERSIONS = "versions.csv";
+
 /** Two versions of a score, stretch by stretch. */
 export function versionsTable(rows: readonly VersionChange[]): Markup {
   const span = (from: string | null, to: string | null) =>
@@ -250,8 +253,10 @@ export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): Mark
 }
 
 /** What every column of the files of a study holds, table by table. */
-export function columnsTables(): readonly Markup[] {
-  return Object.entries(TABLE_COLUMNS).map(([file, columns]) =>
+export function columnsTables({ versions }: { readonly versions: boolean }): readonly Markup[] {
+  return Object.entries(TABLE_COLUMNS).filter(([file]) => versions || file !== VERSIONS).map((
+    [file, columns],
+  ) =>
     tableOf(file, Object.entries(columns), [
       ["column", "", ([name]) => markup`<code>${name}</code>`],
       ["what it holds", "t", ([, meaning]) => meaning],

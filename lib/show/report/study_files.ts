@@ -148,7 +148,10 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
       ? [{
         name: "versions.csv",
         content: ([before, after]: readonly ReportEntry[]) =>
-          csvOf("versions.csv", compareVersions(before!, after!)),
+          csvOf(
+            "versions.csv",
+            compareVersions(before!, after!).map((row) => ({ setting: after!.study.name, ...row })),
+          ),
       }]
       : []),
     table(

@@ -191,6 +191,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     layer: "layer of the plan it was written for; empty in a score that was read",
   },
   "versions.csv": {
+    ...SETTING,
     kind: "changed: the bars are in both versions; inserted: only in the second; removed: only in the first",
     bar: "first bar in the first version, as printed",
     to_bar: "last bar there",

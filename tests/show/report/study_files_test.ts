@@ -42,8 +42,11 @@ const hollow = {
   texture: textureOf(hollowScore),
 };
 
-function filesOf(entries: Parameters<typeof studyFiles>[0]): ReadonlyMap<string, string> {
-  return new Map(studyFiles(entries).map((f) => [f.name, String(f.content)]));
+function filesOf(
+  entries: Parameters<typeof studyFiles>[0],
+  options: Parameters<typeof studyFiles>[1] = {},
+): ReadonlyMap<string, string> {
+  return new Map(studyFiles(entries, options).map((f) => [f.name, String(f.content)]));
 }
 
 /** A table as a spreadsheet would read it: a header and rows of text. */
@@ -54,8 +57,9 @@ function rowsOf(text: string): readonly (readonly string[])[] {
 }
 
 Deno.test("studyFiles() explains every column of every table, and no other, in the report", () => {
-  const files = filesOf([demo, sunk, hollow]);
+  const files = filesOf([demo, sunk, hollow], { versions: true });
   const tables = [...files.keys()].filter((name) => name.endsWith(".csv"));
+  assert(!filesOf([demo, sunk]).has("versions.csv"), "settings of one sketch are no versions of a score");
   assertEquals(tables.toSorted(), Object.keys(TABLE_COLUMNS).toSorted());
   for (const name of tables) {
     const [head = [], ...rows] = rowsOf(files.get(name)!);

@@ -20,6 +20,7 @@ import {
 import { erbGrid, excitationPattern } from "ripieno/hearing";
 import { HARP_NATURAL, sectionSizes } from "ripieno/instruments";
 import { maskingMatrix, momentSound } from "ripieno/measures";
+import { buildUp } from "ripieno/orchestrate";
 import { momentumChart } from "ripieno/show";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
 import type { Parameter } from "./public_functions.ts";
@@ -156,6 +157,14 @@ export function rightArguments(folder: string): RightArguments {
     "readScoreBytes.bytes": new TextEncoder().encode(abc),
     "saveChart.path": `${folder}/chart.svg`,
     "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
+    "buildUpChart.steps": buildUp(score, { fromBar: 1, toBar: 1 }),
+    "compareVersions.before": { score, texture, study: whole },
+    "compareVersions.after": { score, texture, study: whole },
+    "readWishes.text": "from_bar,to_bar,parts,role\n1,1,Violas,rest\n",
+    "readChords.text": "bar,beat,chord\n1,1,C\n",
+    "readChords.options": { score },
+    "readRoles.text": "bar,part,role\n1,Violas,pad\n",
+    "readRoles.options": { score, texture },
     "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
     "take.options": { roles: ["lead"] },
     "sweep.options": { sketch: SKETCH, measures: ["momentum"] },

@@ -2,9 +2,11 @@ import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/a
 import { unzlibSync } from "fflate";
 import type { Freshness, Momentum } from "ripieno";
 import type { Attribution } from "ripieno/measures";
+import type { BuildUpStep } from "ripieno/orchestrate";
 import {
   attackRateLadderChart,
   attributionChart,
+  buildUpChart,
   type Chart,
   chartSvg,
   freshnessChart,
@@ -13,7 +15,7 @@ import {
 import { ladderRates, ladderRungs } from "../../lib/show/charts/attack_rate_ladder.ts";
 import { pngAddress } from "../../lib/show/drawing/png.ts";
 import { drawn, words } from "./normalised.ts";
-import { smallScore, smallStudy } from "./small_study.ts";
+import { smallScore, smallStudy, smallTexture } from "./small_study.ts";
 import { testCharts } from "./test_charts.ts";
 
 const { momentum } = smallStudy;
@@ -59,9 +61,25 @@ const shares: Attribution = {
   settings: {},
 };
 
+const step = { score: smallScore, texture: smallTexture, parts: 1, notes: 1 };
+const steps: readonly BuildUpStep[] = [
+  { ...step, step: 1, added: "lead", roles: ["lead"], momentum: 2, momentumGained: 2, audibleShare: 1 },
+  { ...step, step: 2, added: "pad", roles: ["pad"], momentum: 1.5, momentumGained: -0.5, audibleShare: 0.6 },
+  {
+    ...step,
+    step: 3,
+    added: "pulse",
+    roles: ["pulse"],
+    momentum: 4.5,
+    momentumGained: 3,
+    audibleShare: null,
+  },
+];
+
 const charts: Readonly<Record<string, () => Chart>> = {
   "attackRateLadderChart()": () => attackRateLadderChart(momentum, smallScore),
   "attributionChart()": () => attributionChart(shares),
+  "buildUpChart()": () => buildUpChart(steps),
   "selfSimilarityChart()": () => selfSimilarityChart(freshness, smallScore),
   "freshnessChart() with a change that is due": () => freshnessChart(freshness, smallScore),
 };
@@ -117,6 +135,16 @@ Deno.test("attackRateLadderChart() draws a mark per run, pale where covered, and
     assert(words(chart).includes(word), word);
   }
   assertThrows(() => attackRateLadderChart(momentum, {} as never), Error, "not a score");
+});
+
+Deno.test("buildUpChart() draws what is there and what is new for each step, and how much of the lead is left", () => {
+  const chart = buildUpChart(steps);
+  for (const mark of ["so-far", "gained"]) assertEquals(drawn(chart, mark), 3, mark);
+  assertEquals(drawn(chart, "heard"), 2, "nobody leads in the last step");
+  const said = words(chart).join("\n");
+  for (const text of ["lead", "+ pad", "+ pulse", "2.0", "1.5 (−0.5)", "4.5 (+3.0)", "60\u00a0%", "–"]) {
+    assertStringIncludes(said, text);
+  }
 });
 
 Deno.test("attributionChart() draws bar, ring and stroke per member, sums up the small ones, and states the error", () => {

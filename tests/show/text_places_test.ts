@@ -17,6 +17,7 @@ import {
   attackRateLadderChart,
   attributionChart,
   balanceChart,
+  buildUpChart,
   type Chart,
   chartSvg,
   comparisonChart,
@@ -38,6 +39,7 @@ import {
   sensitivityChart,
   sweepChart,
 } from "ripieno/show";
+import { buildUp } from "ripieno/orchestrate";
 import { launchChromium } from "../setup/chromium.ts";
 
 const sketch = demoSketch();
@@ -59,6 +61,7 @@ const woodwind = ["piccolo", "oboe", "clarinet in Bb", "contrabassoon"];
 const byRole = attribution(score, { by: "role" });
 const inRapids = maskingMatrix(score, { fromBarIndex: 16, toBarIndex: 23 });
 const moment = momentSound(score, { barIndex: 18 });
+const builtUp = buildUp(score, { fromBar: 17, toBar: 20 });
 const marked = { value: "sixteenths", quartersPerMinute: 152 } as const;
 
 const charts: Readonly<Record<string, (width: number) => Chart>> = {
@@ -69,6 +72,7 @@ const charts: Readonly<Record<string, (width: number) => Chart>> = {
   momentumComparisonChart: (width) => momentumComparisonChart(settings, score, { width }),
   attackRateLadderChart: (width) => attackRateLadderChart(measured.momentum, score, { width }),
   attributionChart: (width) => attributionChart(byRole, { width }),
+  buildUpChart: (width) => buildUpChart(builtUp, { width }),
   balanceChart: (width) => balanceChart(measured.balance, score, { width }),
   loudnessShareChart: (width) => loudnessShareChart(measured.balance, score, { width }),
   maskingChart: (width) => maskingChart(inRapids, { width }),

@@ -1,5 +1,5 @@
 /** Two versions of one score held against each other, bar by bar: what is new, what went, who does what else. */
-import { A_SCORE, A_STUDY, A_TEXTURE, checkFields } from "../../base/arguments.ts";
+import { A_RECORD, A_SCORE, A_STUDY, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import { listed } from "../../base/words.ts";
 import type { Share } from "../../base/units.ts";
 import { soundingNotes } from "../../score/build.ts";
@@ -55,6 +55,8 @@ export interface VersionChange {
 /** Least share of notes that two bars have in common for one to be the other, changed. Model assumption. */
 const ALIKE = 0.2;
 
+const ACTION = "compare the versions";
+
 /** A bar of the one beside the bar of the other it is; one of them undefined where a bar is in one version alone. */
 type BarPair = readonly [before: number | undefined, after: number | undefined];
 
@@ -84,7 +86,10 @@ type BarPair = readonly [before: number | undefined, after: number | undefined];
  */
 export function compareVersions(before: ScoreVersion, after: ScoreVersion): readonly VersionChange[] {
   for (const version of [before, after]) {
-    checkFields("compare the versions", version, { score: A_SCORE, texture: A_TEXTURE, study: A_STUDY });
+    checkArgument(ACTION, version, A_RECORD, "a version");
+    checkArgument(ACTION, version.score, A_SCORE, "its score");
+    checkArgument(ACTION, version.texture, A_TEXTURE, "its texture");
+    checkArgument(ACTION, version.study, A_STUDY, "its study");
   }
   const [first, second] = [contentsOf(before.score), contentsOf(after.score)];
   const pairs = pairBars(first, second);

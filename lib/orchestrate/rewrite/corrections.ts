@@ -1,5 +1,5 @@
 /** What was read of a score, corrected by hand in the tables of a study: its chords, and who does what. */
-import { A_SCORE, A_TEXT, A_TEXTURE, checkArgument, checkFields } from "../../base/arguments.ts";
+import { A_SCORE, A_TEXT, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
@@ -111,7 +111,7 @@ function barIn<Column extends string>(
  */
 export function readChords(text: string, options: ReadChordsOptions): HarmonyReading {
   checkArgument(CHORDS.action, text, A_TEXT);
-  checkFields(CHORDS.action, options, { score: A_SCORE, file: A_TEXT });
+  checkOptions(CHORDS.action, options, { score: A_SCORE, file: A_TEXT });
   const { score, file } = options;
   checkArgument(CHORDS.action, score, A_SCORE);
   const chords = readRows(text, CHORDS, file).map((row): ChordSymbol => {
@@ -161,7 +161,7 @@ export interface ReadRolesOptions {
  */
 export function readRoles(text: string, options: ReadRolesOptions): Texture {
   checkArgument(ROLES_KIND.action, text, A_TEXT);
-  checkFields(ROLES_KIND.action, options, { score: A_SCORE, texture: A_TEXTURE, file: A_TEXT });
+  checkOptions(ROLES_KIND.action, options, { score: A_SCORE, texture: A_TEXTURE, file: A_TEXT });
   const { score, texture, file } = options;
   checkArgument(ROLES_KIND.action, score, A_SCORE);
   checkArgument(ROLES_KIND.action, texture, A_TEXTURE);

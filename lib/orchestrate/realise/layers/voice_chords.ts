@@ -60,6 +60,12 @@ const COSTS = {
   unresolved: 14,
 } as const;
 
+/** What it costs to double each tone of a chord, from the root. */
+const DOUBLED = {
+  dominant: [0, COSTS.doubledLeading, 0, COSTS.doubledSeventh],
+  other: [0, COSTS.doubledColour, 0, COSTS.doubledColour],
+} as const;
+
 /** What is gone over again. */
 const FAULTS = { move: 0, leap: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 1 } as const;
 
@@ -197,7 +203,9 @@ function searchFor(
         style,
         tonesBelow,
       }),
-    isHollow: (pitches) => !mayCross && holesOf(placed.map((i) => pitches[i]!), chord) > 0,
+    isHollow: (pitches) =>
+      !mayCross &&
+      holesIn([...placed.map((i) => pitches[i]!), ...chord.besides ?? []].sort((a, b) => a - b), chord) > 0,
     start: (before) =>
       ranges.map((range, i) => {
         if (candidates[i]!.length === 0) return NaN;
@@ -328,9 +336,7 @@ function voicingCost(pitches: readonly number[], classes: readonly number[], con
     if (mute[i]!.has(p)) cost += COSTS.mute;
     if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
   }
-  const doubled = isDominant
-    ? [0, COSTS.doubledLeading, 0, COSTS.doubledSeventh]
-    : [0, COSTS.doubledColour, 0, COSTS.doubledColour];
+  const doubled = isDominant ? DOUBLED.dominant : DOUBLED.other;
   counts.forEach((count, tone) => {
     if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
     if (count > 1 && (tone === 1 || tone === 3)) cost += doubled[tone]! * (count - 1);
@@ -376,22 +382,20 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
   }
   const everybody = [...sorted, ...besides].sort((a, b) => a - b);
   for (let k = 0; k + 1 < everybody.length; k++) {
-    const [below, above] = [everybody[k]!, everybody[k + 1]!];
-    const gap = above - below;
-    if (gap > 0 && below < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
+    const gap = everybody[k + 1]! - everybody[k]!;
+    if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
     // Repeated notes and ornaments may lie far above the bass.
     if (mayCross && k === 0) cost += COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS);
   }
   if (mayCross) return cost;
-  return cost + (placed.length < FULL_CHORD ? COSTS.hole : COSTS.wideHole) * holesOf(sorted, chord);
+  return cost + (placed.length < FULL_CHORD ? COSTS.hole : COSTS.wideHole) * holesIn(everybody, chord);
 }
 
 /** Voices from which a pad is expected to fill the space above the bass. Model assumption. */
 const FULL_CHORD = 3;
 
-/** Semitones by which what sounds with a pad lies too far apart; what leads fills the space as well. */
-function holesOf(own: readonly number[], { besides = [], bass = [], ceilings = [] }: ChordToVoice): number {
-  const everybody = [...own, ...besides].sort((a, b) => a - b);
+/** Semitones by which what sounds with a pad, from low to high, lies too far apart; what leads fills the space as well. */
+function holesIn(everybody: readonly number[], { bass = [], ceilings = [] }: ChordToVoice): number {
   let holes = 0;
   for (let k = 0; k + 1 < everybody.length; k++) {
     const [below, above] = [everybody[k]!, everybody[k + 1]!];

@@ -41,7 +41,7 @@ const COSTS = {
   /** Each semitone of a hole in a pad, more than a twelfth above the bass or a tenth elsewhere. */
   wideHole: 7,
   /** Each tone of the chord too many, or too few, between neighbours, where the plan says how the chord is to lie. */
-  spacing: 10,
+  spacing: 13,
   /** Of winds whose order the plan gives, out of order: more than anything else. */
   outOfOrder: 200,
   /** Two notes of one player that do not lie well: the lower is left out. */
@@ -126,7 +126,7 @@ export function voiceChords(
   };
   searches.forEach((search, k) => {
     const cost = costAt(k);
-    const starts = [search.start(voiced[k - 1]), search.start(undefined)];
+    const starts = [search.start(voiced[k - 1]), search.start(undefined), ...search.ladders];
     voiced[k] = cheapest(starts.map((start) => improve(start, search, cost)), cost);
   });
   const isFaulty = (k: number) =>
@@ -155,6 +155,8 @@ interface VoicingSearch {
   readonly cost: (pitches: readonly number[]) => number;
   /** Whether a voicing leaves a hole in a pad. */
   readonly isHollow: (pitches: readonly number[]) => boolean;
+  /** Further voicings to begin with where the plan says how chords lie: each part on the next tone below the one before it. */
+  readonly ladders: readonly number[][];
   /** A voicing to begin with: near the one before, or spread over the ranges. */
   readonly start: (before: readonly number[] | undefined) => number[];
 }
@@ -203,6 +205,7 @@ function searchFor(
         style,
         tonesBelow,
       }),
+    ladders: style.ordered || style.spacing === "close" ? laddersOf(candidates) : [],
     isHollow: (pitches) =>
       !mayCross &&
       holesIn([...placed.map((i) => pitches[i]!), ...chord.besides ?? []].sort((a, b) => a - b), chord) > 0,
@@ -216,6 +219,27 @@ function searchFor(
         return nearest(i, near === undefined || Number.isNaN(near) ? spread : near);
       }),
   };
+}
+
+/** Voicings in which each part has its highest tone below the part before it, from each tone of the first; as far as it goes. */
+function laddersOf(candidates: readonly (readonly number[])[]): readonly number[][] {
+  const from = (top: number): number[] | undefined => {
+    const ladder: number[] = [];
+    let below = top + 1;
+    for (const tones of candidates) {
+      if (tones.length === 0) {
+        ladder.push(NaN);
+        continue;
+      }
+      const next = tones.findLast((p) => p < below);
+      if (next === undefined) return undefined;
+      ladder.push(next);
+      below = next;
+    }
+    return ladder;
+  };
+  const first = candidates.find((tones) => tones.length > 0) ?? [];
+  return first.map(from).filter((ladder) => ladder !== undefined);
 }
 
 /** Groups of the part that a voice belongs to; 1 where it is the whole part. */

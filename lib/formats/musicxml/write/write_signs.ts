@@ -354,7 +354,7 @@ export function playingSigns(score: Score, paper: PartSigns): readonly PlacedSig
   const { part, staves } = paper;
   const notes = paper.notes.filter((n) => !n.cue);
   const { ticksPerQuarter } = score;
-  const kept = dynamicsInForce(part, { notes: paper.notes, ticksPerQuarter });
+  const kept = dynamicsInForce(part, { notes, ticksPerQuarter });
   const worked = () =>
     staves === 1 || stavesAgree(notes)
       ? dynamicsOf(score, notes, undefined)

@@ -107,6 +107,37 @@ Deno.test("a player's part: cues are neither played nor measured", () => {
   assertEquals(momentum(withCues!).whole, momentum(plain!).whole);
 });
 
+/** The last note of every part grows under a hairpin that leads to no other note. */
+function withLongHairpin(score: Score): Score {
+  const parts = score.parts.map((part, index) => {
+    const last = score.notes.findLast((n) => n.part === index)!;
+    const sign = { onsetTicks: last.onsetTicks, staff: 0, number: 1 };
+    const end = last.onsetTicks + last.durationTicks - 1;
+    const hairpin = [{ ...sign, kind: "crescendo" }, { ...sign, onsetTicks: end, kind: "stop" }] as const;
+    return { ...part, writtenDynamics: [...part.writtenDynamics ?? [], ...hairpin] };
+  });
+  return { ...score, parts };
+}
+
+Deno.test("a player's part: cues leave dynamics, hairpins and words as they are", () => {
+  // A hairpin under one long note cannot be worked out from its notes again: it is the plan's or gone.
+  const setting = realise(demoSketch(), demoPlans().rotating);
+  const score = withLongHairpin(setting);
+  // Marks and hairpins with their bar and place in it; words but for the names over cues.
+  const signsOf = (xml: string) =>
+    xml.match(/<measure [\s\S]*?<\/measure>/g)!.flatMap((bar, i) =>
+      (bar.match(/<direction [\s\S]*?<\/direction>/g) ?? [])
+        .filter((d) => !/<words>[A-Z][^<]*\.( |<)/.test(d)).map((d) => `${i} ${d.replace(/\s+/g, " ")}`)
+    );
+  let cued = 0;
+  for (const part of score.parts.keys()) {
+    const [withCues, plain] = [true, false].map((cues) => writePart(score, part, { cues }));
+    if (withCues!.includes("<cue/>")) cued++;
+    assertEquals(signsOf(withCues!), signsOf(plain!), score.parts[part]!.name);
+  }
+  assert(cued > 5, `${cued}`);
+});
+
 Deno.test("a player's part: whatever is silent for however long, own notes come back and cues end where they begin", () => {
   const part = fc.array(
     fc.record({

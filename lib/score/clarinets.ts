@@ -12,7 +12,7 @@ const PAIR = ["clarinet in Bb", "clarinet in A"] as const;
 /** What the clarinets of a score would read on one of their two instruments. */
 export interface ClarinetChoice {
   /** Catalogue id: `clarinet in Bb` or `clarinet in A`. */
-  readonly instrument: (typeof PAIR)[number];
+  readonly instrument: "clarinet in Bb" | "clarinet in A";
   /** Notes that are sharp or flat as the player reads them, by the key signature or by an accidental. */
   readonly alteredNotes: number;
   /** Notes in all. */

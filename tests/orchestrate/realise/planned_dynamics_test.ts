@@ -1,10 +1,19 @@
 /** Dynamic signs as a plan has them: what a crescendo leads to, swells, hairpins under notes. */
-import { assert, assertAlmostEquals, assertEquals, assertGreater, assertThrows } from "@std/assert";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertRejects,
+  assertThrows,
+} from "@std/assert";
 import { InputError } from "../../../lib/base/errors.ts";
 import { readMusicXml } from "../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
 import { assign } from "../../../lib/orchestrate/plan/plan.ts";
+import { sweep } from "../../../lib/orchestrate/sweep/sweep.ts";
+import { balance } from "../../../lib/measures/balance/balance.ts";
 import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../../lib/score/dynamics.ts";
@@ -158,4 +167,23 @@ Deno.test("a new dynamic is steady: vary() keeps the peak of a swell only where 
   assertEquals(after({ dynamic: "ff" }), ["ff", undefined, "ff"]);
   assertEquals(after({ dynamic: "p", dynamicEnd: "f" }), ["p", undefined, "f"]);
   assertEquals(after({ dynamicMiddle: "ff" }), ["p", "ff", "mp"]);
+});
+
+Deno.test("a sweep takes swells, as single settings do, and refuses a course of four marks", async () => {
+  const sketch = SKETCHES["six-eight"]!;
+  const plan = wholePlan(sketch, { role: "lead", parts: ["Oboe 1"] }, { role: "pad", parts: ["Horns"] });
+  const options = { sketch, layers: { role: "pad" }, measures: ["balance"], workers: 0 } as const;
+  const rows = await sweep(plan, { dynamic: ["p", "p to f to p"] }, options);
+  for (const row of rows) {
+    const [dynamic, dynamicMiddle] = String(row.dynamic).split(" to ");
+    const set = { dynamic: dynamic!, ...(dynamicMiddle ? { dynamicMiddle } : {}), dynamicEnd: dynamic! };
+    const single = balance(realise(sketch, vary(plan, { set }, { role: "pad" })));
+    assertAlmostEquals(row.audibleShare!, single.whole.audibleShare!, 1e-9);
+  }
+  assertGreater(rows[0]!.audibleShare!, rows[1]!.audibleShare!);
+  await assertRejects(
+    () => sweep(plan, { dynamic: ["p to f to p to f"] }, options),
+    InputError,
+    "up to three joined",
+  );
 });

@@ -204,7 +204,7 @@ function gapBefore(end: Ticks, { clock, ticksPerQuarter, gapSeconds }: BreathOpt
   return gap;
 }
 
-/** The notes with room for a breath before a position, or, in a run, after the note there. */
+/** The notes with a comma or room for a breath before a position, or, in a run, after the note there. */
 function partedAt<N extends BreathNote>(
   notes: readonly N[],
   at: Ticks,
@@ -213,12 +213,11 @@ function partedAt<N extends BreathNote>(
   const i = notes.findLastIndex((n) => n.onsetTicks < at);
   const n = notes[i]!;
   if (n.kind === "melody") {
-    const marked = {
+    // Who sings the tune reads its own values, as those who share it do, and a comma says where the breath is taken from them.
+    return notes.with(i, {
       ...n,
-      durationTicks: n.durationTicks - Math.min(gapBefore(endOf(n), options), n.durationTicks / 2),
       articulations: [...new Set([...(n.articulations ?? []), "breath" as const])],
-    };
-    return notes.with(i, marked);
+    });
   }
   const reached = notes[i + 1];
   const on = options.beats.find((b) => b > at) ?? at;

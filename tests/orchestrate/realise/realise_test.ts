@@ -556,7 +556,8 @@ Deno.test("blown parts get room to breathe, struck and bowed ones lose nothing",
       const end = n.onsetTicks + n.durationTicks;
       longest = Math.max(longest, (end - since) * secondsPerTick);
       const next = line[i + 1];
-      if (next && (next.onsetTicks - end) * secondsPerTick >= 0.2) since = next.onsetTicks;
+      const isComma = n.articulations.includes("breath");
+      if (next && (isComma || (next.onsetTicks - end) * secondsPerTick >= 0.2)) since = next.onsetTicks;
     });
     const loudest = Math.max(...line.map((n) => n.dynamic));
     const breath = breathSeconds(instrumentById(score.parts[line[0]!.part]!.instrument), loudest)!;

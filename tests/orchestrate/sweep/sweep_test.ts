@@ -300,7 +300,7 @@ Deno.test("sweep() refuses wrong names before it begins", async () => {
     [{ articulation: ["choppy"] }, '"choppy" is not an articulation'],
     [{ articulation: [""] }, "not an articulation"],
     [{ dynamic: ["loud"] }, '"loud" is not a dynamic'],
-    [{ dynamic: ["p to mf to f"] }, "not a dynamic"],
+    [{ dynamic: ["p to mf to f to p"] }, "not a dynamic"],
     [{ dynamic: ["p", "p"] }, '"p" twice'],
     [{ tempo: [0] }, "0 is not a tempo"],
     [{ tempo: ["Allegro"] }, "Allegro is not a tempo"],

@@ -49,11 +49,22 @@ const dividedWords = (groups: number) => groups === 2 ? "div." : `div. a ${group
 const togetherWords = ({ part, instrument }: Seat) =>
   stringsOf(instrument).length > 0 ? "unis." : `a ${part.players}`;
 
-/** Notes of a divided line with heads tied where the others of the line move, so that they stand as one chord. */
-export function inOneRhythm(notes: readonly PlainNote[]): readonly (PlainNote & Pick<Note, "noteheads">)[] {
+/** Notes of a part, those of a divided one with heads tied where the others move, so that they stand as one chord. */
+export function inOneRhythm<N extends PlainNote>(
+  notes: readonly N[],
+): readonly (N & Partial<Pick<Note, "noteheads">>)[] {
+  if (notes.every((n) => n.group === undefined)) return notes;
   const edges = [...new Set(notes.flatMap((n) => [n.onsetTicks, n.onsetTicks + n.durationTicks]))];
   return notes.map((n) => ({
     ...n,
     noteheads: 1 + edges.filter((at) => at > n.onsetTicks && at < n.onsetTicks + n.durationTicks).length,
   }));
+}
+
+/** The notes of all groups of a part; what begins under a slur of another group is under it as well, since they are one chord. */
+export function underOneSlur(groups: readonly (readonly Note[])[]): readonly Note[] {
+  const notes = groups.flat();
+  if (groups.length === 1) return notes;
+  const slurred = new Set(notes.filter((n) => n.slurred).map((n) => n.onsetTicks));
+  return notes.map((n) => slurred.has(n.onsetTicks) ? { ...n, slurred: true } : n);
 }

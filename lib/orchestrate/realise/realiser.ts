@@ -50,7 +50,7 @@ import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
 import { plannedDynamics } from "./planned_dynamics.ts";
 import { isWithin, layerParts } from "./layer_parts.ts";
 import { leaveMuteTime } from "./mute_time.ts";
-import { inOneRhythm, playingWords } from "./playing_words.ts";
+import { inOneRhythm, playingWords, underOneSlur } from "./playing_words.ts";
 import { refusalOf } from "./refusal.ts";
 import { registerFor } from "./register_for.ts";
 import { withStagger } from "./stagger_words.ts";
@@ -563,21 +563,27 @@ function dressAll(
   const clock = clockOf(score);
   const course = dynamicCourse(dynamics, score.ticksPerQuarter);
   return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
-    const plain = own.map((
-      { kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, group: _group, ...note },
-    ) => note);
-    const isDivided = own.some((n) => n.group !== undefined);
-    const dressed = dress(isDivided ? inOneRhythm(plain) : plain, {
+    const dressing = {
       layer: p.layer,
       assignment: p.assignment,
       figure: p.figure,
       dynamicAt: course.at,
       ticksPerQuarter: score.ticksPerQuarter,
       clock,
-      barOf: (ticks) => barIndexOf(score, ticks),
+      barOf: (ticks: Ticks) => barIndexOf(score, ticks),
       joins: ["blown", "bowed"].includes(instrument.soundProduction) &&
         p.assignment.technique !== "pizzicato",
-    });
+    };
+    // The groups of a divided part stand as one chord, each with slurs of its own.
+    const groups = [...Map.groupBy(inOneRhythm(own), (n) => n.group).values()];
+    const dressed = underOneSlur(groups.map((group) =>
+      dress(
+        group.map((
+          { kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, group: _group, ...note },
+        ) => note),
+        dressing,
+      )
+    ));
     if (!instrument.unpitched) return dressed;
     return dressed.map(({ spelling: _none, ...note }): Note => ({
       ...note,

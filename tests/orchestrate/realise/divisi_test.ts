@@ -117,6 +117,25 @@ Deno.test("a divided pad is recognised as one, in every bar of its parts", () =>
   assertGreater(found, 0.9 * cells);
 });
 
+Deno.test("the groups of a slurred pad are slurred one by one, and come back so from the page", () => {
+  let slurred = 0;
+  for (const sketch of Object.values(SKETCHES)) {
+    const pad = {
+      role: "pad",
+      parts: ["Violas", "Cellos"],
+      divisi: "divided",
+      articulation: "slurred",
+    } as const;
+    const score = realise(sketch, wholePlan(sketch, LEAD, BASS, pad));
+    const flags = (s: Score) =>
+      s.notes.map((n) => [n.onsetTicks / s.ticksPerQuarter, n.soundingPitch, n.slurred].join(" "));
+    slurred += score.notes.filter((n) => n.slurred).length;
+    const read = readMusicXml(writeMusicXml(score));
+    assertEquals(flags(read), flags(score));
+  }
+  assertGreater(slurred, 2);
+});
+
 Deno.test("div. stands where a section divides, unis. where it comes together again, of winds a 2", () => {
   const sketch = SKETCHES["four-four"]!;
   const orchestra = [

@@ -18,6 +18,8 @@ export const RULES = {
   figuresFromLeaps: 0.5,
   /** The lowest line is the bass when its strokes last this many units of the metre. */
   bassFromUnits: 0.75,
+  /** Strokes of the lowest line that it keeps to are a bass, whatever their pitches do, from this many units on: quicker ones may be a figure. */
+  longBassFromUnits: 1.25,
   /** What doubles the bass this many semitones above it, an octave with some play, is bass too. */
   bassDoubledToSemitones: 13,
   /** Strokes on the beat are a bass or a pulse when the rhythm is kept this long: five bars, on the scale of the clues. */

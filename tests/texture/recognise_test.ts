@@ -100,6 +100,20 @@ Deno.test("a pulse or a figuration goes on through a bar of a single stroke, and
   assertEquals(broken.slice(0, 5), Array(5).fill("figuration: broken chord in sixteenths"));
 });
 
+Deno.test("a lowest line that keeps to long strokes is the bass, wherever it leaps, and quick leaps stay a figuration", () => {
+  const tune: PartText = ["flute", "(A5:1 G5:1/2 F5:1 D6:1/2 C6:1 B5:1/2 C6:3/2)x4"];
+  const inSixEight = (low: string) => {
+    const score = example([tune, ["viola", "(A4:1/4)x96"], ["harp", low]], { quartersPerBar: 3 });
+    const bars = score.bars.map((b) => ({ ...b, beats: 6, beatUnit: 8 }));
+    return readingOf({ ...score, bars }, 2);
+  };
+  const strokes = inSixEight(
+    "D2:3/2 A2:3/2 A1:3/2 E2:3/2 D2:3/2 A2:3/2 G2:3/2 D2:3/2 (D2:3/2 A2:3/2 A1:3/2 E2:3/2)x2",
+  );
+  assertEquals(strokes.slice(0, 4), Array(4).fill("bass: bass on every dotted quarter"));
+  assertEquals(inSixEight("(D2:1/2 A2:1/2 F2:1/2)x16")[3], "figuration: broken chord in eighths");
+});
+
 Deno.test("a pad with a pulse on top stays a pad and a pulse", () => {
   const score = example([TUNE, HELD, ["viola", "(A3:1/4)x64"], ["cello", "(D3:4 C3:4)x2"], BASS]);
   assertEquals(readingOf(score, 1)[0], "pad: held chord");

@@ -105,7 +105,7 @@ export function roleOf(
   cell: number,
   place: CellStanding,
 ): SureRole {
-  const { isLowest, ticksPerQuarter } = place;
+  const { isLowest, kept, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
   if (plain && !(isLowest && f.meanUnits >= RULES.bassFromUnits)) {
     return { role: plain, confidence: 0.9 };
@@ -125,8 +125,9 @@ export function roleOf(
     ? "counterline"
     : isLowest && f.meanUnits >= RULES.bassFromUnits &&
         (walks(f) ||
-          f.repeats >= RULES.pulseFromRepeats && steadyBass(f, ticksPerQuarter) !== undefined &&
-            movingRole(f, share) === "pulse")
+          steadyBass(f, ticksPerQuarter) !== undefined &&
+            (kept >= RULES.keptBassFrom && f.meanUnits >= RULES.longBassFromUnits ||
+              f.repeats >= RULES.pulseFromRepeats && movingRole(f, share) === "pulse"))
     ? "bass"
     : movingRole(f, share);
   const regular = role === "punctuation" || role === "pad" ? regularRole(f, place) : undefined;

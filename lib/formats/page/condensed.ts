@@ -223,7 +223,18 @@ function onOneStave(
         // One slur for a chord, that of its upper line.
         const slurs = l === 0 ? {} : { slurStart: false, slurStop: false };
         const dynamic = loudnessAt(loudest, n.onsetTicks);
-        return [{ ...plain, ...slurs, part, staff: line.staff, voice: v + 1, dynamic, technique }];
+        // Several kinds of dots on one stave are dots.
+        const articulations = n.articulations.map((a) => (a === "spiccato" ? "staccato" : a));
+        return [{
+          ...plain,
+          ...slurs,
+          part,
+          staff: line.staff,
+          voice: v + 1,
+          dynamic,
+          technique,
+          articulations,
+        }];
       })
     );
   });

@@ -324,19 +324,21 @@ function wordSigns(score: Score, { part, notes, staves }: PartSigns): readonly P
   const ways = new Set<WrittenWords>();
   const needed: PlacedSign[] = [];
   for (let staff = 1; staff <= staves; staff++) {
-    const points = pointsOf(staves === 1 ? notes : notes.filter((n) => n.staff === staff));
+    const own = staves === 1 ? notes : notes.filter((n) => n.staff === staff);
+    const at = { staff: staves === 1 ? undefined : staff };
+    if (!notation) needed.push(...spiccatoWords(own).map((w) => wordsSign(w.words, w.ticks, at)));
+    const points = pointsOf(own);
     const printed = printedWays(part, { points, staff, staves });
     for (const { word } of printed) ways.add(word);
     for (const { ticks, words, pizzicato } of techniqueWords(points, printed)) {
       const sound = pizzicato ? { sound: { pizzicato } } : {};
-      needed.push(wordsSign(words, ticks, { staff: staves === 1 ? undefined : staff, ...sound }));
+      needed.push(wordsSign(words, ticks, { ...at, ...sound }));
     }
   }
   const bends = new Set(score.tempoBends?.map((b) => b.onsetTicks));
   return [
     ...missing.map((p) => wordsSign(p.words, p.fromTicks)),
     ...(notation ? [] : instrumentChanges.map((c) => wordsSign(c.name, c.fromTicks))),
-    ...(notation ? [] : spiccatoWords(notes).map((w) => wordsSign(w.words, w.ticks))),
     ...needed,
     ...printedWords(part, { ways, bends }, staves),
   ];

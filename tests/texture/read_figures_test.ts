@@ -167,6 +167,15 @@ Deno.test("in 7/8 a pulse in threes is named by the strokes it has in twos and t
   assertEquals(pulse("(D4:1/2)x7"), "repeated eighths");
 });
 
+Deno.test("a player who breathes at the end of every bar leaves out the last stroke, and the rhythm is named all the same", () => {
+  const score = example([["horn in F", "(D4:1 D4:1/2 D4:1 D4:1/2 D4:1 D4:1/2 D4:1 r:1/2)x2"]], {
+    quartersPerBar: 6,
+  });
+  const bars = score.bars.map((b) => ({ ...b, beats: 12, beatUnit: 8 }));
+  const [bar] = cellFeatures({ ...score, bars });
+  assertEquals(nameFigure(bar!, "pulse", { ticksPerQuarter: QUARTER }), "quarter and eighth");
+});
+
 Deno.test("a bar with a note left out goes on in the figure of the full bars around, and they not in its", () => {
   const [full, breath] = ["(D4:1 D4:1/2)x3", "(D4:1 D4:1/2)x2 D4:1 r:1/2"];
   const score = example([

@@ -115,14 +115,19 @@ function placesOf(
   });
 }
 
-/** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line. */
+/** Strokes from which on the last of a bar may be left out for a breath and the rhythm is plain all the same. Model assumption. */
+const PLAIN_FROM_STROKES = 4;
+
+/** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line, or left out for a breath. */
 function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureId | undefined {
   const [first] = f.line;
   if (first === undefined || f.line.length < 2) return undefined;
   return FIGURES.find((figure) => {
     if (figure.role !== role || figure.cellQuarters !== 3 / 2) return false;
     const places = placesOf(figure, f, ticksPerQuarter);
-    return places.length === f.line.length && f.line.every((n, i) => {
+    const leftOut = places.length - f.line.length;
+    const isBreath = leftOut === 1 && figure.strokes.length > 1 && f.line.length >= PLAIN_FROM_STROKES;
+    return (leftOut === 0 || isBreath) && f.line.every((n, i) => {
       const quarters = (n.onsetTicks - first.onsetTicks) / ticksPerQuarter;
       return Math.abs(quarters - (places[i]! - places[0]!)) < 1 / 24;
     });

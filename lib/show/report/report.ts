@@ -141,7 +141,7 @@ function contents(entries: readonly ReportEntry[]): Markup {
     ...(several ? [["comparison", "Side by side"] as const] : []),
     ...entries.map((e, i) => [`study-${i + 1}`, several ? e.study.name : "In short"] as const),
     ["reading", "How to read it"],
-    ["notices", "What was noticed in the file"],
+    ["notices", "What was noticed in file and plan"],
     ["settings", "Constants"],
     ["tables", "What the tables hold"],
     ["limits", "How far to trust it"],
@@ -192,7 +192,7 @@ function noticesSection(entries: readonly ReportEntry[]): Markup {
   const tables = [...bySource.values()].map((entry) =>
     noticesTable(entry, barLinks(entry.score, entries.indexOf(entry) + 1))
   );
-  return markup`<section><h2 id="notices">What was noticed in the file</h2>
+  return markup`<section><h2 id="notices">What was noticed in file and plan</h2>
 ${tables.length === 0 ? markup`<p>Everything in the file that these measures ask for was used.</p>` : tables}
 </section>`;
 }

@@ -240,7 +240,7 @@ export function settingsTable(
 }
 
 export function noticesTable({ score }: ReportEntry, { inText }: BarLinks): Markup {
-  return tableOf("Noticed in the file", score.notices, [
+  return tableOf("Noticed in file and plan", score.notices, [
     ["what", "t", (n) => n.what],
     ["how often", "n", (n) => n.count],
     [

@@ -103,12 +103,17 @@ const halves = new Uint32Array(float.buffer);
 function hashOf(figures: readonly number[]): number {
   let hash = figures.length;
   for (let i = 0; i < figures.length; i++) {
-    float[0] = figures[i]!;
-    hash = Math.imul(hash ^ halves[0]!, 0x9e3779b1);
-    hash = Math.imul(hash ^ (hash >>> 15) ^ halves[1]!, 0x85ebca77);
-    hash ^= hash >>> 13;
+    const figure = figures[i]!;
+    const whole = figure | 0;
+    if (whole === figure) {
+      hash = Math.imul(hash ^ (hash >>> 15) ^ whole, 0x9e3779b1);
+    } else {
+      float[0] = figure;
+      hash = Math.imul(hash ^ (hash >>> 15) ^ halves[0]!, 0x9e3779b1);
+      hash = Math.imul(hash ^ (hash >>> 15) ^ halves[1]!, 0x85ebca77);
+    }
   }
-  return hash & 0x3fffffff; // a small integer: larger ones are made anew for each look
+  return (hash ^ (hash >>> 13)) & 0x3fffffff; // a small integer: larger ones are made anew for each look
 }
 
 function areSame(a: readonly number[], b: readonly number[]): boolean {

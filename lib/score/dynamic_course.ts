@@ -88,14 +88,19 @@ export function dynamicCourse(signs: readonly WrittenDynamic[], ticksPerQuarter:
       followWord(course, i, follow);
     }
   });
+  const { stretches, running, since } = course;
+  const all = [...stretches, { fromTicks: since, toTicks: Infinity, from: running, to: running }];
   return {
     at: (ticks) => onNote.get(ticks) ?? levelAt(course, ticks),
     running: (ticks) => levelAt(course, ticks),
     stress: (ticks) => onNote.get(ticks),
     changesWithin: (from, to) => {
-      const { stretches, running, since } = course;
-      const all = [...stretches, { fromTicks: since, toTicks: Infinity, from: running, to: running }];
-      return all.some((s) => s.fromTicks < to && s.toTicks > from && (s.from !== s.to || s.fromTicks > from));
+      for (let i = firstIndex(all.length, (k) => all[k]!.toTicks > from); i < all.length; i++) {
+        const stretch = all[i]!;
+        if (stretch.fromTicks >= to) return false;
+        if (stretch.from !== stretch.to || stretch.fromTicks > from) return true;
+      }
+      return false;
     },
   };
 }

@@ -77,11 +77,11 @@ function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void 
     parts: score.parts.map(({ writtenDynamics: _signs, playing: _words, ...part }) => part),
   };
   const listening = listeningTo(plain, { detail });
-  const { byBar, clock, momentOf, sounds, texture } = listening;
+  const { byBar, clock, moments, sounds, texture } = listening;
   const step = Math.max(1, Math.floor(plain.bars.length / MOMENTS));
   for (let b = 0; b < plain.bars.length; b += step) {
     const span = beatsOfBar(plain, b)[0]!;
-    const moment = momentOf(b, span);
+    const moment = moments.momentOf(b, span);
     const secondsPerTick = (clock(span.to) - clock(span.from)) / (span.to - span.from);
     const heardNotes = byBar[b]!.map((note) => ({
       note,

@@ -8,12 +8,12 @@ import type { Score } from "../../score/model.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { Role } from "../../texture/roles.ts";
 import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
-import { type CoveredBar, coverersOf, easedBy, type HeardLeadNote, warningsOf } from "./balance_warnings.ts";
+import { type CoveredBar, coverersOf, easedBy, mayCover, warningsOf } from "./balance_warnings.ts";
 import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
 import { leadSpans, stretchesOf } from "./lead_spans.ts";
 import { beatsOfBar, type Listening, listeningTo } from "./listening.ts";
-import { allOf } from "./moment.ts";
+import { allOf, type MomentSpan, type SoundingLayer } from "./moment.ts";
 import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./balance_results.ts";
 
 export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
@@ -75,21 +75,26 @@ export function balance(
   checkOptions("compute balance", options, OPTIONS);
   const { warnings = true, ...hearing } = options;
   const listening = listeningTo(score, hearing);
-  const { settings } = listening;
+  const { settings, moments } = listening;
   const weighed = score.bars.map((bar, b) => atPlace({ bar: bar.number }, () => weighBar(b, listening)));
   const perBar = weighed.map((each) => each.row);
-  const covered = weighed.filter(({ row, coverers }) =>
-    row.audibleShare !== null && row.audibleShare < settings.coveredBelowShare && coverers.length > 0
+  const covered = weighed.filter(({ row, judged }) =>
+    row.audibleShare !== null && row.audibleShare < settings.coveredBelowShare &&
+    judged.some(({ stretches }) => stretches.some((moment) => moment.some(mayCover)))
   );
-  const eased = !warnings
-    ? []
-    : covered.map(({ row, judged, coverers }): CoveredBar =>
-      atPlace({ bar: row.bar }, () => ({
-        barIndex: row.barIndex,
-        share: row.audibleShare!,
-        eased: easedBy(judged, coverers, { sounds: listening.sounds, twoEarsDb: settings.twoEarsDb }),
-      }))
-    );
+  const eased = !warnings ? [] : covered.map(({ row, judged }): CoveredBar => {
+    // Who plays is read anew: few bars are covered, and many are listened to without warnings.
+    const notes = judged.map(({ spans, seconds }) => ({
+      stretches: spans.map((span) => moments.momentOf(row.barIndex, span)),
+      seconds,
+    }));
+    const { sounds } = listening;
+    return atPlace({ bar: row.bar }, () => ({
+      barIndex: row.barIndex,
+      share: row.audibleShare!,
+      eased: easedBy(notes, coverersOf(notes), { sounds, twoEarsDb: settings.twoEarsDb }),
+    }));
+  });
   return {
     whole: wholeOf(perBar, covered.length),
     perBar,
@@ -104,8 +109,13 @@ export function balance(
 }
 
 /** A note of the lead, judged. */
-interface JudgedNote extends HeardLeadNote {
+interface JudgedNote {
   readonly heard: LeadHeard;
+  /** Stretches in which it was listened to. */
+  readonly spans: readonly MomentSpan[];
+  /** Layers that sound in each. */
+  readonly stretches: readonly (readonly SoundingLayer[])[];
+  readonly seconds: number;
   /** Its row, where it begins in the bar. */
   readonly row: BalanceNote | undefined;
 }
@@ -137,24 +147,25 @@ function weighBar(b: number, listening: Listening) {
     audibleShare,
     loudnessSones,
   };
-  return { row, layers, judged, notes: judged.flatMap((j) => j.row ?? []), coverers: coverersOf(judged) };
+  return { row, layers, judged, notes: judged.flatMap((j) => j.row ?? []) };
 }
 
 /** The notes of the lead that sound in a bar, each against everything else. */
 function judgedNotes(
   b: number,
   { leaders, lead }: { readonly leaders: readonly number[]; readonly lead: string },
-  { score, sounds, byBar, clock, momentOf, settings }: Listening,
+  { score, sounds, byBar, clock, moments, settings }: Listening,
 ): readonly JudgedNote[] {
   const bar = score.bars[b]!;
   return leadSpans(byBar[b]!, leaders, bar.startTicks).flatMap((span): JudgedNote[] => {
-    const moment = momentOf(b, { from: span.from, to: span.soundsTo });
-    if (!moment.some((l) => l.role === "lead")) return [];
-    const stretches = stretchesOf(span, clock, settings.listenSeconds).map((s) => momentOf(b, s));
+    const played = moments.playedIn(b, { from: span.from, to: span.soundsTo });
+    if (!played.some((l) => l.role === "lead")) return [];
+    const spans = stretchesOf(span, clock, settings.listenSeconds);
+    const stretches = spans.map((s) => moments.soundingIn(b, s));
     const { aloneSones, ...byHearing } = leadHeard(sounds.grid, stretches, settings.twoEarsDb);
     // What was struck before the bar line may have died away: that is a rest, not a covered note.
     if (span.heldOver && aloneSones === 0) return [];
-    const heard = { ...leadWeighed(moment, score, sounds), ...byHearing };
+    const heard = { ...leadWeighed(played, score, sounds), ...byHearing };
     const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
     const row = span.heldOver ? undefined : {
       barIndex: b,
@@ -165,7 +176,7 @@ function judgedNotes(
       soundingPitch: greatestOf(chord.map((n) => n.soundingPitch)),
       ...heard,
     };
-    return [{ stretches, heard, row, seconds: clock(span.to) - clock(span.from) }];
+    return [{ spans, stretches, heard, row, seconds: clock(span.to) - clock(span.from) }];
   });
 }
 
@@ -188,7 +199,7 @@ function wholeOf(perBar: readonly BalanceBar[], covered: number): Balance["whole
  */
 function barLoudness(
   bar: number,
-  { score, momentOf, sounds }: Listening,
+  { score, moments, sounds }: Listening,
 ): { readonly loudnessSones: number; readonly layers: readonly BalanceLayer[] } {
   const { durationTicks } = score.bars[bar]!;
   const sums = new Map<
@@ -197,7 +208,7 @@ function barLoudness(
   >();
   let whole = 0;
   for (const span of beatsOfBar(score, bar)) {
-    const moment = momentOf(bar, span);
+    const moment = moments.soundingIn(bar, span);
     const length = span.to - span.from;
     const heard = layersHeard(
       sounds.grid,

@@ -14,7 +14,7 @@ import type { SpanRow } from "../rows.ts";
 import { runsOf } from "../runs.ts";
 import { notesIn } from "../sounding.ts";
 import { leadHeard } from "./lead_heard.ts";
-import { atPower, HELD_OVER, type MomentLayer } from "./moment.ts";
+import { atPower, HELD_OVER, type MomentLayer, type SoundingLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceBar, BalanceWarning } from "./balance_results.ts";
 
@@ -55,11 +55,14 @@ export interface HeardLeadNote {
   readonly seconds: number;
 }
 
+/** Whether a layer sounds beside the lead and does not just double it. */
+export function mayCover({ role, content }: SoundingLayer): boolean {
+  return role !== "lead" && content.ingredients.length > 0;
+}
+
 /** The layers that sound with the lead's notes and do not just double it. None where the lead is alone. */
 export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] {
-  const others = notes.flatMap((n) => n.stretches.flat()).filter((l) =>
-    l.role !== "lead" && l.content.length > 0
-  );
+  const others = notes.flatMap((n) => n.stretches.flat()).filter(mayCover);
   return [...Map.groupBy(others, (l) => l.id)].map(([id, met]) => {
     const covering = met.flatMap((l) => l.parts.filter((p) => p.covers));
     return {

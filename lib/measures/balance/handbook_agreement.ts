@@ -8,7 +8,7 @@ import { aNumber, oneOf, readTable, someText, sourced } from "../../instruments/
 import type { Decibels, Sones, SoundingPitch } from "../../base/units.ts";
 import { BALANCE_CONSTANTS } from "./balance_options.ts";
 import { earGrid } from "./ear_grid.ts";
-import { sonesAlone } from "./heard.ts";
+import { contentOf, sonesAlone } from "./heard.ts";
 import { inAnyHallDb } from "./listening_place.ts";
 import { soundOf } from "./note_sound.ts";
 
@@ -144,5 +144,5 @@ function sonesOf(
   const toListenerDb = inAnyHallDb(hallStrengthDb.value);
   const sound = soundOf(instrument, { ...side, dynamic, technique: "ordinario", toListenerDb });
   const grid = earGrid(gridStepCam.value, "full");
-  return sonesAlone(grid, [{ sound, share: 1 }]);
+  return sonesAlone(grid, contentOf([sound], [1]));
 }

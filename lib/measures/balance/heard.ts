@@ -1,5 +1,5 @@
 /** How loud what sounds together is, by what it is made of; what was worked out once is kept. */
-import { memoOf, memoOfFigures } from "../../base/memo.ts";
+import { memo, memoOf, memoOfFigures } from "../../base/memo.ts";
 import { loudnessWhileSounding } from "../../hearing/model/layer_loudness.ts";
 import { loudnessSones } from "../../hearing/model/loudness.ts";
 import { partialLoudnessSones } from "../../hearing/model/partial_loudness.ts";
@@ -18,109 +18,123 @@ export interface Ingredient {
  * What something is made of, in the order in which the score has it: sums then come out the same to the last digit,
  * whatever was listened to before.
  */
-export type Content = readonly Ingredient[];
+export interface Content {
+  /** Equal contents have one number, as long as they are kept; different ones never share one. */
+  readonly id: number;
+  readonly ingredients: readonly Ingredient[];
+}
 
 /** Results of a kind that are kept per grid; most of them are a number or an excitation of 0.6 kB. */
 const RESULTS_KEPT = 30_000;
 
-/** What is kept per grid. It depends on nothing but the sounds, which have numbers, and their shares. */
-const keptOf = memoOf((grid: EarGrid) => ({
-  contents: memoOfFigures<KnownContent>(RESULTS_KEPT),
-  alone: memoOfFigures<number>(RESULTS_KEPT),
-  beside: memoOfFigures<number>(RESULTS_KEPT),
-  layers: memoOfFigures<LayersHeard>(RESULTS_KEPT),
-  excitations: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
-}));
-
-/** A content under a number of its own, and what is worked out of it by itself. */
-interface KnownContent {
-  readonly id: number;
-  /** What it is made of, where all that sounds together sets the slopes of the filters. */
-  readonly content: Content | undefined;
-  /** Excitation, where every note has its own filters and excitations just add up. */
-  readonly excitation: Float64Array | undefined;
-}
-
+/** Contents are few: a chord that goes on is the same content again in every moment. */
+const contents = memoOfFigures<Content>(RESULTS_KEPT);
 let contentsMet = 0;
 
 /** The list that asks for contents; made anew ten thousand times, it would have to be cleared away as often. */
 const figures: number[] = [];
 
-function known(grid: EarGrid, content: Content): KnownContent {
-  figures.length = 2 * content.length;
-  for (let i = 0; i < content.length; i++) {
-    figures[2 * i] = content[i]!.sound.id;
-    figures[2 * i + 1] = content[i]!.share;
+/** What sounds, each with its share: the first of two lists side by side, as many as are counted. */
+export function contentOf(
+  sounds: readonly NoteSound[],
+  shares: readonly number[],
+  count: number = sounds.length,
+): Content {
+  figures.length = 2 * count;
+  for (let i = 0; i < count; i++) {
+    figures[2 * i] = sounds[i]!.id;
+    figures[2 * i + 1] = shares[i]!;
   }
-  return keptOf(grid).contents(figures, () => ({
+  return contents(figures, () => ({
     id: contentsMet++,
-    content: grid.detail === "full" ? content : undefined,
-    excitation: grid.detail === "quick" ? excitationsOf(grid, [content])[0]! : undefined,
+    ingredients: Array.from({ length: count }, (_, i) => ({ sound: sounds[i]!, share: shares[i]! })),
   }));
+}
+
+/** The content of some ingredients. */
+function contentFrom(ingredients: readonly Ingredient[]): Content {
+  return contentOf(ingredients.map((one) => one.sound), ingredients.map((one) => one.share));
 }
 
 /** Adds contents. */
 export function together(contents: readonly Content[]): Content {
-  return contents.length === 1 ? contents[0]! : contents.flat();
+  return contents.length === 1 ? contents[0]! : contentFrom(contents.flatMap((one) => one.ingredients));
 }
 
 /** The same at another strength. */
 export function scaled(content: Content, power: number): Content {
-  return power === 1 ? content : content.map(({ sound, share }) => ({ sound, share: share * power }));
+  return power === 1 ? content : contentFrom(stronger(content.ingredients, power));
 }
+
+function stronger(ingredients: readonly Ingredient[], power: number): readonly Ingredient[] {
+  return power === 1 ? ingredients : ingredients.map(({ sound, share }) => ({ sound, share: share * power }));
+}
+
+/** What is kept per grid. It depends on nothing but the contents, which have numbers, and on factors. */
+const keptOf = memoOf((grid: EarGrid) => ({
+  excitations: memo<Float64Array, number>(RESULTS_KEPT),
+  alone: memoOfFigures<number>(RESULTS_KEPT),
+  beside: memoOfFigures<number>(RESULTS_KEPT),
+  layers: memoOfFigures<LayersHeard>(RESULTS_KEPT),
+  ofSounds: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
+}));
 
 /** Excitation of groups of sounds that are heard together. */
 export function excitationsOf(grid: EarGrid, groups: readonly Content[]): readonly Float64Array[] {
-  if (grid.detail === "full") return excitationsTogether(grid, groups.map(binsOf));
-  const { excitations } = keptOf(grid);
-  return groups.map((content) => {
+  if (grid.detail === "full") {
+    return excitationsTogether(grid, groups.map(({ ingredients }) => binsOf(ingredients)));
+  }
+  return groups.map((content) => ownExcitation(grid, content));
+}
+
+/** Excitation of a content where every note has its own filters, and excitations just add up. */
+function ownExcitation(grid: EarGrid, { id, ingredients }: Content): Float64Array {
+  const { excitations, ofSounds } = keptOf(grid);
+  return excitations(id, () => {
     const sum = new Float64Array(grid.centresHz.length);
-    for (const { sound, share } of content) {
-      const own = excitations(sound);
+    for (const { sound, share } of ingredients) {
+      const own = ofSounds(sound);
       for (let c = 0; c < sum.length; c++) sum[c]! += own[c]! * share;
     }
     return sum;
   });
 }
 
-function binsOf(content: Content): Float64Array {
+function binsOf(ingredients: readonly Ingredient[]): Float64Array {
   const sum = new Float64Array(BIN_COUNT);
-  for (const { sound: { binned: { bins, power } }, share } of content) {
+  for (const { sound: { binned: { bins, power } }, share } of ingredients) {
     for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
   }
   return sum;
 }
 
-/** Excitation of known contents that are heard together, each stronger or weaker by a factor. */
+/** Excitation of contents that are heard together, each stronger or weaker by a factor. */
 function excitationsTogetherOf(
   grid: EarGrid,
-  groups: readonly { readonly of: readonly KnownContent[]; readonly factor: number }[],
+  groups: readonly { readonly of: readonly Content[]; readonly factor: number }[],
 ): readonly Float64Array[] {
   if (grid.detail === "full") {
-    return excitationsOf(
-      grid,
-      groups.map(({ of, factor }) => scaled(together(of.map((k) => k.content!)), factor)),
-    );
+    const all = groups.map(({ of, factor }) => stronger(of.flatMap((one) => one.ingredients), factor));
+    return excitationsTogether(grid, all.map(binsOf));
   }
   return groups.map(({ of, factor }) => {
     const [only] = of;
-    if (of.length === 1 && factor === 1) return only!.excitation!;
+    if (of.length === 1 && factor === 1) return ownExcitation(grid, only!);
     const sum = new Float64Array(grid.centresHz.length);
-    for (const { excitation } of of) for (let c = 0; c < sum.length; c++) sum[c]! += excitation![c]!;
+    for (const content of of) {
+      const excitation = ownExcitation(grid, content);
+      for (let c = 0; c < sum.length; c++) sum[c]! += excitation[c]!;
+    }
     for (let c = 0; c < sum.length; c++) sum[c]! *= factor;
     return sum;
   });
 }
 
-/** Loudness of some sounds in quiet. */
-export function sonesAlone(grid: EarGrid, content: Content): number {
-  return knownAlone(grid, known(grid, content), 1);
-}
-
-function knownAlone(grid: EarGrid, signal: KnownContent, factor: number): number {
+/** Loudness of some sounds in quiet, stronger or weaker by a factor. */
+export function sonesAlone(grid: EarGrid, content: Content, factor: number = 1): number {
   return keptOf(grid).alone(
-    [signal.id, factor],
-    () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [signal], factor }])[0]!),
+    [content.id, factor],
+    () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [content], factor }])[0]!),
   );
 }
 
@@ -130,20 +144,18 @@ interface SonesBeside {
   readonly left: number;
 }
 
-/** Loudness of some sounds in quiet, and what is left of it beside others. */
+/** Loudness of some sounds in quiet, and what is left of it beside others, these stronger or weaker by a factor. */
 export function sonesBeside(
   grid: EarGrid,
   signal: Content,
   rest: readonly Content[],
   factor: number = 1,
 ): SonesBeside {
-  const own = known(grid, signal);
-  const alone = knownAlone(grid, own, 1);
-  const others = rest.filter((content) => content.length > 0).map((content) => known(grid, content));
+  const alone = sonesAlone(grid, signal);
+  const others = rest.filter((content) => content.ingredients.length > 0);
   if (others.length === 0) return { alone, left: alone };
-  const key = [own.id, factor, ...others.map((one) => one.id)];
-  const left = keptOf(grid).beside(key, () => {
-    const groups = [{ of: [own], factor: 1 }, { of: others, factor }];
+  const left = keptOf(grid).beside([signal.id, factor, ...others.map((one) => one.id)], () => {
+    const groups = [{ of: [signal], factor: 1 }, { of: others, factor }];
     const [excitation, noise] = excitationsTogetherOf(grid, groups);
     return partialLoudnessSones(grid, excitation!, noise!);
   });
@@ -167,14 +179,16 @@ interface LayersHeard {
 
 /** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
-  const contents = layers.map((l) => known(grid, l.content));
-  const key = layers.flatMap((l, i) => [contents[i]!.id, l.soundingShare]);
+  const key = layers.flatMap(({ content, soundingShare }) => [content.id, soundingShare]);
   return keptOf(grid).layers(key, () => {
-    const excitations = excitationsTogetherOf(grid, contents.map((one) => ({ of: [one], factor: 1 })));
+    const excitations = excitationsTogetherOf(
+      grid,
+      layers.map(({ content }) => ({ of: [content], factor: 1 })),
+    );
     const heard = loudnessWhileSounding(grid, excitations, {
       soundingShares: layers.map((l) => l.soundingShare),
     });
-    const alone = contents.map((one, i) => knownAlone(grid, one, 1 / layers[i]!.soundingShare));
+    const alone = layers.map(({ content, soundingShare }) => sonesAlone(grid, content, 1 / soundingShare));
     return { ...heard, alone: Float64Array.from(alone) };
   });
 }

@@ -2,9 +2,10 @@
 import { dbOfPower, powerOfDb } from "../../hearing/decibels.ts";
 import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
 import type { Score } from "../../score/model.ts";
+import type { Role } from "../../texture/roles.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import { scaled, sonesBeside, together } from "./heard.ts";
-import { allOf, type MomentLayer } from "./moment.ts";
+import { allOf, type PlayedLayer, type SoundingLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceNote } from "./balance_results.ts";
 
@@ -24,8 +25,8 @@ function differenceDb(a: number, b: number): number {
  */
 export function heardBeside(
   grid: EarGrid,
-  layers: readonly MomentLayer[],
-  others: readonly MomentLayer[],
+  layers: readonly SoundingLayer[],
+  others: readonly SoundingLayer[],
 ): { readonly alone: number; readonly partial: number } {
   const share = Math.max(0, ...layers.map((l) => l.soundingShare));
   if (share === 0) return { alone: 0, partial: 0 };
@@ -34,7 +35,7 @@ export function heardBeside(
   return { alone, partial: left };
 }
 
-const isLead = (layer: MomentLayer) => layer.role === "lead";
+const isLead = (layer: { readonly role: Role }) => layer.role === "lead";
 
 /**
  * A note of the lead as the ear has it: its loudness alone and beside the rest, mean over its stretches. Where the
@@ -43,14 +44,14 @@ const isLead = (layer: MomentLayer) => layer.role === "lead";
  */
 export function leadHeard(
   grid: EarGrid,
-  stretches: readonly (readonly MomentLayer[])[],
+  stretches: readonly (readonly SoundingLayer[])[],
   twoEarsDb: number,
 ): Pick<LeadHeard, "partialSones" | "audibleShare"> & { readonly aloneSones: number } {
   const covering = powerOfDb(-twoEarsDb);
   let alone = 0, left = 0;
   for (const moment of stretches) {
     const lead = together(moment.filter(isLead).map(allOf));
-    if (lead.length === 0) continue;
+    if (lead.ingredients.length === 0) continue;
     const rest = moment.filter((l) => !isLead(l));
     const heard = sonesBeside(grid, lead, rest.map((l) => l.content), covering);
     alone += heard.alone;
@@ -71,17 +72,17 @@ export function leadHeard(
  * to differ from.
  */
 export function leadWeighed(
-  moment: readonly MomentLayer[],
+  moment: readonly PlayedLayer[],
   score: Score,
   sounds: NoteSounds,
 ): Pick<LeadHeard, "handbookDb" | "powerDb"> {
   const lead = moment.filter(isLead);
   const rest = moment.filter((l) => !isLead(l));
   const share = Math.max(0, ...lead.map((l) => l.soundingShare));
-  const watts = (layers: readonly MomentLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
+  const watts = (layers: readonly PlayedLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
   const dynamics = lead.flatMap((l) => l.parts.map((p) => p.dynamic));
   const common = dynamics.reduce((a, b) => a + b, 0) / Math.max(1, dynamics.length);
-  const weight = (layers: readonly MomentLayer[]) => {
+  const weight = (layers: readonly PlayedLayer[]) => {
     const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
     return [...parts].reduce(
       (sum, p) => sum + handbookWeight(sounds.instruments[p]!, common, { players: score.parts[p]!.players }),

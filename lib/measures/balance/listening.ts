@@ -1,6 +1,7 @@
 /** A score made ready to be listened to: texture, sounds of its notes, what sounds in each stretch. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
+import { memoOf, memoOfFigures } from "../../base/memo.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
@@ -29,7 +30,7 @@ export interface Listening {
   readonly byBar: readonly (readonly Note[])[];
   readonly clock: (ticks: number) => number;
   /** What sounds together in a stretch. */
-  readonly momentOf: MomentReader;
+  readonly moments: MomentReader;
   readonly settings: BalanceSettings;
 }
 
@@ -41,12 +42,28 @@ export function listeningTo(given: Score, options: BalanceOptions = {}): Listeni
   const gridStepCam = options.detail === "quick" ? settings.quickGridStepCam : settings.gridStepCam;
   const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
   const notes = soundingNotes(score);
-  const byBar = soundingByBar(score, notes);
   const clock = clockOf(score);
-  const fused = leadDoublings(score, texture, notes);
+  const { byBar, fused } = placesOf(score, texture, notes);
   const { leadSteps } = settings;
-  const momentOf = momentReader({ score, texture, sounds, byBar, clock, fused, leadSteps });
-  return { score, texture, sounds, byBar, clock, momentOf, settings };
+  const moments = momentReader({ score, texture, sounds, byBar, clock, fused, leadSteps });
+  return { score, texture, sounds, byBar, clock, moments, settings };
+}
+
+/** Notes by the bar they sound in, and those that double the lead. */
+function placesOf(score: Score, texture: Texture, notes: readonly Note[]): PlacesOfNotes {
+  const key = [score.parts.length, ...score.bars.map((bar) => bar.startTicks)];
+  const make = () => ({ byBar: soundingByBar(score, notes), fused: leadDoublings(score, texture, notes) });
+  return knownPlaces(texture)(notes)(key, make);
+}
+
+/** Settings with more players, or at another tempo, have the same notes in the same bars. */
+const knownPlaces = memoOf((_texture: Texture) =>
+  memoOf((_notes: readonly Note[]) => memoOfFigures<PlacesOfNotes>(2))
+);
+
+interface PlacesOfNotes {
+  readonly byBar: readonly (readonly Note[])[];
+  readonly fused: ReadonlySet<Note>;
 }
 
 /** Checks a span of bars. The whole score where nothing was said. */

@@ -9,7 +9,7 @@ import { BALANCE_OPTIONS, type BalanceOptions } from "./balance_options.ts";
 import { heardBeside } from "./lead_heard.ts";
 import { partsInWords, partsOfLayer } from "../layer_words.ts";
 import { type BarsToHear, beatsOfBar, checkedBars, listeningTo } from "./listening.ts";
-import { atPower, type MomentLayer } from "./moment.ts";
+import { atPower, type SoundingLayer } from "./moment.ts";
 import type { MaskingRow } from "./balance_results.ts";
 
 /** Options of {@linkcode maskingMatrix}. */
@@ -57,13 +57,13 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   checkOptions(action, options, OPTIONS);
   const { fromBarIndex: _from, toBarIndex: _to, ...rest } = options;
   const { fromBarIndex, toBarIndex } = checkedBars(action, score, options);
-  const { texture, sounds, momentOf, settings } = listeningTo(score, rest);
+  const { texture, sounds, moments, settings } = listeningTo(score, rest);
   const covering = powerOfDb(-settings.twoEarsDb);
   const partsOf = layerParts(texture, score, { fromBarIndex, toBarIndex });
   const names = (layer: string) => partsInWords(score, partsOf(layer));
   // Figures may change within the bars: what keeps its role and its parts is one layer.
   const firstOf = new Map<string, string>();
-  const idOf = ({ id, role }: MomentLayer): string => {
+  const idOf = ({ id, role }: SoundingLayer): string => {
     const key = `${role} ${partsOf(id).join(" ")}`;
     if (!firstOf.has(key)) firstOf.set(key, id);
     return firstOf.get(key)!;
@@ -72,7 +72,7 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
   const roles = new Map<string, Role>();
   const listenTo = (bar: number): void => {
     for (const span of beatsOfBar(score, bar)) {
-      const moment = momentOf(bar, span);
+      const moment = moments.soundingIn(bar, span);
       for (const masked of moment) {
         roles.set(idOf(masked), masked.role);
         for (const masker of moment) {

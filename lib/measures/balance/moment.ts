@@ -3,7 +3,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
-import { type Content, type Ingredient, scaled, together } from "./heard.ts";
+import { type Content, contentOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
 import { meanPower, powerOverTime } from "../sounding.ts";
@@ -25,24 +25,39 @@ interface PartOfLayer {
   readonly covers: boolean;
 }
 
-/** One layer in a moment. */
-export interface MomentLayer {
+/** A layer in a moment. */
+interface LayerInMoment {
   readonly id: string;
   readonly role: Role;
+  /** Share of the moment in which it sounds: of the part that sounds longest. */
+  readonly soundingShare: number;
+}
+
+/** What the ear gets of a layer in a moment. */
+export interface SoundingLayer extends LayerInMoment {
   /** What it is made of, at mean power over the moment, without `fused`. */
   readonly content: Content;
   /** Notes of it that merge with the lead: they double it, or hold a pitch that it plays in the moment. */
   readonly fused: Content;
+}
+
+/** Who plays a layer in a moment, and how strongly. */
+export interface PlayedLayer extends LayerInMoment {
   /** Mean sound power over the moment, in watts. */
   readonly watts: number;
-  /** Share of the moment in which it sounds: of the part that sounds longest. */
-  readonly soundingShare: number;
   /** Its parts, in the order in which they were met. */
   readonly parts: readonly PartOfLayer[];
 }
 
-/** Reads what sounds in a stretch that begins in a bar. */
-export type MomentReader = (bar: number, span: MomentSpan) => readonly MomentLayer[];
+/** One layer in a moment. */
+export interface MomentLayer extends SoundingLayer, PlayedLayer {}
+
+/** Reads what sounds in a stretch that begins in a bar: all there is to know, or one side of it, which is quicker. */
+export interface MomentReader {
+  readonly momentOf: (bar: number, span: MomentSpan) => readonly MomentLayer[];
+  readonly soundingIn: (bar: number, span: MomentSpan) => readonly SoundingLayer[];
+  readonly playedIn: (bar: number, span: MomentSpan) => readonly PlayedLayer[];
+}
 
 /** What a {@linkcode MomentReader} needs. */
 interface MomentInput {
@@ -88,8 +103,10 @@ interface ReadyNotes {
   readonly decaySeconds: Float64Array;
   /** Whether each doubles the lead and merges with it. */
   readonly isFused: Uint8Array;
+  /** Pitched notes of the lead among those of each bar, once they have been looked for. */
+  readonly leadsOf: (readonly number[] | undefined)[];
   /** Of those whose strength changes: the sound at a place. */
-  readonly soundAt: ReadonlyMap<number, (ticks: number) => NoteSound>;
+  readonly soundAt: readonly (((ticks: number) => NoteSound) | undefined)[];
 }
 
 function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: MomentInput): ReadyNotes {
@@ -111,7 +128,7 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
   const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
   const decaySeconds = new Float64Array(notes.length);
   const isFused = new Uint8Array(notes.length);
-  const soundAt = new Map<number, (ticks: number) => NoteSound>();
+  const soundAt = new Array<((ticks: number) => NoteSound) | undefined>(notes.length).fill(undefined);
   const ownSounds = notes.map((note, i) => {
     const leads = leadSteps !== 0 &&
       texture.cells[barIndexOf(score, note.onsetTicks) * parts + note.part]?.role === "lead";
@@ -123,8 +140,10 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
     if (fused?.has(note)) isFused[i] = 1;
     // What dies away is struck once; no sign changes that.
     const change = power.decaySeconds === null ? held[note.part]!(note) : undefined;
-    if (change) soundAt.set(i, (ticks) => sounds.of(note, steps + change(ticks)));
-    return sounds.of(note, steps);
+    if (!change) return sounds.of(note, steps);
+    const louder = sounds.ofNote(note);
+    soundAt[i] = (ticks) => louder(steps + change(ticks));
+    return louder(steps);
   });
   return {
     firstOf,
@@ -136,6 +155,7 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
     toTicks,
     decaySeconds,
     isFused,
+    leadsOf: new Array<readonly number[] | undefined>(byBar.length).fill(undefined),
     soundAt,
   };
 }
@@ -149,12 +169,17 @@ interface Tally<T> {
   count: number;
 }
 
+/** The same of sounds, with the content they had when last asked: from moment to moment much stays as it was. */
+interface SoundTally extends Tally<NoteSound> {
+  content: Content;
+}
+
 /** A layer while it is being added up. */
 interface Gathering {
   id: string;
   role: Role;
-  readonly own: Tally<NoteSound>;
-  readonly fused: Tally<NoteSound>;
+  readonly own: SoundTally;
+  readonly fused: SoundTally;
   readonly parts: Tally<number>;
   /** Dynamic of each part. */
   readonly dynamics: number[];
@@ -179,10 +204,10 @@ export function momentReader(input: MomentInput): MomentReader {
     isFused,
     soundAt,
   } = ready;
-  return (bar, { from, to }) => {
-    const secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
+  const gather = (bar: number, { from, to }: MomentSpan): void => {
+    let secondsPerTick = NaN;
     layersMet = 0;
-    const last = barIndexOf(score, to - 1);
+    const last = lastBarOf(score, bar, to);
     findLeadPitches(input, ready, { bar, last, from, to });
     // A note held into a later bar of the span is counted in the first: of the others only what begins there.
     for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
@@ -193,6 +218,9 @@ export function momentReader(input: MomentInput): MomentReader {
         const note = notes[i]!;
         const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
         const decay = decaySeconds[i]!;
+        if (decay !== 0 && Number.isNaN(secondsPerTick)) {
+          secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
+        }
         const share = decay === 0 ? (end - start) / (to - from) : meanPower(
           { fromTicks: fromTicks[i]!, toTicks: toTicks[i]!, decaySeconds: decay },
           from,
@@ -200,7 +228,8 @@ export function momentReader(input: MomentInput): MomentReader {
           secondsPerTick,
         );
         if (share <= 0) continue;
-        const sound = soundAt.size > 0 ? soundAt.get(i)?.((start + end) / 2) ?? sounds[i]! : sounds[i]!;
+        const changing = soundAt[i];
+        const sound = changing === undefined ? sounds[i]! : changing((start + end) / 2);
         const cell = texture.cells[bar * parts + note.part]!;
         const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
         const layer = layerIn(key);
@@ -212,9 +241,18 @@ export function momentReader(input: MomentInput): MomentReader {
         layer.covers[at] = !merges || at < met && layer.covers[at]!;
       }
     }
-    const moment: MomentLayer[] = [];
-    for (let i = 0; i < layersMet; i++) moment.push(layerOf(gatherings[i]!));
-    return moment;
+  };
+  const reader =
+    <Layer>(layerOf: (gathered: Gathering) => Layer) => (bar: number, span: MomentSpan): Layer[] => {
+      gather(bar, span);
+      const moment = new Array<Layer>(layersMet);
+      for (let i = 0; i < layersMet; i++) moment[i] = layerOf(gatherings[i]!);
+      return moment;
+    };
+  return {
+    momentOf: reader((layer) => ({ ...playedLayer(layer), ...soundingLayer(layer) })),
+    soundingIn: reader(soundingLayer),
+    playedIn: reader(playedLayer),
   };
 }
 
@@ -224,19 +262,34 @@ export function momentReader(input: MomentInput): MomentReader {
  */
 function findLeadPitches(
   { score, texture }: MomentInput,
-  { firstOf, firstBegun, nextBegun, notes, fromTicks, toTicks }: ReadyNotes,
+  { firstOf, firstBegun, nextBegun, notes, fromTicks, toTicks, leadsOf }: ReadyNotes,
   { bar, last, from, to }: MomentSpan & { readonly bar: number; readonly last: number },
 ): void {
+  const leadsIn = (b: number, first: number): readonly number[] => {
+    const found: number[] = [];
+    for (let i = first; i < firstOf[b + 1]!; i++) {
+      const { unpitched, part } = notes[i]!;
+      const leads = texture.cells[bar * score.parts.length + part]!.role === "lead";
+      if (leads && !unpitched) found.push(i);
+    }
+    return found;
+  };
   leadPitchesMet = 0;
   for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
-    for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
+    const leads = b === bar ? leadsOf[bar] ??= leadsIn(b, firstOf[b]!) : leadsIn(b, firstBegun[b]!);
+    for (let k = 0; k < leads.length; k++) {
+      const i = leads[k]!;
       if (fromTicks[i]! >= to) break;
-      const note = notes[i]!;
-      if (toTicks[i]! <= from || note.unpitched) continue;
-      if (texture.cells[bar * score.parts.length + note.part]!.role !== "lead") continue;
-      leadPitches[leadPitchesMet++] = note.soundingPitch;
+      if (toTicks[i]! > from) leadPitches[leadPitchesMet++] = notes[i]!.soundingPitch;
     }
   }
+}
+
+/** The bar in which a span ends that begins in a bar. */
+function lastBarOf(score: Score, bar: number, to: number): number {
+  const { startTicks } = score.bars[bar]!;
+  const next = score.bars[bar + 1]?.startTicks ?? Infinity;
+  return to - 1 >= startTicks && to - 1 < next ? bar : barIndexOf(score, to - 1);
 }
 
 /** Pitches of the lead in the moment that is being read; those beyond are left from others. */
@@ -260,8 +313,8 @@ function layerIn({ layer: id, role }: Pick<RoleCell, "layer" | "role">): Gatheri
   const layer = gatherings[layersMet] ??= {
     id,
     role,
-    own: tally(),
-    fused: tally(),
+    own: { ...tally(), content: NOTHING },
+    fused: { ...tally(), content: NOTHING },
     parts: tally(),
     dynamics: [],
     covers: [],
@@ -287,16 +340,25 @@ function add<T>(tally: Tally<T>, thing: T, share: number): number {
   return count;
 }
 
-function contentIn({ things, shares, count }: Tally<NoteSound>): Content {
+function contentIn(tally: SoundTally): Content {
+  const { things, shares, count } = tally;
   if (count === 0) return NOTHING;
-  const content = new Array<Ingredient>(count);
-  for (let i = 0; i < count; i++) content[i] = { sound: things[i]!, share: shares[i]! };
-  return content;
+  const { ingredients } = tally.content;
+  let i = ingredients.length === count ? 0 : count + 1;
+  while (i < count && ingredients[i]!.sound === things[i] && ingredients[i]!.share === shares[i]) i++;
+  return i === count ? tally.content : tally.content = contentOf(things, shares, count);
 }
 
-const NOTHING: Content = [];
+const NOTHING = contentOf([], []);
 
-function layerOf({ id, role, own, fused, parts, dynamics, covers }: Gathering): MomentLayer {
+function soundingLayer({ id, role, own, fused, parts }: Gathering): SoundingLayer {
+  let longest = 0;
+  for (let i = 0; i < parts.count; i++) if (parts.shares[i]! > longest) longest = parts.shares[i]!;
+  const soundingShare = Math.min(1, longest);
+  return { id, role, soundingShare, content: contentIn(own), fused: contentIn(fused) };
+}
+
+function playedLayer({ id, role, own, fused, parts, dynamics, covers }: Gathering): PlayedLayer {
   const sounding = new Array<PartOfLayer>(parts.count);
   let longest = 0;
   for (let i = 0; i < parts.count; i++) {
@@ -307,30 +369,17 @@ function layerOf({ id, role, own, fused, parts, dynamics, covers }: Gathering): 
   let watts = 0;
   for (let i = 0; i < own.count; i++) watts += own.things[i]!.powerWatts * own.shares[i]!;
   for (let i = 0; i < fused.count; i++) watts += fused.things[i]!.powerWatts * fused.shares[i]!;
-  return {
-    id,
-    role,
-    content: contentIn(own),
-    fused: contentIn(fused),
-    watts,
-    soundingShare: Math.min(1, longest),
-    parts: sounding,
-  };
+  return { id, role, soundingShare: Math.min(1, longest), watts, parts: sounding };
 }
 
 /** All that a layer is made of, what doubles the lead included. */
-export function allOf(layer: Pick<MomentLayer, "content" | "fused">): Content {
-  return layer.fused.length === 0 ? layer.content : together([layer.content, layer.fused]);
+export function allOf(layer: Pick<SoundingLayer, "content" | "fused">): Content {
+  return layer.fused.ingredients.length === 0 ? layer.content : together([layer.content, layer.fused]);
 }
 
 /** A layer played softer or louder, all else as it was. */
-export function atPower(layer: MomentLayer, power: number): MomentLayer {
-  return {
-    ...layer,
-    content: scaled(layer.content, power),
-    fused: scaled(layer.fused, power),
-    watts: layer.watts * power,
-  };
+export function atPower(layer: SoundingLayer, power: number): SoundingLayer {
+  return { ...layer, content: scaled(layer.content, power), fused: scaled(layer.fused, power) };
 }
 
 /** Layer of what sounds although the texture has its part at rest all around. */

@@ -81,7 +81,7 @@ export function momentSound(score: Score, options: MomentSoundOptions): MomentSo
     bar: score.bars[barIndex]!.number,
     beat,
     onsetSeconds: listening.clock(span.from),
-    ...soundOf(listening.momentOf(barIndex, span), listening),
+    ...soundOf(listening.moments.momentOf(barIndex, span), listening),
   }));
 }
 

@@ -29,6 +29,8 @@ export interface NoteSounds {
   readonly grid: EarGrid;
   /** Sound of a note; `steps` is how much louder than marked it is played, in steps of the dynamic scale. */
   readonly of: (note: Note, steps?: number) => NoteSound;
+  /** The same for one note that is asked for at many strengths. */
+  readonly ofNote: (note: Note) => (steps: number) => NoteSound;
   readonly instruments: readonly Instrument[];
 }
 
@@ -50,7 +52,7 @@ const LOUDEST = 8;
  * Sounds are the costly part. They depend on nothing but the instrument, its players, how much of them reaches the
  * listener, and the note, so seats that agree in these share them, in one score or in many.
  */
-const soundsOf = memoOf((_instrument: Instrument) => memo<Memo<NoteSound, number>>(SEATS_KEPT));
+const soundsOf = memoOf((_instrument: Instrument) => memo<SeatSounds>(SEATS_KEPT));
 /** Sizes, places and ways of playing of one instrument, and sounds of each. */
 const SEATS_KEPT = 200, SOUNDS_KEPT = 2_000;
 let made = 0;
@@ -64,29 +66,66 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const placed = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(placed, where, options.hallStrengthDb);
-  // The text for a seat is made once, not for every note.
   const playersOf = playersOfNotes(score);
-  const seats = score.parts.map((_, p) => {
-    const kept = soundsOf(instruments[p]!);
-    const own = memo<Memo<NoteSound, number>>(SEATS_KEPT);
-    const make = () => memo<NoteSound, number>(SOUNDS_KEPT);
-    return (technique: string, players: number) =>
-      own(`${technique} ${players}`, () => kept(`${players} ${toListenerDb[p]!} ${technique}`, make));
-  });
-  const of = (note: Note, steps = 0): NoteSound => {
+  const seats = score.parts.map((_, p) => seatsOf(instruments[p]!, toListenerDb[p]!));
+  const seatOf = (note: Note): SeatSounds => seats[note.part]!(note.technique, playersOf(note));
+  const inSeat = (seat: SeatSounds, note: Note, dynamic: number): NoteSound => {
     const { soundingPitch, technique } = note;
-    const accented = note.articulations.includes("accent") || note.articulations.includes("marcato");
-    const louder = note.dynamic + steps + (accented ? options.accentSteps : 0);
-    const dynamic = Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
-    const players = playersOf(note);
-    return seats[note.part]!(technique, players)(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
+    return seat(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
+      const players = playersOf(note);
       const { name } = score.parts[note.part]!;
       const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
       const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
       return atPlace(where, () => soundOf(instruments[note.part]!, played));
     });
   };
-  return { grid: earGrid(options.gridStepCam, where.detail ?? "full"), of, instruments };
+  return {
+    grid: earGrid(options.gridStepCam, where.detail ?? "full"),
+    of: (note, steps = 0) => inSeat(seatOf(note), note, dynamicPlayed(note, steps, options.accentSteps)),
+    ofNote: (note) => {
+      const seat = seatOf(note);
+      // From one moment to the next most notes are as loud as before.
+      let played = NaN;
+      let sound: NoteSound | undefined;
+      return (steps) => {
+        const dynamic = dynamicPlayed(note, steps, options.accentSteps);
+        if (sound !== undefined && dynamic === played) return sound;
+        played = dynamic;
+        return sound = inSeat(seat, note, dynamic);
+      };
+    },
+    instruments,
+  };
+}
+
+/** Sounds of some players of an instrument who play in one way, by pitch and dynamic. */
+type SeatSounds = Memo<NoteSound, number>;
+
+/** The seats of a part. The text for one is made once and not for every note; most notes are played as the one before. */
+function seatsOf(
+  instrument: Instrument,
+  toListenerDb: number,
+): (technique: string, players: number) => SeatSounds {
+  const kept = soundsOf(instrument);
+  const own = memo<SeatSounds>(SEATS_KEPT);
+  let seat: SeatSounds | undefined, technique = "", players = 0;
+  return (asked, by) => {
+    if (seat !== undefined && asked === technique && by === players) return seat;
+    technique = asked;
+    players = by;
+    return seat = own(
+      `${technique} ${players}`,
+      () => kept(`${players} ${toListenerDb} ${technique}`, () => memo<NoteSound, number>(SOUNDS_KEPT)),
+    );
+  };
+}
+
+/** Dynamic at which a note is played, its accent included. */
+function dynamicPlayed({ dynamic, articulations }: Note, steps: number, accentSteps: number): number {
+  const isAccented = articulations.length > 0 &&
+    (articulations.includes("accent") || articulations.includes("marcato"));
+  const louder = dynamic + steps + (isAccented ? accentSteps : 0);
+  return Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
 }
 
 /** What a sound depends on, besides its instrument. */

@@ -5,7 +5,7 @@ import { soundPowerDb } from "ripieno/instruments";
 import { makeNote } from "ripieno/score";
 import { decaySeconds } from "../../../lib/instruments/sound/decay.ts";
 import { noiseBands } from "../../../lib/instruments/sound/noise_bands.ts";
-import { excitationsOf } from "../../../lib/measures/balance/heard.ts";
+import { contentOf, excitationsOf } from "../../../lib/measures/balance/heard.ts";
 import { noteSounds } from "../../../lib/measures/balance/note_sound.ts";
 import { smallScore } from "../../measures/small_scores.ts";
 
@@ -46,7 +46,7 @@ Deno.test("a stroke's noise reaches the ear where it lies: a bass drum low, cymb
       unpitched: true,
       dynamic: 6,
     });
-    const [excitation] = excitationsOf(grid, [[{ sound: of(note), share: 1 }]]);
+    const [excitation] = excitationsOf(grid, [contentOf([of(note)], [1])]);
     const at = excitation!.indexOf(Math.max(...excitation!));
     return hzOfCam(grid.centresCam[at]!);
   };

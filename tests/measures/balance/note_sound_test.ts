@@ -3,7 +3,7 @@ import { instrumentById, type Note } from "ripieno";
 import { componentExcitation, erbGrid, loudnessSones, sumDecibels } from "ripieno/hearing";
 import { harmonicLevels, soundPowerDb } from "ripieno/instruments";
 import { hzOf, makeNote } from "ripieno/score";
-import { excitationsOf, sonesAlone } from "../../../lib/measures/balance/heard.ts";
+import { contentOf, excitationsOf, sonesAlone } from "../../../lib/measures/balance/heard.ts";
 import { type NoteSound, noteSounds } from "../../../lib/measures/balance/note_sound.ts";
 import { smallScore } from "../small_scores.ts";
 
@@ -20,7 +20,7 @@ function soundOf(
   const sound = sounds.of(
     makeNote({ part: 0, onsetTicks: 0, durationTicks: 96, soundingPitch: 67, ...note }),
   );
-  const content = [{ sound, share: 1 }];
+  const content = contentOf([sound], [1]);
   const [excitation] = excitationsOf(sounds.grid, [content]);
   return { ...sound, sones: sonesAlone(sounds.grid, content), excitation: excitation! };
 }

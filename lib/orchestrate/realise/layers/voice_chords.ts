@@ -47,8 +47,8 @@ const COSTS = {
   /** Two notes of one player that do not lie well: the lower is left out. */
   awkwardStop: 30,
   lowInterval: 40,
-  /** At or above the lead, where there is hardly room below: less than parallels, more than a leap. */
-  aboveLead: 33,
+  /** At or above the lead, where there is hardly room below: as much as parallels, more than a hole. */
+  aboveLead: 42,
   fromHome: 0.2,
   /** Each semitone of a voice's movement, and each beyond a third besides. */
   move: 1,

@@ -116,7 +116,11 @@ async function namedText(path: string | undefined, what: { readonly action: stri
 async function load(request: Request): Promise<Loaded> {
   const { tempo } = request;
   const sizes = request.strings === undefined ? undefined : sizesOf(request.strings);
-  const setting = settingOf(await orchestraOf(request), sizes);
+  const setting: RealiseOptions = {
+    ...settingOf(await orchestraOf(request), sizes),
+    // Who brings an orchestra has said which clarinets there are.
+    ...(request.orchestraFile === undefined ? { clarinets: "by key" } : {}),
+  };
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
@@ -155,7 +159,10 @@ async function load(request: Request): Promise<Loaded> {
     roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
   });
   if (named.length > 0) {
-    const loaded = realiseAll(sketchFrom(score, reading), named, setting);
+    const { texture, harmony } = reading;
+    // Chords that were only read are read again, and a single line is refused that says none.
+    const sketch = sketchFrom(score, { texture, ...(request.chords === undefined ? {} : { harmony }) });
+    const loaded = realiseAll(sketch, named, setting);
     return { ...loaded, said: [READ_OFF] };
   }
   return await onDesk(request, score, reading);

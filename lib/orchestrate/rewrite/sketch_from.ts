@@ -3,7 +3,7 @@ import { A_NUMBER, A_TEXTURE, checkOptions, HARMONY_SPANS } from "../../base/arg
 import { InputError } from "../../base/errors.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
-import { makeNote, sortNotes } from "../../score/build.ts";
+import { makeNote, sortNotes, soundingNotes } from "../../score/build.ts";
 import type { ChordSymbol, Note, Part, Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -30,7 +30,7 @@ const NO_CHORD = "N.C.";
  * @param score the score
  * @param options bars as printed, texture, harmony
  * @returns the sketch, for `realise`, `reharmonise` and the like
- * @throws {InputError} for bars the score does not have, and where nobody leads in them
+ * @throws {InputError} for bars the score does not have, where nobody leads in them, and for a single line without chord symbols
  *
  * @example
  * ```ts
@@ -51,6 +51,14 @@ export function sketchFrom(score: Score, options: SketchFromOptions = {}): Sketc
   });
   const texture = givenTexture(action, score, options.texture);
   const bars = barsAsked(score, options, { action });
+  if (options.harmony === undefined && score.chords.length === 0 && isSingleLine(score)) {
+    throw new InputError({
+      action,
+      problem: "it has no chord symbols, and a single line does not say its chords",
+      where: { file: score.source },
+      remedy: 'Write chord symbols over the tune, in ABC as "Dm7" before the note, or give a table of chords',
+    });
+  }
   const harmony = options.harmony ?? readHarmony(score, { texture });
   const sketch = sketchOfBars(score, { texture, harmony, bars });
   if (sketch.tune.length > 0) return sketch;
@@ -59,6 +67,16 @@ export function sketchFrom(score: Score, options: SketchFromOptions = {}): Sketc
     problem: `nobody leads in ${barsInWords(score, bars)}`,
     where: { file: score.source },
     remedy: "Say who leads there with assignRole, and give that texture",
+  });
+}
+
+/** Whether never two notes sound at once. */
+function isSingleLine(score: Score): boolean {
+  let end = -Infinity;
+  return soundingNotes(score).every((n) => {
+    const isAlone = n.onsetTicks >= end;
+    end = Math.max(end, n.onsetTicks + n.durationTicks);
+    return isAlone;
   });
 }
 

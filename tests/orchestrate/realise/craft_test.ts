@@ -8,8 +8,8 @@ import { addCraftCounts, craftInWords, noCounts } from "../../setup/craft_counts
 import { generatedSetting } from "../../setup/generated_settings.ts";
 import { padSetting } from "../../setup/pad_settings.ts";
 
-const FIRST = 7000;
-const SETTINGS = 400;
+const FIRST = 90_000;
+const SETTINGS = 600;
 
 const counts = noCounts();
 let breathless = 0;

@@ -21,6 +21,7 @@ export type {
   Divisi,
   LayerEntries,
   LayerExtras,
+  LayerHandOver,
   Voicing,
 } from "./orchestrate/plan/extra_columns.ts";
 export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";

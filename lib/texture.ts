@@ -16,10 +16,14 @@ export type {
   FigureId,
   FigureName,
   FigureStroke,
+  FigureTones,
   FigureValue,
   OwnFigure,
   PlainFigure,
+  TableFigure,
 } from "./texture/figures.ts";
+export { defineFigure } from "./texture/define_figure.ts";
+export type { DefinedFigure, DefinedRole, FigureDefinition } from "./texture/define_figure.ts";
 export { cellFeatures, WINDOW_UNITS } from "./texture/features/features.ts";
 export type { CellFeatures } from "./texture/features/features.ts";
 export type { FeltBar } from "./texture/features/felt_time.ts";

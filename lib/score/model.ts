@@ -501,6 +501,8 @@ export interface WrittenLayer {
   readonly role: string;
   /** Pattern it plays. */
   readonly figure: string;
+  /** What the notes of the pattern do, where it is one of somebody's own. */
+  readonly shape?: string;
   /** Parts in it, as indexes into `score.parts`. */
   readonly parts: readonly number[];
   /** First bar, index from 0. */

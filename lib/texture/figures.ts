@@ -12,6 +12,8 @@ export interface FigureStroke {
   readonly at: number;
   /** Length in quarter notes. */
   readonly length: number;
+  /** Whether it bears an accent. */
+  readonly accent?: boolean;
 }
 
 /** Name of a figure of the table, as used in plans, tables and charts. */
@@ -19,6 +21,7 @@ export type FigureId =
   | "tune"
   | "second line"
   | "held chord"
+  | "rolled chords"
   | "repeated quarters"
   | "repeated eighths"
   | "repeated triplets"
@@ -30,26 +33,56 @@ export type FigureId =
   | "quarter and eighth"
   | "after-beats"
   | "off-beats in threes"
+  | "march rhythm"
+  | "measured tremolo in eighths"
+  | "measured tremolo in sixteenths"
   | "broken chord in eighths"
   | "broken chord in triplets"
   | "broken chord in sixteenths"
+  | "Alberti figure in eighths"
+  | "Alberti figure in sixteenths"
+  | "wide broken chord in eighths"
+  | "wide broken chord in triplets"
+  | "wave in eighths"
+  | "wave in triplets"
+  | "wave in sixteenths"
   | "alternation in eighths"
   | "alternation in sixteenths"
+  | "ostinato in eighths"
+  | "ostinato in sixteenths"
   | "scale into the bar"
+  | "scale into the bar in triplets"
+  | "scale into the bar in sextuplets"
+  | "scale into the bar in thirty-seconds"
+  | "scale down into the bar"
   | "running scale"
+  | "running scale in triplets"
+  | "running scale in sextuplets"
+  | "running scale in thirty-seconds"
   | "trill"
+  | "trill with a turn"
   | "tremolo"
+  | "two-note tremolo"
   | "sustained bass"
   | "bass on every quarter"
+  | "walking bass"
   | "bass in half notes"
   | "bass on every dotted quarter"
   | "bass on the downbeat"
-  | "stroke on the downbeat";
+  | "stroke on the downbeat"
+  | "off-beat stab";
+
+/**
+ * Which tones of the chord the strokes of a cell take: the part's tone of the voiced chord on every stroke; the lowest or
+ * the highest of the part's register; two in turn; or for each stroke how many chord tones above the lowest of the cell
+ * it lies, as `[0, 2, 1, 2]` for low, high, middle, high.
+ */
+export type FigureTones = "chord tone" | "lowest" | "highest" | "alternating" | readonly number[];
 
 /** One figure. */
 export interface Figure {
-  /** Its name. */
-  readonly id: FigureId;
+  /** Its name: one of the table, or one of your own from {@linkcode defineFigure}. */
+  readonly id: FigureId | OwnFigure;
   /** The role it belongs to. */
   readonly role: Role;
   /** What it is, in one sentence. */
@@ -60,11 +93,16 @@ export interface Figure {
   readonly strokes: readonly FigureStroke[];
   /** What its notes do. */
   readonly shape: FigureShape;
-  /** Slashes through the stem (3 for an unmeasured tremolo). */
+  /** Which tones its strokes take, where they keep to a pattern. */
+  readonly tones?: FigureTones;
+  /** Slashes through the stem: 3 for an unmeasured tremolo, 1 or 2 for eighths or sixteenths that are counted. */
   readonly tremoloSlashes: number;
   /** Trill sign. */
   readonly trill: boolean;
 }
+
+/** A figure of the table. */
+export type TableFigure = Figure & { readonly id: FigureId };
 
 /** Strokes of equal length filling one quarter note. */
 function even(perQuarter: number): readonly FigureStroke[] {
@@ -77,10 +115,28 @@ function figure(
   cellQuarters: number,
   strokes: readonly FigureStroke[],
   shape: FigureShape,
-  signs: { readonly tremoloSlashes?: number; readonly trill?: boolean } = {},
+  more: Partial<Pick<Figure, "tremoloSlashes" | "trill" | "tones">> = {},
 ): Omit<Figure, "id"> {
-  return { role, meaning, cellQuarters, strokes, shape, tremoloSlashes: 0, trill: false, ...signs };
+  return { role, meaning, cellQuarters, strokes, shape, tremoloSlashes: 0, trill: false, ...more };
 }
+
+/** Strokes of equal length filling a cell of so many quarters. */
+function evenOver(strokes: number, quarters: number): readonly FigureStroke[] {
+  const length = quarters / strokes;
+  return Array.from({ length: strokes }, (_, i) => ({ at: i * length, length }));
+}
+
+/** Low, high, middle, high. */
+const ALBERTI = [0, 2, 1, 2];
+/** A tone, the one above, the one above that, and back: of the kept tones of an ostinato. */
+const OSTINATO = [0, 1, 2, 1];
+
+const wave = (value: string) => `up and down the chord over more than an octave in ${value}, without a break`;
+const ostinato = (value: string) =>
+  `a tone, its fifth and ninth, and back, in ${value}, kept over the harmony`;
+const running = (value: string) => `an unbroken scale in ${value}, turning at the ends of its range`;
+const intoTheBar = (value: string) =>
+  `a scale in ${value} through the second half of the bar, landing on the next downbeat`;
 
 /** Rows by name, in the order of roles. */
 const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
@@ -97,6 +153,13 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   "held chord": figure(
     "pad",
     "each part holds a chord tone as long as it belongs to the harmony",
+    0,
+    [],
+    "held notes",
+  ),
+  "rolled chords": figure(
+    "pad",
+    "chords of both hands under an arpeggio sign, struck anew with each harmony; single lines hold a tone",
     0,
     [],
     "held notes",
@@ -137,6 +200,29 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     ],
     "repeated notes",
   ),
+  "march rhythm": figure("pulse", "one pitch in the rhythm long, short short, long, long of a side drum", 2, [
+    { at: 0, length: 1 / 2 },
+    { at: 1 / 2, length: 1 / 4 },
+    { at: 3 / 4, length: 1 / 4 },
+    { at: 1, length: 1 / 2 },
+    { at: 3 / 2, length: 1 / 2 },
+  ], "repeated notes"),
+  "measured tremolo in eighths": figure(
+    "pulse",
+    "one pitch in eighths, written as long notes with one slash",
+    0,
+    even(2),
+    "repeated notes",
+    { tremoloSlashes: 1 },
+  ),
+  "measured tremolo in sixteenths": figure(
+    "pulse",
+    "one pitch in sixteenths, written as long notes with two slashes",
+    0,
+    even(4),
+    "repeated notes",
+    { tremoloSlashes: 2 },
+  ),
   "broken chord in eighths": figure(
     "figuration",
     "chord tones one after another in eighths",
@@ -158,6 +244,41 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     even(4),
     "broken chord",
   ),
+  "Alberti figure in eighths": figure(
+    "figuration",
+    "three neighbouring chord tones low, high, middle, high in eighths",
+    2,
+    evenOver(4, 2),
+    "broken chord",
+    { tones: ALBERTI },
+  ),
+  "Alberti figure in sixteenths": figure(
+    "figuration",
+    "three neighbouring chord tones low, high, middle, high in sixteenths",
+    1,
+    even(4),
+    "broken chord",
+    { tones: ALBERTI },
+  ),
+  "wide broken chord in eighths": figure(
+    "figuration",
+    "every second chord tone over an octave or more, up and back, in eighths",
+    2,
+    evenOver(4, 2),
+    "broken chord",
+    { tones: [0, 2, 4, 2] },
+  ),
+  "wide broken chord in triplets": figure(
+    "figuration",
+    "every second chord tone over an octave or more, upwards, in triplets",
+    1,
+    even(3),
+    "broken chord",
+    { tones: [0, 2, 4] },
+  ),
+  "wave in eighths": figure("figuration", wave("eighths"), 1, even(2), "broken chord"),
+  "wave in triplets": figure("figuration", wave("triplets"), 1, even(3), "broken chord"),
+  "wave in sixteenths": figure("figuration", wave("sixteenths"), 1, even(4), "broken chord"),
   "alternation in eighths": figure(
     "figuration",
     "two chord tones in turn, in eighths",
@@ -172,24 +293,59 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     even(4),
     "alternation",
   ),
+  "ostinato in eighths": figure("figuration", ostinato("eighths"), 2, evenOver(4, 2), "broken chord", {
+    tones: OSTINATO,
+  }),
+  "ostinato in sixteenths": figure("figuration", ostinato("sixteenths"), 1, even(4), "broken chord", {
+    tones: OSTINATO,
+  }),
   "scale into the bar": figure(
     "run",
-    "a scale in sixteenths through the second half of the bar, landing on the next downbeat",
+    intoTheBar("sixteenths"),
+    0,
+    even(4),
+    "scale",
+  ),
+  "scale into the bar in triplets": figure("run", intoTheBar("triplets"), 0, even(3), "scale"),
+  "scale into the bar in sextuplets": figure("run", intoTheBar("sextuplets"), 0, even(6), "scale"),
+  "scale into the bar in thirty-seconds": figure("run", intoTheBar("thirty-seconds"), 0, even(8), "scale"),
+  "scale down into the bar": figure(
+    "run",
+    "a scale downwards in sixteenths through the second half of the bar, landing on the next downbeat",
     0,
     even(4),
     "scale",
   ),
   "running scale": figure(
     "run",
-    "an unbroken scale in sixteenths, turning at the ends of its range",
+    running("sixteenths"),
     1,
     even(4),
     "scale",
   ),
+  "running scale in triplets": figure("run", running("triplets"), 1, even(3), "scale"),
+  "running scale in sextuplets": figure("run", running("sextuplets"), 1, even(6), "scale"),
+  "running scale in thirty-seconds": figure("run", running("thirty-seconds"), 1, even(8), "scale"),
   "trill": figure("trill", "a trill on a chord tone, bar by bar", 0, [], "trill", { trill: true }),
+  "trill with a turn": figure(
+    "trill",
+    "a trill on a chord tone, bar by bar, that ends in a turn from below into the next; the last bar is where it resolves",
+    0,
+    [],
+    "trill",
+    { trill: true },
+  ),
   "tremolo": figure("trill", "an unmeasured tremolo on a chord tone, bar by bar", 0, [], "tremolo", {
     tremoloSlashes: 3,
   }),
+  "two-note tremolo": figure(
+    "trill",
+    "two neighbouring chord tones in unmeasured turn, bar by bar, fingered on strings",
+    0,
+    [],
+    "tremolo",
+    { tremoloSlashes: 3, tones: "alternating" },
+  ),
   "sustained bass": figure(
     "bass",
     "the bass of the chord, held",
@@ -203,6 +359,13 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     1,
     even(1),
     "repeated notes",
+  ),
+  "walking bass": figure(
+    "bass",
+    "a line in beats from the bass of each chord over its tones to the next, which it approaches by step",
+    0,
+    even(1),
+    "second line",
   ),
   "bass in half notes": figure(
     "bass",
@@ -230,10 +393,13 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   "stroke on the downbeat": figure("punctuation", "a short chord at the start of every bar", 0, [
     { at: 0, length: 1 / 2 },
   ], "isolated notes"),
+  "off-beat stab": figure("punctuation", "a short chord in every bar, half a beat before its middle", 0, [
+    { at: 0, length: 1 / 2 },
+  ], "isolated notes"),
 };
 
 /** All figures, by role. */
-export const FIGURES: readonly Figure[] = (Object.keys(TABLE) as FigureId[])
+export const FIGURES: readonly TableFigure[] = (Object.keys(TABLE) as FigureId[])
   .map((id) => ({ id, ...TABLE[id] }));
 
 /** Note value that a figure without a row in the table is named by. */
@@ -317,7 +483,7 @@ export function figureInWords(words: string): FigureName {
  * assertEquals(figureById("repeated sixteenths")?.strokes.length, 4);
  * ```
  */
-export function figureById(id: string): Figure | undefined {
+export function figureById(id: string): TableFigure | undefined {
   checkArgument("find the figure", id, A_TEXT);
   return FIGURES.find((f) => f.id === id);
 }
@@ -332,10 +498,10 @@ export function figureById(id: string): Figure | undefined {
  * ```ts
  * import { figuresFor } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * assertEquals(figuresFor("pad").map((f) => f.id), ["held chord"]);
+ * assertEquals(figuresFor("pad").map((f) => f.id), ["held chord", "rolled chords"]);
  * ```
  */
-export function figuresFor(role: Role): readonly Figure[] {
+export function figuresFor(role: Role): readonly TableFigure[] {
   checkArgument("find the figures", role, A_TEXT, "the role");
   return FIGURES.filter((f) => f.role === role);
 }

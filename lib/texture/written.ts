@@ -5,7 +5,8 @@ import { soundingNotes } from "../score/build.ts";
 import type { Score, WrittenLayer } from "../score/model.ts";
 import { barIndexOf } from "../score/time.ts";
 import { roleDoes } from "./role_does.ts";
-import { isFigureName } from "./figures.ts";
+import { FIGURE_SHAPES } from "./figure_shapes.ts";
+import { figureInWords, isFigureName } from "./figures.ts";
 import type { Layer, RoleCell, Texture } from "./model.ts";
 import { isRole } from "./roles.ts";
 
@@ -61,9 +62,12 @@ export function writtenTexture(score: Score): Texture | undefined {
 }
 
 /** A layer as it was written, its words looked up. */
-function readLayer({ id, role, figure, parts, fromBarIndex, toBarIndex }: WrittenLayer): Layer {
+function readLayer({ id, role, figure, shape, parts, fromBarIndex, toBarIndex }: WrittenLayer): Layer {
   const wrong = isRole(role) ? undefined : `the role "${role}"`;
-  if (isRole(role) && isFigureName(figure)) return { id, role, figure, parts, fromBarIndex, toBarIndex };
+  const isOwn = FIGURE_SHAPES.some((s) => s.shape === shape);
+  if (isRole(role) && (isOwn || isFigureName(figure))) {
+    return { id, role, figure: figureInWords(figure), parts, fromBarIndex, toBarIndex };
+  }
   throw new InputError({
     action: "read the texture",
     problem: `the layer "${id}" of the score has ${

@@ -8,7 +8,7 @@ import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts
 import type { Sketch } from "../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
-import { type Figure, figuresFor } from "../../lib/texture/figures.ts";
+import { type Figure, FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import { generatedSketch, type Metre, METRES, pick } from "./generated_sketches.ts";
 import { random } from "./random.ts";
@@ -54,7 +54,7 @@ const BASSES = [
 ];
 
 /** Whether a figure suits a part (common practice, no source). */
-function suits({ role, id }: Figure, part: OrchestraPart): boolean {
+export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
   const { family } = instrumentOf(part);
   switch (role) {
     case "bass":
@@ -106,8 +106,12 @@ const BETWEEN: readonly Role[] = [
 /** The layers of a plan: a lead, mostly a bass, two to four between; every part in one of them, none below the bass. */
 export function generatedLayers(
   next: () => number,
-  players: readonly OrchestraPart[] = PLAYERS,
+  { players = PLAYERS, figures = FIGURES }: {
+    readonly players?: readonly OrchestraPart[];
+    readonly figures?: readonly TableFigure[];
+  } = {},
 ): readonly AssignmentInput[] {
+  const ofRole = (role: Role) => figures.filter((f) => f.role === role);
   const free = new Set(players);
   const floor = { pitch: 0 };
   const take = (figure: Figure, count: number): readonly string[] => {
@@ -133,17 +137,20 @@ export function generatedLayers(
       ? "plain"
       : pick(["plain", "plain", "slurred", "tenuto"], next),
   });
-  const bass = next() < 0.9 ? [layer(pick(figuresFor("bass"), next), 1 + Math.floor(next() * 2))] : [];
-  const lead = layer(pick(figuresFor("lead"), next), 1 + Math.floor(next() * 1.5));
+  const bass = next() < 0.9 ? [layer(pick(ofRole("bass"), next), 1 + Math.floor(next() * 2))] : [];
+  const lead = layer(pick(ofRole("lead"), next), 1 + Math.floor(next() * 1.5));
   const between = Array.from({ length: 2 + Math.floor(next() * 3) }, () => {
-    const figure = pick(figuresFor(pick(BETWEEN, next)), next);
+    const figure = pick(ofRole(pick(BETWEEN, next)), next);
     return layer(figure, figure.role === "counterline" ? 1 : 1 + Math.floor(next() * 3));
   });
   return [lead, ...bass, ...between].filter(({ parts }) => parts.length > 0);
 }
 
 /** The setting of a seed; metres come in turn. */
-export function generatedSetting(seed: number): GeneratedSetting {
+export function generatedSetting(
+  seed: number,
+  { figures = FIGURES }: { readonly figures?: readonly TableFigure[] } = {},
+): GeneratedSetting {
   const next = random(seed);
   const metre = METRES[seed % METRES.length]!;
   const sketch = generatedSketch(metre, next);
@@ -153,7 +160,7 @@ export function generatedSetting(seed: number): GeneratedSetting {
       name: "All",
       fromBar: 1,
       toBar: sketch.score.bars.length,
-      assignments: generatedLayers(next).map(assign),
+      assignments: generatedLayers(next, { figures }).map(assign),
     }],
   };
   return {

@@ -32,7 +32,8 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
   };
   if (figure === undefined) return "";
   if (once[id] !== undefined) return `0:${Math.min(once[id], stretches[0]![1])}`;
-  if (id === "held chord" || id === "sustained bass") {
+  // Where nobody has a hand for chords, those to be rolled are held.
+  if (["held chord", "rolled chords", "sustained bass"].includes(id)) {
     return stretches.map(([from, to]) => `${from}:${to - from}`).join(" ");
   }
   if (figure.cellQuarters === 0) return id;

@@ -136,6 +136,7 @@ export function rightArguments(folder: string): RightArguments {
     "defineInstrument.definition": { id: "four solo violas", like: "viola" },
     "describePlace.where": { bar: 3 },
     "effects.options": { of: "momentum" },
+    "defineFigure.definition": { id: "own", cellQuarters: 1, strokes: [{ at: 0, length: 1 }] },
     "equalLoudnessLevelDb.phon": 60,
     "equalLoudnessLevelDb.frequencyHz": 1000,
     "figureById.id": "held chord",

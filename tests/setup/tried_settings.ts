@@ -84,7 +84,7 @@ export function trySetting(seed: number): Tried {
   const who = ORCHESTRAS[players]!();
   let fromBar = 1;
   const passages = pick(PASSAGES, next).map((toBar, i): Passage => {
-    const assignments = generatedLayers(next, who).map((layer) => assign(dressed(layer, next)));
+    const assignments = generatedLayers(next, { players: who }).map((layer) => assign(dressed(layer, next)));
     const passage = { name: "ABC"[i]!, fromBar, toBar, assignments };
     fromBar = toBar + 1;
     return passage;

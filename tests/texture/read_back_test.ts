@@ -4,7 +4,7 @@
  * below 10,000 were.
  */
 import { assert, assertEquals, assertGreater } from "@std/assert";
-import { FIGURES } from "../../lib/texture/figures.ts";
+import { type FigureId, FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
 import { generatedSetting } from "../setup/generated_settings.ts";
 import { METRES } from "../setup/generated_sketches.ts";
 import { countsOf, readBackOf, rowInWords } from "../setup/read_back.ts";
@@ -12,19 +12,68 @@ import { countsOf, readBackOf, rowInWords } from "../setup/read_back.ts";
 const SETTINGS = 240;
 const FIRST_SEED = 40_000;
 
-Deno.test("what the project writes it reads back: every role and figure, in every metre, for every instrument it suits", () => {
-  const settings = Array.from({ length: SETTINGS }, (_, i) => generatedSetting(FIRST_SEED + i));
-  const rows = settings.map(({ score }) => readBackOf(score));
-  const counts = countsOf(rows.flat());
-  console.log(`  ${"".padEnd(42)}  cells  role  figure too`);
-  for (const count of counts) console.log(`  ${rowInWords(count)}`);
-  for (const metre of METRES) {
-    const [all] = countsOf(rows.filter((_, i) => settings[i]!.metre === metre).flat());
-    console.log(`  ${rowInWords({ ...all!, what: metre })}`);
-  }
-  assertEquals(new Set(rows.flat().map((r) => r.written.figure)), new Set(FIGURES.map((f) => f.id)));
-  const [all] = counts;
-  assertGreater(all!.role / all!.cells, 0.98);
-  assertGreater(all!.figure / all!.cells, 0.98);
-  assert(counts.every((c) => c.cells > 0));
-});
+/** What most scores are made of. */
+const PLAIN_FIGURES: readonly FigureId[] = [
+  "tune",
+  "second line",
+  "held chord",
+  "repeated quarters",
+  "repeated eighths",
+  "repeated triplets",
+  "repeated sixteenths",
+  "eighth and two sixteenths",
+  "two sixteenths and eighth",
+  "dotted eighth and sixteenth",
+  "off-beats",
+  "quarter and eighth",
+  "after-beats",
+  "off-beats in threes",
+  "broken chord in eighths",
+  "broken chord in triplets",
+  "broken chord in sixteenths",
+  "alternation in eighths",
+  "alternation in sixteenths",
+  "scale into the bar",
+  "running scale",
+  "trill",
+  "tremolo",
+  "sustained bass",
+  "bass on every quarter",
+  "bass in half notes",
+  "bass on every dotted quarter",
+  "bass on the downbeat",
+  "stroke on the downbeat",
+];
+
+/** Sets of figures with the share of cells that is read back: with all of them more parts move that might lead. */
+const VOCABULARIES: Readonly<
+  Record<string, { readonly figures: readonly TableFigure[]; readonly from: number }>
+> = {
+  "the figures most scores are made of": {
+    figures: FIGURES.filter((f) => PLAIN_FIGURES.includes(f.id)),
+    from: 0.98,
+  },
+  "all figures": { figures: FIGURES, from: 0.97 },
+};
+
+for (const [vocabulary, { figures, from }] of Object.entries(VOCABULARIES)) {
+  Deno.test(`what the project writes it reads back, ${vocabulary}: in every metre, for every instrument they suit`, () => {
+    const settings = Array.from(
+      { length: SETTINGS },
+      (_, i) => generatedSetting(FIRST_SEED + i, { figures }),
+    );
+    const rows = settings.map(({ score }) => readBackOf(score));
+    const counts = countsOf(rows.flat());
+    console.log(`  ${"".padEnd(42)}  cells  role  figure too`);
+    for (const count of counts) console.log(`  ${rowInWords(count)}`);
+    for (const metre of METRES) {
+      const [all] = countsOf(rows.filter((_, i) => settings[i]!.metre === metre).flat());
+      console.log(`  ${rowInWords({ ...all!, what: metre })}`);
+    }
+    assertEquals(new Set(rows.flat().map((r) => r.written.figure)), new Set(figures.map((f) => f.id)));
+    const [all] = counts;
+    assertGreater(all!.role / all!.cells, from);
+    assertGreater(all!.figure / all!.cells, from);
+    assert(counts.every((c) => c.cells > 0));
+  });
+}

@@ -35,7 +35,7 @@ const NAMED: Readonly<Record<string, string>> = {
     "running scale, arch",
   "r:2 C5:1/4 D5:1/4 E5:1/4 F5:1/4 G5:1/4 A5:1/4 B5:1/4 C6:1/4": "scale into the bar, rising",
   "C4:1/2 G4:1/2 E4:1/2 G4:1/2 C4:1/2 G4:1/2 E4:1/2 G4:1/2":
-    "broken chord in eighths, low, high, middle, high",
+    "Alberti figure in eighths, low, high, middle, high",
   "C4:1/3 E4:1/3 G4:1/3 C5:1/3 G4:1/3 E4:1/3 C4:1/3 E4:1/3 G4:1/3 C5:1/3 G4:1/3 E4:1/3":
     "broken chord in triplets, up and down",
   "C4:1 E4:1 G4:1 C5:1": "broken chord in quarters, rising",
@@ -62,7 +62,7 @@ Deno.test("signs decide: trill, tremolo too quick to count, and slashes that can
   const measured = figure("D5:2 D5:2", { signs: { tremoloSlashes: 1 } });
   assertEquals([measured.shape, measured.name, measured.touch], [
     "repeated notes",
-    "repeated eighths",
+    "measured tremolo in eighths",
     "measured tremolo",
   ]);
 });
@@ -205,7 +205,7 @@ Deno.test("broken chords, scales and repeated notes whose eighths are slashed ar
   );
   assertEquals(role("D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2 B4:1/2 C5:1/2 D5:1/2"), "run: running scale");
   assertEquals(role("D4:1/2 D4:1/2 E4:1/2 E4:1/2 F4:1/2 F4:1/2 D4:1/2 D4:1/2"), "pulse: repeated sixteenths");
-  assertEquals(role("D4:4"), "pulse: repeated eighths"); // one slash on a whole note can be counted
+  assertEquals(role("D4:4"), "pulse: measured tremolo in eighths"); // one slash on a whole note can be counted
 });
 
 Deno.test("silence has no figure, and a note held over is held", () => {
@@ -239,11 +239,12 @@ Deno.test("what a setting was written with is read off its notes, whoever leads"
       const readings = readFigures(score);
       for (const [i, cell] of writtenTexture(score)!.cells.entries()) {
         if (cell.role !== figure.role) continue;
-        // Where a scale lands, one note is a stroke; so is one after-beat in a bar of two beats.
+        // Where a scale lands or a trill is resolved, one note is a stroke; so is one after-beat in a bar of two beats.
         if (
-          ["scale into the bar", "after-beats"].includes(figure.id) &&
-          readings[i]!.rhythm.strokes.length === 1
+          /^scale|^after-beats|with a turn$/.test(figure.id) && readings[i]!.rhythm.strokes.length === 1
         ) continue;
+        // Bows hold what hands would roll.
+        if (figure.id === "rolled chords") continue;
         cells++;
         if (readings[i]!.name === cell.figure) named++;
       }

@@ -37,16 +37,16 @@ const SECONDARY: Readonly<Record<string, readonly [PartText, string]>> = {
   "repeated sixteenths": [["viola", "(D4:1/4)x64"], "pulse: repeated sixteenths"],
   "repeated sixteenths written with slashes": [
     ["viola", "(D4:2 D4:2 E4:2 E4:2)x2", { tremoloSlashes: 2 }],
-    "pulse: repeated sixteenths",
+    "pulse: measured tremolo in sixteenths",
   ],
   "repeated eighths": [["bassoon", "(D3:1/2)x32"], "pulse: repeated eighths"],
   "repeated triplets": [["trumpet in C", "(D4:1/3)x48"], "pulse: repeated triplets"],
   "eighth and two sixteenths": [["viola", "(D4:1/2 D4:1/4 D4:1/4)x16"], "pulse: eighth and two sixteenths"],
   "two sixteenths and eighth": [["viola", "(D4:1/4 D4:1/4 D4:1/2)x16"], "pulse: two sixteenths and eighth"],
   "off-beats": [["horn in F", "(r:1/2 D4:1/2)x16"], "pulse: off-beats"],
-  "broken chords on the harp": [
+  "waves on the harp": [
     ["harp", "(D3:1/4 A3:1/4 D4:1/4 F4:1/4 A4:1/4 F4:1/4 D4:1/4 A3:1/4)x8"],
-    "figuration: broken chord in sixteenths",
+    "figuration: wave in sixteenths",
   ],
   "broken chords in eighths": [
     ["clarinet in Bb", "(D4:1/2 F4:1/2 A4:1/2 F4:1/2)x8"],
@@ -97,7 +97,7 @@ Deno.test("a pulse or a figuration goes on through a bar of a single stroke, and
   assertEquals(pulse.slice(0, 5), Array(5).fill("pulse: repeated sixteenths"));
   assertEquals(pulse[5], "punctuation: separate strokes");
   const broken = through("(D4:1/4 A4:1/4 F4:1/4 A4:1/4)x4", "r:1 D4:1/4 r:11/4");
-  assertEquals(broken.slice(0, 5), Array(5).fill("figuration: broken chord in sixteenths"));
+  assertEquals(broken.slice(0, 5), Array(5).fill("figuration: Alberti figure in sixteenths"));
 });
 
 Deno.test("a lowest line that keeps to long strokes is the bass, wherever it leaps, and quick leaps stay a figuration", () => {
@@ -108,7 +108,7 @@ Deno.test("a lowest line that keeps to long strokes is the bass, wherever it lea
     return readingOf({ ...score, bars }, 2);
   };
   const strokes = inSixEight(
-    "D2:3/2 A2:3/2 A1:3/2 E2:3/2 D2:3/2 A2:3/2 G2:3/2 D2:3/2 (D2:3/2 A2:3/2 A1:3/2 E2:3/2)x2",
+    "D2:3/2 A2:3/2 A1:3/2 E2:3/2 A2:3/2 D2:3/2 G2:3/2 D2:3/2 (D2:3/2 A2:3/2 A1:3/2 E2:3/2)x2",
   );
   assertEquals(strokes.slice(0, 4), Array(4).fill("bass: bass on every dotted quarter"));
   assertEquals(inSixEight("(D2:1/2 A2:1/2 F2:1/2)x16")[3], "figuration: broken chord in eighths");

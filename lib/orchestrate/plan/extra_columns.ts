@@ -1,6 +1,6 @@
 /**
  * Choices of a layer that most layers leave alone. Each has a field of a layer, which is left out where it is as usual,
- * and a column of the same name, which a table may leave out.
+ * and a column of the same name, `hand_over` for `handOver`, which a table may leave out.
  */
 import type { Role } from "../../texture/roles.ts";
 
@@ -28,6 +28,8 @@ export type Voicing =
   | "interlocked"
   | "enclosed"
   | "family blends";
+/** How often the players of a layer hand its figure over to the next. */
+export type LayerHandOver = "by bar" | "by half bar" | "by beat";
 
 /** What is wished of the balance of a passage; nothing (""), or that its lead is clear. */
 export type BalanceWish = "" | "lead clear";
@@ -45,10 +47,29 @@ export interface LayerExtras {
    * then; left out, dynamics are as written.
    */
   readonly balance?: BalanceWish;
+  /**
+   * How often its players hand the figure over to each other, in the order of their names, those of one name together;
+   * each lands on the first note of the next. All play all of it where it is left out.
+   */
+  readonly handOver?: LayerHandOver;
 }
 
 /** Name of such a choice: a field of a layer, and the column that has it. */
 export type ExtraField = keyof LayerExtras;
+
+/** A name with an underscore before each word but the first. */
+type WithUnderscores<Name extends string> = Name extends `${infer First}${infer Rest}`
+  ? Rest extends Uncapitalize<Rest> ? `${Lowercase<First>}${WithUnderscores<Rest>}`
+  : `${Lowercase<First>}_${WithUnderscores<Rest>}`
+  : Name;
+
+/** Name of the column that has such a choice. */
+export type ExtraColumnName = WithUnderscores<ExtraField>;
+
+/** The column of a choice. */
+export function columnOf(field: ExtraField): ExtraColumnName {
+  return field.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`) as ExtraColumnName;
+}
 
 /** How a choice is written and read. */
 export interface ExtraColumn {
@@ -87,6 +108,9 @@ export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
     { roles: OF_CHORDS },
   ),
   balance: oneWordOf(["", "lead clear"]),
+  handOver: oneWordOf(["", "by bar", "by half bar", "by beat"], {
+    roles: ["pulse", "figuration", "run"],
+  }),
 };
 
 /** Their names. */
@@ -95,7 +119,7 @@ export const EXTRA_FIELDS = Object.keys(EXTRA_COLUMNS) as readonly ExtraField[];
 /** What is wrong with such a choice. */
 export interface ExtraSlip {
   readonly problem: string;
-  readonly column: ExtraField;
+  readonly column: ExtraColumnName;
   readonly remedy: string;
 }
 
@@ -107,15 +131,17 @@ export function extrasOf(
   const extras: Record<string, string> = {};
   for (const field of EXTRA_FIELDS) {
     const { usual, holds, read, roles } = EXTRA_COLUMNS[field];
+    const column = columnOf(field);
     const given = choices[field] ?? usual;
     const value = typeof given === "string" ? read(given) : undefined;
     if (value === undefined) {
-      return { problem: `"${given}" is not what ${field} can be`, column: field, remedy: `Use ${holds}` };
+      const problem = `"${given}" is not what ${column} can be`;
+      return { problem, column, remedy: `Use ${holds}` };
     }
     if (value === usual) continue;
     if (roles && !roles.includes(role)) {
-      const problem = `the ${role} is to have ${field} "${value}"`;
-      return { problem, column: field, remedy: `That is for ${roles.join(", ")}; leave it empty` };
+      const problem = `the ${role} is to have ${column} "${value}"`;
+      return { problem, column, remedy: `That is for ${roles.join(", ")}; leave it empty` };
     }
     extras[field] = value;
   }

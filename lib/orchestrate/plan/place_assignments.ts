@@ -5,6 +5,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import { lineName } from "../../instruments/names/line_name.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import type { Bar } from "../../score/model.ts";
+import { definedFigures } from "../../texture/define_figure.ts";
 import { type Figure, figureById } from "../../texture/figures.ts";
 import { arrangementSlip } from "./arrangement.ts";
 import { divisionSlip } from "./division.ts";
@@ -84,6 +85,7 @@ export function placeAssignments(
     throw planError(plan, "it has no layers", "Add at least one passage with a lead");
   }
   const layersOf = new Map<string, number>();
+  const figures = definedFigures(plan.figures ?? []);
   const placed = plan.passages.flatMap((passage) => {
     const [fromBarIndex, toBarIndex] = barsOf({ plan, passage }, bars);
     const place = `${passage.name} ${passage.fromBar}-${passage.toBar}`;
@@ -92,7 +94,7 @@ export function placeAssignments(
       const number = (layersOf.get(place) ?? 0) + 1;
       layersOf.set(place, number);
       const layer = `${place}: ${number} ${assignment.role}`;
-      const [figure, own] = [figureOf(spot), seatsOfAssignment(spot, seats)];
+      const [figure, own] = [figureOf(spot, figures), seatsOfAssignment(spot, seats)];
       return { passage, assignment, figure, seats: own, fromBarIndex, toBarIndex, layer };
     });
   });
@@ -125,12 +127,13 @@ function checkOneRole(
   }
 }
 
-function figureOf(spot: Spot & { readonly assignment: Assignment }): Figure {
+function figureOf(spot: Spot & { readonly assignment: Assignment }, figures: readonly Figure[]): Figure {
   const { role, figure: id } = spot.assignment;
-  const figure = figureById(id);
+  const figure: Figure | undefined = figureById(id) ?? figures.find((f) => f.id === id);
   if (figure?.role === role) return figure;
   const problem = `"${id}" is not a figure of ${role}`;
-  throw placeError(spot, { problem, column: "figure", remedy: "Use assign() to check it" });
+  const remedy = "Use assign() to check it; a figure of your own must be among the plan's figures";
+  throw placeError(spot, { problem, column: "figure", remedy });
 }
 
 /** A layer of a plan, or a whole passage. */
@@ -180,13 +183,22 @@ function barsOf(spot: Spot, bars: readonly Bar[]): readonly [number, number] {
   return [fromBarIndex, toBarIndex];
 }
 
+/**
+ * The seats of a layer in groups that play together, in the order of the plan's names; where all are of one name, each by
+ * itself.
+ */
+export function groupsOfSeats({ parts }: Assignment, seats: readonly Seat[]): readonly (readonly number[])[] {
+  const named = parts.map((name) => seatsNamed(name, seats));
+  return named.length > 1 ? named : named.flat().map((seat) => [seat]);
+}
+
 /** The seats a layer names, each once. */
 function seatsOfAssignment(
   spot: Spot & { readonly assignment: Assignment },
   seats: readonly Seat[],
 ): readonly number[] {
   const { assignment } = spot;
-  if (assignment.articulation === "slurred" && figureById(assignment.figure)?.role === "pulse") {
+  if (assignment.articulation === "slurred" && assignment.role === "pulse") {
     throw placeError(spot, {
       problem: `"${assignment.figure}" repeats one pitch, which cannot be slurred`,
       column: "articulation",
@@ -213,6 +225,13 @@ function seatsOfAssignment(
       }
       chosen.push(seat);
     }
+  }
+  if (assignment.handOver !== undefined && chosen.length < 2) {
+    throw placeError(spot, {
+      problem: `"${assignment.parts.join(" + ")}" has nobody to hand the figure over to`,
+      column: "hand_over",
+      remedy: "Name two parts or more, or leave it empty",
+    });
   }
   checkSharing(spot, chosen.map((i) => seats[i]!));
   return chosen.sort((a, b) => a - b);

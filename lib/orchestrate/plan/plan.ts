@@ -1,13 +1,14 @@
 /** Who takes which role, passage by passage. */
-import { A_RECORD, checkArgument } from "../../base/arguments.ts";
+import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
 import { InputError, type Place } from "../../base/errors.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import type { Technique } from "../../score/model.ts";
-import { figureById, type FigureId, figuresFor } from "../../texture/figures.ts";
+import { type DefinedFigure, definedFigures } from "../../texture/define_figure.ts";
+import { type Figure, figureById, figuresFor } from "../../texture/figures.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import { type LayerDynamics, marksOf } from "./layer_dynamics.ts";
-import { EXTRA_FIELDS, extrasOf, type LayerExtras, withoutExtras } from "./extra_columns.ts";
+import { columnOf, EXTRA_FIELDS, extrasOf, type LayerExtras, withoutExtras } from "./extra_columns.ts";
 
 /** How the strokes of a layer are begun and joined. */
 export type LayerArticulation =
@@ -65,8 +66,8 @@ const TECHNIQUES: readonly Technique[] = [
 export interface Assignment extends LayerDynamics, LayerExtras {
   /** What the layer is for. */
   readonly role: Role;
-  /** Pattern it plays, one of the figures of that role. */
-  readonly figure: FigureId;
+  /** Pattern it plays, one of the figures of that role, or one of the plan's own. */
+  readonly figure: Figure["id"];
   /** Names of the parts in it, as the orchestra names them; a plural such as `Horns` takes all numbered ones. */
   readonly parts: readonly string[];
   /** How its strokes are begun and joined. */
@@ -101,13 +102,21 @@ export interface Plan {
   readonly quartersPerMinute?: number;
   /** Players per part, where they differ from the orchestra's, by part name. */
   readonly players?: Readonly<Record<string, number>>;
+  /** Figures of one's own that its layers name, made by `defineFigure`. */
+  readonly figures?: readonly Figure[];
 }
 
 /** Roles a part can be given; parts not named rest. */
 export const GIVEN_ROLES = ROLE_NAMES.filter((r) => r !== "rest");
 
 /** What an assignment must be given; the rest has defaults. */
-export type AssignmentInput = Pick<Assignment, "role" | "parts"> & Partial<Omit<Assignment, "where">>;
+export type AssignmentInput =
+  & Pick<Assignment, "role" | "parts">
+  & Partial<Omit<Assignment, "where" | "figure">>
+  & {
+    /** The figure by its name, or one of one's own, which the plan needs among its figures too. */
+    readonly figure?: Figure["id"] | DefinedFigure;
+  };
 
 /** Columns that every written table has. */
 export const USUAL_COLUMNS = [
@@ -124,7 +133,7 @@ export const USUAL_COLUMNS = [
 ] as const;
 
 /** Columns that a table may have. */
-export const PLAN_COLUMNS = [...USUAL_COLUMNS, ...EXTRA_FIELDS] as const;
+export const PLAN_COLUMNS = [...USUAL_COLUMNS, ...EXTRA_FIELDS.map(columnOf)] as const;
 
 export type PlanColumn = (typeof PLAN_COLUMNS)[number];
 
@@ -157,16 +166,23 @@ interface Slip {
 export function assign(input: AssignmentInput): Assignment {
   const action = "assign a role";
   checkArgument(action, input, A_RECORD);
-  const { where: _row, ...choices }: AssignmentInput & Pick<Assignment, "where"> = input;
-  return assignmentOf(choices, ({ problem, remedy, remedyInCode = remedy }) => {
+  const { where: _row, figure, ...others }: AssignmentInput & Pick<Assignment, "where"> = input;
+  const figures = typeof figure === "object" && figure !== null ? definedFigures([figure]) : [];
+  const named = figures[0]?.id ?? figure as Figure["id"] | undefined;
+  const choices = named === undefined ? others : { ...others, figure: named };
+  const tell = ({ problem, remedy, remedyInCode = remedy }: Slip): never => {
     const { role, parts } = choices;
     const where = {
       ...isRole(role) ? { role } : {},
       ...Array.isArray(parts) ? { part: parts.join(" + ") } : {},
     };
     throw new InputError({ action, problem, where, remedy: remedyInCode });
-  });
+  };
+  return assignmentOf(choices, { tell, figures });
 }
+
+/** The kind of a list of figures. */
+export const FIGURES_OF_ONES_OWN = listOf(A_RECORD, "a list of figures, each made by defineFigure");
 
 /** Choices as they were written, whose words may be wrong. */
 type Written = Omit<AssignmentInput, "role" | "figure"> & Pick<Assignment, "where"> & {
@@ -177,7 +193,7 @@ type Written = Omit<AssignmentInput, "role" | "figure"> & Pick<Assignment, "wher
 /** The assignment of some choices, each of which the library must know; what is wrong is told. */
 export function assignmentOf(
   choices: Written,
-  tell: (slip: Slip) => never,
+  { tell, figures }: { readonly tell: (slip: Slip) => never; readonly figures: readonly Figure[] },
 ): Assignment {
   const { role, parts } = choices;
   if (!isRole(role) || role === "rest") {
@@ -204,8 +220,9 @@ export function assignmentOf(
   }
   const { articulation = "plain", octave = null, technique = "ordinario", dynamic = "mf" } = choices;
   const { figure: called = figuresFor(role)[0]!.id, dynamicEnd = dynamic } = choices;
-  const figure = figuresFor(role).find((f) => f.id === called)?.id;
-  if (figure === undefined) return tell(slipOfFigure(called, role));
+  const known: readonly Figure[] = [...figuresFor(role), ...figures.filter((f) => f.role === role)];
+  const figure = known.find((f) => f.id === called)?.id;
+  if (figure === undefined) return tell(slipOfFigure(called, { role, figures, known }));
   const { dynamicMiddle, ...others } = choices;
   const dynamics: LayerDynamics = {
     dynamic,
@@ -221,9 +238,16 @@ export function assignmentOf(
   return { ...rest, ...extras, ...dynamics, role, parts, figure, articulation, octave, technique };
 }
 
-function slipOfFigure(figure: string, role: Role): Slip {
-  const ofRole = figuresFor(role).map((f) => f.id);
-  const other = figureById(figure);
+function slipOfFigure(
+  figure: string,
+  { role, figures, known }: {
+    readonly role: Role;
+    readonly figures: readonly Figure[];
+    readonly known: readonly Figure[];
+  },
+): Slip {
+  const ofRole = known.map((f) => f.id);
+  const other = figureById(figure) ?? figures.find((f) => f.id === figure);
   return {
     problem: other
       ? `the figure "${figure}" belongs to the role ${other.role}, not to ${role}`

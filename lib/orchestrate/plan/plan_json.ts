@@ -3,6 +3,8 @@ import { A_RECORD } from "../../base/arguments.ts";
 import { InputError, type Place } from "../../base/errors.ts";
 import { inWords } from "../../base/in_words.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
+import { definedFigures } from "../../texture/define_figure.ts";
+import type { Figure } from "../../texture/figures.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { EXTRA_FIELDS } from "./extra_columns.ts";
 import { jsonFaultAt } from "./json_fault.ts";
@@ -16,7 +18,7 @@ export function isJson(text: string): boolean {
 
 type Fields = Readonly<Record<string, unknown>>;
 
-const PLAN_FIELDS = ["name", "passages", "quartersPerMinute", "players"];
+const PLAN_FIELDS = ["name", "passages", "quartersPerMinute", "players", "figures"];
 const PASSAGE_FIELDS = ["name", "fromBar", "toBar", "assignments"];
 const LAYER_FIELDS: readonly string[] = [
   ...[
@@ -43,7 +45,7 @@ const FIELD_OF: Readonly<Partial<Record<PlanColumn, string>>> = {
 
 /** The field in which JSON has what stands in a column of a table. */
 export function fieldOf(column: PlanColumn): string {
-  return FIELD_OF[column] ?? column;
+  return FIELD_OF[column] ?? column.replace(/_([a-z])/g, (_, letter: string) => letter.toUpperCase());
 }
 
 function refusal(where: Place, problem: string, remedy: string): InputError {
@@ -53,12 +55,14 @@ function refusal(where: Place, problem: string, remedy: string): InputError {
 /** Reads a plan; refuses what is wrong with passage, layer and field. */
 export function planOfJson(
   text: string,
-  { file, name, otherwise }: {
+  { file, name, otherwise, figures: given }: {
     readonly file: string | undefined;
     /** Name it has in any case. */
     readonly name: string | undefined;
     /** Name it has where it gives none itself. */
     readonly otherwise: string;
+    /** Figures of somebody's own besides those it holds. */
+    readonly figures: readonly Figure[];
   },
 ): Plan {
   const where = { file };
@@ -71,11 +75,13 @@ export function planOfJson(
       GIVE,
     );
   }
+  const figures = definedFigures([...figuresIn(plan, where), ...given]);
   return {
     name: name ?? (wordIn(plan, "name", where) || otherwise),
-    passages: passages.map((passage, i) => passageOf(passage, i, where)),
+    passages: passages.map((passage, i) => passageOf(passage, i, { where, figures })),
     ...tempoOf(plan, where),
     ...playersOf(plan, where),
+    ...(figures.length > 0 ? { figures } : {}),
   };
 }
 
@@ -128,7 +134,13 @@ function wordIn(fields: Fields, field: string, where: Place): string {
   throw refusal({ ...where, field }, problem, "Give one word in quotes, or one number");
 }
 
-function passageOf(value: unknown, index: number, place: Place): Passage {
+/** Where something stands, and the figures it may name. */
+interface JsonPlace {
+  readonly where: Place;
+  readonly figures: readonly Figure[];
+}
+
+function passageOf(value: unknown, index: number, { where: place, figures }: JsonPlace): Passage {
   const what = `passage ${index + 1}`;
   const fields = recordOf(value, { what, fields: PASSAGE_FIELDS, where: { ...place, passage: what } });
   const name = typeof fields["name"] === "string" ? fields["name"] : "";
@@ -138,7 +150,9 @@ function passageOf(value: unknown, index: number, place: Place): Passage {
     const problem = `it needs a list of layers and has ${inWords(assignments)}`;
     throw refusal({ ...where, field: "assignments" }, problem, GIVE);
   }
-  const layers = assignments.map((layer, i) => layerOf(layer, fields, { ...where, layer: i + 1 }));
+  const layers = assignments.map((layer, i) =>
+    layerOf(layer, fields, { where: { ...where, layer: i + 1 }, figures })
+  );
   return {
     name: layers[0]!.name,
     fromBar: layers[0]!.fromBar,
@@ -147,7 +161,7 @@ function passageOf(value: unknown, index: number, place: Place): Passage {
   };
 }
 
-function layerOf(value: unknown, passage: Fields, where: Place) {
+function layerOf(value: unknown, passage: Fields, { where, figures }: JsonPlace) {
   const fields = recordOf(value, { what: "the layer", fields: LAYER_FIELDS, where });
   const { layer: _layer, ...ofPassage } = where;
   const placeOf = (column: PlanColumn): Place => {
@@ -157,12 +171,13 @@ function layerOf(value: unknown, passage: Fields, where: Place) {
   return readRow({
     where,
     parts: partsIn(fields, where),
+    figures,
     field: (column) =>
       column === "dynamic"
         ? dynamicsIn(fields, where)
         : Object.hasOwn(FIELD_OF, column)
         ? wordIn(passage, fieldOf(column), ofPassage)
-        : wordIn(fields, column, where),
+        : wordIn(fields, fieldOf(column), where),
     error: (column, problem, remedy) => refusal(placeOf(column), problem, remedy),
   });
 }
@@ -205,6 +220,14 @@ function playersOf(plan: Fields, place: Place): Pick<Plan, "players"> {
   const wrong = Object.keys(players).find((part) => !Number.isInteger(players[part]) || players[part]! < 1);
   if (wrong === undefined) return { players };
   throw refusal(where, `"${wrong}" has ${inWords(players[wrong])} as its players`, give);
+}
+
+/** Figures of somebody's own in a plan, as they are written there. */
+function figuresIn({ figures }: Fields, place: Place): readonly Figure[] {
+  if (figures === undefined || figures === null) return [];
+  if (Array.isArray(figures) && figures.every((f) => A_RECORD.fits(f))) return figures as readonly Figure[];
+  const give = 'Write them as [{ "id": "…", "cellQuarters": 1, "strokes": [{ "at": 0, "length": 1 }] }]';
+  throw refusal({ ...place, field: "figures" }, `its figures are ${inWords(figures)}`, give);
 }
 
 /** Writes a plan; where its layers were read from is left out. */

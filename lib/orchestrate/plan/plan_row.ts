@@ -1,7 +1,8 @@
 /** One layer of a plan as people write it, in a table or in JSON: the same words, the same refusals. */
 import type { TableFields } from "../../instruments/table_rows.ts";
 import type { Technique } from "../../score/model.ts";
-import { EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
+import type { Figure } from "../../texture/figures.ts";
+import { columnOf, EXTRA_FIELDS, type LayerExtras } from "./extra_columns.ts";
 import { readDynamics } from "./layer_dynamics.ts";
 import {
   articulationOf,
@@ -16,6 +17,8 @@ import {
 /** A layer with its fields by column; an empty field is as usual. */
 export interface PlanRow extends TableFields<PlanColumn> {
   readonly parts: readonly string[];
+  /** Figures of somebody's own that it may name. */
+  readonly figures: readonly Figure[];
 }
 
 /** Part names joined by " + ". */
@@ -88,10 +91,13 @@ export function readAssignment(row: PlanRow): Assignment {
     ...dynamics,
     octave: field("octave") === "" ? null : wholeNumber(row, "octave"),
     technique: Object.hasOwn(PRINTED_TECHNIQUES, manner) ? PRINTED_TECHNIQUES[manner]! : manner as Technique,
-    ...Object.fromEntries(EXTRA_FIELDS.map((column) => [column, field(column)])) as LayerExtras,
+    ...Object.fromEntries(EXTRA_FIELDS.map((extra) => [extra, field(columnOf(extra))])) as LayerExtras,
     where,
   };
-  return assignmentOf(choices, ({ problem, column, remedy }) => {
-    throw error(column, problem, remedy);
+  return assignmentOf(choices, {
+    figures: row.figures,
+    tell: ({ problem, column, remedy }) => {
+      throw error(column, problem, remedy);
+    },
   });
 }

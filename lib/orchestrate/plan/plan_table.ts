@@ -4,10 +4,13 @@ import { A_PLAN, A_TEXT, checkArgument, checkOptions, oneOf } from "../../base/a
 import Papa from "papaparse";
 import { readRows, type TableKind } from "../../instruments/table_rows.ts";
 import { InputError } from "../../base/errors.ts";
-import { EXTRA_COLUMNS, EXTRA_FIELDS } from "./extra_columns.ts";
+import { definedFigures } from "../../texture/define_figure.ts";
+import type { Figure } from "../../texture/figures.ts";
+import { columnOf, EXTRA_COLUMNS, EXTRA_FIELDS } from "./extra_columns.ts";
 import { dynamicsInWords } from "./layer_dynamics.ts";
 import {
   type Assignment,
+  FIGURES_OF_ONES_OWN,
   type Passage,
   type Plan,
   PLAN_COLUMNS,
@@ -31,6 +34,8 @@ export interface ReadPlanOptions {
   readonly file?: string;
   /** Name of the plan; by default the one it gives itself (JSON), or the file's name without its ending. */
   readonly name?: string;
+  /** Figures of one's own that the text may name, made by `defineFigure`; the plan keeps them. */
+  readonly figures?: readonly Figure[];
 }
 
 /**
@@ -40,7 +45,8 @@ export interface ReadPlanOptions {
  * if wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`,
  * `from above`: the players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
  * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`), balance (`lead clear`: the others of the passage
- * play softer until its lead is heard). Parts are joined by ` + `. Rows with the same
+ * play softer until its lead is heard), hand_over (`by bar`, `by half bar`, `by beat`: the players of a pulse, figuration or run
+ * take turns in the order of their names, and each lands on the first note of the next). Parts are joined by ` + `. Rows with the same
  * passage name and bars make one passage.
  *
  * JSON is a {@linkcode Plan}, whose layers may leave out what a table may and use the same words; it also holds the name, the
@@ -67,25 +73,34 @@ export interface ReadPlanOptions {
  */
 export function readPlan(text: string, options: ReadPlanOptions = {}): Plan {
   checkArgument("read the plan", text, A_TEXT);
-  checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT });
+  checkOptions("read the plan", options, { file: A_TEXT, name: A_TEXT, figures: FIGURES_OF_ONES_OWN });
   const { file } = options;
   const fileName = file ? file.replace(/^.*[\\/]/, "").replace(/\.[^.]*$/, "") : "plan";
-  if (isJson(text)) return planOfJson(text, { file, name: options.name, otherwise: fileName });
-  return planOfTable(text, { file, name: options.name ?? fileName });
+  const figures = definedFigures(options.figures ?? []);
+  if (isJson(text)) return planOfJson(text, { file, name: options.name, otherwise: fileName, figures });
+  return planOfTable(text, { file, name: options.name ?? fileName, figures });
 }
 
 function planOfTable(
   text: string,
-  { file, name }: { readonly file: string | undefined; readonly name: string },
+  { file, name, figures }: {
+    readonly file: string | undefined;
+    readonly name: string;
+    readonly figures: readonly Figure[];
+  },
 ): Plan {
   const layers = readRows(text, PLAN_KIND, file)
-    .map((row) => readRow({ ...row, parts: partsJoined(row.field("parts")) }));
+    .map((row) => readRow({ ...row, parts: partsJoined(row.field("parts")), figures }));
   const passages = Map.groupBy(layers, (l) => `${l.name}\n${l.fromBar}\n${l.toBar}`).values()
     .map((own): Passage => {
       const { name, fromBar, toBar } = own[0]!;
       return { name, fromBar, toBar, assignments: own.map((l) => l.assignment) };
     });
-  return { name, passages: [...passages].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar) };
+  return {
+    name,
+    passages: [...passages].sort((a, b) => a.fromBar - b.fromBar || a.toBar - b.toBar),
+    ...(figures.length > 0 ? { figures } : {}),
+  };
 }
 
 /** Options of {@linkcode writePlan}. */
@@ -146,12 +161,14 @@ function planToTable(plan: Plan): string {
       dynamic: dynamicsInWords(a),
       octave: a.octave ?? "",
       technique: a.technique,
-      ...Object.fromEntries(EXTRA_FIELDS.map((field) => [field, a[field] ?? EXTRA_COLUMNS[field].usual])),
+      ...Object.fromEntries(
+        EXTRA_FIELDS.map((field) => [columnOf(field), a[field] ?? EXTRA_COLUMNS[field].usual]),
+      ),
     }))
   );
   const all: readonly Assignment[] = plan.passages.flatMap((p) => p.assignments);
   const extras = EXTRA_FIELDS.filter((field) =>
     all.some((a) => (a[field] ?? EXTRA_COLUMNS[field].usual) !== EXTRA_COLUMNS[field].usual)
   );
-  return Papa.unparse(rows, { columns: [...USUAL_COLUMNS, ...extras], newline: "\n" }) + "\n";
+  return Papa.unparse(rows, { columns: [...USUAL_COLUMNS, ...extras.map(columnOf)], newline: "\n" }) + "\n";
 }

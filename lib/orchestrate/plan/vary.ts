@@ -2,6 +2,7 @@
 import { A_PLAN, checkArgument } from "../../base/arguments.ts";
 import { InputError, type Place } from "../../base/errors.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
+import type { DefinedFigure } from "../../texture/define_figure.ts";
 import { refuseUnknown } from "../../base/settings.ts";
 import { EXTRA_FIELDS, extrasFor, withoutExtras } from "./extra_columns.ts";
 import { assign, type Assignment, type AssignmentInput, type Plan } from "./plan.ts";
@@ -115,7 +116,9 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
 /** The changed layer; what is wrong with the change is told with the layer it was meant for. */
 function assignedIn(plan: Plan, where: Place, input: AssignmentInput): Assignment {
   try {
-    return assign(input);
+    // A figure of the plan's own is known by its record.
+    const own = plan.figures?.find((f) => f.id === input.figure);
+    return assign(own ? { ...input, figure: own as DefinedFigure } : input);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const { problem, remedy } = error;

@@ -7,6 +7,9 @@ import type { PlainNote } from "./layers/task.ts";
 import type { Figure } from "../../texture/figures.ts";
 import type { Assignment } from "../plan/plan.ts";
 
+/** Slashes from which a figure's tremolo is not counted. */
+const UNMEASURED_FROM = 3;
+
 interface Dressing {
   /** Layer id the notes get. */
   readonly layer: string;
@@ -34,14 +37,14 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
   const { assignment, figure } = dressing;
   const sign = assignment.articulation;
   const added: readonly Articulation[] = sign === "plain" || sign === "slurred" ? [] : [sign];
-  const dressed = notes.map((n) =>
+  const dressed = pairedAgain(notes, dressing.ticksPerQuarter).map(({ untrilled, alternates, ...n }) =>
     makeNote({
       ...n,
-      ...slashesOf(n, dressing),
+      ...slashesOf({ ...n, alternates }, dressing),
       articulations: [...new Set([...(n.articulations ?? []), ...added])],
       dynamic: dressing.dynamicAt(n.onsetTicks),
       technique: assignment.technique,
-      trill: figure.trill,
+      trill: figure.trill && !untrilled,
       layer: dressing.layer,
     })
   );
@@ -49,14 +52,54 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
   return sign === "slurred" ? slur(dressed, dressing.barOf) : dressed;
 }
 
-/** Slashes as the figure has them: those of an unmeasured tremolo are enough for the tempo, and say that they are. */
+/** Quarters for which a sign of two notes in turn can be printed. */
+const PRINTED_PAIRS = [4, 3, 2, 3 / 2, 1, 1 / 2];
+
+/** Two notes in turn are equally long, so that both are printed with all of their time: where a breath took some, both give it; one that is left alone is held. */
+function pairedAgain(notes: readonly PlainNote[], quarter: Ticks): readonly PlainNote[] {
+  if (!notes.some((n) => n.alternates)) return notes;
+  const paired: PlainNote[] = [];
+  for (let i = 0; i < notes.length; i++) {
+    const [a, b] = [notes[i]!, notes[i + 1]];
+    const isPair = a.alternates && b?.alternates && b.onsetTicks === a.onsetTicks + a.durationTicks;
+    const printed = isPair && PRINTED_PAIRS.find((v) => v * quarter <= a.durationTicks + b.durationTicks);
+    if (isPair && printed) {
+      const durationTicks = printed * quarter / 2;
+      paired.push({ ...a, durationTicks }, { ...b, onsetTicks: a.onsetTicks + durationTicks, durationTicks });
+      i++;
+    } else {
+      const { alternates: _alone, ...held } = a;
+      paired.push(held);
+    }
+  }
+  return paired;
+}
+
+/**
+ * Slashes as the figure has them: those of an unmeasured tremolo are enough for the tempo, and say that they are; those
+ * that are counted give the same strokes on short notes as on long ones.
+ */
 function slashesOf(
-  plain: PlainNote,
+  { alternates, ...plain }: Omit<PlainNote, "untrilled" | "alternates"> & {
+    readonly alternates: true | undefined;
+  },
   { figure, ticksPerQuarter, clock }: Dressing,
-): Pick<Note, "tremoloSlashes" | "tremolo"> {
-  if (figure.tremoloSlashes === 0) return { tremoloSlashes: 0 };
+): Pick<Note, "tremoloSlashes" | "tremoloAlternates" | "tremolo"> {
+  const none = { tremoloSlashes: 0, tremoloAlternates: false };
+  const slashes = figure.tremoloSlashes;
+  if (slashes === 0) return none;
+  if (slashes < UNMEASURED_FROM) {
+    const halvings = Math.max(0, Math.log2(ticksPerQuarter / plain.durationTicks));
+    const left = Math.max(0, slashes - Math.ceil(halvings));
+    return left === 0 ? none : { ...none, tremoloSlashes: left, tremolo: "measured" };
+  }
+  if (figure.tones === "alternating" && !alternates) return none;
   const enough = tremoloSlashesFor(makeNote(plain), { ticksPerQuarter, clock });
-  return { tremoloSlashes: Math.max(figure.tremoloSlashes, enough), tremolo: "unmeasured" };
+  return {
+    tremoloSlashes: Math.max(slashes, enough),
+    tremoloAlternates: alternates === true,
+    tremolo: "unmeasured",
+  };
 }
 
 /** One slur per bar and part over notes that follow each other without a gap and change pitch, or repeat it if asked. */

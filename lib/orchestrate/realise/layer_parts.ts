@@ -48,6 +48,7 @@ function partsOfSeat(index: number, seat: Seat, assignment: Assignment): readonl
     range,
     family: instrument.family,
     kind: instrument.kind,
+    lowest: instrument.rangeComfortable.low,
     playsChords: playsChords(instrument),
     speaks: (pitch) => speaksAt(instrument, pitch, assignment),
     plays: (pitch) => pitch >= instrument.rangeExtreme.low && pitch <= instrument.rangeExtreme.high,

@@ -35,13 +35,20 @@ import type {
 } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
+import { figureById } from "../../texture/figures.ts";
 import { layerBreath } from "./breath_turns.ts";
 import { clearingNotices, wishesBalance, withClearLead } from "./clear_lead.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
-import type { LayerTask, PlainNote } from "./layers/task.ts";
+import { type LayerTask, type LayerTurn, type PlainNote, UNPITCHED } from "./layers/task.ts";
+import { handedOver, turnsOf } from "./layers/turns.ts";
 import { writerOf } from "./layers/writer_of.ts";
-import { placeAssignments, type PlacedAssignment, seatsOf } from "../plan/place_assignments.ts";
+import {
+  groupsOfSeats,
+  placeAssignments,
+  type PlacedAssignment,
+  seatsOf,
+} from "../plan/place_assignments.ts";
 import type { Seat } from "../plan/seat.ts";
 import { isArranged } from "../plan/arrangement.ts";
 import { divisionOf } from "../plan/division.ts";
@@ -249,6 +256,7 @@ function settingOf(
       id: p.layer,
       role: p.assignment.role,
       figure: p.figure.id,
+      ...(figureById(p.figure.id) ? {} : { shape: p.figure.shape }),
       parts: p.seats.map((s) => partOf.get(s)!),
       fromBarIndex: p.fromBarIndex,
       toBarIndex: p.toBarIndex,
@@ -359,7 +367,15 @@ function isBass(p: PlacedAssignment): boolean {
 function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const key = JSON.stringify([
-    [assignment.role, figure.id, assignment.octave, fromBarIndex, toBarIndex, assignment.entries],
+    [
+      assignment.role,
+      figureById(figure.id) ? figure.id : figure,
+      assignment.octave,
+      fromBarIndex,
+      toBarIndex,
+      assignment.entries,
+    ],
+    assignment.handOver === undefined ? [] : [assignment.handOver, assignment.parts],
     // Parts go where they speak at the layer's loudness.
     p.seats.map((seat) =>
       registersOf(stage.seats[seat]!.instrument).map((r) => isWithin(r, assignment) ? 1 : 0).join("")
@@ -394,7 +410,9 @@ function writeLayer(
   frame: Frame,
 ): readonly PlainNote[] {
   const { sketch, seats, plan } = stage;
+  const { ticksPerQuarter } = sketch.score;
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
+  const turns = turnsIn(p, stage);
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
   // Who chose an octave wants it, and ornaments may shine above the lead.
@@ -411,10 +429,11 @@ function writeLayer(
     ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
     padFloor: padFloorOf(p, stage),
     bassOf: (h) => pitchesDuring(bass, h),
+    ...(turns ? { turns } : {}),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
   const pitched = p.seats.filter((seat) => !instrumentOf(seat).unpitched);
-  return [
+  const notes = [
     ...writerOf(figure)(
       taskFor(
         pitched,
@@ -423,6 +442,17 @@ function writeLayer(
     ),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
+  return turns === undefined ? notes : handedOver(notes, { turns, ticksPerQuarter });
+}
+
+/** Whose turn it is in a layer whose players hand over. */
+function turnsIn(
+  { assignment, fromBarIndex, toBarIndex }: PlacedAssignment,
+  { seats, sketch: { score: { bars, ticksPerQuarter } } }: PlanStage,
+): readonly LayerTurn[] | undefined {
+  const { handOver } = assignment;
+  const groups = groupsOfSeats(assignment, seats);
+  return handOver && turnsOf(bars.slice(fromBarIndex, toBarIndex + 1), { handOver, groups, ticksPerQuarter });
 }
 
 /** Semitones that a pad is left above the lowest note of its highest part. Model assumption. */
@@ -600,7 +630,7 @@ function wholeBars(sketch: Sketch, fromBarIndex: number, toBarIndex: number): re
     barIndex: fromBarIndex + i,
     onsetTicks: bar.startTicks,
     durationTicks: bar.durationTicks,
-    symbol: "unpitched",
+    symbol: UNPITCHED,
     tones: [anyTone],
     bass: anyTone,
   }));

@@ -3,7 +3,7 @@ import { A_LIST, A_RECORD, A_TEXT, checkArgument, checkOptions } from "../../bas
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
-import { EXTRA_FIELDS } from "../plan/extra_columns.ts";
+import { columnOf, EXTRA_FIELDS } from "../plan/extra_columns.ts";
 import { dynamicsInWords } from "../plan/layer_dynamics.ts";
 import { PLAN_COLUMNS, type PlanColumn } from "../plan/plan.ts";
 import { partsJoined, type PlanRow, readAssignment, wholeNumber } from "../plan/plan_row.ts";
@@ -59,7 +59,7 @@ function wishOf(row: TableFields<PlanColumn>, bars: ReadWishesOptions["bars"]): 
   const { field, error } = row;
   const parts = partsJoined(field("parts"));
   if (parts.length === 0) throw error("parts", "no part is named", 'Name the parts, joined by " + "');
-  const plain: PlanRow = { ...row, parts };
+  const plain: PlanRow = { ...row, parts, figures: [] };
   const isBare = bars !== undefined && field("from_bar") === "" && field("to_bar") === "";
   const span = {
     ...(isBare ? bars : { fromBar: wholeNumber(plain, "from_bar"), toBar: wholeNumber(plain, "to_bar") }),
@@ -96,7 +96,9 @@ function wishOf(row: TableFields<PlanColumn>, bars: ReadWishesOptions["bars"]): 
       : {}),
     ...(given("octave") ? { octave: asked.octave } : {}),
     ...(given("technique") ? { technique: asked.technique } : {}),
-    ...Object.fromEntries(EXTRA_FIELDS.filter(given).map((name) => [name, asked[name]])),
+    ...Object.fromEntries(
+      EXTRA_FIELDS.filter((extra) => given(columnOf(extra))).map((name) => [name, asked[name]]),
+    ),
   };
 }
 

@@ -6,6 +6,8 @@ import { runningScalesOf } from "./running.ts";
 import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
+import { resolvesTrill } from "./resolves_trill.ts";
+import { walkingBassesOf } from "./walking_basses.ts";
 import type { Role } from "../roles.ts";
 import { type Patterns, patternsOf } from "../features/recurrences.ts";
 import { cluesOf } from "./clues.ts";
@@ -52,14 +54,17 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   const scene = { parts, sounds: features.map((f) => f.sounds), companions };
   const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, barIndex));
   const running = runningScalesOf(features, parts);
-  const secondLines = secondLinesOf(features, scene, lowest);
+  const walking = walkingBassesOf(features, scene, lowest);
+  const secondLines = secondLinesOf(features, scene, { lowest, walking });
   return {
     scene,
     clues: rows,
     groups: groupCluesOf(score, features, companions),
     pitched,
     plain: features.map((f, i) =>
-      plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
+      resolvesTrill(f, features[i - parts])
+        ? "trill"
+        : plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
     ),
     lowest,
     patterns,

@@ -46,6 +46,11 @@ function slashedRole({ line, felt }: CellFeatures): Role {
     : "pulse";
 }
 
+/** Whether most of a bar and of the bars read with it is under trill signs. */
+export function isTrilled({ trill }: CellFeatures): boolean {
+  return trill >= RULES.ornamentedFrom;
+}
+
 /**
  * Role of a part whose bar leaves nothing to weigh.
  *
@@ -55,7 +60,8 @@ function slashedRole({ line, felt }: CellFeatures): Role {
  */
 export function plainRole(f: CellFeatures): Role | undefined {
   if (f.line.length === 0) return undefined;
-  if (f.trill >= RULES.ornamentedFrom) return "trill";
+  if (isTrilled(f)) return "trill";
+
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
   const shapes = shapesFilling(f);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));

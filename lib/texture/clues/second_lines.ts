@@ -82,18 +82,23 @@ function stretchOf(
  *
  * @param features features of every bar and part
  * @param scene who sounds, and who goes with whom
- * @param lowest the parts that lie lowest, by bar
+ * @param basses the parts that lie lowest, by bar, and the cells of those that walk
  * @returns true for every cell of a second line
  */
 export function secondLinesOf(
   features: readonly CellFeatures[],
   { parts, companions }: Scene,
-  lowest: readonly ReadonlySet<number>[],
+  { lowest, walking }: {
+    readonly lowest: readonly ReadonlySet<number>[];
+    readonly walking: readonly boolean[];
+  },
 ): readonly boolean[] {
+  /** What a low part has in a bar that may tell of the harmony: of a walking bass its first note. */
+  const bassIn = (cell: number) => walking[cell] ? features[cell]!.line.slice(0, 1) : features[cell]!.line;
   const steps = features.map((f, i): Steps => {
     const own = lowest[f.barIndex]!;
     if (own.has(f.part) || !isLong(f)) return NO_STEPS;
-    return stepsOf(f.line, [...own].map((p) => features[i - f.part + p]!.line));
+    return stepsOf(f.line, [...own].map((p) => bassIn(i - f.part + p)));
   });
   /** Whether lines above the bass share a cell's rhythm in long notes; parts in unison are one line. */
   const isShared = (i: number, { barIndex }: CellFeatures) => {

@@ -6,6 +6,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { isUnmeasuredTremolo, strokeCount } from "../../score/tremolo.ts";
 import type { Seconds, Share } from "../../base/units.ts";
 import { type FeltBar, feltBars, isOnBeat } from "./felt_time.ts";
+import { endsInTurn, withoutTurn } from "./trill_turns.ts";
 
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
 export interface CellFeatures {
@@ -49,6 +50,8 @@ export interface CellFeatures {
   readonly unmeasured: Share;
   /** Share of the sounding time under a trill sign. */
   readonly trill: Share;
+  /** Whether the bar ends in the turn of a trill, whose notes are counted as part of it. */
+  readonly turned: boolean;
   /** Share of the notes that begin off the beat as it is felt. */
   readonly offBeat: Share;
   /** Mean sounding pitch of the top line. */
@@ -112,7 +115,8 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
   const byBar = notesByBar(score, soundingNotes(score));
   const cells: Note[][] = Array.from({ length: score.bars.length * parts }, () => []);
   byBar.forEach((notes, b) => notes.forEach((n) => cells[b * parts + n.part]!.push(n)));
-  const lines = cells.map(topLine);
+  const printed = cells.map(topLine);
+  const lines = printed.map((line) => endsInTurn(line) ? withoutTurn(line) : line);
   const soundingUntil = new Array<number>(parts).fill(-1);
   return score.bars.flatMap((bar, b) => {
     const [from, to] = windowOf(score, felt, b);
@@ -130,6 +134,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         barIndex: b,
         part,
         onsets: line.length,
+        turned: line !== printed[cell],
         sounds: line.length > 0 || heldOver,
         barQuarters: bar.durationTicks / score.ticksPerQuarter,
         beginsAtQuarters: begins / score.ticksPerQuarter,

@@ -1,6 +1,7 @@
 /** What a part goes on doing: a bar among others in their rhythm is what they are. */
 import type { CellFeatures } from "../features/features.ts";
 import type { RoleCell } from "../model.ts";
+import { figureById, type FigureName } from "../figures.ts";
 import type { Role } from "../roles.ts";
 
 /** Roles that may be taken for each other in a single bar. */
@@ -15,6 +16,15 @@ function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
   const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
   return few.length * 2 > many.length && (few.length >= 2 || many.length === 1) &&
     few.every((at) => many.includes(at));
+}
+
+/** What a figure is beside its pattern of tones: of figures in one value that do the same none parts the bars of a part. */
+function kindOf(name: FigureName | undefined): string | undefined {
+  const figure = name === undefined ? undefined : figureById(name);
+  if (figure === undefined || figure.cellQuarters === 0) return name;
+  const [first] = figure.strokes;
+  const isEven = first!.at === 0 && figure.strokes.every((s) => s.length === first!.length);
+  return isEven && figure.shape === "broken chord" ? `${figure.role} ${figure.shape} ${first!.length}` : name;
 }
 
 /**
@@ -32,7 +42,7 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
   parts: number,
 ): readonly Reading[] {
   const same = (a: number, b: number) =>
-    readings[a]?.role === readings[b]?.role && readings[a]?.figure === readings[b]?.figure;
+    readings[a]?.role === readings[b]?.role && kindOf(readings[a]?.figure) === kindOf(readings[b]?.figure);
   return readings.map((own, i) => {
     if (own.role === "lead" || features[i]!.line.length === 0) return own;
     const [before, after] = [i - parts, i + parts];
@@ -43,10 +53,13 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     }
     const pairs = [[i - parts, i + parts], [i - parts, i - 2 * parts], [i + parts, i + 2 * parts]] as const;
     const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
-    if (near === undefined || same(near, i) || !sharesRhythm(features[i]!, features[near]!)) return own;
+    if (near === undefined || same(near, i)) return own;
     const { role, figure } = readings[near]!;
     // Notes are left out for a breath, not put in: of bars with one role the fuller ones show the figure.
     if (own.role === role && features[i]!.line.length > features[near]!.line.length) return own;
+    // A breath takes the turn at the end of a trill.
+    const isCut = own.figure === "trill" && figure === "trill with a turn";
+    if (!isCut && !sharesRhythm(features[i]!, features[near]!)) return own;
     const isAlike = own.role === role || figure === "bass on the downbeat" && own.role === "punctuation" ||
       ALIKE.includes(own.role) && ALIKE.includes(role);
     return isAlike ? { ...own, role, figure } : own;

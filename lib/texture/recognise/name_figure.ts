@@ -1,18 +1,21 @@
 /** Naming the figure a part plays, in the words of the figure table. */
 import type { CellFeatures } from "../features/features.ts";
-import { placeIn } from "../features/felt_time.ts";
+import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import { RULES } from "../rules.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import {
   type Figure,
   FIGURE_VALUES,
+  figureById,
   type FigureId,
   type FigureName,
   FIGURES,
   type FigureValue,
   type PlainFigure,
 } from "../figures.ts";
+import { patternOf } from "../clues/pattern_of.ts";
 import { steadyBass } from "../clues/steady_bass.ts";
+import { walksThrough } from "../clues/walking_basses.ts";
 import type { Role } from "../roles.ts";
 
 /** Rhythm of the bar's notes as positions within a quarter, with how often each occurs. */
@@ -173,7 +176,7 @@ function afterBeats(
   ticksPerQuarter: number,
 ): boolean {
   return beat * ticksPerQuarter >= RULES.afterBeatsFromUnits * Math.min(felt.unitTicks, felt.beatTicks) &&
-    line.length === Math.round(barQuarters / beat) - 1 &&
+    Math.abs((line.length + 1) * beat - barQuarters) < 1 / 24 &&
     line.every((n, i) =>
       Math.abs((n.onsetTicks - line[0]!.onsetTicks) / ticksPerQuarter - i * beat) < 1 / 24 &&
       n.durationTicks <= beat * ticksPerQuarter
@@ -198,6 +201,9 @@ export function beatFigure(
     : undefined;
 }
 
+/** A bass in quarters walks when this share of its steps moves: more than one change of harmony a bar would. Model assumption. */
+const WALKING_FROM = 0.85;
+
 /** What a figure without a name in the table is called before its note value. */
 const PLAIN_WORDS = {
   "broken chord": "broken chord in",
@@ -214,15 +220,28 @@ export interface NameFigureOptions {
 
 /** What a broken chord or an alternation is called; chord tones that come back by turns break a chord of three. */
 function figurationName(f: CellFeatures, { ticksPerQuarter, shape }: NameFigureOptions): FigureName {
+  const patterned = patternOf(f, ticksPerQuarter);
+  if (patterned) return patterned;
   const called = shape !== "broken chord" && alternates(f) ? "alternation" : "broken chord";
   return bestOfTable("figuration", called, positionsInQuarter(f, ticksPerQuarter)) ??
     `${PLAIN_WORDS[called]} ${valueName(f.meanQuarters)}`;
 }
 
+/** A measured tremolo: notes of a beat or more under slashes that are counted. */
+function measuredTremolo(f: CellFeatures, { ticksPerQuarter }: NameFigureOptions): FigureId | undefined {
+  const written = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / f.line.length;
+  if (written < Math.min(ticksPerQuarter, f.felt.unitTicks)) return undefined;
+  const value = valueName(f.meanQuarters);
+  return FIGURES.find(({ id, tremoloSlashes }) => tremoloSlashes > 0 && id === `measured tremolo in ${value}`)
+    ?.id;
+}
+
 /** What a pulse is called; one whose notes move, on a changing bass or a line in even values, is named as what it is. */
 function pulseName(f: CellFeatures, options: NameFigureOptions): FigureName {
   const value = valueName(f.meanQuarters);
-  if (f.tremolo > 0.5) return `repeated ${value}`;
+  if (f.tremolo > 0.5) return measuredTremolo(f, options) ?? `repeated ${value}`;
+  const filled = filledPulse(f, options.ticksPerQuarter);
+  if (filled !== undefined && figureById(filled)!.cellQuarters > 3 / 2) return filled;
   const named = bestOfTable("pulse", "repeated notes", positionsInQuarter(f, options.ticksPerQuarter));
   const moves = repeating(f) < MOVING_BELOW && (named === undefined || EVEN_NAMES.includes(named));
   if (!moves) return named ?? `repeated ${value}`;
@@ -230,10 +249,23 @@ function pulseName(f: CellFeatures, options: NameFigureOptions): FigureName {
   return options.shape === "scale" || runs(f) ? "running scale" : `moving ${value}`;
 }
 
+/** Whether beats go from tone to tone around the bar rather than stay, and over each bar line by step. */
+function isWalking({ nearby, line }: CellFeatures): boolean {
+  const moves = nearby.slice(1).map((n, i) => Math.abs(n.soundingPitch - nearby[i]!.soundingPitch));
+  if (moves.filter((size) => size > 0).length < WALKING_FROM * moves.length) return false;
+  const first = nearby.indexOf(line[0]!);
+  const overBarLines = [moves[first - 1], moves[first + line.length - 1]].filter((size) =>
+    size !== undefined
+  );
+  return overBarLines.some((size) => size >= 1 && size <= 2);
+}
+
 function bassName(f: CellFeatures, ticksPerQuarter: number): FigureName {
   const written = f.meanQuarters;
   if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
   const steady = steadyBass(f, ticksPerQuarter);
+  const isInBeats = steady === "bass on every quarter" || steady === "bass on every dotted quarter";
+  if ((isInBeats || walksThrough(f)) && isWalking(f)) return "walking bass";
   // Half notes that only change with the harmony are held.
   if (steady !== undefined && (steady !== "bass in half notes" || f.repeats > 0)) return steady;
   return written >= 1.5
@@ -252,6 +284,45 @@ function isAfterBeats(f: CellFeatures, role: Role, ticksPerQuarter: number): boo
     beatFigure(f, ticksPerQuarter) === "after-beats";
 }
 
+/** What a trill or tremolo is called; a turn is its last two notes, which have no sign. */
+function trillName(f: CellFeatures): FigureName {
+  const { line, trill, tremolo } = f;
+  if (trill < tremolo) return line.some((n) => n.tremoloAlternates) ? "two-note tremolo" : "tremolo";
+  return f.turned ? "trill with a turn" : "trill";
+}
+
+/** The value most of a line's notes have, in quarters. */
+function commonestValue(line: CellFeatures["line"], ticksPerQuarter: number): number {
+  const counts = [...Map.groupBy(line, (n) => n.durationTicks)].map(([length, own]) =>
+    [length, own.length] as const
+  );
+  const most = Math.max(...counts.map(([, count]) => count));
+  return (counts.find(([, count]) => count === most)?.[0] ?? 0) / ticksPerQuarter;
+}
+
+/** What a run is called: by its value and way where the table has them. */
+function runName(f: CellFeatures, ticksPerQuarter: number): FigureName {
+  const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
+  const value = valueName(commonestValue(f.line, ticksPerQuarter));
+  const [first, last] = [f.line[0], f.line.at(-1)];
+  const words = quarters > 0.8 * f.barQuarters
+    ? "running scale"
+    : first && last && last.soundingPitch < first.soundingPitch
+    ? "scale down into the bar"
+    : "scale into the bar";
+  return FIGURES.find(({ id }) => id === `${words} in ${value}`)?.id ?? words;
+}
+
+/** What single strokes are called. */
+function strokeName({ onsets, beginsAtQuarters, line: [first], felt }: CellFeatures): FigureName {
+  if (onsets !== 1 || first === undefined) return "separate strokes";
+  // A slow 2/4 is felt in eighths: what is off the quarters is off the beat all the same.
+  if (!isOnBeat(first.onsetTicks, felt) || beginsAtQuarters % 1 !== 0 && felt.divisions === 2) {
+    return "off-beat stab";
+  }
+  return beginsAtQuarters === 0 ? "stroke on the downbeat" : "separate strokes";
+}
+
 /**
  * Name of the figure a part plays in a bar, in the words of its role: the table's figure of that role whose rhythm
  * agrees best, or a plain description where none does. The one place where figures are named.
@@ -265,7 +336,9 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
   const f = features;
   const { ticksPerQuarter } = options;
   const threes = inThrees(f, role, ticksPerQuarter);
-  if (threes !== undefined && (role === "bass" || repeating(f) >= MOVING_BELOW)) return threes;
+  if (threes !== undefined && (role === "bass" && !isWalking(f) || repeating(f) >= MOVING_BELOW)) {
+    return threes;
+  }
   if (isAfterBeats(f, role, ticksPerQuarter)) return "after-beats";
   switch (role) {
     case "lead":
@@ -273,15 +346,13 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
     case "counterline":
       return "second line";
     case "pad":
-      return "held chord";
+      return f.line.some((n) => n.signs?.includes("arpeggiate")) ? "rolled chords" : "held chord";
     case "trill":
-      return f.trill >= f.tremolo ? "trill" : "tremolo";
-    case "run": {
-      const quarters = f.line.reduce((sum, n) => sum + n.durationTicks, 0) / ticksPerQuarter;
-      return quarters > 0.8 * f.barQuarters ? "running scale" : "scale into the bar";
-    }
+      return trillName(f);
+    case "run":
+      return runName(f, ticksPerQuarter);
     case "punctuation":
-      return f.onsets === 1 && f.beginsAtQuarters === 0 ? "stroke on the downbeat" : "separate strokes";
+      return strokeName(f);
     case "bass":
       return bassName(f, ticksPerQuarter);
     case "pulse":

@@ -11,7 +11,8 @@ import {
 import type { Articulation, Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { type FigureShape, roleOfShape } from "../figure_shapes.ts";
-import type { FigureName } from "../figures.ts";
+import { definedFigures } from "../define_figure.ts";
+import type { Figure, FigureName } from "../figures.ts";
 import { type Contour, contourOf } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
@@ -20,6 +21,7 @@ import type { TextureWeights } from "../judge/weights.ts";
 import { judgedPage } from "./judged_page.ts";
 import { leadsInATune } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
+import { ownFigureIn } from "./own_figures.ts";
 import { readShapes, type ShapeOptions } from "./read_shapes.ts";
 import { type RhythmCell, rhythmCell } from "../features/rhythm_cell.ts";
 import { RULES } from "../rules.ts";
@@ -66,6 +68,8 @@ export interface FigureReading {
 export interface ReadFiguresOptions extends ShapeOptions {
   /** Features of the same score, where they have been worked out before. */
   readonly features?: readonly CellFeatures[];
+  /** Figures of one's own, made by `defineFigure`: a bar they fill is named by them. */
+  readonly figures?: readonly Figure[];
   /** Weights that tell who leads; those of `data/texture_weights.json` unless given. */
   readonly textureWeights?: TextureWeights;
 }
@@ -143,6 +147,7 @@ function touchOf(
 
 const OPTIONS = {
   features: listOf(A_RECORD, "a list of features"),
+  figures: listOf(A_RECORD, "a list of figures, each made by defineFigure"),
   weights: weightsWith("shapes rarity evenness model"),
   textureWeights: weightsWith("kinds kind lead phrase broad"),
   evenness: A_SHARE,
@@ -175,7 +180,8 @@ const OPTIONS = {
 export function readFigures(score: Score, options: ReadFiguresOptions = {}): readonly FigureReading[] {
   checkArgument("read the figures", score, A_SCORE);
   checkOptions("read the figures", options, OPTIONS);
-  const { features: given, textureWeights, ...how } = options;
+  const { features: given, textureWeights, figures = [], ...how } = options;
+  const defined = definedFigures(figures);
   const features = givenFeatures("read the figures", score, given);
   const { page, judgement } = judgedPage(score, textureWeights);
   const parts = score.parts.length;
@@ -186,7 +192,8 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
   const shapes = readShapes(score, features, { ...how, leads });
   const { ticksPerQuarter } = score;
   return features.map((f, cell): FigureReading => {
-    const { shape, confidence } = shapes[cell]!;
+    const own = defined.length > 0 ? ownFigureIn(f, defined, ticksPerQuarter) : undefined;
+    const { shape, confidence } = own ? { shape: own.shape, confidence: 1 } : shapes[cell]!;
     const contour = contourOf(f.line);
     const pitchClasses = pitchClassesOf(f.line);
     const chord = chordOf(pitchClasses);
@@ -195,7 +202,11 @@ export function readFigures(score: Score, options: ReadFiguresOptions = {}): rea
       part: f.part,
       shape,
       confidence,
-      name: shape === "none" ? "none" : nameFigure(f, roleOfShape(shape), { ticksPerQuarter, shape }),
+      name: own
+        ? own.id
+        : shape === "none"
+        ? "none"
+        : nameFigure(f, roleOfShape(shape), { ticksPerQuarter, shape }),
       detail: detailOf(shape, f.line, contour),
       rhythm: rhythmCell(f.line, { ...score.bars[f.barIndex]!, ticksPerQuarter }),
       contour,

@@ -1,7 +1,7 @@
 /** What the notes of every part do in every bar: the shapes of their figures. */
 import type { Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
-import { plainRole } from "../clues/plain_role.ts";
+import { isTrilled, plainRole } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -42,7 +42,7 @@ function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
 function signedShape(f: CellFeatures, ticksPerQuarter: number): ShapeReading["shape"] | undefined {
   if (!f.sounds) return "none";
   if (f.line.length === 0) return "held notes";
-  if (f.trill >= RULES.ornamentedFrom) return "trill";
+  if (isTrilled(f)) return "trill";
   if (isUnmeasured(f)) return "tremolo";
   const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
   const isPulse = plainRole(f) === "pulse" || isPulseInThrees(f, ticksPerQuarter);

@@ -7,6 +7,7 @@ import type { FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
+import { resolvesTrill } from "../clues/resolves_trill.ts";
 import { FLOOR } from "../judge/lead_course.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
 import type { RoleCell } from "../model.ts";
@@ -51,11 +52,18 @@ export const SILENT: Reading = {
   facts: [],
 };
 
-const ARRIVAL: Finding = {
-  role: "run",
-  figure: "scale into the bar",
+/** Where a run lands it is what it was, one that runs on without end apart. */
+function arrivalOf({ figure }: Reading): Finding {
+  const into = /^scale .*into the bar/.test(figure) ? figure : "scale into the bar";
+  return { role: "run", figure: into, confidence: 0.8, facts: ["arrives on the downbeat"] };
+}
+
+/** What a trill is resolved on belongs to it. */
+const RESOLUTION: Finding = {
+  role: "trill",
+  figure: "trill with a turn",
   confidence: 0.8,
-  facts: ["arrives on the downbeat"],
+  facts: ["where the trill is resolved"],
 };
 
 /** Roles that go on as long as a note of theirs is held. */
@@ -72,7 +80,7 @@ function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] 
   const shares = broad[cell]!;
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
   const plain = evidence.plain[cell];
-  const isFigure = plain !== undefined && plain !== "counterline";
+  const isFigure = plain !== undefined && plain !== "counterline" && plain !== "bass";
   return isFigure && does !== "melody" ? "moving" : does;
 }
 
@@ -94,7 +102,7 @@ function withLead(reading: Omit<Reading, "leadShare">, leadShare: number): Readi
 function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
   const [note] = f.line;
   const last = before.line.at(-1);
-  return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 1 &&
+  return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 2 &&
     last !== undefined &&
     note!.onsetTicks === score.bars[f.barIndex]!.startTicks &&
     last.onsetTicks + last.durationTicks === note!.onsetTicks;
@@ -205,7 +213,9 @@ export function readingsOf(
       const finding = leading.has(p)
         ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })
         : before?.role === "run" && arrives(f, features[cell - parts]!, score)
-        ? ARRIVAL
+        ? arrivalOf(before)
+        : resolvesTrill(f, features[cell - parts])
+        ? RESOLUTION
         : f.line.length === 0 && before !== undefined && HELD_ON.includes(before.role)
         ? heldOver(before)
         : f.sounds

@@ -1,5 +1,5 @@
 /** Reading a texture off the notes: what each part is doing in each bar, with a reason. */
-import { checkOptions, weightsWith } from "../../base/arguments.ts";
+import { A_RECORD, checkOptions, listOf, weightsWith } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
 import { cellOnPage } from "../features/page.ts";
 import { soundingCells } from "../features/sounding_cells.ts";
@@ -8,12 +8,24 @@ import { layerName, layersOf } from "../layers.ts";
 import type { RoleCell, Texture } from "../model.ts";
 import { writtenTexture } from "../written.ts";
 import { judgedPage } from "./judged_page.ts";
+import { definedFigures } from "../define_figure.ts";
+import type { Figure } from "../figures.ts";
+import { ownFigureIn } from "./own_figures.ts";
 import { type Reading, readingsOf, SILENT } from "./readings.ts";
 
 /** What recognition goes by. */
 export interface RecogniseOptions {
   /** Weights of the clues; those of `data/texture_weights.json` unless given. */
   readonly weights?: TextureWeights;
+  /** Figures of one's own, made by `defineFigure`: a bar they fill is named by them. */
+  readonly figures?: readonly Figure[];
+}
+
+const FIGURE_LIST = listOf(A_RECORD, "a list of figures, each made by defineFigure");
+
+/** Whether a part accompanies: what leads, leads in any figure. */
+function isAccompaniment(role: RoleCell["role"]): boolean {
+  return role !== "lead" && role !== "rest";
 }
 
 const WEIGHTS = weightsWith("kinds kind lead phrase broad");
@@ -31,7 +43,7 @@ const WEIGHTS = weightsWith("kinds kind lead phrase broad");
  * its notes do by the weights alone (`does`): a tune's long last note leads, but is held.
  *
  * @param score the score
- * @param options other weights than those of `data/texture_weights.json`
+ * @param options figures of one's own; other weights than those of `data/texture_weights.json`
  * @returns cells per bar and part, and layers
  *
  * @example
@@ -44,14 +56,20 @@ const WEIGHTS = weightsWith("kinds kind lead phrase broad");
  * ```
  */
 export function recognise(score: Score, options: RecogniseOptions = {}): Texture {
-  checkOptions("read the texture", options, { weights: WEIGHTS });
+  checkOptions("read the texture", options, { weights: WEIGHTS, figures: FIGURE_LIST });
   const { page, features, judgement } = judgedPage(score, options.weights);
   const readings = readingsOf(page.score, features, judgement);
   const sounds = soundingCells(score);
+  const own = definedFigures(options.figures ?? []);
   const parts = score.parts.length;
   const cells = sounds.map((isHeard, i): RoleCell => {
     const place = { barIndex: Math.floor(i / parts), part: i % parts };
-    const reading = isHeard ? readings[cellOnPage(page, place) ?? -1] ?? SILENT : SILENT;
+    const cell = cellOnPage(page, place) ?? -1;
+    const read = isHeard ? readings[cell] ?? SILENT : SILENT;
+    const figure = own.length > 0 && features[cell] && isAccompaniment(read.role)
+      ? ownFigureIn(features[cell], own, page.score.ticksPerQuarter)
+      : undefined;
+    const reading = figure ? { ...read, role: figure.role, figure: figure.id, facts: [figure.id] } : read;
     return cellOf(reading, place, score.parts[place.part]!.name);
   });
   return { origin: "recognised", cells, layers: layersOf(cells, parts) };

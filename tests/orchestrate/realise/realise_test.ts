@@ -44,6 +44,13 @@ const LAYERS: readonly (readonly string[])[] = [
 ];
 
 const WITHOUT_TUNE = FIGURES.filter((f) => f.id !== "tune");
+
+/** What goes outside the chord by its meaning: tones kept over the harmony, the note below a trill. */
+const OUTSIDE_CHORDS: readonly string[] = [
+  "ostinato in eighths",
+  "ostinato in sixteenths",
+  "trill with a turn",
+];
 const PLAIN = SKETCHES["four-four"]!;
 
 function realiseLoosely(sketch: Sketch, figure: Figure, parts: readonly string[], more = {}): Score {
@@ -105,7 +112,9 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
 
   Deno.test(`${name}: outside lines and runs, every note belongs to the harmonies it sounds in, to its end`, () => {
     for (
-      const figure of WITHOUT_TUNE.filter((f) => f.shape !== "scale" && f.shape !== "second line")
+      const figure of WITHOUT_TUNE.filter((f) =>
+        f.shape !== "scale" && f.shape !== "second line" && !OUTSIDE_CHORDS.includes(f.id)
+      )
     ) {
       const score = realiseLoosely(sketch, figure, ["Clarinets", "Violins I", "Violas", "Cellos"]);
       for (const n of score.notes) {
@@ -154,7 +163,7 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
   });
 
   Deno.test(`${name}: the bass takes the tone after the slash`, () => {
-    for (const figure of FIGURES.filter((f) => f.role === "bass")) {
+    for (const figure of FIGURES.filter((f) => f.role === "bass" && f.shape !== "second line")) {
       const score = realiseLoosely(sketch, figure, ["Double basses"]);
       for (const n of score.notes) {
         assertEquals(pitchClass(n.soundingPitch), harmonyAt(sketch, score, n.onsetTicks)!.bass.pitchClass);

@@ -10,9 +10,9 @@ import {
   type LayerTask,
   type LayerWriter,
   onDownbeats,
-  type PlacedStroke,
   placeStrokes,
   type PlainNote,
+  type StruckHarmony,
   tied,
   tonesWithin,
 } from "./task.ts";
@@ -21,7 +21,7 @@ import {
  * One pitch per part for every harmony, led smoothly from one to the next. A family of three parts or more has a chord of
  * its own, as handbooks advise, so that players of one colour do not meet on one pitch; all others together have another.
  */
-function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
+export function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[]> {
   const stretches = chordsOf(task.harmonies);
   const pitches = stretches.map(() => new Array<number>(task.parts.length).fill(NaN));
   const chords = stretches.map((harmonies): ChordToVoice => {
@@ -96,10 +96,10 @@ function choirsOf(parts: readonly LayerPart[], voicing: Voicing | undefined): re
 }
 
 /** Lowest note of a chord in one hand below which close tones blur. Model assumption. */
-const LOWEST_IN_HAND = 48;
+export const LOWEST_IN_HAND = 48;
 
 /** Notes of a hand's chord: its top note and up to two tones of the chord below it, within an octave. */
-function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number[] {
+export function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number[] {
   const pitches = [top];
   const lowest = Math.max(part.range.low, LOWEST_IN_HAND, top - 11);
   for (const p of tonesWithin(harmony.tones, lowest, top).toReversed()) {
@@ -110,12 +110,12 @@ function inHand(top: number, part: LayerPart, harmony: Harmony): readonly number
 }
 
 /** A chord to be written: its tone for each part, where and how long. */
-interface ChordStroke extends Omit<PlacedStroke, "inBar"> {
+export interface ChordStroke extends StruckHarmony {
   readonly pitches: readonly number[];
 }
 
 /** One note for each part that has a tone, a hand's chord for keys and harp. */
-function chordNotes({ parts, figure }: LayerTask, stroke: ChordStroke): readonly PlainNote[] {
+export function chordNotes({ parts, figure }: LayerTask, stroke: ChordStroke): readonly PlainNote[] {
   const isOrnament = figure.trill || figure.tremoloSlashes > 0;
   return parts.flatMap((part, i) => {
     const top = stroke.pitches[i]!;
@@ -134,12 +134,12 @@ function isDropped(i: number, parts: readonly LayerPart[], pitches: readonly num
 }
 
 /** The stretch of a harmony as a stroke, or a part of it. */
-function strokeOf(
+export function strokeOf(
   harmony: Harmony,
   chords: ReadonlyMap<Harmony, readonly number[]>,
-  { onsetTicks, durationTicks }: Pick<Harmony, "onsetTicks" | "durationTicks"> = harmony,
+  { onsetTicks, durationTicks, accent }: Omit<StruckHarmony, "harmony"> = harmony,
 ): ChordStroke {
-  return { harmony, pitches: chords.get(harmony)!, onsetTicks, durationTicks };
+  return { harmony, pitches: chords.get(harmony)!, onsetTicks, durationTicks, accent };
 }
 
 /**

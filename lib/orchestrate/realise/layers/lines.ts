@@ -1,6 +1,6 @@
 /** Lines: the tune itself, a second line against it, and the bass. */
 import { pitchClassOf } from "../../../base/modulo.ts";
-import type { Bar, Note } from "../../../score/model.ts";
+import type { Bar, Note, Spelling } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
@@ -90,19 +90,36 @@ function bassNotes(
 ): readonly PlainNote[] {
   if (task.parts.length === 0) return [];
   const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
-  const line = bassLine(strokes.map((s) => s.harmony), lowest);
+  return doubledBass(task, strokes, {
+    line: bassLine(strokes.map((s) => s.harmony), lowest),
+    spellingOf: (i, pitch) => spellAs(strokes[i]!.harmony.bass.name, pitch),
+  });
+}
+
+/** A bass line in each part of a layer, in the octave that suits the part. */
+export function doubledBass(
+  task: LayerTask,
+  strokes: readonly Pick<PlacedStroke, "onsetTicks" | "durationTicks">[],
+  { line, spellingOf }: {
+    /** A pitch for each stroke, where the lowest part has it. */
+    readonly line: readonly number[];
+    readonly spellingOf: (stroke: number, pitch: number) => Spelling | undefined;
+  },
+): readonly PlainNote[] {
+  const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
   const mean = line.reduce((sum, p) => sum + p, 0) / line.length;
   return task.parts.flatMap((part) => {
     const wish = part.range.low + BASS_ABOVE_LOWEST;
     const octave = part !== lowest && Math.abs(mean + 12 - wish) < Math.abs(mean - wish) ? 12 : 0;
     return strokes.map((s, i): PlainNote => {
       const soundingPitch = foldInto(part, line[i]! + octave);
+      const spelling = spellingOf(i, soundingPitch);
       return {
         part: part.index,
         onsetTicks: s.onsetTicks,
         durationTicks: s.durationTicks,
         soundingPitch,
-        spelling: spellAs(s.harmony.bass.name, soundingPitch),
+        ...(spelling === undefined ? {} : { spelling }),
       };
     });
   });
@@ -121,7 +138,7 @@ function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly numb
 }
 
 /** The pitch in the octave nearest to it that lies in the part's range. */
-function foldInto(part: LayerPart, pitch: number): number {
+export function foldInto(part: Pick<LayerPart, "range">, pitch: number): number {
   let folded = pitch;
   while (folded < part.range.low) folded += 12;
   while (folded > part.range.high && folded - 12 >= part.range.low) folded -= 12;

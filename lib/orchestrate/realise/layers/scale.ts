@@ -1,10 +1,13 @@
 /** Runs: scales through the key, bent to the chord, that land on their target on time. */
 import { nameAtFifths, pitchClassOfName } from "../../../score/spelling.ts";
 import type { ChordTone, Harmony } from "../../plan/sketch.ts";
+import { foldInto } from "./lines.ts";
+import { linesOf } from "./turns.ts";
 import {
   cheapest,
   chordNote,
   type LayerPart,
+  type LayerTask,
   type LayerWriter,
   placeStrokes,
   type PlainNote,
@@ -27,84 +30,146 @@ export function scaleFor(keyFifths: number, harmony: Harmony): readonly ChordTon
   });
 }
 
-/** Chord tone nearest to the upper third of the part's range: where a run arrives. */
-function targetOf({ range: { low, high } }: LayerPart, harmony: Harmony): number | undefined {
-  const wish = low + (high - low) * 0.75;
+/** Which way a run goes. */
+type Direction = "up" | "down";
+
+/** Where in its range a part's run arrives: high where it rises, low where it falls. Common practice, no source. */
+const ARRIVES_AT: Readonly<Record<Direction, number>> = { up: 0.75, down: 0.25 };
+
+/** Chord tone at which a run arrives. */
+function targetOf(
+  { range: { low, high } }: LayerPart,
+  harmony: Harmony,
+  direction: Direction,
+): number | undefined {
+  const wish = low + (high - low) * ARRIVES_AT[direction];
   const tones = tonesWithin(harmony.tones, low, high);
   return tones.length === 0 ? undefined : cheapest(tones, (p) => Math.abs(p - wish));
 }
 
-/**
- * Through the second half of every other bar (the second, fourth, … of the passage) upwards to a chord tone on
- * the next downbeat, even where that is the bar after the layer's last; where another layer has a note for the part
- * there, that note is the landing.
- */
-export const writeRunIntoBar: LayerWriter = (task) => {
-  const { score } = task.sketch;
-  const step = score.ticksPerQuarter / task.figure.strokes.length;
-  const notes: PlainNote[] = [];
-  for (let b = task.fromBarIndex + 1; b <= task.toBarIndex; b += 2) {
-    const bar = score.bars[b]!;
-    const count = Math.floor(bar.durationTicks / 2 / step);
-    const end = bar.startTicks + bar.durationTicks;
-    const here = task.harmonies.findLast((h) => h.barIndex === b);
-    const next = score.bars[b + 1];
-    // A run needs somewhere to land: none leads out of the end of the piece.
-    if (!here || !next || count < 2) continue;
-    const target = task.sketch.harmonies.find((h) => h.onsetTicks === end) ?? here;
-    const scale = scaleFor(bar.keyFifths, here);
-    for (const part of task.parts) {
-      const goal = targetOf(part, target);
-      if (goal === undefined) continue;
-      const below = tonesWithin(scale, part.range.low, goal - 1);
-      const climb = below.slice(-count);
-      climb.forEach((soundingPitch, i) => {
-        const onsetTicks = end - (climb.length - i) * step;
-        notes.push({
-          part: part.index,
-          onsetTicks,
-          durationTicks: step,
-          soundingPitch,
-          ...spellIn(scale, soundingPitch),
-        });
-      });
-      const durationTicks = Math.min(score.ticksPerQuarter, next.durationTicks);
-      notes.push(chordNote(part, { onsetTicks: end, durationTicks, harmony: target }, goal));
-    }
-  }
-  return notes;
-};
+/** The steps of a scale that lead to a goal, so many at most, in the order they are played. */
+function stepsTo(
+  goal: number,
+  { range: { low, high } }: LayerPart,
+  { scale, count, direction }: {
+    readonly scale: readonly ChordTone[];
+    readonly count: number;
+    readonly direction: Direction;
+  },
+): readonly number[] {
+  return direction === "up"
+    ? tonesWithin(scale, low, goal - 1).slice(-count)
+    : tonesWithin(scale, goal + 1, high).slice(0, count).toReversed();
+}
 
-/** An unbroken scale that turns at the ends of the part's range; parts of the layer move together. */
-export const writeRunningScale: LayerWriter = (task) => {
-  const strokes = placeStrokes(task);
-  return task.parts.flatMap((part) => {
+/**
+ * Through the second half of every other bar (the second, fourth, … of the passage) to a chord tone on
+ * the next downbeat, even where that is the bar after the layer's last; where another layer has a note for the part
+ * there, that note is the landing. Players who hand the run over have one in every bar.
+ */
+function runIntoBar(direction: Direction): LayerWriter {
+  return (task) => {
+    const { bars } = task.sketch.score;
+    const every = task.turns === undefined ? 2 : 1;
     const notes: PlainNote[] = [];
-    const middle = (part.range.low + part.range.high) / 2;
-    const low = Math.max(part.range.low, middle - 9);
-    const high = Math.min(part.range.high, middle + 9);
-    let before: number | undefined;
-    let up = true;
-    for (const s of strokes) {
-      const scale = scaleFor(task.sketch.score.bars[s.harmony.barIndex]!.keyFifths, s.harmony);
-      const steps = tonesWithin(scale, low, high);
-      if (steps.length < 2) continue;
-      const from = before;
-      const reach = (rising: boolean) =>
-        from === undefined
-          ? steps[0]
-          : rising
-          ? steps.find((p) => p > from)
-          : steps.findLast((p) => p < from);
-      let pitch = reach(up);
-      if (pitch === undefined) {
-        up = !up;
-        pitch = reach(up);
+    for (let b = task.fromBarIndex + every - 1; b <= task.toBarIndex; b += every) {
+      // A run needs somewhere to land: none leads out of the end of the piece.
+      if (bars[b + 1] === undefined) continue;
+      for (const { leader, written } of linesOf(task)) {
+        const { startTicks, durationTicks } = bars[b]!;
+        notes.push(...written(runOutOf(b, leader(startTicks + durationTicks / 2), { task, direction })));
       }
-      if (pitch === undefined) continue;
-      notes.push({ ...chordNote(part, s, pitch), ...spellIn(scale, pitch) });
-      before = pitch;
     }
     return notes;
-  });
-};
+  };
+}
+
+/** One run through the second half of a bar, with the note it lands on. */
+function runOutOf(
+  barIndex: number,
+  part: LayerPart,
+  { task, direction }: { readonly task: LayerTask; readonly direction: Direction },
+): readonly PlainNote[] {
+  const { score } = task.sketch;
+  const bar = score.bars[barIndex]!;
+  const step = score.ticksPerQuarter / task.figure.strokes.length;
+  const count = Math.floor(bar.durationTicks / 2 / step);
+  const end = bar.startTicks + bar.durationTicks;
+  const here = task.harmonies.findLast((h) => h.barIndex === barIndex);
+  if (!here || count < 2) return [];
+  const target = task.sketch.harmonies.find((h) => h.onsetTicks === end) ?? here;
+  const goal = targetOf(part, target, direction);
+  if (goal === undefined) return [];
+  const scale = scaleFor(bar.keyFifths, here);
+  const climb = stepsTo(goal, part, { scale, count, direction });
+  const durationTicks = Math.min(score.ticksPerQuarter, score.bars[barIndex + 1]!.durationTicks);
+  return [
+    ...climb.map((soundingPitch, i): PlainNote => ({
+      part: part.index,
+      onsetTicks: end - (climb.length - i) * step,
+      durationTicks: step,
+      soundingPitch,
+      ...spellIn(scale, soundingPitch),
+    })),
+    chordNote(part, { onsetTicks: end, durationTicks, harmony: target }, goal),
+  ];
+}
+
+/** A scale upwards into every other bar. */
+export const writeRunIntoBar: LayerWriter = runIntoBar("up");
+
+/** The same downwards. */
+export const writeRunDownIntoBar: LayerWriter = runIntoBar("down");
+
+/** Semitones from the middle of a part's register to where an unbroken line turns: about a twelfth in all, about two octaves. */
+const TURNS_AT = { scale: 9, wave: 12 } as const;
+
+/** An unbroken line that turns at the ends of the part's range; parts of the layer move together. */
+function unbroken(
+  reach: number,
+  tonesOf: (task: LayerTask, harmony: Harmony) => readonly ChordTone[],
+): LayerWriter {
+  return (task) => {
+    const strokes = placeStrokes(task);
+    return linesOf(task).flatMap(({ leader, written }) => {
+      const notes: PlainNote[] = [];
+      let before: number | undefined;
+      let up = true;
+      for (const s of strokes) {
+        const part = leader(s.onsetTicks);
+        const tones = tonesOf(task, s.harmony);
+        const middle = (part.range.low + part.range.high) / 2;
+        const low = Math.max(part.range.low, middle - reach);
+        const steps = tonesWithin(tones, low, Math.min(part.range.high, middle + reach));
+        if (steps.length < 2) continue;
+        const from = before === undefined
+          ? undefined
+          : foldInto({ range: { low, high: middle + reach } }, before);
+        const next = (rising: boolean) =>
+          from === undefined
+            ? steps[0]
+            : rising
+            ? steps.find((p) => p > from)
+            : steps.findLast((p) => p < from);
+        let pitch = next(up);
+        if (pitch === undefined) {
+          up = !up;
+          pitch = next(up);
+        }
+        if (pitch === undefined) continue;
+        notes.push({ ...chordNote(part, s, pitch), ...spellIn(tones, pitch) });
+        before = pitch;
+      }
+      return written(notes);
+    });
+  };
+}
+
+/** An unbroken scale. */
+export const writeRunningScale: LayerWriter = unbroken(
+  TURNS_AT.scale,
+  (task, harmony) => scaleFor(task.sketch.score.bars[harmony.barIndex]!.keyFifths, harmony),
+);
+
+/** An unbroken broken chord, over more than an octave. */
+export const writeWave: LayerWriter = unbroken(TURNS_AT.wave, (_, harmony) => harmony.tones.slice(0, 4));

@@ -1,8 +1,8 @@
 /** What a layer's writer is given and gives back. */
 import { pitchClassOf } from "../../../base/modulo.ts";
-import type { Articulation, Bar, Glissando, Spelling } from "../../../score/model.ts";
+import type { Articulation, Bar, Glissando, PlayingSign, Spelling } from "../../../score/model.ts";
 import { spellAs } from "../../../score/spelling.ts";
-import { shortGroupTicks } from "../../../score/time.ts";
+import { beatTicks, isCompound, shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { Voicing } from "../../plan/extra_columns.ts";
@@ -34,6 +34,8 @@ export interface LayerPart {
   readonly family: string;
   /** Kind of instrument, for example `flute`. */
   readonly kind: string;
+  /** Lowest sounding pitch at which it is at ease. */
+  readonly lowest: number;
   /** Whether one player has a hand for a whole chord: keys and harp. */
   readonly playsChords: boolean;
   /** Whether a note speaks on the instrument at the layer's loudness. */
@@ -63,6 +65,16 @@ export interface LayerTask {
   readonly padFloor: number;
   /** Pitches of the bass while a harmony lasts. */
   readonly bassOf: (harmony: Harmony) => readonly number[];
+  /** Whose turn it is, where the players of the layer hand its figure over. */
+  readonly turns?: readonly LayerTurn[];
+}
+
+/** Who of a layer has its figure, and until when. */
+export interface LayerTurn {
+  readonly fromTicks: Ticks;
+  readonly toTicks: Ticks;
+  /** Indexes of the parts that play. */
+  readonly parts: readonly number[];
 }
 
 /** A note before dynamics and signs are put on it. */
@@ -78,14 +90,23 @@ export interface PlainNote {
   readonly articulations?: readonly Articulation[];
   /** Slides and glissandi the source already had. */
   readonly glissandi?: readonly Glissando[];
+  /** Further signs on the note. */
+  readonly signs?: readonly PlayingSign[];
+  /** True on a note of a trilled layer that is not trilled, such as the turn at the end. */
+  readonly untrilled?: true;
+  /** True on both of two notes in quick turn. */
+  readonly alternates?: true;
 }
+
+/** What stands for the chord symbol where parts have no definite pitch. */
+export const UNPITCHED = "unpitched";
 
 export type LayerWriter = (task: LayerTask) => readonly PlainNote[];
 
 /** A note of a part on a pitch, spelt as the chord has it where that has it. */
 export function chordNote(
   part: LayerPart,
-  { onsetTicks, durationTicks, harmony }: Omit<PlacedStroke, "inBar">,
+  { onsetTicks, durationTicks, harmony, accent }: StruckHarmony,
   soundingPitch: number,
 ): PlainNote {
   return {
@@ -95,6 +116,7 @@ export function chordNote(
     durationTicks,
     soundingPitch,
     ...spellIn(harmony.tones, soundingPitch),
+    ...(accent ? { articulations: ["accent"] } : {}),
   };
 }
 
@@ -143,21 +165,37 @@ export function onDownbeats({ harmonies, sketch: { score: { bars } } }: LayerTas
   return harmonies.filter((h) => h.onsetTicks === bars[h.barIndex]!.startTicks);
 }
 
-export interface PlacedStroke {
+/** A stretch in which a harmony is struck. */
+export interface StruckHarmony {
   readonly onsetTicks: Ticks;
   readonly durationTicks: Ticks;
   /** Harmony it falls in. */
   readonly harmony: Harmony;
+  /** Whether it bears an accent. */
+  readonly accent?: boolean | undefined;
+}
+
+export interface PlacedStroke extends StruckHarmony {
   /** Index of the stroke within the bar, from 0. */
   readonly inBar: number;
+  /** Index of the stroke within its cell, from 0. */
+  readonly inCell: number;
 }
 
 /** From where to where the groups of a bar last that is counted in groups of short values; else the whole bar. */
-function groupsIn(bar: Bar, quarter: Ticks): readonly (readonly [from: Ticks, to: Ticks])[] {
+export function groupsIn(bar: Bar, quarter: Ticks): readonly (readonly [from: Ticks, to: Ticks])[] {
   const starts = shortGroupTicks(bar, quarter);
   return starts.map((at, i) =>
     [bar.startTicks + at, bar.startTicks + (starts[i + 1] ?? bar.durationTicks)] as const
   );
+}
+
+/** Where the beats of a bar begin, or its groups where it is counted in short values of different number. */
+export function beatStarts(bar: Bar, quarter: Ticks): readonly Ticks[] {
+  const groups = groupsIn(bar, quarter);
+  if (groups.length > 1) return groups.map(([from]) => from);
+  const beat = bar.beatUnit >= 8 && !isCompound(bar) ? quarter : beatTicks(bar, quarter);
+  return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => bar.startTicks + i * beat);
 }
 
 /**
@@ -178,12 +216,19 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
       const isAnew = cellTicks > quarter && task.figure.role !== "pulse";
       for (const [from, to] of isAnew ? [[harmony.onsetTicks, end] as const] : groupsIn(bar, quarter)) {
         for (let cell = from; cell < Math.min(to, end); cell += cellTicks) {
-          for (const stroke of task.figure.strokes) {
+          for (const [inCell, stroke] of task.figure.strokes.entries()) {
             const onsetTicks = cell + Math.round(stroke.at * quarter);
             const until = Math.min(to, end);
             if (onsetTicks < harmony.onsetTicks || onsetTicks >= until) continue;
             const durationTicks = Math.min(Math.round(stroke.length * quarter), until - onsetTicks);
-            placed.push({ onsetTicks, durationTicks, harmony, inBar: inBar++ });
+            placed.push({
+              onsetTicks,
+              durationTicks,
+              harmony,
+              accent: stroke.accent,
+              inBar: inBar++,
+              inCell,
+            });
           }
         }
       }

@@ -3,33 +3,58 @@ import type { Figure, FigureId } from "../../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
 import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated, writeShaken } from "./chords.ts";
 import { writeBass, writeBassOnDownbeat, writeTune } from "./lines.ts";
-import { writeRunIntoBar, writeRunningScale } from "./scale.ts";
+import { writeOffBeatStab } from "./off_beat_stab.ts";
+import { writeTrillWithTurn, writeTwoNoteTremolo } from "./ornaments.ts";
+import { writeOstinato, writePattern } from "./pattern.ts";
+import { writeRolled } from "./rolled_chords.ts";
+import { writeRunDownIntoBar, writeRunIntoBar, writeRunningScale, writeWave } from "./scale.ts";
 import { writeSecondLine } from "./second_line.ts";
+import { writeWalkingBass } from "./walking_bass.ts";
 import type { LayerWriter } from "./task.ts";
 
 /** Figures with a writer of their own. */
 const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   tune: writeTune,
   "second line": writeSecondLine,
+  "rolled chords": writeRolled,
   "scale into the bar": writeRunIntoBar,
-  "running scale": writeRunningScale,
+  "scale into the bar in triplets": writeRunIntoBar,
+  "scale into the bar in sextuplets": writeRunIntoBar,
+  "scale into the bar in thirty-seconds": writeRunIntoBar,
+  "scale down into the bar": writeRunDownIntoBar,
   "after-beats": writeAfterBeats,
+  "wave in eighths": writeWave,
+  "wave in triplets": writeWave,
+  "wave in sixteenths": writeWave,
+  "ostinato in eighths": writeOstinato,
+  "ostinato in sixteenths": writeOstinato,
+  "trill with a turn": writeTrillWithTurn,
+  "two-note tremolo": writeTwoNoteTremolo,
+  "walking bass": writeWalkingBass,
   "bass on the downbeat": writeBassOnDownbeat,
   "stroke on the downbeat": writeDownbeat,
+  "off-beat stab": writeOffBeatStab,
 };
+
+/** Figures of the table with a writer of their own, by name. */
+const BY_NAME: ReadonlyMap<string, LayerWriter> = new Map(Object.entries(WRITERS));
 
 /** The writer of a figure: its own, or the one for what its notes do. */
 export function writerOf(figure: Figure): LayerWriter {
-  const own = WRITERS[figure.id];
+  const own = BY_NAME.get(figure.id);
   if (own) return own;
+  if (figure.tones !== undefined && figure.tones !== "chord tone") return writePattern;
   if (figure.role === "bass") return writeBass;
+  if (figure.tones === "chord tone") return writeRepeated;
   switch (figure.shape) {
     case "repeated notes":
-      return writeRepeated;
+      return figure.tremoloSlashes > 0 ? writeShaken : writeRepeated;
     case "broken chord":
       return writeBroken;
     case "alternation":
       return writeAlternating;
+    case "scale":
+      return writeRunningScale;
     case "trill":
     case "tremolo":
       return writeShaken;

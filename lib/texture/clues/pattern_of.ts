@@ -1,0 +1,160 @@
+/** Figures whose tones keep to a pattern, told by the notes of a bar alone. */
+import type { CellFeatures } from "../features/features.ts";
+import type { Figure, FigureId } from "../figures.ts";
+import { FIGURES } from "../figures.ts";
+
+/** Places that differ by less than this are the same, in quarters. */
+const SAME = 1 / 48;
+
+/** Least share of a bar's notes in whole cells of a pattern that names them. Model assumption. */
+const WHOLE_FROM = 0.5;
+
+/** A note of a bar: place in quarters from the bar line, and pitch. */
+interface PlacedPitch {
+  readonly at: number;
+  readonly pitch: number;
+}
+
+/** Figures that are told by their pattern. */
+const PATTERNED = FIGURES.filter((f) => Array.isArray(f.tones));
+
+/** Whether two notes lie to each other as two steps of a pattern do: higher, lower, or on one pitch. */
+function liesAs(notes: readonly PlacedPitch[], steps: readonly number[]): boolean {
+  return notes.every((a, i) =>
+    notes.slice(0, i).every((b, j) => Math.sign(a.pitch - b.pitch) === Math.sign(steps[i]! - steps[j]!))
+  );
+}
+
+/** Semitones from the lowest note to the highest. */
+function compassOf(notes: readonly PlacedPitch[]): number {
+  const pitches = notes.map((n) => n.pitch);
+  return Math.max(...pitches) - Math.min(...pitches);
+}
+
+/**
+ * How many notes of a bar lie in whole cells of a pattern, laid end to end from the bar line or begun anew on a quarter,
+ * as a change of harmony has it; undefined where some note is in none.
+ */
+function inWholeCells(
+  notes: readonly PlacedPitch[],
+  { strokes, cellQuarters, steps, isCell }: {
+    readonly strokes: Figure["strokes"];
+    readonly cellQuarters: number;
+    readonly steps: readonly number[];
+    readonly isCell: (cell: readonly PlacedPitch[]) => boolean;
+  },
+): number | undefined {
+  let [whole, first] = [0, 0];
+  while (first < notes.length) {
+    const from = notes[first]!.at - strokes[0]!.at;
+    let count = 0;
+    while (
+      count < strokes.length && first + count < notes.length &&
+      Math.abs(notes[first + count]!.at - from - strokes[count]!.at) < SAME
+    ) count++;
+    const fits = (n: number) => liesAs(notes.slice(first, first + n), steps);
+    let length = count;
+    while (length > 0 && !fits(length)) length--;
+    const cell = notes.slice(first, first + length);
+    const next = notes[first + length];
+    const isWhole = length === strokes.length && isCell(cell);
+    const goesOn = next === undefined || Math.abs(next.at - Math.round(next.at * 2) / 2) < SAME;
+    if (length === 0 || !goesOn || next !== undefined && isWhole && next.at < from + cellQuarters - SAME) {
+      return undefined;
+    }
+    if (isWhole) whole += length;
+    first += length;
+  }
+  return whole;
+}
+
+/** Semitones above its lowest tone at which an ostinato of the table has its others. */
+const OSTINATO_AT = [7, 14] as const;
+
+/** Semitones that a wide broken chord spans at least. */
+const WIDE_FROM = 12;
+
+/** What else a cell of a figure must be: an ostinato goes by fifths, the wide chord over an octave, the other under it. */
+function cellTest(id: string): (cell: readonly PlacedPitch[]) => boolean {
+  const isOstinato = (cell: readonly PlacedPitch[]) => {
+    const low = Math.min(...cell.map((n) => n.pitch));
+    return cell.every(({ pitch }) => pitch === low || OSTINATO_AT.some((up) => pitch === low + up));
+  };
+  if (id.startsWith("ostinato")) return isOstinato;
+  if (id.startsWith("wide")) return (cell) => compassOf(cell) >= WIDE_FROM && !isOstinato(cell);
+  return () => true;
+}
+
+/** Whether a bar's notes are a figure's strokes on its pattern of tones. */
+export function hasPattern(
+  { line, felt, barQuarters }: CellFeatures,
+  figure: Pick<Figure, "id" | "strokes" | "cellQuarters" | "tones">,
+  ticksPerQuarter: number,
+): boolean {
+  const { cellQuarters, tones } = figure;
+  // Of a cell that is longer than the bar the bar line leaves the beginning.
+  const strokes = figure.strokes.filter((s) => s.at < barQuarters - SAME);
+  if (typeof tones === "string" || tones === undefined || line.length < strokes.length) return false;
+  const notes = line.map((n): PlacedPitch => ({
+    at: (n.onsetTicks - felt.startTicks) / ticksPerQuarter,
+    pitch: n.soundingPitch,
+  }));
+  const steps = strokes.map((_, i) => tones[i % tones.length]!);
+  const whole = inWholeCells(notes, { strokes, cellQuarters, steps, isCell: cellTest(figure.id) });
+  return whole !== undefined && whole >= WHOLE_FROM * line.length;
+}
+
+/** Notes a chain of leaps in one direction has at least in a wave, and semitones it spans. */
+const WAVE = { notes: 5, semitones: 13 } as const;
+
+/** Notes from which a bar of a wave has a whole chain of its own. */
+const LONG_BAR = 10;
+
+/** Share of a shorter bar's notes that are in the chain, and one more: a wave turns but once there. */
+const IN_CHAIN = 1 / 2;
+
+/** Whether notes go up or down a chord over more than an octave without turning. */
+function isWave({ line, nearby }: CellFeatures): boolean {
+  const notes = line.length >= LONG_BAR ? line : nearby;
+  const inBar = new Set(line);
+  const needed = line.length >= LONG_BAR ? 0 : Math.min(WAVE.notes, IN_CHAIN * line.length + 1);
+  let first = 0;
+  for (let i = 1; i <= notes.length; i++) {
+    const move = i < notes.length ? notes[i]!.soundingPitch - notes[i - 1]!.soundingPitch : 0;
+    const before = i - 1 > first ? notes[i - 1]!.soundingPitch - notes[i - 2]!.soundingPitch : move;
+    if (i < notes.length && move * before > 0) continue;
+    const span = Math.abs(notes[i - 1]!.soundingPitch - notes[first]!.soundingPitch);
+    const count = i - first;
+    // Of steps it would be a scale.
+    const own = notes.slice(first, i).filter((n) => inBar.has(n)).length;
+    if (own >= needed && count >= WAVE.notes && span >= WAVE.semitones && span / (count - 1) >= 3) {
+      return true;
+    }
+    first = Math.max(first + 1, i - 1);
+  }
+  return false;
+}
+
+/** Waves by their strokes to a quarter. */
+const WAVES: ReadonlyMap<number, FigureId> = new Map([
+  [2, "wave in eighths"],
+  [3, "wave in triplets"],
+  [4, "wave in sixteenths"],
+]);
+
+/**
+ * The figure of the table whose pattern of tones the notes of a bar keep to.
+ *
+ * @param features what the part's notes look like
+ * @param ticksPerQuarter grid of the score
+ * @returns its name, or undefined
+ */
+export function patternOf(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
+  const { line } = features;
+  if (line.length < 3) return undefined;
+  const found = PATTERNED.find((f) => hasPattern(features, f, ticksPerQuarter));
+  if (found) return found.id;
+  const lengths = line.slice(1).map((n, i) => n.onsetTicks - line[i]!.onsetTicks);
+  const isEven = lengths.every((l) => l === lengths[0]);
+  return isEven && isWave(features) ? WAVES.get(Math.round(ticksPerQuarter / lengths[0]!)) : undefined;
+}

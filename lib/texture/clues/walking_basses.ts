@@ -1,0 +1,62 @@
+/** Basses that walk in beats, which the notes alone would call a tune. */
+import type { CellFeatures } from "../features/features.ts";
+import type { Scene } from "./surroundings.ts";
+
+/** Bars in a row from which beats that never stay are a walking bass. Model assumption. */
+const WALKING_BARS = 4;
+
+/** Share of its bar lines that a walking bass goes over by step: broken chords leap. Model assumption. */
+const JOINED_FROM = 0.5;
+
+/** Quarters from stroke to stroke: beats of simple time, dotted quarters, groups of 7/8. */
+const STEP_QUARTERS = { least: 0.99, most: 1.51 } as const;
+
+/** Whether a bar is filled with beats or groups of beats, none of which stays on the pitch of the one before. */
+export function walksThrough({ line, felt, barUnits, barQuarters, beginsAtQuarters }: CellFeatures): boolean {
+  if (line.length < 2 || beginsAtQuarters > 0) return false;
+  const quarter = barUnits * felt.unitTicks / barQuarters;
+  return line.every((n, i) => {
+    const end = line[i + 1]?.onsetTicks ?? felt.startTicks + barUnits * felt.unitTicks;
+    const step = (end - n.onsetTicks) / quarter;
+    return step >= STEP_QUARTERS.least && step <= STEP_QUARTERS.most &&
+      n.soundingPitch !== line[i - 1]?.soundingPitch;
+  });
+}
+
+/**
+ * Which cells belong to walking basses: the lowest part, on every beat of bars in a row, never twice on one pitch, while
+ * others sound above it.
+ *
+ * @param features features of every bar and part
+ * @param scene who sounds
+ * @param lowest the parts that lie lowest, by bar
+ * @returns true for every such cell
+ */
+export function walkingBassesOf(
+  features: readonly CellFeatures[],
+  { parts, sounds }: Scene,
+  lowest: readonly ReadonlySet<number>[],
+): readonly boolean[] {
+  const walks = features.map((f, i) => {
+    const own = lowest[f.barIndex]!;
+    const at = i - f.part;
+    return own.has(f.part) && sounds.slice(at, at + parts).some((is, p) => is && !own.has(p)) &&
+      walksThrough(f);
+  });
+  /** Whether a bar goes over to the next by step. */
+  const joins = (i: number): boolean => {
+    const [last, first] = [features[i]!.line.at(-1)!, features[i + parts]?.line[0]];
+    const size = first ? Math.abs(first.soundingPitch - last.soundingPitch) : 0;
+    return size >= 1 && size <= 2;
+  };
+  return walks.map((is, i) => {
+    if (!is) return false;
+    let [first, last] = [i, i];
+    while (walks[first - parts]) first -= parts;
+    while (walks[last + parts]) last += parts;
+    const bars = (last - first) / parts + 1;
+    let joined = 0;
+    for (let at = first; at < last; at += parts) if (joins(at)) joined++;
+    return bars >= WALKING_BARS && joined >= JOINED_FROM * (bars - 1);
+  });
+}

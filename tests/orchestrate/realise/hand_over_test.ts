@@ -1,0 +1,96 @@
+/** A figure that goes from player to player: whose turn it is, where each lands, what a plan may not ask. */
+import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import { InputError } from "../../../lib/base/errors.ts";
+import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
+import { realise } from "../../../lib/orchestrate/realise/realise.ts";
+import type { Score } from "../../../lib/score/model.ts";
+import { type Figure, FIGURES } from "../../../lib/texture/figures.ts";
+import { faultsOf, notesOf, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
+
+const PLAYERS = ["Clarinet 1", "Clarinet 2", "Oboe 1"];
+const HANDED = FIGURES.filter((f) => ["pulse", "figuration", "run"].includes(f.role));
+const WORDS = ["by bar", "by half bar", "by beat"] as const;
+
+function handed(name: string, figure: Figure, handOver: (typeof WORDS)[number], parts = PLAYERS): Score {
+  const sketch = SKETCHES[name]!;
+  const layer: TestLayer = { role: figure.role, figure: figure.id, parts, handOver };
+  return realise(sketch, wholePlan(sketch, layer), { refuseImpossible: false });
+}
+
+for (const name of Object.keys(SKETCHES)) {
+  Deno.test(`${name}: every figure is handed over without faults, and nobody goes on for more than a turn and its landing`, () => {
+    for (const figure of HANDED) {
+      for (const handOver of WORDS) {
+        const score = handed(name, figure, handOver);
+        const where = `${figure.id} ${handOver}`;
+        assertEquals(faultsOf(score, "rangeComfortable"), [], where);
+        assert(score.notes.length > 0, where);
+        // Of three players at most two sound at once: who lands and who begins.
+        for (const group of Map.groupBy(score.notes, (n) => n.onsetTicks).values()) {
+          assert(new Set(group.map((n) => n.part)).size <= 2, `${where}, at ${group[0]!.onsetTicks}`);
+        }
+      }
+    }
+  });
+}
+
+Deno.test("by bar each player lands on the first note of the next, in one rhythm without a gap", () => {
+  const sixteenths = FIGURES.find((f) => f.id === "repeated sixteenths")!;
+  const score = handed("four-four", sixteenths, "by bar");
+  const quarter = score.ticksPerQuarter;
+  score.bars.forEach((bar, b) => {
+    const inBar = (name: string) =>
+      notesOf(score, name).filter((n) =>
+        n.onsetTicks >= bar.startTicks && n.onsetTicks < bar.startTicks + bar.durationTicks
+      ).map((n) => (n.onsetTicks - bar.startTicks) / quarter);
+    assertEquals(inBar(PLAYERS[b % 3]!), Array.from({ length: 16 }, (_, i) => i / 4), `bar ${b + 1}`);
+    if (b > 0) assertEquals(inBar(PLAYERS[(b - 1) % 3]!), [0], `landing in bar ${b + 1}`);
+    if (b > 1) assertEquals(inBar(PLAYERS[(b - 2) % 3]!), [], `silent in bar ${b + 1}`);
+  });
+});
+
+Deno.test("a run that is handed over meets on one tone, an octave apart where the register asks for it", () => {
+  for (const id of ["running scale", "running scale in triplets", "wave in sixteenths"]) {
+    for (const handOver of WORDS) {
+      const score = handed("four-four", FIGURES.find((f) => f.id === id)!, handOver);
+      let meetings = 0;
+      for (const [landing, begun] of Map.groupBy(score.notes, (n) => n.onsetTicks).values()) {
+        if (begun === undefined) continue;
+        meetings++;
+        assertEquals((landing!.soundingPitch - begun.soundingPitch) % 12, 0, `${id} ${handOver}`);
+      }
+      assert(meetings >= score.bars.length - 1, `${id} ${handOver}: ${meetings}`);
+    }
+  }
+});
+
+Deno.test("players of one name take their turn together", () => {
+  const eighths = FIGURES.find((f) => f.id === "repeated eighths")!;
+  const score = handed("four-four", eighths, "by bar", ["Flutes", "Oboes"]);
+  const second = score.bars[1]!;
+  const within = score.notes.filter((n) =>
+    n.onsetTicks > second.startTicks && n.onsetTicks < second.startTicks + second.durationTicks
+  );
+  assertEquals(new Set(within.map((n) => score.parts[n.part]!.name)), new Set(["Oboe 1", "Oboe 2"]));
+});
+
+Deno.test("the column hand_over is read, written where it says something, and refused where it makes no sense", () => {
+  const table = (role: string, parts: string, word: string) =>
+    `passage,from_bar,to_bar,role,parts,hand_over\nA,1,4,${role},${parts},${word}`;
+  const plan = readPlan(table("pulse", "Flute 1 + Oboe 1", "by half bar"));
+  assertEquals(plan.passages[0]!.assignments[0]!.handOver, "by half bar");
+  assertStringIncludes(writePlan(plan), "hand_over");
+  assertEquals(
+    readPlan(writePlan(plan, { format: "json" })).passages[0]!.assignments[0]!.handOver,
+    "by half bar",
+  );
+  assert(!writePlan(readPlan(table("pulse", "Flute 1 + Oboe 1", ""))).includes("hand_over"));
+  const refused = (text: string) => assertThrows(() => readPlan(text), InputError).message;
+  assertStringIncludes(refused(table("pulse", "Flute 1", "by day")), "row 2, column hand_over");
+  assertStringIncludes(refused(table("pad", "Horns", "by bar")), "pulse, figuration, run");
+  const alone = assertThrows(
+    () => realise(SKETCHES["four-four"]!, readPlan(table("pulse", "Flute 1", "by bar"))),
+    InputError,
+  );
+  assertStringIncludes(alone.message, "nobody to hand the figure over to");
+});

@@ -83,13 +83,16 @@ export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch
   const ofRole = (role: string) => layers.filter((l) => l.role === role);
   const lead = ofRole("lead").flatMap(notesOf);
   const bass = ofRole("bass").flatMap(notesOf);
+  // A bass that walks is led from note to note, not from chord to chord: what it does beside a pad is not held against the pad.
+  const led = ofRole("bass").filter((l) => l.figure !== "walking bass").flatMap(notesOf);
   const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
   const sounds = (notes: readonly Note[], ticks: number) => notes.filter((n) => isAt(n, ticks));
-  for (const layer of ofRole("pad")) {
+  // Chords of a hand go in parallels by nature, and are rolled where the hand lies.
+  for (const layer of ofRole("pad").filter((l) => l.figure === "held chord")) {
     const notes = notesOf(layer);
     const sustained = notes.filter((n) => instrumentById(score.parts[n.part]!.instrument).sustains);
     countHeld(counts, sustained);
-    countParallels(counts, [...notes, ...bass], { layer, score });
+    countParallels(counts, [...notes, ...led], { layer, score });
     for (const h of sketch.harmonies) {
       const at = (h.onsetTicks + h.durationTicks / 4) * factor;
       const [pad, top, low] = [notes, lead, bass].map((some) => sounds(some, at).map((n) => n.soundingPitch));

@@ -8,7 +8,7 @@ import { assign, type AssignmentInput } from "../../lib/orchestrate/plan/plan.ts
 import type { Sketch } from "../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../lib/score/model.ts";
-import { type Figure, FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
+import { type Figure, type FigureId, FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import { generatedSketch, type Metre, METRES, pick } from "./generated_sketches.ts";
 import { random } from "./random.ts";
@@ -65,6 +65,7 @@ export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
     case "counterline":
       return sustains(part) && !isLow(part) && part.instrument !== "piccolo";
     case "pad":
+      if (id === "rolled chords") return ["Harp", "Piano", "Celesta", "Guitar"].includes(part.name);
       return isPitched(part) && !isDrum(part) && !isLow(part) &&
         (sustains(part) || ["Harp", "Piano", "Celesta"].includes(part.name));
     case "pulse":
@@ -82,6 +83,42 @@ export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
       return false;
   }
 }
+
+/** What most scores are made of. */
+const PLAIN: readonly FigureId[] = [
+  "tune",
+  "second line",
+  "held chord",
+  "repeated quarters",
+  "repeated eighths",
+  "repeated triplets",
+  "repeated sixteenths",
+  "eighth and two sixteenths",
+  "two sixteenths and eighth",
+  "dotted eighth and sixteenth",
+  "off-beats",
+  "quarter and eighth",
+  "after-beats",
+  "off-beats in threes",
+  "broken chord in eighths",
+  "broken chord in triplets",
+  "broken chord in sixteenths",
+  "alternation in eighths",
+  "alternation in sixteenths",
+  "scale into the bar",
+  "running scale",
+  "trill",
+  "tremolo",
+  "sustained bass",
+  "bass on every quarter",
+  "bass in half notes",
+  "bass on every dotted quarter",
+  "bass on the downbeat",
+  "stroke on the downbeat",
+];
+
+/** The figures most scores are made of. */
+export const PLAIN_FIGURES: readonly TableFigure[] = FIGURES.filter((f) => PLAIN.includes(f.id));
 
 /** A setting with where it came from. */
 export interface GeneratedSetting {

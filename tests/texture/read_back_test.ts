@@ -4,53 +4,20 @@
  * below 10,000 were.
  */
 import { assert, assertEquals, assertGreater } from "@std/assert";
-import { type FigureId, FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
-import { generatedSetting } from "../setup/generated_settings.ts";
+import { FIGURES, type TableFigure } from "../../lib/texture/figures.ts";
+import { generatedSetting, PLAIN_FIGURES } from "../setup/generated_settings.ts";
 import { METRES } from "../setup/generated_sketches.ts";
 import { countsOf, readBackOf, rowInWords } from "../setup/read_back.ts";
 
 const SETTINGS = 240;
 const FIRST_SEED = 40_000;
 
-/** What most scores are made of. */
-const PLAIN_FIGURES: readonly FigureId[] = [
-  "tune",
-  "second line",
-  "held chord",
-  "repeated quarters",
-  "repeated eighths",
-  "repeated triplets",
-  "repeated sixteenths",
-  "eighth and two sixteenths",
-  "two sixteenths and eighth",
-  "dotted eighth and sixteenth",
-  "off-beats",
-  "quarter and eighth",
-  "after-beats",
-  "off-beats in threes",
-  "broken chord in eighths",
-  "broken chord in triplets",
-  "broken chord in sixteenths",
-  "alternation in eighths",
-  "alternation in sixteenths",
-  "scale into the bar",
-  "running scale",
-  "trill",
-  "tremolo",
-  "sustained bass",
-  "bass on every quarter",
-  "bass in half notes",
-  "bass on every dotted quarter",
-  "bass on the downbeat",
-  "stroke on the downbeat",
-];
-
 /** Sets of figures with the share of cells that is read back: with all of them more parts move that might lead. */
 const VOCABULARIES: Readonly<
   Record<string, { readonly figures: readonly TableFigure[]; readonly from: number }>
 > = {
   "the figures most scores are made of": {
-    figures: FIGURES.filter((f) => PLAIN_FIGURES.includes(f.id)),
+    figures: PLAIN_FIGURES,
     from: 0.98,
   },
   "all figures": { figures: FIGURES, from: 0.97 },

@@ -3,6 +3,7 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { isCompound } from "../../score/time.ts";
 import { type Figure, type FigureId, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
+import { playsChords } from "../plan/division.ts";
 import type { PassageGroup } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 
@@ -50,8 +51,15 @@ function isIdiomatic({ role, id, shape }: Figure, { family, instruments }: Passa
     return shape === "tremolo" ? family === "strings" : ["strings", "woodwind"].includes(family);
   }
   if (role === "run" || role === "figuration") return family !== "brass";
+  if (id === "rolled chords") return instruments.every(playsChords);
   if (role === "pad") return instruments.every((i) => i.sustains);
   return role !== "bass" || id !== "sustained bass" || instruments.every((i) => i.sustains);
+}
+
+/** Strokes of a figure in a quarter note; 0 where it has no cell, and its strokes are not counted by slashes. */
+function strokesPerQuarter({ cellQuarters, strokes, tremoloSlashes }: Figure): number {
+  if (cellQuarters > 0) return strokes.length / cellQuarters;
+  return tremoloSlashes === 1 || tremoloSlashes === 2 ? 2 ** tremoloSlashes : 0;
 }
 
 /** Figures of a role for a group, as quick as anybody is asked for, in a metre that they fit. */
@@ -64,6 +72,6 @@ export function figuresAt(scene: PassageScene, role: Role, group: PassageGroup):
   ): FigureAt => ({
     id: f.id,
     role,
-    perSecond: f.cellQuarters === 0 ? 0 : f.strokes.length / f.cellQuarters * tempo.quartersPerMinute / 60,
+    perSecond: strokesPerQuarter(f) * tempo.quartersPerMinute / 60,
   })).filter((f) => f.perSecond <= (role === "pulse" ? REPEATED[group.family] ?? QUICKEST : QUICKEST));
 }

@@ -5,7 +5,7 @@
 import { assertEquals, assertGreater, assertLess } from "@std/assert";
 import { playability } from "../../../lib/measures/playability/playability.ts";
 import { addCraftCounts, craftInWords, noCounts } from "../../setup/craft_counts.ts";
-import { generatedSetting } from "../../setup/generated_settings.ts";
+import { generatedSetting, PLAIN_FIGURES } from "../../setup/generated_settings.ts";
 import { padSetting } from "../../setup/pad_settings.ts";
 
 const FIRST = 90_000;
@@ -14,7 +14,7 @@ const SETTINGS = 600;
 const counts = noCounts();
 let breathless = 0;
 for (let seed = FIRST; seed < FIRST + SETTINGS; seed++) {
-  const { score, sketch } = generatedSetting(seed);
+  const { score, sketch } = generatedSetting(seed, { figures: PLAIN_FIGURES });
   addCraftCounts(counts, score, sketch);
   breathless += playability(score).findings.filter((f) => f.rule === "breath").length;
 }

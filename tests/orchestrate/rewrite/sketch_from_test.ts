@@ -144,7 +144,9 @@ Deno.test("tune and chords of open scores are those that the readers read", () =
 });
 
 Deno.test("where nobody leads, that is said", () => {
-  const drums = readAbc(`X:1\nT:Race\nM:4/4\nL:1/4\nQ:1/4=88\nK:C\nc c c c |\n`, { file: "race.abc" });
+  const drums = readAbc(`X:1\nT:Race\nM:4/4\nL:1/4\nQ:1/4=88\nK:C\n[ce] [ce] [ce] [ce] |\n`, {
+    file: "race.abc",
+  });
   const texture = textureOf(drums);
   const silent = {
     ...texture,

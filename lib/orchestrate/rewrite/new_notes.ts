@@ -4,7 +4,9 @@ import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC, dynamicMark } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { Role } from "../../texture/roles.ts";
 import type { Assignment, Passage } from "../plan/plan.ts";
 import type { Sketch } from "../plan/sketch.ts";
 import { realiserBeside, type StandingNotes } from "../realise/realiser.ts";
@@ -45,7 +47,7 @@ export function newNotes(
     name: barsInWords(score, own),
     fromBar: Number(sketch.score.bars[own.fromBarIndex]!.number),
     toBar: Number(sketch.score.bars[own.toBarIndex]!.number),
-    assignments: [layerFor(score, wish, { bars: own, parts })],
+    assignments: [layerFor(score, texture, { wish, bars: own, parts })],
   }));
   const write = realiserBeside(sketch, {
     orchestra: seatsAt(score, bars.startTicks),
@@ -80,11 +82,14 @@ function numbered(sketch: Sketch): Sketch {
   };
 }
 
-/** The layer of a wish, with what the parts have there where it says nothing: their loudness, their mutes. */
+/**
+ * The layer of a wish, with what the parts have there where it says nothing: their mutes, and their loudness; of a lead that is to
+ * accompany, that of what accompanies.
+ */
 function layerFor(
   score: Score,
-  wish: WrittenWish,
-  { bars, parts }: Pick<PlacedWish, "bars" | "parts">,
+  texture: Texture,
+  { wish, bars, parts }: Pick<PlacedWish, "bars" | "parts"> & { readonly wish: WrittenWish },
 ): Assignment {
   const around = soundingNotes(score).filter((n) =>
     n.onsetTicks < bars.endTicks && n.onsetTicks + n.durationTicks > bars.startTicks
@@ -92,8 +97,19 @@ function layerFor(
   const own = around.filter((n) => parts.includes(n.part));
   const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
   const asThere = isMuted && wish.technique === undefined ? { technique: "con sordino" as const } : {};
-  const layer = layerOf({ ...asThere, ...wish }, loudnessOf(own.length > 0 ? own : around));
+  const isLead = (n: Note) => roleAt(score, texture, n) === "lead";
+  const beside = around.filter((n) => !isLead(n));
+  const isStepping = wish.role !== "lead" && own.filter(isLead).length > own.length / 2 && beside.length > 0;
+  const layer = layerOf(
+    { ...asThere, ...wish },
+    loudnessOf(isStepping ? beside : own.length > 0 ? own : around),
+  );
   return { ...layer, parts: parts.map((p) => score.parts[p]!.name) };
+}
+
+/** What a part is for where a note begins. */
+function roleAt(score: Score, { cells }: Texture, { onsetTicks, part }: Note): Role | undefined {
+  return cells[barIndexOf(score, onsetTicks) * score.parts.length + part]?.role;
 }
 
 /** How loud some notes in order begin and end, as marks. */

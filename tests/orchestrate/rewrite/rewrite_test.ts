@@ -166,6 +166,13 @@ Deno.test("doubled by the lead in octaves: durations of the tune stay", () => {
   );
 });
 
+Deno.test("a lead that is to accompany is as soft as what accompanies, unless it is told otherwise", () => {
+  const wish = { fromBar: 1, toBar: 4, parts: ["Violins I"], role: "pulse" } as const;
+  const first = (dynamic?: string) =>
+    notesOf(rewrite(asFile(held()), [dynamic ? { ...wish, dynamic } : wish]).score, "Violins I")[0]!.dynamic;
+  assertEquals([first(), first("f")], [3, 6]);
+});
+
 Deno.test("what cannot be done is said in one sentence", () => {
   const score = asFile(held());
   const refused = (wish: Parameters<typeof rewrite>[1][number], words: RegExp) => {

@@ -10,7 +10,14 @@ import type { FileToWrite } from "./formats/files/file_to_write.ts";
 import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
 import { readOrchestra } from "./instruments/names/orchestra_table.ts";
 import { orchestra, type OrchestraPart } from "./instruments/orchestra.ts";
-import { type DeskReading, type DeskWork, readingOf, waysFound, wishesWritten } from "./show/desk/desk.ts";
+import {
+  type DeskReading,
+  type DeskWork,
+  readingOf,
+  tablesRead,
+  waysFound,
+  wishesWritten,
+} from "./show/desk/desk.ts";
 import { compareVersions } from "./measures/compare/versions.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
@@ -154,18 +161,15 @@ async function load(request: Request): Promise<Loaded> {
     (request.rewrite ?? request.suggest ?? request.chords ?? request.roles) === undefined;
   if (isPlain) return { scores: [{ name: score.title || score.source, score }], written: false };
   progress("reading roles and chords");
-  const reading = readingOf(score, {
+  const tables = tablesRead(score, {
     chords: await namedText(request.chords, { action: "read the chords", each: "chord" }),
     roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
   });
   if (named.length > 0) {
-    const { texture, harmony } = reading;
-    // Chords that were only read are read again, and a single line is refused that says none.
-    const sketch = sketchFrom(score, { texture, ...(request.chords === undefined ? {} : { harmony }) });
-    const loaded = realiseAll(sketch, named, setting);
+    const loaded = realiseAll(sketchFrom(score, tables), named, setting);
     return { ...loaded, said: [READ_OFF] };
   }
-  return await onDesk(request, score, reading);
+  return await onDesk(request, score, readingOf(score, tables));
 }
 
 /** What is said where a plan is written over a score without chord symbols. */

@@ -219,6 +219,12 @@ export function beatTicks(bar: Bar, ticksPerQuarter: number): Ticks {
   return isCompound(bar) ? 3 * unit : unit;
 }
 
+/** Where a bar of a score ends, in ticks. */
+export function endOfBar({ bars }: Pick<Score, "bars">, barIndex: number): Ticks {
+  const { startTicks, durationTicks } = bars[barIndex]!;
+  return startTicks + durationTicks;
+}
+
 /** Length of a bar that its time signature fills. */
 export function fullBarTicks(
   { beats, beatUnit }: Pick<Bar, "beats" | "beatUnit">,

@@ -6,6 +6,7 @@ import { instrumentOf } from "../../instruments/instrument_of.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
+import { silenceTicks } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { namesInShort } from "./names_in_short.ts";
 
@@ -32,9 +33,6 @@ const [DIVIDING_PITCH, STAYS_WITHIN] = [60, 5];
 
 /** Octaves at most between a line and what is named as its doubling. Model assumption. */
 const MOST_OCTAVES = 2;
-
-/** Bars of silence after which it is said again who plays. Common practice, no source. */
-const SILENT_BARS = 4;
 
 /**
  * The condensed score a conductor reads through or rehearses from: woodwinds, brass, timpani, percussion, harp and
@@ -102,7 +100,7 @@ function oneRow(score: Score, { name, members, part, notesOf }: RowToWrite): Wri
   const notes: Note[] = [];
   const words: WrittenWords[] = [];
   const said = new Map<number, { readonly text: string; readonly until: Ticks }>();
-  const silence = SILENT_BARS * (score.bars[0]?.durationTicks ?? 0);
+  const silence = silenceTicks(score);
   for (const bar of score.bars.keys()) {
     for (const [staff, here] of Map.groupBy(byBar.get(bar) ?? [], (l) => l.staff)) {
       const written = onOneStave(here, { part, loudnessAt });

@@ -6,10 +6,8 @@ import { printedName } from "../../instruments/names/printed_name.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Playing, Score, WrittenDynamic } from "../../score/model.ts";
+import { silenceTicks } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
-
-/** Bars of silence after which it is said again who plays. Common practice, no source. */
-const SILENT_BARS = 4;
 
 /** Highest number of a player that words over the stave are understood with. */
 const LAST_NUMBER = 4;
@@ -165,7 +163,7 @@ function sharedNotes(
   const playing: Playing[] = [];
   let said: OnOneStave["who"] | undefined;
   let soundedTo = 0;
-  const silence = SILENT_BARS * (score.bars[0]?.durationTicks ?? 0);
+  const silence = silenceTicks(score);
   const say = (who: OnOneStave["who"], own: readonly Note[]) => {
     const fromTicks = Math.min(...own.map((n) => n.onsetTicks));
     // Two notes at once tell for themselves that both play, unless one was alone until then.

@@ -1,5 +1,6 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
+import { silenceTicks } from "../../score/silence.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
@@ -11,9 +12,6 @@ interface PlacedNote {
   readonly durationTicks: Ticks;
   readonly from: Pick<PlacedAssignment, "assignment" | "toBarIndex">;
 }
-
-/** Bars of silence after which a mark is printed again; common practice, no source. */
-const SILENT_BARS = 4;
 
 /**
  * Dynamic signs of one part. Each layer begins with its mark, where that is new or the part has been silent; a hairpin
@@ -29,7 +27,7 @@ export function plannedDynamics(
   { bars, ticksPerQuarter }: { readonly bars: readonly Bar[]; readonly ticksPerQuarter: Ticks },
 ): readonly WrittenDynamic[] {
   const signs: WrittenDynamic[] = [];
-  const silence = SILENT_BARS * (bars[0]?.durationTicks ?? 0);
+  const silence = silenceTicks({ bars });
   let running: number | undefined;
   let soundedTo = 0;
   const mark = (onsetTicks: Ticks, dynamic: number) => {

@@ -1,7 +1,7 @@
 /** A few bars of a score that can be measured as if the rest were there. */
 import { greatestOf } from "../../base/extremes.ts";
 import type { Note, Score } from "../../score/model.ts";
-import { barIndexOf } from "../../score/time.ts";
+import { barIndexOf, endOfBar } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 
 /** Some bars with what reaches into them. */
@@ -53,11 +53,6 @@ export function soundsIn(
   const from = score.bars[fromBarIndex]!.startTicks;
   const to = endOfBar(score, toBarIndex);
   return (n) => n.onsetTicks < to && endOf(n) > from;
-}
-
-export function endOfBar(score: Score, barIndex: number): number {
-  const { startTicks, durationTicks } = score.bars[barIndex]!;
-  return startTicks + durationTicks;
 }
 
 const endOf = (n: Note) => n.onsetTicks + Math.max(1, n.durationTicks);

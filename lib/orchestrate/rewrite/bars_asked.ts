@@ -1,6 +1,7 @@
 /** Bars as people name them, found in a score. */
 import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
+import { endOfBar } from "../../score/time.ts";
 import type { Passage } from "../plan/plan.ts";
 import type { Ticks } from "../../base/units.ts";
 
@@ -46,11 +47,23 @@ export function barsAsked(
       remedy: "Swap them",
     });
   }
-  const last = score.bars[toBarIndex]!;
+  return barsBetween(score, { fromBarIndex, toBarIndex });
+}
+
+/** The bars of a score between two indexes, inclusive. */
+export function barsBetween(
+  score: Score,
+  { fromBarIndex, toBarIndex }: Pick<BarsFound, "fromBarIndex" | "toBarIndex">,
+): BarsFound {
   return {
     fromBarIndex,
     toBarIndex,
     startTicks: score.bars[fromBarIndex]!.startTicks,
-    endTicks: last.startTicks + last.durationTicks,
+    endTicks: endOfBar(score, toBarIndex),
   };
+}
+
+/** The same bars on a grid that many times as fine. */
+export function finerBars({ startTicks, endTicks, ...indexes }: BarsFound, factor: number): BarsFound {
+  return { ...indexes, startTicks: startTicks * factor, endTicks: endTicks * factor };
 }

@@ -1,6 +1,4 @@
 /** Some bars of a score as a score of their own. */
-import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
-import { dynamicMark } from "../../score/dynamics.ts";
 import { endTicksOf } from "../../score/time.ts";
 import type { Bar, Part, PartNotation, Score, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -8,6 +6,7 @@ import { layersOf } from "../../texture/layers.ts";
 import type { Ticks } from "../../base/units.ts";
 import type { BarsFound } from "./bars_asked.ts";
 import { notesWithout } from "./clear_bars.ts";
+import { looseHairpins, marking } from "./splice_part.ts";
 
 /** A score with who does what in it. */
 export interface ScoreWithTexture {
@@ -57,17 +56,13 @@ function dynamicsIn(
   bars: BarsFound,
   ticksPerQuarter: Ticks,
 ): readonly WrittenDynamic[] {
-  const running = dynamicCourse(signsOfStave(signs, 1), ticksPerQuarter).running(bars.startTicks);
   const inside = inBars(signs, bars);
   const begins = inside.some((s) => s.kind === "mark" && s.onsetTicks === 0);
-  const open = new Map<number, WrittenDynamic>();
-  for (const sign of signs.filter((s) => s.onsetTicks < bars.startTicks)) {
-    if (sign.kind === "crescendo" || sign.kind === "diminuendo") open.set(sign.number ?? 1, sign);
-    else if (sign.kind === "stop") open.delete(sign.number ?? 1);
-  }
+  const open = looseHairpins(signs.filter((s) => s.onsetTicks < bars.startTicks))
+    .filter((s) => s.kind !== "stop");
   return [
-    ...(begins ? [] : [{ onsetTicks: 0, staff: 0, kind: "mark", mark: dynamicMark(running) } as const]),
-    ...[...open.values()].map((sign) => ({ ...sign, onsetTicks: 0 })),
+    ...(begins ? [] : [{ ...marking(signs, bars.startTicks, ticksPerQuarter), onsetTicks: 0 }]),
+    ...open.map((sign) => ({ ...sign, onsetTicks: 0 })),
     ...inside,
   ];
 }

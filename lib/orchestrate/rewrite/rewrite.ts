@@ -14,10 +14,11 @@ import { refineGrid } from "../../score/refine_grid.ts";
 import type { Note, Score, WrittenLayer } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
-import type { BarsFound } from "./bars_asked.ts";
+import { finerBars } from "./bars_asked.ts";
 import { changesOf } from "./changes_of.ts";
 import { notesWithout } from "./clear_bars.ts";
 import { changedManner } from "./changed_manner.ts";
+import type { ScoreWithTexture } from "./excerpt.ts";
 import { newNotes } from "./new_notes.ts";
 import { type PlacedWish, placeWishes } from "./place_wishes.ts";
 import { refuseWorse } from "./refuse_worse.ts";
@@ -71,15 +72,22 @@ export function rewrite(score: Score, wishes: readonly Wish[], options: RewriteO
   if (wishes.length === 0) return { score, texture, changes: [] };
   const placed = placeWishes(score, wishes, ACTION);
   const harmony = options.harmony ?? readHarmony(score, { texture });
-  return rewriteOver(score, placed, { texture, harmony });
+  const { before, placed: onGrid, ...after } = rewriteOver(score, placed, { texture, harmony });
+  return { ...after, changes: onGrid.flatMap((p) => changesOf({ score: before, texture }, after, p)) };
 }
 
-/** {@linkcode rewrite} with everything found and read. */
+/** A score with wishes written into it, beside what it was on the grid of the new one. */
+interface WrittenOver extends ScoreWithTexture {
+  readonly before: Score;
+  readonly placed: readonly PlacedWish[];
+}
+
+/** {@linkcode rewrite} with everything found and read, before it is told what became of whom. */
 export function rewriteOver(
   score: Score,
   placed: readonly PlacedWish[],
   { texture, harmony }: { readonly texture: Texture; readonly harmony: Pick<HarmonyReading, "spans"> },
-): Rewritten {
+): WrittenOver {
   const written = newNotes(score, placed, { texture, harmony });
   const fine = refineGrid(score, written?.ticksPerQuarter ?? score.ticksPerQuarter);
   const factor = fine.ticksPerQuarter / score.ticksPerQuarter;
@@ -91,15 +99,12 @@ export function rewriteOver(
       : withNew(changed, one, { written, keepsLayers: score.layers !== undefined });
   }
   refuseWorse(fine, changed, onGrid);
-  const result = {
+  return {
     score: withLayers(changed, written?.layers),
     texture: rewrittenTexture(changed, texture, onGrid),
+    before: fine,
+    placed: onGrid,
   };
-  return { ...result, changes: onGrid.flatMap((p) => changesOf({ score: fine, texture }, result, p)) };
-}
-
-function finerBars({ startTicks, endTicks, ...indexes }: BarsFound, factor: number): BarsFound {
-  return { ...indexes, startTicks: startTicks * factor, endTicks: endTicks * factor };
 }
 
 /** A score in which some parts have in some bars what was written for them, or nothing. */

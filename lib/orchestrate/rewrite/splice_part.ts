@@ -35,7 +35,7 @@ export function splicePart(part: Part, bars: BarsFound, added: NewInPart): Part 
 }
 
 /** Hairpins among signs whose other end is missing. */
-function looseHairpins(signs: readonly WrittenDynamic[]): readonly WrittenDynamic[] {
+export function looseHairpins(signs: readonly WrittenDynamic[]): readonly WrittenDynamic[] {
   const open = new Map<number, WrittenDynamic>();
   const loose: WrittenDynamic[] = [];
   for (const sign of signs) {
@@ -89,7 +89,7 @@ function unlessKnown(
 }
 
 /** The mark a part has at a place, as its signs say. */
-function marking(
+export function marking(
   signs: readonly WrittenDynamic[],
   onsetTicks: Ticks,
   ticksPerQuarter: Ticks,

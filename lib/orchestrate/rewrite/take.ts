@@ -17,7 +17,7 @@ import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { layersOf } from "../../texture/layers.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { type BarsAsked, barsAsked } from "./bars_asked.ts";
+import { type BarsAsked, barsAsked, type BarsFound } from "./bars_asked.ts";
 import { excerpt, type ScoreWithTexture } from "./excerpt.ts";
 import { partsNamed } from "./place_wishes.ts";
 
@@ -70,13 +70,16 @@ export function take(score: Score, options: TakeOptions): ScoreWithTexture {
   });
   const texture = givenTexture(ACTION, score, options.texture);
   const bars = barsAsked(score, options, { action: ACTION });
-  const isChosen = choiceOf(score, texture, options);
+  const isChosen = choiceOf({ score, texture }, options, bars);
   return takeCells(excerpt({ score, texture }, bars), (cell) => isChosen(cell) !== (options.away === true));
 }
 
 /** What is chosen, by cell. */
-function choiceOf(score: Score, texture: Texture, options: TakeOptions): (cell: RoleCell) => boolean {
-  const { roles, parts, layers } = options;
+function choiceOf(
+  { score, texture }: ScoreWithTexture,
+  { roles, parts, layers }: TakeOptions,
+  bars: BarsFound,
+): (cell: RoleCell) => boolean {
   const refuse = (problem: string, remedy: string) =>
     new InputError({ action: ACTION, problem, where: { file: score.source }, remedy });
   if (roles === undefined && parts === undefined && layers === undefined) {
@@ -94,7 +97,6 @@ function choiceOf(score: Score, texture: Texture, options: TakeOptions): (cell: 
       `Its layers are ${nearestFirst(unknown, ids).slice(0, 8).join(", ")}`,
     );
   }
-  const bars = barsAsked(score, options, { action: ACTION });
   const indexes = parts && new Set(partsNamed(score, parts, { action: ACTION, bars }));
   return (cell) =>
     (roles === undefined || roles.includes(cell.role)) && (indexes === undefined || indexes.has(cell.part)) &&

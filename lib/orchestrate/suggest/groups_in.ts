@@ -95,8 +95,13 @@ export function markFrom({ dynamic }: PassageGroup, steps: number): string {
 /** Lowest note from which an instrument is one of the highest: it shines, and is not asked to come in underneath. Common practice, no source. */
 const SHINING = 72;
 
+/** Whether a group can hold and sing notes. */
+export function canSing({ instruments }: PassageGroup): boolean {
+  return instruments.every((i) => i.sustains && !i.unpitched);
+}
+
 /** Whether a group rests and could come in with held or sung notes. */
-export function couldComeIn({ role, instruments }: PassageGroup): boolean {
-  return role === "rest" &&
-    instruments.every((i) => i.sustains && !i.unpitched && i.rangeComfortable.low < SHINING);
+export function couldComeIn(group: PassageGroup): boolean {
+  return group.role === "rest" && canSing(group) &&
+    group.instruments.every((i) => i.rangeComfortable.low < SHINING);
 }

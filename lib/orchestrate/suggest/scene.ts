@@ -10,11 +10,14 @@ import { clockOf } from "../../score/time.ts";
 import type { Score } from "../../score/model.ts";
 import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
 import { excerpt, type ScoreWithTexture } from "../rewrite/excerpt.ts";
-import type { BarsFound } from "../rewrite/bars_asked.ts";
+import { barsBetween, type BarsFound } from "../rewrite/bars_asked.ts";
 import type { PassageMeasures } from "./suggest_results.ts";
 
 /** Bars before a passage and after it that it is heard with: momentum and hearing look back a bar or two, freshness further. Model assumption. */
 const AROUND = { before: 8, after: 2 } as const;
+
+/** Bars before a passage that it is heard with. */
+const HEARD_BEFORE = 1;
 
 /** A passage in its surroundings. */
 export interface PassageScene extends ScoreWithTexture {
@@ -33,10 +36,9 @@ export function sceneOf(
   const { score } = whole;
   const fromBarIndex = Math.max(0, bars.fromBarIndex - AROUND.before);
   const toBarIndex = Math.min(score.bars.length - 1, bars.toBarIndex + AROUND.after);
-  const startTicks = score.bars[fromBarIndex]!.startTicks;
-  const last = score.bars[toBarIndex]!;
-  const endTicks = last.startTicks + last.durationTicks;
-  const taken = excerpt(whole, { fromBarIndex, toBarIndex, startTicks, endTicks });
+  const around = barsBetween(score, { fromBarIndex, toBarIndex });
+  const { startTicks, endTicks } = around;
+  const taken = excerpt(whole, around);
   return {
     ...taken,
     bars: {
@@ -75,13 +77,13 @@ export interface Measured {
 /** Measures the bars of a scene. */
 export function measureScene(
   { score, texture }: ScoreWithTexture,
-  { fromBarIndex, toBarIndex }: BarsFound,
+  { fromBarIndex, toBarIndex, startTicks, endTicks }: BarsFound,
 ): Measured {
   const isInside = ({ barIndex }: { readonly barIndex: number }) =>
     barIndex >= fromBarIndex && barIndex <= toBarIndex;
   // Hearing needs no more than the bar before.
-  const near = excerpt({ score, texture }, nearBars(score, { fromBarIndex, toBarIndex }));
-  const offset = fromBarIndex - Math.min(fromBarIndex, HEARD_BEFORE);
+  const offset = Math.max(0, fromBarIndex - HEARD_BEFORE);
+  const near = excerpt({ score, texture }, barsBetween(score, { fromBarIndex: offset, toBarIndex }));
   const isNear = ({ barIndex }: { readonly barIndex: number }) => isInside({ barIndex: barIndex + offset });
   const heard = balance(near.score, { texture: near.texture, warnings: false });
   const moving = momentum(near.score, { texture: near.texture, balance: heard }).perBar.filter(isNear);
@@ -90,8 +92,9 @@ export function measureScene(
   const findings = playability(score).findings.filter((f) =>
     f.fromBarIndex <= toBarIndex && f.toBarIndex >= fromBarIndex
   );
-  const [start, end] = [score.bars[fromBarIndex]!.startTicks, endOf(score, toBarIndex)];
-  const inside = score.notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > start);
+  const inside = score.notes.filter((n) =>
+    n.onsetTicks < endTicks && n.onsetTicks + n.durationTicks > startTicks
+  );
   const led = bars.flatMap((bar) => bar.audibleShare === null ? [] : [bar.audibleShare]);
   return {
     measures: {
@@ -105,33 +108,13 @@ export function measureScene(
       parts: new Set(inside.map((n) => n.part)).size,
       brassNotes:
         inside.filter((n) =>
-          n.onsetTicks >= start && instrumentById(score.parts[n.part]!.instrument).family === "brass"
+          n.onsetTicks >= startTicks && instrumentById(score.parts[n.part]!.instrument).family === "brass"
         ).length,
       hardPlaces: findings.filter((f) => f.severity === "impossible" || f.severity === "risky").length,
       tiringPlaces: findings.filter((f) => f.severity === "tiring").length,
     },
     findings,
   };
-}
-
-/** Bars before a passage that it is heard with. */
-const HEARD_BEFORE = 1;
-
-/** The bars of a passage with the one before. */
-function nearBars(score: Score, bars: Pick<BarsFound, "fromBarIndex" | "toBarIndex">): BarsFound {
-  const fromBarIndex = bars.fromBarIndex - Math.min(bars.fromBarIndex, HEARD_BEFORE);
-  const { toBarIndex } = bars;
-  return {
-    fromBarIndex,
-    toBarIndex,
-    startTicks: score.bars[fromBarIndex]!.startTicks,
-    endTicks: endOf(score, toBarIndex),
-  };
-}
-
-function endOf(score: Score, barIndex: number): number {
-  const bar = score.bars[barIndex]!;
-  return bar.startTicks + bar.durationTicks;
 }
 
 function secondsOfBars(score: Score): readonly number[] {

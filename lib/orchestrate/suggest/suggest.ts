@@ -20,10 +20,9 @@ import { BALANCE_CONSTANTS } from "../../measures/balance/balance_options.ts";
 import type { Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
-import { type BarsAsked, barsAsked } from "../rewrite/bars_asked.ts";
+import { type BarsAsked, barsAsked, finerBars } from "../rewrite/bars_asked.ts";
 import { partsNamed, placeWishes } from "../rewrite/place_wishes.ts";
 import { rewriteOver } from "../rewrite/rewrite.ts";
-import type { ScoreWithTexture } from "../rewrite/excerpt.ts";
 import { groupsIn } from "./groups_in.ts";
 import { betterBy, costsInWords, gainsInWords, isWithin, newCaution, saidOf, worthOf } from "./judge_ways.ts";
 import { barsWithChord, type Measured, measureScene, sceneOf } from "./scene.ts";
@@ -216,14 +215,8 @@ function pairsOf(ways: readonly TriedWay[]): readonly TrialWay[] {
 /** Writes a way into the scene and measures it, or says why it cannot be. */
 function tryWay({ scene }: Search, way: TrialWay): TriedWay | RefusedWay {
   try {
-    const after: ScoreWithTexture = rewriteOver(
-      scene.score,
-      placeWishes(scene.score, way.wishes, ACTION),
-      scene,
-    );
-    const factor = after.score.ticksPerQuarter / scene.score.ticksPerQuarter;
-    const { startTicks, endTicks } = scene.bars;
-    const bars = { ...scene.bars, startTicks: startTicks * factor, endTicks: endTicks * factor };
+    const after = rewriteOver(scene.score, placeWishes(scene.score, way.wishes, ACTION), scene);
+    const bars = finerBars(scene.bars, after.score.ticksPerQuarter / scene.score.ticksPerQuarter);
     if (2 * barsWithChord(after, bars) < barsWithChord(scene, bars)) {
       return { what: way.what, why: "Nobody would be left to give the chord." };
     }

@@ -3,7 +3,7 @@ import { feltUnit, figuresAt } from "./figures_at.ts";
 import type { Wish } from "../rewrite/wish.ts";
 import { type FigureId, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
-import { couldComeIn, markFrom, type PassageGroup } from "./groups_in.ts";
+import { canSing, couldComeIn, markFrom, type PassageGroup } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 import type { PassageWish } from "./suggest_results.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
@@ -74,6 +74,12 @@ function otherwise(
   return { what: `${group.words}: ${what}`, why, wishes: [{ ...spanOf(scene), parts: group.parts, ...to }] };
 }
 
+/** A group that plays so many steps louder, or softer. */
+function marked(input: WaysInput, group: PassageGroup, steps: number, why: string): TrialWay {
+  const dynamic = markFrom(group, steps);
+  return otherwise(input, group, { dynamic }, { what: `${dynamic} instead of ${markFrom(group, 0)}`, why });
+}
+
 /** A group that is silent. */
 function silent({ scene }: WaysInput, group: PassageGroup, why: string): TrialWay {
   return {
@@ -110,13 +116,9 @@ function leadClearer(input: WaysInput): readonly TrialWay[] {
   const secondary = input.groups.filter(isSecondary);
   const leads = input.groups.filter((g) => g.role === "lead");
   const softer = secondary.flatMap((group) =>
-    [-1, -2, -3].map((steps) => {
-      const dynamic = markFrom(group, steps);
-      return otherwise(input, group, { dynamic }, {
-        what: `${dynamic} instead of ${markFrom(group, 0)}`,
-        why: `${group.words} cover less of the lead when they are softer.`,
-      });
-    })
+    [-1, -2, -3].map((steps) =>
+      marked(input, group, steps, `${group.words} cover less of the lead when they are softer.`)
+    )
   );
   const all = softerTogether(input, secondary);
   const gone = secondary.map((group) =>
@@ -128,13 +130,7 @@ function leadClearer(input: WaysInput): readonly TrialWay[] {
       why: `${group.words} leave the lead's register to it.`,
     })
   );
-  const louder = leads.map((group) => {
-    const dynamic = markFrom(group, 1);
-    return otherwise(input, group, { dynamic }, {
-      what: `${dynamic} instead of ${markFrom(group, 0)}`,
-      why: "The lead itself is louder.",
-    });
-  });
+  const louder = leads.map((group) => marked(input, group, 1, "The lead itself is louder."));
   const higher = leads.map((group) =>
     otherwise(input, group, { octave: 1 }, {
       what: "an octave higher",
@@ -169,9 +165,7 @@ function softerTogether({ scene }: WaysInput, secondary: readonly PassageGroup[]
 function fresher(input: WaysInput): readonly TrialWay[] {
   const { groups, scene } = input;
   const leads = groups.filter((g) => g.role === "lead");
-  const others = groups.filter((g) =>
-    g.role !== "lead" && g.role !== "bass" && g.instruments.every((i) => i.sustains && !i.unpitched)
-  );
+  const others = groups.filter((g) => g.role !== "lead" && g.role !== "bass" && canSing(g));
   const handed = leads.slice(0, 1).flatMap((lead) =>
     others.map((group): TrialWay => {
       const takes: Pick<Wish, "role" | "figure"> = group.role === "rest"
@@ -225,13 +219,7 @@ function lighter(input: WaysInput): readonly TrialWay[] {
   return [
     ...secondary.map((group) => silent(input, group, `Fewer play: ${group.words} rest.`)),
     ...secondary.flatMap((group) =>
-      [-1, -2].map((steps) => {
-        const dynamic = markFrom(group, steps);
-        return otherwise(input, group, { dynamic }, {
-          what: `${dynamic} instead of ${markFrom(group, 0)}`,
-          why: "The background weighs less.",
-        });
-      })
+      [-1, -2].map((steps) => marked(input, group, steps, "The background weighs less."))
     ),
     ...secondary.filter((g) => g.role === "pad" || g.role === "pulse").flatMap((group) =>
       (feltUnit(input.scene) === 3 ? AIRY.threes : AIRY.twos).map((figure) =>
@@ -262,7 +250,7 @@ function restTheBrass(input: WaysInput): readonly TrialWay[] {
   const leads = brass.some((g) => g.role === "lead");
   const needs: Role = leads ? "lead" : brass[0]!.role;
   const takers = groups.filter((g) =>
-    g.family !== "brass" && g.instruments.every((i) => i.sustains && !i.unpitched) &&
+    g.family !== "brass" && canSing(g) &&
     (g.role === "rest" || g.role === "pad")
   );
   const replaced = takers.map((group): TrialWay => ({

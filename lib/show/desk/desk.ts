@@ -49,17 +49,21 @@ export interface DeskWork {
 const AS_IT_IS = "as it is";
 const REWRITTEN = "rewritten";
 
-/** Who does what and the chords of a score: as they are read, or as tables say. */
-export function readingOf(
+/** Who does what in a score, as it is read or as a table says; and its chords, where a table says them. */
+export function tablesRead(
   score: Score,
   { chords, roles }: { readonly chords: NamedText | undefined; readonly roles: NamedText | undefined },
-): DeskReading {
+): Pick<DeskReading, "texture"> & Partial<DeskReading> {
   const read = textureOf(score);
-  const texture = roles ? readRoles(roles.text, { score, texture: read, file: roles.file }) : read;
-  const harmony = chords
-    ? readChords(chords.text, { score, file: chords.file })
-    : readHarmony(score, { texture });
-  return { texture, harmony };
+  return {
+    texture: roles ? readRoles(roles.text, { score, texture: read, file: roles.file }) : read,
+    ...(chords ? { harmony: readChords(chords.text, { score, file: chords.file }) } : {}),
+  };
+}
+
+/** The same with chords read off the notes where no table says them. */
+export function readingOf(score: Score, { texture, harmony }: ReturnType<typeof tablesRead>): DeskReading {
+  return { texture, harmony: harmony ?? readHarmony(score, { texture }) };
 }
 
 /** A score with the wishes of a table written into it. */

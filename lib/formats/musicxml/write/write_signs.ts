@@ -1,5 +1,6 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
 import type { MetronomeMark, Note, Part, Score, WrittenDynamic, WrittenWords } from "../../../score/model.ts";
+import { SILENT_BARS } from "../../../score/silence.ts";
 import { barIndexOf, endTicksOf, fullBarTicks } from "../../../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts, type HarmonyStep } from "./harmony_kind.ts";
@@ -281,9 +282,6 @@ function printedWays(
   });
   return trueWays(points, ways.filter((w) => w.manner !== undefined || w.muted !== undefined));
 }
-
-/** Bars of silence after which a dynamic is printed again; common practice, no source. */
-const SILENT_BARS = 4;
 
 /** Marks and hairpins worked out from the notes of one stave, or of all of them. */
 function dynamicsOf(score: Score, notes: readonly Note[], staff: number | undefined): PlacedSign[] {

@@ -26,9 +26,9 @@ type MediaForms = Readonly<Record<string, string>>;
  * - anything else: as text
  *
  * @param what the thing, or a promise of it
- * @param options rows of a table at most; plain text
+ * @param options rows of a table at most, its columns; plain text
  * @returns when the notebook has it
- * @throws {InputError} when the code does not run in a notebook
+ * @throws {InputError} when the code does not run in a notebook, or a column is asked for that no row has
  *
  * @example In a script there is no notebook to show a table in
  * ```ts

@@ -1,5 +1,5 @@
 import { parseHTML } from "linkedom";
-import { assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
+import { assertEquals, assertMatch, assertRejects, assertStringIncludes, assertThrows } from "@std/assert";
 import { InputError } from "ripieno";
 import { show } from "ripieno/show";
 import { mediaForms } from "../../lib/show/show.ts";
@@ -127,4 +127,16 @@ Deno.test("show: outside a notebook it says what to do instead", async () => {
     "Cannot show this: the code does not run in a notebook. " +
       "Save it to a file instead, or open a notebook with `deno task lab`.",
   );
+});
+
+Deno.test("show: columns are picked, put in order and headed as they are asked for", () => {
+  const rows = [{ name: "held", audibleShare: 0.5, powerDb: 1.234 }, { name: "moving", audibleShare: 1 }];
+  assertEquals(cells(tableOf(rows, { columns: ["powerDb", "name"] })), [
+    ["power dB", "name"],
+    ["1.2", "held"],
+    ["–", "moving"],
+  ]);
+  const headed = tableOf(rows, { columns: { name: "setting", audibleShare: "lead keeps" } });
+  assertEquals(cells(headed)[0], ["setting", "lead keeps"]);
+  assertThrows(() => tableOf(rows, { columns: ["momentum"] }), InputError, "name, audibleShare, powerDb");
 });

@@ -21,10 +21,13 @@ const CHANGEABLE = [
   ...EXTRA_FIELDS,
 ];
 
+/** What a change may say. */
+const CHANGES = ["set", "setIn", "remove", "double", "quartersPerMinute", "players", "name"];
+
 /** Which layers of a plan a change applies to; what is left out matches everything. */
 export interface LayersOf {
-  /** Name of the passage. */
-  readonly passage?: string;
+  /** Name of the passage, or names of several. */
+  readonly passage?: string | readonly string[];
   /** Role of the layer. */
   readonly role?: Assignment["role"];
   /** A part that is in the layer. */
@@ -35,6 +38,8 @@ export interface LayersOf {
 export interface Change {
   /** New values for the matching layers. A new role without a new figure takes that role's usual figure. */
   readonly set?: Partial<AssignmentInput>;
+  /** New values that differ from passage to passage, by its name, beside those of `set`. */
+  readonly setIn?: Readonly<Record<string, Partial<AssignmentInput>>>;
   /** Take the matching layers out. */
   readonly remove?: boolean;
   /** Parts to add to the matching layers, for a doubling. */
@@ -66,44 +71,38 @@ export interface Change {
  * assert(slower.passages.flatMap((p) => p.assignments).filter((a) => a.role === "pulse")
  *   .every((a) => a.figure === "repeated eighths"));
  * ```
+ *
+ * @example The tune is handed from passage to passage, in one change
+ * ```ts
+ * import { demoPlans, vary } from "ripieno";
+ * import { assertEquals } from "@std/assert";
+ * const setIn = { "Quickening": { parts: ["Oboe 2"] }, "Rapids": { parts: ["Trumpet 1"] } };
+ * const round = vary(demoPlans().moving, { setIn, name: "tune handed round" }, { role: "lead" });
+ * const leads = round.passages.map((p) => p.assignments.find((a) => a.role === "lead")!.parts[0]);
+ * assertEquals(leads.slice(1, 3), ["Oboe 2", "Trumpet 1"]);
+ * ```
  */
 export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
   checkArgument("change the plan", plan, A_PLAN);
-  const action = "change the plan";
-  refuseUnknown(action, change, ["set", "remove", "double", "quartersPerMinute", "players", "name"]);
-  refuseUnknown(action, options, ["passage", "role", "part"]);
-  if (change.set) refuseUnknown(action, change.set, CHANGEABLE);
-  const changesLayers = change.set !== undefined || change.remove === true || change.double !== undefined;
-  if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
-    throw varyError(
-      plan,
-      "the change says nothing",
-      "Give set, remove, double, quartersPerMinute or players",
-    );
-  }
-  if (change.quartersPerMinute !== undefined && !isTempo(change.quartersPerMinute)) {
-    throw varyError(plan, `${change.quartersPerMinute} is not a tempo`, `Give one ${TEMPO_RANGE}`);
-  }
+  const changesLayers = refuseEmpty(plan, change, options);
+  const unmatched = new Set(Object.keys(change.setIn ?? {}));
   let matched = 0;
-  const passages = plan.passages.map((passage) => ({
-    ...passage,
-    assignments: passage.assignments.flatMap((a): readonly Assignment[] => {
-      if (!changesLayers || !isMeant(a, passage.name, options)) return [a];
-      matched++;
-      if (change.remove) return [];
-      const where = { passage: passage.name, role: a.role, part: a.parts.join(" + ") };
-      return [assignedIn(plan, where, changed(a, change))];
-    }),
-  }));
-  if (changesLayers && matched === 0) {
-    throw varyError(
-      plan,
-      `no layer matches ${
-        Object.entries(options).map(([k, v]) => `${k} "${v}"`).join(", ") || "(the plan is empty)"
-      }`,
-      `Its passages are ${plan.passages.map((p) => `"${p.name}"`).join(", ")}`,
-    );
-  }
+  const passages = plan.passages.map((passage) => {
+    const here = changesLayers ? changeIn(change, passage.name) : undefined;
+    return {
+      ...passage,
+      assignments: passage.assignments.flatMap((a): readonly Assignment[] => {
+        if (!here || !isMeant(a, passage.name, options)) return [a];
+        matched++;
+        unmatched.delete(passage.name);
+        if (here.remove) return [];
+        const where = { passage: passage.name, role: a.role, part: a.parts.join(" + ") };
+        return [assignedIn(plan, where, changed(a, here))];
+      }),
+    };
+  });
+  const [missed] = unmatched;
+  if (changesLayers && (matched === 0 || missed !== undefined)) throw noLayer(plan, options, missed);
   return {
     ...plan,
     name: change.name ?? `${plan.name}, ${describe(change, options)}`,
@@ -111,6 +110,52 @@ export function vary(plan: Plan, change: Change, options: LayersOf = {}): Plan {
     ...(change.quartersPerMinute === undefined ? {} : { quartersPerMinute: change.quartersPerMinute }),
     ...(change.players === undefined ? {} : { players: { ...plan.players, ...change.players } }),
   };
+}
+
+/** Refuses a change that says nothing or what there is not; otherwise tells whether it changes layers. */
+function refuseEmpty(plan: Plan, change: Change, options: LayersOf): boolean {
+  const action = "change the plan";
+  refuseUnknown(action, change, CHANGES);
+  refuseUnknown(action, options, ["passage", "role", "part"]);
+  for (const set of [change.set ?? {}, ...Object.values(change.setIn ?? {})]) {
+    refuseUnknown(action, set, CHANGEABLE);
+  }
+  const changesLayers = change.set !== undefined || change.setIn !== undefined || change.remove === true ||
+    change.double !== undefined;
+  if (!changesLayers && change.quartersPerMinute === undefined && change.players === undefined) {
+    throw varyError(
+      plan,
+      "the change says nothing",
+      "Give set, setIn, remove, double, quartersPerMinute or players",
+    );
+  }
+  if (change.quartersPerMinute !== undefined && !isTempo(change.quartersPerMinute)) {
+    throw varyError(plan, `${change.quartersPerMinute} is not a tempo`, `Give one ${TEMPO_RANGE}`);
+  }
+  return changesLayers;
+}
+
+/** The change as it is for one passage; nothing where only others are changed. */
+function changeIn({ set, setIn, ...rest }: Change, passage: string): Change | undefined {
+  const own = setIn && Object.hasOwn(setIn, passage) ? setIn[passage] : undefined;
+  if (setIn !== undefined && own === undefined && set === undefined && !rest.remove && !rest.double) {
+    return undefined;
+  }
+  return own === undefined && set === undefined ? rest : { ...rest, set: { ...set, ...own } };
+}
+
+function noLayer(plan: Plan, options: LayersOf, missed: string | undefined): InputError {
+  const asked = missed === undefined ? options : { ...options, passage: missed };
+  const words = Object.entries(asked).map(([key, value]) => `${key} ${listed(value)}`).join(", ");
+  return varyError(
+    plan,
+    `no layer matches ${words || "(the plan is empty)"}`,
+    `Its passages are ${listed(plan.passages.map((p) => p.name))}`,
+  );
+}
+
+function listed(names: string | readonly string[]): string {
+  return [names].flat().map((name) => `"${name}"`).join(", ");
 }
 
 /** The changed layer; what is wrong with the change is told with the layer it was meant for. */
@@ -151,19 +196,23 @@ function changed(
 
 /** Whether a layer of a passage is one of those meant. */
 export function isMeant(a: Assignment, passage: string, options: LayersOf): boolean {
-  return (options.passage === undefined || options.passage === passage) &&
+  return (options.passage === undefined || [options.passage].flat().includes(passage)) &&
     (options.role === undefined || options.role === a.role) &&
     (options.part === undefined || a.parts.includes(options.part));
 }
 
 function describe(change: Change, options: LayersOf): string {
-  const who =
-    [options.part, options.role, options.passage && `in ${options.passage}`].filter(Boolean).join(" ") ||
+  const who = [options.part, options.role, options.passage && `in ${[options.passage].flat().join(" and ")}`]
+    .filter(Boolean).join(" ") ||
     "all";
   const words: string[] = [];
   if (change.remove) words.push(`without ${who}`);
-  for (const [key, value] of Object.entries(change.set ?? {})) {
-    words.push(`${who} ${key} ${Array.isArray(value) ? value.join(" + ") : value}`);
+  const sets = [["", change.set ?? {}], ...Object.entries(change.setIn ?? {})] as const;
+  for (const [passage, set] of sets) {
+    const there = passage === "" ? who : `${who} in ${passage}`;
+    for (const [key, value] of Object.entries(set)) {
+      words.push(`${there} ${key} ${Array.isArray(value) ? value.join(" + ") : value}`);
+    }
   }
   if (change.double) words.push(`${who} doubled by ${change.double.join(" + ")}`);
   if (change.quartersPerMinute !== undefined) {

@@ -1,3 +1,4 @@
+import { InputError } from "../../base/errors.ts";
 import { markup } from "./markup.ts";
 
 /** A row of a table: a record whose fields are the columns. */
@@ -7,6 +8,11 @@ export type ShownRow = Readonly<Record<string, unknown>>;
 export interface TableOptions {
   /** Most rows written; the rest is counted in one line below. Default 60. */
   readonly rows?: number;
+  /**
+   * The columns to show, in order: their names, or names with the heading of each, such as
+   * `{ name: "setting", audibleShare: "lead keeps (share)" }`. Default: all.
+   */
+  readonly columns?: readonly string[] | Readonly<Record<string, string>>;
 }
 
 const UNITS: Readonly<Record<string, string>> = { db: "dB", hz: "Hz", khz: "kHz", bpm: "BPM", midi: "MIDI" };
@@ -20,12 +26,15 @@ const LONG_TEXT = 40;
  * names in words (the exact name pops up over it). A column of numbers has one count of decimals, as many as a
  * musician reads: none from 100 on, one from 10 on and for dB, two below, more only where its largest would vanish
  * otherwise; whole numbers stay whole. Long text wraps.
+ *
+ * @throws {InputError} when a column is asked for that no row has
  */
-export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableOptions = {}): string {
+export function tableHtml(rows: readonly ShownRow[], { rows: most = 60, columns: asked }: TableOptions = {}) {
   const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
-  const columns = names.map((name) => column(name, rows.map((row) => row[name])));
-  const heads = columns.map(({ name, align }) =>
-    markup`<th scope="col" title="${name}" style="text-align:${align}">${words(name)}</th>`
+  const shown = headedColumns(names, asked);
+  const columns = shown.map(({ name, heading }) => column(name, heading, rows.map((row) => row[name])));
+  const heads = columns.map(({ name, heading, align }) =>
+    markup`<th scope="col" title="${name}" style="text-align:${align}">${words(heading)}</th>`
   );
   const body = rows.slice(0, most).map((_, i) => {
     const cells = columns.map(({ cells, align, wraps }) =>
@@ -40,22 +49,39 @@ export function tableHtml(rows: readonly ShownRow[], { rows: most = 60 }: TableO
     .html;
 }
 
+/** The columns asked for, each with its heading; all there are where nothing is asked. */
+function headedColumns(names: readonly string[], asked: TableOptions["columns"]) {
+  if (asked === undefined) return names.map((name) => ({ name, heading: name }));
+  const headings = Array.isArray(asked)
+    ? asked.map((name: string) => [name, name] as const)
+    : Object.entries(asked);
+  const missing = headings.find(([name]) => !names.includes(name));
+  if (missing) {
+    throw new InputError({
+      action: "show the table",
+      problem: `it has no column "${missing[0]}"`,
+      remedy: `Its columns are ${names.join(", ")}`,
+    });
+  }
+  return headings.map(([name, heading]) => ({ name, heading }));
+}
+
 /** How a column of text wraps: the notebook's own style may forbid it. */
 const WRAPPED = ";white-space:normal;min-width:14em;max-width:36em;overflow-wrap:anywhere";
 
 /** One column: what stands in each cell, and to which side. */
-function column(name: string, values: readonly unknown[]) {
+function column(name: string, heading: string, values: readonly unknown[]) {
   const numbers = values.filter((value) => typeof value === "number");
   const isNumeric = numbers.length > 0 && values.every((value) => value == null || typeof value === "number");
   if (!isNumeric) {
     const cells = values.map(cellText);
-    return { name, align: "left", cells, wraps: cells.some((text) => text.length > LONG_TEXT) };
+    return { name, heading, align: "left", cells, wraps: cells.some((text) => text.length > LONG_TEXT) };
   }
-  const decimals = decimalsFor(name, numbers);
+  const decimals = decimalsFor(heading === name ? name : `${name} ${heading}`, numbers);
   const cells = values.map((value) =>
     typeof value === "number" && Number.isFinite(value) ? value.toFixed(decimals) : cellText(value)
   );
-  return { name, align: "right", cells, wraps: false };
+  return { name, heading, align: "right", cells, wraps: false };
 }
 
 /** Decimals of a column: a level in dB is never worth more than one. */

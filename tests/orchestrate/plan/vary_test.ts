@@ -194,3 +194,19 @@ Deno.test("assign() tells a slip by role and parts, even where it is made of a l
   assert(said(slapped).message.includes("(pulse, Violas)"), said(slapped).message);
   assertEquals(said(() => assign({ role: "drums" as never, parts: ["Horns"] })).where, { part: "Horns" });
 });
+
+Deno.test("several passages are named at once, and each may have a value of its own", () => {
+  const set = { technique: "con sordino" } as const;
+  assertEquals(changed(vary(PLAN, { set }, { passage: ["A", "B"], role: "lead" })), [0, 2]);
+  const setIn = { B: { parts: ["Oboe 2"] } };
+  const own = vary(PLAN, { setIn }, { role: "lead" });
+  assertEquals(changed(own), [2]);
+  assertEquals(layers(own)[2]!.parts, ["Oboe 2"]);
+  const both = vary(PLAN, { set, setIn }, { role: "lead" });
+  assertEquals(layers(both).map((a) => [a.parts[0], a.technique]).filter((_, i) => i % 2 === 0), [
+    ["Flute 1", "con sordino"],
+    ["Oboe 2", "con sordino"],
+  ]);
+  assertThrows(() => vary(PLAN, { setIn: { C: set } }, { role: "lead" }), InputError, 'passage "C"');
+  assertThrows(() => vary(PLAN, { set }, { passage: ["C", "D"] }), InputError, '"C", "D"');
+});

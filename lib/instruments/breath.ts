@@ -2,6 +2,7 @@
 import { A_DYNAMIC, A_NUMBER, AN_INSTRUMENT, checkArgument, checkOptions } from "../base/arguments.ts";
 import breathText from "../../data/breath.csv" with { type: "text" };
 import type { Seconds, SoundingPitch } from "../base/units.ts";
+import { memo } from "../base/memo.ts";
 import type { Instrument } from "./catalogue.ts";
 import { aNumber, anyText, numberOrNothing, oneOf, pitchOrNothing } from "./data_table.ts";
 import { figureTable } from "./figure_table.ts";
@@ -15,12 +16,18 @@ const MARKS = Object.keys(DYNAMICS) as readonly Mark[];
 /** One place on a curve, drawn straight between its points and held beyond them. */
 type Point = readonly [at: number, value: number];
 
+/** Flow at one pitch. */
+interface FlowAtPitch {
+  /** Flow over the dynamic. */
+  readonly byDynamic: readonly Point[];
+  /** How many times as much the register takes. */
+  readonly registerFactor: number;
+}
+
 /** What is known of one instrument's breath. */
 interface Breath {
-  /** Flow over pitch at each dynamic known; a single point where the pitch is left to the registers. */
-  readonly flows: readonly { readonly dynamic: number; readonly byPitch: readonly Point[] }[];
-  /** True where the flow goes by pitch alone, whatever the instrument. */
-  readonly oneCurve: boolean;
+  /** Flow at a pitch, by default that at which the instrument counts. */
+  readonly flowAt: (soundingPitch: SoundingPitch | undefined) => FlowAtPitch;
   readonly usableLitres: number;
   /** How long a player holds the breath at most, whatever the flow. */
   readonly longestSeconds: number;
@@ -33,22 +40,38 @@ const breathOf = figureTable("data/breath.csv", breathText, {
   usableBreathLitres: aNumber,
   longestSeconds: numberOrNothing,
   note: anyText,
-}).made((rows, { family }): Breath | undefined => {
+}).made((rows, instrument): Breath | undefined => {
   const first = rows[0];
-  if (first === undefined || !["woodwind", "brass", "voice"].includes(family)) return undefined;
+  if (first === undefined || !["woodwind", "brass", "voice"].includes(instrument.family)) return undefined;
   const flows = MARKS.map((mark) => ({
     dynamic: DYNAMICS[mark],
     byPitch: rows.filter((row) => row.dynamic === mark)
       .map((row): Point => [row.atSounding ?? 0, row.flowLitresPerSecond])
       .sort((a, b) => a[0] - b[0]),
   })).filter((each) => each.byPitch.length > 0);
+  const { low, high } = instrument.rangeComfortable;
+  // Where the flow goes by pitch alone, registers add nothing.
+  const factorAt = (pitch: SoundingPitch | undefined) =>
+    first.atSounding !== null || pitch === undefined
+      ? 1
+      : registerOf(instrument, pitch).register?.airFactor ?? 1;
+  const pitches = memo<FlowAtPitch, SoundingPitch | undefined>(PITCHES_KEPT);
   return {
-    flows,
-    oneCurve: first.atSounding !== null,
+    flowAt: (soundingPitch) =>
+      pitches(soundingPitch, () => {
+        const pitch = soundingPitch ?? Math.floor((low + high) / 2);
+        return {
+          byDynamic: flows.map((each): Point => [each.dynamic, onCurve(each.byPitch, pitch)]),
+          registerFactor: factorAt(soundingPitch),
+        };
+      }),
     usableLitres: first.usableBreathLitres,
     longestSeconds: first.longestSeconds ?? Infinity,
   };
 });
+
+/** No instrument has more. */
+const PITCHES_KEPT = 256;
 
 const OPTIONS = { soundingPitch: A_NUMBER };
 
@@ -88,7 +111,7 @@ export function airFlow(
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the air flow", options, OPTIONS);
   const breath = breathOf(instrument);
-  return breath === undefined ? null : flowOf(breath, instrument, { dynamic, ...options });
+  return breath === undefined ? null : flowOf(breath, dynamic, options.soundingPitch);
 }
 
 /**
@@ -123,27 +146,22 @@ export function breathSeconds(
   checkArgument("look up the breath", dynamic, A_DYNAMIC);
   checkArgument("look up an instrument", instrument, AN_INSTRUMENT);
   checkOptions("look up the breath", options, OPTIONS);
-  const breath = breathOf(instrument);
-  if (breath === undefined) return null;
-  return Math.min(
-    breath.longestSeconds,
-    breath.usableLitres / flowOf(breath, instrument, { dynamic, ...options }),
-  );
+  return breathReader(instrument)?.(dynamic, options.soundingPitch) ?? null;
 }
 
-function flowOf(
-  breath: Breath,
+/** {@linkcode breathSeconds} of one instrument, for whoever asks for many notes; undefined for what needs no breath. */
+export function breathReader(
   instrument: Instrument,
-  { dynamic, soundingPitch }: { readonly dynamic: number; readonly soundingPitch?: SoundingPitch },
-): number {
-  const { low, high } = instrument.rangeComfortable;
-  const pitch = soundingPitch ?? Math.floor((low + high) / 2);
-  const flow = onCurve(
-    breath.flows.map((each): Point => [each.dynamic, onCurve(each.byPitch, pitch)]),
-    dynamic,
-  );
-  if (breath.oneCurve || soundingPitch === undefined) return flow;
-  return flow * (registerOf(instrument, soundingPitch).register?.airFactor ?? 1);
+): ((dynamic: number, soundingPitch?: SoundingPitch) => Seconds) | undefined {
+  const breath = breathOf(instrument);
+  if (breath === undefined) return undefined;
+  return (dynamic, soundingPitch) =>
+    Math.min(breath.longestSeconds, breath.usableLitres / flowOf(breath, dynamic, soundingPitch));
+}
+
+function flowOf({ flowAt }: Breath, dynamic: number, soundingPitch: SoundingPitch | undefined): number {
+  const { byDynamic, registerFactor } = flowAt(soundingPitch);
+  return onCurve(byDynamic, dynamic) * registerFactor;
 }
 
 /** Value at a place of a curve, straight on a log scale between its points and held beyond them. */

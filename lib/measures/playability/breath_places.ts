@@ -1,7 +1,6 @@
 /** Places to breathe. */
 import { greatestOf } from "../../base/extremes.ts";
-import { breathSeconds } from "../../instruments/breath.ts";
-import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
+import { breathReader } from "../../instruments/breath.ts";
 import type { Note } from "../../score/model.ts";
 import { finding, type FindingPlace, inTenths, type Judge, lengthOf, stretchesOf } from "./judge.ts";
 import { runsOf } from "../runs.ts";
@@ -13,11 +12,12 @@ import { runsOf } from "../runs.ts";
  */
 export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { settings, instrument, players } = judge;
-  if (players > 1 || breathSeconds(instrument, DEFAULT_DYNAMIC) === null) return [];
+  const breathOf = breathReader(instrument);
+  if (players > 1 || breathOf === undefined) return [];
   return stretchesOf(line, judge, settings.breathGapSeconds).flatMap((notes): FindingPlace[] => {
-    const whole = airOf(notes, judge);
+    const whole = airOf(notes, breathOf, judge);
     if (whole.seconds <= whole.limitSeconds) return [];
-    const stolen = phrasesOf(notes, judge).map((phrase) => airOf(phrase, judge));
+    const stolen = phrasesOf(notes, judge).map((phrase) => airOf(phrase, breathOf, judge));
     const longest = stolen.reduce((a, b) => b.share > a.share ? b : a);
     const base = {
       at: notes,
@@ -57,6 +57,7 @@ export function breathPlaces(line: readonly Note[], judge: Judge): FindingPlace[
 /** How long some notes last, how long one breath would carry them, and how many breaths they are. */
 function airOf(
   notes: readonly Note[],
+  breathOf: NonNullable<ReturnType<typeof breathReader>>,
   judge: Judge,
 ): { readonly seconds: number; readonly limitSeconds: number; readonly share: number } {
   const end = greatestOf(notes.map((n) => n.onsetTicks + n.durationTicks));
@@ -66,8 +67,7 @@ function airOf(
   for (const n of notes) {
     const length = lengthOf(n, judge);
     written += length;
-    const pitch = n.unpitched ? {} : { soundingPitch: n.soundingPitch };
-    const oneBreath = breathSeconds(judge.instrument, n.dynamic, pitch)!;
+    const oneBreath = breathOf(n.dynamic, n.unpitched ? undefined : n.soundingPitch);
     breaths += length / (judge.settings.breathFactor * oneBreath);
   }
   const limitSeconds = breaths === 0 ? Infinity : written / breaths;

@@ -1,5 +1,6 @@
 /** Who sits where: a plan's names and bars looked up in the orchestra and the sketch. */
 import { InputError, type Place } from "../../base/errors.ts";
+import { memo } from "../../base/memo.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { lineName } from "../../instruments/names/line_name.ts";
@@ -67,9 +68,14 @@ export function seatsNamed(name: string, seats: readonly Seat[]): readonly numbe
   // "Horn" alone could be any of four; only the plural means them all.
   if (!wanted.endsWith("s")) return [];
   const stem = wanted.replace(/s$/, "");
-  return seats.flatMap((s, i) =>
-    lineName(s.part.name).stem.toLowerCase().replace(/s$/, "") === stem ? [i] : []
-  );
+  return seats.flatMap((s, i) => stemOf(s.part.name) === stem ? [i] : []);
+}
+
+const stems = memo<string>(200);
+
+/** The name of a part without its number, in the singular. */
+function stemOf(name: string): string {
+  return stems(name, () => lineName(name).stem.toLowerCase().replace(/s$/, ""));
 }
 
 /**

@@ -1,6 +1,6 @@
 /** Who of a layer breathes where, so that the layer goes on. */
 import type { Seconds, SoundingPitch, Ticks } from "../../base/units.ts";
-import { breathSeconds } from "../../instruments/breath.ts";
+import { breathReader } from "../../instruments/breath.ts";
 import type { Score } from "../../score/model.ts";
 import { beatTicks, clockOf } from "../../score/time.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
@@ -11,14 +11,11 @@ import type { BreathNote } from "./leave_breaths.ts";
 /** What breathing depends on for one player in one layer. */
 export interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
   /** Seconds one breath lasts on a note; endless where nobody has to breathe, or several share the line. */
-  readonly secondsOf: (note: BlownNote) => Seconds;
+  readonly secondsOf: BreathOf;
 }
 
-/** What a breath depends on: the pitch, and how loud it is, 1 ppp to 8 fff. */
-interface BlownNote {
-  readonly soundingPitch: SoundingPitch;
-  readonly dynamic: number;
-}
+/** Seconds of a breath at a loudness, 1 ppp to 8 fff, and a pitch. */
+type BreathOf = (dynamic: number, soundingPitch?: SoundingPitch) => Seconds;
 
 /**
  * Rounds of turns, the best first: how many take turns, and at which parts of a bar, 1 for its ends. With two turns no
@@ -49,26 +46,18 @@ export function layerBreath(
 ): LayerBreath {
   const { assignment, fromBarIndex } = placed;
   const loudest = Math.max(...levelsOf(assignment));
-  const breathOf = (s: number, { dynamic, soundingPitch }: Partial<BlownNote> = {}) =>
-    breathSeconds(
-      seats[s]!.instrument,
-      dynamic ?? loudest,
-      soundingPitch === undefined ? {} : { soundingPitch },
-    ) ?? Infinity;
-  const blown = placed.seats.filter((s) => breathOf(s) < Infinity);
-  const shortest = Math.min(...blown.map((s) => breathOf(s)));
+  const readerOf = (s: number): BreathOf => breathReader(seats[s]!.instrument) ?? (() => Infinity);
+  const breathOf = readerOf(seat);
+  const blown = placed.seats.filter((s) => readerOf(s)(loudest) < Infinity);
+  const shortest = Math.min(...blown.map((s) => readerOf(s)(loudest)));
   const isMelody = assignment.role === "lead" || assignment.role === "counterline";
   const kind = isMelody ? "melody" : assignment.role === "run" ? "run" : "accompaniment";
   if (!blown.includes(seat) || (!isMelody && seats[seat]!.part.players > 1)) {
     return { kind, secondsOf: () => Infinity, turns: NO_TURNS };
   }
   if (isMelody) {
-    const share = shortest / breathOf(seat);
-    return {
-      kind,
-      secondsOf: (note) => share * breathOf(seat, note),
-      turns: NO_TURNS,
-    };
+    const share = shortest / breathOf(loudest);
+    return { kind, secondsOf: (dynamic, pitch) => share * breathOf(dynamic, pitch), turns: NO_TURNS };
   }
   const inTurn = blown.filter((s) => seats[s]!.part.players === 1);
   const bar = score.bars[fromBarIndex]!;
@@ -84,7 +73,7 @@ export function layerBreath(
   const places = turnPlaces(placed, score, part);
   const turn = inTurn.indexOf(seat) % turns;
   const own = places.filter((_, i) => i % turns === turn);
-  return { kind, secondsOf: (note) => breathOf(seat, note), turns: new Set(own) };
+  return { kind, secondsOf: breathOf, turns: new Set(own) };
 }
 
 /** Places in a layer where somebody may have a turn: every so large a part of a bar in whole beats, its end always. */

@@ -40,8 +40,8 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
   const dressed = pairedAgain(notes, dressing.ticksPerQuarter).map(({ untrilled, alternates, ...n }) =>
     makeNote({
       ...n,
-      ...slashesOf({ ...n, alternates }, dressing),
-      articulations: [...new Set([...(n.articulations ?? []), ...added])],
+      ...slashesOf(n, alternates, dressing),
+      articulations: n.articulations === undefined ? added : [...new Set([...n.articulations, ...added])],
       dynamic: dressing.dynamicAt(n.onsetTicks),
       technique: assignment.technique,
       trill: figure.trill && !untrilled,
@@ -80,14 +80,13 @@ function pairedAgain(notes: readonly PlainNote[], quarter: Ticks): readonly Plai
  * that are counted give the same strokes on short notes as on long ones.
  */
 function slashesOf(
-  { alternates, ...plain }: Omit<PlainNote, "untrilled" | "alternates"> & {
-    readonly alternates: true | undefined;
-  },
+  plain: Omit<PlainNote, "untrilled" | "alternates">,
+  alternates: true | undefined,
   { figure, ticksPerQuarter, clock }: Dressing,
-): Pick<Note, "tremoloSlashes" | "tremoloAlternates" | "tremolo"> {
-  const none = { tremoloSlashes: 0, tremoloAlternates: false };
+): Partial<Pick<Note, "tremoloSlashes" | "tremoloAlternates" | "tremolo">> {
   const slashes = figure.tremoloSlashes;
-  if (slashes === 0) return none;
+  if (slashes === 0) return {};
+  const none = { tremoloSlashes: 0, tremoloAlternates: false };
   if (slashes < UNMEASURED_FROM) {
     const halvings = Math.max(0, Math.log2(ticksPerQuarter / plain.durationTicks));
     const left = Math.max(0, slashes - Math.ceil(halvings));

@@ -1,5 +1,6 @@
 /** Leaving time to breathe in what blown instruments are given. */
 import type { Ticks } from "../../base/units.ts";
+import { firstIndex } from "../../base/first_index.ts";
 import type { PlainNote } from "./layers/task.ts";
 
 /** A note with what breathing depends on. */
@@ -119,7 +120,7 @@ function breathPlaces(notes: readonly BreathNote[], options: BreathOptions): rea
   if (all <= USABLE_SHARE) return [];
   /** Breaths used up to a position. */
   const airAt = (ticks: Ticks): number => {
-    const i = notes.findLastIndex((n) => n.onsetTicks < ticks);
+    const i = firstIndex(notes.length, (k) => notes[k]!.onsetTicks >= ticks) - 1;
     if (i < 0) return 0;
     const n = notes[i]!;
     return airAfter[i]! + (clock(Math.min(ticks, endOf(n))) - clock(n.onsetTicks)) / n.breathSeconds;
@@ -160,9 +161,14 @@ function placesIn(notes: readonly BreathNote[], options: BreathOptions): readonl
   const onBeats = new Set(beats);
   return notes.flatMap((n, i): readonly BreathPlace[] => {
     const next = notes[i + 1];
-    const inside = n.kind === "melody" ? [] : beats
-      .filter((at) => at >= n.onsetTicks + ticksPerQuarter && at <= endOf(n) - ticksPerQuarter)
-      .map((at) => ({ at, cost: turnCost(at, n, options) }));
+    const inside: BreathPlace[] = [];
+    const last = n.kind === "melody" ? -Infinity : endOf(n) - ticksPerQuarter;
+    const first = n.onsetTicks + ticksPerQuarter;
+    if (first <= last) {
+      for (let b = firstIndex(beats.length, (k) => beats[k]! >= first); beats[b]! <= last; b++) {
+        inside.push({ at: beats[b]!, cost: turnCost(beats[b]!, n, options) });
+      }
+    }
     if (next === undefined) return inside;
     const at = next.onsetTicks;
     if (n.kind === "melody") return [{ at, cost: melodyCost(n, next, options) }];
@@ -181,7 +187,7 @@ function turnCost(at: Ticks, { turns }: BreathNote, { barEnds }: BreathOptions):
 function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): number {
   const { barEnds, beats } = options;
   const at = next.onsetTicks;
-  const last = beats.findLastIndex((b) => b < at);
+  const last = firstIndex(beats.length, (k) => beats[k]! >= at) - 1;
   const beat = (beats[last + 1] ?? at) - beats[last]!;
   const length = n.durationTicks / beat;
   const bars = barEnds.get(at);

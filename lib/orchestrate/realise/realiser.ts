@@ -505,15 +505,13 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
   const line = stage.memories.lines(key, () => {
     const plain = own.flatMap(({ placed, written }) => {
       const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
+      const dynamicAt = dynamicWithin(placed, score.bars);
       return written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
         ...n,
         part: stage.partOf.get(seat)!,
         kind,
         turns,
-        breathSeconds: secondsOf({
-          soundingPitch: n.soundingPitch,
-          dynamic: dynamicAt(placed, n.onsetTicks, stage),
-        }),
+        breathSeconds: secondsOf(dynamicAt(n.onsetTicks), n.soundingPitch),
         from: placed,
       }));
     });
@@ -528,18 +526,19 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
   return { key, ...line };
 }
 
-/** How loud a layer is about at a place, on the scale of dynamics. */
-function dynamicAt(
+/** How loud a layer is about at each place, on the scale of dynamics. */
+function dynamicWithin(
   { assignment, fromBarIndex, toBarIndex }: PlacedAssignment,
-  ticks: Ticks,
-  { sketch: { score: { bars } } }: PlanStage,
-): number {
+  bars: readonly Bar[],
+): (ticks: Ticks) => number {
   const start = bars[fromBarIndex]!.startTicks;
   const end = bars[toBarIndex]!.startTicks + bars[toBarIndex]!.durationTicks;
   const levels = levelsOf(assignment);
-  const at = (levels.length - 1) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
-  const leg = Math.min(levels.length - 2, Math.floor(at));
-  return levels[leg]! + (levels[leg + 1]! - levels[leg]!) * (at - leg);
+  return (ticks) => {
+    const at = (levels.length - 1) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
+    const leg = Math.min(levels.length - 2, Math.floor(at));
+    return levels[leg]! + (levels[leg + 1]! - levels[leg]!) * (at - leg);
+  };
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */

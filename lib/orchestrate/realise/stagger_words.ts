@@ -1,5 +1,5 @@
 /** The word over a stave whose players breathe one after another, so that the line goes on. */
-import { breathSeconds } from "../../instruments/breath.ts";
+import { breathReader } from "../../instruments/breath.ts";
 import type { Note, Playing } from "../../score/model.ts";
 import type { Seconds, Ticks } from "../../base/units.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
@@ -30,13 +30,15 @@ export function withStagger(
   if (part.players === 1 || layers.length === 0) return playing;
   const melodies = layers.filter(({ assignment: { role } }) => role === "lead" || role === "counterline");
   const apart = new Set(melodies.map((p) => p.layer));
+  const breathOf = breathReader(instrument);
+  if (breathOf === undefined) return playing;
   const isLong = (stretch: readonly Note[]) => {
     let breaths = 0;
     let reached = 0;
     for (const { onsetTicks, durationTicks, soundingPitch, dynamic } of stretch) {
       const end = onsetTicks + durationTicks;
       const seconds = clock(end) - clock(Math.min(end, Math.max(onsetTicks, reached)));
-      breaths += seconds / (breathSeconds(instrument, dynamic, { soundingPitch }) ?? Infinity);
+      breaths += seconds / breathOf(dynamic, soundingPitch);
       reached = Math.max(reached, end);
     }
     return breaths > 1;

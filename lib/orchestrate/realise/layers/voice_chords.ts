@@ -194,17 +194,7 @@ function searchFor(
   return {
     placed,
     candidates,
-    cost: (pitches) =>
-      voicingCost(pitches, classes, {
-        parts,
-        placed,
-        chord,
-        mute,
-        isFree,
-        isDominant: isDominantSeventh(classes),
-        style,
-        tonesBelow,
-      }),
+    cost: costOf(classes, { parts, placed, chord, mute, isFree, style, tonesBelow }),
     ladders: style.ordered || style.spacing === "close" ? laddersOf(candidates) : [],
     isHollow: (pitches) =>
       !mayCross &&
@@ -335,37 +325,47 @@ interface CostContext {
   readonly mute: readonly ReadonlySet<number>[];
   /** Parts that need not stay below the lead. */
   readonly isFree: ReadonlySet<number>;
-  /** Whether it is a chord of the dominant seventh. */
-  readonly isDominant: boolean;
   readonly style: ChordStyle;
   /** Tones of the chord below each pitch, where the plan says how it is to lie. */
   readonly tonesBelow: readonly number[];
 }
 
-function voicingCost(pitches: readonly number[], classes: readonly number[], context: CostContext): number {
-  const { parts, placed, mute, isFree, isDominant, chord } = context;
+// The innermost loops count, and work in lists they take again: a chord is tried in thousands of voicings.
+
+/** What any voicing of a chord costs by itself. */
+function costOf(classes: readonly number[], context: CostContext): (pitches: readonly number[]) => number {
+  const { parts, placed, mute, isFree, chord } = context;
   const { besides = [], ceilings = [], mayCross = false, bass = [] } = chord;
-  let cost = 0;
   const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
   const lowest = Math.min(...bass);
+  const isOnBass = (p: number) => bass.includes(p) || (bass.length > 0 && p < lowest);
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
-  const counts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
-  for (const i of placed) {
-    const p = pitches[i]!;
-    const tone = classes.indexOf(p % 12);
-    counts[tone] = counts[tone]! + 1;
-    cost += COSTS.fromHome * Math.abs(p - homeOf(parts[i]!.range));
-    if (p >= lead && !isFree.has(i)) cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
-    if (mute[i]!.has(p)) cost += COSTS.mute;
-    if (bass.includes(p) || (bass.length > 0 && p < lowest)) cost += COSTS.onBass;
-  }
-  const doubled = isDominant ? DOUBLED.dominant : DOUBLED.other;
-  counts.forEach((count, tone) => {
-    if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
-    if (count > 1 && (tone === 1 || tone === 3)) cost += doubled[tone]! * (count - 1);
-  });
-  return cost + orderCost(pitches, context) + spacingCost(pitches, context);
+  const sharedCounts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
+  const counts = new Array<number>(classes.length);
+  const homes = parts.map((part) => homeOf(part.range));
+  const doubled = isDominantSeventh(classes) ? DOUBLED.dominant : DOUBLED.other;
+  return (pitches) => {
+    let cost = 0;
+    for (let tone = 0; tone < counts.length; tone++) counts[tone] = sharedCounts[tone]!;
+    for (let k = 0; k < placed.length; k++) {
+      const i = placed[k]!;
+      const p = pitches[i]!;
+      counts[classes.indexOf(p % 12)]!++;
+      cost += COSTS.fromHome * Math.abs(p - homes[i]!);
+      if (p >= lead && !isFree.has(i)) {
+        cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
+      }
+      if (mute[i]!.has(p)) cost += COSTS.mute;
+      if (isOnBass(p)) cost += COSTS.onBass;
+    }
+    for (let tone = 0; tone < counts.length; tone++) {
+      const count = counts[tone]!;
+      if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
+      if (count > 1 && (tone === 1 || tone === 3)) cost += doubled[tone]! * (count - 1);
+    }
+    return cost + orderCost(pitches, context) + spacingCost(pitches, context);
+  };
 }
 
 /** What it costs that parts cross, or that one player has two notes that do not lie well. */
@@ -393,7 +393,8 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
   const { besides = [], mayCross = false } = chord;
   const leftOut = style.spacing && LEFT_OUT[style.spacing];
   let cost = 0;
-  const sorted = placed.map((i) => pitches[i]!).sort((a, b) => a - b);
+  sorted.length = everybody.length = 0;
+  for (let k = 0; k < placed.length; k++) putInOrder(sorted, pitches[placed[k]!]!);
   for (let k = 0; k + 1 < sorted.length; k++) {
     const gap = sorted[k + 1]! - sorted[k]!;
     if (gap === 0) cost += COSTS.unison;
@@ -404,7 +405,8 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
       cost += COSTS.spacing * Math.abs(between - (leftOut[k] ?? leftOut.at(-1)!));
     }
   }
-  const everybody = [...sorted, ...besides].sort((a, b) => a - b);
+  for (let k = 0; k < sorted.length; k++) everybody.push(sorted[k]!);
+  for (let k = 0; k < besides.length; k++) putInOrder(everybody, besides[k]!);
   for (let k = 0; k + 1 < everybody.length; k++) {
     const gap = everybody[k + 1]! - everybody[k]!;
     if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
@@ -413,6 +415,17 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
   }
   if (mayCross) return cost;
   return cost + (placed.length < FULL_CHORD ? COSTS.hole : COSTS.wideHole) * holesIn(everybody, chord);
+}
+
+/** The pitches of the voicing that is being weighed, from low to high, and all that sound with them. */
+const sorted: number[] = [];
+const everybody: number[] = [];
+
+/** Puts a pitch among others from low to high. */
+function putInOrder(pitches: number[], pitch: number): void {
+  let at = pitches.push(pitch) - 1;
+  for (; at > 0 && pitches[at - 1]! > pitch; at--) pitches[at] = pitches[at - 1]!;
+  pitches[at] = pitch;
 }
 
 /** Voices from which a pad is expected to fill the space above the bass. Model assumption. */
@@ -472,10 +485,11 @@ function parallelCost([a, b]: Move, [c, d]: Move, costs: typeof FAULTS | typeof 
 
 /** Whether a voice that moves leaves a seventh, or the third of a chord of the seventh, otherwise than by step to where it leads. */
 function isLeftHanging(move: number, pitchClass: number, tones: readonly ChordTone[]): boolean {
-  const [root, third, , seventh] = tones.map((t) => t.pitchClass);
+  const seventh = tones[3]?.pitchClass;
   if (seventh === undefined) return false;
   if (pitchClass === seventh && (move > 0 || move < -2)) return true;
-  return pitchClass === third && isDominantSeventh([root!, third!, NaN, seventh]) && move !== 1;
+  return pitchClass === tones[1]!.pitchClass && move !== 1 &&
+    isDominantSeventh(tones.map((t) => t.pitchClass));
 }
 
 /** Whether a chord, by its pitch classes from the root upwards, has a major third and a minor seventh. */

@@ -45,6 +45,8 @@ export { ROLE_LOOKS, SEVERITY_LOOKS } from "./show/drawing/theme.ts";
 export type { RoleLook, SeverityLook } from "./show/drawing/theme.ts";
 export { chartDocument } from "./show/drawing/chart_document.ts";
 export { chartSvg, saveChart } from "./show/drawing/save_chart.ts";
+export { engrave, engraveSystems } from "./show/engrave/engrave.ts";
+export type { EngraveOptions } from "./show/engrave/engrave.ts";
 export { report } from "./show/report/report.ts";
 export type { ReportOptions } from "./show/report/report.ts";
 export type { ReportEntry } from "./show/report/report_entry.ts";

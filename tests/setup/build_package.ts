@@ -85,10 +85,12 @@ function writeDeclarations(folder: string): void {
   Deno.mkdirSync(join(PROJECT, ".check"), { recursive: true });
   Deno.writeTextFileSync(
     tables,
-    ["*.csv", "*.abc"].map((name) =>
-      `declare module "${name}" { const text: string; export default text; }\n`
-    )
-      .join(""),
+    [
+      ...["*.csv", "*.abc"].map((name) =>
+        `declare module "${name}" { const text: string; export default text; }\n`
+      ),
+      `declare module "verovio/*";\n`, // has no types; what is used of it is declared where it is used
+    ].join(""),
   );
   const program = ts.createProgram([...PUBLIC_ENTRIES.map(({ path }) => join(PROJECT, path)), tables], {
     module: ts.ModuleKind.ESNext,

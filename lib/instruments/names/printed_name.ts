@@ -45,7 +45,14 @@ const SHORT: Readonly<Record<string, string>> = {
   ...{ "suspended cymbal": "Susp. Cym.", "tam-tam": "T.-t.", "triangle": "Trgl.", "percussion": "Perc." },
   ...{ "piano": "Pno.", "celesta": "Cel.", "harpsichord": "Hpsd.", "organ": "Org.", "harp": "Hp." },
   ...{ "guitar": "Gtr.", "electric guitar": "E. Gtr.", "bass guitar": "Bass", "mandolin": "Mand." },
-  ...{ "violin": "Vln.", "viola": "Vla.", "cello": "Vc.", "violoncello": "Vc.", "double bass": "Db." },
+  ...{
+    "violin": "Vln.",
+    "viola": "Vla.",
+    "cello": "Vc.",
+    "violoncello": "Vc.",
+    "double bass": "Db.",
+    "contrabass": "Cb.",
+  },
   ...{ "solo violin": "Solo Vln.", "solo viola": "Solo Vla.", "solo cello": "Solo Vc." },
   ...{ "woodwind": "WW.", "brass": "Br.", "string": "Str.", "soprano": "S.", "alto": "A.", "tenor": "T." },
 };

@@ -50,7 +50,7 @@ function inBars<T extends { readonly onsetTicks: Ticks }>(
     .map((one) => earlier(one, startTicks));
 }
 
-/** Dynamic signs of some bars, begun with what holds there. */
+/** Dynamic signs of some bars, begun with what holds there; hairpins that lead into the bars begin with them, others end with them. */
 function dynamicsIn(
   signs: readonly WrittenDynamic[],
   bars: BarsFound,
@@ -59,11 +59,23 @@ function dynamicsIn(
   const inside = inBars(signs, bars);
   const begins = inside.some((s) => s.kind === "mark" && s.onsetTicks === 0);
   const open = looseHairpins(signs.filter((s) => s.onsetTicks < bars.startTicks))
-    .filter((s) => s.kind !== "stop");
+    .filter((s) => s.kind !== "stop").map((sign) => ({ ...sign, onsetTicks: 0 }));
+  const all = [...open, ...inside];
+  // One that ends where the bars begin is over.
+  const over = (sign: WrittenDynamic) => sign.kind === "stop" && sign.onsetTicks === 0;
+  const isOver = (sign: WrittenDynamic) =>
+    over(sign) ||
+    (open.includes(sign) && inside.some((s) => over(s) && (s.number ?? 1) === (sign.number ?? 1)));
+  const kept = all.filter((sign) => !isOver(sign));
+  const loose = new Set(looseHairpins(kept));
   return [
     ...(begins ? [] : [{ ...marking(signs, bars.startTicks, ticksPerQuarter), onsetTicks: 0 }]),
-    ...open.map((sign) => ({ ...sign, onsetTicks: 0 })),
-    ...inside,
+    ...kept.filter((sign) => sign.kind !== "stop" || !loose.has(sign)),
+    ...[...loose].filter((sign) => sign.kind !== "stop").map((sign): WrittenDynamic => ({
+      ...sign,
+      onsetTicks: bars.endTicks - bars.startTicks,
+      kind: "stop",
+    })),
   ];
 }
 

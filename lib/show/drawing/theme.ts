@@ -90,6 +90,23 @@ const ON_DARK: Readonly<Record<Role, Pick<RoleLook, "fill" | "ink">>> = {
   rest: { fill: "#262930", ink: "#a9abb4" },
 };
 
+/**
+ * Notes of a role on white paper and on dark: its hue, dark or light enough for thin lines to be read (contrast 4.5 and more,
+ * WCAG 2.1).
+ */
+export const NOTE_COLOURS: Readonly<Record<Role, readonly [onWhite: string, onDark: string]>> = {
+  lead: ["#981230", "#fe6194"],
+  counterline: ["#6a4fb8", "#c08ad0"],
+  run: ["#1f6a66", "#9fdac6"],
+  figuration: ["#0f6f8f", "#46cbfe"],
+  pulse: ["#9a5a00", "#e0964f"],
+  trill: ["#2f7a2c", "#d2fdb5"],
+  punctuation: ["#a03aa8", "#ebd8f9"],
+  pad: ["#4c6b5b", "#7fb8a6"],
+  bass: ["#262b57", "#9cacc8"],
+  rest: ["#5c5d63", "#a9abb4"],
+};
+
 /** Colours of charts beside those of the roles: on white paper, and on dark. */
 const HUES = {
   blue: ["#2e95b3", "#46cbfe"],
@@ -129,6 +146,11 @@ export function roleInk(role: Role): string {
   return changeable(`${role}-ink`, ROLE_LOOKS[role].ink);
 }
 
+/** The colour of a role's notes. */
+export function noteColour(role: Role): string {
+  return changeable(`${role}-note`, NOTE_COLOURS[role][0]);
+}
+
 export function severityColour(severity: Severity): string {
   return changeable(severity, SEVERITY_LOOKS[severity].colour);
 }
@@ -138,6 +160,7 @@ export const DARK_COLOURS: Readonly<Record<string, string>> = Object.fromEntries
   ["paper", "#1b1e24"],
   ["ink", "#e7e6e1"],
   ...Object.entries(ON_DARK).flatMap(([role, { fill, ink }]) => [[role, fill], [`${role}-ink`, ink]]),
+  ...Object.entries(NOTE_COLOURS).map(([role, [, dark]]) => [`${role}-note`, dark]),
   ...Object.entries(HUES).map(([name, [, dark]]) => [name, dark]),
   ...Object.entries(SEVERITIES_ON_DARK),
 ].map(([name, colour]) => [`--ripieno-${name}`, colour!]));

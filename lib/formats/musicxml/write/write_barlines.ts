@@ -21,13 +21,16 @@ export function leftBarline(bars: readonly Bar[], index: number): XmlNode | unde
   ], { location: "left" });
 }
 
-/** The bar line after a bar, where a repeat or a bracket ends, where it is double, and at the end of the piece. */
-export function rightBarline(bars: readonly Bar[], index: number): XmlNode | undefined {
+/**
+ * The bar line after a bar, where a repeat or a bracket ends, where it is double, and at the end of the piece, unless the music
+ * goes on after these bars.
+ */
+export function rightBarline(bars: readonly Bar[], index: number, goesOn = false): XmlNode | undefined {
   const bar = bars[index]!;
   const number = bracket(bar);
   const times = bar.repeat?.times;
   const bracketEnds = number !== undefined && (number !== bracket(bars[index + 1]) || times !== undefined);
-  const last = index === bars.length - 1;
+  const last = index === bars.length - 1 && !goesOn;
   const isDouble = bar.repeat?.jump !== undefined || bar.repeat?.fine === true || bar.doubleBar === true;
   if (!bracketEnds && times === undefined && !last && !isDouble) return undefined;
   const style = times !== undefined || last ? "light-heavy" : isDouble ? "light-light" : undefined;

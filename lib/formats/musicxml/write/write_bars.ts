@@ -24,6 +24,17 @@ interface BarOptions {
   readonly multipleRests: boolean;
   /** Whether the first bar says that bar numbers are to be printed. */
   readonly barNumbers: boolean;
+  readonly layout: PageLayout;
+}
+
+/** What a page says of its looks that a file for other programs leaves to them. */
+export interface PageLayout {
+  /** True where the music goes on after the last bar: then no bar line ends the piece. */
+  readonly goesOn?: boolean;
+  /** Indexes of the bars that begin a page; an engraver that is to draw each line by itself is given a page for each. */
+  readonly newPages?: ReadonlySet<number>;
+  /** Whether parts whose page gives them no short name are given one. */
+  readonly shortNames?: boolean;
 }
 
 /** The bars of one part, made one by one; the score's grid must hold 32nd notes exactly. */
@@ -46,8 +57,9 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
     const implicit = bar.durationTicks < fullBarTicks(bar, score.ticksPerQuarter) &&
       (index === 0 || !/^[1-9]\d*$/.test(bar.number));
     const numbering = index === 0 && options.barNumbers && element("measure-numbering", "system");
+    const newPage = options.layout.newPages?.has(index) ? { "new-page": "yes" } : undefined;
     yield element("measure", [
-      numbering && element("print", [numbering]),
+      (numbering || newPage) && element("print", numbering ? [numbering] : undefined, newPage),
       leftBarline(score.bars, index),
       attributes.atStart(index),
       ...barMusic(part, {
@@ -58,7 +70,7 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
         gathered: runs.get(index),
         accidentals: accidentals(voices, writtenKeyAt(score, paper, index)),
       }),
-      rightBarline(score.bars, index),
+      rightBarline(score.bars, index, options.layout.goesOn),
     ], { number: bar.number || index + 1, implicit: implicit ? "yes" : undefined });
   }
 }

@@ -21,7 +21,7 @@ import { cuesFor } from "../../page/cues.ts";
 import { partHeadWords } from "../../page/part_head.ts";
 import { shareStaves } from "../../page/shared_staves.ts";
 import { tuneStave } from "../../page/tune_stave.ts";
-import { partBars } from "./write_bars.ts";
+import { type PageLayout, partBars } from "./write_bars.ts";
 import { harmonySigns, playingSigns, printedWord, scoreSigns } from "./write_signs.ts";
 import { nameOnPaper, partList, xmlPartIds } from "./write_part_list.ts";
 import { partsOnPaper } from "./part_on_paper.ts";
@@ -187,6 +187,36 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
   return scoreText(arranged(fineScore(score), options), options);
 }
 
+/** A page to be engraved at once: its text, and what stands where. */
+export interface MusicXmlPage {
+  readonly text: string;
+  /** Parts of the page from the top: their ids in the score it was made of, and how many staves each has. */
+  readonly parts: readonly { readonly id: string; readonly staves: number }[];
+}
+
+/**
+ * A score as {@linkcode writeMusicXml} writes it, for an engraver that is to break its lines where it is told and to say more
+ * over the parts than the score does.
+ *
+ * @param words words over the parts besides, by part of the score; only where every part has its own stave
+ */
+export function musicXmlPage(
+  score: Score,
+  options: WriteMusicXmlOptions,
+  { words = [], ...layout }: PageLayout & { readonly words?: readonly (readonly WrittenWords[])[] },
+): MusicXmlPage {
+  checkGiven(score, options);
+  const fine = fineScore(score);
+  const factor = fine.ticksPerQuarter / score.ticksPerQuarter;
+  const page = arranged(fine, options);
+  const over = words.map((own) => own.map((w) => ({ ...w, onsetTicks: w.onsetTicks * factor })));
+  const allWords = page.words.length > 0 ? page.words : over;
+  return {
+    text: scoreText({ ...page, words: allWords }, options, layout),
+    parts: partsOnPaper(page.score).map(({ part, staves }) => ({ id: part.id, staves })),
+  };
+}
+
 /** The score on the staves that are asked for. */
 function arranged(
   score: Score,
@@ -239,6 +269,7 @@ const fineScore = memoOf((score: Score): Score => refineGrid(insideBars(score), 
 function scoreText(
   { score, words, chordStave, partName, ourCues = false }: ScoreOnPaper,
   options: WriteMusicXmlOptions,
+  layout: PageLayout = {},
 ): string {
   const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
@@ -255,7 +286,15 @@ function scoreText(
     ];
     return element(
       "part",
-      partBars(score, paper, { id, signs, beams, multipleRests, ourCues, barNumbers: index === 0 }),
+      partBars(score, paper, {
+        id,
+        signs,
+        beams,
+        multipleRests,
+        ourCues,
+        barNumbers: index === 0,
+        layout,
+      }),
       { id },
     );
   });
@@ -275,7 +314,7 @@ function scoreText(
         ]),
       ]),
       ...(partName === undefined ? [] : partCredits(score, partName)),
-      partList(papers, score, partName !== undefined),
+      partList(papers, score, { isAlone: partName !== undefined, ...layout }),
       ...parts,
     ], { version: "4.0" }),
   );

@@ -87,13 +87,31 @@ export function nameOnPaper({ part, instrument }: Pick<PartOnPaper, "part" | "in
   return { full, short: undefined, plain: full };
 }
 
+/** How parts are named in the margin. */
+interface NamesOnPaper {
+  /** Whether it is a player's part that stands alone. */
+  readonly isAlone: boolean;
+  /** Whether parts whose page gives them no short name are given one. */
+  readonly shortNames?: boolean;
+}
+
+/** A key before a name, as in `Bb Clarinet 1`. */
+const KEY_BEFORE = /^[A-G](b|♭|-flat)? (?=\p{Lu})/u;
+
+/** A short form of a name a page has: the trade's, without the key; the name itself where there is none. */
+function shortOf(full: string, { part, instrument }: PartOnPaper): string {
+  const name = part.name.replace(KEY_BEFORE, "");
+  const { short } = printedName({ name, instrument, transposeSemitones: part.transposeSemitones });
+  return short === undefined ? full : withoutKey(short);
+}
+
 function scorePart(
   paper: PartOnPaper,
   id: string,
-  { port, channel, isAlone }: { readonly port: number; readonly channel: number; readonly isAlone: boolean },
+  { port, channel, isAlone, shortNames }: NamesOnPaper & { readonly port: number; readonly channel: number },
 ): XmlNode {
   const { name, players } = paper.part;
-  const { full, short } = nameOnPaper(paper);
+  const { full, short = shortNames ? shortOf(full, paper) : undefined } = nameOnPaper(paper);
   const instruments = instrumentsOf(paper, id);
   const playing = players === 1 ? element("solo") : element("ensemble", players);
   return element("score-part", [
@@ -125,7 +143,7 @@ function scorePart(
 export function partList(
   papers: readonly PartOnPaper[],
   score: Pick<Score, "parts" | "partGroups">,
-  isAlone: boolean,
+  { isAlone, shortNames = false }: NamesOnPaper,
 ): XmlNode {
   const ids = xmlPartIds(papers);
   const addresses = midiAddresses(papers.map((p) => p.unpitched));
@@ -141,7 +159,7 @@ export function partList(
           element("group-barline", "yes"),
         ], { type: "start", number })
       ),
-      scorePart(paper, ids[i]!, { ...addresses[i]!, isAlone }),
+      scorePart(paper, ids[i]!, { ...addresses[i]!, isAlone, shortNames }),
       ...groups.filter((group) => group.to === i).toReversed()
         .map(({ number }) => element("part-group", undefined, { type: "stop", number })),
     ]),

@@ -56,7 +56,7 @@ export type { BuildUpOptions, BuildUpStep } from "./orchestrate/rewrite/build_up
 export type { ScoreWithTexture } from "./orchestrate/rewrite/excerpt.ts";
 export { suggest } from "./orchestrate/suggest/suggest.ts";
 export type { SuggestOptions } from "./orchestrate/suggest/suggest.ts";
-export type { SuggestProgress } from "./orchestrate/suggest/search.ts";
+export type { SuggestProgress } from "./orchestrate/suggest/suggest_bounds.ts";
 export type {
   PassageMeasures,
   PassageWish,
@@ -68,3 +68,15 @@ export { readWishes, writeWishes } from "./orchestrate/rewrite/wish_table.ts";
 export type { ReadWishesOptions } from "./orchestrate/rewrite/wish_table.ts";
 export { readChords, readRoles } from "./orchestrate/rewrite/corrections.ts";
 export type { ReadChordsOptions, ReadRolesOptions } from "./orchestrate/rewrite/corrections.ts";
+export { search } from "./orchestrate/search/search.ts";
+export { judgePlan } from "./orchestrate/search/judge_plan.ts";
+export type { JudgePlanOptions } from "./orchestrate/search/judge_plan.ts";
+export type { SearchOptions } from "./orchestrate/search/search.ts";
+export type { PassageAsked, PlanWishes } from "./orchestrate/search/plan_wishes.ts";
+export type {
+  FoundPlan,
+  PlanMeasures,
+  PlansFound,
+  ReachedWish,
+  SearchProgress,
+} from "./orchestrate/search/search_results.ts";

@@ -76,6 +76,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     remedies: ["plan"],
     rewrite: ["plan", "realise"],
     suggest: ["plan", "rewrite"],
+    search: ["plan", "realise", "rewrite", "suggest"],
     sweep: ["plan", "realise"],
   },
   show: {

@@ -1,4 +1,5 @@
 /** How much each choice matters on average, over many settings. */
+import { randomFrom } from "../../base/random_from.ts";
 import {
   A_NUMBER,
   A_RECORD,
@@ -370,17 +371,6 @@ function resampled(
     return sum / values.length;
   }).sort((a, b) => a - b);
   return [quantileSorted(means, (1 - interval) / 2), quantileSorted(means, (1 + interval) / 2)];
-}
-
-/** Numbers from 0 up to 1, the same again for the same seed (mulberry32 by Tommy Ettinger, public domain). */
-function randomFrom(seed: number): () => number {
-  let state = seed | 0;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
 }
 
 function inWords(of: string, whole: Effects["whole"], perChoice: readonly ChoiceEffect[]): string {

@@ -28,7 +28,7 @@ const IN_TWOS: readonly FigureId[] = [
 ];
 
 /** Whether beats of a passage divide in three or in two. */
-export function feltUnit({ score, bars }: PassageScene): 2 | 3 {
+export function feltUnit({ score, bars }: Pick<PassageScene, "score" | "bars">): 2 | 3 {
   return isCompound(score.bars[bars.fromBarIndex]!) ? 3 : 2;
 }
 
@@ -43,8 +43,11 @@ export interface FigureAt {
 /** Strokes a second up to which a family is asked to repeat a note in a background. Common practice, no source. */
 const REPEATED: Readonly<Partial<Record<Instrument["family"], number>>> = { brass: 6, woodwind: 8 };
 
+/** Who is asked for a figure. */
+type FigurePlayers = Pick<PassageGroup, "family" | "instruments">;
+
 /** Whether a family plays figures of a role. Common practice, no source. */
-function isIdiomatic({ role, id, shape }: Figure, { family, instruments }: PassageGroup): boolean {
+function isIdiomatic({ role, id, shape }: Figure, { family, instruments }: FigurePlayers): boolean {
   const isDrum = instruments.some((i) => i.unpitched || i.id === "timpani");
   if (isDrum) return false;
   if (role === "trill") {
@@ -63,7 +66,11 @@ function strokesPerQuarter({ cellQuarters, strokes, tremoloSlashes }: Figure): n
 }
 
 /** Figures of a role for a group, as quick as anybody is asked for, in a metre that they fit. */
-export function figuresAt(scene: PassageScene, role: Role, group: PassageGroup): readonly FigureAt[] {
+export function figuresAt(
+  scene: Pick<PassageScene, "score" | "bars">,
+  role: Role,
+  group: FigurePlayers,
+): readonly FigureAt[] {
   const { score, bars } = scene;
   const tempo = score.tempos.findLast((t) => t.onsetTicks <= bars.startTicks) ?? score.tempos[0]!;
   const against = feltUnit(scene) === 3 ? IN_TWOS : IN_THREES;

@@ -2,7 +2,7 @@
 import { counted, listed, percent, threeDigits } from "../../base/words.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import type { Measured } from "./scene.ts";
-import type { Bounds, Search, TriedWay } from "./search.ts";
+import type { Bounds, Search, TriedWay } from "./suggest_bounds.ts";
 import type { PassageMeasures, PassageWish } from "./suggest_results.ts";
 
 /** What a wish asks a measure to do, so that more is better. Of loudness and players what is left counts as a share of before. */

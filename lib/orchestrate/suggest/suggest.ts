@@ -26,7 +26,7 @@ import { rewriteOver } from "../rewrite/rewrite.ts";
 import { groupsIn } from "./groups_in.ts";
 import { betterBy, costsInWords, gainsInWords, isWithin, newCaution, saidOf, worthOf } from "./judge_ways.ts";
 import { barsWithChord, type Measured, measureScene, sceneOf } from "./scene.ts";
-import type { Bounds, Search, SuggestProgress, TriedWay } from "./search.ts";
+import type { Bounds, Search, SuggestProgress, TriedWay } from "./suggest_bounds.ts";
 import {
   PASSAGE_WISHES,
   type PassageWish,

@@ -1,0 +1,10 @@
+/** Numbers from 0 up to 1, the same again for the same seed (mulberry32 by Tommy Ettinger, public domain). */
+export function randomFrom(seed: number): () => number {
+  let state = seed | 0;
+  return () => {
+    state = (state + 0x6d2b79f5) | 0;
+    let t = Math.imul(state ^ (state >>> 15), state | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+}

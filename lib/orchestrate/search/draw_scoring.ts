@@ -1,0 +1,329 @@
+/** Scorings of one passage, drawn by chance within what orchestrators do: a lead, a bass, chords, what moves, what answers. */
+import { dynamicMark } from "../../score/dynamics.ts";
+import type { Score } from "../../score/model.ts";
+import type { FigureId } from "../../texture/figures.ts";
+import type { Role } from "../../texture/roles.ts";
+import type { BarsFound } from "../rewrite/bars_asked.ts";
+import { figuresAt } from "../suggest/figures_at.ts";
+import { assign, type Assignment, type AssignmentInput } from "../plan/plan.ts";
+import { canBeBass, canHold, canLead, canMove, canPunctuate, type PlayerGroup } from "./colours.ts";
+
+/** A passage to be scored. */
+export interface ScoringTask {
+  readonly score: Score;
+  readonly bars: BarsFound;
+  /** Lowest and highest note of the tune there, sounding MIDI pitch. */
+  readonly tune: { readonly low: number; readonly high: number };
+  /** Groups of the orchestra. */
+  readonly colours: readonly PlayerGroup[];
+  /** How loud the lead is, 1 ppp to 8 fff. */
+  readonly level: number;
+  /** How much it is to move, from 0 to 1. */
+  readonly drive: number;
+  /** Layers that stand already. */
+  readonly kept: readonly Assignment[];
+  /** Seats of these layers. */
+  readonly keptSeats: readonly number[];
+  /** Groups that lead; empty where that is open. */
+  readonly lead: readonly PlayerGroup[];
+  /** Groups that have to play. */
+  readonly play: readonly PlayerGroup[];
+  /** Seats that rest. */
+  readonly rest: ReadonlySet<number>;
+}
+
+/** How often something is done, from 0 to 1.  Common practice, no source. */
+const OFTEN = {
+  doubledSoft: 0.35,
+  doubledLoud: 0.7,
+  secondBass: 0.6,
+  plucked: 0.35,
+  pad: 0.8,
+  secondPad: 0.5,
+  counterline: 0.25,
+  punctuation: 0.4,
+  twoMoveTogether: 0.5,
+  slurred: 0.6,
+} as const;
+/** Levels: from mf on a tune is doubled as often as not; from f on brass marks beats and the bass grows. */
+const [MEZZO_FORTE, FORTE] = [5, 6];
+/** The softest and loudest that anybody is asked for: pp and ff. */
+const [SOFTEST, LOUDEST] = [2, 7];
+/** How often each kind of movement is drawn, against the others. */
+const MOVES: readonly (readonly [Role, number])[] = [["pulse", 3], ["figuration", 2.5], ["trill", 1], [
+  "run",
+  1,
+]];
+/** Strokes a second that go with no drive and with all of it. */
+const [SLOW_STROKES, QUICK_STROKES] = [2, 10];
+
+type Random = () => number;
+
+/** One of a list, by weight; undefined where there is none. */
+function drawn<T>(list: readonly T[], random: Random, weightOf: (one: T) => number = () => 1): T | undefined {
+  const weights = list.map(weightOf);
+  let left = random() * weights.reduce((a, b) => a + b, 0);
+  return list.find((_, i) => (left -= weights[i]!) < 0) ?? list.at(-1);
+}
+
+/** A scoring of a passage; undefined where chance found nobody to lead. */
+export function drawScoring(task: ScoringTask, random: Random): readonly Assignment[] | undefined {
+  const used = new Set<number>([...task.rest, ...task.keptSeats]);
+  const layers: Assignment[] = [...task.kept];
+  const has = (role: Role) => layers.some((l) => l.role === role);
+  const isFree = (c: PlayerGroup) => c.seats.every((seat) => !used.has(seat));
+  // A line for one goes to the first of its kind that is free, a tune to first violins before second.
+  const isFirst = (c: PlayerGroup) =>
+    c.seats.length > 1 ||
+    task.colours.every((other) =>
+      other.seats.length > 1 || other.instrument.id !== c.instrument.id ||
+      other.seats[0]! >= c.seats[0]! || !isFree(other)
+    );
+  const free = (can: (c: PlayerGroup) => boolean) =>
+    task.colours.filter((c) => isFree(c) && (c.isSection || isFirst(c)) && can(c));
+  const firsts = (can: (c: PlayerGroup) => boolean) => free((c) => isFirst(c) && can(c));
+  const add = (colours: readonly PlayerGroup[], input: Omit<AssignmentInput, "parts">) => {
+    colours.flatMap((c) => c.seats).forEach((seat) => used.add(seat));
+    layers.push(assign({ ...input, parts: colours.flatMap((c) => c.parts) }));
+  };
+  const join = (colour: PlayerGroup, role: Role) => {
+    const at = layers.findLastIndex((l) => l.role === role);
+    if (at < task.kept.length || !isFree(colour)) return;
+    colour.seats.forEach((seat) => used.add(seat));
+    layers[at] = assign({
+      ...layers[at]!,
+      figure: layers[at]!.figure as FigureId,
+      parts: [...layers[at]!.parts, ...colour.parts],
+    });
+  };
+  const hand: Hand = { task, random, free, firsts, add, join, mark: (below) => markOf(task.level - below) };
+  if (!has("lead")) {
+    const lead = task.lead.length > 0 ? task.lead : drawLead(hand);
+    if (lead.length === 0 || !lead.every(isFree)) return undefined;
+    add(lead, { role: "lead", dynamic: hand.mark(0) });
+  }
+  // Who has to play is kept out of the other draws, and placed at the end.
+  const bound = task.play.filter(isFree);
+  bound.flatMap((c) => c.seats).forEach((seat) => used.add(seat));
+  if (!has("bass")) addBass(hand);
+  addMovement(hand);
+  addPad(hand);
+  addCounterline(hand);
+  addPunctuation(hand);
+  addTutti(hand);
+  bound.forEach((colour) => addBound(hand, colour));
+  return layers;
+}
+
+/** What the draws of one scoring share. */
+interface Hand {
+  readonly task: ScoringTask;
+  readonly random: Random;
+  /** Groups that are free and can do something. */
+  readonly free: (can: (c: PlayerGroup) => boolean) => readonly PlayerGroup[];
+  /** Likewise; of each kind only the first. */
+  readonly firsts: (can: (c: PlayerGroup) => boolean) => readonly PlayerGroup[];
+  readonly add: (colours: readonly PlayerGroup[], input: Omit<AssignmentInput, "parts">) => void;
+  /** Lets a free group join the layer of a role, where there is one that is not kept from before. */
+  readonly join: (colour: PlayerGroup, role: Role) => void;
+  /** The mark so many steps below the lead's. */
+  readonly mark: (below: number) => string;
+}
+
+function markOf(level: number): string {
+  return dynamicMark(Math.max(SOFTEST, Math.min(LOUDEST, level)));
+}
+
+/** Whether two groups go together on one line: strings with all, winds with winds of their kind. Common practice, no source. */
+function doubles(a: PlayerGroup, b: PlayerGroup): boolean {
+  const [one, other] = [a.instrument.family, b.instrument.family];
+  return a.instrument.id !== b.instrument.id
+    ? one === other || one === "strings" || other === "strings"
+    : a.isSection;
+}
+
+/** How much less often than usual a brass tune is drawn where it is too soft for it. */
+const SELDOM = 0.1;
+
+/** Whether an instrument has tunes at a level: trumpets from mf, trombones from f. Common practice, no source. */
+function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {
+  if (i.family !== "brass" || i.id.startsWith("horn")) return true;
+  return level >= (/trumpet|cornet|flugelhorn/.test(i.id) ? MEZZO_FORTE : FORTE);
+}
+
+function drawLead({ task, random, firsts }: Hand): readonly PlayerGroup[] {
+  const isLoud = task.level >= MEZZO_FORTE;
+  const candidates = firsts((c) => canLead(c, task.tune));
+  const weight = (c: PlayerGroup) =>
+    (isSeveral(c) === isLoud ? 2 : c.isSection ? 1.5 : 1) * (leadsAt(c, task.level) ? 1 : SELDOM);
+  const first = drawn(candidates, random, weight);
+  if (!first) return [];
+  if (random() > (isLoud ? OFTEN.doubledLoud : OFTEN.doubledSoft)) return [first];
+  const others = candidates.filter((c) =>
+    doubles(first, c) && c.seats.every((s) => !first.seats.includes(s))
+  );
+  const second = drawn(others, random, weight);
+  return inOrder(second ? [first, second] : [first]);
+}
+
+/** Lowest comfortable note below which a wind joins basses and is none alone, sounding MIDI pitch. Common practice, no source. */
+const CONTRA = 30;
+
+/** How often each family is the bass, against the others; brass helps where it is loud. Common practice, no source. */
+function bassWeight({ instrument: i }: PlayerGroup, isLoud: boolean): number {
+  if (i.family === "strings") return 6;
+  if (i.family === "brass") return isLoud ? 0.5 : 0.02;
+  return i.rangeComfortable.low < CONTRA ? 0.1 : 1;
+}
+
+function addBass({ task, random, free, add, mark }: Hand): void {
+  const isLoud = task.level >= FORTE;
+  const weight = (c: PlayerGroup) => bassWeight(c, isLoud);
+  const first = drawn(free(canBeBass), random, weight);
+  if (!first) return;
+  const others = free((c) =>
+    canBeBass(c) && c.instrument.id !== first.instrument.id &&
+    (isLoud || c.instrument.family === first.instrument.family)
+  );
+  const second = random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
+  const colours = inOrder(second ? [first, second] : [first]);
+  const figures = figuresAt(task, "bass", groupOf(colours));
+  const wantsMoving = random() < task.drive;
+  const suited = figures.filter((f) => (f.id === "sustained bass") !== wantsMoving);
+  const figure = drawn(suited.length > 0 ? suited : figures, random);
+  if (!figure) return;
+  const plucks = wantsMoving && !isLoud && colours.every((c) => c.instrument.family === "strings") &&
+    random() < OFTEN.plucked;
+  add(colours, {
+    role: "bass",
+    figure: figure.id,
+    dynamic: mark(1),
+    ...(plucks ? { technique: "pizzicato" as const } : {}),
+  });
+}
+
+/** Groups as they stand in the score. */
+function inOrder(colours: readonly PlayerGroup[]): readonly PlayerGroup[] {
+  return colours.toSorted((a, b) => a.seats[0]! - b.seats[0]!);
+}
+
+/** The instruments of some groups, as figures are judged by. */
+function groupOf(colours: readonly PlayerGroup[]) {
+  return { family: colours[0]!.instrument.family, instruments: colours.map((c) => c.instrument) };
+}
+
+function addMovement(hand: Hand): void {
+  const { task, random } = hand;
+  const layers =
+    [task.drive > 0.1, random() < task.drive, random() < task.drive - 0.5].filter(Boolean).length;
+  for (let i = 0; i < layers; i++) addMoving(hand);
+}
+
+/** Instruments that lend a colour now and then: keyboards and mallets beside the harp. Common practice, no source. */
+const isColour = ({ instrument: i }: PlayerGroup) => i.family === "percussion" || i.family === "keyboard";
+
+/** Whether two groups share a figure: strings with strings, woodwind with woodwind, brass with its like. Common practice, no source. */
+function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
+  return a.instrument.family === "brass"
+    ? a.instrument.id === b.instrument.id
+    : a.instrument.family === b.instrument.family;
+}
+
+function addMoving({ task, random, free, add, mark }: Hand): void {
+  const [role] = drawn(MOVES, random, ([, weight]) => weight)!;
+  const candidates = free((c) => canMove(c) && figuresAt(task, role, groupOf([c])).length > 0);
+  const first = drawn(candidates, random, (c) => isSeveral(c) ? 2 : isColour(c) ? SELDOM : 1);
+  if (!first) return;
+  const others = candidates.filter((c) =>
+    movesWith(first, c) && c.seats.every((s) => !first.seats.includes(s))
+  );
+  const second = random() < OFTEN.twoMoveTogether ? drawn(others, random) : undefined;
+  const colours = inOrder(second ? [first, second] : [first]);
+  const wanted = SLOW_STROKES + (QUICK_STROKES - SLOW_STROKES) * task.drive;
+  const figure = drawn(
+    figuresAt(task, role, groupOf(colours)),
+    random,
+    (f) => f.perSecond > 0 ? Math.exp(-2 * Math.abs(Math.log(f.perSecond / wanted))) : 0.3,
+  );
+  if (!figure) return;
+  const isBlownOrBowed = ["woodwind", "strings"].includes(first.instrument.family);
+  const slurs = role === "run" || (role === "figuration" && isBlownOrBowed && random() < OFTEN.slurred);
+  add(colours, {
+    role,
+    figure: figure.id,
+    dynamic: mark(1),
+    ...(slurs ? { articulation: "slurred" as const } : {}),
+  });
+}
+
+/** Groups that are several voices: horns, clarinets and bassoons, sections. */
+const isSeveral = (c: PlayerGroup) => c.seats.length > 1 || c.isSection;
+
+function addPad({ task, random, free, add, mark }: Hand): void {
+  if (random() > OFTEN.pad) return;
+  const isLoud = task.level >= FORTE;
+  const holds = (c: PlayerGroup) =>
+    canHold(c) && isSeveral(c) &&
+    (isLoud || c.instrument.family !== "brass" || c.instrument.id.startsWith("horn"));
+  const candidates = free(holds);
+  const first = drawn(candidates, random);
+  if (!first) return;
+  const others = candidates.filter((c) =>
+    c.instrument.family === first.instrument.family && c.seats.every((s) => !first.seats.includes(s))
+  );
+  const wantsMore = first.seats.length < 3 || random() < OFTEN.secondPad;
+  const second = wantsMore ? drawn(others, random) : undefined;
+  add(inOrder(second ? [first, second] : [first]), { role: "pad", dynamic: mark(isLoud ? 1 : 2) });
+}
+
+/** How likely each free group joins in where all play. */
+const JOINS = 0.6;
+
+/** From f on, groups that are left join what is there: the tune, the chords, the bass. */
+function addTutti({ task, random, free, join }: Hand): void {
+  if (task.level < FORTE) return;
+  for (const colour of free((c) => isSeveral(c) && c.instrument.sustains && !c.instrument.unpitched)) {
+    if (random() > JOINS) continue;
+    const roles: readonly Role[] = [
+      ...(canLead(colour, task.tune) && colour.instrument.family !== "brass" ? ["lead" as const] : []),
+      ...(canHold(colour) ? ["pad" as const] : []),
+      ...(canBeBass(colour) ? ["bass" as const] : []),
+    ];
+    const role = drawn(roles, random);
+    if (role) join(colour, role);
+  }
+}
+
+function addCounterline({ task, random, firsts, add, mark }: Hand): void {
+  if (random() > OFTEN.counterline) return;
+  const sings = (c: PlayerGroup) =>
+    canHold(c) && leadsAt(c, task.level) && (c.isSection || c.seats.length === 1);
+  const singer = drawn(firsts(sings), random);
+  if (singer) add([singer], { role: "counterline", dynamic: mark(1) });
+}
+
+function addPunctuation({ task, random, free, add, mark }: Hand): void {
+  if (task.level < FORTE || random() > OFTEN.punctuation) return;
+  const first = drawn(free((c) => canPunctuate(c) && c.seats.length > 1), random);
+  if (!first) return;
+  const drum = free((c) => c.instrument.id === "timpani");
+  add([first, ...drum.slice(0, 1)], { role: "punctuation", articulation: "accent", dynamic: mark(1) });
+}
+
+/** Gives a group that has to play something it can do. */
+function addBound({ task, random, add, mark }: Hand, colour: PlayerGroup): void {
+  const roles: readonly Role[] = [
+    ...(canHold(colour) ? ["pad" as const] : []),
+    ...(canMove(colour) ? MOVES.map(([role]) => role) : []),
+    ...(canBeBass(colour) ? ["bass" as const] : []),
+    "punctuation",
+  ];
+  const able = roles.filter((role) =>
+    role === "punctuation" || figuresAt(task, role, groupOf([colour])).length > 0
+  );
+  const role = drawn(able, random)!;
+  const figure = role === "punctuation"
+    ? undefined
+    : drawn(figuresAt(task, role, groupOf([colour])), random)!.id;
+  add([colour], { role, ...(figure ? { figure } : {}), dynamic: mark(role === "pad" ? 2 : 1) });
+}

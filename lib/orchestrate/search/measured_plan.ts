@@ -1,0 +1,98 @@
+/** Plans written into the notes and measured, passage by passage and whole. */
+import { InputError } from "../../base/errors.ts";
+import type { Share } from "../../base/units.ts";
+import type { OrchestraPart } from "../../instruments/orchestra.ts";
+import { balance } from "../../measures/balance/balance.ts";
+import { freshness } from "../../measures/freshness/freshness.ts";
+import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
+import { gatherFindings } from "../../measures/playability/gather_findings.ts";
+import { playability } from "../../measures/playability/playability.ts";
+import { clockOf, endTicksOf } from "../../score/time.ts";
+import { textureOf } from "../../texture/recognise/recognise.ts";
+import type { BarsFound } from "../rewrite/bars_asked.ts";
+import type { Plan } from "../plan/plan.ts";
+import type { Sketch } from "../plan/sketch.ts";
+import { realiserOf } from "../realise/realiser.ts";
+import type { PlanMeasures } from "./search_results.ts";
+
+/** What is measured of a passage. */
+export interface MeasuredPassage {
+  readonly momentum: number;
+  readonly audibleShare: Share | null;
+  /** Findings called tiring or risky that begin in it. */
+  readonly findings: number;
+}
+
+/** A plan as it does in the notes. */
+export interface MeasuredPlan {
+  readonly whole: PlanMeasures;
+  readonly passages: readonly MeasuredPassage[];
+}
+
+/** Writes plans over a sketch and measures them; undefined for what cannot be written or played. */
+export function planMeasurer(
+  sketch: Sketch,
+  { orchestra, spans }: {
+    readonly orchestra: readonly OrchestraPart[];
+    readonly spans: readonly BarsFound[];
+  },
+): (plan: Plan) => MeasuredPlan | undefined {
+  const realiser = realiserOf(sketch, { orchestra, refuseImpossible: false });
+  const momentumOf = momentumMeasurer();
+  return (plan) => {
+    const realised = writtenBy(realiser, plan);
+    if (!realised) return undefined;
+    const { score, refusalFor } = realised;
+    const { findings } = playability(score);
+    if (refusalFor(findings)) return undefined;
+    const hard = gatherFindings(findings).filter((f) => f.severity === "tiring" || f.severity === "risky");
+    const texture = textureOf(score);
+    const heard = balance(score, { texture, detail: "quick", warnings: false });
+    const { perBar, whole } = momentumOf(score, texture, heard);
+    const clock = clockOf(score);
+    const seconds = score.bars.map((bar, i) =>
+      clock(score.bars[i + 1]?.startTicks ?? endTicksOf(score)) - clock(bar.startTicks)
+    );
+    const passages = spans.map(({ fromBarIndex, toBarIndex }): MeasuredPassage => {
+      const inside = (b: number) => b >= fromBarIndex && b <= toBarIndex;
+      return {
+        momentum: mean(
+          perBar.filter((b) => inside(b.barIndex)).map((b) => [b.momentum, seconds[b.barIndex]!]),
+        ) ?? 0,
+        audibleShare: mean(
+          heard.perBar.flatMap((b) =>
+            inside(b.barIndex) && b.audibleShare !== null
+              ? [[b.audibleShare, seconds[b.barIndex]!] as const]
+              : []
+          ),
+        ),
+        findings: hard.filter((f) => inside(f.fromBarIndex)).length,
+      };
+    });
+    return {
+      passages,
+      whole: {
+        momentum: whole.momentum,
+        audibleShare: heard.whole.audibleShare,
+        freshness: freshness(score, { texture }).whole.freshness,
+        findings: hard.length,
+      },
+    };
+  };
+}
+
+/** The plan written; nothing where a rule of writing refuses it. */
+function writtenBy(realiser: ReturnType<typeof realiserOf>, plan: Plan) {
+  try {
+    return realiser(plan);
+  } catch (error) {
+    if (error instanceof InputError) return undefined;
+    throw error;
+  }
+}
+
+/** Mean of values by their weights; null where there are none. */
+function mean(weighted: readonly (readonly [value: number, weight: number])[]): number | null {
+  const total = weighted.reduce((sum, [, weight]) => sum + weight, 0);
+  return total > 0 ? weighted.reduce((sum, [value, weight]) => sum + value * weight, 0) / total : null;
+}

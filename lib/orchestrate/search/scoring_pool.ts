@@ -1,0 +1,116 @@
+/** Scorings of every passage, drawn by chance, written and measured one by one. */
+import { randomFrom } from "../../base/random_from.ts";
+import { seatsNamed } from "../plan/place_assignments.ts";
+import type { Assignment, Passage, Plan } from "../plan/plan.ts";
+import { drawScoring, type ScoringTask } from "./draw_scoring.ts";
+import type { MeasuredPlan } from "./measured_plan.ts";
+import type { Scoring } from "./wish_terms.ts";
+import { coloursNamed, levelOf, type SearchGround } from "./search_ground.ts";
+
+/** Momentum at which a passage is asked for all the drive there is, driving attacks per second. Model assumption. */
+const FULL_DRIVE = 6;
+/** How far a draw may lie from the drive that was right so far. */
+const SPREAD = 0.3;
+/** How much is learned from one scoring that moved too much or too little. */
+const LEARNED = 0.04;
+/** Draws made for one scoring that is kept, at the most. */
+const DRAWS_PER_SCORING = 4;
+
+/** What a pool is drawn for. */
+export interface PoolTask {
+  readonly ground: SearchGround;
+  readonly passage: number;
+  /** Scorings wanted. */
+  readonly count: number;
+  readonly seed: number;
+  /** Whether who leads, plays and rests is left open: to see what would be possible without these wishes. */
+  readonly isOpen: boolean;
+  readonly measure: (plan: Plan) => MeasuredPlan | undefined;
+}
+
+/** Draws scorings of one passage; each is given as soon as it is measured. */
+export function* drawnScorings(task: PoolTask): Generator<Scoring> {
+  const { ground, passage, count, seed, measure } = task;
+  const random = randomFrom(seed * 1009 + passage * 7919 + (task.isOpen ? 1 : 0));
+  const base = scoringTask(task);
+  const wanted = ground.wishes.passages[passage]!.momentum;
+  const known = new Set<string>();
+  let drive = wanted === undefined ? 0.5 : Math.min(1, wanted / FULL_DRIVE);
+  let found = 0;
+  for (let draw = 0; draw < count * DRAWS_PER_SCORING && found < count; draw++) {
+    const near = Math.min(1, Math.max(0, drive + SPREAD * (2 * random() - 1)));
+    const assignments = drawScoring({ ...base, drive: near }, random);
+    if (!assignments || known.has(JSON.stringify(assignments))) continue;
+    known.add(JSON.stringify(assignments));
+    const measured = measure(planOf(ground, [{ passage, assignments }], "a passage alone"));
+    if (!measured) continue;
+    found++;
+    if (wanted !== undefined) {
+      const isSlow = measured.passages[passage]!.momentum < wanted;
+      drive = Math.min(1, Math.max(0, drive + (isSlow ? LEARNED : -LEARNED)));
+    }
+    yield scoringOf(ground, assignments, measured.passages[passage]!);
+  }
+}
+
+function scoringTask({ ground, passage, isOpen }: PoolTask): Omit<ScoringTask, "drive"> {
+  const { sketch, spans, colours, wishes, seats } = ground;
+  const asked = wishes.passages[passage]!;
+  const bars = spans[passage]!;
+  const pitches = sketch.tune.filter((n) => n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks)
+    .map((n) => n.soundingPitch);
+  const kept = keptIn(ground, passage);
+  const rest = isOpen ? [] : [...asked.rest ?? [], ...wishes.rest ?? []];
+  return {
+    score: sketch.score,
+    bars,
+    tune: { low: Math.min(...pitches), high: Math.max(...pitches) },
+    colours,
+    level: levelOf(passage, wishes),
+    kept,
+    keptSeats: kept.flatMap((a) => a.parts.flatMap((name) => seatsNamed(name, seats))),
+    lead: isOpen ? [] : coloursNamed(asked.lead, ground),
+    play: isOpen ? [] : coloursNamed(asked.play, ground),
+    rest: new Set(rest.flatMap((name) => seatsNamed(name, seats))),
+  };
+}
+
+/** A scoring with who plays in it. */
+export function scoringOf(
+  { seats }: SearchGround,
+  assignments: readonly Assignment[],
+  measured: Scoring["measured"],
+): Scoring {
+  const doing = new Map<number, string>();
+  const leads: number[] = [];
+  for (const { role, figure, parts } of assignments) {
+    for (const seat of parts.flatMap((name) => seatsNamed(name, seats))) {
+      doing.set(seat, `${role}|${figure}`);
+      if (role === "lead") leads.push(seat);
+    }
+  }
+  return { assignments, measured, doing, leads };
+}
+
+/** Layers of the fixed plan in the bars of a passage. */
+function keptIn({ wishes, fixed }: SearchGround, passage: number): readonly Assignment[] {
+  const { fromBar, toBar } = wishes.passages[passage]!;
+  return (fixed?.passages ?? []).filter((p) => p.fromBar === fromBar && p.toBar === toBar)
+    .flatMap((p) => p.assignments);
+}
+
+/** A plan of some scorings, each in its passage; what the fixed plan has elsewhere stands around them. */
+export function planOf(
+  { wishes, fixed }: SearchGround,
+  scorings: readonly { readonly passage: number; readonly assignments: readonly Assignment[] }[],
+  name: string,
+): Plan {
+  const passages = scorings.map(({ passage, assignments }) => {
+    const { name, fromBar, toBar } = wishes.passages[passage]!;
+    return { name, fromBar, toBar, assignments };
+  });
+  const isElsewhere = (p: Passage) =>
+    wishes.passages.every((w) => p.toBar < w.fromBar || p.fromBar > w.toBar);
+  const around = (fixed?.passages ?? []).filter(isElsewhere);
+  return { ...fixed, name, passages: [...passages, ...around].sort((a, b) => a.fromBar - b.fromBar) };
+}

@@ -93,7 +93,8 @@ export function faultsOf(score: Score, range: "rangeComfortable" | "rangeExtreme
       if (n.onsetTicks + n.durationTicks > end) faults.push(at + "past the end");
       const inOneHand = next?.onsetTicks === n.onsetTicks && next.durationTicks === n.durationTicks &&
         next.soundingPitch !== n.soundingPitch && /^(Harp|Piano|Celesta)/.test(part.name);
-      if (next && !inOneHand && next.onsetTicks < n.onsetTicks + n.durationTicks) {
+      const isDivided = part.playing?.findLast((p) => p.fromTicks <= n.onsetTicks)?.kind === "divided";
+      if (next && !inOneHand && !isDivided && next.onsetTicks < n.onsetTicks + n.durationTicks) {
         faults.push(at + "overlaps itself");
       }
       if (!Number.isInteger(n.soundingPitch)) faults.push(at + "not a pitch");

@@ -40,6 +40,12 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
   const isAnew = figure.cellQuarters > 1 && figure.role !== "pulse";
   const groups = shortGroupTicks(bar, quarter);
   const inGroups = groups.map((from, i) => [from, groups[i + 1] ?? durationTicks] as const);
+  if (figure.role === "bass" && groups.length > 1) {
+    return stretches.flatMap(([from, to]) =>
+      joinedIn(inGroups, from, to, figure.strokes[0]!.length * quarter)
+    )
+      .map(([onset, end]) => `${onset}:${end - onset}`).join(" ");
+  }
   return (isAnew ? stretches : inGroups).flatMap(([from, to]) =>
     Array.from(
       { length: Math.ceil((to - from) / (figure.cellQuarters * quarter)) },
@@ -50,6 +56,24 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
         }),
     ).flat().filter(([onset]) => onset < to)
   ).map(([onset, length]) => `${onset}:${length}`).join(" ");
+}
+
+/** What of some groups lies in a stretch, those joined that together are no longer than a bass's stroke. */
+function joinedIn(
+  groups: readonly (readonly [from: number, to: number])[],
+  from: number,
+  to: number,
+  most: number,
+): readonly (readonly [from: number, to: number])[] {
+  const joined: [number, number][] = [];
+  for (const group of groups) {
+    const [start, end] = [Math.max(group[0], from), Math.min(group[1], to)];
+    if (start >= end) continue;
+    const last = joined.at(-1);
+    if (last && end - last[0] <= most) last[1] = end;
+    else joined.push([start, end]);
+  }
+  return joined;
 }
 
 /**

@@ -69,6 +69,8 @@ const COSTS = {
   nobodysTurn: 9,
   /** In one's own turn, within a bar. */
   ownTurnWithinBar: 2,
+  /** Off a note on the downbeat of which half or less would be left. */
+  downbeat: 30,
   /** Within a bar where it is nobody's turn, besides. */
   awkward: 3,
 } as const;
@@ -165,7 +167,9 @@ function placesIn(notes: readonly BreathNote[], options: BreathOptions): readonl
     const last = n.kind === "melody" ? -Infinity : endOf(n) - ticksPerQuarter;
     const first = n.onsetTicks + ticksPerQuarter;
     if (first <= last) {
-      for (let b = firstIndex(beats.length, (k) => beats[k]! >= first); beats[b]! <= last; b++) {
+      for (let b = firstIndex(beats.length, (k) => beats[k]! > first); beats[b]! <= last; b++) {
+        // What is left of the note before it is no shorter than a quarter.
+        if (beats[b]! - gapBefore(beats[b]!, options) < first) continue;
         inside.push({ at: beats[b]!, cost: turnCost(beats[b]!, n, options) });
       }
     }
@@ -179,9 +183,14 @@ function placesIn(notes: readonly BreathNote[], options: BreathOptions): readonl
   });
 }
 
-function turnCost(at: Ticks, { turns }: BreathNote, { barEnds }: BreathOptions): number {
-  if (turns.has(at)) return barEnds.has(at) ? 0 : COSTS.ownTurnWithinBar;
-  return barEnds.has(at) ? COSTS.othersTurn : COSTS.nobodysTurn + COSTS.awkward;
+function turnCost(at: Ticks, n: BreathNote, options: BreathOptions): number {
+  const { barEnds } = options;
+  // Within a bar the note before it is short where it begins on the downbeat.
+  const isHalved = barEnds.has(n.onsetTicks) && !barEnds.has(at) &&
+    n.durationTicks <= 2 * gapBefore(endOf(n), options);
+  const kept = isHalved ? COSTS.downbeat : 0;
+  if (n.turns.has(at)) return kept + (barEnds.has(at) ? 0 : COSTS.ownTurnWithinBar);
+  return kept + (barEnds.has(at) ? COSTS.othersTurn : COSTS.nobodysTurn + COSTS.awkward);
 }
 
 function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): number {

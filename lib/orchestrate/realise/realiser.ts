@@ -433,13 +433,13 @@ function writeLayer(
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
   const pitched = p.seats.filter((seat) => !instrumentOf(seat).unpitched);
+  const harmonies = sketch.harmonies.filter((h) => h.barIndex >= fromBarIndex && h.barIndex <= toBarIndex);
+  // Those who take a pulse over have its whole chord, where it lay before; other figures go from register to register.
+  const apart = turns !== undefined && assignment.role === "pulse"
+    ? groupsOfSeats(assignment, seats).map((own) => own.filter((seat) => pitched.includes(seat)))
+    : [pitched];
   const notes = [
-    ...writerOf(figure)(
-      taskFor(
-        pitched,
-        sketch.harmonies.filter((h) => h.barIndex >= fromBarIndex && h.barIndex <= toBarIndex),
-      ),
-    ),
+    ...apart.flatMap((own) => writerOf(figure)(taskFor(own, harmonies))),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
   return turns === undefined ? notes : handedOver(notes, { turns, ticksPerQuarter });

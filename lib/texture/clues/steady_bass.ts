@@ -1,4 +1,4 @@
-/** A bass by its strokes: even ones, whatever the metre. */
+/** A bass by its strokes: even ones, whatever the metre, or one for each group of 7/8 and the like. */
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureId } from "../figures.ts";
 
@@ -21,6 +21,17 @@ function stepsOf({ line, felt }: CellFeatures, ticksPerQuarter: number): readonl
 }
 
 /**
+ * Whether a part strikes once for each group of a bar that is counted in groups.
+ *
+ * @param features what the part's notes look like
+ * @returns true where the bar has several groups and a stroke begins each of them, and none stands elsewhere
+ */
+export function strikesGroups({ line, felt: { groupsFromTicks: groups } }: CellFeatures): boolean {
+  return groups.length > 1 && line.length === groups.length &&
+    line.every((n, i) => n.onsetTicks === groups[i]);
+}
+
+/**
  * The bass of the table whose strokes follow each other as those of the bar do.
  *
  * @param features what the part's notes look like
@@ -29,6 +40,7 @@ function stepsOf({ line, felt }: CellFeatures, ticksPerQuarter: number): readonl
  */
 export function steadyBass(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
   if (features.line.length < 2 || features.beginsAtQuarters > 0) return undefined;
+  if (strikesGroups(features)) return "bass on every quarter";
   const steps = stepsOf(features, ticksPerQuarter);
   const all = steps.reduce((sum, step) => sum + step, 0);
   const longest = Math.max(...steps);

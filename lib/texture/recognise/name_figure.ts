@@ -14,7 +14,7 @@ import {
   type PlainFigure,
 } from "../figures.ts";
 import { patternOf } from "../clues/pattern_of.ts";
-import { steadyBass } from "../clues/steady_bass.ts";
+import { steadyBass, strikesGroups } from "../clues/steady_bass.ts";
 import { walksThrough } from "../clues/walking_basses.ts";
 import type { Role } from "../roles.ts";
 
@@ -336,7 +336,10 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
   const f = features;
   const { ticksPerQuarter } = options;
   const threes = inThrees(f, role, ticksPerQuarter);
-  if (threes !== undefined && (role === "bass" && !isWalking(f) || repeating(f) >= MOVING_BELOW)) {
+  const isBeaten = role === "bass" && strikesGroups(f);
+  if (
+    threes !== undefined && !isBeaten && (role === "bass" && !isWalking(f) || repeating(f) >= MOVING_BELOW)
+  ) {
     return threes;
   }
   if (isAfterBeats(f, role, ticksPerQuarter)) return "after-beats";

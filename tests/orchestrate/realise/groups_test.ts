@@ -5,6 +5,7 @@ import { readMusicXml } from "../../../lib/formats/musicxml/read/read_musicxml.t
 import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
+import { recognise } from "../../../lib/texture/recognise/recognise.ts";
 import { notesOf, wholePlan } from "../sketches.ts";
 
 function sketchIn(metre: string, body: string) {
@@ -111,4 +112,38 @@ Deno.test("where the time signature has no groups, the beams of the tune show th
 Deno.test("a pickup and rests between do not change what beams show", () => {
   const { score } = sketchIn("7/8", `"Bb" BA | "Bb" def Bc dc | "Eb" zfg g2 f2 | "Bb" B7 |]`);
   assertEquals(score.bars[1]!.groups, [3, 2, 2]);
+});
+
+// Common practice, no source: a bass marks the groups, and does not strike within one.
+Deno.test("a bass has one stroke for each group of 5/8, 7/8 and 8/8, and is read back", () => {
+  for (
+    const [field, own] of [
+      ["(2+2+3)/8", [2, 2, 3]],
+      ["3+2+2/8", [3, 2, 2]],
+      ["3+2/8", [3, 2]],
+      ["2+3/8", [2, 3]],
+      ["3+3+2/8", [3, 3, 2]],
+    ] as const
+  ) {
+    const bar = `d${own.reduce<number>((a, b) => a + b, 0)}`;
+    const sketch = sketchIn(field, `"Bb" ${bar} | "Eb" ${bar} | "F7" ${bar} | "Bb" ${bar} |]`);
+    const setting = realise(
+      sketch,
+      wholePlan(sketch, { role: "lead", parts: ["Violins I"] }, {
+        role: "bass",
+        figure: "bass on every quarter",
+        parts: ["Double basses"],
+      }),
+    );
+    const eighth = setting.ticksPerQuarter / 2;
+    const { startTicks, durationTicks } = setting.bars[1]!;
+    const lengths = notesOf(setting, "Double basses")
+      .filter((n) => n.onsetTicks >= startTicks && n.onsetTicks < startTicks + durationTicks)
+      .map((n) => n.durationTicks / eighth);
+    assertEquals(lengths, [...own], field);
+    const part = setting.parts.findIndex((p) => p.name === "Double basses");
+    for (const cell of recognise(setting).cells.filter((c) => c.part === part)) {
+      assertEquals(`${cell.role}: ${cell.figure}`, "bass: bass on every quarter", field);
+    }
+  }
 });

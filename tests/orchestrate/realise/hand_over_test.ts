@@ -74,6 +74,24 @@ Deno.test("players of one name take their turn together", () => {
   assertEquals(new Set(within.map((n) => score.parts[n.part]!.name)), new Set(["Oboe 1", "Oboe 2"]));
 });
 
+// Common practice, no source: who takes a pulse over goes on where it lay.
+Deno.test("players of a kind hand a pulse over on its pitch, groups of them with its whole chord", () => {
+  const eighths = FIGURES.find((f) => f.id === "repeated eighths")!;
+  const alone = handed("four-four", eighths, "by bar", ["Flute 1", "Flute 2"]);
+  assertEquals(
+    notesOf(alone, "Flute 1").filter((n) => n.onsetTicks > alone.bars[1]!.startTicks).length > 0,
+    true,
+  );
+  for (const group of Map.groupBy(alone.notes, (n) => n.onsetTicks).values()) {
+    assertEquals(new Set(group.map((n) => n.soundingPitch)).size, 1, `at ${group[0]!.onsetTicks}`);
+  }
+  const choirs = handed("four-four", eighths, "by bar", ["Clarinets", "Horns"]);
+  const everywhere = [...Map.groupBy(choirs.notes, (n) => n.onsetTicks).values()];
+  const four = everywhere.filter((group) => group.some((n) => choirs.parts[n.part]!.name === "Horn 1"));
+  const complete = four.filter((group) => new Set(group.map((n) => n.soundingPitch % 12)).size >= 3);
+  assert(complete.length === four.length, `${complete.length} of ${four.length} chords of horns are whole`);
+});
+
 Deno.test("the column hand_over is read, written where it says something, and refused where it makes no sense", () => {
   const table = (role: string, parts: string, word: string) =>
     `passage,from_bar,to_bar,role,parts,hand_over\nA,1,4,${role},${parts},${word}`;

@@ -15,6 +15,7 @@ import { readMusicXml } from "../../../lib/formats/musicxml/read/read_musicxml.t
 import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { instrumentById } from "../../../lib/instruments/catalogue.ts";
+import { timpaniTuning } from "../../../lib/instruments/special/timpani.ts";
 import { assign } from "../../../lib/orchestrate/plan/plan.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
@@ -413,6 +414,22 @@ Deno.test("timpani strike root or fifth of the chord, whatever others play", () 
   }
 });
 
+// Common practice, no source: drums are tuned for a passage, not for each bar.
+Deno.test("timpani are tuned once for a passage where four drums have a root or fifth for every chord", () => {
+  for (const role of ["punctuation", "pulse", "trill"] as const) {
+    for (const [name, sketch] of Object.entries(SKETCHES)) {
+      const figure = role === "trill" ? { figure: "tremolo" as const } : {};
+      const score = realise(sketch, wholePlan(sketch, { role, parts: ["Timpani"], ...figure }), {
+        refuseImpossible: false,
+      });
+      const pitches = new Set(notesOf(score, "Timpani").map((n) => n.soundingPitch));
+      const chords = new Set(sketch.harmonies.map((h) => h.tones[0]!.pitchClass)).size;
+      if (chords <= 4) assert(timpaniTuning([...pitches]).possible, `${name}, ${role}: ${[...pitches]}`);
+      assertLess(pitches.size, 6, `${name}, ${role}`);
+    }
+  }
+});
+
 // Common practice, no source.
 Deno.test("a second line of low instruments stays below the lead, one above a low lead keeps its place", () => {
   for (const [name, sketch] of Object.entries(SKETCHES)) {
@@ -582,6 +599,49 @@ Deno.test("blown parts get room to breathe, struck and bowed ones lose nothing",
       !line.some((n) => n.onsetTicks <= ticks && n.onsetTicks + n.durationTicks > ticks)
     );
     assert(!silent.some((is, i) => is && silent[i + 1] === true), "the players of a pad breathe in turn");
+  }
+});
+
+// Common practice, no source: a bass breathes before its downbeats, not on them.
+Deno.test("a bass of one player keeps every downbeat, and at least half of each note there", () => {
+  const chords = ["Bb", "Eb", "F7", "Gm", "Cm"];
+  const figures = ["bass on every quarter", "bass in half notes", "walking bass", "sustained bass"] as const;
+  for (const tempo of [60, 100, 144, 200]) {
+    for (
+      const [metre, beats, unit] of [["2/4", 2, 4], ["4/4", 4, 4], ["6/8", 6, 8], ["3+2+2/8", 7, 8]] as const
+    ) {
+      const bars = Array.from(
+        { length: 16 },
+        (_, i) => `"${chords[i % 5]}"${"BecdG"[i % 5]}${"d".repeat(beats - 1)}`,
+      );
+      const head = `X:1\nT:Shoal\nM:${metre}\nL:1/${unit}\nQ:1/4=${tempo}\nK:Bb\n`;
+      const sketch = sketchOf(readAbc(`${head}${bars.join("|")}|]`, { file: "shoal.abc" }));
+      for (const figure of figures) {
+        for (const part of ["Tuba", "Bassoon 1"]) {
+          const score = realise(
+            sketch,
+            wholePlan(sketch, { role: "lead", parts: ["Violins I"] }, {
+              role: "bass",
+              figure,
+              dynamic: "f",
+              parts: [part, "Double basses"],
+            }),
+            { refuseImpossible: false },
+          );
+          const whole = notesOf(score, "Double basses");
+          for (const { startTicks, number } of score.bars) {
+            const own = notesOf(score, part).find((n) =>
+              n.onsetTicks <= startTicks && n.onsetTicks + n.durationTicks > startTicks
+            );
+            const where = `${part}, ${figure}, ${metre} at ${tempo}, bar ${number}`;
+            assert(own !== undefined, where);
+            const struck = whole.find((n) => n.onsetTicks === startTicks);
+            if (figure === "sustained bass" || own.onsetTicks < startTicks || !struck) continue;
+            assert(own.durationTicks >= struck.durationTicks / 2, where);
+          }
+        }
+      }
+    }
   }
 });
 

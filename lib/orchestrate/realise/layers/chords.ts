@@ -1,6 +1,7 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
 import { barIndexOf, beatTicks } from "../../../score/time.ts";
 import { type ChordStyle, type ChordToVoice, voiceChords, type VoicedPart } from "./voice_chords.ts";
+import { keptDrums } from "./kept_drums.ts";
 import { isArranged, isWind } from "../../plan/arrangement.ts";
 import type { Voicing } from "../../plan/extra_columns.ts";
 import type { Harmony } from "../../plan/sketch.ts";
@@ -39,14 +40,16 @@ export function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[
       ...chord,
       besides: [...chord.besides!, ...pitches[k]!.filter((p) => !Number.isNaN(p))],
     }));
-    voiceChords(beside, group.map((i) => voicedPart(task.parts[i]!)), style)
+    voiceChords(beside, group.map((i) => voicedPart(task.parts[i]!, chords)), style)
       .forEach((own, k) => group.forEach((i, g) => pitches[k]![i] = own[g]!));
   }
   return new Map(stretches.flatMap((harmonies, k) => harmonies.map((h) => [h, pitches[k]!] as const)));
 }
 
-function voicedPart(part: LayerPart): VoicedPart {
-  return { ...part, isDivided: part.group !== undefined };
+function voicedPart(part: LayerPart, chords: readonly ChordToVoice[]): VoicedPart {
+  const isDivided = part.group !== undefined;
+  if (!part.range.rootOrFifth) return { ...part, isDivided };
+  return { ...part, isDivided, kept: keptDrums(part, chords.map((chord) => chord.tones)) };
 }
 
 /** What stays below all of some ceilings, line by line. */

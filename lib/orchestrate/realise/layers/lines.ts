@@ -5,7 +5,9 @@ import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
 import { leadOctave } from "./lead_octave.ts";
+import type { Ticks } from "../../../base/units.ts";
 import {
+  groupsIn,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
@@ -59,13 +61,39 @@ const BASS_ABOVE_LOWEST = 12;
  * sustained one is held over bar lines.
  */
 export const writeBass: LayerWriter = (task) =>
-  task.figure.cellQuarters > 0 ? bassNotes(task, placeStrokes(task)) : tied(
+  task.figure.cellQuarters > 0 ? bassNotes(task, oneForEachGroup(task)) : tied(
     task,
     bassNotes(
       task,
       task.harmonies.map((h) => ({ onsetTicks: h.onsetTicks, durationTicks: h.durationTicks, harmony: h })),
     ),
   );
+
+/** A figure's strokes; in bars of unequal groups, as 7/8 has them, one for each group and harmony, or for as many groups as one lasts. */
+function oneForEachGroup(task: LayerTask): readonly PlacedStroke[] {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  const [most = 0] = task.figure.strokes.map((s) => s.length * ticksPerQuarter);
+  return [...Map.groupBy(placeStrokes(task), (s) => s.harmony)].flatMap(([harmony, strokes]) => {
+    const groups = groupsIn(bars[harmony.barIndex]!, ticksPerQuarter);
+    if (groups.length === 1) return strokes;
+    const end = harmony.onsetTicks + harmony.durationTicks;
+    const within = groups.map(([from, to]) =>
+      [Math.max(from, harmony.onsetTicks), Math.min(to, end)] as const
+    )
+      .filter(([from, to]) => from < to);
+    const joined: [from: Ticks, to: Ticks][] = [];
+    for (const [from, to] of within) {
+      const last = joined.at(-1);
+      if (last !== undefined && to - last[0] <= most) last[1] = to;
+      else joined.push([from, to]);
+    }
+    return joined.map(([onsetTicks, to], i) => ({
+      ...strokes[Math.min(i, strokes.length - 1)]!,
+      onsetTicks,
+      durationTicks: to - onsetTicks,
+    }));
+  });
+}
 
 /** The same on the first beat of every bar, and no more; a quarter where beats are shorter, as in 7/8. */
 export const writeBassOnDownbeat: LayerWriter = (task) => {

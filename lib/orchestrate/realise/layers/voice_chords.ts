@@ -1,6 +1,7 @@
 /** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
 import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
+import { rootAndFifth } from "./kept_drums.ts";
 import { cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
 
 /** A chord to be placed. */
@@ -97,6 +98,8 @@ export interface VoicedPart extends Pick<LayerPart, "range" | "speaks" | "stopsW
   readonly index?: number;
   /** Whether it is one group of several. */
   readonly isDivided?: boolean;
+  /** Pitches it keeps to where they have a tone of the chord that is wanted of it, as tuned drums do. */
+  readonly kept?: ReadonlySet<number>;
 }
 
 /**
@@ -172,8 +175,10 @@ function searchFor(
   const floor = deepFloor(chord, ranges);
   const isFree = new Set<number>();
   const candidates = ranges.map(({ low, high, rootOrFifth, deep = low }, i) => {
-    const wanted = rootOrFifth === true ? tones.filter((_, tone) => tone === 0 || tone === 2) : tones;
-    const all = tonesWithin(wanted, Math.min(low, Math.max(deep, floor)), high);
+    const wanted = rootOrFifth === true ? rootAndFifth(tones) : tones;
+    const every = tonesWithin(wanted, Math.min(low, Math.max(deep, floor)), high);
+    const kept = every.filter((p) => parts[i]!.kept?.has(p));
+    const all = kept.length > 0 ? kept : every;
     if (mayCross) return all;
     // Between the octaves of a lead there is room where there is none below both.
     const groups = groupsWith(parts, i);

@@ -27,13 +27,8 @@ import { engraveText, FINE_UNITS, STAVE_UNITS } from "./engraver.ts";
 import { lineBreaks } from "./line_breaks.ts";
 import { namesOfRoles, roleOfWords, roleWords } from "./role_words.ts";
 import { scoreToEngrave } from "./score_to_engrave.ts";
-import {
-  barsOf,
-  type EngravedSystem,
-  engravedSystem,
-  sharedDefinitions,
-  systemDrawing,
-} from "./system_drawing.ts";
+import { barsOf, type EngravedSystem, engravedSystem } from "./engraved_system.ts";
+import { sharedDefinitions, systemDrawing } from "./system_drawing.ts";
 
 /** What is engraved, and how it looks. */
 export interface EngraveOptions extends BarsAsked {

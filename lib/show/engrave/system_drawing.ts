@@ -1,37 +1,11 @@
 /** An engraved system as a drawing of ours: one set of glyphs, our inks, colours and signs of roles. */
-import { DOMParser } from "linkedom";
 import type { Role } from "../../texture/roles.ts";
 import { roleFill } from "../drawing/frame.ts";
 import { h } from "../drawing/svg.ts";
-import { noteColour } from "../drawing/theme.ts";
+import { INK, noteColour } from "../drawing/theme.ts";
+import { barsOf, ELEMENT, type EngravedNode, type EngravedSystem, TEXT } from "./engraved_system.ts";
 import { FINE_UNITS } from "./engraver.ts";
-
-/** What is used of a node of the engraver's drawing. */
-export interface EngravedNode {
-  readonly nodeType: number;
-  readonly localName: string;
-  readonly textContent: string | null;
-  readonly childNodes: Iterable<EngravedNode>;
-  readonly attributes: Iterable<{ readonly name: string; readonly value: string }>;
-  getAttribute(name: string): string | null;
-  querySelector(selector: string): EngravedNode | null;
-  querySelectorAll(selector: string): Iterable<EngravedNode>;
-}
-
-/** A system as the engraver drew it. */
-export interface EngravedSystem {
-  /** Mark of its text, the same whenever the same is engraved. */
-  readonly mark: string;
-  /** Width and height in the engraver's finer units. */
-  readonly width: number;
-  readonly height: number;
-  /** Outlines of the music's signs. */
-  readonly glyphs: readonly EngravedNode[];
-  /** Fonts that words need, as CSS; empty where they need none. */
-  readonly fonts: string;
-  /** The music. */
-  readonly music: EngravedNode;
-}
+import { wordsBesideDynamics } from "./words_beside_dynamics.ts";
 
 /** How a system is drawn. */
 interface SystemLook {
@@ -45,7 +19,6 @@ interface SystemLook {
   readonly roleOf?: (words: string) => Role | undefined;
 }
 
-const [ELEMENT, TEXT] = [1, 3];
 /** Types of words in scores; all but the last have widths like those the engraver reckons with. */
 const WORDS = "'Times New Roman', 'Liberation Serif', 'Nimbus Roman', Times, serif";
 /** How words of a kind are set, by the engraver's name of it. */
@@ -58,34 +31,11 @@ const LETTERS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   dynam: { "font-style": "italic" },
   mNum: { "font-style": "italic" },
 };
+/** What stays black where notes are coloured. */
+const RESTS = ["rest", "mRest"];
 const OUTLINED = ["path", "rect", "polygon", "polyline", "ellipse"];
-/** What the engraver calls the types that we name ourselves. */
-const TEXT_TYPE = /^(Times|Liberation)/;
 /** Attributes that are ours to give, or that only the engraver needs. */
 const LEFT_OUT = ["id", "xmlns", "color", "font-family"];
-
-/** Reads a system that the engraver drew. */
-export function engravedSystem(svg: string): EngravedSystem {
-  // deno-lint-ignore no-explicit-any -- linkedom's types know nothing of the DOM's own
-  const root: EngravedNode = (new DOMParser() as any).parseFromString(svg, "image/svg+xml").documentElement;
-  const music = root.querySelector("svg")!;
-  const [, , width = 0, height = 0] = (music.getAttribute("viewBox") ?? "").split(" ").map(Number);
-  const styles = [...root.querySelectorAll("style")].map((s) => s.textContent ?? "");
-  const isUsed = /<tspan[^>]*font-family="(?!Times|Liberation)/.test(svg);
-  return {
-    mark: root.getAttribute("id") ?? "",
-    width,
-    height,
-    glyphs: [...root.querySelector("defs")?.childNodes ?? []].filter((n) => n.nodeType === ELEMENT),
-    fonts: isUsed ? styles.filter((s) => s.includes("@font-face") && !s.includes("Liberation")).join("") : "",
-    music,
-  };
-}
-
-/** The bars of a system, in order. */
-export function barsOf({ music }: EngravedSystem): readonly EngravedNode[] {
-  return [...music.querySelectorAll("g.measure")];
-}
 
 /** Glyphs and fonts of several systems, each once. */
 export function sharedDefinitions(systems: readonly EngravedSystem[], name: string): readonly SVGElement[] {
@@ -119,6 +69,7 @@ function glyphId(name: string, id: string): string {
 /** The music of a system in our inks. */
 export function systemDrawing(system: EngravedSystem, look: SystemLook): SVGElement {
   const bars = barsOf(system);
+  const besides = wordsBesideDynamics(bars);
   const roles = new Map<EngravedNode, Role>();
   const { roleAt } = look;
   if (roleAt) {
@@ -131,7 +82,7 @@ export function systemDrawing(system: EngravedSystem, look: SystemLook): SVGElem
       }
     }
   }
-  const copies = [...system.music.childNodes].flatMap((node) => copied(node, { ...look, roles }));
+  const copies = [...system.music.childNodes].flatMap((node) => copied(node, { ...look, roles, besides }));
   return h("svg", {
     viewBox: `0 0 ${system.width} ${system.height}`,
     width: system.width * look.scale,
@@ -144,11 +95,15 @@ export function systemDrawing(system: EngravedSystem, look: SystemLook): SVGElem
 const classOf = (node: EngravedNode): string =>
   node.nodeType === ELEMENT ? (node.getAttribute("class") ?? "").split(" ")[0]! : "";
 
+/** How the pieces of one drawing look. */
+interface DrawingLook extends SystemLook {
+  readonly roles: ReadonlyMap<EngravedNode, Role>;
+  /** Where words begin that would lie on others. */
+  readonly besides: ReadonlyMap<EngravedNode, number>;
+}
+
 /** A copy of the engraver's drawing, without what is empty. */
-function copied(
-  node: EngravedNode,
-  look: SystemLook & { readonly roles: ReadonlyMap<EngravedNode, Role> },
-): readonly (SVGElement | string)[] {
+function copied(node: EngravedNode, look: DrawingLook): readonly (SVGElement | string)[] {
   if (node.nodeType === TEXT) return [node.textContent ?? ""];
   if (node.nodeType !== ELEMENT) return [];
   const children = [...node.childNodes].flatMap((child) => copied(child, look));
@@ -158,6 +113,10 @@ function copied(
     ...kept(node, look.name),
     ...(OUTLINED.includes(node.localName) ? { stroke: "currentColor" } : {}),
     ...(node.localName === "g" ? LETTERS[classOf(node)] : {}),
+    ...(look.besides.has(node) ? { x: look.besides.get(node)! } : {}),
+    ...(look.roles.size > 0 && RESTS.includes(classOf(node))
+      ? { style: `color:${INK}`, fill: "currentColor" }
+      : {}),
     ...(role === undefined
       ? {}
       : { "data-role": role, style: `color:${noteColour(role)}`, fill: "currentColor" }),
@@ -168,7 +127,7 @@ function copied(
 
 function kept(node: EngravedNode, name: string): Readonly<Record<string, string>> {
   const attributes = [...node.attributes].filter((a) =>
-    !LEFT_OUT.includes(a.name) || (a.name === "font-family" && !TEXT_TYPE.test(a.value))
+    !LEFT_OUT.includes(a.name) || (a.name === "font-family" && !/^(Times|Liberation)/.test(a.value))
   );
   return Object.fromEntries(attributes.map(({ name: key, value }) => {
     if (!/^(xlink:)?href$/.test(key)) return [key, value];

@@ -1,7 +1,10 @@
+import { Buffer } from "node:buffer";
 import { inspect } from "node:util";
 import { denoPart } from "../base/deno.ts";
 import { escapeMarkup } from "../base/escape_markup.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
+import { chartSvg } from "./drawing/save_chart.ts";
+import { type Chart, STILL } from "./drawing/svg.ts";
 import { type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
 
 /** How something is shown. */
@@ -17,8 +20,8 @@ type MediaForms = Readonly<Record<string, string>>;
  * Shows something below a notebook's cell: a chart, a table, text. End a cell with `await show(x)`, never with a
  * bare expression: the notebook may miss what a bare expression shows.
  *
- * - a chart or any other element: as a picture whose parts name themselves under the mouse; several in an
- *   array: one below the other
+ * - a chart or any other element: as a picture whose parts name themselves under the mouse; engraved bars as a plain
+ *   picture; several in an array: one below the other
  * - an array of records: as a table; an empty one says so
  * - an array of texts, such as advice: as a list
  * - text: as Markdown, unless `plain` is set; text that is HTML or SVG (from its first `<` to its last `>`): as that
@@ -58,12 +61,12 @@ export async function show(what: unknown, options: ShowOptions = {}): Promise<vo
  * The forms in which {@linkcode show} hands something to a notebook, by media type, always with one as `text/plain`.
  */
 export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForms {
-  if (isElement(thing)) return htmlForms(thing.outerHTML, thing.getAttribute?.("aria-label") ?? "chart");
+  if (isElement(thing)) return htmlForms(elementHtml(thing), thing.getAttribute?.("aria-label") ?? "chart");
   if (Array.isArray(thing) && thing.length === 0) return { "text/plain": "(no rows)" };
   if (Array.isArray(thing)) {
     if (thing.every(isElement)) {
       const name = thing.length === 1 ? "1 chart" : `${thing.length} charts`;
-      return htmlForms(thing.map((one) => one.outerHTML).join("\n"), name);
+      return htmlForms(thing.map(elementHtml).join("\n"), name);
     }
     if (thing.every(isRow)) {
       return htmlForms(
@@ -79,6 +82,17 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
   return {
     "text/plain": typeof thing === "string" ? thing : inspect(thing, { depth: 4, colors: false }),
   };
+}
+
+/**
+ * An element for a cell. Notation has nothing under the mouse and stands as an image: a notebook that somebody else ran, which
+ * its reader has not said to trust, shows images and drops drawings.
+ */
+function elementHtml(element: ElementLike): string {
+  if (!(element.getAttribute?.("class") ?? "").split(" ").includes(STILL)) return element.outerHTML;
+  const picture = Buffer.from(chartSvg(element as Chart)).toString("base64");
+  const [name, width] = ["aria-label", "width"].map((a) => escapeMarkup(element.getAttribute?.(a) ?? ""));
+  return `<img alt="${name}" width="${width}" style="max-width:100%" src="data:image/svg+xml;base64,${picture}">`;
 }
 
 function textForms(text: string): MediaForms {

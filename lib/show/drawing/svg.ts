@@ -5,6 +5,9 @@ import { FONT, PAPER } from "./theme.ts";
 /** A chart: an SVG element with its title, legend and labels inside. */
 export type Chart = SVGSVGElement;
 
+/** Class of drawings that say nothing under the mouse: wherever a picture does, they may be one. */
+export const STILL = "ripieno-engraving";
+
 /** Attributes of an element; numbers are written as they are, undefined ones left out, `title` pops up over it. */
 export type Attributes = Readonly<Record<string, string | number | undefined>>;
 

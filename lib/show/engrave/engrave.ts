@@ -21,7 +21,7 @@ import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
 import { ROLE_NAMES } from "../../texture/roles.ts";
 import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
-import { type Chart, h } from "../drawing/svg.ts";
+import { type Chart, h, STILL } from "../drawing/svg.ts";
 import { spanInWords } from "../drawing/words.ts";
 import { engraveText, FINE_UNITS, STAVE_UNITS } from "./engraver.ts";
 import { lineBreaks } from "./line_breaks.ts";
@@ -281,7 +281,7 @@ function pictureOf(page: EngravedMusic, systems: readonly SystemAtBar[]): Chart 
     return { element, height: Math.ceil(system.height * scale) + (i < systems.length - 1 ? GAP : 4) };
   });
   const width = Math.ceil(Math.max(NARROWEST, ...systems.map((s) => s.width * scale + 2 * SIDE)));
-  return chartFrame({
+  const chart = chartFrame({
     name,
     width,
     title,
@@ -290,6 +290,8 @@ function pictureOf(page: EngravedMusic, systems: readonly SystemAtBar[]): Chart 
     legend: byRole ? legendOf(given, names) : [],
     blocks,
   });
+  chart.setAttribute("class", `${chart.getAttribute("class")} ${STILL}`);
+  return chart;
 }
 
 /** Which bars stand there: the engraver leaves their number out beside a rehearsal mark. */

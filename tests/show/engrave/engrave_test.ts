@@ -3,6 +3,7 @@ import { demoPlans, demoSketch, InputError, realise, textureOf } from "ripieno";
 import type { Score } from "ripieno";
 import { readScoreBytes } from "ripieno/formats";
 import { chartSvg, engrave, type EngraveOptions, engraveSystems } from "ripieno/show";
+import { mediaForms } from "../../../lib/show/show.ts";
 import { engravedMusic } from "../../../lib/show/engrave/engrave.ts";
 import { lineBreaks } from "../../../lib/show/engrave/line_breaks.ts";
 import { NOTE_COLOURS } from "../../../lib/show/drawing/theme.ts";
@@ -128,8 +129,20 @@ Deno.test("a picture stands alone: no address but its own, every reference is th
   const other = await svgOf(setting, { ...options, toBar: 19 });
   const others = [...other.matchAll(/ id="([^"]*)"/g)].map((m) => m[1]!);
   assertEquals(others.filter((id) => known.has(id)), []);
-  assertMatch(svg, /role="img" class="ripieno-chart"/);
+  assertMatch(svg, /role="img" class="ripieno-chart ripieno-engraving"/);
   assertMatch(svg, /aria-label="Notation of bars.17–20: Flute 1 \(pulse\)/);
+});
+
+Deno.test("in a notebook the picture is an image that stands alone, which sanitised notebooks keep", async () => {
+  const picture = await engrave(setting, { fromBar: 17, toBar: 18, byRole: true });
+  const forms = mediaForms([picture, picture])["text/html"]!;
+  const images = [
+    ...forms.matchAll(/<img alt="([^"]+)" width="\d+" [^>]*src="data:image\/svg\+xml;base64,([^"]+)">/g),
+  ];
+  assertEquals(images.length, 2);
+  assertEquals(forms.replace(/<img [^>]*>\n?/g, ""), "");
+  assertEquals(new TextDecoder().decode(Uint8Array.fromBase64(images[0]![2]!)), chartSvg(picture));
+  assertMatch(images[0]![1]!, /^Notation of bars/);
 });
 
 Deno.test("condensed and shared staves", async () => {

@@ -28,12 +28,15 @@ import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
 import { sketchFrom } from "./orchestrate/rewrite/sketch_from.ts";
 import type { Notice, Score } from "./score/model.ts";
 import { seatStrings, sharedSections, type StringSizes } from "./score/seat_strings.ts";
-import { readRequest, type Request, type StringPlayers } from "./request.ts";
+import { readRequest, type Request, type StringPlayers, type SurveyRequest } from "./request.ts";
 import { countsInWords } from "./show/report/finding_counts.ts";
 import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
+import { SURVEY_FILES } from "./survey/run/survey_files.ts";
+import { survey as surveyed } from "./survey/survey.ts";
+import type { Survey, SurveyProgress } from "./survey/survey_results.ts";
 import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
@@ -41,6 +44,7 @@ const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--chords TABLE]
       [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
       [--pairs] [--advice] [--out FOLDER]
+study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
 Without FILE: the bundled demo, one sketch in three settings.
 FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tune and chord symbols in
@@ -70,6 +74,14 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               its chord symbols on top
 --pairs       two wind players of a kind on one stave of the score; their parts stay single
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
+--survey FOLDER
+              every score below a folder, read and measured: tables of scores, bars and recipes (Parquet; scores as CSV
+              too). What is interrupted goes on where it was; what was done before is not done again
+--shard I/N   one share of a survey, such as 2/3, for a process or a machine of its own; a survey without it puts all
+              shares in the folder together
+--workers N, --seconds-per-score N, --megabytes N
+              scores at a time (as many as there are processors), what one score may take (300 seconds) and what the
+              program may take (3500 MB) before a score is given up and its row says so
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
               left there goes; files of your own, or changed by you, stay
 `;
@@ -328,6 +340,7 @@ async function run(args: readonly string[]): Promise<void> {
     console.log(HELP);
     return;
   }
+  if (request.survey !== undefined) return await surveyFolder(request.survey, request.out);
   const { out } = request;
   const reading = filesNamed(request);
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
@@ -359,6 +372,77 @@ async function run(args: readonly string[]): Promise<void> {
   if (entries.length > 1 && options.versions) printVersions(entries[0]!, entries[1]!);
   printNotes(entries);
   printFolder(out, folder);
+}
+
+/** Surveys a folder; what is done is kept when it is stopped by hand. */
+async function surveyFolder({ folder, ...how }: SurveyRequest, out: string): Promise<void> {
+  const stop = new AbortController();
+  const onSignal = () => stop.abort();
+  for (const signal of STOP_SIGNALS) process.on(signal, onSignal);
+  try {
+    const survey = await surveyed(folder, { ...how, out, signal: stop.signal, onProgress: tellSurvey });
+    if (process.stderr.isTTY) progress("");
+    printSurvey(survey, how.shard);
+  } catch (error) {
+    if (error !== stop.signal.reason) throw error;
+    console.error("\nStopped. What is done is kept: the same command goes on from there.");
+    process.exit(STOPPED);
+  } finally {
+    for (const signal of STOP_SIGNALS) process.off(signal, onSignal);
+  }
+}
+
+const STOP_SIGNALS = ["SIGINT", "SIGTERM"] as const;
+
+/** A survey tells so often in a log; on a terminal, each time. */
+const TELL_SECONDS = 10;
+let toldAt = -Infinity;
+
+function tellSurvey({ done, total, failed, remainingSeconds }: SurveyProgress): void {
+  const now = performance.now() / 1000;
+  if (!process.stderr.isTTY && now - toldAt < TELL_SECONDS && done < total) return;
+  toldAt = now;
+  const left = remainingSeconds === null || done === total
+    ? ""
+    : `, about ${inMinutes(remainingSeconds)} left`;
+  progress(`${done} of ${counted(total, "score")} done${failed > 0 ? `, ${failed} given up` : ""}${left}`);
+}
+
+function inMinutes(seconds: number): string {
+  if (seconds < 90) return counted(Math.max(1, Math.round(seconds)), "second");
+  return seconds < 5400
+    ? counted(Math.round(seconds / 60), "minute")
+    : counted(Math.round(seconds / 3600), "hour");
+}
+
+/** Scores of a survey that are printed; the tables have all. */
+const PRINTED = 20;
+
+function printSurvey({ folder, scores }: Survey, shard: SurveyRequest["shard"]): void {
+  const read = scores.filter((s) => s.error === null);
+  console.log(`\n${breakable(counted(scores.length, "score"))}, ${read.length} of them measured`);
+  const shown = read.slice(0, PRINTED);
+  if (shown.length > 0) {
+    console.log(table(shown, [
+      ["score", (s) => s.path],
+      ["parts", (s) => String(s.parts)],
+      ["bars", (s) => String(s.bars)],
+      ["momentum", (s) => decimal(s.momentum, 2)],
+      ["from the secondary parts", (s) => share(s.secondaryShare)],
+      ["lead audible", (s) => share(s.audibleShare)],
+      ["freshness", (s) => decimal(s.freshness, 2)],
+      ["a lead lasts", (s) => decimal(s.medianLeadBars, 1)],
+    ]));
+  }
+  if (read.length > shown.length) console.log(`… and ${read.length - shown.length} more in scores.csv`);
+  for (const { path, error } of scores.filter((s) => s.error !== null).slice(0, PRINTED)) {
+    console.log(`${path}: ${error}`);
+  }
+  console.log(
+    shard === undefined
+      ? `\nWritten: ${SURVEY_FILES.map((name) => join(folder, name)).join(", ")}`
+      : `\nShare ${shard.number} of ${shard.of} is done. When all are, put them together: study --survey with the same folders and no --shard.`,
+  );
 }
 
 /** The files a command reads. */

@@ -9,6 +9,8 @@ export interface Request {
   readonly file: string | undefined;
   /** Another version of the score, to be held against it. */
   readonly otherFile: string | undefined;
+  /** Many scores instead of one: the folder above them, and how they are gone through. */
+  readonly survey?: SurveyRequest | undefined;
   /** A table of wishes by which the score is rewritten. */
   readonly rewrite: string | undefined;
   /** What is wished of a passage, for which ways are sought. */
@@ -39,11 +41,30 @@ export interface Request {
   readonly out: string;
 }
 
+/** A survey that is asked for. */
+export interface SurveyRequest {
+  /** The folder with the scores. */
+  readonly folder: string;
+  /** One of several shares, from 1. */
+  readonly shard?: { readonly number: number; readonly of: number };
+  /** Seconds that one score may take. */
+  readonly secondsPerScore?: number;
+  /** Megabytes that the program may take. */
+  readonly megabytes?: number;
+  /** Scores worked on at a time. */
+  readonly workers?: number;
+}
+
 /** Players of the five string sections, from the first violins down. */
 export type StringPlayers = readonly [number, number, number, number, number];
 
 /** Options of the command, as the command line's parser takes them. */
 const OPTIONS = {
+  survey: { type: "string" },
+  shard: { type: "string" },
+  "seconds-per-score": { type: "string" },
+  megabytes: { type: "string" },
+  workers: { type: "string" },
   plan: { type: "string", multiple: true },
   rewrite: { type: "string" },
   suggest: { type: "string" },
@@ -63,6 +84,11 @@ const OPTIONS = {
 
 /** Options that are followed by a word. */
 type TextOption =
+  | "survey"
+  | "shard"
+  | "seconds-per-score"
+  | "megabytes"
+  | "workers"
   | "orchestra"
   | "tempo"
   | "strings"
@@ -112,6 +138,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
   }
   const { plan: plans = [], out = "out" } = given;
   if (out.trim() === "") throw misunderstood("the folder of --out has no name");
+  const survey = surveyOf(given, { positionals, options: [...new Set(optionsGiven(tokens))] });
   const tempo = given.tempo === undefined ? undefined : Number(given.tempo);
   if (tempo !== undefined && !isTempo(tempo)) {
     throw misunderstood(`--tempo is "${given.tempo}", not a tempo ${TEMPO_RANGE}`);
@@ -126,6 +153,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
   return {
     file,
     otherFile,
+    survey,
     ...desk,
     plans,
     ...orchestraOf(given.orchestra),
@@ -137,6 +165,65 @@ export function readRequest(args: readonly string[]): Request | "help" {
     advice: values.advice === true,
     out,
   };
+}
+
+/** Names of the options given. */
+function optionsGiven(
+  tokens: readonly { readonly kind: string; readonly name?: string }[],
+): readonly string[] {
+  return tokens.filter((token) => token.kind === "option").map((token) => token.name!);
+}
+
+/** Options that go with a survey, and those that say how it is gone through. */
+const OF_SURVEYS = ["shard", "seconds-per-score", "megabytes", "workers"];
+
+/** The survey that is asked for; refuses what does not go with it. */
+function surveyOf(
+  given: { readonly [K in TextOption]?: string },
+  { positionals, options }: { readonly positionals: readonly string[]; readonly options: readonly string[] },
+): SurveyRequest | undefined {
+  const { survey: folder, shard, megabytes, workers } = given;
+  const secondsPerScore = given["seconds-per-score"];
+  if (folder === undefined) {
+    const alone = options.find((name) => OF_SURVEYS.includes(name));
+    if (alone === undefined) return undefined;
+    throw misunderstood(`--${alone} is about a survey`, "Add --survey FOLDER");
+  }
+  if (folder.trim() === "") throw misunderstood("the folder of --survey has no name");
+  const other = options.find((name) => !["survey", "out", ...OF_SURVEYS].includes(name));
+  if (other !== undefined || positionals.length > 1) {
+    throw misunderstood(
+      `--survey does not go with ${other === undefined ? `"${positionals[1]}"` : `--${other}`}`,
+      "Write: study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]",
+    );
+  }
+  return {
+    folder,
+    ...(shard === undefined ? {} : { shard: shardOf(shard) }),
+    ...(secondsPerScore === undefined
+      ? {}
+      : { secondsPerScore: figureOf("seconds-per-score", secondsPerScore) }),
+    ...(megabytes === undefined ? {} : { megabytes: figureOf("megabytes", megabytes) }),
+    ...(workers === undefined ? {} : { workers: figureOf("workers", workers) }),
+  };
+}
+
+/** A share such as `2/3`. */
+function shardOf(text: string): NonNullable<SurveyRequest["shard"]> {
+  const [, number, of] = /^\s*(\d{1,6})\s*\/\s*(\d{1,6})\s*$/.exec(text) ?? [];
+  const shard = { number: Number(number), of: Number(of) };
+  if (number !== undefined && shard.number >= 1 && shard.number <= shard.of) return shard;
+  throw misunderstood(
+    `--shard is "${text}", not a share`,
+    "Write which one of how many, from 1, such as 2/3",
+  );
+}
+
+/** The figure of an option, above 0; what makes no sense beyond that is refused by the survey itself. */
+function figureOf(option: string, text: string): number {
+  const figure = Number(text);
+  if (text.trim() !== "" && Number.isFinite(figure) && figure > 0) return figure;
+  throw misunderstood(`--${option} is "${text}", not a figure above 0`, "Write a number, such as 60");
 }
 
 /** What is asked for a finished score; refuses what does not go together. */

@@ -43,7 +43,7 @@ const TAKE_ANYTHING = [
 ];
 
 const folder = await Deno.makeTempDir();
-const right = rightArguments(folder);
+const right = await rightArguments(folder);
 const functions = await publicFunctions();
 const library = await allExports();
 const callable = library as Readonly<Record<string, (...args: readonly unknown[]) => unknown>>;

@@ -18,8 +18,12 @@ interface DenoJson {
 
 /** Oldest Node that has all the library uses. */
 const NODE = "22";
-/** The command line, and what a thread of a sweep starts from: files of the package that are no doors. */
-const FURTHER_ENTRIES = ["lib/main.ts", "lib/orchestrate/sweep/sweep_worker.ts"];
+/** The command line, and what threads of sweeps and surveys start from: files of the package that are no doors. */
+const FURTHER_ENTRIES = [
+  "lib/main.ts",
+  "lib/orchestrate/sweep/sweep_worker.ts",
+  "lib/survey/run/survey_worker.ts",
+];
 /** Types that a package's own types ask for without bringing them along. */
 const TYPES_MISSING: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   "@observablehq/plot": { "@types/d3": "7.4.3" },

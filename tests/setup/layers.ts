@@ -24,7 +24,18 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   harmony: ["texture", "score", "instruments"],
   measures: ["texture", "score", "instruments", "hearing"],
   orchestrate: ["measures", "harmony", "texture", "score", "instruments"],
-  show: ["orchestrate", "measures", "harmony", "texture", "formats", "score", "instruments", "hearing"],
+  survey: ["orchestrate", "measures", "harmony", "texture", "formats", "score", "instruments", "hearing"],
+  show: [
+    "survey",
+    "orchestrate",
+    "measures",
+    "harmony",
+    "texture",
+    "formats",
+    "score",
+    "instruments",
+    "hearing",
+  ],
 };
 /**
  * What each room inside a folder may import of that folder besides itself. "." stands for the files that lie in the
@@ -78,6 +89,12 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     suggest: ["plan", "rewrite"],
     search: ["plan", "realise", "rewrite", "suggest"],
     sweep: ["plan", "realise"],
+  },
+  survey: {
+    ".": ["recipes", "run"],
+    recipes: [],
+    rows: [".", "recipes"],
+    run: [".", "recipes", "rows"],
   },
   show: {
     drawing: [],

@@ -22,6 +22,7 @@ import { HARP_NATURAL, sectionSizes } from "ripieno/instruments";
 import { maskingMatrix, momentSound } from "ripieno/measures";
 import { buildUp } from "ripieno/orchestrate";
 import { momentumChart } from "ripieno/show";
+import { recipeOf, survey } from "ripieno/survey";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
 import type { Parameter } from "./public_functions.ts";
 
@@ -35,7 +36,7 @@ export type RightArguments = (functionName: string, parameter: Parameter) => unk
  * @returns a sample for a parameter
  * @throws {Error} for a type of which there is no sample yet
  */
-export function rightArguments(folder: string): RightArguments {
+export async function rightArguments(folder: string): Promise<RightArguments> {
   const score = realise(SKETCH, PLAN);
   const texture = textureOf(score);
   const heard = balance(score, { texture });
@@ -54,6 +55,9 @@ export function rightArguments(folder: string): RightArguments {
   const plan = "passage,from_bar,to_bar,role,parts\nAll,1,8,lead,Flute 1\n";
 
   Deno.writeTextFileSync(`${folder}/score.abc`, abc);
+  const surveyed = `${folder}/survey`;
+  await survey(`${folder}/score.abc`, { out: surveyed }); // what reads a survey needs one
+  const recipe = recipeOf(score, { texture });
 
   const byType: Readonly<Record<string, unknown>> = {
     "ArrayLike<number>": [440],
@@ -89,6 +93,8 @@ export function rightArguments(folder: string): RightArguments {
     "PlayabilityFinding[]": playable.findings,
     "RemedyChange | RemedyChange[]": { kind: "dynamic", parts: ["Violas"], steps: -1 },
     "ReportEntry[]": [{ score, texture, study: whole }],
+    Recipe: recipe,
+    "Recipe[]": [recipe],
     Role: "lead",
     Score: score,
     "Score[] | Readonly<Record<string, Score>>": [score],
@@ -156,6 +162,9 @@ export function rightArguments(folder: string): RightArguments {
     "readPlan.text": plan,
     "readScore.path": `${folder}/score.abc`,
     "readScoreBytes.bytes": new TextEncoder().encode(abc),
+    "readRecipes.folder": surveyed,
+    "readSurvey.folder": surveyed,
+    "readSurveyBars.folder": surveyed,
     "saveChart.path": `${folder}/chart.svg`,
     "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
     "buildUpChart.steps": buildUp(score, { fromBar: 1, toBar: 1 }),
@@ -171,6 +180,8 @@ export function rightArguments(folder: string): RightArguments {
     "search.options": { k: 1, scorings: 1, wishes: { passages: [{ name: "A", fromBar: 1, toBar: 1 }] } },
     "judgePlan.options": { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 8 }] } },
     "take.options": { roles: ["lead"] },
+    "survey.where": `${folder}/score.abc`,
+    "survey.options": { out: surveyed },
     "sweep.options": { sketch: SKETCH, measures: ["momentum"] },
     "sweepChart.options": { x: "tempo", y: "tempo", of: "momentum" },
     "sweepChart.rows": rows,

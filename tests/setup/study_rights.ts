@@ -4,9 +4,13 @@ import { LOCK } from "../../lib/formats/files/folder_lock.ts";
 import { STAGE } from "../../lib/formats/files/place_files.ts";
 import { folderPath } from "../../lib/formats/files/change_folder.ts";
 import type { Request } from "../../lib/request.ts";
+import { PROJECT } from "./run_command.ts";
 
 /** What lies beside or in a folder while it is written: who writes there, and what is not finished yet. */
 const UNDER_WAY = [LOCK, STAGE];
+
+/** What the workers of a survey are made of: unlike a program itself, a worker loads only what the program may read. */
+const OF_WORKERS = ["lib", "data", "node_modules"].map((name) => join(PROJECT, name));
 
 /** Rights of a process that may do nothing but compute and print: no network, no environment, no other program. */
 const NONE = ["--no-prompt", "--deny-import"];
@@ -14,7 +18,8 @@ const NONE = ["--no-prompt", "--deny-import"];
 /**
  * The rights of a study, as words for `deno run`: it reads the files it names, the folder it writes into and, where that
  * is new, the folder in which it is made; it writes into that folder alone, and the two names beside it that are there
- * while it is made.
+ * while it is made. A survey reads the folder of its scores, and the code and tables of the
+ * project, which its workers load.
  *
  * @param request what is asked for; nothing where the words were not understood
  * @param folder the folder it is asked in, without links
@@ -29,10 +34,11 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans } = request;
-  const inputs = [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans].filter((path) =>
-    path !== undefined && path !== ""
-  );
+  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans, survey } = request;
+  const scores = survey === undefined ? [] : [survey.folder, ...OF_WORKERS];
+  const inputs = [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans, ...scores].filter((
+    path,
+  ) => path !== undefined && path !== "");
   const read = [...inputs.map((path) => resolve(folder, path!)), there, ...written];
   return [...NONE, `--allow-read=${words(read, folder)}`, `--allow-write=${words(written, folder)}`];
 }

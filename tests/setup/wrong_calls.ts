@@ -33,7 +33,7 @@ const WRONG_VALUES: Readonly<Record<string, unknown>> = {
 };
 
 /** Parameters that name a place to write to or read from: any text is one. */
-const PLACES = ["path", "folder", "stateFile"];
+const PLACES = ["path", "folder", "stateFile", "out"];
 
 /** The arguments a function takes. */
 export function rightCall(fn: PublicFunction, right: RightArguments): readonly unknown[] {

@@ -18,6 +18,7 @@ import {
   waysFound,
   wishesWritten,
 } from "./show/desk/desk.ts";
+import { plansFound, type PlansOnDesk } from "./show/desk/plans_desk.ts";
 import { compareVersions } from "./measures/compare/versions.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
@@ -41,8 +42,8 @@ import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
 const HELP =
-  `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--chords TABLE]
-      [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
+  `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
+      [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
       [--pairs] [--advice] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
@@ -59,6 +60,10 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --suggest WISH --bars BARS
               ways to make a passage of a finished score do what is wished, tried in the notes and measured anew:
               "move more", "lead clearer", "fresher", "lighter", "rest the brass" or "playable"; BARS such as 33-40
+--wish WISHES a table (CSV) of what is asked of plans that are then looked for: passage, from_bar, to_bar and, where
+              wished, momentum, lead_at_least, dynamic, and parts that lead, play or rest; a row without bars is for
+              the whole: freshness_at_least, findings_at_most, brass_at_most, play, rest, favour. Three plans are
+              written as tables and set; FILE is a sketch, or music from which one is read; without it, the demo's
 --chords TABLE, --roles TABLE
               harmony.csv and roles.csv of an earlier study, corrected by hand: they hold in place of what is read
 --orchestra NAME or TABLE
@@ -123,6 +128,8 @@ interface Loaded {
   readonly written: boolean;
   /** What was done to a finished score. */
   readonly work?: DeskWork;
+  /** Plans that were looked for. */
+  readonly found?: PlansOnDesk;
   /** Said before all else. */
   readonly said?: readonly string[];
 }
@@ -141,6 +148,16 @@ async function load(request: Request): Promise<Loaded> {
     ...(request.orchestraFile === undefined ? { clarinets: "by key" } : {}),
   };
   const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
+  const seekPlans = async (sketch: Sketch): Promise<Loaded> => {
+    const table = await namedText(request.wish, { action: "read the wishes for plans", each: "passage" });
+    const found = await plansFound(sketch, table!, {
+      orchestra: setting.orchestra,
+      onProgress: ({ step, done, total }) => progress(`trying ${step}: ${done} of ${total}`),
+    });
+    const set = realiseAll(sketch, found.plans.map((p) => inTempo(p.plan)), setting);
+    return { ...set, found, said: found.said };
+  };
+  if (request.file === undefined && request.wish !== undefined) return await seekPlans(demoSketch());
   if (request.file === undefined && request.plans.length === 0) {
     const { held, moving, rotating } = demoPlans();
     return realiseAll(demoSketch(), [held, moving, rotating].map(inTempo), setting);
@@ -169,14 +186,21 @@ async function load(request: Request): Promise<Loaded> {
   if (named.length > 0 && score.chords.length > 0 && request.chords === undefined) {
     return realiseAll(sketchOf(score), named, setting);
   }
+  if (request.wish !== undefined && score.chords.length > 0 && request.chords === undefined) {
+    return await seekPlans(sketchOf(score));
+  }
   const isPlain = named.length === 0 &&
-    (request.rewrite ?? request.suggest ?? request.chords ?? request.roles) === undefined;
+    (request.rewrite ?? request.suggest ?? request.wish ?? request.chords ?? request.roles) === undefined;
   if (isPlain) return { scores: [{ name: score.title || score.source, score }], written: false };
   progress("reading roles and chords");
   const tables = tablesRead(score, {
     chords: await namedText(request.chords, { action: "read the chords", each: "chord" }),
     roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
   });
+  if (request.wish !== undefined) {
+    const loaded = await seekPlans(sketchFrom(score, tables));
+    return { ...loaded, said: [READ_OFF, ...loaded.said ?? []] };
+  }
   if (named.length > 0) {
     const loaded = realiseAll(sketchFrom(score, tables), named, setting);
     return { ...loaded, said: [READ_OFF] };
@@ -344,7 +368,7 @@ async function run(args: readonly string[]): Promise<void> {
   const { out } = request;
   const reading = filesNamed(request);
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
-  const { scores, written, work, said = [] } = await load(request);
+  const { scores, written, work, found, said = [] } = await load(request);
   const options = {
     withScores: written,
     withParts: request.parts,
@@ -354,7 +378,7 @@ async function run(args: readonly string[]): Promise<void> {
     inPairs: request.pairs,
     ...(request.advice ? { advise: true } : {}),
   };
-  const more = work?.files ?? [];
+  const more = work?.files ?? found?.files ?? [];
   await checkFolder(out, [...studyFileNames(scores, options), ...more.map((f) => f.name)], { reading });
   const entries = scores.map(({ name, score, texture = textureOf(score) }): ReportEntry => {
     return {
@@ -447,8 +471,8 @@ function printSurvey({ folder, scores }: Survey, shard: SurveyRequest["shard"]):
 
 /** The files a command reads. */
 function filesNamed(request: Request): readonly string[] {
-  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans } = request;
-  return [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans].filter((path) =>
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, plans } = request;
+  return [file, otherFile, orchestraFile, rewrite, wish, chords, roles, ...plans].filter((path) =>
     path !== undefined
   );
 }

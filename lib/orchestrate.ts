@@ -69,6 +69,8 @@ export type { ReadWishesOptions } from "./orchestrate/rewrite/wish_table.ts";
 export { readChords, readRoles } from "./orchestrate/rewrite/corrections.ts";
 export type { ReadChordsOptions, ReadRolesOptions } from "./orchestrate/rewrite/corrections.ts";
 export { search } from "./orchestrate/search/search.ts";
+export { readPlanWishes, writePlanWishes } from "./orchestrate/search/plan_wish_table.ts";
+export type { ReadPlanWishesOptions } from "./orchestrate/search/plan_wish_table.ts";
 export { judgePlan } from "./orchestrate/search/judge_plan.ts";
 export type { JudgePlanOptions } from "./orchestrate/search/judge_plan.ts";
 export type { SearchOptions } from "./orchestrate/search/search.ts";

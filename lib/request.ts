@@ -15,6 +15,8 @@ export interface Request {
   readonly rewrite: string | undefined;
   /** What is wished of a passage, for which ways are sought. */
   readonly suggest: string | undefined;
+  /** A table of wishes for plans that are looked for. */
+  readonly wish: string | undefined;
   /** Bars that wishes are about, as printed. */
   readonly bars: { readonly fromBar: number; readonly toBar: number } | undefined;
   /** A table of chords that hold in place of those read off the notes. */
@@ -68,6 +70,7 @@ const OPTIONS = {
   plan: { type: "string", multiple: true },
   rewrite: { type: "string" },
   suggest: { type: "string" },
+  wish: { type: "string" },
   bars: { type: "string" },
   chords: { type: "string" },
   roles: { type: "string" },
@@ -95,6 +98,7 @@ type TextOption =
   | "out"
   | "rewrite"
   | "suggest"
+  | "wish"
   | "bars"
   | "chords"
   | "roles";
@@ -105,7 +109,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -143,10 +147,10 @@ export function readRequest(args: readonly string[]): Request | "help" {
   if (tempo !== undefined && !isTempo(tempo)) {
     throw misunderstood(`--tempo is "${given.tempo}", not a tempo ${TEMPO_RANGE}`);
   }
-  if (given.orchestra !== undefined && file !== undefined && plans.length === 0) {
+  if (given.orchestra !== undefined && file !== undefined && plans.length === 0 && given.wish === undefined) {
     throw misunderstood(
       "--orchestra says who plays a plan, and there is none",
-      "Give --plan as well, or leave --orchestra out: a score brings its own orchestra",
+      "Give --plan or --wish as well, or leave --orchestra out: a score brings its own orchestra",
     );
   }
   const desk = deskOf(given, { file, otherFile, plans });
@@ -228,13 +232,14 @@ function figureOf(option: string, text: string): number {
 
 /** What is asked for a finished score; refuses what does not go together. */
 function deskOf(
-  { rewrite, suggest, bars, chords, roles }: { readonly [K in TextOption]?: string },
+  { rewrite, suggest, wish, bars, chords, roles }: { readonly [K in TextOption]?: string },
   { file, otherFile, plans }: Pick<Request, "file" | "otherFile" | "plans">,
-): Pick<Request, "rewrite" | "suggest" | "bars" | "chords" | "roles"> {
+): Pick<Request, "rewrite" | "suggest" | "wish" | "bars" | "chords" | "roles"> {
   const asked = [
     ...(plans.length > 0 ? ["--plan"] : []),
     ...(rewrite === undefined ? [] : ["--rewrite"]),
     ...(suggest === undefined ? [] : ["--suggest"]),
+    ...(wish === undefined ? [] : ["--wish"]),
     ...(otherFile === undefined ? [] : ["a second score"]),
   ];
   if (asked.length > 1) {
@@ -249,6 +254,7 @@ function deskOf(
   return {
     rewrite,
     suggest,
+    wish,
     bars: bars === undefined ? undefined : barsOf(bars),
     chords,
     roles,

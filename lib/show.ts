@@ -17,6 +17,7 @@ export { momentSoundChart } from "./show/charts/moment_sound.ts";
 export { attackRateLadderChart } from "./show/charts/attack_rate_ladder.ts";
 export { attributionChart } from "./show/charts/attribution.ts";
 export { buildUpChart } from "./show/charts/build_up.ts";
+export { foundPlansChart } from "./show/charts/found_plans.ts";
 export { freshnessChart } from "./show/charts/freshness.ts";
 export { selfSimilarityChart } from "./show/charts/self_similarity.ts";
 export { playabilityChart } from "./show/charts/playability.ts";

@@ -1,6 +1,6 @@
 /** The command line as a person uses it: real processes, real files, a temporary folder. */
 import { zipSync } from "fflate";
-import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
+import { assert, assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
@@ -518,6 +518,49 @@ Deno.test("study seeks ways to meet a wish, and the best can be taken up as a ta
       await Deno.readTextFile(join(folder, "again", "rewritten.musicxml")),
       await Deno.readTextFile(join(folder, "out", "rewritten.musicxml")),
     );
+  }));
+
+Deno.test("study looks for plans that meet a table of wishes, sets them, and says which wishes cannot be had together", () =>
+  inFolder(async (folder) => {
+    const head = "passage,from_bar,to_bar,momentum,lead,rest";
+    await Deno.writeTextFile(
+      join(folder, "asked.csv"),
+      `${head}\nCalm,1,4,1,Oboe 1,Violins I\nRapids,17,20,4,,\n`,
+    );
+    const ran = await ripieno(folder, "study", "--wish", "asked.csv", "--orchestra", "chamber");
+    assertEquals(ran.code, 0, ran.errors);
+    assertMatch(ran.out, /3 plans; the first .*scorings of 2 passages/);
+    const plan = await Deno.readTextFile(join(folder, "out", "plan_1.csv"));
+    assertMatch(plan, /^Calm,1,4,lead,tune,Oboe 1,/m);
+    assert(!/^Calm,.*Violins I\b(?!I)/m.test(plan), plan);
+    const reached = await Deno.readTextFile(join(folder, "out", "wishes_reached.csv"));
+    assertMatch(reached, /^plan 1,Calm: Oboe 1 leads,Calm,,,yes$/m);
+    // A plan that was found is a plan like any other.
+    const again = await ripieno(
+      folder,
+      "study",
+      "--plan",
+      "out/plan_1.csv",
+      "--orchestra",
+      "chamber",
+      "--out",
+      "again",
+    );
+    assertEquals(again.code, 0, again.errors);
+    await Deno.writeTextFile(join(folder, "asked.csv"), `${head}\nCalm,1,4,1,Oboe 1,Oboe 1\n`);
+    const none = await ripieno(
+      folder,
+      "study",
+      "--wish",
+      "asked.csv",
+      "--orchestra",
+      "chamber",
+      "--out",
+      "none",
+    );
+    assertEquals(none.code, 2);
+    assertStringIncludes(none.errors, '"Calm: Oboe 1 leads" and "Calm: Oboe 1 rests"');
+    await assertRejects(() => Deno.stat(join(folder, "none")), Deno.errors.NotFound);
   }));
 
 Deno.test("study writes a plan over a score without chord symbols, and takes its tables corrected by hand", () =>

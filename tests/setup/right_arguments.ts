@@ -20,7 +20,7 @@ import {
 import { erbGrid, excitationPattern } from "ripieno/hearing";
 import { HARP_NATURAL, sectionSizes } from "ripieno/instruments";
 import { maskingMatrix, momentSound } from "ripieno/measures";
-import { buildUp } from "ripieno/orchestrate";
+import { buildUp, judgePlan } from "ripieno/orchestrate";
 import { momentumChart } from "ripieno/show";
 import { recipeOf, survey } from "ripieno/survey";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
@@ -167,6 +167,9 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readSurveyBars.folder": surveyed,
     "saveChart.path": `${folder}/chart.svg`,
     "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
+    "foundPlansChart.plans": [
+      judgePlan(SKETCH, PLAN, { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 8, momentum: 1 }] } }),
+    ],
     "buildUpChart.steps": buildUp(score, { fromBar: 1, toBar: 1 }),
     "compareVersions.before": { score, texture, study: whole },
     "compareVersions.after": { score, texture, study: whole },
@@ -174,6 +177,8 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readChords.text": "bar,beat,chord\n1,1,C\n",
     "readChords.options": { score },
     "readRoles.text": "bar,part,role\n1,Violas,pad\n",
+    "readPlanWishes.text": "passage,from_bar,to_bar,momentum\nAll,1,8,2\n",
+    "writePlanWishes.wishes": { passages: [{ name: "All", fromBar: 1, toBar: 8 }] },
     "readRoles.options": { score, texture },
     "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
     "search.from": SKETCH,

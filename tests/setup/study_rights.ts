@@ -1,4 +1,5 @@
 /** What a study may touch: named file by file and folder by folder before it starts. */
+import { fileURLToPath } from "node:url";
 import { basename, dirname, isAbsolute, join, relative, resolve } from "node:path";
 import { LOCK } from "../../lib/formats/files/folder_lock.ts";
 import { STAGE } from "../../lib/formats/files/place_files.ts";
@@ -34,13 +35,17 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const { file, otherFile, orchestraFile, rewrite, chords, roles, plans, survey } = request;
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, plans, survey } = request;
   const scores = survey === undefined ? [] : [survey.folder, ...OF_WORKERS];
-  const inputs = [file, otherFile, orchestraFile, rewrite, chords, roles, ...plans, ...scores].filter((
-    path,
-  ) => path !== undefined && path !== "");
-  const read = [...inputs.map((path) => resolve(folder, path!)), there, ...written];
+  const tables = [orchestraFile, rewrite, wish, chords, roles, ...plans];
+  const inputs = [file, otherFile, ...tables, ...scores].filter((path) => path !== undefined && path !== "");
+  const read = [...inputs.map((path) => resolve(folder, path!)), ...solver(request), there, ...written];
   return [...NONE, `--allow-read=${words(read, folder)}`, `--allow-write=${words(written, folder)}`];
+}
+
+/** The file the solver of a search for plans is loaded from. */
+function solver({ wish }: Request): readonly string[] {
+  return wish === undefined ? [] : [fileURLToPath(import.meta.resolve("highs/runtime"))];
 }
 
 /** The path itself or the nearest above it that is there, and the first below it that is not. */

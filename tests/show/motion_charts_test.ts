@@ -2,13 +2,14 @@ import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/a
 import { unzlibSync } from "fflate";
 import type { Freshness, Momentum } from "ripieno";
 import type { Attribution } from "ripieno/measures";
-import type { BuildUpStep } from "ripieno/orchestrate";
+import type { BuildUpStep, FoundPlan } from "ripieno/orchestrate";
 import {
   attackRateLadderChart,
   attributionChart,
   buildUpChart,
   type Chart,
   chartSvg,
+  foundPlansChart,
   freshnessChart,
   selfSimilarityChart,
 } from "ripieno/show";
@@ -76,10 +77,33 @@ const steps: readonly BuildUpStep[] = [
   },
 ];
 
+const reached = { about: "momentum", short: 0 } as const;
+const foundPlans: readonly FoundPlan[] = [1, 2].map((n) => ({
+  plan: { name: `plan ${n}`, passages: [] },
+  measures: { momentum: 3, audibleShare: n === 1 ? 0.61 : null, freshness: 0.42, findings: n },
+  shortfall: n / 10,
+  reached: [
+    { ...reached, wish: "Calm: momentum 1", passage: "Calm", wanted: 1, reached: 1.04, met: true },
+    {
+      ...reached,
+      wish: "Rapids: momentum 5",
+      passage: "Rapids",
+      wanted: 5,
+      reached: 5 - n,
+      met: false,
+      short: 0.2,
+    },
+  ],
+  reasons: [],
+  traded: [],
+  otherwise: 1,
+}));
+
 const charts: Readonly<Record<string, () => Chart>> = {
   "attackRateLadderChart()": () => attackRateLadderChart(momentum, smallScore),
   "attributionChart()": () => attributionChart(shares),
   "buildUpChart()": () => buildUpChart(steps),
+  "foundPlansChart()": () => foundPlansChart(foundPlans),
   "selfSimilarityChart()": () => selfSimilarityChart(freshness, smallScore),
   "freshnessChart() with a change that is due": () => freshnessChart(freshness, smallScore),
 };
@@ -145,6 +169,25 @@ Deno.test("buildUpChart() draws what is there and what is new for each step, and
   for (const text of ["lead", "+ pad", "+ pulse", "2.0", "1.5 (−0.5)", "4.5 (+3.0)", "60\u00a0%", "–"]) {
     assertStringIncludes(said, text);
   }
+});
+
+Deno.test("foundPlansChart() draws what was wanted and what was reached for each passage of each plan", () => {
+  const chart = foundPlansChart(foundPlans);
+  for (const mark of ["reached", "wanted"]) assertEquals(drawn(chart, mark), 4, mark);
+  const said = words(chart).join("\n");
+  for (
+    const text of [
+      "No plan meets every wish; the first misses 1 of 2 wishes",
+      "plan 2",
+      "1.0",
+      "3.0, wanted 5.0",
+    ]
+  ) {
+    assertStringIncludes(said, text);
+  }
+  assertStringIncludes(said, "lead heard alone, freshness 0.42, 2\u00a0findings");
+  const unwished = foundPlans.map((p) => ({ ...p, reached: [] }));
+  assertThrows(() => foundPlansChart(unwished), Error, "no momentum was wanted");
 });
 
 Deno.test("attributionChart() draws bar, ring and stroke per member, sums up the small ones, and states the error", () => {

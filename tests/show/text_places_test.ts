@@ -22,6 +22,7 @@ import {
   chartSvg,
   comparisonChart,
   effectsChart,
+  foundPlansChart,
   freshnessChart,
   harmonyChart,
   layersChart,
@@ -39,7 +40,7 @@ import {
   sensitivityChart,
   sweepChart,
 } from "ripieno/show";
-import { buildUp } from "ripieno/orchestrate";
+import { buildUp, judgePlan } from "ripieno/orchestrate";
 import { launchChromium } from "../setup/chromium.ts";
 
 const sketch = demoSketch();
@@ -62,6 +63,15 @@ const byRole = attribution(score, { by: "role" });
 const inRapids = maskingMatrix(score, { fromBarIndex: 16, toBarIndex: 23 });
 const moment = momentSound(score, { barIndex: 18 });
 const builtUp = buildUp(score, { fromBar: 17, toBar: 20 });
+const wishes = {
+  passages: plans.rotating.passages.map(({ name, fromBar, toBar }) => ({
+    name,
+    fromBar,
+    toBar,
+    momentum: 3,
+  })),
+};
+const judgedPlans = [judgePlan(sketch, plans.rotating, { wishes })];
 const marked = { value: "sixteenths", quartersPerMinute: 152 } as const;
 
 const charts: Readonly<Record<string, (width: number) => Chart>> = {
@@ -73,6 +83,7 @@ const charts: Readonly<Record<string, (width: number) => Chart>> = {
   attackRateLadderChart: (width) => attackRateLadderChart(measured.momentum, score, { width }),
   attributionChart: (width) => attributionChart(byRole, { width }),
   buildUpChart: (width) => buildUpChart(builtUp, { width }),
+  foundPlansChart: (width) => foundPlansChart(judgedPlans, { width }),
   balanceChart: (width) => balanceChart(measured.balance, score, { width }),
   loudnessShareChart: (width) => loudnessShareChart(measured.balance, score, { width }),
   maskingChart: (width) => maskingChart(inRapids, { width }),

@@ -55,6 +55,7 @@ export function reachedBy(
       const scoring = scorings[term.passage]!;
       const short = term.shortOf(scoring);
       return {
+        about: term.about,
         wish: term.words,
         passage: wishes.passages[term.passage]!.name,
         wanted: term.wanted,
@@ -66,6 +67,7 @@ export function reachedBy(
     ...wholeTerms.map((term): ReachedWish => {
       const { reached, short } = wholeShort(term, scorings);
       return {
+        about: "the whole",
         wish: term.words,
         passage: "",
         wanted: term.wanted,
@@ -80,7 +82,15 @@ export function reachedBy(
 
 function freshReached(wanted: number, reached: number): ReachedWish {
   const short = wanted > 0 ? Math.max(0, wanted - reached) / wanted : 0;
-  return { wish: `freshness at least ${wanted}`, passage: "", wanted, reached, met: short === 0, short };
+  return {
+    about: "the whole",
+    wish: `freshness at least ${wanted}`,
+    passage: "",
+    wanted,
+    reached,
+    met: short === 0,
+    short,
+  };
 }
 
 /** For each passage whose momentum is missed: what would have come nearer, and what stood against it. */

@@ -16,6 +16,10 @@ const LEARNED = 0.04;
 /** Draws made for one scoring that is kept, at the most. */
 const DRAWS_PER_SCORING = 4;
 
+/** What is asked of players. */
+export type PlayerWish = "lead" | "play" | "rest";
+export const PLAYER_WISHES: readonly PlayerWish[] = ["lead", "play", "rest"];
+
 /** What a pool is drawn for. */
 export interface PoolTask {
   readonly ground: SearchGround;
@@ -23,15 +27,15 @@ export interface PoolTask {
   /** Scorings wanted. */
   readonly count: number;
   readonly seed: number;
-  /** Whether who leads, plays and rests is left open: to see what would be possible without these wishes. */
-  readonly isOpen: boolean;
+  /** Which wishes about players are minded: fewer than all to see what would be possible without the others. */
+  readonly minds: readonly PlayerWish[];
   readonly measure: (plan: Plan) => MeasuredPlan | undefined;
 }
 
 /** Draws scorings of one passage; each is given as soon as it is measured. */
 export function* drawnScorings(task: PoolTask): Generator<Scoring> {
   const { ground, passage, count, seed, measure } = task;
-  const random = randomFrom(seed * 1009 + passage * 7919 + (task.isOpen ? 1 : 0));
+  const random = randomFrom(seed * 1009 + passage * 7919 + 100003 * task.minds.length);
   const base = scoringTask(task);
   const wanted = ground.wishes.passages[passage]!.momentum;
   const known = new Set<string>();
@@ -53,14 +57,14 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
   }
 }
 
-function scoringTask({ ground, passage, isOpen }: PoolTask): Omit<ScoringTask, "drive"> {
+function scoringTask({ ground, passage, minds }: PoolTask): Omit<ScoringTask, "drive"> {
   const { sketch, spans, colours, wishes, seats } = ground;
   const asked = wishes.passages[passage]!;
   const bars = spans[passage]!;
   const pitches = sketch.tune.filter((n) => n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks)
     .map((n) => n.soundingPitch);
   const kept = keptIn(ground, passage);
-  const rest = isOpen ? [] : [...asked.rest ?? [], ...wishes.rest ?? []];
+  const rest = minds.includes("rest") ? [...asked.rest ?? [], ...wishes.rest ?? []] : [];
   return {
     score: sketch.score,
     bars,
@@ -69,8 +73,8 @@ function scoringTask({ ground, passage, isOpen }: PoolTask): Omit<ScoringTask, "
     level: levelOf(passage, wishes),
     kept,
     keptSeats: kept.flatMap((a) => a.parts.flatMap((name) => seatsNamed(name, seats))),
-    lead: isOpen ? [] : coloursNamed(asked.lead, ground),
-    play: isOpen ? [] : coloursNamed(asked.play, ground),
+    lead: minds.includes("lead") ? coloursNamed(asked.lead, ground) : [],
+    play: minds.includes("play") ? coloursNamed(asked.play, ground) : [],
     rest: new Set(rest.flatMap((name) => seatsNamed(name, seats))),
   };
 }

@@ -32,7 +32,7 @@ import { conflictOf, type Must } from "./conflict_of.ts";
 import { type MeasuredPlan, planMeasurer } from "./measured_plan.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
 import { reachedBy, reasonsFor, tradedIn } from "./plan_words.ts";
-import { drawnScorings } from "./scoring_pool.ts";
+import { drawnScorings, PLAYER_WISHES, type PlayerWish } from "./scoring_pool.ts";
 import { groundOf, type SearchGround } from "./search_ground.ts";
 import type { FoundPlan, PlansFound, SearchProgress } from "./search_results.ts";
 import type { Scoring } from "./wish_terms.ts";
@@ -68,8 +68,8 @@ const OPTIONS = {
   onProgress: A_FUNCTION,
   signal: A_SIGNAL,
 };
-/** Scorings drawn for each passage without regard to who is asked for, where the wishes cannot be met. */
-const OPEN_SCORINGS = 12;
+/** Scorings drawn for each passage where the wishes cannot be met: so many with no regard to players, and with regard to each of their wishes alone. */
+const OPEN_SCORINGS = 6;
 
 /**
  * Looks for plans that meet wishes: who does what in each passage so that momentum follows what is wanted, the lead stays
@@ -122,7 +122,7 @@ export async function search(from: Sketch | Score, options: SearchOptions = {}):
   const measure = planMeasurer(sketch, { orchestra, spans: ground.spans });
   const choose = await scoringChooser();
   const run: SearchRun = { ground, measure, seed, signal, onProgress };
-  const pools = await poolsOf(run, { count: scorings, isOpen: false });
+  const pools = await poolsOf(run, { count: scorings, minds: PLAYER_WISHES });
   const task: PlanTask = { ground, pools, choose, measure };
   const silent = pools.findIndex((pool) => pool.length === 0);
   const first = silent < 0 ? choose(choiceOf(task)) : undefined;
@@ -166,14 +166,14 @@ async function breathe(signal: AbortSignal | undefined): Promise<void> {
 
 async function poolsOf(
   { ground, measure, seed, signal, onProgress }: SearchRun,
-  { count, isOpen }: { readonly count: number; readonly isOpen: boolean },
+  { count, minds }: { readonly count: number; readonly minds: readonly PlayerWish[] },
 ): Promise<readonly (readonly Scoring[])[]> {
   const total = count * ground.spans.length;
   const pools: Scoring[][] = [];
   let done = 0;
   for (const passage of ground.spans.keys()) {
     const pool: Scoring[] = [];
-    for (const scoring of drawnScorings({ ground, passage, count, seed, isOpen, measure })) {
+    for (const scoring of drawnScorings({ ground, passage, count, seed, minds, measure })) {
       pool.push(scoring);
       onProgress({ step: "scorings", done: ++done, total });
       await breathe(signal);
@@ -226,8 +226,11 @@ function answerOf(
 
 /** Says which wishes stand against each other; scorings without regard to who is asked for show what else would be possible. */
 async function impossible(run: SearchRun, task: PlanTask): Promise<PlansFound> {
-  const open = await poolsOf(run, { count: OPEN_SCORINGS, isOpen: true });
-  const pools = task.pools.map((pool, p) => [...pool, ...open[p]!]);
+  const pools = task.pools.map((pool) => [...pool]);
+  for (const minds of [[], ...PLAYER_WISHES.map((wish) => [wish])]) {
+    const open = await poolsOf(run, { count: OPEN_SCORINGS, minds });
+    open.forEach((own, p) => pools[p]!.push(...own));
+  }
   const all = { ...task, pools };
   const { passageTerms, wholeTerms } = run.ground;
   const musts = [

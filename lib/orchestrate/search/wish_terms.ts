@@ -19,6 +19,7 @@ export interface Scoring {
 
 /** One wish for one passage. */
 export interface PassageTerm {
+  readonly about: "momentum" | "lead heard" | "players";
   readonly words: string;
   /** Index of the passage. */
   readonly passage: number;
@@ -67,6 +68,7 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
       if (!parts || parts.length === 0) return [];
       const own = seatsOf(parts);
       return [{
+        about: "players",
         words: `${asked.name}: ${namesInWords(parts)} ${isOne(parts) ? one : several}`,
         passage,
         wanted: null,
@@ -97,6 +99,7 @@ function isOne(names: readonly string[]): boolean {
 function momentumTerm({ name, momentum }: PassageAsked, passage: number): readonly PassageTerm[] {
   if (momentum === undefined) return [];
   return [{
+    about: "momentum",
     words: `${name}: momentum ${momentum}`,
     passage,
     wanted: momentum,
@@ -109,6 +112,7 @@ function momentumTerm({ name, momentum }: PassageAsked, passage: number): readon
 function leadTerm({ name, leadAtLeast }: PassageAsked, passage: number): readonly PassageTerm[] {
   if (leadAtLeast === undefined) return [];
   return [{
+    about: "lead heard",
     words: `${name}: the lead keeps at least ${leadAtLeast} of its loudness`,
     passage,
     wanted: leadAtLeast,

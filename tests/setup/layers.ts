@@ -102,7 +102,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     charts: ["panels", "drawing"],
     engrave: ["drawing"],
     report: ["charts", "drawing", "engrave"],
-    desk: [],
+    desk: ["charts", "drawing"],
     ".": ["drawing"],
   },
 };

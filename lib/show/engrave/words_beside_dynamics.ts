@@ -12,7 +12,7 @@ const USUAL_WIDTH = 2.4;
 const [ACROSS, UP_AND_DOWN] = [1, 1.5];
 
 /** A place in the engraver's finer units. */
-interface Place {
+interface WordPlace {
   readonly x: number;
   readonly y: number;
 }
@@ -34,7 +34,7 @@ export function wordsBesideDynamics(bars: readonly EngravedNode[]): ReadonlyMap<
 }
 
 /** Where a mark begins and where words may follow. */
-function markOf(use: EngravedNode): readonly (Place & { readonly end: number })[] {
+function markOf(use: EngravedNode): readonly (WordPlace & { readonly end: number })[] {
   const place = /translate\((-?[\d.]+),\s*(-?[\d.]+)\)/.exec(use.getAttribute("transform") ?? "");
   const code = /#(\w+)/.exec(use.getAttribute("href") ?? use.getAttribute("xlink:href") ?? "")?.[1] ?? "";
   if (!place) return [];

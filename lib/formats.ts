@@ -1,5 +1,5 @@
 /**
- * Formats: files in and out. MusicXML, MIDI and ABC are read; MusicXML, MIDI and tables are written.
+ * Formats: files in and out. MusicXML, MIDI and ABC are read; MusicXML, MIDI, tables and sound are written.
  *
  * @module
  */
@@ -18,6 +18,11 @@ export { writeMusicXml, writePart } from "./formats/musicxml/write/write_musicxm
 export type { WriteMusicXmlOptions, WritePartOptions } from "./formats/musicxml/write/write_musicxml.ts";
 export { writeMidi } from "./formats/midi/write_midi.ts";
 export type { WriteMidiOptions } from "./formats/midi/write_midi.ts";
+export { writeWav } from "./formats/sound/write_wav.ts";
+export type { WriteWavOptions } from "./formats/sound/write_wav.ts";
+export { MP3_DELAY_SAMPLES, writeMp3 } from "./formats/sound/write_mp3.ts";
+export type { WriteMp3Options } from "./formats/sound/write_mp3.ts";
+export type { SampledSound } from "./formats/sound/sampled_sound.ts";
 export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/files/csv.ts";
 export type { BarFacts, Cell, LayerRow, NoteRow, TableRow, TableToCsvOptions } from "./formats/files/csv.ts";
 export { writeFiles } from "./formats/files/write_files.ts";

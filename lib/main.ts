@@ -33,6 +33,7 @@ import { readRequest, type Request, type StringPlayers, type SurveyRequest } fro
 import { countsInWords } from "./show/report/finding_counts.ts";
 import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
+import { heardFileNames, heardFiles } from "./show/report/heard_files.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { SURVEY_FILES } from "./survey/run/survey_files.ts";
@@ -44,7 +45,7 @@ import { textureOf } from "./texture/recognise/recognise.ts";
 const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
       [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
-      [--pairs] [--advice] [--out FOLDER]
+      [--pairs] [--advice] [--sound] [--wav] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
 Without FILE: the bundled demo, one sketch in three settings.
@@ -79,6 +80,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               its chord symbols on top
 --pairs       two wind players of a kind on one stave of the score; their parts stay single
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
+--sound       also write each setting or score as it sounds by the library's own models, as MP3: who is heard, when and
+              how strongly, not how players would shape it. With --bars, only these bars. --wav writes WAV instead
 --survey FOLDER
               every score below a folder, read and measured: tables of scores, bars and recipes (Parquet; scores as CSV
               too). What is interrupted goes on where it was; what was done before is not done again
@@ -379,7 +382,17 @@ async function run(args: readonly string[]): Promise<void> {
     ...(request.advice ? { advise: true } : {}),
   };
   const more = work?.files ?? found?.files ?? [];
-  await checkFolder(out, [...studyFileNames(scores, options), ...more.map((f) => f.name)], { reading });
+  const hearing = {
+    withSound: request.sound,
+    soundFromBar: request.bars?.fromBar,
+    soundToBar: request.bars?.toBar,
+  };
+  const names = [
+    ...studyFileNames(scores, options),
+    ...heardFileNames(scores.map((s) => s.name), hearing),
+    ...more.map((f) => f.name),
+  ];
+  await checkFolder(out, names, { reading });
   const entries = scores.map(({ name, score, texture = textureOf(score) }): ReportEntry => {
     return {
       score,
@@ -388,7 +401,9 @@ async function run(args: readonly string[]): Promise<void> {
     };
   });
   progress("writing the report");
-  const folder = await writeUnlessStopped(out, [...studyFiles(entries, options), ...more], reading);
+  const files = [...studyFiles(entries, options), ...more];
+  const heard = await heardFiles(entries, { ...hearing, onStep: progress });
+  const folder = await writeUnlessStopped(out, [...files, ...heard], reading);
   if (process.stderr.isTTY) progress("");
   for (const line of [...said, ...work?.said ?? []]) console.log(line);
   for (const entry of entries) printStudy(entry);

@@ -17,7 +17,7 @@ export interface Request {
   readonly suggest: string | undefined;
   /** A table of wishes for plans that are looked for. */
   readonly wish: string | undefined;
-  /** Bars that wishes are about, as printed. */
+  /** Bars that wishes, and sound, are about, as printed. */
   readonly bars: { readonly fromBar: number; readonly toBar: number } | undefined;
   /** A table of chords that hold in place of those read off the notes. */
   readonly chords: string | undefined;
@@ -40,6 +40,8 @@ export interface Request {
   readonly pairs: boolean;
   /** Whether finished scores are advised on, too. */
   readonly advice: boolean;
+  /** Whether every score is written as sound too, and as what. */
+  readonly sound: "mp3" | "wav" | undefined;
   readonly out: string;
 }
 
@@ -81,6 +83,8 @@ const OPTIONS = {
   condensed: { type: "boolean" },
   pairs: { type: "boolean" },
   advice: { type: "boolean" },
+  sound: { type: "boolean" },
+  wav: { type: "boolean" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
 } as const;
@@ -109,7 +113,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--sound] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -167,6 +171,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
     condensed: values.condensed === true,
     pairs: values.pairs === true,
     advice: values.advice === true,
+    sound: values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined,
     out,
   };
 }

@@ -268,3 +268,12 @@ export function listOf(kind: Kind, noun: string): Kind {
     fits: (value) => Array.isArray(value) && value.every(kind.fits),
   };
 }
+
+/** One of a few numbers. */
+export function oneOfNumbers(numbers: readonly number[]): Kind {
+  return {
+    noun: either(numbers.map(String)),
+    give: "Give one of these numbers",
+    fits: (value) => typeof value === "number" && numbers.includes(value),
+  };
+}

@@ -3,6 +3,8 @@ import { inspect } from "node:util";
 import { denoPart } from "../base/deno.ts";
 import { escapeMarkup } from "../base/escape_markup.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
+import type { SampledSound } from "../formats/sound/sampled_sound.ts";
+import { isSound, soundHtml } from "./audition/sound_html.ts";
 import { chartSvg } from "./drawing/save_chart.ts";
 import { type Chart, STILL } from "./drawing/svg.ts";
 import { type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
@@ -22,6 +24,7 @@ type MediaForms = Readonly<Record<string, string>>;
  *
  * - a chart or any other element: as a picture whose parts name themselves under the mouse; engraved bars as a plain
  *   picture; several in an array: one below the other
+ * - a sound, as `audition` gives it: as a player with the sound in it; several in an array: one below the other
  * - an array of records: as a table; an empty one says so
  * - an array of texts, such as advice: as a list
  * - text: as Markdown, unless `plain` is set; text that is HTML or SVG (from its first `<` to its last `>`): as that
@@ -49,12 +52,20 @@ export async function show(what: unknown, options: ShowOptions = {}): Promise<vo
       remedy: "Save it to a file instead, or open a notebook with `deno task lab`",
     });
   }
-  const thing = await what;
+  const thing = await heard(await what);
   const showsItself = typeof thing === "object" && thing !== null && Symbol.for("Jupyter.display") in thing &&
     !isElement(thing);
   await denoPart()!.jupyter!.display(showsItself ? thing : mediaForms(thing, options), { raw: !showsItself });
   // The kernel may report the cell as done before the message is out; one turn of the clock puts them in order.
   await new Promise((resolve) => setTimeout(resolve, 0));
+}
+
+/** Sounds become markup that plays them, also in a notebook that is not trusted. */
+async function heard(thing: unknown): Promise<unknown> {
+  const isList = Array.isArray(thing) && thing.length > 0 && thing.every(isSound);
+  if (!isList && !isSound(thing)) return thing;
+  const players = await Promise.all((isList ? thing : [thing]).map((one) => soundHtml(one as SampledSound)));
+  return players.join("\n");
 }
 
 /**

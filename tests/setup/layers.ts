@@ -55,6 +55,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
   },
   formats: {
     files: [],
+    sound: ["files"],
     assemble: [],
     page: [],
     "musicxml/read": ["assemble", "files"],
@@ -101,9 +102,10 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     panels: ["drawing"],
     charts: ["panels", "drawing"],
     engrave: ["drawing"],
-    report: ["charts", "drawing", "engrave"],
+    report: ["charts", "drawing", "engrave", "audition"],
     desk: ["charts", "drawing"],
-    ".": ["drawing"],
+    audition: [],
+    ".": ["drawing", "audition"],
   },
 };
 /** Doors and the command line with its words: they may import any room, and nothing imports them. */

@@ -96,6 +96,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     Recipe: recipe,
     "Recipe[]": [recipe],
     Role: "lead",
+    SampledSound: { sampleRate: 24_000, channels: [new Float32Array(240)] },
     Score: score,
     "Score[] | Readonly<Record<string, Score>>": [score],
     Sensitivity: sensitivity([score], { constants: ["slurredStrength"], measures: ["momentum"] }),

@@ -89,6 +89,25 @@ export function inAnyHallDb(hallStrengthDb: Decibels): Decibels {
   return POWER_TO_LEVEL_DB + hallStrengthDb;
 }
 
+/**
+ * Share of what arrives of each part in a hall that comes straight from the stage, 0 to 1; the rest is the hall's. For a
+ * part with a microphone of its own all of it.
+ */
+export function directShares(
+  parts: readonly { readonly part: Part; readonly instrument: Instrument }[],
+  place: ListeningPlace & { readonly hall: Hall },
+  hallStrengthDb: Decibels,
+): readonly number[] {
+  const levels = listeningLevelsDb(parts, place, hallStrengthDb);
+  const plain = inAnyHallDb(hallStrengthDb);
+  const reverberant = 4 / roomConstant(place.hall, plain);
+  return parts.map(({ part, instrument: { family } }, p) =>
+    (place.gainsDb?.[part.name] ?? place.gainsDb?.[family]) === undefined
+      ? Math.max(0, 1 - reverberant / 10 ** (levels[p]! / 10))
+      : 1
+  );
+}
+
 /** Share of the power that passes a square metre at a distance. */
 function directOf(metres: number): number {
   return 1 / (4 * Math.PI * metres ** 2);

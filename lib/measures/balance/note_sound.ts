@@ -121,7 +121,7 @@ function seatsOf(
 }
 
 /** Dynamic at which a note is played, its accent included. */
-function dynamicPlayed({ dynamic, articulations }: Note, steps: number, accentSteps: number): number {
+export function dynamicPlayed({ dynamic, articulations }: Note, steps: number, accentSteps: number): number {
   const isAccented = articulations.length > 0 &&
     (articulations.includes("accent") || articulations.includes("marcato"));
   const louder = dynamic + steps + (isAccented ? accentSteps : 0);

@@ -373,7 +373,7 @@ function remedyRows(entry: ReportEntry): readonly object[] {
 const LONGEST_NAME = 50;
 
 /** File names made of names: letters and figures kept, a number added where two are alike. */
-function plainNames(names: readonly string[], otherwise: string): readonly string[] {
+export function plainNames(names: readonly string[], otherwise: string): readonly string[] {
   const used = new Map<string, number>();
   const taken = new Set<string>();
   return names.map((name) => {

@@ -1,11 +1,12 @@
 /** A study written into a folder of its own. */
 import { A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { writeFolder, type WrittenFolder } from "../../formats/files/write_folder.ts";
+import { HEARD_FILES_OPTIONS, heardFiles, type HeardFilesOptions } from "./heard_files.ts";
 import { ENTRIES, type ReportEntry } from "./report_entry.ts";
 import { STUDY_FILES_OPTIONS, studyFiles, type StudyFilesOptions } from "./study_files.ts";
 
 /** Options of {@linkcode writeStudy}. */
-export interface WriteStudyOptions extends StudyFilesOptions {
+export interface WriteStudyOptions extends StudyFilesOptions, HeardFilesOptions {
   /** Paths of the files that were studied: should they lie in the folder, they are neither replaced nor removed. */
   readonly reading?: readonly string[] | undefined;
 }
@@ -17,7 +18,7 @@ export interface WriteStudyOptions extends StudyFilesOptions {
  *
  * @param folder where to write; made when it is not there
  * @param entries one per setting: study, score and texture
- * @param options whether to write the scores and the parts, files that were read
+ * @param options whether to write the scores, the parts and sound, files that were read
  * @returns paths of what was written, names of what was removed, and of what was kept although an earlier study wrote it
  * @throws {InputError} when a file of somebody else is in the way, or the system refuses
  *
@@ -44,8 +45,10 @@ export async function writeStudy(
   checkArgument("write the study", entries, ENTRIES);
   checkOptions("write the study", options, {
     ...STUDY_FILES_OPTIONS,
+    ...HEARD_FILES_OPTIONS,
     reading: listOf(A_TEXT, "a list of paths"),
   });
-  const { reading, ...what } = options;
-  return await writeFolder(folder, studyFiles(entries, what), { reading });
+  const { reading, withSound, soundFromBar, soundToBar, ...what } = options;
+  const heard = await heardFiles(entries, { withSound, soundFromBar, soundToBar });
+  return await writeFolder(folder, [...studyFiles(entries, what), ...heard], { reading });
 }

@@ -69,29 +69,52 @@ export function binnedSound(
   return { bins, power: Float64Array.from(bins, (b) => all[b]!) };
 }
 
+/** Bins that hold something, rising, and their power; and what passes through each filter: lists that are taken again. */
+const filled = new Uint16Array(BIN_COUNT);
+const filledPower = new Float64Array(BIN_COUNT);
+let passed = new Float64Array(0);
+
+/** Notes which bins of some groups hold something, and says how many. */
+function fillBins(groups: readonly Float64Array[]): number {
+  let count = 0;
+  for (let b = 0; b < BIN_COUNT; b++) {
+    let power = 0;
+    for (let g = 0; g < groups.length; g++) power += groups[g]![b]!;
+    if (power <= 0) continue;
+    filled[count] = b;
+    filledPower[count++] = power;
+  }
+  return count;
+}
+
 /**
  * Excitation of several groups of sounds that are heard together: the slopes of the filters follow the level of all
  * of them, as the standard has it, so that the excitations add up to that of the whole.
  *
  * It is the exact evaluation with components moved to bins of 0.1 Cam and the filters' shape read from a table.
+ *
+ * @param grid the filters
+ * @param groups power of each group in every bin
+ * @param excitations lists to write into, one for each group; new ones by default
  */
 export function excitationsTogether(
   grid: ErbGrid,
   groups: readonly Float64Array[],
+  excitations: readonly Float64Array[] = groups.map(() => new Float64Array(grid.centresHz.length)),
 ): readonly Float64Array[] {
   const shapes = shapesOf(grid);
   const filters = grid.centresHz.length;
-  const total = new Float64Array(BIN_COUNT);
-  for (const group of groups) for (let b = 0; b < BIN_COUNT; b++) total[b]! += group[b]!;
-  const excitations = groups.map(() => new Float64Array(filters));
-  const passed = new Float64Array(filters);
-  for (let b = 0; b < BIN_COUNT; b++) {
-    const power = total[b]!;
-    if (power <= 0) continue;
+  if (passed.length < filters) passed = new Float64Array(filters);
+  for (let g = 0; g < groups.length; g++) excitations[g]!.fill(0);
+  const count = fillBins(groups);
+  let near = 0;
+  for (let f = 0; f < count; f++) {
+    const b = filled[f]!, power = filledPower[f]!;
+    while (filled[near]! < shapes.levelFrom[b]!) near++;
     const from = shapes.upperFrom[b]!, upper = shapes.upper[b]!, turn = shapes.lowerFrom[b]!;
     for (let i = 0; i < upper.length; i++) passed[from + i] = upper[i]!;
     const least = NOTHING / power;
-    const slope = lowerSlope(levelAround(total, shapes, b));
+    const slope = lowerSlope(levelAround(b, shapes, { near, count }));
     const lower = shapes.lower[b]!;
     let end = turn;
     for (let i = 0; i < lower.length; i++) {
@@ -112,11 +135,16 @@ export function excitationsTogether(
   return excitations;
 }
 
-/** Level per filter bandwidth around a bin, in dB. */
-function levelAround(total: Float64Array, shapes: FixedShapes, bin: number): number {
+/** Level per filter bandwidth around a bin, in dB: of those that hold something, from `near` on, the ones within reach count. */
+function levelAround(
+  bin: number,
+  shapes: FixedShapes,
+  { near, count }: { readonly near: number; readonly count: number },
+): number {
   const from = shapes.levelFrom[bin]!, share = shapes.levelShare[bin]!;
+  const end = from + share.length;
   let sum = 0;
-  for (let i = 0; i < share.length; i++) sum += total[from + i]! * share[i]!;
+  for (let f = near; f < count && filled[f]! < end; f++) sum += filledPower[f]! * share[filled[f]! - from]!;
   return 10 * Math.log10(sum);
 }
 

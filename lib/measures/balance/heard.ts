@@ -77,6 +77,8 @@ const keptOf = memoOf((grid: EarGrid) => ({
   beside: memoOfFigures<number>(RESULTS_KEPT),
   layers: memoOfFigures<LayersHeard>(RESULTS_KEPT),
   ofSounds: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
+  /** Lists to work in, for each group that is heard together with others. */
+  desk: [] as { readonly bins: Float64Array; readonly excitation: Float64Array }[],
 }));
 
 /** Excitation of groups of sounds that are heard together. */
@@ -102,20 +104,38 @@ function ownExcitation(grid: EarGrid, { id, ingredients }: Content): Float64Arra
 
 function binsOf(ingredients: readonly Ingredient[]): Float64Array {
   const sum = new Float64Array(BIN_COUNT);
-  for (const { sound: { binned: { bins, power } }, share } of ingredients) {
-    for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
-  }
+  addBins(sum, ingredients, 1);
   return sum;
 }
 
-/** Excitation of contents that are heard together, each stronger or weaker by a factor. */
+/** Adds what some ingredients hold in each bin, stronger or weaker by a factor. */
+function addBins(sum: Float64Array, ingredients: readonly Ingredient[], factor: number): void {
+  for (const ingredient of ingredients) {
+    const { bins, power } = ingredient.sound.binned;
+    const share = ingredient.share * factor;
+    for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
+  }
+}
+
+/** Excitation of contents that are heard together, each stronger or weaker by a factor; it holds until the next is asked for. */
 function excitationsTogetherOf(
   grid: EarGrid,
   groups: readonly { readonly of: readonly Content[]; readonly factor: number }[],
 ): readonly Float64Array[] {
   if (grid.detail === "full") {
-    const all = groups.map(({ of, factor }) => stronger(of.flatMap((one) => one.ingredients), factor));
-    return excitationsTogether(grid, all.map(binsOf));
+    const { desk } = keptOf(grid);
+    while (desk.length < groups.length) {
+      desk.push({
+        bins: new Float64Array(BIN_COUNT),
+        excitation: new Float64Array(grid.centresHz.length),
+      });
+    }
+    const own = desk.slice(0, groups.length);
+    groups.forEach(({ of, factor }, g) => {
+      const bins = own[g]!.bins.fill(0);
+      for (const one of of) addBins(bins, one.ingredients, factor);
+    });
+    return excitationsTogether(grid, own.map((o) => o.bins), own.map((o) => o.excitation));
   }
   return groups.map(({ of, factor }) => {
     const [only] = of;

@@ -80,7 +80,7 @@ export interface SurveyRecipeRow {
   /** Path of the score. */
   readonly path: string;
   /**
-   * What it is about: `role by family`, `figure by family`, `doubling`, `turn` (shares), `momentum` and `audible share`
+   * What it is about: `role by family`, `figure by instrument`, `figure by family`, `doubling`, `turn` (shares), `momentum` and `audible share`
    * (stretches 1 to 10).
    */
   readonly of: string;

@@ -13,11 +13,14 @@ export function checkRecipe(action: string, recipe: Recipe, name = "the recipe")
   checkArgument(action, recipe.figures, ROWS, `the figures of ${name}`);
 }
 
+/** What the two shares weigh in a distance: who plays which figure says more than who does what. Model assumption. */
+const WEIGHTS = { roles: 1 / 3, figures: 2 / 3 } as const;
+
 /**
- * How far two recipes are apart: the Hellinger distance (E. Hellinger, 1909) of who does what (role by family) and of
- * who plays which figure (figure by family), the root of the mean of their squares. 0 for the same shares, 1 for nothing in
- * common. It depends on these two alone: nothing is scaled by other scores, so that a score more or less in a folder changes
- * no distance.
+ * How far two recipes are apart: the Hellinger distance (E. Hellinger, 1909) of who does what (role by family, a third) and
+ * of who plays which figure (figure by instrument, two thirds), the root of the mean of their squares. 0 for the same shares,
+ * 1 for nothing in common. It depends on these two alone: nothing is scaled by other scores, so that a score more or less in
+ * a folder changes no distance.
  *
  * @param a a recipe
  * @param b another
@@ -48,16 +51,19 @@ export interface RecipeVectors {
 }
 
 /** A recipe as it is compared. */
-export function vectorsOf({ roles, figures }: Recipe): RecipeVectors {
+export function vectorsOf({ roles, figures }: Pick<Recipe, "roles" | "figures">): RecipeVectors {
   return {
     roles: new Map(roles.map((r) => [`${r.family}|${r.role}`, Math.sqrt(r.share)])),
-    figures: new Map(figures.map((r) => [`${r.family}|${r.figure}`, Math.sqrt(r.share)])),
+    figures: new Map(figures.map((r) => [`${r.instrument}|${r.figure}`, Math.sqrt(r.share)])),
   };
 }
 
 /** The distance of two recipes as they are compared. */
 export function distanceOf(a: RecipeVectors, b: RecipeVectors): number {
-  return Math.sqrt((squaredHellinger(a.roles, b.roles) + squaredHellinger(a.figures, b.figures)) / 2);
+  return Math.sqrt(
+    WEIGHTS.roles * squaredHellinger(a.roles, b.roles) +
+      WEIGHTS.figures * squaredHellinger(a.figures, b.figures),
+  );
 }
 
 function squaredHellinger(a: ReadonlyMap<string, number>, b: ReadonlyMap<string, number>): number {

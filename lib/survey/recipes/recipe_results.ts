@@ -14,9 +14,11 @@ export interface RoleByFamily {
   readonly share: Share;
 }
 
-/** How much of what sounds is one family playing one figure. */
-export interface FamilyByFigure {
-  /** The family. */
+/** How much of what sounds is one instrument playing one figure. */
+export interface FigureByInstrument {
+  /** The instrument. */
+  readonly instrument: string;
+  /** Its family. */
   readonly family: InstrumentFamily;
   /** The figure. */
   readonly figure: FigureName;
@@ -65,8 +67,8 @@ export interface Recipe {
   readonly scores: number;
   /** Role by instrument family; families and roles that do not occur have no row. */
   readonly roles: readonly RoleByFamily[];
-  /** Figure by instrument family, likewise. */
-  readonly figures: readonly FamilyByFigure[];
+  /** Figure by instrument, likewise. */
+  readonly figures: readonly FigureByInstrument[];
   /** Instruments on one line, the most frequent first. */
   readonly doublings: readonly RecipeDoubling[];
   /** How long leads last. */

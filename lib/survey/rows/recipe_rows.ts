@@ -1,5 +1,6 @@
 /** A recipe as rows of a table, and back. */
 import type { InstrumentFamily } from "../../instruments/catalogue.ts";
+import { instrumentById } from "../../instruments/names/instrument_by_id.ts";
 import { figureInWords } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { Recipe, TurnKind } from "../recipes/recipe_results.ts";
@@ -11,12 +12,26 @@ type RecipeCell = Omit<SurveyRecipeRow, "path">;
 export function recipeRows(recipe: Recipe): readonly RecipeCell[] {
   return [
     ...recipe.roles.map((r): RecipeCell => row("role by family", r.family, r.role, r.share)),
-    ...recipe.figures.map((r): RecipeCell => row("figure by family", r.family, r.figure, r.share)),
+    ...recipe.figures.map((r): RecipeCell => row("figure by instrument", r.instrument, r.figure, r.share)),
+    ...figuresByFamily(recipe),
     ...recipe.doublings.map((r): RecipeCell => row("doubling", r.instrument, r.with, r.share)),
     ...recipe.turns.map((r): RecipeCell => row("turn", r.what, "", r.share)),
     ...recipe.momentum.map((value, i): RecipeCell => row("momentum", String(i + 1), "", value)),
     ...recipe.audibleShare.map((value, i): RecipeCell => row("audible share", String(i + 1), "", value)),
   ];
+}
+
+/** Figures by family too, for whoever asks the table. */
+function figuresByFamily({ figures }: Recipe): readonly RecipeCell[] {
+  const sums = new Map<string, RecipeCell & { value: number }>();
+  for (const { family, figure, share } of figures) {
+    const key = `${family}|${figure}`;
+    sums.set(key, {
+      ...row("figure by family", family, figure, 0),
+      value: (sums.get(key)?.value ?? 0) + share,
+    });
+  }
+  return [...sums].sort(([a, x], [b, y]) => y.value - x.value || (a < b ? -1 : 1)).map(([, cell]) => cell);
 }
 
 function row(of: string, first: string, second: string, value: number | null): RecipeCell {
@@ -35,8 +50,9 @@ export function recipeFromRows(score: SurveyScore, rows: readonly SurveyRecipeRo
       role: r.second as Role,
       share: r.value!,
     })),
-    figures: of("figure by family").map((r) => ({
-      family: r.first as InstrumentFamily,
+    figures: of("figure by instrument").map((r) => ({
+      instrument: r.first,
+      family: instrumentById(r.first).family,
       figure: figureInWords(r.second),
       share: r.value!,
     })),

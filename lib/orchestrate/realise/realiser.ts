@@ -429,6 +429,7 @@ function writeLayer(
     ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
     padFloor: padFloorOf(p, stage),
     bassOf: (h) => pitchesDuring(bass, h),
+    ...(stage.frame.lead.length + stage.frame.bass.length > 0 ? { isBeside: true } : {}),
     ...(turns ? { turns } : {}),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);

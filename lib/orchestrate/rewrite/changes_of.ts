@@ -2,7 +2,9 @@
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
+import { hearing } from "./heard_as.ts";
 import type { PlacedWish } from "./place_wishes.ts";
+import { ownFiguresOf } from "./wish.ts";
 import type { PartChange, Rewritten } from "./rewrite_results.ts";
 
 /** Share of the bars in which a part plays with another for it to be said that it doubled it. Model assumption. */
@@ -12,13 +14,14 @@ const MOST_BARS = 0.5;
 export function changesOf(
   before: { readonly score: Score; readonly texture: Texture },
   after: Pick<Rewritten, "score" | "texture">,
-  { bars, parts }: PlacedWish,
+  { wish, bars, parts }: PlacedWish,
 ): readonly PartChange[] {
   const { fromBarIndex, toBarIndex } = bars;
   const begun = ({ score }: { readonly score: Score }, part: number) =>
     soundingNotes(score).filter((n) =>
       n.part === part && n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks
     );
+  const heard = hearing(after, bars, ownFiguresOf([wish]));
   return parts.map((part): PartChange => ({
     part,
     partName: before.score.parts[part]!.name,
@@ -28,6 +31,7 @@ export function changesOf(
     toBar: before.score.bars[toBarIndex]!.number,
     before: doesIn(before, { bars, part }),
     after: doesIn(after, { bars, part }),
+    ...heard(part, parts),
     notesBefore: begun(before, part).length,
     notesAfter: begun(after, part).length,
     doubled: doubledBy(before.score, begun(before, part), { bars, part }),

@@ -2,7 +2,7 @@
 import { InputError } from "../../base/errors.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { soundingNotes } from "../../score/build.ts";
-import { DEFAULT_DYNAMIC, dynamicMark } from "../../score/dynamics.ts";
+import { DEFAULT_DYNAMIC, dynamicMark, dynamicOf } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
@@ -16,7 +16,7 @@ import { notesWithRole } from "./lead_line.ts";
 import type { PlacedWish } from "./place_wishes.ts";
 import { seatsAt } from "./seats_at.ts";
 import { barsInWords, sketchOfBars } from "./sketch_from.ts";
-import { isForNotes, layerOf, type WrittenWish } from "./wish.ts";
+import { isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
 
 /** Least mean certainty of the chords of some bars that is enough to write on. Model assumption. */
 const LEAST_CERTAINTY = 0.35;
@@ -54,7 +54,11 @@ export function newNotes(
     tacetParts: true,
     refuseImpossible: false,
   }, standingNotes(score, texture, { bars, placed }));
-  const { score: written, refusalFor } = write({ name: score.source, passages });
+  const { score: written, refusalFor } = write({
+    name: score.source,
+    passages,
+    figures: ownFiguresOf(asked.map((p) => p.wish)),
+  });
   const refusal = refusalFor(playability(written).findings);
   if (refusal) throw refusal;
   return written;
@@ -100,11 +104,27 @@ function layerFor(
   const isLead = (n: Note) => roleAt(score, texture, n) === "lead";
   const beside = around.filter((n) => !isLead(n));
   const isStepping = wish.role !== "lead" && own.filter(isLead).length > own.length / 2 && beside.length > 0;
+  const loudness = loudnessOf(isStepping ? beside : own.length > 0 ? own : around);
   const layer = layerOf(
     { ...asThere, ...wish },
-    loudnessOf(isStepping ? beside : own.length > 0 ? own : around),
+    wish.role === "counterline"
+      ? under(loudness, loudnessOf(around.filter((n) => isLead(n) && !own.includes(n))))
+      : loudness,
   );
   return { ...layer, parts: parts.map((p) => score.parts[p]!.name) };
+}
+
+/** A loudness a step below another at the least: what goes against a lead leaves it in front. */
+function under(
+  own: Pick<Assignment, "dynamic" | "dynamicEnd">,
+  lead: Pick<Assignment, "dynamic" | "dynamicEnd">,
+): Pick<Assignment, "dynamic" | "dynamicEnd"> {
+  const softer = (a: string, b: string) =>
+    dynamicMark(Math.min(dynamicOf(a)!, Math.max(1, dynamicOf(b)! - 1)));
+  return {
+    dynamic: softer(own.dynamic, lead.dynamic),
+    dynamicEnd: softer(own.dynamicEnd, lead.dynamicEnd),
+  };
 }
 
 /** What a part is for where a note begins. */

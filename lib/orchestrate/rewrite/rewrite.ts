@@ -15,6 +15,8 @@ import type { Note, Score, WrittenLayer } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
 import { finerBars } from "./bars_asked.ts";
+import type { Figure } from "../../texture/figures.ts";
+import { FIGURES_OF_ONES_OWN } from "../plan/plan.ts";
 import { changesOf } from "./changes_of.ts";
 import { notesWithout } from "./clear_bars.ts";
 import { changedManner } from "./changed_manner.ts";
@@ -25,7 +27,7 @@ import { refuseWorse } from "./refuse_worse.ts";
 import type { Rewritten } from "./rewrite_results.ts";
 import { rewrittenTexture } from "./rewritten_texture.ts";
 import { splicePart } from "./splice_part.ts";
-import type { Wish } from "./wish.ts";
+import { type Wish, withOwnFigures } from "./wish.ts";
 
 /** Options of {@linkcode rewrite}. */
 export interface RewriteOptions {
@@ -33,6 +35,8 @@ export interface RewriteOptions {
   readonly texture?: Texture;
   /** The chords, where they are known or were corrected by hand; by default they are read off the notes. */
   readonly harmony?: Pick<HarmonyReading, "spans">;
+  /** Figures of one's own, made by `defineFigure`, which wishes name. */
+  readonly figures?: readonly Figure[];
 }
 
 const ACTION = "rewrite the score";
@@ -67,10 +71,11 @@ const ACTION = "rewrite the score";
 export function rewrite(score: Score, wishes: readonly Wish[], options: RewriteOptions = {}): Rewritten {
   checkArgument(ACTION, score, A_SCORE);
   checkArgument(ACTION, wishes, A_LIST, "the wishes");
-  checkOptions(ACTION, options, { texture: A_TEXTURE, harmony: HARMONY_SPANS });
+  checkOptions(ACTION, options, { texture: A_TEXTURE, harmony: HARMONY_SPANS, figures: FIGURES_OF_ONES_OWN });
   const texture = givenTexture(ACTION, score, options.texture);
   if (wishes.length === 0) return { score, texture, changes: [] };
-  const placed = placeWishes(score, wishes, ACTION);
+  const asked = withOwnFigures(wishes, options.figures ?? []);
+  const placed = placeWishes(score, asked, ACTION);
   const harmony = options.harmony ?? readHarmony(score, { texture });
   const { before, placed: onGrid, ...after } = rewriteOver(score, placed, { texture, harmony });
   return { ...after, changes: onGrid.flatMap((p) => changesOf({ score: before, texture }, after, p)) };

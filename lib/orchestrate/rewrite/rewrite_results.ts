@@ -1,4 +1,5 @@
 /** What rewriting a score gives. */
+import type { Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 
@@ -20,6 +21,15 @@ export interface PartChange {
   readonly before: string;
   /** What it does now. */
   readonly after: string;
+  /**
+   * What it is heard as now: role and figure read off the notes by who was not told, the commonest first. A second melody
+   * beside one that leads more is a counterline.
+   */
+  readonly heardAs: string;
+  /** Share of the bars it sounds in where it is heard in the role it was given, or had; 1 where it is silent. */
+  readonly heardShare: Share;
+  /** Why it is heard otherwise in the others, in words, such as `nobody else leads in bars 3 to 5`; empty where it is not. */
+  readonly because: string;
   /** Notes that begin in the bars, before. */
   readonly notesBefore: number;
   /** Notes that begin in the bars, now. */

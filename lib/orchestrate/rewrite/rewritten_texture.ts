@@ -7,6 +7,7 @@ import { layerName, layersOf } from "../../texture/layers.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { roleDoes } from "../../texture/role_does.ts";
 import type { PlacedWish } from "./place_wishes.ts";
+import { figureNameOf } from "./wish.ts";
 
 /** The texture before with the cells of what was written; where a part is silent now, it rests. */
 export function rewrittenTexture(score: Score, texture: Texture, placed: readonly PlacedWish[]): Texture {
@@ -24,7 +25,7 @@ export function rewrittenTexture(score: Score, texture: Texture, placed: readonl
         const at = b * parts + part;
         const isSilent = wish.role === "rest" || !sounding.has(at);
         const role = isSilent ? "rest" : wish.role;
-        const figure = isSilent ? "none" : wish.figure ?? figuresFor(role)[0]!.id;
+        const figure = isSilent ? "none" : figureNameOf(wish) ?? figuresFor(role)[0]!.id;
         const cell: RoleCell = {
           barIndex: b,
           part,

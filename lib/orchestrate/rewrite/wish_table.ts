@@ -5,9 +5,11 @@ import Papa from "papaparse";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
 import { columnOf, EXTRA_FIELDS } from "../plan/extra_columns.ts";
 import { dynamicsInWords } from "../plan/layer_dynamics.ts";
-import { PLAN_COLUMNS, type PlanColumn } from "../plan/plan.ts";
+import { FIGURES_OF_ONES_OWN, PLAN_COLUMNS, type PlanColumn } from "../plan/plan.ts";
 import { partsJoined, type PlanRow, readAssignment, wholeNumber } from "../plan/plan_row.ts";
-import type { Wish } from "./wish.ts";
+import { definedFigures } from "../../texture/define_figure.ts";
+import type { Figure } from "../../texture/figures.ts";
+import { figureNameOf, type Wish, withOwnFigures } from "./wish.ts";
 
 const WISH_KIND: TableKind<PlanColumn> = {
   action: "read the wishes",
@@ -23,6 +25,8 @@ export interface ReadWishesOptions {
   readonly file?: string;
   /** Bars of rows that name none, as printed. */
   readonly bars?: Pick<Wish, "fromBar" | "toBar">;
+  /** Figures of one's own, made by `defineFigure`, which rows may name. */
+  readonly figures?: readonly Figure[];
 }
 
 /**
@@ -50,16 +54,28 @@ export interface ReadWishesOptions {
  */
 export function readWishes(text: string, options: ReadWishesOptions = {}): readonly Wish[] {
   checkArgument(WISH_KIND.action, text, A_TEXT);
-  checkOptions(WISH_KIND.action, options, { file: A_TEXT, bars: A_RECORD });
+  checkOptions(WISH_KIND.action, options, {
+    file: A_TEXT,
+    bars: A_RECORD,
+    figures: FIGURES_OF_ONES_OWN,
+  });
   const { file, bars } = options;
-  return readRows(text, WISH_KIND, file).map((row) => wishOf(row, bars));
+  const figures = definedFigures(options.figures ?? []);
+  const wishes = readRows(text, WISH_KIND, file).map((row) => wishOf(row, { bars, figures }));
+  return withOwnFigures(wishes, figures);
 }
 
-function wishOf(row: TableFields<PlanColumn>, bars: ReadWishesOptions["bars"]): Wish {
+function wishOf(
+  row: TableFields<PlanColumn>,
+  { bars, figures }: {
+    readonly bars: ReadWishesOptions["bars"] | undefined;
+    readonly figures: readonly Figure[];
+  },
+): Wish {
   const { field, error } = row;
   const parts = partsJoined(field("parts"));
   if (parts.length === 0) throw error("parts", "no part is named", 'Name the parts, joined by " + "');
-  const plain: PlanRow = { ...row, parts, figures: [] };
+  const plain: PlanRow = { ...row, parts, figures };
   const isBare = bars !== undefined && field("from_bar") === "" && field("to_bar") === "";
   const span = {
     ...(isBare ? bars : { fromBar: wholeNumber(plain, "from_bar"), toBar: wholeNumber(plain, "to_bar") }),
@@ -124,7 +140,7 @@ export function writeWishes(wishes: readonly Wish[]): string {
     to_bar: w.toBar,
     parts: w.parts.join(" + "),
     role: w.role ?? "",
-    figure: w.figure ?? "",
+    figure: figureNameOf(w) ?? "",
     articulation: w.articulation ?? "",
     dynamic: w.dynamic === undefined
       ? ""

@@ -34,7 +34,7 @@ export function feltUnit({ score, bars }: Pick<PassageScene, "score" | "bars">):
 
 /** A figure with its speed. */
 export interface FigureAt {
-  readonly id: FigureId;
+  readonly id: Figure["id"];
   readonly role: Role;
   /** Strokes a second; 0 where it has no cell of its own. */
   readonly perSecond: number;
@@ -67,14 +67,17 @@ function strokesPerQuarter({ cellQuarters, strokes, tremoloSlashes }: Figure): n
 
 /** Figures of a role for a group, as quick as anybody is asked for, in a metre that they fit. */
 export function figuresAt(
-  scene: Pick<PassageScene, "score" | "bars">,
+  scene: Pick<PassageScene, "score" | "bars" | "figures">,
   role: Role,
   group: FigurePlayers,
 ): readonly FigureAt[] {
   const { score, bars } = scene;
   const tempo = score.tempos.findLast((t) => t.onsetTicks <= bars.startTicks) ?? score.tempos[0]!;
   const against = feltUnit(scene) === 3 ? IN_TWOS : IN_THREES;
-  return figuresFor(role).filter((f) => !against.includes(f.id) && isIdiomatic(f, group)).map((
+  const own = (scene.figures ?? []).filter((f) => f.role === role);
+  return [...own, ...figuresFor(role)].filter((f) =>
+    !against.some((id) => id === f.id) && isIdiomatic(f, group)
+  ).map((
     f,
   ): FigureAt => ({
     id: f.id,

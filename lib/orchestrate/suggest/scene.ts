@@ -5,6 +5,7 @@ import { freshness } from "../../measures/freshness/freshness.ts";
 import { momentum } from "../../measures/momentum/momentum.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
+import type { Figure } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
 import { clockOf } from "../../score/time.ts";
 import type { Score } from "../../score/model.ts";
@@ -25,6 +26,8 @@ export interface PassageScene extends ScoreWithTexture {
   readonly bars: BarsFound;
   /** Chords of the scene. */
   readonly harmony: { readonly spans: readonly HarmonySpan[] };
+  /** Figures of one's own that may be tried too. */
+  readonly figures?: readonly Figure[];
 }
 
 /** The passage with the bars around it, as a score of its own. */

@@ -19,10 +19,14 @@ import { readHarmony } from "../../harmony/read_harmony.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance_options.ts";
 import type { Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
+import { definedFigures } from "../../texture/define_figure.ts";
+import type { Figure } from "../../texture/figures.ts";
 import type { Texture } from "../../texture/model.ts";
+import { FIGURES_OF_ONES_OWN } from "../plan/plan.ts";
 import { type BarsAsked, barsAsked, finerBars } from "../rewrite/bars_asked.ts";
 import { partsNamed, placeWishes } from "../rewrite/place_wishes.ts";
 import { rewriteOver } from "../rewrite/rewrite.ts";
+import { withOwnFigures } from "../rewrite/wish.ts";
 import { groupsIn } from "./groups_in.ts";
 import { betterBy, costsInWords, gainsInWords, isWithin, newCaution, saidOf, worthOf } from "./judge_ways.ts";
 import { barsWithChord, type Measured, measureScene, sceneOf } from "./scene.ts";
@@ -54,6 +58,8 @@ export interface SuggestOptions extends BarsAsked {
   readonly texture?: Texture;
   /** The chords, where they are known or were corrected by hand; by default they are read off the notes. */
   readonly harmony?: Pick<HarmonyReading, "spans">;
+  /** Figures of one's own, made by `defineFigure`, that are to be tried too. */
+  readonly figures?: readonly Figure[];
   /** Called after each way that was tried. */
   readonly onProgress?: (progress: SuggestProgress) => void;
 }
@@ -98,7 +104,8 @@ export function suggest(score: Score, options: SuggestOptions): Suggestions {
   const texture = givenTexture(ACTION, score, options.texture);
   const bars = barsAsked(score, options, { action: ACTION });
   const harmony = options.harmony ?? readHarmony(score, { texture });
-  const scene = sceneOf({ score, texture }, bars, harmony);
+  const figures = definedFigures(options.figures ?? []);
+  const scene = { ...sceneOf({ score, texture }, bars, harmony), figures };
   const measured = measureScene(scene, scene.bars);
   const groups = groupsIn(scene, mayChange(score, options, bars));
   if (groups.length === 0) {
@@ -109,7 +116,8 @@ export function suggest(score: Score, options: SuggestOptions): Suggestions {
     });
   }
   const search: Search = { wish, scene, measured, bounds: boundsOf(options, measured), onProgress };
-  const singles = waysFor(wish, { scene, groups, findings: measured.findings });
+  const singles = waysFor(wish, { scene, groups, findings: measured.findings })
+    .map((way) => ({ ...way, wishes: withOwnFigures(way.wishes, figures) }));
   return answer(search, singles, options.most ?? 6);
 }
 
@@ -122,6 +130,7 @@ const OPTIONS = {
   most: A_NUMBER,
   texture: A_TEXTURE,
   harmony: HARMONY_SPANS,
+  figures: FIGURES_OF_ONES_OWN,
   fromBar: A_NUMBER,
   toBar: A_NUMBER,
   onProgress: A_FUNCTION,

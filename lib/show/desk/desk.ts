@@ -95,7 +95,8 @@ function written(score: Score, wishes: readonly Wish[], reading: DeskReading): D
 }
 
 function changeRow(
-  { partName, fromBar, toBar, before, after, notesBefore, notesAfter, doubled }: PartChange,
+  { partName, fromBar, toBar, before, after, heardAs, heardShare, because, notesBefore, notesAfter, doubled }:
+    PartChange,
 ) {
   return {
     part: partName,
@@ -103,18 +104,33 @@ function changeRow(
     to_bar: toBar,
     before,
     after,
+    heard_as: heardAs,
+    heard_share: Math.round(heardShare * 100) / 100,
+    because,
     notes_before: notesBefore,
     notes_after: notesAfter,
     doubled: doubled.join(" + "),
   };
 }
 
-function changeInWords({ partName, fromBar, toBar, before, after, doubled }: PartChange): string {
+/** Share of its bars in which a part must be heard as what it was written for, or it is said. Model assumption. */
+const HEARD_IN_MOST = 0.5;
+
+/** What became of a part, in a sentence. */
+export function changeInWords(
+  { partName, fromBar, toBar, before, after, heardAs, heardShare, because, doubled }: PartChange,
+): string {
   const where = fromBar === toBar ? `bar ${fromBar}` : `bars ${fromBar} to ${toBar}`;
   const doubling = doubled.length > 0 ? `; it doubled ${doubled.join(", ")}` : "";
+  const heard = heardShare > HEARD_IN_MOST ? "" : `. It will be heard as ${mostly(heardAs)}: ${because}`;
   return before === after
-    ? `${partName}, ${where}: ${after}, played otherwise`
-    : `${partName}, ${where}: ${after}, before ${before}${doubling}`;
+    ? `${partName}, ${where}: ${after}, played otherwise${heard}`
+    : `${partName}, ${where}: ${after}, before ${before}${doubling}${heard}`;
+}
+
+/** The first of some roles and figures, which is the commonest. */
+function mostly(heardAs: string): string {
+  return heardAs.split(", ")[0]!;
 }
 
 /** Ways to meet a wish in some bars; the best is written into the score. */

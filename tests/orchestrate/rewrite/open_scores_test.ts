@@ -21,6 +21,15 @@ import { sharedFolder } from "../../setup/shared_data.ts";
 const MOVEMENTS = ["Beach_Op.32_2", "Brahms_Op.90_3", "Bach_BWV.1048_1"];
 const WISHES = 67;
 
+/** What stands against hearing a part as what it was written for, whoever reads: what lies below or above it, and who leads. */
+const HINDERED =
+  /the bass lies below it|nothing lies below it|nobody else leads|above the lead|moves more than the lead/;
+
+/** Share of the bars of new layers that are read back in the role they were written for, of all and of those that nothing hinders. */
+const [HEARD_FROM, HEARD_UNHINDERED_FROM] = [0.8, 0.9];
+
+const percent = (share: number) => `${Math.round(100 * share)} %`;
+
 /** Notes outside the bars and parts of a change, in words; of changed parts those that do not touch the bars. */
 function outside(score: Score, { changes }: Rewritten): readonly string[] {
   const [{ fromBarIndex, toBarIndex }] = [changes[0]!];
@@ -53,6 +62,7 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
   if (!folder) return;
   const faults = musicXmlValidator();
   let [written, refused] = [0, 0];
+  const read = { bars: 0, heard: 0, unhindered: 0 };
   for (const name of MOVEMENTS) {
     const score = readMxl(Deno.readFileSync(new URL(`${name}.mxl`, folder)), { file: `${name}.mxl` });
     const texture = textureOf(score);
@@ -73,6 +83,15 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
       written++;
       const fine = refineGrid(score, result.score.ticksPerQuarter);
       assertEquals(outside(result.score, result), outside(fine, result), about);
+      if (wish.role !== undefined && wish.role !== "rest") {
+        for (const { fromBarIndex, toBarIndex, heardShare, because } of result.changes) {
+          const bars = toBarIndex - fromBarIndex + 1;
+          assertEquals(heardShare < 1, because !== "", about);
+          read.bars += bars;
+          read.heard += heardShare * bars;
+          if (!HINDERED.test(because)) read.unhindered += (1 - heardShare) * bars;
+        }
+      }
       if (i % 8 !== 0) continue;
       assertEquals(impossible(result.score) > before, false, about);
       const xml = writeMusicXml(result.score);
@@ -82,6 +101,13 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
       }
     }
   }
-  console.log(`${written} written, ${refused} refused`);
+  const share = read.heard / read.bars;
+  const otherwise = read.unhindered / (read.heard + read.unhindered);
+  console.log(
+    `${written} written, ${refused} refused; heard as written in ${percent(share)} of their bars, ` +
+      `in ${percent(1 - otherwise)} of those where nothing stands against it`,
+  );
   assertGreater(written, 4 * refused);
+  assertGreater(share, HEARD_FROM);
+  assertGreater(1 - otherwise, HEARD_UNHINDERED_FROM);
 });

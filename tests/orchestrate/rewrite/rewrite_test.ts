@@ -4,10 +4,14 @@ import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
+import type { Wish } from "../../../lib/orchestrate/rewrite/wish.ts";
+import { readWishes, writeWishes } from "../../../lib/orchestrate/rewrite/wish_table.ts";
+import { suggest } from "../../../lib/orchestrate/suggest/suggest.ts";
 import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
 import { makeNote, sortNotes } from "../../../lib/score/build.ts";
 import { refineGrid } from "../../../lib/score/refine_grid.ts";
 import type { Note, Score } from "../../../lib/score/model.ts";
+import { defineFigure } from "../../../lib/texture/define_figure.ts";
 import { writtenTexture } from "../../../lib/texture/written.ts";
 import { notesOf } from "../sketches.ts";
 
@@ -171,6 +175,89 @@ Deno.test("a lead that is to accompany is as soft as what accompanies, unless it
   const first = (dynamic?: string) =>
     notesOf(rewrite(asFile(held()), [dynamic ? { ...wish, dynamic } : wish]).score, "Violins I")[0]!.dynamic;
   assertEquals([first(), first("f")], [3, 6]);
+});
+
+Deno.test("what a part is heard as is read off the notes, with the reason where it is not what it was written for", () => {
+  const score = asFile(held());
+  const changeOf = (parts: readonly string[], wish: Pick<Wish, "role" | "figure">) =>
+    rewrite(score, [{ fromBar: 1, toBar: 8, parts, ...wish }]).changes[0]!;
+  const pulse = changeOf(["Violas"], { role: "pulse", figure: "repeated eighths" });
+  assertEquals([pulse.heardAs, pulse.heardShare, pulse.because], ["pulse: repeated eighths", 1, ""]);
+  const rest = changeOf(["Violas"], { role: "rest" });
+  assertEquals([rest.heardAs, rest.heardShare, rest.because], ["rest", 1, ""]);
+  // The cellos lie below the violas, whatever these are called.
+  const bass = changeOf(["Violas"], { role: "bass", figure: "bass on every quarter" });
+  assert(bass.heardShare < 0.5, JSON.stringify(bass));
+  assertMatch(bass.heardAs, /^pulse: repeated quarters/);
+  assertMatch(bass.because, /the bass lies below it, in (Cellos|Double basses)/);
+  const lowest = changeOf(["Cellos", "Double basses"], { role: "bass", figure: "bass in half notes" });
+  assertEquals(lowest.heardShare, 1);
+  // Who led leaves nobody in front.
+  const alone = changeOf(["Violins I"], { role: "figuration", figure: "broken chord in eighths" });
+  if (alone.heardShare < 1) assertMatch(alone.because, /nobody else leads/);
+});
+
+Deno.test("a line against a lead that stands moves where that holds, goes below it, and is softer", () => {
+  const abc = `X:1\nT:Weir\nM:4/4\nL:1/4\nQ:1/4=84\nK:C
+V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"
+V:1\n!mf!"C"e/f/g/e/ g2 | "F"a4 | "G"g/f/e/d/ d2 | "C"e4 |\nV:2\n"C"G4 | "F"A4 | "G"G4 | "C"G4 |
+V:3\n"C"C,4 | "F"F,4 | "G"G,4 | "C"C,4 |\n`;
+  const score = readAbc(abc, { file: "weir.abc" });
+  const { score: after, changes } = rewrite(score, [
+    { fromBar: 1, toBar: 4, parts: ["Viola"], role: "counterline" },
+  ]);
+  const line = notesOf(after, "Viola");
+  const bar = after.bars[0]!.durationTicks;
+  const begun = (from: number, to: number) =>
+    line.filter((n) => n.onsetTicks >= from * bar && n.onsetTicks < to * bar).length;
+  // Where the tune runs it holds, where that holds it moves.
+  assert(begun(0, 1 / 2) < begun(1 / 2, 1), `${begun(0, 1 / 2)} ${begun(1 / 2, 1)}`);
+  const lead = notesOf(after, "Violin");
+  const under = (n: Note) => lead.filter((l) => l.onsetTicks <= n.onsetTicks).at(-1)!;
+  assert(line.every((n) => n.soundingPitch < under(n).soundingPitch && n.dynamic < under(n).dynamic));
+  assertEquals(changes[0]!.after, "counterline: second line");
+  assertMatch(changes[0]!.heardAs, /^counterline/);
+});
+
+Deno.test("a figure of one's own is wished for by its name, is written and heard by it", () => {
+  const tresillo = defineFigure({
+    id: "tresillo",
+    cellQuarters: 2,
+    strokes: [{ at: 0, length: 0.75 }, { at: 0.75, length: 0.75 }, { at: 1.5, length: 0.5 }],
+  });
+  const table = "from_bar,to_bar,parts,role,figure\n1,8,Violas,pulse,tresillo\n";
+  assertThrows(() => readWishes(table), InputError, "tresillo");
+  const [read] = readWishes(table, { figures: [tresillo] });
+  assertEquals(writeWishes([read!]), table);
+  const score = asFile(held());
+  const byName = rewrite(score, [{ fromBar: 1, toBar: 8, parts: ["Violas"], figure: tresillo.id }], {
+    figures: [tresillo],
+  });
+  const given = rewrite(score, [read!]);
+  assertEquals(byName.score.notes, given.score.notes);
+  const [change] = given.changes;
+  assertEquals([change!.after, change!.heardAs, change!.heardShare], [
+    "pulse: tresillo",
+    "pulse: tresillo",
+    1,
+  ]);
+  const quarter = given.score.ticksPerQuarter;
+  const places = new Set(notesOf(given.score, "Violas").map((n) => (n.onsetTicks % (2 * quarter)) / quarter));
+  assertEquals([...places].sort(), [0, 0.75, 1.5]);
+  const rush = defineFigure({
+    id: "rush",
+    cellQuarters: 1,
+    strokes: Array.from({ length: 6 }, (_, i) => ({ at: i / 6, length: 1 / 6 })),
+  });
+  const { ways: [best] } = suggest(score, {
+    fromBar: 1,
+    toBar: 8,
+    wish: "move more",
+    only: ["Violas"],
+    figures: [rush],
+  });
+  assertMatch(best!.what, /Violas: rush/);
+  assertEquals(rewrite(score, best!.wishes).changes[0]!.after, "pulse: rush");
 });
 
 Deno.test("what cannot be done is said in one sentence", () => {

@@ -118,9 +118,20 @@ function bassNotes(
 ): readonly PlainNote[] {
   if (task.parts.length === 0) return [];
   const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
+  const harmonies = strokes.map((s) => s.harmony);
   return doubledBass(task, strokes, {
-    line: bassLine(strokes.map((s) => s.harmony), lowest),
+    line: task.isBeside ? underBass(task, harmonies, lowest) : bassLine(harmonies, lowest),
     spellingOf: (i, pitch) => spellAs(strokes[i]!.harmony.bass.name, pitch),
+  });
+}
+
+/** One pitch per harmony, under the bass that stands where the part has it so low, at an octave with it where not. */
+function underBass(task: LayerTask, harmonies: readonly Harmony[], part: LayerPart): readonly number[] {
+  return bassLine(harmonies, part).map((pitch, i) => {
+    const stands = Math.min(...task.bassOf(harmonies[i]!));
+    let under = pitch;
+    while (under > stands && under - 12 >= part.range.low) under -= 12;
+    return under;
   });
 }
 

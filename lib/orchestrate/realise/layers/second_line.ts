@@ -4,6 +4,7 @@ import { fullBarTicks, isCompound } from "../../../score/time.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
 import { tuneOf } from "./lines.ts";
 import { scaleFor } from "./scale.ts";
+import { strokesAgainst } from "./strokes_against.ts";
 import {
   type LayerPart,
   type LayerTask,
@@ -37,7 +38,12 @@ const COSTS = {
   fromHome: 0.2,
   /** Above a lead that lies higher than the part. */
   crossing: 24,
+  /** Beside a tune that stands, turning back: a line that swings to and fro is a figure. */
+  turn: 2,
 } as const;
+
+/** Semitones a part has below a lead that stands for its line to lie there. Model assumption. */
+const ROOM_BELOW = 7;
 
 /** A note the line may have on a stroke. */
 interface LineTone {
@@ -56,10 +62,22 @@ interface LineStroke extends PlacedStroke {
   readonly tones: readonly LineTone[];
 }
 
+/** The best way to a tone of a stroke that comes up to it, comes down to it or stays. */
+interface LineWay {
+  /** Index of the tone among those of its stroke. */
+  readonly tone: number;
+  /** 1 from below, -1 from above, 0 from itself or from nowhere. */
+  readonly direction: number;
+  readonly cost: number;
+  /** Index among the ways of the stroke before. */
+  readonly from: number;
+}
+
 /**
  * A line in half notes, in dotted quarters where the metre counts them, in quarters where a bar has two: of all the ways through chord tones, notes
  * passing between them and notes held on and resolved, the one that goes most by step and against the tune, in one register. A
- * part that lies lower than the lead stays below it; several parts play one line, in octaves where they have to.
+ * part that lies lower than the lead stays below it; several parts play one line, in octaves where they have to. Beside a tune
+ * that stands it moves where that holds, and stays below it wherever the part has room.
  */
 export const writeSecondLine: LayerWriter = (task) => {
   const lines: (readonly PlainNote[])[] = [];
@@ -91,33 +109,43 @@ function lineFor(task: LayerTask, part: LayerPart): readonly PlainNote[] {
   const strokes = strokesFor(task, part).filter((s) => s.tones.length > 0);
   const ceilings = strokes.map((s) => task.ceilingsOf(s.harmony)[0] ?? Infinity);
   const { low, high, home = (low + high) / 2 } = part.range;
+  const staysBelow = (ceiling: number) => task.isBeside ? low + ROOM_BELOW < ceiling : home < ceiling;
   const costIn = (k: number, { pitch, kind }: LineTone) => {
     const { tune } = strokes[k]!;
     return COSTS.fromHome * Math.abs(pitch - home) +
       (kind === "passing" ? COSTS.passing : kind === "suspended" ? COSTS.suspended : 0) +
       (tune !== undefined && pitchClassOf(pitch - tune) === 0 ? COSTS.tunesNote : 0) +
-      (home < ceilings[k]! && pitch >= ceilings[k]! ? COSTS.crossing : 0);
+      (staysBelow(ceilings[k]!) && pitch >= ceilings[k]! ? COSTS.crossing : 0);
   };
-  /** For every tone of every stroke, what the best way to it costs, and from where it comes. */
-  const ways: { readonly cost: number; readonly from: number }[][] = [];
+  const turning = task.isBeside ? COSTS.turn : 0;
+  /** For every tone of every stroke, reached by each kind of move, what the best way to it costs, and from where it comes. */
+  const ways: LineWay[][] = [];
   strokes.forEach((stroke, k) => {
-    ways.push(stroke.tones.map((tone) => {
+    ways.push(stroke.tones.flatMap((tone, t) => {
       const own = costIn(k, tone);
-      if (k === 0) return { cost: tone.kind === "chord" ? own : Infinity, from: -1 };
-      let best = { cost: Infinity, from: -1 };
-      strokes[k - 1]!.tones.forEach((before, i) => {
-        const cost = ways[k - 1]![i]!.cost + moveCost([before, tone], [strokes[k - 1]!, stroke]) + own;
-        if (cost < best.cost) best = { cost, from: i };
+      if (k === 0) {
+        return [{ tone: t, direction: 0, cost: tone.kind === "chord" ? own : Infinity, from: -1 }];
+      }
+      const best = new Map<number, LineWay>();
+      ways[k - 1]!.forEach((way, from) => {
+        const before = strokes[k - 1]!.tones[way.tone]!;
+        const direction = Math.sign(tone.pitch - before.pitch);
+        const cost = way.cost + own + moveCost([before, tone], [strokes[k - 1]!, stroke]) +
+          (direction * way.direction < 0 ? turning : 0);
+        if (cost < (best.get(direction)?.cost ?? Infinity)) {
+          best.set(direction, { tone: t, direction, cost, from });
+        }
       });
-      return best;
+      return [...best.values()];
     }));
   });
   const notes: PlainNote[] = [];
   // The last note is one of its chord.
-  let at = bestOf(ways.at(-1) ?? [], (i) => strokes.at(-1)!.tones[i]!.kind === "chord");
+  let at = bestOf(ways.at(-1) ?? [], ({ tone }) => strokes.at(-1)!.tones[tone]!.kind === "chord");
   for (let k = strokes.length - 1; k >= 0 && at >= 0; k--) {
     const { onsetTicks, durationTicks, harmony, scale, tones } = strokes[k]!;
-    const { pitch: soundingPitch } = tones[at]!;
+    const { tone, from } = ways[k]![at]!;
+    const { pitch: soundingPitch } = tones[tone]!;
     notes.unshift({
       part: part.index,
       onsetTicks,
@@ -125,15 +153,15 @@ function lineFor(task: LayerTask, part: LayerPart): readonly PlainNote[] {
       soundingPitch,
       ...spellIn([...harmony.tones, ...scale], soundingPitch),
     });
-    at = ways[k]![at]!.from;
+    at = from;
   }
   return notes;
 }
 
-function bestOf(ways: readonly { readonly cost: number }[], isAllowed: (i: number) => boolean): number {
+function bestOf(ways: readonly LineWay[], isAllowed: (way: LineWay) => boolean): number {
   return ways.reduce(
-    (best, { cost }, i) =>
-      isAllowed(i) && cost < Infinity && (best < 0 || cost < ways[best]!.cost) ? i : best,
+    (best, way, i) =>
+      isAllowed(way) && way.cost < Infinity && (best < 0 || way.cost < ways[best]!.cost) ? i : best,
     -1,
   );
 }
@@ -148,7 +176,9 @@ function strokesFor(task: LayerTask, { range: { low, high } }: LayerPart): reado
     : fullBarTicks(first, ticksPerQuarter) <= 2 * ticksPerQuarter
     ? QUARTERS
     : {};
-  const placed = placeStrokes({ ...task, figure: { ...task.figure, ...value } });
+  const placed = task.isBeside
+    ? strokesAgainst(task)
+    : placeStrokes({ ...task, figure: { ...task.figure, ...value } });
   return placed.map((stroke): LineStroke => {
     const { harmony, onsetTicks } = stroke;
     const scale = scaleFor(bars[harmony.barIndex]!.keyFifths, harmony);

@@ -63,6 +63,8 @@ export interface LayerTask {
   readonly ceilingsOf: (harmony: Harmony) => readonly number[];
   /** Pitch from which on a lead leaves the pads in its bars room below it; 0 where there are none. */
   readonly padFloor: number;
+  /** Whether it is written beside music that stands: a second line goes against its tune, a bass with its bass. */
+  readonly isBeside?: boolean;
   /** Pitches of the bass while a harmony lasts. */
   readonly bassOf: (harmony: Harmony) => readonly number[];
   /** Whose turn it is, where the players of the layer hand its figure over. */

@@ -15,6 +15,8 @@ export interface Attack {
   readonly strength: number;
   /** Time to the next attack of the part; of its last one, the length of the note. */
   readonly gapSeconds: Seconds;
+  /** Sounding pitches of the notes that begin, one for each note; none for a stroke of a shimmer, which blurs. */
+  readonly pitches: readonly number[];
 }
 
 /** How the strength of an attack depends on how it is played. */
@@ -58,7 +60,7 @@ export function areSameAttacks(a: readonly Note[], b: readonly Note[], strengths
 }
 
 /** An attack before the next one of its part is known. */
-type Open = { -readonly [K in keyof Attack]: Attack[K] };
+type Open = { -readonly [K in keyof Attack]: Attack[K] } & { readonly pitches: number[] };
 
 /**
  * All attacks of a score in order of time, slashed notes written out; the notes of a chord are one attack.
@@ -68,11 +70,12 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
   const parts = score.parts.length;
   const attacks: Open[] = [];
   const known = new Map<number, Open>();
-  const put = (note: Note, ticks: number, endTicks: number, strength: number) => {
+  const put = (note: Note, ticks: number, endTicks: number, strength: number, isBlurred = false) => {
     const key = ticks * parts + note.part;
     const before = known.get(key);
     if (before) {
       before.strength = Math.max(before.strength, strength);
+      if (!isBlurred) before.pitches.push(note.soundingPitch);
       return;
     }
     const seconds = clock(ticks);
@@ -83,6 +86,7 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
       seconds,
       strength,
       gapSeconds: Math.max(0, clock(endTicks) - seconds),
+      pitches: isBlurred ? [] : [note.soundingPitch],
     };
     known.set(key, attack);
     attacks.push(attack);
@@ -93,8 +97,11 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
     if (note.tremoloSlashes === 0) continue;
     const step = strokeTicks(note, score.ticksPerQuarter);
     const perSecond = 1 / Math.max(1e-9, clock(note.onsetTicks + step) - clock(note.onsetTicks));
-    const strength = isUnmeasuredTremolo(note, perSecond, strengths) ? strengths.tremoloStrength : 1;
-    for (let t = note.onsetTicks + step; t < end - step / 2; t += step) put(note, t, end, strength);
+    const isBlurred = isUnmeasuredTremolo(note, perSecond, strengths);
+    const strength = isBlurred ? strengths.tremoloStrength : 1;
+    for (let t = note.onsetTicks + step; t < end - step / 2; t += step) {
+      put(note, t, end, strength, isBlurred);
+    }
   }
   attacks.sort((a, b) => a.ticks - b.ticks || a.part - b.part);
   const nextOf = new Array<Open | undefined>(parts);

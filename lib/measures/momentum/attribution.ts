@@ -13,6 +13,7 @@ import { barMomentum } from "./bar_momentum.ts";
 import { barShares } from "./bar_shares.ts";
 import { barWindows } from "./bar_windows.ts";
 import { audibilitiesOf, type DrivingAttack, drivingBars } from "./driving_events.ts";
+import { forcesOf } from "./forces_of.ts";
 import { MOMENTUM_CONSTANTS, type MomentumOptions } from "./momentum.ts";
 import type { Attribution, AttributionBar, AttributionRow, SharedBy } from "./momentum_results.ts";
 import { MOST_MEMBERS } from "./shapley.ts";
@@ -59,8 +60,10 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS, options.constants);
   const texture = givenTexture(action, score, options.texture);
   const heard = givenBalance(action, score, { texture, balance: options.balance });
-  const { halfAudibleSones } = settings;
+  const { halfAudibleSones, halfForceDynamic } = settings;
   const audibilities = audibilitiesOf(score, texture, { heard, halfAudibleSones });
+  const forces = forcesOf(score, halfForceDynamic);
+  const heardForces = audibilities.map((audibility, cell) => audibility * forces[cell]!);
   const bars = drivingBars(score, { texture, audibilities, constants: settings });
   const windows = barWindows(score, bars, settings);
   const nameOf = namesBy(by, score, texture);
@@ -77,7 +80,7 @@ export function attribution(score: Score, options: AttributionOptions = {}): Att
       count: names.length,
       of: (stroke) => index.get(nameOf(stroke)) ?? -1,
     });
-    const { whole: { momentum: all }, shares } = barShares(rhythm(audibilities), names.length);
+    const { whole: { momentum: all }, shares } = barShares(rhythm(heardForces), names.length);
     const weight = totalSeconds > 0 ? window.seconds / totalSeconds : 0;
     whole += all * weight;
     names.forEach((name, i) => {

@@ -71,6 +71,9 @@ export interface MemberStrokes {
   readonly member: number;
   /** Cell of the texture that says how clearly the layer is heard there. */
   readonly cell: number;
+  /** How many notes it begins, and how many its layer does with everybody. */
+  readonly notes: number;
+  readonly layerNotes: number;
   /** Its strokes, those with the same strength and accent once; the strongest is felt. */
   readonly strokes: readonly DrivingAttack[];
 }
@@ -113,18 +116,22 @@ export function eventKind(
   first: number,
 ): EventKind {
   let number = first;
-  const layers: (Omit<MemberStrokes, "strokes"> & { strokes: DrivingAttack[] })[][] = [];
+  const layers: (Omit<MemberStrokes, "strokes" | "notes"> & { notes: number; strokes: DrivingAttack[] })[][] =
+    [];
   for (const stroke of strokes) {
-    const { layer, cell } = stroke;
+    const { layer, cell, notes, layerNotes } = stroke;
     const member = memberOf(stroke);
     const ofLayer = layers.find((members) => members[0]!.layer === layer);
     const same = ofLayer?.find((one) => one.member === member);
     if (same === undefined) {
-      const one = { layer, number: number++, member, cell, strokes: [stroke] };
+      const one = { layer, number: number++, member, cell, notes, layerNotes, strokes: [stroke] };
       if (ofLayer === undefined) layers.push([one]);
       else ofLayer.push(one);
-    } else if (!same.strokes.some((s) => s.strength === stroke.strength && s.accent === stroke.accent)) {
-      same.strokes.push(stroke);
+    } else {
+      same.notes += notes;
+      if (!same.strokes.some((s) => s.strength === stroke.strength && s.accent === stroke.accent)) {
+        same.strokes.push(stroke);
+      }
     }
   }
   return {

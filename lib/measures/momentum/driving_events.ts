@@ -17,6 +17,10 @@ export interface DrivingAttack {
   readonly strength: number;
   /** Accent it has by the time to the part's next attack, 0 to 1. */
   readonly accent: Share;
+  /** How many notes the part begins. */
+  readonly notes: number;
+  /** How many notes its layer begins in the event; what two parts play in unison is one. */
+  readonly layerNotes: number;
 }
 
 /** Attacks that fall together. */
@@ -83,12 +87,12 @@ export function drivingBars(
   const parts = score.parts.length;
   const accentOf = accents(c);
   const bars = score.bars.map(() => ({
-    events: [] as { ticks: number; seconds: number; strokes: DrivingAttack[] }[],
+    events: [] as OpenEvent[],
     layers: new Map<string, { id: string; role: Role; cell: number; onsets: number; lastTicks: number }>(),
     onsets: 0,
     lastOnset: -Infinity,
   }));
-  for (const { barIndex, part, ticks, seconds, strength, gapSeconds } of attacksOf(score, c)) {
+  for (const { barIndex, part, ticks, seconds, strength, gapSeconds, pitches } of attacksOf(score, c)) {
     const into = bars[barIndex]!;
     const cell = barIndex * parts + part;
     const { layer: id, role } = texture.cells[cell]!;
@@ -103,16 +107,75 @@ export function drivingBars(
     if (audibilities[cell]! <= 0) continue;
     let event = into.events.at(-1);
     if (!event || seconds - event.seconds >= c.mergeSeconds && ticks !== event.ticks) {
-      event = { ticks, seconds, strokes: [] };
+      event = { ticks, seconds, strokes: [], pitches: [] };
       into.events.push(event);
     }
-    event.strokes.push({ part, layer: id, cell, strength, accent: accentOf(gapSeconds) });
+    event.strokes.push({
+      part,
+      layer: id,
+      cell,
+      strength,
+      accent: accentOf(gapSeconds),
+      notes: pitches.length,
+      layerNotes: pitches.length,
+    });
+    event.pitches.push(pitches);
   }
   return bars.map(({ events, layers, onsets }) => ({
-    events: withSharedStrokes(events),
+    events: withSharedStrokes(events.map(closed)),
     layers: [...layers.values()].map(({ lastTicks: _, ...layer }) => layer),
     onsets,
   }));
+}
+
+/** An event before it is known who else strikes in it. */
+interface OpenEvent {
+  readonly ticks: number;
+  readonly seconds: Seconds;
+  readonly strokes: DrivingAttack[];
+  /** Pitches that begin with each stroke. */
+  readonly pitches: (readonly number[])[];
+}
+
+/**
+ * Counts the notes of each layer: of each pitch, as many as the part that begins most of it. Of attacks of one part that
+ * fall together the one with most notes counts.
+ */
+function closed({ ticks, seconds, strokes, pitches }: OpenEvent): DrivingEvent {
+  if (strokes.length === 1) return { ticks, seconds, strokes: strokes.map(withOne) };
+  const fullest = new Map<number, number>();
+  strokes.forEach(({ part }, i) => {
+    const known = fullest.get(part);
+    if (known === undefined || pitches[i]!.length > pitches[known]!.length) fullest.set(part, i);
+  });
+  const inLayers = new Map<string, Map<number, number>>();
+  for (const i of fullest.values()) {
+    const { layer } = strokes[i]!;
+    const inLayer = inLayers.get(layer) ?? new Map<number, number>();
+    inLayers.set(layer, inLayer);
+    for (const [pitch, own] of countsOf(pitches[i]!)) {
+      inLayer.set(pitch, Math.max(own, inLayer.get(pitch) ?? 0));
+    }
+  }
+  return {
+    ticks,
+    seconds,
+    strokes: strokes.map((stroke, i) => {
+      const layerNotes = inLayers.get(stroke.layer)!.values().reduce((sum, count) => sum + count, 0);
+      return withOne({ ...stroke, notes: fullest.get(stroke.part) === i ? stroke.notes : 0, layerNotes });
+    }),
+  };
+}
+
+function countsOf(pitches: readonly number[]): ReadonlyMap<number, number> {
+  const counts = new Map<number, number>();
+  for (const pitch of pitches) counts.set(pitch, (counts.get(pitch) ?? 0) + 1);
+  return counts;
+}
+
+/** Strokes of a shimmer begin no note, but they are felt as one. */
+function withOne(stroke: DrivingAttack): DrivingAttack {
+  return stroke.layerNotes > 0 ? stroke : { ...stroke, notes: 1, layerNotes: 1 };
 }
 
 /** The same events, with one list of strokes for all that have the same. */
@@ -122,7 +185,8 @@ function withSharedStrokes(events: readonly DrivingEvent[]): readonly DrivingEve
     const known = lists.find((list) =>
       list.length === event.strokes.length && list.every((a, i) => {
         const b = event.strokes[i]!;
-        return a.part === b.part && a.strength === b.strength && a.accent === b.accent;
+        return a.part === b.part && a.strength === b.strength && a.accent === b.accent &&
+          a.notes === b.notes && a.layerNotes === b.layerNotes;
       })
     );
     if (known) return { ...event, strokes: known };

@@ -54,9 +54,9 @@ export interface Weights {
 }
 
 /**
- * Prepares the weighing of a bar's events. Strokes of one layer at once are one stroke, the strongest; those of
- * several layers are like independent chances of feeling the event: w = 1 - product(1 - w_layer). The weights it gives
- * hold until the next are asked for, here or elsewhere.
+ * Prepares the weighing of a bar's events. Strokes of one layer at once are one stroke, the strongest; the notes that it
+ * begins, and the layers, are like independent chances of feeling the event: w = 1 - product((1 - w_layer) ^ notes). The
+ * weights it gives hold until the next are asked for, here or elsewhere.
  */
 export function weigher(
   kinds: readonly (UsedKind | undefined)[],
@@ -82,7 +82,10 @@ export function weigher(
   };
 }
 
-/** What each member gives each event in each layer, by their numbers: the strongest of its strokes. */
+/**
+ * What each member gives each event in each layer, by their numbers: the strongest of its strokes, as often as it begins
+ * notes where nobody else strikes in the layer, for one note where others do.
+ */
 function strikesOf(kinds: readonly (UsedKind | undefined)[], audibilities: Float64Array): Weights {
   const count = kinds.reduce((sum, kind) => sum + (kind?.strikers ?? 0), 0);
   const weight = new Float64Array(count), accented = new Float64Array(count);
@@ -98,9 +101,19 @@ function strikesOf(kinds: readonly (UsedKind | undefined)[], audibilities: Float
   for (const kind of kinds) {
     if (kind === undefined) continue;
     kind.single.forEach(strike);
+    for (const { number, notes, layerNotes } of kind.single) {
+      const times = Math.min(notes, layerNotes);
+      weight[number] = chanceOf(weight[number]!, times);
+      accented[number] = chanceOf(accented[number]!, times);
+    }
     for (const layer of kind.several) layer.forEach(strike);
   }
   return { weight, accented };
+}
+
+/** Chance of feeling at least one of several notes. */
+function chanceOf(one: number, notes: number): number {
+  return notes === 1 ? one : 1 - (1 - one) ** notes;
 }
 
 /** Whether a member is in a subset; the one of number 0 is always there. */
@@ -108,13 +121,15 @@ function isIn(member: number, subset: number): boolean {
   return member === 0 || Math.floor(subset / 2 ** (member - 1)) % 2 === 1;
 }
 
-/** The strongest stroke of those members of a layer who are in a subset. */
-function strongestOf(layer: readonly MemberStrokes[], subset: number, strikes: Float64Array): number {
-  let strongest = 0;
-  for (const { member, number } of layer) {
-    if (strikes[number]! > strongest && isIn(member, subset)) strongest = strikes[number]!;
+/** What those members of a layer give who are in a subset: the strongest of their strokes, for all notes that they begin. */
+function felt(layer: readonly MemberStrokes[], subset: number, strikes: Float64Array): number {
+  let strongest = 0, begun = 0;
+  for (const { member, number, notes } of layer) {
+    if (!isIn(member, subset)) continue;
+    begun += notes;
+    if (strikes[number]! > strongest) strongest = strikes[number]!;
   }
-  return strongest;
+  return chanceOf(strongest, Math.min(begun, layer[0]!.layerNotes));
 }
 
 /** How strongly an event is felt where one subset plays. */
@@ -122,7 +137,7 @@ function feltBy(subset: number, { single, several }: EventKind, strikes: Float64
   // The chance that it is missed.
   let missed = 1;
   for (const { member, number } of single) if (isIn(member, subset)) missed *= 1 - strikes[number]!;
-  for (const layer of several) missed *= 1 - strongestOf(layer, subset, strikes);
+  for (const layer of several) missed *= 1 - felt(layer, subset, strikes);
   return 1 - missed;
 }
 
@@ -149,7 +164,7 @@ function feel(
   }
   for (let i = 0; i < several.length; i++) {
     for (let s = 0; s < subsets.length; s++) {
-      list[at + subsets[s]!]! *= 1 - strongestOf(several[i]!, subsets[s]!, strikes);
+      list[at + subsets[s]!]! *= 1 - felt(several[i]!, subsets[s]!, strikes);
     }
   }
   for (let s = 0; s < subsets.length; s++) list[at + subsets[s]!] = 1 - list[at + subsets[s]!]!;

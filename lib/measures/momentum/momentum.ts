@@ -12,6 +12,7 @@ import { barShares } from "./bar_shares.ts";
 import { audibilitiesOf } from "./driving_events.ts";
 import type { Balance } from "../balance/balance_results.ts";
 import type { Momentum, MomentumBar, MomentumLayer } from "./momentum_results.ts";
+import { forcesOf } from "./forces_of.ts";
 import { rhythmMemory, rhythmOf } from "./score_rhythm.ts";
 
 const LONDON = "London, Hearing in Time, 2nd ed. (2012), ch. 2: shortest metrical period";
@@ -47,6 +48,15 @@ export const MOMENTUM_CONSTANTS = {
     above: 0,
     source: "model assumption",
     meaning: "loudness left among everything else at which a layer counts half",
+  },
+  halfForceDynamic: {
+    value: 5,
+    unit: "steps of the dynamic scale",
+    above: 0,
+    source:
+      "model assumption: mf; that loudness leads in perceived energy: Schubert, Music Perception 21 (2004) " +
+      "561-585; Dean, Bailes & Schubert, PLoS ONE 6(4) e18591 (2011)",
+    meaning: "dynamic at which a single note has half of its force; others in proportion",
   },
   mergeSeconds: {
     value: 0.03,
@@ -145,11 +155,17 @@ const OPTIONS = { texture: A_TEXTURE, balance: undefined, layers: A_SWITCH, cons
 /**
  * Momentum of a score, in driving attacks per second.
  *
- * *Strokes.* In each bar, attacks of all parts closer than 30 ms are one event. A layer gives an event the strength of
- * its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on; next to nothing for each
- * stroke of an unmeasured tremolo after its first, which is a shimmer: a held note that is alive) times its audibility
- * `P / (P + 0.25 sone)`, P being its loudness in the presence of the rest (partial loudness, from the balance).
- * Several layers in one event count like independent chances of feeling it: `w = 1 - product(1 - w_layer)`.
+ * What is meant is how energetic the texture sounds: perceived energy, as far as it comes from what begins. It is not the
+ * urge to move, on which mean loudness has no bearing and which peaks at middling syncopation and at 100 to 120 beats a
+ * minute; nor what a listener feels.
+ *
+ * *Strokes.* In each bar, attacks of all parts closer than 30 ms are one event. A layer gives each note that it begins in
+ * an event the strength of its way of playing (1 tongued, bowed or struck; less under a slur; nothing for a note held on;
+ * next to nothing for each stroke of an unmeasured tremolo after its first, which is a shimmer: a held note that is
+ * alive), times its force (half for mf, in proportion to the dynamic: p 0.3, ff 0.7), times its audibility
+ * `P / (P + 0.25 sone)`, P being its loudness in the presence of the rest (partial loudness, from the balance). The
+ * notes and the layers of an event count like independent chances of feeling it: `w = 1 - product(1 - w_layer) ^ notes`;
+ * a unison is one note, a chord several.
  *
  * *Attention.* A listener may attend to the strongest events only, or to all of them. At every level of attention from
  * 0 to 1 the events with at least that weight are felt; each rate is the mean over all levels.
@@ -223,8 +239,10 @@ function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor
   readonly settings: Settings<typeof MOMENTUM_CONSTANTS>;
   readonly rhythmFor: typeof rhythmOf;
 }): Momentum {
-  const { halfAudibleSones } = settings;
+  const { halfAudibleSones, halfForceDynamic } = settings;
   const audibilities = audibilitiesOf(score, texture, { heard, halfAudibleSones });
+  const forces = forcesOf(score, halfForceDynamic);
+  const heardForces = audibilities.map((audibility, cell) => audibility * forces[cell]!);
   const bars = rhythmFor(score, { texture, audibilities, constants: settings });
   const clock = clockOf(score);
   const perBar: MomentumBar[] = [];
@@ -232,7 +250,7 @@ function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor
   bars.forEach(({ window, layers, onsets, momentumOf, pitchTravel, syncopation }, b) => {
     const bar = score.bars[b]!;
     const perSecond = (count: number) => window.seconds > 0 ? count / window.seconds : 0;
-    const momentum = momentumOf(audibilities);
+    const momentum = momentumOf(heardForces);
     const { whole, shares } = sharesOut
       ? barShares(momentum, layers.length)
       : { whole: momentum.componentsOf(2 ** layers.length - 1), shares: [] };

@@ -339,16 +339,30 @@ Deno.test("momentum() of a slow, soft, unmeasured string tremolo is far below th
   }
 });
 
-Deno.test("momentum() of a chord in one part is that of its top note, in attacks and in travel", () => {
-  const chord = (pitches: readonly number[]): Line => ({
+Deno.test("momentum() hears a chord more than its top note, in one part or shared out between several, and a unison as one", () => {
+  const line = (pitches: readonly number[]): Line => ({
     instrument: "piano",
     role: "pulse",
     layer: "pulse",
     notes: pitches.flatMap((pitch) => repeatedNotes(pitch, 0.5)),
   });
-  const [full, top] = [[60, 64, 67], [67]].map((p) => smallScore([chord(p!)]));
-  assertEquals(indexOf(full!), indexOf(top!));
-  assertEquals(momentum(full!).whole.pitchTravel, 0);
+  const of = (...parts: readonly (readonly number[])[]) => indexOf(smallScore(parts.map(line)));
+  const top = of([67]);
+  assertGreater(of([60, 64, 67]), 1.2 * top);
+  assertAlmostEquals(of([60, 64], [67]), of([60, 64, 67]), 1e-12);
+  assertAlmostEquals(of([60], [64], [67]), of([60, 64, 67]), 1e-12);
+  assertAlmostEquals(of([67], [67]), top, 1e-12);
+  // Heard in full, two notes of half the force are as likely to be felt as not to be missed twice.
+  assertAlmostEquals(of([60, 67]) / top, (1 - 0.5 ** 2) / 0.5, 0.1);
+  assertEquals(momentum(smallScore([line([60, 64, 67])])).whole.pitchTravel, 0);
+});
+
+Deno.test("momentum() goes by the dynamic as marked: half the force at mf, less in proportion when soft", () => {
+  const at = (dynamic: number) =>
+    smallScore([withNotes({ ...lead, notes: repeatedNotes(79, 1) }, { dynamic })]);
+  const [soft, middling, loud] = [2, 5, 8].map((dynamic) => indexOf(at(dynamic)));
+  assertAlmostEquals(soft! / middling!, 2 / 5, 1e-9);
+  assertAlmostEquals(loud! / middling!, 8 / 5, 1e-9);
 });
 
 Deno.test("momentum() reports pitch travel in semitones per second of what has a pitch", () => {

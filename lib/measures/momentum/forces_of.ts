@@ -1,0 +1,32 @@
+/** How forcefully each part plays in each bar: what its dynamic makes of a stroke. */
+import { soundingNotes } from "../../score/build.ts";
+import type { Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
+
+/**
+ * Force of a single note by its dynamic, for every bar and part in the order of a texture's cells: the mean dynamic of
+ * the notes that begin there, or sound on where none does, over twice the dynamic at which a note has half its force.
+ * 0 where a part is silent, and never more than 1.
+ */
+export function forcesOf(score: Score, halfForceDynamic: number): Float64Array {
+  const parts = score.parts.length;
+  const cells = score.bars.length * parts;
+  const begun = { sum: new Float64Array(cells), count: new Float64Array(cells) };
+  const heldOn = { sum: new Float64Array(cells), count: new Float64Array(cells) };
+  for (const { part, onsetTicks, durationTicks, dynamic } of soundingNotes(score)) {
+    const first = barIndexOf(score, onsetTicks);
+    for (let b = first; b < score.bars.length; b++) {
+      if (b > first && score.bars[b]!.startTicks >= onsetTicks + durationTicks) break;
+      const into = b === first ? begun : heldOn;
+      into.sum[b * parts + part]! += dynamic;
+      into.count[b * parts + part]!++;
+    }
+  }
+  return begun.sum.map((sum, cell) => {
+    const of = begun.count[cell]! > 0 ? { sum, count: begun.count[cell]! } : {
+      sum: heldOn.sum[cell]!,
+      count: heldOn.count[cell]!,
+    };
+    return of.count === 0 ? 0 : Math.min(1, of.sum / of.count / (2 * halfForceDynamic));
+  });
+}

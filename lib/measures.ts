@@ -39,6 +39,7 @@ export type { RoughBarsOptions } from "./measures/chords/rough_bars.ts";
 export { blend, BLEND_CONSTANTS } from "./measures/chords/blend.ts";
 export type { BlendOptions } from "./measures/chords/blend.ts";
 export type { BarsToHear } from "./measures/balance/listening.ts";
+export type { PrintedSign } from "./measures/printed_turns.ts";
 export { freshness, FRESHNESS_CONSTANTS } from "./measures/freshness/freshness.ts";
 export type { FreshnessOptions } from "./measures/freshness/freshness.ts";
 export { playability, PLAYABILITY_CONSTANTS } from "./measures/playability/playability.ts";

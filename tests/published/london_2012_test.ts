@@ -40,7 +40,8 @@ Deno.test("the fusion limit is London's 100 ms: plainly heard attacks rise in ra
     const score = smallScore([bar], { quartersPerMinute: 60, bars: 1 });
     const heard = balance(score);
     const plain = { ...heard, perLayer: heard.perLayer.map((l) => ({ ...l, partialSones: 1e9 })) };
-    return momentum(score, { balance: plain }).whole.attackRate;
+    // In full force at the dynamic of a score without signs.
+    return momentum(score, { balance: plain, constants: { halfForceDynamic: 2.5 } }).whole.attackRate;
   };
   // Values that divide a bar of four seconds and fall on whole ticks.
   for (const [slow, fast] of [[0.5, 0.25], [0.25, 0.125]] as const) {

@@ -7,15 +7,18 @@
  * any start: the area under the ROC curve, over all movements together, first bars left out. Reference figure on the
  * same bars: change of the set of sounding instruments (Jaccard), two bars before against two after, 0.723. Weights
  * and widths behind the novelty curve are equal and round, not fitted; recognition has seen one of these movements.
+ * What freshness makes of phrases is held against the same annotations: every movement has to be fresher, and less restless,
+ * by the annotated phrases than by the same phrases two, three, four or five bars later.
  * Passages are held against the same phrases: how many begin exactly where a phrase does, beside as many equal spans;
  * their constants are round and not fitted either.
  */
-import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
+import { assertAlmostEquals, assertEquals, assertGreater, assertLess } from "@std/assert";
 import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import type { Freshness } from "../../lib/measures/freshness/freshness_results.ts";
 import { passagesOf } from "../../lib/measures/passages/passages.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
+import { textureOf } from "../../lib/texture/recognise/recognise.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
@@ -65,7 +68,8 @@ if (folder) {
     const quarters = csvRows(new URL(`${name}/form_analysis.csv`, folder)).map((r) =>
       Number(Object.values(r)[0])
     );
-    return { name, score, fresh: freshness(score), phrases: barsOf(score, quarters) };
+    const texture = textureOf(score);
+    return { name, score, texture, fresh: freshness(score, { texture }), phrases: barsOf(score, quarters) };
   });
 
   Deno.test("novelty finds annotated phrase starts of Mozart 41 and Dvořák 9 better than a change of instruments does", () => {
@@ -81,6 +85,24 @@ if (folder) {
     console.log(`all: ${all.starts.length} starts, ${all.others.length} other bars, area ${area.toFixed(3)}`);
     assertEquals(all.starts.length, 226);
     assertGreater(area, 0.82);
+  });
+
+  Deno.test("every movement is fresher and less restless by its annotated phrases than by the same phrases some bars later", () => {
+    for (const { name, score, texture, phrases } of movements) {
+      const by = (late: number) =>
+        freshness(score, {
+          texture,
+          phrases: [...phrases].map((b) => b + late).filter((b) => b < score.bars.length),
+        }).whole;
+      const annotated = by(0);
+      const later = [2, 3, 4, 5].map(by);
+      const most = Math.max(...later.map((l) => l.freshness));
+      console.log(
+        `${name}: ${annotated.freshness.toFixed(3)} by its phrases, later at most ${most.toFixed(3)}`,
+      );
+      assertGreater(annotated.freshness, most, name);
+      assertLess(annotated.restlessness, Math.min(...later.map((l) => l.restlessness)), name);
+    }
   });
 
   Deno.test("passages of scores without marks begin at annotated phrase starts far more often than as many equal spans do", () => {

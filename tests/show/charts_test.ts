@@ -142,6 +142,7 @@ Deno.test("freshnessChart() keeps the names of many changes apart", () => {
     barIndex,
     bar,
     change: (barIndex % 7) / 7,
+    beginsPhrase: barIndex % 2 === 0,
     what: `something changes for the ${barIndex}th time`,
   }));
   const chart = freshnessChart({ ...freshness, perBar: many, changes });

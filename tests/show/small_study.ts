@@ -156,17 +156,24 @@ const balance: Balance = {
 };
 
 const freshness: Freshness = {
-  whole: { freshness: 0.6, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
+  whole: { freshness: 0.6, restlessness: 0, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
   perBar: bars.map((b) => ({
     ...b,
     freshness: [1, 0.7, 0.9, 0.6][b.barIndex]!,
     change: b.barIndex === 2 ? 0.8 : 0,
     novelty: 0,
+    turn: b.barIndex === 2 ? 1 : 0,
+    phrase: b.barIndex < 2 ? 0 : 1,
+    restless: 0,
     barsSinceChange: b.barIndex % 2,
     lead: ["Flute 1", "Flute 1", "", "Horn 1"][b.barIndex]!,
   })),
   perLayer: [],
-  changes: [{ barIndex: 2, bar: "3", change: 0.8, what: "Horn 1 takes the lead" }],
+  changes: [{ barIndex: 2, bar: "3", change: 0.8, beginsPhrase: true, what: "Horn 1 takes the lead" }],
+  phrases: [
+    { fromBarIndex: 0, toBarIndex: 1, bar: "1", coherence: 1 },
+    { fromBarIndex: 2, toBarIndex: 3, bar: "3", coherence: 1 },
+  ],
   similarity: [],
   leads: [
     { part: 0, partName: "Flute 1", bars: 2, chiefBars: 2, longestBars: 2, fromBarIndex: 0, toBarIndex: 1 },

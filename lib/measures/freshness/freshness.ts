@@ -1,10 +1,9 @@
 /** How recently the orchestration changed, where it changes, and what goes stale. */
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { InputError } from "../../base/errors.ts";
-import { A_TEXTURE, checkOptions } from "../../base/arguments.ts";
+import { A_TEXTURE, checkOptions, NUMBERS } from "../../base/arguments.ts";
 // @ts-types="@types/d3-array"
 import { mean } from "d3-array";
-import { mean as preciseMean } from "simple-statistics";
 import { greatestOf } from "../../base/extremes.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
@@ -16,135 +15,24 @@ import { leadsInBars } from "../leads_in_bars.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
 import { noveltyOf } from "./novelty.ts";
-import type { Freshness, FreshnessBar, FreshnessChange } from "./freshness_results.ts";
+import { FRESHNESS_CONSTANTS } from "./freshness_constants.ts";
+import type { Freshness, FreshnessBar, FreshnessChange, FreshnessPhrase } from "./freshness_results.ts";
+import { leadLine } from "./lead_line.ts";
+import { phraseStarts } from "./phrases.ts";
+import { phraseTurns } from "./phrase_turns.ts";
+import { meanFrom, renewal } from "./renewal.ts";
 
-/** Constants of {@linkcode freshness}, with their units and sources. */
-export const FRESHNESS_CONSTANTS = {
-  halfLifeBars: {
-    value: 4,
-    unit: "bars",
-    above: 0,
-    source: "model assumption",
-    meaning: "bars after which the freshness of a change has halved",
-  },
-  sameRole: {
-    value: 0.6,
-    unit: "share",
-    source: "model assumption",
-    meaning: "likeness of a part that keeps its role with another figure",
-  },
-  sameSound: {
-    value: 0.3,
-    unit: "share",
-    source: "model assumption",
-    meaning: "likeness of a part that plays on in another role",
-  },
-  leadShare: {
-    value: 0.3,
-    unit: "share",
-    source: "model assumption: the ear follows the lead",
-    meaning: "part of the likeness of two scorings that belongs to who leads",
-  },
-  compareBars: {
-    value: 2,
-    unit: "bars",
-    least: 1,
-    source: "model assumption",
-    meaning: "bars compared before and after each bar line",
-  },
-  changeFrom: {
-    value: 0.25,
-    unit: "share",
-    source: "model assumption",
-    meaning: "change from which a bar line counts as a change point",
-  },
-  memoryBars: {
-    value: 24,
-    unit: "bars",
-    source: "model assumption",
-    meaning: "how far back a scoring is remembered",
-  },
-  repeatDiscount: {
-    value: 0.5,
-    unit: "share",
-    source: "model assumption",
-    meaning: "what a change loses when its scoring was heard before",
-  },
-  expectedAfterBars: {
-    value: 8,
-    unit: "bars",
-    least: 1,
-    source: "common practice, no source: hand over every four to eight bars",
-    meaning: "bars without a change after which listeners would expect one",
-  },
-  sameScoringFrom: {
-    value: 0.95,
-    unit: "share",
-    source: "model assumption",
-    meaning: "likeness from which a scoring counts as one heard before",
-  },
-  noveltyHalfWidthBars: {
-    value: 2,
-    unit: "bars",
-    least: 1,
-    source: "model assumption",
-    meaning: "widest half-width of the novelty kernel; the curve is the mean over all from one bar on",
-  },
-  scoringWeight: {
-    value: 1,
-    unit: "weight",
-    source: "equal weights, model assumption",
-    meaning: "part of the similarity of two bars that is who does what",
-  },
-  soundingWeight: {
-    value: 1,
-    unit: "weight",
-    source: "equal weights, model assumption",
-    meaning: "part that is who sounds for how much of the bar",
-  },
-  attacksWeight: {
-    value: 1,
-    unit: "weight",
-    source: "equal weights, model assumption",
-    meaning: "part that is who strikes how often",
-  },
-  registerWeight: {
-    value: 1,
-    unit: "weight",
-    source: "equal weights, model assumption",
-    meaning: "part that is how high each plays",
-  },
-  dynamicsWeight: {
-    value: 1,
-    unit: "weight",
-    source: "equal weights, model assumption",
-    meaning: "part that is how loud each plays",
-  },
-  otherRegisterSemitones: {
-    value: 12,
-    unit: "semitones",
-    above: 0,
-    source: "model assumption",
-    meaning: "distance at which a part plays in another register altogether",
-  },
-  otherDynamicSteps: {
-    value: 4,
-    unit: "steps of the dynamic scale",
-    above: 0,
-    source: "model assumption: from p to ff",
-    meaning: "distance at which a part plays at another dynamic altogether",
-  },
-} as const;
+export { FRESHNESS_CONSTANTS } from "./freshness_constants.ts";
 
 /** Options of {@linkcode freshness}. */
 export interface FreshnessOptions {
   /** Texture to use instead of the written or recognised one. */
   readonly texture?: Texture;
+  /** First bars of the phrases, index from 0, where you know them; otherwise they are read off the notes. */
+  readonly phrases?: readonly number[];
   /** Constants that differ from {@linkcode FRESHNESS_CONSTANTS}. */
   readonly constants?: Partial<Settings<typeof FRESHNESS_CONSTANTS>>;
 }
-
-type FreshnessSettings = Settings<typeof FRESHNESS_CONSTANTS>;
 
 /** Weights of what two bars are likened by. */
 const PARTS_OF_LIKENESS = [
@@ -155,16 +43,26 @@ const PARTS_OF_LIKENESS = [
   "dynamicsWeight",
 ] as const;
 
-const OPTIONS = { texture: A_TEXTURE, constants: undefined };
+const OPTIONS = { texture: A_TEXTURE, phrases: NUMBERS, constants: undefined };
 
 /**
  * Freshness of a score. Two bars are scored alike by the parts that sound in either: 1 for a part with the same role
  * and figure in both, 0.6 for the same role with another figure, 0.3 for another role, 0 where it rests in one; the
  * mean over those parts, which makes 0.7 of the likeness. The other 0.3 belong to the lead: of the parts that lead in
  * either bar, the share that lead in both. The change at a bar line is how much less the two bars before are like the
- * two bars after than like each other. A change of at least 0.25 that is larger than its neighbours is a change point;
- * it lifts freshness by its size towards 1, less the more its scoring is like one left earlier in the last 24 bars
- * (half as much where it is the same), and from there freshness halves every four bars.
+ * two bars after than like each other.
+ *
+ * *Renewal.* The scoring is renewed where a phrase begins: a change of at least 0.25 lifts freshness by its size towards
+ * 1, less where its scoring was left just before (half as much where it is the same; the longer ago it was, the less is
+ * taken: a return after a while is a frame). From there it halves every 8.4 bars, which nine leads in ten do not last.
+ *
+ * *Coherence.* What changes inside a phrase is change for its own sake, unless it answers what was heard in the last eight
+ * bars: it renews nothing, and a phrase in which such changes sum to n has the coherence `1 / (1 + n)`; where the line
+ * waits, and beside the phrase's beginning, they count half. A bar's freshness is renewal times coherence, and
+ * `restlessness` is what is wanting of coherence, mean over the bars.
+ *
+ * *Phrases* are read off the leading line and the bass, whoever plays them, or given: where the line waits, where a
+ * repetition begins, where the bass closes, at printed signs, and by the usual length of eight bars.
  *
  * Self-similarity sees more than scoring: the mean, by equal weights, of the likeness of scoring, of who sounds for
  * how much of the bar, of who strikes how often, of the parts' registers and of their dynamics. Novelty is the mean
@@ -174,10 +72,11 @@ const OPTIONS = { texture: A_TEXTURE, constants: undefined };
  * @param score the score
  * @param options texture and constants
  * @returns whole, per bar, per layer, change points, similarity matrix (of up to 2000 bars), who led, what repeats, what is unused, as a description and as advice
- * @throws {InputError} when a constant is unknown or not a number
+ * @throws {InputError} when a constant is unknown or not a number, or a phrase begins outside the score
  *
- * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000;
- * the rest is a model assumption.
+ * Sources: of the novelty curve Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000; of
+ * phrases Temperley, The Cognition of Basic Musical Structures (2001), ch. 3, from memory; of the half-life the lengths of
+ * annotated leads. The rest is a model assumption.
  *
  * @example
  * ```ts
@@ -204,23 +103,42 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
   const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
   const novelty = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
-  const perBar = barsOf(named, { bars, like, novelty, settings });
+  const sounds = bars.map((bar) => bar.some((c) => c.role !== "rest"));
+  const fromBarIndex = firstFullBar(score, sounds);
+  const { noveltyWeight } = settings;
+  const turns = phraseTurns(score, leadLine(score, bars), settings);
+  const withNovelty = turns.map((turn, b) => turn + noveltyWeight * Math.max(0, novelty[b]!));
+  const phraseBars = options.phrases === undefined
+    ? phraseStarts(withNovelty, fromBarIndex, settings)
+    : givenStarts(options.phrases, count);
+  const renewed = renewal({ fromBarIndex, starts: phraseBars, turns, sounds, like, settings });
+  const perBar = barsOf(named, { bars, renewed: renewed.bars, novelty, turns });
+  const isPhraseStart = new Set(phraseBars);
   const changes = perBar.filter((b, i) => i > 0 && b.barsSinceChange === 0).map((b): FreshnessChange => ({
     barIndex: b.barIndex,
     bar: b.bar,
     change: b.change,
+    beginsPhrase: isPhraseStart.has(b.barIndex),
     what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, named),
   }));
   const starts = [0, ...changes.map((p) => p.barIndex), count];
   const stretches = starts.slice(1).map((s, i) => s - starts[i]!);
+  const phrases = phraseBars.map((from, p): FreshnessPhrase => ({
+    fromBarIndex: from,
+    toBarIndex: (phraseBars[p + 1] ?? count) - 1,
+    bar: score.bars[from]!.number,
+    coherence: renewed.coherence[p]!,
+  }));
   return {
     whole: {
-      freshness: mean(perBar, (b) => b.freshness) ?? 0,
+      freshness: meanFrom(perBar, fromBarIndex, (b) => b.freshness),
+      restlessness: meanFrom(perBar, fromBarIndex, (b) => 1 - phrases[b.phrase]!.coherence),
       barsBetweenChanges: changes.length === 0 ? null : count / stretches.length,
       longestStretchBars: greatestOf(stretches, 0),
       distinctLeads: leadsInBars(named, texture, { fromBarIndex: 0, toBarIndex: count - 1 }).length,
     },
     perBar,
+    phrases,
     perLayer: texture.layers.map(({ id, role, fromBarIndex, toBarIndex }) => ({
       layer: id,
       role,
@@ -230,41 +148,53 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     })),
     changes,
     similarity: matrix,
-    ...freshnessAdvice(named, { perBar, bars, texture, starts, like, settings }),
+    ...freshnessAdvice(named, { perBar, phrases, bars, texture, starts, like, settings }),
     settings,
   };
 }
 
-/** Freshness bar by bar: what a change lifts falls again with every bar. */
-function barsOf(score: Score, { bars, like, novelty, settings }: {
+/** The first bar that sounds; an upbeat, shorter than the bar after it, leads into that. */
+function firstFullBar({ bars }: Score, sounds: readonly boolean[]): number {
+  const first = Math.max(0, sounds.indexOf(true));
+  const next = bars[first + 1];
+  return next !== undefined && bars[first]!.durationTicks < next.durationTicks ? first + 1 : first;
+}
+
+/** First bars of phrases that a caller knows: in order, each once, the beginning among them. */
+function givenStarts(phrases: readonly number[], count: number): readonly number[] {
+  const stranger = phrases.find((b) => !Number.isInteger(b) || b < 0 || b >= Math.max(1, count));
+  if (stranger !== undefined) {
+    throw new InputError({
+      action: "compute freshness",
+      problem: `a phrase begins in bar index ${stranger}, and the score has ${count} bars`,
+      remedy: `Give bar indices, whole numbers from 0 to ${Math.max(0, count - 1)}`,
+    });
+  }
+  return count === 0 ? [] : [...new Set([0, ...phrases])].sort((a, b) => a - b);
+}
+
+/** One row per bar. */
+function barsOf(score: Score, { bars, renewed, novelty, turns }: {
   readonly bars: readonly (readonly RoleCell[])[];
-  readonly like: (i: number, j: number) => number;
+  readonly renewed: ReturnType<typeof renewal>["bars"];
   readonly novelty: readonly number[];
-  readonly settings: FreshnessSettings;
+  readonly turns: readonly number[];
 }): readonly FreshnessBar[] {
   const clock = clockOf(score);
-  const changes = bars.map((_, b) => changeAt(b, bars.length, like, settings.compareBars));
-  let fresh = 1;
   let since = 0;
-  let stretchStart = 0;
   return score.bars.map((bar, b): FreshnessBar => {
-    const change = changes[b]!;
-    const isChange = b > 0 && change >= settings.changeFrom && change >= (changes[b - 1] ?? 0) &&
-      change > (changes[b + 1] ?? 0);
-    if (b > 0) fresh *= 2 ** (-1 / settings.halfLifeBars);
+    const { freshness, change, isChange, phrase, restless } = renewed[b]!;
     since = b > 0 && !isChange ? since + 1 : 0;
-    if (isChange) {
-      const heard = likestBefore(b, stretchStart, like, settings);
-      stretchStart = b;
-      fresh += (1 - fresh) * Math.min(1, change * (1 - settings.repeatDiscount * heard));
-    }
     return {
       barIndex: b,
       bar: bar.number,
       onsetSeconds: clock(bar.startTicks),
-      freshness: fresh,
+      freshness,
       change,
       novelty: novelty[b]!,
+      turn: Math.min(1, turns[b]!),
+      phrase,
+      restless,
       barsSinceChange: since,
       lead: leadNames(bars[b]!, score),
     };
@@ -282,38 +212,4 @@ function noveltyCurve(
     (_, k) => noveltyOf(count, alike, { halfWidth: k + 1, normalised: true }),
   );
   return curves[0]!.map((_, b) => mean(curves, (curve) => curve[b]!)!);
-}
-
-function changeAt(
-  b: number,
-  count: number,
-  like: (i: number, j: number) => number,
-  compareBars: number,
-): number {
-  const width = Math.max(1, Math.round(compareBars));
-  const before = Array.from({ length: width }, (_, k) => b - 1 - k).filter((i) => i >= 0);
-  const after = Array.from({ length: width }, (_, k) => b + k).filter((i) => i < count);
-  if (before.length === 0 || after.length === 0) return 0;
-  const within = (list: readonly number[]) =>
-    meanOr(list.flatMap((i) => list.filter((j) => j < i).map((j) => like(i, j))), 1);
-  const across = meanOr(before.flatMap((i) => after.map((j) => like(i, j))), 1);
-  return Math.max(0, (within(before) + within(after)) / 2 - across);
-}
-
-function meanOr(values: number[], whenEmpty: number): number {
-  return values.length === 0 ? whenEmpty : preciseMean(values);
-}
-
-/** Likeness of a new scoring to the likest bar remembered, the stretch that it ends left out. */
-function likestBefore(
-  b: number,
-  stretchStart: number,
-  like: (i: number, j: number) => number,
-  c: FreshnessSettings,
-): number {
-  let best = 0;
-  for (let i = Math.max(0, b - Math.round(c.memoryBars)); i < stretchStart; i++) {
-    best = Math.max(best, like(b, i));
-  }
-  return best;
 }

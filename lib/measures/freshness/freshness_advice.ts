@@ -12,6 +12,7 @@ import type {
   FreshnessBar,
   FreshnessExpected,
   FreshnessLead,
+  FreshnessPhrase,
   FreshnessRepeat,
 } from "./freshness_results.ts";
 
@@ -24,7 +25,8 @@ interface AdviceInput {
   readonly starts: readonly number[];
   /** Likeness of two bars by scoring. */
   readonly like: (i: number, j: number) => number;
-  readonly settings: { readonly expectedAfterBars: number; readonly sameScoringFrom: number };
+  readonly phrases: readonly FreshnessPhrase[];
+  readonly settings: Readonly<Record<"expectedAfterBars" | "sameScoringFrom" | "halfLifeBars", number>>;
 }
 
 /** Places named in full; the others are counted. */
@@ -49,7 +51,8 @@ export function freshnessAdvice(
     ...leadWords(score, input.texture),
     ...longLeadWords(score, input, advise),
     ...expectedWords(score, expected, { ...input, advise }),
-    ...repeatWords(repeats, advise),
+    ...restlessWords(score, input, advise),
+    ...repeatWords(repeats, { ...input, advise }),
     ...unusedWords(unused, leads.length > 0),
   ];
   return {
@@ -114,6 +117,11 @@ function repeatsOf(score: Score, { starts, bars, like, settings }: AdviceInput):
     if (!scorings.has(scoring)) firsts.push(bar);
     scorings.add(scoring);
   };
+  const awayBars = (barIndex: number): number => {
+    let last = barIndex - 1;
+    while (last > 0 && like(barIndex, last) < settings.sameScoringFrom) last--;
+    return barIndex - 1 - last;
+  };
   return starts.slice(1, -1).flatMap((barIndex, i): FreshnessRepeat[] => {
     if (i > 0) remember(starts[i - 1]!);
     const ofBarIndex = firsts.find((earlier) => like(barIndex, earlier) >= settings.sameScoringFrom);
@@ -122,6 +130,7 @@ function repeatsOf(score: Score, { starts, bars, like, settings }: AdviceInput):
       bar: score.bars[barIndex]!.number,
       ofBarIndex,
       ofBar: score.bars[ofBarIndex]!.number,
+      awayBars: awayBars(barIndex),
     }];
   });
 }
@@ -227,13 +236,49 @@ function expectedWords(
     : words;
 }
 
-function repeatWords(repeats: readonly FreshnessRepeat[], advise: boolean): readonly string[] {
-  if (repeats.length === 0) return [];
-  const named = repeats.slice(0, NAMED).map((r) => `in bar ${r.bar} that of bar ${r.ofBar}`);
-  const more = repeats.length - named.length;
-  const places = list([...named, ...more > 0 ? [`in ${counted(more, "more place")}`] : []]);
-  const advice = advise ? " Change a colour or a figure, unless the return is meant." : "";
-  return [`Scorings come back: ${places}.${advice}`];
+/** Phrases that hold together less than this are named: more than half of the scoring changes on the way. */
+const RESTLESS_BELOW = 2 / 3;
+
+/** Where the scoring changes for its own sake. */
+function restlessWords(
+  score: Score,
+  { phrases }: AdviceInput,
+  advise: boolean,
+): readonly string[] {
+  const restless = phrases.filter((p) => p.coherence < RESTLESS_BELOW)
+    .toSorted((a, b) => a.coherence - b.coherence || a.fromBarIndex - b.fromBarIndex);
+  if (restless.length === 0) return [];
+  const printed = (b: number) => score.bars[b]!.number;
+  const named = restless.slice(0, NAMED).map((p) =>
+    `bars ${printed(p.fromBarIndex)} to ${printed(p.toBarIndex)}`
+  );
+  const more = restless.length - named.length;
+  const places = list([...named, ...more > 0 ? [`${counted(more, "more phrase")}`] : []]);
+  const advice = advise ? ": keep one scoring for a phrase, or let two answer each other." : ".";
+  return [`The scoring changes in the middle of phrases, where the music does not turn: ${places}${advice}`];
+}
+
+/** What comes back soon, and what comes back after a while, which frames what lies between. */
+function repeatWords(
+  repeats: readonly FreshnessRepeat[],
+  { settings, advise }: AdviceInput & { readonly advise: boolean },
+): readonly string[] {
+  const isFrame = (r: FreshnessRepeat) => r.awayBars >= settings.halfLifeBars;
+  const words = (all: readonly FreshnessRepeat[], say: string, advice: string) => {
+    if (all.length === 0) return [];
+    const named = all.slice(0, NAMED).map((r) => `in bar ${r.bar} that of bar ${r.ofBar}`);
+    const more = all.length - named.length;
+    const places = list([...named, ...more > 0 ? [`in ${counted(more, "more place")}`] : []]);
+    return [`${say}: ${places}.${advise ? advice : ""}`];
+  };
+  return [
+    ...words(
+      repeats.filter((r) => !isFrame(r)),
+      "Scorings come back",
+      " Change a colour or a figure, unless the return is meant.",
+    ),
+    ...words(repeats.filter(isFrame), "Scorings return after a while, as a frame", ""),
+  ];
 }
 
 function unusedWords({ neverLead, neverPlay }: Freshness["unused"], isLed: boolean): readonly string[] {

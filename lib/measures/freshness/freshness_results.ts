@@ -6,12 +6,18 @@ import type { BarRow, SpanRow, TimedBarRow } from "../rows.ts";
 
 /** Freshness of one bar. */
 export interface FreshnessBar extends TimedBarRow {
-  /** Freshness, 0 to 1: 1 just after a thorough change, halving every half-life. */
+  /** Freshness, 0 to 1: renewed by a change where a phrase begins, halving every half-life; times the phrase's coherence. */
   readonly freshness: Share;
   /** How much the orchestration changed at this bar line, 0 to 1. */
   readonly change: Share;
   /** Novelty of the self-similarity matrix at this bar (Foote 2000), at most 1: how much begins here to the ear. */
   readonly novelty: number;
+  /** Evidence that a phrase begins here, from the leading line, the bass and printed signs, 0 to 1. */
+  readonly turn: Share;
+  /** Which phrase it is in, from 0. */
+  readonly phrase: number;
+  /** How much the scoring changes for its own sake: inside a phrase, and to nothing heard just before. */
+  readonly restless: Share;
   /** Bars since the last change of role, instrument or figure. */
   readonly barsSinceChange: number;
   /** Names of the leading parts. */
@@ -22,8 +28,18 @@ export interface FreshnessBar extends TimedBarRow {
 export interface FreshnessChange extends BarRow {
   /** How much changed, 0 to 1. */
   readonly change: Share;
+  /** Whether a phrase begins here. */
+  readonly beginsPhrase: boolean;
   /** What changed, in words. */
   readonly what: string;
+}
+
+/** A phrase of the music. */
+export interface FreshnessPhrase extends SpanRow {
+  /** Printed bar where it begins. */
+  readonly bar: string;
+  /** 1 where it has one scoring, or scorings that answer each other; a half where all changes once on the way. */
+  readonly coherence: Share;
 }
 
 /** How long one layer has stayed the same. */
@@ -78,6 +94,8 @@ export interface FreshnessRepeat {
   readonly ofBarIndex: number;
   /** Printed bar of that. */
   readonly ofBar: string;
+  /** Bars since it was last heard. */
+  readonly awayBars: number;
 }
 
 /** The freshness measure. */
@@ -86,6 +104,8 @@ export interface Freshness {
   readonly whole: {
     /** Mean freshness over the bars. */
     readonly freshness: Share;
+    /** Change for its own sake: what phrases want of coherence, mean over the bars. */
+    readonly restlessness: Share;
     /** Mean bars between changes, the ends counted as changes; null where nothing changes. */
     readonly barsBetweenChanges: number | null;
     /** Longest stretch without a change, in bars. */
@@ -95,6 +115,8 @@ export interface Freshness {
   };
   /** One row per bar. */
   readonly perBar: readonly FreshnessBar[];
+  /** The phrases. */
+  readonly phrases: readonly FreshnessPhrase[];
   /** One row per layer. */
   readonly perLayer: readonly FreshnessLayer[];
   /** Change points. */

@@ -7,7 +7,7 @@ import { freshness } from "../freshness/freshness.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
 import type { PassageStart, ScorePassage } from "./passages_results.ts";
 import { printedPassages } from "./printed_passages.ts";
-import { printedTurns } from "./printed_turns.ts";
+import { printedTurns } from "../printed_turns.ts";
 
 /** Constants of {@linkcode passagesOf}, with their units and sources. */
 export const PASSAGE_CONSTANTS = {

@@ -1,15 +1,13 @@
 /** What a score's passages are. */
 
+import type { PrintedSign } from "../printed_turns.ts";
+
 /** What a passage begins with: words that a musician would use. */
 export type PassageStart =
   | "beginning"
   | "plan"
   | "rehearsal mark"
-  | "double bar"
-  | "repeat"
-  | "new tempo"
-  | "new metre"
-  | "new key"
+  | PrintedSign
   | "new scoring"
   | "length";
 

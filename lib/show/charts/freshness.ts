@@ -6,6 +6,7 @@ import type {
   FreshnessBar,
   FreshnessChange,
   FreshnessExpected,
+  FreshnessPhrase,
 } from "../../measures/freshness/freshness_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
@@ -18,7 +19,7 @@ import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/char
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
-import { hue } from "../drawing/theme.ts";
+import { hue, INK, PAPER } from "../drawing/theme.ts";
 
 const NAME = "freshness";
 const CURVE = hue("teal");
@@ -27,13 +28,16 @@ const LABEL_SIZE = 10;
 const LABEL_LINE = 15;
 const SIDE = 12;
 const CHANGE_HEIGHT = 70;
+/** Marks of phrases stand at the foot of the curve. */
+const PHRASE_TOP = 0.09;
 /** Narrower pictures list the changes, at most so many. */
 const LISTED_BELOW = 560;
 const MOST_LISTED = 10;
 
 /**
- * How lately the orchestration has changed: a curve that jumps at every change and sinks while nothing happens, with
- * the change points marked and named; below it, how much changes at each bar line.
+ * How lately the orchestration was renewed: a curve that jumps where a change begins a phrase, sinks while nothing happens
+ * and is low in phrases that change on the way, with the phrases and the change points marked and named; below it, how
+ * much changes at each bar line.
  *
  * @param freshness the measure
  * @param score the score, for the names of passages
@@ -54,14 +58,14 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
   checkArgument("draw the freshness chart", freshness, A_FRESHNESS);
   const { width, height = 230, title = "Freshness" } = checkedOptions("freshness chart", options);
   const scale = barScale(axisOfRows(freshness.perBar, checkedScore("freshness chart", score)), { width });
-  const { changes, perBar, whole } = freshness;
+  const { changes, perBar, phrases, whole } = freshness;
   const average = `${whole.freshness.toFixed(2)} on average`;
   return barsFrame({
     name: NAME,
     scale,
     title,
     label: `Freshness along ${counted(perBar.length, "bar")}, ${average}, with ` +
-      counted(changes.length, "change point"),
+      `${counted(changes.length, "change point")} in ${counted(phrases.length, "phrase")}`,
     legend: legendOf(freshness),
     panels: [
       ...namesPanel(changes, scale),
@@ -74,10 +78,18 @@ export function freshnessChart(freshness: Freshness, score?: Score, options: Cha
 function legendOf({ changes, expected }: Freshness): readonly LegendEntry[] {
   const curve = h("path", { d: "M0 14V4L6 8L22 13", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
   const dot = h("circle", { cx: 11, cy: 8, r: 5, fill: CHANGE });
+  const ring = h("circle", { cx: 11, cy: 8, r: 4.5, fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
+  const tick = h("path", { d: "M11 3V13", fill: "none", stroke: INK, "stroke-width": 1.5 });
   const triangle = h("path", { d: "M11 2L16.5 13H5.5Z", fill: "none", stroke: CHANGE, "stroke-width": 1.5 });
   const entries: readonly (readonly [shown: boolean, ...LegendEntry])[] = [
     [true, curve, "freshness"],
-    [changes.length > 0, dot, "change point: the larger the dot, the more changes"],
+    [
+      changes.some((c) => c.beginsPhrase),
+      dot,
+      "change point with a phrase: the larger the dot, the more changes",
+    ],
+    [changes.some((c) => !c.beginsPhrase), ring, "change point inside a phrase: it renews nothing"],
+    [true, tick, "a phrase begins"],
     [expected.length > 0, triangle, "a change would be expected, and none comes"],
   ];
   return entries.flatMap(([shown, sign, label]) => shown ? [[sign, label] as const] : []);
@@ -99,10 +111,10 @@ function namesPanel(changes: readonly FreshnessChange[], { width, xOf }: BarScal
 }
 
 /** The curve with the change points on it, and where a change would be expected. */
-function curvePanel({ perBar, changes, expected }: Freshness, height: number): BarPanel {
+function curvePanel({ perBar, phrases, changes, expected }: Freshness, height: number): BarPanel {
   const curve = stepsOf(perBar, (b) => b.freshness);
   return {
-    heading: "freshness: 1 just after a thorough change, sinking towards 0 while nothing changes",
+    heading: "freshness: 1 just after a thorough change where a phrase begins, sinking while nothing changes",
     height: Math.max(60, height),
     domain: [0, 1.06],
     marks: [
@@ -114,13 +126,26 @@ function curvePanel({ perBar, changes, expected }: Freshness, height: number): B
         x: "barIndex",
         y: 1,
         r: (c: FreshnessChange) => 2.5 + 3.5 * c.change,
-        fill: CHANGE,
+        fill: (c: FreshnessChange) => c.beginsPhrase ? CHANGE : PAPER,
+        stroke: CHANGE,
         title: titleOf,
         ...namedMark("change-points"),
       }),
+      Plot.ruleX(phrases, {
+        x: "fromBarIndex",
+        y1: 0,
+        y2: PHRASE_TOP,
+        stroke: INK,
+        strokeWidth: 1.5,
+        title: ({ bar, fromBarIndex, toBarIndex, coherence }: FreshnessPhrase) =>
+          `bar ${bar}: a phrase of ${counted(toBarIndex + 1 - fromBarIndex, "bar")}, ${
+            coherence === 1 ? "one scoring" : `coherence ${coherence.toFixed(2)}`
+          }`,
+        ...namedMark("phrases"),
+      }),
       Plot.dot(expected, {
         x: "barIndex",
-        y: 0.07,
+        y: 0.17,
         r: 5,
         symbol: "triangle",
         stroke: CHANGE,

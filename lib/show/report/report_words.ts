@@ -155,6 +155,9 @@ function againstRest(level: number, how: string): string {
   return `${how} it stands ${figure(Math.abs(level))}\u00a0dB ${level > 0 ? "above" : "below"} the rest`;
 }
 
+/** Restlessness from which a report speaks of it: a phrase in four is scored two ways. */
+const RESTLESS_FROM = 0.125;
+
 /** What the freshness chart shows. */
 function freshnessInWords({ study, score, texture }: ReportEntry): string {
   const { whole, changes, perBar } = study.freshness;
@@ -176,8 +179,13 @@ function freshnessInWords({ study, score, texture }: ReportEntry): string {
   if (whole.barsBetweenChanges === null) {
     return `The orchestration has no change point in ${counted(perBar.length, "bar")}, and ${leads}.`;
   }
-  return `The orchestration has ${counted(changes.length, "change point")}, one every ` +
-    `${figure(whole.barsBetweenChanges)} bars on average, and ${leads}.${most}${stretch}`;
+  const inside = changes.filter((c) => !c.beginsPhrase).length;
+  const where = inside === 0 ? "" : `, ${inside} of them inside a phrase`;
+  const restless = whole.restlessness < RESTLESS_FROM
+    ? ""
+    : ` Restlessness is ${figure(whole.restlessness, 2)}: much changes where the music does not turn.`;
+  return `The orchestration has ${counted(changes.length, "change point")}${where}, one every ` +
+    `${figure(whole.barsBetweenChanges)} bars on average, and ${leads}.${most}${stretch}${restless}`;
 }
 
 /** What the playability chart shows. */

@@ -1,5 +1,3 @@
-import type { FigureName } from "../../../lib/texture/figures.ts";
-import { roleDoes } from "../../../lib/texture/role_does.ts";
 import {
   assert,
   assertAlmostEquals,
@@ -10,55 +8,19 @@ import {
   assertThrows,
 } from "@std/assert";
 import fc from "fast-check";
-import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell, type Texture } from "ripieno";
+import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell } from "ripieno";
 import { repeatedNotes, smallScore } from "../small_scores.ts";
+import { scoringOf } from "./scorings.ts";
 
-/** A score of n bars for some parts, and a texture from one word per part and bar: `L` lead, `P` pulse, `p` the same in another figure, `h` held pad, `.` rest. */
-function written(rows: readonly string[]) {
-  const bars = rows[0]!.length;
-  const WORDS: Readonly<Record<string, readonly [Role, FigureName]>> = {
-    L: ["lead", "tune"],
-    P: ["pulse", "repeated sixteenths"],
-    p: ["pulse", "repeated eighths"],
-    h: ["pad", "held chord"],
-    ".": ["rest", "none"],
-  };
-  const score = smallScore(
-    rows.map((_, p) => ({
-      instrument: ["flute", "oboe", "violin", "cello", "horn in F"][p]!,
-      name: ["Flute", "Oboe", "Violins", "Cellos", "Horn"][p]!,
-      role: "lead",
-      notes: repeatedNotes(70, 1, { to: 4 * bars }),
-    })),
-    { bars },
-  );
-  const cells = Array.from({ length: bars }, (_, barIndex) =>
-    rows.map((row, part): RoleCell => {
-      const [role, figure] = WORDS[row[barIndex]!]!;
-      return {
-        barIndex,
-        part,
-        role,
-        figure,
-        does: roleDoes(role, figure),
-        confidence: 1,
-        leadShare: role === "lead" ? 1 : 0,
-        reason: "test",
-        layer: role === "rest" ? "" : role,
-      };
-    })).flat();
-  const texture: Texture = { origin: "written", cells, layers: [] };
-  return { score, texture };
-}
-const of = (rows: readonly string[]) => {
-  const { score, texture } = written(rows);
-  return freshness(score, { texture });
+const of = (rows: readonly string[], phrases?: readonly number[]) => {
+  const { score, texture } = scoringOf(rows);
+  return freshness(score, { texture, ...(phrases === undefined ? {} : { phrases }) });
 };
 
-Deno.test("freshness() of what never changes halves every four bars, with no change point and no novelty", () => {
+Deno.test("freshness() of what never changes halves every 8.4 bars, with no change point and no novelty", () => {
   const still = of(["LLLLLLLLLLLLL", "PPPPPPPPPPPPP", "hhhhhhhhhhhhh"]);
   still.perBar.forEach((bar, b) => {
-    assertAlmostEquals(bar.freshness, 2 ** (-b / 4), 1e-12);
+    assertAlmostEquals(bar.freshness, 2 ** (-b / 8.4), 1e-12);
     assertEquals([bar.change, bar.novelty, bar.barsSinceChange, bar.lead], [0, 0, b, "Flute"]);
   });
   assertEquals(still.changes, []);
@@ -69,22 +31,22 @@ Deno.test("freshness() of what never changes halves every four bars, with no cha
 
 Deno.test("freshness() likeness of two scorings: 0.7 by the mean over the parts that sound (1, 0.6, 0.3 or 0), 0.3 by the lead", () => {
   // Same; another figure; another role; enters; rests in both.
-  const { score, texture } = written(["LL", "Pp", "Ph", ".P", ".."]);
+  const { score, texture } = scoringOf(["LL", "Pp", "Ph", ".P", ".."]);
   const alone = { soundingWeight: 0, attacksWeight: 0, registerWeight: 0, dynamicsWeight: 0 };
   const { similarity } = freshness(score, { texture, constants: alone });
   assertAlmostEquals(similarity[1]!, 0.7 * (1 + 0.6 + 0.3 + 0) / 4 + 0.3, 1e-12);
   assertEquals([similarity[0], similarity[3], similarity[2]], [1, 1, similarity[1]]);
   // One of two parts in the lead goes on leading, the other drops to the pulse.
-  const handed = written(["LL", "LP"]);
+  const handed = scoringOf(["LL", "LP"]);
   const half = freshness(handed.score, { texture: handed.texture, constants: alone }).similarity[1]!;
   assertAlmostEquals(half, 0.7 * (1 + 0.3) / 2 + 0.3 / 2, 1e-12);
 });
 
 Deno.test("freshness() takes a change of the lead alone for a change, however many parts go on as they were", () => {
   const going = Array.from({ length: 3 }, () => "PPPPPPPPPPPP");
-  const { changes, whole } = of(["LLLLLLLL....", "........LLLL", ...going]);
-  assertEquals(changes.map((c) => c.barIndex), [8]);
-  assertGreater(whole.freshness, of(["LLLLLLLLLLLL", "............", ...going]).whole.freshness);
+  const { changes, whole } = of(["LLLLLLLL....", "........LLLL", ...going], [8]);
+  assertEquals(changes.map((c) => [c.barIndex, c.beginsPhrase]), [[8, true]]);
+  assertGreater(whole.freshness, of(["LLLLLLLLLLLL", "............", ...going], [8]).whole.freshness);
 });
 
 Deno.test("freshness() similarity is the mean of scoring, sounding, attacks, register and dynamics, by hand", () => {
@@ -139,7 +101,7 @@ Deno.test("freshness() novelty stands out where sound, strokes, height or loudne
 });
 
 Deno.test("freshness() finds the bar of a change, says what changed, and is lifted by how much", () => {
-  const changed = of(["LLLLLLLL....", "........LLLL", "PPPPPPPPpppp"]);
+  const changed = of(["LLLLLLLL....", "........LLLL", "PPPPPPPPpppp"], [0, 8]);
   assertEquals(changed.changes.map((c) => c.barIndex), [8]);
   const what = changed.changes[0]!.what;
   assertStringIncludes(what, "Oboe takes the lead");
@@ -148,7 +110,7 @@ Deno.test("freshness() finds the bar of a change, says what changed, and is lift
   // Across the bar line: flute gone, oboe new, violins 0.6 of 1, so the parts are 0.2 alike; and another lead.
   const size = 1 - 0.7 * 0.2;
   assertAlmostEquals(changed.changes[0]!.change, size, 1e-12);
-  const before = 2 ** (-8 / 4);
+  const before = 2 ** (-8 / 8.4);
   // Nothing was heard before the stretch that ends here, so nothing is taken away.
   assertAlmostEquals(changed.perBar[8]!.freshness, before + (1 - before) * size, 1e-12);
   assertEquals(changed.perBar.map((b) => b.barsSinceChange), [0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3]);
@@ -173,7 +135,7 @@ Deno.test("freshness() says of nobody that it turns to what it was, or takes a l
         maxLength: 4,
       }),
       (rows) => {
-        const { score, texture } = written(rows.map((r) => r.join("")));
+        const { score, texture } = scoringOf(rows.map((r) => r.join("")));
         for (const { barIndex, what } of freshness(score, { texture }).changes) {
           score.parts.forEach(({ name }, p) => {
             const [before, after] = [barIndex - 1, barIndex].map((b) =>
@@ -227,22 +189,23 @@ Deno.test("freshness() does not take a texture that alternates from bar to bar f
 });
 
 Deno.test("freshness() of a scoring heard before is lifted less than a new one", () => {
-  const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"]);
-  const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"]);
+  const back = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP", "............"], [4, 8]);
+  const on = of(["LLLL........", "....LLLL....", "PPPPPPPPPPPP", "........LLLL"], [4, 8]);
   assertEquals(back.changes.map((c) => c.barIndex), on.changes.map((c) => c.barIndex));
   assertEquals(back.perBar[8]!.change, on.perBar[8]!.change);
-  // The same scoring as in the first bar takes half of the lift away.
+  // The same scoring as four bars ago takes nearly half of the lift away.
   const [lift, full] = [back, on].map(({ perBar }) =>
-    perBar[8]!.freshness - perBar[7]!.freshness * 2 ** -0.25
+    perBar[8]!.freshness - perBar[7]!.freshness * 2 ** (-1 / 8.4)
   );
-  assertLess(lift!, 0.75 * full!);
+  assertLess(lift!, 0.85 * full!);
   assertLess(back.perBar[8]!.freshness, on.perBar[8]!.freshness);
   assertEquals([back.whole.distinctLeads, on.whole.distinctLeads], [2, 3]);
 });
 
-Deno.test("a lead handed round every four bars is fresher than one kept (common practice, no source)", () => {
-  const kept = of(["LLLLLLLLLLLLLLLL", "................", "................", "PPPPPPPPPPPPPPPP"]);
-  const round = of(["LLLL............", "....LLLL....LLLL", "........LLLL....", "PPPPPPPPPPPPPPPP"]);
+Deno.test("a lead handed round with phrases of four bars is fresher than one kept (common practice, no source)", () => {
+  const phrases = [0, 4, 8, 12];
+  const kept = of(["LLLLLLLLLLLLLLLL", "................", "................", "PPPPPPPPPPPPPPPP"], phrases);
+  const round = of(["LLLL............", "....LLLL....LLLL", "........LLLL....", "PPPPPPPPPPPPPPPP"], phrases);
   assertGreater(round.whole.freshness, kept.whole.freshness);
   assertEquals(round.changes.map((c) => c.barIndex), [4, 8, 12]);
   assertEquals(round.whole.barsBetweenChanges, 4);
@@ -386,7 +349,7 @@ Deno.test("freshness() stays within 0 and 1, similarity is symmetric, and the or
 });
 
 Deno.test("freshness() takes constants by name, reports them and refuses others", () => {
-  const { score, texture } = written(["LLLLLLLL"]);
+  const { score, texture } = scoringOf(["LLLLLLLL"]);
   const slow = freshness(score, { texture, constants: { halfLifeBars: 8 } });
   assertAlmostEquals(slow.perBar[4]!.freshness, Math.SQRT1_2, 1e-12);
   assertEquals(slow.settings["halfLifeBars"], 8);
@@ -394,7 +357,7 @@ Deno.test("freshness() takes constants by name, reports them and refuses others"
 });
 
 Deno.test("freshness() counts every bar a part leads in, and of these those in which it is the surest", () => {
-  const { score, texture } = written(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
+  const { score, texture } = scoringOf(["LLLLLLLLLL", "LLLLLLLLLL", "PPPPPPPPPP"]);
   const cells = texture.cells.map((c): RoleCell => ({
     ...c,
     confidence: c.part === 1 || c.barIndex < 2 ? 0.9 : 0.6,

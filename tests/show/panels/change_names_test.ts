@@ -6,7 +6,13 @@ import { numbersTogether } from "../../../lib/show/drawing/words.ts";
 
 const room = { xOf: (bar: number) => 52 + bar * 9.3, left: 52, right: 52 + 96 * 9.3, size: 10 };
 const what = "Horn 1 + Horn 2 + Horn 3 + Horn 4 take the lead; Piccolo, Flute 2 and 5 more rest";
-const changeAt = (barIndex: number, change = 0.5) => ({ barIndex, bar: String(barIndex + 1), change, what });
+const changeAt = (barIndex: number, change = 0.5) => ({
+  barIndex,
+  bar: String(barIndex + 1),
+  change,
+  beginsPhrase: true,
+  what,
+});
 
 Deno.test("changeNames(): no name stands on another, on another's stalk, or outside the bars", () => {
   const bars = fc.uniqueArray(fc.integer({ min: 1, max: 95 }), { minLength: 1, maxLength: 24 });

@@ -1,12 +1,14 @@
 /** Signs in a score by which a musician sees that something new begins. */
-import type { Bar, Score } from "../../score/model.ts";
-import type { PassageStart } from "./passages_results.ts";
+import type { Bar, Score } from "../score/model.ts";
+
+/** A sign by which a musician sees that something new begins. */
+export type PrintedSign = "double bar" | "repeat" | "new tempo" | "new metre" | "new key";
 
 /**
  * The signs at every bar line. Where tempo, metre or key change all the time, a change is no turn: they have to hold
  * for some bars before and after.
  */
-export function printedTurns(score: Score, steadyBars: number): readonly (readonly PassageStart[])[] {
+export function printedTurns(score: Score, steadyBars: number): readonly (readonly PrintedSign[])[] {
   const { bars } = score;
   const isNew = (valueOf: (index: number) => string | number) => {
     const values = bars.map((_, i) => valueOf(i));
@@ -16,7 +18,7 @@ export function printedTurns(score: Score, steadyBars: number): readonly (readon
       values.slice(b, b + steadyBars).every((v) => v === values[b]);
   };
   const tempos = tempoOfBars(score);
-  const signs: readonly (readonly [PassageStart, (b: number) => boolean])[] = [
+  const signs: readonly (readonly [PrintedSign, (b: number) => boolean])[] = [
     ["double bar", (b) => bars[b - 1]!.doubleBar === true],
     ["repeat", (b) => isAtRepeat(bars[b - 1]!, bars[b]!)],
     ["new tempo", isNew((i) => tempos[i]!)],

@@ -332,6 +332,7 @@ function printComparison(studies: readonly Study[]): void {
     ["from the secondary parts", (r) => share(r.secondaryShare)],
     ["lead audible", (r) => share(r.audibleShare)],
     ["freshness", (r) => decimal(r.freshness, 2)],
+    ["fullness", (r) => decimal(r.fullness, 2)],
     [
       "bars between changes",
       (r) => r.barsBetweenChanges === null ? "none" : decimal(r.barsBetweenChanges, 1),

@@ -153,12 +153,17 @@ export const A_FRESHNESS: Kind = result(
   "freshness(score)",
   "perBar[] changes[] similarity[] whole settings",
 );
+export const A_FULLNESS: Kind = result("a fullness", "fullness(score)", "perBar[] whole settings");
 export const A_PLAYABILITY: Kind = result(
   "a playability",
   "playability(score)",
   "perPart[] findings[] whole",
 );
-export const A_STUDY: Kind = result("a study", "study(score)", "name momentum balance freshness playability");
+export const A_STUDY: Kind = result(
+  "a study",
+  "study(score)",
+  "name momentum balance freshness fullness playability",
+);
 export const A_MOMENT: Kind = result(
   "a moment's sound",
   "momentSound(score, { barIndex: 0 })",

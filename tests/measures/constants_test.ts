@@ -1,6 +1,13 @@
 /** Constants of the measures: what makes no sense is refused, and what is let through gives figures everywhere. */
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
-import { BALANCE_CONSTANTS, type Constant, FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS } from "ripieno/measures";
+import {
+  BALANCE_CONSTANTS,
+  type Constant,
+  FRESHNESS_CONSTANTS,
+  fullness,
+  FULLNESS_CONSTANTS,
+  MOMENTUM_CONSTANTS,
+} from "ripieno/measures";
 import { allExports } from "../setup/public_entries.ts";
 import {
   attribution,
@@ -52,6 +59,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   BALANCE_CONSTANTS: (constants) => balance(SCORE, { constants }),
   BLEND_CONSTANTS: (constants) => blend(SCORE, { constants }),
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),
+  FULLNESS_CONSTANTS: (constants) => fullness(SCORE, { constants }),
   HARMONY_CONSTANTS: (constants) => readHarmony(SCORE, { constants }),
   LOW_INTERVAL_CONSTANTS: (constants) => lowIntervals(SCORE, { constants }),
   MOMENTUM_CONSTANTS: (constants) => [momentum(SCORE, { constants }), attribution(SCORE, { constants })],
@@ -154,6 +162,7 @@ Deno.test("sensitivity() keeps every constant inside its range, and says where i
     momentum: MOMENTUM_CONSTANTS,
     balance: BALANCE_CONSTANTS,
     freshness: FRESHNESS_CONSTANTS,
+    fullness: FULLNESS_CONSTANTS,
   };
   for (const row of rows) {
     const { least, isLeastOut, most } = rangeOf((tables[row.table] as Constants)[row.constant]!);

@@ -77,9 +77,10 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     chords: [".", "balance"],
     momentum: [".", "balance"],
     freshness: ["."],
-    passages: ["freshness"],
+    fullness: ["."],
+    passages: [".", "freshness"],
     playability: ["."],
-    compare: ["balance", "freshness", "momentum", "playability"],
+    compare: ["balance", "freshness", "fullness", "momentum", "playability"],
   },
   orchestrate: {
     plan: [],

@@ -76,6 +76,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     Float64Array: excitation,
     "Float64Array[]": [excitation],
     Freshness: fresh,
+    Fullness: whole.fullness,
     HarpSetting: HARP_NATURAL,
     Instrument: flute,
     InstrumentQuery: { names: ["Flute"] },

@@ -6,6 +6,7 @@ import {
   chartSvg,
   comparisonChart,
   freshnessChart,
+  fullnessChart,
   layersChart,
   loudnessShareChart,
   maskingChart,
@@ -30,6 +31,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "maskingChart()": () => maskingChart(smallMasking),
   "momentSoundChart()": () => momentSoundChart(smallMoment),
   "freshnessChart()": () => freshnessChart(freshness, smallScore),
+  "fullnessChart()": () => fullnessChart(smallStudy.fullness, smallScore),
   "playabilityChart()": () => playabilityChart(playability, smallScore),
   "comparisonChart()": () => comparisonChart(rows),
   "momentumComparisonChart()": () => momentumComparisonChart([smallStudy, smallStudy], smallScore),
@@ -124,6 +126,17 @@ Deno.test("balanceChart() marks covered bars, leaves bars without a lead empty, 
   assertEquals(drawn(chart, "power-difference"), 3);
   assertEquals(words(chart).filter((w) => w === "Flute 1" || w === "Horn 1"), ["Flute 1", "Horn 1"]);
   assert(words(chart).includes("covered"));
+});
+
+Deno.test("fullnessChart() crosses the bars in which a tone is wanting, and draws gaps where two pitches sound", () => {
+  const chart = fullnessChart(smallStudy.fullness, smallScore);
+  assertEquals([drawn(chart, "wanting"), drawn(chart, "gaps"), drawn(chart, "limit")], [1, 3, 1]);
+});
+
+Deno.test("freshnessChart() tells changes with a phrase from those inside one, and marks every phrase", () => {
+  const changes = freshness.changes.flatMap((c) => [c, { ...c, barIndex: 1, bar: "2", beginsPhrase: false }]);
+  const chart = freshnessChart({ ...freshness, changes }, smallScore);
+  assertEquals([drawn(chart, "change-points"), drawn(chart, "phrases")], [2, 2]);
 });
 
 Deno.test("freshnessChart() marks and names every change point", () => {

@@ -1,7 +1,7 @@
 import { roleDoes } from "../../lib/texture/role_does.ts";
 import { makeNote } from "ripieno/score";
 import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
-import type { MaskingRow, MomentSound } from "ripieno/measures";
+import type { Fullness, MaskingRow, MomentSound } from "ripieno/measures";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
 export const smallScore: Score = {
@@ -155,6 +155,26 @@ const balance: Balance = {
   settings: { coveredBelowShare: 0.1 },
 };
 
+const fullness: Fullness = {
+  whole: { fullness: 0.7, completeness: 0.9, spacing: 0.8, players: 2.5 },
+  perBar: bars.map((b) => ({
+    ...b,
+    fullness: [1, 0.5, 0, 0.8][b.barIndex]!,
+    completeness: b.barIndex === 2 ? null : b.barIndex === 1 ? 0.5 : 1,
+    missing: b.barIndex === 1 ? "third" : "",
+    spacing: b.barIndex === 2 ? null : b.barIndex === 3 ? 0.8 : 1,
+    widestGap: [12, 7, null, 20][b.barIndex]!,
+    gapFrom: [43, 55, null, 40][b.barIndex]!,
+    thirdShare: b.barIndex === 1 ? 0 : 0.3,
+    leadingNoteShare: null,
+    lowShare: 0.5,
+    highShare: 0,
+    players: [3, 3, 1, 3][b.barIndex]!,
+  })),
+  description: ["The chord wants its third outside the lead in 1 bar, first in bar 2."],
+  settings: { apartSemitones: 16 },
+};
+
 const freshness: Freshness = {
   whole: { freshness: 0.6, restlessness: 0, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
   perBar: bars.map((b) => ({
@@ -232,7 +252,7 @@ const playability: Playability = {
 };
 
 /** The four measures of the small score. */
-export const smallStudy: Study = { name: "small", momentum, balance, freshness, playability };
+export const smallStudy: Study = { name: "small", momentum, balance, freshness, fullness, playability };
 
 /** Three layers, two of which never meet. */
 export const smallMasking: readonly MaskingRow[] = ([

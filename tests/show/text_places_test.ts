@@ -24,6 +24,7 @@ import {
   effectsChart,
   foundPlansChart,
   freshnessChart,
+  fullnessChart,
   harmonyChart,
   layersChart,
   loudnessShareChart,
@@ -89,6 +90,7 @@ const charts: Readonly<Record<string, (width: number) => Chart>> = {
   maskingChart: (width) => maskingChart(inRapids, { width }),
   momentSoundChart: (width) => momentSoundChart(moment, { width }),
   freshnessChart: (width) => freshnessChart(measured.freshness, score, { width }),
+  fullnessChart: (width) => fullnessChart(measured.fullness, score, { width }),
   selfSimilarityChart: (width) => selfSimilarityChart(measured.freshness, score, { width }),
   playabilityChart: (width) => playabilityChart(measured.playability, score, { width }),
   partPlayabilityChart: (width) =>

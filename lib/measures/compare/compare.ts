@@ -14,6 +14,7 @@ import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 import { balance } from "../balance/balance.ts";
 import { freshness } from "../freshness/freshness.ts";
+import { fullness } from "../fullness/fullness.ts";
 import { gatherFindings } from "../playability/gather_findings.ts";
 import { momentum } from "../momentum/momentum.ts";
 import { playability } from "../playability/playability.ts";
@@ -33,11 +34,11 @@ export interface StudyOptions {
 const OPTIONS = { texture: A_TEXTURE, name: A_TEXT, onStep: A_FUNCTION };
 
 /**
- * The four measures of a score, each worked out once.
+ * The measures of a score, each worked out once.
  *
  * @param score the score or setting
  * @param options texture, name, progress
- * @returns momentum, balance, freshness, playability
+ * @returns momentum, balance, freshness, fullness, playability
  *
  * @example
  * ```ts
@@ -59,8 +60,17 @@ export function study(score: Score, options: StudyOptions = {}): Study {
   const driven = momentum(score, { texture, balance: heard });
   step("measuring freshness");
   const fresh = freshness(score, { texture });
+  step("weighing the chords");
+  const full = fullness(score, { texture });
   step("checking playability");
-  return { name, balance: heard, momentum: driven, freshness: fresh, playability: playability(score) };
+  return {
+    name,
+    balance: heard,
+    momentum: driven,
+    freshness: fresh,
+    fullness: full,
+    playability: playability(score),
+  };
 }
 
 const STUDIES = listOf(A_STUDY, "a list of studies");
@@ -95,6 +105,7 @@ export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
       handbookDb: s.balance.whole.handbookDb,
       freshness: s.freshness.whole.freshness,
       barsBetweenChanges: s.freshness.whole.barsBetweenChanges,
+      fullness: s.fullness.whole.fullness,
       impossible: found("impossible"),
       risky: found("risky"),
       tiring: found("tiring"),

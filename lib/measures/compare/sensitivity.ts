@@ -17,12 +17,13 @@ import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "../balance/balance.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "../freshness/freshness.ts";
+import { fullness, FULLNESS_CONSTANTS } from "../fullness/fullness.ts";
 import { momentum, MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";
 import { kendall, spearman } from "./rank_correlation.ts";
 import type { Balance } from "../balance/balance_results.ts";
 
-/** The measures whose rankings are tried: momentum, freshness, and how well the lead is heard (`audibleShare`). */
-export type RankedMeasure = "momentum" | "freshness" | "audibleShare";
+/** The measures whose rankings are tried: momentum, freshness, fullness, and how well the lead is heard (`audibleShare`). */
+export type RankedMeasure = "momentum" | "freshness" | "audibleShare" | "fullness";
 
 /** Options of {@linkcode sensitivity}. */
 export interface SensitivityOptions {
@@ -30,7 +31,7 @@ export interface SensitivityOptions {
   readonly by?: number;
   /** Names of the constants to move; by default all that are assumptions about music and hearing. */
   readonly constants?: readonly string[];
-  /** Rankings to look at; by default all three. */
+  /** Rankings to look at; by default all four. */
   readonly measures?: readonly RankedMeasure[];
 }
 
@@ -38,8 +39,8 @@ export interface SensitivityOptions {
 export interface SensitivityRow {
   /** Measure the settings are ranked by. */
   readonly measure: RankedMeasure;
-  /** Table the constant stands in: momentum, balance or freshness. */
-  readonly table: "momentum" | "balance" | "freshness";
+  /** Table the constant stands in: momentum, balance, freshness or fullness. */
+  readonly table: "momentum" | "balance" | "freshness" | "fullness";
   /** The constant. */
   readonly constant: string;
   /** What it was multiplied by. */
@@ -100,19 +101,21 @@ export interface Sensitivity {
   readonly conclusions: readonly string[];
 }
 
-const MEASURES: readonly RankedMeasure[] = ["momentum", "freshness", "audibleShare"];
+const MEASURES: readonly RankedMeasure[] = ["momentum", "freshness", "audibleShare", "fullness"];
 
 /** Tables whose constants bear on a measure; momentum takes the balance. */
 const TABLES_OF: Readonly<Record<RankedMeasure, readonly SensitivityRow["table"][]>> = {
   momentum: ["momentum", "balance"],
   freshness: ["freshness"],
   audibleShare: ["balance"],
+  fullness: ["fullness"],
 };
 
 const TABLES: Readonly<Record<SensitivityRow["table"], Constants>> = {
   momentum: MOMENTUM_CONSTANTS,
   balance: BALANCE_CONSTANTS,
   freshness: FRESHNESS_CONSTANTS,
+  fullness: FULLNESS_CONSTANTS,
 };
 
 /** Constants that say how closely something is worked out, or only when to warn: moved when they are asked for. */
@@ -303,6 +306,9 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
         if (measure === "freshness") {
           return freshness(score, { texture, constants: of("freshness") }).whole.freshness;
         }
+        if (measure === "fullness") {
+          return fullness(score, { texture, constants: of("fullness") }).whole.fullness;
+        }
         const heard = heardWith(of("balance"));
         if (measure === "audibleShare") return heard.whole.audibleShare ?? 0;
         return momentum(score, { texture, balance: heard, layers: false, constants: of("momentum") }).whole
@@ -331,6 +337,7 @@ const MEASURE_WORDS: Readonly<Record<RankedMeasure, string>> = {
   momentum: "Momentum",
   freshness: "Freshness",
   audibleShare: "How well the lead is heard",
+  fullness: "Fullness",
 };
 
 function conclusionOf(

@@ -1,7 +1,8 @@
-/** The four measures of one score together, and settings side by side. */
+/** The measures of one score together, and settings side by side. */
 import type { Decibels, Share } from "../../base/units.ts";
 import type { Balance } from "../balance/balance_results.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
+import type { Fullness } from "../fullness/fullness_results.ts";
 import type { Momentum } from "../momentum/momentum_results.ts";
 import type { Playability } from "../playability/playability_results.ts";
 
@@ -23,6 +24,8 @@ export interface ComparisonRow {
   readonly freshness: Share;
   /** Mean bars between changes; null where nothing changes. */
   readonly barsBetweenChanges: number | null;
+  /** Mean fullness: how complete and well spaced the chord beside the lead is. */
+  readonly fullness: Share;
   /** Findings called impossible. */
   readonly impossible: number;
   /** Findings called risky. */
@@ -31,7 +34,7 @@ export interface ComparisonRow {
   readonly tiring: number;
 }
 
-/** The four measures of one score together. */
+/** The measures of one score together. */
 export interface Study {
   /** Name of the setting or score. */
   readonly name: string;
@@ -41,6 +44,8 @@ export interface Study {
   readonly balance: Balance;
   /** Freshness. */
   readonly freshness: Freshness;
+  /** Fullness. */
+  readonly fullness: Fullness;
   /** Playability. */
   readonly playability: Playability;
 }

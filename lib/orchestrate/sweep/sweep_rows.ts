@@ -3,9 +3,15 @@ import type { Decibels, Share } from "../../base/units.ts";
 import type { SweepChoices } from "./sweep_grid.ts";
 
 /** A measure that a sweep can take of a setting. */
-export type SweepMeasure = "momentum" | "balance" | "freshness" | "playability";
+export type SweepMeasure = "momentum" | "balance" | "freshness" | "fullness" | "playability";
 
-export const SWEEP_MEASURES: readonly SweepMeasure[] = ["momentum", "balance", "freshness", "playability"];
+export const SWEEP_MEASURES: readonly SweepMeasure[] = [
+  "momentum",
+  "balance",
+  "freshness",
+  "fullness",
+  "playability",
+];
 
 /**
  * One setting of a sweep: its choices, a column each, and what was measured. Figures are null where the setting was
@@ -32,6 +38,8 @@ export interface SweepRow extends SweepChoices {
   readonly freshness: Share | null;
   /** Mean bars between changes; null where nothing changes, too. */
   readonly barsBetweenChanges: number | null;
+  /** Mean fullness. */
+  readonly fullness: Share | null;
   /** Findings called impossible, what several parts stumble over in the same bars counted once. */
   readonly impossible: number | null;
   /** Findings called risky, counted likewise. */

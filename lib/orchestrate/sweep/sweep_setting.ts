@@ -4,6 +4,7 @@ import { memo, memoOf } from "../../base/memo.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import type { HearingDetail } from "../../measures/balance/ear_grid.ts";
+import { fullness as fullnessOf } from "../../measures/fullness/fullness.ts";
 import { freshness as freshnessOf } from "../../measures/freshness/freshness.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
@@ -11,6 +12,7 @@ import { judgeParts, PLAYABILITY_CONSTANTS } from "../../measures/playability/pl
 import type { FindingPlace } from "../../measures/playability/judge.ts";
 import type { Balance } from "../../measures/balance/balance_results.ts";
 import type { Momentum } from "../../measures/momentum/momentum_results.ts";
+import type { Share } from "../../base/units.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import type { Playability, Severity } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
@@ -110,10 +112,11 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
   const momentum = momentumMeasurer();
   const known = memoOf((_: readonly Note[]) => memo<Timeless>(2));
   return (score) => {
-    const { texture, freshness } = known(score.notes)(JSON.stringify(score.layers), () => {
+    const { texture, freshness, fullness } = known(score.notes)(JSON.stringify(score.layers), () => {
       const texture = textureOf(score);
       const whole = measures.includes("freshness") ? freshnessOf(score, { texture }).whole : undefined;
-      return { texture, freshness: whole };
+      const full = measures.includes("fullness") ? fullnessOf(score, { texture }).whole : undefined;
+      return { texture, freshness: whole, fullness: full?.fullness };
     });
     const isHeard = measures.includes("momentum") || measures.includes("balance");
     const heard = isHeard ? balance(score, { texture, detail, warnings: false }) : undefined;
@@ -121,14 +124,16 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
       ...(heard && measures.includes("momentum") ? drivenRow(momentum(score, texture, heard)) : {}),
       ...(heard && measures.includes("balance") ? heardRow(heard.whole) : {}),
       ...(freshness === undefined ? {} : freshRow(freshness)),
+      ...(fullness === undefined ? {} : { fullness }),
     };
   };
 }
 
-/** What is the same of a setting at every tempo: freshness counts bars, not seconds. */
+/** What is the same of a setting at every tempo: freshness and fullness count bars and beats, not seconds. */
 interface Timeless {
   readonly texture: Texture;
   readonly freshness: Freshness["whole"] | undefined;
+  readonly fullness: Share | undefined;
 }
 
 function drivenRow({ whole, perRole }: Pick<Momentum, "whole" | "perRole">): Partial<SweepRow> {
@@ -158,6 +163,7 @@ const NOTHING: Omit<SweepRow, "setting"> = {
   handbookDb: null,
   freshness: null,
   barsBetweenChanges: null,
+  fullness: null,
   impossible: null,
   risky: null,
   tiring: null,

@@ -75,6 +75,14 @@ const MEASURES: readonly ComparedMeasure[] = [
     top: 1,
   },
   {
+    name: "Fullness",
+    unit: "mean, 0 to 1",
+    more: "mean, 0 to 1: how complete and well spaced the chord beside the lead is",
+    valueOf: (r) => r.fullness,
+    decimals: 2,
+    top: 1,
+  },
+  {
     name: "Bars between changes",
     unit: "bars",
     valueOf: (r) => r.barsBetweenChanges,

@@ -86,9 +86,9 @@ function legendOf({ changes, expected }: Freshness): readonly LegendEntry[] {
     [
       changes.some((c) => c.beginsPhrase),
       dot,
-      "change point with a phrase: the larger the dot, the more changes",
+      "change with a phrase: the larger, the more",
     ],
-    [changes.some((c) => !c.beginsPhrase), ring, "change point inside a phrase: it renews nothing"],
+    [changes.some((c) => !c.beginsPhrase), ring, "change inside a phrase: renews nothing"],
     [true, tick, "a phrase begins"],
     [expected.length > 0, triangle, "a change would be expected, and none comes"],
   ];

@@ -3,6 +3,7 @@ import { compare } from "../../measures/compare/compare.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { comparisonChart } from "../charts/comparison.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { fullnessChart } from "../charts/fullness.ts";
 import { harmonyChart } from "../charts/harmony.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
 import { momentumChart } from "../charts/momentum.ts";
@@ -30,6 +31,7 @@ export const STUDY_CHARTS: Drawings<ReportEntry> = {
   loudness_share: ({ study, score, texture }) =>
     loudnessShareChart(study.balance, score, { ...SIZE, texture }),
   freshness: ({ study, score }) => freshnessChart(study.freshness, score, SIZE),
+  fullness: ({ study, score }) => fullnessChart(study.fullness, score, SIZE),
   playability: ({ study: { playability }, score }) =>
     playability.findings.length === 0 ? undefined : playabilityChart(playability, score, SIZE),
 };

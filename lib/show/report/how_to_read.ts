@@ -51,8 +51,14 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
   ],
   [
     "freshness",
-    "the curve jumps where the orchestration changes, further for a larger change, and sinks while it stays the " +
-    "same. The names say what changes",
+    "the curve jumps where the orchestration changes as a phrase begins, further for a larger change, and sinks while " +
+    "it stays the same; a phrase in which it changes on the way lies lower. Ticks stand where phrases begin. The names " +
+    "say what changes",
+  ],
+  [
+    "fullness",
+    "the curve is 1 where root and third, and the seventh where there is one, sound beside the lead without a hole; a " +
+    "cross marks a bar in which one is wanting. That is no fault: a tune may be meant to stand alone",
   ],
   [
     "what players will stumble over",

@@ -79,6 +79,7 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
     ["by power, dB", "n", (r) => levelFigure(r.powerDb, r.audibleShare)],
     ["by handbook, dB", "n", (r) => levelFigure(r.handbookDb, r.audibleShare)],
     ["freshness", "n", (r) => figure(r.freshness, 2)],
+    ["fullness", "n", (r) => figure(r.fullness, 2)],
     [
       "bars between changes",
       "n",

@@ -280,13 +280,14 @@ function printedBars(
 
 /** One row per bar with the measures side by side. */
 function barRows({ study, score }: ReportEntry): readonly object[] {
-  const { momentum, balance, freshness } = study;
+  const { momentum, balance, freshness, fullness } = study;
   const rough = roughBars(score);
   return barsTable(score, {
     momentum: momentum.perBar,
     balance: balance.perBar,
     // Who leads is one thing, and stands in the table once.
     freshness: freshness.perBar.map(({ lead: _, ...row }) => row),
+    fullness: fullness.perBar,
   }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }
 

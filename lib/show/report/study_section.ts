@@ -4,10 +4,12 @@ import { maskingMatrix } from "../../measures/balance/masking.ts";
 import { momentSound } from "../../measures/balance/moment_sound.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
+import type { Fullness } from "../../measures/fullness/fullness_results.ts";
 import { endTicksOf, secondsOf } from "../../score/time.ts";
 import { sharedSections } from "../../score/seat_strings.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { fullnessChart } from "../charts/fullness.ts";
 import { harmonyChart } from "../charts/harmony.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
 import { maskingChart } from "../charts/masking.ts";
@@ -73,6 +75,10 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     draw(freshnessChart(study.freshness, score, CHART)),
     freshnessList(study.freshness, how),
     changesTable(entry, links, { several }),
+    markup`<details><summary>How full are the chords?</summary>`,
+    draw(fullnessChart(study.fullness, score, CHART)),
+    fullnessList(study.fullness, links),
+    markup`</details>`,
     markup`<h3>What players will stumble over</h3>`,
     playabilityPart(entry, how),
     markup`<p class="caution">${study.playability.caution}</p>`,
@@ -161,6 +167,12 @@ function foldedList(heading: string, items: readonly Markup[]): Markup | undefin
   const rest = all.slice(open);
   const folded = markup`<details><summary>${rest.length} more</summary><ul>${rest}</ul></details>`;
   return markup`<h4>${heading}</h4><ul>${all.slice(0, open)}</ul>${rest.length === 0 ? undefined : folded}`;
+}
+
+/** What chords want. */
+function fullnessList({ description }: Fullness, links: BarLinks): Markup | undefined {
+  if (description.length === 0) return undefined;
+  return markup`<ul>${description.map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`;
 }
 
 /** What keeps the scoring fresh or lets it go stale: described, or as advice. */

@@ -50,10 +50,27 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     power_db: "lead over the rest in dB by sound power; empty likewise",
     audible_share: "what is left of the lead's loudness beside the rest, 0 to 1",
     loudness_sones: "loudness of everything together, in sones",
-    freshness: "1 just after a thorough change, sinking towards 0",
+    freshness:
+      "1 just after a thorough change where a phrase begins, sinking towards 0; times the phrase's coherence",
+    turn: "evidence that a phrase begins here, 0 to 1",
+    phrase: "which phrase the bar is in, from 0",
+    restless: "how much the scoring changes inside a phrase, to nothing heard just before, 0 to 1",
     change: "how much the orchestration changes at its beginning, 0 to 1",
     novelty: "how new it is against the bars around it",
     bars_since_change: "bars since the last change of role, instrument or figure",
+    fullness: "completeness times spacing of the chord beside the lead, 0 to 1",
+    completeness:
+      "share of root, third and seventh that sound beside the lead, 0 to 1; empty where nothing does",
+    missing: "which of them are wanting",
+    spacing:
+      "1 without a hole, less where a gap is wider than a pad may have; empty where nothing sounds beside the lead",
+    widest_gap: "widest gap between neighbouring pitches beside the lead, in semitones",
+    gap_from: "sounding pitch below that gap",
+    third_share: "share of the players who have the chord's third, 0 to 1",
+    leading_note_share: "share who have the leading note, in dominants of the key signature",
+    low_share: "share of the players below C3",
+    high_share: "share of the players from C5 on",
+    players: "how many players play, mean over the beats",
     roughness:
       "how much its partials beat against each other, after Hutchinson and Knopoff; a bare semitone has 0.5",
   },
@@ -217,6 +234,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     handbook_db:
       "lead over the rest in dB by the handbook's weights, mean: players at one dynamic, whoever is marked louder",
     freshness: "mean freshness, 0 to 1",
+    fullness: "mean fullness of the chords beside the lead, 0 to 1",
     bars_between_changes:
       "mean bars between changes of the orchestration, the ends counted as changes; empty where nothing changes",
     ...FOUND,

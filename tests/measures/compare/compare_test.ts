@@ -10,6 +10,7 @@ import {
   realise,
   study,
 } from "ripieno";
+import { fullness } from "ripieno/measures";
 import { repeatedNotes, smallScore } from "../small_scores.ts";
 
 const { held, moving, rotating } = demoPlans();
@@ -17,7 +18,7 @@ const studies = [held, moving, rotating].map((plan) =>
   study(realise(demoSketch(), plan), { name: plan.name })
 );
 
-Deno.test("study() is the four measures of the same score and texture", () => {
+Deno.test("study() is the measures of the same score and texture", () => {
   const score = realise(demoSketch(), moving);
   const { name, ...measures } = study(score);
   assertEquals(name, score.source);
@@ -25,6 +26,7 @@ Deno.test("study() is the four measures of the same score and texture", () => {
     balance: balance(score),
     momentum: momentum(score),
     freshness: freshness(score),
+    fullness: fullness(score),
     playability: playability(score),
   });
 });
@@ -42,6 +44,7 @@ Deno.test("study() says each step before it takes it", () => {
     "weighing the balance",
     "measuring momentum",
     "measuring freshness",
+    "weighing the chords",
     "checking playability",
   ]);
   assertEquals(steps(false)[0], "reading the texture");

@@ -1,0 +1,97 @@
+/** What chord stands when: as symbols say, or read off the pitch classes. */
+import { endOfBar } from "../../score/time.ts";
+import { modulo, pitchClassOf } from "../../base/modulo.ts";
+import { isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
+import type { ChordSymbol, Note, Score } from "../../score/model.ts";
+import type { Ticks } from "../../base/units.ts";
+
+/** The tones of a chord that make it what it is. */
+export interface EssentialTones {
+  readonly root: number;
+  readonly third: number;
+  readonly seventh?: number;
+}
+
+/** A chord over a stretch of one bar. */
+export interface ChordSpan {
+  readonly fromTicks: Ticks;
+  readonly toTicks: Ticks;
+  /** Undefined where none is to be read. */
+  readonly tones: EssentialTones | undefined;
+}
+
+/** Thirds and fifths above the root, in semitones, of the triads that are read off notes. */
+const TRIADS = [[4, 7], [3, 7], [3, 6]] as const;
+
+/**
+ * The chords of every bar. Where there are symbols, they hold until the next; where there are none, each half of a bar, or
+ * the whole of one that cannot be halved, has the triad that most of what sounds belongs to, length by length.
+ */
+export function chordsOfBars(
+  score: Score,
+  symbols: readonly ChordSymbol[],
+  notesOf: readonly (readonly Note[])[],
+): readonly (readonly ChordSpan[])[] {
+  const known = symbols.map(({ onsetTicks, symbol }) => ({ onsetTicks, tones: tonesOf(symbol) }));
+  let next = 0;
+  return score.bars.map(({ startTicks, durationTicks, beats }, b) => {
+    const end = endOfBar(score, b);
+    if (known.length === 0) {
+      const halves = beats % 2 === 0 && beats >= 4 ? 2 : 1;
+      return Array.from({ length: halves }, (_, k): ChordSpan => {
+        const span = {
+          fromTicks: startTicks + k * durationTicks / halves,
+          toTicks: k === halves - 1 ? end : startTicks + (k + 1) * durationTicks / halves,
+        };
+        return { ...span, tones: triadOf(notesOf[b]!, span) };
+      });
+    }
+    while (next + 1 < known.length && known[next + 1]!.onsetTicks <= startTicks) next++;
+    const spans: ChordSpan[] = [];
+    for (let i = next; i < known.length && known[i]!.onsetTicks < end; i++) {
+      const fromTicks = Math.max(startTicks, known[i]!.onsetTicks);
+      const toTicks = Math.min(end, known[i + 1]?.onsetTicks ?? Infinity);
+      if (toTicks > fromTicks) spans.push({ fromTicks, toTicks, tones: known[i]!.tones });
+    }
+    return spans;
+  });
+}
+
+function tonesOf(symbol: string): EssentialTones | undefined {
+  const chord = isNoChord(symbol) ? undefined : readChordSymbol(symbol);
+  const [root, third, , seventh] = chord?.tones ?? [];
+  if (root === undefined || third === undefined) return undefined;
+  return {
+    root: root.pitchClass,
+    third: third.pitchClass,
+    ...(seventh === undefined ? {} : { seventh: seventh.pitchClass }),
+  };
+}
+
+function triadOf(
+  notes: readonly Note[],
+  { fromTicks, toTicks }: { readonly fromTicks: Ticks; readonly toTicks: Ticks },
+): EssentialTones | undefined {
+  const weights = new Float64Array(12);
+  let bass: Note | undefined;
+  for (const note of notes) {
+    const length = Math.min(toTicks, note.onsetTicks + note.durationTicks) -
+      Math.max(fromTicks, note.onsetTicks);
+    if (length <= 0) continue;
+    weights[pitchClassOf(note.soundingPitch)]! += length;
+    if (bass === undefined || note.soundingPitch < bass.soundingPitch) bass = note;
+  }
+  if (bass === undefined) return undefined;
+  let best: EssentialTones | undefined;
+  let most = 0;
+  for (let root = 0; root < 12; root++) {
+    for (const [third, fifth] of TRIADS) {
+      const [r, t, f] = [root, modulo(root + third, 12), modulo(root + fifth, 12)];
+      // The root counts most, and in the bass more.
+      const isBass = pitchClassOf(bass.soundingPitch) === r;
+      const worth = weights[t]! + weights[f]! + weights[r]! * (isBass ? 1.5 : 1.1);
+      if (worth > most + 1e-9) [most, best] = [worth, { root: r, third: t }];
+    }
+  }
+  return best;
+}

@@ -184,9 +184,9 @@ Deno.test("playabilityChart() gives every finding a shape, and parts without fin
 
 Deno.test("comparisonChart() draws a bar per setting and measure, with its figure", () => {
   const chart = comparisonChart(rows);
-  assertEquals(chart.querySelectorAll(".values").length, 7);
+  assertEquals(chart.querySelectorAll(".values").length, 8);
   assertEquals(chart.querySelectorAll("[aria-label=findings]").length, 1);
-  assertEquals(drawn(chart, "values"), 14);
+  assertEquals(drawn(chart, "values"), 16);
   assertEquals(words(chart).filter((w) => w === "2.00").length, 2);
   assertThrows(() => comparisonChart([]), InputError, "there are no settings to compare");
 });

@@ -161,7 +161,7 @@ Deno.test("freshness() describes a score without telling anybody what to do, and
     "LLLLLLLLLLLL....LLLL",
     "............LLLL....",
     "PPPPPPPPPPPPPPPPPPPP",
-  ]);
+  ], [12, 16]);
   assertEquals(description, [
     "Flute leads in 16 of 20 bars, Oboe in 4.",
     "Flute leads for 12 bars (1 to 12).",

@@ -34,6 +34,7 @@ import { countsInWords } from "./show/report/finding_counts.ts";
 import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
 import { heardFileNames, heardFiles } from "./show/report/heard_files.ts";
+import { reportExcerpts } from "./show/report/report_excerpts.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { SURVEY_FILES } from "./survey/run/survey_files.ts";
@@ -401,8 +402,10 @@ async function run(args: readonly string[]): Promise<void> {
       study: study(score, { name, texture, onStep: (step) => progress(`${name}: ${step}`) }),
     };
   });
+  progress("engraving");
+  const excerpts = await reportExcerpts(entries, request.advice ? { advise: true } : {});
   progress("writing the report");
-  const files = [...studyFiles(entries, options), ...more];
+  const files = [...studyFiles(entries, { ...options, excerpts }), ...more];
   const heard = await heardFiles(entries, { ...hearing, onStep: progress });
   const folder = await writeUnlessStopped(out, [...files, ...heard], reading);
   if (process.stderr.isTTY) progress("");

@@ -11,10 +11,11 @@ const USUAL_WIDTH = 2.4;
 /** How near they have to be to lie on each other, across and up and down, in spaces. */
 const [ACROSS, UP_AND_DOWN] = [1, 1.5];
 
-/** A place in the engraver's finer units. */
-interface WordPlace {
+/** A dynamic mark in the engraver's finer units: where it stands, and where words may follow. */
+interface DrawnMark {
   readonly x: number;
   readonly y: number;
+  readonly end: number;
 }
 
 /** Where words are to begin that lie on a mark of their bar, by the text that they are. */
@@ -33,8 +34,8 @@ export function wordsBesideDynamics(bars: readonly EngravedNode[]): ReadonlyMap<
   return moved;
 }
 
-/** Where a mark begins and where words may follow. */
-function markOf(use: EngravedNode): readonly (WordPlace & { readonly end: number })[] {
+/** The mark of a glyph. */
+function markOf(use: EngravedNode): readonly DrawnMark[] {
   const place = /translate\((-?[\d.]+),\s*(-?[\d.]+)\)/.exec(use.getAttribute("transform") ?? "");
   const code = /#(\w+)/.exec(use.getAttribute("href") ?? use.getAttribute("xlink:href") ?? "")?.[1] ?? "";
   if (!place) return [];

@@ -19,6 +19,7 @@ import { comparisonChart } from "../charts/comparison.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { barLinks } from "./bar_links.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
+import { excerptDrawer, EXCERPTS, fontsOnce, type ReportExcerpt } from "./report_excerpts.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
@@ -47,6 +48,8 @@ export interface ReportOptions {
   readonly advise?: boolean;
   /** Whether the studies are versions of one score: then the second is held against the first, bar by bar. By default not. */
   readonly versions?: boolean;
+  /** Bars in notes, as {@linkcode reportExcerpts} engraves them; they stand beside what they show. By default none. */
+  readonly excerpts?: readonly ReportExcerpt[];
 }
 
 /**
@@ -71,7 +74,12 @@ export interface ReportOptions {
  * ```
  */
 export function report(studies: readonly ReportEntry[], options: ReportOptions = {}): string {
-  checkOptions("write the report", options, { title: A_TEXT, advise: A_SWITCH, versions: A_SWITCH });
+  checkOptions("write the report", options, {
+    title: A_TEXT,
+    advise: A_SWITCH,
+    versions: A_SWITCH,
+    excerpts: EXCERPTS,
+  });
   checkArgument("write the report", studies, ENTRIES);
   const entries = entriesToldApart(studies);
   const [first] = entries;
@@ -84,11 +92,20 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   }
   const draw = chartDrawer();
   const several = entries.length > 1;
+  const { excerpts = [] } = options;
+  const isFirst = fontsOnce();
+  const excerptsOf = (study: number) => excerptDrawer(excerpts.filter((e) => e.study === study), isFirst);
   return pageOf(entries, options.title ?? (first.score.title || first.study.name), [
     ...(several ? [comparisonSection(entries, draw)] : []),
     ...(several && options.versions === true ? [versionsSection(entries)] : []),
     ...entries.map((entry, i) =>
-      studySection(entry, { number: i + 1, several, draw, advise: isAdvised(entry, options.advise) })
+      studySection(entry, {
+        number: i + 1,
+        several,
+        draw,
+        notes: excerptsOf(i),
+        advise: isAdvised(entry, options.advise),
+      })
     ),
     howToReadSection(entries),
     noticesSection(entries),

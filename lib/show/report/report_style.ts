@@ -28,7 +28,7 @@ dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; font-
 dt { color: var(--soft); } dd { margin: 0; min-width: 0; }
 figure { margin: 14px 0; } .wide { overflow-x: auto; border: 1px solid var(--line); border-radius: 6px;
   background: var(--card); } .chart { background: var(--ripieno-paper); } .wide:focus-visible { outline: 2px solid var(--accent); }
-.wide svg { min-width: 880px; } .wide table { border: 0; margin: 0; }
+.wide svg { min-width: 880px; } .notes { background: var(--ripieno-paper); } .notes svg { min-width: 0; max-width: none !important; } .wide table { border: 0; margin: 0; }
 table { border-collapse: collapse; font-size: 13.5px; line-height: 1.4; width: 100%; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: 8px 10px; font-weight: 600; }
 th, td { padding: 6px 10px; text-align: left; vertical-align: top; border-top: 1px solid var(--line); }
@@ -55,7 +55,7 @@ details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; paddin
 @page { size: A4; margin: 12mm 13mm; }
 @media print { :root { --page: #fff; --ink: #000; --soft: #444; --line: #bbb; --band: #eee; --card: #fff; --ripieno-paper: #fff;
   --ripieno-ink: #000; } body { font-size: 10.5pt; } nav { display: none; } .wide { overflow: visible; border: 0; }
-  .wide svg { min-width: 0; max-width: 100%; } table { font-size: 7.5pt; }
+  .wide svg { min-width: 0; max-width: 100%; } .notes > svg { max-width: 100% !important; height: auto; } table { font-size: 7.5pt; }
   th, td, thead th, td.n, th.n, td.s, td.t, td.p, td.a, tbody th { white-space: normal; min-width: 0; padding: 3px 5px; overflow-wrap: normal;
   hyphens: auto; } .source { font-size: 6.5pt; } code { font-size: 7pt; overflow-wrap: anywhere; } tbody th.b, th.s, .s:has(.to-bar) { white-space: nowrap; }
   thead { display: table-header-group; } tr, figure, h2, h3, h4 { break-inside: avoid; } h2, h3, h4 { break-after: avoid; }

@@ -15,6 +15,7 @@ import { entryVoiceLeading } from "./entry_voice_leading.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
+import { EXCERPTS, type ReportExcerpt } from "./report_excerpts.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { summarise } from "./summary.ts";
@@ -38,6 +39,8 @@ export interface StudyFilesOptions {
   readonly inPairs?: boolean;
   /** Whether advice is given, as {@linkcode ReportOptions} has it. */
   readonly advise?: boolean;
+  /** Bars in notes for the report, as {@linkcode reportExcerpts} engraves them; by default none. */
+  readonly excerpts?: readonly ReportExcerpt[];
 }
 
 /** Kinds of the options of a study's files. */
@@ -50,6 +53,7 @@ export const STUDY_FILES_OPTIONS = {
   withCondensed: A_SWITCH,
   inPairs: A_SWITCH,
   advise: A_SWITCH,
+  excerpts: EXCERPTS,
 };
 
 /** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
@@ -127,6 +131,7 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
         report(entries, {
           ...(options.advise === undefined ? {} : { advise: options.advise }),
           ...(options.versions === undefined ? {} : { versions: options.versions }),
+          ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
         }),
     },
     ...(options.withScores === true

@@ -26,6 +26,7 @@ import { chordsOf, entryHarmony, harmonyInWords } from "./entry_harmony.ts";
 import { entryVoiceLeading, voiceLeadingItem } from "./entry_voice_leading.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
+import type { DrawExcerpts } from "./report_excerpts.ts";
 import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
 import { assumptionsInWords, inShort, rolesInWords } from "./report_words.ts";
 import { lines, type Markup, markup } from "../drawing/markup.ts";
@@ -38,20 +39,25 @@ interface StudyPlace {
   /** Whether there are others. */
   readonly several: boolean;
   readonly draw: Draw;
+  /** Bars in notes, drawn where they belong. */
+  readonly notes: DrawExcerpts;
   /** Whether ways out and advice are given. */
   readonly advise: boolean;
 }
 
 /** How the places of a study are told. */
-interface Advising extends Pick<StudyPlace, "draw" | "advise"> {
+interface Advising extends Pick<StudyPlace, "draw" | "advise" | "notes"> {
   readonly links: BarLinks;
 }
 
 /** One study: in short, passage by passage, and measure by measure with its charts. */
-export function studySection(entry: ReportEntry, { number, several, draw, advise }: StudyPlace): Markup {
+export function studySection(
+  entry: ReportEntry,
+  { number, several, draw, notes, advise }: StudyPlace,
+): Markup {
   const { study, score, texture } = entry;
   const links = barLinks(score, number);
-  const how = { links, draw, advise };
+  const how = { links, draw, notes, advise };
   const kind = several ? markup` class="setting"` : "";
   return lines([
     markup`<section${kind}><h2 id="study-${number}">${several ? study.name : "In short"}</h2>`,
@@ -62,7 +68,7 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     markup`<p>${links.inText(rolesInWords(entry))}</p>`,
     draw(roleTimelineChart(score, texture, { ...CHART, barIds: links.ids })),
     harmonyPart(entry, { several, draw }),
-    voiceLeadingPart(entry, links),
+    voiceLeadingPart(entry, how),
     momentumPart(entry, { several, draw }),
     markup`<h3>Is the lead heard?</h3>`,
     draw(balanceChart(study.balance, score, CHART)),
@@ -75,6 +81,7 @@ export function studySection(entry: ReportEntry, { number, several, draw, advise
     draw(freshnessChart(study.freshness, score, CHART)),
     freshnessList(study.freshness, how),
     changesTable(entry, links, { several }),
+    lines(notes("turn", links)),
     markup`<details><summary>How full are the chords?</summary>`,
     draw(fullnessChart(study.fullness, score, CHART)),
     fullnessList(study.fullness, links),
@@ -97,10 +104,11 @@ function harmonyPart(entry: ReportEntry, { several, draw }: Pick<StudyPlace, "se
 }
 
 /** What a teacher would mark in a setting's held chords; a finished score is its composer's, and its marks stand in the table alone. */
-function voiceLeadingPart(entry: ReportEntry, links: BarLinks): Markup | undefined {
+function voiceLeadingPart(entry: ReportEntry, { links, notes }: Advising): Markup | undefined {
   if (entry.texture.origin !== "written") return undefined;
   const rows = entryVoiceLeading(entry);
-  return foldedList("How the chords are led", rows.map((row) => voiceLeadingItem(row, entry, links)));
+  const list = foldedList("How the chords are led", rows.map((row) => voiceLeadingItem(row, entry, links)));
+  return list && lines([list, ...notes("voice leading", links)]);
 }
 
 /** Where settings stand side by side, so does their momentum: once more alone it folds. */
@@ -114,10 +122,14 @@ function momentumPart(
     : markup`<h3>Momentum</h3>\n${chart}`;
 }
 
-function playabilityPart(entry: ReportEntry, { draw, links }: Advising): Markup {
+function playabilityPart(entry: ReportEntry, { draw, links, notes }: Advising): Markup {
   const { score, study: { playability } } = entry;
   if (playability.findings.length === 0) return markup`<p>Nothing by the rules.</p>`;
-  return markup`${draw(playabilityChart(playability, score, CHART))}\n${findingsTables(entry, links)}`;
+  return lines([
+    draw(playabilityChart(playability, score, CHART)),
+    ...findingsTables(entry, links),
+    ...notes("playability", links),
+  ]);
 }
 
 function facts({ score, study, texture }: ReportEntry): Markup {
@@ -211,9 +223,12 @@ function warnings(entry: ReportEntry, how: Advising): Markup {
   );
   const thick = all.filter((w) => w.kind !== "lead covered");
   const heading = how.advise ? "Where the lead sinks, and ways out" : "Where the lead sinks";
-  return markup`${foldedList(heading, itemsOf(sunk))}${
-    foldedList("Where low intervals thicken, and what is roughest", itemsOf(thick))
-  }`;
+  return lines([
+    foldedList(heading, itemsOf(sunk)),
+    ...how.notes("lead", how.links),
+    foldedList("Where low intervals thicken, and what is roughest", itemsOf(thick)),
+    ...how.notes("sound", how.links),
+  ]);
 }
 
 /** Bars of a long passage that are looked at closely. */

@@ -3,6 +3,7 @@ import { A_TEXT, checkArgument, checkOptions, listOf } from "../../base/argument
 import { writeFolder, type WrittenFolder } from "../../formats/files/write_folder.ts";
 import { HEARD_FILES_OPTIONS, heardFiles, type HeardFilesOptions } from "./heard_files.ts";
 import { ENTRIES, type ReportEntry } from "./report_entry.ts";
+import { reportExcerpts } from "./report_excerpts.ts";
 import { STUDY_FILES_OPTIONS, studyFiles, type StudyFilesOptions } from "./study_files.ts";
 
 /** Options of {@linkcode writeStudy}. */
@@ -50,5 +51,6 @@ export async function writeStudy(
   });
   const { reading, withSound, soundFromBar, soundToBar, ...what } = options;
   const heard = await heardFiles(entries, { withSound, soundFromBar, soundToBar });
-  return await writeFolder(folder, [...studyFiles(entries, what), ...heard], { reading });
+  const { advise, excerpts = await reportExcerpts(entries, advise === undefined ? {} : { advise }) } = what;
+  return await writeFolder(folder, [...studyFiles(entries, { ...what, excerpts }), ...heard], { reading });
 }

@@ -78,15 +78,7 @@ export function textureDifferences(
   checkArgument(action, first, A_TEXTURE, "the first");
   checkArgument(action, second, A_TEXTURE, "the second");
   const parts = score.parts.length;
-  const expected = score.bars.length * parts;
-  for (const { cells } of [first, second]) {
-    if (cells.length === expected) continue;
-    throw new InputError({
-      action,
-      problem: `one has ${cells.length} cells, the score ${score.bars.length} bars by ${parts} parts`,
-      remedy: "Give two textures of this score",
-    });
-  }
+  for (const texture of [first, second]) checkCells(action, score, texture);
   const counts = { cells: 0, role: 0, figure: 0 };
   const rows: Omit<TextureDifference, "bars">[] = [];
   for (let part = 0; part < parts; part++) {
@@ -126,4 +118,14 @@ export function textureDifferences(
         : `${number(row.fromBarIndex)}–${number(row.toBarIndex)}`,
     })),
   };
+}
+
+/** Refuses a texture of another score. */
+function checkCells(action: string, { bars, parts }: Score, { cells }: Texture): void {
+  if (cells.length === bars.length * parts.length) return;
+  throw new InputError({
+    action,
+    problem: `one has ${cells.length} cells, the score ${bars.length} bars by ${parts.length} parts`,
+    remedy: "Give two textures of this score",
+  });
 }

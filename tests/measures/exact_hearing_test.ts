@@ -4,7 +4,7 @@
  * of the demo and, where they stand beside the checkout, of the OpenScore movements.
  */
 import { assertGreater, assertLess } from "@std/assert";
-import { demoScore, instrumentById, type Note, type Score } from "ripieno";
+import { demoScore, instrumentById, type Note, type Score, type Texture, textureOf } from "ripieno";
 import { readMxl } from "ripieno/formats";
 import {
   componentExcitation,
@@ -19,7 +19,7 @@ import { hzOf } from "ripieno/score";
 import { loudnessWhileSounding } from "../../lib/hearing/model/layer_loudness.ts";
 import { layersHeard } from "../../lib/measures/balance/heard.ts";
 import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts";
-import { allOf } from "../../lib/measures/balance/moment.ts";
+import { allOf, type MomentSpan } from "../../lib/measures/balance/moment.ts";
 import { shareSounding } from "../../lib/measures/sounding.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
@@ -70,15 +70,19 @@ interface Errors {
   readonly partialOfOwn: number[];
 }
 
-function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void {
-  // Without signs and words, so that every held note keeps one strength and all players, and can be worked out here alone.
-  const plain: Score = {
-    ...score,
-    parts: score.parts.map(({ writtenDynamics: _signs, playing: _words, ...part }) => part),
-  };
-  const listening = listeningTo(plain, { detail });
-  const { byBar, clock, moments, sounds, texture } = listening;
+/** A moment of a score worked out exactly: sones of the whole, and of each layer beside the others. */
+interface ExactMoment {
+  readonly barIndex: number;
+  readonly span: MomentSpan;
+  readonly whole: number;
+  readonly partial: Float64Array;
+}
+
+/** Moments of a score in which two notes or more sound, all pitched, worked out exactly. */
+function exactMoments(plain: Score, texture: Texture): readonly ExactMoment[] {
+  const { byBar, clock, moments, sounds } = listeningTo(plain, { texture });
   const step = Math.max(1, Math.floor(plain.bars.length / MOMENTS));
+  const found: ExactMoment[] = [];
   for (let b = 0; b < plain.bars.length; b += step) {
     const span = beatsOfBar(plain, b)[0]!;
     const moment = moments.momentOf(b, span);
@@ -94,9 +98,8 @@ function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void 
       joined(heardNotes.filter((n) => n.layer === id).map((n) => componentsOf(plain, n.note, n.share)))
     );
     const all = joined(groups);
-    const whole = loudnessSones(standard, excitationPattern(all.hz, all.levels).excitation);
     const powers = groups.map((g) => erbPower(standard, g.hz, g.levels));
-    const exact = loudnessWhileSounding(
+    const { partial } = loudnessWhileSounding(
       standard,
       groups.map((g, i) => {
         const surroundings = addUp(powers.filter((_, j) => j !== i));
@@ -104,17 +107,10 @@ function errorsOf(score: Score, detail: "full" | "quick", errors: Errors): void 
       }),
       { soundingShares: moment.map((l) => l.soundingShare) },
     );
-    const fast = layersHeard(
-      sounds.grid,
-      moment.map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
-    );
-    errors.whole.push(Math.abs(fast.whole / whole - 1));
-    exact.partial.forEach((sones, i) => {
-      const off = Math.abs(fast.partial[i]! - sones);
-      errors.partialOfWhole.push(off / whole);
-      if (sones > 0.5) errors.partialOfOwn.push(off / sones);
-    });
+    const whole = loudnessSones(standard, excitationPattern(all.hz, all.levels).excitation);
+    found.push({ barIndex: b, span, whole, partial });
   }
+  return found;
 }
 
 const folder = sharedFolder("openscore-orchestra");
@@ -124,7 +120,15 @@ const files = folder
 const scores = [
   demoScore(),
   ...files.map((file) => readMxl(Deno.readFileSync(new URL(file, folder)), { file })),
-];
+].map((score) => {
+  // Without signs and words, so that every held note keeps one strength and all players, and can be worked out here alone.
+  const plain: Score = {
+    ...score,
+    parts: score.parts.map(({ writtenDynamics: _signs, playing: _words, ...part }) => part),
+  };
+  const texture = textureOf(plain);
+  return { plain, texture, exact: exactMoments(plain, texture) };
+});
 
 const largest = (values: readonly number[]) => Math.max(...values);
 const percentile95 = (values: readonly number[]) =>
@@ -132,7 +136,21 @@ const percentile95 = (values: readonly number[]) =>
 
 function measured(detail: "full" | "quick"): Errors {
   const errors: Errors = { whole: [], partialOfWhole: [], partialOfOwn: [] };
-  for (const score of scores) errorsOf(score, detail, errors);
+  for (const { plain, texture, exact } of scores) {
+    const { moments, sounds } = listeningTo(plain, { detail, texture });
+    for (const { barIndex, span, whole, partial } of exact) {
+      const fast = layersHeard(
+        sounds.grid,
+        moments.momentOf(barIndex, span).map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+      );
+      errors.whole.push(Math.abs(fast.whole / whole - 1));
+      partial.forEach((sones, i) => {
+        const off = Math.abs(fast.partial[i]! - sones);
+        errors.partialOfWhole.push(off / whole);
+        if (sones > 0.5) errors.partialOfOwn.push(off / sones);
+      });
+    }
+  }
   const percent = (x: number) => `${(100 * x).toFixed(2)} %`;
   const line = (name: string, values: readonly number[]) =>
     `${name} ${percent(percentile95(values))} (95th percentile), ${percent(largest(values))} (largest)`;

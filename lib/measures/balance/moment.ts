@@ -189,6 +189,23 @@ interface Gathering {
 
 /** Prepares the reading of moments. */
 export function momentReader(input: MomentInput): MomentReader {
+  const gather = gatherer(input);
+  const reader =
+    <Layer>(layerOf: (gathered: Gathering) => Layer) => (bar: number, span: MomentSpan): Layer[] => {
+      gather(bar, span);
+      const moment = new Array<Layer>(layersMet);
+      for (let i = 0; i < layersMet; i++) moment[i] = layerOf(gatherings[i]!);
+      return moment;
+    };
+  return {
+    momentOf: reader((layer) => ({ ...playedLayer(layer), ...soundingLayer(layer) })),
+    soundingIn: reader(soundingLayer),
+    playedIn: reader(playedLayer),
+  };
+}
+
+/** Adds up what sounds in a stretch, into the layers of the moment that is being read. */
+function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
   const { score, texture, clock } = input;
   const parts = score.parts.length;
   const ready = readyNotes(input);
@@ -204,7 +221,7 @@ export function momentReader(input: MomentInput): MomentReader {
     isFused,
     soundAt,
   } = ready;
-  const gather = (bar: number, { from, to }: MomentSpan): void => {
+  return (bar, { from, to }) => {
     let secondsPerTick = NaN;
     layersMet = 0;
     const last = lastBarOf(score, bar, to);
@@ -241,18 +258,6 @@ export function momentReader(input: MomentInput): MomentReader {
         layer.covers[at] = !merges || at < met && layer.covers[at]!;
       }
     }
-  };
-  const reader =
-    <Layer>(layerOf: (gathered: Gathering) => Layer) => (bar: number, span: MomentSpan): Layer[] => {
-      gather(bar, span);
-      const moment = new Array<Layer>(layersMet);
-      for (let i = 0; i < layersMet; i++) moment[i] = layerOf(gatherings[i]!);
-      return moment;
-    };
-  return {
-    momentOf: reader((layer) => ({ ...playedLayer(layer), ...soundingLayer(layer) })),
-    soundingIn: reader(soundingLayer),
-    playedIn: reader(playedLayer),
   };
 }
 

@@ -64,23 +64,11 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   // Common notes of each pair in the bar, kept for the three bars in view: by pair within the bar.
   const pairs = parts * parts;
   const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
-  const fill = (bar: number, into: Int32Array) => {
-    into.fill(0);
-    if (bar < 0 || bar * parts >= cells) return;
-    for (let p = 0; p < parts; p++) {
-      const own = notes[bar * parts + p]!;
-      if (own.length === 0) continue;
-      for (let q = p + 1; q < parts; q++) {
-        const other = notes[bar * parts + q]!;
-        if (other.length > 0) into[p * parts + q] = common(own, other);
-      }
-    }
-  };
-  fill(0, view[2]!);
+  countCommon(notes.slice(0, parts), view[2]!);
   for (let b = 0; b < score.bars.length; b++) {
     view.push(view.shift()!);
-    fill(b + 1, view[2]!);
     const at = b * parts;
+    countCommon(notes.slice(at + parts, at + 2 * parts), view[2]!);
     for (let p = 0; p < parts; p++) {
       if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
@@ -112,14 +100,35 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
       }
     }
   }
-  const rhythmAsBefore = new Float64Array(cells);
-  const pitchesAsBefore = new Float64Array(cells);
-  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - score.bars[f.barIndex]!.startTicks));
+  return { unison, rhythm, mostRhythm, ...asBefore(score, features) };
+}
+
+/** Counts the notes that each two parts of a bar have in common, of none where there are none. */
+function countCommon(notes: readonly (readonly number[])[], into: Int32Array): void {
+  into.fill(0);
+  for (let p = 0; p < notes.length; p++) {
+    const own = notes[p]!;
+    if (own.length === 0) continue;
+    for (let q = p + 1; q < notes.length; q++) {
+      const other = notes[q]!;
+      if (other.length > 0) into[p * notes.length + q] = common(own, other);
+    }
+  }
+}
+
+/** How far every part goes on in the rhythm and on the pitches of its bar before. */
+function asBefore(
+  { bars, parts: { length: parts } }: Score,
+  features: readonly CellFeatures[],
+): Pick<Companions, "rhythmAsBefore" | "pitchesAsBefore"> {
+  const rhythmAsBefore = new Float64Array(features.length);
+  const pitchesAsBefore = new Float64Array(features.length);
+  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - bars[f.barIndex]!.startTicks));
   const pitches = features.map((f) => [...new Set(f.line.map((n) => n.soundingPitch))].sort((a, b) => a - b));
-  for (let i = parts; i < cells; i++) {
-    if (onsets[i]!.length === 0) continue;
+  for (let i = parts; i < features.length; i++) {
+    if (features[i]!.line.length === 0) continue;
     rhythmAsBefore[i] = overlap(relative[i]!, relative[i - parts]!);
     pitchesAsBefore[i] = overlap(pitches[i]!, pitches[i - parts]!);
   }
-  return { unison, rhythm, mostRhythm, rhythmAsBefore, pitchesAsBefore };
+  return { rhythmAsBefore, pitchesAsBefore };
 }

@@ -5,6 +5,7 @@ import { withoutKey } from "../../../instruments/names/printed_name.ts";
 import { playersOf } from "../../../instruments/names/players_of.ts";
 import { oneLine } from "./keep_marks.ts";
 import type { PartReading } from "./musicxml_reading.ts";
+import type { RawNotation } from "../../assemble/raw_score.ts";
 import { childOf, childrenOf, numberOf, textOf, wholeNumber, type XmlElement } from "./xml_elements.ts";
 
 /** Percussion key taken where a source names neither a key nor a line: acoustic snare of General MIDI. */
@@ -123,6 +124,21 @@ function instrumentsOf(listed: ListedPart, isPercussion: boolean): PartReading["
   return known;
 }
 
+/** What is printed of a part before anything of it is read. */
+function bareNotation(printedName: string | undefined): RawNotation {
+  return {
+    ...(printedName === undefined ? {} : { printedName }),
+    staves: 1,
+    clefs: [],
+    keys: [],
+    transpositions: [],
+    words: [],
+    lines: [],
+    pauses: [],
+    tuplets: [],
+  };
+}
+
 /** Begins a part: its instrument is looked up by standard sound id, then by its names, then by MIDI program. */
 export function startPart(
   listed: ListedPart,
@@ -157,17 +173,7 @@ export function startPart(
       keys: [],
       playing: [],
       instrumentChanges: [],
-      notation: {
-        ...(listed.printedName === undefined ? {} : { printedName: listed.printedName }),
-        staves: 1,
-        clefs: [],
-        keys: [],
-        transpositions: [],
-        words: [],
-        lines: [],
-        pauses: [],
-        tuplets: [],
-      },
+      notation: bareNotation(listed.printedName),
     },
     percussionKeys: keysOf(listed, instrument.percussionKey),
     instruments: instrumentsOf(listed, percussionKeys.size > 0),

@@ -7,7 +7,7 @@
  * 0.749, harmony 0.836; another team of annotators, on two movements, 0.580 exact, F1 0.647, 0.809, 0.688.
  *
  * Every movement is read with weights that were fitted without it (`tests/setup/fit_texture_weights.ts`). The penalties
- * of the models, how far they lean towards held and isolated, and the constants of `lib/texture/rules.ts` are the same
+ * of the models, how far they lean towards held and isolated, how alike the same is read, and the constants of `lib/texture/rules.ts` are the same
  * for all: round numbers chosen in coarse steps on these movements. Compared is what the notes of a cell do (`does`),
  * whoever is followed: the annotators call a lead's long note under moving parts harmony as often as melody. How the roles
  * agree, where every lead counts as melody, is printed beside.
@@ -155,10 +155,10 @@ if (folders) {
     const byRole = all.map(({ cell, truth }) => ({ own: LABELS[roleDoes(cell.role, cell.figure)], truth }));
     console.log(`  exact by role, every lead counted as melody: ${exactShare(byRole).toFixed(3)}`);
     assertGreater(all.length, 14_000);
-    assertGreater(exactShare(all), 0.76);
-    assertGreater(labelF1(all, 0), 0.65);
-    assertGreater(labelF1(all, 1), 0.835);
-    assertGreater(labelF1(all, 2), 0.875);
+    assertGreater(exactShare(all), 0.775);
+    assertGreater(labelF1(all, 0), 0.675);
+    assertGreater(labelF1(all, 1), 0.84); // 0.85 is the aim
+    assertGreater(labelF1(all, 2), 0.885);
   });
 
   Deno.test("the annotators' finer words are found: repeated, held and isolated notes mostly, scales and broken chords where they are no tune", () => {
@@ -178,6 +178,6 @@ if (folders) {
     const cells = readings.get("Mozart 41")!;
     report("Mozart 41", cells);
     assertGreater(cells.length, 1000);
-    assertGreater(exactShare(cells), 0.67);
+    assertGreater(exactShare(cells), 0.69);
   });
 }

@@ -93,9 +93,9 @@ if (folder) {
     console.log(`  all: ${roles.length} cells, by role ${inWords(roles)}`);
     console.log(`  by what the notes do ${inWords(notes)}`);
     assertGreater(roles.length, 30_000);
-    assertGreater(exact!, 0.59);
-    assertGreater(melody!, 0.71); // 0.72 once, and again as soon as recognition reaches it: do not lower
-    assertGreater(rhythm!, 0.735);
+    assertGreater(exact!, 0.6);
+    assertGreater(melody!, 0.725);
+    assertGreater(rhythm!, 0.745);
     assertGreater(harmony!, 0.74);
   });
 }

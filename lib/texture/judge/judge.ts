@@ -6,6 +6,7 @@ import type { FigureShape } from "../figure_shapes.ts";
 import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
 import { leadRows } from "./lead_clues.ts";
 import { phraseRows, sharesOfBars } from "./phrase_clues.ts";
+import { readAlike } from "./read_alike.ts";
 import { type LinearModel, logShares, type TextureWeights, valuesOf } from "./weights.ts";
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
@@ -67,8 +68,9 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const rows = leadRows(evidence, kinds, around);
   const lead = leadOf(rows, weights, evidence);
   const silent = new Float64Array(BROAD_KINDS.length);
-  const broad = broadRows(evidence, kinds, around, lead).map((row, i) =>
+  const alone = broadRows(evidence, kinds, around, lead).map((row, i) =>
     evidence.scene.sounds[i] ? Float64Array.from(logShares(valuesOf(weights.broad, row))) : silent
   );
+  const broad = readAlike(alone, evidence);
   return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
 }

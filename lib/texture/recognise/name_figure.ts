@@ -53,6 +53,20 @@ function alternates({ line }: CellFeatures): boolean {
   return back.length >= 0.6 * (line.length - 2);
 }
 
+/** Notes from which on to and fro between two pitches is an alternation and nothing else. */
+const SWINGS_FROM_NOTES = 4;
+
+/**
+ * Whether a bar goes to and fro between two pitches and does nothing else, however near they lie.
+ *
+ * @param features what the part's notes look like
+ * @returns true from four notes on
+ */
+export function swings({ line }: CellFeatures): boolean {
+  return line.length >= SWINGS_FROM_NOTES && new Set(line.map((n) => n.soundingPitch)).size === 2 &&
+    line.every((n, i) => n.soundingPitch !== line[i - 1]?.soundingPitch);
+}
+
 /** Note value whose length is nearest, for figures the table has no word for. */
 function valueName(quarters: number): FigureValue {
   const distance = (length: number) => Math.abs(Math.log(quarters / length));

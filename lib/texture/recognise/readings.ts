@@ -3,7 +3,7 @@ import { pitchName, type Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
 import { mayLeadToo } from "../also_possible.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
-import type { FigureName } from "../figures.ts";
+import { figureById, type FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
@@ -145,13 +145,20 @@ function isEmpty(clue: string, { distinctPitches }: CellFeatures): boolean {
   return distinctPitches <= 1 && /pitch|contour/.test(clue);
 }
 
+/** The role a moving part's figure is of, where its name says so: what breaks chords or runs is no pulse. */
+function roleNamed(figure: FigureName): Role | undefined {
+  return figureById(figure)?.role ??
+    (/^(broken chord|alternation) in /.test(figure) ? "figuration" : undefined);
+}
+
 function secondaryReading(
   f: CellFeatures,
   judgement: Judgement,
   { cell, ...place }: CellPlace,
 ): Finding {
-  const { role, confidence, kind } = roleOf(f, judgement, cell, place);
-  const figure = nameFigure(f, role, place);
+  const { role: likeliest, confidence, kind } = roleOf(f, judgement, cell, place);
+  const figure = nameFigure(f, likeliest, place);
+  const role = likeliest === "pulse" ? roleNamed(figure) ?? likeliest : likeliest;
   if (f.line.length === 0) return { role, figure, confidence, facts: ["a note held over"] };
   const clues = kind === undefined
     ? []

@@ -34,6 +34,7 @@ const WEIGHTS = weightsWith("kinds kind lead phrase broad");
  * The texture of a score: what each part is doing in each bar. Slashes are written out, grace notes left aside. Named
  * clues (how a part moves, in this bar and around it, how it stands beside the others) are weighed by small linear models,
  * whose weights are data: which kind of part it is, who leads in the bar and over the phrase, what each part does broadly.
+ * Then the same heard again is read alike, and a part goes on with what it does as long as its rhythm and pitches do.
  * Plain cases, such as a bar filled by one figure of the table, are hardly weighed.
  *
  * The lead is the chief line of `trackLead`, those that double it, and whatever else is melody; of several that lead, the

@@ -6,7 +6,7 @@ import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
 import { steadyBass } from "../clues/steady_bass.ts";
-import { beatFigure, filledPulse } from "./name_figure.ts";
+import { beatFigure, filledPulse, swings } from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
 
@@ -44,6 +44,7 @@ function walks({ line, felt }: CellFeatures): boolean {
 
 /** Role of a moving part by what it moves like. */
 function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Role {
+  if (swings(f)) return "figuration";
   const figuring = share("alternation") + share("broken chord");
   const running = share("scale");
   const repeating = share("repeated notes");

@@ -26,6 +26,8 @@ export interface NotebookCell {
   readonly source: string | readonly string[];
   /** What it showed when it was last run. */
   readonly outputs?: readonly NotebookOutput[];
+  /** How it stands on the page: whether its outputs are folded. */
+  readonly metadata?: { readonly jupyter?: { readonly outputs_hidden?: boolean } };
   /** Its turn in the last run; null if it was not run. */
   readonly execution_count?: number | null;
 }

@@ -18,6 +18,8 @@ export const CRAFT = {
   sameScoring: 0.12,
   /** What is not fresh, as a share of freshness missed. */
   stale: 0.3,
+  /** A chord beside the lead of which nothing is there, against one that is full. */
+  thin: 0.3,
   /** A passage in which all too few play, or too many, for how loud it is: none of those wanted, or as many again. */
   numbers: 0.2,
   /** A liked part that plays throughout. */
@@ -62,7 +64,8 @@ export function costOf({ ground }: Pick<PlanTask, "ground">, passage: number, sc
   const covered = audibleShare === null ? 0 : Math.max(0, CRAFT.leadKeeps - audibleShare) / CRAFT.leadKeeps;
   const liked = new Set(wishes.favour ?? []);
   const favoured = [...scoring.doing.keys()].filter((s) => liked.has(seats[s]!.part.name)).length;
-  return (short + covered + CRAFT.numbers * few) * barShares[passage]! + CRAFT.finding * findings -
+  const thin = CRAFT.thin * (1 - scoring.measured.fullness);
+  return (short + covered + thin + CRAFT.numbers * few) * barShares[passage]! + CRAFT.finding * findings -
     CRAFT.liked * favoured * barShares[passage]!;
 }
 

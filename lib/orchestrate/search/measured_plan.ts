@@ -4,6 +4,7 @@ import type { Share } from "../../base/units.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { freshness } from "../../measures/freshness/freshness.ts";
+import { fullness } from "../../measures/fullness/fullness.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { playability } from "../../measures/playability/playability.ts";
@@ -19,6 +20,8 @@ import type { PlanMeasures } from "./search_results.ts";
 export interface MeasuredPassage {
   readonly momentum: number;
   readonly audibleShare: Share | null;
+  /** How full the chord beside the lead is, mean over the bars. */
+  readonly fullness: Share;
   /** Findings called tiring or risky that begin in it. */
   readonly findings: number;
 }
@@ -49,6 +52,7 @@ export function planMeasurer(
     const texture = textureOf(score);
     const heard = balance(score, { texture, detail: "quick", warnings: false });
     const { perBar, whole } = momentumOf(score, texture, heard);
+    const chords = fullness(score, { texture }).perBar;
     const clock = clockOf(score);
     const seconds = score.bars.map((bar, i) =>
       clock(score.bars[i + 1]?.startTicks ?? endTicksOf(score)) - clock(bar.startTicks)
@@ -66,6 +70,9 @@ export function planMeasurer(
               : []
           ),
         ),
+        fullness: mean(
+          chords.flatMap((b) => inside(b.barIndex) ? [[b.fullness, seconds[b.barIndex]!] as const] : []),
+        ) ?? 0,
         findings: hard.filter((f) => inside(f.fromBarIndex)).length,
       };
     });

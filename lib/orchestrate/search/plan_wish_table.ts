@@ -12,6 +12,7 @@ const COLUMNS = [
   "to_bar",
   "momentum",
   "lead_at_least",
+  "fullness_at_least",
   "dynamic",
   "lead",
   "play",
@@ -31,7 +32,13 @@ const OF_THE_WHOLE: readonly WishColumn[] = [
   "findings_at_most",
   "brass_at_most",
 ];
-const OF_A_PASSAGE: readonly WishColumn[] = ["momentum", "lead_at_least", "dynamic", "lead"];
+const OF_A_PASSAGE: readonly WishColumn[] = [
+  "momentum",
+  "lead_at_least",
+  "fullness_at_least",
+  "dynamic",
+  "lead",
+];
 
 const KIND: TableKind<WishColumn> = {
   action: "read the wishes for plans",
@@ -50,7 +57,7 @@ export interface ReadPlanWishesOptions {
 /**
  * Reads what is asked of plans from a table (CSV; semicolons and tabs will do). A row is a passage: `passage` (its name),
  * `from_bar`, `to_bar` and, where wished, `momentum` (driving attacks per second), `lead_at_least` (share of its loudness
- * that the lead keeps), `dynamic` of the lead, and parts that `lead`, `play` or `rest`, joined by " + ". A row without bars
+ * that the lead keeps), `fullness_at_least` (0 to 1), `dynamic` of the lead, and parts that `lead`, `play` or `rest`, joined by " + ". A row without bars
  * is for the whole: parts that `play` somewhere, `rest` throughout or are liked (`favour`), `freshness_at_least`,
  * `findings_at_most` and `brass_at_most` (share of the bars in which any one brass part plays).
  *
@@ -124,6 +131,7 @@ function passageOf(row: TableFields<WishColumn>): PassageAsked {
     toBar,
     ...numberIn(row, "momentum", "momentum"),
     ...numberIn(row, "lead_at_least", "leadAtLeast"),
+    ...numberIn(row, "fullness_at_least", "fullnessAtLeast"),
     ...(field("dynamic") === "" ? {} : { dynamic: field("dynamic") }),
     ...partsIn(row, ["lead", "play", "rest"]),
   };
@@ -183,6 +191,7 @@ export function writePlanWishes(wishes: PlanWishes): string {
     to_bar: p.toBar,
     momentum: p.momentum ?? "",
     lead_at_least: p.leadAtLeast ?? "",
+    fullness_at_least: p.fullnessAtLeast ?? "",
     dynamic: p.dynamic ?? "",
     lead: joined(p.lead),
     play: joined(p.play),

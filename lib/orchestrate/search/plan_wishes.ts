@@ -8,6 +8,8 @@ export interface PassageAsked extends Pick<Passage, "name" | "fromBar" | "toBar"
   readonly momentum?: number;
   /** How much of its loudness the lead keeps at the least. */
   readonly leadAtLeast?: Share;
+  /** How full the chord beside the lead is at the least, from 0 to 1, as `fullness` measures it. */
+  readonly fullnessAtLeast?: Share;
   /** How loud the lead is, as `f`; by default as loud as the wanted momentum, against that of the other passages. */
   readonly dynamic?: string;
   /** Parts that lead, and nobody else. */

@@ -8,7 +8,7 @@ import type { Scoring } from "./wish_terms.ts";
 import { coloursNamed, levelOf, type SearchGround } from "./search_ground.ts";
 
 /** Momentum at which a passage is asked for all the drive there is, driving attacks per second. Model assumption. */
-const FULL_DRIVE = 6;
+const FULL_DRIVE = 4.5;
 /** How far a draw may lie from the drive that was right so far. */
 const SPREAD = 0.3;
 /** How much is learned from one scoring that moved too much or too little. */

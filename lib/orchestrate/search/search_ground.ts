@@ -33,7 +33,18 @@ export interface SearchGround {
 const ACTION = "look for plans";
 /** What may be asked of the whole, and of a passage. */
 const WISHES = ["passages", "freshnessAtLeast", "findingsAtMost", "brassAtMost", "play", "rest", "favour"];
-const ASKED = ["name", "fromBar", "toBar", "momentum", "leadAtLeast", "dynamic", "lead", "play", "rest"];
+const ASKED = [
+  "name",
+  "fromBar",
+  "toBar",
+  "momentum",
+  "leadAtLeast",
+  "fullnessAtLeast",
+  "dynamic",
+  "lead",
+  "play",
+  "rest",
+];
 
 /** Looks at what is asked and finds its places; refuses what there is not. */
 export function groundOf(
@@ -110,15 +121,24 @@ function refuseStrangers(wishes: PlanWishes, seats: readonly Seat[], fail: Refus
   }
 }
 
-function refuseFigures({ name, momentum, leadAtLeast, dynamic }: PassageAsked, fail: Refusal): void {
+function refuseFigures(
+  { name, momentum, leadAtLeast, fullnessAtLeast, dynamic }: PassageAsked,
+  fail: Refusal,
+): void {
   if (momentum !== undefined && !(momentum >= 0 && momentum < 100)) {
     throw fail(
       `the passage "${name}" is to have a momentum of ${momentum}`,
-      "Give driving attacks per second, 0 and more; a driving tutti has 5 to 8",
+      "Give driving attacks per second, 0 and more; a driving tutti has 3 to 6",
     );
   }
   if (leadAtLeast !== undefined && !(leadAtLeast >= 0 && leadAtLeast <= 1)) {
     throw fail(`the lead of "${name}" is to keep ${leadAtLeast} of its loudness`, "Give a share from 0 to 1");
+  }
+  if (fullnessAtLeast !== undefined && !(fullnessAtLeast >= 0 && fullnessAtLeast <= 1)) {
+    throw fail(
+      `the passage "${name}" is to have a fullness of ${fullnessAtLeast}`,
+      "Give a share from 0 to 1",
+    );
   }
   if (dynamic !== undefined && dynamicOf(dynamic) === undefined) {
     throw fail(`the passage "${name}" is to be "${dynamic}"`, "Give a dynamic such as p, mf or ff");

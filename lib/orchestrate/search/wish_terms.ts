@@ -19,7 +19,7 @@ export interface Scoring {
 
 /** One wish for one passage. */
 export interface PassageTerm {
-  readonly about: "momentum" | "lead heard" | "players";
+  readonly about: "momentum" | "lead heard" | "fullness" | "players";
   readonly words: string;
   /** Index of the passage. */
   readonly passage: number;
@@ -80,6 +80,7 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
     return [
       ...momentumTerm(asked, passage),
       ...leadTerm(asked, passage),
+      ...fullnessTerm(asked, passage),
       ...named(
         asked.lead,
         ["leads", "lead"],
@@ -119,6 +120,19 @@ function leadTerm({ name, leadAtLeast }: PassageAsked, passage: number): readonl
     must: true,
     reachedBy: ({ measured }) => measured.audibleShare,
     shortOf: ({ measured }) => shortOfLeast(measured.audibleShare, leadAtLeast),
+  }];
+}
+
+function fullnessTerm({ name, fullnessAtLeast }: PassageAsked, passage: number): readonly PassageTerm[] {
+  if (fullnessAtLeast === undefined) return [];
+  return [{
+    about: "fullness",
+    words: `${name}: chords at least ${fullnessAtLeast} full`,
+    passage,
+    wanted: fullnessAtLeast,
+    must: true,
+    reachedBy: ({ measured }) => measured.fullness,
+    shortOf: ({ measured }) => shortOfLeast(measured.fullness, fullnessAtLeast),
   }];
 }
 

@@ -46,7 +46,7 @@ import { textureOf } from "./texture/recognise/recognise.ts";
 const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
       [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
-      [--pairs] [--advice] [--sound] [--wav] [--out FOLDER]
+      [--pairs] [--slides] [--advice] [--sound] [--wav] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
 Without FILE: the bundled demo, one sketch in three settings.
@@ -79,6 +79,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --parts       also write every part as a file of its own, for the player's desk, with cues, into FOLDER/parts
 --condensed   also write a condensed score to conduct from: each family on a stave or two, the tune of a setting and
               its chord symbols on top
+--slides      also write a deck for a class, FOLDER/slides.html: five to eight pictures with one sentence each; arrow keys
+              go from slide to slide, and it prints one to a page
 --pairs       two wind players of a kind on one stave of the score; their parts stay single
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
 --sound       also write each setting or score as it sounds by the library's own models, as MP3: who is heard, when and
@@ -380,6 +382,7 @@ async function run(args: readonly string[]): Promise<void> {
     ...(work ?? request.otherFile ? { versions: true } : {}),
     ...(work ? { firstNew: 1, newParts: work.newParts } : {}),
     withCondensed: request.condensed,
+    withSlides: request.slides,
     inPairs: request.pairs,
     ...(request.advice ? { advise: true } : {}),
   };

@@ -34,6 +34,8 @@ export interface Request {
   readonly strings: StringPlayers | undefined;
   /** Whether each part is written as a file of its own. */
   readonly parts: boolean;
+  /** Whether a deck of slides is written too. */
+  readonly slides: boolean;
   /** Whether a condensed score is written too. */
   readonly condensed: boolean;
   /** Whether two wind players of a kind share a stave of the score. */
@@ -81,6 +83,7 @@ const OPTIONS = {
   strings: { type: "string" },
   parts: { type: "boolean" },
   condensed: { type: "boolean" },
+  slides: { type: "boolean" },
   pairs: { type: "boolean" },
   advice: { type: "boolean" },
   sound: { type: "boolean" },
@@ -113,7 +116,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--sound] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -169,6 +172,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
     strings: given.strings === undefined ? undefined : stringPlayers(given.strings),
     parts: values.parts === true,
     condensed: values.condensed === true,
+    slides: values.slides === true,
     pairs: values.pairs === true,
     advice: values.advice === true,
     sound: values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined,

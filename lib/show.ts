@@ -52,6 +52,8 @@ export type { EngraveOptions } from "./show/engrave/engrave.ts";
 export { report } from "./show/report/report.ts";
 export type { ReportOptions } from "./show/report/report.ts";
 export type { ReportEntry } from "./show/report/report_entry.ts";
+export { slides } from "./show/report/slides.ts";
+export type { SlidesOptions } from "./show/report/slides.ts";
 export { reportExcerpts } from "./show/report/report_excerpts.ts";
 export type { ReportExcerpt } from "./show/report/report_excerpts.ts";
 export type { ChosenExcerpt, ExcerptSubject } from "./show/report/choose_excerpts.ts";

@@ -107,6 +107,12 @@ export function unknownInstruments(score: Score): readonly string[] {
   });
 }
 
+/** Words with the signs that stand in print in the names of notes: `C♯3` where tables have C#3. */
+export function notesAsPrinted(words: string): string {
+  const signs: Readonly<Record<string, string>> = { "#": "♯", "##": "𝄪", b: "♭", bb: "𝄫" };
+  return words.replace(/\b([A-G])(##|#|bb|b)(?=-?\d)/g, (_, step, sign) => `${step}${signs[sign]}`);
+}
+
 /** A sentence with its capital and its full stop. */
 export function sentence(text: string): string {
   return text === "" || /[.!?…]$/.test(text) ? capitalised(text) : `${capitalised(text)}.`;

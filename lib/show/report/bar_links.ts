@@ -2,6 +2,7 @@
 import type { Score } from "../../score/model.ts";
 import { escapeMarkup } from "../../base/escape_markup.ts";
 import type { Markup } from "../drawing/markup.ts";
+import { notesAsPrinted } from "../drawing/words.ts";
 
 /** What a page needs to lead to the bars of one study. */
 export interface BarLinks {
@@ -34,7 +35,10 @@ export function barLinks({ bars }: Score, number: number): BarLinks {
   return {
     ids,
     inText: (words) => ({
-      html: escapeMarkup(words).replace(AFTER_WORD, afterWord).replace(IN_BRACKETS, inBrackets),
+      html: escapeMarkup(notesAsPrinted(words)).replace(AFTER_WORD, afterWord).replace(
+        IN_BRACKETS,
+        inBrackets,
+      ),
     }),
     inCell: (text) => ({ html: escapeMarkup(text).replace(/[0-9A-Za-z.]+/g, link) }),
   };

@@ -1,10 +1,9 @@
 /** Which bars of a study are worth seeing in notes: turns, and the first of each kind of finding. */
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
-import { roleInWords } from "../../texture/role_in_words.ts";
 import type { RoleCell } from "../../texture/model.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
-import { listed, spanInWords } from "../drawing/words.ts";
+import { spanInWords } from "../drawing/words.ts";
 import { entryVoiceLeading } from "./entry_voice_leading.ts";
 import { entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
@@ -73,28 +72,28 @@ function cellsOf({ score, texture }: ReportEntry, barIndex: number): readonly Ro
 
 const inScoreOrder = (parts: Iterable<number>) => [...new Set(parts)].sort((a, b) => a - b);
 
+/** The first clauses of what was found, without the full stop. */
+const clauses = (what: string, most: number) => what.split("; ").slice(0, most).join("; ").replace(/\.$/, "");
+
 /** At most so many staves, those that come first in a list. */
 const few = (parts: readonly number[]) => inScoreOrder(parts.slice(0, MOST_STAVES));
 
 /** Change points, the largest first: the bar before and two from there on, and the parts that change what they do. */
 function turns(entry: ReportEntry): readonly ChosenExcerpt[] {
-  const { score, texture, study } = entry;
+  const { score, study } = entry;
   return study.freshness.changes.filter((c) => c.barIndex > 0).toSorted((a, b) => b.change - a.change)
-    .flatMap(({ barIndex }): readonly ChosenExcerpt[] => {
+    .flatMap(({ barIndex, what }): readonly ChosenExcerpt[] => {
       const [before, after] = [cellsOf(entry, barIndex - 1), cellsOf(entry, barIndex)];
       const changed = [...after.keys()].filter((p) => before[p]!.role !== after[p]!.role);
       if (changed.length === 0) return [];
       const isLead = (p: number) => [before[p]!.role, after[p]!.role].includes("lead");
       const shown = few([...changed.filter(isLead), ...changed.filter((p) => !isLead(p))]);
-      const word = ({ role }: RoleCell) =>
-        role === "rest" ? "silent" : roleInWords(role, texture.cells, score);
-      const who = shown.map((p) => `${score.parts[p]!.name}: ${word(before[p]!)} → ${word(after[p]!)}`);
       return [{
         subject: "turn",
         fromBarIndex: barIndex - 1,
         toBarIndex: Math.min(barIndex + 1, score.bars.length - 1),
         parts: shown,
-        about: `the turn at bar ${score.bars[barIndex]!.number} (${listed(who, 3)})`,
+        about: `at bar ${score.bars[barIndex]!.number} ${clauses(what, 2)}`,
       }];
     });
 }
@@ -105,11 +104,11 @@ function findings(entry: ReportEntry): readonly ChosenExcerpt[] {
   const gathered = gatherFindings(study.playability.findings);
   const worst = SEVERITIES.flatMap((severity) => gathered.filter((f) => f.severity === severity));
   const first = [...Map.groupBy(worst, (f) => f.rule).values()].map((own) => own[0]!);
-  return first.map(({ rule, worstPart, parts, severity, ...place }) => ({
+  return first.map(({ rule, what, worstPart, parts, severity, ...place }) => ({
     subject: "playability",
     ...barsOf(entry, place),
     parts: few([worstPart, ...parts.slice(0, 3)]),
-    about: `${severity}, ${rule} (${score.parts[worstPart]!.name})`,
+    about: `${score.parts[worstPart]!.name}, ${severity}: ${rule}, ${clauses(what, 1)}`,
   }));
 }
 
@@ -130,7 +129,7 @@ function covered(entry: ReportEntry, warnings: readonly BalanceWarning[]): reado
         subject: "lead",
         ...barsOf(entry, w),
         parts: few([...leads.slice(0, MOST_STAVES / 2), ...rest].map((c) => c.part)),
-        about: "the lead and what covers it",
+        about: clauses(w.what, 1),
       };
     },
   );
@@ -138,12 +137,17 @@ function covered(entry: ReportEntry, warnings: readonly BalanceWarning[]): reado
 
 /** The first place with low intervals that thicken, and the roughest: the lowest parts, or all that sound there. */
 function thick(entry: ReportEntry, warnings: readonly BalanceWarning[]): readonly ChosenExcerpt[] {
-  const kinds = [["low interval", 4, "low intervals"], ["rough", MOST_STAVES, "the roughest chord"]] as const;
-  return kinds.flatMap(([kind, staves, about]): readonly ChosenExcerpt[] => {
+  const kinds = [["low interval", 4], ["rough", MOST_STAVES]] as const;
+  return kinds.flatMap(([kind, staves]): readonly ChosenExcerpt[] => {
     const first = warnings.find((w) => w.kind === kind);
     if (first === undefined) return [];
     const lowest = lowestParts(entry, first.fromBarIndex).slice(0, staves);
-    return [{ subject: "sound", ...barsOf(entry, first), parts: inScoreOrder(lowest), about }];
+    return [{
+      subject: "sound",
+      ...barsOf(entry, first),
+      parts: inScoreOrder(lowest),
+      about: clauses(first.what, 1),
+    }];
   });
 }
 
@@ -167,7 +171,12 @@ function voices(entry: ReportEntry): readonly ChosenExcerpt[] {
   return heaviest.flatMap((row): readonly ChosenExcerpt[] => {
     const named = entry.score.parts.flatMap(({ name }, p) => row.parts.includes(name) ? [p] : []);
     if (named.length === 0) return [];
-    return [{ subject: "voice leading", ...barsOf(entry, row), parts: few(named), about: row.kind }];
+    return [{
+      subject: "voice leading",
+      ...barsOf(entry, row),
+      parts: few(named),
+      about: row.what === row.kind ? row.kind : `${row.kind}, ${row.what}`,
+    }];
   });
 }
 

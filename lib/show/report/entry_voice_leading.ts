@@ -4,7 +4,7 @@ import { capitalised } from "../../base/words.ts";
 import type { VoiceLeadingRow } from "../../measures/chords/chord_results.ts";
 import { voiceLeading } from "../../measures/chords/voice_leading.ts";
 import { type Markup, markup } from "../drawing/markup.ts";
-import { counted, sentence, spanInWords } from "../drawing/words.ts";
+import { counted, notesAsPrinted, sentence, spanInWords } from "../drawing/words.ts";
 import type { BarLinks } from "./bar_links.ts";
 import type { ReportEntry } from "./report_entry.ts";
 
@@ -18,5 +18,5 @@ export function voiceLeadingItem(row: VoiceLeadingRow, { score }: ReportEntry, l
   const place = links.inText(capitalised(spanInWords(score, row)));
   const often = row.places > 1 ? ` (${counted(row.places, "place")})` : "";
   const what = row.what === row.kind ? row.kind : `${row.kind}, ${row.what}`;
-  return markup`<strong>${place}</strong>: ${sentence(`${what}; ${row.parts}${often}`)}`;
+  return markup`<strong>${place}</strong>: ${notesAsPrinted(sentence(`${what}; ${row.parts}${often}`))}`;
 }

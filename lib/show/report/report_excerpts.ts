@@ -82,7 +82,7 @@ export async function reportExcerpts(
 export type DrawExcerpts = (subject: ExcerptSubject, links: BarLinks) => readonly Markup[];
 
 /** Fonts that are embedded in a picture. */
-const FONTS = /<style[^>]*>@font-face[\s\S]*?<\/style>/;
+export const FONTS = /<style[^>]*>@font-face[\s\S]*?<\/style>/;
 
 /**
  * Draws the excerpts of a study, each below a fold, the first of a subject unfolded. Fonts stand in a page once: `isFirst` says

@@ -13,7 +13,15 @@ import { isUnnamed, summarise, type SummaryRow } from "./summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 import { type Markup, markup, type Piece } from "../drawing/markup.ts";
 import { SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts";
-import { counted, figure, levelFigure, listed, percent, spanInWords } from "../drawing/words.ts";
+import {
+  counted,
+  figure,
+  levelFigure,
+  listed,
+  notesAsPrinted,
+  percent,
+  spanInWords,
+} from "../drawing/words.ts";
 
 /** What a column holds: bars, figures, short words, amounts with units, names of parts, or text that needs room. */
 type CellKind = "" | "b" | "n" | "s" | "a" | "p" | "t";
@@ -149,10 +157,10 @@ function findingColumns(
     ["bars", "b", (f) => inCell(spanInWords(score, f).replace(/^bars?\s/, ""))],
     ["beat", "n", (f) => figure(f.beat, Number.isInteger(f.beat) ? 0 : 2)],
     ["parts", "p", (f) => `${listed(f.partNames, MOST_PARTS)}${worstOf(f)}`],
-    ["what is asked", "t", (f) => `${f.rule}: ${f.what}${placesOf(f)}`],
+    ["what is asked", "t", (f) => notesAsPrinted(`${f.rule}: ${f.what}${placesOf(f)}`)],
     ["found", "a", (f) => amount(f.figure, f.unit)],
     ["limit", "a", (f) => amount(f.limit, f.unit)],
-    ["a way out", "t", (f) => f.remedy],
+    ["a way out", "t", (f) => notesAsPrinted(f.remedy)],
     ["source of the limit", "p", (f) => sourceOf(f)],
   ];
 }

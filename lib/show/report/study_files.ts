@@ -18,6 +18,7 @@ import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { EXCERPTS, type ReportExcerpt } from "./report_excerpts.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
+import { slides } from "./slides.ts";
 import { summarise } from "./summary.ts";
 import { TABLE_COLUMNS } from "./table_columns.ts";
 
@@ -39,6 +40,8 @@ export interface StudyFilesOptions {
   readonly inPairs?: boolean;
   /** Whether advice is given, as {@linkcode ReportOptions} has it. */
   readonly advise?: boolean;
+  /** Write a deck of slides for a class beside the report; by default not. */
+  readonly withSlides?: boolean;
   /** Bars in notes for the report, as {@linkcode reportExcerpts} engraves them; by default none. */
   readonly excerpts?: readonly ReportExcerpt[];
 }
@@ -53,6 +56,7 @@ export const STUDY_FILES_OPTIONS = {
   withCondensed: A_SWITCH,
   inPairs: A_SWITCH,
   advise: A_SWITCH,
+  withSlides: A_SWITCH,
   excerpts: EXCERPTS,
 };
 
@@ -134,6 +138,13 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
           ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
         }),
     },
+    ...(options.withSlides === true
+      ? [{
+        name: "slides.html",
+        content: (entries: readonly ReportEntry[]) =>
+          slides(entries, options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
+      }]
+      : []),
     ...(options.withScores === true
       ? settings.flatMap((name, e) => isNew(name, e) ? scoreFiles(name, e, options.inPairs === true) : [])
       : []),

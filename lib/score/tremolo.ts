@@ -45,6 +45,11 @@ export function strokeTicks(note: Note, ticksPerQuarter: Ticks): Ticks {
 export function strokeCount(note: Note, ticksPerQuarter: Ticks): number {
   checkArgument("count the strokes", ticksPerQuarter, A_NUMBER, "ticks");
   checkArgument("count the strokes", note, A_NOTE);
+  return strokesIn(note, ticksPerQuarter);
+}
+
+/** {@linkcode strokeCount} for whoever counts the notes of a whole score. */
+export function strokesIn(note: Note, ticksPerQuarter: Ticks): number {
   if (note.tremoloSlashes === 0 || note.durationTicks <= 0) return 1;
   return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
 }

@@ -1,6 +1,6 @@
 /** What is counted per bar and part, and summed over spans of bars. */
 import type { Articulation, Note, Score } from "../../score/model.ts";
-import { strokeCount } from "../../score/tremolo.ts";
+import { strokesIn } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
 import { type IsApart, noteChains } from "../features/note_chains.ts";
@@ -82,7 +82,7 @@ function countNote(
 ): void {
   const add = (name: Count, amount = 1) => counts[at + COUNT[name]]! += amount;
   const has = (...signs: readonly Articulation[]) => note.articulations.some((a) => signs.includes(a));
-  const strokes = strokeCount(note, quarter);
+  const strokes = strokesIn(note, quarter);
   const stroke = note.durationTicks / strokes;
   add("onsets");
   add("strokes", strokes);

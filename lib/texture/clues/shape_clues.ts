@@ -1,6 +1,6 @@
 /** Clues of the shape of a figure: named numbers per bar and part, whoever else plays and whatever the part is for. */
 import type { Note, Score } from "../../score/model.ts";
-import { strokeCount } from "../../score/tremolo.ts";
+import { strokesIn } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { chordOf, pitchClassesOf } from "../features/harmony_tones.ts";
 import { type IsApart, type NoteChains, noteChains } from "../features/note_chains.ts";
@@ -145,7 +145,7 @@ function lineOf(
   const notes: ShapedNote[] = [];
   const starts = cells.map(({ line, felt: { unitTicks } }) => {
     const start = notes.length;
-    for (const note of line) notes.push({ note, strokes: strokeCount(note, ticksPerQuarter), unitTicks });
+    for (const note of line) notes.push({ note, strokes: strokesIn(note, ticksPerQuarter), unitTicks });
     return start;
   });
   const unitOf = new Map(notes.map(({ note, unitTicks }) => [note, unitTicks]));

@@ -3,7 +3,7 @@ import { InputError } from "../../base/errors.ts";
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { notesByBar, soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
-import { isUnmeasuredTremolo, strokeCount } from "../../score/tremolo.ts";
+import { isUnmeasuredTremolo, strokesIn } from "../../score/tremolo.ts";
 import type { Seconds, Share } from "../../base/units.ts";
 import { type FeltBar, feltBars, isOnBeat } from "./felt_time.ts";
 import { endsInTurn, withoutTurn } from "./trill_turns.ts";
@@ -192,7 +192,7 @@ function timesOf(
   const { secondsPerTick } = felt;
   let [sounding, strokes, tremolo, unmeasured, trill, offBeat] = [0, 0, 0, 0, 0, 0];
   for (const n of line) {
-    const count = strokeCount(n, ticksPerQuarter);
+    const count = strokesIn(n, ticksPerQuarter);
     strokes += count;
     sounding += n.durationTicks;
     if (n.tremoloSlashes > 0) tremolo += n.durationTicks;
@@ -224,7 +224,7 @@ function movesOf(line: readonly Note[], ticksPerQuarter: number) {
   let longestScale = line.length > 0 ? 1 : 0;
   let [chain, direction] = [1, 0];
   line.forEach((n, i) => {
-    repeats += strokeCount(n, ticksPerQuarter) - 1;
+    repeats += strokesIn(n, ticksPerQuarter) - 1;
     const before = line[i - 1];
     if (!before) return;
     const interval = n.soundingPitch - before.soundingPitch;

@@ -123,13 +123,17 @@ function placesOf(
 ): readonly number[] {
   // A bass keeps its beat through the groups.
   const starts = role === "bass" ? [0] : groups.map((at) => (at - originTicks) / ticksPerQuarter);
-  return starts.flatMap((from, i) => {
+  const places: number[] = [];
+  starts.forEach((from, i) => {
     const to = starts[i + 1] ?? barQuarters;
-    return Array.from(
-      { length: Math.ceil((to - from) / cellQuarters) },
-      (_, cell) => strokes.map((s) => from + cell * cellQuarters + s.at),
-    ).flat().filter((at) => at < to - 1 / 24);
+    for (let cell = 0; cell < Math.ceil((to - from) / cellQuarters); cell++) {
+      for (const stroke of strokes) {
+        const at = from + cell * cellQuarters + stroke.at;
+        if (at < to - 1 / 24) places.push(at);
+      }
+    }
   });
+  return places;
 }
 
 /** Strokes from which on the last of a bar may be left out for a breath and the rhythm is plain all the same. Model assumption. */
@@ -180,8 +184,8 @@ const PLAINLY_REPEATED_FROM = 0.6;
  * @returns true where the table of figures has that rhythm and most notes stay on the pitch
  */
 export function isPulseInThrees(features: CellFeatures, ticksPerQuarter: number): boolean {
-  return inThrees(features, "pulse", ticksPerQuarter) !== undefined &&
-    repeating(features) >= PLAINLY_REPEATED_FROM;
+  return repeating(features) >= PLAINLY_REPEATED_FROM &&
+    inThrees(features, "pulse", ticksPerQuarter) !== undefined;
 }
 
 /** Whether a part strikes every beat of its bar but the first; a beat is as long as the rest before it. */

@@ -142,11 +142,15 @@ function doubles(a: PlayerGroup, b: PlayerGroup): boolean {
     : a.isSection;
 }
 
+/** Lowest comfortable note of instruments that have a tune where it is loud, such as the piccolo, sounding MIDI pitch. Common practice, no source. */
+const PIERCING = 72;
+
 /** How much less often than usual a brass tune is drawn where it is too soft for it. */
 const SELDOM = 0.1;
 
 /** Whether an instrument has tunes at a level: trumpets from mf, trombones from f. Common practice, no source. */
 function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {
+  if (i.rangeComfortable.low >= PIERCING) return level >= FORTE;
   if (i.family !== "brass" || i.id.startsWith("horn")) return true;
   return level >= (/trumpet|cornet|flugelhorn/.test(i.id) ? MEZZO_FORTE : FORTE);
 }
@@ -185,7 +189,7 @@ function addBass({ task, random, free, add, mark }: Hand): void {
     canBeBass(c) && c.instrument.id !== first.instrument.id &&
     (isLoud || c.instrument.family === first.instrument.family)
   );
-  const second = random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
+  const second = isLoud || random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
   const colours = inOrder(second ? [first, second] : [first]);
   const figures = figuresAt(task, "bass", groupOf(colours));
   const wantsMoving = random() < task.drive;
@@ -219,6 +223,9 @@ function addMovement(hand: Hand): void {
   for (let i = 0; i < layers; i++) addMoving(hand);
 }
 
+/** Lowest comfortable note from which an instrument is asked for runs and trills over others, sounding MIDI pitch. Common practice, no source. */
+const NIMBLE = 45;
+
 /** Instruments that lend a colour now and then: keyboards and mallets beside the harp. Common practice, no source. */
 const isColour = ({ instrument: i }: PlayerGroup) => i.family === "percussion" || i.family === "keyboard";
 
@@ -231,7 +238,9 @@ function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
 
 function addMoving({ task, random, free, add, mark }: Hand): void {
   const [role] = drawn(MOVES, random, ([, weight]) => weight)!;
-  const candidates = free((c) => canMove(c) && figuresAt(task, role, groupOf([c])).length > 0);
+  const isQuick = role === "run" || role === "trill";
+  const able = (c: PlayerGroup) => canMove(c) && (!isQuick || c.instrument.rangeComfortable.low >= NIMBLE);
+  const candidates = free((c) => able(c) && figuresAt(task, role, groupOf([c])).length > 0);
   const first = drawn(candidates, random, (c) => isSeveral(c) ? 2 : isColour(c) ? SELDOM : 1);
   if (!first) return;
   const others = candidates.filter((c) =>

@@ -38,7 +38,9 @@ import { reportExcerpts } from "./show/report/report_excerpts.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
 import { SURVEY_FILES } from "./survey/run/survey_files.ts";
-import { survey as surveyed } from "./survey/survey.ts";
+import { surveyCharts } from "./show/report/survey_files.ts";
+import { checkSurvey } from "./survey/survey.ts";
+import type { SurveyOptions } from "./survey/survey_options.ts";
 import type { Survey, SurveyProgress } from "./survey/survey_results.ts";
 import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
@@ -426,7 +428,10 @@ async function surveyFolder({ folder, ...how }: SurveyRequest, out: string): Pro
   const onSignal = () => stop.abort();
   for (const signal of STOP_SIGNALS) process.on(signal, onSignal);
   try {
-    const survey = await surveyed(folder, { ...how, out, signal: stop.signal, onProgress: tellSurvey });
+    const options: SurveyOptions = { ...how, out, signal: stop.signal, onProgress: tellSurvey };
+    checkSurvey(folder, options);
+    const { runSurvey } = await import("./survey/run/run_survey.ts"); // no study waits for it
+    const survey = await runSurvey(folder, options, async ({ recipes }) => surveyCharts(await recipes()));
     if (process.stderr.isTTY) progress("");
     printSurvey(survey, how.shard);
   } catch (error) {
@@ -486,7 +491,9 @@ function printSurvey({ folder, scores }: Survey, shard: SurveyRequest["shard"]):
   }
   console.log(
     shard === undefined
-      ? `\nWritten: ${SURVEY_FILES.map((name) => join(folder, name)).join(", ")}`
+      ? `\nWritten: ${SURVEY_FILES.map((name) => join(folder, name)).join(", ")}, and charts in ${
+        join(folder, "charts")
+      }`
       : `\nShare ${shard.number} of ${shard.of} is done. When all are, put them together: study --survey with the same folders and no --shard.`,
   );
 }

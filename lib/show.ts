@@ -38,6 +38,8 @@ export { sensitivityChart } from "./show/charts/sensitivity.ts";
 export type { SensitivityChartOptions } from "./show/charts/sensitivity.ts";
 export { sweepChart } from "./show/charts/sweep.ts";
 export type { SweepChartOptions } from "./show/charts/sweep.ts";
+export { recipeChart } from "./show/charts/recipe.ts";
+export { recipeMap } from "./show/charts/recipe_map.ts";
 export { layersChart } from "./show/charts/layers.ts";
 export type { LayersChartOptions } from "./show/charts/layers.ts";
 export type { ChartOptions } from "./show/drawing/chart_options.ts";

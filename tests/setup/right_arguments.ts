@@ -22,7 +22,7 @@ import { HARP_NATURAL, sectionSizes } from "ripieno/instruments";
 import { maskingMatrix, momentSound } from "ripieno/measures";
 import { buildUp, judgePlan } from "ripieno/orchestrate";
 import { momentumChart } from "ripieno/show";
-import { recipeOf, survey } from "ripieno/survey";
+import { recipeOf, recipePlaces, survey } from "ripieno/survey";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
 import type { Parameter } from "./public_functions.ts";
 
@@ -95,7 +95,8 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "RemedyChange | RemedyChange[]": { kind: "dynamic", parts: ["Violas"], steps: -1 },
     "ReportEntry[]": [{ score, texture, study: whole }],
     Recipe: recipe,
-    "Recipe[]": [recipe],
+    "Recipe[]": [recipe, { ...recipe, name: "twin" }],
+    "RecipePlace[]": recipePlaces([recipe, recipe]),
     Role: "lead",
     SampledSound: { sampleRate: 24_000, channels: [new Float32Array(240)] },
     Score: score,

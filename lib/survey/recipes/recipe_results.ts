@@ -90,3 +90,17 @@ export interface NearRecipe {
   /** How far it is: 0 for the same, 1 for nothing in common. */
   readonly distance: number;
 }
+
+/** A recipe as a point on a page. */
+export interface RecipePlace {
+  /** Name of the recipe. */
+  readonly name: string;
+  /** To the right, in the unit of distances, from the middle of all. */
+  readonly x: number;
+  /** Upwards, likewise. */
+  readonly y: number;
+  /** Name of the recipe that is nearest, by the true distance. */
+  readonly nearest: string;
+  /** How far that is. */
+  readonly distance: number;
+}

@@ -5,7 +5,9 @@ import { errorRows } from "../rows/content_rows.ts";
 import { parquetOf } from "../rows/parquet.ts";
 import { type AnyRow, SURVEY_TABLES, type SurveyTable } from "../rows/tables.ts";
 import { CSV, fileOf, TABLES } from "./survey_files.ts";
-import type { SurveyScore } from "../survey_results.ts";
+import type { Recipe } from "../recipes/recipe_results.ts";
+import { recipeFromRows } from "../rows/recipe_rows.ts";
+import type { Survey, SurveyRecipeRow, SurveyScore } from "../survey_results.ts";
 import { keptRows } from "./row_store.ts";
 
 /** A file of a survey and its content. */
@@ -43,6 +45,16 @@ export async function scoreRows(
     rows.push(whole as unknown as SurveyScore & AnyRow);
   }
   return rows;
+}
+
+/** The recipes of the scores that could be measured, by path. */
+export async function gatheredRecipes(store: string, { scores }: Survey): Promise<readonly Recipe[]> {
+  const recipes: Recipe[] = [];
+  for (const score of scores.filter((s) => s.error === null)) {
+    const rows = await keptRows(store, score.hash, "recipes");
+    recipes.push(recipeFromRows(score, (rows ?? []) as unknown as readonly SurveyRecipeRow[]));
+  }
+  return recipes;
 }
 
 async function* rowsOf(

@@ -6,10 +6,11 @@ import { type HeldFile, holdFile } from "../../base/hold_file.ts";
 import { checkFolder, writeFolder } from "../../formats/files/write_folder.ts";
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import { LARGEST_BYTES } from "../../formats/musicxml/read/read_musicxml.ts";
+import type { Recipe } from "../recipes/recipe_results.ts";
 import type { Survey } from "../survey_results.ts";
 import type { SurveyOptions } from "../survey_options.ts";
 import { findScores, type FoundScore, hashOfFile, largestFirst } from "./find_scores.ts";
-import { gathered, NO_HASH, scoreRows, type SurveyedScore } from "./gather.ts";
+import { gathered, gatheredRecipes, NO_HASH, scoreRows, type SurveyedScore } from "./gather.ts";
 import { SURVEY_FILES } from "./survey_files.ts";
 import { type Journal, openJournal } from "./journal.ts";
 import { isDone, keepGivenUp, openStore, ROWS_FOLDER, type ScoreLimits } from "./row_store.ts";
@@ -33,11 +34,16 @@ interface SurveyRun {
   readonly journal: Journal;
 }
 
+/** What files beside the tables are made from. */
+interface SurveyDone extends Survey {
+  readonly recipes: () => Promise<readonly Recipe[]>;
+}
+
 /** Does what `survey` is asked for. `more` makes files that are written beside the tables. */
 export async function runSurvey(
   where: string | readonly string[],
   options: SurveyOptions,
-  more: (survey: Survey) => Promise<readonly FileToWrite[]> = () => Promise.resolve([]),
+  more: (survey: SurveyDone) => Promise<readonly FileToWrite[]> = () => Promise.resolve([]),
 ): Promise<Survey> {
   const { out, shard, signal } = options;
   signal?.throwIfAborted();
@@ -62,7 +68,10 @@ export async function runSurvey(
     }
     journal.finish();
     const survey: Survey = { folder: out, scores: await scoreRows(store, scores) };
-    if (!shard) await writeFolder(out, [...await gathered(store, scores), ...await more(survey)], { signal });
+    if (!shard) {
+      const files = await more({ ...survey, recipes: () => gatheredRecipes(store, survey) });
+      await writeFolder(out, [...await gathered(store, scores), ...files], { signal });
+    }
     return survey;
   } finally {
     await held.release();

@@ -3,8 +3,8 @@ import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import { meanRecipe } from "../../survey/recipes/mean_recipe.ts";
 import { recipePlaces } from "../../survey/recipes/recipe_places.ts";
 import type { Recipe } from "../../survey/recipes/recipe_results.ts";
-import { recipeChart } from "../charts/recipe.ts";
-import { recipeMap } from "../charts/recipe_map.ts";
+import { recipeChart } from "../charts/recipes/recipe.ts";
+import { recipeMap } from "../charts/recipes/recipe_map.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 
 /** Scores that are drawn one by one; of more, folders are drawn. */

@@ -1,15 +1,15 @@
 import * as Plot from "@observablehq/plot";
-import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
-import { INSTRUMENT_FAMILIES, type InstrumentFamily } from "../../instruments/catalogue.ts";
-import type { Recipe } from "../../survey/recipes/recipe_results.ts";
-import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
-import { joinedFills } from "../drawing/named_mark.ts";
-import { plotBlock } from "../drawing/plot_block.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
-import { counted, percent } from "../drawing/words.ts";
+import { A_RECORD, checkArgument, listOf } from "../../../base/arguments.ts";
+import { INSTRUMENT_FAMILIES, type InstrumentFamily } from "../../../instruments/catalogue.ts";
+import type { Recipe } from "../../../survey/recipes/recipe_results.ts";
+import { type Role, ROLE_NAMES } from "../../../texture/roles.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
+import { chartFrame, type FrameBlock, roleFill } from "../../drawing/frame.ts";
+import { joinedFills } from "../../drawing/named_mark.ts";
+import { plotBlock } from "../../drawing/plot_block.ts";
+import { type Chart, h, svgText } from "../../drawing/svg.ts";
+import { fitText, textWidth } from "../../drawing/text_width.ts";
+import { counted, percent } from "../../drawing/words.ts";
 
 const NAME = "recipe";
 const SIDE = 12;

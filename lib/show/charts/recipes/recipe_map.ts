@@ -1,14 +1,14 @@
 import * as Plot from "@observablehq/plot";
-import { A_RECORD, checkArgument, listOf } from "../../base/arguments.ts";
-import type { RecipePlace } from "../../survey/recipes/recipe_results.ts";
-import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { chartFrame } from "../drawing/frame.ts";
-import { namedMark } from "../drawing/named_mark.ts";
-import { plotBlock } from "../drawing/plot_block.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
-import { hue } from "../drawing/theme.ts";
-import { counted } from "../drawing/words.ts";
+import { A_RECORD, checkArgument, listOf } from "../../../base/arguments.ts";
+import type { RecipePlace } from "../../../survey/recipes/recipe_results.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
+import { chartFrame } from "../../drawing/frame.ts";
+import { namedMark } from "../../drawing/named_mark.ts";
+import { plotBlock } from "../../drawing/plot_block.ts";
+import { type Chart, h, svgText } from "../../drawing/svg.ts";
+import { fitText, textWidth } from "../../drawing/text_width.ts";
+import { hue } from "../../drawing/theme.ts";
+import { counted } from "../../drawing/words.ts";
 
 const NAME = "recipe-map";
 const SIDE = 24;

@@ -34,6 +34,8 @@ export const RULES = {
   tremoloFromUnits: 1,
   /** After-beats are beats of this many units of the metre at least. */
   afterBeatsFromUnits: 1,
+  /** One stroke that fills this share of its bar at most stands alone. */
+  loneStrokeTo: 0.25,
   /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,
   /** A shape of a figure is worth a name from this confidence on. */
@@ -73,7 +75,7 @@ export const RULES = {
   /** A part that does not lead is also possible as the lead from this share of it. */
   alsoPossibleFrom: 0.05,
   /** A line that leads is a tune from these odds of being melody, long notes and all … */
-  tuneFrom: -4,
+  tuneFrom: -6,
   /** … and from these where a figure fills the bar; what else is melody there must have them too. */
   plainFrom: 0.5,
 } as const;

@@ -42,6 +42,11 @@ function walks({ line, felt }: CellFeatures): boolean {
   );
 }
 
+/** Whether a bar has one short stroke: whatever the bars beside it do, it does not move. */
+function isLoneStroke({ line, coverage, tremolo }: CellFeatures): boolean {
+  return line.length === 1 && coverage <= RULES.loneStrokeTo && tremolo < RULES.ornamentedFrom;
+}
+
 /** Role of a moving part by what it moves like. */
 function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Role {
   if (swings(f)) return "figuration";
@@ -120,7 +125,7 @@ export function roleOf(
   const confidence = Math.max(0.3, Math.min(0.97, most));
   const role: Role = broad === "held"
     ? isLowest ? "bass" : "pad"
-    : broad === "isolated"
+    : broad === "isolated" || broad === "moving" && isLoneStroke(f)
     ? "punctuation"
     : broad === "line"
     ? "counterline"

@@ -24,7 +24,7 @@ export interface CraftCounts {
   thirdMoments: number;
   /**
    * Moments of a pad of three and more with a hole above a twelfth over the bass, or above a tenth elsewhere, that no lead
-   * fills; those which some part of the pad could fill with a tone of the chord, in its comfortable range; in semitones.
+   * fills; those of which there would be fewer if one part of the pad took another tone of the chord, in its comfortable range; in semitones.
    */
   holes: number;
   avoidableHoles: number;
@@ -83,8 +83,6 @@ export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch
   const ofRole = (role: string) => layers.filter((l) => l.role === role);
   const lead = ofRole("lead").flatMap(notesOf);
   const bass = ofRole("bass").flatMap(notesOf);
-  // A bass that walks is led from note to note, not from chord to chord: what it does beside a pad is not held against the pad.
-  const led = ofRole("bass").filter((l) => l.figure !== "walking bass").flatMap(notesOf);
   const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
   const sounds = (notes: readonly Note[], ticks: number) => notes.filter((n) => isAt(n, ticks));
   // Chords of a hand go in parallels by nature, and are rolled where the hand lies.
@@ -92,7 +90,7 @@ export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch
     const notes = notesOf(layer);
     const sustained = notes.filter((n) => instrumentById(score.parts[n.part]!.instrument).sustains);
     countHeld(counts, sustained);
-    countParallels(counts, [...notes, ...led], { layer, score });
+    countParallels(counts, [...notes, ...bass], { layer, score });
     for (const h of sketch.harmonies) {
       const at = (h.onsetTicks + h.durationTicks / 4) * factor;
       const [pad, top, low] = [notes, lead, bass].map((some) => sounds(some, at).map((n) => n.soundingPitch));
@@ -144,12 +142,22 @@ function countHoles(counts: CraftCounts, { pad, bass, leading, classes, score }:
   if (holes.length === 0) return;
   counts.holes++;
   counts.widestHole = Math.max(counts.widestHole, ...holes.map(([below, above]) => above - below));
+  const holesIn = (some: readonly number[]) => {
+    const sorted = [...new Set(some)].sort((x, y) => x - y);
+    return sorted.slice(1).filter((above, i) =>
+      above - sorted[i]! > limitOver(sorted[i]!) && !leading.some((p) => p > sorted[i]! && p < above)
+    ).length;
+  };
+  /** Whether one part could go where fewer holes are left: not from below the lead above it, nor within a fifth over what lies below. */
   const canFill = ([below, above]: readonly [number, number]) =>
     pad.some((n) => {
       const { low, high } = instrumentById(score.parts[n.part]!.instrument).rangeComfortable;
-      // A third and more over the bass, so that it does not thicken.
+      const top = Math.max(...leading);
+      const most = leading.length === 0 || n.soundingPitch >= top ? high : Math.min(high, top - 1);
+      const others = [...pad.filter((m) => m !== n).map((m) => m.soundingPitch), ...bass];
       return Array.from({ length: above - below - 1 }, (_, i) => below + 1 + i).some((p) =>
-        classes.includes(p % 12) && p >= low && p <= high && p - below >= 7 && p - below <= limitOver(below)
+        classes.includes(p % 12) && p >= low && p <= most && p - below >= 7 &&
+        holesIn([...others, p]) < holes.length
       );
     });
   if (holes.some(canFill)) counts.avoidableHoles++;

@@ -37,7 +37,8 @@ export function playingWords(
     words = next;
     playing.push({
       fromTicks: first.onsetTicks,
-      ...(isDivided ? { kind: "divided", count: tones } : { kind: "unison" }),
+      // A bare div. is in two, as readers of the page take it.
+      ...(isDivided ? { kind: "divided", ...(tones > 2 ? { count: tones } : {}) } : { kind: "unison" }),
       words,
     });
   }

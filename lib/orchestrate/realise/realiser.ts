@@ -40,7 +40,7 @@ import { layerBreath } from "./breath_turns.ts";
 import { clearingNotices, wishesBalance, withClearLead } from "./clear_lead.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
-import { type LayerTask, type LayerTurn, type PlainNote, UNPITCHED } from "./layers/task.ts";
+import { type BassMoves, type LayerTask, type LayerTurn, type PlainNote, UNPITCHED } from "./layers/task.ts";
 import { handedOver, turnsOf } from "./layers/turns.ts";
 import { writerOf } from "./layers/writer_of.ts";
 import {
@@ -415,6 +415,7 @@ function writeLayer(
   const turns = turnsIn(p, stage);
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
+  const bassLines = [...Map.groupBy(bass, (n) => n.part).values()];
   // Who chose an octave wants it, and ornaments may shine above the lead.
   const staysBelow = assignment.octave === null && assignment.role !== "trill";
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
@@ -430,6 +431,7 @@ function writeLayer(
     padFloor: padFloorOf(p, stage),
     bassOf: (h) => pitchesDuring(bass, h),
     ...(stage.frame.lead.length + stage.frame.bass.length > 0 ? { isBeside: true } : {}),
+    bassMoves: (from, to) => movesIn(bassLines, from, to),
     ...(turns ? { turns } : {}),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
@@ -650,6 +652,17 @@ function ceilingsUnder(lead: readonly PlainNote[], harmony: Harmony): readonly n
 /** Different pitches of what sounds while a harmony lasts. */
 function pitchesDuring(notes: readonly PlainNote[], harmony: Harmony): readonly number[] {
   return [...new Set(soundingDuring(notes, harmony).map((n) => n.soundingPitch))];
+}
+
+/** The first and the last pitch of each line that sounds in a stretch. */
+function movesIn(lines: readonly (readonly PlainNote[])[], from: Ticks, to: Ticks): BassMoves {
+  const sounding = lines.map((line) =>
+    line.filter((n) => n.onsetTicks < to && n.onsetTicks + n.durationTicks > from)
+  ).filter((own) => own.length > 0);
+  return {
+    first: sounding.map((own) => own[0]!.soundingPitch),
+    last: sounding.map((own) => own.at(-1)!.soundingPitch),
+  };
 }
 
 function soundingDuring(notes: readonly PlainNote[], harmony: Harmony): readonly PlainNote[] {

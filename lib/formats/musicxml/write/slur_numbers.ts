@@ -5,6 +5,8 @@ interface SlurNote {
   readonly onsetTicks: number;
   /** Index of the bar it begins in. */
   readonly barIndex: number;
+  /** Where its last head ends. */
+  readonly endTicks: number;
   /** Index of the bar its last head stands in. */
   readonly endBarIndex: number;
   /** Stave and voice, in any wording. */
@@ -183,7 +185,7 @@ export function numberSlurs<P extends SlurPair>(
   unsorted: readonly P[],
 ): readonly (P & { readonly number: number })[] {
   const pairs = [...unsorted].sort((a, b) => a.from - b.from || a.to - b.to);
-  const lastOf: ({ line: string; onsetTicks: number; barIndex: number } | undefined)[] = [];
+  const lastOf: ({ line: string; onsetTicks: number; endTicks: number; barIndex: number } | undefined)[] = [];
   const result: (P & { readonly number: number })[] = [];
   for (const pair of pairs) {
     const { from, to } = pair;
@@ -193,14 +195,14 @@ export function numberSlurs<P extends SlurPair>(
       const last = lastOf[slot];
       if (!last) return true;
       return last.line === start.line && start.line === end.line
-        ? last.onsetTicks < start.onsetTicks
+        ? last.onsetTicks < start.onsetTicks && last.endTicks <= start.onsetTicks
         : last.barIndex < start.barIndex;
     };
     let slot = 0;
     while (slot < MOST_AT_ONCE && !isFree(slot)) slot++;
     if (slot === MOST_AT_ONCE) continue;
     const line = start.line === end.line ? start.line : "";
-    lastOf[slot] = { line, onsetTicks: end.onsetTicks, barIndex: end.endBarIndex };
+    lastOf[slot] = { line, onsetTicks: end.onsetTicks, endTicks: end.endTicks, barIndex: end.endBarIndex };
     result.push({ ...pair, number: slot + 1 });
   }
   return result;

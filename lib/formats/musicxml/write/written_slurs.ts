@@ -28,6 +28,7 @@ export function writtenSlurs(
   const source = notes.some((n) => n.slurStart) ? notes : withImpliedSlurs(notes);
   const slurNotes = source.map((n) => ({
     onsetTicks: n.onsetTicks,
+    endTicks: n.onsetTicks + n.durationTicks,
     grace: n.grace,
     slurred: n.slurred,
     slurStart: n.slurStart,

@@ -26,13 +26,17 @@ export function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[
   const stretches = chordsOf(task.harmonies);
   const pitches = stretches.map(() => new Array<number>(task.parts.length).fill(NaN));
   const chords = stretches.map((harmonies): ChordToVoice => {
-    const bass = task.bassOf(harmonies[0]!);
+    const { onsetTicks, durationTicks } = harmonies.at(-1)!;
+    const bassMoves = task.bassMoves(harmonies[0]!.onsetTicks, onsetTicks + durationTicks);
+    // Over a bass that walks, a chord is one over the note it begins with.
+    const bass = [...new Set(bassMoves.first)];
     return {
       tones: harmonies[0]!.tones,
       ceilings: lowestOfEach(harmonies.map(task.ceilingsOf)),
       mayCross: task.figure.role !== "pad",
       besides: bass,
       bass,
+      bassMoves,
     };
   });
   for (const { own: group, style } of choirsOf(task.parts, task.voicing)) {

@@ -46,6 +46,12 @@ export interface LayerPart {
   readonly diesAway: boolean;
 }
 
+/** What the parts of a bass have where a chord begins, and where it ends. */
+export interface BassMoves {
+  readonly first: readonly number[];
+  readonly last: readonly number[];
+}
+
 export interface LayerTask {
   /** The sketch, on the grid of the score being written. */
   readonly sketch: Sketch;
@@ -67,6 +73,8 @@ export interface LayerTask {
   readonly isBeside?: boolean;
   /** Pitches of the bass while a harmony lasts. */
   readonly bassOf: (harmony: Harmony) => readonly number[];
+  /** The first and the last pitch of each part of the bass in a stretch, always in the same order. */
+  readonly bassMoves: (fromTicks: Ticks, toTicks: Ticks) => BassMoves;
   /** Whose turn it is, where the players of the layer hand its figure over. */
   readonly turns?: readonly LayerTurn[];
 }

@@ -2,7 +2,7 @@
 import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
 import { rootAndFifth } from "./kept_drums.ts";
-import { cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
+import { type BassMoves, cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
 
 /** A chord to be placed. */
 export interface ChordToVoice {
@@ -14,13 +14,15 @@ export interface ChordToVoice {
   readonly mayCross?: boolean;
   /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
   readonly besides?: readonly number[];
-  /** Pitches of the bass, in the same order in every chord. */
+  /** Pitches of the bass while the chord lasts. */
   readonly bass?: readonly number[];
+  /** Where the parts of the bass come in with the chord and where they leave it, in the same order; by default `bass`. */
+  readonly bassMoves?: BassMoves;
 }
 
 /** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
 const COSTS = {
-  missingTone: [8, 30, 5, 12, 4, 4, 4],
+  missingTone: [8, 36, 5, 20, 4, 4, 4],
   doubledColour: 3,
   /** The leading note of a chord of the dominant seventh, or its seventh, twice: both would have to go the same way. */
   doubledLeading: 14,
@@ -39,8 +41,8 @@ const COSTS = {
   onBass: 8,
   /** Each semitone by which neighbours lie further apart than they should. */
   hole: 2,
-  /** Each semitone of a hole in a pad, more than a twelfth above the bass or a tenth elsewhere. */
-  wideHole: 7,
+  /** Each semitone of a hole in a pad, more than a twelfth above the bass or a tenth elsewhere, unless the plan says how it lies. */
+  wideHole: 18,
   /** Each tone of the chord too many, or too few, between neighbours, where the plan says how the chord is to lie. */
   spacing: 13,
   /** Of winds whose order the plan gives, out of order: more than anything else. */
@@ -58,7 +60,7 @@ const COSTS = {
   parallelFifths: 60,
   parallelOctaves: 66,
   /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
-  unresolved: 14,
+  unresolved: 44,
 } as const;
 
 /** What it costs to double each tone of a chord, from the root. */
@@ -419,7 +421,8 @@ function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBe
     if (mayCross && k === 0) cost += COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS);
   }
   if (mayCross) return cost;
-  return cost + (placed.length < FULL_CHORD ? COSTS.hole : COSTS.wideHole) * holesIn(everybody, chord);
+  const isFree = placed.length >= FULL_CHORD && leftOut === undefined && style.ordered !== true;
+  return cost + (isFree ? COSTS.wideHole : COSTS.hole) * holesIn(everybody, chord);
 }
 
 /** The pitches of the voicing that is being weighed, from low to high, and all that sound with them. */
@@ -456,7 +459,8 @@ function leadingCost(
   [from, to]: readonly [ChordToVoice, ChordToVoice],
   costs: typeof FAULTS | typeof COSTS = COSTS,
 ): number {
-  const [bassFrom = [], bassTo = []] = [from.bass, to.bass];
+  const bassFrom = from.bassMoves?.last ?? from.bass ?? [];
+  const bassTo = to.bassMoves?.first ?? to.bass ?? [];
   let cost = 0;
   for (let k = 0; k < placed.length; k++) {
     const i = placed[k]!;

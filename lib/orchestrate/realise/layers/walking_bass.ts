@@ -69,6 +69,7 @@ function walkingLine(
       if (next !== undefined && next !== harmony) {
         const pitch = approach(before, tonesWithin(scale, low, high), {
           targets: tonesWithin([next.bass], low, high),
+          leading: tonesWithin(harmony.tones.filter((_, tone) => tone === 1 || tone === 3), low, high),
         });
         if (pitch !== undefined) return { pitch, tones: scale };
       }
@@ -86,14 +87,21 @@ function walkingLine(
 
 const nearest = (pitches: readonly number[], to: number) => cheapest(pitches, (p) => Math.abs(p - to));
 
-/** The step of the scale beside the next bass, in whichever octave, that lies nearest to where the line is, and is not where it is. */
+/** Semitones that a step may lie further off rather than go along with a voice above. Common practice, no source. */
+const OUT_OF_THE_WAY = 6;
+
+/**
+ * The step of the scale beside the next bass, in whichever octave, that lies nearest to where the line is, and is not where
+ * it is; rather not the chord's third or seventh, which lead on in the voices above.
+ */
 function approach(
   before: number,
   scale: readonly number[],
-  { targets }: { readonly targets: readonly number[] },
+  { targets, leading }: { readonly targets: readonly number[]; readonly leading: readonly number[] },
 ): number | undefined {
   const steps = scale.filter((p) =>
     p !== before && targets.some((target) => Math.abs(p - target) >= 1 && Math.abs(p - target) <= 2)
   );
-  return steps.length === 0 ? undefined : nearest(steps, before);
+  if (steps.length === 0) return undefined;
+  return cheapest(steps, (p) => Math.abs(p - before) + (leading.includes(p) ? OUT_OF_THE_WAY : 0));
 }

@@ -104,7 +104,7 @@ Deno.test("shared staves: the demo and generated settings are valid, engraved wi
     assertEquals(differences(shared, back, ["spelling", "tremolo"]), [], score.source);
     assertEquals(
       load({ ...shared, notes: shared.notes.filter((n) => !n.grace) }, playersOfNotes(shared)),
-      load({ ...score, notes: score.notes.filter((n) => !n.grace) }, (n) => score.parts[n.part]!.players),
+      load({ ...score, notes: score.notes.filter((n) => !n.grace) }, playersOfNotes(score)),
     );
   }
   assert(pairs >= 10, `${pairs}`);

@@ -338,6 +338,7 @@ function printComparison(studies: readonly Study[]): void {
     ["lead audible", (r) => share(r.audibleShare)],
     ["freshness", (r) => decimal(r.freshness, 2)],
     ["fullness", (r) => decimal(r.fullness, 2)],
+    ["idiom", (r) => r.idiom === null ? "–" : decimal(r.idiom, 2)],
     [
       "bars between changes",
       (r) => r.barsBetweenChanges === null ? "none" : decimal(r.barsBetweenChanges, 1),

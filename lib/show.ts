@@ -18,6 +18,7 @@ export { attackRateLadderChart } from "./show/charts/attack_rate_ladder.ts";
 export { attributionChart } from "./show/charts/attribution.ts";
 export { buildUpChart } from "./show/charts/build_up.ts";
 export { foundPlansChart } from "./show/charts/found_plans.ts";
+export { idiomChart } from "./show/charts/idiom.ts";
 export { fullnessChart } from "./show/charts/fullness.ts";
 export { freshnessChart } from "./show/charts/freshness.ts";
 export { selfSimilarityChart } from "./show/charts/self_similarity.ts";

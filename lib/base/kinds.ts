@@ -154,6 +154,11 @@ export const A_FRESHNESS: Kind = result(
   "perBar[] changes[] similarity[] whole settings",
 );
 export const A_FULLNESS: Kind = result("a fullness", "fullness(score)", "perBar[] whole settings");
+export const AN_IDIOM: Kind = result(
+  "an idiom",
+  "idiom(score)",
+  "perBar[] perPart[] unusual[] whole settings",
+);
 export const A_PLAYABILITY: Kind = result(
   "a playability",
   "playability(score)",

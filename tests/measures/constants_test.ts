@@ -6,6 +6,8 @@ import {
   FRESHNESS_CONSTANTS,
   fullness,
   FULLNESS_CONSTANTS,
+  idiom,
+  IDIOM_CONSTANTS,
   MOMENTUM_CONSTANTS,
 } from "ripieno/measures";
 import { allExports } from "../setup/public_entries.ts";
@@ -60,6 +62,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   BLEND_CONSTANTS: (constants) => blend(SCORE, { constants }),
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),
   FULLNESS_CONSTANTS: (constants) => fullness(SCORE, { constants }),
+  IDIOM_CONSTANTS: (constants) => idiom(SCORE, { constants }),
   HARMONY_CONSTANTS: (constants) => readHarmony(SCORE, { constants }),
   LOW_INTERVAL_CONSTANTS: (constants) => lowIntervals(SCORE, { constants }),
   MOMENTUM_CONSTANTS: (constants) => [momentum(SCORE, { constants }), attribution(SCORE, { constants })],
@@ -163,6 +166,7 @@ Deno.test("sensitivity() keeps every constant inside its range, and says where i
     balance: BALANCE_CONSTANTS,
     freshness: FRESHNESS_CONSTANTS,
     fullness: FULLNESS_CONSTANTS,
+    idiom: IDIOM_CONSTANTS,
   };
   for (const row of rows) {
     const { least, isLeastOut, most } = rangeOf((tables[row.table] as Constants)[row.constant]!);

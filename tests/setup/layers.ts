@@ -78,9 +78,10 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     momentum: [".", "balance"],
     freshness: ["."],
     fullness: ["."],
+    idiom: ["."],
     passages: [".", "freshness"],
     playability: ["."],
-    compare: ["balance", "freshness", "fullness", "momentum", "playability"],
+    compare: ["balance", "freshness", "fullness", "idiom", "momentum", "playability"],
   },
   orchestrate: {
     plan: [],

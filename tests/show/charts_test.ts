@@ -7,6 +7,7 @@ import {
   comparisonChart,
   freshnessChart,
   fullnessChart,
+  idiomChart,
   layersChart,
   loudnessShareChart,
   maskingChart,
@@ -32,6 +33,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "momentSoundChart()": () => momentSoundChart(smallMoment),
   "freshnessChart()": () => freshnessChart(freshness, smallScore),
   "fullnessChart()": () => fullnessChart(smallStudy.fullness, smallScore),
+  "idiomChart()": () => idiomChart(smallStudy.idiom!, smallScore),
   "playabilityChart()": () => playabilityChart(playability, smallScore),
   "comparisonChart()": () => comparisonChart(rows),
   "momentumComparisonChart()": () => momentumComparisonChart([smallStudy, smallStudy], smallScore),
@@ -128,6 +130,11 @@ Deno.test("balanceChart() marks covered bars, leaves bars without a lead empty, 
   assert(words(chart).includes("covered"));
 });
 
+Deno.test("idiomChart() has a row for each part that does something unusual", () => {
+  const chart = idiomChart(smallStudy.idiom!, smallScore);
+  assertEquals([drawn(chart, "unusual"), words(chart).filter((w) => w === "Cellos").length], [1, 1]);
+});
+
 Deno.test("fullnessChart() crosses the bars in which a tone is wanting, and draws gaps where two pitches sound", () => {
   const chart = fullnessChart(smallStudy.fullness, smallScore);
   assertEquals([drawn(chart, "wanting"), drawn(chart, "gaps"), drawn(chart, "limit")], [1, 3, 1]);
@@ -184,9 +191,9 @@ Deno.test("playabilityChart() gives every finding a shape, and parts without fin
 
 Deno.test("comparisonChart() draws a bar per setting and measure, with its figure", () => {
   const chart = comparisonChart(rows);
-  assertEquals(chart.querySelectorAll(".values").length, 8);
+  assertEquals(chart.querySelectorAll(".values").length, 9);
   assertEquals(chart.querySelectorAll("[aria-label=findings]").length, 1);
-  assertEquals(drawn(chart, "values"), 16);
+  assertEquals(drawn(chart, "values"), 18);
   assertEquals(words(chart).filter((w) => w === "2.00").length, 2);
   assertThrows(() => comparisonChart([]), InputError, "there are no settings to compare");
 });

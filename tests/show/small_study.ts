@@ -1,7 +1,7 @@
 import { roleDoes } from "../../lib/texture/role_does.ts";
 import { makeNote } from "ripieno/score";
 import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
-import type { Fullness, MaskingRow, MomentSound } from "ripieno/measures";
+import type { Fullness, Idiom, MaskingRow, MomentSound } from "ripieno/measures";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
 export const smallScore: Score = {
@@ -175,6 +175,32 @@ const fullness: Fullness = {
   settings: { apartSemitones: 16 },
 };
 
+const idiom: Idiom = {
+  whole: { idiom: 0.6, unusualShare: 0.2 },
+  perBar: bars.map((b) => ({
+    ...b,
+    idiom: [0.8, 0.4, null, 0.6][b.barIndex]!,
+    unusual: b.barIndex === 1 ? 1 : 0,
+  })),
+  perPart: [{ part: 0, partName: "Flute 1", idiom: 0.6, countedBars: 900 }],
+  unusual: [{
+    part: 2,
+    partName: "Cellos",
+    bar: "2",
+    fromBarIndex: 1,
+    toBarIndex: 1,
+    role: "lead",
+    register: "low",
+    dynamic: "soft",
+    usualness: 0.05,
+    ofRole: 0.1,
+    ofRegister: 0.5,
+    ofDynamic: 1,
+  }],
+  description: ["Cellos in bar 2: lead, low and soft; in the scores counted the cello seldom has this role."],
+  settings: { unusualBelow: 0.1 },
+};
+
 const freshness: Freshness = {
   whole: { freshness: 0.6, restlessness: 0, barsBetweenChanges: 2, longestStretchBars: 2, distinctLeads: 2 },
   perBar: bars.map((b) => ({
@@ -252,7 +278,15 @@ const playability: Playability = {
 };
 
 /** The four measures of the small score. */
-export const smallStudy: Study = { name: "small", momentum, balance, freshness, fullness, playability };
+export const smallStudy: Study = {
+  name: "small",
+  momentum,
+  balance,
+  freshness,
+  fullness,
+  idiom,
+  playability,
+};
 
 /** Three layers, two of which never meet. */
 export const smallMasking: readonly MaskingRow[] = ([

@@ -26,6 +26,7 @@ import {
   freshnessChart,
   fullnessChart,
   harmonyChart,
+  idiomChart,
   layersChart,
   loudnessShareChart,
   maskingChart,
@@ -91,6 +92,7 @@ const charts: Readonly<Record<string, (width: number) => Chart>> = {
   momentSoundChart: (width) => momentSoundChart(moment, { width }),
   freshnessChart: (width) => freshnessChart(measured.freshness, score, { width }),
   fullnessChart: (width) => fullnessChart(measured.fullness, score, { width }),
+  idiomChart: (width) => idiomChart(measured.idiom!, score, { width }),
   selfSimilarityChart: (width) => selfSimilarityChart(measured.freshness, score, { width }),
   playabilityChart: (width) => playabilityChart(measured.playability, score, { width }),
   partPlayabilityChart: (width) =>

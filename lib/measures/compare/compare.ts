@@ -4,6 +4,7 @@ import {
   A_FUNCTION,
   A_SCORE,
   A_STUDY,
+  A_SWITCH,
   A_TEXT,
   A_TEXTURE,
   checkArgument,
@@ -15,6 +16,7 @@ import type { Texture } from "../../texture/model.ts";
 import { balance } from "../balance/balance.ts";
 import { freshness } from "../freshness/freshness.ts";
 import { fullness } from "../fullness/fullness.ts";
+import { idiom } from "../idiom/idiom.ts";
 import { gatherFindings } from "../playability/gather_findings.ts";
 import { momentum } from "../momentum/momentum.ts";
 import { playability } from "../playability/playability.ts";
@@ -27,18 +29,20 @@ export interface StudyOptions {
   readonly texture?: Texture;
   /** Name; by default the score's source. */
   readonly name?: string;
+  /** False leaves out idiom, which holds what instruments do against scores of 1720 to 1900. @default {true} */
+  readonly idiom?: boolean;
   /** Called before each step with what is being done, for progress. */
   readonly onStep?: (step: string) => void;
 }
 
-const OPTIONS = { texture: A_TEXTURE, name: A_TEXT, onStep: A_FUNCTION };
+const OPTIONS = { texture: A_TEXTURE, name: A_TEXT, idiom: A_SWITCH, onStep: A_FUNCTION };
 
 /**
  * The measures of a score, each worked out once.
  *
  * @param score the score or setting
  * @param options texture, name, progress
- * @returns momentum, balance, freshness, fullness, playability
+ * @returns momentum, balance, freshness, fullness, idiom, playability
  *
  * @example
  * ```ts
@@ -62,6 +66,7 @@ export function study(score: Score, options: StudyOptions = {}): Study {
   const fresh = freshness(score, { texture });
   step("weighing the chords");
   const full = fullness(score, { texture });
+  const usual = options.idiom === false ? null : idiom(score, { texture });
   step("checking playability");
   return {
     name,
@@ -69,6 +74,7 @@ export function study(score: Score, options: StudyOptions = {}): Study {
     momentum: driven,
     freshness: fresh,
     fullness: full,
+    idiom: usual,
     playability: playability(score),
   };
 }
@@ -106,6 +112,7 @@ export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
       freshness: s.freshness.whole.freshness,
       barsBetweenChanges: s.freshness.whole.barsBetweenChanges,
       fullness: s.fullness.whole.fullness,
+      idiom: s.idiom?.whole.idiom ?? null,
       impossible: found("impossible"),
       risky: found("risky"),
       tiring: found("tiring"),

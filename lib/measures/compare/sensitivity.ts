@@ -18,12 +18,13 @@ import { textureOf } from "../../texture/recognise/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "../balance/balance.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "../freshness/freshness.ts";
 import { fullness, FULLNESS_CONSTANTS } from "../fullness/fullness.ts";
+import { idiom, IDIOM_CONSTANTS } from "../idiom/idiom.ts";
 import { momentum, MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";
 import { kendall, spearman } from "./rank_correlation.ts";
 import type { Balance } from "../balance/balance_results.ts";
 
-/** The measures whose rankings are tried: momentum, freshness, fullness, and how well the lead is heard (`audibleShare`). */
-export type RankedMeasure = "momentum" | "freshness" | "audibleShare" | "fullness";
+/** The measures whose rankings are tried: momentum, freshness, fullness, idiom, and how well the lead is heard (`audibleShare`). */
+export type RankedMeasure = "momentum" | "freshness" | "audibleShare" | "fullness" | "idiom";
 
 /** Options of {@linkcode sensitivity}. */
 export interface SensitivityOptions {
@@ -31,7 +32,7 @@ export interface SensitivityOptions {
   readonly by?: number;
   /** Names of the constants to move; by default all that are assumptions about music and hearing. */
   readonly constants?: readonly string[];
-  /** Rankings to look at; by default all four. */
+  /** Rankings to look at; by default all five. */
   readonly measures?: readonly RankedMeasure[];
 }
 
@@ -39,8 +40,8 @@ export interface SensitivityOptions {
 export interface SensitivityRow {
   /** Measure the settings are ranked by. */
   readonly measure: RankedMeasure;
-  /** Table the constant stands in: momentum, balance, freshness or fullness. */
-  readonly table: "momentum" | "balance" | "freshness" | "fullness";
+  /** Table the constant stands in: momentum, balance, freshness, fullness or idiom. */
+  readonly table: "momentum" | "balance" | "freshness" | "fullness" | "idiom";
   /** The constant. */
   readonly constant: string;
   /** What it was multiplied by. */
@@ -101,7 +102,7 @@ export interface Sensitivity {
   readonly conclusions: readonly string[];
 }
 
-const MEASURES: readonly RankedMeasure[] = ["momentum", "freshness", "audibleShare", "fullness"];
+const MEASURES: readonly RankedMeasure[] = ["momentum", "freshness", "audibleShare", "fullness", "idiom"];
 
 /** Tables whose constants bear on a measure; momentum takes the balance. */
 const TABLES_OF: Readonly<Record<RankedMeasure, readonly SensitivityRow["table"][]>> = {
@@ -109,6 +110,7 @@ const TABLES_OF: Readonly<Record<RankedMeasure, readonly SensitivityRow["table"]
   freshness: ["freshness"],
   audibleShare: ["balance"],
   fullness: ["fullness"],
+  idiom: ["idiom"],
 };
 
 const TABLES: Readonly<Record<SensitivityRow["table"], Constants>> = {
@@ -116,10 +118,11 @@ const TABLES: Readonly<Record<SensitivityRow["table"], Constants>> = {
   balance: BALANCE_CONSTANTS,
   freshness: FRESHNESS_CONSTANTS,
   fullness: FULLNESS_CONSTANTS,
+  idiom: IDIOM_CONSTANTS,
 };
 
 /** Constants that say how closely something is worked out, or only when to warn: moved when they are asked for. */
-const NO_ASSUMPTIONS = ["gridStepCam", "quickGridStepCam", "coveredBelowShare"];
+const NO_ASSUMPTIONS = ["gridStepCam", "quickGridStepCam", "coveredBelowShare", "unusualBelow"];
 
 /** Differences smaller than this, as a share, are no lead. */
 const NO_LEAD = 1e-9;
@@ -309,6 +312,9 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
         if (measure === "fullness") {
           return fullness(score, { texture, constants: of("fullness") }).whole.fullness;
         }
+        if (measure === "idiom") {
+          return idiom(score, { texture, constants: of("idiom") }).whole.idiom ?? 0;
+        }
         const heard = heardWith(of("balance"));
         if (measure === "audibleShare") return heard.whole.audibleShare ?? 0;
         return momentum(score, { texture, balance: heard, layers: false, constants: of("momentum") }).whole
@@ -338,6 +344,7 @@ const MEASURE_WORDS: Readonly<Record<RankedMeasure, string>> = {
   freshness: "Freshness",
   audibleShare: "How well the lead is heard",
   fullness: "Fullness",
+  idiom: "Idiom",
 };
 
 function conclusionOf(

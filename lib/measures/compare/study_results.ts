@@ -3,6 +3,7 @@ import type { Decibels, Share } from "../../base/units.ts";
 import type { Balance } from "../balance/balance_results.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
 import type { Fullness } from "../fullness/fullness_results.ts";
+import type { Idiom } from "../idiom/idiom_results.ts";
 import type { Momentum } from "../momentum/momentum_results.ts";
 import type { Playability } from "../playability/playability_results.ts";
 
@@ -26,6 +27,8 @@ export interface ComparisonRow {
   readonly barsBetweenChanges: number | null;
   /** Mean fullness: how complete and well spaced the chord beside the lead is. */
   readonly fullness: Share;
+  /** Mean usualness of what instruments do; null where it was left out, or nothing was counted of them. */
+  readonly idiom: Share | null;
   /** Findings called impossible. */
   readonly impossible: number;
   /** Findings called risky. */
@@ -46,6 +49,8 @@ export interface Study {
   readonly freshness: Freshness;
   /** Fullness. */
   readonly fullness: Fullness;
+  /** Idiom; null where it was left out. */
+  readonly idiom: Idiom | null;
   /** Playability. */
   readonly playability: Playability;
 }

@@ -11,6 +11,7 @@ import secondInstruments from "../../../data/second_instruments.csv" with { type
 import glissandoLimits from "../../../data/glissando_limits.csv" with { type: "text" };
 import handbookRatios from "../../../data/handbook_ratios.csv" with { type: "text" };
 import handbookWeights from "../../../data/handbook_weights.csv" with { type: "text" };
+import idiomCounts from "../../../data/idiom_counts.csv" with { type: "text" };
 import instrumentNames from "../../../data/instrument_names.csv" with { type: "text" };
 import instruments from "../../../data/instruments.csv" with { type: "text" };
 import leaps from "../../../data/leaps.csv" with { type: "text" };
@@ -46,6 +47,7 @@ export const DATA_TABLES: Readonly<Record<string, unknown>> = {
   "glissando_limits.csv": glissandoLimits,
   "handbook_ratios.csv": handbookRatios,
   "handbook_weights.csv": handbookWeights,
+  "idiom_counts.csv": idiomCounts,
   "instrument_names.csv": instrumentNames,
   "instruments.csv": instruments,
   "leaps.csv": leaps,

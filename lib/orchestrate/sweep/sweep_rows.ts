@@ -3,13 +3,14 @@ import type { Decibels, Share } from "../../base/units.ts";
 import type { SweepChoices } from "./sweep_grid.ts";
 
 /** A measure that a sweep can take of a setting. */
-export type SweepMeasure = "momentum" | "balance" | "freshness" | "fullness" | "playability";
+export type SweepMeasure = "momentum" | "balance" | "freshness" | "fullness" | "idiom" | "playability";
 
 export const SWEEP_MEASURES: readonly SweepMeasure[] = [
   "momentum",
   "balance",
   "freshness",
   "fullness",
+  "idiom",
   "playability",
 ];
 
@@ -40,6 +41,8 @@ export interface SweepRow extends SweepChoices {
   readonly barsBetweenChanges: number | null;
   /** Mean fullness. */
   readonly fullness: Share | null;
+  /** Mean usualness of what instruments do. */
+  readonly idiom: Share | null;
   /** Findings called impossible, what several parts stumble over in the same bars counted once. */
   readonly impossible: number | null;
   /** Findings called risky, counted likewise. */

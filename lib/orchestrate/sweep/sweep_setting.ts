@@ -4,6 +4,7 @@ import { memo, memoOf } from "../../base/memo.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import type { HearingDetail } from "../../measures/balance/ear_grid.ts";
+import { idiom as idiomOf } from "../../measures/idiom/idiom.ts";
 import { fullness as fullnessOf } from "../../measures/fullness/fullness.ts";
 import { freshness as freshnessOf } from "../../measures/freshness/freshness.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
@@ -120,7 +121,10 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
     });
     const isHeard = measures.includes("momentum") || measures.includes("balance");
     const heard = isHeard ? balance(score, { texture, detail, warnings: false }) : undefined;
+    // A dynamic makes another use of an instrument.
+    const usual = measures.includes("idiom") ? { idiom: idiomOf(score, { texture }).whole.idiom } : {};
     return {
+      ...usual,
       ...(heard && measures.includes("momentum") ? drivenRow(momentum(score, texture, heard)) : {}),
       ...(heard && measures.includes("balance") ? heardRow(heard.whole) : {}),
       ...(freshness === undefined ? {} : freshRow(freshness)),
@@ -164,6 +168,7 @@ const NOTHING: Omit<SweepRow, "setting"> = {
   freshness: null,
   barsBetweenChanges: null,
   fullness: null,
+  idiom: null,
   impossible: null,
   risky: null,
   tiring: null,

@@ -18,6 +18,7 @@ import { InputError, refusals } from "../../base/errors.ts";
 import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
+import { IDIOM_CONSTANTS } from "../../measures/idiom/idiom.ts";
 import { FULLNESS_CONSTANTS } from "../../measures/fullness/fullness.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -143,6 +144,7 @@ function marksOf(job: SweepJob): SweepMarks {
       BALANCE_CONSTANTS,
       FRESHNESS_CONSTANTS,
       FULLNESS_CONSTANTS,
+      IDIOM_CONSTANTS,
       PLAYABILITY_CONSTANTS,
     ],
     "a table of the library": DATA_TABLES,

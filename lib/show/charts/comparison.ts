@@ -83,6 +83,15 @@ const MEASURES: readonly ComparedMeasure[] = [
     top: 1,
   },
   {
+    name: "Idiom",
+    unit: "mean, 0 to 1",
+    more: "mean, 0 to 1: how usual it is what the instruments do",
+    valueOf: (r) => r.idiom,
+    missing: () => "left out",
+    decimals: 2,
+    top: 1,
+  },
+  {
     name: "Bars between changes",
     unit: "bars",
     valueOf: (r) => r.barsBetweenChanges,

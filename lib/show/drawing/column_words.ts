@@ -11,6 +11,7 @@ const UNITS: Readonly<
   handbookDb: { words: "lead by handbook", unit: "dB above the rest, all at one dynamic", decimals: 1 },
   freshness: { unit: "mean, 0 to 1", decimals: 2 },
   fullness: { unit: "mean, 0 to 1", decimals: 2 },
+  idiom: { unit: "mean, 0 to 1", decimals: 2 },
   barsBetweenChanges: { words: "bars between changes", unit: "bars", decimals: 1 },
   tempo: { unit: "quarters per minute", decimals: 0 },
   sectionSize: { words: "section size", unit: "players", decimals: 0 },

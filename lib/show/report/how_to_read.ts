@@ -61,6 +61,11 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
     "cross marks a bar in which one is wanting. That is no fault: a tune may be meant to stand alone",
   ],
   [
+    "idiom",
+    "the curve is 1 where every instrument has a role, a register and a dynamic that it mostly has in open scores of 1720 " +
+    "to 1900; a bar marks what is unusual there. Unusual is not bad",
+  ],
+  [
     "what players will stumble over",
     "one row per part with findings; the shape says how serious it is, the band how far it " +
     "reaches. In the tables, what several parts stumble over in the same bars is one row",

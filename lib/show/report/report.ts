@@ -6,6 +6,7 @@ import { compare } from "../../measures/compare/compare.ts";
 import { InputError } from "../../base/errors.ts";
 import { HARMONY_CONSTANTS } from "../../harmony/harmony_constants.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
+import { IDIOM_CONSTANTS } from "../../measures/idiom/idiom.ts";
 import { FULLNESS_CONSTANTS } from "../../measures/fullness/fullness.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -226,6 +227,7 @@ function settingsSection(entries: readonly ReportEntry[]): Markup {
     settingsTable("Voice leading", { constants: VOICE_LEADING_CONSTANTS, used: {} }),
     settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
     settingsTable("Fullness", { constants: FULLNESS_CONSTANTS, used: fullness.settings }),
+    settingsTable("Idiom", { constants: IDIOM_CONSTANTS, used: entries[0]!.study.idiom?.settings ?? {} }),
     settingsTable("Passages", { constants: PASSAGE_CONSTANTS, used: {} }),
     settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),
   ];

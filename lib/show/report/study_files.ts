@@ -296,7 +296,7 @@ function printedBars(
 
 /** One row per bar with the measures side by side. */
 function barRows({ study, score }: ReportEntry): readonly object[] {
-  const { momentum, balance, freshness, fullness } = study;
+  const { momentum, balance, freshness, fullness, idiom } = study;
   const rough = roughBars(score);
   return barsTable(score, {
     momentum: momentum.perBar,
@@ -304,6 +304,7 @@ function barRows({ study, score }: ReportEntry): readonly object[] {
     // Who leads is one thing, and stands in the table once.
     freshness: freshness.perBar.map(({ lead: _, ...row }) => row),
     fullness: fullness.perBar,
+    ...(idiom === null ? {} : { idiom: idiom.perBar }),
   }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }
 

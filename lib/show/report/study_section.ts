@@ -4,12 +4,12 @@ import { maskingMatrix } from "../../measures/balance/masking.ts";
 import { momentSound } from "../../measures/balance/moment_sound.ts";
 import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
-import type { Fullness } from "../../measures/fullness/fullness_results.ts";
 import { endTicksOf, secondsOf } from "../../score/time.ts";
 import { sharedSections } from "../../score/seat_strings.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { freshnessChart } from "../charts/freshness.ts";
 import { fullnessChart } from "../charts/fullness.ts";
+import { idiomChart } from "../charts/idiom.ts";
 import { harmonyChart } from "../charts/harmony.ts";
 import { loudnessShareChart } from "../charts/loudness_share.ts";
 import { maskingChart } from "../charts/masking.ts";
@@ -84,8 +84,9 @@ export function studySection(
     lines(notes("turn", links)),
     markup`<details><summary>How full are the chords?</summary>`,
     draw(fullnessChart(study.fullness, score, CHART)),
-    fullnessList(study.fullness, links),
+    sentences(study.fullness.description, links),
     markup`</details>`,
+    idiomPart(entry, how),
     markup`<h3>What players will stumble over</h3>`,
     playabilityPart(entry, how),
     markup`<p class="caution">${study.playability.caution}</p>`,
@@ -181,10 +182,24 @@ function foldedList(heading: string, items: readonly Markup[]): Markup | undefin
   return markup`<h4>${heading}</h4><ul>${all.slice(0, open)}</ul>${rest.length === 0 ? undefined : folded}`;
 }
 
-/** What chords want. */
-function fullnessList({ description }: Fullness, links: BarLinks): Markup | undefined {
+/** Sentences as a list, with links to their bars. */
+function sentences(description: readonly string[], links: BarLinks): Markup | undefined {
   if (description.length === 0) return undefined;
   return markup`<ul>${description.map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`;
+}
+
+/** How usual it is what the instruments do, where that was asked for. */
+function idiomPart(
+  { study, score }: ReportEntry,
+  { links, draw }: Advising & Pick<StudyPlace, "draw">,
+): Markup | undefined {
+  if (study.idiom === null) return undefined;
+  return lines([
+    markup`<details><summary>How usual is what the instruments do?</summary>`,
+    draw(idiomChart(study.idiom, score, CHART)),
+    sentences(study.idiom.description, links),
+    markup`</details>`,
+  ]);
 }
 
 /** What keeps the scoring fresh or lets it go stale: described, or as advice. */

@@ -71,6 +71,8 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     low_share: "share of the players below C3",
     high_share: "share of the players from C5 on",
     players: "how many players play, mean over the beats",
+    idiom: "how usual it is what the instruments do, mean over the parts, 0 to 1",
+    unusual: "how many parts do what is unusual for their instrument",
     roughness:
       "how much its partials beat against each other, after Hutchinson and Knopoff; a bare semitone has 0.5",
   },
@@ -235,6 +237,7 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
       "lead over the rest in dB by the handbook's weights, mean: players at one dynamic, whoever is marked louder",
     freshness: "mean freshness, 0 to 1",
     fullness: "mean fullness of the chords beside the lead, 0 to 1",
+    idiom: "mean usualness of what the instruments do, 0 to 1",
     bars_between_changes:
       "mean bars between changes of the orchestration, the ends counted as changes; empty where nothing changes",
     ...FOUND,

@@ -10,7 +10,7 @@ import {
   realise,
   study,
 } from "ripieno";
-import { fullness } from "ripieno/measures";
+import { fullness, idiom } from "ripieno/measures";
 import { repeatedNotes, smallScore } from "../small_scores.ts";
 
 const { held, moving, rotating } = demoPlans();
@@ -27,6 +27,7 @@ Deno.test("study() is the measures of the same score and texture", () => {
     momentum: momentum(score),
     freshness: freshness(score),
     fullness: fullness(score),
+    idiom: idiom(score),
     playability: playability(score),
   });
 });

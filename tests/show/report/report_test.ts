@@ -119,9 +119,9 @@ Deno.test("report() has a chart per question, each named in words, and compares 
     [...pageOf(html).querySelectorAll("figure svg:not(.names)")].map((svg) =>
       svg.getAttribute("aria-label") ?? ""
     );
-  assertEquals(charts(report([entry])).length, 10);
+  assertEquals(charts(report([entry])).length, 11);
   const both = charts(report([entry, second]));
-  assertEquals(both.length, 22);
+  assertEquals(both.length, 24);
   assert(both.every((label) => label.length > 20));
 });
 
@@ -433,7 +433,7 @@ Deno.test("report() says once how to read a chart, and every sentence of its sum
   const page = pageOf(report([entry, second]));
   const text = page.body.textContent ?? "";
   assertEquals(text.split("How to read it").length - 1, 2, "in the contents and above the key");
-  assertEquals([...page.querySelectorAll(".key dt")].length, 11);
+  assertEquals([...page.querySelectorAll(".key dt")].length, 12);
   const [section] = [...page.querySelectorAll("section")].filter((s) => s.querySelector("#study-1"));
   for (const line of section!.querySelectorAll("section > ul:not(.ways) > li")) {
     assertEquals((section!.textContent ?? "").split(line.textContent!).length, 2, line.textContent!);
@@ -628,7 +628,7 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
       })`) as { readonly charts: readonly number[]; readonly wide: number; readonly cut: readonly string[] };
       assertEquals(errors, []);
       assertEquals(requests, [pathToFileURL(path).href]);
-      assertEquals(seen.charts.length, 22);
+      assertEquals(seen.charts.length, 24);
       assert(seen.charts.every((height) => height > 40));
       assertEquals(seen.wide, width);
       assertEquals(seen.cut, []);

@@ -37,5 +37,8 @@ const rows = [...counts.entries()].sort(([a], [b]) => a < b ? -1 : 1).map(([, { 
   bars,
   source: i === 0 ? SOURCE : "as above",
 }));
-Deno.writeTextFileSync(new URL("../../data/idiom_counts.csv", import.meta.url), tableToCsv(rows));
+Deno.writeTextFileSync(
+  new URL("../../data/idiom_counts.csv", import.meta.url),
+  tableToCsv(rows).replaceAll("\r\n", "\n"),
+);
 console.log(`${rows.length} rows from ${movements} movements`);

@@ -108,7 +108,7 @@ const ROW = 22;
 const HEAD = 36;
 const FOOT = 18;
 const FIGURE_ROOM = 42;
-const LEAST_PANEL = 150;
+const LEAST_PANEL = 140;
 /** Fills of the settings, in order, by lightness; their numbers stand beside the bars, so colour is not needed. */
 const FILLS = (["blue", "teal", "violet", "amber", "wine", "navy"] as const).map(hue);
 
@@ -142,7 +142,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
   const left = SIDE + nameRoom;
   const room = width - SIDE - left;
-  const columns = Math.max(1, Math.min(4, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
+  const columns = Math.max(1, Math.min(5, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
   const panelWidth = (room - (columns - 1) * GAP) / columns;
   const drawers = [...MEASURES.map(measurePanel), findingsPanel];
   const lines = Math.ceil(drawers.length / columns);

@@ -121,7 +121,7 @@ function unusualPanel(unusual: readonly UnusualUse[]): readonly BarPanel[] {
         stroke: PAPER,
         strokeWidth: 3,
         fontSize: 10,
-        ...namedMark("names"),
+        ...namedMark("unusual-parts"),
       }),
     ],
   }];

@@ -88,7 +88,6 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
     ["by handbook, dB", "n", (r) => levelFigure(r.handbookDb, r.audibleShare)],
     ["freshness", "n", (r) => figure(r.freshness, 2)],
     ["fullness", "n", (r) => figure(r.fullness, 2)],
-    ["idiom", "n", (r) => r.idiom === null ? "–" : figure(r.idiom, 2)],
     [
       "bars between changes",
       "n",

@@ -82,11 +82,7 @@ export function studySection(
     freshnessList(study.freshness, how),
     changesTable(entry, links, { several }),
     lines(notes("turn", links)),
-    markup`<details><summary>How full are the chords?</summary>`,
-    draw(fullnessChart(study.fullness, score, CHART)),
-    sentences(study.fullness.description, links),
-    markup`</details>`,
-    idiomPart(entry, how),
+    chordsAndIdiom(entry, how),
     markup`<h3>What players will stumble over</h3>`,
     playabilityPart(entry, how),
     markup`<p class="caution">${study.playability.caution}</p>`,
@@ -188,16 +184,17 @@ function sentences(description: readonly string[], links: BarLinks): Markup | un
   return markup`<ul>${description.map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`;
 }
 
-/** How usual it is what the instruments do, where that was asked for. */
-function idiomPart(
-  { study, score }: ReportEntry,
+/** How full the chords are, and how usual it is what the instruments do where that was asked for. */
+function chordsAndIdiom(
+  { study: { fullness, idiom }, score }: ReportEntry,
   { links, draw }: Advising & Pick<StudyPlace, "draw">,
-): Markup | undefined {
-  if (study.idiom === null) return undefined;
+): Markup {
   return lines([
-    markup`<details><summary>How usual is what the instruments do?</summary>`,
-    draw(idiomChart(study.idiom, score, CHART)),
-    sentences(study.idiom.description, links),
+    markup`<details><summary>How full are the chords, how usual is what instruments do?</summary>`,
+    draw(fullnessChart(fullness, score, CHART)),
+    sentences(fullness.description, links),
+    idiom === null ? undefined : draw(idiomChart(idiom, score, CHART)),
+    idiom === null ? undefined : sentences(idiom.description, links),
     markup`</details>`,
   ]);
 }

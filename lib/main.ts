@@ -18,6 +18,7 @@ import {
   waysFound,
   wishesWritten,
 } from "./show/desk/desk.ts";
+import { beforeAndAfter } from "./show/desk/before_and_after.ts";
 import { plansFound, type PlansOnDesk } from "./show/desk/plans_desk.ts";
 import { compareVersions } from "./measures/compare/versions.ts";
 import { compare, study } from "./measures/compare/compare.ts";
@@ -411,7 +412,8 @@ async function run(args: readonly string[]): Promise<void> {
   progress("engraving");
   const excerpts = await reportExcerpts(entries, request.advice ? { advise: true } : {});
   progress("writing the report");
-  const files = [...studyFiles(entries, { ...options, excerpts }), ...more];
+  const changed = work && work.changes.length > 0 ? { changed: await beforeAndAfter(work) } : {};
+  const files = [...studyFiles(entries, { ...options, ...changed, excerpts }), ...more];
   const heard = await heardFiles(entries, { ...hearing, onStep: progress });
   const folder = await writeUnlessStopped(out, [...files, ...heard], reading);
   if (process.stderr.isTTY) progress("");

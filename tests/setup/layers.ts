@@ -106,7 +106,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     "charts/recipes": ["drawing"],
     engrave: ["drawing"],
     report: ["charts", "charts/recipes", "drawing", "engrave", "audition"],
-    desk: ["charts", "drawing"],
+    desk: ["charts", "drawing", "engrave", "report"],
     audition: [],
     ".": ["drawing", "audition"],
   },

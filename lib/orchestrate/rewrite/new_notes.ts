@@ -114,6 +114,27 @@ function layerFor(
   return { ...layer, parts: parts.map((p) => score.parts[p]!.name) };
 }
 
+/**
+ * Parts of a wish that keep the dynamics they have: where it does not speak of these, parts that play there already, but for those
+ * that step back from the lead or go against it.
+ */
+export function keepDynamics(
+  score: Score,
+  texture: Texture,
+  { wish, bars, parts }: PlacedWish,
+): readonly number[] {
+  if (wish.dynamic !== undefined || wish.role === "counterline") return [];
+  const own = Map.groupBy(
+    soundingNotes(score).filter((n) =>
+      parts.includes(n.part) && n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks
+    ),
+    (n) => n.part,
+  );
+  const led = [...own.values()].flat().filter((n) => roleAt(score, texture, n) === "lead").length;
+  const isStepping = wish.role !== "lead" && led > [...own.values()].flat().length / 2;
+  return isStepping ? [] : [...own.keys()];
+}
+
 /** A loudness a step below another at the least: what goes against a lead leaves it in front. */
 function under(
   own: Pick<Assignment, "dynamic" | "dynamicEnd">,

@@ -21,7 +21,9 @@ import { changesOf } from "./changes_of.ts";
 import { notesWithout } from "./clear_bars.ts";
 import { changedManner } from "./changed_manner.ts";
 import type { ScoreWithTexture } from "./excerpt.ts";
-import { newNotes } from "./new_notes.ts";
+import { fullBarTicks } from "../../score/time.ts";
+import { keptDynamics } from "./kept_dynamics.ts";
+import { keepDynamics, newNotes } from "./new_notes.ts";
 import { type PlacedWish, placeWishes } from "./place_wishes.ts";
 import { refuseWorse } from "./refuse_worse.ts";
 import type { Rewritten } from "./rewrite_results.ts";
@@ -98,10 +100,11 @@ export function rewriteOver(
   const factor = fine.ticksPerQuarter / score.ticksPerQuarter;
   const onGrid = placed.map((p): PlacedWish => ({ ...p, bars: finerBars(p.bars, factor) }));
   let changed = fine;
-  for (const one of onGrid) {
+  for (const [i, one] of onGrid.entries()) {
+    const keeping = keepDynamics(score, texture, placed[i]!);
     changed = one.wish.role === undefined
       ? changedManner(changed, one)
-      : withNew(changed, one, { written, keepsLayers: score.layers !== undefined });
+      : withNew(changed, one, { written, keepsLayers: score.layers !== undefined, keeping });
   }
   refuseWorse(fine, changed, onGrid);
   return {
@@ -116,7 +119,12 @@ export function rewriteOver(
 function withNew(
   score: Score,
   { wish, bars, parts }: PlacedWish,
-  { written, keepsLayers }: { readonly written: Score | undefined; readonly keepsLayers: boolean },
+  { written, keepsLayers, keeping }: {
+    readonly written: Score | undefined;
+    readonly keepsLayers: boolean;
+    /** Parts that are as loud as they were. */
+    readonly keeping: readonly number[];
+  },
 ): Score {
   const left = notesWithout(score, new Set(parts), bars);
   const isInside = (ticks: number) => ticks >= bars.startTicks && ticks < bars.endTicks;
@@ -126,14 +134,31 @@ function withNew(
       const { layer, ...note } = n;
       return keepsLayers ? { ...note, layer: newLayer(score, layer!) } : note;
     });
+  const kept = new Map(keeping.flatMap((part) => {
+    const { writtenDynamics } = score.parts[part]!;
+    if (writtenDynamics === undefined || writtenDynamics.length === 0) return [];
+    const { ticksPerQuarter } = score;
+    const barTicks = fullBarTicks(score.bars[bars.fromBarIndex]!, ticksPerQuarter);
+    const own = added.filter((n) => n.part === part);
+    const entered = score.notes.find((n) => n.part === part && !n.grace && isInside(n.onsetTicks));
+    const enteredTicks = entered?.onsetTicks ?? bars.startTicks;
+    return [
+      [
+        part,
+        keptDynamics(writtenDynamics, own, { bars, enteredTicks, barTicks, ticksPerQuarter }),
+      ] as const,
+    ];
+  }));
+  const dressed = added.filter((n) => !kept.has(n.part)).concat([...kept.values()].flatMap((k) => k.notes));
   return {
     ...score,
-    notes: sortNotes([...left, ...added]),
+    notes: sortNotes([...left, ...dressed]),
     parts: score.parts.map((part, p) => {
       if (!parts.includes(p)) return part;
       const source = wish.role === "rest" ? undefined : written!.parts[p]!;
       return splicePart(part, bars, {
-        dynamics: source?.writtenDynamics?.filter((d) => isInside(d.onsetTicks)) ?? [],
+        dynamics: kept.get(p)?.signs ??
+          source?.writtenDynamics?.filter((d) => isInside(d.onsetTicks)) ?? [],
         playing: source?.playing?.filter((w) => isInside(w.fromTicks)) ?? [],
         nextTicks: left.find((n) => n.part === p && n.onsetTicks >= bars.endTicks)?.onsetTicks,
         ticksPerQuarter: score.ticksPerQuarter,

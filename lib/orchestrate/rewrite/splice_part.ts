@@ -50,7 +50,7 @@ export function looseHairpins(signs: readonly WrittenDynamic[]): readonly Writte
 
 /**
  * Signs with those of some bars replaced. A hairpin that leads into the bars ends where they begin; what the part had after
- * them is printed again where it next plays, unless a mark stands there.
+ * them is printed again where it next plays, unless a mark stands there or it was marked so last.
  */
 function spliceDynamics(
   old: readonly WrittenDynamic[],
@@ -68,9 +68,12 @@ function spliceDynamics(
   const after = old.filter((s) => s.onsetTicks >= endTicks);
   const loose = new Set(looseHairpins(after).filter((s) => s.kind === "stop"));
   const kept = after.filter((s) => !loose.has(s));
-  const again = nextTicks === undefined || kept.some((s) => s.kind === "mark" && s.onsetTicks <= nextTicks)
-    ? []
-    : [marking(old, nextTicks, ticksPerQuarter)];
+  const isMarked = nextTicks === undefined ||
+    kept.some((s) => s.kind === "mark" && s.onsetTicks <= nextTicks);
+  const was = isMarked ? undefined : marking(old, nextTicks, ticksPerQuarter);
+  const last = dynamics.at(-1);
+  const isKnown = last?.kind === "mark" && last.mark === was?.mark;
+  const again = was === undefined || isKnown ? [] : [was];
   return [...before, ...stops, ...unlessKnown(before, dynamics, ticksPerQuarter), ...again, ...kept];
 }
 

@@ -12,6 +12,7 @@ import { suggest } from "../../orchestrate/suggest/suggest.ts";
 import type { PassageWish, Suggestions } from "../../orchestrate/suggest/suggest_results.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
+import { listed } from "../drawing/words.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
 
 /** A table that was read, with its name. */
@@ -37,6 +38,8 @@ export interface Version {
 export interface DeskWork {
   /** The score as it is, and what became of it. */
   readonly versions: readonly Version[];
+  /** What became of the parts that were written anew. */
+  readonly changes: readonly PartChange[];
   /** Parts that were written anew, as indexes. */
   readonly newParts: readonly number[];
   /** Files to hand over beside those of the study. */
@@ -85,6 +88,7 @@ function written(score: Score, wishes: readonly Wish[], reading: DeskReading): D
       { name: AS_IT_IS, score, texture: reading.texture },
       { name: REWRITTEN, score: after, texture },
     ],
+    changes,
     newParts: [...new Set(changes.map((c) => c.part))].sort((a, b) => a - b),
     files: [
       { name: "wishes.csv", content: writeWishes(wishes) },
@@ -116,21 +120,30 @@ function changeRow(
 /** Share of its bars in which a part must be heard as what it was written for, or it is said. Model assumption. */
 const HEARD_IN_MOST = 0.5;
 
-/** What became of a part, in a sentence. */
-export function changeInWords(
-  { partName, fromBar, toBar, before, after, heardAs, heardShare, because, doubled }: PartChange,
-): string {
-  const where = fromBar === toBar ? `bar ${fromBar}` : `bars ${fromBar} to ${toBar}`;
-  const doubling = doubled.length > 0 ? `; it doubled ${doubled.join(", ")}` : "";
-  const heard = heardShare > HEARD_IN_MOST ? "" : `. It will be heard as ${mostly(heardAs)}: ${because}`;
-  return before === after
-    ? `${partName}, ${where}: ${after}, played otherwise${heard}`
-    : `${partName}, ${where}: ${after}, before ${before}${doubling}${heard}`;
+/** Parts named in a sentence. */
+const MOST_NAMED = 4;
+
+/** What became of a part, in words: what it does instead of what, whom it doubled, and what it is heard as where that is another thing. */
+export function whatBecame({ before, after, heardAs, heardShare, because, doubled }: PartChange): string {
+  const heard = heardShare > HEARD_IN_MOST ? "" : `; it will be heard as ${figureIn(heardAs)}: ${because}`;
+  if (before === after) return `${figureIn(after)}, played otherwise${heard}`;
+  const more = before.includes(", ") ? " and others" : "";
+  const doubling = doubled.length > 0 ? `; it doubled ${listed(doubled, MOST_NAMED)}` : "";
+  return `${figureIn(after)} instead of ${figureIn(before)}${more}${doubling}${heard}`;
 }
 
-/** The first of some roles and figures, which is the commonest. */
-function mostly(heardAs: string): string {
-  return heardAs.split(", ")[0]!;
+/** What became of a part, in a sentence. */
+function changeInWords(change: PartChange): string {
+  const { partName, fromBar, toBar } = change;
+  const where = fromBar === toBar ? `bar ${fromBar}` : `bars ${fromBar} to ${toBar}`;
+  return `${partName}, ${where}: ${whatBecame(change)}`;
+}
+
+/** The first of some roles and figures, which is the commonest: its figure, and its role where that does not say it. */
+function figureIn(roles: string): string {
+  const [role = "", figure] = roles.split(", ")[0]!.split(": ");
+  if (figure === undefined) return role;
+  return role === "lead" ? `${figure === "tune" ? "" : `${figure} as `}the lead` : figure;
 }
 
 /** Ways to meet a wish in some bars; the best is written into the score. */
@@ -156,6 +169,7 @@ export function waysFound(
   if (!best) {
     return {
       versions: [{ name: AS_IT_IS, score, texture: reading.texture }],
+      changes: [],
       newParts: [],
       files: [ways],
       said,

@@ -19,6 +19,7 @@ import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import { comparisonChart } from "../charts/comparison.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { barLinks } from "./bar_links.ts";
+import { CHANGED_PASSAGES, type ChangedPassage, changedPassages } from "./changed_passages.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
 import { excerptDrawer, EXCERPTS, fontsOnce, type ReportExcerpt } from "./report_excerpts.ts";
 import { entryHarmony } from "./entry_harmony.ts";
@@ -51,6 +52,8 @@ export interface ReportOptions {
   readonly versions?: boolean;
   /** Bars in notes, as {@linkcode reportExcerpts} engraves them; they stand beside what they show. By default none. */
   readonly excerpts?: readonly ReportExcerpt[];
+  /** Passages of the second version that were written anew, with the notes before and after; by default none are shown. */
+  readonly changed?: readonly ChangedPassage[];
 }
 
 /**
@@ -80,6 +83,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
     advise: A_SWITCH,
     versions: A_SWITCH,
     excerpts: EXCERPTS,
+    changed: CHANGED_PASSAGES,
   });
   checkArgument("write the report", studies, ENTRIES);
   const entries = entriesToldApart(studies);
@@ -96,9 +100,11 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   const { excerpts = [] } = options;
   const isFirst = fontsOnce();
   const excerptsOf = (study: number) => excerptDrawer(excerpts.filter((e) => e.study === study), isFirst);
-  return pageOf(entries, options.title ?? (first.score.title || first.study.name), [
+  return pageOf(entries, options, [
     ...(several ? [comparisonSection(entries, draw)] : []),
-    ...(several && options.versions === true ? [versionsSection(entries)] : []),
+    ...(several && options.versions === true
+      ? [versionsSection(entries, { draw, changed: options.changed ?? [] })]
+      : []),
     ...entries.map((entry, i) =>
       studySection(entry, {
         number: i + 1,
@@ -117,8 +123,13 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
 }
 
 /** The page around the sections. */
-function pageOf(entries: readonly ReportEntry[], title: string, sections: readonly Markup[]): string {
-  const { composer } = entries[0]!.score;
+function pageOf(
+  entries: readonly ReportEntry[],
+  options: ReportOptions,
+  sections: readonly Markup[],
+): string {
+  const { study: { name }, score: { composer, title: own } } = entries[0]!;
+  const title = options.title ?? (own || name);
   const { html } = markup`<!doctype html>
 <html lang="en">
 <head>
@@ -134,7 +145,7 @@ ${{ html: REPORT_STYLE }}
 <h1>${title}</h1>
 ${composer === undefined ? "" : markup`<p class="by">${composer}</p>`}
 <p>${subject(entries.length)}</p>
-${contents(entries)}
+${contents(entries, options.versions === true && entries.length > 1)}
 </header>
 <main>
 ${lines(sections)}
@@ -154,10 +165,11 @@ function subject(settings: number): string {
   return settings > 1 ? `${counted(settings, "setting")} of one piece: ${what}` : capitalised(what);
 }
 
-function contents(entries: readonly ReportEntry[]): Markup {
+function contents(entries: readonly ReportEntry[], versions: boolean): Markup {
   const several = entries.length > 1;
   const links: readonly (readonly [id: string, name: string])[] = [
     ...(several ? [["comparison", "Side by side"] as const] : []),
+    ...(versions ? [["versions", "What changed"] as const] : []),
     ...entries.map((e, i) => [`study-${i + 1}`, several ? e.study.name : "In short"] as const),
     ["reading", "How to read it"],
     ["notices", "What was noticed in file and plan"],
@@ -190,9 +202,13 @@ ${
 }
 
 /** The second version held against the first. */
-function versionsSection([before, after]: readonly ReportEntry[]): Markup {
+function versionsSection(
+  [before, after]: readonly ReportEntry[],
+  { draw, changed }: { readonly draw: Draw; readonly changed: readonly ChangedPassage[] },
+): Markup {
   const changes = compareVersions(before!, after!);
   return markup`<section><h2 id="versions">What changed</h2>
+${changedPassages(changed, draw)}
 ${
     changes.length === 0
       ? markup`<p>The two versions have the same notes, as loud and played the same way.</p>`

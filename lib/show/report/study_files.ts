@@ -10,6 +10,7 @@ import { harmonyTable } from "../../harmony/harmony_table.ts";
 import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
+import { CHANGED_PASSAGES, type ChangedPassage } from "./changed_passages.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { entryVoiceLeading } from "./entry_voice_leading.ts";
 import { entryWarnings, isAdvised } from "./entry_warnings.ts";
@@ -34,6 +35,8 @@ export interface StudyFilesOptions {
   readonly newParts?: readonly number[];
   /** Whether the entries are versions of one score, the second to be held against the first; by default not. */
   readonly versions?: boolean;
+  /** Passages of the second version that were written anew, for the report, as {@linkcode ReportOptions} has them. */
+  readonly changed?: readonly ChangedPassage[];
   /** Write a condensed score beside each score, with the tune on top where it is a setting; by default not. */
   readonly withCondensed?: boolean;
   /** Put two wind players of a kind on one stave of the scores; by default not. */
@@ -53,6 +56,7 @@ export const STUDY_FILES_OPTIONS = {
   firstNew: A_NUMBER,
   newParts: listOf(A_NUMBER, "a list of numbers"),
   versions: A_SWITCH,
+  changed: CHANGED_PASSAGES,
   withCondensed: A_SWITCH,
   inPairs: A_SWITCH,
   advise: A_SWITCH,
@@ -136,6 +140,7 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
           ...(options.advise === undefined ? {} : { advise: options.advise }),
           ...(options.versions === undefined ? {} : { versions: options.versions }),
           ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
+          ...(options.changed === undefined ? {} : { changed: options.changed }),
         }),
     },
     ...(options.withSlides === true

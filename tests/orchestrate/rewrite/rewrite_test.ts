@@ -177,6 +177,28 @@ Deno.test("a lead that is to accompany is as soft as what accompanies, unless it
   assertEquals([first(), first("f")], [3, 6]);
 });
 
+Deno.test("a part that is not told how loud to be is marked as it was, where its new notes begin", () => {
+  const abc = `X:1\nT:Ford\nM:4/4\nL:1/4\nQ:1/4=84\nK:C
+V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"
+V:1\n!p!"C"e2 g2 | "F"a4 | "G"!ff!g2 f2 | "C"e4 | "C"e4 |\nV:2\n!f!G4 | z !p!A3 | G4 | !pp!z G3 | G4 |
+V:3\n!p!C,4 | F,4 | !ff!G,4 | C,4 | C,4 |\n`;
+  const score = readAbc(abc, { file: "ford.abc" });
+  const { score: after } = rewrite(score, [
+    { fromBar: 2, toBar: 4, parts: ["Viola"], role: "pulse", figure: "repeated eighths" },
+  ]);
+  const quarter = after.ticksPerQuarter;
+  const viola = after.parts.findIndex((p) => p.name === "Viola");
+  const marks = after.parts[viola]!.writtenDynamics!.map((d) => [d.onsetTicks / quarter, d.mark]);
+  assertEquals(marks, [[0, "f"], [4, "p"], [12, "pp"]]);
+  const inBar = (bar: number) =>
+    new Set(
+      notesOf(after, "Viola").filter((n) => Math.floor(n.onsetTicks / quarter / 4) === bar).map((n) =>
+        n.dynamic
+      ),
+    );
+  assertEquals([1, 2, 3, 4].map((bar) => [...inBar(bar)]), [[3], [3], [2], [2]]);
+});
+
 Deno.test("what a part is heard as is read off the notes, with the reason where it is not what it was written for", () => {
   const score = asFile(held());
   const changeOf = (parts: readonly string[], wish: Pick<Wish, "role" | "figure">) =>

@@ -3,6 +3,7 @@ import { demoPlans, demoSketch, momentum, playability, realise } from "ripieno";
 import { readMxl } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
 import { InputError } from "../../../lib/base/errors.ts";
+import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
 import { suggest } from "../../../lib/orchestrate/suggest/suggest.ts";
 import { PASSAGE_WISHES } from "../../../lib/orchestrate/suggest/suggest_results.ts";
@@ -55,6 +56,19 @@ Deno.test("brass that have nothing to do are not asked for running scales, nor f
       }
     }
   }
+});
+
+Deno.test("no figure is offered that does not fill the bars: no triplets and no half notes in 3/8", () => {
+  const abc = `X:1\nT:Sandbar\nM:3/8\nL:1/8\nQ:3/8=50\nK:C
+V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"
+V:1\n!mf!"C"e2 g | "F"a2 f | "G"g2 f | "C"e3 |\nV:2\n!p!G3 | A3 | G3 | G3 |\nV:3\n!p!C,3 | F,3 | G,3 | C,3 |\n`;
+  const score = readAbc(abc, { file: "sandbar.abc" });
+  const { ways, refused } = suggest(score, { fromBar: 1, toBar: 4, wish: "move more", most: 40 });
+  const asked = ways.flatMap((w) => w.wishes.map((one) => String(one.figure)));
+  assert(asked.length > 0);
+  const told = [...asked, ...refused.map((r) => r.what)].join("; ");
+  assert(!/triplets|half notes|every quarter/.test(told), told);
+  assertMatch(told, /eighths|sixteenths/);
 });
 
 Deno.test("where no way is left, a sentence says which bound stood against it", () => {

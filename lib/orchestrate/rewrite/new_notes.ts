@@ -135,13 +135,16 @@ export function keepDynamics(
   return isStepping ? [] : [...own.keys()];
 }
 
+/** No line is asked to be softer than pp by itself. Common practice, no source. */
+const SOFTEST_LINE = 2;
+
 /** A loudness a step below another at the least: what goes against a lead leaves it in front. */
 function under(
   own: Pick<Assignment, "dynamic" | "dynamicEnd">,
   lead: Pick<Assignment, "dynamic" | "dynamicEnd">,
 ): Pick<Assignment, "dynamic" | "dynamicEnd"> {
   const softer = (a: string, b: string) =>
-    dynamicMark(Math.min(dynamicOf(a)!, Math.max(1, dynamicOf(b)! - 1)));
+    dynamicMark(Math.min(dynamicOf(a)!, Math.max(SOFTEST_LINE, dynamicOf(b)! - 1)));
   return {
     dynamic: softer(own.dynamic, lead.dynamic),
     dynamicEnd: softer(own.dynamicEnd, lead.dynamicEnd),

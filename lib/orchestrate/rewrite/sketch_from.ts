@@ -81,7 +81,10 @@ function isSingleLine(score: Score): boolean {
 }
 
 /** Bars in words, as printed. */
-export function barsInWords({ bars }: Score, { fromBarIndex, toBarIndex }: BarsFound): string {
+export function barsInWords(
+  { bars }: Score,
+  { fromBarIndex, toBarIndex }: Pick<BarsFound, "fromBarIndex" | "toBarIndex">,
+): string {
   const [from, to] = [bars[fromBarIndex]!.number, bars[toBarIndex]!.number];
   return fromBarIndex === toBarIndex ? `bar ${from}` : `bars ${from} to ${to}`;
 }

@@ -1,10 +1,13 @@
 /** The bars that were written anew, as notation, before and after. */
 import { capitalised } from "../../base/words.ts";
+import { barsBetween } from "../../orchestrate/rewrite/bars_asked.ts";
+import { barsInWords } from "../../orchestrate/rewrite/sketch_from.ts";
 import type { PartChange } from "../../orchestrate/rewrite/rewrite_results.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
-import { engrave } from "../engrave/engrave.ts";
-import type { ChangedPassage } from "../report/changed_passages.ts";
+import { engraveMusic } from "../engrave/engraved_music.ts";
+import { pictureOf } from "../engrave/picture_of.ts";
+import type { ChangedPassage } from "../report/report_excerpts.ts";
 import { type DeskWork, type Version, whatBecame } from "./desk.ts";
 
 /** Bars of a passage that are shown at most, and passages: a page is to be looked at. */
@@ -60,27 +63,27 @@ export async function beforeAndAfter(
     const said = [...Map.groupBy(own, whatBecame)].map(([words, same]) =>
       `${same.map((c) => c.partName).join(", ")}: ${words}`
     );
-    const { fromBarIndex, toBarIndex, fromBar } = own[0]!;
+    const { fromBarIndex, toBarIndex } = own[0]!;
     const last = Math.min(toBarIndex, fromBarIndex + MOST.bars - 1);
-    const span = { fromBar: Number(fromBar), toBar: Number(was.score.bars[last]!.number) };
-    const bars = own[0]!.fromBar === own[0]!.toBar ? `Bar ${fromBar}` : `Bars ${fromBar} to ${own[0]!.toBar}`;
-    // Bars without a number of their own cannot be asked for.
-    if (pictured.length >= MOST.passages || Object.values(span).some(Number.isNaN)) {
+    const bars = capitalised(barsInWords(was.score, { fromBarIndex, toBarIndex }));
+    if (pictured.length >= MOST.passages) {
       pictured.push({ bars, said });
       continue;
     }
-    const frame = [was, is].flatMap((version) => framing(version, { fromBarIndex, toBarIndex: last }));
-    const shown = [...new Set([...own.map((c) => c.part), ...frame])].sort((a, b) => a - b);
-    const picture = ({ score, texture, name }: Version) =>
-      engrave(score, {
-        ...span,
-        texture,
-        parts: shown.map((p) => score.parts[p]!.name),
+    const span = { fromBarIndex, toBarIndex: last };
+    const frame = [was, is].flatMap((version) => framing(version, span));
+    const parts = [...new Set([...own.map((c) => c.part), ...frame])].sort((a, b) => a - b);
+    const picture = async (version: Version) => {
+      const music = await engraveMusic(version, {
+        bars: barsBetween(version.score, span),
+        parts,
         resting: true,
         byRole: true,
         width: WIDTH,
-        title: capitalised(name),
+        title: capitalised(version.name),
       });
+      return pictureOf(music, music.systems);
+    };
     pictured.push({
       bars,
       said,

@@ -19,9 +19,17 @@ import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import { comparisonChart } from "../charts/comparison.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { barLinks } from "./bar_links.ts";
-import { CHANGED_PASSAGES, type ChangedPassage, changedPassages } from "./changed_passages.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
-import { excerptDrawer, EXCERPTS, fontsOnce, type ReportExcerpt } from "./report_excerpts.ts";
+import {
+  CHANGED_PASSAGES,
+  type ChangedPassage,
+  changedPassages,
+  excerptDrawer,
+  EXCERPTS,
+  fontsOnce,
+  notesDrawer,
+  type ReportExcerpt,
+} from "./report_excerpts.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
@@ -103,7 +111,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   return pageOf(entries, options, [
     ...(several ? [comparisonSection(entries, draw)] : []),
     ...(several && options.versions === true
-      ? [versionsSection(entries, { draw, changed: options.changed ?? [] })]
+      ? [versionsSection(entries, { draw: notesDrawer(isFirst), changed: options.changed ?? [] })]
       : []),
     ...entries.map((entry, i) =>
       studySection(entry, {

@@ -1,12 +1,13 @@
 /** Bars in notes for a report, engraved beforehand: the page itself is put together at once. */
 import { A_RECORD, A_SWITCH, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { barsBetween } from "../../orchestrate/rewrite/bars_asked.ts";
-import { type Markup, markup } from "../drawing/markup.ts";
+import { lines, type Markup, markup } from "../drawing/markup.ts";
 import { chartMarkup } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { engraveMusic } from "../engrave/engraved_music.ts";
 import { pictureOf } from "../engrave/picture_of.ts";
 import type { BarLinks } from "./bar_links.ts";
+import type { Draw } from "./chart_figure.ts";
 import {
   chooseExcerpts,
   type ChosenExcerpt,
@@ -84,6 +85,15 @@ export type DrawExcerpts = (subject: ExcerptSubject, links: BarLinks) => readonl
 /** Fonts that are embedded in a picture. */
 export const FONTS = /<style[^>]*>@font-face[\s\S]*?<\/style>/;
 
+/** Notation as a figure of a page that scrolls sideways; fonts stand in a page once. */
+export function notesDrawer(isFirst: (font: string) => boolean): Draw {
+  return (picture) => {
+    const svg = chartMarkup(picture).replace(FONTS, (font) => isFirst(font) ? font : "");
+    const box = markup`class="wide notes" tabindex="0" role="group" aria-label="notation, scrolls sideways"`;
+    return markup`<figure><div ${box}>${{ html: svg }}</div></figure>`;
+  };
+}
+
 /**
  * Draws the excerpts of a study, each below a fold, the first of a subject unfolded. Fonts stand in a page once: `isFirst` says
  * whether a font has not been given yet.
@@ -92,15 +102,13 @@ export function excerptDrawer(
   excerpts: readonly ReportExcerpt[],
   isFirst: (font: string) => boolean,
 ): DrawExcerpts {
+  const draw = notesDrawer(isFirst);
   return (subject, links) =>
     excerpts.filter((e) => e.subject === subject).map(({ words, picture }, i) => {
-      const svg = chartMarkup(picture).replace(FONTS, (font) => isFirst(font) ? font : "");
       const open = i === 0 ? { html: " open" } : "";
-      const box =
-        markup`class="wide notes" tabindex="0" role="group" aria-label="notation, scrolls sideways"`;
-      return markup`<details class="in-notes"${open}><summary>${
-        links.inText(words)
-      }</summary><figure><div ${box}>${{ html: svg }}</div></figure></details>`;
+      return markup`<details class="in-notes"${open}><summary>${links.inText(words)}</summary>${
+        draw(picture)
+      }</details>`;
     });
 }
 
@@ -112,4 +120,34 @@ export function fontsOnce(): (font: string) => boolean {
     given.add(font);
     return isNew;
   };
+}
+
+/** A passage that was written anew. */
+export interface ChangedPassage {
+  /** Its bars in words, such as `Bars 33 to 40`. */
+  readonly bars: string;
+  /** What became of each part, in sentences. */
+  readonly said: readonly string[];
+  /** The last bar that is shown, as printed, where not all are. */
+  readonly shownTo?: string;
+  /** The bars as notation, before and after. */
+  readonly pictures?: readonly [before: Chart, after: Chart];
+}
+
+/** The kind of a list of such passages. */
+export const CHANGED_PASSAGES = listOf(
+  A_RECORD,
+  "a list of passages, with their bars and what is said of them",
+);
+
+/** Passages with what was changed in words and the notes before and after. */
+export function changedPassages(passages: readonly ChangedPassage[], draw: Draw): Markup {
+  return lines(
+    passages.map(({ bars, said, shownTo, pictures }) =>
+      markup`<h3>${bars}</h3>
+<ul>${said.map((words) => markup`<li>${words}</li>`)}</ul>
+${shownTo === undefined ? "" : markup`<p>Shown up to bar ${shownTo}.</p>`}
+${(pictures ?? []).map(draw)}`
+    ),
+  );
 }

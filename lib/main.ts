@@ -49,7 +49,7 @@ import { textureOf } from "./texture/recognise/recognise.ts";
 const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
       [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
-      [--pairs] [--slides] [--advice] [--sound] [--wav] [--out FOLDER]
+      [--pairs] [--slides] [--advice] [--sound] [--wav] [--listen] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
 Without FILE: the bundled demo, one sketch in three settings.
@@ -96,6 +96,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --workers N, --seconds-per-score N, --megabytes N
               scores at a time (as many as there are processors), what one score may take (300 seconds) and what the
               program may take (3500 MB) before a score is given up and its row says so
+--listen      also write listen.html: a page on which one listens to the settings, takes layers away and hears what the
+              rest does without them; with --bars, only these bars
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
               left there goes; files of your own, or changed by you, stay
 `;
@@ -393,6 +395,7 @@ async function run(args: readonly string[]): Promise<void> {
   const more = work?.files ?? found?.files ?? [];
   const hearing = {
     withSound: request.sound,
+    withListening: request.listen,
     soundFromBar: request.bars?.fromBar,
     soundToBar: request.bars?.toBar,
   };

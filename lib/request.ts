@@ -44,6 +44,8 @@ export interface Request {
   readonly advice: boolean;
   /** Whether every score is written as sound too, and as what. */
   readonly sound: "mp3" | "wav" | undefined;
+  /** Whether a page to listen to is written too. */
+  readonly listen: boolean;
   readonly out: string;
 }
 
@@ -88,6 +90,7 @@ const OPTIONS = {
   advice: { type: "boolean" },
   sound: { type: "boolean" },
   wav: { type: "boolean" },
+  listen: { type: "boolean" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
 } as const;
@@ -116,7 +119,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--listen] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -175,6 +178,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
     slides: values.slides === true,
     pairs: values.pairs === true,
     advice: values.advice === true,
+    listen: values.listen === true,
     sound: values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined,
     out,
   };

@@ -73,6 +73,9 @@ export type { AuditionOptions, AuditionSettings } from "./show/audition/audition
 export type { Audition, SoundBar, SoundStem } from "./show/audition/audition_results.ts";
 export { soundFile } from "./show/audition/sound_file.ts";
 export type { SoundFileOptions } from "./show/audition/sound_file.ts";
+export { listeningPage } from "./show/listen/listening_page.ts";
+export type { ListeningPageOptions } from "./show/listen/listening_page.ts";
+export type { SettingToHear } from "./show/listen/listened_setting.ts";
 export { show } from "./show/show.ts";
 export type { ShowOptions } from "./show/show.ts";
 export type { TableOptions } from "./show/drawing/table_html.ts";

@@ -81,6 +81,7 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     idiom: ["."],
     passages: [".", "freshness"],
     playability: ["."],
+    subsets: ["balance", "momentum"],
     compare: ["balance", "freshness", "fullness", "idiom", "momentum", "playability"],
   },
   orchestrate: {
@@ -105,9 +106,11 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
     charts: ["panels", "drawing"],
     "charts/recipes": ["drawing"],
     engrave: ["drawing"],
-    report: ["charts", "charts/recipes", "drawing", "engrave", "audition"],
+    report: ["charts", "charts/recipes", "drawing", "engrave", "audition", "listen"],
     desk: ["charts", "drawing", "engrave", "report"],
     audition: [],
+    "listen/client": [],
+    listen: ["listen/client", "audition", "drawing", "engrave"],
     ".": ["drawing", "audition"],
   },
 };

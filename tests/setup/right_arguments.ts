@@ -100,6 +100,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "RecipePlace[]": recipePlaces([recipe, recipe]),
     Role: "lead",
     SampledSound: { sampleRate: 24_000, channels: [new Float32Array(240)] },
+    "SettingToHear[]": [{ name: "small", score, texture }],
     Score: score,
     "Score[] | Readonly<Record<string, Score>>": [score],
     Sensitivity: sensitivity([score], { constants: ["slurredStrength"], measures: ["momentum"] }),

@@ -63,14 +63,17 @@ export async function writeMp3(
 
 /** Writes an MP3 file from pieces of sound that come one after another. */
 export async function mp3Encoder(
-  { sampleRate, channels, kilobits = 128 }: WriteMp3Options & SoundFormat,
+  { sampleRate, channels, kilobits = 128, quality }: WriteMp3Options & SoundFormat & {
+    /** From 0, the best, to 9: as many bits as it takes, in place of a constant rate. */
+    readonly quality?: number;
+  },
 ): Promise<SoundEncoder> {
   const { createMp3Encoder } = await import("wasm-media-encoders");
   const encoder = await createMp3Encoder();
   encoder.configure({
     sampleRate,
     channels: channels === 1 ? 1 : 2,
-    bitrate: kilobits,
+    ...(quality === undefined ? { bitrate: kilobits } : { vbrQuality: quality }),
     outputSampleRate: sampleRate as (typeof SAMPLE_RATES)[number],
   });
   const pieces: Uint8Array[] = [];

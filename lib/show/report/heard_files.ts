@@ -1,7 +1,8 @@
-/** What of a study is heard: each setting as a sound file. Made only where it is asked for, since it takes seconds. */
-import { A_NUMBER, oneOf } from "../../base/arguments.ts";
+/** What of a study is heard: each setting as a sound file, and a page to listen to. Made only where it is asked for, since it takes seconds. */
+import { A_NUMBER, A_SWITCH, oneOf } from "../../base/arguments.ts";
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import { gainOf, soundFile } from "../audition/sound_file.ts";
+import { listeningPage } from "../listen/listening_page.ts";
 import { entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { plainNames } from "./study_files.ts";
 
@@ -9,6 +10,8 @@ import { plainNames } from "./study_files.ts";
 export interface HeardFilesOptions {
   /** Write every setting as sound, as MP3 or WAV; by default not. */
   readonly withSound?: "mp3" | "wav" | undefined;
+  /** Write a page to listen to, `listen.html`, with all settings; by default not. */
+  readonly withListening?: boolean | undefined;
   /** First bar that is heard, as printed; by default the first. */
   readonly soundFromBar?: number | undefined;
   /** Last bar that is heard, as printed; by default the last. */
@@ -18,6 +21,7 @@ export interface HeardFilesOptions {
 /** Kinds of the options. */
 export const HEARD_FILES_OPTIONS = {
   withSound: oneOf(["mp3", "wav"]),
+  withListening: A_SWITCH,
   soundFromBar: A_NUMBER,
   soundToBar: A_NUMBER,
 };
@@ -25,9 +29,18 @@ export const HEARD_FILES_OPTIONS = {
 /** The names the files will have, for a look at the folder before they are made. */
 export function heardFileNames(
   names: readonly string[],
-  { withSound }: HeardFilesOptions,
+  { withSound, withListening }: HeardFilesOptions,
 ): readonly string[] {
-  return withSound === undefined ? [] : plainNames(names, "score").map((name) => `${name}.${withSound}`);
+  return [
+    ...soundNames(names, withSound),
+    ...(withListening === true ? [LISTENING_PAGE] : []),
+  ];
+}
+
+const LISTENING_PAGE = "listen.html";
+
+function soundNames(names: readonly string[], format: HeardFilesOptions["withSound"]): readonly string[] {
+  return format === undefined ? [] : plainNames(names, "score").map((name) => `${name}.${format}`);
 }
 
 /** The sound files of a study, all at one gain, so that what is louder in the music is louder in the file. */
@@ -35,17 +48,23 @@ export async function heardFiles(
   entries: readonly ReportEntry[],
   options: HeardFilesOptions & { readonly onStep?: (step: string) => void },
 ): Promise<readonly FileToWrite[]> {
-  const { withSound, soundFromBar, soundToBar, onStep } = options;
-  if (withSound === undefined) return [];
+  const { withSound, withListening, soundFromBar, soundToBar, onStep } = options;
+  if (withSound === undefined && withListening !== true) return [];
   const own = entriesToldApart(entries);
-  const names = heardFileNames(own.map((e) => e.study.name), options);
+  const names = soundNames(own.map((e) => e.study.name), withSound);
   const bars = {
     ...(soundFromBar === undefined ? {} : { fromBar: soundFromBar }),
     ...(soundToBar === undefined ? {} : { toBar: soundToBar }),
   };
+  const files: FileToWrite[] = [];
+  if (withListening === true) {
+    onStep?.("the page to listen to");
+    const settings = own.map(({ study: { name }, score, texture }) => ({ name, score, texture }));
+    files.push({ name: LISTENING_PAGE, content: await listeningPage(settings, bars) });
+  }
+  if (withSound === undefined) return files;
   onStep?.("listening for the loudest place");
   const gainDb = Math.min(...own.map(({ score, texture }) => gainOf(score, { texture, ...bars })));
-  const files: FileToWrite[] = [];
   for (const [i, { score, texture, study }] of own.entries()) {
     onStep?.(`${study.name}: sound`);
     files.push({

@@ -49,8 +49,8 @@ export async function writeStudy(
     ...HEARD_FILES_OPTIONS,
     reading: listOf(A_TEXT, "a list of paths"),
   });
-  const { reading, withSound, soundFromBar, soundToBar, ...what } = options;
-  const heard = await heardFiles(entries, { withSound, soundFromBar, soundToBar });
+  const { reading, withSound, withListening, soundFromBar, soundToBar, ...what } = options;
+  const heard = await heardFiles(entries, { withSound, withListening, soundFromBar, soundToBar });
   const { advise, excerpts = await reportExcerpts(entries, advise === undefined ? {} : { advise }) } = what;
   return await writeFolder(folder, [...studyFiles(entries, { ...what, excerpts }), ...heard], { reading });
 }

@@ -11,6 +11,7 @@ import { type Listening, listeningTo } from "../balance/listening.ts";
 import { barMomentum } from "../momentum/bar_momentum.ts";
 import { barWindows } from "../momentum/bar_windows.ts";
 import { audibilitiesOf, drivingBars } from "../momentum/driving_events.ts";
+import { forcesOf } from "../momentum/forces_of.ts";
 import { MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";
 
 /** One bar for every choice of its layers. */
@@ -41,8 +42,10 @@ interface SubsetInput {
 /** Measures every choice of the layers of every bar. */
 export function subsetMeasures(score: Score, { texture, balance }: SubsetInput): readonly SubsetBar[] {
   const constants = applySettings("momentum", MOMENTUM_CONSTANTS);
-  const { halfAudibleSones } = constants;
+  const { halfAudibleSones, halfForceDynamic } = constants;
   const audibilities = audibilitiesOf(score, texture, { heard: balance, halfAudibleSones });
+  const forces = forcesOf(score, halfForceDynamic);
+  const heardForces = audibilities.map((audibility, cell) => audibility * forces[cell]!);
   const bars = drivingBars(score, { texture, audibilities, constants });
   const listenTo = leadsTakenAway(score, texture);
   return barWindows(score, bars, constants).map((window, barIndex): SubsetBar => {
@@ -58,7 +61,7 @@ export function subsetMeasures(score: Score, { texture, balance }: SubsetInput):
       barIndex,
       seconds: window.seconds,
       layers,
-      momentum: rhythm(audibilities).all().values,
+      momentum: rhythm(heardForces).all().values,
       leadAudible: leadInSubsets(barIndex, layers, { texture, parts: score.parts.length, listenTo }),
     };
   });

@@ -192,7 +192,7 @@ async function tracksOf(ready: ReadySetting, gainDb: number) {
   for (const id of ids) {
     const stem = sound.stems.find((one) => one.name === id);
     // Both ears have the same: together they are stronger by 3 dB.
-    const samples = stem?.channels[0]!.map((x) => x * Math.SQRT2);
+    const samples = stem?.channels[0]?.map((x) => x * Math.SQRT2);
     const first = samples?.findIndex((x) => x !== 0) ?? -1;
     const last = samples?.findLastIndex((x) => x !== 0) ?? -1;
     const track = first < 0 ? undefined : samples!.slice(first, last + 1);

@@ -1,4 +1,5 @@
 /** Whole-number models solved by HiGHS, which is loaded when it is asked for. */
+import { InputError } from "../../base/errors.ts";
 
 /** One unknown of a model, from 0 to `most`. */
 export interface HighsColumn {
@@ -25,13 +26,17 @@ interface Highs {
     readonly getSolution: () => { readonly colValue: Float64Array };
     readonly dispose: () => void;
   };
-  readonly constants: { readonly modelStatus: { readonly optimal: number; readonly timeLimit: number } };
+  readonly constants: { readonly modelStatus: { readonly optimal: number; readonly infeasible: number } };
 }
 
-/** Seconds after which the best that is known is taken. */
-const LONGEST_SECONDS = 10;
+/** How far from the best a choice may be, as a part of its cost: none that anybody would hear. */
+const GAP = 1e-6;
 
-/** Loads the solver. What it gives solves a model: the value of each column, or undefined where there is no solution. */
+/**
+ * Loads the solver. What it gives solves a model: the value of each column, or undefined where there is no solution. It has
+ * no limit of time, so that the same model has the same answer on any machine; a search has some thousand unknowns, which take
+ * a second.
+ */
 export async function solverOf(): Promise<(model: HighsModel) => Float64Array | undefined> {
   const { default: load } = await import("highs");
   const highs = await (load as unknown as () => Promise<Highs>)();
@@ -59,13 +64,18 @@ export async function solverOf(): Promise<(model: HighsModel) => Float64Array | 
     });
     try {
       model.options.set("output_flag", false);
-      model.options.set("time_limit", LONGEST_SECONDS);
       model.options.set("random_seed", 1);
-      model.options.set("mip_rel_gap", 1e-6);
+      model.options.set("mip_rel_gap", GAP);
       model.run();
-      return model.getModelStatus() === highs.constants.modelStatus.optimal
-        ? model.getSolution().colValue
-        : undefined;
+      const status = model.getModelStatus();
+      const { optimal, infeasible } = highs.constants.modelStatus;
+      if (status === optimal) return model.getSolution().colValue;
+      if (status === infeasible) return undefined;
+      throw new InputError({
+        action: "choose scorings",
+        problem: `the solver ended without an answer (its status is ${status})`,
+        remedy: "Ask for fewer passages or scorings",
+      });
     } finally {
       model.dispose(); // the solver's memory is not cleared away by itself
     }

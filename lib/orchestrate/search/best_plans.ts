@@ -20,6 +20,8 @@ export const CRAFT = {
   stale: 0.3,
   /** A chord beside the lead of which nothing is there, against one that is full. */
   thin: 0.3,
+  /** Instruments used as hardly ever, against as most often. */
+  unusual: 0.3,
   /** A passage in which all too few play, or too many, for how loud it is: none of those wanted, or as many again. */
   numbers: 0.2,
   /** A liked part that plays throughout. */
@@ -65,7 +67,9 @@ export function costOf({ ground }: Pick<PlanTask, "ground">, passage: number, sc
   const liked = new Set(wishes.favour ?? []);
   const favoured = [...scoring.doing.keys()].filter((s) => liked.has(seats[s]!.part.name)).length;
   const thin = CRAFT.thin * (1 - scoring.measured.fullness);
-  return (short + covered + thin + CRAFT.numbers * few) * barShares[passage]! + CRAFT.finding * findings -
+  const unusual = CRAFT.unusual * (1 - scoring.measured.idiom);
+  return (short + covered + thin + unusual + CRAFT.numbers * few) * barShares[passage]! +
+    CRAFT.finding * findings -
     CRAFT.liked * favoured * barShares[passage]!;
 }
 

@@ -146,7 +146,7 @@ function doubles(a: PlayerGroup, b: PlayerGroup): boolean {
 const PIERCING = 72;
 
 /** How much less often than usual a brass tune is drawn where it is too soft for it. */
-const SELDOM = 0.1;
+const SELDOM = 0.03;
 
 /** Whether an instrument has tunes at a level: trumpets from mf, trombones from f. Common practice, no source. */
 function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {

@@ -5,6 +5,7 @@ import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { freshness } from "../../measures/freshness/freshness.ts";
 import { fullness } from "../../measures/fullness/fullness.ts";
+import { idiom } from "../../measures/idiom/idiom.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { playability } from "../../measures/playability/playability.ts";
@@ -22,6 +23,8 @@ export interface MeasuredPassage {
   readonly audibleShare: Share | null;
   /** How full the chord beside the lead is, mean over the bars. */
   readonly fullness: Share;
+  /** How usual it is that its instruments are used so, mean over the bars; 1 where nothing is known. */
+  readonly idiom: Share;
   /** Findings called tiring or risky that begin in it. */
   readonly findings: number;
 }
@@ -52,6 +55,7 @@ export function planMeasurer(
     const texture = textureOf(score);
     const heard = balance(score, { texture, detail: "quick", warnings: false });
     const { perBar, whole } = momentumOf(score, texture, heard);
+    const uses = idiom(score, { texture }).perBar;
     const chords = fullness(score, { texture }).perBar;
     const clock = clockOf(score);
     const seconds = score.bars.map((bar, i) =>
@@ -73,6 +77,11 @@ export function planMeasurer(
         fullness: mean(
           chords.flatMap((b) => inside(b.barIndex) ? [[b.fullness, seconds[b.barIndex]!] as const] : []),
         ) ?? 0,
+        idiom: mean(
+          uses.flatMap((b) =>
+            inside(b.barIndex) && b.idiom !== null ? [[b.idiom, seconds[b.barIndex]!] as const] : []
+          ),
+        ) ?? 1,
         findings: hard.filter((f) => inside(f.fromBarIndex)).length,
       };
     });

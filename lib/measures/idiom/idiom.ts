@@ -2,6 +2,7 @@
 // @ts-types="@types/d3-array"
 import { mean } from "d3-array";
 import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { memo } from "../../base/memo.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
@@ -39,6 +40,8 @@ export interface IdiomOptions {
 }
 
 const OPTIONS = { texture: A_TEXTURE, constants: undefined };
+/** What is known of instruments, by the bars that they lean on their family. */
+const known = memo<ReturnType<typeof knownUses>, number>(4);
 /** Unusual uses named in full; the others are counted. */
 const NAMED = 3;
 
@@ -78,7 +81,8 @@ export function idiom(score: Score, options: IdiomOptions = {}): Idiom {
   checkOptions("measure idiom", options, OPTIONS);
   const settings = applySettings("idiom", IDIOM_CONSTANTS, options.constants);
   const texture = givenTexture("measure idiom", score, options.texture);
-  const knownOf = knownUses(openScoreUses(), settings.priorBars);
+  const { priorBars } = settings;
+  const knownOf = known(priorBars, () => knownUses(openScoreUses(), priorBars));
   const named = toldApart(score);
   const uses = usesOf(score, texture).flatMap((use): JudgedUse[] => {
     const judged = knownOf(use.instrument).usualnessOf(use);

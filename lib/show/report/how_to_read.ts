@@ -56,14 +56,9 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
     "say what changes",
   ],
   [
-    "fullness",
-    "the curve is 1 where root and third, and the seventh where there is one, sound beside the lead without a hole; a " +
-    "cross marks a bar in which one is wanting. That is no fault: a tune may be meant to stand alone",
-  ],
-  [
-    "idiom",
-    "the curve is 1 where every instrument has a role, a register and a dynamic that it mostly has in open scores of 1720 " +
-    "to 1900; a bar marks what is unusual there. Unusual is not bad",
+    "fullness and idiom",
+    "1 where root, third and seventh sound beside the lead without a hole, and 1 where instruments do what they mostly do in " +
+    "open scores of 1720 to 1900. A cross or a bar says where to look twice, not what is wrong",
   ],
   [
     "what players will stumble over",

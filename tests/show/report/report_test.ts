@@ -433,7 +433,7 @@ Deno.test("report() says once how to read a chart, and every sentence of its sum
   const page = pageOf(report([entry, second]));
   const text = page.body.textContent ?? "";
   assertEquals(text.split("How to read it").length - 1, 2, "in the contents and above the key");
-  assertEquals([...page.querySelectorAll(".key dt")].length, 12);
+  assertEquals([...page.querySelectorAll(".key dt")].length, 11);
   const [section] = [...page.querySelectorAll("section")].filter((s) => s.querySelector("#study-1"));
   for (const line of section!.querySelectorAll("section > ul:not(.ways) > li")) {
     assertEquals((section!.textContent ?? "").split(line.textContent!).length, 2, line.textContent!);

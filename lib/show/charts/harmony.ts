@@ -9,6 +9,7 @@ import { type BarScale, barScale, MARGIN_RIGHT } from "../drawing/bar_scale.ts";
 import { barsBlocks } from "../drawing/bars_frame.ts";
 import { checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
+import { chordAsPrinted, keyAsPrinted } from "../drawing/note_name.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import type { BarSpan } from "../drawing/spans.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
@@ -33,7 +34,7 @@ const CHORDS = 34;
 const SHARES = 22;
 const GAP = 4;
 /** Chords of which one is as sure as can be are this dark, those that are not sure at all nearly as light as the paper. */
-const DARKEST = 0.5;
+const DARKEST = 0.4;
 const LIGHTEST = 0.05;
 
 /** From where to where on the axis: bars and parts of bars. */
@@ -96,7 +97,9 @@ export function harmonyChart(
     title,
     label: `${counted(seen.length, "chord")} along ${
       counted(Math.max(0, shown.to - shown.from), "bar")
-    }, in ${seenKeys.length === 0 ? "no key" : [...new Set(seenKeys.map((k) => k.name))].join(", ")}`,
+    }, in ${
+      seenKeys.length === 0 ? "no key" : [...new Set(seenKeys.map((k) => keyAsPrinted(k.name)))].join(", ")
+    }`,
     legend: legendOf(seen, seenKeys),
     blocks: rowsBlocks(rows, (row) => rowBlocks(score, { row, chords, keys, shares, width })),
   });
@@ -209,7 +212,7 @@ function rowBlocks(score: Score, { row, chords, keys, shares, width }: RowInput)
         ...box([0, KEYS]),
         fill: (k: KeyBox) => KEY[k.mode],
         fillOpacity: (k: KeyBox) => KEY_OPACITY[k.mode],
-        title: (k: KeyBox) => k.name,
+        title: (k: KeyBox) => keyAsPrinted(k.name),
         ...namedMark("keys"),
       }),
       Plot.rect(here, {
@@ -234,7 +237,11 @@ function rowBlocks(score: Score, { row, chords, keys, shares, width }: RowInput)
     over: [
       stripNames([["key", 12], ["chord", chordsTop + 15], ["step", chordsTop + 28]], scale),
       stripNames([["100 %", sharesTop + 7], ["0", bottom]], scale),
-      h("g", { class: "key-names" }, ...keysHere.flatMap((k) => fitting(k, { text: k.name, y: 13 }, scale))),
+      h(
+        "g",
+        { class: "key-names" },
+        ...keysHere.flatMap((k) => fitting(k, { text: keyAsPrinted(k.name), y: 13 }, scale)),
+      ),
       h("g", { class: "chord-names" }, ...here.flatMap((c) => chordName(c, chordsTop, scale))),
     ],
   }]);
@@ -257,8 +264,8 @@ function stripNames(
 /** A chord's symbol, and its step of the key below it. */
 function chordName({ span, ...stretch }: ChordBox, top: number, scale: BarScale): readonly SVGElement[] {
   const weight = span.origin === "symbol" ? 700 : undefined;
-  const symbol = fitting(stretch, { text: span.symbol, y: top + 15, weight }, scale);
-  const step = { text: span.degree, y: top + 28, sizes: DEGREE_SIZES, opacity: 0.8 };
+  const symbol = fitting(stretch, { text: chordAsPrinted(span.symbol), y: top + 15, weight }, scale);
+  const step = { text: chordAsPrinted(span.degree), y: top + 28, sizes: DEGREE_SIZES };
   return symbol.length === 0 || span.degree === "" ? symbol : [...symbol, ...fitting(stretch, step, scale)];
 }
 
@@ -268,7 +275,6 @@ interface FittingText {
   /** Sizes it may have, the first that fits is taken. By default those of symbols. */
   readonly sizes?: readonly number[];
   readonly weight?: number | undefined;
-  readonly opacity?: number;
 }
 
 /** A text at the start of a stretch, where there is room for all of it. */
@@ -284,9 +290,11 @@ function fitting({ from, to }: BarStretch, input: FittingText, { xOf }: BarScale
 function inWords(
   { bar, beat, symbol, degree, key, confidence, explainedShare, origin, root }: HarmonySpan,
 ): string {
-  const place = `bar ${bar}, beat ${Math.round(beat * 100) / 100}: ${symbol}`;
+  const place = `bar ${bar}, beat ${Math.round(beat * 100) / 100}: ${chordAsPrinted(symbol)}`;
   if (root === null) return place;
-  const step = degree === "" || key === null ? "" : `, ${degree} in ${key.name}`;
+  const step = degree === "" || key === null
+    ? ""
+    : `, ${chordAsPrinted(degree)} in ${keyAsPrinted(key.name)}`;
   const sure = origin === "symbol" ? "printed in the score" : `${percent(confidence)} sure`;
   return `${place}${step}; ${sure}; ${percent(explainedShare)} of what sounds belongs to it`;
 }

@@ -46,6 +46,8 @@ const MOST = 40;
 const EASY = "#a9d3cc";
 const EDGE = "#2f6a66";
 const PALE = "#f2f8f6";
+/** Ink on these, whatever paper is around them. */
+const ON_SHAPE = "#1d1e24";
 /** The texture of what is reached with care. */
 const BEYOND = "ripieno-range-beyond";
 const CHARACTER_SIZE = 9.5;
@@ -284,7 +286,7 @@ function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElemen
     name,
     ...lines.map((text, i) => svgText({ text, x: SIDE, y: 33 + i * 14, size: 10, opacity: 0.8 })),
     ...(hasMarks ? [["fff", 11], ["ppp", shapeHeight + 4]] : []).map(([text, y]) =>
-      svgText({ text: String(text), x: left - 4, y: Number(y), size: 9, anchor: "end", opacity: 0.6 })
+      svgText({ text: String(text), x: left - 4, y: Number(y), size: 9, anchor: "end", opacity: 0.72 })
     ),
   ];
 }
@@ -343,6 +345,7 @@ function insideWords(
   const middle = (from + to) / 2;
   const isBelow = y2 - y1 < 11 && detail !== "shapes";
   const rim = {
+    fill: ON_SHAPE,
     stroke: easy.from <= middle && easy.to >= middle ? EASY : PALE,
     "stroke-width": 3,
     "stroke-linejoin": "round",
@@ -420,7 +423,7 @@ function pitchAxis(
         fillOpacity: 0.62,
       }),
       headWords(written ? "written pitch" : "sounding pitch", { ...before, dy: 17 }),
-      headWords(written ? "" : "Hz", { ...before, dy: 30, size: 10, opacity: 0.62 }),
+      headWords(written ? "" : "Hz", { ...before, dy: 30, size: 10, opacity: 0.72 }),
     ],
   });
 }

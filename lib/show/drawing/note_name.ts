@@ -6,3 +6,13 @@ import { pitchName } from "../../base/units.ts";
 export function noteName(pitch: number): string {
   return pitchName(pitch).replace("#", "♯").replace("b", "♭");
 }
+
+/** A chord symbol or a step of a key with the signs that stand in print: `B♭m7♭5`, `♭VI`. */
+export function chordAsPrinted(symbol: string): string {
+  return symbol.replaceAll("#", "♯").replaceAll("b", "♭");
+}
+
+/** A key with the signs that stand in print: `B♭ major`. */
+export function keyAsPrinted(key: string): string {
+  return key.replace(/^([A-Ga-g])#/, "$1♯").replace(/^([A-Ga-g])b/, "$1♭");
+}

@@ -43,8 +43,10 @@ export function figuresOf(
   let momentum = 0, seconds = 0, lead = 0, led = 0;
   for (const bar of setting.bars.slice(from, to + 1)) {
     let subset = 0;
-    bar.layers.forEach((layer, i) => {
-      if (heard(setting.layers[layer]!.line)) subset += 2 ** i;
+    bar.layers.forEach((index, i) => {
+      const layer = setting.layers[index];
+      // What rings over from bars that are not on the page is on no line, and stays.
+      if (layer === undefined || heard(layer.line)) subset += 2 ** i;
     });
     momentum += bar.momentum[subset]! / 100 * bar.seconds;
     seconds += bar.seconds;

@@ -32,6 +32,7 @@ import {
 } from "ripieno/measures";
 import { readHarmony } from "ripieno/harmony";
 import { bendTempo } from "ripieno/score";
+import { audition } from "ripieno/show";
 import { type Line, notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
 const MOVING: readonly Line[] = [
@@ -58,6 +59,15 @@ type Given = Readonly<Record<string, number>>;
 
 /** What is measured with a table's constants. */
 const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
+  AUDITION_CONSTANTS: (constants) => {
+    const { truePeakDb, gainDb, channels } = audition(SCORE, {
+      toBar: 1,
+      sampleRate: 22050,
+      stemsBy: "none",
+      constants,
+    });
+    return [truePeakDb, gainDb, ...channels.map((c) => c.reduce((sum, sample) => sum + sample ** 2, 0))];
+  },
   BALANCE_CONSTANTS: (constants) => balance(SCORE, { constants }),
   BLEND_CONSTANTS: (constants) => blend(SCORE, { constants }),
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),

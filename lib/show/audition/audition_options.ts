@@ -29,7 +29,7 @@ export const AUDITION_CONSTANTS = {
   reverberationSeconds: {
     value: 1.4,
     unit: "seconds",
-    above: 0,
+    least: 0.1,
     most: 10,
     source:
       "model assumption: a mid-sized hall for a small orchestra, a little dry so that attacks stay apart",

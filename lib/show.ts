@@ -53,7 +53,7 @@ export { chartSvg, saveChart } from "./show/drawing/save_chart.ts";
 export { engrave, engraveSystems } from "./show/engrave/engrave.ts";
 export type { EngraveOptions } from "./show/engrave/engrave.ts";
 export { report } from "./show/report/report.ts";
-export type { ReportOptions } from "./show/report/report.ts";
+export type { ChangedPassage, ReportOptions } from "./show/report/report.ts";
 export type { ReportEntry } from "./show/report/report_entry.ts";
 export { slides } from "./show/report/slides.ts";
 export type { SlidesOptions } from "./show/report/slides.ts";

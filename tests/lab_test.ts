@@ -5,6 +5,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { findProgram } from "./setup/find_program.ts";
 import { hasLab, jupyterPaths, venvPython } from "./setup/jupyter.ts";
 import { notebookPaths, readNotebook } from "./setup/notebook.ts";
+import { launchChromium } from "./setup/chromium.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 import { TASKS } from "./setup/study_task.ts";
 
@@ -68,7 +69,76 @@ async function firstAnswer(address: string): Promise<Response> {
   }
 }
 
-Deno.test("JupyterLab starts with the rights of its task and opens on the list of the lessons", async () => {
+/** Lessons that are run by JupyterLab's own menu. */
+const RUN_BY_HAND = ["00_start_here.ipynb", "10_bit_by_bit.ipynb"];
+/** The notebook in front. */
+const SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook";
+/** Longest that a lesson may take. */
+const LESSON_MILLISECONDS = 240_000;
+
+/** A lesson as it is before anybody has run it. */
+function unrun(text: string): string {
+  const notebook = JSON.parse(text);
+  for (const cell of notebook.cells) {
+    if (cell.cell_type === "code") Object.assign(cell, { outputs: [], execution_count: null });
+  }
+  return JSON.stringify(notebook);
+}
+
+/** Opens copies of lessons in a browser, runs all cells from the menu, looks at what they show and plays what they sound. */
+async function lessonsRun(address: string): Promise<void> {
+  const folder = await Deno.makeTempDir({
+    dir: await madeFolder(join(PROJECT, "notebooks", "out")),
+    prefix: "lab_",
+  });
+  const browser = await launchChromium();
+  try {
+    for (const name of RUN_BY_HAND) {
+      const lesson = await Deno.readTextFile(join(PROJECT, "notebooks", name));
+      await Deno.writeTextFile(join(folder, name), unrun(lesson));
+      const page = await browser.newPage();
+      const faults: string[] = [];
+      page.on("pageerror", (error) => faults.push(error.message));
+      await page.goto(
+        `${address}lab/workspaces/${basename(folder)}/tree/out/${basename(folder)}/${name}?reset`,
+      );
+      await page.waitForSelector(`${SHOWN} .jp-CodeCell`);
+      await page.getByText(/^Deno \| Idle$/).or(page.locator(".jp-Dialog")).first().waitFor({
+        timeout: 60_000,
+      });
+      const select = page.locator(".jp-Dialog").getByText("Select", { exact: true });
+      if (await select.count() > 0) await select.first().click();
+      await page.locator("li.lm-MenuBar-item", { hasText: /^Run$/ }).click();
+      await page.locator("li.lm-Menu-item", { hasText: /^Run All Cells$/ }).click();
+      await page.waitForFunction(
+        `[...document.querySelectorAll("${SHOWN} .jp-CodeCell .jp-InputPrompt")].every((p) => /\\d/.test(p.textContent))`,
+        undefined,
+        { timeout: LESSON_MILLISECONDS },
+      );
+      const errors = page.locator('[data-mime-type="application/vnd.jupyter.error"]');
+      assertEquals(await errors.count(), 0, name);
+      const heard = await page.evaluate(`(async () => {
+        const sound = document.querySelector("${SHOWN} audio");
+        await sound.play();
+        await new Promise((resolve) => setTimeout(resolve, 1000));
+        return [sound.duration, sound.currentTime];
+      })()`) as readonly [number, number];
+      assert(heard[0] > 5 && heard[1] > 0.3, `${name}: ${heard}`);
+      assertEquals(faults, [], name);
+      await page.close();
+    }
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+}
+
+async function madeFolder(path: string): Promise<string> {
+  await Deno.mkdir(path, { recursive: true });
+  return path;
+}
+
+Deno.test("JupyterLab starts with the rights of its task, opens on the list of the lessons, and runs lessons by its menu", async () => {
   if (!hasLab(jupyterPaths())) return; // Debian's packages have none
   const [, ...words] = TASKS["lab"]!.split(" ");
   const child = new Deno.Command(Deno.execPath(), {
@@ -98,6 +168,7 @@ Deno.test("JupyterLab starts with the rights of its task and opens on the list o
     });
     const kernels = await (await fetch(`${address}api/kernelspecs`)).json();
     assertEquals([kernels.default, Object.keys(kernels.kernelspecs)], ["deno", ["deno"]]);
+    await lessonsRun(address);
   } finally {
     child.kill("SIGTERM");
     await reader.cancel();

@@ -214,7 +214,7 @@ const BAD: readonly {
     name: "an orchestra for a score that brings its own",
     files: {},
     args: ["study", "score.mxl", "--orchestra", "chamber"],
-    says: ["--orchestra says who plays a plan, and there is none. Give --plan as well"],
+    says: ["--orchestra says who plays a plan, and there is none. Give --plan or --wish as well"],
   },
   {
     name: "a plan as JSON with a wrong word",
@@ -373,7 +373,7 @@ const BAD: readonly {
       "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n`,
     },
     args: ["study", "--plan", "p.csv"],
-    says: ["p.mid is there already", "and 7 more files are in the way (out)"],
+    says: ["p.mid is there already", "and 9 more files are in the way (out)"],
   },
   {
     name: "a folder in place of the report",
@@ -487,7 +487,7 @@ Deno.test("study writes wishes into a finished score, hands out only what is new
       "--parts",
     );
     assertEquals(ran.code, 0, ran.errors);
-    assertStringIncludes(ran.out, "Viola, bars 3 to 4: pulse: repeated eighths, before");
+    assertStringIncludes(ran.out, "Viola, bars 3 to 4: repeated eighths instead of");
     assertMatch(ran.out, /What changed[\s\S]*3–4 +3–4 +changed/);
     assertEquals([...Deno.readDirSync(join(folder, "out", "parts", "rewritten"))].map((e) => e.name), [
       "Viola.musicxml",

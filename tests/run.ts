@@ -42,6 +42,8 @@ const SCRATCH = join(PROJECT, ".check");
 /** Lines of `deno test` about what went well, left out when it is shown what did not. */
 const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
 const SLOWEST_SHOWN = 5;
+/** Longest that a run of tests may take on a machine with other work to do. */
+const LONGEST_MINUTES = 45;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
 
 /** A check that is one command: passed if its exit code is 0. */
@@ -61,7 +63,7 @@ function denoTest(name: string, ...words: readonly string[]): Check {
     run: async () => {
       await Deno.remove(report).catch(() => {});
       const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
-      const { ok, output } = await runCommand(command);
+      const { ok, output } = await runCommand(command, { limitMinutes: LONGEST_MINUTES });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
         ...countTests(written, ok),

@@ -155,8 +155,10 @@ export function breathReader(
 ): ((dynamic: number, soundingPitch?: SoundingPitch) => Seconds) | undefined {
   const breath = breathOf(instrument);
   if (breath === undefined) return undefined;
-  return (dynamic, soundingPitch) =>
-    Math.min(breath.longestSeconds, breath.usableLitres / flowOf(breath, dynamic, soundingPitch));
+  return (dynamic, soundingPitch) => {
+    if (Number.isNaN(soundingPitch)) checkOptions("look up the breath", { soundingPitch }, OPTIONS);
+    return Math.min(breath.longestSeconds, breath.usableLitres / flowOf(breath, dynamic, soundingPitch));
+  };
 }
 
 function flowOf({ flowAt }: Breath, dynamic: number, soundingPitch: SoundingPitch | undefined): number {

@@ -107,7 +107,10 @@ const REFUSED: Readonly<Record<string, readonly [(text: string) => unknown, RegE
   "MIDI file name": [(t) => readMidi(new Uint8Array([1, 2, 3]), { file: t }), /Cannot read the MIDI file/],
   "path to read": [(t) => readScore(t), /cannot be opened \(.*\)\. /],
   "path to write": [(t) => writeFiles(t, [{ name: "a.txt", content: "" }]), /Cannot write the files/],
-  "option": [(t) => study(demoScore(), { [t]: 1 } as never), /no option .*\. Its options are texture/],
+  "option": [
+    (t) => study(demoScore(), { [t]: 1 } as never),
+    /no option .*\. Its options are (idiom|texture), /,
+  ],
   "constant": [(t) => momentum(demoScore(), { constants: { [t]: 1 } }), /no constant .*\. Its constants are/],
   "value of a constant": [
     (t) => momentum(demoScore(), { constants: { fusionSeconds: t as never } }),

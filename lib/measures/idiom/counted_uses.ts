@@ -4,7 +4,7 @@ import Papa from "papaparse";
 import counted from "../../../data/idiom_counts.csv" with { type: "text" };
 import { once } from "../../base/memo.ts";
 import type { Share } from "../../base/units.ts";
-import { allInstruments } from "../../instruments/catalogue.ts";
+import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { ROLE_NAMES } from "../../texture/roles.ts";
 import { type InstrumentUse, plainInstrument, USE_DYNAMICS, USE_REGISTERS } from "./uses_of.ts";
 
@@ -60,9 +60,11 @@ export function knownUses(
   const ofAll = shares(counts, undefined, priorBars);
   return (id) => {
     const instrument = plainInstrument(id);
-    const found = known.get(instrument);
+    // One's own instruments come and go: their family is looked up, not kept.
+    const family = families().get(instrument) ?? ownInstruments().find((i) => i.id === id)?.family;
+    const key = `${instrument}|${family}`;
+    const found = known.get(key);
     if (found) return found;
-    const family = families().get(instrument);
     const ofFamily = counts.filter((c) => family !== undefined && families().get(c.instrument) === family);
     const own = counts.filter((c) => c.instrument === instrument);
     const share = shares(own, shares(ofFamily, undefined, priorBars), priorBars);
@@ -78,7 +80,7 @@ export function knownUses(
         return { usualness: ofRole * ofRegister * ofDynamic, ofRole, ofRegister, ofDynamic };
       },
     };
-    known.set(instrument, uses);
+    known.set(key, uses);
     return uses;
   };
 }

@@ -22,7 +22,7 @@ export interface ChordToVoice {
 
 /** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
 const COSTS = {
-  missingTone: [8, 36, 5, 46, 4, 4, 4],
+  missingTone: [8, 36, 5, 38, 4, 4, 4],
   doubledColour: 3,
   /** The leading note of a chord of the dominant seventh, or its seventh, twice: both would have to go the same way. */
   doubledLeading: 14,

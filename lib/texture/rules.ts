@@ -35,7 +35,7 @@ export const RULES = {
   /** After-beats are beats of this many units of the metre at least. */
   afterBeatsFromUnits: 1,
   /** One stroke that fills this share of its bar at most stands alone. */
-  loneStrokeTo: 0.25,
+  loneStrokeTo: 0.2,
   /** Share of trill, or of tremolo too quick to be counted, that decides. */
   ornamentedFrom: 0.5,
   /** A shape of a figure is worth a name from this confidence on. */

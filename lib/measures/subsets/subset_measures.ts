@@ -1,4 +1,5 @@
 /** What the measures say of any choice of layers, bar by bar. Subsets are whole numbers: the sum of 2 ** i over the layers i. */
+import { silentCell } from "../../texture/silent_cell.ts";
 import { applySettings } from "../../base/settings.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
@@ -94,17 +95,7 @@ function withoutLayers(
   const isAway = ({ onsetTicks, part }: Note) =>
     away.has(texture.cells[barIndexOf(score, onsetTicks) * parts + part]!.layer);
   const cells = texture.cells.map((cell): RoleCell =>
-    away.has(cell.layer)
-      ? {
-        ...cell,
-        role: "rest",
-        figure: "none",
-        does: "silent",
-        leadShare: 0,
-        layer: "",
-        reason: "taken away",
-      }
-      : cell
+    away.has(cell.layer) ? silentCell(cell, "taken away") : cell
   );
   return [
     { ...score, notes: score.notes.filter((note) => !isAway(note)) },

@@ -1,4 +1,5 @@
 /** A passage with some of its layers alone, or taken away. */
+import { silentCell } from "../../texture/silent_cell.ts";
 import {
   A_NUMBER,
   A_SCORE,
@@ -112,15 +113,7 @@ export function takeCells(
   const cellOf = (n: Note) => texture.cells[barIndexOf(score, n.onsetTicks) * parts + n.part]!;
   const kept = new Map(texture.cells.map((cell) => [cell, isKept(cell)]));
   const cells = texture.cells.map((cell): RoleCell =>
-    kept.get(cell) || cell.role === "rest" ? cell : {
-      ...cell,
-      role: "rest",
-      figure: "none",
-      does: "silent",
-      leadShare: 0,
-      layer: "",
-      reason: "taken away",
-    }
+    kept.get(cell) || cell.role === "rest" ? cell : silentCell(cell, "taken away")
   );
   return {
     score: { ...score, notes: score.notes.filter((n) => kept.get(cellOf(n))) },

@@ -9,8 +9,8 @@ import { idiom } from "../../measures/idiom/idiom.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { playability } from "../../measures/playability/playability.ts";
-import { clockOf, endTicksOf } from "../../score/time.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
+import { secondsOfBars } from "../suggest/scene.ts";
 import type { BarsFound } from "../rewrite/bars_asked.ts";
 import type { Plan } from "../plan/plan.ts";
 import type { Sketch } from "../plan/sketch.ts";
@@ -57,31 +57,19 @@ export function planMeasurer(
     const { perBar, whole } = momentumOf(score, texture, heard);
     const uses = idiom(score, { texture }).perBar;
     const chords = fullness(score, { texture }).perBar;
-    const clock = clockOf(score);
-    const seconds = score.bars.map((bar, i) =>
-      clock(score.bars[i + 1]?.startTicks ?? endTicksOf(score)) - clock(bar.startTicks)
-    );
+    const seconds = secondsOfBars(score);
     const passages = spans.map(({ fromBarIndex, toBarIndex }): MeasuredPassage => {
-      const inside = (b: number) => b >= fromBarIndex && b <= toBarIndex;
+      const inside = (barIndex: number) => barIndex >= fromBarIndex && barIndex <= toBarIndex;
+      const over = <Row extends BarValue>(rows: readonly Row[], of: (row: Row) => number | null) =>
+        mean(rows.flatMap((row) => {
+          const value = inside(row.barIndex) ? of(row) : null;
+          return value === null ? [] : [[value, seconds[row.barIndex]!] as const];
+        }));
       return {
-        momentum: mean(
-          perBar.filter((b) => inside(b.barIndex)).map((b) => [b.momentum, seconds[b.barIndex]!]),
-        ) ?? 0,
-        audibleShare: mean(
-          heard.perBar.flatMap((b) =>
-            inside(b.barIndex) && b.audibleShare !== null
-              ? [[b.audibleShare, seconds[b.barIndex]!] as const]
-              : []
-          ),
-        ),
-        fullness: mean(
-          chords.flatMap((b) => inside(b.barIndex) ? [[b.fullness, seconds[b.barIndex]!] as const] : []),
-        ) ?? 0,
-        idiom: mean(
-          uses.flatMap((b) =>
-            inside(b.barIndex) && b.idiom !== null ? [[b.idiom, seconds[b.barIndex]!] as const] : []
-          ),
-        ) ?? 1,
+        momentum: over(perBar, (b) => b.momentum) ?? 0,
+        audibleShare: over(heard.perBar, (b) => b.audibleShare),
+        fullness: over(chords, (b) => b.fullness) ?? 0,
+        idiom: over(uses, (b) => b.idiom) ?? 1,
         findings: hard.filter((f) => inside(f.fromBarIndex)).length,
       };
     });
@@ -105,6 +93,11 @@ function writtenBy(realiser: ReturnType<typeof realiserOf>, plan: Plan) {
     if (error instanceof InputError) return undefined;
     throw error;
   }
+}
+
+/** A row of a bar. */
+interface BarValue {
+  readonly barIndex: number;
 }
 
 /** Mean of values by their weights; null where there are none. */

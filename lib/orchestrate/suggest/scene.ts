@@ -120,7 +120,8 @@ export function measureScene(
   };
 }
 
-function secondsOfBars(score: Score): readonly number[] {
+/** How long each bar of a score lasts. */
+export function secondsOfBars(score: Score): readonly number[] {
   const clock = clockOf(score);
   return score.bars.map((bar) => clock(bar.startTicks + bar.durationTicks) - clock(bar.startTicks));
 }

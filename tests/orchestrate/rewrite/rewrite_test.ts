@@ -1,4 +1,4 @@
-import { assert, assertAlmostEquals, assertEquals, assertMatch, assertThrows } from "@std/assert";
+import { assert, assertAlmostEquals, assertEquals, assertExists, assertMatch, assertThrows } from "@std/assert";
 import { assign, demoScore, realise } from "ripieno";
 import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { InputError } from "../../../lib/base/errors.ts";
@@ -271,15 +271,17 @@ Deno.test("a figure of one's own is wished for by its name, is written and heard
     cellQuarters: 1,
     strokes: Array.from({ length: 6 }, (_, i) => ({ at: i / 6, length: 1 / 6 })),
   });
-  const { ways: [best] } = suggest(score, {
+  const { ways } = suggest(score, {
     fromBar: 1,
     toBar: 8,
     wish: "move more",
     only: ["Violas"],
     figures: [rush],
   });
-  assertMatch(best!.what, /Violas: rush/);
-  assertEquals(rewrite(score, best!.wishes).changes[0]!.after, "pulse: rush");
+  // Thirty-seconds move more than sextuplets, whoever defines these: they are among the ways, not before all.
+  const own = ways.find(({ what }) => what.startsWith("Violas: rush"));
+  assertExists(own, ways.map(({ what }) => what).join("; "));
+  assertEquals(rewrite(score, own.wishes).changes[0]!.after, "pulse: rush");
 });
 
 Deno.test("what cannot be done is said in one sentence", () => {

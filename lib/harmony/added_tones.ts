@@ -4,7 +4,7 @@ import { kindOf, rootOf } from "./chord_space.ts";
 import type { Segment } from "./segments.ts";
 
 /** A chord as it is called: root from the reference of the slots. */
-export interface CalledChord {
+interface CalledChord {
   readonly root: number;
   /** The chord without what is added, an index into the chord types. */
   readonly kind: number;

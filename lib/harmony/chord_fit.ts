@@ -5,7 +5,7 @@ import { CHORDS, KINDS } from "./chord_space.ts";
 import type { HARMONY_CONSTANTS } from "./harmony_constants.ts";
 
 /** What the constants make of tones and kinds of chord. */
-export interface ToneOdds {
+interface ToneOdds {
   /** Log of the part of the sound that each tone of each kind has, above that of a foreign pitch class. */
   readonly tones: readonly (readonly number[])[];
   /** What each kind has in advance of others. */

@@ -36,7 +36,7 @@ function fifthsFrom(pitchClass: number, lowest: number): number {
 }
 
 /** What is named. */
-export interface ToName {
+interface ToName {
   readonly root: number;
   readonly type: ChordType;
   /** Pitch class in the bass; null where nothing sounds. */

@@ -11,7 +11,7 @@ import { type Segment, segmentOf } from "./segments.ts";
 import { slotAt, type SoundSlots } from "./sound_slots.ts";
 
 /** What spans are made of. */
-export interface SpansInput extends CourseInput {
+interface SpansInput extends CourseInput {
   readonly slots: SoundSlots;
   readonly given: readonly TickSpan[] | undefined;
   readonly symbols: boolean;

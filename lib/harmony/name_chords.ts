@@ -7,7 +7,7 @@ import { keyChanges } from "./key_changes.ts";
 import { type Segment, toShares } from "./segments.ts";
 
 /** A stretch to be named. */
-export interface Unnamed extends Segment {
+interface Unnamed extends Segment {
   /** The chord, where a printed symbol says it. */
   readonly given?: number;
 }

@@ -2,7 +2,7 @@
 import { beatGroups } from "../../score/time.ts";
 
 /** A note head of a bar. */
-export interface BeamedHead {
+interface BeamedHead {
   /** Start in units of the lower figure, from the bar line. */
   readonly at: number;
   /** Whether a beam joins it to the note before. */

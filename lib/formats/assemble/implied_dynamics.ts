@@ -8,7 +8,7 @@ import { dynamicMark } from "../../score/dynamics.ts";
 import type { Part, WrittenDynamic } from "../../score/model.ts";
 
 /** A part as far as its entries go: when it sounds, and what is printed of dynamics. */
-export interface EnteringPart {
+interface EnteringPart {
   readonly part: Pick<Part, "name" | "instrument">;
   /** Times of its notes in ticks, in order. */
   readonly notes: readonly { readonly onsetTicks: number; readonly endTicks: number }[];

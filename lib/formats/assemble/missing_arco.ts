@@ -10,7 +10,7 @@ const NOTES_AGAINST_ARCO = 3;
 const REST_QUARTERS = 1;
 
 /** Where the bow must have been taken up again, and the note that shows it. */
-export interface BowTaken {
+interface BowTaken {
   readonly ticks: number;
   readonly shownBy: HeldNote;
 }

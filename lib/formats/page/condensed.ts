@@ -11,7 +11,7 @@ import { barIndexOf } from "../../score/time.ts";
 import { namesInShort } from "./names_in_short.ts";
 
 /** A score and the words over its parts. */
-export interface ScoreWithWords {
+interface ScoreWithWords {
   readonly score: Score;
   /** Words by part. */
   readonly words: readonly (readonly WrittenWords[])[];

@@ -11,7 +11,7 @@ import { CLEFS, COMFORT_SEMITONES } from "./clefs.ts";
 import { octaveWords } from "./names_in_short.ts";
 
 /** What stands in a part besides its own notes. */
-export interface Additions {
+interface Additions {
   /** Notes in score order of the part; cues. */
   readonly notes: readonly Note[];
   /** Words over the stave. */

@@ -1,7 +1,7 @@
 /** What the name of a line says beside its instrument: which player or section, and whether it is divided. */
 
 /** The name of a line, taken apart. */
-export interface LineName {
+interface LineName {
   /** The name without numbers: `Horn` of Horn 1, `Horn in F` of Horn 2 in F, `Corni` of Corni I. II. */
   readonly stem: string;
   /** Numbers of its players or sections in order; empty where it names none. */

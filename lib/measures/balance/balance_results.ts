@@ -5,9 +5,6 @@ import type { Role } from "../../texture/roles.ts";
 import type { Remedy } from "./remedy_results.ts";
 import type { PlaceRow, TimedBarRow } from "../rows.ts";
 
-/** The three models balance can be judged by; they disagree, so all are reported. */
-export type BalanceModel = "handbook" | "power" | "hearing";
-
 /** Balance of one note (or chord) of the lead against everything else that sounds. */
 export interface BalanceNote extends TimedBarRow {
   /** Beat from 1. */

@@ -49,7 +49,7 @@ interface EasedLayer extends Coverer {
 }
 
 /** A note of the lead with what sounds in its stretches. */
-export interface HeardLeadNote {
+interface HeardLeadNote {
   /** Layers that sound in each stretch of the note. */
   readonly stretches: readonly (readonly MomentLayer[])[];
   readonly seconds: number;

@@ -8,7 +8,7 @@ import type { EarGrid } from "./ear_grid.ts";
 import type { NoteSound } from "./note_sound.ts";
 
 /** A sound and its mean power over a stretch of time, as a share of its full power. */
-export interface Ingredient {
+interface Ingredient {
   readonly sound: NoteSound;
   /** Mean power, 0 to 1. */
   readonly share: number;

@@ -7,7 +7,7 @@ import { printedTurns } from "../printed_turns.ts";
 import type { LineNote } from "./lead_line.ts";
 
 /** Constants that turns depend on. */
-export type TurnConstants = Readonly<
+type TurnConstants = Readonly<
   Record<"fullGapTimes" | "repetitionWeight" | "cadenceWeight" | "signWeight", number>
 >;
 

@@ -1,7 +1,7 @@
 /** Where the phrases of the music begin. */
 
 /** Constants that phrases depend on. */
-export type PhraseConstants = Readonly<
+type PhraseConstants = Readonly<
   Record<"usualPhraseBars" | "longestPhraseBars" | "phraseLengthWeight" | "phraseFrom", number>
 >;
 

@@ -5,7 +5,7 @@ import { mean as preciseMean } from "simple-statistics";
 import type { Share } from "../../base/units.ts";
 
 /** Constants that renewal depends on. */
-export type RenewalConstants = Readonly<
+type RenewalConstants = Readonly<
   Record<
     | "halfLifeBars"
     | "compareBars"

@@ -26,7 +26,7 @@ export interface Usualness {
 }
 
 /** What is known of the uses of an instrument. */
-export interface KnownUses {
+interface KnownUses {
   /** Bars counted of the instrument itself. */
   readonly bars: number;
   /** How usual a way to use it is; null where its family was not counted either. */

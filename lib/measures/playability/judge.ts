@@ -8,7 +8,7 @@ import type { PlayabilityFinding } from "./playability_results.ts";
 import { soundingTicks } from "../sounding.ts";
 
 /** A stretch of a score. */
-export interface Span {
+interface Span {
   readonly onsetTicks: Ticks;
   readonly endTicks: Ticks;
 }

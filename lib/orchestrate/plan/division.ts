@@ -12,7 +12,7 @@ const GROUPS: Readonly<Partial<Record<Divisi, number>>> = {
 };
 
 /** How a part shares a chord. */
-export interface Division {
+interface Division {
   /** Tones it has: 1 where it is not divided. */
   readonly tones: number;
   /** Whether every player has all of them. */

@@ -55,7 +55,7 @@ export interface LayerExtras {
 }
 
 /** Name of such a choice: a field of a layer, and the column that has it. */
-export type ExtraField = keyof LayerExtras;
+type ExtraField = keyof LayerExtras;
 
 /** A name with an underscore before each word but the first. */
 type WithUnderscores<Name extends string> = Name extends `${infer First}${infer Rest}`
@@ -64,7 +64,7 @@ type WithUnderscores<Name extends string> = Name extends `${infer First}${infer 
   : Name;
 
 /** Name of the column that has such a choice. */
-export type ExtraColumnName = WithUnderscores<ExtraField>;
+type ExtraColumnName = WithUnderscores<ExtraField>;
 
 /** The column of a choice. */
 export function columnOf(field: ExtraField): ExtraColumnName {
@@ -72,7 +72,7 @@ export function columnOf(field: ExtraField): ExtraColumnName {
 }
 
 /** How a choice is written and read. */
-export interface ExtraColumn {
+interface ExtraColumn {
   /** The value it has where nothing is said. */
   readonly usual: string;
   /** What may stand in the column, in words. */
@@ -117,7 +117,7 @@ export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
 export const EXTRA_FIELDS = Object.keys(EXTRA_COLUMNS) as readonly ExtraField[];
 
 /** What is wrong with such a choice. */
-export interface ExtraSlip {
+interface ExtraSlip {
   readonly problem: string;
   readonly column: ExtraColumnName;
   readonly remedy: string;

@@ -39,7 +39,7 @@ const PRINTED_TECHNIQUES: Readonly<Record<string, Technique>> = {
 };
 
 /** A layer with the passage it stands in. */
-export interface PlanLayer extends Omit<Passage, "assignments"> {
+interface PlanLayer extends Omit<Passage, "assignments"> {
   readonly assignment: Assignment;
 }
 

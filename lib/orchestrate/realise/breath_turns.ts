@@ -9,7 +9,7 @@ import type { Seat } from "../plan/seat.ts";
 import type { BreathNote } from "./leave_breaths.ts";
 
 /** What breathing depends on for one player in one layer. */
-export interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
+interface LayerBreath extends Pick<BreathNote, "kind" | "turns"> {
   /** Seconds one breath lasts on a note; endless where nobody has to breathe, or several share the line. */
   readonly secondsOf: BreathOf;
 }

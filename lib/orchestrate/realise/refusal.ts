@@ -9,7 +9,7 @@ import { OCTAVES } from "./layers/lead_octave.ts";
 import type { PlainNote } from "./layers/task.ts";
 
 /** What a refusal looks at beside the score. */
-export interface RefusalOptions {
+interface RefusalOptions {
   readonly seats: readonly Seat[];
   readonly placed: readonly PlacedAssignment[];
   /** Writes a layer, for trying another. */

@@ -16,7 +16,7 @@ const BARS_AROUND = 8;
 const ABOVE_SEMITONES = 0.5;
 
 /** What a part is heard as in some bars. */
-export interface PartHeard {
+interface PartHeard {
   /** Role and figure, the commonest first. */
   readonly heardAs: string;
   /** Share of the bars it sounds in where it is heard in the role it was given; 1 where it is silent. */

@@ -6,7 +6,7 @@ import type { Ticks } from "../../base/units.ts";
 import type { BarsFound } from "./bars_asked.ts";
 
 /** What is written into the bars. */
-export interface NewInPart {
+interface NewInPart {
   /** Dynamic signs of the new notes, in order. */
   readonly dynamics: readonly WrittenDynamic[];
   /** Words about who plays, in order. */

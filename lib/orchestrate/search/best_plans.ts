@@ -7,7 +7,7 @@ import { levelOf, type SearchGround } from "./search_ground.ts";
 import { remeasured, type Scoring, wholeShort, type WholeTerm } from "./wish_terms.ts";
 
 /** What the craft asks beside the wishes. Weights are model assumptions; a wish missed by a tenth weighs 0.1. */
-export const CRAFT = {
+const CRAFT = {
   /** A lead that keeps less of its loudness than this is covered. */
   leadKeeps: 0.4,
   /** One finding called tiring or risky. */
@@ -154,7 +154,7 @@ export function judged(ground: SearchGround, scorings: readonly Scoring[], { who
 }
 
 /** Writes a choice whole and measures it. */
-export function candidateOf(
+function candidateOf(
   task: PlanTask,
   chosen: readonly number[],
   name: string,

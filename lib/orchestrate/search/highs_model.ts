@@ -2,7 +2,7 @@
 import { InputError } from "../../base/errors.ts";
 
 /** One unknown of a model, from 0 to `most`. */
-export interface HighsColumn {
+interface HighsColumn {
   readonly cost: number;
   readonly most: number;
   /** Whether it is 0, 1, 2 and so on. */

@@ -23,7 +23,7 @@ const DOES: Readonly<Record<Role, string>> = {
 const rounded = (value: number) => Number(value.toFixed(2));
 
 /** The layers of a scoring in words: `Oboe 1 leading, Violas in repeated eighths`. */
-export function scoringInWords({ assignments }: Pick<Scoring, "assignments">): string {
+function scoringInWords({ assignments }: Pick<Scoring, "assignments">): string {
   return assignments.map(({ role, figure, parts }) => {
     const needsFigure = DOES[role].endsWith("in");
     return `${namesInWords(parts)} ${DOES[role]}${needsFigure ? ` ${figure}` : ""}`;

@@ -21,7 +21,7 @@ export type PlayerWish = "lead" | "play" | "rest";
 export const PLAYER_WISHES: readonly PlayerWish[] = ["lead", "play", "rest"];
 
 /** What a pool is drawn for. */
-export interface PoolTask {
+interface PoolTask {
   readonly ground: SearchGround;
   readonly passage: number;
   /** Scorings wanted. */

@@ -47,7 +47,7 @@ const STILL = 0.25;
 const NEAR = Math.log(1.1);
 
 /** How far one momentum is from another: the logarithm of their ratio, 0 within a tenth. */
-export function momentumShort(reached: number, wanted: number): number {
+function momentumShort(reached: number, wanted: number): number {
   const away = Math.abs(Math.log((reached + STILL) / (wanted + STILL)));
   return away <= NEAR ? 0 : away;
 }

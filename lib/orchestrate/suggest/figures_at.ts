@@ -33,7 +33,7 @@ export function feltUnit({ score, bars }: Pick<PassageScene, "score" | "bars">):
 }
 
 /** A figure with its speed. */
-export interface FigureAt {
+interface FigureAt {
   readonly id: Figure["id"];
   readonly role: Role;
   /** Strokes a second; 0 where it has no cell of its own. */

@@ -76,7 +76,7 @@ function groupOf(scene: PassageScene, parts: readonly number[]): PassageGroup {
 }
 
 /** Notes that sound in the passage. */
-export function notesInPassage(
+function notesInPassage(
   { score, bars }: { readonly score: Score; readonly bars: PassageScene["bars"] },
 ): readonly Note[] {
   return score.notes.filter((n) =>

@@ -16,7 +16,7 @@ export interface TrialWay {
 }
 
 /** What ways are made of. */
-export interface WaysInput {
+interface WaysInput {
   readonly scene: PassageScene;
   readonly groups: readonly PassageGroup[];
   /** Findings in the passage as it is. */

@@ -7,7 +7,7 @@ import type { WayOfSounding } from "./ways_of_sounding.ts";
 export const STEP = 32;
 
 /** The envelope of a stroke. */
-export interface Envelope {
+interface Envelope {
   /** Amplitude every {@linkcode STEP} samples, from the stroke's start to where it is gone. */
   readonly amplitude: Float32Array;
   /** How far the dynamic is on its way from the softest to the loudest of the stroke, at the same places. */

@@ -3,7 +3,7 @@
 import { addedUp } from "./wave_of.ts";
 
 /** A hall that sound is sent through, piece after piece. */
-export interface HallOfSound {
+interface HallOfSound {
   /**
    * Adds the tail of what is sent in to it.
    *

@@ -16,7 +16,7 @@ export interface Player {
 }
 
 /** Samples of a stroke, in lists that are taken again for the next. */
-export interface PlayedStroke {
+interface PlayedStroke {
   readonly left: Float32Array;
   readonly right: Float32Array;
   readonly length: number;

@@ -15,7 +15,7 @@ import { wayOfSounding } from "./ways_of_sounding.ts";
 import type { WhatIsHeard } from "./what_is_heard.ts";
 
 /** Some seconds of every stem, left and right; gone when the next piece is asked for. */
-export interface RenderedPiece {
+interface RenderedPiece {
   /** First sample, from the start of the sound. */
   readonly from: number;
   readonly length: number;

@@ -11,7 +11,7 @@ export function isSound(thing: unknown): thing is SampledSound {
 }
 
 /** Bars and players of a sound, in words; `sound` where it does not say. */
-export function soundInWords(sound: SampledSound & Partial<Pick<Audition, "bars">>): string {
+function soundInWords(sound: SampledSound & Partial<Pick<Audition, "bars">>): string {
   const first = sound.bars?.[0]?.bar, last = sound.bars?.at(-1)?.bar;
   if (first === undefined) return "sound";
   return first === last ? `bar ${first}` : `bars ${first}–${last}`;

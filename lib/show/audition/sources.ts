@@ -20,7 +20,7 @@ export interface Sources {
 }
 
 /** How a note is played, as far as its spectrum goes. */
-export interface SoundAt {
+interface SoundAt {
   readonly soundingPitch: number;
   readonly dynamic: number;
   readonly technique: string;

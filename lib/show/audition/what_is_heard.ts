@@ -11,7 +11,7 @@ import { isRole, type Role, ROLE_NAMES } from "../../texture/roles.ts";
 import type { AuditionOptions } from "./audition_options.ts";
 
 /** A stem before it is played. */
-export interface StemToPlay {
+interface StemToPlay {
   readonly name: string;
   readonly role: Role | null;
   readonly parts: readonly string[];

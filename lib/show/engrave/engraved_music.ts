@@ -9,7 +9,7 @@ import { roleWords } from "./role_words.ts";
 import { scoreToEngrave } from "./score_to_engrave.ts";
 
 /** What is engraved, found in the score. */
-export interface MusicAsked {
+interface MusicAsked {
   readonly bars: BarsFound;
   /** Parts by index; by default all that play. */
   readonly parts?: readonly number[] | undefined;

@@ -2,7 +2,7 @@
 import { InputError } from "../../base/errors.ts";
 
 /** How a text is to be engraved. Lengths are in the engraver's units, of which a stave is {@linkcode STAVE_UNITS} high. */
-export interface EngravedPage {
+interface EngravedPage {
   /** Where lines are broken: nowhere, or where the text begins a page. */
   readonly breaks: "none" | "encoded";
   /** Width of a line; without it a line is as wide as its music. */
@@ -10,7 +10,7 @@ export interface EngravedPage {
 }
 
 /** What came of it. */
-export interface EngravedSystems {
+interface EngravedSystems {
   /** One SVG text for each system, from the top down. */
   readonly systems: readonly string[];
   /** What the engraver complained of; empty as a rule. */

@@ -53,7 +53,7 @@ export const LISTENED: Kind = {
 };
 
 /** A setting as the page has it. */
-export interface ListenedSetting {
+interface ListenedSetting {
   readonly setting: ListeningSetting;
   /** MP3 of each layer; undefined where it has no sound. */
   readonly sounds: readonly (Uint8Array | undefined)[];

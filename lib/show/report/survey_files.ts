@@ -11,7 +11,7 @@ import { chartSvg } from "../drawing/save_chart.ts";
 const MOST_SINGLE = 200;
 
 /** Names of the pictures. */
-export const SURVEY_CHARTS: readonly string[] = ["charts/recipes.svg", "charts/recipe_map.svg"];
+const SURVEY_CHARTS: readonly string[] = ["charts/recipes.svg", "charts/recipe_map.svg"];
 
 /**
  * Pictures of a survey's recipes: what each folder of scores is made of, or each score where there is one folder, and a map

@@ -2,7 +2,7 @@
 import type { SurveyBar, SurveyRecipeRow, SurveyScore } from "../survey_results.ts";
 
 /** Kinds of columns, in the words of Parquet. */
-export type ColumnKind = "STRING" | "INT32" | "DOUBLE";
+type ColumnKind = "STRING" | "INT32" | "DOUBLE";
 
 /** Columns of a table by the names of its rows' fields; every field has one. */
 type ColumnsOf<Row> = { readonly [Field in keyof Row]-?: ColumnKind };

@@ -6,7 +6,7 @@
 import { closeSync, openSync, readFileSync, rmSync, writeSync } from "node:fs";
 
 /** What is known of a content that was begun and not ended. */
-export interface BegunBefore {
+interface BegunBefore {
   /** How often it was begun. */
   readonly times: number;
   /** How often of these nothing else was under way. */

@@ -15,7 +15,7 @@ export interface ScoreTask {
 }
 
 /** How scores are worked through. */
-export interface WorkOptions {
+interface WorkOptions {
   readonly workers: number;
   readonly limits: ScoreLimits;
   /** What is said to a worker beside the file. */

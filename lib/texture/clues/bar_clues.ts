@@ -7,7 +7,7 @@ import { type Beside, meanOfOthers } from "./beside.ts";
 import type { Counted } from "./span_clues.ts";
 
 /** Everything that is known of one part in one bar. */
-export interface BarCell {
+interface BarCell {
   readonly index: number;
   readonly part: number;
   readonly features: CellFeatures;

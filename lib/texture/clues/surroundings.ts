@@ -78,7 +78,7 @@ export function overBars(
 }
 
 /** For each cell, the greatest value of its bar. */
-export function bestOfBar(values: Float64Array, { parts, sounds }: Scene): Float64Array {
+function bestOfBar(values: Float64Array, { parts, sounds }: Scene): Float64Array {
   const best = new Float64Array(values.length);
   for (let at = 0; at < values.length; at += parts) {
     let greatest = -Infinity;

@@ -33,7 +33,7 @@ function strokesOf(
 }
 
 /** Where a bar lies on the grid of its score. */
-export interface BarGrid {
+interface BarGrid {
   /** Start of the bar. */
   readonly startTicks: number;
   /** Its length. */

@@ -20,7 +20,7 @@ function oddsOf(share: number): number {
 }
 
 /** Per cell, the odds of each of the broad kinds by what the kinds of a part come down to. */
-export function broadOdds(
+function broadOdds(
   kinds: EvidenceRows,
   names: readonly FigureShape[],
   { scene }: Evidence,

@@ -8,7 +8,7 @@ const BESIDE = 0.2;
 const LEADING = 9;
 
 /** What is known of the cells beside their values. */
-export interface BrokenOrTune {
+interface BrokenOrTune {
   /** The shapes, in the order of the values. */
   readonly shapes: readonly FigureShape[];
   readonly parts: number;

@@ -8,7 +8,7 @@ import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
 import type { TextureWeights } from "../judge/weights.ts";
 
 /** A page, features of its cells, and what the models say of them. */
-export interface JudgedPage {
+interface JudgedPage {
   readonly page: ReadingPage;
   readonly features: readonly CellFeatures[];
   readonly judgement: Judgement;

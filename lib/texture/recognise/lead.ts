@@ -4,7 +4,7 @@ import type { Judgement } from "../judge/judge.ts";
 import { RULES } from "../rules.ts";
 
 /** What surrounds the choice of the lead. */
-export interface LeadContext {
+interface LeadContext {
   /** Parts that led in the bar before. */
   readonly ledBefore: ReadonlySet<number>;
 }
@@ -83,7 +83,7 @@ function lineShare({ lead, evidence: { scene: { companions } } }: Judgement, cel
 }
 
 /** Odds that a cell is melody against the likeliest else, as a natural logarithm. */
-export function melodyOdds({ broad }: Judgement, cell: number): number {
+function melodyOdds({ broad }: Judgement, cell: number): number {
   const [melody, ...others] = broad[cell]!;
   return melody! - Math.max(...others);
 }

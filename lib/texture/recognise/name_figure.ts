@@ -229,7 +229,7 @@ const PLAIN_WORDS = {
 } as const satisfies Partial<Record<FigureShape, PlainFigure>>;
 
 /** What is known beside the notes and the role. */
-export interface NameFigureOptions {
+interface NameFigureOptions {
   /** Grid of the score. */
   readonly ticksPerQuarter: number;
   /** What the notes do; by default it is counted in the bar. */

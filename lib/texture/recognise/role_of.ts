@@ -11,7 +11,7 @@ import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
 
 /** Role and how sure it is, 0 to 1. */
-export interface SureRole {
+interface SureRole {
   /** The role. */
   readonly role: Role;
   /** How sure it is. */
@@ -86,7 +86,7 @@ function regularRole(
 }
 
 /** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */
-export function otherThanMelody({ broad }: Judgement, cell: number): readonly [Broad, number] {
+function otherThanMelody({ broad }: Judgement, cell: number): readonly [Broad, number] {
   const logs = broad[cell]!;
   let [best, all] = [1, 0];
   for (let k = 1; k < logs.length; k++) {

@@ -188,7 +188,7 @@ export function writeMusicXml(score: Score, options: WriteMusicXmlOptions = {}):
 }
 
 /** A page to be engraved at once: its text, and what stands where. */
-export interface MusicXmlPage {
+interface MusicXmlPage {
   readonly text: string;
   /** Parts of the page from the top: their ids in the score it was made of, and how many staves each has. */
   readonly parts: readonly { readonly id: string; readonly staves: number }[];

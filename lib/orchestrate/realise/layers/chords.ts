@@ -117,7 +117,7 @@ export function inHand(top: number, part: LayerPart, harmony: Harmony): readonly
 }
 
 /** A chord to be written: its tone for each part, where and how long. */
-export interface ChordStroke extends StruckHarmony {
+interface ChordStroke extends StruckHarmony {
   readonly pitches: readonly number[];
 }
 

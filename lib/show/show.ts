@@ -1,18 +1,25 @@
-import { Buffer } from "node:buffer";
 import { inspect } from "node:util";
 import { denoPart } from "../base/deno.ts";
 import { escapeMarkup } from "../base/escape_markup.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
 import type { SampledSound } from "../formats/sound/sampled_sound.ts";
 import { isSound, soundHtml } from "./audition/sound_html.ts";
-import { chartSvg } from "./drawing/save_chart.ts";
-import { type Chart, STILL } from "./drawing/svg.ts";
+import { pictureHtml } from "./drawing/picture_html.ts";
+import { sliderHtml } from "./drawing/slider_html.ts";
+import type { Chart } from "./drawing/svg.ts";
 import { type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
 
 /** How something is shown. */
 export interface ShowOptions extends TableOptions {
   /** Show text as it stands, letter by letter, instead of reading it as Markdown. Default false. */
   readonly plain?: boolean;
+  /**
+   * Words under which it stays folded until somebody opens it, for an answer that is to be guessed first. Unlike what a notebook folds
+   * by itself, it stays so when all cells are run.
+   */
+  readonly folded?: string;
+  /** For an array of charts: one at a time, with a slider, under these words; one for each chart. */
+  readonly slider?: readonly string[];
 }
 
 /** One thing in several forms, by media type; a notebook picks the richest that it can show. */
@@ -22,8 +29,9 @@ type MediaForms = Readonly<Record<string, string>>;
  * Shows something below a notebook's cell: a chart, a table, text. End a cell with `await show(x)`, never with a
  * bare expression: the notebook may miss what a bare expression shows.
  *
- * - a chart or any other element: as a picture whose parts name themselves under the mouse; engraved bars as a plain
- *   picture; several in an array: one below the other
+ * - a chart: as a picture whose parts name themselves under the mouse, an image where the notebook is not trusted; engraved
+ *   bars as a plain picture; several in an array: one below the other, or one at a time with a slider
+ * - any other element: as it is
  * - a sound, as `audition` gives it: as a player with the sound in it; several in an array: one below the other
  * - an array of records: as a table; an empty one says so
  * - an array of texts, such as advice: as a list
@@ -32,9 +40,10 @@ type MediaForms = Readonly<Record<string, string>>;
  * - anything else: as text
  *
  * @param what the thing, or a promise of it
- * @param options rows of a table at most, its columns; plain text
+ * @param options rows of a table at most, its columns; plain text; words it is folded under; words of a slider
  * @returns when the notebook has it
- * @throws {InputError} when the code does not run in a notebook, or a column is asked for that no row has
+ * @throws {InputError} when the code does not run in a notebook, a column is asked for that no row has, or a slider has not a
+ *   word for each chart
  *
  * @example In a script there is no notebook to show a table in
  * ```ts
@@ -72,12 +81,28 @@ async function heard(thing: unknown): Promise<unknown> {
  * The forms in which {@linkcode show} hands something to a notebook, by media type, always with one as `text/plain`.
  */
 export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForms {
+  const forms = openForms(thing, options);
+  return options.folded === undefined ? forms : foldedForms(forms, options.folded);
+}
+
+/** What is folded away: a summary that opens it, in each form a notebook would choose. */
+function foldedForms(forms: MediaForms, summary: string): MediaForms {
+  const { "text/html": html, "text/markdown": markdown, "text/plain": plain = "" } = forms;
+  const head = `<details><summary>${escapeMarkup(summary)}</summary>`;
+  if (markdown !== undefined) {
+    return { "text/markdown": `${head}\n\n${markdown}\n\n</details>`, "text/plain": plain };
+  }
+  return htmlForms(`${head}${html ?? `<pre>${escapeMarkup(plain)}</pre>`}</details>`, summary);
+}
+
+function openForms(thing: unknown, options: ShowOptions): MediaForms {
   if (isElement(thing)) return htmlForms(elementHtml(thing), thing.getAttribute?.("aria-label") ?? "chart");
   if (Array.isArray(thing) && thing.length === 0) return { "text/plain": "(no rows)" };
   if (Array.isArray(thing)) {
     if (thing.every(isElement)) {
       const name = thing.length === 1 ? "1 chart" : `${thing.length} charts`;
-      return htmlForms(thing.map(elementHtml).join("\n"), name);
+      const pictures = thing.map(elementHtml);
+      return htmlForms(options.slider ? sliderHtml(pictures, options.slider) : pictures.join("\n"), name);
     }
     if (thing.every(isRow)) {
       return htmlForms(
@@ -95,15 +120,10 @@ export function mediaForms(thing: unknown, options: ShowOptions = {}): MediaForm
   };
 }
 
-/**
- * An element for a cell. Notation has nothing under the mouse and stands as an image: a notebook that somebody else ran, which
- * its reader has not said to trust, shows images and drops drawings.
- */
+/** An element for a cell: a drawing in an image, anything else as it is. */
 function elementHtml(element: ElementLike): string {
-  if (!(element.getAttribute?.("class") ?? "").split(" ").includes(STILL)) return element.outerHTML;
-  const picture = Buffer.from(chartSvg(element as Chart)).toString("base64");
-  const [name, width] = ["aria-label", "width"].map((a) => escapeMarkup(element.getAttribute?.(a) ?? ""));
-  return `<img alt="${name}" width="${width}" style="max-width:100%" src="data:image/svg+xml;base64,${picture}">`;
+  const isDrawing = "localName" in element && element.localName === "svg" && "childNodes" in element;
+  return isDrawing ? pictureHtml(element as unknown as Chart) : element.outerHTML;
 }
 
 function textForms(text: string): MediaForms {

@@ -1,8 +1,17 @@
 import { parseHTML } from "linkedom";
-import { assertEquals, assertMatch, assertRejects, assertStringIncludes, assertThrows } from "@std/assert";
-import { InputError } from "ripieno";
-import { show } from "ripieno/show";
+import {
+  assert,
+  assertEquals,
+  assertMatch,
+  assertRejects,
+  assertStringIncludes,
+  assertThrows,
+} from "@std/assert";
+import { demoScore, InputError, momentum } from "ripieno";
+import { chartSvg, momentumChart, show } from "ripieno/show";
 import { mediaForms } from "../../lib/show/show.ts";
+import { launchChromium } from "../setup/chromium.ts";
+import { picturesIn } from "../setup/pictures_in.ts";
 
 const { document } = parseHTML("<html><body></body></html>");
 
@@ -18,19 +27,81 @@ function tableOf(rows: readonly unknown[], options = {}): string {
   return mediaForms(rows, options)["text/html"] ?? "";
 }
 
-Deno.test("show: an element is handed over as HTML with its tooltips", () => {
-  const svg = document.createElement("svg");
-  svg.setAttribute("aria-label", "Momentum by bar");
-  svg.innerHTML = "<rect><title>bar 3</title></rect>";
-  const forms = mediaForms(svg);
+/** A chart whose names have what addresses and attributes may not hold. */
+const chart = momentumChart(momentum(demoScore()), demoScore(), { title: `100 % "B♭" & 'C♯' #1` });
+
+Deno.test("show: a chart is an image that holds its drawing, whole, under ids of its own", () => {
+  const forms = mediaForms(chart);
   assertEquals(Object.keys(forms).sort(), ["text/html", "text/plain"]);
-  assertStringIncludes(forms["text/html"] ?? "", "<title>bar 3</title>");
-  assertEquals(forms["text/plain"], "[Momentum by bar]");
+  assertEquals(forms["text/plain"], `[${chart.getAttribute("aria-label")}]`);
+  const html = forms["text/html"]!;
+  assertMatch(html, /^<img [^>]*>$/s);
+  assertEquals(/\n/.test(html), false);
+  const same = (svg: string) =>
+    svg.replace(/p[0-9a-z]+-(?=momentum)|ripieno-(?=momentum)/g, "").replaceAll("'", '"');
+  assertEquals(same(picturesIn(html)[0]!.replaceAll("&#39;", "'")), same(chartSvg(chart)));
 });
 
-Deno.test("show: several elements stand one below the other", () => {
-  const html = tableOf([document.createElement("figure"), document.createElement("svg")]);
-  assertMatch(html, /^<figure><\/figure>\s*<svg/);
+Deno.test("show: what is no drawing stands as it is, several one below the other", () => {
+  const html = tableOf([document.createElement("figure"), document.createElement("p")]);
+  assertEquals(html, "<figure></figure>\n<p></p>");
+});
+
+Deno.test("show: a drawing comes alive where scripts may run, and is an image where they may not", async () => {
+  const html = mediaForms([chart, chart])["text/html"]!;
+  const browser = await launchChromium();
+  try {
+    for (
+      const [isTrusted, shown] of [[true, html], [false, html.replaceAll(/ onload="[^"]*"/g, "")]] as const
+    ) {
+      const page = await browser.newPage();
+      await page.setContent(`<!doctype html><body>${shown}</body>`);
+      await page.waitForTimeout(200);
+      const seen = await page.evaluate(
+        `[document.querySelectorAll("svg title").length > 99, [...document.images].map((i) => i.naturalWidth)]`,
+      );
+      assertEquals(seen, isTrusted ? [true, []] : [false, [960, 960]]);
+      if (isTrusted) {
+        const words = await page.evaluate(`document.querySelector("svg text").textContent`);
+        assertEquals(words, `100 % "B♭" & 'C♯' #1`);
+      }
+      await page.close();
+    }
+  } finally {
+    await browser.close();
+  }
+});
+
+Deno.test("show: a slider shows one chart at a time, by the arrow keys too, and says which", async () => {
+  const html = mediaForms([chart, chart, chart], { slider: ["slow", "quick <&>", "quicker"] })["text/html"]!;
+  const browser = await launchChromium();
+  try {
+    const page = await browser.newPage();
+    await page.setContent(`<!doctype html><body>${html}</body>`);
+    const seen = async () =>
+      await page.evaluate(
+        `[[...document.querySelectorAll("figure")].filter((f) => f.checkVisibility()).map((f) =>
+          f.querySelector("figcaption").textContent), document.querySelector("input").ariaValueText]`,
+      );
+    assertEquals(await seen(), [["slow"], "slow"]);
+    await page.locator("input").press("ArrowRight");
+    assertEquals(await seen(), [["quick <&>"], "quick <&>"]);
+    await page.locator("input").press("End");
+    assertEquals(await seen(), [["quicker"], "quicker"]);
+  } finally {
+    await browser.close();
+  }
+  assertThrows(() => mediaForms([chart], { slider: [] }), InputError, "a word for each chart");
+});
+
+Deno.test("show: an answer is folded in whatever form it is shown", () => {
+  const folded = "What came <out>";
+  const head = "<details><summary>What came &lt;out&gt;</summary>";
+  const table = mediaForms([{ bar: 1 }], { folded })["text/html"]!;
+  assert(table.startsWith(`${head}<table`) && table.endsWith("</table></details>"));
+  assertMatch(mediaForms(chart, { folded })["text/html"]!, /^<details>.*<img [^>]*><\/details>$/s);
+  assertEquals(mediaForms("**no**", { folded })["text/markdown"], `${head}\n\n**no**\n\n</details>`);
+  assertEquals(mediaForms(3, { folded })["text/html"], `${head}<pre>3</pre></details>`);
 });
 
 Deno.test("show: rows become a table headed in words", () => {

@@ -1,4 +1,11 @@
-import { assert, assertAlmostEquals, assertEquals, assertExists, assertMatch, assertThrows } from "@std/assert";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertExists,
+  assertMatch,
+  assertThrows,
+} from "@std/assert";
 import { assign, demoScore, realise } from "ripieno";
 import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { InputError } from "../../../lib/base/errors.ts";

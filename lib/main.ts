@@ -341,6 +341,7 @@ function printComparison(studies: readonly Study[]): void {
     ["lead audible", (r) => share(r.audibleShare)],
     ["freshness", (r) => decimal(r.freshness, 2)],
     ["fullness", (r) => decimal(r.fullness, 2)],
+    ["goes with the tune", (r) => r.contour === null ? "–" : decimal(r.contour, 2)],
     ["idiom", (r) => r.idiom === null ? "–" : decimal(r.idiom, 2)],
     [
       "bars between changes",

@@ -38,7 +38,7 @@ export type { DoublingWeights } from "./texture/judge/doubling_weights.ts";
 export { readFigures } from "./texture/recognise/read_figures.ts";
 export type { FigureReading, FigureTouch, ReadFiguresOptions } from "./texture/recognise/read_figures.ts";
 export type { ShapeOptions } from "./texture/recognise/read_shapes.ts";
-export type { Contour } from "./texture/features/contour.ts";
+export type { LineContour } from "./texture/features/contour.ts";
 export type { ChordTones } from "./texture/features/harmony_tones.ts";
 export type { RhythmCell } from "./texture/features/rhythm_cell.ts";
 export type { FigureWeights } from "./texture/judge/figure_weights.ts";

@@ -154,6 +154,7 @@ export const A_FRESHNESS: Kind = result(
   "perBar[] changes[] similarity[] whole settings",
 );
 export const A_FULLNESS: Kind = result("a fullness", "fullness(score)", "perBar[] whole settings");
+export const A_CONTOUR: Kind = result("a contour", "contour(score)", "perCurve[] perBar[] whole settings");
 export const AN_IDIOM: Kind = result(
   "an idiom",
   "idiom(score)",
@@ -167,7 +168,7 @@ export const A_PLAYABILITY: Kind = result(
 export const A_STUDY: Kind = result(
   "a study",
   "study(score)",
-  "name momentum balance freshness fullness playability",
+  "name momentum balance freshness fullness contour playability",
 );
 export const A_MOMENT: Kind = result(
   "a moment's sound",

@@ -3,6 +3,8 @@ import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/a
 import {
   BALANCE_CONSTANTS,
   type Constant,
+  contour,
+  CONTOUR_CONSTANTS,
   FRESHNESS_CONSTANTS,
   fullness,
   FULLNESS_CONSTANTS,
@@ -71,6 +73,7 @@ const MEASURES: Readonly<Record<string, (constants: Given) => unknown>> = {
   BALANCE_CONSTANTS: (constants) => balance(SCORE, { constants }),
   BLEND_CONSTANTS: (constants) => blend(SCORE, { constants }),
   FRESHNESS_CONSTANTS: (constants) => freshness(SCORE, { constants }),
+  CONTOUR_CONSTANTS: (constants) => contour(SCORE, { constants }),
   FULLNESS_CONSTANTS: (constants) => fullness(SCORE, { constants }),
   IDIOM_CONSTANTS: (constants) => idiom(SCORE, { constants }),
   HARMONY_CONSTANTS: (constants) => readHarmony(SCORE, { constants }),
@@ -176,6 +179,7 @@ Deno.test("sensitivity() keeps every constant inside its range, and says where i
     balance: BALANCE_CONSTANTS,
     freshness: FRESHNESS_CONSTANTS,
     fullness: FULLNESS_CONSTANTS,
+    contour: CONTOUR_CONSTANTS,
     idiom: IDIOM_CONSTANTS,
   };
   for (const row of rows) {

@@ -14,7 +14,7 @@
  */
 import { assertGreater } from "@std/assert";
 import { mean } from "simple-statistics";
-import { spearman } from "../../lib/measures/compare/rank_correlation.ts";
+import { spearman } from "../../lib/measures/rank_correlation.ts";
 import { momentum } from "../../lib/measures/momentum/momentum.ts";
 import { makeNote, sortNotes } from "../../lib/score/build.ts";
 import type { Score } from "../../lib/score/model.ts";

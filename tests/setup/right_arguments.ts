@@ -77,6 +77,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "Float64Array[]": [excitation],
     Freshness: fresh,
     Fullness: whole.fullness,
+    Contour: whole.contour,
     Idiom: whole.idiom,
     HarpSetting: HARP_NATURAL,
     Instrument: flute,

@@ -5,6 +5,7 @@ import {
   type Chart,
   chartSvg,
   comparisonChart,
+  contourChart,
   freshnessChart,
   fullnessChart,
   idiomChart,
@@ -32,6 +33,7 @@ const charts: Readonly<Record<string, () => Chart>> = {
   "maskingChart()": () => maskingChart(smallMasking),
   "momentSoundChart()": () => momentSoundChart(smallMoment),
   "freshnessChart()": () => freshnessChart(freshness, smallScore),
+  "contourChart()": () => contourChart(smallStudy.contour, smallScore),
   "fullnessChart()": () => fullnessChart(smallStudy.fullness, smallScore),
   "idiomChart()": () => idiomChart(smallStudy.idiom!, smallScore),
   "playabilityChart()": () => playabilityChart(playability, smallScore),
@@ -135,6 +137,12 @@ Deno.test("idiomChart() has a row for each part that does something unusual", ()
   assertEquals([drawn(chart, "unusual"), words(chart).filter((w) => w === "Cellos").length], [1, 1]);
 });
 
+Deno.test("contourChart() says in its title how the curves go, and draws the tune beside each", () => {
+  const chart = contourChart(smallStudy.contour, smallScore);
+  assertEquals([drawn(chart, "curve"), drawn(chart, "wanted"), drawn(chart, "compass")], [3, 3, 4]);
+  assert(words(chart)[0]!.includes("Loudness goes with the tune"), words(chart)[0]);
+});
+
 Deno.test("fullnessChart() crosses the bars in which a tone is wanting, and draws gaps where two pitches sound", () => {
   const chart = fullnessChart(smallStudy.fullness, smallScore);
   assertEquals([drawn(chart, "wanting"), drawn(chart, "gaps"), drawn(chart, "limit")], [1, 3, 1]);
@@ -191,9 +199,9 @@ Deno.test("playabilityChart() gives every finding a shape, and parts without fin
 
 Deno.test("comparisonChart() draws a bar per setting and measure, with its figure", () => {
   const chart = comparisonChart(rows);
-  assertEquals(chart.querySelectorAll(".values").length, 9);
+  assertEquals(chart.querySelectorAll(".values").length, 11);
   assertEquals(chart.querySelectorAll("[aria-label=findings]").length, 1);
-  assertEquals(drawn(chart, "values"), 18);
+  assertEquals(drawn(chart, "values"), 22);
   assertEquals(words(chart).filter((w) => w === "2.00").length, 2);
   assertThrows(() => comparisonChart([]), InputError, "there are no settings to compare");
 });

@@ -1,7 +1,7 @@
 import { roleDoes } from "../../lib/texture/role_does.ts";
 import { makeNote } from "ripieno/score";
 import type { Balance, Freshness, Momentum, Playability, Role, Score, Study, Texture } from "ripieno";
-import type { Fullness, Idiom, MaskingRow, MomentSound } from "ripieno/measures";
+import type { Contour, Fullness, Idiom, MaskingRow, MomentSound } from "ripieno/measures";
 
 /** Three parts, four bars of 4/4 at 120, the pickings of a score; every figure below is made up for the drawing. */
 export const smallScore: Score = {
@@ -155,6 +155,31 @@ const balance: Balance = {
   settings: { coveredBelowShare: 0.1 },
 };
 
+const contour: Contour = {
+  whole: { contour: 0.3, loudnessRange: 12, registerRange: 7, densityRange: 1 },
+  against: "tune",
+  perCurve: [
+    { curve: "loudness", follows: 0.8, range: 12 },
+    { curve: "register", follows: -0.4, range: 7 },
+    { curve: "density", follows: null, range: 1 },
+  ],
+  perBar: bars.map((b) => ({
+    ...b,
+    loudnessPhons: [70, 74, 82, 76][b.barIndex]!,
+    register: [60, 58, 62, 65][b.barIndex]!,
+    lowest: 43,
+    highest: [72, 74, 79, 76][b.barIndex]!,
+    notesPerSecond: 4,
+    wanted: [72, 74, 79, null][b.barIndex]!,
+  })),
+  description: [
+    "Loudness goes with the tune (0.80), over 12 phons.",
+    "Register goes against the tune (-0.40), over 7 semitones.",
+    "Density stays level, over 1 times.",
+  ],
+  settings: {},
+};
+
 const fullness: Fullness = {
   whole: { fullness: 0.7, completeness: 0.9, spacing: 0.8, players: 2.5 },
   perBar: bars.map((b) => ({
@@ -284,6 +309,7 @@ export const smallStudy: Study = {
   balance,
   freshness,
   fullness,
+  contour,
   idiom,
   playability,
 };

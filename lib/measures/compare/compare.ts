@@ -14,6 +14,7 @@ import {
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 import { balance } from "../balance/balance.ts";
+import { contour } from "../contour/contour.ts";
 import { freshness } from "../freshness/freshness.ts";
 import { fullness } from "../fullness/fullness.ts";
 import { idiom } from "../idiom/idiom.ts";
@@ -42,7 +43,7 @@ const OPTIONS = { texture: A_TEXTURE, name: A_TEXT, idiom: A_SWITCH, onStep: A_F
  *
  * @param score the score or setting
  * @param options texture, name, progress
- * @returns momentum, balance, freshness, fullness, idiom, playability
+ * @returns momentum, balance, freshness, fullness, contour, idiom, playability
  *
  * @example
  * ```ts
@@ -66,6 +67,8 @@ export function study(score: Score, options: StudyOptions = {}): Study {
   const fresh = freshness(score, { texture });
   step("weighing the chords");
   const full = fullness(score, { texture });
+  step("following the contour");
+  const shape = contour(score, { texture, balance: heard });
   const usual = options.idiom === false ? null : idiom(score, { texture });
   step("checking playability");
   return {
@@ -74,6 +77,7 @@ export function study(score: Score, options: StudyOptions = {}): Study {
     momentum: driven,
     freshness: fresh,
     fullness: full,
+    contour: shape,
     idiom: usual,
     playability: playability(score),
   };
@@ -112,6 +116,8 @@ export function compare(studies: readonly Study[]): readonly ComparisonRow[] {
       freshness: s.freshness.whole.freshness,
       barsBetweenChanges: s.freshness.whole.barsBetweenChanges,
       fullness: s.fullness.whole.fullness,
+      contour: s.contour.whole.contour,
+      loudnessRange: s.contour.whole.loudnessRange,
       idiom: s.idiom?.whole.idiom ?? null,
       impossible: found("impossible"),
       risky: found("risky"),

@@ -16,7 +16,7 @@ import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-
 import { InputError } from "../../base/errors.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
 import type { Share } from "../../base/units.ts";
-import { spearman } from "./rank_correlation.ts";
+import { spearman } from "../rank_correlation.ts";
 
 /** Options of {@linkcode effects}. */
 export interface EffectsOptions {

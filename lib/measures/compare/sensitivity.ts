@@ -16,15 +16,16 @@ import type { Score } from "../../score/model.ts";
 import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "../balance/balance.ts";
+import { contour, CONTOUR_CONSTANTS } from "../contour/contour.ts";
 import { freshness, FRESHNESS_CONSTANTS } from "../freshness/freshness.ts";
 import { fullness, FULLNESS_CONSTANTS } from "../fullness/fullness.ts";
 import { idiom, IDIOM_CONSTANTS } from "../idiom/idiom.ts";
 import { momentum, MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";
-import { kendall, spearman } from "./rank_correlation.ts";
+import { kendall, spearman } from "../rank_correlation.ts";
 import type { Balance } from "../balance/balance_results.ts";
 
-/** The measures whose rankings are tried: momentum, freshness, fullness, idiom, and how well the lead is heard (`audibleShare`). */
-export type RankedMeasure = "momentum" | "freshness" | "audibleShare" | "fullness" | "idiom";
+/** The measures whose rankings are tried: momentum, freshness, fullness, contour, idiom, and how well the lead is heard (`audibleShare`). */
+export type RankedMeasure = "momentum" | "freshness" | "audibleShare" | "fullness" | "contour" | "idiom";
 
 /** Options of {@linkcode sensitivity}. */
 export interface SensitivityOptions {
@@ -32,7 +33,7 @@ export interface SensitivityOptions {
   readonly by?: number;
   /** Names of the constants to move; by default all that are assumptions about music and hearing. */
   readonly constants?: readonly string[];
-  /** Rankings to look at; by default all five. */
+  /** Rankings to look at; by default all six. */
   readonly measures?: readonly RankedMeasure[];
 }
 
@@ -40,8 +41,8 @@ export interface SensitivityOptions {
 export interface SensitivityRow {
   /** Measure the settings are ranked by. */
   readonly measure: RankedMeasure;
-  /** Table the constant stands in: momentum, balance, freshness, fullness or idiom. */
-  readonly table: "momentum" | "balance" | "freshness" | "fullness" | "idiom";
+  /** Table the constant stands in: momentum, balance, freshness, fullness, contour or idiom. */
+  readonly table: "momentum" | "balance" | "freshness" | "fullness" | "contour" | "idiom";
   /** The constant. */
   readonly constant: string;
   /** What it was multiplied by. */
@@ -102,7 +103,14 @@ export interface Sensitivity {
   readonly conclusions: readonly string[];
 }
 
-const MEASURES: readonly RankedMeasure[] = ["momentum", "freshness", "audibleShare", "fullness", "idiom"];
+const MEASURES: readonly RankedMeasure[] = [
+  "momentum",
+  "freshness",
+  "audibleShare",
+  "fullness",
+  "contour",
+  "idiom",
+];
 
 /** Tables whose constants bear on a measure; momentum takes the balance. */
 const TABLES_OF: Readonly<Record<RankedMeasure, readonly SensitivityRow["table"][]>> = {
@@ -110,6 +118,7 @@ const TABLES_OF: Readonly<Record<RankedMeasure, readonly SensitivityRow["table"]
   freshness: ["freshness"],
   audibleShare: ["balance"],
   fullness: ["fullness"],
+  contour: ["contour", "balance"],
   idiom: ["idiom"],
 };
 
@@ -118,6 +127,7 @@ const TABLES: Readonly<Record<SensitivityRow["table"], Constants>> = {
   balance: BALANCE_CONSTANTS,
   freshness: FRESHNESS_CONSTANTS,
   fullness: FULLNESS_CONSTANTS,
+  contour: CONTOUR_CONSTANTS,
   idiom: IDIOM_CONSTANTS,
 };
 
@@ -316,6 +326,10 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
           return idiom(score, { texture, constants: of("idiom") }).whole.idiom ?? 0;
         }
         const heard = heardWith(of("balance"));
+        if (measure === "contour") {
+          const shape = contour(score, { texture, balance: heard, constants: of("contour") });
+          return shape.whole.contour ?? 0;
+        }
         if (measure === "audibleShare") return heard.whole.audibleShare ?? 0;
         return momentum(score, { texture, balance: heard, layers: false, constants: of("momentum") }).whole
           .momentum;
@@ -344,6 +358,7 @@ const MEASURE_WORDS: Readonly<Record<RankedMeasure, string>> = {
   freshness: "Freshness",
   audibleShare: "How well the lead is heard",
   fullness: "Fullness",
+  contour: "Contour",
   idiom: "Idiom",
 };
 

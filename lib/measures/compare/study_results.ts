@@ -1,6 +1,7 @@
 /** The measures of one score together, and settings side by side. */
 import type { Decibels, Share } from "../../base/units.ts";
 import type { Balance } from "../balance/balance_results.ts";
+import type { Contour } from "../contour/contour_results.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
 import type { Fullness } from "../fullness/fullness_results.ts";
 import type { Idiom } from "../idiom/idiom_results.ts";
@@ -27,6 +28,10 @@ export interface ComparisonRow {
   readonly barsBetweenChanges: number | null;
   /** Mean fullness: how complete and well spaced the chord beside the lead is. */
   readonly fullness: Share;
+  /** How far loudness, register and density go with the tune, from -1 to 1; null where all are level or nothing leads. */
+  readonly contour: number | null;
+  /** How far loudness goes, in phons. */
+  readonly loudnessRange: number;
   /** Mean usualness of what instruments do; null where it was left out, or nothing was counted of them. */
   readonly idiom: Share | null;
   /** Findings called impossible. */
@@ -49,6 +54,8 @@ export interface Study {
   readonly freshness: Freshness;
   /** Fullness. */
   readonly fullness: Fullness;
+  /** Contour, against the tune. */
+  readonly contour: Contour;
   /** Idiom; null where it was left out. */
   readonly idiom: Idiom | null;
   /** Playability. */

@@ -5,11 +5,11 @@ import { A_LIST, A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../b
 import { modulo, pitchClassOf } from "../../base/modulo.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import { counted } from "../../base/words.ts";
-import { soundingNotes } from "../../score/build.ts";
 import type { ChordSymbol, Note, Score } from "../../score/model.ts";
-import { barIndexOf, beatTicks, clockOf, endOfBar } from "../../score/time.ts";
+import { beatTicks, clockOf, endOfBar } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
+import { notesInBars } from "../notes_in_bars.ts";
 import { playersOfNotes } from "../players_at.ts";
 import { chordsOfBars, type ChordSpan, type EssentialTones } from "./chords_of_bars.ts";
 import type { Fullness, FullnessBar } from "./fullness_results.ts";
@@ -148,19 +148,6 @@ function beatsOf(score: Score, b: number): readonly BeatSpan[] {
     beats.push({ fromTicks: from, toTicks: Math.min(end, from + step) });
   }
   return beats;
-}
-
-/** Notes that sound in each bar, those held into it included. */
-function notesInBars(score: Score): readonly (readonly Note[])[] {
-  const bars = score.bars.map((): Note[] => []);
-  for (const note of soundingNotes(score)) {
-    const end = note.onsetTicks + note.durationTicks;
-    const first = barIndexOf(score, note.onsetTicks);
-    for (let b = first; b < bars.length && (b === first || score.bars[b]!.startTicks < end); b++) {
-      bars[b]!.push(note);
-    }
-  }
-  return bars;
 }
 
 const isIn = (note: Note, { fromTicks, toTicks }: BeatSpan) =>

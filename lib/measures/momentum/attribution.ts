@@ -1,5 +1,5 @@
 /** Who carries the motion: momentum shared out between layers, roles, instrument families or parts. */
-import { givenBalance } from "./given_balance.ts";
+import { givenBalance } from "../balance/given_balance.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { A_TEXTURE, checkOptions, oneOf } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";

@@ -7,7 +7,7 @@ import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { givenBalance } from "./given_balance.ts";
+import { givenBalance } from "../balance/given_balance.ts";
 import { barShares } from "./bar_shares.ts";
 import { audibilitiesOf } from "./driving_events.ts";
 import type { Balance } from "../balance/balance_results.ts";

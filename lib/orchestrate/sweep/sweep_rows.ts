@@ -3,13 +3,21 @@ import type { Decibels, Share } from "../../base/units.ts";
 import type { SweepChoices } from "./sweep_grid.ts";
 
 /** A measure that a sweep can take of a setting. */
-export type SweepMeasure = "momentum" | "balance" | "freshness" | "fullness" | "idiom" | "playability";
+export type SweepMeasure =
+  | "momentum"
+  | "balance"
+  | "freshness"
+  | "fullness"
+  | "contour"
+  | "idiom"
+  | "playability";
 
 export const SWEEP_MEASURES: readonly SweepMeasure[] = [
   "momentum",
   "balance",
   "freshness",
   "fullness",
+  "contour",
   "idiom",
   "playability",
 ];
@@ -41,6 +49,10 @@ export interface SweepRow extends SweepChoices {
   readonly barsBetweenChanges: number | null;
   /** Mean fullness. */
   readonly fullness: Share | null;
+  /** How far loudness, register and density go with the tune, from -1 to 1. */
+  readonly contour: number | null;
+  /** How far loudness goes, in phons. */
+  readonly loudnessRange: number | null;
   /** Mean usualness of what instruments do. */
   readonly idiom: Share | null;
   /** Findings called impossible, what several parts stumble over in the same bars counted once. */

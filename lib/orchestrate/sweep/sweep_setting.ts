@@ -4,6 +4,7 @@ import { memo, memoOf } from "../../base/memo.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import type { HearingDetail } from "../../measures/balance/ear_grid.ts";
+import { contour as contourOf } from "../../measures/contour/contour.ts";
 import { idiom as idiomOf } from "../../measures/idiom/idiom.ts";
 import { fullness as fullnessOf } from "../../measures/fullness/fullness.ts";
 import { freshness as freshnessOf } from "../../measures/freshness/freshness.ts";
@@ -14,6 +15,7 @@ import type { FindingPlace } from "../../measures/playability/judge.ts";
 import type { Balance } from "../../measures/balance/balance_results.ts";
 import type { Momentum } from "../../measures/momentum/momentum_results.ts";
 import type { Share } from "../../base/units.ts";
+import type { Contour } from "../../measures/contour/contour_results.ts";
 import type { Freshness } from "../../measures/freshness/freshness_results.ts";
 import type { Playability, Severity } from "../../measures/playability/playability_results.ts";
 import type { Note, Part, Score } from "../../score/model.ts";
@@ -119,7 +121,7 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
       const full = measures.includes("fullness") ? fullnessOf(score, { texture }).whole : undefined;
       return { texture, freshness: whole, fullness: full?.fullness };
     });
-    const isHeard = measures.includes("momentum") || measures.includes("balance");
+    const isHeard = (["momentum", "balance", "contour"] as const).some((m) => measures.includes(m));
     const heard = isHeard ? balance(score, { texture, detail, warnings: false }) : undefined;
     // A dynamic makes another use of an instrument.
     const usual = measures.includes("idiom") ? { idiom: idiomOf(score, { texture }).whole.idiom } : {};
@@ -127,6 +129,9 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
       ...usual,
       ...(heard && measures.includes("momentum") ? drivenRow(momentum(score, texture, heard)) : {}),
       ...(heard && measures.includes("balance") ? heardRow(heard.whole) : {}),
+      ...(heard && measures.includes("contour")
+        ? shapedRow(contourOf(score, { texture, balance: heard }).whole)
+        : {}),
       ...(freshness === undefined ? {} : freshRow(freshness)),
       ...(fullness === undefined ? {} : { fullness }),
     };
@@ -153,6 +158,10 @@ function heardRow({ audibleShare, powerDb, handbookDb }: Balance["whole"]): Part
   return { audibleShare, powerDb, handbookDb };
 }
 
+function shapedRow({ contour, loudnessRange }: Contour["whole"]): Partial<SweepRow> {
+  return { contour, loudnessRange };
+}
+
 function freshRow({ freshness, barsBetweenChanges }: Freshness["whole"]): Partial<SweepRow> {
   return { freshness, barsBetweenChanges };
 }
@@ -168,6 +177,8 @@ const NOTHING: Omit<SweepRow, "setting"> = {
   freshness: null,
   barsBetweenChanges: null,
   fullness: null,
+  contour: null,
+  loudnessRange: null,
   idiom: null,
   impossible: null,
   risky: null,

@@ -19,6 +19,7 @@ import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
 import { IDIOM_CONSTANTS } from "../../measures/idiom/idiom.ts";
+import { CONTOUR_CONSTANTS } from "../../measures/contour/contour.ts";
 import { FULLNESS_CONSTANTS } from "../../measures/fullness/fullness.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -144,6 +145,7 @@ function marksOf(job: SweepJob): SweepMarks {
       BALANCE_CONSTANTS,
       FRESHNESS_CONSTANTS,
       FULLNESS_CONSTANTS,
+      CONTOUR_CONSTANTS,
       IDIOM_CONSTANTS,
       PLAYABILITY_CONSTANTS,
     ],

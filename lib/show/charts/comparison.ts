@@ -83,6 +83,22 @@ const MEASURES: readonly ComparedMeasure[] = [
     top: 1,
   },
   {
+    name: "Goes with the tune",
+    unit: "-1 to 1",
+    more:
+      "-1 to 1: whether loudness, register and density rise and fall with the tune; 0 where they stay level",
+    valueOf: (r) => r.contour,
+    missing: () => "level",
+    decimals: 2,
+    top: 1,
+  },
+  {
+    name: "Range of loudness",
+    unit: "phons",
+    valueOf: (r) => r.loudnessRange,
+    decimals: 0,
+  },
+  {
     name: "Idiom",
     unit: "mean, 0 to 1",
     more: "mean, 0 to 1: how usual it is what the instruments do",
@@ -142,9 +158,11 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   const nameRoom = Math.min(width * 0.36, Math.max(...rows.map((r) => textWidth(r.name, 11))) + 12);
   const left = SIDE + nameRoom;
   const room = width - SIDE - left;
-  const columns = Math.max(1, Math.min(5, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
-  const panelWidth = (room - (columns - 1) * GAP) / columns;
   const drawers = [...MEASURES.map(measurePanel), findingsPanel];
+  const most = Math.max(1, Math.min(5, Math.floor((room + GAP) / (LEAST_PANEL + GAP))));
+  // Lines that are filled alike.
+  const columns = Math.ceil(drawers.length / Math.ceil(drawers.length / most));
+  const panelWidth = (room - (columns - 1) * GAP) / columns;
   const lines = Math.ceil(drawers.length / columns);
   const rowHeight = height === undefined ? ROW : Math.max(12, (height / lines - HEAD - FOOT) / rows.length);
   const lineHeight = HEAD + rows.length * rowHeight + FOOT;

@@ -11,6 +11,8 @@ const UNITS: Readonly<
   handbookDb: { words: "lead by handbook", unit: "dB above the rest, all at one dynamic", decimals: 1 },
   freshness: { unit: "mean, 0 to 1", decimals: 2 },
   fullness: { unit: "mean, 0 to 1", decimals: 2 },
+  contour: { unit: "with the tune, -1 to 1", decimals: 2 },
+  loudnessRange: { words: "range of loudness", unit: "phons", decimals: 1 },
   idiom: { unit: "mean, 0 to 1", decimals: 2 },
   barsBetweenChanges: { words: "bars between changes", unit: "bars", decimals: 1 },
   tempo: { unit: "quarters per minute", decimals: 0 },

@@ -3,6 +3,7 @@ import { compare } from "../../measures/compare/compare.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { comparisonChart } from "../charts/comparison.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { contourChart } from "../charts/contour.ts";
 import { fullnessChart } from "../charts/fullness.ts";
 import { idiomChart } from "../charts/idiom.ts";
 import { harmonyChart } from "../charts/harmony.ts";
@@ -33,6 +34,7 @@ export const STUDY_CHARTS: Drawings<ReportEntry> = {
     loudnessShareChart(study.balance, score, { ...SIZE, texture }),
   freshness: ({ study, score }) => freshnessChart(study.freshness, score, SIZE),
   fullness: ({ study, score }) => fullnessChart(study.fullness, score, SIZE),
+  contour: ({ study, score }) => contourChart(study.contour, score, SIZE),
   idiom: ({ study, score }) => study.idiom === null ? undefined : idiomChart(study.idiom, score, SIZE),
   playability: ({ study: { playability }, score }) =>
     playability.findings.length === 0 ? undefined : playabilityChart(playability, score, SIZE),

@@ -56,6 +56,11 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
     "say what changes",
   ],
   [
+    "does the scoring go as the tune does?",
+    "loudness, register and density of each bar as filled steps, the pitch of the tune as a broken line; going with it is " +
+    "not better than going against it, but should be meant",
+  ],
+  [
     "fullness and idiom",
     "1 where root, third and seventh sound beside the lead without a hole, and 1 where instruments do what they mostly do in " +
     "open scores of 1720 to 1900. A cross or a bar says where to look twice, not what is wrong",

@@ -7,6 +7,7 @@ import { InputError } from "../../base/errors.ts";
 import { HARMONY_CONSTANTS } from "../../harmony/harmony_constants.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
 import { IDIOM_CONSTANTS } from "../../measures/idiom/idiom.ts";
+import { CONTOUR_CONSTANTS } from "../../measures/contour/contour.ts";
 import { FULLNESS_CONSTANTS } from "../../measures/fullness/fullness.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -241,7 +242,7 @@ ${tables.length === 0 ? markup`<p>Everything in the file that these measures ask
 }
 
 function settingsSection(entries: readonly ReportEntry[]): Markup {
-  const { momentum, balance, freshness, fullness, playability } = entries[0]!.study;
+  const { momentum, balance, freshness, fullness, contour, playability } = entries[0]!.study;
   const tables = [
     settingsTable("Harmony", { constants: HARMONY_CONSTANTS, used: entryHarmony(entries[0]!).settings }),
     settingsTable("Momentum", { constants: MOMENTUM_CONSTANTS, used: momentum.settings }),
@@ -251,6 +252,7 @@ function settingsSection(entries: readonly ReportEntry[]): Markup {
     settingsTable("Voice leading", { constants: VOICE_LEADING_CONSTANTS, used: {} }),
     settingsTable("Freshness", { constants: FRESHNESS_CONSTANTS, used: freshness.settings }),
     settingsTable("Fullness", { constants: FULLNESS_CONSTANTS, used: fullness.settings }),
+    settingsTable("Contour", { constants: CONTOUR_CONSTANTS, used: contour.settings }),
     settingsTable("Idiom", { constants: IDIOM_CONSTANTS, used: entries[0]!.study.idiom?.settings ?? {} }),
     settingsTable("Passages", { constants: PASSAGE_CONSTANTS, used: {} }),
     settingsTable("Playability", { constants: PLAYABILITY_CONSTANTS, used: playability.settings }),

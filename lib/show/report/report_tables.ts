@@ -88,6 +88,7 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
     ["by handbook, dB", "n", (r) => levelFigure(r.handbookDb, r.audibleShare)],
     ["freshness", "n", (r) => figure(r.freshness, 2)],
     ["fullness", "n", (r) => figure(r.fullness, 2)],
+    ["with the tune", "n", (r) => r.contour === null ? "–" : figure(r.contour, 2)],
     [
       "bars between changes",
       "n",

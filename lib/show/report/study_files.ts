@@ -300,7 +300,7 @@ function printedBars(
 
 /** One row per bar with the measures side by side. */
 function barRows({ study, score }: ReportEntry): readonly object[] {
-  const { momentum, balance, freshness, fullness, idiom } = study;
+  const { momentum, balance, freshness, fullness, contour, idiom } = study;
   const rough = roughBars(score);
   return barsTable(score, {
     momentum: momentum.perBar,
@@ -308,6 +308,7 @@ function barRows({ study, score }: ReportEntry): readonly object[] {
     // Who leads is one thing, and stands in the table once.
     freshness: freshness.perBar.map(({ lead: _, ...row }) => row),
     fullness: fullness.perBar,
+    contour: contour.perBar,
     ...(idiom === null ? {} : { idiom: idiom.perBar }),
   }).map((row, b) => ({ ...row, roughness: rough[b]!.roughness }));
 }

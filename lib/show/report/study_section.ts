@@ -8,6 +8,7 @@ import { endTicksOf, secondsOf } from "../../score/time.ts";
 import { sharedSections } from "../../score/seat_strings.ts";
 import { balanceChart } from "../charts/balance.ts";
 import { freshnessChart } from "../charts/freshness.ts";
+import { contourChart } from "../charts/contour.ts";
 import { fullnessChart } from "../charts/fullness.ts";
 import { idiomChart } from "../charts/idiom.ts";
 import { harmonyChart } from "../charts/harmony.ts";
@@ -82,6 +83,7 @@ export function studySection(
     freshnessList(study.freshness, how),
     changesTable(entry, links, { several }),
     lines(notes("turn", links)),
+    shapeOfMusic(entry, how),
     chordsAndIdiom(entry, how),
     markup`<h3>What players will stumble over</h3>`,
     playabilityPart(entry, how),
@@ -182,6 +184,19 @@ function foldedList(heading: string, items: readonly Markup[]): Markup | undefin
 function sentences(description: readonly string[], links: BarLinks): Markup | undefined {
   if (description.length === 0) return undefined;
   return markup`<ul>${description.map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`;
+}
+
+/** How loud, high and busy it is along the tune. */
+function shapeOfMusic(
+  { study: { contour }, score }: ReportEntry,
+  { links, draw }: Advising & Pick<StudyPlace, "draw">,
+): Markup {
+  return lines([
+    markup`<details><summary>Does the scoring go as the tune does?</summary>`,
+    draw(contourChart(contour, score, CHART)),
+    sentences(contour.description, links),
+    markup`</details>`,
+  ]);
 }
 
 /** How full the chords are, and how usual it is what the instruments do where that was asked for. */

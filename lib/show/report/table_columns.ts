@@ -71,6 +71,12 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     low_share: "share of the players below C3",
     high_share: "share of the players from C5 on",
     players: "how many players play, mean over the beats",
+    loudness_phons: "loudness level of everything together, in phons; empty where the bar is silent",
+    register: "mean sounding pitch (MIDI), each layer as loud as it is heard",
+    lowest: "lowest sounding pitch",
+    highest: "highest sounding pitch",
+    notes_per_second: "notes that begin per second, unisons once, slashed notes by their strokes",
+    wanted: "mean pitch of the lead, which loudness, register and density are held against",
     idiom: "how usual it is what the instruments do, mean over the parts, 0 to 1",
     unusual: "how many parts do what is unusual for their instrument",
     roughness:
@@ -237,6 +243,9 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
       "lead over the rest in dB by the handbook's weights, mean: players at one dynamic, whoever is marked louder",
     freshness: "mean freshness, 0 to 1",
     fullness: "mean fullness of the chords beside the lead, 0 to 1",
+    contour:
+      "how far loudness, register and density go with the pitch of the tune, from -1 (against it) to 1; empty where all are level",
+    loudness_range: "how far loudness goes, in phons",
     idiom: "mean usualness of what the instruments do, 0 to 1",
     bars_between_changes:
       "mean bars between changes of the orchestration, the ends counted as changes; empty where nothing changes",

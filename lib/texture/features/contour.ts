@@ -5,7 +5,7 @@ import type { Note } from "../../score/model.ts";
  * Which way some notes go: level on one pitch; rising or falling throughout; an arch up and down; a valley down and
  * up; waves where they turn more than once.
  */
-export type Contour = "none" | "level" | "rising" | "falling" | "arch" | "valley" | "waves";
+export type LineContour = "none" | "level" | "rising" | "falling" | "arch" | "valley" | "waves";
 
 /**
  * Contour of some notes.
@@ -13,7 +13,7 @@ export type Contour = "none" | "level" | "rising" | "falling" | "arch" | "valley
  * @param line notes one after another
  * @returns the contour; `none` without notes of definite pitch
  */
-export function contourOf(line: readonly Note[]): Contour {
+export function contourOf(line: readonly Note[]): LineContour {
   const pitched = line.filter((n) => !n.unpitched);
   const ways = pitched.slice(1).map((n, i) => Math.sign(n.soundingPitch - pitched[i]!.soundingPitch))
     .filter((way) => way !== 0);

@@ -13,7 +13,7 @@ import type { Share } from "../../base/units.ts";
 import { type FigureShape, roleOfShape } from "../figure_shapes.ts";
 import { definedFigures } from "../define_figure.ts";
 import type { Figure, FigureName } from "../figures.ts";
-import { type Contour, contourOf } from "../features/contour.ts";
+import { contourOf, type LineContour } from "../features/contour.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
 import { chordOf, type ChordTones, pitchClassesOf } from "../features/harmony_tones.ts";
 import { cellOnPage } from "../features/page.ts";
@@ -55,7 +55,7 @@ export interface FigureReading {
   /** The rhythm that makes up the bar. */
   readonly rhythm: RhythmCell;
   /** Which way the notes go. */
-  readonly contour: Contour;
+  readonly contour: LineContour;
   /** Pitch classes in order of entry, 0 for C. */
   readonly pitchClasses: readonly number[];
   /** The chord they spell, where they spell one. */
@@ -105,7 +105,7 @@ function walk(line: readonly Note[]): string {
   return cell.map((h) => names[h]).join(", ");
 }
 
-function detailOf(shape: FigureReading["shape"], line: readonly Note[], contour: Contour): string {
+function detailOf(shape: FigureReading["shape"], line: readonly Note[], contour: LineContour): string {
   if (line.some((n) => n.unpitched)) return "";
   switch (shape) {
     case "alternation":

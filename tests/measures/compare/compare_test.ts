@@ -10,7 +10,7 @@ import {
   realise,
   study,
 } from "ripieno";
-import { fullness, idiom } from "ripieno/measures";
+import { contour, fullness, idiom } from "ripieno/measures";
 import { repeatedNotes, smallScore } from "../small_scores.ts";
 
 const { held, moving, rotating } = demoPlans();
@@ -27,6 +27,7 @@ Deno.test("study() is the measures of the same score and texture", () => {
     momentum: momentum(score),
     freshness: freshness(score),
     fullness: fullness(score),
+    contour: contour(score),
     idiom: idiom(score),
     playability: playability(score),
   });
@@ -46,6 +47,7 @@ Deno.test("study() says each step before it takes it", () => {
     "measuring momentum",
     "measuring freshness",
     "weighing the chords",
+    "following the contour",
     "checking playability",
   ]);
   assertEquals(steps(false)[0], "reading the texture");

@@ -8,7 +8,7 @@ import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertT
 import fc from "fast-check";
 import { effects, InputError } from "ripieno";
 import type { Effects } from "ripieno/measures";
-import { kendall, ranksOf, spearman } from "../../../lib/measures/compare/rank_correlation.ts";
+import { kendall, ranksOf, spearman } from "../../../lib/measures/rank_correlation.ts";
 
 type Groups = Readonly<Record<string, readonly number[]>>;
 

@@ -1,7 +1,7 @@
 /** Sensitivity: rows that agree with the measures themselves, rankings that flip and rankings that hold. */
 import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { balance, freshness, InputError, momentum, type Score, sensitivity } from "ripieno";
-import { FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS, type SensitivityOptions } from "ripieno/measures";
+import { contour, FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS, type SensitivityOptions } from "ripieno/measures";
 import { type Line, smallScore } from "../small_scores.ts";
 
 /** A held pad, and an oboe that repeats or slurs. */
@@ -87,6 +87,8 @@ Deno.test("every value of sensitivity() is what the measure gives with that cons
         ? freshness(score, { constants }).whole.freshness
         : row.measure === "audibleShare"
         ? balance(score, { constants }).whole.audibleShare ?? 0
+        : row.measure === "contour"
+        ? contour(score, { balance: balance(score, { constants }) }).whole.contour ?? 0
         : momentum(
           score,
           row.table === "balance" ? { balance: balance(score, { constants }) } : { constants },
@@ -96,7 +98,10 @@ Deno.test("every value of sensitivity() is what the measure gives with that cons
     }
   }
   assertEquals(found.by, 0.3);
-  assertEquals(new Set(found.rows.map((r) => r.measure)), new Set(["momentum", "freshness", "audibleShare"]));
+  assertEquals(
+    new Set(found.rows.map((r) => r.measure)),
+    new Set(["momentum", "freshness", "audibleShare", "contour"]),
+  );
   // The usual values come first, ranked from the highest.
   const usual = found.perSetting.filter((v) => v.constant === null && v.measure === "momentum");
   assertEquals(usual.map((v) => v.rank).toSorted(), [1, 2]);

@@ -1,18 +1,18 @@
 import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { nice, ticks } from "d3-array";
-import type { ChoiceEffect, Effects, LevelEffect } from "../../measures/compare/effects.ts";
-import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
-import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { namedMark } from "../drawing/named_mark.ts";
-import { plotBlock } from "../drawing/plot_block.ts";
-import { headWords, rowNames } from "../drawing/plot_texts.ts";
-import { type Chart, h } from "../drawing/svg.ts";
-import { fitText, textWidth } from "../drawing/text_width.ts";
-import { PAPER } from "../drawing/theme.ts";
-import { levelAxis } from "../drawing/value_axis.ts";
-import { counted, figure, percent } from "../drawing/words.ts";
+import type { ChoiceEffect, Effects, LevelEffect } from "../../../measures/compare/effects.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
+import { columnDecimals, columnUnit, columnWords } from "../../drawing/column_words.ts";
+import { chartFrame, type FrameBlock } from "../../drawing/frame.ts";
+import { namedMark } from "../../drawing/named_mark.ts";
+import { plotBlock } from "../../drawing/plot_block.ts";
+import { headWords, rowNames } from "../../drawing/plot_texts.ts";
+import { type Chart, h } from "../../drawing/svg.ts";
+import { fitText, textWidth } from "../../drawing/text_width.ts";
+import { PAPER } from "../../drawing/theme.ts";
+import { levelAxis } from "../../drawing/value_axis.ts";
+import { counted, figure, percent } from "../../drawing/words.ts";
 
 const NAME = "effects";
 const SIDE = 12;

@@ -1,16 +1,16 @@
 import * as Plot from "@observablehq/plot";
-import { capitalised } from "../../base/words.ts";
-import { A_TEXT } from "../../base/arguments.ts";
-import { type CellMean, cellMeans } from "../panels/cell_means.ts";
-import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { columnDecimals, columnUnit, columnWords } from "../drawing/column_words.ts";
-import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { namedMark } from "../drawing/named_mark.ts";
-import { plotBlock } from "../drawing/plot_block.ts";
-import { headWords, rowNames } from "../drawing/plot_texts.ts";
-import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
-import { counted, figure } from "../drawing/words.ts";
+import { capitalised } from "../../../base/words.ts";
+import { A_TEXT } from "../../../base/arguments.ts";
+import { type CellMean, cellMeans } from "../../panels/cell_means.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
+import { columnDecimals, columnUnit, columnWords } from "../../drawing/column_words.ts";
+import { chartFrame, type FrameBlock } from "../../drawing/frame.ts";
+import { namedMark } from "../../drawing/named_mark.ts";
+import { plotBlock } from "../../drawing/plot_block.ts";
+import { headWords, rowNames } from "../../drawing/plot_texts.ts";
+import { type Chart, h, svgText } from "../../drawing/svg.ts";
+import { fitText, textWidth, wrapText } from "../../drawing/text_width.ts";
+import { counted, figure } from "../../drawing/words.ts";
 
 /** Options of {@linkcode sweepChart}. */
 export interface SweepChartOptions extends ChartOptions {

@@ -4,9 +4,9 @@ import { InputError } from "../../base/errors.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
-import { balance } from "../balance/balance.ts";
-import type { Balance } from "../balance/balance_results.ts";
-import { HELD_OVER } from "../balance/moment.ts";
+import { balance } from "./balance.ts";
+import type { Balance } from "./balance_results.ts";
+import { HELD_OVER } from "./moment.ts";
 
 /** Clocks that differ by less tell the same time, in seconds. */
 const SAME_TIME_SECONDS = 1e-6;

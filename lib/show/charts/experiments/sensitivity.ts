@@ -1,19 +1,19 @@
 import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
-import { A_TEXT, A_WHOLE } from "../../base/arguments.ts";
-import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../measures/compare/sensitivity.ts";
-import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
-import { columnWords } from "../drawing/column_words.ts";
-import { chartFrame, type FrameBlock } from "../drawing/frame.ts";
-import { namedMark } from "../drawing/named_mark.ts";
-import { plotBlock } from "../drawing/plot_block.ts";
-import { headWords, rowNames } from "../drawing/plot_texts.ts";
-import { outlined } from "../drawing/signs.ts";
-import { type Chart, h } from "../drawing/svg.ts";
-import { fittingText, textWidth } from "../drawing/text_width.ts";
-import { levelAxis, tickFigures } from "../drawing/value_axis.ts";
-import { counted, figure, percent } from "../drawing/words.ts";
+import { A_TEXT, A_WHOLE } from "../../../base/arguments.ts";
+import type { RankedMeasure, Sensitivity, SensitivityRow } from "../../../measures/compare/sensitivity.ts";
+import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
+import { columnWords } from "../../drawing/column_words.ts";
+import { chartFrame, type FrameBlock } from "../../drawing/frame.ts";
+import { namedMark } from "../../drawing/named_mark.ts";
+import { plotBlock } from "../../drawing/plot_block.ts";
+import { headWords, rowNames } from "../../drawing/plot_texts.ts";
+import { outlined } from "../../drawing/signs.ts";
+import { type Chart, h } from "../../drawing/svg.ts";
+import { fittingText, textWidth } from "../../drawing/text_width.ts";
+import { levelAxis, tickFigures } from "../../drawing/value_axis.ts";
+import { counted, figure, percent } from "../../drawing/words.ts";
 
 /** Options of {@linkcode sensitivityChart}. */
 export interface SensitivityChartOptions extends ChartOptions {

@@ -57,7 +57,10 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
   }
 }
 
-function scoringTask({ ground, passage, minds }: PoolTask): Omit<ScoringTask, "drive"> {
+/** What is known of a passage before a scoring of it is drawn; how much it is to move is left out. */
+export function scoringTask(
+  { ground, passage, minds }: Pick<PoolTask, "ground" | "passage" | "minds">,
+): Omit<ScoringTask, "drive"> {
   const { sketch, spans, colours, wishes, seats } = ground;
   const asked = wishes.passages[passage]!;
   const bars = spans[passage]!;

@@ -173,6 +173,7 @@ function scoreVisitor(reading: MusicXmlReading, titles: Titles): XmlVisitor {
       parts.finish();
     },
     leftOut: LEFT_OUT,
+    metEverywhere: AT_HOME,
     meet: misplaced.meet,
   };
 }
@@ -199,8 +200,8 @@ function misplacedElements(reading: MusicXmlReading, outer: () => string) {
     return isTimewise ? "part" : "measure";
   };
   return {
+    /** Sees every element that has a home. */
     meet(name: string, parent: string): void {
-      if (!AT_HOME.has(name)) return;
       const home = homeOf(name);
       if (home === parent || parent === "") return;
       if (TAKE_NO_TIME.has(name)) return notice(reading, `${name} outside a bar: not used`);

@@ -23,7 +23,8 @@ export interface XmlVisitor {
   readonly close: (name: string, depth: number) => void;
   /** Names that are left out inside whole elements. */
   readonly leftOut: ReadonlySet<string>;
-  /** Sees every element with the name of the one it stands in, empty for the root; may refuse it. */
+  /** Names of elements that are met wherever they stand, and what sees each with the name of the one it stands in. */
+  readonly metEverywhere?: ReadonlySet<string>;
   readonly meet?: (name: string, parent: string) => void;
 }
 
@@ -40,10 +41,22 @@ interface Growing {
   text: string;
 }
 
+/** What is done with all elements of one name. */
+interface NameKind {
+  /** One text for all elements that have the name, so that it is quickly compared. */
+  readonly name: string;
+  readonly isMet: boolean;
+  readonly isLeftOut: boolean;
+}
+
 /** Deepest nesting accepted; real scores stay under 12. */
 const MAX_DEPTH = 200;
 /** Most elements accepted inside one that is kept whole; a note has some thirty. */
 const MAX_INSIDE = 100_000;
+/** Most names remembered; MusicXML has some four hundred. */
+const MOST_NAMES = 2000;
+/** What is inside most elements: no others. */
+const NO_CHILDREN: Growing[] = [];
 
 /**
  * Reads XML and hands its elements to a visitor. Broken XML is refused with line and column, and so are
@@ -80,11 +93,26 @@ export function visitXml(
   parser.close();
 }
 
+/** Looks up what a visitor does with the elements of a name. */
+function nameKinds({ metEverywhere, leftOut }: XmlVisitor): (name: string) => NameKind {
+  const kinds = new Map<string, NameKind>();
+  return (name) => {
+    let kind = kinds.get(name);
+    if (kind !== undefined) return kind;
+    // As the key of an object it is the very text that readers ask for, which an engine need not compare by letters.
+    const [own] = Object.keys({ [name]: true }) as [string];
+    kind = { name: own, isMet: metEverywhere?.has(name) ?? false, isLeftOut: leftOut.has(name) };
+    if (kinds.size < MOST_NAMES) kinds.set(own, kind);
+    return kind;
+  };
+}
+
 /** What is done at each tag: elements that the visitor wants whole are grown, and the others shown to it. */
 function elementHandlers(visitor: XmlVisitor, refuse: (problem: string, remedy: string) => InputError) {
   let depth = 0;
   let skipFrom = -1;
   let inside = 0;
+  const kindOf = nameKinds(visitor);
   const names: string[] = [];
   const growing: Growing[] = [];
 
@@ -94,26 +122,29 @@ function elementHandlers(visitor: XmlVisitor, refuse: (problem: string, remedy: 
     if (inside > MAX_INSIDE) {
       throw refuse(`one element holds more than ${MAX_INSIDE} others`, "Export the score again");
     }
-    parent?.children.push(element);
+    if (parent?.children === NO_CHILDREN) parent.children = [element];
+    else parent?.children.push(element);
     growing.push(element);
   }
 
   return {
-    open({ name, attributes }: SaxesTagPlain): void {
+    open(tag: SaxesTagPlain): void {
+      const { name, isMet, isLeftOut } = kindOf(tag.name);
+      const { attributes } = tag;
       const here = depth++;
       if (depth > MAX_DEPTH) {
         throw refuse(`elements are nested more than ${MAX_DEPTH} deep`, "Export the score again");
       }
-      visitor.meet?.(name, names.at(-1) ?? "");
+      if (isMet) visitor.meet?.(name, names.at(-1) ?? "");
       names.push(name);
       if (skipFrom >= 0) return;
       const choice = growing.length === 0
         ? visitor.open(name, attributes, here)
-        : visitor.leftOut.has(name)
+        : isLeftOut
         ? "skip"
         : "whole";
       if (choice === "skip") skipFrom = here;
-      else if (choice === "whole") grow({ name, attributes, children: [], text: "" });
+      else if (choice === "whole") grow({ name, attributes, children: NO_CHILDREN, text: "" });
     },
     text(text: string): void {
       if (growing.length > 0 && skipFrom < 0 && text.trim() !== "") growing.at(-1)!.text += text;
@@ -137,8 +168,6 @@ export function childOf(element: XmlElement, name: string): XmlElement | undefin
   for (const child of element.children) if (child.name === name) return child;
   return undefined;
 }
-
-const NO_CHILDREN: readonly XmlElement[] = [];
 
 /** All children with a name. */
 export function childrenOf(element: XmlElement, name: string): readonly XmlElement[] {

@@ -47,6 +47,19 @@ interface Desk {
   isReady: boolean;
 }
 
+/** Work under way. */
+interface Work {
+  readonly options: WorkOptions;
+  readonly queue: ScoreTask[];
+  /** What was under way when memory ran out. */
+  readonly left: ScoreTask[];
+  readonly desks: Desk[];
+  /** Called when the last desk is empty. */
+  readonly end: () => void;
+  /** Called when the survey itself cannot go on. */
+  readonly fail: (error: unknown) => void;
+}
+
 /**
  * Works through scores in the order given; a worker that is done gets the next. One that takes too long is ended and its
  * score given up. Where memory runs out, all are ended: with one worker its score is given up, with several it may be
@@ -59,108 +72,134 @@ export async function workThrough(
   options: WorkOptions,
 ): Promise<readonly ScoreTask[]> {
   refuseWithoutRights();
-  const { limits, signal } = options;
+  const { workers, signal } = options;
   signal?.throwIfAborted();
-  const queue = [...tasks];
-  const left: ScoreTask[] = [];
-  const desks: Desk[] = [];
-  const isAlone = options.workers === 1;
-  const { promise, resolve, reject } = Promise.withResolvers<void>();
-  const attempt = (work: () => Promise<void>) => void work().catch(reject);
-
-  const seat = (desk: Desk) => {
-    const worker = new Worker(WORKER);
-    Object.assign(desk, { worker, isReady: false });
-    worker.on("message", (data: FromWorker) => {
-      if (desk.worker !== worker) return; // it was ended meanwhile
-      if (data.kind === "ready") {
-        desk.isReady = true;
-        if (desk.task !== undefined) time(desk);
-      } else attempt(() => taken(desk, data));
-    });
-    worker.on("error", (error: Error) => {
-      if (desk.worker !== worker) return;
-      if (!desk.isReady) reject(new Error(`A worker of the survey failed: ${error.message}`));
-      else attempt(() => giveUp(desk, outOf(error)));
-    });
-    worker.postMessage({ kind: "instruments", instruments: ownInstruments() } satisfies ToWorker);
-  };
-  // What a worker itself takes to load is not the score's.
-  const time = (desk: Desk) => {
-    desk.timer = setTimeout(
-      () => attempt(() => giveUp(desk, `it takes longer than ${limits.seconds} seconds`)),
-      limits.seconds * 1000,
-    );
-  };
-  const next = (desk: Desk) => {
-    desk.task = queue.shift();
-    if (desk.task === undefined) {
-      void desk.worker.terminate();
-      desks.splice(desks.indexOf(desk), 1);
-      if (desks.length === 0) resolve();
-      return;
-    }
-    options.onBegin(desk.task);
-    if (desk.isReady) time(desk);
-    desk.worker.postMessage({ kind: "score", file: desk.task.file, ...options.job } satisfies ToWorker);
-  };
-  const taken = async (desk: Desk, done: Extract<FromWorker, { kind: "done" }>) => {
-    clearTimeout(desk.timer);
-    const task = desk.task!;
-    desk.task = undefined;
-    options.onDone(task, done);
-    if (megabytesUsed() > FRESH_FROM * limits.megabytes) await seatAnew(desk);
-    next(desk);
-  };
-  const seatAnew = async (desk: Desk) => {
-    const { worker } = desk;
-    seat(desk);
-    await worker.terminate();
-  };
-  const giveUp = async (desk: Desk, reason: string) => {
-    clearTimeout(desk.timer);
-    const task = desk.task;
-    desk.task = undefined;
-    await seatAnew(desk);
-    if (task !== undefined) await options.onGivenUp(task, reason);
-    next(desk);
-  };
-  let quietUntil = 0;
-  const watch = setInterval(() => {
-    const now = performance.now();
-    if (now < quietUntil || megabytesUsed() <= limits.megabytes) return;
-    quietUntil = now + FREED_SECONDS * 1000;
-    for (const desk of desks.filter(({ task }) => task !== undefined)) {
-      if (isAlone) {
-        attempt(() => giveUp(desk, `it needs more than ${limits.megabytes} MB of memory`));
-      } else {
-        left.push(desk.task!);
-        desk.task = undefined;
-        clearTimeout(desk.timer);
-        attempt(async () => {
-          await seatAnew(desk);
-          next(desk);
-        });
-      }
-    }
-  }, LOOK_SECONDS * 1000);
-  signal?.addEventListener("abort", () => reject(signal.reason), { once: true });
-
+  if (tasks.length === 0) return [];
+  const { promise, resolve: end, reject: fail } = Promise.withResolvers<void>();
+  const work: Work = { options, queue: [...tasks], left: [], desks: [], end, fail };
+  const stop = () => fail(signal!.reason);
+  const watch = watchMemory(work);
+  signal?.addEventListener("abort", stop, { once: true });
   try {
-    for (let i = 0; i < Math.min(options.workers, tasks.length); i++) {
-      const desk = {} as Desk;
-      desks.push(desk);
-      seat(desk);
+    for (let i = 0; i < Math.min(workers, tasks.length); i++) {
+      const desk: Desk = { worker: startWorker(), task: undefined, timer: undefined, isReady: false };
+      work.desks.push(desk);
+      listen(work, desk);
     }
-    if (desks.length === 0) resolve();
-    for (const desk of [...desks]) next(desk);
+    for (const desk of [...work.desks]) handNext(work, desk);
     await promise;
   } finally {
     clearInterval(watch);
-    for (const { timer } of desks) clearTimeout(timer);
-    await Promise.all(desks.map(({ worker }) => worker.terminate()));
+    signal?.removeEventListener("abort", stop);
+    for (const { timer } of work.desks) clearTimeout(timer);
+    await Promise.all(work.desks.map(({ worker }) => worker.terminate()));
   }
-  return left;
+  return work.left;
+}
+
+function startWorker(): Worker {
+  const worker = new Worker(WORKER);
+  worker.postMessage({ kind: "instruments", instruments: ownInstruments() } satisfies ToWorker);
+  return worker;
+}
+
+/** Does what takes time and is waited for by nobody; where it fails, so does the survey. */
+function attempt({ fail }: Work, action: Promise<void>): void {
+  void action.catch(fail);
+}
+
+/** Hears what the worker of a desk says. */
+function listen(work: Work, desk: Desk): void {
+  const { worker } = desk;
+  worker.on("message", (said: FromWorker) => {
+    if (desk.worker !== worker) return; // it was ended meanwhile
+    if (said.kind === "ready") {
+      desk.isReady = true;
+      if (desk.task !== undefined) startClock(work, desk);
+    } else attempt(work, take(work, desk, said));
+  });
+  worker.on("error", (error: Error) => {
+    if (desk.worker !== worker) return;
+    if (!desk.isReady) work.fail(new Error(`A worker of the survey failed: ${error.message}`));
+    else attempt(work, giveUp(work, desk, outOf(error)));
+  });
+}
+
+/** Gives a score its time; what a worker itself takes to load is not the score's. */
+function startClock(work: Work, desk: Desk): void {
+  const { seconds } = work.options.limits;
+  const giveUpNow = () => attempt(work, giveUp(work, desk, `it takes longer than ${seconds} seconds`));
+  desk.timer = setTimeout(giveUpNow, seconds * 1000);
+}
+
+/** Hands a desk the next score; where there is none, the desk is cleared. */
+function handNext(work: Work, desk: Desk): void {
+  const { queue, desks, options } = work;
+  desk.task = queue.shift();
+  if (desk.task === undefined) {
+    void desk.worker.terminate();
+    desks.splice(desks.indexOf(desk), 1);
+    if (desks.length === 0) work.end();
+    return;
+  }
+  options.onBegin(desk.task);
+  if (desk.isReady) startClock(work, desk);
+  desk.worker.postMessage({ kind: "score", file: desk.task.file, ...options.job } satisfies ToWorker);
+}
+
+/** Takes the score off a desk, and says which it was. */
+function clearDesk(desk: Desk): ScoreTask | undefined {
+  clearTimeout(desk.timer);
+  const { task } = desk;
+  desk.task = undefined;
+  return task;
+}
+
+/** Takes what a worker has done. */
+async function take(work: Work, desk: Desk, done: Extract<FromWorker, { kind: "done" }>): Promise<void> {
+  const { limits, onDone } = work.options;
+  onDone(clearDesk(desk)!, done);
+  if (megabytesUsed() > FRESH_FROM * limits.megabytes) await seatAnew(work, desk);
+  handNext(work, desk);
+}
+
+/** Ends the worker of a desk and seats a fresh one. */
+async function seatAnew(work: Work, desk: Desk): Promise<void> {
+  const { worker } = desk;
+  Object.assign(desk, { worker: startWorker(), isReady: false });
+  listen(work, desk);
+  await worker.terminate();
+}
+
+async function giveUp(work: Work, desk: Desk, reason: string): Promise<void> {
+  const task = clearDesk(desk);
+  await seatAnew(work, desk);
+  if (task !== undefined) await work.options.onGivenUp(task, reason);
+  handNext(work, desk);
+}
+
+/** Looks again and again how much memory is used; where it is too much, what is on the desks goes. */
+function watchMemory(work: Work): ReturnType<typeof setInterval> {
+  const { limits: { megabytes }, workers } = work.options;
+  let quietUntil = 0;
+  return setInterval(() => {
+    const now = performance.now();
+    if (now < quietUntil || megabytesUsed() <= megabytes) return;
+    quietUntil = now + FREED_SECONDS * 1000;
+    for (const desk of work.desks.filter(({ task }) => task !== undefined)) {
+      const action = workers === 1
+        ? giveUp(work, desk, `it needs more than ${megabytes} MB of memory`)
+        : putBack(work, desk);
+      attempt(work, action);
+    }
+  }, LOOK_SECONDS * 1000);
+}
+
+/** Leaves the score of a desk for later, when it will be tried alone. */
+async function putBack(work: Work, desk: Desk): Promise<void> {
+  work.left.push(clearDesk(desk)!);
+  await seatAnew(work, desk);
+  handNext(work, desk);
 }
 
 function megabytesUsed(): number {

@@ -5,12 +5,11 @@
 import { basename, join } from "node:path";
 import { build, type Metafile, stop } from "esbuild";
 import ts from "typescript";
-import { PUBLIC_ENTRIES } from "./public_entries.ts";
+import { LIBRARY, PUBLIC_ENTRIES } from "./public_entries.ts";
 import { PROJECT } from "./run_command.ts";
 
 /** What deno.json says that the package needs. */
 interface DenoJson {
-  readonly name: string;
   readonly version: string;
   readonly license: string;
   readonly imports: Readonly<Record<string, string>>;
@@ -131,20 +130,20 @@ function writeDeclarations(folder: string): void {
 }
 
 /** What npm is told of the package. */
-function packageJson({ name, version, license, imports }: DenoJson, packages: readonly string[]): unknown {
+function packageJson({ version, license, imports }: DenoJson, packages: readonly string[]): unknown {
   const versionOf = (wanted: string) => imports[wanted]!.replace(/^npm:.*@/, "");
   const doors = PUBLIC_ENTRIES.map((entry) => {
     const file = `./lib/${basename(entry.path, ".ts")}`;
-    return [entry.name.replace(name, "."), { types: `${file}.d.ts`, default: `${file}.js` }];
+    return [entry.name.replace(LIBRARY, "."), { types: `${file}.d.ts`, default: `${file}.js` }];
   });
   return {
-    name,
+    name: LIBRARY,
     version,
     license,
     description: "What the secondary parts of an orchestra do, measured and written",
     type: "module",
     engines: { node: `>=${NODE}` },
-    bin: { [name]: "./lib/study.js" },
+    bin: { [LIBRARY]: "./lib/study.js" },
     exports: Object.fromEntries(doors),
     dependencies: Object.assign(
       Object.fromEntries(packages.map((one) => [one, versionOf(one)])),

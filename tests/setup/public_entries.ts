@@ -15,9 +15,12 @@ const { name, exports } = JSON.parse(Deno.readTextFileSync(join(PROJECT, "deno.j
   readonly exports: Readonly<Record<string, string>>;
 };
 
+/** What the library is called where it is imported; Deno's registry has it under a scope. */
+export const LIBRARY: string = name.split("/").at(-1)!;
+
 /** All doors, the main one first. */
 export const PUBLIC_ENTRIES: readonly PublicEntry[] = Object.entries(exports).map(([door, path]) => ({
-  name: `${name}${door.slice(1)}`,
+  name: `${LIBRARY}${door.slice(1)}`,
   path: path.slice(2),
 }));
 

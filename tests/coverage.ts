@@ -1,0 +1,69 @@
+/**
+ * `deno task coverage [PATH …]`: which lines and branches of the library the tests run, the least covered files first; the
+ * last line is the whole. Fails below the shares that are asked for. With paths only those tests are run, and what was
+ * covered by an earlier call is kept when the first word is `--more`. The whole takes several times as long as
+ * `deno task test`.
+ */
+import { join } from "node:path";
+import { PROJECT, runCommand } from "./setup/run_command.ts";
+
+/** Least shares of lines and branches in percent. */
+const ASKED = { lines: 90, branches: 85 };
+const FILES_SHOWN = 25;
+const LONGEST_MINUTES = 240;
+
+/** Shares of a file in percent. */
+interface Covered {
+  readonly file: string;
+  readonly branches: number;
+  readonly lines: number;
+}
+
+/** The rows of the table that `deno coverage` prints: file, branches, functions, lines. */
+function coveredIn(table: string): readonly Covered[] {
+  return table.split("\n").map((line) =>
+    line.split("|").map((cell) => cell.trim()).filter((cell) => cell !== "")
+  )
+    .filter((cells) => cells.length === 4 && /^[\d.]+$/.test(cells[1]!))
+    .map(([file, branches, , lines]) => ({ file: file!, branches: Number(branches), lines: Number(lines) }));
+}
+
+const keepsEarlier = Deno.args[0] === "--more";
+const paths = Deno.args.slice(keepsEarlier ? 1 : 0);
+const folder = join(PROJECT, ".check", "coverage");
+if (!keepsEarlier) await Deno.remove(folder, { recursive: true }).catch(() => {});
+const common = ["deno", "test", "-A", "--no-check", `--coverage=${folder}`, "--coverage-raw-data-only"];
+const examples = ["lib", "README.md"];
+const runs = paths.length === 0
+  ? [[...common, "--parallel", "tests"], [...common, "--doc", ...examples]]
+  : paths.map((path) => [...common, ...(examples.includes(path.split("/")[0]!) ? ["--doc"] : []), path]);
+for (const words of runs) {
+  const { ok, output } = await runCommand(words, { limitMinutes: LONGEST_MINUTES });
+  if (!ok) {
+    console.log(
+      `${output.trimEnd().split("\n").slice(-20).join("\n")}\nSome tests failed; what they ran counts.`,
+    );
+  }
+}
+const { ok, output } = await runCommand(["deno", "coverage", "--include=/lib/", folder], {
+  limitMinutes: 30,
+});
+const rows = coveredIn(output);
+const whole = rows.find(({ file }) => file === "All files");
+if (!ok || whole === undefined) {
+  console.error(output.trim());
+  Deno.exit(1);
+}
+const least = rows.filter((row) => row !== whole).toSorted((a, b) =>
+  a.lines - b.lines || a.branches - b.branches
+);
+for (const { file, branches, lines } of least.slice(0, FILES_SHOWN)) {
+  console.log(
+    `${lines.toFixed(1).padStart(6)} % of lines ${branches.toFixed(1).padStart(6)} % of branches  ${file}`,
+  );
+}
+console.log(
+  `${whole.lines} % of lines and ${whole.branches} % of branches of lib are run by the tests ` +
+    `(asked: ${ASKED.lines} and ${ASKED.branches}).`,
+);
+Deno.exit(whole.lines >= ASKED.lines && whole.branches >= ASKED.branches ? 0 : 1);

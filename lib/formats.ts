@@ -22,6 +22,8 @@ export { writeWav } from "./formats/sound/write_wav.ts";
 export type { WriteWavOptions } from "./formats/sound/write_wav.ts";
 export { MP3_DELAY_SAMPLES, writeMp3 } from "./formats/sound/write_mp3.ts";
 export type { WriteMp3Options } from "./formats/sound/write_mp3.ts";
+export { readSoundFont } from "./formats/sound/read_sound_font.ts";
+export type { SoundFont, SoundFontNote, SoundFontSamples } from "./formats/sound/read_sound_font.ts";
 export type { SampledSound } from "./formats/sound/sampled_sound.ts";
 export { barsTable, layersTable, notesTable, tableToCsv } from "./formats/files/csv.ts";
 export type { BarFacts, Cell, LayerRow, NoteRow, TableRow, TableToCsvOptions } from "./formats/files/csv.ts";

@@ -6,6 +6,7 @@ import { InputError } from "./base/errors.ts";
 import { tableText } from "./formats/files/decode.ts";
 import { readBytes } from "./formats/files/read_bytes.ts";
 import { readScore } from "./formats/read_score.ts";
+import { readSoundFont } from "./formats/sound/read_sound_font.ts";
 import type { FileToWrite } from "./formats/files/file_to_write.ts";
 import { checkFolder, writeFolder, type WrittenFolder } from "./formats/files/write_folder.ts";
 import { readOrchestra } from "./instruments/names/orchestra_table.ts";
@@ -34,7 +35,7 @@ import { readRequest, type Request, type StringPlayers, type SurveyRequest } fro
 import { countsInWords } from "./show/report/finding_counts.ts";
 import { summarise } from "./show/report/summary.ts";
 import type { ReportEntry } from "./show/report/report_entry.ts";
-import { heardFileNames, heardFiles } from "./show/report/heard_files.ts";
+import { heardFileNames, heardFiles, heardInReport } from "./show/report/heard_files.ts";
 import { reportExcerpts } from "./show/report/report_excerpts.ts";
 import { studyFileNames, studyFiles } from "./show/report/study_files.ts";
 import { counted, tempoInWords, unknownInstruments } from "./show/drawing/words.ts";
@@ -49,7 +50,8 @@ import { textureOf } from "./texture/recognise/recognise.ts";
 const HELP =
   `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
       [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
-      [--pairs] [--slides] [--advice] [--sound] [--wav] [--listen] [--out FOLDER]
+      [--pairs] [--slides] [--advice] [--sound] [--wav] [--listen]
+      [--sound-font FILE] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
 
 Without FILE: the bundled demo, one sketch in three settings.
@@ -87,7 +89,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --pairs       two wind players of a kind on one stave of the score; their parts stay single
 --advice      ways out and advice on the scoring of a finished score too: plans get them anyway
 --sound       also write each setting or score as it sounds by the library's own models, as MP3: who is heard, when and
-              how strongly, not how players would shape it. With --bars, only these bars. --wav writes WAV instead
+              how strongly, not how players would shape it. The report plays each passage, too. With --bars, only these
+              bars. --wav writes WAV instead
 --survey FOLDER
               every score below a folder, read and measured: tables of scores, bars and recipes (Parquet; scores as CSV
               too). What is interrupted goes on where it was; what was done before is not done again
@@ -98,6 +101,9 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               program may take (3500 MB) before a score is given up and its row says so
 --listen      also write listen.html: a page on which one listens to the settings, takes layers away and hears what the
               rest does without them; with --bars, only these bars
+--sound-font FILE
+              a SoundFont of your own (SF2 or SF3) whose sounds are heard with --sound and --listen in place of the
+              library's: every note stays as strong as the balance has it
 --out FOLDER  where the report, the scores, the tables and the charts go; "out" by default. What an earlier study
               left there goes; files of your own, or changed by you, stay
 `;
@@ -396,6 +402,7 @@ async function run(args: readonly string[]): Promise<void> {
   const more = work?.files ?? found?.files ?? [];
   const hearing = {
     withSound: request.sound,
+    soundFont: request.soundFont === undefined ? undefined : await readSoundFont(request.soundFont),
     withListening: request.listen,
     soundFromBar: request.bars?.fromBar,
     soundToBar: request.bars?.toBar,
@@ -417,7 +424,8 @@ async function run(args: readonly string[]): Promise<void> {
   const excerpts = await reportExcerpts(entries, request.advice ? { advise: true } : {});
   progress("writing the report");
   const changed = work && work.changes.length > 0 ? { changed: await beforeAndAfter(work) } : {};
-  const files = [...studyFiles(entries, { ...options, ...changed, excerpts }), ...more];
+  const inReport = await heardInReport(entries, hearing);
+  const files = [...studyFiles(entries, { ...options, ...changed, ...inReport, excerpts }), ...more];
   const heard = await heardFiles(entries, { ...hearing, onStep: progress });
   const folder = await writeUnlessStopped(out, [...files, ...heard], reading);
   if (process.stderr.isTTY) progress("");
@@ -507,8 +515,8 @@ function printSurvey({ folder, scores }: Survey, shard: SurveyRequest["shard"]):
 
 /** The files a command reads. */
 function filesNamed(request: Request): readonly string[] {
-  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, plans } = request;
-  return [file, otherFile, orchestraFile, rewrite, wish, chords, roles, ...plans].filter((path) =>
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, plans } = request;
+  return [file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, ...plans].filter((path) =>
     path !== undefined
   );
 }

@@ -44,6 +44,8 @@ export interface Request {
   readonly advice: boolean;
   /** Whether every score is written as sound too, and as what. */
   readonly sound: "mp3" | "wav" | undefined;
+  /** A SoundFont whose sounds are heard in place of the library's own. */
+  readonly soundFont: string | undefined;
   /** Whether a page to listen to is written too. */
   readonly listen: boolean;
   readonly out: string;
@@ -91,6 +93,7 @@ const OPTIONS = {
   sound: { type: "boolean" },
   wav: { type: "boolean" },
   listen: { type: "boolean" },
+  "sound-font": { type: "string" },
   out: { type: "string" },
   help: { type: "boolean", short: "h" },
 } as const;
@@ -110,6 +113,7 @@ type TextOption =
   | "suggest"
   | "wish"
   | "bars"
+  | "sound-font"
   | "chords"
   | "roles";
 
@@ -119,7 +123,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--listen] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--listen] [--sound-font FILE] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -163,6 +167,13 @@ export function readRequest(args: readonly string[]): Request | "help" {
       "Give --plan or --wish as well, or leave --orchestra out: a score brings its own orchestra",
     );
   }
+  const sound = values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined;
+  if (given["sound-font"] !== undefined && sound === undefined && values.listen !== true) {
+    throw misunderstood(
+      "--sound-font says what plays, and nothing is to be heard",
+      "Add --sound or --listen",
+    );
+  }
   const desk = deskOf(given, { file, otherFile, plans });
   return {
     file,
@@ -179,7 +190,8 @@ export function readRequest(args: readonly string[]): Request | "help" {
     pairs: values.pairs === true,
     advice: values.advice === true,
     listen: values.listen === true,
-    sound: values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined,
+    sound,
+    soundFont: given["sound-font"],
     out,
   };
 }

@@ -60,6 +60,8 @@ export type { ReportEntry } from "./show/report/report_entry.ts";
 export { slides } from "./show/report/slides.ts";
 export type { SlidesOptions } from "./show/report/slides.ts";
 export { reportExcerpts } from "./show/report/report_excerpts.ts";
+export { reportSounds } from "./show/report/report_sounds.ts";
+export type { ReportSound, ReportSoundsOptions } from "./show/report/report_sounds.ts";
 export type { ReportExcerpt } from "./show/report/report_excerpts.ts";
 export type { ChosenExcerpt, ExcerptSubject } from "./show/report/choose_excerpts.ts";
 export { studyFiles } from "./show/report/study_files.ts";

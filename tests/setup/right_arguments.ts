@@ -25,6 +25,7 @@ import { momentumChart } from "ripieno/show";
 import { recipeOf, recipePlaces, survey } from "ripieno/survey";
 import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
 import type { Parameter } from "./public_functions.ts";
+import { smallSoundFont } from "./small_sound_font.ts";
 
 /** Samples by type and by parameter. */
 export type RightArguments = (functionName: string, parameter: Parameter) => unknown;
@@ -166,6 +167,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readMxl.bytes": zipSync({ "score.musicxml": new TextEncoder().encode(writeMusicXml(score)) }),
     "readOrchestra.text": "part,instrument\nWhistle,recorder\n",
     "readPlan.text": plan,
+    "readSoundFont.file": smallSoundFont(),
     "readScore.path": `${folder}/score.abc`,
     "readScoreBytes.bytes": new TextEncoder().encode(abc),
     "readRecipes.folder": surveyed,

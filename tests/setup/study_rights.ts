@@ -35,10 +35,12 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, plans, survey } = request;
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, plans, survey } = request;
   const scores = survey === undefined ? [] : [survey.folder, ...OF_WORKERS];
   const tables = [orchestraFile, rewrite, wish, chords, roles, ...plans];
-  const inputs = [file, otherFile, ...tables, ...scores].filter((path) => path !== undefined && path !== "");
+  const inputs = [file, otherFile, soundFont, ...tables, ...scores].filter((path) =>
+    path !== undefined && path !== ""
+  );
   const read = [...inputs.map((path) => resolve(folder, path!)), ...solver(request), there, ...written];
   return [...NONE, `--allow-read=${words(read, folder)}`, `--allow-write=${words(written, folder)}`];
 }

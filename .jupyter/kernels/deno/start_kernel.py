@@ -19,7 +19,7 @@ import threading
 PROJECT = os.path.realpath(os.path.join(os.path.dirname(__file__), "..", "..", ".."))
 FOLDER = os.path.realpath(os.getcwd())  # that of the notebook
 # Scores and tables may lie anywhere: a lesson asks for one's own.
-MUSIC = (".abc", ".csv", ".mid", ".midi", ".musicxml", ".mxl", ".xml")
+MUSIC = (".abc", ".csv", ".mid", ".midi", ".musicxml", ".mxl", ".sf2", ".sf3", ".xml")
 # What is written into: `out`, and beside it what is there while it is made.
 WRITTEN = [
     os.path.join(place, name)

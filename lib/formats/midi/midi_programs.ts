@@ -1,4 +1,5 @@
 /** General MIDI programs that are a way of playing rather than an instrument, counted from 0 (General MIDI 1, 1991). */
+import type { Instrument } from "../../instruments/catalogue.ts";
 import type { Technique } from "../../score/model.ts";
 
 /** Pizzicato strings. */
@@ -25,3 +26,14 @@ export const PROGRAM_MANNERS: ReadonlyMap<number, ProgramManner> = new Map([
   [TREMOLO_STRINGS, { of: BOWED, technique: undefined }],
   [MUTED_TRUMPET, { of: [TRUMPET], technique: "con sordino" }],
 ]);
+
+/** Program of an instrument in a way of playing: that of the catalogue, where there is none for the way. */
+export function programFor(
+  instrument: Pick<Instrument, "midiProgram" | "soundProduction"> | undefined,
+  technique: Technique,
+): number {
+  const own = instrument?.midiProgram ?? 0;
+  if (technique === "pizzicato" && instrument?.soundProduction === "bowed") return PIZZICATO_STRINGS;
+  if (technique === "con sordino" && own === TRUMPET) return MUTED_TRUMPET;
+  return own;
+}

@@ -9,7 +9,7 @@ import { instrumentOf } from "../../instruments/instrument_of.ts";
 import { type MidiAddress, midiAddresses, PERCUSSION_CHANNEL } from "../assemble/midi_addresses.ts";
 import { DEFAULT_VOLUME, velocityOf, volumeOf } from "./midi_dynamics.ts";
 import { type PlayedNote, playedNotes } from "./played_notes.ts";
-import { MUTED_TRUMPET, PIZZICATO_STRINGS, TRUMPET } from "./midi_programs.ts";
+import { programFor } from "./midi_programs.ts";
 
 /** How a score is to be written as MIDI. */
 export interface WriteMidiOptions {
@@ -74,14 +74,6 @@ function conductorTrack(score: Score, scale: (ticks: number) => number): MidiByt
     add(tempo.onsetTicks, metaEvent(0x51, numberBytes(microseconds, 3)));
   }
   return events;
-}
-
-/** Program for a way of playing. */
-function programFor(instrument: Instrument | undefined, note: Note): number {
-  const own = instrument?.midiProgram ?? 0;
-  if (note.technique === "pizzicato" && instrument?.soundProduction === "bowed") return PIZZICATO_STRINGS;
-  if (note.technique === "con sordino" && own === TRUMPET) return MUTED_TRUMPET;
-  return own;
 }
 
 /**
@@ -175,7 +167,7 @@ function partTrack(played: readonly PlayedNote[], options: TrackOptions): readon
     const on = scale(stroke.onsetTicks);
     const off = Math.max(on + 1, scale(stroke.onsetTicks + stroke.durationTicks));
     if (isPitched) {
-      const wanted = programFor(instrument, note);
+      const wanted = programFor(instrument, note.technique);
       if (wanted !== program) add(program < 0 ? 0 : on, 2, [0xc0 | channel, program = wanted]);
       const loud = volumeOf(note.dynamic);
       if (loud !== volume) add(volume < 0 ? 0 : on, 3, [0xb0 | channel, 7, volume = loud]);

@@ -1,6 +1,7 @@
 /** A score as sound, from what the balance knows of it. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { dbOfPower } from "../../hearing/decibels.ts";
+import type { BarsFound } from "../../orchestrate/rewrite/bars_asked.ts";
 import type { Score } from "../../score/model.ts";
 import { type AuditionOptions, auditionSettings } from "./audition_options.ts";
 import type { Audition, SoundBar, SoundStem } from "./audition_results.ts";
@@ -21,10 +22,13 @@ const ACTION = "play the score";
  * has within 1 dB the level of the balance over a passage; single bars in which solo winds double each other may stray further, since
  * tones in unison add as they please. Stems sum to the whole. The same options give the same samples.
  *
+ * With `soundFont` the sounds are those of a bank, one note at a time, brought to the same energies: stems, their starts and
+ * lengths, seats and the hall stay what they are.
+ *
  * All samples are held at once: some 20 MB for a minute of each stem. Long scores as a file need less: {@linkcode soundFile}.
  *
  * @param score the score
- * @param options bars, layers, stems, hall, seats, sample rate, seed, gain, constants
+ * @param options bars, layers, stems, hall, seats, sample rate, seed, gain, a SoundFont, constants
  * @returns the whole as left and right channel, its stems, where the bars are
  * @throws {InputError} for bars, layers, roles or parts that there are none of, and where nothing sounds
  *
@@ -39,8 +43,13 @@ const ACTION = "play the score";
  */
 export function audition(score: Score, options: AuditionOptions = {}): Audition {
   checkArgument(ACTION, score, A_SCORE);
+  return auditionBars(score, options);
+}
+
+/** A passage of a score as sound, by the indexes of its bars; by default what the options say. */
+export function auditionBars(score: Score, options: AuditionOptions, bars?: BarsFound): Audition {
   const settings = auditionSettings(ACTION, options);
-  const heard = whatIsHeard(ACTION, score, options);
+  const heard = whatIsHeard(ACTION, score, options, bars);
   const rendering = renderingOf(heard, options, settings);
   const { sampleRate, length } = rendering;
   const whole = [new Float32Array(length), new Float32Array(length)] as const;
@@ -54,8 +63,7 @@ export function audition(score: Score, options: AuditionOptions = {}): Audition 
       addTo(whole, piece, from);
     });
   }
-  const peak = Math.max(...whole.map(truePeak), ...stems.flat().map(truePeak));
-  const gainDb = options.gainDb ?? (peak > 0 ? settings.peakDb - dbOfPower(peak ** 2) : 0);
+  const gainDb = options.gainDb ?? gainFor([...whole, ...stems.flat()], settings.peakDb);
   for (const channel of [...whole, ...stems.flat()]) louder(channel, gainDb);
   return {
     sampleRate,
@@ -65,8 +73,15 @@ export function audition(score: Score, options: AuditionOptions = {}): Audition 
     stems: stems.map((channels, s): SoundStem => ({ ...heard.stems[s]!, sampleRate, channels })),
     gainDb,
     truePeakDb: dbOfPower(Math.max(...whole.map(truePeak)) ** 2),
+    soundFont: options.soundFont?.name ?? null,
     settings,
   };
+}
+
+/** The gain that brings the loudest of some channels to a true peak. */
+function gainFor(channels: readonly Float32Array[], peakDb: number): number {
+  const peak = Math.max(...channels.map(truePeak));
+  return peak > 0 ? peakDb - dbOfPower(peak ** 2) : 0;
 }
 
 /** Adds a piece of a stem to the whole. */

@@ -11,6 +11,7 @@ import {
   oneOf,
   oneOfNumbers,
 } from "../../base/arguments.ts";
+import { A_SOUND_FONT, type SoundFont } from "../../formats/sound/read_sound_font.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Hall } from "../../measures/balance/listening_place.ts";
 import type { BarsAsked } from "../../orchestrate/rewrite/bars_asked.ts";
@@ -100,6 +101,11 @@ export interface AuditionOptions extends BarsAsked {
   readonly seed?: number;
   /** The hall of {@linkcode balance}, or `none` for the stage alone; by default a plain one. */
   readonly hall?: Hall | "none";
+  /**
+   * Sounds that play in place of the library's own: what `readSoundFont` gives. Every stroke still has the level that the balance
+   * gives it, and what the bank has no sound for is played by the library.
+   */
+  readonly soundFont?: SoundFont;
   /** Where parts or families sit, from -1 (left) to 1 (right), where that is not as usual. */
   readonly seating?: Readonly<Record<string, number>>;
   /**
@@ -125,6 +131,7 @@ const OPTIONS: Readonly<Record<string, Kind | undefined>> = {
   sampleRate: oneOfNumbers(SAMPLE_RATES),
   seed: A_WHOLE,
   hall: { ...A_RECORD, fits: (value) => value === "none" || A_RECORD.fits(value) },
+  soundFont: A_SOUND_FONT,
   seating: A_RECORD,
   gainDb: A_NUMBER,
   constants: undefined,

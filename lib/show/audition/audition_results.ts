@@ -35,6 +35,8 @@ export interface Audition extends SampledSound {
   readonly gainDb: number;
   /** True peak of the whole against full scale, in dB. */
   readonly truePeakDb: number;
+  /** Name of the SoundFont whose sounds are heard; null for the library's own. */
+  readonly soundFont: string | null;
   /** Constants that were used. */
   readonly settings: AuditionSettings;
 }

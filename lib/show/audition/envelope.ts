@@ -50,8 +50,8 @@ export function envelopeOf(stroke: SoundStroke, way: WayOfSounding, sampleRate: 
   return { amplitude, loudness: swell(stroke, amplitude, { seconds, sampleRate }) };
 }
 
-/** Lets an envelope follow the dynamics of its stroke, where they move. */
-function swell(
+/** Lets an envelope follow the dynamics of its stroke, where they move; gives how far they are on their way. */
+export function swell(
   { dynamics, instrument, note: { soundingPitch } }: SoundStroke,
   amplitude: Float32Array,
   { seconds, sampleRate }: { readonly seconds: number; readonly sampleRate: number },

@@ -251,7 +251,7 @@ function addOwnNoise(ears: Ears, { stroke, way, amplitude, seat, player }: {
 }
 
 /** Brings a stroke to its energy, both ears together. */
-function bringTo(energy: number, left: Float32Array, right: Float32Array, length: number): void {
+export function bringTo(energy: number, left: Float32Array, right: Float32Array, length: number): void {
   let own = 0;
   for (let i = 0; i < length; i++) own += left[i]! * left[i]! + right[i]! * right[i]!;
   if (own <= 0) return;

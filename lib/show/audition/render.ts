@@ -10,6 +10,7 @@ import { type HallResponse, hallResponse, tailOf } from "./hall.ts";
 import { centsOf, type Player, strokePlayer } from "./play_stroke.ts";
 import { seatsOf } from "./seats.ts";
 import { sourcesOf } from "./sources.ts";
+import { soundFontPlayer } from "./sound_font_player.ts";
 import { type SoundStroke, strokesOf } from "./strokes.ts";
 import { wayOfSounding } from "./ways_of_sounding.ts";
 import type { WhatIsHeard } from "./what_is_heard.ts";
@@ -66,7 +67,10 @@ export function renderingOf(
         length,
         sampleRate,
         seats: seatsOf(score.parts, score.parts.map((p) => instrumentById(p.instrument)), options.seating),
-        play: strokePlayer(player),
+        play: options.soundFont === undefined ? strokePlayer(player) : soundFontPlayer(player, {
+          soundFont: options.soundFont,
+          lastSeconds: endSeconds - startSeconds + DRY_TAIL_SECONDS,
+        }),
         halls: heard.stems.map(() => response && tailOf(sampleRate, reverberation, response.gain)),
         gainsOf: gainsBy(player, response, sharesOf(score, hall, settings)),
       }),

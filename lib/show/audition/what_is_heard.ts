@@ -26,11 +26,15 @@ export interface WhatIsHeard {
   readonly stemOf: (note: Note) => number;
 }
 
-/** Finds the notes that sound in some bars, and sorts them into stems. */
-export function whatIsHeard(action: string, given: Score, options: AuditionOptions): WhatIsHeard {
+/** Finds the notes that sound in some bars, by default those of the options, and sorts them into stems. */
+export function whatIsHeard(
+  action: string,
+  given: Score,
+  options: AuditionOptions,
+  bars: BarsFound = barsAsked(given, options, { action }),
+): WhatIsHeard {
   const score = toldApart(given);
   const texture = givenTexture(action, score, options.texture);
-  const bars = barsAsked(score, options, { action });
   const cellOf = cellsOf(score, texture);
   const isChosen = choiceOf(action, { score, texture, options });
   const notes = score.notes.filter((note) =>

@@ -1,6 +1,7 @@
 /** What a listening page has of each setting: lines and layers, figures, sound, engraved bars. */
 import { type Kind, listOf } from "../../base/arguments.ts";
 import { A_SCORE } from "../../base/arguments.ts";
+import type { SoundFont } from "../../formats/sound/read_sound_font.ts";
 import { mp3Encoder } from "../../formats/sound/write_mp3.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { partsInWords } from "../../measures/layer_words.ts";
@@ -78,7 +79,7 @@ const ACTION = "write the listening page";
 /** Prepares the settings; all have one gain. */
 export async function listenedSettings(
   settings: readonly SettingToHear[],
-  options: BarsAsked & { readonly notation: boolean },
+  options: BarsAsked & { readonly notation: boolean; readonly soundFont?: SoundFont },
 ): Promise<readonly ListenedSetting[]> {
   const ready = settings.map((one) => readySetting(one, options));
   const gainDb = Math.min(...ready.map(({ sound }) => sound.gainDb)) - HALL_ROOM_DB;
@@ -106,8 +107,11 @@ interface ReadySetting {
   readonly notesOf: ReadonlyMap<string, readonly Note[]>;
 }
 
-function readySetting({ name, score: given, texture: own }: SettingToHear, options: BarsAsked): ReadySetting {
-  const { fromBar, toBar } = options;
+function readySetting(
+  { name, score: given, texture: own }: SettingToHear,
+  options: BarsAsked & { readonly soundFont?: SoundFont },
+): ReadySetting {
+  const { fromBar, toBar, soundFont } = options;
   const asked = { ...(fromBar === undefined ? {} : { fromBar }), ...(toBar === undefined ? {} : { toBar }) };
   const score = toldApart(given);
   const bars = barsAsked(score, asked, { action: ACTION });
@@ -119,6 +123,7 @@ function readySetting({ name, score: given, texture: own }: SettingToHear, optio
     texture,
     hall: "none",
     sampleRate: SOUND_RATE,
+    ...(soundFont === undefined ? {} : { soundFont }),
     // All in the middle: one track for a layer, seated by the page.
     seating: Object.fromEntries(score.parts.map((part) => [part.name, 0])),
   });

@@ -4,6 +4,7 @@ import { A_NUMBER, A_SWITCH, A_TEXT, checkArgument, checkOptions } from "../../b
 import { base64Of } from "../../base/base64.ts";
 import { escapeMarkup } from "../../base/escape_markup.ts";
 import type { BarsAsked } from "../../orchestrate/rewrite/bars_asked.ts";
+import { A_SOUND_FONT, type SoundFont } from "../../formats/sound/read_sound_font.ts";
 import { MP3_DELAY_SAMPLES } from "../../formats/sound/write_mp3.ts";
 import { AUDITION_CONSTANTS } from "../audition/audition_options.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
@@ -18,6 +19,8 @@ export interface ListeningPageOptions extends BarsAsked {
   readonly title?: string;
   /** Whether the engraved bars are there too; they take some seconds. @default {true} */
   readonly notation?: boolean;
+  /** Sounds that play in place of the library's own: what `readSoundFont` gives. */
+  readonly soundFont?: SoundFont;
 }
 
 const ACTION = "write the listening page";
@@ -35,7 +38,7 @@ const FONT_FACE = /@font-face\s*\{[^}]*\}/g;
  * layers, roles are taken together.
  *
  * @param settings settings to compare, with names: scores, and who does what where that is known
- * @param options bars as printed, title, notation
+ * @param options bars as printed, title, notation, a SoundFont
  * @returns the page as HTML
  * @throws {InputError} when there is no setting, or no such bar
  *
@@ -53,7 +56,13 @@ export async function listeningPage(
   options: ListeningPageOptions = {},
 ): Promise<string> {
   checkArgument(ACTION, settings, LISTENED, "settings");
-  checkOptions(ACTION, options, { fromBar: A_NUMBER, toBar: A_NUMBER, title: A_TEXT, notation: A_SWITCH });
+  checkOptions(ACTION, options, {
+    fromBar: A_NUMBER,
+    toBar: A_NUMBER,
+    title: A_TEXT,
+    notation: A_SWITCH,
+    soundFont: A_SOUND_FONT,
+  });
   const { notation = true, title = settings[0]!.score.title } = options;
   const heard = await listenedSettings(settings, { ...options, notation });
   const data: ListeningData = {
@@ -88,6 +97,7 @@ export async function listeningPage(
     data,
     blocks: [faces, ...sounds, ...pictures].join("\n"),
     notation,
+    soundFont: options.soundFont?.name,
   });
 }
 
@@ -102,11 +112,12 @@ function signOf(role: keyof typeof ROLE_LOOKS): string {
     ).join("") + `</svg>`;
 }
 
-function pageOf({ title, data, blocks, notation }: {
+function pageOf({ title, data, blocks, notation, soundFont }: {
   readonly title: string;
   readonly data: ListeningData;
   readonly blocks: string;
   readonly notation: boolean;
+  readonly soundFont: string | undefined;
 }): string {
   const json = JSON.stringify(data).replaceAll("<", "\\u003c");
   const versions = data.settings.length === 1
@@ -126,6 +137,11 @@ function pageOf({ title, data, blocks, notation }: {
     `<div class="figure" id="${id}"><h3>${name} <small class="here"></small></h3>
 <div class="gauge" aria-hidden="true"><span class="left"></span><span class="all"></span></div>
 <p class="words"></p><p class="how">${how}</p></div>`;
+  const who = soundFont === undefined
+    ? "What you hear is made of the same spectra, powers and dynamics that the measures use: who is heard, when and how strongly."
+    : `What you hear are sounds of the SoundFont ${
+      escapeMarkup(soundFont)
+    }, each note as strong as the measures have it.`;
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${escapeMarkup(title)}: what happens if I take this away?</title>
@@ -165,8 +181,7 @@ ${
 <button type="button" id="end-walk">Enough: bring everything back</button></div></section>
 ${engraved}
 </main>
-<footer><p>What you hear is made of the same spectra, powers and dynamics that the measures use: who is heard, when and how
-strongly. It is no recording, and says nothing of how players would shape a line. Figures are of models; they are for comparing.</p></footer>
+<footer><p>${who} It is no recording, and says nothing of how players would shape a line. Figures are of models; they are for comparing.</p></footer>
 <p id="said" role="status" class="unseen"></p>
 <noscript><p>This page needs JavaScript to play.</p></noscript>
 <script type="application/json" id="listening-data">${json}</script>

@@ -4,8 +4,7 @@ import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import type { RoleCell } from "../../texture/model.ts";
 import { SEVERITIES } from "../drawing/theme.ts";
 import { spanInWords } from "../drawing/words.ts";
-import { entryVoiceLeading } from "./entry_voice_leading.ts";
-import { entryWarnings } from "./entry_warnings.ts";
+import { entryVoiceLeading, entryWarnings } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 
 /** What an excerpt stands beside. */

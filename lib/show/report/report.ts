@@ -31,6 +31,7 @@ import {
   notesDrawer,
   type ReportExcerpt,
 } from "./report_excerpts.ts";
+import { type ReportSound, SOUNDS, soundsList } from "./report_sounds.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { isAdvised } from "./entry_warnings.ts";
 import { howToReadSection } from "./how_to_read.ts";
@@ -61,6 +62,10 @@ export interface ReportOptions {
   readonly versions?: boolean;
   /** Bars in notes, as {@linkcode reportExcerpts} engraves them; they stand beside what they show. By default none. */
   readonly excerpts?: readonly ReportExcerpt[];
+  /** Passages as sound, as {@linkcode reportSounds} plays them; the page brings them along. By default none. */
+  readonly sounds?: readonly ReportSound[];
+  /** Address of the listening page, where there is one beside the report, such as `listen.html`; by default none is linked. */
+  readonly listeningPage?: string;
   /** Passages of the second version that were written anew, with the notes before and after; by default none are shown. */
   readonly changed?: readonly ChangedPassage[];
 }
@@ -72,7 +77,7 @@ export interface ReportOptions {
  * constants with their sources, and what the figures cannot know.
  *
  * @param studies one or more studies, each with its score and texture
- * @param options title, whether to advise
+ * @param options title, whether to advise, notes and sound beside what is said
  * @returns HTML
  * @throws {InputError} when there are no entries
  *
@@ -92,6 +97,8 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
     advise: A_SWITCH,
     versions: A_SWITCH,
     excerpts: EXCERPTS,
+    sounds: SOUNDS,
+    listeningPage: A_TEXT,
     changed: CHANGED_PASSAGES,
   });
   checkArgument("write the report", studies, ENTRIES);
@@ -106,7 +113,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   }
   const draw = chartDrawer();
   const several = entries.length > 1;
-  const { excerpts = [] } = options;
+  const { excerpts = [], sounds = [] } = options;
   const isFirst = fontsOnce();
   const excerptsOf = (study: number) => excerptDrawer(excerpts.filter((e) => e.study === study), isFirst);
   return pageOf(entries, options, [
@@ -120,6 +127,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
         several,
         draw,
         notes: excerptsOf(i),
+        toHear: (links) => soundsList(sounds.filter((sound) => sound.study === i), links),
         advise: isAdvised(entry, options.advise),
       })
     ),
@@ -154,6 +162,11 @@ ${{ html: REPORT_STYLE }}
 <h1>${title}</h1>
 ${composer === undefined ? "" : markup`<p class="by">${composer}</p>`}
 <p>${subject(entries.length)}</p>
+${
+    options.listeningPage === undefined
+      ? ""
+      : markup`<p class="on-screen"><a href="${options.listeningPage}">Listen, take layers away, and hear what the rest does without them</a></p>`
+  }
 ${contents(entries, options.versions === true && entries.length > 1)}
 </header>
 <main>

@@ -41,6 +41,8 @@ a.to-bar { color: inherit; text-decoration-color: var(--accent); text-underline-
 .key dt { font-weight: 600; } .key dd { max-width: 80ch; } ul.ways { margin: 2px 0; }
 tbody th.b { white-space: nowrap; } code { font-size: 12.5px; } tbody th { font-weight: 600; white-space: nowrap; }
 .tag svg { width: 13px; height: 13px; vertical-align: -2px; margin-right: 5px; min-width: 0; display: inline; }
+.to-hear { list-style: none; padding: 0; max-width: none; display: grid; gap: 10px 22px; grid-template-columns: repeat(auto-fill, minmax(250px, 1fr)); }
+.to-hear li { margin: 0; } .to-hear span { display: block; font-size: 14.5px; } audio { width: 100%; height: 40px; }
 details { margin: 10px 0; } summary { cursor: pointer; font-size: 14.5px; padding: 4px 0; }
 .source { color: var(--soft); font-size: 12.5px; }
 @media (max-width: 640px) { body { font-size: 15px; } header, main, footer { padding-left: 14px; padding-right: 14px; }

@@ -1,5 +1,5 @@
 /** Everything a study hands over, as names and contents: report, scores, tables. */
-import { A_NUMBER, A_SWITCH, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
+import { A_NUMBER, A_SWITCH, A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { compareVersions } from "../../measures/compare/versions.ts";
 import { compare } from "../../measures/compare/compare.ts";
 import { barsTable, type Cell, notesTable, type TableRow, tableToCsv } from "../../formats/files/csv.ts";
@@ -11,10 +11,10 @@ import type { Score } from "../../score/model.ts";
 import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryHarmony } from "./entry_harmony.ts";
-import { entryVoiceLeading } from "./entry_voice_leading.ts";
-import { entryWarnings, isAdvised } from "./entry_warnings.ts";
+import { entryVoiceLeading, entryWarnings, isAdvised } from "./entry_warnings.ts";
 import { report } from "./report.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
+import { type ReportSound, SOUNDS } from "./report_sounds.ts";
 import { CHANGED_PASSAGES, type ChangedPassage, EXCERPTS, type ReportExcerpt } from "./report_excerpts.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import type { Chart } from "../drawing/svg.ts";
@@ -46,6 +46,10 @@ export interface StudyFilesOptions {
   readonly withSlides?: boolean;
   /** Bars in notes for the report, as {@linkcode reportExcerpts} engraves them; by default none. */
   readonly excerpts?: readonly ReportExcerpt[];
+  /** Passages as sound for the report, as {@linkcode reportSounds} plays them; by default none. */
+  readonly sounds?: readonly ReportSound[];
+  /** Address of the listening page, where one is written beside the report; by default none is linked. */
+  readonly listeningPage?: string;
 }
 
 /** Kinds of the options of a study's files. */
@@ -61,6 +65,8 @@ export const STUDY_FILES_OPTIONS = {
   advise: A_SWITCH,
   withSlides: A_SWITCH,
   excerpts: EXCERPTS,
+  sounds: SOUNDS,
+  listeningPage: A_TEXT,
 };
 
 /** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
@@ -140,6 +146,8 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
           ...(options.versions === undefined ? {} : { versions: options.versions }),
           ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
           ...(options.changed === undefined ? {} : { changed: options.changed }),
+          ...(options.sounds === undefined ? {} : { sounds: options.sounds }),
+          ...(options.listeningPage === undefined ? {} : { listeningPage: options.listeningPage }),
         }),
     },
     ...(options.withSlides === true

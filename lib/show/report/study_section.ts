@@ -24,8 +24,7 @@ import type { Texture } from "../../texture/model.ts";
 import { type BarLinks, barLinks } from "./bar_links.ts";
 import { CHART, type Draw } from "./chart_figure.ts";
 import { chordsOf, entryHarmony, harmonyInWords } from "./entry_harmony.ts";
-import { entryVoiceLeading, voiceLeadingItem } from "./entry_voice_leading.ts";
-import { entryWarnings } from "./entry_warnings.ts";
+import { entryVoiceLeading, entryWarnings, voiceLeadingItem } from "./entry_warnings.ts";
 import type { ReportEntry } from "./report_entry.ts";
 import type { DrawExcerpts } from "./report_excerpts.ts";
 import { changesTable, findingsTables, remediesTable, summaryTable } from "./report_tables.ts";
@@ -42,6 +41,8 @@ interface StudyPlace {
   readonly draw: Draw;
   /** Bars in notes, drawn where they belong. */
   readonly notes: DrawExcerpts;
+  /** Passages as sound; nothing where there is none. */
+  readonly toHear: (links: BarLinks) => Markup | undefined;
   /** Whether ways out and advice are given. */
   readonly advise: boolean;
 }
@@ -54,7 +55,7 @@ interface Advising extends Pick<StudyPlace, "draw" | "advise" | "notes"> {
 /** One study: in short, passage by passage, and measure by measure with its charts. */
 export function studySection(
   entry: ReportEntry,
-  { number, several, draw, notes, advise }: StudyPlace,
+  { number, several, draw, notes, toHear, advise }: StudyPlace,
 ): Markup {
   const { study, score, texture } = entry;
   const links = barLinks(score, number);
@@ -65,6 +66,7 @@ export function studySection(
     facts(entry),
     markup`<ul>${inShort(entry).map((s) => markup`<li>${links.inText(s)}</li>`)}</ul>`,
     summaryTable(entry, links),
+    toHear(links),
     markup`<h3>Who does what</h3>`,
     markup`<p>${links.inText(rolesInWords(entry))}</p>`,
     draw(roleTimelineChart(score, texture, { ...CHART, barIds: links.ids })),

@@ -1,7 +1,7 @@
 /** A study written into a folder of its own. */
 import { A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { writeFolder, type WrittenFolder } from "../../formats/files/write_folder.ts";
-import { HEARD_FILES_OPTIONS, heardFiles, type HeardFilesOptions } from "./heard_files.ts";
+import { HEARD_FILES_OPTIONS, heardFiles, type HeardFilesOptions, heardInReport } from "./heard_files.ts";
 import { ENTRIES, type ReportEntry } from "./report_entry.ts";
 import { reportExcerpts } from "./report_excerpts.ts";
 import { STUDY_FILES_OPTIONS, studyFiles, type StudyFilesOptions } from "./study_files.ts";
@@ -49,8 +49,12 @@ export async function writeStudy(
     ...HEARD_FILES_OPTIONS,
     reading: listOf(A_TEXT, "a list of paths"),
   });
-  const { reading, withSound, withListening, soundFromBar, soundToBar, ...what } = options;
-  const heard = await heardFiles(entries, { withSound, withListening, soundFromBar, soundToBar });
+  const { reading, withSound, withListening, soundFont, soundFromBar, soundToBar, ...what } = options;
+  const hearing = { withSound, withListening, soundFont, soundFromBar, soundToBar };
+  const heard = await heardFiles(entries, hearing);
+  const inReport = await heardInReport(entries, hearing);
   const { advise, excerpts = await reportExcerpts(entries, advise === undefined ? {} : { advise }) } = what;
-  return await writeFolder(folder, [...studyFiles(entries, { ...what, excerpts }), ...heard], { reading });
+  return await writeFolder(folder, [...studyFiles(entries, { ...inReport, ...what, excerpts }), ...heard], {
+    reading,
+  });
 }

@@ -1,8 +1,8 @@
 /**
  * `deno task coverage [PATH …]`: which lines and branches of the library the tests run, the least covered files first; the
- * last line is the whole. Fails below the shares that are asked for. With paths only those tests are run, and what was
- * covered by an earlier call is kept when the first word is `--more`. The whole takes several times as long as
- * `deno task test`.
+ * last line is the whole. Fails below the shares that are asked for. With paths only those tests are run, added to what
+ * earlier calls have covered where the first word is `--more`. What runs in threads and processes that tests start is not
+ * counted.
  */
 import { join } from "node:path";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
@@ -32,18 +32,22 @@ const keepsEarlier = Deno.args[0] === "--more";
 const paths = Deno.args.slice(keepsEarlier ? 1 : 0);
 const folder = join(PROJECT, ".check", "coverage");
 if (!keepsEarlier) await Deno.remove(folder, { recursive: true }).catch(() => {});
-const common = ["deno", "test", "-A", "--no-check", `--coverage=${folder}`, "--coverage-raw-data-only"];
-const examples = ["lib", "README.md"];
-const runs = paths.length === 0
-  ? [[...common, "--parallel", "tests"], [...common, "--doc", ...examples]]
-  : paths.map((path) => [...common, ...(examples.includes(path.split("/")[0]!) ? ["--doc"] : []), path]);
-for (const words of runs) {
-  const { ok, output } = await runCommand(words, { limitMinutes: LONGEST_MINUTES });
-  if (!ok) {
-    console.log(
-      `${output.trimEnd().split("\n").slice(-20).join("\n")}\nSome tests failed; what they ran counts.`,
-    );
-  }
+const words = [
+  "deno",
+  "test",
+  "-A",
+  "--no-check",
+  "--parallel",
+  `--coverage=${folder}`,
+  "--coverage-raw-data-only",
+];
+const tests = await runCommand([...words, ...paths.length > 0 ? paths : ["tests"]], {
+  limitMinutes: LONGEST_MINUTES,
+});
+if (!tests.ok) {
+  console.log(
+    `${tests.output.trimEnd().split("\n").slice(-20).join("\n")}\nSome tests failed; what they ran counts.`,
+  );
 }
 const { ok, output } = await runCommand(["deno", "coverage", "--include=/lib/", folder], {
   limitMinutes: 30,

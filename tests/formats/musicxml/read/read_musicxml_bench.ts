@@ -4,41 +4,14 @@
  * "MusicXML" is summed up at its end. Memory is printed by `deno run -A tests/formats/musicxml/read/read_musicxml_bench.ts`
  * for a score of 200 MB, or of as many as are given.
  */
-import { unzipSync } from "fflate";
-import { SaxesParser } from "saxes";
-import { decodePieces } from "../../../../lib/formats/files/decode.ts";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { largeScore } from "../../../setup/large_score.ts";
-
-/** The largest orchestral file beside the checkout, else a score of our own of similar size. */
-function scoreToRead(): Uint8Array {
-  const path = new URL(
-    "../../../../../shared/data/openscore-orchestra/Beethoven_Op.55_1.mxl",
-    import.meta.url,
-  );
-  try {
-    return unzipSync(Deno.readFileSync(path))["score.xml"]!;
-  } catch {
-    return largeScore(12e6).file;
-  }
-}
+import { scoreToRead, tokenise } from "./bare_tokenising.ts";
 
 const bytes = scoreToRead();
 
 Deno.bench("tokenise only (saxes)", { group: "MusicXML", baseline: true }, () => {
-  const parser = new SaxesParser({ xmlns: false });
-  let count = 0;
-  parser.on("opentag", () => {
-    count++;
-  });
-  parser.on("closetag", () => {
-    count--;
-  });
-  parser.on("text", (text) => {
-    count += text.length > 1e9 ? 1 : 0;
-  });
-  for (const piece of decodePieces(bytes)) parser.write(piece);
-  parser.close();
+  tokenise(bytes);
 });
 
 Deno.bench("read the score", { group: "MusicXML" }, () => {

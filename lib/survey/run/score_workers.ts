@@ -47,8 +47,8 @@ interface Desk {
   isReady: boolean;
 }
 
-/** Work under way. */
-interface DeskWork {
+/** What is being worked through. */
+interface WorkUnderWay {
   readonly options: WorkOptions;
   readonly queue: ScoreTask[];
   /** What was under way when memory ran out. */
@@ -76,7 +76,7 @@ export async function workThrough(
   signal?.throwIfAborted();
   if (tasks.length === 0) return [];
   const { promise, resolve: end, reject: fail } = Promise.withResolvers<void>();
-  const work: DeskWork = { options, queue: [...tasks], left: [], desks: [], end, fail };
+  const work: WorkUnderWay = { options, queue: [...tasks], left: [], desks: [], end, fail };
   const stop = () => fail(signal!.reason);
   const watch = watchMemory(work);
   signal?.addEventListener("abort", stop, { once: true });
@@ -104,12 +104,12 @@ function startWorker(): Worker {
 }
 
 /** Does what takes time and is waited for by nobody; where it fails, so does the survey. */
-function attempt({ fail }: DeskWork, action: Promise<void>): void {
+function attempt({ fail }: WorkUnderWay, action: Promise<void>): void {
   void action.catch(fail);
 }
 
 /** Hears what the worker of a desk says. */
-function listen(work: DeskWork, desk: Desk): void {
+function listen(work: WorkUnderWay, desk: Desk): void {
   const { worker } = desk;
   worker.on("message", (said: FromWorker) => {
     if (desk.worker !== worker) return; // it was ended meanwhile
@@ -126,14 +126,14 @@ function listen(work: DeskWork, desk: Desk): void {
 }
 
 /** Gives a score its time; what a worker itself takes to load is not the score's. */
-function startClock(work: DeskWork, desk: Desk): void {
+function startClock(work: WorkUnderWay, desk: Desk): void {
   const { seconds } = work.options.limits;
   const giveUpNow = () => attempt(work, giveUp(work, desk, `it takes longer than ${seconds} seconds`));
   desk.timer = setTimeout(giveUpNow, seconds * 1000);
 }
 
 /** Hands a desk the next score; where there is none, the desk is cleared. */
-function handNext(work: DeskWork, desk: Desk): void {
+function handNext(work: WorkUnderWay, desk: Desk): void {
   const { queue, desks, options } = work;
   desk.task = queue.shift();
   if (desk.task === undefined) {
@@ -156,7 +156,11 @@ function clearDesk(desk: Desk): ScoreTask | undefined {
 }
 
 /** Takes what a worker has done. */
-async function take(work: DeskWork, desk: Desk, done: Extract<FromWorker, { kind: "done" }>): Promise<void> {
+async function take(
+  work: WorkUnderWay,
+  desk: Desk,
+  done: Extract<FromWorker, { kind: "done" }>,
+): Promise<void> {
   const { limits, onDone } = work.options;
   onDone(clearDesk(desk)!, done);
   if (megabytesUsed() > FRESH_FROM * limits.megabytes) await seatAnew(work, desk);
@@ -164,14 +168,14 @@ async function take(work: DeskWork, desk: Desk, done: Extract<FromWorker, { kind
 }
 
 /** Ends the worker of a desk and seats a fresh one. */
-async function seatAnew(work: DeskWork, desk: Desk): Promise<void> {
+async function seatAnew(work: WorkUnderWay, desk: Desk): Promise<void> {
   const { worker } = desk;
   Object.assign(desk, { worker: startWorker(), isReady: false });
   listen(work, desk);
   await worker.terminate();
 }
 
-async function giveUp(work: DeskWork, desk: Desk, reason: string): Promise<void> {
+async function giveUp(work: WorkUnderWay, desk: Desk, reason: string): Promise<void> {
   const task = clearDesk(desk);
   await seatAnew(work, desk);
   if (task !== undefined) await work.options.onGivenUp(task, reason);
@@ -179,7 +183,7 @@ async function giveUp(work: DeskWork, desk: Desk, reason: string): Promise<void>
 }
 
 /** Looks again and again how much memory is used; where it is too much, what is on the desks goes. */
-function watchMemory(work: DeskWork): ReturnType<typeof setInterval> {
+function watchMemory(work: WorkUnderWay): ReturnType<typeof setInterval> {
   const { limits: { megabytes }, workers } = work.options;
   let quietUntil = 0;
   return setInterval(() => {
@@ -196,7 +200,7 @@ function watchMemory(work: DeskWork): ReturnType<typeof setInterval> {
 }
 
 /** Leaves the score of a desk for later, when it will be tried alone. */
-async function putBack(work: DeskWork, desk: Desk): Promise<void> {
+async function putBack(work: WorkUnderWay, desk: Desk): Promise<void> {
   work.left.push(clearDesk(desk)!);
   await seatAnew(work, desk);
   handNext(work, desk);

@@ -48,22 +48,39 @@ const functions = await publicFunctions();
 const library = await allExports();
 const callable = library as Readonly<Record<string, (...args: readonly unknown[]) => unknown>>;
 
-/** What went wrong in calls that are chosen from all wrong calls of a function. */
-async function faultsOf(
-  fn: PublicFunction,
-  isChosen: (call: WrongCall) => boolean,
-  mustRefuse: boolean,
-  called = callable[fn.name]!,
-): Promise<readonly string[]> {
-  const faults: string[] = [];
+/** A wrong call that was made, and what it threw; nothing where it was answered. */
+interface MadeCall extends WrongCall {
+  readonly fn: PublicFunction;
+  readonly threw: { readonly error: unknown } | undefined;
+}
+
+/** Makes every wrong call of a function. */
+async function madeCalls(fn: PublicFunction, called = callable[fn.name]!): Promise<readonly MadeCall[]> {
+  const made: MadeCall[] = [];
   for (const call of wrongCalls(fn, right)) {
-    if (!isChosen(call)) continue;
     const outcome = await outcomeOf(called, call.args);
-    if (outcome.kind === "returned") {
-      if (mustRefuse) faults.push(`${call.words} is answered as if nothing were wrong`);
-    } else if (!(outcome.error instanceof InputError)) faults.push(`${call.words}: ${outcome.error}`);
+    made.push({ ...call, fn, threw: outcome.kind === "threw" ? { error: outcome.error } : undefined });
   }
-  return faults;
+  return made;
+}
+
+let all: Promise<readonly MadeCall[]> | undefined;
+
+/** All wrong calls of all functions: made once, when the first test asks for them. */
+function allCalls(): Promise<readonly MadeCall[]> {
+  return all ??= (async () => {
+    const made: MadeCall[] = [];
+    for (const fn of functions) made.push(...await madeCalls(fn));
+    return made;
+  })();
+}
+
+/** What went wrong in calls. */
+function faultsOf(calls: readonly MadeCall[], mustRefuse: boolean): readonly string[] {
+  return calls.flatMap(({ words, threw }) => {
+    if (!threw) return mustRefuse ? [`${words} is answered as if nothing were wrong`] : [];
+    return threw.error instanceof InputError ? [] : [`${words}: ${threw.error}`];
+  });
 }
 
 Deno.test("every function of the public entries is known with its parameters", () => {
@@ -82,55 +99,44 @@ Deno.test("the right arguments are taken, so that what is refused below is refus
 });
 
 Deno.test("no wrong call of any function ends in the engine's own words", async () => {
-  const faults: string[] = [];
-  for (const fn of functions) faults.push(...await faultsOf(fn, () => true, false));
-  assertEquals(faults, []);
+  assertEquals(faultsOf(await allCalls(), false), []);
 });
 
 Deno.test("null and things of another type are refused, whichever argument they stand for", async () => {
-  const faults: string[] = [];
-  for (const fn of functions) {
-    const isChosen = ({ wrong, ofAnotherType, parameter }: WrongCall) =>
-      wrong === "argument" && ofAnotherType &&
-      ![...INNERMOST, ...TAKE_ANYTHING].includes(`${fn.name}.${parameter}`);
-    faults.push(...await faultsOf(fn, isChosen, true));
-  }
-  assertEquals(faults, []);
+  const chosen = (await allCalls()).filter(({ fn, wrong, ofAnotherType, parameter }) =>
+    wrong === "argument" && ofAnotherType &&
+    ![...INNERMOST, ...TAKE_ANYTHING].includes(`${fn.name}.${parameter}`)
+  );
+  assertEquals(faultsOf(chosen, true), []);
 });
 
 Deno.test("a misspelt option is refused rather than ignored", async () => {
-  const faults: string[] = [];
-  for (const fn of functions) {
-    if (TAKE_MORE_NAMES.includes(fn.name)) continue;
-    faults.push(...await faultsOf(fn, ({ wrong }) => wrong === "option name", true));
-  }
-  assertEquals(faults, []);
+  const chosen = (await allCalls()).filter(({ fn, wrong }) =>
+    wrong === "option name" && !TAKE_MORE_NAMES.includes(fn.name)
+  );
+  assertEquals(faultsOf(chosen, true), []);
 });
 
 Deno.test("null and NaN are no values of options", async () => {
-  const faults: string[] = [];
-  for (const fn of functions) {
-    const isChosen = ({ wrong, words }: WrongCall) =>
-      wrong === "option value" && /: (null|NaN) \}/.test(words);
-    faults.push(...await faultsOf(fn, isChosen, true));
-  }
-  assertEquals(faults, []);
+  const chosen = (await allCalls()).filter(({ wrong, words }) =>
+    wrong === "option value" && /: (null|NaN) \}/.test(words)
+  );
+  assertEquals(faultsOf(chosen, true), []);
 });
 
 Deno.test("the search finds the engine's own words, and answers that should have been refusals", async () => {
   const endTicksOf = functions.find((fn) => fn.name === "endTicksOf")!;
   const unchecked = (score: { readonly bars: readonly unknown[] }) => score.bars.length;
-  const found = await faultsOf(
-    endTicksOf,
-    ({ words }) => words === "endTicksOf(null)",
-    false,
-    unchecked as never,
+  const found = (await madeCalls(endTicksOf, unchecked as never))
+    .filter(({ words }) => words === "endTicksOf(null)");
+  assertEquals(faultsOf(found, false).length, 1);
+  assertStringIncludes(
+    faultsOf(found, false)[0]!,
+    "endTicksOf(null): TypeError: Cannot read properties of null",
   );
-  assertEquals(found.length, 1);
-  assertStringIncludes(found[0]!, "endTicksOf(null): TypeError: Cannot read properties of null");
   const isRole = functions.find((fn) => fn.name === "isRole")!;
-  const answered = await faultsOf(isRole, ({ words }) => words === "isRole(null)", true);
-  assertEquals(answered, ["isRole(null) is answered as if nothing were wrong"]);
+  const answered = (await madeCalls(isRole)).filter(({ words }) => words === "isRole(null)");
+  assertEquals(faultsOf(answered, true), ["isRole(null) is answered as if nothing were wrong"]);
 });
 
 globalThis.addEventListener("unload", () => Deno.removeSync(folder, { recursive: true }));

@@ -1,5 +1,5 @@
 /**
- * `deno task test`: every check there is, in order, each reported in one line as it ends. The five slowest tests follow;
+ * `deno task test`: every check there is, as many at once as there are processors, each reported in one line as it ends. The five slowest tests follow;
  * the last line is `N passed, N failed`, with `N skipped` where checks against open datasets were left out because these
  * are not beside the checkout. The exit code is 1 when anything failed or nothing ran.
  *
@@ -20,6 +20,7 @@ import {
 import { PUBLIC_ENTRIES } from "./setup/public_entries.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 import { countLeftOut } from "./setup/shared_data.ts";
+import { testGroups, writeTestGroups } from "./setup/test_groups.ts";
 
 /** One check: what it is called and how it went. */
 interface Check {
@@ -55,15 +56,21 @@ function outcomeOf({ ok, output }: { readonly ok: boolean; readonly output: stri
   return { passed: ok ? 1 : 0, failed: ok ? 0 : 1, output };
 }
 
+/**
+ * Leaves out the engine's own threads, in all that is started too: there is a run of tests for every processor already, and
+ * what threads hand to one another is work on top, a tenth of it.
+ */
+const ONE_THREAD = { DENO_V8_FLAGS: "--single-threaded" };
+
 /** A check that is a run of `deno test`: counts every test in it. */
-function denoTest(name: string, ...words: readonly string[]): Check {
+function denoTest(name: string, words: () => readonly string[]): Check {
   const report = join(SCRATCH, `${name.replaceAll(" ", "_")}.xml`);
   return {
     name,
     run: async () => {
       await Deno.remove(report).catch(() => {});
-      const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
-      const { ok, output } = await runCommand(command, { limitMinutes: LONGEST_MINUTES });
+      const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words()];
+      const { ok, output } = await runCommand(command, { env: ONE_THREAD, limitMinutes: LONGEST_MINUTES });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
         ...countTests(written, ok),
@@ -80,6 +87,16 @@ function need(name: string, install: () => Promise<unknown>): Check {
   return { name, run: async () => (await install(), NOTHING) };
 }
 
+/**
+ * What `deno test` is given for all tests. Modules for groups of files stand outside the project, where nothing keeps test
+ * files from being found.
+ */
+function allTests(): readonly string[] {
+  const folder = Deno.makeTempDirSync({ prefix: "ripieno-tests-" });
+  globalThis.addEventListener("unload", () => Deno.removeSync(folder, { recursive: true }));
+  return writeTestGroups(testGroups(join(PROJECT, "tests")), folder);
+}
+
 /** Runs a notebook in a copy, and looks whether the notebook itself is fit to be handed on. */
 async function runNotebook(path: string): Promise<Outcome> {
   const result = join(SCRATCH, basename(path));
@@ -92,29 +109,37 @@ async function runNotebook(path: string): Promise<Outcome> {
   return outcomeOf({ ok: faults.length === 0, output: faults.join("\n") });
 }
 
-const checks: readonly Check[] = [
-  need("Jupyter", installJupyter),
-  need("Chromium", installChromium),
-  command("format", "deno", "fmt", "--check"),
-  { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
-  command("lint", "deno", "lint"),
-  command("types", "deno", "check", "--quiet"),
-  { name: "types and lint of notebook cells", run: async () => outcomeOf(await checkCells(notebookPaths())) },
-  command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
-  denoTest("examples", "--doc", "lib", "README.md"),
+/** What others need, then checks that keep one processor busy each, then the tests, which share all processors out. */
+const checks: readonly (readonly Check[])[] = [
+  [need("Jupyter", installJupyter)],
+  [need("Chromium", installChromium)],
+  [
+    command("types", "deno", "check", "--quiet"),
+    ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
+    command("format", "deno", "fmt", "--check"),
+    { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
+    command("lint", "deno", "lint"),
+    {
+      name: "types and lint of notebook cells",
+      run: async () => outcomeOf(await checkCells(notebookPaths())),
+    },
+    command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
+  ],
+  [denoTest("examples", () => ["--doc", "lib", "README.md"])],
   // Their types were looked at above.
-  denoTest("tests", "--no-check", "tests"),
-  ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
+  [denoTest("tests", () => ["--no-check", ...allTests()])],
 ];
 
 const only = Deno.args.indexOf("--only");
-const wanted = only < 0 ? checks : checks.filter(({ name }) => name.includes(Deno.args[only + 1] ?? ""));
+const isWanted = ({ name }: Check) => only < 0 || name.includes(Deno.args[only + 1] ?? "");
 Deno.mkdirSync(SCRATCH, { recursive: true });
 let passed = 0;
 let failed = 0;
 let skipped = 0;
 const slowest: TimedTest[] = [];
-for (const { name, run } of wanted) {
+
+/** Runs a check and says in a line how it went. */
+async function runCheck({ name, run }: Check): Promise<void> {
   const start = performance.now();
   const outcome = await run().catch((error: Error): Outcome => ({
     ...NOTHING,
@@ -131,6 +156,14 @@ for (const { name, run } of wanted) {
   failed += outcome.failed;
   skipped += outcome.skipped ?? 0;
   slowest.push(...outcome.slowest ?? []);
+}
+
+for (const group of checks) {
+  const waiting = group.filter(isWanted);
+  const lane = async () => {
+    for (let check = waiting.shift(); check; check = waiting.shift()) await runCheck(check);
+  };
+  await Promise.all(Array.from({ length: Math.max(1, navigator.hardwareConcurrency) }, lane));
 }
 for (
   const { seconds, name, file } of slowest.toSorted((a, b) => b.seconds - a.seconds).slice(0, SLOWEST_SHOWN)

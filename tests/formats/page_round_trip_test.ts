@@ -27,18 +27,19 @@ const countsOf = (argued: Argued) =>
 function compareTo(table: Record<string, [number, number]>, source: string, file: string): string {
   const score = readMusicXml(source, { file });
   const written = writeMusicXml(score);
-  for (const { subject, lost, added } of factDifferences(musicXmlFacts(source), musicXmlFacts(written))) {
+  const facts = musicXmlFacts(written);
+  for (const { subject, lost, added } of factDifferences(musicXmlFacts(source), facts)) {
     const counts = table[subject] ??= [0, 0];
     counts[0] += lost.length;
     counts[1] += added.length;
   }
   const again = readMusicXml(written);
   assertEquals([file, differences(score, again)], [file, []]);
-  // What was written once is written the same again.
-  assertEquals([file, factDifferences(musicXmlFacts(written), musicXmlFacts(writeMusicXml(again)))], [
-    file,
-    [],
-  ]);
+  // What was written once is written the same again: to the letter, or at least to the eye.
+  const writtenAgain = writeMusicXml(again);
+  if (writtenAgain !== written) {
+    assertEquals([file, factDifferences(facts, musicXmlFacts(writtenAgain))], [file, []]);
+  }
   return written;
 }
 

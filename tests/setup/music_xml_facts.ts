@@ -16,7 +16,7 @@ interface Element {
 function treeOf(xml: string): Element {
   const root: Element = { name: "", attributes: {}, children: [], text: "" };
   const open = [root];
-  const parser = new SaxesParser();
+  const parser = new SaxesParser({ position: false });
   parser.on("opentag", (tag) => {
     const element: Element = {
       name: tag.name,
@@ -421,6 +421,7 @@ export function factDifferences(a: XmlFacts, b: XmlFacts): readonly FactDifferen
   };
   return [...new Set([...a.keys(), ...b.keys()])].sort().flatMap((subject) => {
     const [x, y] = [a.get(subject) ?? [], b.get(subject) ?? []];
+    if (x.length === y.length && x.every((line, i) => line === y[i])) return [];
     const difference = { subject, lost: without(x, y), added: without(y, x) };
     return difference.lost.length + difference.added.length > 0 ? [difference] : [];
   });

@@ -156,73 +156,97 @@ async function namedText(path: string | undefined, what: { readonly action: stri
   return path === undefined ? undefined : { file: path, text: await writtenTable(path, what) };
 }
 
+/** What a request asks, with what holds of all its settings. */
+interface Asked {
+  readonly request: Request;
+  readonly sizes: StringSizes | undefined;
+  readonly setting: RealiseOptions;
+}
+
 async function load(request: Request): Promise<Loaded> {
-  const { tempo } = request;
   const sizes = request.strings === undefined ? undefined : sizesOf(request.strings);
   const setting: RealiseOptions = {
     ...settingOf(await orchestraOf(request), sizes),
     // Who brings an orchestra has said which clarinets there are.
     ...(request.orchestraFile === undefined ? { clarinets: "by key" } : {}),
   };
-  const inTempo = (plan: Plan): Plan => tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
-  const seekPlans = async (sketch: Sketch): Promise<Loaded> => {
-    const table = await namedText(request.wish, { action: "read the wishes for plans", each: "passage" });
-    const found = await plansFound(sketch, table!, {
-      orchestra: setting.orchestra,
-      onProgress: ({ step, done, total }) => progress(`trying ${step}: ${done} of ${total}`),
-    });
-    const set = realiseAll(sketch, found.plans.map((p) => inTempo(p.plan)), setting);
-    return { ...set, found, said: found.said };
-  };
-  if (request.file === undefined && request.wish !== undefined) return await seekPlans(demoSketch());
-  if (request.file === undefined && request.plans.length === 0) {
-    const { held, moving, rotating } = demoPlans();
-    return realiseAll(demoSketch(), [held, moving, rotating].map(inTempo), setting);
-  }
-  const plans: Plan[] = [];
-  for (const path of request.plans) {
-    plans.push(readPlan(await planText(path), { file: path }));
-  }
-  const names = distinctNames(plans.map((p) => p.name), request.plans);
-  const named = plans.map((plan, i): Plan => inTempo({ ...plan, name: names[i]! }));
-  if (request.file === undefined) return realiseAll(demoSketch(), named, setting);
-  const scoreIn = async (path: string): Promise<Score> => {
-    progress(`reading ${path}`);
-    const read = await readScore(path);
-    const seated = sizes === undefined ? read : seatStrings(read, sizes);
-    if (tempo === undefined) return seated;
-    return { ...seated, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
-  };
-  const score = await scoreIn(request.file);
+  const asked: Asked = { request, sizes, setting };
+  if (request.file === undefined) return await loadDemo(asked);
+  const plans = await plansAsked(asked);
+  const score = await scoreIn(request.file, asked);
   if (request.otherFile !== undefined) {
-    const other = await scoreIn(request.otherFile);
+    const other = await scoreIn(request.otherFile, asked);
     const files = [request.file, request.otherFile];
     const names = distinctNames(files.map((path) => basename(path).replace(/\.[^.]*$/, "")), files);
     return { scores: [{ name: names[0]!, score }, { name: names[1]!, score: other }], written: false };
   }
-  if (named.length > 0 && score.chords.length > 0 && request.chords === undefined) {
-    return realiseAll(sketchOf(score), named, setting);
+  if (score.chords.length > 0 && request.chords === undefined) {
+    if (plans.length > 0) return realiseAll(sketchOf(score), plans, setting);
+    if (request.wish !== undefined) return await seekPlans(sketchOf(score), asked);
   }
-  if (request.wish !== undefined && score.chords.length > 0 && request.chords === undefined) {
-    return await seekPlans(sketchOf(score));
-  }
-  const isPlain = named.length === 0 &&
+  const isPlain = plans.length === 0 &&
     (request.rewrite ?? request.suggest ?? request.wish ?? request.chords ?? request.roles) === undefined;
   if (isPlain) return { scores: [{ name: score.title || score.source, score }], written: false };
+  return await loadFinished(score, plans, asked);
+}
+
+/** The demo: with its own plans, with those that are given, or with plans that are looked for. */
+async function loadDemo(asked: Asked): Promise<Loaded> {
+  const { request, setting } = asked;
+  if (request.wish !== undefined) return await seekPlans(demoSketch(), asked);
+  if (request.plans.length > 0) return realiseAll(demoSketch(), await plansAsked(asked), setting);
+  const { held, moving, rotating } = demoPlans();
+  return realiseAll(demoSketch(), [held, moving, rotating].map((plan) => inTempo(plan, request)), setting);
+}
+
+/** A score without a sketch in it: roles and chords are read off, or given, and then something is done with them. */
+async function loadFinished(score: Score, plans: readonly Plan[], asked: Asked): Promise<Loaded> {
+  const { request, setting } = asked;
   progress("reading roles and chords");
   const tables = tablesRead(score, {
     chords: await namedText(request.chords, { action: "read the chords", each: "chord" }),
     roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
   });
   if (request.wish !== undefined) {
-    const loaded = await seekPlans(sketchFrom(score, tables));
+    const loaded = await seekPlans(sketchFrom(score, tables), asked);
     return { ...loaded, said: [READ_OFF, ...loaded.said ?? []] };
   }
-  if (named.length > 0) {
-    const loaded = realiseAll(sketchFrom(score, tables), named, setting);
-    return { ...loaded, said: [READ_OFF] };
+  if (plans.length > 0) {
+    return { ...realiseAll(sketchFrom(score, tables), plans, setting), said: [READ_OFF] };
   }
   return await onDesk(request, score, readingOf(score, tables));
+}
+
+function inTempo(plan: Plan, { tempo }: Request): Plan {
+  return tempo === undefined ? plan : { ...plan, quartersPerMinute: tempo };
+}
+
+/** The plans whose tables are named, under names that differ. */
+async function plansAsked({ request }: Asked): Promise<readonly Plan[]> {
+  const plans: Plan[] = [];
+  for (const path of request.plans) plans.push(readPlan(await planText(path), { file: path }));
+  const names = distinctNames(plans.map((p) => p.name), request.plans);
+  return plans.map((plan, i): Plan => inTempo({ ...plan, name: names[i]! }, request));
+}
+
+/** Plans for a sketch that meet the wishes, realised. */
+async function seekPlans(sketch: Sketch, { request, setting }: Asked): Promise<Loaded> {
+  const table = await namedText(request.wish, { action: "read the wishes for plans", each: "passage" });
+  const found = await plansFound(sketch, table!, {
+    orchestra: setting.orchestra,
+    onProgress: ({ step, done, total }) => progress(`trying ${step}: ${done} of ${total}`),
+  });
+  const set = realiseAll(sketch, found.plans.map((p) => inTempo(p.plan, request)), setting);
+  return { ...set, found, said: found.said };
+}
+
+/** A score as it is studied: with the strings and the tempo that are asked for. */
+async function scoreIn(path: string, { request: { tempo }, sizes }: Asked): Promise<Score> {
+  progress(`reading ${path}`);
+  const read = await readScore(path);
+  const seated = sizes === undefined ? read : seatStrings(read, sizes);
+  if (tempo === undefined) return seated;
+  return { ...seated, tempos: [{ onsetTicks: 0, quartersPerMinute: tempo, origin: "marked" }] };
 }
 
 /** What is said where a plan is written over a score without chord symbols. */

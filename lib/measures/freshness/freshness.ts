@@ -113,14 +113,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     : givenStarts(options.phrases, count);
   const renewed = renewal({ fromBarIndex, starts: phraseBars, turns, sounds, like, settings });
   const perBar = barsOf(named, { bars, renewed: renewed.bars, novelty, turns });
-  const isPhraseStart = new Set(phraseBars);
-  const changes = perBar.filter((b, i) => i > 0 && b.barsSinceChange === 0).map((b): FreshnessChange => ({
-    barIndex: b.barIndex,
-    bar: b.bar,
-    change: b.change,
-    beginsPhrase: isPhraseStart.has(b.barIndex),
-    what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, named),
-  }));
+  const changes = changesIn(perBar, { bars, phraseBars, named });
   const starts = [0, ...changes.map((p) => p.barIndex), count];
   const stretches = starts.slice(1).map((s, i) => s - starts[i]!);
   const phrases = phraseBars.map((from, p): FreshnessPhrase => ({
@@ -151,6 +144,25 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     ...freshnessAdvice(named, { perBar, phrases, bars, texture, starts, like, settings }),
     settings,
   };
+}
+
+/** Bars in which who does what changes, and what it was. */
+function changesIn(
+  perBar: readonly FreshnessBar[],
+  { bars, phraseBars, named }: {
+    readonly bars: readonly (readonly RoleCell[])[];
+    readonly phraseBars: readonly number[];
+    readonly named: Score;
+  },
+): readonly FreshnessChange[] {
+  const isPhraseStart = new Set(phraseBars);
+  return perBar.filter((b, i) => i > 0 && b.barsSinceChange === 0).map((b): FreshnessChange => ({
+    barIndex: b.barIndex,
+    bar: b.bar,
+    change: b.change,
+    beginsPhrase: isPhraseStart.has(b.barIndex),
+    what: whatChanged(bars[b.barIndex - 1]!, bars[b.barIndex]!, named),
+  }));
 }
 
 /** The first bar that sounds; an upbeat, shorter than the bar after it, leads into that. */

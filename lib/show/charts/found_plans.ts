@@ -131,7 +131,6 @@ function planBlock(
   const whole = `lead heard ${heard}, freshness ${measures.freshness.toFixed(2)}, ${
     counted(measures.findings, "finding")
   }`;
-  const inRow = { y: "i" } as const;
   return plotBlock({
     label: plan.plan.name,
     width,
@@ -147,40 +146,48 @@ function planBlock(
       headWords(whole, { dx: SIDE - left, dy: 29 - HEAD, size: 11 }),
       headWords(UNIT, { dy: 44 - HEAD, size: 10, opacity: 0.72 }),
       rowNames(bars, { y: "i", nameOf: (b) => b.passage, room: left - SIDE - 10, size: 12 }),
-      Plot.barX(bars, {
-        ...inRow,
-        x: "reached",
-        fill: hue("navy"),
-        fillOpacity: (b: PassageBar) => b.met ? 1 : 0.45,
-        title: (b: PassageBar) => `${b.passage}: ${b.reached.toFixed(2)}, wanted ${b.wanted}`,
-        ...namedMark("reached"),
-      }),
-      Plot.tickX(bars, {
-        ...inRow,
-        x: "wanted",
-        stroke: PAPER,
-        strokeWidth: 6,
-        insetTop: -3,
-        insetBottom: -3,
-      }),
-      Plot.tickX(bars, {
-        ...inRow,
-        x: "wanted",
-        stroke: "currentColor",
-        strokeWidth: 2.5,
-        insetTop: -3,
-        insetBottom: -3,
-        ...namedMark("wanted"),
-      }),
-      Plot.text(bars, {
-        ...inRow,
-        x: (b: PassageBar) => Math.max(b.reached, b.wanted),
-        text: (b: PassageBar) => b.met ? one(b.reached) : `${one(b.reached)}, wanted ${one(b.wanted)}`,
-        textAnchor: "start",
-        dx: 6,
-        fontSize: 11,
-      }),
+      ...wantedMarks(bars),
       Plot.ruleX([0], { strokeOpacity: 0.6 }),
     ],
   });
+}
+
+/** What is reached in each passage as a bar, what is wanted as a line across it, both in figures. */
+function wantedMarks(bars: readonly PassageBar[]): Plot.Markish[] {
+  const inRow = { y: "i" } as const;
+  return [
+    Plot.barX(bars, {
+      ...inRow,
+      x: "reached",
+      fill: hue("navy"),
+      fillOpacity: (b: PassageBar) => b.met ? 1 : 0.45,
+      title: (b: PassageBar) => `${b.passage}: ${b.reached.toFixed(2)}, wanted ${b.wanted}`,
+      ...namedMark("reached"),
+    }),
+    Plot.tickX(bars, {
+      ...inRow,
+      x: "wanted",
+      stroke: PAPER,
+      strokeWidth: 6,
+      insetTop: -3,
+      insetBottom: -3,
+    }),
+    Plot.tickX(bars, {
+      ...inRow,
+      x: "wanted",
+      stroke: "currentColor",
+      strokeWidth: 2.5,
+      insetTop: -3,
+      insetBottom: -3,
+      ...namedMark("wanted"),
+    }),
+    Plot.text(bars, {
+      ...inRow,
+      x: (b: PassageBar) => Math.max(b.reached, b.wanted),
+      text: (b: PassageBar) => b.met ? one(b.reached) : `${one(b.reached)}, wanted ${one(b.wanted)}`,
+      textAnchor: "start",
+      dx: 6,
+      fontSize: 11,
+    }),
+  ];
 }

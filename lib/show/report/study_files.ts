@@ -12,7 +12,7 @@ import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { entryVoiceLeading, entryWarnings, isAdvised } from "./entry_warnings.ts";
-import { report } from "./report.ts";
+import { report, type ReportOptions } from "./report.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { type ReportSound, SOUNDS } from "./report_sounds.ts";
 import { CHANGED_PASSAGES, type ChangedPassage, EXCERPTS, type ReportExcerpt } from "./report_excerpts.ts";
@@ -132,24 +132,37 @@ export function studyFileNames(
   return filesFor(scores, options).map((file) => file.name);
 }
 
+/** What the report is told of all options. */
+function reportOptions(options: StudyFilesOptions): ReportOptions {
+  return {
+    ...(options.advise === undefined ? {} : { advise: options.advise }),
+    ...(options.versions === undefined ? {} : { versions: options.versions }),
+    ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
+    ...(options.changed === undefined ? {} : { changed: options.changed }),
+    ...(options.sounds === undefined ? {} : { sounds: options.sounds }),
+    ...(options.listeningPage === undefined ? {} : { listeningPage: options.listeningPage }),
+  };
+}
+
+/** What differs between two versions, bar by bar. */
+function versionsFile(): StudyFile {
+  return {
+    name: "versions.csv",
+    content: ([before, after]) =>
+      csvOf(
+        "versions.csv",
+        compareVersions(before!, after!).map((row) => ({ setting: after!.study.name, ...row })),
+      ),
+  };
+}
+
 function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): readonly StudyFile[] {
   const settings = plainNames(scores.map((s) => s.name), "score");
   const isSeveral = scores.length > 1;
   const { firstNew = 0, newParts } = options;
   const isNew = (_: unknown, e: number) => e >= firstNew;
   return [
-    {
-      name: "report.html",
-      content: (entries) =>
-        report(entries, {
-          ...(options.advise === undefined ? {} : { advise: options.advise }),
-          ...(options.versions === undefined ? {} : { versions: options.versions }),
-          ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
-          ...(options.changed === undefined ? {} : { changed: options.changed }),
-          ...(options.sounds === undefined ? {} : { sounds: options.sounds }),
-          ...(options.listeningPage === undefined ? {} : { listeningPage: options.listeningPage }),
-        }),
-    },
+    { name: "report.html", content: (entries) => report(entries, reportOptions(options)) },
     ...(options.withSlides === true
       ? [{
         name: "slides.html",
@@ -172,16 +185,7 @@ function filesFor(scores: readonly NamedScore[], options: StudyFilesOptions): re
       : []),
     ...settings.flatMap((name, e) => chartFiles(e, isSeveral ? `charts/${name}` : "charts")),
     ...(isSeveral ? comparisonFiles() : []),
-    ...(isSeveral && options.versions === true
-      ? [{
-        name: "versions.csv",
-        content: ([before, after]: readonly ReportEntry[]) =>
-          csvOf(
-            "versions.csv",
-            compareVersions(before!, after!).map((row) => ({ setting: after!.study.name, ...row })),
-          ),
-      }]
-      : []),
+    ...(isSeveral && options.versions === true ? [versionsFile()] : []),
     table(
       "summary.csv",
       (e) => summarise(e.study, e.score, { texture: e.texture }).map((row) => printedBars(row, e.score)),

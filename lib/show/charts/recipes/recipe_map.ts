@@ -53,36 +53,12 @@ export function recipeMap(places: readonly RecipePlace[], options: ChartOptions 
     throw cannotDraw("recipe map", "there are no places", "Give what recipePlaces() returns");
   }
   const pixels = pixelsOf(places, width, height);
-  const byName = new Map(places.map((p, i) => [p.name, pixels[i]!]));
-  const links = places.flatMap((p, i) => {
-    const to = byName.get(p.nearest);
-    return to === undefined ? [] : [{ ...pixels[i]!, x2: to.x, y2: to.y }];
-  });
-  const scales = { x: { domain: [0, width] }, y: { domain: [height, 0] } } as const;
   const block = plotBlock({
     width,
     height,
-    x: { ...scales.x, range: [0, width] },
-    y: { ...scales.y, range: [height, 0] },
-    marks: [
-      Plot.link(links, {
-        ...namedMark("recipe-nearest"),
-        x1: "x",
-        y1: "y",
-        x2: "x2",
-        y2: "y2",
-        stroke: "currentColor",
-        strokeOpacity: 0.3,
-      }),
-      Plot.dot(places, {
-        ...namedMark("recipe-places"),
-        x: (_: RecipePlace, i: number) => pixels[i]!.x,
-        y: (_: RecipePlace, i: number) => pixels[i]!.y,
-        r: DOT,
-        fill: hue("teal"),
-        title: (p: RecipePlace) => `${p.name}; nearest is ${p.nearest}, ${p.distance.toFixed(2)} away`,
-      }),
-    ],
+    x: { domain: [0, width], range: [0, width] },
+    y: { domain: [height, 0], range: [height, 0] },
+    marks: mapMarks(places, pixels),
   });
   const names = namesBeside(places, pixels, width);
   return chartFrame({
@@ -141,4 +117,32 @@ function namesBeside(
     }
     return [];
   });
+}
+
+/** A dot for each score, with a line to its nearest. */
+function mapMarks(places: readonly RecipePlace[], pixels: ReturnType<typeof pixelsOf>): Plot.Markish[] {
+  const byName = new Map(places.map((p, i) => [p.name, pixels[i]!]));
+  const links = places.flatMap((p, i) => {
+    const to = byName.get(p.nearest);
+    return to === undefined ? [] : [{ ...pixels[i]!, x2: to.x, y2: to.y }];
+  });
+  return [
+    Plot.link(links, {
+      ...namedMark("recipe-nearest"),
+      x1: "x",
+      y1: "y",
+      x2: "x2",
+      y2: "y2",
+      stroke: "currentColor",
+      strokeOpacity: 0.3,
+    }),
+    Plot.dot(places, {
+      ...namedMark("recipe-places"),
+      x: (_: RecipePlace, i: number) => pixels[i]!.x,
+      y: (_: RecipePlace, i: number) => pixels[i]!.y,
+      r: DOT,
+      fill: hue("teal"),
+      title: (p: RecipePlace) => `${p.name}; nearest is ${p.nearest}, ${p.distance.toFixed(2)} away`,
+    }),
+  ];
 }

@@ -412,6 +412,7 @@ async function run(args: readonly string[]): Promise<void> {
   const { out } = request;
   const reading = filesNamed(request);
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
+  const soundFont = request.soundFont === undefined ? undefined : await readSoundFont(request.soundFont);
   const { scores, written, work, found, said = [] } = await load(request);
   const options = {
     withScores: written,
@@ -426,7 +427,7 @@ async function run(args: readonly string[]): Promise<void> {
   const more = work?.files ?? found?.files ?? [];
   const hearing = {
     withSound: request.sound,
-    soundFont: request.soundFont === undefined ? undefined : await readSoundFont(request.soundFont),
+    soundFont,
     withListening: request.listen,
     soundFromBar: request.bars?.fromBar,
     soundToBar: request.bars?.toBar,

@@ -5,6 +5,7 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
 import { inFolder, treeOf } from "./formats/files/tree_of.ts";
+import { smallSoundFont } from "./setup/small_sound_font.ts";
 import { STUDY_TASK } from "./setup/study_task.ts";
 
 const MAIN = fileURLToPath(new URL("../lib/main.ts", import.meta.url));
@@ -970,3 +971,33 @@ async function untilSaid(
   }
   return reader;
 }
+
+Deno.test("a score is heard with the rights of a study alone: sound, a SoundFont of one's own, a page to listen to", async () => {
+  await inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "mill.abc"), MILL);
+    await Deno.writeFile(join(folder, "three.sf2"), smallSoundFont());
+    await Deno.writeTextFile(join(folder, "no.sf2"), "no bank");
+    const played = ["study", "mill.abc", "--bars", "1-2", "--sound-font", "three.sf2"];
+    const { code, errors } = await ripieno(folder, ...played, "--listen", "--wav", "--out", "heard");
+    assertEquals(code, 0, errors);
+    const bytes = await Deno.readFile(join(folder, "heard/Mill.wav"));
+    assertEquals(new TextDecoder().decode(bytes.subarray(0, 4)), "RIFF");
+    const page = await Deno.readTextFile(join(folder, "heard/listen.html"));
+    assertStringIncludes(page, "SoundFont three sounds");
+    const report = await Deno.readTextFile(join(folder, "heard/report.html"));
+    assertStringIncludes(report, 'href="listen.html"');
+    assertStringIncludes(report, "<audio controls");
+    for (
+      const [words, says] of [
+        [["study", "mill.abc", "--sound", "--sound-font", "no.sf2"], "it is no SoundFont"],
+        [["study", "mill.abc", "--sound", "--sound-font", "gone.sf2"], "there is no such file"],
+        [["study", "mill.abc", "--sound-font", "three.sf2"], "Add --sound or --listen"],
+      ] as const
+    ) {
+      const refused = await ripieno(folder, ...words, "--out", "none");
+      assertEquals(refused.code, 2);
+      assertStringIncludes(refused.errors, says);
+      assertEquals(await Deno.stat(join(folder, "none")).catch(() => undefined), undefined);
+    }
+  });
+});

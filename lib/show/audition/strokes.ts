@@ -57,7 +57,19 @@ export function strokesOf(
     return playedNotes(score, { notes: own, articulate: false, tremolos: true, trills: true })
       .flatMap((played) => strokeOf(played, seat));
   });
-  return strokes.sort((a, b) => a.startSeconds - b.startSeconds || a.number - b.number);
+  return toldApart(strokes.sort((a, b) => a.startSeconds - b.startSeconds || a.number - b.number));
+}
+
+/** Two of a part who play the same at once are two all the same: with one number they would be heard as one that is too loud. */
+function toldApart(strokes: readonly SoundStroke[]): readonly SoundStroke[] {
+  return strokes.map((stroke, i) => {
+    let same = 0;
+    while (
+      strokes[i - same - 1]?.number === stroke.number &&
+      strokes[i - same - 1]!.startSeconds === stroke.startSeconds
+    ) same++;
+    return same === 0 ? stroke : { ...stroke, number: stroke.number + same * 2 ** 40 };
+  });
 }
 
 /** What the strokes of a part have in common. */

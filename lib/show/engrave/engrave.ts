@@ -121,8 +121,8 @@ function checkGiven(score: Score, options: EngraveOptions): void {
   }
   if (byRole && staves !== "single") {
     throw refuse(
-      `byRole is for parts on staves of their own, and staves is "${staves}"`,
-      "Leave out byRole or staves",
+      `byRole is for parts on staves of their own, and staves is "${staves}": notes of two roles on one stave, often in one chord, would have one colour`,
+      "Leave out staves, and every part shows its role on a stave of its own; name few parts to save room",
     );
   }
   if (score.bars.length === 0 || score.parts.length === 0) {

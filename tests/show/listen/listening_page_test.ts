@@ -22,9 +22,12 @@ import {
   type Score,
   textureOf,
 } from "ripieno";
+import { subsetMeasures } from "../../../lib/measures/subsets/subset_measures.ts";
+import type { ListeningData } from "../../../lib/show/listen/client/listening_data.ts";
 import { take } from "ripieno/orchestrate";
 import { clockOf } from "ripieno/score";
 import { audition, listeningPage } from "ripieno/show";
+import { pageScript } from "../../../lib/show/listen/page_script.ts";
 import { launchChromium } from "../../setup/chromium.ts";
 import { db } from "../../setup/sound_measures.ts";
 
@@ -53,15 +56,22 @@ interface Opened {
 /** Opens the demo's page as somebody would who has no network. */
 async function withPage(
   work: (opened: Opened) => Promise<void>,
-  look: { readonly width?: number; readonly colorScheme?: "light" | "dark" } = {},
+  look: {
+    readonly width?: number;
+    readonly colorScheme?: "light" | "dark";
+    readonly reducedMotion?: "reduce";
+    /** Another page than the demo's. */
+    readonly path?: string;
+  } = {},
 ): Promise<void> {
-  const path = await demoPage();
+  const path = look.path ?? await demoPage();
   const browser: Browser = await launchChromium();
   try {
-    const { width = 1200, colorScheme = "light" } = look;
+    const { width = 1200, colorScheme = "light", reducedMotion = null } = look;
     const context = await browser.newContext({
       offline: true,
       colorScheme,
+      reducedMotion,
       viewport: { width, height: 900 },
     });
     const page = await context.newPage();
@@ -84,6 +94,17 @@ async function withPage(
 
 const text = async (page: Page, selector: string) => (await page.textContent(selector))?.trim() ?? "";
 const isPlaying = (page: Page) => page.evaluate("listening.playing !== undefined") as Promise<boolean>;
+
+Deno.test("the page has every function of its script", async () => {
+  const folder = new URL("../../../lib/show/listen/client/", import.meta.url);
+  const script = pageScript();
+  for await (const { name } of Deno.readDir(folder)) {
+    const source = await Deno.readTextFile(new URL(name, folder));
+    for (const [, own] of source.matchAll(/^(?:export )?(?:async )?function (\w+)/gm)) {
+      assert(script.includes(`function ${own}(`), `${name}: ${own} is not exported, so the page has none`);
+    }
+  }
+});
 
 Deno.test("the demo's page is one file of at most 8 MB", async () => {
   const html = await Deno.readTextFile(await demoPage());
@@ -309,6 +330,79 @@ for (
     }, look);
   });
 }
+
+Deno.test("who wants no motion sees none", async () => {
+  const transition = (page: Page) =>
+    page.evaluate("getComputedStyle(document.querySelector('.gauge .left')).transitionDuration");
+  await withPage(async ({ page }) => assertNotEquals(await transition(page), "0s"));
+  await withPage(async ({ page }) => assertEquals(await transition(page), "0s"), { reducedMotion: "reduce" });
+});
+
+Deno.test("every answer to the questions is right somewhere in the demo, and none nearly always", async () => {
+  await withPage(async ({ page }) => {
+    const answers = await page.evaluate(`(() => {
+      const all = [];
+      for (let s = 0; s < listening.data.settings.length; s++) {
+        listening.setting = s;
+        for (const passage of settingNow(listening).passages) {
+          listening.barNow = passage.from;
+          for (const kind of ["build", "take"]) {
+            const order = walkOrder(listening), first = kind === "build" ? 1 : 0;
+            for (let step = first; step < order.length - 1 + first; step++) {
+              listening.walk = { kind, order, step, asked: false };
+              all.push(stepAnswer(listening).answer);
+            }
+          }
+        }
+      }
+      return all;
+    })()`) as readonly string[];
+    const share = (answer: string) => answers.filter((one) => one === answer).length / answers.length;
+    for (const answer of ["motion", "lead", "little"]) {
+      assert(share(answer) > 0.1 && share(answer) < 0.7, `${answer}: ${share(answer)} of ${answers.length}`);
+    }
+  });
+});
+
+Deno.test("a page of some bars has these bars, with the library's figures for every choice of layers", async () => {
+  const texture = textureOf(MOVING);
+  const html = await listeningPage([{ name: "some", score: MOVING }], {
+    fromBar: 23,
+    toBar: 26,
+    notation: false,
+  });
+  const { settings: [setting] } = JSON.parse(/id="listening-data">([^<]*)/.exec(html)![1]!) as ListeningData;
+  assertEquals(setting!.bars.map((bar) => bar.printed), ["23", "24", "25", "26"]);
+  assertEquals(setting!.passages.map(({ name, from, to }) => [name, from, to]), [["Rapids", 0, 1], [
+    "A pool",
+    2,
+    3,
+  ]]);
+  const heard = balance(MOVING, { texture, warnings: false });
+  const own = subsetMeasures(MOVING, { texture, balance: heard }).slice(22, 26);
+  const driving = momentum(MOVING, { texture, balance: heard });
+  setting!.bars.forEach((bar, b) => {
+    assertEquals(bar.momentum.length, 2 ** bar.layers.length);
+    bar.momentum.forEach((x, subset) => assertAlmostEquals(x / 100, own[b]!.momentum[subset]!, 0.0051));
+    bar.lead.forEach((x, subset) => {
+      const share = own[b]!.leadAudible[subset]!;
+      if (Number.isNaN(share)) assertEquals(x, -1);
+      else assertAlmostEquals(x / 1000, share, 0.00051);
+    });
+    assertAlmostEquals(bar.momentum.at(-1)! / 100, driving.perBar[22 + b]!.momentum, 0.0051);
+  });
+  const path = await Deno.makeTempFile({ suffix: ".html" });
+  await Deno.writeTextFile(path, html);
+  await withPage(async ({ page }) => {
+    assertEquals(await text(page, "#place"), "Bar 23 · Rapids");
+    await page.click("button:text-is('Take the pulse away')");
+    await page.click("#listen");
+    await page.waitForFunction("document.querySelector('#place').textContent.startsWith('Bar 24')");
+    await page.click("[data-passage='1']");
+    assertEquals(await text(page, "#place"), "Bar 25 · A pool");
+  }, { path });
+  await Deno.remove(path);
+});
 
 Deno.test("a score that was only read has its page, with few enough lines to choose from", async () => {
   const score = await readScore("data/slack_water/slack_water.abc");

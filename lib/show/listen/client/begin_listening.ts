@@ -40,7 +40,7 @@ export function beginListening(page: Document): PageState {
 }
 
 /** Writes a row for each line of the setting. */
-function listLines(l: PageState): void {
+export function listLines(l: PageState): void {
   const list = l.page.getElementById("lines")!;
   list.replaceChildren(
     ...settingNow(l).lines.map(({ role, name }, line) => {
@@ -72,7 +72,7 @@ function listLines(l: PageState): void {
 }
 
 /** Writes a button for each passage. */
-function listPassages(l: PageState): void {
+export function listPassages(l: PageState): void {
   const setting = settingNow(l);
   l.page.getElementById("passages")!.replaceChildren(...setting.passages.map(({ name, from, to }, i) => {
     const button = l.page.createElement("button");
@@ -101,7 +101,7 @@ export function endOf(l: PageState): number {
 }
 
 /** Begins at the bar one is at, or stops. */
-function listenOrStop(l: PageState): void {
+export function listenOrStop(l: PageState): void {
   if (l.playing) {
     stopPlaying(l);
     showAll(l);
@@ -112,14 +112,14 @@ function listenOrStop(l: PageState): void {
 }
 
 /** Goes to a bar, and plays on from there if it played. */
-function goTo(l: PageState, bar: number): void {
+export function goTo(l: PageState, bar: number): void {
   l.barNow = bar;
   if (l.playing) playFrom(l, settingNow(l).bars[bar]!.startSeconds, endOf(l)).then(() => showAll(l));
   showAll(l);
 }
 
 /** Another setting at the same place; what is taken away stays away. */
-function switchTo(l: PageState, setting: number): void {
+export function switchTo(l: PageState, setting: number): void {
   const wasPlaying = l.playing !== undefined && l.context !== undefined;
   const into = wasPlaying ? placeNow(l.context!, l.playing!) - settingNow(l).bars[l.barNow]!.startSeconds : 0;
   l.setting = setting;
@@ -138,7 +138,7 @@ function switchTo(l: PageState, setting: number): void {
 }
 
 /** Follows the music from bar to bar. */
-function keepUp(l: PageState): void {
+export function keepUp(l: PageState): void {
   const { playing, context } = l;
   if (!playing || !context) return;
   const at = placeNow(context, playing);

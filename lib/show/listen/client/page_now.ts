@@ -3,14 +3,14 @@ import { figuresOf, inPercent, isHeard, linesIn, passageNow, settingNow, spanAt 
 import type { PageState } from "./listening_data.ts";
 
 /** Bars that are drawn beside each other. */
-function barsAround(l: PageState): { readonly from: number; readonly to: number } {
+export function barsAround(l: PageState): { readonly from: number; readonly to: number } {
   const { from, to } = settingNow(l).passages[passageNow(l)]!;
   const first = from + 8 * Math.floor((l.barNow - from) / 8);
   return { from: first, to: Math.min(to, first + 7) };
 }
 
 /** Draws the notes of a line over some bars. */
-function drawNotes(l: PageState, line: number): string {
+export function drawNotes(l: PageState, line: number): string {
   const setting = settingNow(l), { from, to } = barsAround(l);
   const start = setting.bars[from]!.startSeconds;
   const end = setting.bars[to]!.startSeconds + setting.bars[to]!.seconds;
@@ -62,7 +62,7 @@ export function showAll(l: PageState): void {
 }
 
 /** Shows the lines: who plays, what they do, whether they are there. */
-function showLines(l: PageState): void {
+export function showLines(l: PageState): void {
   const setting = settingNow(l);
   const here = linesIn(l, passageNow(l));
   l.page.querySelectorAll<HTMLElement>("[data-line]").forEach((row, line) => {
@@ -102,7 +102,7 @@ export function figureWords(l: PageState): { readonly motion: string; readonly l
 }
 
 /** Shows the figures of what is left, over the passage and in the bar. */
-function showFigures(l: PageState): void {
+export function showFigures(l: PageState): void {
   const setting = settingNow(l), { from, to } = setting.passages[passageNow(l)]!;
   const own = figuresOf(l, from, to, (line) => isHeard(l, line)), all = figuresOf(l, from, to, () => true);
   const bar = figuresOf(l, l.barNow, l.barNow, (line) => isHeard(l, line));
@@ -129,7 +129,7 @@ function showFigures(l: PageState): void {
 }
 
 /** The engraved pictures of a setting, unpacked once. */
-function picturesOf(l: PageState, setting: number): Promise<readonly string[]> {
+export function picturesOf(l: PageState, setting: number): Promise<readonly string[]> {
   const known = l.pictures.get(setting);
   if (known) return known;
   const unpack = async () => {
@@ -147,7 +147,7 @@ function picturesOf(l: PageState, setting: number): Promise<readonly string[]> {
 }
 
 /** Shows the engraved bars around the one that is heard. */
-async function showNotation(l: PageState): Promise<void> {
+export async function showNotation(l: PageState): Promise<void> {
   const box = l.page.getElementById("notation");
   if (!box) return;
   const { notation } = settingNow(l), setting = l.setting;

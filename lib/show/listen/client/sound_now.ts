@@ -3,7 +3,7 @@ import { isHeard, settingNow } from "./figures_now.ts";
 import type { ListeningData, NowPlaying, PageState } from "./listening_data.ts";
 
 /** The sound of one layer, decoded once. */
-function bufferOf(l: PageState, setting: number, layer: number): Promise<AudioBuffer> {
+export function bufferOf(l: PageState, setting: number, layer: number): Promise<AudioBuffer> {
   const key = `sound-${setting}-${layer}`;
   const known = l.buffers.get(key);
   if (known) return known;
@@ -24,7 +24,7 @@ export function soundsOf(l: PageState, setting: number): Promise<readonly (Audio
 }
 
 /** A plain hall: noise that dies away, with as much energy as is sent into it. */
-function hallOf(context: BaseAudioContext, seconds: number): AudioBuffer {
+export function hallOf(context: BaseAudioContext, seconds: number): AudioBuffer {
   const hall = context.createBuffer(2, Math.ceil(seconds * context.sampleRate), context.sampleRate);
   let state = 12345;
   for (const ear of [0, 1]) {
@@ -44,7 +44,7 @@ function hallOf(context: BaseAudioContext, seconds: number): AudioBuffer {
 }
 
 /** One gain for each line, all into the same stage and hall. */
-function stageOf(
+export function stageOf(
   context: BaseAudioContext,
   lines: number,
   { directShare, reverberationSeconds }: Pick<ListeningData, "directShare" | "reverberationSeconds">,
@@ -67,7 +67,7 @@ function stageOf(
 }
 
 /** Starts every layer of a setting at one time. */
-function startAll(
+export function startAll(
   l: PageState,
   context: BaseAudioContext,
   sounds: readonly (AudioBuffer | undefined)[],

@@ -5,7 +5,7 @@ import { say, showAll } from "./page_now.ts";
 import { playFrom, setLines } from "./sound_now.ts";
 
 /** Lines in the order in which a texture is built up: what sings, what carries, what holds, what moves, what shines. */
-function walkOrder(l: PageState): number[] {
+export function walkOrder(l: PageState): number[] {
   const order = ["lead", "bass", "pad", "pulse", "punctuation", "figuration", "run", "trill", "counterline"];
   const { lines } = settingNow(l);
   return linesIn(l, passageNow(l)).sort((a, b) =>
@@ -14,7 +14,7 @@ function walkOrder(l: PageState): number[] {
 }
 
 /** Lines that are there after so many steps. */
-function linesAfter({ kind, order }: Walk, step: number): Set<number> {
+export function linesAfter({ kind, order }: Walk, step: number): Set<number> {
   return new Set(kind === "build" ? order.slice(0, step) : order.slice(0, order.length - step));
 }
 
@@ -28,7 +28,7 @@ export function beginWalk(l: PageState, kind: Walk["kind"]): void {
 }
 
 /** Lets a step be heard. */
-function hearStep(l: PageState): void {
+export function hearStep(l: PageState): void {
   const setting = settingNow(l), passage = setting.passages[passageNow(l)]!;
   const here = linesAfter(l.walk!, l.walk!.step);
   l.away = new Set(setting.lines.filter((_, i) => !here.has(i)).map((line) => line.name));
@@ -42,7 +42,7 @@ function hearStep(l: PageState): void {
 }
 
 /** What a step does, in words and as one of the answers. */
-function stepAnswer(l: PageState): { readonly answer: string; readonly words: string } {
+export function stepAnswer(l: PageState): { readonly answer: string; readonly words: string } {
   const { from, to } = settingNow(l).passages[passageNow(l)]!, walk = l.walk!;
   const before = linesAfter(walk, walk.step), after = linesAfter(walk, walk.step + 1);
   const was = figuresOf(l, from, to, (line) => before.has(line));
@@ -79,7 +79,7 @@ export function guesses({ kind }: Walk): readonly (readonly [answer: string, wor
 }
 
 /** Shows the next question, after what the last answer was. */
-function showWalk(l: PageState, answered: string): void {
+export function showWalk(l: PageState, answered: string): void {
   const box = l.page.getElementById("walk")!, walk = l.walk;
   box.hidden = walk === undefined;
   if (!walk) return;
@@ -110,7 +110,7 @@ function showWalk(l: PageState, answered: string): void {
 }
 
 /** Takes a guess, lets the step be heard, and says what it did. */
-function takeStep(l: PageState, guess: string, words: string): void {
+export function takeStep(l: PageState, guess: string, words: string): void {
   const { answer, words: told } = stepAnswer(l);
   l.walk!.step++;
   hearStep(l);

@@ -4,8 +4,8 @@ import { escapeMarkup } from "../base/escape_markup.ts";
 import { inNotebook, InputError } from "../base/errors.ts";
 import type { SampledSound } from "../formats/sound/sampled_sound.ts";
 import { isSound, soundHtml } from "./audition/sound_html.ts";
-import { pictureHtml } from "./drawing/picture_html.ts";
-import { sliderHtml } from "./drawing/slider_html.ts";
+import { pictureHtml } from "./cells/picture_html.ts";
+import { sliderHtml } from "./cells/slider_html.ts";
 import type { Chart } from "./drawing/svg.ts";
 import { type ShownRow, tableHtml, type TableOptions } from "./drawing/table_html.ts";
 

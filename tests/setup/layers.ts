@@ -104,16 +104,18 @@ const MAY_IMPORT_WITHIN: Readonly<Record<string, Readonly<Record<string, readonl
   show: {
     drawing: [],
     panels: ["drawing"],
-    charts: ["panels", "drawing"],
-    "charts/recipes": ["drawing"],
-    "charts/experiments": ["panels", "drawing"],
+    titles: ["panels", "drawing"],
+    cells: ["drawing"],
+    charts: ["titles", "panels", "drawing"],
+    "charts/recipes": ["titles", "drawing"],
+    "charts/experiments": ["titles", "panels", "drawing"],
     engrave: ["drawing"],
     report: ["charts", "charts/recipes", "drawing", "engrave", "audition", "listen"],
     desk: ["charts", "drawing", "engrave", "report"],
     audition: [],
     "listen/client": [],
     listen: ["listen/client", "audition", "drawing", "engrave"],
-    ".": ["drawing", "audition"],
+    ".": ["cells", "drawing", "audition"],
   },
 };
 /** Doors and the command line with its words: they may import any room, and nothing imports them. */

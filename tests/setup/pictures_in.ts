@@ -1,5 +1,5 @@
 import { parseHTML } from "linkedom";
-import { PICTURE_ADDRESS } from "../../lib/show/drawing/picture_html.ts";
+import { PICTURE_ADDRESS } from "../../lib/show/cells/picture_html.ts";
 
 /**
  * The drawings that a cell's markup holds as images.

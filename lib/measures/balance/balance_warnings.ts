@@ -1,4 +1,6 @@
 /** Places where the lead sinks, and what would help. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { powerOfDb } from "../../hearing/decibels.ts";
 import { percent } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
@@ -69,7 +71,7 @@ export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] 
       id,
       role: met[0]!.role,
       parts: inScoreOrder(covering.map((p) => p.part)),
-      dynamic: mean(covering.map((p) => p.dynamic)),
+      dynamic: mean(covering, (p) => p.dynamic) ?? 0,
     };
   });
 }
@@ -110,7 +112,7 @@ export function warningsOf(
       before.barIndex === c.barIndex - 1 && perBar[before.barIndex]!.lead === perBar[c.barIndex]!.lead,
   );
   return passages.map((bars): BalanceWarning => {
-    const share = mean(bars.map((c) => c.share));
+    const share = mean(bars, (c) => c.share) ?? 0;
     const best = mostEasing(bars);
     const where = { fromBarIndex: bars[0]!.barIndex, toBarIndex: bars.at(-1)!.barIndex };
     const { lead, bar } = perBar[where.fromBarIndex]!;
@@ -133,8 +135,6 @@ export function warningsOf(
   });
 }
 
-const mean = (values: readonly number[]) => values.reduce((a, b) => a + b, 0) / Math.max(1, values.length);
-
 /**
  * What frees most over some bars if it plays softer: a layer, taken together with those of its role that some of the same
  * parts play in other bars or to another figure.
@@ -151,10 +151,11 @@ function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
   const over = groups.map((met): EasedLayer => ({
     ...met[0]!,
     parts: inScoreOrder(met.flatMap((l) => l.parts)),
-    dynamic: mean(met.map((l) => l.dynamic)),
+    dynamic: mean(met, (l) => l.dynamic) ?? 0,
     share: mean(
-      bars.map((c) => Math.max(c.share, ...c.eased.filter((l) => met.includes(l)).map((l) => l.share))),
-    ),
+      bars,
+      (c) => Math.max(c.share, ...c.eased.filter((l) => met.includes(l)).map((l) => l.share)),
+    ) ?? 0,
   }));
   return over.reduce((best, l) => l.share > best.share ? l : best);
 }

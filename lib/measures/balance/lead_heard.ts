@@ -1,4 +1,6 @@
 /** One note of the lead against everything else. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { dbOfPower, powerOfDb } from "../../hearing/decibels.ts";
 import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
 import type { Score } from "../../score/model.ts";
@@ -80,8 +82,7 @@ export function leadWeighed(
   const rest = moment.filter((l) => !isLead(l));
   const share = Math.max(0, ...lead.map((l) => l.soundingShare));
   const watts = (layers: readonly PlayedLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
-  const dynamics = lead.flatMap((l) => l.parts.map((p) => p.dynamic));
-  const common = dynamics.reduce((a, b) => a + b, 0) / Math.max(1, dynamics.length);
+  const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic) ?? 0;
   const weight = (layers: readonly PlayedLayer[]) => {
     const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
     return [...parts].reduce(

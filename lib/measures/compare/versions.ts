@@ -1,4 +1,6 @@
 /** Two versions of one score held against each other, bar by bar: what is new, what went, who does what else. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { A_RECORD, A_SCORE, A_STUDY, A_TEXTURE, checkArgument } from "../../base/arguments.ts";
 import { listed } from "../../base/words.ts";
 import type { Share } from "../../base/units.ts";
@@ -190,20 +192,15 @@ function kindOf([b, a]: BarPair): VersionChange["kind"] {
   return b === undefined ? "inserted" : a === undefined ? "removed" : "changed";
 }
 
-function meanOf(values: readonly (number | null)[]): number | null {
-  const known = values.filter((v) => v !== null);
-  return known.length === 0 ? null : known.reduce((sum, v) => sum + v, 0) / known.length;
-}
-
 /** Measures of some bars of a version; nulls where there are none. */
 function measuresOf({ study }: ScoreVersion, bars: readonly number[]) {
   const inside = new Set(bars);
   const rows = <T extends { readonly barIndex: number }>(all: readonly T[]) =>
     all.filter((row) => inside.has(row.barIndex));
   return {
-    momentum: meanOf(rows(study.momentum.perBar).map((r) => r.momentum)),
-    audibleShare: meanOf(rows(study.balance.perBar).map((r) => r.audibleShare)),
-    freshness: meanOf(rows(study.freshness.perBar).map((r) => r.freshness)),
+    momentum: mean(rows(study.momentum.perBar), (r) => r.momentum) ?? null,
+    audibleShare: mean(rows(study.balance.perBar), (r) => r.audibleShare) ?? null,
+    freshness: mean(rows(study.freshness.perBar), (r) => r.freshness) ?? null,
     hardPlaces:
       study.playability.findings.filter((f) =>
         (f.severity === "impossible" || f.severity === "risky") && inside.has(f.fromBarIndex)

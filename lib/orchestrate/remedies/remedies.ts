@@ -1,4 +1,6 @@
 /** Ways out where the lead sinks, each with what it would give. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { A_RECORD, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
@@ -140,13 +142,9 @@ function leadOver(window: PassageWindow, options: RemediesOptions): LeadOver | n
   const { perBar } = balance(window.score, { ...options, texture: window.texture });
   const led = perBar.slice(window.fromBarIndex, window.toBarIndex + 1).filter((b) => b.audibleShare !== null);
   if (led.length === 0) return null;
-  const mean = (of: (b: (typeof led)[number]) => number | null) => {
-    const known = led.flatMap((b) => of(b) ?? []);
-    return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
-  };
   return {
-    audibleShare: mean((b) => b.audibleShare) ?? 0,
-    handbookDb: mean((b) => b.handbookDb),
-    powerDb: mean((b) => b.powerDb),
+    audibleShare: mean(led, (b) => b.audibleShare) ?? 0,
+    handbookDb: mean(led, (b) => b.handbookDb) ?? null,
+    powerDb: mean(led, (b) => b.powerDb) ?? null,
   };
 }

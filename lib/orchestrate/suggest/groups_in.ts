@@ -1,4 +1,6 @@
 /** Who does what in a passage, in groups that could be asked for something else together. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { type Instrument, instrumentById } from "../../instruments/catalogue.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
@@ -61,7 +63,6 @@ function groupOf(scene: PassageScene, parts: readonly number[]): PassageGroup {
   const { score } = scene;
   const own = notesInPassage(scene).filter((n) => parts.includes(n.part));
   const heard = own.length > 0 ? own : notesInPassage(scene);
-  const mean = (values: readonly number[]) => values.reduce((sum, v) => sum + v, 0) / values.length;
   const names = parts.map((p) => score.parts[p]!.name);
   const instruments = parts.map((p) => instrumentById(score.parts[p]!.instrument));
   return {
@@ -70,8 +71,8 @@ function groupOf(scene: PassageScene, parts: readonly number[]): PassageGroup {
     ...doesMostly(scene, parts[0]!),
     family: instruments[0]!.family,
     instruments,
-    dynamic: heard.length > 0 ? mean(heard.map((n) => n.dynamic)) : 5,
-    pitch: own.length > 0 ? mean(own.map((n) => n.soundingPitch)) : null,
+    dynamic: mean(heard, (n) => n.dynamic) ?? 5,
+    pitch: mean(own, (n) => n.soundingPitch) ?? null,
   };
 }
 

@@ -18,6 +18,7 @@ import { textWidth } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { leftAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { ladderTitle } from "../titles/motion_titles.ts";
 
 /** One rung: how often a note value comes round at the tempo of some bars. */
 interface Rung extends BarSpan {
@@ -117,7 +118,7 @@ const FIGURES = [0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20];
  */
 export function attackRateLadderChart(momentum: Momentum, score: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the attack-rate ladder chart", momentum, A_MOMENTUM);
-  const { width, height = 340, title = "The ladder of attacks" } = checkedOptions(
+  const { width, height = 340, title } = checkedOptions(
     "attack-rate ladder chart",
     options,
   );
@@ -132,7 +133,7 @@ export function attackRateLadderChart(momentum: Momentum, score: Score, options:
     name: NAME,
     scale,
     outerWidth: width,
-    title,
+    title: title ?? ladderTitle(rates),
     label:
       `Attacks per second of ${roles.join(", ")} along ${
         counted(momentum.perBar.length, "bar")

@@ -10,9 +10,10 @@ import { plotBlock } from "../drawing/plot_block.ts";
 import { rowNames } from "../drawing/plot_texts.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
-import { PAPER } from "../drawing/theme.ts";
+import { hue, PAPER } from "../drawing/theme.ts";
 import { levelAxis, niceTop } from "../drawing/value_axis.ts";
 import { percent } from "../drawing/words.ts";
+import { attributionTitle } from "../titles/motion_titles.ts";
 
 const NAME = "attribution";
 const SIDE = 12;
@@ -22,7 +23,7 @@ const FIGURES = 96;
 const MOST_ROWS = 24;
 /** Members that add less are summed up in the note. */
 const LEAST_SHARE = 0.005;
-const FILL = "#2e95b3";
+const FILL = hue("blue");
 
 /** One member, and several. */
 const MEMBERS: Readonly<Record<SharedBy, readonly [string, string]>> = {
@@ -55,7 +56,7 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
   checkArgument("draw the attribution chart", attribution, AN_ATTRIBUTION);
   const { by, whole } = attribution;
   const [member, members] = MEMBERS[by];
-  const { width, height, title = "Who carries the motion" } = checkedOptions("attribution chart", options);
+  const { width, height, title } = checkedOptions("attribution chart", options);
   const shown = attribution.rows.filter((r, i) => i === 0 || r.share >= LEAST_SHARE).slice(0, MOST_ROWS);
   const left = attribution.rows.filter((r) => !shown.includes(r));
   const rowHeight = height === undefined ? ROW : Math.max(14, (height - AXIS) / Math.max(1, shown.length));
@@ -64,7 +65,7 @@ export function attributionChart(attribution: Attribution, options: ChartOptions
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? attributionTitle(attribution),
     note: `${whole.momentum.toFixed(1)} driving attacks per second, shared out by ${member}` +
       (left.length > 0
         ? `; ${left.length} more ${left.length === 1 ? member : members} with ${rest.toFixed(2)} in all`

@@ -12,10 +12,11 @@ import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/char
 import { type NamedSpan, spansOf } from "../drawing/spans.ts";
 import { levelLine, outlined, patch } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
-import { fitText } from "../drawing/text_width.ts";
+import { textWidth } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted, numbersTogether } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
+import { balanceTitle } from "../titles/sound_titles.ts";
 
 const NAME = "balance";
 const HEARD = hue("blue");
@@ -48,15 +49,16 @@ const NOTE = "The handbook's weights count players at one dynamic and ignore who
  */
 export function balanceChart(balance: Balance, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the balance chart", balance, A_BALANCE);
-  const { width, height = 330, title = "Is the lead heard?" } = checkedOptions("balance chart", options);
-  const scale = barScale(axisOfRows(balance.perBar, checkedScore("balance chart", score)), { width });
+  const { width, height = 330, title } = checkedOptions("balance chart", options);
+  const axis = axisOfRows(balance.perBar, checkedScore("balance chart", score));
+  const scale = barScale(axis, { width });
   const { coveredBelowShare = 0.1 } = balance.settings;
   const isCovered = (b: BalanceBar) => b.audibleShare !== null && b.audibleShare < coveredBelowShare;
   const covered = spansOf(balance.perBar, (b) => isCovered(b) ? "covered" : "");
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? balanceTitle(balance, balance.perBar.filter(isCovered).length, axis),
     note: title === "" ? NOTE : `${NOTE} ${BALANCE_CAUTION}`,
     label: labelOf(balance, balance.perBar.filter(isCovered).length),
     legend: [
@@ -91,7 +93,7 @@ function leadPanel({ perBar }: Balance, { axis, pixelsPerBar, xOf }: BarScale): 
   const leads = spansOf(perBar, (b) => b.lead);
   const names = leads.flatMap(({ name, fromBarIndex, toBarIndex }) => {
     const room = (toBarIndex + 1 - fromBarIndex) * pixelsPerBar - 7;
-    const text = fitText(numbersTogether(name), 10, room);
+    const text = leadWordings(name).find((words) => textWidth(words, 10) <= room) ?? "";
     const leading = name.includes(" + ") ? "lead" : "leads";
     const title = `${name} ${leading}, ${barsInWords(axis, fromBarIndex, toBarIndex)}`;
     return text === "" ? [] : [svgText({ text, x: xOf(fromBarIndex) + 4, y: 13, size: 10, title })];
@@ -110,6 +112,15 @@ function leadPanel({ perBar }: Balance, { axis, pixelsPerBar, xOf }: BarScale): 
     ],
     over: [h("g", { "aria-label": "lead names" }, ...names)],
   };
+}
+
+/** Who leads, in ever fewer words. */
+function leadWordings(lead: string): readonly string[] {
+  const names = lead.split(" + ");
+  return [
+    numbersTogether(lead),
+    ...(names.length > 1 ? [`${names[0]} + ${names.length - 1} more`, `${names.length} parts`] : []),
+  ];
 }
 
 function sharePanel(

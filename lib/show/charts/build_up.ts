@@ -8,7 +8,8 @@ import { headWords, rowNames } from "../drawing/plot_texts.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { hue } from "../drawing/theme.ts";
-import { percent } from "../drawing/words.ts";
+import { figure, percent } from "../drawing/words.ts";
+import { buildUpTitle } from "../titles/motion_titles.ts";
 
 const NAME = "build-up";
 const SIDE = 12;
@@ -47,7 +48,7 @@ interface StepRow {
  * ```
  */
 export function buildUpChart(steps: readonly BuildUpStep[], options: ChartOptions = {}): Chart {
-  const { width, height, title = "Layer by layer" } = checkedOptions("build-up chart", options);
+  const { width, height, title } = checkedOptions("build-up chart", options);
   if (!Array.isArray(steps) || steps.length === 0) {
     throw cannotDraw("build-up chart", "there are no steps", "Give what buildUp() returns");
   }
@@ -69,7 +70,7 @@ export function buildUpChart(steps: readonly BuildUpStep[], options: ChartOption
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? buildUpTitle(steps),
     label: `A texture built up: ${
       rows.map((r) => `${nameOf(r)}, momentum ${r.step.momentum.toFixed(1)}, lead audible ${shareOf(r.step)}`)
         .join("; ")
@@ -117,8 +118,8 @@ function momentumPanel(panel: StepPanel, width: number): FrameBlock {
   const { rows } = panel;
   const top = Math.max(0.5, ...rows.map((r) => Math.max(r.before, r.step.momentum)));
   const inset = { insetTop: 5, insetBottom: 5, y: "i" } as const;
-  const gained = ({ step }: StepRow) =>
-    `${step.momentumGained < 0 ? "−" : "+"}${Math.abs(step.momentumGained).toFixed(1)}`;
+  const gained = ({ step: { momentumGained } }: StepRow) =>
+    `${momentumGained > -0.05 ? "+" : ""}${figure(momentumGained)}`;
   return plotBlock({
     ...scaleOf(panel),
     label: "Momentum",

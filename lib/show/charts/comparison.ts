@@ -9,6 +9,7 @@ import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
 import { counted, figure, levelFigure } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
+import { comparisonTitle } from "../titles/comparison_titles.ts";
 
 /** One panel: a measure and its unit. */
 interface ComparedMeasure {
@@ -125,6 +126,8 @@ const HEAD = 36;
 const FOOT = 18;
 const FIGURE_ROOM = 42;
 const LEAST_PANEL = 140;
+/** Size of the names of severities, in pixels: all three fit the narrowest panel. */
+const SEVERITY_SIZE = 9;
 /** Fills of the settings, in order, by lightness; their numbers stand beside the bars, so colour is not needed. */
 const FILLS = (["blue", "teal", "violet", "amber", "wine", "navy"] as const).map(hue);
 
@@ -147,7 +150,7 @@ const FILLS = (["blue", "teal", "violet", "amber", "wine", "navy"] as const).map
  * ```
  */
 export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOptions = {}): Chart {
-  const { width, title = "Settings side by side", height } = checkedOptions("comparison chart", options);
+  const { width, title, height } = checkedOptions("comparison chart", options);
   if (!Array.isArray(rows) || rows.length === 0) {
     throw cannotDraw(
       "comparison chart",
@@ -191,7 +194,7 @@ export function comparisonChart(rows: readonly ComparisonRow[], options: ChartOp
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? comparisonTitle(rows),
     label: `${counted(rows.length, "setting")} compared: ${
       rows.map((r) => `${r.name} momentum ${r.momentum.toFixed(1)}`).join(", ")
     }`,
@@ -275,9 +278,11 @@ interface SettingValue {
 /** Findings by severity: a shape and a count each. */
 function findingsPanel({ rows, width, panel }: PanelInput): FrameBlock {
   const severities = ["impossible", "risky", "tiring"] as const;
-  const step = Math.min(66, width / severities.length);
+  const widths = severities.map((severity) => textWidth(severity, SEVERITY_SIZE) + 8);
+  const spare = Math.max(0, width - widths.reduce((sum, w) => sum + w, 0)) / severities.length;
+  const left = widths.map((_, k) => widths.slice(0, k).reduce((sum, w) => sum + w + Math.min(spare, 16), 0));
   const counts = rows.flatMap((row, y) =>
-    severities.map((severity, k) => ({ row, severity, x: k * step, y }))
+    severities.map((severity, k) => ({ row, severity, x: left[k]!, y }))
   );
   return plotBlock({
     ...panel,
@@ -287,7 +292,7 @@ function findingsPanel({ rows, width, panel }: PanelInput): FrameBlock {
     marks: [
       headWords("Findings", { dy: 12 - HEAD, size: 12, weight: 600 }),
       ...severities.map((severity, k) =>
-        headWords(fitText(severity, 9.5, step), { dx: k * step, dy: 26 - HEAD, size: 9.5, opacity: 0.68 })
+        headWords(severity, { dx: left[k]!, dy: 26 - HEAD, size: SEVERITY_SIZE, opacity: 0.68 })
       ),
       severityMark(counts, { dx: 7 }),
       Plot.text(counts, {

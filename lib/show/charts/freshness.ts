@@ -20,6 +20,7 @@ import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 import { hue, INK, PAPER } from "../drawing/theme.ts";
+import { freshnessTitle } from "../titles/change_titles.ts";
 
 const NAME = "freshness";
 const CURVE = hue("teal");
@@ -56,14 +57,14 @@ const MOST_LISTED = 10;
  */
 export function freshnessChart(freshness: Freshness, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the freshness chart", freshness, A_FRESHNESS);
-  const { width, height = 230, title = "Freshness" } = checkedOptions("freshness chart", options);
+  const { width, height = 230, title } = checkedOptions("freshness chart", options);
   const scale = barScale(axisOfRows(freshness.perBar, checkedScore("freshness chart", score)), { width });
   const { changes, perBar, phrases, whole } = freshness;
   const average = `${whole.freshness.toFixed(2)} on average`;
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? freshnessTitle(freshness),
     label: `Freshness along ${counted(perBar.length, "bar")}, ${average}, with ` +
       `${counted(changes.length, "change point")} in ${counted(phrases.length, "phrase")}`,
     legend: legendOf(freshness),

@@ -3,7 +3,7 @@ import { A_FULLNESS, checkArgument } from "../../base/arguments.ts";
 import type { Fullness, FullnessBar } from "../../measures/fullness/fullness_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
-import { barBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
+import { stepsOf } from "../drawing/bar_marks.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
@@ -13,6 +13,8 @@ import { type Chart, h } from "../drawing/svg.ts";
 import { hue } from "../drawing/theme.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { shareCurvePanel, shareCurveSign } from "../panels/share_curve_panel.ts";
+import { fullnessTitle } from "../titles/craft_titles.ts";
 
 const NAME = "fullness";
 const CURVE = hue("navy");
@@ -43,14 +45,15 @@ const LOW_PANEL = 56;
  */
 export function fullnessChart(fullness: Fullness, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the fullness chart", fullness, A_FULLNESS);
-  const { width, height = 270, title = "Fullness" } = checkedOptions("fullness chart", options);
+  const { width, height = 270, title } = checkedOptions("fullness chart", options);
   const { perBar, whole } = fullness;
-  const scale = barScale(axisOfRows(perBar, checkedScore("fullness chart", score)), { width });
+  const axis = axisOfRows(perBar, checkedScore("fullness chart", score));
+  const scale = barScale(axis, { width });
   const wanting = perBar.filter((b) => b.missing !== "");
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? fullnessTitle(fullness, axis),
     label:
       `Fullness along ${counted(perBar.length, "bar")}, ${
         whole.fullness.toFixed(2)
@@ -58,7 +61,14 @@ export function fullnessChart(fullness: Fullness, score?: Score, options: ChartO
       `wanting in ${wanting.length}`,
     legend: legendOf(wanting.length > 0),
     panels: [
-      curvePanel(perBar, Math.max(60, height - 2 * (LOW_PANEL + 20))),
+      shareCurvePanel(perBar, {
+        heading: "fullness: 1 for a complete, well spaced chord beside the lead, 0 for none",
+        height: Math.max(60, height - 2 * (LOW_PANEL + 20)),
+        colour: CURVE,
+        valueOf: (b) => b.fullness,
+        wordsOf,
+        marks: [wantingMark(perBar)],
+      }),
       gapPanel(fullness, scale),
       playersPanel(perBar),
     ],
@@ -66,9 +76,11 @@ export function fullnessChart(fullness: Fullness, score?: Score, options: ChartO
 }
 
 function legendOf(isWanting: boolean): readonly LegendEntry[] {
-  const curve = h("path", { d: "M0 11H8V5H22", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
   const cross = h("path", { d: "M7 4L15 12M15 4L7 12", fill: "none", stroke: WANTING, "stroke-width": 1.8 });
-  return [[curve, "fullness"], ...isWanting ? [[cross, "a tone of the chord is wanting"] as const] : []];
+  return [
+    [shareCurveSign(CURVE), "fullness"],
+    ...isWanting ? [[cross, "a tone of the chord is wanting"] as const] : [],
+  ];
 }
 
 const wordsOf = (b: FullnessBar) =>
@@ -79,28 +91,17 @@ const wordsOf = (b: FullnessBar) =>
   (b.widestGap === null ? "" : `, widest gap ${b.widestGap} semitones`) +
   `, ${b.players.toFixed(0)} playing`;
 
-function curvePanel(perBar: readonly FullnessBar[], height: number): BarPanel {
-  const curve = stepsOf(perBar, (b) => b.fullness);
-  return {
-    heading: "fullness: 1 for a complete, well spaced chord beside the lead, 0 for none",
-    height,
-    domain: [0, 1.06],
-    marks: [
-      ...valueAxis({ bottom: 0, top: 1, height }),
-      Plot.areaY(curve, { x: "x", y1: 0, y2: "y", fill: CURVE, fillOpacity: 0.14, ...namedMark("area") }),
-      stepLine("curve", curve, { stroke: CURVE, strokeWidth: 1.8 }),
-      Plot.dot(perBar.filter((b) => b.missing !== ""), {
-        x: (b: FullnessBar) => b.barIndex + 0.5,
-        y: 0.1,
-        r: 4,
-        symbol: "times",
-        stroke: WANTING,
-        strokeWidth: 1.8,
-        ...namedMark("wanting"),
-      }),
-      barBoxes("bars", perBar, { fill: "transparent", title: wordsOf }),
-    ],
-  };
+/** A mark where a tone is wanting. */
+function wantingMark(perBar: readonly FullnessBar[]): Plot.Markish {
+  return Plot.dot(perBar.filter((b) => b.missing !== ""), {
+    x: (b: FullnessBar) => b.barIndex + 0.5,
+    y: 0.1,
+    r: 4,
+    symbol: "times",
+    stroke: WANTING,
+    strokeWidth: 1.8,
+    ...namedMark("wanting"),
+  });
 }
 
 /** The widest gap, against what a pad may have. */

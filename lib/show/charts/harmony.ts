@@ -16,6 +16,7 @@ import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { hue } from "../drawing/theme.ts";
 import { counted, percent } from "../drawing/words.ts";
+import { harmonyTitle } from "../titles/texture_titles.ts";
 
 const NAME = "harmony";
 const CHORD = hue("blue");
@@ -79,7 +80,7 @@ export function harmonyChart(
 ): Chart {
   checkArgument("draw the harmony chart", score, A_SCORE);
   checkArgument("draw the harmony chart", harmony, A_HARMONY);
-  const { width, height, title = "Chords and keys" } = checkedOptions("harmony chart", options, {
+  const { width, height, title } = checkedOptions("harmony chart", options, {
     fromBarIndex: A_NUMBER,
     toBarIndex: A_NUMBER,
     rows: undefined,
@@ -94,7 +95,7 @@ export function harmonyChart(
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? harmonyTitle(seen, seenKeys, shown.to - shown.from),
     label: `${counted(seen.length, "chord")} along ${
       counted(Math.max(0, shown.to - shown.from), "bar")
     }, in ${

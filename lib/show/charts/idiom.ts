@@ -3,16 +3,17 @@ import { AN_IDIOM, checkArgument } from "../../base/arguments.ts";
 import type { Idiom, IdiomBar, UnusualUse } from "../../measures/idiom/idiom_results.ts";
 import type { Score } from "../../score/model.ts";
 import { axisOfRows } from "../drawing/bar_axis.ts";
-import { barBoxes, stepLine, stepsOf } from "../drawing/bar_marks.ts";
-import { barScale } from "../drawing/bar_scale.ts";
+import { barScale, MARGIN_LEFT } from "../drawing/bar_scale.ts";
 import type { LegendEntry } from "../drawing/frame.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
 import { type ChartOptions, checkedOptions, checkedScore } from "../drawing/chart_options.ts";
 import { namedMark } from "../drawing/named_mark.ts";
 import { type Chart, h } from "../drawing/svg.ts";
-import { hue, INK, PAPER } from "../drawing/theme.ts";
-import { valueAxis } from "../drawing/value_axis.ts";
+import { hue } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
+import { namesMargin, partNames } from "../panels/part_names.ts";
+import { shareCurvePanel, shareCurveSign } from "../panels/share_curve_panel.ts";
+import { idiomTitle } from "../titles/craft_titles.ts";
 
 const NAME = "idiom";
 const CURVE = hue("violet");
@@ -42,55 +43,66 @@ const MOST_PARTS = 12;
  */
 export function idiomChart(idiom: Idiom, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the idiom chart", idiom, AN_IDIOM);
-  const { width, height = 130, title = "Idiom" } = checkedOptions("idiom chart", options);
+  const { width, height = 130, title } = checkedOptions("idiom chart", options);
   const { perBar, whole, unusual } = idiom;
-  const scale = barScale(axisOfRows(perBar, checkedScore("idiom chart", score)), { width });
+  const bars = unusualBars(unusual);
+  const names = [...bars].sort(([, a], [, b]) => b - a).slice(0, MOST_PARTS).map(([name]) => name);
+  const marginLeft = names.length === 0 ? MARGIN_LEFT : namesMargin(names, width);
+  const scale = barScale(axisOfRows(perBar, checkedScore("idiom chart", score)), { width, marginLeft });
   const average = whole.idiom === null ? "nothing counted" : `${whole.idiom.toFixed(2)} on average`;
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? idiomTitle(idiom),
     label: `How usual it is what instruments do along ${counted(perBar.length, "bar")}, ${average}, with ` +
       counted(unusual.length, "unusual place"),
     legend: legendOf(unusual.length > 0),
-    panels: [curvePanel(perBar, Math.max(60, height)), ...unusualPanel(unusual)],
+    panels: [
+      shareCurvePanel(perBar, {
+        heading:
+          "how usual it is what the instruments do, mean: 1 as most often in the scores counted, 0 never",
+        height: Math.max(60, height),
+        colour: CURVE,
+        valueOf: (b) => b.idiom ?? 0,
+        wordsOf,
+      }),
+      ...unusualPanel(unusual, { bars, names, marginLeft }),
+    ],
   });
 }
 
 function legendOf(isUnusual: boolean): readonly LegendEntry[] {
-  const curve = h("path", { d: "M0 11H8V5H22", fill: "none", stroke: CURVE, "stroke-width": 1.8 });
   const box = h("rect", { x: 0, y: 3, width: 22, height: 10, fill: UNUSUAL });
-  return [[curve, "usualness"], ...isUnusual ? [[box, "unusual for the instrument"] as const] : []];
+  return [
+    [shareCurveSign(CURVE), "usualness"],
+    ...isUnusual ? [[box, "unusual for the instrument"] as const] : [],
+  ];
 }
 
-function curvePanel(perBar: readonly IdiomBar[], height: number): BarPanel {
-  const curve = stepsOf(perBar, (b) => b.idiom ?? 0);
-  return {
-    heading: "how usual it is what the instruments do, mean: 1 as most often in the scores counted, 0 never",
-    height,
-    domain: [0, 1.06],
-    marks: [
-      ...valueAxis({ bottom: 0, top: 1, height }),
-      Plot.areaY(curve, { x: "x", y1: 0, y2: "y", fill: CURVE, fillOpacity: 0.14, ...namedMark("area") }),
-      stepLine("curve", curve, { stroke: CURVE, strokeWidth: 1.8 }),
-      barBoxes("bars", perBar, {
-        fill: "transparent",
-        title: (b) =>
-          `bar ${b.bar}: ${b.idiom === null ? "nothing counted" : b.idiom.toFixed(2)}, ${
-            counted(b.unusual, "part")
-          } unusual`,
-      }),
-    ],
-  };
-}
+const wordsOf = (b: IdiomBar) =>
+  `bar ${b.bar}: ${b.idiom === null ? "nothing counted" : b.idiom.toFixed(2)}, ${
+    counted(b.unusual, "part")
+  } unusual`;
 
-/** A row per part with unusual bars. */
-function unusualPanel(unusual: readonly UnusualUse[]): readonly BarPanel[] {
+/** How many bars are unusual, by part. */
+function unusualBars(unusual: readonly UnusualUse[]): ReadonlyMap<string, number> {
   const bars = new Map<string, number>();
   for (const u of unusual) {
     bars.set(u.partName, (bars.get(u.partName) ?? 0) + u.toBarIndex + 1 - u.fromBarIndex);
   }
-  const names = [...bars].sort(([, a], [, b]) => b - a).slice(0, MOST_PARTS).map(([name]) => name);
+  return bars;
+}
+
+/** A row per part with unusual bars. */
+function unusualPanel(
+  unusual: readonly UnusualUse[],
+  { bars, names, marginLeft }: {
+    readonly bars: ReadonlyMap<string, number>;
+    /** Of the parts that are drawn. */
+    readonly names: readonly string[];
+    readonly marginLeft: number;
+  },
+): readonly BarPanel[] {
   if (names.length === 0) return [];
   const rows = unusual.filter((u) => names.includes(u.partName));
   const rowOf = (u: { readonly partName: string }) => names.length - 1 - names.indexOf(u.partName);
@@ -111,18 +123,7 @@ function unusualPanel(unusual: readonly UnusualUse[]): readonly BarPanel[] {
         title: (u: UnusualUse) => `${u.partName}, bar ${u.bar}: ${u.role}, ${u.register} and ${u.dynamic}`,
         ...namedMark("unusual"),
       }),
-      Plot.text(names.map((partName) => ({ partName })), {
-        frameAnchor: "left",
-        y: (d: { readonly partName: string }) => rowOf(d) + 0.5,
-        text: "partName",
-        textAnchor: "start",
-        dx: 3,
-        fill: INK,
-        stroke: PAPER,
-        strokeWidth: 3,
-        fontSize: 10,
-        ...namedMark("unusual-parts"),
-      }),
     ],
+    over: [partNames(names, { marginLeft, yOf: (row) => (row + 0.5) * ROW + 4 })],
   }];
 }

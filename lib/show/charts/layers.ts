@@ -8,7 +8,6 @@ import { barBeatOf, barIndexOf } from "../../score/time.ts";
 import { toldApart } from "../../score/told_apart.ts";
 import type { Texture } from "../../texture/model.ts";
 import { type Role, ROLE_NAMES } from "../../texture/roles.ts";
-import { pitchName } from "../../base/units.ts";
 import { axisOfScore } from "../drawing/bar_axis.ts";
 import { type BarScale, barScale } from "../drawing/bar_scale.ts";
 import { type BarPanel, barsFrame } from "../drawing/bars_frame.ts";
@@ -20,7 +19,9 @@ import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, movedApart, wrapText } from "../drawing/text_width.ts";
 import { ROLE_LOOKS } from "../drawing/theme.ts";
 import { leftAxis } from "../drawing/value_axis.ts";
-import { counted } from "../drawing/words.ts";
+import { counted, spanInWords } from "../drawing/words.ts";
+import { layersTitle } from "../titles/texture_titles.ts";
+import { noteName } from "../drawing/note_name.ts";
 
 /** Options of {@linkcode layersChart}. */
 export interface LayersChartOptions extends ChartOptions {
@@ -70,7 +71,7 @@ const PERCUSSION_ROW = 16;
 export function layersChart(score: Score, texture: Texture, options: LayersChartOptions = {}): Chart {
   checkArgument("draw the layers chart", score, A_SCORE);
   checkArgument("draw the layers chart", texture, A_TEXTURE);
-  const { width, height = 420, fromBarIndex = 0, title = "Layers" } = checkedOptions(
+  const { width, height = 420, fromBarIndex = 0, title } = checkedOptions(
     "layers chart",
     options,
     {
@@ -90,7 +91,7 @@ export function layersChart(score: Score, texture: Texture, options: LayersChart
     name: NAME,
     scale,
     outerWidth: width,
-    title,
+    title: title ?? layersTitle(strokes, spanInWords(score, { fromBarIndex, toBarIndex })),
     label: `${counted(strokes.length, "note")} of ${bars} by pitch and role: ${roles.join(", ")}`,
     legend: [], // the names at the side say it
     panels: [
@@ -127,7 +128,7 @@ function pitchPanel(
     marks: [
       barLines(scale),
       Plot.ruleY(octaves, { strokeOpacity: 0.12, ...namedMark("octaves") }),
-      leftAxis(octaves, pitchName),
+      leftAxis(octaves, noteName),
       noteBoxes("notes", strokes, {
         y1: (s) => s.pitch - halfHeight(s),
         y2: (s) => s.pitch + halfHeight(s),
@@ -244,7 +245,7 @@ function strokesOf(
     const cell = texture.cells[bar * parts + n.part];
     const place = barBeatOf(score, n.onsetTicks);
     const name = score.parts[n.part]?.name ?? "";
-    const height = n.unpitched ? "" : `${pitchName(n.soundingPitch)}, `;
+    const height = n.unpitched ? "" : `${noteName(n.soundingPitch)}, `;
     return [{
       part: n.part,
       unpitched: n.unpitched,

@@ -12,6 +12,7 @@ import { roleNames, type RolesChartOptions } from "../panels/role_names.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { loudnessTitle } from "../titles/sound_titles.ts";
 
 const NAME = "loudness-share";
 
@@ -40,7 +41,7 @@ export function loudnessShareChart(
   options: RolesChartOptions = {},
 ): Chart {
   checkArgument("draw the loudness share chart", balance, A_BALANCE);
-  const { width, height = 260, title = "Who makes the loudness?" } = checkedOptions(
+  const { width, height = 260, title } = checkedOptions(
     "loudness share chart",
     options,
     { texture: A_TEXTURE },
@@ -50,14 +51,14 @@ export function loudnessShareChart(
   const shares = loudnessShares(balance);
   const shown = ROLE_NAMES.filter((role) => shares.some((s) => s.role === role));
   const nameOf = roleNames(options.texture, score);
-  const means = shown.map((role) => `${role} ${Math.round(100 * meanShare(shares, role, balance))} per cent`);
+  const means = shown.map((role) => ({ role, share: meanShare(shares, role, balance) }));
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? loudnessTitle(means, balance, axis),
     note: title === "" ? "" : BALANCE_CAUTION,
     label: `Shares of the loudness along ${counted(balance.perBar.length, "bar")}, by role: ${
-      means.join(", ")
+      means.map(({ role, share }) => `${role} ${Math.round(100 * share)} per cent`).join(", ")
     }`,
     legend: shown.map((role) => [role, nameOf(role)] as const),
     panels: [

@@ -12,6 +12,7 @@ import { type Chart, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
 import { hue } from "../drawing/theme.ts";
+import { maskingTitle } from "../titles/sound_titles.ts";
 
 interface MatrixLayer {
   readonly id: string;
@@ -53,7 +54,7 @@ const ROWS = listOf(A_RECORD, "a list of rows");
  */
 export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions = {}): Chart {
   checkArgument("draw the masking chart", rows, ROWS);
-  const { width, height, title = "Who covers whom?" } = checkedOptions("masking chart", options);
+  const { width, height, title } = checkedOptions("masking chart", options);
   const all = layersOf(rows);
   const layers = all.toSorted((a, b) => b.sones - a.sones).slice(0, MOST_LAYERS)
     .sort((a, b) => ROLE_NAMES.indexOf(a.role) - ROLE_NAMES.indexOf(b.role) || a.id.localeCompare(b.id));
@@ -65,7 +66,7 @@ export function maskingChart(rows: readonly MaskingRow[], options: ChartOptions 
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? maskingTitle(rows),
     note: `What goes of a row's loudness when the column, and nothing else, sounds with it, in per cent.${
       more > 0 ? ` The loudest ${MOST_LAYERS} of ${all.length} layers.` : ""
     }${title === "" ? "" : ` ${BALANCE_CAUTION}`}`,

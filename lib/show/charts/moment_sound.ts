@@ -2,7 +2,6 @@ import * as Plot from "@observablehq/plot";
 import { A_MOMENT, checkArgument } from "../../base/arguments.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "../../measures/balance/balance_results.ts";
-import { pitchName } from "../../base/units.ts";
 import { type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, roleFill } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
@@ -13,6 +12,8 @@ import { fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { PAPER, ROLE_LOOKS, roleColour } from "../drawing/theme.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted, listed } from "../drawing/words.ts";
+import { momentTitle } from "../titles/sound_titles.ts";
+import { noteName } from "../drawing/note_name.ts";
 
 const NAME = "moment-sound";
 const LEFT = 52;
@@ -69,7 +70,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   const {
     width,
     height = 400,
-    title = `Who is heard where: bar ${moment.bar}, beat ${Number(moment.beat.toFixed(2))}`,
+    title,
   } = checkedOptions("chart of one moment", options);
   const layers = moment.layers.slice(0, MOST_LAYERS);
   const isNarrow = width < BESIDE_FROM;
@@ -90,7 +91,7 @@ export function momentSoundChart(moment: MomentSound, options: ChartOptions = {}
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? momentTitle(moment),
     note: `${more > 0 ? `The loudest ${MOST_LAYERS} of ${moment.layers.length} layers. ` : ""}${
       title === "" ? "" : BALANCE_CAUTION
     }`,
@@ -386,7 +387,7 @@ function heardBlock(layout: MomentLayout, height: number): FrameBlock {
         tickSize: 0,
         tickPadding: 23,
         fillOpacity: 0.7,
-        tickFormat: (_, i) => pitchName(69 + 12 * Math.log2(named[i]!.hz / 440)),
+        tickFormat: (_, i) => noteName(69 + 12 * Math.log2(named[i]!.hz / 440)),
       }),
     ],
   });

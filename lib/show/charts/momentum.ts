@@ -14,6 +14,7 @@ import { levelLine } from "../drawing/signs.ts";
 import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { momentumTitle } from "../titles/motion_titles.ts";
 
 /** Stacks what the roles add to each bar, from the background up to the lead; one row per bar and role that adds something. */
 export function momentumShares(momentum: Momentum): readonly RoleBox[] {
@@ -80,7 +81,7 @@ const NAME = "momentum";
  */
 export function momentumChart(momentum: Momentum, score?: Score, options: RolesChartOptions = {}): Chart {
   checkArgument("draw the momentum chart", momentum, A_MOMENTUM);
-  const { width, height = 260, title = "Momentum" } = checkedOptions("momentum chart", options, {
+  const { width, height = 260, title } = checkedOptions("momentum chart", options, {
     texture: A_TEXTURE,
   });
   const axis = axisOfRows(momentum.perBar, checkedScore("momentum chart", score));
@@ -91,7 +92,7 @@ export function momentumChart(momentum: Momentum, score?: Score, options: RolesC
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? momentumTitle(momentum, axis),
     label:
       `Momentum along ${counted(momentum.perBar.length, "bar")}, ${momentum.whole.momentum.toFixed(1)} ` +
       "driving attacks per second on average, stacked by role",

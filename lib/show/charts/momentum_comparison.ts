@@ -10,6 +10,7 @@ import type { Chart } from "../drawing/svg.ts";
 import { niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
 import { momentumLegend, momentumMarks, momentumShares } from "./momentum.ts";
+import { momentaTitle } from "../titles/motion_titles.ts";
 
 const NAME = "momenta";
 
@@ -39,7 +40,7 @@ export function momentumComparisonChart(
   options: ChartOptions = {},
 ): Chart {
   checkArgument("draw the momentum comparison chart", studies, STUDIES);
-  const { width, height, title = "Momentum, setting by setting" } = checkedOptions(
+  const { width, height, title } = checkedOptions(
     "momentum comparison chart",
     options,
   );
@@ -64,7 +65,7 @@ export function momentumComparisonChart(
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? momentaTitle(studies),
     note: "Driving attacks per second; one scale for all.",
     label: `Momentum of ${counted(studies.length, "setting")} along the bars: ${
       studies.map((s) => `${s.name} ${s.momentum.whole.momentum.toFixed(1)} on average`).join(", ")

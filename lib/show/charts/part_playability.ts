@@ -16,7 +16,7 @@ import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_
 import { findingsPanels } from "../panels/findings_panel.ts";
 import { type LegendEntry, severityShape } from "../drawing/frame.ts";
 import { namedMark } from "../drawing/named_mark.ts";
-import { noteName } from "../drawing/note_name.ts";
+import { instrumentAsPrinted, noteName } from "../drawing/note_name.ts";
 import {
   barsAt,
   type BreathRow,
@@ -30,9 +30,11 @@ import {
 import { outlined } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
-import { PAPER, SEVERITIES, SEVERITY_LOOKS } from "../drawing/theme.ts";
+import { hue, PAPER, SEVERITIES, SEVERITY_LOOKS, severityColour } from "../drawing/theme.ts";
 import { leftAxis, niceTop, valueAxis } from "../drawing/value_axis.ts";
 import { counted, figure } from "../drawing/words.ts";
+import { barIndexOf } from "../../score/time.ts";
+import { partTitle } from "../titles/craft_titles.ts";
 
 /** Options of {@linkcode partPlayabilityChart}. */
 export interface PartPlayabilityChartOptions extends ChartOptions {
@@ -70,10 +72,10 @@ const NAME = "part-playability";
 /** Where a bar is narrower, in pixels, its notes are too thin to be followed and its span of pitch is drawn as well. */
 const NARROW_BAR = 12;
 const NAMES = 118;
-const EASY = "#a9d3cc";
-const LIMIT = "#2f6a66";
-const PLAYED = "#262b57";
-const OVER = SEVERITY_LOOKS.impossible.colour;
+const EASY = hue("teal");
+const LIMIT = hue("teal");
+const PLAYED = hue("navy");
+const OVER = severityColour("impossible");
 
 const A_PART: Kind = {
   noun: "a part",
@@ -128,7 +130,11 @@ export function partPlayabilityChart(
     name: NAME,
     scale: stage.scale,
     outerWidth: width,
-    title: others.title ?? `${part.name}: what it asks of its player`,
+    title: others.title ?? partTitle(instrumentAsPrinted(part.name), {
+      findings: stage.findings,
+      playsIn: new Set(stage.notes.map((n) => barIndexOf(score, n.onsetTicks))).size /
+        Math.max(1, score.bars.length),
+    }),
     note: noteOf(stage),
     label: labelOf(stage),
     legend: legend(stage, { hasBreath: breath.length > 0, hasSlurs: rates.slurred.rows.length > 0 }),
@@ -142,7 +148,9 @@ export function partPlayabilityChart(
 }
 
 function labelOf({ part, instrument, score, findings }: PanelStage): string {
-  const along = `${part.name} (${instrument.id}) along ${counted(score.bars.length, "bar")}: `;
+  const along = `${instrumentAsPrinted(part.name)} (${instrumentAsPrinted(instrument.id)}) along ${
+    counted(score.bars.length, "bar")
+  }: `;
   return along +
     [counted(findings.length, "finding"), ...findings.map((f) => `${f.severity} ${f.rule}`)].join(", ");
 }
@@ -163,7 +171,7 @@ function isOutside(note: Note, { rangeExtreme }: Instrument): boolean {
 }
 
 function noteOf({ part, instrument, notes }: PanelStage): string {
-  const who = `${instrument.id}, ${counted(part.players, "player")}`;
+  const who = `${instrumentAsPrinted(instrument.id)}, ${counted(part.players, "player")}`;
   const breath = part.players > 1 && needsBreath(instrument)
     ? " Several players on a line breathe in turn."
     : "";
@@ -297,7 +305,7 @@ function reachMarks(
       y1: rangeComfortable.low - 0.5,
       y2: rangeComfortable.high + 0.5,
       fill: EASY,
-      fillOpacity: 0.55,
+      fillOpacity: 0.24,
     }),
     Plot.ruleY([rangeExtreme.low - 0.5, rangeExtreme.high + 0.5], {
       ...ends,

@@ -15,6 +15,7 @@ import { namesMargin, partNames } from "../panels/part_names.ts";
 import { textWidth } from "../drawing/text_width.ts";
 import { SEVERITIES, severityColour } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
+import { playabilityTitle } from "../titles/craft_titles.ts";
 
 const NAME = "playability";
 const ROW = 22;
@@ -45,7 +46,7 @@ export function playabilityChart(
 ): Chart {
   checkArgument("draw the playability chart", playability, A_PLAYABILITY);
   checkArgument("draw the playability chart", score, A_SCORE);
-  const { width, height, title = "Where players will stumble" } = checkedOptions(
+  const { width, height, title } = checkedOptions(
     "playability chart",
     options,
   );
@@ -61,7 +62,7 @@ export function playabilityChart(
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? playabilityTitle(playability.findings),
     note: noteOf(score.parts.length, parts.length),
     label: `Playability findings: ${SEVERITIES.map((s) => `${playability.whole[s]} ${s}`).join(", ")}`,
     legend: SEVERITIES.filter((s) => playability.findings.some((f) => f.severity === s))

@@ -6,7 +6,7 @@ import { hzOf } from "../../base/units.ts";
 import { askedInstruments, type InstrumentsAsked } from "../drawing/asked_instruments.ts";
 import { cannotDraw, type ChartOptions, checkedOptions } from "../drawing/chart_options.ts";
 import { chartFrame, type FrameBlock, type LegendEntry } from "../drawing/frame.ts";
-import { noteName } from "../drawing/note_name.ts";
+import { instrumentAsPrinted, noteName } from "../drawing/note_name.ts";
 import {
   DYNAMIC_STEPS,
   dynamicsInWords,
@@ -25,6 +25,7 @@ import { hatch, outlined } from "../drawing/signs.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../drawing/text_width.ts";
 import { counted } from "../drawing/words.ts";
+import { rangeTitle } from "../titles/instrument_titles.ts";
 
 /** Options of {@linkcode rangeChart}. */
 export interface RangeChartOptions extends ChartOptions {
@@ -79,10 +80,11 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     notesOf: A_PART_OF_SCORE,
   });
   const list = askedInstruments("range chart", instruments, MOST);
-  const title = others.title ?? (list.length === 1 ? `What the ${list[0]?.id} reaches` : "What they reach");
   checkPitch(pitch);
   const notes = notesOf === undefined ? [] : pitchCounts(notesOf.score, notesOf.part);
   const written = pitch === "written";
+  const partName = notesOf?.score.parts[notesOf.part]?.name;
+  const title = others.title ?? rangeTitle(list, { notes, written, partName });
   const shown = list.filter((i) => !i.unpitched);
   const reach = shown.flatMap((i) =>
     [i.rangeExtreme.low, i.rangeExtreme.high, ...notes.map((n) => n.pitch)]
@@ -94,7 +96,7 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
   const notesHeight = notes.length === 0 ? 0 : list.length > 9 ? 18 : 26;
   const rowHeight = height === undefined ? usualRow(list.length) + notesHeight : height / list.length;
   const detail = detailOf(rowHeight - notesHeight);
-  const longest = Math.max(...list.map((i) => textWidth(i.id, 12)));
+  const longest = Math.max(...list.map((i) => textWidth(instrumentAsPrinted(i.id), 12)));
   const left = Math.min(width * 0.34, Math.max(detail === "full" ? 158 : 96, longest + SIDE + 30));
   const semitone = (width - left - RIGHT) / (high - low);
   const plain: RangeLayout = {
@@ -120,8 +122,8 @@ export function rangeChart(instruments: InstrumentsAsked, options: RangeChartOpt
     width,
     title,
     note: noteOf(layout, notesOf),
-    label: `Range and registers of ${list.map((i) => i.id).join(", ")}, ${pitch} pitch${
-      notesOf === undefined ? "" : `, with the notes of ${notesOf.score.parts[notesOf.part]?.name}`
+    label: `Range and registers of ${list.map((i) => instrumentAsPrinted(i.id)).join(", ")}, ${pitch} pitch${
+      notesOf === undefined ? "" : `, with the notes of ${partName}`
     }`,
     legend: legend(notes),
     blocks: [
@@ -220,7 +222,7 @@ function boxOf(
     y1: top + y1,
     y2: top + y2,
     easy: { from: Math.max(low, stretch.low) - shift, to: Math.min(high, stretch.high) - shift + 1 },
-    title: `${instrument.id}, ${stretch.name || "rest of the range"}, ` +
+    title: `${instrumentAsPrinted(instrument.id)}, ${stretch.name || "rest of the range"}, ` +
       `${noteName(stretch.low - shift)} to ${noteName(stretch.high - shift)}` +
       (stretch.name === "" ? "" : `: ${stretch.character}; ${dynamicsInWords(stretch)}`),
   };
@@ -265,14 +267,15 @@ function nameOf(instrument: Instrument, layout: RangeLayout): readonly SVGElemen
   const full = detail === "full";
   const hasMarks = full && left >= MARKS_FROM;
   const room = left - SIDE - (hasMarks ? 30 : 6);
-  const size = [12, 11, 10].find((s) => textWidth(instrument.id, s) <= room) ?? 10;
+  const printed = instrumentAsPrinted(instrument.id);
+  const size = [12, 11, 10].find((s) => textWidth(printed, s) <= room) ?? 10;
   const name = svgText({
-    text: fitText(instrument.id, size, room),
+    text: fitText(printed, size, room),
     x: SIDE,
     y: full ? 17 : Math.min(rowHeight / 2, shapeHeight / 2 + 4) + 4,
     size,
     weight: 600,
-    title: instrument.id,
+    title: printed,
   });
   if (!full || instrument.unpitched) return [name];
   const shift = shiftOf(instrument, written);

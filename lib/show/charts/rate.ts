@@ -22,9 +22,11 @@ import { headWords } from "../drawing/plot_texts.ts";
 import { hatch, levelLine, outlined } from "../drawing/signs.ts";
 import { type Chart, h } from "../drawing/svg.ts";
 import { fitText, fittingText, textWidth, wrapText } from "../drawing/text_width.ts";
-import { INK, PAPER } from "../drawing/theme.ts";
+import { hue, INK, PAPER } from "../drawing/theme.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { figure } from "../drawing/words.ts";
+import { rateTitle } from "../titles/instrument_titles.ts";
+import { instrumentAsPrinted } from "../drawing/note_name.ts";
 
 /** Options of {@linkcode rateChart}. */
 export interface RateChartOptions extends ChartOptions {
@@ -94,8 +96,8 @@ const BOLD = 1.1;
 /** One line of text more above the panel, in pixels. */
 const LINE = 13;
 const GROUP_GAP = 14;
-const HOLD = "#2f6a66";
-const MARK = "#981230";
+const HOLD = hue("teal");
+const MARK = hue("wine");
 /** The line to what is marked. */
 const DASHED = { stroke: MARK, strokeWidth: 1.6, strokeDasharray: "6 3" };
 /** The texture of what goes for a moment. */
@@ -135,14 +137,16 @@ export function rateChart(instruments: InstrumentsAsked, options: RateChartOptio
   const ways = list.flatMap((i) => waysOf(i, list.length <= 3));
   checkMark(checked, ways);
   const layout = layoutOf(list, ways, checked);
-  const { width, title = "How fast a note can be repeated" } = checked;
+  const { width, title = rateTitle(ways, layout.mark) } = checked;
   const rates = ways.map((w) => `${w.technique} ${figure(w.sustained)} to ${figure(w.burst)}`);
   return chartFrame({
     name: NAME,
     width,
     title,
     note: noteOf(layout),
-    label: `Repeated-note rates of ${list.map((i) => i.id).join(", ")}: ${rates.join(", ")} a second`,
+    label: `Repeated-note rates of ${list.map((i) => instrumentAsPrinted(i.id)).join(", ")}: ${
+      rates.join(", ")
+    } a second`,
     legend: legend(layout),
     blocks: [
       ratePanel(layout),
@@ -253,7 +257,7 @@ function ratePanel(layout: RateLayout): FrameBlock {
     x: { type: "identity" },
     y: { domain: [0, top] },
     marks: [
-      () => hatch({ id: BURST, ground: "#eef6f4", ink: HOLD, lineWidth: 1 }),
+      () => hatch({ id: BURST, ground: PAPER, ink: HOLD, lineWidth: 1 }),
       ...valueAxis({ bottom: 0, top, height: 50 * top / 2 }),
       Plot.ruleY([0], { strokeOpacity: 0.5 }),
       headWords("notes a second", { dx: 12 - LEFT, dy: 11 - head, opacity: 0.85 }),
@@ -354,7 +358,9 @@ function columnBoxes({ ways, column }: RateLayout, conventional: boolean): reado
     stroke: HOLD,
     strokeDasharray: conventional ? "none" : "3 3",
     title: ({ instrument, technique, sustained, burst, source }: WayColumn) =>
-      `${instrument.id}, ${technique}: ${figure(sustained)} a second kept up, ${figure(burst)} for a ` +
+      `${instrumentAsPrinted(instrument.id)}, ${technique}: ${figure(sustained)} a second kept up, ${
+        figure(burst)
+      } for a ` +
       `moment${conventional ? "" : "; advanced players only"}. Source: ${source}`,
   };
   const name = (part: string) => namedMark(`${part} ${conventional ? "conventional" : "advanced"}`);
@@ -384,7 +390,7 @@ function columnNames(layout: RateLayout): readonly Plot.Markish[] {
     rotate: -90,
     textAnchor: "start",
   } as const;
-  const inside = { y: 0, dy: -5, fill: (n: NameLine) => n.conventional ? "#ffffff" : INK };
+  const inside = { y: 0, dy: -5, fill: (n: NameLine) => n.conventional ? PAPER : INK };
   const above = { y: "burst", dy: -gap, fill: INK, stroke: PAPER, strokeWidth: 4 };
   return [
     Plot.text(lines.filter((n) => !n.isAbove), { ...words, ...inside }),
@@ -473,18 +479,19 @@ function columnFoot(
     const own = ways.filter((c) => c.instrument.id === id);
     if (own.length === 0) return [];
     const [from, to] = [own[0]!.left, own.at(-1)!.left + column];
+    const name = instrumentAsPrinted(id);
     return [{
-      id,
+      name,
       from,
       to,
       middle: (from + to) / 2,
-      isWide: textWidth(id, 11) <= to - from + GROUP_GAP - 4,
+      isWide: textWidth(name, 11) <= to - from + GROUP_GAP - 4,
     }];
   });
   const slanted = groups.filter((g) => !g.isWide);
-  const slant = Math.max(0, ...slanted.map((g) => textWidth(g.id, 11) * 0.62 + 12));
+  const slant = Math.max(0, ...slanted.map((g) => textWidth(g.name, 11) * 0.62 + 12));
   const hasTempos = slant === 0 && column >= 26;
-  const name = { ...AT_FOOT, x: "middle", text: "id", fontWeight: 600 } as const;
+  const name = { ...AT_FOOT, x: "middle", text: "name", fontWeight: 600 } as const;
   const slope = { lineAnchor: "middle", textAnchor: "end", rotate: -38, dx: 4, dy: 12 } as const;
   return {
     height: Math.max(38, hasTempos ? 70 : slant),
@@ -524,7 +531,9 @@ function columnTempos({ ways, mark, width, plotWidth }: RateLayout): readonly Pl
 }
 
 function noteOf({ instruments, ways }: RateLayout): string {
-  const silent = instruments.filter((i) => !ways.some((w) => w.instrument === i)).map((i) => i.id);
+  const silent = instruments.filter((i) => !ways.some((w) => w.instrument === i)).map((i) =>
+    instrumentAsPrinted(i.id)
+  );
   return [
     "Limits are guides to plan with; players and their teachers decide.",
     ...(instruments.length > 3

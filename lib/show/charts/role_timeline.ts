@@ -20,6 +20,7 @@ import { textWidth } from "../drawing/text_width.ts";
 import { namesMargin, partNames } from "../panels/part_names.ts";
 import { roleColour, roleInk } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
+import { rolesTitle } from "../titles/texture_titles.ts";
 
 /** Bars in which a part keeps its role: one mark of the chart. */
 interface RoleRun extends BarSpan {
@@ -95,7 +96,7 @@ interface Systems {
 export function roleTimelineChart(score: Score, texture: Texture, options: RoleTimelineOptions = {}): Chart {
   checkArgument("draw the role timeline", score, A_SCORE);
   checkArgument("draw the role timeline", texture, A_TEXTURE);
-  const { width, height, title = "Who does what" } = checkedOptions("role timeline", options, {
+  const { width, height, title } = checkedOptions("role timeline", options, {
     fromBarIndex: A_NUMBER,
     toBarIndex: A_NUMBER,
     rows: undefined,
@@ -117,7 +118,7 @@ export function roleTimelineChart(score: Score, texture: Texture, options: RoleT
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? rolesTitle(runs, systems.score.parts.map((p) => p.name), { fromBarIndex, toBarIndex }),
     label: `Roles of ${counted(score.parts.length, "part")} in ${counted(bars, "bar")}: ${roles.join(", ")}`,
     legend: roles.map((role) => [role, roleInWords(role, texture.cells, score)] as const),
     blocks: rowsBlocks(spans, (span) => systemBlocks(systems, span)),

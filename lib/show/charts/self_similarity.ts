@@ -13,12 +13,14 @@ import { pngAddress } from "../drawing/png.ts";
 import { type Chart, h, svgText } from "../drawing/svg.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
 import { counted } from "../drawing/words.ts";
+import { similarityTitle } from "../titles/change_titles.ts";
+import { hue } from "../drawing/theme.ts";
 
 const NAME = "self-similarity";
 const WIDTH = 640;
 const NOVELTY_HEIGHT = 90;
-const CHANGE = "#981230";
-const CURVE = "#2f6a66";
+const CHANGE = hue("wine");
+const CURVE = hue("teal");
 /** Red, green and blue, 0 to 255. */
 type Colour = readonly [number, number, number];
 
@@ -56,7 +58,7 @@ const LIGHTEST_SHARE = 0.02;
 export function selfSimilarityChart(freshness: Freshness, score?: Score, options: ChartOptions = {}): Chart {
   checkArgument("draw the self-similarity chart", options, A_RECORD, "options");
   checkArgument("draw the self-similarity chart", freshness, A_FRESHNESS);
-  const { width, height, title = "What is like what" } = checkedOptions("self-similarity chart", {
+  const { width, height, title } = checkedOptions("self-similarity chart", {
     width: WIDTH,
     ...options,
   });
@@ -66,7 +68,7 @@ export function selfSimilarityChart(freshness: Freshness, score?: Score, options
   return barsFrame({
     name: NAME,
     scale,
-    title,
+    title: title ?? similarityTitle(freshness, axis),
     label:
       `Self-similarity of ${counted(freshness.perBar.length, "bar")} in scoring, activity, register and ` +
       `dynamics, and where something new begins, with ${counted(freshness.changes.length, "change point")}`,

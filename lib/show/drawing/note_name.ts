@@ -16,3 +16,11 @@ export function chordAsPrinted(symbol: string): string {
 export function keyAsPrinted(key: string): string {
   return key.replace(/^([A-Ga-g])#/, "$1♯").replace(/^([A-Ga-g])b/, "$1♭");
 }
+
+/** An instrument or a part with the sign that stands in print in the name of its pitch: `clarinet in B♭`. */
+export function instrumentAsPrinted(name: string): string {
+  return name.replace(
+    /\b(in [A-Ha-h])(b|#)(?![a-z])/g,
+    (_, step, sign) => `${step}${sign === "b" ? "♭" : "♯"}`,
+  );
+}

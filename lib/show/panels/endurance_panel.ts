@@ -9,6 +9,7 @@ import { plotBlock } from "../drawing/plot_block.ts";
 import { headWords } from "../drawing/plot_texts.ts";
 import { fitText, fittingText, movedApart, textWidth, withRoom } from "../drawing/text_width.ts";
 import { valueAxis } from "../drawing/value_axis.ts";
+import { instrumentAsPrinted } from "../drawing/note_name.ts";
 
 /** What the panel is drawn from; rates in notes a second, lengths in pixels. */
 interface EnduranceInput {
@@ -145,7 +146,7 @@ function enduranceLines({ ways, instruments }: EnduranceInput): readonly (Way & 
   return [...alike.values()].flatMap((group) => {
     const first = group[0];
     if (first === undefined) return [];
-    const names = group.map((w) => alone ? w.technique : w.instrument.id).join(", ");
+    const names = group.map((w) => alone ? w.technique : instrumentAsPrinted(w.instrument.id)).join(", ");
     return [{ ...first, name: first.conventional ? names : `${names} (advanced)` }];
   });
 }

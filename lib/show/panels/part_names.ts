@@ -1,6 +1,7 @@
 /** The names of parts left of a chart along the bars, one row each. */
 import { h, svgText } from "../drawing/svg.ts";
 import { fitText, textWidth } from "../drawing/text_width.ts";
+import { instrumentAsPrinted } from "../drawing/note_name.ts";
 
 /** Room that the names of parts need at the left, in pixels; on narrow pictures less, and longer names are cut. */
 export function namesMargin(names: readonly string[], width: number): number {
@@ -18,7 +19,7 @@ export function partNames(
     readonly size?: number;
   },
 ): SVGElement {
-  const texts = names.map((name, row) =>
+  const texts = names.map(instrumentAsPrinted).map((name, row) =>
     svgText({
       text: fitText(name, size, marginLeft - 14),
       x: marginLeft - 8,

@@ -10,12 +10,12 @@ import { noteName } from "../drawing/note_name.ts";
 import { type PitchCount, type RangeLayout, shiftOf, stretchesOf } from "./range_layout.ts";
 import { h, svgText } from "../drawing/svg.ts";
 import { fittingText, textWidth } from "../drawing/text_width.ts";
-import { SEVERITY_LOOKS } from "../drawing/theme.ts";
+import { hue, severityColour } from "../drawing/theme.ts";
 import { counted } from "../drawing/words.ts";
 
 /** Left end of the instruments' names, in pixels. */
 const NAME_LEFT = 12;
-export const NOTES_COLOUR = "#262b57";
+export const NOTES_COLOUR = hue("navy");
 
 /** How often a part plays each pitch, from the lowest up; refuses a part the score does not have. */
 export function pitchCounts(score: Score, part: number): readonly PitchCount[] {
@@ -64,7 +64,7 @@ export function notesMarks(list: readonly Instrument[], layout: RangeLayout): re
     .map((b) => ({ severity: "impossible" as const, x: b.x + 0.5, y: b.foot - room / 2 }));
   return [
     ...(["easy", "hard", "missing"] as const).map((kind) => {
-      const stroke = kind === "missing" ? SEVERITY_LOOKS.impossible.colour : NOTES_COLOUR;
+      const stroke = kind === "missing" ? severityColour("impossible") : NOTES_COLOUR;
       return Plot.rect(bars.filter((b) => b.kind === kind), {
         x1: (b: NoteBar) => b.x + 0.16,
         x2: (b: NoteBar) => b.x + 0.84,

@@ -1,4 +1,6 @@
 /** What a score is made of: who does what with which figure, who doubles whom, how long a lead lasts, what turns bring. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import {
   A_NUMBER,
   A_SCORE,
@@ -90,11 +92,9 @@ export function recipeOf(score: Score, options: RecipeOptions = {}): Recipe {
     leads: leadsOf(read),
     turnsPer100Bars: 100 * changes.length / bars,
     turns: turnsOf(read, changes),
-    momentum: study
-      ? stretches(study.momentum.perBar).map((rows) => meanOf(rows.map((r) => r.momentum)) ?? 0)
-      : [],
+    momentum: study ? stretches(study.momentum.perBar).map((rows) => mean(rows, (r) => r.momentum) ?? 0) : [],
     audibleShare: study
-      ? stretches(study.balance.perBar).map((rows) => meanOf(rows.flatMap((r) => r.audibleShare ?? [])))
+      ? stretches(study.balance.perBar).map((rows) => mean(rows, (r) => r.audibleShare) ?? null)
       : [],
   };
 }
@@ -124,8 +124,4 @@ function stretchesOf<Row extends { readonly barIndex: number }>(
       row !== undefined
     );
   });
-}
-
-function meanOf(values: readonly number[]): number | null {
-  return values.length === 0 ? null : values.reduce((sum, v) => sum + v, 0) / values.length;
 }

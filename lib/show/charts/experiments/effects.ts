@@ -10,9 +10,10 @@ import { plotBlock } from "../../drawing/plot_block.ts";
 import { headWords, rowNames } from "../../drawing/plot_texts.ts";
 import { type Chart, h } from "../../drawing/svg.ts";
 import { fitText, textWidth } from "../../drawing/text_width.ts";
-import { PAPER } from "../../drawing/theme.ts";
+import { hue, PAPER } from "../../drawing/theme.ts";
 import { levelAxis } from "../../drawing/value_axis.ts";
 import { counted, figure, percent } from "../../drawing/words.ts";
+import { effectsTitle } from "../../titles/comparison_titles.ts";
 
 const NAME = "effects";
 const SIDE = 12;
@@ -28,8 +29,8 @@ const BOLD = { size: 12, weight: 600 };
 const PERCENT_ROOM = 44;
 const FIGURE_ROOM = 48;
 /** One fill for shares and one ink for means: length and place tell, not colour. */
-const BAR = "#2e95b3";
-const DOT = "#12454f";
+const BAR = hue("blue");
+const DOT = hue("teal");
 
 /**
  * How much each choice matters: at the left (in narrow pictures on top) the share of all differences it explains, at the
@@ -64,7 +65,7 @@ export function effectsChart(effects: Effects, options: ChartOptions = {}): Char
   return chartFrame({
     name: NAME,
     width,
-    title: title ?? `What matters for ${measure}`,
+    title: title ?? effectsTitle(effects),
     note: `${counted(whole.settings, "setting")}${left}. ` +
       `${percent(whole.combinations)} of the differences hang on how choices are combined.`,
     label: `Share of the differences in ${measure} that each choice explains: ${shares.join(", ")}`,

@@ -1,3 +1,4 @@
+import { capitalised } from "../../../base/words.ts";
 import * as Plot from "@observablehq/plot";
 // @ts-types="@types/d3-array"
 import { ticks } from "d3-array";
@@ -14,6 +15,7 @@ import { type Chart, h } from "../../drawing/svg.ts";
 import { fittingText, textWidth } from "../../drawing/text_width.ts";
 import { levelAxis, tickFigures } from "../../drawing/value_axis.ts";
 import { counted, figure, percent } from "../../drawing/words.ts";
+import { hue } from "../../drawing/theme.ts";
 
 /** Options of {@linkcode sensitivityChart}. */
 export interface SensitivityChartOptions extends ChartOptions {
@@ -28,8 +30,8 @@ const SIDE = 12;
 const ROW = 24;
 const HEAD = 34;
 /** A higher constant is drawn full, a lower one as an outline, so that colour is not needed. */
-const FILL = "#2f6a66";
-const FLIP = "#c2183f";
+const FILL = hue("teal");
+const FLIP = hue("crimson");
 /** Least width of the scale, as a share. */
 const LEAST_REACH = 0.04;
 
@@ -70,7 +72,7 @@ export function sensitivityChart(sensitivity: Sensitivity, options: SensitivityC
   return chartFrame({
     name: NAME,
     width,
-    title: title ?? (isLead ? `Does the ranking by ${name} hang on a constant?` : `What ${name} hangs on`),
+    title: title ?? titleOf(ranking),
     note: `Each constant by itself ${by} lower and higher. ${verdictOf(ranking)}${
       left === 0 ? "" : ` ${counted(left, "more constant")} ${left === 1 ? "matters" : "matter"} less.`
     }`,
@@ -143,6 +145,22 @@ function rankingOf(sensitivity: Sensitivity, wanted: RankedMeasure | undefined):
     constants: constants.sort((a, b) => b.reach - a.reach),
     flips: rows.filter((r) => r.isFirstChanged).length,
   };
+}
+
+/** Whether the first place stands, or what a single value hangs on most. */
+function titleOf({ isLead, flips, usual, name, constants, middle }: Ranking): string {
+  const [most] = constants;
+  if (!isLead) {
+    if (most === undefined || most.reach < 0.0005) {
+      return `${capitalised(name)} hangs on none of these constants`;
+    }
+    const at = most.rows.map((r) => r.at).toSorted((a, b) => a - b);
+    return `${capitalised(name)} hangs most on ${columnWords(most.constant)}: ${inPercent(at[0]!)} to ${
+      inPercent(at.at(-1)!)
+    }`;
+  }
+  const ahead = `“${usual.first}” comes first by ${name}, ${inPercent(middle)} ahead`;
+  return flips === 0 ? `${ahead}, whichever constant moves` : `${ahead}, but not whichever constant moves`;
 }
 
 function verdictOf({ isLead, flips, usual }: Ranking): string {

@@ -1,5 +1,4 @@
 import * as Plot from "@observablehq/plot";
-import { capitalised } from "../../../base/words.ts";
 import { A_TEXT } from "../../../base/arguments.ts";
 import { type CellMean, cellMeans } from "../../panels/cell_means.ts";
 import { cannotDraw, type ChartOptions, checkedOptions } from "../../drawing/chart_options.ts";
@@ -11,6 +10,7 @@ import { headWords, rowNames } from "../../drawing/plot_texts.ts";
 import { type Chart, h, svgText } from "../../drawing/svg.ts";
 import { fitText, textWidth, wrapText } from "../../drawing/text_width.ts";
 import { counted, figure } from "../../drawing/words.ts";
+import { sweepTitle } from "../../titles/comparison_titles.ts";
 
 /** Options of {@linkcode sweepChart}. */
 export interface SweepChartOptions extends ChartOptions {
@@ -75,7 +75,7 @@ export function sweepChart(rows: readonly object[], options: SweepChartOptions):
   return chartFrame({
     name: NAME,
     width,
-    title: title ?? `${capitalised(columnWords(of))} by ${down} and ${across}`,
+    title: title ?? sweepTitle(cells, of, (value) => figureOf(scale, value)),
     note: `Mean over the settings of each cell${columnUnit(of) === "" ? "" : `, ${columnUnit(of)}`}; ` +
       `${settings}${without === 0 ? "" : `, ${without} of them refused`}.`,
     label: `${columnWords(of)} of ${settings} by ${down} and ${across}: ` +

@@ -10,6 +10,7 @@ import { plotBlock } from "../../drawing/plot_block.ts";
 import { type Chart, h, svgText } from "../../drawing/svg.ts";
 import { fitText, textWidth } from "../../drawing/text_width.ts";
 import { counted, percent } from "../../drawing/words.ts";
+import { recipeTitle } from "../../titles/comparison_titles.ts";
 
 const NAME = "recipe";
 const SIDE = 12;
@@ -52,7 +53,7 @@ interface RolePiece {
  * ```
  */
 export function recipeChart(recipes: readonly Recipe[], options: ChartOptions = {}): Chart {
-  const { width, height, title = "What they are made of" } = checkedOptions("recipe chart", options);
+  const { width, height, title } = checkedOptions("recipe chart", options);
   checkArgument("draw the recipe chart", recipes, listOf(A_RECORD, "a list of recipes"));
   if (recipes.length === 0 || !recipes.every((r) => Array.isArray(r.roles) && Array.isArray(r.figures))) {
     throw cannotDraw("recipe chart", "there is no recipe", "Give a list of what recipeOf() returns");
@@ -71,7 +72,7 @@ export function recipeChart(recipes: readonly Recipe[], options: ChartOptions = 
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? recipeTitle(shown, shareOf, families),
     note: "Bars: share of all bars in which any part sounds, each part's counted." +
       (recipes.length > MOST ? ` The first ${MOST} of ${recipes.length}.` : ""),
     label: shown.map((recipe) =>

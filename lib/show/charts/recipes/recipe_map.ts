@@ -9,6 +9,7 @@ import { type Chart, h, svgText } from "../../drawing/svg.ts";
 import { fitText, textWidth } from "../../drawing/text_width.ts";
 import { hue } from "../../drawing/theme.ts";
 import { counted } from "../../drawing/words.ts";
+import { recipeMapTitle } from "../../titles/comparison_titles.ts";
 
 const NAME = "recipe-map";
 const SIDE = 24;
@@ -44,7 +45,7 @@ interface PlacedName {
  * ```
  */
 export function recipeMap(places: readonly RecipePlace[], options: ChartOptions = {}): Chart {
-  const { width, height = 0.62 * width, title = "Who is made like whom" } = checkedOptions(
+  const { width, height = 0.62 * width, title } = checkedOptions(
     "recipe map",
     options,
   );
@@ -64,7 +65,7 @@ export function recipeMap(places: readonly RecipePlace[], options: ChartOptions 
   return chartFrame({
     name: NAME,
     width,
-    title,
+    title: title ?? recipeMapTitle(places),
     note:
       "Near: the same families in the same roles, the same instruments with the same figures. A line goes from each to its nearest, by the true distance; on paper only the two directions of most difference are seen.",
     label: `${counted(places.length, "score")}: ${

@@ -1,7 +1,7 @@
 /** A drawing as an image of a page, which comes alive where the page may run anything. */
 import { escapeMarkup } from "../../base/escape_markup.ts";
-import { chartSvg } from "./save_chart.ts";
-import { type Chart, STILL } from "./svg.ts";
+import { chartSvg } from "../drawing/save_chart.ts";
+import { type Chart, STILL } from "../drawing/svg.ts";
 
 /** What the address of a picture begins with. */
 export const PICTURE_ADDRESS = "data:image/svg+xml,";

@@ -82,7 +82,7 @@ export const TREMOLO_RATES: TremoloRates = {
 };
 
 /** Slashes of today's commonest unmeasured tremolo. */
-const TREMOLO_SLASHES = 3;
+export const TREMOLO_SLASHES = 3;
 
 /**
  * Whether slashes are an unmeasured tremolo: what the source says, or else what the rate of the strokes they

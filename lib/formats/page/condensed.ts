@@ -6,7 +6,7 @@ import { instrumentOf } from "../../instruments/instrument_of.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
-import { silenceTicks } from "../../score/silence.ts";
+import { isLongSilence } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { namesInShort } from "./names_in_short.ts";
 
@@ -100,7 +100,6 @@ function oneRow(score: Score, { name, members, part, notesOf }: RowToWrite): Wri
   const notes: Note[] = [];
   const words: WrittenWords[] = [];
   const said = new Map<number, { readonly text: string; readonly until: Ticks }>();
-  const silence = silenceTicks(score);
   for (const bar of score.bars.keys()) {
     for (const [staff, here] of Map.groupBy(byBar.get(bar) ?? [], (l) => l.staff)) {
       const written = onOneStave(here, { part, loudnessAt });
@@ -109,7 +108,9 @@ function oneRow(score: Score, { name, members, part, notesOf }: RowToWrite): Wri
       const text = namesInShort(score, playing.flatMap((l) => [[l.part, 0] as const, ...l.doubles]));
       const onsetTicks = Math.min(...written.map((n) => n.onsetTicks));
       const before = said.get(staff);
-      if (members.length > 1 && (before?.text !== text || onsetTicks - before.until >= silence)) {
+      const isNew = before?.text !== text ||
+        isLongSilence(score, { fromTicks: before.until, toTicks: onsetTicks });
+      if (members.length > 1 && isNew) {
         words.push({ onsetTicks, staff, words: text });
       }
       said.set(staff, { text, until: Math.max(...written.map((n) => n.onsetTicks + n.durationTicks)) });

@@ -6,7 +6,7 @@ import { printedName } from "../../instruments/names/printed_name.ts";
 import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Playing, Score, WrittenDynamic } from "../../score/model.ts";
-import { silenceTicks } from "../../score/silence.ts";
+import { isLongSilence } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
 
 /** Highest number of a player that words over the stave are understood with. */
@@ -163,12 +163,12 @@ function sharedNotes(
   const playing: Playing[] = [];
   let said: OnOneStave["who"] | undefined;
   let soundedTo = 0;
-  const silence = silenceTicks(score);
   const say = (who: OnOneStave["who"], own: readonly Note[]) => {
     const fromTicks = Math.min(...own.map((n) => n.onsetTicks));
+    const isAnew = isLongSilence(score, { fromTicks: soundedTo, toTicks: fromTicks });
     // Two notes at once tell for themselves that both play, unless one was alone until then.
     const isPlain = who === "both" && said !== "upper" && said !== "lower";
-    if (!isPlain && (who !== said || fromTicks - soundedTo >= silence)) {
+    if (!isPlain && (who !== said || isAnew)) {
       const kind = who === "together" ? "unison" : "solo";
       const count = who === "together" ? { count: 2 } : who === "both" ? {} : { count: 1 };
       playing.push({ fromTicks, kind, ...count, words: words[who] });

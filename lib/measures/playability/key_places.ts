@@ -2,6 +2,7 @@
 import { capitalised, counted } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Note } from "../../score/model.ts";
+import { transposedKey } from "../../score/spelling.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { COMMON_PRACTICE, finding, type FindingPlace, held, type Judge } from "./judge.ts";
 
@@ -10,7 +11,7 @@ function fifthsOf(semitones: number, steps: number): number {
   return 7 * semitones - 12 * steps;
 }
 
-/** Key signatures of many sharps or flats in a transposing part, with a way to avoid them. */
+/** Key signatures of many sharps or flats in a transposing part, as the page prints them, with a way to avoid them. */
 export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { score, written, instrument, settings } = judge;
   // An instrument taken up on the way has its own transposition.
@@ -19,7 +20,8 @@ export function keyPlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   if (added === 0 || instrument.unpitched) return [];
   const byKey = Map.groupBy(line, (n) => score.bars[barIndexOf(score, n.onsetTicks)]!.keyFifths);
   return [...byKey].flatMap(([concert, notes]): FindingPlace[] => {
-    const fifths = concert + added;
+    const printed = written.notation?.keys.findLast((key) => key.fromTicks <= notes[0]!.onsetTicks);
+    const fifths = printed?.fifths ?? transposedKey(concert, added);
     if (Math.abs(fifths) < settings.keyAccidentals) return [];
     const last = notes.at(-1)!;
     return [finding(judge, {
@@ -42,7 +44,9 @@ const CHANGED_FOR_KEYS: Readonly<Record<string, readonly string[]>> = {
 
 function remedyOf(concert: number, fifths: number, { instrument }: Judge): string {
   const respelt = fifths - 12 * Math.sign(fifths);
-  const enharmonic = `write the part in the enharmonic key, ${accidentals(respelt)}`;
+  const signature = Math.abs(respelt) > Math.abs(fifths)
+    ? "leave out the signature and write accidentals"
+    : `write the part in the enharmonic key, ${accidentals(respelt)}`;
   const kinder =
     (CHANGED_FOR_KEYS[instrument.kind] ?? []).filter((id) => id !== instrument.id).map(instrumentById)
       .map((each) => ({
@@ -51,9 +55,11 @@ function remedyOf(concert: number, fifths: number, { instrument }: Judge): strin
       }))
       .sort((a, b) => Math.abs(a.fifths) - Math.abs(b.fifths))[0];
   if (kinder && Math.abs(kinder.fifths) < Math.min(Math.abs(fifths), Math.abs(respelt))) {
-    return `Write it for the ${kinder.id}, ${accidentals(kinder.fifths)}; or ${enharmonic}`;
+    return `Write it for the ${kinder.id}, ${accidentals(kinder.fifths)}; or ${signature}`;
   }
-  return `${capitalised(enharmonic)}, or leave out the signature and write accidentals`;
+  return Math.abs(respelt) > Math.abs(fifths)
+    ? capitalised(signature)
+    : `${capitalised(signature)}, or leave out the signature and write accidentals`;
 }
 
 function accidentals(fifths: number): string {

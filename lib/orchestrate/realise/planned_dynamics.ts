@@ -1,6 +1,6 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
-import { silenceTicks } from "../../score/silence.ts";
+import { isLongSilence } from "../../score/silence.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
@@ -24,10 +24,10 @@ interface PlacedNote {
  */
 export function plannedDynamics(
   notes: readonly PlacedNote[],
-  { bars, ticksPerQuarter }: { readonly bars: readonly Bar[]; readonly ticksPerQuarter: Ticks },
+  score: { readonly bars: readonly Bar[]; readonly ticksPerQuarter: Ticks },
 ): readonly WrittenDynamic[] {
+  const { bars, ticksPerQuarter } = score;
   const signs: WrittenDynamic[] = [];
-  const silence = silenceTicks({ bars });
   let running: number | undefined;
   let soundedTo = 0;
   const mark = (onsetTicks: Ticks, dynamic: number) => {
@@ -38,7 +38,8 @@ export function plannedDynamics(
     const first = own[0]!.onsetTicks;
     const end = Math.max(...own.map((n) => n.onsetTicks + n.durationTicks));
     const levels = levelsOf(assignment);
-    if (running !== levels[0] || first - soundedTo >= silence) mark(first, levels[0]!);
+    const isAnew = isLongSilence(score, { fromTicks: soundedTo, toTicks: first });
+    if (running !== levels[0] || isAnew) mark(first, levels[0]!);
     const places = hairpinPlaces(own, {
       count: levels.length - 1,
       lastBar: bars[toBarIndex]!.startTicks,

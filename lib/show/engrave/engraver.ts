@@ -22,6 +22,9 @@ export const STAVE_UNITS = 72;
 /** The engraver's finer units, in which drawings are, to one of its units. */
 export const FINE_UNITS = 10;
 
+/** What says how `pizz.` and `arco` sound: with it the engraver puts the word before its note, over the bar before. */
+const SOUND_OF_STRINGS = /<sound pizzicato="(yes|no)"\/>/g;
+
 /** What is used of the engraver. */
 interface Toolkit {
   setOptions(options: Readonly<Record<string, unknown>>): void;
@@ -83,7 +86,7 @@ export async function engraveText(
     xmlIdChecksum: true,
   });
   engraver.select({});
-  const isRead = engraver.loadData(text);
+  const isRead = engraver.loadData(text.replaceAll(SOUND_OF_STRINGS, ""));
   const log = engraver.getLog();
   if (!isRead) {
     throw new InputError({

@@ -6,6 +6,8 @@ import { type Clef, CLEFS, COMFORT_SEMITONES } from "../../page/clefs.ts";
 const CHANGE_COST = 10;
 /** What another clef than the first costs in a bar; model assumption. */
 const OTHER_CLEF_COST = 2;
+/** The same for horns, who read ledger lines below the treble stave rather than a bass clef. Common practice, no source. */
+const OTHER_CLEF_COST_OF_HORNS = 8;
 
 /** Mean distance of the notes beyond what is read without effort. */
 function effort(pitches: readonly number[], middleLine: number): number {
@@ -19,10 +21,15 @@ function effort(pitches: readonly number[], middleLine: number): number {
  * part when every change has its price; the first of the names is preferred. Empty bars keep the clef before
  * them.
  */
-export function clefPath(names: readonly string[], bars: readonly (readonly number[])[]): readonly Clef[] {
+export function clefPath(
+  names: readonly string[],
+  bars: readonly (readonly number[])[],
+  { ofHorn = false }: { readonly ofHorn?: boolean } = {},
+): readonly Clef[] {
+  const otherCost = ofHorn ? OTHER_CLEF_COST_OF_HORNS : OTHER_CLEF_COST;
   const known = names.map((n) => CLEFS[n]).filter((c) => c !== undefined);
   const clefs = known.length > 0 ? known : [CLEFS["G"]!];
-  let costs: number[] = clefs.map((_, c) => (c === 0 ? 0 : OTHER_CLEF_COST));
+  let costs: number[] = clefs.map((_, c) => (c === 0 ? 0 : otherCost));
   const cameFrom: number[][] = [];
   for (const pitches of bars) {
     const from: number[] = [];
@@ -32,7 +39,7 @@ export function clefPath(names: readonly string[], bars: readonly (readonly numb
         if (cost + CHANGE_COST < costs[best]! + (best === c ? 0 : CHANGE_COST)) best = other;
       });
       from.push(best);
-      const own = pitches.length > 0 ? effort(pitches, clef.middleLine) + (c === 0 ? 0 : OTHER_CLEF_COST) : 0;
+      const own = pitches.length > 0 ? effort(pitches, clef.middleLine) + (c === 0 ? 0 : otherCost) : 0;
       return costs[best]! + (best === c ? 0 : CHANGE_COST) + own;
     });
     cameFrom.push(from);

@@ -176,7 +176,10 @@ function climbFrom(points: readonly DynamicPoint[], i: number): Ramp | undefined
  */
 export function dynamicSigns(
   points: readonly DynamicPoint[],
-  { endTicks, silenceTicks }: { readonly endTicks: number; readonly silenceTicks: number },
+  { endTicks, isLongSilence }: {
+    readonly endTicks: number;
+    readonly isLongSilence: (fromTicks: number, toTicks: number) => boolean;
+  },
 ): readonly DynamicSign[] {
   const page: Page = { points, signs: [], stressed: new Set(), running: undefined, soundedUntil: 0 };
   for (let i = 0; i < points.length;) {
@@ -189,7 +192,7 @@ export function dynamicSigns(
     const ramp = found?.stressed[0] === i && page.running === STRESSED ? undefined : found;
     const wanted = ramp?.stressed[0] === i ? ramp.start : level;
     const isNew = page.running === undefined || Math.abs(wanted - page.running) >= NEW_MARK_STEPS;
-    if (isNew || point.ticks - page.soundedUntil >= silenceTicks) addMark(page, point.ticks, wanted);
+    if (isNew || isLongSilence(page.soundedUntil, point.ticks)) addMark(page, point.ticks, wanted);
     page.soundedUntil = Math.max(page.soundedUntil, point.endTicks);
     i = ramp ? addRamps(page, ramp, { from: i, endTicks }) : i + 1;
   }

@@ -17,6 +17,8 @@ export interface MetreLevels {
   readonly strongestBetween: (from: number, to: number, grid: number) => StrongestPlaces | undefined;
   /** True when the stretch between places of this rank divides in three, as a dotted beat does. */
   readonly ternary: (level: number) => boolean;
+  /** Whether a stretch is a whole group of three short values in a bar of unequal groups, as the last of 2+2+3. */
+  readonly isGroupOfThree: (from: number, to: number) => boolean;
   /** Length in ticks of the stretch between places of this rank. */
   readonly unitAt: (level: number) => number;
 }
@@ -42,6 +44,7 @@ function ladder(
   shift: number,
   units: readonly number[],
   marks: readonly number[],
+  { shortUnit }: { readonly shortUnit?: number } = {},
 ): MetreLevels {
   const whole = [...units];
   while ((whole.at(-1)! / 2) % 1 === 0 && whole.length < 12) whole.push(whole.at(-1)! / 2);
@@ -70,6 +73,11 @@ function ladder(
     ternary(level) {
       const index = level - 1 - offset;
       return index >= 0 && index + 1 < whole.length && whole[index]! / whole[index + 1]! === 3;
+    },
+    isGroupOfThree(from, to) {
+      const isEdge = (at: number) => at <= 0 || at >= lengthTicks || marks.includes(at + shift);
+      return marks.length > 0 && shortUnit !== undefined && to - from === 3 * shortUnit && isEdge(from) &&
+        isEdge(to) && !marks.some((mark) => mark - shift > from && mark - shift < to);
     },
     unitAt(level) {
       return whole[level - 1 - offset] ?? 0;
@@ -118,7 +126,8 @@ export function barLevels(metre: MetreInput): MetreLevels {
     ...(beat === unit && metre.groups ? { groups: metre.groups } : {}),
   })
     .slice(1).map((at) => at * beat);
-  return ladder(metre.durationTicks, pickupShift(metre), units, marks);
+  const short = metre.beatUnit >= 8 ? { shortUnit: unit } : {};
+  return ladder(metre.durationTicks, pickupShift(metre), units, marks, short);
 }
 
 /** The ladder of a tuplet, counted in its own values. */

@@ -6,6 +6,7 @@ import {
   ORNAMENT_SIGNS,
   TECHNICAL_SIGNS,
 } from "../../assemble/musicxml_names.ts";
+import { TREMOLO_SLASHES } from "../../../score/tremolo.ts";
 import { canBounce } from "../../assemble/spiccato.ts";
 import type { WrittenGlissando } from "./glissando_numbers.ts";
 import type { WrittenEvent, WrittenHead } from "./notate_part.ts";
@@ -98,13 +99,22 @@ function ornaments(part: PartToWrite, place: HeadPlace, { here, kept }: HeadSign
   const { note } = head;
   const { trillMark, wavyEnds } = trillSigns(part, place);
   const slashes = isFirst && !note.grace ? slashesOf(head) : 0;
-  const type = event?.tremoloPair ?? (note.tremolo === "unmeasured" ? "unmeasured" : "single");
+  const type = event?.tremoloPair ??
+    (note.tremolo === "unmeasured" && !saysUnmeasured(note) ? "unmeasured" : "single");
   return [
     ...kept(ORNAMENT_SIGNS).map((name) => element(name)),
     trillMark && here((n) => n.trill) && element("trill-mark"),
     ...wavyEnds.map((end) => element("wavy-line", undefined, { ...end })),
     slashes > 0 && element("tremolo", Math.min(8, slashes), { type }),
   ];
+}
+
+/**
+ * Whether the slashes of a note that was written for a setting say by themselves that they are not counted: it has as many
+ * as its tempo needs. The file's own word for it is printed as the sign of a buzz roll by programs that keep to the format.
+ */
+function saysUnmeasured({ layer, tremoloSlashes }: Note): boolean {
+  return layer !== undefined && tremoloSlashes >= TREMOLO_SLASHES;
 }
 
 /** Slashes through the stem of a head. */

@@ -129,8 +129,10 @@ function cutOf(
     const { level } = inside;
     const weaker = Math.max(start, end);
     const stronger = Math.min(start, end);
-    if (rest) fits = weaker < level && (value.dots === 0 || levels.ternary(weaker));
-    else if (levels.ternary(level)) fits = weaker <= level;
+    if (rest) {
+      fits = weaker < level &&
+        (value.dots === 0 || levels.ternary(weaker) || levels.isGroupOfThree(from, to));
+    } else if (levels.ternary(level)) fits = weaker <= level;
     else {
       const syncopated = start === end && value.dots === 0 && start === level + 1 &&
         to - from <= levels.unitAt(level);

@@ -107,7 +107,8 @@ function usualClefs(score: Score, paper: Omit<PartOnPaper, "index" | "clefs" | "
     for (const note of pitched) {
       if (note.staff === staff) bars[barIndexOf(score, note.onsetTicks)]?.push(written(note));
     }
-    const path = clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars);
+    const ofHorn = instrument?.kind === "horn";
+    const path = clefPath(usual[0] === "percussion" && !unpitched ? ["G"] : usual, bars, { ofHorn });
     return path.flatMap(({ sign, line }, bar): WrittenClef[] => {
       const before = path[bar - 1];
       if (before?.sign === sign && before.line === line) return [];

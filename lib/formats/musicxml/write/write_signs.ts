@@ -1,7 +1,7 @@
 /** What stands over and under the notes of one part, with its place: tempo, words, dynamics, chord symbols. */
 import type { MetronomeMark, Note, Part, Score, WrittenDynamic, WrittenWords } from "../../../score/model.ts";
-import { SILENT_BARS } from "../../../score/silence.ts";
-import { barIndexOf, endTicksOf, fullBarTicks } from "../../../score/time.ts";
+import { isLongSilence } from "../../../score/silence.ts";
+import { barIndexOf, endTicksOf } from "../../../score/time.ts";
 import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts, type HarmonyStep } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
@@ -63,6 +63,9 @@ function metronome({ value, dots, perMinute, bracketed }: MetronomeMark): XmlNod
   ], { parentheses: bracketed ? "yes" : undefined });
 }
 
+/** The quickest mark on the scale of a metronome; what would be quicker is counted in quarters. Common practice, no source. */
+const QUICKEST_MARK = 208;
+
 /**
  * Tempo words and marks, those of the source where it has them. Otherwise several in one bar are a written-out change
  * of pace, and only the first is printed. Of an assumed tempo only the word is printed.
@@ -73,7 +76,10 @@ function tempoSigns(score: Score): PlacedSign[] {
     const barIndex = barIndexOf(score, tempo.onsetTicks);
     const bar = score.bars[barIndex]!;
     const beat = feltBeatTicks({ ...bar, ticksPerQuarter: score.ticksPerQuarter });
-    const value = valueOf(beat, score.ticksPerQuarter) ?? { type: "quarter", dots: 0 };
+    const isTooQuick = beat < score.ticksPerQuarter &&
+      tempo.quartersPerMinute * score.ticksPerQuarter / beat > QUICKEST_MARK;
+    const value = (isTooQuick ? undefined : valueOf(beat, score.ticksPerQuarter)) ??
+      { type: "quarter", dots: 0 };
     const quarters = value.type === "quarter" && value.dots === 0 ? 1 : beat / score.ticksPerQuarter;
     const perMinute = tempo.quartersPerMinute / quarters;
     const { words, quartersPerMinute, metronome: kept } = tempo;
@@ -285,10 +291,9 @@ function printedWays(
 
 /** Marks and hairpins worked out from the notes of one stave, or of all of them. */
 function dynamicsOf(score: Score, notes: readonly Note[], staff: number | undefined): PlacedSign[] {
-  const [first] = score.bars;
   const found = dynamicSigns(pointsOf(notes), {
     endTicks: endTicksOf(score),
-    silenceTicks: first ? SILENT_BARS * fullBarTicks(first, score.ticksPerQuarter) : Infinity,
+    isLongSilence: (fromTicks, toTicks) => isLongSilence(score, { fromTicks, toTicks }),
   });
   return found.map((sign) => {
     const closes = sign.kind === "stop";

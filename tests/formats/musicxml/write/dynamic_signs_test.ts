@@ -5,7 +5,7 @@ import { dynamicSigns } from "../../../../lib/formats/musicxml/write/dynamic_sig
 function signs(points: readonly (readonly [at: number, dynamic: number])[]): string {
   const found = dynamicSigns(
     points.map(([at, dynamic]) => ({ ticks: at * 480, endTicks: (at + 1) * 480, dynamic })),
-    { endTicks: 100 * 480, silenceTicks: 16 * 480 },
+    { endTicks: 100 * 480, isLongSilence: (from, to) => to - from >= 16 * 480 },
   );
   return found.map((s) =>
     `${s.ticks / 480}:${s.kind === "mark" ? s.mark : { crescendo: "<", diminuendo: ">", stop: "|" }[s.kind]}`

@@ -24,6 +24,8 @@ interface Dressing {
   readonly clock: (ticks: Ticks) => Seconds;
   /** Bar index of a position. */
   readonly barOf: (ticks: Ticks) => number;
+  /** Whether the part has one line, and not those of several groups that stand as chords. */
+  readonly isAlone: boolean;
   /** Whether the player has a bow or breath to join notes with. */
   readonly joins: boolean;
 }
@@ -49,7 +51,7 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
     })
   );
   if (sign === "portato" && dressing.joins) return slur(dressed, dressing.barOf, { repeats: true });
-  return sign === "slurred" ? slur(dressed, dressing.barOf) : dressed;
+  return sign === "slurred" ? slur(dressed, dressing.barOf, { goesOn: dressing.isAlone }) : dressed;
 }
 
 /** Quarters for which a sign of two notes in turn can be printed. */
@@ -101,22 +103,38 @@ function slashesOf(
   };
 }
 
-/** One slur per bar and part over notes that follow each other without a gap and change pitch, or repeat it if asked. */
+/** How notes are slurred. */
+interface SlurOptions {
+  /** Whether notes on one pitch are joined, too. */
+  readonly repeats?: boolean;
+  /** Whether a slur goes on over a bar line under a note that is held over it. */
+  readonly goesOn?: boolean;
+}
+
+/**
+ * One slur per bar and part over notes that follow each other without a gap and change pitch, or repeat it if asked; if asked it goes
+ * on over one bar line where a note is held into the next bar, as a suspension that resolves.
+ */
 export function slur(
   notes: readonly Note[],
   barOf: (ticks: Ticks) => number,
-  { repeats = false } = {},
+  { repeats = false, goesOn = false }: SlurOptions = {},
 ): readonly Note[] {
   const byPart = Map.groupBy(notes, (n) => n.part);
   return [...byPart.values()].flatMap((line) => {
     const sorted = line.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
     // Chords of a hand are struck anew.
     if (sorted.some((n, i) => n.onsetTicks === sorted[i - 1]?.onsetTicks)) return sorted;
-    const joined = sorted.map((n, i) => {
+    const joined: boolean[] = [];
+    let hasGoneOn = false;
+    sorted.forEach((n, i) => {
       const before = sorted[i - 1];
-      return before !== undefined && before.onsetTicks + before.durationTicks === n.onsetTicks &&
-        (repeats || before.soundingPitch !== n.soundingPitch) &&
-        barOf(before.onsetTicks) === barOf(n.onsetTicks);
+      const follows = before !== undefined && before.onsetTicks + before.durationTicks === n.onsetTicks &&
+        (repeats || before.soundingPitch !== n.soundingPitch);
+      const isInBar = follows && barOf(before.onsetTicks) === barOf(n.onsetTicks);
+      const isHeldOver = follows && goesOn && !hasGoneOn && barOf(n.onsetTicks - 1) === barOf(n.onsetTicks);
+      joined.push(isInBar || isHeldOver);
+      hasGoneOn = isInBar ? hasGoneOn : isHeldOver;
     });
     return sorted.map((n, i) => ({
       ...n,

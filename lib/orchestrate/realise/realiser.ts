@@ -41,6 +41,7 @@ import { clearingNotices, wishesBalance, withClearLead } from "./clear_lead.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { dress } from "./dress.ts";
 import { type BassMoves, type LayerTask, type LayerTurn, type PlainNote, UNPITCHED } from "./layers/task.ts";
+import { landed } from "./layers/landing.ts";
 import { handedOver, turnsOf } from "./layers/turns.ts";
 import { writerOf } from "./layers/writer_of.ts";
 import {
@@ -416,8 +417,8 @@ function writeLayer(
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
   const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
   const bassLines = [...Map.groupBy(bass, (n) => n.part).values()];
-  // Who chose an octave wants it, and ornaments may shine above the lead.
-  const staysBelow = assignment.octave === null && assignment.role !== "trill";
+  // Who chose an octave wants it, and trills may shine above the lead.
+  const staysBelow = assignment.octave === null && !figure.trill;
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
@@ -442,7 +443,7 @@ function writeLayer(
     ? groupsOfSeats(assignment, seats).map((own) => own.filter((seat) => pitched.includes(seat)))
     : [pitched];
   const notes = [
-    ...apart.flatMap((own) => writerOf(figure)(taskFor(own, harmonies))),
+    ...apart.map((own) => taskFor(own, harmonies)).flatMap((task) => landed(task, writerOf(figure)(task))),
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
   return turns === undefined ? notes : handedOver(notes, { turns, ticksPerQuarter });
@@ -608,12 +609,13 @@ function dressAll(
     };
     // The groups of a divided part stand as one chord, each with slurs of its own.
     const groups = [...Map.groupBy(inOneRhythm(own), (n) => n.group).values()];
+    const isAlone = groups.length === 1;
     const dressed = underOneSlur(groups.map((group) =>
       dress(
         group.map((
           { kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, group: _group, ...note },
         ) => note),
-        dressing,
+        { ...dressing, isAlone },
       )
     ));
     if (!instrument.unpitched) return dressed;

@@ -8,7 +8,7 @@ const PREFERRED: Readonly<Record<Role, VoiceRange>> = {
   lead: { low: 0, high: 127 },
   counterline: { low: 48, high: 79 },
   run: { low: 57, high: 91 },
-  figuration: { low: 55, high: 86 },
+  figuration: { low: 48, high: 86 },
   pulse: { low: 52, high: 81 },
   trill: { low: 60, high: 88 },
   punctuation: { low: 43, high: 81 },

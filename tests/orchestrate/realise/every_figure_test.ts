@@ -143,7 +143,8 @@ Deno.test("waves and wide chords go over an octave, Alberti figures stay within 
   const [wave, wide, alberti] =
     (["wave in sixteenths", "wide broken chord in eighths", "Alberti figure in eighths"] as const)
       .map((id) => written("four-four", id, ["Clarinet 1"]));
-  for (let b = 0; b < wave!.bars.length; b++) {
+  // In the last bar they land.
+  for (let b = 0; b + 1 < wave!.bars.length; b++) {
     assert(compass(wave!, b) > 12, `bar ${b + 1}`);
     assert(compass(wide!, b) >= 12, `bar ${b + 1}`);
     assert(compass(alberti!, b) < 12, `bar ${b + 1}`);

@@ -59,6 +59,13 @@ function realiseLoosely(sketch: Sketch, figure: Figure, parts: readonly string[]
   return realise(sketch, plan, { refuseImpossible: false });
 }
 
+/** Where what runs on to the end lands in the last bar: with the last note of the tune where that is on a stroke, or else on the downbeat. */
+function landingIn(sketch: Sketch, score: Score, strokes: readonly number[]): number {
+  const last = sketch.tune.at(-1)!.onsetTicks * score.ticksPerQuarter / sketch.score.ticksPerQuarter;
+  const { startTicks } = score.bars.at(-1)!;
+  return strokes.includes(last) ? Math.max(startTicks, last) : startTicks;
+}
+
 for (const [name, sketch] of Object.entries(SKETCHES)) {
   Deno.test(`${name}: every figure on every family is on the grid, in range, without overlaps or loose slurs`, () => {
     for (const figure of FIGURES) {
@@ -91,8 +98,12 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
           }
         }
       }
+      const landing = landingIn(sketch, score, expected);
+      const placed = figure.role === "figuration" || figure.role === "run"
+        ? [...expected.filter((ticks) => ticks < landing), landing]
+        : expected;
       for (const part of ["Violins I", "Violas"]) {
-        assertEquals(notesOf(score, part).map((n) => n.onsetTicks), expected, `${figure.id}, ${part}`);
+        assertEquals(notesOf(score, part).map((n) => n.onsetTicks), placed, `${figure.id}, ${part}`);
       }
     }
   });
@@ -218,7 +229,9 @@ for (const [name, sketch] of Object.entries(SKETCHES)) {
       const next = line[i + 1];
       if (!next || next.onsetTicks !== n.onsetTicks + n.durationTicks) return;
       const interval = Math.abs(next.soundingPitch - n.soundingPitch);
-      assert(interval >= 1 && interval <= 3, `${interval} semitones`);
+      // It lands on a tone of the chord, which may be a fourth away.
+      const most = i === line.length - 2 ? 5 : 3;
+      assert(interval >= 1 && interval <= most, `${interval} semitones`);
     });
   });
 
@@ -560,8 +573,10 @@ Deno.test("slurred layers have one slur a bar over notes that change pitch, and 
   );
   const line = notesOf(score, "Clarinet 1");
   const starts = line.filter((n) => n.slurStart).map((n) => barIndexOf(score, n.onsetTicks));
-  assertEquals(starts, score.bars.map((_, i) => i));
-  assertEquals(line.filter((n) => n.slurStop).length, score.bars.length);
+  // In the last bar it lands on one note.
+  const slurred = [...score.bars.keys()].slice(0, -1);
+  assertEquals(starts, slurred);
+  assertEquals(line.filter((n) => n.slurStop).length, slurred.length);
 });
 
 Deno.test("blown parts get room to breathe, struck and bowed ones lose nothing", () => {

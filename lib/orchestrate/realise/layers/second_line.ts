@@ -33,7 +33,7 @@ const COSTS = {
   parallel: 8,
   /** A note between chord tones, a note held on against the new chord. */
   passing: 0.7,
-  suspended: 0.3,
+  suspended: 6,
   /** Each semitone away from where the part lies best. */
   fromHome: 0.2,
   /** Above a lead that lies higher than the part. */
@@ -140,20 +140,27 @@ function lineFor(task: LayerTask, part: LayerPart): readonly PlainNote[] {
     }));
   });
   const notes: PlainNote[] = [];
+  let held = 0;
   // The last note is one of its chord.
   let at = bestOf(ways.at(-1) ?? [], ({ tone }) => strokes.at(-1)!.tones[tone]!.kind === "chord");
   for (let k = strokes.length - 1; k >= 0 && at >= 0; k--) {
     const { onsetTicks, durationTicks, harmony, scale, tones } = strokes[k]!;
     const { tone, from } = ways[k]![at]!;
-    const { pitch: soundingPitch } = tones[tone]!;
+    const { pitch: soundingPitch, kind } = tones[tone]!;
+    at = from;
+    // What is held on against the new chord is one note with what prepares it.
+    if (kind === "suspended") {
+      held = durationTicks;
+      continue;
+    }
     notes.unshift({
       part: part.index,
       onsetTicks,
-      durationTicks,
+      durationTicks: durationTicks + held,
       soundingPitch,
       ...spellIn([...harmony.tones, ...scale], soundingPitch),
     });
-    at = from;
+    held = 0;
   }
   return notes;
 }

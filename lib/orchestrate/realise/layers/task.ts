@@ -208,6 +208,34 @@ export function beatStarts(bar: Bar, quarter: Ticks): readonly Ticks[] {
   return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => bar.startTicks + i * beat);
 }
 
+/** Whether a figure goes up and down a pattern of tones in even notes, as Alberti figures do. */
+function isEvenPattern({ tones, strokes }: Figure): boolean {
+  return tones !== undefined && typeof tones !== "string" && strokes.length > 2 &&
+    strokes.every((s) => s.length === strokes[0]!.length);
+}
+
+/**
+ * Stretches in which a figure's cell begins anew: the groups of the bar, or the whole bar; for a cell longer than a quarter that is
+ * no pulse the harmony; for patterns of tones in 6/8 and the like every beat.
+ */
+function stretchesFor(
+  figure: Figure,
+  { bar, harmony, quarter }: { readonly bar: Bar; readonly harmony: Harmony; readonly quarter: Ticks },
+): readonly (readonly [from: Ticks, to: Ticks])[] {
+  const beat = beatTicks(bar, quarter);
+  if (isEvenPattern(figure) && isCompound(bar) && beat % (figure.strokes[0]!.length * quarter) === 0) {
+    return beatStarts(bar, quarter).map((from) => [from, from + beat] as const);
+  }
+  const isAnew = figure.cellQuarters > 1 && figure.role !== "pulse";
+  return isAnew ? [[harmony.onsetTicks, harmony.onsetTicks + harmony.durationTicks]] : groupsIn(bar, quarter);
+}
+
+/** Strokes left out of a pattern's cell that is cut short by the end of its beat, so that it comes back to where it turns: low, high, middle, high, middle, high. */
+function skipped(figure: Figure, quartersLeft: number): number {
+  if (!isEvenPattern(figure)) return 0;
+  return Math.max(0, figure.strokes.length - Math.round(quartersLeft / figure.strokes[0]!.length));
+}
+
 /**
  * Lays a figure's rhythm cell over the bars of a layer. It starts anew at each bar line, in 7/8 and the like with each group, a cell longer than a quarter
  * also with each harmony, unless it repeats a pitch and keeps the beat; strokes end with the bar and with the harmony
@@ -223,12 +251,11 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
     let inBar = 0;
     for (const harmony of task.harmonies.filter((h) => h.barIndex === b)) {
       const end = harmony.onsetTicks + harmony.durationTicks;
-      const isAnew = cellTicks > quarter && task.figure.role !== "pulse";
-      for (const [from, to] of isAnew ? [[harmony.onsetTicks, end] as const] : groupsIn(bar, quarter)) {
+      for (const [from, to] of stretchesFor(task.figure, { bar, harmony, quarter })) {
         for (let cell = from; cell < Math.min(to, end); cell += cellTicks) {
+          const until = Math.min(to, end);
           for (const [inCell, stroke] of task.figure.strokes.entries()) {
             const onsetTicks = cell + Math.round(stroke.at * quarter);
-            const until = Math.min(to, end);
             if (onsetTicks < harmony.onsetTicks || onsetTicks >= until) continue;
             const durationTicks = Math.min(Math.round(stroke.length * quarter), until - onsetTicks);
             placed.push({
@@ -237,7 +264,7 @@ export function placeStrokes(task: LayerTask): readonly PlacedStroke[] {
               harmony,
               accent: stroke.accent,
               inBar: inBar++,
-              inCell,
+              inCell: inCell + (cell > from ? skipped(task.figure, (to - cell) / quarter) : 0),
             });
           }
         }

@@ -28,6 +28,9 @@ const COSTS = {
   doubledLeading: 14,
   doubledSeventh: 9,
   unison: 9,
+  /** More than two on one pitch, each; a third or a seventh on one pitch. */
+  thirdInUnison: 10,
+  colourUnison: 6,
   /** Two groups of one section, which would not be divided. */
   groupUnison: 30,
   crossing: 16,
@@ -49,10 +52,12 @@ const COSTS = {
   outOfOrder: 200,
   /** Two notes of one player that do not lie well: the lower is left out. */
   awkwardStop: 30,
-  lowInterval: 40,
+  lowInterval: 60,
   /** At or above the lead, where there is hardly room below: as much as parallels, more than a hole. Chosen on generated settings (seeds 7000, 31000, 52000 and 80000 on). */
   aboveLead: 60,
   fromHome: 0.2,
+  /** The same for what may cross the lead, beyond a fifth from where the part lies best: nobody follows such voices over chords. */
+  farFromHome: 2,
   /** Each semitone of a voice's movement, and each beyond a third besides. */
   move: 1,
   leap: 2,
@@ -61,6 +66,8 @@ const COSTS = {
   parallelOctaves: 66,
   /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
   unresolved: 44,
+  /** A suspended fourth that does not fall by step or stay. */
+  unresolvedFourth: 8,
 } as const;
 
 /** What it costs to double each tone of a chord, from the root. */
@@ -70,7 +77,17 @@ const DOUBLED = {
 } as const;
 
 /** What is gone over again. */
-const FAULTS = { move: 0, leap: 0, parallelFifths: 1, parallelOctaves: 1, unresolved: 1 } as const;
+const FAULTS = {
+  move: 0,
+  leap: 0,
+  parallelFifths: 1,
+  parallelOctaves: 1,
+  unresolved: 1,
+  unresolvedFourth: 1,
+} as const;
+
+/** Semitones from where a part lies best within which it is at home. */
+const FIFTH = 7;
 
 /** A third: what a voice moves by without a leap. */
 const WIDEST_STEP = 4;
@@ -348,7 +365,13 @@ function costOf(classes: readonly number[], context: CostContext): (pitches: rea
   const isOnBass = (p: number) => bass.includes(p) || (bass.length > 0 && p < lowest);
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
-  const sharedCounts = classes.map((c) => shared.filter((p) => p % 12 === c).length);
+  // A third or a seventh that the bass has is there, and would be doubled.
+  const sharedCounts = classes.map((c, tone) =>
+    Math.max(
+      shared.filter((p) => p % 12 === c).length,
+      (tone === 1 || tone === 3) && bass.some((p) => p % 12 === c) ? 1 : 0,
+    )
+  );
   const counts = new Array<number>(classes.length);
   const homes = parts.map((part) => homeOf(part.range));
   const doubled = isDominantSeventh(classes) ? DOUBLED.dominant : DOUBLED.other;
@@ -359,7 +382,9 @@ function costOf(classes: readonly number[], context: CostContext): (pitches: rea
       const i = placed[k]!;
       const p = pitches[i]!;
       counts[classes.indexOf(p % 12)]!++;
-      cost += COSTS.fromHome * Math.abs(p - homes[i]!);
+      const away = Math.abs(p - homes[i]!);
+      cost += COSTS.fromHome * away;
+      if (mayCross && away > FIFTH) cost += COSTS.farFromHome * (away - FIFTH);
       if (p >= lead && !isFree.has(i)) {
         cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
       }
@@ -399,12 +424,18 @@ function isOnePart(a: VoicedPart, b: VoicedPart): boolean {
 function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBelow }: CostContext): number {
   const { besides = [], mayCross = false } = chord;
   const leftOut = style.spacing && LEFT_OUT[style.spacing];
+  const [third, seventh] = [chord.tones[1]?.pitchClass, chord.tones[3]?.pitchClass];
   let cost = 0;
   sorted.length = everybody.length = 0;
   for (let k = 0; k < placed.length; k++) putInOrder(sorted, pitches[placed[k]!]!);
   for (let k = 0; k + 1 < sorted.length; k++) {
     const gap = sorted[k + 1]! - sorted[k]!;
-    if (gap === 0) cost += COSTS.unison;
+    if (gap === 0) {
+      cost += COSTS.unison;
+      if (sorted[k + 2] === sorted[k]) cost += COSTS.thirdInUnison;
+      const pitchClass = sorted[k]! % 12;
+      if (pitchClass === third || pitchClass === seventh) cost += COSTS.colourUnison;
+    }
     const widest = k > 0 ? WIDEST.above : WIDEST.aboveLowest;
     if (gap > widest) cost += COSTS.hole * (gap - widest);
     if (leftOut) {
@@ -475,6 +506,7 @@ function leadingCost(
       for (let m = 0; m < bassTo.length; m++) cost += parallelCost([a, b], [bassFrom[m]!, bassTo[m]!], costs);
     }
     if (isLeftHanging(b - a, a % 12, from.tones)) cost += costs.unresolved;
+    if (isLeftSuspended(b - a, a % 12, from.tones)) cost += costs.unresolvedFourth;
   }
   return cost;
 }
@@ -492,7 +524,16 @@ function parallelCost([a, b]: Move, [c, d]: Move, costs: typeof FAULTS | typeof 
   return interval === 7 ? costs.parallelFifths : costs.parallelOctaves;
 }
 
-/** Whether a voice that moves leaves a seventh, or the third of a chord of the seventh, otherwise than by step to where it leads. */
+/** Semitones of the tone of a suspended chord that stands for its third. */
+const FOURTH = 5;
+
+/** Whether a voice that moves leaves a fourth that stands for the third otherwise than by step to it. */
+function isLeftSuspended(move: number, pitchClass: number, [root, second]: readonly ChordTone[]): boolean {
+  return second !== undefined && pitchClass === second.pitchClass &&
+    (pitchClass - root!.pitchClass + 12) % 12 === FOURTH && (move > 0 || move < -2);
+}
+
+/** Whether a voice that moves leaves a seventh, or the third of a chord of the seventh otherwise than by step to where it leads. */
 function isLeftHanging(move: number, pitchClass: number, tones: readonly ChordTone[]): boolean {
   const seventh = tones[3]?.pitchClass;
   if (seventh === undefined) return false;

@@ -24,6 +24,8 @@ export function landed(task: LayerTask, notes: readonly PlainNote[]): readonly P
   const last = bars[task.toBarIndex]!;
   const end = last.startTicks + last.durationTicks;
   const isLast = bars[task.toBarIndex + 1] === undefined;
+  // Bars written anew within a score go on into the bars that stand.
+  if (isLast && task.isBeside) return notes;
   const place = isLast ? lastNoteOf(task, notes, end) : downbeatAfter(task, end);
   if (place === undefined) return notes;
   return [...Map.groupBy(notes, (n) => n.part)].flatMap(([index, line]) => {

@@ -213,14 +213,17 @@ function onOneStave(
   return voices.flatMap((own, v) => {
     // What two have in one chord is one head.
     const seen = new Set<string>();
+    const slursAt = slursOf(own[0]!.notes);
     return own.flatMap((line, l) =>
       line.notes.flatMap((n): Note[] => {
         const { notation: _, layer: __, techniques: ___, glissandi: ____, ...plain } = n;
         const key = `${n.onsetTicks} ${n.durationTicks} ${n.soundingPitch}`;
         if (seen.has(key)) return [];
         seen.add(key);
-        // One slur for a chord, that of its upper line.
-        const slurs = l === 0 ? {} : { slurStart: false, slurStop: false };
+        // One slur for a chord, that of its upper line, under which all of it lies.
+        const { slurred, slurStart, slurStop } = slursAt.get(n.onsetTicks) ?? NO_SLUR;
+        const isFirst = l === 0 && n === line.notes.find((m) => m.onsetTicks === n.onsetTicks);
+        const slurs = { slurred, slurStart: isFirst && slurStart, slurStop: isFirst && slurStop };
         const dynamic = loudnessAt(loudest, n.onsetTicks);
         // Several kinds of dots on one stave are dots.
         const articulations = n.articulations.map((a) => (a === "spiccato" ? "staccato" : a));
@@ -237,6 +240,25 @@ function onOneStave(
       })
     );
   });
+}
+
+/** What a note has of slurs. */
+type SlurEnds = Pick<Note, "slurred" | "slurStart" | "slurStop">;
+
+const NO_SLUR: SlurEnds = { slurred: false, slurStart: false, slurStop: false };
+
+/**
+ * Slurs of a line in one bar, by place: they end with the bar, since in the next the line may be another's lower one, or in another
+ * voice.
+ */
+function slursOf(notes: readonly Note[]): ReadonlyMap<Ticks, SlurEnds> {
+  const chords = [...Map.groupBy(notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks), (n) => n.onsetTicks)];
+  const joined = chords.map(([, chord], i) => i > 0 && chord.some((n) => n.slurred));
+  return new Map(chords.map(([onsetTicks], i) => [onsetTicks, {
+    slurred: joined[i]!,
+    slurStart: !joined[i] && joined[i + 1] === true,
+    slurStop: joined[i]! && joined[i + 1] !== true,
+  }]));
 }
 
 /** The row as a part; where nothing lies on one of its staves, on the other alone. */

@@ -1,5 +1,5 @@
 /** What stands on a note head: ties, slurs, tuplets, lines, ornaments and signs. */
-import type { Articulation, Note, PlayingSign } from "../../../score/model.ts";
+import type { Articulation, Note, Part, PlayingSign } from "../../../score/model.ts";
 import {
   ARTICULATION_ELEMENTS,
   ARTICULATION_SIGNS,
@@ -100,7 +100,7 @@ function ornaments(part: PartToWrite, place: HeadPlace, { here, kept }: HeadSign
   const { trillMark, wavyEnds } = trillSigns(part, place);
   const slashes = isFirst && !note.grace ? slashesOf(head) : 0;
   const type = event?.tremoloPair ??
-    (note.tremolo === "unmeasured" && !saysUnmeasured(note) ? "unmeasured" : "single");
+    (note.tremolo === "unmeasured" && !saysUnmeasured(note, part.paper.part) ? "unmeasured" : "single");
   return [
     ...kept(ORNAMENT_SIGNS).map((name) => element(name)),
     trillMark && here((n) => n.trill) && element("trill-mark"),
@@ -113,8 +113,8 @@ function ornaments(part: PartToWrite, place: HeadPlace, { here, kept }: HeadSign
  * Whether the slashes of a note that was written for a setting say by themselves that they are not counted: it has as many
  * as its tempo needs. The file's own word for it is printed as the sign of a buzz roll by programs that keep to the format.
  */
-function saysUnmeasured({ layer, tremoloSlashes }: Note): boolean {
-  return layer !== undefined && tremoloSlashes >= TREMOLO_SLASHES;
+function saysUnmeasured({ layer, tremoloSlashes }: Note, { notation }: Part): boolean {
+  return (layer !== undefined || notation === undefined) && tremoloSlashes >= TREMOLO_SLASHES;
 }
 
 /** Slashes through the stem of a head. */

@@ -69,7 +69,7 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               "move more", "lead clearer", "fresher", "lighter", "rest the brass" or "playable"; BARS such as 33-40
 --wish WISHES a table (CSV) of what is asked of plans that are then looked for: passage, from_bar, to_bar and, where
               wished, momentum, lead_at_least, dynamic, and parts that lead, play or rest; a row without bars is for
-              the whole: freshness_at_least, findings_at_most, brass_at_most, play, rest, favour. Three plans are
+              the whole: freshness_at_least, contour, contour_at_least, findings_at_most, brass_at_most, play, rest, favour. Three plans are
               written as tables and set; FILE is a sketch, or music from which one is read; without it, the demo's
 --chords TABLE, --roles TABLE
               harmony.csv and roles.csv of an earlier study, corrected by hand: they hold in place of what is read

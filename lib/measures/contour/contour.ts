@@ -3,6 +3,7 @@
 import { max, min } from "d3-array";
 import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
+import { weightedMean } from "../../base/weighted_mean.ts";
 import { capitalised, threeDigits } from "../../base/words.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { clockOf, endOfBar } from "../../score/time.ts";
@@ -105,13 +106,11 @@ const OPTIONS = { texture: A_TEXTURE, balance: undefined, wish: A_CONTOUR_WISH, 
  *
  * @example
  * ```ts
- * import { demoPlans, demoSketch, realise, vary } from "ripieno";
+ * import { demoPlans, demoSketch, realise } from "ripieno";
  * import { contour } from "ripieno/measures";
- * import { assert } from "@std/assert";
- * const { held } = demoPlans();
- * const swells = vary(held, { set: { dynamic: "pp to ff" } });
- * const loudness = (plan: typeof held) => contour(realise(demoSketch(), plan), { wish: "rise" }).perCurve[0]!;
- * assert(loudness(swells).range > loudness(held).range);
+ * import { assertStringIncludes } from "@std/assert";
+ * const { description } = contour(realise(demoSketch(), demoPlans().rotating));
+ * assertStringIncludes(description[0]!, "Loudness goes with the tune");
  * ```
  */
 export function contour(score: Score, options: ContourOptions = {}): Contour {
@@ -228,7 +227,7 @@ function barsOf(score: Score, texture: Texture, heard: Balance): readonly BarSha
       bar: bar.number,
       onsetSeconds: clock(from),
       loudnessPhons: sones > SILENT_SONES ? 40 + 10 * Math.log2(sones) : null,
-      register: meanOf(weighed) ?? meanPitch(pitched, from, to),
+      register: weightedMean(weighed) ?? meanPitch(pitched, from, to),
       lowest: min(pitched, (n) => n.soundingPitch) ?? null,
       highest: max(pitched, (n) => n.soundingPitch) ?? null,
       notesPerSecond: begun(notes[b]!.filter((n) => n.onsetTicks >= from), score) / (clock(to) - clock(from)),
@@ -252,15 +251,10 @@ function begun(notes: readonly Note[], { ticksPerQuarter }: Score): number {
 
 /** Mean pitch of what sounds between two places, by length. */
 function meanPitch(notes: readonly Note[], from: number, to: number): number | null {
-  return meanOf(notes.map((n) => {
+  return weightedMean(notes.map((n) => {
     const ticks = Math.min(to, n.onsetTicks + n.durationTicks) - Math.max(from, n.onsetTicks);
     return [n.soundingPitch, Math.max(0, ticks)] as const;
   }));
-}
-
-function meanOf(weighted: readonly (readonly [value: number, weight: number])[]): number | null {
-  const all = weighted.reduce((sum, [, weight]) => sum + weight, 0);
-  return all > 0 ? weighted.reduce((sum, [value, weight]) => sum + value * weight, 0) / all : null;
 }
 
 /** From how strong a rank correlation on a curve goes with another; below that it goes its own way. Model assumption. */

@@ -1,5 +1,5 @@
 /** Scorings of one passage, drawn by chance within what orchestrators do: a lead, a bass, chords, what moves, what answers. */
-import { dynamicMark } from "../../score/dynamics.ts";
+import { dynamicMark, dynamicOf } from "../../score/dynamics.ts";
 import type { Score } from "../../score/model.ts";
 import type { FigureId } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
@@ -30,6 +30,8 @@ export interface ScoringTask {
   readonly play: readonly PlayerGroup[];
   /** Seats that rest. */
   readonly rest: ReadonlySet<number>;
+  /** Seats that rest in the next passage, and so cannot run into it. */
+  readonly restsNext: ReadonlySet<number>;
 }
 
 /** How often something is done, from 0 to 1.  Common practice, no source. */
@@ -68,9 +70,76 @@ function drawn<T>(list: readonly T[], random: Random, weightOf: (one: T) => numb
 
 /** A scoring of a passage; undefined where chance found nobody to lead. */
 export function drawScoring(task: ScoringTask, random: Random): readonly Assignment[] | undefined {
+  const hand = handOf(task, random);
+  if (!hand.has("lead") && !addLead(hand)) return undefined;
+  // Who has to play is kept out of the other draws, and placed at the end.
+  const bound = task.play.filter(hand.isFree);
+  hand.take(bound);
+  if (!hand.has("bass")) addBass(hand);
+  addMovement(hand);
+  addPad(hand);
+  addCounterline(hand);
+  addPunctuation(hand);
+  addTutti(hand);
+  bound.forEach((colour) => addBound(hand, colour));
+  return hand.layers;
+}
+
+/** What may be drawn anew in a scoring that stands. */
+const JOBS: readonly (readonly [roles: readonly Role[], add: (hand: Hand) => unknown])[] = [
+  [["lead"], (hand) => addLead(hand)],
+  [["bass"], addBass],
+  [["pulse", "figuration", "trill", "run"], addMoving],
+  [["pad"], addPad],
+  [["counterline"], addCounterline],
+  [["punctuation"], addPunctuation],
+];
+/** How often a scoring is changed by a job more, by one less, or by one that is as loud as another mark; otherwise one is drawn anew. */
+const CHANGES = { more: 0.2, less: 0.12, marks: 0.13 } as const;
+
+/**
+ * A scoring of a passage with one job drawn anew, one more, one less or one softer or louder. The layers that stay are
+ * the task's kept ones; undefined where nobody would lead.
+ */
+export function redrawScoring(
+  task: ScoringTask,
+  layers: readonly Assignment[],
+  { seatsOf, random }: { readonly seatsOf: (a: Assignment) => readonly number[]; readonly random: Random },
+): readonly Assignment[] | undefined {
+  const own = layers.filter((a) => !task.kept.includes(a));
+  const chance = random();
+  const at = drawn(own, random);
+  if (at === undefined) return undefined;
+  if (chance < CHANGES.marks) {
+    const level = (dynamicOf(at.dynamic) ?? task.level) + (random() < 0.5 ? 1 : -1);
+    return layers.map((a) => a === at ? { ...a, dynamic: markOf(Math.min(level, task.level)) } : a);
+  }
+  const isLess = chance < CHANGES.marks + CHANGES.less;
+  const isMore = !isLess && chance < CHANGES.marks + CHANGES.less + CHANGES.more;
+  if (isLess && (at.role === "lead" || at.role === "bass")) return undefined;
+  const rest = isMore ? layers : layers.filter((a) => a !== at);
+  const hand = handOf({ ...task, kept: rest, keptSeats: rest.flatMap(seatsOf) }, random);
+  const [, add] = isMore
+    ? drawn(JOBS.slice(2).filter(([roles]) => !isFilled(roles, layers)), random) ?? JOBS[2]!
+    : JOBS.find(([roles]) => roles.includes(at.role)) ?? JOBS[2]!;
+  if (!isLess) add(hand);
+  if (!hand.has("lead") || (at.role === "bass" && !hand.has("bass"))) return undefined;
+  const order = (a: Assignment) => JOBS.findIndex(([roles]) => roles.includes(a.role as Role));
+  return hand.layers.toSorted((a, b) => order(a) - order(b));
+}
+
+/** Layers that move at once at the most; of other jobs there is one. Common practice, no source. */
+const MOVING_AT_ONCE = 2;
+
+function isFilled(roles: readonly Role[], layers: readonly Assignment[]): boolean {
+  const has = layers.filter((a) => roles.includes(a.role)).length;
+  return has >= (roles.includes("pulse") ? MOVING_AT_ONCE : 1);
+}
+
+/** Everything that is needed to add layers to those that stand. */
+function handOf(task: ScoringTask, random: Random): Hand {
   const used = new Set<number>([...task.rest, ...task.keptSeats]);
   const layers: Assignment[] = [...task.kept];
-  const has = (role: Role) => layers.some((l) => l.role === role);
   const isFree = (c: PlayerGroup) => c.seats.every((seat) => !used.has(seat));
   // A line for one goes to the first of its kind that is free, a tune to first violins before second.
   const isFirst = (c: PlayerGroup) =>
@@ -81,44 +150,47 @@ export function drawScoring(task: ScoringTask, random: Random): readonly Assignm
     );
   const free = (can: (c: PlayerGroup) => boolean) =>
     task.colours.filter((c) => isFree(c) && (c.isSection || isFirst(c)) && can(c));
-  const firsts = (can: (c: PlayerGroup) => boolean) => free((c) => isFirst(c) && can(c));
-  const add = (colours: readonly PlayerGroup[], input: Omit<AssignmentInput, "parts">) => {
+  const take = (colours: readonly PlayerGroup[]) =>
     colours.flatMap((c) => c.seats).forEach((seat) => used.add(seat));
-    layers.push(assign({ ...input, parts: colours.flatMap((c) => c.parts) }));
+  return {
+    task,
+    random,
+    layers,
+    has: (role) => layers.some((l) => l.role === role),
+    isFree,
+    take,
+    free,
+    firsts: (can) => free((c) => isFirst(c) && can(c)),
+    add: (colours, input) => {
+      take(colours);
+      layers.push(assign({ ...input, parts: colours.flatMap((c) => c.parts) }));
+    },
+    join: (colour, role) => {
+      const at = layers.findLastIndex((l) => l.role === role);
+      if (at < task.kept.length || !isFree(colour)) return;
+      take([colour]);
+      layers[at] = assign({
+        ...layers[at]!,
+        figure: layers[at]!.figure as FigureId,
+        parts: [...layers[at]!.parts, ...colour.parts],
+      });
+    },
+    mark: (below) => markOf(task.level - below),
   };
-  const join = (colour: PlayerGroup, role: Role) => {
-    const at = layers.findLastIndex((l) => l.role === role);
-    if (at < task.kept.length || !isFree(colour)) return;
-    colour.seats.forEach((seat) => used.add(seat));
-    layers[at] = assign({
-      ...layers[at]!,
-      figure: layers[at]!.figure as FigureId,
-      parts: [...layers[at]!.parts, ...colour.parts],
-    });
-  };
-  const hand: Hand = { task, random, free, firsts, add, join, mark: (below) => markOf(task.level - below) };
-  if (!has("lead")) {
-    const lead = task.lead.length > 0 ? task.lead : drawLead(hand);
-    if (lead.length === 0 || !lead.every(isFree)) return undefined;
-    add(lead, { role: "lead", dynamic: hand.mark(0) });
-  }
-  // Who has to play is kept out of the other draws, and placed at the end.
-  const bound = task.play.filter(isFree);
-  bound.flatMap((c) => c.seats).forEach((seat) => used.add(seat));
-  if (!has("bass")) addBass(hand);
-  addMovement(hand);
-  addPad(hand);
-  addCounterline(hand);
-  addPunctuation(hand);
-  addTutti(hand);
-  bound.forEach((colour) => addBound(hand, colour));
-  return layers;
 }
 
 /** What the draws of one scoring share. */
 interface Hand {
   readonly task: ScoringTask;
   readonly random: Random;
+  /** The layers so far. */
+  readonly layers: readonly Assignment[];
+  /** Whether a layer has a role. */
+  readonly has: (role: Role) => boolean;
+  /** Whether nobody of a group plays yet. */
+  readonly isFree: (c: PlayerGroup) => boolean;
+  /** Keeps groups out of what is drawn from now on. */
+  readonly take: (colours: readonly PlayerGroup[]) => void;
   /** Groups that are free and can do something. */
   readonly free: (can: (c: PlayerGroup) => boolean) => readonly PlayerGroup[];
   /** Likewise; of each kind only the first. */
@@ -155,11 +227,24 @@ function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {
   return level >= (/trumpet|cornet|flugelhorn/.test(i.id) ? MEZZO_FORTE : FORTE);
 }
 
+/** Adds the groups that are to lead, or some that can; false where there are none. */
+function addLead(hand: Hand): boolean {
+  const { task, isFree, add, mark } = hand;
+  const lead = task.lead.length > 0 ? task.lead : drawLead(hand);
+  if (lead.length === 0 || !lead.every(isFree)) return false;
+  add(lead, { role: "lead", dynamic: mark(0) });
+  return true;
+}
+
+/** How often several winds of a kind have a soft tune together, against one of them. Common practice, no source. */
+const CROWDED = 0.15;
+
 function drawLead({ task, random, firsts }: Hand): readonly PlayerGroup[] {
   const isLoud = task.level >= MEZZO_FORTE;
   const candidates = firsts((c) => canLead(c, task.tune));
   const weight = (c: PlayerGroup) =>
-    (isSeveral(c) === isLoud ? 2 : c.isSection ? 1.5 : 1) * (leadsAt(c, task.level) ? 1 : SELDOM);
+    (isSeveral(c) === isLoud ? 2 : c.isSection ? 1.5 : isLoud ? 1 : CROWDED) *
+    (leadsAt(c, task.level) ? 1 : SELDOM);
   const first = drawn(candidates, random, weight);
   if (!first) return [];
   if (random() > (isLoud ? OFTEN.doubledLoud : OFTEN.doubledSoft)) return [first];
@@ -189,7 +274,9 @@ function addBass({ task, random, free, add, mark }: Hand): void {
     canBeBass(c) && c.instrument.id !== first.instrument.id &&
     (isLoud || c.instrument.family === first.instrument.family)
   );
-  const second = isLoud || random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
+  // Double basses alone are a thin bass: the cellos go with them where they can.
+  const isAlone = first.instrument.family === "strings" && first.instrument.rangeComfortable.low < CONTRA;
+  const second = isLoud || isAlone || random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
   const colours = inOrder(second ? [first, second] : [first]);
   const figures = figuresAt(task, "bass", groupOf(colours));
   const wantsMoving = random() < task.drive;
@@ -229,17 +316,35 @@ const NIMBLE = 45;
 /** Instruments that lend a colour now and then: keyboards and mallets beside the harp. Common practice, no source. */
 const isColour = ({ instrument: i }: PlayerGroup) => i.family === "percussion" || i.family === "keyboard";
 
+/** How far the middles of two ranges may lie apart for one figure, in semitones: no piccolo with a bass clarinet. Common practice, no source. */
+const ONE_FIGURE = 24;
+
 /** Whether two groups share a figure: strings with strings, woodwind with woodwind, brass with its like. Common practice, no source. */
 function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
+  const middle = ({ instrument: { rangeComfortable: r } }: PlayerGroup) => (r.low + r.high) / 2;
+  if (Math.abs(middle(a) - middle(b)) > ONE_FIGURE) return false;
   return a.instrument.family === "brass"
     ? a.instrument.id === b.instrument.id
     : a.instrument.family === b.instrument.family;
 }
 
+/** Whether a group may have a role whose last note may lie in the next passage. */
+function mayLand(c: PlayerGroup, role: Role, { restsNext }: ScoringTask): boolean {
+  return role !== "run" || c.seats.every((seat) => !restsNext.has(seat));
+}
+
+/** Whether a group is asked to move at a level: brass in its choirs, horns and trumpets from mf, low brass from f; others always. Common practice, no source. */
+function movesAt(c: PlayerGroup, level: number): boolean {
+  if (c.instrument.family !== "brass") return true;
+  return c.seats.length > 1 && level >= (c.instrument.rangeComfortable.low >= NIMBLE ? MEZZO_FORTE : FORTE);
+}
+
 function addMoving({ task, random, free, add, mark }: Hand): void {
   const [role] = drawn(MOVES, random, ([, weight]) => weight)!;
   const isQuick = role === "run" || role === "trill";
-  const able = (c: PlayerGroup) => canMove(c) && (!isQuick || c.instrument.rangeComfortable.low >= NIMBLE);
+  const able = (c: PlayerGroup) =>
+    canMove(c) && movesAt(c, task.level) && mayLand(c, role, task) &&
+    (!isQuick || c.instrument.rangeComfortable.low >= NIMBLE);
   const candidates = free((c) => able(c) && figuresAt(task, role, groupOf([c])).length > 0);
   const first = drawn(candidates, random, (c) => isSeveral(c) ? 2 : isColour(c) ? SELDOM : 1);
   if (!first) return;
@@ -328,7 +433,8 @@ function addBound({ task, random, add, mark }: Hand, colour: PlayerGroup): void 
     "punctuation",
   ];
   const able = roles.filter((role) =>
-    role === "punctuation" || figuresAt(task, role, groupOf([colour])).length > 0
+    role === "punctuation" ||
+    (mayLand(colour, role, task) && figuresAt(task, role, groupOf([colour])).length > 0)
   );
   const role = drawn(able, random)!;
   const figure = role === "punctuation"

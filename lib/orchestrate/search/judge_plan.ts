@@ -17,7 +17,7 @@ import { planMeasurer } from "./measured_plan.ts";
 import { reachedBy, reasonsFor } from "./plan_words.ts";
 import type { PlanWishes } from "./plan_wishes.ts";
 import { scoringOf } from "./scoring_pool.ts";
-import { groundOf } from "./search_ground.ts";
+import { groundOf, shapeOf } from "./search_ground.ts";
 import type { FoundPlan } from "./search_results.ts";
 
 /** Options of {@linkcode judgePlan}. */
@@ -68,7 +68,7 @@ export function judgePlan(sketch: Sketch, plan: Plan, options: JudgePlanOptions)
       "Give the wishes for the passages of the plan",
     );
   });
-  const measured = planMeasurer(sketch, { orchestra, spans: ground.spans })(plan);
+  const measured = planMeasurer(sketch, { orchestra, spans: ground.spans, shape: shapeOf(ground) })(plan);
   if (!measured) throw fail("it cannot be written or played", "realise() says what stands in the way");
   const scorings = layers.map((assignments, p) => scoringOf(ground, assignments, measured.passages[p]!));
   const candidate = { plan, chosen: [], scorings, measured, shortfall: judged(ground, scorings, measured) };

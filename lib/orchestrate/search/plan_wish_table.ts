@@ -2,6 +2,7 @@
 import { A_RECORD, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
 // @ts-types="@types/papaparse"
 import Papa from "papaparse";
+import { A_CONTOUR_WISH, type ContourWish } from "../../measures/contour/contour_shapes.ts";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
 import { partsJoined } from "../plan/plan_row.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
@@ -19,6 +20,8 @@ const COLUMNS = [
   "rest",
   "favour",
   "freshness_at_least",
+  "contour",
+  "contour_at_least",
   "findings_at_most",
   "brass_at_most",
 ] as const;
@@ -29,6 +32,8 @@ type WishColumn = (typeof COLUMNS)[number];
 const OF_THE_WHOLE: readonly WishColumn[] = [
   "favour",
   "freshness_at_least",
+  "contour",
+  "contour_at_least",
   "findings_at_most",
   "brass_at_most",
 ];
@@ -59,7 +64,7 @@ export interface ReadPlanWishesOptions {
  * `from_bar`, `to_bar` and, where wished, `momentum` (driving attacks per second), `lead_at_least` (share of its loudness
  * that the lead keeps), `fullness_at_least` (0 to 1), `dynamic` of the lead, and parts that `lead`, `play` or `rest`, joined by " + ". A row without bars
  * is for the whole: parts that `play` somewhere, `rest` throughout or are liked (`favour`), `freshness_at_least`,
- * `findings_at_most` and `brass_at_most` (share of the bars in which any one brass part plays).
+ * `contour` (`rise`, `fall`, `arch`, `bowl`, or heights such as `1 3 2`) with `contour_at_least`, `findings_at_most` and `brass_at_most` (share of the bars in which any one brass part plays).
  *
  * @param text the table
  * @param options name of the file
@@ -141,10 +146,21 @@ function wholeOf(row: TableFields<WishColumn>): Omit<PlanWishes, "passages"> {
   refuseOthers(row, OF_A_PASSAGE, "the whole, and is for a passage");
   return {
     ...numberIn(row, "freshness_at_least", "freshnessAtLeast"),
+    ...contourIn(row),
+    ...numberIn(row, "contour_at_least", "contourAtLeast"),
     ...numberIn(row, "findings_at_most", "findingsAtMost"),
     ...numberIn(row, "brass_at_most", "brassAtMost"),
     ...partsIn(row, ["play", "rest", "favour"]),
   };
+}
+
+/** A contour: a shape by name, or heights with spaces between. */
+function contourIn({ field, error }: TableFields<WishColumn>): { readonly contour?: ContourWish } {
+  const text = field("contour").trim();
+  if (text === "") return {};
+  const contour = /^[a-z]+$/.test(text) ? text : text.split(/\s+/).map((h) => Number(h.replace(",", ".")));
+  if (A_CONTOUR_WISH.fits(contour)) return { contour: contour as ContourWish };
+  throw error("contour", `"${text}" is no shape`, `Write ${A_CONTOUR_WISH.noun}, such as 1 3 2`);
 }
 
 function numberIn<Name extends string>(
@@ -184,7 +200,17 @@ function partsIn<Name extends WishColumn>(
 export function writePlanWishes(wishes: PlanWishes): string {
   checkArgument("write the wishes for plans", wishes, A_RECORD);
   const joined = (parts: readonly string[] | undefined) => parts?.join(" + ") ?? "";
-  const { passages = [], freshnessAtLeast, findingsAtMost, brassAtMost, play, rest, favour } = wishes;
+  const {
+    passages = [],
+    freshnessAtLeast,
+    contour,
+    contourAtLeast,
+    findingsAtMost,
+    brassAtMost,
+    play,
+    rest,
+    favour,
+  } = wishes;
   const rows: Readonly<Record<string, string | number>>[] = passages.map((p) => ({
     passage: p.name,
     from_bar: p.fromBar,
@@ -202,6 +228,8 @@ export function writePlanWishes(wishes: PlanWishes): string {
     rest: joined(rest),
     favour: joined(favour),
     freshness_at_least: freshnessAtLeast ?? "",
+    contour: contour === undefined ? "" : typeof contour === "string" ? contour : contour.join(" "),
+    contour_at_least: contourAtLeast ?? "",
     findings_at_most: findingsAtMost ?? "",
     brass_at_most: brassAtMost ?? "",
   };

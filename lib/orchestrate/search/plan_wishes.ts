@@ -1,5 +1,6 @@
 /** What is asked of plans that are looked for. */
 import type { Share } from "../../base/units.ts";
+import type { ContourWish } from "../../measures/contour/contour_shapes.ts";
 import type { Passage } from "../plan/plan.ts";
 
 /** What is asked of one passage. What is left out is left open. */
@@ -10,7 +11,7 @@ export interface PassageAsked extends Pick<Passage, "name" | "fromBar" | "toBar"
   readonly leadAtLeast?: Share;
   /** How full the chord beside the lead is at the least, from 0 to 1, as `fullness` measures it. */
   readonly fullnessAtLeast?: Share;
-  /** How loud the lead is, as `f`; by default as loud as the wanted momentum, against that of the other passages. */
+  /** How loud the lead is, as `f`; by default as it stands in the contour, or from p to f as it is to move. */
   readonly dynamic?: string;
   /** Parts that lead, and nobody else. */
   readonly lead?: readonly string[];
@@ -26,6 +27,10 @@ export interface PlanWishes {
   readonly passages: readonly PassageAsked[];
   /** Freshness of the whole at the least. */
   readonly freshnessAtLeast?: Share;
+  /** The shape that loudness, register and density are to have: by name, or heights spread evenly over the passages. */
+  readonly contour?: ContourWish;
+  /** How far they follow it at the least, from -1 to 1, as `contour` measures it. */
+  readonly contourAtLeast?: number;
   /** Findings of playability called tiring or risky, at the most. Impossible ones are never let in. */
   readonly findingsAtMost?: number;
   /** Share of the bars in which any one brass part plays, at the most: the rest is for the lips. */

@@ -1,10 +1,12 @@
 /** What is said of a plan that was found. */
 import { namesInWords } from "../../measures/layer_words.ts";
+import type { ContourWish } from "../../measures/contour/contour_shapes.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { ReachedWish } from "./search_results.ts";
 import type { SearchGround } from "./search_ground.ts";
 import { type Scoring, wholeShort } from "./wish_terms.ts";
-import { costOf, type PlanCandidate, type PlanTask, turnCost } from "./best_plans.ts";
+import type { PlanCandidate, PlanTask } from "./best_plans.ts";
+import { costOf, turnCost } from "./craft.ts";
 
 /** What a layer does, in a word or two after its players. */
 const DOES: Readonly<Record<Role, string>> = {
@@ -49,7 +51,7 @@ export function reachedBy(
   candidate: PlanCandidate,
 ): readonly ReachedWish[] {
   const { scorings, measured } = candidate;
-  const { freshnessAtLeast } = wishes;
+  const { freshnessAtLeast, contour, contourAtLeast } = wishes;
   return [
     ...passageTerms.map((term): ReachedWish => {
       const scoring = scorings[term.passage]!;
@@ -77,8 +79,32 @@ export function reachedBy(
       };
     }),
     ...(freshnessAtLeast === undefined ? [] : [freshReached(freshnessAtLeast, measured.whole.freshness)]),
+    ...(contour === undefined
+      ? []
+      : [shapeReached(contour, { wanted: contourAtLeast ?? null, reached: measured.whole.contour })]),
   ];
 }
+
+function shapeReached(
+  contour: ContourWish,
+  { wanted, reached }: { readonly wanted: number | null; readonly reached: number | null },
+): ReachedWish {
+  const short = Math.max(0, (wanted ?? FOLLOWS) - (reached ?? 0));
+  const shape = typeof contour === "string" ? contour : contour.join(" ");
+  const least = wanted === null ? "" : ` by at least ${wanted}`;
+  return {
+    about: "the whole",
+    wish: `the contour follows ${shape}${least}`,
+    passage: "",
+    wanted,
+    reached,
+    met: short === 0,
+    short,
+  };
+}
+
+/** From which rank correlation on a contour follows what was wished. Model assumption. */
+const FOLLOWS = 0.5;
 
 function freshReached(wanted: number, reached: number): ReachedWish {
   const short = wanted > 0 ? Math.max(0, wanted - reached) / wanted : 0;
@@ -126,7 +152,7 @@ function against(task: PlanTask, { scorings }: PlanCandidate, p: number, other: 
   if (share !== null && share < (scorings[p]!.measured.audibleShare ?? 1) - 0.1) {
     return `the lead would keep ${rounded(share)}`;
   }
-  return costOf(task, p, other) > costOf(task, p, scorings[p]!)
+  return costOf(ground, p, other) > costOf(ground, p, scorings[p]!)
     ? "it asks more of the players"
     : "written beside its neighbours it came out no better";
 }

@@ -2,13 +2,12 @@
 import { randomFrom } from "../../base/random_from.ts";
 import { seatsNamed } from "../plan/place_assignments.ts";
 import type { Assignment, Passage, Plan } from "../plan/plan.ts";
-import { drawScoring, type ScoringTask } from "./draw_scoring.ts";
-import type { MeasuredPlan } from "./measured_plan.ts";
+import { costOf } from "./craft.ts";
+import { drawScoring, redrawScoring, type ScoringTask } from "./draw_scoring.ts";
+import type { MeasuredPassage } from "./measured_plan.ts";
 import type { Scoring } from "./wish_terms.ts";
-import { coloursNamed, levelOf, type SearchGround } from "./search_ground.ts";
+import { coloursNamed, FULL_DRIVE, levelOf, type SearchGround } from "./search_ground.ts";
 
-/** Momentum at which a passage is asked for all the drive there is, driving attacks per second. Model assumption. */
-const FULL_DRIVE = 4.5;
 /** How far a draw may lie from the drive that was right so far. */
 const SPREAD = 0.3;
 /** How much is learned from one scoring that moved too much or too little. */
@@ -29,32 +28,47 @@ interface PoolTask {
   readonly seed: number;
   /** Which wishes about players are minded: fewer than all to see what would be possible without the others. */
   readonly minds: readonly PlayerWish[];
-  readonly measure: (plan: Plan) => MeasuredPlan | undefined;
+  readonly measure: (passage: number, plan: Plan) => MeasuredPassage | undefined;
 }
+
+/** Share of the scorings that are drawn anew; the others change one that did well so far. */
+const DRAWN_ANEW = 0.4;
+/** Of how many of the best so far one is changed. */
+const PARENTS = 8;
 
 /** Draws scorings of one passage; each is given as soon as it is measured. */
 export function* drawnScorings(task: PoolTask): Generator<Scoring> {
   const { ground, passage, count, seed, measure } = task;
+  const { seats } = ground;
   const random = randomFrom(seed * 1009 + passage * 7919 + 100003 * task.minds.length);
   const base = scoringTask(task);
   const wanted = ground.wishes.passages[passage]!.momentum;
   const known = new Set<string>();
+  const found: { readonly scoring: Scoring; readonly cost: number }[] = [];
   let drive = wanted === undefined ? 0.5 : Math.min(1, wanted / FULL_DRIVE);
-  let found = 0;
-  for (let draw = 0; draw < count * DRAWS_PER_SCORING && found < count; draw++) {
-    const near = Math.min(1, Math.max(0, drive + SPREAD * (2 * random() - 1)));
-    const assignments = drawScoring({ ...base, drive: near }, random);
+  const seatsOf = (a: Assignment) => a.parts.flatMap((name) => seatsNamed(name, seats));
+  for (let draw = 0; draw < count * DRAWS_PER_SCORING && found.length < count; draw++) {
+    const near = { ...base, drive: Math.min(1, Math.max(0, drive + SPREAD * (2 * random() - 1))) };
+    const isNew = found.length < Math.max(PARENTS, DRAWN_ANEW * count);
+    const parent = isNew ? undefined : found[Math.floor(random() * random() * PARENTS)]!.scoring.assignments;
+    const assignments = parent ? redrawScoring(near, parent, { seatsOf, random }) : drawScoring(near, random);
     if (!assignments || known.has(JSON.stringify(assignments))) continue;
     known.add(JSON.stringify(assignments));
-    const measured = measure(planOf(ground, [{ passage, assignments }], "a passage alone"));
+    const measured = measure(passage, planOf(alone(ground), [{ passage, assignments }], "a passage alone"));
     if (!measured) continue;
-    found++;
-    if (wanted !== undefined) {
-      const isSlow = measured.passages[passage]!.momentum < wanted;
-      drive = Math.min(1, Math.max(0, drive + (isSlow ? LEARNED : -LEARNED)));
+    if (wanted !== undefined && isNew) {
+      drive = Math.min(1, Math.max(0, drive + (measured.momentum < wanted ? LEARNED : -LEARNED)));
     }
-    yield scoringOf(ground, assignments, measured.passages[passage]!);
+    const scoring = scoringOf(ground, assignments, measured);
+    const cost = costOf(ground, passage, scoring);
+    found.splice(found.findLastIndex((f) => f.cost <= cost) + 1, 0, { scoring, cost });
+    yield scoring;
   }
+}
+
+/** The ground without what a fixed plan has in other passages. */
+function alone(ground: SearchGround): SearchGround {
+  return ground.fixed ? { ...ground, fixed: { ...ground.fixed, passages: [] } } : ground;
 }
 
 /** What is known of a passage before a scoring of it is drawn; how much it is to move is left out. */
@@ -79,6 +93,9 @@ export function scoringTask(
     lead: minds.includes("lead") ? coloursNamed(asked.lead, ground) : [],
     play: minds.includes("play") ? coloursNamed(asked.play, ground) : [],
     rest: new Set(rest.flatMap((name) => seatsNamed(name, seats))),
+    restsNext: new Set(
+      (wishes.passages[passage + 1]?.rest ?? []).flatMap((name) => seatsNamed(name, seats)),
+    ),
   };
 }
 

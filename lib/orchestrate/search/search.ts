@@ -22,6 +22,7 @@ import { sketchFrom } from "../rewrite/sketch_from.ts";
 import {
   bestPlans,
   choiceOf,
+  isPossible,
   limitsOf,
   otherwiseThan,
   type PlanCandidate,
@@ -29,11 +30,11 @@ import {
 } from "./best_plans.ts";
 import { scoringChooser } from "./choose_scorings.ts";
 import { conflictOf, type Must } from "./conflict_of.ts";
-import { type MeasuredPlan, planMeasurer } from "./measured_plan.ts";
+import { type MeasuredPassage, passageMeasurer, planMeasurer } from "./measured_plan.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
 import { reachedBy, reasonsFor, tradedIn } from "./plan_words.ts";
 import { drawnScorings, PLAYER_WISHES, type PlayerWish } from "./scoring_pool.ts";
-import { groundOf, type SearchGround } from "./search_ground.ts";
+import { groundOf, type SearchGround, shapeOf } from "./search_ground.ts";
 import type { FoundPlan, PlansFound, SearchProgress } from "./search_results.ts";
 import type { Scoring } from "./wish_terms.ts";
 
@@ -47,7 +48,7 @@ export interface SearchOptions {
   readonly fixed?: Plan;
   /** How many plans, 3 by default. */
   readonly k?: number;
-  /** Scorings that are written and measured for each passage, 36 by default: more take longer and come nearer. */
+  /** Scorings that are written and measured for each passage, 80 by default: more take longer and come nearer. */
   readonly scorings?: number;
   /** Where chance begins; the same seed gives the same plans. Default 1. */
   readonly seed?: number;
@@ -114,19 +115,20 @@ export async function search(from: Sketch | Score, options: SearchOptions = {}):
   checkArgument(ACTION, from, A_RECORD);
   checkArgument(ACTION, from, "tune" in from ? A_SKETCH : A_SCORE);
   checkOptions(ACTION, options, OPTIONS);
-  const { k = 3, scorings = 36, seed = 1, onProgress = () => {}, signal, fixed } = options;
+  const { k = 3, scorings = 80, seed = 1, onProgress = () => {}, signal, fixed } = options;
   const sketch = "tune" in from ? from : sketchFrom(from);
   const orchestra = options.orchestra ?? ("tune" in from ? orchestraByName() : orchestraOf(from));
   const passages = options.wishes?.passages ?? passagesOf(sketch.score);
   const ground = groundOf(sketch, { ...options.wishes, passages }, { orchestra, fixed });
-  const measure = planMeasurer(sketch, { orchestra, spans: ground.spans });
+  const { spans } = ground;
+  const measure = planMeasurer(sketch, { orchestra, spans, shape: shapeOf(ground) });
+  const measurePassage = passageMeasurer(sketch, { orchestra, spans });
   const choose = await scoringChooser();
-  const run: SearchRun = { ground, measure, seed, signal, onProgress };
+  const run: SearchRun = { ground, measurePassage, seed, signal, onProgress };
   const pools = await poolsOf(run, { count: scorings, minds: PLAYER_WISHES });
   const task: PlanTask = { ground, pools, choose, measure };
   const silent = pools.findIndex((pool) => pool.length === 0);
-  const first = silent < 0 ? choose(choiceOf(task)) : undefined;
-  if (!first) return await impossible(run, task);
+  if (silent >= 0 || !isPossible(task, choiceOf(task))) return await impossible(run, task);
   const { candidates, tried } = await candidatesOf(run, task, k);
   return answerOf(task, candidates, {
     k,
@@ -152,7 +154,7 @@ function passagesOf(score: Score): readonly PassageAsked[] {
 /** A search under way. */
 interface SearchRun {
   readonly ground: SearchGround;
-  readonly measure: (plan: Plan) => MeasuredPlan | undefined;
+  readonly measurePassage: (passage: number, plan: Plan) => MeasuredPassage | undefined;
   readonly seed: number;
   readonly signal: AbortSignal | undefined;
   readonly onProgress: (progress: SearchProgress) => void;
@@ -165,7 +167,7 @@ async function breathe(signal: AbortSignal | undefined): Promise<void> {
 }
 
 async function poolsOf(
-  { ground, measure, seed, signal, onProgress }: SearchRun,
+  { ground, measurePassage, seed, signal, onProgress }: SearchRun,
   { count, minds }: { readonly count: number; readonly minds: readonly PlayerWish[] },
 ): Promise<readonly (readonly Scoring[])[]> {
   const total = count * ground.spans.length;
@@ -173,7 +175,7 @@ async function poolsOf(
   let done = 0;
   for (const passage of ground.spans.keys()) {
     const pool: Scoring[] = [];
-    for (const scoring of drawnScorings({ ground, passage, count, seed, minds, measure })) {
+    for (const scoring of drawnScorings({ ground, passage, count, seed, minds, measure: measurePassage })) {
       pool.push(scoring);
       onProgress({ step: "scorings", done: ++done, total });
       await breathe(signal);
@@ -241,12 +243,12 @@ async function impossible(run: SearchRun, task: PlanTask): Promise<PlansFound> {
     })),
     ...wholeTerms.map((t): Must => ({ words: t.words, allows: () => true, limits: limitsOf(t, pools) })),
   ];
-  const isPossible = (some: readonly Must[]) =>
+  const isHad = (some: readonly Must[]) =>
     task.choose({
       costs: pools.map((pool, p) => pool.map((_, i) => some.every((m) => m.allows(p, i)) ? 0 : null)),
       limits: some.flatMap((m) => m.limits),
     }) !== undefined;
-  const conflict = conflictOf(musts, isPossible).map((m) => m.words);
+  const conflict = conflictOf(musts, isHad).map((m) => m.words);
   const scorings = pools.reduce((sum, pool) => sum + pool.length, 0);
   if (conflict.length === 0) {
     const found = await candidatesOf(run, all, 1);

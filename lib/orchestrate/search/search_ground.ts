@@ -1,8 +1,10 @@
 /** What a search stands on: the sketch, its passages, who sits in the orchestra, the wishes one by one. */
+import { checkArgument } from "../../base/arguments.ts";
 import { type InputError, refusals } from "../../base/errors.ts";
 import { refuseUnknown } from "../../base/settings.ts";
 import type { Share } from "../../base/units.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
+import { A_CONTOUR_WISH, curveOver, pointsOf } from "../../measures/contour/contour_shapes.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
 import type { Plan } from "../plan/plan.ts";
 import { partsNear, seatsNamed, seatsOf } from "../plan/place_assignments.ts";
@@ -32,7 +34,17 @@ export interface SearchGround {
 
 const ACTION = "look for plans";
 /** What may be asked of the whole, and of a passage. */
-const WISHES = ["passages", "freshnessAtLeast", "findingsAtMost", "brassAtMost", "play", "rest", "favour"];
+const WISHES = [
+  "passages",
+  "freshnessAtLeast",
+  "contour",
+  "contourAtLeast",
+  "findingsAtMost",
+  "brassAtMost",
+  "play",
+  "rest",
+  "favour",
+];
 const ASKED = [
   "name",
   "fromBar",
@@ -115,7 +127,14 @@ function refuseStrangers(wishes: PlanWishes, seats: readonly Seat[], fail: Refus
       throw fail(`${share} is not a share of ${what}`, "Give one from 0 to 1");
     }
   }
-  const { findingsAtMost } = wishes;
+  const { findingsAtMost, contour, contourAtLeast } = wishes;
+  if (contour !== undefined) checkArgument(ACTION, contour, A_CONTOUR_WISH, "the contour");
+  if (contourAtLeast !== undefined && (contour === undefined || !(Math.abs(contourAtLeast) <= 1))) {
+    throw fail(
+      `a contour is to be followed by ${contourAtLeast}`,
+      "Give a contour, and a rank correlation from -1 to 1",
+    );
+  }
   if (findingsAtMost !== undefined && !(findingsAtMost >= 0)) {
     throw fail(`${findingsAtMost} is not a count of findings`, "Give 0 or more");
   }
@@ -162,15 +181,33 @@ export function coloursNamed(
   });
 }
 
-/** The scale on which a passage without a dynamic is as loud as it is to move: from p to f; mf where that is open. */
-const [SOFTEST, LOUDEST, BETWEEN] = [3, 6, 5];
+/** Height of each passage, where a contour is wished for. */
+function heightsOf({ contour, passages }: PlanWishes): readonly number[] | undefined {
+  return contour && curveOver(pointsOf(contour), passages.length);
+}
 
-/** How loud the lead of a passage is: as it is asked, or as its momentum stands among those of all. */
-export function levelOf(passage: number, { passages }: PlanWishes): number {
-  const { dynamic, momentum } = passages[passage]!;
+/** The wished height of each bar, bars outside of all passages as high as those before them; undefined where none is wished for. */
+export function shapeOf({ wishes, spans, sketch }: SearchGround): readonly number[] | undefined {
+  const heights = heightsOf(wishes);
+  return heights &&
+    sketch.score.bars.map((_, b) => heights[Math.max(0, spans.findLastIndex((s) => s.fromBarIndex <= b))]!);
+}
+
+/** The scale on which a passage without a dynamic is as loud as it is to move or to stand high: from p to f; mf where that is open. */
+const [SOFTEST, LOUDEST, BETWEEN] = [3, 6, 5];
+/** Momentum at which a passage is asked for all the drive there is, driving attacks per second. Model assumption. */
+export const FULL_DRIVE = 4.5;
+
+/** How loud the lead of a passage is: as it is asked, as high as it stands in the contour, or as much as it is to move. */
+export function levelOf(passage: number, wishes: PlanWishes): number {
+  const { dynamic, momentum } = wishes.passages[passage]!;
   if (dynamic !== undefined) return dynamicOf(dynamic)!;
-  const all = passages.flatMap((p) => p.momentum ?? []);
-  const [least, most] = [Math.min(...all), Math.max(...all)];
-  if (momentum === undefined || most - least < 0.5) return BETWEEN;
-  return Math.round(SOFTEST + (LOUDEST - SOFTEST) * (momentum - least) / (most - least));
+  const heights = heightsOf(wishes);
+  const [least, most] = [Math.min(...heights ?? []), Math.max(...heights ?? [])];
+  const share = heights && most > least
+    ? (heights[passage]! - least) / (most - least)
+    : momentum === undefined
+    ? undefined
+    : Math.min(1, momentum / FULL_DRIVE);
+  return share === undefined ? BETWEEN : Math.round(SOFTEST + (LOUDEST - SOFTEST) * share);
 }

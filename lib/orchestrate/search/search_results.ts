@@ -28,6 +28,8 @@ export interface PlanMeasures {
   readonly audibleShare: Share | null;
   /** Freshness. */
   readonly freshness: Share;
+  /** How far loudness, register and density go as was wished, from -1 to 1; null where no contour was wished for, or all stays level. */
+  readonly contour: number | null;
   /** Findings called tiring or risky. */
   readonly findings: number;
 }

@@ -47,9 +47,15 @@ const REPEATED: Readonly<Partial<Record<Instrument["family"], number>>> = { bras
 type FigurePlayers = Pick<PassageGroup, "family" | "instruments">;
 
 /** Whether a family plays figures of a role. Common practice, no source. */
-function isIdiomatic({ role, id, shape }: Figure, { family, instruments }: FigurePlayers): boolean {
+function isIdiomatic(
+  { role, id, shape, tremoloSlashes }: Figure,
+  { family, instruments }: FigurePlayers,
+): boolean {
   const isDrum = instruments.some((i) => i.unpitched || i.id === "timpani");
   if (isDrum) return false;
+  // Slashes are for the bow; what dies away is no pulse.
+  if (tremoloSlashes > 0 && family !== "strings") return false;
+  if (role === "pulse" && !instruments.every((i) => i.sustains)) return false;
   if (role === "trill") {
     return shape === "tremolo" ? family === "strings" : ["strings", "woodwind"].includes(family);
   }

@@ -1,4 +1,5 @@
 /** A passage with the bars around it, measured as often as there are ways to try. */
+import { weightedMean } from "../../base/weighted_mean.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { freshness } from "../../measures/freshness/freshness.ts";
@@ -98,16 +99,15 @@ export function measureScene(
   const inside = score.notes.filter((n) =>
     n.onsetTicks < endTicks && n.onsetTicks + n.durationTicks > startTicks
   );
+  const over = <Row>(rows: readonly Row[], of: (row: Row) => number) =>
+    weightedMean(rows.map((row, i) => [of(row), seconds[i]!])) ?? 0;
   const led = bars.flatMap((bar) => bar.audibleShare === null ? [] : [bar.audibleShare]);
   return {
     measures: {
-      momentum: meanBy(moving.map((bar) => bar.momentum), seconds),
-      audibleShare: led.length === 0 ? null : meanBy(led, led.map(() => 1)),
-      loudnessSones: meanBy(bars.map((bar) => bar.loudnessSones), seconds),
-      freshness: meanBy(
-        freshness(score, { texture }).perBar.filter(isInside).map((bar) => bar.freshness),
-        seconds,
-      ),
+      momentum: over(moving, (bar) => bar.momentum),
+      audibleShare: weightedMean(led.map((share) => [share, 1])),
+      loudnessSones: over(bars, (bar) => bar.loudnessSones),
+      freshness: over(freshness(score, { texture }).perBar.filter(isInside), (bar) => bar.freshness),
       parts: new Set(inside.map((n) => n.part)).size,
       brassNotes:
         inside.filter((n) =>
@@ -124,9 +124,4 @@ export function measureScene(
 export function secondsOfBars(score: Score): readonly number[] {
   const clock = clockOf(score);
   return score.bars.map((bar) => clock(bar.startTicks + bar.durationTicks) - clock(bar.startTicks));
-}
-
-function meanBy(values: readonly number[], weights: readonly number[]): number {
-  const whole = weights.reduce((sum, w) => sum + w, 0);
-  return whole === 0 ? 0 : values.reduce((sum, value, i) => sum + value * weights[i]!, 0) / whole;
 }

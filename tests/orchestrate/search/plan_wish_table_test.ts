@@ -22,6 +22,11 @@ Deno.test("whatever is asked comes back from its table as it was", () => {
   const whole = fc.record(
     {
       freshnessAtLeast: number,
+      contour: fc.oneof(
+        fc.constantFrom("rise", "fall", "arch", "bowl"),
+        fc.array(number, { minLength: 2, maxLength: 6 }),
+      ),
+      contourAtLeast: number,
       findingsAtMost: number,
       brassAtMost: number,
       play: parts,
@@ -56,6 +61,11 @@ Deno.test("what cannot be used is said with row and column", () => {
   says("A,1,8,1,,0.5", "row of a passage");
   says("whole,,,2,,0.5", "row of the whole");
   says("whole,,,,,0.5\nagain,,,,,0.2", "a second row has no bars");
+  assertThrows(
+    () => readPlanWishes("passage,from_bar,to_bar,contour\nA,1,8,\nwhole,,,zigzag\n"),
+    InputError,
+    '"zigzag" is no shape',
+  );
   says("A,one,8,1,,", '"one" is not the number of a bar');
   assertThrows(() => readPlanWishes("passage,bars\nA,1-8\n"), InputError, 'no column "from_bar"');
 });

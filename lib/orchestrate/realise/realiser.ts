@@ -61,6 +61,7 @@ import { leaveMuteTime } from "./mute_time.ts";
 import { inOneRhythm, playingWords, underOneSlur } from "./playing_words.ts";
 import { refusalOf } from "./refusal.ts";
 import { registerFor } from "./register_for.ts";
+import { underLead } from "./under_lead.ts";
 import { withStagger } from "./stagger_words.ts";
 import { staggered } from "./staggered_entries.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
@@ -419,10 +420,16 @@ function writeLayer(
   const bassLines = [...Map.groupBy(bass, (n) => n.part).values()];
   // Who chose an octave wants it, and trills may shine above the lead.
   const staysBelow = assignment.octave === null && !figure.trill;
+  const keepsUnder = stage.frame.lead.length > 0 && staysBelow && assignment.role === "figuration";
+  const ceilingsOver = (harmonies: readonly Harmony[]) =>
+    harmonies.flatMap((h) => ceilingsUnder(lead, h).slice(0, 1));
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
-    parts: layerParts(p, own, { seats, plan: plan.name }),
+    parts: underLead(
+      layerParts(p, own, { seats, plan: plan.name }),
+      keepsUnder ? ceilingsOver(harmonies) : [],
+    ),
     voicing: assignment.voicing,
     fromBarIndex,
     toBarIndex,

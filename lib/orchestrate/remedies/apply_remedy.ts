@@ -15,6 +15,7 @@ import { sortNotes } from "../../score/build.ts";
 import type { Note, Score, WrittenLayer } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { Layer, RoleCell, Texture } from "../../texture/model.ts";
+import { silentCell } from "../../texture/silent_cell.ts";
 import type { RemedyChange } from "../../measures/balance/remedy_results.ts";
 
 /** Where a change is made. */
@@ -213,7 +214,7 @@ function withoutParts(texture: Texture, score: Score, { parts, fromBarIndex, toB
   const cells = texture.cells.map((cell, i): RoleCell => {
     const bar = Math.floor(i / count);
     return bar >= fromBarIndex && bar <= toBarIndex && parts.includes(i % count) && cell.role !== "rest"
-      ? { ...cell, role: "rest", figure: "none", leadShare: 0, layer: "", reason: "left out" }
+      ? silentCell(cell, "left out")
       : cell;
   });
   return { ...texture, cells };

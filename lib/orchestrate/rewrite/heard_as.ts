@@ -7,6 +7,7 @@ import { type Figure, figureById } from "../../texture/figures.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { recognise } from "../../texture/recognise/recognise.ts";
 import { barsBetween, type BarsFound } from "./bars_asked.ts";
+import type { BarWithReason } from "./foreseen.ts";
 import { excerpt, type ScoreWithTexture } from "./excerpt.ts";
 
 /** Bars on either side with which a passage is read: the reading looks so far around. Model assumption. */
@@ -23,12 +24,6 @@ interface PartHeard {
   readonly heardShare: Share;
   /** Why it is heard otherwise, in words; empty where it is not. */
   readonly because: string;
-}
-
-/** A bar of a part in which it is heard otherwise than it was told, with the reason. */
-interface Otherwise {
-  readonly barIndex: number;
-  readonly why: string;
 }
 
 /** What was read of a passage, and what it was told to be. */
@@ -81,7 +76,7 @@ export function hearing(
 function heardPart(passage: PassageRead, part: number, together: ReadonlySet<number>): PartHeard {
   const { after: { score, texture }, bars } = passage;
   const counts = new Map<string, number>();
-  const otherwise: Otherwise[] = [];
+  const otherwise: BarWithReason[] = [];
   let sounding = 0;
   for (let barIndex = bars.fromBarIndex; barIndex <= bars.toBarIndex; barIndex++) {
     const told = texture.cells[barIndex * score.parts.length + part]!;
@@ -99,29 +94,58 @@ function heardPart(passage: PassageRead, part: number, together: ReadonlySet<num
   return {
     heardAs: words.length === 0 ? "rest" : words.join(", "),
     heardShare: sounding === 0 ? 1 : 1 - otherwise.length / sounding,
-    because: reasonsIn(score, otherwise, sounding),
+    because: reasonsIn(score, otherwise, sounding)[0] ?? "",
   };
 }
 
 /**
- * What a part is heard as in a bar. The reading calls all melody lead; beside a line that has more of the lead a second melody
- * is a counterline, or the bass where it was told to be and nothing lies lower, and a run or a trill is what it is.
+ * What a part is heard as in a bar. The reading calls all melody lead: beside a line that has more of the lead, or that led and is
+ * still heard to lead, a second melody is a counterline, and a run or a trill is what it is. What was told to be the bass is it
+ * where nothing lies lower, or where it goes in octaves with what does.
  */
 function heardIn(
   passage: PassageRead,
   told: RoleCell,
   together: ReadonlySet<number>,
 ): Pick<RoleCell, "role" | "figure" | "reason"> {
+  const { after: { score, texture } } = passage;
   const read = passage.readIn(told.barIndex);
   const own = read[told.part]!;
-  if (own.role !== "lead" || told.role === "lead") return own;
+  const { role, figure } = told;
+  if (own.role === role || role === "lead") return own;
   const chief = read.reduce((a, b) => b.leadShare > a.leadShare ? b : a);
-  if (together.has(chief.part) || chief.leadShare <= own.leadShare) return own;
+  const leadsOn = read.some((cell, p) =>
+    cell.role === "lead" && !together.has(p) &&
+    texture.cells[told.barIndex * score.parts.length + p]!.role === "lead"
+  );
+  const isBeside = leadsOn || !together.has(chief.part) && chief.leadShare > own.leadShare;
+  if (own.role === "lead" && !isBeside) return own;
+  if (role === "bass" && isGround(passage, told, together)) return { ...own, role, figure };
+  if (own.role !== "lead") return own;
   const plays = figureById(own.figure)?.role ?? "lead";
   if (plays !== "lead") return { ...own, role: plays };
-  const { role, figure } = told;
-  if (role === "bass" && lowerThan(passage, told, together).length === 0) return { ...own, role, figure };
   return { ...own, role: "counterline", figure: "second line" };
+}
+
+/** Share of its notes in which a part goes in octaves with the lowest for it to be the bass too. Model assumption. */
+const IN_OCTAVES = 0.5;
+
+/** Whether a part lies lowest in a bar, or goes in octaves with the part that does. */
+function isGround(passage: PassageRead, told: RoleCell, together: ReadonlySet<number>): boolean {
+  const [lowest] = lowerThan(passage, told, together);
+  if (lowest === undefined) return true;
+  const { startTicks } = passage.after.score.bars[told.barIndex]!;
+  const notes = passage.soundingIn(told.barIndex);
+  const own = notes.filter((n) => n.part === told.part);
+  const under = notes.filter((n) => n.part === lowest);
+  const alike = own.filter(({ onsetTicks, soundingPitch }) => {
+    const at = Math.max(onsetTicks, startTicks);
+    return under.some((n) =>
+      n.onsetTicks <= at && n.onsetTicks + n.durationTicks > at &&
+      (n.soundingPitch - soundingPitch) % 12 === 0
+    );
+  });
+  return alike.length > IN_OCTAVES * own.length;
 }
 
 /** Parts that sound lower than one in a bar and were not changed with it, the lowest first. */
@@ -185,18 +209,18 @@ function whyIn(
   return heard.reason.slice(nameOf(part).length + 2).split(", ").slice(1, 4).join(", ");
 }
 
-/** Reasons with the bars they are for, the commonest first; without bars where they hold in all. */
-function reasonsIn(score: Score, all: readonly Otherwise[], sounding: number): string {
-  const most = [...Map.groupBy(all, (o) => o.why)].sort((a, b) => b[1].length - a[1].length)[0];
-  if (most === undefined) return "";
-  const [why, where] = most;
-  if (where.length === sounding) return why;
-  const [first, last] = [where[0]!.barIndex, where.at(-1)!.barIndex].map((b) => score.bars[b]!.number);
-  return `${why} in ${
-    first === last
-      ? `bar ${first}`
-      : where.length === where.at(-1)!.barIndex - where[0]!.barIndex + 1
-      ? `bars ${first} to ${last}`
-      : `${where.length} of its bars`
-  }`;
+/** Reasons with the bars they are for, the commonest first; without bars where they hold in all of so many. */
+export function reasonsIn(score: Score, all: readonly BarWithReason[], bars: number): readonly string[] {
+  const byReason = [...Map.groupBy(all, (o) => o.why)].sort((a, b) => b[1].length - a[1].length);
+  return byReason.map(([why, where]) => {
+    if (where.length === bars) return why;
+    const [first, last] = [where[0]!.barIndex, where.at(-1)!.barIndex].map((b) => score.bars[b]!.number);
+    return `${why} in ${
+      first === last
+        ? `bar ${first}`
+        : where.length === where.at(-1)!.barIndex - where[0]!.barIndex + 1
+        ? `bars ${first} to ${last}`
+        : `${where.length} of its bars`
+    }`;
+  });
 }

@@ -1,10 +1,10 @@
 /** The notes that wishes ask for, written over the chords of a score, under its lead and over its bass. */
-import { InputError } from "../../base/errors.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC, dynamicMark, dynamicOf } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
+import { figureById } from "../../texture/figures.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { Assignment, Passage } from "../plan/plan.ts";
@@ -14,12 +14,11 @@ import { playability } from "../../measures/playability/playability.ts";
 import type { BarsFound } from "./bars_asked.ts";
 import { notesWithRole } from "./lead_line.ts";
 import type { PlacedWish } from "./place_wishes.ts";
+import { refuseGroundless } from "./refuse_groundless.ts";
 import { seatsAt } from "./seats_at.ts";
 import { barsInWords, sketchOfBars } from "./sketch_from.ts";
+import { isRewritten } from "./stays.ts";
 import { isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
-
-/** Least mean certainty of the chords of some bars that is enough to write on. Model assumption. */
-const LEAST_CERTAINTY = 0.35;
 
 /** What wishes are written over. */
 interface Ground {
@@ -42,13 +41,18 @@ export function newNotes(
   if (asked.length === 0) return undefined;
   const bars = spanOf(asked.map((p) => p.bars));
   const sketch = numbered(sketchOfBars(score, { texture, harmony, bars }));
-  for (const { wish, bars: own } of asked) refuseGroundless(score, sketch, { wish, bars: own, harmony });
-  const passages = asked.map(({ wish, bars: own, parts }): Passage => ({
-    name: barsInWords(score, own),
-    fromBar: Number(sketch.score.bars[own.fromBarIndex]!.number),
-    toBar: Number(sketch.score.bars[own.toBarIndex]!.number),
-    assignments: [layerFor(score, texture, { wish, bars: own, parts })],
-  }));
+  const figures = ownFiguresOf(asked.map((p) => p.wish));
+  const passages = asked.map((one): Passage => {
+    const layer = layerFor(score, texture, one);
+    const figure = figureById(layer.figure) ?? figures.find((f) => f.id === layer.figure)!;
+    refuseGroundless(score, { placed: one, figure, all: placed, sketch, texture, harmony });
+    return {
+      name: barsInWords(score, one.bars),
+      fromBar: Number(sketch.score.bars[one.bars.fromBarIndex]!.number),
+      toBar: Number(sketch.score.bars[one.bars.toBarIndex]!.number),
+      assignments: [layer],
+    };
+  });
   const write = realiserBeside(sketch, {
     orchestra: seatsAt(score, bars.startTicks),
     tacetParts: true,
@@ -57,7 +61,7 @@ export function newNotes(
   const { score: written, refusalFor } = write({
     name: score.source,
     passages,
-    figures: ownFiguresOf(asked.map((p) => p.wish)),
+    figures,
   });
   const refusal = refusalFor(playability(written).findings);
   if (refusal) throw refusal;
@@ -100,7 +104,11 @@ function layerFor(
   );
   const own = around.filter((n) => parts.includes(n.part));
   const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
-  const asThere = isMuted && wish.technique === undefined ? { technique: "con sordino" as const } : {};
+  const asThere = {
+    ...(isMuted ? { technique: "con sordino" as const } : {}),
+    // A second line is a melody, and sung.
+    ...(wish.role === "counterline" ? { articulation: "slurred" as const } : {}),
+  };
   const isLead = (n: Note) => roleAt(score, texture, n) === "lead";
   const beside = around.filter((n) => !isLead(n));
   const isStepping = wish.role !== "lead" && own.filter(isLead).length > own.length / 2 && beside.length > 0;
@@ -169,64 +177,17 @@ function loudnessOf(notes: readonly Note[]): Pick<Assignment, "dynamic" | "dynam
   };
 }
 
-/** Refuses bars in which there is nothing to write on. */
-function refuseGroundless(
-  score: Score,
-  sketch: Sketch,
-  { wish, bars, harmony }: {
-    readonly wish: WrittenWish;
-    readonly bars: BarsFound;
-    readonly harmony: Pick<HarmonyReading, "spans">;
-  },
-): void {
-  const refuse = (problem: string, remedy: string) =>
-    new InputError({ action: "rewrite the score", problem, where: { file: score.source }, remedy });
-  const where = barsInWords(score, bars);
-  if (wish.role === "lead") {
-    const leads = sketch.tune.some((n) => n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks);
-    if (leads) return;
-    throw refuse(
-      `nobody leads in ${where}, so there is no tune to give away`,
-      "Say who leads there with assignRole, and give that texture",
-    );
-  }
-  const spans = harmony.spans.filter((s) =>
-    s.startTicks < bars.endTicks && s.endTicks > bars.startTicks && s.root !== null
-  );
-  const lengthOf = (s: (typeof spans)[number]) =>
-    Math.min(s.endTicks, bars.endTicks) - Math.max(s.startTicks, bars.startTicks);
-  const length = spans.reduce((sum, s) => sum + lengthOf(s), 0);
-  if (length === 0) {
-    throw refuse(
-      `there is no chord in ${where} to write on`,
-      "Give the chords as harmony, or choose other bars",
-    );
-  }
-  const certainty = spans.reduce((sum, s) => sum + lengthOf(s) * s.confidence, 0) / length;
-  if (certainty >= LEAST_CERTAINTY) return;
-  const worst = spans.reduce((a, b) => b.confidence < a.confidence ? b : a);
-  throw refuse(
-    `the chords of ${where} are too doubtful to write on: ${worst.symbol} in bar ${worst.bar} is sure to ${
-      Math.round(100 * worst.confidence)
-    } %`,
-    "Give the chords as harmony",
-  );
-}
-
 /** Leads and basses that stay: notes of those roles in parts and bars that no wish is about. */
 function standingNotes(
   score: Score,
   texture: Texture,
   { bars, placed }: { readonly bars: BarsFound; readonly placed: readonly PlacedWish[] },
 ): StandingNotes {
-  const gone = placed.filter(({ wish }) => wish.role !== undefined);
-  const stays = (cell: RoleCell) =>
-    !gone.some((p) =>
-      p.parts.includes(cell.part) && cell.barIndex >= p.bars.fromBarIndex &&
-      cell.barIndex <= p.bars.toBarIndex
-    );
   const having = (role: RoleCell["role"]) =>
-    notesWithRole(score, texture, { bars, has: (cell) => cell.role === role && stays(cell) })
+    notesWithRole(score, texture, {
+      bars,
+      has: (cell) => cell.role === role && !isRewritten(placed, cell.part, cell.barIndex),
+    })
       .filter((n) => !n.unpitched);
   return { lead: having("lead"), bass: having("bass") };
 }

@@ -1,5 +1,6 @@
 /** Wishes with their bars and parts found in the score. */
 import { InputError } from "../../base/errors.ts";
+import { either } from "../../base/words.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import { partsNear, seatsNamed } from "../plan/place_assignments.ts";
@@ -56,11 +57,21 @@ export function partsNamed(
     ...new Set(names.flatMap((name) => {
       const alike = score.parts.filter((p) => p.name === name).length;
       if (alike > 1) {
-        throw refuse(`${alike} parts are called "${name}"`, "Give them names of their own in the score");
+        throw refuse(
+          `${alike} parts are called "${name}"`,
+          `Give them names of their own in the score, such as "${name} 1" and "${name} 2"`,
+        );
       }
       const found = seatsNamed(name, seats);
-      if (found.length === 0) throw refuse(`there is no part "${name}"`, partsNear(name, score.parts));
+      if (found.length === 0) throw refuse(`there is no part "${name}"`, otherNames(name, seats));
       return found;
     })),
   ].sort((a, b) => a - b);
+}
+
+/** Names that could be meant: the numbered parts of a name, and its plural for all of them; else those that are nearest. */
+function otherNames(name: string, seats: Parameters<typeof seatsNamed>[1]): string {
+  const numbered = seatsNamed(`${name.trim()}s`, seats).map((seat) => seats[seat]!.part.name);
+  if (numbered.length === 0) return partsNear(name, seats.map((s) => s.part));
+  return `Name ${either([...numbered.map((one) => `"${one}"`), `"${name.trim()}s" for all of them`])}`;
 }

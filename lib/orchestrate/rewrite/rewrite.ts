@@ -80,7 +80,10 @@ export function rewrite(score: Score, wishes: readonly Wish[], options: RewriteO
   const placed = placeWishes(score, asked, ACTION);
   const harmony = options.harmony ?? readHarmony(score, { texture });
   const { before, placed: onGrid, ...after } = rewriteOver(score, placed, { texture, harmony });
-  return { ...after, changes: onGrid.flatMap((p) => changesOf({ score: before, texture }, after, p)) };
+  return {
+    ...after,
+    changes: onGrid.flatMap((p) => changesOf({ score: before, texture }, after, { placed: p, all: onGrid })),
+  };
 }
 
 /** A score with wishes written into it, beside what it was on the grid of the new one. */

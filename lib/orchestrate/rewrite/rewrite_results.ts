@@ -22,8 +22,16 @@ export interface PartChange {
   /** What it does now. */
   readonly after: string;
   /**
+   * What stood against hearing it so before a note was written, from what goes on beside it: `nobody else leads`, `nothing lies below
+   * it`, `it cannot lie below the lead, Cello`, with the bars where it is not all of them; empty where nothing did.
+   */
+  readonly foreseen: string;
+  /** The bars for which something was foreseen, indexes from 0. */
+  readonly foreseenIn: readonly number[];
+  /**
    * What it is heard as now: role and figure read off the notes by who was not told, the commonest first. A second melody
-   * beside one that leads more is a counterline.
+   * beside one that leads more, or that led and is still heard to lead, is a counterline; what was told to be the bass is it where
+   * nothing lies lower, or where it goes in octaves with what does.
    */
   readonly heardAs: string;
   /** Share of the bars it sounds in where it is heard in the role it was given, or had; 1 where it is silent. */

@@ -1,31 +1,15 @@
 /** Figures that suit some players at the speed of a passage. */
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { fullBarTicks, isCompound } from "../../score/time.ts";
-import { type Figure, type FigureId, figuresFor } from "../../texture/figures.ts";
+import { type Figure, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
 import { playsChords } from "../plan/division.ts";
+import { fillsBar, goesAgainst } from "../plan/fits_metre.ts";
 import type { PassageGroup } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 
 /** Strokes a second beyond which nobody is asked for a figure. Common practice, no source; the rules judge each player. */
 const QUICKEST = 13;
-
-/** Figures that belong to beats of three, and those that go against them. Common practice, no source. */
-const IN_THREES: readonly FigureId[] = [
-  "quarter and eighth",
-  "off-beats in threes",
-  "bass on every dotted quarter",
-];
-const IN_TWOS: readonly FigureId[] = [
-  "off-beats",
-  "eighth and two sixteenths",
-  "two sixteenths and eighth",
-  "dotted eighth and sixteenth",
-  "bass on every quarter",
-  "bass in half notes",
-  "repeated triplets",
-  "broken chord in triplets",
-];
 
 /** Whether beats of a passage divide in three or in two. */
 export function feltUnit({ score, bars }: Pick<PassageScene, "score" | "bars">): 2 | 3 {
@@ -71,23 +55,6 @@ function strokesPerQuarter({ cellQuarters, strokes, tremoloSlashes }: Figure): n
   return tremoloSlashes === 1 || tremoloSlashes === 2 ? 2 ** tremoloSlashes : 0;
 }
 
-/** Play in comparing lengths in quarters. */
-const EXACT = 1e-6;
-
-/** Whether a figure fills bars of some length without remainder: eighth-note triplets do not fill 3/8, nor half notes 3/4. */
-function fills({ role, cellQuarters, strokes }: Figure, barQuarters: number): boolean {
-  if (strokes.length === 0 || cellQuarters === 0 && strokes.length === 1) return true;
-  const cell = cellQuarters === 0 ? 1 : cellQuarters;
-  const stroke = cell / strokes.length;
-  const isEven = strokes.every((s, i) =>
-    Math.abs(s.at - i * stroke) < EXACT && Math.abs(s.length - stroke) < EXACT
-  );
-  // A run into the bar begins in its middle.
-  const room = role === "run" && cellQuarters === 0 ? barQuarters / 2 : barQuarters;
-  const times = room / (isEven ? stroke : cell);
-  return Math.abs(times - Math.round(times)) < EXACT;
-}
-
 /** Figures of a role for a group, as quick as anybody is asked for, in a metre that they fit. */
 export function figuresAt(
   scene: Pick<PassageScene, "score" | "bars" | "figures">,
@@ -96,15 +63,15 @@ export function figuresAt(
 ): readonly FigureAt[] {
   const { score, bars } = scene;
   const tempo = score.tempos.findLast((t) => t.onsetTicks <= bars.startTicks) ?? score.tempos[0]!;
-  const against = feltUnit(scene) === 3 ? IN_TWOS : IN_THREES;
+  const first = score.bars[bars.fromBarIndex]!;
   const lengths = new Set(
     score.bars.slice(bars.fromBarIndex, bars.toBarIndex + 1)
       .map((bar) => fullBarTicks(bar, score.ticksPerQuarter) / score.ticksPerQuarter),
   );
-  const fits = (f: Figure) => [...lengths].every((quarters) => fills(f, quarters));
+  const fits = (f: Figure) => [...lengths].every((quarters) => fillsBar(f, quarters));
   const own = (scene.figures ?? []).filter((f) => f.role === role);
   return [...own, ...figuresFor(role)].filter((f) =>
-    fits(f) && !against.some((id) => id === f.id) && isIdiomatic(f, group)
+    fits(f) && !goesAgainst(f, first) && isIdiomatic(f, group)
   ).map((
     f,
   ): FigureAt => ({

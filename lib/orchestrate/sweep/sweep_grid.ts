@@ -4,7 +4,7 @@ import { type OrchestraPart, sectionSizes } from "../../instruments/orchestra.ts
 import { DYNAMIC_MARKS, dynamicOf } from "../../score/dynamics.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
-import { figureById, figuresFor } from "../../texture/figures.ts";
+import { type Figure, figureById, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
 import { partsNear, seatsNamed, seatsOf } from "../plan/place_assignments.ts";
 import {
@@ -24,7 +24,7 @@ export interface SweepGrid {
   readonly sketch?: Readonly<Record<string, Sketch>>;
   /** Who plays: part names joined by ` + ` or in a list, or lists of part names by a name for them. */
   readonly who?: readonly (string | readonly string[])[] | Readonly<Record<string, readonly string[]>>;
-  /** Figures of the layers' role. */
+  /** Figures of the layers' role, those of one's own that the plan has among them. */
   readonly figure?: readonly string[];
   /** Strokes, in the words of a plan: `tongued`, `staccato`, `slurred`, … */
   readonly articulation?: readonly string[];
@@ -157,7 +157,7 @@ function layersMeant(plan: Plan, grid: SweepGrid, layers: LayersOf | undefined):
     refuseUnknown("sweep", layers, ["passage", "role", "part"]);
     return layers;
   }
-  const roles = new Set((grid.figure ?? []).map((f) => figureById(f)?.role));
+  const roles = new Set((grid.figure ?? []).map((f) => figureOf(plan, f)?.role));
   const [role] = roles;
   if (roles.size === 1 && role !== undefined) return { role };
   const most = Math.max(0, ...plan.passages.map((p) => p.assignments.length));
@@ -199,7 +199,7 @@ function checkValues(
     if (unknown === undefined) continue;
     throw sweepError(`"${unknown}" is not in the orchestra`, partsNear(unknown, orchestra));
   }
-  checkFigures(grid, [...new Set(matched.map((a) => a.role))]);
+  checkFigures(plan, grid, [...new Set(matched.map((a) => a.role))]);
   checkEach(grid.articulation, {
     isOne: (word) => word !== "" && articulationOf(String(word).toLowerCase()) !== undefined,
     problem: (word) => `"${word}" is not an articulation`,
@@ -240,12 +240,17 @@ function checkEach<Value>(
   if (wrong >= 0) throw sweepError(problem(values[wrong]!), remedy);
 }
 
+/** A figure of the table, or one of the plan's own. */
+function figureOf({ figures = [] }: Plan, name: string): Figure | undefined {
+  return figureById(name) ?? figures.find((f) => f.id === name);
+}
+
 /** Refuses a figure that is not one of every role the choices apply to. */
-function checkFigures({ figure: figures = [] }: SweepGrid, roles: readonly Role[]): void {
+function checkFigures(plan: Plan, { figure: figures = [] }: SweepGrid, roles: readonly Role[]): void {
   for (const figure of figures) {
-    const role = roles.find((r) => !figuresFor(r).some((f) => f.id === figure));
+    const known = figureOf(plan, figure);
+    const role = roles.find((r) => known?.role !== r);
     if (role === undefined) continue;
-    const known = figureById(figure);
     throw sweepError(
       known
         ? `the figure "${figure}" belongs to the role ${known.role}, and the choices apply to ${
@@ -254,7 +259,10 @@ function checkFigures({ figure: figures = [] }: SweepGrid, roles: readonly Role[
         : `"${figure}" is not a figure`,
       known && roles.length > 1
         ? `Give layers: { role: "${known.role}" }`
-        : `For ${role} use one of ${figuresFor(role).map((f) => `"${f.id}"`).join(", ")}`,
+        : `For ${role} use one of ${
+          [...figuresFor(role), ...(plan.figures ?? []).filter((f) => f.role === role)]
+            .map((f) => `"${f.id}"`).join(", ")
+        }`,
     );
   }
 }
@@ -284,7 +292,7 @@ function planWith(
 ): Plan {
   const set: { -readonly [K in keyof AssignmentInput]?: AssignmentInput[K] } = {};
   if (values.who !== undefined) set.parts = peopleOf(grid).get(String(values.who))!;
-  if (values.figure !== undefined) set.figure = figureById(String(values.figure))!.id;
+  if (values.figure !== undefined) set.figure = figureOf(plan, String(values.figure))!.id;
   if (values.articulation !== undefined) {
     set.articulation = articulationOf(String(values.articulation).toLowerCase())!;
   }

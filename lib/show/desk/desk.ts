@@ -99,8 +99,7 @@ function written(score: Score, wishes: readonly Wish[], reading: DeskReading): D
 }
 
 function changeRow(
-  { partName, fromBar, toBar, before, after, heardAs, heardShare, because, notesBefore, notesAfter, doubled }:
-    PartChange,
+  { partName, fromBar, toBar, before, after, foreseen, heardAs, heardShare, because, ...counts }: PartChange,
 ) {
   return {
     part: partName,
@@ -108,12 +107,13 @@ function changeRow(
     to_bar: toBar,
     before,
     after,
+    foreseen,
     heard_as: heardAs,
     heard_share: Math.round(heardShare * 100) / 100,
     because,
-    notes_before: notesBefore,
-    notes_after: notesAfter,
-    doubled: doubled.join(" + "),
+    notes_before: counts.notesBefore,
+    notes_after: counts.notesAfter,
+    doubled: counts.doubled.join(" + "),
   };
 }
 

@@ -1,4 +1,5 @@
 /** Cases so plain that nobody would weigh them: signs of trill or tremolo, and bars filled by one figure of the table. */
+import type { Ticks } from "../../base/units.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { placeIn } from "../features/felt_time.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -30,13 +31,17 @@ function shapesFilling(f: CellFeatures): readonly FigureShape[] {
   return f.felt.cellTicks.flatMap((ticks) => CELLS.get(placesIn(f, ticks) ?? "") ?? []);
 }
 
+/** Mean length of notes under slashes as written: two in quick turn share one sign and last as long as both. */
+export function slashedTicks(line: CellFeatures["line"]): Ticks {
+  return line.reduce((sum, n) => sum + n.durationTicks * (n.tremoloAlternates ? 2 : 1), 0) / line.length;
+}
+
 /**
  * What notes under quick slashes are for: a tremolo where they last; where they move on at once, they break a chord,
  * run or pulse, and the slashes only double each stroke.
  */
 function slashedRole({ line, felt }: CellFeatures): Role {
-  const written = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
-  if (written >= RULES.tremoloFromUnits * felt.unitTicks || line.length < 3) return "trill";
+  if (slashedTicks(line) >= RULES.tremoloFromUnits * felt.unitTicks || line.length < 3) return "trill";
   const moves = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
   const share = (fits: (move: number) => boolean) => moves.filter(fits).length / moves.length;
   if (share((move) => Math.abs(move) >= 3) >= RULES.figuresFromLeaps) return "figuration";

@@ -1,7 +1,7 @@
 /** What the notes of every part do in every bar: the shapes of their figures. */
 import type { Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
-import { isTrilled, plainRole } from "../clues/plain_role.ts";
+import { isTrilled, plainRole, slashedTicks } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -34,8 +34,7 @@ export interface ShapeOptions {
 
 /** Whether notes that last are under slashes too quick to count. */
 function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
-  const written = line.reduce((sum, n) => sum + n.durationTicks, 0) / line.length;
-  return unmeasured >= RULES.ornamentedFrom && written >= felt.unitTicks * RULES.tremoloFromUnits;
+  return unmeasured >= RULES.ornamentedFrom && slashedTicks(line) >= felt.unitTicks * RULES.tremoloFromUnits;
 }
 
 /** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */

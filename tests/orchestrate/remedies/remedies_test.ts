@@ -190,6 +190,7 @@ Deno.test("applyRemedy() to a setting keeps its written texture: a doubling part
     toBarIndex: 0,
   });
   assertEquals(thinner.texture.cells.filter((c) => c.part === 5).map((c) => c.role), ["rest", "bass"]);
+  assertEquals(thinner.texture.cells.find((c) => c.part === 5)!.does, "silent");
   assertEquals(score.notes.length - thinner.score.notes.length, 1);
   assertThrows(
     () => applyRemedy(score, { kind: "rest", parts: ["Tuba"] }, PASSAGE),

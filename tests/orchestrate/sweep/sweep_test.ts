@@ -1,6 +1,14 @@
 /** Sweeps: rows that agree with single studies, in any number of threads, and interruptions that lose nothing. */
-import { assert, assertAlmostEquals, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
-import type { FigureId } from "ripieno/texture";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertMatch,
+  assertNotEquals,
+  assertRejects,
+  assertStringIncludes,
+} from "@std/assert";
+import { defineFigure, type FigureId } from "ripieno/texture";
 import { compare, InputError, orchestra, realise, study, sweep, vary } from "ripieno";
 import { tableToCsv } from "ripieno/formats";
 import type { LayersOf, SweepGrid, SweepOptions, SweepProgress, SweepRow } from "ripieno/orchestrate";
@@ -393,4 +401,19 @@ Deno.test("sweep() takes sketches, dynamics on the way and named ensembles as ch
   // 3 violas and 3 cellos against 12 and 10: the flute is heard less
   assert(rows[1]!.audibleShare! < rows[0]!.audibleShare!);
   assert(rows[1]!.powerDb! < rows[0]!.powerDb!);
+});
+
+Deno.test("figures of one's own are among the choices where the plan has them", async () => {
+  const tresillo = defineFigure({
+    id: "tresillo",
+    cellQuarters: 2,
+    strokes: [{ at: 0, length: 0.75 }, { at: 0.75, length: 0.75 }, { at: 1.5, length: 0.5 }],
+  });
+  const grid = { figure: ["repeated eighths", "tresillo"] };
+  const options = { sketch: SKETCH, workers: 0, measures: ["momentum"], layers: { role: "pulse" } } as const;
+  const rows = await sweep({ ...PLAN, figures: [tresillo] }, grid, options);
+  assertEquals(rows.map((r) => r.figure), grid.figure);
+  assertNotEquals(rows[0]!.momentum, rows[1]!.momentum);
+  const error = await assertRejects(() => sweep(PLAN, grid, options), InputError);
+  assertMatch(error.message, /"tresillo" is not a figure/);
 });

@@ -118,11 +118,22 @@ function bassNotes(
 ): readonly PlainNote[] {
   if (task.parts.length === 0) return [];
   const lowest = task.parts.reduce((a, b) => b.range.low < a.range.low ? b : a);
-  const harmonies = strokes.map((s) => s.harmony);
+  const harmonies = strokes.map((s) => task.isBeside ? onStandingBass(task, s) : s.harmony);
   return doubledBass(task, strokes, {
     line: task.isBeside ? underBass(task, harmonies, lowest) : bassLine(harmonies, lowest),
-    spellingOf: (i, pitch) => spellAs(strokes[i]!.harmony.bass.name, pitch),
+    spellingOf: (i, pitch) => spellAs(harmonies[i]!.bass.name, pitch),
   });
+}
+
+/** The harmony of a stroke over the tone of it that the bass which stands has there: two basses go in octaves. */
+function onStandingBass(
+  task: LayerTask,
+  { harmony, onsetTicks, durationTicks }: Pick<PlacedStroke, "onsetTicks" | "durationTicks" | "harmony">,
+): Harmony {
+  const { first } = task.bassMoves(onsetTicks, onsetTicks + durationTicks);
+  const stands = first.length === 0 ? undefined : pitchClassOf(Math.min(...first));
+  const bass = harmony.tones.find((t) => t.pitchClass === stands);
+  return bass === undefined ? harmony : { ...harmony, bass };
 }
 
 /** One pitch per harmony, under the bass that stands where the part has it so low, at an octave with it where not. */

@@ -374,7 +374,7 @@ const BAD: readonly {
       "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n`,
     },
     args: ["study", "--plan", "p.csv"],
-    says: ["p.mid is there already", "and 9 more files are in the way (out)"],
+    says: ["p.mid is there already", "and 10 more files are in the way (out)"],
   },
   {
     name: "a folder in place of the report",

@@ -41,7 +41,7 @@ export function impliedDynamics(
       const isOwn = ({ kind, onsetTicks }: WrittenDynamic) =>
         kind === "mark" && onsetTicks >= restsFrom &&
         onsetTicks <= ticks + OWN_MARK_QUARTERS * ticksPerQuarter;
-      if (entering.signs.some(isOwn)) return [];
+      if (entering.signs.some(isOwn) || isUnderHairpin(entering.signs, ticks)) return [];
       const since = lastSignBefore(entering.signs, restsFrom);
       const told = (starting.get(ticks) ?? []).filter((q) =>
         q !== p && lastSignBefore(parts[q]!.signs, ticks + 1) > since
@@ -63,6 +63,14 @@ export function withImplied(
   implied: readonly WrittenDynamic[],
 ): readonly WrittenDynamic[] {
   return [...implied, ...signs].sort((a, b) => a.onsetTicks - b.onsetTicks);
+}
+
+/** Whether a place lies under a hairpin, which says itself how loud it is there. */
+function isUnderHairpin(signs: readonly WrittenDynamic[], ticks: number): boolean {
+  const hairpins = signs.filter((s) => ["crescendo", "diminuendo", "stop"].includes(s.kind));
+  const before = hairpins.findLast((s) => s.onsetTicks <= ticks);
+  const after = hairpins.find((s) => s.onsetTicks > ticks);
+  return before !== undefined && before.kind !== "stop" && after?.kind === "stop";
 }
 
 interface PartEntry {

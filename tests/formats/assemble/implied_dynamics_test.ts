@@ -46,6 +46,22 @@ Deno.test("an own mark, an own later sign, a short rest or a like strength leave
   assertEquals(implied(oboe1("[f]nnnn--------[f]nnnn"), oboe2("[f]nnnn--------nnnn")), [[], []]);
 });
 
+Deno.test("nothing is implied under a hairpin, which says itself how loud it is; one that never ends says nothing", () => {
+  const first = oboe1("[f]nnnn--------[p]nnnn");
+  const second = oboe2("[f]nnnn--------nnnn");
+  const sign = (quarters: number, kind: "crescendo" | "stop"): WrittenDynamic => ({
+    onsetTicks: quarters * QUARTER,
+    staff: 1,
+    number: 1,
+    kind,
+  });
+  const under = (...hairpin: readonly WrittenDynamic[]) =>
+    implied(first, { ...second, signs: [...second.signs, ...hairpin] });
+  assertEquals(under(sign(2, "crescendo"), sign(14, "stop")), [[], []]);
+  assertEquals(under(sign(2, "crescendo"), sign(4, "stop")), [[], ["p at 12"]]);
+  assertEquals(under(sign(2, "crescendo")), [[], ["p at 12"]]);
+});
+
 Deno.test("without a player of the same line its family says it, without family three others", () => {
   const flute = (line: string) => entering("Flute", "flute", line);
   const horn = (line: string) => entering("Horn", "horn in F", line);

@@ -19,11 +19,14 @@ interface MuteOptions {
 }
 
 const endOf = (n: BreathNote): Ticks => n.onsetTicks + n.durationTicks;
+/** Whether a layer may end sooner or come in later: all may but the tune and a run. */
+const yields = ({ kind, from: { assignment } }: MutedNote) =>
+  kind === "accompaniment" || assignment.role === "counterline";
 const isMuted = ({ assignment }: PlacedAssignment) => assignment.technique === "con sordino";
 
 /**
  * Leaves a part the shortest time its players need between a layer with mutes and one without, in whole beats: what
- * accompanies ends sooner, or comes in later where the tune stands before it. Between two tunes nothing is taken away.
+ * accompanies, a second line too, ends sooner, or comes in later where the tune stands before it. Between two tunes nothing is taken away.
  * Seconds are those of `data/change_times.csv`: strings on 2, off 1; brass in 3, out 2 (common practice, no source).
  *
  * @param line notes of one part, in order
@@ -40,8 +43,8 @@ export function leaveMuteTime<N extends MutedNote>(line: readonly N[], options: 
     if (clock(start) - clock(end) >= needed) continue;
     const from = beats.findLast((b) => b > own[0]!.onsetTicks && clock(start) - clock(b) >= needed);
     const to = beats.find((b) => b < endOf(next.at(-1)!) && clock(b) - clock(end) >= needed);
-    if (own[0]!.kind === "accompaniment" && from !== undefined) layers[i - 1]![1] = endedAt(own, from);
-    else if (next[0]!.kind === "accompaniment" && to !== undefined) layers[i]![1] = begunAt(next, to);
+    if (yields(own[0]!) && from !== undefined) layers[i - 1]![1] = endedAt(own, from);
+    else if (yields(next[0]!) && to !== undefined) layers[i]![1] = begunAt(next, to);
   }
   return layers.flatMap(([, own]) => own);
 }

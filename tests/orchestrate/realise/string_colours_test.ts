@@ -121,3 +121,35 @@ Deno.test("a tune is not cut for a mute: what comes in after it waits", () => {
   const clock = clockOf(score);
   assert(clock(first.onsetTicks) - clock(bar) >= 2);
 });
+
+Deno.test("a muted tune that goes on into an open second line has time to take the mute off: the line comes in later", () => {
+  const passage = (
+    name: string,
+    [fromBar, toBar]: readonly [number, number],
+    layers: readonly AssignmentInput[],
+  ) => ({
+    name,
+    fromBar,
+    toBar,
+    assignments: layers.map(assign),
+  });
+  const score = realise(SKETCH, {
+    name: "from muted tune to second line",
+    quartersPerMinute: 132,
+    passages: [
+      passage("A", [1, 4], [{ role: "lead", parts: ["Violas"], technique: "con sordino" }]),
+      passage("B", [5, 8], [{ role: "lead", parts: ["Clarinet 1"] }, {
+        role: "counterline",
+        parts: ["Violas"],
+      }]),
+    ],
+  });
+  const bar = score.bars[4]!.startTicks;
+  const notes = notesOf(score, "Violas");
+  const muted = notes.filter((n) => n.technique === "con sordino");
+  assertEquals(Math.max(...muted.map((n) => n.onsetTicks + n.durationTicks)), bar);
+  const clock = clockOf(score);
+  const open = notes.find((n) => n.onsetTicks >= bar)!;
+  assert(clock(open.onsetTicks) - clock(bar) >= 1);
+  assert(open.onsetTicks < score.bars[5]!.startTicks, "and no later than it has to");
+});

@@ -86,6 +86,11 @@ export interface PadWish {
   readonly voicing?: Voicing;
 }
 
+/** The same, and the figure of the bass, held by default. */
+export interface PadSettingOptions extends PadWish {
+  readonly bassFigure?: "sustained bass" | "walking bass";
+}
+
 /** A setting with what it was made of. */
 export interface PadSetting {
   readonly sketch: Sketch;
@@ -94,7 +99,10 @@ export interface PadSetting {
 }
 
 /** A pad under a tune over a bass, by its seed. */
-export function padSetting(seed: number, wish: PadWish = {}): PadSetting {
+export function padSetting(
+  seed: number,
+  { bassFigure = "sustained bass", ...wish }: PadSettingOptions = {},
+): PadSetting {
   const next = random(seed);
   const sketch = padSketch(next);
   const bass = pick(BASSES, next);
@@ -106,7 +114,7 @@ export function padSetting(seed: number, wish: PadWish = {}): PadSetting {
   const lead = named.includes("Violins I") || named.includes("Flute 1") ? "Oboe 1" : "Violins I";
   const layers: readonly AssignmentInput[] = [
     { role: "lead", parts: [lead], octave: 1, dynamic: "f" },
-    { role: "bass", figure: "sustained bass", parts: bass, dynamic: "p" },
+    { role: "bass", figure: bassFigure, parts: bass, dynamic: "p" },
     { role: "pad", parts: named.filter((p) => p !== lead), dynamic: "p", ...wish },
   ];
   const plan = {

@@ -28,6 +28,14 @@ for (let seed = FIRST; seed < FIRST + SETTINGS; seed++) {
 }
 console.log(`\nover sevenths:\n${craftInWords(pads)}`);
 
+/** The same over basses that walk, which have a note on every beat to go in parallel with. */
+const walking = noCounts();
+for (let seed = FIRST; seed < FIRST + SETTINGS / 4; seed++) {
+  const { score, sketch } = padSetting(seed, { bassFigure: "walking bass" });
+  addCraftCounts(walking, score, sketch);
+}
+console.log(`\nover walking basses:\n${craftInWords(walking)}`);
+
 Deno.test("the top of a pad stays below the lead where a tone of the chord lies there", () => {
   assertLess(counts.padAboveLead, 0.02 * counts.padMoments);
 });
@@ -36,6 +44,7 @@ Deno.test("the top of a pad stays below the lead where a tone of the chord lies 
 Deno.test("fifths and octaves in parallel are rare in pads", () => {
   assertLess(counts.parallels, 0.002 * counts.moves);
   assertLess(pads.parallels, 0.002 * pads.moves);
+  assertLess(walking.parallels, 0.002 * walking.moves);
 });
 
 Deno.test("a pad leaves no hole that one of its parts could fill, over the bass or within it", () => {
@@ -64,6 +73,7 @@ Deno.test("nobody is left without a breath", () => {
 Deno.test("chords have their third", () => {
   assertGreater(counts.thirds, 0.98 * counts.thirdMoments);
   assertGreater(pads.thirds, 0.98 * pads.thirdMoments);
+  assertGreater(walking.thirds, 0.98 * walking.thirdMoments);
 });
 
 Deno.test("a second line sings: mostly by step, seldom on one pitch", () => {

@@ -6,6 +6,7 @@ import { assert, assertAlmostEquals, assertEquals, assertStringIncludes } from "
 import { join } from "node:path";
 import { demoPlans, demoSketch, momentum, realise, sweep } from "ripieno";
 import { buildPackage } from "./setup/build_package.ts";
+import { audition } from "ripieno/show";
 import { PUBLIC_ENTRIES } from "./setup/public_entries.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 
@@ -61,18 +62,21 @@ const USE = `
 import { readFile } from "node:fs/promises";
 import { demoPlans, demoSketch, momentum, readScore, realise, study, sweep, writeFiles, writeMusicXml } from "ripieno";
 import { camOf } from "ripieno/hearing";
-import { momentumChart, saveChart } from "ripieno/show";
+import { audition, momentumChart, saveChart, soundFile } from "ripieno/show";
 if ("Deno" in globalThis) throw new Error("this was to run without Deno");
 const score = realise(demoSketch(), demoPlans().moving);
 await writeFiles("out", [{ name: "moving.musicxml", content: writeMusicXml(score) }]);
 const read = await readScore("out/moving.musicxml");
 await saveChart(momentumChart(momentum(read)), "out/momentum.svg");
+const bars = { fromBar: 17, toBar: 17, sampleRate: 24000 } as const;
+const heard = audition(score, bars).channels[0]!;
+await writeFiles("out", [{ name: "bar.mp3", content: await soundFile(score, bars) }]);
 const rows = await sweep(demoPlans().held, { dynamic: ["p", "f"] }, {
   sketch: demoSketch(), layers: { role: "pad" }, workers: 2, stateFile: "out/sweep.jsonl", measures: ["momentum"],
 });
 console.log(JSON.stringify({
   node: process.version, momentum: momentum(score).whole.momentum, notes: [score.notes.length, read.notes.length],
-  findings: study(read).playability.findings.length, cam: camOf(1000),
+  findings: study(read).playability.findings.length, sound: heard.reduce((sum, x) => sum + x * x, 0), cam: camOf(1000),
   svg: (await readFile("out/momentum.svg", "utf8")).slice(0, 4), rows: rows.map((row) => row.momentum),
 }));
 `;
@@ -126,6 +130,8 @@ Deno.test("the npm package, installed under Node, reads, measures, writes, draws
     assertAlmostEquals(said.momentum, momentum(own).whole.momentum, 1e-9);
     assertEquals(said.notes, [own.notes.length, own.notes.length]);
     assertEquals(said.svg, "<svg");
+    const [heard] = audition(own, { fromBar: 17, toBar: 17, sampleRate: 24_000 }).channels;
+    assertAlmostEquals(said.sound, heard!.reduce((sum, x) => sum + x * x, 0), 1e-3);
     const rows = await sweep(demoPlans().held, { dynamic: ["p", "f"] }, {
       sketch: demoSketch(),
       layers: { role: "pad" },

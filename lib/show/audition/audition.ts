@@ -20,7 +20,8 @@ const ACTION = "play the score";
  *
  * Notes are played as written: repeats and bent tempos by {@linkcode unfoldRepeats} and {@linkcode bendTempo} before. A layer
  * has within 1 dB the level of the balance over a passage; single bars in which solo winds double each other may stray further, since
- * tones in unison add as they please. Stems sum to the whole. The same options give the same samples.
+ * tones in unison add as they please. A note that is held on belongs to the layer it begins in, also where the balance counts the
+ * next bar to another; an `sf` lasts its eighth, where the balance looks once a beat. Stems sum to the whole. The same options give the same samples.
  *
  * With `soundFont` the sounds are those of a bank, one note at a time, brought to the same energies: stems, their starts and
  * lengths, seats and the hall stay what they are.

@@ -1,12 +1,5 @@
 /** Passages that a report plays: which, how loud, how large, and that they play from disk without network. */
-import {
-  assert,
-  assertAlmostEquals,
-  assertEquals,
-  assertGreater,
-  assertLess,
-  assertRejects,
-} from "@std/assert";
+import { assert, assertAlmostEquals, assertEquals, assertLess, assertRejects } from "@std/assert";
 import { InputError, instrumentById, study, textureOf } from "ripieno";
 import { soundPowerDb } from "ripieno/instruments";
 import { clockOf } from "ripieno/score";

@@ -85,6 +85,37 @@ function unrun(text: string): string {
   return JSON.stringify(notebook);
 }
 
+/** Pictures of a lesson as somebody else has stored it, which its reader has not said to trust: all are there. */
+async function picturesSeen(address: string): Promise<void> {
+  const folder = await Deno.makeTempDir({
+    dir: await madeFolder(join(PROJECT, "notebooks", "out")),
+    prefix: "strange_",
+  });
+  const browser = await launchChromium();
+  try {
+    const [name] = RUN_BY_HAND;
+    const notebook = JSON.parse(await Deno.readTextFile(join(PROJECT, "notebooks", name!)));
+    notebook.metadata.from = folder; // another notebook than the one that this machine trusts
+    for (const cell of notebook.cells) cell.source = [...cell.source, ""];
+    await Deno.writeTextFile(join(folder, name!), JSON.stringify(notebook));
+    const page = await browser.newPage();
+    const place = `out/${basename(folder)}/${name}`;
+    await page.goto(`${address}lab/workspaces/${basename(folder)}/tree/${place}?reset`);
+    await page.waitForSelector(`${SHOWN} .jp-OutputArea-output img`);
+    await page.waitForTimeout(1000);
+    const seen = await page.evaluate(`(() => {
+      const shown = [...document.querySelectorAll("${SHOWN} .jp-OutputArea-output img")];
+      for (const fold of document.querySelectorAll("${SHOWN} details")) fold.open = true;
+      return [shown.length > 1, shown.every((i) => i.naturalWidth > 300 && i.clientWidth > 300),
+        document.querySelectorAll("${SHOWN} .jp-OutputArea-output svg.ripieno-chart").length];
+    })()`);
+    assertEquals(seen, [true, true, 0], "an untrusted lesson");
+  } finally {
+    await browser.close();
+    await Deno.remove(folder, { recursive: true });
+  }
+}
+
 /** Opens copies of lessons in a browser, runs all cells from the menu, looks at what they show and plays what they sound. */
 async function lessonsRun(address: string): Promise<void> {
   const folder = await Deno.makeTempDir({
@@ -124,6 +155,10 @@ async function lessonsRun(address: string): Promise<void> {
         return [sound.duration, sound.currentTime];
       })()`) as readonly [number, number];
       assert(heard[0] > 5 && heard[1] > 0.3, `${name}: ${heard}`);
+      const folds = await page.evaluate(
+        `[...document.querySelectorAll("${SHOWN} .jp-OutputArea-output details")].map((fold) => fold.open)`,
+      ) as readonly boolean[];
+      assert(folds.length > 0 && !folds.includes(true), `${name}: answers to be guessed are open`);
       assertEquals(faults, [], name);
       await page.close();
     }
@@ -138,7 +173,7 @@ async function madeFolder(path: string): Promise<string> {
   return path;
 }
 
-Deno.test("JupyterLab starts with the rights of its task, opens on the list of the lessons, and runs lessons by its menu", async () => {
+Deno.test("JupyterLab starts with the rights of its task, opens on the list of the lessons, shows what strangers have run, and runs lessons by its menu", async () => {
   if (!hasLab(jupyterPaths())) return; // Debian's packages have none
   const [, ...words] = TASKS["lab"]!.split(" ");
   const child = new Deno.Command(Deno.execPath(), {
@@ -168,6 +203,7 @@ Deno.test("JupyterLab starts with the rights of its task, opens on the list of t
     });
     const kernels = await (await fetch(`${address}api/kernelspecs`)).json();
     assertEquals([kernels.default, Object.keys(kernels.kernelspecs)], ["deno", ["deno"]]);
+    await picturesSeen(address);
     await lessonsRun(address);
   } finally {
     child.kill("SIGTERM");

@@ -15,7 +15,10 @@ export interface SurveyOptions {
   readonly out: string;
   /** How many scores are worked on at a time; as many as the machine has processors unless given. */
   readonly workers?: number;
-  /** Seconds that one score may take before it is given up; 300 unless given. */
+  /**
+   * Seconds of the processor's time that one score may take before it is given up; 300 unless given. Where a worker waits, a
+   * twentieth of the clock's time counts.
+   */
   readonly secondsPerScore?: number;
   /** Megabytes of memory that the whole program may take before scores are given up; 3500 unless given. */
   readonly megabytes?: number;

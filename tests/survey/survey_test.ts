@@ -229,6 +229,24 @@ Deno.test(
     }),
 );
 
+Deno.test(
+  "where the machine has no time for a survey, no score is given up for it",
+  { ignore: Deno.build.os === "windows" },
+  () =>
+    inFolder(async (folder) => {
+      await writeCorpus(join(folder, "scores"), 4);
+      const child = command(folder, "--workers", "1", "--seconds-per-score", "4");
+      const done = child.output();
+      await until(() => textIn(join(folder, "out", "rows", ".journal-all.jsonl")).includes('"ended"'));
+      Deno.kill(-child.pid, "SIGSTOP");
+      await new Promise((resolve) => setTimeout(resolve, 6000));
+      Deno.kill(-child.pid, "SIGCONT");
+      const { code, stdout, stderr } = await done;
+      assertEquals(code, 0, new TextDecoder().decode(stderr));
+      assertStringIncludes(new TextDecoder().decode(stdout), "4 scores, 4 of them measured");
+    }),
+);
+
 Deno.test("a survey that is stopped by hand blames nobody and goes on", () =>
   inFolder(async (folder) => {
     const scores = join(folder, "scores");

@@ -29,8 +29,12 @@ interface WorkOptions {
   readonly onGivenUp: (task: ScoreTask, reason: string) => Promise<void>;
 }
 
-/** How often it is looked how much memory is used. */
+/** How often it is looked how much time and memory are used. */
 const LOOK_SECONDS = 0.1;
+/** Share of the clock's time that counts even where a worker gets no processor: what waits for ever comes to an end. */
+const WAITING_SHARE = 0.05;
+/** Longest that counts between two looks: where the machine stood still, nobody is to blame. */
+const LONGEST_LOOK_SECONDS = 1;
 /** What was in use is given back within this time after a worker has been ended. */
 const FREED_SECONDS = 3;
 /** A worker that comes to its end between two scores at this share of the memory is replaced by a fresh one. */
@@ -43,7 +47,8 @@ const WORKER = new URL(`./survey_worker${import.meta.url.slice(-3)}`, import.met
 interface Desk {
   worker: Worker;
   task: ScoreTask | undefined;
-  timer: ReturnType<typeof setTimeout> | undefined;
+  /** What its score has taken. */
+  usedSeconds: number;
   isReady: boolean;
 }
 
@@ -78,11 +83,11 @@ export async function workThrough(
   const { promise, resolve: end, reject: fail } = Promise.withResolvers<void>();
   const work: WorkUnderWay = { options, queue: [...tasks], left: [], desks: [], end, fail };
   const stop = () => fail(signal!.reason);
-  const watch = watchMemory(work);
+  const watch = setInterval(looksAt(work), LOOK_SECONDS * 1000);
   signal?.addEventListener("abort", stop, { once: true });
   try {
     for (let i = 0; i < Math.min(workers, tasks.length); i++) {
-      const desk: Desk = { worker: startWorker(), task: undefined, timer: undefined, isReady: false };
+      const desk: Desk = { worker: startWorker(), task: undefined, usedSeconds: 0, isReady: false };
       work.desks.push(desk);
       listen(work, desk);
     }
@@ -91,7 +96,6 @@ export async function workThrough(
   } finally {
     clearInterval(watch);
     signal?.removeEventListener("abort", stop);
-    for (const { timer } of work.desks) clearTimeout(timer);
     await Promise.all(work.desks.map(({ worker }) => worker.terminate()));
   }
   return work.left;
@@ -115,7 +119,6 @@ function listen(work: WorkUnderWay, desk: Desk): void {
     if (desk.worker !== worker) return; // it was ended meanwhile
     if (said.kind === "ready") {
       desk.isReady = true;
-      if (desk.task !== undefined) startClock(work, desk);
     } else attempt(work, take(work, desk, said));
   });
   worker.on("error", (error: Error) => {
@@ -123,13 +126,6 @@ function listen(work: WorkUnderWay, desk: Desk): void {
     if (!desk.isReady) work.fail(new Error(`A worker of the survey failed: ${error.message}`));
     else attempt(work, giveUp(work, desk, outOf(error)));
   });
-}
-
-/** Gives a score its time; what a worker itself takes to load is not the score's. */
-function startClock(work: WorkUnderWay, desk: Desk): void {
-  const { seconds } = work.options.limits;
-  const giveUpNow = () => attempt(work, giveUp(work, desk, `it takes longer than ${seconds} seconds`));
-  desk.timer = setTimeout(giveUpNow, seconds * 1000);
 }
 
 /** Hands a desk the next score; where there is none, the desk is cleared. */
@@ -143,13 +139,12 @@ function handNext(work: WorkUnderWay, desk: Desk): void {
     return;
   }
   options.onBegin(desk.task);
-  if (desk.isReady) startClock(work, desk);
+  desk.usedSeconds = 0;
   desk.worker.postMessage({ kind: "score", file: desk.task.file, ...options.job } satisfies ToWorker);
 }
 
 /** Takes the score off a desk, and says which it was. */
 function clearDesk(desk: Desk): ScoreTask | undefined {
-  clearTimeout(desk.timer);
   const { task } = desk;
   desk.task = undefined;
   return task;
@@ -182,21 +177,41 @@ async function giveUp(work: WorkUnderWay, desk: Desk, reason: string): Promise<v
   handNext(work, desk);
 }
 
-/** Looks again and again how much memory is used; where it is too much, what is on the desks goes. */
-function watchMemory(work: WorkUnderWay): ReturnType<typeof setInterval> {
-  const { limits: { megabytes }, workers } = work.options;
+/** Looks, whenever it is called, what time and memory are used; where it is too much, what is on the desks goes. */
+function looksAt(work: WorkUnderWay): () => void {
+  const { limits: { megabytes, seconds } } = work.options;
+  let [last, lastProcessor] = [performance.now() / 1000, processorSeconds()];
   let quietUntil = 0;
-  return setInterval(() => {
-    const now = performance.now();
+  return () => {
+    const [now, processor] = [performance.now() / 1000, processorSeconds()];
+    countTime(work, { clock: now - last, processor: processor - lastProcessor });
+    [last, lastProcessor] = [now, processor];
+    for (const desk of work.desks.filter((one) => one.task !== undefined && one.usedSeconds > seconds)) {
+      attempt(work, giveUp(work, desk, `it takes longer than ${seconds} seconds`));
+    }
     if (now < quietUntil || megabytesUsed() <= megabytes) return;
-    quietUntil = now + FREED_SECONDS * 1000;
+    quietUntil = now + FREED_SECONDS;
     for (const desk of work.desks.filter(({ task }) => task !== undefined)) {
-      const action = workers === 1
+      const action = work.options.workers === 1
         ? giveUp(work, desk, `it needs more than ${megabytes} MB of memory`)
         : putBack(work, desk);
       attempt(work, action);
     }
-  }, LOOK_SECONDS * 1000);
+  };
+}
+
+/**
+ * Counts what scores take: their part of the processor's time, so that a busy machine gives up none that a quiet one
+ * measures. What a worker itself takes to load is not the score's.
+ */
+function countTime(
+  { desks }: WorkUnderWay,
+  { clock, processor }: { readonly clock: number; readonly processor: number },
+): void {
+  const busy = desks.filter(({ task, isReady }) => task !== undefined && isReady);
+  const passed = Math.min(clock, LONGEST_LOOK_SECONDS);
+  const each = Math.min(passed, Math.max(processor / busy.length, WAITING_SHARE * passed));
+  for (const desk of busy) desk.usedSeconds += each;
 }
 
 /** Leaves the score of a desk for later, when it will be tried alone. */
@@ -204,6 +219,12 @@ async function putBack(work: WorkUnderWay, desk: Desk): Promise<void> {
   work.left.push(clearDesk(desk)!);
   await seatAnew(work, desk);
   handNext(work, desk);
+}
+
+/** Processor time of all workers together. */
+function processorSeconds(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1e6;
 }
 
 function megabytesUsed(): number {

@@ -3,6 +3,7 @@ import { basename } from "node:path";
 import { assert, assertEquals } from "@std/assert";
 import { parseHTML } from "linkedom";
 import { notebookPaths, readNotebook } from "./setup/notebook.ts";
+import { picturesIn } from "./setup/pictures_in.ts";
 
 /** Lines of code in a cell, and rows of a table, at the most. */
 const [MOST_LINES, MOST_ROWS] = [8, 12];
@@ -18,7 +19,10 @@ const lessons = notebookPaths().map((path) => ({
     kind: cell.cell_type,
     source: textOf(cell.source),
     outputs: (cell.outputs ?? []).map((one) => textOf(one.data?.["text/html"])),
-    isFolded: cell.metadata?.jupyter?.outputs_hidden === true,
+    isFolded: (cell.outputs ?? []).some((one) =>
+      /^<details>/.test(textOf(one.data?.["text/html"] ?? one.data?.["text/markdown"]))
+    ),
+    isHidden: cell.metadata?.jupyter?.outputs_hidden === true,
   })),
 }));
 
@@ -53,20 +57,21 @@ everyLesson("has cells of at most eight lines, and more text than code", ({ cell
 everyLesson(
   "asks for a guess whose answer is folded, and has an exercise with a folded answer",
   ({ cells }) => {
-    const folded = cells.some((c) => c.isFolded) ||
-      cells.filter((c) => c.source.includes("<details>")).length > 1;
+    const folded = cells.some((c) => c.isFolded);
     const answer = cells.some((c) => c.kind === "markdown" && /<details><summary>/.test(c.source));
     return [
       ...(folded ? [] : ["nothing is folded after a guess"]),
+      ...(cells.some((c) => c.isHidden)
+        ? ["an output is hidden by the notebook, which shows it when all cells are run"]
+        : []),
       ...(answer ? [] : ["no answer is folded"]),
     ];
   },
 );
 
 everyLesson("shows tables that a class can read, and no chart of the same title twice", ({ cells }) => {
-  const documents = cells.flatMap((c) =>
-    c.outputs.map((html) => parseHTML(`<html><body>${html}</body></html>`).document)
-  );
+  const documents = cells.flatMap((c) => c.outputs).flatMap((html) => [html, ...picturesIn(html)])
+    .map((html) => parseHTML(`<html><body>${html}</body></html>`).document);
   const tables = documents.flatMap((d) => [...d.querySelectorAll("table")]);
   const long = tables.filter((t) => t.querySelectorAll("tbody tr").length > MOST_ROWS);
   const titles = documents.flatMap((d) => [...d.querySelectorAll(".ripieno-chart")]).map((chart) =>

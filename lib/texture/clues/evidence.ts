@@ -1,6 +1,7 @@
 /** What is known of a score before the weights come in. */
 import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
+import { keptFiguresOf } from "./kept_figures.ts";
 import { lowestOf } from "./lowest.ts";
 import { runningScalesOf } from "./running.ts";
 import { secondLinesOf } from "./second_lines.ts";
@@ -32,6 +33,8 @@ export interface Evidence {
   readonly units: readonly number[];
   /** Roles of cells so plain that nothing need be weighed. */
   readonly plain: readonly (Role | undefined)[];
+  /** Cells that carry what others sing, whatever they play: basses that walk, and plain figures that are kept up. */
+  readonly carries: readonly boolean[];
   /** The parts that lie lowest, by bar. */
   readonly lowest: readonly ReadonlySet<number>[];
 }
@@ -56,18 +59,24 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   const running = runningScalesOf(features, parts);
   const walking = walkingBassesOf(features, scene, lowest);
   const secondLines = secondLinesOf(features, scene, { lowest, walking });
+  const plain = features.map((f, i) =>
+    resolvesTrill(f, features[i - parts])
+      ? "trill"
+      : walking[i]
+      ? "bass"
+      : plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
+  );
+  const units = score.bars.map((_, b) => features[b * parts]?.barUnits ?? 0);
+  const kept = keptFiguresOf(features, scene, { plain, pitched, units });
   return {
     scene,
     clues: rows,
     groups: groupCluesOf(score, features, companions),
     pitched,
-    plain: features.map((f, i) =>
-      resolvesTrill(f, features[i - parts])
-        ? "trill"
-        : plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
-    ),
+    plain,
+    carries: walking.map((is, i) => is || kept[i]!),
     lowest,
     patterns,
-    units: score.bars.map((_, b) => features[b * parts]?.barUnits ?? 0),
+    units,
   };
 }

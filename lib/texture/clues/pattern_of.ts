@@ -104,8 +104,11 @@ export function hasPattern(
   return whole !== undefined && whole >= WHOLE_FROM * line.length;
 }
 
-/** Notes a chain of leaps in one direction has at least in a wave, and semitones it spans. */
-const WAVE = { notes: 5, semitones: 13 } as const;
+/**
+ * Notes a chain in one direction has at least in a wave, semitones it spans, and semitones from note to note on average: a
+ * chain through a seventh chord, whose tones lie a step apart once in an octave, has three and a little less, a scale two.
+ */
+const WAVE = { notes: 5, semitones: 13, apart: 2.75 } as const;
 
 /** Notes from which a bar of a wave has a whole chain of its own. */
 const LONG_BAR = 10;
@@ -127,7 +130,7 @@ function isWave({ line, nearby }: CellFeatures): boolean {
     const count = i - first;
     // Of steps it would be a scale.
     const own = notes.slice(first, i).filter((n) => inBar.has(n)).length;
-    if (own >= needed && count >= WAVE.notes && span >= WAVE.semitones && span / (count - 1) >= 3) {
+    if (own >= needed && count >= WAVE.notes && span >= WAVE.semitones && span / (count - 1) >= WAVE.apart) {
       return true;
     }
     first = Math.max(first + 1, i - 1);

@@ -18,15 +18,19 @@ export interface LeadCourse {
   readonly course: readonly number[];
 }
 
-/** Parts that may lead in each bar: cells of definite pitch that sound, bar by bar. */
+/**
+ * Parts that may lead in each bar: cells of definite pitch that sound, bar by bar, but for those that carry others: a bass
+ * that walks moves as a tune does, and in its bars in the annotated movements people name it one time in 200.
+ */
 export function candidatesOf(
-  { scene: { parts, sounds }, pitched }: Pick<Evidence, "scene" | "pitched">,
+  { scene: { parts, sounds }, pitched, carries }: Pick<Evidence, "scene" | "pitched" | "carries">,
 ): readonly (readonly number[])[] {
   const bars = parts === 0 ? 0 : sounds.length / parts;
   return Array.from({ length: bars }, (_, b) => {
     const cells: number[] = [];
     for (let i = b * parts; i < (b + 1) * parts; i++) if (sounds[i] && pitched[i]) cells.push(i);
-    return cells;
+    const carried = cells.filter((i) => !carries[i]);
+    return carried.length > 0 ? carried : cells;
   });
 }
 

@@ -222,6 +222,8 @@ function barsOf(score: Score, texture: Texture, heard: Balance): readonly BarSha
     });
     const lead = pitched.filter((n) => texture.cells[b * parts + n.part]!.role === "lead");
     const sones = heard.perBar[b]!.loudnessSones;
+    const seconds = clock(to) - clock(from);
+    const begins = begun(notes[b]!.filter((n) => n.onsetTicks >= from), score);
     return {
       barIndex: b,
       bar: bar.number,
@@ -230,7 +232,7 @@ function barsOf(score: Score, texture: Texture, heard: Balance): readonly BarSha
       register: weightedMean(weighed) ?? meanPitch(pitched, from, to),
       lowest: min(pitched, (n) => n.soundingPitch) ?? null,
       highest: max(pitched, (n) => n.soundingPitch) ?? null,
-      notesPerSecond: begun(notes[b]!.filter((n) => n.onsetTicks >= from), score) / (clock(to) - clock(from)),
+      notesPerSecond: seconds > 0 ? begins / seconds : 0, // an empty upbeat has no length
       tune: meanPitch(lead, from, to),
     };
   });

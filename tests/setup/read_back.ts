@@ -3,6 +3,7 @@ import { barIndexOf, beatTicks, shortGroupTicks } from "../../lib/score/time.ts"
 import type { Bar, Score } from "../../lib/score/model.ts";
 import { figureById } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
+import type { Role } from "../../lib/texture/roles.ts";
 import { recognise, type RecogniseOptions } from "../../lib/texture/recognise/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 
@@ -76,8 +77,20 @@ function joinedIn(
   return joined;
 }
 
+/** Roles whose figures go somewhere, and come to rest at the end of a piece. */
+const GOES_ON: readonly Role[] = ["figuration", "run"];
+
+/** Whether a part that has had a figure rests on one stroke in the last bar, as the tune does: that is a held note. */
+export function comesToRest(setting: Score, { barIndex, part, role }: RoleCell): boolean {
+  if (barIndex !== setting.bars.length - 1 || !GOES_ON.includes(role)) return false;
+  const from = setting.bars[barIndex]!.startTicks;
+  return new Set(
+    setting.notes.filter((n) => n.part === part && n.onsetTicks >= from).map((n) => n.onsetTicks),
+  ).size === 1;
+}
+
 /**
- * Every bar in which a part of a setting sounds. Two figures of one role are one where both are the same strokes in the
+ * Every bar in which a part of a setting sounds, but for a last one in which a figure comes to rest. Two figures of one role are one where both are the same strokes in the
  * bar, such as a bass in half notes and a sustained one in 2/4; and where no bass is written, the lowest line is the bass
  * by the vocabulary's own word, whatever layer it was written in, if the bass would have the same strokes.
  */
@@ -87,7 +100,7 @@ export function readBackOf(setting: Score, options: RecogniseOptions = {}): read
   const parts = setting.parts.length;
   const lowest = lowestOfBars(setting);
   return written.flatMap((own, i): readonly ReadBack[] => {
-    if (own.role === "rest") return [];
+    if (own.role === "rest" || comesToRest(setting, own)) return [];
     const read = cells[i]!;
     const bar = setting.bars[own.barIndex]!;
     const isSame = own.figure === read.figure ||

@@ -16,6 +16,7 @@ import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import { practiceSettings } from "../setup/practice_settings.ts";
+import { comesToRest } from "../setup/read_back.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 import { example, QUARTER, type Signs } from "./examples.ts";
 
@@ -245,6 +246,11 @@ Deno.test("what a setting was written with is read off its notes, whoever leads"
         ) continue;
         // Bows hold what hands would roll.
         if (figure.id === "rolled chords") continue;
+        if (comesToRest(score, cell)) continue;
+        // Of three notes in a beat, low, high and middle is a broken chord by any name.
+        if (
+          score.bars[0]!.beatUnit === 8 && /^(Alberti figure|wide broken chord) in eighths$/.test(figure.id)
+        ) continue;
         cells++;
         if (readings[i]!.name === cell.figure) named++;
       }

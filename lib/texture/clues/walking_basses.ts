@@ -8,17 +8,16 @@ const WALKING_BARS = 4;
 /** Share of its bar lines that a walking bass goes over by step: broken chords leap. Model assumption. */
 const JOINED_FROM = 0.5;
 
-/** Quarters from stroke to stroke: beats of simple time, dotted quarters, groups of 7/8. */
-const STEP_QUARTERS = { least: 0.99, most: 1.51 } as const;
+/** Units of the metre from stroke to stroke: a beat of simple time, one of compound time, a group of 7/8. */
+const STEP_UNITS = { least: 0.99, most: 1.51 } as const;
 
 /** Whether a bar is filled with beats or groups of beats, none of which stays on the pitch of the one before. */
-export function walksThrough({ line, felt, barUnits, barQuarters, beginsAtQuarters }: CellFeatures): boolean {
+export function walksThrough({ line, felt, barUnits, beginsAtQuarters }: CellFeatures): boolean {
   if (line.length < 2 || beginsAtQuarters > 0) return false;
-  const quarter = barUnits * felt.unitTicks / barQuarters;
   return line.every((n, i) => {
     const end = line[i + 1]?.onsetTicks ?? felt.startTicks + barUnits * felt.unitTicks;
-    const step = (end - n.onsetTicks) / quarter;
-    return step >= STEP_QUARTERS.least && step <= STEP_QUARTERS.most &&
+    const step = (end - n.onsetTicks) / felt.unitTicks;
+    return step >= STEP_UNITS.least && step <= STEP_UNITS.most &&
       n.soundingPitch !== line[i - 1]?.soundingPitch;
   });
 }

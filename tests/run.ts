@@ -1,6 +1,6 @@
 /**
- * `deno task test`: every check there is, as many at once as there are processors, each reported in one line as it ends. The five slowest tests follow;
- * the last line is `N passed, N failed`, with `N skipped` where checks against open datasets were left out because these
+ * `deno task test`: every check there is, as many at once as there are processors, each reported in one line as it ends.
+ * The five slowest tests follow; the last line is `N passed, N failed`, with `N skipped` where checks against open datasets were left out because these
  * are not beside the checkout. The exit code is 1 when anything failed or nothing ran.
  *
  * `deno task test --only NAME` runs the checks whose name contains NAME.
@@ -20,7 +20,6 @@ import {
 import { PUBLIC_ENTRIES } from "./setup/public_entries.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 import { countLeftOut } from "./setup/shared_data.ts";
-import { testGroups, writeTestGroups } from "./setup/test_groups.ts";
 
 /** One check: what it is called and how it went. */
 interface Check {
@@ -63,13 +62,13 @@ function outcomeOf({ ok, output }: { readonly ok: boolean; readonly output: stri
 const ONE_THREAD = { DENO_V8_FLAGS: "--single-threaded" };
 
 /** A check that is a run of `deno test`: counts every test in it. */
-function denoTest(name: string, words: () => readonly string[]): Check {
+function denoTest(name: string, ...words: readonly string[]): Check {
   const report = join(SCRATCH, `${name.replaceAll(" ", "_")}.xml`);
   return {
     name,
     run: async () => {
       await Deno.remove(report).catch(() => {});
-      const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words()];
+      const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
       const { ok, output } = await runCommand(command, { env: ONE_THREAD, limitMinutes: LONGEST_MINUTES });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
@@ -85,16 +84,6 @@ function denoTest(name: string, words: () => readonly string[]): Check {
 /** Something the checks need: counts only when it cannot be had. */
 function need(name: string, install: () => Promise<unknown>): Check {
   return { name, run: async () => (await install(), NOTHING) };
-}
-
-/**
- * What `deno test` is given for all tests. Modules for groups of files stand outside the project, where nothing keeps test
- * files from being found.
- */
-function allTests(): readonly string[] {
-  const folder = Deno.makeTempDirSync({ prefix: "ripieno-tests-" });
-  globalThis.addEventListener("unload", () => Deno.removeSync(folder, { recursive: true }));
-  return writeTestGroups(testGroups(join(PROJECT, "tests")), folder);
 }
 
 /** Runs a notebook in a copy, and looks whether the notebook itself is fit to be handed on. */
@@ -125,9 +114,9 @@ const checks: readonly (readonly Check[])[] = [
     },
     command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   ],
-  [denoTest("examples", () => ["--doc", "lib", "README.md"])],
+  [denoTest("examples", "--doc", "lib", "README.md")],
   // Their types were looked at above.
-  [denoTest("tests", () => ["--no-check", ...allTests()])],
+  [denoTest("tests", "--no-check", "tests")],
 ];
 
 const only = Deno.args.indexOf("--only");

@@ -1,11 +1,9 @@
-import { dirname, join } from "node:path";
-import { fileURLToPath } from "node:url";
+import { join } from "node:path";
 import { assertEquals, assertStringIncludes } from "@std/assert";
 import { countTests, slowestTests } from "./setup/count_tests.ts";
 import { findProgram } from "./setup/find_program.ts";
-import { PROJECT, runCommand } from "./setup/run_command.ts";
+import { runCommand } from "./setup/run_command.ts";
 import { countLeftOut, NEEDS_DATASETS } from "./setup/shared_data.ts";
-import { testGroups, writeTestGroups } from "./setup/test_groups.ts";
 
 /** Runs `deno test` on a file with this text, outside the project, and counts from the report it writes. */
 async function countsOf(text: string): Promise<{ passed: number; failed: number }> {
@@ -42,52 +40,6 @@ Deno.test("counts: the slowest tests are named with their file, the slowest firs
     { name: "middling", file: "./a_test.ts", seconds: 1 },
   ]);
   assertEquals(slowestTests(undefined, 2), []);
-});
-
-Deno.test("groups: files of a folder run as one module, each named by its own; snapshots, definitions and root files alone", async () => {
-  const folder = Deno.makeTempDirSync();
-  try {
-    const tests = join(folder, "tests");
-    const files = {
-      "root_test.ts": "",
-      "a/one_test.ts": `Deno.test("one", () => {});`,
-      "a/deep/two_test.ts": `Deno.test("two", () => { throw new Error("no"); });`,
-      "a/drawn_test.ts": "",
-      "a/__snapshots__/drawn_test.ts.snap": "",
-      "b/own_test.ts": "defineInstrument({});",
-      "b/helper.ts": "",
-    };
-    for (const [name, text] of Object.entries(files)) {
-      Deno.mkdirSync(dirname(join(tests, name)), { recursive: true });
-      Deno.writeTextFileSync(join(tests, name), text);
-    }
-    const groups = testGroups(tests);
-    assertEquals(groups.map((g) => [g.name, g.files.map((file) => file.slice(tests.length + 1))]), [
-      ["a/drawn_test.ts", ["a/drawn_test.ts"]],
-      ["b/own_test.ts", ["b/own_test.ts"]],
-      ["root_test.ts", ["root_test.ts"]],
-      ["a", ["a/deep/two_test.ts", "a/one_test.ts"]],
-    ]);
-    const report = join(folder, "report.xml");
-    const paths = writeTestGroups(groups, join(folder, "groups"));
-    const words = ["deno", "test", "--no-config", `--junit-path=${report}`, paths.at(-1)!];
-    const { ok, output } = await runCommand(words, { folder });
-    const text = Deno.readTextFileSync(report);
-    assertEquals([ok, countTests(text, ok)], [false, { passed: 1, failed: 1 }]);
-    assertStringIncludes(output, "two => ./tests/a/deep/two_test.ts");
-    assertEquals(slowestTests(text, 2).map((test) => test.file).toSorted(), [
-      "./tests/a/deep/two_test.ts",
-      "./tests/a/one_test.ts",
-    ]);
-  } finally {
-    Deno.removeSync(folder, { recursive: true });
-  }
-});
-
-Deno.test("groups: every test file of the project is in one", () => {
-  const grouped = testGroups(join(PROJECT, "tests")).flatMap((group) => group.files);
-  assertEquals(new Set(grouped).size, grouped.length);
-  assertEquals(grouped.includes(fileURLToPath(import.meta.url)), true);
 });
 
 Deno.test("datasets: where one is missing it is said and counted, or refused where it is asked for", async () => {

@@ -82,7 +82,7 @@ export function assembleScore(
   const bars = barsOf(raw, notices);
   refuseEndless(endTicksOf({ bars }) / raw.ticksPerQuarter, file);
   const ticksOf = (place: RawPlace) => bars[place.barIndex]!.startTicks + place.offsetTicks;
-  readOldHorns(raw.parts, notices);
+  if (!raw.hornsAsToday) readOldHorns(raw.parts, notices);
   const voicesOf = raw.parts.map(voiceNumbers);
   const signs = signsOf(raw, ticksOf);
   const notes = raw.parts.flatMap((part, index) => {

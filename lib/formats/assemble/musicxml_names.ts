@@ -1,6 +1,9 @@
 /** Words of MusicXML 4.0 that are both read and written. */
 import type { Articulation, PlayingSign } from "../../score/model.ts";
 
+/** What files written here name as their software. */
+export const OWN_SOFTWARE = "ripieno";
+
 /** Note values, by their share of a whole note (type `note-type-value`). */
 export const NOTE_VALUES: readonly (readonly [name: string, wholes: number])[] = [
   ["maxima", 8],

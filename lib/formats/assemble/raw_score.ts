@@ -196,6 +196,8 @@ export interface RawScore {
   readonly tempos: (RawPlace & Omit<Tempo, "onsetTicks">)[];
   readonly bends: (RawPlace & Omit<TempoBend, "onsetTicks" | "endTicks"> & { lengthTicks: number })[];
   readonly chords: (RawPlace & { readonly symbol: string })[];
+  /** Whether the file's bass clefs of horns are surely meant as today's, however low the notes come to lie. */
+  hornsAsToday?: boolean;
 }
 
 /** A note head with nothing on it but what is given. */

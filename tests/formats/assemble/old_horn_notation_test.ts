@@ -2,6 +2,7 @@
 import { assertEquals } from "@std/assert";
 import { writeMusicXml } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
+import { line, partOf, scoreOf } from "../small_scores.ts";
 
 /** Two horns in F that begin in the treble clef and go to the bass clef: written notes as `C3`, one to a bar. */
 function horns(...lines: readonly (readonly string[])[]): string {
@@ -53,4 +54,13 @@ Deno.test("a bass clef that fits as it is meant today is left alone, as is one t
   assertEquals(pitches(modern), [[53, 41, 36]]);
   assertEquals(said(modern), []);
   assertEquals(pitches(horns(["B1"], ["C5"])), [[53, 40], [53, 65]]);
+});
+
+Deno.test("what is written here is read as it was, also where a horn has notes below its lowest", () => {
+  const horn = partOf("Horn 1", { instrument: "horn in F", transposeSemitones: -7, transposeSteps: -4 });
+  const low = scoreOf([{}, {}, {}, {}], { parts: [horn], notes: line([[4, 43], [4, 24], [4, 31], [4, 43]]) });
+  const xml = writeMusicXml(low);
+  assertEquals([pitches(xml), said(xml)], [[[43, 24, 31, 43]], []]);
+  // Of a file from elsewhere nobody knows; there the clef is that of old.
+  assertEquals(pitches(xml.replace(/<software>.*?<\/software>/, "")), [[55, 36, 43, 55]]);
 });

@@ -3,6 +3,7 @@ import { A_NUMBER, A_TEXT, checkArgument, checkOptions, TEXT_OR_BYTES } from "..
 import { type InputError, refusals } from "../../../base/errors.ts";
 import type { Score } from "../../../score/model.ts";
 import { assembleScore } from "../../assemble/assemble_score.ts";
+import { OWN_SOFTWARE } from "../../assemble/musicxml_names.ts";
 import { noticeList } from "../../assemble/notice_list.ts";
 import { offsetTicksOf, oneLine } from "./keep_marks.ts";
 import { addRepeat, type MusicXmlReading, notice, type PartReading, refusal } from "./musicxml_reading.ts";
@@ -254,6 +255,9 @@ function readHeader({ score }: MusicXmlReading, titles: Titles, element: XmlElem
     for (const { attributes: { type = "composer" }, text } of childrenOf(element, "creator")) {
       if (type === "composer") score.composer ||= oneLine(text);
     }
+    // Written here, a horn has today's bass clef, also where somebody gave it notes that it does not have.
+    const software = childrenOf(element, "encoding").flatMap((encoding) => childrenOf(encoding, "software"));
+    if (software.some(({ text }) => oneLine(text) === OWN_SOFTWARE)) score.hornsAsToday = true;
   }
 }
 

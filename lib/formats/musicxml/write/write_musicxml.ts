@@ -16,6 +16,7 @@ import { sortNotes } from "../../../score/build.ts";
 import { refineGrid } from "../../../score/refine_grid.ts";
 import type { Score, WrittenWords } from "../../../score/model.ts";
 import { endTicksOf } from "../../../score/time.ts";
+import { OWN_SOFTWARE } from "../../assemble/musicxml_names.ts";
 import { condensedScore } from "../../page/condensed.ts";
 import { cuesFor } from "../../page/cues.ts";
 import { partHeadWords } from "../../page/part_head.ts";
@@ -307,7 +308,7 @@ function scoreText(
       element("identification", [
         score.composer !== undefined && element("creator", score.composer, { type: "composer" }),
         element("encoding", [
-          element("software", "ripieno"),
+          element("software", OWN_SOFTWARE),
           supports("accidental", true),
           supports("beam", beams),
           supports("stem", false),

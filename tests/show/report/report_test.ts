@@ -119,9 +119,12 @@ Deno.test("report() has a chart per question, each named in words, and compares 
     [...pageOf(html).querySelectorAll("figure svg:not(.names)")].map((svg) =>
       svg.getAttribute("aria-label") ?? ""
     );
-  assertEquals(charts(report([entry])).length, 11);
+  const one = charts(report([entry]));
+  assertEquals(one.length, 12);
+  assertEquals(one.length, new Set(one).size, "each once");
   const both = charts(report([entry, second]));
-  assertEquals(both.length, 24);
+  assertEquals(both.length, 2 * one.length + 2, "each once for a setting, and two that compare");
+  assertEquals(one.map((label) => both.filter((other) => other === label).length), one.map(() => 2));
   assert(both.every((label) => label.length > 20));
 });
 
@@ -433,7 +436,7 @@ Deno.test("report() says once how to read a chart, and every sentence of its sum
   const page = pageOf(report([entry, second]));
   const text = page.body.textContent ?? "";
   assertEquals(text.split("How to read it").length - 1, 2, "in the contents and above the key");
-  assertEquals([...page.querySelectorAll(".key dt")].length, 11);
+  assertEquals([...page.querySelectorAll(".key dt")].length, 12);
   const [section] = [...page.querySelectorAll("section")].filter((s) => s.querySelector("#study-1"));
   for (const line of section!.querySelectorAll("section > ul:not(.ways) > li")) {
     assertEquals((section!.textContent ?? "").split(line.textContent!).length, 2, line.textContent!);
@@ -477,9 +480,9 @@ Deno.test("on a phone the names of parts stay in view while the bars move under 
       const names = box.querySelector(".names").getBoundingClientRect();
       const chart = box.querySelector("svg:not(.names)").getBoundingClientRect();
       const own = box.getBoundingClientRect();
-      return { moved: box.scrollLeft, left: names.left - own.left, width: names.width, heights: [names.height, chart.height] };
-    })`) as readonly { moved: number; left: number; width: number; heights: [number, number] }[];
-    assertEquals(seen.length, 2);
+      return { of: box.querySelector("svg:not(.names)").getAttribute("aria-label"), moved: box.scrollLeft, left: names.left - own.left, width: names.width, heights: [names.height, chart.height] };
+    })`) as readonly { of: string; moved: number; left: number; width: number; heights: [number, number] }[];
+    assertEquals(seen.map((chart) => chart.of.split(" ")[0]), ["Roles", "How", "Playability"]);
     for (const { moved, left, width, heights } of seen) {
       assertEquals(moved, 250);
       assert(left >= 0 && left < 3, `${left}`);
@@ -535,7 +538,7 @@ Deno.test("on a phone the names that stay hide no word of the legend above them"
       const edge = own.top + share * own.height;
       return [edge - legend.bottom, first.top - edge];
     })`) as readonly (readonly [number, number])[];
-    assertEquals(hidden.length, 2);
+    assertEquals(hidden.length, 3, "roles, how usual it is, playability");
     for (const [belowLegend, aboveNames] of hidden) {
       assert(belowLegend > -1, `${belowLegend}`);
       assert(aboveNames > -3, `${aboveNames}`);
@@ -628,7 +631,7 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
       })`) as { readonly charts: readonly number[]; readonly wide: number; readonly cut: readonly string[] };
       assertEquals(errors, []);
       assertEquals(requests, [pathToFileURL(path).href]);
-      assertEquals(seen.charts.length, 24);
+      assertEquals(seen.charts.length, 26);
       assert(seen.charts.every((height) => height > 40));
       assertEquals(seen.wide, width);
       assertEquals(seen.cut, []);

@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import { assert, assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
 import { jupyterPaths } from "./setup/jupyter.ts";
+import { launchChromium } from "./setup/chromium.ts";
 import {
   checkCells,
   executeNotebook,
@@ -10,6 +11,7 @@ import {
   type NotebookOutput,
   readNotebook,
 } from "./setup/notebook.ts";
+import { picturesIn } from "./setup/pictures_in.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 
 /** Writes a notebook into a folder of the project that git leaves out, and removes it afterwards. */
@@ -44,6 +46,21 @@ function textOf(value: string | readonly string[] | undefined): string {
   return typeof value === "string" ? value : (value ?? []).join("");
 }
 
+/** What parts of the drawings say under the mouse, once a browser has opened an output whose scripts may run. */
+async function tooltipsOf(html: string): Promise<readonly string[]> {
+  const browser = await launchChromium();
+  try {
+    const page = await browser.newPage();
+    await page.setContent(`<!doctype html><body>${html}</body>`);
+    await page.waitForFunction(`document.images.length === 0`, undefined, { timeout: 5000 });
+    return await page.evaluate(
+      `[...document.querySelectorAll("svg rect > title")].map((t) => t.textContent)`,
+    );
+  } finally {
+    await browser.close();
+  }
+}
+
 Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output in the ordinary client", async () => {
   const things = ["`text ${I}`", "[{ bar: I, attacks: 2 * I }]", '"<svg><title>I</title></svg>"', "I"];
   const cells = Array.from(
@@ -63,7 +80,7 @@ Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output
   assertEquals(wrong, [], "numbers of the cells whose output is missing or not their own");
 });
 
-Deno.test("a chart in a notebook keeps its tooltips, and a display symbol is honoured", async () => {
+Deno.test("a chart in a notebook keeps its tooltips, which come alive in a browser, and a display symbol is honoured", async () => {
   const notebook = await runOrdinarily([
     `import { show } from "ripieno/show"; import { parseHTML } from "linkedom";
      const { document } = parseHTML("<html></html>"); const chart = document.createElement("svg");
@@ -72,7 +89,10 @@ Deno.test("a chart in a notebook keeps its tooltips, and a display symbol is hon
     `await show(Promise.resolve("kept"), { plain: true });`,
   ]);
   const [chart, own, promised] = outputsOf(notebook).map((outputs) => outputs[0]?.data ?? {});
-  assertStringIncludes(textOf(chart?.["text/html"]), "<title>bar 3</title>");
+  const html = textOf(chart?.["text/html"]);
+  assertEquals(picturesIn(html).length, 1);
+  assertStringIncludes(picturesIn(html)[0]!, "<title>bar 3</title>");
+  assertEquals(await tooltipsOf(html), ["bar 3"]);
   assertEquals(textOf(own?.["text/markdown"]), "**own way**");
   assertEquals(textOf(promised?.["text/plain"]), "kept");
 });

@@ -55,12 +55,6 @@ function outcomeOf({ ok, output }: { readonly ok: boolean; readonly output: stri
   return { passed: ok ? 1 : 0, failed: ok ? 0 : 1, output };
 }
 
-/**
- * Leaves out the engine's own threads, in all that is started too: there is a run of tests for every processor already, and
- * what threads hand to one another is work on top, a tenth of it.
- */
-const ONE_THREAD = { DENO_V8_FLAGS: "--single-threaded" };
-
 /** A check that is a run of `deno test`: counts every test in it. */
 function denoTest(name: string, ...words: readonly string[]): Check {
   const report = join(SCRATCH, `${name.replaceAll(" ", "_")}.xml`);
@@ -69,7 +63,7 @@ function denoTest(name: string, ...words: readonly string[]): Check {
     run: async () => {
       await Deno.remove(report).catch(() => {});
       const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
-      const { ok, output } = await runCommand(command, { env: ONE_THREAD, limitMinutes: LONGEST_MINUTES });
+      const { ok, output } = await runCommand(command, { limitMinutes: LONGEST_MINUTES });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
         ...countTests(written, ok),

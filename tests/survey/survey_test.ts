@@ -18,6 +18,8 @@ import { STUDY_TASK } from "../setup/study_task.ts";
 import { tablesOf, tablesThatDiffer, writeCorpus } from "../setup/survey_corpus.ts";
 
 const DIGITS = 12;
+/** Memory is counted for the whole process, in which other tests run beside a survey. */
+const ROOM = { megabytes: 20_000 } as const;
 
 /** Scores of the demo in a folder, with folders, a twin, and files that are no scores. */
 async function furnish(folder: string): Promise<string> {
@@ -39,7 +41,7 @@ async function furnish(folder: string): Promise<string> {
 Deno.test("a row of a survey says what the study of its file alone says, to twelve digits", () =>
   inFolder(async (folder) => {
     const scores = await furnish(folder);
-    const done = await survey(scores, { out: join(folder, "out"), workers: 1 });
+    const done = await survey(scores, { out: join(folder, "out"), workers: 1, ...ROOM });
     assertEquals(done.scores.map((s) => s.path).toSorted(), done.scores.map((s) => s.path));
     assertEquals(done.scores.length, 4);
     for (const row of done.scores) {
@@ -72,20 +74,22 @@ Deno.test("the tables have the same bytes in one worker or two, in shares, and a
     await writeCorpus(scores, 12);
     await Deno.writeTextFile(join(scores, "bad.musicxml"), "<score-partwise>");
     const out = (name: string) => join(folder, name);
-    await survey(scores, { out: out("one"), workers: 1 });
-    await survey(scores, { out: out("two"), workers: 2 });
+    await survey(scores, { out: out("one"), workers: 1, ...ROOM });
+    await survey(scores, { out: out("two"), workers: 2, ...ROOM });
     assertEquals(await tablesThatDiffer(out("one"), out("two")), []);
     const resumed: number[] = [];
-    await survey(scores, { out: out("two"), onProgress: (p) => resumed.push(p.resumed, p.total) });
+    await survey(scores, { out: out("two"), ...ROOM, onProgress: (p) => resumed.push(p.resumed, p.total) });
     assertEquals(resumed, [13, 13]);
     assertEquals(await tablesThatDiffer(out("one"), out("two")), []);
     const shares = [];
     for (const number of [3, 1, 2]) {
-      shares.push(await survey(scores, { out: out("shares"), shard: { number, of: 3 }, workers: 1 }));
+      shares.push(
+        await survey(scores, { out: out("shares"), shard: { number, of: 3 }, workers: 1, ...ROOM }),
+      );
     }
     assertEquals(shares.flatMap((s) => s.scores.map((row) => row.path)).length, 13);
     assertEquals(Object.keys(await tablesOf(out("shares"))), []);
-    await survey(scores, { out: out("shares") });
+    await survey(scores, { out: out("shares"), ...ROOM });
     assertEquals(await tablesThatDiffer(out("one"), out("shares")), []);
   }));
 
@@ -93,13 +97,13 @@ Deno.test("a file more changes no row and no distance of the others", () =>
   inFolder(async (folder) => {
     const scores = join(folder, "scores");
     await writeCorpus(scores, 3);
-    const before = await survey(scores, { out: join(folder, "out"), workers: 1 });
+    const before = await survey(scores, { out: join(folder, "out"), workers: 1, ...ROOM });
     const recipes = await readRecipes(join(folder, "out"));
     await Deno.writeTextFile(
       join(scores, "a.musicxml"),
       writeMusicXml(realise(demoSketch(), demoPlans().held)),
     );
-    const after = await survey(scores, { out: join(folder, "out"), workers: 1 });
+    const after = await survey(scores, { out: join(folder, "out"), workers: 1, ...ROOM });
     assertEquals(after.scores.slice(1), before.scores);
     assertEquals((await readRecipes(join(folder, "out"))).slice(1), recipes);
   }));
@@ -174,7 +178,7 @@ Deno.test(
   () =>
     inFolder(async (folder) => {
       await writeCorpus(join(folder, "scores"), 24);
-      await survey(join(folder, "scores"), { out: join(folder, "whole") });
+      await survey(join(folder, "scores"), { out: join(folder, "whole"), ...ROOM });
       const journal = join(folder, "out", "rows", ".journal-all.jsonl");
       for (let kill = 1; kill <= 3; kill++) {
         const child = command(folder);
@@ -259,6 +263,7 @@ Deno.test("a survey that is stopped by hand blames nobody and goes on", () =>
           survey(scores, {
             out,
             workers: 1,
+            ...ROOM,
             signal: stop.signal,
             onProgress: () => stop.abort(new Error("enough")),
           }),
@@ -266,7 +271,7 @@ Deno.test("a survey that is stopped by hand blames nobody and goes on", () =>
         "enough",
       );
     }
-    const done = await survey(scores, { out });
+    const done = await survey(scores, { out, ...ROOM });
     assertEquals(done.scores.map((s) => s.error), done.scores.map(() => null));
   }));
 

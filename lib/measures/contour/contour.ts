@@ -200,9 +200,7 @@ function shapeOf(
 
 function together(perCurve: readonly ContourShape[], settings: ContourSettings): number | null {
   if (perCurve.every((c) => c.follows === null)) return null;
-  const weights = CURVES.map((c) => c.weight(settings));
-  const all = weights.reduce((a, b) => a + b, 0);
-  return all === 0 ? null : perCurve.reduce((sum, c, i) => sum + weights[i]! * (c.follows ?? 0), 0) / all;
+  return weightedMean(perCurve.map((c, i) => [c.follows ?? 0, CURVES[i]!.weight(settings)]));
 }
 
 type BarShape = Omit<ContourBar, "wanted"> & { readonly tune: number | null };

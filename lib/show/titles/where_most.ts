@@ -1,4 +1,6 @@
 /** Where along the bars something is most, as titles say it. */
+// @ts-types="@types/d3-array"
+import { mean } from "d3-array";
 import { type BarAxis, numberOf } from "../drawing/bar_axis.ts";
 
 /** A passage or a bar, and the mean of what is measured there. */
@@ -28,7 +30,7 @@ export function placesByValue<Row extends ValueRow>(
     ({ name, fromBarIndex, toBarIndex }) => {
       const own = known.filter((k) => k.barIndex >= fromBarIndex && k.barIndex <= toBarIndex);
       if (own.length === 0) return [];
-      return [{ name: quoted(name), value: own.reduce((sum, k) => sum + k.value, 0) / own.length }];
+      return [{ name: quoted(name), value: mean(own, (k) => k.value)! }];
     },
   );
   const names = new Set(passages.map((p) => p.name));

@@ -1,6 +1,7 @@
 /** The recipe of a group: what its scores have in common. */
 import { A_RECORD, A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { refusals } from "../../base/errors.ts";
+import { weightedMean } from "../../base/weighted_mean.ts";
 import { checkRecipe } from "./recipe_distance.ts";
 import type { Recipe, RecipeTurn } from "./recipe_results.ts";
 
@@ -29,14 +30,11 @@ export function meanRecipe(recipes: readonly Recipe[], options: { readonly name?
   if (recipes.length === 0) throw refusals(action)("there are none", "Give at least one");
   recipes.forEach((recipe, i) => checkRecipe(action, recipe, `recipes[${i}]`));
   const scores = recipes.reduce((sum, r) => sum + r.scores, 0);
-  const mean = (of: (r: Recipe) => number | null | undefined): number | null => {
-    const known = recipes.flatMap((r) => {
+  const mean = (of: (r: Recipe) => number | null | undefined): number | null =>
+    weightedMean(recipes.flatMap((r) => {
       const value = of(r);
       return value === null || value === undefined ? [] : [[value, r.scores] as const];
-    });
-    const weight = known.reduce((sum, [, w]) => sum + w, 0);
-    return weight === 0 ? null : known.reduce((sum, [value, w]) => sum + value * w, 0) / weight;
-  };
+    }));
   const stretches = Math.max(...recipes.map((r) => r.momentum.length));
   return {
     name: options.name ?? "group",

@@ -167,13 +167,6 @@ export function readRequest(args: readonly string[]): Request | "help" {
       "Give --plan or --wish as well, or leave --orchestra out: a score brings its own orchestra",
     );
   }
-  const sound = values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined;
-  if (given["sound-font"] !== undefined && sound === undefined && values.listen !== true) {
-    throw misunderstood(
-      "--sound-font says what plays, and nothing is to be heard",
-      "Add --sound or --listen",
-    );
-  }
   const desk = deskOf(given, { file, otherFile, plans });
   return {
     file,
@@ -189,11 +182,26 @@ export function readRequest(args: readonly string[]): Request | "help" {
     slides: values.slides === true,
     pairs: values.pairs === true,
     advice: values.advice === true,
-    listen: values.listen === true,
-    sound,
-    soundFont: given["sound-font"],
+    ...heardOf(given, values),
     out,
   };
+}
+
+/** What is to be heard, and of what sounds. */
+function heardOf(
+  given: { readonly [K in TextOption]?: string },
+  values: { readonly listen?: unknown; readonly wav?: unknown; readonly sound?: unknown },
+): Pick<Request, "listen" | "sound" | "soundFont"> {
+  const listen = values.listen === true;
+  const sound = values.wav === true ? "wav" : values.sound === true ? "mp3" : undefined;
+  const soundFont = given["sound-font"];
+  if (soundFont !== undefined && sound === undefined && !listen) {
+    throw misunderstood(
+      "--sound-font says what plays, and nothing is to be heard",
+      "Add --sound or --listen",
+    );
+  }
+  return { listen, sound, soundFont };
 }
 
 /** Names of the options given. */

@@ -112,31 +112,39 @@ function signOf(role: keyof typeof ROLE_LOOKS): string {
     ).join("") + `</svg>`;
 }
 
-function pageOf({ title, data, blocks, notation, soundFont }: {
+/** What a listening page is made of. */
+interface PageText {
   readonly title: string;
   readonly data: ListeningData;
   readonly blocks: string;
   readonly notation: boolean;
   readonly soundFont: string | undefined;
-}): string {
+}
+
+/** Which of several versions is heard; nothing where there is one. */
+function versionChoice({ settings }: ListeningData): string {
+  if (settings.length === 1) return "";
+  const choices = settings.map(({ name }, i) =>
+    `<label><input type="radio" name="setting" value="${i}"${i === 0 ? " checked" : ""}> ${
+      escapeMarkup(name)
+    }</label>`
+  );
+  return `<fieldset id="versions"><legend>Which version</legend>${choices.join("")}</fieldset>`;
+}
+
+/** A figure of what is left, beside that of everything. */
+function gauge(id: string, name: string, how: string): string {
+  return `<div class="figure" id="${id}"><h3>${name} <small class="here"></small></h3>
+<div class="gauge" aria-hidden="true"><span class="left"></span><span class="all"></span></div>
+<p class="words"></p><p class="how">${how}</p></div>`;
+}
+
+function pageOf({ title, data, blocks, notation, soundFont }: PageText): string {
   const json = JSON.stringify(data).replaceAll("<", "\\u003c");
-  const versions = data.settings.length === 1
-    ? ""
-    : `<fieldset id="versions"><legend>Which version</legend>${
-      data.settings.map(({ name }, i) =>
-        `<label><input type="radio" name="setting" value="${i}"${i === 0 ? " checked" : ""}> ${
-          escapeMarkup(name)
-        }</label>`
-      ).join("")
-    }</fieldset>`;
   const engraved = notation
     ? `<section aria-labelledby="paper"><h2 id="paper">On paper</h2>
 <div id="notation" tabindex="0" role="region" aria-label="Notation"></div></section>`
     : "";
-  const figure = (id: string, name: string, how: string) =>
-    `<div class="figure" id="${id}"><h3>${name} <small class="here"></small></h3>
-<div class="gauge" aria-hidden="true"><span class="left"></span><span class="all"></span></div>
-<p class="words"></p><p class="how">${how}</p></div>`;
   const who = soundFont === undefined
     ? "What you hear is made of the same spectra, powers and dynamics that the measures use: who is heard, when and how strongly."
     : `What you hear are sounds of the SoundFont ${
@@ -151,7 +159,9 @@ function pageOf({ title, data, blocks, notation, soundFont }: {
 <p>Listen to a passage. Take something away, and hear what the rest does without it. Bring it back. The figures follow
 what you hear.</p></header>
 <main>
-<div id="here">${versions}<div class="row"><button type="button" id="listen">Listen from here</button>
+<div id="here">${
+    versionChoice(data)
+  }<div class="row"><button type="button" id="listen">Listen from here</button>
 <output id="place" for="bar"></output><label for="bar">Go to a bar</label><input type="range" id="bar" min="0" value="0">
 </div></div>
 <section aria-labelledby="where"><h2 id="where">Passages</h2><div id="passages"></div></section>
@@ -160,14 +170,14 @@ what you hear.</p></header>
 <ul id="lines"></ul></section>
 <section aria-labelledby="does"><h2 id="does">What that does to this passage</h2><div id="figures">
 ${
-    figure(
+    gauge(
       "motion",
       "How strongly it drives",
       "Driving attacks a second of what is left. How audible each attack is stays as in the full texture. The line marks everything together.",
     )
   }
 ${
-    figure(
+    gauge(
       "heard",
       "How much of the lead is heard",
       "Share of its loudness that the lead keeps, worked out anew for what is left. The line marks everything together.",

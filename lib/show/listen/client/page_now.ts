@@ -77,6 +77,7 @@ export function showLines(l: PageState): void {
     row.querySelector(".notes")!.innerHTML = here.includes(line) ? drawNotes(l, line) : "";
   });
   const left = here.filter((line) => isHeard(l, line)).map((line) => setting.lines[line]!.name);
+  l.page.querySelector<HTMLElement>("#everything")!.hidden = left.length === here.length;
   l.page.querySelector("#left")!.textContent = left.length === here.length
     ? "Everything plays."
     : left.length === 0

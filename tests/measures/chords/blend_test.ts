@@ -6,8 +6,12 @@ import {
   assertLess,
   assertThrows,
 } from "@std/assert";
+import { instrumentById } from "ripieno";
 import { blend } from "ripieno/measures";
-import { type Line, notFinite, repeatedNotes, smallScore } from "../small_scores.ts";
+import { makeNote } from "ripieno/score";
+import { camOf } from "../../../lib/hearing/model/erb.ts";
+import { notePartials } from "../../../lib/measures/chords/chord_partials.ts";
+import { type Line, type LineNote, notFinite, repeatedNotes, smallScore } from "../small_scores.ts";
 
 function pad(instrument: string, pitch: number, every = 1): Line {
   return { instrument, role: "pad", layer: "pad", notes: repeatedNotes(pitch, every) };
@@ -48,4 +52,49 @@ Deno.test("blend() has rows for layers of several pitched parts only, and does n
   assertAlmostEquals(a!.centroidSpreadCam, b!.centroidSpreadCam, 1e-9);
   assert(a!.onsetSynchrony === b!.onsetSynchrony);
   assertThrows(() => blend(smallScore(lines), { fromBarIndex: 7 }), Error, "0 to 1");
+});
+
+Deno.test("blend() weighs the centres of notes by power and length, and those of parts by mean power", () => {
+  const centreOf = (pitch: number, dynamic: number) => {
+    const note = makeNote({ part: 0, onsetTicks: 0, durationTicks: 96, soundingPitch: pitch, dynamic });
+    const { hz, amplitudes } = notePartials(note, instrumentById("oboe"), 1);
+    const of = (f: (a: number, i: number) => number) => amplitudes.reduce((sum, a, i) => sum + f(a, i), 0);
+    return { hz: of((a, i) => a * hz[i]!) / of((a) => a), power: of((a) => a * a) };
+  };
+  const [low, high] = [centreOf(62, 3), centreOf(74, 6)];
+  const oboe = (...notes: readonly LineNote[]): Line => ({ ...pad("oboe", 0), notes });
+  const lowNote = (at: number, quarters: number): LineNote => ({ at, quarters, pitch: 62, dynamic: 3 });
+  const highNote = (at: number, quarters: number): LineNote => ({ at, quarters, pitch: 74, dynamic: 6 });
+  // A quarter below and three above, beside a part with a low note alone, which counts less as it is softer.
+  const row = rowOf([oboe(lowNote(0, 1), highNote(1, 3)), oboe(lowNote(0, 4))]);
+  const mixed = {
+    hz: (low.hz * low.power + 3 * high.hz * high.power) / (low.power + 3 * high.power),
+    power: (low.power + 3 * high.power) / 4,
+  };
+  const both = (mixed.hz * mixed.power + low.hz * low.power) / (mixed.power + low.power);
+  assertAlmostEquals(row.centroidHz, both, 1e-6 * both);
+  // Of two values the standard deviation is half their distance.
+  assertAlmostEquals(row.centroidSpreadCam, (camOf(mixed.hz) - camOf(low.hz)) / 2, 1e-9);
+  assertEquals([row.brightest, row.darkest], ["oboe 1", "oboe 2"]);
+});
+
+Deno.test("blend() hears onsets together up to 30 ms (Rasch 1979), and looks at the bars it is asked for", () => {
+  // At 100 quarters a minute a tick of 96 to a quarter lasts 6.25 ms.
+  const synchrony = (ticks: number, constants = {}) => {
+    const late = { ...pad("oboe", 62), notes: [{ at: 1 + ticks / 96, quarters: 1, pitch: 62 }] };
+    const score = smallScore([{ ...pad("oboe", 67), notes: [{ at: 1, quarters: 1, pitch: 67 }] }, late], {
+      quartersPerMinute: 100,
+    });
+    return blend(score, { constants })[0]!.onsetSynchrony;
+  };
+  assertEquals([synchrony(4), synchrony(5), synchrony(-4), synchrony(-5)], [1, 0, 1, 0]);
+  assertEquals([synchrony(8, { togetherSeconds: 0.05 }), synchrony(9, { togetherSeconds: 0.05 })], [1, 0]);
+  const score = smallScore([pad("oboe", 67, 1), {
+    ...pad("clarinet in Bb", 60),
+    notes: repeatedNotes(60, 1, { to: 4 }),
+  }]);
+  assertEquals(blend(score, { fromBarIndex: 1, toBarIndex: 1 }), [], "one part alone there");
+  const [first] = blend(score, { fromBarIndex: 0, toBarIndex: 0 });
+  assertEquals([first!.fromBarIndex, first!.toBarIndex, first!.onsetSynchrony], [0, 0, 1]);
+  assertEquals(blend(score)[0]!.onsetSynchrony, 8 / 12);
 });

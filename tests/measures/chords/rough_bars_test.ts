@@ -139,3 +139,26 @@ Deno.test("soundWarnings() name who clashes in a rough bar and what moving one o
   const calm = smallScore([held("oboe", 72), held("horn in F", 60)]);
   assertEquals(soundWarnings(calm, balance(calm)), []);
 });
+
+Deno.test("roughBars() are means over instants evenly spread in each beat, of those that sound", () => {
+  const notes = (at: number, quarters: number, ...pitches: readonly number[]) =>
+    pitches.map((pitch) => ({ at, quarters, pitch }));
+  const of = (all: Line["notes"], samplesPerBeat = 2) => {
+    const score = smallScore([{ instrument: "organ", role: "pad", notes: all }], { bars: 1 });
+    return roughBars(score, { constants: { samplesPerBeat } })[0]!;
+  };
+  const [thirds, seconds] = [of(notes(0, 4, 60, 64)), of(notes(0, 4, 60, 61))];
+  const [third, second] = [thirds.roughness!, seconds.roughness!];
+  // Instants at 0, 0.5, … 3.5: of eight, three hear the second, and where nothing sounds none.
+  const mixed = of([...notes(0, 1, 60, 64), ...notes(1, 1.5, 60, 61), ...notes(2.5, 1, 60, 64)]);
+  assertAlmostEquals(mixed.roughness!, (4 * third + 3 * second) / 7, 1e-9);
+  assertEquals(mixed.peakBeat, 2);
+  assertAlmostEquals(mixed.peak!, second, 1e-9);
+  assertAlmostEquals(thirds.peak!, third, 1e-9);
+  assertEquals(thirds.peakBeat, 1, "the first of equal peaks");
+  // Four to a beat hear what lies between: the last quarter of a beat.
+  const late = [...notes(0, 0.75, 60, 64), ...notes(0.75, 0.25, 60, 61)];
+  assertAlmostEquals(of(late).roughness!, third, 1e-9);
+  assertAlmostEquals(of(late, 4).roughness!, (3 * third + second) / 4, 1e-9);
+  assertAlmostEquals(of(late, 1).roughness!, third, 1e-9);
+});

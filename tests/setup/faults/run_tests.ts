@@ -8,8 +8,8 @@ export interface TestsToRun {
   /** The fault that is awake, or none. */
   readonly fault: number | null;
   readonly faults: number;
-  /** Modules, and from which of its tests on. */
-  readonly modules: readonly { readonly url: string; readonly from: number }[];
+  /** Modules, and which of its tests, by their place. */
+  readonly modules: readonly { readonly url: string; readonly asked?: readonly number[] }[];
 }
 
 /** How a test went. */
@@ -51,7 +51,7 @@ if (import.meta.main) {
   const numbers = () => [...reached.keys()].filter((number) => reached[number] === 1);
   const runs: TestRun[] = [];
   const say = () => console.log(`RUNS ${JSON.stringify(runs)}`);
-  for (const { url, from } of modules) {
+  for (const { url, asked } of modules) {
     tests.length = 0;
     reached.fill(0);
     try {
@@ -62,7 +62,7 @@ if (import.meta.main) {
       Deno.exit(0);
     }
     const atLoad = numbers();
-    for (const { name, fn, ignore } of tests.slice(from)) {
+    for (const { name, fn, ignore } of tests.filter((_, place) => asked?.includes(place) ?? true)) {
       reached.fill(0);
       for (const number of atLoad) reached[number] = 1;
       const { user, system } = process.cpuUsage();

@@ -1,0 +1,98 @@
+/** What is said of rough stretches: where they are, who clashes, and what moving one of them gives. */
+import { assert, assertEquals, assertLess } from "@std/assert";
+import { roughBars } from "ripieno/measures";
+import type { Score } from "ripieno/score";
+import { roughWarnings } from "../../../lib/measures/chords/rough_warnings.ts";
+import { type Line, type LineNote, smallScore } from "../small_scores.ts";
+
+const oboe = (...notes: readonly LineNote[]): Line => ({ instrument: "oboe", role: "pad", notes });
+const bar = (b: number, pitch: number): LineNote => ({ at: 4 * b, quarters: 4, pitch });
+
+/** Four oboes a semitone apart in some bars, in thirds in the others. */
+function clashesIn(bars: readonly number[], all = 8): Score {
+  return smallScore(
+    [0, 1, 2, 3].map((k) =>
+      oboe(...Array.from({ length: all }, (_, b) => bar(b, bars.includes(b) ? 67 + k : 67 + 4 * k)))
+    ),
+    { bars: all },
+  );
+}
+
+const warningsOf = (score: Score, most = 9) => roughWarnings(score, roughBars(score), most);
+
+Deno.test("rough bars that follow each other are one warning, with the figure of the worst", () => {
+  const score = clashesIn([1, 2, 5]);
+  const rows = roughBars(score);
+  const found = warningsOf(score);
+  assertEquals(found.map((w) => [w.fromBarIndex, w.toBarIndex]), [[1, 2], [5, 5]]);
+  for (const w of found) {
+    const own = rows.slice(w.fromBarIndex, w.toBarIndex + 1).map((r) => r.roughness!);
+    assertEquals(w.figure, Math.max(...own));
+  }
+  assertEquals(warningsOf(clashesIn([])), []);
+});
+
+Deno.test("the roughest stretches are kept, in the order of the score, each at its worst bar", () => {
+  // Bar 1 has four semitones above each other, bars 3 and 4 two, of which the lower rub more.
+  const score = smallScore([
+    oboe(bar(0, 67), bar(2, 76), bar(3, 62), bar(5, 67)),
+    oboe(bar(0, 68), bar(2, 77), bar(3, 63), bar(5, 68)),
+    oboe(bar(0, 69)),
+    oboe(bar(0, 70)),
+  ], { bars: 6 });
+  const rows = roughBars(score);
+  const one = (b: number) => ({ ...rows[b]!, roughness: 0.5 + 0.01 * b });
+  // Figures by hand: stretches of 0.50, 0.52 to 0.53, and 0.55.
+  const given = [
+    one(0),
+    { ...rows[1]!, roughness: null },
+    one(2),
+    one(3),
+    { ...rows[4]!, roughness: 0.49 },
+    one(5),
+  ];
+  const of = (most: number) => roughWarnings(score, given, most).map((w) => [w.bar, w.figure]);
+  assertEquals(of(9), [["1", 0.5], ["4", 0.53], ["6", 0.55]]);
+  assertEquals(of(2), [["4", 0.53], ["6", 0.55]]);
+  assertEquals(of(1), [["6", 0.55]]);
+});
+
+Deno.test("a warning names the beat of the clash, the two pitches that rub most and who plays them", () => {
+  for (const [beats, beatUnit] of [[4, 4], [6, 8], [2, 2]] as const) {
+    const quarters = 4 / beatUnit;
+    const at = 2 * quarters * (beats > 2 ? 1 : 0.5);
+    const score = smallScore([
+      oboe({ at: 0, quarters: beats * quarters, pitch: 60 }),
+      { ...oboe({ at, quarters, pitch: 74 }), instrument: "flute" },
+      { ...oboe({ at, quarters, pitch: 73 }), instrument: "clarinet in Bb" },
+    ], { bars: 1, beats, beatUnit });
+    const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
+    const [warning] = roughWarnings(score, rows, 1);
+    assertEquals(warning!.beat, beats > 2 ? 3 : 2);
+    assert(
+      warning!.what.endsWith("above all between clarinet in Bb 3 (C#5) and flute 2 (D5)"),
+      `${beats}/${beatUnit}: ${warning!.what}`,
+    );
+  }
+});
+
+Deno.test("a warning's ways out are those that help, the best two first, with the figures they give", () => {
+  const of = (lines: readonly Line[]) => {
+    const score = smallScore(lines, { bars: 1 });
+    const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
+    return { score, remedy: roughWarnings(score, rows, 1)[0]!.remedy };
+  };
+  const { remedy } = of([oboe(bar(0, 71)), oboe(bar(0, 72))]);
+  const [now, ...after] = [...remedy.matchAll(/(?<=it is |up |down |resting )\d\.\d\d/g)].map(Number);
+  assertEquals(after.length, 2, remedy);
+  assert(after[0]! <= after[1]!);
+  after.forEach((figure) => assertLess(figure, 0.9 * now!));
+  // With an octave more between them the two would sound as they do when it is written so; alone one is left.
+  const rough = (...pitches: readonly number[]) =>
+    roughBars(smallScore(pitches.map((p) => oboe(bar(0, p))), { bars: 1 }))[0]!.roughness!;
+  assert(remedy.includes(`oboe 2 an octave up ${rough(71, 84).toFixed(2)}`), remedy);
+  assert(remedy.includes(`oboe 2 resting ${rough(71).toFixed(2)}`), remedy);
+  const high = of([oboe(bar(0, 86)), oboe(bar(0, 87))]).remedy;
+  assert(high.includes(`oboe 1 an octave down ${rough(74, 87).toFixed(2)}`), high);
+  assert(!high.includes("octave up"), "above the compass");
+});

@@ -1,23 +1,25 @@
 /** Placing the tones of a chord on several parts: complete, clear in the bass, and led smoothly. */
+import { once } from "../../../base/memo.ts";
 import { lowIntervalLimit } from "../../../score/low_interval_limit.ts";
-import type { ChordTone } from "../../plan/sketch.ts";
 import { rootAndFifth } from "./kept_drums.ts";
-import { type BassMoves, cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
+import { cheapest, type LayerPart, tonesWithin, type VoiceRange } from "./task.ts";
+import {
+  type ChordOnItsWay,
+  FAULTS,
+  isDominantSeventh,
+  type Neighbour,
+  type VoiceMoves,
+  voiceMoves,
+} from "./voice_moves.ts";
 
 /** A chord to be placed. */
-export interface ChordToVoice {
-  /** Its tones, from the root upwards. */
-  readonly tones: readonly ChordTone[];
+export interface ChordToVoice extends ChordOnItsWay {
   /** Pitches the voices should stay below, from low to high: the lowest note here of each part that leads. */
   readonly ceilings?: readonly number[];
   /** Whether the voices may cross the lead where it dips, as repeated notes may and held ones should not. */
   readonly mayCross?: boolean;
   /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
   readonly besides?: readonly number[];
-  /** Pitches of the bass while the chord lasts. */
-  readonly bass?: readonly number[];
-  /** Where the parts of the bass come in with the chord and where they leave it, in the same order; by default `bass`. */
-  readonly bassMoves?: BassMoves;
 }
 
 /** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
@@ -58,16 +60,6 @@ const COSTS = {
   fromHome: 0.2,
   /** The same for what may cross the lead, beyond a fifth from where the part lies best: nobody follows such voices over chords. */
   farFromHome: 2,
-  /** Each semitone of a voice's movement, and each beyond a third besides. */
-  move: 1,
-  leap: 2,
-  /** Fifths or octaves in parallel: octaves fuse more (Huron 2001, rule D9). */
-  parallelFifths: 60,
-  parallelOctaves: 66,
-  /** A seventh that does not fall by step or stay, a leading note that does not rise or stay. */
-  unresolved: 44,
-  /** A suspended fourth that does not fall by step or stay. */
-  unresolvedFourth: 8,
 } as const;
 
 /** What it costs to double each tone of a chord, from the root. */
@@ -76,21 +68,8 @@ const DOUBLED = {
   other: [0, COSTS.doubledColour, 0, COSTS.doubledColour],
 } as const;
 
-/** What is gone over again. */
-const FAULTS = {
-  move: 0,
-  leap: 0,
-  parallelFifths: 1,
-  parallelOctaves: 1,
-  unresolved: 1,
-  unresolvedFourth: 1,
-} as const;
-
 /** Semitones from where a part lies best within which it is at home. */
 const FIFTH = 7;
-
-/** A third: what a voice moves by without a leap. */
-const WIDEST_STEP = 4;
 
 /** Widest gap between voices: an octave between upper ones, a tenth above the lowest (published practice of four-part writing). */
 const WIDEST = { above: 12, aboveLowest: 16 } as const;
@@ -138,30 +117,38 @@ export function voiceChords(
 ): readonly (readonly number[])[] {
   const searches = chords.map((chord) => searchFor(chord, parts, style));
   const voiced: number[][] = [];
-  /** What the voicing of a chord costs between the chords around it. */
-  const costAt = (k: number) => {
-    const { cost, placed } = searches[k]!;
-    return (pitches: readonly number[]) =>
-      cost(pitches) +
-      (k > 0 ? leadingCost([voiced[k - 1]!, pitches], placed, [chords[k - 1]!, chords[k]!]) : 0) +
-      (voiced[k + 1] ? leadingCost([pitches, voiced[k + 1]!], placed, [chords[k]!, chords[k + 1]!]) : 0);
-  };
+  const before = (k: number): Neighbour => (
+    { standing: voiced[k - 1]!, isBefore: true, from: chords[k - 1]!, to: chords[k]! }
+  );
+  const after = (k: number): Neighbour => (
+    { standing: voiced[k + 1]!, isBefore: false, from: chords[k]!, to: chords[k + 1]! }
+  );
+  /** How the voices of a chord go between the chords around it. */
+  const movesAt = (k: number) =>
+    [...k > 0 ? [before(k)] : [], ...voiced[k + 1] ? [after(k)] : []]
+      .map((neighbour) => voiceMoves(neighbour, searches[k]!.placed));
   searches.forEach((search, k) => {
-    const cost = costAt(k);
+    const moves = movesAt(k);
     const starts = [search.start(voiced[k - 1]), search.start(undefined), ...search.ladders];
-    voiced[k] = cheapest(starts.map((start) => improve(start, search, cost)), cost);
+    const improved = starts.filter((start, i) => starts.findIndex((other) => areSame(start, other)) === i)
+      .map((start) => improve(start, search, moves));
+    voiced[k] = cheapest(improved, ({ current }) => current).pitches;
   });
   const isFaulty = (k: number) =>
-    k > 0 && k < chords.length &&
-    leadingCost([voiced[k - 1]!, voiced[k]!], searches[k]!.placed, [chords[k - 1]!, chords[k]!], FAULTS) > 0;
+    k > 0 && k < chords.length && voiceMoves(before(k), searches[k]!.placed, FAULTS).ofAll(voiced[k]!) > 0;
   for (let round = 0; round < ROUNDS; round++) {
     const faulty = chords.flatMap((_, k) =>
       isFaulty(k) || isFaulty(k + 1) || searches[k]!.isHollow(voiced[k]!) ? [k] : []
     );
     if (faulty.length === 0) break;
-    for (const k of faulty) voiced[k] = improve([...voiced[k]!], searches[k]!, costAt(k), true);
+    for (const k of faulty) voiced[k] = improve(voiced[k]!, searches[k]!, movesAt(k), true).pitches;
   }
   return voiced;
+}
+
+/** Whether two voicings have the same pitches, and the same voices silent. */
+function areSame(a: readonly number[], b: readonly number[]): boolean {
+  return a.every((pitch, i) => Object.is(pitch, b[i]));
 }
 
 /** How often faults are gone over. */
@@ -173,8 +160,8 @@ interface VoicingSearch {
   readonly placed: readonly number[];
   /** Pitches of each part. */
   readonly candidates: readonly (readonly number[])[];
-  /** What a voicing costs by itself. */
-  readonly cost: (pitches: readonly number[]) => number;
+  /** What a voicing costs, in the order in which it is added up, given what its moves cost; no less than the limit where it costs that at least. */
+  readonly cost: (pitches: readonly number[], moves: readonly number[], limit: number) => number;
   /** Whether a voicing leaves a hole in a pad. */
   readonly isHollow: (pitches: readonly number[]) => boolean;
   /** Further voicings to begin with where the plan says how chords lie: each part on the next tone below the one before it. */
@@ -218,7 +205,7 @@ function searchFor(
   return {
     placed,
     candidates,
-    cost: costOf(classes, { parts, placed, chord, mute, isFree, style, tonesBelow }),
+    cost: costOf(classes, { parts, placed, candidates, chord, mute, isFree, style, tonesBelow }),
     ladders: style.ordered || style.spacing === "close" ? laddersOf(candidates) : [],
     isHollow: (pitches) =>
       !mayCross &&
@@ -285,55 +272,123 @@ const ROOM = 3;
 /** Semitones by which two voices are moved at once at most. */
 const PAIR_REACH = 9;
 
+/** A voicing that is being improved. */
+interface VoicingAtWork extends VoicingSearch {
+  readonly moves: readonly VoiceMoves[];
+  readonly pitches: number[];
+  /** What it costs. */
+  current: number;
+  /** What its moves cost, from the chord before and to the one after. */
+  readonly now: number[];
+  /** The same without one or two of the voices, with another pitch of the first, and with those that are tried. */
+  readonly without: number[];
+  readonly withFirst: number[];
+  readonly tried: number[];
+}
+
 /** Moves single voices, then pairs, neighbours or all of them, and changes tones between two, as long as that helps. */
 function improve(
-  pitches: number[],
-  { placed, candidates }: VoicingSearch,
-  cost: (pitches: readonly number[]) => number,
+  start: readonly number[],
+  search: VoicingSearch,
+  moves: readonly VoiceMoves[],
   allPairs: boolean = false,
-): number[] {
-  let current = cost(pitches);
+): VoicingAtWork {
+  const pitches = [...start];
+  const now = moves.map((m) => m.ofAll(pitches));
+  const work: VoicingAtWork = {
+    ...search,
+    moves,
+    pitches,
+    current: search.cost(pitches, now, Infinity),
+    now,
+    without: [...now],
+    withFirst: [...now],
+    tried: [...now],
+  };
+  const { placed } = search;
   for (let round = 0; round < 8; round++) {
-    const before = current;
-    for (const i of placed) {
-      for (const p of candidates[i]!) {
-        const old = pitches[i]!;
-        pitches[i] = p;
-        const c = cost(pitches);
-        if (c < current) current = c;
-        else pitches[i] = old;
-      }
-    }
+    const before = work.current;
+    for (const i of placed) moveOne(work, i);
     for (let k = 0; k + 1 < placed.length; k++) {
-      for (let m = k + 1; m < (allPairs ? placed.length : k + 2); m++) {
-        const [i, j] = [placed[k]!, placed[m]!];
-        for (const p of candidates[i]!) {
-          if (Math.abs(p - pitches[i]!) > PAIR_REACH) continue;
-          for (const q of candidates[j]!) {
-            const old: [number, number] = [pitches[i]!, pitches[j]!];
-            if (Math.abs(q - old[1]) > PAIR_REACH) continue;
-            pitches[i] = p;
-            pitches[j] = q;
-            const c = cost(pitches);
-            if (c < current) current = c;
-            else [pitches[i], pitches[j]] = old;
-          }
-        }
-      }
+      for (let m = k + 1; m < (allPairs ? placed.length : k + 2); m++) moveTwo(work, placed[k]!, placed[m]!);
     }
     for (const i of placed) {
-      for (const j of placed) {
-        const [p, q] = [pitches[i]!, pitches[j]!];
-        if (j <= i || p === q || !candidates[i]!.includes(q) || !candidates[j]!.includes(p)) continue;
-        [pitches[i], pitches[j]] = [q, p];
-        const c = cost(pitches);
-        if (c < current) current = c;
-        else [pitches[i], pitches[j]] = [p, q];
-      }
+      for (const j of placed) if (j > i) exchange(work, i, j);
     }
-    if (current >= before) break;
+    if (work.current >= before) break;
   }
-  return pitches;
+  return work;
+}
+
+/** Whether the pitches that are tried cost less than what stood; they stand then. */
+function isBetter(work: VoicingAtWork): boolean {
+  const { cost, pitches, tried, now } = work;
+  const c = cost(pitches, tried, work.current);
+  if (!(c < work.current)) return false;
+  work.current = c;
+  for (let s = 0; s < now.length; s++) now[s] = tried[s]!;
+  return true;
+}
+
+/** Puts a voice where it costs least. */
+function moveOne(work: VoicingAtWork, i: number): void {
+  const { moves, pitches, now, without, tried } = work;
+  let own = pitches[i]!;
+  for (let s = 0; s < moves.length; s++) without[s] = now[s]! - moves[s]!.ofOne(i, pitches);
+  for (const p of work.candidates[i]!) {
+    if (p === own) continue;
+    pitches[i] = p;
+    for (let s = 0; s < moves.length; s++) tried[s] = without[s]! + moves[s]!.ofOne(i, pitches);
+    if (isBetter(work)) own = p;
+  }
+  pitches[i] = own;
+}
+
+/** Counts the moves without two of the voices. */
+function takeOut({ moves, pitches, now, without }: VoicingAtWork, i: number, j: number): void {
+  for (let s = 0; s < moves.length; s++) {
+    const { ofOne, ofTwo } = moves[s]!;
+    without[s] = now[s]! - ofOne(i, pitches) - ofOne(j, pitches) + ofTwo(i, j, pitches);
+  }
+}
+
+/** Puts two voices where they cost least together. */
+function moveTwo(work: VoicingAtWork, i: number, j: number): void {
+  const { moves, pitches, candidates, without, withFirst, tried } = work;
+  let [first, second] = [pitches[i]!, pitches[j]!];
+  takeOut(work, i, j);
+  for (const p of candidates[i]!) {
+    if (Math.abs(p - first) > PAIR_REACH) continue;
+    pitches[i] = p;
+    for (let s = 0; s < moves.length; s++) withFirst[s] = without[s]! + moves[s]!.ofOne(i, pitches, j);
+    if (sumOf(withFirst) >= work.current) continue;
+    for (const q of candidates[j]!) {
+      if (Math.abs(q - second) > PAIR_REACH || (p === first && q === second)) continue;
+      pitches[j] = q;
+      for (let s = 0; s < moves.length; s++) tried[s] = withFirst[s]! + moves[s]!.ofOne(j, pitches);
+      if (isBetter(work)) [first, second] = [p, q];
+    }
+  }
+  [pitches[i], pitches[j]] = [first, second];
+}
+
+/** Exchanges the pitches of two voices where that costs less. */
+function exchange(work: VoicingAtWork, i: number, j: number): void {
+  const { moves, pitches, candidates, without, tried } = work;
+  const [p, q] = [pitches[i]!, pitches[j]!];
+  if (p === q || !candidates[i]!.includes(q) || !candidates[j]!.includes(p)) return;
+  takeOut(work, i, j);
+  [pitches[i], pitches[j]] = [q, p];
+  for (let s = 0; s < moves.length; s++) {
+    tried[s] = without[s]! + moves[s]!.ofOne(i, pitches, j) + moves[s]!.ofOne(j, pitches);
+  }
+  if (!isBetter(work)) [pitches[i], pitches[j]] = [p, q];
+}
+
+function sumOf(numbers: readonly number[]): number {
+  let sum = 0;
+  for (const number of numbers) sum += number;
+  return sum;
 }
 
 function homeOf(range: VoiceRange): number {
@@ -344,6 +399,7 @@ function homeOf(range: VoiceRange): number {
 interface CostContext {
   readonly parts: readonly VoicedPart[];
   readonly placed: readonly number[];
+  readonly candidates: readonly (readonly number[])[];
   readonly chord: ChordToVoice;
   /** Pitches of each part that do not speak at the layer's loudness. */
   readonly mute: readonly ReadonlySet<number>[];
@@ -354,15 +410,16 @@ interface CostContext {
   readonly tonesBelow: readonly number[];
 }
 
-// The innermost loops count, and work in lists they take again: a chord is tried in thousands of voicings.
+// The innermost loops count, and work in lists they take again: a chord is tried in thousands of voicings. What the moves of the
+// other voices cost is counted once for all pitches of one, and what costs too much by its moves is not weighed further.
 
-/** What any voicing of a chord costs by itself. */
-function costOf(classes: readonly number[], context: CostContext): (pitches: readonly number[]) => number {
-  const { parts, placed, mute, isFree, chord } = context;
-  const { besides = [], ceilings = [], mayCross = false, bass = [] } = chord;
-  const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
-  const lowest = Math.min(...bass);
-  const isOnBass = (p: number) => bass.includes(p) || (bass.length > 0 && p < lowest);
+/**
+ * What any voicing of a chord costs, its moves given. No cost is less than nothing, so that what is added up so far tells when a
+ * voicing costs too much.
+ */
+function costOf(classes: readonly number[], context: CostContext): VoicingSearch["cost"] {
+  const { placed, chord } = context;
+  const { besides = [], bass = [] } = chord;
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
   // A third or a seventh that the bass has is there, and would be doubled.
@@ -373,87 +430,147 @@ function costOf(classes: readonly number[], context: CostContext): (pitches: rea
     )
   );
   const counts = new Array<number>(classes.length);
-  const homes = parts.map((part) => homeOf(part.range));
   const doubled = isDominantSeventh(classes) ? DOUBLED.dominant : DOUBLED.other;
-  return (pitches) => {
+  const places = placeCosts(context);
+  const orderCost = orderCostOf(context);
+  const spacingCost = spacingCostOf(context);
+  const toneOf = Array.from({ length: 12 }, (_, c) => classes.indexOf(c));
+  return (pitches, moves, limit) => {
+    if (sumOf(moves) >= limit) return limit;
     let cost = 0;
     for (let tone = 0; tone < counts.length; tone++) counts[tone] = sharedCounts[tone]!;
     for (let k = 0; k < placed.length; k++) {
       const i = placed[k]!;
       const p = pitches[i]!;
-      counts[classes.indexOf(p % 12)]!++;
-      const away = Math.abs(p - homes[i]!);
-      cost += COSTS.fromHome * away;
-      if (mayCross && away > FIFTH) cost += COSTS.farFromHome * (away - FIFTH);
-      if (p >= lead && !isFree.has(i)) {
-        cost += mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
-      }
-      if (mute[i]!.has(p)) cost += COSTS.mute;
-      if (isOnBass(p)) cost += COSTS.onBass;
+      counts[toneOf[p % 12]!]!++;
+      for (const place of places[i]![p]!) cost += place;
     }
     for (let tone = 0; tone < counts.length; tone++) {
       const count = counts[tone]!;
       if (count === 0) cost += COSTS.missingTone[tone] ?? 4;
       if (count > 1 && (tone === 1 || tone === 3)) cost += doubled[tone]! * (count - 1);
     }
-    return cost + orderCost(pitches, context) + spacingCost(pitches, context);
+    if (withMoves(cost, moves) >= limit) return limit;
+    cost += orderCost(pitches);
+    if (withMoves(cost, moves) >= limit) return limit;
+    return withMoves(cost + spacingCost(pitches), moves);
   };
 }
 
-/** What it costs that parts cross, or that one player has two notes that do not lie well. */
-function orderCost(pitches: readonly number[], { parts, placed, style }: CostContext): number {
-  const isCrowded = placed.length > MOST_IN_ORDER;
-  let cost = 0;
-  for (let k = 0; k + 1 < placed.length; k++) {
-    const [i, j] = [placed[k]!, placed[k + 1]!];
-    const higher = style.ordered ? 0 : homeOf(parts[i]!.range) - homeOf(parts[j]!.range);
-    const crossed = higher >= 0 ? pitches[i]! < pitches[j]! : pitches[i]! > pitches[j]!;
-    const areSections = isCrowded && parts[i]!.isDivided === true && !isOnePart(parts[i]!, parts[j]!);
-    if (crossed) cost += style.ordered ? COSTS.outOfOrder : areSections ? COSTS.overlap : COSTS.crossing;
-    if (pitches[i] === pitches[j] && isOnePart(parts[i]!, parts[j]!)) cost += COSTS.groupUnison;
-    if (parts[j]!.stopsWith?.(pitches[i]!, pitches[j]!) === false) cost += COSTS.awkwardStop;
-  }
+/** A cost and those of moves, added up one after the other. */
+function withMoves(cost: number, moves: readonly number[]): number {
+  for (const move of moves) cost += move;
   return cost;
+}
+
+/** What it costs that a part has a pitch, by part and pitch: far from home, above the lead, mute, on the bass. */
+function placeCosts(
+  { parts, placed, candidates, chord, mute, isFree }: CostContext,
+): readonly (readonly (readonly number[])[])[] {
+  const { ceilings = [], mayCross = false, bass = [] } = chord;
+  const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
+  const lowest = Math.min(...bass);
+  const isOnBass = (p: number) => bass.includes(p) || (bass.length > 0 && p < lowest);
+  const costs: number[][][] = [];
+  for (const i of placed) {
+    const home = homeOf(parts[i]!.range);
+    costs[i] = [];
+    for (const p of candidates[i]!) {
+      const away = Math.abs(p - home);
+      const isAbove = p >= lead && !isFree.has(i);
+      const above = mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
+      costs[i]![p] = [
+        COSTS.fromHome * away,
+        mayCross && away > FIFTH ? COSTS.farFromHome * (away - FIFTH) : 0,
+        isAbove ? above : 0,
+        mute[i]!.has(p) ? COSTS.mute : 0,
+        isOnBass(p) ? COSTS.onBass : 0,
+      ].filter((cost) => cost > 0);
+    }
+  }
+  return costs;
+}
+
+/** What it costs that parts cross, or that one player has two notes that do not lie well. */
+function orderCostOf({ parts, placed, style }: CostContext): (pitches: readonly number[]) => number {
+  const isCrowded = placed.length > MOST_IN_ORDER;
+  const pairs = placed.slice(1).map((j, k) => {
+    const i = placed[k]!;
+    const areSections = isCrowded && parts[i]!.isDivided === true && !isOnePart(parts[i]!, parts[j]!);
+    return {
+      i,
+      j,
+      isAbove: style.ordered || homeOf(parts[i]!.range) >= homeOf(parts[j]!.range),
+      crossing: style.ordered ? COSTS.outOfOrder : areSections ? COSTS.overlap : COSTS.crossing,
+      unison: isOnePart(parts[i]!, parts[j]!) ? COSTS.groupUnison : 0,
+      stopsWith: parts[j]!.stopsWith,
+    };
+  });
+  return (pitches) => {
+    let cost = 0;
+    for (const { i, j, isAbove, crossing, unison, stopsWith } of pairs) {
+      const [p, q] = [pitches[i]!, pitches[j]!];
+      if (isAbove ? p < q : p > q) cost += crossing;
+      if (p === q) cost += unison;
+      if (stopsWith?.(p, q) === false) cost += COSTS.awkwardStop;
+    }
+    return cost;
+  };
 }
 
 function isOnePart(a: VoicedPart, b: VoicedPart): boolean {
   return a.index !== undefined && a.index === b.index;
 }
 
+/** Pitches from which intervals smaller than an octave sound clear, by semitones; wider ones do anywhere. */
+const clearFrom = once(() => Array.from({ length: 12 }, (_, semitones) => lowIntervalLimit(semitones)));
+
 /** What it costs how far the voices lie from each other, from the bass and from what else sounds. */
-function spacingCost(pitches: readonly number[], { placed, chord, style, tonesBelow }: CostContext): number {
+function spacingCostOf(
+  { placed, chord, style, tonesBelow }: CostContext,
+): (pitches: readonly number[]) => number {
   const { besides = [], mayCross = false } = chord;
+  const others = besides.toSorted((a, b) => a - b);
   const leftOut = style.spacing && LEFT_OUT[style.spacing];
   const [third, seventh] = [chord.tones[1]?.pitchClass, chord.tones[3]?.pitchClass];
-  let cost = 0;
-  sorted.length = everybody.length = 0;
-  for (let k = 0; k < placed.length; k++) putInOrder(sorted, pitches[placed[k]!]!);
-  for (let k = 0; k + 1 < sorted.length; k++) {
-    const gap = sorted[k + 1]! - sorted[k]!;
-    if (gap === 0) {
-      cost += COSTS.unison;
-      if (sorted[k + 2] === sorted[k]) cost += COSTS.thirdInUnison;
-      const pitchClass = sorted[k]! % 12;
-      if (pitchClass === third || pitchClass === seventh) cost += COSTS.colourUnison;
-    }
-    const widest = k > 0 ? WIDEST.above : WIDEST.aboveLowest;
-    if (gap > widest) cost += COSTS.hole * (gap - widest);
-    if (leftOut) {
-      const between = gap === 0 ? -1 : tonesBelow[sorted[k + 1]!]! - tonesBelow[sorted[k]! + 1]!;
-      cost += COSTS.spacing * Math.abs(between - (leftOut[k] ?? leftOut.at(-1)!));
-    }
-  }
-  for (let k = 0; k < sorted.length; k++) everybody.push(sorted[k]!);
-  for (let k = 0; k < besides.length; k++) putInOrder(everybody, besides[k]!);
-  for (let k = 0; k + 1 < everybody.length; k++) {
-    const gap = everybody[k + 1]! - everybody[k]!;
-    if (gap > 0 && everybody[k]! < lowIntervalLimit(gap)) cost += COSTS.lowInterval;
-    // Repeated notes and ornaments may lie far above the bass.
-    if (mayCross && k === 0) cost += COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS);
-  }
-  if (mayCross) return cost;
   const isFree = placed.length >= FULL_CHORD && leftOut === undefined && style.ordered !== true;
-  return cost + (isFree ? COSTS.wideHole : COSTS.hole) * holesIn(everybody, chord);
+  const limits = clearFrom();
+  return (pitches) => {
+    let cost = 0;
+    sorted.length = 0;
+    for (let k = 0; k < placed.length; k++) putInOrder(sorted, pitches[placed[k]!]!);
+    for (let k = 0; k + 1 < sorted.length; k++) {
+      const gap = sorted[k + 1]! - sorted[k]!;
+      if (gap === 0) {
+        cost += COSTS.unison;
+        if (sorted[k + 2] === sorted[k]) cost += COSTS.thirdInUnison;
+        const pitchClass = sorted[k]! % 12;
+        if (pitchClass === third || pitchClass === seventh) cost += COSTS.colourUnison;
+      }
+      const widest = k > 0 ? WIDEST.above : WIDEST.aboveLowest;
+      if (gap > widest) cost += COSTS.hole * (gap - widest);
+      if (leftOut) {
+        const between = gap === 0 ? -1 : tonesBelow[sorted[k + 1]!]! - tonesBelow[sorted[k]! + 1]!;
+        cost += COSTS.spacing * Math.abs(between - (leftOut[k] ?? leftOut.at(-1)!));
+      }
+    }
+    merge(sorted, others);
+    for (let k = 0; k + 1 < everybody.length; k++) {
+      const gap = everybody[k + 1]! - everybody[k]!;
+      if (gap > 0 && gap < 12 && everybody[k]! < limits[gap]!) cost += COSTS.lowInterval;
+      // Repeated notes and ornaments may lie far above the bass.
+      if (mayCross && k === 0) cost += COSTS.hole * Math.max(0, gap - WIDEST_OVER_BASS);
+    }
+    if (mayCross) return cost;
+    return cost + (isFree ? COSTS.wideHole : COSTS.hole) * holesIn(everybody, chord);
+  };
+}
+
+/** Puts two lists that go from low to high together to `everybody`. */
+function merge(a: readonly number[], b: readonly number[]): void {
+  everybody.length = 0;
+  let [i, j] = [0, 0];
+  while (i < a.length || j < b.length) everybody.push(j >= b.length || a[i]! <= b[j]! ? a[i++]! : b[j++]!);
 }
 
 /** The pitches of the voicing that is being weighed, from low to high, and all that sound with them. */
@@ -481,68 +598,4 @@ function holesIn(everybody: readonly number[], { bass = [], ceilings = [] }: Cho
     holes += Math.max(0, above - below - widest);
   }
   return holes;
-}
-
-/** What it costs how the voices go from one chord to the next: moves, parallels among them and with the bass, notes left hanging. */
-function leadingCost(
-  [before, after]: readonly [readonly number[], readonly number[]],
-  placed: readonly number[],
-  [from, to]: readonly [ChordToVoice, ChordToVoice],
-  costs: typeof FAULTS | typeof COSTS = COSTS,
-): number {
-  const bassFrom = from.bassMoves?.last ?? from.bass ?? [];
-  const bassTo = to.bassMoves?.first ?? to.bass ?? [];
-  let cost = 0;
-  for (let k = 0; k < placed.length; k++) {
-    const i = placed[k]!;
-    const [a, b] = [before[i]!, after[i]!];
-    if (Number.isNaN(a) || a === b) continue;
-    cost += costs.move * Math.abs(b - a) + costs.leap * Math.max(0, Math.abs(b - a) - WIDEST_STEP);
-    for (let m = k + 1; m < placed.length; m++) {
-      const j = placed[m]!;
-      cost += parallelCost([a, b], [before[j]!, after[j]!], costs);
-    }
-    if (bassFrom.length === bassTo.length) {
-      for (let m = 0; m < bassTo.length; m++) cost += parallelCost([a, b], [bassFrom[m]!, bassTo[m]!], costs);
-    }
-    if (isLeftHanging(b - a, a % 12, from.tones)) cost += costs.unresolved;
-    if (isLeftSuspended(b - a, a % 12, from.tones)) cost += costs.unresolvedFourth;
-  }
-  return cost;
-}
-
-/** From one pitch to another. */
-type Move = readonly [from: number, to: number];
-
-function parallelCost([a, b]: Move, [c, d]: Move, costs: typeof FAULTS | typeof COSTS): number {
-  const interval = Math.abs(a - c) % 12;
-  // A voice that was silent has no interval.
-  if ((interval !== 7 && interval !== 0) || Math.abs(b - d) % 12 !== interval) return 0;
-  // Parts in unison are one voice.
-  if (a === c && b === d) return 0;
-  if (c === d || (b > a) !== (d > c)) return 0;
-  return interval === 7 ? costs.parallelFifths : costs.parallelOctaves;
-}
-
-/** Semitones of the tone of a suspended chord that stands for its third. */
-const FOURTH = 5;
-
-/** Whether a voice that moves leaves a fourth that stands for the third otherwise than by step to it. */
-function isLeftSuspended(move: number, pitchClass: number, [root, second]: readonly ChordTone[]): boolean {
-  return second !== undefined && pitchClass === second.pitchClass &&
-    (pitchClass - root!.pitchClass + 12) % 12 === FOURTH && (move > 0 || move < -2);
-}
-
-/** Whether a voice that moves leaves a seventh, or the third of a chord of the seventh otherwise than by step to where it leads. */
-function isLeftHanging(move: number, pitchClass: number, tones: readonly ChordTone[]): boolean {
-  const seventh = tones[3]?.pitchClass;
-  if (seventh === undefined) return false;
-  if (pitchClass === seventh && (move > 0 || move < -2)) return true;
-  return pitchClass === tones[1]!.pitchClass && move !== 1 &&
-    isDominantSeventh(tones.map((t) => t.pitchClass));
-}
-
-/** Whether a chord, by its pitch classes from the root upwards, has a major third and a minor seventh. */
-function isDominantSeventh([root, third, , seventh]: readonly number[]): boolean {
-  return seventh !== undefined && (third! - root! + 12) % 12 === 4 && (seventh - root! + 12) % 12 === 10;
 }

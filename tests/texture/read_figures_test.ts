@@ -114,8 +114,11 @@ Deno.test("a triad is taken before a seventh chord that lacks a tone; two tones 
 
 Deno.test("chains: repeated notes do not break a scale, silence does, and a turn begins a new one", () => {
   const line = (music: string) => cellFeatures(example([["violin", music]], { quartersPerBar: 8 }))[0]!.line;
-  const chains = (music: string) =>
-    noteChains(line(music), (a, b) => b.onsetTicks - a.onsetTicks - a.durationTicks > QUARTER);
+  const chains = (music: string) => {
+    const notes = line(music);
+    const endOf = (i: number) => notes[i]!.onsetTicks + notes[i]!.durationTicks;
+    return noteChains(notes, (i) => notes[i]!.onsetTicks - endOf(i - 1) > QUARTER);
+  };
   assertEquals(chains("C5:1/2 D5:1/2 D5:1/2 E5:1/2 F5:1/2").scale, [4, 4, 4, 4, 4]);
   assertEquals(chains("C5:1/2 D5:1/2 r:2 E5:1/2 F5:1/2").scale, [2, 2, 2, 2]);
   assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").scale, [3, 3, 3, 2]);

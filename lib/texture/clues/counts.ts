@@ -3,7 +3,7 @@ import type { Articulation, Note, Score } from "../../score/model.ts";
 import { strokesIn } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
-import { type IsApart, noteChains } from "../features/note_chains.ts";
+import { noteChains } from "../features/note_chains.ts";
 
 /** What is counted. Lengths are in units of the metre. */
 const COUNTS = [
@@ -74,6 +74,9 @@ function isDotted(ticks: number, quarter: number): boolean {
   return Math.abs(binary - Math.round(binary)) < 0.01;
 }
 
+const isShort = (sign: Articulation) => sign === "staccato" || sign === "staccatissimo";
+const isAccented = (sign: Articulation) => sign === "accent" || sign === "marcato";
+
 /** Counts what a note is by itself: its length, its signs, where it stands. */
 function countNote(
   counts: Float64Array,
@@ -81,7 +84,6 @@ function countNote(
   quarter: number,
 ): void {
   const add = (name: Count, amount = 1) => counts[at + COUNT[name]]! += amount;
-  const has = (...signs: readonly Articulation[]) => note.articulations.some((a) => signs.includes(a));
   const strokes = strokesIn(note, quarter);
   const stroke = note.durationTicks / strokes;
   add("onsets");
@@ -90,8 +92,8 @@ function countNote(
   add("dynamics", note.dynamic);
   add("pitches", note.soundingPitch);
   if (note.slurred || note.slurStart) add("slurred");
-  if (has("staccato", "staccatissimo")) add("short");
-  if (has("accent", "marcato")) add("accents");
+  if (note.articulations.some(isShort)) add("short");
+  if (note.articulations.some(isAccented)) add("accents");
   if (!isOnBeat(note.onsetTicks, felt)) add("offBeat");
   if (placeIn(note.onsetTicks, felt, felt.beatTicks / felt.divisions) >= 1e-6) add("offHalf");
   if (note.onsetTicks === felt.startTicks) add("downbeats");
@@ -123,34 +125,40 @@ function countMove(
   if (interval * last < 0) add("turns");
 }
 
+/** Units of silence before each note of a line; without end before the first and after the last. */
+function silencesIn(line: readonly CountedNote[]): Float64Array {
+  const silences = new Float64Array(line.length + 1).fill(Infinity);
+  for (let i = 1; i < line.length; i++) {
+    const { note, felt } = line[i]!;
+    silences[i] = (note.onsetTicks - endOf(line[i - 1]!.note)) / felt.unitTicks;
+  }
+  return silences;
+}
+
 /** Counts the notes of one part from beginning to end. */
 function countLine(counts: Float64Array, line: readonly CountedNote[], quarter: number): void {
-  const feltOf = new Map(line.map(({ note, felt }) => [note, felt]));
-  const silence = (before: Note, after: Note) =>
-    (after.onsetTicks - endOf(before)) / feltOf.get(after)!.unitTicks;
-  const isApart: IsApart = (before, after) => silence(before, after) > COUNTED.chainBrokenFrom;
-  const strict: IsApart = (before, after) =>
-    isApart(before, after) || before.soundingPitch === after.soundingPitch;
-  const chains = noteChains(line.map((p) => p.note), strict);
+  const silences = silencesIn(line);
+  const pitchOf = (i: number) => line[i]!.note.soundingPitch;
+  const isApart = (i: number) => silences[i]! > COUNTED.chainBrokenFrom;
+  const chains = noteChains(line.map((p) => p.note), (i) => isApart(i) || pitchOf(i - 1) === pitchOf(i));
   let last = 0;
-  line.forEach(({ note, at }, i) => {
-    const [before, next] = [line[i - 1]?.note, line[i + 1]?.note];
-    const silentBefore = before === undefined || silence(before, note) >= COUNTED.apartFrom;
-    const silentAfter = next === undefined || silence(note, next) >= COUNTED.apartFrom;
-    if (silentBefore && silentAfter) counts[at + COUNT.apart]!++;
+  line.forEach((placed, i) => {
+    const { at } = placed;
+    if (silences[i]! >= COUNTED.apartFrom && silences[i + 1]! >= COUNTED.apartFrom) {
+      counts[at + COUNT.apart]!++;
+    }
     if (chains.scale[i]! >= COUNTED.scaleFromNotes) counts[at + COUNT.scaleNotes]!++;
     if (chains.leaping[i]! >= COUNTED.arpeggioFromNotes) counts[at + COUNT.arpeggioNotes]!++;
-    if (before === undefined || isApart(before, note)) {
+    countNote(counts, placed, quarter);
+    if (isApart(i)) {
       last = 0;
       return;
     }
-    const interval = note.soundingPitch - before.soundingPitch;
-    const twoBefore = line[i - 2]?.note;
-    const returns = twoBefore?.soundingPitch === note.soundingPitch && !isApart(twoBefore, before);
+    const interval = pitchOf(i) - pitchOf(i - 1);
+    const returns = i >= 2 && pitchOf(i - 2) === pitchOf(i) && !isApart(i - 1);
     countMove(counts, at, { interval, last, returns });
     last = interval;
   });
-  for (const placed of line) countNote(counts, placed, quarter);
 }
 
 /** Units in which a part sounds in each bar, clipped to the bars. */

@@ -17,13 +17,21 @@ const CELLS: ReadonlyMap<string, FigureShape[]> = FIGURES
 
 /** Places of the bar's notes in each value of a length, in twenty-fourths, where all values are alike. */
 function placesIn({ line, felt }: CellFeatures, valueTicks: number): string | undefined {
-  const values = Map.groupBy(line, (n) => Math.floor((n.onsetTicks - felt.originTicks) / valueTicks + 1e-6));
-  const cells = new Set(
-    [...values.values()].map((notes) =>
-      notes.map((n) => Math.round(24 * placeIn(n.onsetTicks, felt, valueTicks))).join(" ")
-    ),
-  );
-  return cells.size === 1 && values.size >= 2 ? [...cells][0] : undefined;
+  const places: number[] = []; // in the first value
+  let [value, values, at] = [NaN, 0, 0];
+  for (const { onsetTicks } of line) {
+    const own = Math.floor((onsetTicks - felt.originTicks) / valueTicks + 1e-6);
+    if (own !== value) {
+      if (values > 1 && at < places.length) return undefined;
+      values++;
+      [value, at] = [own, 0];
+    }
+    const place = Math.round(24 * placeIn(onsetTicks, felt, valueTicks));
+    if (values === 1) places.push(place);
+    else if (place !== places[at]) return undefined;
+    at++;
+  }
+  return values >= 2 && at === places.length ? places.join(" ") : undefined;
 }
 
 /** Shapes that the rhythm which fills the bar is known with: in beats, or in a value beside them. */

@@ -3,7 +3,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { strokesIn } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { chordOf, pitchClassesOf } from "../features/harmony_tones.ts";
-import { type IsApart, type NoteChains, noteChains } from "../features/note_chains.ts";
+import { type NoteChains, noteChains } from "../features/note_chains.ts";
 
 /** Silence in units that breaks a chain of notes. */
 const SILENCE = 1;
@@ -23,7 +23,8 @@ interface ShapedNote {
 interface ShapedLine {
   readonly notes: readonly ShapedNote[];
   readonly chains: NoteChains;
-  readonly isApart: IsApart;
+  /** Whether silence parts each note from the one before it. */
+  readonly isApart: readonly boolean[];
 }
 
 /** What is counted over a span. */
@@ -32,6 +33,11 @@ interface ShapedSpan {
   /** How many units it lasts. */
   readonly length: number;
   readonly moves: LineMoves;
+  /** Strokes, and units in which they are written. */
+  readonly strokes: number;
+  readonly written: number;
+  /** Different pitches, as they come. */
+  readonly pitches: readonly number[];
   /** Share of the notes in chains of at least so many notes, and the longest chain, by kind. */
   readonly inChains: (kind: keyof NoteChains, notes: number) => number;
   readonly longest: (kind: keyof NoteChains) => number;
@@ -51,9 +57,8 @@ function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): Line
   for (let i = from; i < to; i++) {
     const { note, strokes } = notes[i]!;
     repeats += strokes - 1;
-    const before = i > from ? notes[i - 1]!.note : undefined;
-    if (!before || isApart(before, note)) continue;
-    const interval = note.soundingPitch - before.soundingPitch;
+    if (i === from || isApart[i]) continue;
+    const interval = note.soundingPitch - notes[i - 1]!.note.soundingPitch;
     if (interval === 0) {
       repeats++;
       continue;
@@ -69,10 +74,19 @@ function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): Line
 
 function spanOf(line: ShapedLine, [from, to]: readonly [number, number], length: number): ShapedSpan {
   const count = Math.max(1, to - from);
+  const notes = line.notes.slice(from, to);
+  let [strokes, written] = [0, 0];
+  for (const n of notes) {
+    strokes += n.strokes;
+    written += n.note.durationTicks / n.unitTicks;
+  }
   return {
-    notes: line.notes.slice(from, to),
+    notes,
     length,
     moves: movesOf(line, from, to),
+    strokes,
+    written,
+    pitches: [...new Set(notes.map((n) => n.note.soundingPitch))],
     inChains: (kind, least) => {
       let inside = 0;
       for (let i = from; i < to; i++) if (line.chains[kind][i]! >= least) inside++;
@@ -87,21 +101,23 @@ function spanOf(line: ShapedLine, [from, to]: readonly [number, number], length:
 }
 
 const moved = ({ moves }: ShapedSpan) => Math.max(1, moves.steps + moves.leaps);
-const strokesOf = ({ notes }: ShapedSpan) => notes.reduce((sum, n) => sum + n.strokes, 0);
-const writtenOf = ({ notes }: ShapedSpan) =>
-  notes.reduce((sum, n) => sum + n.note.durationTicks / n.unitTicks, 0);
-const pitchesOf = ({ notes }: ShapedSpan) => new Set(notes.map((n) => n.note.soundingPitch));
 
 /** Octaves between the lowest and the highest note. */
-function compassOf(span: ShapedSpan): number {
-  const pitches = [...pitchesOf(span)];
+function compassOf({ pitches }: ShapedSpan): number {
   return pitches.length === 0 ? 0 : Math.min(3, (Math.max(...pitches) - Math.min(...pitches)) / 12);
 }
 
 /** Share of the notes with the commonest length. */
 function evenness({ notes }: ShapedSpan): number {
-  const lengths = Map.groupBy(notes, (n) => Math.round(n.note.durationTicks / n.strokes / n.unitTicks * 24));
-  return Math.max(0, ...[...lengths.values()].map((group) => group.length)) / Math.max(1, notes.length);
+  const counts = new Map<number, number>();
+  let most = 0;
+  for (const { note, strokes, unitTicks } of notes) {
+    const length = Math.round(note.durationTicks / strokes / unitTicks * 24);
+    const count = (counts.get(length) ?? 0) + 1;
+    counts.set(length, count);
+    most = Math.max(most, count);
+  }
+  return most / Math.max(1, notes.length);
 }
 
 /** The clues of one span, as a table. */
@@ -121,14 +137,18 @@ const TABLE: readonly { readonly name: string; readonly of: (span: ShapedSpan) =
   { name: "leaping", of: (s) => s.inChains("leaping", CHAIN.leaping) },
   { name: "longest scale", of: (s) => Math.log2(1 + s.longest("scale")) },
   { name: "longest arpeggio", of: (s) => Math.log2(1 + s.longest("arpeggio")) },
-  { name: "chord", of: ({ notes }) => chordOf(pitchClassesOf(notes.map((n) => n.note))) ? 1 : 0 },
-  { name: "pitches", of: (s) => Math.log2(1 + pitchesOf(s).size) },
-  { name: "single", of: (s) => pitchesOf(s).size <= 1 ? 1 : 0 },
+  {
+    name: "chord",
+    of: ({ notes, pitches }) =>
+      pitches.length >= 3 && chordOf(pitchClassesOf(notes.map((n) => n.note))) ? 1 : 0,
+  },
+  { name: "pitches", of: (s) => Math.log2(1 + s.pitches.length) },
+  { name: "single", of: (s) => s.pitches.length <= 1 ? 1 : 0 },
   { name: "compass", of: compassOf },
   { name: "even", of: evenness },
-  { name: "pace", of: (s) => Math.log2(Math.max(0.25, strokesOf(s) / Math.max(0.25, writtenOf(s)))) },
-  { name: "density", of: (s) => Math.log2(0.25 + strokesOf(s) / s.length) },
-  { name: "sounding", of: (s) => Math.min(1, writtenOf(s) / s.length) },
+  { name: "pace", of: (s) => Math.log2(Math.max(0.25, s.strokes / Math.max(0.25, s.written))) },
+  { name: "density", of: (s) => Math.log2(0.25 + s.strokes / s.length) },
+  { name: "sounding", of: (s) => Math.min(1, s.written / s.length) },
   { name: "bare", of: ({ notes }) => notes.length === 0 ? 1 : 0 },
 ];
 
@@ -148,24 +168,34 @@ function lineOf(
     for (const note of line) notes.push({ note, strokes: strokesIn(note, ticksPerQuarter), unitTicks });
     return start;
   });
-  const unitOf = new Map(notes.map(({ note, unitTicks }) => [note, unitTicks]));
-  const isApart: IsApart = (before, after) =>
-    after.onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitOf.get(after)!;
-  const chains = noteChains(notes.map((n) => n.note), isApart);
+  const isApart = notes.map(({ note, unitTicks }, i) => {
+    const before = notes[i - 1]?.note;
+    return before !== undefined &&
+      note.onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitTicks;
+  });
+  const chains = noteChains(notes.map((n) => n.note), (i) => isApart[i]!);
   return { line: { notes, chains, isApart }, starts: [...starts, notes.length] };
 }
 
-/** Clues of shape of every bar and part: one row of {@linkcode SHAPE_CLUES} each, by bar, then part. */
+/**
+ * Clues of shape of every bar and part that is asked for: one row of {@linkcode SHAPE_CLUES} each, by bar, then part.
+ *
+ * @param score the score
+ * @param features features of the same score
+ * @param isAsked cells whose row is wanted, by default all; the rows of the others are empty
+ */
 export function shapeCluesOf(
   score: Score,
   features: readonly CellFeatures[],
+  isAsked: (cell: number) => boolean = () => true,
 ): readonly (readonly number[])[] {
   const parts = score.parts.length;
-  const rows = new Array<readonly number[]>(features.length);
+  const rows = new Array<readonly number[]>(features.length).fill([]);
   score.parts.forEach((_, part) => {
     const cells = score.bars.map((_, bar) => features[bar * parts + part]!);
     const { line, starts } = lineOf(cells, score.ticksPerQuarter);
     cells.forEach(({ felt }, bar) => {
+      if (!isAsked(bar * parts + part)) return;
       const length = score.bars[bar]!.durationTicks / felt.unitTicks;
       const around = Math.max(1, Math.round(NEAR / length));
       const [from, to] = [Math.max(0, bar - around), Math.min(cells.length, bar + around + 1)];

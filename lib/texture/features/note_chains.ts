@@ -27,13 +27,13 @@ const JOINS: Readonly<Record<keyof NoteChains, Joins>> = {
   leaping: (interval) => isLeap(interval),
 };
 
-/** Whether silence between two notes is long enough to break a chain. */
-export type IsApart = (before: Note, after: Note) => boolean;
+/** Whether silence parts a note of a line, by its index, from the note before it for good. */
+export type IsApart = (index: number) => boolean;
 
 /** Notes of one pitch in a row, from one index up to another. */
 interface RepeatedNotes {
   readonly from: number;
-  readonly to: number;
+  to: number;
   readonly pitch: number;
   /** Whether silence lies before it. */
   readonly isFirst: boolean;
@@ -41,14 +41,13 @@ interface RepeatedNotes {
 
 function groupsOf(line: readonly Note[], isApart: IsApart): readonly RepeatedNotes[] {
   const groups: RepeatedNotes[] = [];
-  line.forEach((note, i) => {
-    const before = line[i - 1];
-    const isFirst = before === undefined || isApart(before, note);
-    const last = groups.at(-1);
-    if (last && !isFirst && last.pitch === note.soundingPitch) {
-      groups[groups.length - 1] = { ...last, to: i + 1 };
-    } else groups.push({ from: i, to: i + 1, pitch: note.soundingPitch, isFirst });
-  });
+  let last: RepeatedNotes | undefined;
+  for (let i = 0; i < line.length; i++) {
+    const pitch = line[i]!.soundingPitch;
+    const isFirst = i === 0 || isApart(i);
+    if (last !== undefined && !isFirst && last.pitch === pitch) last.to = i + 1;
+    else groups.push(last = { from: i, to: i + 1, pitch, isFirst });
+  }
   return groups;
 }
 
@@ -61,18 +60,18 @@ function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins
     }
   };
   let last = 0;
-  groups.forEach(({ pitch, isFirst }, g) => {
-    if (g === 0) return;
+  for (let g = 1; g < groups.length; g++) {
+    const { pitch, isFirst } = groups[g]!;
     const interval = pitch - groups[g - 1]!.pitch;
     if (!isFirst && joins(interval, last)) {
       last = interval;
-      return;
+      continue;
     }
     close(g);
     const begins = !isFirst && joins(interval, 0);
     first = begins ? g - 1 : g;
     last = begins ? interval : 0;
-  });
+  }
   close(groups.length);
   return lengths;
 }

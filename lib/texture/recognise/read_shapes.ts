@@ -71,9 +71,11 @@ export function readShapes(
       readonly leads: (cell: number) => boolean;
     },
 ): readonly ShapeReading[] {
-  const values = shapeCluesOf(score, features).map((row) => shapeValues(weights, row, evenness));
   const signs = features.map((f) => signedShape(f, score.ticksPerQuarter));
   const isWeighed = (cell: number) => signs[cell] === undefined;
+  const values = shapeCluesOf(score, features, isWeighed).map((row) =>
+    row.length > 0 ? shapeValues(weights, row, evenness) : row
+  );
   const known = { shapes: weights.shapes, parts: score.parts.length, isWeighed, leads, evenness };
   return features.map((f, cell): ShapeReading => {
     const signed = signs[cell];

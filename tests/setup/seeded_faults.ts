@@ -3,7 +3,7 @@
  * tests find, room by room, and which they do not. A fault is an operator or comparison mistaken for another, a number off
  * by one, a condition turned round; which ones is drawn by a seed, from every room as many as its share of the code. Those
  * that change nothing are left out (`faults/no_faults.ts`). All sleep in one bundle of the tests; for each, the tests of
- * its room, those of all measures, published checks and the examples in the comments that come by it are run in a process
+ * its room, its published checks and the examples in the comments that come by it are run in a process
  * of its own, the quick ones first, until one fails. With numbers, as `3,17`, only these are asked again, and all others
  * count as found. Takes about ten minutes of processor time: run by hand.
  */
@@ -21,12 +21,16 @@ const TESTS = "tests/measures";
 const PUBLISHED = "tests/published";
 const EXAMPLES = ".check/faults/examples";
 const SCRATCH = join(PROJECT, ".check", "faults");
-/** Published checks of measures that need nothing beside the project and are quick. */
-const CHECKS_ASKED =
-  /(foote_2000|huron_synco|london_2012|longuet_higgins_lee_1984|low_interval_limits|parncutt_1994|printed_string_rates|roughness_models|tonguing_tempos)_test\.ts$/;
-/** Tests of all measures that are quick enough to be asked of every fault. */
-const ALL_ASKED =
-  /\/(constants|layer_words|leads_in_bars|players_at|printed_turns|rank_correlation|slow_introductions|sounding)_test\.ts$/;
+/** Published checks that need nothing beside the project, with the room they are asked of. */
+const CHECKS: Readonly<Record<string, string>> = {
+  foote_2000: "freshness",
+  huron_synco: "momentum",
+  longuet_higgins_lee_1984: "momentum",
+  parncutt_1994: "momentum",
+  low_interval_limits: "chords",
+  printed_string_rates: "playability",
+  tonguing_tempos: "playability",
+};
 /** Tests that are slow, over open or long scores, or run in processes of their own, where no fault wakes. */
 const NOT_ASKED =
   /(on_scores|long_scores|real_scores|order_of_measuring|exact_hearing|mutations|soak)_test\.ts$/;
@@ -52,9 +56,10 @@ const [count = 240, seed = 1] = Deno.args.slice(0, 2).map(Number);
 const only = Deno.args[2] ?? "";
 const again = Deno.args[3]?.split(",").map(Number);
 
-/** The room of a file below a folder; one that lies beside the rooms belongs to the one it is named after, or to none. */
+/** The room of a file below a folder: that of a published check, or the next folder; one that lies beside the rooms belongs to the one it is named after, or to none. */
 function roomOf(file: string, top: string): string {
   const [first, ...more] = file.slice(top.length + 1).split("/");
+  if (top === PUBLISHED) return CHECKS[first!.replace("_test.ts", "")] ?? "none";
   if (more.length > 0) return first!;
   return ROOMS.find((room) => first!.startsWith(`${room}_`)) ?? "";
 }
@@ -101,9 +106,6 @@ async function runTests(tests: TestsToRun, seconds: number): Promise<readonly Te
     join(PROJECT, "tests", "setup", "faults", "run_tests.ts"),
   ];
   const limited = [
-    "nice",
-    "-n",
-    "5",
     "sh",
     "-c",
     `ulimit -t ${Math.ceil(seconds)}; exec "$@"`,
@@ -130,10 +132,8 @@ const rooms = new Set(faults.map(({ file }) => roomOf(file, CODE)));
 /** Whether a room's tests are asked: its own, and those of any room where what they share is faulty. */
 const isAsked = (room: string) => rooms.has(room) || rooms.has("");
 const files = [
-  ...filesBelow(TESTS, "_test.ts").filter((file) =>
-    ALL_ASKED.test(file) || (isAsked(roomOf(file, TESTS)) && !NOT_ASKED.test(file))
-  ),
-  ...filesBelow(PUBLISHED, "_test.ts").filter((file) => CHECKS_ASKED.test(file)),
+  ...filesBelow(TESTS, "_test.ts").filter((file) => isAsked(roomOf(file, TESTS)) && !NOT_ASKED.test(file)),
+  ...filesBelow(PUBLISHED, "_test.ts").filter((file) => isAsked(roomOf(file, PUBLISHED))),
   ...examples.filter((file) => isAsked(roomOf(file, EXAMPLES))),
 ];
 const bundle = join(SCRATCH, "bundle");
@@ -154,8 +154,8 @@ for (const some of together) {
     if (broken !== undefined) console.log(`Left out: ${some![i]}: ${broken}`);
     else {
       const file = some![i]!;
-      const top = [TESTS, EXAMPLES].find((folder) => file.startsWith(folder));
-      modules.push({ room: top === undefined ? "" : roomOf(file, top), url, runs });
+      const top = [TESTS, EXAMPLES, PUBLISHED].find((folder) => file.startsWith(folder))!;
+      modules.push({ room: roomOf(file, top), url, runs });
     }
   }
 }
@@ -168,7 +168,7 @@ type Fate = "found" | "not seen" | "not reached";
 
 async function fateOf(fault: number): Promise<Fate> {
   const room = roomOf(faults[fault]!.file, CODE);
-  const coming = modules.filter((module) => [room, ""].includes(module.room) || room === "")
+  const coming = modules.filter((module) => module.room === room || room === "")
     .flatMap(({ url, runs }) => {
       // What one test has worked out may be kept for the next.
       const from = runs.findIndex(({ reached }) => reached.includes(fault));

@@ -165,7 +165,7 @@ function synchrony(onsets: readonly (readonly number[])[], together: number): nu
       if (hasNear(others, at, together + 1e-9)) shared++;
     }
   });
-  return all === 0 ? 0 : shared / all;
+  return shared / all;
 }
 
 /** Whether a rising list has a value no further away. */

@@ -76,6 +76,25 @@ Deno.test("a warning names the beat of the clash, the two pitches that rub most 
   }
 });
 
+Deno.test("a soft semitone rubs less than a loud whole tone", () => {
+  const line = (instrument: string, pitch: number, dynamic: number): Line => ({
+    ...oboe({ ...bar(0, pitch), dynamic }),
+    instrument,
+  });
+  const loudest = (soft: number, loud: number) => {
+    const score = smallScore([
+      line("flute", 79, soft),
+      line("flute", 80, soft),
+      line("trumpet in C", 60, loud),
+      line("trumpet in C", 62, loud),
+    ], { bars: 1 });
+    const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
+    return roughWarnings(score, rows, 1)[0]!.what.replace(/.*between /, "");
+  };
+  assertEquals(loudest(2, 7), "trumpet in C 3 (C4) and trumpet in C 4 (D4)");
+  assertEquals(loudest(7, 2), "flute 1 (G5) and flute 2 (Ab5)");
+});
+
 Deno.test("a warning's ways out are those that help, the best two first, with the figures they give", () => {
   const of = (lines: readonly Line[]) => {
     const score = smallScore(lines, { bars: 1 });

@@ -77,6 +77,15 @@ Deno.test("voiceLeading() holds pads against basses, not against what else sound
   assertEquals(marks({ pad, lead: below }), []);
 });
 
+Deno.test("voiceLeading() follows a bass that moves under held notes", () => {
+  const of = (...bass: readonly number[]) => {
+    const pad = [[67, 69], [64, 60]].map((pitches) => lineOf("pad", 4, [HORN, ...pitches]));
+    return voiceLeading(smallScore([...pad, lineOf("bass", 2, ["cello", ...bass])])).map((r) => r.bar);
+  };
+  assertEquals(of(47, 48, 50, 50), ["2"], "a fifth before, a fifth after");
+  assertEquals(of(48, 47, 50, 50), [], "the fifth was left before");
+});
+
 Deno.test("voiceLeading() names the beat, and joins places by how many bars lie between", () => {
   const alike = (...up: readonly number[]): Setting => ({
     pad: [[HORN, ...up.map((p) => p + 7)], [HORN, ...up]],
@@ -94,6 +103,10 @@ Deno.test("voiceLeading() weighs octaves above fifths (Huron 2001, rule D9), and
   const of = (interval: number) =>
     rowsOf({ pad: [[HORN, 60 + interval, 62 + interval, 72, 69], [HORN, 60, 62, 64, 65]] })[0]!.weight;
   assertGreater(of(12), of(7));
+  // A doubled leading note leads to octaves, a doubled seventh is often written.
+  const twice = (low: number) => rowsOf({ pad: [[HORN, low + 12], [HORN, low]], symbols: "G7" });
+  const weightOf = (low: number) => twice(low).find((r) => r.kind.startsWith("doubled"))!.weight;
+  assertGreater(weightOf(59), weightOf(53));
   const hole = (apart: number) =>
     rowsOf({ pad: [[HORN, 52 + apart], [HORN, 52], [HORN, 48]], bass: ["tuba", 40] })[0]!.weight;
   assertAlmostEquals(hole(41) - hole(29), hole(29) - hole(17), 1e-12);
@@ -116,11 +129,22 @@ Deno.test("voiceLeading() marks a hole above a twelfth over the bass and a tenth
   assertEquals(apart(17), ["1:1 hole: horn in F 1–2"]);
 });
 
+Deno.test("voiceLeading() tells the widest of the holes of a row, of equal ones the first", () => {
+  const what = (...tops: readonly number[]) =>
+    rowsOf({
+      pad: [[HORN, ...tops], [HORN, 52, 53], [HORN, 48, 48]],
+      bass: ["tuba", 40, 40],
+    })[0]!.what;
+  assertEquals(what(72, 73), "nothing between E3 and C5, 20 semitones");
+  assertEquals(what(72, 74), "nothing between F3 and D5, 21 semitones");
+});
+
 Deno.test("voiceLeading() misses the third where none of all that sounds has it", () => {
   const of = (symbols: string, more: Partial<Setting> = {}) =>
     rowsOf({ pad: [[HORN, 67], [HORN, 60]], bass: ["tuba", 48], symbols, ...more }).map((r) => r.what);
   assertEquals(of("C"), ["no E, the third of the chord"]);
   assertEquals(of("Cm"), ["no Eb, the third of the chord"]);
+  assertEquals(of("F", { pad: [[HORN, 65], [HORN, 60]] }), ["no A, the third of the chord"]);
   assertEquals(of("Csus4"), [], "a chord without one");
   assertEquals(of("C", { lead: ["flute", 88] }), [], "the tune has it");
   assertEquals(of("Cm", { lead: ["flute", 88] }), ["no Eb, the third of the chord"]);

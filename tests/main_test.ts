@@ -679,22 +679,11 @@ Deno.test("study takes an orchestra of one's own from a table, keeps the table, 
   }));
 
 Deno.test("study takes another tempo than the file's, for a score and for settings", () =>
-  inFolder(async (folder) => {
-    const read = await ripieno(folder, "study", `${SPATE}tune.abc`, "--tempo", "61.5", "--out", "one");
+  atTheBrook(async (folder) => {
+    const read = await ripieno(folder, "study", "brook.abc", "--tempo", "61.5", "--out", "one");
     assertEquals(read.code, 0, read.errors);
     assertStringIncludes(read.out, "♩ = 61.5");
-    const plan = `${SPATE}plan_held.csv`;
-    const set = await ripieno(
-      folder,
-      "study",
-      `${SPATE}tune.abc`,
-      "--plan",
-      plan,
-      "--tempo",
-      "61.5",
-      "--out",
-      "two",
-    );
+    const set = await ripieno(folder, ...SETTING, "--tempo", "61.5", "--out", "two");
     assertEquals(set.code, 0, set.errors);
     assertStringIncludes(set.out, "♩ = 61.5");
   }));
@@ -794,16 +783,16 @@ Deno.test(
 );
 
 Deno.test("study tells two plans of one name apart by their folders, and by number where they stand in one", () =>
-  inFolder(async (folder) => {
-    const plan = await Deno.readTextFile(`${SPATE}plan_held.csv`);
+  atTheBrook(async (folder) => {
     for (const place of ["first", "second"]) {
       await Deno.mkdir(join(folder, place));
-      await Deno.writeTextFile(join(folder, place, "plan.csv"), plan);
+      await Deno.writeTextFile(join(folder, place, "plan.csv"), STILL);
     }
     const plans = (...paths: readonly string[]) => paths.flatMap((path) => ["--plan", path]);
     const ran = await ripieno(
       folder,
       "study",
+      "brook.abc",
       ...plans("first/plan.csv", "second/plan.csv", "second/plan.csv"),
     );
     assertEquals(ran.code, 0, ran.errors);
@@ -840,47 +829,63 @@ async function namesIn(folder: string): Promise<readonly string[]> {
   return Object.keys(await treeOf(folder)).filter((name) => name !== ".ripieno.json").toSorted();
 }
 
-const SETTING = ["study", `${SPATE}tune.abc`, "--plan", `${SPATE}plan_held.csv`] as const;
+/** A short tune of our own over chords, and two plans for it. */
+const BROOK = `X:1\nT:Brook\nM:4/4\nL:1/4\nQ:1/4=112\nK:G\n"G" D2 G A | "Em" B3 G | "C" c2 B A | "D" A4 |\n`;
+const STILL =
+  `${PLAN_HEAD}Brook,1,4,lead,tune,Flute 1,,mf,,\nBrook,1,4,pad,held chord,Horns + Violas + Cellos,,p,,\n`;
+const LIVELY =
+  `${PLAN_HEAD}Brook,1,4,lead,tune,Oboe 1,,mf,,\nBrook,1,4,pulse,repeated eighths,Violins II + Violas,,p,,\n`;
+const SETTING = ["study", "brook.abc", "--plan", "still.csv"] as const;
+const TWO_SETTINGS = [...SETTING, "--plan", "lively.csv", "--parts"] as const;
+const OF_BROOK = ["brook.abc", "lively.csv", "still.csv"];
+
+/** Runs a test in a temporary folder where the short tune and its plans lie. */
+function atTheBrook(work: (folder: string) => Promise<void>): Promise<void> {
+  return inFolder(async (folder) => {
+    await Deno.writeTextFile(join(folder, "brook.abc"), BROOK);
+    await Deno.writeTextFile(join(folder, "still.csv"), STILL);
+    await Deno.writeTextFile(join(folder, "lively.csv"), LIVELY);
+    await work(folder);
+  });
+}
 
 Deno.test("study into the folder of an earlier one leaves nothing stale, says what went and what it kept", () =>
-  inFolder(async (folder) => {
+  atTheBrook(async (folder) => {
     const clean = await ripieno(folder, ...SETTING, "--out", "clean");
     assertEquals(clean.code, 0, clean.errors);
-    const parts = await ripieno(folder, ...SETTING, "--parts");
+    const parts = await ripieno(folder, ...TWO_SETTINGS);
     assertStringIncludes(parts.out, " in out/parts");
-    const demo = await ripieno(folder, "study");
-    assertEquals(demo.code, 0, demo.errors);
-    assertMatch(demo.out, /Removed: \d+ files of an earlier study that this one does not have/);
+    const lively = await ripieno(folder, "study", "brook.abc", "--plan", "lively.csv");
+    assertEquals(lively.code, 0, lively.errors);
+    assertMatch(lively.out, /Removed: \d+ files of an earlier study that this one does not have/);
     await Deno.writeTextFile(join(folder, "out", "my notes.txt"), "mine");
-    await Deno.writeTextFile(join(folder, "out", "moving_textures.musicxml"), "with bowings");
+    await Deno.writeTextFile(join(folder, "out", "lively.musicxml"), "with bowings");
     const again = await ripieno(folder, ...SETTING);
     assertEquals(again.code, 0, again.errors);
-    assertStringIncludes(again.out, "since changed or read: out/moving_textures.musicxml\n");
+    assertStringIncludes(again.out, "since changed or read: out/lively.musicxml\n");
     assertEquals(
       await namesIn(join(folder, "out")),
-      [...await namesIn(join(folder, "clean")), "my notes.txt", "moving_textures.musicxml"].toSorted(),
+      [...await namesIn(join(folder, "clean")), "my notes.txt", "lively.musicxml"].toSorted(),
     );
     // What it wrote is studied where it lies: it stays, and is told of.
-    const read = await ripieno(folder, "study", "out/plan_held.musicxml");
+    const read = await ripieno(folder, "study", "out/still.musicxml");
     assertEquals(read.code, 0, read.errors);
-    assertStringIncludes(read.out, "out/plan_held.musicxml");
-    assert((await Deno.stat(join(folder, "out", "plan_held.musicxml"))).isFile);
-    await readScore(join(folder, "out", "plan_held.musicxml"));
+    assertStringIncludes(read.out, "out/still.musicxml");
+    assert((await Deno.stat(join(folder, "out", "still.musicxml"))).isFile);
+    await readScore(join(folder, "out", "still.musicxml"));
   }));
 
 Deno.test("study into the folder one is in writes beside one's own files and takes only its own away", () =>
-  inFolder(async (folder) => {
-    await Deno.writeTextFile(join(folder, "tune.abc"), await Deno.readTextFile(`${SPATE}tune.abc`));
-    await Deno.writeTextFile(join(folder, "plan.csv"), await Deno.readTextFile(`${SPATE}plan_held.csv`));
-    const first = await ripieno(folder, "study", "tune.abc", "--plan", "plan.csv", "--parts", "--out", ".");
+  atTheBrook(async (folder) => {
+    const first = await ripieno(folder, ...SETTING, "--parts", "--out", ".");
     assertEquals(first.code, 0, first.errors);
-    assertStringIncludes(first.out, "Written: report.html, plan.musicxml");
+    assertStringIncludes(first.out, "Written: report.html, still.musicxml");
     assertMatch(first.out, /Written: \d+ parts in parts\n/);
-    const second = await ripieno(folder, "study", "tune.abc", "--out", "./");
+    const second = await ripieno(folder, "study", "brook.abc", "--out", "./");
     assertEquals(second.code, 0, second.errors);
     const names = await namesIn(folder);
-    assert(names.includes("tune.abc") && names.includes("plan.csv") && names.includes("charts/momentum.svg"));
-    assert(!names.some((name) => /^plan\.m|^parts/.test(name)), names.join());
+    assert(OF_BROOK.every((name) => names.includes(name)) && names.includes("charts/momentum.svg"));
+    assert(!names.some((name) => /^still\.m|^parts/.test(name)), names.join());
   }));
 
 Deno.test("study refuses a folder it may not write to before it reads anything", () =>
@@ -907,23 +912,24 @@ Deno.test("study refuses a folder it may not write to before it reads anything",
   }));
 
 Deno.test("two studies at once into one folder: one of them stands whole", () =>
-  inFolder(async (folder) => {
-    const ran = await Promise.all([ripieno(folder, ...SETTING), ripieno(folder, "study", "--parts")]);
+  atTheBrook(async (folder) => {
+    const ran = await Promise.all([ripieno(folder, ...SETTING), ripieno(folder, ...TWO_SETTINGS)]);
     assertEquals(ran.map((r) => r.code), [0, 0], ran.map((r) => r.errors).join());
-    const whole = await Promise.all([["--out", "one"], ["--parts", "--out", "two"]].map(async (args, i) => {
-      await ripieno(folder, ...(i === 0 ? SETTING : ["study"]), ...args);
-      return await namesIn(join(folder, i === 0 ? "one" : "two"));
+    const whole = await Promise.all([SETTING, TWO_SETTINGS].map(async (words, i) => {
+      await ripieno(folder, ...words, "--out", `whole ${i}`);
+      return await namesIn(join(folder, `whole ${i}`));
     }));
     const names = await namesIn(join(folder, "out"));
     assert(whole.some((each) => each.join() === names.join()), names.join());
-    assertEquals([...Deno.readDirSync(folder)].map((e) => e.name).toSorted(), ["one", "out", "two"]);
+    const left = [...Deno.readDirSync(folder)].map((e) => e.name).toSorted();
+    assertEquals(left, [...OF_BROOK, "out", "whole 0", "whole 1"].toSorted());
   }));
 
 Deno.test(
   "study stopped by hand, or killed, leaves the folder as it was or whole, and nothing after the next",
   { ignore: Deno.build.os === "windows" },
   () =>
-    inFolder(async (folder) => {
+    atTheBrook(async (folder) => {
       const whole = await ripieno(folder, ...SETTING, "--out", "whole");
       assertEquals(whole.code, 0, whole.errors);
       const names = await namesIn(join(folder, "whole"));
@@ -953,7 +959,8 @@ Deno.test(
       const ran = await ripieno(folder, ...SETTING);
       assertEquals(ran.code, 0, ran.errors);
       assertEquals(await namesIn(join(folder, "out")), names);
-      assertEquals([...Deno.readDirSync(folder)].map((e) => e.name).toSorted(), ["out", "whole"]);
+      const left = [...Deno.readDirSync(folder)].map((e) => e.name).toSorted();
+      assertEquals(left, [...OF_BROOK, "out", "whole"].toSorted());
     }),
 );
 

@@ -31,6 +31,8 @@ const CHECKS: Readonly<Record<string, string>> = {
   printed_string_rates: "playability",
   tonguing_tempos: "playability",
 };
+/** Tests of all measures that are asked of every room. */
+const FOR_ALL = /\/constant_ranges_test\.ts$/;
 /** Tests that are slow, over open or long scores, or run in processes of their own, where no fault wakes. */
 const NOT_ASKED =
   /(on_scores|long_scores|real_scores|order_of_measuring|exact_hearing|mutations|soak)_test\.ts$/;
@@ -132,7 +134,9 @@ const rooms = new Set(faults.map(({ file }) => roomOf(file, CODE)));
 /** Whether a room's tests are asked: its own, and those of any room where what they share is faulty. */
 const isAsked = (room: string) => rooms.has(room) || rooms.has("");
 const files = [
-  ...filesBelow(TESTS, "_test.ts").filter((file) => isAsked(roomOf(file, TESTS)) && !NOT_ASKED.test(file)),
+  ...filesBelow(TESTS, "_test.ts").filter((file) =>
+    FOR_ALL.test(file) || isAsked(roomOf(file, TESTS)) && !NOT_ASKED.test(file)
+  ),
   ...filesBelow(PUBLISHED, "_test.ts").filter((file) => isAsked(roomOf(file, PUBLISHED))),
   ...examples.filter((file) => isAsked(roomOf(file, EXAMPLES))),
 ];
@@ -155,7 +159,7 @@ for (const some of together) {
     else {
       const file = some![i]!;
       const top = [TESTS, EXAMPLES, PUBLISHED].find((folder) => file.startsWith(folder))!;
-      modules.push({ room: roomOf(file, top), url, runs });
+      modules.push({ room: FOR_ALL.test(file) ? "all" : roomOf(file, top), url, runs });
     }
   }
 }
@@ -168,7 +172,7 @@ type Fate = "found" | "not seen" | "not reached";
 
 async function fateOf(fault: number): Promise<Fate> {
   const room = roomOf(faults[fault]!.file, CODE);
-  const coming = modules.filter((module) => module.room === room || room === "")
+  const coming = modules.filter((module) => [room, "all"].includes(module.room) || room === "")
     .flatMap(({ url, runs }) => {
       // What one test has worked out may be kept for the next.
       const from = runs.findIndex(({ reached }) => reached.includes(fault));

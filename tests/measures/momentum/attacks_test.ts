@@ -71,3 +71,13 @@ Deno.test("attacksOf() puts attacks into bars and seconds, through a change of t
     0,
   ]]);
 });
+
+Deno.test("attacksOf() counts the gap of every attack to the next of its part, of the last to its own end", () => {
+  const short = { quarters: 0.25, pitch: 60 };
+  const score = smallScore([
+    { instrument: "violin", role: "lead", notes: [0, 1, 3].map((at) => ({ ...short, at })) },
+    { instrument: "viola", role: "pad", notes: [0, 2].map((at) => ({ ...short, at })) },
+  ], { quartersPerMinute: 60 });
+  const gaps = attacksOf(score, STRENGTHS).map((a) => [a.seconds, a.part, a.gapSeconds]);
+  assertEquals(gaps, [[0, 0, 1], [0, 1, 2], [1, 0, 2], [2, 1, 0.25], [3, 0, 0.25]]);
+});

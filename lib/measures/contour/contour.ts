@@ -241,9 +241,9 @@ const SILENT_SONES = 0.01;
 
 /** Notes that begin, unisons once, slashed notes by their strokes. */
 function begun(notes: readonly Note[], { ticksPerQuarter }: Score): number {
-  const strokes = new Map<string, number>();
+  const strokes = new Map<number, number>();
   for (const note of notes) {
-    const key = `${note.onsetTicks} ${note.soundingPitch}`;
+    const key = note.onsetTicks * 256 + note.soundingPitch;
     strokes.set(key, Math.max(strokes.get(key) ?? 0, strokesIn(note, ticksPerQuarter)));
   }
   return strokes.values().reduce((sum, count) => sum + count, 0);

@@ -70,14 +70,21 @@ export function knownUses(
     const share = shares(own, shares(ofFamily, undefined, priorBars), priorBars);
     const against = (values: readonly PartOfWay[], given: PartOfWay, value: PartOfWay) =>
       share(value, given, values.length) / Math.max(...values.map((v) => share(v, given, values.length)));
+    const judged = new Map<string, Usualness>();
     const uses: KnownUses = {
       bars: own.reduce((sum, c) => sum + c.bars, 0),
-      usualnessOf: ({ role, register, dynamic }) => {
+      usualnessOf: (way) => {
         if (ofFamily.length === 0) return null;
+        const { role, register, dynamic } = way;
+        const key = `${role} ${register} ${dynamic}`;
+        const before = judged.get(key);
+        if (before) return before;
         const ofRole = Math.min(1, share({ role }, {}, ROLES.length) / ofAll({ role }, {}, ROLES.length));
         const ofRegister = against(USE_REGISTERS.map((r) => ({ register: r })), { role }, { register });
         const ofDynamic = against(USE_DYNAMICS.map((d) => ({ dynamic: d })), { register }, { dynamic });
-        return { usualness: ofRole * ofRegister * ofDynamic, ofRole, ofRegister, ofDynamic };
+        const usualness = { usualness: ofRole * ofRegister * ofDynamic, ofRole, ofRegister, ofDynamic };
+        judged.set(key, usualness);
+        return usualness;
       },
     };
     known.set(key, uses);

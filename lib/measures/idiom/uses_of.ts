@@ -50,6 +50,7 @@ export function usesOf(score: Score, texture: Texture): readonly PartUse[] {
     loud[cell]! += dynamic;
   }
   const ranges = score.parts.map(({ instrument }) => instrumentById(instrument).rangeComfortable);
+  const instruments = score.parts.map(({ instrument }) => plainInstrument(instrument));
   return texture.cells.flatMap(({ role }, cell): PartUse[] => {
     const notes = count[cell]!;
     if (notes === 0 || role === "rest") return [];
@@ -60,7 +61,7 @@ export function usesOf(score: Score, texture: Texture): readonly PartUse[] {
     return [{
       barIndex: Math.floor(cell / parts),
       part,
-      instrument: plainInstrument(score.parts[part]!.instrument),
+      instrument: instruments[part]!,
       role,
       register: USE_REGISTERS[Math.min(2, Math.max(0, third))]!,
       dynamic: mean < LOUD_FROM ? "soft" : "loud",

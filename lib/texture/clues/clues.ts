@@ -7,6 +7,7 @@ import { type Patterns, recurrencesOf } from "../features/recurrences.ts";
 import { BAR_CLUES, writeBarClues } from "./bar_clues.ts";
 import { besideOf } from "./beside.ts";
 import { COUNT_WIDTH, countsOf } from "./counts.ts";
+import { rowsFor } from "./rows.ts";
 import { countedAt, SPAN_CLUES, SPANS, writeSpanClues } from "./span_clues.ts";
 
 /** Names of all clues, in the order of a row. */
@@ -64,22 +65,20 @@ export function cluesOf(score: Score, features: readonly CellFeatures[], pattern
   );
   /** Units since each part came in. */
   const sinceEntry = new Float64Array(parts);
-  /** Of a part that is silent nothing is said: one row stands for all of them. */
-  const silent = new Float64Array(CLUES.length);
-  const rows = score.bars.flatMap((_, b) => {
+  const rows = rowsFor(features.map((f) => f.sounds), CLUES.length);
+  score.bars.forEach((_, b) => {
     const sounding = Array.from({ length: parts }, (_, p) => p).filter((p) =>
       features[b * parts + p]!.sounds
     );
-    if (sounding.length === 0) return new Array<Float64Array>(parts).fill(silent);
+    if (sounding.length === 0) return;
     const sums = sumsOver(counts, b, { lengths, parts });
     const near = (p: number) => countedAt(sums[1]!, p * COUNT_WIDTH);
     const beside = besideOf(sounding, { near, instruments });
-    return score.parts.map((_, part) => {
+    for (const part of sounding) {
       const index = b * parts + part;
-      if (!features[index]!.sounds) return silent;
       const soundsBefore = features[index - parts]?.sounds ?? false;
       sinceEntry[part] = soundsBefore ? sinceEntry[part]! + lengths[b - 1]! : 0;
-      const row = new Float64Array(CLUES.length);
+      const row = rows[index]!;
       let at = 0;
       for (const span of sums) at = writeSpanClues(row, at, countedAt(span, part * COUNT_WIDTH));
       writeBarClues(row, at, {
@@ -96,8 +95,7 @@ export function cluesOf(score: Score, features: readonly CellFeatures[], pattern
         sinceEntry: sinceEntry[part]!,
         recurrences: recurrences[index]!,
       });
-      return row;
-    });
+    }
   });
   return { rows, companions };
 }

@@ -4,6 +4,7 @@ import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { Companions } from "../features/overlaps.ts";
+import { rowsFor } from "./rows.ts";
 
 /** Names of the clues, in the order of a row. */
 export const GROUP_CLUES: readonly string[] = [
@@ -52,9 +53,10 @@ export function groupCluesOf(
   const firstStrings = strings.indexOf(true);
   const kinds = score.parts.map((p) => p.instrument);
   const yes = (x: boolean): Share => x ? 1 : 0;
-  return features.map((f, i) => {
-    const row = new Float64Array(GROUP_CLUES.length);
-    if (!f.sounds) return row;
+  const rows = rowsFor(features.map((f) => f.sounds), GROUP_CLUES.length);
+  features.forEach((f, i) => {
+    if (!f.sounds) return;
+    const row = rows[i]!;
     const others = companions.unison[i]!;
     const doubled = others.length > 0;
     const p = i % parts;
@@ -67,6 +69,6 @@ export function groupCluesOf(
     row[6] = yes(kinds.indexOf(kinds[p]!) === p);
     row[7] = yes(doubled && others.every((j) => stretches[i]! >= stretches[j]!));
     row[8] = Math.log2(Math.max(1, stretches[i]!)) / 4;
-    return row;
   });
+  return rows;
 }

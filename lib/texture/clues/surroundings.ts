@@ -32,8 +32,9 @@ export function amongCompanions(
   { companions }: Scene,
   rhythmWeight: number,
 ): Float64Array {
-  return values.map((value, i) => {
-    let [sum, weight] = [value, 1];
+  const means = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) {
+    let [sum, weight] = [values[i]!, 1];
     for (const j of companions.unison[i]!) {
       sum += values[j]!;
       weight++;
@@ -44,8 +45,9 @@ export function amongCompanions(
         weight += rhythmWeight;
       }
     }
-    return sum / weight;
-  });
+    means[i] = sum / weight;
+  }
+  return means;
 }
 
 /** Greatest value among a cell and those in unison with it. */
@@ -63,18 +65,24 @@ export function overBars(
   { parts, sounds }: Scene,
   weights: readonly number[],
 ): Float64Array {
-  return values.map((value, i) => {
-    if (!sounds[i]) return value;
-    let [sum, weight] = [value * weights[0]!, weights[0]!];
+  const means = values.slice();
+  for (let i = 0; i < values.length; i++) {
+    if (!sounds[i]) continue;
+    let [sum, weight] = [values[i]! * weights[0]!, weights[0]!];
     for (let d = 1; d < weights.length; d++) {
-      for (const j of [i - d * parts, i + d * parts]) {
-        if (!sounds[j]) continue;
-        sum += weights[d]! * values[j]!;
+      const [before, after] = [i - d * parts, i + d * parts];
+      if (before >= 0 && sounds[before]) {
+        sum += weights[d]! * values[before]!;
+        weight += weights[d]!;
+      }
+      if (after < values.length && sounds[after]) {
+        sum += weights[d]! * values[after]!;
         weight += weights[d]!;
       }
     }
-    return sum / weight;
-  });
+    means[i] = sum / weight;
+  }
+  return means;
 }
 
 /** For each cell, the greatest value of its bar. */

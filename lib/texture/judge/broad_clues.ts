@@ -5,6 +5,7 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import type { LeadCourse } from "./lead_course.ts";
 import { RECURRENCE_CLUES } from "../features/recurrences.ts";
 import { CLUES } from "../clues/clues.ts";
+import { rowsFor } from "../clues/rows.ts";
 import {
   amongCompanions,
   bestOfDoublings,
@@ -95,13 +96,13 @@ export function broadRows(
     overBars(doubled, scene, [1, 1, 1]),
   ];
   const width = (kinds[0]?.length ?? 0) + columns.length + RECURRENCES_AT.length;
-  const silent = new Float64Array(width);
-  return kinds.map((own, i) => {
-    if (!scene.sounds[i]) return silent;
-    const row = new Float64Array(width);
+  const rows = rowsFor(scene.sounds, width);
+  kinds.forEach((own, i) => {
+    if (!scene.sounds[i]) return;
+    const row = rows[i]!;
     row.set(own);
     columns.forEach((column, c) => row[own.length + c] = column[i]!);
     RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = clues[i]![at]!);
-    return row;
   });
+  return rows;
 }

@@ -7,19 +7,26 @@ import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
 import { leadRows } from "./lead_clues.ts";
 import { phraseRows, sharesOfBars } from "./phrase_clues.ts";
 import { readAlike } from "./read_alike.ts";
+import { rowsFor } from "../clues/rows.ts";
 import { type LinearModel, logShares, type TextureWeights, valuesOf } from "./weights.ts";
+
+/** Logarithms of the shares of what a model tells apart, per cell. */
+function sharesOf(rows: EvidenceRows, model: LinearModel, { scene: { sounds } }: Evidence): EvidenceRows {
+  const shares = rowsFor(sounds, model.offsets.length);
+  rows.forEach((row, i) => {
+    if (sounds[i]) shares[i]!.set(logShares(valuesOf(model, row)));
+  });
+  return shares;
+}
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
 export function kindShares(
   evidence: Evidence,
   weights: Pick<TextureWeights, "kinds" | "kind">,
 ): EvidenceRows {
-  const silent = new Float64Array(weights.kinds.length);
-  return evidence.clues.map((row, i) =>
-    evidence.scene.sounds[i]
-      ? Float64Array.from(logShares(valuesOf(weights.kind, row)), (x) => Math.max(FLOOR, x))
-      : silent
-  );
+  const shares = sharesOf(evidence.clues, weights.kind, evidence);
+  for (const row of shares) for (let k = 0; k < row.length; k++) row[k] = Math.max(FLOOR, row[k]!);
+  return shares;
 }
 
 /** What the models say of a score. */
@@ -42,7 +49,11 @@ export interface Judgement {
 
 /** How much each part asks to be followed by a model, per cell. */
 export function saliences(rows: EvidenceRows, model: LinearModel, { scene }: Evidence): Float64Array {
-  return Float64Array.from(rows, (row, i) => scene.sounds[i] ? valuesOf(model, row)[0]! : 0);
+  const values = new Float64Array(rows.length);
+  rows.forEach((row, i) => {
+    if (scene.sounds[i]) values[i] = valuesOf(model, row)[0]!;
+  });
+  return values;
 }
 
 /** Who leads: asked of every bar alone, and then of the bars in their phrases. */
@@ -67,10 +78,7 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const around = broadAround(kinds, weights.kinds, evidence);
   const rows = leadRows(evidence, kinds, around);
   const lead = leadOf(rows, weights, evidence);
-  const silent = new Float64Array(BROAD_KINDS.length);
-  const alone = broadRows(evidence, kinds, around, lead).map((row, i) =>
-    evidence.scene.sounds[i] ? Float64Array.from(logShares(valuesOf(weights.broad, row))) : silent
-  );
+  const alone = sharesOf(broadRows(evidence, kinds, around, lead), weights.broad, evidence);
   const broad = readAlike(alone, evidence);
   return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
 }

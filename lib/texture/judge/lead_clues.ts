@@ -5,6 +5,7 @@ import type { FigureShape } from "../figure_shapes.ts";
 import { GROUP_CLUES } from "../clues/group_clues.ts";
 import { BAR_CLUES } from "../clues/bar_clues.ts";
 import { CLUES } from "../clues/clues.ts";
+import { rowsFor } from "../clues/rows.ts";
 import { type Scene, SURROUNDINGS } from "../clues/surroundings.ts";
 
 /** Who a part is … */
@@ -82,10 +83,10 @@ export function leadRows(
   const others = melody!.length + GROUP_CLUES.length +
     FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_CLUES.length + BAR_CLUES.length + 1;
   const width = CLUES.length + (kinds[0]?.length ?? 0) + others;
-  const silent = new Float64Array(width);
-  return clues.map((own, i) => {
-    if (!scene.sounds[i]) return silent;
-    const row = new Float64Array(width);
+  const rows = rowsFor(scene.sounds, width);
+  clues.forEach((own, i) => {
+    if (!scene.sounds[i]) return;
+    const row = rows[i]!;
     const group = groups[i]!;
     row.set(own);
     row.set(kinds[i]!, own.length);
@@ -103,6 +104,6 @@ export function leadRows(
     at += group.length;
     writeAround(row, at, { rows: clues, cell: i, from: firstBarClue, scene, weights: TWO_BARS_AROUND });
     row[width - 1] = plain[i] ? 1 : 0;
-    return row;
   });
+  return rows;
 }

@@ -3,6 +3,7 @@
  * the bars around, and wherever its contour or its rhythm comes back.
  */
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import { rowsFor } from "../clues/rows.ts";
 import type { Patterns } from "../features/recurrences.ts";
 import { candidatesOf } from "./lead_course.ts";
 import { logShares } from "./weights.ts";
@@ -147,19 +148,16 @@ export function phraseRows(alone: Float64Array, evidence: Evidence): EvidenceRow
       BARS_AROUND.map((stretch) => aroundOf(shares, evidence, stretch))
     ),
     aroundOf(alone, evidence, whole),
+    ...PATTERNS.map((pattern) => whereItReturns(together, patterns[pattern], evidence)),
   ];
-  const returns = PATTERNS.map((pattern) => whereItReturns(together, patterns[pattern], evidence));
-  const silent = new Float64Array(PHRASE_CLUES.length);
-  return sounds.map((isHeard, i) => {
-    if (!isHeard) return silent;
-    const known = (x: number) => logOf(x < 0 ? UNKNOWN : x);
-    return Float64Array.of(
-      logOf(alone[i]!),
-      logOf(together[i]!),
-      logOf(best[i]!),
-      ...columns.map((column) => known(column[i]!)),
-      ...returns.map((column) => known(column[i]!)),
-      Math.log2(1 + companions.unison[i]!.length),
-    );
+  const known = (x: number) => logOf(x < 0 ? UNKNOWN : x);
+  const rows = rowsFor(sounds, PHRASE_CLUES.length);
+  rows.forEach((row, i) => {
+    if (!sounds[i]) return;
+    let at = 0;
+    for (const shares of [alone, together, best]) row[at++] = logOf(shares[i]!);
+    for (const column of columns) row[at++] = known(column[i]!);
+    row[at] = Math.log2(1 + companions.unison[i]!.length);
   });
+  return rows;
 }

@@ -3,6 +3,7 @@
  * figure or a motive once and know it again, and call a stretch by one name.
  */
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
+import { rowsFor } from "../clues/rows.ts";
 import { logShares } from "./weights.ts";
 
 /**
@@ -55,52 +56,68 @@ function meanWith(rows: EvidenceRows, patterns: Int32Array, sounds: readonly boo
     counts[pattern]!++;
     for (let k = 0; k < width; k++) sums[pattern * width + k]! += row[k]!;
   });
-  return rows.map((row, i) => {
+  const means = rowsFor(sounds, width);
+  rows.forEach((row, i) => {
+    if (!sounds[i]) return;
     const pattern = patterns[i]!;
-    if (pattern < 0 || !sounds[i] || counts[pattern]! < 2) return row;
+    const mean = means[i]!;
+    if (pattern < 0 || counts[pattern]! < 2) {
+      mean.set(row);
+      return;
+    }
     const at = pattern * width;
-    return row.map((x, k) => (1 - ELSEWHERE) * x + ELSEWHERE * sums[at + k]! / counts[pattern]!);
+    for (let k = 0; k < width; k++) {
+      mean[k] = (1 - ELSEWHERE) * row[k]! + ELSEWHERE * sums[at + k]! / counts[pattern]!;
+    }
   });
+  return means;
 }
 
-/** Shares from which a step along a part is taken, after it: another kind is likely as far as a change is cheap. */
-function stepped(shares: Float64Array, cost: number): Float64Array {
+/** Writes the shares from which a step along a part is taken, after it: another kind is likely as far as a change is cheap. */
+function writeStepped(into: Float64Array, shares: Float64Array, cost: number): void {
   const stays = Math.exp(cost) - 1;
-  const all = shares.reduce((sum, x) => sum + x, 0);
-  return shares.map((x) => (x * stays + all) / (all * (stays + shares.length)));
+  let all = 0;
+  for (let k = 0; k < shares.length; k++) all += shares[k]!;
+  for (let k = 0; k < shares.length; k++) {
+    into[k] = (shares[k]! * stays + all) / (all * (stays + shares.length));
+  }
 }
 
 /** How likely each kind is in each bar where every change costs: a chain over the bars, forwards and backwards. */
 function goingOn(rows: EvidenceRows, { scene: { parts, sounds, companions } }: Evidence): EvidenceRows {
-  const own = rows.map((row, i) => sounds[i] ? row.map(Math.exp) : row);
+  const width = rows[0]?.length ?? 0;
   const costInto = (i: number) =>
     CHANGE_COST.always + CHANGE_COST.rhythm * companions.rhythmAsBefore[i]! +
     CHANGE_COST.pitches * companions.pitchesAsBefore[i]!;
-  /** What is likely by the bars on one side, before the bar itself is asked. */
+  const shares = new Float64Array(width);
+  /** What is likely by the bars on one side, before the bar itself is asked: nothing where it does not sound. */
   const from = (step: number) => {
-    const found = new Array<Float64Array | undefined>(rows.length);
+    const found = rowsFor(sounds, width);
+    const isKnown = new Uint8Array(rows.length);
     for (let n = 0; n < rows.length; n++) {
       const i = step > 0 ? n : rows.length - 1 - n;
       const beside = i - step;
       if (!sounds[i] || !sounds[beside]) continue;
-      const there = found[beside];
-      const shares = there ? own[beside]!.map((x, k) => x * there[k]!) : own[beside]!;
-      found[i] = stepped(shares, costInto(Math.max(i, beside)));
+      const [own, there] = [rows[beside]!, found[beside]!];
+      for (let k = 0; k < width; k++) {
+        shares[k] = isKnown[beside] === 1 ? Math.exp(own[k]!) * there[k]! : Math.exp(own[k]!);
+      }
+      writeStepped(found[i]!, shares, costInto(Math.max(i, beside)));
+      isKnown[i] = 1;
     }
-    return found;
+    return { found, isKnown };
   };
   const sides = [from(parts), from(-parts)];
-  return rows.map((row, i) => {
-    if (!sounds[i]) return row;
-    const known = sides.flatMap((side) => side[i] === undefined ? [] : [...side[i]]);
-    const width = row.length;
-    const values = Array.from(row, (x, k) => {
-      let value = x;
-      for (let at = k; at < known.length; at += width) value += Math.log(known[at]!);
-      return value;
-    });
-    return Float64Array.from(logShares(values));
+  const settled = rowsFor(sounds, width);
+  rows.forEach((row, i) => {
+    if (!sounds[i]) return;
+    const values = Array.from(row);
+    for (const { found, isKnown } of sides) {
+      if (isKnown[i] === 1) { for (let k = 0; k < width; k++) values[k]! += Math.log(found[i]![k]!); }
+    }
+    settled[i]!.set(logShares(values));
   });
+  return settled;
 }
 
 /**

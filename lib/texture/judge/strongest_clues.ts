@@ -67,16 +67,25 @@ function plainName(clue: string): string {
 interface Worded {
   /** Its place in a row. */
   readonly at: number;
-  readonly words: readonly [strong: string, weak: string];
+  /** Places of its words among all of its model; -1 for none. */
+  readonly strong: number;
+  readonly weak: number;
 }
 
-/** The clues of a model that have words. */
-const wordedOf = memoOf((clues: readonly string[]): readonly Worded[] =>
-  clues.flatMap((clue, at): readonly Worded[] => {
+/** The clues of a model that have words, and all words, each once. */
+const wordedOf = memoOf((clues: readonly string[]) => {
+  const all: string[] = [];
+  const placeOf = (word: string) => {
+    if (word === "") return -1;
+    const place = all.indexOf(word);
+    return place < 0 ? all.push(word) - 1 : place;
+  };
+  const worded = clues.flatMap((clue, at): readonly Worded[] => {
     const words = WORDS[plainName(clue)];
-    return words ? [{ at, words }] : [];
-  })
-);
+    return words ? [{ at, strong: placeOf(words[0]), weak: placeOf(words[1]) }] : [];
+  });
+  return { worded, words: all };
+});
 
 /**
  * The clues that spoke most for a kind, in words.
@@ -91,13 +100,20 @@ export function strongestClues(
   row: ArrayLike<number>,
   { kind = 0, count = 2 }: { readonly kind?: number; readonly count?: number } = {},
 ): readonly string[] {
-  const totals = new Map<string, number>();
-  for (const { at, words } of wordedOf(clues)) {
+  const { worded, words } = wordedOf(clues);
+  const totals = new Float64Array(words.length);
+  /** Words by when they first came up: of several that weigh the same the first is named. */
+  const found: number[] = [];
+  const isFound = new Uint8Array(words.length);
+  const own = weights[kind]!;
+  for (const { at, strong, weak } of worded) {
     const deviation = (row[at]! - means[at]!) / spreads[at]!;
-    const word = words[deviation > 0 ? 0 : 1];
-    if (word) totals.set(word, (totals.get(word) ?? 0) + weights[kind]![at]! * deviation);
+    const word = deviation > 0 ? strong : weak;
+    if (word < 0) continue;
+    if (isFound[word] === 0) found.push(word);
+    isFound[word] = 1;
+    totals[word]! += own[at]! * deviation;
   }
-  return [...totals].filter(([, x]) => x > 0).sort((a, b) => b[1] - a[1]).slice(0, count).map(([word]) =>
-    word
-  );
+  return found.filter((word) => totals[word]! > 0).sort((a, b) => totals[b]! - totals[a]!)
+    .slice(0, count).map((word) => words[word]!);
 }

@@ -176,18 +176,23 @@ function secondaryReading(
   return { role, figure, confidence, facts };
 }
 
-/** Share of the parts that sound in a bar which do as one part does: strike with it and hold as long. */
+/** Share of the parts that sound in a bar, so many, which do as one part does: strike with it and hold as long. */
 function shareAlike(
   bar: readonly CellFeatures[],
   part: number,
-  { evidence: { scene: { companions } } }: Judgement,
+  { judgement: { evidence: { scene: { companions } } }, sounding }: {
+    readonly judgement: Judgement;
+    readonly sounding: number;
+  },
 ): Share {
   const cell = bar[part]!.barIndex * bar.length + part;
   const length = (i: number) => bar[i % bar.length]!.line[0]?.durationTicks ?? 0;
-  const alike = [...companions.unison[cell]!, ...companions.rhythm[cell]!].filter((i) =>
-    Math.max(length(i), length(cell)) <= RULES.equallyLongTo * Math.min(length(i), length(cell))
-  );
-  return (1 + alike.length) / Math.max(1, bar.filter((f) => f.sounds).length);
+  const isAlike = (i: number) =>
+    Math.max(length(i), length(cell)) <= RULES.equallyLongTo * Math.min(length(i), length(cell));
+  let alike = 1;
+  for (const i of companions.unison[cell]!) if (isAlike(i)) alike++;
+  for (const i of companions.rhythm[cell]!) if (isAlike(i)) alike++;
+  return alike / Math.max(1, sounding);
 }
 
 /** What every line of a page is read as in every bar, from what the models say. */
@@ -206,6 +211,7 @@ export function readingsOf(
     const bar = features.slice(barIndex * parts, (barIndex + 1) * parts);
     const lowest = judgement.evidence.lowest[barIndex]!;
     const leading = leadsOf(judgement, bar, { ledBefore });
+    const sounding = bar.filter((f) => f.sounds).length;
     bar.forEach((f, p) => {
       const cell = barIndex * parts + p;
       const before = readings[cell - parts];
@@ -213,7 +219,7 @@ export function readingsOf(
         cell,
         isLowest: lowest.has(p),
         kept: kept[cell]!,
-        alike: shareAlike(bar, p, judgement),
+        alike: shareAlike(bar, p, { judgement, sounding }),
         ticksPerQuarter,
         shape: shapes[cell]!.shape,
       };

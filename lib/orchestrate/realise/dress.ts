@@ -4,7 +4,9 @@ import type { Articulation, Note } from "../../score/model.ts";
 import { tremoloSlashesFor } from "../../score/tremolo.ts";
 import type { Seconds, Ticks } from "../../base/units.ts";
 import type { PlainNote } from "./layers/task.ts";
+import type { BreathNote } from "./leave_breaths.ts";
 import type { Figure } from "../../texture/figures.ts";
+import type { PlacedAssignment } from "../plan/place_assignments.ts";
 import type { Assignment } from "../plan/plan.ts";
 
 /** Slashes from which a figure's tremolo is not counted. */
@@ -30,16 +32,33 @@ interface Dressing {
   readonly joins: boolean;
 }
 
+/** A note of a layer, with what it was written with: where its player breathes, and which layer it is from. */
+interface NoteToDress extends PlainNote, Partial<Omit<BreathNote, keyof PlainNote>> {
+  readonly from?: PlacedAssignment;
+}
+
 /**
  * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred layers,
  * one slur per bar over notes that follow each other without a gap and change pitch. Portato is the same with its signs
  * under the slur, over repeated notes too; keys, plucked strings and mallets have the signs alone.
  */
-export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly Note[] {
+export function dress(notes: readonly NoteToDress[], dressing: Dressing): readonly Note[] {
   const { assignment, figure } = dressing;
   const sign = assignment.articulation;
   const added: readonly Articulation[] = sign === "plain" || sign === "slurred" ? [] : [sign];
-  const dressed = pairedAgain(notes, dressing.ticksPerQuarter).map(({ untrilled, alternates, ...n }) =>
+  // What the notes were written with stays behind.
+  const dressed = pairedAgain(notes, dressing.ticksPerQuarter).map((
+    {
+      untrilled,
+      alternates,
+      group: _group,
+      kind: _kind,
+      turns: _turns,
+      breathSeconds: _air,
+      from: _from,
+      ...n
+    },
+  ) =>
     makeNote({
       ...n,
       ...slashesOf(n, alternates, dressing),
@@ -58,9 +77,9 @@ export function dress(notes: readonly PlainNote[], dressing: Dressing): readonly
 const PRINTED_PAIRS = [4, 3, 2, 3 / 2, 1, 1 / 2];
 
 /** Two notes in turn are equally long, so that both are printed with all of their time: where a breath took some, both give it; one that is left alone is held. */
-function pairedAgain(notes: readonly PlainNote[], quarter: Ticks): readonly PlainNote[] {
+function pairedAgain(notes: readonly NoteToDress[], quarter: Ticks): readonly NoteToDress[] {
   if (!notes.some((n) => n.alternates)) return notes;
-  const paired: PlainNote[] = [];
+  const paired: NoteToDress[] = [];
   for (let i = 0; i < notes.length; i++) {
     const [a, b] = [notes[i]!, notes[i + 1]];
     const isPair = a.alternates && b?.alternates && b.onsetTicks === a.onsetTicks + a.durationTicks;

@@ -11,7 +11,7 @@ import {
 } from "../../base/arguments.ts";
 import type { Ticks } from "../../base/units.ts";
 import { InputError } from "../../base/errors.ts";
-import { type Memo, memo } from "../../base/memo.ts";
+import { type Memo, memo, memoOf } from "../../base/memo.ts";
 import type { Instrument } from "../../instruments/catalogue.ts";
 import { breathSeconds } from "../../instruments/breath.ts";
 import { registersOf } from "../../instruments/registers.ts";
@@ -138,7 +138,11 @@ export function realiserBeside(
     scores: memo(KEPT.scores),
   };
   let layersWritten = 0;
-  const numbered = (notes: readonly PlainNote[]): LayerNotes => ({ id: layersWritten++, notes });
+  const numbered = (notes: readonly PlainNote[]): LayerNotes => ({
+    id: layersWritten++,
+    notes,
+    bySeat: Map.groupBy(notes, (n) => n.part),
+  });
   const frame: Frame = {
     lead: standingLayers(standing.lead, factor).map(numbered),
     bass: standingLayers(standing.bass, factor).map(numbered),
@@ -338,6 +342,8 @@ interface LayerNotes {
   /** Number that tells it from other layers written before. */
   readonly id: number;
   readonly notes: readonly PlainNote[];
+  /** The same by the seats of their parts. */
+  readonly bySeat: ReadonlyMap<number, readonly PlainNote[]>;
 }
 
 /** A layer of the plan with its notes. */
@@ -517,7 +523,7 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
     const plain = own.flatMap(({ placed, written }) => {
       const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
       const dynamicAt = dynamicWithin(placed, score.bars);
-      return written.notes.filter((n) => n.part === seat).map((n): LayerNote => ({
+      return (written.bySeat.get(seat) ?? []).map((n): LayerNote => ({
         ...n,
         part: stage.partOf.get(seat)!,
         kind,
@@ -527,9 +533,8 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       }));
     });
     const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    const beats = beatsOf(score.bars, score.ticksPerQuarter);
     const muted = isEverMuted
-      ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats })
+      ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
       : breathed;
     const dynamics = plannedDynamics(muted, score);
     return { notes: sortNotes(dressAll(muted, { instrument, dynamics }, stage)), dynamics };
@@ -570,17 +575,22 @@ function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerN
   const { score } = stage.sketch;
   const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
   if (line.every((n) => n.breathSeconds === Infinity)) return line;
-  const firstWhole = score.bars.findIndex((b) => b.durationTicks === score.bars[1]?.durationTicks);
   return leaveBreaths(line, {
     gapSeconds: BREATH_GAP_SECONDS,
     clock: clockOf(score),
-    barEnds: new Map(
-      score.bars.map((b, i) => [b.startTicks + b.durationTicks, i + 1 - Math.max(0, firstWhole)]),
-    ),
-    beats: beatsOf(score.bars, score.ticksPerQuarter),
+    ...placesOf(score),
     ticksPerQuarter: score.ticksPerQuarter,
   });
 }
+
+/** Beats of a score, in order, and the ends of its bars, each with the number of whole bars up to it: the same for all parts. */
+const placesOf = memoOf(({ bars, ticksPerQuarter }: Score) => {
+  const firstWhole = bars.findIndex((b) => b.durationTicks === bars[1]?.durationTicks);
+  const barEnds = new Map(
+    bars.map((b, i) => [b.startTicks + b.durationTicks, i + 1 - Math.max(0, firstWhole)]),
+  );
+  return { barEnds, beats: beatsOf(bars, ticksPerQuarter) };
+});
 
 /** Beats of some bars, in order. */
 function beatsOf(bars: readonly Bar[], ticksPerQuarter: Ticks): readonly Ticks[] {
@@ -617,14 +627,7 @@ function dressAll(
     // The groups of a divided part stand as one chord, each with slurs of its own.
     const groups = [...Map.groupBy(inOneRhythm(own), (n) => n.group).values()];
     const isAlone = groups.length === 1;
-    const dressed = underOneSlur(groups.map((group) =>
-      dress(
-        group.map((
-          { kind: _kind, turns: _turns, breathSeconds: _seconds, from: _from, group: _group, ...note },
-        ) => note),
-        { ...dressing, isAlone },
-      )
-    ));
+    const dressed = underOneSlur(groups.map((group) => dress(group, { ...dressing, isAlone })));
     if (!instrument.unpitched) return dressed;
     return dressed.map(({ spelling: _none, ...note }): Note => ({
       ...note,

@@ -32,7 +32,7 @@ const CHECKS: Readonly<Record<string, string>> = {
   tonguing_tempos: "playability",
 };
 /** Tests of all measures that are asked of every room. */
-const FOR_ALL = /\/constant_ranges_test\.ts$/;
+const FOR_ALL = /\/(constant_ranges|wrong_arguments)_test\.ts$/;
 /** Tests that are slow, over open or long scores, or run in processes of their own, where no fault wakes. */
 const NOT_ASKED =
   /(on_scores|long_scores|real_scores|order_of_measuring|exact_hearing|mutations|soak)_test\.ts$/;

@@ -112,7 +112,7 @@ export function warningsOf(
       before.barIndex === c.barIndex - 1 && perBar[before.barIndex]!.lead === perBar[c.barIndex]!.lead,
   );
   return passages.map((bars): BalanceWarning => {
-    const share = mean(bars, (c) => c.share) ?? 0;
+    const share = mean(bars, (c) => c.share)!;
     const best = mostEasing(bars);
     const where = { fromBarIndex: bars[0]!.barIndex, toBarIndex: bars.at(-1)!.barIndex };
     const { lead, bar } = perBar[where.fromBarIndex]!;
@@ -151,11 +151,11 @@ function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
   const over = groups.map((met): EasedLayer => ({
     ...met[0]!,
     parts: inScoreOrder(met.flatMap((l) => l.parts)),
-    dynamic: mean(met, (l) => l.dynamic) ?? 0,
+    dynamic: mean(met, (l) => l.dynamic)!,
     share: mean(
       bars,
       (c) => Math.max(c.share, ...c.eased.filter((l) => met.includes(l)).map((l) => l.share)),
-    ) ?? 0,
+    )!,
   }));
   return over.reduce((best, l) => l.share > best.share ? l : best);
 }

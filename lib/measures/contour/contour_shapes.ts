@@ -34,7 +34,7 @@ export function pointsOf(wish: ContourWish): readonly number[] {
 export function curveOver(points: readonly number[], bars: number): readonly number[] {
   return Array.from({ length: bars }, (_, b) => {
     const at = bars < 2 ? 0 : b * (points.length - 1) / (bars - 1);
-    const before = Math.min(points.length - 1, Math.floor(at));
+    const before = Math.floor(at);
     const after = Math.min(points.length - 1, before + 1);
     return points[before]! + (at - before) * (points[after]! - points[before]!);
   });
@@ -50,7 +50,7 @@ export function smoothed(
     let [sum, count] = [0, 0];
     for (let i = 0; i < values.length; i++) {
       const other = values[i]!;
-      if (other === null || Math.abs(i - b) > Math.max(0, overBars - 1) / 2) continue;
+      if (other === null || Math.abs(i - b) > (overBars - 1) / 2) continue;
       sum += other;
       count++;
     }

@@ -24,7 +24,7 @@ export function phraseStarts(
   c: PhraseConstants,
 ): readonly number[] {
   const count = turns.length - fromBarIndex;
-  if (count <= 0) return turns.length === 0 ? [] : [0];
+  if (count < SHORTEST_BARS) return turns.length === 0 ? [] : [0];
   const loss = (bars: number) => c.phraseLengthWeight * Math.log2(bars / c.usualPhraseBars) ** 2;
   const longest = Math.max(2 * SHORTEST_BARS, Math.round(c.longestPhraseBars));
   const worth = [0];
@@ -32,7 +32,7 @@ export function phraseStarts(
   for (let end = 1; end <= count; end++) {
     worth[end] = -Infinity;
     cameFrom[end] = 0;
-    for (let start = Math.max(0, end - longest); start <= Math.max(0, end - SHORTEST_BARS); start++) {
+    for (let start = Math.max(0, end - longest); start <= end - SHORTEST_BARS; start++) {
       const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;
       const reached = worth[start]! + turn - loss(end - start);
       if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];

@@ -126,13 +126,9 @@ function changeAt(
   const after = Array.from({ length: width }, (_, k) => b + k).filter((i) => i < count);
   if (before.length === 0 || after.length === 0) return 0;
   const within = (list: readonly number[]) =>
-    meanOr(list.flatMap((i) => list.filter((j) => j < i).map((j) => like(i, j))), 1);
-  const across = meanOr(before.flatMap((i) => after.map((j) => like(i, j))), 1);
+    list.length < 2 ? 1 : preciseMean(list.flatMap((i) => list.filter((j) => j < i).map((j) => like(i, j))));
+  const across = preciseMean(before.flatMap((i) => after.map((j) => like(i, j))));
   return Math.max(0, (within(before) + within(after)) / 2 - across);
-}
-
-function meanOr(values: number[], whenEmpty: number): number {
-  return values.length === 0 ? whenEmpty : preciseMean(values);
 }
 
 /** Mean of a figure over the bars that count. */

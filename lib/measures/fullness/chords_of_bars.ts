@@ -1,7 +1,7 @@
 /** What chord stands when: as symbols say, or read off the pitch classes. */
 import { endOfBar } from "../../score/time.ts";
 import { modulo, pitchClassOf } from "../../base/modulo.ts";
-import { isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
+import { type ChordTone, isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { ChordSymbol, Note, Score } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
 
@@ -19,6 +19,8 @@ export interface ChordSpan {
   /** Undefined where none is to be read. */
   readonly tones: EssentialTones | undefined;
 }
+
+const LETTERS = "CDEFGAB";
 
 /** Thirds and fifths above the root, in semitones, of the triads that are read off notes. */
 const TRIADS = [[4, 7], [3, 7], [3, 6]] as const;
@@ -58,14 +60,15 @@ export function chordsOfBars(
 }
 
 function tonesOf(symbol: string): EssentialTones | undefined {
-  const chord = isNoChord(symbol) ? undefined : readChordSymbol(symbol);
-  const [root, third, , seventh] = chord?.tones ?? [];
-  if (root === undefined || third === undefined) return undefined;
-  return {
-    root: root.pitchClass,
-    third: third.pitchClass,
-    ...(seventh === undefined ? {} : { seventh: seventh.pitchClass }),
-  };
+  const [root, ...above] = isNoChord(symbol) ? [] : readChordSymbol(symbol)?.tones ?? [];
+  if (root === undefined) return undefined;
+  const letter = ({ name }: ChordTone) => LETTERS.indexOf(name[0]!);
+  const toneAt = (steps: number) =>
+    above.find((t) => modulo(letter(t) - letter(root), 7) === steps)?.pitchClass;
+  const [third, seventh] = [toneAt(2), toneAt(6)];
+  // A bare fifth or a suspension has no third that could be missed.
+  if (third === undefined) return undefined;
+  return { root: root.pitchClass, third, ...(seventh === undefined ? {} : { seventh }) };
 }
 
 function triadOf(

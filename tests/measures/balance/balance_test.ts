@@ -547,3 +547,40 @@ Deno.test("a lead two dynamics softer is covered more, doubled it is covered les
   assertLess(share(vary(plan, { set: { dynamic: "pp", dynamicEnd: "pp" } }, { role: "lead" })), now);
   assertGreater(share(vary(plan, { double: ["Trumpet 1"] }, { role: "lead" })), now);
 });
+
+Deno.test("balance() counts as covered what is heard less than the limit beside others, and nothing else", () => {
+  const line = (
+    instrument: string,
+    role: Line["role"],
+    pitch: number,
+    dynamic: number,
+    bars: readonly number[],
+  ): Line => ({
+    instrument,
+    role,
+    layer: role,
+    notes: bars.map((b) => ({ at: 4 * b, quarters: 4, pitch, dynamic })),
+  });
+  // Four bars: alone; beside a soft cello; under loud trombones; nobody leads.
+  const score = smallScore([
+    line("flute", "lead", 74, 4, [0, 1, 2]),
+    line("cello", "bass", 43, 2, [1]),
+    { ...line("tenor trombone", "pad", 62, 7, [2, 3]), players: 3 },
+  ], { bars: 4 });
+  const heard = balance(score);
+  const shares = heard.perBar.map((b) => b.audibleShare);
+  assertEquals([shares[0], shares[3]], [1, null]);
+  assertGreater(shares[1]!, 0.8);
+  assertLess(shares[2]!, 0.2);
+  assertAlmostEquals(heard.whole.coveredShare!, 1 / 3, 1e-12);
+  assertAlmostEquals(heard.whole.aloneShare!, 1 / 3, 1e-12);
+  assertEquals(heard.warnings.map((w) => [w.fromBarIndex, w.toBarIndex, w.beat]), [[2, 2, 1]]);
+  // What is printed is rounded, and below the limit even where the share would round up to it.
+  const limited = (limit: number) => balance(score, { constants: { coveredBelowShare: limit } }).warnings;
+  const percentIn = (limit: number) => Number(/keeps (\d+) %/.exec(limited(limit).at(-1)!.what)![1]);
+  const share = shares[2]!;
+  assertEquals(percentIn(0.5), Math.round(100 * share));
+  const next = Math.ceil(100 * share) / 100;
+  assertLess(percentIn(next), 100 * next);
+  assertEquals(limited(share).length, 0, "at the limit is not below it");
+});

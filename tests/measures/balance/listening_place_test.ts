@@ -91,3 +91,9 @@ Deno.test("balance() refuses halls and gains that make no sense, with what to do
   refused({ hal: {} }, "gainsDb");
   refused({ detail: "rough" }, `"full" or "quick"`);
 });
+
+Deno.test("sections sit one behind the other, strings in front, voices at the back (common practice, no source)", () => {
+  const order = ["strings", "plucked", "keyboard", "woodwind", "brass", "percussion", "voice"];
+  const metres = order.map((family) => SEATING_METRES[family]!);
+  metres.forEach((m, i) => i > 0 && assertGreater(m, metres[i - 1]!));
+});

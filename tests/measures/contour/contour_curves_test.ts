@@ -138,3 +138,16 @@ Deno.test("means are over as many bars around as are asked for; an even number i
   assertEquals(smoothed(values, 4), smoothed(values, 3));
   assertEquals(smoothed(values, 2), values);
 });
+
+Deno.test("named shapes lie between 0 and 1, straight from point to point; a bar without length has no density", () => {
+  const score = smallScore([line("flute", "lead", inBars([72, 72, 72, 72, 72]))], { bars: 5 });
+  const heard = heardAs(score, [1, 1, 1, 1, 1]);
+  const wanted = (wish: "rise" | "fall" | "arch" | "bowl") =>
+    contour(score, { balance: heard, wish }).perBar.map((b) => b.wanted);
+  assertEquals(wanted("rise"), [0, 0.25, 0.5, 0.75, 1]);
+  assertEquals(wanted("fall"), [1, 0.75, 0.5, 0.25, 0]);
+  assertEquals(wanted("arch"), [0, 0.5, 1, 0.5, 0]);
+  assertEquals(wanted("bowl"), [1, 0.5, 0, 0.5, 1]);
+  const empty = { ...score, bars: [{ ...score.bars[0]!, durationTicks: 0 }, ...score.bars] };
+  assertEquals(contour(empty, { wish: "rise" }).perBar[0]!.notesPerSecond, 0);
+});

@@ -5,6 +5,8 @@ import ts from "typescript";
 export interface FaultSite {
   readonly file: string;
   readonly line: number;
+  /** What stands in that line. */
+  readonly code: string;
   /** Where the expression stands in the file's text. */
   readonly from: number;
   readonly to: number;
@@ -52,6 +54,7 @@ const FUNCTIONS: Readonly<Record<string, string>> = {
  */
 export function faultSites(file: string, text: string): readonly FaultSite[] {
   const source = ts.createSourceFile(file, text, ts.ScriptTarget.ESNext, true);
+  const lines = text.split("\n");
   const sites: FaultSite[] = [];
   const visit = (node: ts.Node): void => {
     if (ts.isTypeNode(node) || ts.isImportDeclaration(node) || ts.isInterfaceDeclaration(node)) return;
@@ -59,7 +62,8 @@ export function faultSites(file: string, text: string): readonly FaultSite[] {
     for (const wrong of wrongOf(node)) {
       const from = node.getStart(source);
       const line = source.getLineAndCharacterOfPosition(from).line + 1;
-      sites.push({ file, line, from, to: node.end, right: text.slice(from, node.end), wrong });
+      const code = lines[line - 1]!.trim();
+      sites.push({ file, line, code, from, to: node.end, right: text.slice(from, node.end), wrong });
     }
     ts.forEachChild(node, visit);
   };

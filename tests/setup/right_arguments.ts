@@ -1,6 +1,7 @@
 /** Arguments that public functions take: samples by type, and by parameter where the type alone does not say enough. */
 import { zipSync } from "fflate";
 import {
+  assign,
   attribution,
   balance,
   compare,
@@ -9,9 +10,11 @@ import {
   instrumentById,
   momentum,
   playability,
+  readAbc,
   readHarmony,
   realise,
   sensitivity,
+  sketchOf,
   study,
   textureOf,
   writeMidi,
@@ -23,9 +26,20 @@ import { maskingMatrix, momentSound } from "ripieno/measures";
 import { buildUp, judgePlan } from "ripieno/orchestrate";
 import { momentumChart } from "ripieno/show";
 import { recipeOf, recipePlaces, survey } from "ripieno/survey";
-import { PLAN, SKETCH } from "../orchestrate/small_sweep.ts";
+import { wholePlan } from "../orchestrate/sketches.ts";
 import type { Parameter } from "./public_functions.ts";
 import { smallSoundFont } from "./small_sound_font.ts";
+
+/** Two quick bars: many wrong calls of a function are answered, and each of these does the whole job. */
+const SKETCH = sketchOf(
+  readAbc(`X:1\nT:Small\nM:4/4\nL:1/4\nQ:1/4=240\nK:Dm\n"Dm" d2 A d | "A7" ^c2 "Dm" d2 |]\n`),
+);
+const PLAN = wholePlan(
+  SKETCH,
+  assign({ role: "lead", parts: ["Flute 1"], dynamic: "mf" }),
+  assign({ role: "pulse", figure: "repeated eighths", parts: ["Violas"], dynamic: "p" }),
+  assign({ role: "bass", parts: ["Cellos"], dynamic: "p" }),
+);
 
 /** Samples by type and by parameter. */
 export type RightArguments = (functionName: string, parameter: Parameter) => unknown;
@@ -139,9 +153,9 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
   const byParameter: Readonly<Record<string, unknown>> = {
     "applyRemedy.options": { fromBarIndex: 0, toBarIndex: 1 },
     // One bar, at the lowest rate there is: most of a hundred calls each would play the whole otherwise.
-    "audition.options": { fromBar: 1, toBar: 1, sampleRate: 22050 },
-    "listeningPage.options": { fromBar: 1, toBar: 1 },
-    "soundFile.options": { fromBar: 1, toBar: 1, sampleRate: 22050 },
+    "audition.options": { fromBar: 1, toBar: 1, sampleRate: 22050, hall: "none" },
+    "listeningPage.options": { fromBar: 1, toBar: 1, notation: false },
+    "soundFile.options": { fromBar: 1, toBar: 1, sampleRate: 22050, hall: "none" },
     "assignRole.correction": { part: 0, fromBarIndex: 0, toBarIndex: 1, role: "lead" },
     "componentExcitation.levelsDbSpl": [60],
     "erbPower.levelsDbSpl": [60],
@@ -180,7 +194,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "saveChart.path": `${folder}/chart.svg`,
     "speedOver.limit": { burstPerSecond: 8, sustainedPerSecond: 6 },
     "foundPlansChart.plans": [
-      judgePlan(SKETCH, PLAN, { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 8, momentum: 1 }] } }),
+      judgePlan(SKETCH, PLAN, { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 2, momentum: 1 }] } }),
     ],
     "buildUpChart.steps": buildUp(score, { fromBar: 1, toBar: 1 }),
     "compareVersions.before": { score, texture, study: whole },
@@ -190,12 +204,12 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readChords.options": { score },
     "readRoles.text": "bar,part,role\n1,Violas,pad\n",
     "readPlanWishes.text": "passage,from_bar,to_bar,momentum\nAll,1,8,2\n",
-    "writePlanWishes.wishes": { passages: [{ name: "All", fromBar: 1, toBar: 8 }] },
+    "writePlanWishes.wishes": { passages: [{ name: "All", fromBar: 1, toBar: 2 }] },
     "readRoles.options": { score, texture },
     "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
     "search.from": SKETCH,
     "search.options": { k: 1, scorings: 1, wishes: { passages: [{ name: "A", fromBar: 1, toBar: 1 }] } },
-    "judgePlan.options": { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 8 }] } },
+    "judgePlan.options": { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 2 }] } },
     "take.options": { roles: ["lead"] },
     "survey.where": `${folder}/score.abc`,
     "survey.options": { out: surveyed },

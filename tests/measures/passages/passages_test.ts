@@ -161,3 +161,44 @@ Deno.test("passagesOf() fills a score also where the longest passage is asked to
     assert(sizes.every((size) => size <= 11 && (size >= 6 || bars < 6)), sizes.join(" "));
   }
 });
+
+Deno.test("passagesOf() cuts where what turns is worth more than a cut and what the lengths lose, by hand", () => {
+  const measured = freshness(smallScore);
+  const cuts = (
+    bars: number,
+    novelties: Readonly<Record<number, number>>,
+    options: { readonly printed?: Readonly<Record<number, Partial<Bar>>>; readonly constants?: object } = {},
+  ) => {
+    const perBar = Array.from({ length: bars }, (_, barIndex) => ({
+      ...measured.perBar[0]!,
+      barIndex,
+      novelty: novelties[barIndex] ?? 0,
+    }));
+    const { printed = {}, constants = {} } = options;
+    return passagesOf(scoreOf(bars, printed), { freshness: { ...measured, perBar }, constants })
+      .map((p) => [p.fromBarIndex, ...p.begins].join(" "));
+  };
+  // 24 bars lose 0.1 log2(24/16)² = 0.0342, 10 and 14 together 0.0497: a cut costs 0.25 and 0.0155.
+  assertEquals(cuts(24, { 10: 0.265 }), ["0 beginning"]);
+  assertEquals(cuts(24, { 10: 0.266 }), ["0 beginning", "10 new scoring"]);
+  // Of 33 bars, too many for one, halves lose least; a novelty below 0.25 is no reason to give.
+  assertEquals(cuts(33, { 16: 0.2 }), ["0 beginning", "16 length"]);
+  assertEquals(cuts(33, { 12: 0.25 }), ["0 beginning", "12 new scoring"]);
+  // No passage is shorter than four bars; a length in between is rounded.
+  const doubleBar = { doubleBar: true } as const;
+  assertEquals(cuts(24, {}, { printed: { 3: doubleBar } }), ["0 beginning", "4 double bar"]);
+  assertEquals(cuts(24, {}, { printed: { 2: doubleBar } }), ["0 beginning"]);
+  assertEquals(cuts(24, {}, { printed: { 2: doubleBar }, constants: { shortestBars: 3.5 } }), [
+    "0 beginning",
+  ]);
+  // Two signs count twice, with a weight of 0.2 a cut at 12, which costs 0.25 and 0.0002 less, is worth it with two.
+  const key = Object.fromEntries(Array.from({ length: 12 }, (_, i) => [12 + i, { keyFifths: 2 }]));
+  const light = { constants: { signWeight: 0.2 } };
+  assertEquals(cuts(24, {}, { ...light, printed: { 11: doubleBar } }), ["0 beginning"]);
+  assertEquals(cuts(24, {}, { ...light, printed: { 11: doubleBar, ...key } }), [
+    "0 beginning",
+    "12 double bar new key",
+  ]);
+  const { layers: _none, ...plain } = scoreOf(16);
+  assertEquals(said(passagesOf({ ...plain, layers: [layer("Alone", 0, 15)] })), ["Alone 1–16"]);
+});

@@ -57,6 +57,18 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "a note has one stroke at least",
   },
+  {
+    file: "passages/passages.ts",
+    code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]!.strength - settings.turnFrom;",
+    wrong: "1",
+    why: "every way to cut begins once, and each is worth as much more",
+  },
+  {
+    file: "freshness/phrases.ts",
+    code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;",
+    wrong: "1",
+    why: "every way to cut begins once, and each is worth as much more",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -123,12 +123,13 @@ const TABLE: readonly BarClue[] = [
   {
     name: "busier",
     source: "the other parts",
-    of: (c) => comparedWith(standing(c).pace, meanOfOthers(c.beside, c.part, "pace")),
+    of: (c) => comparedWith(standing(c).pace, meanOfOthers(c.beside, c.part, (s) => s.pace)),
   },
   {
     name: "longer",
     source: "the other parts",
-    of: (c) => comparedWith(Math.max(0.05, standing(c).length), meanOfOthers(c.beside, c.part, "length")),
+    of: (c) =>
+      comparedWith(Math.max(0.05, standing(c).length), meanOfOthers(c.beside, c.part, (s) => s.length)),
   },
   {
     name: "sounding",
@@ -142,9 +143,17 @@ const TABLE: readonly BarClue[] = [
     of: (c) => c.companions.rhythm[c.index]!.length / others(c),
   },
   { name: "ownRhythm", source: "the other parts", of: (c) => 1 - c.companions.mostRhythm[c.index]! },
-  { name: "othersMove", source: "the other parts", of: (c) => meanOfOthers(c.beside, c.part, "moving") },
-  { name: "othersHold", source: "the other parts", of: (c) => meanOfOthers(c.beside, c.part, "held") },
-  { name: "othersRepeat", source: "the other parts", of: (c) => meanOfOthers(c.beside, c.part, "repeating") },
+  {
+    name: "othersMove",
+    source: "the other parts",
+    of: (c) => meanOfOthers(c.beside, c.part, (s) => s.moving),
+  },
+  { name: "othersHold", source: "the other parts", of: (c) => meanOfOthers(c.beside, c.part, (s) => s.held) },
+  {
+    name: "othersRepeat",
+    source: "the other parts",
+    of: (c) => meanOfOthers(c.beside, c.part, (s) => s.repeating),
+  },
   { name: "groupTop", source: "the other parts", of: (c) => yes(aboveGroup(c) === 0) },
   { name: "groupHigher", source: "the other parts", of: (c) => aboveGroup(c) / heights(c) },
   { name: "moreMoving", source: "the other parts", of: moreMoving },

@@ -71,8 +71,12 @@ export function besideOf(
 }
 
 /** Mean of something over the other parts. */
-export function meanOfOthers({ parts, standing }: Beside, part: number, what: keyof PartStanding): number {
+export function meanOfOthers(
+  { parts, standing }: Beside,
+  part: number,
+  what: (standing: PartStanding) => number,
+): number {
   let sum = 0;
-  for (const p of parts) if (p !== part) sum += Number(standing[p]![what]);
+  for (const p of parts) if (p !== part) sum += what(standing[p]!);
   return sum / Math.max(1, parts.length - 1);
 }

@@ -187,11 +187,12 @@ export function countsOf(score: Score, features: readonly CellFeatures[]): Float
   const counts = new Float64Array(features.length * COUNT_WIDTH);
   features.forEach(({ line, felt }, cell) => {
     const at = cell * COUNT_WIDTH;
-    const pitches = line.map((n) => n.soundingPitch);
     counts[at + COUNT.bar] = score.bars[Math.floor(cell / parts)]!.durationTicks / felt.unitTicks;
+    if (line.length === 0) return;
+    const pitches = line.map((n) => n.soundingPitch);
     counts[at + COUNT.distinctPitches] = new Set(pitches).size;
     counts[at + COUNT.distinctLengths] = new Set(line.map((n) => n.durationTicks)).size;
-    counts[at + COUNT.compass] = line.length === 0 ? 0 : Math.max(...pitches) - Math.min(...pitches);
+    counts[at + COUNT.compass] = Math.max(...pitches) - Math.min(...pitches);
   });
   for (let part = 0; part < parts; part++) {
     const cells = score.bars.map((_, b) => features[b * parts + part]!);

@@ -18,11 +18,17 @@ interface PlacedPitch {
 /** Figures that are told by their pattern. */
 const PATTERNED = FIGURES.filter((f) => Array.isArray(f.tones));
 
-/** Whether two notes lie to each other as two steps of a pattern do: higher, lower, or on one pitch. */
-function liesAs(notes: readonly PlacedPitch[], steps: readonly number[]): boolean {
-  return notes.every((a, i) =>
-    notes.slice(0, i).every((b, j) => Math.sign(a.pitch - b.pitch) === Math.sign(steps[i]! - steps[j]!))
-  );
+/** Whether a note lies to each of those of its cell before it as its step does to theirs: higher, lower, or on one pitch. */
+function liesAs(
+  notes: readonly PlacedPitch[],
+  steps: readonly number[],
+  { first, at }: { readonly first: number; readonly at: number },
+): boolean {
+  const { pitch } = notes[first + at]!;
+  for (let j = 0; j < at; j++) {
+    if (Math.sign(pitch - notes[first + j]!.pitch) !== Math.sign(steps[at]! - steps[j]!)) return false;
+  }
+  return true;
 }
 
 /** Semitones from the lowest note to the highest. */
@@ -52,9 +58,8 @@ function inWholeCells(
       count < strokes.length && first + count < notes.length &&
       Math.abs(notes[first + count]!.at - from - strokes[count]!.at) < SAME
     ) count++;
-    const fits = (n: number) => liesAs(notes.slice(first, first + n), steps);
-    let length = count;
-    while (length > 0 && !fits(length)) length--;
+    let length = 0;
+    while (length < count && liesAs(notes, steps, { first, at: length })) length++;
     const cell = notes.slice(first, first + length);
     const next = notes[first + length];
     const isWhole = length === strokes.length && isCell(cell);

@@ -120,6 +120,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
   const soundingUntil = new Array<number>(parts).fill(-1);
   return score.bars.flatMap((bar, b) => {
     const [from, to] = windowOf(score, felt, b);
+    const windowTicks = ticksOf(score, from, to);
     return score.parts.map((_, part): CellFeatures => {
       const cell = b * parts + part;
       const line = lines[cell]!;
@@ -130,6 +131,9 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
       const window: Note[] = [];
       for (let w = from; w <= to; w++) window.push(...lines[w * parts + part]!);
       const begins = line.length === 0 ? 0 : line[0]!.onsetTicks - bar.startTicks;
+      const times = timesOf(window, { score, felt: felt[b]!, windowTicks });
+      const moves = movesOf(window, score.ticksPerQuarter);
+      const pitches = pitchesOf(window);
       return {
         barIndex: b,
         part,
@@ -144,9 +148,26 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         line,
         nearby: [...lines[cell - parts] ?? [], ...line, ...lines[cell + parts] ?? []],
         chordShare: chordShareOf(cells[cell]!, line.length),
-        ...timesOf(window, { score, felt: felt[b]!, windowTicks: ticksOf(score, from, to) }),
-        ...movesOf(window, score.ticksPerQuarter),
-        ...pitchesOf(window),
+        windowUnits: times.windowUnits,
+        strokes: times.strokes,
+        strokesPerSecond: times.strokesPerSecond,
+        meanQuarters: times.meanQuarters,
+        meanUnits: times.meanUnits,
+        coverage: times.coverage,
+        distinctLengths: times.distinctLengths,
+        tremolo: times.tremolo,
+        unmeasured: times.unmeasured,
+        trill: times.trill,
+        offBeat: times.offBeat,
+        repeats: moves.repeats,
+        steps: moves.steps,
+        leaps: moves.leaps,
+        longestScale: moves.longestScale,
+        distinctPitches: pitches.distinctPitches,
+        compass: pitches.compass,
+        meanPitch: pitches.meanPitch,
+        dynamic: pitches.dynamic,
+        slurred: pitches.slurred,
       };
     });
   });
@@ -223,36 +244,43 @@ function movesOf(line: readonly Note[], ticksPerQuarter: number) {
   let [repeats, steps, leaps] = [0, 0, 0];
   let longestScale = line.length > 0 ? 1 : 0;
   let [chain, direction] = [1, 0];
-  line.forEach((n, i) => {
-    repeats += strokesIn(n, ticksPerQuarter) - 1;
-    const before = line[i - 1];
-    if (!before) return;
-    const interval = n.soundingPitch - before.soundingPitch;
+  for (let i = 0; i < line.length; i++) {
+    const note = line[i]!;
+    repeats += strokesIn(note, ticksPerQuarter) - 1;
+    if (i === 0) continue;
+    const interval = note.soundingPitch - line[i - 1]!.soundingPitch;
+    const isStep = interval !== 0 && Math.abs(interval) <= 2;
     if (interval === 0) repeats++;
-    else if (Math.abs(interval) <= 2) steps++;
+    else if (isStep) steps++;
     else leaps++;
     const sign = Math.sign(interval);
-    const stepwise = interval !== 0 && Math.abs(interval) <= 2;
-    chain = stepwise && (sign === direction || chain === 1) ? chain + 1 : stepwise ? 2 : 1;
+    chain = isStep && (sign === direction || chain === 1) ? chain + 1 : isStep ? 2 : 1;
     direction = sign;
     longestScale = Math.max(longestScale, chain);
-  });
+  }
   const moves = Math.max(1, repeats + steps + leaps);
   return { repeats: repeats / moves, steps: steps / moves, leaps: leaps / moves, longestScale };
 }
 
 /** Pitches and loudness of a line. */
 function pitchesOf(line: readonly Note[]) {
-  const pitches = new Set(line.map((n) => n.soundingPitch));
-  const all = [...pitches];
+  const pitches = new Set<number>();
+  let [lowest, highest, pitch, dynamic, slurred] = [Infinity, -Infinity, 0, 0, 0];
+  for (const n of line) {
+    pitches.add(n.soundingPitch);
+    lowest = Math.min(lowest, n.soundingPitch);
+    highest = Math.max(highest, n.soundingPitch);
+    pitch += n.soundingPitch;
+    dynamic += n.dynamic;
+    if (n.slurred) slurred++;
+  }
   const count = Math.max(1, line.length);
-  const mean = (of: (note: Note) => number) => line.reduce((sum, n) => sum + of(n), 0) / count;
   return {
     distinctPitches: pitches.size,
-    compass: all.length === 0 ? 0 : Math.max(...all) - Math.min(...all),
-    meanPitch: mean((n) => n.soundingPitch),
-    dynamic: mean((n) => n.dynamic),
-    slurred: mean((n) => n.slurred ? 1 : 0),
+    compass: line.length === 0 ? 0 : highest - lowest,
+    meanPitch: pitch / count,
+    dynamic: dynamic / count,
+    slurred: slurred / count,
   };
 }
 

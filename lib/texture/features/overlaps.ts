@@ -33,9 +33,13 @@ export function common(a: readonly number[], b: readonly number[]): number {
   let [i, j, shared] = [0, 0, 0];
   while (i < a.length && j < b.length) {
     const [x, y] = [a[i]!, b[j]!];
-    if (x === y) shared++;
-    if (x <= y) i++;
-    if (y <= x) j++;
+    if (x < y) i++;
+    else if (y < x) j++;
+    else {
+      shared++;
+      i++;
+      j++;
+    }
   }
   return shared;
 }
@@ -44,6 +48,30 @@ export function common(a: readonly number[], b: readonly number[]): number {
 function overlap(a: readonly number[], b: readonly number[]): Share {
   const shared = common(a, b);
   return shared / Math.max(1, a.length + b.length - shared);
+}
+
+/** Whether two lists are the same. */
+export function areSame(a: readonly number[], b: readonly number[]): boolean {
+  return a.length === b.length && a.every((x, i) => x === b[i]);
+}
+
+/** How far the lists of each two parts of a bar overlap. Many parts share a list: each two lists are held together once. */
+function writeOverlaps(into: Float64Array, lists: readonly (readonly number[])[]): void {
+  const parts = lists.length;
+  const first: number[] = []; // of each list, the first part that has it
+  const firstOf = lists.map((list, p) => {
+    if (list.length === 0) return -1;
+    const known = first.find((q) => areSame(lists[q]!, list));
+    if (known === undefined) first.push(p);
+    return known ?? p;
+  });
+  for (const p of first) for (const q of first) into[p * parts + q] = overlap(lists[p]!, lists[q]!);
+  for (let p = 0; p < parts; p++) {
+    if (firstOf[p]! < 0) continue;
+    for (let q = p + 1; q < parts; q++) {
+      if (firstOf[q]! >= 0) into[p * parts + q] = into[firstOf[p]! * parts + firstOf[q]!]!;
+    }
+  }
 }
 
 /**
@@ -64,17 +92,19 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   // Common notes of each pair in the bar, kept for the three bars in view: by pair within the bar.
   const pairs = parts * parts;
   const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
+  const overlaps = new Float64Array(pairs);
   countCommon(notes.slice(0, parts), view[2]!);
   for (let b = 0; b < score.bars.length; b++) {
     view.push(view.shift()!);
     const at = b * parts;
     countCommon(notes.slice(at + parts, at + 2 * parts), view[2]!);
+    writeOverlaps(overlaps, onsets.slice(at, at + parts));
     for (let p = 0; p < parts; p++) {
       if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
         const [i, j] = [at + p, at + q];
         if (onsets[j]!.length === 0) continue;
-        const sameOnsets = overlap(onsets[i]!, onsets[j]!);
+        const sameOnsets = overlaps[p * parts + q]!;
         if (sameOnsets < 0.1) continue;
         const inBar = view[1]![p * parts + q]!;
         const here = inBar / Math.max(1, notes[i]!.length + notes[j]!.length - inBar);

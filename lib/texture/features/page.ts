@@ -3,6 +3,7 @@
  * staves have of one line read once. So nothing of a reading depends on how a page is laid out.
  */
 import { allInstruments } from "../../instruments/catalogue.ts";
+import { once } from "../../base/memo.ts";
 import type { Share } from "../../base/units.ts";
 import { sortNotes, soundingNotes } from "../../score/build.ts";
 import { areOneSection } from "../../score/seat_strings.ts";
@@ -27,26 +28,47 @@ const ONE_LINE_FROM: Share = 0.95;
 interface NotesOfPart {
   readonly part: number;
   readonly notes: readonly Note[];
+  /** What the notes are known by, written out when it is first asked for. */
+  readonly known: () => KnownNotes;
+}
+
+/** Notes as text, one by one and each once: when and how long they sound, with their pitch and without. */
+interface KnownNotes {
+  readonly notes: readonly string[];
+  readonly rhythm: readonly string[];
+  readonly allNotes: ReadonlySet<string>;
+  readonly allRhythm: ReadonlySet<string>;
 }
 
 const noteKey = ({ onsetTicks, durationTicks, soundingPitch }: Note) =>
   `${onsetTicks} ${durationTicks} ${soundingPitch}`;
 const rhythmKey = ({ onsetTicks, durationTicks }: Note) => `${onsetTicks} ${durationTicks}`;
 
-/** Share of the notes of the part with fewer that the other has too. */
-function inCommon(a: NotesOfPart, b: NotesOfPart, key: (note: Note) => string): Share {
+function partWith(part: number, notes: readonly Note[]): NotesOfPart {
+  const known = once((): KnownNotes => {
+    const [own, rhythm] = [notes.map(noteKey), notes.map(rhythmKey)];
+    return { notes: own, rhythm, allNotes: new Set(own), allRhythm: new Set(rhythm) };
+  });
+  return { part, notes, known };
+}
+
+/** Whether the part with fewer notes shares enough of them, or of their rhythm, with the other for both to be one line. */
+function areInCommon(a: NotesOfPart, b: NotesOfPart, what: "notes" | "rhythm"): boolean {
   const [few, many] = a.notes.length <= b.notes.length ? [a, b] : [b, a];
-  if (few.notes.length === 0) return 0;
-  const keys = new Set(many.notes.map(key));
-  return few.notes.filter((n) => keys.has(key(n))).length / few.notes.length;
+  const own = few.known()[what];
+  const others = many.known()[what === "notes" ? "allNotes" : "allRhythm"];
+  let shared = own.length;
+  for (const note of own) {
+    if (!others.has(note) && --shared / own.length < ONE_LINE_FROM) return false;
+  }
+  return own.length > 0;
 }
 
 /** Whether two parts are one line: two players on the same notes, or a section divided, whose staves bear one name. */
 function isOneLine({ parts }: Score, a: NotesOfPart, b: NotesOfPart): boolean {
   const [first, second] = [parts[a.part]!, parts[b.part]!];
   if (first.instrument !== second.instrument) return false;
-  if (inCommon(a, b, noteKey) >= ONE_LINE_FROM) return true;
-  return areOneSection(first, second) && inCommon(a, b, rhythmKey) >= ONE_LINE_FROM;
+  return areInCommon(a, b, "notes") || areOneSection(first, second) && areInCommon(a, b, "rhythm");
 }
 
 /** Parts put together to lines; the part with most notes stands for its line. */
@@ -98,7 +120,7 @@ export function pageOf(score: Score): ReadingPage {
   const own: Note[][] = score.parts.map(() => []);
   for (const n of notes) own[n.part]?.push(n);
   const inOrder = byLine(score);
-  const lines = linesOf(score, own.map((notes, part): NotesOfPart => ({ part, notes })).toSorted(inOrder))
+  const lines = linesOf(score, own.map((notes, part) => partWith(part, notes)).toSorted(inOrder))
     .toSorted(([a], [b]) => inOrder(a!, b!));
   const lineOf = new Array<number>(score.parts.length).fill(0);
   lines.forEach((line, i) => line.forEach(({ part }) => lineOf[part] = i));
@@ -109,7 +131,9 @@ export function pageOf(score: Score): ReadingPage {
       ...score,
       bars: score.bars.slice(from, to + 1),
       parts: partsOf.map(([first]) => score.parts[first!]!),
-      notes: sortNotes(lines.flatMap((line, i) => notesOfLine(line).map((n) => ({ ...n, part: i })))),
+      notes: sortNotes(
+        lines.flatMap((line, i) => notesOfLine(line).map((n) => n.part === i ? n : { ...n, part: i })),
+      ),
     },
     lineOf,
     partsOf,

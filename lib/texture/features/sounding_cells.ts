@@ -1,15 +1,19 @@
 /** Where parts sound. */
 import { soundingNotes } from "../../score/build.ts";
 import type { Score } from "../../score/model.ts";
-import { barIndexOf } from "../../score/time.ts";
 
 /** For each bar and part, whether anything sounds there. */
 export function soundingCells(score: Score): readonly boolean[] {
+  const { bars } = score;
   const parts = score.parts.length;
-  const sounds = new Array<boolean>(score.bars.length * parts).fill(false);
+  const sounds = new Array<boolean>(bars.length * parts).fill(false);
+  let first = 0;
   for (const { onsetTicks, durationTicks, part } of soundingNotes(score)) {
-    const last = barIndexOf(score, onsetTicks + durationTicks - 1);
-    for (let b = barIndexOf(score, onsetTicks); b <= last; b++) sounds[b * parts + part] = true;
+    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= onsetTicks) first++;
+    let bar = first;
+    do sounds[bar * parts + part] = true; while (
+      ++bar < bars.length && bars[bar]!.startTicks < onsetTicks + durationTicks
+    );
   }
   return sounds;
 }

@@ -1,5 +1,4 @@
 /** From clues to probabilities: what kind each part is, who leads along the way, and what each part does broadly. */
-import { BROAD_KINDS } from "../broad_kinds.ts";
 import { broadAround, broadRows } from "./broad_clues.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -37,7 +36,7 @@ export interface Judgement {
   readonly kinds: EvidenceRows;
   /** Who leads. */
   readonly lead: LeadCourse;
-  /** Per cell, logarithms of the shares of the broad kinds, in the order of {@linkcode BROAD_KINDS}. */
+  /** Per cell, logarithms of the shares of the broad kinds, in the order of `BROAD_KINDS`. */
   readonly broad: EvidenceRows;
   /** What the notes show. */
   readonly evidence: Evidence;

@@ -17,7 +17,7 @@ const STEPS: readonly (readonly string[])[] = [
     "tests/published/orchestral_texture_figures_test.ts",
     "tests/published/orchestral_texture_doublings_test.ts",
     "tests/published/orchestral_texture_test.ts",
-    "tests/published/hauptstimme_changes_test.ts",
+    "tests/published/hauptstimme_test.ts",
   ],
 ];
 

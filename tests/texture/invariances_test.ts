@@ -12,6 +12,7 @@ import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
 import { practiceSettings } from "../setup/practice_settings.ts";
 import { random } from "../setup/random.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
+import { someBars } from "../setup/some_bars.ts";
 import {
   divided,
   inDoubledValues,
@@ -51,6 +52,11 @@ function read(name: string, score: Score): Read {
   return { name, score, roles: rolesOf(score) };
 }
 
+/** Music enough for every role and for hand-overs of the lead; an even number of bars. */
+const BARS = 96;
+
+const opening = (score: Score) => someBars(score, { from: 0, to: BARS - 1 });
+
 /** Open movements that no weight was fitted to, but for one in 2/4. */
 const OPEN = [
   "openscore-orchestra/Beethoven_Op.67_1",
@@ -65,12 +71,12 @@ const data = sharedFolder("openscore-orchestra") && sharedFolder("openscore-orch
 const open = data === undefined
   ? []
   : OPEN.map((path) =>
-    read(path, readMxl(Deno.readFileSync(new URL(`../${path}.mxl`, data)), { file: `${path}.mxl` }))
+    read(path, opening(readMxl(Deno.readFileSync(new URL(`../${path}.mxl`, data)), { file: `${path}.mxl` })))
   );
 const all = [...generated, ...open];
 
 /**
- * Settings of our own change in every way; whole movements take seconds to read, and each changes in some of them: what is read
+ * Settings of our own change in every way; passages of movements take seconds to read, and each changes in some of them: what is read
  * otherwise for a length, an interval or a place on the page is so in any music.
  *
  * @param way number of the way

@@ -201,3 +201,17 @@ Deno.test("effects() refuses what it cannot work on", () => {
   refused(() => effects(rows, { of: "v", per: ["who"] } as never), 'no option "per"');
   refused(() => effects({} as never, { of: "v" }), "a list of rows");
 });
+
+Deno.test("effects() give no ratio where nothing varies within the levels, and no difference between equal means", () => {
+  const of = (groups: Groups) => choice(effects(rowsOf(groups), { of: "value", by: ["group"] }), "group");
+  const exact = of({ a: [1, 1], b: [2, 2] });
+  assertEquals([exact.fRatio, exact.standardisedDifference, exact.share], [null, null, 1]);
+  const single = of({ a: [1], b: [2], c: [4] });
+  assertEquals([single.fRatio, single.standardisedDifference, single.difference], [null, null, 3]);
+  const equal = of({ a: [1, 3], b: [1, 3] });
+  assertEquals([equal.standardisedDifference, equal.difference, equal.fRatio], [null, 0, 0]);
+  // By hand: means 2 and 5, within 2 + 2 over two, between 9 over one; a deviation of √2 within.
+  const two = of({ a: [1, 3], b: [4, 6] });
+  assertAlmostEquals(two.fRatio!, 9 / 2, 1e-12);
+  assertAlmostEquals(two.standardisedDifference!, 3 / Math.SQRT2, 1e-12);
+});

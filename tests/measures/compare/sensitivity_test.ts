@@ -143,3 +143,13 @@ Deno.test("sensitivity() refuses what it cannot try", () => {
   refused(CLEAR, { how: 1 } as never, 'no option "how"');
   assertEquals(Object.keys(FRESHNESS_CONSTANTS).includes("halfLifeBars"), true);
 });
+
+Deno.test("sensitivity() refuses to rank by nothing; where all is silent nothing changes", () => {
+  assertThrows(() => sensitivity(CLOSE, { measures: [] }), InputError, "one or more of");
+  const silent = smallScore([{ instrument: "oboe", role: "pulse", notes: [] }]);
+  const { rows } = sensitivity({ one: silent, other: silent }, {
+    measures: ["momentum"],
+    constants: ["slurredStrength"],
+  });
+  assertEquals(rows.map((r) => [r.level, r.isFirstChanged]), rows.map(() => [1, false]));
+});

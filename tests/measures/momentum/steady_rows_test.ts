@@ -1,16 +1,20 @@
 /** Rows of attacks at every common value, as steady as they are written. */
-import { assertAlmostEquals, assertLess } from "@std/assert";
+import { assertAlmostEquals, assertEquals, assertLess } from "@std/assert";
 import { type Balance, balance, momentum } from "ripieno";
 import { smallScore } from "../small_scores.ts";
 
-/** Momentum of the last of four bars of attacks at these quarters, heard clearly, at a tempo. */
-function lastBar(at: readonly number[], quartersPerMinute: number) {
+/**
+ * Momentum of the last of four bars of attacks at these quarters, heard clearly, at a tempo. On a grid so many times as fine
+ * all is so many times as short.
+ */
+function lastBar(at: readonly number[], quartersPerMinute: number, finer = 1) {
   const notes = at.map((quarter) => ({ at: quarter, quarters: 1 / 12, pitch: 70 }));
-  const score = smallScore([{ instrument: "clarinet in Bb", role: "pulse", notes }], {
+  const coarse = smallScore([{ instrument: "clarinet in Bb", role: "pulse", notes }], {
     bars: 4,
     beats: 12,
     quartersPerMinute,
   });
+  const score = { ...coarse, ticksPerQuarter: finer * coarse.ticksPerQuarter };
   const measured = balance(score);
   const heard: Balance = {
     ...measured,
@@ -33,6 +37,9 @@ Deno.test("three attacks at any common value are a row, which the third continue
     const inBar = three.filter((at) => at >= 36).length;
     assertAlmostEquals(regularity * inBar, 1, 1e-9, `every ${quarters} quarters`);
   }
+  // Fifths, and sevenths, which are none of the common values: at 30 quarters a minute 0.4 and 0.29 seconds.
+  assertAlmostEquals(lastBar([45, 46, 47], 30, 5).regularity, 1 / 3, 1e-9);
+  assertEquals(lastBar([45, 46, 47], 30, 7).regularity, 0);
 });
 
 Deno.test("a row at any common value is steady through", () => {

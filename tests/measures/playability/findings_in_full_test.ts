@@ -161,9 +161,9 @@ Deno.test("notes at once are told with their count or span", () => {
 
 Deno.test("timpani are retuned on the drum that is not needed for longest, once the player is free", () => {
   const quickly = (pitches: readonly number[], from: number) => after(from, inTurn(pitches, 0.25));
-  const retuned = (after: number, later: readonly number[]) =>
+  const retuned = (after: number, later: readonly number[], set = [48, 43, 41, 46]) =>
     said("timpani", "timpani retuning", [
-      ...quickly([48, 43, 41, 46], 0),
+      ...quickly(set, 0),
       ...quickly([44], after),
       ...quickly(later, after + 0.25),
     ]);
@@ -176,6 +176,8 @@ Deno.test("timpani are retuned on the drum that is not needed for longest, once 
   // Then it takes the drum of the note that does not come back.
   assertEquals(retuned(4, [48, 46, 43]), []);
   assertEquals(retuned(4, [48, 46, 41]), []);
+  // D2 is on the largest drum alone, which has to stay as it is.
+  assertEquals(retuned(4, [38], [48, 43, 38, 46]), []);
   assertEquals(retuned(4, [43, 41]).map(([, what]) => what!.slice(0, 32)), [
     "F2 needs a drum retuned in 0.5 s",
   ]);

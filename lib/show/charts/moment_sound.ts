@@ -373,9 +373,8 @@ function heardBlock(layout: MomentLayout, height: number): FrameBlock {
           z: (r: Row) => r.layer.layer,
           curve: "step-after",
           fill: (r: Row) => roleFill(NAME, r.layer.role),
-          stroke: "currentColor",
-          strokeOpacity: 0.35,
-          strokeWidth: 0.5,
+          // Without their hues, two dark layers one upon the other are told apart by what lies between them.
+          stroke: PAPER,
           title: ({ layer }: Row) =>
             `${nameOf(layer)}, ${layer.partialSones.toFixed(1)} sones beside the others`,
           ...namedMark("heard"),

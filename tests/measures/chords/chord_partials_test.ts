@@ -59,8 +59,8 @@ Deno.test("a mute has a spectrum of its own, and what is struck or has no pitch 
   assertEquals(partialsOf("violin", noteOf(69, { unpitched: true })).hz, []);
 });
 
-/** Power at an instant of a note of two seconds that starts at tick 480, 480 ticks a second. */
-function powerAt(instrument: string, ticks: number, more: Partial<Note> = {}): number {
+/** What sounds at an instant of a note of two seconds that starts at tick 480, 480 ticks a second. */
+function soundingAt(instrument: string, ticks: number, more: Partial<Note> = {}) {
   const note = noteOf(60, { onsetTicks: 480, ...more });
   const parts = [{ id: "P1", name: "one", instrument, players: 1, transposeSemitones: 0, transposeSteps: 0 }];
   const score = {
@@ -68,8 +68,10 @@ function powerAt(instrument: string, ticks: number, more: Partial<Note> = {}): n
     ticksPerQuarter: 480,
   };
   const where = { ticks, notes: [note], instruments: [instrumentById(instrument)], secondsPerTick: 1 / 480 };
-  return notesAt(score, where).reduce((sum, n) => sum + powerOf(n.partials.amplitudes), 0);
+  return notesAt(score, where);
 }
+const powerAt = (instrument: string, ticks: number) =>
+  soundingAt(instrument, ticks).reduce((sum, n) => sum + powerOf(n.partials.amplitudes), 0);
 
 Deno.test("a held note keeps its power from start to end, a plucked one loses the same share in the same time", () => {
   const full = powerOf(partialsOf("horn in F", noteOf(60)).amplitudes);
@@ -80,4 +82,7 @@ Deno.test("a held note keeps its power from start to end, a plucked one loses th
   assertAlmostEquals(middle! / start!, late! / middle!, 1e-9);
   assertAlmostEquals(start!, powerOf(partialsOf("harp", noteOf(60)).amplitudes), 0.01 * start!);
   assertEquals(powerAt("timpani", 480), 0);
+  // A staccato note sounds half of its two seconds; then it is not there at all.
+  const staccato = (ticks: number) => soundingAt("horn in F", ticks, { articulations: ["staccato"] }).length;
+  assertEquals([staccato(480), staccato(950), staccato(960)], [1, 1, 0]);
 });

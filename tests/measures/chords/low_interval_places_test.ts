@@ -98,6 +98,7 @@ Deno.test("lowIntervals() of some bars are those of the whole, cut at the bar li
   const middle = rowsOf(low, high, { fromBarIndex: 1, toBarIndex: 1 });
   assertEquals(middle.map((r) => [r.bar, r.beat, r.toBarIndex, r.seconds]), [["2", 1, 1, 2]]);
   assertEquals(rowsOf(low, high, { fromBarIndex: 3, toBarIndex: 3 }), []);
+  assertEquals(lowIntervals({ ...pairOf(low, high), bars: [], notes: [] }), []);
 });
 
 Deno.test("lowIntervals() come in order of time, and of one moment the deeper first", () => {

@@ -50,6 +50,23 @@ Deno.test("leaps are told from the note before the first to the end of the last,
   assertEquals(late![0], "risky, 2:4.75, bars 1 to 2: 0.125 against 0.25");
 });
 
+Deno.test("a slide is told from note to note; its positions are the nearest that both notes have", () => {
+  // On the alto trombone Eb3 is in first position, A2 in seventh.
+  const slide = (to: number, quarters: number) =>
+    said("alto trombone", "slide", after(7.5, inTurn([51, to], quarters)));
+  assertEquals(slide(45, 0.125), [[
+    "note, 2:4.5, bars 1 to 1: 0.125 against 0.18",
+    "Eb3 to A2 moves the slide 6 positions in 0.13 s; it takes about 0.18 s",
+  ]]);
+  assertEquals(slide(45, 0.0625)[0]![0], "risky, 2:4.5, bars 1 to 1: 0.0625 against 0.18");
+  assertEquals(
+    [slide(47, 0.125).length, slide(48, 0.125).length],
+    [1, 0],
+    "four positions count, three do not",
+  );
+  assertEquals(slide(45, 0.1875), []);
+});
+
 Deno.test("trills, tremolos and bow strokes lie where they are written, and are told in notes and figures", () => {
   const trill = (pitch: number): LineNote => ({ at: 0, quarters: 3, pitch, trill: true });
   assertEquals(said("tenor trombone", "trill", after(6, [trill(57)])), [[

@@ -92,3 +92,17 @@ Deno.test("gatherFindings() keeps notes out of range apart by instrument: each h
   assertEquals(rows.map((row) => row.partNames), [["Flute"], ["Bassoon"]]);
   assert(rows[0]!.what.includes("flute") && rows[1]!.what.includes("bassoon"));
 });
+
+Deno.test("gatherFindings() stand where the first of theirs begins: by bar, and within a bar by beat", () => {
+  const of = (...places: readonly (readonly [fromBarIndex: number, beat: number])[]) => {
+    const rows = gatherFindings(
+      places.map(([fromBarIndex, beat], part) =>
+        finding({ part, fromBarIndex, toBarIndex: fromBarIndex + 3, bar: String(fromBarIndex + 1), beat })
+      ),
+    );
+    return rows.map((r) => [r.bar, r.beat, r.fromBarIndex, r.toBarIndex]);
+  };
+  assertEquals(of([2, 3], [2, 2], [2, 4]), [["3", 2, 2, 5]]);
+  assertEquals(of([2, 3], [3, 1]), [["3", 3, 2, 6]]);
+  assertEquals(of([3, 1], [2, 4]), [["3", 4, 2, 6]]);
+});

@@ -36,6 +36,12 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "turns the sign of all powers, of which only the proportions count",
   },
   {
+    file: "chords/blend.ts",
+    code: "return low < sorted.length && sorted[low]! <= at + reach;",
+    wrong: "(low) <= (sorted.length)",
+    why: "what is not in the list is near nothing",
+  },
+  {
     file: "chords/low_intervals.ts",
     code: '{ name: "unison", semitones: 0, perfect: true },',
     wrong: "false",
@@ -56,6 +62,11 @@ const NO_FAULTS: readonly NoFault[] = [
     code: "strokes.set(key, Math.max(strokes.get(key) ?? 0, strokesIn(note, ticksPerQuarter)));",
     wrong: "1",
     why: "a note has one stroke at least",
+  },
+  {
+    file: "playability/strokes.ts",
+    code: "const perSecond = n.tremoloSlashes > 0",
+    why: "nobody asks how quick slashes are where there are none",
   },
   {
     file: "passages/passages.ts",

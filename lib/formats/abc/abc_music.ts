@@ -18,7 +18,7 @@ import {
 import { readWords } from "../assemble/direction_words.ts";
 import { pitchOfSpelling } from "../../score/spelling.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
-import { rawNote } from "../assemble/raw_score.ts";
+import { type RawNote, rawNote } from "../assemble/raw_score.ts";
 import { endingNumbers } from "../assemble/repeat_signs.ts";
 import type { RepeatSigns } from "../assemble/raw_score.ts";
 
@@ -445,7 +445,7 @@ function addHeads(voice: AbcVoice, heads: readonly AbcNote[]): void {
   for (let i = 0; i < waiting.slurStarts; i++) {
     const number = ++voice.slurCount;
     voice.slurs.push(number);
-    first.slurs.push({ type: "start", number });
+    first.slurs = [...first.slurs, { type: "start", number }];
   }
   if (waiting.pause) voice.pauses.push(heads[0]!);
   voice.waiting = nothingWaiting();
@@ -566,7 +566,7 @@ function readGraceNotes(scan: Scan, voice: AbcVoice): void {
     } else if (character === ")") {
       scan.at++;
       const number = voice.slurs.pop();
-      if (last && number !== undefined) last.note.slurs.push({ type: "stop", number });
+      if (last && number !== undefined) endSlur(last.note, number);
     } else {
       const { head } = readHead(scan, voice);
       head.length = ZERO;
@@ -612,7 +612,11 @@ function closeSlur(scan: Scan, voice: AbcVoice): void {
     const problem = "a slur ends that has not begun, or ends after a rest";
     throw refusal(scan, start, problem, "Write slurs as (abc), around notes");
   }
-  voice.last[0]!.note.slurs.push({ type: "stop", number });
+  endSlur(voice.last[0]!.note, number);
+}
+
+function endSlur(note: RawNote, number: number): void {
+  note.slurs = [...note.slurs, { type: "stop", number }];
 }
 
 function brokenAlone(scan: Scan, at: number, sign: string): Error {

@@ -103,8 +103,8 @@ export function applySlurs(
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.slurs);
   const stretches: Stretch[] = [];
   for (const [span, { from, to, fromHead, toHead, voice }] of spans.entries()) {
-    from.slurs.push({ span, end: "start", head: from.placeOf.get(fromHead) ?? 0 });
-    to.slurs.push({ span, end: "stop", head: to.placeOf.get(toHead) ?? 0 });
+    from.slurs.push({ span, end: "start", head: from.placeOf?.get(fromHead) ?? 0 });
+    to.slurs.push({ span, end: "stop", head: to.placeOf?.get(toHead) ?? 0 });
     // A slur drawn over a tie, from a note to itself, binds nothing.
     if (from === to) continue;
     from.slurStart = true;
@@ -130,8 +130,8 @@ export function applyWavyLines(
 ): readonly RawNote[] {
   const { spans, looseEnds } = pairSpans(heads, noteOf, (n) => n.wavyLines);
   for (const [span, { from, to, fromHead, toHead }] of spans.entries()) {
-    from.wavyLines.push({ span, end: "start", head: from.placeOf.get(fromHead) ?? 0 });
-    to.wavyLines.push({ span, end: "stop", head: to.placeOf.get(toHead) ?? 0 });
+    from.wavyLines.push({ span, end: "start", head: from.placeOf?.get(fromHead) ?? 0 });
+    to.wavyLines.push({ span, end: "stop", head: to.placeOf?.get(toHead) ?? 0 });
     from.trill = true;
   }
   const stretches = spans.map(({ from, to, voice }): Stretch => ({

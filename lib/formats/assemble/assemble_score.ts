@@ -1,5 +1,5 @@
 /** From what a reader found to a finished Score: times, ties, slurs, dynamics, techniques, metre and key. */
-import { makeNote, sortNotes } from "../../score/build.ts";
+import { sortNotes } from "../../score/build.ts";
 import type {
   Bar,
   BarRepeat,
@@ -435,34 +435,35 @@ function notesOf(part: RawPart, options: NotesOptions): readonly Note[] {
       ? head.articulations.map((a) => (a === "staccato" ? "spiccato" : a))
       : head.articulations;
     const { step, alter, octave } = head;
-    return makeNote({
-      part: options.index,
-      onsetTicks,
-      durationTicks: note.endTicks - onsetTicks,
-      soundingPitch: head.soundingPitch,
-      ...(step ? { spelling: { step, alter, octave } } : {}),
+    const made: { -readonly [Field in keyof Note]: Note[Field] } = {
       dynamic: dynamic(onsetTicks),
       articulations: note.breath && !signs.includes("breath") ? [...signs, "breath"] : signs,
-      ...ways,
-      ...(head.signs.length > 0 ? { signs: head.signs } : {}),
+      technique: ways.technique,
       slurred: note.slurred,
       slurStart: note.slurStart,
       slurStop: note.slurStop,
       tremoloSlashes: head.tremoloSlashes,
-      ...(head.tremolo === undefined ? {} : { tremolo: head.tremolo }),
       tremoloAlternates: head.tremoloAlternates,
       trill: note.trill,
-      ...(note.glissandi.length > 0 ? { glissandi: note.glissandi } : {}),
       noteheads: note.heads.length,
       grace: head.grace,
       cue: head.cue,
       unpitched: head.unpitched,
       voice: options.voiceOf(head.voice, head.staff),
       staff: head.staff,
-      ...(part.notation
-        ? printedNote(note, head.grace && head.offsetTicks > 0 && barStarts.has(onsetTicks))
-        : {}),
-    });
+      part: options.index,
+      onsetTicks,
+      durationTicks: note.endTicks - onsetTicks,
+      soundingPitch: head.soundingPitch,
+    };
+    // What few notes have comes after: to put it between the others by spreads takes several times as long.
+    if (step) made.spelling = { step, alter, octave };
+    if (ways.techniques) made.techniques = ways.techniques;
+    if (head.signs.length > 0) made.signs = head.signs;
+    if (head.tremolo !== undefined) made.tremolo = head.tremolo;
+    if (note.glissandi.length > 0) made.glissandi = note.glissandi;
+    const isAfter = head.grace && head.offsetTicks > 0 && barStarts.has(onsetTicks);
+    return part.notation ? Object.assign(made, printedNote(note, isAfter)) : made;
   });
 }
 

@@ -8,8 +8,8 @@ export interface HeldNote {
   readonly onsetTicks: number;
   endTicks: number;
   readonly heads: RawNote[];
-  /** Place of each head among them, from 0; the first may be missing. */
-  readonly placeOf: Map<RawNote, number>;
+  /** Place of each head after the first among them, from 1, where there are several. */
+  placeOf?: Map<RawNote, number>;
   readonly slurs: SpanEnd[];
   readonly wavyLines: SpanEnd[];
   slurred: boolean;

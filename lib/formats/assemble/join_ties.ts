@@ -25,7 +25,7 @@ export function joinTies(
         const at = Math.max(0, waiting.findIndex((n) => n.raw.voice === raw.voice));
         note = waiting.splice(at, 1)[0]!;
         note.endTicks += raw.durationTicks;
-        note.placeOf.set(raw, note.heads.length);
+        (note.placeOf ??= new Map()).set(raw, note.heads.length);
         note.heads.push(raw);
         note.trill ||= raw.trill;
         note.breath ||= raw.articulations.includes("breath");
@@ -37,7 +37,6 @@ export function joinTies(
         onsetTicks,
         endTicks: onsetTicks + raw.durationTicks,
         heads: [raw],
-        placeOf: new Map(),
         slurs: [],
         wavyLines: [],
         slurred: false,

@@ -48,7 +48,7 @@ interface NoteReading {
 type SignReader = (at: NoteReading, sign: XmlElement) => void;
 
 const NOTATIONS: ReadonlyMap<string, SignReader> = new Map<string, SignReader>([
-  ["slur", ({ note }, sign) => addSpan(note.slurs, sign)],
+  ["slur", ({ note }, sign) => addSpan(note, "slurs", sign)],
   ["glissando", ({ note }, sign) => addGlissando(note, sign, "glissando")],
   ["slide", ({ note }, sign) => addGlissando(note, sign, "slide")],
   ["articulations", (at, { children }) => children.forEach((sign) => readArticulation(at, sign))],
@@ -103,7 +103,7 @@ function readTechnical({ reading, note }: NoteReading, { name }: XmlElement): vo
 function readOrnament({ reading, note }: NoteReading, ornament: XmlElement): void {
   const { name } = ornament;
   if (name === "trill-mark" || name === "shake") note.trill = true;
-  else if (name === "wavy-line") addSpan(note.wavyLines, ornament);
+  else if (name === "wavy-line") addSpan(note, "wavyLines", ornament);
   else if (name === "tremolo") {
     const type = ornament.attributes["type"] ?? "single";
     const slashes = wholeNumber(ornament.text, 3);
@@ -113,8 +113,14 @@ function readOrnament({ reading, note }: NoteReading, ornament: XmlElement): voi
   } else if (name !== "accidental-mark" && !keep(note, name)) notice(reading, `ornament ${name}: not used`);
 }
 
-function addSpan(spans: RawSpan[], { attributes: { type, number } }: XmlElement): void {
-  if (type === "start" || type === "stop") spans.push({ type, number: wholeNumber(number, 1) });
+function addSpan(
+  note: RawNote,
+  kind: "slurs" | "wavyLines",
+  { attributes: { type, number } }: XmlElement,
+): void {
+  if (type !== "start" && type !== "stop") return;
+  const span: RawSpan = { type, number: wholeNumber(number, 1) };
+  note[kind] = [...note[kind], span];
 }
 
 function addGlissando(note: RawNote, element: XmlElement, kind: RawGlissando["kind"]): void {

@@ -52,9 +52,14 @@ export function readNote(reading: MusicXmlReading, part: PartReading, element: X
   }
   const pitch = soundingPitch(reading, part, at);
   if (!pitch) return notice(reading, "note with neither pitch nor rest: left out");
+  const { tieStart, tieStop } = tiesOf(at);
   const note = rawNote({
-    ...pitch,
-    ...tiesOf(at),
+    soundingPitch: pitch.soundingPitch,
+    step: pitch.step,
+    alter: pitch.alter,
+    octave: pitch.octave,
+    tieStart,
+    tieStop,
     barIndex: at.barIndex,
     offsetTicks: at.offsetTicks,
     durationTicks: at.durationTicks,
@@ -117,11 +122,14 @@ function isJoined(element: XmlElement): boolean {
   return /^(continue|end)$/.test(beam?.text?.trim() ?? "");
 }
 
+const NO_TIES = { tieStart: false, tieStop: false };
+
 /** `<tie>` is what sounds; `<tied>`, what is drawn, stands in for it where a file has only that. */
 function tiesOf({ element, signs }: NoteElement): { readonly tieStart: boolean; readonly tieStop: boolean } {
   const sounding = childrenOf(element, "tie");
-  const types = (sounding.length > 0 ? sounding : signs.filter((s) => s.name === "tied"))
-    .map((tie) => tie.attributes["type"]);
+  const ties = sounding.length > 0 ? sounding : signs.filter((s) => s.name === "tied");
+  if (ties.length === 0) return NO_TIES;
+  const types = ties.map((tie) => tie.attributes["type"]);
   const isContinued = types.includes("continue");
   return {
     tieStart: isContinued || types.includes("start"),

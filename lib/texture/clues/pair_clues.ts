@@ -31,7 +31,7 @@ const MEETING = {
 
 /** What two parts have in common in a bar. */
 export interface PartPair {
-  /** Numbers in the order of {@linkcode PAIR_CLUES}. */
+  /** Numbers in the order of {@linkcode PAIR_CLUES}; none are worked out where the parts do not meet. */
   readonly row: readonly number[];
   /** Share of the time either sounds, in the bar and those beside it, that both are on the same pitch class. */
   readonly agree: Share;
@@ -61,12 +61,12 @@ function soundingTicks(line: readonly Note[], from: number, to: number): number 
   return sum;
 }
 
-/** Ticks that sound in a span: of the one or the other, of both, and of both on the same pitch class. */
+/** Shares of the time in a span that two lines are on the same pitch class: of when either sounds, and of when both do. */
 function timesOf(
   a: readonly Note[],
   b: readonly Note[],
   [from, to]: readonly [number, number],
-): { readonly either: number; readonly both: number; readonly same: number } {
+): { readonly ofEither: Share; readonly ofBoth: Share } {
   let [i, j, both, same] = [0, 0, 0, 0];
   while (i < a.length && j < b.length) {
     const [m, n] = [a[i]!, b[j]!];
@@ -79,7 +79,9 @@ function timesOf(
     if (endA <= endB) i++;
     else j++;
   }
-  return { either: soundingTicks(a, from, to) + soundingTicks(b, from, to) - both, both, same };
+  if (same === 0) return { ofEither: 0, ofBoth: 0 };
+  const either = soundingTicks(a, from, to) + soundingTicks(b, from, to) - both;
+  return { ofEither: same / Math.max(1, either), ofBoth: same / Math.max(1, both) };
 }
 
 function samePitchClass(a: Note, b: Note): boolean {
@@ -169,15 +171,12 @@ export function pairOf([a, b]: readonly [CellFeatures, CellFeatures], score: Sco
   };
   const here = timesOf(a.nearby, b.nearby, spanOf(a.barIndex, a.barIndex));
   const around = timesOf(a.nearby, b.nearby, spanOf(a.barIndex - 1, a.barIndex + 1));
-  const agree = around.same / Math.max(1, around.either);
-  const meet = Math.max(here.same / Math.max(1, here.both), around.same / Math.max(1, around.both));
-  const inBar = comparedAsPlayed([a.line, b.line], ticksPerQuarter, here.same / Math.max(1, here.either));
+  const agree = around.ofEither;
+  const apart: PartPair = { row: [], agree, meets: false };
+  if (Math.max(here.ofBoth, around.ofBoth) < MEETING.whileBothSound) return apart;
   const near = comparedAsPlayed([a.nearby, b.nearby], ticksPerQuarter, agree);
-  const row = [...inBar, ...near];
   const alone = Math.min(a.line.length, b.line.length) <= 1;
-  return {
-    row: [...row, ...row.map((x) => x * x)],
-    agree,
-    meets: meet >= MEETING.whileBothSound && (!alone || near[0]! >= MEETING.aroundSingleNote),
-  };
+  if (alone && near[0]! < MEETING.aroundSingleNote) return apart;
+  const row = [...comparedAsPlayed([a.line, b.line], ticksPerQuarter, here.ofEither), ...near];
+  return { row: [...row, ...row.map((x) => x * x)], agree, meets: true };
 }

@@ -50,6 +50,8 @@ export interface RelationsOptions {
   readonly weights?: DoublingWeights;
 }
 
+const onsetsOf = ({ line }: CellFeatures) => line.map((n) => n.onsetTicks);
+
 /** The interval two parts keep as a rule, and whether they move in parallel at it. */
 function intervalOf(
   a: CellFeatures,
@@ -78,7 +80,8 @@ function intervalOf(
  * @param cells features of the two parts in the same bar
  * @param score their score
  * @param options other weights
- * @returns the relation, how far the second lies above the first, and how likely unison or octaves are
+ * @returns the relation, how far the second lies above the first (0 where they do not relate), and how likely unison or
+ *   octaves are
  */
 export function relationOf(
   [a, b]: readonly [CellFeatures, CellFeatures],
@@ -88,17 +91,12 @@ export function relationOf(
   if (a.line.length === 0 || b.line.length === 0) return { relation: "none", semitones: 0, likeness: 0 };
   const { row, agree, meets } = pairOf([a, b], score);
   const likeness = !meets ? 0 : 1 / (1 + Math.exp(-valuesOf(weights.model, row)[0]!));
+  const sameNotes = likeness > 0.5 ? "unison" : agree >= RELATED.sameNotesFrom ? "same notes" : undefined;
+  if (sameNotes === undefined && overlap(onsetsOf(a), onsetsOf(b)) < RELATED.rhythmFrom) {
+    return { relation: "none", semitones: 0, likeness };
+  }
   const { semitones, parallel } = intervalOf(a, b);
-  const onsets = [a, b].map(({ line }) => line.map((n) => n.onsetTicks)) as [number[], number[]];
-  const relation: Relation = likeness > 0.5
-    ? "unison"
-    : agree >= RELATED.sameNotesFrom
-    ? "same notes"
-    : overlap(...onsets) < RELATED.rhythmFrom
-    ? "none"
-    : parallel && semitones % 12 !== 0
-    ? "parallel"
-    : "rhythm";
+  const relation = sameNotes ?? (parallel && semitones % 12 !== 0 ? "parallel" : "rhythm");
   return { relation, semitones, likeness };
 }
 

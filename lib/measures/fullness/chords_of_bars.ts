@@ -43,7 +43,7 @@ export function chordsOfBars(
       return Array.from({ length: halves }, (_, k): ChordSpan => {
         const span = {
           fromTicks: startTicks + k * durationTicks / halves,
-          toTicks: k === halves - 1 ? end : startTicks + (k + 1) * durationTicks / halves,
+          toTicks: startTicks + (k + 1) * durationTicks / halves,
         };
         return { ...span, tones: triadOf(notesOf[b]!, span) };
       });

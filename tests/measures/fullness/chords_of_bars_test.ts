@@ -105,6 +105,26 @@ Deno.test("what bars want is counted in words, with the first of them", () => {
   assertAlmostEquals(whole.players, (2 + 1 + 2 + 2 + 2) / 5, 1e-12);
 });
 
+Deno.test("each beat has the chord that begins with it or holds; a chord under which nobody plays wants all of its tones", () => {
+  const bar = (notes: readonly LineNote[]) => {
+    const score = scoreOf(notes, { bars: 1 });
+    const chords = [{ onsetTicks: 0, symbol: "C" }, { onsetTicks: 2 * score.ticksPerQuarter, symbol: "G" }];
+    return fullness({ ...score, chords }).perBar[0]!;
+  };
+  const bare = bar([...chord(0, 2, 48, 52, 55), ...chord(2, 2, 43, 50)]);
+  assertEquals([bare.fullness, bare.completeness, bare.missing], [(1 + 1 + 0.5 + 0.5) / 4, 0.75, "third"]);
+  const silent = bar(chord(0, 2, 48, 52, 55));
+  assertEquals([silent.fullness, silent.completeness], [0.5, 0.5]);
+  const score = scoreOf(chord(0, 4, 41, 60, 64), { bars: 1 });
+  const twelfth = fullness({ ...score, chords: [{ onsetTicks: 0, symbol: "F" }] });
+  assertEquals([twelfth.perBar[0]!.widestGap, twelfth.description.filter((d) => d.includes("hole"))], [
+    19,
+    [],
+  ]);
+  const empty = { ...score, bars: [{ ...score.bars[0]!, durationTicks: 0 }, ...score.bars] };
+  assertEquals(fullness(empty).perBar[0]!.fullness, 0);
+});
+
 Deno.test("a note counts in the beats in which it sounds, to its end and no longer; C3 is not low, C5 is high", () => {
   const score = smallScore([{
     instrument: "organ",

@@ -48,6 +48,9 @@ Deno.test("leaps are told from the note before the first to the end of the last,
   ]]);
   const [late] = said("horn in F", "leaps", after(7.75, inTurn([53, 65, 53, 65], 0.125)));
   assertEquals(late![0], "risky, 2:4.75, bars 1 to 2: 0.125 against 0.25");
+  const many = Array.from({ length: 16 }, (_, i) => 53 + 12 * (i % 2));
+  const [long] = said("horn in F", "leaps", after(7, inTurn(many, 0.125)));
+  assertEquals(long![0], "risky, 2:4, bars 1 to 2: 0.125 against 0.25", "to the last of fifteen");
 });
 
 Deno.test("a slide is told from note to note; its positions are the nearest that both notes have", () => {

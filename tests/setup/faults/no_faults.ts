@@ -64,6 +64,24 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "a note has one stroke at least",
   },
   {
+    file: "contour/contour.ts",
+    code: "const key = note.onsetTicks * 256 + note.soundingPitch;",
+    wrong: "257",
+    why: "any number above all pitches tells the notes apart",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "for (let i = next; i < known.length && known[i]!.onsetTicks < end; i++) {",
+    wrong: "(known[i]!.onsetTicks) <= (end)",
+    why: "a chord that begins with the next bar has no length in this one, and is left out for that",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "if (worth > most + 1e-9) [most, best] = [worth, { root: r, third: t }];",
+    wrong: "2e-9",
+    why: "no two chords lie so near to each other without being equal",
+  },
+  {
     file: "playability/strokes.ts",
     code: "const perSecond = n.tremoloSlashes > 0",
     why: "nobody asks how quick slashes are where there are none",

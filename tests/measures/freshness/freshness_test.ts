@@ -9,7 +9,7 @@ import {
 } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell } from "ripieno";
-import { repeatedNotes, smallScore } from "../small_scores.ts";
+import { type Line, type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 import { scoringOf } from "./scorings.ts";
 
 const of = (rows: readonly string[], phrases?: readonly number[]) => {
@@ -364,4 +364,49 @@ Deno.test("freshness() counts every bar a part leads in, and of these those in w
   }));
   const { leads } = freshness(score, { texture: { ...texture, origin: "recognised", cells } });
   assertEquals(leads.map((l) => [l.partName, l.bars, l.chiefBars]), [["Oboe", 10, 10], ["Flute", 10, 2]]);
+});
+
+/** Bars are alike only where every part does the same. */
+const SCORING_ALONE = {
+  sameRole: 0,
+  sameSound: 0,
+  leadShare: 0,
+  soundingWeight: 0,
+  attacksWeight: 0,
+  registerWeight: 0,
+  dynamicsWeight: 0,
+};
+
+Deno.test("freshness() novelty is the mean of kernels one and two bars wide, and helps to tell where phrases begin", () => {
+  const measured = (row: string, constants = {}) => {
+    const { score, texture } = scoringOf([row]);
+    return freshness(score, { texture, constants: { ...SCORING_ALONE, ...constants } });
+  };
+  const novelty = (row: string, constants = {}) => measured(row, constants).perBar.map((b) => b.novelty);
+  // At the one bar that differs: 1 in the narrow kernel, (4 + 2 - 4) / 8 in the wide one, which sees the next like the last.
+  const [at, after] = [3, 4].map((b) => novelty("hhhPhhhh")[b]!);
+  assertAlmostEquals(at!, (1 + 0.25) / 2, 1e-12);
+  assertAlmostEquals(after!, (1 + 0.25) / 2, 1e-12);
+  assertEquals(novelty("hhhPhhhh", { noveltyHalfWidthBars: 1 })[3], 1);
+  assertEquals(novelty("hhhhPPPP")[4], 1);
+  // Nothing else turns in 16 equal bars: eights by their length, or where the scoring changes.
+  const phrases = (row: string, constants = {}) =>
+    measured(row, constants).phrases.map((p) => p.fromBarIndex);
+  assertEquals(phrases("hhhhhhhhhhhhhhhh"), [0, 8]);
+  assertEquals(phrases("hhhhhhPPPPPPPPPP"), [0, 6]);
+  assertEquals(phrases("hhhhhhPPPPPPPPPP", { noveltyWeight: 0 }), [0, 8]);
+});
+
+Deno.test("freshness() likeness of attacks is the cosine of rates on a doubling scale; a bar without length has none", () => {
+  const line = (notes: readonly LineNote[], instrument: string): Line => ({ instrument, role: "pad", notes });
+  const score = smallScore([
+    line([...repeatedNotes(60, 1, { to: 8 })], "flute"),
+    line([...repeatedNotes(55, 1, { from: 4, to: 8 })], "oboe"),
+  ]);
+  const only = { scoringWeight: 0, soundingWeight: 0, registerWeight: 0, dynamicsWeight: 0 };
+  const alike = (s: typeof score) => freshness(s, { constants: only }).similarity;
+  // One attack to a quarter is log2(1 + 1) = 1: (1, 0) against (1, 1).
+  assertAlmostEquals(alike(score)[1]!, 1 / Math.SQRT2, 1e-12);
+  const empty = { ...score, bars: [{ ...score.bars[0]!, durationTicks: 0 }, ...score.bars] };
+  assert(alike(empty).every((value) => value >= 0 && value <= 1));
 });

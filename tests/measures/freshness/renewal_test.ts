@@ -168,7 +168,7 @@ Deno.test("an upbeat of up to half a bar belongs to what it leads into", () => {
 
 Deno.test("a bass that falls a fifth or rises a fourth to what the line waits on closes, others do not", () => {
   const line = [...quarters(0, 4), [4, 4, 60], ...quarters(8, 12)] as const;
-  const closing = (from: number, to: number) => turnsOf(line, { bass: [from, to, to] })[2]!;
+  const closing = (from: number, to: number) => turnsOf(line, { bass: [from, to, to + 2] })[2]!;
   assertEquals([closing(43, 48), closing(55, 48), closing(43, 36)], [1.25, 1.25, 1.25]);
   assertEquals([closing(48, 43), closing(48, 50), closing(48, 60), closing(36, 48)], [1, 1, 1, 1]);
 });

@@ -93,6 +93,17 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "every way to cut begins once, and each is worth as much more",
   },
   {
+    file: "freshness/phrase_turns.ts",
+    code: "const key = i * described.length + j;",
+    wrong: "(i) / (described.length)",
+    why: "tells the pairs apart as well",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "into.pitched[part]! += length;",
+    why: "turns the sign of all mean pitches, of which only the distances count",
+  },
+  {
     file: "freshness/phrases.ts",
     code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;",
     wrong: "1",

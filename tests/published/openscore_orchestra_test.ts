@@ -8,17 +8,20 @@ import { zipSync } from "fflate";
 import { endTicksOf, quartersOf, secondsOf } from "../../lib/score/time.ts";
 import type { Note, Score } from "../../lib/score/model.ts";
 import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
+import { memo } from "../../lib/base/memo.ts";
 import { pitchOf } from "../../lib/base/units.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
 const folder = sharedFolder("openscore-orchestra");
 const symphonies = sharedFolder("s3-symphonies");
 
-/** Four of the table's files are movements of the S3 symphonies (iis-mctl/mctl-symphony-dataset, MIT licence). */
+const known = memo<Score>(32);
+
+/** Four of the table's files are movements of the S3 symphonies (iis-mctl/mctl-symphony-dataset, MIT licence); each is read once. */
 function read(file: string): Score {
   const name = file.replace(/\.mxl$/, "");
   const url = /^(mo|dv)\d$/.test(name) ? new URL(`${name}/${file}`, symphonies) : new URL(file, folder);
-  return readMxl(Deno.readFileSync(url), { file });
+  return known(file, () => readMxl(Deno.readFileSync(url), { file }));
 }
 
 /**

@@ -8,7 +8,8 @@ import { assertAlmostEquals, assertEquals, assertGreaterOrEqual } from "@std/ass
 import { pitchOf, unfoldRepeats } from "ripieno";
 import { readMusicXml, readMxl } from "ripieno/formats";
 import { secondsOf } from "ripieno/score";
-import type { Note } from "ripieno";
+import type { Note, Score } from "ripieno";
+import { memo } from "../../lib/base/memo.ts";
 import { playingOrder } from "../../lib/score/playing_order.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
@@ -65,6 +66,12 @@ interface MeasureMap {
 }
 
 if (scores) {
+  const known = memo<Score>(32);
+
+  /** A movement, read when it is first asked for. */
+  const movement = (work: string) =>
+    known(work, () => readMxl(Deno.readFileSync(new URL(`${work}.mxl`, scores))));
+
   Deno.test("in eight movements every bar is followed by those that the corpus authors' measure maps name", () => {
     let followed = 0;
     let jumps = 0;
@@ -74,7 +81,7 @@ if (scores) {
       const rows: MeasureMap[] = JSON.parse(Deno.readTextFileSync(new URL(entry.name, scores)));
       // Where the map has no row for a bar, the next bar follows.
       const next = new Map(rows.map((row) => [row.count, row.next]));
-      const score = readMxl(Deno.readFileSync(new URL(`${work}.mxl`, scores)));
+      const score = movement(work);
       const order = playingOrder(score).map((b) => b + 1);
       const seen = new Map<number, Set<number>>();
       order.forEach((bar, i) => {
@@ -98,7 +105,7 @@ if (scores) {
     let compared = 0;
     let late = 0;
     for (const work of ["Bach_BWV.1048_1", "Beethoven_Op.21_1", "Beethoven_Op.55_1", "Beach_Op.32_2"]) {
-      const printed = readMxl(Deno.readFileSync(new URL(`${work}.mxl`, scores)));
+      const printed = movement(work);
       const order = playingOrder(printed);
       const score = unfoldRepeats(printed);
       const { bars, ticksPerQuarter } = score;
@@ -125,7 +132,7 @@ if (scores) {
 
   Deno.test("with repeats played, the highest pitch of every part is the one in the table at 99.9 % of the time points", () => {
     for (const work of ["Bach_BWV.1048_1", "Beethoven_Op.21_1", "Beethoven_Op.55_1"]) {
-      const score = unfoldRepeats(readMxl(Deno.readFileSync(new URL(`${work}.mxl`, scores))));
+      const score = unfoldRepeats(movement(work));
       const byPart = score.parts.map((_, part) => score.notes.filter((n) => n.part === part && !n.grace));
       const rows = csvRows(new URL(`${work}.highest_pitch.csv`, scores));
       const columns = Object.keys(rows[0]!).slice(4);

@@ -14,7 +14,6 @@ const STEPS: readonly (readonly string[])[] = [
   [
     "test",
     "-A",
-    "tests/published/orchestral_texture_figures_test.ts",
     "tests/published/orchestral_texture_doublings_test.ts",
     "tests/published/orchestral_texture_test.ts",
     "tests/published/hauptstimme_test.ts",

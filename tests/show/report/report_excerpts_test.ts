@@ -3,7 +3,9 @@ import { demoPlans, demoSketch, InputError, realise, study, textureOf } from "ri
 import type { Score } from "ripieno";
 import { readMxl } from "ripieno/formats";
 import { chartSvg, report, reportExcerpts } from "ripieno/show";
+import { once } from "../../../lib/base/memo.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
+import { someBars } from "../../setup/some_bars.ts";
 
 const entryOf = (score: Score, name: string) => {
   const texture = textureOf(score);
@@ -12,8 +14,11 @@ const entryOf = (score: Score, name: string) => {
 const plans = demoPlans();
 const settings = [plans.held, plans.rotating].map((plan) => entryOf(realise(demoSketch(), plan), plan.name));
 
+/** Excerpts of the settings, engraved once. */
+const excerptsOf = once(() => reportExcerpts(settings));
+
 Deno.test("a report shows its turns and the first of each kind of finding in notes, beside them", async () => {
-  const excerpts = await reportExcerpts(settings);
+  const excerpts = await excerptsOf();
   assert(excerpts.length > 4 && excerpts.length <= 12);
   const html = report(settings, { excerpts });
   assertEquals(html.split('<details class="in-notes"').length - 1, excerpts.length);
@@ -37,7 +42,7 @@ Deno.test("a report shows its turns and the first of each kind of finding in not
 });
 
 Deno.test("excerpts are two to three bars of parts that play there, and every turn shows who changes", async () => {
-  const excerpts = await reportExcerpts(settings);
+  const excerpts = await excerptsOf();
   for (const { study, subject, fromBarIndex, toBarIndex, parts, picture, words } of excerpts) {
     const { score, texture, study: { freshness } } = settings[study]!;
     assert(toBarIndex - fromBarIndex >= 1 && toBarIndex - fromBarIndex <= 2, words);
@@ -56,7 +61,7 @@ Deno.test("excerpts are two to three bars of parts that play there, and every tu
 });
 
 Deno.test("a font stands in a page once, and every id is one element's", async () => {
-  const html = report(settings, { excerpts: await reportExcerpts(settings) });
+  const html = report(settings, { excerpts: await excerptsOf() });
   assertEquals(html.split("font-family: 'Leipzig'").length - 1, 1);
   const ids = [...html.matchAll(/ id="([^"]*)"/g)].map((m) => m[1]!);
   assertEquals(ids.filter((id, i) => ids.indexOf(id) !== i), []);
@@ -69,7 +74,8 @@ Deno.test("a finished movement: excerpts of what was read off its notes", async 
   const folder = sharedFolder("openscore-orchestra");
   if (!folder) return;
   const file = "Beach_Op.32_2.mxl";
-  const entry = entryOf(readMxl(Deno.readFileSync(new URL(file, folder)), { file }), file);
+  const score = readMxl(Deno.readFileSync(new URL(file, folder)), { file });
+  const entry = entryOf(someBars(score, { from: 0, to: 79 }), file);
   const excerpts = await reportExcerpts([entry]);
   assert(excerpts.length >= 5 && excerpts.length <= 12);
   assert(excerpts.some((e) => e.subject === "turn") && excerpts.some((e) => e.subject === "playability"));

@@ -57,16 +57,23 @@ export function binnedSound(
   const all = new Float64Array(BIN_COUNT);
   for (let i = 0; i < frequenciesHz.length; i++) {
     const hz = frequenciesHz[i]!;
-    const power = powerOfDb(levelsDbSpl[i]! + earTransferDb(hz, field));
-    if (!(power > 0)) continue;
+    const own = powerOfDb(levelsDbSpl[i]! + earTransferDb(hz, field));
+    if (!(own > 0)) continue;
     const place = (camOf(hz) - FIRST_CAM) / BIN_CAM;
     const bin = Math.min(BIN_COUNT - 2, Math.max(0, Math.floor(place)));
     const above = Math.min(1, Math.max(0, place - bin));
-    all[bin]! += power * (1 - above);
-    all[bin + 1]! += power * above;
+    all[bin]! += own * (1 - above);
+    all[bin + 1]! += own * above;
   }
-  const bins = Uint16Array.from(all.keys()).filter((b) => all[b]! > 0);
-  return { bins, power: Float64Array.from(bins, (b) => all[b]!) };
+  let count = 0;
+  for (let b = 0; b < BIN_COUNT; b++) if (all[b]! > 0) count++;
+  const [bins, power] = [new Uint16Array(count), new Float64Array(count)];
+  for (let b = BIN_COUNT - 1; b >= 0; b--) {
+    if (all[b]! <= 0) continue;
+    bins[--count] = b;
+    power[count] = all[b]!;
+  }
+  return { bins, power };
 }
 
 /** Bins that hold something, rising, and their power; and what passes through each filter: lists that are taken again. */

@@ -26,12 +26,12 @@ import { readInstruments } from "ripieno/instruments";
 
 const MOST = 300;
 
-/** A million characters of several kinds: one word, many words, lines, quotation marks, signs beyond the first plane. */
+/** A hundred thousand characters of several kinds: one word, many words, lines, quotation marks, signs beyond the first plane. */
 const HUGE: readonly string[] = [
-  "x".repeat(1_000_000),
-  "word ".repeat(200_000),
-  "line\n".repeat(200_000),
-  `${'"'.repeat(1000)}${"é".repeat(499_000)}${"\u{1d11e}".repeat(250_000)}`,
+  "x".repeat(100_000),
+  "word ".repeat(20_000),
+  "line\n".repeat(20_000),
+  `${'"'.repeat(1000)}${"é".repeat(49_000)}${"\u{1d11e}".repeat(25_000)}`,
 ];
 
 const COLUMNS = [

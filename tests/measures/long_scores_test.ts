@@ -1,7 +1,16 @@
 /** Empty bars and long bars: nothing fails, and what is worked out and written grows with notes and bars. */
 import { assertEquals, assertLess } from "@std/assert";
 import fc from "fast-check";
-import { freshness, playability, recognise, type Score, study, writeMidi, writeMusicXml } from "ripieno";
+import {
+  balance,
+  freshness,
+  playability,
+  recognise,
+  type Score,
+  study,
+  writeMidi,
+  writeMusicXml,
+} from "ripieno";
 import { readMidi, readMusicXml } from "ripieno/formats";
 import { barLevels, type MetreInput } from "../../lib/formats/musicxml/write/metre_levels.ts";
 import { soundingByBar } from "../../lib/measures/balance/moment.ts";
@@ -118,7 +127,7 @@ Deno.test("a note held through every bar is counted in each, and costs no look a
     { instrument: "cello", role: "pad", notes: [{ at: 0, quarters: 4 * bars, pitch: 48 }] },
   ], { bars });
   assertEquals(soundingByBar(score, score.notes).every((notes) => notes.length === 2), true);
-  const { perBar } = study(score).balance;
+  const { perBar } = balance(score);
   assertEquals(new Set(perBar.map((b) => b.loudnessSones.toFixed(9))).size, 1);
 });
 

@@ -1,9 +1,10 @@
 /** A worker that measures plans of the demo and scores in the order asked for, in modules of its own that know no others. */
 import { balance, demoPlans, demoSketch, momentum, readScore, realise, study } from "ripieno";
+import { someBars } from "./some_bars.ts";
 
 type PlanName = keyof ReturnType<typeof demoPlans>;
 
-/** What is measured: plans of the demo by name, files of scores by path. */
+/** What is measured: plans of the demo by name, of files of scores by path the first sixty bars. */
 export interface ToMeasure {
   readonly plans?: readonly PlanName[];
   readonly scores?: readonly string[];
@@ -16,6 +17,8 @@ self.onmessage = async ({ data }: MessageEvent<ToMeasure>) => {
     const heard = balance(score);
     measured[name] = JSON.stringify([heard, momentum(score, { balance: heard })]);
   }
-  for (const path of data.scores ?? []) measured[path] = JSON.stringify(study(await readScore(path)));
+  for (const path of data.scores ?? []) {
+    measured[path] = JSON.stringify(study(someBars(await readScore(path), { from: 0, to: 59 })));
+  }
   self.postMessage(measured);
 };

@@ -66,10 +66,11 @@ function landingIn(sketch: Sketch, score: Score, strokes: readonly number[]): nu
   return strokes.includes(last) ? Math.max(startTicks, last) : startTicks;
 }
 
-for (const [name, sketch] of Object.entries(SKETCHES)) {
+for (const [s, [name, sketch]] of Object.entries(SKETCHES).entries()) {
   Deno.test(`${name}: every figure on every family is on the grid, in range, without overlaps or loose slurs`, () => {
-    for (const figure of FIGURES) {
-      for (const parts of LAYERS) {
+    for (const [k, figure] of FIGURES.entries()) {
+      // Half of all: every figure on every family in some of the sketches, and in every sketch on some of the families.
+      for (const parts of LAYERS.filter((_, l) => (s + k + l) % 2 === 0)) {
         // One pitch repeated cannot be slurred; that is refused, see below.
         for (
           const articulation of figure.role === "pulse" ? ["plain"] as const : ["plain", "slurred"] as const

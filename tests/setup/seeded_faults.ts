@@ -29,6 +29,7 @@ const CHECKS: Readonly<Record<string, string>> = {
   parncutt_1994: "momentum",
   low_interval_limits: "chords",
   printed_string_rates: "playability",
+  rimsky_korsakov_1922: "balance",
   tonguing_tempos: "playability",
 };
 /** Tests of all measures that are asked of every room. */

@@ -582,5 +582,6 @@ Deno.test("balance() counts as covered what is heard less than the limit beside 
   assertEquals(percentIn(0.5), Math.round(100 * share));
   const next = Math.ceil(100 * share) / 100;
   assertLess(percentIn(next), 100 * next);
+  assertEquals(percentIn(share + 1e-6), Math.floor(100 * share));
   assertEquals(limited(share).length, 0, "at the limit is not below it");
 });

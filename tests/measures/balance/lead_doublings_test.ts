@@ -35,6 +35,12 @@ Deno.test("leadDoublings(): thirds, another rhythm, a held note and chord tones 
   assertEquals(doubled(beside(line(tune.map(() => 74)))), 0);
 });
 
+Deno.test("leadDoublings(): three notes of five that go with the lead are enough, two are not, nor is one pitch in octaves", () => {
+  const first = (count: number) => tune.slice(0, 5).map((p, i) => i < count ? p : p - 3);
+  assertEquals([doubled(beside(line(first(3)))), doubled(beside(line(first(2))))], [3, 0]);
+  assertEquals(doubled(beside([line(tune)[0]!, { at: 0, quarters: 1, pitch: 62, dynamic: 5 }])), 0);
+});
+
 Deno.test("balance(): what doubles the lead does not cover it, and does not count for it", () => {
   const share = (other: Line) => balance(smallScore([lead, other])).whole.audibleShare!;
   const soft = (notes: readonly LineNote[]) => ({ ...beside(notes), players: 4 });

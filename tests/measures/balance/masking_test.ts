@@ -23,6 +23,12 @@ Deno.test("maskingMatrix() of two layers agrees with the balance of the same two
   const partial = maskingMatrix(score, { constants }).find((r) => r.maskedRole === "lead")!.partialSones;
   assertAlmostEquals(partial, heard.reduce((sum, l) => sum + l.partialSones, 0) / heard.length, 1e-9);
   assertEquals([row!.maskedParts, row!.maskerParts, row!.beats], ["flute 1", "horn in F 2", 8]);
+  // Means over beats: those of one bar are those of two that are alike.
+  const [first] = maskingMatrix(score, { toBarIndex: 0 }).filter((r) => r.maskedRole === "lead");
+  assertEquals(first!.beats, 4);
+  assertAlmostEquals(first!.aloneSones, row!.aloneSones, 1e-9);
+  assertAlmostEquals(first!.partialSones, row!.partialSones, 1e-9);
+  assertAlmostEquals(row!.lostShare, 1 - row!.partialSones / row!.aloneSones, 1e-12);
 });
 
 Deno.test("maskingMatrix() has no row for layers that never sound in the same beat, and none for silence", () => {

@@ -3,6 +3,7 @@ import { instrumentById, type Note } from "ripieno";
 import { componentExcitation, erbGrid, loudnessSones, sumDecibels } from "ripieno/hearing";
 import { harmonicLevels, soundPowerDb } from "ripieno/instruments";
 import { hzOf, makeNote } from "ripieno/score";
+import { noiseBands } from "../../../lib/instruments/sound/noise_bands.ts";
 import { contentOf, excitationsOf, sonesAlone } from "../../../lib/measures/balance/heard.ts";
 import { type NoteSound, noteSounds } from "../../../lib/measures/balance/note_sound.ts";
 import { smallScore } from "../small_scores.ts";
@@ -76,4 +77,28 @@ Deno.test("noteSounds() gives the same sound to notes that differ only in time, 
   assertEquals(sounds.of({ ...note, onsetTicks: 500, slurred: true }), first);
   assert(sounds.of({ ...note, soundingPitch: 73 }).id !== first.id);
   assert(sounds.of(note, 1).powerWatts > first.powerWatts);
+});
+
+Deno.test("noteSounds() spreads the level of a drum over its bands of noise, evenly within each", () => {
+  for (const id of ["snare drum", "bass drum"]) {
+    const instrument = instrumentById(id);
+    const bands = noiseBands(instrument, 6, { soundingPitch: 40 })!;
+    const levelDb = soundPowerDb(instrument, 6, { soundingPitch: 40 }) - 31 + 3;
+    const shift = levelDb - sumDecibels(bands.map((band) => band.levelDb));
+    // Each band as lines 1 Hz and more apart, all as strong, which together have its level.
+    const lines = bands.flatMap(({ lowHz, highHz, levelDb: own }) => {
+      const count = Math.min(200, Math.ceil(highHz - lowHz));
+      return Array.from({ length: count }, (_, i) => ({
+        hz: lowHz + (highHz - lowHz) * (i + 0.5) / count,
+        db: own + shift - 10 * Math.log10(count),
+      }));
+    });
+    assertAlmostEquals(sumDecibels(lines.map((l) => l.db)), levelDb, 1e-9);
+    const expected = loudnessSones(
+      erbGrid(),
+      componentExcitation(erbGrid(), lines.map((l) => l.hz), lines.map((l) => l.db)),
+    );
+    const { sones } = soundOf(id, { soundingPitch: 40, dynamic: 6, unpitched: true });
+    assertAlmostEquals(sones, expected, 0.03 * expected, id);
+  }
 });

@@ -19,7 +19,7 @@ const CHEAPEST = 28;
 /** A plan with all that is known of it. */
 export interface PlanCandidate {
   readonly plan: Plan;
-  /** Number of the scoring of each passage in its pool. */
+  /** Number of the scoring of each passage in its pool, from which it may have been bettered. */
   readonly chosen: readonly number[];
   /** The scorings as they came out. */
   readonly scorings: readonly Scoring[];
@@ -116,13 +116,20 @@ function offShape({ wishes }: SearchGround, whole: MeasuredPlan["whole"]): numbe
 function candidateOf(
   task: PlanTask,
   chosen: readonly number[],
-  name: string,
 ): PlanCandidate | undefined {
-  const picked = chosen.map((k, p) => task.pools[p]![k]!);
+  return candidateWith(task, chosen.map((k, p) => task.pools[p]![k]!), chosen);
+}
+
+/** Writes a scoring of each passage whole and measures it. */
+export function candidateWith(
+  task: PlanTask,
+  picked: readonly Scoring[],
+  chosen: readonly number[],
+): PlanCandidate | undefined {
   const plan = planOf(
     task.ground,
     picked.map(({ assignments }, passage) => ({ passage, assignments })),
-    name,
+    "a plan",
   );
   const measured = task.measure(plan);
   if (!measured) return undefined;
@@ -148,7 +155,7 @@ function* refined(
   choice: ScoringChoice,
   chosen: readonly number[],
 ): Generator<PlanCandidate | undefined> {
-  let best = candidateOf(task, chosen, "a plan");
+  let best = candidateOf(task, chosen);
   yield best;
   let tries = 0;
   for (const p of best ? byCost(task, best) : []) {
@@ -157,7 +164,7 @@ function* refined(
     ).sort((a, b) => a.cost - b.cost).slice(0, TRIES.perPassage);
     for (const { k } of order) {
       if (tries++ >= TRIES.perPlan) return;
-      const other: PlanCandidate | undefined = candidateOf(task, best!.chosen.with(p, k), "a plan");
+      const other: PlanCandidate | undefined = candidateOf(task, best!.chosen.with(p, k));
       yield other;
       if (other && other.shortfall < best!.shortfall) best = other;
     }

@@ -221,7 +221,7 @@ const PIERCING = 72;
 const SELDOM = 0.03;
 
 /** Whether an instrument has tunes at a level: trumpets from mf, trombones from f. Common practice, no source. */
-function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {
+export function leadsAt({ instrument: i }: PlayerGroup, level: number): boolean {
   if (i.rangeComfortable.low >= PIERCING) return level >= FORTE;
   if (i.family !== "brass" || i.id.startsWith("horn")) return true;
   return level >= (/trumpet|cornet|flugelhorn/.test(i.id) ? MEZZO_FORTE : FORTE);
@@ -334,7 +334,7 @@ function mayLand(c: PlayerGroup, role: Role, { restsNext }: ScoringTask): boolea
 }
 
 /** Whether a group is asked to move at a level: brass in its choirs, horns and trumpets from mf, low brass from f; others always. Common practice, no source. */
-function movesAt(c: PlayerGroup, level: number): boolean {
+export function movesAt(c: PlayerGroup, level: number): boolean {
   if (c.instrument.family !== "brass") return true;
   return c.seats.length > 1 && level >= (c.instrument.rangeComfortable.low >= NIMBLE ? MEZZO_FORTE : FORTE);
 }

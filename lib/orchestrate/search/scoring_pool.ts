@@ -67,7 +67,7 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
 }
 
 /** The ground without what a fixed plan has in other passages. */
-function alone(ground: SearchGround): SearchGround {
+export function alone(ground: SearchGround): SearchGround {
   return ground.fixed ? { ...ground, fixed: { ...ground.fixed, passages: [] } } : ground;
 }
 

@@ -33,6 +33,7 @@ import { conflictOf, type Must } from "./conflict_of.ts";
 import { type MeasuredPassage, passageMeasurer, planMeasurer } from "./measured_plan.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
 import { reachedBy, reasonsFor, tradedIn } from "./plan_words.ts";
+import { polished } from "./polish.ts";
 import { drawnScorings, PLAYER_WISHES, type PlayerWish } from "./scoring_pool.ts";
 import { groundOf, type SearchGround, shapeOf } from "./search_ground.ts";
 import type { FoundPlan, PlansFound, SearchProgress } from "./search_results.ts";
@@ -71,6 +72,8 @@ const OPTIONS = {
 };
 /** Scorings drawn for each passage where the wishes cannot be met: so many with no regard to players, and with regard to each of their wishes alone. */
 const OPEN_SCORINGS = 6;
+/** Changes that are tried to better the plans, all together, for each scoring that is drawn for a passage. */
+const CHANGES_PER_SCORING = 6;
 
 /**
  * Looks for plans that meet wishes: who does what in each passage so that momentum follows what is wanted, the lead stays
@@ -78,8 +81,8 @@ const OPEN_SCORINGS = 6;
  *
  * Scorings of each passage are drawn by chance within what orchestrators do, written into the notes and measured; the solver
  * HiGHS (a mixed-integer model) chooses one for each passage so that all that must be met is met at the least cost, where the
- * same lead and the same jobs in neighbouring passages cost too; the choice is written whole, measured anew and bettered by
- * exchanging scorings. Each further plan is scored otherwise in at least half of the bars than those before it. A wanted
+ * same lead and the same jobs in neighbouring passages cost too; the choice is written whole, measured anew and bettered, first by
+ * exchanging scorings, then by changing one job, one group of players, one figure or one dynamic at a time. Each further plan is scored otherwise in at least half of the bars than those before it. A wanted
  * momentum is come near to; every other wish of a passage, findings, brass and who plays must be met.
  *
  * Limits that keep players out of trouble are guides: the players and their teachers decide, and local rules on noise and
@@ -130,10 +133,12 @@ export async function search(from: Sketch | Score, options: SearchOptions = {}):
   const silent = pools.findIndex((pool) => pool.length === 0);
   if (silent >= 0 || !isPossible(task, choiceOf(task))) return await impossible(run, task);
   const { candidates, tried } = await candidatesOf(run, task, k);
-  return answerOf(task, candidates, {
+  const best = await bettered(run, task, { candidates, k, steps: CHANGES_PER_SCORING * scorings });
+  return answerOf(task, best, {
     k,
     tried,
     scorings: pools.reduce((sum, pool) => sum + pool.length, 0),
+    changes: candidates.length === 0 ? 0 : CHANGES_PER_SCORING * scorings,
   });
 }
 
@@ -196,34 +201,75 @@ async function candidatesOf({ signal, onProgress }: SearchRun, task: PlanTask, k
   return { candidates, tried };
 }
 
-function answerOf(
+/** The best plans, each scored otherwise in half of the bars than those before it. */
+function differing(
   task: PlanTask,
   candidates: readonly PlanCandidate[],
-  { k, tried, scorings }: { readonly k: number; readonly tried: number; readonly scorings: number },
-): PlansFound {
-  const sorted = candidates.toSorted((a, b) => a.shortfall - b.shortfall);
-  const kept: { readonly candidate: PlanCandidate; readonly otherwise: number }[] = [];
-  for (const candidate of sorted) {
-    const otherwise = Math.min(1, ...kept.map((other) => otherwiseThan(candidate, other.candidate, task)));
-    if (kept.length < k && otherwise >= 0.5 - 1e-9) kept.push({ candidate, otherwise });
+  k: number,
+): readonly PlanCandidate[] {
+  const kept: PlanCandidate[] = [];
+  for (const candidate of candidates.toSorted((a, b) => a.shortfall - b.shortfall)) {
+    if (kept.length < k && kept.every((other) => differs(task, candidate, other))) kept.push(candidate);
   }
-  const plans = kept.map(({ candidate, otherwise }, i): FoundPlan => ({
+  return kept;
+}
+
+function differs(task: PlanTask, a: PlanCandidate, b: PlanCandidate): boolean {
+  return otherwiseThan(a, b, task) >= 0.5 - 1e-9;
+}
+
+/** The best plans, each bettered as far as that leaves them different. */
+async function bettered(
+  run: SearchRun,
+  task: PlanTask,
+  { candidates, k, steps }: {
+    readonly candidates: readonly PlanCandidate[];
+    readonly k: number;
+    readonly steps: number;
+  },
+): Promise<readonly PlanCandidate[]> {
+  const kept = [...differing(task, candidates, k)];
+  let done = 0;
+  for (const [i, candidate] of kept.entries()) {
+    const mayStand = (one: PlanCandidate) => kept.every((other, j) => j === i || differs(task, one, other));
+    const options = { ...task, ...run, steps: Math.ceil(steps / kept.length), mayStand };
+    for (const best of polished(options, candidate)) {
+      kept[i] = best;
+      run.onProgress({ step: "changes", done: Math.min(++done, steps), total: steps });
+      await breathe(run.signal);
+    }
+  }
+  return kept.sort((a, b) => a.shortfall - b.shortfall);
+}
+
+function answerOf(
+  task: PlanTask,
+  kept: readonly PlanCandidate[],
+  { k, tried, scorings, changes = 0 }: {
+    readonly k: number;
+    readonly tried: number;
+    readonly scorings: number;
+    readonly changes?: number;
+  },
+): PlansFound {
+  const plans = kept.map((candidate, i): FoundPlan => ({
     plan: { ...candidate.plan, name: `plan ${i + 1}` },
     measures: candidate.measured.whole,
     shortfall: candidate.shortfall,
     reached: reachedBy(task.ground, candidate),
     reasons: reasonsFor(task.ground, candidate),
     traded: tradedIn(task, candidate),
-    otherwise,
+    otherwise: Math.min(1, ...kept.slice(0, i).map((other) => otherwiseThan(candidate, other, task))),
   }));
-  const count = `${scorings} scorings of ${task.ground.spans.length} passages and ${tried} plans were tried`;
+  const count =
+    `${scorings} scorings of ${task.ground.spans.length} passages, ${tried} plans and ${changes} changes were tried`;
   const missed = plans[0]?.reached.filter((r) => !r.met).length ?? 0;
   const said = plans.length === 0
     ? `No plan could be written; ${count}.`
     : `${plans.length} of ${k} plans; the first ${
       missed === 0 ? "meets every wish" : `misses ${missed} of ${plans[0]!.reached.length} wishes`
     }. ${count}.`;
-  return { plans, conflict: [], tried: { scorings, plans: tried }, said };
+  return { plans, conflict: [], tried: { scorings, plans: tried, changes }, said };
 }
 
 /** Says which wishes stand against each other; scorings without regard to who is asked for show what else would be possible. */
@@ -252,12 +298,12 @@ async function impossible(run: SearchRun, task: PlanTask): Promise<PlansFound> {
   const scorings = pools.reduce((sum, pool) => sum + pool.length, 0);
   if (conflict.length === 0) {
     const found = await candidatesOf(run, all, 1);
-    return answerOf(all, found.candidates, { k: 1, tried: found.tried, scorings });
+    return answerOf(all, differing(all, found.candidates, 1), { k: 1, tried: found.tried, scorings });
   }
   return {
     plans: [],
     conflict,
-    tried: { scorings, plans: 0 },
+    tried: { scorings, plans: 0, changes: 0 },
     said: conflict.length === 1
       ? `No scoring that was tried meets the wish "${conflict[0]}"; ${scorings} were tried.`
       : `These wishes cannot be had together: ${

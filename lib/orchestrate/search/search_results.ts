@@ -58,8 +58,8 @@ export interface PlansFound {
   readonly plans: readonly FoundPlan[];
   /** Where no plan can meet what must be met: the fewest wishes that cannot be had together, in words. */
   readonly conflict: readonly string[];
-  /** Scorings of single passages that were written and measured, and whole plans. */
-  readonly tried: { readonly scorings: number; readonly plans: number };
+  /** Scorings of single passages that were written and measured, whole plans, and changes to the best of them. */
+  readonly tried: { readonly scorings: number; readonly plans: number; readonly changes: number };
   /** What came of it, in a sentence. */
   readonly said: string;
 }
@@ -67,7 +67,7 @@ export interface PlansFound {
 /** How far a search is. */
 export interface SearchProgress {
   /** What is being done. */
-  readonly step: "scorings" | "plans";
+  readonly step: "scorings" | "plans" | "changes";
   /** How many are done. */
   readonly done: number;
   /** Of how many, as far as is known. */

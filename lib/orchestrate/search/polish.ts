@@ -1,0 +1,82 @@
+/** A plan made better bit by bit: one job or one mark of one passage at a time, measured alone first and then whole. */
+import { randomFrom } from "../../base/random_from.ts";
+import { seatsNamed } from "../plan/place_assignments.ts";
+import type { Assignment, Plan } from "../plan/plan.ts";
+import { candidateWith, type PlanCandidate, type PlanTask } from "./best_plans.ts";
+import { changeVoices } from "./change_voices.ts";
+import { costOf } from "./craft.ts";
+import { redrawScoring } from "./draw_scoring.ts";
+import type { MeasuredPassage } from "./measured_plan.ts";
+import { alone, planOf, PLAYER_WISHES, scoringOf, scoringTask } from "./scoring_pool.ts";
+import { FULL_DRIVE } from "./search_ground.ts";
+import type { Scoring } from "./wish_terms.ts";
+
+/** What a change may cost its passage alone for the plan to be measured whole: as much as neighbours and freshness may give back. Model assumption. */
+const GIVEN_BACK = 0.005;
+/** Least weight of a passage when one is drawn, beside what it costs. */
+const ANY_PASSAGE = 0.01;
+
+/** How often a change is one of players or figure alone, against a whole job. */
+const VOICES = 0.5;
+
+/** What a plan is bettered with. */
+interface PolishTask extends PlanTask {
+  readonly measurePassage: (passage: number, plan: Plan) => MeasuredPassage | undefined;
+  readonly seed: number;
+  /** Changes that are tried. */
+  readonly steps: number;
+  /** Whether a plan may stand in the place of the one that is bettered. */
+  readonly mayStand: (candidate: PlanCandidate) => boolean;
+}
+
+/** Betters a plan; after each change that is tried comes the best plan so far. */
+export function* polished(task: PolishTask, plan: PlanCandidate): Generator<PlanCandidate> {
+  const { ground, measurePassage, seed, steps, mayStand } = task;
+  const { seats, wishes } = ground;
+  const random = randomFrom(seed * 104729 + 17);
+  const tasks = ground.spans.map((_, passage) => scoringTask({ ground, passage, minds: PLAYER_WISHES }));
+  const seatsOf = (a: Assignment) => a.parts.flatMap((name) => seatsNamed(name, seats));
+  const measuredAlone = (passage: number, assignments: readonly Assignment[]): Scoring | undefined => {
+    const measured = measurePassage(
+      passage,
+      planOf(alone(ground), [{ passage, assignments }], "a passage alone"),
+    );
+    return measured && scoringOf(ground, assignments, measured);
+  };
+  let best = plan;
+  const costs = plan.chosen.map((k, p) => costOf(ground, p, task.pools[p]![k]!));
+  const known = new Set<string>();
+  for (let step = 0; step < steps; step++) {
+    yield best;
+    const p = drawnPassage(
+      best.scorings.map((s, i) => ANY_PASSAGE + Math.max(0, costOf(ground, i, s))),
+      random,
+    );
+    const wanted = wishes.passages[p]!.momentum;
+    const drive = wanted === undefined ? random() : Math.min(1, wanted / FULL_DRIVE * (0.5 + random()));
+    const { assignments } = best.scorings[p]!;
+    const changed = random() < VOICES
+      ? changeVoices(tasks[p]!, assignments, { seats, random })
+      : redrawScoring({ ...tasks[p]!, drive }, assignments, { seatsOf, random });
+    const key = JSON.stringify([p, changed]);
+    if (!changed || known.has(key)) continue;
+    known.add(key);
+    const scoring = measuredAlone(p, changed);
+    if (!scoring) continue;
+    const cost = costOf(ground, p, scoring);
+    if (cost > costs[p]! + GIVEN_BACK) continue;
+    const other = candidateWith(task, best.scorings.with(p, scoring), best.chosen);
+    if (!other || other.shortfall >= best.shortfall || !mayStand(other)) continue;
+    best = other;
+    costs[p] = cost;
+    known.clear();
+  }
+  yield best;
+}
+
+/** The index of a passage, by weight. */
+function drawnPassage(weights: readonly number[], random: () => number): number {
+  let left = random() * weights.reduce((a, b) => a + b, 0);
+  const found = weights.findIndex((weight) => (left -= weight) < 0);
+  return found < 0 ? weights.length - 1 : found;
+}

@@ -77,6 +77,10 @@ Deno.test("who does what else is told of most of the bars, and of who came or we
   assertEquals(who([viola("pad", [0, 1, 2])], [viola("pulse", [0, 1])]), [
     ["Viola", "Viola: pulse: repeated eighths, before pad: held chord"],
   ]);
+  assertEquals(
+    who([viola("pad", [0, 1, 2])], [viola("pulse", [1, 2])])[0]![1],
+    "Viola: pulse: repeated eighths, before pad: held chord",
+  );
   assertEquals(who([viola("pad", [0, 1, 2])], [viola("pulse", [1])]), [[
     "Viola",
     "Viola: rest, before pad: held chord",

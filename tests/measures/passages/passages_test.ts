@@ -5,6 +5,7 @@ import { passagesOf, type ScorePassage } from "ripieno/measures";
 import type { Bar, WrittenLayer } from "ripieno/score";
 import { repeatedNotes, smallScore as scoreWith } from "../small_scores.ts";
 import { smallScore } from "../../show/small_study.ts";
+import { scoringOf } from "../freshness/scorings.ts";
 
 /** A score of this many silent bars, with what is printed at some of them. */
 function scoreOf(bars: number, printed: Readonly<Record<number, Partial<Bar>>> = {}): Score {
@@ -199,6 +200,18 @@ Deno.test("passagesOf() cuts where what turns is worth more than a cut and what 
     "0 beginning",
     "12 double bar new key",
   ]);
-  const { layers: _none, ...plain } = scoreOf(16);
-  assertEquals(said(passagesOf({ ...plain, layers: [layer("Alone", 0, 15)] })), ["Alone 1–16"]);
+  const planned = (...layers: readonly WrittenLayer[]) => said(passagesOf({ ...scoreOf(16), layers }));
+  assertEquals(planned(layer("Alone", 0, 15)), ["Alone 1–16"]);
+  assertEquals(planned(layer("Late", 4, 15)), ["1–4", "Late 5–16"]);
+  assertEquals(planned(layer("One", 0, 15), layer("One", 0, 7)), ["One 1–16"]);
+  assertEquals(
+    planned(layer("One", 0, 15), layer("Two", 0, 7)),
+    ["Two 1–8", "One 9–16"],
+    "the row further down",
+  );
+  assertEquals(said(passagesOf(scoreOf(33))).length, 2, "too long for one");
+  // The notes never change, but who leads does, by the texture that is given: a fifth of what bars are alike in.
+  const { score, texture } = scoringOf(["LLLLLLLLLL..............", "..........LLLLLLLLLLLLLL"]);
+  const handed = passagesOf({ ...score, layers: [] }, { texture, constants: { turnFrom: 0.05 } });
+  assertEquals(said(handed), ["1–10", "11–24"]);
 });

@@ -2,11 +2,11 @@
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
-import { foreseenFor } from "./foreseen.ts";
+import { foreseenFor, type ForeseenInput } from "./foreseen.ts";
 import { hearing, reasonsIn } from "./heard_as.ts";
 import type { PlacedWish } from "./place_wishes.ts";
 import { ownFiguresOf } from "./wish.ts";
-import { type AmongWishes, barIndexesOf } from "./stays.ts";
+import { barIndexesOf } from "./stays.ts";
 import type { PartChange, Rewritten } from "./rewrite_results.ts";
 
 /** Share of the bars in which a part plays with another for it to be said that it doubled it. Model assumption. */
@@ -16,7 +16,7 @@ const MOST_BARS = 0.5;
 export function changesOf(
   before: { readonly score: Score; readonly texture: Texture },
   after: Pick<Rewritten, "score" | "texture">,
-  among: AmongWishes,
+  { harmony, ...among }: Omit<ForeseenInput, "part">,
 ): readonly PartChange[] {
   const { wish, bars, parts } = among.placed;
   const { fromBarIndex, toBarIndex } = bars;
@@ -34,7 +34,7 @@ export function changesOf(
     toBar: before.score.bars[toBarIndex]!.number,
     before: doesIn(before, { bars, part }),
     after: doesIn(after, { bars, part }),
-    ...foreseenOf(before, { ...among, part }),
+    ...foreseenOf(before, { ...among, harmony, part }),
     ...heard(part, parts),
     notesBefore: begun(before, part).length,
     notesAfter: begun(after, part).length,
@@ -45,7 +45,7 @@ export function changesOf(
 /** What stood against hearing a part as it is wished, in words and as bars. */
 function foreseenOf(
   { score, texture }: { readonly score: Score; readonly texture: Texture },
-  among: AmongWishes & { readonly part: number },
+  among: ForeseenInput,
 ): Pick<PartChange, "foreseen" | "foreseenIn"> {
   const found = foreseenFor(score, texture, among);
   return {

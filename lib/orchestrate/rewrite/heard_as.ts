@@ -22,6 +22,8 @@ interface PartHeard {
   readonly heardAs: string;
   /** Share of the bars it sounds in where it is heard in the role it was given; 1 where it is silent. */
   readonly heardShare: Share;
+  /** The bars in which it is heard otherwise, indexes from 0. */
+  readonly otherwiseIn: readonly number[];
   /** Why it is heard otherwise, in words; empty where it is not. */
   readonly because: string;
 }
@@ -94,6 +96,7 @@ function heardPart(passage: PassageRead, part: number, together: ReadonlySet<num
   return {
     heardAs: words.length === 0 ? "rest" : words.join(", "),
     heardShare: sounding === 0 ? 1 : 1 - otherwise.length / sounding,
+    otherwiseIn: otherwise.map((o) => o.barIndex),
     because: reasonsIn(score, otherwise, sounding)[0] ?? "",
   };
 }
@@ -112,7 +115,8 @@ function heardIn(
   const read = passage.readIn(told.barIndex);
   const own = read[told.part]!;
   const { role, figure } = told;
-  if (own.role === role || role === "lead") return own;
+  if (own.role === role) return own;
+  if (role === "lead") return isWithLead(passage, told, together) ? { ...own, role, figure } : own;
   const chief = read.reduce((a, b) => b.leadShare > a.leadShare ? b : a);
   const leadsOn = read.some((cell, p) =>
     cell.role === "lead" && !together.has(p) &&
@@ -127,20 +131,49 @@ function heardIn(
   return { ...own, role: "counterline", figure: "second line" };
 }
 
-/** Share of its notes in which a part goes in octaves with the lowest for it to be the bass too. Model assumption. */
+/** Share of its notes in which a part goes in octaves with another for it to be with it what that is. Model assumption. */
 const IN_OCTAVES = 0.5;
 
-/** Whether a part lies lowest in a bar, or goes in octaves with the part that does. */
+/** Whether a part lies lowest in a bar, or goes in octaves with what does, be it one part or whatever sounds lowest at the moment. */
 function isGround(passage: PassageRead, told: RoleCell, together: ReadonlySet<number>): boolean {
   const [lowest] = lowerThan(passage, told, together);
   if (lowest === undefined) return true;
-  const { startTicks } = passage.after.score.bars[told.barIndex]!;
+  if (goesWith(passage, told, lowest)) return true;
   const notes = passage.soundingIn(told.barIndex);
   const own = notes.filter((n) => n.part === told.part);
-  const under = notes.filter((n) => n.part === lowest);
+  const { startTicks } = passage.after.score.bars[told.barIndex]!;
+  const grounded = own.filter(({ onsetTicks, soundingPitch }) => {
+    const at = Math.max(onsetTicks, startTicks);
+    const under = Math.min(
+      ...notes.filter((n) =>
+        !together.has(n.part) && n.onsetTicks <= at && n.onsetTicks + n.durationTicks > at
+      ).map((n) => n.soundingPitch),
+    );
+    return under >= soundingPitch || (soundingPitch - under) % 12 === 0;
+  });
+  return grounded.length > IN_OCTAVES * own.length;
+}
+
+/** Whether a part has in a bar what one that leads has, in unison or octaves: who doubles a lead leads, also where it holds. */
+function isWithLead(passage: PassageRead, told: RoleCell, together: ReadonlySet<number>): boolean {
+  return passage.readIn(told.barIndex).some((cell, p) =>
+    cell.role === "lead" && !together.has(p) && goesWith(passage, told, p)
+  );
+}
+
+/** Whether a part goes in unison or octaves with another in a bar. */
+function goesWith(
+  { after: { score }, soundingIn }: PassageRead,
+  { barIndex, part }: Pick<RoleCell, "barIndex" | "part">,
+  other: number,
+): boolean {
+  const { startTicks } = score.bars[barIndex]!;
+  const notes = soundingIn(barIndex);
+  const own = notes.filter((n) => n.part === part);
+  const beside = notes.filter((n) => n.part === other);
   const alike = own.filter(({ onsetTicks, soundingPitch }) => {
     const at = Math.max(onsetTicks, startTicks);
-    return under.some((n) =>
+    return beside.some((n) =>
       n.onsetTicks <= at && n.onsetTicks + n.durationTicks > at &&
       (n.soundingPitch - soundingPitch) % 12 === 0
     );

@@ -17,7 +17,7 @@ import type { PlacedWish } from "./place_wishes.ts";
 import { refuseGroundless } from "./refuse_groundless.ts";
 import { seatsAt } from "./seats_at.ts";
 import { barsInWords, sketchOfBars } from "./sketch_from.ts";
-import { isRewritten } from "./stays.ts";
+import { barIndexesOf, isRewritten, lowestBeside } from "./stays.ts";
 import { isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
 
 /** What wishes are written over. */
@@ -177,17 +177,28 @@ function loudnessOf(notes: readonly Note[]): Pick<Assignment, "dynamic" | "dynam
   };
 }
 
-/** Leads and basses that stay: notes of those roles in parts and bars that no wish is about. */
+/**
+ * Leads and basses that stay: notes of those roles in parts and bars that no wish is about; where a bass is wished for also what
+ * lies lowest beside it and does not lead, whatever it is for.
+ */
 function standingNotes(
   score: Score,
   texture: Texture,
   { bars, placed }: { readonly bars: BarsFound; readonly placed: readonly PlacedWish[] },
 ): StandingNotes {
-  const having = (role: RoleCell["role"]) =>
+  const lowest = new Set(
+    placed.filter((p) => p.wish.role === "bass").flatMap((one) => {
+      const under = lowestBeside(score, { placed: one, all: placed });
+      return barIndexesOf(one).map((barIndex, i) => `${barIndex} ${under[i]?.part}`);
+    }),
+  );
+  const isBass = ({ role, barIndex, part }: RoleCell) =>
+    role === "bass" || role !== "lead" && lowest.has(`${barIndex} ${part}`);
+  const having = (isWanted: (cell: RoleCell) => boolean) =>
     notesWithRole(score, texture, {
       bars,
-      has: (cell) => cell.role === role && !isRewritten(placed, cell.part, cell.barIndex),
+      has: (cell) => isWanted(cell) && !isRewritten(placed, cell.part, cell.barIndex),
     })
       .filter((n) => !n.unpitched);
-  return { lead: having("lead"), bass: having("bass") };
+  return { lead: having((cell) => cell.role === "lead"), bass: having(isBass) };
 }

@@ -80,9 +80,17 @@ export function rewrite(score: Score, wishes: readonly Wish[], options: RewriteO
   const placed = placeWishes(score, asked, ACTION);
   const harmony = options.harmony ?? readHarmony(score, { texture });
   const { before, placed: onGrid, ...after } = rewriteOver(score, placed, { texture, harmony });
+  const factor = before.ticksPerQuarter / score.ticksPerQuarter;
+  const onSpans = harmony.spans.map((s) => ({
+    ...s,
+    startTicks: s.startTicks * factor,
+    endTicks: s.endTicks * factor,
+  }));
   return {
     ...after,
-    changes: onGrid.flatMap((p) => changesOf({ score: before, texture }, after, { placed: p, all: onGrid })),
+    changes: onGrid.flatMap((p) =>
+      changesOf({ score: before, texture }, after, { placed: p, all: onGrid, harmony: { spans: onSpans } })
+    ),
   };
 }
 

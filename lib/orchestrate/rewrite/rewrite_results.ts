@@ -23,7 +23,7 @@ export interface PartChange {
   readonly after: string;
   /**
    * What stood against hearing it so before a note was written, from what goes on beside it: `nobody else leads`, `nothing lies below
-   * it`, `it cannot lie below the lead, Cello`, with the bars where it is not all of them; empty where nothing did.
+   * it`, `it cannot lie below the lead, Cello`, `what leads is no tune there`, with the bars where it is not all of them; empty where nothing did.
    */
   readonly foreseen: string;
   /** The bars for which something was foreseen, indexes from 0. */
@@ -36,7 +36,9 @@ export interface PartChange {
   readonly heardAs: string;
   /** Share of the bars it sounds in where it is heard in the role it was given, or had; 1 where it is silent. */
   readonly heardShare: Share;
-  /** Why it is heard otherwise in the others, in words, such as `nobody else leads in bars 3 to 5`; empty where it is not. */
+  /** The bars in which it is heard otherwise, indexes from 0. */
+  readonly otherwiseIn: readonly number[];
+  /** Why it is heard otherwise in these, in words, such as `nobody else leads in bars 3 to 5`; empty where it is not. */
   readonly because: string;
   /** Notes that begin in the bars, before. */
   readonly notesBefore: number;

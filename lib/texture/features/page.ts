@@ -4,7 +4,7 @@
  */
 import { allInstruments } from "../../instruments/catalogue.ts";
 import { once } from "../../base/memo.ts";
-import type { Share } from "../../base/units.ts";
+import type { Share, Ticks } from "../../base/units.ts";
 import { sortNotes, soundingNotes } from "../../score/build.ts";
 import { areOneSection } from "../../score/seat_strings.ts";
 import type { Note, Score } from "../../score/model.ts";
@@ -21,7 +21,7 @@ export interface ReadingPage {
   readonly silentBefore: number;
 }
 
-/** Share of a part's notes, or of their rhythm, that another must have too for both to be one line. Model assumption. */
+/** Share of the time a part sounds in whose notes, or their rhythm, another must have too for both to be one line. Model assumption. */
 const ONE_LINE_FROM: Share = 0.95;
 
 /** A part with its notes. */
@@ -34,6 +34,8 @@ interface NotesOfPart {
 
 /** Notes as text, one by one and each once: when and how long they sound, with their pitch and without. */
 interface KnownNotes {
+  /** How long they last, one after the other. */
+  readonly ticks: Ticks;
   readonly notes: readonly string[];
   readonly rhythm: readonly string[];
   readonly allNotes: ReadonlySet<string>;
@@ -47,21 +49,24 @@ const rhythmKey = ({ onsetTicks, durationTicks }: Note) => `${onsetTicks} ${dura
 function partWith(part: number, notes: readonly Note[]): NotesOfPart {
   const known = once((): KnownNotes => {
     const [own, rhythm] = [notes.map(noteKey), notes.map(rhythmKey)];
-    return { notes: own, rhythm, allNotes: new Set(own), allRhythm: new Set(rhythm) };
+    const ticks = notes.reduce((sum, n) => sum + n.durationTicks, 0);
+    return { ticks, notes: own, rhythm, allNotes: new Set(own), allRhythm: new Set(rhythm) };
   });
   return { part, notes, known };
 }
 
-/** Whether the part with fewer notes shares enough of them, or of their rhythm, with the other for both to be one line. */
+/** Whether the part that sounds less has its notes, or their rhythm, with the other for long enough for both to be one line. */
 function areInCommon(a: NotesOfPart, b: NotesOfPart, what: "notes" | "rhythm"): boolean {
-  const [few, many] = a.notes.length <= b.notes.length ? [a, b] : [b, a];
-  const own = few.known()[what];
+  const [few, many] = a.known().ticks <= b.known().ticks ? [a, b] : [b, a];
+  const { ticks, [what]: own } = few.known();
   const others = many.known()[what === "notes" ? "allNotes" : "allRhythm"];
-  let shared = own.length;
-  for (const note of own) {
-    if (!others.has(note) && --shared / own.length < ONE_LINE_FROM) return false;
+  let shared = ticks;
+  for (let i = 0; i < own.length; i++) {
+    if (others.has(own[i]!)) continue;
+    shared -= few.notes[i]!.durationTicks;
+    if (shared / ticks < ONE_LINE_FROM) return false;
   }
-  return own.length > 0;
+  return ticks > 0;
 }
 
 /** Whether two parts are one line: two players on the same notes, or a section divided, whose staves bear one name. */

@@ -2,7 +2,7 @@
  * Random wishes for movements of OpenScore Orchestra (MarkGotham/Hauptstimme, CC0 1.0): each is written or refused in words;
  * what was not asked for stays to the note, nothing that nobody can play comes in, and the file is valid.
  */
-import { assert, assertEquals, assertGreater } from "@std/assert";
+import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
 import { playability } from "ripieno";
 import { readMxl, writeMusicXml } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
@@ -22,8 +22,12 @@ import { someBars } from "../../setup/some_bars.ts";
 const MOVEMENTS = ["Beach_Op.32_2", "Brahms_Op.90_3", "Bach_BWV.1048_1"];
 const WISHES = 22;
 
-/** Share of the bars of new layers that are read back in the role they were written for, of all and of those for which nothing was foreseen. */
-const [HEARD_FROM, HEARD_UNFORESEEN_FROM] = [0.8, 0.9];
+/**
+ * Share of the bars of new layers that are read back in the role they were written for, of all and of those for which nothing was
+ * foreseen, and of how many something may be. Of 2,914 bars of 312 wishes for 26 movements, drawn by a seed on which nothing was
+ * chosen, 92 % were read so, and 96 % of the 82 % for which nothing was foreseen.
+ */
+const [HEARD_FROM, HEARD_UNFORESEEN_FROM, FORESEEN_TO] = [0.88, 0.95, 0.25];
 
 const percent = (share: number) => `${Math.round(100 * share)} %`;
 
@@ -83,14 +87,13 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
       const fine = refineGrid(score, result.score.ticksPerQuarter);
       assertEquals(outside(result.score, result), outside(fine, result), about);
       if (wish.role !== undefined && wish.role !== "rest") {
-        for (const { fromBarIndex, toBarIndex, heardShare, because, foreseenIn } of result.changes) {
+        for (const { fromBarIndex, toBarIndex, otherwiseIn, because, foreseenIn } of result.changes) {
+          assertEquals(otherwiseIn.length > 0, because !== "", about);
           const bars = toBarIndex - fromBarIndex + 1;
-          assertEquals(heardShare < 1, because !== "", about);
           read.bars += bars;
-          read.heard += heardShare * bars;
-          if (foreseenIn.length > 0) continue;
-          read.open += bars;
-          read.openHeard += heardShare * bars;
+          read.heard += bars - otherwiseIn.length;
+          read.open += bars - foreseenIn.length;
+          read.openHeard += bars - new Set([...foreseenIn, ...otherwiseIn]).size;
         }
       }
       if (i % 8 !== 0) continue;
@@ -106,9 +109,10 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
   const open = read.openHeard / read.open;
   console.log(
     `${written} written, ${refused} refused; heard as written in ${percent(share)} of their bars, ` +
-      `in ${percent(open)} of those where nothing was foreseen`,
+      `in ${percent(open)} of the ${percent(read.open / read.bars)} where nothing was foreseen`,
   );
   assertGreater(written, 4 * refused);
   assertGreater(share, HEARD_FROM);
   assertGreater(open, HEARD_UNFORESEEN_FROM);
+  assertLess(1 - read.open / read.bars, FORESEEN_TO);
 });

@@ -5,8 +5,10 @@ import type { Harmony } from "../../plan/sketch.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
 import { leadOctave } from "./lead_octave.ts";
+import { scaleFor } from "./scale.ts";
 import type { Ticks } from "../../../base/units.ts";
 import {
+  foldInto,
   groupsIn,
   type LayerPart,
   type LayerTask,
@@ -121,19 +123,25 @@ function bassNotes(
   const harmonies = strokes.map((s) => task.isBeside ? onStandingBass(task, s) : s.harmony);
   return doubledBass(task, strokes, {
     line: task.isBeside ? underBass(task, harmonies, lowest) : bassLine(harmonies, lowest),
-    spellingOf: (i, pitch) => spellAs(harmonies[i]!.bass.name, pitch),
+    spellingOf: (i, pitch) =>
+      harmonies[i]!.bass.name === "" ? undefined : spellAs(harmonies[i]!.bass.name, pitch),
   });
 }
 
-/** The harmony of a stroke over the tone of it that the bass which stands has there: two basses go in octaves. */
+/**
+ * The harmony of a stroke over what the bass that stands has there: two basses go in octaves, also where a passing note of
+ * the one is no tone of the chord.
+ */
 function onStandingBass(
   task: LayerTask,
   { harmony, onsetTicks, durationTicks }: Pick<PlacedStroke, "onsetTicks" | "durationTicks" | "harmony">,
 ): Harmony {
   const { first } = task.bassMoves(onsetTicks, onsetTicks + durationTicks);
-  const stands = first.length === 0 ? undefined : pitchClassOf(Math.min(...first));
-  const bass = harmony.tones.find((t) => t.pitchClass === stands);
-  return bass === undefined ? harmony : { ...harmony, bass };
+  if (first.length === 0) return harmony;
+  const pitchClass = pitchClassOf(Math.min(...first));
+  const scale = scaleFor(task.sketch.score.bars[harmony.barIndex]!.keyFifths, harmony);
+  const named = [...harmony.tones, ...scale].find((t) => t.pitchClass === pitchClass);
+  return { ...harmony, bass: named ?? { pitchClass, name: "" } };
 }
 
 /** One pitch per harmony, under the bass that stands where the part has it so low, at an octave with it where not. */
@@ -185,12 +193,4 @@ function bassLine(harmonies: readonly Harmony[], part: LayerPart): readonly numb
     before = higher <= reach && Math.abs(higher - before) < Math.abs(lowest - before) ? higher : lowest;
     return before;
   });
-}
-
-/** The pitch in the octave nearest to it that lies in the part's range. */
-export function foldInto(part: Pick<LayerPart, "range">, pitch: number): number {
-  let folded = pitch;
-  while (folded < part.range.low) folded += 12;
-  while (folded > part.range.high && folded - 12 >= part.range.low) folded -= 12;
-  return folded;
 }

@@ -3,11 +3,11 @@ import type { Ticks } from "../../../base/units.ts";
 import type { Bar } from "../../../score/model.ts";
 import { nameAtFifths, pitchClassOfName } from "../../../score/spelling.ts";
 import type { ChordTone, Harmony } from "../../plan/sketch.ts";
-import { foldInto } from "./lines.ts";
 import { linesOf } from "./turns.ts";
 import {
   cheapest,
   chordNote,
+  foldInto,
   groupsIn,
   type LayerPart,
   type LayerTask,

@@ -162,6 +162,14 @@ export function cheapest<Value>(values: readonly Value[], cost: (value: Value) =
   return values.reduce((best, value) => cost(value) < cost(best) ? value : best);
 }
 
+/** The pitch in the octave nearest to it that lies in the part's range. */
+export function foldInto(part: Pick<LayerPart, "range">, pitch: number): number {
+  let folded = pitch;
+  while (folded < part.range.low) folded += 12;
+  while (folded > part.range.high && folded - 12 >= part.range.low) folded -= 12;
+  return folded;
+}
+
 /** MIDI pitches of a chord or scale within a range, from low to high. */
 export function tonesWithin(tones: readonly ChordTone[], low: number, high: number): readonly number[] {
   const classes = new Set(tones.map((t) => t.pitchClass));

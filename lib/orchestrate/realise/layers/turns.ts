@@ -3,8 +3,14 @@ import { fullBarTicks } from "../../../score/time.ts";
 import type { Bar } from "../../../score/model.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { LayerHandOver } from "../../plan/extra_columns.ts";
-import { foldInto } from "./lines.ts";
-import { beatStarts, type LayerPart, type LayerTask, type LayerTurn, type PlainNote } from "./task.ts";
+import {
+  beatStarts,
+  foldInto,
+  type LayerPart,
+  type LayerTask,
+  type LayerTurn,
+  type PlainNote,
+} from "./task.ts";
 
 /** Where a bar's figure is handed over. */
 function placesIn(bar: Bar, handOver: LayerHandOver, quarter: Ticks): readonly Ticks[] {

@@ -16,6 +16,9 @@ import {
 /** Semitones a walking bass has from the lowest note of the part: common practice, no source. */
 const COMPASS = 19;
 
+/** Semitones it is left where another bass stands, below which it goes where it can: an octave. */
+const LEAST_COMPASS = 12;
+
 /** A pitch of the line with the tones it is spelt by. */
 interface BassStep {
   readonly pitch: number;
@@ -56,10 +59,11 @@ function walkingLine(
   strokes: readonly StruckHarmony[],
   { range }: LayerPart,
 ): readonly BassStep[] {
-  const [low, high] = [range.low, Math.min(range.high, range.low + COMPASS)];
+  const low = range.low;
   const line: BassStep[] = [];
   let [before, up] = [low + 7, true];
   strokes.forEach(({ harmony }, i) => {
+    const high = Math.max(low + LEAST_COMPASS, Math.min(range.high, low + COMPASS, ...task.bassOf(harmony)));
     const next = strokes[i + 1]?.harmony;
     const isFirst = strokes[i - 1]?.harmony !== harmony;
     const bass = tonesWithin([harmony.bass], low, high);

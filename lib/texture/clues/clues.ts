@@ -57,7 +57,10 @@ export function cluesOf(score: Score, features: readonly CellFeatures[], pattern
   const parts = score.parts.length;
   const counts = countsOf(score, features);
   const companions = companionsOf(score, features);
-  const recurrences = recurrencesOf(score, features, patterns);
+  const recurrences = recurrencesOf(score, features, {
+    patterns,
+    pitchesAsBefore: companions.pitchesAsBefore,
+  });
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const firstStrings = instruments.findIndex((i) => i.family === "strings");
   const lengths = score.bars.map(({ durationTicks }, b) =>

@@ -93,6 +93,10 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   const pairs = parts * parts;
   const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
   const overlaps = new Float64Array(pairs);
+  /** Notes of each part in its bar and those beside it. */
+  const around = notes.map((own, i) =>
+    own.length + (notes[i - parts]?.length ?? 0) + (notes[i + parts]?.length ?? 0)
+  );
   countCommon(notes.slice(0, parts), view[2]!);
   for (let b = 0; b < score.bars.length; b++) {
     view.push(view.shift()!);
@@ -108,14 +112,8 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
         if (sameOnsets < 0.1) continue;
         const inBar = view[1]![p * parts + q]!;
         const here = inBar / Math.max(1, notes[i]!.length + notes[j]!.length - inBar);
-        let [shared, all] = [0, 0];
-        for (let d = -1; d <= 1; d++) {
-          const own = notes[i + d * parts];
-          const other = notes[j + d * parts];
-          if (own === undefined || other === undefined) continue;
-          shared += view[d + 1]![p * parts + q]!;
-          all += own.length + other.length;
-        }
+        const shared = view[0]![p * parts + q]! + inBar + view[2]![p * parts + q]!;
+        const all = around[i]! + around[j]!;
         if ((here + shared / Math.max(1, all - shared)) / 2 >= UNISON_FROM) {
           unison[i]!.push(j);
           unison[j]!.push(i);

@@ -50,30 +50,46 @@ function rhythmOf(score: Score, { barIndex, line }: CellFeatures): string {
   return line.map((n) => `${n.onsetTicks - start}:${n.durationTicks}`).join(" ");
 }
 
-/** For each cell with a pattern, in how many bars and in how many parts the pattern occurs: 0 for one, 1 for sixteen. */
-function spreadOf(
-  patterns: readonly string[],
-  features: readonly CellFeatures[],
-): readonly (readonly [bars: Share, parts: Share])[] {
-  const found = new Map<string, { readonly bars: Set<number>; readonly parts: Set<number> }>();
-  patterns.forEach((pattern, i) => {
-    if (pattern === "") return;
-    let places = found.get(pattern);
-    if (places === undefined) found.set(pattern, places = { bars: new Set(), parts: new Set() });
-    places.bars.add(features[i]!.barIndex);
-    places.parts.add(features[i]!.part);
-  });
-  const share = (count: number): Share => Math.min(1, Math.log2(count) / FULL_DOUBLINGS);
-  return patterns.map((pattern) => {
-    const places = found.get(pattern);
-    return places === undefined ? [0, 0] : [share(places.bars.size), share(places.parts.size)];
+/** Numbers for patterns, the same for the same; -1 for none. */
+function numbersOf(patterns: readonly string[]): Int32Array {
+  const known = new Map<string, number>();
+  return Int32Array.from(patterns, (pattern) => {
+    if (pattern === "") return -1;
+    const found = known.get(pattern) ?? known.size;
+    if (found === known.size) known.set(pattern, found);
+    return found;
   });
 }
 
-/** When the notes of a bar begin, in ticks from the bar line; empty where none does. */
-function onsetsOf(score: Score, { barIndex, line }: CellFeatures): string {
-  const start = score.bars[barIndex]!.startTicks;
-  return line.map((n) => n.onsetTicks - start).join(" ");
+/** For each cell with a pattern, in how many bars and in how many parts the pattern occurs: 0 for one, 1 for sixteen. */
+function spreadOf(
+  patterns: Int32Array,
+  features: readonly CellFeatures[],
+  parts: number,
+): readonly (readonly [bars: Share, parts: Share])[] {
+  const [inBars, inParts] = [new Int32Array(patterns.length), new Int32Array(patterns.length)];
+  const lastBar = new Int32Array(patterns.length).fill(-1);
+  const known = new Set<number>();
+  features.forEach(({ barIndex, part }, i) => {
+    const pattern = patterns[i]!;
+    if (pattern < 0) return;
+    if (lastBar[pattern] !== barIndex) inBars[pattern]!++;
+    lastBar[pattern] = barIndex;
+    const before = known.size;
+    if (known.add(pattern * parts + part).size > before) inParts[pattern]!++;
+  });
+  const share = (count: number): Share => Math.min(1, Math.log2(count) / FULL_DOUBLINGS);
+  return Array.from(
+    patterns,
+    (pattern) => pattern < 0 ? [0, 0] : [share(inBars[pattern]!), share(inParts[pattern]!)],
+  );
+}
+
+/** Whether notes begin in a bar, and in the same places as in another. */
+function hasSameOnsets({ line, felt }: CellFeatures, other: CellFeatures): boolean {
+  const shift = felt.startTicks - other.felt.startTicks;
+  return line.length > 0 && line.length === other.line.length &&
+    line.every((n, i) => n.onsetTicks - other.line[i]!.onsetTicks === shift);
 }
 
 /**
@@ -85,44 +101,42 @@ function onsetsOf(score: Score, { barIndex, line }: CellFeatures): string {
  */
 export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): readonly Share[] {
   const parts = score.parts.length;
-  const onsets = features.map((f) => onsetsOf(score, f));
-  const [single, pairs] = [1, 2].map((period) => rowsOf(onsets, { parts, period }));
+  const isSame = (i: number, j: number) => hasSameOnsets(features[i]!, features[j]!);
+  const [single, pairs] = [1, 2].map((period) => rowsOf(features.length, { step: period * parts, isSame }));
   return single!.map((kept, i) => Math.max(kept, pairs![i]!));
 }
 
-/** How long a part keeps to a pattern without a break, each bar like the one so many bars before: 0 for once, 1 for 16 times. */
+/** How long a part keeps to something without a break, each bar like the one so many cells before: 0 for once, 1 for 16 times. */
 function rowsOf(
-  patterns: readonly string[],
-  { parts, period }: { parts: number; period: number },
+  cells: number,
+  { step, isSame }: { readonly step: number; readonly isSame: (cell: number, before: number) => boolean },
 ): readonly Share[] {
-  const step = parts * period;
-  const isKept = patterns.map((pattern, i) => pattern !== "" && pattern === patterns[i - step]);
-  const before = new Int32Array(patterns.length);
-  const after = new Int32Array(patterns.length);
-  for (let i = step; i < patterns.length; i++) if (isKept[i]) before[i] = before[i - step]! + 1;
-  for (let i = patterns.length - 1 - step; i >= 0; i--) if (isKept[i + step]) after[i] = after[i + step]! + 1;
-  return patterns.map((_, i) => Math.min(1, Math.log2(1 + before[i]! + after[i]!) / FULL_DOUBLINGS));
+  const before = new Int32Array(cells);
+  const after = new Int32Array(cells);
+  for (let i = step; i < cells; i++) if (isSame(i, i - step)) before[i] = before[i - step]! + 1;
+  for (let i = cells - 1 - step; i >= 0; i--) if (before[i + step]! > 0) after[i] = after[i + step]! + 1;
+  return Array.from(before, (count, i) => Math.min(1, Math.log2(1 + count + after[i]!) / FULL_DOUBLINGS));
 }
 
-/** What bars are known by where they come back, by cell; empty where there is too little to know. */
+/** What bars are known by where they come back, by cell: a number for all that are alike, -1 where there is too little to know. */
 export interface Patterns {
   /** Contour of the bar. */
-  readonly contour: readonly string[];
+  readonly contour: Int32Array;
   /** Contour of the bar and the next. */
-  readonly twoBars: readonly string[];
+  readonly twoBars: Int32Array;
   /** Rhythm of the bar. */
-  readonly rhythm: readonly string[];
+  readonly rhythm: Int32Array;
 }
 
 /** Patterns of every bar and part. */
 export function patternsOf(score: Score, features: readonly CellFeatures[]): Patterns {
   const parts = score.parts.length;
   return {
-    contour: features.map((f) => contourOf(score, [f])),
-    twoBars: features.map((f, i) =>
-      i + parts < features.length ? contourOf(score, [f, features[i + parts]!]) : ""
+    contour: numbersOf(features.map((f) => contourOf(score, [f]))),
+    twoBars: numbersOf(
+      features.map((f, i) => i + parts < features.length ? contourOf(score, [f, features[i + parts]!]) : ""),
     ),
-    rhythm: features.map((f) => rhythmOf(score, f)),
+    rhythm: numbersOf(features.map((f) => rhythmOf(score, f))),
   };
 }
 
@@ -133,26 +147,25 @@ export function patternsOf(score: Score, features: readonly CellFeatures[]): Pat
  *
  * @param score the score
  * @param features features of the same score
- * @param patterns patterns of the same score
+ * @param known patterns of the same score, and how far the pitches of each bar are those of the bar before
  * @returns rows of {@linkcode RECURRENCE_CLUES}, by bar, then part, from 0 for what is heard once to 1 for sixteen bars
  *   or parts
  */
 export function recurrencesOf(
   score: Score,
   features: readonly CellFeatures[],
-  { contour: contours, twoBars: longer, rhythm: rhythms }: Patterns,
+  { patterns, pitchesAsBefore }: { readonly patterns: Patterns; readonly pitchesAsBefore: Float64Array },
 ): readonly (readonly Share[])[] {
   const parts = score.parts.length;
-  const pitches = features.map(({ line }) =>
-    [...new Set(line.map((n) => n.soundingPitch))].sort((a, b) => a - b).join(" ")
+  const { contour: contours, twoBars: longer, rhythm: rhythms } = patterns;
+  const [contour, twoBars, rhythm] = [contours, longer, rhythms].map((numbers) =>
+    spreadOf(numbers, features, parts)
   );
-  const [contour, twoBars, rhythm] = [contours, longer, rhythms].map((patterns) =>
-    spreadOf(patterns, features)
-  );
+  const hasRhythm = (i: number, j: number) => rhythms[i]! >= 0 && rhythms[i] === rhythms[j];
   const columns = [
-    rowsOf(rhythms, { parts, period: 1 }),
-    rowsOf(rhythms, { parts, period: 2 }),
-    rowsOf(pitches, { parts, period: 1 }),
+    rowsOf(features.length, { step: parts, isSame: hasRhythm }),
+    rowsOf(features.length, { step: 2 * parts, isSame: hasRhythm }),
+    rowsOf(features.length, { step: parts, isSame: (i) => pitchesAsBefore[i] === 1 }),
   ];
   const silent = RECURRENCE_CLUES.map(() => 0);
   return features.map((f, i) =>

@@ -109,25 +109,27 @@ function aroundOf(shares: Float64Array, { scene: { parts, sounds }, units }: Evi
 }
 
 /** Mean, over the other bars in which a cell's pattern is heard, of the greatest share of those that play it; -1 for none. */
-function whereItReturns(shares: Float64Array, patterns: readonly string[], { scene }: Evidence) {
-  const { parts, sounds } = scene;
-  const heard = new Map<string, Map<number, number>>();
-  patterns.forEach((pattern, i) => {
-    if (pattern === "" || !sounds[i]) return;
+function whereItReturns(shares: Float64Array, patterns: Int32Array, { scene: { parts, sounds } }: Evidence) {
+  /** Bars in which each pattern is heard, one after the other, with the greatest share there. */
+  const heard: { readonly pattern: number; readonly bar: number; most: number }[] = [];
+  const latest = new Int32Array(patterns.length).fill(-1);
+  const placeOf = patterns.map((pattern, i) => {
+    if (pattern < 0 || !sounds[i]) return -1;
     const bar = Math.floor(i / parts);
-    let bars = heard.get(pattern);
-    if (bars === undefined) heard.set(pattern, bars = new Map());
-    bars.set(bar, Math.max(bars.get(bar) ?? 0, shares[i]!));
+    if (heard[latest[pattern]!]?.bar !== bar) latest[pattern] = heard.push({ pattern, bar, most: 0 }) - 1;
+    const place = heard[latest[pattern]!]!;
+    place.most = Math.max(place.most, shares[i]!);
+    return latest[pattern]!;
   });
-  const sums = new Map([...heard].map(([pattern, bars]) => {
-    let sum = 0;
-    for (const share of bars.values()) sum += share;
-    return [pattern, sum];
-  }));
+  const [sums, bars] = [new Float64Array(patterns.length), new Int32Array(patterns.length)];
+  for (const { pattern, most } of heard) {
+    sums[pattern]! += most;
+    bars[pattern]!++;
+  }
   return shares.map((_, i) => {
-    const bars = heard.get(patterns[i]!);
-    if (bars === undefined || bars.size < 2 || !sounds[i]) return -1;
-    return (sums.get(patterns[i]!)! - bars.get(Math.floor(i / parts))!) / (bars.size - 1);
+    const place = heard[placeOf[i]!];
+    if (place === undefined || bars[place.pattern]! < 2) return -1;
+    return (sums[place.pattern]! - place.most) / (bars[place.pattern]! - 1);
   });
 }
 

@@ -19,20 +19,9 @@ const ELSEWHERE = 0.5;
  */
 const CHANGE_COST = { always: 0.3, rhythm: 0.4, pitches: 0.4 } as const;
 
-/** Numbers for patterns, the same for the same; -1 for none. */
-function numbersOf(patterns: readonly string[]): Int32Array {
-  const known = new Map<string, number>();
-  return Int32Array.from(patterns, (pattern) => {
-    if (pattern === "") return -1;
-    const found = known.get(pattern) ?? known.size;
-    if (found === known.size) known.set(pattern, found);
-    return found;
-  });
-}
-
 /** For each cell the rhythm of its bar and the next, which is known by the part it is in; -1 where either has none. */
 function rhythmsOfTwoBars({ scene: { parts }, patterns }: Evidence): Int32Array {
-  const single = numbersOf(patterns.rhythm);
+  const single = patterns.rhythm;
   const known = new Map<number, number>();
   const size = single.length + 1;
   return single.map((first, i) => {
@@ -130,6 +119,6 @@ function goingOn(rows: EvidenceRows, { scene: { parts, sounds, companions } }: E
  */
 export function readAlike(rows: EvidenceRows, evidence: Evidence): EvidenceRows {
   const { scene: { sounds }, patterns } = evidence;
-  const byContour = meanWith(rows, numbersOf(patterns.twoBars), sounds);
+  const byContour = meanWith(rows, patterns.twoBars, sounds);
   return goingOn(meanWith(byContour, rhythmsOfTwoBars(evidence), sounds), evidence);
 }

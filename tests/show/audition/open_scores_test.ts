@@ -18,7 +18,7 @@ const MOVEMENTS = [
   "Brahms_Op.90_3",
   "Bruckner_WAB.105_2",
 ];
-const BARS = 3;
+const BARS = 2;
 const SAMPLE_RATE = 24_000;
 /** Where spectra have ended, and what noise an attack of two milliseconds leaves above. */
 const ABOVE_HZ = 11_000, LEAST_ABOVE_DB = -55;

@@ -182,12 +182,18 @@ Deno.test("what cannot be engraved is refused in words", async () => {
   await refused({ staves: "none" }, /single.*shared.*condensed/);
 });
 
-for (const dataset of ["openscore-orchestra", "openscore-orchestra-more", "s3-symphonies"]) {
-  Deno.test(`random bars of every score of ${dataset}: no complaint, every note there, every part named`, async () => {
+// Of the many every third: a movement takes longer to read than its bars to engrave, and all are from the same hands.
+for (
+  const [dataset, every] of [["openscore-orchestra", 1], ["openscore-orchestra-more", 3], [
+    "s3-symphonies",
+    1,
+  ]] as const
+) {
+  Deno.test(`random bars of scores of ${dataset}: no complaint, every note there, every part named`, async () => {
     const folder = sharedFolder(dataset);
     if (!folder) return;
     const next = random(1_717);
-    for (const url of scoresIn(folder)) {
+    for (const url of scoresIn(folder).filter((_, i) => i % every === 0)) {
       const file = decodeURIComponent(url.pathname.split("/").at(-1)!);
       const score = await readScoreBytes(Deno.readFileSync(url), { file });
       await checkRandomBars(score, next);

@@ -41,7 +41,7 @@ Deno.test("a report counts no part for more bars than there are, whatever the pa
         assertEquals(new Set(lead.split(" + ")).size, lead.split(" + ").length);
       }
     }),
-    { numRuns: 8 },
+    { numRuns: 5 },
   );
 });
 

@@ -8,6 +8,7 @@ import { playersOfNotes } from "../../../../lib/measures/players_at.ts";
 import type { Score } from "../../../../lib/score/model.ts";
 import { engrave } from "../../../setup/engraver.ts";
 import { generatedSetting } from "../../../setup/generated_settings.ts";
+import { someBars } from "../../../setup/some_bars.ts";
 import { musicXmlValidator } from "../../../setup/music_xml_schema.ts";
 import { differences } from "../../compare_scores.ts";
 import { line, type NoteText, partOf, scoreOf } from "../../small_scores.ts";
@@ -90,7 +91,9 @@ Deno.test("shared staves: only neighbours of a kind share, and not what one stav
 });
 
 Deno.test("shared staves: the demo and generated settings are valid, engraved without complaint, and read back with as many players", async () => {
-  const demo = Object.values(demoPlans()).map((plan) => realise(demoSketch(), plan));
+  const demo = Object.values(demoPlans()).map((plan) =>
+    someBars(realise(demoSketch(), plan), { from: 0, to: 19 })
+  );
   const settings = [...demo, ...[3, 8, 17, 26].map((seed) => generatedSetting(seed).score)];
   let pairs = 0;
   for (const score of settings) {

@@ -123,13 +123,29 @@ const HEARD_IN_MOST = 0.5;
 /** Parts named in a sentence. */
 const MOST_NAMED = 4;
 
-/** What became of a part, in words: what it does instead of what, whom it doubled, and what it is heard as where that is another thing. */
-export function whatBecame({ before, after, heardAs, heardShare, because, doubled }: PartChange): string {
-  const heard = heardShare > HEARD_IN_MOST ? "" : `; it will be heard as ${figureIn(heardAs)}: ${because}`;
+/**
+ * What became of a part, in words: what it does instead of what, whom it doubled, what spoke against it before a note was written,
+ * and what it is heard as where that is another thing.
+ */
+export function whatBecame(change: PartChange): string {
+  const { before, after, doubled } = change;
+  const heard = heardOtherwise(change);
   if (before === after) return `${figureIn(after)}, played otherwise${heard}`;
   const more = before.includes(", ") ? " and others" : "";
   const doubling = doubled.length > 0 ? `; it doubled ${listed(doubled, MOST_NAMED)}` : "";
   return `${figureIn(after)} instead of ${figureIn(before)}${more}${doubling}${heard}`;
+}
+
+/** What a part will be heard as where that is not what was wished; what was only foreseen, where its notes are read as wished. */
+function heardOtherwise(
+  { after, foreseen, foreseenIn, fromBarIndex, toBarIndex, heardAs, heardShare, because }: PartChange,
+): string {
+  const roleOf = (words: string) => words.split(": ")[0];
+  const other = heardAs.split(", ").find((words) => roleOf(words) !== roleOf(after)) ?? heardAs;
+  if (heardShare <= HEARD_IN_MOST) return `; it will be heard as ${figureIn(other)}: ${because}`;
+  const bars = toBarIndex - fromBarIndex + 1;
+  if (foreseenIn.length > HEARD_IN_MOST * bars) return `; it may be heard otherwise: ${foreseen}`;
+  return "";
 }
 
 /** What became of a part, in a sentence. */

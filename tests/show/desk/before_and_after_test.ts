@@ -44,3 +44,21 @@ Deno.test("bars that were written anew stand in the report as notes, before and 
     ?.length;
   assertEquals(fonts, apart ?? 0, "fonts stand in a page once");
 });
+
+Deno.test("what stands against hearing a part as it is wished is said with it, in the report as on the command line", async () => {
+  const saidOf = async (row: string) => {
+    const text = `from_bar,to_bar,parts,role,figure\n${row}\n`;
+    const work = wishesWritten(held, { file: "wishes.csv", text }, { reading, bars: undefined });
+    const [passage] = await beforeAndAfter({ ...work, changes: work.changes });
+    assertMatch(
+      work.said[0]!,
+      new RegExp(passage!.said[0]!.split(": ").slice(1).join(": ").replaceAll(/[()]/g, ".")),
+    );
+    return work.said[0]!;
+  };
+  assertMatch(
+    await saidOf("5,8,Double basses,pulse,repeated eighths"),
+    /heard (as .+|otherwise): nothing lies below it/,
+  );
+  assertMatch(await saidOf("5,8,Violins I,pad,held chord"), /^(?!.*heard)/);
+});

@@ -89,29 +89,44 @@ function samePitchClass(a: Note, b: Note): boolean {
     (Math.round(a.soundingPitch) - Math.round(b.soundingPitch)) % 12 === 0;
 }
 
+/** What of a note, or of one of its strokes, is compared. */
+type Stroke = Pick<Note, "onsetTicks" | "durationTicks" | "soundingPitch" | "unpitched">;
+
 /** Notes with their slashes written out. */
-function strokesOf(notes: readonly Note[], quarter: number): readonly Note[] {
+function strokesOf(notes: readonly Note[], quarter: number): readonly Stroke[] {
   if (notes.every((n) => n.tremoloSlashes === 0)) return notes;
-  return notes.flatMap((note) => {
+  const strokes: Stroke[] = [];
+  for (const note of notes) {
+    const { onsetTicks, durationTicks, soundingPitch, unpitched } = note;
     const each = strokeTicks(note, quarter);
-    const count = Math.max(1, Math.round(note.durationTicks / each));
-    return Array.from({ length: count }, (_, i): Note => ({
-      ...note,
-      onsetTicks: Math.round(note.onsetTicks + i * each),
-      durationTicks: Math.round(each),
-    }));
-  });
+    const count = Math.max(1, Math.round(durationTicks / each));
+    for (let i = 0; i < count; i++) {
+      strokes.push({
+        onsetTicks: Math.round(onsetTicks + i * each),
+        durationTicks: Math.round(each),
+        soundingPitch,
+        unpitched,
+      });
+    }
+  }
+  return strokes;
 }
 
 /** Share of the steps that repeat the pitch. */
-function repeatsOf(strokes: readonly Note[]): Share {
-  const repeats = strokes.slice(1).filter((n, i) => n.soundingPitch === strokes[i]!.soundingPitch).length;
+function repeatsOf(strokes: readonly Stroke[]): Share {
+  let repeats = 0;
+  for (let i = 1; i < strokes.length; i++) {
+    if (strokes[i]!.soundingPitch === strokes[i - 1]!.soundingPitch) repeats++;
+  }
   return repeats / Math.max(1, strokes.length - 1);
 }
 
 /** The notes of two parts that begin together. */
-export function begunTogether(a: readonly Note[], b: readonly Note[]): readonly (readonly [Note, Note])[] {
-  const pairs: [Note, Note][] = [];
+export function begunTogether(
+  a: readonly Stroke[],
+  b: readonly Stroke[],
+): readonly (readonly [Stroke, Stroke])[] {
+  const pairs: [Stroke, Stroke][] = [];
   let j = 0;
   for (const note of a) {
     while (j < b.length && b[j]!.onsetTicks < note.onsetTicks) j++;
@@ -121,7 +136,7 @@ export function begunTogether(a: readonly Note[], b: readonly Note[]): readonly 
 }
 
 /** The clues of one span, in the order of {@linkcode COMPARED}. */
-function compared(a: readonly Note[], b: readonly Note[], agree: Share): readonly number[] {
+function compared(a: readonly Stroke[], b: readonly Stroke[], agree: Share): readonly number[] {
   const pairs = begunTogether(a, b);
   const lengths = pairs.reduce((sum, [m, n]) => sum + ratio(m.durationTicks, n.durationTicks), 0);
   let alike = 0;

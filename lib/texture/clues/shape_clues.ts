@@ -201,7 +201,9 @@ export function shapeCluesOf(
       const [from, to] = [Math.max(0, bar - around), Math.min(cells.length, bar + around + 1)];
       const here = spanOf(line, [starts[bar]!, starts[bar + 1]!], length);
       const near = spanOf(line, [starts[from]!, starts[to]!], length * (to - from));
-      rows[bar * parts + part] = [here, near].flatMap((span) => TABLE.map(({ of }) => of(span)));
+      const row: number[] = [];
+      for (const span of [here, near]) for (const { of } of TABLE) row.push(of(span));
+      rows[bar * parts + part] = row;
     });
   });
   return rows;

@@ -24,7 +24,9 @@ const UNISON_FROM: Share = 0.55;
 const RHYTHM_FROM: Share = 0.8;
 
 /** One number for when a note begins and its pitch class; what has no pitch agrees only with its like. */
-export function onsetAndPitchClass(n: Note): number {
+export function onsetAndPitchClass(
+  n: Pick<Note, "onsetTicks" | "soundingPitch" | "unpitched">,
+): number {
   return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClassOf(n.soundingPitch));
 }
 

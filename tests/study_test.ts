@@ -7,7 +7,9 @@ import { PROJECT } from "./setup/run_command.ts";
 import { studyRights } from "./setup/study_rights.ts";
 import { STUDY_TASK, TASKS } from "./setup/study_task.ts";
 
-const SPATE = join(PROJECT, "data", "spate");
+/** A short tune of our own, and a plan for it. */
+const TUNE = `X:1\nT:Brook\nM:4/4\nL:1/4\nQ:1/4=112\nK:G\n"G" D2 G A | "Em" B3 G | "C" c2 B A | "D" A4 |\n`;
+const PLAN = "passage,from_bar,to_bar,role,parts\nAll,1,4,lead,Flute 1\nAll,1,4,pad,Horns\n";
 
 /** Tries what its words name, and prints what came of each. */
 const PROBE = `
@@ -52,12 +54,12 @@ async function probe(
 
 /** A folder with a score and other things in it, as a person has. */
 async function furnish(folder: string): Promise<void> {
-  await Deno.copyFile(join(SPATE, "tune.abc"), join(folder, "tune.abc"));
+  await Deno.writeTextFile(join(folder, "tune.abc"), TUNE);
   await Deno.writeTextFile(join(folder, "diary.txt"), "mine");
   await Deno.mkdir(join(folder, "music", "old"), { recursive: true });
   await Deno.mkdir(join(folder, "private"));
   await Deno.writeTextFile(join(folder, "private", "letter.txt"), "mine");
-  await Deno.copyFile(join(SPATE, "tune.abc"), join(folder, "music", "tune.abc"));
+  await Deno.writeTextFile(join(folder, "music", "tune.abc"), TUNE);
 }
 
 function rightsOf(folder: string, ...args: readonly string[]): readonly string[] {
@@ -156,8 +158,8 @@ Deno.test("a study with its own rights takes files and folders wherever they are
     await furnish(folder);
     const away = join(folder, "Aria, slow & ü");
     await Deno.mkdir(away);
-    await Deno.copyFile(join(SPATE, "tune.abc"), join(away, "tune, first.abc"));
-    await Deno.copyFile(join(SPATE, "plan_held.csv"), join(away, "plan.csv"));
+    await Deno.writeTextFile(join(away, "tune, first.abc"), TUNE);
+    await Deno.writeTextFile(join(away, "plan.csv"), PLAN);
     const links = Deno.build.os === "windows" ? [] : [["linked/tune.abc", "--out", "linked/out"]];
     if (links.length > 0) await Deno.symlink(away, join(folder, "linked"));
     if (links.length > 0) await Deno.symlink(join(folder, "tune.abc"), join(away, "tune.abc"));

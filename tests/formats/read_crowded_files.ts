@@ -53,40 +53,40 @@ function written(score: Score): Score {
 }
 
 const FILES: Readonly<Record<string, readonly [number, (count: number) => Score]>> = {
-  "ABC, open slurs": [100_000, (n) => abc(tune(n, () => "(C"))],
-  "ABC, slurs in slurs": [40_000, (n) => abc(tune(n, () => "(C") + tune(n, () => "C)"))],
-  "ABC, ties into rests": [60_000, (n) => abc(tune(n, () => "C-z"))],
-  "ABC, brackets": [10_000, (n) => abc(times(n, () => "|:CDEF|1CDEF:|2CDEF|"))],
-  "ABC, voices": [4000, (n) => readAbc(`X:1\nM:4/4\nL:1/4\nK:C\n${times(n, (i) => `V:${i}\nCDEF|\n`)}`)],
-  "ABC, a chord": [20_000, (n) => abc(`[${"C".repeat(n)}]`)],
-  "ABC, tuplets in tuplets": [40_000, (n) => abc(`${"(3".repeat(n)}CDE`)],
+  "ABC, open slurs": [50_000, (n) => abc(tune(n, () => "(C"))],
+  "ABC, slurs in slurs": [20_000, (n) => abc(tune(n, () => "(C") + tune(n, () => "C)"))],
+  "ABC, ties into rests": [30_000, (n) => abc(tune(n, () => "C-z"))],
+  "ABC, brackets": [5000, (n) => abc(times(n, () => "|:CDEF|1CDEF:|2CDEF|"))],
+  "ABC, voices": [2000, (n) => readAbc(`X:1\nM:4/4\nL:1/4\nK:C\n${times(n, (i) => `V:${i}\nCDEF|\n`)}`)],
+  "ABC, a chord": [10_000, (n) => abc(`[${"C".repeat(n)}]`)],
+  "ABC, tuplets in tuplets": [20_000, (n) => abc(`${"(3".repeat(n)}CDE`)],
   "MusicXML, slurs of many numbers": [
-    40_000,
+    20_000,
     (n) => xml(n, (i) => note(`<slur type="start" number="${i}"/>`)),
   ],
-  "MusicXML, wavy lines in wavy lines": [40_000, (n) =>
+  "MusicXML, wavy lines in wavy lines": [20_000, (n) =>
     xml(n, (i) => {
       const [type, number] = i < n / 2 ? ["start", i] : ["stop", n - 1 - i];
       return note(`<ornaments><wavy-line type="${type}" number="${number}"/></ornaments>`);
     })],
   "MusicXML, glissandi of many numbers": [
-    40_000,
+    20_000,
     (n) => xml(n, (i) => note(`<glissando type="start" number="${i}"/>`)),
   ],
   "MusicXML, wedges of many numbers": [
-    40_000,
+    20_000,
     (n) => xml(n, (i) => direction(`<wedge type="crescendo" number="${i}"/>`) + note("")),
   ],
-  "MusicXML, wedges at one place": [80_000, (n) =>
+  "MusicXML, wedges at one place": [40_000, (n) =>
     xml(
       16,
       (k) => (k > 0 ? "" : times(n, (i) => direction(`<wedge type="crescendo" number="${i}"/>`))) + note(""),
     )],
   "MusicXML, cresc. without end": [
-    40_000,
+    20_000,
     (n) => xml(n, () => direction("<words>cresc.</words>") + note("")),
   ],
-  "MusicXML, open brackets": [20_000, (n) =>
+  "MusicXML, open brackets": [10_000, (n) =>
     xml(
       n,
       (i) =>
@@ -97,10 +97,10 @@ const FILES: Readonly<Record<string, readonly [number, (count: number) => Score]
     )],
   // Its writer may look at every note of the bar for each that no tuplet explains; that took three minutes.
   "written: a bar off every grid": [
-    16_000,
+    8000,
     (n) => written(abc(`${times(n, (i) => `C31/37D6/37${i % 8 === 7 ? "\n" : ""}`)}|`)),
   ],
-  "MIDI, notes that never end": [80_000, (n) => midi(n, () => [0x30, 0x90, 60, 80])],
+  "MIDI, notes that never end": [40_000, (n) => midi(n, () => [0x30, 0x90, 60, 80])],
 };
 
 if (import.meta.main) {

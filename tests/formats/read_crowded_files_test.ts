@@ -4,18 +4,23 @@ import { fileURLToPath } from "node:url";
 import { readAbc } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
 
-/** Ten times what all files take together (13 s); looking through all that is open at each note takes 222 s. */
-const LIMIT_SECONDS = 120;
+/**
+ * Of the processor's time, so that a busy machine fails nothing. Looking through all that is open at each note took 222 s
+ * with twice as much of everything, where all else took 13 s.
+ */
+const LIMIT_SECONDS = 35;
 
-Deno.test("a hundred thousand open slurs, ties, lines, wedges and brackets are read within two minutes", async () => {
-  const reader = new Deno.Command(Deno.execPath(), {
-    args: ["run", "-A", "--quiet", fileURLToPath(new URL("./read_crowded_files.ts", import.meta.url))],
-    stdout: "piped",
-    stderr: "piped",
-  }).spawn();
-  const ended = setTimeout(() => reader.kill("SIGKILL"), LIMIT_SECONDS * 1000);
-  const { success, stdout, stderr } = await reader.output();
-  clearTimeout(ended);
+Deno.test("fifty thousand open slurs, ties, lines, wedges and brackets are read without a look at all of them", async () => {
+  const reading = [
+    "run",
+    "-A",
+    "--quiet",
+    fileURLToPath(new URL("./read_crowded_files.ts", import.meta.url)),
+  ];
+  const words = Deno.build.os === "windows"
+    ? [Deno.execPath(), ...reading]
+    : ["sh", "-c", `ulimit -t ${LIMIT_SECONDS} && exec "$0" "$@"`, Deno.execPath(), ...reading];
+  const { success, stdout, stderr } = await new Deno.Command(words[0]!, { args: words.slice(1) }).output();
   const read = new TextDecoder().decode(stdout).trim().split("\n");
   assert(success, `after ${read.at(-1)}: ${new TextDecoder().decode(stderr) || "took too long"}`);
   assertEquals(read.length, 16);

@@ -70,7 +70,7 @@ async function firstAnswer(address: string): Promise<Response> {
 }
 
 /** Lessons that are run by JupyterLab's own menu. */
-const RUN_BY_HAND = ["00_start_here.ipynb", "10_bit_by_bit.ipynb"];
+const RUN_BY_HAND = ["00_start_here.ipynb"];
 /** The notebook in front. */
 const SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook";
 /** Longest that a lesson may take. */

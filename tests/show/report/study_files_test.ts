@@ -5,10 +5,11 @@ import { readMusicXml } from "ripieno/formats";
 import { chartSvg, momentumChart, studyFiles } from "ripieno/show";
 import { studyFileNames } from "../../../lib/show/report/study_files.ts";
 import { TABLE_COLUMNS } from "../../../lib/show/report/table_columns.ts";
+import { someBars } from "../../setup/some_bars.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
 const entry = { study: smallStudy, score: smallScore, texture: smallTexture };
-const rotating = realise(demoSketch(), demoPlans().rotating);
+const rotating = someBars(realise(demoSketch(), demoPlans().rotating), { from: 0, to: 23 });
 const demo = { study: study(rotating), score: rotating, texture: textureOf(rotating) };
 
 /** One flute in its low register over a soft pad: a lead that sinks, for a while. */
@@ -16,9 +17,9 @@ const sunkPlan = vary(demoPlans().held, { set: { parts: ["Flute 1"], octave: 0 }
   role: "lead",
   passage: "Calm water",
 });
-const sunkSetting = realise(
-  demoSketch(),
-  vary(sunkPlan, { set: { dynamic: "p" } }, { role: "pad", passage: "Calm water" }),
+const sunkSetting = someBars(
+  realise(demoSketch(), vary(sunkPlan, { set: { dynamic: "p" } }, { role: "pad", passage: "Calm water" })),
+  { from: 0, to: 23 },
 );
 const slide = { kind: "slide", semitones: 2, lengthTicks: sunkSetting.notes[0]!.durationTicks } as const;
 const sunkScore = {
@@ -28,13 +29,16 @@ const sunkScore = {
 const sunk = { study: study(sunkScore, { name: "sunk" }), score: sunkScore, texture: textureOf(sunkScore) };
 
 /** Flutes and oboes alone over the bass: a hole that none of them can fill. */
-const hollowScore = realise(
-  demoSketch(),
-  vary(demoPlans().held, { set: { parts: ["Piccolo", "Oboe 1", "Oboe 2"] } }, {
-    role: "pad",
-    passage: "A pool",
-  }),
-  { refuseImpossible: false },
+const hollowScore = someBars(
+  realise(
+    demoSketch(),
+    vary(demoPlans().held, { set: { parts: ["Piccolo", "Oboe 1", "Oboe 2"] } }, {
+      role: "pad",
+      passage: "A pool",
+    }),
+    { refuseImpossible: false },
+  ),
+  { from: 20, to: 31 },
 );
 const hollow = {
   study: study(hollowScore, { name: "hollow" }),

@@ -111,7 +111,8 @@ function layerFor(
   };
   const isLead = (n: Note) => roleAt(score, texture, n) === "lead";
   const beside = around.filter((n) => !isLead(n));
-  const isStepping = wish.role !== "lead" && own.filter(isLead).length > own.length / 2 && beside.length > 0;
+  // Who led and steps back, or rested and comes in, is as loud as those who accompany.
+  const isStepping = wish.role !== "lead" && own.filter(isLead).length >= own.length / 2 && beside.length > 0;
   const loudness = loudnessOf(isStepping ? beside : own.length > 0 ? own : around);
   const layer = layerOf(
     { ...asThere, ...wish },
@@ -164,17 +165,20 @@ function roleAt(score: Score, { cells }: Texture, { onsetTicks, part }: Note): R
   return cells[barIndexOf(score, onsetTicks) * score.parts.length + part]?.role;
 }
 
-/** How loud some notes in order begin and end, as marks. */
+/** Share of the notes that are as loud as the last from which the first was a stroke before, and no way leads from it. Model assumption. */
+const MOST_NOTES = 0.5;
+
+/** How loud some notes in order begin and end, as marks; where most are as loud as the last, they are so from the start. */
 function loudnessOf(notes: readonly Note[]): Pick<Assignment, "dynamic" | "dynamicEnd"> {
   const meanOf = (some: readonly Note[]) => some.reduce((sum, n) => sum + n.dynamic, 0) / some.length;
   if (notes.length === 0) {
     return { dynamic: dynamicMark(DEFAULT_DYNAMIC), dynamicEnd: dynamicMark(DEFAULT_DYNAMIC) };
   }
   const [first, last] = [notes[0]!.onsetTicks, notes.at(-1)!.onsetTicks];
-  return {
-    dynamic: dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === first))),
-    dynamicEnd: dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === last))),
-  };
+  const dynamic = dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === first)));
+  const dynamicEnd = dynamicMark(meanOf(notes.filter((n) => n.onsetTicks === last)));
+  const asAtEnd = notes.filter((n) => dynamicMark(n.dynamic) === dynamicEnd).length;
+  return { dynamic: asAtEnd > MOST_NOTES * notes.length ? dynamicEnd : dynamic, dynamicEnd };
 }
 
 /**

@@ -184,6 +184,18 @@ Deno.test("a lead that is to accompany is as soft as what accompanies, unless it
   assertEquals([first(), first("f")], [3, 6]);
 });
 
+Deno.test("who rested and comes in is as loud as those who accompany, and a first stroke is no way to what comes after it", () => {
+  const abc = `X:1\nT:Ford\nM:4/4\nL:1/4\nQ:1/4=84\nK:C
+V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"\nV:4 name="Horn"
+V:1\n!f!"C"e2 g2 | "F"a3 b | "G"g2 f2 | !ff!"C"e3 d |\nV:2\n!f!G1 !p!G G G | A4 | G4 | G4 |
+V:3\n!f!C,1 !p!C, C, C, | F,4 | G,4 | C,4 |\nV:4\nz4 | z4 | z4 | z4 |\n`;
+  const score = readAbc(abc, { file: "ford.abc" });
+  const { score: after } = rewrite(score, [
+    { fromBar: 1, toBar: 4, parts: ["Horn"], role: "pulse", figure: "repeated quarters" },
+  ]);
+  assertEquals(new Set(notesOf(after, "Horn").map((n) => n.dynamic)), new Set([3]));
+});
+
 Deno.test("a part that is not told how loud to be is marked as it was, where its new notes begin", () => {
   const abc = `X:1\nT:Ford\nM:4/4\nL:1/4\nQ:1/4=84\nK:C
 V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"

@@ -81,3 +81,23 @@ Deno.test("attacksOf() counts the gap of every attack to the next of its part, o
   const gaps = attacksOf(score, STRENGTHS).map((a) => [a.seconds, a.part, a.gapSeconds]);
   assertEquals(gaps, [[0, 0, 1], [0, 1, 2], [1, 0, 2], [2, 1, 0.25], [3, 0, 0.25]]);
 });
+
+Deno.test("attacksOf() are in the order of time, strokes of a slashed note among those of other parts", () => {
+  const score = smallScore([
+    { instrument: "violin", role: "pulse", notes: [{ at: 0, quarters: 2, pitch: 67, tremoloSlashes: 1 }] },
+    {
+      instrument: "viola",
+      role: "pad",
+      notes: [0.25, 1, 1.25].map((at) => ({ at, quarters: 0.25, pitch: 60 })),
+    },
+  ], { quartersPerMinute: 60 });
+  assertEquals(attacksOf(score, STRENGTHS).map((a) => [a.seconds, a.part, a.gapSeconds]), [
+    [0, 0, 0.5],
+    [0.25, 1, 0.75],
+    [0.5, 0, 0.5],
+    [1, 0, 0.5],
+    [1, 1, 0.25],
+    [1.25, 1, 0.25],
+    [1.5, 0, 0.5],
+  ]);
+});

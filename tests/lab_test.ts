@@ -69,7 +69,7 @@ async function firstAnswer(address: string): Promise<Response> {
   }
 }
 
-/** Lessons that are run by JupyterLab's own menu. */
+/** The lesson that is run by JupyterLab's own menu. */
 const RUN_BY_HAND = ["00_start_here.ipynb"];
 /** The notebook in front. */
 const SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook";
@@ -173,7 +173,7 @@ async function madeFolder(path: string): Promise<string> {
   return path;
 }
 
-Deno.test("JupyterLab starts with the rights of its task, opens on the list of the lessons, shows what strangers have run, and runs lessons by its menu", async () => {
+Deno.test("JupyterLab starts with the rights of its task, opens on the list of the lessons, shows what strangers have run, and runs a lesson by its menu", async () => {
   if (!hasLab(jupyterPaths())) return; // Debian's packages have none
   const [, ...words] = TASKS["lab"]!.split(" ");
   const child = new Deno.Command(Deno.execPath(), {

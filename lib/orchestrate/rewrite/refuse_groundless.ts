@@ -146,6 +146,6 @@ function refuseDoubtful(score: Score, { placed: { bars }, harmony }: WishOnGroun
     `the chords of ${where} are too doubtful to write on: ${worst.symbol} in bar ${worst.bar} is sure to ${
       Math.round(100 * worst.confidence)
     } %`,
-    "Give the chords as harmony",
+    "Give the chords as harmony, in a study as a table of bar, beat and chord with --chords",
   );
 }

@@ -10,6 +10,8 @@ import { assign, demoScore, realise } from "ripieno";
 import { readMusicXml, writeMusicXml } from "ripieno/formats";
 import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
+import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
+import { readChords } from "../../../lib/orchestrate/rewrite/corrections.ts";
 import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
 import type { Wish } from "../../../lib/orchestrate/rewrite/wish.ts";
 import { readWishes, writeWishes } from "../../../lib/orchestrate/rewrite/wish_table.ts";
@@ -340,6 +342,20 @@ Deno.test("what cannot be done is said in one sentence", () => {
     role: "rest",
   }] as const;
   assertMatch(assertThrows(() => rewrite(score, twice), InputError).message, /two wishes.*Violas.*bar 3/);
+});
+
+Deno.test("chords too doubtful to write on are refused with the bar of the worst, and a table of chords helps", () => {
+  const score = asFile(held());
+  const doubtful = readHarmony(score).spans.map((s) => ({ ...s, confidence: s.bar === "2" ? 0.1 : 0.3 }));
+  const wishes = [{ fromBar: 1, toBar: 3, parts: ["Violins II"], role: "pulse" }] as const;
+  assertThrows(
+    () => rewrite(score, wishes, { harmony: { spans: doubtful } }),
+    InputError,
+    "in bar 2 is sure to 10 %",
+  );
+  const harmony = readChords("bar,beat,chord\n1,1,Dm\n2,1,A7\n3,1,Dm\n", { score, file: "chords.csv" });
+  const { changes } = rewrite(score, wishes, { harmony });
+  assertEquals(changes[0]!.after, "pulse: repeated quarters");
 });
 
 Deno.test("drums alone are no ground for a chord", () => {

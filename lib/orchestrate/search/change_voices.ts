@@ -5,7 +5,7 @@ import type { Seat } from "../plan/seat.ts";
 import { figuresAt } from "../suggest/figures_at.ts";
 import type { FigureId } from "../../texture/figures.ts";
 import { canBeBass, canHold, canLead, canMove, canPunctuate, type PlayerGroup } from "./colours.ts";
-import { leadsAt, movesAt, type ScoringTask } from "./draw_scoring.ts";
+import { FORTE, leadsAt, movesAt, type ScoringTask } from "./draw_scoring.ts";
 
 interface ChangeOptions {
   readonly seats: readonly Seat[];
@@ -47,7 +47,7 @@ export function changeVoices(
   const rest = random() < 0.5 ? less : groups;
   const next = one(
     task.colours.filter((c) =>
-      c.seats.every((seat) => !used.has(seat)) && isAble(c, at, task) &&
+      c.seats.every((seat) => !used.has(seat)) && isFirst(c, task, used) && isAble(c, at, task) &&
       figuresFor(task, at, [...rest, c]).includes(at.figure)
     ),
   );
@@ -68,20 +68,35 @@ function figuresFor(
   return figuresAt(task, role, { family, instruments: groups.map((c) => c.instrument) }).map((f) => f.id);
 }
 
-/** Whether a group can have a role at the level of a passage. */
+/** Whether nobody of a kind is free who sits before a single player: a line for one goes to the first. */
+function isFirst(
+  c: PlayerGroup,
+  { colours }: Pick<ScoringTask, "colours">,
+  used: ReadonlySet<number>,
+): boolean {
+  return c.seats.length > 1 || c.isSection ||
+    !colours.some((other) =>
+      other.seats.length === 1 && other.instrument.id === c.instrument.id &&
+      other.seats[0]! < c.seats[0]! && !used.has(other.seats[0]!)
+    );
+}
+
+/** Whether a group can have a role at the level of a passage, as drawn scorings have it: brass below and behind only where it is loud. */
 function isAble(
   c: PlayerGroup,
   { role }: Assignment,
   { tune, level, restsNext }: Omit<ScoringTask, "drive">,
 ): boolean {
+  const [isLoud, isBrass] = [level >= FORTE, c.instrument.family === "brass"];
   switch (role) {
     case "lead":
       return canLead(c, tune) && leadsAt(c, level);
     case "bass":
-      return canBeBass(c);
+      return canBeBass(c) && (isLoud || !isBrass);
     case "pad":
+      return canHold(c) && (isLoud || !isBrass || c.instrument.id.startsWith("horn"));
     case "counterline":
-      return canHold(c);
+      return canHold(c) && leadsAt(c, level);
     case "punctuation":
       return canPunctuate(c);
     default:

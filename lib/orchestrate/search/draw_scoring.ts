@@ -47,8 +47,10 @@ const OFTEN = {
   twoMoveTogether: 0.5,
   slurred: 0.6,
 } as const;
-/** Levels: from mf on a tune is doubled as often as not; from f on brass marks beats and the bass grows. */
-const [MEZZO_FORTE, FORTE] = [5, 6];
+/** Level from which a tune is doubled as often as not: mf. */
+const MEZZO_FORTE = 5;
+/** Level from which brass marks beats and the bass grows: f. */
+export const FORTE = 6;
 /** The softest and loudest that anybody is asked for: pp and ff. */
 const [SOFTEST, LOUDEST] = [2, 7];
 /** How often each kind of movement is drawn, against the others. */

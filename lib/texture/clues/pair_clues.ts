@@ -90,12 +90,12 @@ function samePitchClass(a: Note, b: Note): boolean {
 }
 
 /** What of a note, or of one of its strokes, is compared. */
-type Stroke = Pick<Note, "onsetTicks" | "durationTicks" | "soundingPitch" | "unpitched">;
+type WrittenStroke = Pick<Note, "onsetTicks" | "durationTicks" | "soundingPitch" | "unpitched">;
 
 /** Notes with their slashes written out. */
-function strokesOf(notes: readonly Note[], quarter: number): readonly Stroke[] {
+function strokesOf(notes: readonly Note[], quarter: number): readonly WrittenStroke[] {
   if (notes.every((n) => n.tremoloSlashes === 0)) return notes;
-  const strokes: Stroke[] = [];
+  const strokes: WrittenStroke[] = [];
   for (const note of notes) {
     const { onsetTicks, durationTicks, soundingPitch, unpitched } = note;
     const each = strokeTicks(note, quarter);
@@ -113,7 +113,7 @@ function strokesOf(notes: readonly Note[], quarter: number): readonly Stroke[] {
 }
 
 /** Share of the steps that repeat the pitch. */
-function repeatsOf(strokes: readonly Stroke[]): Share {
+function repeatsOf(strokes: readonly WrittenStroke[]): Share {
   let repeats = 0;
   for (let i = 1; i < strokes.length; i++) {
     if (strokes[i]!.soundingPitch === strokes[i - 1]!.soundingPitch) repeats++;
@@ -123,10 +123,10 @@ function repeatsOf(strokes: readonly Stroke[]): Share {
 
 /** The notes of two parts that begin together. */
 export function begunTogether(
-  a: readonly Stroke[],
-  b: readonly Stroke[],
-): readonly (readonly [Stroke, Stroke])[] {
-  const pairs: [Stroke, Stroke][] = [];
+  a: readonly WrittenStroke[],
+  b: readonly WrittenStroke[],
+): readonly (readonly [WrittenStroke, WrittenStroke])[] {
+  const pairs: [WrittenStroke, WrittenStroke][] = [];
   let j = 0;
   for (const note of a) {
     while (j < b.length && b[j]!.onsetTicks < note.onsetTicks) j++;
@@ -136,7 +136,7 @@ export function begunTogether(
 }
 
 /** The clues of one span, in the order of {@linkcode COMPARED}. */
-function compared(a: readonly Stroke[], b: readonly Stroke[], agree: Share): readonly number[] {
+function compared(a: readonly WrittenStroke[], b: readonly WrittenStroke[], agree: Share): readonly number[] {
   const pairs = begunTogether(a, b);
   const lengths = pairs.reduce((sum, [m, n]) => sum + ratio(m.durationTicks, n.durationTicks), 0);
   let alike = 0;

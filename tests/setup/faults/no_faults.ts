@@ -115,6 +115,12 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "turns the sign of all mean pitches, of which only the distances count",
   },
   {
+    file: "freshness/bar_likeness.ts",
+    code: "into.pitch[part]! += length * soundingPitch;",
+    wrong: "into.pitch[part]! -= length * soundingPitch",
+    why: "turns the sign of all mean pitches, of which only the distances count",
+  },
+  {
     file: "freshness/phrases.ts",
     code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;",
     wrong: "1",

@@ -176,8 +176,8 @@ Deno.test("balance() judges a lead over its notes: rests at the ends of its bars
         ));
       const [tight, padded] = [of(4), of(4 + beats)];
       for (const b of [0, 1]) {
-        for (const  of of["audibleShare", "powerDb", "handbookDb"] as const) {
-          assertAlmostEquals(padded.perBar[b]![of]!, tight.perBar[b]![of]!, 1e-9, of);
+        for (const what of ["audibleShare", "powerDb", "handbookDb"] as const) {
+          assertAlmostEquals(padded.perBar[b]![what]!, tight.perBar[b]![what]!, 1e-9, what);
         }
       }
       assertAlmostEquals(padded.whole.audibleShare!, tight.whole.audibleShare!, 1e-9);

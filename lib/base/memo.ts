@@ -2,6 +2,7 @@
  * The library's one way of keeping what was worked out. A memo may hold only what a pure function makes of readonly
  * data, under a key that tells all it was made of: results are the same with it, without it, and in any order of asking.
  */
+import { areSameNumbers } from "./same_numbers.ts";
 
 /** Gives what is kept under a key, or else makes it. What throws is not kept. */
 export type Memo<Value, Key = string> = (key: Key, make: () => Value) => Value;
@@ -93,7 +94,9 @@ function alike<Value>(
   first: KeptFigures<Value> | undefined,
   figures: readonly number[],
 ): KeptFigures<Value> | undefined {
-  for (let one = first; one !== undefined; one = one.next) if (areSame(one.figures, figures)) return one;
+  for (let one = first; one !== undefined; one = one.next) {
+    if (areSameNumbers(one.figures, figures)) return one;
+  }
   return undefined;
 }
 
@@ -114,10 +117,4 @@ function hashOf(figures: readonly number[]): number {
     }
   }
   return (hash ^ (hash >>> 13)) & 0x3fffffff; // a small integer: larger ones are made anew for each look
-}
-
-function areSame(a: readonly number[], b: readonly number[]): boolean {
-  if (a.length !== b.length) return false;
-  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
-  return true;
 }

@@ -71,6 +71,11 @@ export function seatsNamed(name: string, seats: readonly Seat[]): readonly numbe
   return seats.flatMap((s, i) => stemOf(s.part.name) === stem ? [i] : []);
 }
 
+/** The seats that names in a plan stand for, name by name. */
+export function seatsNamedBy(names: readonly string[], seats: readonly Seat[]): readonly number[] {
+  return names.flatMap((name) => seatsNamed(name, seats));
+}
+
 const stems = memo<string>(200);
 
 /** The name of a part without its number, in the singular. */

@@ -5,7 +5,7 @@ import { type Register, registerOf } from "../../instruments/registers.ts";
 import { arranged, type Arrangement, isArranged, isWind } from "../plan/arrangement.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
 import { divisionOf, playsChords } from "../plan/division.ts";
-import { type PlacedAssignment, placeError, seatsNamed } from "../plan/place_assignments.ts";
+import { type PlacedAssignment, placeError, seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Seat } from "../plan/seat.ts";
 import type { Assignment } from "../plan/plan.ts";
 import { liesWell } from "./double_stops.ts";
@@ -31,7 +31,7 @@ export function layerParts(
   const partsOf = (index: number) => partsOfSeat(index, seats[index]!, assignment);
   if (!isArranged(assignment.voicing)) return own.flatMap(partsOf);
   // Kinds lie in the order in which the plan names them.
-  const named = assignment.parts.flatMap((name) => seatsNamed(name, seats)).filter((i) => own.includes(i));
+  const named = seatsNamedBy(assignment.parts, seats).filter((i) => own.includes(i));
   const isBlown = (index: number) => isWind(seats[index]!.instrument);
   const winds = arranged(named.filter(isBlown).flatMap(partsOf), assignment.voicing);
   checkOrder(winds, assignment.voicing, { placed, seats, plan });

@@ -1,11 +1,11 @@
 /** A scoring with one group of players more, one less, or another in its place; or with another figure. */
-import { seatsNamed } from "../plan/place_assignments.ts";
+import { seatsNamedBy } from "../plan/place_assignments.ts";
 import { assign, type Assignment } from "../plan/plan.ts";
 import type { Seat } from "../plan/seat.ts";
 import { figuresAt } from "../suggest/figures_at.ts";
 import type { FigureId } from "../../texture/figures.ts";
 import { canBeBass, canHold, canLead, canMove, canPunctuate, type PlayerGroup } from "./colours.ts";
-import { FORTE, leadsAt, movesAt, type ScoringTask } from "./draw_scoring.ts";
+import { FORTE, leadsAt, mayLand, movesAt, type ScoringTask } from "./draw_scoring.ts";
 
 interface ChangeOptions {
   readonly seats: readonly Seat[];
@@ -42,7 +42,7 @@ export function changeVoices(
   if (chance < CHANGES.figure + CHANGES.less) return less.length === 0 ? undefined : withParts(less);
   const used = new Set([
     ...task.rest,
-    ...layers.flatMap((a) => a.parts.flatMap((name) => seatsNamed(name, seats))),
+    ...layers.flatMap((a) => seatsNamedBy(a.parts, seats)),
   ]);
   const rest = random() < 0.5 ? less : groups;
   const next = one(
@@ -100,7 +100,6 @@ function isAble(
     case "punctuation":
       return canPunctuate(c);
     default:
-      return canMove(c) && movesAt(c, level) &&
-        (role !== "run" || c.seats.every((seat) => !restsNext.has(seat)));
+      return canMove(c) && movesAt(c, level) && mayLand(c, role, { restsNext });
   }
 }

@@ -331,7 +331,11 @@ function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
 }
 
 /** Whether a group may have a role whose last note may lie in the next passage. */
-function mayLand(c: PlayerGroup, role: Role, { restsNext }: ScoringTask): boolean {
+export function mayLand(
+  c: PlayerGroup,
+  role: Role,
+  { restsNext }: Pick<ScoringTask, "restsNext">,
+): boolean {
   return role !== "run" || c.seats.every((seat) => !restsNext.has(seat));
 }
 

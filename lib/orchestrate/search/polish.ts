@@ -1,15 +1,13 @@
 /** A plan made better bit by bit: one job or one mark of one passage at a time, measured alone first and then whole. */
 import { randomFrom } from "../../base/random_from.ts";
-import { seatsNamed } from "../plan/place_assignments.ts";
-import type { Assignment, Plan } from "../plan/plan.ts";
+import { seatsNamedBy } from "../plan/place_assignments.ts";
+import type { Assignment } from "../plan/plan.ts";
 import { candidateWith, type PlanCandidate, type PlanTask } from "./best_plans.ts";
 import { changeVoices } from "./change_voices.ts";
 import { costOf } from "./craft.ts";
 import { redrawScoring } from "./draw_scoring.ts";
-import type { MeasuredPassage } from "./measured_plan.ts";
-import { alone, planOf, PLAYER_WISHES, scoringOf, scoringTask } from "./scoring_pool.ts";
+import { measuredAlone, type PassageMeasurer, PLAYER_WISHES, scoringTask } from "./scoring_pool.ts";
 import { FULL_DRIVE } from "./search_ground.ts";
-import type { Scoring } from "./wish_terms.ts";
 
 /** What a change may cost its passage alone for the plan to be measured whole: as much as neighbours and freshness may give back. Model assumption. */
 const GIVEN_BACK = 0.005;
@@ -21,7 +19,7 @@ const VOICES = 0.5;
 
 /** What a plan is bettered with. */
 interface PolishTask extends PlanTask {
-  readonly measurePassage: (passage: number, plan: Plan) => MeasuredPassage | undefined;
+  readonly measurePassage: PassageMeasurer;
   readonly seed: number;
   /** Changes that are tried. */
   readonly steps: number;
@@ -35,14 +33,7 @@ export function* polished(task: PolishTask, plan: PlanCandidate): Generator<Plan
   const { seats, wishes } = ground;
   const random = randomFrom(seed * 104729 + 17);
   const tasks = ground.spans.map((_, passage) => scoringTask({ ground, passage, minds: PLAYER_WISHES }));
-  const seatsOf = (a: Assignment) => a.parts.flatMap((name) => seatsNamed(name, seats));
-  const measuredAlone = (passage: number, assignments: readonly Assignment[]): Scoring | undefined => {
-    const measured = measurePassage(
-      passage,
-      planOf(alone(ground), [{ passage, assignments }], "a passage alone"),
-    );
-    return measured && scoringOf(ground, assignments, measured);
-  };
+  const seatsOf = (a: Assignment) => seatsNamedBy(a.parts, seats);
   let best = plan;
   const costs = plan.chosen.map((k, p) => costOf(ground, p, task.pools[p]![k]!));
   const known = new Set<string>();
@@ -61,7 +52,7 @@ export function* polished(task: PolishTask, plan: PlanCandidate): Generator<Plan
     const key = JSON.stringify([p, changed]);
     if (!changed || known.has(key)) continue;
     known.add(key);
-    const scoring = measuredAlone(p, changed);
+    const scoring = measuredAlone(ground, { passage: p, assignments: changed }, measurePassage);
     if (!scoring) continue;
     const cost = costOf(ground, p, scoring);
     if (cost > costs[p]! + GIVEN_BACK) continue;

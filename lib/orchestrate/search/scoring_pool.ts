@@ -1,6 +1,6 @@
 /** Scorings of every passage, drawn by chance, written and measured one by one. */
 import { randomFrom } from "../../base/random_from.ts";
-import { seatsNamed } from "../plan/place_assignments.ts";
+import { seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Assignment, Passage, Plan } from "../plan/plan.ts";
 import { costOf } from "./craft.ts";
 import { drawScoring, redrawScoring, type ScoringTask } from "./draw_scoring.ts";
@@ -19,6 +19,9 @@ const DRAWS_PER_SCORING = 4;
 export type PlayerWish = "lead" | "play" | "rest";
 export const PLAYER_WISHES: readonly PlayerWish[] = ["lead", "play", "rest"];
 
+/** Measures a passage of a plan; nothing where it cannot be written. */
+export type PassageMeasurer = (passage: number, plan: Plan) => MeasuredPassage | undefined;
+
 /** What a pool is drawn for. */
 interface PoolTask {
   readonly ground: SearchGround;
@@ -28,7 +31,7 @@ interface PoolTask {
   readonly seed: number;
   /** Which wishes about players are minded: fewer than all to see what would be possible without the others. */
   readonly minds: readonly PlayerWish[];
-  readonly measure: (passage: number, plan: Plan) => MeasuredPassage | undefined;
+  readonly measure: PassageMeasurer;
 }
 
 /** Share of the scorings that are drawn anew; the others change one that did well so far. */
@@ -46,7 +49,7 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
   const known = new Set<string>();
   const found: { readonly scoring: Scoring; readonly cost: number }[] = [];
   let drive = wanted === undefined ? 0.5 : Math.min(1, wanted / FULL_DRIVE);
-  const seatsOf = (a: Assignment) => a.parts.flatMap((name) => seatsNamed(name, seats));
+  const seatsOf = (a: Assignment) => seatsNamedBy(a.parts, seats);
   for (let draw = 0; draw < count * DRAWS_PER_SCORING && found.length < count; draw++) {
     const near = { ...base, drive: Math.min(1, Math.max(0, drive + SPREAD * (2 * random() - 1))) };
     const isNew = found.length < Math.max(PARENTS, DRAWN_ANEW * count);
@@ -54,20 +57,29 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
     const assignments = parent ? redrawScoring(near, parent, { seatsOf, random }) : drawScoring(near, random);
     if (!assignments || known.has(JSON.stringify(assignments))) continue;
     known.add(JSON.stringify(assignments));
-    const measured = measure(passage, planOf(alone(ground), [{ passage, assignments }], "a passage alone"));
-    if (!measured) continue;
+    const scoring = measuredAlone(ground, { passage, assignments }, measure);
+    if (!scoring) continue;
     if (wanted !== undefined && isNew) {
-      drive = Math.min(1, Math.max(0, drive + (measured.momentum < wanted ? LEARNED : -LEARNED)));
+      drive = Math.min(1, Math.max(0, drive + (scoring.measured.momentum < wanted ? LEARNED : -LEARNED)));
     }
-    const scoring = scoringOf(ground, assignments, measured);
     const cost = costOf(ground, passage, scoring);
     found.splice(found.findLastIndex((f) => f.cost <= cost) + 1, 0, { scoring, cost });
     yield scoring;
   }
 }
 
+/** Measures a passage on its own, as somebody scores it; nothing where that cannot be written. */
+export function measuredAlone(
+  ground: SearchGround,
+  scored: { readonly passage: number; readonly assignments: readonly Assignment[] },
+  measure: PassageMeasurer,
+): Scoring | undefined {
+  const measured = measure(scored.passage, planOf(alone(ground), [scored], "a passage alone"));
+  return measured && scoringOf(ground, scored.assignments, measured);
+}
+
 /** The ground without what a fixed plan has in other passages. */
-export function alone(ground: SearchGround): SearchGround {
+function alone(ground: SearchGround): SearchGround {
   return ground.fixed ? { ...ground, fixed: { ...ground.fixed, passages: [] } } : ground;
 }
 
@@ -89,13 +101,11 @@ export function scoringTask(
     colours,
     level: levelOf(passage, wishes),
     kept,
-    keptSeats: kept.flatMap((a) => a.parts.flatMap((name) => seatsNamed(name, seats))),
+    keptSeats: kept.flatMap((a) => seatsNamedBy(a.parts, seats)),
     lead: minds.includes("lead") ? coloursNamed(asked.lead, ground) : [],
     play: minds.includes("play") ? coloursNamed(asked.play, ground) : [],
-    rest: new Set(rest.flatMap((name) => seatsNamed(name, seats))),
-    restsNext: new Set(
-      (wishes.passages[passage + 1]?.rest ?? []).flatMap((name) => seatsNamed(name, seats)),
-    ),
+    rest: new Set(seatsNamedBy(rest, seats)),
+    restsNext: new Set(seatsNamedBy(wishes.passages[passage + 1]?.rest ?? [], seats)),
   };
 }
 
@@ -108,7 +118,7 @@ export function scoringOf(
   const doing = new Map<number, string>();
   const leads: number[] = [];
   for (const { role, figure, parts } of assignments) {
-    for (const seat of parts.flatMap((name) => seatsNamed(name, seats))) {
+    for (const seat of seatsNamedBy(parts, seats)) {
       doing.set(seat, `${role}|${figure}`);
       if (role === "lead") leads.push(seat);
     }

@@ -2,7 +2,7 @@
 import { namesInWords } from "../../measures/layer_words.ts";
 import type { Share } from "../../base/units.ts";
 import type { Assignment } from "../plan/plan.ts";
-import { seatsNamed } from "../plan/place_assignments.ts";
+import { seatsNamed, seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Seat } from "../plan/seat.ts";
 import type { MeasuredPassage, MeasuredPlan } from "./measured_plan.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
@@ -58,7 +58,6 @@ function shortOfLeast(reached: number | null, least: number): number {
 
 /** The wishes for passages, each by itself. */
 export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): readonly PassageTerm[] {
-  const seatsOf = (parts: readonly string[]) => parts.flatMap((name) => seatsNamed(name, seats));
   return passages.flatMap((asked, passage): readonly PassageTerm[] => {
     const named = (
       parts: readonly string[] | undefined,
@@ -66,7 +65,7 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
       missed: (own: readonly number[], scoring: Scoring) => boolean,
     ): readonly PassageTerm[] => {
       if (!parts || parts.length === 0) return [];
-      const own = seatsOf(parts);
+      const own = seatsNamedBy(parts, seats);
       return [{
         about: "players",
         words: `${asked.name}: ${namesInWords(parts)} ${isOne(parts) ? one : several}`,

@@ -6,7 +6,7 @@ import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { refuseUnknown } from "../../base/settings.ts";
 import { type Figure, figureById, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
-import { partsNear, seatsNamed, seatsOf } from "../plan/place_assignments.ts";
+import { partsNear, seatsNamed, seatsNamedBy, seatsOf } from "../plan/place_assignments.ts";
 import {
   ARTICULATION_WORDS,
   articulationOf,
@@ -337,7 +337,7 @@ function playersFor(
   const own = layers.part !== undefined && who !== undefined
     ? peopleOf(grid).get(String(who))!
     : matchedLayers(plan, grid, layers).flatMap((a) => a.parts);
-  const sections = [...new Set(own.flatMap((name) => seatsNamed(name, seats)))]
+  const sections = [...new Set(seatsNamedBy(own, seats))]
     .map((seat) => orchestra[seat]!)
     .filter((part) => part.players > 1);
   return Object.fromEntries(sections.map((part) => [part.name, Number(size)]));

@@ -1,5 +1,6 @@
 /** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
 import { pitchClassOf } from "../../base/modulo.ts";
+import { areSameNumbers } from "../../base/same_numbers.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "./features.ts";
@@ -52,18 +53,13 @@ function overlap(a: readonly number[], b: readonly number[]): Share {
   return shared / Math.max(1, a.length + b.length - shared);
 }
 
-/** Whether two lists are the same. */
-export function areSame(a: readonly number[], b: readonly number[]): boolean {
-  return a.length === b.length && a.every((x, i) => x === b[i]);
-}
-
 /** How far the lists of each two parts of a bar overlap. Many parts share a list: each two lists are held together once. */
 function writeOverlaps(into: Float64Array, lists: readonly (readonly number[])[]): void {
   const parts = lists.length;
   const first: number[] = []; // of each list, the first part that has it
   const firstOf = lists.map((list, p) => {
     if (list.length === 0) return -1;
-    const known = first.find((q) => areSame(lists[q]!, list));
+    const known = first.find((q) => areSameNumbers(lists[q]!, list));
     if (known === undefined) first.push(p);
     return known ?? p;
   });

@@ -329,7 +329,7 @@ function orderOf(levels: readonly (string | number)[]): readonly number[] | unde
     const marks = level.trim().split(/\s+to\s+/i).map((mark) => dynamicOf(mark));
     return marks.every((mark) => mark !== undefined) ? mean(marks as number[]) : undefined;
   });
-  return places.length > 1 && places.every((p) => p !== undefined) ? places as number[] : undefined;
+  return places.every((p) => p !== undefined) ? places as number[] : undefined;
 }
 
 /** Sum of squares that a sum of choices leaves, fitted by going round the choices until nothing moves. */
@@ -365,7 +365,7 @@ function resampled(
   values: readonly number[],
   { samples, interval, random }: Sampling,
 ): readonly [number, number] {
-  const means = Array.from({ length: Math.max(1, samples) }, () => {
+  const means = Array.from({ length: samples }, () => {
     let sum = 0;
     for (let i = 0; i < values.length; i++) sum += values[Math.floor(random() * values.length)]!;
     return sum / values.length;

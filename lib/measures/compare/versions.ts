@@ -179,7 +179,7 @@ function pairMiddle(
   let [i, j] = [0, 0];
   while (i < a.length || j < b.length) {
     const pair = i < a.length && j < b.length ? worths[i]![j]! : 0;
-    const here = best[i * width + j] ?? 0;
+    const here = best[i * width + j]!;
     if (pair > 0 && here === pair + best[(i + 1) * width + j + 1]!) pairs.push([i++, j++]);
     else if (i < a.length && (j >= b.length || here === best[(i + 1) * width + j]!)) {
       pairs.push([i++, undefined]);

@@ -84,3 +84,11 @@ Deno.test("compare() of silence divides nothing by nothing", () => {
   const [row] = compare([study(smallScore([]), { name: "silence" })]);
   assertEquals([row!.momentum, row!.secondaryShare, row!.audibleShare], [0, 0, null]);
 });
+
+Deno.test("study() leaves idiom out where it is told to, and compare() has no figure for it then", () => {
+  const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(79, 1) }]);
+  const [without, told, usual] = [{ idiom: false }, { idiom: true }, {}].map((o) => study(score, o));
+  assertEquals([without!.idiom, compare([without!])[0]!.idiom], [null, null]);
+  assertEquals(told, usual);
+  assertEquals(compare([usual!])[0]!.idiom, usual!.idiom!.whole.idiom);
+});

@@ -1,11 +1,18 @@
 /** Sensitivity: rows that agree with the measures themselves, rankings that flip and rankings that hold. */
-import { assert, assertAlmostEquals, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertMatch,
+  assertStringIncludes,
+  assertThrows,
+} from "@std/assert";
 import { balance, freshness, InputError, momentum, type Score, sensitivity } from "ripieno";
 import { contour, FRESHNESS_CONSTANTS, MOMENTUM_CONSTANTS, type SensitivityOptions } from "ripieno/measures";
-import { type Line, smallScore } from "../small_scores.ts";
+import { type Line, type LineNote, smallScore } from "../small_scores.ts";
 
 /** A held pad, and an oboe that repeats or slurs. */
-const settingOf = (step: number, slurred: boolean): Score => {
+const settingOf = (step: number, slurred: boolean, more: Partial<LineNote> = {}): Score => {
   const count = 8 / step;
   const moving: Line = {
     instrument: "oboe",
@@ -15,6 +22,7 @@ const settingOf = (step: number, slurred: boolean): Score => {
       quarters: step,
       pitch: 72 + (slurred ? i % 3 : 0),
       slurred: slurred && i > 0,
+      ...more,
     })),
   };
   const pad: Line = { instrument: "cello", role: "pad", notes: [{ at: 0, quarters: 8, pitch: 48 }] };
@@ -152,4 +160,100 @@ Deno.test("sensitivity() refuses to rank by nothing; where all is silent nothing
     constants: ["slurredStrength"],
   });
   assertEquals(rows.map((r) => [r.level, r.isFirstChanged]), rows.map(() => [1, false]));
+});
+
+Deno.test("sensitivity() tells three settings that would come first, and counts the rest", () => {
+  const near = { slurred: CLOSE.slurred, tongued: settingOf(0.5, false, { dynamic: 4.1 }) };
+  const turning = ["slurredStrength", "halfForceDynamic", "fusionSeconds", "rateWeight", "regularityWeight"];
+  const said = (count: number) => {
+    const options = { by: 0.95, measures: ["momentum"], constants: turning.slice(0, count) } as const;
+    const { conclusions, rows } = sensitivity(near, options);
+    assertEquals(rows.filter((r) => r.isFirstChanged).length, count);
+    return conclusions[0]!.slice("Momentum: fragile: “slurred” comes first, but ".length);
+  };
+  const first = "“tongued” with slurredStrength at 0.02 instead of 0.4";
+  const three = `${first}, “tongued” with halfForceDynamic at 0.25 instead of 5, ` +
+    "“tongued” with fusionSeconds at 0.195 instead of 0.1";
+  assertEquals([1, 3, 4, 5].map(said), [
+    `${first}.`,
+    `${three}.`,
+    `${three} and 1 more.`,
+    `${three} and 2 more.`,
+  ]);
+});
+
+Deno.test("who usually comes first stays there where another only draws level, at the end of a constant's range", () => {
+  const settings = {
+    broad: settingOf(0.5, false, { articulations: ["tenuto"] }),
+    tongued: settingOf(0.5, false),
+  };
+  const { rows, conclusions } = sensitivity(settings, {
+    measures: ["momentum"],
+    constants: ["broadStrength"],
+  });
+  assertEquals(rows.map((r) => [r.value, r.first, r.isFirstChanged, r.isAtLimit]), [
+    [0.4, "tongued", false, false],
+    [1, "tongued", false, true],
+  ]);
+  assertEquals(rows[1]!.lead, 0);
+  assertEquals(
+    conclusions[0]!.replace(/its lead of \d+ %/, "its lead"),
+    "Momentum: holds: “tongued” comes first whichever constant moves by 50 % (broadStrength no further than 1), " +
+      "and the whole order stays; its lead is narrowest, 0 %, with broadStrength at 1.",
+  );
+});
+
+Deno.test("places behind the first that change are told with their constant; of equal leads the first is named", () => {
+  const settings = { fast: settingOf(0.125, false), ...CLOSE };
+  const { rows, conclusions } = sensitivity(settings, {
+    measures: ["momentum", "freshness"],
+    constants: ["tremoloStrength", "slurredStrength"],
+  });
+  // Of three pairs two agree and one is turned round.
+  const turned = rows.filter((r) => r.kendall !== 1);
+  assertEquals(turned.map((r) => [r.constant, r.factor, r.isFirstChanged]), [[
+    "slurredStrength",
+    1.5,
+    false,
+  ]]);
+  assertAlmostEquals(turned[0]!.kendall!, (2 - 1) / 3, 1e-12);
+  assertStringIncludes(conclusions[0]!, ", though places behind it change with slurredStrength; its lead of");
+  assertEquals(conclusions[1], "Freshness: no constant was moved.");
+  // Nobody slurs and nobody has a tremolo: nothing changes.
+  const still = sensitivity(CLEAR, {
+    measures: ["momentum"],
+    constants: ["tremoloStrength", "slurredStrength"],
+  });
+  assertEquals(new Set(still.rows.map((r) => r.lead)), new Set([still.usual[0]!.lead]));
+  assertMatch(
+    still.conclusions[0]!,
+    /its lead of (\d+) % is narrowest, \1 %, with slurredStrength at 0\.2\.$/,
+  );
+});
+
+Deno.test("sensitivity() ranks by 0 where a measure has nothing to say, equals side by side, and tells levels as ratios", () => {
+  const nobody = { one: CLEAR.quarters, other: CLEAR.sixteenths };
+  const constants = ["twoEarsDb", "rateWeight"];
+  const { perSetting, usual, rows } = sensitivity(nobody, {
+    measures: ["momentum", "audibleShare", "contour"],
+    constants,
+  });
+  for (const v of perSetting.filter((v) => v.measure !== "momentum")) assertEquals([v.whole, v.rank], [0, 1]);
+  assertEquals(usual.slice(1).map((u) => [u.first, u.lead]), [["one", 0], ["one", 0]]);
+  const sumOf = (constant: string | null, factor: number) =>
+    perSetting.filter((v) => v.measure === "momentum" && v.constant === constant && v.factor === factor)
+      .reduce((sum, v) => sum + v.whole, 0);
+  for (const row of rows.filter((r) => r.measure === "momentum")) {
+    assertAlmostEquals(row.level, sumOf(row.constant, row.factor) / sumOf(null, 1), 1e-12);
+  }
+});
+
+Deno.test("sensitivity() says what it takes for settings", () => {
+  for (const wrong of [3, null, "score", true]) {
+    assertThrows(() => sensitivity(wrong as never), InputError, "scores in a list, or by name");
+  }
+  assertThrows(() => sensitivity(CLEAR.quarters as never), InputError, "Write it in a list: [score]");
+  const unnamed = [CLEAR.quarters, CLEAR.sixteenths].map((score) => ({ ...score, source: "" }));
+  const { perSetting } = sensitivity(unnamed, { measures: ["momentum"], constants: ["rateWeight"] });
+  assertEquals(perSetting.slice(0, 2).map((v) => v.setting), ["setting 1", "setting 2"]);
 });

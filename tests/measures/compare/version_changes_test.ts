@@ -1,5 +1,6 @@
 /** What is said of two versions of a few bars, worked out by hand. */
 import { assertAlmostEquals, assertEquals } from "@std/assert";
+import fc from "fast-check";
 import { type Score, study, textureOf } from "ripieno";
 import { compareVersions, type ScoreVersion } from "../../../lib/measures/compare/versions.ts";
 import { type Line, type LineNote, smallScore } from "../small_scores.ts";
@@ -104,4 +105,132 @@ Deno.test("measures are means over the bars of the stretch in each version", () 
       f.fromBarIndex > 0 && ["impossible", "risky"].includes(f.severity)
     ).length;
   assertEquals([row!.hardPlaces, row!.newHardPlaces], [hard(before), hard(after)]);
+});
+
+Deno.test("bars that come or go at either end are told as such, what went before what came", () => {
+  const [one, two, three] = ["abcde", "fghij", "klmno"];
+  assertEquals(changes(`${one} ${two}`, `${one} ${two} ${three}`), ["inserted null-null 3-3"]);
+  assertEquals(changes(`${one} ${two} ${three}`, `${one} ${two}`), ["removed 3-3 null-null"]);
+  assertEquals(changes(`${two} ${three}`, `${one} ${two} ${three}`), ["inserted null-null 1-1"]);
+  assertEquals(changes(`${one} ${two} ${three}`, three!), ["removed 1-2 null-null"]);
+  assertEquals(changes(`${one} ${two} ${three}`, `${one} pqrst vwxyz uuuuu ${three}`), [
+    "removed 2-2 null-null",
+    "inserted null-null 2-4",
+  ]);
+});
+
+Deno.test("whichever bars are taken out, they and no others are told, and put in again likewise", () => {
+  // The second note is the same in all bars, less than a fifth of what is in two of them.
+  const all = Array.from("abcdefgh", (letter) => `${letter}z${letter}${letter}${letter}`);
+  const kept = fc.array(fc.boolean(), { minLength: all.length, maxLength: all.length })
+    .filter((which) => which.includes(true) && which.includes(false));
+  const whole = version([flute(all.join(" "))]);
+  fc.assert(
+    fc.property(kept, (which) => {
+      const less = version([flute(all.filter((_, i) => which[i]).join(" "))]);
+      const gone = (
+        rows: ReturnType<typeof compareVersions>,
+        from: "bar" | "newBar",
+        to: "toBar" | "newToBar",
+      ) =>
+        rows.flatMap((r) => {
+          const first = Number(r[from]);
+          return Array.from({ length: Number(r[to]) - first + 1 }, (_, i) => first + i);
+        });
+      const expected = which.flatMap((isKept, i) => isKept ? [] : i + 1);
+      const [taken, put] = [compareVersions(whole, less), compareVersions(less, whole)];
+      assertEquals([gone(taken, "bar", "toBar"), gone(put, "newBar", "newToBar")], [expected, expected]);
+      assertEquals(new Set(taken.map((r) => r.kind)), new Set(["removed"]));
+      assertEquals(new Set(put.map((r) => r.kind)), new Set(["inserted"]));
+    }),
+    { seed: 7, numRuns: 12 },
+  );
+});
+
+Deno.test("empty bars are alike, a note in one is a change; so are a hundredth of a dynamic, its length and its place", () => {
+  const first = notesOf("abcde");
+  const other = (...more: LineNote[]) =>
+    versionOf(
+      smallScore([{
+        ...flute("abcde"),
+        notes: [...first.map((n) => ({ ...n, pitch: n.pitch + 24 })), ...more],
+      }], { bars: 3 }),
+    );
+  const note = { at: 4, quarters: 1, pitch: 74, dynamic: 5 };
+  const bars = (a: ScoreVersion, b: ScoreVersion) => compareVersions(a, b).map((r) => r.bar);
+  const [empty, one] = [other(), other(note)];
+  assertEquals([bars(empty, other()), bars(empty, one), bars(one, empty)], [[], ["2"], ["2"]]);
+  assertEquals(bars(one, other({ ...note, dynamic: 5.004 })), []);
+  for (
+    const change of [{ dynamic: 5.01 }, { quarters: 0.99 }, { at: 4.01 }, { pitch: 75 }, {
+      technique: "pizzicato" as const,
+    }]
+  ) {
+    assertEquals(bars(one, other({ ...note, ...change })), ["2"], JSON.stringify(change));
+  }
+  // The same on a finer grid of ticks is the same.
+  const finer = (t: number) => 2 * t;
+  const { score } = one;
+  const fine = versionOf({
+    ...score,
+    ticksPerQuarter: finer(score.ticksPerQuarter),
+    bars: score.bars.map((b) => ({
+      ...b,
+      startTicks: finer(b.startTicks),
+      durationTicks: finer(b.durationTicks),
+    })),
+    notes: score.notes.map((n) => ({
+      ...n,
+      onsetTicks: finer(n.onsetTicks),
+      durationTicks: finer(n.durationTicks),
+    })),
+  });
+  assertEquals(compareVersions(one, fine), []);
+});
+
+Deno.test("six parts are named and the rest counted; hard places are those that begin in the bars", () => {
+  const tune = flute("abcde fghij klmno");
+  const names = Array.from("ABCDEFGH", (letter) => `Viola ${letter}`);
+  const of = (does: "pad" | "pulse") => version([tune, ...names.map((name) => viola(does, [0, 1, 2], name))]);
+  const [row] = compareVersions(of("pad"), of("pulse"));
+  const said = "Viola A, Viola B, Viola C, Viola D, Viola E, Viola F and 2 more";
+  assertEquals([row!.parts, row!.who], [said, `${said}: pulse: repeated eighths, before pad: held chord`]);
+  // Capitals are 32 steps lower, where no flute plays.
+  const hardIn = (before: string, after: string) =>
+    compareVersions(version([flute(before)]), version([flute(after)]))
+      .map((r) => [r.bar, r.hardPlaces, r.newHardPlaces]);
+  assertEquals(hardIn("abcde fghij klmno", "abcde fGhij klmno"), [["2", 0, 1]]);
+  assertEquals(hardIn("abcde fGhij klmno", "abcde fghij klmno"), [["2", 1, 0]]);
+  assertEquals(hardIn("Abcde fghij klmno", "Abcde fghij klmnp"), [["3", 0, 0]]);
+});
+
+Deno.test("shares of the lead and freshness are means over the bars that have them", () => {
+  const nobody = (does: "pad" | "pulse") => versionOf(smallScore([viola(does, [0, 1])]));
+  const [row] = compareVersions(nobody("pad"), nobody("pulse"));
+  assertEquals([row!.audibleShare, row!.newAudibleShare], [null, null]);
+  const [before, after] = ["abcde fghij klmno", "abcde pqrst"].map((l) =>
+    version([flute(l), viola("pad", [0, 1])])
+  );
+  const rows = compareVersions(before!, after!);
+  for (const r of rows) {
+    const mean = (
+      { study }: ScoreVersion,
+      from: string | null,
+      to: string | null,
+      what: (b: number) => number,
+    ) => {
+      if (from === null) return null;
+      const bars = study.momentum.perBar.filter((b) =>
+        Number(b.bar) >= Number(from) && Number(b.bar) <= Number(to)
+      );
+      return bars.reduce((sum, b) => sum + what(b.barIndex), 0) / bars.length;
+    };
+    const share = (v: ScoreVersion) => (b: number) => v.study.balance.perBar[b]!.audibleShare!;
+    const fresh = (v: ScoreVersion) => (b: number) => v.study.freshness.perBar[b]!.freshness;
+    assertEquals(r.audibleShare, mean(before!, r.bar, r.toBar, share(before!)));
+    assertEquals(r.newAudibleShare, mean(after!, r.newBar, r.newToBar, share(after!)));
+    assertEquals(r.freshness, mean(before!, r.bar, r.toBar, fresh(before!)));
+    assertEquals(r.newFreshness, mean(after!, r.newBar, r.newToBar, fresh(after!)));
+    assertEquals([r.momentum === null, r.newMomentum === null], [r.bar === null, r.newBar === null]);
+  }
 });

@@ -1,9 +1,10 @@
 /** Parts that a score calls the same are told apart in every measure, table, chart and sentence. */
-import { assert, assertEquals } from "@std/assert";
+import { assert, assertEquals, assertStrictEquals } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans, demoSketch, realise, type Score, study, textureOf } from "ripieno";
 import { attribution } from "ripieno/measures";
 import { report, studyFiles, summarise } from "ripieno/show";
+import { entriesToldApart } from "../../../lib/show/report/report_entry.ts";
 
 const played = realise(demoSketch(), demoPlans().rotating);
 
@@ -63,4 +64,14 @@ Deno.test("tables, charts and the shares of parts have a row for every part, tho
     attribution(called((p) => played.parts[p]!.name), { by: "part" }).rows.length,
   );
   assertEquals(apart.study.playability.whole, own.study.playability.whole);
+});
+
+Deno.test("what is worked out of an entry is worked out once: telling its parts apart gives one entry each time", () => {
+  const entry = entryOf(played);
+  assertStrictEquals(entriesToldApart([entry])[0], entry);
+  const twins = { ...entry, score: called(() => "Violin") };
+  const [told] = entriesToldApart([twins]);
+  assertStrictEquals(entriesToldApart([twins])[0], told);
+  assertStrictEquals(entriesToldApart([told!])[0], told);
+  assertEquals(new Set(told!.score.parts.map((part) => part.name)).size, played.parts.length);
 });

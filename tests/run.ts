@@ -98,6 +98,7 @@ const checks: readonly (readonly Check[])[] = [
   [need("Chromium", installChromium)],
   [
     command("types", "deno", "check", "--quiet"),
+    command("types of examples", "deno", "check", "--quiet", "--doc", "lib", "README.md"),
     ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
     command("format", "deno", "fmt", "--check"),
     { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
@@ -108,8 +109,8 @@ const checks: readonly (readonly Check[])[] = [
     },
     command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   ],
-  [denoTest("examples", "--doc", "lib", "README.md")],
-  // Their types were looked at above.
+  // The types of both were looked at above, where another check has the other processor.
+  [denoTest("examples", "--no-check", "--doc", "lib", "README.md")],
   [denoTest("tests", "--no-check", "tests")],
 ];
 

@@ -340,9 +340,8 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
 
 /** Index of the highest value; of equals the one preferred, if it is among them. */
 function firstOf(values: readonly number[], preferred?: number): number {
-  const most = Math.max(...values);
-  if (preferred !== undefined && values[preferred]! >= most * (1 - NO_LEAD)) return preferred;
-  return values.indexOf(most);
+  if (preferred !== undefined && (leadOf(values, preferred) ?? 0) >= -NO_LEAD) return preferred;
+  return values.indexOf(Math.max(...values));
 }
 
 /** How far a setting is ahead of the best other one, over the larger of the two. */

@@ -178,7 +178,7 @@ function pairMiddle(
   const pairs: BarPair[] = [];
   let [i, j] = [0, 0];
   while (i < a.length || j < b.length) {
-    const pair = i < a.length && j < b.length ? worths[i]![j]! : 0;
+    const pair = worths[i]?.[j] ?? 0;
     const here = best[i * width + j]!;
     if (pair > 0 && here === pair + best[(i + 1) * width + j + 1]!) pairs.push([i++, j++]);
     else if (i < a.length && (j >= b.length || here === best[(i + 1) * width + j]!)) {

@@ -298,3 +298,24 @@ Deno.test("one sample is one mean at both ends; a choice without a value in a ro
   assertStringIncludes(message, 'the column "who" holds null');
   assertStringIncludes(message, "Their columns are who, v");
 });
+
+Deno.test("what summing leaves of equal values is no variance, and real variance counts, in any unit", () => {
+  // In floating point 0.1 + 0.2 is not quite 0.3.
+  const groups = { a: [0.3, 0.1 + 0.2], b: [0.6, 0.6] };
+  const real = { a: [1, 3], b: [4, 6] };
+  for (const unit of [1e-6, 1, 1e6]) {
+    const of = (which: Groups) => {
+      const rows = rowsOf(which).map((row) => ({ ...row, value: row.value * unit }));
+      return choice(effects(rows, { of: "value", by: ["group"] }), "group");
+    };
+    const [level, varied] = [of(groups), of(real)];
+    assertEquals([level.fRatio, level.standardisedDifference], [null, null]);
+    assertAlmostEquals(varied.fRatio!, 9 / 2, 1e-9);
+    assertAlmostEquals(varied.standardisedDifference!, 3 / Math.SQRT2, 1e-9);
+  }
+});
+
+Deno.test("effects() draws a thousand samples for intervals of 0.95 from seed 1, unless it is told otherwise", () => {
+  const of = (options: object) => effects(rowsOf(PLANT_GROWTH), { of: "value", by: ["group"], ...options });
+  assertEquals(of({}), of({ interval: 0.95, samples: 1000, seed: 1 }));
+});

@@ -240,6 +240,11 @@ Deno.test("sensitivity() ranks by 0 where a measure has nothing to say, equals s
   });
   for (const v of perSetting.filter((v) => v.measure !== "momentum")) assertEquals([v.whole, v.rank], [0, 1]);
   assertEquals(usual.slice(1).map((u) => [u.first, u.lead]), [["one", 0], ["one", 0]]);
+  // Of silence nothing was counted.
+  const silence = smallScore([{ instrument: "oboe", role: "pad", notes: [] }]);
+  const idioms = sensitivity({ silence, other: CLEAR.quarters }, { measures: ["idiom"], constants: [] });
+  assertEquals(idioms.perSetting.map((v) => v.rank), [2, 1]);
+  assertEquals(idioms.perSetting[0]!.whole, 0);
   const sumOf = (constant: string | null, factor: number) =>
     perSetting.filter((v) => v.measure === "momentum" && v.constant === constant && v.factor === factor)
       .reduce((sum, v) => sum + v.whole, 0);

@@ -69,12 +69,10 @@ export interface MemberStrokes {
   readonly number: number;
   /** Member from 1; 0 for one that is always there. */
   readonly member: number;
-  /** Cell of the texture that says how clearly the layer is heard there. */
-  readonly cell: number;
   /** How many notes it begins, and how many its layer does with everybody. */
   readonly notes: number;
   readonly layerNotes: number;
-  /** Its strokes, those with the same strength and accent once; the strongest is felt. */
+  /** Its strokes, those of one part with the same strength and accent once; the strongest is felt. */
   readonly strokes: readonly DrivingAttack[];
 }
 
@@ -124,14 +122,14 @@ export function eventKind(
     const ofLayer = layers.find((members) => members[0]!.layer === layer);
     const same = ofLayer?.find((one) => one.member === member);
     if (same === undefined) {
-      const one = { layer, number: number++, member, cell, notes, layerNotes, strokes: [stroke] };
+      const one = { layer, number: number++, member, notes, layerNotes, strokes: [stroke] };
       if (ofLayer === undefined) layers.push([one]);
       else ofLayer.push(one);
     } else {
       same.notes += notes;
-      if (!same.strokes.some((s) => s.strength === stroke.strength && s.accent === stroke.accent)) {
-        same.strokes.push(stroke);
-      }
+      const isSame = (s: DrivingAttack) =>
+        s.strength === stroke.strength && s.accent === stroke.accent && s.cell === cell;
+      if (!same.strokes.some(isSame)) same.strokes.push(stroke);
     }
   }
   return {

@@ -89,11 +89,10 @@ export function weigher(
 function strikesOf(kinds: readonly (UsedKind | undefined)[], audibilities: Float64Array): Weights {
   const count = kinds.reduce((sum, kind) => sum + (kind?.strikers ?? 0), 0);
   const weight = new Float64Array(count), accented = new Float64Array(count);
-  const strike = ({ number, cell, strokes }: MemberStrokes): void => {
-    const audibility = audibilities[cell]!;
+  const strike = ({ number, strokes }: MemberStrokes): void => {
     for (let i = 0; i < strokes.length; i++) {
-      const { strength, accent } = strokes[i]!;
-      const own = Math.min(1, strength * audibility);
+      const { strength, accent, cell } = strokes[i]!;
+      const own = Math.min(1, strength * audibilities[cell]!);
       if (own > weight[number]!) weight[number] = own;
       if (own * accent > accented[number]!) accented[number] = own * accent;
     }

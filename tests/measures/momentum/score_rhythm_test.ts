@@ -66,3 +66,50 @@ Deno.test("momentumMeasurer() gives what momentum() gives, whatever it measured 
     { numRuns: 25 },
   );
 });
+
+Deno.test("momentumMeasurer() takes no rhythm for that of a score that differs in one thing alone", () => {
+  const notes = [0, 0.5, 1, 2.5, 4, 5, 6].map((at): LineNote => ({
+    at,
+    quarters: 0.5,
+    pitch: 62 + at,
+    dynamic: 5,
+  }));
+  const lead = [{ at: 0, quarters: 8, pitch: 79 }];
+  const score = smallScore([
+    { instrument: "violin", role: "lead", notes: lead },
+    { instrument: "viola", role: "pulse", notes },
+  ]);
+  const [first, second] = score.bars;
+  const some = (change: Partial<Note>) => ({
+    ...score,
+    notes: score.notes.map((n, i) => i === 3 ? { ...n, ...change } : n),
+  });
+  const variants: readonly Score[] = [
+    { ...score, ticksPerQuarter: 2 * score.ticksPerQuarter },
+    { ...score, tempos: [{ ...score.tempos[0]!, quartersPerMinute: 80 }] },
+    { ...score, tempos: [...score.tempos, { onsetTicks: 384, quartersPerMinute: 80, origin: "marked" }] },
+    { ...score, bars: [first!, { ...second!, beats: 6, beatUnit: 8 }] },
+    { ...score, bars: [first!, { ...second!, beats: 3 }] },
+    { ...score, bars: [first!, { ...second!, durationTicks: 480 }] },
+    {
+      ...score,
+      bars: [{ ...first!, durationTicks: 288 }, { ...second!, startTicks: 288, durationTicks: 480 }],
+    },
+    { ...score, layers: score.layers!.map((l) => l.role === "pulse" ? { ...l, role: "figuration" } : l) },
+    { ...score, notes: score.notes.slice(0, -1) },
+    some({ soundingPitch: 85 }),
+    some({ unpitched: true }),
+    some({ onsetTicks: 120 }),
+    some({ tremoloSlashes: 1 }),
+    some({ slurred: true }),
+  ];
+  const measure = momentumMeasurer();
+  const of = (one: Score) => {
+    const texture = textureOf(one), heard = balance(one, { texture, detail: "quick" });
+    assertEquals(measure(one, texture, heard), momentum(one, { texture, balance: heard }));
+  };
+  for (const variant of variants) {
+    of(score);
+    of(variant);
+  }
+});

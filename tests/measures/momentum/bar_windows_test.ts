@@ -1,0 +1,79 @@
+/** Bars among their neighbours, worked out by hand: 96 ticks to a quarter, half a second each. */
+import { assertEquals } from "@std/assert";
+import { metricalWeights, syncopation } from "ripieno/measures";
+import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
+import { applySettings } from "../../../lib/base/settings.ts";
+import { barWindows } from "../../../lib/measures/momentum/bar_windows.ts";
+import { writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
+import { smallScore, type SmallScoreOptions } from "../small_scores.ts";
+
+const C = applySettings("momentum", MOMENTUM_CONSTANTS);
+
+/** Windows of a score without notes with events at these ticks of each bar. */
+function windowsOf(options: SmallScoreOptions, ...ticksOf: readonly (readonly number[])[]) {
+  const score = smallScore([{ instrument: "oboe", role: "pulse", notes: [] }], options);
+  const bars = score.bars.map((_, b) => ({
+    events: (ticksOf[b] ?? []).map((ticks) => ({ ticks, seconds: ticks / 192, strokes: [] })),
+    layers: [],
+    onsets: 0,
+  }));
+  return barWindows(score, bars, C);
+}
+
+Deno.test("a bar sees as far back as two of the slowest pulses and what is merged, and on to the end of the next", () => {
+  // 3.03 seconds of 192 ticks are 581.76, before 1152.
+  const bars = [[0, 383], [384, 570, 571, 575, 767], [768, 1151], [1152, 1300], [1536, 1900], [1920]];
+  const window = windowsOf({ bars: 6 }, ...bars)[3]!;
+  assertEquals(window.events.map((e) => e.ticks), [571, 575, 767, 768, 1151, 1152, 1300, 1536, 1900]);
+  assertEquals([window.from, window.to, window.seconds, window.ticksPerSecond], [5, 7, 2, 192]);
+  const first = windowsOf({ bars: 6 }, ...bars)[0]!;
+  assertEquals([first.events.map((e) => e.ticks), first.from, first.to], [
+    [0, 383, 384, 570, 571, 575, 767],
+    0,
+    2,
+  ]);
+  const last = windowsOf({ bars: 6 }, ...bars)[5]!;
+  assertEquals([last.events.at(-1)!.ticks, last.to - last.from, last.grid.ticks.length], [1920, 1, 16]);
+});
+
+Deno.test("the grid is in sixteenths, of this bar and the next; a pickup has the end of its bar, a bar cut short its beginning", () => {
+  const all = metricalWeights(4, 4, 16);
+  const [pickup, full] = windowsOf({ bars: 2, pickupQuarters: 1 });
+  assertEquals(pickup!.grid.weights, [...all.slice(12), ...all]);
+  assertEquals(pickup!.grid.ticks.slice(0, 6), [0, 24, 48, 72, 96, 120]);
+  assertEquals(full!.grid.weights, [...all, ...all]);
+  assertEquals(full!.grid.ticks[0], 96);
+  const score = smallScore([{ instrument: "oboe", role: "pulse", notes: [] }], { bars: 2 });
+  const [one, short] = score.bars;
+  const cut = { ...score, bars: [one!, { ...short!, durationTicks: 192 }] };
+  const empty = cut.bars.map(() => ({ events: [], layers: [], onsets: 0 }));
+  assertEquals(barWindows(cut, empty, C)[1]!.grid.weights, all.slice(0, 8));
+  const none = { ...score, bars: [{ ...one!, durationTicks: 0 }] };
+  const [window] = barWindows(none, [empty[0]!], C);
+  assertEquals([window!.seconds, window!.ticksPerSecond, window!.grid.ticks], [0, 1, []]);
+});
+
+Deno.test("syncopation as written: over stronger positions, also of the next bar, by the difference of the weights", () => {
+  const written = (own: readonly number[], next: readonly number[] = []) =>
+    writtenSyncopation(windowsOf({ bars: 2 }, own, next)[0]!);
+  // Sixteenths are 24 ticks; weights 0 -4 -3 -4 -2 -4 -3 -4 -1 ...
+  assertEquals(written([0, 96, 192, 288], [384]), 0);
+  assertEquals(written([48, 144], [384]), 1 + 2, "over the second beat, and over the third");
+  assertEquals(written([336], [385]), 3, "held over the bar line");
+  assertEquals(written([336], [384]), 0, "the downbeat is struck");
+  assertEquals(written([337], [385]), 0, "beside the grid");
+  assertEquals(written([360]), 4);
+});
+
+Deno.test("syncopation() looks at positions of the bar alone, each once; the shortest bar has one", () => {
+  const weights = metricalWeights(4, 4, 16);
+  assertEquals(syncopation([-2, 2, 2, 16, 40], weights), syncopation([2], weights));
+  assertEquals(syncopation([2], weights), 3);
+  assertEquals(syncopation([], weights), 0);
+  assertEquals([metricalWeights(1, 32, 16), metricalWeights(1, 64, 16)], [[0], [0]]);
+  // 15/8 is five groups of three eighths, 5/4 five beats, 9/8 three groups.
+  assertEquals(metricalWeights(15, 8, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2, -2]));
+  assertEquals(metricalWeights(5, 4, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2]));
+  assertEquals(metricalWeights(9, 8, 8), [0, -2, -2, -1, -2, -2, -1, -2, -2]);
+  assertEquals(metricalWeights(6, 8, 16), [0, -3, -2, -3, -2, -3, -1, -3, -2, -3, -2, -3]);
+});

@@ -1,0 +1,144 @@
+/** What sounds together in a stretch, worked out by hand: 96 ticks to a quarter. */
+import { assertAlmostEquals, assertEquals } from "@std/assert";
+import { instrumentById, type Score, textureOf } from "ripieno";
+import { listeningTo } from "../../../lib/measures/balance/listening.ts";
+import { type MomentLayer, soundingByBar } from "../../../lib/measures/balance/moment.ts";
+import { meanPower, powerOverTime } from "../../../lib/measures/sounding.ts";
+import { type Line, type LineNote, smallScore } from "../small_scores.ts";
+
+const Q = 96;
+const line = (instrument: string, role: Line["role"], notes: readonly LineNote[]): Line => ({
+  instrument,
+  role,
+  layer: role,
+  notes,
+});
+const note = (at: number, quarters: number, pitch: number, dynamic = 5): LineNote => ({
+  at,
+  quarters,
+  pitch,
+  dynamic,
+});
+
+/** What sounds from one quarter to another: for each layer its share, its parts, and the shares of its sounds. */
+function moment(score: Score, bar: number, from: number, to: number) {
+  const { moments, sounds } = listeningTo(score);
+  const span = { from: from * Q, to: to * Q };
+  const all = moments.momentOf(bar, span);
+  const [sounding, played] = [moments.soundingIn(bar, span), moments.playedIn(bar, span)];
+  // Each side alone says the same.
+  assertEquals(
+    all.map(({ id, soundingShare, content, fused }) => [id, soundingShare, content.id, fused.id]),
+    sounding.map(({ id, soundingShare, content, fused }) => [id, soundingShare, content.id, fused.id]),
+  );
+  assertEquals(
+    all.map((l) => [l.id, l.role, l.soundingShare, l.watts, l.parts]),
+    played.map((l) => [l.id, l.role, l.soundingShare, l.watts, l.parts]),
+  );
+  for (const { watts, content, fused } of all) {
+    const power = [...content.ingredients, ...fused.ingredients].reduce(
+      (sum, i) => sum + i.sound.powerWatts * i.share,
+      0,
+    );
+    assertAlmostEquals(watts, power, 1e-12 * power);
+  }
+  const shares = (of: MomentLayer["content"]) => of.ingredients.map((i) => i.share);
+  return {
+    layers: all.map((l) => [l.id, l.soundingShare, shares(l.content), shares(l.fused)]),
+    parts: all.map((l) => l.parts.map((p) => [p.part, p.share, p.dynamic, p.covers])),
+    sounds,
+  };
+}
+
+Deno.test("a layer sounds as long as its notes do; its dynamic is that of the last", () => {
+  const score = smallScore([
+    line("oboe", "lead", [note(0, 2, 72, 4), note(3, 1, 74, 6)]),
+    line("viola", "pad", [note(1, 3, 60), note(0, 1, 60)]),
+  ]);
+  const { layers, parts } = moment(score, 0, 0, 4);
+  assertEquals(layers, [["lead", 0.75, [0.5, 0.25], []], ["pad", 1, [1], []]]);
+  assertEquals(parts, [[[0, 0.75, 6, true]], [[1, 1, 5, true]]]);
+  assertEquals(moment(score, 0, 2, 3).layers, [["pad", 1, [1], []]]);
+  assertEquals(moment(score, 0, 1, 3).layers, [["lead", 0.5, [0.5], []], ["pad", 1, [1], []]]);
+  assertEquals(moment(score, 1, 4, 8).layers, []);
+});
+
+Deno.test("a stretch over bar lines has what is held into it once, and what begins in each bar", () => {
+  const score = smallScore([
+    line("oboe", "lead", [note(0, 3, 72), note(4.5, 0.5, 74), note(5, 1, 76), note(12.5, 1, 77)]),
+    line("viola", "pad", [note(2, 12, 60)]),
+  ], { bars: 4 });
+  assertEquals(moment(score, 0, 3, 5).layers, [["pad", 1, [1], []], ["lead", 0.25, [0.25], []]]);
+  // Nothing begins in the third bar.
+  assertEquals(moment(score, 1, 5, 13).layers, [["pad", 1, [1], []], [
+    "lead",
+    1.5 / 8,
+    [1 / 8, 0.5 / 8],
+    [],
+  ]]);
+  assertEquals(moment(score, 2, 8, 12).layers, [["pad", 1, [1], []]]);
+  assertEquals(moment(score, 2, 8, 12.5).layers, [["pad", 1, [1], []]]);
+  assertEquals(moment(score, 0, 0, 3).layers, [["lead", 1, [1], []], ["pad", 1 / 3, [1 / 3], []]]);
+});
+
+Deno.test("notes on a pitch that the lead plays in the stretch merge with it; a part that has others covers all the same", () => {
+  const score = smallScore([
+    line("oboe", "lead", [note(0, 2, 72), note(2, 2, 74)]),
+    line("viola", "pad", [note(0, 4, 72), note(0, 4, 65)]),
+    line("horn in F", "pad", [note(0, 4, 72)]),
+    line("snare drum", "pulse", [{ ...note(0, 1, 72), unpitched: true }]),
+  ]);
+  const first = moment(score, 0, 0, 2);
+  assertEquals(first.layers.slice(0, 2), [["lead", 1, [1], []], ["pad", 1, [1], [1, 1]]]);
+  assertEquals(first.parts.slice(0, 2), [[[0, 1, 5, true]], [[1, 2, 5, true], [2, 1, 5, false]]]);
+  assertEquals(first.layers[2]!.slice(3), [[]], "a drum has no pitch");
+  const second = moment(score, 0, 2, 4);
+  assertEquals(second.layers, [["pad", 1, [1, 1, 1], []], ["lead", 1, [1], []]]);
+});
+
+Deno.test("what is struck dies away: its share is that of its mean power", () => {
+  const harp = note(0, 4, 60);
+  const score = smallScore([line("harp", "pad", [harp])], { quartersPerMinute: 60 });
+  const [{ decaySeconds }] = [powerOverTime(score.notes[0]!, instrumentById("harp"))];
+  // Power falls to 1/e in the time that is given, a second to a quarter: the mean of e^(-t/d) from 1 to 2.
+  const d = decaySeconds!;
+  const expected = d * (Math.exp(-1 / d) - Math.exp(-2 / d));
+  const [[, , [share]]] = moment(score, 0, 1, 2).layers as [[string, number, [number]]];
+  assertAlmostEquals(share, expected, 1e-9);
+  assertAlmostEquals(
+    meanPower({ fromTicks: 0, toTicks: 4 * Q, decaySeconds: d }, Q, 2 * Q, 1 / Q),
+    expected,
+    1e-9,
+  );
+});
+
+Deno.test("what sounds where its part rests belongs to the bar before or after, or else is held over", () => {
+  const score = smallScore(
+    [line("oboe", "lead", [note(0, 16, 72)]), line("viola", "pad", [note(4, 12, 60)])],
+    { bars: 4 },
+  );
+  const read = textureOf(score);
+  const plays = [[true, false, false, false], [false, true, false, false]];
+  const cells = read.cells.map((cell): typeof cell =>
+    plays[cell.part]![cell.barIndex] ? cell : { ...cell, role: "rest", layer: "rest" }
+  );
+  const { moments } = listeningTo(score, { texture: { ...read, cells } });
+  const of = (bar: number) =>
+    moments.soundingIn(bar, { from: bar * 4 * Q, to: (bar + 1) * 4 * Q }).map((l) => [l.id, l.role]);
+  assertEquals([0, 1, 2, 3].map(of), [
+    [["lead", "lead"]],
+    [["lead", "lead"], ["pad", "pad"]],
+    [["held over", "pad"], ["pad", "pad"]],
+    [["held over", "pad"]],
+  ]);
+});
+
+Deno.test("soundingByBar(): a note stands in each bar in which it sounds", () => {
+  const score = smallScore([
+    line("oboe", "lead", [note(0, 4, 60), note(3, 2, 61), note(4, 9, 62), note(8, 4, 63)]),
+  ], { bars: 4 });
+  const { byBar } = listeningTo(score);
+  const pitches = byBar.map((notes) => notes.map((n) => n.soundingPitch));
+  assertEquals(pitches, [[60, 61], [61, 62], [62, 63], [62]]);
+  assertEquals(soundingByBar(score, []).map((notes) => notes.length), [0, 0, 0, 0]);
+});

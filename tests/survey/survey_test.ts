@@ -11,7 +11,14 @@ import {
   study,
   writeMusicXml,
 } from "ripieno";
-import { readRecipes, readSurvey, readSurveyBars, recipeOf, survey } from "ripieno/survey";
+import {
+  readRecipes,
+  readSurvey,
+  readSurveyBars,
+  recipeOf,
+  survey,
+  type SurveyProgress,
+} from "ripieno/survey";
 import { inFolder } from "../formats/files/tree_of.ts";
 import { runCommand } from "../setup/run_command.ts";
 import { STUDY_TASK } from "../setup/study_task.ts";
@@ -115,7 +122,12 @@ Deno.test("a bad file, one that takes too long and one that eats memory are rows
     await Deno.writeTextFile(join(scores, "empty.abc"), "");
     await Deno.writeTextFile(join(scores, "endless.musicxml"), largeXml(20_000));
     const out = join(folder, "out");
-    const done = await survey(scores, { out, workers: 2, secondsPerScore: 8, megabytes: 20_000 });
+    const onProgress = ({ done, total, remainingSeconds }: SurveyProgress) =>
+      assert(
+        (remainingSeconds ?? 0) <= 8 * Math.ceil((total - done) / 2),
+        "no score takes longer than it may",
+      );
+    const done = await survey(scores, { out, workers: 2, secondsPerScore: 8, megabytes: 20_000, onProgress });
     const errorOf = (name: string, from = done) => from.scores.find((s) => s.path === name)!.error!;
     assertEquals(done.scores.filter((s) => s.error === null).length, 4);
     assertMatch(errorOf("bad.mid"), /^Cannot read the MIDI file: /);

@@ -133,7 +133,8 @@ async function workOff(
 ): Promise<ReadonlyMap<string, string>> {
   const changed = new Map<string, string>();
   const { begunBefore } = journal;
-  const clock = progressClock(tasks, { total, tell });
+  const workers = options.workers ?? availableParallelism();
+  const clock = progressClock(tasks, { total, tell, workers, secondsPerScore: limits.seconds });
   const onGivenUp = async (task: ScoreTask, reason: string) => {
     const error = `Cannot measure the score: ${reason}. Look at it alone, or survey again with more allowed.`;
     await keepGivenUp(store, error, { hash: task.hash, by, limits });
@@ -156,7 +157,7 @@ async function workOff(
     });
   const isFeared = ({ hash }: ScoreTask) => begunBefore.has(hash);
   clock.tell();
-  const left = await work(tasks.filter((task) => !isFeared(task)), options.workers ?? availableParallelism());
+  const left = await work(tasks.filter((task) => !isFeared(task)), workers);
   const feared = tasks.filter(isFeared)
     .sort((a, b) => begunBefore.get(a.hash)!.times - begunBefore.get(b.hash)!.times);
   const isToBlame = ({ hash }: ScoreTask) => begunBefore.get(hash)!.alone >= ENDED_ALONE;
@@ -170,14 +171,26 @@ async function workOff(
   return changed;
 }
 
-/** Counts what is done and tells it, with the seconds that are left by the bytes that are left. */
-function progressClock(tasks: readonly ScoreTask[], { total, tell }: Telling) {
+/**
+ * Counts what is done and tells it, with the seconds that are left: by the bytes that are left, but no more than the scores
+ * may take.
+ */
+function progressClock(
+  tasks: readonly ScoreTask[],
+  { total, tell, workers, secondsPerScore }: Telling & {
+    readonly workers: number;
+    readonly secondsPerScore: number;
+  },
+) {
   const resumed = total - tasks.length;
   const all = tasks.reduce((sum, { bytes }) => sum + bytes, 0);
   const began = performance.now();
   let [done, failed, bytesDone] = [resumed, 0, 0];
-  const remaining = () =>
-    bytesDone === 0 ? null : (performance.now() - began) / 1000 * (all - bytesDone) / bytesDone;
+  const remaining = () => {
+    if (bytesDone === 0) return null;
+    const byBytes = (performance.now() - began) / 1000 * (all - bytesDone) / bytesDone;
+    return Math.min(byBytes, Math.ceil((total - done) / workers) * secondsPerScore);
+  };
   const say = () => tell?.({ done, total, failed, resumed, remainingSeconds: remaining() });
   return {
     tell: say,

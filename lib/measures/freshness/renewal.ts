@@ -36,7 +36,7 @@ interface RenewalInput {
 interface RenewalBar {
   /** How much less the bars before are like the bars after than like each other. */
   readonly change: Share;
-  /** A change that is large enough and larger than its neighbours. */
+  /** A change that is large enough and larger than its neighbours; who enters after an upbeat or a silence begins the piece. */
   readonly isChange: boolean;
   /** Which phrase it is in. */
   readonly phrase: number;
@@ -71,7 +71,8 @@ export function renewal(input: RenewalInput): Renewal {
     coherence,
     bars: sounds.map((_, b): RenewalBar => {
       const change = changes[b]!;
-      const isLarge = b > 0 && change >= settings.changeFrom;
+      const isLarge = b > fromBarIndex && change >= settings.changeFrom;
+      const changeBefore = b - 1 > fromBarIndex ? changes[b - 1]! : 0;
       if (b > fromBarIndex) {
         renewed *= 2 ** (-1 / settings.halfLifeBars);
         if (isStart.has(b) && isLarge) {
@@ -81,7 +82,7 @@ export function renewal(input: RenewalInput): Renewal {
       }
       return {
         change,
-        isChange: isLarge && change >= (changes[b - 1] ?? 0) && change > (changes[b + 1] ?? 0),
+        isChange: isLarge && change >= changeBefore && change > (changes[b + 1] ?? 0),
         phrase: phraseOf[b]!,
         restless: restless[b]!,
         freshness: renewed * coherence[phraseOf[b]!]!,

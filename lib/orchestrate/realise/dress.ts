@@ -39,7 +39,8 @@ interface NoteToDress extends PlainNote, Partial<Omit<BreathNote, keyof PlainNot
 
 /**
  * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred layers,
- * one slur per bar over notes that follow each other without a gap and change pitch. Portato is the same with its signs
+ * one slur per bar over notes that follow each other without a gap and change pitch; a tune keeps its own slurs where
+ * none are asked for. Portato is the same with its signs
  * under the slur, over repeated notes too; keys, plucked strings and mallets have the signs alone.
  */
 export function dress(notes: readonly NoteToDress[], dressing: Dressing): readonly Note[] {
@@ -47,8 +48,11 @@ export function dress(notes: readonly NoteToDress[], dressing: Dressing): readon
   const sign = assignment.articulation;
   const added: readonly Articulation[] = sign === "plain" || sign === "slurred" ? [] : [sign];
   // What the notes were written with stays behind.
-  const dressed = pairedAgain(notes, dressing.ticksPerQuarter).map((
+  const plain = pairedAgain(notes, dressing.ticksPerQuarter);
+  const dressed = plain.map((
     {
+      slurred: _slurred,
+      slurStart: _slurStart,
       untrilled,
       alternates,
       group: _group,
@@ -70,7 +74,35 @@ export function dress(notes: readonly NoteToDress[], dressing: Dressing): readon
     })
   );
   if (sign === "portato" && dressing.joins) return slur(dressed, dressing.barOf, { repeats: true });
-  return sign === "slurred" ? slur(dressed, dressing.barOf, { goesOn: dressing.isAlone }) : dressed;
+  if (sign === "slurred") return slur(dressed, dressing.barOf, { goesOn: dressing.isAlone });
+  return sign === "plain" && dressing.joins ? slurredAsWritten(dressed, plain) : dressed;
+}
+
+/**
+ * Slurs as the tune has them, where the plan asks for no other way of playing: over notes that follow each other without
+ * a gap or a breath.
+ *
+ * @param dressed the notes as they will stand
+ * @param plain the same, with the slurs of the source
+ */
+function slurredAsWritten(dressed: readonly Note[], plain: readonly PlainNote[]): readonly Note[] {
+  if (!plain.some((n) => n.slurStart)) return dressed;
+  const places = [...Map.groupBy(dressed.keys(), (i) => dressed[i]!.part).values()];
+  const slurs = new Map<number, Pick<Note, "slurred" | "slurStart" | "slurStop">>();
+  for (const line of places) {
+    const isJoined = (k: number) => {
+      const [before, note] = [dressed[line[k - 1]!], dressed[line[k]!]];
+      return note !== undefined && before !== undefined && plain[line[k]!]!.slurred === true &&
+        before.onsetTicks + before.durationTicks === note.onsetTicks &&
+        !before.articulations.includes("breath");
+    };
+    line.forEach((i, k) => {
+      const [slurred, goesOn] = [isJoined(k), isJoined(k + 1)];
+      const slurStart = goesOn && (!slurred || plain[i]!.slurStart === true);
+      slurs.set(i, { slurred, slurStart, slurStop: slurred && (!goesOn || slurStart) });
+    });
+  }
+  return dressed.map((n, i) => ({ ...n, ...slurs.get(i)! }));
 }
 
 /** Quarters for which a sign of two notes in turn can be printed. */

@@ -36,8 +36,8 @@ const USABLE_SHARE = 0.65;
 
 /**
  * What a breath costs, by place. The best breaths together cost least. Common practice, no source: after long notes, at the ends of bars
- * and of two or four of them; not after a short note that leads on, least of all into a longer one; players of a layer
- * in turn.
+ * and of two or four of them; not after a short note that leads on, least of all into a longer one, nor within a slur;
+ * players of a layer in turn.
  */
 const COSTS = {
   /** Any breath at all. */
@@ -58,6 +58,8 @@ const COSTS = {
   /** Into a longer note on the downbeat. */
   landing: 6,
   withinBar: 2,
+  /** In the middle of a slur that the tune has. */
+  withinSlur: 24,
   /** Gained by each beat of the note before beyond the first, up to three. */
   longNote: 1,
   /** Gained at the end of a bar, and more where two and where four bars end. */
@@ -204,6 +206,7 @@ function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): nu
   let cost = COSTS.shortNote * Math.max(0, 1 - length) -
     COSTS.longNote * Math.max(0, Math.min(3, length - 1));
   if (n.durationTicks < 2 * room) cost += COSTS.noRoom;
+  if (next.slurred) cost += COSTS.withinSlur;
   if (bars === undefined) return cost + COSTS.withinBar;
   if (length < 1 && next.durationTicks > n.durationTicks) cost += COSTS.landing;
   cost -= COSTS.barEnd;

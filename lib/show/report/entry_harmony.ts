@@ -4,6 +4,7 @@ import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
+import { keyAsPrinted } from "../drawing/note_name.ts";
 import { counted, listed, percent } from "../drawing/words.ts";
 import type { ReportEntry } from "./report_entry.ts";
 
@@ -33,7 +34,7 @@ export function harmonyInWords(harmony: HarmonyReading): string {
     .map(([name, spans]) => [name, time(spans)] as const).sort((a, b) => b[1] - a[1]);
   const inKeys = listed(
     keys.map(([name, lasts], i) =>
-      `${name} ${i === 0 ? "for " : ""}${percent(lasts / all)}${i === 0 ? " of the time" : ""}`
+      `${keyAsPrinted(name)} ${i === 0 ? "for " : ""}${percent(lasts / all)}${i === 0 ? " of the time" : ""}`
     ),
     5,
   );

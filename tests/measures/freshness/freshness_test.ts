@@ -410,3 +410,15 @@ Deno.test("freshness() likeness of attacks is the cosine of rates on a doubling 
   const empty = { ...score, bars: [{ ...score.bars[0]!, durationTicks: 0 }, ...score.bars] };
   assert(alike(empty).every((value) => value >= 0 && value <= 1));
 });
+
+Deno.test("freshness() who comes in after an upbeat of the lead begins the piece, and changes nothing", () => {
+  const { score, texture } = scoringOf(["LLLLLLLLL", ".PPPPPPPP", ".hhhhhhhh"]);
+  const quarter = score.ticksPerQuarter;
+  const [first, ...others] = score.bars;
+  const upbeat = { ...first!, startTicks: first!.durationTicks - quarter, durationTicks: quarter };
+  const after = freshness({ ...score, bars: [upbeat, ...others] }, { texture });
+  assertEquals([after.changes, after.whole.restlessness], [[], 0]);
+  assertEquals(after.whole.longestStretchBars, 9);
+  // After a whole bar alone they do.
+  assertEquals(freshness(score, { texture }).changes.map((c) => c.barIndex), [1]);
+});

@@ -859,3 +859,56 @@ Deno.test("harp and piano play chords of a hand where other parts have one tone 
     }
   }
 });
+
+/** Slurs of a part, as the onsets under them in quarters. */
+function slursIn(score: Score, part: number): readonly (readonly number[])[] {
+  const slurs: number[][] = [];
+  for (const n of score.notes.filter((m) => m.part === part)) {
+    const onset = n.onsetTicks / score.ticksPerQuarter;
+    if (n.slurred) slurs.at(-1)!.push(onset);
+    if (n.slurStart) slurs.push([onset]);
+  }
+  return slurs;
+}
+
+/** Slurs that touch, one inside a bar and over a bar line, one up to a rest. */
+const SLURRED_TUNE = sketchOf(readAbc(
+  `X:1\nM:3/4\nL:1/4\nQ:1/4=72\nK:Eb\n"Eb" (G A) B | "Ab" (c (d) e) | "Bb7" (d2 c | B) z (A | "Eb" G) F E | "Ab" c3- | (c d2 | "Eb" e2) B |]\n`,
+));
+
+Deno.test("a tune keeps its own slurs where the plan asks for no other way of playing; strokes and plucked strings have none", () => {
+  const lead = (parts: readonly string[], more = {}) =>
+    realise(SLURRED_TUNE, wholePlan(SLURRED_TUNE, { role: "lead", figure: "tune", parts, ...more }));
+  const written = SLURRED_TUNE.score;
+  for (const parts of [["Oboe 1"], ["Violins I"], ["Cellos"]]) {
+    const score = lead(parts);
+    assertEquals(slursIn(score, 0), slursIn(written, 0));
+  }
+  for (const more of [{ articulation: "staccato" }, { technique: "pizzicato" }]) {
+    assertEquals(slursIn(lead(["Violins I"], more), 0), []);
+  }
+  assertEquals(slursIn(lead(["Glockenspiel"]), 0), []);
+});
+
+Deno.test("nobody breathes in the middle of a slur of the tune while another place will do", () => {
+  const bar = (from: string) => `(${from} B c d |`;
+  const text = Array.from({ length: 8 }, (_, i) => `${bar(i % 2 ? "A" : "G")} e d c) B |`).join("\n");
+  const sketch = sketchOf(readAbc(`X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\n"C"${text}]\n`));
+  for (const part of ["Flute 1", "Oboe 1", "Tuba"]) {
+    const score = realise(
+      sketch,
+      wholePlan(sketch, { role: "lead", figure: "tune", parts: [part], dynamic: "mf" }),
+      { refuseImpossible: false },
+    );
+    const notes = score.notes;
+    const breaths = notes.filter((n) => n.articulations.includes("breath"));
+    assertGreater(breaths.length, 0, part);
+    for (const n of breaths) {
+      const next = notes.find((m) => m.onsetTicks === n.onsetTicks + n.durationTicks);
+      assertEquals(next?.slurred ?? false, false, `${part}: ${n.onsetTicks}`);
+    }
+    // A breath taken there would have ended the slur, so all that are still whole are as the tune has them.
+    const whole = notes.filter((n) => n.slurred).length;
+    if (part !== "Tuba") assertEquals(whole, sketch.tune.filter((n) => n.slurred).length, part);
+  }
+});

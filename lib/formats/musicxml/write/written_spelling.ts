@@ -2,14 +2,7 @@
 import type { Note, Score, Spelling } from "../../../score/model.ts";
 import { linesOf } from "../../../score/lines_of.ts";
 import { barIndexOf } from "../../../score/time.ts";
-import {
-  alterInKey,
-  enharmonic,
-  fifthsOf,
-  fifthsOfInterval,
-  spell,
-  transposeSpelling,
-} from "../../../score/spelling.ts";
+import { enharmonic, fifthsOf, fifthsOfInterval, spell, transposeSpelling } from "../../../score/spelling.ts";
 import { type PartOnPaper, transpositionAt, writtenKeyAt } from "./part_on_paper.ts";
 
 /** Pitch each note leads to: the next one in its line that is not the same again. */
@@ -43,14 +36,21 @@ function nearest(spelling: Spelling, keyFifths: number): Spelling {
 const nameOf = ({ step, alter }: Spelling): string => `${step}${alter}`;
 
 /**
- * Whether there is an easier way to read a note: a double accidental, and E sharp, B sharp, F flat or C flat outside a
- * key that has them.
+ * What belongs to a major key and its relative minor, in fifths from the major tonic: from the flattened second (in E
+ * flat major F flat) to the leading note of the minor (in A major E sharp). Common practice, no source.
+ */
+const BELONGS = { from: -5, to: 8 } as const;
+
+/**
+ * Whether there is an easier way to read a note: a double accidental, and E sharp, B sharp, F flat or C flat where
+ * neither the key nor its minor has them.
  */
 function isAwkward(spelling: Spelling, keyFifths: number): boolean {
   const { step, alter } = spelling;
   if (Math.abs(alter) === 2) return true;
   const isWhiteKey = alter === 1 ? "EB".includes(step) : alter === -1 ? "FC".includes(step) : false;
-  return isWhiteKey && alterInKey(step, keyFifths) !== alter;
+  const fromTonic = fifthsOf(spelling) - keyFifths;
+  return isWhiteKey && (fromTonic < BELONGS.from || fromTonic > BELONGS.to);
 }
 
 /**

@@ -50,6 +50,8 @@ export const writeTune: LayerWriter = (task) => {
       soundingPitch: n.soundingPitch + 12 * octave,
       ...(n.spelling ? { spelling: { ...n.spelling, octave: n.spelling.octave + octave } } : {}),
       articulations: n.articulations,
+      slurred: n.slurred,
+      slurStart: n.slurStart,
       ...glissandiWithin(n, end),
     }));
   });

@@ -98,6 +98,10 @@ export interface PlainNote {
   readonly spelling?: Spelling;
   /** Signs the source already had. */
   readonly articulations?: readonly Articulation[];
+  /** Whether the source slurs the note to the one before it. */
+  readonly slurred?: boolean;
+  /** Whether a slur of the source begins on the note. */
+  readonly slurStart?: boolean;
   /** Slides and glissandi the source already had. */
   readonly glissandi?: readonly Glissando[];
   /** Further signs on the note. */

@@ -2,7 +2,7 @@ import { assertEquals } from "@std/assert";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
 import type { Score, Spelling } from "../../../../lib/score/model.ts";
-import { alterInKey, pitchOfSpelling } from "../../../../lib/score/spelling.ts";
+import { pitchOfSpelling } from "../../../../lib/score/spelling.ts";
 import { generatedSetting } from "../../../setup/generated_settings.ts";
 import { type BarText, line, partOf, scoreOf } from "../../small_scores.ts";
 
@@ -79,6 +79,14 @@ Deno.test("easy reading: what the key has stays, and a clarinet in B major reads
   ]]);
 });
 
+Deno.test("easy reading: what belongs to the key or its minor stays: C flat in E flat, E sharp as the third of C sharp seven in A", () => {
+  assertEquals(namesOf(quarters("Cb5 D5 F5 Ab5", "oboe", [{ keyFifths: -3 }])), ["C-1 D0 F0 A-1"]);
+  assertEquals(namesOf(quarters("C#5 E#5 G#5 B5", "oboe", [{ keyFifths: 3 }])), ["C1 E1 G1 B0"]);
+  // As a clarinet in B flat has them, too.
+  assertEquals(namesOf(quarters("Cb5 D5 F5 Ab5", "clarinet in Bb", [{ keyFifths: -3 }])), ["D-1 E0 G0 B-1"]);
+  assertEquals(namesOf(quarters("Cb5 D5 F5 A5", "oboe", [{ keyFifths: -1 }])), ["B0 D0 F0 A0"]);
+});
+
 Deno.test("easy reading: courtesies after an altered bar and beside another octave, each once", () => {
   const signs = (notes: string, bars: BarText[]) => signsOf(writeMusicXml(quarters(notes, "oboe", bars)));
   assertEquals(
@@ -112,7 +120,9 @@ Deno.test("easy reading: generated settings, in all their keys and transposition
           [...names].some((other) => other[0] === letter && other !== `${letter}0`);
         assertEquals(Math.abs(alter) > 1, false, `seed ${seed}: ${name} in ${key}`);
         const plain = { E1: "F", B1: "C", "C-1": "B", "F-1": "E" }[name];
-        if (plain === undefined || alterInKey(name[0]!, key) === alter) continue;
+        // From the flattened second of the key to the leading note of its minor, on the line of fifths.
+        const inKey = { E1: [3, 16], B1: [4, 17], "C-1": [-12, -2], "F-1": [-13, -3] }[name];
+        if (plain === undefined || (inKey && key >= inKey[0]! && key <= inKey[1]!)) continue;
         assertEquals(names.has(`${plain}0`), false, `seed ${seed}: ${name} beside ${plain}`);
         assertEquals(isTaken(plain), true, `seed ${seed}: ${name} without need`);
       }

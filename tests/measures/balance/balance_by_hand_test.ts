@@ -3,6 +3,7 @@ import { assert, assertAlmostEquals, assertEquals, assertMatch, assertThrows } f
 import { balance, InputError, instrumentById, momentum, type Score, textureOf } from "ripieno";
 import { handbookAgreement, maskingMatrix, momentSound } from "ripieno/measures";
 import { directShares, listeningLevelsDb } from "../../../lib/measures/balance/listening_place.ts";
+import { balanceSettings } from "../../../lib/measures/balance/balance_options.ts";
 import { beatsOfBar, checkedBars } from "../../../lib/measures/balance/listening.ts";
 import { leadDoublings } from "../../../lib/measures/balance/lead_doublings.ts";
 import { dynamicPlayed } from "../../../lib/measures/balance/note_sound.ts";
@@ -68,6 +69,65 @@ Deno.test("a bar is as loud as its beats are on the mean, a layer as it is while
     assertAlmostEquals(l.loudnessShare, (l.layer === "pad" ? 1 : 3) * l.partialSones / whole, 1e-9);
     assertAlmostEquals(l.audibleShare, 1, 1e-9);
   }
+  // For half of a beat of four it has an eighth of what it has for all of it.
+  const sonesOf = (...notes: readonly LineNote[]) => {
+    const { perLayer } = balance(
+      smallScore([line("flute", "pad", notes), line("tuba", "bass", [note(0, 4, 30)])], { bars: 1 }),
+    );
+    const [flute, tuba] = ["pad", "bass"].map((id) => perLayer.find((l) => l.layer === id)!);
+    return {
+      flute: flute!.loudnessShare / flute!.partialSones,
+      tuba: tuba!.loudnessShare / tuba!.partialSones,
+    };
+  };
+  const eighth = sonesOf(note(1, 0.5, 79));
+  assertAlmostEquals(eighth.flute / eighth.tuba, 1 / 8, 1e-9);
+});
+
+Deno.test("leading parts that play louder or softer than marked are heard as if they were marked so", () => {
+  const of = (dynamic: number, leadSteps: number) =>
+    balance(
+      smallScore([
+        line("oboe", "lead", [note(0, 4, 72, dynamic)]),
+        line("horn in F", "pad", [note(0, 8, 60)]),
+      ]),
+      { constants: { leadSteps } },
+    );
+  for (const steps of [-2, 0, 1, 2]) {
+    const [played, marked] = [of(4, steps), of(4 + steps, 0)];
+    assertEquals([played.whole.audibleShare, played.whole.powerDb], [
+      marked.whole.audibleShare,
+      marked.whole.powerDb,
+    ]);
+    assertEquals(played.perLayer, marked.perLayer);
+  }
+});
+
+Deno.test("constants of balance have the ranges that are printed with them, ends included", () => {
+  const takes = (constants: object) => {
+    try {
+      return balanceSettings("try", { constants }) !== undefined;
+    } catch {
+      return false;
+    }
+  };
+  const ends = {
+    gridStepCam: [0.01, 1],
+    quickGridStepCam: [0.01, 1],
+    accentSteps: [0, 7],
+    leadSteps: [-7, 7],
+    twoEarsDb: [0, 90],
+    coveredBelowShare: [0, 1],
+    hallStrengthDb: [-30, 30],
+  };
+  for (const [name, [low, high]] of Object.entries(ends)) {
+    assert(takes({ [name]: low }) && takes({ [name]: high }), name);
+    if (name !== "hallStrengthDb") assert(!takes({ [name]: low! - 0.005 }), `${name} below ${low}`);
+    if (name !== "hallStrengthDb" && name !== "twoEarsDb") {
+      assert(!takes({ [name]: high! + 0.005 }), `${name} above ${high}`);
+    }
+  }
+  assert(takes({ listenSeconds: 0.001 }) && !takes({ listenSeconds: 0 }));
 });
 
 Deno.test("beats are those of the lower figure, but quarters in eighths; a short bar is one beat or ends with a part of one", () => {
@@ -173,6 +233,15 @@ Deno.test("covered bars one after another are one warning as long as the same pa
     );
   };
   assertEquals(of([["flute", [0, 1, 3]]]), ["flute 0-1", "flute 3-3"]);
+  const one = balance(smallScore([
+    line("flute", "lead", [note(0, 4, 62, 1)], { name: "Flute" }),
+    line("tenor trombone", "pad", [note(0, 4, 59, 8)], { name: "Trombone" }),
+  ])).warnings;
+  assertEquals(one.length, 1);
+  assertMatch(
+    one[0]!.what,
+    /^Flute, in its low register, keeps \d+ % of its loudness under the pad \(Trombone\) at fff$/,
+  );
   assertEquals(of([["flute", [0, 1]], ["alto flute", [2, 3]]]), ["flute 0-1", "alto flute 2-3"]);
 });
 

@@ -101,6 +101,9 @@ Deno.test("equal contents are one, whoever asks; others are not", () => {
   assertStrictEquals(contentOf([a!, b!], [1, 0.5]), contentOf([a!, b!, a!], [1, 0.5, 1], 2));
   assert(contentOf([a!, b!], [1, 0.5]) !== contentOf([a!, b!], [1, 0.25]));
   assert(contentOf([a!], [1]).id !== contentOf([b!], [1]).id);
+  for (const share of [0.3, 0.7]) {
+    assertEquals(contentOf([a!, b!], [share, 1]).ingredients.map((i) => i.share), [share, 1]);
+  }
   assertStrictEquals(together([contentOf([a!], [1])]), contentOf([a!], [1]));
   assertStrictEquals(together([contentOf([a!], [1]), contentOf([b!], [0.5])]), contentOf([a!, b!], [1, 0.5]));
   assertStrictEquals(scaled(contentOf([a!], [1]), 1), contentOf([a!], [1]));

@@ -168,7 +168,7 @@ export function realiserBeside(
     };
     const setting = settingOf(stage, plan.name, writtenLines(stage));
     const realised = options.clarinets === "by key" ? clarinetsByKey(setting) : setting;
-    const write = (p: PlacedAssignment) => writeLayer(p, stage, frame);
+    const write = (p: PlacedAssignment) => writeLayer(p, stage, notesBeside(p, stage, frame));
     return {
       score: realised,
       refusalFor: (findings) => refusalOf(realised, findings, { seats, placed, write }),
@@ -374,6 +374,7 @@ function isBass(p: PlacedAssignment): boolean {
 /** One layer's notes, written now or before. */
 function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
+  const beside = notesBeside(p, stage, frame);
   const key = JSON.stringify([
     [
       assignment.role,
@@ -391,11 +392,46 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
     p.seats,
     [assignment.divisi, p.seats.map((seat) => divisionOf(assignment.divisi, stage.seats[seat]!).tones)],
     [assignment.voicing, isArranged(assignment.voicing) ? assignment.parts : []],
-    frame.lead.map((l) => l.id),
+    linesInText(beside.lead),
     // An octave that was asked for hangs on nothing.
-    isLead(p) && assignment.octave !== null ? [] : [frame.bass.map((l) => l.id), padFloorOf(p, stage)],
+    isLead(p) && assignment.octave !== null ? [] : [linesInText(beside.bass), padFloorOf(p, stage)],
   ]);
-  return stage.memories.layers(key, () => stage.numbered(withEntries(p, writeLayer(p, stage, frame), stage)));
+  return stage.memories.layers(
+    key,
+    () => stage.numbered(withEntries(p, writeLayer(p, stage, beside), stage)),
+  );
+}
+
+/** Notes of leads and basses beside a layer. */
+interface NotesBeside {
+  readonly lead: readonly PlainNote[];
+  readonly bass: readonly PlainNote[];
+}
+
+/** What of leads and basses sounds in the bars of a layer: nothing else of them bears on how it is written. */
+function notesBeside(
+  { fromBarIndex, toBarIndex }: PlacedAssignment,
+  { sketch: { score: { bars } } }: PlanStage,
+  { lead, bass }: Frame,
+): NotesBeside {
+  const [first, last] = [bars[fromBarIndex]!, bars[toBarIndex]!];
+  const end = last.startTicks + last.durationTicks;
+  const here = (layers: readonly LayerNotes[]) =>
+    layers.flatMap(({ notes }) =>
+      notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > first.startTicks)
+    );
+  return { lead: here(lead), bass: here(bass) };
+}
+
+/** Notes by line, the same for the same lines whoever plays them. */
+function linesInText(notes: readonly PlainNote[]): string {
+  const lines = new Map<number, number>();
+  let text = "";
+  for (const { part, onsetTicks, durationTicks, soundingPitch } of notes) {
+    if (!lines.has(part)) lines.set(part, lines.size);
+    text += `${lines.get(part)} ${onsetTicks} ${durationTicks} ${soundingPitch},`;
+  }
+  return text;
 }
 
 /** A layer's notes with its players coming in as the plan has it. */
@@ -415,14 +451,13 @@ function withEntries(
 function writeLayer(
   p: PlacedAssignment,
   stage: PlanStage,
-  frame: Frame,
+  { lead, bass }: NotesBeside,
 ): readonly PlainNote[] {
   const { sketch, seats, plan } = stage;
   const { ticksPerQuarter } = sketch.score;
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const turns = turnsIn(p, stage);
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
-  const [lead, bass] = [frame.lead.flatMap((l) => l.notes), frame.bass.flatMap((l) => l.notes)];
   const bassLines = [...Map.groupBy(bass, (n) => n.part).values()];
   // Who chose an octave wants it, and trills may shine above the lead.
   const staysBelow = assignment.octave === null && !figure.trill;

@@ -5,7 +5,7 @@ import type { Seat } from "../plan/seat.ts";
 import { figuresAt } from "../suggest/figures_at.ts";
 import type { FigureId } from "../../texture/figures.ts";
 import { canBeBass, canHold, canLead, canMove, canPunctuate, type PlayerGroup } from "./colours.ts";
-import { FORTE, leadsAt, mayLand, movesAt, type ScoringTask } from "./draw_scoring.ts";
+import { areAllContra, FORTE, leadsAt, mayLand, movesAt, type ScoringTask } from "./draw_scoring.ts";
 
 interface ChangeOptions {
   readonly seats: readonly Seat[];
@@ -28,7 +28,9 @@ export function changeVoices(
   const groups = at.parts.flatMap((name) =>
     task.colours.filter((c) => c.parts.length === 1 && c.parts[0] === name).slice(0, 1)
   );
-  const withParts = (own: readonly PlayerGroup[], figure: string = at.figure): readonly Assignment[] => {
+  const withParts = (own: readonly PlayerGroup[], figure: string = at.figure) => {
+    // A bass keeps somebody who is not an octave too deep.
+    if (at.role === "bass" && areAllContra(own) && !areAllContra(groups)) return undefined;
     const sorted = own.toSorted((a, b) => a.seats[0]! - b.seats[0]!);
     const parts = sorted.flatMap((c) => c.parts);
     return layers.map((a) => a === at ? assign({ ...at, figure: figure as FigureId, parts }) : a);

@@ -114,7 +114,8 @@ export function redrawScoring(
   if (at === undefined) return undefined;
   if (chance < CHANGES.marks) {
     const level = (dynamicOf(at.dynamic) ?? task.level) + (random() < 0.5 ? 1 : -1);
-    return layers.map((a) => a === at ? { ...a, dynamic: markOf(Math.min(level, task.level)) } : a);
+    const dynamic = markOf(Math.min(level, task.level));
+    return layers.map((a) => a === at ? { ...a, dynamic, dynamicEnd: dynamic } : a);
   }
   const isLess = chance < CHANGES.marks + CHANGES.less;
   const isMore = !isLess && chance < CHANGES.marks + CHANGES.less + CHANGES.more;
@@ -219,7 +220,7 @@ function doubles(a: PlayerGroup, b: PlayerGroup): boolean {
 /** Lowest comfortable note of instruments that have a tune where it is loud, such as the piccolo, sounding MIDI pitch. Common practice, no source. */
 const PIERCING = 72;
 
-/** How much less often than usual a brass tune is drawn where it is too soft for it. */
+/** How much less often than others an instrument that lends a colour is asked to move. */
 const SELDOM = 0.03;
 
 /** Whether an instrument has tunes at a level: trumpets from mf, trombones from f. Common practice, no source. */
@@ -243,10 +244,11 @@ const CROWDED = 0.15;
 
 function drawLead({ task, random, firsts }: Hand): readonly PlayerGroup[] {
   const isLoud = task.level >= MEZZO_FORTE;
-  const candidates = firsts((c) => canLead(c, task.tune));
-  const weight = (c: PlayerGroup) =>
-    (isSeveral(c) === isLoud ? 2 : c.isSection ? 1.5 : isLoud ? 1 : CROWDED) *
-    (leadsAt(c, task.level) ? 1 : SELDOM);
+  const able = firsts((c) => canLead(c, task.tune));
+  // Where only brass could lead, it leads softly too.
+  const suited = able.filter((c) => leadsAt(c, task.level));
+  const candidates = suited.length > 0 ? suited : able;
+  const weight = (c: PlayerGroup) => isSeveral(c) === isLoud ? 2 : c.isSection ? 1.5 : isLoud ? 1 : CROWDED;
   const first = drawn(candidates, random, weight);
   if (!first) return [];
   if (random() > (isLoud ? OFTEN.doubledLoud : OFTEN.doubledSoft)) return [first];
@@ -257,8 +259,13 @@ function drawLead({ task, random, firsts }: Hand): readonly PlayerGroup[] {
   return inOrder(second ? [first, second] : [first]);
 }
 
-/** Lowest comfortable note below which a wind joins basses and is none alone, sounding MIDI pitch. Common practice, no source. */
+/** Lowest comfortable note below which an instrument joins basses and is none alone, sounding MIDI pitch. Common practice, no source. */
 const CONTRA = 30;
+
+/** Whether some groups are too deep to be the bass by themselves: double basses without cellos or bassoons. */
+export function areAllContra(groups: readonly PlayerGroup[]): boolean {
+  return groups.every((c) => c.instrument.rangeComfortable.low < CONTRA);
+}
 
 /** How often each family is the bass, against the others; brass helps where it is loud. Common practice, no source. */
 function bassWeight({ instrument: i }: PlayerGroup, isLoud: boolean): number {
@@ -272,12 +279,16 @@ function addBass({ task, random, free, add, mark }: Hand): void {
   const weight = (c: PlayerGroup) => bassWeight(c, isLoud);
   const first = drawn(free(canBeBass), random, weight);
   if (!first) return;
-  const others = free((c) =>
-    canBeBass(c) && c.instrument.id !== first.instrument.id &&
-    (isLoud || c.instrument.family === first.instrument.family)
-  );
-  // Double basses alone are a thin bass: the cellos go with them where they can.
-  const isAlone = first.instrument.family === "strings" && first.instrument.rangeComfortable.low < CONTRA;
+  // Double basses alone are a thin bass: the cellos go with them where they can, or else bassoons.
+  const isAlone = areAllContra([first]);
+  const joins = free((c) => canBeBass(c) && c.instrument.id !== first.instrument.id);
+  const own = joins.filter((c) => isLoud || c.instrument.family === first.instrument.family);
+  const deep = joins.filter((c) => !areAllContra([c]) && (isLoud || c.instrument.family !== "brass"));
+  const others = !isAlone
+    ? own
+    : own.some((c) => !areAllContra([c]))
+    ? own.filter((c) => deep.includes(c))
+    : deep;
   const second = isLoud || isAlone || random() < OFTEN.secondBass ? drawn(others, random, weight) : undefined;
   const colours = inOrder(second ? [first, second] : [first]);
   const figures = figuresAt(task, "bass", groupOf(colours));

@@ -6,11 +6,19 @@ import { candidateWith, type PlanCandidate, type PlanTask } from "./best_plans.t
 import { changeVoices } from "./change_voices.ts";
 import { costOf } from "./craft.ts";
 import { redrawScoring } from "./draw_scoring.ts";
-import { measuredAlone, type PassageMeasurer, PLAYER_WISHES, scoringTask } from "./scoring_pool.ts";
+import {
+  measuredAlone,
+  type PassageMeasurer,
+  PLAYER_WISHES,
+  sameLayers,
+  scoringTask,
+} from "./scoring_pool.ts";
 import { FULL_DRIVE } from "./search_ground.ts";
 
 /** What a change may cost its passage alone for the plan to be measured whole: as much as neighbours and freshness may give back. Model assumption. */
-const GIVEN_BACK = 0.005;
+const GIVEN_BACK = 0.001;
+/** A cost that is that near to the one before is the same: nothing that is measured has changed. */
+const NO_CHANGE = 1e-9;
 /** Least weight of a passage when one is drawn, beside what it costs. */
 const ANY_PASSAGE = 0.01;
 
@@ -36,7 +44,8 @@ export function* polished(task: PolishTask, plan: PlanCandidate): Generator<Plan
   const seatsOf = (a: Assignment) => seatsNamedBy(a.parts, seats);
   let best = plan;
   const costs = plan.chosen.map((k, p) => costOf(ground, p, task.pools[p]![k]!));
-  const known = new Set<string>();
+  // What stands, and what was tried beside it.
+  let known = knownIn(plan);
   for (let step = 0; step < steps; step++) {
     yield best;
     const p = drawnPassage(
@@ -49,20 +58,24 @@ export function* polished(task: PolishTask, plan: PlanCandidate): Generator<Plan
     const changed = random() < VOICES
       ? changeVoices(tasks[p]!, assignments, { seats, random })
       : redrawScoring({ ...tasks[p]!, drive }, assignments, { seatsOf, random });
-    const key = JSON.stringify([p, changed]);
-    if (!changed || known.has(key)) continue;
-    known.add(key);
+    if (!changed || known[p]!.has(sameLayers(changed))) continue;
+    known[p]!.add(sameLayers(changed));
     const scoring = measuredAlone(ground, { passage: p, assignments: changed }, measurePassage);
     if (!scoring) continue;
     const cost = costOf(ground, p, scoring);
-    if (cost > costs[p]! + GIVEN_BACK) continue;
+    if (cost > costs[p]! + GIVEN_BACK || Math.abs(cost - costs[p]!) < NO_CHANGE) continue;
     const other = candidateWith(task, best.scorings.with(p, scoring), best.chosen);
     if (!other || other.shortfall >= best.shortfall || !mayStand(other)) continue;
     best = other;
     costs[p] = cost;
-    known.clear();
+    known = knownIn(best);
   }
   yield best;
+}
+
+/** For each passage what is known of it: what a plan has. */
+function knownIn({ scorings }: PlanCandidate): readonly Set<string>[] {
+  return scorings.map(({ assignments }) => new Set([sameLayers(assignments)]));
 }
 
 /** The index of a passage, by weight. */

@@ -55,8 +55,8 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
     const isNew = found.length < Math.max(PARENTS, DRAWN_ANEW * count);
     const parent = isNew ? undefined : found[Math.floor(random() * random() * PARENTS)]!.scoring.assignments;
     const assignments = parent ? redrawScoring(near, parent, { seatsOf, random }) : drawScoring(near, random);
-    if (!assignments || known.has(JSON.stringify(assignments))) continue;
-    known.add(JSON.stringify(assignments));
+    if (!assignments || known.has(sameLayers(assignments))) continue;
+    known.add(sameLayers(assignments));
     const scoring = measuredAlone(ground, { passage, assignments }, measure);
     if (!scoring) continue;
     if (wanted !== undefined && isNew) {
@@ -66,6 +66,11 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
     found.splice(found.findLastIndex((f) => f.cost <= cost) + 1, 0, { scoring, cost });
     yield scoring;
   }
+}
+
+/** Layers as text, the same for the same layers in any order. */
+export function sameLayers(assignments: readonly Assignment[]): string {
+  return assignments.map((a) => JSON.stringify(a)).sort().join("\n");
 }
 
 /** Measures a passage on its own, as somebody scores it; nothing where that cannot be written. */

@@ -66,7 +66,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               no bars of their own
 --suggest WISH --bars BARS
               ways to make a passage of a finished score do what is wished, tried in the notes and measured anew:
-              "move more", "lead clearer", "fresher", "lighter", "rest the brass" or "playable"; BARS such as 33-40
+              "move more", "lead clearer", "fresher", "lighter", "rest the brass", "playable", or a contour,
+              "rise", "fall", "arch" or "bowl"; BARS such as 33-40
 --wish WISHES a table (CSV) of what is asked of plans that are then looked for: passage, from_bar, to_bar and, where
               wished, momentum, lead_at_least, dynamic, and parts that lead, play or rest; a row without bars is for
               the whole: freshness_at_least, contour, contour_at_least, findings_at_most, brass_at_most, play, rest, favour. Three plans are

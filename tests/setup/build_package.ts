@@ -20,6 +20,7 @@ const NODE = "22";
 /** The command line, and what threads of sweeps and surveys start from: files of the package that are no doors. */
 const FURTHER_ENTRIES = [
   "lib/main.ts",
+  "lib/orchestrate/search/pool_worker.ts",
   "lib/orchestrate/sweep/sweep_worker.ts",
   "lib/survey/run/survey_worker.ts",
 ];

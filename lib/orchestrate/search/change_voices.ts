@@ -2,10 +2,9 @@
 import { seatsNamedBy } from "../plan/place_assignments.ts";
 import { assign, type Assignment } from "../plan/plan.ts";
 import type { Seat } from "../plan/seat.ts";
-import { figuresAt } from "../suggest/figures_at.ts";
 import type { FigureId } from "../../texture/figures.ts";
 import { canBeBass, canHold, canLead, canMove, canPunctuate, type PlayerGroup } from "./colours.ts";
-import { areAllContra, FORTE, leadsAt, mayLand, movesAt, type ScoringTask } from "./draw_scoring.ts";
+import { figuresThrough, FORTE, leadsAt, mayLand, movesAt, type ScoringTask } from "./draw_scoring.ts";
 
 interface ChangeOptions {
   readonly seats: readonly Seat[];
@@ -28,9 +27,7 @@ export function changeVoices(
   const groups = at.parts.flatMap((name) =>
     task.colours.filter((c) => c.parts.length === 1 && c.parts[0] === name).slice(0, 1)
   );
-  const withParts = (own: readonly PlayerGroup[], figure: string = at.figure) => {
-    // A bass keeps somebody who is not an octave too deep.
-    if (at.role === "bass" && areAllContra(own) && !areAllContra(groups)) return undefined;
+  const withParts = (own: readonly PlayerGroup[], figure: string = at.figure): readonly Assignment[] => {
     const sorted = own.toSorted((a, b) => a.seats[0]! - b.seats[0]!);
     const parts = sorted.flatMap((c) => c.parts);
     return layers.map((a) => a === at ? assign({ ...at, figure: figure as FigureId, parts }) : a);
@@ -67,7 +64,7 @@ function figuresFor(
   }
   const family = groups[0]!.instrument.family;
   if (groups.some((c) => c.instrument.family !== family)) return [figure];
-  return figuresAt(task, role, { family, instruments: groups.map((c) => c.instrument) }).map((f) => f.id);
+  return figuresThrough(task, role, groups).map((f) => f.id);
 }
 
 /** Whether nobody of a kind is free who sits before a single player: a line for one goes to the first. */

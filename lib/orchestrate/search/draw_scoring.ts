@@ -331,11 +331,14 @@ const isColour = ({ instrument: i }: PlayerGroup) => i.family === "percussion" |
 
 /** How far the middles of two ranges may lie apart for one figure, in semitones: no piccolo with a bass clarinet. Common practice, no source. */
 const ONE_FIGURE = 24;
+/** The same beside a piccolo: flutes and oboes, no cor anglais. Common practice, no source. */
+const BESIDE_PICCOLO = 17;
 
 /** Whether two groups share a figure: strings with strings, woodwind with woodwind, brass with its like. Common practice, no source. */
-function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
+export function movesWith(a: PlayerGroup, b: PlayerGroup): boolean {
   const middle = ({ instrument: { rangeComfortable: r } }: PlayerGroup) => (r.low + r.high) / 2;
-  if (Math.abs(middle(a) - middle(b)) > ONE_FIGURE) return false;
+  const isPiercing = [a, b].some((c) => c.instrument.rangeComfortable.low >= PIERCING);
+  if (Math.abs(middle(a) - middle(b)) > (isPiercing ? BESIDE_PICCOLO : ONE_FIGURE)) return false;
   return a.instrument.family === "brass"
     ? a.instrument.id === b.instrument.id
     : a.instrument.family === b.instrument.family;
@@ -350,19 +353,37 @@ export function mayLand(
   return role !== "run" || c.seats.every((seat) => !restsNext.has(seat));
 }
 
-/** Whether a group is asked to move at a level: brass in its choirs, horns and trumpets from mf, low brass from f; others always. Common practice, no source. */
+/** Whether a group is asked to move at a level: brass in its choirs, horns and trumpets from mf, low brass from f; harp and celesta where they are heard, below f; others always. Common practice, no source. */
 export function movesAt(c: PlayerGroup, level: number): boolean {
+  if (c.instrument.family === "plucked" || c.instrument.id === "celesta") return level < FORTE;
   if (c.instrument.family !== "brass") return true;
   return c.seats.length > 1 && level >= (c.instrument.rangeComfortable.low >= NIMBLE ? MEZZO_FORTE : FORTE);
 }
 
+/** Whether an instrument is asked for a role that moves: low ones for no runs and trills, the highest for no repeated chords. Common practice, no source. */
+export function isSuitedTo(
+  { instrument: { rangeComfortable: { low } } }: PlayerGroup,
+  role: string,
+): boolean {
+  return role === "run" || role === "trill" ? low >= NIMBLE : role !== "pulse" || low < PIERCING;
+}
+
+/** Figures that groups may be asked for through a whole passage: none that runs on quicker than with all the drive there is. */
+export function figuresThrough(
+  task: Omit<ScoringTask, "drive">,
+  role: Role,
+  groups: readonly PlayerGroup[],
+): ReturnType<typeof figuresAt> {
+  return figuresAt(task, role, groupOf(groups)).filter((f) =>
+    f.perSecond <= QUICK_STROKES || f.id.includes("into the bar")
+  );
+}
+
 function addMoving({ task, random, free, add, mark }: Hand): void {
   const [role] = drawn(MOVES, random, ([, weight]) => weight)!;
-  const isQuick = role === "run" || role === "trill";
   const able = (c: PlayerGroup) =>
-    canMove(c) && movesAt(c, task.level) && mayLand(c, role, task) &&
-    (!isQuick || c.instrument.rangeComfortable.low >= NIMBLE);
-  const candidates = free((c) => able(c) && figuresAt(task, role, groupOf([c])).length > 0);
+    canMove(c) && movesAt(c, task.level) && mayLand(c, role, task) && isSuitedTo(c, role);
+  const candidates = free((c) => able(c) && figuresThrough(task, role, [c]).length > 0);
   const first = drawn(candidates, random, (c) => isSeveral(c) ? 2 : isColour(c) ? SELDOM : 1);
   if (!first) return;
   const others = candidates.filter((c) =>
@@ -372,7 +393,7 @@ function addMoving({ task, random, free, add, mark }: Hand): void {
   const colours = inOrder(second ? [first, second] : [first]);
   const wanted = SLOW_STROKES + (QUICK_STROKES - SLOW_STROKES) * task.drive;
   const figure = drawn(
-    figuresAt(task, role, groupOf(colours)),
+    figuresThrough(task, role, colours),
     random,
     (f) => f.perSecond > 0 ? Math.exp(-2 * Math.abs(Math.log(f.perSecond / wanted))) : 0.3,
   );

@@ -2,6 +2,7 @@
 import { randomFrom } from "../../base/random_from.ts";
 import { seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Assignment } from "../plan/plan.ts";
+import { isAgainstPractice } from "./against_practice.ts";
 import { candidateWith, type PlanCandidate, type PlanTask } from "./best_plans.ts";
 import { changeVoices } from "./change_voices.ts";
 import { costOf } from "./craft.ts";
@@ -29,13 +30,15 @@ const VOICES = 0.5;
 interface PolishTask extends PlanTask {
   readonly measurePassage: PassageMeasurer;
   readonly seed: number;
-  /** Changes that are tried. */
+  /** Changes that are drawn; what is known, cannot be written or goes against practice is not tried. */
   readonly steps: number;
+  /** Called for each change that was written and measured. */
+  readonly onTried?: () => void;
   /** Whether a plan may stand in the place of the one that is bettered. */
   readonly mayStand: (candidate: PlanCandidate) => boolean;
 }
 
-/** Betters a plan; after each change that is tried comes the best plan so far. */
+/** Betters a plan; after each change that is drawn comes the best plan so far. */
 export function* polished(task: PolishTask, plan: PlanCandidate): Generator<PlanCandidate> {
   const { ground, measurePassage, seed, steps, mayStand } = task;
   const { seats, wishes } = ground;
@@ -60,8 +63,10 @@ export function* polished(task: PolishTask, plan: PlanCandidate): Generator<Plan
       : redrawScoring({ ...tasks[p]!, drive }, assignments, { seatsOf, random });
     if (!changed || known[p]!.has(sameLayers(changed))) continue;
     known[p]!.add(sameLayers(changed));
+    if (isAgainstPractice({ ...tasks[p]!, seatsOf }, changed)) continue;
     const scoring = measuredAlone(ground, { passage: p, assignments: changed }, measurePassage);
     if (!scoring) continue;
+    task.onTried?.();
     const cost = costOf(ground, p, scoring);
     if (cost > costs[p]! + GIVEN_BACK || Math.abs(cost - costs[p]!) < NO_CHANGE) continue;
     const other = candidateWith(task, best.scorings.with(p, scoring), best.chosen);

@@ -2,6 +2,7 @@
 import { randomFrom } from "../../base/random_from.ts";
 import { seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Assignment, Passage, Plan } from "../plan/plan.ts";
+import { isAgainstPractice } from "./against_practice.ts";
 import { costOf } from "./craft.ts";
 import { drawScoring, redrawScoring, type ScoringTask } from "./draw_scoring.ts";
 import type { MeasuredPassage } from "./measured_plan.ts";
@@ -13,7 +14,7 @@ const SPREAD = 0.3;
 /** How much is learned from one scoring that moved too much or too little. */
 const LEARNED = 0.04;
 /** Draws made for one scoring that is kept, at the most. */
-const DRAWS_PER_SCORING = 4;
+const DRAWS_PER_SCORING = 8;
 
 /** What is asked of players. */
 export type PlayerWish = "lead" | "play" | "rest";
@@ -57,6 +58,7 @@ export function* drawnScorings(task: PoolTask): Generator<Scoring> {
     const assignments = parent ? redrawScoring(near, parent, { seatsOf, random }) : drawScoring(near, random);
     if (!assignments || known.has(sameLayers(assignments))) continue;
     known.add(sameLayers(assignments));
+    if (isAgainstPractice({ ...base, seatsOf }, assignments)) continue;
     const scoring = measuredAlone(ground, { passage, assignments }, measure);
     if (!scoring) continue;
     if (wanted !== undefined && isNew) {

@@ -13,6 +13,7 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
+import { refusals } from "../../base/errors.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { printedPassages } from "../../measures/passages/printed_passages.ts";
 import type { Score } from "../../score/model.ts";
@@ -34,6 +35,7 @@ import { type MeasuredPassage, passageMeasurer, planMeasurer } from "./measured_
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
 import { reachedBy, reasonsFor, tradedIn } from "./plan_words.ts";
 import { polished } from "./polish.ts";
+import { poolsInThreads, threadsFor } from "./pools_in_threads.ts";
 import { drawnScorings, PLAYER_WISHES, type PlayerWish } from "./scoring_pool.ts";
 import { groundOf, type SearchGround, shapeOf } from "./search_ground.ts";
 import type { FoundPlan, PlansFound, SearchProgress } from "./search_results.ts";
@@ -53,6 +55,8 @@ export interface SearchOptions {
   readonly scorings?: number;
   /** Where chance begins; the same seed gives the same plans. Default 1. */
   readonly seed?: number;
+  /** Threads in which scorings are drawn and measured; the plans are the same in any number. By default as many as there are processors where there is enough to do; 0 for the caller's own. */
+  readonly workers?: number;
   /** Called as scorings and plans are measured. */
   readonly onProgress?: (progress: SearchProgress) => void;
   /** Stops the search where it is. */
@@ -67,12 +71,13 @@ const OPTIONS = {
   k: A_COUNT,
   scorings: A_COUNT,
   seed: A_WHOLE,
+  workers: undefined,
   onProgress: A_FUNCTION,
   signal: A_SIGNAL,
 };
 /** Scorings drawn for each passage where the wishes cannot be met: so many with no regard to players, and with regard to each of their wishes alone. */
 const OPEN_SCORINGS = 6;
-/** Changes that are tried to better the plans, all together, for each scoring that is drawn for a passage. */
+/** Changes that are drawn to better the plans, all together, for each scoring that is drawn for a passage. */
 const CHANGES_PER_SCORING = 6;
 
 /**
@@ -118,28 +123,55 @@ export async function search(from: Sketch | Score, options: SearchOptions = {}):
   checkArgument(ACTION, from, A_RECORD);
   checkArgument(ACTION, from, "tune" in from ? A_SKETCH : A_SCORE);
   checkOptions(ACTION, options, OPTIONS);
-  const { k = 3, scorings = 80, seed = 1, onProgress = () => {}, signal, fixed } = options;
+  const { k = 3, scorings = 80, seed = 1, onProgress = () => {}, signal, fixed, workers } = options;
+  refuseThreads(workers);
   const sketch = "tune" in from ? from : sketchFrom(from);
   const orchestra = options.orchestra ?? ("tune" in from ? orchestraByName() : orchestraOf(from));
   const passages = options.wishes?.passages ?? passagesOf(sketch.score);
-  const ground = groundOf(sketch, { ...options.wishes, passages }, { orchestra, fixed });
+  const wishes = { ...options.wishes, passages };
+  const ground = groundOf(sketch, wishes, { orchestra, fixed });
   const { spans } = ground;
   const measure = planMeasurer(sketch, { orchestra, spans, shape: shapeOf(ground) });
   const measurePassage = passageMeasurer(sketch, { orchestra, spans });
   const choose = await scoringChooser();
   const run: SearchRun = { ground, measurePassage, seed, signal, onProgress };
-  const pools = await poolsOf(run, { count: scorings, minds: PLAYER_WISHES });
+  const threads = threadsFor({ workers, passages: passages.length, scorings });
+  const pools = threads === 0
+    ? await poolsOf(run, { count: scorings, minds: PLAYER_WISHES })
+    : await poolsInThreads({ sketch, wishes, orchestra, fixed, count: scorings, seed }, {
+      threads,
+      signal,
+      onScoring: counting(onProgress, scorings * passages.length),
+    });
   const task: PlanTask = { ground, pools, choose, measure };
   const silent = pools.findIndex((pool) => pool.length === 0);
   if (silent >= 0 || !isPossible(task, choiceOf(task))) return await impossible(run, task);
   const { candidates, tried } = await candidatesOf(run, task, k);
-  const best = await bettered(run, task, { candidates, k, steps: CHANGES_PER_SCORING * scorings });
+  const { best, changes } = await bettered(run, task, {
+    candidates,
+    k,
+    steps: CHANGES_PER_SCORING * scorings,
+  });
   return answerOf(task, best, {
     k,
     tried,
     scorings: pools.reduce((sum, pool) => sum + pool.length, 0),
-    changes: candidates.length === 0 ? 0 : CHANGES_PER_SCORING * scorings,
+    changes,
   });
+}
+
+function refuseThreads(workers: number | undefined): void {
+  if (workers === undefined || (Number.isInteger(workers) && workers >= 0)) return;
+  throw refusals(ACTION)(
+    `it is to work in ${workers} threads`,
+    "Give a whole number, 0 for the caller's own",
+  );
+}
+
+/** Tells of one scoring more, whoever drew it. */
+function counting(tell: (progress: SearchProgress) => void, total: number): () => void {
+  let done = 0;
+  return () => tell({ step: "scorings", done: ++done, total });
 }
 
 /** The parts of a score as an orchestra. */
@@ -227,19 +259,20 @@ async function bettered(
     readonly k: number;
     readonly steps: number;
   },
-): Promise<readonly PlanCandidate[]> {
+): Promise<{ readonly best: readonly PlanCandidate[]; readonly changes: number }> {
   const kept = [...differing(task, candidates, k)];
-  let done = 0;
+  let [done, changes] = [0, 0];
   for (const [i, candidate] of kept.entries()) {
     const mayStand = (one: PlanCandidate) => kept.every((other, j) => j === i || differs(task, one, other));
-    const options = { ...task, ...run, steps: Math.ceil(steps / kept.length), mayStand };
+    const onTried = () => changes++;
+    const options = { ...task, ...run, steps: Math.ceil(steps / kept.length), mayStand, onTried };
     for (const best of polished(options, candidate)) {
       kept[i] = best;
       run.onProgress({ step: "changes", done: Math.min(++done, steps), total: steps });
       await breathe(run.signal);
     }
   }
-  return kept.sort((a, b) => a.shortfall - b.shortfall);
+  return { best: kept.sort((a, b) => a.shortfall - b.shortfall), changes };
 }
 
 function answerOf(

@@ -58,7 +58,7 @@ export interface PlansFound {
   readonly plans: readonly FoundPlan[];
   /** Where no plan can meet what must be met: the fewest wishes that cannot be had together, in words. */
   readonly conflict: readonly string[];
-  /** Scorings of single passages that were written and measured, whole plans, and changes to the best of them. */
+  /** Scorings of single passages that were written and measured, whole plans, and changes to the best of them that were written and measured. */
   readonly tried: { readonly scorings: number; readonly plans: number; readonly changes: number };
   /** What came of it, in a sentence. */
   readonly said: string;

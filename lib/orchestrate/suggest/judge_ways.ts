@@ -5,6 +5,11 @@ import type { Measured } from "./scene.ts";
 import type { Bounds, Search, TriedWay } from "./suggest_bounds.ts";
 import type { PassageMeasures, PassageWish } from "./suggest_results.ts";
 
+/** How much nearer a passage comes to a contour; one that stays level follows nothing. */
+function follows(before: PassageMeasures, after: PassageMeasures): number {
+  return (after.contour ?? 0) - (before.contour ?? 0);
+}
+
 /** What a wish asks a measure to do, so that more is better. Of loudness and players what is left counts as a share of before. */
 const ASKED: Readonly<Record<PassageWish, (before: PassageMeasures, after: PassageMeasures) => number>> = {
   "move more": (before, after) => after.momentum - before.momentum,
@@ -15,6 +20,10 @@ const ASKED: Readonly<Record<PassageWish, (before: PassageMeasures, after: Passa
     after.brassNotes < before.brassNotes ? 1 + closeness(before, after) : 0,
   "playable": (before, after) =>
     before.hardPlaces - after.hardPlaces + TIRING * (before.tiringPlaces - after.tiringPlaces),
+  "rise": follows,
+  "fall": follows,
+  "arch": follows,
+  "bowl": follows,
 };
 
 /** What a tiring place weighs beside a risky one. Model assumption. */
@@ -28,7 +37,13 @@ function closeness(before: PassageMeasures, after: PassageMeasures): number {
 }
 
 /** Least change of each measure that is worth a word. Model assumption. */
-const WORTH_A_WORD = { momentum: 0.1, audibleShare: 0.01, freshness: 0.02, loudness: 0.05 } as const;
+const WORTH_A_WORD = {
+  momentum: 0.1,
+  audibleShare: 0.01,
+  freshness: 0.02,
+  contour: 0.05,
+  loudness: 0.05,
+} as const;
 
 /** How much better a passage meets a wish; 0 or less where it does not. */
 export function betterBy(wish: PassageWish, before: Measured, after: Measured): number {
@@ -104,11 +119,21 @@ function shiftsOf(before: PassageMeasures, after: PassageMeasures): readonly Shi
     `freshness ${threeDigits(before.freshness)} → ${threeDigits(after.freshness)}`,
     fresh,
   );
+  const nearer = follows(before, after);
+  add(
+    Math.abs(nearer) >= WORTH_A_WORD.contour,
+    `contour followed ${shapeInWords(before.contour)} → ${shapeInWords(after.contour)}`,
+    nearer,
+  );
   const hard = before.hardPlaces - after.hardPlaces;
   add(hard !== 0, `${counted(after.hardPlaces, "hard place")}, before ${before.hardPlaces}`, hard);
   const tiring = before.tiringPlaces - after.tiringPlaces;
   add(tiring !== 0, `${counted(after.tiringPlaces, "tiring place")}, before ${before.tiringPlaces}`, tiring);
   return shifts;
+}
+
+function shapeInWords(contour: number | null): string {
+  return contour === null ? "not at all" : contour.toFixed(2);
 }
 
 /** Loudness and players, of which neither more nor less is better by itself. */
@@ -148,6 +173,8 @@ export function newCaution(before: Measured, after: Measured): string {
   return worst === undefined ? "" : `${worst.severity} for ${worst.partName}: ${worst.what}`;
 }
 
+const NOBODY_PLAYS = "Nobody plays in these bars who may change.";
+
 /** What is said where there is nothing to try. */
 const NOTHING: Readonly<Record<PassageWish, string>> = {
   "move more": "Nobody stands still or rests here who could move more.",
@@ -156,6 +183,10 @@ const NOTHING: Readonly<Record<PassageWish, string>> = {
   "lighter": "Nothing plays here but the lead.",
   "rest the brass": "No brass plays in these bars.",
   "playable": "The rules find nothing here that is hard to play.",
+  "rise": NOBODY_PLAYS,
+  "fall": NOBODY_PLAYS,
+  "arch": NOBODY_PLAYS,
+  "bowl": NOBODY_PLAYS,
 };
 
 /** What came of a search, in a sentence. */

@@ -2,6 +2,8 @@
 import { weightedMean } from "../../base/weighted_mean.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { balance } from "../../measures/balance/balance.ts";
+import { contour } from "../../measures/contour/contour.ts";
+import type { ContourWish } from "../../measures/contour/contour_shapes.ts";
 import { freshness } from "../../measures/freshness/freshness.ts";
 import { momentum } from "../../measures/momentum/momentum.ts";
 import { playability } from "../../measures/playability/playability.ts";
@@ -78,11 +80,13 @@ export interface Measured {
   readonly findings: readonly PlayabilityFinding[];
 }
 
-/** Measures the bars of a scene. */
+/** Measures the bars of a scene; against a contour, where one is wished for. */
 export function measureScene(
   { score, texture }: ScoreWithTexture,
-  { fromBarIndex, toBarIndex, startTicks, endTicks }: BarsFound,
+  bars: BarsFound,
+  shape?: ContourWish,
 ): Measured {
+  const { fromBarIndex, toBarIndex, startTicks, endTicks } = bars;
   const isInside = ({ barIndex }: { readonly barIndex: number }) =>
     barIndex >= fromBarIndex && barIndex <= toBarIndex;
   // Hearing needs no more than the bar before.
@@ -91,7 +95,7 @@ export function measureScene(
   const isNear = ({ barIndex }: { readonly barIndex: number }) => isInside({ barIndex: barIndex + offset });
   const heard = balance(near.score, { texture: near.texture, warnings: false });
   const moving = momentum(near.score, { texture: near.texture, balance: heard }).perBar.filter(isNear);
-  const bars = heard.perBar.filter(isNear);
+  const heardBars = heard.perBar.filter(isNear);
   const seconds = secondsOfBars(near.score).filter((_, b) => isNear({ barIndex: b }));
   const findings = playability(score).findings.filter((f) =>
     f.fromBarIndex <= toBarIndex && f.toBarIndex >= fromBarIndex
@@ -101,13 +105,14 @@ export function measureScene(
   );
   const over = <Row>(rows: readonly Row[], of: (row: Row) => number) =>
     weightedMean(rows.map((row, i) => [of(row), seconds[i]!])) ?? 0;
-  const led = bars.flatMap((bar) => bar.audibleShare === null ? [] : [bar.audibleShare]);
+  const led = heardBars.flatMap((bar) => bar.audibleShare === null ? [] : [bar.audibleShare]);
   return {
     measures: {
       momentum: over(moving, (bar) => bar.momentum),
       audibleShare: weightedMean(led.map((share) => [share, 1])),
-      loudnessSones: over(bars, (bar) => bar.loudnessSones),
+      loudnessSones: over(heardBars, (bar) => bar.loudnessSones),
       freshness: over(freshness(score, { texture }).perBar.filter(isInside), (bar) => bar.freshness),
+      contour: shape === undefined ? null : contourOf({ score, texture }, bars, shape),
       parts: new Set(inside.map((n) => n.part)).size,
       brassNotes:
         inside.filter((n) =>
@@ -118,6 +123,12 @@ export function measureScene(
     },
     findings,
   };
+}
+
+/** How far some bars, as a score of their own, go as is wished. */
+function contourOf(scene: ScoreWithTexture, bars: BarsFound, wish: ContourWish): number | null {
+  const { score, texture } = excerpt(scene, bars);
+  return contour(score, { texture, wish }).whole.contour;
 }
 
 /** How long each bar of a score lasts. */

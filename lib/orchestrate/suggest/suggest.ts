@@ -35,10 +35,12 @@ import {
   PASSAGE_WISHES,
   type PassageWish,
   type RefusedWay,
+  shapeWished,
   type Suggestion,
   type Suggestions,
 } from "./suggest_results.ts";
-import { type TrialWay, waysFor } from "./ways_for.ts";
+import type { TrialWay } from "./trial_way.ts";
+import { waysFor } from "./ways_for.ts";
 
 /** Options of {@linkcode suggest}. */
 export interface SuggestOptions extends BarsAsked {
@@ -106,7 +108,7 @@ export function suggest(score: Score, options: SuggestOptions): Suggestions {
   const harmony = options.harmony ?? readHarmony(score, { texture });
   const figures = definedFigures(options.figures ?? []);
   const scene = { ...sceneOf({ score, texture }, bars, harmony), figures };
-  const measured = measureScene(scene, scene.bars);
+  const measured = measureScene(scene, scene.bars, shapeWished(wish));
   const groups = groupsIn(scene, mayChange(score, options, bars));
   if (groups.length === 0) {
     throw new InputError({
@@ -222,14 +224,14 @@ function pairsOf(ways: readonly TriedWay[]): readonly TrialWay[] {
 }
 
 /** Writes a way into the scene and measures it, or says why it cannot be. */
-function tryWay({ scene }: Search, way: TrialWay): TriedWay | RefusedWay {
+function tryWay({ scene, wish }: Search, way: TrialWay): TriedWay | RefusedWay {
   try {
     const after = rewriteOver(scene.score, placeWishes(scene.score, way.wishes, ACTION), scene);
     const bars = finerBars(scene.bars, after.score.ticksPerQuarter / scene.score.ticksPerQuarter);
     if (2 * barsWithChord(after, bars) < barsWithChord(scene, bars)) {
       return { what: way.what, why: "Nobody would be left to give the chord." };
     }
-    return { way, measured: measureScene(after, bars) };
+    return { way, measured: measureScene(after, bars, shapeWished(wish)) };
   } catch (error) {
     if (error instanceof InputError) return { what: way.what, why: error.message };
     throw error;

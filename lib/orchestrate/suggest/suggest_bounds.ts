@@ -2,7 +2,7 @@
 import type { Share } from "../../base/units.ts";
 import type { Measured, PassageScene } from "./scene.ts";
 import type { PassageWish } from "./suggest_results.ts";
-import type { TrialWay } from "./ways_for.ts";
+import type { TrialWay } from "./trial_way.ts";
 
 /** How far a search has come. */
 export interface SuggestProgress {

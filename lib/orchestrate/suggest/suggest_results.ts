@@ -1,15 +1,17 @@
 /** What a wish for a passage is answered with. */
 import type { Share, Sones } from "../../base/units.ts";
+import { CONTOUR_SHAPES, type ContourShapeName } from "../../measures/contour/contour_shapes.ts";
 import type { Wish } from "../rewrite/wish.ts";
 
-/** What is wished of a passage, in the words of the trade. */
+/** What is wished of a passage, in the words of the trade; `rise`, `fall`, `arch` and `bowl` are contours, as plans may be asked for too. */
 export type PassageWish =
   | "move more"
   | "lead clearer"
   | "fresher"
   | "lighter"
   | "rest the brass"
-  | "playable";
+  | "playable"
+  | ContourShapeName;
 
 /** All wishes. */
 export const PASSAGE_WISHES: readonly PassageWish[] = [
@@ -19,7 +21,13 @@ export const PASSAGE_WISHES: readonly PassageWish[] = [
   "lighter",
   "rest the brass",
   "playable",
+  ...Object.keys(CONTOUR_SHAPES) as ContourShapeName[],
 ];
+
+/** The contour that a wish is for; undefined for other wishes. */
+export function shapeWished(wish: PassageWish): ContourShapeName | undefined {
+  return Object.hasOwn(CONTOUR_SHAPES, wish) ? wish as ContourShapeName : undefined;
+}
 
 /** Measures of a passage. */
 export interface PassageMeasures {
@@ -31,6 +39,8 @@ export interface PassageMeasures {
   readonly loudnessSones: Sones;
   /** Freshness, mean over the bars, with what goes before in mind. */
   readonly freshness: Share;
+  /** How far loudness, register and density go as is wished, from -1 to 1; null where no contour is wished for, or all stays level. */
+  readonly contour: number | null;
   /** Parts that sound. */
   readonly parts: number;
   /** Notes of the brass that begin. */

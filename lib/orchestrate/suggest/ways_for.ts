@@ -6,14 +6,9 @@ import type { Role } from "../../texture/roles.ts";
 import { canSing, couldComeIn, markFrom, type PassageGroup } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 import type { PassageWish } from "./suggest_results.ts";
+import type { TrialWay } from "./trial_way.ts";
+import { waysToShape } from "./ways_to_shape.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
-
-/** A way to meet a wish. */
-export interface TrialWay {
-  readonly what: string;
-  readonly why: string;
-  readonly wishes: readonly Wish[];
-}
 
 /** What ways are made of. */
 interface WaysInput {
@@ -45,6 +40,10 @@ const WAYS: Readonly<Record<PassageWish, (input: WaysInput) => readonly TrialWay
   "lighter": lighter,
   "rest the brass": restTheBrass,
   "playable": playable,
+  "rise": (input) => waysToShape("rise", input),
+  "fall": (input) => waysToShape("fall", input),
+  "arch": (input) => waysToShape("arch", input),
+  "bowl": (input) => waysToShape("bowl", input),
 };
 
 /** A group in another role and figure. */

@@ -1,7 +1,6 @@
 /** The rows of a grid of choices: every setting written, checked and measured, one row each. */
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
-import { denoPart } from "../../base/deno.ts";
 import {
   A_FUNCTION,
   A_PLAN,
@@ -15,6 +14,7 @@ import {
   listOf,
 } from "../../base/arguments.ts";
 import { InputError, refusals } from "../../base/errors.ts";
+import { mayStartThread } from "../../base/may_start_thread.ts";
 import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
@@ -191,17 +191,11 @@ async function allRows(job: SweepJob, { total, state, options }: SweepRun): Prom
 }
 
 function usualWorkers(settings: number): number {
-  return settings < FEW_SETTINGS || !mayStartThreads() ? 0 : availableParallelism();
+  return settings < FEW_SETTINGS || !mayStartThread(THREAD) ? 0 : availableParallelism();
 }
 
 /** The file a thread starts from: beside this one, and with the same ending where the library has been built. */
 const THREAD = new URL(`./sweep_worker${import.meta.url.slice(-3)}`, import.meta.url);
-
-/** Whether the program may read the file that a thread starts from. */
-function mayStartThreads(): boolean {
-  if (THREAD.protocol !== "file:") return false;
-  return (denoPart()?.permissions.querySync({ name: "read", path: THREAD }).state ?? "granted") === "granted";
-}
 
 interface Work {
   readonly take: (rows: readonly SweepRow[]) => Promise<void>;
@@ -242,7 +236,7 @@ async function workInThreads(
   handfuls: readonly (readonly number[])[],
   { take, signal, threads }: Work & { readonly threads: number },
 ): Promise<void> {
-  if (!mayStartThreads()) {
+  if (!mayStartThread(THREAD)) {
     throw new InputError({
       action: "sweep in several threads",
       problem: "the program may not read the file that threads start from",

@@ -215,6 +215,9 @@ function wayRows({ ways, before }: Suggestions): readonly TableRow[] {
     lead_audible: rounded(measures.audibleShare),
     loudness_sones: rounded(measures.loudnessSones),
     freshness: rounded(measures.freshness),
+    ...(measures.contour === null && before.contour === null && ways.every((w) => w.after.contour === null)
+      ? {}
+      : { contour: rounded(measures.contour) }),
     parts: measures.parts,
     hard_places: measures.hardPlaces,
     tiring_places: measures.tiringPlaces,

@@ -6,7 +6,7 @@ import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
 import { suggest } from "../../../lib/orchestrate/suggest/suggest.ts";
-import { PASSAGE_WISHES } from "../../../lib/orchestrate/suggest/suggest_results.ts";
+import { PASSAGE_WISHES, shapeWished } from "../../../lib/orchestrate/suggest/suggest_results.ts";
 import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { someBars } from "../../setup/some_bars.ts";
@@ -37,6 +37,7 @@ Deno.test("every way helps, keeps its bounds, and what is said of it is what com
       if (wish === "lead clearer") assertGreater(after.audibleShare!, before.audibleShare!);
       if (wish === "lighter") assertLess(after.loudnessSones, before.loudnessSones);
       if (wish === "fresher") assertGreater(after.freshness, before.freshness);
+      if (shapeWished(wish)) assertGreater(after.contour!, before.contour ?? 0);
       if (wish === "rest the brass") assertLess(after.brassNotes, before.brassNotes);
     }
   }

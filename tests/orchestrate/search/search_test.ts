@@ -89,6 +89,28 @@ Deno.test("plans come in order, each scored otherwise in half of the bars, and t
   assertEquals(again.plans.map((p) => p.plan), found.plans.map((p) => p.plan));
 });
 
+Deno.test("threads find the same plans, and tell of as many scorings", async () => {
+  const passages = [
+    { name: "Calm water", fromBar: 1, toBar: 4, momentum: 1 },
+    { name: "Rapids", fromBar: 17, toBar: 20, momentum: 4 },
+  ];
+  const of = async (workers: number) => {
+    let scorings = 0;
+    const found = await search(sketch, {
+      wishes: { passages },
+      orchestra: chamber,
+      k: 1,
+      scorings: 3,
+      workers,
+      onProgress: ({ step }) => step === "scorings" && scorings++,
+    });
+    return { found, scorings };
+  };
+  const [alone, together] = [await of(0), await of(2)];
+  assertEquals(JSON.stringify(together), JSON.stringify(alone));
+  assertEquals(alone.scorings, 6);
+});
+
 Deno.test("a contour that is wished for is followed: an arch is loudest in the middle, a bowl at its ends", async () => {
   const passages = [1, 5, 9].map((fromBar) => ({ name: `bar ${fromBar}`, fromBar, toBar: fromBar + 1 }));
   const of = async (contour: "arch" | "bowl") => {
@@ -169,6 +191,11 @@ Deno.test("what there is not is refused with a way out, and a search can be stop
     "before",
   );
   await assertRejects(() => asked({ passages: [passage], brassAtMost: 60 }), InputError, "share of brass");
+  await assertRejects(
+    () => search(sketch, { wishes: { passages: [passage] }, workers: -1 }),
+    InputError,
+    "-1 threads",
+  );
   const stop = new AbortController();
   const stopped = search(sketch, { signal: stop.signal, orchestra: chamber, onProgress: () => stop.abort() });
   await assertRejects(() => stopped, DOMException);

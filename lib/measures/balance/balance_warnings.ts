@@ -71,7 +71,7 @@ export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] 
       id,
       role: met[0]!.role,
       parts: inScoreOrder(covering.map((p) => p.part)),
-      dynamic: mean(covering, (p) => p.dynamic) ?? 0,
+      dynamic: mean(covering, (p) => p.dynamic)!,
     };
   });
 }
@@ -92,7 +92,7 @@ export function easedBy(
       );
       return acc + leadHeard(sounds.grid, softer, twoEarsDb).audibleShare * seconds;
     }, 0);
-    return { ...coverer, share: total > 0 ? sum / total : 0 };
+    return { ...coverer, share: sum / total };
   });
 }
 

@@ -122,8 +122,7 @@ function seatsOf(
 
 /** Dynamic at which a note is played, its accent included. */
 export function dynamicPlayed({ dynamic, articulations }: Note, steps: number, accentSteps: number): number {
-  const isAccented = articulations.length > 0 &&
-    (articulations.includes("accent") || articulations.includes("marcato"));
+  const isAccented = articulations.includes("accent") || articulations.includes("marcato");
   const louder = dynamic + steps + (isAccented ? accentSteps : 0);
   return Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
 }

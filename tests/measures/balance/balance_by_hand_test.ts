@@ -219,6 +219,72 @@ Deno.test("a warning names a weak register where more than half of the lead's no
   );
 });
 
+Deno.test("softening a layer is advised where the lead then keeps a twentieth more, and nowhere else", () => {
+  const advised = { yes: 0, no: 0 };
+  for (const lead of [1, 2, 3, 4, 5]) {
+    for (const others of [4, 6, 8]) {
+      const score = smallScore([
+        line("flute", "lead", [note(0, 8, 67, lead)]),
+        line("horn in F", "pad", [note(0, 8, 59, others)], { name: "Horn" }),
+      ]);
+      const [warning] = balance(score, { constants: { coveredBelowShare: 1 } }).warnings;
+      const gained = balance(score, { gainsDb: { Horn: -12 } }).whole.audibleShare! - warning!.figure!;
+      assertEquals(
+        warning!.remedy.startsWith("Two dynamics"),
+        gained >= 0.05,
+        `${lead} under ${others}: ${gained}`,
+      );
+      advised[gained >= 0.05 ? "yes" : "no"]++;
+    }
+  }
+  assert(advised.yes > 2 && advised.no > 0, JSON.stringify(advised));
+});
+
+Deno.test("a note too short to be listened to twice is warned of as well; of two that cover alike the upper is named", () => {
+  const pads = ["Horn A", "Horn B"].map((name, i) =>
+    line("horn in F", i === 0 ? "pad" : "pulse", [note(0, 0.25, 59, 8)], { name })
+  );
+  const { warnings } = balance(
+    smallScore([line("flute", "lead", [note(0, 0.25, 62, 1)], { name: "Flute" }), ...pads]),
+  );
+  assertMatch(warnings[0]!.what, /under the pad \(Horn A\) at fff$/);
+  const { perBar } = balance(
+    smallScore([line("flute", "lead", [note(0, 1, 62)])], { quartersPerMinute: 60 }),
+  );
+  assertEquals(perBar.map((b) => b.audibleShare), [1, null], "one second is as good as any");
+});
+
+Deno.test("what is held over into bars in which its part has no role is named so", () => {
+  const score = smallScore([
+    line("flute", "lead", [note(8, 8, 62, 1)], { name: "Flute" }),
+    line("horn in F", "pad", [note(0, 16, 59, 8)], { name: "Horn" }),
+  ], { bars: 4 });
+  const read = textureOf(score);
+  const cells = read.cells.map((cell): typeof cell =>
+    cell.part === 1 && cell.barIndex > 0 ? { ...cell, role: "rest", layer: "rest" } : cell
+  );
+  const { warnings } = balance(score, { texture: { ...read, cells } });
+  assertMatch(warnings[0]!.what, /under what is held over \(Horn\) at fff$/);
+});
+
+Deno.test("where nobody can be heard there is nothing to keep, to lose or to share", () => {
+  const score = smallScore([
+    line("flute", "lead", [note(0, 8, 74)]),
+    line("horn in F", "pad", [note(0, 8, 59)]),
+  ]);
+  const gainsDb = { woodwind: -1000, brass: -1000 };
+  const { perLayer, perBar, whole } = balance(score, { gainsDb });
+  for (const l of perLayer) assertEquals([l.partialSones, l.audibleShare, l.loudnessShare], [0, 0, 0]);
+  assertEquals([perBar[0]!.loudnessSones, whole.audibleShare], [0, 0]);
+  for (const r of maskingMatrix(score, { gainsDb })) assertEquals([r.aloneSones, r.lostShare], [0, 0]);
+  const moment = momentSound(score, { barIndex: 0, gainsDb });
+  assertEquals(moment.layers.map((l) => [l.aloneSones, l.audibleShare]), [[0, 0], [0, 0]]);
+  assertEquals(maskingMatrix({ ...score, bars: [], notes: [], layers: [] }), []);
+  const [first] = score.bars;
+  const nothing = balance({ ...score, notes: [], bars: [{ ...first!, durationTicks: 0 }] });
+  assertEquals(nothing.perBar[0]!.loudnessSones, 0);
+});
+
 Deno.test("covered bars one after another are one warning as long as the same part leads", () => {
   const of = (leads: readonly (readonly [instrument: string, bars: readonly number[]])[]) => {
     const lines = leads.map(([instrument, bars]) =>
@@ -291,6 +357,8 @@ Deno.test("a moment begins and ends where it is asked; a layer is heard there as
   assertAlmostEquals(at(2).layers[0]!.audibleShare, 1, 1e-12);
   // The whole bar's quietest moment: the flute alone in the second beat.
   assertAlmostEquals(at(2).wholeSones, at(2).layers[0]!.aloneSones, 1e-9);
+  const eighths = smallScore([line("flute", "lead", [note(0, 3, 79)])], { beats: 6, beatUnit: 8 });
+  assertEquals(momentSound(eighths, { barIndex: 0, beat: 4 }).onsetSeconds, 0.75);
   for (const [beat, beats] of [[0.5, 1], [5, 1], [2, 0], [2, -1]] as const) {
     assertThrows(() => at(beat, beats), InputError, "Give a beat from 1 to 5");
   }
@@ -311,6 +379,9 @@ Deno.test("the handbook's equations agree by power within 3 dB and by ear within
     const [a, b] = [r.instrumentA, r.instrumentB].map((id) => instrumentById(id).rangeComfortable);
     assert(r.soundingPitchA >= a!.low && r.soundingPitchA <= a!.high);
     assert(r.soundingPitchB >= b!.low && r.soundingPitchB <= b!.high);
+    // The middle, rounded up.
+    const [low, high] = [Math.max(a!.low, b!.low), Math.min(a!.high, b!.high)];
+    if (low <= high) assertEquals(r.soundingPitchA, Math.round((low + high) / 2 + 1e-9));
     const shared = Math.max(a!.low, b!.low) <= Math.min(a!.high, b!.high);
     assertEquals(r.soundingPitchA === r.soundingPitchB, shared);
   }

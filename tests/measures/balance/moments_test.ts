@@ -1,6 +1,7 @@
 /** What sounds together in a stretch, worked out by hand: 96 ticks to a quarter. */
 import { assertAlmostEquals, assertEquals } from "@std/assert";
 import { instrumentById, type Score, textureOf } from "ripieno";
+import type { WrittenDynamic } from "ripieno/score";
 import { listeningTo } from "../../../lib/measures/balance/listening.ts";
 import { type MomentLayer, soundingByBar } from "../../../lib/measures/balance/moment.ts";
 import { meanPower, powerOverTime } from "../../../lib/measures/sounding.ts";
@@ -85,15 +86,39 @@ Deno.test("notes on a pitch that the lead plays in the stretch merge with it; a 
   const score = smallScore([
     line("oboe", "lead", [note(0, 2, 72), note(2, 2, 74)]),
     line("viola", "pad", [note(0, 4, 72), note(0, 4, 65)]),
-    line("horn in F", "pad", [note(0, 4, 72)]),
+    line("horn in F", "pad", [note(0, 4, 72), note(0, 4, 74)]),
     line("snare drum", "pulse", [{ ...note(0, 1, 72), unpitched: true }]),
   ]);
   const first = moment(score, 0, 0, 2);
-  assertEquals(first.layers.slice(0, 2), [["lead", 1, [1], []], ["pad", 1, [1], [1, 1]]]);
-  assertEquals(first.parts.slice(0, 2), [[[0, 1, 5, true]], [[1, 2, 5, true], [2, 1, 5, false]]]);
+  assertEquals(first.layers.slice(0, 2), [["lead", 1, [1], []], ["pad", 1, [1, 1], [1, 1]]]);
+  assertEquals(first.parts.slice(0, 2), [[[0, 1, 5, true]], [[1, 2, 5, true], [2, 2, 5, true]]]);
   assertEquals(first.layers[2]!.slice(3), [[]], "a drum has no pitch");
   const second = moment(score, 0, 2, 4);
-  assertEquals(second.layers, [["pad", 1, [1, 1, 1], []], ["lead", 1, [1], []]]);
+  assertEquals(second.layers, [["pad", 1, [1, 1, 1], [1]], ["lead", 1, [1], []]]);
+  const alone = smallScore([
+    line("oboe", "lead", [note(0, 4, 72)]),
+    line("viola", "pad", [note(0, 4, 72), note(4, 4, 72)]),
+  ]);
+  assertEquals(moment(alone, 0, 0, 4).parts, [[[0, 1, 5, true]], [[1, 1, 5, false]]]);
+  assertEquals(moment(alone, 1, 4, 8).parts, [[[1, 1, 5, true]]]);
+});
+
+Deno.test("a note whose strength changes is taken as loud as it is in the middle of its stretch", () => {
+  const score = smallScore([line("horn in F", "pad", [note(0, 8, 60, 3)])]);
+  const sign = (at: number, kind: WrittenDynamic["kind"], mark?: string): WrittenDynamic => ({
+    onsetTicks: at * Q,
+    staff: 0,
+    kind,
+    ...mark === undefined ? {} : { mark },
+  });
+  const writtenDynamics = [sign(0, "mark", "p"), sign(0, "crescendo"), sign(8, "stop"), sign(8, "mark", "f")];
+  const { moments, sounds } = listeningTo({ ...score, parts: [{ ...score.parts[0]!, writtenDynamics }] });
+  // From p, 3, to f, 6, over eight quarters.
+  for (const [from, to, dynamic] of [[0, 8, 4.5], [0, 4, 3.75], [4, 8, 5.25], [2, 4, 4.25]] as const) {
+    const [layer] = moments.soundingIn(0, { from: from * Q, to: to * Q });
+    const marked = sounds.of({ ...score.notes[0]!, dynamic });
+    assertEquals(layer!.content.ingredients.map((i) => i.sound.id), [marked.id], `${from} to ${to}`);
+  }
 });
 
 Deno.test("what is struck dies away: its share is that of its mean power", () => {
@@ -114,21 +139,26 @@ Deno.test("what is struck dies away: its share is that of its mean power", () =>
 
 Deno.test("what sounds where its part rests belongs to the bar before or after, or else is held over", () => {
   const score = smallScore(
-    [line("oboe", "lead", [note(0, 16, 72)]), line("viola", "pad", [note(4, 12, 60)])],
+    [
+      line("oboe", "lead", [note(0, 16, 72)]),
+      line("viola", "pad", [note(4, 12, 60)]),
+      line("cello", "bass", [note(0, 16, 40)]),
+    ],
     { bars: 4 },
   );
   const read = textureOf(score);
-  const plays = [[true, false, false, false], [false, true, false, false]];
+  const plays = [[true, false, false, false], [false, true, false, false], [false, true, false, false]];
   const cells = read.cells.map((cell): typeof cell =>
     plays[cell.part]![cell.barIndex] ? cell : { ...cell, role: "rest", layer: "rest" }
   );
   const { moments } = listeningTo(score, { texture: { ...read, cells } });
   const of = (bar: number) =>
-    moments.soundingIn(bar, { from: bar * 4 * Q, to: (bar + 1) * 4 * Q }).map((l) => [l.id, l.role]);
+    moments.soundingIn(bar, { from: bar * 4 * Q, to: (bar + 1) * 4 * Q }).map((l) => [l.id, l.role])
+      .toSorted();
   assertEquals([0, 1, 2, 3].map(of), [
-    [["lead", "lead"]],
-    [["lead", "lead"], ["pad", "pad"]],
-    [["held over", "pad"], ["pad", "pad"]],
+    [["bass", "bass"], ["lead", "lead"]],
+    [["bass", "bass"], ["lead", "lead"], ["pad", "pad"]],
+    [["bass", "bass"], ["held over", "pad"], ["pad", "pad"]],
     [["held over", "pad"]],
   ]);
 });

@@ -12,6 +12,88 @@ interface NoFault {
 
 const NO_FAULTS: readonly NoFault[] = [
   {
+    file: "balance/moment.ts",
+    code: "const firstOf = new Int32Array(byBar.length + 1);",
+    wrong: "2",
+    why: "a place more that nobody looks at",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "const nextBegun = new Int32Array(byBar.length + 1).fill(byBar.length);",
+    wrong: "2",
+    why: "a place more that nobody looks at",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "nextBegun[b] = first < end ? b : nextBegun[b + 1]!;",
+    wrong: "(first) <= (end)",
+    why: "a bar in which nothing begins is gone through and adds nothing",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "if (fromTicks[i]! >= to) break;",
+    wrong: "(fromTicks[i]!) > (to)",
+    why: "what begins at the end has no share of the stretch",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "if (toTicks[i]! <= from) continue;",
+    wrong: "(toTicks[i]!) < (from)",
+    why: "what ends at the beginning has no share of the stretch",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "if (decay !== 0 && Number.isNaN(secondsPerTick)) {",
+    wrong: "(decay !== 0) || (Number.isNaN(secondsPerTick))",
+    why: "worked out more often than needed, to the same",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "let leadPitchesMet = 0;",
+    why: "set anew before it is read",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "let layersMet = 0;",
+    why: "set anew before it is read",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "if (share > longest) longest = share;",
+    wrong: "(share) >= (longest)",
+    why: "of equals either",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "for (let i = 0; i < parts.count; i++) if (parts.shares[i]! > longest) longest = parts.shares[i]!;",
+    wrong: "(parts.shares[i]!) >= (longest)",
+    why: "of equals either",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "return to - 1 >= startTicks && to - 1 < next ? bar : barIndexOf(score, to - 1);",
+    wrong: "(to - 1) > (startTicks)",
+    why: "a short cut to what barIndexOf() gives",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "let i = ingredients.length === count ? 0 : count + 1;",
+    wrong: "2",
+    why: "a mark: beyond the last",
+  },
+  {
+    file: "balance/note_sound.ts",
+    code: 'let seat: SeatSounds | undefined, technique = "", players = 0;',
+    wrong: "1",
+    why: "set with the first seat, before which it is not read",
+  },
+  {
+    file: "balance/moment_sound.ts",
+    code: "for (const excitation of excitations) for (let c = 0; c < size; c++) sum[c]! += excitation[c]!;",
+    wrong: "(c) <= (size)",
+    why: "there is nothing beyond the end of a list of that size",
+  },
+  {
     file: "balance/listening_place.ts",
     code: "return reverberant > 0 ? 4 / reverberant : Infinity;",
     wrong: "(reverberant) >= (0)",

@@ -47,9 +47,8 @@ import type { Survey, SurveyProgress } from "./survey/survey_results.ts";
 import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
-const HELP =
-  `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES]
-      [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
+const HELP = `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES [--insist]] [--suggest WISH --bars BARS]
+      [--wish WISHES] [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
       [--pairs] [--slides] [--advice] [--sound] [--wav] [--listen]
       [--sound-font FILE] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
@@ -63,7 +62,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
 --rewrite WISHES
               a table (CSV) of what some parts shall do in some bars of a finished score: from_bar, to_bar, parts, and
               role and figure, dynamic, articulation, octave or technique; all else stays. With --bars, rows need
-              no bars of their own
+              no bars of their own. What would be heard as something else in most of its bars is refused; with --insist it
+              is written all the same
 --suggest WISH --bars BARS
               ways to make a passage of a finished score do what is wished, tried in the notes and measured anew:
               "move more", "lead clearer", "fresher", "lighter", "rest the brass", "playable", or a contour,
@@ -256,7 +256,7 @@ const READ_OFF =
 
 /** What is asked for a finished score, done. */
 async function onDesk(request: Request, score: Score, reading: DeskReading): Promise<Loaded> {
-  const { bars, suggest, rewrite } = request;
+  const { bars, suggest, rewrite, insist } = request;
   if (suggest !== undefined) {
     const work = waysFound(score, suggest, {
       reading,
@@ -268,7 +268,7 @@ async function onDesk(request: Request, score: Score, reading: DeskReading): Pro
   if (rewrite !== undefined) {
     progress("writing the wishes");
     const table = await namedText(rewrite, { action: "read the wishes", each: "wish" });
-    const work = wishesWritten(score, table!, { reading, bars });
+    const work = wishesWritten(score, table!, { reading, bars, insist });
     return { scores: work.versions, written: true, work };
   }
   return { scores: [{ name: score.title || score.source, score, texture: reading.texture }], written: false };

@@ -13,6 +13,8 @@ export interface Request {
   readonly survey?: SurveyRequest | undefined;
   /** A table of wishes by which the score is rewritten. */
   readonly rewrite: string | undefined;
+  /** Whether wishes that would be heard as something else are written all the same. */
+  readonly insist: boolean;
   /** What is wished of a passage, for which ways are sought. */
   readonly suggest: string | undefined;
   /** A table of wishes for plans that are looked for. */
@@ -85,6 +87,7 @@ const OPTIONS = {
   orchestra: { type: "string" },
   tempo: { type: "string" },
   strings: { type: "string" },
+  insist: { type: "boolean" },
   parts: { type: "boolean" },
   condensed: { type: "boolean" },
   slides: { type: "boolean" },
@@ -123,7 +126,7 @@ const MOST_PLAYERS = 200;
 function misunderstood(
   problem: string,
   remedy =
-    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--listen] [--sound-font FILE] [--out FOLDER]",
+    "Write: study [FILE] [FILE] [--plan PLAN] [--rewrite WISHES [--insist]] [--suggest WISH --bars BARS] [--wish WISHES] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--parts] [--condensed] [--pairs] [--slides] [--sound] [--listen] [--sound-font FILE] [--out FOLDER]",
 ): InputError {
   return new InputError({ action: "understand the command", problem, remedy });
 }
@@ -177,6 +180,7 @@ export function readRequest(args: readonly string[]): Request | "help" {
     ...orchestraOf(given.orchestra),
     tempo,
     strings: given.strings === undefined ? undefined : stringPlayers(given.strings),
+    insist: insistsOn(values.insist, given.rewrite),
     parts: values.parts === true,
     condensed: values.condensed === true,
     slides: values.slides === true,
@@ -185,6 +189,14 @@ export function readRequest(args: readonly string[]): Request | "help" {
     ...heardOf(given, values),
     out,
   };
+}
+
+/** Whether wishes are insisted on; refuses it where there are none. */
+function insistsOn(insist: unknown, rewrite: string | undefined): boolean {
+  if (insist === true && rewrite === undefined) {
+    throw misunderstood("--insist is about wishes, and there are none", "Give --rewrite WISHES as well");
+  }
+  return insist === true;
 }
 
 /** What is to be heard, and of what sounds. */

@@ -214,6 +214,12 @@ const BAD: readonly {
     says: ["--plan and --rewrite do not go together"],
   },
   {
+    name: "wishes insisted on, and none",
+    files: {},
+    args: ["study", "score.mxl", "--insist"],
+    says: ["--insist is about wishes", "Give --rewrite"],
+  },
+  {
     name: "wishes for bars the score does not have",
     files: { "mill.abc": MILL, "w.csv": "from_bar,to_bar,parts,role\n3,40,Viola,rest\n" },
     args: ["study", "mill.abc", "--rewrite", "w.csv"],

@@ -2,11 +2,9 @@
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
-import { foreseenFor, type ForeseenInput } from "./foreseen.ts";
-import { hearing, reasonsIn } from "./heard_as.ts";
+import { hearing } from "./heard_as.ts";
 import type { PlacedWish } from "./place_wishes.ts";
 import { ownFiguresOf } from "./wish.ts";
-import { barIndexesOf } from "./stays.ts";
 import type { PartChange, Rewritten } from "./rewrite_results.ts";
 
 /** Share of the bars in which a part plays with another for it to be said that it doubled it. Model assumption. */
@@ -16,9 +14,8 @@ const MOST_BARS = 0.5;
 export function changesOf(
   before: { readonly score: Score; readonly texture: Texture },
   after: Pick<Rewritten, "score" | "texture">,
-  { harmony, ...among }: Omit<ForeseenInput, "part">,
+  { wish, bars, parts }: PlacedWish,
 ): readonly PartChange[] {
-  const { wish, bars, parts } = among.placed;
   const { fromBarIndex, toBarIndex } = bars;
   const begun = ({ score }: { readonly score: Score }, part: number) =>
     soundingNotes(score).filter((n) =>
@@ -34,24 +31,12 @@ export function changesOf(
     toBar: before.score.bars[toBarIndex]!.number,
     before: doesIn(before, { bars, part }),
     after: doesIn(after, { bars, part }),
-    ...foreseenOf(before, { ...among, harmony, part }),
+    octave: wish.octave ?? 0,
     ...heard(part, parts),
     notesBefore: begun(before, part).length,
     notesAfter: begun(after, part).length,
     doubled: doubledBy(before.score, begun(before, part), { bars, part }),
   }));
-}
-
-/** What stood against hearing a part as it is wished, in words and as bars. */
-function foreseenOf(
-  { score, texture }: { readonly score: Score; readonly texture: Texture },
-  among: ForeseenInput,
-): Pick<PartChange, "foreseen" | "foreseenIn"> {
-  const found = foreseenFor(score, texture, among);
-  return {
-    foreseen: reasonsIn(score, found, barIndexesOf(among.placed).length).join("; "),
-    foreseenIn: found.map((f) => f.barIndex),
-  };
 }
 
 /** What a part does in some bars: role and figure, the commonest first. */

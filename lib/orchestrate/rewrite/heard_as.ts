@@ -7,7 +7,6 @@ import { type Figure, figureById } from "../../texture/figures.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
 import { recognise } from "../../texture/recognise/recognise.ts";
 import { barsBetween, type BarsFound } from "./bars_asked.ts";
-import type { BarWithReason } from "./foreseen.ts";
 import { excerpt, type ScoreWithTexture } from "./excerpt.ts";
 
 /** Bars on either side with which a passage is read: the reading looks so far around. Model assumption. */
@@ -15,6 +14,12 @@ const BARS_AROUND = 8;
 
 /** A lead this many semitones lower on average is under a line. */
 const ABOVE_SEMITONES = 0.5;
+
+/** A bar in which a part is heard otherwise than it was told, with the reason. */
+interface BarWithReason {
+  readonly barIndex: number;
+  readonly why: string;
+}
 
 /** What a part is heard as in some bars. */
 interface PartHeard {
@@ -243,7 +248,7 @@ function whyIn(
 }
 
 /** Reasons with the bars they are for, the commonest first; without bars where they hold in all of so many. */
-export function reasonsIn(score: Score, all: readonly BarWithReason[], bars: number): readonly string[] {
+function reasonsIn(score: Score, all: readonly BarWithReason[], bars: number): readonly string[] {
   const byReason = [...Map.groupBy(all, (o) => o.why)].sort((a, b) => b[1].length - a[1].length);
   return byReason.map(([why, where]) => {
     if (where.length === bars) return why;
@@ -256,4 +261,10 @@ export function reasonsIn(score: Score, all: readonly BarWithReason[], bars: num
         : `${where.length} of its bars`
     }`;
   });
+}
+
+/** What a part is heard as instead of what it was told, of roles and figures of which the commonest comes first. */
+export function heardInstead(heardAs: string, told: string): string {
+  const all = heardAs.split(", ");
+  return all.find((words) => words.split(": ")[0] !== told) ?? all[0]!;
 }

@@ -21,7 +21,7 @@ import { barIndexesOf, isRewritten, lowestBeside } from "./stays.ts";
 import { isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
 
 /** What wishes are written over. */
-interface Ground {
+export interface Ground {
   readonly texture: Texture;
   readonly harmony: Pick<HarmonyReading, "spans">;
 }

@@ -2,6 +2,7 @@
 import {
   A_LIST,
   A_SCORE,
+  A_SWITCH,
   A_TEXTURE,
   checkArgument,
   checkOptions,
@@ -9,26 +10,14 @@ import {
 } from "../../base/arguments.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
-import { sortNotes } from "../../score/build.ts";
-import { refineGrid } from "../../score/refine_grid.ts";
-import type { Note, Score, WrittenLayer } from "../../score/model.ts";
+import type { Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
-import { finerBars } from "./bars_asked.ts";
 import type { Figure } from "../../texture/figures.ts";
 import { FIGURES_OF_ONES_OWN } from "../plan/plan.ts";
-import { changesOf } from "./changes_of.ts";
-import { notesWithout } from "./clear_bars.ts";
-import { changedManner } from "./changed_manner.ts";
-import type { ScoreWithTexture } from "./excerpt.ts";
-import { fullBarTicks } from "../../score/time.ts";
-import { keptDynamics } from "./kept_dynamics.ts";
-import { keepDynamics, newNotes } from "./new_notes.ts";
-import { type PlacedWish, placeWishes } from "./place_wishes.ts";
-import { refuseWorse } from "./refuse_worse.ts";
+import { writtenAsAsked } from "./as_asked.ts";
+import { placeWishes } from "./place_wishes.ts";
 import type { Rewritten } from "./rewrite_results.ts";
-import { rewrittenTexture } from "./rewritten_texture.ts";
-import { splicePart } from "./splice_part.ts";
 import { type Wish, withOwnFigures } from "./wish.ts";
 
 /** Options of {@linkcode rewrite}. */
@@ -39,6 +28,8 @@ export interface RewriteOptions {
   readonly harmony?: Pick<HarmonyReading, "spans">;
   /** Figures of one's own, made by `defineFigure`, which wishes name. */
   readonly figures?: readonly Figure[];
+  /** Write also what would be heard as something else in most of its bars. By default it is refused. */
+  readonly insist?: boolean;
 }
 
 const ACTION = "rewrite the score";
@@ -50,14 +41,16 @@ const ACTION = "rewrite the score";
  * them, slurs and hairpins that would cross end and begin at the edges, and the dynamic a part had is printed again where it goes on.
  *
  * The chords are read off the notes unless they are given: look at them first (`readHarmony`) where much depends on them. What
- * nobody can play is refused; limits are guides, and the players and their teachers decide.
+ * was written is read again by who was not told what it is for: where it is heard as something else, such as a pad as the bass because
+ * nothing lies below it, it is tried an octave lower and higher, unless the octave is wished for, and refused where most of its bars are
+ * heard so in none. What nobody can play is refused; limits are guides, and the players and their teachers decide.
  *
  * @param score the score; not changed
  * @param wishes what is wished, one after the other of each part and bar once; the empty list gives the score as it is
  * @param options texture and harmony
  * @returns the new score, its texture, and what became of each part
  * @throws {InputError} for bars or parts the score does not have, a part with two wishes in one bar, words the library
- *   does not know, bars whose chords are too doubtful to write on, and what nobody can play
+ *   does not know, bars whose chords are too doubtful to write on, what would be heard as something else, and what nobody can play
  *
  * @example
  * ```ts
@@ -73,121 +66,18 @@ const ACTION = "rewrite the score";
 export function rewrite(score: Score, wishes: readonly Wish[], options: RewriteOptions = {}): Rewritten {
   checkArgument(ACTION, score, A_SCORE);
   checkArgument(ACTION, wishes, A_LIST, "the wishes");
-  checkOptions(ACTION, options, { texture: A_TEXTURE, harmony: HARMONY_SPANS, figures: FIGURES_OF_ONES_OWN });
+  checkOptions(ACTION, options, {
+    texture: A_TEXTURE,
+    harmony: HARMONY_SPANS,
+    figures: FIGURES_OF_ONES_OWN,
+    insist: A_SWITCH,
+  });
   const texture = givenTexture(ACTION, score, options.texture);
   if (wishes.length === 0) return { score, texture, changes: [] };
   const asked = withOwnFigures(wishes, options.figures ?? []);
   const placed = placeWishes(score, asked, ACTION);
   const harmony = options.harmony ?? readHarmony(score, { texture });
-  const { before, placed: onGrid, ...after } = rewriteOver(score, placed, { texture, harmony });
-  const factor = before.ticksPerQuarter / score.ticksPerQuarter;
-  const onSpans = harmony.spans.map((s) => ({
-    ...s,
-    startTicks: s.startTicks * factor,
-    endTicks: s.endTicks * factor,
-  }));
-  return {
-    ...after,
-    changes: onGrid.flatMap((p) =>
-      changesOf({ score: before, texture }, after, { placed: p, all: onGrid, harmony: { spans: onSpans } })
-    ),
-  };
-}
-
-/** A score with wishes written into it, beside what it was on the grid of the new one. */
-interface WrittenOver extends ScoreWithTexture {
-  readonly before: Score;
-  readonly placed: readonly PlacedWish[];
-}
-
-/** {@linkcode rewrite} with everything found and read, before it is told what became of whom. */
-export function rewriteOver(
-  score: Score,
-  placed: readonly PlacedWish[],
-  { texture, harmony }: { readonly texture: Texture; readonly harmony: Pick<HarmonyReading, "spans"> },
-): WrittenOver {
-  const written = newNotes(score, placed, { texture, harmony });
-  const fine = refineGrid(score, written?.ticksPerQuarter ?? score.ticksPerQuarter);
-  const factor = fine.ticksPerQuarter / score.ticksPerQuarter;
-  const onGrid = placed.map((p): PlacedWish => ({ ...p, bars: finerBars(p.bars, factor) }));
-  let changed = fine;
-  for (const [i, one] of onGrid.entries()) {
-    const keeping = keepDynamics(score, texture, placed[i]!);
-    changed = one.wish.role === undefined
-      ? changedManner(changed, one)
-      : withNew(changed, one, { written, keepsLayers: score.layers !== undefined, keeping });
-  }
-  refuseWorse(fine, changed, onGrid);
-  return {
-    score: withLayers(changed, written?.layers),
-    texture: rewrittenTexture(changed, texture, onGrid),
-    before: fine,
-    placed: onGrid,
-  };
-}
-
-/** A score in which some parts have in some bars what was written for them, or nothing. */
-function withNew(
-  score: Score,
-  { wish, bars, parts }: PlacedWish,
-  { written, keepsLayers, keeping }: {
-    readonly written: Score | undefined;
-    readonly keepsLayers: boolean;
-    /** Parts that are as loud as they were. */
-    readonly keeping: readonly number[];
-  },
-): Score {
-  const left = notesWithout(score, new Set(parts), bars);
-  const isInside = (ticks: number) => ticks >= bars.startTicks && ticks < bars.endTicks;
-  const added = wish.role === "rest"
-    ? []
-    : written!.notes.filter((n) => parts.includes(n.part) && isInside(n.onsetTicks)).map((n): Note => {
-      const { layer, ...note } = n;
-      return keepsLayers ? { ...note, layer: newLayer(score, layer!) } : note;
-    });
-  const kept = new Map(keeping.flatMap((part) => {
-    const { writtenDynamics } = score.parts[part]!;
-    if (writtenDynamics === undefined || writtenDynamics.length === 0) return [];
-    const { ticksPerQuarter } = score;
-    const barTicks = fullBarTicks(score.bars[bars.fromBarIndex]!, ticksPerQuarter);
-    const own = added.filter((n) => n.part === part);
-    const entered = score.notes.find((n) => n.part === part && !n.grace && isInside(n.onsetTicks));
-    const enteredTicks = entered?.onsetTicks ?? bars.startTicks;
-    return [
-      [
-        part,
-        keptDynamics(writtenDynamics, own, { bars, enteredTicks, barTicks, ticksPerQuarter }),
-      ] as const,
-    ];
-  }));
-  const dressed = added.filter((n) => !kept.has(n.part)).concat([...kept.values()].flatMap((k) => k.notes));
-  return {
-    ...score,
-    notes: sortNotes([...left, ...dressed]),
-    parts: score.parts.map((part, p) => {
-      if (!parts.includes(p)) return part;
-      const source = wish.role === "rest" ? undefined : written!.parts[p]!;
-      return splicePart(part, bars, {
-        dynamics: kept.get(p)?.signs ??
-          source?.writtenDynamics?.filter((d) => isInside(d.onsetTicks)) ?? [],
-        playing: source?.playing?.filter((w) => isInside(w.fromTicks)) ?? [],
-        nextTicks: left.find((n) => n.part === p && n.onsetTicks >= bars.endTicks)?.onsetTicks,
-        ticksPerQuarter: score.ticksPerQuarter,
-      });
-    }),
-  };
-}
-
-/** Id of a layer that was written into a setting, told from those it has. */
-function newLayer({ layers }: Score, id: string): string {
-  return `${id} (${layers!.length})`;
-}
-
-/** A setting with the layers that were written into it; other scores have none. */
-function withLayers(score: Score, written: readonly WrittenLayer[] | undefined): Score {
-  if (score.layers === undefined || written === undefined) return score;
-  return {
-    ...score,
-    layers: [...score.layers, ...written.map((layer) => ({ ...layer, id: newLayer(score, layer.id) }))],
-  };
+  const { insist } = options;
+  const { score: after, texture: now, changes } = writtenAsAsked(score, placed, { texture, harmony, insist });
+  return { score: after, texture: now, changes };
 }

@@ -21,13 +21,8 @@ export interface PartChange {
   readonly before: string;
   /** What it does now. */
   readonly after: string;
-  /**
-   * What stood against hearing it so before a note was written, from what goes on beside it: `nobody else leads`, `nothing lies below
-   * it`, `it cannot lie below the lead, Cello`, `what leads is no tune there`, with the bars where it is not all of them; empty where nothing did.
-   */
-  readonly foreseen: string;
-  /** The bars for which something was foreseen, indexes from 0. */
-  readonly foreseenIn: readonly number[];
+  /** Octaves from where it would lie by itself, as wished or as it is heard best; 0 where it lies there, or keeps its notes and its octave. */
+  readonly octave: number;
   /**
    * What it is heard as now: role and figure read off the notes by who was not told, the commonest first. A second melody
    * beside one that leads more, or that led and is still heard to lead, is a counterline; what was told to be the bass is it where

@@ -25,7 +25,8 @@ import type { Texture } from "../../texture/model.ts";
 import { FIGURES_OF_ONES_OWN } from "../plan/plan.ts";
 import { type BarsAsked, barsAsked, finerBars } from "../rewrite/bars_asked.ts";
 import { partsNamed, placeWishes } from "../rewrite/place_wishes.ts";
-import { rewriteOver } from "../rewrite/rewrite.ts";
+import { writtenAsAsked } from "../rewrite/as_asked.ts";
+import { rewriteOver } from "../rewrite/write_over.ts";
 import { withOwnFigures } from "../rewrite/wish.ts";
 import { groupsIn } from "./groups_in.ts";
 import { betterBy, costsInWords, gainsInWords, isWithin, newCaution, saidOf, worthOf } from "./judge_ways.ts";
@@ -117,7 +118,14 @@ export function suggest(score: Score, options: SuggestOptions): Suggestions {
       remedy: "Name fewer parts to keep",
     });
   }
-  const search: Search = { wish, scene, measured, bounds: boundsOf(options, measured), onProgress };
+  const search: Search = {
+    whole: { score, texture, harmony },
+    wish,
+    scene,
+    measured,
+    bounds: boundsOf(options, measured),
+    onProgress,
+  };
   const singles = waysFor(wish, { scene, groups, findings: measured.findings })
     .map((way) => ({ ...way, wishes: withOwnFigures(way.wishes, figures) }));
   return answer(search, singles, options.most ?? 6);
@@ -186,7 +194,18 @@ function answer(search: Search, singles: readonly TrialWay[], most: number): Sug
   of += pairs.length;
   const together = tryAll(pairs);
   const better = different(best(together.filter((t) => helps(t) && isWithin(bounds, t.measured))));
-  const ways = best([...kept.slice(0, Math.ceil(most / 2)), ...better.slice(0, Math.floor(most / 2))]);
+  /** The first of some ways that are heard as what they ask for. */
+  const heard = (some: readonly TriedWay[], count: number): readonly TriedWay[] => {
+    const found: TriedWay[] = [];
+    for (const tried of some) {
+      if (found.length === count) break;
+      const written = asHeard(search, tried);
+      if ("why" in written) refused.push(written);
+      else if (written === tried || helps(written) && isWithin(bounds, written.measured)) found.push(written);
+    }
+    return found;
+  };
+  const ways = best([...heard(kept, Math.ceil(most / 2)), ...heard(better, Math.floor(most / 2))]);
   return {
     wish,
     before: measured.measures,
@@ -232,6 +251,20 @@ function tryWay({ scene, wish }: Search, way: TrialWay): TriedWay | RefusedWay {
       return { what: way.what, why: "Nobody would be left to give the chord." };
     }
     return { way, measured: measureScene(after, bars, shapeWished(wish)) };
+  } catch (error) {
+    if (error instanceof InputError) return { what: way.what, why: error.message };
+    throw error;
+  }
+}
+
+/** A way in the octaves in which it is heard as what it asks for, measured there; or why it is not. */
+function asHeard(search: Search, tried: TriedWay): TriedWay | RefusedWay {
+  const { whole } = search;
+  const { way } = tried;
+  try {
+    const { asked } = writtenAsAsked(whole.score, placeWishes(whole.score, way.wishes, ACTION), whole);
+    const isMoved = asked.some(({ wish }, i) => wish.octave !== way.wishes[i]!.octave);
+    return isMoved ? tryWay(search, { ...way, wishes: asked.map((p) => p.wish) }) : tried;
   } catch (error) {
     if (error instanceof InputError) return { what: way.what, why: error.message };
     throw error;

@@ -1,4 +1,6 @@
 /** What a search for ways goes by. */
+import type { Score } from "../../score/model.ts";
+import type { Ground } from "../rewrite/new_notes.ts";
 import type { Share } from "../../base/units.ts";
 import type { Measured, PassageScene } from "./scene.ts";
 import type { PassageWish } from "./suggest_results.ts";
@@ -20,6 +22,8 @@ export interface Bounds {
 
 /** A search under way. */
 export interface Search {
+  /** The score with the passage in it, and its chords. */
+  readonly whole: { readonly score: Score } & Ground;
   readonly wish: PassageWish;
   readonly scene: PassageScene;
   /** The passage as it is. */

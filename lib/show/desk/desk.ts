@@ -4,6 +4,7 @@ import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import { readChords, readRoles } from "../../orchestrate/rewrite/corrections.ts";
+import { heardInstead } from "../../orchestrate/rewrite/heard_as.ts";
 import { rewrite } from "../../orchestrate/rewrite/rewrite.ts";
 import type { PartChange } from "../../orchestrate/rewrite/rewrite_results.ts";
 import type { Wish } from "../../orchestrate/rewrite/wish.ts";
@@ -73,15 +74,22 @@ export function readingOf(score: Score, { texture, harmony }: ReturnType<typeof 
 export function wishesWritten(
   score: Score,
   table: NamedText,
-  { reading, bars }: {
+  { reading, bars, insist = false }: {
     readonly reading: DeskReading;
     readonly bars: { readonly fromBar: number; readonly toBar: number } | undefined;
+    /** Whether wishes that would be heard as something else are written all the same. */
+    readonly insist?: boolean;
   },
 ): DeskWork {
-  return written(score, readWishes(table.text, { file: table.file, ...(bars ? { bars } : {}) }), reading);
+  const wishes = readWishes(table.text, { file: table.file, ...(bars ? { bars } : {}) });
+  return written(score, wishes, { ...reading, insist });
 }
 
-function written(score: Score, wishes: readonly Wish[], reading: DeskReading): DeskWork {
+function written(
+  score: Score,
+  wishes: readonly Wish[],
+  reading: DeskReading & { readonly insist?: boolean },
+): DeskWork {
   const { score: after, texture, changes } = rewrite(score, wishes, reading);
   return {
     versions: [
@@ -99,7 +107,7 @@ function written(score: Score, wishes: readonly Wish[], reading: DeskReading): D
 }
 
 function changeRow(
-  { partName, fromBar, toBar, before, after, foreseen, heardAs, heardShare, because, ...counts }: PartChange,
+  { partName, fromBar, toBar, before, after, octave, heardAs, heardShare, because, ...counts }: PartChange,
 ) {
   return {
     part: partName,
@@ -107,7 +115,7 @@ function changeRow(
     to_bar: toBar,
     before,
     after,
-    foreseen,
+    octave,
     heard_as: heardAs,
     heard_share: Math.round(heardShare * 100) / 100,
     because,
@@ -124,28 +132,32 @@ const HEARD_IN_MOST = 0.5;
 const MOST_NAMED = 4;
 
 /**
- * What became of a part, in words: what it does instead of what, whom it doubled, what spoke against it before a note was written,
- * and what it is heard as where that is another thing.
+ * What became of a part, in words: what it does instead of what, in which octave, whom it doubled, and what it is heard as where
+ * that is another thing.
  */
 export function whatBecame(change: PartChange): string {
-  const { before, after, doubled } = change;
+  const { before, after, octave, doubled } = change;
   const heard = heardOtherwise(change);
   if (before === after) return `${figureIn(after)}, played otherwise${heard}`;
   const more = before.includes(", ") ? " and others" : "";
   const doubling = doubled.length > 0 ? `; it doubled ${listed(doubled, MOST_NAMED)}` : "";
-  return `${figureIn(after)} instead of ${figureIn(before)}${more}${doubling}${heard}`;
+  return `${figureIn(after)}${octaveInWords(octave)} instead of ${
+    figureIn(before)
+  }${more}${doubling}${heard}`;
 }
 
-/** What a part will be heard as where that is not what was wished; what was only foreseen, where its notes are read as wished. */
-function heardOtherwise(
-  { after, foreseen, foreseenIn, fromBarIndex, toBarIndex, heardAs, heardShare, because }: PartChange,
-): string {
-  const roleOf = (words: string) => words.split(": ")[0];
-  const other = heardAs.split(", ").find((words) => roleOf(words) !== roleOf(after)) ?? heardAs;
-  if (heardShare <= HEARD_IN_MOST) return `; it will be heard as ${figureIn(other)}: ${because}`;
-  const bars = toBarIndex - fromBarIndex + 1;
-  if (foreseenIn.length > HEARD_IN_MOST * bars) return `; it may be heard otherwise: ${foreseen}`;
-  return "";
+/** Where new notes lie, where that is another octave. */
+function octaveInWords(octave: number): string {
+  if (octave === 0) return "";
+  const many = Math.abs(octave) === 1 ? "an octave" : `${Math.abs(octave)} octaves`;
+  return ` ${many} ${octave > 0 ? "higher" : "lower"} than usual`;
+}
+
+/** What a part will be heard as where that is not what was wished. */
+function heardOtherwise({ after, heardAs, heardShare, because }: PartChange): string {
+  if (heardShare > HEARD_IN_MOST) return "";
+  const other = heardInstead(heardAs, after.split(": ")[0]!);
+  return `; it will be heard as ${figureIn(other)}: ${because}`;
 }
 
 /** What became of a part, in a sentence. */

@@ -2,7 +2,7 @@
  * Random wishes for movements of OpenScore Orchestra (MarkGotham/Hauptstimme, CC0 1.0): each is written or refused in words;
  * what was not asked for stays to the note, nothing that nobody can play comes in, and the file is valid.
  */
-import { assert, assertEquals, assertGreater, assertLess } from "@std/assert";
+import { assert, assertEquals, assertGreater } from "@std/assert";
 import { playability } from "ripieno";
 import { readMxl, writeMusicXml } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
@@ -23,12 +23,10 @@ const MOVEMENTS = ["Beach_Op.32_2", "Brahms_Op.90_3", "Bach_BWV.1048_1"];
 const WISHES = 22;
 
 /**
- * Share of the bars of new layers that are read back in the role they were written for, of all and of those for which nothing was
- * foreseen, and of how many something may be. Of 2,914 bars of 312 wishes for 26 movements, drawn by a seed on which nothing was
- * chosen, 92 % were read so, and 96 % of the 82 % for which nothing was foreseen; these few wishes for passages
- * are too few to tell five points.
+ * Share of the bars of new layers that are read back in the role they were written for. Of 2,277 bars of 312 wishes for 26 movements, drawn by a
+ * seed on which nothing was chosen, 97 % were.
  */
-const [HEARD_FROM, HEARD_UNFORESEEN_FROM, FORESEEN_TO] = [0.85, 0.9, 0.3];
+const HEARD_FROM = 0.95;
 
 const percent = (share: number) => `${Math.round(100 * share)} %`;
 
@@ -64,7 +62,7 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
   if (!folder) return;
   const faults = musicXmlValidator();
   let [written, refused] = [0, 0];
-  const read = { bars: 0, heard: 0, open: 0, openHeard: 0 };
+  const read = { bars: 0, heard: 0 };
   for (const name of MOVEMENTS) {
     const whole = readMxl(Deno.readFileSync(new URL(`${name}.mxl`, folder)), { file: `${name}.mxl` });
     const score = someBars(whole, { from: 0, to: 79 });
@@ -88,13 +86,11 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
       const fine = refineGrid(score, result.score.ticksPerQuarter);
       assertEquals(outside(result.score, result), outside(fine, result), about);
       if (wish.role !== undefined && wish.role !== "rest") {
-        for (const { fromBarIndex, toBarIndex, otherwiseIn, because, foreseenIn } of result.changes) {
+        for (const { fromBarIndex, toBarIndex, otherwiseIn, because } of result.changes) {
           assertEquals(otherwiseIn.length > 0, because !== "", about);
           const bars = toBarIndex - fromBarIndex + 1;
           read.bars += bars;
           read.heard += bars - otherwiseIn.length;
-          read.open += bars - foreseenIn.length;
-          read.openHeard += bars - new Set([...foreseenIn, ...otherwiseIn]).size;
         }
       }
       if (i % 8 !== 0) continue;
@@ -107,13 +103,7 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
     }
   }
   const share = read.heard / read.bars;
-  const open = read.openHeard / read.open;
-  console.log(
-    `${written} written, ${refused} refused; heard as written in ${percent(share)} of their bars, ` +
-      `in ${percent(open)} of the ${percent(read.open / read.bars)} where nothing was foreseen`,
-  );
-  assertGreater(written, 4 * refused);
+  console.log(`${written} written, ${refused} refused; heard as written in ${percent(share)} of their bars`);
+  assertGreater(written, 3 * refused);
   assertGreater(share, HEARD_FROM);
-  assertGreater(open, HEARD_UNFORESEEN_FROM);
-  assertLess(1 - read.open / read.bars, FORESEEN_TO);
 });

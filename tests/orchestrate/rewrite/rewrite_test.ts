@@ -181,8 +181,11 @@ Deno.test("doubled by the lead in octaves: durations of the tune stay", () => {
 
 Deno.test("a lead that is to accompany is as soft as what accompanies, unless it is told otherwise", () => {
   const wish = { fromBar: 1, toBar: 4, parts: ["Violins I"], role: "pulse" } as const;
-  const first = (dynamic?: string) =>
-    notesOf(rewrite(asFile(held()), [dynamic ? { ...wish, dynamic } : wish]).score, "Violins I")[0]!.dynamic;
+  // Nobody would be left to lead: that is insisted on.
+  const first = (dynamic?: string) => {
+    const { score } = rewrite(asFile(held()), [dynamic ? { ...wish, dynamic } : wish], { insist: true });
+    return notesOf(score, "Violins I")[0]!.dynamic;
+  };
   assertEquals([first(), first("f")], [3, 6]);
 });
 
@@ -230,13 +233,27 @@ Deno.test("what a part is heard as is read off the notes, with the reason where 
   assertEquals([rest.heardAs, rest.heardShare, rest.because], ["rest", 1, ""]);
   // In octaves with the cellos, that is the bass too.
   const bass = changeOf(["Violas"], { role: "bass", figure: "bass on every quarter" });
-  assertEquals([bass.heardAs, bass.heardShare, bass.foreseen], ["bass: bass on every quarter", 1, ""]);
+  assertEquals([bass.heardAs, bass.heardShare], ["bass: bass on every quarter", 1]);
   const lowest = changeOf(["Cellos", "Double basses"], { role: "bass", figure: "bass in half notes" });
   assertEquals(lowest.heardShare, 1);
-  // Who led leaves nobody in front.
-  const alone = changeOf(["Violins I"], { role: "figuration", figure: "broken chord in eighths" });
-  assertEquals([alone.foreseen, alone.foreseenIn.length], ["nobody else leads", 8]);
-  if (alone.heardShare < 1) assertMatch(alone.because, /nobody else leads/);
+});
+
+Deno.test("what would be heard as something else is refused with what it would be, and written where it is insisted on", () => {
+  const abc = `X:1\nT:Weir\nM:4/4\nL:1/4\nQ:1/4=84\nK:C
+V:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"
+V:1\n!mf!"C"e/f/g/e/ g2 | "F"a4 | "G"g/f/e/d/ d2 | "C"e4 |\nV:2\n"C"G2 G2 | "F"A2 A2 | "G"G2 G2 | "C"G4 |
+V:3\n"C"C,4 | "F"F,4 | "G"G,4 | "C"C,4 |\n`;
+  const score = readAbc(abc, { file: "weir.abc" });
+  const wish: Wish = { fromBar: 1, toBar: 4, parts: ["Violoncello"], role: "pad" };
+  const { message } = assertThrows(() => rewrite(score, [wish]), InputError);
+  assertMatch(
+    message,
+    /bars 1 to 4.*heard as bass, not as pad \(nothing lies below it.*Give somebody else the bass.*insist/,
+  );
+  const [cello] = rewrite(score, [wish], { insist: true }).changes;
+  assertMatch(`${cello!.after}; ${cello!.because}`, /^pad: held chord; nothing lies below it/);
+  // Who leads is the asker's word.
+  assertEquals(rewrite(score, [{ ...wish, role: "lead" }]).changes[0]!.after, "lead: tune");
 });
 
 Deno.test("a line against a lead that stands moves where that holds, goes below it, and is softer", () => {

@@ -45,10 +45,14 @@ Deno.test("bars that were written anew stand in the report as notes, before and 
   assertEquals(fonts, apart ?? 0, "fonts stand in a page once");
 });
 
-Deno.test("what stands against hearing a part as it is wished is said with it, in the report as on the command line", async () => {
+Deno.test("what a part is heard as instead of what is insisted on is said with it, in the report as on the command line", async () => {
   const saidOf = async (row: string) => {
     const text = `from_bar,to_bar,parts,role,figure\n${row}\n`;
-    const work = wishesWritten(held, { file: "wishes.csv", text }, { reading, bars: undefined });
+    const work = wishesWritten(held, { file: "wishes.csv", text }, {
+      reading,
+      bars: undefined,
+      insist: true,
+    });
     const [passage] = await beforeAndAfter({ ...work, changes: work.changes });
     assertMatch(
       work.said[0]!,
@@ -57,8 +61,8 @@ Deno.test("what stands against hearing a part as it is wished is said with it, i
     return work.said[0]!;
   };
   assertMatch(
-    await saidOf("5,8,Double basses,pulse,repeated eighths"),
-    /heard (as .+|otherwise): nothing lies below it/,
+    await saidOf("5,8,Violins I,pulse,repeated eighths"),
+    /heard as .+: nobody else leads/,
   );
   assertMatch(await saidOf("5,8,Violins I,pad,held chord"), /^(?!.*heard)/);
 });

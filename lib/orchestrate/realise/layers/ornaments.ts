@@ -16,26 +16,26 @@ import {
   UNPITCHED,
 } from "./task.ts";
 
-/** A trill in every bar that ends in two sixteenths, the note below and the note itself; in the last bar it is resolved. */
+/** A trill in every bar that ends in two sixteenths, the note below and the note itself; in the last bar it is resolved, unless the music goes on. */
 export const writeTrillWithTurn: LayerWriter = (task) => {
   const trills = writeShaken(task);
   return task.parts.flatMap((part) => {
     const own = trills.filter((n) => n.part === part.index);
     return own.flatMap((n, i) => {
       const next = own[i + 1];
-      if (next === undefined && i > 0) return [{ ...n, untrilled: true as const }];
+      if (next === undefined && i > 0 && !task.isBeside) return [{ ...n, untrilled: true as const }];
       const isJoined = next === undefined || next.onsetTicks === n.onsetTicks + n.durationTicks;
       return isJoined ? withTurn(n, part, task) : [n];
     });
   });
 };
 
-/** A trilled note with its turn, if it is long enough for one: twice as long as the turn. */
+/** A trilled note with its turn, if it is long enough for one: three times as long as the turn. */
 function withTurn(n: PlainNote, part: LayerPart, task: LayerTask): readonly PlainNote[] {
   const { score } = task.sketch;
   const stroke = score.ticksPerQuarter / 4;
   const harmony = task.harmonies.findLast((h) => h.onsetTicks <= n.onsetTicks);
-  if (harmony === undefined || n.durationTicks < 4 * stroke) return [n];
+  if (harmony === undefined || n.durationTicks < 6 * stroke) return [n];
   const scale = scaleFor(score.bars[barIndexOf(score, n.onsetTicks)]!.keyFifths, harmony);
   const below = tonesWithin(scale, part.lowest, n.soundingPitch - 1).at(-1);
   if (below === undefined) return [n];

@@ -100,7 +100,7 @@ export function drivingBars(
     if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: -1 });
     if (ticks !== layer.lastTicks) layer.onsets++;
     layer.lastTicks = ticks;
-    if (seconds - into.lastOnset >= c.mergeSeconds || into.onsets === 0) {
+    if (seconds - into.lastOnset >= c.mergeSeconds) {
       into.onsets++;
       into.lastOnset = seconds;
     }

@@ -101,3 +101,9 @@ Deno.test("attacksOf() are in the order of time, strokes of a slashed note among
     [1.5, 0, 0.5],
   ]);
 });
+
+Deno.test("attacksOf() writes no stroke out for half of one or less", () => {
+  const of = (quarters: number) => strengths({ quarters, tremoloSlashes: 1 } as Partial<Note>).length;
+  // Strokes of quarters and more are eighths.
+  assertEquals([1, 1.24, 1.25, 1.26, 1.5, 1.75, 1.76].map(of), [2, 2, 2, 3, 3, 3, 4]);
+});

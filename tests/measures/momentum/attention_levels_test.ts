@@ -3,7 +3,7 @@
  * more are felt, and counted one after another; a rate is the mean over the levels. Slow, and without any of the ways in
  * which the library saves work.
  */
-import { assert, assertAlmostEquals } from "@std/assert";
+import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import { momentum } from "ripieno";
 import { pulsePeriodSalience } from "ripieno/measures";
 import { barMomentum } from "../../../lib/measures/momentum/bar_momentum.ts";
@@ -190,10 +190,20 @@ Deno.test("a bar's rates are the means over all levels of attention, for every c
   for (let seed = 1; seed <= 60; seed++) {
     const bar = made(seed, 4, seed % 2 === 0 ? "layer" : "part");
     for (let subset = 0; subset < 2 ** bar.members; subset++) syncopated += hold(bar, subset);
-    const { all } = barMomentum(bar.window, C, { count: bar.members, of: bar.memberOf })(bar.audibilities);
+    const { all, componentsOf } = barMomentum(bar.window, C, { count: bar.members, of: bar.memberOf })(
+      bar.audibilities,
+    );
     const { valueOf } = barMomentum(bar.window, C, { count: bar.members, of: bar.memberOf })(
       bar.audibilities,
     );
+    const nobody = { momentum: 0, attackRate: 0, pulseSalience: 0, regularity: 0, syncopatedShare: 0 };
+    assertEquals(componentsOf(0), nobody);
+    assertEquals(all().whole, componentsOf(2 ** bar.members - 1));
+    for (const silent of [{ ...bar.window, seconds: 0 }, { ...bar.window, to: bar.window.from }]) {
+      const none = barMomentum(silent, C, { count: bar.members, of: bar.memberOf })(bar.audibilities);
+      assertEquals([none.componentsOf(1), none.valueOf(1), none.all().whole], [nobody, 0, nobody]);
+      assertEquals(none.all().values, new Float64Array(2 ** bar.members));
+    }
     all().values.forEach((value, subset) => assertAlmostEquals(value, valueOf(subset), 1e-12));
   }
   assert(syncopated > 10, `${syncopated} syncopated attacks`);

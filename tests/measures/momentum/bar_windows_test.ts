@@ -71,6 +71,9 @@ Deno.test("syncopation() looks at positions of the bar alone, each once; the sho
   assertEquals(syncopation([2], weights), 3);
   assertEquals(syncopation([], weights), 0);
   assertEquals([metricalWeights(1, 32, 16), metricalWeights(1, 64, 16)], [[0], [0]]);
+  assertEquals(metricalWeights(4, 4), metricalWeights(4, 4, 16));
+  // Half a beat of three positions is not divided: what lies in it is one level below all others.
+  assertEquals(metricalWeights(1, 4, 24), [0, -2, -2, -1, -2, -2]);
   // 15/8 is five groups of three eighths, 5/4 five beats, 9/8 three groups.
   assertEquals(metricalWeights(15, 8, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2, -2]));
   assertEquals(metricalWeights(5, 4, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2]));

@@ -6,6 +6,7 @@ import { drivingBars } from "../../../lib/measures/momentum/driving_events.ts";
 import { forcesOf } from "../../../lib/measures/momentum/forces_of.ts";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
 import { pitchTravel } from "../../../lib/measures/momentum/pitch_travel.ts";
+import { TREMOLO_RATES } from "../../../lib/score/tremolo.ts";
 import { type Line, type LineNote, smallScore } from "../small_scores.ts";
 
 const constants = applySettings("momentum", MOMENTUM_CONSTANTS);
@@ -22,11 +23,15 @@ const note = (at: number, pitch: number, more: Partial<LineNote> = {}) => ({
   ...more,
 });
 
-function barsOf(lines: readonly Line[], audibility = (_part: number) => 1) {
+function barsOf(
+  lines: readonly Line[],
+  audibility = (_part: number) => 1,
+  mergeSeconds = constants.mergeSeconds,
+) {
   const score = smallScore(lines, { quartersPerMinute: 60 });
   const texture = textureOf(score);
   const audibilities = Float64Array.from(texture.cells, (_, i) => audibility(i % lines.length));
-  return drivingBars(score, { texture, audibilities, constants });
+  return drivingBars(score, { texture, audibilities, constants: { ...constants, mergeSeconds } });
 }
 
 Deno.test("attacks closer than 30 ms are one event and one onset, at 30 ms they are two", () => {
@@ -38,6 +43,9 @@ Deno.test("attacks closer than 30 ms are one event and one onset, at 30 ms they 
     1,
   ]]]);
   assertEquals([of(0).onsets, of(2).onsets, of(3).onsets], [2, 2, 3]);
+  // Where nothing is merged, what begins together is one event all the same.
+  const [bar] = barsOf([line("a", [note(0, 70)]), line("b", [note(0, 60), note(1 / 96, 60)])], () => 1, 0);
+  assertEquals(bar!.events.map((e) => e.strokes.length), [2, 1]);
 });
 
 Deno.test("layers stand in the order of their first attack, with their onsets; who is not heard strikes in no event", () => {
@@ -133,4 +141,55 @@ Deno.test("pitch travels from note to note, by the top of a chord, mean over the
   ], { bars: 4 });
   // Bar 1: 4 and 5; bar 2: 3 + 5 and 7; nothing after.
   assertEquals(pitchTravel(score), [4.5, 7.5, 0, 0]);
+});
+
+Deno.test("momentum's constants are those of its sources and of its description, in ranges that make sense", () => {
+  assertEquals({ ...applySettings("momentum", MOMENTUM_CONSTANTS) }, {
+    slurredStrength: 0.4,
+    broadStrength: 0.8,
+    tremoloStrength: 0.05,
+    ...TREMOLO_RATES,
+    halfAudibleSones: 0.25,
+    halfForceDynamic: 5,
+    mergeSeconds: 0.03,
+    // London 2012: 100 ms, 1.5 s; Parncutt 1994, equations 3 and 6: 0.5 s, 2, 0.6 s, 0.2.
+    fusionSeconds: 0.1,
+    slowestPulseSeconds: 1.5,
+    accentSaturationSeconds: 0.5,
+    accentExponent: 2,
+    pulseCentreSeconds: 0.6,
+    pulseSpreadLog10: 0.2,
+    // momentum = 0.6 attacks + 0.2 steady + 0.1 pulse + 0.1 syncopated
+    rateWeight: 0.6,
+    regularityWeight: 0.2,
+    pulseWeight: 0.1,
+    syncopationWeight: 0.1,
+    fullSyncopation: 2,
+  });
+  const takes = (name: string, value: number) => {
+    try {
+      return applySettings("momentum", MOMENTUM_CONSTANTS, { [name]: value }) !== undefined;
+    } catch {
+      return false;
+    }
+  };
+  for (
+    const [name, most] of [["slurredStrength", 1], ["broadStrength", 1], ["tremoloStrength", 1], [
+      "accentExponent",
+      10,
+    ]] as const
+  ) {
+    assertEquals([takes(name, 0), takes(name, most), takes(name, 1.05 * most)], [true, true, false], name);
+  }
+  for (
+    const name of [
+      "halfAudibleSones",
+      "halfForceDynamic",
+      "fusionSeconds",
+      "pulseCentreSeconds",
+      "pulseSpreadLog10",
+      "accentSaturationSeconds",
+      "fullSyncopation",
+    ]
+  ) assertEquals([takes(name, 0), takes(name, 0.01)], [false, true], name);
 });

@@ -61,7 +61,7 @@ Deno.test("what a part is heard as instead of what is insisted on is said with i
     return work.said[0]!;
   };
   assertMatch(
-    await saidOf("5,8,Violins I,pulse,repeated eighths"),
+    await saidOf("1,4,Flute 1 + Violins I,pulse,repeated quarters"),
     /heard as .+: nobody else leads/,
   );
   assertMatch(await saidOf("5,8,Violins I,pad,held chord"), /^(?!.*heard)/);

@@ -1,11 +1,12 @@
 /** Bars among their neighbours, worked out by hand: 96 ticks to a quarter, half a second each. */
 import { assertEquals } from "@std/assert";
+import { momentum } from "ripieno";
 import { metricalWeights, syncopation } from "ripieno/measures";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
 import { applySettings } from "../../../lib/base/settings.ts";
 import { barWindows } from "../../../lib/measures/momentum/bar_windows.ts";
 import { writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
-import { smallScore, type SmallScoreOptions } from "../small_scores.ts";
+import { repeatedNotes, smallScore, type SmallScoreOptions } from "../small_scores.ts";
 
 const C = applySettings("momentum", MOMENTUM_CONSTANTS);
 
@@ -71,6 +72,7 @@ Deno.test("syncopation() looks at positions of the bar alone, each once; the sho
   assertEquals(syncopation([2], weights), 3);
   assertEquals(syncopation([], weights), 0);
   assertEquals([metricalWeights(1, 32, 16), metricalWeights(1, 64, 16)], [[0], [0]]);
+  assertEquals(metricalWeights(3, 32, 16).length, 2, "one and a half");
   assertEquals(metricalWeights(4, 4), metricalWeights(4, 4, 16));
   // Half a beat of three positions is not divided: what lies in it is one level below all others.
   assertEquals(metricalWeights(1, 4, 24), [0, -2, -2, -1, -2, -2]);
@@ -79,4 +81,15 @@ Deno.test("syncopation() looks at positions of the bar alone, each once; the sho
   assertEquals(metricalWeights(5, 4, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2]));
   assertEquals(metricalWeights(9, 8, 8), [0, -2, -2, -1, -2, -2, -1, -2, -2]);
   assertEquals(metricalWeights(6, 8, 16), [0, -3, -2, -3, -2, -3, -1, -3, -2, -3, -2, -3]);
+});
+
+Deno.test("rates are per second in bars shorter than one as well, and none in a bar of no length", () => {
+  const notes = repeatedNotes(72, 1, { to: 8 });
+  const score = smallScore([{ instrument: "oboe", role: "pulse", notes }], { quartersPerMinute: 480 });
+  const { perBar, whole } = momentum(score);
+  assertEquals(perBar.map((b) => b.onsetsPerSecond), [8, 8]);
+  assertEquals([whole.onsetsPerSecond, whole.pitchTravel], [8, 0]);
+  const [first] = score.bars;
+  const none = momentum({ ...score, notes: [], bars: [{ ...first!, durationTicks: 0 }] });
+  assertEquals([none.perBar[0]!.onsetsPerSecond, none.whole.momentum, none.perRole], [0, 0, []]);
 });

@@ -12,6 +12,12 @@ interface NoFault {
 
 const NO_FAULTS: readonly NoFault[] = [
   {
+    file: "momentum/syncopation.ts",
+    code: "const groups = isCompound({ beats, beatUnit }) && inBeats > 3 ? inBeats / 3 : inBeats;",
+    wrong: "4",
+    why: "in a compound metre there are three beats, or six and more",
+  },
+  {
     file: "momentum/bar_momentum.ts",
     code: "attacks: new Float64Array(0),",
     why: "a list to work in, which grows as it is needed",

@@ -22,6 +22,7 @@ export type {
   LayerEntries,
   LayerExtras,
   LayerHandOver,
+  LayerUpbeat,
   Voicing,
 } from "./orchestrate/plan/extra_columns.ts";
 export type { LayerDynamics } from "./orchestrate/plan/layer_dynamics.ts";

@@ -29,13 +29,18 @@ export function tuneStave(score: Score): { readonly part: Part; readonly notes: 
   const runs: { readonly part: number; readonly layer: string; readonly notes: Note[] }[] = [];
   const bars = [...Map.groupBy(own, (n) => barIndexOf(score, n.onsetTicks))].sort((a, b) => a[0] - b[0]);
   for (const [, begun] of bars) {
-    const lines = Map.groupBy(begun, (n) => n.part);
-    const before = runs.at(-1)?.part;
-    const part = before !== undefined && lines.has(before) ? before : nearest(lines);
-    const top = topOf(lines.get(part)!);
-    const layer = top[0]!.layer!;
-    if (part !== before || layer !== runs.at(-1)!.layer) runs.push({ part, layer, notes: [] });
-    runs.at(-1)!.notes.push(...top);
+    // Who comes in after the line so far has ended goes on with it, as with the upbeat to the next phrase.
+    for (let left: readonly Note[] = begun; left.length > 0;) {
+      const lines = Map.groupBy(left, (n) => n.part);
+      const before = runs.at(-1)?.part;
+      const part = before !== undefined && lines.has(before) ? before : nearest(lines);
+      const top = topOf(lines.get(part)!);
+      const layer = top[0]!.layer!;
+      if (part !== before || layer !== runs.at(-1)!.layer) runs.push({ part, layer, notes: [] });
+      runs.at(-1)!.notes.push(...top);
+      const end = Math.max(...top.map((n) => n.onsetTicks + n.durationTicks));
+      left = left.filter((n) => n.onsetTicks >= end && n.layer !== layer);
+    }
   }
   const notes = runs.flatMap(({ notes }) => {
     const octaves = Math.round((READ_PITCH - meanPitch(notes)) / 12);

@@ -31,6 +31,16 @@ export type Voicing =
 /** How often the players of a layer hand its figure over to the next. */
 export type LayerHandOver = "by bar" | "by half bar" | "by beat";
 
+/** How long the upbeat lasts with which a lead comes in before its passage. */
+export type LayerUpbeat =
+  | "sixteenth"
+  | "eighth"
+  | "dotted eighth"
+  | "quarter"
+  | "dotted quarter"
+  | "half"
+  | "dotted half";
+
 /** What is wished of the balance of a passage; nothing (""), or that its lead is clear. */
 export type BalanceWish = "" | "lead clear";
 
@@ -52,6 +62,11 @@ export interface LayerExtras {
    * each lands on the first note of the next. All play all of it where it is left out.
    */
   readonly handOver?: LayerHandOver;
+  /**
+   * Of a lead: the upbeat to its passage, in the bar before, is its own, and who led until then gives the tune away there;
+   * it takes the tune at the bar line where it is left out.
+   */
+  readonly upbeat?: LayerUpbeat;
 }
 
 /** Name of such a choice: a field of a layer, and the column that has it. */
@@ -111,6 +126,10 @@ export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
   handOver: oneWordOf(["", "by bar", "by half bar", "by beat"], {
     roles: ["pulse", "figuration", "run"],
   }),
+  upbeat: oneWordOf(
+    ["", "sixteenth", "eighth", "dotted eighth", "quarter", "dotted quarter", "half", "dotted half"],
+    { roles: ["lead"] },
+  ),
 };
 
 /** Their names. */

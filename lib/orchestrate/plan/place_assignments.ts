@@ -2,6 +2,7 @@
 import { InputError, type Place } from "../../base/errors.ts";
 import { memo } from "../../base/memo.ts";
 import { nearestFirst } from "../../base/nearest_first.ts";
+import type { Ticks } from "../../base/units.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { lineName } from "../../instruments/names/line_name.ts";
 import type { OrchestraPart } from "../../instruments/orchestra.ts";
@@ -13,6 +14,12 @@ import { divisionSlip } from "./division.ts";
 import type { Assignment, Passage, Plan, PlanColumn } from "./plan.ts";
 import { fieldOf } from "./plan_json.ts";
 import type { Seat } from "./seat.ts";
+
+/** A stretch of the tune. */
+export interface TuneSpan {
+  readonly fromTicks: Ticks;
+  readonly toTicks: Ticks;
+}
 
 /** One layer of one passage, with everything it names found. */
 export interface PlacedAssignment {
@@ -26,6 +33,8 @@ export interface PlacedAssignment {
   readonly toBarIndex: number;
   /** Id of the layer, unique in the plan. */
   readonly layer: string;
+  /** The stretch of the tune that a lead plays; that of its bars where it is left out. */
+  readonly tune?: TuneSpan;
 }
 
 /**

@@ -46,7 +46,8 @@ export interface ReadPlanOptions {
  * `from above`: the players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
  * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`), balance (`lead clear`: the others of the passage
  * play softer until its lead is heard), hand_over (`by bar`, `by half bar`, `by beat`: the players of a pulse, figuration or run
- * take turns in the order of their names, and each lands on the first note of the next). Parts are joined by ` + `. Rows with the same
+ * take turns in the order of their names, and each lands on the first note of the next), upbeat (`eighth`, `quarter`, `dotted quarter` …: a
+ * lead comes in with the upbeat to its passage, and who led before gives it away). Parts are joined by ` + `. Rows with the same
  * passage name and bars make one passage.
  *
  * JSON is a {@linkcode Plan}, whose layers may leave out what a table may and use the same words; it also holds the name, the

@@ -64,6 +64,7 @@ import { registerFor } from "./register_for.ts";
 import { underLead } from "./under_lead.ts";
 import { withStagger } from "./stagger_words.ts";
 import { staggered } from "./staggered_entries.ts";
+import { withUpbeats } from "../plan/upbeats.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
 /** Options of {@linkcode realise}. */
@@ -151,7 +152,8 @@ export function realiserBeside(
   const written = (plan: Plan): Realised => {
     const seats = seatsOf(plan, orchestra);
     const score = retimed(fine.score, plan);
-    const placed = placeAssignments(plan, seats, score.bars);
+    const { bars, ticksPerQuarter } = score;
+    const placed = withUpbeats(placeAssignments(plan, seats, bars), { plan, seats, bars, ticksPerQuarter });
     const seatOf = [...seats.keys()]
       .filter((i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
     const partOf = new Map(seatOf.map((seat, part) => [seat, part]));
@@ -383,6 +385,7 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
       fromBarIndex,
       toBarIndex,
       assignment.entries,
+      p.tune,
     ],
     assignment.handOver === undefined ? [] : [assignment.handOver, assignment.parts],
     // Parts go where they speak at the layer's loudness.
@@ -475,6 +478,7 @@ function writeLayer(
     fromBarIndex,
     toBarIndex,
     harmonies,
+    ...(p.tune ? { tune: p.tune } : {}),
     octave: assignment.octave,
     ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
     padFloor: padFloorOf(p, stage),

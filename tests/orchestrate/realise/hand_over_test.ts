@@ -1,7 +1,11 @@
 /** A figure that goes from player to player: whose turn it is, where each lands, what a plan may not ask. */
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { InputError } from "../../../lib/base/errors.ts";
+import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
+import { tuneStave } from "../../../lib/formats/page/tune_stave.ts";
+import type { Plan } from "../../../lib/orchestrate/plan/plan.ts";
 import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
+import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../../lib/score/model.ts";
 import { type Figure, FIGURES } from "../../../lib/texture/figures.ts";
@@ -111,4 +115,45 @@ Deno.test("the column hand_over is read, written where it says something, and re
     InputError,
   );
   assertStringIncludes(alone.message, "nobody to hand the figure over to");
+});
+
+const WALTZ = sketchOf(readAbc(
+  `X:1\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\n"G" D | "G" G2 B | "D7" A2 F | "G" (G2 d) | "C" (e2 d) | "G" B2 G | "D" A3 |]\n`,
+));
+
+Deno.test("a lead has the upbeat to its passage where the plan says so, and who led until then ends with the phrase", () => {
+  const plan = (upbeat: string, more = "") =>
+    readPlan(
+      `passage,from_bar,to_bar,role,parts,dynamic,upbeat\nA,0,3,lead,Oboe 1,p,\nB,4,6,lead,Flute 1,f,${upbeat}\n${more}`,
+    );
+  const quarter = (score: Score) => score.ticksPerQuarter;
+  const onsets = (score: Score, name: string) =>
+    notesOf(score, name).map((n) => n.onsetTicks / quarter(score));
+  const tune = WALTZ.tune.map((n) => n.onsetTicks / WALTZ.score.ticksPerQuarter);
+  const usual = realise(WALTZ, plan(""));
+  assertEquals(onsets(usual, "Oboe 1"), tune.filter((t) => t < 10));
+  const taken = realise(WALTZ, plan("quarter"));
+  assertEquals(onsets(taken, "Oboe 1"), tune.filter((t) => t < 9));
+  assertEquals(onsets(taken, "Flute 1"), tune.filter((t) => t >= 9));
+  // In its own loudness, and the slur to which it belonged ends where nobody goes on with it.
+  assertEquals(notesOf(taken, "Flute 1").map((n) => n.dynamic), notesOf(taken, "Flute 1").map(() => 6));
+  assertEquals(notesOf(taken, "Oboe 1").at(-1)!.slurStart, false);
+  assertEquals(notesOf(usual, "Oboe 1").at(-2)!.slurStart, true);
+  assertEquals(faultsOf(taken, "rangeComfortable"), []);
+  // One who leads on has both, and the tune on top of a condensed score loses nothing.
+  const same = realise(WALTZ, readPlan(writePlan(plan("quarter")).replace("Flute 1", "Oboe 1")));
+  assertEquals(onsets(same, "Oboe 1"), tune);
+  const stave = tuneStave(taken);
+  assertEquals(stave.notes.map((n) => n.onsetTicks / quarter(taken)), tune);
+  const refused = (text: Plan) => assertThrows(() => realise(WALTZ, text), InputError).message;
+  assertStringIncludes(
+    refused(plan("dotted half", "A,0,3,pad,Flute 1,p,\n")),
+    `"Flute 1" plays the pad until bar 3`,
+  );
+  const first = readPlan("passage,from_bar,to_bar,role,parts,upbeat\nA,0,6,lead,Oboe 1,eighth\n");
+  assertStringIncludes(refused(first), "nothing comes before bar 0 for the upbeat of an eighth");
+  const second = readPlan("passage,from_bar,to_bar,role,parts,upbeat\nA,1,6,lead,Oboe 1,half\n");
+  assertStringIncludes(refused(second), "longer than bar 0 before it");
+  const pad = "passage,from_bar,to_bar,role,parts,upbeat\nA,1,6,pad,Horns,quarter\n";
+  assertStringIncludes(assertThrows(() => readPlan(pad), InputError).message, "That is for lead");
 });

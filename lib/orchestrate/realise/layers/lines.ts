@@ -2,6 +2,7 @@
 import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Bar, Note, Spelling } from "../../../score/model.ts";
 import type { Harmony } from "../../plan/sketch.ts";
+import type { TuneSpan } from "../../plan/place_assignments.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks } from "../../../score/time.ts";
 import { leadOctave } from "./lead_octave.ts";
@@ -20,14 +21,17 @@ import {
   tied,
 } from "./task.ts";
 
-/** The tune's notes that begin in the layer's bars, in order. */
+/** The stretch of the tune that a layer has: a lead's own, or that of its bars. */
+function spanOf({ tune, sketch, fromBarIndex, toBarIndex }: LayerTask): TuneSpan {
+  const { bars } = sketch.score;
+  const last = bars[toBarIndex]!;
+  return tune ?? { fromTicks: bars[fromBarIndex]!.startTicks, toTicks: last.startTicks + last.durationTicks };
+}
+
+/** The tune's notes that begin in a layer's stretch of it, in order. */
 export function tuneOf(task: LayerTask): readonly Note[] {
-  const { bars } = task.sketch.score;
-  const start = bars[task.fromBarIndex]!.startTicks;
-  const last = bars[task.toBarIndex]!;
-  return task.sketch.tune.filter((n) =>
-    n.onsetTicks >= start && n.onsetTicks < last.startTicks + last.durationTicks
-  );
+  const { fromTicks, toTicks } = spanOf(task);
+  return task.sketch.tune.filter((n) => n.onsetTicks >= fromTicks && n.onsetTicks < toTicks);
 }
 
 /** Slides and glissandi of a note that lead to a note before the end of the layer. */
@@ -39,8 +43,7 @@ function glissandiWithin(n: Note, end: number): Pick<PlainNote, "glissandi"> {
 /** Copies the tune, in the octave asked for or the one that fits the part best. */
 export const writeTune: LayerWriter = (task) => {
   const tune = tuneOf(task);
-  const last = task.sketch.score.bars[task.toBarIndex]!;
-  const end = last.startTicks + last.durationTicks;
+  const { toTicks: end } = spanOf(task);
   return task.parts.flatMap((part) => {
     const octave = task.octave ?? leadOctave(task, tune, part);
     return tune.map((n): PlainNote => ({

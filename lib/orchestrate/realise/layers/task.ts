@@ -6,6 +6,7 @@ import { beatTicks, isCompound, shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { Voicing } from "../../plan/extra_columns.ts";
+import type { TuneSpan } from "../../plan/place_assignments.ts";
 import type { ChordTone, Harmony, Sketch } from "../../plan/sketch.ts";
 
 export interface VoiceRange {
@@ -63,6 +64,8 @@ export interface LayerTask {
   readonly fromBarIndex: number;
   readonly toBarIndex: number;
   readonly harmonies: readonly Harmony[];
+  /** The stretch of the tune that a lead plays. */
+  readonly tune?: TuneSpan;
   /** Octaves from the tune, for lead and counterline; null where the library may choose. */
   readonly octave: number | null;
   /** Pitches to stay below while a harmony lasts, from low to high: the lowest note of each part that leads. */

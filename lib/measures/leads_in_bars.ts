@@ -1,6 +1,7 @@
 /** Who leads in some bars, each bar counted once. */
 import type { Score } from "../score/model.ts";
 import type { RoleCell, Texture } from "../texture/model.ts";
+import { withoutUpbeats } from "../texture/without_upbeats.ts";
 import { isTutti } from "./layer_words.ts";
 
 const TUTTI_NAME = "tutti";
@@ -15,14 +16,15 @@ export interface Lead {
  * Who leads in some bars, in the order in which they come in; a bar counts once, so the sum is that of the bars that
  * have a lead. In a texture read off the notes a bar counts for one part: for its chief line, the lead that is surest,
  * and not for those that double it. Where half of the parts lead, it counts for the tutti. A plan's own lead counts for
- * all its parts together.
+ * all its parts together, and an upbeat with the bar it leads into.
  */
 export function leadsInBars(
   score: Pick<Score, "parts">,
-  { cells, origin }: Pick<Texture, "cells" | "origin">,
+  { cells: all, origin, layers = [] }: Pick<Texture, "cells" | "origin"> & Partial<Pick<Texture, "layers">>,
   { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): readonly Lead[] {
   const { parts } = score;
+  const cells = origin === "written" ? withoutUpbeats({ cells: all, layers }) : all;
   const found = new Map<string, { names: readonly string[]; bars: number }>();
   for (let b = fromBarIndex; b <= toBarIndex; b++) {
     const leads = cells.slice(b * parts.length, (b + 1) * parts.length).filter((c) => c.role === "lead");

@@ -8,7 +8,8 @@ import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
 import { isLongSilence } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
-import { namesInShort } from "./names_in_short.ts";
+import { namesInShort, type PartInOctave } from "./names_in_short.ts";
+import { waysInForce } from "./technique_words.ts";
 
 /** A score and the words over its parts. */
 interface ScoreWithWords {
@@ -100,28 +101,65 @@ function oneRow(score: Score, { name, members, part, notesOf }: RowToWrite): Wri
   const notes: Note[] = [];
   const words: WrittenWords[] = [];
   const said = new Map<number, { readonly text: string; readonly until: Ticks }>();
+  const isShared = members.length > 1;
+  const waysOf = isShared ? waysByName(score, notesOf) : undefined;
   for (const bar of score.bars.keys()) {
     for (const [staff, here] of Map.groupBy(byBar.get(bar) ?? [], (l) => l.staff)) {
-      const written = onOneStave(here, { part, loudnessAt });
+      const written = onOneStave(here, { part, loudnessAt, isShared });
       for (const note of written) notes.push(note);
       const playing = lines.filter((l) => l.staff === staff && l.fromBarIndex <= bar && l.toBarIndex >= bar);
-      const text = namesInShort(score, playing.flatMap((l) => [[l.part, 0] as const, ...l.doubles]));
       const onsetTicks = Math.min(...written.map((n) => n.onsetTicks));
+      const named = playing.flatMap((l) => [[l.part, 0] as const, ...l.doubles]);
+      const { startTicks, durationTicks } = score.bars[bar]!;
+      const { text, spoken } = waysOf?.(named, startTicks + durationTicks) ?? { text: "", spoken: "" };
       const before = said.get(staff);
       const isNew = before?.text !== text ||
         isLongSilence(score, { fromTicks: before.until, toTicks: onsetTicks });
-      if (members.length > 1 && isNew) {
-        words.push({ onsetTicks, staff, words: text });
-      }
+      if (isShared && isNew) words.push({ onsetTicks, staff, words: spoken });
       said.set(staff, { text, until: Math.max(...written.map((n) => n.onsetTicks + n.durationTicks)) });
     }
   }
   return onFewestStaves({
-    name: members.length > 1 ? name : score.parts[members[0]!]!.name,
+    name: isShared ? name : score.parts[members[0]!]!.name,
     part,
     notes,
     words,
   });
+}
+
+/** Names of parts at a place with their ways of playing. */
+interface NamedWays {
+  /** As they hold: what does not change need not be said again. */
+  readonly text: string;
+  /** As they are said, with the word that ends what held before, as `Vc. arco`. */
+  readonly spoken: string;
+}
+
+/** Names parts by how they play, `Vln. I con sord., Vla. pizz.`, since words over a stave would be taken to hold for all on it. */
+function waysByName(score: Score, notesOf: ReadonlyMap<number, readonly Note[]>) {
+  const waysOf = memoOf((notes: readonly Note[]) =>
+    waysInForce(notes.map(({ onsetTicks, technique, techniques }) => ({
+      ticks: onsetTicks,
+      technique,
+      techniques,
+    })))
+  );
+  const lastSaid = new Map<number, string>();
+  const inWords = (named: readonly PartInOctave[], wayOf: (part: number) => string) =>
+    [...Map.groupBy(named, ([part]) => wayOf(part))]
+      .map(([way, own]) => [namesInShort(score, own), way].filter((word) => word !== "").join(" "))
+      .join(", ");
+  return (named: readonly PartInOctave[], barEnd: Ticks): NamedWays => {
+    const wayOf = (part: number) => waysOf(notesOf.get(part)!).findLast((way) => way.ticks < barEnd);
+    const holds = (part: number) => wayOf(part)?.holds ?? "";
+    const text = inWords(named, holds);
+    const spoken = inWords(named, (part) => {
+      const isOver = holds(part) === "" && (lastSaid.get(part) ?? "") !== "";
+      return isOver ? wayOf(part)!.ends : holds(part);
+    });
+    for (const [part] of named) lastSaid.set(part, holds(part));
+    return { text, spoken };
+  };
 }
 
 /** How loud a line is at a place: as the signs of its part have it, else as its last note there. */
@@ -200,7 +238,12 @@ const meanPitch = (notes: readonly Note[]): number =>
 /** The lines of a stave in a bar: those of one rhythm as chords in one voice, the highest voice first. */
 function onOneStave(
   lines: readonly BarLine[],
-  { part, loudnessAt }: { readonly part: number; readonly loudnessAt: ReturnType<typeof loudnessOf> },
+  { part, loudnessAt, isShared }: {
+    readonly part: number;
+    readonly loudnessAt: ReturnType<typeof loudnessOf>;
+    /** Whether several parts stand on it, whose ways of playing are said with their names. */
+    readonly isShared: boolean;
+  },
 ): readonly Note[] {
   const rhythmOf = ({ notes }: BarLine) =>
     [...new Set(notes.map((n) => `${n.onsetTicks}:${n.durationTicks}:${n.tremoloSlashes}`))].sort().join(" ");
@@ -209,7 +252,7 @@ function onOneStave(
     .sort((a, b) => meanPitch(b[0]!.notes) - meanPitch(a[0]!.notes));
   const loudest = lines.reduce((best, l) => (l.dynamic > best.dynamic ? l : best));
   const ways = new Set(lines.flatMap((l) => l.notes.map(({ technique }) => technique)));
-  const technique = ways.size === 1 ? [...ways][0]! : "ordinario";
+  const technique = ways.size === 1 && !isShared ? [...ways][0]! : "ordinario";
   return voices.flatMap((own, v) => {
     // What two have in one chord is one head.
     const seen = new Set<string>();

@@ -5,7 +5,7 @@ import { printedName } from "../../instruments/names/printed_name.ts";
 import type { Score } from "../../score/model.ts";
 
 /** A part, and how many octaves above what is written it sounds. */
-type PartInOctave = readonly [part: number, octaves: number];
+export type PartInOctave = readonly [part: number, octaves: number];
 
 /** Names of parts in score order, each once, the players of one instrument together. */
 export function namesInShort(score: Pick<Score, "parts">, parts: readonly PartInOctave[]): string {

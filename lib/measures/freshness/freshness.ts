@@ -10,6 +10,7 @@ import { clockOf } from "../../score/time.ts";
 import { toldApart } from "../../score/told_apart.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
+import { withoutUpbeats } from "../../texture/without_upbeats.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
 import { leadsInBars } from "../leads_in_bars.ts";
 import { freshnessAdvice } from "./freshness_advice.ts";
@@ -100,13 +101,15 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const named = toldApart(score);
   const parts = score.parts.length;
   const count = score.bars.length;
-  const bars = score.bars.map((_, b) => texture.cells.slice(b * parts, (b + 1) * parts));
+  const byBar = (cells: readonly RoleCell[]) =>
+    score.bars.map((_, b) => cells.slice(b * parts, (b + 1) * parts));
+  const bars = byBar(withoutUpbeats(texture));
   const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
   const novelty = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
   const sounds = bars.map((bar) => bar.some((c) => c.role !== "rest"));
   const fromBarIndex = firstFullBar(score, sounds);
   const { noveltyWeight } = settings;
-  const turns = phraseTurns(score, leadLine(score, bars), settings);
+  const turns = phraseTurns(score, leadLine(score, byBar(texture.cells)), settings);
   const withNovelty = turns.map((turn, b) => turn + noveltyWeight * Math.max(0, novelty[b]!));
   const phraseBars = options.phrases === undefined
     ? phraseStarts(withNovelty, fromBarIndex, settings)

@@ -4,6 +4,9 @@ import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { tuneStave } from "../../../lib/formats/page/tune_stave.ts";
 import type { Plan } from "../../../lib/orchestrate/plan/plan.ts";
+import { leadsInBars } from "../../../lib/measures/leads_in_bars.ts";
+import { freshness } from "../../../lib/measures/freshness/freshness.ts";
+import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
 import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
 import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
@@ -145,6 +148,11 @@ Deno.test("a lead has the upbeat to its passage where the plan says so, and who 
   assertEquals(onsets(same, "Oboe 1"), tune);
   const stave = tuneStave(taken);
   assertEquals(stave.notes.map((n) => n.onsetTicks / quarter(taken)), tune);
+  // The upbeat counts with the phrase it leads into.
+  const texture = textureOf(taken);
+  const leads = leadsInBars(taken, texture, { fromBarIndex: 0, toBarIndex: 6 });
+  assertEquals(leads, [{ names: ["Oboe 1"], bars: 4 }, { names: ["Flute 1"], bars: 3 }]);
+  assertEquals(freshness(taken).changes, freshness(usual).changes);
   const refused = (text: Plan) => assertThrows(() => realise(WALTZ, text), InputError).message;
   assertStringIncludes(
     refused(plan("dotted half", "A,0,3,pad,Flute 1,p,\n")),

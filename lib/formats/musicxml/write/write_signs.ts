@@ -6,7 +6,7 @@ import { dynamicSigns } from "./dynamic_signs.ts";
 import { harmonyParts, type HarmonyStep } from "./harmony_kind.ts";
 import { feltBeatTicks } from "./metre_levels.ts";
 import { valueOf } from "./note_values.ts";
-import { type TechniquePoint, techniqueWords, trueWays } from "./technique_words.ts";
+import { type TechniquePoint, techniqueWords, trueWays } from "../../page/technique_words.ts";
 import { spiccatoWords } from "../../assemble/spiccato.ts";
 import { readWords } from "../../assemble/direction_words.ts";
 import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";

@@ -1,5 +1,5 @@
 import { assert, assertEquals, assertThrows } from "@std/assert";
-import { demoPlans, demoSketch, InputError, realise } from "ripieno";
+import { demoPlans, demoSketch, InputError, readPlan, realise } from "ripieno";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { condensedScore } from "../../../../lib/formats/page/condensed.ts";
@@ -83,9 +83,28 @@ Deno.test("condensed score: the demo and generated settings are valid, engraved 
     assertEquals(back.parts.map((p) => p.name), condensed.parts.map((p) => p.name));
     // Where voices sound at once, a slur may be drawn to another voice's note; what sounds is the same.
     // Whether slashes are counted is told by how quick their strokes are.
-    const leaveOut = ["spelling", "dynamic", "directions", "tremolo"];
+    // Ways of playing are said with the names of those who play so, and are read as of all on the stave.
+    const leaveOut = ["spelling", "dynamic", "directions", "tremolo", "technique"];
     assertEquals(differences(condensed, back, leaveOut), [], score.source);
   }
+});
+
+Deno.test("condensed score: ways of playing are said with the names of those who play so, and where they end", () => {
+  const rows = readPlan(
+    `passage,from_bar,to_bar,role,parts,technique\n` +
+      `A,1,8,lead,Violins I,con sordino\nA,1,8,pad,Violins II + Violas,pizzicato\nA,1,8,bass,Cellos,\n` +
+      `B,9,16,lead,Violas,\nB,9,16,pad,Violins I + Violins II,\nB,9,16,bass,Cellos,pizzicato\n`,
+  );
+  const score = realise(demoSketch(), rows);
+  const said = condensedScore(score).words.flat().map((w) => w.words);
+  assertEquals(said[0], "Vln. I con sord.");
+  assert(said.some((words) => /Vln\. II, Vla\. pizz\./.test(words)), said.join(" | "));
+  assert(said.some((words) => /Vla\. arco/.test(words)), said.join(" | "));
+  assert(said.some((words) => /Vln\. I senza sord\./.test(words)), said.join(" | "));
+  assert(said.some((words) => /Vc\. pizz\./.test(words)), said.join(" | "));
+  // Nothing over the stave speaks for all on it.
+  const xml = writeMusicXml(score, { staves: "condensed" });
+  assert(!/<words[^>]*>(pizz\.|con sord\.|arco|senza sord\.)<\/words>/.test(xml));
 });
 
 Deno.test("condensed score: names change where the scoring does, not from bar to bar", () => {

@@ -1,5 +1,5 @@
 /** Ways of playing become words over the stave, once where they change. */
-import type { Technique } from "../../../score/model.ts";
+import type { Technique } from "../../score/model.ts";
 
 /** Words at a place. */
 interface TechniqueWords {
@@ -113,4 +113,28 @@ export function techniqueWords(
     }
   }
   return words;
+}
+
+/** How a part plays from a place on. */
+export interface WayInForce {
+  readonly ticks: number;
+  /** Words that hold from here; nothing where it plays as usual. */
+  readonly holds: string;
+  /** The word that ended what held before. */
+  readonly ends: string;
+}
+
+/** Ways of playing of a part, place by place, for where they are said beside its name. */
+export function waysInForce(points: readonly TechniquePoint[]): readonly WayInForce[] {
+  const begun = new Set(Object.values(BEGIN));
+  let manner = "";
+  let mute = "";
+  return techniqueWords(points).map(({ ticks, words }): WayInForce => {
+    const isMute = words.endsWith("sord.");
+    const begins = begun.has(words) || words === "con sord.";
+    if (isMute) mute = begins ? words : "";
+    else manner = begins ? words : "";
+    const holds = [manner, mute].filter((word) => word !== "").join(", ");
+    return { ticks, holds, ends: begins ? "" : words };
+  });
 }

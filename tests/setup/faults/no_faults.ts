@@ -12,6 +12,18 @@ interface NoFault {
 
 const NO_FAULTS: readonly NoFault[] = [
   {
+    file: "momentum/bar_rhythm.ts",
+    code: "const k = j < 0 ? -1 : back[j]!;",
+    wrong: "(j) <= (0)",
+    why: "the first event has none before it: back[0] is -1",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "const k = j < 0 ? -1 : back[j]!;",
+    wrong: "1",
+    why: "the first event has none before it: back[0] is -1",
+  },
+  {
     file: "momentum/syncopation.ts",
     code: "const groups = isCompound({ beats, beatUnit }) && inBeats > 3 ? inBeats / 3 : inBeats;",
     wrong: "4",

@@ -250,7 +250,9 @@ function onOneStave(
   const voices = [...Map.groupBy(lines, rhythmOf).values()]
     .map((own) => own.toSorted((a, b) => meanPitch(b.notes) - meanPitch(a.notes)))
     .sort((a, b) => meanPitch(b[0]!.notes) - meanPitch(a[0]!.notes));
-  const loudest = lines.reduce((best, l) => (l.dynamic > best.dynamic ? l : best));
+  const byLoudness = lines.toSorted((a, b) => b.dynamic - a.dynamic);
+  // Who has not come in yet says nothing of how loud it is.
+  const loudestAt = (ticks: Ticks) => byLoudness.find((l) => l.notes.some((n) => n.onsetTicks <= ticks))!;
   const ways = new Set(lines.flatMap((l) => l.notes.map(({ technique }) => technique)));
   const technique = ways.size === 1 && !isShared ? [...ways][0]! : "ordinario";
   return voices.flatMap((own, v) => {
@@ -267,7 +269,7 @@ function onOneStave(
         const { slurred, slurStart, slurStop } = slursAt.get(n.onsetTicks) ?? NO_SLUR;
         const isFirst = l === 0 && n === line.notes.find((m) => m.onsetTicks === n.onsetTicks);
         const slurs = { slurred, slurStart: isFirst && slurStart, slurStop: isFirst && slurStop };
-        const dynamic = loudnessAt(loudest, n.onsetTicks);
+        const dynamic = loudnessAt(loudestAt(n.onsetTicks), n.onsetTicks);
         // Several kinds of dots on one stave are dots.
         const articulations = n.articulations.map((a) => (a === "spiccato" ? "staccato" : a));
         return [{

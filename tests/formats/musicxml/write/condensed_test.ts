@@ -107,6 +107,22 @@ Deno.test("condensed score: ways of playing are said with the names of those who
   assert(!/<words[^>]*>(pizz\.|con sord\.|arco|senza sord\.)<\/words>/.test(xml));
 });
 
+Deno.test("condensed score: a stave is as loud as the loudest who has come in", () => {
+  const plan = readPlan(
+    `passage,from_bar,to_bar,role,parts,dynamic\nA,1,8,pad,Flutes,pp\nA,1,8,lead,Oboe 1,f\n`,
+  );
+  const score = realise(demoSketch(), plan);
+  const half = 2 * score.ticksPerQuarter;
+  const oboe = score.parts.findIndex((p) => p.name === "Oboe 1");
+  // The lead comes in with the second half of the first bar.
+  const later = { ...score, notes: score.notes.filter((n) => n.part !== oboe || n.onsetTicks >= half) };
+  const { score: condensed } = condensedScore(later);
+  const at = (ticks: number) =>
+    condensed.notes.filter((n) => n.onsetTicks === ticks && n.staff === 1).map((n) => n.dynamic);
+  assertEquals([...new Set(at(0))], [2]);
+  assert(condensed.notes.some((n) => n.onsetTicks >= half && n.dynamic === 6));
+});
+
 Deno.test("condensed score: names change where the scoring does, not from bar to bar", () => {
   const score = realise(demoSketch(), demoPlans().rotating);
   const { words } = condensedScore(score);

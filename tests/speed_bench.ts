@@ -4,9 +4,10 @@
  */
 import { join } from "node:path";
 import { Worker } from "node:worker_threads";
-import { balance, demoPlans, demoSketch, momentum, realise, recognise, textureOf } from "ripieno";
+import { balance, demoPlans, demoSketch, momentum, realise, recognise, study, textureOf } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
-import { search } from "ripieno/orchestrate";
+import { rewrite, search, suggest, type Wish } from "ripieno/orchestrate";
+import { readHarmony } from "ripieno/harmony";
 import { soundFile } from "ripieno/show";
 import { survey } from "ripieno/survey";
 import { scoreToRead, tokenise } from "./formats/musicxml/read/bare_tokenising.ts";
@@ -14,6 +15,7 @@ import { variedScore } from "./measures/varied_score.ts";
 import { largeScore } from "./setup/large_score.ts";
 import { SPEEDS, SURVEYED_SCORES } from "./setup/speeds.ts";
 import { writeCorpus } from "./setup/survey_corpus.ts";
+import { thirtyParts } from "./setup/thirty_parts.ts";
 import { fullScore } from "./texture/full_score.ts";
 
 const FEW = { n: 5, warmup: 1 };
@@ -52,6 +54,16 @@ Deno.bench(SPEEDS.momentum, { n: 3, warmup: 0 }, (bench) => {
 });
 
 Deno.bench(SPEEDS.realise, FEW, () => void realise(demoSketch(), demoPlans().rotating));
+
+const thirty = thirtyParts();
+const known = { texture: textureOf(thirty), harmony: readHarmony(thirty) };
+const bars = { fromBar: Number(thirty.bars[0]!.number), toBar: Number(thirty.bars.at(-1)!.number) };
+Deno.bench(SPEEDS.rewrite, FEW, () => {
+  const wish: Wish = { ...bars, parts: ["Violas"], role: "pulse", figure: "repeated sixteenths" };
+  const { score, texture } = rewrite(thirty, [wish], known);
+  study(score, { texture });
+});
+Deno.bench(SPEEDS.suggest, ONCE, () => void suggest(thirty, { ...bars, wish: "move more", ...known }));
 
 Deno.bench(SPEEDS.search, ONCE, async () => {
   const passages = [

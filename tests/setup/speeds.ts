@@ -13,6 +13,8 @@ export const SPEEDS = {
   balance: "hear 30 parts over 500 bars, no two alike (balance)",
   momentum: "measure their momentum, balance given",
   realise: "write the demo from its plan",
+  rewrite: "write a wish into 30 parts over 8 bars, and measure them anew",
+  suggest: "find ways to make 30 parts over 8 bars move more",
   search: "search plans for two passages, 12 scorings each",
   audition: "render the demo as MP3 (87 s of music)",
   survey1: `survey ${SURVEYED_SCORES} scores with one worker`,

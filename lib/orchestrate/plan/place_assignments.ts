@@ -77,8 +77,14 @@ export function seatsNamed(name: string, seats: readonly Seat[]): readonly numbe
   // "Horn" alone could be any of four; only the plural means them all.
   if (!wanted.endsWith("s")) return [];
   const stem = wanted.replace(/s$/, "");
-  return seats.flatMap((s, i) => stemOf(s.part.name) === stem ? [i] : []);
+  const having = (nameOf: (part: string) => string) =>
+    seats.flatMap((s, i) => nameOf(s.part.name) === stem ? [i] : []);
+  const all = having(stemOf);
+  return all.length > 0 ? all : having((part) => stemOf(part).replace(KEY, ""));
 }
+
+/** The key of an instrument, before its name or after it: horns in E flat and in C are the horns. */
+const KEY = /^[a-h](b|#|♭|♯)?( basso| alto)? (?=\S)| in [a-h](b|#|♭|♯)?$/;
 
 /** The seats that names in a plan stand for, name by name. */
 export function seatsNamedBy(names: readonly string[], seats: readonly Seat[]): readonly number[] {

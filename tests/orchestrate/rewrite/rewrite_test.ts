@@ -321,6 +321,20 @@ Deno.test("a figure of one's own is wished for by its name, is written and heard
   assertEquals(rewrite(score, own.wishes).changes[0]!.after, "pulse: rush");
 });
 
+Deno.test("a plural means all of a kind, whatever their key", () => {
+  const voices = ["C Horn 1", "Eb Horn 3", "Clarinet 1 in Bb", "Bb Clarinet 2", "Violin", "Violoncello"];
+  const abc =
+    `X:1\nT:Kiln\nM:4/4\nL:1/4\nK:C\n${voices.map((name, v) => `V:${v} name="${name}"`).join("\n")}\n` +
+    voices.map((_, v) => `V:${v}\n"C"C4 | "G"D4 |`).join("\n");
+  const score = readAbc(`${abc}\n`, { file: "kiln.abc" });
+  const partsOf = (name: string) =>
+    rewrite(score, [{ fromBar: 1, toBar: 2, parts: [name], role: "rest" }]).changes.map((c) => c.partName);
+  assertEquals(partsOf("Horns"), ["C Horn 1", "Eb Horn 3"]);
+  assertEquals(partsOf("Clarinets"), ["Clarinet 1 in Bb", "Bb Clarinet 2"]);
+  assertEquals(partsOf("Violins"), ["Violin"]);
+  assertThrows(() => partsOf("Cornets"), InputError, "no part");
+});
+
 Deno.test("what cannot be done is said in one sentence", () => {
   const score = asFile(held());
   const refused = (wish: Parameters<typeof rewrite>[1][number], words: RegExp) => {

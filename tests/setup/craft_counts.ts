@@ -36,6 +36,9 @@ export interface CraftCounts {
   /** Chords of the dominant seventh in a choir in which one of them is doubled. */
   doubledTendencies: number;
   dominants: number;
+  /** Dominant sevenths whose third or seventh a lead holds to the end, and those of them in which a part of the pad has it too. */
+  ledDominants: number;
+  ledDoubled: number;
   /** Neighbouring upper voices of a choir more than an octave apart, of all neighbours. */
   wideNeighbours: number;
   neighbours: number;
@@ -66,6 +69,8 @@ export function noCounts(): CraftCounts {
     tendencies: 0,
     doubledTendencies: 0,
     dominants: 0,
+    ledDominants: 0,
+    ledDoubled: 0,
     wideNeighbours: 0,
     neighbours: 0,
     lineRepeats: 0,
@@ -117,7 +122,7 @@ export function addCraftCounts(counts: CraftCounts, score: Score, sketch: Sketch
       }
       countNeighbours(counts, sounds(notes, at), choirsIn(layer, score));
     }
-    countTendencies(counts, notes, { layer, score, sketch });
+    countTendencies(counts, { notes, lead }, { layer, score, sketch });
   }
   for (const layer of layers) countSilences(counts, layer, score);
   for (const layer of ofRole("counterline")) countLine(counts, notesOf(layer));
@@ -184,7 +189,7 @@ function countNeighbours(counts: CraftCounts, pad: readonly Note[], choirOf: (pa
 
 function countTendencies(
   counts: CraftCounts,
-  notes: readonly Note[],
+  { notes, lead }: { readonly notes: readonly Note[]; readonly lead: readonly Note[] },
   { layer, score, sketch }: { readonly layer: WrittenLayer; readonly score: Score; readonly sketch: Sketch },
 ): void {
   const factor = score.ticksPerQuarter / sketch.score.ticksPerQuarter;
@@ -196,6 +201,13 @@ function countTendencies(
     }
     const end = (h.onsetTicks + h.durationTicks) * factor;
     const here = notes.filter((n) => isAt(n, end - 1));
+    const middle = (h.onsetTicks + h.durationTicks / 2) * factor;
+    const led = lead.filter((n) => isAt(n, end - 1) && isAt(n, middle)).map((n) => n.soundingPitch % 12)
+      .filter((tone) => tone === third || tone === seventh);
+    if (led.length > 0 && here.length > 2) {
+      counts.ledDominants++;
+      if (here.some((n) => led.includes(n.soundingPitch % 12))) counts.ledDoubled++;
+    }
     for (const choir of Map.groupBy(here, (n) => choirOf(n.part)).values()) {
       counts.dominants++;
       const having = (pc: number) => choir.filter((n) => n.soundingPitch % 12 === pc).length;
@@ -318,6 +330,7 @@ export function craftInWords(c: CraftCounts): string {
     `leading notes and sevenths left hanging: ${share(c.dangling, c.tendencies)}; doubled: ${
       share(c.doubledTendencies, c.dominants)
     }`,
+    `leading notes and sevenths of a lead doubled in the pad: ${share(c.ledDoubled, c.ledDominants)}`,
     `neighbours in four parts more than an octave apart: ${share(c.wideNeighbours, c.neighbours)}`,
     `second line: on one pitch ${share(c.lineRepeats, c.lineMoves)}, by step ${
       share(c.lineSteps, c.lineMoves)

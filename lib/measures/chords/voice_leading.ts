@@ -100,14 +100,13 @@ export function voiceLeading(score: Score, options: VoiceLeadingOptions = {}): r
       }
     }
   }
-  return groups.map((group) => rowOf(group, score, settings.apartSemitones)).sort((a, b) =>
+  return groups.map((group) => rowOf(group, score)).sort((a, b) =>
     b.weight - a.weight || a.fromBarIndex - b.fromBarIndex
   );
 }
 
-function rowOf(group: readonly VoiceLeadingPlace[], score: Score, apart: number): VoiceLeadingRow {
-  const weightOf = ({ kind, semitones }: VoiceLeadingPlace) =>
-    WEIGHTS[kind] + (semitones === null ? 0 : Math.max(0, semitones - apart) / 12);
+function rowOf(group: readonly VoiceLeadingPlace[], score: Score): VoiceLeadingRow {
+  const weightOf = ({ kind, beyond = 0 }: VoiceLeadingPlace) => WEIGHTS[kind] + beyond / 12;
   const heaviest = group.reduce((a, b) => weightOf(b) > weightOf(a) ? b : a);
   const first = barBeatOf(score, group[0]!.ticks);
   return {

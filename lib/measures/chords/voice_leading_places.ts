@@ -17,6 +17,8 @@ export interface VoiceLeadingPlace {
   readonly parts: readonly number[];
   readonly what: string;
   readonly semitones: number | null;
+  /** Semitones by which a hole is wider than it may be where it lies. */
+  readonly beyond?: number;
 }
 
 interface PlacesContext {
@@ -115,6 +117,7 @@ function holePlaces(
       parts: [below.part, above.part],
       what: `nothing between ${names.join(" and ")}, ${semitones} semitones`,
       semitones,
+      beyond: semitones - limit,
     }];
   });
 }

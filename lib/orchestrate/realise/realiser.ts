@@ -485,6 +485,7 @@ function writeLayer(
     bassOf: (h) => pitchesDuring(bass, h),
     ...(stage.frame.lead.length + stage.frame.bass.length > 0 ? { isBeside: true } : {}),
     bassMoves: (from, to) => movesIn(bassLines, from, to),
+    ledTo: (from, to) => heldIn(lead, from, to),
     ...(turns ? { turns } : {}),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
@@ -713,7 +714,14 @@ function movesIn(lines: readonly (readonly PlainNote[])[], from: Ticks, to: Tick
   return {
     first: sounding.map((own) => own[0]!.soundingPitch),
     last: sounding.map((own) => own.at(-1)!.soundingPitch),
+    lowest: sounding.map((own) => Math.min(...own.map((n) => n.soundingPitch))),
   };
+}
+
+/** Pitches that sound at the end of a stretch and through half of it at least. */
+function heldIn(notes: readonly PlainNote[], from: Ticks, to: Ticks): readonly number[] {
+  return notes.filter((n) => n.onsetTicks <= (from + to) / 2 && n.onsetTicks + n.durationTicks >= to)
+    .map((n) => n.soundingPitch);
 }
 
 function soundingDuring(notes: readonly PlainNote[], harmony: Harmony): readonly PlainNote[] {

@@ -111,6 +111,10 @@ Deno.test("voiceLeading() weighs octaves above fifths (Huron 2001, rule D9), and
     rowsOf({ pad: [[HORN, 52 + apart], [HORN, 52], [HORN, 48]], bass: ["tuba", 40] })[0]!.weight;
   assertAlmostEquals(hole(41) - hole(29), hole(29) - hole(17), 1e-12);
   assertAlmostEquals(hole(29) - hole(17), 1, 1e-12);
+  // Each by its own limit: a semitone beyond a twelfth over the bass, beyond a tenth elsewhere.
+  const overBass = rowsOf({ pad: [[HORN, 68], [HORN, 64], [HORN, 60]], bass: ["tuba", 40] })[0]!.weight;
+  assertAlmostEquals(overBass, 1 + 1 / 12, 1e-12);
+  assertAlmostEquals(hole(17), 1 + 1 / 12, 1e-12);
 });
 
 Deno.test("voiceLeading() marks a hole above a twelfth over the bass and a tenth elsewhere", () => {

@@ -50,11 +50,18 @@ Deno.test("fifths and octaves in parallel are rare in pads", () => {
 Deno.test("a pad leaves no hole that one of its parts could fill, over the bass or within it", () => {
   assertLess(counts.avoidableHoles, 0.01 * counts.holeMoments);
   assertLess(pads.avoidableHoles, 0.01 * pads.holeMoments);
+  assertLess(walking.avoidableHoles, 0.02 * walking.holeMoments);
 });
 
 Deno.test("leading notes and sevenths go where they lead, and are not doubled within a choir", () => {
   assertLess(pads.dangling, 0.01 * pads.tendencies);
+  assertLess(walking.dangling, 0.03 * walking.tendencies);
   assertLess(pads.doubledTendencies, 0.05 * pads.dominants);
+  assertLess(walking.doubledTendencies, 0.05 * walking.dominants);
+});
+
+Deno.test("what leads on is left to a lead that holds it: a pad has it too in every second such chord at most", () => {
+  assertLess(pads.ledDoubled, 0.5 * pads.ledDominants);
 });
 
 Deno.test("no held note is struck again for nothing", () => {

@@ -27,7 +27,8 @@ export function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[
   const pitches = stretches.map(() => new Array<number>(task.parts.length).fill(NaN));
   const chords = stretches.map((harmonies): ChordToVoice => {
     const { onsetTicks, durationTicks } = harmonies.at(-1)!;
-    const bassMoves = task.bassMoves(harmonies[0]!.onsetTicks, onsetTicks + durationTicks);
+    const [from, to] = [harmonies[0]!.onsetTicks, onsetTicks + durationTicks] as const;
+    const bassMoves = task.bassMoves(from, to);
     // Over a bass that walks, a chord is one over the note it begins with.
     const bass = [...new Set(bassMoves.first)];
     return {
@@ -37,6 +38,7 @@ export function voicings(task: LayerTask): ReadonlyMap<Harmony, readonly number[
       besides: bass,
       bass,
       bassMoves,
+      led: task.ledTo(from, to),
     };
   });
   for (const { own: group, style } of choirsOf(task.parts, task.voicing)) {

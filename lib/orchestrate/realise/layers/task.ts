@@ -47,10 +47,12 @@ export interface LayerPart {
   readonly diesAway: boolean;
 }
 
-/** What the parts of a bass have where a chord begins, and where it ends. */
+/** What the parts of a bass have where a chord begins, where it ends, and how deep they go. */
 export interface BassMoves {
   readonly first: readonly number[];
   readonly last: readonly number[];
+  /** The lowest that each has between. */
+  readonly lowest: readonly number[];
 }
 
 export interface LayerTask {
@@ -70,6 +72,8 @@ export interface LayerTask {
   readonly octave: number | null;
   /** Pitches to stay below while a harmony lasts, from low to high: the lowest note of each part that leads. */
   readonly ceilingsOf: (harmony: Harmony) => readonly number[];
+  /** Pitches that leads have through half a stretch at least and leave it with. */
+  readonly ledTo: (fromTicks: Ticks, toTicks: Ticks) => readonly number[];
   /** Pitch from which on a lead leaves the pads in its bars room below it; 0 where there are none. */
   readonly padFloor: number;
   /** Whether it is written beside music that stands: a second line goes against its tune, a bass with its bass. */

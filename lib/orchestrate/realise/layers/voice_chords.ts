@@ -20,6 +20,8 @@ export interface ChordToVoice extends ChordOnItsWay {
   readonly mayCross?: boolean;
   /** Pitches other instruments have in the same chord: doubling them is welcome, muddy intervals with them are not. */
   readonly besides?: readonly number[];
+  /** Pitches a lead holds in it to its end: what leads on from there is the lead's. */
+  readonly led?: readonly number[];
 }
 
 /** Costs of a voicing, in semitones of movement they are worth. Common practice, no source. */
@@ -419,18 +421,20 @@ interface CostContext {
  */
 function costOf(classes: readonly number[], context: CostContext): VoicingSearch["cost"] {
   const { placed, chord } = context;
-  const { besides = [], bass = [] } = chord;
+  const { besides = [], bass = [], led = [] } = chord;
   // Voices too few for a chord of their own complete what the others have.
   const shared = placed.length < classes.length ? besides : [];
-  // A third or a seventh that the bass has is there, and would be doubled.
+  const isDominant = isDominantSeventh(classes);
+  // A third or a seventh that the bass has is there, and would be doubled; so would those of a dominant that a lead goes on from.
+  const leading = [...bass, ...isDominant ? led : []];
   const sharedCounts = classes.map((c, tone) =>
     Math.max(
       shared.filter((p) => p % 12 === c).length,
-      (tone === 1 || tone === 3) && bass.some((p) => p % 12 === c) ? 1 : 0,
+      (tone === 1 || tone === 3) && leading.some((p) => p % 12 === c) ? 1 : 0,
     )
   );
   const counts = new Array<number>(classes.length);
-  const doubled = isDominantSeventh(classes) ? DOUBLED.dominant : DOUBLED.other;
+  const doubled = isDominant ? DOUBLED.dominant : DOUBLED.other;
   const places = placeCosts(context);
   const orderCost = orderCostOf(context);
   const spacingCost = spacingCostOf(context);
@@ -588,12 +592,19 @@ function putInOrder(pitches: number[], pitch: number): void {
 const FULL_CHORD = 3;
 
 /** Semitones by which what sounds with a pad, from low to high, lies too far apart; what leads fills the space as well. */
-function holesIn(everybody: readonly number[], { bass = [], ceilings = [] }: ChordToVoice): number {
+function holesIn(
+  everybody: readonly number[],
+  { bass = [], bassMoves, ceilings = [] }: ChordToVoice,
+): number {
   let holes = 0;
+  const deepest = bassMoves === undefined ? Infinity : Math.max(...bassMoves.lowest);
   for (let k = 0; k + 1 < everybody.length; k++) {
-    const [below, above] = [everybody[k]!, everybody[k + 1]!];
+    const above = everybody[k + 1]!;
+    const isBass = bass.includes(everybody[k]!);
+    // A bass that walks goes deeper than it begins.
+    const below = isBass && !bass.includes(above) ? Math.min(everybody[k]!, deepest) : everybody[k]!;
     if (above - below <= WIDEST.aboveLowest) continue;
-    const widest = bass.includes(below) ? WIDEST_OVER_BASS : WIDEST.aboveLowest;
+    const widest = isBass ? WIDEST_OVER_BASS : WIDEST.aboveLowest;
     if (ceilings.some((p) => p > below && p < above)) continue;
     holes += Math.max(0, above - below - widest);
   }

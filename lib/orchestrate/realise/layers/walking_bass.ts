@@ -1,4 +1,5 @@
 /** A walking bass: from the bass of each chord over its tones to the next, which is approached by step. */
+import { pitchClassOf } from "../../../base/modulo.ts";
 import type { ChordTone } from "../../plan/sketch.ts";
 import { doubledBass } from "./lines.ts";
 import { scaleFor } from "./scale.ts";
@@ -53,59 +54,73 @@ function strokesOnBeats({ harmonies, sketch: { score: { bars, ticksPerQuarter } 
   });
 }
 
-/** One pitch for each stroke. */
+/** Costs of a walking line, in semitones of a move. Common practice, no source. */
+const COSTS = {
+  /** Moves by their semitones: what is struck again does not walk, tritones and sevenths are awkward, octaves usual. */
+  moves: [20, 1, 1, 2, 3, 4, 9, 6, 11, 11, 16, 18, 7],
+  /** Turning back: a line goes on through a chord as far as it can. */
+  turn: 2,
+  /** The chord's third or seventh as a step to the next bass: they lead on in the voices above, and would go along with it. */
+  goesAlong: 14,
+  /** Each semitone away from the middle of its compass. */
+  fromMiddle: 0.1,
+} as const;
+
+/** The best way to a pitch of a stroke that comes up to it or down. */
+interface BassWay extends BassStep {
+  readonly direction: number;
+  readonly cost: number;
+  readonly from: BassWay | undefined;
+}
+
+/** One pitch for each stroke: of all lines from the bass of each chord through its tones to a step beside the next the one that walks best. */
 function walkingLine(
   task: LayerTask,
   strokes: readonly StruckHarmony[],
-  { range }: LayerPart,
+  { range: { low, high } }: LayerPart,
 ): readonly BassStep[] {
-  const low = range.low;
-  const line: BassStep[] = [];
-  let [before, up] = [low + 7, true];
+  let ways: readonly BassWay[] = [];
   strokes.forEach(({ harmony }, i) => {
-    const high = Math.max(low + LEAST_COMPASS, Math.min(range.high, low + COMPASS, ...task.bassOf(harmony)));
-    const next = strokes[i + 1]?.harmony;
+    const top = Math.max(low + LEAST_COMPASS, Math.min(high, low + COMPASS, ...task.bassOf(harmony)));
     const isFirst = strokes[i - 1]?.harmony !== harmony;
-    const bass = tonesWithin([harmony.bass], low, high);
+    const next = strokes[i + 1]?.harmony;
+    const [bass, chord] = [[harmony.bass], harmony.tones].map((tones) => tonesWithin(tones, low, top));
     const scale = scaleFor(task.sketch.score.bars[harmony.barIndex]!.keyFifths, harmony);
-    const step = (): BassStep => {
-      if (isFirst) return { pitch: nearest(bass, before), tones: [harmony.bass] };
-      if (next !== undefined && next !== harmony) {
-        const pitch = approach(before, tonesWithin(scale, low, high), {
-          targets: tonesWithin([next.bass], low, high),
-          leading: tonesWithin(harmony.tones.filter((_, tone) => tone === 1 || tone === 3), low, high),
-        });
-        if (pitch !== undefined) return { pitch, tones: scale };
-      }
-      const tones = tonesWithin(harmony.tones, low, high).filter((p) => p !== before);
-      if (tones.every((p) => up ? p < before : p > before)) up = !up;
-      const ahead = tones.filter((p) => up ? p > before : p < before);
-      return { pitch: nearest(ahead.length > 0 ? ahead : bass, before), tones: harmony.tones };
-    };
-    const found = step();
-    line.push(found);
-    before = found.pitch;
+    const beside = isFirst || next === undefined || next === harmony
+      ? []
+      : stepsBeside(tonesWithin(scale, low, top), tonesWithin([next.bass], low, top));
+    const leading = harmony.tones.filter((_, tone) => tone === 1 || tone === 3).map((t) => t.pitchClass);
+    const goesAlong = (pitch: number) => beside.length > 0 && leading.includes(pitchClassOf(pitch));
+    const pitches = isFirst ? bass! : beside.length > 0 ? beside : chord!;
+    const tones = isFirst ? [harmony.bass] : beside.length > 0 ? scale : harmony.tones;
+    ways = pitches.flatMap((pitch) => {
+      const own = COSTS.fromMiddle * Math.abs(pitch - (low + top) / 2) +
+        (goesAlong(pitch) ? COSTS.goesAlong : 0);
+      return waysTo({ pitch, tones }, own, ways);
+    });
   });
+  const line: BassStep[] = [];
+  let way = ways.length === 0 ? undefined : cheapest(ways, ({ cost }) => cost);
+  for (; way !== undefined; way = way.from) line.unshift(way);
   return line;
 }
 
-const nearest = (pitches: readonly number[], to: number) => cheapest(pitches, (p) => Math.abs(p - to));
+/** The best ways to a step from those before it, upwards and downwards. */
+function waysTo(step: BassStep, own: number, ways: readonly BassWay[]): readonly BassWay[] {
+  if (ways.length === 0) return [{ ...step, direction: 1, cost: own, from: undefined }];
+  const reached = ways.map((from): BassWay => {
+    const move = step.pitch - from.pitch;
+    const size = Math.abs(move);
+    const direction = Math.sign(move) || from.direction;
+    const moving = COSTS.moves[size] ?? size + COSTS.moves.at(-1)!;
+    const turning = direction === from.direction ? 0 : COSTS.turn;
+    return { ...step, direction, cost: from.cost + own + moving + turning, from };
+  });
+  return [1, -1].map((direction) => reached.filter((way) => way.direction === direction))
+    .filter((some) => some.length > 0).map((some) => cheapest(some, ({ cost }) => cost));
+}
 
-/** Semitones that a step may lie further off rather than go along with a voice above. Common practice, no source. */
-const OUT_OF_THE_WAY = 6;
-
-/**
- * The step of the scale beside the next bass, in whichever octave, that lies nearest to where the line is, and is not where
- * it is; rather not the chord's third or seventh, which lead on in the voices above.
- */
-function approach(
-  before: number,
-  scale: readonly number[],
-  { targets, leading }: { readonly targets: readonly number[]; readonly leading: readonly number[] },
-): number | undefined {
-  const steps = scale.filter((p) =>
-    p !== before && targets.some((target) => Math.abs(p - target) >= 1 && Math.abs(p - target) <= 2)
-  );
-  if (steps.length === 0) return undefined;
-  return cheapest(steps, (p) => Math.abs(p - before) + (leading.includes(p) ? OUT_OF_THE_WAY : 0));
+/** Steps of a scale beside some pitches. */
+function stepsBeside(scale: readonly number[], targets: readonly number[]): readonly number[] {
+  return scale.filter((p) => targets.some((target) => [1, 2].includes(Math.abs(p - target))));
 }

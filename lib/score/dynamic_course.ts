@@ -1,6 +1,6 @@
 /** What dynamic marks, hairpins and words such as cresc. make of the dynamic from place to place. */
 import { firstIndex } from "../base/first_index.ts";
-import { DEFAULT_DYNAMIC, dynamicOf } from "./dynamics.ts";
+import { DEFAULT_DYNAMIC, dynamicOf, STRONG_THEN_SOFT } from "./dynamics.ts";
 import type { WrittenDynamic } from "./model.ts";
 
 /** A stretch in which the dynamic moves evenly. */
@@ -23,7 +23,6 @@ const WORD_QUARTERS = 16;
 const WORD_REACH_QUARTERS = 64;
 
 const ONE_NOTE_ONLY = /^(sf+z?|f+z|rfz?)$/;
-const STRONG_THEN_SOFT = /^(?:s?f+z?|rf)(p+)$/;
 
 /** What a mark means where the running dynamic is known. */
 function meaningOf(mark: string, running: number): { readonly onNote?: number; readonly running: number } {

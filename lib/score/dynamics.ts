@@ -7,6 +7,9 @@ export const DYNAMIC_MARKS = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"] as
 /** A dynamic mark. */
 export type DynamicMark = (typeof DYNAMIC_MARKS)[number];
 
+/** Marks of a note that is struck and played on softly, with what it is played on at. */
+export const STRONG_THEN_SOFT = /^(?:s?f+z?|rf)(p+)$/i;
+
 /** Dynamic taken where a source gives none: mf. */
 export const DEFAULT_DYNAMIC = 5;
 

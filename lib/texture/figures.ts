@@ -22,6 +22,7 @@ export type FigureId =
   | "second line"
   | "held chord"
   | "rolled chords"
+  | "stab with a swell"
   | "repeated quarters"
   | "repeated eighths"
   | "repeated triplets"
@@ -63,6 +64,7 @@ export type FigureId =
   | "trill with a turn"
   | "tremolo"
   | "two-note tremolo"
+  | "roll into the bar"
   | "sustained bass"
   | "bass on every quarter"
   | "walking bass"
@@ -99,6 +101,8 @@ export interface Figure {
   readonly tremoloSlashes: number;
   /** Trill sign. */
   readonly trill: boolean;
+  /** Whether each of its chords has a hairpin of its own: from `sfp` up to the layer's dynamic, or softly up to the stroke it leads to. */
+  readonly swell?: "from sfp" | "to the landing";
 }
 
 /** A figure of the table. */
@@ -115,7 +119,7 @@ function figure(
   cellQuarters: number,
   strokes: readonly FigureStroke[],
   shape: FigureShape,
-  more: Partial<Pick<Figure, "tremoloSlashes" | "trill" | "tones">> = {},
+  more: Partial<Pick<Figure, "tremoloSlashes" | "trill" | "tones" | "swell">> = {},
 ): Omit<Figure, "id"> {
   return { role, meaning, cellQuarters, strokes, shape, tremoloSlashes: 0, trill: false, ...more };
 }
@@ -163,6 +167,14 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     0,
     [],
     "held notes",
+  ),
+  "stab with a swell": figure(
+    "pad",
+    "a chord with each harmony, struck sfp, swelling to the layer's dynamic and cut off before the next",
+    0,
+    [],
+    "held notes",
+    { swell: "from sfp" },
   ),
   "repeated quarters": figure("pulse", "one pitch on every quarter", 1, even(1), "repeated notes"),
   "repeated eighths": figure("pulse", "one pitch in eighths", 1, even(2), "repeated notes"),
@@ -345,6 +357,14 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     [],
     "tremolo",
     { tremoloSlashes: 3, tones: "alternating" },
+  ),
+  "roll into the bar": figure(
+    "trill",
+    "a roll of drums or cymbals through the second half of every bar, growing into a stroke on the next downbeat",
+    0,
+    [],
+    "tremolo",
+    { tremoloSlashes: 3, swell: "to the landing" },
   ),
   "sustained bass": figure(
     "bass",

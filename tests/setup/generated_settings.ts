@@ -65,17 +65,20 @@ export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
     case "counterline":
       return sustains(part) && !isLow(part) && part.instrument !== "piccolo";
     case "pad":
+      if (id === "stab with a swell") return sustains(part) && !isLow(part);
       if (id === "rolled chords") return ["Harp", "Piano", "Celesta", "Guitar"].includes(part.name);
       return isPitched(part) && !isDrum(part) && !isLow(part) &&
         (sustains(part) || ["Harp", "Piano", "Celesta"].includes(part.name));
     case "pulse":
     case "punctuation":
-      return !isLow(part);
+      // A pair of cymbals is clashed, not beaten.
+      return !isLow(part) && !(role === "pulse" && part.instrument === "cymbals");
     case "figuration":
       return isPitched(part) && !isDrum(part) && !isLow(part) && family !== "brass";
     case "run":
       return isPitched(part) && !isDrum(part) && !isLow(part) && family !== "brass";
     case "trill":
+      if (id === "roll into the bar") return isDrum(part);
       return id === "tremolo"
         ? family === "strings" && !isLow(part) || isDrum(part)
         : isPitched(part) && !isDrum(part) && !isLow(part) && ["woodwind", "strings"].includes(family);

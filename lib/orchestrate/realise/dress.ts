@@ -65,7 +65,7 @@ export function dress(notes: readonly NoteToDress[], dressing: Dressing): readon
   ) =>
     makeNote({
       ...n,
-      ...slashesOf(n, alternates, dressing),
+      ...slashesOf(n, { untrilled, alternates }, dressing),
       articulations: n.articulations === undefined ? added : [...new Set([...n.articulations, ...added])],
       dynamic: dressing.dynamicAt(n.onsetTicks),
       technique: assignment.technique,
@@ -134,11 +134,11 @@ function pairedAgain(notes: readonly NoteToDress[], quarter: Ticks): readonly No
  */
 function slashesOf(
   plain: Omit<PlainNote, "untrilled" | "alternates">,
-  alternates: true | undefined,
+  { untrilled, alternates }: { readonly [sign in "untrilled" | "alternates"]: true | undefined },
   { figure, ticksPerQuarter, clock }: Dressing,
 ): Partial<Pick<Note, "tremoloSlashes" | "tremoloAlternates" | "tremolo">> {
   const slashes = figure.tremoloSlashes;
-  if (slashes === 0) return {};
+  if (slashes === 0 || untrilled) return {};
   const none = { tremoloSlashes: 0, tremoloAlternates: false };
   if (slashes < UNMEASURED_FROM) {
     const halvings = Math.max(0, Math.log2(ticksPerQuarter / plain.durationTicks));

@@ -1,8 +1,9 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
 import { isLongSilence } from "../../score/silence.ts";
-import { dynamicMark } from "../../score/dynamics.ts";
+import { dynamicMark, dynamicOf, STRONG_THEN_SOFT } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
+import type { Figure } from "../../texture/figures.ts";
 import { levelsOf } from "../plan/layer_dynamics.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
 
@@ -10,13 +11,17 @@ import type { PlacedAssignment } from "../plan/place_assignments.ts";
 interface PlacedNote {
   readonly onsetTicks: Ticks;
   readonly durationTicks: Ticks;
-  readonly from: Pick<PlacedAssignment, "assignment" | "toBarIndex">;
+  readonly untrilled?: true;
+  readonly from:
+    & Pick<PlacedAssignment, "assignment" | "toBarIndex">
+    & Partial<Pick<PlacedAssignment, "figure">>;
 }
 
 /**
  * Dynamic signs of one part. Each layer begins with its mark, where that is new or the part has been silent; a hairpin
  * runs from the layer's first note to the first of its last bar, or to its last note, where what it leads to is printed. Under a
  * single long note it ends on the note's last quarter. A swell has two, from the first note to a peak about halfway and on.
+ * Figures that swell have a hairpin for each chord. `sfp`, `fp` and the like are printed as they are.
  *
  * @param notes the part's notes, in order
  * @param score bars and grid
@@ -30,16 +35,33 @@ export function plannedDynamics(
   const signs: WrittenDynamic[] = [];
   let running: number | undefined;
   let soundedTo = 0;
-  const mark = (onsetTicks: Ticks, dynamic: number) => {
-    signs.push({ onsetTicks, staff: 0, kind: "mark", mark: dynamicMark(dynamic) });
+  const mark = (onsetTicks: Ticks, dynamic: number, word: string = dynamicMark(dynamic)) => {
+    signs.push({ onsetTicks, staff: 0, kind: "mark", mark: word });
     running = dynamic;
   };
-  for (const [{ assignment, toBarIndex }, own] of Map.groupBy(notes, (n) => n.from)) {
+  const hairpin = ([from, to]: readonly [Ticks, Ticks], [low, high]: readonly [number, number]) => {
+    const sign = { staff: 0, number: 1 };
+    signs.push({ ...sign, onsetTicks: from, kind: high > low ? "crescendo" : "diminuendo" });
+    signs.push({ ...sign, onsetTicks: to, kind: "stop" });
+    mark(to, high);
+  };
+  for (const [{ assignment, toBarIndex, figure }, own] of Map.groupBy(notes, (n) => n.from)) {
     const first = own[0]!.onsetTicks;
     const end = Math.max(...own.map((n) => n.onsetTicks + n.durationTicks));
     const levels = levelsOf(assignment);
     const isAnew = isLongSilence(score, { fromTicks: soundedTo, toTicks: first });
-    if (running !== levels[0] || isAnew) mark(first, levels[0]!);
+    soundedTo = Math.max(soundedTo, end);
+    if (figure?.swell !== undefined) {
+      for (const { from, to, low, high, word } of swellsOf(own, figure.swell, { levels, ticksPerQuarter })) {
+        mark(from, low, word);
+        hairpin([from, to], [low, high]);
+      }
+      continue;
+    }
+    const isStruck = STRONG_THEN_SOFT.test(assignment.dynamic);
+    if (running !== levels[0] || isAnew || isStruck) {
+      mark(first, levels[0]!, isStruck ? assignment.dynamic : undefined);
+    }
     const places = hairpinPlaces(own, {
       count: levels.length - 1,
       lastBar: bars[toBarIndex]!.startTicks,
@@ -50,14 +72,42 @@ export function plannedDynamics(
     places.forEach((onsetTicks, leg) => {
       const [from, to, stop] = [shown[leg]!, shown[leg + 1], places[leg + 1]];
       if (to === undefined || stop === undefined || from === to) return;
-      const hairpin = { staff: 0, number: 1 };
-      signs.push({ ...hairpin, onsetTicks, kind: to > from ? "crescendo" : "diminuendo" });
-      signs.push({ ...hairpin, onsetTicks: stop, kind: "stop" });
-      mark(stop, to);
+      hairpin([onsetTicks, stop], [from, to]);
     });
-    soundedTo = Math.max(soundedTo, end);
   }
   return signs;
+}
+
+/** A hairpin under one note. */
+interface NoteSwell {
+  readonly from: Ticks;
+  readonly to: Ticks;
+  readonly low: number;
+  readonly high: number;
+  /** The mark it begins with, where that says more than how loud it is. */
+  readonly word?: string;
+}
+
+/** Softest peak of a swell, and steps of dynamics that a roll grows by, from pp at the softest. Common practice, no source. */
+const [LEAST_PEAK, ROLL_GROWS, ROLL_FROM] = [5, 3, 2];
+
+/** The swells of a layer, one for each of its chords: up to its loudest dynamic, on the note's last quarter or the stroke it leads to. */
+function swellsOf(
+  notes: readonly PlacedNote[],
+  swell: NonNullable<Figure["swell"]>,
+  { levels, ticksPerQuarter }: { readonly levels: readonly number[]; readonly ticksPerQuarter: Ticks },
+): readonly NoteSwell[] {
+  const chords = [...Map.groupBy(notes, (n) => n.onsetTicks).values()].map((chord) => chord[0]!)
+    .toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+  const high = Math.max(LEAST_PEAK, ...levels);
+  return chords.flatMap(({ onsetTicks: from, durationTicks, untrilled }, i): readonly NoteSwell[] => {
+    const end = from + durationTicks;
+    const within = end - Math.min(ticksPerQuarter, durationTicks / 2);
+    if (swell === "from sfp") return [{ from, to: within, low: dynamicOf("sfp")!, high, word: "sfp" }];
+    if (untrilled) return [];
+    const to = chords[i + 1]?.onsetTicks === end ? end : within;
+    return [{ from, to, low: Math.max(ROLL_FROM, high - ROLL_GROWS), high }];
+  });
 }
 
 interface HairpinOptions {

@@ -5,6 +5,7 @@ import { placeIn } from "../features/felt_time.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import { FIGURES } from "../figures.ts";
 import type { Role } from "../roles.ts";
+import { rollsOn } from "./rolls_on.ts";
 import { RULES } from "../rules.ts";
 
 /** Rhythm cells of one value in the table of figures, as places in twenty-fourths. */
@@ -68,13 +69,15 @@ export function isTrilled({ trill }: CellFeatures): boolean {
  * Role of a part whose bar leaves nothing to weigh.
  *
  * @param f features of the cell
- * @returns trill under trill signs or unmeasured tremolo, what the notes do where they move under quick slashes; pulse or figuration where one rhythm of the figure table
+ * @returns trill under trill signs or unmeasured tremolo, and where a roll leads into the next bar, pad where chords are struck and swell, what the notes do where they move under quick slashes; pulse or figuration where one rhythm of the figure table
  * fills the bar on one pitch, or on wide steps from chord tone to chord tone; otherwise undefined
  */
 export function plainRole(f: CellFeatures): Role | undefined {
   if (f.line.length === 0) return undefined;
   if (isTrilled(f)) return "trill";
-
+  if (f.swelling) return "pad";
+  // Of a bar on its own: in a tune one long note may be shaken.
+  if (rollsOn(f) && f.line.length <= 2 && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
   const shapes = shapesFilling(f);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));

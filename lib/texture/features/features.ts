@@ -1,8 +1,9 @@
 /** What a part's notes look like in and around a bar: the numbers recognition decides by. */
 import { InputError } from "../../base/errors.ts";
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
+import { STRONG_THEN_SOFT } from "../../score/dynamics.ts";
 import { notesByBar, soundingNotes } from "../../score/build.ts";
-import type { Note, Score } from "../../score/model.ts";
+import type { Note, Part, Score } from "../../score/model.ts";
 import { isUnmeasuredTremolo, strokesIn } from "../../score/tremolo.ts";
 import type { Seconds, Share } from "../../base/units.ts";
 import { type FeltBar, feltBars, isOnBeat } from "./felt_time.ts";
@@ -72,6 +73,8 @@ export interface CellFeatures {
   readonly barSeconds: Seconds;
   /** How time is felt in the bar. */
   readonly felt: FeltBar;
+  /** Whether every note of the bar is struck and played on softly, by a mark such as sfp, under a crescendo. */
+  readonly swelling: boolean;
   /** Notes of the part that begin in the bar, top notes of chords, in order. */
   readonly line: readonly Note[];
   /** The same of the bar before, this bar and the next. */
@@ -117,6 +120,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
   byBar.forEach((notes, b) => notes.forEach((n) => cells[b * parts + n.part]!.push(n)));
   const printed = cells.map(topLine);
   const lines = printed.map((line) => endsInTurn(line) ? withoutTurn(line) : line);
+  const swells = score.parts.map(swellsFrom);
   const soundingUntil = new Array<number>(parts).fill(-1);
   return score.bars.flatMap((bar, b) => {
     const [from, to] = windowOf(score, felt, b);
@@ -145,6 +149,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         barUnits: bar.durationTicks / felt[b]!.unitTicks,
         barSeconds: bar.durationTicks * felt[b]!.secondsPerTick,
         felt: felt[b]!,
+        swelling: line.length > 0 && line.every((n) => swells[part]!.has(n.onsetTicks)),
         line,
         nearby: [...lines[cell - parts] ?? [], ...line, ...lines[cell + parts] ?? []],
         chordShare: chordShareOf(cells[cell]!, line.length),
@@ -171,6 +176,13 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
       };
     });
   });
+}
+
+/** Where a part has such a mark with a crescendo after it. */
+function swellsFrom({ writtenDynamics = [] }: Part): ReadonlySet<number> {
+  const growing = new Set(writtenDynamics.filter((s) => s.kind === "crescendo").map((s) => s.onsetTicks));
+  const struck = writtenDynamics.filter((s) => s.kind === "mark" && STRONG_THEN_SOFT.test(s.mark ?? ""));
+  return new Set(struck.map((s) => s.onsetTicks).filter((at) => growing.has(at)));
 }
 
 /** Share of the onsets at which several notes begin. */

@@ -13,6 +13,7 @@ import {
   type FigureValue,
   type PlainFigure,
 } from "../figures.ts";
+import { rollsOn } from "../clues/rolls_on.ts";
 import { patternOf } from "../clues/pattern_of.ts";
 import { steadyBass, strikesGroups } from "../clues/steady_bass.ts";
 import { walksThrough } from "../clues/walking_basses.ts";
@@ -302,9 +303,16 @@ function isAfterBeats(f: CellFeatures, role: Role, ticksPerQuarter: number): boo
     beatFigure(f, ticksPerQuarter) === "after-beats";
 }
 
+/** What a pad is called: by its signs where it is struck or rolled. */
+function padName({ swelling, line }: CellFeatures): FigureName {
+  if (swelling) return "stab with a swell";
+  return line.some((n) => n.signs?.includes("arpeggiate")) ? "rolled chords" : "held chord";
+}
+
 /** What a trill or tremolo is called; a turn is its last two notes, which have no sign. */
 function trillName(f: CellFeatures): FigureName {
   const { line, trill, tremolo } = f;
+  if (rollsOn(f)) return "roll into the bar";
   if (trill < tremolo) return line.some((n) => n.tremoloAlternates) ? "two-note tremolo" : "tremolo";
   return f.turned ? "trill with a turn" : "trill";
 }
@@ -367,7 +375,7 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
     case "counterline":
       return "second line";
     case "pad":
-      return f.line.some((n) => n.signs?.includes("arpeggiate")) ? "rolled chords" : "held chord";
+      return padName(f);
     case "trill":
       return trillName(f);
     case "run":

@@ -113,7 +113,7 @@ export function roleOf(
 ): SureRole {
   const { isLowest, kept, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
-  if (plain && (plain === "bass" || !(isLowest && f.meanUnits >= RULES.bassFromUnits))) {
+  if (plain && (plain === "bass" || f.swelling || !(isLowest && f.meanUnits >= RULES.bassFromUnits))) {
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);

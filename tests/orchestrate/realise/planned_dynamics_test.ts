@@ -45,8 +45,8 @@ B,5,8,${role},${figure},Violas,${next}`);
 });
 
 for (const [name, sketch] of Object.entries(SKETCHES)) {
-  Deno.test(`${name}: a swell has two hairpins that begin and end under notes, with its peak printed about halfway, in every figure`, () => {
-    for (const figure of FIGURES) {
+  Deno.test(`${name}: a swell has two hairpins that begin and end under notes, with its peak printed about halfway, in every figure that has none of its own`, () => {
+    for (const figure of FIGURES.filter((f) => f.swell === undefined)) {
       const parts = figure.role === "lead" ? ["Violins I"] : ["Violas", "Flute 1"];
       const score = realise(
         sketch,

@@ -121,7 +121,7 @@ function runIntoBar(direction: Direction): LayerWriter {
 }
 
 /** Where a run begins in a bar: in its middle, in a bar of unequal groups with the group nearest to it. */
-function runStart(bar: Bar, quarter: Ticks): Ticks {
+export function runStart(bar: Bar, quarter: Ticks): Ticks {
   const middle = bar.startTicks + bar.durationTicks / 2;
   const groups = groupsIn(bar, quarter);
   if (groups.length === 1) return middle;

@@ -113,7 +113,7 @@ export interface PlainNote {
   readonly glissandi?: readonly Glissando[];
   /** Further signs on the note. */
   readonly signs?: readonly PlayingSign[];
-  /** True on a note of a trilled layer that is not trilled, such as the turn at the end. */
+  /** True on a note of a trilled or rolled layer that is not, such as the turn at the end or the stroke it leads to. */
   readonly untrilled?: true;
   /** True on both of two notes in quick turn. */
   readonly alternates?: true;

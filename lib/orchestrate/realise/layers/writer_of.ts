@@ -8,6 +8,7 @@ import { writeTrillWithTurn, writeTwoNoteTremolo } from "./ornaments.ts";
 import { writeOstinato, writePattern } from "./pattern.ts";
 import { writeRolled } from "./rolled_chords.ts";
 import { writeRunDownIntoBar, writeRunIntoBar, writeRunningScale, writeWave } from "./scale.ts";
+import { writeRollIntoBar, writeSwellingStab } from "./swells.ts";
 import { writeSecondLine } from "./second_line.ts";
 import { writeWalkingBass } from "./walking_bass.ts";
 import type { LayerWriter } from "./task.ts";
@@ -17,6 +18,8 @@ const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   tune: writeTune,
   "second line": writeSecondLine,
   "rolled chords": writeRolled,
+  "stab with a swell": writeSwellingStab,
+  "roll into the bar": writeRollIntoBar,
   "scale into the bar": writeRunIntoBar,
   "scale into the bar in triplets": writeRunIntoBar,
   "scale into the bar in sextuplets": writeRunIntoBar,
